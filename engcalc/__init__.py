@@ -1,0 +1,1 @@
+"""The engine: heat, flow, evidence and verdicts. Pure: no Qt, no PDF, no printing, no global state."""

@@ -1,0 +1,1 @@
+"""Single parts: engine, exchanger, fan, pump, thermostat, heater, cabin, cap."""

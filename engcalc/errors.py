@@ -1,0 +1,65 @@
+"""The error tree of the engine.
+
+    HeatdocketError                 anything that Heatdocket raises on purpose
+    ├── InputError                  the input is at fault; carries every fault found, each with its field path
+    │   ├── UnitFault               one text does not read as a number with a unit of the wanted kind
+    │   └── FileFault               a file is missing, unreadable, not a case, or of a newer format
+    ├── RangeError                  an argument lies outside what a formula can answer
+    └── NoSolutionError             no duty has a steady state; carries the reason
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+class HeatdocketError(Exception):
+    """Anything that Heatdocket raises on purpose; its text is meant for a person."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong with the input: where it stands, what was given, what would do.
+
+    ``path`` is the field path in the case file, such as ``radiator.core_height`` or ``duties[1].grade``;
+    an empty path means the file as a whole.
+    """
+
+    path: str
+    given: str
+    wanted: str
+
+    def __str__(self) -> str:
+        where = f"{self.path}: " if self.path else ""
+        given = f"{self.given!r} was given; " if self.given else ""
+        return f"{where}{given}{self.wanted}"
+
+
+class InputError(HeatdocketError):
+    """The input is at fault. ``faults`` holds every fault, in the order of the file."""
+
+    def __init__(self, faults: tuple[Fault, ...]) -> None:
+        self.faults = faults
+        super().__init__("\n".join(str(fault) for fault in faults))
+
+
+class UnitFault(InputError):
+    """A text does not read as one number with a unit of the wanted kind."""
+
+    def __init__(self, given: str, wanted: str, path: str = "") -> None:
+        super().__init__((Fault(path, given, wanted),))
+
+
+class FileFault(InputError):
+    """A file is missing, unreadable, not a case file, or written by a newer format."""
+
+    def __init__(self, given: str, wanted: str) -> None:
+        super().__init__((Fault("", given, wanted),))
+
+
+class RangeError(HeatdocketError, ValueError):
+    """An argument lies outside what a formula can answer; the text names the argument and its range."""
+
+
+class NoSolutionError(HeatdocketError):
+    """No duty of the case has a steady state; the text says why."""

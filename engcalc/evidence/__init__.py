@@ -1,0 +1,1 @@
+"""Readings, logs, causes and what they say."""

@@ -1,0 +1,1 @@
+"""Fluids, fuels and metals as fast fits."""

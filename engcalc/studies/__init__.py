@@ -1,0 +1,1 @@
+"""Sweeps, sensitivity, uncertainty and sizing."""

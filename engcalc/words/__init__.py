@@ -1,0 +1,1 @@
+"""The plain words that screen, PDF and command line share."""

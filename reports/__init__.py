@@ -1,0 +1,1 @@
+"""Pages, figures, signing and verifying; no Qt."""

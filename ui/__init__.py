@@ -1,0 +1,1 @@
+"""The two faces of the program: window and command line."""

@@ -1,0 +1,1 @@
+"""The command line; runs with PySide6 absent."""

@@ -1,0 +1,1 @@
+"""The desktop; the only place that imports PySide6."""
