@@ -1,0 +1,92 @@
+"""A machine of its own for the tests: folders, platform, and nothing left behind.
+
+The environment is set while pytest collects, before anything imports Qt or numpy, so that subprocesses inherit it.
+"""
+
+from __future__ import annotations
+
+import gc
+import os
+import shutil
+import tempfile
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+from ui.command.startup import StartupError, check_qt
+
+_HOME = Path(tempfile.mkdtemp(prefix="heatdocket-tests-"))
+_FOLDERS = {
+    "HOME": "home",
+    "XDG_CONFIG_HOME": "config",
+    "XDG_DATA_HOME": "data",
+    "XDG_CACHE_HOME": "cache",
+    "XDG_STATE_HOME": "state",
+    "XDG_RUNTIME_DIR": "runtime",
+}
+_FONT_CACHE = "MPLCONFIGDIR"  # one for all workers of a run: matplotlib takes seconds to list the fonts afresh
+
+settings.register_profile("heatdocket", derandomize=True, max_examples=60, deadline=None, print_blob=False)
+settings.load_profile("heatdocket")
+
+
+def _own_environment() -> None:
+    for variable, name in _FOLDERS.items():
+        (_HOME / name).mkdir(mode=0o700)
+        os.environ[variable] = str(_HOME / name)
+    os.environ.setdefault(_FONT_CACHE, str(_HOME / "matplotlib"))
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # more threads on two cores only wait
+    os.environ.pop("HEATDOCKET_PASSWORD", None)
+
+
+_own_environment()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_configure() -> None:
+    """Say which system library Qt lacks, instead of an import error from deep inside."""
+    try:
+        check_qt()
+    except StartupError as error:
+        raise pytest.UsageError(str(error)) from None
+
+
+def pytest_unconfigure() -> None:
+    shutil.rmtree(_HOME, ignore_errors=True)
+
+
+def _live_qt_objects() -> list[str]:
+    """Visible windows, running timers and running threads that Python can see."""
+    from PySide6.QtCore import QObject, QThread, QThreadPool, QTimer
+    from PySide6.QtWidgets import QApplication
+    from shiboken6 import isValid
+
+    found = [f"window {w!r}" for w in QApplication.topLevelWidgets() if w.isVisible()]
+    objects = [o for o in gc.get_objects() if issubclass(type(o), QObject) and isValid(o)]
+    found += [f"timer {o!r}" for o in objects if isinstance(o, QTimer) and o.isActive()]
+    found += [f"thread {o!r}" for o in objects if isinstance(o, QThread) and o.isRunning()]
+    if not QThreadPool.globalInstance().waitForDone(1000):
+        found.append("work in the global thread pool")
+    return found
+
+
+@pytest.fixture(autouse=True)
+def nothing_left_behind(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Fail a Qt test that leaves a visible window, a running timer or a thread behind; other tests pay nothing."""
+    if not {"qtbot", "qapp"} & set(request.fixturenames):
+        yield
+        return
+    request.getfixturevalue("qapp")
+    before = set(_live_qt_objects())
+    threads = set(threading.enumerate())
+    yield
+    from PySide6.QtCore import QCoreApplication, QEvent
+
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    left = [words for words in _live_qt_objects() if words not in before]
+    left += [f"thread {t.name}" for t in threading.enumerate() if t not in threads and t.is_alive() and not t.daemon]
+    assert not left, "left behind: " + "; ".join(left)

@@ -1,0 +1,161 @@
+"""The words said when the program cannot start. Library and package names: Debian 12's package contents."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from ui.command import startup
+from ui.command.startup import StartupError, check_own_packages, check_qt, missing_qt_libraries, qt_platforms
+
+X11 = {"DISPLAY": ":0"}
+PROJECT = Path(__file__).resolve().parents[3]
+
+
+def lacking(*files: str):
+    return lambda file: file not in files
+
+
+def everything(_: str) -> bool:
+    return True
+
+
+@pytest.mark.parametrize(
+    ("environ", "expected"),
+    [
+        ({}, ()),
+        (X11, ("xcb",)),
+        ({"WAYLAND_DISPLAY": "wayland-0"}, ("wayland",)),
+        ({"WAYLAND_DISPLAY": "wayland-0", **X11}, ("wayland", "xcb")),
+        ({"QT_QPA_PLATFORM": "offscreen"}, ("offscreen",)),
+        ({"QT_QPA_PLATFORM": "offscreen:fontdir=x"}, ("offscreen",)),
+        ({"QT_QPA_PLATFORM": "wayland;xcb", **X11}, ("xcb",)),
+        ({"QT_QPA_PLATFORM": "xcb"}, ()),
+        ({"QT_QPA_PLATFORM": "wayland", **X11}, ()),
+    ],
+)
+def test_platforms_follow_the_environment(environ, expected):
+    assert qt_platforms(environ) == expected
+
+
+def test_nothing_missing_where_everything_loads():
+    assert missing_qt_libraries(("xcb",), "linux", everything) == ()
+
+
+def test_a_missing_library_is_named_with_its_debian_package():
+    with pytest.raises(StartupError, match=r"libEGL\.so\.1 \(Debian package libegl1\).*apt-get install libegl1$"):
+        check_qt(X11, "linux", lacking("libEGL.so.1"), everything)
+
+
+def test_all_missing_libraries_are_named_at_once():
+    with pytest.raises(StartupError, match=r"apt-get install libgl1 libdbus-1-3 libxcb-cursor0$"):
+        check_qt(X11, "linux", lacking("libGL.so.1", "libdbus-1.so.3", "libxcb-cursor.so.0"), everything)
+
+
+@pytest.mark.parametrize(
+    "environ", [{"QT_QPA_PLATFORM": "offscreen"}, {"WAYLAND_DISPLAY": "wayland-0"}, {"WAYLAND_DISPLAY": "w", **X11}]
+)
+def test_x11_libraries_are_asked_for_only_where_x11_is_the_only_way(environ):
+    check_qt(environ, "linux", lacking(*(library.file for library in startup.X11_LIBRARIES)), everything)
+
+
+def test_other_systems_bring_their_own_libraries():
+    check_qt({}, "win32", lambda _: False, lambda _: False)
+    check_qt({}, "darwin", lambda _: False, lambda _: False)
+
+
+def test_no_display_is_said_in_words():
+    with pytest.raises(StartupError, match=r"no display.*subcommands"):
+        check_qt({}, "linux", everything, everything)
+    with pytest.raises(StartupError, match=r"QT_QPA_PLATFORM=xcb"):
+        check_qt({"QT_QPA_PLATFORM": "xcb"}, "linux", everything, everything)
+
+
+def test_a_display_that_does_not_answer_is_named():
+    asked = []
+    with pytest.raises(StartupError, match=r"display ':7' does not answer"):
+        check_qt({"DISPLAY": ":7"}, "linux", everything, asked.append)
+    assert asked == [":7"]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the libraries are Linux's")
+def test_the_real_probe_tells_a_library_that_is_there_from_one_that_is_not():
+    assert missing_qt_libraries(("offscreen",)) == ()
+    assert not startup._loads("libheatdocket-no-such-thing.so.9")
+    assert not startup._x11_answers(":7919")
+
+
+def test_our_own_packages_are_accepted():
+    check_own_packages()
+
+
+def test_a_package_found_elsewhere_is_a_stranger(tmp_path):
+    places = {name: PROJECT / name for name in startup.OWN_PACKAGES} | {"engcalc": tmp_path / "engcalc"}
+    with pytest.raises(StartupError, match=r"(?s)'engcalc' found at .*environment of its own") as caught:
+        check_own_packages(places, PROJECT)
+    assert "'reports'" not in str(caught.value)
+
+
+def test_a_package_that_is_nowhere_is_named():
+    places = {name: PROJECT / name for name in startup.OWN_PACKAGES} | {"reports": None}
+    with pytest.raises(StartupError, match=r"'reports' is not installed"):
+        check_own_packages(places, PROJECT)
+
+
+def installed(home: Path) -> dict[str, Path | None]:
+    """An installation as pip leaves one: four packages and their recorded digests."""
+    record = home / "heatdocket-9.9.dist-info"
+    record.mkdir()
+    (record / "METADATA").write_text("Metadata-Version: 2.1\nName: heatdocket\nVersion: 9.9\n")
+    lines = []
+    for name in startup.OWN_PACKAGES:
+        text = f'"""Ours: {name}."""\n'
+        (home / name).mkdir()
+        (home / name / "__init__.py").write_text(text)
+        digest = base64.urlsafe_b64encode(hashlib.sha256(text.encode()).digest()).rstrip(b"=").decode()
+        lines.append(f"{name}/__init__.py,sha256={digest},{len(text)}")
+    (record / "RECORD").write_text("\n".join(lines) + "\n")
+    return {name: home / name for name in startup.OWN_PACKAGES}
+
+
+def test_a_package_installed_over_ours_is_found_by_its_digest(tmp_path):
+    home = tmp_path.resolve()
+    places = installed(home)
+    check_own_packages(places, home)
+    (home / "reports" / "__init__.py").write_text("somebody_else = True\n")
+    with pytest.raises(StartupError, match=r"'reports' found at"):
+        check_own_packages(places, home)
+
+
+def test_a_stranger_first_on_the_import_path_is_found_by_a_fresh_python(tmp_path):
+    (tmp_path / "reports").mkdir()
+    (tmp_path / "reports" / "__init__.py").write_text("")
+    code = "from ui.command.startup import check_own_packages; check_own_packages()"
+    path = os.pathsep.join([str(tmp_path), str(PROJECT)])
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        env={**os.environ, "PYTHONPATH": path},
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert "StartupError: The package 'reports' found at" in done.stderr
+    assert "Install Heatdocket into a virtual environment of its own" in done.stderr
+
+
+def test_startup_imports_nothing_of_ours_and_no_qt():
+    code = (
+        "import sys; import ui.command.startup; "
+        "print(sorted(name for name in sys.modules if name.split('.')[0] in "
+        "('engcalc', 'reports', 'worked_examples', 'PySide6')))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=PROJECT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
