@@ -1,0 +1,284 @@
+"""A signing identity: a private key and an X.509 certificate in a password-protected PKCS#12 file.
+
+``make_identity`` makes one: an ECDSA key on P-256 and a certificate that the signer issues to themselves (RFC 5280),
+the name as common name, the credential ("Master technician, licence 1234") as title (X.520: the designated position
+or function of the object), for digital signature and non-repudiation only, no authority over other certificates.
+Such a certificate says nothing but what its maker typed: whoever receives a report compares the fingerprint over
+another channel. ``load_identity`` reads one of these or one brought along (RSA or elliptic curve, with its chain).
+
+The file is encrypted with PBES2: PBKDF2 with HMAC-SHA-256, AES-256-CBC (RFC 8018), its integrity kept by HMAC-SHA-256.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+
+from cryptography import x509
+from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec, rsa
+from cryptography.hazmat.primitives.serialization import PrivateFormat, pkcs12
+from cryptography.x509.oid import NameOID
+
+from engcalc.errors import Fault, FileFault, InputError
+from reports.files import write_whole
+
+TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
+PASSWORD_LETTERS = 8  # least length of a password; common practice, no source
+YEARS = range(1, 11)  # whole years a made identity may hold; common practice, no source
+RSA_BITS = 2048  # least size of an RSA key brought along; NIST SP 800-131A rev. 2, section 3
+KEY_ROUNDS = 600_000  # PBKDF2 rounds with HMAC-SHA-256; common practice, no source; well under a second
+FILE_BYTES = 1 << 20  # an identity file is a few kilobytes; anything larger is something else
+
+HOW_TO_CHECK = (
+    "Anyone can make an identity in any name. Ask the signer for the fingerprint over another channel, by telephone "
+    "or from a card handed over in person, and compare it group by group with the one shown here: only if all "
+    "sixteen groups agree did the holder of that identity sign."
+)
+
+PrivateKey = ec.EllipticCurvePrivateKey | rsa.RSAPrivateKey
+
+
+@dataclass(frozen=True, eq=False)
+class Identity:
+    """Who signs: the private key, its certificate, and the certificates above it (none for a self-issued one)."""
+
+    key: PrivateKey = field(repr=False)
+    certificate: x509.Certificate
+    chain: tuple[x509.Certificate, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The name in the certificate."""
+        return name_of(self.certificate)
+
+    @property
+    def credential(self) -> str:
+        """The credential in the certificate, as its holder stated it; empty when it carries none."""
+        return credential_of(self.certificate)
+
+    @property
+    def fingerprint(self) -> str:
+        """SHA-256 of the certificate in sixteen groups of four hexadecimal digits."""
+        return fingerprint_of(self.certificate)
+
+    @property
+    def self_issued(self) -> bool:
+        """Whether the certificate is vouched for by nobody but its own holder."""
+        return is_self_issued(self.certificate)
+
+    @property
+    def not_before(self) -> datetime:
+        """From when the identity holds."""
+        return self.certificate.not_valid_before_utc
+
+    @property
+    def not_after(self) -> datetime:
+        """Until when the identity holds."""
+        return self.certificate.not_valid_after_utc
+
+
+def make_identity(path: Path, name: str, credential: str, password: str, now: datetime, *, years: int = 3) -> Identity:
+    """Make an identity, write it to ``path`` (which must not exist; mode 0600) and return it.
+
+    ``now`` (with a time zone) starts its validity of ``years`` whole years. Raises InputError with every fault at
+    once, FileFault when the file exists or cannot be written.
+    """
+    name, credential = name.strip(), credential.strip()
+    faults = (*_text_faults(name, credential), *_number_faults(password, now, years))
+    if faults:
+        raise InputError(faults)
+    key = ec.generate_private_key(ec.SECP256R1())
+    identity = Identity(key, _self_issued_certificate(key, name, credential, now.astimezone(UTC), years))
+    write_whole(path, _locked(identity, password), private=True, fresh=True)
+    return identity
+
+
+def load_identity(path: Path, password: str) -> Identity:
+    """Read an identity from a PKCS#12 file.
+
+    Raises FileFault when the file is missing or is no PKCS#12 with a key and its certificate, InputError (at
+    ``identity.password``) for a wrong password. An expired one loads: ``usable_at`` tells, and signing refuses it.
+    """
+    try:
+        with path.open("rb") as file:
+            data = file.read(FILE_BYTES + 1)
+    except OSError as fault:
+        raise FileFault(str(path), f"the identity file cannot be read ({fault.strerror})") from fault
+    if len(data) > FILE_BYTES or not _is_pkcs12(data):
+        raise FileFault(str(path), "not an identity file; a PKCS#12 file, often named .p12 or .pfx, is wanted")
+    key, certificate, chain = _unlocked(path, data, password)
+    if key is None or certificate is None:
+        raise FileFault(str(path), "holds no private key with its certificate; export both together")
+    if key.public_key() != certificate.public_key():
+        raise FileFault(str(path), "its private key does not belong to its certificate")
+    return Identity(key, certificate, chain)
+
+
+def usable_at(identity: Identity, now: datetime) -> tuple[Fault, ...]:
+    """The reasons why ``identity`` cannot sign at ``now``; empty when it can."""
+    return (*_time_faults(identity, now), *_usage_faults(identity.certificate))
+
+
+def name_of(certificate: x509.Certificate) -> str:
+    """The common name, or the whole subject when there is none."""
+    return _attribute(certificate.subject, NameOID.COMMON_NAME) or certificate.subject.rfc4514_string()
+
+
+def issuer_of(certificate: x509.Certificate) -> str:
+    """The common name of who issued it, or the whole name when there is none."""
+    return _attribute(certificate.issuer, NameOID.COMMON_NAME) or certificate.issuer.rfc4514_string()
+
+
+def credential_of(certificate: x509.Certificate) -> str:
+    """The title in the subject; empty when there is none."""
+    return _attribute(certificate.subject, NameOID.TITLE)
+
+
+def fingerprint_of(certificate: x509.Certificate) -> str:
+    """SHA-256 of the certificate's DER bytes, grouped for reading aloud."""
+    digits = certificate.fingerprint(hashes.SHA256()).hex().upper()
+    return " ".join(digits[start : start + 4] for start in range(0, len(digits), 4))
+
+
+def is_self_issued(certificate: x509.Certificate) -> bool:
+    """Whether the certificate's own key signed it."""
+    try:
+        certificate.verify_directly_issued_by(certificate)
+    except (ValueError, TypeError, InvalidSignature):
+        return False
+    return True
+
+
+def _attribute(name: x509.Name, oid: x509.ObjectIdentifier) -> str:
+    values = [attribute.value for attribute in name.get_attributes_for_oid(oid)]
+    return ", ".join(value if isinstance(value, str) else value.decode("utf-8", "replace") for value in values)
+
+
+def _text_faults(name: str, credential: str) -> tuple[Fault, ...]:
+    faults = []
+    for path, text in (("identity.name", name), ("identity.credential", credential)):
+        if not text:
+            faults.append(Fault(path, "", "must not be empty"))
+        elif not text.isprintable():
+            faults.append(Fault(path, text[:40], "must be one line without control characters"))
+        elif len(text.encode()) > TEXT_BYTES:
+            wanted = f"too long for a certificate: at most {TEXT_BYTES} letters; one outside a to z counts two or more"
+            faults.append(Fault(path, f"{text[:20]}...", wanted))
+    return tuple(faults)
+
+
+def _number_faults(password: str, now: datetime, years: int) -> tuple[Fault, ...]:
+    faults = []
+    if len(password) < PASSWORD_LETTERS:
+        faults.append(Fault("identity.password", "", f"a password of at least {PASSWORD_LETTERS} letters is wanted"))
+    if now.tzinfo is None:
+        faults.append(Fault("identity.now", now.isoformat(), "a time with its time zone is wanted"))
+    if years not in YEARS:
+        wanted = f"{YEARS.start} to {YEARS.stop - 1} whole years are possible"
+        faults.append(Fault("identity.years", str(years), wanted))
+    return tuple(faults)
+
+
+def _time_faults(identity: Identity, now: datetime) -> tuple[Fault, ...]:
+    if now > identity.not_after:
+        wanted = "this identity has expired; make or bring a new one"
+        return (Fault("identity", f"{identity.not_after:%Y-%m-%d}", wanted),)
+    if now < identity.not_before:
+        wanted = "this identity is not valid yet; check the computer's clock, or wait"
+        return (Fault("identity", f"{identity.not_before:%Y-%m-%d %H:%M}Z", wanted),)
+    return ()
+
+
+def _usage_faults(certificate: x509.Certificate) -> tuple[Fault, ...]:
+    """RFC 5280 section 4.2.1.3: a certificate that limits its key's usage must allow non-repudiation."""
+    try:
+        usage = certificate.extensions.get_extension_for_class(x509.KeyUsage).value
+    except x509.ExtensionNotFound:
+        return ()
+    if usage.content_commitment or usage.digital_signature:
+        return ()
+    wanted = "this certificate is not for signing; bring one whose key usage allows it"
+    return (Fault("identity", name_of(certificate), wanted),)
+
+
+def _self_issued_certificate(
+    key: ec.EllipticCurvePrivateKey, name: str, credential: str, now: datetime, years: int
+) -> x509.Certificate:
+    subject = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, name), x509.NameAttribute(NameOID.TITLE, credential)])
+    start = now.replace(microsecond=0)
+    builder = (
+        x509.CertificateBuilder()
+        .subject_name(subject)
+        .issuer_name(subject)
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(start)
+        .not_valid_after(_years_later(start, years))
+        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
+        .add_extension(_signing_only(), critical=True)
+        .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
+    )
+    return builder.sign(key, hashes.SHA256())
+
+
+def _signing_only() -> x509.KeyUsage:
+    return x509.KeyUsage(
+        digital_signature=True,
+        content_commitment=True,  # the present name of non-repudiation
+        key_encipherment=False,
+        data_encipherment=False,
+        key_agreement=False,
+        key_cert_sign=False,
+        crl_sign=False,
+        encipher_only=False,
+        decipher_only=False,
+    )
+
+
+def _years_later(start: datetime, years: int) -> datetime:
+    leap_day = start.month == 2 and start.day == 29
+    return start.replace(year=start.year + years, day=28 if leap_day else start.day)
+
+
+def _locked(identity: Identity, password: str) -> bytes:
+    encryption = (
+        PrivateFormat.PKCS12.encryption_builder()
+        .kdf_rounds(KEY_ROUNDS)
+        .key_cert_algorithm(pkcs12.PBES.PBESv2SHA256AndAES256CBC)
+        .hmac_hash(hashes.SHA256())
+        .build(password.encode())
+    )
+    label = identity.name.encode()
+    return pkcs12.serialize_key_and_certificates(label, identity.key, identity.certificate, None, encryption)
+
+
+def _is_pkcs12(data: bytes) -> bool:
+    """Whether the bytes open as a PFX does: a sequence whose first element is the integer 3 (RFC 7292 section 4)."""
+    return data[:1] == b"\x30" and b"\x02\x01\x03" in data[2:10]
+
+
+def _unlocked(
+    path: Path, data: bytes, password: str
+) -> tuple[PrivateKey | None, x509.Certificate | None, tuple[x509.Certificate, ...]]:
+    try:
+        key, certificate, others = pkcs12.load_key_and_certificates(data, password.encode() or None)
+    except ValueError as fault:
+        raise _not_opened(path, fault) from fault
+    if key is None:
+        return None, certificate, tuple(others)
+    if isinstance(key, rsa.RSAPrivateKey) and key.key_size < RSA_BITS:
+        raise FileFault(str(path), f"its RSA key has {key.key_size} bits; at least {RSA_BITS} are wanted")
+    if not isinstance(key, (rsa.RSAPrivateKey, ec.EllipticCurvePrivateKey)):
+        raise FileFault(str(path), "its key is neither RSA nor elliptic curve; one of these is wanted")
+    return key, certificate, tuple(others)
+
+
+def _not_opened(path: Path, fault: ValueError) -> InputError:
+    """A wrong password and damage inside the locked part cannot be told apart: the same checksum fails."""
+    if "password" in str(fault).lower():
+        wanted = f"does not open {path.name}; check capitals and keyboard layout (a damaged file looks the same)"
+        return InputError((Fault("identity.password", "", wanted),))
+    return FileFault(str(path), "the identity file is damaged; use a copy kept elsewhere, or make a new identity")

@@ -1,0 +1,304 @@
+"""Signing a finished report, so that later changes show.
+
+``attach_case`` puts the case into the PDF, ``sign_report`` certifies the result, ``countersign`` fills the reviewer's
+field, ``write_signed`` puts it on disk whole or not at all. All but the last work on bytes: a signing that fails
+leaves nothing behind.
+
+The signature is PAdES baseline B-B (ETSI EN 319 142-1; SubFilter ETSI.CAdES.detached), with a timestamper B-T. It is a
+certification signature (ISO 32000-2 clause 12.8.2.2, DocMDP) that allows filling form fields and signing, nothing
+else; the only field left to fill is the reviewer's, made beforehand. The visible mark is drawn by reportlab, its fonts
+embedded, and says the name, the credential as the signer's own statement, the time and the report's number.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from io import BytesIO
+from pathlib import Path
+
+from asn1crypto import keys as asn1_keys
+from asn1crypto import x509 as asn1_x509
+from cryptography import x509
+from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
+from pyhanko.pdf_utils import embed
+from pyhanko.pdf_utils.content import PdfContent
+from pyhanko.pdf_utils.generic import pdf_name
+from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+from pyhanko.pdf_utils.layout import AxisAlignment, BoxConstraints, Margins, SimpleBoxLayoutRule
+from pyhanko.pdf_utils.misc import PdfError
+from pyhanko.pdf_utils.reader import PdfFileReader
+from pyhanko.pdf_utils.writer import BasePdfFileWriter
+from pyhanko.sign.fields import MDPPerm, SigFieldSpec, SigSeedSubFilter, append_signature_field, enumerate_sig_fields
+from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
+from pyhanko.sign.signers.pdf_signer import PdfSigningSession
+from pyhanko.sign.timestamps import TimeStamper
+from pyhanko.stamp import StaticStampStyle
+from pyhanko_certvalidator.registry import SimpleCertificateStore
+from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.pdfgen.canvas import Canvas
+
+from engcalc.errors import Fault, FileFault, InputError
+from reports import fonts
+from reports.files import write_whole
+from reports.identity import Identity, usable_at
+from reports.verifying import AUTHOR_FIELD, CASE_NAME, REVIEWER_FIELD, Outcome, verify_report
+
+DIGEST = "sha256"
+STATED = "stated by the signer"
+
+
+@dataclass(frozen=True)
+class Place:
+    """A box on a page: ``page`` counts from 0 (-1 is the last), ``box`` is left, bottom, right, top in points."""
+
+    page: int
+    box: tuple[float, float, float, float]
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """The visible mark: where it goes and which report it names.
+
+    ``credential`` serves an identity whose certificate carries none; it is marked as stated by the signer either way.
+    """
+
+    place: Place
+    report_id: str
+    credential: str = ""
+
+
+@dataclass(frozen=True)
+class Particulars:
+    """What a signature says beside who and when; an empty text is left out. ``timestamper`` makes it level B-T."""
+
+    reason: str = ""
+    location: str = ""
+    timestamper: TimeStamper | None = None
+
+
+def attach_case(pdf: bytes, case_bytes: bytes, name: str = CASE_NAME) -> bytes:
+    """``pdf`` with the case embedded as an associated file, its source (ISO 32000-2 clauses 7.11.4 and 14.13).
+
+    To be done before signing. Raises FileFault when ``pdf`` cannot be read.
+    """
+    writer = _writer(pdf)
+    stream = embed.EmbeddedFileObject.from_file_data(
+        writer, case_bytes, mime_type="application/json", params=embed.EmbeddedFileParams()
+    )
+    spec = embed.FileSpec(
+        file_spec_string=name,
+        file_name=name,
+        embedded_data=stream,
+        description="The case: every input of this report, to run its numbers again",
+        af_relationship=pdf_name("/Source"),
+    )
+    embed.embed_file(writer, spec)
+    return _written(writer)
+
+
+def sign_report(
+    unsigned: bytes,
+    identity: Identity,
+    stamp: Stamp,
+    now: datetime,
+    *,
+    reviewer: Place | None = None,
+    particulars: Particulars = Particulars(),
+) -> bytes:
+    """``unsigned`` certified by ``identity``; with ``reviewer``, an empty field there for a second signature.
+
+    ``now`` carries its time zone and becomes the stated time. Raises InputError when the identity cannot sign at
+    ``now``, FileFault when ``unsigned`` cannot be read or is signed already.
+    """
+    _refuse(identity, now)
+    writer = _writer(unsigned)
+    if next(enumerate_sig_fields(writer.prev, filled_status=True), None) is not None:
+        raise FileFault("", "this report is signed already; a reviewer adds a signature by countersigning")
+    append_signature_field(writer, _field(AUTHOR_FIELD, stamp.place, "Author's signature"))
+    if reviewer is not None:
+        append_signature_field(writer, _field(REVIEWER_FIELD, reviewer, "Reviewer's signature"))
+    mark = _mark("Signed by", identity, stamp, now)
+    signer = _Clocked(now, _metadata(AUTHOR_FIELD, particulars, certify=True), _signer(identity))
+    return _signed(writer, signer, mark, particulars)
+
+
+def countersign(
+    signed: bytes,
+    identity: Identity,
+    report_id: str,
+    now: datetime,
+    *,
+    credential: str = "",
+    particulars: Particulars = Particulars(),
+) -> bytes:
+    """``signed`` with the reviewer's field filled; the author's signature stays as it is.
+
+    Raises InputError when the identity cannot sign at ``now``, FileFault when the report is not intact (nobody should
+    put their name under a broken one) or has no empty reviewer's field.
+    """
+    _refuse(identity, now)
+    found = verify_report(signed)
+    if found.outcome is not Outcome.PASSED:
+        raise FileFault("", f"only an intact signed report can be countersigned. {found.problem}")
+    stamp = Stamp(_reviewer_place(signed), report_id, credential)
+    mark = _mark("Reviewed by", identity, stamp, now)
+    signer = _Clocked(now, _metadata(REVIEWER_FIELD, particulars, certify=False), _signer(identity))
+    return _signed(_writer(signed), signer, mark, particulars)
+
+
+def write_signed(path: Path, signed: bytes) -> str:
+    """Write a signed report by way of a file beside ``path`` and return the SHA-256 of what was written.
+
+    Raises FileFault when the place cannot be written to; what stood there before is then untouched.
+    """
+    write_whole(path, signed)
+    return hashlib.sha256(signed).hexdigest()
+
+
+# ---- the signature ---------------------------------------------------------------------------------------------------
+
+
+class _Clocked(PdfSigner):
+    """A signer whose stated time is handed to it: nothing here reads the clock."""
+
+    def __init__(self, now: datetime, metadata: PdfSignatureMetadata, signer: SimpleSigner) -> None:
+        self.now = now.astimezone(UTC).replace(microsecond=0)
+        super().__init__(metadata, signer)
+
+    def init_signing_session(self, pdf_out: BasePdfFileWriter, existing_fields_only: bool = False) -> PdfSigningSession:
+        session = super().init_signing_session(pdf_out, existing_fields_only)
+        session.system_time = self.now
+        return session
+
+
+def _refuse(identity: Identity, now: datetime) -> None:
+    if now.tzinfo is None:
+        raise InputError((Fault("now", now.isoformat(), "a time with its time zone is wanted"),))
+    faults = usable_at(identity, now)
+    if faults:
+        raise InputError(faults)
+
+
+def _metadata(field: str, particulars: Particulars, *, certify: bool) -> PdfSignatureMetadata:
+    return PdfSignatureMetadata(
+        field_name=field,
+        md_algorithm=DIGEST,
+        reason=particulars.reason or None,
+        location=particulars.location or None,
+        certify=certify,
+        subfilter=SigSeedSubFilter.PADES,
+        docmdp_permissions=MDPPerm.FILL_FORMS,
+    )
+
+
+def _signer(identity: Identity) -> SimpleSigner:
+    key = identity.key.private_bytes(Encoding.DER, PrivateFormat.PKCS8, NoEncryption())
+    store = SimpleCertificateStore()  # type: ignore[no-untyped-call]  # its __init__ has no annotation
+    store.register_multiple([_asn1(one) for one in identity.chain])
+    return SimpleSigner(
+        signing_cert=_asn1(identity.certificate),
+        signing_key=asn1_keys.PrivateKeyInfo.load(key),
+        cert_registry=store,
+    )
+
+
+def _asn1(certificate: x509.Certificate) -> asn1_x509.Certificate:
+    return asn1_x509.Certificate.load(certificate.public_bytes(Encoding.DER))
+
+
+def _signed(writer: IncrementalPdfFileWriter, signer: _Clocked, mark: bytes, particulars: Particulars) -> bytes:
+    """The writer's document with the field that ``signer`` names filled; the field exists already."""
+    signer.stamp_style = _style(mark)
+    signer.default_timestamper = particulars.timestamper
+    output = BytesIO()
+    signer.sign_pdf(writer, existing_fields_only=True, output=output)
+    return output.getvalue()
+
+
+def _field(name: str, place: Place, words: str) -> SigFieldSpec:
+    left, bottom, right, top = (round(edge) for edge in place.box)
+    return SigFieldSpec(name, on_page=place.page, box=(left, bottom, right, top), readable_field_name=words)
+
+
+def _reviewer_place(signed: bytes) -> Place:
+    """The reviewer's empty field; only the size of its box matters from here on."""
+    empty = enumerate_sig_fields(PdfFileReader(BytesIO(signed)), filled_status=False, with_name=REVIEWER_FIELD)
+    found = next(empty, None)
+    if found is None:
+        raise FileFault("", "this report has no empty field for a reviewer's signature")
+    left, bottom, right, top = (float(edge) for edge in found[2].get_object()["/Rect"])
+    return Place(0, (left, bottom, right, top))
+
+
+def _writer(pdf: bytes) -> IncrementalPdfFileWriter:
+    try:
+        return IncrementalPdfFileWriter(BytesIO(pdf))
+    except (PdfError, ValueError, KeyError, IndexError, TypeError) as fault:
+        raise FileFault("", "this PDF cannot be read, so it cannot be signed") from fault
+
+
+def _written(writer: IncrementalPdfFileWriter) -> bytes:
+    output = BytesIO()
+    writer.write(output)  # type: ignore[no-untyped-call]  # the library leaves it bare
+    return output.getvalue()
+
+
+# ---- the visible mark ------------------------------------------------------------------------------------------------
+
+
+class _DrawnPage(PdfContent):
+    """One page drawn by reportlab, as the content of a stamp."""
+
+    def __init__(self, pdf: bytes) -> None:
+        self.pdf = pdf
+        super().__init__()
+
+    def render(self) -> bytes:
+        page = self._ensure_writer.import_page_as_xobject(PdfFileReader(BytesIO(self.pdf)))
+        self.resources.xobject[pdf_name("/Mark")] = page
+        left, bottom, right, top = page.get_object()["/BBox"]
+        self.box = BoxConstraints(width=right - left, height=top - bottom)
+        return b"/Mark Do"
+
+
+def _style(mark: bytes) -> StaticStampStyle:
+    middle = AxisAlignment.ALIGN_MID
+    fill = SimpleBoxLayoutRule(x_align=middle, y_align=middle, margins=Margins())
+    return StaticStampStyle(background=_DrawnPage(mark), background_layout=fill, border_width=0)
+
+
+def _mark(heading: str, identity: Identity, stamp: Stamp, now: datetime) -> bytes:
+    """A one-page PDF the size of the stamp's box, with the words of the mark."""
+    left, bottom, right, top = stamp.place.box
+    width, height = right - left, top - bottom
+    fonts.register()
+    buffer = BytesIO()
+    canvas = Canvas(buffer, pagesize=(width, height), invariant=1)
+    canvas.setLineWidth(0.5)
+    canvas.rect(0.25, 0.25, width - 0.5, height - 0.5)
+    _write_lines(canvas, _lines(heading, identity, stamp, now), width, height)
+    canvas.save()
+    return buffer.getvalue()
+
+
+def _lines(heading: str, identity: Identity, stamp: Stamp, now: datetime) -> list[tuple[str, str]]:
+    """Each line with its font; the name stands out."""
+    credential = identity.credential or stamp.credential
+    lines = [(fonts.REGULAR, heading), (fonts.BOLD, identity.name)]
+    if credential:
+        lines.append((fonts.REGULAR, f"{credential} ({STATED})"))
+    lines.append((fonts.REGULAR, f"{now.astimezone(UTC):%Y-%m-%d %H:%M} UTC   Report {stamp.report_id}"))
+    return lines
+
+
+def _write_lines(canvas: Canvas, lines: Sequence[tuple[str, str]], width: float, height: float) -> None:
+    """Lines from top to bottom, evenly spaced, each as large as its share of the box and its length allow."""
+    inset = 4.0  # pt, clear of the frame
+    step = (height - 2 * inset) / len(lines)
+    for row, (font, text) in enumerate(lines):
+        size = min(10.0, step / 1.25, (width - 2 * inset) / max(stringWidth(text, font, 1.0), 1e-9))
+        canvas.setFont(font, size)
+        canvas.drawString(inset, height - inset - row * step - 0.95 * size, text)
