@@ -1,0 +1,51 @@
+"""Validity ranges as data, and the one function that compares a value with its range."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Span:
+    """The range of one quantity over which a correlation was fitted or is stated to hold (SI)."""
+
+    low: float
+    high: float
+    unit: str  # SI; "" for a ratio
+    source: str
+
+
+@dataclass(frozen=True, eq=False)
+class Outside:
+    """One quantity that left its range, and for which members."""
+
+    quantity: str
+    value: Array
+    span: Span
+    members: NDArray[np.bool_]
+
+    def __str__(self) -> str:
+        worst = self.value[self.members].ravel()[0]
+        unit = f" {self.span.unit}" if self.span.unit else ""
+        return f"{self.quantity} = {worst:.4g}{unit} lies outside {self.span.low:g} to {self.span.high:g}{unit}"
+
+
+def outside(spans: Mapping[str, Span], values: Mapping[str, Array]) -> tuple[Outside, ...]:
+    """Those of ``values`` (SI, by quantity name) that leave their span, with a mask over the members.
+
+    A thousandth of slack keeps a value given in rounded units from failing at the very edge.
+    """
+    found = []
+    for quantity, value in values.items():
+        span = spans[quantity]
+        given = np.atleast_1d(np.asarray(value, dtype=np.float64))
+        members = ~((given >= span.low * 0.999) & (given <= span.high * 1.001))
+        if members.any():
+            found.append(Outside(quantity, given, span, members))
+    return tuple(found)
