@@ -65,6 +65,12 @@ def test_x11_libraries_are_asked_for_only_where_x11_is_the_only_way(environ):
     check_qt(environ, "linux", lacking(*(library.file for library in startup.X11_LIBRARIES)), everything)
 
 
+def test_continuous_integration_installs_the_very_packages_that_are_named():
+    installed = (PROJECT / ".ci" / "run").read_text(encoding="utf-8").split()
+    named = {library.package for library in startup.QT_LIBRARIES + startup.X11_LIBRARIES}
+    assert named - set(installed) == set()
+
+
 def test_other_systems_bring_their_own_libraries():
     check_qt({}, "win32", lambda _: False, lambda _: False)
     check_qt({}, "darwin", lambda _: False, lambda _: False)
