@@ -108,6 +108,15 @@ class Size:
     highest: Array  # -, the effectiveness that the arrangement cannot exceed at this Cr
 
 
+@dataclass(frozen=True, eq=False)
+class Conductance:
+    """UA that an overall effectiveness asks for; 0 where ``status`` says that none does."""
+
+    UA: Array  # W/K
+    status: NDArray[np.int64]  # Attainable
+    highest: Array  # -, the overall effectiveness that the arrangement cannot exceed at these flows
+
+
 def phi(x: Array) -> Array:
     """(1 - exp(-x))/x for x >= 0, which tends to 1 as x tends to 0."""
     safe = np.maximum(x, 1e-300)  # expm1 keeps full precision down to there, and 0 gives the limit 1
@@ -382,29 +391,32 @@ def exchange(
     )
 
 
-def conductance_from_heat(
-    effectiveness_needed: ArrayLike,
+def conductance_from_effectiveness(
+    eps: ArrayLike,
     C_hot: ArrayLike,
     C_cold: ArrayLike,
     arrangement: Arrangement = Arrangement.BOTH_UNMIXED,
     passes: ArrayLike = 1.0,
-) -> tuple[Array, Size]:
-    """UA [W/K] of an exchanger of ``passes`` whose overall effectiveness is given, and the size of one pass.
+) -> Conductance:
+    """UA [W/K] of an exchanger of ``passes`` whose overall effectiveness ``eps`` [-] is given.
 
-    UA is 0 where the size's status says that no conductance does it. Both capacity rates [W/K] must be above zero.
+    UA is 0 where ``status`` says that no conductance does it. Both capacity rates [W/K] must be above zero (RangeError
+    else). The inverse of ``exchange``; on the rising branch for both mixed.
     """
-    given = [np.atleast_1d(np.asarray(x, dtype=np.float64)) for x in (effectiveness_needed, C_hot, C_cold, passes)]
-    eps, C_hot, C_cold, p = np.broadcast_arrays(*given)
+    given = [np.atleast_1d(np.asarray(x, dtype=np.float64)) for x in (eps, C_hot, C_cold, passes)]
+    e, C_hot, C_cold, p = np.broadcast_arrays(*given)
     for name, value in (("C_hot", C_hot), ("C_cold", C_cold)):
         _require(name, value, (value > 0.0) & np.isfinite(value), "a number above 0")
-    drop = eps * np.minimum(C_hot, C_cold) / C_hot
-    share = np.where(drop < 1.0, -np.expm1(np.log1p(-np.minimum(drop, 1.0 - 1e-16)) / p), drop)
+    _require("passes", p, p >= 1.0, "a number from 1")
     C_air = C_cold / p
-    C_min = np.minimum(C_hot, C_air)
-    size = NTU_from_effectiveness(
-        share * C_hot / C_min, C_min / np.maximum(C_hot, C_air), arrangement, C_hot <= C_air
-    )
-    return size.NTU * C_min * p, size
+    C_min, C_pass = np.minimum(C_hot, C_cold), np.minimum(C_hot, C_air)
+    drop = e * C_min / C_hot
+    share = np.where(drop < 1.0, -np.expm1(np.log1p(-np.minimum(drop, 1.0 - 1e-16)) / p), drop)
+    Cr = C_pass / np.maximum(C_hot, C_air)
+    size = NTU_from_effectiveness(share * C_hot / C_pass, Cr, arrangement, C_hot <= C_air)
+    highest_share = np.minimum(size.highest * C_pass / C_hot, 1.0 - 1e-16)
+    highest = -np.expm1(p * np.log1p(-highest_share)) * C_hot / C_min
+    return Conductance(UA=size.NTU * C_pass * p, status=size.status, highest=highest)
 
 
 def LMTD(difference_1: ArrayLike, difference_2: ArrayLike) -> Array:

@@ -231,26 +231,24 @@ def pressure_drop(prepared: PreparedFin, velocity: Array, air: Fluid) -> Array:
     return np.asarray(f * prepared.area_ratio / prepared.sigma * G**2 / (2.0 * air.rho))
 
 
-def pressure_drop_with_ends(
-    prepared: PreparedFin, velocity: Array, air: Fluid, rho_in: Array, rho_out: Array
-) -> Array:
+def pressure_drop_with_ends(prepared: PreparedFin, velocity: Array, air: Fluid, T_in: Array, T_out: Array) -> Array:
     """Core pressure drop [Pa] with inlet, acceleration and outlet terms (Kays & London, Compact Heat Exchangers).
 
         dp = G^2/(2 rho_in) [Kc + 1 - s^2 + 2 (rho_in/rho_out - 1) + f A/Amin rho_in/rho_m
                              - (1 - s^2 - Ke) rho_in/rho_out]
 
-    ``velocity`` [m/s] counts at ``air.rho``, which is also the mean density rho_m; ``rho_in``, ``rho_out`` [kg/m3].
-    Kc = 0.42 (1 - s^2) (White, Fluid Mechanics, sudden contraction; from memory), Ke = (1 - s)^2 (Borda-Carnot).
+    ``velocity`` [m/s] and ``air.rho`` [kg/m3] count at the inlet; T_in and T_out [K] give the densities (ideal gas at
+    one pressure). Kc = 0.42 (1 - s^2) (White, Fluid Mechanics, sudden contraction; from memory), Ke = (1 - s)^2
+    (Borda-Carnot).
     """
     s2 = prepared.sigma**2
     Kc, Ke = 0.42 * (1.0 - s2), (1.0 - prepared.sigma) ** 2
     G = air.rho * velocity / prepared.sigma
     f = friction(prepared, G * prepared.fin.Lp / air.mu)
-    core = f * prepared.area_ratio / prepared.sigma * rho_in / air.rho
-    ratio = rho_in / rho_out
-    return np.asarray(
-        G**2 / (2.0 * rho_in) * (Kc + 1.0 - s2 + 2.0 * (ratio - 1.0) + core - (1.0 - s2 - Ke) * ratio)
-    )
+    expansion = T_out / T_in  # rho_in/rho_out
+    core = f * prepared.area_ratio / prepared.sigma * (1.0 + expansion) / 2.0
+    heads = Kc + 1.0 - s2 + 2.0 * (expansion - 1.0) + core - (1.0 - s2 - Ke) * expansion
+    return np.asarray(G**2 / (2.0 * air.rho) * heads)
 
 
 def outside_database(prepared: PreparedFin, Re_Lp: ArrayLike | None = None) -> tuple[Outside, ...]:
