@@ -1,0 +1,168 @@
+"""The catalogue: every input that a case may hold, read from the section dataclasses and nowhere else declared."""
+
+from __future__ import annotations
+
+import dataclasses
+import types
+import typing
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from engcalc.case.declare import WRITABLE_BASES, Input, Shape
+from engcalc.case.sections import SECTION_LABELS, Sections
+from engcalc.units import KINDS
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """One input of one dataclass: its key in the file, its attribute, its declaration, and whether it may be None."""
+
+    key: str
+    attribute: str
+    input: Input
+    optional: bool
+
+
+@dataclass(frozen=True)
+class Branch:
+    """A nested dataclass: a list of items, or one record that may be absent."""
+
+    key: str
+    attribute: str
+    cls: type
+    is_list: bool
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One input of a case with the pattern of its path, such as ``duties[].grade``."""
+
+    path: str
+    section: str
+    leaf: Leaf
+
+    @property
+    def input(self) -> Input:
+        """The declaration."""
+        return self.leaf.input
+
+
+@cache
+def members(cls: type) -> tuple[Leaf | Branch, ...]:
+    """The inputs and nested dataclasses of a section dataclass, in their order."""
+    hints = typing.get_type_hints(cls, include_extras=True)
+    return tuple(_member(field.name, hints[field.name]) for field in dataclasses.fields(cls))
+
+
+def _member(attribute: str, hint: Any) -> Leaf | Branch:
+    key = attribute.rstrip("_")
+    declared = [m for m in getattr(hint, "__metadata__", ()) if isinstance(m, Input)]
+    if declared:
+        arguments = typing.get_args(typing.get_args(hint)[0])
+        return Leaf(key, attribute, declared[0], type(None) in arguments)
+    if typing.get_origin(hint) is tuple:
+        return Branch(key, attribute, typing.get_args(hint)[0], is_list=True)
+    if isinstance(hint, types.UnionType):
+        inner = next(a for a in typing.get_args(hint) if a is not type(None))
+        return Branch(key, attribute, inner, is_list=False)
+    return Branch(key, attribute, hint, is_list=False)
+
+
+@cache
+def catalogue() -> tuple[Entry, ...]:
+    """Every input, in the order of the case file; items of lists carry ``[]`` in their path."""
+    return tuple(_walk(Sections, "", ""))
+
+
+@cache
+def entry(pattern: str) -> Entry:
+    """The entry with this path; indices such as ``duties[3].grade`` are accepted. KeyError when there is none."""
+    plain = "".join("[]" if part.isdigit() else part for part in _split_indices(pattern))
+    return _by_path()[plain]
+
+
+def pattern_of(path: str) -> str:
+    """The path with its indices taken out: ``duties[3].grade`` gives ``duties[].grade``."""
+    return "".join("[]" if part.isdigit() else part for part in _split_indices(path))
+
+
+def _split_indices(path: str) -> Iterator[str]:
+    rest = path
+    while "[" in rest:
+        head, _, tail = rest.partition("[")
+        index, _, rest = tail.partition("]")
+        yield head
+        yield index if index else "0"
+    yield rest
+
+
+@cache
+def _by_path() -> Mapping[str, Entry]:
+    return {e.path: e for e in catalogue()}
+
+
+def _walk(cls: type, prefix: str, section: str) -> Iterator[Entry]:
+    for member in members(cls):
+        path = f"{prefix}{member.key}"
+        if isinstance(member, Leaf):
+            yield Entry(path, section, member)
+        else:
+            yield from _walk(member.cls, f"{path}[]." if member.is_list else f"{path}.", section or member.key)
+
+
+def describe() -> list[dict[str, Any]]:
+    """The catalogue as plain data, for the command line and for people who write case files by script."""
+    return [_described(e) for e in catalogue()]
+
+
+def _described(e: Entry) -> dict[str, Any]:
+    declared = e.input
+    found: dict[str, Any] = {
+        "path": e.path, "section": SECTION_LABELS[e.section], "symbol": declared.symbol, "label": declared.label,
+        "kind": declared.kind if declared.shape is Shape.NUMBER else declared.shape.value, "help": declared.help,
+        "default": declared.default, "limits": declared.limits, "usual": declared.usual, "optional": e.leaf.optional}
+    if declared.shape is Shape.NUMBER:
+        found["units"] = list(KINDS[declared.kind].spellings)
+    if declared.options or declared.words:
+        found["words"] = list(declared.options or declared.words)
+    return found
+
+
+def json_schema() -> dict[str, Any]:
+    """A JSON Schema (2020-12) of the case file, made from the same declarations."""
+    schema = _object_schema(Sections)
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    schema["properties"]["format"] = {"const": "heatdocket-case/1"}
+    schema["required"] = ["format"]
+    return schema
+
+
+def _object_schema(cls: type) -> dict[str, Any]:
+    properties: dict[str, Any] = {}
+    for member in members(cls):
+        if isinstance(member, Leaf):
+            properties[member.key] = _leaf_schema(member.input)
+        else:
+            inner = _object_schema(member.cls)
+            properties[member.key] = {"type": "array", "items": inner} if member.is_list else inner
+    return {"type": "object", "properties": properties}
+
+
+def _leaf_schema(declared: Input) -> dict[str, Any]:
+    kinds: dict[Shape, dict[str, Any]] = {
+        Shape.NUMBER: {"anyOf": [{"type": ["string", "number"]}, _VALUE_OBJECT]},
+        Shape.WORD: {"type": "string", "enum": list(declared.options)} if declared.options else {"type": "string"},
+        Shape.TEXT: {"type": "string"},
+        Shape.TEXTS: {"type": "array", "items": {"type": "string"}},
+        Shape.FLAGS: {"type": "object", "properties": {k: {"type": "boolean"} for k in declared.options}},
+        Shape.PAIRS: {"type": "array", "items": {"type": "array", "minItems": 2, "maxItems": 2}},
+        Shape.LOG: {"type": "object", "properties": {"file": {"type": "string"}, "columns": {"type": "object"}}},
+    }
+    return {**kinds[declared.shape], "title": declared.label, "description": declared.help}
+
+
+_VALUE_OBJECT = {"type": "object", "required": ["value"], "properties": {
+    "value": {"type": ["string", "number"]}, "uncertainty": {"type": ["string", "number"]},
+    "basis": {"enum": list(WRITABLE_BASES)}}}

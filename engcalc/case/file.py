@@ -1,0 +1,140 @@
+"""Reading and writing the case file: JSON in UTF-8, every spelling kept, replaced in one step or not at all."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from engcalc.case.text import FORMAT, CaseText, Number
+from engcalc.errors import Fault, FileFault, InputError
+
+SUFFIX = ".heatcase.json"
+LARGEST_BYTES = 16 * 1024 * 1024
+_DEEPEST = 40
+_FORMAT = re.compile(r"heatdocket-case/(\d+)")
+
+
+def read_case(path: Path) -> CaseText:
+    """Read a case file. Raises :class:`InputError` in words: missing, not readable, not a case, a newer format."""
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            raise FileFault(str(path), f"the file has {size} bytes; a case file has at most {LARGEST_BYTES}")
+        data = path.read_bytes()
+    except OSError as error:
+        raise FileFault(str(path), f"the file cannot be read ({error.strerror or error}); name a case file"
+                        ) from error
+    return parse_case(data, str(path))
+
+
+def parse_case(data: bytes, name: str = "the case") -> CaseText:
+    """The case text in these bytes; ``name`` stands in the error."""
+    duplicates: list[str] = []
+
+    def build(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        built: dict[str, Any] = {}
+        for key, value in pairs:
+            if key in built:
+                duplicates.append(key)
+            built[key] = value
+        return built
+
+    def no_constant(word: str) -> Any:
+        raise FileFault(name, f"{word} is not a number that can be used; write a finite number")
+
+    try:
+        tree = json.loads(data.decode("utf-8-sig"), object_pairs_hook=build, parse_float=Number, parse_int=Number,
+                          parse_constant=no_constant)
+    except UnicodeDecodeError as error:
+        raise FileFault(name, f"the file is not UTF-8 text (byte {error.start}); save it as UTF-8") from error
+    except json.JSONDecodeError as error:
+        raise FileFault(name, f"the file is not JSON: {error.msg} in line {error.lineno}, column {error.colno}"
+                        ) from error
+    except RecursionError as error:
+        raise FileFault(name, "the file is nested too deeply for a case") from error
+    if duplicates:
+        raise InputError(tuple(Fault("", key, "this key stands twice in one object; keep one") for key in duplicates))
+    return CaseText(_checked(tree, name))
+
+
+def _checked(tree: Any, name: str) -> dict[str, Any]:
+    if not isinstance(tree, dict):
+        raise FileFault(name, 'a case file is one JSON object with "format": "heatdocket-case/1"')
+    found = tree.get("format")
+    match = _FORMAT.fullmatch(found) if isinstance(found, str) else None
+    if match is None:
+        raise FileFault(name, f'the key "format" should read "{FORMAT}"; this file has {found!r}')
+    if int(match.group(1)) > int(FORMAT.rpartition("/")[2]):
+        raise FileFault(name, f"the file was written by a newer program ({found}); this one reads {FORMAT}")
+    if _depth(tree) > _DEEPEST:
+        raise FileFault(name, "the file is nested too deeply for a case")
+    return tree
+
+
+def _depth(node: Any) -> int:
+    if isinstance(node, dict):
+        return 1 + max(map(_depth, node.values()), default=0)
+    return 1 + max(map(_depth, node), default=0) if isinstance(node, list) else 0
+
+
+def case_bytes(case: CaseText) -> bytes:
+    """The file's bytes: two blanks of indent, keys in the order typed, every number as spelled."""
+    return (_dump(case.tree, 0) + "\n").encode("utf-8")
+
+
+def _dump(node: Any, indent: int) -> str:
+    if isinstance(node, Number):
+        return str(node)
+    if isinstance(node, dict):
+        return _block("{}", [f"{_plain(k)}: {_dump(v, indent + 1)}" for k, v in node.items()], indent)
+    if isinstance(node, list):
+        return _block("[]", [_dump(v, indent + 1) for v in node], indent)
+    return _plain(node)
+
+
+def _plain(node: Any) -> str:
+    """JSON of a plain value; a lone surrogate, which UTF-8 cannot hold, keeps its escape."""
+    text = json.dumps(node, ensure_ascii=False)
+    return json.dumps(node) if any("\ud800" <= c <= "\udfff" for c in text) else text
+
+
+def _block(brackets: str, parts: list[str], indent: int) -> str:
+    flat = f"{brackets[0]}{', '.join(parts)}{brackets[1]}"
+    if not parts or (indent > 1 and len(flat) + 2 * indent < 100 and "\n" not in flat):
+        return flat
+    inner = "  " * (indent + 1)
+    return f"{brackets[0]}\n{inner}" + f",\n{inner}".join(parts) + f"\n{'  ' * indent}{brackets[1]}"
+
+
+def write_case(case: CaseText, path: Path) -> None:
+    """Replace the file in one step: written beside it, flushed to the disk, renamed. Raises :class:`FileFault`."""
+    write_bytes(case_bytes(case), path)
+
+
+def write_bytes(data: bytes, path: Path) -> None:
+    """Write a file beside ``path`` and rename it there, so that a failure leaves the old one whole."""
+    beside = None
+    try:
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as handle:
+            beside = handle.name
+            handle.write(data)
+            handle.flush()
+            os.fsync(handle.fileno())
+        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+        os.chmod(beside, mode)
+        os.replace(beside, path)
+    except OSError as error:
+        if beside is not None:
+            Path(beside).unlink(missing_ok=True)
+        raise FileFault(str(path), f"the file cannot be written ({error.strerror or error}); choose another place"
+                        ) from error
+
+
+def _umask() -> int:
+    mask = os.umask(0o077)
+    os.umask(mask)
+    return mask

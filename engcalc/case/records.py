@@ -1,0 +1,174 @@
+"""The list sections of a case: duties, evidence and the points of a bench rig."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated
+
+from engcalc.case.declare import Input, Level, Shape, choice, text
+from engcalc.units import Array
+
+AMBIENT = ("-60 degC", "70 degC")
+COOLANT_RANGE = ("-60 degC", "200 degC")
+
+HEATER_SETTINGS = {"off": "blower off or blend full cold", "low": "about a third of the air",
+                   "high": "full hot, blower high", "unknown": "not noted"}
+
+SPOT_PLACES = {"coolant": "coolant as the sensor or gauge shows it", "upper_hose": "upper radiator hose",
+               "lower_hose": "lower radiator hose", "heater_inlet_hose": "heater hose, inlet",
+               "heater_outlet_hose": "heater hose, outlet", "vent": "air from the centre vent", "cabin": "air in the cabin",
+               "ambient": "air outside", "oil": "engine oil", "intake_air": "intake air", "pressure": "pressure in the system"}
+
+INSTRUMENTS = {"immersed": "probe in the liquid", "clamp": "clamp probe on the outside", "infrared": "infrared thermometer",
+               "scan_tool": "the control unit's own value", "dash_gauge": "gauge on the dashboard",
+               "vent_probe": "probe in the vent", "pressure_gauge": "pressure gauge"}
+
+SURFACES = {"rubber": "rubber hose", "painted": "painted or taped", "bare_metal": "bare metal", "none": "not a surface"}
+
+SEEN_FACTS = {
+    "upper_hose_warms_early": "the upper radiator hose warms while the engine is still cold",
+    "lower_hose_cold_when_hot": "the lower radiator hose stays cold with the engine warm",
+    "thermostat_open_when_cold": "the thermostat stands open when taken out cold",
+    "thermostat_missing": "no thermostat in the housing",
+    "fan_runs_when_hot": "the radiator fan runs when the engine is hot",
+    "fan_runs_always": "the radiator fan runs from a cold start on",
+    "level_low": "the coolant level is low",
+    "coolant_leak": "coolant leaks somewhere",
+    "bubbles_when_running": "bubbles rise in the tank with the engine running",
+    "belt_drives_pump": "the belt drives the coolant pump",
+    "heater_hoses_both_hot": "both heater hoses are hot",
+    "vent_cold": "the vents blow cold on full hot",
+    "face_dirty": "the radiator's face is dirty or covered",
+    "shutter_closed": "the grille shutter stands closed",
+    "lower_hose_collapses": "the lower hose collapses at engine speed"}
+
+
+@dataclass(frozen=True, eq=False)
+class Duty:
+    """One running condition to be checked."""
+
+    name: Annotated[str | None, text("Name", level=Level.FIRST)]
+    brake_power: Annotated[Array | None, Input("P", "Brake power", "power", limits=("0 kW", "3000 kW"),
+                                               usual=("0 kW", "400 kW"), help="Or give speed and grade instead.")]
+    vehicle_speed: Annotated[Array, Input("v", "Vehicle speed", "vehicle speed", "0 km/h", limits=("0 km/h", "450 km/h"),
+                                          usual=("0 km/h", "250 km/h"))]
+    grade: Annotated[Array, Input("g", "Grade", "grade", "0 %", limits=("-30 %", "60 %"), usual=("0 %", "12 %"))]
+    trailer_mass: Annotated[Array, Input("m_t", "Trailer mass", "mass", "0 kg", limits=("0 kg", "80 t"),
+                                         usual=("0 kg", "3500 kg"))]
+    engine_speed: Annotated[Array | None, Input("n", "Engine speed", "rotation", limits=("0 rpm", "25000 rpm"),
+                                                usual=("650 rpm", "7000 rpm"),
+                                                help="Absent: idle at standstill, else from speed and load.")]
+    fuel_flow: Annotated[Array | None, Input("m_f", "Fuel flow", "mass flow", limits=("0 kg/h", "800 kg/h"),
+                                             usual=("0.3 kg/h", "100 kg/h"), level=Level.DETAIL,
+                                             help="Measured: takes the place of the efficiency.")]
+    ambient: Annotated[Array, Input("T_amb", "Ambient temperature", "temperature", "20 degC", limits=AMBIENT,
+                                    usual=("-30 degC", "45 degC"), level=Level.FIRST)]
+    altitude: Annotated[Array, Input("z", "Altitude", "altitude", "0 m", limits=("-430 m", "6000 m"),
+                                     usual=("0 m", "3000 m"))]
+    relative_humidity: Annotated[Array, Input("RH", "Relative humidity", "fraction", "50 %", limits=("0 %", "100 %"),
+                                              usual=("20 %", "90 %"), level=Level.DETAIL)]
+    fan: Annotated[str, choice("Fan", {"auto": "as its control wants", "on": "held on", "off": "held off"}, "auto")]
+    heater: Annotated[str, choice("Heater", HEATER_SETTINGS, "off", level=Level.FIRST)]
+    duration: Annotated[Array | None, Input("t_d", "Duration", "time", limits=("0.01 min", "100 h"),
+                                            usual=("1 min", "60 min"), help="Absent: for as long as it takes.")]
+    limit: Annotated[Array | None, Input("T_lim", "Limit of this duty", "temperature", limits=("30 degC", "160 degC"),
+                                         usual=("105 degC", "122 degC"), help="Absent: the case's limit.")]
+    coolant_flow: Annotated[Array | None, Input("V_cf", "Coolant flow through the radiator, given", "coolant flow",
+                                                limits=("0 L/min", "5000 L/min"), usual=("5 L/min", "250 L/min"),
+                                                help="Takes the place of the pump and its branches.")]
+    air_velocity: Annotated[Array | None, Input("v_a", "Air velocity at the core, given", "air speed",
+                                                limits=("0 m/s", "60 m/s"), usual=("1 m/s", "12 m/s"),
+                                                help="Takes the place of fan and ram.")]
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """One stretch of a running schedule."""
+
+    engine_speed: Annotated[Array | None, Input("n", "Engine speed", "rotation", limits=("0 rpm", "25000 rpm"),
+                                                usual=("650 rpm", "4000 rpm"))]
+    vehicle_speed: Annotated[Array, Input("v", "Vehicle speed", "vehicle speed", "0 km/h",
+                                          limits=("0 km/h", "450 km/h"), usual=("0 km/h", "130 km/h"))]
+    heater: Annotated[str, choice("Heater", HEATER_SETTINGS, "unknown")]
+    duration: Annotated[Array, Input("t_d", "Duration", "time", "10 min", limits=("0.01 min", "100 h"),
+                                     usual=("1 min", "60 min"))]
+
+
+@dataclass(frozen=True, eq=False)
+class Spot:
+    """One reading taken by hand."""
+
+    what: Annotated[str, choice("What was read", SPOT_PLACES, "coolant", level=Level.FIRST)]
+    at: Annotated[Array | None, Input("t", "Time since start", "time", limits=("0 s", "100 h"),
+                                      usual=("0 min", "40 min"), level=Level.FIRST)]
+    value: Annotated[Array, Input("T", "Reading", "temperature", limits=COOLANT_RANGE, usual=("-30 degC", "120 degC"),
+                                  kind_by=("what", {"pressure": "gauge pressure"}), level=Level.FIRST)]
+    uncertainty: Annotated[Array | None, Input("u", "Uncertainty of the reading", "temperature difference",
+                                               limits=("0 K", "50 K"), usual=("1 K", "5 K"), level=Level.DETAIL,
+                                               kind_by=("what", {"pressure": "gauge pressure"}))]
+    instrument: Annotated[str, choice("Instrument", INSTRUMENTS, "scan_tool")]
+    surface: Annotated[str, choice("Surface", SURFACES, "none", level=Level.DETAIL)]
+    note: Annotated[str | None, text("Note")]
+
+
+@dataclass(frozen=True, eq=False)
+class Log:
+    """A recorded log: its file beside the case, and which column is which channel."""
+
+    file: str
+    columns: Mapping[str, str]
+
+
+@dataclass(frozen=True, eq=False)
+class Record:
+    """One visit's readings: before or after the repair."""
+
+    ambient: Annotated[Array | None, Input("T_amb", "Outside temperature", "temperature", limits=AMBIENT,
+                                           usual=("-30 degC", "45 degC"), level=Level.FIRST)]
+    start_temperature: Annotated[Array | None, Input("T_0", "Coolant at the start", "temperature", limits=COOLANT_RANGE,
+                                                     usual=("-30 degC", "90 degC"))]
+    soak: Annotated[Array | None, Input("t_s", "Stood before the start for", "time", limits=("0 min", "1000 h"),
+                                        usual=("10 min", "24 h"))]
+    heater_setting: Annotated[str, choice("Heater setting", HEATER_SETTINGS, "unknown", level=Level.FIRST)]
+    engine_off_phases: Annotated[str, choice("Engine stops by itself at halts", {
+        "yes": "start-stop or hybrid", "no": "no", "unknown": "not noted"}, "unknown")]
+    block_heater: Annotated[str, choice("Block heater used", {"yes": "yes", "no": "no", "unknown": "not noted"},
+                                        "unknown")]
+    auxiliary_heater: Annotated[str, choice("Auxiliary heater ran", {
+        "none": "none", "electric": "electric", "fuel-fired": "fuel-fired", "unknown": "not noted"}, "unknown")]
+    schedule: tuple[Step, ...]
+    spots: tuple[Spot, ...]
+    curve: Annotated[tuple[tuple[float, float], ...], Input(
+        "", "Minutes and coolant temperature", "temperature", shape=Shape.PAIRS,
+        help="One pair for each reading: minutes since the start, temperature with its unit.")]
+    log: Annotated[Log | None, Input("", "Log", "text", shape=Shape.LOG)]
+    codes: Annotated[tuple[str, ...], Input("", "Trouble codes", "text", shape=Shape.TEXTS,
+                                            help="Such as P0128.")]
+    seen: Annotated[Mapping[str, bool], Input("", "Seen or not seen", "text", shape=Shape.FLAGS, options=SEEN_FACTS,
+                                              level=Level.FIRST)]
+
+
+@dataclass(frozen=True, eq=False)
+class Evidence:
+    """What was found before the repair and after it."""
+
+    before: Record | None
+    after: Record | None
+
+
+@dataclass(frozen=True, eq=False)
+class RigPoint:
+    """One measured point of a bench rig. A flow may be given by mass or, for the liquid or air as it enters, by volume."""
+
+    hot_flow: Annotated[Array, Input("m_h", "Hot flow", "mass flow", also="coolant flow", limits=("0 kg/s", "100 kg/s"),
+                                     usual=("0.05 kg/s", "3 kg/s"))]
+    hot_in: Annotated[Array, Input("T_hi", "Hot side in", "temperature", limits=COOLANT_RANGE,
+                                   usual=("20 degC", "95 degC"))]
+    hot_out: Annotated[Array, Input("T_ho", "Hot side out", "temperature", limits=COOLANT_RANGE,
+                                    usual=("20 degC", "95 degC"))]
+    cold_flow: Annotated[Array, Input("m_c", "Air flow", "mass flow", also="air flow", limits=("0 kg/s", "100 kg/s"),
+                                      usual=("0.1 kg/s", "5 kg/s"))]
+    cold_in: Annotated[Array, Input("T_ci", "Air in", "temperature", limits=COOLANT_RANGE, usual=("5 degC", "45 degC"))]
+    cold_out: Annotated[Array, Input("T_co", "Air out", "temperature", limits=COOLANT_RANGE,
+                                     usual=("10 degC", "90 degC"))]

@@ -1,0 +1,358 @@
+"""From what was typed to a case in SI, or to every fault at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from engcalc.case.case import Case, Given, frozen_array
+from engcalc.case.catalogue import Branch, Leaf, members
+from engcalc.case.declare import WRITABLE_BASES, Basis, Input, Shape
+from engcalc.case.presets import CLASSES, class_value, default_duties
+from engcalc.case.records import Log
+from engcalc.case.sections import Sections
+from engcalc.case.text import CaseText, Number
+from engcalc.case.whole import check_whole, derive
+from engcalc.errors import Fault, UnitFault
+from engcalc.units import parse, parse_difference
+
+MOST_ITEMS = 500
+NOT_KNOWN_WIDENS = 3.0  # a rating stated as unknown may be that of any valve of the trade; common practice, no source
+LONGEST_FREE_TEXT = 20_000
+
+
+@dataclass(frozen=True)
+class Faults:
+    """Everything that keeps a case from being computed, in the order of the catalogue."""
+
+    faults: tuple[Fault, ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass
+class Findings:
+    """What is gathered while a text is read."""
+
+    class_name: str
+    faults: list[Fault] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
+    given: dict[str, Given] = field(default_factory=dict)
+
+    def fault(self, path: str, given: Any, wanted: str) -> None:
+        """Note a fault."""
+        text = "" if given is None else str(given)
+        self.faults.append(Fault(path, text if len(text) <= 60 else text[:57] + "...", wanted))
+
+
+def resolve(text: CaseText) -> Case | Faults:
+    """The case in SI, or every fault with its field path and what would do.
+
+    Unknown keys are kept in the text and become warnings. A value that is absent is filled from the vehicle class,
+    then from the catalogue; :attr:`Case.given` says which.
+    """
+    tree = _with_duties(text.tree)
+    found = Findings(_class_of(tree))
+    unknown = set(tree) - {m.key for m in members(Sections)} - {"format"}
+    found.warnings.extend(f"{key}: this key is not known; it is kept and not used" for key in sorted(unknown))
+    sections = _build(Sections, tree, "", found)
+    if sections is not None:
+        sections = derive(sections, found.given)
+        found.faults.extend(check_whole(sections))
+    if found.faults or sections is None:
+        return Faults(tuple(found.faults), tuple(found.warnings))
+    return Case(**{m.attribute: getattr(sections, m.attribute) for m in members(Sections)}, given=found.given,
+                warnings=tuple(found.warnings))
+
+
+def _class_of(tree: Mapping[str, Any]) -> str:
+    section = tree.get("vehicle")
+    name = section.get("class") if isinstance(section, dict) else None
+    return name if isinstance(name, str) and name in CLASSES else "family car"
+
+
+def _with_duties(tree: dict[str, Any]) -> dict[str, Any]:
+    """Give a case without duties those of its class, in the weather and with the heater of its first record."""
+    if tree.get("duties"):
+        return tree
+    job = tree.get("job")
+    reason = job.get("reason") if isinstance(job, dict) else None
+    record = tree.get("evidence", {}).get("before") if isinstance(tree.get("evidence"), dict) else None
+    shared: dict[str, Any] = {}
+    if isinstance(record, dict):
+        if "ambient" in record:
+            shared["ambient"] = record["ambient"]
+        if record.get("heater_setting") in ("off", "low", "high"):
+            shared["heater"] = record["heater_setting"]
+    duties = [{**duty, **shared} for duty in default_duties(_class_of(tree), reason)]
+    return {**tree, "duties": duties}
+
+
+def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
+    """An instance of a section dataclass from its part of the tree; None after a fault."""
+    if not isinstance(node, dict):
+        found.fault(path, node, "an object with the keys of this section belongs here")
+        return None
+    before, values = len(found.faults), {}
+    known = {m.key for m in members(cls)}
+    if path:
+        prefix = path + "."
+        found.warnings.extend(f"{prefix}{k}: this key is not known; it is kept and not used" for k in node if k not in known)
+    else:
+        prefix = ""
+    for member in members(cls):
+        here = f"{prefix}{member.key}"
+        values[member.attribute] = (_leaf(member, node.get(member.key), here, node, found) if isinstance(member, Leaf)
+                                    else _branch(member, node.get(member.key), here, found))
+    return cls(**values) if len(found.faults) == before else None
+
+
+def _branch(branch: Branch, node: Any, path: str, found: Findings) -> Any:
+    if not branch.is_list:
+        absent_record = node is None and path.startswith("evidence.")
+        return None if absent_record else _build(branch.cls, {} if node is None else node, path, found)
+    if node is None:
+        return ()
+    if not isinstance(node, list) or len(node) > MOST_ITEMS:
+        found.fault(path, None if isinstance(node, list) else node, f"a list of at most {MOST_ITEMS} items belongs here")
+        return ()
+    return tuple(_build(branch.cls, item, f"{path}[{i}]", found) for i, item in enumerate(node))
+
+
+def _leaf(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
+    return _READERS[leaf.input.shape](leaf, node, path, siblings, found)
+
+
+def _number(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Any:
+    declared = leaf.input
+    typed, extras = _typed_number(node, path, found)
+    text, source, basis = typed, "as entered", Basis.ENTERED
+    if typed is None or (typed in declared.words and declared.words[typed] is None):
+        filled = None if declared.derived else _filled(declared, path, found)
+        if filled is None:
+            if not (leaf.optional or declared.derived or _already(path, found)):
+                found.fault(path, None, f"{declared.label} is missing; {_example(declared)}")
+            return None
+        text, source, basis = filled
+        source = source if typed is None else f"{source}; stated as {typed}"
+    assert text is not None  # typed or filled, both are texts here
+    kind = _kind(declared, siblings)
+    value = _value(declared.words.get(text) or text, declared, kind, path, found)
+    if value is None:
+        return None
+    si, kind = value
+    if not _within(si, declared, kind, text, path, found):
+        return None
+    basis, source = _stated_basis(extras, basis, source)
+    entered = basis is not Basis.TYPICAL or source == "as entered"
+    spread = _uncertainty(si, declared, kind, extras, entered, path, found)
+    spread *= NOT_KNOWN_WIDENS if typed is not None and not entered else 1.0
+    found.given[path] = Given(path, text, basis, source, spread, kind, source == "as entered")
+    return frozen_array(si)
+
+
+def _typed_number(node: Any, path: str, found: Findings) -> tuple[str | None, Mapping[str, Any]]:
+    """The typed text of a number, and the object's other keys when it was given as one."""
+    extras: Mapping[str, Any] = {}
+    if isinstance(node, dict):
+        extras, node = node, node.get("value")
+        found.warnings.extend(f"{path}.{k}: this key is not known; it is kept and not used" for k in extras
+                              if k not in ("value", "uncertainty", "basis"))
+        if node is None:
+            found.fault(path, None, 'the object needs a "value"')
+            return None, extras
+        basis = extras.get("basis")
+        if basis is not None and basis not in WRITABLE_BASES:
+            found.fault(f"{path}.basis", basis, f"one of {', '.join(WRITABLE_BASES)} would do")
+    if node is None or node == "":
+        return None, extras
+    if isinstance(node, bool | list | dict):
+        found.fault(path, node, "one number with its unit, as text, would do")
+        return None, extras
+    return str(node), extras
+
+
+def _already(path: str, found: Findings) -> bool:
+    return any(fault.path.startswith(path) for fault in found.faults)
+
+
+def _filled(declared: Input, path: str, found: Findings) -> tuple[str, str, Basis] | None:
+    """The text that fills an absent value, its source in words and its basis."""
+    by_class = class_value(found.class_name, path)
+    if by_class is not None:
+        return by_class[0], by_class[1], Basis.TYPICAL
+    return None if declared.default is None else (declared.default, "typical, all classes"
+                                                  if declared.basis is Basis.TYPICAL else "assumed", declared.basis)
+
+
+def _kind(declared: Input, siblings: Mapping[str, Any]) -> str:
+    if declared.kind_by is None:
+        return declared.kind
+    selector, kinds = declared.kind_by
+    return kinds.get(str(siblings.get(selector)), declared.kind)
+
+
+def _value(text: str, declared: Input, kind: str, path: str, found: Findings) -> tuple[float, str] | None:
+    try:
+        return parse(text, kind, path).si, kind
+    except UnitFault as fault:
+        if declared.also is not None:
+            try:
+                return parse(text, declared.also, path).si, declared.also
+            except UnitFault:
+                pass
+        extra = f"; or one of the words {', '.join(declared.words)}" if declared.words else ""
+        found.faults.extend(Fault(f.path, f.given, f.wanted + extra) for f in fault.faults)
+        return None
+
+
+def _within(si: float, declared: Input, kind: str, text: str, path: str, found: Findings) -> bool:
+    if declared.limits is None or kind != declared.kind:
+        return True
+    low, high = (parse(limit, kind).si for limit in declared.limits)
+    if low - 1e-12 * abs(low) <= si <= high + 1e-12 * abs(high):
+        if kind == "count" and si != int(si):
+            found.fault(path, text, "a whole number would do")
+            return False
+        return True
+    hint = f" (did you mean {text} %?)" if kind == "fraction" and "%" not in text and 1 < si <= 100 else ""
+    found.fault(path, text, f"{declared.limits[0]} to {declared.limits[1]} would do{hint}")
+    return False
+
+
+def _stated_basis(extras: Mapping[str, Any], basis: Basis, source: str) -> tuple[Basis, str]:
+    stated = extras.get("basis")
+    return (Basis(stated), source) if stated in WRITABLE_BASES else (basis, source)
+
+
+def _uncertainty(si: float, declared: Input, kind: str, extras: Mapping[str, Any], typed: bool, path: str,
+                 found: Findings) -> float:
+    stated = extras.get("uncertainty")
+    if stated is None:
+        return 0.0 if typed or kind != declared.kind else spread_of(si, declared)
+    here = f"{path}.uncertainty"
+    if isinstance(stated, bool | list | dict):
+        found.fault(here, stated, "one number with its unit, as text, would do")
+        return 0.0
+    try:
+        if kind not in ("fraction", "grade") and str(stated).strip().endswith("%"):
+            size = abs(si) * parse(str(stated), "fraction", here).si
+        else:
+            size = parse_difference(str(stated), kind, here)
+    except UnitFault as fault:
+        found.faults.extend(fault.faults)
+        return 0.0
+    if size < 0:
+        found.fault(here, stated, "zero or more would do")
+    return size
+
+
+def spread_of(si: float, declared: Input) -> float:
+    """The standard uncertainty, in SI, of a default or a value typical by class."""
+    if not declared.spread:
+        return 0.0
+    if declared.spread.endswith("%"):
+        return abs(si) * parse(declared.spread, "fraction").si
+    return parse_difference(declared.spread, declared.kind)
+
+
+def _example(declared: Input) -> str:
+    return f"such as {declared.usual[0]} to {declared.usual[1]}" if declared.usual else "it has to be given"
+
+
+def _word(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
+    del siblings
+    declared = leaf.input
+    if node is None or node == "":
+        filled = _filled(declared, path, found)
+        if filled is None:
+            return None
+        found.given[path] = Given(path, filled[0], filled[2], filled[1], 0.0, "word", typed=False)
+        return filled[0]
+    plain = node.strip().casefold().replace("_", " ") if isinstance(node, str) else None
+    word = next((w for w in declared.options if w.casefold().replace("_", " ") == plain), None)
+    if word is None:
+        found.fault(path, node, f"one of {', '.join(declared.options)} would do")
+        return None
+    found.given[path] = Given(path, word, Basis.ENTERED, "as entered", 0.0, "word", typed=True)
+    return word
+
+
+def _free_text(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:
+    del leaf, siblings
+    if node is None:
+        return None
+    if isinstance(node, Number) or (isinstance(node, str) and len(node) <= LONGEST_FREE_TEXT):
+        return str(node) or None
+    found.fault(path, node, f"text of at most {LONGEST_FREE_TEXT} characters would do")
+    return None
+
+
+def _texts(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> tuple[str, ...]:
+    if node is None:
+        return ()
+    if not isinstance(node, list) or len(node) > MOST_ITEMS:
+        found.fault(path, node, f"a list of at most {MOST_ITEMS} texts would do")
+        return ()
+    texts = (_free_text(leaf, item, f"{path}[{i}]", siblings, found) for i, item in enumerate(node))
+    return tuple(t for t in texts if t is not None)
+
+
+def _flags(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> dict[str, bool]:
+    del siblings
+    if node is None:
+        return {}
+    if not isinstance(node, dict):
+        found.fault(path, node, "an object of facts, each true or false, would do")
+        return {}
+    for fact, value in node.items():
+        if fact not in leaf.input.options:
+            found.warnings.append(f"{path}.{fact}: this fact is not known; it is kept and not used")
+        elif not isinstance(value, bool):
+            found.fault(f"{path}.{fact}", value, "true or false would do")
+    return {k: v for k, v in node.items() if k in leaf.input.options and isinstance(v, bool)}
+
+
+def _pairs(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings
+           ) -> tuple[tuple[float, float], ...]:
+    del siblings
+    if node is None:
+        return ()
+    if not isinstance(node, list):
+        found.fault(path, node, 'a list of pairs such as [5, "48 degC"] would do')
+        return ()
+    pairs = []
+    for i, item in enumerate(node):
+        here = f"{path}[{i}]"
+        if not isinstance(item, list) or len(item) != 2 or any(isinstance(x, bool | list | dict) for x in item):
+            found.fault(here, item, 'one pair such as [5, "48 degC"] would do')
+            continue
+        try:
+            minutes = parse(str(item[0]), "number" if _bare(item[0]) else "time", f"{here}[0]").si
+            pairs.append((minutes * (60.0 if _bare(item[0]) else 1.0), parse(str(item[1]), leaf.input.kind, f"{here}[1]").si))
+        except UnitFault as fault:
+            found.faults.extend(fault.faults)
+    return tuple(pairs)
+
+
+def _bare(item: Any) -> bool:
+    return not any(c.isalpha() and c not in "eE" for c in str(item))
+
+
+def _log(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Log | None:
+    del leaf, siblings
+    if node is None:
+        return None
+    if not isinstance(node, dict) or not isinstance(node.get("file"), str):
+        found.fault(path, node, 'an object with a "file" and, where needed, "columns" would do')
+        return None
+    columns = node.get("columns", {})
+    if not isinstance(columns, dict) or not all(isinstance(v, str) for v in columns.values()):
+        found.fault(f"{path}.columns", columns, "an object that names the column of each channel would do")
+        return None
+    return Log(node["file"], columns)
+
+
+_READERS: Mapping[Shape, Callable[[Leaf, Any, str, Mapping[str, Any], Findings], Any]] = {
+    Shape.NUMBER: _number, Shape.WORD: _word, Shape.TEXT: _free_text, Shape.TEXTS: _texts, Shape.FLAGS: _flags,
+    Shape.PAIRS: _pairs, Shape.LOG: _log}

@@ -1,0 +1,135 @@
+"""What follows from several inputs together: values derived from others, and faults that no single field shows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import TypeVar
+
+import numpy as np
+
+from engcalc.case.case import Given, frozen_array
+from engcalc.case.declare import Basis
+from engcalc.case.sections import Radiator, Sections, Thermostat
+from engcalc.errors import Fault
+from engcalc.units import Array
+
+OPENING_SPAN = 12.0  # K from start-to-open to fully open; service manuals give 10 to 15 K above the start
+TUBE_GAP = 0.002  # m between two rows of tubes; common practice, no source
+LOUVERED_SHARE = 0.85  # of the fin height that is louvered; common practice, no source
+AGREES = 0.02  # share by which tube pitch may differ from tube height plus fin height, the rounding of a hand measurement
+
+S = TypeVar("S", bound=Sections)
+
+
+def derive(sections: S, given: dict[str, Given]) -> S:
+    """Fill what follows from other inputs and note it in ``given`` as derived.
+
+    Works on ensembles: called again after members were drawn, it moves the derived values along with their sources,
+    and leaves alone everything that a person typed.
+    """
+    changed = replace(sections, thermostat=_thermostat(sections.thermostat, given),
+                      radiator=_radiator(sections.radiator, given))
+    return changed
+
+
+def _open(path: str, value: Array | None, given: dict[str, Given]) -> bool:
+    return value is None or (path in given and given[path].basis is Basis.DERIVED)
+
+
+def _note(path: str, kind: str, how: str, given: dict[str, Given]) -> None:
+    given[path] = Given(path, "", Basis.DERIVED, how, 0.0, kind, typed=False)
+
+
+def _thermostat(valve: Thermostat, given: dict[str, Given]) -> Thermostat:
+    start, full = valve.start_to_open, valve.full_open
+    if _open("thermostat.start_to_open", start, given):
+        start = valve.rating
+        _note("thermostat.start_to_open", "temperature", "the stamped rating", given)
+    if _open("thermostat.full_open", full, given):
+        full = frozen_array(start + OPENING_SPAN)
+        _note("thermostat.full_open", "temperature", f"{OPENING_SPAN:.0f} K above the start to open", given)
+    return replace(valve, start_to_open=start, full_open=full)
+
+
+def _radiator(core: Radiator, given: dict[str, Given]) -> Radiator:
+    pitch, tube, fin = core.tube_pitch, core.tube_height, core.fin_height
+    if _open("radiator.fin_height", fin, given):
+        fin = frozen_array(pitch - tube)
+        _note("radiator.fin_height", "small length", "tube pitch less tube height", given)
+    elif _open_default("radiator.tube_height", given) and not _open_default("radiator.tube_pitch", given):
+        tube = frozen_array(pitch - fin)
+        _note("radiator.tube_height", "small length", "tube pitch less fin height", given)
+    elif _open_default("radiator.tube_pitch", given):
+        pitch = frozen_array(tube + fin)
+        _note("radiator.tube_pitch", "small length", "tube height plus fin height", given)
+    width, louver = core.tube_width, core.louver_length
+    if _open("radiator.tube_width", width, given):
+        width = frozen_array((core.core_depth - (core.tube_rows - 1.0) * TUBE_GAP) / core.tube_rows)
+        _note("radiator.tube_width", "small length", "core depth shared among the rows, 2 mm between two", given)
+    if _open("radiator.louver_length", louver, given):
+        louver = frozen_array(LOUVERED_SHARE * fin)
+        _note("radiator.louver_length", "small length", "85 % of the fin height", given)
+    return replace(core, tube_pitch=pitch, tube_height=tube, fin_height=fin, tube_width=width, louver_length=louver)
+
+
+def _open_default(path: str, given: dict[str, Given]) -> bool:
+    return path not in given or not given[path].typed
+
+
+def check_whole(sections: Sections) -> Iterator[Fault]:
+    """Every fault that shows only in several inputs together, one after another."""
+    for path, bad, wanted in _rules(sections):
+        if bad:
+            yield Fault(path, "", wanted)
+    yield from _rated_point(sections)
+    yield from _extra(sections)
+    yield from _rig(sections)
+
+
+def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
+    core, valve, air = s.radiator, s.thermostat, s.airflow
+    any_ = _any
+    yield ("radiator.tube_pitch", any_(np.abs(core.tube_height + core.fin_height - core.tube_pitch)
+                                       > AGREES * core.tube_pitch),
+           "tube pitch, tube height and fin height do not agree: the pitch is the sum of the two")
+    yield ("radiator.fin_height", any_(core.fin_height <= 0.0), "more than zero would do: the tube pitch exceeds the tube height")
+    yield ("radiator.tube_height", any_(core.tube_height <= 2.0 * core.tube_wall), "more than twice the tube wall would do")
+    yield "radiator.fin_pitch", any_(core.fin_pitch <= core.fin_thickness), "more than the fin thickness would do"
+    yield ("radiator.louver_length", any_(core.louver_length > core.fin_height * 1.0001), "at most the fin height would do")
+    yield ("radiator.tube_width", any_((core.tube_width * core.tube_rows > core.core_depth * 1.0001)
+                                       | (core.tube_width <= core.tube_height)),
+           "rows times tube width fit into the core depth, and a tube is wider than it is high")
+    yield ("radiator.core_height", any_(core.core_height < core.tube_pitch * core.passes),
+           "at least one tube pitch for each pass would do")
+    yield ("thermostat.full_open", any_(valve.full_open <= valve.start_to_open), "above the temperature where it starts to open")
+    yield ("thermostat.maximum_opening", any_(valve.maximum_opening < valve.minimum_opening),
+           "at least the minimum opening would do")
+    yield ("airflow.fan_off", air.fan_drive == "electric" and any_(air.fan_off >= air.fan_on), "below the temperature where it comes on")
+
+
+def _any(condition: Array | np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> bool:
+    return bool(np.any(condition))
+
+
+def _rated_point(s: Sections) -> Iterator[Fault]:
+    names = ("rated_heat", "rated_coolant_flow", "rated_air_velocity", "rated_inlet_difference")
+    missing = [n for n in names if getattr(s.radiator, n) is None]
+    if 0 < len(missing) < len(names):
+        for name in missing:
+            yield Fault(f"radiator.{name}", "", "a maker's point needs all four: heat, coolant flow, air velocity, inlet difference")
+
+
+def _extra(s: Sections) -> Iterator[Fault]:
+    for i, source in enumerate(s.circuit.extra):
+        if source.heat is None and (source.at_idle is None or source.at_rated is None):
+            yield Fault(f"circuit.extra[{i}]", "", "give heat, or both at_idle and at_rated")
+
+
+def _rig(s: Sections) -> Iterator[Fault]:
+    pairs: tuple[tuple[str, str, Callable[[Array, Array], Array]], ...] = (
+        ("hot_out", "hot_in", np.subtract), ("cold_in", "cold_out", np.subtract), ("cold_in", "hot_in", np.subtract))
+    for i, point in enumerate(s.rig):
+        for low, high, difference in pairs:
+            if _any(difference(getattr(point, low), getattr(point, high)) >= 0.0):
+                yield Fault(f"rig[{i}].{low}", "", f"below {high} would do: heat goes from hot to cold")
