@@ -11,7 +11,8 @@ failed or could-not-tell, and says why in words. Three questions are kept apart:
 A signature counts as intact when the bytes and the mathematics agree, the gap in the signed range holds the signature
 and nothing else, its whole revision is covered, the certificate allowed signing at the stated time, and whatever was
 appended since is of a kind the signer allowed (a reviewer's signature). The report passes when all its signatures are
-intact and the newest covers the file to its last byte. Standards: ISO 32000-2 clause 12.8, ETSI EN 319 142-1.
+intact and the newest covers the file to its last byte; with anything appended after that it is could-not-tell, because
+the picture in an empty field may have been changed. Standards: ISO 32000-2 clause 12.8, ETSI EN 319 142-1.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ec, rsa
 from cryptography.hazmat.primitives.serialization import Encoding
 from pyhanko.pdf_utils.reader import PdfFileReader
+from pyhanko.sign.fields import enumerate_sig_fields
 from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko.sign.validation.pdf_embedded import EmbeddedPdfSignature, read_certification_data
 from pyhanko.sign.validation.status import PdfSignatureStatus, SignatureCoverageLevel
@@ -159,7 +161,10 @@ def verify_report(data: bytes, trust_roots: Sequence[x509.Certificate] = ()) -> 
     except _CannotTellError as fault:
         return Verification(Outcome.UNDETERMINED, sha256, problem=str(fault), summary=(str(fault),))
     except _DamagedError as fault:
-        return Verification(Outcome.FAILED, sha256, intact=False, problem=str(fault), summary=(str(fault),))
+        words = str(fault)
+        return Verification(
+            Outcome.FAILED, sha256, intact=False, covers_whole_file=False, problem=words, summary=(words,)
+        )
     return _judged(sha256, found, case, marked=SIGNATURE_MARK in data)
 
 
@@ -200,11 +205,28 @@ def _signatures(
 ) -> tuple[SignatureFinding, ...]:
     try:
         embedded = reader.embedded_regular_signatures
-        certifying = read_certification_data(reader)
-        author = certifying.author_sig.container_ref if certifying else None
+        facts = _Facts(data, roots, _certifying(reader), _fields_when_first_signed(reader, embedded))
     except Exception as fault:  # as in _opened
         raise _DamagedError(f"The file is damaged: its signatures cannot be read ({_first_line(fault)}).") from fault
-    return tuple(_examined(one, data, roots, certifying=author) for one in embedded)
+    return tuple(_examined(one, facts) for one in embedded)
+
+
+def _certifying(reader: PdfFileReader) -> object:
+    """The reference of the signature that certifies the document; None without one."""
+    found = read_certification_data(reader)
+    return found.author_sig.container_ref if found else None
+
+
+def _fields_when_first_signed(reader: PdfFileReader, embedded: list[EmbeddedPdfSignature]) -> frozenset[str]:
+    """The signature fields that the first signer saw.
+
+    Form filling lets anyone add a further signature field, and its picture may hide what the author wrote; so a
+    signature counts only in a field that was there when the first was made.
+    """
+    if not embedded:
+        return frozenset()
+    then = reader.get_historical_resolver(embedded[0].signed_revision)
+    return frozenset(str(name) for name, _, _ in enumerate_sig_fields(then))
 
 
 def _case_or_none(reader: PdfFileReader) -> bytes | None:
@@ -222,28 +244,27 @@ def _case_or_none(reader: PdfFileReader) -> bytes | None:
 # ---- one signature ---------------------------------------------------------------------------------------------------
 
 
-def _examined(
-    embedded: EmbeddedPdfSignature, data: bytes, roots: tuple[x509.Certificate, ...], certifying: object
-) -> SignatureFinding:
+@dataclass(frozen=True)
+class _Facts:
+    """What the examination of each signature has in common."""
+
+    data: bytes
+    roots: tuple[x509.Certificate, ...]
+    certifying: object
+    fields: frozenset[str]
+
+
+def _examined(embedded: EmbeddedPdfSignature, facts: _Facts) -> SignatureFinding:
     field = str(embedded.fq_name)
     try:
         certificate = x509.load_der_x509_certificate(embedded.signer_cert.dump())
-        signed_at = embedded.self_reported_timestamp
-        if signed_at is None:
+        stated = embedded.self_reported_timestamp
+        if stated is None:
             return SignatureFinding(field, Outcome.FAILED, problem="it does not say when it was made")
-        context = _context(certificate, roots, signed_at)
-        status = validate_pdf_signature(embedded, context)
-        return _finding(field, embedded, status, certificate, _Facts(data, roots, signed_at, certifying))
+        status = validate_pdf_signature(embedded, _context(certificate, facts.roots, stated))
+        return _finding(embedded, status, certificate, facts)
     except Exception as fault:  # as in _opened
         return SignatureFinding(field, Outcome.FAILED, problem=f"it cannot be read ({_first_line(fault)})")
-
-
-@dataclass(frozen=True)
-class _Facts:
-    data: bytes
-    roots: tuple[x509.Certificate, ...]
-    signed_at: datetime
-    certifying: object
 
 
 def _context(certificate: x509.Certificate, roots: tuple[x509.Certificate, ...], moment: datetime) -> ValidationContext:
@@ -254,16 +275,12 @@ def _context(certificate: x509.Certificate, roots: tuple[x509.Certificate, ...],
 
 
 def _finding(
-    field: str,
-    embedded: EmbeddedPdfSignature,
-    status: PdfSignatureStatus,
-    certificate: x509.Certificate,
-    facts: _Facts,
+    embedded: EmbeddedPdfSignature, status: PdfSignatureStatus, certificate: x509.Certificate, facts: _Facts
 ) -> SignatureFinding:
     problem = _problem(embedded, status, certificate, facts)
     own_reference = embedded.sig_object.container_ref
     return SignatureFinding(
-        field=field,
+        field=str(embedded.fq_name),
         intact=Outcome.FAILED if problem else Outcome.PASSED,
         vouched=_vouched(status, certificate, facts.roots),
         problem=problem,
@@ -274,7 +291,7 @@ def _finding(
         issuer=issuer_of(certificate),
         self_issued=is_self_issued(certificate),
         fingerprint=fingerprint_of(certificate),
-        signed_at=_time(status, facts.signed_at),
+        signed_at=_time(status),
         time_attested=_time_attested(status),
         algorithm=_algorithm(certificate, status),
         reason=str(embedded.sig_object.get("/Reason", "")),
@@ -288,7 +305,8 @@ def _problem(
 ) -> str:
     """The first reason why the signature does not hold, in words; empty when it holds."""
     stamp = status.timestamp_validity
-    held = certificate.not_valid_before_utc <= facts.signed_at <= certificate.not_valid_after_utc
+    signed_at = _time(status)
+    held = signed_at and certificate.not_valid_before_utc <= signed_at <= certificate.not_valid_after_utc
     reasons = (
         (not status.intact, "the file was changed after it was signed"),
         (not status.valid, "the signature itself is damaged or forged"),
@@ -296,6 +314,7 @@ def _problem(
         (_coverage(status) is Coverage.OTHER, "it does not cover all of the file as it was when signed"),
         (not status.docmdp_ok, "something was added after signing that the signer did not allow"),
         (not status.seed_value_ok, "it breaks the conditions set for its field"),
+        (embedded.fq_name not in facts.fields, "it stands in a field that the first signer did not make"),
         (not held, "the certificate was not valid at the stated time of signing"),
         (not _may_sign(certificate), "the certificate is not for signing"),
         (stamp is not None and not (stamp.intact and stamp.valid), "its timestamp is damaged or forged"),
@@ -345,9 +364,11 @@ def _vouched(status: PdfSignatureStatus, certificate: x509.Certificate, roots: t
     return Outcome.PASSED if roots and status.trusted else Outcome.UNDETERMINED
 
 
-def _time(status: PdfSignatureStatus, stated: datetime) -> datetime:
+def _time(status: PdfSignatureStatus) -> datetime | None:
+    """When it was signed: what a timestamp attests, else what the signer stated."""
     stamp = status.timestamp_validity
-    return (stamp.timestamp if stamp is not None and stamp.intact and stamp.valid else stated).astimezone(UTC)
+    when = stamp.timestamp if stamp is not None and stamp.intact and stamp.valid else status.signer_reported_dt
+    return when.astimezone(UTC) if when is not None else None
 
 
 def _time_attested(status: PdfSignatureStatus) -> Outcome:
@@ -375,16 +396,15 @@ def _algorithm(certificate: x509.Certificate, status: PdfSignatureStatus) -> str
 def _judged(sha256: str, found: tuple[SignatureFinding, ...], case: bytes | None, *, marked: bool) -> Verification:
     if not found:
         return _unsigned(sha256, case, marked=marked)
-    intact = all(one.intact is Outcome.PASSED for one in found)
+    hold = all(one.intact is Outcome.PASSED for one in found)
     whole = any(one.intact is Outcome.PASSED and one.coverage is Coverage.WHOLE_FILE for one in found)
-    outcome = Outcome.FAILED if not intact else Outcome.PASSED if whole else Outcome.UNDETERMINED
+    outcome = Outcome.FAILED if not hold else Outcome.PASSED if whole else Outcome.UNDETERMINED
     problem = "; ".join(f"{_role(one)}'s signature: {one.problem}" for one in found if one.problem)
-    if intact and not whole:
-        problem = (
-            "something was added after the last signature; it is of a kind the signer allowed, but nobody signed it"
-        )
-    summary = (_headline(outcome), *_sentences(found), *([f"Why: {problem}."] if problem else []), _case_sentence(case))
-    return Verification(outcome, sha256, True, intact, whole, found, case, problem, summary)
+    if outcome is Outcome.UNDETERMINED:
+        problem = "something was added after the last signature, and nobody signed that"
+    why = [f"Why: {problem}."] if problem else []
+    summary = (_headline(outcome), *why, *_sentences(found), _case_sentence(case))
+    return Verification(outcome, sha256, True, outcome.as_bool, whole, found, case, problem, summary)
 
 
 def _unsigned(sha256: str, case: bytes | None, *, marked: bool) -> Verification:
@@ -401,7 +421,7 @@ def _headline(outcome: Outcome) -> str:
     return {
         Outcome.PASSED: "Intact: nothing was changed since it was signed.",
         Outcome.FAILED: "Broken: this is not what was signed. Do not rely on it; ask the signer for the report again.",
-        Outcome.UNDETERMINED: "Undecided: the signed part is intact, but not all of the file is signed.",
+        Outcome.UNDETERMINED: "Undecided: what was signed is still there, but so is something that nobody signed.",
     }[outcome]
 
 
