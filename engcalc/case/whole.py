@@ -17,7 +17,7 @@ from engcalc.units import Array
 OPENING_SPAN = 12.0  # K from start-to-open to fully open; service manuals give 10 to 15 K above the start
 TUBE_GAP = 0.002  # m between two rows of tubes; common practice, no source
 LOUVERED_SHARE = 0.85  # of the fin height that is louvered; common practice, no source
-AGREES = 0.02  # share by which tube pitch may differ from tube height plus fin height, the rounding of a hand measurement
+AGREES = 0.01  # share by which tube pitch may differ from tube height plus fin height, the rounding of a hand measurement
 
 S = TypeVar("S", bound=Sections)
 
