@@ -8,7 +8,9 @@ the minimum free-flow area and the louver pitch.
 
 Below their data (Re_Lp under 100) the formulas are extended, and ``outside_database`` flags the results there: j keeps
 its power law down to Re_Lp = 1, so that the coefficient falls with the velocity to nothing; f keeps its formula down to
-where it would fall more steeply than 1/Re and goes on as 1/Re (creeping flow: drop ~ velocity).
+where it would fall more steeply than 1/Re and goes on as 1/Re (creeping flow: drop ~ velocity). For fins that are thin
+against their pitch the two friction formulas contradict each other so far that the drop would fall as the air gets
+faster; f Re is then held, below Re 230, at its value there, and that too is flagged.
 """
 
 from __future__ import annotations
@@ -25,6 +27,7 @@ from engcalc.errors import RangeError
 Array = NDArray[np.float64]
 
 _CW = "Chang & Wang 1997, database of 91 samples"
+_CONTRADICTION = "friction at Re 130 over that at Re 230"
 DATABASE: dict[str, Span] = {
     "Re_Lp": Span(100.0, 3000.0, "", _CW),
     "louver pitch": Span(0.5e-3, 3.0e-3, "m", _CW),
@@ -36,6 +39,7 @@ DATABASE: dict[str, Span] = {
     "fin thickness": Span(0.04e-3, 0.16e-3, "m", _CW),
     "tube pitch": Span(7.51e-3, 25.0e-3, "m", _CW),
     "hydraulic diameter": Span(0.824e-3, 4.94e-3, "m", _CW),
+    _CONTRADICTION: Span(0.0, 230.0 / 130.0, "", "where the formulas of 2000 and 2006 agree"),
 }
 
 RE_FLOOR = 1.0  # -; j and f are held below it (face velocity of about 1 cm/s)
@@ -201,7 +205,9 @@ def friction(prepared: PreparedFin, Re_Lp: Array) -> Array:
     creeping = np.maximum(prepared.Re_creep / Re, 1.0)
     # w runs from 1 at Re 130 to -1 at Re 230 and stays there, so that one expression serves all three ranges
     w = np.minimum(np.maximum(3.6 - 0.02 * Re, -1.0), 1.0)
-    return np.asarray(np.sqrt(((1.0 + w) * low**2 + (1.0 - w) * high**2) / 2.0) * creeping)
+    blend = np.sqrt(((1.0 + w) * low**2 + (1.0 - w) * high**2) / 2.0) * creeping
+    ceiling = high * np.maximum(_RE_HIGH / Re, 1.0)  # so that f Re never falls as Re rises
+    return np.asarray(np.minimum(blend, ceiling))
 
 
 def air_side(prepared: PreparedFin, velocity: Array, air: Fluid) -> AirSide:
@@ -254,6 +260,7 @@ def pressure_drop_with_ends(prepared: PreparedFin, velocity: Array, air: Fluid, 
 def outside_database(prepared: PreparedFin, Re_Lp: ArrayLike | None = None) -> tuple[Outside, ...]:
     """Which dimensions, and which Re_Lp if given, lie outside the data behind j and f, with a mask over members."""
     fin = prepared.fin
+    contradiction = prepared.f_130 / prepared.f_230
     values = {
         "louver pitch": fin.Lp,
         "louver length": fin.Ll,
@@ -267,4 +274,6 @@ def outside_database(prepared: PreparedFin, Re_Lp: ArrayLike | None = None) -> t
     }
     if Re_Lp is not None:
         values["Re_Lp"] = np.asarray(Re_Lp, dtype=np.float64)
+        contradiction = np.where(values["Re_Lp"] < _RE_HIGH, contradiction, 1.0)  # no matter above
+    values[_CONTRADICTION] = contradiction
     return outside(DATABASE, values)
