@@ -141,9 +141,9 @@ _KINDS = (
 )
 KINDS: Mapping[str, Kind] = {kind.name: kind for kind in _KINDS}
 
-_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?")
-_AMBIGUOUS_COMMA = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
-_GROUPED = re.compile(r"[+-]?\d{1,3}(?:[.,]\d{3})+[.,]\d+|[+-]?\d{1,3}(?:[.,]\d{3}){2,}")
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
+_AMBIGUOUS_COMMA = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
+_GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:[.,][0-9]{3})+[.,][0-9]+|[+-]?[0-9]{1,3}(?:[.,][0-9]{3}){2,}")
 _SAME = str.maketrans({"−": "-", "–": "-", "º": "°", "²": "2", "³": "3", "₂": "2", "″": '"', "′": "'", "µ": "u",
                        "μ": "u", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "·": " "})
 
@@ -157,7 +157,7 @@ class Quantity:
 
 
 @cache
-def _registry() -> pint.UnitRegistry:
+def _registry() -> pint.UnitRegistry[float]:
     import pint
 
     return pint.UnitRegistry(autoconvert_offset_to_baseunit=False)

@@ -76,7 +76,7 @@ def _replaced(here: Any, path: tuple[str | int, ...], value: Any) -> Any:
 
 
 def _attribute(cls: type, key: str) -> str:
-    base = Sections if issubclass(cls, Sections) else cls
+    base: type = Sections if issubclass(cls, Sections) else cls
     for member in members(base):
         if member.key == key:
             return member.attribute

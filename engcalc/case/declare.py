@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import Enum
+from enum import Enum, StrEnum
 
 
-class Basis(str, Enum):
+class Basis(StrEnum):
     """Where a value comes from. The first four may be written in a case file."""
 
     MEASURED = "measured"

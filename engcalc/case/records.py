@@ -17,10 +17,13 @@ HEATER_SETTINGS = {"off": "blower off or blend full cold", "low": "about a third
 
 SPOT_PLACES = {"coolant": "coolant as the sensor or gauge shows it", "upper_hose": "upper radiator hose",
                "lower_hose": "lower radiator hose", "heater_inlet_hose": "heater hose, inlet",
-               "heater_outlet_hose": "heater hose, outlet", "vent": "air from the centre vent", "cabin": "air in the cabin",
-               "ambient": "air outside", "oil": "engine oil", "intake_air": "intake air", "pressure": "pressure in the system"}
+               "heater_outlet_hose": "heater hose, outlet", "vent": "air from the centre vent",
+                "cabin": "air in the cabin",
+               "ambient": "air outside", "oil": "engine oil", "intake_air": "intake air",
+                "pressure": "pressure in the system"}
 
-INSTRUMENTS = {"immersed": "probe in the liquid", "clamp": "clamp probe on the outside", "infrared": "infrared thermometer",
+INSTRUMENTS = {"immersed": "probe in the liquid", "clamp": "clamp probe on the outside",
+               "infrared": "infrared thermometer",
                "scan_tool": "the control unit's own value", "dash_gauge": "gauge on the dashboard",
                "vent_probe": "probe in the vent", "pressure_gauge": "pressure gauge"}
 
@@ -51,8 +54,8 @@ class Duty:
     name: Annotated[str | None, text("Name", level=Level.FIRST)]
     brake_power: Annotated[Array | None, Input("P", "Brake power", "power", limits=("0 kW", "3000 kW"),
                                                usual=("0 kW", "400 kW"), help="Or give speed and grade instead.")]
-    vehicle_speed: Annotated[Array, Input("v", "Vehicle speed", "vehicle speed", "0 km/h", limits=("0 km/h", "450 km/h"),
-                                          usual=("0 km/h", "250 km/h"))]
+    vehicle_speed: Annotated[Array, Input("v", "Vehicle speed", "vehicle speed", "0 km/h",
+                                          limits=("0 km/h", "450 km/h"), usual=("0 km/h", "250 km/h"))]
     grade: Annotated[Array, Input("g", "Grade", "grade", "0 %", limits=("-30 %", "60 %"), usual=("0 %", "12 %"))]
     trailer_mass: Annotated[Array, Input("m_t", "Trailer mass", "mass", "0 kg", limits=("0 kg", "80 t"),
                                          usual=("0 kg", "3500 kg"))]
@@ -159,7 +162,7 @@ class Evidence:
 
 @dataclass(frozen=True, eq=False)
 class RigPoint:
-    """One measured point of a bench rig. A flow may be given by mass or, for the liquid or air as it enters, by volume."""
+    """One measured point of a bench rig. A flow is given by mass, or by volume as it enters."""
 
     hot_flow: Annotated[Array, Input("m_h", "Hot flow", "mass flow", also="coolant flow", limits=("0 kg/s", "100 kg/s"),
                                      usual=("0.05 kg/s", "3 kg/s"))]

@@ -97,7 +97,8 @@ def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
     known = {m.key for m in members(cls)}
     if path:
         prefix = path + "."
-        found.warnings.extend(f"{prefix}{k}: this key is not known; it is kept and not used" for k in node if k not in known)
+        found.warnings.extend(f"{prefix}{k}: this key is not known; it is kept and not used" for k in node
+                              if k not in known)
     else:
         prefix = ""
     for member in members(cls):
@@ -114,7 +115,8 @@ def _branch(branch: Branch, node: Any, path: str, found: Findings) -> Any:
     if node is None:
         return ()
     if not isinstance(node, list) or len(node) > MOST_ITEMS:
-        found.fault(path, None if isinstance(node, list) else node, f"a list of at most {MOST_ITEMS} items belongs here")
+        found.fault(path, None if isinstance(node, list) else node,
+                    f"a list of at most {MOST_ITEMS} items belongs here")
         return ()
     return tuple(_build(branch.cls, item, f"{path}[{i}]", found) for i, item in enumerate(node))
 
@@ -328,15 +330,11 @@ def _pairs(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found:
             found.fault(here, item, 'one pair such as [5, "48 degC"] would do')
             continue
         try:
-            minutes = parse(str(item[0]), "number" if _bare(item[0]) else "time", f"{here}[0]").si
-            pairs.append((minutes * (60.0 if _bare(item[0]) else 1.0), parse(str(item[1]), leaf.input.kind, f"{here}[1]").si))
+            at = str(item[0]) if any(c.isalpha() for c in str(item[0])) else f"{item[0]} min"
+            pairs.append((parse(at, "time", f"{here}[0]").si, parse(str(item[1]), leaf.input.kind, f"{here}[1]").si))
         except UnitFault as fault:
             found.faults.extend(fault.faults)
     return tuple(pairs)
-
-
-def _bare(item: Any) -> bool:
-    return not any(c.isalpha() and c not in "eE" for c in str(item))
 
 
 def _log(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> Log | None:

@@ -26,7 +26,7 @@ class Job:
     title: Annotated[str | None, text("Title")]
     work_order: Annotated[str | None, text("Work order")]
     shop: Annotated[str | None, text("Shop")]
-    shop_contact: Annotated[str | None, text("Shop contact", "Address, telephone or mail as it should stand on the report.")]
+    shop_contact: Annotated[str | None, text("Shop contact", "Address, telephone or mail, for the report.")]
     customer: Annotated[str | None, text("Customer")]
     vehicle: Annotated[str | None, text("Vehicle", "Make, model and year as the customer would say it.")]
     registration: Annotated[str | None, text("Registration")]
@@ -105,7 +105,7 @@ class Engine:
                                        limits=("100 rpm", "4000 rpm"), usual=("600 rpm", "1000 rpm"))]
     surface_conductance: Annotated[Array, Input(
         "UA_s", "Heat loss of the engine's surface", "conductance", spread="30 %", limits=("0 W/K", "500 W/K"),
-        usual=("5 W/K", "40 W/K"), level=Level.DETAIL, help="From the metal to the air under the bonnet, standing still.")]
+        usual=("5 W/K", "40 W/K"), level=Level.DETAIL, help="From the metal to the air around it, standing still.")]
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,7 +124,8 @@ class Coolant:
                                          limits=("0 bar", "4 bar"), usual=("0.5 bar", "1.6 bar"),
                                          help="0 for an open system.")]
     tank: Annotated[str, choice("Tank", {"surge tank": "pressurised tank in the loop",
-                                         "overflow bottle": "open bottle behind the cap", "none": "no tank"}, "surge tank")]
+                                         "overflow bottle": "open bottle behind the cap", "none": "no tank"},
+                                  "surge tank")]
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,7 +142,8 @@ class Thermostat:
                                              "none": "no bypass", "unknown": "not known"}, "closing",
                                   level=Level.DETAIL)]
     kind: Annotated[str, choice("Kind of valve", {"wax": "wax", "heated wax": "wax with an electric heater",
-                                                  "valve": "commanded valve", "none": "no valve in the housing"}, "wax")]
+                                                  "valve": "commanded valve", "none": "no valve in the housing"},
+                                  "wax")]
     start_to_open: Annotated[Array, Input("T_open", "Starts to open", "temperature", spread="2 K",
                                           limits=("0 degC", "140 degC"), usual=("71 degC", "105 degC"),
                                           level=Level.DETAIL, derived=True)]
@@ -236,7 +238,8 @@ class Radiator:
                                               limits=("10 W", "5000 kW"), usual=("20 kW", "200 kW"),
                                               help="With the next three: scales the prediction, visibly.")]
     rated_coolant_flow: Annotated[Array | None, Input("V_r", "at a coolant flow of", "coolant flow",
-                                                      limits=("0.01 L/min", "5000 L/min"), usual=("40 L/min", "250 L/min"))]
+                                                      limits=("0.01 L/min", "5000 L/min"),
+                                                      usual=("40 L/min", "250 L/min"))]
     rated_air_velocity: Annotated[Array | None, Input("v_r", "at an air velocity of", "air speed",
                                                       limits=("0.05 m/s", "60 m/s"), usual=("2 m/s", "12 m/s"))]
     rated_inlet_difference: Annotated[Array | None, Input(
@@ -249,10 +252,10 @@ class UpstreamCooler:
     """A cooler that stands in the air ahead of the radiator."""
 
     name: Annotated[str | None, text("Name")]
-    heat: Annotated[Array, Input("Q_u", "Heat into the air", "heat rate", "0 W", spread="15 %", limits=("0 W", "2000 kW"),
-                                 usual=("0 kW", "20 kW"))]
-    flow_resistance: Annotated[Array, Input("zeta_u", "Flow resistance", default="2", spread="20 %", limits=("0", "500"),
-                                            usual=("1", "15"), level=Level.DETAIL,
+    heat: Annotated[Array, Input("Q_u", "Heat into the air", "heat rate", "0 W", spread="15 %",
+                                 limits=("0 W", "2000 kW"), usual=("0 kW", "20 kW"))]
+    flow_resistance: Annotated[Array, Input("zeta_u", "Flow resistance", default="2", spread="20 %",
+                                            limits=("0", "500"), usual=("1", "15"), level=Level.DETAIL,
                                             help="Pressure loss over the dynamic pressure at the core's face.")]
     face_share: Annotated[Array, Input("x_u", "Share of the face covered", "fraction", "100 %", spread="5 %",
                                        limits=FRACTION, usual=("30 %", "100 %"))]
@@ -331,7 +334,8 @@ class Circuit:
     pump_flow_speed: Annotated[Array, Input("n_p", "at a pump speed of", "rotation", spread="3 %",
                                             limits=("50 rpm", "30000 rpm"), usual=("2500 rpm", "7500 rpm"))]
     pump_shutoff_pressure: Annotated[Array, Input("dp_p", "Pump pressure at no flow, that speed", "pump pressure",
-                                                  spread="15 %", limits=("0.1 kPa", "2 MPa"), usual=("60 kPa", "250 kPa"),
+                                                  spread="15 %", limits=("0.1 kPa", "2 MPa"),
+                                                  usual=("60 kPa", "250 kPa"),
                                                   level=Level.DETAIL)]
     heater_flow: Annotated[Array, Input("V_h", "Heater flow at that point", "coolant flow", spread="20 %",
                                         limits=("0 L/min", "500 L/min"), usual=("8 L/min", "30 L/min"))]
@@ -350,8 +354,9 @@ class Heater:
 
     rated_output: Annotated[Array, Input("Q_h", "Rated heat", "heat rate", spread="15 %", limits=("0 W", "200 kW"),
                                          usual=("4 kW", "10 kW"))]
-    rated_coolant_flow: Annotated[Array, Input("V_hc", "at a coolant flow of", "coolant flow", "10 L/min", spread="10 %",
-                                               limits=("0.1 L/min", "500 L/min"), usual=("6 L/min", "20 L/min"),
+    rated_coolant_flow: Annotated[Array, Input("V_hc", "at a coolant flow of", "coolant flow", "10 L/min",
+                                               spread="10 %", limits=("0.1 L/min", "500 L/min"),
+                                               usual=("6 L/min", "20 L/min"),
                                                level=Level.DETAIL)]
     rated_air_flow: Annotated[Array, Input("V_ha", "an air flow of", "air flow", "300 m3/h", spread="10 %",
                                            limits=("5 m3/h", "20000 m3/h"), usual=("200 m3/h", "500 m3/h"),
@@ -366,8 +371,9 @@ class Heater:
     blend: Annotated[Array, Input("x_hot", "Share of the air led through the heater core", "fraction", "100 %",
                                   limits=FRACTION, usual=("0 %", "100 %"), words={"cold": "0 %", "hot": "100 %"},
                                   help="Full hot is 100 %.")]
-    auxiliary_heat: Annotated[Array, Input("Q_aux", "Auxiliary heater", "small heat rate", "0 W", limits=("0 W", "50 kW"),
-                                           usual=("0 W", "1800 W"), help="Electric or fuel-fired, into the cabin air.")]
+    auxiliary_heat: Annotated[Array, Input("Q_aux", "Auxiliary heater", "small heat rate", "0 W",
+                                           limits=("0 W", "50 kW"), usual=("0 W", "1800 W"),
+                                           help="Electric or fuel-fired, into the cabin air.")]
     valve: Annotated[Array, Input("x_hv", "Heater valve open", "fraction", "100 %", limits=FRACTION,
                                   usual=("0 %", "100 %"), words={"none": "100 %", "open": "100 %", "closed": "0 %"},
                                   level=Level.DETAIL)]

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from engcalc.errors import InputError, Fault
+from engcalc.errors import Fault, InputError
 
 FORMAT = "heatdocket-case/1"
 
@@ -81,7 +81,7 @@ class CaseText:
 
 
 def _is_json_number(typed: str) -> bool:
-    return re.fullmatch(r"-?(0|[1-9]\d*)(\.\d+)?([eE][+-]?\d+)?", typed) is not None
+    return re.fullmatch(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?", typed) is not None
 
 
 def _put(here: Any, path: tuple[str | int, ...], value: Any, whole: str) -> Any:

@@ -17,7 +17,7 @@ from engcalc.units import Array
 OPENING_SPAN = 12.0  # K from start-to-open to fully open; service manuals give 10 to 15 K above the start
 TUBE_GAP = 0.002  # m between two rows of tubes; common practice, no source
 LOUVERED_SHARE = 0.85  # of the fin height that is louvered; common practice, no source
-AGREES = 0.01  # share by which tube pitch may differ from tube height plus fin height, the rounding of a hand measurement
+AGREES = 0.01  # by which share tube pitch may differ from tube height plus fin height: rounding of a hand measurement
 
 S = TypeVar("S", bound=Sections)
 
@@ -28,9 +28,8 @@ def derive(sections: S, given: dict[str, Given]) -> S:
     Works on ensembles: called again after members were drawn, it moves the derived values along with their sources,
     and leaves alone everything that a person typed.
     """
-    changed = replace(sections, thermostat=_thermostat(sections.thermostat, given),
-                      radiator=_radiator(sections.radiator, given))
-    return changed
+    return replace(sections, thermostat=_thermostat(sections.thermostat, given),
+                   radiator=_radiator(sections.radiator, given))
 
 
 def _open(path: str, value: Array | None, given: dict[str, Given]) -> bool:
@@ -93,19 +92,24 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
     yield ("radiator.tube_pitch", any_(np.abs(core.tube_height + core.fin_height - core.tube_pitch)
                                        > AGREES * core.tube_pitch),
            "tube pitch, tube height and fin height do not agree: the pitch is the sum of the two")
-    yield ("radiator.fin_height", any_(core.fin_height <= 0.0), "more than zero would do: the tube pitch exceeds the tube height")
-    yield ("radiator.tube_height", any_(core.tube_height <= 2.0 * core.tube_wall), "more than twice the tube wall would do")
+    yield ("radiator.fin_height", any_(core.fin_height <= 0.0),
+           "more than zero would do: the tube pitch exceeds the tube height")
+    yield ("radiator.tube_height", any_(core.tube_height <= 2.0 * core.tube_wall),
+           "more than twice the tube wall would do")
     yield "radiator.fin_pitch", any_(core.fin_pitch <= core.fin_thickness), "more than the fin thickness would do"
-    yield ("radiator.louver_length", any_(core.louver_length > core.fin_height * 1.0001), "at most the fin height would do")
+    yield ("radiator.louver_length", any_(core.louver_length > core.fin_height * 1.0001),
+           "at most the fin height would do")
     yield ("radiator.tube_width", any_((core.tube_width * core.tube_rows > core.core_depth * 1.0001)
                                        | (core.tube_width <= core.tube_height)),
            "rows times tube width fit into the core depth, and a tube is wider than it is high")
     yield ("radiator.core_height", any_(core.core_height < core.tube_pitch * core.passes),
            "at least one tube pitch for each pass would do")
-    yield ("thermostat.full_open", any_(valve.full_open <= valve.start_to_open), "above the temperature where it starts to open")
+    yield ("thermostat.full_open", any_(valve.full_open <= valve.start_to_open),
+           "above the temperature where it starts to open")
     yield ("thermostat.maximum_opening", any_(valve.maximum_opening < valve.minimum_opening),
            "at least the minimum opening would do")
-    yield ("airflow.fan_off", air.fan_drive == "electric" and any_(air.fan_off >= air.fan_on), "below the temperature where it comes on")
+    yield ("airflow.fan_off", air.fan_drive == "electric" and any_(air.fan_off >= air.fan_on),
+           "below the temperature where it comes on")
 
 
 def _any(condition: Array | np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> bool:
@@ -117,7 +121,8 @@ def _rated_point(s: Sections) -> Iterator[Fault]:
     missing = [n for n in names if getattr(s.radiator, n) is None]
     if 0 < len(missing) < len(names):
         for name in missing:
-            yield Fault(f"radiator.{name}", "", "a maker's point needs all four: heat, coolant flow, air velocity, inlet difference")
+            yield Fault(f"radiator.{name}", "",
+                        "a maker's point needs all four: heat, coolant flow, air velocity, inlet difference")
 
 
 def _extra(s: Sections) -> Iterator[Fault]:

@@ -46,8 +46,8 @@ class Conditions:
 
     ``absent`` values (an engine speed or a flow that is not given) are marked by NaN here and only here: the solver
     replaces them before it computes. ``fan_mode`` is -1 held off, 0 as its control wants, +1 held on.
-    ``heater_air_share`` is the share of the blower's high flow. ``valve_held`` is the opening at which the valve is held
-    (SAE J1393 holds it at 1); NaN leaves the valve free.
+    ``heater_air_share`` is the share of the blower's high flow. ``valve_held`` is the opening at which the valve is
+    held (SAE J1393 holds it at 1); NaN leaves the valve free.
     """
 
     brake_power: Array
@@ -68,7 +68,7 @@ class Conditions:
     @property
     def count(self) -> int:
         """Number of members."""
-        return max(getattr(self, f.name).shape[-1] for f in fields(self))
+        return max(int(np.shape(getattr(self, f.name))[-1]) for f in fields(self))
 
     def replace(self, **changes: Array) -> Conditions:
         """The same conditions with some fields changed; everything broadcasts to one length."""

@@ -1,0 +1,235 @@
+"""From text to SI or to every fault at once."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engcalc.case.case import Case, value_at, with_values
+from engcalc.case.catalogue import catalogue, describe, entry, json_schema
+from engcalc.case.declare import Basis, Shape
+from engcalc.case.file import case_bytes, parse_case
+from engcalc.case.presets import CLASSES
+from engcalc.case.resolve import Faults, resolve
+from engcalc.case.text import FORMAT, CaseText, Number
+from engcalc.units import KINDS, parse
+
+
+def case_of(**sections: Any) -> Case:
+    found = resolve(CaseText({"format": FORMAT, **sections}))
+    assert isinstance(found, Case), found
+    return found
+
+
+def faults_of(**sections: Any) -> dict[str, str]:
+    found = resolve(CaseText({"format": FORMAT, **sections}))
+    assert isinstance(found, Faults)
+    return {f.path: f"{f.given} | {f.wanted}" for f in found.faults}
+
+
+def test_an_empty_case_and_every_class_resolve() -> None:
+    for name in CLASSES:
+        case = case_of(vehicle={"class": name})
+        assert case.vehicle.class_ == name
+        assert len(case.duties) >= 1
+
+
+def test_every_default_lies_in_its_limits_and_every_usual_range_too() -> None:
+    for e in catalogue():
+        declared = e.input
+        if declared.shape is not Shape.NUMBER:
+            continue
+        assert declared.limits is not None or declared.derived or declared.kind == "count", e.path
+        if declared.limits is None:
+            continue
+        low, high = (parse(x, declared.kind).si for x in declared.limits)
+        for text in (*(declared.usual or ()), *((declared.default,) if declared.default else ())):
+            assert low <= parse(text, declared.kind).si <= high, (e.path, text)
+
+
+def test_classes_name_only_known_inputs_with_values_in_their_limits() -> None:
+    for name, values in CLASSES.items():
+        assert {entry(path).path for path in values} == set(values), name
+
+
+def test_all_faults_come_at_once_each_with_its_path() -> None:
+    found = faults_of(
+        vehicle={"mass": "1,234 kg", "class": "spaceship"},
+        coolant={"concentration": "101 %"},
+        radiator={"core_height": "0 mm", "core_width": "-3 mm", "blocked_face": "50"},
+        duties=[{"ambient": "400 degC"}, {"brake_power": "9**9**9 m", "grade": True}],
+        evidence={"before": {"spots": [{"what": "coolant"}], "curve": [[3]], "seen": {"level_low": "perhaps"}}},
+    )
+    assert set(found) == {
+        "vehicle.class",
+        "vehicle.mass",
+        "coolant.concentration",
+        "radiator.core_height",
+        "radiator.core_width",
+        "radiator.blocked_face",
+        "duties[0].ambient",
+        "duties[1].brake_power",
+        "duties[1].grade",
+        "evidence.before.spots[0].value",
+        "evidence.before.curve[0]",
+        "evidence.before.seen.level_low",
+    }
+    assert "did you mean 50 %" in found["radiator.blocked_face"]
+    assert found["duties[0].ambient"].startswith("400 degC | -60 degC to 70 degC")
+
+
+def test_a_difference_where_a_temperature_belongs_is_a_fault() -> None:
+    assert "not a difference" in faults_of(duties=[{"ambient": "5 delta degC"}])["duties[0].ambient"]
+
+
+def test_unknown_keys_are_kept_and_reported() -> None:
+    text = CaseText({"format": FORMAT, "engine": {"sparkle": "much"}, "vehicles": {}})
+    found = resolve(text)
+    assert isinstance(found, Case)
+    assert any("engine.sparkle" in w for w in found.warnings)
+    assert any(w.startswith("vehicles:") for w in found.warnings)
+    assert parse_case(case_bytes(text)).tree == text.tree
+
+
+def test_the_basis_of_every_number_is_told() -> None:
+    case = case_of(
+        vehicle={"class": "delivery van"},
+        engine={"rated_power": {"value": "90 kW", "uncertainty": "3 kW", "basis": "measured"}, "displacement": "2 L"},
+    )
+    power, volume, speed = (case.given[f"engine.{k}"] for k in ("rated_power", "displacement", "rated_speed"))
+    assert (power.basis, power.uncertainty, power.typed) == (Basis.MEASURED, 3000.0, True)
+    assert (volume.basis, volume.uncertainty) == (Basis.ENTERED, 0.0)
+    assert speed.basis is Basis.TYPICAL
+    assert "delivery van" in speed.source
+    assert speed.uncertainty == pytest.approx(0.05 * 3600 / 60)  # the declared spread of 5 %
+
+
+def test_an_uncertainty_in_per_cent_is_a_share_except_for_shares() -> None:
+    case = case_of(
+        engine={"rated_power": {"value": "90 kW", "uncertainty": "10 %"}},
+        coolant={"concentration": {"value": "50 %", "uncertainty": "5 %"}},
+    )
+    assert case.given["engine.rated_power"].uncertainty == pytest.approx(9000.0)
+    assert case.given["coolant.concentration"].uncertainty == pytest.approx(0.05)
+
+
+def test_an_unknown_rating_widens_the_class_value() -> None:
+    stated, unknown = case_of(), case_of(thermostat={"rating": "unknown"})
+    ratio = unknown.given["thermostat.rating"].uncertainty / stated.given["thermostat.rating"].uncertainty
+    assert ratio == pytest.approx(3.0)
+    assert "unknown" in unknown.given["thermostat.rating"].source
+
+
+def test_fin_pitch_reads_as_pitch_and_as_density() -> None:
+    density, pitch = (case_of(radiator={"fin_pitch": t}).radiator.fin_pitch[0] for t in ("18 /in", "1.41111111 mm"))
+    assert density == pytest.approx(pitch, rel=1e-8)
+
+
+@pytest.mark.parametrize(
+    ("typed", "expected"),
+    [
+        ({"tube_pitch": "10 mm", "tube_height": "2 mm"}, (10, 2, 8)),
+        ({"tube_pitch": "10 mm"}, (10, 1.8, 8.2)),
+        ({"fin_height": "8.5 mm"}, (10.3, 1.8, 8.5)),
+        ({"fin_height": "8 mm", "tube_height": "2 mm"}, (10, 2, 8)),
+        ({"fin_height": "8 mm", "tube_pitch": "10 mm"}, (10, 2, 8)),
+    ],
+)
+def test_tube_pitch_tube_height_and_fin_height_follow_from_one_another(typed: Any, expected: Any) -> None:
+    core = case_of(radiator=typed).radiator
+    found = [1e3 * float(x[0]) for x in (core.tube_pitch, core.tube_height, core.fin_height)]
+    assert found == pytest.approx(list(expected), rel=1e-9)
+
+
+def test_a_geometry_that_disagrees_is_a_fault() -> None:
+    assert "radiator.tube_pitch" in faults_of(
+        radiator={"tube_pitch": "12 mm", "tube_height": "2 mm", "fin_height": "8 mm"}
+    )
+
+
+def test_part_of_a_makers_point_is_a_fault_that_names_the_rest() -> None:
+    found = faults_of(radiator={"rated_heat": "60 kW", "rated_coolant_flow": "100 L/min"})
+    assert set(found) == {"radiator.rated_air_velocity", "radiator.rated_inlet_difference"}
+
+
+def test_a_reading_of_pressure_takes_a_pressure() -> None:
+    case = case_of(evidence={"before": {"spots": [{"what": "pressure", "value": "15 psig"}]}})
+    assert case.evidence.before is not None
+    assert case.evidence.before.spots[0].value[0] == pytest.approx(103421.4, rel=1e-6)
+    assert "evidence.before.spots[0].value" in faults_of(
+        evidence={"before": {"spots": [{"what": "pressure", "value": "88 degC"}]}}
+    )
+
+
+def test_default_duties_take_weather_and_heater_from_the_reading() -> None:
+    case = case_of(job={"reason": "no heat"}, evidence={"before": {"ambient": "-8 degC", "heater_setting": "high"}})
+    assert all(d.ambient[0] == pytest.approx(265.15) and d.heater == "high" for d in case.duties)
+
+
+def test_a_case_is_frozen_and_an_ensemble_replaces_by_path() -> None:
+    case = case_of(duties=[{"name": "a"}, {"name": "b"}])
+    with pytest.raises(ValueError, match="read-only"):
+        case.vehicle.mass[0] = 1.0
+    wide = with_values(
+        case,
+        {
+            "vehicle.mass": np.array([1.0, 2.0, 3.0]),
+            "duties[1].grade": np.array([0.1]),
+            "thermostat.kind": "none",
+            "vehicle.class": "small car",
+        },
+    )
+    assert value_at(wide, "vehicle.mass").shape == (3,)
+    assert (wide.duties[1].grade[0], wide.thermostat.kind, wide.vehicle.class_) == (0.1, "none", "small car")
+    assert case.duties[1].grade[0] == 0.0
+
+
+def test_the_catalogue_and_the_schema_tell_every_input() -> None:
+    told = {d["path"] for d in describe()}
+    assert told == {e.path for e in catalogue()}
+    assert {"duties[].grade", "airflow.upstream[].heat", "evidence.before.spots[].value", "vehicle.class"} <= told
+    properties = json_schema()["properties"]
+    assert "grade" in properties["duties"]["items"]["properties"]
+    for d in describe():
+        if d.get("units") is not None:
+            assert d["units"] == list(KINDS[d["kind"]].spellings)
+
+
+JSON = st.recursive(
+    st.none() | st.booleans() | st.text(max_size=8) | st.integers(-5, 200).map(lambda i: Number(str(i))),
+    lambda inner: (
+        st.lists(inner, max_size=3)
+        | st.dictionaries(
+            st.sampled_from(["value", "basis", "uncertainty", "what", "before", "spots", "grade", "x"]),
+            inner,
+            max_size=3,
+        )
+    ),
+    max_leaves=12,
+)
+KEYS = st.sampled_from(
+    ["job", "vehicle", "engine", "radiator", "duties", "evidence", "rig", "circuit", "airflow", "other"]
+)
+
+
+@given(
+    st.dictionaries(
+        KEYS,
+        JSON
+        | st.dictionaries(
+            st.sampled_from(["class", "mass", "fuel", "core_height", "title", "extra", "upstream", "before"]),
+            JSON,
+            max_size=3,
+        ),
+        max_size=4,
+    )
+)
+def test_any_tree_resolves_or_gives_faults_in_words(tree: dict[str, Any]) -> None:
+    found = resolve(CaseText({"format": FORMAT, **tree}))
+    if isinstance(found, Faults):
+        assert found.faults
+        assert all(f.wanted for f in found.faults)

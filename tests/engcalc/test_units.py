@@ -1,0 +1,151 @@
+"""Reading numbers with units: what people type, what is refused, conversions against exact definitions."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from engcalc.errors import UnitFault
+from engcalc.units import KINDS, LONGEST_TEXT, System, parse, parse_difference, plain_number, show, to_unit, unit_for
+
+# The exact factors: NIST SP 811 (2008), appendix B.8 (inch, pound, gallon, foot, mile, psi from lbf and inch; metric
+# horsepower 735.4988 W; horsepower of 550 ft lbf/s 745.6999 W; Btu_IT 1055.055 852 62 J; inch of water 249.0889 Pa)
+# and the definition of the Celsius scale (0 degC = 273.15 K, SI brochure 9, section 2.3.1).
+EXACT = [
+    ("88 degC", "temperature", 361.15),
+    ("32 degF", "temperature", 273.15),
+    ("-40 °F", "temperature", 233.15),
+    ("300 K", "temperature", 300.0),
+    ("9 degF", "temperature difference", 5.0),
+    ("1 inch", "small length", 0.0254),
+    ("1 lb", "mass", 0.45359237),
+    ("1 gal", "volume", 3.785411784e-3),
+    ("1 qt", "volume", 0.946352946e-3),
+    ("1 PS", "power", 735.49875),
+    ("1 hp", "power", 745.69987158227),
+    ("1 psi", "gauge pressure", 6894.757293168),
+    ("1 BTU/h", "heat rate", 1055.05585262 / 3600.0),
+    ("1 mph", "vehicle speed", 0.44704),
+    ("1 cfm", "air flow", 0.3048**3 / 60.0),
+    ("1 gpm", "coolant flow", 3.785411784e-3 / 60.0),
+    ("1 inH2O", "pressure difference", 249.0889),
+    ("60 rpm", "rotation", 1.0),
+    ("180 deg", "angle", math.pi),
+    ("1 rad/s", "rotation", 1.0 / (2.0 * math.pi)),
+    ("1 BTU/h/°F", "conductance", 1055.05585262 / 3600.0 * 1.8),
+]
+
+
+@pytest.mark.parametrize(("text", "kind", "si"), EXACT)
+def test_conversions_agree_with_their_definitions(text: str, kind: str, si: float) -> None:
+    # 1e-6: the printed factors carry seven digits
+    assert parse(text, kind).si == pytest.approx(si, rel=1e-6)
+
+
+TYPED = [
+    ("15 psig", "gauge pressure", 103421.36),
+    ("210 PS", "power", 154454.74),
+    ("1,5 bar", "gauge pressure", 150e3),
+    ("400 cfm", "air flow", 0.188779),
+    ("3000 rpm", "rotation", 50.0),
+    ("88 °C", "temperature", 361.15),
+    ('6"', "small length", 0.1524),
+    ("18 /in", "pitch", 0.0254 / 18),
+    ("18 fpi", "pitch", 0.0254 / 18),
+    ("50 %", "fraction", 0.5),
+    ("0.5", "fraction", 0.5),
+    ("0,5", "fraction", 0.5),
+    ("−5 °C", "temperature", 268.15),
+    ("1.5e3 kg", "mass", 1500.0),
+    (".5 L", "volume", 0.5e-3),
+    ("30000 btu/hr", "heat rate", 8792.13),
+    ("120 KM/H", "vehicle speed", 33.3333),
+    ("5\u00a0m²", "area", 5.0),
+    ("0,125 bar", "gauge pressure", 12500.0),
+]
+
+
+@pytest.mark.parametrize(("text", "kind", "si"), TYPED)
+def test_what_people_type_is_read(text: str, kind: str, si: float) -> None:
+    assert parse(text, kind).si == pytest.approx(si, rel=1e-5)  # the numbers above carry six digits
+
+
+REFUSED = [
+    ("1,234 kg", "mass", "is 1.234 or 1234 meant"),
+    ("1.234,5 kg", "mass", "separators of thousands"),
+    ("1,234,567 kg", "mass", "separators of thousands"),
+    ("9**9**9 m", "length", "not one of a length"),
+    ("5 delta degC", "temperature", "not a difference"),
+    ("5 Δ°C", "temperature", "not a difference"),
+    ("", "mass", "one number"),
+    ("abc", "mass", "one number"),
+    ("5", "mass", "needs a unit"),
+    ("5 ft", "mass", "not one of a mass"),
+    ("nan kg", "mass", "one number"),
+    ("1e999 kg", "mass", "finite"),
+    ("7 kg", "number", "plain number"),
+    ("0 /in", "pitch", "more than zero"),
+    ("14 psia", "gauge pressure", "not one of"),
+    ("x" * 1_000_000, "mass", f"at most {LONGEST_TEXT} characters"),
+    ("5 kg kg", "mass", "not one of"),
+    ("inf", "number", "one number"),
+    ("__import__('os') kg", "mass", "one number"),
+]
+
+
+@pytest.mark.parametrize(("text", "kind", "wanted"), REFUSED)
+def test_what_cannot_be_read_is_refused_in_words(text: str, kind: str, wanted: str) -> None:
+    with pytest.raises(UnitFault, match=wanted) as caught:
+        parse(text, kind, "radiator.x")
+    assert caught.value.faults[0].path == "radiator.x"
+    assert len(str(caught.value)) < 400
+
+
+def test_an_uncertainty_of_a_temperature_is_a_difference() -> None:
+    assert parse_difference("2 degC", "temperature") == 2.0
+    assert parse_difference("9 °F", "temperature") == pytest.approx(5.0, rel=1e-12)
+
+
+@given(st.sampled_from(sorted(KINDS)), st.floats(1e-3, 1e5), st.data())
+def test_every_unit_converts_there_and_back(kind_name: str, number: float, data: st.DataObject) -> None:
+    kind = KINDS[kind_name]
+    spellings = [u for u in (*kind.units, *(kind.reciprocal or {})) if u]
+    if not spellings:
+        assert parse(repr(number), kind_name).si == number
+        return
+    unit = data.draw(st.sampled_from(spellings))
+    text = f"{number:.12f} {unit}"
+    assert to_unit(parse(text, kind_name).si, parse(text, kind_name).unit, kind_name) == pytest.approx(number, rel=1e-6)
+
+
+@given(st.text(max_size=300), st.sampled_from(sorted(KINDS)))
+def test_any_text_is_read_or_refused_and_nothing_else(text: str, kind_name: str) -> None:
+    try:
+        read = parse(text, kind_name).si
+    except UnitFault as caught:
+        fault = caught
+    else:
+        assert math.isfinite(read)
+        return
+    assert fault.faults[0].wanted
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+@pytest.mark.parametrize("system", list(System))
+def test_what_is_shown_can_be_typed_again(kind: str, system: System) -> None:
+    if KINDS[kind].name == "count":
+        return
+    si = 321.0 if "temperature" in kind else 0.321
+    shown = show(si, kind, system, digits=6)
+    assert parse(shown, kind).si == pytest.approx(si, rel=3e-4)  # temperatures are shown to a tenth of a degree
+    assert unit_for(kind, system) in shown
+
+
+def test_numbers_for_a_person_carry_no_exponent_and_no_nan() -> None:
+    assert plain_number(1234567.0) == "1234567"
+    assert plain_number(0.00012345) == "0.000123"
+    assert plain_number(float("nan")) == "not known"
+    assert plain_number(-0.01, tenths=True) == "0.0"
