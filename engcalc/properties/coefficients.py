@@ -8,8 +8,8 @@ CoolProp over the range in which it answers (water: 0 to 140 degC).
 SOURCE = "CoolProp 8: AEG, APG (by volume), HEOS Water, HEOS Air"
 T_MID, T_HALF = 323.15, 90.0  # K
 PHI_MID, PHI_HALF = 0.35, 0.25  # volume fraction
-T_JOINT = 373.15  # K; above it viscosity follows ln mu = A + B/(T - VOGEL_C)
-VOGEL_C = 140.0  # K
+T_JOINT = 373.15  # K; above it viscosity follows ln mu = A + B/(T - C)
+WATER_C = 140.0  # K; C
 WATER_TABLE = (
     (988.0395, 4181.277, 0.64062242, -7.5116822),
     (-40.7783, 27.572, 0.1007547, -1.5108174),
@@ -47,7 +47,9 @@ ETHYLENE_TABLE = (
         (-0.9589397, -0.3180838, 0.454416, 0.0, 0.0, 0.0),
     ),
 )  # [t-power, property, x-power]
-ETHYLENE_SLOPE = (696.577, 115.884, -25.067, 51.47, 41.871, 0.0)  # K; B [x-power]
+ETHYLENE_C = 130.0  # K; C
+ETHYLENE_WATER_SLOPE = 616.595  # K; B of water with this C
+ETHYLENE_SLOPE = (768.224, 127.832, -27.767, 56.781, 46.183, 0.0)  # K; B [x-power]
 ETHYLENE_FREEZING = (253.27303, -22.63602, -9.33437, -2.64488, 1.53182, 1.08027, -0.13986)  # K; [x-power]
 ETHYLENE_DEVIATION = (1.5e-07, 4.5e-07, 5.6e-08, 1.4e-07)  # of rho, cp, k, mu
 PROPYLENE_TABLE = (
@@ -76,7 +78,9 @@ PROPYLENE_TABLE = (
         (-0.8425571, -0.2217142, 0.1471726, 0.0, 0.0, 0.0),
     ),
 )  # [t-power, property, x-power]
-PROPYLENE_SLOPE = (802.831, 182.228, -150.454, 20.998, 177.457, 0.0)  # K; B [x-power]
+PROPYLENE_C = 170.0  # K; C
+PROPYLENE_WATER_SLOPE = 439.404  # K; B of water with this C
+PROPYLENE_SLOPE = (579.439, 131.7, -108.504, 15.067, 127.901, 0.0)  # K; B [x-power]
 PROPYLENE_FREEZING = (256.23703, -20.8987, -9.8236, -2.69647, -0.60234, -0.22055, 0.09794)  # K; [x-power]
 PROPYLENE_DEVIATION = (1.7e-07, 3.1e-07, 3.4e-08, 9.9e-08)  # of rho, cp, k, mu
 AIR_TABLE = (

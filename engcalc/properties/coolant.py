@@ -5,11 +5,11 @@ Density, specific heat, conductivity and viscosity come from committed coefficie
 chapter 31 tables of inhibited glycols by volume). How far they reach:
 
 - 0.1 to 0.6 by volume, freezing point (or -35 degC) to 100 degC: CoolProp's own polynomials, given back to rounding
-  (``FIT_DEVIATION``);
+  (``FIT_DEVIATION``). Their viscosity strays up to 5 % from the ASHRAE tables, 10 % at -35 degC;
 - between water and 0.1 no source was found. Every temperature coefficient runs as a quadratic in the fraction that
   meets water at 0 and AEG or APG at 0.1 in value and slope, so the properties are continuous and smooth there;
 - above 100 degC density, specific heat and conductivity continue the same curves (quadratics but for a small cubic
-  term) and viscosity follows ln mu = A + B/(T - 140 K) from its value at 100 degC. ``EXTENSION_DEVIATION`` is the
+  term) and viscosity follows ln mu = A + B/(T - C) from its value at 100 degC. ``EXTENSION_DEVIATION`` is the
   largest difference from the ASHRAE tables between 105 and 125 degC; between 125 and 140 degC no table was found
   for the glycols. Water itself is fitted to 140 degC;
 - below freezing the curves continue (the liquid that would be there, were it not slush); above 0.6 the answer is that
@@ -68,9 +68,9 @@ FIT_DEVIATION: dict[Base, dict[str, float]] = {
 }
 """Largest relative deviation from CoolProp where CoolProp answers (water: 0 to 140 degC)."""
 
-EXTENSION_DEVIATION = {"rho": 0.001, "cp": 0.001, "k": 0.005, "mu": 0.09}
+EXTENSION_DEVIATION = {"rho": 0.001, "cp": 0.001, "k": 0.005, "mu": 0.07}
 """Largest relative deviation of the glycols above 100 degC from ASHRAE Handbook, Fundamentals (2005), chapter 21,
-tables of inhibited glycols at 105 to 125 degC (CoolProp's viscosity itself is up to 5 % off that table at 100 degC)."""
+tables of inhibited glycols at 105 to 125 degC (CoolProp's viscosity itself is some 3 % off that table at 100 degC)."""
 
 # Pure substances at 20 degC: density [kg/m3] and molar mass [kg/mol]
 DENSITY_20 = {
@@ -103,25 +103,41 @@ class CoolantState:
 @dataclass(frozen=True, eq=False)
 class _Glycol:
     table: Array  # [t-power, property, x-power]
-    slope: Array  # [x-power]
-    freezing: Array  # [x-power]
+    slope: Array  # K; B of ln mu = A + B/(T - C) [x-power]
+    freezing: Array  # K; [x-power]
+    C: float  # K
+    water_slope: float  # K; B of water with this C
 
 
 _WATER_TABLE = np.array(fit.WATER_TABLE)  # [t-power, property]
 _GLYCOL = {
-    Base.ETHYLENE: _Glycol(np.array(fit.ETHYLENE_TABLE), np.array(fit.ETHYLENE_SLOPE), np.array(fit.ETHYLENE_FREEZING)),
+    Base.ETHYLENE: _Glycol(
+        np.array(fit.ETHYLENE_TABLE),
+        np.array(fit.ETHYLENE_SLOPE),
+        np.array(fit.ETHYLENE_FREEZING),
+        fit.ETHYLENE_C,
+        fit.ETHYLENE_WATER_SLOPE,
+    ),
     Base.PROPYLENE: _Glycol(
-        np.array(fit.PROPYLENE_TABLE), np.array(fit.PROPYLENE_SLOPE), np.array(fit.PROPYLENE_FREEZING)
+        np.array(fit.PROPYLENE_TABLE),
+        np.array(fit.PROPYLENE_SLOPE),
+        np.array(fit.PROPYLENE_FREEZING),
+        fit.PROPYLENE_C,
+        fit.PROPYLENE_WATER_SLOPE,
     ),
 }
 _T_FREEZE_WATER = 273.15  # K; at 1 atm
-_VOGEL_AT_JOINT = 1.0 / (fit.T_JOINT - fit.VOGEL_C)  # 1/K
 _T_HOT = (fit.T_JOINT - fit.T_MID) / fit.T_HALF  # 100 degC as t
 
 
 def _fraction(phi: Array) -> Array:
     """The volume fraction checked and held to what the fits answer."""
     return np.minimum(np.atleast_1d(require("volume fraction", phi, (0.0, 1.0), "")), PHI_HIGHEST)
+
+
+def _frozen(values: Array) -> Array:
+    values.flags.writeable = False
+    return values
 
 
 def _powers(x: Array, count: int) -> tuple[Array, Array]:
@@ -160,7 +176,7 @@ def _temperature_coefficients(base: Base, phi: Array) -> tuple[Array, Array]:
     c = _along_fraction(table, _WATER_TABLE, phi)
     if np.all(phi >= PHI_LOWEST):  # then the powers that only water needs are zero: skip them at every call
         c = c[: glycol.table.shape[0]]
-    return c, _along_fraction(glycol.slope, fit.WATER_SLOPE, phi)
+    return c, _along_fraction(glycol.slope, glycol.water_slope, phi)
 
 
 @dataclass(frozen=True, eq=False)
@@ -180,18 +196,31 @@ class Coolant:
     freezing_point: Array = field(init=False)
     _c: tuple[Array, ...] = field(init=False, repr=False)
     _slope: Array = field(init=False, repr=False)
+    _C: float = field(init=False, repr=False)
+    _joint: float = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         phi = _fraction(self.volume_fraction)
         c, slope = _temperature_coefficients(self.base, phi)
-        object.__setattr__(self, "volume_fraction", np.atleast_1d(np.asarray(self.volume_fraction, dtype=np.float64)))
-        object.__setattr__(self, "freezing_point", freezing_point(self.base, phi))
-        object.__setattr__(self, "_c", tuple(np.ascontiguousarray(row) for row in c[::-1]))
-        object.__setattr__(self, "_slope", slope)
+        C = fit.WATER_C if self.base is Base.WATER else _GLYCOL[self.base].C
+        settled = {
+            "volume_fraction": _frozen(np.atleast_1d(np.array(self.volume_fraction, dtype=np.float64))),
+            "freezing_point": _frozen(freezing_point(self.base, phi)),
+            "_c": tuple(
+                np.ascontiguousarray(row) for row in c[::-1]
+            ),  # highest power first, as Horner's rule takes them
+            "_slope": slope,
+            "_C": C,
+            "_joint": 1.0 / (fit.T_JOINT - C),
+        }
+        for name, value in settled.items():
+            object.__setattr__(self, name, value)  # the dataclass is frozen
 
     def state(self, T: Array) -> CoolantState:
         """Properties at T [K], shape (members,) or (cells, members), or one that broadcasts against the members."""
         T = np.minimum(np.maximum(T, T_LOWEST), T_HIGHEST)
+        if T.ndim == 0:
+            T = T.reshape(1)
         t = np.empty((4, *T.shape))
         t[:3] = (T - fit.T_MID) / fit.T_HALF
         np.minimum(t[0], _T_HOT, out=t[3])
@@ -202,7 +231,7 @@ class Coolant:
             y *= t
             y += row
         mu = y[3]
-        mu += self._slope * (1.0 / (np.maximum(T, fit.T_JOINT) - fit.VOGEL_C) - _VOGEL_AT_JOINT)
+        mu += self._slope * (1.0 / (np.maximum(T, fit.T_JOINT) - self._C) - self._joint)
         np.exp(mu, out=mu)
         return CoolantState(y[0], y[1], y[2], mu)
 
@@ -335,7 +364,7 @@ _CAP_15_PSI = 103421.0  # Pa; gauge
 _SHORT_AT_CAP = 2.3  # K; half ethylene glycol at 15 psi: Raoult 130.09 degC, printed 262 degF (127.8 degC)
 _SHORT_AT_ATMOSPHERE = {
     Base.WATER: 0.0,
-    Base.ETHYLENE: 0.1,  # K; Raoult 108.03 degC, printed 226 degF and ASTM D3306's lower limit 108 degC at half glycol
+    Base.ETHYLENE: 1.2,  # K; at 60 % Raoult 111.45 degC, printed 230 degF (110 degC): generator-set manual, Table 24
     Base.PROPYLENE: 2.3,  # K; Raoult 106.25 degC, ASTM D3306's lower limit 104 degC at half glycol
 }
 _HIGHEST_GAUGE = 150e3  # Pa; the correction grows no further: caps end here

@@ -1,7 +1,8 @@
 """Fuels: heating value, density, stoichiometric air-fuel ratio, how they ignite.
 
-Typical values; the fuel at the pump varies by a few per cent. Source, unless a line says otherwise: Heywood, Internal
-Combustion Engine Fundamentals (1988), Table D.4, from memory.
+Typical values; the fuel at the pump varies by a few per cent. Heating values and densities are those of the Hydrogen
+Analysis Resource Center (US Department of Energy), table "Lower and Higher Heating Values of Hydrogen and Fuels";
+air-fuel ratios as each line says.
 """
 
 from __future__ import annotations
@@ -31,7 +32,10 @@ class Ignition(StrEnum):
 
 @dataclass(frozen=True)
 class FuelData:
-    """lower_heating_value [J/kg], density [kg/m3] at 15 degC, gases at 1 atm, stoichiometric_ratio [kg air/kg]."""
+    """lower_heating_value [J/kg], density [kg/m3], stoichiometric_ratio [kg air/kg fuel], ignition, source.
+
+    Densities of liquids at 15 degC, of gases at 0 degC and 1 atm.
+    """
 
     lower_heating_value: float
     density: float
@@ -40,40 +44,35 @@ class FuelData:
     source: str
 
 
-_HEYWOOD = "typical; Heywood (1988), Table D.4, from memory"
-_PETROL = FuelData(43.4e6, 745.0, 14.6, Ignition.SPARK, "typical; common practice and Heywood (1988), from memory")
-_ETHANOL = FuelData(26.8e6, 794.0, 9.0, Ignition.SPARK, _HEYWOOD)  # neat, for the blend below
+_HARC = "Hydrogen Analysis Resource Center, heating values"
+_AFDC = "air-fuel ratio: Alternative Fuels Data Center, Properties of Fuels"
+_HEYWOOD = "air-fuel ratio: Heywood (1988), Table D.4, from memory"
+_PETROL = FuelData(43.438e6, 744.7, 14.7, Ignition.SPARK, f"{_HARC} (conventional gasoline); {_AFDC}")
+_ETHANOL = FuelData(26.945e6, 789.3, 9.0, Ignition.SPARK, f"{_HARC}; {_AFDC}")  # neat: only a part of the blends below
 
 
-def _blend(ethanol_by_volume: float, source: str) -> FuelData:
+def _blend(ethanol_by_volume: float, note: str) -> FuelData:
     """Petrol and ethanol mixed by volume: heating value and air need add by mass."""
     ethanol = ethanol_by_volume * _ETHANOL.density
-    petrol = (1.0 - ethanol_by_volume) * _PETROL.density
-    rho = ethanol + petrol
+    rho = ethanol + (1.0 - ethanol_by_volume) * _PETROL.density
     w = ethanol / rho
     return FuelData(
         w * _ETHANOL.lower_heating_value + (1.0 - w) * _PETROL.lower_heating_value,
         rho,
         w * _ETHANOL.stoichiometric_ratio + (1.0 - w) * _PETROL.stoichiometric_ratio,
         Ignition.SPARK,
-        source,
+        f"{note}, blended by mass from {_HARC}; {_AFDC}",
     )
 
 
 FUELS: dict[Fuel, FuelData] = {
     Fuel.PETROL: _PETROL,
-    Fuel.PETROL_E10: _blend(0.10, "10 % ethanol by volume, blended by mass from petrol and ethanol"),
-    Fuel.ETHANOL_E85: _blend(
-        0.85, "85 % ethanol by volume, blended by mass from petrol and ethanol; winter grades hold less"
-    ),
-    Fuel.DIESEL: FuelData(
-        42.8e6, 840.0, 14.5, Ignition.COMPRESSION, "typical; common practice and Heywood (1988), from memory"
-    ),
-    Fuel.LPG: FuelData(
-        46.4e6, 510.0, 15.7, Ignition.SPARK, "as propane, liquid; Heywood (1988), Table D.4, from memory"
-    ),
+    Fuel.PETROL_E10: _blend(0.10, "10 % ethanol by volume"),
+    Fuel.ETHANOL_E85: _blend(0.85, "85 % ethanol by volume (winter grades hold less)"),
+    Fuel.DIESEL: FuelData(42.781e6, 836.6, 14.5, Ignition.COMPRESSION, f"{_HARC} (conventional diesel); {_HEYWOOD}"),
+    Fuel.LPG: FuelData(46.596e6, 508.0, 15.7, Ignition.SPARK, f"{_HARC}; {_HEYWOOD} (propane)"),
     Fuel.NATURAL_GAS: FuelData(
-        50.0e6, 0.68, 17.2, Ignition.SPARK, "as methane, gas; Heywood (1988), Table D.4, from memory"
+        47.130e6, 0.777, 16.2, Ignition.SPARK, f"{_HARC}; air-fuel ratio: methane's 17.2 in proportion to heating value"
     ),
-    Fuel.HYDROGEN: FuelData(120.0e6, 0.085, 34.3, Ignition.SPARK, "gas; Heywood (1988), Table D.4, from memory"),
+    Fuel.HYDROGEN: FuelData(119.96e6, 0.0900, 34.3, Ignition.SPARK, f"{_HARC}; {_HEYWOOD}"),
 }

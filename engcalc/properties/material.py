@@ -1,8 +1,6 @@
 """Metals: conductivity, density and specific heat near room temperature.
 
-Source, where a line says Incropera: Incropera and DeWitt, Fundamentals of Heat and Mass Transfer (6th ed. 2007),
-Table A.1, values at 300 K. Alloys of a kind differ by some 10 % in conductivity; it changes by a few per cent to
-100 degC.
+Alloys of a kind differ by some 10 % in conductivity; it changes by a few per cent up to 100 degC.
 """
 
 from __future__ import annotations
@@ -32,15 +30,14 @@ class MaterialData:
     source: str
 
 
+_BOOK = "Heat and Mass Transfer Data Book, property values of metals at 20 degC"
+_HANDBOOK = "Mechanical Engineers' Handbook, vol. 4, Table 1, 300 K"
+
 MATERIALS: dict[Material, MaterialData] = {
-    Material.ALUMINIUM: MaterialData(
-        193.0, 2730.0, 893.0, "alloy 3003, annealed, as fins are; ASM Handbook vol. 2, from memory"
-    ),
-    Material.CAST_ALUMINIUM: MaterialData(168.0, 2790.0, 883.0, "alloy 195, cast; Incropera Table A.1"),
-    Material.COPPER: MaterialData(401.0, 8933.0, 385.0, "pure; Incropera Table A.1, from memory"),
-    Material.BRASS: MaterialData(
-        110.0, 8530.0, 380.0, "cartridge brass, 70 % copper; Incropera Table A.1, from memory"
-    ),
-    Material.CAST_IRON: MaterialData(50.0, 7200.0, 490.0, "grey iron; common practice, from memory"),
-    Material.STEEL: MaterialData(63.9, 7832.0, 434.0, "plain carbon, AISI 1010; Incropera Table A.1, from memory"),
+    Material.ALUMINIUM: MaterialData(193.0, 2730.0, 893.0, "alloy 3003, annealed; ASM Handbook vol. 2, from memory"),
+    Material.CAST_ALUMINIUM: MaterialData(168.0, 2790.0, 883.0, f"alloy 195, cast; {_BOOK}"),
+    Material.COPPER: MaterialData(401.0, 8933.0, 385.0, f"pure; {_HANDBOOK}"),
+    Material.BRASS: MaterialData(110.7, 8522.0, 385.0, f"70 % copper; {_BOOK}"),
+    Material.CAST_IRON: MaterialData(52.0, 7272.0, 420.0, f"under 4 % carbon; {_BOOK}"),
+    Material.STEEL: MaterialData(63.9, 7832.0, 434.0, f"AISI 1010; {_BOOK}"),
 }

@@ -33,7 +33,9 @@ T_MID, T_HALF = 323.15, 90.0  # K; the variable t = (T - T_MID)/T_HALF runs from
 PHI_MID, PHI_HALF = 0.35, 0.25  # volume fraction; x = (phi - PHI_MID)/PHI_HALF runs from -1 to 1 over CoolProp's range
 T_JOINT = 373.15  # K; CoolProp's glycols end here
 T_COLD = 238.15  # K; and begin here
-VOGEL_C = 140.0  # K; C in ln mu = A + B/(T - C); water's value in the common Vogel form 2.414e-5*10**(247.8/(T - 140))
+# K; C in ln mu = A + B/(T - C): what fits CoolProp's glycols best from freezing to 100 degC with one C for all
+# fractions (to 10 K), and water's value in the common Vogel form 2.414e-5 Pa s * 10**(247.8/(T - 140))
+VOGEL_C = {"water": 140.0, "ethylene glycol": 130.0, "propylene glycol": 170.0}
 WATER_DEGREE = 6
 FREEZING_DEGREE = 6
 AIR_DEGREE = 3
@@ -120,9 +122,9 @@ def _round(coefficients: Any) -> Array:
     return np.stack([np.round(coefficients[..., p], DECIMALS[p]) for p in range(4)], axis=-1)
 
 
-def _vogel_slope(T: Array, ln_mu: Array) -> Array:
+def _vogel_slope(T: Array, ln_mu: Array, C: float) -> Array:
     """B of ln mu = A + B/(T - C) by least squares; ln_mu [T, case] gives one B per case."""
-    columns = np.stack([np.ones_like(T), 1.0 / (T - VOGEL_C)], axis=1)
+    columns = np.stack([np.ones_like(T), 1.0 / (T - C)], axis=1)
     return np.asarray(np.linalg.lstsq(columns, ln_mu, rcond=None)[0][1])
 
 
@@ -146,7 +148,7 @@ def fit_glycol(base: str) -> dict[str, Any]:
     x = (phi - PHI_MID) / PHI_HALF
     return {
         "table": coefficients.transpose(0, 2, 1),
-        "slope": np.round(np.polynomial.polynomial.polyfit(x, _vogel_slope(hot, ln_mu), 5), 3),
+        "slope": np.round(np.polynomial.polynomial.polyfit(x, _vogel_slope(hot, ln_mu, VOGEL_C[base]), 5), 3),
         "freezing": np.round(np.polynomial.polynomial.polyfit(x, freezing, FREEZING_DEGREE), 5),
         "deviation": _deviation(_basis(T, each) @ coefficients.reshape(24, 4), points),
     }
@@ -156,13 +158,17 @@ def _continued_cold(T: Array, values: Array, cold: Array) -> Array:
     """Water below 0 degC, which is no real state: each property goes on as it ran from 0 to 40 degC."""
     near = T <= 313.15
     quadratics = [np.polyval(np.polyfit(T[near] - T_MID, values[near, p], 2), cold - T_MID) for p in range(3)]
-    columns = np.stack([np.ones(near.sum()), 1.0 / (T[near] - VOGEL_C)], axis=1)
+    C = VOGEL_C["water"]
+    columns = np.stack([np.ones(near.sum()), 1.0 / (T[near] - C)], axis=1)
     A, B = np.linalg.lstsq(columns, values[near, 3], rcond=None)[0]
-    return np.stack([*quadratics, A + B / (cold - VOGEL_C)], axis=1)
+    return np.stack([*quadratics, A + B / (cold - C)], axis=1)
 
 
 def fit_water() -> dict[str, Any]:
-    """Coefficients of water: table [WATER_DEGREE + 1 t-powers, 4 properties], slope, deviation (to 140 degC)."""
+    """Coefficients of water: table [WATER_DEGREE + 1 t-powers, 4 properties], slope by base, deviation (to 140 degC).
+
+    Each base has its own C, so water's slope B is given for each: a thin mixture must lead into water.
+    """
     T = np.linspace(273.16, 453.15, 181)
     points = exact_points("water", T, np.zeros_like(T))
     values, cold = _log_mu(points), np.linspace(213.15, 270.0, 40)
@@ -175,11 +181,13 @@ def fit_water() -> dict[str, Any]:
         table[:, p] = np.polynomial.polynomial.polyfit(x[use], y[use, p], WATER_DEGREE, w=weight[use])
     table = _round(table)
     hot = (T >= T_JOINT) & (T <= 413.15)
-    rise = 1.0 / (T[hot] - VOGEL_C) - 1.0 / (T_JOINT - VOGEL_C)
+    rise = {base: 1.0 / (T[hot] - C) - 1.0 / (T_JOINT - C) for base, C in VOGEL_C.items()}
     joint = float(np.polynomial.polynomial.polyval((T_JOINT - T_MID) / T_HALF, table[:, 3]))
-    slope = round(float(np.sum(rise * (values[hot, 3] - joint)) / np.sum(rise**2)), 3)
+    slope = {
+        base: round(float(np.sum(step * (values[hot, 3] - joint)) / np.sum(step**2)), 3) for base, step in rise.items()
+    }
     fitted: Array = np.stack([np.polynomial.polynomial.polyval((T - T_MID) / T_HALF, c) for c in table.T], axis=1)
-    fitted[hot, 3] = joint + slope * rise
+    fitted[hot, 3] = joint + slope["water"] * rise["water"]
     ours = T <= 413.15
     shown = ExactPoints(points.index[ours], points.rho[ours], points.cp[ours], points.k[ours], points.mu[ours])
     return {"table": table, "slope": slope, "deviation": _deviation(fitted[ours], shown)}
@@ -227,16 +235,18 @@ def render() -> str:
         f'SOURCE = "CoolProp {CoolProp.__version__.split(".")[0]}: AEG, APG (by volume), HEOS Water, HEOS Air"',
         f"T_MID, T_HALF = {T_MID!r}, {T_HALF!r}  # K",
         f"PHI_MID, PHI_HALF = {PHI_MID!r}, {PHI_HALF!r}  # volume fraction",
-        f"T_JOINT = {T_JOINT!r}  # K; above it viscosity follows ln mu = A + B/(T - VOGEL_C)",
-        f"VOGEL_C = {VOGEL_C!r}  # K",
+        f"T_JOINT = {T_JOINT!r}  # K; above it viscosity follows ln mu = A + B/(T - C)",
+        f"WATER_C = {VOGEL_C['water']!r}  # K; C",
         f"WATER_TABLE = {_literal(water['table'])}  # [t-power, property]",
-        f"WATER_SLOPE = {_literal(water['slope'])}  # K; B",
+        f"WATER_SLOPE = {_literal(water['slope']['water'])}  # K; B",
         f"WATER_DEVIATION = {_literal(water['deviation'])}  # of rho, cp, k, mu",
     ]
     for base in GLYCOLS:
         fit, name = fit_glycol(base), base.split()[0].upper()
         lines += [
             f"{name}_TABLE = {_literal(fit['table'])}  # [t-power, property, x-power]",
+            f"{name}_C = {VOGEL_C[base]!r}  # K; C",
+            f"{name}_WATER_SLOPE = {_literal(water['slope'][base])}  # K; B of water with this C",
             f"{name}_SLOPE = {_literal(fit['slope'])}  # K; B [x-power]",
             f"{name}_FREEZING = {_literal(fit['freezing'])}  # K; [x-power]",
             f"{name}_DEVIATION = {_literal(fit['deviation'])}  # of rho, cp, k, mu",
