@@ -1,0 +1,261 @@
+"""The case that is being worked on: its text, its undo list, who listens. No Qt.
+
+Widgets show what stands here and send edits; they never change a case themselves. A step of the undo list keeps the
+whole text before and after (texts share their unchanged parts), so undo gives back exactly what stood there. Text that
+is wrong is kept as typed, like any other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from engcalc.case.case import Case
+from engcalc.case.catalogue import entry
+from engcalc.case.file import SUFFIX, read_case, write_case
+from engcalc.case.resolve import Faults, resolve
+from engcalc.case.sections import SECTION_LABELS
+from engcalc.case.text import CaseText, steps
+from engcalc.errors import FileFault
+
+UNTITLED = "New case"
+
+
+@dataclass(frozen=True)
+class Step:
+    """One edit: its name in words, the path it touches, the text before and after."""
+
+    name: str
+    path: str
+    old: CaseText
+    new: CaseText
+    structural: bool = False
+
+
+@dataclass(frozen=True)
+class Change:
+    """What listeners are told: where the text changed, and whether items came, went or moved there."""
+
+    path: str
+    structural: bool
+
+
+Listener = Callable[[Change], None]
+
+
+class Document:
+    """A case text with its place on the disk, what was saved, an undo list without end, and listeners."""
+
+    def __init__(self, text: CaseText | None = None, path: Path | None = None, saved: CaseText | None = None) -> None:
+        self._text = text if text is not None else CaseText()
+        self._saved = saved if saved is not None else self._text
+        self._path = path
+        self._done: list[Step] = []
+        self._undone: list[Step] = []
+        self._open_step = False
+        self._listeners: list[Listener] = []
+        self._resolved: tuple[CaseText, Case | Faults] | None = None
+        self._good: Case | None = None
+
+    @classmethod
+    def read(cls, path: Path) -> Document:
+        """The document of a case file. Raises :class:`engcalc.errors.InputError` in words."""
+        return cls(read_case(path), path)
+
+    @property
+    def text(self) -> CaseText:
+        """What stands typed."""
+        return self._text
+
+    @property
+    def path(self) -> Path | None:
+        """The case file, or None before the first save."""
+        return self._path
+
+    @property
+    def name(self) -> str:
+        """The file's name without its ending."""
+        return UNTITLED if self._path is None else self._path.name.removesuffix(SUFFIX)
+
+    @property
+    def dirty(self) -> bool:
+        """Whether the text differs from what was saved."""
+        return self._text != self._saved
+
+    # -- listeners ----------------------------------------------------------------------------------------------
+
+    def subscribe(self, listener: Listener) -> Callable[[], None]:
+        """Call ``listener`` after each change; the returned function ends that."""
+        self._listeners.append(listener)
+        return lambda: self._listeners.remove(listener)
+
+    def _tell(self, change: Change) -> None:
+        for listener in tuple(self._listeners):
+            listener(change)
+
+    # -- edits --------------------------------------------------------------------------------------------------
+
+    def edit(self, path: str, typed: str) -> None:
+        """Put a typed value; the empty text takes it away. A stated basis and uncertainty stay with the value."""
+        if typed == "" and self._text.get(path) is None:
+            return
+        new = self._text.with_typed(path, typed)
+        extras = self._extras_of_open_step(path)
+        if typed and extras is not None and self._text.get(path) is None:
+            new = new.with_value(path, {**extras, "value": typed})
+        self._take(Step(f"Change {label_of(path)}", path, self._text, _pruned(new, path) if typed == "" else new))
+
+    def _extras_of_open_step(self, path: str) -> Mapping[str, Any] | None:
+        """The value object that the running step began with, so that retyping a value keeps its basis."""
+        if not (self._open_step and self._done and self._done[-1].path == path):
+            return None
+        found = self._done[-1].old.get(path)
+        return found if isinstance(found, dict) else None
+
+    def edit_extra(self, path: str, *, basis: str | None = None, uncertainty: str | None = None) -> None:
+        """State the basis or the uncertainty of a typed value (None leaves it, the empty text takes it away)."""
+        found = self._text.get(path)
+        extras: dict[str, Any] = dict(found) if isinstance(found, dict) else {} if found is None else {"value": found}
+        for key, given in (("uncertainty", uncertainty), ("basis", basis)):
+            if given == "":
+                extras.pop(key, None)
+            elif given is not None:
+                extras[key] = given
+        value = extras.get("value") if set(extras) <= {"value"} else extras
+        self._take(Step(f"Change basis of {label_of(path)}", f"{path}.", self._text, self._text.with_value(path, value)))
+
+    def put(self, path: str, value: Any, name: str = "") -> None:
+        """Put a value that is no plain text: a fact, a list of texts, a table. None takes it away."""
+        if value is None and self._text.get(path) is None:
+            return
+        new = self._text.with_value(path, value)
+        self._take(Step(name or f"Change {label_of(path)}", path, self._text, _pruned(new, path) if value is None else new))
+
+    def insert_item(self, list_path: str, index: int, item: Mapping[str, Any] | None = None) -> None:
+        """Insert an item into a list before ``index``."""
+        self._restructure(f"Add to {label_of(list_path)}", list_path,
+                          self._text.with_item(list_path, index, dict(item or {})))
+
+    def remove_item(self, list_path: str, index: int) -> None:
+        """Take an item out of a list; a list left empty goes with it."""
+        new = self._text.without_item(list_path, index)
+        self._restructure(f"Remove from {label_of(list_path)}", list_path,
+                          new if new.get(list_path) else _pruned(new.with_value(list_path, None), list_path))
+
+    def move_item(self, list_path: str, index: int, to: int) -> None:
+        """Move an item of a list so that it stands at ``to``."""
+        items = list(self._text.get(list_path) or [])
+        items.insert(to, items.pop(index))
+        self._restructure(f"Move in {label_of(list_path)}", list_path, self._text.with_value(list_path, items))
+
+    def put_items(self, list_path: str, items: list[dict[str, Any]]) -> None:
+        """Put a whole list of items."""
+        self._restructure(f"Write out {label_of(list_path)}", list_path, self._text.with_value(list_path, items))
+
+    def _restructure(self, name: str, path: str, new: CaseText) -> None:
+        self.end_step()
+        self._take(Step(name, path, self._text, new, structural=True))
+        self.end_step()
+
+    def _take(self, step: Step) -> None:
+        if step.new == self._text:
+            return
+        last = self._done[-1] if self._done else None
+        if last is not None and self._open_step and last.path == step.path and not step.structural:
+            self._done[-1] = replace(last, new=step.new)
+            if last.old == step.new:
+                self._done.pop()
+                self._open_step = False
+        else:
+            self._done.append(step)
+            self._open_step = True
+        self._undone.clear()
+        self._text = step.new
+        self._tell(Change(step.path.rstrip("."), step.structural))
+
+    # -- undo ---------------------------------------------------------------------------------------------------
+
+    def end_step(self) -> None:
+        """Close the running step: the next edit of the same field starts one of its own."""
+        self._open_step = False
+
+    @property
+    def undo_name(self) -> str | None:
+        """What undo would take back, in words; None when there is nothing."""
+        return self._done[-1].name if self._done else None
+
+    @property
+    def redo_name(self) -> str | None:
+        """What redo would do again, in words; None when there is nothing."""
+        return self._undone[-1].name if self._undone else None
+
+    def undo(self) -> None:
+        """Take back the last step."""
+        if self._done:
+            step = self._done.pop()
+            self._undone.append(step)
+            self._go(step, step.old)
+
+    def redo(self) -> None:
+        """Do the last step that was taken back again."""
+        if self._undone:
+            step = self._undone.pop()
+            self._done.append(step)
+            self._go(step, step.new)
+
+    def _go(self, step: Step, text: CaseText) -> None:
+        self.end_step()
+        self._text = text
+        self._tell(Change(step.path.rstrip("."), step.structural))
+
+    # -- resolved and saved -------------------------------------------------------------------------------------
+
+    def resolve(self) -> Case | Faults:
+        """The case in SI or its faults; computed once for each text."""
+        if self._resolved is None or self._resolved[0] is not self._text:
+            self._resolved = (self._text, resolve(self._text))
+            if isinstance(self._resolved[1], Case):
+                self._good = self._resolved[1]
+        return self._resolved[1]
+
+    @property
+    def good(self) -> Case | None:
+        """The last case without faults; None when there was none yet."""
+        self.resolve()
+        return self._good
+
+    def save(self, path: Path | None = None) -> None:
+        """Write the case file. Raises :class:`FileFault` in words; the old file then stays as it was."""
+        target = path or self._path
+        if target is None:
+            raise FileFault("", "choose where the case is to be saved")
+        write_case(self._text, target)
+        self._path, self._saved = target, self._text
+        self.end_step()
+        self._tell(Change("", structural=False))
+
+
+def label_of(path: str) -> str:
+    """A name in words for a path: the label of its input, or of the list or section that it lies in."""
+    keys = steps(path)
+    for end in range(len(keys), 0, -1):
+        try:
+            return entry("".join(f"[{k}]" if isinstance(k, int) else f".{k}" for k in keys[:end])[1:]).input.label
+        except KeyError:
+            continue
+    words = [str(k).replace("_", " ") for k in keys if not isinstance(k, int)]
+    return SECTION_LABELS.get(words[-1], words[-1]) if words else "the case"
+
+
+def _pruned(text: CaseText, path: str) -> CaseText:
+    """Take away the objects that a removal at ``path`` left empty; items of lists stay, a person may yet fill them."""
+    keys = steps(path)[:-1]
+    while keys and not isinstance(keys[-1], int):
+        here = "".join(f"[{k}]" if isinstance(k, int) else f".{k}" for k in keys)[1:]
+        if text.get(here) != {}:
+            break
+        text = text.with_value(here, None)
+        keys = keys[:-1]
+    return text

@@ -1,0 +1,112 @@
+"""Unsaved work kept on the disk every few seconds, and found again after a crash. No Qt.
+
+Each running window has one file and holds a lock on another beside it; a file whose lock nobody holds was left by a
+window that ended without closing.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import uuid
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import IO
+
+from platformdirs import user_state_path
+
+from engcalc.case.file import case_bytes, parse_case, write_bytes
+from engcalc.case.text import CaseText
+from engcalc.errors import HeatdocketError
+
+try:
+    import fcntl
+except ModuleNotFoundError:  # Windows: there every file found counts as left behind
+    fcntl = None  # type: ignore[assignment]  # the module's absence is asked for below
+
+
+def default_folder() -> Path:
+    """Where unsaved work is kept for this user."""
+    return user_state_path("heatdocket", appauthor=False) / "unsaved"
+
+
+@dataclass(frozen=True)
+class Recovered:
+    """Unsaved work that was found: where it was kept, which case file it belongs to, its text, when it was kept."""
+
+    file: Path
+    case_path: Path | None
+    text: CaseText
+    when: str
+
+    def forget(self) -> None:
+        """Take the kept file away."""
+        self.file.unlink(missing_ok=True)
+        _lock_of(self.file).unlink(missing_ok=True)
+
+
+class Recovery:
+    """The file that keeps one window's unsaved work."""
+
+    def __init__(self, folder: Path) -> None:
+        self._file = folder / f"{uuid.uuid4().hex}.json"
+        self._lock: IO[bytes] | None = None
+
+    def keep(self, text: CaseText, case_path: Path | None, now: datetime) -> None:
+        """Write the unsaved text. Raises :class:`engcalc.errors.FileFault` in words when the disk refuses."""
+        self._file.parent.mkdir(parents=True, exist_ok=True)
+        self._hold()
+        kept = {"path": None if case_path is None else str(case_path), "when": now.isoformat(timespec="seconds"),
+                "case": case_bytes(text).decode("utf-8")}
+        write_bytes(json.dumps(kept).encode("utf-8"), self._file)
+
+    def forget(self) -> None:
+        """The work was saved or given up: take the file away and let go of the lock."""
+        self._file.unlink(missing_ok=True)
+        if self._lock is not None:
+            self._lock.close()
+            self._lock = None
+        _lock_of(self._file).unlink(missing_ok=True)
+
+    def _hold(self) -> None:
+        if self._lock is None:
+            self._lock = _lock_of(self._file).open("wb")
+            if fcntl is not None:
+                fcntl.flock(self._lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+def _lock_of(file: Path) -> Path:
+    return file.with_suffix(".lock")
+
+
+def _held(file: Path) -> bool:
+    """Whether a running window holds this file."""
+    lock = _lock_of(file)
+    if fcntl is None or not lock.exists():
+        return False
+    with lock.open("rb") as handle:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_SH | fcntl.LOCK_NB)
+        except OSError:
+            return True
+    return False
+
+
+def found(folder: Path) -> list[Recovered]:
+    """Unsaved work that no running window holds, the newest first. A damaged file is passed over and left there."""
+    if not folder.is_dir():
+        return []
+    files = sorted(folder.glob("*.json"), key=os.path.getmtime, reverse=True)
+    read = (_read(file) for file in files if not _held(file))
+    return [work for work in read if work is not None]
+
+
+def _read(file: Path) -> Recovered | None:
+    try:
+        kept = json.loads(file.read_text(encoding="utf-8"))
+        text = parse_case(kept["case"].encode("utf-8"), file.name)
+        path = None if kept["path"] is None else Path(kept["path"])
+        return Recovered(file, path, text, str(kept["when"]))
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, HeatdocketError):
+        return None
