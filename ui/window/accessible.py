@@ -1,0 +1,59 @@
+"""Names that a screen reader speaks and that tests find: each field is called by its label, with what it belongs to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TypeVar
+
+from PySide6.QtWidgets import QLabel, QWidget
+
+from engcalc.case.catalogue import entry
+from engcalc.case.sections import SECTION_LABELS
+from engcalc.case.text import steps
+
+W = TypeVar("W", bound=QWidget)
+
+ITEM_LABELS = {"duties": "Duty", "airflow.upstream": "Cooler ahead of the radiator", "circuit.extra": "Cooler in the coolant",
+               "rig": "Point", "schedule": "Step", "spots": "Reading"}
+RECORD_LABELS = {"before": "Before the repair", "after": "After the repair"}
+
+
+def group_of(path: str) -> str:
+    """What a path belongs to, in words: ``Radiator``, ``Duty 2``, ``Before the repair, reading 1``."""
+    keys = steps(path)
+    if keys[0] == "evidence":
+        record = RECORD_LABELS.get(str(keys[1]), "") if len(keys) > 1 else SECTION_LABELS["evidence"]
+        if len(keys) > 3 and isinstance(keys[3], int):
+            return f"{record}, {ITEM_LABELS[str(keys[2])].lower()} {keys[3] + 1}"
+        return record
+    for at, key in enumerate(keys):
+        if isinstance(key, int):
+            return f"{ITEM_LABELS['.'.join(map(str, keys[:at]))]} {key + 1}"
+    return SECTION_LABELS[str(keys[0])]
+
+
+def name_of(path: str) -> str:
+    """The accessible name of the field at a path: ``Radiator: Core height``, ``Duty 2: Grade``."""
+    return f"{group_of(path)}: {entry(path).input.label}"
+
+
+def tie(label: QLabel, widget: QWidget, name: str, description: str = "") -> None:
+    """Tie a label to its field, for the eye, the keyboard and the screen reader."""
+    label.setBuddy(widget)
+    widget.setAccessibleName(name)
+    if description:
+        widget.setAccessibleDescription(description)
+
+
+def by_name(root: QWidget, name: str, kind: type[W] = QWidget) -> W:  # type: ignore[assignment]  # any widget by default
+    """The one widget under ``root`` with this accessible name. LookupError when there is none, or more than one."""
+    found = list(all_by_name(root, name, kind))
+    if len(found) != 1:
+        near = sorted({w.accessibleName() for w in root.findChildren(QWidget) if w.accessibleName()})
+        raise LookupError(f"{len(found)} widgets are called {name!r}; there are {near}")
+    return found[0]
+
+
+def all_by_name(root: QWidget, name: str, kind: type[W]) -> Iterator[W]:
+    """Every widget under ``root`` with this accessible name."""
+    return (w for w in root.findChildren(kind) if w.accessibleName() == name)
