@@ -28,7 +28,7 @@ from reports.files import write_whole
 TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
 PASSWORD_LETTERS = 8  # least length of a password; common practice, no source
 YEARS = range(1, 11)  # whole years a made identity may hold; common practice, no source
-RSA_BITS = 2048  # least size of an RSA key brought along; NIST SP 800-131A rev. 2, section 3
+RSA_BITS = 2048  # least size of an RSA key brought along; NIST SP 800-131A rev. 2, from memory
 KEY_ROUNDS = 600_000  # PBKDF2 rounds with HMAC-SHA-256; common practice, no source; well under a second
 FILE_BYTES = 1 << 20  # an identity file is a few kilobytes; anything larger is something else
 
@@ -119,7 +119,25 @@ def load_identity(path: Path, password: str) -> Identity:
 
 def usable_at(identity: Identity, now: datetime) -> tuple[Fault, ...]:
     """The reasons why ``identity`` cannot sign at ``now``; empty when it can."""
-    return (*_time_faults(identity, now), *_usage_faults(identity.certificate))
+    if now > identity.not_after:
+        wanted = "this identity has expired; make or bring a new one"
+        return (Fault("identity", f"{identity.not_after:%Y-%m-%d}", wanted),)
+    if now < identity.not_before:
+        wanted = "this identity is not valid yet; check the computer's clock, or wait"
+        return (Fault("identity", f"{identity.not_before:%Y-%m-%d %H:%M}Z", wanted),)
+    if not may_sign(identity.certificate):
+        wanted = "this certificate is not for signing; bring one whose key usage allows it"
+        return (Fault("identity", identity.name, wanted),)
+    return ()
+
+
+def may_sign(certificate: x509.Certificate) -> bool:
+    """Whether the certificate, if it limits its key's usage, allows signing (RFC 5280 section 4.2.1.3)."""
+    try:
+        usage = certificate.extensions.get_extension_for_class(x509.KeyUsage).value
+    except x509.ExtensionNotFound:
+        return True
+    return usage.content_commitment or usage.digital_signature
 
 
 def name_of(certificate: x509.Certificate) -> str:
@@ -180,28 +198,6 @@ def _number_faults(password: str, now: datetime, years: int) -> tuple[Fault, ...
         wanted = f"{YEARS.start} to {YEARS.stop - 1} whole years are possible"
         faults.append(Fault("identity.years", str(years), wanted))
     return tuple(faults)
-
-
-def _time_faults(identity: Identity, now: datetime) -> tuple[Fault, ...]:
-    if now > identity.not_after:
-        wanted = "this identity has expired; make or bring a new one"
-        return (Fault("identity", f"{identity.not_after:%Y-%m-%d}", wanted),)
-    if now < identity.not_before:
-        wanted = "this identity is not valid yet; check the computer's clock, or wait"
-        return (Fault("identity", f"{identity.not_before:%Y-%m-%d %H:%M}Z", wanted),)
-    return ()
-
-
-def _usage_faults(certificate: x509.Certificate) -> tuple[Fault, ...]:
-    """RFC 5280 section 4.2.1.3: a certificate that limits its key's usage must allow non-repudiation."""
-    try:
-        usage = certificate.extensions.get_extension_for_class(x509.KeyUsage).value
-    except x509.ExtensionNotFound:
-        return ()
-    if usage.content_commitment or usage.digital_signature:
-        return ()
-    wanted = "this certificate is not for signing; bring one whose key usage allows it"
-    return (Fault("identity", name_of(certificate), wanted),)
 
 
 def _self_issued_certificate(

@@ -25,6 +25,7 @@ from datetime import UTC, datetime
 from enum import Enum
 from io import BytesIO
 
+from asn1crypto import parser as asn1_parser
 from asn1crypto import x509 as asn1_x509
 from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ec, rsa
@@ -33,18 +34,30 @@ from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.fields import enumerate_sig_fields
 from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko.sign.validation.pdf_embedded import EmbeddedPdfSignature, read_certification_data
+from pyhanko.sign.validation.settings import KeyUsageConstraints
 from pyhanko.sign.validation.status import PdfSignatureStatus, SignatureCoverageLevel
 from pyhanko_certvalidator import ValidationContext
 
 from engcalc.errors import FileFault
-from reports.identity import HOW_TO_CHECK, credential_of, fingerprint_of, is_self_issued, issuer_of, name_of
+from reports.identity import (
+    HOW_TO_CHECK,
+    RSA_BITS,
+    credential_of,
+    fingerprint_of,
+    is_self_issued,
+    issuer_of,
+    may_sign,
+    name_of,
+)
 
 AUTHOR_FIELD = "Author"
 REVIEWER_FIELD = "Reviewer"
 CASE_NAME = "case.heatcase.json"
 LARGEST_FILE = 100 << 20  # bytes; a report is a few hundred kilobytes
-HEADER_WITHIN = 1024  # bytes; ISO 32000-1 annex H, note 13: readers look for %PDF- in the first 1,024 bytes
+HEADER_WITHIN = 1024  # bytes in which readers look for %PDF-; common practice, no source
 CURVES = {"secp256r1": "P-256", "secp384r1": "P-384", "secp521r1": "P-521"}  # NIST SP 800-186 names
+SOUND_DIGESTS = frozenset({"sha256", "sha384", "sha512", "sha3_256", "sha3_384", "sha3_512"})  # NIST FIPS 180-4, 202
+SIGNING_USAGE = KeyUsageConstraints(key_usage={"digital_signature", "non_repudiation"})  # either of the two will do
 SIGNATURE_MARK = b"/ByteRange"  # stands in clear text in every signed PDF
 
 # The library's running remarks are for programmers; a person gets the words of Verification.
@@ -150,8 +163,9 @@ class _DamagedError(Exception):
 def verify_report(data: bytes, trust_roots: Sequence[x509.Certificate] = ()) -> Verification:
     """Say who signed ``data``, whether it is intact, and which case it carries. Never raises on any bytes.
 
-    ``trust_roots`` are the certificates whose word on names the caller takes; none by default. Revocation is not
-    looked up: nothing is fetched from anywhere.
+    ``trust_roots`` are the certificates whose word on names the caller takes; none by default. Certificates are judged
+    as of the stated time of signing. Revocation is not looked up: nothing is fetched from anywhere. A timestamp over
+    the whole document, appended by another program, counts as something that nobody signed.
     """
     sha256 = hashlib.sha256(data).hexdigest()
     try:
@@ -261,7 +275,8 @@ def _examined(embedded: EmbeddedPdfSignature, facts: _Facts) -> SignatureFinding
         stated = embedded.self_reported_timestamp
         if stated is None:
             return SignatureFinding(field, Outcome.FAILED, problem="it does not say when it was made")
-        status = validate_pdf_signature(embedded, _context(certificate, facts.roots, stated))
+        context = _context(certificate, facts.roots, stated)
+        status = validate_pdf_signature(embedded, context, key_usage_settings=SIGNING_USAGE)
         return _finding(embedded, status, certificate, facts)
     except Exception as fault:  # as in _opened
         return SignatureFinding(field, Outcome.FAILED, problem=f"it cannot be read ({_first_line(fault)})")
@@ -315,23 +330,22 @@ def _problem(
         (not status.docmdp_ok, "something was added after signing that the signer did not allow"),
         (not status.seed_value_ok, "it breaks the conditions set for its field"),
         (embedded.fq_name not in facts.fields, "it stands in a field that the first signer did not make"),
+        (_weak(certificate, status), "it was made with a key or a digest too weak to rely on"),
         (not held, "the certificate was not valid at the stated time of signing"),
-        (not _may_sign(certificate), "the certificate is not for signing"),
+        (not may_sign(certificate), "the certificate is not for signing"),
         (stamp is not None and not (stamp.intact and stamp.valid), "its timestamp is damaged or forged"),
     )
     return next((words for broken, words in reasons if broken), "")
 
 
 def _gap_holds_signature_only(embedded: EmbeddedPdfSignature, data: bytes) -> bool:
-    """Whether the bytes left out of the signed range are the signature container in hexadecimal, and only that."""
+    """Whether the gap in the signed range is the signature in hexadecimal, zeros to its end, and only that."""
     start, before, resume, after = (int(number) for number in embedded.byte_range)
+    container = bytes(embedded.pkcs7_content)
     gap = data[before:resume]
-    if start != 0 or resume <= before or resume + after > len(data) or gap[:1] != b"<" or gap[-1:] != b">":
+    if start != 0 or resume + after > len(data) or gap.lower() != b"<" + container.hex().encode() + b">":
         return False
-    try:
-        return bytes.fromhex(gap[1:-1].decode("ascii")) == embedded.pkcs7_content
-    except ValueError:
-        return False
+    return not container[asn1_parser.peek(container) :].strip(b"\0")
 
 
 def _coverage(status: PdfSignatureStatus) -> Coverage:
@@ -346,12 +360,11 @@ def _later_changes(status: PdfSignatureStatus) -> str:
     return "only what the signer allowed" if status.docmdp_ok else "something the signer did not allow"
 
 
-def _may_sign(certificate: x509.Certificate) -> bool:
-    try:
-        usage = certificate.extensions.get_extension_for_class(x509.KeyUsage).value
-    except x509.ExtensionNotFound:
-        return True
-    return usage.content_commitment or usage.digital_signature
+def _weak(certificate: x509.Certificate, status: PdfSignatureStatus) -> bool:
+    """Whether anyone with the means could forge it: a digest with known collisions, or a short RSA key."""
+    key = certificate.public_key()
+    short = isinstance(key, rsa.RSAPublicKey) and key.key_size < RSA_BITS
+    return short or status.md_algorithm not in SOUND_DIGESTS
 
 
 def _vouched(status: PdfSignatureStatus, certificate: x509.Certificate, roots: tuple[x509.Certificate, ...]) -> Outcome:
@@ -455,7 +468,7 @@ def _trust_sentence(one: SignatureFinding) -> str:
         return "The certificate was withdrawn: do not trust the name."
     if one.self_issued:
         return "The signer made this identity: the name is the signer's word, not vouched for by others."
-    return f"The name is vouched for by {one.issuer}, which is not among the issuers you trust."
+    return f"The identity was issued by {one.issuer}; no issuer that you trust confirms the name."
 
 
 def _case_sentence(case: bytes | None) -> str:

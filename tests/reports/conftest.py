@@ -99,8 +99,16 @@ def authority(moment: datetime) -> Authority:
     key = ec.generate_private_key(ec.SECP384R1())
     root = _certificate("Test root", key.public_key(), "Test root", key, moment, ca=True)
 
-    def issue(name: str, leaf: ec.EllipticCurvePrivateKey | rsa.RSAPrivateKey, *, starts: datetime) -> Identity:
-        issued = _certificate(name, leaf.public_key(), "Test root", key, starts, ca=False)
+    def issue(
+        name: str,
+        leaf: ec.EllipticCurvePrivateKey | rsa.RSAPrivateKey,
+        *,
+        starts: datetime,
+        non_repudiation: bool = True,
+    ) -> Identity:
+        issued = _certificate(
+            name, leaf.public_key(), "Test root", key, starts, ca=False, non_repudiation=non_repudiation
+        )
         return Identity(leaf, issued, (root,))
 
     return Authority(key, root, issue)
@@ -114,8 +122,9 @@ def _certificate(
     starts: datetime,
     *,
     ca: bool,
+    non_repudiation: bool = True,
 ) -> x509.Certificate:
-    usage = x509.KeyUsage(not ca, not ca, False, False, False, ca, ca, False, False)
+    usage = x509.KeyUsage(not ca, not ca and non_repudiation, False, False, False, ca, ca, False, False)
     builder = (
         x509.CertificateBuilder()
         .subject_name(x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, name)]))

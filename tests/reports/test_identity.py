@@ -9,6 +9,7 @@ import stat
 import subprocess
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from cryptography import x509
@@ -214,16 +215,16 @@ def test_keys_that_will_not_do(tmp_path: Path) -> None:
         load_identity(_brought(tmp_path / "ed.p12", ed25519.Ed25519PrivateKey.generate()), "password")
 
 
-def test_time_and_usage_are_checked(author: Identity, authority: object) -> None:
+def test_time_and_usage_are_checked(author: Identity, authority: Any) -> None:
     assert "expired" in str(usable_at(author, author.not_after + timedelta(seconds=1))[0])
     assert "not valid yet" in str(usable_at(author, author.not_before - timedelta(seconds=1))[0])
-    root = authority.certificate  # type: ignore[attr-defined]  # the conftest's class cannot be imported from here
-    assert "not for signing" in str(usable_at(Identity(authority.key, root), root.not_valid_before_utc)[0])  # type: ignore[attr-defined]  # likewise
+    root = authority.certificate
+    assert "not for signing" in str(usable_at(Identity(authority.key, root), root.not_valid_before_utc)[0])
 
 
 def test_no_plain_key_in_the_file(identity_path: Path, author: Identity, password: str) -> None:
     key = load_identity(identity_path, password).key
     plain = key.private_bytes(Encoding.DER, PrivateFormat.PKCS8, NoEncryption())
-    secret = key.private_numbers().private_value.to_bytes(32, "big")  # type: ignore[union-attr]  # made on a curve
+    secret = key.private_numbers().private_value.to_bytes(32, "big")
     assert secret in plain
     assert secret not in identity_path.read_bytes()

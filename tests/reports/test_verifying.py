@@ -14,13 +14,14 @@ from datetime import datetime, timedelta
 from functools import cache
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pikepdf
 import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
 from pyhanko.pdf_utils.generic import pdf_string
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
-from pyhanko.sign.fields import SigFieldSpec, enumerate_sig_fields
+from pyhanko.sign.fields import SigFieldSpec, SigSeedValFlags, SigSeedValueSpec, enumerate_sig_fields
 from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
 
 from engcalc.errors import FileFault
@@ -110,15 +111,29 @@ def test_a_tampered_container_is_found(signed: bytes) -> None:
         assert (found.outcome, found.intact) == (Outcome.FAILED, False), position
 
 
+def test_nothing_hides_in_the_padding_of_the_container(signed: bytes) -> None:
+    """The library minds neither, since no signature covers the gap; here it must hold the signature and zeros."""
+    _, resume = container(signed)
+    assert signed[resume - 41 : resume] == b"0" * 40 + b">"
+    for hidden in (b"hidden words".hex().encode(), b" " * 24, b"0" * 23 + b"1"):
+        data = signed[: resume - 25] + hidden + signed[resume - 1 :]
+        assert len(data) == len(signed)
+        found = verify_report(data)
+        assert (found.outcome, found.intact) == (Outcome.FAILED, False), hidden
+
+
 def test_a_signature_does_not_move_to_another_report(unsigned: bytes, author: Identity, moment: datetime) -> None:
-    """Two reports of equal length by the same hand at the same time; one gets the other's container."""
+    """Two reports by the same hand at the same time; one gets the other's container."""
     place = Place(0, (60, 60, 290, 130))
     one, other = (sign_report(unsigned, author, Stamp(place, name), moment) for name in ("HD-1", "HD-2"))
     first, resume = container(one)
     start, end = container(other)
+    room = resume - first - 2  # digits between < and >, the last of them padding
     assert verify_report(one).outcome is verify_report(other).outcome is Outcome.PASSED
-    assert end - start == resume - first
-    assert verify_report(one[:first] + other[start:end] + one[resume:]).outcome is Outcome.FAILED
+    moved = other[start + 1 : end - 1][:room].ljust(room, b"0")
+    found = verify_report(one[: first + 1] + moved + one[resume - 1 :])
+    assert (found.outcome, found.intact) == (Outcome.FAILED, False)
+    assert "changed after it was signed" in found.problem
 
 
 def test_an_appended_change_is_found(signed: bytes) -> None:
@@ -131,6 +146,27 @@ def test_an_appended_change_is_found(signed: bytes) -> None:
     found = verify_report(changed)
     assert (found.outcome, found.intact, found.covers_whole_file) == (Outcome.FAILED, False, False)
     assert "did not allow" in found.problem
+
+
+def test_a_signature_written_anew_by_a_later_update_is_found(signed: bytes) -> None:
+    """The object is the same, but the table that finds it lies outside of what it signs."""
+    writer = IncrementalPdfFileWriter(BytesIO(signed))
+    field = next(enumerate_sig_fields(writer, filled_status=True))[2].get_object()
+    writer.mark_update(field.raw_get("/V"))
+    found = verify_report(written(writer))
+    assert (found.outcome, found.intact) == (Outcome.FAILED, False)
+
+
+def test_conditions_set_for_a_field_are_kept(unsigned: bytes, author: Identity) -> None:
+    """ISO 32000-2 clause 12.7.5.5: seed values; here the only reason allowed is not the one given."""
+    wish = SigSeedValueSpec(flags=SigSeedValFlags.REASONS, reasons=["checked"])
+    spec = SigFieldSpec("Author", seed_value_dict=wish)
+    metadata = PdfSignatureMetadata(field_name="Author", md_algorithm="sha256", reason="because")
+    signer = PdfSigner(metadata, asn1_signer(author), new_field_spec=spec)
+    signer._ignore_sv = True
+    output = BytesIO()
+    signer.sign_pdf(IncrementalPdfFileWriter(BytesIO(unsigned)), output=output)
+    assert "breaks the conditions set for its field" in verify_report(output.getvalue()).problem
 
 
 def test_an_appended_page_is_found(signed: bytes) -> None:
@@ -203,10 +239,10 @@ def test_a_broken_author_under_a_sound_reviewer_fails(signed: bytes, reviewer: I
 
 
 def test_vouched_for_only_under_a_trusted_root(
-    unsigned: bytes, stamp: Stamp, moment: datetime, authority: object, author: Identity, signed: bytes
+    unsigned: bytes, stamp: Stamp, moment: datetime, authority: Any, author: Identity, signed: bytes
 ) -> None:
-    leaf = authority.issue("Ines Roca", ec.generate_private_key(ec.SECP256R1()), starts=moment)  # type: ignore[attr-defined]  # the conftest's class cannot be imported from here
-    root = authority.certificate  # type: ignore[attr-defined]  # likewise
+    leaf = authority.issue("Ines Roca", ec.generate_private_key(ec.SECP256R1()), starts=moment)
+    root = authority.certificate
     data = sign_report(unsigned, leaf, stamp, moment)
     stranger, known = verify_report(data), verify_report(data, (root,))
     assert (stranger.outcome, known.outcome) == (Outcome.PASSED, Outcome.PASSED)
@@ -215,13 +251,31 @@ def test_vouched_for_only_under_a_trusted_root(
     assert (stranger.author.vouched, known.author.vouched) == (Outcome.UNDETERMINED, Outcome.PASSED)
     assert (known.author.issuer, known.author.self_issued) == ("Test root", False)
     assert "vouched for by an issuer you trust (Test root)" in "\n".join(known.summary)
-    assert "not among the issuers you trust" in "\n".join(stranger.summary)
+    assert "no issuer that you trust confirms the name" in "\n".join(stranger.summary)
     own = verify_report(signed, (root,)).author
     assert own is not None
     assert own.vouched is Outcome.UNDETERMINED
     checked = verify_report(signed, (author.certificate,)).author
     assert checked is not None
     assert checked.vouched is Outcome.PASSED
+
+
+def test_a_chain_for_plain_digital_signature_is_vouched_for_too(
+    unsigned: bytes, stamp: Stamp, moment: datetime, authority: Any
+) -> None:
+    """RFC 5280 section 4.2.1.3 leaves both usages open to signing; many authorities set only digitalSignature."""
+    key = ec.generate_private_key(ec.SECP256R1())
+    leaf = authority.issue("Ines Roca", key, starts=moment, non_repudiation=False)
+    found = verify_report(sign_report(unsigned, leaf, stamp, moment), (authority.certificate,)).author
+    assert found is not None
+    assert (found.intact, found.vouched) == (Outcome.PASSED, Outcome.PASSED)
+
+
+def test_a_digest_with_known_collisions_is_refused(unsigned: bytes, author: Identity) -> None:
+    output = BytesIO()
+    metadata = PdfSignatureMetadata(field_name="Author", md_algorithm="sha1")
+    PdfSigner(metadata, asn1_signer(author)).sign_pdf(IncrementalPdfFileWriter(BytesIO(unsigned)), output=output)
+    assert "too weak to rely on" in verify_report(output.getvalue()).problem
 
 
 def test_an_impostor_has_the_name_but_not_the_fingerprint(
@@ -243,13 +297,21 @@ def impostor(tmp_path_factory: pytest.TempPathFactory, moment: datetime) -> Iden
     return make_identity(path, "Åsa Lindqvist", "Master technician, licence 1234", "long enough", moment)
 
 
-def test_a_signature_outside_its_certificate_s_time_fails(
-    unsigned: bytes, stamp: Stamp, author: Identity, moment: datetime, monkeypatch: pytest.MonkeyPatch
+def test_a_signature_beyond_what_its_certificate_allows_fails(  # time, then usage
+    unsigned: bytes,
+    stamp: Stamp,
+    author: Identity,
+    moment: datetime,
+    authority: Any,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Signing refuses it, so the refusal is switched off to make such a report."""
     monkeypatch.setattr("reports.signing.usable_at", lambda *_: ())
     data = sign_report(unsigned, author, stamp, author.not_after + timedelta(days=1))
     assert "certificate was not valid at the stated time" in verify_report(data).problem
+    root = Identity(authority.key, authority.certificate)
+    data = sign_report(unsigned, root, stamp, moment)
+    assert "certificate is not for signing" in verify_report(data).problem
     assert moment < author.not_after
 
 
@@ -380,7 +442,7 @@ def test_nothing_is_printed_about_a_broken_file(signed: bytes, capfd: pytest.Cap
 
 def written(writer: IncrementalPdfFileWriter) -> bytes:
     output = BytesIO()
-    writer.write(output)  # type: ignore[no-untyped-call]  # the library leaves it bare
+    writer.write(output)
     return output.getvalue()
 
 
@@ -395,5 +457,5 @@ def asn1_signer(identity: Identity) -> SimpleSigner:
     return SimpleSigner(
         signing_cert=asn1_x509.Certificate.load(identity.certificate.public_bytes(Encoding.DER)),
         signing_key=asn1_keys.PrivateKeyInfo.load(plain),
-        cert_registry=SimpleCertificateStore(),  # type: ignore[no-untyped-call]  # its __init__ has no annotation
+        cert_registry=SimpleCertificateStore(),
     )
