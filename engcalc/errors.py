@@ -10,7 +10,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 
 class HeatdocketError(Exception):
@@ -62,4 +64,8 @@ class RangeError(HeatdocketError, ValueError):
 
 
 class NoSolutionError(HeatdocketError):
-    """No duty of the case has a steady state; the text says why."""
+    """No duty of the case has a steady state; the text says why, ``answer`` holds what was found all the same."""
+
+    def __init__(self, reason: str, answer: Mapping[str, Any] | None = None) -> None:
+        self.answer: Mapping[str, Any] = answer or {}
+        super().__init__(reason)

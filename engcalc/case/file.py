@@ -6,6 +6,7 @@ import json
 import os
 import re
 import tempfile
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -112,29 +113,55 @@ def _block(brackets: str, parts: list[str], indent: int) -> str:
 
 def write_case(case: CaseText, path: Path) -> None:
     """Replace the file in one step: written beside it, flushed to the disk, renamed. Raises :class:`FileFault`."""
-    write_bytes(case_bytes(case), path)
+    write_whole(path, case_bytes(case))
 
 
-def write_bytes(data: bytes, path: Path) -> None:
-    """Write a file beside ``path`` and rename it there, so that a failure leaves the old one whole."""
-    beside = None
+def write_whole(path: Path, data: bytes, *, private: bool = False, fresh: bool = False) -> None:
+    """Write ``data`` to ``path`` by way of a file beside it, so that ``path`` is never seen half written.
+
+    ``private`` leaves the file readable and writable by its owner only. ``fresh`` refuses a path that exists
+    already: the name is claimed with an empty file first, which two writers cannot both succeed in.
+    Raises FileFault when the place cannot be written to or, with ``fresh``, is taken.
+    """
     try:
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as handle:
-            beside = handle.name
-            handle.write(data)
-            handle.flush()
-            os.fsync(handle.fileno())
-        mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
-        os.chmod(beside, mode)
-        os.replace(beside, path)
+        if fresh:
+            os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+    except FileExistsError:
+        raise FileFault(str(path), "a file of this name exists already; choose another name") from None
     except OSError as error:
-        if beside is not None:
-            Path(beside).unlink(missing_ok=True)
-        raise FileFault(str(path), f"the file cannot be written ({error.strerror or error}); choose another place"
-                        ) from error
+        raise _cannot_write(path, error) from error
+    try:
+        _write_beside(path, data, private)
+    except OSError as error:
+        if fresh:
+            path.unlink(missing_ok=True)
+        raise _cannot_write(path, error) from error
 
 
-def _umask() -> int:
-    mask = os.umask(0o077)
+def _write_beside(path: Path, data: bytes, private: bool) -> None:
+    handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", dir=path.parent)  # mode 0600
+    try:
+        with os.fdopen(handle, "wb") as beside:
+            beside.write(data)
+            beside.flush()
+            os.fsync(beside.fileno())
+        if not private:
+            Path(name).chmod(_usual_mode(path))
+        Path(name).replace(path)
+    except BaseException:
+        with suppress(OSError):
+            Path(name).unlink()
+        raise
+
+
+def _usual_mode(path: Path) -> int:
+    """The mode the file has already, or what an ordinary new file gets here."""
+    if path.exists():
+        return path.stat().st_mode & 0o777
+    mask = os.umask(0o077)  # the mask can only be read by setting it; put back at once
     os.umask(mask)
-    return mask
+    return 0o666 & ~mask
+
+
+def _cannot_write(path: Path, error: OSError) -> FileFault:
+    return FileFault(str(path), f"the file cannot be written ({error.strerror or error}); choose another place")

@@ -74,7 +74,7 @@ def test_a_failed_write_leaves_the_old_file_and_nothing_beside(tmp_path: Path, m
     def refuse(*_: Any) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("engcalc.case.file.os.replace", refuse)
+    monkeypatch.setattr("engcalc.case.file.os.fsync", refuse)
     with pytest.raises(FileFault, match="No space left"):
         write_case(CaseText().with_value("job.title", "x"), path)
     assert path.read_bytes() == before

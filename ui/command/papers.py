@@ -1,0 +1,109 @@
+"""Reports, identities and verification on the command line."""
+
+from __future__ import annotations
+
+import argparse
+import getpass
+import hashlib
+import os
+import sys
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from engcalc.case.file import write_whole
+from engcalc.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from reports.verifying import SignatureFinding, Verification
+    from ui.command.main import Answer
+
+PASSWORD_VARIABLE = "HEATDOCKET_PASSWORD"
+
+
+def password_for(path: Path, *, twice: bool = False) -> str:
+    """The identity's password: from the environment, else asked for on a terminal; never from the command line.
+
+    Raises InputError when there is neither, or when the two entries of a new password differ.
+    """
+    given = os.environ.get(PASSWORD_VARIABLE)
+    if given is not None:
+        return given
+    if not sys.stdin.isatty():
+        raise InputError((Fault("password", "", f"{path} needs its password: set {PASSWORD_VARIABLE} or run this on a "
+                                "terminal, where it is asked for"),))
+    password = getpass.getpass(f"Password of {path}: ")
+    if twice and getpass.getpass("Once more: ") != password:
+        raise InputError((Fault("password", "", "the two entries differ; type the same password twice"),))
+    return password
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()
+
+
+def report_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket report``: build, sign when an identity is given, write in one step."""
+    from reports.build import ReportKind, export_report
+    from reports.identity import load_identity
+    from ui.command.checking import checked
+
+    text, check, system = checked(options)
+    identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
+    data = export_report(check, text, ReportKind(options.kind), options.output, identity=identity, now=_now(),
+                         system=system, anonymised=options.anonymised, photos_folder=options.case.parent)
+    found = {"path": str(options.output), "sha256": hashlib.sha256(data).hexdigest(), "signed": identity is not None,
+             "kind": options.kind}
+    signed = f"signed by {identity.name}" if identity is not None else "a draft: it is not signed"
+    return found, [f"{options.output}: {options.kind} report written, {signed}.", f"SHA-256 {found['sha256']}"]
+
+
+def identity_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket identity``: make a self-issued signing identity."""
+    from reports.identity import make_identity
+
+    made = make_identity(options.output, options.name, options.credential, password_for(options.output, twice=True), _now())
+    found = {"path": str(options.output), "name": made.name, "credential": made.credential,
+             "fingerprint": made.fingerprint, "self_issued": made.self_issued, "not_after": made.not_after.isoformat()}
+    return found, [
+        f"{options.output}: identity of {made.name} made, valid to {made.not_after.date()}.",
+        f"Fingerprint {made.fingerprint}",
+        "It is made by the signer: a report signed with it shows who signed and that nothing changed, and nobody else "
+        "vouches for it.",
+        "Give the fingerprint to your customers by another way, such as on your invoice, so that they can compare it."]
+
+
+def verify_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket verify``: who signed, whether intact, and the case that the report carries."""
+    from reports.verifying import verify_report
+
+    try:
+        data = options.report.read_bytes()
+    except OSError as error:
+        raise InputError((Fault("", str(options.report), f"the file cannot be read ({error.strerror}); name a report"),)
+                         ) from error
+    verified = verify_report(data)
+    lines = list(verified.summary)
+    if options.extract is not None:
+        if verified.case_bytes is None:
+            raise InputError((Fault("", str(options.report), "this file carries no case to extract"),))
+        write_whole(options.extract, verified.case_bytes)
+        lines.append(f"The carried case was written to {options.extract}.")
+    return verification_json(options.report, verified), lines
+
+
+def verification_json(path: Path, verified: Verification) -> dict[str, Any]:
+    """The object that ``verify --json`` prints."""
+    author = verified.author
+    return {
+        "path": str(path), "sha256": verified.sha256, "outcome": verified.outcome.name.lower(),
+        "signed": verified.signed, "intact": verified.intact, "covers_whole_file": verified.covers_whole_file,
+        "signer": None if author is None else author.signer,
+        "signed_at": None if author is None or author.signed_at is None else author.signed_at.isoformat(),
+        "case_sha256": verified.case_sha256, "problem": verified.problem or None, "summary": list(verified.summary),
+        "signatures": [_signature_json(one) for one in verified.signatures]}
+
+
+def _signature_json(one: SignatureFinding) -> dict[str, Any]:
+    return {"field": one.field, "signer": one.signer, "credential": one.credential, "self_issued": one.self_issued,
+            "fingerprint": one.fingerprint, "signed_at": None if one.signed_at is None else one.signed_at.isoformat()}

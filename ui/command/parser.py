@@ -1,0 +1,87 @@
+"""The command line's words: every subcommand, its arguments and the function that answers it."""
+
+from __future__ import annotations
+
+import argparse
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+from ui.command import checking, describing, papers
+
+SUBCOMMANDS = ("check", "report", "identity", "verify", "fields")
+
+_KINDS = ("customer", "sizing")
+
+
+def make_parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line; each subcommand sets ``command`` to the function that answers it."""
+    parser = argparse.ArgumentParser(
+        prog="heatdocket", description="Heat-and-flow checks of engine cooling and cabin heating. Without a subcommand "
+        "the desktop opens; a case file as the only argument opens in it.")
+    parser.add_argument("--version", action="version", version=f"heatdocket {_version()}")
+    commands = parser.add_subparsers(required=True, metavar="SUBCOMMAND")
+    _check(commands)
+    _report(commands)
+    _identity(commands)
+    _verify(commands)
+    _fields(commands)
+    return parser
+
+
+def _version() -> str:
+    try:
+        return version("heatdocket")
+    except PackageNotFoundError:
+        return "from a source tree that is not installed"
+
+
+_Commands = argparse._SubParsersAction  # argparse offers no public name for what add_subparsers returns
+
+
+def _new(commands: _Commands[argparse.ArgumentParser], name: str, help_text: str) -> argparse.ArgumentParser:
+    parser = commands.add_parser(name, help=help_text, description=help_text)
+    parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
+    return parser
+
+
+def _case_and_units(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("case", type=Path, metavar="CASE", help="a case file (*.heatcase.json)")
+    parser.add_argument("--units", choices=("SI", "US"), default="SI", help="units of the words and the paper")
+
+
+def _check(commands: _Commands[argparse.ArgumentParser]) -> None:
+    parser = _new(commands, "check", "the verdict for every duty of a case, with its reasons")
+    _case_and_units(parser)
+    parser.set_defaults(command=checking.check_command)
+
+
+def _report(commands: _Commands[argparse.ArgumentParser]) -> None:
+    parser = _new(commands, "report", "the PDF report of a case, signed when an identity is given")
+    _case_and_units(parser)
+    parser.add_argument("-o", "--output", type=Path, required=True, metavar="OUT.pdf", help="the file to write")
+    parser.add_argument("--kind", choices=_KINDS, default=_KINDS[0], help="for whom the report is")
+    parser.add_argument("--identity", type=Path, metavar="FILE.p12",
+                        help="signs with this identity; its password is asked for, or read from HEATDOCKET_PASSWORD")
+    parser.add_argument("--anonymised", action="store_true", help="leave customer and vehicle out of the carried case")
+    parser.set_defaults(command=papers.report_command)
+
+
+def _identity(commands: _Commands[argparse.ArgumentParser]) -> None:
+    parser = _new(commands, "identity", "make a signing identity, kept in a file under a password")
+    parser.add_argument("output", type=Path, metavar="OUT.p12", help="the file to write; it must not exist yet")
+    parser.add_argument("--name", required=True, help="the signer's name as it stands on the report")
+    parser.add_argument("--credential", default="", help="printed as stated by the signer")
+    parser.set_defaults(command=papers.identity_command)
+
+
+def _verify(commands: _Commands[argparse.ArgumentParser]) -> None:
+    parser = _new(commands, "verify", "who signed a report, whether it is intact, and the case that it carries")
+    parser.add_argument("report", type=Path, metavar="REPORT.pdf", help="a report")
+    parser.add_argument("--extract", type=Path, metavar="FILE", help="write the case that the report carries")
+    parser.set_defaults(command=papers.verify_command)
+
+
+def _fields(commands: _Commands[argparse.ArgumentParser]) -> None:
+    parser = _new(commands, "fields", "every input that a case may hold, with its units, limits and default")
+    parser.add_argument("--schema", action="store_true", help="print the JSON Schema of the case file instead")
+    parser.set_defaults(command=describing.fields_command)
