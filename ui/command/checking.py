@@ -12,8 +12,9 @@ from engcalc.errors import InputError
 from engcalc.units import System
 
 if TYPE_CHECKING:
-    from engcalc.case.case import Case
     from engcalc.studies.check import Check
+
+    from engcalc.case.case import Case
     from ui.command.main import Answer
 
 SYSTEMS = {"SI": System.SI, "US": System.US}
@@ -37,8 +38,9 @@ def checked(options: argparse.Namespace) -> tuple[CaseText, Check, System]:
 
 def check_command(options: argparse.Namespace) -> Answer:
     """``heatdocket check``: the verdict for every duty. Raises NoSolutionError when no duty has a solution."""
-    from engcalc.errors import NoSolutionError
     from engcalc.words.reasons import duty_sentence, headline, reasons
+
+    from engcalc.errors import NoSolutionError
     from ui.command.as_json import check_json
 
     _, found, system = checked(options)

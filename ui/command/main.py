@@ -68,7 +68,8 @@ def _answer(options: argparse.Namespace) -> int:
         faults = [{"path": f.path, "given": f.given, "wanted": f.wanted} for f in error.faults]
         return _tell(options, {"status": "input at fault", "faults": faults}, [str(error)], INPUT_AT_FAULT)
     except NoSolutionError as error:
-        return _tell(options, {"status": "no solution", "reason": str(error), **error.answer}, [str(error)], NO_SOLUTION)
+        found = {"status": "no solution", "reason": str(error), **error.answer}
+        return _tell(options, found, [str(error)], NO_SOLUTION)
     except HeatdocketError as error:
         return _tell(options, {"status": "input at fault", "faults": [{"path": "", "given": "", "wanted": str(error)}]},
                      [str(error)], INPUT_AT_FAULT)

@@ -45,6 +45,7 @@ def _now() -> datetime:
 def report_command(options: argparse.Namespace) -> Answer:
     """``heatdocket report``: build, sign when an identity is given, write in one step."""
     from reports.build import ReportKind, export_report
+
     from reports.identity import load_identity
     from ui.command.checking import checked
 
@@ -62,7 +63,8 @@ def identity_command(options: argparse.Namespace) -> Answer:
     """``heatdocket identity``: make a self-issued signing identity."""
     from reports.identity import make_identity
 
-    made = make_identity(options.output, options.name, options.credential, password_for(options.output, twice=True), _now())
+    password = password_for(options.output, twice=True)
+    made = make_identity(options.output, options.name, options.credential, password, _now())
     found = {"path": str(options.output), "name": made.name, "credential": made.credential,
              "fingerprint": made.fingerprint, "self_issued": made.self_issued, "not_after": made.not_after.isoformat()}
     return found, [
