@@ -22,8 +22,8 @@ from cryptography.hazmat.primitives.asymmetric import ec, rsa
 from cryptography.hazmat.primitives.serialization import PrivateFormat, pkcs12
 from cryptography.x509.oid import NameOID
 
+from engcalc.case.file import write_whole
 from engcalc.errors import Fault, FileFault, InputError
-from reports.files import write_whole
 
 TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
 PASSWORD_LETTERS = 8  # least length of a password; common practice, no source

@@ -40,9 +40,9 @@ from pyhanko_certvalidator.registry import SimpleCertificateStore
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
+from engcalc.case.file import write_whole
 from engcalc.errors import Fault, FileFault, InputError
 from reports import fonts
-from reports.files import write_whole
 from reports.identity import Identity, usable_at
 from reports.verifying import AUTHOR_FIELD, CASE_NAME, REVIEWER_FIELD, Outcome, verify_report
 

@@ -144,7 +144,7 @@ def test_an_existing_file_is_never_overwritten(tmp_path: Path, moment: datetime)
 
 
 def test_a_folder_that_is_not_there(tmp_path: Path, moment: datetime) -> None:
-    with pytest.raises(FileFault, match="cannot be written to"):
+    with pytest.raises(FileFault, match="cannot be written"):
         make_identity(tmp_path / "none" / "x.p12", "n", "c", "long enough", moment)
 
 
