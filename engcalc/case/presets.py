@@ -54,7 +54,8 @@ CLASSES: Mapping[str, Mapping[str, str]] = {
         "radiator.core_depth": "30 mm", "airflow.fan_free_flow": "2600 m3/h", "airflow.fan_count": "2",
         "airflow.fan_stall_pressure": "280 Pa", "airflow.opening_area": "0.2 m2", "airflow.exit_area": "0.3 m2",
         "circuit.pump_flow": "180 L/min", "circuit.pump_shutoff_pressure": "150 kPa", "circuit.heater_flow": "20 L/min",
-        "circuit.bypass_flow": "40 L/min", "heater.rated_output": "8 kW", "heater.blower_flow": "380 m3/h","heater.rated_air_flow": "380 m3/h", 
+        "circuit.bypass_flow": "40 L/min", "heater.rated_output": "8 kW", "heater.blower_flow": "380 m3/h",
+        "heater.rated_air_flow": "380 m3/h",
         "cabin.volume": "4.2 m3", "cabin.heat_loss": "105 W/K"},
     "sports car": {
         "vehicle.mass": "1350 kg", "vehicle.frontal_area": "2 m2", "vehicle.drag_coefficient": "0.34",
@@ -73,7 +74,8 @@ CLASSES: Mapping[str, Mapping[str, str]] = {
         "airflow.fan_drive": "viscous clutch", "airflow.fan_free_flow": "8000 m3/h",
         "airflow.fan_stall_pressure": "420 Pa", "airflow.opening_area": "0.28 m2", "airflow.exit_area": "0.42 m2",
         "circuit.pump_flow": "280 L/min", "circuit.pump_shutoff_pressure": "170 kPa", "circuit.heater_flow": "20 L/min",
-        "circuit.bypass_flow": "50 L/min", "heater.rated_output": "9 kW", "heater.blower_flow": "420 m3/h","heater.rated_air_flow": "420 m3/h", 
+        "circuit.bypass_flow": "50 L/min", "heater.rated_output": "9 kW", "heater.blower_flow": "420 m3/h",
+        "heater.rated_air_flow": "420 m3/h",
         "cabin.volume": "3.8 m3", "cabin.heat_loss": "110 W/K"},
     "delivery van": {
         "vehicle.mass": "2600 kg", "vehicle.frontal_area": "4.4 m2", "vehicle.drag_coefficient": "0.36",
@@ -86,7 +88,8 @@ CLASSES: Mapping[str, Mapping[str, str]] = {
         "airflow.opening_area": "0.2 m2", "airflow.exit_area": "0.3 m2", "circuit.pump_flow": "170 L/min",
         "circuit.pump_ratio": "1.3", "circuit.pump_flow_speed": "4500 rpm", "circuit.pump_shutoff_pressure": "140 kPa",
         "circuit.heater_flow": "18 L/min", "circuit.bypass_flow": "38 L/min", "heater.rated_output": "8.5 kW",
-        "heater.blower_flow": "420 m3/h", "heater.rated_air_flow": "420 m3/h", "cabin.volume": "4.5 m3", "cabin.heat_loss": "130 W/K"},
+        "heater.blower_flow": "420 m3/h", "heater.rated_air_flow": "420 m3/h",
+        "cabin.volume": "4.5 m3", "cabin.heat_loss": "130 W/K"},
     "light truck": {
         "vehicle.mass": "7500 kg", "vehicle.frontal_area": "6.5 m2", "vehicle.drag_coefficient": "0.55",
         "vehicle.rolling_coefficient": "0.009", "engine.fuel": "diesel", "engine.displacement": "5 L",
@@ -100,7 +103,8 @@ CLASSES: Mapping[str, Mapping[str, str]] = {
         "airflow.opening_area": "0.4 m2", "airflow.exit_area": "0.6 m2", "circuit.pump_flow": "280 L/min",
         "circuit.pump_ratio": "1.5", "circuit.pump_flow_speed": "3600 rpm", "circuit.pump_shutoff_pressure": "150 kPa",
         "circuit.heater_flow": "20 L/min", "circuit.bypass_flow": "70 L/min", "thermostat.rating": "83 degC",
-        "limits.coolant_limit": "107 degC", "heater.rated_output": "9 kW", "heater.blower_flow": "420 m3/h","heater.rated_air_flow": "420 m3/h", 
+        "limits.coolant_limit": "107 degC", "heater.rated_output": "9 kW", "heater.blower_flow": "420 m3/h",
+        "heater.rated_air_flow": "420 m3/h",
         "cabin.volume": "4.5 m3", "cabin.heat_loss": "130 W/K"},
     "heavy truck": {
         "vehicle.mass": "32 t", "vehicle.frontal_area": "9.5 m2", "vehicle.drag_coefficient": "0.55",
@@ -115,7 +119,8 @@ CLASSES: Mapping[str, Mapping[str, str]] = {
         "airflow.opening_area": "0.75 m2", "airflow.exit_area": "1 m2", "circuit.pump_flow": "480 L/min",
         "circuit.pump_ratio": "1.8", "circuit.pump_flow_speed": "3200 rpm", "circuit.pump_shutoff_pressure": "200 kPa",
         "circuit.heater_flow": "25 L/min", "circuit.bypass_flow": "120 L/min", "thermostat.rating": "86 degC",
-        "limits.coolant_limit": "107 degC", "heater.rated_output": "11 kW", "heater.blower_flow": "500 m3/h","heater.rated_air_flow": "500 m3/h", 
+        "limits.coolant_limit": "107 degC", "heater.rated_output": "11 kW", "heater.blower_flow": "500 m3/h",
+        "heater.rated_air_flow": "500 m3/h",
         "cabin.volume": "8 m3", "cabin.heat_loss": "160 W/K"},
     "tractor": {
         "vehicle.mass": "6500 kg", "vehicle.frontal_area": "5 m2", "vehicle.drag_coefficient": "0.9",

@@ -1,0 +1,282 @@
+"""Engine heat: what the fuel brings, and where it goes.
+
+Fuel power follows a Willans line, which is a straight line of fuel power over brake power at a constant speed (Heywood,
+Internal Combustion Engine Fundamentals (1988), sections 5.4 and 13.2; Willans, Min. Proc. Inst. Civ. Eng. 114 (1893)):
+
+    fuel = (brake + friction) / indicated efficiency,    friction = fmep V_d n i        (i: cycles per turn, 1/2 or 1)
+
+with n in rev/s. The indicated efficiency is the one at which the rated point has the stated brake thermal efficiency.
+The friction mean pressure of warm idle grows with speed as Barnes-Moss found for petrol engines (C343/73, quoted by
+Heywood eq. 13.6, from memory): 0.97 + 0.15 N + 0.05 N^2 bar, N in 1000 rpm.
+
+Heat into the metal follows heat = c fuel^m through the idle point and the rated point (Heywood section 12.3 on the
+dependence of engine heat transfer on load and speed; exponents of 0.7 to 0.9 are common practice).
+
+Arrays: float64, members on the last axis; a case of one member and conditions of n broadcast.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engcalc.case.sections import ExtraSource, Sections
+from engcalc.properties.air import density, pressure_at_altitude
+from engcalc.properties.fuel import FUELS, Fuel
+from engcalc.units import Array
+
+Mask = NDArray[np.bool_]
+
+GRAVITY = 9.80665  # m/s2; standard gravity, ISO 80000-3
+ACCESSORY_PER_DISPLACEMENT = 2.0e5  # W/m3 (200 W per litre) at the crank, alternator and the like; common practice
+MISCELLANEOUS_SHARE = 0.04  # of fuel, unburnt and radiated; Heywood (1988) Table 12.1: 3 to 15 %, from memory
+RUBBING_SHARE = 2.0 / 3.0  # of motored friction that stays in metal and oil, the rest is pumping; common practice
+REFERENCE_PRESSURE, REFERENCE_T = 99.0e3, 298.15  # Pa, K; SAE J1349 reference air, from memory
+SHAPE_SPEED = 100.0  # rev/s; engines rated above 6000 rpm have shorter strokes: their speed counts in proportion
+T_OIL_WARM = 363.15  # K; oil of a warm engine, at which friction_mep counts
+T_OIL_RANGE = (233.15, 423.15)  # K; oil temperatures beyond are answered as at the bound
+_OIL_40, _OIL_100 = 61.0, 10.5  # mm2/s at 40 and 100 degC; a multigrade 5W-30, typical data sheet, from memory
+FRICTION_EXPONENT = 0.185  # of viscosity in friction: gives 2 to 2.5 times at -10 degC, a prior, from memory
+_LEAST = 1e-12  # W; keeps logarithms finite
+
+
+class LoadConditions(Protocol):
+    """What a load is computed from; :class:`engcalc.system.state.Conditions` has it all. NaN marks what is absent."""
+
+    @property
+    def brake_power(self) -> Array: ...
+    @property
+    def fuel_flow(self) -> Array: ...
+    @property
+    def vehicle_speed(self) -> Array: ...
+    @property
+    def grade(self) -> Array: ...
+    @property
+    def trailer_mass(self) -> Array: ...
+    @property
+    def engine_speed(self) -> Array: ...
+    @property
+    def ambient(self) -> Array: ...
+    @property
+    def altitude(self) -> Array: ...
+
+
+@dataclass(frozen=True, eq=False)
+class PreparedEngine:
+    """Everything of an engine and its vehicle that no duty changes."""
+
+    displacement: Array  # m3
+    cycles_per_turn: float  # -, 1/2 or 1
+    rated_power: Array  # W, at the crank
+    rated_speed: Array  # rev/s
+    idle_speed: Array  # rev/s
+    friction_mep: Array  # Pa, warm, at idle
+    indicated_efficiency: Array  # -
+    efficiency_possible: Mask  # False where friction and efficiency together ask for more than the fuel holds
+    fuel_rated: Array  # W
+    fuel_idle: Array  # W, warm, accessories only
+    share_rated: Array  # -
+    heat_exponent: Array  # -, m of heat = c fuel^m
+    accessory_power: Array  # W
+    heating_value: float  # J/kg
+    naturally_aspirated: bool
+    mass: Array  # kg
+    drag_area: Array  # m2, c_d A_f
+    rolling_coefficient: Array  # -
+    driveline_efficiency: Array  # -
+    extra_always: Array  # W
+    extra_idle: Array  # W
+    extra_rated: Array  # W
+    present: bool  # False for a bench rig: an engine's idle does not apply there
+
+
+@dataclass(frozen=True, eq=False)
+class Load:
+    """What the engine is asked for, one duty for each member."""
+
+    engine_speed: Array  # rev/s
+    brake_power: Array  # W at the crank; negative when the vehicle drives the engine
+    wheel_power: Array  # W, road load; 0 where brake power was given
+    fuel_flow: Array  # kg/s, NaN where it was not given
+    speed_guessed: Mask
+    power_limited: Mask  # the engine cannot make what was asked at this air density
+
+
+@dataclass(frozen=True, eq=False)
+class EngineHeat:
+    """Where the fuel's power goes: fuel = brake + metal + exhaust + rest."""
+
+    fuel_power: Array  # W
+    brake_power: Array  # W
+    friction_power: Array  # W
+    heat_to_metal: Array  # W
+    heat_exhaust: Array  # W
+    heat_rest: Array  # W
+    extra_heat: Array  # W, circuit.extra into the coolant
+    indicated_efficiency: Array  # -, 0 where no fuel flows
+    balance_impossible: Mask  # the shares ask for more than the fuel has; the metal's share was cut to close
+
+
+def prepare_engine(case: Sections) -> PreparedEngine:
+    """The engine of a case: Willans line through the rated point, heat law through idle and rated."""
+    e, v = case.engine, case.vehicle
+    present = v.class_ != "bench rig"
+    cycles = 1.0 if e.cycle == "two-stroke" else 0.5
+    rated = e.rated_power / v.driveline_efficiency if e.power_at == "wheel" else e.rated_power
+    fuel_rated = rated / e.brake_thermal_efficiency
+    shape = friction_shape(e.rated_speed, e.rated_speed) / friction_shape(e.idle_speed, e.rated_speed)
+    friction_rated = e.friction_mep * shape * e.displacement * e.rated_speed * cycles
+    indicated = (rated + friction_rated) / fuel_rated
+    accessory = ACCESSORY_PER_DISPLACEMENT * e.displacement * (1.0 if present else 0.0)
+    used = np.minimum(indicated, 1.0)
+    fuel_idle = (accessory + e.friction_mep * e.displacement * e.idle_speed * cycles) / used
+    always, idle, at_rated = _extra(case.circuit.extra)
+    return PreparedEngine(
+        displacement=e.displacement, cycles_per_turn=cycles, rated_power=rated, rated_speed=e.rated_speed,
+        idle_speed=e.idle_speed, friction_mep=e.friction_mep, indicated_efficiency=used,
+        efficiency_possible=np.asarray(indicated <= 1.0), fuel_rated=fuel_rated, fuel_idle=fuel_idle,
+        share_rated=e.coolant_share_rated,
+        heat_exponent=_exponent(e.coolant_share_idle, e.coolant_share_rated, fuel_idle, fuel_rated),
+        accessory_power=accessory, heating_value=FUELS[Fuel(e.fuel)].lower_heating_value,
+        naturally_aspirated=e.aspiration == "natural", mass=v.mass, drag_area=v.drag_coefficient * v.frontal_area,
+        rolling_coefficient=v.rolling_coefficient, driveline_efficiency=v.driveline_efficiency, extra_always=always,
+        extra_idle=idle, extra_rated=at_rated, present=present)
+
+
+def _exponent(share_idle: Array, share_rated: Array, fuel_idle: Array, fuel_rated: Array) -> Array:
+    """m of heat = c fuel^m through both points; 1 (one share throughout) where the two do not span a range."""
+    span = np.log(np.maximum(fuel_idle, _LEAST) / fuel_rated)
+    usable = (fuel_idle > _LEAST) & (span < -0.1)
+    slope = np.log(share_idle / share_rated) / np.where(usable, span, -1.0)
+    return np.asarray(np.where(usable, np.maximum(1.0 + slope, 0.05), 1.0))
+
+
+def _extra(sources: tuple[ExtraSource, ...]) -> tuple[Array, Array, Array]:
+    """Heat always there, at idle and at rated power [W], each summed over the sources."""
+    zero = np.zeros(1)
+    always, idle, rated = zero, zero, zero
+    for s in sources:
+        if s.heat is not None:
+            always = always + s.heat
+        elif s.at_idle is not None and s.at_rated is not None:
+            idle, rated = idle + s.at_idle, rated + s.at_rated
+    return always, idle, rated
+
+
+def friction_shape(n: Array, rated_speed: Array) -> Array:
+    """Friction mean pressure [bar] of Barnes-Moss at n [rev/s]; only ratios of it are used."""
+    N = n * 0.06 * np.minimum(1.0, SHAPE_SPEED / rated_speed)  # 1000 rpm
+    return np.asarray(0.97 + 0.15 * N + 0.05 * N**2)  # bar; Heywood eq. 13.6, from memory
+
+
+def oil_viscosity(T_oil: Array) -> Array:
+    """Kinematic viscosity [mm2/s] of engine oil at T_oil [K] by ASTM D341 (Walther) through 40 and 100 degC."""
+    T = np.clip(T_oil, *T_OIL_RANGE)
+    z40, z100 = (np.log10(np.log10(v + 0.7)) for v in (_OIL_40, _OIL_100))
+    B = (z40 - z100) / np.log10(373.15 / 313.15)
+    return np.asarray(10.0 ** 10.0 ** (z100 + B * np.log10(373.15 / T)) - 0.7)
+
+
+def oil_factor(T_oil: Array) -> Array:
+    """Friction over that of a warm engine [-] at an oil temperature [K]; some 2.2 at -10 degC."""
+    warm = oil_viscosity(np.full(1, T_OIL_WARM))
+    return np.asarray((oil_viscosity(T_oil) / warm) ** FRICTION_EXPONENT)
+
+
+def friction_power(engine: PreparedEngine, n: Array, T_oil: Array) -> Array:
+    """Friction with pumping [W] at n [rev/s] and an oil temperature [K]."""
+    shape = friction_shape(n, engine.rated_speed) / friction_shape(engine.idle_speed, engine.rated_speed)
+    swept = engine.displacement * n * engine.cycles_per_turn  # m3/s
+    return np.asarray(engine.friction_mep * shape * oil_factor(T_oil) * swept)
+
+
+def power_factor(ambient: Array, altitude: Array) -> Array:
+    """Share [-] of its rated power that a naturally aspirated engine makes in this air, at most 1.
+
+    SAE J1349 (from memory): rated/actual = 1.18 (99 kPa/p) sqrt(T/298 K) - 0.18. Vapour pressure is left out.
+    """
+    ratio = REFERENCE_PRESSURE / pressure_at_altitude(altitude) * np.sqrt(ambient / REFERENCE_T)
+    return np.asarray(1.0 / np.maximum(1.18 * ratio - 0.18, 1.0))
+
+
+def road_power(engine: PreparedEngine, conditions: LoadConditions) -> Array:
+    """Power at the wheels [W] at a steady speed: rolling, air drag and grade of vehicle and trailer.
+
+    F = (m + m_t) g (c_rr cos a + sin a) + rho/2 c_d A v^2, tan a = grade. A trailer is taken to add no drag of its own.
+    """
+    v, mass = conditions.vehicle_speed, engine.mass + conditions.trailer_mass
+    slope = np.arctan(conditions.grade)
+    rho = density(conditions.ambient, pressure_at_altitude(conditions.altitude), np.zeros(1))
+    weight = mass * GRAVITY * (engine.rolling_coefficient * np.cos(slope) + np.sin(slope))
+    return np.asarray((weight + 0.5 * rho * engine.drag_area * v**2) * v)
+
+
+def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
+    """Engine speed and brake power of each duty.
+
+    Brake power as given; else road load through the driveline plus accessories, which at standstill is idle. A
+    naturally aspirated engine gives no more than its power in the duty's air; any engine no more than its rated power
+    on the road (``power_limited`` tells).
+    """
+    given = np.isfinite(conditions.brake_power)
+    wheel = np.where(given, 0.0, road_power(engine, conditions))
+    eta = engine.driveline_efficiency
+    asked = np.where(given, conditions.brake_power,
+                     np.where(wheel >= 0.0, wheel / eta, wheel * eta) + engine.accessory_power)
+    factor = (power_factor(conditions.ambient, conditions.altitude) if engine.naturally_aspirated else np.ones(1))
+    most = np.where(given, np.maximum(engine.rated_power, asked), engine.rated_power) * factor
+    brake = np.minimum(asked, most)
+    guessed = ~np.isfinite(conditions.engine_speed)
+    n = np.where(guessed, _guessed_speed(engine, brake, conditions.vehicle_speed), conditions.engine_speed)
+    shape = np.broadcast_shapes(n.shape, brake.shape, wheel.shape)
+    return Load(*(np.broadcast_to(x, shape) for x in
+                  (n, brake, wheel, conditions.fuel_flow, guessed, asked > most * (1.0 + 1e-12))))
+
+
+def _guessed_speed(engine: PreparedEngine, brake: Array, v: Array) -> Array:
+    """Engine speed [rev/s]: idle at standstill without load, more with road speed or power, rated at full power.
+
+    Between idle and rated by the larger of (P/P_rated)^0.7 and 0.45 v/(120 km/h), the latter at most 0.4: common
+    practice, no source. Brings a car to 2700 rpm at a steady 120 km/h and a heavy truck to 1060 rpm at 80 km/h.
+    """
+    by_power = np.clip(brake / engine.rated_power, 0.0, 1.0) ** 0.7
+    standing = (v <= 0.0) & (brake <= engine.accessory_power * (1.0 + 1e-9))
+    share = np.where(standing, 0.0, np.maximum(by_power, np.minimum(0.45 * v / (120.0 / 3.6), 0.4)))
+    return np.asarray(engine.idle_speed + np.maximum(engine.rated_speed - engine.idle_speed, 0.0) * share)
+
+
+def engine_heat(engine: PreparedEngine, load: Load, T_oil: Array) -> EngineHeat:
+    """Fuel power and where it goes at an oil temperature [K].
+
+    A measured fuel flow takes the place of the Willans line. The engine brakes with no more than its friction; with
+    the fuel cut, two thirds of what it brakes stays in the metal. The sum closes exactly and no part is negative: where
+    the shares ask for more heat than there is, the metal takes what is left and ``balance_impossible`` says so.
+    """
+    friction = friction_power(engine, load.engine_speed, T_oil)
+    brake = np.maximum(load.brake_power, -friction)
+    measured = np.isfinite(load.fuel_flow)
+    fuel = np.where(measured, np.where(measured, load.fuel_flow, 0.0) * engine.heating_value,
+                    np.maximum(brake + friction, 0.0) / engine.indicated_efficiency)
+    short = brake > fuel
+    brake = np.minimum(brake, fuel)
+    motored = np.maximum(-brake, 0.0)
+    law = engine.share_rated * engine.fuel_rated * (fuel / engine.fuel_rated) ** engine.heat_exponent
+    wanted = law + RUBBING_SHARE * motored
+    heat = fuel - brake
+    metal = np.minimum(wanted, heat)
+    left = heat - metal
+    rest = np.minimum(MISCELLANEOUS_SHARE * fuel, 0.5 * left)
+    indicated = np.where(fuel > 0.0, (brake + friction) / np.maximum(fuel, _LEAST), 0.0)
+    return EngineHeat(
+        fuel_power=fuel, brake_power=brake, friction_power=friction, heat_to_metal=metal, heat_exhaust=left - rest,
+        heat_rest=rest, extra_heat=_extra_heat(engine, brake), indicated_efficiency=indicated,
+        balance_impossible=np.asarray(short | (wanted > heat * (1.0 + 1e-9))))
+
+
+def _extra_heat(engine: PreparedEngine, brake: Array) -> Array:
+    """Heat of other sources [W]: steady ones, and those that go from idle to rated with brake power."""
+    share = np.clip(brake / engine.rated_power, 0.0, 1.0)
+    return np.asarray(engine.extra_always + engine.extra_idle + (engine.extra_rated - engine.extra_idle) * share)

@@ -1,0 +1,47 @@
+"""Pressure cap: the absolute pressure that a sound system reaches, and the boiling point that comes with it.
+
+The cap holds a gauge pressure, so that the absolute pressure falls with altitude. Pressure stands only once it was
+built: a leak, a fresh fill or an open system has the atmosphere's.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.case.sections import Sections
+from engcalc.properties.air import pressure_at_altitude
+from engcalc.properties.coolant import Base, boiling_point
+from engcalc.units import Array
+
+
+@dataclass(frozen=True, eq=False)
+class PreparedCap:
+    """What of a system sets its boiling point, whatever the altitude."""
+
+    base: Base
+    concentration: Array  # -, by volume
+    gauge_pressure: Array  # Pa, 0 for an open system
+
+
+def prepare_cap(case: Sections) -> PreparedCap:
+    """The cap of a case; a system without a tank is open, whatever its cap says."""
+    coolant = case.coolant
+    gauge = np.zeros_like(coolant.cap_pressure) if coolant.tank == "none" else coolant.cap_pressure
+    return PreparedCap(Base(coolant.base), coolant.concentration, gauge)
+
+
+def absolute_pressure(cap: PreparedCap, altitude: Array) -> Array:
+    """Absolute pressure [Pa] with the cap at its opening pressure, at an altitude [m] of the standard atmosphere."""
+    return np.asarray(pressure_at_altitude(altitude) + cap.gauge_pressure)
+
+
+def boiling(cap: PreparedCap, altitude: Array) -> Array:
+    """Boiling point [K] at the cap's pressure, on the safe side (``coolant.BOILING_UNCERTAINTY`` goes with it)."""
+    return boiling_point(cap.base, cap.concentration, absolute_pressure(cap, altitude))
+
+
+def boiling_without_pressure(cap: PreparedCap, altitude: Array) -> Array:
+    """Boiling point [K] with the cap off or leaking."""
+    return boiling_point(cap.base, cap.concentration, pressure_at_altitude(altitude))

@@ -1,0 +1,124 @@
+"""Heater core and cabin: the rated point comes back, limits, balances, monotone truths."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+
+import ht
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from engcalc.case.case import Case
+from engcalc.case.presets import CLASSES
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.components.heater import HeaterFlows, HeaterResult, heater_exchange, prepare_heater
+
+
+def case_of(class_name: str = "family car", **sections: dict[str, object]) -> Case:
+    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": class_name}, **sections}))
+    assert isinstance(case, Case), case
+    return case
+
+
+def flows(**values: object) -> HeaterFlows:
+    plain = {"coolant_flow": 0.25, "coolant_cp": 3550.0, "T_coolant_in": 363.15, "ambient": 263.15, "air_density": 1.2,
+             "air_cp": 1006.0, "air_share": 1.0}
+    return HeaterFlows(**{k: np.atleast_1d(np.asarray(v, dtype=float)) for k, v in {**plain, **values}.items()})
+
+
+def test_rated_point_comes_back() -> None:
+    heater = prepare_heater(case_of())
+    at = flows(coolant_flow=heater.rated_coolant, coolant_cp=3533.7, T_coolant_in=353.15, ambient=273.15)
+    result = heater_exchange(heater, at)
+    assert result.heat[0] == pytest.approx(6500.0, rel=2e-4)  # cp at 85 degC read off CoolProp's AEG to 0.1
+    assert result.vent[0] - 273.15 == pytest.approx(6500 / (0.1 * 1006), rel=1e-3)
+
+
+def test_conductance_agrees_with_ht_at_the_rated_point() -> None:
+    heater = prepare_heater(case_of())
+    C_air, C_coolant = 0.1 * 1006.0, float(heater.rated_coolant[0]) * 3533.7
+    eps = ht.effectiveness_from_NTU(float(heater.UA_rated[0]) / C_air, C_air / C_coolant, subtype="crossflow")
+    assert eps * C_air * 80 == pytest.approx(6500, rel=1e-4)
+
+
+@pytest.mark.parametrize("name", sorted(CLASSES))
+def test_every_class_has_a_heater_that_can_be(name: str) -> None:
+    assert prepare_heater(case_of(name)).rated_possible.all()
+
+
+def test_an_impossible_rated_point_is_said_and_stays_finite() -> None:
+    heater = prepare_heater(case_of(heater={"rated_output": "20 kW"}))
+    assert not heater.rated_possible[0]
+    assert np.isfinite(heater_exchange(heater, flows()).heat).all()
+
+
+@pytest.mark.parametrize("still", ["coolant_flow", "air_share"])
+def test_no_flow_gives_no_heat(still: str) -> None:
+    result = heater_exchange(prepare_heater(case_of()), flows(**{still: 0.0}))
+    assert result.heat[0] == 0.0
+    for field in fields(result):
+        assert np.isfinite(getattr(result, field.name)).all(), field.name
+
+
+def test_no_heater_gives_no_heat() -> None:
+    result = heater_exchange(prepare_heater(case_of(heater={"rated_output": "0 W"})), flows())
+    assert result.heat[0] == 0.0
+    assert result.vent[0] == pytest.approx(263.15)
+
+
+def test_full_cold_blend_blows_ambient_air() -> None:
+    result = heater_exchange(prepare_heater(case_of(heater={"blend": "cold"})), flows())
+    assert (result.heat[0], result.vent[0]) == (0.0, pytest.approx(263.15))
+
+
+def balance(result: HeaterResult, case: Case, f: HeaterFlows) -> tuple[float, float]:
+    """Heat brought to the cabin, and heat that leaves it."""
+    theta = float((result.cabin - f.ambient)[0])
+    fresh = float(case.heater.fresh_air_share[0])
+    return (float((result.heat + result.auxiliary)[0]),
+            float(case.cabin.heat_loss[0]) * theta + fresh * float((result.air_flow * f.air_cp)[0]) * theta)
+
+
+@settings(max_examples=80, deadline=None)
+@given(coolant=st.floats(0, 1), share=st.floats(0, 1), blend=st.floats(0, 1), fresh=st.floats(0, 1),
+       aux=st.floats(0, 3000), T=st.floats(240, 400), amb=st.floats(230, 310))
+def test_cabin_balance_closes_and_the_vent_is_bounded(coolant: float, share: float, blend: float, fresh: float,
+                                                      aux: float, T: float, amb: float) -> None:
+    case = case_of(heater={"blend": f"{blend:.6f}", "fresh_air_share": f"{fresh:.6f}",
+                           "auxiliary_heat": f"{aux:.3f} W"})
+    f = flows(coolant_flow=coolant, air_share=share, T_coolant_in=T, ambient=amb)
+    result = heater_exchange(prepare_heater(case), f)
+    brought, leaves = balance(result, case, f)
+    assert brought == pytest.approx(leaves, rel=1e-9, abs=1e-6)
+    if aux == 0:
+        assert min(T, amb) - 1e-9 <= result.vent[0] <= max(T, amb) + 1e-9
+    given_off = f.coolant_flow * f.coolant_cp * (f.T_coolant_in - result.coolant_out)
+    assert given_off[0] == pytest.approx(result.heat[0], rel=1e-9, abs=1e-6)
+
+
+def test_recirculation_warms_the_cabin() -> None:
+    cabins = [heater_exchange(prepare_heater(case_of(heater={"fresh_air_share": s})), flows()).cabin[0]
+              for s in ("100 %", "50 %", "0 %")]
+    assert cabins[0] < cabins[1] < cabins[2]
+
+
+def test_more_flow_never_gives_less_heat() -> None:
+    heater = prepare_heater(case_of())
+    for name, values in (("coolant_flow", np.linspace(0, 0.6, 30)), ("air_share", np.linspace(0, 1.5, 30)),
+                         ("T_coolant_in", np.linspace(263.15, 393.15, 30))):
+        assert np.all(np.diff(heater_exchange(heater, flows(**{name: values})).heat) >= 0.0), name
+
+
+def test_three_unlike_members_are_three_single_runs() -> None:
+    heater = prepare_heater(case_of(heater={"fresh_air_share": "40 %", "auxiliary_heat": "900 W"}))
+    f = flows(coolant_flow=[0.0, 0.3, 0.01], air_share=[1.0, 0.0, 0.4], T_coolant_in=[300.0, 360.0, 390.0])
+    together = heater_exchange(heater, f)
+    for i in range(3):
+        one = replace(f, **{k.name: getattr(f, k.name)[min(i, getattr(f, k.name).size - 1)][None] for k in fields(f)})
+        alone = heater_exchange(heater, one)
+        for field in fields(alone):
+            value = np.broadcast_to(getattr(together, field.name), (3,))[i]
+            assert value == pytest.approx(np.ravel(getattr(alone, field.name))[0], rel=1e-12), field.name
