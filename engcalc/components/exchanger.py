@@ -31,15 +31,15 @@ _GRADES = (1.0, 3.0, 12.0, 60.0, 600.0, NTU_MAX)  # -; NTU sqrt(Cr): ensembles a
 
 
 class Arrangement(Enum):
-    """How the two streams pass each other. The value is the word of the case file."""
+    """How the two streams pass each other. The value is the word of the case file (the approximation is not one)."""
 
-    BOTH_UNMIXED = "both_unmixed"
-    BOTH_UNMIXED_APPROXIMATION = "both_unmixed_approximation"
-    AIR_MIXED = "air_mixed"
-    COOLANT_MIXED = "coolant_mixed"
-    BOTH_MIXED = "both_mixed"
+    BOTH_UNMIXED = "both unmixed"
+    BOTH_UNMIXED_APPROXIMATION = "both unmixed, approximation"
+    AIR_MIXED = "air mixed"
+    COOLANT_MIXED = "coolant mixed"
+    BOTH_MIXED = "both mixed"
     COUNTERFLOW = "counterflow"
-    PARALLEL = "parallel"
+    PARALLEL = "parallel flow"
 
 
 class Attainable(IntEnum):

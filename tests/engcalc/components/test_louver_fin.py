@@ -226,6 +226,33 @@ def test_creeping_air():
     assert found.members.all()
 
 
+def test_the_ranges_of_the_data():
+    # Chang & Wang 1997, database of 91 samples, as in Engineering Data Book III, ch. 6, Table 6.1 (mm, degrees)
+    table = {
+        "louver pitch": (0.5, 3.0),
+        "louver length": (0.94, 18.5),
+        "fin pitch": (0.51, 3.33),
+        "flow depth": (15.6, 50.0),
+        "fin height": (6.0, 20.0),
+        "fin thickness": (0.04, 0.16),
+        "tube pitch": (7.51, 25.0),
+        "hydraulic diameter": (0.824, 4.94),
+    }
+    for quantity, (low, high) in table.items():
+        span = DATABASE[quantity]
+        assert (span.low, span.high) == (pytest.approx(low * 1e-3), pytest.approx(high * 1e-3)), quantity
+        assert span.unit == "m"
+    assert (DATABASE["Re_Lp"].low, DATABASE["Re_Lp"].high) == (100, 3000)
+    angle = DATABASE["louver angle"]
+    np.testing.assert_allclose(np.degrees([angle.low, angle.high]), [8.43, 35.0], rtol=1e-12)
+
+
+def test_the_ends_of_the_blend_are_the_two_formulas_of_2000():
+    np.testing.assert_allclose(
+        [SAMPLE.f_130[0], SAMPLE.f_230[0]], friction_2000(SAMPLE, np.array([130.0, 230.0])), rtol=1e-13
+    )
+
+
 def test_what_lies_outside_the_data_is_named_per_member():
     prepared = prepare_fin(make(Fp=[1.5e-3, 4.0e-3, 1.5e-3], theta=np.radians([27.0, 27.0, 45.0])))
     found = {o.quantity: o for o in outside_database(prepared, np.array([500.0, 500.0, 3500.0]))}
