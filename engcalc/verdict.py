@@ -1,0 +1,212 @@
+"""Limits and verdicts: pure judgement of numbers that were computed elsewhere, one duty at a time.
+
+undersized: the settled temperature, with the swing of a switching fan, breaks the limit, or nothing settles below boiling.
+overcooling: it settles more than 11 K (20 degF) under what the same vehicle settles at with a sound valve in its place.
+    California's code of regulations, title 13, section 1968.2, (10.2.1)(A)(ii), asks a monitor for the same 20 degF.
+marginal: it holds, but the probability of holding under the inputs' uncertainty is below the confidence wanted, or the
+    margin is below the margin wanted.
+holds: none of these.
+Where the vehicle with the sound valve falls short of its valve's opening as well, the heat is what lacks: that is said,
+and is no fault.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import Enum, StrEnum
+
+from engcalc.system.state import Regime, Status
+
+OVERCOOLED_BY = 11.0  # K; 20 degF as monitors apply it (a maker's 2021 monitor: 11 degC); 13 CCR 1968.2 (e)(10.2.1)
+
+
+class Verdict(StrEnum):
+    """What is said of a duty, a reading or a case; the order decides which speaks for the whole."""
+
+    UNDERSIZED = "undersized"
+    OVERCOOLING = "overcooling"
+    MARGINAL = "marginal"
+    HOLDS = "holds"
+
+
+ORDER = tuple(Verdict)
+
+
+class Severity(Enum):
+    """How much a finding weighs; the screen and the report order by it."""
+
+    FAULT = "fault"
+    CAUTION = "caution"
+    NOTE = "note"
+
+
+class FindingCode(StrEnum):
+    """What was found. Words for each stand in :mod:`engcalc.words.reasons`."""
+
+    OVER_LIMIT = "over_limit"
+    BOILS = "boils"
+    NO_FLOW = "no_flow"
+    OUTSIDE_MODEL = "outside_model"
+    OVERCOOLED = "overcooled"
+    HEAT_LIMITED = "heat_limited"
+    MARGIN_SMALL = "margin_small"
+    ODDS_SMALL = "odds_small"
+    HOLDS = "holds"
+    WHAT_LIMITS = "what_limits"
+    LIMIT_IS_BOILING = "limit_is_boiling"
+    FAN_SWITCHES = "fan_switches"
+    HOLDS_IN_ANY_WEATHER = "holds_in_any_weather"
+    HOLDS_IN_NO_WEATHER = "holds_in_no_weather"
+    DURATION_NOT_COUNTED = "duration_not_counted"
+    POWER_LIMITED = "power_limited"
+    SHARES_IMPOSSIBLE = "shares_impossible"
+    EFFICIENCY_IMPOSSIBLE = "efficiency_impossible"
+    HEATER_IMPOSSIBLE = "heater_impossible"
+    RATED_POINT_IMPOSSIBLE = "rated_point_impossible"
+    CABIN_COLD = "cabin_cold"
+    VALVE_MISSING = "valve_missing"
+    SPEED_GUESSED = "speed_guessed"
+    READING_AGREES = "reading_agrees"
+    READING_LOW = "reading_low"
+    READING_HIGH = "reading_high"
+    READING_OVER_LIMIT = "reading_over_limit"
+    READING_REFUSED = "reading_refused"
+    READING_WITHOUT_TIME = "reading_without_time"
+    READING_COARSE = "reading_coarse"
+    TOO_EARLY = "too_early"
+    HEATER_UNKNOWN = "heater_unknown"
+    RIG_AGREES = "rig_agrees"
+    RIG_DIFFERS = "rig_differs"
+    RIG_BALANCE_POOR = "rig_balance_poor"
+    RIG_IMPOSSIBLE = "rig_impossible"
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing found: its code, how much it weighs, and the numbers (SI) and words that carry it."""
+
+    code: FindingCode
+    severity: Severity
+    numbers: Mapping[str, float] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class DutyFacts:
+    """Everything that a duty's verdict rests on. Temperatures in K, differences in K."""
+
+    status: Status
+    regime: Regime
+    settled: float  # engine outlet, the mean of a cycling member
+    swing: float
+    limit: float  # of the coolant, maker's or this duty's
+    boiling: float
+    wanted_margin: float
+    confidence: float  # -
+    holds_probability: float | None = None  # -
+    sound: float | None = None  # engine outlet with a sound valve; None where no valve belongs
+    sound_regime: Regime = Regime.NONE
+    opens_at: float | None = None  # engine outlet at which a sound valve starts to open
+    time_to_boil: float = float("inf")  # s
+
+    @property
+    def peak(self) -> float:
+        """Highest settled temperature [K]."""
+        return self.settled + self.swing
+
+    @property
+    def what_limits(self) -> float:
+        """The lower of limit and boiling point [K]."""
+        return min(self.limit, self.boiling)
+
+    @property
+    def margin(self) -> float:
+        """Limit less peak [K]."""
+        return self.what_limits - self.peak
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """A verdict, None where there is no solution, with the findings that carry it."""
+
+    verdict: Verdict | None
+    findings: tuple[Finding, ...]
+    heat_limited: bool = False
+
+
+def judge(facts: DutyFacts) -> Judgement:
+    """The verdict of one duty."""
+    if facts.status is Status.BOILS:
+        return Judgement(Verdict.UNDERSIZED, (Finding(FindingCode.BOILS, Severity.FAULT, {
+            "boiling": facts.boiling, "time_to_boil": facts.time_to_boil}),))
+    if facts.status is not Status.SOLVED:
+        code = FindingCode.NO_FLOW if facts.status is Status.NO_FLOW else FindingCode.OUTSIDE_MODEL
+        return Judgement(None, (Finding(code, Severity.FAULT),))
+    findings = [f for rule in (_over_limit, _overcooled, _margin, _odds) if (f := rule(facts)) is not None]
+    cold = heat_limited(facts)
+    if cold is not None:
+        findings.append(cold)
+    verdict = worst(_VERDICT_OF[f.code] for f in findings if f.code in _VERDICT_OF) or Verdict.HOLDS
+    if verdict is Verdict.UNDERSIZED:  # then small margins and odds say nothing new
+        findings = [f for f in findings if f.code not in (FindingCode.MARGIN_SMALL, FindingCode.ODDS_SMALL)]
+    if verdict is Verdict.HOLDS:
+        findings.append(Finding(FindingCode.HOLDS, Severity.NOTE, _of_limit(facts)))
+    if facts.boiling < facts.limit:
+        findings.append(Finding(FindingCode.LIMIT_IS_BOILING, Severity.CAUTION, _of_limit(facts)))
+    if facts.swing > 0.0:
+        numbers = {"settled": facts.settled, "swing": facts.swing}
+        findings.append(Finding(FindingCode.FAN_SWITCHES, Severity.NOTE, numbers))
+    return Judgement(verdict, tuple(findings), cold is not None)
+
+
+_VERDICT_OF: Mapping[FindingCode, Verdict] = {
+    FindingCode.OVER_LIMIT: Verdict.UNDERSIZED, FindingCode.OVERCOOLED: Verdict.OVERCOOLING,
+    FindingCode.MARGIN_SMALL: Verdict.MARGINAL, FindingCode.ODDS_SMALL: Verdict.MARGINAL}
+
+
+def worst(verdicts: Iterable[Verdict | None]) -> Verdict | None:
+    """The first present of undersized, overcooling, marginal, holds; None where there is none."""
+    present = set(verdicts)
+    return next((v for v in ORDER if v in present), None)
+
+
+def _of_limit(facts: DutyFacts) -> dict[str, float]:
+    numbers = {"peak": facts.peak, "limit": facts.what_limits, "margin": facts.margin, "boiling": facts.boiling,
+               "coolant_limit": facts.limit, "wanted_margin": facts.wanted_margin, "confidence": facts.confidence}
+    if facts.holds_probability is not None:
+        numbers["probability"] = facts.holds_probability
+    return numbers
+
+
+def _over_limit(facts: DutyFacts) -> Finding | None:
+    return Finding(FindingCode.OVER_LIMIT, Severity.FAULT, _of_limit(facts)) if facts.margin < 0.0 else None
+
+
+def _margin(facts: DutyFacts) -> Finding | None:
+    small = facts.margin < facts.wanted_margin
+    return Finding(FindingCode.MARGIN_SMALL, Severity.CAUTION, _of_limit(facts)) if small else None
+
+
+def _odds(facts: DutyFacts) -> Finding | None:
+    p = facts.holds_probability
+    small = p is not None and p < facts.confidence
+    return Finding(FindingCode.ODDS_SMALL, Severity.CAUTION, _of_limit(facts)) if small else None
+
+
+def _overcooled(facts: DutyFacts) -> Finding | None:
+    if facts.sound is None or facts.settled >= facts.sound - OVERCOOLED_BY:
+        return None
+    numbers = {"settled": facts.settled, "sound": facts.sound, "short_by": facts.sound - facts.settled}
+    return Finding(FindingCode.OVERCOOLED, Severity.FAULT, numbers)
+
+
+def heat_limited(facts: DutyFacts) -> Finding | None:
+    """That even a sound valve leaves the coolant more than 11 K short of its opening, for lack of heat."""
+    if facts.sound is None or facts.opens_at is None or facts.sound_regime is not Regime.FLOATING_BELOW:
+        return None
+    short = facts.opens_at - facts.sound
+    if short <= OVERCOOLED_BY:
+        return None
+    return Finding(FindingCode.HEAT_LIMITED, Severity.NOTE, {
+        "sound": facts.sound, "settled": facts.settled, "opens_at": facts.opens_at, "short_by": short})
