@@ -1,0 +1,92 @@
+"""Where the heat goes: from the fuel to the crankshaft, the exhaust, the coolant and the air."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from engcalc.studies.check import DutyCheck
+from engcalc.system.state import OperatingPoint
+from engcalc.units import System, plain_number, unit_for
+from reports.plots.describe import Flow, Link, Part, Tone, Words
+from reports.plots.scale import shown_one
+
+KIND, SMALL_KIND = "heat rate", "small heat rate"
+SMALL = 1000.0  # W; below it heat is told in the smaller unit
+LEAST = 1e-3  # of the whole; a smaller part is told in words only, its bar would be a hair
+
+
+def heat_balance(duty: DutyCheck, system: System) -> Flow | None:
+    """The heat of one duty as a flow picture, in the heat unit of ``system``; None where nothing was solved."""
+    point = duty.point
+    into_coolant = _parts(point, (("metal", "Into the metal", "heat_to_metal", Tone.METAL),
+                                  ("extra", "Other coolers", "extra_heat", Tone.FUEL)), system)
+    out_of_it = _parts(point, (("surface", "Engine surface", "surface_heat", Tone.SURFACE),
+                               ("radiator", "Radiator", "radiator_heat", Tone.COOLANT),
+                               ("heater", "Heater", "heater_heat", Tone.HEATER)), system)
+    if duty.verdict is None or not into_coolant or not out_of_it:
+        return None
+    fuel = _parts(point, (("fuel", "Fuel", "fuel_power", Tone.FUEL),), system)
+    beside = _parts(point, (("brake", "Crankshaft", "brake_power", Tone.WORK),
+                            ("exhaust", "Exhaust", "heat_exhaust", Tone.EXHAUST),
+                            ("rest", "Rest", "heat_rest", Tone.REST)), system) if fuel else ()
+    from_fuel = (*beside, *(part for part in into_coolant if part.key == "metal"))
+    links = [Link("fuel", part.key, part.amount) for part in from_fuel] if fuel else []
+    columns = tuple(c for c in (fuel, (*beside, *into_coolant), out_of_it) if c)
+    return Flow(_words(duty, columns, system), unit_for(KIND, system), columns,
+                (*links, *in_order(into_coolant, out_of_it)))
+
+
+def _parts(point: OperatingPoint, wanted: Sequence[tuple[str, str, str, Tone]], system: System) -> tuple[Part, ...]:
+    """The parts that are large enough to draw, each with its amount and, of the fuel, its share in words."""
+    whole = max(float(point.fuel_power[0]), float(point.heat_to_metal[0]), 1e-9)
+    parts = []
+    for key, label, field, tone in wanted:
+        watts = float(getattr(point, field)[0])
+        if watts > LEAST * whole:
+            parts.append(Part(key, label, shown_one(watts, KIND, system), heat_words(watts, system), tone))
+    return tuple(parts)
+
+
+def heat_words(watts: float, system: System) -> str:
+    """Heat in words to three digits, in watts below a kilowatt."""
+    kind = SMALL_KIND if abs(watts) < SMALL else KIND
+    return f"{plain_number(float(f'{shown_one(watts, kind, system):.3g}'))} {unit_for(kind, system)}"
+
+
+def in_order(sources: Sequence[Part], targets: Sequence[Part]) -> tuple[Link, ...]:
+    """Links that empty the sources into the targets one after another; the sums agree but for what was left out."""
+    links: list[Link] = []
+    left = [part.amount for part in sources]
+    at = 0
+    for target in targets:
+        need = target.amount
+        while need > 1e-9 * target.amount and at < len(sources):
+            give = min(need, left[at])
+            if give > 0.0:
+                links.append(Link(sources[at].key, target.key, give))
+            left[at] -= give
+            need -= give
+            at += left[at] <= 1e-9 * sources[at].amount
+    return tuple(links)
+
+
+def _words(duty: DutyCheck, columns: Sequence[Sequence[Part]], system: System) -> Words:
+    drawn = [part for column in columns for part in column]
+    told = "; ".join(f"{part.label.lower()} {part.words}" for part in drawn)
+    return Words(f"Where the heat goes: {duty.name}", _caption(duty.point, system),
+                 f"Heat balance of {duty.name}: {told}.")
+
+
+def _caption(point: OperatingPoint, system: System) -> str:
+    fuel, metal = float(point.fuel_power[0]), float(point.heat_to_metal[0])
+    heater = float(point.heater_heat[0])
+    sentences = []
+    if fuel > 0.0:
+        share = plain_number(100.0 * metal / fuel, 2)
+        sentences.append(f"{share} % of the fuel's heat goes into the engine's metal and from there into the coolant.")
+    if heater <= LEAST * max(fuel, metal):
+        sentences.append("The heater takes nothing here.")
+    auxiliary = float(point.auxiliary_heat[0])
+    if auxiliary > 0.0:
+        sentences.append(f"The cabin gets another {heat_words(auxiliary, system)} from its auxiliary heater.")
+    return " ".join(sentences)

@@ -1,0 +1,78 @@
+"""The radiator in a duty: where its thermal resistance sits, and its place on the effectiveness-NTU chart."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from engcalc.components.exchanger import Arrangement, multipass
+from engcalc.studies.check import DutyCheck
+from engcalc.units import Array, System, plain_number, show
+from reports.plots.describe import Axis, Chart, Line, Row, Rows, Series, Span, Spot, Tone, Words
+from reports.plots.scale import round_ticks
+
+PARTS = (("air", "Air film and fins", Tone.AIR), ("wall", "Tube wall", Tone.METAL),
+         ("fouling", "Deposits in the tubes", Tone.FUEL), ("coolant", "Coolant film", Tone.COOLANT))
+CAPACITY_RATIOS = (0.0, 0.25, 0.5, 0.75, 1.0)
+LEAST_NTU, MOST_NTU = 3.0, 10.0  # ends of the chart: a radiator lies around 1, the curves are flat beyond 10
+CURVE_POINTS = 61
+
+
+def resistances(duty: DutyCheck, system: System) -> Rows | None:
+    """Share of each thermal resistance between coolant and air in per cent; None where no flow passes."""
+    core = duty.point.core
+    if duty.verdict is None or float(duty.point.radiator_heat[0]) <= 0.0:
+        return None
+    shares = {key: 100.0 * float(share[0]) for key, share in core.shares.items()}
+    rows = tuple(Row(label, (Span(0.0, shares[key], tone, high_words=f"{plain_number(shares[key], 2)} %"),))
+                 for key, label, tone in PARTS)
+    largest = max(PARTS, key=lambda part: shares[part[0]])
+    told = "; ".join(f"{row.label.lower()} {row.spans[0].high_words}" for row in rows)
+    UA = show(float(core.UA[0]), "conductance", system)
+    words = Words(f"What holds the heat back in the radiator: {duty.name}",
+                  f"{largest[1]} hold most of it. Conductance UA = {UA}.".replace("film hold", "film holds")
+                  .replace("wall hold", "wall holds"),
+                  f"Shares of the thermal resistance: {told}.")
+    return Rows(words, Axis("Share of the thermal resistance", "fraction", "%", (0.0, 100.0),
+                            (0.0, 20.0, 40.0, 60.0, 80.0, 100.0)), rows)
+
+
+def effectiveness_chart(duty: DutyCheck, arrangement: Arrangement) -> Chart | None:
+    """Effectiveness over NTU for several capacity ratios, the duty's operating point on it.
+
+    The curves hold for the number of passes of the core and for the stream that is the smaller one in this duty.
+    """
+    passed = duty.point.core.exchange
+    if duty.verdict is None or float(passed.NTU[0]) <= 0.0:
+        return None
+    NTU, Cr, eps = float(passed.NTU[0]), float(passed.Cr[0]), float(passed.effectiveness[0])
+    end = min(max(LEAST_NTU, round_ticks(0.0, 1.3 * NTU)[-1]), MOST_NTU)
+    x = np.linspace(0.0, end, CURVE_POINTS)
+    coolant_is_min = bool(passed.C_hot[0] <= passed.C_cold[0])
+    passes = float(passed.passes[0])
+
+    def curve(ratio: float, name: str, line: Line, tone: Tone, weight: float) -> Series:
+        return Series(name, x, _effectiveness(x, ratio, coolant_is_min, passes, arrangement), tone, line, weight=weight)
+
+    grey = [curve(ratio, f"Cr = {ratio:g}", Line.SOLID, Tone.MUTED, 0.6) for ratio in CAPACITY_RATIOS]
+    own = curve(Cr, f"Cr = {plain_number(Cr, 2)}", Line.SOLID, Tone.COOLANT, 1.4)
+    spots = (Spot(NTU, eps, f"NTU {plain_number(NTU)}, effectiveness {plain_number(eps)}", Tone.COOLANT),) \
+        if end >= NTU else ()
+    passes_words = "one pass" if passes == 1.0 else f"{passes:g} passes"
+    words = Words(f"Effectiveness and NTU: {duty.name}",
+                  f"Curves for this arrangement, {passes_words}; NTU = UA/Cmin, Cr = Cmin/Cmax, "
+                  "effectiveness = heat over the most that the smaller stream could take.",
+                  f"Effectiveness over NTU. The operating point lies at NTU {plain_number(NTU)}, Cr "
+                  f"{plain_number(Cr)}, effectiveness {plain_number(eps)}.")
+    ticks = round_ticks(0.0, end)
+    return Chart(words, Axis("NTU", "number", "", (0.0, ticks[-1]), ticks),
+                 Axis("Effectiveness", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)),
+                 (*grey, own), spots=spots)
+
+
+def _effectiveness(NTU: Array, Cr: float, coolant_is_min: bool, passes: float, arrangement: Arrangement) -> Array:
+    """The engine's own effectiveness over NTU at a capacity ratio; the smaller capacity rate is 1 W/K."""
+    small, large = np.ones_like(NTU), np.full_like(NTU, 1.0 / max(Cr, 1e-9))
+    hot, cold = (small, large) if coolant_is_min else (large, small)
+    result = multipass(NTU, hot, cold, passes, arrangement).effectiveness
+    result.setflags(write=False)
+    return result

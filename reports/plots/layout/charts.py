@@ -1,0 +1,155 @@
+"""Layout of line charts and of maps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from engcalc.units import Array
+from reports.plots.describe import Axis, Chart, Line, Map, Region, Series, Spot, Tone
+from reports.plots.layout.axes import draw_x_axis, draw_x_marks, draw_y_axis, marks_room, y_gutter
+from reports.plots.layout.sheet import Anchor, Box, Sheet, along, apart
+from reports.plots.scale import tick_words
+
+HEIGHT = 0.58  # of the width
+
+
+def chart(sheet: Sheet, plot: Chart) -> float:
+    """Put a line chart on the sheet; returns its height."""
+    top = _key(sheet, plot, sheet.title(plot.words.title))
+    named = [s for s in plot.series if s.line is not Line.NONE and s.name]
+    top += 1.6 * sheet.line
+    box = _box(sheet, top, y_gutter(sheet, plot.y), sheet.widest([s.name for s in named]) + 2.0 * sheet.pad)
+    room = marks_room(sheet, plot.x_marks, plot.x, box)
+    box = Box(box.left, box.top + room, box.right, box.bottom + room)
+    below = draw_x_axis(sheet, plot.x, box)
+    draw_y_axis(sheet, plot.y, box)
+    x, y = along(plot.x, box.left, box.right), along(plot.y, box.bottom, box.top)
+    for band in plot.bands:
+        edge = np.column_stack([np.concatenate([x(band.x), x(band.x)[::-1]]),
+                                np.concatenate([y(band.low), y(band.high)[::-1]])])
+        sheet.fill((edge,), band.tone, 0.2)
+    for series in plot.series:
+        _series(sheet, series, x(series.x), y(series.y), _half_heights(series, plot.y, box))
+    _names(sheet, named, plot.y, box)
+    for mark in plot.y_marks:
+        at = y.at(mark.at)
+        sheet.stroke(((box.left, at), (box.right, at)), mark.tone, 1.4, mark.line)
+        sheet.text(mark.words, box.left + sheet.pad, at - 0.35 * sheet.size, tone=mark.tone, backed=True)
+    draw_x_marks(sheet, plot.x_marks, plot.x, box)
+    _spots(sheet, plot.spots, plot.x, plot.y, box)
+    return below
+
+
+def _box(sheet: Sheet, top: float, gutter: float, margin: float) -> Box:
+    height = max(HEIGHT * sheet.width, 9.0 * sheet.line) - 3.5 * sheet.line
+    return Box(gutter, top, sheet.width - max(margin, 1.5 * sheet.size), top + height)
+
+
+def _key(sheet: Sheet, plot: Chart, top: float) -> float:
+    """What points and bands mean, in a line (or more) under the title."""
+    entries = [(s.name, s) for s in plot.series if s.line is Line.NONE and s.name]
+    x, y = 0.0, top
+    for words, series in entries:
+        wide = sheet.measure(words, sheet.size, False) + 2.5 * sheet.size
+        if x > 0.0 and x + wide > sheet.width:
+            x, y = 0.0, y + sheet.line
+        if series.shape is not None:
+            sheet.point(x + 0.5 * sheet.size, y + 0.6 * sheet.size, series.tone, series.shape)
+        sheet.text(words, x + 1.3 * sheet.size, y + sheet.size, tone=Tone.MUTED)
+        x += wide
+    for band in plot.bands:
+        if band.name:
+            y += sheet.line if entries else 0.0
+            swatch = Box(0.0, y + 0.2 * sheet.size, sheet.size, y + sheet.size)
+            sheet.rectangle(swatch, band.tone, 0.3)
+            sheet.text(band.name, 1.3 * sheet.size, y + sheet.size, tone=Tone.MUTED)
+            entries = [*entries, (band.name, plot.series[0])]
+    return y + sheet.line if entries else y
+
+
+def _half_heights(series: Series, axis: Axis, box: Box) -> Array | None:
+    if series.y_error is None:
+        return None
+    return series.y_error * (box.height / (axis.limits[1] - axis.limits[0]))
+
+
+def _series(sheet: Sheet, series: Series, x: Array, y: Array, half: Array | None) -> None:
+    if series.line is not Line.NONE:
+        sheet.stroke(np.column_stack([x, y]), series.tone, 1.6 * series.weight, series.line)
+    if half is not None:
+        for at, middle, h in zip(x, y, half, strict=True):
+            sheet.stroke(((at, middle - h), (at, middle + h)), series.tone, 1.2)
+    if series.shape is not None:
+        for at, middle in zip(x, y, strict=True):
+            sheet.point(at, middle, series.tone, series.shape)
+
+
+def _names(sheet: Sheet, named: Sequence[Series], axis: Axis, box: Box) -> None:
+    """Each line's name at its right end, moved apart where lines end close together."""
+    place = along(axis, box.bottom, box.top)
+    ends = sorted(((place.at(s.y[-1]), s) for s in named), key=lambda pair: pair[0])
+    places = apart([at for at, _ in ends], sheet.line, box.top, box.bottom)
+    for at, (_, series) in zip(places, ends, strict=True):
+        sheet.text(series.name, box.right + sheet.pad, at + 0.35 * sheet.size, tone=series.tone)
+
+
+def _spots(sheet: Sheet, spots: Sequence[Spot], x_axis: Axis, y_axis: Axis, box: Box) -> None:
+    for spot in spots:
+        x = along(x_axis, box.left, box.right).at(spot.x)
+        y = along(y_axis, box.bottom, box.top).at(spot.y)
+        sheet.point(x, y, spot.tone, spot.shape)
+        right = x < box.left + 0.55 * box.width
+        lines = sheet.wrapped(spot.words, 0.42 * box.width)
+        for i, words in enumerate(lines):
+            sheet.text(words, x + (1.0 if right else -1.0) * 0.8 * sheet.size, y + (1.4 + i * 1.3) * sheet.size,
+                       anchor=Anchor.START if right else Anchor.END, backed=True)
+
+
+def heat_map(sheet: Sheet, plot: Map) -> float:
+    """Put a map on the sheet; returns its height."""
+    top = sheet.title(plot.words.title) + 1.6 * sheet.line
+    margin = max(sheet.widest(tick_words(plot.value)), 0.0) + 2.6 * sheet.size
+    box = _box(sheet, top, y_gutter(sheet, plot.y), margin)
+    x, y = along(plot.x, box.left, box.right), along(plot.y, box.bottom, box.top)
+    for region in plot.regions:
+        for rings in region.polygons:
+            placed = [np.column_stack([x(ring[:, 0]), y(ring[:, 1])]) for ring in rings]
+            sheet.fill(placed, plot.tone, _strength(region))
+    below = draw_x_axis(sheet, plot.x, box, grid=False)
+    draw_y_axis(sheet, plot.y, box, grid=False)
+    for level in plot.levels:
+        for piece in level.pieces:
+            sheet.stroke(np.column_stack([x(piece[:, 0]), y(piece[:, 1])]), Tone.INK, 0.8)
+        _level_words(sheet, level.words, level.pieces, plot, box)
+    _value_key(sheet, plot, box)
+    _spots(sheet, plot.spots, plot.x, plot.y, box)
+    return below
+
+
+def _strength(region: Region) -> float:
+    return 0.08 + 0.82 * region.share
+
+
+def _level_words(sheet: Sheet, words: str, pieces: Sequence[Array], plot: Map, box: Box) -> None:
+    if pieces:
+        longest = max(pieces, key=len)
+        middle = longest[len(longest) // 2]
+        x = along(plot.x, box.left, box.right).at(middle[0])
+        y = along(plot.y, box.bottom, box.top).at(middle[1])
+        sheet.text(words, x, y + 0.35 * sheet.size, anchor=Anchor.MIDDLE, bold=True)
+
+
+def _value_key(sheet: Sheet, plot: Map, box: Box) -> None:
+    """The steps of colour from low to high, right of the box."""
+    left = box.right + sheet.size
+    sheet.text(plot.value.title, sheet.width, box.top - sheet.size, tone=Tone.MUTED, anchor=Anchor.END)
+    step = box.height / max(len(plot.regions), 1)
+    for i, region in enumerate(plot.regions):
+        low = box.bottom - i * step
+        sheet.rectangle(Box(left, low - step, left + sheet.size, low), plot.tone, _strength(region))
+    place = along(plot.value, box.bottom, box.top)
+    for tick, words in zip(plot.value.ticks, tick_words(plot.value), strict=True):
+        y = place.at(tick)
+        sheet.text(words, left + 1.4 * sheet.size, y + 0.35 * sheet.size, tone=Tone.MUTED)

@@ -1,0 +1,30 @@
+"""One entrance for every kind of picture."""
+
+from __future__ import annotations
+
+from reports.plots.describe import Chart, Flow, Map, Plot, Rows
+from reports.plots.layout.charts import chart, heat_map
+from reports.plots.layout.flows import flow
+from reports.plots.layout.rows import rows
+from reports.plots.layout.sheet import Measure, Picture, Sheet
+
+
+def lay_out(plot: Plot, width: float, size: float, measure: Measure) -> Picture:
+    """``plot`` laid out at a width with type of a size; the height follows.
+
+    ``width`` and ``size`` in one unit, pixels or points; ``measure`` gives the width of a line of text in it.
+    """
+    sheet = Sheet(width, size, measure)
+    return sheet.finished(_placed(sheet, plot))
+
+
+def _placed(sheet: Sheet, plot: Plot) -> float:
+    match plot:
+        case Chart():
+            return chart(sheet, plot)
+        case Rows():
+            return rows(sheet, plot)
+        case Flow():
+            return flow(sheet, plot)
+        case Map():
+            return heat_map(sheet, plot)

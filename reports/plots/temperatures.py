@@ -1,0 +1,111 @@
+"""Temperatures of one duty on one scale, and the margins of all duties."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from engcalc.case.case import Case
+from engcalc.studies.check import Check, DutyCheck
+from engcalc.units import System, show
+from reports.plots.describe import Dot, Line, Mark, Row, Rows, Shape, Span, Tone, Words
+from reports.plots.scale import axis, shown_one
+
+KIND = "temperature"
+WORTH_SAYING = 1.0  # K; a sound valve's temperature nearer than this to the present one is the same
+
+
+def temperatures(duty: DutyCheck, case: Case, system: System) -> Rows | None:
+    """Coolant, air, valve, limit and boiling of one duty on one scale; None where nothing was solved."""
+    if duty.verdict is None:
+        return None
+    rows = tuple(_rows(duty, case, system))
+    marks = tuple(_marks(duty, system))
+    values = [v for row in rows for span in row.spans for v in (span.low, span.high)]
+    values += [dot.at for row in rows for dot in row.dots] + [mark.at for mark in marks]
+    scale = axis("Temperature", KIND, system, values)
+    return Rows(_words(duty, rows, marks), scale, rows, marks)
+
+
+def _rows(duty: DutyCheck, case: Case, system: System) -> Iterator[Row]:
+    point = duty.point
+    engine = _span(point.coolant_in[0], point.coolant_out[0], Tone.COOLANT, system)
+    yield Row("Coolant, into and out of the engine", (engine,))
+    yield from _sound(duty, system)
+    if float(point.radiator_flow[0]) > 0.0:
+        yield Row("Coolant, out of and into the radiator",
+                  (_span(point.radiator_out[0], point.coolant_out[0], Tone.COOLANT, system),))
+    if float(point.air_mass_flow[0]) > 0.0:
+        yield Row("Air, into and out of the radiator",
+                  (_span(point.air_in[0], point.core.T_air_out[0], Tone.AIR, system),))
+    valve = case.thermostat
+    if valve.kind != "none":
+        yield Row("Thermostat, opening range",
+                  (_span(valve.start_to_open[0], valve.full_open[0], Tone.VALVE, system),))
+        yield Row("Thermostat, what it feels", (), (_dot(point.wax[0], Tone.VALVE, Shape.TRIANGLE, system),))
+    if float(point.heater_heat[0]) > 0.0:
+        yield Row("Cabin, and air from its vents",
+                  (_span(point.cabin[0], point.vent[0], Tone.HEATER, system),))
+
+
+def _sound(duty: DutyCheck, system: System) -> Iterator[Row]:
+    """What the same vehicle would hold with a sound valve, where that differs."""
+    sound = float(duty.sound.coolant_out[0])
+    if bool(duty.sound.solved[0]) and abs(sound - float(duty.point.coolant_out[0])) > WORTH_SAYING:
+        yield Row("Out of the engine with a sound thermostat", (), (_dot(sound, Tone.WORK, Shape.DIAMOND, system),))
+
+
+def _dot(kelvin: float, tone: Tone, shape: Shape, system: System) -> Dot:
+    return Dot(shown_one(kelvin, KIND, system), tone, _told(kelvin, system), shape)
+
+
+def _span(one: float, other: float, tone: Tone, system: System) -> Span:
+    low, high = sorted((float(one), float(other)))
+    return Span(shown_one(low, KIND, system), shown_one(high, KIND, system), tone, _told(low, system),
+                _told(high, system))
+
+
+def _told(kelvin: float, system: System) -> str:
+    return show(float(kelvin), KIND, system)
+
+
+def _marks(duty: DutyCheck, system: System) -> Iterator[Mark]:
+    boiling = float(duty.point.boiling[0])
+    ambient = float(duty.duty.ambient[0])
+    yield Mark(shown_one(ambient, KIND, system), f"outside {_told(ambient, system)}", Tone.AIR, Line.DOTTED)
+    if duty.limit < boiling:
+        yield Mark(shown_one(duty.limit, KIND, system), f"limit {_told(duty.limit, system)}", Tone.LIMIT)
+    yield Mark(shown_one(boiling, KIND, system), f"boils {_told(boiling, system)}", Tone.BOILING, Line.DASHED)
+
+
+def _words(duty: DutyCheck, rows: tuple[Row, ...], marks: tuple[Mark, ...]) -> Words:
+    told = [f"{row.label}: {span.low_words} to {span.high_words}" for row in rows for span in row.spans]
+    told += [f"{row.label}: {dot.words}" for row in rows for dot in row.dots] + [mark.words for mark in marks]
+    room = "nothing is left" if (duty.margin or 0.0) <= 0.0 else "is what is left"
+    caption = f"Between the coolant out of the engine and the first upright line on its right {room} before the limit."
+    return Words(f"Temperatures: {duty.name}", caption, f"Temperatures of {duty.name}. " + "; ".join(told) + ".")
+
+
+def margins(check: Check, system: System) -> Rows | None:
+    """Every solved duty on one scale: engine outlet with its 5 to 95 % spread, and the duty's limit."""
+    solved = [duty for duty in check.duties if duty.verdict is not None]
+    if not solved:
+        return None
+    rows = tuple(_margin_row(duty, system) for duty in solved)
+    values = [v for row in rows for span in row.spans for v in (span.low, span.high)]
+    values += [dot.at for row in rows for dot in row.dots]
+    told = "; ".join(f"{row.label}: {', '.join(dot.words for dot in row.dots)}" for row in rows)
+    words = Words("Coolant out of the engine against the limit, each duty",
+                  "The thin bar is where nine in ten vehicles with these inputs would lie.",
+                  f"Coolant out of the engine and limit of each duty. {told}.")
+    key = (Dot(0.0, Tone.COOLANT, "coolant out of the engine"), Dot(0.0, Tone.LIMIT, "limit", Shape.SQUARE))
+    return Rows(words, axis("Temperature", KIND, system, values), rows, (), key)
+
+
+def _margin_row(duty: DutyCheck, system: System) -> Row:
+    spans: tuple[Span, ...] = ()
+    if duty.spread_low is not None and duty.spread_high is not None:
+        spans = (Span(shown_one(duty.spread_low, KIND, system), shown_one(duty.spread_high, KIND, system),
+                      Tone.COOLANT, thin=True),)
+    out = float(duty.point.coolant_out[0])
+    return Row(duty.name, spans, (_dot(out, Tone.COOLANT, Shape.DISC, system),
+                                  _dot(duty.limit, Tone.LIMIT, Shape.SQUARE, system)))
