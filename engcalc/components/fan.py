@@ -1,0 +1,120 @@
+"""Fan: pressure over flow by the fan laws, its drive, and what it does when the air drives it.
+
+    dp = rho/1.2 dp_stall [r^2 - (V/V_free)^2]          V the flow of one fan, r its speed over the stated one
+
+Flow goes with speed, pressure with density and the square of speed (AMCA 211, ISO 5801). The parabola between stall
+pressure and free flow is common practice. Beyond the free flow of its speed the fan is driven by the air and resists
+with a quarter of that parabola (a stopped or windmilling fan; common practice, no source).
+
+Arrays: float64, members on the last axis, all broadcast.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+
+from engcalc.case.sections import Sections
+from engcalc.units import Array
+
+REFERENCE_DENSITY = 1.2  # kg/m3; standard air of fan tests, ISO 5801
+WINDMILL_SHARE = 0.25  # -; of the parabola, for a fan that the air drives; common practice, no source
+CLUTCH_LEAST = 0.2  # -; fan speed that a disengaged viscous clutch still drags along; common practice, no source
+CLUTCH_FULL_SPEED = 0.5  # -; of rated engine speed: the clutch slips more beyond, so that the fan's speed is held there
+BEST_EFFICIENCY = 0.55  # -; static efficiency of engine fans is 0.3 to 0.55; common practice, from memory
+
+
+class FanDrive(Enum):
+    """What turns the fan; the values are the words of the case file."""
+
+    ELECTRIC = "electric"
+    VISCOUS = "viscous clutch"
+    FIXED = "fixed"
+    NONE = "none"
+
+
+class FanSide(Enum):
+    """Where the fan stands; the values are the words of the case file."""
+
+    PULLER = "puller"
+    PUSHER = "pusher"
+
+
+@dataclass(frozen=True, eq=False)
+class Fan:
+    """Fans side by side, all alike."""
+
+    drive: FanDrive
+    side: FanSide
+    free_flow: Array  # m3/s of one fan
+    stall_pressure: Array  # Pa at 1.2 kg/m3
+    count: Array  # -
+    on_temperature: Array  # K, electric: comes on; clutch: fully engaged
+    off_temperature: Array  # K, electric: goes off; clutch: starts to engage
+    rated_engine_speed: Array  # rev/s
+    power: Array | None  # W, electric, of one fan
+
+    @property
+    def blows(self) -> Array:
+        """1 where there is a fan that can move air, else 0."""
+        there = (self.free_flow > 0.0) & (self.stall_pressure > 0.0) & (self.count >= 1.0)
+        return np.asarray(there * (0.0 if self.drive is FanDrive.NONE else 1.0))
+
+
+def prepare_fan(case: Sections) -> Fan:
+    """The fans of a case."""
+    a = case.airflow
+    return Fan(FanDrive(a.fan_drive), FanSide(a.fan_side), a.fan_free_flow, a.fan_stall_pressure, a.fan_count, a.fan_on,
+               a.fan_off, case.engine.rated_speed, a.fan_power)
+
+
+def fan_pressure(fan: Fan, flow: Array, speed_ratio: Array, rho: Array) -> Array:
+    """Static pressure [Pa] of the fans at a flow of one fan [m3/s] and a speed over the stated one [-].
+
+    Negative where the air drives the fan; 0 where there is none.
+    """
+    V = flow / np.maximum(fan.free_flow, 1e-9)
+    excess = speed_ratio**2 - V**2
+    shape = np.where(excess >= 0.0, excess, WINDMILL_SHARE * excess)
+    return np.asarray(fan.blows * rho / REFERENCE_DENSITY * fan.stall_pressure * shape)
+
+
+def fan_pressure_slope(fan: Fan, flow: Array, speed_ratio: Array, rho: Array) -> Array:
+    """d(static pressure)/d(flow of one fan) [Pa s/m3], never positive."""
+    free = np.maximum(fan.free_flow, 1e-9)
+    share = np.where(flow <= speed_ratio * free, 1.0, WINDMILL_SHARE)
+    return np.asarray(-2.0 * fan.blows * share * rho / REFERENCE_DENSITY * fan.stall_pressure * flow / free**2)
+
+
+def speed_ratio(fan: Fan, engine_speed: Array, engagement: Array) -> Array:
+    """Speed of the fan over the one at which its flow is stated [-], at an engagement 0 (stopped) to 1 (full).
+
+    Electric: the engagement itself. Fixed: with the engine, stated at rated engine speed. Viscous clutch: with the
+    engine up to half of rated speed, held there beyond.
+    """
+    turns = engine_speed / fan.rated_engine_speed
+    if fan.drive is FanDrive.FIXED:
+        return np.asarray(engagement * turns)
+    if fan.drive is FanDrive.VISCOUS:
+        return np.asarray(engagement * np.minimum(turns / CLUTCH_FULL_SPEED, 1.0))
+    return np.asarray(engagement + 0.0 * turns)
+
+
+def clutch_engagement(fan: Fan, T: Array) -> Array:
+    """Engagement [-] of a viscous clutch at a coolant temperature [K]: a straight line from off to on."""
+    span = np.maximum(fan.on_temperature - fan.off_temperature, 1.0)
+    share = np.minimum(np.maximum((T - fan.off_temperature) / span, 0.0), 1.0)
+    return np.asarray(CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * share)
+
+
+def highest_flow(fan: Fan) -> Array | None:
+    """Free flow of one fan [m3/s] that its electric power could deliver at best, None where no power is given.
+
+    On the parabola the air power dp V is largest at V_free/sqrt(3) with 0.385 dp_stall V_free: an advertised free flow
+    above ``BEST_EFFICIENCY`` power/(0.385 dp_stall) does not fit the power.
+    """
+    if fan.power is None:
+        return None
+    return np.asarray(BEST_EFFICIENCY * fan.power / (2.0 / (3.0 * np.sqrt(3.0)) * np.maximum(fan.stall_pressure, 1e-9)))

@@ -1,0 +1,185 @@
+"""Heat balance of the plant at a trial wax temperature: the one function whose root is the operating point.
+
+    R(x) = Q_metal + Q_extra - Q_surface - Q_radiator - Q_heater
+
+With the wax temperature x known, the valve's lift follows, so the coolant's flows, so every conductance. A valve at
+the outlet has T_out = x. One at the inlet has T_in = x (the mixture of radiator return, bypass and heater return) and
+
+    T_out = x + Q_coolant/C,  Q_coolant = Q_metal + Q_extra - UA_surface (T_out - T_ambient),  C = m cp,
+
+which closes in T_out. Coolant properties count at x throughout, and so does the oil; the air's film properties count
+at a fixed temperature (see ``airflow``). R falls as x rises.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engcalc.components.engine import EngineHeat, Load, engine_heat, engine_load
+from engcalc.components.exchanger import Fluid, multipass
+from engcalc.components.fan import FanDrive, clutch_engagement
+from engcalc.components.flat_tube import tube_side
+from engcalc.components.heater import HeaterFlows, HeaterResult, heater_exchange
+from engcalc.components.louver_fin import air_side
+from engcalc.components.pressure_cap import boiling
+from engcalc.components.thermostat import Side, lift
+from engcalc.system.airflow import Air, AirNodes, AirPoint, air_at, air_of, preheat, solve_air
+from engcalc.system.circuit import CircuitFlows, circuit_flows, given_flows
+from engcalc.system.plant import Plant
+from engcalc.system.state import Conditions
+from engcalc.units import Array
+
+ROUND_COOLANT_T = 353.15  # K; coolant without a valve, for the air's film properties and densities only
+STILL = 1e-9  # m3/s; below it the coolant counts as standing
+_LEAST = 1e-9  # W/K; keeps a resistance finite where no air moves
+
+
+@dataclass(frozen=True, eq=False)
+class Setting:
+    """A plant under its duties: everything that the wax temperature does not change."""
+
+    plant: Plant
+    conditions: Conditions
+    load: Load
+    air: Air
+    nodes: AirNodes
+    boiling: Array  # K
+    scale: Array  # W, size of the heat flows, to say what is small
+    shape: tuple[int, ...]  # (members,)
+
+
+@dataclass(frozen=True, eq=False)
+class AirPart:
+    """The air side at a fan engagement, arrays (..., members)."""
+
+    point: AirPoint
+    C: Array  # W/K
+    UA: Array  # W/K, air film and fins
+
+
+@dataclass(frozen=True, eq=False)
+class Balance:
+    """The plant at a trial wax temperature; arrays (..., members)."""
+
+    opening: Array
+    flows: CircuitFlows
+    coolant: Fluid
+    effective_rho: Array  # kg/m3, coolant with its air
+    engine: EngineHeat
+    C: Array  # W/K, engine
+    coolant_out: Array  # K
+    engagement: Array
+    air: AirPart
+    air_in: Array  # K
+    radiator_heat: Array  # W
+    surface_heat: Array  # W
+    heater: HeaterResult
+    residual: Array  # W
+
+
+def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
+    """Load, air and boiling point of each duty."""
+    load = engine_load(plant.engine, conditions)
+    valve = plant.valve
+    air = air_of(conditions, valve.full if valve.present else np.full(1, ROUND_COOLANT_T))
+    nodes = solve_air(plant.airway, plant.core, air, conditions, load.engine_speed)
+    heat = engine_heat(plant.engine, load, np.full(1, ROUND_COOLANT_T))
+    scale = np.maximum(heat.heat_to_metal + heat.extra_heat, 1.0)
+    boil = boiling(plant.cap, conditions.altitude)
+    shape = np.broadcast_shapes(
+        (conditions.count,), scale.shape, boil.shape, nodes.velocity.shape[1:], valve.start.shape, valve.leak.shape,
+        valve.least.shape, valve.most.shape, valve.hysteresis.shape, plant.circuit.b.shape[1:], plant.core.A_tube.shape,
+        plant.core.R_wall.shape, plant.core.R_fouling.shape, plant.surface_conductance.shape, plant.ua_scale.shape,
+        plant.coolant.volume_fraction.shape, plant.coolant_volume.shape, plant.metal_capacity.shape,
+        plant.rating.shape, plant.heater.UA_rated.shape, plant.heater.blower_flow.shape, plant.heater.blend.shape,
+        plant.heater.fresh_air_share.shape, plant.heater.auxiliary_heat.shape, plant.heater.cabin.heat_loss.shape,
+        plant.airway.fan.on_temperature.shape, plant.airway.fan.off_temperature.shape, plant.aeration.shape,
+        plant.circuit.heater_valve.shape, plant.airway.recirculation.shape, plant.airway.upstream_heat.shape,
+        plant.circuit.pump.ratio.shape)
+    return Setting(plant, conditions, load, air, nodes, np.broadcast_to(boil, shape), np.broadcast_to(scale, shape), shape)
+
+
+def air_part(setting: Setting, engagement: Array) -> AirPart:
+    """The air side at an engagement."""
+    core, fluid = setting.plant.core, setting.air.fluid
+    point = air_at(setting.plant.airway, setting.nodes, engagement)
+    side = air_side(core.fin, point.velocity / core.open_face, fluid)
+    return AirPart(point, fluid.rho * point.velocity * core.face * fluid.cp,
+                   np.maximum(side.eta_o * side.h * core.A_air, _LEAST))
+
+
+def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, below: Array | float = 0.0) -> Balance:
+    """The plant at wax temperature x [K], shape (..., members).
+
+    ``fixed`` is the fan's engagement with its air side; None lets the clutch follow the coolant. ``below`` [K] shifts
+    the valve's line down (cooling branch).
+    """
+    plant, c = setting.plant, setting.conditions
+    opening = np.where(np.isfinite(c.valve_held), c.valve_held, lift(plant.valve, x, below))
+    state = plant.coolant.state(x)
+    fluid = Fluid(state.rho, state.cp, state.k, state.mu)
+    flows = _flows(setting, opening, fluid)
+    rho = fluid.rho * (1.0 - plant.aeration)
+    C = rho * flows.engine * fluid.cp
+    heat = engine_heat(plant.engine, setting.load, x)
+    made = heat.heat_to_metal + heat.extra_heat
+    T_out = x
+    if plant.valve.side is Side.INLET:
+        UA_s = plant.surface_conductance
+        mixed = (C * x + made + UA_s * c.ambient) / (C + UA_s)
+        T_out = np.where(flows.engine > STILL, mixed, x)
+    engagement, air = (None, None) if fixed is None else fixed
+    if engagement is None or air is None:
+        engagement = _clutch(setting, T_out)
+        air = air_part(setting, engagement)
+    Q_r, air_in = _radiator(setting, fluid, rho * flows.radiator, T_out, air)
+    surface = plant.surface_conductance * (T_out - c.ambient)
+    heater = heater_exchange(plant.heater, HeaterFlows(
+        rho * flows.heater, fluid.cp, T_out, c.ambient, setting.air.fluid.rho, setting.air.fluid.cp, c.heater_air_share))
+    return Balance(opening, flows, fluid, rho, heat, C, T_out, engagement, air, air_in, Q_r, surface, heater,
+                   made - surface - Q_r - heater.heat)
+
+
+def _clutch(setting: Setting, T: Array) -> Array:
+    mode = setting.conditions.fan_mode
+    return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, clutch_engagement(setting.plant.airway.fan, T)))
+
+
+def _flows(setting: Setting, opening: Array, fluid: Fluid) -> CircuitFlows:
+    """The network's flows, or those given."""
+    circuit, stated = setting.plant.circuit, setting.conditions.coolant_flow
+    given: NDArray[np.bool_] = np.isfinite(stated)
+    if given.all():
+        return given_flows(circuit, opening, stated)
+    net = circuit_flows(circuit, opening, setting.load.engine_speed, fluid.rho, fluid.mu)
+    if not given.any():
+        return net
+    fixed = given_flows(circuit, opening, np.where(given, stated, 0.0))
+    return CircuitFlows(*(np.where(given, getattr(fixed, k), getattr(net, k)) for k in CircuitFlows.__dataclass_fields__))
+
+
+def _radiator(setting: Setting, coolant: Fluid, flow: Array, T_in: Array, air: AirPart) -> tuple[Array, Array]:
+    """Heat [W] and the temperature of the air that comes to the core [K].
+
+    Of the hot air that leaves, the share r comes round again: T_air = (1 - r) T_amb + r T_air_out + preheat, and
+    T_air_out = T_air + e (T_in - T_air) with e = Q per kelvin over C_air, which closes in T_air.
+    """
+    core, r = setting.plant.core, setting.nodes.recirculation
+    tube = tube_side(core.tube, flow / coolant.rho / core.flow_area, coolant)
+    resistance = 1.0 / air.UA + core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube)
+    UA = setting.plant.ua_scale / resistance
+    UA, C_coolant, C_air = np.broadcast_arrays(UA, flow * coolant.cp, air.C * core.live_air)
+    chain = multipass(UA, C_coolant, C_air, core.geometry.passes, setting.plant.arrangement)
+    per_kelvin = chain.effectiveness * chain.C_min
+    e = per_kelvin / np.maximum(air.C, _LEAST)
+    ahead = preheat(setting.plant.airway, air.C)
+    T_air = ((1.0 - r) * setting.conditions.ambient + r * e * T_in + ahead) / (1.0 - r + r * e)
+    return per_kelvin * (T_in - T_air), T_air
+
+
+def electric(setting: Setting) -> bool:
+    """Whether the fan goes on and off by temperature."""
+    return setting.plant.airway.fan.drive is FanDrive.ELECTRIC

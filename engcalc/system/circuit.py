@@ -1,0 +1,188 @@
+"""Coolant network: pump and jacket in series with radiator (behind its valve), heater and bypass in parallel.
+
+Each branch obeys dp = a mu V + b rho V^2. The branches are sized so that the stated flows come out exactly at the
+stated pump speed with the valve fully open, at 90 degC and half ethylene glycol, with the clean core: the core's drop
+comes from its dimensions (``core.coolant_pressure_drop``), hoses and tanks take what the valve and the core leave.
+How the head divides otherwise is common practice, no source (``SHARES``). A core that needs more than its part
+gets it from the pump's reserve; where the pump cannot give it, ``reached`` is False and the flows fall short.
+
+Pressure P across the branches is the one unknown:
+
+    H - c V^2 - jacket(V) - P = 0,   V = sum of the branch flows at P
+
+The left side falls in P, so that there is one root; Newton's method finds it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.case.sections import Sections
+from engcalc.components.core import PreparedCore, coolant_pressure_drop
+from engcalc.components.exchanger import Fluid
+from engcalc.components.pump import Pump, head_factors, prepare_pump, pump_speed
+from engcalc.components.thermostat import Bypass, Valve, bypass_passage, passage
+from engcalc.properties.coolant import Base, Coolant
+from engcalc.units import Array
+
+REFERENCE_T = 363.15  # K; coolant at which the stated flows count
+REFERENCE_CONCENTRATION = 0.5  # -; by volume, ethylene glycol
+
+HEAD_SHARE = 0.6  # -; working head over head at no flow at the stated point; common practice, no source
+JACKET_SHARE = 0.4  # -; of the working head; common practice, no source
+VALVE_SHARE = 0.25  # -; of the branch pressure, across the fully open valve; common practice, no source
+HOSE_LEAST = 0.05  # -; of the branch pressure, across hoses and tanks at least; common practice, no source
+HEAD_HIGHEST, BRANCH_HIGHEST = 0.95, 0.75  # -; of the head at no flow, that a resistive core may ask for
+VISCOUS_SHARE = {"jacket": 0.1, "heater": 0.3, "bypass": 0.05}  # -; of each drop at the stated point; common practice
+RADIATOR_LEAST = 0.05  # -; of the pump's flow, through the radiator at least
+_NEWTON_STEPS = 12  # at most; three to five are needed
+_NONE = 1e-12  # m3/s; a branch whose stated flow is below this is not there
+
+
+@dataclass(frozen=True, eq=False)
+class Circuit:
+    """A network sized from its stated flows. Axis 0 of ``a`` and ``b``: radiator with hoses, heater, bypass."""
+
+    pump: Pump
+    valve: Valve
+    a: Array  # 1/m3, (3, members): viscous, dp = a mu V
+    b: Array  # 1/m4, (3, members): inertial, dp = b rho V^2
+    there: Array  # -, (3, members): 1 where the branch exists, else 0
+    b_valve: Array  # 1/m4, fully open
+    a_jacket: Array  # 1/m3
+    b_jacket: Array  # 1/m4
+    heater_valve: Array  # -, passage
+    reached: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]  # the stated flows come out
+    stated: Array  # m3/s, (3, members): radiator, heater, bypass as stated
+    valve_share: Array  # -, of the radiator branch's drop, fully open at the stated point
+
+
+@dataclass(frozen=True, eq=False)
+class CircuitFlows:
+    """Flows and pressures at one state; arrays over the members."""
+
+    engine: Array  # m3/s
+    radiator: Array  # m3/s
+    heater: Array  # m3/s
+    bypass: Array  # m3/s
+    head: Array  # Pa, of the pump
+    jacket_drop: Array  # Pa
+    branch_drop: Array  # Pa
+    valve_drop: Array  # Pa
+
+
+def _reference() -> Fluid:
+    s = Coolant(Base.ETHYLENE, np.full(1, REFERENCE_CONCENTRATION)).state(np.full(1, REFERENCE_T))
+    return Fluid(s.rho, s.cp, s.k, s.mu)
+
+
+def prepare_circuit(case: Sections, valve: Valve, clean: PreparedCore, core: PreparedCore) -> Circuit:
+    """Size the network of a case.
+
+    ``clean`` is the core with nothing blocked, with which the stated flows count; ``core`` the one that is there.
+    """
+    fluid, k = _reference(), case.circuit
+    total = np.maximum(k.pump_flow, 10.0 * _NONE)
+    heater = np.minimum(k.heater_flow, 0.9 * total)
+    bypass = np.zeros(1) if valve.bypass is Bypass.NONE else np.minimum(k.bypass_flow, 0.9 * total)
+    taken = heater + (bypass if valve.bypass is Bypass.FIXED else 0.0)
+    radiator = np.maximum(total - taken, RADIATOR_LEAST * total)
+    total = radiator + taken
+    rho, mu, dp0 = fluid.rho, fluid.mu, k.pump_shutoff_pressure
+    drop = coolant_pressure_drop(clean, radiator, fluid)
+    wanted = drop.dp / (1.0 - VALVE_SHARE - HOSE_LEAST)
+    P = np.minimum(np.maximum(HEAD_SHARE * (1.0 - JACKET_SHARE) * dp0, wanted), BRANCH_HIGHEST * dp0)
+    jacket = np.minimum(HEAD_SHARE * JACKET_SHARE * dp0, HEAD_HIGHEST * dp0 - P)
+    hoses = np.maximum((1.0 - VALVE_SHARE) * P - drop.dp, HOSE_LEAST * P)
+    a_core = viscous_coefficient(clean)
+    b_core = np.maximum(drop.dp - a_core * mu * radiator, 0.0) / (rho * radiator**2)
+    narrowed = clean.flow_area / core.flow_area
+    a_r = a_core * narrowed
+    b_r = b_core * narrowed**2 + hoses / (rho * radiator**2)
+    a_h, b_h = _coefficients(P, heater, VISCOUS_SHARE["heater"], fluid)
+    a_b, b_b = _coefficients(P, bypass, VISCOUS_SHARE["bypass"], fluid)
+    a_j, b_j = _coefficients(jacket, total, VISCOUS_SHARE["jacket"], fluid)
+    there = _stack(k.pump_flow > _NONE, k.heater_flow > _NONE, bypass > _NONE)
+    return Circuit(
+        pump=prepare_pump(case, total, P + jacket, rho), valve=valve, a=_stack(a_r, a_h, a_b), b=_stack(b_r, b_h, b_b),
+        there=there, b_valve=VALVE_SHARE * P / (rho * radiator**2), a_jacket=a_j, b_jacket=b_j,
+        heater_valve=case.heater.valve, reached=np.asarray(wanted <= BRANCH_HIGHEST * dp0),
+        stated=_stack(radiator, heater, bypass), valve_share=np.full(1, VALVE_SHARE))
+
+
+def viscous_coefficient(core: PreparedCore) -> Array:
+    """a [1/m3] of a core's laminar friction dp = a mu V over all passes: 2 fRe L/Dh^2 over the flow area."""
+    t = core.tube
+    return np.asarray(2.0 * core.geometry.passes * t.fRe * t.tube.length / (t.Dh**2 * core.flow_area))
+
+
+def _coefficients(dp: Array, flow: Array, viscous: float, fluid: Fluid) -> tuple[Array, Array]:
+    V = np.maximum(flow, _NONE)
+    return viscous * dp / (fluid.mu * V), (1.0 - viscous) * dp / (fluid.rho * V**2)
+
+
+def _stack(*rows: Array) -> Array:
+    return np.stack(np.broadcast_arrays(*(np.asarray(r, dtype=np.float64) for r in rows)))
+
+
+def circuit_flows(circuit: Circuit, opening: Array, engine_speed: Array, rho: Array, mu: Array) -> CircuitFlows:
+    """Flows and pressures at a valve lift [-], an engine speed [rev/s] and coolant properties [kg/m3, Pa s].
+
+    Shapes (..., members). With the pump at rest every flow is 0.
+    """
+    shape = np.broadcast_shapes(opening.shape, engine_speed.shape, rho.shape, circuit.b.shape[1:])
+    open_ = np.broadcast_to(opening, shape)
+    valve, other = passage(circuit.valve, open_), bypass_passage(circuit.valve, open_)
+    H, c = head_factors(circuit.pump, pump_speed(circuit.pump, engine_speed), rho)
+    b_valve = circuit.b_valve / valve**2
+    narrow = np.maximum(circuit.heater_valve, 1e-6)
+    lead = (3, *(1,) * (len(shape) - 1), -1)
+    a, b, there = (x.reshape(lead) for x in (circuit.a, circuit.b, circuit.there))
+    A = np.empty((3, *shape))
+    B = np.empty((3, *shape))
+    is_open = np.empty((3, *shape))
+    A[0], A[1], A[2] = a[0], a[1] / narrow, a[2] / np.maximum(other, 1e-6)
+    B[0], B[1], B[2] = b[0] + b_valve, b[1] / narrow**2, b[2] / np.maximum(other, 1e-6) ** 2
+    is_open[0], is_open[1], is_open[2] = there[0], there[1] * (circuit.heater_valve > 0.0), there[2] * (other > 0.0)
+    A *= mu
+    B *= rho
+    a_j, b_j = circuit.a_jacket * mu, circuit.b_jacket * rho + c
+    P, flows = _solve(A, B, is_open, np.broadcast_to(H, shape), a_j, b_j)
+    V = flows[0] + flows[1] + flows[2]
+    return CircuitFlows(V, flows[0], flows[1], flows[2], H - c * V**2, a_j * V + circuit.b_jacket * rho * V**2, P,
+                        b_valve * rho * flows[0] ** 2)
+
+
+def _solve(A: Array, B: Array, is_open: Array, H: Array, a_j: Array, b_j: Array) -> tuple[Array, Array]:
+    """Branch pressure [Pa] and the three flows; A, B in Pa s/m3 and Pa s2/m6."""
+    A2, B4 = A * A, 4.0 * B
+    K = (is_open / np.sqrt(B)).sum(axis=0)
+    P = H / (1.0 + b_j * K * K)  # exact without viscous parts
+    tiny = 1e-300
+    for _ in range(_NEWTON_STEPS):
+        root = np.sqrt(A2 + B4 * P)
+        each = is_open * (2.0 * P / (A + root + tiny))
+        V = each[0] + each[1] + each[2]
+        rate = (is_open / (root + tiny)).sum(axis=0)
+        excess = H - b_j * V * V - a_j * V - P
+        step = excess / (1.0 + (2.0 * b_j * V + a_j) * rate)
+        P = np.minimum(np.maximum(P + step, 1e-3 * P), H)
+        if np.all(np.abs(step) <= 1e-12 * H):
+            break
+    return P, is_open * (2.0 * P / (A + np.sqrt(A2 + B4 * P) + tiny))
+
+
+def given_flows(circuit: Circuit, opening: Array, radiator_flow: Array) -> CircuitFlows:
+    """Flows where the radiator's flow with the valve open is given [m3/s] in place of pump and network.
+
+    The valve throttles it as its share of the branch's resistance says; what it holds back goes through the bypass, so
+    that the engine's flow stays. The heater has its stated flow. No pressures are computed (all 0).
+    """
+    s = passage(circuit.valve, opening)
+    through = radiator_flow / np.sqrt(1.0 - circuit.valve_share + circuit.valve_share / s**2)
+    heater = circuit.stated[1] * circuit.there[1] * circuit.heater_valve
+    bypass = radiator_flow - through
+    zero = np.zeros(np.broadcast_shapes(through.shape, heater.shape))
+    return CircuitFlows(through + heater + bypass, through + zero, heater + zero, bypass + zero, zero, zero, zero, zero)

@@ -1,0 +1,237 @@
+"""The steady operating point of the coupled system: every duty of a case, or every member of an ensemble, at once.
+
+The wax temperature is bracketed between 5 K under ambient and the boiling point; the heat balance of ``balance``
+falls between them, so that there is one root. All fan states and both hysteresis branches are solved in one batch:
+
+- an electric fan on its own control is solved off and on. Off stands if it stays under the temperature where the fan
+  comes on; on stands if it stays over the one where it goes off; else the fan cycles between the two. Its mean state
+  is answered: the engine's outlet in the middle of the band, and the steady share of fan that holds it there.
+- with hysteresis the warming branch is answered, the span says where the cooling branch would settle.
+- where the heat is not carried off below boiling, the numbers are those at boiling, and the time to boiling follows
+  from the capacity of metal and coolant, the surplus falling on a straight line in temperature.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engcalc.components.core import CoreFlows, CoreResult, evaluate
+from engcalc.components.fan import FanDrive
+from engcalc.components.thermostat import Side, raw_lift
+from engcalc.system.balance import STILL, AirPart, Balance, Setting, air_part, balance, prepare_setting
+from engcalc.system.plant import Plant
+from engcalc.system.roots import falling_root
+from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status
+from engcalc.units import Array
+
+BELOW_AMBIENT = 5.0  # K; lower end of the bracket: nothing here cools the coolant under ambient
+_ENOUGH = 1e-10  # of the heat; residual at which a member counts as converged
+_SAME = 1e-6  # K; slack of comparisons with the boiling point
+
+Fixed = tuple[Array, AirPart] | None
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class _Choice:
+    """Which of the solved states stands, per member."""
+
+    x: Array
+    fixed: Fixed
+    cycling: Mask
+    on_share: Array
+    boils: Mask
+    span_low: Array
+    span_high: Array
+
+
+def solve(plant: Plant, conditions: Conditions) -> OperatingPoint:
+    """The operating point of each member: one for each duty, or for each member of an ensemble.
+
+    Plant and conditions broadcast together. Every member has a status; no number is NaN.
+    """
+    setting = prepare_setting(plant, conditions)
+    choice = _choose(setting)
+    return _answer(setting, choice)
+
+
+def _states(setting: Setting) -> tuple[Fixed, Mask]:
+    """Fan engagements to be solved, (states, members), and which members have an electric fan on its own control."""
+    fan, mode = setting.plant.airway.fan, np.broadcast_to(setting.conditions.fan_mode, setting.shape)
+    auto = (mode == 0.0) & (fan.drive is FanDrive.ELECTRIC) & (fan.blows > 0.0)
+    if fan.drive is FanDrive.VISCOUS:
+        return None, auto
+    held = np.where(mode < 0.0, 0.0, 1.0)
+    if not auto.any():
+        engagement = held[None]
+    else:
+        engagement = np.stack((np.where(auto, 0.0, held), held))
+    return (engagement, air_part(setting, engagement)), auto
+
+
+def _choose(setting: Setting) -> _Choice:
+    plant, shape, boil = setting.plant, setting.shape, setting.boiling
+    fixed, auto = _states(setting)
+    states = 1 if fixed is None else fixed[0].shape[0]
+    play = plant.valve.present and bool(np.any(plant.valve.hysteresis > 0.0))
+    below = _branches(setting) if play else np.zeros((1, 1, *shape))
+    full = (below.shape[0], states, *shape)
+    low = np.broadcast_to(setting.conditions.ambient - BELOW_AMBIENT, full)
+    high = np.broadcast_to(boil, full)
+    x = falling_root(lambda t: balance(setting, t, fixed, below).residual, low, high, _ENOUGH * setting.scale)
+    T = balance(setting, x, fixed, below).coolant_out
+    surplus = balance(setting, high, fixed, below).residual > 0.0
+    boils = surplus | (boil - _SAME < T)
+    T = np.where(boils, boil, T)
+    state = _fan_state(setting, T[0], auto)
+    pick = state[None]
+
+    def chosen(values: Array) -> Array:
+        return np.take_along_axis(values, pick, axis=0)[0]
+
+    fixed = None if fixed is None else _fixed_of(setting, chosen(fixed[0]))
+    choice = _Choice(chosen(x[0]), fixed, np.zeros(shape, bool), _share(setting, fixed), chosen(boils[0]),
+                     chosen(T[-1]), chosen(T[0]))
+    cycles = auto & (state == 0) & (T[0, 0] >= plant.airway.fan.on_temperature)
+    if cycles.any():
+        choice = _cycling(setting, choice, cycles)
+    return _at_boiling(setting, choice) if choice.boils.any() else choice
+
+
+def _branches(setting: Setting) -> Array:
+    """Shift of the valve's line [K], (2, 1, members): warming and cooling."""
+    h = np.broadcast_to(setting.plant.valve.hysteresis, setting.shape)
+    return np.stack((np.zeros(setting.shape), h))[:, None]
+
+
+def _fixed_of(setting: Setting, engagement: Array) -> tuple[Array, AirPart]:
+    return engagement, air_part(setting, engagement)
+
+
+def _share(setting: Setting, fixed: Fixed) -> Array:
+    """Share of the time that the fan runs: its engagement, where that is no clutch's."""
+    runs = np.broadcast_to(setting.plant.airway.fan.blows, setting.shape)
+    return runs if fixed is None else runs * fixed[0]
+
+
+def _fan_state(setting: Setting, T: Array, auto: Mask) -> NDArray[np.int64]:
+    """0 (first state: off, or cycling) or 1 (on) from the engine's outlet with the fan off and on."""
+    if T.shape[0] == 1:
+        return np.zeros(setting.shape, np.int64)
+    fan = setting.plant.airway.fan
+    on = (T[0] >= fan.on_temperature) & (T[1] > fan.off_temperature)
+    return np.asarray(np.where(auto, on, 1), np.int64)
+
+
+def _cycling(setting: Setting, choice: _Choice, cycles: Mask) -> _Choice:
+    """Members whose fan cycles: the middle of its band, and the share of fan that holds it."""
+    fan, shape = setting.plant.airway.fan, setting.shape
+    top, bottom = (np.broadcast_to(T, shape) for T in (fan.on_temperature, fan.off_temperature))
+    x = _wax_at(setting, (top + bottom) / 2.0, choice.fixed, cycles)
+    off, on = (balance(setting, x, _fixed_of(setting, np.full(shape, e))).residual for e in (0.0, 1.0))
+    share = np.clip(off / np.where(off - on > 0.0, off - on, 1.0), 0.0, 1.0)
+    e = falling_root(lambda t: balance(setting, x, _fixed_of(setting, t)).residual, np.zeros(shape), np.ones(shape),
+                     _ENOUGH * setting.scale)
+    assert choice.fixed is not None  # only an electric fan cycles
+    engagement = np.where(cycles, e, choice.fixed[0])
+    return _Choice(
+        np.where(cycles, x, choice.x), _fixed_of(setting, engagement), cycles, np.where(cycles, share, choice.on_share),
+        choice.boils & ~cycles, np.where(cycles, bottom, choice.span_low), np.where(cycles, top, choice.span_high))
+
+
+def _wax_at(setting: Setting, T_out: Array, fixed: Fixed, wanted: Mask) -> Array:
+    """Wax temperature [K] at which the engine's outlet has ``T_out`` [K]; the outlet itself unless the valve is inlet."""
+    if setting.plant.valve.side is Side.OUTLET or not wanted.any():
+        return T_out
+    low = np.broadcast_to(setting.conditions.ambient - BELOW_AMBIENT, setting.shape)
+    high = np.broadcast_to(T_out, setting.shape)
+    return falling_root(lambda t: T_out - balance(setting, t, fixed).coolant_out, low, high, np.full(setting.shape, 1e-9))
+
+
+def _at_boiling(setting: Setting, choice: _Choice) -> _Choice:
+    x = np.where(choice.boils, _wax_at(setting, setting.boiling, choice.fixed, choice.boils), choice.x)
+    return _Choice(x, choice.fixed, choice.cycling, choice.on_share, choice.boils, choice.span_low, choice.span_high)
+
+
+def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
+    plant, shape, c = setting.plant, setting.shape, setting.conditions
+    b = balance(setting, choice.x, choice.fixed)
+    core = _core(setting, b)
+    still = b.flows.engine <= STILL
+    status = _status(b, choice, still)
+    solved = status == STATUSES.index(Status.SOLVED)
+    taken = core.Q + b.heater.heat
+    returned = b.coolant_out - np.where(still, 0.0, taken / np.where(b.C > 0.0, b.C, 1.0))
+    residual = b.engine.heat_to_metal + b.engine.extra_heat - b.surface_heat - taken
+    fan_drives = np.maximum(b.air.point.fan_pressure, 0.0)
+    driving = fan_drives + setting.nodes.ram_pressure
+    fan = plant.airway.fan
+    values: dict[str, Array] = {
+        "engine_speed": setting.load.engine_speed, "brake_power": b.engine.brake_power,
+        "fuel_power": b.engine.fuel_power, "heat_to_metal": b.engine.heat_to_metal,
+        "heat_exhaust": b.engine.heat_exhaust, "heat_rest": b.engine.heat_rest, "extra_heat": b.engine.extra_heat,
+        "surface_heat": b.surface_heat, "heat_to_coolant": taken, "radiator_heat": core.Q,
+        "heater_heat": b.heater.heat, "auxiliary_heat": b.heater.auxiliary, "energy_residual": residual,
+        "coolant_flow": b.effective_rho * b.flows.engine, "radiator_flow": b.effective_rho * b.flows.radiator,
+        "heater_flow": b.effective_rho * b.flows.heater, "bypass_flow": b.effective_rho * b.flows.bypass,
+        "pump_head": b.flows.head, "jacket_drop": b.flows.jacket_drop, "branch_drop": b.flows.branch_drop,
+        "valve_drop": b.flows.valve_drop, "air_velocity": b.air.point.velocity,
+        "air_mass_flow": setting.air.fluid.rho * b.air.point.velocity * plant.core.face,
+        "fan_flow": b.air.point.fan_flow, "fan_pressure": b.air.point.fan_pressure,
+        "ram_pressure": setting.nodes.ram_pressure, "fan_share": fan_drives / np.maximum(driving, 1e-12),
+        "on_share": choice.on_share, "air_in": b.air_in, "coolant_out": b.coolant_out, "coolant_in": returned,
+        "radiator_out": core.T_coolant_out, "coolant_rise": b.coolant_out - returned, "wax": choice.x,
+        "opening": b.opening, "span_low": np.minimum(choice.span_low, choice.span_high),
+        "span_high": np.maximum(choice.span_low, choice.span_high),
+        "swing": np.where(choice.cycling, (fan.on_temperature - fan.off_temperature) / 2.0, 0.0),
+        "vent": b.heater.vent, "cabin": b.heater.cabin, "boiling": setting.boiling,
+        "time_to_boil": _time_to_boil(setting, choice, residual, solved)}
+    del c
+    return OperatingPoint(
+        status=status, regime=_regime(setting, choice, solved), core=core,
+        **{k: np.broadcast_to(v, shape) for k, v in values.items()})
+
+
+def _core(setting: Setting, b: Balance) -> CoreResult:
+    """The radiator in full at the flows that were found."""
+    flows = CoreFlows(setting.air.fluid, b.coolant, b.air.point.velocity, b.effective_rho * b.flows.radiator, b.air_in,
+                      b.coolant_out)
+    return evaluate(setting.plant.core, flows, setting.plant.arrangement, setting.plant.ua_scale)
+
+
+def _status(b: Balance, choice: _Choice, still: Mask) -> NDArray[np.int64]:
+    status = np.where(choice.boils, STATUSES.index(Status.BOILS), STATUSES.index(Status.SOLVED))
+    status = np.where(still, STATUSES.index(Status.NO_FLOW), status)
+    return np.asarray(np.broadcast_to(status, choice.x.shape), np.int64)
+
+
+def _regime(setting: Setting, choice: _Choice, solved: Mask) -> NDArray[np.int64]:
+    """Which part holds the temperature; a valve between its stops regulates."""
+    valve, index = setting.plant.valve, {r: i for i, r in enumerate(REGIMES)}
+    free = np.isfinite(setting.conditions.valve_held) | (not valve.present)
+    raw = raw_lift(valve, choice.x)
+    held = np.where(raw >= valve.most, index[Regime.FLOATING_ABOVE], index[Regime.REGULATING])
+    held = np.where(raw <= valve.least, index[Regime.FLOATING_BELOW], held)
+    regime = np.where(free, index[Regime.FREE], held)
+    regime = np.where(choice.cycling, index[Regime.CYCLING], regime)
+    regime = np.where(solved, regime, index[Regime.NONE])
+    return np.asarray(np.broadcast_to(regime, setting.shape), np.int64)
+
+
+def _time_to_boil(setting: Setting, choice: _Choice, surplus: Array, solved: Mask) -> Array:
+    """Time [s] from the valve's rating to boiling with a surplus that falls on a straight line; infinite if solved."""
+    never = np.full(setting.shape, np.inf)
+    heats = ~solved & (surplus > 0.0)
+    if not heats.any():
+        return never
+    plant = setting.plant
+    start = np.minimum(plant.rating, setting.boiling)
+    first = balance(setting, np.broadcast_to(start, setting.shape), choice.fixed).residual
+    state = plant.coolant.state(start)
+    capacity = plant.metal_capacity + plant.coolant_volume * state.rho * state.cp
+    one, two = np.where(heats, np.maximum(first, surplus), 1.0), np.where(heats, surplus, 1.0)
+    y = np.maximum(np.log(one / two), 1e-9)  # ln(R1/R2)/(R1 - R2) = y/(R2 (exp(y) - 1))
+    return np.where(heats, capacity * (setting.boiling - start) * y / (two * np.expm1(y)), never)

@@ -1,0 +1,139 @@
+"""A case made ready for solving: every part prepared once, whatever the duty."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import Enum
+
+import numpy as np
+
+from engcalc.case.sections import Radiator, Sections
+from engcalc.components.core import (
+    CoreGeometry,
+    PreparedCore,
+    RatedPoint,
+    RatedScale,
+    RatedStatus,
+    scale_to_rated_point,
+)
+from engcalc.components.core import prepare as prepare_core
+from engcalc.components.engine import PreparedEngine, prepare_engine
+from engcalc.components.exchanger import Arrangement, Fluid
+from engcalc.components.heater import PreparedHeater, prepare_heater
+from engcalc.components.pressure_cap import PreparedCap, prepare_cap
+from engcalc.components.thermostat import Valve, prepare_valve
+from engcalc.properties.air import air_state
+from engcalc.properties.coolant import Base, Coolant
+from engcalc.properties.material import MATERIALS, Material
+from engcalc.system.airflow import Airway, prepare_airway
+from engcalc.system.circuit import REFERENCE_T, Circuit, prepare_circuit
+from engcalc.units import Array
+
+ARRANGEMENTS = {
+    "both unmixed": Arrangement.BOTH_UNMIXED, "air mixed": Arrangement.AIR_MIXED,
+    "coolant mixed": Arrangement.COOLANT_MIXED, "both mixed": Arrangement.BOTH_MIXED,
+    "counterflow": Arrangement.COUNTERFLOW, "parallel flow": Arrangement.PARALLEL}
+"""The words of the case file."""
+
+CORE_METALS = {"aluminium": (Material.ALUMINIUM, Material.ALUMINIUM), "copper-brass": (Material.COPPER, Material.BRASS)}
+"""Fins and tubes of each word of the case file."""
+
+METAL_CP = 0.5 * (MATERIALS[Material.CAST_ALUMINIUM].cp + MATERIALS[Material.CAST_IRON].cp)  # J/(kg K); half and half
+RATED_AIR_T = 293.15  # K; air at which a maker's rated velocity counts; common practice
+RATED_FILM_T = 313.15  # K; mean film temperature at such a point; common practice
+SEA_LEVEL = 101325.0  # Pa; standard atmosphere, ISO 2533
+_LEAST_SURFACE = 1e-6  # W/K; lets an engine without flow, heat or surface settle at ambient
+
+
+class Assumption(Enum):
+    """What had to be assumed about a layout, or does not fit together."""
+
+    SIDE = "the valve's place is not known: it is taken as the engine's outlet"
+    BYPASS = "the bypass is not known: it is taken as closing"
+    NOMINAL_RATING = "heat or a command moves this valve: its rating is nominal"
+    FLOW_NOT_REACHED = "the pump cannot drive the stated flow through this core"
+    RATED_POINT_IMPOSSIBLE = "no core of this arrangement gives the maker's rated heat: its dimensions alone count"
+    HEATER_RATING_IMPOSSIBLE = "no heater core gives its rated heat: it is taken as a very large one"
+
+
+@dataclass(frozen=True, eq=False)
+class Plant:
+    """Everything of a case that no duty changes."""
+
+    engine: PreparedEngine
+    surface_conductance: Array  # W/K
+    metal_capacity: Array  # J/K
+    coolant: Coolant
+    coolant_volume: Array  # m3
+    aeration: Array  # -, air by volume in the coolant
+    cap: PreparedCap
+    valve: Valve
+    rating: Array  # K
+    circuit: Circuit
+    core: PreparedCore
+    arrangement: Arrangement
+    ua_scale: Array  # -
+    rated: RatedScale | None
+    airway: Airway
+    heater: PreparedHeater
+    assumptions: tuple[Assumption, ...]
+
+
+def core_geometry(r: Radiator) -> CoreGeometry:
+    """The core's dimensions and metals."""
+    fins, tubes = CORE_METALS[r.material]
+    return CoreGeometry(
+        core_height=r.core_height, core_width=r.core_width, core_depth=r.core_depth, tube_rows=r.tube_rows,
+        tube_width=r.tube_width, tube_height=r.tube_height, tube_wall=r.tube_wall, tube_pitch=r.tube_pitch,
+        fin_pitch=r.fin_pitch, fin_thickness=r.fin_thickness, fin_height=r.fin_height, louver_pitch=r.louver_pitch,
+        louver_angle=r.louver_angle, louver_length=r.louver_length, k_fin=np.full(1, MATERIALS[fins].k),
+        k_tube=np.full(1, MATERIALS[tubes].k), passes=r.passes, blocked_tubes=r.blocked_tubes,
+        blocked_face=r.blocked_face, fouling=r.fouling)
+
+
+def rated_scale(r: Radiator, geometry: CoreGeometry, mix: Coolant) -> RatedScale | None:
+    """The factor to the maker's rated point, None where none is given. Its coolant has 90 degC, its air 20 degC."""
+    given = (r.rated_heat, r.rated_coolant_flow, r.rated_air_velocity, r.rated_inlet_difference)
+    heat, flow, velocity, difference = given
+    if heat is None or flow is None or velocity is None or difference is None:
+        return None
+    hot, zero, p = mix.state(np.full(1, REFERENCE_T)), np.zeros(1), np.full(1, SEA_LEVEL)
+    film = air_state(np.full(1, RATED_FILM_T), p, zero)
+    rho = air_state(np.full(1, RATED_AIR_T), p, zero).rho
+    return scale_to_rated_point(
+        geometry, RatedPoint(heat, flow * hot.rho, velocity, difference), Fluid(rho, film.cp, film.k, film.mu),
+        Fluid(hot.rho, hot.cp, hot.k, hot.mu), ARRANGEMENTS[r.arrangement])
+
+
+def prepare(case: Sections) -> Plant:
+    """Make a case ready; once per case, or per ensemble of a case. RangeError for a core that cannot be built."""
+    geometry = core_geometry(case.radiator)
+    core, zero = prepare_core(geometry), np.zeros(1)
+    clean = prepare_core(replace(geometry, blocked_tubes=zero, blocked_face=zero))
+    mix = Coolant(Base(case.coolant.base), case.coolant.concentration)
+    valve = prepare_valve(case)
+    circuit = prepare_circuit(case, valve, clean, core)
+    rated = rated_scale(case.radiator, geometry, mix)
+    heater = prepare_heater(case)
+    return Plant(
+        engine=prepare_engine(case),
+        surface_conductance=np.maximum(case.engine.surface_conductance, _LEAST_SURFACE),
+        metal_capacity=case.engine.metal_mass * METAL_CP, coolant=mix, coolant_volume=case.coolant.volume,
+        aeration=case.circuit.aeration, cap=prepare_cap(case), valve=valve, rating=case.thermostat.rating,
+        circuit=circuit, core=core, arrangement=ARRANGEMENTS[case.radiator.arrangement],
+        ua_scale=np.ones(1) if rated is None else rated.ua_scale, rated=rated, airway=prepare_airway(case, core),
+        heater=heater, assumptions=_assumptions(valve, circuit, rated, heater))
+
+
+def _assumptions(valve: Valve, circuit: Circuit, rated: RatedScale | None, heater: PreparedHeater
+                 ) -> tuple[Assumption, ...]:
+    heats = (heater.UA_rated > 0.0) & ~heater.rated_possible
+    found = {
+        Assumption.SIDE: valve.side_assumed and valve.present,
+        Assumption.BYPASS: valve.bypass_assumed,
+        Assumption.NOMINAL_RATING: valve.rating_is_nominal,
+        Assumption.FLOW_NOT_REACHED: bool(np.any(~circuit.reached)),
+        Assumption.RATED_POINT_IMPOSSIBLE: rated is not None and bool(np.any(rated.status != RatedStatus.SCALED)),
+        Assumption.HEATER_RATING_IMPOSSIBLE: bool(np.any(heats))}
+    return tuple(a for a, holds in found.items() if holds)
+
