@@ -1,21 +1,40 @@
 """Prints every published example as one Markdown table: the one in README.md of this folder."""
 
-from importlib import import_module
-from pathlib import Path
-
+from worked_examples.published import (
+    ashrae_glycol,
+    boiling_under_cap,
+    holman_10_15,
+    holman_10_9,
+    incropera_11_3,
+    incropera_11_4,
+    janna_9_7,
+    kays_london_crossflow,
+    road_load_r83,
+    shah_london_ducts,
+    standard_atmosphere,
+    water_saturation,
+)
 from worked_examples.published.comparison import Example, markdown
 
-SHARED = ("__init__", "__main__", "comparison")
-
-
-def scripts() -> list[str]:
-    """The names of the example scripts of this folder."""
-    return sorted(file.stem for file in Path(__file__).parent.glob("*.py") if file.stem not in SHARED)
+SCRIPTS = (
+    ashrae_glycol,
+    boiling_under_cap,
+    holman_10_15,
+    holman_10_9,
+    incropera_11_3,
+    incropera_11_4,
+    janna_9_7,
+    kays_london_crossflow,
+    road_load_r83,
+    shah_london_ducts,
+    standard_atmosphere,
+    water_saturation,
+)
 
 
 def examples() -> dict[str, Example]:
     """Every example by the name of its script."""
-    return {name: import_module(f"worked_examples.published.{name}").compare() for name in scripts()}
+    return {script.__name__.rpartition(".")[2]: script.compare() for script in SCRIPTS}
 
 
 if __name__ == "__main__":
