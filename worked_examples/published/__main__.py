@@ -3,8 +3,8 @@
 from worked_examples.published import (
     ashrae_glycol,
     boiling_under_cap,
-    holman_10_15,
     holman_10_9,
+    holman_10_15,
     incropera_11_3,
     incropera_11_4,
     janna_9_7,
