@@ -45,7 +45,8 @@ def prepare_pump(case: Sections, working_flow: Array, working_head: Array, densi
     """The pump of a case, its parabola through ``working_head`` [Pa] at ``working_flow`` [m3/s] and its own speed."""
     k = case.circuit
     c = np.maximum(k.pump_shutoff_pressure - working_head, 0.0) / np.maximum(working_flow, 1e-12) ** 2
-    return Pump(PumpDrive(k.pump_drive), k.pump_ratio, k.pump_flow_speed, k.pump_shutoff_pressure, c, density, k.aeration)
+    return Pump(PumpDrive(k.pump_drive), k.pump_ratio, k.pump_flow_speed, k.pump_shutoff_pressure, c, density,
+                k.aeration)
 
 
 def pump_speed(pump: Pump, engine_speed: Array) -> Array:

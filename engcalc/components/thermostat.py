@@ -84,7 +84,7 @@ def prepare_valve(case: Sections) -> Valve:
 
 
 def raw_lift(valve: Valve, wax: Array, below: Array | float = 0.0) -> Array:
-    """(wax + below - start)/(full - start) [-], without stops: under 0 the valve would shut, over 1 it is at its end."""
+    """(wax + below - start)/(full - start) [-], without stops: under 0 the valve is shut, over 1 at its end."""
     return np.asarray((wax + below - valve.start) / (valve.full - valve.start))
 
 

@@ -19,6 +19,7 @@ at a few engagements of the fan; a clutch that is partly engaged is interpolated
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -60,7 +61,7 @@ class Airway:
     ram_recovery: Array  # -, seals included
     recirculation: Array  # -, at standstill, seals included
     upstream_heat: Array  # W
-    engagements: Array  # -, nodes
+    engagements: tuple[float, ...]  # -, nodes
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,7 +111,7 @@ def prepare_airway(case: Sections, core: PreparedCore) -> Airway:
         zeta_exit=(core.face / a.exit_area) ** 2, coverage=a.shroud_coverage,
         ram_recovery=a.ram_recovery * (1.0 if sealed else SEALS_RAM),
         recirculation=np.minimum(a.recirculation * (1.0 if sealed else SEALS_RECIRCULATION), RECIRCULATION_MOST),
-        upstream_heat=heat, engagements=np.linspace(0.0, 1.0, nodes) if nodes > 1 else np.zeros(1))
+        upstream_heat=heat, engagements=tuple(k / max(nodes - 1, 1) for k in range(nodes)))
 
 
 def air_of(conditions: Conditions, T_coolant: Array) -> Air:
@@ -129,7 +130,7 @@ def solve_air(airway: Airway, core: PreparedCore, air: Air, conditions: Conditio
     warmed = air.T_hot / air.ambient  # rho of the incoming air over that of the hot air
     ram = airway.ram_recovery * 0.5 * rho * conditions.vehicle_speed**2
     draught = rho * (1.0 - 1.0 / warmed) * GRAVITY * airway.height / 2.0
-    ratio = speed_ratio(fan, engine_speed, airway.engagements[:, None])
+    ratio = speed_ratio(fan, engine_speed, np.array(airway.engagements)[:, None])
     per_fan = airway.face * airway.coverage / np.maximum(fan.count, 1.0)
     if fan.side is FanSide.PULLER:
         per_fan, rho_fan = per_fan * warmed, rho / warmed
@@ -167,7 +168,7 @@ def solve_air(airway: Airway, core: PreparedCore, air: Air, conditions: Conditio
     return AirNodes(velocity, flow * fan.count * fan.blows, pressure, ram + 0.0 * recirculation, recirculation)
 
 
-def _falling_newton(net, most: Array, core_drop: Array, losses: Array) -> Array:  # type: ignore[no-untyped-def]
+def _falling_newton(net: Callable[[Array], tuple[Array, Array]], most: Array, core_drop: Array, losses: Array) -> Array:
     """Root of the falling ``net`` (value and slope) between 0 and ``most``; Newton's steps kept in a bracket."""
     low, high = np.full(most.shape, 1e-12), most
     v = most * (losses * most**2 / (losses * most**2 + core_drop)) ** 0.55  # all losses as one power of v
@@ -185,7 +186,7 @@ def _falling_newton(net, most: Array, core_drop: Array, losses: Array) -> Array:
 
 def air_at(airway: Airway, nodes: AirNodes, engagement: Array) -> AirPoint:
     """The air at an engagement [-] of shape (..., members), by straight lines between the nodes."""
-    count = airway.engagements.size
+    count = len(airway.engagements)
     table = (nodes.velocity, nodes.fan_flow, nodes.fan_pressure)
     if count == 1:
         return AirPoint(*(t[0] + 0.0 * engagement for t in table))

@@ -13,14 +13,14 @@ at a fixed temperature (see ``airflow``). R falls as x rises.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.components.engine import EngineHeat, Load, engine_heat, engine_load
 from engcalc.components.exchanger import Fluid, multipass
-from engcalc.components.fan import FanDrive, clutch_engagement
+from engcalc.components.fan import clutch_engagement
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import HeaterFlows, HeaterResult, heater_exchange
 from engcalc.components.louver_fin import air_side
@@ -89,17 +89,9 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     heat = engine_heat(plant.engine, load, np.full(1, ROUND_COOLANT_T))
     scale = np.maximum(heat.heat_to_metal + heat.extra_heat, 1.0)
     boil = boiling(plant.cap, conditions.altitude)
-    shape = np.broadcast_shapes(
-        (conditions.count,), scale.shape, boil.shape, nodes.velocity.shape[1:], valve.start.shape, valve.leak.shape,
-        valve.least.shape, valve.most.shape, valve.hysteresis.shape, plant.circuit.b.shape[1:], plant.core.A_tube.shape,
-        plant.core.R_wall.shape, plant.core.R_fouling.shape, plant.surface_conductance.shape, plant.ua_scale.shape,
-        plant.coolant.volume_fraction.shape, plant.coolant_volume.shape, plant.metal_capacity.shape,
-        plant.rating.shape, plant.heater.UA_rated.shape, plant.heater.blower_flow.shape, plant.heater.blend.shape,
-        plant.heater.fresh_air_share.shape, plant.heater.auxiliary_heat.shape, plant.heater.cabin.heat_loss.shape,
-        plant.airway.fan.on_temperature.shape, plant.airway.fan.off_temperature.shape, plant.aeration.shape,
-        plant.circuit.heater_valve.shape, plant.airway.recirculation.shape, plant.airway.upstream_heat.shape,
-        plant.circuit.pump.ratio.shape)
-    return Setting(plant, conditions, load, air, nodes, np.broadcast_to(boil, shape), np.broadcast_to(scale, shape), shape)
+    shape = np.broadcast_shapes((conditions.count,), (plant.members,))
+    return Setting(plant, conditions, load, air, nodes, np.broadcast_to(boil, shape), np.broadcast_to(scale, shape),
+                   shape)
 
 
 def air_part(setting: Setting, engagement: Array) -> AirPart:
@@ -138,7 +130,8 @@ def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, bel
     Q_r, air_in = _radiator(setting, fluid, rho * flows.radiator, T_out, air)
     surface = plant.surface_conductance * (T_out - c.ambient)
     heater = heater_exchange(plant.heater, HeaterFlows(
-        rho * flows.heater, fluid.cp, T_out, c.ambient, setting.air.fluid.rho, setting.air.fluid.cp, c.heater_air_share))
+        rho * flows.heater, fluid.cp, T_out, c.ambient, setting.air.fluid.rho, setting.air.fluid.cp,
+        c.heater_air_share))
     return Balance(opening, flows, fluid, rho, heat, C, T_out, engagement, air, air_in, Q_r, surface, heater,
                    made - surface - Q_r - heater.heat)
 
@@ -158,7 +151,7 @@ def _flows(setting: Setting, opening: Array, fluid: Fluid) -> CircuitFlows:
     if not given.any():
         return net
     fixed = given_flows(circuit, opening, np.where(given, stated, 0.0))
-    return CircuitFlows(*(np.where(given, getattr(fixed, k), getattr(net, k)) for k in CircuitFlows.__dataclass_fields__))
+    return CircuitFlows(*(np.where(given, getattr(fixed, f.name), getattr(net, f.name)) for f in fields(CircuitFlows)))
 
 
 def _radiator(setting: Setting, coolant: Fluid, flow: Array, T_in: Array, air: AirPart) -> tuple[Array, Array]:
@@ -171,15 +164,9 @@ def _radiator(setting: Setting, coolant: Fluid, flow: Array, T_in: Array, air: A
     tube = tube_side(core.tube, flow / coolant.rho / core.flow_area, coolant)
     resistance = 1.0 / air.UA + core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube)
     UA = setting.plant.ua_scale / resistance
-    UA, C_coolant, C_air = np.broadcast_arrays(UA, flow * coolant.cp, air.C * core.live_air)
-    chain = multipass(UA, C_coolant, C_air, core.geometry.passes, setting.plant.arrangement)
+    chain = multipass(UA, flow * coolant.cp, air.C * core.live_air, core.geometry.passes, setting.plant.arrangement)
     per_kelvin = chain.effectiveness * chain.C_min
     e = per_kelvin / np.maximum(air.C, _LEAST)
     ahead = preheat(setting.plant.airway, air.C)
     T_air = ((1.0 - r) * setting.conditions.ambient + r * e * T_in + ahead) / (1.0 - r + r * e)
     return per_kelvin * (T_in - T_air), T_air
-
-
-def electric(setting: Setting) -> bool:
-    """Whether the fan goes on and off by temperature."""
-    return setting.plant.airway.fan.drive is FanDrive.ELECTRIC

@@ -104,7 +104,7 @@ def prepare_circuit(case: Sections, valve: Valve, clean: PreparedCore, core: Pre
     a_h, b_h = _coefficients(P, heater, VISCOUS_SHARE["heater"], fluid)
     a_b, b_b = _coefficients(P, bypass, VISCOUS_SHARE["bypass"], fluid)
     a_j, b_j = _coefficients(jacket, total, VISCOUS_SHARE["jacket"], fluid)
-    there = _stack(k.pump_flow > _NONE, k.heater_flow > _NONE, bypass > _NONE)
+    there = _stack(*((flow > _NONE).astype(np.float64) for flow in (k.pump_flow, k.heater_flow, bypass)))
     return Circuit(
         pump=prepare_pump(case, total, P + jacket, rho), valve=valve, a=_stack(a_r, a_h, a_b), b=_stack(b_r, b_h, b_b),
         there=there, b_valve=VALVE_SHARE * P / (rho * radiator**2), a_jacket=a_j, b_jacket=b_j,
@@ -124,7 +124,7 @@ def _coefficients(dp: Array, flow: Array, viscous: float, fluid: Fluid) -> tuple
 
 
 def _stack(*rows: Array) -> Array:
-    return np.stack(np.broadcast_arrays(*(np.asarray(r, dtype=np.float64) for r in rows)))
+    return np.stack(np.broadcast_arrays(*rows))
 
 
 def circuit_flows(circuit: Circuit, opening: Array, engine_speed: Array, rho: Array, mu: Array) -> CircuitFlows:

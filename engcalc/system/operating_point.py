@@ -65,10 +65,7 @@ def _states(setting: Setting) -> tuple[Fixed, Mask]:
     if fan.drive is FanDrive.VISCOUS:
         return None, auto
     held = np.where(mode < 0.0, 0.0, 1.0)
-    if not auto.any():
-        engagement = held[None]
-    else:
-        engagement = np.stack((np.where(auto, 0.0, held), held))
+    engagement = np.stack((np.where(auto, 0.0, held), held)) if auto.any() else held[None]
     return (engagement, air_part(setting, engagement)), auto
 
 
@@ -81,20 +78,21 @@ def _choose(setting: Setting) -> _Choice:
     full = (below.shape[0], states, *shape)
     low = np.broadcast_to(setting.conditions.ambient - BELOW_AMBIENT, full)
     high = np.broadcast_to(boil, full)
-    x = falling_root(lambda t: balance(setting, t, fixed, below).residual, low, high, _ENOUGH * setting.scale)
-    T = balance(setting, x, fixed, below).coolant_out
-    surplus = balance(setting, high, fixed, below).residual > 0.0
-    boils = surplus | (boil - _SAME < T)
+    root = falling_root(lambda t: balance(setting, t, fixed, below).residual, low, high, _ENOUGH * setting.scale)
+    x = root.x
+    T = x if plant.valve.side is Side.OUTLET else balance(setting, x, fixed, below).coolant_out
+    boils = (root.at_high > 0.0) | (boil - _SAME < T)
     T = np.where(boils, boil, T)
     state = _fan_state(setting, T[0], auto)
     pick = state[None]
 
     def chosen(values: Array) -> Array:
-        return np.take_along_axis(values, pick, axis=0)[0]
+        return np.asarray(np.take_along_axis(values, pick, axis=0)[0])
 
     fixed = None if fixed is None else _fixed_of(setting, chosen(fixed[0]))
-    choice = _Choice(chosen(x[0]), fixed, np.zeros(shape, bool), _share(setting, fixed), chosen(boils[0]),
-                     chosen(T[-1]), chosen(T[0]))
+    choice = _Choice(
+        chosen(x[0]), fixed, np.zeros(shape, bool), _share(setting, fixed),
+        np.take_along_axis(boils[0], pick, axis=0)[0], chosen(T[-1]), chosen(T[0]))
     cycles = auto & (state == 0) & (T[0, 0] >= plant.airway.fan.on_temperature)
     if cycles.any():
         choice = _cycling(setting, choice, cycles)
@@ -134,7 +132,7 @@ def _cycling(setting: Setting, choice: _Choice, cycles: Mask) -> _Choice:
     off, on = (balance(setting, x, _fixed_of(setting, np.full(shape, e))).residual for e in (0.0, 1.0))
     share = np.clip(off / np.where(off - on > 0.0, off - on, 1.0), 0.0, 1.0)
     e = falling_root(lambda t: balance(setting, x, _fixed_of(setting, t)).residual, np.zeros(shape), np.ones(shape),
-                     _ENOUGH * setting.scale)
+                     _ENOUGH * setting.scale).x
     assert choice.fixed is not None  # only an electric fan cycles
     engagement = np.where(cycles, e, choice.fixed[0])
     return _Choice(
@@ -143,12 +141,13 @@ def _cycling(setting: Setting, choice: _Choice, cycles: Mask) -> _Choice:
 
 
 def _wax_at(setting: Setting, T_out: Array, fixed: Fixed, wanted: Mask) -> Array:
-    """Wax temperature [K] at which the engine's outlet has ``T_out`` [K]; the outlet itself unless the valve is inlet."""
+    """Wax temperature [K] at which the engine's outlet has ``T_out`` [K]: the same for a valve at the outlet."""
     if setting.plant.valve.side is Side.OUTLET or not wanted.any():
         return T_out
     low = np.broadcast_to(setting.conditions.ambient - BELOW_AMBIENT, setting.shape)
     high = np.broadcast_to(T_out, setting.shape)
-    return falling_root(lambda t: T_out - balance(setting, t, fixed).coolant_out, low, high, np.full(setting.shape, 1e-9))
+    return falling_root(lambda t: T_out - balance(setting, t, fixed).coolant_out, low, high,
+                        np.full(setting.shape, _SAME / 1e3)).x
 
 
 def _at_boiling(setting: Setting, choice: _Choice) -> _Choice:
@@ -157,11 +156,11 @@ def _at_boiling(setting: Setting, choice: _Choice) -> _Choice:
 
 
 def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
-    plant, shape, c = setting.plant, setting.shape, setting.conditions
+    plant, shape = setting.plant, setting.shape
     b = balance(setting, choice.x, choice.fixed)
     core = _core(setting, b)
     still = b.flows.engine <= STILL
-    status = _status(b, choice, still)
+    status = _status(setting, b, choice, still)
     solved = status == STATUSES.index(Status.SOLVED)
     taken = core.Q + b.heater.heat
     returned = b.coolant_out - np.where(still, 0.0, taken / np.where(b.C > 0.0, b.C, 1.0))
@@ -189,7 +188,6 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "swing": np.where(choice.cycling, (fan.on_temperature - fan.off_temperature) / 2.0, 0.0),
         "vent": b.heater.vent, "cabin": b.heater.cabin, "boiling": setting.boiling,
         "time_to_boil": _time_to_boil(setting, choice, residual, solved)}
-    del c
     return OperatingPoint(
         status=status, regime=_regime(setting, choice, solved), core=core,
         **{k: np.broadcast_to(v, shape) for k, v in values.items()})
@@ -202,8 +200,10 @@ def _core(setting: Setting, b: Balance) -> CoreResult:
     return evaluate(setting.plant.core, flows, setting.plant.arrangement, setting.plant.ua_scale)
 
 
-def _status(b: Balance, choice: _Choice, still: Mask) -> NDArray[np.int64]:
+def _status(setting: Setting, b: Balance, choice: _Choice, still: Mask) -> NDArray[np.int64]:
     status = np.where(choice.boils, STATUSES.index(Status.BOILS), STATUSES.index(Status.SOLVED))
+    ice = b.coolant_out < setting.plant.coolant.freezing_point
+    status = np.where(ice, STATUSES.index(Status.OUTSIDE), status)
     status = np.where(still, STATUSES.index(Status.NO_FLOW), status)
     return np.asarray(np.broadcast_to(status, choice.x.shape), np.int64)
 

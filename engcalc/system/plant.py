@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
 
 import numpy as np
@@ -77,6 +77,7 @@ class Plant:
     airway: Airway
     heater: PreparedHeater
     assumptions: tuple[Assumption, ...]
+    members: int
 
 
 def core_geometry(r: Radiator) -> CoreGeometry:
@@ -115,14 +116,24 @@ def prepare(case: Sections) -> Plant:
     circuit = prepare_circuit(case, valve, clean, core)
     rated = rated_scale(case.radiator, geometry, mix)
     heater = prepare_heater(case)
-    return Plant(
+    plant = Plant(
         engine=prepare_engine(case),
         surface_conductance=np.maximum(case.engine.surface_conductance, _LEAST_SURFACE),
         metal_capacity=case.engine.metal_mass * METAL_CP, coolant=mix, coolant_volume=case.coolant.volume,
         aeration=case.circuit.aeration, cap=prepare_cap(case), valve=valve, rating=case.thermostat.rating,
         circuit=circuit, core=core, arrangement=ARRANGEMENTS[case.radiator.arrangement],
         ua_scale=np.ones(1) if rated is None else rated.ua_scale, rated=rated, airway=prepare_airway(case, core),
-        heater=heater, assumptions=_assumptions(valve, circuit, rated, heater))
+        heater=heater, assumptions=_assumptions(valve, circuit, rated, heater), members=1)
+    return replace(plant, members=_members(plant))
+
+
+def _members(part: object) -> int:
+    """The longest last axis of any array in a part and its parts."""
+    if isinstance(part, np.ndarray):
+        return int(part.shape[-1]) if part.ndim else 1
+    if is_dataclass(part):
+        return max((_members(getattr(part, f.name)) for f in fields(part)), default=1)
+    return 1
 
 
 def _assumptions(valve: Valve, circuit: Circuit, rated: RatedScale | None, heater: PreparedHeater

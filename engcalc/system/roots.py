@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
 from engcalc.units import Array
 
-_GRID = 17  # points at which a small ensemble looks at once: there a call costs more than its arithmetic
+_GRID = 33  # points at which a small ensemble looks at once: there a call costs more than its arithmetic
 _SMALL = 400  # members; up to here the grid is used
 _LIMIT = 80  # steps; bisection alone needs 50
 _TOLERANCE = 2e-13  # of the larger end of the bracket
 
 
-def falling_root(f: Callable[[Array], Array], low: Array, high: Array, enough: Array) -> Array:
+@dataclass(frozen=True, eq=False)
+class Root:
+    """Where a function crosses zero, and its value at the upper end of the bracket."""
+
+    x: Array
+    at_high: Array
+
+
+def falling_root(f: Callable[[Array], Array], low: Array, high: Array, enough: Array) -> Root:
     """Root of ``f`` between ``low`` and ``high`` for each element, ``f`` falling with f(low) >= 0 >= f(high).
 
     ``low`` and ``high`` have one shape (..., members); ``f`` takes arrays of that shape, or with one more axis in
@@ -24,22 +33,23 @@ def falling_root(f: Callable[[Array], Array], low: Array, high: Array, enough: A
     """
     scale = np.maximum(np.abs(low), np.abs(high))
     if low.size <= _SMALL:
-        low, high, f_low, f_high = _narrowed(f, low, high)
-        low, high, f_low, f_high = _narrowed(f, low, high)
+        low, high, f_low, f_high, at_high = _narrowed(f, low, high)
+        low, high, f_low, f_high, _ = _narrowed(f, low, high)
     else:
-        f_low, f_high = f(low), f(high)
-    return _chandrupatla(f, low, high, f_low, f_high, _TOLERANCE * scale, enough)
+        f_low, at_high = f(low), f(high)
+        f_high = at_high
+    return Root(_chandrupatla(f, low, high, f_low, f_high, _TOLERANCE * scale, enough), at_high)
 
 
-def _narrowed(f: Callable[[Array], Array], low: Array, high: Array) -> tuple[Array, Array, Array, Array]:
-    """The bracket cut to one step of a grid."""
+def _narrowed(f: Callable[[Array], Array], low: Array, high: Array) -> tuple[Array, Array, Array, Array, Array]:
+    """The bracket cut to one step of a grid, f at its ends, and f at the old upper end."""
     share = np.linspace(0.0, 1.0, _GRID).reshape(-1, *(1,) * low.ndim)
     x = low + share * (high - low)
     x[-1] = high
     y = f(x)
     last = np.clip(np.sum(np.logical_and.accumulate(y > 0.0, axis=0), axis=0), 1, _GRID - 1)[None]
     pick = [np.take_along_axis(v, i, axis=0)[0] for v in (x, y) for i in (last - 1, last)]
-    return pick[0], pick[1], pick[2], pick[3]
+    return pick[0], pick[1], pick[2], pick[3], y[-1]
 
 
 def _chandrupatla(f: Callable[[Array], Array], low: Array, high: Array, f_low: Array, f_high: Array, tolerance: Array,
