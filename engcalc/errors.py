@@ -5,7 +5,8 @@
     │   ├── UnitFault               one text does not read as a number with a unit of the wanted kind
     │   └── FileFault               a file is missing, unreadable, not a case, or of a newer format
     ├── RangeError                  an argument lies outside what a formula can answer
-    └── NoSolutionError             no duty has a steady state; carries the reason
+    ├── NoSolutionError             no duty has a steady state; carries the reason
+    └── Cancelled                   long work was given up because nobody waits for it any more
 """
 
 from __future__ import annotations
@@ -69,3 +70,7 @@ class NoSolutionError(HeatdocketError):
     def __init__(self, reason: str, answer: Mapping[str, Any] | None = None) -> None:
         self.answer: Mapping[str, Any] = answer or {}
         super().__init__(reason)
+
+
+class Cancelled(HeatdocketError):
+    """Long work was given up: whoever asked for it said so through its ``cancelled`` function."""
