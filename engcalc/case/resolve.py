@@ -51,7 +51,7 @@ def resolve(text: CaseText) -> Case | Faults:
     Unknown keys are kept in the text and become warnings. A value that is absent is filled from the vehicle class,
     then from the catalogue; :attr:`Case.given` says which.
     """
-    tree = _with_duties(text.tree)
+    tree = with_duties(text.tree)
     found = Findings(_class_of(tree))
     unknown = set(tree) - {m.key for m in members(Sections)} - {"format"}
     found.warnings.extend(f"{key}: this key is not known; it is kept and not used" for key in sorted(unknown))
@@ -71,7 +71,7 @@ def _class_of(tree: Mapping[str, Any]) -> str:
     return name if isinstance(name, str) and name in CLASSES else "family car"
 
 
-def _with_duties(tree: dict[str, Any]) -> dict[str, Any]:
+def with_duties(tree: dict[str, Any]) -> dict[str, Any]:
     """Give a case without duties those of its class, in the weather and with the heater of its first record."""
     if tree.get("duties"):
         return tree
