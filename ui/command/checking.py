@@ -30,20 +30,21 @@ def resolved(text: CaseText) -> Case:
 
 def checked(options: argparse.Namespace) -> tuple[CaseText, Check, System]:
     """The text of the case that was named, its check, and the system of units asked for."""
+    text = read_case(options.case)
+    case = resolved(text)  # a bad case is refused before anything heavy is loaded
     from engcalc.studies.check import check
 
-    text = read_case(options.case)
-    return text, check(resolved(text)), SYSTEMS[options.units]
+    return text, check(case), SYSTEMS[options.units]
 
 
 def check_command(options: argparse.Namespace) -> Answer:
     """``heatdocket check``: the verdict for every duty. Raises NoSolutionError when no duty has a solution."""
+    _, found, system = checked(options)
     from engcalc.words.reasons import duty_sentence, headline, reasons
 
     from engcalc.errors import NoSolutionError
     from ui.command.as_json import check_json
 
-    _, found, system = checked(options)
     answer = check_json(found)
     if found.verdict is None:
         why = " ".join(reason.text for reason in reasons(found, system))

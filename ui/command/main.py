@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 import traceback
 from collections.abc import Callable, Sequence
@@ -24,7 +25,13 @@ Answer = tuple[dict[str, Any], list[str]]
 
 def run() -> None:
     """Console entry: exits with the code of :func:`main`."""
-    sys.exit(main(sys.argv[1:]))
+    try:
+        code = main(sys.argv[1:])
+        sys.stdout.flush()
+    except BrokenPipeError:  # the reader had enough, as head has: no defect; and nothing more is to be written at exit
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = RESULT
+    sys.exit(code)
 
 
 def main(arguments: Sequence[str]) -> int:
