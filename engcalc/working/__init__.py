@@ -1,0 +1,1 @@
+"""Derivations shown line by line: read from the engine, checked by evaluating what is shown."""

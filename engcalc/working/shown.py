@@ -1,0 +1,186 @@
+"""One line of working: the engine's numbers, to the fewest digits with which the shown formula gives the shown result.
+
+Nothing is computed here but the check: inputs and result are read from the engine's own results at the paths that the
+step names. A step whose formula does not give the engine's number is not shown as if it did.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Decimal
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from engcalc.errors import RangeError
+from engcalc.working.formulas import evaluate, names_in, series_of, substituted, terms
+
+KELVIN_AT_0_DEGC = 273.15  # K; definition of the Celsius scale
+RESULT_DIGITS = 3  # significant digits of a shown result
+MOST_DIGITS = 12  # more would show rounding, not working
+AGREES = 1e-6  # share by which a formula may miss the engine's own number: the solver closes its balance to this
+
+
+@dataclass(frozen=True)
+class Term:
+    """A quantity by its symbol: where the engine keeps it, and the unit it is shown in (``degC`` for temperatures)."""
+
+    symbol: str
+    path: str
+    unit: str
+    label: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """``symbol`` = ``formula``; ``parts`` are abbreviations used in the formula, each a formula itself.
+
+    ``condition`` is a formula that must be positive for the step to apply (a laminar formula needs laminar flow).
+    ``count`` names the number of terms of a series: the fewest that give the shown result are taken.
+    """
+
+    symbol: str
+    label: str
+    formula: str
+    source: str
+    parts: Mapping[str, str]
+    condition: str = ""
+    count: str = ""
+
+    @cached_property
+    def whole(self) -> str:
+        """The formula with its parts put in."""
+        whole = self.formula
+        for name, part in self.parts.items():
+            whole = substituted(whole, {name: part})
+        return whole
+
+    @property
+    def needs(self) -> tuple[str, ...]:
+        """The symbols that the formula reads, in reading order."""
+        return tuple(name for name in names_in(self.whole) if name != self.count)
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A step with its numbers as texts: ``values`` by symbol in the terms' units, the result, a series' terms."""
+
+    step: Step
+    inputs: Mapping[str, Term]
+    result_term: Term
+    values: Mapping[str, str]
+    result: str
+    count: int = 0
+    series: tuple[str, ...] = ()
+
+    @property
+    def paths(self) -> Mapping[str, str]:
+        """Where each input stands among the results."""
+        return {symbol: term.path for symbol, term in self.inputs.items()}
+
+
+def read(root: object, term: Term) -> float | None:
+    """The number at the term's path, in its unit; None where there is none or it is not one finite number."""
+    here: Any = root
+    for name in term.path.split("."):
+        here = getattr(here, name, None)
+        if here is None:
+            return None
+    values = np.atleast_1d(np.asarray(here, dtype=np.float64)).ravel()
+    if values.size != 1 or not np.isfinite(values[0]):
+        return None
+    return float(values[0]) - (KELVIN_AT_0_DEGC if term.unit == "degC" else 0.0)
+
+
+def digits_of(value: float, digits: int) -> str:
+    """``value`` to that many significant digits, without exponent; halves go to the even digit.
+
+    >>> digits_of(84532.0, 3), digits_of(0.0012345, 2), digits_of(-0.0, 3)
+    ('84500', '0.0012', '0')
+    """
+    exact = Decimal(repr(float(value)))
+    if exact == 0:
+        return "0"
+    step = Decimal(1).scaleb(exact.adjusted() - digits + 1)
+    rounded = exact.quantize(step, rounding=ROUND_HALF_EVEN) if step < 1 else (exact / step).quantize(
+        Decimal(1), rounding=ROUND_HALF_EVEN) * step
+    text = f"{rounded:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def show_step(step: Step, terms_by_symbol: Mapping[str, Term], root: object) -> Shown | None:
+    """The step with the engine's numbers; None where it does not apply or a number is missing.
+
+    Raises RangeError when the formula does not give the engine's number: then one of the two is wrong.
+    """
+    if step.condition:
+        asked = _known(names_in(step.condition), terms_by_symbol, root)
+        if asked is None or not evaluate(step.condition, asked) > 0.0:
+            return None
+    known = _known(step.needs, terms_by_symbol, root)
+    result = read(root, terms_by_symbol[step.symbol])
+    if result is None or known is None:
+        return None
+    count = _terms_needed(step, known, result)
+    _agree(step, known, result, count)
+    values = _fewest(step, known, result, count)
+    return Shown(step, {name: terms_by_symbol[name] for name in step.needs}, terms_by_symbol[step.symbol], values,
+                 digits_of(result, RESULT_DIGITS), count, _series(step, values, count))
+
+
+def _known(symbols: Iterable[str], terms_by_symbol: Mapping[str, Term], root: object) -> dict[str, float] | None:
+    """The number of each symbol; None when one is missing."""
+    found = {symbol: read(root, terms_by_symbol[symbol]) for symbol in symbols}
+    known = {symbol: value for symbol, value in found.items() if value is not None}
+    return known if len(known) == len(found) else None
+
+
+def _with_count(step: Step, values: Mapping[str, float], count: int) -> dict[str, float]:
+    return {**values, step.count: float(count)} if step.count else dict(values)
+
+
+def _terms_needed(step: Step, known: Mapping[str, float], result: float) -> int:
+    """The fewest terms of the series that give the shown result with a digit to spare."""
+    if not step.count:
+        return 0
+    for count in range(2, 200):
+        found = evaluate(step.whole, _with_count(step, known, count))
+        if abs(found - result) <= 10.0 ** -(RESULT_DIGITS + 1) * abs(result):
+            return count
+    raise RangeError(f"{step.symbol}: the series does not reach the engine's number in 200 terms")
+
+
+def _agree(step: Step, known: Mapping[str, float], result: float, count: int) -> None:
+    many = 4 * count + 16  # a series is compared where it has converged
+    found = evaluate(step.whole, _with_count(step, known, many))
+    scale = max(abs(result), *(abs(v) for v in known.values())) if step.formula.count("-") else abs(result)
+    if abs(found - result) > AGREES * scale:
+        raise RangeError(f"{step.symbol} = {step.formula} gives {found:.9g}, the engine says {result:.9g}")
+
+
+def _fewest(step: Step, known: Mapping[str, float], result: float, count: int) -> dict[str, str]:
+    """The inputs to the fewest digits, the same for all, with which the formula still gives the shown result."""
+    for digits in range(2, MOST_DIGITS + 1):
+        if _reproduces(step, known, result, count, digits):
+            return {name: digits_of(value, digits) for name, value in known.items()}
+    raise RangeError(f"{step.symbol}: no number of digits up to {MOST_DIGITS} reproduces the result")
+
+
+def _reproduces(step: Step, known: Mapping[str, float], result: float, count: int, digits: int) -> bool:
+    values = {name: float(digits_of(value, digits)) for name, value in known.items()}
+    try:
+        found = evaluate(step.whole, _with_count(step, values, count))
+    except RangeError:
+        return False
+    return digits_of(found, RESULT_DIGITS) == digits_of(result, RESULT_DIGITS)
+
+
+def _series(step: Step, values: Mapping[str, str], count: int) -> tuple[str, ...]:
+    """The terms of a series at the shown numbers, each to a digit more than the result."""
+    call = series_of(step.whole) if step.count else None
+    if call is None:
+        return ()
+    numbers = _with_count(step, {name: float(text) for name, text in values.items()}, count)
+    return tuple(digits_of(term, RESULT_DIGITS + 1) for term in terms(call, numbers))

@@ -1,0 +1,162 @@
+"""Formulas on the page: symbols in text, and whole formulas typeset as vector pictures with their text in their place.
+
+The LaTeX is made from the same tree that the check evaluates (engcalc.working), so what is printed is what was checked.
+"""
+
+from __future__ import annotations
+
+import ast
+import io
+from collections.abc import Mapping
+from functools import lru_cache
+from html import escape
+from typing import Any
+
+from reportlab.graphics.shapes import Drawing
+
+from engcalc.working.formulas import tree_of
+
+_GREEK = {"eta": "η", "eps": "ε", "sigma": "σ", "rho": "ρ", "mu": "μ", "theta": "θ", "delta": "δ", "pi": "π"}
+_LATEX_GREEK = {"eps": "varepsilon"}
+_SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(5)  # how tightly a part of a formula binds
+SIZE = 9.0  # pt
+
+
+def symbol_markup(symbol: str) -> str:
+    """A symbol for a paragraph: Greek letters, the rest after the first underscore as a subscript.
+
+    >>> symbol_markup("eta_f"), symbol_markup("dT_c"), symbol_markup("P_fuel_r")
+    ('η<sub>f</sub>', 'ΔT<sub>c</sub>', 'P<sub>fuel,r</sub>')
+    """
+    head, _, tail = symbol.partition("_")
+    shown = f"Δ{head[1:]}" if head.startswith("d") and head[1:2].isupper() else _GREEK.get(head, head)
+    return escape(shown) + (f"<sub>{escape(tail.replace('_', ','))}</sub>" if tail else "")
+
+
+def symbol_latex(symbol: str) -> str:
+    """A symbol for the typesetter; a head of several letters stands upright."""
+    head, _, tail = symbol.partition("_")
+    if head.startswith("d") and head[1:2].isupper():
+        shown = rf"\Delta {head[1:]}"
+    elif head in _GREEK:
+        shown = rf"\{_LATEX_GREEK.get(head, head)} "
+    else:
+        shown = head if len(head) == 1 else rf"\mathrm{{{head}}}"
+    gap = r"\," if tail.startswith("f") and shown == head else ""  # an f would lean back into the letter
+    return shown + (rf"_{{{gap}\mathrm{{{tail.replace('_', ',')}}}}}" if tail else "")
+
+
+def formula_latex(formula: str) -> str:
+    """The LaTeX of a formula."""
+    return _latex(tree_of(formula))[0]
+
+
+def _latex(node: ast.expr) -> tuple[str, int]:
+    """LaTeX of a part, and how tightly it binds."""
+    match node:
+        case ast.Constant(value=int() | float() as value):
+            return f"{value:g}", _ATOM
+        case ast.Name(id=name):
+            return symbol_latex(name), _ATOM
+        case ast.UnaryOp(operand=inner):
+            return f"-{_inside(inner, _PRODUCT)}", _SIGN
+        case ast.BinOp(left=left, op=op, right=right):
+            return _binary(left, op, right)
+        case ast.Call(func=ast.Name(id=name), args=arguments):
+            return _call(name, arguments)
+    raise ValueError(f"no typesetting for {ast.dump(node)[:80]}")
+
+
+def _inside(node: ast.expr, least: int) -> str:
+    text, binds = _latex(node)
+    return text if binds >= least else _fenced(text)
+
+
+def _fenced(text: str) -> str:
+    """Parentheses, grown only around fractions: growing ones cost the typesetter twice the time at each level."""
+    return rf"\left({text}\right)" if r"\frac" in text else f"({text})"
+
+
+def _binary(left: ast.expr, op: ast.operator, right: ast.expr) -> tuple[str, int]:
+    match op:
+        case ast.Add():
+            return f"{_inside(left, _SUM)}+{_inside(right, _SUM)}", _SUM
+        case ast.Sub():
+            return f"{_inside(left, _SUM)}-{_inside(right, _PRODUCT)}", _SUM
+        case ast.Div():
+            return rf"\frac{{{_latex(left)[0]}}}{{{_latex(right)[0]}}}", _PRODUCT
+        case ast.Mult():
+            dot = r"\cdot " if isinstance(right, ast.Constant) else r"\, "
+            return f"{_inside(left, _PRODUCT)}{dot}{_inside(right, _PRODUCT)}", _PRODUCT
+    match left:
+        case ast.Call(func=ast.Name(id=name), args=[inner]) if name in ("sin", "cos"):
+            return rf"\{name}^{{{_power(right)}}}{_fenced(_latex(inner)[0])}", _POWER
+    return f"{_base(left)}^{{{_power(right)}}}", _POWER
+
+
+def _base(node: ast.expr) -> str:
+    """What is raised to a power; a quotient stays on one line, a function keeps its power outside its parentheses."""
+    if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Div):
+        return f"({_inside(node.left, _POWER)}/{_inside(node.right, _POWER)})"
+    text, binds = _latex(node)
+    return text if binds == _ATOM and not isinstance(node, ast.Call) else _fenced(text)
+
+
+def _power(node: ast.expr) -> str:
+    """An exponent; plain fractions stay on one line."""
+    match node:
+        case ast.BinOp(left=left, op=ast.Div(), right=right):
+            return f"{_inside(left, _SIGN)}/{_inside(right, _SIGN)}"
+        case ast.UnaryOp(operand=ast.BinOp(left=left, op=ast.Div(), right=right)):
+            return f"-{_inside(left, _SIGN)}/{_inside(right, _SIGN)}"
+    return _latex(node)[0]
+
+
+def _call(name: str, arguments: list[ast.expr]) -> tuple[str, int]:
+    if name == "total":
+        term, index, last = arguments
+        lower = f"{_latex(index)[0]}=1"
+        return rf"\sum_{{{lower}}}^{{{_latex(last)[0]}}} {_inside(term, _PRODUCT)}", _PRODUCT
+    if name == "sqrt":
+        return rf"\sqrt{{{_latex(arguments[0])[0]}}}", _ATOM
+    if name == "exp":
+        return f"e^{{{_power(arguments[0])}}}", _POWER
+    inner = ", ".join(_latex(a)[0] for a in arguments)
+    return rf"\{name}{_fenced(inner)}", _ATOM
+
+
+@lru_cache(maxsize=512)
+def _svg(latex: str, size: float) -> str:
+    from ziamath.config import config
+    from ziamath.zmath import Latex
+
+    config.svg2 = False  # its other form loses glyphs without a word in the readers used here
+    return str(Latex(latex, size=size).svg())
+
+
+@lru_cache(maxsize=512)
+def _drawing(latex: str, size: float) -> Any:
+    from svglib.svglib import svg2rlg
+
+    return svg2rlg(io.StringIO(_svg(latex, size)))
+
+
+def typeset(symbol: str, formula: str, parts: Mapping[str, str], width: float) -> Drawing:
+    """``symbol = formula`` with its abbreviations as a vector picture, shrunk where it is wider than ``width`` [pt]."""
+    said = [f"{symbol_latex(symbol)}={formula_latex(formula)}"]
+    said += [f"{symbol_latex(name)}={formula_latex(part)}" for name, part in parts.items()]
+    return _fitted(r",\quad ".join(said), width)
+
+
+def _fitted(latex: str, width: float) -> Drawing:
+    found = _drawing(latex, SIZE)
+    scale = min(1.0, width / found.width)
+    drawing = found.copy()
+    drawing.width, drawing.height = found.width * scale, found.height * scale
+    drawing.scale(scale, scale)
+    return drawing
+
+
+def spoken(symbol: str, formula: str, parts: Mapping[str, str]) -> str:
+    """The same as text, for those who cannot see it."""
+    return "; ".join([f"{symbol} = {formula}", *(f"{name} = {part}" for name, part in parts.items())])

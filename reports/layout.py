@@ -1,0 +1,306 @@
+"""The page and the things that stand on it: styles, the running header and footer, tables that wrap and never clip.
+
+Pages (reports/pages) are made of the few flowables built here; all text that comes from a person or from the engine
+goes through ``texts.markup`` on its way. The file is PDF 2.0 (ISO 32000-2): title, language and outline set, fonts
+embedded, content tagged (see :mod:`reports.tagging`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cache, partial
+from io import BytesIO
+from typing import Any
+
+from reportlab.lib.colors import Color, HexColor
+from reportlab.lib.enums import TA_RIGHT
+from reportlab.lib.pagesizes import A4, letter
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.platypus import BaseDocTemplate, CondPageBreak, Frame, KeepTogether, PageBreak, PageTemplate, Spacer
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.units import System
+from reports import fonts
+from reports.tagging import TaggedCanvas, TaggedParagraph, tagged_table
+from reports.texts import markup, plain, shortened
+
+PAGE_SIZES = {System.SI: A4, System.US: letter}
+MARGIN = 54.0  # pt
+HEADER, FOOTER = 30.0, 26.0  # pt, kept free for the running lines within the margins
+INK, ACCENT, RULE, WASH = HexColor("#1b1f23"), HexColor("#1d4e6b"), HexColor("#9fb2bf"), HexColor("#eef3f6")
+MUTED = HexColor("#52606b")
+DRAFT_INK = Color(0.55, 0.6, 0.65, alpha=0.22)
+TOTAL_FORM = "PageTotal"  # drawn on each page before the total is known, defined on the last
+FONT = ("FONTNAME", (0, 0), (-1, -1), fonts.REGULAR)  # else each table names a font that nothing embeds
+LONGEST_TITLE = 200  # characters of the document's title and of a line of the outline
+
+
+def _style(name: str, size: float, leading: float, **more: Any) -> ParagraphStyle:
+    more.setdefault("textColor", INK)
+    more.setdefault("fontName", fonts.REGULAR)
+    more.setdefault("bulletFontName", fonts.REGULAR)
+    return ParagraphStyle(name, fontSize=size, leading=leading, splitLongWords=1, **more)
+
+
+@cache
+def style(name: str) -> ParagraphStyle:
+    """The paragraph style of this name."""
+    fonts.register()
+    return {s.name: s for s in (
+        _style("title", 18, 22, fontName=fonts.BOLD, textColor=ACCENT, spaceAfter=4),
+        _style("heading", 12.5, 16, fontName=fonts.BOLD, textColor=ACCENT, spaceBefore=12, spaceAfter=4,
+               keepWithNext=1),
+        _style("subheading", 10, 13, fontName=fonts.BOLD, spaceBefore=8, spaceAfter=2, keepWithNext=1),
+        _style("body", 9.5, 13.2, spaceAfter=4),
+        _style("lead", 12.5, 17, fontName=fonts.BOLD, spaceAfter=4),
+        _style("quote", 10.5, 15, leftIndent=10, spaceAfter=4, borderPadding=(0, 0, 0, 8)),
+        _style("bullet", 9.5, 13.2, leftIndent=12, bulletIndent=2, spaceAfter=2),
+        _style("small", 7.8, 10.4, textColor=MUTED, spaceAfter=2),
+        _style("formula", 9.5, 14.5, leftIndent=10, spaceAfter=1),
+        _style("cell", 8.5, 11),
+        _style("number", 8.5, 11, alignment=TA_RIGHT),
+        _style("head", 8.5, 11, fontName=fonts.BOLD, textColor=ACCENT),
+        _style("number head", 8.5, 11, fontName=fonts.BOLD, textColor=ACCENT, alignment=TA_RIGHT),
+        _style("small cell", 7, 8.8),
+        _style("small number", 7, 8.8, alignment=TA_RIGHT),
+        _style("small head", 7, 8.8, fontName=fonts.BOLD, textColor=ACCENT),
+        _style("small number head", 7, 8.8, fontName=fonts.BOLD, textColor=ACCENT, alignment=TA_RIGHT),
+        _style("label", 8.5, 11.5, textColor=MUTED),
+        _style("fact", 9.5, 12.5),
+    )}[name]
+
+
+# ---- flowables -------------------------------------------------------------------------------------------------------
+
+
+def para(text: str, name: str = "body") -> Flowable:
+    """A paragraph of plain text."""
+    return TaggedParagraph(markup(text), style(name))
+
+
+def rich(marked: str, name: str = "body") -> Flowable:
+    """A paragraph of text that is marked up already (and escaped by whoever did)."""
+    return TaggedParagraph(marked, style(name))
+
+
+def title(text: str) -> Flowable:
+    """The title of the report; the first line of the outline."""
+    return TaggedParagraph(markup(text), style("title"), role="H1", outline=(plain(text), 0))
+
+
+def heading(text: str) -> Flowable:
+    """A heading that stands in the outline."""
+    return TaggedParagraph(markup(text), style("heading"), role="H2", outline=(plain(text), 0))
+
+
+def subheading(text: str) -> Flowable:
+    """A lesser heading, one step down in the outline."""
+    return TaggedParagraph(markup(text), style("subheading"), role="H3", outline=(plain(text), 1))
+
+
+def bullets(texts: Sequence[str], name: str = "bullet") -> list[Flowable]:
+    """One bulleted paragraph for each text."""
+    return [TaggedParagraph(markup(text), style(name), bulletText="•") for text in texts]
+
+
+def space(height: float) -> Flowable:
+    """Vertical room [pt]."""
+    return Spacer(1, height)
+
+
+def new_page() -> Flowable:
+    """What follows starts on a page of its own."""
+    return PageBreak()
+
+
+def together(flowables: Sequence[Flowable]) -> Flowable:
+    """Flowables that stay on one page where they fit on one."""
+    return KeepTogether(list(flowables))
+
+
+def room(height: float) -> Flowable:
+    """A new page unless this height [pt] is left."""
+    return CondPageBreak(height)
+
+
+def boxed(flowables: Sequence[Flowable], width: float, ink: Color = ACCENT) -> Flowable:
+    """Flowables behind a coloured bar, on a wash."""
+    rows = [[one] for one in flowables]
+    look = [FONT, ("LINEBEFORE", (0, 0), (0, -1), 4, ink), ("BACKGROUND", (0, 0), (-1, -1), WASH),
+            ("LEFTPADDING", (0, 0), (-1, -1), 12), ("TOPPADDING", (0, 0), (-1, -1), 3),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 3)]
+    return tagged_table(rows, layout=True, colWidths=[width], style=look, splitInRow=1, spaceAfter=6, spaceBefore=4)
+
+
+def facts(rows: Sequence[tuple[str, str | None]], width: float, label_width: float = 104.0) -> list[Flowable]:
+    """Labels with what they say, one to a line; a row that says nothing is left out."""
+    said = [(label, text) for label, text in rows if text and text.strip()]
+    if not said:
+        return []
+    cells = [[para(label, "label"), para(text, "fact")] for label, text in said]
+    look = [FONT, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, -1), 0),
+            ("TOPPADDING", (0, 0), (-1, -1), 1), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5)]
+    return [tagged_table(cells, colWidths=[label_width, width - label_width], style=look, splitInRow=1, spaceAfter=4)]
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A table with a head: texts only. ``numeric`` columns stand to the right; ``small`` sets it in small type."""
+
+    head: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    numeric: frozenset[int] = frozenset()
+    small: bool = False
+    shares: Sequence[float] = ()  # of the width, one for each column; else from the texts
+
+
+def grid(table: Grid, width: float) -> Flowable:
+    """A table as wide as the page that repeats its head on each page and wraps every text."""
+    prefix = "small " if table.small else ""
+    head = [para(t, f"{prefix}number head" if i in table.numeric else f"{prefix}head")
+            for i, t in enumerate(table.head)]
+    body = [[para(t, f"{prefix}{'number' if i in table.numeric else 'cell'}") for i, t in enumerate(row)]
+            for row in table.rows]
+    shares = table.shares or _shares(table, style(f"{prefix}cell").fontSize, width)
+    pad = 1.2 if table.small else 2.4
+    look = [FONT, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LINEBELOW", (0, 0), (-1, 0), 0.8, ACCENT),
+            ("LINEBELOW", (0, 1), (-1, -1), 0.25, RULE), ("TOPPADDING", (0, 0), (-1, -1), pad),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), pad), ("LEFTPADDING", (0, 0), (-1, -1), 3),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 3)]
+    return tagged_table([head, *body], colWidths=[width * s for s in shares], style=look, repeatRows=1, splitInRow=1,
+                       spaceAfter=8, spaceBefore=2)
+
+
+def _shares(table: Grid, size: float, width: float) -> list[float]:
+    """A share of the width for each column: what its longest text asks for, but no column starves the others."""
+    wanted = []
+    for column in zip(table.head, *table.rows, strict=True):
+        longest = max(stringWidth(plain(t).replace("\n", " "), fonts.BOLD, size) for t in column) + 7.0
+        word = max(stringWidth(w, fonts.BOLD, size) for t in column for w in (plain(t).split() or [""])) + 7.0
+        least = min(word, width / len(table.head))
+        wanted.append((least, max(min(longest, 0.55 * width), least)))
+    spare = width - sum(least for least, _ in wanted)
+    asked = sum(want - least for least, want in wanted) or 1.0
+    widths = [least + (want - least) * spare / asked for least, want in wanted]
+    return [w / sum(widths) for w in widths]
+
+
+# ---- the document ----------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Running:
+    """What stands on each page, and what the file says of itself."""
+
+    title: str
+    left: str  # header, left
+    right: str  # header, right
+    footer: str
+    draft: bool
+    page_size: tuple[float, float]
+    subject: str = ""
+    author: str = ""
+    creation: tuple[int, ...] = field(default=(2000, 1, 1, 0, 0, 0))  # year to second, UTC
+
+
+def frame_width(page_size: tuple[float, float]) -> float:
+    """Width [pt] between the margins."""
+    return page_size[0] - 2 * MARGIN
+
+
+def compose(story: Sequence[Flowable], running: Running) -> bytes:
+    """The pages as a PDF; the same story and the same running lines give the same bytes."""
+    fonts.register()
+    buffer = BytesIO()
+    document = _Document(buffer, running)
+    document.build(list(story), canvasmaker=partial(TaggedCanvas, running.creation))
+    return buffer.getvalue()
+
+
+class _Document(BaseDocTemplate):  # type: ignore[misc]  # the page library carries no types
+    """One frame to a page, running lines around it, and the outline."""
+
+    def __init__(self, buffer: BytesIO, running: Running) -> None:
+        width, height = running.page_size
+        self.running = running
+        self._entries = 0
+        self._outline_level = -1
+        inner = Frame(MARGIN, MARGIN + FOOTER, width - 2 * MARGIN, height - 2 * MARGIN - HEADER - FOOTER, 0, 0, 0, 0)
+        super().__init__(
+            buffer, pagesize=running.page_size, title=plain(running.title)[:LONGEST_TITLE],
+            author=plain(running.author)[:LONGEST_TITLE], subject=plain(running.subject)[:LONGEST_TITLE],
+            creator="Heatdocket", lang="en", invariant=1, pageCompression=1, displayDocTitle=True)
+        self.addPageTemplates(PageTemplate("page", [inner], onPage=self._running_lines))
+
+    def afterFlowable(self, flowable: Flowable) -> None:  # the page library's name
+        """Put a heading into the outline."""
+        outline = getattr(flowable, "outline", None)
+        if outline is None:
+            return
+        text, level = outline
+        level = min(level, self._outline_level + 1)
+        key = f"h{self._entries}"
+        self._entries += 1
+        self._outline_level = level
+        canvas = self.canv
+        canvas.bookmarkPage(key, fit="XYZ", left=0, top=min(self.frame._y + flowable.height + 20, canvas._pagesize[1]))
+        canvas.addOutlineEntry(" ".join(text.split())[:LONGEST_TITLE], key, level)
+
+    def handle_documentBegin(self) -> None:  # the page library's name
+        """Open with the outline shown."""
+        super().handle_documentBegin()
+        self.canv.showOutline()
+        self.canv.before_saving = _define_total
+
+    def _running_lines(self, canvas: TaggedCanvas, _document: BaseDocTemplate) -> None:
+        with canvas.artifact():
+            canvas.saveState()
+            if self.running.draft:
+                _draft(canvas, self.running.page_size)
+            _lines(canvas, self.running)
+            canvas.restoreState()
+
+
+def _draft(canvas: TaggedCanvas, page_size: tuple[float, float]) -> None:
+    width, height = page_size
+    canvas.saveState()
+    canvas.setFillColor(DRAFT_INK)
+    canvas.setFont(fonts.BOLD, 130)
+    canvas.translate(width / 2, height / 2)
+    canvas.rotate(52)
+    canvas.drawCentredString(0, -45, "DRAFT")
+    canvas.restoreState()
+
+
+def _lines(canvas: TaggedCanvas, running: Running) -> None:
+    width, height = running.page_size
+    inner = width - 2 * MARGIN
+    top, bottom = height - MARGIN - 8, MARGIN
+    canvas.setStrokeColor(RULE)
+    canvas.setLineWidth(0.5)
+    canvas.line(MARGIN, top - 6, width - MARGIN, top - 6)
+    canvas.line(MARGIN, bottom + 12, width - MARGIN, bottom + 12)
+    canvas.setFillColor(MUTED)
+    canvas.setFont(fonts.REGULAR, 8)
+    canvas.drawString(MARGIN, top, shortened(running.left, fonts.REGULAR, 8, inner * 0.58))
+    canvas.drawRightString(width - MARGIN, top, shortened(running.right, fonts.REGULAR, 8, inner * 0.4))
+    draft = "DRAFT, not signed.  " if running.draft else ""
+    canvas.drawString(MARGIN, bottom, shortened(draft + running.footer, fonts.REGULAR, 8, inner * 0.75))
+    words = f"page {canvas.getPageNumber()} of "
+    at = width - MARGIN - stringWidth("000", fonts.REGULAR, 8)
+    canvas.drawRightString(at, bottom, words)
+    canvas.saveState()
+    canvas.translate(at, bottom)
+    canvas.doForm(TOTAL_FORM)
+    canvas.restoreState()
+
+
+def _define_total(canvas: TaggedCanvas, pages: int) -> None:
+    """The number of pages, now that it is known."""
+    canvas.beginForm(TOTAL_FORM, 0, -4, 40, 12)
+    canvas.setFillColor(MUTED)
+    canvas.setFont(fonts.REGULAR, 8)
+    canvas.drawString(0, 0, str(pages))
+    canvas.endForm()
