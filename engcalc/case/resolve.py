@@ -7,14 +7,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from engcalc.case.case import Case, Given, frozen_array
-from engcalc.case.catalogue import Branch, Leaf, members
+from engcalc.case.catalogue import Branch, Leaf, entry, members
 from engcalc.case.declare import WRITABLE_BASES, Basis, Input, Shape
 from engcalc.case.presets import CLASSES, class_value, default_duties
 from engcalc.case.records import Log
 from engcalc.case.sections import Sections
 from engcalc.case.text import CaseText, Number
 from engcalc.case.whole import check_whole, derive
-from engcalc.errors import Fault, UnitFault
+from engcalc.errors import Fault, InputError, UnitFault
 from engcalc.units import parse, parse_difference
 
 MOST_ITEMS = 500
@@ -63,6 +63,18 @@ def resolve(text: CaseText) -> Case | Faults:
         return Faults(tuple(found.faults), tuple(found.warnings))
     return Case(**{m.attribute: getattr(sections, m.attribute) for m in members(Sections)}, given=found.given,
                 warnings=tuple(found.warnings))
+
+
+def read_value(path: str, typed: str) -> Any:
+    """What :func:`resolve` would make of ``typed`` at one path: SI of shape (1,), or a word. Raises InputError.
+
+    KeyError where the path names no input of a case.
+    """
+    found = Findings(_class_of({}))
+    value = _leaf(entry(path).leaf, typed, path, {}, found)
+    if found.faults:
+        raise InputError(tuple(found.faults))
+    return value
 
 
 def _class_of(tree: Mapping[str, Any]) -> str:
