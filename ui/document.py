@@ -46,12 +46,17 @@ Listener = Callable[[Change], None]
 
 
 class Document:
-    """A case text with its place on the disk, what was saved, an undo list without end, and listeners."""
+    """A case text with its place on the disk, what was saved, an undo list without end, and listeners.
 
-    def __init__(self, text: CaseText | None = None, path: Path | None = None, saved: CaseText | None = None) -> None:
+    ``saved`` is the text on the disk where that differs (recovered work), ``beside`` the folder of an example that was
+    opened as a new case.
+    """
+
+    def __init__(self, text: CaseText | None = None, path: Path | None = None, saved: CaseText | None = None,
+                 beside: Path | None = None) -> None:
         self._text = text if text is not None else CaseText()
         self._saved = saved if saved is not None else self._text
-        self._path = path
+        self._path, self._beside = path, beside
         self._done: list[Step] = []
         self._undone: list[Step] = []
         self._open_step = False
@@ -73,6 +78,11 @@ class Document:
     def path(self) -> Path | None:
         """The case file, or None before the first save."""
         return self._path
+
+    @property
+    def folder(self) -> Path | None:
+        """The folder in which files named by the case (logs, photos) are looked for."""
+        return self._beside if self._path is None else self._path.parent
 
     @property
     def name(self) -> str:

@@ -16,7 +16,7 @@ from typing import IO
 
 from platformdirs import user_state_path
 
-from engcalc.case.file import case_bytes, parse_case, write_bytes
+from engcalc.case.file import case_bytes, parse_case, write_whole
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError
 
@@ -59,7 +59,7 @@ class Recovery:
         self._hold()
         kept = {"path": None if case_path is None else str(case_path), "when": now.isoformat(timespec="seconds"),
                 "case": case_bytes(text).decode("utf-8")}
-        write_bytes(json.dumps(kept).encode("utf-8"), self._file)
+        write_whole(self._file, json.dumps(kept).encode("utf-8"), private=True)
 
     def forget(self) -> None:
         """The work was saved or given up: take the file away and let go of the lock."""

@@ -1,0 +1,104 @@
+"""What menu actions do beyond the window itself; the dialogs are imported when they are first asked for."""
+
+from __future__ import annotations
+
+from importlib import metadata
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout
+
+from ui.window.theme import em
+
+if TYPE_CHECKING:
+    from ui.window.main_window import MainWindow
+
+
+def export_report(window: MainWindow) -> None:
+    """Export the report of the open case."""
+    from ui.window.dialogs.export import ExportDialog
+
+    workspace = window.workspace
+    if workspace is None:
+        return
+    check = workspace.current_check()
+    if check is None:
+        window.prompts.tell(window, "No report yet", "A report needs an answer to what stands typed. Mend what the form "
+                            "names first, or wait until the check has ended.")
+        return
+    ExportDialog(workspace.document, check, window.settings.system, window).exec()
+
+
+def signing_identity(window: MainWindow) -> None:
+    """Make a signing identity, or bring one."""
+    from ui.window.dialogs.identity import IdentityDialog
+
+    IdentityDialog(window).exec()
+
+
+def check_report(window: MainWindow) -> None:
+    """Check a signed report."""
+    from ui.window.dialogs.verify import VerifyDialog
+
+    VerifyDialog(window).exec()
+
+
+def copy_table(window: MainWindow) -> None:
+    """Copy the table of results."""
+    if window.workspace is not None:
+        window.workspace.results.copy_table()
+        window.tell("The table of results was copied.")
+
+
+def copy_picture(window: MainWindow) -> None:
+    """Copy the picture in sight."""
+    if window.workspace is not None:
+        window.workspace.results.copy_picture()
+        window.tell("The picture was copied.")
+
+
+class Reading(QDialog):
+    """Plain text to read, with a heading for each part."""
+
+    def __init__(self, window: MainWindow, title: str, parts: list[tuple[str, str]]) -> None:
+        super().__init__(window)
+        self.setWindowTitle(title)
+        text = QTextBrowser()
+        text.setAccessibleName(title)
+        text.setMarkdown("\n\n".join(f"**{head}**  \n{body}" if head else body for head, body in parts))
+        text.setTextInteractionFlags(Qt.TextInteractionFlag.TextBrowserInteraction
+                                     | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        column = QVBoxLayout(self)
+        column.addWidget(text)
+        column.addWidget(buttons)
+        self.resize(38 * em(), 30 * em())
+
+
+def show_cautions(window: MainWindow) -> None:
+    """What can hurt, and when."""
+    from engcalc.words.cautions import CAUTIONS
+
+    Reading(window, "Cautions", [("", caution.text) for caution in CAUTIONS]).exec()
+
+
+def show_glossary(window: MainWindow) -> None:
+    """What the terms mean."""
+    from engcalc.words.glossary import GLOSSARY
+
+    Reading(window, "Glossary", sorted(GLOSSARY.items())).exec()
+
+
+def show_about(window: MainWindow) -> None:
+    """Which program this is."""
+    try:
+        version = metadata.version("heatdocket")
+    except metadata.PackageNotFoundError:
+        version = "not installed, run from its folder"
+    Reading(window, "About Heatdocket", [
+        (f"Heatdocket {version}", "Heat-and-flow checks of engine cooling and cabin heating, from readings to a signed "
+         "report."),
+        ("What it is not", "It does not replace the maker's data, local rules or a licensed practitioner: those come "
+         "first."),
+        ("Licence", "MIT.")]).exec()

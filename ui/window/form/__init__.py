@@ -1,0 +1,1 @@
+"""The form, made from the catalogue."""

@@ -1,0 +1,129 @@
+"""What ties the fields of a form to its document: edits one way, texts, faults and defaults the other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+from engcalc.case.case import Case
+from engcalc.case.catalogue import Entry, entry
+from engcalc.case.presets import CLASSES
+from engcalc.case.resolve import Faults
+from engcalc.errors import Fault
+from engcalc.units import System
+from ui.document import Change, Document
+
+if TYPE_CHECKING:
+    from ui.window.form.fields import Field
+    from ui.window.form.items import ItemList
+
+DEFAULT_CLASS = "family car"  # as :mod:`engcalc.case.resolve` takes it where none is typed
+
+
+class Binding(QObject):
+    """One document, the fields that show it, and the system of units they show."""
+
+    helped = Signal(str)  # words about the field that has the keyboard
+    refreshed = Signal()
+
+    def __init__(self, document: Document, system: System) -> None:
+        super().__init__()
+        self.document = document
+        self.system = system
+        self.faults: tuple[Fault, ...] = ()
+        self._fields: list[Field] = []
+        self._lists: list[ItemList] = []
+        self._unsubscribe = document.subscribe(self._changed)
+        self._find_faults()
+
+    def close(self) -> None:
+        """Hear no more of the document."""
+        self._unsubscribe()
+
+    # -- fields -------------------------------------------------------------------------------------------------
+
+    def add(self, field: Field) -> None:
+        """Take a new field in and show it what stands in the document."""
+        self._fields.append(field)
+        field.refresh()
+        field.show_faults(self._faults_of(field))
+
+    def drop(self, fields: Iterable[Field]) -> None:
+        """Forget fields that go away."""
+        gone = set(map(id, fields))
+        self._fields = [f for f in self._fields if id(f) not in gone]
+
+    def add_list(self, items: ItemList) -> None:
+        """Take a list of items in."""
+        self._lists.append(items)
+
+    def drop_lists(self, lists: Iterable[ItemList]) -> None:
+        """Forget lists that go away."""
+        gone = set(map(id, lists))
+        self._lists = [x for x in self._lists if id(x) not in gone]
+
+    def fields(self) -> tuple[Field, ...]:
+        """Every field that was built."""
+        return tuple(self._fields)
+
+    # -- what fields ask ----------------------------------------------------------------------------------------
+
+    @property
+    def class_name(self) -> str:
+        """The vehicle class in force."""
+        typed = self.document.text.typed("vehicle.class")
+        return typed if typed in CLASSES else DEFAULT_CLASS
+
+    @property
+    def good(self) -> Case | None:
+        """The last case without faults."""
+        return self.document.good
+
+    def kind_of(self, path: str) -> str:
+        """The kind of quantity at a path, which a word beside it may decide."""
+        declared = entry(path).input
+        if declared.kind_by is None:
+            return declared.kind
+        sibling, kinds = declared.kind_by
+        return kinds.get(self.document.text.typed(f"{path.rpartition('.')[0]}.{sibling}"), declared.kind)
+
+    # -- changes ------------------------------------------------------------------------------------------------
+
+    def set_system(self, system: System) -> None:
+        """Show other units beside the fields; what was typed stays."""
+        self.system = system
+        self._refresh()
+
+    def _changed(self, change: Change) -> None:
+        self._find_faults()
+        for items in tuple(self._lists):
+            items.refresh(structural=change.structural and change.path == items.list_path)
+        self._refresh()
+
+    def _find_faults(self) -> None:
+        answer = self.document.resolve()
+        self.faults = answer.faults if isinstance(answer, Faults) else ()
+
+    def _refresh(self) -> None:
+        for field in self._fields:
+            field.refresh()
+            field.show_faults(self._faults_of(field))
+        self.refreshed.emit()
+
+    def _faults_of(self, field: Field) -> tuple[Fault, ...]:
+        return tuple(fault for fault in self.faults if lies_in(fault.path, field.path))
+
+
+def lies_in(path: str, place: str) -> bool:
+    """Whether a path is this place or lies in it."""
+    return path == place or path.startswith((f"{place}.", f"{place}["))
+
+
+def entry_or_none(path: str) -> Entry | None:
+    """The entry of the catalogue at a path, if there is one."""
+    try:
+        return entry(path)
+    except KeyError:
+        return None

@@ -1,0 +1,112 @@
+"""Fields for facts that were seen or not seen: all of them, and the short way of the first entries."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from ui.window.accessible import tie
+from ui.window.form.binding import Binding
+from ui.window.form.fields import Field, roomy_combo, row_of, words
+from ui.window.theme import em
+
+ANSWERS = (("not noted", None), ("yes", True), ("no", False))
+
+
+def sentence(text: str) -> str:
+    """With a capital."""
+    return text[:1].upper() + text[1:]
+
+
+class FactsField(Field):
+    """Every fact with three answers: not noted, yes, no."""
+
+    def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
+        super().__init__(binding, path, label, name)
+        self._combos: dict[str, QComboBox] = {}
+        box = QWidget()
+        grid = QGridLayout(box)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setColumnStretch(0, 1)
+        for row, (fact, meaning) in enumerate(self.input.options.items()):
+            combo = roomy_combo()
+            for word, value in ANSWERS:
+                combo.addItem(word, value)
+            said = words(sentence(meaning), "")
+            tie(said, combo, f"{self.name.partition(':')[0]}: {sentence(meaning)}")
+            combo.activated.connect(lambda _index, fact=fact: self._chosen(fact))
+            self.watch(combo)
+            grid.addWidget(said, row, 0)
+            grid.addWidget(combo, row, 1)
+            self._combos[fact] = combo
+        self._lay(box)
+        self.setFocusProxy(next(iter(self._combos.values())))
+        binding.add(self)
+
+    def _chosen(self, fact: str) -> None:
+        put_fact(self.binding, self.path, fact, self._combos[fact].currentData())
+
+    def refresh(self) -> None:
+        """Show the answers; one that is neither yes nor no shows as not noted, with its fault beneath."""
+        found = self.binding.document.text.get(self.path)
+        facts = found if isinstance(found, dict) else {}
+        for fact, combo in self._combos.items():
+            value = facts.get(fact)
+            combo.setCurrentIndex(1 if value is True else 2 if value is False else 0)
+
+
+def put_fact(binding: Binding, path: str, fact: str, value: bool | None) -> None:
+    """Note a fact as a step of its own."""
+    binding.document.end_step()
+    binding.document.put(f"{path}.{fact}", value, "Change what was seen")
+    binding.document.end_step()
+
+
+class SeenField(Field):
+    """The first entries' way: choose a thing that was seen; what is noted stands beneath, each with a way out."""
+
+    def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
+        super().__init__(binding, path, label, name)
+        self._combo = roomy_combo()
+        self._combo.addItem("choose what was seen", None)
+        for fact, meaning in self.input.options.items():
+            self._combo.addItem(sentence(meaning), fact)
+            self._combo.setItemData(self._combo.count() - 1, sentence(meaning), Qt.ItemDataRole.ToolTipRole)
+        self._combo.activated.connect(self._chosen)
+        self._noted = QWidget()
+        self._lines = QVBoxLayout(self._noted)
+        self._lines.setContentsMargins(0, 0, 0, 0)
+        self._lines.setSpacing(em() // 4)
+        self._shown: dict[str, bool] | None = None
+        self._lay(self._combo)
+        self._column.insertWidget(2, self._noted)
+        binding.add(self)
+
+    def _chosen(self, index: int) -> None:
+        fact = self._combo.itemData(index)
+        self._combo.setCurrentIndex(0)
+        if fact is not None:
+            put_fact(self.binding, self.path, fact, True)
+
+    def refresh(self) -> None:
+        """Show what is noted."""
+        found = self.binding.document.text.get(self.path)
+        facts = {k: v for k, v in found.items() if isinstance(v, bool)} if isinstance(found, dict) else {}
+        if facts == self._shown:
+            return
+        self._shown = facts
+        while (item := self._lines.takeAt(0)) is not None:
+            item.widget().hide()
+            item.widget().deleteLater()
+        for fact, value in facts.items():
+            self._lines.addWidget(self._line(fact, value))
+        self._noted.setVisible(bool(facts))
+
+    def _line(self, fact: str, value: bool) -> QWidget:
+        meaning = sentence(self.input.options.get(fact, fact))
+        said = QLabel(f"{'Yes' if value else 'No'}: {meaning}")
+        said.setWordWrap(True)
+        out = QPushButton("Take out")
+        out.setAccessibleName(f"Take out: {meaning}")
+        out.clicked.connect(lambda: put_fact(self.binding, self.path, fact, None))
+        return row_of(said, out)

@@ -1,0 +1,319 @@
+"""The parts that all fields share: label, hint, error in words; and the fields for words and texts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPlainTextEdit,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from engcalc.case.catalogue import entry
+from engcalc.errors import Fault
+from ui.window.accessible import name_of, tie
+from ui.window.form.binding import Binding
+from ui.window.form.quantity import filled
+from ui.window.theme import em
+
+
+class Editing(QObject):
+    """Leaves undo to the document, and wheels over a closed list to the page; reports which field has the keyboard."""
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Qt's hook."""
+        if event.type() is QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            if event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo):
+                event.ignore()
+                return True
+        if event.type() is QEvent.Type.DragEnter and isinstance(event, QDragEnterEvent) and event.mimeData().hasUrls():
+            event.ignore()  # a case that is dragged in belongs to the window
+            return True
+        if (event.type() is QEvent.Type.Wheel and isinstance(event, QWheelEvent) and isinstance(watched, QComboBox)
+                and not watched.hasFocus()):
+            event.ignore()
+            return True
+        if event.type() is QEvent.Type.FocusIn:
+            self.parent().focused()
+        if event.type() is QEvent.Type.FocusOut:
+            self.parent().left()
+        return False
+
+
+class Wrapped(QLabel):
+    """Text that wraps to the width it is given and takes just the height that this needs.
+
+    A plain QLabel that wraps leaves its height to layouts, which guess it for a width of their own.
+    """
+
+    def __init__(self, text: str, tone: str) -> None:
+        super().__init__(text)
+        self.setWordWrap(True)
+        self.setProperty("tone", tone)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self._fit()
+
+    def setText(self, text: str) -> None:
+        """Show another text."""
+        super().setText(text)
+        self._fit()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Qt's hook."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Another font needs another height."""
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self._fit()
+
+    def _fit(self) -> None:
+        height = super().heightForWidth(max(self.width(), 4 * em()))
+        if height != self.minimumHeight() or height != self.maximumHeight():
+            self.setFixedHeight(height)
+
+    def hasHeightForWidth(self) -> bool:
+        """The height is settled here, not by the layout."""
+        return False
+
+
+def words(text: str, tone: str) -> Wrapped:
+    """A line of small print that wraps."""
+    return Wrapped(text, tone)
+
+
+class Field(QWidget):
+    """One input: its label above, its editor, a hint and what is wrong beneath."""
+
+    def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
+        super().__init__()
+        self.binding, self.path = binding, path
+        self.input = entry(path).input
+        self.level = self.input.level
+        self.name = name or name_of(path)
+        self._faults: tuple[Fault, ...] = ()
+        self._editing = Editing(self)
+        self.label = QLabel(label or self.input.label)
+        self.hint, self.error = words("", "muted"), words("", "error")
+        self.hint.hide()
+        self.error.hide()
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, em() // 3)
+        self._column.setSpacing(em() // 8)
+        self._column.addWidget(self.label)
+
+    def _lay(self, editor: QWidget, row: QWidget | None = None) -> None:
+        """Put the editor (or the row that holds it) between label and hint, and tie label and editor."""
+        self.editor = editor
+        self._column.addWidget(row or editor)
+        self._column.addWidget(self.hint)
+        self._column.addWidget(self.error)
+        self._column.addStretch(1)
+        tie(self.label, editor, self.name, self.input.help)
+        self.watch(editor)
+        self.setFocusProxy(editor)
+
+    def watch(self, editor: QWidget) -> None:
+        """Give an editor the manners of this form, and its help."""
+        editor.installEventFilter(self._editing)
+        if self.input.help:
+            editor.setToolTip(self.input.help)
+            editor.setWhatsThis(self.input.help)
+
+    def focused(self) -> None:
+        """The keyboard is here."""
+        symbol = f" ({self.input.symbol})" if self.input.symbol else ""
+        self.binding.helped.emit(f"{self.name}{symbol}. {self.input.help}".rstrip())
+
+    def left(self) -> None:
+        """The keyboard went elsewhere: the edit is one step of the undo list."""
+        self.binding.document.end_step()
+
+    def refresh(self) -> None:
+        """Show what stands in the document."""
+        raise NotImplementedError
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """What is wrong here."""
+        return self._faults
+
+    def show_faults(self, faults: tuple[Fault, ...]) -> None:
+        """Say in words what is wrong, beside the field."""
+        if faults == self._faults:
+            return
+        self._faults = faults
+        said = "\n".join(self.fault_words(fault) for fault in faults)
+        self.error.setText(said)
+        self.error.setVisible(bool(said))
+        self.editor.setProperty("wrong", "true" if said else "false")
+        self.editor.style().unpolish(self.editor)
+        self.editor.style().polish(self.editor)
+        self.editor.setAccessibleDescription(said or self.input.help)
+
+    def fault_words(self, fault: Fault) -> str:
+        """One fault as a sentence."""
+        wanted = fault.wanted[:1].upper() + fault.wanted[1:]
+        return wanted if wanted.endswith((".", "?", ")")) else f"{wanted}."
+
+    def set_hint(self, text: str, tone: str = "muted") -> None:
+        """Show the line beneath the editor; an empty one takes no room."""
+        if self.hint.property("tone") != tone:
+            self.hint.setProperty("tone", tone)
+            self.hint.style().unpolish(self.hint)
+            self.hint.style().polish(self.hint)
+        self.hint.setText(text)
+        self.hint.setVisible(bool(text))
+
+
+class WordField(Field):
+    """A word out of a list; the first line leaves it to the program and says what it then takes."""
+
+    def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
+        super().__init__(binding, path, label, name)
+        self.combo = roomy_combo()
+        self.combo.addItem("", "")
+        for word, meaning in self.input.options.items():
+            self.combo.addItem(word_line(word, meaning), word)
+            self.combo.setItemData(self.combo.count() - 1, meaning, Qt.ItemDataRole.ToolTipRole)
+        self._options = self.combo.count()
+        self._lay(self.combo)
+        self.combo.activated.connect(self._chosen)
+        binding.add(self)
+
+    def _chosen(self, index: int) -> None:
+        self.binding.document.edit(self.path, self.combo.itemData(index))
+        self.binding.document.end_step()
+
+    def refresh(self) -> None:
+        """Show the word, or as typed when the list does not hold it."""
+        stands_in = filled(self.path, self.input, "word", self.binding.good, self.binding.class_name)
+        taken = stands_in is not None and stands_in.text not in ("", "unknown")
+        self.combo.setItemText(0, f"not stated: {stands_in.text}" if stands_in is not None and taken else "not stated")
+        found = self.binding.document.text.get(self.path)
+        typed = "" if found is None else str(found)
+        plain = typed.strip().casefold().replace("_", " ")
+        known = next((w for w in self.input.options if w.casefold().replace("_", " ") == plain), None)
+        while self.combo.count() > self._options:
+            self.combo.removeItem(self._options)
+        if typed and known is None:
+            self.combo.addItem(f"as typed: {typed[:40]}", typed)
+            known = typed
+        self.combo.setCurrentIndex(max(0, self.combo.findData(known or "")))
+        self.set_hint(stands_in.source if stands_in is not None and taken and not typed else "")
+        self.combo.setToolTip(self.combo.currentText() + (f"\n{self.input.help}" if self.input.help else ""))
+
+
+def word_line(word: str, meaning: str) -> str:
+    """A choice with what it means, once where both say the same."""
+    return word if word.casefold() == meaning.casefold() else f"{word} \u2013 {meaning}"
+
+
+def roomy_combo() -> QComboBox:
+    """A list that may be narrower than its longest line."""
+    combo = QComboBox()
+    combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+    combo.setMinimumContentsLength(8)
+    combo.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+    return combo
+
+
+class TextField(Field):
+    """One line of free text."""
+
+    def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
+        super().__init__(binding, path, label, name)
+        self._line = QLineEdit()
+        self._lay(self._line)
+        self._line.textChanged.connect(lambda text: self.binding.document.edit(self.path, text))
+        binding.add(self)
+
+    def refresh(self) -> None:
+        """Show the text."""
+        show_line(self._line, self.binding.document.text.typed(self.path))
+        self.set_hint(self.input.help)
+
+
+class LongTextField(Field):
+    """Free text of several lines."""
+
+    lines = 3
+
+    def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
+        super().__init__(binding, path, label, name)
+        self._area = text_area(self.lines)
+        self._lay(self._area)
+        self._area.textChanged.connect(self._edited)
+        binding.add(self)
+
+    def _edited(self) -> None:
+        self.binding.document.edit(self.path, self._area.toPlainText())
+
+    def refresh(self) -> None:
+        """Show the text."""
+        show_area(self._area, self.binding.document.text.typed(self.path))
+        self.set_hint(self.input.help)
+
+
+class TextsField(LongTextField):
+    """A list of texts, one on each line."""
+
+    def _edited(self) -> None:
+        lines = [line for line in self._area.toPlainText().split("\n") if line.strip()]
+        self._sent = lines
+        self.binding.document.put(self.path, lines or None)
+
+    def refresh(self) -> None:
+        """Show the texts, unless the lines already say the same (an empty line may be under way)."""
+        found: Any = self.binding.document.text.get(self.path)
+        lines = [str(x) for x in found] if isinstance(found, list) else [] if found is None else [str(found)]
+        if [x for x in self._area.toPlainText().split("\n") if x.strip()] != lines:
+            show_area(self._area, "\n".join(lines))
+        self.set_hint(f"One on each line. {self.input.help}".rstrip())
+
+
+def text_area(lines: int) -> QPlainTextEdit:
+    """An editor of some lines in which Tab goes to the next field."""
+    area = QPlainTextEdit()
+    area.setTabChangesFocus(True)
+    area.setUndoRedoEnabled(False)
+    area.setFixedHeight(lines * area.fontMetrics().lineSpacing() + em())
+    return area
+
+
+def show_line(line: QLineEdit, text: str) -> None:
+    """Set a line's text without telling anybody; the cursor stays when it is the same."""
+    if line.text() != text:
+        line.blockSignals(True)
+        line.setText(text)
+        line.blockSignals(False)
+
+
+def show_area(area: QPlainTextEdit, text: str) -> None:
+    """Set an editor's text without telling anybody."""
+    if area.toPlainText() != text:
+        area.blockSignals(True)
+        area.setPlainText(text)
+        area.blockSignals(False)
+
+
+def row_of(*widgets: QWidget) -> QWidget:
+    """Widgets side by side, the first one taking the room."""
+    row = QWidget()
+    layout = QHBoxLayout(row)
+    layout.setContentsMargins(0, 0, 0, 0)
+    layout.setSpacing(em() // 4)
+    for at, widget in enumerate(widgets):
+        layout.addWidget(widget, 1 if at == 0 else 0)
+    return row

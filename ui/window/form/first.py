@@ -1,0 +1,78 @@
+"""The six first entries: what a technician knows, and enough for a verdict."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout
+
+from engcalc.case.text import CaseText
+from ui.window.form.binding import Binding
+from ui.window.form.facts import SeenField
+from ui.window.form.fields import Field, WordField, words
+from ui.window.form.make import FieldGrid, make_field
+from ui.window.form.number import NumberField
+from ui.window.theme import em
+
+SPOTS = "evidence.before.spots"
+BEFORE = "Before the repair"
+
+
+def coolant_spot(text: CaseText) -> int:
+    """The place of the first coolant reading in the list, or the place where a new one goes."""
+    spots = text.get(SPOTS)
+    found = spots if isinstance(spots, list) else []
+    for index, spot in enumerate(found):
+        if isinstance(spot, dict) and str(spot.get("what", "coolant")).strip().casefold() == "coolant":
+            return index
+    return len(found)
+
+
+class ReadingField(NumberField):
+    """A part of the first coolant reading, wherever in the list that stands."""
+
+    def __init__(self, binding: Binding, key: str, label: str) -> None:
+        self._key = key
+        super().__init__(binding, self._place(binding), label, f"{BEFORE}: {label}")
+
+    def _place(self, binding: Binding) -> str:
+        return f"{SPOTS}[{coolant_spot(binding.document.text)}].{self._key}"
+
+    def refresh(self) -> None:
+        """Follow the reading as items come and go before it."""
+        self.path = self._place(self.binding)
+        super().refresh()
+
+    def left(self) -> None:
+        """A reading that was emptied again is no reading: take its item away."""
+        super().left()
+        document = self.binding.document
+        index = coolant_spot(document.text)
+        if document.text.get(f"{SPOTS}[{index}]") == {}:
+            document.remove_item(SPOTS, index)
+
+
+class FirstEntries(QFrame):
+    """Complaint, class, weather, heater, one coolant reading with its time, one thing seen."""
+
+    def __init__(self, binding: Binding) -> None:
+        super().__init__()
+        self.setProperty("tone", "card")
+        column = QVBoxLayout(self)
+        title = QLabel("Six entries give a verdict")
+        title.setStyleSheet("font-weight: bold")
+        column.addWidget(title)
+        column.addWidget(words("What is not entered is taken as typical of the class, and the report says so.", "muted"))
+        self.grid = FieldGrid([
+            WordField(binding, "job.reason", "1  Why the vehicle is here"),
+            make_field(binding, "job.complaint", "Complaint, in the customer's own words"),
+            WordField(binding, "vehicle.class", "2  Vehicle class"),
+            NumberField(binding, "evidence.before.ambient", "3  Outside temperature"),
+            WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
+            ReadingField(binding, "value", "5  Coolant reading"),
+            ReadingField(binding, "at", "at this time since the start"),
+            SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen")])
+        column.addWidget(self.grid)
+        column.setSpacing(em() // 3)
+
+    def fields(self) -> list[Field]:
+        """The fields."""
+        return self.grid.fields

@@ -1,0 +1,92 @@
+"""Which field serves which shape, and how fields stand beside each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from PySide6.QtCore import QEvent
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QGridLayout, QWidget
+
+from engcalc.case.catalogue import entry
+from engcalc.case.declare import Level, Shape
+from ui.window.form.binding import Binding
+from ui.window.form.facts import FactsField
+from ui.window.form.fields import Field, LongTextField, TextField, TextsField, WordField
+from ui.window.form.number import NumberField
+from ui.window.form.tables import LogField, PairsField
+from ui.window.theme import em
+
+LONG_TEXTS = frozenset({"job.complaint", "job.notes", "job.work_done", "job.shop_contact"})
+COLUMN_EMS = 21  # the width of one column of fields, in heights of a line
+WIDE = (LongTextField, FactsField, PairsField, LogField)  # fields that take the whole width
+
+MakeField = Callable[..., Field]
+FIELDS: Mapping[Shape, MakeField] = {
+    Shape.NUMBER: NumberField, Shape.WORD: WordField, Shape.TEXT: TextField, Shape.TEXTS: TextsField,
+    Shape.FLAGS: FactsField, Shape.PAIRS: PairsField, Shape.LOG: LogField}
+
+
+def make_field(binding: Binding, path: str, label: str = "", name: str = "") -> Field:
+    """The field for the input at a path."""
+    made = LongTextField if path in LONG_TEXTS else FIELDS[entry(path).input.shape]
+    return made(binding, path, label, name)
+
+
+class FieldGrid(QWidget):
+    """Fields in as many columns as the width holds; those above the chosen depth are hidden unless they say something."""
+
+    def __init__(self, fields: list[Field]) -> None:
+        super().__init__()
+        self.fields = fields
+        self._depth = Level.DETAIL
+        self._columns = 0
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(em())
+        self._grid.setVerticalSpacing(em() // 4)
+        for field in fields:
+            field.setParent(self)
+        self._lay(1)
+
+    def set_depth(self, depth: Level) -> None:
+        """Show the fields down to this depth, and every field that was filled in or is at fault."""
+        self._depth = depth
+        self._lay(self._columns)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Qt's hook."""
+        super().resizeEvent(event)
+        columns = max(1, self.width() // (COLUMN_EMS * em()))
+        if columns != self._columns:
+            self._lay(columns)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Another size of text holds another number of columns."""
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange:
+            self._lay(max(1, self.width() // (COLUMN_EMS * em())))
+
+    def _lay(self, columns: int) -> None:
+        self._columns = columns
+        for field in self.fields:
+            self._grid.removeWidget(field)
+        row = column = 0
+        for field in self.fields:
+            visible = field.level.value <= self._depth.value or _says_something(field)
+            field.setVisible(visible)
+            if not visible:
+                continue
+            if isinstance(field, WIDE):
+                row, column = row + (column > 0), 0
+                self._grid.addWidget(field, row, 0, 1, columns)
+                row += 1
+                continue
+            self._grid.addWidget(field, row, column)
+            row, column = (row, column + 1) if column + 1 < columns else (row + 1, 0)
+        for at in range(self._grid.columnCount()):
+            self._grid.setColumnStretch(at, 1 if at < columns else 0)
+
+
+def _says_something(field: Field) -> bool:
+    return field.binding.document.text.get(field.path) is not None or bool(field.faults)

@@ -1,0 +1,219 @@
+"""The whole form: the first entries, the depth, the sections, what is to mend, and help for the field in hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QButtonGroup,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from engcalc.case.declare import Level
+from engcalc.errors import Fault
+from engcalc.units import System
+from ui.document import Document, label_of
+from ui.window.accessible import group_of
+from ui.window.form.binding import Binding, entry_or_none, lies_in
+from ui.window.form.fields import Field, words
+from ui.window.form.first import SPOTS, FirstEntries, coolant_spot
+from ui.window.form.sections import FIRST_ENTRIES, Section, plans, typed_paths
+from ui.window.theme import em
+
+DEPTHS = ((Level.FIRST, "Six entries"), (Level.REFINE, "Refine"), (Level.DETAIL, "Every detail"))
+MOST_MENDS = 4  # faults named in the strip; the rest is counted
+
+
+class FormPanel(QWidget):
+    """The form of one document."""
+
+    depth_changed = Signal(object)
+
+    def __init__(self, document: Document, system: System, depth: Level | None = None) -> None:
+        super().__init__()
+        self.binding = Binding(document, system)
+        self._depth = depth or depth_of(document)
+        self.first = FirstEntries(self.binding)
+        self.sections = [Section(self.binding, plan) for plan in plans()]
+        self._mend = words("", "error")
+        self._mend.setTextFormat(Qt.TextFormat.RichText)
+        self._mend.setTextInteractionFlags(Qt.TextInteractionFlag.LinksAccessibleByMouse
+                                           | Qt.TextInteractionFlag.LinksAccessibleByKeyboard)
+        self._mend.setAccessibleName("What is to mend")
+        self._mend.linkActivated.connect(self.go_to)
+        self._hidden = words("", "muted")
+        self._help = words("", "muted")
+        self._help.setFixedHeight(em() * 5 // 2)
+        self._help.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self._help.setAccessibleName("Help for the field")
+        self._lay()
+        self.binding.helped.connect(self._help.setText)
+        self.binding.refreshed.connect(self._refreshed)
+        QApplication.instance().focusChanged.connect(self._follow)
+        self.set_depth(self._depth)
+        self._refreshed()
+
+    def _lay(self) -> None:
+        page = QWidget()
+        column = QVBoxLayout(page)
+        column.addWidget(self.first)
+        column.addWidget(self._hidden)
+        for section in self.sections:
+            section.opened.connect(lambda section=section: self._bring(section))
+            column.addWidget(section)
+        column.addStretch(1)
+        self.area = QScrollArea()
+        self.area.setWidgetResizable(True)
+        self.area.setWidget(page)
+        self.area.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
+        self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(em() // 2, em() // 2, 0, em() // 4)
+        whole.addLayout(self._depth_row())
+        whole.addWidget(self._mend)
+        whole.addWidget(self.area, 1)
+        whole.addWidget(self._help)
+
+    def _depth_row(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(0)
+        label = QLabel("Show:")
+        row.addWidget(label)
+        row.addSpacing(em() // 2)
+        self._depths = QButtonGroup(self)
+        for level, text in DEPTHS:
+            button = QPushButton(text)
+            button.setCheckable(True)
+            button.setAccessibleName(f"Show: {text}")
+            button.clicked.connect(lambda _checked=False, level=level: self.set_depth(level))
+            self._depths.addButton(button, level.value)
+            row.addWidget(button)
+        row.addStretch(1)
+        return row
+
+    # -- depth --------------------------------------------------------------------------------------------------
+
+    @property
+    def depth(self) -> Level:
+        """How far down the fields are shown."""
+        return self._depth
+
+    def set_depth(self, depth: Level) -> None:
+        """Show the fields down to this depth."""
+        self._depth = depth
+        button: QAbstractButton = self._depths.button(depth.value)
+        button.setChecked(True)
+        for section in self.sections:
+            section.setVisible(depth is not Level.FIRST)
+            section.set_depth(depth)
+        self._show_hidden()
+        self.depth_changed.emit(depth)
+
+    def set_system(self, system: System) -> None:
+        """Show hints and placeholders in the other system of units."""
+        self.binding.set_system(system)
+
+    def open_sections(self, paths: Iterable[str]) -> None:
+        """Open the sections at these places."""
+        for section in self.sections:
+            if section.plan.path in paths:
+                section.open()
+        self.area.verticalScrollBar().setValue(0)
+
+    # -- what changed -------------------------------------------------------------------------------------------
+
+    def _refreshed(self) -> None:
+        for section in self.sections:
+            section.refresh()
+        self._show_mends()
+        self._show_hidden()
+
+    def _show_mends(self) -> None:
+        faults = self.binding.faults
+        links = [f'<a href="{fault.path}">{self._where(fault)}</a>' for fault in faults[:MOST_MENDS]]
+        more = f" and {len(faults) - MOST_MENDS} more" if len(faults) > MOST_MENDS else ""
+        self._mend.setText(f"To mend: {'; '.join(links)}{more}." if faults else "")
+        self._mend.setVisible(bool(faults))
+
+    def _where(self, fault: Fault) -> str:
+        """Where a fault lies in words; what is wrong too when no field will say it."""
+        if not fault.path:
+            return _plain(fault.wanted)
+        try:
+            where = f"{group_of(fault.path)}: {label_of(fault.path)}"
+        except KeyError:
+            where = fault.path
+        return _plain(where if entry_or_none(fault.path) else f"{where} ({fault.wanted})")
+
+    def _show_hidden(self) -> None:
+        count = 0
+        if self._depth is Level.FIRST:
+            first = f"{SPOTS}[{coolant_spot(self.binding.document.text)}]"
+            paths = typed_paths({k: v for k, v in self.binding.document.text.tree.items() if k != "format"}, "")
+            count = sum(1 for p in paths if p not in FIRST_ENTRIES and not lies_in(p, "evidence.before.seen")
+                        and not lies_in(p, first))
+        plural = "value is" if count == 1 else "values are"
+        self._hidden.setText(f"{count} more {plural} typed; Refine and Every detail show them." if count else "")
+        self._hidden.setVisible(bool(count))
+
+    # -- going to a field ---------------------------------------------------------------------------------------
+
+    def go_to(self, path: str) -> None:
+        """Show the field at a path, or the nearest place there is, and give it the keyboard."""
+        field = self._field_at(path)
+        if field is None or field not in self.first.fields():
+            section = next((s for s in self.sections if lies_in(path, s.plan.path)), None)
+            if section is None:
+                return
+            if self._depth is Level.FIRST:
+                self.set_depth(Level.REFINE)
+            section.open()
+            field = self._field_at(path)
+            if field is not None and field.level.value > self._depth.value:
+                self.set_depth(field.level)
+        if field is not None:
+            field.setFocus()
+            QTimer.singleShot(0, self, lambda: self.area.ensureWidgetVisible(field, 0, 3 * em()))
+
+    def _field_at(self, path: str) -> Field | None:
+        found = [field for field in self.binding.fields() if lies_in(path, field.path)]
+        return found[0] if found else None
+
+    def _bring(self, section: Section) -> None:
+        """Bring an opened section into sight once it is laid out."""
+        QTimer.singleShot(0, self, lambda: self.area.ensureWidgetVisible(section.heading, 0, 4 * em()))
+
+    def _follow(self, _old: QWidget | None, now: QWidget | None) -> None:
+        """Keep the field with the keyboard in sight."""
+        if now is not None and self.area.widget().isAncestorOf(now):
+            self.area.ensureWidgetVisible(now, 0, 3 * em())
+
+    def close_form(self) -> None:
+        """Let go of the document and the program."""
+        self.binding.close()
+        QApplication.instance().focusChanged.disconnect(self._follow)
+
+
+def depth_of(document: Document) -> Level:
+    """The depth that a document's own values ask for."""
+    deepest = Level.FIRST
+    for path in typed_paths({k: v for k, v in document.text.tree.items() if k != "format"}, ""):
+        known = entry_or_none(path)
+        level = Level.REFINE if known is None else known.input.level
+        if path.startswith(("duties", "rig")):
+            level = max(level, Level.REFINE, key=lambda x: x.value)
+        deepest = max(deepest, level, key=lambda x: x.value)
+    return deepest
+
+
+def _plain(text: str) -> str:
+    return text.replace("&", "&amp;").replace("<", "&lt;")

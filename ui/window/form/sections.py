@@ -1,0 +1,162 @@
+"""The collapsible sections of the form, made from the catalogue; what is in one is built when it is first opened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+
+from engcalc.case.catalogue import Branch, Leaf, members, pattern_of
+from engcalc.case.declare import Level
+from engcalc.case.sections import SECTION_LABELS, Sections
+from ui.window.accessible import RECORD_LABELS
+from ui.window.form.binding import Binding, entry_or_none, lies_in
+from ui.window.form.fields import Field
+from ui.window.form.items import ItemList
+from ui.window.form.make import FieldGrid, make_field
+from ui.window.theme import em
+
+FIRST_ENTRIES = ("job.complaint", "job.reason", "vehicle.class", "evidence.before.ambient",
+                 "evidence.before.heater_setting")  # stand on top of the form and nowhere else
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One section of the form: its place in the case, its title, the dataclass it is made from."""
+
+    path: str
+    title: str
+    cls: type
+    is_list: bool
+
+
+def plans() -> tuple[Plan, ...]:
+    """Every section, in the order of the case file; the two records of readings are a section each."""
+    return tuple(_plans())
+
+
+def _plans() -> Iterator[Plan]:
+    for member in members(Sections):
+        assert isinstance(member, Branch)  # the top of a case holds sections only
+        if member.key != "evidence":
+            yield Plan(member.key, SECTION_LABELS[member.key], member.cls, member.is_list)
+            continue
+        for record in members(member.cls):
+            assert isinstance(record, Branch)  # before and after
+            title = f"{SECTION_LABELS['evidence']} {RECORD_LABELS[record.key].lower()}"
+            yield Plan(f"evidence.{record.key}", title, record.cls, is_list=False)
+
+
+class Section(QWidget):
+    """A heading that opens and closes, and beneath it fields and lists."""
+
+    opened = Signal()
+
+    def __init__(self, binding: Binding, plan: Plan) -> None:
+        super().__init__()
+        self.binding, self.plan = binding, plan
+        self._depth = Level.REFINE
+        self._body: QWidget | None = None
+        self.grid: FieldGrid | None = None
+        self.lists: list[ItemList] = []
+        self.heading = QToolButton()
+        self.heading.setText(plan.title)
+        self.heading.setCheckable(True)
+        self.heading.setAutoRaise(True)
+        self.heading.setArrowType(Qt.ArrowType.RightArrow)
+        self.heading.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        self.heading.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.heading.setStyleSheet("QToolButton { font-weight: bold; padding: 3px; text-align: left; }")
+        self.heading.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.heading.setAccessibleName(f"Section: {plan.title}")
+        self.heading.toggled.connect(self._toggled)
+        self._count = QLabel()
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        top = QHBoxLayout()
+        top.addWidget(self.heading, 1)
+        top.addWidget(self._count)
+        self._column.addLayout(top)
+        self.refresh()
+
+    def _toggled(self, is_open: bool) -> None:
+        self.heading.setArrowType(Qt.ArrowType.DownArrow if is_open else Qt.ArrowType.RightArrow)
+        if is_open and self._body is None:
+            self._build()
+        if self._body is not None:
+            self._body.setVisible(is_open)
+        if is_open:
+            self.opened.emit()
+
+    def open(self) -> None:
+        """Open the section."""
+        self.heading.setChecked(True)
+
+    def _build(self) -> None:
+        body = QWidget()
+        column = QVBoxLayout(body)
+        column.setContentsMargins(em(), 0, 0, em() // 2)
+        path = self.plan.path
+        if self.plan.is_list:
+            self._add_list(column, path, self.plan.cls)
+        else:
+            leaves = [m for m in members(self.plan.cls) if isinstance(m, Leaf) and f"{path}.{m.key}" not in FIRST_ENTRIES]
+            self.grid = FieldGrid([make_field(self.binding, f"{path}.{leaf.key}") for leaf in leaves])
+            column.addWidget(self.grid)
+            for branch in members(self.plan.cls):
+                if isinstance(branch, Branch):
+                    self._add_list(column, f"{path}.{branch.key}", branch.cls)
+        self._body = body
+        self._column.addWidget(body)
+        self.set_depth(self._depth)
+
+    def _add_list(self, column: QVBoxLayout, path: str, cls: type) -> None:
+        items = ItemList(self.binding, path, cls)
+        self.lists.append(items)
+        column.addWidget(items)
+
+    def set_depth(self, depth: Level) -> None:
+        """Show the fields down to this depth."""
+        self._depth = depth
+        if self.grid is not None:
+            self.grid.set_depth(depth)
+        for items in self.lists:
+            items.set_depth(depth)
+
+    def refresh(self) -> None:
+        """Say how many values are typed here and how many are to mend."""
+        typed = sum(1 for path in typed_paths(self.binding.document.text.get(self.plan.path), self.plan.path)
+                    if pattern_of(path) not in FIRST_ENTRIES)
+        wrong = sum(1 for fault in self.binding.faults if lies_in(fault.path, self.plan.path))
+        said = [f"{typed} typed"] if typed else []
+        said += [f"{wrong} to mend"] if wrong else []
+        tone = "error" if wrong else "muted"
+        if self._count.property("tone") != tone:
+            self._count.setProperty("tone", tone)
+            self._count.style().unpolish(self._count)
+            self._count.style().polish(self._count)
+        self._count.setText(", ".join(said))
+
+    def fields(self) -> list[Field]:
+        """Every field that was built here."""
+        own = [] if self.grid is None else list(self.grid.fields)
+        return own + [field for items in self.lists for field in items.fields()]
+
+
+def typed_paths(node: Any, path: str) -> Iterator[str]:
+    """The path of every value that stands in this part of a case text."""
+    if node is None:
+        return
+    if entry_or_none(path) is not None:
+        yield path
+    elif isinstance(node, dict):
+        for key, inner in node.items():
+            yield from typed_paths(inner, f"{path}.{key}" if path else key)
+    elif isinstance(node, list) and node and all(isinstance(x, dict) for x in node):
+        for index, inner in enumerate(node):
+            yield from typed_paths(inner, f"{path}[{index}]")
+    else:
+        yield path

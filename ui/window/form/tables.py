@@ -1,0 +1,179 @@
+"""Fields that hold a table of two columns: readings over time, and the columns of a log."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QObject, Qt
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import (
+    QApplication,
+    QFileDialog,
+    QHeaderView,
+    QLineEdit,
+    QPushButton,
+    QTableWidget,
+    QTableWidgetItem,
+)
+
+from engcalc.errors import Fault
+from ui.window.form.binding import Binding
+from ui.window.form.fields import Field, row_of, show_line
+from ui.window.form.quantity import completed, system_unit
+from ui.window.theme import em
+
+MOST_PASTED = 2000  # rows taken from the clipboard at once
+ROWS_SHOWN = 6
+
+Rows = list[tuple[str, str]]
+
+
+class PairTable(QTableWidget):
+    """Two columns of text, always with an empty row at the end; pasting fills rows from the clipboard."""
+
+    def __init__(self, headers: tuple[str, str], name: str, edited: Callable[[], None]) -> None:
+        super().__init__(1, 2)
+        self._edited = edited
+        self.setHorizontalHeaderLabels(headers)
+        self.setAccessibleName(name)
+        self.setTabKeyNavigation(False)
+        self.setEditTriggers(QTableWidget.EditTrigger.AllEditTriggers)
+        self.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
+        self.verticalHeader().setDefaultSectionSize(em() * 7 // 4)
+        self.setFixedHeight(em() * 2 * (ROWS_SHOWN + 1))
+        self.itemChanged.connect(lambda _item: self._changed())
+        for sequence, action in ((QKeySequence(QKeySequence.StandardKey.Paste), self.paste),
+                                 (QKeySequence(QKeySequence.StandardKey.Delete), self.clear_chosen)):
+            QShortcut(sequence, self, action, context=Qt.ShortcutContext.WidgetShortcut)
+
+    def rows(self) -> Rows:
+        """Every row in which something is typed."""
+        every = ((self._text(row, 0), self._text(row, 1)) for row in range(self.rowCount()))
+        return [pair for pair in every if any(pair)]
+
+    def _text(self, row: int, column: int) -> str:
+        item = self.item(row, column)
+        return "" if item is None else item.text().strip()
+
+    def show_rows(self, rows: Rows) -> None:
+        """Show rows without telling anybody."""
+        self.blockSignals(True)
+        self.setRowCount(len(rows) + 1)
+        for row, pair in enumerate([*rows, ("", "")]):
+            for column, text in enumerate(pair):
+                self.setItem(row, column, QTableWidgetItem(text))
+        self.blockSignals(False)
+
+    def _changed(self) -> None:
+        if any(self._text(self.rowCount() - 1, column) for column in (0, 1)):
+            self.blockSignals(True)
+            self.setRowCount(self.rowCount() + 1)
+            self.blockSignals(False)
+        self._edited()
+
+    def paste(self) -> None:
+        """Take rows from the clipboard, cells parted by tab or semicolon, in at the current row."""
+        lines = [x for x in QApplication.clipboard().text().splitlines() if x.strip()][:MOST_PASTED]
+        new = [tuple((x.replace(";", "\t").split("\t") + [""])[:2]) for x in lines]
+        at = max(0, self.currentRow())
+        rows = self.rows()
+        self.show_rows([*rows[:at], *((a.strip(), b.strip()) for a, b in new), *rows[at + len(new):]])
+        self._edited()
+
+    def clear_chosen(self) -> None:
+        """Empty the chosen cells; a row left empty goes."""
+        self.blockSignals(True)
+        for item in self.selectedItems():
+            item.setText("")
+        self.blockSignals(False)
+        self._edited()
+        self.show_rows(self.rows())
+
+
+class PairsField(Field):
+    """Minutes since the start and temperatures."""
+
+    def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
+        super().__init__(binding, path, label, name)
+        self._sent: Any = object()
+        self._table = PairTable(("Minutes", "Temperature"), self.name, self._edited)
+        self._lay(self._table)
+        binding.add(self)
+
+    def watch(self, editor: QObject) -> None:
+        """The table's own cells edit; only help is wanted here."""
+        editor.setToolTip(self.input.help)  # type: ignore[attr-defined]  # a widget
+
+    def _edited(self) -> None:
+        unit = system_unit(self.input.kind, self.binding.system)
+        value = [[minutes, completed(text, unit, (self.input.kind,), frozenset())] for minutes, text in self._table.rows()]
+        self._sent = value or None
+        self.binding.document.end_step()
+        self.binding.document.put(self.path, self._sent)
+
+    def refresh(self) -> None:
+        """Show the pairs, unless they are the ones this table just sent."""
+        found = self.binding.document.text.get(self.path)
+        if found != self._sent:
+            self._sent = found
+            self._table.show_rows([_pair(item) for item in found] if isinstance(found, list) else [])
+        self.set_hint(self.input.help)
+
+    def fault_words(self, fault: Fault) -> str:
+        """Name the row."""
+        at = fault.path.removeprefix(self.path)
+        row = at[1:].partition("]")[0]
+        said = super().fault_words(fault)
+        return f"Row {int(row) + 1}: {said}" if row.isdigit() else said
+
+
+def _pair(item: object) -> tuple[str, str]:
+    if isinstance(item, list):
+        cells = ["" if x is None else str(x) for x in item[:2]]
+        return (cells + ["", ""])[0], (cells + ["", ""])[1]
+    return str(item), ""
+
+
+class LogField(Field):
+    """A log file beside the case, and which of its columns is which channel."""
+
+    def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
+        super().__init__(binding, path, label, name)
+        self._line = QLineEdit()
+        choose = QPushButton("Choose...")
+        choose.setAccessibleName(f"{self.name}, choose the file")
+        choose.clicked.connect(self._choose)
+        self._columns = PairTable(("Channel", "Column in the file"), f"{self.name}, columns", self._edited)
+        self._lay(self._line, row_of(self._line, choose))
+        self._column.insertWidget(2, self._columns)
+        self._line.textChanged.connect(lambda _text: self._edited())
+        self._sent: Any = object()
+        binding.add(self)
+
+    def _choose(self) -> None:
+        folder = self.binding.document.folder
+        chosen, _ = QFileDialog.getOpenFileName(self, "Choose a log", str(folder or ""))
+        if chosen:
+            near = folder is not None and Path(chosen).is_relative_to(folder)
+            self._line.setText(str(Path(chosen).relative_to(folder)) if folder is not None and near else chosen)
+
+    def _edited(self) -> None:
+        columns = {channel: column for channel, column in self._columns.rows() if channel}
+        value: dict[str, Any] = {"file": self._line.text()} if self._line.text() or columns else {}
+        if columns:
+            value["columns"] = columns
+        self._sent = value or None
+        self.binding.document.put(self.path, self._sent)
+
+    def refresh(self) -> None:
+        """Show the file and its columns."""
+        found = self.binding.document.text.get(self.path)
+        if found != self._sent:
+            self._sent = found
+            log = found if isinstance(found, dict) else {}
+            show_line(self._line, str(log.get("file", "")))
+            columns = log.get("columns")
+            self._columns.show_rows([(str(k), str(v)) for k, v in columns.items()] if isinstance(columns, dict) else [])
+        self._columns.setVisible(bool(self._line.text()))

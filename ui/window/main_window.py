@@ -1,0 +1,327 @@
+"""The one window: start page or open case, files, unsaved work, and what the menus do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QTimer
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget, QWidget
+
+from engcalc.case.declare import Level
+from engcalc.case.file import SUFFIX, read_case
+from engcalc.case.text import CaseText
+from engcalc.errors import HeatdocketError, InputError
+from engcalc.units import System
+from ui.document import Document
+from ui.recovery import Recovered, Recovery, found
+from ui.window import theme
+from ui.window.menus import Menus
+from ui.window.prompts import Prompts, Unsaved
+from ui.window.settings import Settings
+from ui.window.start_page import StartPage, WayIn
+from ui.window.worker import Checker, CheckFunction, Executor, ThreadExecutor
+from ui.window.workspace import Workspace, make_results
+
+if TYPE_CHECKING:
+    from engcalc.studies.check import Check
+
+KEEP_AFTER_MS = 3000  # from the first unsaved change to its copy on the disk
+TOLD_MS = 8000  # a line in the status bar
+
+
+def engine_check(case: Any, **options: Any) -> Check:
+    """The engine's check; imported on the worker when first asked for, to keep the start short."""
+    from engcalc.studies.check import check
+
+    return check(case, **options)
+
+
+def example_files() -> list[Path]:
+    """The examples that came with the program."""
+    import worked_examples
+
+    return sorted(worked_examples.folder().glob(f"*/*{SUFFIX}"))
+
+
+class MainWindow(QMainWindow):
+    """The window. Everything that reaches out - disk places, the clock, questions, the engine - can be handed in."""
+
+    def __init__(self, settings: Settings, unsaved_folder: Path, *, check: CheckFunction = engine_check,
+                 executor: Executor | None = None, prompts: Prompts | None = None,
+                 now: Callable[[], datetime] = datetime.now, results: Callable[[], QWidget] = make_results) -> None:
+        super().__init__()
+        self.settings, self.prompts = settings, prompts or Prompts()
+        self._now, self._unsaved_folder, self._make_results = now, unsaved_folder, results
+        self._recovery = Recovery(unsaved_folder)
+        self.checker = Checker(check, executor or ThreadExecutor())
+        self.checker.setParent(self)
+        self.workspace: Workspace | None = None
+        self._keep = QTimer(self)
+        self._keep.setSingleShot(True)
+        self._keep.setInterval(KEEP_AFTER_MS)
+        self._keep.timeout.connect(self.keep_unsaved)
+        self.start_page = StartPage()
+        self._stack = QStackedWidget()
+        self._stack.addWidget(self.start_page)
+        self.setCentralWidget(self._stack)
+        self._doing = QLabel()
+        self.statusBar().addPermanentWidget(self._doing)
+        self.menus = Menus(self)
+        self.setAcceptDrops(True)
+        self._connect_start_page()
+        self._restore_place()
+        self.show_start()
+
+    def _connect_start_page(self) -> None:
+        page = self.start_page
+        page.started.connect(self.start)
+        page.chosen.connect(self.open_path)
+        page.example_chosen.connect(self.open_example)
+        page.restored.connect(self.restore)
+        page.forgotten.connect(self._forget)
+
+    def _restore_place(self) -> None:
+        place = self.settings.geometry
+        if place is None or not self.restoreGeometry(place):
+            room = self.screen().availableGeometry().size()
+            self.resize(min(80 * theme.em(), room.width()), min(50 * theme.em(), room.height()))
+
+    # -- documents ----------------------------------------------------------------------------------------------
+
+    @property
+    def document(self) -> Document | None:
+        """The open case, if any."""
+        return None if self.workspace is None else self.workspace.document
+
+    def show_start(self) -> None:
+        """Show the start page."""
+        self._let_go()
+        self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
+        self._stack.setCurrentWidget(self.start_page)
+        self._name_window()
+        self.menus.refresh()
+
+    def start(self, way: WayIn) -> None:
+        """Begin a new case by one of the three ways in."""
+        if self.may_leave():
+            self._show(Document(way.value.text), way.value.depth, way.value.sections)
+
+    def new_case(self) -> None:
+        """Leave the open case for the start page, where a new one begins."""
+        if self.may_leave():
+            self.show_start()
+
+    def choose_and_open(self) -> None:
+        """Ask which case, and open it."""
+        document = self.document
+        path = self.prompts.open_name(self, document.folder if document is not None else None)
+        if path is not None:
+            self.open_path(path)
+
+    def open_path(self, path: Path) -> bool:
+        """Open a case file; says in words why when it cannot be."""
+        if not self.may_leave():
+            return False
+        try:
+            document = Document.read(path)
+        except InputError as error:
+            self.prompts.tell(self, "This case cannot be opened", str(error))
+            return False
+        self.settings.remember(path)
+        self._show(document)
+        return True
+
+    def open_example(self, path: Path) -> None:
+        """Open an example as a new case: the example itself stays as it is."""
+        if not self.may_leave():
+            return
+        try:
+            self._show(Document(read_case(path), beside=path.parent))
+        except InputError as error:
+            self.prompts.tell(self, "This example cannot be opened", str(error))
+
+    def restore(self, work: Recovered) -> None:
+        """Go on with unsaved work that was found."""
+        if not self.may_leave():
+            return
+        self._show(Document(work.text, work.case_path, saved=_on_disk(work.case_path)))
+        self.keep_unsaved()
+        work.forget()
+
+    def _forget(self, work: Recovered) -> None:
+        work.forget()
+        self.show_start()
+
+    def _show(self, document: Document, depth: Level | None = None, sections: tuple[str, ...] = ()) -> None:
+        self._let_go()
+        document.resolve()
+        self.workspace = Workspace(document, self.settings.system, self.checker, depth, self._make_results)
+        self.workspace.system_wanted.connect(self.set_system)
+        self.workspace.said.connect(self._doing.setText)
+        document.subscribe(lambda _change: self._changed())
+        self._stack.addWidget(self.workspace)
+        self._stack.setCurrentWidget(self.workspace)
+        split = self.settings.splitter
+        if split is not None:
+            self.workspace.splitter.restoreState(split)
+        self.workspace.form.open_sections(sections)
+        self.workspace.form.first.fields()[0].setFocus()
+        self._changed()
+
+    def _let_go(self) -> None:
+        """Close the workspace, if there is one. Unsaved work has been asked about before."""
+        self._keep.stop()
+        self._recovery.forget()
+        if self.workspace is not None:
+            self.settings.splitter = self.workspace.splitter.saveState()
+            self.workspace.close_case()
+            self._stack.removeWidget(self.workspace)
+            self.workspace.hide()
+            self.workspace.deleteLater()
+            self.workspace = None
+            self._doing.setText("")
+
+    def _changed(self) -> None:
+        document = self.document
+        if document is not None and document.dirty and not self._keep.isActive():
+            self._keep.start()
+        self._name_window()
+        self.menus.refresh()
+
+    def _name_window(self) -> None:
+        document = self.document
+        self.setWindowTitle("Heatdocket" if document is None else f"{document.name}[*] \u2013 Heatdocket")
+        self.setWindowModified(document is not None and document.dirty)
+
+    # -- saving -------------------------------------------------------------------------------------------------
+
+    def save(self) -> bool:
+        """Save the open case; asks where when it has no file yet."""
+        document = self.document
+        if document is None:
+            return False
+        return self.save_as() if document.path is None else self._save_to(document, document.path)
+
+    def save_as(self) -> bool:
+        """Ask where, and save there."""
+        document = self.document
+        if document is None:
+            return False
+        title = "".join(c for c in document.text.typed("job.title") if c.isalnum() or c in " -_").strip()[:60]
+        suggested = document.path or Path.home() / f"{title or 'case'}{SUFFIX}"
+        path = self.prompts.save_name(self, suggested)
+        return path is not None and self._save_to(document, path)
+
+    def _save_to(self, document: Document, path: Path) -> bool:
+        try:
+            document.save(path)
+        except HeatdocketError as error:
+            self.prompts.tell(self, "The case was not saved", str(error))
+            return False
+        self._keep.stop()
+        self._recovery.forget()
+        self.settings.remember(path)
+        self.menus.refresh()
+        self.tell(f"Saved: {path}")
+        return True
+
+    def may_leave(self) -> bool:
+        """Whether the open case may be closed: it is saved, or the person says what is to become of it."""
+        document = self.document
+        if document is None or not document.dirty:
+            return True
+        answer = self.prompts.unsaved(self, document.name)
+        return answer is Unsaved.DISCARD or (answer is Unsaved.SAVE and self.save())
+
+    def keep_unsaved(self) -> None:
+        """Write unsaved work beside, so that a crash loses little."""
+        document = self.document
+        if document is None or not document.dirty:
+            self._recovery.forget()
+            return
+        try:
+            self._recovery.keep(document.text, document.path, self._now())
+        except (HeatdocketError, OSError) as error:
+            self.tell(f"Unsaved work could not be kept: {error}")
+
+    # -- display ------------------------------------------------------------------------------------------------
+
+    def set_system(self, system: System) -> None:
+        """Show numbers in the other system of units."""
+        self.settings.system = system
+        if self.workspace is not None:
+            self.workspace.set_system(system)
+        self.menus.refresh()
+
+    def set_look(self, look: theme.Look) -> None:
+        """Change the palette."""
+        self.settings.look = look
+        self.apply_look()
+
+    def set_text_size(self, percent: int) -> None:
+        """Change the size of the text."""
+        self.settings.text_size = percent
+        self.apply_look()
+
+    def apply_look(self) -> None:
+        """Take the remembered palette and size into use."""
+        theme.apply(_application(), self.settings.look, self.settings.text_size)
+        if self.workspace is None:
+            self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
+        self.menus.refresh()
+
+    def tell(self, text: str) -> None:
+        """Say something in the status bar for a while."""
+        self.statusBar().showMessage(text, TOLD_MS)
+
+    # -- Qt's hooks ---------------------------------------------------------------------------------------------
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """A case file may be dropped."""
+        if _dropped_case(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Open the case that was dropped."""
+        path = _dropped_case(event)
+        if path is not None:
+            event.acceptProposedAction()
+            self.open_path(path)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Ask about unsaved work, remember the window's place, end the worker."""
+        if not self.may_leave():
+            event.ignore()
+            return
+        self.settings.geometry = self.saveGeometry()
+        self._let_go()
+        self.checker.close()
+        self.settings.write()
+        event.accept()
+
+
+def _on_disk(path: Path | None) -> CaseText:
+    """What is saved at a place; an empty case when nothing there reads."""
+    if path is None:
+        return CaseText()
+    try:
+        return read_case(path)
+    except InputError:
+        return CaseText()
+
+
+def _dropped_case(event: QDropEvent) -> Path | None:
+    for url in event.mimeData().urls():
+        if url.isLocalFile() and url.toLocalFile().endswith(".json"):
+            return Path(url.toLocalFile())
+    return None
+
+
+def _application() -> QApplication:
+    application = QApplication.instance()
+    assert isinstance(application, QApplication)  # a window lives in one
+    return application

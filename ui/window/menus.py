@@ -1,0 +1,157 @@
+"""The menus: each action once, with its key, and when it can be used."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QMenu
+
+from engcalc.case.file import SUFFIX
+from engcalc.units import System
+from ui.window import errands
+from ui.window.start_page import title_of
+from ui.window.theme import TEXT_SIZES, Look
+
+if TYPE_CHECKING:
+    from ui.window.main_window import MainWindow
+
+Keys = QKeySequence.StandardKey | str | None
+LOOKS = ((Look.SYSTEM, "As the &system"), (Look.LIGHT, "&Light"), (Look.DARK, "&Dark"))
+
+
+class Menus:
+    """Builds the menu bar and keeps it in step with the open case."""
+
+    def __init__(self, window: MainWindow) -> None:
+        self._window = window
+        self._needs_case: list[QAction] = []
+        self._file()
+        self._edit()
+        self._view()
+        self._report()
+        self._help()
+
+    def _action(self, menu: QMenu, text: str, act: Callable[[], object], keys: Keys = None,
+                needs_case: bool = False) -> QAction:
+        action = menu.addAction(text)
+        action.triggered.connect(lambda _checked=False: act())
+        if keys is not None:
+            action.setShortcut(QKeySequence(keys))
+        if needs_case:
+            self._needs_case.append(action)
+        return action
+
+    def _choices(self, menu: QMenu, choices: list[tuple[object, str]], act: Callable[[object], None]) -> dict[object, QAction]:
+        group = QActionGroup(menu)
+        made = {}
+        for value, text in choices:
+            action = self._action(menu, text, lambda value=value: act(value))
+            action.setCheckable(True)
+            group.addAction(action)
+            made[value] = action
+        return made
+
+    def _file(self) -> None:
+        window, menu = self._window, self._window.menuBar().addMenu("&File")
+        standard = QKeySequence.StandardKey
+        self._action(menu, "&New", window.new_case, standard.New)
+        self._action(menu, "&Open...", window.choose_and_open, standard.Open)
+        self._recent = menu.addMenu("Open &recent")
+        examples = menu.addMenu("Open e&xample")
+        examples.aboutToShow.connect(lambda: self._fill_examples(examples))
+        menu.addSeparator()
+        self._action(menu, "&Save", window.save, standard.Save, needs_case=True)
+        self._action(menu, "Save &as...", window.save_as, "Ctrl+Shift+S", needs_case=True)
+        menu.addSeparator()
+        self._action(menu, "&Export report...", lambda: errands.export_report(window), "Ctrl+E", needs_case=True)
+        menu.addSeparator()
+        self._action(menu, "&Quit", window.close, "Ctrl+Q")
+
+    def _edit(self) -> None:
+        window, menu = self._window, self._window.menuBar().addMenu("&Edit")
+        standard = QKeySequence.StandardKey
+        self._undo = self._action(menu, "&Undo", self._undo_step, standard.Undo)
+        self._redo = self._action(menu, "&Redo", self._redo_step, standard.Redo)
+        menu.addSeparator()
+        self._action(menu, "Copy &table of results", lambda: errands.copy_table(window), "Ctrl+Shift+T", needs_case=True)
+        self._action(menu, "Copy &picture", lambda: errands.copy_picture(window), "Ctrl+Shift+P", needs_case=True)
+
+    def _undo_step(self) -> None:
+        if self._window.document is not None:
+            self._window.document.undo()
+
+    def _redo_step(self) -> None:
+        if self._window.document is not None:
+            self._window.document.redo()
+
+    def _view(self) -> None:
+        window, menu = self._window, self._window.menuBar().addMenu("&View")
+        self._systems = self._choices(menu.addMenu("&Units"), [(s, s.value) for s in System], window.set_system)
+        self._action(menu, "S&witch units", self._switch_system, "Ctrl+U")
+        self._looks = self._choices(menu.addMenu("&Palette"), list(LOOKS), window.set_look)
+        self._sizes = self._choices(menu.addMenu("&Text size"), [(p, f"{p} %") for p in TEXT_SIZES], window.set_text_size)
+        self._action(menu, "&Larger text", lambda: self._step_size(1), QKeySequence.StandardKey.ZoomIn)
+        self._action(menu, "&Smaller text", lambda: self._step_size(-1), QKeySequence.StandardKey.ZoomOut)
+
+    def _switch_system(self) -> None:
+        self._window.set_system(System.US if self._window.settings.system is System.SI else System.SI)
+
+    def _step_size(self, step: int) -> None:
+        at = TEXT_SIZES.index(self._window.settings.text_size) + step
+        self._window.set_text_size(TEXT_SIZES[max(0, min(at, len(TEXT_SIZES) - 1))])
+
+    def _report(self) -> None:
+        window, menu = self._window, self._window.menuBar().addMenu("&Report")
+        self._action(menu, "Signing &identity...", lambda: errands.signing_identity(window))
+        self._action(menu, "&Export...", lambda: errands.export_report(window), needs_case=True)
+        self._action(menu, "&Check a signed report...", lambda: errands.check_report(window))
+
+    def _help(self) -> None:
+        window, menu = self._window, self._window.menuBar().addMenu("&Help")
+        self._action(menu, "&Cautions", lambda: errands.show_cautions(window), QKeySequence.StandardKey.HelpContents)
+        self._action(menu, "&Glossary", lambda: errands.show_glossary(window))
+        self._action(menu, "&About Heatdocket", lambda: errands.show_about(window))
+
+    # -- in step with the window --------------------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Show what can be done now."""
+        window = self._window
+        document = window.document
+        for action in self._needs_case:
+            action.setEnabled(document is not None)
+        undo = document.undo_name if document is not None else None
+        redo = document.redo_name if document is not None else None
+        self._undo.setText(f"&Undo: {undo}" if undo else "&Undo")
+        self._undo.setEnabled(undo is not None)
+        self._redo.setText(f"&Redo: {redo}" if redo else "&Redo")
+        self._redo.setEnabled(redo is not None)
+        self._systems[window.settings.system].setChecked(True)
+        self._looks[window.settings.look].setChecked(True)
+        self._sizes[window.settings.text_size].setChecked(True)
+        self._fill_recent()
+
+    def _fill_recent(self) -> None:
+        recent = self._window.settings.recent
+        shown = [action.data() for action in self._recent.actions()]
+        if shown == [str(path) for path in recent]:
+            return
+        self._recent.clear()
+        self._recent.setEnabled(bool(recent))
+        for path in recent:
+            self._path_action(self._recent, path.name.removesuffix(SUFFIX), path, self._window.open_path)
+
+    def _fill_examples(self, menu: QMenu) -> None:
+        from ui.window.main_window import example_files
+
+        menu.clear()
+        for path in example_files():
+            self._path_action(menu, title_of(path), path, self._window.open_example)
+
+    def _path_action(self, menu: QMenu, text: str, path: Path, act: Callable[[Path], object]) -> None:
+        action = self._action(menu, text.replace("&", "&&"), lambda: act(path))
+        action.setToolTip(str(path))
+        action.setData(str(path))

@@ -1,0 +1,93 @@
+"""What the program remembers between runs: recent cases, units, look, size of the text, place of the window."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from platformdirs import user_config_path
+from PySide6.QtCore import QByteArray, QSettings
+
+from engcalc.units import System
+from ui.window.theme import TEXT_SIZES, Look
+
+MOST_RECENT = 10
+
+
+def default_file() -> Path:
+    """Where the settings of this user stand."""
+    return user_config_path("heatdocket", appauthor=False) / "window.ini"
+
+
+class Settings:
+    """The remembered things; a value that does not read counts as not remembered."""
+
+    def __init__(self, file: Path) -> None:
+        self._store = QSettings(str(file), QSettings.Format.IniFormat)
+
+    @property
+    def system(self) -> System:
+        """The system of units for display."""
+        return System.US if self._store.value("system") == System.US.name else System.SI
+
+    @system.setter
+    def system(self, system: System) -> None:
+        self._store.setValue("system", system.name)
+
+    @property
+    def look(self) -> Look:
+        """The palette."""
+        name = str(self._store.value("look", ""))
+        return Look[name] if name in Look.__members__ else Look.SYSTEM
+
+    @look.setter
+    def look(self, look: Look) -> None:
+        self._store.setValue("look", look.name)
+
+    @property
+    def text_size(self) -> int:
+        """The size of the text in per cent."""
+        text = str(self._store.value("text_size", ""))
+        return int(text) if text.isdigit() and int(text) in TEXT_SIZES else TEXT_SIZES[0]
+
+    @text_size.setter
+    def text_size(self, percent: int) -> None:
+        self._store.setValue("text_size", percent)
+
+    @property
+    def recent(self) -> list[Path]:
+        """The cases last opened or saved that are still there, the newest first."""
+        return [path for path in self._recent() if path.is_file()]
+
+    def _recent(self) -> list[Path]:
+        stored = self._store.value("recent", [])
+        return [Path(p) for p in ([stored] if isinstance(stored, str) else stored or []) if isinstance(p, str) and p]
+
+    def remember(self, path: Path) -> None:
+        """Put a case at the head of the recent ones."""
+        path = path.resolve()
+        kept = [path, *(p for p in self._recent() if p != path)][:MOST_RECENT]
+        self._store.setValue("recent", [str(p) for p in kept])
+
+    @property
+    def geometry(self) -> QByteArray | None:
+        """The place of the window, as Qt keeps it."""
+        found = self._store.value("geometry")
+        return found if isinstance(found, QByteArray) else None
+
+    @geometry.setter
+    def geometry(self, place: QByteArray) -> None:
+        self._store.setValue("geometry", place)
+
+    @property
+    def splitter(self) -> QByteArray | None:
+        """How form and results share the window, as Qt keeps it."""
+        found = self._store.value("splitter")
+        return found if isinstance(found, QByteArray) else None
+
+    @splitter.setter
+    def splitter(self, state: QByteArray) -> None:
+        self._store.setValue("splitter", state)
+
+    def write(self) -> None:
+        """Write to the disk now."""
+        self._store.sync()

@@ -1,0 +1,176 @@
+"""The page the program opens with: three ways in, unsaved work that was found, recent cases, examples."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from engcalc.case.declare import Level
+from engcalc.case.file import SUFFIX, read_case
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.errors import InputError
+from ui.recovery import Recovered
+from ui.window.form.fields import words
+from ui.window.theme import em
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way in: what it is for, how the form opens, what stands in the case from the beginning."""
+
+    title: str
+    says: str
+    button: str
+    depth: Level
+    sections: tuple[str, ...]
+    text: CaseText
+
+
+class WayIn(Enum):
+    """The three ways in."""
+
+    COMPLAINT = Way(
+        "A complaint", "The heater stays cold, the engine warms up slowly, it runs hot, it loses coolant. Six entries give "
+        "a verdict; what is not known is taken as typical of the class of vehicle.",
+        "Start with a complaint", Level.FIRST, (), CaseText())
+    RADIATOR = Way(
+        "A radiator to size", "Power, core, fan and pump against the duties they have to hold: which limit is reached, at "
+        "which outside temperature, and what stands in the way.",
+        "Start with a radiator", Level.REFINE, ("duties", "radiator"),
+        CaseText({"format": FORMAT, "job": {"reason": "sizing"}}))
+    LESSON = Way(
+        "A lesson", "A bench exchanger with two flows and four temperatures: measured against computed, every number with "
+        "its formula.",
+        "Start with a lesson", Level.REFINE, ("rig", "radiator"),
+        CaseText({"format": FORMAT, "job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}))
+
+
+class StartPage(QScrollArea):
+    """Three ways in, recent cases, examples."""
+
+    started = Signal(object)  # a WayIn
+    chosen = Signal(object)  # the path of a case
+    example_chosen = Signal(object)  # the path of an example
+    restored = Signal(object)  # a Recovered
+    forgotten = Signal(object)  # a Recovered
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setAccessibleName("Start page")
+
+    def show_cases(self, recent: list[Path], examples: list[Path], unsaved: list[Recovered]) -> None:
+        """Build the page."""
+        page = QWidget()
+        column = QVBoxLayout(page)
+        column.setContentsMargins(2 * em(), 2 * em(), 2 * em(), em())
+        column.setSpacing(em() // 2)
+        column.addWidget(_heading("Heatdocket", 2.0))
+        column.addWidget(words("Does the cooling hold, does the heater heat, and if not, why? The answer goes into a signed "
+                               "report.", "muted"))
+        if unsaved:
+            column.addWidget(self._unsaved(unsaved))
+        column.addSpacing(em())
+        both = QHBoxLayout()
+        both.setSpacing(3 * em())
+        both.addLayout(self._ways(), 3)
+        both.addLayout(self._cases(recent, examples), 2)
+        column.addLayout(both)
+        column.addStretch(1)
+        self.setWidget(page)
+
+    def _ways(self) -> QVBoxLayout:
+        column = QVBoxLayout()
+        column.addWidget(_heading("What is on the bench?"))
+        for way in WayIn:
+            column.addSpacing(em() // 2)
+            title = QLabel(way.value.title)
+            title.setStyleSheet("font-weight: bold")
+            column.addWidget(title)
+            column.addWidget(words(way.value.says, ""))
+            button = QPushButton(way.value.button)
+            button.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
+            button.setAccessibleName(way.value.button)
+            button.clicked.connect(lambda _checked=False, way=way: self.started.emit(way))
+            column.addWidget(button)
+        column.addStretch(1)
+        return column
+
+    def _cases(self, recent: list[Path], examples: list[Path]) -> QVBoxLayout:
+        column = QVBoxLayout()
+        column.addWidget(_heading("Recent cases"))
+        if not recent:
+            column.addWidget(words("None yet. A case can also be dragged into this window.", "muted"))
+        for path in recent:
+            column.addWidget(self._case_button(path.name.removesuffix(SUFFIX), str(path.parent), path, self.chosen))
+        column.addSpacing(em())
+        column.addWidget(_heading("Examples"))
+        for path in examples:
+            column.addWidget(self._case_button(title_of(path), "", path, self.example_chosen))
+        column.addStretch(1)
+        return column
+
+    def _case_button(self, name: str, where: str, path: Path, signal: object) -> QWidget:
+        button = QPushButton(name)
+        button.setFlat(True)
+        button.setStyleSheet("text-align: left; padding: 3px; color: palette(link); text-decoration: underline;")
+        button.setToolTip(str(path))
+        button.setAccessibleName(f"Open {name}")
+        button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        button.clicked.connect(lambda: signal.emit(path))  # type: ignore[attr-defined]  # a bound signal
+        if not where:
+            return button
+        both = QWidget()
+        column = QVBoxLayout(both)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(button)
+        column.addWidget(words(where, "muted"))
+        return both
+
+    def _unsaved(self, unsaved: list[Recovered]) -> QFrame:
+        frame = QFrame()
+        frame.setProperty("tone", "card")
+        column = QVBoxLayout(frame)
+        column.addWidget(_heading("Unsaved work was found"))
+        for work in unsaved:
+            name = work.text.typed("job.title") or (work.case_path.name if work.case_path else "a case without a file")
+            column.addWidget(words(f"{name}, kept {work.when.replace('T', ' at ')}", ""))
+            for word, signal in (("Restore", self.restored), ("Throw away", self.forgotten)):
+                button = QPushButton(word)
+                button.setAccessibleName(f"{word}: {name}")
+                button.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
+                button.clicked.connect(lambda _checked=False, signal=signal, work=work: signal.emit(work))
+                column.addWidget(button)
+        return frame
+
+
+def _heading(text: str, scale: float = 1.25) -> QLabel:
+    label = QLabel(text)
+    font = label.font()
+    font.setPointSizeF(font.pointSizeF() * scale)
+    label.setFont(font)
+    return label
+
+
+def title_of(path: Path) -> str:
+    """The title that a case file gives itself, or its name."""
+    try:
+        return read_case(path).typed("job.title") or path.name.removesuffix(SUFFIX)
+    except InputError:
+        return path.name.removesuffix(SUFFIX)

@@ -1,0 +1,150 @@
+"""One open case: its form on the left, its results on the right, and the checks that keep them in step."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Protocol
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSplitter, QVBoxLayout, QWidget
+
+from engcalc.case.case import Case
+from engcalc.case.declare import Level
+from engcalc.case.resolve import Faults
+from engcalc.units import System
+from ui.document import Change, Document
+from ui.window.form.panel import FormPanel
+from ui.window.theme import em
+from ui.window.worker import Checker
+
+if TYPE_CHECKING:
+    from engcalc.studies.check import Check
+
+
+class Results(Protocol):
+    """What the results side has to be able to do."""
+
+    def show_check(self, check: Check, stale: bool) -> None: ...
+    def show_stale(self, reason: str) -> None: ...
+    def set_system(self, system: System) -> None: ...
+    def copy_table(self) -> None: ...
+    def copy_picture(self) -> None: ...
+
+
+def make_results() -> QWidget:
+    """The results side; imported when a case is first opened, to keep the start short."""
+    from ui.window.results.panel import ResultsPanel
+
+    return ResultsPanel()
+
+
+class Workspace(QWidget):
+    """Form, results and checks of one document."""
+
+    system_wanted = Signal(object)
+    checked = Signal(object)  # the newest Check
+    said = Signal(str)  # what the program is doing, for the status line
+
+    def __init__(self, document: Document, system: System, checker: Checker, depth: Level | None = None,
+                 results: Callable[[], QWidget] = make_results) -> None:
+        super().__init__()
+        self.document, self.checker = document, checker
+        self.check: Check | None = None
+        self.form = FormPanel(document, system, depth)
+        self.results = results()
+        self.splitter = QSplitter(Qt.Orientation.Horizontal)
+        self.splitter.setChildrenCollapsible(False)
+        self.splitter.addWidget(self.form)
+        self.splitter.addWidget(self.results)
+        self.splitter.setStretchFactor(0, 2)
+        self.splitter.setStretchFactor(1, 3)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(self._bar())
+        column.addWidget(self.splitter, 1)
+        self._unsubscribe = document.subscribe(self._changed)
+        checker.answered.connect(self._answered)
+        checker.failed.connect(self._failed)
+        checker.busy_changed.connect(self._busy)
+        self.set_system(system)
+        self._name()
+        self._ask()
+
+    def _bar(self) -> QHBoxLayout:
+        bar = QHBoxLayout()
+        bar.setContentsMargins(em() // 2, em() // 4, em() // 2, 0)
+        bar.setSpacing(0)
+        self._title = QLabel()
+        self._title.setTextFormat(Qt.TextFormat.PlainText)
+        bar.addWidget(self._title, 1)
+        bar.addWidget(QLabel("Units: "))
+        self._systems = QButtonGroup(self)
+        for number, system in enumerate(System):
+            button = QPushButton(system.value)
+            button.setCheckable(True)
+            button.setAccessibleName(f"Units: {system.value}")
+            button.clicked.connect(lambda _checked=False, system=system: self.system_wanted.emit(system))
+            self._systems.addButton(button, number)
+            bar.addWidget(button)
+        return bar
+
+    def set_system(self, system: System) -> None:
+        """Show everything in this system of units; nothing typed changes, nothing is computed."""
+        self._systems.button(list(System).index(system)).setChecked(True)
+        self.form.set_system(system)
+        self.results.set_system(system)
+
+    def _name(self) -> None:
+        title = self.document.text.typed("job.title")
+        self._title.setText(title if title else self.document.name)
+
+    def _changed(self, change: Change) -> None:
+        if change.path in ("", "job.title"):
+            self._name()
+        if change.path:
+            self._ask()
+
+    def _ask(self) -> None:
+        """Ask for a check of what stands typed, or say why there is none."""
+        answer = self.document.resolve()
+        if isinstance(answer, Case):
+            self.checker.request(answer)
+            return
+        self.checker.cancel()
+        self.results.show_stale(stale_words(answer, self.check is not None))
+
+    def _answered(self, check: Check) -> None:
+        self.check = check
+        self.results.show_check(check, stale=False)
+        self.checked.emit(check)
+
+    def _failed(self, reason: str, defect: bool) -> None:
+        lead = "A defect of Heatdocket kept the check from ending" if defect else "No answer"
+        self.results.show_stale(f"{lead}: {reason}")
+        self.said.emit(reason)
+
+    def _busy(self, busy: bool) -> None:
+        self.said.emit("Checking..." if busy else "")
+
+    def current_check(self) -> Check | None:
+        """The check of exactly what stands typed; None while there is none."""
+        is_case = isinstance(self.document.resolve(), Case)
+        return self.check if is_case and self.check is not None and self.check.case is self.document.good else None
+
+    def close_case(self) -> None:
+        """Let go of the document and stop computing."""
+        self._unsubscribe()
+        self.checker.answered.disconnect(self._answered)
+        self.checker.failed.disconnect(self._failed)
+        self.checker.busy_changed.disconnect(self._busy)
+        self.checker.cancel()
+        self.form.close_form()
+
+
+def stale_words(faults: Faults, has_answer: bool) -> str:
+    """Why the answer shown is not of what stands typed."""
+    count = len(faults.faults)
+    mend = "one thing" if count == 1 else f"{count} things"
+    last = "this is the last good answer" if has_answer else "there is no answer yet"
+    return f"The entries have {mend} to mend; {last}."
