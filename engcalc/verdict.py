@@ -1,6 +1,7 @@
 """Limits and verdicts: pure judgement of numbers that were computed elsewhere, one duty at a time.
 
-undersized: the settled temperature, with the swing of a switching fan, breaks the limit, or nothing settles below boiling.
+undersized: the settled temperature, with the swing of a switching fan, breaks the limit, or nothing settles below
+    boiling.
 overcooling: it settles more than 11 K (20 degF) under what the same vehicle settles at with a sound valve in its place.
     California's code of regulations, title 13, section 1968.2, (10.2.1)(A)(ii), asks a monitor for the same 20 degF.
 marginal: it holds, but the probability of holding under the inputs' uncertainty is below the confidence wanted, or the
@@ -70,6 +71,7 @@ class FindingCode(StrEnum):
     READING_AGREES = "reading_agrees"
     READING_LOW = "reading_low"
     READING_HIGH = "reading_high"
+    READING_HOTTER = "reading_hotter"
     READING_OVER_LIMIT = "reading_over_limit"
     READING_REFUSED = "reading_refused"
     READING_WITHOUT_TIME = "reading_without_time"
@@ -80,6 +82,7 @@ class FindingCode(StrEnum):
     RIG_DIFFERS = "rig_differs"
     RIG_BALANCE_POOR = "rig_balance_poor"
     RIG_IMPOSSIBLE = "rig_impossible"
+    ASSUMED = "assumed"
 
 
 @dataclass(frozen=True)

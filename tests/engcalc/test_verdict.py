@@ -94,7 +94,8 @@ def test_the_worst_speaks_for_the_whole() -> None:
 @given(a=st.floats(300, 400), b=st.floats(300, 400), limit=st.floats(340, 400), boiling=st.floats(360, 410))
 def test_hotter_is_never_judged_better_against_the_limit(a: float, b: float, limit: float, boiling: float) -> None:
     rank = {Verdict.HOLDS: 0, Verdict.MARGINAL: 1, Verdict.UNDERSIZED: 2}
-    cool, hot = (judge(replace(GOOD, settled=t, sound=None, limit=limit, boiling=boiling)).verdict for t in sorted((a, b)))
+    facts = [replace(GOOD, settled=t, sound=None, limit=limit, boiling=boiling) for t in sorted((a, b))]
+    cool, hot = (judge(f).verdict for f in facts)
     assert cool is not None
     assert hot is not None
     assert rank[cool] <= rank[hot]

@@ -1,0 +1,343 @@
+"""The check of a case: every duty solved, judged against its limits, with its uncertainty; and its readings and rig.
+
+The nominal vehicle, the same with a sound valve in its place, the same with the valve held open, and the sound vehicle
+under the conditions of each record are one ensemble and one call of the solver. Where the valve is held open a fan on its
+own control is held on as well: what regulates has no place in air-to-boil.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from engcalc.case.case import Case, with_values
+from engcalc.case.records import Duty
+from engcalc.components.core import RatedScale, RatedStatus, outside_ranges
+from engcalc.components.engine import engine_heat, engine_load
+from engcalc.components.validity import Outside, Span, outside
+from engcalc.errors import Cancelled
+from engcalc.properties.coolant import PHI_HIGHEST, Base
+from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, limiting_ambient
+from engcalc.studies.members import member
+from engcalc.studies.readings import Question, ReadingCheck, check_readings, questions
+from engcalc.studies.rig import RigCheck, check_rig
+from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
+from engcalc.studies.warming import SoundEnd
+from engcalc.system.operating_point import solve
+from engcalc.system.plant import Plant, prepare
+from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status, conditions_of
+from engcalc.units import Array
+from engcalc.verdict import DutyFacts, Finding, FindingCode, Judgement, Severity, Verdict, judge, worst
+
+READING_MEMBERS = 200  # members of the closed-form warm-up when the check itself draws none
+COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
+LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
+GLYCOL_T = Span(238.15, 373.15, "K", "range of the glycol tables, CoolProp AEG and APG; hotter is our extension")
+CONCENTRATION = Span(0.0, PHI_HIGHEST, "", "range of the glycol tables, by volume")
+
+
+@dataclass(frozen=True, eq=False)
+class DutyCheck:
+    """One duty; every array inside has shape (1,). Temperatures in K, None where there is no number to give."""
+
+    index: int
+    name: str
+    duty: Duty
+    point: OperatingPoint
+    sound: OperatingPoint
+    held_open: OperatingPoint
+    verdict: Verdict | None
+    findings: tuple[Finding, ...]
+    limit: float
+    margin: float | None
+    boiling_margin: float | None
+    air_to_boil: float | None
+    limiting_ambient: float | None
+    holds_probability: float | None
+    spread_low: float | None
+    spread_high: float | None
+    floats_for_lack_of_heat: bool
+
+    @property
+    def status(self) -> Status:
+        """What became of the duty."""
+        return STATUSES[int(self.point.status[0])]
+
+    @property
+    def regime(self) -> Regime:
+        """Which part holds the temperature."""
+        return REGIMES[int(self.point.regime[0])]
+
+
+@dataclass(frozen=True, eq=False)
+class Check:
+    """Everything that is said of a case."""
+
+    case: Case
+    plant: Plant
+    duties: tuple[DutyCheck, ...]
+    readings: tuple[ReadingCheck, ...]
+    rig: tuple[RigCheck, ...]
+    verdict: Verdict | None
+    findings: tuple[Finding, ...]  # of the case as a whole
+    validity: tuple[Outside, ...]
+    rated: RatedScale | None
+
+
+@dataclass(frozen=True, eq=False)
+class _Run:
+    """What the parts of one check share."""
+
+    case: Case
+    plant: Plant
+    conditions: Conditions
+    limits: Array  # K, coolant limit of each duty
+    members: int
+    seed: int
+    progress: Callable[[float], None] | None
+    cancelled: Callable[[], bool] | None
+
+    def reached(self, share: float) -> None:
+        """Report how far the check has come; end it here where it was cancelled."""
+        if self.progress is not None:
+            self.progress(share)
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled("the check was cancelled")
+
+
+def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[float], None] | None = None,
+          cancelled: Callable[[], bool] | None = None) -> Check:
+    """Check every duty of a case.
+
+    ``members`` 0 leaves the uncertainty out (for every key press); ``progress`` is told 0 to 1; where ``cancelled``
+    comes true, Cancelled is raised. RangeError for a core that cannot be built.
+    """
+    run = _Run(case, prepare(case), conditions_of(case.duties), _limits(case), members, seed, progress, cancelled)
+    first = Conditions(**{k: getattr(run.conditions, k)[:1] for k in Conditions.__dataclass_fields__})
+    asked = questions(case, first)
+    answers = _answers(run, asked)
+    run.reached(0.3)
+    ambients = _limiting(run, answers)
+    run.reached(0.6)
+    odds = _spread(run) if members else None
+    run.reached(0.9)
+    duties = tuple(_duty(run, answers, ambients, odds, i) for i in range(len(case.duties)))
+    readings = _readings(run, asked, answers)
+    rig = check_rig(case, run.plant)
+    verdict = worst([d.verdict for d in duties] + [r.verdict for r in readings])
+    run.reached(1.0)
+    return Check(case, run.plant, duties, readings, rig, verdict, _whole(run), _validity(run, answers),
+                 run.plant.rated)
+
+
+def has_valve(case: Case) -> bool:
+    """Whether a thermostat belongs into this circuit: not on a bench."""
+    return case.vehicle.class_ != "bench rig"
+
+
+def _limits(case: Case) -> Array:
+    common = float(case.limits.coolant_limit[0])
+    return np.array([common if d.limit is None else float(d.limit[0]) for d in case.duties])
+
+
+@dataclass(frozen=True, eq=False)
+class _Answers:
+    """The nominal plant, the sound one, the one with its valve held open; then the sound one for each record."""
+
+    nominal: tuple[OperatingPoint, ...]
+    sound: tuple[OperatingPoint, ...]
+    held: tuple[OperatingPoint, ...]
+    records: tuple[OperatingPoint, ...]
+    all_nominal: OperatingPoint
+
+
+def sound_valve(case: Case) -> dict[str, object]:
+    """The changes that put a sound valve of the same rating in the place of the one that is there."""
+    word = {"thermostat.kind": "wax"} if case.thermostat.kind == "none" else {}
+    return {**word, "thermostat.closed_leak": 0.0, "thermostat.minimum_opening": 0.0, "thermostat.maximum_opening": 1.0}
+
+
+def _answers(run: _Run, asked: tuple[Question, ...]) -> _Answers:
+    """All points in one call where the same words hold, in two where a valve is missing."""
+    case, c, k = run.case, run.conditions, len(run.case.duties)
+    held = c.replace(valve_held=np.ones(k), fan_mode=np.where(c.fan_mode == 0.0, 1.0, c.fan_mode))
+    records = [q.last for q in asked]
+    replaced = has_valve(case)
+    if replaced and case.thermostat.kind == "none":
+        own = solve(run.plant, _joined([c, held]))
+        sound = solve(prepare(with_values(case, sound_valve(case))), _joined([c, *records]))
+        parts = (_split(own, 2 * k), _split(sound, k + len(records)))
+        return _Answers(parts[0][:k], parts[1][:k], parts[0][k:], parts[1][k:], own)
+    everything = _joined([c, held, c, *records])
+    n = everything.count
+    plant = prepare(_with_sound_members(case, 2 * k, n)) if replaced else run.plant
+    point = solve(plant, everything)
+    parts_ = _split(point, n)
+    return _Answers(parts_[:k], parts_[2 * k:3 * k], parts_[k:2 * k], parts_[3 * k:], point)
+
+
+def _with_sound_members(case: Case, first: int, count: int) -> Case:
+    """An ensemble of one case whose members from ``first`` on have a sound valve."""
+    changed = {}
+    for path, value in sound_valve(case).items():
+        own = np.broadcast_to(getattr(case.thermostat, path.rpartition(".")[2]), (count,)).copy()
+        own[first:] = value
+        changed[path] = own
+    return with_values(case, changed)
+
+
+def _joined(parts: list[Conditions]) -> Conditions:
+    names = Conditions.__dataclass_fields__
+    return Conditions(**{name: np.concatenate([np.broadcast_to(getattr(p, name), (p.count,)) for p in parts])
+                         for name in names})
+
+
+def _split(point: OperatingPoint, count: int) -> tuple[OperatingPoint, ...]:
+    return tuple(member(point, i) for i in range(count))
+
+
+def _limiting(run: _Run, answers: _Answers) -> LimitingAmbient:
+    """The limiting ambient of every duty; the first guess moves the ambient by what the open valve leaves."""
+    boiling = np.array([float(p.boiling[0]) for p in answers.nominal])
+    out = np.array([float(p.coolant_out[0]) for p in answers.held])
+    limit = np.minimum(run.limits, boiling)
+    return limiting_ambient(lambda c: solve(run.plant, c), run.conditions, limit, run.conditions.ambient + limit - out)
+
+
+def _spread(run: _Run) -> Spread:
+    return spread(draw(run.case, run.conditions, run.members, run.seed), run.limits, solve_drawn)
+
+
+def solve_drawn(drawn: Drawn) -> OperatingPoint:
+    """The operating points of a drawn ensemble, its conductance uncertain as well."""
+    plant = prepare(drawn.case)
+    return solve(replace(plant, ua_scale=plant.ua_scale * drawn.UA_factor), drawn.conditions)
+
+
+def _duty(run: _Run, answers: _Answers, ambients: LimitingAmbient, odds: Spread | None, i: int) -> DutyCheck:
+    point, held, duty = answers.nominal[i], answers.held[i], run.case.duties[i]
+    facts = _facts(run, answers, odds, i)
+    judged = judge(facts)
+    solved = facts.status is Status.SOLVED
+    found = Found(int(ambients.found[i]))
+    known = found is Found.YES and facts.status in (Status.SOLVED, Status.BOILS)
+    ambient = float(run.conditions.ambient[i])
+    return DutyCheck(
+        index=i, name=duty.name or f"Duty {i + 1}", duty=duty, point=point, sound=answers.sound[i], held_open=held,
+        verdict=judged.verdict, findings=judged.findings + _duty_findings(run, point, facts, judged, found, i),
+        limit=facts.what_limits, margin=facts.margin if solved else None,
+        boiling_margin=facts.boiling - facts.peak if solved else None,
+        air_to_boil=float(air_to_boil(held.coolant_out, np.array([ambient]))[0]) if held.solved[0] else None,
+        limiting_ambient=float(ambients.ambient[i]) if known else None,
+        holds_probability=facts.holds_probability, spread_low=float(odds.low[i]) if odds else None,
+        spread_high=float(odds.high[i]) if odds else None, floats_for_lack_of_heat=judged.heat_limited)
+
+
+def _facts(run: _Run, answers: _Answers, odds: Spread | None, i: int) -> DutyFacts:
+    case, point, sound = run.case, answers.nominal[i], answers.sound[i]
+    valve = has_valve(case) and bool(sound.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
+    opens = float(case.thermostat.start_to_open[0])
+    if case.thermostat.side == "inlet":
+        opens += float(sound.coolant_rise[0])
+    return DutyFacts(
+        status=STATUSES[int(point.status[0])], regime=REGIMES[int(point.regime[0])],
+        settled=float(point.coolant_out[0]), swing=float(point.swing[0]), limit=float(run.limits[i]),
+        boiling=float(point.boiling[0]), wanted_margin=float(case.limits.margin[0]),
+        confidence=float(case.limits.confidence[0]),
+        holds_probability=float(odds.holds_probability[i]) if odds else None,
+        sound=float(sound.coolant_out[0]) if valve else None, sound_regime=REGIMES[int(sound.regime[0])],
+        opens_at=opens if valve else None, time_to_boil=float(point.time_to_boil[0]))
+
+
+def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: Judgement, found: Found, i: int
+                   ) -> tuple[Finding, ...]:
+    """What else is worth saying of a duty, beside its verdict."""
+    extra: list[Finding] = []
+    if judged.verdict in (Verdict.UNDERSIZED, Verdict.MARGINAL):
+        limits = what_limits(point, facts.what_limits)
+        extra += [limits] if limits else []
+        if run.case.duties[i].duration is not None:
+            extra.append(Finding(FindingCode.DURATION_NOT_COUNTED, Severity.NOTE))
+    if facts.status is Status.SOLVED and found is not Found.YES:
+        code = FindingCode.HOLDS_IN_ANY_WEATHER if found is Found.ABOVE else FindingCode.HOLDS_IN_NO_WEATHER
+        extra.append(Finding(code, Severity.NOTE))
+    extra += _engine_findings(run, point, i)
+    target, cabin = float(run.case.cabin.target[0]), float(point.cabin[0])
+    if facts.status is Status.SOLVED and run.conditions.heater_air_share[i] >= 1.0 and cabin < target - COMFORT:
+        extra.append(Finding(FindingCode.CABIN_COLD, Severity.NOTE, {
+            "cabin": cabin, "target": target, "vent": float(point.vent[0])}))
+    return tuple(extra)
+
+
+def what_limits(point: OperatingPoint, limit: float) -> Finding | None:
+    """Where a hot duty is short: heat handed and given off at the limit [W], and where the resistance lies.
+
+    At the limit the radiator gives off what it does now in proportion to coolant over air in. None where it gives none.
+    """
+    heat, air_in, out = float(point.radiator_heat[0]), float(point.air_in[0]), float(point.coolant_out[0])
+    if heat <= 0.0 or out - air_in < 1.0:
+        return None
+    shares = {name: float(np.ravel(share)[0]) for name, share in point.core.shares.items()}
+    NTU = float(np.ravel(point.core.NTU)[0])
+    short_of_air = NTU > LARGE_NTU and bool(np.ravel(point.core.exchange.C_cold < point.core.exchange.C_hot)[0])
+    side = "airflow" if short_of_air else "air side" if shares["air"] >= 0.5 else "coolant side"
+    return Finding(FindingCode.WHAT_LIMITS, Severity.NOTE, {
+        "handed": heat + max(float(point.energy_residual[0]), 0.0),
+        "given_at_limit": heat * (limit - air_in) / (out - air_in),
+        "air_share": shares["air"], "coolant_share": shares["coolant"], "NTU": NTU, "air_in": air_in,
+        "air_velocity": float(point.air_velocity[0]), "radiator_flow": float(point.radiator_flow[0]),
+        "effectiveness": float(np.ravel(point.core.effectiveness)[0])}, {"limiting": side})
+
+
+def _engine_findings(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
+    one = Conditions(**{k: getattr(run.conditions, k)[i:i + 1] for k in Conditions.__dataclass_fields__})
+    load = engine_load(run.plant.engine, one)
+    heat = engine_heat(run.plant.engine, load, point.coolant_out)
+    found = []
+    if load.power_limited[0]:
+        found.append(Finding(FindingCode.POWER_LIMITED, Severity.CAUTION, {"brake_power": float(load.brake_power[0])}))
+    if heat.balance_impossible[0]:
+        found.append(Finding(FindingCode.SHARES_IMPOSSIBLE, Severity.CAUTION, {
+            "fuel_power": float(heat.fuel_power[0]), "heat_to_metal": float(heat.heat_to_metal[0])}))
+    if load.speed_guessed[0] and run.plant.engine.present and one.vehicle_speed[0] > 0.0:
+        found.append(Finding(FindingCode.SPEED_GUESSED, Severity.NOTE, {"engine_speed": float(load.engine_speed[0])}))
+    return found
+
+
+def _whole(run: _Run) -> tuple[Finding, ...]:
+    """Findings of the case as a whole."""
+    plant, case = run.plant, run.case
+    impossible = plant.rated is not None and bool((plant.rated.status == RatedStatus.IMPOSSIBLE).any())
+    heater = bool((plant.heater.UA_rated > 0.0).any() and not plant.heater.rated_possible.all())
+    rules: Mapping[FindingCode, bool] = {
+        FindingCode.VALVE_MISSING: has_valve(case) and case.thermostat.kind == "none",
+        FindingCode.EFFICIENCY_IMPOSSIBLE: not bool(plant.engine.efficiency_possible.all()),
+        FindingCode.HEATER_IMPOSSIBLE: heater, FindingCode.RATED_POINT_IMPOSSIBLE: impossible}
+    found = [Finding(code, Severity.CAUTION) for code, holds in rules.items() if holds]
+    return (*found, *(Finding(FindingCode.ASSUMED, Severity.NOTE, {}, {"assumption": a.value})
+                      for a in plant.assumptions if a.name not in _SAID_OTHERWISE))
+
+
+_SAID_OTHERWISE = ("RATED_POINT_IMPOSSIBLE", "HEATER_RATING_IMPOSSIBLE")
+
+
+def _readings(run: _Run, asked: tuple[Question, ...], answers: _Answers) -> tuple[ReadingCheck, ...]:
+    found: list[ReadingCheck] = []
+    for question, sound in zip(asked, answers.records, strict=True):
+        end = SoundEnd(float(sound.coolant_out[0]), REGIMES[int(sound.regime[0])])
+        limit = min(float(run.limits[0]), float(sound.boiling[0]))
+        found += check_readings(run.case, question, end, limit, lambda c: solve(run.plant, c),
+                                run.members or READING_MEMBERS, run.seed)
+    return tuple(found)
+
+
+def _validity(run: _Run, answers: _Answers) -> tuple[Outside, ...]:
+    """What lies outside a correlation's range or the coolant tables, over all duties."""
+    found = outside_ranges(answers.all_nominal.core)
+    if run.plant.coolant.base is Base.WATER:
+        return found
+    values = {"coolant temperature": np.array([float(p.coolant_out[0]) for p in answers.nominal]),
+              "coolant concentration": run.case.coolant.concentration}
+    return found + outside({"coolant temperature": GLYCOL_T, "coolant concentration": CONCENTRATION}, values)

@@ -1,0 +1,185 @@
+"""Readings of the coolant taken by hand, against what a sound vehicle would show at that time.
+
+What an instrument shows is not the coolant: infrared on rubber reads 3 to 10 K low, a clamp 2 to 4 K low, a dash gauge
+sits mid-scale from about 75 to 105 degC (common practice, no source). The bias is taken out, the rest is uncertainty.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.records import Record, Spot
+from engcalc.studies.warming import Expected, SoundEnd, Stretch, expected, stretches
+from engcalc.system.state import Conditions, OperatingPoint
+from engcalc.units import Array
+from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
+
+OPENINGS = np.concatenate(([0.0], np.geomspace(0.002, 1.0, 27)))  # -, at which the valve is held to explain a reading
+GAUGE_MIDDLE = (348.15, 378.15)  # K; 75 to 105 degC: a dash gauge stands still in between; common practice
+SETTLED_AFTER = 4.0 * 3600.0  # s; a reading later than this is compared with the settled temperature all the same
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """How far an instrument reads from the coolant (to be taken off the reading), and its standard uncertainty, K."""
+
+    bias: float
+    uncertainty: float
+
+
+# By instrument and, where it matters, surface. All common practice, no source (see the module's docstring).
+INSTRUMENTS: Mapping[tuple[str, str], Instrument] = {
+    ("immersed", ""): Instrument(0.0, 1.0),
+    ("clamp", ""): Instrument(-3.0, 1.0),  # 2 to 4 K low
+    ("infrared", "rubber"): Instrument(-6.5, 2.0),  # 3 to 10 K low
+    ("infrared", "painted"): Instrument(-2.0, 1.5),
+    ("infrared", "none"): Instrument(-6.5, 3.0),  # surface not noted: a hose is likely
+    ("scan_tool", ""): Instrument(0.0, 2.0),
+    ("dash_gauge", ""): Instrument(0.0, 8.0),
+    ("vent_probe", ""): Instrument(0.0, 3.0),
+    ("pressure_gauge", ""): Instrument(0.0, 3.0)}
+
+
+@dataclass(frozen=True, eq=False)
+class ReadingCheck:
+    """One reading of the coolant against the vehicle with a sound valve; temperatures in K."""
+
+    path: str
+    record: str
+    what: str
+    at: float | None  # s since the start
+    as_read: float
+    measured: float  # less the instrument's bias
+    uncertainty: float  # standard
+    expected_sound: float
+    expected_low: float
+    expected_high: float
+    explained_by_opening: float | None  # -, valve opening that would settle there
+    verdict: Verdict | None
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Question:
+    """A record with at least one coolant reading, and the running condition under which it was taken."""
+
+    name: str  # before, after
+    record: Record
+    path: tuple[Stretch, ...]
+
+    @property
+    def last(self) -> Conditions:
+        """The condition that lasts; the solver says where the sound vehicle settles in it."""
+        return self.path[-1].conditions
+
+
+def questions(case: Case, first: Conditions) -> tuple[Question, ...]:
+    """The records of a case that hold coolant readings. ``first`` is the condition of the first duty, one member."""
+    records = (("before", case.evidence.before), ("after", case.evidence.after))
+    return tuple(Question(name, record, stretches(record, first)) for name, record in records
+                 if record is not None and any(s.what == "coolant" for s in record.spots))
+
+
+def check_readings(case: Case, question: Question, end: SoundEnd, limit: float,
+                   held: Callable[[Conditions], OperatingPoint], members: int, seed: int) -> tuple[ReadingCheck, ...]:
+    """Every coolant reading of one record.
+
+    ``end``: where the sound vehicle settles; ``limit`` [K]; ``held`` solves the nominal plant for conditions (asked
+    with the valve held at a row of openings, and only where a reading calls for it).
+    """
+    found = []
+    for i, spot in enumerate(question.record.spots):
+        if spot.what == "coolant":
+            path = f"evidence.{question.name}.spots[{i}]"
+            found.append(_one(case, question, spot, path, end, limit, held, members, seed))
+    return tuple(found)
+
+
+def instrument_of(spot: Spot) -> Instrument | None:
+    """Bias and uncertainty of a spot's instrument; None where its reading is refused."""
+    if spot.instrument == "infrared" and spot.surface == "bare_metal":
+        return None  # reads tens of kelvin low
+    found = INSTRUMENTS.get((spot.instrument, spot.surface))
+    return found or INSTRUMENTS[(spot.instrument, "")]
+
+
+def _one(case: Case, question: Question, spot: Spot, path: str, end: SoundEnd, limit: float,
+         held: Callable[[Conditions], OperatingPoint], members: int, seed: int) -> ReadingCheck:
+    as_read, at = float(spot.value[0]), None if spot.at is None else float(spot.at[0])
+    instrument = instrument_of(spot)
+    sound = expected(case, question.record, question.path, SETTLED_AFTER if at is None else at, end, members, seed)
+    trusted = instrument or Instrument(0.0, 0.0)
+    stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
+    u = trusted.uncertainty if stated is None else stated
+    reading = _Reading(as_read, as_read - trusted.bias, u, at, limit, sound, spot.instrument)
+    findings = (Finding(FindingCode.READING_REFUSED, Severity.CAUTION, {"as_read": as_read}),) if instrument is None \
+        else reading.judge(question.record.heater_setting)
+    verdict = next((v for v in Verdict if v in {_VERDICT_OF.get(f.code) for f in findings}), None)
+    low = verdict is Verdict.OVERCOOLING
+    opening = _explained(question.last, reading.measured, held) if low else None
+    return ReadingCheck(path, question.name, spot.what, at, as_read, reading.measured, u, sound.nominal, sound.low,
+                        sound.high, opening, verdict, findings)
+
+
+_VERDICT_OF: Mapping[FindingCode, Verdict] = {
+    FindingCode.READING_OVER_LIMIT: Verdict.UNDERSIZED, FindingCode.READING_LOW: Verdict.OVERCOOLING,
+    FindingCode.READING_HIGH: Verdict.MARGINAL, FindingCode.READING_AGREES: Verdict.HOLDS}
+
+
+@dataclass(frozen=True)
+class _Reading:
+    """One trusted reading and what it is held against; K, s."""
+
+    as_read: float
+    measured: float
+    u: float
+    at: float | None
+    limit: float
+    sound: Expected
+    instrument: str
+
+    def numbers(self) -> dict[str, float]:
+        found = {"as_read": self.as_read, "measured": self.measured, "uncertainty": self.u, "limit": self.limit,
+                 "expected": self.sound.nominal, "expected_low": self.sound.low, "expected_high": self.sound.high,
+                 "settled": self.sound.settled, "short_by": self.sound.nominal - self.measured}
+        return found if self.at is None else {**found, "at": self.at}
+
+    def judge(self, heater_setting: str) -> tuple[Finding, ...]:
+        """What the reading says; without its time nothing but an over-limit can be said."""
+        code, severity = self._first_that_holds()
+        found = [Finding(code, severity, self.numbers())]
+        if heater_setting == "unknown" and code in _RESTS_ON_HEATER:
+            found.append(Finding(FindingCode.HEATER_UNKNOWN, Severity.NOTE))
+        return tuple(found)
+
+    def _first_that_holds(self) -> tuple[FindingCode, Severity]:
+        sound, cold = self.sound, self.sound.settled - OVERCOOLED_BY
+        coarse = self.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= self.measured <= GAUGE_MIDDLE[1]
+        rules = (
+            (self.measured - self.u > self.limit, FindingCode.READING_OVER_LIMIT, Severity.FAULT),
+            (self.at is None, FindingCode.READING_WITHOUT_TIME, Severity.CAUTION),
+            (coarse, FindingCode.READING_COARSE, Severity.NOTE),
+            (self.measured + self.u < sound.low - OVERCOOLED_BY, FindingCode.READING_LOW, Severity.FAULT),
+            (self.measured > self.limit, FindingCode.READING_HIGH, Severity.CAUTION),
+            (self.measured - self.u > sound.high + OVERCOOLED_BY, FindingCode.READING_HOTTER, Severity.CAUTION),
+            # the sound vehicle may not be warm yet either
+            (self.measured < cold and sound.low < cold, FindingCode.TOO_EARLY, Severity.CAUTION),
+            (True, FindingCode.READING_AGREES, Severity.NOTE))
+        return next((code, severity) for holds, code, severity in rules if holds)
+
+
+_RESTS_ON_HEATER = (FindingCode.READING_LOW, FindingCode.TOO_EARLY, FindingCode.READING_AGREES)
+
+
+def _explained(conditions: Conditions, measured: float, held: Callable[[Conditions], OperatingPoint]) -> float | None:
+    """The opening [-] at which the valve, held, would settle at the reading; None where no opening does."""
+    point = held(conditions.replace(valve_held=OPENINGS))
+    settled: Array = np.where(point.solved, point.coolant_out, point.boiling)
+    falling = np.minimum.accumulate(settled)  # wider open never settles hotter
+    if not falling[-1] - 0.5 <= measured <= falling[0] + 0.5:  # K; half a kelvin of grace at the ends
+        return None
+    return float(np.interp(-measured, -falling, OPENINGS))

@@ -1,0 +1,170 @@
+"""Points measured on a teaching rig, against the core computed from its dimensions.
+
+Heat from both streams, their balance, effectiveness, NTU and UA, each with its uncertainty from the uncertainties of
+flows and temperatures (GUM, JCGM 100:2008, eq. 10, inputs taken as independent, sensitivities by central differences).
+The difference from the computed UA is weighed as E_n = difference over both expanded uncertainties (ISO/IEC 17043,
+B.3.1.3 e): within one it is explained by them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.records import RigPoint
+from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW, CoreFlows, CoreResult, evaluate
+from engcalc.components.exchanger import Attainable, Fluid, conductance_from_effectiveness
+from engcalc.properties.air import air_state, pressure_at_altitude
+from engcalc.studies.members import member
+from engcalc.system.plant import Plant
+from engcalc.units import Array
+from engcalc.verdict import Finding, FindingCode, Severity
+
+BALANCE_WITHIN = 0.03  # -; SAE J1994 (2020): the capacities of the two streams must agree within 3 %
+COVERAGE = 2.0  # standard uncertainties in an expanded one; GUM 6.3.1, about 95 %
+MEASURED = ("hot_flow", "hot_in", "hot_out", "cold_flow", "cold_in", "cold_out")
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A measured number, its standard uncertainty, and the computed one (SI)."""
+
+    measured: float
+    uncertainty: float
+    computed: float
+
+    @property
+    def difference(self) -> float:
+        """Measured over computed, less one [-]; 0 where nothing was computed."""
+        return self.measured / self.computed - 1.0 if self.computed else 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class RigCheck:
+    """One measured point beside what the dimensions give."""
+
+    path: str
+    heat_hot: Figure  # W, from the coolant; computed from the dimensions
+    heat_cold: Figure  # W, into the air
+    balance: float  # -, (hot - cold)/mean
+    balance_uncertainty: float  # -, standard
+    effectiveness: Figure  # -
+    NTU: Figure  # -
+    UA: Figure  # W/K
+    UA_expanded_computed: float  # W/K, how far the computed one may be off, on the measured side
+    E_n: float  # -
+    hot_out: Figure  # K
+    cold_out: Figure  # K
+    computed: CoreResult  # at the measured flows and inlets
+    findings: tuple[Finding, ...]
+
+
+def check_rig(case: Case, plant: Plant) -> tuple[RigCheck, ...]:
+    """Every measured point of a case."""
+    return tuple(_point(case, plant, point, f"rig[{i}]") for i, point in enumerate(case.rig))
+
+
+def _point(case: Case, plant: Plant, point: RigPoint, path: str) -> RigCheck:
+    values = {name: float(getattr(point, name)[0]) for name in MEASURED}
+    u = {name: case.given[f"{path}.{name}"].uncertainty for name in MEASURED}
+    volumes = {name for name in ("hot_flow", "cold_flow") if case.given[f"{path}.{name}"].kind != "mass flow"}
+    spread = _perturbed(values, u)
+    result = _Measured.of(plant, spread, volumes, pressure_at_altitude(case.duties[0].altitude))
+    computed = member(evaluate(plant.core, result.flows, plant.arrangement, plant.ua_scale), 0)
+    return _compare(path, result, computed, u)
+
+
+def _perturbed(values: Mapping[str, float], u: Mapping[str, float]) -> dict[str, Array]:
+    """Member 0 as measured; then each input half its uncertainty up, then each half down."""
+    n = len(MEASURED)
+    columns = {}
+    for i, name in enumerate(MEASURED):
+        column = np.full(1 + 2 * n, values[name])
+        column[1 + i] += 0.5 * u[name]
+        column[1 + n + i] -= 0.5 * u[name]
+        columns[name] = column
+    return columns
+
+
+def _combined(column: Array) -> float:
+    """Standard uncertainty of a result: root of the sum of squares of its differences, one for each input."""
+    n = len(MEASURED)
+    return float(np.sqrt(np.sum((column[1:1 + n] - column[1 + n:]) ** 2)))
+
+
+@dataclass(frozen=True, eq=False)
+class _Measured:
+    """What follows from the measured numbers alone; member 0 as measured, the others perturbed."""
+
+    flows: CoreFlows
+    heat_hot: Array
+    heat_cold: Array
+    effectiveness: Array
+    UA: Array
+    NTU: Array
+    T_hot_out: Array
+    T_cold_out: Array
+    possible: bool
+
+    @classmethod
+    def of(cls, plant: Plant, x: Mapping[str, Array], volumes: set[str], p: Array) -> _Measured:
+        """Heats from both sides; effectiveness and UA from their mean."""
+        zero = np.zeros(1)
+        at_inlet, mean = plant.coolant.state(x["hot_in"]), plant.coolant.state(0.5 * (x["hot_in"] + x["hot_out"]))
+        rho_in = air_state(x["cold_in"], p, zero).rho
+        film = air_state(0.25 * (x["hot_in"] + x["hot_out"] + x["cold_in"] + x["cold_out"]), p, zero)
+        air_mean = air_state(0.5 * (x["cold_in"] + x["cold_out"]), p, zero)
+        hot = x["hot_flow"] * (at_inlet.rho if "hot_flow" in volumes else 1.0)
+        cold = x["cold_flow"] * (rho_in if "cold_flow" in volumes else 1.0)
+        C_hot, C_cold = np.maximum(hot * mean.cp, 1e-9), np.maximum(cold * air_mean.cp, 1e-9)
+        heat_hot, heat_cold = C_hot * (x["hot_in"] - x["hot_out"]), C_cold * (x["cold_out"] - x["cold_in"])
+        C_min = np.minimum(C_hot, C_cold)
+        eps = 0.5 * (heat_hot + heat_cold) / (C_min * (x["hot_in"] - x["cold_in"]))
+        size = conductance_from_effectiveness(eps, C_hot, C_cold, plant.arrangement, plant.core.geometry.passes)
+        flows = CoreFlows(
+            air=Fluid(rho_in, film.cp, film.k, film.mu), coolant=Fluid(mean.rho, mean.cp, mean.k, mean.mu),
+            air_velocity=cold / (rho_in * plant.core.face), coolant_flow=hot, T_air_in=x["cold_in"],
+            T_coolant_in=x["hot_in"])
+        return cls(flows, heat_hot, heat_cold, eps, size.UA, size.UA / C_min, x["hot_out"], x["cold_out"],
+                   bool(np.all(size.status == Attainable.YES)))
+
+
+def _figure(column: Array, computed: Array) -> Figure:
+    return Figure(float(column[0]), _combined(column), float(np.ravel(computed)[0]))
+
+
+def _compare(path: str, m: _Measured, computed: CoreResult, u: Mapping[str, float]) -> RigCheck:
+    balance = 2.0 * (m.heat_hot - m.heat_cold) / (m.heat_hot + m.heat_cold)
+    UA = _figure(m.UA, computed.UA)
+    # predictions read 10 % low to 25 % high, so the truth lies at the prediction over 1.25 to over 0.90
+    may_be_off = UA.computed * (1.0 / (1.0 + PREDICTION_LOW) - 1.0 if UA.measured > UA.computed
+                                else 1.0 - 1.0 / (1.0 + PREDICTION_HIGH))
+    expanded = float(np.hypot(COVERAGE * UA.uncertainty, may_be_off))
+    E_n = (UA.measured - UA.computed) / expanded if expanded > 0.0 else 0.0
+    u_balance = _combined(balance)
+    findings = _findings(m.possible, float(balance[0]), u_balance, UA, E_n)
+    return RigCheck(
+        path=path, heat_hot=_figure(m.heat_hot, computed.Q), heat_cold=_figure(m.heat_cold, computed.Q),
+        balance=float(balance[0]), balance_uncertainty=u_balance,
+        effectiveness=_figure(m.effectiveness, computed.effectiveness), NTU=_figure(m.NTU, computed.NTU), UA=UA,
+        UA_expanded_computed=may_be_off, E_n=E_n,
+        hot_out=Figure(float(m.T_hot_out[0]), u["hot_out"], float(computed.T_coolant_out[0])),
+        cold_out=Figure(float(m.T_cold_out[0]), u["cold_out"], float(computed.T_air_out[0])),
+        computed=computed, findings=findings)
+
+
+def _findings(possible: bool, balance: float, u_balance: float, UA: Figure, E_n: float) -> tuple[Finding, ...]:
+    numbers = {"balance": balance, "balance_uncertainty": u_balance, "UA": UA.measured,
+               "UA_uncertainty": UA.uncertainty, "UA_computed": UA.computed, "E_n": E_n, "difference": UA.difference}
+    if not possible:
+        return (Finding(FindingCode.RIG_IMPOSSIBLE, Severity.FAULT, numbers),)
+    found = []
+    if abs(balance) > max(BALANCE_WITHIN, COVERAGE * u_balance):
+        found.append(Finding(FindingCode.RIG_BALANCE_POOR, Severity.CAUTION, numbers))
+    agrees = abs(E_n) <= 1.0
+    found.append(Finding(FindingCode.RIG_AGREES if agrees else FindingCode.RIG_DIFFERS,
+                         Severity.NOTE if agrees else Severity.CAUTION, numbers))
+    return tuple(found)

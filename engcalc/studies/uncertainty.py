@@ -1,0 +1,185 @@
+"""What the inputs' uncertainty makes of an answer: an ensemble of cases, drawn once, solved in one call.
+
+Every input with a stated or typical uncertainty is drawn from a normal distribution about its value, held to what the
+catalogue accepts; values that follow from others move along. The conductance that the radiator's dimensions predict is
+itself uncertain (``UA factor``). Propagating distributions in this way is JCGM 101:2008 (GUM Supplement 1).
+
+Draws are a Latin hypercube (McKay, Beckman & Conover, Technometrics 21 (1979) 239): each input takes the midpoints of
+equally probable strata once, in an order that depends on the seed and on the input's path alone. So the draws of one
+input stay as they are when another is added.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from statistics import NormalDist
+from zlib import crc32
+
+import numpy as np
+
+from engcalc.case.case import Case, frozen_array, value_at, with_values
+from engcalc.case.catalogue import entry, pattern_of
+from engcalc.case.whole import derive
+from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW
+from engcalc.system.state import STATUSES, Conditions, OperatingPoint, Status
+from engcalc.units import Array, parse
+
+COVERS = 2.0  # standard deviations that the published range of prediction errors is taken to span on either side
+SCALED_UNCERTAINTY = 0.05  # -, of UA where a maker's rated point scales it; common practice, no source
+LEAST_GAP = 0.5  # K; of temperatures that must stay in order (start to open and full open, fan off and fan on)
+_NOT_OF_THE_CASE = ("job", "evidence", "rig", "limits")
+_DUTY_FIELDS = ("brake_power", "fuel_flow", "vehicle_speed", "grade", "trailer_mass", "engine_speed", "ambient",
+                "altitude", "relative_humidity", "coolant_flow", "air_velocity")
+
+
+@dataclass(frozen=True)
+class Uncertain:
+    """One input that is drawn: path, value, standard uncertainty and what the catalogue accepts, all SI."""
+
+    path: str
+    value: float
+    uncertainty: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """An ensemble of ``members`` for each duty, duty by duty: member m of duty d stands at d * members + m."""
+
+    case: Case
+    conditions: Conditions
+    UA_factor: Array  # -
+    members: int
+    duties: int
+
+
+@dataclass(frozen=True, eq=False)
+class Spread:
+    """What the ensemble says of each duty; arrays over the duties."""
+
+    holds_probability: Array  # -
+    low: Array  # K, 5 % of the members lie below
+    high: Array  # K, 95 % do
+    solved: Array  # -, share of the members with a steady answer
+    peak: Array  # K, (duties, members): every member's settled peak, sorted nowhere
+
+
+@lru_cache(maxsize=8)
+def normal_scores(members: int) -> Array:
+    """Normal deviates at the midpoints of ``members`` equally probable strata, read-only."""
+    inverse = NormalDist().inv_cdf
+    return frozen_array([inverse((i + 0.5) / members) for i in range(members)])
+
+
+def scores(path: str, members: int, seed: int) -> Array:
+    """The normal deviates of one input in its own order."""
+    order = np.random.default_rng([seed, crc32(path.encode())]).permutation(members)
+    return np.asarray(normal_scores(members)[order])
+
+
+@lru_cache(maxsize=1024)
+def _limits(pattern: str) -> tuple[float, float]:
+    declared = entry(pattern).input
+    if declared.limits is None:
+        return -np.inf, np.inf
+    low, high = (parse(text, declared.kind).si for text in declared.limits)
+    return low, high
+
+
+def uncertain_inputs(case: Case) -> tuple[Uncertain, ...]:
+    """The inputs of vehicle and duties that carry an uncertainty, in the order in which the case holds them."""
+    found = []
+    for path, given in case.given.items():
+        if given.uncertainty <= 0.0 or path.split(".")[0].split("[")[0] in _NOT_OF_THE_CASE or given.kind == "count":
+            continue
+        value = value_at(case, path)
+        if value is not None:
+            low, high = _limits(pattern_of(path))
+            found.append(Uncertain(path, float(value[0]), given.uncertainty, low, high))
+    return tuple(found)
+
+
+def drawn_values(inputs: Sequence[Uncertain], members: int, seed: int) -> dict[str, Array]:
+    """Members of each input, by path."""
+    return {u.path: np.clip(u.value + u.uncertainty * scores(u.path, members, seed), u.low, u.high) for u in inputs}
+
+
+def UA_factor(members: int, seed: int, scaled: bool) -> Array:
+    """Factor on the conductance [-], median 1.
+
+    Predictions from dimensions read 10 % low to 25 % high of what is measured (see ``core.PREDICTION_LOW``), so the
+    truth is the prediction over 0.90 to 1.25: a normal deviate with a different width on either side, in the logarithm.
+    5 % where a maker's rated point scales the conductance.
+    """
+    z = scores("radiator.UA", members, seed)
+    if scaled:
+        return np.asarray(np.exp(SCALED_UNCERTAINTY * z))
+    above = -np.log1p(PREDICTION_LOW) / COVERS  # truth above the prediction
+    below = np.log1p(PREDICTION_HIGH) / COVERS
+    return np.asarray(np.exp(np.where(z > 0.0, above, below) * z))
+
+
+def draw(case: Case, conditions: Conditions, members: int, seed: int) -> Drawn:
+    """An ensemble of the case for each of its duties."""
+    duties = conditions.count
+    values = drawn_values(uncertain_inputs(case), members, seed)
+    of_case = {path: np.tile(v, duties) for path, v in values.items() if not path.startswith("duties[")}
+    scaled = case.radiator.rated_heat is not None
+    return Drawn(case=consistent(with_values(case, of_case)), conditions=_drawn_conditions(conditions, values, members),
+                 UA_factor=np.tile(UA_factor(members, seed, scaled), duties), members=members, duties=duties)
+
+
+def _drawn_conditions(conditions: Conditions, values: Mapping[str, Array], members: int) -> Conditions:
+    columns = {name: np.repeat(np.broadcast_to(getattr(conditions, name), (conditions.count,)), members)
+               for name in Conditions.__dataclass_fields__}
+    for path, drawn in values.items():
+        if path.startswith("duties["):
+            index, _, name = path.removeprefix("duties[").partition("].")
+            if name in _DUTY_FIELDS:
+                start = int(index) * members
+                columns[name][start:start + members] = drawn
+    return Conditions(**columns)
+
+
+def consistent(case: Case) -> Case:
+    """The drawn case with derived values moved along and with what must agree or stay in order brought back to it."""
+    moved = derive(case, dict(case.given))
+    core, valve, air = moved.radiator, moved.thermostat, moved.airflow
+    depth = np.maximum(core.core_depth, core.tube_width * core.tube_rows)
+    fin_height = np.maximum(core.fin_height, 0.1 * core.tube_height)
+    return replace(
+        moved,
+        radiator=replace(core, core_depth=depth, fin_height=fin_height, tube_pitch=core.tube_height + fin_height,
+                         louver_length=np.minimum(core.louver_length, fin_height)),
+        thermostat=replace(valve, full_open=np.maximum(valve.full_open, valve.start_to_open + LEAST_GAP),
+                           maximum_opening=np.maximum(valve.maximum_opening, valve.minimum_opening)),
+        airflow=replace(air, fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP)))
+
+
+def spread(drawn: Drawn, limits: Array, solve: Callable[[Drawn], OperatingPoint]) -> Spread:
+    """Probability of holding and 5 to 95 % range of each duty.
+
+    ``limits`` [K], shape (duties,): the coolant limit of each; a member's own boiling point counts where it is lower.
+    ``solve`` answers all duties and members in one call. A member without a steady state below boiling does not hold; a
+    member that the model cannot answer is left out.
+    """
+    point = solve(drawn)
+    shape = (drawn.duties, drawn.members)
+    status = np.broadcast_to(point.status, (shape[0] * shape[1],)).reshape(shape)
+    solved = status == STATUSES.index(Status.SOLVED)
+    counted = status != STATUSES.index(Status.OUTSIDE)
+    boiling = np.broadcast_to(point.boiling, (shape[0] * shape[1],)).reshape(shape)
+    peak = np.where(solved, (point.coolant_out + point.swing).reshape(shape), boiling)
+    holds = solved & (peak <= np.minimum(limits[:, None], boiling))
+    number = np.maximum(counted.sum(axis=1), 1)
+    low, high = (_quantile(peak, counted, q) for q in (0.05, 0.95))
+    return Spread(np.asarray(holds.sum(axis=1) / number), low, high, np.asarray(solved.mean(axis=1)), peak)
+
+
+def _quantile(values: Array, counted: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], q: float) -> Array:
+    """Quantile along the last axis over those that count; of all where none does."""
+    rows = [row[mask] if mask.any() else row for row, mask in zip(values, counted, strict=True)]
+    return np.array([np.quantile(row, q) for row in rows])

@@ -1,0 +1,172 @@
+"""Where a sound vehicle's coolant would stand some time after the start: one lump, valve shut, in closed form.
+
+    C dT/dt = Q - U (T - T_ambient)   gives   T(t) = T_end + (T_0 - T_end) exp(-U t/C),   T_end = T_ambient + Q/U
+
+C is the engine's metal with the coolant on the engine's side, Q the heat into metal and coolant at the running
+condition, U surface and heater; the valve's regulation cuts the curve off. Lumped capacity: Incropera, Fundamentals of
+Heat and Mass Transfer, 7th edition, eq. 5.25. It is meant for one reading taken by hand; the spread says how far it
+goes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.case.case import Case, with_values
+from engcalc.case.records import Record
+from engcalc.components.engine import PreparedEngine, engine_heat, engine_load, prepare_engine
+from engcalc.components.heater import HeaterFlows, PreparedHeater, heater_exchange, prepare_heater
+from engcalc.properties.air import air_state, pressure_at_altitude
+from engcalc.properties.coolant import Base, Coolant
+from engcalc.studies.uncertainty import consistent, drawn_values, scores, uncertain_inputs
+from engcalc.system.plant import METAL_CP
+from engcalc.system.state import HEATER_AIR_SHARE, Conditions, Regime
+from engcalc.units import Array
+
+ENGINE_SIDE = 0.7  # share of the coolant that warms while the valve is shut; common practice, no source
+RATE_SPREAD = 0.15  # standard deviation, as a share, of heat into the lump: what one lump leaves out; common practice
+OIL_RISE = 0.5  # of the way from start to regulation: where friction is taken; common practice, no source
+_PROBE = 60.0  # K over ambient at which the heater's conductance is read; it is all but linear
+_SECTIONS = ("engine", "coolant", "thermostat", "heater", "cabin", "circuit", "vehicle")
+# Share of the time that the engine runs, lowest and highest: start-stop, not noted, none; common practice, no source
+RUNNING_SHARE = {"yes": (0.5, 1.0), "unknown": (0.85, 1.0), "no": (1.0, 1.0)}
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """One stretch of the running schedule: conditions of one member, heater setting, end [s], infinite for the last."""
+
+    conditions: Conditions
+    heater: str
+    end: float
+
+
+@dataclass(frozen=True, eq=False)
+class SoundEnd:
+    """Where the sound vehicle settles, from the solver."""
+
+    temperature: float  # K
+    regime: Regime
+
+
+@dataclass(frozen=True, eq=False)
+class Expected:
+    """Coolant temperature of a sound vehicle at a time [K]: nominal, and 5 to 95 % of the ensemble."""
+
+    nominal: float
+    low: float
+    high: float
+    start: float  # K
+    settled: float  # K, nominal
+
+
+def stretches(record: Record, first: Conditions) -> tuple[Stretch, ...]:
+    """The running condition of a record: its schedule, else the case's first duty with the record's heater and air."""
+    weather = {} if record.ambient is None else {"ambient": record.ambient}
+    if not record.schedule:
+        share = np.full(1, HEATER_AIR_SHARE[record.heater_setting])
+        return (Stretch(first.replace(heater_air_share=share, **weather), record.heater_setting, np.inf),)
+    found, end, absent = [], 0.0, np.full(1, np.nan)
+    for step in record.schedule:
+        end += float(step.duration[0])
+        setting = record.heater_setting if step.heater == "unknown" else step.heater
+        conditions = first.replace(
+            brake_power=absent, fuel_flow=absent, vehicle_speed=step.vehicle_speed, grade=np.zeros(1),
+            engine_speed=absent if step.engine_speed is None else step.engine_speed,
+            heater_air_share=np.full(1, HEATER_AIR_SHARE[setting]), **weather)
+        found.append(Stretch(conditions, setting, end))
+    return (*found[:-1], Stretch(found[-1].conditions, found[-1].heater, np.inf))
+
+
+def expected(case: Case, record: Record, path: Sequence[Stretch], time: float, end: SoundEnd, members: int,
+             seed: int) -> Expected:
+    """What a sound vehicle would show ``time`` [s] after the start.
+
+    The ensemble draws the vehicle's inputs, an unknown heater setting anywhere between off and high, engine-off phases,
+    and what the single lump leaves out.
+    """
+    ambient = path[-1].conditions.ambient
+    start = ambient if record.start_temperature is None else record.start_temperature
+    nominal = _Lump(case, record, end, start, 0, seed).at(path, time)
+    drawn = {u.path: u for u in uncertain_inputs(case) if u.path.split(".")[0] in _SECTIONS}
+    ensemble = consistent(with_values(case, dict(drawn_values(tuple(drawn.values()), members, seed))))
+    spread = _Lump(ensemble, record, end, start, members, seed, float(case.thermostat.start_to_open[0])).at(path, time)
+    low, high = np.quantile(spread, (0.05, 0.95))
+    settled = _Lump(case, record, end, start, 0, seed).at(path, np.inf)
+    centre = float(nominal[0])
+    return Expected(centre, float(min(low, centre)), float(max(high, centre)), float(start[0]), float(settled[0]))
+
+
+class _Lump:
+    """The lump of one case or ensemble; ``members`` 0 is the nominal case with nothing drawn."""
+
+    def __init__(self, case: Case, record: Record, end: SoundEnd, start: Array, members: int, seed: int,
+                 nominal_start: float | None = None) -> None:
+        self.members, self.seed, self.record = members, seed, record
+        self.engine: PreparedEngine = prepare_engine(case)
+        self.heater: PreparedHeater = prepare_heater(case)
+        self.case, self.start, self.end = case, start, end
+        mix = Coolant(Base(case.coolant.base), case.coolant.concentration)
+        warm = mix.state(np.full(1, 333.15))  # K; 60 degC, midway
+        self.cp, self.rho = warm.cp, warm.rho
+        self.capacity = case.engine.metal_mass * METAL_CP + ENGINE_SIDE * case.coolant.volume * warm.rho * warm.cp
+        opens = case.thermostat.start_to_open
+        regulates = end.regime is not Regime.FLOATING_BELOW
+        shift = opens - (opens if nominal_start is None else nominal_start)
+        self.cap = end.temperature + shift if regulates else np.maximum(opens, end.temperature)
+
+    def at(self, path: Sequence[Stretch], time: float) -> Array:
+        """Temperature [K] of each member at a time [s]."""
+        T, begun = self.start, 0.0
+        for stretch in path:
+            lasts = max(min(time, stretch.end) - begun, 0.0)
+            T_end, rate = self._end_and_rate(stretch)
+            free = T_end + (T - T_end) * (np.exp(-rate * lasts) if lasts < np.inf else np.zeros(1))
+            T = np.where(self.cap >= T, np.minimum(free, self.cap), np.maximum(free, self.cap))
+            begun = stretch.end
+        return np.asarray(T)
+
+    def _end_and_rate(self, stretch: Stretch) -> tuple[Array, Array]:
+        """Asymptote [K] and rate U/C [1/s] of one stretch."""
+        c = stretch.conditions
+        load = engine_load(self.engine, c)
+        T_oil = self.start + OIL_RISE * (self.end.temperature - self.start)
+        engine = engine_heat(self.engine, load, T_oil)
+        heat = (engine.heat_to_metal + engine.extra_heat) * self._running() * self._rate_factor()
+        U = self.case.engine.surface_conductance + self._heater_conductance(stretch, load.engine_speed)
+        U = np.maximum(U, 1e-3)  # W/K; a lump without loss still has an asymptote, far above any cap
+        return c.ambient + heat / U, U / self.capacity
+
+    def _heater_conductance(self, stretch: Stretch, engine_speed: Array) -> Array:
+        """Heat per kelvin of coolant over ambient [W/K] that the heater takes."""
+        circuit, c = self.case.circuit, stretch.conditions
+        turns = engine_speed * circuit.pump_ratio / circuit.pump_flow_speed
+        turns = np.ones(1) if circuit.pump_drive == "electric" else np.minimum(turns, 1.5)
+        share = c.heater_air_share
+        if stretch.heater == "unknown" and self.members:
+            share = _uniform("evidence.heater", self.members, self.seed, 0.0, 1.0)
+        air = air_state(c.ambient, pressure_at_altitude(c.altitude), np.zeros(1))
+        flow = circuit.heater_flow * turns * self.case.heater.valve * self.rho
+        result = heater_exchange(self.heater, HeaterFlows(flow, self.cp, c.ambient + _PROBE, c.ambient, air.rho, air.cp,
+                                                          share))
+        return np.maximum(result.heat, 0.0) / _PROBE
+
+    def _running(self) -> Array:
+        low, high = RUNNING_SHARE[self.record.engine_off_phases]
+        if not self.members:
+            return np.full(1, 0.5 * (low + high))
+        return _uniform("evidence.running", self.members, self.seed, low, high)
+
+    def _rate_factor(self) -> Array:
+        if not self.members:
+            return np.ones(1)
+        return np.asarray(np.exp(RATE_SPREAD * scores("evidence.rate", self.members, self.seed)))
+
+
+def _uniform(path: str, members: int, seed: int, low: float, high: float) -> Array:
+    """Evenly spread members between two bounds, in an order of their own."""
+    rank = np.argsort(np.argsort(scores(path, members, seed)))
+    return np.asarray(low + (high - low) * (rank + 0.5) / members)
