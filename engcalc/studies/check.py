@@ -1,8 +1,8 @@
 """The check of a case: every duty solved, judged against its limits, with its uncertainty; and its readings and rig.
 
 The nominal vehicle, the same with a sound valve in its place, the same with the valve held open, and the sound vehicle
-under the conditions of each record are one ensemble and one call of the solver. Where the valve is held open a fan on its
-own control is held on as well: what regulates has no place in air-to-boil.
+under the conditions of each record are one ensemble and one call of the solver. Where the valve is held open a fan on
+its own control is held on as well: what regulates has no place in air-to-boil.
 """
 
 from __future__ import annotations
