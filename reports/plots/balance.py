@@ -23,7 +23,7 @@ def heat_balance(duty: DutyCheck, system: System) -> Flow | None:
     out_of_it = _parts(point, (("surface", "Engine surface", "surface_heat", Tone.SURFACE),
                                ("radiator", "Radiator", "radiator_heat", Tone.COOLANT),
                                ("heater", "Heater", "heater_heat", Tone.HEATER)), system)
-    if duty.verdict is None or not into_coolant or not out_of_it:
+    if not bool(duty.point.solved[0]) or not into_coolant or not out_of_it:
         return None
     fuel = _parts(point, (("fuel", "Fuel", "fuel_power", Tone.FUEL),), system)
     beside = _parts(point, (("brake", "Crankshaft", "brake_power", Tone.WORK),

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from engcalc.components.exchanger import Arrangement, multipass
+from engcalc.components.exchanger import Arrangement, Exchange, multipass
 from engcalc.studies.check import DutyCheck
 from engcalc.units import Array, System, plain_number, show
-from reports.plots.describe import Axis, Chart, Line, Row, Rows, Series, Span, Spot, Tone, Words
+from reports.plots.describe import Axis, Chart, Row, Rows, Series, Shape, Span, Spot, Tone, Words
 from reports.plots.scale import round_ticks
 
 PARTS = (("air", "Air film and fins", Tone.AIR), ("wall", "Tube wall", Tone.METAL),
@@ -20,7 +20,7 @@ CURVE_POINTS = 61
 def resistances(duty: DutyCheck, system: System) -> Rows | None:
     """Share of each thermal resistance between coolant and air in per cent; None where no flow passes."""
     core = duty.point.core
-    if duty.verdict is None or float(duty.point.radiator_heat[0]) <= 0.0:
+    if not bool(duty.point.solved[0]) or float(duty.point.radiator_heat[0]) <= 0.0:
         return None
     shares = {key: 100.0 * float(share[0]) for key, share in core.shares.items()}
     rows = tuple(Row(label, (Span(0.0, shares[key], tone, high_words=f"{plain_number(shares[key], 2)} %"),))
@@ -36,37 +36,43 @@ def resistances(duty: DutyCheck, system: System) -> Rows | None:
                             (0.0, 20.0, 40.0, 60.0, 80.0, 100.0)), rows)
 
 
-def effectiveness_chart(duty: DutyCheck, arrangement: Arrangement) -> Chart | None:
-    """Effectiveness over NTU for several capacity ratios, the duty's operating point on it.
+def effectiveness_chart(name: str, passed: Exchange, arrangement: Arrangement,
+                        measured: tuple[float, float] | None = None) -> Chart | None:
+    """Effectiveness over NTU for several capacity ratios, with the point of ``passed`` on them; None where none is.
 
-    The curves hold for the number of passes of the core and for the stream that is the smaller one in this duty.
+    The curves hold for the number of passes of the core and for the stream that is the smaller one at this point;
+    ``measured`` (NTU, effectiveness) is put beside it.
     """
-    passed = duty.point.core.exchange
-    if duty.verdict is None or float(passed.NTU[0]) <= 0.0:
+    NTU, Cr, eps = (float(v[0]) for v in (passed.NTU, passed.Cr, passed.effectiveness))
+    if NTU <= 0.0:
         return None
-    NTU, Cr, eps = float(passed.NTU[0]), float(passed.Cr[0]), float(passed.effectiveness[0])
-    end = min(max(LEAST_NTU, round_ticks(0.0, 1.3 * NTU)[-1]), MOST_NTU)
-    x = np.linspace(0.0, end, CURVE_POINTS)
-    coolant_is_min = bool(passed.C_hot[0] <= passed.C_cold[0])
-    passes = float(passed.passes[0])
-
-    def curve(ratio: float, name: str, line: Line, tone: Tone, weight: float) -> Series:
-        return Series(name, x, _effectiveness(x, ratio, coolant_is_min, passes, arrangement), tone, line, weight=weight)
-
-    grey = [curve(ratio, f"Cr = {ratio:g}", Line.SOLID, Tone.MUTED, 0.6) for ratio in CAPACITY_RATIOS]
-    own = curve(Cr, f"Cr = {plain_number(Cr, 2)}", Line.SOLID, Tone.COOLANT, 1.4)
-    spots = (Spot(NTU, eps, f"NTU {plain_number(NTU)}, effectiveness {plain_number(eps)}", Tone.COOLANT),) \
-        if end >= NTU else ()
-    passes_words = "one pass" if passes == 1.0 else f"{passes:g} passes"
-    words = Words(f"Effectiveness and NTU: {duty.name}",
-                  f"Curves for this arrangement, {passes_words}; NTU = UA/Cmin, Cr = Cmin/Cmax, "
-                  "effectiveness = heat over the most that the smaller stream could take.",
-                  f"Effectiveness over NTU. The operating point lies at NTU {plain_number(NTU)}, Cr "
-                  f"{plain_number(Cr)}, effectiveness {plain_number(eps)}.")
+    end = min(max(LEAST_NTU, 1.3 * max(NTU, measured[0] if measured else 0.0)), MOST_NTU)
     ticks = round_ticks(0.0, end)
-    return Chart(words, Axis("NTU", "number", "", (0.0, ticks[-1]), ticks),
+    x = np.linspace(0.0, ticks[-1], CURVE_POINTS)
+    family = [_curve(x, ratio, passed, arrangement, Tone.EXHAUST, 0.6) for ratio in CAPACITY_RATIOS]
+    own = _curve(x, Cr, passed, arrangement, Tone.COOLANT, 1.4)
+    spots = [Spot(NTU, eps, f"NTU {plain_number(NTU)}, effectiveness {plain_number(eps)}", Tone.COOLANT)]
+    if measured is not None:
+        spots.append(Spot(*measured, "measured", Tone.INK, Shape.RING))
+    return Chart(_chart_words(name, NTU, Cr, eps, float(passed.passes[0])),
+                 Axis("NTU", "number", "", (0.0, ticks[-1]), ticks),
                  Axis("Effectiveness", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)),
-                 (*grey, own), spots=spots)
+                 (*family, own), spots=tuple(s for s in spots if s.x <= ticks[-1]))
+
+
+def _chart_words(name: str, NTU: float, Cr: float, eps: float, passes: float) -> Words:
+    passes_words = "one pass" if passes == 1.0 else f"{passes:g} passes"
+    return Words(f"Effectiveness and NTU: {name}",
+                 f"Curves for this arrangement, {passes_words}; NTU = UA/Cmin, Cr = Cmin/Cmax, "
+                 "effectiveness = heat over the most that the smaller stream could take.",
+                 f"Effectiveness over NTU. The operating point lies at NTU {plain_number(NTU)}, Cr "
+                 f"{plain_number(Cr)}, effectiveness {plain_number(eps)}.")
+
+
+def _curve(x: Array, Cr: float, passed: Exchange, arrangement: Arrangement, tone: Tone, weight: float) -> Series:
+    coolant_is_min = bool(passed.C_hot[0] <= passed.C_cold[0])
+    y = _effectiveness(x, Cr, coolant_is_min, float(passed.passes[0]), arrangement)
+    return Series(f"Cr = {plain_number(Cr, 2)}", x, y, tone, weight=weight)
 
 
 def _effectiveness(NTU: Array, Cr: float, coolant_is_min: bool, passes: float, arrangement: Arrangement) -> Array:

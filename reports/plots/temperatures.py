@@ -16,14 +16,14 @@ WORTH_SAYING = 1.0  # K; a sound valve's temperature nearer than this to the pre
 
 def temperatures(duty: DutyCheck, case: Case, system: System) -> Rows | None:
     """Coolant, air, valve, limit and boiling of one duty on one scale; None where nothing was solved."""
-    if duty.verdict is None:
+    if not bool(duty.point.solved[0]):
         return None
     rows = tuple(_rows(duty, case, system))
     marks = tuple(_marks(duty, system))
     values = [v for row in rows for span in row.spans for v in (span.low, span.high)]
     values += [dot.at for row in rows for dot in row.dots] + [mark.at for mark in marks]
     scale = axis("Temperature", KIND, system, values)
-    return Rows(_words(duty, rows, marks), scale, rows, marks)
+    return Rows(_words(duty, rows, marks, system), scale, rows, marks)
 
 
 def _rows(duty: DutyCheck, case: Case, system: System) -> Iterator[Row]:
@@ -77,17 +77,24 @@ def _marks(duty: DutyCheck, system: System) -> Iterator[Mark]:
     yield Mark(shown_one(boiling, KIND, system), f"boils {_told(boiling, system)}", Tone.BOILING, Line.DASHED)
 
 
-def _words(duty: DutyCheck, rows: tuple[Row, ...], marks: tuple[Mark, ...]) -> Words:
+def _words(duty: DutyCheck, rows: tuple[Row, ...], marks: tuple[Mark, ...], system: System) -> Words:
     told = [f"{row.label}: {span.low_words} to {span.high_words}" for row in rows for span in row.spans]
     told += [f"{row.label}: {dot.words}" for row in rows for dot in row.dots] + [mark.words for mark in marks]
-    room = "nothing is left" if (duty.margin or 0.0) <= 0.0 else "is what is left"
-    caption = f"Between the coolant out of the engine and the first upright line on its right {room} before the limit."
+    caption = _caption(duty, system)
     return Words(f"Temperatures: {duty.name}", caption, f"Temperatures of {duty.name}. " + "; ".join(told) + ".")
+
+
+def _caption(duty: DutyCheck, system: System) -> str:
+    """How far the coolant is from its limit, the swing of a switching fan included."""
+    margin = duty.margin or 0.0
+    far = show(abs(margin), "temperature difference", system)
+    side = "below" if margin >= 0.0 else "above"
+    return f"The coolant out of the engine peaks {far} {side} its limit."
 
 
 def margins(check: Check, system: System) -> Rows | None:
     """Every solved duty on one scale: engine outlet with its 5 to 95 % spread, and the duty's limit."""
-    solved = [duty for duty in check.duties if duty.verdict is not None]
+    solved = [duty for duty in check.duties if bool(duty.point.solved[0])]
     if not solved:
         return None
     rows = tuple(_margin_row(duty, system) for duty in solved)

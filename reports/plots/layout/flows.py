@@ -12,6 +12,7 @@ from reports.plots.describe import Flow, Part, Tone
 from reports.plots.layout.sheet import Box, Sheet
 
 HEIGHT = 0.42  # of the width
+CROWDED = 1.5  # of the height that the words alone would need, where the sheet is narrow
 BAR = 0.9  # of the type size, the width of a bar
 RIBBON_STEPS = 24
 
@@ -29,7 +30,7 @@ def flow(sheet: Sheet, plot: Flow) -> float:
     top = sheet.title(plot.words.title) + sheet.pad
     pitch = 2.0 * sheet.line + 0.35 * sheet.size  # two lines of words at each bar
     parts = max(len(column) for column in plot.columns) + max(len(plot.columns[-1]) - 1, 0)
-    height = max(HEIGHT * sheet.width, parts * pitch)
+    height = max(HEIGHT * sheet.width, CROWDED * parts * pitch)
     scale = _scale(plot, height, pitch)
     columns = _columns(sheet, plot, Box(0.0, top, sheet.width, top + height), scale, pitch)
     _ribbons(sheet, plot, columns, scale)

@@ -1,0 +1,1 @@
+"""Dialogs about papers: signing identities, exporting a report, checking one."""

@@ -1,0 +1,91 @@
+"""Work of a dialog on a thread of its own; its answer comes back in the main thread unless newer work went out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, Signal
+
+from engcalc.errors import HeatdocketError
+
+
+@dataclass(frozen=True, eq=False)
+class Outcome:
+    """What came of numbered work: its answer, or the error that ended it."""
+
+    number: int
+    answer: Any = None
+    error: Exception | None = None
+
+
+class _Job(QRunnable):
+    def __init__(self, number: int, work: Callable[[], Any], done: Callable[[Outcome], None]) -> None:
+        super().__init__()
+        self._number, self._work, self._done = number, work, done
+
+    def run(self) -> None:
+        """Qt's hook. Whatever goes wrong is carried to the main thread, where it becomes words."""
+        try:
+            self._done(Outcome(self._number, self._work()))
+        except Exception as error:  # noqa: BLE001  # said in the dialog; an exception here would end the program
+            self._done(Outcome(self._number, error=error))
+
+
+class Background(QObject):
+    """Runs one piece of work at a time. ``run`` again, and the answer to what ran before is dropped."""
+
+    busy_changed = Signal(bool)
+    _finished = Signal(object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._pool = QThreadPool(self)
+        self._pool.setMaxThreadCount(1)
+        self._number = 0
+        self._done: Callable[[Any], None] = lambda answer: None
+        self._failed: Callable[[Exception], None] = lambda error: None
+        self._busy = False
+        self._finished.connect(self._take, Qt.ConnectionType.QueuedConnection)
+
+    @property
+    def busy(self) -> bool:
+        """Whether an answer is still to come."""
+        return self._busy
+
+    def run(self, work: Callable[[], Any], done: Callable[[Any], None], failed: Callable[[Exception], None]) -> None:
+        """Run ``work`` on the thread; then call ``done`` with its answer or ``failed`` with its error, here."""
+        self._number += 1
+        self._done, self._failed = done, failed
+        self._pool.clear()
+        self._set_busy(True)
+        self._pool.start(_Job(self._number, work, self._finished.emit))
+
+    def close(self) -> None:
+        """Want no answer any more, and wait until the thread is idle."""
+        self._number += 1
+        self._pool.clear()
+        self._pool.waitForDone()
+        self._set_busy(False)
+
+    def _take(self, outcome: Outcome) -> None:
+        if outcome.number != self._number:
+            return
+        self._set_busy(False)
+        if outcome.error is None:
+            self._done(outcome.answer)
+        else:
+            self._failed(outcome.error)
+
+    def _set_busy(self, busy: bool) -> None:
+        if busy is not self._busy:
+            self._busy = busy
+            self.busy_changed.emit(busy)
+
+
+def in_words(error: Exception) -> str:
+    """An error for a person: ours say what to do; anything else is a defect and says so."""
+    if isinstance(error, HeatdocketError):
+        return str(error)
+    return f"A defect of Heatdocket ended this ({type(error).__name__}: {error})."

@@ -1,0 +1,207 @@
+"""Make a signing identity, or bring one: name, credential, password; then its fingerprint and how others check it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QCloseEvent
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QFrame,
+    QPushButton,
+    QScrollArea,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from engcalc.errors import Fault, InputError
+from reports.identity import HOW_TO_CHECK, PASSWORD_LETTERS, Identity, load_identity, make_identity
+from ui.window.dialogs.background import Background
+from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, say_faults, words
+from ui.window.theme import em
+
+KINDS = "Signing identities (*.p12 *.pfx);;All files (*)"
+SUFFIXES = (".p12", ".pfx")
+INTRO = ("A signing identity is a file that only you can open. With it a report carries your name and shows any later "
+         "change. Keep a copy in a safe place; a forgotten password cannot be recovered.")
+
+
+def local_now() -> datetime:
+    """The time on the clock, with its zone."""
+    return datetime.now().astimezone()
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What the person typed for a new identity."""
+
+    path: Path
+    name: str
+    credential: str
+    password: str
+
+
+class IdentityDialog(QDialog):
+    """Two ways to a signing identity. ``ready`` tells its file once it is made or was opened."""
+
+    ready = Signal(object)
+
+    def __init__(self, parent: QWidget | None = None, now: Callable[[], datetime] = local_now) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Signing identity")
+        self._now = now
+        self._background = Background(self)
+        self.identity: Identity | None = None
+        self.identity_path: Path | None = None
+        self._make_entries()
+        self._set_up()
+
+    # ---- putting together -------------------------------------------------------------------------------------------
+
+    def _make_entries(self) -> None:
+        self.name = Entry("&Name", help_text="As it is to stand on the report")
+        self.credential = Entry("C&redential", help_text="Such as: Master technician, licence 1234")
+        self.password = Entry("&Password", help_text=f"At least {PASSWORD_LETTERS} letters; it locks the file")
+        self.again = Entry("Password &again")
+        self.place = PlaceEntry("Keep it in this &file", ask_save("Keep the identity in", KINDS), "Identity file to make",
+                                "Ends in .p12; the file must not exist yet")
+        self.brought = PlaceEntry("&File of the identity", ask_open("Open an identity", KINDS), "Identity file to open",
+                                  "A PKCS#12 file, often .p12 or .pfx")
+        self.brought_password = Entry("Its &password", "Password of the identity file")
+        for entry in (self.password, self.again, self.brought_password):
+            entry.hide_letters()
+
+    def _set_up(self) -> None:
+        self.make_button = QPushButton("&Make the identity")
+        self.make_button.clicked.connect(self.make)
+        self.open_button = QPushButton("&Open the identity")
+        self.open_button.clicked.connect(self.bring)
+        self.tabs = QTabWidget()
+        self.tabs.setAccessibleName("Make or bring an identity")
+        self.tabs.addTab(_column(self.name, self.credential, self.password, self.again, self.place, self.make_button),
+                         "Make one")
+        self.tabs.addTab(_column(words("One that an authority issued to you, or one made here before.", "muted"),
+                                 self.brought, self.brought_password, self.open_button), "Bring one")
+        self.wrong = words(tone="error")
+        self.wrong.hide()
+        self.result = _Shown()
+        self.result.hide()
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        body = _column(words(INTRO), self.tabs, self.wrong, self.result)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setWidget(body)
+        layout = QVBoxLayout(self)
+        layout.addWidget(scroll, 1)
+        layout.addWidget(buttons)
+        self._background.busy_changed.connect(self._busy)
+        self.resize(36 * em(), 40 * em())
+
+    # ---- doing ------------------------------------------------------------------------------------------------------
+
+    def make(self) -> None:
+        """Make the identity that is typed; what is wrong is said beneath its line."""
+        self._forget()
+        entries = {"identity.name": self.name, "identity.credential": self.credential,
+                   "identity.password": self.password, "identity.again": self.again, "identity.place": self.place}
+        faults = self._own_faults()
+        if faults:
+            say_faults(InputError(faults), entries, self.wrong)
+            return
+        wish = Wish(_with_suffix(self.place.path or Path()), self.name.text, self.credential.text, self.password.text)
+        now = self._now()
+        self._background.run(
+            lambda: (wish.path, make_identity(wish.path, wish.name, wish.credential, wish.password, now)),
+            self._show, lambda error: say_faults(error, {**entries, "": self.place}, self.wrong))
+
+    def _own_faults(self) -> tuple[Fault, ...]:
+        faults = []
+        if self.password.text != self.again.text:
+            faults.append(Fault("identity.again", "", "the two passwords differ"))
+        if self.place.path is None:
+            faults.append(Fault("identity.place", "", "say where to keep it"))
+        return tuple(faults)
+
+    def bring(self) -> None:
+        """Open the identity that was chosen; what is wrong is said beneath its line."""
+        self._forget()
+        path, password = self.brought.path, self.brought_password.text
+        if path is None:
+            self.brought.say("say which file")
+            return
+        self._background.run(
+            lambda: (path, load_identity(path, password)), self._show,
+            lambda error: say_faults(error, {"identity.password": self.brought_password, "": self.brought}, self.wrong))
+
+    def _forget(self) -> None:
+        self.identity = self.identity_path = None
+        self.result.hide()
+        self.wrong.hide()
+
+    def _show(self, found: tuple[Path, Identity]) -> None:
+        self.identity_path, self.identity = found
+        self.result.show_identity(self.identity, self.identity_path)
+        for entry in (self.password, self.again, self.brought_password):
+            entry.line.clear()
+        self.ready.emit(self.identity_path)
+
+    def _busy(self, busy: bool) -> None:
+        for button in (self.make_button, self.open_button):
+            button.setEnabled(not busy)
+
+    def done(self, code: int) -> None:
+        """Close; a running piece of work ends first."""
+        self._background.close()
+        super().done(code)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """As :meth:`done`."""
+        self._background.close()
+        super().closeEvent(event)
+
+
+class _Shown(QFrame):
+    """An identity that is ready: whose, until when, its fingerprint, and what that is good for."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setProperty("tone", "card")
+        self.setAccessibleName("The identity")
+        self._who, self._where = words(), words(tone="muted")
+        self.fingerprint = words(fixed=True)
+        self._how = words()
+        layout = QVBoxLayout(self)
+        for label in (self._who, words("Fingerprint", "muted"), self.fingerprint, self._how, self._where):
+            layout.addWidget(label)
+
+    def show_identity(self, identity: Identity, path: Path) -> None:
+        """Show this identity."""
+        credential = f", {identity.credential} (stated by the signer)" if identity.credential else ""
+        vouched = "made by its holder, vouched for by nobody else" if identity.self_issued else "issued by an authority"
+        self._who.setText(f"{identity.name}{credential}. Valid to {identity.not_after:%Y-%m-%d}; {vouched}.")
+        self.fingerprint.setText(identity.fingerprint)
+        self.fingerprint.setAccessibleName(f"Fingerprint: {identity.fingerprint}")
+        self._how.setText(f"How others check it: {HOW_TO_CHECK}")
+        self._where.setText(f"Kept in {path}")
+        self.show()
+
+
+def _column(*widgets: QWidget) -> QWidget:
+    body = QWidget()
+    layout = QVBoxLayout(body)
+    for widget in widgets:
+        layout.addWidget(widget)
+    layout.addStretch(1)
+    return body
+
+
+def _with_suffix(path: Path) -> Path:
+    return path if path.suffix.lower() in SUFFIXES else path.with_name(path.name + SUFFIXES[0])

@@ -1,0 +1,127 @@
+"""What the dialogs share: labelled fields with a place for what is wrong beneath, a file's place, words that wrap."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontDatabase
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from engcalc.errors import InputError
+from ui.window.accessible import tie
+from ui.window.dialogs.background import in_words
+
+
+def words(text: str = "", tone: str = "", *, fixed: bool = False) -> QLabel:
+    """A label that wraps and can be copied from; ``fixed`` sets letters of one width, as for a fingerprint."""
+    label = QLabel(text)
+    label.setWordWrap(True)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse
+                                  | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+    label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+    if tone:
+        label.setProperty("tone", tone)
+    if fixed:
+        font = QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont)
+        font.setPointSizeF(label.font().pointSizeF())
+        label.setFont(font)
+    return label
+
+
+class Entry(QWidget):
+    """A label above a line to type in, and beneath it what is wrong with what was typed."""
+
+    def __init__(self, label: str, name: str = "", help_text: str = "") -> None:
+        super().__init__()
+        self.line = QLineEdit()
+        head = QLabel(label)
+        tie(head, self.line, name or label.replace("&", ""), help_text)
+        self.line.setToolTip(help_text)
+        self.wrong = words(tone="error")
+        self.wrong.hide()
+        self.row = QHBoxLayout()
+        self.row.addWidget(self.line, 1)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(head)
+        layout.addLayout(self.row)
+        layout.addWidget(self.wrong)
+        self.line.textChanged.connect(lambda: self.say(""))
+
+    @property
+    def text(self) -> str:
+        """What stands typed."""
+        return self.line.text()
+
+    def hide_letters(self) -> None:
+        """Show dots, as for a password."""
+        self.line.setEchoMode(QLineEdit.EchoMode.Password)
+
+    def say(self, wrong: str) -> None:
+        """Say beneath the line what is wrong; the empty text takes that back."""
+        self.wrong.setText(wrong)
+        self.wrong.setVisible(bool(wrong))
+        self.line.setProperty("wrong", "true" if wrong else "false")
+        self.line.style().unpolish(self.line)
+        self.line.style().polish(self.line)
+
+
+class PlaceEntry(Entry):
+    """A file's place: typed, or chosen with the button beside it."""
+
+    def __init__(self, label: str, ask: Callable[[QWidget, str], str], name: str = "", help_text: str = "") -> None:
+        super().__init__(label, name, help_text)
+        self._ask = ask
+        choose = QPushButton("Choose…")
+        choose.setAccessibleName(f"Choose: {name or label.replace('&', '')}")
+        choose.clicked.connect(self._choose)
+        self.row.addWidget(choose)
+
+    @property
+    def path(self) -> Path | None:
+        """The place typed or chosen; None when the line is empty."""
+        typed = self.text.strip()
+        return Path(typed).expanduser() if typed else None
+
+    def _choose(self) -> None:
+        chosen = self._ask(self, self.text)
+        if chosen:
+            self.line.setText(chosen)
+
+
+def ask_open(title: str, kinds: str) -> Callable[[QWidget, str], str]:
+    """A question for a file that exists."""
+    return lambda parent, now: QFileDialog.getOpenFileName(parent, title, now, kinds)[0]
+
+
+def ask_save(title: str, kinds: str) -> Callable[[QWidget, str], str]:
+    """A question for a place to write to."""
+    return lambda parent, now: QFileDialog.getSaveFileName(parent, title, now, kinds)[0]
+
+
+def say_faults(error: Exception, entries: dict[str, Entry], otherwise: QLabel) -> None:
+    """Put each fault beneath the line it belongs to, by field path; what belongs to none goes to ``otherwise``."""
+    left = []
+    if isinstance(error, InputError):
+        for fault in error.faults:
+            entry = entries.get(fault.path)
+            if entry is None:
+                left.append(str(fault))
+            else:
+                entry.say(f"{fault.given!r}: {fault.wanted}" if fault.given else fault.wanted)
+    else:
+        left = [in_words(error)]
+    otherwise.setText("\n".join(left))
+    otherwise.setVisible(bool(left))

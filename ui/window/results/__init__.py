@@ -1,0 +1,1 @@
+"""The answer: verdict, pictures, reasons, readings and the table of results."""

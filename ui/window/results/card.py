@@ -1,0 +1,59 @@
+"""A picture in its frame, with its caption and a button that copies it; and a titled part of the page."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+
+from reports.plots.describe import Plot
+from ui.window.results.drawing import PictureView
+
+
+class PictureCard(QFrame):
+    """One picture, what to see in it, and a way to take it along."""
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("tone", "card")
+        self.view = PictureView(name, self)
+        self._caption = QLabel(self)
+        self._caption.setProperty("tone", "muted")
+        self._caption.setWordWrap(True)
+        self._caption.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        self._copy = QPushButton("Copy", self)
+        self._copy.setAccessibleName(f"Copy picture: {name}")
+        self._copy.setToolTip("Copy this picture")
+        self._copy.clicked.connect(self.view.copy)
+        foot = QHBoxLayout()
+        foot.addWidget(self._caption, 1, Qt.AlignmentFlag.AlignTop)
+        foot.addWidget(self._copy, 0, Qt.AlignmentFlag.AlignBottom)
+        layout = QVBoxLayout(self)
+        layout.addWidget(self.view)
+        layout.addLayout(foot)
+        layout.addStretch(1)
+
+    def show_plot(self, plot: Plot | None, instead: str = "") -> None:
+        """Show a picture; without one the words ``instead``, and without these nothing at all."""
+        self.setVisible(plot is not None or bool(instead))
+        self.view.show_plot(plot, instead)
+        self._caption.setText(plot.words.caption if plot is not None else "")
+        self._copy.setEnabled(plot is not None)
+
+
+class Part(QWidget):
+    """A heading, whatever stands beside it, and a body; hidden as a whole when there is nothing to show."""
+
+    def __init__(self, title: str, body: QWidget, *beside: QWidget, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        heading = QLabel(f"<b>{title}</b>", self)
+        heading.setTextFormat(Qt.TextFormat.RichText)
+        heading.setAccessibleName(title)
+        head = QHBoxLayout()
+        head.addWidget(heading)
+        head.addStretch(1)
+        for widget in beside:
+            head.addWidget(widget)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addLayout(head)
+        layout.addWidget(body)

@@ -1,0 +1,87 @@
+"""What of a check goes where: sentences, pictures and the table, taken from the engine's words and results."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engcalc.studies.check import Check, DutyCheck
+from engcalc.system.plant import ARRANGEMENTS
+from engcalc.units import System, plain_number, to_unit, unit_for
+from engcalc.verdict import Severity
+from engcalc.words.reasons import duty_sentence, headline, reasons
+from engcalc.words.results import RESULTS
+from reports.plots import balance, exchanger, measured, temperatures
+from reports.plots.describe import Plot
+from ui.window.results.lines import Sentence
+from ui.window.results.table import TableText
+
+SEVERITY_SIGNS = {
+    Severity.FAULT: ("■", "Fault", "error"),
+    Severity.CAUTION: ("▲", "Caution", "warn"),
+    Severity.NOTE: ("–", "Note", "muted"),
+}
+
+
+@dataclass(frozen=True)
+class DutyPictures:
+    """The pictures of one duty; None where there is nothing to draw."""
+
+    heat: Plot | None
+    temperatures: Plot | None
+    resistances: Plot | None
+    effectiveness: Plot | None
+
+
+def pictures(check: Check, duty: DutyCheck, system: System) -> DutyPictures:
+    """The pictures of one duty."""
+    arrangement = ARRANGEMENTS[check.case.radiator.arrangement]
+    solved = bool(duty.point.solved[0])
+    return DutyPictures(
+        balance.heat_balance(duty, system),
+        temperatures.temperatures(duty, check.case, system),
+        exchanger.resistances(duty, system),
+        exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, arrangement) if solved else None)
+
+
+def headline_of(check: Check, system: System) -> str:
+    """The one sentence beside the verdict."""
+    return headline(check, system)
+
+
+def duty_words(duty: DutyCheck, system: System) -> str:
+    """The chosen duty in one sentence."""
+    return duty_sentence(duty, system)
+
+
+def reasons_of(check: Check, system: System) -> list[Sentence]:
+    """The reasons, the heaviest first as the engine's words order them."""
+    found = []
+    for reason in reasons(check, system):
+        sign, means, tone = SEVERITY_SIGNS[reason.severity]
+        found.append(Sentence(reason.text, sign, means, tone))
+    return found
+
+
+def outside_of(check: Check) -> list[Sentence]:
+    """What lies outside the range of a formula."""
+    return [Sentence(str(one)) for one in check.validity]
+
+
+def table_of(check: Check, chosen: int, system: System) -> TableText:
+    """Every result of every duty; the head of the duty that the pictures show carries a pointer."""
+    heads = [f"▸ {duty.name}" if i == chosen and len(check.duties) > 1 else duty.name
+             for i, duty in enumerate(check.duties)]
+    rows, helps = [], []
+    for row in RESULTS:
+        values = [row.getter(duty) for duty in check.duties]
+        if any(value is not None for value in values):
+            unit = unit_for(row.kind, system)
+            rows.append((row.label, row.symbol, unit, *(_cell(value, row.kind, unit) for value in values)))
+            helps.append(row.label)
+    return TableText(("Result", "Symbol", "Unit", *heads), tuple(rows), tuple(helps))
+
+
+def _cell(value: float | None, kind: str, unit: str) -> str:
+    if value is None:
+        return "–"
+    return plain_number(to_unit(value, unit, kind), tenths="temperature" in kind)

@@ -1,0 +1,223 @@
+"""A picture on the screen: a laid-out description painted with QPainter, in the colours of the palette in use.
+
+The layout is the one the PDF uses. It is made anew only when the description, the width or the type changes; a paint
+is then a few dozen calls.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QContextMenuEvent,
+    QFocusEvent,
+    QFont,
+    QFontMetricsF,
+    QGuiApplication,
+    QImage,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QPen,
+    QPolygonF,
+)
+from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
+
+from engcalc.units import Array
+from reports.plots.describe import Plot, Shape, Tone
+from reports.plots.layout import lay_out
+from reports.plots.layout.sheet import Anchor, Fill, Lettering, Picture, Point, Stroke
+from reports.plots.palette import DARK, LIGHT
+from ui.window import theme
+
+TYPE_SHARE = 0.92  # of the program's text size
+LEAST_WIDTH = 21.0  # lines of text; below that labels and bars no longer fit side by side
+COPY_SCALE = 2.0  # a copied picture is this much finer than the screen
+
+
+class PictureView(QWidget):
+    """Shows one picture as wide as it gets and as high as that needs; ``Ctrl+C`` copies it."""
+
+    focused = Signal()
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._name = name
+        self._plot: Plot | None = None
+        self._instead = ""
+        self._laid: Picture | None = None
+        self._laid_for: tuple[object, ...] = ()
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName(name)
+
+    @property
+    def plot(self) -> Plot | None:
+        """The description that is shown."""
+        return self._plot
+
+    def show_plot(self, plot: Plot | None, instead: str = "") -> None:
+        """Show a description; for None show the words ``instead``."""
+        old = self.heightForWidth(self.width())
+        self._plot, self._instead, self._laid = plot, instead, None
+        self.setAccessibleDescription(plot.words.alternative if plot is not None else instead)
+        self.setToolTip(plot.words.caption if plot is not None else "")
+        if self.heightForWidth(self.width()) != old:
+            self.updateGeometry()
+        self.update()
+
+    def picture(self, width: float) -> Picture | None:
+        """The picture laid out at a width in pixels."""
+        if self._plot is None:
+            return None
+        wanted = (id(self._plot), width, self._font().toString())
+        if self._laid is None or self._laid_for != wanted:
+            self._laid = lay_out(self._plot, width, self._type_size(), self._measure)
+            self._laid_for = wanted
+        return self._laid
+
+    def image(self) -> QImage:
+        """The picture as an image on its ground, finer than the screen, to be copied or saved."""
+        width, height = self.width(), self.heightForWidth(self.width())
+        image = QImage(QSize(round(width * COPY_SCALE), round(height * COPY_SCALE)), QImage.Format.Format_RGB32)
+        image.setDevicePixelRatio(COPY_SCALE)
+        image.fill(QColor(_colours()[Tone.GROUND]))
+        with QPainter(image) as painter:
+            self.paint_on(painter)
+        return image
+
+    def copy(self) -> None:
+        """Put the picture on the clipboard."""
+        if self._plot is not None:
+            QGuiApplication.clipboard().setImage(self.image())
+            self.focused.emit()
+
+    def _font(self, bold: bool = False) -> QFont:
+        font = QFont(self.font())
+        font.setPointSizeF(max(font.pointSizeF(), 1.0) * TYPE_SHARE)
+        font.setBold(bold)
+        return font
+
+    def _type_size(self) -> float:
+        return self._font().pointSizeF() * self.logicalDpiY() / 72.0
+
+    def _measure(self, words: str, _size: float, bold: bool) -> float:
+        return QFontMetricsF(self._font(bold)).horizontalAdvance(words)
+
+    # ---- size -------------------------------------------------------------------------------------------------------
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        picture = self.picture(float(max(width, self.minimumSizeHint().width())))
+        return 2 * theme.em() if picture is None else round(picture.height + 0.5)
+
+    def sizeHint(self) -> QSize:
+        width = max(self.width(), self.minimumSizeHint().width())
+        return QSize(width, self.heightForWidth(width))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(round(LEAST_WIDTH * theme.em()), 2 * theme.em())
+
+    # ---- painting ---------------------------------------------------------------------------------------------------
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        with QPainter(self) as painter:
+            self.paint_on(painter)
+            if self.hasFocus():
+                painter.setPen(QPen(self.palette().highlight().color(), 1.0, Qt.PenStyle.DotLine))
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+
+    def paint_on(self, painter: QPainter) -> None:
+        """Paint the picture, or the words instead of it, at the painter's origin."""
+        picture = self.picture(float(self.width()))
+        colours = _colours()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if picture is None:
+            painter.setPen(QColor(colours[Tone.MUTED]))
+            painter.drawText(QRectF(self.rect()), int(Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap),
+                             self._instead)
+            return
+        fonts = {False: self._font(), True: self._font(bold=True)}
+        for mark in picture.marks:
+            colour = QColor(colours[mark.tone])
+            match mark:
+                case Stroke():
+                    _stroke(painter, mark, colour)
+                case Fill():
+                    _fill(painter, mark, colour)
+                case Lettering():
+                    _letter(painter, mark, colour, fonts[mark.bold])
+                case Point():
+                    _point(painter, mark, colour)
+
+    # ---- hands ------------------------------------------------------------------------------------------------------
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.focused.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.matches(QKeySequence.StandardKey.Copy):
+            self.copy()
+        else:
+            super().keyPressEvent(event)
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        menu = QMenu(self)
+        menu.addAction("Copy picture", self.copy)
+        menu.exec(event.globalPos())
+
+
+def _colours() -> dict[Tone, str]:
+    """The palette of pictures on the window's own ground."""
+    return {**(DARK if theme.is_dark() else LIGHT), Tone.GROUND: theme.tones().base}
+
+
+def _polygon(points: Array) -> QPolygonF:
+    return QPolygonF([QPointF(x, y) for x, y in points.tolist()])
+
+
+def _stroke(painter: QPainter, mark: Stroke, colour: QColor) -> None:
+    pen = QPen(colour, mark.width)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    if mark.dash:
+        pen.setDashPattern([part / max(mark.width, 1e-6) for part in mark.dash])
+    painter.setPen(pen)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.drawPolyline(_polygon(mark.points))
+
+
+def _fill(painter: QPainter, mark: Fill, colour: QColor) -> None:
+    path = QPainterPath()
+    path.setFillRule(Qt.FillRule.OddEvenFill)
+    for ring in mark.rings:
+        path.addPolygon(_polygon(ring))
+        path.closeSubpath()
+    colour.setAlphaF(mark.opacity)
+    painter.fillPath(path, QBrush(colour))
+
+
+def _letter(painter: QPainter, mark: Lettering, colour: QColor, font: QFont) -> None:
+    painter.setFont(font)
+    painter.setPen(colour)
+    wide = QFontMetricsF(font).horizontalAdvance(mark.words) if mark.anchor is not Anchor.START else 0.0
+    painter.drawText(QPointF(mark.x - mark.anchor.value * wide, mark.y), mark.words)
+
+
+def _point(painter: QPainter, mark: Point, colour: QColor) -> None:
+    painter.setPen(QPen(colour, 0.3 * mark.radius))
+    painter.setBrush(Qt.BrushStyle.NoBrush if mark.shape is Shape.RING else QBrush(colour))
+    if mark.shape in (Shape.DISC, Shape.RING):
+        painter.drawEllipse(QPointF(mark.x, mark.y), mark.radius, mark.radius)
+        return
+    corners = [QPointF(mark.x + mark.radius * dx, mark.y + mark.radius * dy) for dx, dy in mark.shape.corners]
+    painter.drawPolygon(QPolygonF(corners))

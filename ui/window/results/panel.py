@@ -1,0 +1,231 @@
+"""The panel of results: the verdict always in sight, below it everything that carries it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPushButton, QScrollArea, QTabBar, QVBoxLayout, QWidget
+
+from engcalc.studies.check import Check, DutyCheck
+from engcalc.units import System
+from reports.plots import measured, temperatures
+from ui.window import theme
+from ui.window.results import content
+from ui.window.results.card import Part, PictureCard
+from ui.window.results.drawing import PictureView
+from ui.window.results.lines import Sentences
+from ui.window.results.table import TableView
+from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar
+
+SIDE_BY_SIDE = 62  # lines of text; from this width on two pictures stand beside one another
+STALE = "This is the answer to what was typed before."
+NOTHING_SOLVED = "This duty has no steady state that could be drawn: see the reasons."
+
+
+class ResultsPanel(QWidget):
+    """Shows a check. Gets whole checks handed in and computes nothing; numbers appear in the system set."""
+
+    duty_chosen = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("Results")
+        self._check: Check | None = None
+        self._system = System.SI
+        self._last_picture: PictureView | None = None
+        self.verdict = VerdictBar(self)
+        self.duties = QTabBar(self)
+        self._page = _Page(self)
+        self._set_up()
+        self._connect()
+
+    # ---- what the window calls --------------------------------------------------------------------------------------
+
+    def show_check(self, check: Check, stale: bool = False) -> None:
+        """Show a check in place of the one before; ``stale`` says that it is older than what is typed."""
+        self._check = check
+        self._fill_duties(check)
+        self._refresh()
+        self.show_stale(STALE if stale else "")
+
+    def show_stale(self, reason: str) -> None:
+        """Keep the last answer and say why it is out of date; an empty reason takes that back."""
+        self.verdict.show_stale(reason)
+
+    def set_system(self, system: System) -> None:
+        """Show all numbers in another system; nothing is computed anew."""
+        if system is not self._system:
+            self._system = system
+            self._refresh()
+
+    def clear(self) -> None:
+        """Back to before any answer."""
+        self._check = None
+        self.verdict.show_verdict(WAITING, "")
+        self.verdict.show_stale("")
+        self.duties.hide()
+        self._page.hide()
+
+    def copy_table(self) -> None:
+        """Put the table of results (its selected rows, or all) on the clipboard, tab-separated."""
+        self._page.table.copy()
+
+    def copy_picture(self) -> None:
+        """Put the picture that was last used on the clipboard; the heat balance when none was."""
+        (self._last_picture or self._page.heat.view).copy()
+
+    @property
+    def check(self) -> Check | None:
+        """The check that is shown."""
+        return self._check
+
+    # ---- filling ----------------------------------------------------------------------------------------------------
+
+    def _fill_duties(self, check: Check) -> None:
+        self.duties.blockSignals(True)
+        while self.duties.count() > len(check.duties):
+            self.duties.removeTab(self.duties.count() - 1)
+        while self.duties.count() < len(check.duties):
+            self.duties.addTab("")
+        for i, duty in enumerate(check.duties):
+            sign = SIGNS[duty.verdict]
+            self.duties.setTabText(i, f"{sign.shape} {duty.name}".replace("&", "&&"))
+            self.duties.setTabToolTip(i, f"{duty.name}: {sign.word.lower()}")
+        self.duties.blockSignals(False)
+        self.duties.setVisible(len(check.duties) > 1)
+        self._page.show()
+
+    def _refresh(self) -> None:
+        """Show everything of the check for the chosen duty."""
+        if self._check is None:
+            return
+        self.verdict.show_verdict(SIGNS[self._check.verdict], content.headline_of(self._check, self._system))
+        self._page.show_check(self._check, max(self.duties.currentIndex(), 0), self._system)
+
+    def _chosen(self, index: int) -> None:
+        self._refresh()
+        self.duty_chosen.emit(index)
+
+    # ---- putting together -------------------------------------------------------------------------------------------
+
+    def _set_up(self) -> None:
+        self.duties.setAccessibleName("Duty")
+        self.duties.setExpanding(False)
+        self.duties.setDrawBase(False)
+        self.duties.setUsesScrollButtons(True)
+        scroll = QScrollArea(self)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setWidget(self._page)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self.verdict)
+        layout.addWidget(self.duties)
+        layout.addWidget(scroll, 1)
+        self.clear()
+
+    def _connect(self) -> None:
+        self.duties.currentChanged.connect(self._chosen)
+        for card in self._page.cards:
+            card.view.focused.connect(lambda view=card.view: self._used(view))
+
+    def _used(self, view: PictureView) -> None:
+        self._last_picture = view
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange):
+            self.verdict.restyle()
+            self._page.restyle()
+
+
+class _Page(QWidget):
+    """Everything under the verdict, in the order in which it is read."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.duty_sentence = QLabel(self)
+        self.duty_sentence.setWordWrap(True)
+        self.reasons = Sentences("Reasons", self)
+        self.heat = PictureCard("Heat balance", self)
+        self.temperatures = PictureCard("Temperatures", self)
+        self.margins = PictureCard("Margins of all duties", self)
+        self.readings = PictureCard("Readings against what is expected", self)
+        self.resistances = PictureCard("Thermal resistances of the radiator", self)
+        self.effectiveness = PictureCard("Effectiveness and NTU", self)
+        self.rig = PictureCard("Measured against computed", self)
+        self.table = TableView("Results", self)
+        self.outside = Sentences("Outside a range", self)
+        self.cards = (self.heat, self.temperatures, self.margins, self.readings, self.resistances,
+                      self.effectiveness, self.rig)
+        self._wide: bool | None = None
+        self._set_up()
+
+    def _set_up(self) -> None:
+        copy = QPushButton("Copy table", self)
+        copy.clicked.connect(self.table.copy)
+        self._why = Part("Why", self.reasons, parent=self)
+        self._results = Part("Results", self.table, copy, parent=self)
+        self._bounds = Part("Outside the range of a formula", self.outside, parent=self)
+        self._pictures = QGridLayout()
+        self._more = QGridLayout()
+        layout = QVBoxLayout(self)
+        layout.addWidget(self.duty_sentence)
+        layout.addWidget(self._why)
+        layout.addLayout(self._pictures)
+        for widget in (self.readings, self.rig, self._results):
+            layout.addWidget(widget)
+        layout.addLayout(self._more)
+        layout.addWidget(self._bounds)
+        layout.addStretch(1)
+        self._arrange()
+
+    def show_check(self, check: Check, index: int, system: System) -> None:
+        """Show a check, its duty ``index`` in the pictures."""
+        duty = check.duties[index] if check.duties else None
+        self._show_words(check, duty, system)
+        if duty is not None:
+            pictures = content.pictures(check, duty, system)
+            self.heat.show_plot(pictures.heat, NOTHING_SOLVED)
+            self.temperatures.show_plot(pictures.temperatures, NOTHING_SOLVED)
+            self.resistances.show_plot(pictures.resistances)
+            self.effectiveness.show_plot(pictures.effectiveness)
+        self.margins.show_plot(temperatures.margins(check, system) if len(check.duties) > 1 else None)
+        self.readings.show_plot(measured.readings(check, system))
+        self.rig.show_plot(measured.rig(check))
+        self.table.put(content.table_of(check, index, system))
+        self._results.setVisible(bool(check.duties))
+
+    def _show_words(self, check: Check, duty: DutyCheck | None, system: System) -> None:
+        self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")
+        self.duty_sentence.setVisible(len(check.duties) > 1)
+        for part, body, sentences in (
+                (self._why, self.reasons, content.reasons_of(check, system)),
+                (self._bounds, self.outside, content.outside_of(check))):
+            body.show_sentences(sentences)
+            part.setVisible(bool(sentences))
+
+    def restyle(self) -> None:
+        """Take sizes from the theme in use."""
+        self.table.fit()
+        self._arrange()
+        for card in self.cards:
+            card.view.updateGeometry()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """Two pictures side by side where there is room, else one under the other."""
+        wide = self.width() >= SIDE_BY_SIDE * theme.em()
+        if wide is self._wide:
+            return
+        self._wide = wide
+        for grid, cards in ((self._pictures, (self.heat, self.temperatures)),
+                            (self._more, (self.margins, self.resistances, self.effectiveness))):
+            for i, card in enumerate(cards):
+                grid.removeWidget(card)
+                grid.addWidget(card, i // 2 if wide else i, i % 2 if wide else 0)
+            grid.setColumnStretch(0, 1)
+            grid.setColumnStretch(1, int(wide))

@@ -1,0 +1,102 @@
+"""The verdict, always in sight: a sign and a word, one sentence of reason, and whether it still holds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAccessible, QAccessibleEvent
+from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QSizePolicy, QWidget
+
+from engcalc.verdict import Verdict
+from ui.window import theme
+
+
+@dataclass(frozen=True)
+class Sign:
+    """How a verdict looks: a shape of its own, its word, and which of the theme's colours goes with it."""
+
+    shape: str
+    word: str
+    tone: str
+
+
+SIGNS: dict[Verdict | None, Sign] = {
+    Verdict.UNDERSIZED: Sign("▲", "Undersized", "error"),
+    Verdict.OVERCOOLING: Sign("▼", "Overcooling", "cold"),
+    Verdict.MARGINAL: Sign("◆", "Marginal", "warn"),
+    Verdict.HOLDS: Sign("●", "Holds", "good"),
+    None: Sign("■", "No answer", "muted"),
+}
+WAITING = Sign("○", "Not checked yet", "muted")
+
+
+class VerdictBar(QFrame):
+    """Sign, word, sentence; and a line that says when the answer is older than what is typed."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("tone", "card")
+        self.setAccessibleName("Verdict")
+        self._sign = QLabel(self)
+        self._word = QLabel(self)
+        self._sentence = _wrapping(QLabel(self))
+        self._stale = _wrapping(QLabel(self))
+        self._stale.setProperty("tone", "warn")
+        self._stale.hide()
+        self._shown = WAITING
+        layout = QGridLayout(self)
+        layout.addWidget(self._sign, 0, 0, Qt.AlignmentFlag.AlignTop)
+        layout.addWidget(self._word, 0, 1, Qt.AlignmentFlag.AlignTop)
+        layout.addWidget(self._sentence, 0, 2)
+        layout.addWidget(self._stale, 1, 1, 1, 2)
+        layout.setColumnStretch(2, 1)
+        self.show_verdict(WAITING, "")
+
+    def show_verdict(self, sign: Sign, sentence: str) -> None:
+        """Show a verdict with its sentence."""
+        changed = sign is not self._shown
+        self._shown = sign
+        self._sign.setText(sign.shape)
+        self._word.setText(sign.word)
+        self._sentence.setText(sentence)
+        self._word.setAccessibleName(f"Verdict: {sign.word}")
+        self._sentence.setAccessibleName(f"Reason: {sentence}")
+        self.setAccessibleDescription(f"{sign.word}. {sentence}")
+        self.restyle()
+        if changed:  # a screen reader speaks it without moving there
+            QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.Alert))
+
+    def show_stale(self, reason: str) -> None:
+        """Say why the verdict is older than what is typed; an empty reason takes that back."""
+        self._stale.setText(reason)
+        self._stale.setVisible(bool(reason))
+        self._stale.setAccessibleName(f"Out of date: {reason}" if reason else "")
+        for label in (self._sign, self._word, self._sentence):
+            label.setEnabled(not reason)
+
+    @property
+    def sentence(self) -> str:
+        """The sentence that stands beside the verdict."""
+        return self._sentence.text()
+
+    def restyle(self) -> None:
+        """Take colours and sizes from the theme in use."""
+        tones = theme.tones()
+        colour = getattr(tones, self._shown.tone)
+        self.layout().setHorizontalSpacing(round(0.6 * theme.em()))
+        self._sign.setStyleSheet(f"QLabel {{ color: {colour}; font-size: {1.7 * self._points():.1f}pt; }}"
+                                 f"QLabel:disabled {{ color: {tones.muted}; }}")
+        self._word.setStyleSheet(f"QLabel {{ color: {colour}; font-size: {1.5 * self._points():.1f}pt; "
+                                 f"font-weight: bold; }} QLabel:disabled {{ color: {tones.muted}; }}")
+
+    def _points(self) -> float:
+        return max(self.font().pointSizeF(), 1.0)
+
+
+def _wrapping(label: QLabel) -> QLabel:
+    label.setWordWrap(True)
+    label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse
+                                  | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+    return label
