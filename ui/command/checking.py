@@ -45,7 +45,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     from engcalc.errors import NoSolutionError
     from ui.command.as_json import check_json
 
-    answer = check_json(found)
+    answer = check_json(found, system)
     if found.verdict is None:
         why = " ".join(reason.text for reason in reasons(found, system))
         raise NoSolutionError(f"No duty has a steady state. {why}", answer)

@@ -1,0 +1,103 @@
+"""A check as the JSON object that ``heatdocket check --json`` prints.
+
+Keys end in their SI unit or in ``_degC``. What has no number is null: nothing here is ever NaN or infinite.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from engcalc.case.case import Given
+from engcalc.components.core import RatedScale, RatedStatus
+from engcalc.components.validity import Outside
+from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.readings import ReadingCheck
+from engcalc.studies.rig import Figure, RigCheck
+from engcalc.system.state import Status
+from engcalc.units import System
+from engcalc.words.reasons import duty_sentence, reasons
+from engcalc.words.results import RESULTS
+
+ZERO_CELSIUS = 273.15  # K; definition of the degree Celsius
+
+
+def check_json(check: Check, system: System = System.SI) -> dict[str, Any]:
+    """The whole check. ``system`` is that of the sentences; every number stands in the unit that its key names."""
+    return {
+        "verdict": check.verdict,
+        "reasons": [{"code": r.code, "severity": r.severity.value, "text": r.text} for r in reasons(check, system)],
+        "duties": [_duty(duty, system) for duty in check.duties],
+        "readings": [_reading(reading) for reading in check.readings],
+        "rig": [_rig(point) for point in check.rig],
+        "rated_point": None if check.rated is None else _rated(check.rated),
+        "validity": [_outside(one) for one in check.validity],
+        "warnings": list(check.case.warnings),
+        "inputs": {path: _input(given) for path, given in check.case.given.items()}}
+
+
+def number(value: float | None) -> float | None:
+    """The number, or null where there is none."""
+    return None if value is None or not math.isfinite(value) else float(value)
+
+
+def celsius(kelvin: float | None) -> float | None:
+    """A temperature [K] in degrees Celsius, or null."""
+    return None if kelvin is None else number(kelvin - ZERO_CELSIUS)
+
+
+def _duty(duty: DutyCheck, system: System) -> dict[str, Any]:
+    solved = duty.status is Status.SOLVED
+    found: dict[str, Any] = {
+        "name": duty.name, "status": duty.status.value, "reason": None if solved else duty_sentence(duty, system),
+        "verdict": duty.verdict, "regime": duty.regime.value if solved else None}
+    for row in RESULTS:
+        value = row.getter(duty)
+        found[row.key] = celsius(value) if row.key.endswith("_degC") else number(value)
+    return found
+
+
+def _reading(reading: ReadingCheck) -> dict[str, Any]:
+    return {
+        "path": reading.path, "record": reading.record, "what": reading.what, "at_s": number(reading.at),
+        "as_read_degC": celsius(reading.as_read), "measured_degC": celsius(reading.measured),
+        "uncertainty_K": number(reading.uncertainty), "expected_sound_degC": celsius(reading.expected_sound),
+        "expected_low_degC": celsius(reading.expected_low), "expected_high_degC": celsius(reading.expected_high),
+        "explained_by_opening": number(reading.explained_by_opening), "verdict": reading.verdict,
+        "findings": [finding.code.value for finding in reading.findings]}
+
+
+def _rig(point: RigCheck) -> dict[str, Any]:
+    return {
+        "path": point.path, "heat_hot_W": _figure(point.heat_hot), "heat_cold_W": _figure(point.heat_cold),
+        "balance": number(point.balance), "balance_uncertainty": number(point.balance_uncertainty),
+        "effectiveness": _figure(point.effectiveness), "ntu": _figure(point.NTU), "ua_W_K": _figure(point.UA),
+        "ua_expanded_computed_W_K": number(point.UA_expanded_computed), "e_n": number(point.E_n),
+        "hot_out": _temperature(point.hot_out), "cold_out": _temperature(point.cold_out),
+        "findings": [finding.code.value for finding in point.findings]}
+
+
+def _figure(figure: Figure) -> dict[str, float | None]:
+    return {"measured": number(figure.measured), "uncertainty": number(figure.uncertainty),
+            "computed": number(figure.computed)}
+
+
+def _temperature(figure: Figure) -> dict[str, float | None]:
+    return {"measured_degC": celsius(figure.measured), "uncertainty_K": number(figure.uncertainty),
+            "computed_degC": celsius(figure.computed)}
+
+
+def _rated(rated: RatedScale) -> dict[str, Any]:
+    return {"ua_scale": number(float(rated.ua_scale[0])), "ua_needed_W_K": number(float(rated.UA_needed[0])),
+            "possible": bool(rated.status[0] == RatedStatus.SCALED)}
+
+
+def _outside(one: Outside) -> dict[str, Any]:
+    return {"quantity": one.quantity, "value": number(float(one.value[one.members].ravel()[0])),
+            "low": number(one.span.low), "high": number(one.span.high), "unit": one.span.unit,
+            "source": one.span.source, "text": str(one)}
+
+
+def _input(given: Given) -> dict[str, Any]:
+    return {"text": given.text, "basis": given.basis.value, "source": given.source, "kind": given.kind,
+            "uncertainty_si": number(given.uncertainty)}
