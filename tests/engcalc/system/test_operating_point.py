@@ -1,0 +1,411 @@
+"""The coupled operating point: balances, limiting cases in closed form, an independent solution, monotone truths."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from typing import Any
+
+import numpy as np
+import pytest
+from CoolProp.CoolProp import PropsSI
+from ht import effectiveness_from_NTU
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import brentq
+
+from engcalc.case.case import with_values
+from engcalc.system.operating_point import solve
+from engcalc.system.plant import Assumption, prepare
+from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status, conditions_of
+
+CLASSES = ["small car", "family car", "large car", "sports car", "pickup", "delivery van", "light truck", "heavy truck",
+           "tractor"]
+ZERO = 273.15  # K
+
+
+def run(case: Any) -> OperatingPoint:
+    return solve(prepare(case), conditions_of(case.duties))
+
+
+def status(point: OperatingPoint) -> list[Status]:
+    return [STATUSES[i] for i in point.status]
+
+
+def regime(point: OperatingPoint) -> list[Regime]:
+    return [REGIMES[i] for i in point.regime]
+
+
+def arrays(point: OperatingPoint) -> dict[str, np.ndarray]:
+    return {f.name: getattr(point, f.name) for f in fields(point) if f.name != "core"}
+
+
+def duties_of(vehicle: str) -> list[dict[str, str]]:
+    heavy, tractor = "truck" in vehicle, vehicle == "tractor"
+    ways: list[dict[str, str]] = [
+        {}, {"heater": "high"}, {"vehicle_speed": "15 km/h" if tractor else "50 km/h"},
+        {"vehicle_speed": "30 km/h" if tractor else "80 km/h" if heavy else "120 km/h"},
+        {"vehicle_speed": "8 km/h", "brake_power": "85 kW"} if tractor else
+        {"vehicle_speed": "40 km/h" if heavy else "70 km/h", "grade": "5 %" if heavy else "6 %"}]
+    return [{**way, "ambient": f"{c} degC"} for c in (-20, 0, 20, 35, 45) for way in ways]
+
+
+@pytest.mark.parametrize("vehicle", CLASSES)
+@pytest.mark.parametrize("side", ["outlet", "inlet"])
+def test_every_class_has_an_answer_that_balances(vehicle: str, side: str, build_case: Any) -> None:
+    """Finite numbers, a status, shares within 0 and 1, energy and mass closed to 1e-6."""
+    point = run(build_case(vehicle, duties_of(vehicle), thermostat__side=side))
+    assert status(point) == [Status.SOLVED] * 25
+    for name, values in arrays(point).items():
+        assert values.shape == (25,), name
+        assert np.isfinite(values).all() or name == "time_to_boil", name
+    heat = point.heat_to_metal + point.extra_heat
+    assert np.all(np.abs(point.energy_residual) < 1e-6 * heat)
+    assert point.heat_to_coolant == pytest.approx(point.radiator_heat + point.heater_heat)
+    assert point.radiator_flow + point.heater_flow + point.bypass_flow == pytest.approx(point.coolant_flow, rel=1e-9)
+    assert point.fuel_power == pytest.approx(
+        point.brake_power + point.heat_to_metal + point.heat_exhaust + point.heat_rest, rel=1e-9)
+    for share in (point.opening, point.on_share, point.fan_share):
+        assert np.all((share >= 0.0) & (share <= 1.0))
+    assert np.all(point.span_low <= point.span_high)
+
+
+@pytest.mark.parametrize("vehicle", CLASSES)
+def test_healthy_vehicles_hold(vehicle: str, build_case: Any) -> None:
+    """No class comes near 110 degC on the road, on a hill or standing with its fan at 35 degC (common practice)."""
+    point = run(build_case(vehicle, [d for d in duties_of(vehicle) if d["ambient"] == "35 degC"]))
+    assert np.all(point.coolant_out < 110.0 + ZERO)
+    assert np.all(point.coolant_out > 55.0 + ZERO)
+
+
+@pytest.mark.parametrize("side", ["outlet", "inlet"])
+def test_first_law_round_the_loop(side: str, build_case: Any) -> None:
+    """The mixture of radiator, heater and bypass returns is what enters the engine; at the inlet the wax feels it."""
+    case = build_case(duties=[{"vehicle_speed": "120 km/h", "heater": "high"}], thermostat__side=side)
+    point = run(case)
+    cp = point.core.flows.coolant.cp
+    heater_out = point.coolant_out - point.heater_heat / (point.heater_flow * cp)
+    mixed = (point.radiator_flow * point.radiator_out + point.heater_flow * heater_out
+             + point.bypass_flow * point.coolant_out) / point.coolant_flow
+    assert point.coolant_in == pytest.approx(mixed, abs=1e-6)
+    assert point.wax == pytest.approx(point.coolant_in if side == "inlet" else point.coolant_out, abs=1e-6)
+    made = point.heat_to_metal + point.extra_heat - point.surface_heat
+    assert point.coolant_rise * point.coolant_flow * cp == pytest.approx(made, rel=1e-6)
+
+
+def bench(build_case: Any, **more: Any) -> Any:
+    return build_case("bench rig", [{"coolant_flow": "12 L/min", "air_velocity": "3 m/s", "ambient": "20 degC"}],
+                      circuit__extra=[{"name": "immersion heater", "heat": "6 kW"}], **more)
+
+
+def test_limiting_case_without_heater_valve_and_surface(build_case: Any) -> None:
+    """T_out = T_air + Q/(eps C_min), eps by another library's exact crossflow integral from the reported UA."""
+    point = run(bench(build_case, engine__surface_conductance="0 W/K"))
+    core = point.core
+    C = sorted((float(core.C_air[0]), float(core.exchange.C_hot[0])))
+    eps = effectiveness_from_NTU(float(core.UA[0]) / C[0], C[0] / C[1], subtype="crossflow")
+    assert regime(point) == [Regime.FREE]
+    assert point.coolant_out[0] == pytest.approx(293.15 + 6000.0 / (eps * C[0]), rel=1e-6)
+    assert point.radiator_heat[0] == pytest.approx(6000.0, rel=1e-6)
+    assert point.radiator_flow[0] == pytest.approx(12e-3 / 60.0 * core.flows.coolant.rho[0])
+    assert point.air_velocity[0] == 3.0
+
+
+def test_recirculated_air_in_closed_form(build_case: Any) -> None:
+    """Air in = (1 - r) ambient + r air out, with r as stated at standstill and no cooler ahead."""
+    case = build_case("family car", [{"fan": "on", "ambient": "30 degC"}], airflow__recirculation="20 %")
+    point = run(case)
+    assert point.air_in[0] == pytest.approx(0.8 * 303.15 + 0.2 * point.core.T_air_out[0], rel=1e-9)
+
+
+def test_against_brentq_over_the_same_balance(build_case: Any) -> None:
+    """Every part again as scalars: CoolProp for the coolant, ht for the effectiveness, scipy for both roots.
+
+    0.02 K: the committed property fits differ from CoolProp by up to 0.01 %, ht's integral by less.
+    """
+    case = build_case("family car", [{"vehicle_speed": "100 km/h", "grade": "4 %", "ambient": "38 degC", "fan": "on"}])
+    plant, point = prepare(case), run(case)
+    circuit, core = plant.circuit, plant.core
+    made = float(point.heat_to_metal[0])
+    n = float(point.engine_speed[0])
+    C_air = float(point.core.C_air[0])
+
+    def props(T: float) -> tuple[float, float, float, float]:
+        return tuple(PropsSI(k, "T", T, "P", 1e6, "INCOMP::AEG[0.5]") for k in "DCLV")  # type: ignore[return-value]
+
+    def radiator_flow(s: float, rho: float, mu: float) -> float:
+        g = float(plant.valve.leak[0] + (1.0 - plant.valve.leak[0]) * s)
+        a, b = circuit.a[:, 0].copy(), circuit.b[:, 0].copy()
+        b[0] += circuit.b_valve[0] / g**2
+        a[2], b[2] = a[2] / max(1.0 - s, 1e-6), b[2] / max(1.0 - s, 1e-6) ** 2
+        ratio = 1.2 * n / (5000.0 / 60.0)
+        relative = rho / float(circuit.pump.reference_density[0])
+
+        def flows(P: float) -> np.ndarray:
+            return (-a * mu + np.sqrt((a * mu) ** 2 + 4.0 * b * rho * P)) / (2.0 * b * rho)
+
+        def left(P: float) -> float:
+            V = float(flows(P).sum())
+            pump = relative * (130e3 * ratio**2 - float(circuit.pump.c[0]) * V**2)
+            return pump - float(circuit.a_jacket[0]) * mu * V - float(circuit.b_jacket[0]) * rho * V**2 - P
+
+        return float(flows(brentq(left, 0.0, 130e3 * ratio**2 * 1.2, xtol=1e-10))[0])
+
+    def residual(T: float) -> float:
+        rho, cp, k, mu = props(T)
+        s = min(max((T - float(plant.valve.start[0])) / 12.0, 0.0), 1.0)
+        V = radiator_flow(s, rho, mu)
+        velocity = V / float(core.flow_area[0])
+        Re, Pr = rho * velocity * float(core.tube.Dh[0]) / mu, mu * cp / k
+        f = (0.790 * np.log(max(Re, 4000.0)) - 1.64) ** -2 / 8.0  # Petukhov 1970, Gnielinski 1976 and 2013
+        turbulent = f * (max(Re, 4000.0) - 1000.0) * Pr / (1.0 + 12.7 * np.sqrt(f) * (Pr ** (2 / 3) - 1.0))
+        Gz = min(Re, 2300.0) * Pr * float(core.tube.Dh[0]) / 0.64
+        laminar = float(core.tube.Nu_laminar[0]) + 0.0668 * Gz / (1.0 + 0.04 * Gz ** (2 / 3))
+        share = min(max((Re - 2300.0) / 1700.0, 0.0), 1.0)
+        h = (laminar + share * (turbulent - laminar)) * k / float(core.tube.Dh[0])
+        UA = 1.0 / (float(point.core.R_air[0] + core.R_wall[0] + core.R_fouling[0]) + 1.0 / (h * float(core.A_tube[0])))
+        C = sorted((C_air, rho * V * cp))
+        per_kelvin = C[0] * effectiveness_from_NTU(UA / C[0], C[0] / C[1], subtype="crossflow")
+        surface = 12.0 * (T - 311.15)
+        air_in = float(point.air_in[0])  # recirculation is next to nothing at this speed
+        return made - surface - per_kelvin * (T - air_in)
+
+    assert point.coolant_out[0] == pytest.approx(brentq(residual, 330.0, 373.0, xtol=1e-9), abs=0.02)
+
+
+def test_inlet_valve_puts_the_outlet_above_the_wax_by_the_rise(build_case: Any) -> None:
+    """Design rule of an inlet-side valve: outlet - wax = Q/(m cp), typically 3 to 10 K (common practice)."""
+    case = build_case("family car", [{"vehicle_speed": "120 km/h"}], thermostat__side="inlet")
+    point = run(case)
+    assert regime(point) == [Regime.REGULATING]
+    rise = point.heat_to_coolant / (point.coolant_flow * point.core.flows.coolant.cp)
+    assert point.coolant_out - point.wax == pytest.approx(rise, rel=1e-6)
+    assert 3.0 < rise[0] < 10.0
+
+
+@settings(max_examples=25, deadline=None)
+@given(flow=st.floats(60.0, 200.0), less=st.floats(0.4, 0.99), vehicle=st.sampled_from(["family car", "delivery van"]))
+def test_with_an_inlet_valve_the_outlet_rises_as_the_pump_weakens(
+        flow: float, less: float, vehicle: str, build_case: Any) -> None:
+    duty = [{"vehicle_speed": "100 km/h", "ambient": "25 degC", "fan": "off"}]
+    strong, weak = (run(build_case(vehicle, duty, thermostat__side="inlet", circuit__pump_flow=f"{V:.4f} L/min"))
+                    for V in (flow, flow * less))
+    assert weak.coolant_out[0] >= strong.coolant_out[0] - 1e-6
+
+
+def assert_margin_does_not_grow(point: OperatingPoint) -> None:
+    """From the first member to the second; one that boils has no margin, and its worse neighbour boils too."""
+    assert point.solved[0] or not point.solved[1]
+    margin = np.minimum(388.15, point.boiling) - point.coolant_out
+    assert margin[1] <= margin[0] + 1e-6 or not point.solved[1]
+
+
+@settings(max_examples=40, deadline=None)
+@given(low=st.floats(-30.0, 50.0), more=st.floats(0.1, 30.0), power=st.floats(2.0, 60.0),
+       speed=st.floats(0.0, 160.0), fan=st.sampled_from(["on", "off"]))
+def test_hotter_ambient_never_enlarges_the_margin(
+        low: float, more: float, power: float, speed: float, fan: str, build_case: Any) -> None:
+    duties = [{"ambient": f"{c:.3f} degC", "brake_power": f"{power:.3f} kW", "vehicle_speed": f"{speed:.3f} km/h",
+               "fan": fan, "engine_speed": "2800 rpm", "relative_humidity": "0 %"} for c in (low, min(low + more, 60.0))]
+    point = run(build_case("large car", duties))
+    assert_margin_does_not_grow(point)
+
+
+@settings(max_examples=40, deadline=None)
+@given(low=st.floats(0.0, 4000.0), more=st.floats(1.0, 1500.0), power=st.floats(20.0, 110.0),
+       speed=st.floats(0.0, 160.0))
+def test_altitude_never_enlarges_a_hot_margin_at_the_same_heat(
+        low: float, more: float, power: float, speed: float, build_case: Any) -> None:
+    duties = [{"altitude": f"{z:.2f} m", "brake_power": f"{power:.3f} kW", "vehicle_speed": f"{speed:.3f} km/h",
+               "fan": "on", "ambient": "30 degC", "engine_speed": "3500 rpm", "relative_humidity": "0 %"} for z in (low, low + more)]
+    point = run(build_case("large car", duties))  # turbocharged: holds its power
+    assert_margin_does_not_grow(point)
+
+
+@settings(max_examples=30, deadline=None)
+@given(low=st.floats(0.0, 0.9), more=st.floats(0.001, 0.5), power=st.floats(5.0, 60.0), speed=st.floats(10.0, 160.0))
+def test_a_blocked_face_never_enlarges_the_margin(
+        low: float, more: float, power: float, speed: float, build_case: Any) -> None:
+    duty = [{"brake_power": f"{power:.3f} kW", "vehicle_speed": f"{speed:.3f} km/h", "fan": "on", "ambient": "30 degC",
+             "engine_speed": "3000 rpm"}]
+    open_, blocked = (run(build_case("family car", duty, radiator__blocked_face=f"{100 * b:.4f} %"))
+                      for b in (low, min(low + more, 0.95)))
+    assert blocked.coolant_out[0] >= open_.coolant_out[0] - 1e-6
+
+
+@settings(max_examples=30, deadline=None)
+@given(flow=st.floats(60.0, 250.0), more=st.floats(1.01, 2.0), power=st.floats(5.0, 60.0))
+def test_more_coolant_flow_never_raises_the_outlet(flow: float, more: float, power: float, build_case: Any) -> None:
+    duty = [{"brake_power": f"{power:.3f} kW", "vehicle_speed": "90 km/h", "fan": "on", "ambient": "30 degC",
+             "engine_speed": "3500 rpm"}]
+    less, much = (run(build_case("family car", duty, circuit__pump_flow=f"{V:.4f} L/min")) for V in (flow, flow * more))
+    assert much.coolant_out[0] <= less.coolant_out[0] + 1e-6
+
+
+def test_regimes(build_case: Any) -> None:
+    """One duty for each way in which the temperature is held."""
+    road = {"vehicle_speed": "100 km/h", "ambient": "20 degC"}
+    hot = {"brake_power": "55 kW", "vehicle_speed": "60 km/h", "ambient": "35 degC", "fan": "on"}
+    frost = {"ambient": "-20 degC", "heater": "high"}
+    assert regime(run(build_case(duties=[road, hot, frost]))) == [
+        Regime.REGULATING, Regime.FLOATING_ABOVE, Regime.FLOATING_BELOW]
+    assert regime(run(build_case(duties=[road], thermostat__kind="none"))) == [Regime.FREE]
+    stuck = run(build_case(duties=[road], thermostat__minimum_opening="100 %"))
+    assert regime(stuck) == [Regime.FLOATING_BELOW]
+    assert stuck.coolant_out[0] < 75.0 + ZERO
+
+
+def test_a_missing_valve_runs_cold_and_its_open_bypass_makes_it_hotter_under_load(build_case: Any) -> None:
+    """design.md 6.5: a closing bypass stays open without its valve and takes flow from the radiator."""
+    duties = [{"vehicle_speed": "100 km/h", "ambient": "0 degC"},
+              {"brake_power": "70 kW", "vehicle_speed": "80 km/h", "ambient": "35 degC", "fan": "on"}]
+    sound, missing, stuck = (run(build_case(duties=duties, **how)) for how in (
+        {}, {"thermostat__kind": "none"}, {"thermostat__minimum_opening": "100 %"}))
+    assert missing.coolant_out[0] < sound.coolant_out[0] - 20.0
+    assert missing.bypass_flow[1] > 0.0 == stuck.bypass_flow[1]
+    assert missing.coolant_out[1] > stuck.coolant_out[1]
+
+
+def test_hysteresis_gives_a_span(build_case: Any) -> None:
+    """Regulating: the cooling branch lies lower, by no more than the hysteresis; floating far off: no span."""
+    duties = [{"vehicle_speed": "90 km/h"}, {"ambient": "-20 degC", "heater": "high"}]
+    point = run(build_case(duties=duties, thermostat__hysteresis="6 K"))
+    width = point.span_high - point.span_low
+    assert 3.0 < width[0] <= 6.0 + 1e-6
+    assert point.coolant_out[0] == pytest.approx(point.span_high[0], abs=1e-6)
+    assert width[1] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_an_electric_fan_cycles_between_its_temperatures(build_case: Any) -> None:
+    duty = {"ambient": "35 degC"}
+    auto, off, on = (run(build_case(duties=[{**duty, "fan": fan}])) for fan in ("auto", "off", "on"))
+    assert regime(auto) == [Regime.CYCLING]
+    assert off.coolant_out[0] > 98.0 + ZERO > 93.0 + ZERO > on.coolant_out[0]
+    assert auto.coolant_out[0] == pytest.approx(95.5 + ZERO)
+    assert auto.swing[0] == pytest.approx(2.5)
+    assert 0.0 < auto.on_share[0] < 1.0
+    assert abs(auto.energy_residual[0]) < 1e-6 * auto.heat_to_metal[0]
+    inlet = run(build_case(duties=[duty], thermostat__side="inlet"))
+    assert regime(inlet) == [Regime.CYCLING]
+    assert inlet.coolant_out[0] == pytest.approx(95.5 + ZERO, abs=1e-5)
+
+
+def test_fan_stays_on_where_the_heat_asks_for_it(build_case: Any) -> None:
+    duty = {"brake_power": "45 kW", "vehicle_speed": "10 km/h", "ambient": "35 degC"}
+    auto, on = (run(build_case(duties=[{**duty, "fan": fan}])) for fan in ("auto", "on"))
+    assert auto.on_share[0] == 1.0
+    assert auto.coolant_out == pytest.approx(on.coolant_out, abs=1e-6)
+
+
+def test_a_dead_end_boils_and_says_when(build_case: Any) -> None:
+    """Without air the surplus at boiling is positive; the time is capacity times rise over a falling surplus."""
+    duty = {"brake_power": "40 kW", "vehicle_speed": "0 km/h", "ambient": "35 degC", "fan": "off"}
+    case = build_case(duties=[duty])
+    point, plant = run(case), prepare(case)
+    assert status(point) == [Status.BOILS]
+    assert regime(point) == [Regime.NONE]
+    assert point.coolant_out == pytest.approx(point.boiling)
+    assert point.energy_residual[0] > 0.0
+    rise = point.boiling[0] - case.thermostat.rating[0]
+    capacity = plant.metal_capacity[0] + plant.coolant_volume[0] * 1031.0 * 3551.0  # AEG 50 %, 90 degC (CoolProp)
+    slowest = capacity * rise / point.energy_residual[0]
+    fastest = capacity * rise / point.heat_to_metal[0]
+    assert fastest < point.time_to_boil[0] < slowest * 1.001
+    assert 20.0 < point.time_to_boil[0] < 600.0
+
+
+def test_no_flow_has_a_status_and_numbers(build_case: Any) -> None:
+    for values in ({"circuit__pump_flow": "0 L/min"}, {}):
+        duty = {"engine_speed": "0 rpm", "ambient": "20 degC"} if not values else {"vehicle_speed": "60 km/h"}
+        point = run(build_case(duties=[duty], **values))
+        assert status(point) == [Status.NO_FLOW]
+        assert point.coolant_flow[0] == pytest.approx(0.0, abs=1e-6)
+        assert all(np.isfinite(v).all() for k, v in arrays(point).items() if k != "time_to_boil")
+
+
+def test_frozen_coolant_is_outside(build_case: Any) -> None:
+    case = build_case("bench rig", [{"coolant_flow": "5 L/min", "air_velocity": "3 m/s", "ambient": "-15 degC"}])
+    assert status(run(case)) == [Status.OUTSIDE]
+
+
+def test_held_open_valve_is_no_valve(build_case: Any) -> None:
+    case = build_case(duties=[{"vehicle_speed": "100 km/h", "ambient": "-10 degC"}])
+    conditions = conditions_of(case.duties)
+    held = solve(prepare(case), conditions.replace(valve_held=np.ones(1)))
+    free = solve(prepare(case), conditions)
+    assert regime(held) == [Regime.FREE]
+    assert held.opening[0] == 1.0
+    assert held.coolant_out[0] < free.coolant_out[0]
+
+
+def test_layout_assumptions_are_told(build_case: Any) -> None:
+    plant = prepare(build_case(thermostat__side="unknown", thermostat__bypass="unknown", thermostat__kind="heated wax"))
+    assert plant.assumptions == (Assumption.SIDE, Assumption.BYPASS, Assumption.NOMINAL_RATING)
+    known = build_case(duties=[{"vehicle_speed": "80 km/h"}])
+    assert prepare(known).assumptions == ()
+    unknown = build_case(duties=[{"vehicle_speed": "80 km/h"}], thermostat__side="unknown")
+    assert run(unknown).coolant_out == pytest.approx(run(known).coolant_out)
+
+
+def test_a_makers_point_scales_the_core(build_case: Any) -> None:
+    duty = [{"brake_power": "60 kW", "vehicle_speed": "80 km/h", "fan": "on", "ambient": "30 degC"}]
+    rated = {"radiator__rated_heat": "60 kW", "radiator__rated_coolant_flow": "100 L/min",
+             "radiator__rated_air_velocity": "5 m/s", "radiator__rated_inlet_difference": "60 K"}
+    plain, scaled = run(build_case(duties=duty)), run(build_case(duties=duty, **rated))
+    scale = scaled.core.ua_scale[0]
+    assert scale != 1.0
+    assert (scaled.coolant_out[0] < plain.coolant_out[0]) == (scale > 1.0)
+    impossible = build_case(duties=duty, **{**rated, "radiator__rated_heat": "900 kW"})
+    assert Assumption.RATED_POINT_IMPOSSIBLE in prepare(impossible).assumptions
+
+
+def test_three_unlike_duties_equal_three_single_runs_one_unsolvable(build_case: Any) -> None:
+    duties = [{"vehicle_speed": "120 km/h", "ambient": "-20 degC", "heater": "high"},
+              {"brake_power": "60 kW", "fan": "off", "ambient": "40 degC"}, {"ambient": "35 degC"}]
+    together = run(build_case(duties=duties))
+    assert status(together) == [Status.SOLVED, Status.BOILS, Status.SOLVED]
+    for i, duty in enumerate(duties):
+        alone = run(build_case(duties=[duty]))
+        for name, values in arrays(together).items():
+            tight = {"rel": 1e-6, "abs": 1e-2 if name == "energy_residual" else 1e-6}
+            assert values[i] == pytest.approx(arrays(alone)[name][0], **tight), name
+
+
+def test_an_ensemble_of_vehicles_equals_single_vehicles(build_case: Any) -> None:
+    case = build_case(duties=[{"vehicle_speed": "30 km/h", "ambient": "40 degC", "brake_power": "35 kW"}])
+    spread = {"radiator.core_height": np.array([0.2, 0.38, 0.45]), "circuit.pump_flow": np.array([1e-3, 2e-3, 3e-3]),
+              "radiator.blocked_face": np.array([0.9, 0.0, 0.2]), "thermostat.closed_leak": np.array([0.0, 0.01, 0.3])}
+    together = run(with_values(case, spread))
+    assert status(together)[0] is Status.BOILS
+    for i in range(3):
+        alone = run(with_values(case, {k: v[i:i + 1] for k, v in spread.items()}))
+        for name in ("coolant_out", "opening", "radiator_heat", "coolant_flow", "air_velocity", "span_low"):
+            assert getattr(together, name)[i] == pytest.approx(getattr(alone, name)[0], rel=1e-6, abs=1e-9), name
+
+
+def test_a_large_ensemble_equals_small_ones(build_case: Any) -> None:
+    """Large ensembles are bracketed without the grid: the same roots."""
+    case = build_case(duties=[{"vehicle_speed": "60 km/h", "ambient": "40 degC", "brake_power": "35 kW"}])
+    heights = np.linspace(0.15, 0.5, 500)
+    many = run(with_values(case, {"radiator.core_height": heights}))
+    few = run(with_values(case, {"radiator.core_height": heights[::100]}))
+    assert many.coolant_out[::100] == pytest.approx(few.coolant_out, rel=1e-9)
+    assert np.all(np.abs(many.energy_residual[many.solved]) < 1e-6 * many.heat_to_metal[many.solved])
+
+
+def test_one_operating_point_of_the_full_model(benchmark: Any, build_case: Any) -> None:
+    """Aim: 3 ms."""
+    case = build_case(duties=[{"vehicle_speed": "70 km/h", "grade": "6 %", "ambient": "40 degC"}])
+    plant, conditions = prepare(case), conditions_of(case.duties)
+    point = benchmark(solve, plant, conditions)
+    assert point.solved.all()
+
+
+def test_ten_thousand_operating_points(benchmark: Any, build_case: Any) -> None:
+    """Aim: 1 s."""
+    case = build_case(duties=[{"vehicle_speed": "70 km/h", "grade": "6 %", "ambient": "40 degC"}])
+    rng = np.random.default_rng(1)
+    spread = {"radiator.core_height": case.radiator.core_height * rng.normal(1.0, 0.05, 10_000),
+              "circuit.pump_flow": case.circuit.pump_flow * rng.normal(1.0, 0.1, 10_000)}
+    plant, conditions = prepare(with_values(case, spread)), conditions_of(case.duties)
+    point = benchmark.pedantic(solve, (plant, conditions), rounds=2)
+    assert point.solved.all()
