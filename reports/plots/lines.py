@@ -28,7 +28,6 @@ from reports.plots.describe import (
 )
 from reports.plots.scale import axis, round_ticks, shown, shown_one
 
-
 MOST_LEVELS = 11  # round levels of a map, ends included
 
 
@@ -105,7 +104,8 @@ def level_map(words: Words, x: Quantity, y: Quantity, value: Quantity, grid: Gri
     steps = list(pairwise(scale.ticks))
     regions = tuple(Region((i + 0.5) / len(steps), _polygons(*tracer.filled(low, high)))
                     for i, (low, high) in enumerate(steps))
-    levels = tuple(Level(at, plain_number(at), tuple(cast("list[Array]", tracer.lines(at)))) for at in scale.ticks[1:-1])
+    levels = tuple(Level(at, plain_number(at), tuple(cast("list[Array]", tracer.lines(at))))
+                   for at in scale.ticks[1:-1])
     return Map(words, _tight(x, xs, system), _tight(y, ys, system), scale, Tone.FIRST, regions, levels,
                _shown_spots(spots, x, y, system))
 

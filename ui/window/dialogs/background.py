@@ -20,6 +20,10 @@ class Outcome:
     error: Exception | None = None
 
 
+def _ignore(_answer: Any) -> None:
+    pass
+
+
 class _Job(QRunnable):
     def __init__(self, number: int, work: Callable[[], Any], done: Callable[[Outcome], None]) -> None:
         super().__init__()
@@ -29,7 +33,7 @@ class _Job(QRunnable):
         """Qt's hook. Whatever goes wrong is carried to the main thread, where it becomes words."""
         try:
             self._done(Outcome(self._number, self._work()))
-        except Exception as error:  # noqa: BLE001  # said in the dialog; an exception here would end the program
+        except Exception as error:  # said in the dialog; an exception here would end the program
             self._done(Outcome(self._number, error=error))
 
 
@@ -44,8 +48,8 @@ class Background(QObject):
         self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
         self._number = 0
-        self._done: Callable[[Any], None] = lambda answer: None
-        self._failed: Callable[[Exception], None] = lambda error: None
+        self._done: Callable[[Any], None] = _ignore
+        self._failed: Callable[[Exception], None] = _ignore
         self._busy = False
         self._finished.connect(self._take, Qt.ConnectionType.QueuedConnection)
 

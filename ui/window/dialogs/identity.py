@@ -69,10 +69,10 @@ class IdentityDialog(QDialog):
         self.credential = Entry("C&redential", help_text="Such as: Master technician, licence 1234")
         self.password = Entry("&Password", help_text=f"At least {PASSWORD_LETTERS} letters; it locks the file")
         self.again = Entry("Password &again")
-        self.place = PlaceEntry("Keep it in this &file", ask_save("Keep the identity in", KINDS), "Identity file to make",
-                                "Ends in .p12; the file must not exist yet")
-        self.brought = PlaceEntry("&File of the identity", ask_open("Open an identity", KINDS), "Identity file to open",
-                                  "A PKCS#12 file, often .p12 or .pfx")
+        self.place = PlaceEntry("Keep it in this &file", ask_save("Keep the identity in", KINDS),
+                                "Identity file to make", "Ends in .p12; the file must not exist yet")
+        self.brought = PlaceEntry("&File of the identity", ask_open("Open an identity", KINDS),
+                                  "Identity file to open", "A PKCS#12 file, often .p12 or .pfx")
         self.brought_password = Entry("Its &password", "Password of the identity file")
         for entry in (self.password, self.again, self.brought_password):
             entry.hide_letters()

@@ -10,7 +10,7 @@ from engcalc.units import System, plain_number, to_unit, unit_for
 from engcalc.verdict import Severity
 from engcalc.words.reasons import duty_sentence, headline, reasons
 from engcalc.words.results import RESULTS
-from reports.plots import balance, exchanger, measured, temperatures
+from reports.plots import balance, exchanger, temperatures
 from reports.plots.describe import Plot
 from ui.window.results.lines import Sentence
 from ui.window.results.table import TableText

@@ -13,6 +13,7 @@ from ui.window import theme
 
 WIDEST_HEAD = 11  # lines of text; a longer head is wrapped
 
+NOWHERE = QModelIndex()
 Index = QModelIndex | QPersistentModelIndex
 
 
@@ -51,10 +52,10 @@ class TableModel(QAbstractTableModel):
             self.dataChanged.emit(self.index(0, 0), last)
             self.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, len(text.heads) - 1)
 
-    def rowCount(self, parent: Index = QModelIndex()) -> int:
+    def rowCount(self, parent: Index = NOWHERE) -> int:
         return 0 if parent.isValid() else len(self.text.rows)
 
-    def columnCount(self, parent: Index = QModelIndex()) -> int:
+    def columnCount(self, parent: Index = NOWHERE) -> int:
         return 0 if parent.isValid() else len(self.text.heads)
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
@@ -106,7 +107,7 @@ class TableView(QTableView):
         self.fit()
 
     def fit(self) -> None:
-        """Row heights and column widths for the texts and the type in use; measured only when these can have changed."""
+        """Row heights and column widths for the texts and type in use; measured only when these can have changed."""
         text = self.rows.text
         longest = tuple(max(map(len, column)) for column in zip(text.heads, *text.rows, strict=True))
         wanted = (text.heads, len(text.rows), longest, self.font().toString())

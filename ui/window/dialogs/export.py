@@ -1,0 +1,253 @@
+"""Export a report: for whom, signed or a draft, where to; with its pages beside, before and after."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from PySide6.QtCore import Qt, QUrl
+from PySide6.QtGui import QCloseEvent, QDesktopServices, QImage
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QFrame,
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from engcalc.case.file import SUFFIX
+from engcalc.case.text import CaseText
+from engcalc.studies.check import Check
+from engcalc.units import System
+from reports.build import Exported, Options, build_report, export_report
+from reports.identity import load_identity
+from reports.kinds import ReportKind
+from ui.document import Document
+from ui.window.accessible import tie
+from ui.window.dialogs.background import Background, in_words
+from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
+from ui.window.dialogs.identity import local_now
+from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, say_faults, words
+from ui.window.dialogs.preview import Preview, render
+from ui.window.theme import em
+
+PDF_KINDS = "Reports (*.pdf);;All files (*)"
+KIND_WORDS = {
+    ReportKind.CUSTOMER: "For the customer: what is wrong, in plain words",
+    ReportKind.SIZING: "For sizing: duties, limits, results and working",
+}
+UNSIGNED = "Without a signature the report is a draft, and DRAFT stands on each page."
+
+
+@dataclass(frozen=True, eq=False)
+class Request:
+    """Everything that one report is made from; nothing in it changes while the report is being made."""
+
+    check: Check
+    case_text: CaseText
+    kind: ReportKind
+    now: datetime
+    options: Options
+
+
+@dataclass(frozen=True)
+class Signing:
+    """The identity file that is to sign, and its password."""
+
+    path: Path
+    password: str
+
+
+class ExportDialog(QDialog):
+    """Makes one report of one check. The document is only read, once, when the dialog opens."""
+
+    def __init__(self, document: Document, check: Check, system: System, parent: QWidget | None = None,
+                 now: Callable[[], datetime] = local_now, identity: Path | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Export a report")
+        self._check, self._text, self._system, self._now = check, document.text, system, now
+        self._folder = document.folder
+        self._background = Background(self)  # makes the file
+        self._previewing = Background(self)
+        self.exported: Exported | None = None
+        self._make_entries(document, identity)
+        self._set_up()
+        self._connect()
+        self._sign_toggled(self.sign.isChecked())
+        self.refresh_preview()
+
+    # ---- putting together -------------------------------------------------------------------------------------------
+
+    def _make_entries(self, document: Document, identity: Path | None) -> None:
+        self.kind = QComboBox()
+        for kind, said in KIND_WORDS.items():
+            self.kind.addItem(said, kind)
+        self.anonymised = QCheckBox("&Leave out names, numbers and pictures")
+        self.anonymised.setToolTip("Customer, registration and the like stand neither in the report nor in the case "
+                                   "that it carries")
+        self.sign = QCheckBox("&Sign it")
+        self.sign.setChecked(identity is not None)
+        self.identity = PlaceEntry("&Identity file", ask_open("Sign with this identity", IDENTITY_KINDS),
+                                   help_text="Made under Signing identity, or brought along (PKCS#12)")
+        self.identity.line.setText(str(identity) if identity is not None else "")
+        self.password = Entry("&Password of the identity")
+        self.password.hide_letters()
+        self.place = PlaceEntry("Write to this &file", ask_save("Write the report to", PDF_KINDS), "Report file")
+        name = document.path.name.removesuffix(SUFFIX) if document.path is not None else "report"
+        self.place.line.setText(str((document.folder or Path.home()) / f"{name}.pdf"))
+
+    def _set_up(self) -> None:
+        self.export_button = QPushButton("&Export")
+        self.export_button.setDefault(True)
+        self.open_button = QPushButton("&Open the file")
+        self.open_button.setEnabled(False)
+        self.progress = QProgressBar()
+        self.progress.setRange(0, 0)
+        self.progress.setAccessibleName("Making the report")
+        self.progress.hide()
+        self.said = words()
+        self.wrong = words(tone="error")
+        self.wrong.hide()
+        self.unsigned = words(UNSIGNED, "muted")
+        self.preview = Preview()
+        splitter = QSplitter(Qt.Orientation.Horizontal)
+        splitter.setChildrenCollapsible(False)
+        splitter.addWidget(self._form())
+        splitter.addWidget(self.preview)
+        splitter.setStretchFactor(0, 2)
+        splitter.setStretchFactor(1, 3)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        layout = QVBoxLayout(self)
+        layout.addWidget(splitter, 1)
+        layout.addWidget(buttons)
+        self.resize(66 * em(), 44 * em())
+
+    def _form(self) -> QWidget:
+        form = QWidget()
+        column = QVBoxLayout(form)
+        label = QLabel("&Kind of report")
+        tie(label, self.kind, "Kind of report")
+        self.kind.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.kind.setMinimumContentsLength(24)
+        for widget in (label, self.kind, self.anonymised, self.sign, self.identity, self.password, self.unsigned,
+                       self.place, self.export_button, self.progress, self.wrong, self.said, self.open_button):
+            column.addWidget(widget)
+        column.addStretch(1)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setWidget(form)
+        scroll.setMinimumWidth(24 * em())
+        return scroll
+
+    def _connect(self) -> None:
+        self.kind.currentIndexChanged.connect(self.refresh_preview)
+        self.anonymised.toggled.connect(self.refresh_preview)
+        self.sign.toggled.connect(self._sign_toggled)
+        self.export_button.clicked.connect(self.export)
+        self.open_button.clicked.connect(self.open_file)
+        self._background.busy_changed.connect(self._busy)
+
+    # ---- doing ------------------------------------------------------------------------------------------------------
+
+    def request(self) -> Request:
+        """What stands chosen, as it is handed to the worker."""
+        options = Options(self._system, self.anonymised.isChecked(), self._folder)
+        return Request(self._check, self._text, ReportKind(self.kind.currentData()), self._now(), options)
+
+    def refresh_preview(self) -> None:
+        """Make the pages anew for what stands chosen."""
+        if self.preview.page_count == 0:
+            self.preview.show_words("Making the pages…")
+        request = self.request()
+        self._previewing.run(lambda: preview(request), self.preview.show_pages,
+                             lambda error: self.preview.show_words(in_words(error)))
+
+    def export(self) -> None:
+        """Make the report and write it; what is wrong is said beneath its line."""
+        signing = self._signing()
+        path = self.place.path
+        if path is None:
+            self.place.say("say where to")
+        if path is None or (self.sign.isChecked() and signing is None):
+            return
+        request = self.request()
+        path = path if path.suffix.lower() == ".pdf" else path.with_name(path.name + ".pdf")
+        self.exported = None
+        self.said.setText("")
+        self.wrong.hide()
+        self.open_button.setEnabled(False)
+        self._background.run(lambda: make(request, path, signing), self._written, self._failed)
+
+    def _signing(self) -> Signing | None:
+        path = self.identity.path
+        if not self.sign.isChecked():
+            return None
+        if path is None:
+            self.identity.say("say which identity signs, or export a draft")
+            return None
+        return Signing(path, self.password.text)
+
+    def _written(self, exported: Exported) -> None:
+        self.exported = exported
+        what = "Signed report" if exported.signed else "Draft"
+        self.said.setText(f"{what} {exported.report_id} written to {exported.path}\nSHA-256 {exported.sha256}")
+        self.open_button.setEnabled(True)
+        self.open_button.setFocus()
+
+    def _failed(self, error: Exception) -> None:
+        entries = {"identity.password": self.password, "identity": self.identity}
+        say_faults(error, entries, self.wrong)
+
+    def open_file(self) -> None:
+        """Open the report with whatever shows PDF files on this machine."""
+        if self.exported is not None and not QDesktopServices.openUrl(QUrl.fromLocalFile(str(self.exported.path))):
+            self.wrong.setText("No program on this machine took the file; open it by hand.")
+            self.wrong.show()
+
+    def _sign_toggled(self, wanted: bool) -> None:
+        for entry in (self.identity, self.password):
+            entry.setVisible(wanted)
+        self.unsigned.setVisible(not wanted)
+
+    def _busy(self, busy: bool) -> None:
+        self.progress.setVisible(busy)
+        self.export_button.setEnabled(not busy)
+
+    def done(self, code: int) -> None:
+        """Close; running work ends first, so that a file is never left half made."""
+        self._end()
+        super().done(code)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """As :meth:`done`."""
+        self._end()
+        super().closeEvent(event)
+
+    def _end(self) -> None:
+        for background in (self._background, self._previewing):
+            background.close()
+
+
+def preview(request: Request) -> list[QImage]:
+    """The pages of a draft as images."""
+    return render(build_report(request.check, request.case_text, request.kind, now=request.now,
+                               system=request.options.system, anonymised=request.options.anonymised,
+                               photos_folder=request.options.photos_folder))
+
+
+def make(request: Request, path: Path, signing: Signing | None) -> Exported:
+    """Open the identity, make the report, write it."""
+    identity = None if signing is None else load_identity(signing.path, signing.password)
+    return export_report(request.check, request.case_text, request.kind, path, now=request.now, identity=identity,
+                         options=request.options)

@@ -1,0 +1,220 @@
+"""Check any signed report: is it intact, who signed, and which case does it carry."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from engcalc.case.file import SUFFIX, write_whole
+from engcalc.errors import FileFault
+from reports.verifying import Outcome, SignatureFinding, Verification, verify_report
+from ui.window import theme
+from ui.window.dialogs.background import Background, in_words
+from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, words
+from ui.window.theme import em
+
+PDF_KINDS = "Reports (*.pdf);;All files (*)"
+CASE_KINDS = f"Cases (*{SUFFIX});;All files (*)"
+SIGNS = {  # shape, word, colour of the theme
+    Outcome.PASSED: ("●", "Intact", "good"),
+    Outcome.FAILED: ("▲", "Broken", "error"),
+    Outcome.UNDETERMINED: ("◆", "Could not tell", "warn"),
+}
+SELF_ISSUED = ("The signer made this identity: it shows who signed and that nothing changed, but nobody else vouches "
+               "for the name.")
+
+
+class VerifyDialog(QDialog):
+    """Choose or drop a report; what was found is said in words. ``open_wanted`` asks to open the saved case."""
+
+    open_wanted = Signal(object)
+
+    def __init__(self, parent: QWidget | None = None, report: Path | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Check a signed report")
+        self.setAcceptDrops(True)
+        self._background = Background(self)
+        self.found: Verification | None = None
+        self.report = PlaceEntry("&Report to check", ask_open("Check a report", PDF_KINDS), "Report to check",
+                                 "A PDF made here or by someone else; it may also be dropped on this window")
+        self.check_button = QPushButton("&Check")
+        self.check_button.setDefault(True)
+        self.check_button.clicked.connect(self.check)
+        self.report.row.addWidget(self.check_button)
+        self._make_result()
+        self._set_up()
+        self._background.busy_changed.connect(lambda busy: self.check_button.setEnabled(not busy))
+        if report is not None:
+            self.report.line.setText(str(report))
+            self.check()
+
+    def _make_result(self) -> None:
+        self._sign, self.outcome = QLabel(), QLabel()
+        self.summary = words()
+        self.fingerprint = words(fixed=True)
+        self.trust = words(tone="warn")
+        self.case_place = PlaceEntry("&Save its case as", ask_save("Save the case", CASE_KINDS), "Place for the case",
+                                     "The case that the report carries, byte for byte")
+        self.save_button = QPushButton("Save the case")
+        self.save_button.clicked.connect(self.save_case)
+        self.open_button = QPushButton("Save and &open it")
+        self.open_button.clicked.connect(self.save_and_open)
+        self.said = words(tone="muted")
+
+    def _set_up(self) -> None:
+        head = QHBoxLayout()
+        head.addWidget(self._sign)
+        head.addWidget(self.outcome, 1)
+        self._result = QFrame()
+        self._result.setProperty("tone", "card")
+        self._result.setAccessibleName("What was found")
+        inside = QVBoxLayout(self._result)
+        inside.addLayout(head)
+        for widget in (self.summary, self.trust, self.fingerprint):
+            inside.addWidget(widget)
+        self._case = QWidget()
+        about_case = QVBoxLayout(self._case)
+        about_case.setContentsMargins(0, 0, 0, 0)
+        about_case.addWidget(self.case_place)
+        row = QHBoxLayout()
+        row.addStretch(1)
+        row.addWidget(self.save_button)
+        row.addWidget(self.open_button)
+        about_case.addLayout(row)
+        body = QWidget()
+        column = QVBoxLayout(body)
+        for widget in (self.report, self._result, self._case, self.said):
+            column.addWidget(widget)
+        column.addStretch(1)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setWidget(body)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        layout = QVBoxLayout(self)
+        layout.addWidget(scroll, 1)
+        layout.addWidget(buttons)
+        self._result.hide()
+        self._case.hide()
+        self.resize(40 * em(), 34 * em())
+
+    # ---- doing ------------------------------------------------------------------------------------------------------
+
+    def check(self) -> None:
+        """Check the report that is named."""
+        path = self.report.path
+        self._result.hide()
+        self._case.hide()
+        self.said.setText("")
+        if path is None:
+            self.report.say("say which report")
+            return
+        self.said.setText("Checking…")
+        self._background.run(lambda: verify_report(_read(path)), self._show, self._failed)
+
+    def _failed(self, error: Exception) -> None:
+        self.said.setText("")
+        self.report.say(error.faults[0].wanted if isinstance(error, FileFault) else in_words(error))
+
+    def _show(self, found: Verification) -> None:
+        self.found = found
+        shape, word, tone = SIGNS[found.outcome]
+        colour = getattr(theme.tones(), tone)
+        size = 1.5 * self.font().pointSizeF()
+        for label, text in ((self._sign, shape), (self.outcome, word)):
+            label.setText(text)
+            label.setStyleSheet(f"color: {colour}; font-size: {size:.1f}pt; font-weight: bold;")
+        self.outcome.setAccessibleName(f"Outcome: {word}")
+        author = found.author
+        prints = [one for one in found.signatures if one.fingerprint]
+        self.summary.setText("\n".join(line for line in found.summary if not line.startswith("Fingerprint:")))
+        self.fingerprint.setText("\n".join(f"{one.signer}: {one.fingerprint}" for one in prints))
+        self.fingerprint.setVisible(bool(prints))
+        self.trust.setText(SELF_ISSUED if author is not None and _only_own_word(author) else "")
+        self.trust.setVisible(bool(self.trust.text()))
+        self._result.show()
+        self._case.setVisible(found.case_bytes is not None)
+        self.said.setText("")
+        if found.case_bytes is not None and self.report.path is not None:
+            self.case_place.line.setText(str(self.report.path.with_suffix(SUFFIX)))
+
+    def save_case(self) -> Path | None:
+        """Write the case that the report carries, byte for byte; says where, or why not."""
+        path = self.case_place.path
+        if self.found is None or self.found.case_bytes is None:
+            return None
+        if path is None:
+            self.case_place.say("say where")
+            return None
+        if path.exists():
+            self.case_place.say("a file of this name exists already; choose another name")
+            return None
+        try:
+            write_whole(path, self.found.case_bytes)
+        except FileFault as fault:
+            self.case_place.say(fault.faults[0].wanted)
+            return None
+        self.said.setText(f"The case was saved as {path}.")
+        return path
+
+    def save_and_open(self) -> None:
+        """Save the case and ask the window to open it."""
+        path = self.save_case()
+        if path is not None:
+            self.accept()
+            self.open_wanted.emit(path)
+
+    # ---- Qt's hooks -------------------------------------------------------------------------------------------------
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """A PDF may be dropped."""
+        if _dropped(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Check the PDF that was dropped."""
+        path = _dropped(event)
+        if path is not None:
+            event.acceptProposedAction()
+            self.report.line.setText(str(path))
+            self.check()
+
+    def done(self, code: int) -> None:
+        """Close; a running piece of work ends first."""
+        self._background.close()
+        super().done(code)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """As :meth:`done`."""
+        self._background.close()
+        super().closeEvent(event)
+
+
+def _only_own_word(one: SignatureFinding) -> bool:
+    return bool(one.self_issued) and one.intact is Outcome.PASSED and one.vouched is not Outcome.PASSED
+
+
+def _read(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as fault:
+        raise FileFault(str(path), f"the file cannot be read ({fault.strerror})") from fault
+
+
+def _dropped(event: QDropEvent) -> Path | None:
+    urls = [url for url in event.mimeData().urls() if url.isLocalFile() and url.toLocalFile().lower().endswith(".pdf")]
+    return Path(urls[0].toLocalFile()) if urls else None
