@@ -1,0 +1,220 @@
+"""The single changes that sizing tries: what each is, which side of the system it helps, and the inputs that it sets.
+
+Each makes a part about a fifth to a quarter better, or removes what stands in the way altogether, so that the gains of
+unlike changes can be laid side by side. How large a step is worth its price is not known here: the gains are what is
+computed, the choice is the person's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.declare import Basis
+from engcalc.case.whole import TUBE_GAP
+from engcalc.studies.tables import Part
+from engcalc.units import Array
+
+BIGGER = 1.2  # -; dimensions of the core
+STRONGER = 1.25  # -; flow of a fan or pump, areas of the openings
+LESS_GLYCOL = 0.35  # -; by volume: the least glycol that still protects from about -20 degC; common practice, no source
+WORTH_THINNING = 0.4  # -; from here on a thinner mixture is tried
+COOLER_VALVE = 10.0  # K
+HIGHER_CAP = 3.0e4  # Pa; one step of the trade's cap pressures; common practice, no source
+LESS_POWER = 0.9  # -
+SLOWER = 0.9  # -
+LIGHTER_TRAILER = 0.75  # -
+PASSES_MOST = 3.0  # -; more are not tried
+
+
+class Side(StrEnum):
+    """The side of the system that a change helps; the words of the command line."""
+
+    AIR = "air side"
+    COOLANT = "coolant side"
+    AIRFLOW = "airflow"
+    PUMP = "pump flow"
+    HEAT = "heat load"
+    CAP = "cap"
+    VALVE = "valve"
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change: a name in words, the side that it helps, the inputs that it sets, a caution that goes with it.
+
+    ``driving``: the driver's doing, no part is changed. ``from_table``: it comes from the user's own table.
+    """
+
+    name: str
+    side: Side
+    values: Mapping[str, Any]
+    caution: str = ""
+    driving: bool = False
+    from_table: bool = False
+
+
+def changes_for(case: Case, duty_index: int, core_side: Side, valve_holds: bool) -> tuple[Change, ...]:
+    """The generic changes that make sense for a case and the duty to be mended, whether or not they can be built.
+
+    ``core_side`` is the side on which the core's films hold the heat back: a bigger core is counted there.
+    ``valve_holds`` says that the valve is not fully open in this duty: only then a cooler one is tried.
+    """
+    sources = (_core(case, core_side), _cleaning(case), _fan(case, duty_index), _airway(case), _ahead(case),
+               _pump(case), _coolant(case), _heat(case, duty_index), _cap_and_valve(case, valve_holds))
+    return tuple(change for source in sources for change in source)
+
+
+def table_changes(parts: tuple[Part, ...]) -> tuple[Change, ...]:
+    """The parts of the user's tables as changes; a part counts for the side of most of its inputs."""
+    return tuple(Change(part.name, _side_of(part), part.values, from_table=True) for part in parts)
+
+
+_SIDES = {"radiator": Side.AIR, "airflow": Side.AIRFLOW, "circuit": Side.PUMP, "coolant": Side.COOLANT,
+          "thermostat": Side.VALVE, "heater": Side.COOLANT, "engine": Side.HEAT}
+
+
+def _side_of(part: Part) -> Side:
+    sections = [path.partition(".")[0] for path in part.values]
+    return _SIDES[max(sections, key=sections.count)]
+
+
+def _typed(case: Case, path: str) -> bool:
+    return path in case.given and case.given[path].basis is not Basis.DERIVED
+
+
+def _core(case: Case, side: Side) -> Iterator[Change]:
+    r = case.radiator
+    own_width = _typed(case, "radiator.tube_width")
+    row = {"radiator.tube_rows": r.tube_rows + 1.0, "radiator.core_depth": r.core_depth + r.tube_width + TUBE_GAP}
+    yield Change("one more row of tubes, the core that much deeper", side, row)
+    deeper = {"radiator.core_depth": BIGGER * r.core_depth}
+    if own_width:
+        deeper["radiator.tube_width"] = BIGGER * r.tube_width
+    yield Change("a core 20 % deeper", side, deeper)
+    yield Change("a core 20 % higher", side, {"radiator.core_height": BIGGER * r.core_height})
+    yield Change("a core 20 % wider", side, {"radiator.core_width": BIGGER * r.core_width})
+    yield Change("20 % more fins to the inch", side, {"radiator.fin_pitch": r.fin_pitch / BIGGER},
+                 "Closer fins clog sooner with dirt and insects.")
+
+
+def _cleaning(case: Case) -> Iterator[Change]:
+    r = case.radiator
+    if _any(r.blocked_face > 0.0):
+        yield Change("the radiator's face cleaned", Side.AIRFLOW, {"radiator.blocked_face": _zero()})
+    if _any(r.blocked_tubes > 0.0):
+        yield Change("the blocked tubes cleared, or a new core of the same size", Side.COOLANT,
+                     {"radiator.blocked_tubes": _zero()})
+    if _any(r.fouling > 0.0):
+        yield Change("the deposits in the tubes flushed out", Side.COOLANT, {"radiator.fouling": _zero()})
+
+
+def _fan(case: Case, duty_index: int) -> Iterator[Change]:
+    a = case.airflow
+    if case.duties[duty_index].fan == "off":
+        yield Change("the fan running", Side.AIRFLOW, {f"duties[{duty_index}].fan": "on"})
+    if a.fan_drive == "none" or not _any(a.fan_count >= 1.0):
+        return
+    yield Change("one more fan of the same kind", Side.AIRFLOW, {"airflow.fan_count": a.fan_count + 1.0})
+    yield Change("a fan of 25 % more flow", Side.AIRFLOW, {
+        "airflow.fan_free_flow": STRONGER * a.fan_free_flow,
+        "airflow.fan_stall_pressure": STRONGER**2 * a.fan_stall_pressure},
+        "The same fan turned 25 % faster asks for twice the power.")
+
+
+def _airway(case: Case) -> Iterator[Change]:
+    a = case.airflow
+    if _any(a.shroud_coverage < 1.0):
+        yield Change("a shroud over the whole face", Side.AIRFLOW, {"airflow.shroud_coverage": np.ones(1)})
+    if a.seals == "missing":
+        yield Change("the seals between grille and core put back", Side.AIRFLOW, {"airflow.seals": "fitted"})
+    yield Change("a grille opening 25 % larger", Side.AIRFLOW, {"airflow.opening_area": STRONGER * a.opening_area})
+    yield Change("25 % more room for the air to leave behind the core", Side.AIRFLOW,
+                 {"airflow.exit_area": STRONGER * a.exit_area})
+    if _any(a.recirculation > 0.0):
+        yield Change("half the hot air coming round again", Side.AIRFLOW,
+                     {"airflow.recirculation": 0.5 * a.recirculation})
+    if _any(a.shutter < 1.0):
+        yield Change("the grille shutter open", Side.AIRFLOW, {"airflow.shutter": np.ones(1)})
+
+
+def _ahead(case: Case) -> Iterator[Change]:
+    for i, cooler in enumerate(case.airflow.upstream):
+        yield Change(f"{cooler.name or f'cooler {i + 1} ahead'} moved out of the radiator's air", Side.AIRFLOW, {
+            f"airflow.upstream[{i}].heat": _zero(), f"airflow.upstream[{i}].flow_resistance": _zero()})
+
+
+def _pump(case: Case) -> Iterator[Change]:
+    k = case.circuit
+    if k.pump_drive == "belt":
+        yield Change("the pump turning 25 % faster", Side.PUMP, {"circuit.pump_ratio": STRONGER * k.pump_ratio},
+                     "Faster pumps cavitate sooner at high engine speed, and this is not computed here.")
+    yield Change("a pump of 25 % more flow", Side.PUMP, {
+        "circuit.pump_flow": STRONGER * k.pump_flow, "circuit.heater_flow": STRONGER * k.heater_flow,
+        "circuit.bypass_flow": STRONGER * k.bypass_flow,
+        "circuit.pump_shutoff_pressure": STRONGER**2 * k.pump_shutoff_pressure})
+    if _any(k.aeration > 0.0):
+        yield Change("the coolant free of air", Side.PUMP, {"circuit.aeration": _zero()})
+
+
+def _coolant(case: Case) -> Iterator[Change]:
+    passes = case.radiator.passes + 1.0
+    if _any(passes <= PASSES_MOST):
+        yield Change("one more pass through the same core", Side.COOLANT, {"radiator.passes": passes})
+    mix = case.coolant
+    if mix.base != "water" and _any(mix.concentration >= WORTH_THINNING):
+        yield Change(f"a mixture of {LESS_GLYCOL:.0%} glycol".replace("%", " %"), Side.COOLANT,
+                     {"coolant.concentration": np.full(1, LESS_GLYCOL)},
+                     "Protects from frost less far, and from corrosion less; mind the coldest day.")
+
+
+def _heat(case: Case, duty_index: int) -> Iterator[Change]:
+    duty, at = case.duties[duty_index], f"duties[{duty_index}]"
+    if duty.fuel_flow is not None:
+        yield Change("10 % less fuel in this duty", Side.HEAT,
+                     {f"{at}.fuel_flow": LESS_POWER * duty.fuel_flow}, driving=True)
+    elif duty.brake_power is not None:
+        yield Change("10 % less power in this duty", Side.HEAT,
+                     {f"{at}.brake_power": LESS_POWER * duty.brake_power}, driving=True)
+    elif _any(duty.vehicle_speed > 0.0):
+        yield Change("10 % slower in this duty", Side.HEAT,
+                     {f"{at}.vehicle_speed": SLOWER * duty.vehicle_speed}, driving=True)
+    if _any(duty.trailer_mass > 0.0) and duty.brake_power is None and duty.fuel_flow is None:
+        yield Change("a trailer lighter by a quarter", Side.HEAT,
+                     {f"{at}.trailer_mass": LIGHTER_TRAILER * duty.trailer_mass}, driving=True)
+    for i, source in enumerate(case.circuit.extra):
+        keys = [k for k in ("heat", "at_idle", "at_rated") if getattr(source, k) is not None]
+        yield Change(f"{source.name or f'extra heat source {i + 1}'} given a cooler of its own", Side.HEAT,
+                     {f"circuit.extra[{i}].{k}": _zero() for k in keys})
+
+
+def _cap_and_valve(case: Case, valve_holds: bool) -> Iterator[Change]:
+    c, t = case.coolant, case.thermostat
+    if c.tank != "none":
+        yield Change("a cap of 0.3 bar more", Side.CAP, {"coolant.cap_pressure": c.cap_pressure + HIGHER_CAP},
+                     "Only where the maker allows it: hoses, tank and heater core bear the pressure too.")
+    if t.kind == "none":
+        return
+    if _any(t.maximum_opening < 1.0):
+        yield Change("a thermostat that opens fully", Side.VALVE, {"thermostat.maximum_opening": np.ones(1)})
+    if not valve_holds:
+        return
+    cooler: dict[str, Array] = {"thermostat.rating": t.rating - COOLER_VALVE}
+    for key in ("start_to_open", "full_open"):
+        if _typed(case, f"thermostat.{key}"):
+            cooler[f"thermostat.{key}"] = getattr(t, key) - COOLER_VALVE
+    yield Change("a thermostat rated 10 K lower", Side.VALVE, cooler,
+                 "It changes warm-up and the heater; it adds no cooling once it stands fully open.")
+
+
+def _any(mask: Any) -> bool:
+    return bool(np.any(mask))
+
+
+def _zero() -> Array:
+    return np.zeros(1)

@@ -1,0 +1,203 @@
+"""One duty over a range of one input, and the margin over two: every value a member of one ensemble."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from engcalc.case.case import Case, frozen_array, value_at
+from engcalc.case.catalogue import entry, pattern_of
+from engcalc.case.declare import Input, Shape
+from engcalc.errors import Fault, InputError
+from engcalc.studies.members import (
+    Progress,
+    Stop,
+    chunks,
+    faults_of,
+    joined,
+    limit_of,
+    margin_of,
+    solve_duty,
+    varied,
+)
+from engcalc.system.state import OperatingPoint
+from engcalc.units import KINDS, Array, parse, show
+
+MOST_MEMBERS = 100_000  # of one sweep or map; beyond, memory and patience end
+
+
+class SweepAxis(Enum):
+    """What is usually swept; each value is the pattern of an input's path."""
+
+    AMBIENT = "duties[].ambient"
+    VEHICLE_SPEED = "duties[].vehicle_speed"
+    ENGINE_SPEED = "duties[].engine_speed"
+    BRAKE_POWER = "duties[].brake_power"
+    GRADE = "duties[].grade"
+    TRAILER = "duties[].trailer_mass"
+    ALTITUDE = "duties[].altitude"
+    MIXTURE = "coolant.concentration"
+    PUMP_FLOW = "circuit.pump_flow"
+    FACE_BLOCKAGE = "radiator.blocked_face"
+
+    def path(self, duty_index: int) -> str:
+        """The input's path for a duty."""
+        return self.value.replace("duties[]", f"duties[{duty_index}]")
+
+
+@dataclass(frozen=True)
+class AxisOf:
+    """What an axis is: the input's path, its label, symbol and kind of :mod:`engcalc.units`, and the value now [SI]."""
+
+    path: str
+    label: str
+    symbol: str
+    kind: str
+    now: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class Sweep:
+    """One duty over one input; arrays of shape (n,), SI. Unsolved members have a margin of -1 K or less."""
+
+    duty_index: int
+    name: str
+    axis: AxisOf
+    values: Array
+    point: OperatingPoint
+    limit: Array  # K, what limits: coolant limit or boiling
+    margin: Array  # K
+
+    @property
+    def coolant_out(self) -> Array:
+        """Engine outlet [K], the mean of a cycling member."""
+        return self.point.coolant_out
+
+
+@dataclass(frozen=True, eq=False)
+class MarginMap:
+    """The margin of one duty over two inputs, SI; ``x`` of shape (n,), ``y`` of shape (m,), the rest (m, n)."""
+
+    duty_index: int
+    name: str
+    x_axis: AxisOf
+    y_axis: AxisOf
+    x: Array
+    y: Array
+    margin: Array  # K
+    coolant_out: Array  # K
+    solved: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+    point: OperatingPoint  # members row by row
+
+
+def sweep(case: Case, duty_index: int, path_or_axis: SweepAxis | str, values: ArrayLike, *,
+          progress: Progress = None, cancelled: Stop = None) -> Sweep:
+    """The duty at each of ``values`` (SI) of an input, all else as it is.
+
+    Raises InputError, with every fault: no such duty or numeric input, an input without effect on this duty, values
+    that the catalogue does not accept or that do not fit the other dimensions. Raises Cancelled.
+    """
+    duty_index = _duty(case, duty_index)
+    axis = axis_of(case, duty_index, path_or_axis)
+    wanted = frozen_array(values)
+    _accept(case, duty_index, {axis.path: wanted}, wanted.size)
+    point = _solved(case, duty_index, {axis.path: wanted}, progress, cancelled)
+    changed = varied(case, {axis.path: wanted})
+    duty, n = changed.duties[duty_index], wanted.shape
+    limit, margin = (np.broadcast_to(f(changed, duty, point), n) for f in (limit_of, margin_of))
+    return Sweep(duty_index, duty_name(case, duty_index), axis, wanted, point, limit, margin)
+
+
+def margin_map(case: Case, duty_index: int, speeds: ArrayLike, ambients: ArrayLike, *,
+               x_axis: SweepAxis | str = SweepAxis.VEHICLE_SPEED, y_axis: SweepAxis | str = SweepAxis.AMBIENT,
+               progress: Progress = None, cancelled: Stop = None) -> MarginMap:
+    """The margin over a grid of two inputs (SI), by default speed over ambient; errors as :func:`sweep`."""
+    duty_index = _duty(case, duty_index)
+    x_of, y_of = axis_of(case, duty_index, x_axis), axis_of(case, duty_index, y_axis)
+    if x_of.path == y_of.path:
+        raise InputError((Fault(x_of.path, "", "two different inputs would do for the two axes of a map"),))
+    x, y = frozen_array(speeds), frozen_array(ambients)
+    values = {x_of.path: np.tile(x, y.size), y_of.path: np.repeat(y, x.size)}
+    _accept(case, duty_index, values, x.size * y.size)
+    point = _solved(case, duty_index, values, progress, cancelled)
+    changed = varied(case, values)
+    shape = (y.size, x.size)
+    margin = np.broadcast_to(margin_of(changed, changed.duties[duty_index], point), point.status.shape)
+    return MarginMap(duty_index, duty_name(case, duty_index), x_of, y_of, x, y, margin.reshape(shape),
+                     point.coolant_out.reshape(shape), point.solved.reshape(shape), point)
+
+
+def duty_name(case: Case, duty_index: int) -> str:
+    """The duty's name, or its number."""
+    return case.duties[duty_index].name or f"duty {duty_index + 1}"
+
+
+def axis_of(case: Case, duty_index: int, path_or_axis: SweepAxis | str) -> AxisOf:
+    """The axis for a usual quantity or for any numeric input's path. Raises InputError."""
+    path = path_or_axis.path(duty_index) if isinstance(path_or_axis, SweepAxis) else path_or_axis
+    try:
+        declared, present = entry(path).input, value_at(case, path)
+    except (KeyError, IndexError, AttributeError, TypeError) as error:
+        raise InputError((Fault(path, "", "the path of a numeric input that this case has would do"),)) from error
+    if declared.shape is not Shape.NUMBER:
+        raise InputError((Fault(path, "", "this input is no number; a numeric input would do"),))
+    now = None if present is None else float(present[0])
+    return AxisOf(path, declared.label, declared.symbol, declared.kind, now)
+
+
+def _duty(case: Case, index: int) -> int:
+    if not 0 <= index < len(case.duties):
+        raise InputError((Fault("duties", str(index), f"the case has duties 0 to {len(case.duties) - 1}"),))
+    return index
+
+
+def _accept(case: Case, duty_index: int, values: Mapping[str, Array], members: int) -> None:
+    """Raise InputError with every fault of what is to be solved."""
+    if not 0 < members <= MOST_MEMBERS:
+        raise InputError((Fault("", str(members), f"1 to {MOST_MEMBERS} values would do"),))
+    faults = [f for path, v in values.items() for f in (*outside(path, v), *_without_effect(case, duty_index, path))]
+    if not faults:
+        faults = list(faults_of(varied(case, values)))
+    if faults:
+        raise InputError(tuple(faults))
+
+
+def outside(path: str, values: Array) -> Iterator[Fault]:
+    """A fault where a value of a numeric input is not what the catalogue accepts."""
+    declared: Input = entry(pattern_of(path)).input
+    if not np.all(np.isfinite(values)):
+        yield Fault(path, "", "finite numbers would do")
+    elif declared.limits is not None:
+        low, high = (parse(text, declared.kind).si for text in declared.limits)
+        slack = 1e-12 * max(abs(low), abs(high))
+        bad = values[(values < low - slack) | (values > high + slack)]
+        if bad.size:
+            given = show(float(bad[0]), declared.kind) if KINDS[declared.kind].si else f"{float(bad[0]):g}"
+            yield Fault(path, given, f"{declared.limits[0]} to {declared.limits[1]} would do")
+
+
+_ROAD_LOAD = ("grade", "trailer_mass")
+
+
+def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[Fault]:
+    """Inputs that another input of the duty overrules: a flat curve would say something untrue."""
+    duty, prefix = case.duties[duty_index], f"duties[{duty_index}]."
+    if path.startswith("duties[") and not path.startswith(prefix):
+        yield Fault(path, "", f"an input of this duty would do: its paths begin with {prefix}")
+    name = path.removeprefix(prefix)
+    if name in _ROAD_LOAD and (duty.brake_power is not None or duty.fuel_flow is not None):
+        yield Fault(path, "", "this duty's power is given, so that this changes nothing: take the power away first")
+    pump = path.startswith("circuit.pump")
+    if pump and duty.coolant_flow is not None:
+        yield Fault(path, "", "this duty's coolant flow is given, so that this changes nothing: take it away first")
+
+
+def _solved(case: Case, duty_index: int, values: Mapping[str, Array], progress: Progress, cancelled: Stop
+            ) -> OperatingPoint:
+    n = next(iter(values.values())).size
+    return joined([solve_duty(varied(case, {path: v[part] for path, v in values.items()}), duty_index)
+                   for part in chunks(n, progress, cancelled)])
