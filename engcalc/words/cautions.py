@@ -1,0 +1,93 @@
+"""Cautions, for the place where a person acts and for the end of every report.
+
+They are the trade's common practice; the maker's instructions and local rules come first, as the last one says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Situation(Enum):
+    """When a caution applies."""
+
+    RUNNING = "with the engine running"
+    RUNNING_HOT = "while it runs hot"
+    OPENING = "before the system is opened"
+    FILLING = "when coolant is handled or filled in"
+    LIFTED = "with the vehicle lifted or on a slope"
+    ELECTRIC = "on a vehicle with a high-voltage system"
+    GAS_TEST = "after a test for combustion gas"
+    FITTING = "when parts are fitted"
+    ALWAYS = "always"
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One caution: a key that others may name, its text, and when it applies."""
+
+    key: str
+    text: str
+    when: Situation
+
+
+ALL: tuple[Caution, ...] = (
+    Caution("stop_hot",
+            "Stop the engine when the coolant passes its limit, or 115 °C (240 °F) where no limit is known. Turn the "
+            "heater on full while you pull over.",
+            Situation.RUNNING_HOT),
+    Caution("hot_cap",
+            "Never open the cap or the system while it is hot: scalding coolant and steam shoot out. Wait until the "
+            "upper hose is cool to the hand.",
+            Situation.OPENING),
+    Caution("cold_water",
+            "Never pour cold water into a hot engine: castings crack. Let it cool first.",
+            Situation.RUNNING_HOT),
+    Caution("moving_parts",
+            "Keep hands, hair, sleeves and tools away from belts and fans with the engine running.",
+            Situation.RUNNING),
+    Caution("fan_by_itself",
+            "Electric fans start by themselves, even with the engine off and the key out. Unplug the fan before you "
+            "reach near it.",
+            Situation.OPENING),
+    Caution("exhaust",
+            "Run engines outdoors or with exhaust extraction only: exhaust gas kills without a smell.",
+            Situation.RUNNING),
+    Caution("poison",
+            "Coolant is poison to people and animals and tastes sweet to them. Catch every drop, wipe up spills, "
+            "keep it in marked closed containers.",
+            Situation.FILLING),
+    Caution("disposal",
+            "Old coolant is hazardous waste: hand it in, never pour it into a drain or on the ground.",
+            Situation.FILLING),
+    Caution("colour",
+            "The colour does not tell the chemistry. Which coolant may be mixed or filled in is the vehicle maker's "
+            "word.",
+            Situation.FILLING),
+    Caution("bleeding",
+            "Fill and bleed by the maker's procedure; trapped air makes hot spots and false readings. Check the "
+            "level again after the first cool-down.",
+            Situation.FILLING),
+    Caution("torque",
+            "Fit parts to the maker's torque and with new seals where the maker says so.",
+            Situation.FITTING),
+    Caution("chocks",
+            "Support a lifted vehicle on stands, never on the jack alone; chock the wheels and set the brake.",
+            Situation.LIFTED),
+    Caution("high_voltage",
+            "Electric heaters and battery cooling loops may carry high voltage. Stop here: trained staff only.",
+            Situation.ELECTRIC),
+    Caution("gas_positive",
+            "After a positive test for combustion gas do not seal or pressurise the system and do not drive on: the "
+            "pressure has no way out.",
+            Situation.GAS_TEST),
+    Caution("local_rules",
+            "This is a computation from the numbers that were entered. Maker's data, local rules and a licensed "
+            "practitioner come first.",
+            Situation.ALWAYS),
+)
+
+CAUTIONS: Mapping[Situation, tuple[Caution, ...]] = {
+    situation: tuple(c for c in ALL if c.when is situation) for situation in Situation}

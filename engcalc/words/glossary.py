@@ -1,0 +1,91 @@
+"""What each term and each result means, in one or two plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+RESULT_WORDS: Mapping[str, str] = {
+    "coolant_out_degC":
+        "Temperature at which the coolant leaves the engine once everything has settled; about what a gauge with its "
+        "sensor at the outlet shows.",
+    "limit_degC": "The lower of the coolant's limit and its boiling point.",
+    "margin_K": "How far the settled coolant stays under the limit. Below zero it is over.",
+    "boiling_degC":
+        "Where this mixture boils with the cap at its opening pressure, at this altitude, on the safe side.",
+    "boiling_margin_K": "How far the settled coolant stays under its boiling point.",
+    "air_to_boil_degC":
+        "Outside temperature at which the coolant would reach 100 °C with the thermostat held open and the fan on "
+        "(SAE J1393). A yardstick between cooling systems, not a weather limit.",
+    "limiting_ambient_degC":
+        "Outside temperature at which the limit is just held in this duty, thermostat and fan working as they do. "
+        "Empty when no weather breaks the limit.",
+    "holds_probability": "Out of many vehicles that differ as much as the inputs are uncertain, the share that "
+                         "holds.",
+    "spread_low_degC": "One vehicle in twenty would settle below this, given how uncertain the inputs are.",
+    "spread_high_degC": "One vehicle in twenty would settle above this, given how uncertain the inputs are.",
+    "engine_speed_rev_s": "Engine speed that was given, or a guess from speed and load.",
+    "brake_power_W": "Power at the crankshaft; below zero when the vehicle drives the engine.",
+    "fuel_power_W": "Fuel burnt per second times its heating value.",
+    "heat_to_metal_W":
+        "The part of the fuel's power that heats the engine's metal; it goes on to the coolant and to the air around "
+        "the engine.",
+    "heat_exhaust_W": "The part that leaves with the exhaust.",
+    "heat_rest_W": "Unburnt fuel, radiation and the like.",
+    "extra_heat_W": "Heat that gearbox, oil, turbo or an immersion heater put into the coolant.",
+    "surface_heat_W": "Heat that the engine's surface gives to the air under the bonnet.",
+    "heat_to_coolant_W": "Heat that radiator and heater together have to give off.",
+    "radiator_heat_W": "Heat that the radiator gives off.",
+    "heater_heat_W": "Heat that the heater takes out of the coolant.",
+    "vent_degC": "Temperature of the air from the vents.",
+    "cabin_degC": "Temperature at which the cabin would settle.",
+    "coolant_flow_kg_s": "Coolant that the pump sends through the engine.",
+    "radiator_flow_kg_s": "The part of it that goes through the radiator.",
+    "heater_flow_kg_s": "The part that goes through the heater.",
+    "bypass_flow_kg_s": "The part that goes round without giving off heat.",
+    "thermostat_opening": "How far the thermostat stands open.",
+    "radiator_out_degC": "Temperature of the coolant as it leaves the radiator.",
+    "coolant_rise_K": "How much warmer the coolant leaves the engine than it enters.",
+    "air_velocity_m_s": "Speed of the air as it meets the core, averaged over the face.",
+    "air_in_degC": "Air as it enters the core: outside air, warmed by coolers ahead and by air drawn in again.",
+    "fan_on_share": "Share of the time that the fan runs.",
+    "ua_W_K": "How many watts the radiator passes on for each kelvin of mean difference between coolant and air.",
+    "ntu": "Conductance over the smaller heat-carrying capacity of the two flows: how large the core is for its "
+           "flows.",
+    "capacity_ratio": "The smaller heat-carrying capacity of the two flows over the larger.",
+    "effectiveness": "Heat passed on over the most that could be, with a core of any size at these flows.",
+    "energy_residual_W":
+        "What is left over when all heat flows are added up; next to nothing when the answer is right.",
+}
+
+TERMS: Mapping[str, str] = {
+    "undersized": "The settled coolant breaks its limit, or does not settle below boiling.",
+    "overcooling":
+        "The coolant settles more than 11 K (20 °F) below where the same vehicle would with a sound thermostat.",
+    "marginal": "It holds, but with less margin or less certainty than was asked for.",
+    "holds": "It stays under its limit with the margin and the certainty asked for.",
+    "heat-limited":
+        "The engine makes too little heat in this running to warm the coolant, whatever the thermostat does. No part "
+        "is at fault.",
+    "regulating": "The thermostat stands part open and holds the temperature.",
+    "floating above full open": "The thermostat is fully open and the temperature follows load and weather.",
+    "floating below start to open":
+        "The thermostat is as shut as it gets and the temperature follows load and weather.",
+    "cycling": "The fan switches on and off and the temperature swings between its switching points.",
+    "no valve": "No thermostat holds the temperature; it follows load and weather.",
+    "no steady state below boiling": "More heat comes in than the system gives off below boiling: it would boil.",
+    "measured": "Read with an instrument on this vehicle.",
+    "published": "From the maker or another printed source.",
+    "typical": "Typical of the class of vehicle; a real one differs by about the stated spread.",
+    "assumed": "Set without a source.",
+    "entered": "Typed in without saying where it comes from.",
+    "derived": "Follows from other inputs.",
+    "standard uncertainty":
+        "About two times in three the true value lies within one of it, nineteen times in twenty within two.",
+    "limiting ambient": RESULT_WORDS["limiting_ambient_degC"],
+    "air-to-boil": RESULT_WORDS["air_to_boil_degC"],
+}
+
+
+def explain(term: str) -> str | None:
+    """The plain words for a result's key or a term; None where there are none."""
+    return RESULT_WORDS.get(term) or TERMS.get(term)

@@ -1,0 +1,72 @@
+"""Numbers as a person says them: whole degrees, two or three digits, odds to the nearest 5 %."""
+
+from __future__ import annotations
+
+from engcalc.units import System, plain_number, to_unit, unit_for
+
+
+def temperature(kelvin: float, system: System) -> str:
+    """A temperature in whole degrees.
+
+    >>> temperature(388.15, System.SI)
+    '115 °C'
+    """
+    unit = unit_for("temperature", system)
+    return f"{_whole(to_unit(kelvin, unit, 'temperature'))} {unit}"
+
+
+def difference(kelvin: float, system: System) -> str:
+    """The size of a temperature difference, whole degrees; below one "less than 1 K"."""
+    unit = unit_for("temperature difference", system)
+    size = abs(to_unit(kelvin, unit, "temperature difference"))
+    return f"{_whole(size)} {unit}" if size >= 0.5 else f"less than 1 {unit}"
+
+
+def span(low: float, high: float, system: System, word: str = "to") -> str:
+    """A range of temperatures: "74 to 88 °C"; one number where both round to the same."""
+    first, last = temperature(low, system), temperature(high, system)
+    return f"{first.split(' ')[0]} {word} {last}" if first != last else last
+
+
+def heat(watts: float, system: System) -> str:
+    """A heat rate to two digits, three from 100 up.
+
+    >>> heat(77_735.0, System.US)
+    '265000 BTU/h'
+    """
+    unit = unit_for("heat rate", system)
+    shown = to_unit(watts, unit, "heat rate")
+    digits = 3 if abs(shown) >= 100.0 else 2
+    return f"{plain_number(float(f'{shown:.{digits}g}'), digits)} {unit}"
+
+
+def share(part: float) -> str:
+    """A share in whole per cent."""
+    return f"{_whole(100.0 * part)} %"
+
+
+def minutes(seconds: float) -> str:
+    """A time span in minutes, or in seconds below one."""
+    return f"{plain_number(seconds / 60.0, 2)} min" if seconds >= 60.0 else f"{_whole(seconds)} s"
+
+
+def odds_words(p: float) -> str:
+    """A probability in words with the nearest 5 %.
+
+    >>> odds_words(0.84)
+    'very likely, about 85 %'
+    """
+    nearest = 5 * round(20.0 * min(max(p, 0.0), 1.0))
+    if nearest >= 100:
+        return "almost certain, over 95 %"
+    if nearest <= 0:
+        return "hardly possible, under 5 %"
+    word = next(word for least, word in _WORDS if nearest >= least)
+    return f"{word}, about {nearest} %"
+
+
+_WORDS = ((80, "very likely"), (60, "likely"), (40, "about even"), (20, "unlikely"), (0, "very unlikely"))
+
+
+def _whole(value: float) -> str:
+    return f"{value:.0f}".replace("-0", "0") if abs(value) < 0.5 else f"{value:.0f}"

@@ -1,0 +1,382 @@
+"""Verdicts and findings in plain sentences, numbers in the system that the person reads.
+
+Each finding code has one function that makes its sentence; nothing is computed here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from engcalc.components.validity import Outside
+from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.readings import ReadingCheck
+from engcalc.studies.rig import RigCheck
+from engcalc.system.state import Status
+from engcalc.units import System, show
+from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
+from engcalc.words.numbers import difference, heat, minutes, odds_words, share, span, temperature
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One sentence or two, with the code of its finding, how much it weighs, and what it is about."""
+
+    code: str
+    severity: Severity
+    text: str
+    about: str  # name of the duty, path of the reading or the rig point; empty for the case
+
+
+@dataclass(frozen=True)
+class Told:
+    """What a sentence is made from: who it is about, the finding, the system, and facts of the case."""
+
+    name: str
+    finding: Finding
+    system: System
+    valve_at_inlet: bool = False
+    reading: ReadingCheck | None = None
+
+    def number(self, key: str) -> float:
+        """A number of the finding, SI."""
+        return self.finding.numbers[key]
+
+    def T(self, key: str) -> str:
+        """A temperature of the finding."""
+        return temperature(self.number(key), self.system)
+
+    def dT(self, key: str) -> str:
+        """A difference of the finding."""
+        return difference(self.number(key), self.system)
+
+    def Q(self, key: str) -> str:
+        """A heat rate of the finding."""
+        return heat(self.number(key), self.system)
+
+
+VERDICT_LABELS: Mapping[Verdict, str] = {
+    Verdict.UNDERSIZED: "Undersized", Verdict.OVERCOOLING: "Overcooling", Verdict.MARGINAL: "Marginal",
+    Verdict.HOLDS: "Holds"}
+NO_VERDICT = "No answer"
+
+
+def verdict_label(verdict: Verdict | None) -> str:
+    """The verdict as it stands on screen and paper."""
+    return NO_VERDICT if verdict is None else VERDICT_LABELS[verdict]
+
+
+def headline(check: Check, system: System = System.SI) -> str:
+    """The verdict of the case and the one sentence that carries it."""
+    label = verdict_label(check.verdict)
+    for reading in check.readings:
+        if reading.verdict is check.verdict and check.verdict in (Verdict.UNDERSIZED, Verdict.OVERCOOLING):
+            return f"{label}. {reading_sentence(reading, system)}"
+    deciding = [d for d in check.duties if d.verdict is check.verdict]
+    return f"{label}. {duty_sentence(_tightest(deciding), system)}" if deciding else label
+
+
+def _tightest(duties: list[DutyCheck]) -> DutyCheck:
+    """The duty that shows the verdict most: overcooled furthest, else least margin; without a steady state, first."""
+    if duties[0].verdict is Verdict.OVERCOOLING:
+        return min(duties, key=lambda d: float(d.point.coolant_out[0] - d.sound.coolant_out[0]))
+    return min(duties, key=lambda d: float("-inf") if d.margin is None else d.margin)
+
+
+def duty_sentence(duty: DutyCheck, system: System = System.SI) -> str:
+    """One sentence on a duty: where the coolant settles and what that is to its limit."""
+    if duty.margin is None or duty.verdict is None:
+        return _unsolved_sentence(duty, system)
+    settled, limit = float(duty.point.coolant_out[0]), temperature(duty.limit, system)
+    start = f"{duty.name}: the coolant settles at {temperature(settled, system)}"
+    if duty.verdict is Verdict.OVERCOOLING:
+        sound = temperature(float(duty.sound.coolant_out[0]), system)
+        return f"{start}; with a sound thermostat it would stand at {sound}."
+    where = "over" if duty.margin < 0.0 else "under"
+    swing = float(duty.point.swing[0])
+    if swing > 0.0:
+        swings = span(settled - swing, settled + swing, system, "and")
+        return (f"{duty.name}: the fan switches and the coolant swings between {swings}, "
+                f"at most {difference(duty.margin, system)} {where} the limit of {limit}.")
+    return f"{start}, {difference(duty.margin, system)} {where} the limit of {limit}."
+
+
+def _unsolved_sentence(duty: DutyCheck, system: System) -> str:
+    if duty.status is Status.BOILS:
+        boiling = temperature(float(duty.point.boiling[0]), system)
+        return f"{duty.name}: the coolant does not settle below its boiling point of {boiling}."
+    return f"{duty.name}: there is no answer; {_WHY_NONE.get(duty.status, 'the model does not reach so far')}."
+
+
+_WHY_NONE: Mapping[Status, str] = {
+    Status.NO_FLOW: "no coolant flows", Status.OUTSIDE: "the model does not reach so far"}
+
+
+def reading_sentence(reading: ReadingCheck, system: System = System.SI) -> str:
+    """One sentence or two on a reading of the coolant."""
+    finding = reading.findings[0]
+    return _SENTENCES[finding.code](Told(reading.path, finding, system, reading=reading))
+
+
+def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
+    """Every reason, the weightiest first: faults, cautions, notes; within each duties, readings, rig, case."""
+    inlet = check.case.thermostat.side == "inlet"
+    found = [_reason(Told(d.name, f, system, inlet), d.name) for d in check.duties for f in d.findings]
+    found += [_reason(Told(r.path, f, system, inlet, r), r.path) for r in check.readings for f in r.findings]
+    found += [_reason(Told(_rig_name(p), f, system, inlet), p.path) for p in check.rig for f in p.findings]
+    found += [_reason(Told("", f, system, inlet), "") for f in check.findings]
+    found += [Reason("outside_range", Severity.NOTE, outside_sentence(o, system), "") for o in check.validity]
+    order = tuple(Severity)
+    return tuple(sorted(found, key=lambda r: order.index(r.severity)))
+
+
+def _reason(told: Told, about: str) -> Reason:
+    return Reason(told.finding.code.value, told.finding.severity, _SENTENCES[told.finding.code](told), about)
+
+
+def _rig_name(point: RigCheck) -> str:
+    return f"Measured point {int(point.path.removeprefix('rig[').removesuffix(']')) + 1}"
+
+
+# What each quantity with a range is called, the kind it is shown as ("" for a plain number), and what follows from it.
+_RANGES: Mapping[str, tuple[str, str, str]] = {
+    "Re_Lp": ("the air's Reynolds number in the fins", "", "heat and air resistance of the fins are uncertain there"),
+    "coolant temperature": ("the coolant's temperature", "temperature",
+                            "its properties are our extension of the tables"),
+    "coolant concentration": ("the concentration", "fraction", "the properties at 60 % are used"),
+    "Re": ("the coolant's Reynolds number in the tubes", "", "the film in the tubes is uncertain there"),
+    "Pr": ("the coolant's Prandtl number", "", "the film in the tubes is uncertain there")}
+_OTHER_RANGE = ("", "the fin correlation is used beyond its data")
+
+
+def outside_sentence(outside: Outside, system: System = System.SI) -> str:
+    """That a quantity left the range of the data behind its formula."""
+    name, kind, so = _RANGES.get(outside.quantity, (f"the dimension or ratio {outside.quantity}", *_OTHER_RANGE))
+    value = float(outside.value[outside.members].ravel()[0])
+
+    def number(x: float) -> str:
+        return temperature(x, system) if kind == "temperature" else show(x, kind or "number", system)
+
+    limits = f"{number(outside.span.low)} to {number(outside.span.high)}"
+    return f"Outside the data: {name} is {number(value)}, the data reach from {limits}; {so}."
+
+
+def _over_limit(t: Told) -> str:
+    return f"{t.name}: the coolant settles at {t.T('peak')}, {t.dT('margin')} over the limit of {t.T('limit')}."
+
+
+def _boils(t: Told) -> str:
+    time = t.number("time_to_boil")
+    how_long = f" From the thermostat's rating it takes about {minutes(time)} to get there." if time < 1e6 else ""
+    return f"{t.name}: the coolant does not settle below its boiling point of {t.T('boiling')}.{how_long}"
+
+
+def _overcooled(t: Told) -> str:
+    hose = "lower" if t.valve_at_inlet else "upper"
+    return (f"{t.name}: the coolant settles at {t.T('settled')}, {t.dT('short_by')} under the {t.T('sound')} at which "
+            f"the same vehicle would stand with a sound thermostat. The thermostat as entered makes the difference. "
+            f"Check: the {hose} radiator hose should stay cool until the engine is warm; then look at the thermostat "
+            f"cold.")
+
+
+def _heat_limited(t: Told) -> str:
+    so_far = (f"even with a sound thermostat the coolant would settle at {t.T('sound')}, {t.dT('short_by')} under its "
+              f"opening, as heater and cold air take all the heat that this running makes")
+    if t.number("settled") < t.number("sound") - OVERCOOLED_BY:
+        return f"{t.name}: a repair has its bounds, {so_far}."
+    return f"{t.name}: heat is what lacks; {so_far}. That is no fault of a part."
+
+
+def _margin_small(t: Told) -> str:
+    return (f"{t.name}: it holds, but the margin of {t.dT('margin')} under {t.T('limit')} is less than the "
+            f"{t.dT('wanted_margin')} wanted.")
+
+
+def _odds_small(t: Told) -> str:
+    return (f"{t.name}: it holds by the entered numbers, but their uncertainty leaves the odds of holding at "
+            f"{odds_words(t.number('probability'))}; {share(t.number('confidence'))} is wanted.")
+
+
+def _holds(t: Told) -> str:
+    p = t.finding.numbers.get("probability")
+    odds = "" if p is None else f" Odds of holding: {odds_words(p)}."
+    return f"{t.name}: the coolant stays {t.dT('margin')} under its limit of {t.T('limit')}.{odds}"
+
+
+_HELPS: Mapping[str, str] = {
+    "airflow": "The core already takes most of what its air can carry: more air is what would help.",
+    "air side": "More air, more fins or a deeper core help; a larger coolant flow hardly does.",
+    "coolant side": "More coolant flow or more tubes help most."}
+
+
+def _what_limits(t: Told) -> str:
+    return (f"{t.name}: at the limit the radiator gives off {t.Q('given_at_limit')}; it is handed {t.Q('handed')}. "
+            f"{share(t.number('air_share'))} of the resistance to heat lies on the air side, "
+            f"{share(t.number('coolant_share'))} on the coolant side. {_HELPS[t.finding.words['limiting']]}")
+
+
+def _boiling_limits(t: Told) -> str:
+    return (f"{t.name}: the coolant boils at {t.T('boiling')}, below the limit of {t.T('coolant_limit')}: "
+            f"the cap and the mixture set the limit here.")
+
+
+def _reading(t: Told) -> str:
+    """Start of every sentence on a reading: what was read, when."""
+    at = t.finding.numbers.get("at")
+    when = "" if at is None else f" {minutes(at)} after the start"
+    corrected = ""
+    if abs(t.number("as_read") - t.number("measured")) > 0.5:
+        corrected = f" (about {t.T('measured')} once the instrument's known error is taken out)"
+    return f"The coolant read {t.T('as_read')}{when}{corrected}."
+
+
+def _expects(t: Told) -> str:
+    return span(t.number("expected_low"), t.number("expected_high"), t.system)
+
+
+def _reading_low(t: Told) -> str:
+    opening = None if t.reading is None else t.reading.explained_by_opening
+    if opening is None:
+        cause = "No opening of the thermostat alone explains it: check level, sensor and gauge first."
+    else:
+        held = "standing fully open or missing" if opening > 0.9 else f"held open by about {_percent(opening)}"
+        hose = "lower" if t.valve_at_inlet else "upper"
+        cause = (f"A thermostat {held} would explain it; a sensor that reads low would as well. Check: the {hose} "
+                 f"radiator hose should stay cool until the gauge passes 50 to 60 °C (120 to 140 °F).")
+    return f"{_reading(t)} A sound vehicle would stand at {_expects(t)} by then. {cause}"
+
+
+def _percent(opening: float) -> str:
+    return f"{100.0 * opening:.0f} %" if opening >= 0.01 else "less than 1 %"
+
+
+def _too_early(t: Told) -> str:
+    return (f"{_reading(t)} It is too early to tell: a sound vehicle would stand anywhere at {_expects(t)} by then, "
+            f"short of the {t.T('settled')} at which it settles. Read again later.")
+
+
+def _agrees(t: Told) -> str:
+    allowed = difference(OVERCOOLED_BY, t.system)
+    return f"{_reading(t)} That fits a sound vehicle ({_expects(t)}), within the {allowed} allowed."
+
+
+def _high(t: Told) -> str:
+    return f"{_reading(t)} That is over the limit of {t.T('limit')}, though within the instrument's uncertainty."
+
+
+def _hotter(t: Told) -> str:
+    return (f"{_reading(t)} That is well above the {t.T('expected')} of a sound vehicle, though under the limit of "
+            f"{t.T('limit')}: something keeps the heat in.")
+
+
+def _reading_over_limit(t: Told) -> str:
+    return f"{_reading(t)} That is over the limit of {t.T('limit')}. Stop the engine and let it cool."
+
+
+def _without_time(t: Told) -> str:
+    return f"{_reading(t)} Without the time since the start it says nothing about warming up. Add the time."
+
+
+def _coarse(t: Told) -> str:
+    return (f"{_reading(t)} A dash gauge stands in the middle from about 75 to 105 °C (165 to 220 °F): it says that "
+            f"the engine is warm and no more.")
+
+
+def _rig(t: Told, says: str) -> str:
+    measured, computed = (show(t.number(key), "conductance", t.system) for key in ("UA", "UA_computed"))
+    off = f"{100.0 * t.number('difference'):+.0f} %"
+    return f"{t.name}: measured UA {measured}, computed {computed} ({off}). {says}"
+
+
+def _poor_balance(t: Told) -> str:
+    differ = share(abs(t.number("balance")))
+    return (f"{t.name}: the heat given off and the heat taken up differ by {differ}, more than the 3 % of SAE J1994 and "
+            f"more than the stated uncertainties. Check flows and probes before comparing.")
+
+
+def _fan_switches(t: Told) -> str:
+    low, high = t.number("settled") - t.number("swing"), t.number("settled") + t.number("swing")
+    return f"{t.name}: the fan switches on and off; the coolant swings between {span(low, high, t.system, 'and')}."
+
+
+def _cabin_cold(t: Told) -> str:
+    return (f"{t.name}: on full hot the vents blow {t.T('vent')} and the cabin would settle at {t.T('cabin')}, "
+            f"short of the {t.T('target')} wanted.")
+
+
+def _power_limited(t: Told) -> str:
+    power = show(t.number("brake_power"), "power", t.system)
+    return f"{t.name}: the engine cannot make what is asked in this air; it is computed with the {power} that it gives."
+
+
+def _speed_guessed(t: Told) -> str:
+    speed = show(round(t.number("engine_speed") * 6.0) / 6.0, "rotation", t.system, 4)
+    return f"{t.name}: no engine speed was given; {speed} is a guess from speed and load."
+
+
+def _assumed(t: Told) -> str:
+    words = t.finding.words["assumption"]
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def _plain(*parts: str) -> Callable[[Told], str]:
+    """A sentence without numbers; ``{name}`` stands for the duty."""
+    return lambda t: " ".join(parts).format(name=t.name)
+
+
+_SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
+    FindingCode.OVER_LIMIT: _over_limit,
+    FindingCode.BOILS: _boils,
+    FindingCode.NO_FLOW: _plain("{name}: no coolant flows, so nothing settles.", "Check pump drive, level and valves."),
+    FindingCode.OUTSIDE_MODEL: _plain("{name}: the model does not reach so far; there is no answer."),
+    FindingCode.OVERCOOLED: _overcooled,
+    FindingCode.HEAT_LIMITED: _heat_limited,
+    FindingCode.MARGIN_SMALL: _margin_small,
+    FindingCode.ODDS_SMALL: _odds_small,
+    FindingCode.HOLDS: _holds,
+    FindingCode.WHAT_LIMITS: _what_limits,
+    FindingCode.LIMIT_IS_BOILING: _boiling_limits,
+    FindingCode.FAN_SWITCHES: _fan_switches,
+    FindingCode.HOLDS_IN_ANY_WEATHER: _plain("{name}: the limit holds in any air up to 70 °C (158 °F)."),
+    FindingCode.HOLDS_IN_NO_WEATHER: _plain("{name}: the limit breaks in the coldest air as well."),
+    FindingCode.DURATION_NOT_COUNTED: _plain(
+        "{name}: this is the settled state. The duty is shorter and may end before it is reached;",
+        "that is not counted here, so the verdict is on the safe side."),
+    FindingCode.POWER_LIMITED: _power_limited,
+    FindingCode.SHARES_IMPOSSIBLE: _plain(
+        "{name}: power and the shares of heat add up to more than the fuel brings;",
+        "the share into the metal was cut. Check efficiency, shares and fuel flow."),
+    FindingCode.EFFICIENCY_IMPOSSIBLE: _plain(
+        "Rated power, friction and brake thermal efficiency do not go together:",
+        "the engine would make more work than its fuel holds. Check them."),
+    FindingCode.HEATER_IMPOSSIBLE: _plain(
+        "No heater core gives its rated heat at the rated flows and difference:",
+        "it is computed as a very large one. Check the heater's four rated numbers."),
+    FindingCode.RATED_POINT_IMPOSSIBLE: _plain(
+        "No core of this arrangement gives the maker's rated heat at the rated flows:",
+        "the dimensions alone count. Check the maker's four numbers."),
+    FindingCode.CABIN_COLD: _cabin_cold,
+    FindingCode.VALVE_MISSING: _plain(
+        "There is no thermostat in the housing, as entered; it is compared with a sound one of the stated rating."),
+    FindingCode.SPEED_GUESSED: _speed_guessed,
+    FindingCode.READING_AGREES: _agrees,
+    FindingCode.READING_LOW: _reading_low,
+    FindingCode.READING_HIGH: _high,
+    FindingCode.READING_HOTTER: _hotter,
+    FindingCode.READING_OVER_LIMIT: _reading_over_limit,
+    FindingCode.READING_REFUSED: _plain(
+        "An infrared reading on bare metal is not used: it can be tens of degrees low.",
+        "Put tape or paint on the spot, or use a probe."),
+    FindingCode.READING_WITHOUT_TIME: _without_time,
+    FindingCode.READING_COARSE: _coarse,
+    FindingCode.TOO_EARLY: _too_early,
+    FindingCode.HEATER_UNKNOWN: _plain(
+        "The heater setting was not noted, so anything from off to full was reckoned with;",
+        "noting it narrows the answer."),
+    FindingCode.RIG_AGREES: lambda t: _rig(t, "They agree within their uncertainties."),
+    FindingCode.RIG_DIFFERS: lambda t: _rig(t, "The uncertainties do not explain the difference."),
+    FindingCode.RIG_BALANCE_POOR: _poor_balance,
+    FindingCode.RIG_IMPOSSIBLE: _plain(
+        "{name}: no exchanger of this arrangement passes on so much heat at these flows.",
+        "Check flows and temperatures."),
+    FindingCode.ASSUMED: _assumed}

@@ -1,0 +1,83 @@
+"""The one table of results that screen, PDF and command line share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.studies.check import DutyCheck
+from engcalc.system.state import Status
+
+
+@dataclass(frozen=True)
+class ResultRow:
+    """One result of a duty: key in the JSON, label, symbol, kind (of :mod:`engcalc.units`), and how to get it, SI."""
+
+    key: str
+    label: str
+    symbol: str
+    kind: str
+    getter: Callable[[DutyCheck], float | None]
+
+
+def _of_point(name: str) -> Callable[[DutyCheck], float | None]:
+    """A field of the operating point; None where the duty has no solution."""
+    return lambda duty: _number(getattr(duty.point, name)) if duty.status is Status.SOLVED else None
+
+
+def _of_core(read: Callable[[DutyCheck], object]) -> Callable[[DutyCheck], float | None]:
+    return lambda duty: _number(read(duty)) if duty.status is Status.SOLVED else None
+
+
+def _number(value: object) -> float | None:
+    number = float(np.ravel(np.asarray(value, dtype=np.float64))[0])
+    return number if np.isfinite(number) else None
+
+
+RESULTS: tuple[ResultRow, ...] = (
+    ResultRow("coolant_out_degC", "Coolant out of the engine", "T_out", "temperature", _of_point("coolant_out")),
+    ResultRow("limit_degC", "Limit", "T_lim", "temperature", lambda d: d.limit),
+    ResultRow("margin_K", "Margin to the limit", "dT", "temperature difference", lambda d: d.margin),
+    ResultRow("boiling_degC", "Boiling point under the cap", "T_boil", "temperature",
+              lambda d: _number(d.point.boiling)),
+    ResultRow("boiling_margin_K", "Margin to boiling", "dT_boil", "temperature difference", lambda d: d.boiling_margin),
+    ResultRow("air_to_boil_degC", "Air-to-boil, valve held open", "ATB", "temperature", lambda d: d.air_to_boil),
+    ResultRow("limiting_ambient_degC", "Limiting ambient", "T_amb,lim", "temperature", lambda d: d.limiting_ambient),
+    ResultRow("holds_probability", "Odds of holding", "p", "fraction", lambda d: d.holds_probability),
+    ResultRow("spread_low_degC", "Coolant, 5 % lie below", "T_5", "temperature", lambda d: d.spread_low),
+    ResultRow("spread_high_degC", "Coolant, 95 % lie below", "T_95", "temperature", lambda d: d.spread_high),
+    ResultRow("engine_speed_rev_s", "Engine speed", "n", "rotation", _of_point("engine_speed")),
+    ResultRow("brake_power_W", "Power at the crankshaft", "P", "power", _of_point("brake_power")),
+    ResultRow("fuel_power_W", "Power in the fuel", "P_f", "heat rate", _of_point("fuel_power")),
+    ResultRow("heat_to_metal_W", "Heat into the metal", "Q_m", "heat rate", _of_point("heat_to_metal")),
+    ResultRow("heat_exhaust_W", "Heat with the exhaust", "Q_ex", "heat rate", _of_point("heat_exhaust")),
+    ResultRow("heat_rest_W", "Other losses", "Q_r", "heat rate", _of_point("heat_rest")),
+    ResultRow("extra_heat_W", "Heat of other sources", "Q_x", "heat rate", _of_point("extra_heat")),
+    ResultRow("surface_heat_W", "Heat lost from the surface", "Q_s", "heat rate", _of_point("surface_heat")),
+    ResultRow("heat_to_coolant_W", "Heat to the coolant", "Q_c", "heat rate", _of_point("heat_to_coolant")),
+    ResultRow("radiator_heat_W", "Heat given off by the radiator", "Q_rad", "heat rate", _of_point("radiator_heat")),
+    ResultRow("heater_heat_W", "Heat given off by the heater", "Q_h", "heat rate", _of_point("heater_heat")),
+    ResultRow("vent_degC", "Air from the vents", "T_vent", "temperature", _of_point("vent")),
+    ResultRow("cabin_degC", "Cabin, settled", "T_cab", "temperature", _of_point("cabin")),
+    ResultRow("coolant_flow_kg_s", "Coolant through the engine", "m_c", "mass flow", _of_point("coolant_flow")),
+    ResultRow("radiator_flow_kg_s", "Coolant through the radiator", "m_rad", "mass flow", _of_point("radiator_flow")),
+    ResultRow("heater_flow_kg_s", "Coolant through the heater", "m_h", "mass flow", _of_point("heater_flow")),
+    ResultRow("bypass_flow_kg_s", "Coolant through the bypass", "m_b", "mass flow", _of_point("bypass_flow")),
+    ResultRow("thermostat_opening", "Thermostat open", "s", "fraction", _of_point("opening")),
+    ResultRow("radiator_out_degC", "Coolant out of the radiator", "T_rad,out", "temperature",
+              _of_point("radiator_out")),
+    ResultRow("coolant_rise_K", "Rise across the engine", "dT_eng", "temperature difference",
+              _of_point("coolant_rise")),
+    ResultRow("air_velocity_m_s", "Air at the core's face", "v_a", "air speed", _of_point("air_velocity")),
+    ResultRow("air_in_degC", "Air into the core", "T_a,in", "temperature", _of_point("air_in")),
+    ResultRow("fan_on_share", "Fan on", "x_on", "fraction", _of_point("on_share")),
+    ResultRow("ua_W_K", "Conductance of the radiator", "UA", "conductance", _of_core(lambda d: d.point.core.UA)),
+    ResultRow("ntu", "Number of transfer units", "NTU", "number", _of_core(lambda d: d.point.core.NTU)),
+    ResultRow("capacity_ratio", "Capacity ratio", "C_r", "number", _of_core(lambda d: d.point.core.Cr)),
+    ResultRow("effectiveness", "Effectiveness", "eps", "fraction", _of_core(lambda d: d.point.core.effectiveness)),
+    ResultRow("energy_residual_W", "Left over in the heat balance", "R", "small heat rate",
+              _of_point("energy_residual")),
+)
+BY_KEY = {row.key: row for row in RESULTS}
