@@ -1,0 +1,53 @@
+"""What was done to a log, and what is wrong with a sensor in it: structured, with words for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class NoteCode(StrEnum):
+    """One kind of thing that the reader did or found."""
+
+    ENCODING = "encoding repaired"
+    DELIMITER = "delimiter"
+    PREAMBLE = "lines before the header skipped"
+    HEADER_REPEATED = "repeated headers skipped"
+    ROWS_SKIPPED = "rows skipped"
+    CELLS_UNREADABLE = "cells unreadable"
+    UNIT_ASSUMED = "unit assumed"
+    COLUMN_TAKEN = "column taken"
+    COLUMN_UNUSED = "column not used"
+    DUPLICATE_STAMPS = "duplicate stamps merged"
+    BACKWARD_STAMPS = "backward stamps skipped"
+    CLOCK_SET_BACK = "clock set back"
+    MIDNIGHT = "midnight passed"
+    GAP = "split at a gap"
+    HELD = "held values"
+    STALE_FIRST = "stale first value dropped"
+    ENGINE_START = "engine start"
+    ENGINE_STOPPED = "engine stopped meanwhile"
+    RAW_BYTES = "raw bytes decoded"
+    SENSOR_STEP = "impossible step"
+    SENSOR_STUCK = "stuck sensor"
+    SENSOR_END = "sensor at the end of its scale"
+
+
+SENSOR_FAULTS = frozenset({NoteCode.SENSOR_STEP, NoteCode.SENSOR_STUCK, NoteCode.SENSOR_END})
+
+
+@dataclass(frozen=True)
+class Note:
+    """One thing done or found: its code, plain words, how often, on which channel, and the numbers in SI."""
+
+    code: NoteCode
+    words: str
+    count: int = 1
+    channel: str = ""
+    numbers: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def is_sensor_fault(self) -> bool:
+        """Whether the note says that a sensor, not the coolant, did something."""
+        return self.code in SENSOR_FAULTS
