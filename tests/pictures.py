@@ -89,11 +89,11 @@ def save(window: MainWindow, name: str) -> Path:
 def first_page(folder: Path, name: str) -> Path:
     """Page one of the signed customer report of an example, as a PNG."""
     import pypdfium2
-    from reports.build import ReportKind, export_report
 
     from engcalc.case.file import read_case
     from engcalc.studies.check import check
     from engcalc.units import System
+    from reports.build import ReportKind, export_report
     from reports.identity import make_identity
     from ui.command.checking import resolved
 

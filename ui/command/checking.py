@@ -12,9 +12,8 @@ from engcalc.errors import InputError
 from engcalc.units import System
 
 if TYPE_CHECKING:
-    from engcalc.studies.check import Check
-
     from engcalc.case.case import Case
+    from engcalc.studies.check import Check
     from ui.command.main import Answer
 
 SYSTEMS = {"SI": System.SI, "US": System.US}
@@ -40,17 +39,17 @@ def checked(options: argparse.Namespace) -> tuple[CaseText, Check, System]:
 def check_command(options: argparse.Namespace) -> Answer:
     """``heatdocket check``: the verdict for every duty. Raises NoSolutionError when no duty has a solution."""
     _, found, system = checked(options)
-    from engcalc.words.reasons import duty_sentence, headline, reasons
-
     from engcalc.errors import NoSolutionError
+    from engcalc.system.state import Status
+    from engcalc.words.reasons import duty_sentence, headline, reasons
     from ui.command.as_json import check_json
 
     answer = check_json(found, system)
-    if found.verdict is None:
+    if not any(duty.status is Status.SOLVED for duty in found.duties):
         why = " ".join(reason.text for reason in reasons(found, system))
         raise NoSolutionError(f"No duty has a steady state. {why}", answer)
     lines = [headline(found, system), ""]
-    lines += [f"{duty.name}: {duty_sentence(duty, system)}" for duty in found.duties]
+    lines += [duty_sentence(duty, system) for duty in found.duties]
     lines += ["", *(f"- {reason.text}" for reason in reasons(found, system))]
     lines += [f"note: {warning}" for warning in found.case.warnings]
     return answer, lines
