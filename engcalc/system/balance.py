@@ -25,6 +25,7 @@ from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import HeaterFlows, HeaterResult, heater_exchange
 from engcalc.components.louver_fin import air_side
 from engcalc.components.pressure_cap import boiling
+from engcalc.components.pump import pump_speed
 from engcalc.components.thermostat import Side, lift
 from engcalc.system.airflow import Air, AirNodes, AirPoint, air_at, air_of, preheat, solve_air
 from engcalc.system.circuit import CircuitFlows, circuit_flows, given_flows
@@ -33,7 +34,8 @@ from engcalc.system.state import Conditions
 from engcalc.units import Array
 
 ROUND_COOLANT_T = 353.15  # K; coolant without a valve, for the air's film properties and densities only
-STILL = 1e-9  # m3/s; below it the coolant counts as standing
+STILL = 1e-9  # m3/s; a stated flow below it counts as none
+AT_REST = 1e-3  # rev/s; a pump that turns slower counts as standing
 _LEAST = 1e-9  # W/K; keeps a resistance finite where no air moves
 
 
@@ -48,6 +50,7 @@ class Setting:
     nodes: AirNodes
     boiling: Array  # K
     scale: Array  # W, size of the heat flows, to say what is small
+    still: NDArray[np.bool_]  # nothing drives the coolant
     shape: tuple[int, ...]  # (members,)
 
 
@@ -90,8 +93,16 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     scale = np.maximum(heat.heat_to_metal + heat.extra_heat, 1.0)
     boil = boiling(plant.cap, conditions.altitude)
     shape = np.broadcast_shapes((conditions.count,), (plant.members,))
+    still = np.broadcast_to(_still(plant, conditions, load), shape)
     return Setting(plant, conditions, load, air, nodes, np.broadcast_to(boil, shape), np.broadcast_to(scale, shape),
-                   shape)
+                   still, shape)
+
+
+def _still(plant: Plant, conditions: Conditions, load: Load) -> NDArray[np.bool_]:
+    """Where nothing drives the coolant: a pump that stands or gives nothing, or a given flow of none."""
+    pump, stated = plant.circuit.pump, conditions.coolant_flow
+    rests = (pump_speed(pump, load.engine_speed) < AT_REST) | (plant.circuit.total < STILL)
+    return np.asarray(np.where(np.isfinite(stated), stated < STILL, rests))
 
 
 def air_part(setting: Setting, engagement: Array) -> AirPart:
@@ -121,8 +132,8 @@ def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, bel
     T_out = x
     if plant.valve.side is Side.INLET:
         UA_s = plant.surface_conductance
-        mixed = (C * x + made + UA_s * c.ambient) / (C + UA_s)
-        T_out = np.where(flows.engine > STILL, mixed, x)
+        mixed = (C * x + made + UA_s * c.ambient) / np.maximum(C + UA_s, 1e-12)
+        T_out = np.where(setting.still, x, mixed)
     engagement, air = (None, None) if fixed is None else fixed
     if engagement is None or air is None:
         engagement = _clutch(setting, T_out)

@@ -55,6 +55,7 @@ class Circuit:
     b_jacket: Array  # 1/m4
     heater_valve: Array  # -, passage
     reached: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]  # the stated flows come out
+    total: Array  # m3/s, of the pump as stated
     stated: Array  # m3/s, (3, members): radiator, heater, bypass as stated
     valve_share: Array  # -, of the radiator branch's drop, fully open at the stated point
 
@@ -109,7 +110,7 @@ def prepare_circuit(case: Sections, valve: Valve, clean: PreparedCore, core: Pre
         pump=prepare_pump(case, total, P + jacket, rho), valve=valve, a=_stack(a_r, a_h, a_b), b=_stack(b_r, b_h, b_b),
         there=there, b_valve=VALVE_SHARE * P / (rho * radiator**2), a_jacket=a_j, b_jacket=b_j,
         heater_valve=case.heater.valve, reached=np.asarray(wanted <= BRANCH_HIGHEST * dp0),
-        stated=_stack(radiator, heater, bypass), valve_share=np.full(1, VALVE_SHARE))
+        total=k.pump_flow, stated=_stack(radiator, heater, bypass), valve_share=np.full(1, VALVE_SHARE))
 
 
 def viscous_coefficient(core: PreparedCore) -> Array:

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from engcalc.components.core import CoreFlows, CoreResult, evaluate
 from engcalc.components.fan import FanDrive
 from engcalc.components.thermostat import Side, raw_lift
-from engcalc.system.balance import STILL, AirPart, Balance, Setting, air_part, balance, prepare_setting
+from engcalc.system.balance import AirPart, Balance, Setting, air_part, balance, prepare_setting
 from engcalc.system.plant import Plant
 from engcalc.system.roots import falling_root
 from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status
@@ -95,7 +95,7 @@ def _choose(setting: Setting) -> _Choice:
         np.take_along_axis(boils[0], pick, axis=0)[0], chosen(T[-1]), chosen(T[0]))
     cycles = auto & (state == 0) & (T[0, 0] >= plant.airway.fan.on_temperature)
     if cycles.any():
-        choice = _cycling(setting, choice, cycles)
+        choice = _cycling(setting, choice, cycles, x[0, 1], x[0, 0])
     return _at_boiling(setting, choice) if choice.boils.any() else choice
 
 
@@ -124,11 +124,14 @@ def _fan_state(setting: Setting, T: Array, auto: Mask) -> NDArray[np.int64]:
     return np.asarray(np.where(auto, on, 1), np.int64)
 
 
-def _cycling(setting: Setting, choice: _Choice, cycles: Mask) -> _Choice:
-    """Members whose fan cycles: the middle of its band, and the share of fan that holds it."""
+def _cycling(setting: Setting, choice: _Choice, cycles: Mask, x_on: Array, x_off: Array) -> _Choice:
+    """Members whose fan cycles: the middle of its band, and the share of fan that holds it.
+
+    ``x_on`` and ``x_off`` are the wax temperatures at which the plant would settle with the fan on and off.
+    """
     fan, shape = setting.plant.airway.fan, setting.shape
     top, bottom = (np.broadcast_to(T, shape) for T in (fan.on_temperature, fan.off_temperature))
-    x = _wax_at(setting, (top + bottom) / 2.0, choice.fixed, cycles)
+    x = _wax_at(setting, (top + bottom) / 2.0, choice.fixed, x_on, x_off)
     off, on = (balance(setting, x, _fixed_of(setting, np.full(shape, e))).residual for e in (0.0, 1.0))
     share = np.clip(off / np.where(off - on > 0.0, off - on, 1.0), 0.0, 1.0)
     e = falling_root(lambda t: balance(setting, x, _fixed_of(setting, t)).residual, np.zeros(shape), np.ones(shape),
@@ -140,18 +143,21 @@ def _cycling(setting: Setting, choice: _Choice, cycles: Mask) -> _Choice:
         choice.boils & ~cycles, np.where(cycles, bottom, choice.span_low), np.where(cycles, top, choice.span_high))
 
 
-def _wax_at(setting: Setting, T_out: Array, fixed: Fixed, wanted: Mask) -> Array:
-    """Wax temperature [K] at which the engine's outlet has ``T_out`` [K]: the same for a valve at the outlet."""
-    if setting.plant.valve.side is Side.OUTLET or not wanted.any():
+def _wax_at(setting: Setting, T_out: Array, fixed: Fixed, low: Array, high: Array) -> Array:
+    """Wax temperature [K] at which the engine's outlet has ``T_out`` [K]: the same for a valve at the outlet.
+
+    For one at the inlet it lies between ``low`` and ``high`` [K].
+    """
+    if setting.plant.valve.side is Side.OUTLET:
         return T_out
-    low = np.broadcast_to(setting.conditions.ambient - BELOW_AMBIENT, setting.shape)
-    high = np.broadcast_to(T_out, setting.shape)
     return falling_root(lambda t: T_out - balance(setting, t, fixed).coolant_out, low, high,
                         np.full(setting.shape, _SAME / 1e3)).x
 
 
 def _at_boiling(setting: Setting, choice: _Choice) -> _Choice:
-    x = np.where(choice.boils, _wax_at(setting, setting.boiling, choice.fixed, choice.boils), choice.x)
+    low = np.broadcast_to(setting.conditions.ambient - BELOW_AMBIENT, setting.shape)
+    at_boiling = _wax_at(setting, setting.boiling, choice.fixed, low, setting.boiling)
+    x = np.where(choice.boils, np.where(setting.still, setting.boiling, at_boiling), choice.x)
     return _Choice(x, choice.fixed, choice.cycling, choice.on_share, choice.boils, choice.span_low, choice.span_high)
 
 
@@ -159,7 +165,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
     plant, shape = setting.plant, setting.shape
     b = balance(setting, choice.x, choice.fixed)
     core = _core(setting, b)
-    still = b.flows.engine <= STILL
+    still = setting.still
     status = _status(setting, b, choice, still)
     solved = status == STATUSES.index(Status.SOLVED)
     taken = core.Q + b.heater.heat

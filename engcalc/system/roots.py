@@ -12,7 +12,7 @@ from engcalc.units import Array
 _GRID = 33  # points at which a small ensemble looks at once: there a call costs more than its arithmetic
 _SMALL = 400  # members; up to here the grid is used
 _LIMIT = 80  # steps; bisection alone needs 50
-_TOLERANCE = 2e-13  # of the larger end of the bracket
+_TOLERANCE = 1e-15  # of the larger end of the bracket
 
 
 @dataclass(frozen=True, eq=False)
