@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from enum import Enum
 
 import numpy as np
@@ -77,7 +77,12 @@ class Plant:
     airway: Airway
     heater: PreparedHeater
     assumptions: tuple[Assumption, ...]
-    members: int
+    members: int = field(init=False)  # the longest of any array here
+
+    def __post_init__(self) -> None:
+        """Count the members; a plant changed by ``dataclasses.replace`` counts anew."""
+        parts = (getattr(self, f.name) for f in fields(self) if f.init)
+        object.__setattr__(self, "members", max(_members(part) for part in parts))
 
 
 def core_geometry(r: Radiator) -> CoreGeometry:
@@ -116,15 +121,14 @@ def prepare(case: Sections) -> Plant:
     circuit = prepare_circuit(case, valve, clean, core)
     rated = rated_scale(case.radiator, geometry, mix)
     heater = prepare_heater(case)
-    plant = Plant(
+    return Plant(
         engine=prepare_engine(case),
         surface_conductance=np.maximum(case.engine.surface_conductance, _LEAST_SURFACE),
         metal_capacity=case.engine.metal_mass * METAL_CP, coolant=mix, coolant_volume=case.coolant.volume,
         aeration=case.circuit.aeration, cap=prepare_cap(case), valve=valve, rating=case.thermostat.rating,
         circuit=circuit, core=core, arrangement=ARRANGEMENTS[case.radiator.arrangement],
         ua_scale=np.ones(1) if rated is None else rated.ua_scale, rated=rated, airway=prepare_airway(case, core),
-        heater=heater, assumptions=_assumptions(valve, circuit, rated, heater), members=1)
-    return replace(plant, members=_members(plant))
+        heater=heater, assumptions=_assumptions(valve, circuit, rated, heater))
 
 
 def _members(part: object) -> int:

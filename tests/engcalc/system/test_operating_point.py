@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from math import log, sqrt
 from typing import Any
 
@@ -220,7 +220,8 @@ def assert_margin_does_not_grow(point: OperatingPoint) -> None:
 def test_hotter_ambient_never_enlarges_the_margin(
         low: float, more: float, power: float, speed: float, fan: str, build_case: Any) -> None:
     duties = [{"ambient": f"{c:.3f} degC", "brake_power": f"{power:.3f} kW", "vehicle_speed": f"{speed:.3f} km/h",
-               "fan": fan, "engine_speed": "2800 rpm", "relative_humidity": "0 %"} for c in (low, min(low + more, 60.0))]
+               "fan": fan, "engine_speed": "2800 rpm", "relative_humidity": "0 %"}
+              for c in (low, min(low + more, 60.0))]
     point = run(build_case("large car", duties))
     assert_margin_does_not_grow(point)
 
@@ -398,6 +399,14 @@ def test_an_ensemble_of_vehicles_equals_single_vehicles(build_case: Any) -> None
         alone = run(with_values(case, {k: v[i:i + 1] for k, v in spread.items()}))
         for name in ("coolant_out", "opening", "radiator_heat", "coolant_flow", "air_velocity", "span_low"):
             assert getattr(together, name)[i] == pytest.approx(getattr(alone, name)[0], rel=1e-6, abs=1e-9), name
+
+
+def test_a_plant_changed_in_one_part_counts_its_members_anew(build_case: Any) -> None:
+    case = build_case(duties=[{"brake_power": "60 kW", "vehicle_speed": "80 km/h", "fan": "on", "ambient": "30 degC"}])
+    plant = prepare(case)
+    scaled = solve(replace(plant, ua_scale=np.array([0.8, 1.0, 1.2])), conditions_of(case.duties))
+    assert scaled.coolant_out[0] > scaled.coolant_out[1] > scaled.coolant_out[2]
+    assert scaled.coolant_out[1] == pytest.approx(run(case).coolant_out[0])
 
 
 def test_a_large_ensemble_equals_small_ones(build_case: Any) -> None:
