@@ -15,7 +15,7 @@ from engcalc.case.whole import check_whole, derive
 from engcalc.errors import Cancelled, Fault
 from engcalc.studies.limits import excess
 from engcalc.system.operating_point import solve
-from engcalc.system.plant import prepare
+from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import Conditions, OperatingPoint, conditions_of
 from engcalc.units import Array
 
@@ -51,10 +51,15 @@ def solve_duty(case: Case, duty_index: int) -> OperatingPoint:
 
 def solve_duties(case: Case, members: int = 1) -> OperatingPoint:
     """Every duty of an ensemble of ``members``, in one call: member m of duty d stands at d * members + m."""
+    return solve(*every_duty(case, members))
+
+
+def every_duty(case: Case, members: int = 1) -> tuple[Plant, Conditions]:
+    """What :func:`solve_duties` solves."""
     parts = [conditions_of((duty,)) for duty in case.duties]
     conditions = Conditions(**{f.name: np.concatenate([np.broadcast_to(getattr(p, f.name), (members,)) for p in parts])
                                for f in fields(Conditions)})
-    return solve(prepare(_tiled(case, len(parts))), conditions)
+    return prepare(_tiled(case, len(parts))), conditions
 
 
 def _tiled(node: Any, times: int) -> Any:

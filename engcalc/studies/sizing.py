@@ -1,8 +1,13 @@
 """What would hold the limit: the conductance needed, single changes ranked by gain, and what limits the system.
 
 Every change is tried on every duty of the case, all in a few ensembles (one for each combination of words): a change
-that mends the hill and spoils the idle is seen. Gains are of the margin, limit less engine outlet: for nearly every
-change that is by how much the engine outlet falls; for a cap it is by how much boiling moves away.
+that mends the hill and spoils the idle is seen. A duty that boils has no steady state, and the gains of changes that do
+not suffice alone could not be told apart; so sizing asks where each duty would settle if its coolant did not boil (the
+same balance with the cap's pressure raised to ``PRESSED``), and says that it boils. Where nothing boils that is the
+operating point itself.
+
+Gains are of the margin, limit less engine outlet: for nearly every change that is by how much the engine outlet falls;
+for a cap it is by how much boiling moves away, where boiling is what limits.
 """
 
 from __future__ import annotations
@@ -13,20 +18,20 @@ from enum import Enum
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.case import Case
+from engcalc.components.pressure_cap import boiling
 from engcalc.errors import Cancelled, Fault
 from engcalc.studies.changes import Change, Side, changes_for, table_changes
 from engcalc.studies.members import (
     Progress,
     Stop,
+    every_duty,
     faults_of,
     limit_of,
-    margin_of,
     member,
-    part,
     signature,
-    solve_duties,
     solve_duty,
     stacked,
     varied,
@@ -39,10 +44,13 @@ from engcalc.system.plant import prepare
 from engcalc.system.state import Conditions, OperatingPoint, conditions_of
 from engcalc.units import Array
 
-SCALES = (0.02, 50.0)  # -; conductance over the present one, between which the needed one is sought
+PRESSED = 7.0e5  # Pa, gauge; water then boils at some 170 degC, still under the bound of the coolant's properties
+SCALES = (0.02, 50.0)  # -; factor on the conductance, between which the needed one is sought
 GRID = 25  # conductances tried at once
-ROUNDS = 5  # each narrows the bracket to one step of the grid: 24^5 in the logarithm
+ROUNDS = 5  # each narrows the bracket to one step of the grid: to 1e-6 of the conductance
 TOGETHER = 3  # changes taken together
+ROUNDING = 1e-6  # K
+WORTHWHILE = 0.05  # K; a smaller gain is none
 
 
 class Reach(Enum):
@@ -55,7 +63,7 @@ class Reach(Enum):
 
 @dataclass(frozen=True)
 class NeededUA:
-    """The conductance at which the limit is held with the margin wanted, in the duty that needs the most of its own.
+    """The conductance at which the limit is held with the margin wanted, in the duty that asks for most.
 
     ``UA`` [W/K] is None unless found, ``UA_now`` the present one; ``scale`` [-] is the factor on the radiator's
     conductance, all else as it is. ``target`` [K] is the engine outlet asked for, ``coolant_out`` [K] what comes out.
@@ -71,27 +79,38 @@ class NeededUA:
     coolant_out: float | None
 
 
+@dataclass(frozen=True, eq=False)
+class Settled:
+    """Where every duty of an ensemble settles, or would if it did not boil; arrays of shape (duties, members)."""
+
+    coolant_out: Array  # K, the mean of a cycling member
+    limit: Array  # K, the coolant's or boiling
+    margin: Array  # K, limit less peak
+    boils: NDArray[np.bool_]
+    beyond: NDArray[np.bool_]  # does not settle under ``PRESSED`` either: the margin is smaller than shown
+
+
 @dataclass(frozen=True)
 class Option:
     """One change and what it does to the duty that is to be mended.
 
     ``feasible``: the catalogue accepts it and it fits the other dimensions; if not, ``why_not`` says what is in the way
-    and the numbers are None. ``coolant_out`` [K] is the mean of a cycling duty; ``gain`` [K] is of the margin;
-    ``at_least`` says that the duty boils without the change, so that the gain is more than shown; ``surplus`` [W] is
-    the heat that finds no way out at boiling, 0 where the duty settles. ``holds``: the duty then keeps its limit with
-    the margin wanted. ``spoils`` names duties that hold their limit now and would not then.
+    and the numbers are None. ``coolant_out`` [K] is the mean of a cycling duty, and where ``boils`` says so what it
+    would come to; ``margin`` and its ``gain`` [K]; ``at_least`` says that the gain is more than shown. ``holds``: the
+    duty then keeps its limit with the margin wanted. ``spoils`` names duties that keep their limit now and would not
+    then.
     """
 
     change: Change
     feasible: bool
-    why_not: tuple[Fault, ...]
-    coolant_out: float | None
-    margin: float | None
-    gain: float | None
-    surplus: float | None
-    at_least: bool
-    holds: bool
-    spoils: tuple[str, ...]
+    why_not: tuple[Fault, ...] = ()
+    coolant_out: float | None = None
+    margin: float | None = None
+    gain: float | None = None
+    boils: bool = False
+    at_least: bool = False
+    holds: bool = False
+    spoils: tuple[str, ...] = ()
 
     @property
     def side(self) -> Side:
@@ -112,15 +131,17 @@ class Limiting:
 
 @dataclass(frozen=True, eq=False)
 class Sizing:
-    """The whole study of one case; ``point`` is the worst duty as it is."""
+    """The whole study of one duty of a case; ``point`` is the duty as it is."""
 
     case: Case
     duty_index: int
     name: str
     point: OperatingPoint
     limit: float  # K, what limits
-    wanted_margin: float  # K
+    coolant_out: float  # K, where it settles or would
     margin: float  # K
+    wanted_margin: float  # K
+    boils: bool
     needed: NeededUA
     options: tuple[Option, ...]  # by gain, what cannot be built last
     limiting: Limiting
@@ -128,126 +149,123 @@ class Sizing:
 
     @property
     def holds(self) -> bool:
-        """Whether every duty keeps its limit with the margin wanted, as things are."""
+        """Whether the duty keeps its limit with the margin wanted, as things are."""
         return self.margin >= self.wanted_margin
 
 
-def size(case: Case, tables: Sequence[Part] = (), *, progress: Progress = None, cancelled: Stop = None) -> Sizing:
-    """Sizing of a case of one member: its worst duty, the conductance needed, the options, what limits.
+def size(case: Case, tables: Sequence[Part] = (), duty_index: int | None = None, *, progress: Progress = None,
+         cancelled: Stop = None) -> Sizing:
+    """Sizing of a case of one member for one duty, by default the worst.
 
     ``tables`` are parts read by :mod:`engcalc.studies.tables`. Raises Cancelled.
     """
     _tell(progress, cancelled, 0.0)
-    worst = worst_duty(case)
-    needed = needed_ua(case)
+    now = settled(case)
+    index = _worst(now) if duty_index is None else duty_index
+    needed = needed_ua(case, duty_index)
     _tell(progress, cancelled, 0.3)
-    found = options(case, worst, tables)
+    found = options(case, index, tables)
     _tell(progress, cancelled, 0.8)
-    point = solve_duty(case, worst)
-    duty = case.duties[worst]
     sizing = Sizing(
-        case=case, duty_index=worst, name=duty_name(case, worst), point=point,
-        limit=float(limit_of(case, duty, point)[0]), wanted_margin=float(case.limits.margin[0]),
-        margin=float(margin_of(case, duty, point)[0]), needed=needed, options=found, limiting=_limiting(point, found),
-        together=_together(case, worst, found))
+        case=case, duty_index=index, name=duty_name(case, index), point=solve_duty(case, index),
+        limit=float(now.limit[index, 0]), coolant_out=float(now.coolant_out[index, 0]),
+        margin=float(now.margin[index, 0]), wanted_margin=float(case.limits.margin[0]),
+        boils=bool(now.boils[index, 0]), needed=needed, options=found, limiting=_limiting(found),
+        together=_together(case, index, found))
     _tell(progress, cancelled, 1.0)
     return sizing
 
 
 def _tell(progress: Progress, cancelled: Stop, share: float) -> None:
     if cancelled is not None and cancelled():
-        raise Cancelled("the work was cancelled")
+        raise Cancelled("the sizing was cancelled")
     if progress is not None:
         progress(share)
 
 
-def duty_margins(case: Case, members: int = 1) -> Array:
-    """Margin [K] of every duty of an ensemble, shape (duties, members); as :func:`members.margin_of`."""
-    return _margins(case, solve_duties(case, members), members)
+def settled(case: Case, members: int = 1) -> Settled:
+    """Where every duty of an ensemble settles, or would if it did not boil."""
+    plant, conditions = every_duty(case, members)
+    pressed = replace(plant.cap, gauge_pressure=np.maximum(plant.cap.gauge_pressure, PRESSED))
+    point = solve(replace(plant, cap=pressed), conditions)
+    shape = (len(case.duties), members)
 
+    def each(values: Array) -> Array:
+        return np.broadcast_to(values, point.status.shape).reshape(shape)
 
-def _margins(case: Case, point: OperatingPoint, members: int) -> Array:
-    rows = (part(point, slice(i * members, (i + 1) * members)) for i in range(len(case.duties)))
-    return np.stack([np.broadcast_to(margin_of(case, duty, row), (members,))
-                     for duty, row in zip(case.duties, rows, strict=True)])
+    boil = each(boiling(plant.cap, conditions.altitude))
+    own = np.stack([np.broadcast_to(case.limits.coolant_limit if d.limit is None else d.limit, (members,))
+                    for d in case.duties])
+    limit, peak = np.minimum(own, boil), each(point.coolant_out + point.swing)
+    return Settled(each(point.coolant_out), limit, limit - peak, peak >= boil, ~point.solved.reshape(shape))
 
 
 def worst_duty(case: Case) -> int:
-    """Index of the duty nearest to, or furthest over, its limit; of several that boil the one most in surplus."""
-    point = solve_duties(case)
-    order = np.where(point.solved, _margins(case, point, 1)[:, 0], -1e6 - point.energy_residual)
-    return int(np.argmin(order))
+    """Index of the duty nearest to, or furthest over, its limit."""
+    return _worst(settled(case))
+
+
+def _worst(now: Settled) -> int:
+    return int(np.argmin(now.margin[:, 0]))
 
 
 def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
     """The conductance that holds the limit with the margin wanted, in one duty or in the duty that asks for most.
 
-    The radiator's conductance is scaled, all else being as it is, and the whole solved again: engine outlet falls as it
-    grows, so that one scale is found between ``SCALES``. What is more than one scale can do has no answer: the coolant
-    cannot come nearer to the air than its flows allow.
+    The radiator's conductance is scaled, all else as it is, and the whole solved again: engine outlet falls as it
+    grows, so that there is one factor, sought between ``SCALES``. The flows set a bound: the coolant cannot give off
+    more than a perfect exchanger would.
     """
     duties = range(len(case.duties)) if duty_index is None else (duty_index,)
     chosen = tuple(case.duties[i] for i in duties)
-    conditions, plant = conditions_of(chosen), prepare(case)
-    n = len(chosen)
+    conditions, plant, n = conditions_of(chosen), prepare(case), len(chosen)
     now = solve(plant, conditions)
-    target = np.array([float(limit_of(case, d, now)[k]) - float(case.limits.margin[0]) for k, d in enumerate(chosen)])
+    wanted = float(case.limits.margin[0])
+    target = np.array([float(limit_of(case, d, member(now, k))[0]) - wanted for k, d in enumerate(chosen)])
 
-    def margins_at(scales: Array) -> tuple[Array, OperatingPoint]:
-        """Target less peak [K] at scales of shape (n, m); the point's members run duty by duty."""
-        m = scales.shape[1]
-        wide = Conditions(**{f: np.repeat(np.broadcast_to(getattr(conditions, f), (n,)), m)
-                             for f in Conditions.__dataclass_fields__})
+    def at(scales: Array) -> tuple[Array, OperatingPoint]:
+        """Target less peak [K] at factors of shape (n, m), and the point, whose members run duty by duty."""
+        wide = Conditions(**{name: np.repeat(np.broadcast_to(getattr(conditions, name), (n,)), scales.shape[1])
+                             for name in Conditions.__dataclass_fields__})
         point = solve(replace(plant, ua_scale=plant.ua_scale * scales.ravel()), wide)
-        peak = np.where(point.solved, point.coolant_out + point.swing, np.inf).reshape(n, m)
-        return target[:, None] - peak, point
+        peak = np.where(point.solved, point.coolant_out + point.swing, np.inf)
+        return target[:, None] - peak.reshape(scales.shape), point
 
+    ends, _ = at(np.tile(SCALES, (n, 1)))
     low, high = (np.full(n, np.log(s)) for s in SCALES)
-    ends, _ = margins_at(np.exp(np.stack((low, high), axis=1)))
     for _ in range(ROUNDS):
-        tried = np.linspace(low, high, GRID, axis=1)
-        held = margins_at(np.exp(tried))[0] >= 0.0
-        first = np.clip(np.argmax(held, axis=1), 1, GRID - 1)
-        low = np.take_along_axis(tried, first[:, None] - 1, axis=1)[:, 0]
-        high = np.take_along_axis(tried, first[:, None], axis=1)[:, 0]
-    _, point = margins_at(np.exp(high)[:, None])
-    return _most_needed(case, tuple(duties), ends, np.exp(high), target, point, now)
+        trial = np.linspace(low, high, GRID, axis=1)
+        first = np.clip(np.argmax(at(np.exp(trial))[0] >= 0.0, axis=1), 1, GRID - 1)[:, None]
+        low, high = (np.take_along_axis(trial, first + k, axis=1)[:, 0] for k in (-1, 0))
+    _, point = at(np.exp(high)[:, None])
+    return _asks_most(case, tuple(duties), ends, np.exp(high), target, point, now)
 
 
-def _most_needed(case: Case, duties: tuple[int, ...], ends: Array, scale: Array, target: Array, point: OperatingPoint,
-                 now: OperatingPoint) -> NeededUA:
-    """The answer of the duty that asks for most: beyond reach first, then the largest scale."""
+def _asks_most(case: Case, duties: tuple[int, ...], ends: Array, scale: Array, target: Array, point: OperatingPoint,
+               now: OperatingPoint) -> NeededUA:
+    """The answer of the duty that asks for most: what is beyond reach first, then the largest factor."""
     reach = [Reach.ANY if low >= 0.0 else Reach.NONE if high < 0.0 else Reach.FOUND for low, high in ends]
-    rank = {Reach.ANY: 0.0, Reach.FOUND: 1.0, Reach.NONE: 2.0}
-    k = max(range(len(duties)), key=lambda i: (rank[reach[i]], scale[i] if reach[i] is Reach.FOUND else -ends[i, 1]))
+    order = (Reach.ANY, Reach.FOUND, Reach.NONE)
+    k = max(range(len(duties)), key=lambda i: (order.index(reach[i]),
+                                               scale[i] if reach[i] is Reach.FOUND else -ends[i, 1]))
     found = reach[k] is Reach.FOUND
     return NeededUA(
         duties[k], duty_name(case, duties[k]), reach[k], float(point.core.UA[k]) if found else None,
         float(np.broadcast_to(now.core.UA, now.status.shape)[k]), float(scale[k]) if found else None, float(target[k]),
-        float(point.coolant_out[k] + point.swing[k]) if found else None)
+        float(point.coolant_out[k]) if found else None)
 
 
 def options(case: Case, duty_index: int | None = None, tables: Sequence[Part] = ()) -> tuple[Option, ...]:
-    """Generic changes and the user's parts, tried on the duty to be mended (the worst one), ranked by gain.
-
-    Of changes with which the duty still boils, the one that leaves the least surplus stands first.
-    """
+    """Generic changes and the user's parts, tried on the duty to be mended (the worst one), ranked by gain."""
     index = worst_duty(case) if duty_index is None else duty_index
     point = solve_duty(case, index)
     changes = (*changes_for(case, index, _core_side(point), _valve_holds(case, point)), *table_changes(tuple(tables)))
-    return tuple(sorted(tried(case, index, changes), key=_rank))
-
-
-def _rank(option: Option) -> tuple[float, float]:
-    if option.gain is None or option.surplus is None:
-        return np.inf, 0.0
-    return -option.gain, option.surplus
+    return tuple(sorted(tried(case, index, changes), key=lambda o: np.inf if o.gain is None else -o.gain))
 
 
 def limiting(case: Case, duty_index: int | None = None) -> Limiting:
     """What limits a duty (the worst one), by the gain of the best single change on each side."""
-    index = worst_duty(case) if duty_index is None else duty_index
-    return _limiting(solve_duty(case, index), options(case, index))
+    return _limiting(options(case, duty_index))
 
 
 def _core_side(point: OperatingPoint) -> Side:
@@ -261,46 +279,44 @@ def _valve_holds(case: Case, point: OperatingPoint) -> bool:
     return bool(point.opening[0] < case.thermostat.maximum_opening[0] - 1e-6)
 
 
-def _limiting(point: OperatingPoint, found: Sequence[Option]) -> Limiting:
-    """``found`` stands in the order of its gains."""
-    own = [o for o in found if o.gain is not None and not o.change.from_table]
-    gains = {side: max((o.gain for o in own if o.side is side and o.gain is not None), default=0.0) for side in Side}
-    now = 0.0 if bool(point.solved[0]) else float(point.energy_residual[0])
-    helps = bool(own) and ((own[0].gain or 0.0) > 0.0 or (own[0].surplus or 0.0) < now)
-    return Limiting(own[0].side if helps else None, gains)
+def _limiting(found: Sequence[Option]) -> Limiting:
+    own = [(o.side, o.gain) for o in found if o.gain is not None and not o.change.from_table]
+    gains = {side: max((gain for s, gain in own if s is side), default=0.0) for side in Side}
+    best = max(gains, key=lambda side: gains[side])
+    return Limiting(best if gains[best] > WORTHWHILE else None, gains)
 
 
 def tried(case: Case, duty_index: int, changes: Sequence[Change]) -> tuple[Option, ...]:
     """Each change tried on every duty, in the order given."""
-    now = solve_duties(case)
-    before, boils = _margins(case, now, 1)[:, 0], not bool(now.solved[duty_index])
-    least = _least_margin(case, duty_index, member(now, duty_index))[0]
+    before = settled(case)
     found: dict[int, Option] = {}
     groups: dict[Any, list[tuple[int, Case]]] = {}
     for i, change in enumerate(changes):
         why_not, changed = _in_the_way(case, change)
         if changed is None:
-            found[i] = Option(change, False, why_not, None, None, None, None, boils, False, ())
+            found[i] = Option(change, False, why_not)
         else:
             groups.setdefault(signature(changed), []).append((i, changed))
     for group in groups.values():
-        n, ensemble = len(group), stacked([changed for _, changed in group])
-        points = solve_duties(ensemble, n)
-        margins = _margins(ensemble, points, n)
-        point = part(points, slice(duty_index * n, (duty_index + 1) * n))
-        gains = np.broadcast_to(_least_margin(ensemble, duty_index, point), (n,)) - least
+        after = settled(stacked([changed for _, changed in group]), len(group))
         for k, (i, _) in enumerate(group):
-            margin = float(margins[duty_index, k])
-            surplus = 0.0 if point.solved[k] else float(point.energy_residual[k])
-            found[i] = Option(
-                changes[i], True, (), float(point.coolant_out[k]), margin, float(gains[k]), surplus, boils,
-                margin >= float(case.limits.margin[0]), _spoiled(case, before, margins[:, k]))
+            found[i] = _option(case, duty_index, changes[i], before, after, k)
     return tuple(found[i] for i in range(len(changes)))
 
 
-def _least_margin(case: Case, duty_index: int, point: OperatingPoint) -> Array:
-    """Limit less settled peak [K], the boiling point taken as the peak of what does not settle under it."""
-    return limit_of(case, case.duties[duty_index], point) - (point.coolant_out + point.swing)
+def _option(case: Case, d: int, change: Change, before: Settled, after: Settled, k: int) -> Option:
+    """What member ``k`` of ``after`` does to duty ``d``."""
+    margin = float(after.margin[d, k])
+    spoiled = np.flatnonzero((before.margin[:, 0] >= 0.0) & (after.margin[:, k] < 0.0))
+    return Option(
+        change=change, feasible=True, coolant_out=float(after.coolant_out[d, k]), margin=margin,
+        gain=_cleaned(margin - float(before.margin[d, 0])), boils=bool(after.boils[d, k]), at_least=bool(before.beyond[d, 0]),
+        holds=margin >= float(case.limits.margin[0]), spoils=tuple(duty_name(case, int(i)) for i in spoiled))
+
+
+def _cleaned(gain: float) -> float:
+    """Without what rounding leaves."""
+    return gain if abs(gain) > ROUNDING else 0.0
 
 
 def _in_the_way(case: Case, change: Change) -> tuple[tuple[Fault, ...], Case | None]:
@@ -313,16 +329,11 @@ def _in_the_way(case: Case, change: Change) -> tuple[tuple[Fault, ...], Case | N
     return faults, None if faults else changed
 
 
-def _spoiled(case: Case, before: Array, after: Array) -> tuple[str, ...]:
-    """Duties that hold their limit before and not after."""
-    return tuple(duty_name(case, int(i)) for i in np.flatnonzero((before >= 0.0) & (after < 0.0)))
-
-
 def _together(case: Case, duty_index: int, found: Sequence[Option]) -> Option | None:
     """The best change of a part on each of three sides, made together; None where fewer than two gain anything."""
     best: dict[Side, Option] = {}
     for option in found:
-        if option.gain is not None and option.gain > 0.0 and not option.change.driving and option.side is not Side.CAP:
+        if (option.gain or 0.0) > WORTHWHILE and not option.change.driving and option.side is not Side.CAP:
             best.setdefault(option.side, option)
     chosen = list(best.values())[:TOGETHER]
     if len(chosen) < 2:
