@@ -14,6 +14,7 @@ from engcalc.units import Array
 
 RUNNING = 400.0 / 60.0  # rev/s; above cranking, below any idle; common practice
 SUSTAINED = 3.0  # s; for which an engine must turn to count as started
+STANDING = 1.0  # rev/s; slower than any cranking
 LEAST_STOP = 2.0  # s
 STEP = 20.0  # K; coolant cannot change so far between two answers
 STEP_WITHIN = 10.0  # s; longer apart, it could
@@ -71,10 +72,10 @@ def _first_sustained(t: Array, on: Mask) -> int | None:
     """First index from which ``on`` holds for SUSTAINED seconds (or to the end of the record)."""
     edges = np.flatnonzero(on & ~np.concatenate(([False], on[:-1])))
     off = np.flatnonzero(~on)
-    for first in edges:
+    for first in edges.tolist():
         after = off[np.searchsorted(off, first):]
         if after.size == 0 or t[after[0]] - t[first] >= SUSTAINED:
-            return int(first)
+            return first
     return None
 
 
@@ -83,9 +84,9 @@ def engine_off(traces: Traces) -> tuple[tuple[float, float], ...]:
     trace = traces.get(Channel.ENGINE_SPEED)
     if trace is None:
         return ()
-    t, standing = trace.time, (trace.value < 60.0 / 60.0) & (trace.time >= 0.0)
+    t, standing = trace.time, (trace.value < STANDING) & (trace.time >= 0.0)
     edges = np.diff(np.concatenate(([0], standing.astype(np.int8), [0])))
-    spans = zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True)
+    spans = zip(np.flatnonzero(edges == 1).tolist(), np.flatnonzero(edges == -1).tolist(), strict=True)
     found = ((float(t[a]), float(t[min(b, t.size - 1)])) for a, b in spans)
     return tuple((a, b) for a, b in found if b - a >= LEAST_STOP)
 
