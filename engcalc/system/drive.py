@@ -1,0 +1,95 @@
+"""What the engine is asked for over time: a table of running conditions, and which row of it holds in each step."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engcalc.case.records import Record
+from engcalc.components.engine import PreparedEngine
+from engcalc.system.state import HEATER_AIR_SHARE, Conditions
+from engcalc.units import Array
+
+
+@dataclass(frozen=True, eq=False)
+class Drive:
+    """A run in time. ``rows`` are running conditions (each field broadcasts to (rows, members)); step k follows row
+    ``which[k]`` for ``step`` seconds. Absent engine speed, brake power or fuel flow is NaN: the engine model fills it.
+
+    ``ambient``, ``altitude``, ``humidity`` and ``start`` (the coolant at the start, and everything else with it) hold
+    for the whole run, shape (members,).
+    """
+
+    step: float  # s
+    which: NDArray[np.int64]  # (steps,)
+    engine_speed: Array  # rev/s, (rows, members)
+    brake_power: Array  # W
+    fuel_flow: Array  # kg/s
+    vehicle_speed: Array  # m/s, (rows, 1)
+    grade: Array  # -
+    trailer_mass: Array  # kg
+    heater_air_share: Array  # -
+    fan_mode: float  # -1 held off, 0 as its control wants, +1 held on
+    ambient: Array  # K
+    altitude: Array  # m
+    relative_humidity: Array  # -
+    start: Array  # K
+
+    @property
+    def duration(self) -> float:
+        """Length of the run [s]."""
+        return self.step * len(self.which)
+
+
+def steady_drive(conditions: Conditions, start: Array, duration: float, step: float = 1.0) -> Drive:
+    """One running condition held for ``duration`` [s]; ``conditions`` of one duty, each field (1,) or (members,)."""
+    return _drive(np.zeros(max(1, round(duration / step)), np.int64), step, [conditions], conditions, start)
+
+
+def scheduled_drive(first: Conditions, record: Record, start: Array, engine: PreparedEngine, step: float = 1.0) -> Drive:
+    """The schedule of a record, one condition after another; ``first`` gives weather and what a step leaves open.
+
+    A step without an engine speed at standstill idles; an engine speed of 0 is an engine that stands.
+    """
+    rows, which = [], []
+    absent = np.full(1, np.nan)
+    for i, part in enumerate(record.schedule):
+        setting = record.heater_setting if part.heater == "unknown" else part.heater
+        stands = part.engine_speed is not None and float(part.engine_speed[0]) <= 0.0
+        rows.append(first.replace(
+            brake_power=np.zeros(1) if stands else absent, fuel_flow=np.zeros(1) if stands else absent,
+            vehicle_speed=part.vehicle_speed, grade=np.zeros(1),
+            engine_speed=absent if part.engine_speed is None else part.engine_speed,
+            heater_air_share=np.full(1, HEATER_AIR_SHARE[setting])))
+        which += [i] * max(1, round(float(part.duration[0]) / step))
+    del engine
+    return _drive(np.array(which, np.int64), step, rows, first, start)
+
+
+def recorded_drive(step: float, engine_speed: Array, vehicle_speed: Array, fuel_flow: Array, brake_power: Array,
+                   heater_air_share: Array, ambient: Array, start: Array, altitude: Array | None = None) -> Drive:
+    """A log on an even grid: a row for each step; ``fuel_flow`` [kg/s] or ``brake_power`` [W] NaN where not known.
+
+    One-dimensional series hold for all members; (rows, members) differ by member.
+    """
+    n = len(engine_speed)
+
+    def column(values: Array) -> Array:
+        return values[:, None] if values.ndim == 1 else values
+
+    zero = np.zeros((1, 1))
+    return Drive(step, np.arange(n), column(engine_speed), column(brake_power), column(fuel_flow), column(vehicle_speed),
+                 zero, zero, np.atleast_2d(heater_air_share), 0.0, ambient, np.zeros(1) if altitude is None else altitude,
+                 np.full(1, 0.5), start)
+
+
+def _drive(which: NDArray[np.int64], step: float, rows: Sequence[Conditions], weather: Conditions, start: Array) -> Drive:
+    def table(name: str) -> Array:
+        return np.stack(np.broadcast_arrays(*(getattr(row, name) for row in rows)))
+
+    return Drive(step, which, table("engine_speed"), table("brake_power"), table("fuel_flow"), table("vehicle_speed"),
+                 table("grade"), table("trailer_mass"), table("heater_air_share"), float(weather.fan_mode[0]),
+                 weather.ambient, weather.altitude, weather.relative_humidity, start)

@@ -1,0 +1,186 @@
+"""The plant as lumps that store heat: capacities, conductances between them, and tables of what the drive changes.
+
+Where the coolant and the metal sit, and how well they touch, is common practice without a source (constants below); a
+case's totals (metal mass, coolant volume, surface conductance, core) are kept. The surface loses through the block,
+from the coolant's side in series, so that the steady loss is that of the operating point:
+1/UA_surface = 1/UA_block + 1/UA_air.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engcalc.components.engine import EngineHeat, Load, engine_heat, engine_load
+from engcalc.components.fan import CLUTCH_LEAST, FanDrive
+from engcalc.components.louver_fin import air_side
+from engcalc.components.pump import head_factors, pump_speed
+from engcalc.system.airflow import Air, air_of, solve_air
+from engcalc.system.balance import ROUND_COOLANT_T
+from engcalc.system.drive import Drive
+from engcalc.system.plant import Plant
+from engcalc.system.state import Conditions
+from engcalc.units import Array
+
+CELLS = 6  # of the radiator along the coolant; three at least let a cold slug arrive late
+HOT_METAL = 0.45  # share of the engine's metal that the gas heats first: liners, head, valves
+METAL_OVER_COOLANT = 40.0  # K; hot metal over coolant at rated heat
+BLOCK_TIME = 90.0  # s; in which block and oil follow the coolant
+OIL_SHARE = 0.25  # oil's heat capacity over that of the metal
+VOLUME_ENGINE, VOLUME_UPPER, VOLUME_CORE, VOLUME_LOWER, VOLUME_HEATER = 0.44, 0.08, 0.27, 0.09, 0.12  # shares of coolant
+CORE_METAL, HEATER_METAL = 0.35, 0.5  # metal of a core over its coolant, heat capacities
+HEATER_HOSE = 0.5  # share of the heater's coolant in its hoses
+REFERENCE_T = 333.15  # K; 60 degC, where capacities of coolant count
+CABIN_INTERIOR = 14e3  # J/K for each m3 of cabin: seats, panels
+CABIN_COUPLING = 22.0  # W/K for each m3 of cabin, air to interior
+AIR_CAPACITY = 1210.0  # J/(m3 K); air of 20 degC
+SENSOR_TIME = 4.0  # s; a coolant sensor in flow
+OIL_NODES = (1.0, 1.35, 1.9, 2.8, 5.0)  # friction over that of warm oil, where heat is tabulated
+AIR_NODES = 7  # vehicle speeds at which the air is solved for a log; a schedule's speeds are solved as they are
+FEW_ROWS = 12
+
+
+@dataclass(frozen=True, eq=False)
+class Lumps:
+    """Capacities [J/K] and conductances [W/K] of the lumps, arrays over the members."""
+
+    hot: Array
+    block: Array
+    engine: Array
+    upper: Array
+    cell: Array
+    lower: Array
+    heater_hose: Array
+    heater_core: Array
+    cabin: Array
+    interior: Array
+    hot_to_coolant: Array
+    block_to_coolant: Array
+    block_to_air: Array
+    cabin_to_air: Array
+    cabin_to_interior: Array
+
+
+@dataclass(frozen=True, eq=False)
+class AirTable:
+    """The air at speeds of the vehicle and engagements of the fan; arrays (speeds, engagements, members)."""
+
+    index: NDArray[np.int64]  # (steps,) lower node
+    weight: Array  # (steps,) of the node above
+    C: Array  # W/K, all the air
+    UA: Array  # W/K, air film and fins
+    recirculation: Array  # -, (speeds, members)
+    air: Air
+
+
+def prepare_lumps(plant: Plant) -> Lumps:
+    """Where heat is stored."""
+    state = plant.coolant.state(np.full(1, REFERENCE_T))
+    coolant = plant.coolant_volume * state.rho * (1.0 - plant.aeration) * state.cp
+    metal, block = HOT_METAL * plant.metal_capacity, (1.0 - HOT_METAL + OIL_SHARE) * plant.metal_capacity
+    to_block = block / BLOCK_TIME
+    surface = np.minimum(plant.surface_conductance, 0.9 * to_block)
+    rated = plant.engine.share_rated * plant.engine.fuel_rated
+    cabin = plant.heater.cabin
+    return Lumps(
+        hot=metal, block=block, engine=VOLUME_ENGINE * coolant, upper=VOLUME_UPPER * coolant,
+        cell=VOLUME_CORE * (1.0 + CORE_METAL) / CELLS * coolant, lower=VOLUME_LOWER * coolant,
+        heater_hose=VOLUME_HEATER * HEATER_HOSE * coolant,
+        heater_core=VOLUME_HEATER * (1.0 - HEATER_HOSE) * (1.0 + HEATER_METAL) * coolant,
+        cabin=cabin.volume * AIR_CAPACITY, interior=cabin.volume * CABIN_INTERIOR,
+        hot_to_coolant=np.maximum(rated / METAL_OVER_COOLANT, 1.0), block_to_coolant=to_block,
+        block_to_air=surface * to_block / (to_block - surface), cabin_to_air=cabin.heat_loss,
+        cabin_to_interior=cabin.volume * CABIN_COUPLING)
+
+
+def stored_reference(lumps: Lumps) -> tuple[Array, ...]:
+    """Every capacity once for each lump of that size, to sum what is stored."""
+    return (lumps.hot, lumps.block, lumps.engine, lumps.upper, *(lumps.cell,) * CELLS, lumps.lower, lumps.heater_hose,
+            lumps.heater_core, lumps.cabin, lumps.interior)
+
+
+def weather(drive: Drive) -> Conditions:
+    """The air of a drive and nothing asked of the engine, shape (members,)."""
+    zero, absent = np.zeros(1), np.full(1, np.nan)
+    return Conditions(
+        brake_power=absent, fuel_flow=absent, vehicle_speed=zero, grade=zero, trailer_mass=zero, engine_speed=absent,
+        ambient=drive.ambient, altitude=drive.altitude, relative_humidity=drive.relative_humidity,
+        fan_mode=np.full(1, drive.fan_mode), heater_air_share=zero, coolant_flow=absent, air_velocity=absent,
+        valve_held=absent)
+
+
+def row_load(plant: Plant, drive: Drive) -> Load:
+    """Engine speed and brake power of every row, (rows, members or 1)."""
+    asked = replace(
+        weather(drive), brake_power=drive.brake_power, fuel_flow=drive.fuel_flow, vehicle_speed=drive.vehicle_speed,
+        grade=drive.grade, trailer_mass=drive.trailer_mass, engine_speed=drive.engine_speed)
+    return engine_load(plant.engine, asked)
+
+
+def heat_nodes(plant: Plant, load: Load, T_nodes: Array) -> tuple[EngineHeat, ...]:
+    """The engine's heat of every row with oil at each of ``T_nodes`` [K]."""
+    return tuple(engine_heat(plant.engine, load, np.full(1, T)) for T in T_nodes)
+
+
+def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:
+    """Pump head at no flow [Pa] over the coolant's density, for every row, and fall coefficient over density."""
+    one = np.ones(1)
+    H, c = head_factors(plant.circuit.pump, pump_speed(plant.circuit.pump, engine_speed), one)
+    return H, c
+
+
+def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
+    """Solve the air at the speeds that the drive needs."""
+    speeds = np.broadcast_to(drive.vehicle_speed, (load.engine_speed.shape[0], drive.vehicle_speed.shape[1]))[:, 0]
+    with_engine = plant.airway.fan.drive in (FanDrive.FIXED, FanDrive.VISCOUS)
+    key = np.stack((speeds, load.engine_speed.mean(axis=-1) if with_engine else np.zeros_like(speeds)), axis=1)
+    nodes, back = np.unique(key, axis=0, return_inverse=True)
+    back = back.reshape(-1)
+    if len(nodes) <= FEW_ROWS:
+        index, weight = back[drive.which], np.zeros(len(drive.which))
+    else:
+        top = max(float(speeds.max()), 1.0)
+        grid = top * np.linspace(0.0, 1.0, AIR_NODES) ** 1.5
+        turns = np.interp(grid, *_mean_turns(speeds, load.engine_speed.mean(axis=-1)))
+        nodes = np.stack((grid, turns), axis=1)
+        at = speeds[drive.which]
+        index = np.clip(np.searchsorted(grid, at, side="right") - 1, 0, AIR_NODES - 2)
+        weight = np.clip((at - grid[index]) / (grid[index + 1] - grid[index]), 0.0, 1.0)
+    hot = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T)
+    base = weather(drive)
+    found = [_air_node(plant, base, float(v), float(n), hot) for v, n in nodes]
+    return AirTable(index, weight, np.stack([f[0] for f in found]), np.stack([f[1] for f in found]),
+                    np.stack([f[2] for f in found]), found[0][3])
+
+
+def _mean_turns(speeds: Array, turns: Array) -> tuple[Array, Array]:
+    """Mean engine speed at a few vehicle speeds, for fans that the engine turns."""
+    edges = np.unique(np.quantile(speeds, np.linspace(0.0, 1.0, 8)))
+    which = np.clip(np.digitize(speeds, edges) - 1, 0, len(edges) - 1)
+    means = np.array([turns[which == i].mean() if (which == i).any() else turns.mean() for i in range(len(edges))])
+    return edges, means
+
+
+def _air_node(plant: Plant, base: Conditions, speed: float, turns: float, hot: Array) -> tuple[Array, Array, Array, Air]:
+    conditions = base.replace(vehicle_speed=np.full(1, speed))
+    air = air_of(conditions, hot)
+    nodes = solve_air(plant.airway, plant.core, air, conditions, np.full(1, turns))
+    side = air_side(plant.core.fin, nodes.velocity / plant.core.open_face, air.fluid)
+    C = air.fluid.rho * nodes.velocity * plant.core.face * air.fluid.cp
+    UA = np.maximum(side.eta_o * side.h * plant.core.A_air, 1e-9)
+    return C, UA, nodes.recirculation, air
+
+
+def engagement_nodes(plant: Plant) -> Array:
+    """Engagements of the fan at which the air table stands."""
+    return np.array(plant.airway.engagements)
+
+
+def least_engagement(plant: Plant, mode: float) -> float:
+    """Engagement of a fan that is cold, held off or held on."""
+    drive = plant.airway.fan.drive
+    if mode != 0.0 or drive is FanDrive.FIXED:
+        return 0.0 if mode < 0.0 else 1.0
+    return CLUTCH_LEAST if drive is FanDrive.VISCOUS else 0.0

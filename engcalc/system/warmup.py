@@ -1,0 +1,487 @@
+"""Warm-up in time: lumps from ``lumps``, flows from the same network and conductances as the operating point.
+
+States, each of one temperature: hot metal, block with oil, coolant in the engine, upper hose, cells of the radiator
+along the coolant, lower hose, heater hose, heater core, cabin air, cabin interior; then wax and sensor, which lag and
+hold no heat. With the capacity rates C of the coolant's branches,
+
+    C_hot dT_hot/dt = Q - h_hot (T_hot - T),      C_eng dT/dt = C_tot (T_in - T) + h_hot (T_hot - T) + h_b (T_b - T) + Q_x
+    C_cell dT_j/dt  = C_r (T_(j-1) - T_j) - g (T_j - T_e),    T_in = (C_r T_low + C_h T_core + C_b T)/C_tot
+
+The g of the cells is such that they together pass the heat of the radiator's exact effectiveness. One step is the
+implicit midpoint rule: within it the temperatures are linear, each lump an affine function of the engine's coolant, so
+that the loop closes in one line and what leaves one lump enters the next. What is not linear (flows, lift, effectiveness,
+friction) is taken at the step's start, the lift and the wax half a step ahead; film coefficients and effectiveness are
+renewed every few seconds, the branch pressure by one step of Newton's method every step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from engcalc.components.engine import engine_heat, oil_factor
+from engcalc.components.exchanger import Fluid, multipass
+from engcalc.components.flat_tube import tube_side
+from engcalc.components.heater import heater_conductance
+from engcalc.components.thermostat import Bypass, Side, lift
+from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic
+from engcalc.system.circuit import circuit_flows
+from engcalc.system.drive import Drive
+from engcalc.system.lumps import (
+    CELLS,
+    OIL_NODES,
+    SENSOR_TIME,
+    AirTable,
+    Lumps,
+    air_table,
+    engagement_nodes,
+    heat_nodes,
+    least_engagement,
+    prepare_lumps,
+    pump_heads,
+    row_load,
+    stored_reference,
+)
+from engcalc.system.plant import Plant
+from engcalc.units import Array
+
+RENEW = 6.0  # s; between renewals of film coefficients, effectiveness and oil friction
+_STEEPEST = 4.0  # by which a nearly empty cell may exceed its plain conductance, where the flow is next to nothing
+_NEAR_ONE = 1.0 - 1e-6  # effectiveness beyond which the plain conductance counts
+_TINY = 1e-9
+_BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
+
+Value = Any  # a float, or an array over the members: the step does not care
+
+
+@dataclass(frozen=True, eq=False)
+class Warmup:
+    """What came of a run. Series have shape (samples, members); temperatures in K."""
+
+    time: Array  # s from engine start, (samples,)
+    coolant: Array  # at the engine's outlet
+    sensor: Array
+    radiator: Array  # out of the radiator
+    heater_out: Array
+    cabin: Array
+    vent: Array
+    wax: Array
+    opening: Array
+    block: Array
+    heat_released: Array  # J into metal and coolant, auxiliary heat included, over the run, (members,)
+    heat_lost: Array  # J to the air, over the run
+    heat_stored: Array  # J, end over start
+
+    @property
+    def energy_error(self) -> Array:
+        """Released less lost less stored, over what was released [-]."""
+        return np.asarray((self.heat_released - self.heat_lost - self.heat_stored)
+                          / np.maximum(self.heat_released, 1.0))
+
+    def time_to(self, T: float) -> Array:
+        """First time [s] at which the sensor reaches T [K] (straight lines between samples); infinite if never."""
+        return np.array([_crossing(self.time, self.sensor[:, i], T) for i in range(self.sensor.shape[1])])
+
+
+def _crossing(time: Array, series: Array, T: float) -> float:
+    above = np.flatnonzero(series >= T)
+    if not above.size:
+        return float("inf")
+    i = int(above[0])
+    if i == 0:
+        return float(time[0])
+    share = (T - series[i - 1]) / (series[i] - series[i - 1])
+    return float(time[i - 1] + share * (time[i] - time[i - 1]))
+
+
+def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None
+            ) -> Warmup:
+    """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end."""
+    members = max(plant.members, *(np.shape(x)[-1] for x in (drive.start, drive.ambient, drive.engine_speed,
+                                                             drive.brake_power, drive.fuel_flow, drive.heater_air_share)))
+    return _Run(plant, drive, members).run(record_every, cancelled)
+
+
+class _Run:
+    """One run: fixed numbers, state, and the step. Every value is a float for one member, else an array (members,)."""
+
+    def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
+        self.plant, self.drive, self.members = plant, drive, members
+        self.f: Arithmetic = FLOATS if members == 1 else ARRAYS
+        self.lumps: Lumps = prepare_lumps(plant)
+        self.load = row_load(plant, drive)
+        self.air: AirTable = air_table(plant, drive, self.load)
+        self.heads, self.falls = pump_heads(plant, self.load.engine_speed)
+        self.outlet = plant.valve.side is Side.OUTLET
+        self.nodes = engagement_nodes(plant)
+        self._fix()
+        self._tables()
+        self._start()
+
+    def value(self, array: Array) -> Value:
+        """One member's float, or the array over the members."""
+        return float(array.reshape(-1)[0]) if self.members == 1 else array
+
+    def array(self, value: Value) -> Array:
+        """Back to an array over the members."""
+        return np.broadcast_to(np.asarray(value, np.float64), (self.members,))
+
+    def _fix(self) -> None:
+        p, k, L, v = self.plant, self.plant.circuit, self.lumps, self.value
+        h = 0.5 * self.drive.step
+        self.h = h
+        self.w_hot, self.w_block, self.w_engine = v(h / L.hot), v(h / L.block), v(h / L.engine)
+        self.w_upper, self.w_cell, self.w_lower = v(h / L.upper), v(h / L.cell), v(h / L.lower)
+        self.w_hose, self.w_core = v(h / L.heater_hose), v(h / L.heater_core)
+        self.w_cabin, self.w_interior = v(h / np.maximum(L.cabin, 1.0)), v(h / np.maximum(L.interior, 1.0))
+        self.h_hot, self.h_block, self.h_air = v(L.hot_to_coolant), v(L.block_to_coolant), v(L.block_to_air)
+        self.UA_cabin, self.UA_interior = v(L.cabin_to_air), v(L.cabin_to_interior)
+        self.den_hot = 1.0 / (1.0 + self.w_hot * self.h_hot)
+        self.den_block = 1.0 / (1.0 + self.w_block * (self.h_block + self.h_air))
+        self.keep_wax = h / (np.maximum(p.valve.time_constant, _TINY) + h) if self.members > 1 else (
+            h / (max(float(p.valve.time_constant[0]), _TINY) + h))
+        self.keep_sensor = h / (SENSOR_TIME + h)
+        self.a = [v(x) for x in k.a]
+        self.b = [v(x) for x in k.b]
+        heater_open = k.there[1] * (k.heater_valve > 0.0)
+        narrow = np.maximum(k.heater_valve, 1e-6)
+        self.a[1], self.b[1] = v(k.a[1] / narrow), v(k.b[1] / narrow**2)
+        self.there = [v(k.there[0]), v(heater_open), v(k.there[2])]
+        self.b_valve, self.a_jacket, self.b_jacket = v(k.b_valve), v(k.a_jacket), v(k.b_jacket)
+        valve = p.valve
+        self.start_open, self.span = v(valve.start), v(valve.full - valve.start)
+        self.hysteresis, self.leak, self.low, self.high = (v(x) for x in (valve.hysteresis, valve.leak, valve.least,
+                                                                         valve.most))
+        self.on, self.off = v(p.airway.fan.on_temperature), v(p.airway.fan.off_temperature)
+        self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
+        self.has_upstream = bool(np.any(p.airway.upstream_heat > 0.0))
+        self.extra = 0.0
+
+    def _tables(self) -> None:
+        rows, m = np.broadcast_shapes(self.load.engine_speed.shape, self.load.brake_power.shape)
+        self.row_of = self.drive.which
+        self.few = rows * max(m, self.plant.members) * len(OIL_NODES) <= _BLOCK_ROWS
+        if self.few:
+            found = heat_nodes(self.plant, self.load, _oil_temperatures())
+            self.heat = self._rows(np.stack([np.broadcast_to(f.heat_to_metal, self._full(f.heat_to_metal)) for f in found]))
+            self.extra_rows = self._rows(found[0].extra_heat[None])[0]
+        self.head_rows, self.fall = self._rows(self.heads[None])[0], self.value(self.falls)
+        share = np.broadcast_to(self.drive.heater_air_share, (rows, self.drive.heater_air_share.shape[-1]))
+        self.share_rows = self._rows(share[None])[0]
+        self.C_air, self.UA_air = self._air(self.air.C), self._air(self.air.UA)
+        self.recirculation = self._air(self.air.recirculation)
+
+    def _full(self, array: Array) -> tuple[int, ...]:
+        return (len(self.load.engine_speed), array.shape[-1]) if array.ndim > 1 else (1, array.shape[-1])
+
+    def _rows(self, table: Array) -> Any:
+        """(k, rows, m) as nested lists of floats for one member, else as it is."""
+        full = np.broadcast_to(table, (table.shape[0], max(table.shape[1], len(self.load.engine_speed)), table.shape[-1]))
+        return full[..., 0].tolist() if self.members == 1 else full
+
+    def _air(self, table: Array) -> Any:
+        return table[..., 0].tolist() if self.members == 1 else table
+
+    def _start(self) -> None:
+        T0 = self.value(np.broadcast_to(self.drive.start, (self.members,)).astype(np.float64))
+        zero = T0 * 0.0
+        self.T_hot = self.T_block = self.T = self.T_upper = self.T_lower = self.T_hose = self.T_core = T0
+        self.cells = [T0] * CELLS
+        self.wax = self.sensor = self.wax_before = T0
+        self.T_cabin = self.T_interior = self.ambient + zero
+        self.opening = self.value(self.array(lift(self.plant.valve, self.array(T0))))
+        self.T_feed = T0
+        cold = least_engagement(self.plant, self.drive.fan_mode)
+        self.engagement: Value = cold + zero
+        self.pressure: Value = zero + 1.0
+        self.head_before: Value = zero + 1.0
+        self.lost: Value = zero
+        self.released: Value = zero
+        self.vent: Value = self.ambient + zero
+        self.flow_r = self.flow_h = zero
+
+    def run(self, record_every: float, cancelled: Callable[[], bool] | None) -> Warmup:
+        """Step through the drive."""
+        steps, dt = len(self.row_of), self.drive.step
+        every, renew = max(1, round(record_every / dt)), max(1, round(RENEW / dt))
+        begun = self._stored()
+        samples, times = [self._sample()], [0.0]
+        for k in range(steps):
+            if k % renew == 0:
+                if cancelled is not None and cancelled():
+                    break
+                self._renew(k, min(k + renew, steps))
+            self._step(k)
+            if (k + 1) % every == 0 or k == steps - 1:
+                samples.append(self._sample())
+                times.append((k + 1) * dt)
+        series = np.array(samples).reshape(len(times), len(samples[0]), self.members).transpose(1, 0, 2)
+        return Warmup(np.array(times), *series, heat_released=self.array(self.released), heat_lost=self.array(self.lost),
+                      heat_stored=self._stored() - begun)
+
+    def _sample(self) -> tuple[Value, ...]:
+        full = np.zeros(self.members)
+        values = (self.T, self.sensor, self.cells[-1], self.T_core, self.T_cabin, self.vent, self.wax, self.opening,
+                  self.T_block)
+        return values if self.members == 1 else tuple(v + full for v in values)
+
+    def _stored(self) -> Array:
+        temperatures = (self.T_hot, self.T_block, self.T, self.T_upper, *self.cells, self.T_lower, self.T_hose, self.T_core,
+                        self.T_cabin, self.T_interior)
+        return np.asarray(sum(C * self.array(T) for C, T in zip(stored_reference(self.lumps), temperatures, strict=True)))
+
+    def _renew(self, k: int, end: int) -> None:
+        """Coolant properties, films, effectiveness and friction at the state of now."""
+        p, v = self.plant, self.value
+        x = self.array(self.T_feed)
+        state = p.coolant.state(x)
+        fluid = Fluid(state.rho, state.cp, state.k, state.mu)
+        rho = fluid.rho * (1.0 - p.aeration)
+        self.mu, self.rho, self.rho_cp = v(fluid.mu), v(fluid.rho), v(rho * fluid.cp)
+        if k == 0:
+            self._first_flows(fluid)
+        oil = oil_factor(self._oil())
+        if self.few:
+            nodes = OIL_NODES
+            self.oil_share = [v(np.clip((oil - a) / (b - a), 0.0, 1.0)) for a, b in zip(nodes, nodes[1:], strict=False)]
+        else:
+            self._make_heat(k, end)
+        self._renew_radiator(k, fluid, rho)
+        self._renew_heater(k, fluid, rho)
+
+    def _oil(self) -> Array:
+        """Oil temperature [K] by which friction counts: that of the block's inner side, as felt at the wax."""
+        inner = self.T_block + (self.T_block - self.ambient) * (self.h_air / self.h_block)
+        return self.array(inner + (self.T_feed - self.T))
+
+    def _first_flows(self, fluid: Fluid) -> None:
+        row = int(self.row_of[0])
+        n = np.broadcast_to(self.load.engine_speed[row if len(self.load.engine_speed) > 1 else 0], (self.members,))
+        flows = circuit_flows(self.plant.circuit, self.array(self.opening), n, fluid.rho, fluid.mu)
+        self.pressure, self.flow_r, self.flow_h = (self.value(np.maximum(x, _TINY * _TINY)) for x in (
+            flows.branch_drop, flows.radiator, flows.heater))
+        head = self.head_rows[row]
+        self.head_before = head * self.rho + 1e-12
+
+    def _make_heat(self, k: int, end: int) -> None:
+        rows = self.row_of[k:end]
+        load = type(self.load)(*(x[rows] if x.shape[0] > 1 else x for x in (
+            self.load.engine_speed, self.load.brake_power, self.load.wheel_power, self.load.fuel_flow,
+            self.load.speed_guessed, self.load.power_limited)))
+        made = engine_heat(self.plant.engine, load, self._oil())
+        n = len(rows)
+        self.made = np.broadcast_to(made.heat_to_metal, (n, self.members))
+        self.made_extra = np.broadcast_to(made.extra_heat, (n, self.members))
+        self.made_from = k
+
+    def _renew_radiator(self, k: int, fluid: Fluid, rho: Array) -> None:
+        p, v = self.plant, self.value
+        C_air, UA_air, r = (self.array(x) for x in self._air_now(k))
+        flow = self.array(self.flow_r)
+        tube = tube_side(p.core.tube, flow / p.core.flow_area * (1.0 - p.aeration), fluid)
+        rest = p.core.R_wall + p.core.R_fouling + 1.0 / (tube.h * p.core.A_tube)
+        self.rest_resistance = v(np.broadcast_to(rest / p.ua_scale, (self.members,)))
+        UA = p.ua_scale / (1.0 / UA_air + rest)
+        C_r = rho * flow * fluid.cp
+        chain = multipass(UA, C_r, C_air * p.core.live_air, p.core.geometry.passes, p.arrangement)
+        per_kelvin = chain.effectiveness * chain.C_min
+        e = per_kelvin / np.maximum(C_air, _TINY)
+        P = per_kelvin * (1.0 - r) / (1.0 - r + r * e) / np.maximum(C_r, _TINY)
+        plain = C_air * (1.0 - np.exp(-UA / np.maximum(C_air, _TINY)))
+        exact = -np.log1p(-np.minimum(P, _NEAR_ONE)) * C_r
+        ratio = np.where((P < _NEAR_ONE) & (C_r > _TINY), exact / np.maximum(plain, _TINY), 1.0)
+        self.ratio = v(np.broadcast_to(ratio, (self.members,)))
+        self.inverse_scale = v(np.broadcast_to(1.0 / p.ua_scale, (self.members,)))
+
+    def _renew_heater(self, k: int, fluid: Fluid, rho: Array) -> None:
+        heater, v = self.plant.heater, self.value
+        row = int(self.row_of[k])
+        air = self.air.air
+        capacity = heater.blower_flow * self.array(self.share_rows[row]) * air.fluid.rho * air.fluid.cp
+        C_core = capacity * heater.blend
+        flow = np.maximum(self.array(self.flow_h), 0.0) * rho
+        UA = heater_conductance(heater, C_core / air.fluid.cp, flow)
+        UA, C_h, C_core = np.broadcast_arrays(UA, flow * fluid.cp, C_core)
+        chain = multipass(UA, C_h, C_core)
+        share = np.minimum(chain.effectiveness * chain.C_min / np.maximum(C_h, _TINY), 0.98)
+        self.heater_share = v(np.broadcast_to(share, (self.members,)))
+        self.blown = v(np.broadcast_to(capacity, (self.members,)))
+        self.fresh = v(np.broadcast_to(heater.fresh_air_share, (self.members,)))
+        self.auxiliary = v(np.broadcast_to(np.where(capacity > 0.0, heater.auxiliary_heat, 0.0), (self.members,)))
+
+    def _air_now(self, k: int) -> tuple[Value, Value, Value]:
+        """C, UA and recirculation of the air in step k at the engagement of now."""
+        i, w, e = int(self.air.index[k]), float(self.air.weight[k]), self.engagement
+        found = []
+        for table in (self.C_air, self.UA_air):
+            here = table[i] if w == 0.0 else None
+            if here is None:
+                found.append(self._engaged([a + w * (b - a) for a, b in zip(table[i], table[i + 1], strict=True)], e))
+            else:
+                found.append(self._engaged(here, e))
+        r = self.recirculation[i] if w == 0.0 else self.recirculation[i] + w * (
+            self.recirculation[i + 1] - self.recirculation[i])
+        return found[0], found[1], r
+
+    def _engaged(self, nodes: Any, e: Value) -> Value:
+        count = len(nodes)
+        if count == 1:
+            return nodes[0]
+        if count == 2:
+            return nodes[0] + e * (nodes[1] - nodes[0])
+        total = nodes[0]
+        for j in range(count - 1):
+            share = self.f.least(self.f.most(e * (count - 1) - j, 0.0), 1.0)
+            total = total + share * (nodes[j + 1] - nodes[j])
+        return total
+
+    def _heat_now(self, k: int, row: int) -> tuple[Value, Value]:
+        if not self.few:
+            return self.made[k - self.made_from], self.made_extra[k - self.made_from]
+        total = self.heat[0][row]
+        for j, share in enumerate(self.oil_share):
+            total = total + share * (self.heat[j + 1][row] - self.heat[j][row])
+        return total, self.extra_rows[row]
+
+    def _flows(self, head: Value, passage: Value, other: Value) -> tuple[Value, Value, Value]:
+        """Branch flows [m3/s]: one Newton step on the branch pressure from that of the step before."""
+        f, mu, rho = self.f, self.mu, self.rho
+        H = head * rho + 1e-12
+        A0, A1, A2 = self.a[0] * mu, self.a[1] * mu, self.a[2] * mu / other
+        B0 = (self.b[0] + self.b_valve / (passage * passage)) * rho
+        B1, B2 = self.b[1] * rho, self.b[2] * rho / (other * other)
+        a_j, b_j = self.a_jacket * mu, (self.b_jacket + self.fall) * rho
+        t0, t1, t2 = self.there
+        P = self.pressure * (H / self.head_before)
+        for _ in range(2):
+            s0, s1, s2 = f.sqrt(A0 * A0 + 4.0 * B0 * P), f.sqrt(A1 * A1 + 4.0 * B1 * P), f.sqrt(A2 * A2 + 4.0 * B2 * P)
+            V = 2.0 * P * (t0 / (A0 + s0) + t1 / (A1 + s1) + t2 / (A2 + s2))
+            rate = t0 / s0 + t1 / s1 + t2 / s2
+            step = (H - (b_j * V + a_j) * V - P) / (1.0 + (2.0 * b_j * V + a_j) * rate)
+            P = f.least(f.most(P + step, 1e-3 * P), H)
+        self.pressure, self.head_before = P, H
+        twice = 2.0 * P
+        return (t0 * twice / (A0 + f.sqrt(A0 * A0 + 4.0 * B0 * P)), t1 * twice / (A1 + f.sqrt(A1 * A1 + 4.0 * B1 * P)),
+                t2 * twice / (A2 + f.sqrt(A2 * A2 + 4.0 * B2 * P)))
+
+    def _valve(self) -> tuple[Value, Value]:
+        """Lift half a step ahead by the play operator; passages of valve and bypass."""
+        f, valve = self.f, self.plant.valve
+        if valve.present:
+            ahead = self.wax + 0.5 * (self.wax - self.wax_before)
+            warming = f.least(f.most((ahead - self.start_open) / self.span, self.low), self.high)
+            cooling = f.least(f.most((ahead + self.hysteresis - self.start_open) / self.span, self.low), self.high)
+            self.opening = f.least(f.most(self.opening, warming), cooling)
+        s = self.opening
+        passage = f.most(self.leak + (1.0 - self.leak) * s, 1e-6)
+        closes = valve.bypass is Bypass.CLOSING and valve.present
+        return passage, f.most(1.0 - s, 1e-6) if closes else 1.0
+
+    def _fan(self) -> None:
+        from engcalc.components.fan import CLUTCH_LEAST, FanDrive
+
+        drive, f = self.plant.airway.fan.drive, self.f
+        if self.drive.fan_mode != 0.0 or drive in (FanDrive.FIXED, FanDrive.NONE):
+            return
+        if drive is FanDrive.ELECTRIC:
+            self.engagement = f.choose(self.T >= self.on, 1.0, f.choose(self.T <= self.off, 0.0, self.engagement))
+            return
+        share = f.least(f.most((self.T - self.off) / f.most(self.on - self.off, 1.0), 0.0), 1.0)
+        self.engagement = CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * share
+
+    def _step(self, k: int) -> None:
+        f, row = self.f, int(self.row_of[k])
+        self._fan()
+        passage, other = self._valve()
+        V_r, V_h, V_b = self._flows(self.head_rows[row], passage, other)
+        self.flow_r, self.flow_h = V_r, V_h
+        C_r, C_h, C_b = self.rho_cp * V_r, self.rho_cp * V_h, self.rho_cp * V_b
+        C_air, UA_air, r = self._air_now(k)
+        UA = 1.0 / (self.inverse_scale / UA_air + self.rest_resistance)
+        u = self.ratio * C_air * (1.0 - f.exp(-UA / (C_air + _TINY))) / CELLS / (C_r + _TINY)
+        g = (C_r + _TINY) * u * f.least(f.expm1(f.least(u, 30.0)) / (u + 1e-12), _STEEPEST)
+        T_e = self.ambient
+        if self.has_upstream:
+            T_e = T_e + self.upstream / (C_air + self.upstream / 60.0) / (1.0 - r)
+        Q, Q_x = self._heat_now(k, row)
+        self._advance(Q, Q_x, C_r, C_h, C_b, g, T_e)
+
+    def _advance(self, Q: Value, Q_x: Value, C_r: Value, C_h: Value, C_b: Value, g: Value, T_e: Value) -> None:
+        """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T."""
+        Ta = self.ambient
+        a_up, b_up = _flowing(self.T_upper, self.w_upper * C_r, 0.0, 1.0)
+        mids = [(a_up, b_up)]
+        w, wg = self.w_cell * C_r, self.w_cell * g
+        inverse, source = 1.0 / (1.0 + w + wg), wg * T_e
+        a, b = a_up, b_up
+        for T_j in self.cells:
+            a, b = (T_j + w * a + source) * inverse, w * b * inverse
+            mids.append((a, b))
+        a_low, b_low = _flowing(self.T_lower, self.w_lower * C_r, a, b)
+        a_hose, b_hose = _flowing(self.T_hose, self.w_hose * C_h, 0.0, 1.0)
+        g_h = C_h * self.heater_share / (1.0 - self.heater_share)
+        T_in = Ta + (1.0 - self.fresh) * (self.T_cabin - Ta)
+        w = self.w_core * C_h
+        inverse = 1.0 / (1.0 + w + self.w_core * g_h)
+        a_core, b_core = (self.T_core + w * a_hose + self.w_core * g_h * T_in) * inverse, w * b_hose * inverse
+        a_hot, b_hot = (self.T_hot + self.w_hot * Q) * self.den_hot, self.w_hot * self.h_hot * self.den_hot
+        a_block = (self.T_block + self.w_block * self.h_air * Ta) * self.den_block
+        b_block = self.w_block * self.h_block * self.den_block
+        out = C_r + C_h + self.h_hot + self.h_block
+        brought = C_r * a_low + C_h * a_core + self.h_hot * a_hot + self.h_block * a_block + Q_x
+        back = C_r * b_low + C_h * b_core + self.h_hot * b_hot + self.h_block * b_block
+        T = (self.T + self.w_engine * brought) / (1.0 + self.w_engine * (out - back))
+        low, core, hose = a_low + b_low * T, a_core + b_core * T, a_hose + b_hose * T
+        total = C_r + C_h + C_b
+        feed = T if self.outlet else (C_r * low + C_h * core + C_b * T + _TINY * T) / (total + _TINY)
+        self._cabin_step(g_h * (core - T_in), T_in)
+        radiator = 0.0
+        for j, (a, b) in enumerate(mids[1:]):
+            mid = a + b * T
+            radiator = radiator + mid
+            self.cells[j] = 2.0 * mid - self.cells[j]
+        block = a_block + b_block * T
+        self.T_upper = 2.0 * (a_up + b_up * T) - self.T_upper
+        self.T_lower, self.T_hose, self.T_core = 2.0 * low - self.T_lower, 2.0 * hose - self.T_hose, 2.0 * core - self.T_core
+        self.T_hot, self.T_block = 2.0 * (a_hot + b_hot * T) - self.T_hot, 2.0 * block - self.T_block
+        self.T = 2.0 * T - self.T
+        self.T_feed = feed
+        self.wax_before = self.wax
+        self.wax = self.wax + 2.0 * self.keep_wax * (feed - self.wax)
+        self.sensor = self.sensor + 2.0 * self.keep_sensor * (T - self.sensor)
+        dt = 2.0 * self.h
+        self.lost = self.lost + dt * (g * (radiator - CELLS * T_e) + self.h_air * (block - Ta))
+        self.released = self.released + dt * (Q + Q_x)
+
+    def _cabin_step(self, heat: Value, T_in: Value) -> None:
+        """Cabin air and interior after the heater's heat of this step; what leaves with the air counts as lost."""
+        Ta, dt = self.ambient, 2.0 * self.h
+        leaves = self.UA_cabin + self.fresh * self.blown
+        w, wi = self.w_cabin, self.w_interior
+        inner = 1.0 / (1.0 + wi * self.UA_interior)
+        given = self.UA_interior * self.T_interior * inner
+        mid = (self.T_cabin + w * (heat + self.auxiliary + leaves * Ta + given)) / (
+            1.0 + w * (leaves + self.UA_interior * inner))
+        interior = (self.T_interior + wi * self.UA_interior * mid) * inner
+        self.T_cabin, self.T_interior = 2.0 * mid - self.T_cabin, 2.0 * interior - self.T_interior
+        self.lost = self.lost + dt * leaves * (mid - Ta)
+        self.released = self.released + dt * self.auxiliary
+        blows = self.blown > 0.0
+        warmed = T_in + (heat + self.auxiliary) / (self.blown + _TINY)
+        self.vent = self.f.choose(blows, warmed, mid)
+
+
+def _flowing(T: Value, w: Value, a: Value, b: Value) -> tuple[Value, Value]:
+    """A stirred lump with inflow a + b T_engine: its midpoint as a + b T_engine."""
+    inverse = 1.0 / (1.0 + w)
+    return (T + w * a) * inverse, w * b * inverse
+
+
+def _oil_temperatures() -> Array:
+    """Oil temperatures [K] at which friction stands at ``OIL_NODES`` times that of warm oil."""
+    T = np.linspace(233.15, 423.15, 400)
+    factor = oil_factor(T)
+    return np.interp(np.asarray(OIL_NODES), factor[::-1], T[::-1])
