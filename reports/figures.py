@@ -24,7 +24,10 @@ TYPE_SIZE = 8.0  # pt
 
 
 class Figure(Flowable):  # type: ignore[misc]  # reportlab carries no types
-    """A picture as wide as the column it is put in (or ``width`` in points), its height as its layout needs."""
+    """A picture as wide as the column it is put in (or ``width`` in points), its height as its layout needs.
+
+    Title and caption are left to the page, whose headings and paragraphs a screen reader finds.
+    """
 
     def __init__(self, plot: Plot, width: float | None = None, size: float = TYPE_SIZE) -> None:
         super().__init__()
@@ -38,7 +41,7 @@ class Figure(Flowable):  # type: ignore[misc]  # reportlab carries no types
         """Size [pt] that the picture takes in a column of ``available_width`` [pt]."""
         width = min(self.wanted_width or available_width, available_width)
         if self.picture is None or self.picture.width != width:
-            self.picture = lay_out(self.plot, width, self.size, _measure)
+            self.picture = lay_out(self.plot, width, self.size, _measure, titled=False)
         return self.picture.width, self.picture.height
 
     def draw(self) -> None:

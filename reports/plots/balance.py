@@ -19,7 +19,7 @@ def heat_balance(duty: DutyCheck, system: System) -> Flow | None:
     """The heat of one duty as a flow picture, in the heat unit of ``system``; None where nothing was solved."""
     point = duty.point
     into_coolant = _parts(point, (("metal", "Into the metal", "heat_to_metal", Tone.METAL),
-                                  ("extra", "Other coolers", "extra_heat", Tone.FUEL)), system)
+                                  ("extra", "Other sources", "extra_heat", Tone.FUEL)), system)
     out_of_it = _parts(point, (("surface", "Engine surface", "surface_heat", Tone.SURFACE),
                                ("radiator", "Radiator", "radiator_heat", Tone.COOLANT),
                                ("heater", "Heater", "heater_heat", Tone.HEATER)), system)
@@ -38,7 +38,7 @@ def heat_balance(duty: DutyCheck, system: System) -> Flow | None:
 
 def _parts(point: OperatingPoint, wanted: Sequence[tuple[str, str, str, Tone]], system: System) -> tuple[Part, ...]:
     """The parts that are large enough to draw, each with its amount and, of the fuel, its share in words."""
-    whole = max(float(point.fuel_power[0]), float(point.heat_to_metal[0]), 1e-9)
+    whole = max(float(point.fuel_power[0]), float(point.heat_to_metal[0]), float(point.extra_heat[0]), 1e-9)
     parts = []
     for key, label, field, tone in wanted:
         watts = float(getattr(point, field)[0])
@@ -78,13 +78,13 @@ def _words(duty: DutyCheck, columns: Sequence[Sequence[Part]], system: System) -
 
 
 def _caption(point: OperatingPoint, system: System) -> str:
-    fuel, metal = float(point.fuel_power[0]), float(point.heat_to_metal[0])
-    heater = float(point.heater_heat[0])
+    fuel, metal, extra, heater = (float(v[0]) for v in (point.fuel_power, point.heat_to_metal, point.extra_heat,
+                                                        point.heater_heat))
     sentences = []
     if fuel > 0.0:
         share = plain_number(100.0 * metal / fuel, 2)
         sentences.append(f"{share} % of the fuel's heat goes into the engine's metal and from there into the coolant.")
-    if heater <= LEAST * max(fuel, metal):
+    if fuel > 0.0 and heater <= LEAST * max(fuel, metal, extra):
         sentences.append("The heater takes nothing here.")
     auxiliary = float(point.auxiliary_heat[0])
     if auxiliary > 0.0:

@@ -24,7 +24,7 @@ def resistances(duty: DutyCheck, system: System) -> Rows | None:
         return None
     shares = {key: 100.0 * float(share[0]) for key, share in core.shares.items()}
     rows = tuple(Row(label, (Span(0.0, shares[key], tone, high_words=f"{plain_number(shares[key], 2)} %"),))
-                 for key, label, tone in PARTS)
+                 for key, label, tone in PARTS if shares[key] > 0.0)
     largest = max(PARTS, key=lambda part: shares[part[0]])
     told = "; ".join(f"{row.label.lower()} {row.spans[0].high_words}" for row in rows)
     UA = show(float(core.UA[0]), "conductance", system)

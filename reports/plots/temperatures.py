@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engcalc.case.case import Case
-from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.check import Check, DutyCheck, has_valve
 from engcalc.units import System, show
 from reports.plots.describe import Dot, Line, Mark, Row, Rows, Shape, Span, Tone, Words
 from reports.plots.scale import axis, shown_one
@@ -29,7 +29,8 @@ def temperatures(duty: DutyCheck, case: Case, system: System) -> Rows | None:
 def _rows(duty: DutyCheck, case: Case, system: System) -> Iterator[Row]:
     point = duty.point
     engine = _span(point.coolant_in[0], point.coolant_out[0], Tone.COOLANT, system)
-    yield Row("Coolant, into and out of the engine", (engine,))
+    source = "engine" if has_valve(case) else "heat source"
+    yield Row(f"Coolant, into and out of the {source}", (engine,))
     yield from _sound(duty, system)
     if float(point.radiator_flow[0]) > 0.0:
         yield Row("Coolant, out of and into the radiator",
@@ -89,7 +90,7 @@ def _caption(duty: DutyCheck, system: System) -> str:
     margin = duty.margin or 0.0
     far = show(abs(margin), "temperature difference", system)
     side = "below" if margin >= 0.0 else "above"
-    return f"The coolant out of the engine peaks {far} {side} its limit."
+    return f"The coolant peaks {far} {side} its limit."
 
 
 def margins(check: Check, system: System) -> Rows | None:

@@ -9,12 +9,13 @@ from reports.plots.layout.rows import rows
 from reports.plots.layout.sheet import Measure, Picture, Sheet
 
 
-def lay_out(plot: Plot, width: float, size: float, measure: Measure) -> Picture:
+def lay_out(plot: Plot, width: float, size: float, measure: Measure, *, titled: bool = True) -> Picture:
     """``plot`` laid out at a width with type of a size; the height follows.
 
-    ``width`` and ``size`` in one unit, pixels or points; ``measure`` gives the width of a line of text in it.
+    ``width`` and ``size`` in one unit, pixels or points; ``measure`` gives the width of a line of text in it. Without
+    ``titled`` the title is left to whatever stands around the picture.
     """
-    sheet = Sheet(width, size, measure)
+    sheet = Sheet(width, size, measure, titled)
     return sheet.finished(_placed(sheet, plot))
 
 

@@ -108,8 +108,9 @@ class Box:
 class Sheet:
     """Collects the marks of one picture of a given width; the height follows from what is put on it."""
 
-    def __init__(self, width: float, size: float, measure: Measure) -> None:
+    def __init__(self, width: float, size: float, measure: Measure, titled: bool = True) -> None:
         self.width = width
+        self.titled = titled
         self.size = size
         self.measure = measure
         self.line = size * LINE_PITCH
@@ -168,9 +169,9 @@ class Sheet:
         return max((self.measure(one, self.size, bold) for one in words), default=0.0)
 
     def title(self, words: str) -> float:
-        """The picture's title at the top; returns the y below it."""
+        """The picture's title at the top, unless it stands elsewhere; returns the y below it."""
         y = 0.0
-        for line in self.wrapped(words, self.width, bold=True):
+        for line in self.wrapped(words, self.width, bold=True) if self.titled else ():
             y += self.line
             self.text(line, 0.0, y - 0.3 * self.size, bold=True)
         return y + self.pad

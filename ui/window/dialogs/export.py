@@ -14,11 +14,8 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
     QDialogButtonBox,
-    QFrame,
     QLabel,
     QProgressBar,
-    QPushButton,
-    QScrollArea,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -36,8 +33,9 @@ from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, in_words
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
 from ui.window.dialogs.identity import local_now
-from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, say_faults, words
+from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.dialogs.preview import Preview, render
+from ui.window.scrolled import Page, scrolled
 from ui.window.theme import em
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
@@ -106,9 +104,8 @@ class ExportDialog(QDialog):
         self.place.line.setText(str((document.folder or Path.home()) / f"{name}.pdf"))
 
     def _set_up(self) -> None:
-        self.export_button = QPushButton("&Export")
-        self.export_button.setDefault(True)
-        self.open_button = QPushButton("&Open the file")
+        self.export_button = button("&Export", main=True)
+        self.open_button = button("&Open the file")
         self.open_button.setEnabled(False)
         self.progress = QProgressBar()
         self.progress.setRange(0, 0)
@@ -123,30 +120,28 @@ class ExportDialog(QDialog):
         splitter.setChildrenCollapsible(False)
         splitter.addWidget(self._form())
         splitter.addWidget(self.preview)
-        splitter.setStretchFactor(0, 2)
-        splitter.setStretchFactor(1, 3)
+        splitter.setSizes([30 * em(), 36 * em()])
+        splitter.setStretchFactor(1, 1)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         layout = QVBoxLayout(self)
         layout.addWidget(splitter, 1)
         layout.addWidget(buttons)
-        self.resize(66 * em(), 44 * em())
+        size(self, 66, 44)
 
     def _form(self) -> QWidget:
-        form = QWidget()
+        form = Page()
         column = QVBoxLayout(form)
         label = QLabel("&Kind of report")
         tie(label, self.kind, "Kind of report")
         self.kind.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.kind.setMinimumContentsLength(24)
         for widget in (label, self.kind, self.anonymised, self.sign, self.identity, self.password, self.unsigned,
-                       self.place, self.export_button, self.progress, self.wrong, self.said, self.open_button):
+                       self.place, right(self.export_button), self.progress, self.wrong, self.said,
+                       right(self.open_button)):
             column.addWidget(widget)
         column.addStretch(1)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setWidget(form)
+        scroll = scrolled(form)
         scroll.setMinimumWidth(24 * em())
         return scroll
 
@@ -201,7 +196,7 @@ class ExportDialog(QDialog):
     def _written(self, exported: Exported) -> None:
         self.exported = exported
         what = "Signed report" if exported.signed else "Draft"
-        self.said.setText(f"{what} {exported.report_id} written to {exported.path}\nSHA-256 {exported.sha256}")
+        self.said.setText(f"{what} {exported.report_id} written to {exported.path}\nSHA-256 {in_groups(exported.sha256)}")
         self.open_button.setEnabled(True)
         self.open_button.setFocus()
 
@@ -237,6 +232,11 @@ class ExportDialog(QDialog):
     def _end(self) -> None:
         for background in (self._background, self._previewing):
             background.close()
+
+
+def in_groups(digest: str) -> str:
+    """A long number in groups, so that its line can break."""
+    return " ".join(digest[i:i + 8] for i in range(0, len(digest), 8))
 
 
 def preview(request: Request) -> list[QImage]:

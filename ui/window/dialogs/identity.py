@@ -13,8 +13,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QFrame,
-    QPushButton,
-    QScrollArea,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -23,8 +21,8 @@ from PySide6.QtWidgets import (
 from engcalc.errors import Fault, InputError
 from reports.identity import HOW_TO_CHECK, PASSWORD_LETTERS, Identity, load_identity, make_identity
 from ui.window.dialogs.background import Background
-from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, say_faults, words
-from ui.window.theme import em
+from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
+from ui.window.scrolled import Page, scrolled
 
 KINDS = "Signing identities (*.p12 *.pfx);;All files (*)"
 SUFFIXES = (".p12", ".pfx")
@@ -78,32 +76,29 @@ class IdentityDialog(QDialog):
             entry.hide_letters()
 
     def _set_up(self) -> None:
-        self.make_button = QPushButton("&Make the identity")
+        self.make_button = button("&Make the identity", main=True)
         self.make_button.clicked.connect(self.make)
-        self.open_button = QPushButton("&Open the identity")
+        self.open_button = button("&Open the identity")
         self.open_button.clicked.connect(self.bring)
         self.tabs = QTabWidget()
         self.tabs.setAccessibleName("Make or bring an identity")
-        self.tabs.addTab(_column(self.name, self.credential, self.password, self.again, self.place, self.make_button),
+        self.tabs.addTab(_column(self.name, self.credential, self.password, self.again, self.place,
+                                 right(self.make_button)),
                          "Make one")
         self.tabs.addTab(_column(words("One that an authority issued to you, or one made here before.", "muted"),
-                                 self.brought, self.brought_password, self.open_button), "Bring one")
+                                 self.brought, self.brought_password, right(self.open_button)), "Bring one")
         self.wrong = words(tone="error")
         self.wrong.hide()
         self.result = _Shown()
         self.result.hide()
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        body = _column(words(INTRO), self.tabs, self.wrong, self.result)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setWidget(body)
         layout = QVBoxLayout(self)
-        layout.addWidget(scroll, 1)
+        self._scroll = scrolled(_column(words(INTRO), self.tabs, self.wrong, self.result))
+        layout.addWidget(self._scroll, 1)
         layout.addWidget(buttons)
         self._background.busy_changed.connect(self._busy)
-        self.resize(36 * em(), 40 * em())
+        size(self, 36, 46)
 
     # ---- doing ------------------------------------------------------------------------------------------------------
 
@@ -151,11 +146,13 @@ class IdentityDialog(QDialog):
         self.result.show_identity(self.identity, self.identity_path)
         for entry in (self.password, self.again, self.brought_password):
             entry.line.clear()
+        self.layout().activate()
+        self._scroll.ensureWidgetVisible(self.result)
         self.ready.emit(self.identity_path)
 
     def _busy(self, busy: bool) -> None:
-        for button in (self.make_button, self.open_button):
-            button.setEnabled(not busy)
+        for one in (self.make_button, self.open_button):
+            one.setEnabled(not busy)
 
     def done(self, code: int) -> None:
         """Close; a running piece of work ends first."""
@@ -194,8 +191,8 @@ class _Shown(QFrame):
         self.show()
 
 
-def _column(*widgets: QWidget) -> QWidget:
-    body = QWidget()
+def _column(*widgets: QWidget) -> Page:
+    body = Page()
     layout = QVBoxLayout(body)
     for widget in widgets:
         layout.addWidget(widget)

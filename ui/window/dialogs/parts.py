@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from engcalc.errors import InputError
 from ui.window.accessible import tie
 from ui.window.dialogs.background import in_words
+from ui.window.theme import em
 
 
 def words(text: str = "", tone: str = "", *, fixed: bool = False) -> QLabel:
@@ -38,6 +39,33 @@ def words(text: str = "", tone: str = "", *, fixed: bool = False) -> QLabel:
         font.setPointSizeF(label.font().pointSizeF())
         label.setFont(font)
     return label
+
+
+def button(text: str, name: str = "", *, main: bool = False) -> QPushButton:
+    """A push button; the ``main`` one of a dialog answers the return key."""
+    made = QPushButton(text)
+    made.setAutoDefault(main)
+    made.setDefault(main)
+    if name:
+        made.setAccessibleName(name)
+    return made
+
+
+def size(dialog: QWidget, wide: int, high: int) -> None:
+    """So many lines of text wide and high, but no larger than the screen."""
+    room = dialog.screen().availableGeometry().size()
+    dialog.resize(min(wide * em(), room.width()), min(high * em(), room.height() - 2 * em()))
+
+
+def right(*widgets: QWidget) -> QWidget:
+    """Widgets beside one another, at the right."""
+    row = QWidget()
+    layout = QHBoxLayout(row)
+    layout.setContentsMargins(0, 0, 0, 0)
+    layout.addStretch(1)
+    for widget in widgets:
+        layout.addWidget(widget)
+    return row
 
 
 class Entry(QWidget):
@@ -84,8 +112,7 @@ class PlaceEntry(Entry):
     def __init__(self, label: str, ask: Callable[[QWidget, str], str], name: str = "", help_text: str = "") -> None:
         super().__init__(label, name, help_text)
         self._ask = ask
-        choose = QPushButton("Choose…")
-        choose.setAccessibleName(f"Choose: {name or label.replace('&', '')}")
+        choose = button("Choose…", f"Choose: {name or label.replace('&', '')}")
         choose.clicked.connect(self._choose)
         self.row.addWidget(choose)
 

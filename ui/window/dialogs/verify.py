@@ -12,19 +12,17 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
-    QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
 
 from engcalc.case.file import SUFFIX, write_whole
 from engcalc.errors import FileFault
-from reports.verifying import Outcome, SignatureFinding, Verification, verify_report
+from reports.verifying import Outcome, Verification, verify_report
 from ui.window import theme
 from ui.window.dialogs.background import Background, in_words
-from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, words
-from ui.window.theme import em
+from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, button, right, size, words
+from ui.window.scrolled import Page, scrolled
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
 CASE_KINDS = f"Cases (*{SUFFIX});;All files (*)"
@@ -33,8 +31,7 @@ SIGNS = {  # shape, word, colour of the theme
     Outcome.FAILED: ("▲", "Broken", "error"),
     Outcome.UNDETERMINED: ("◆", "Could not tell", "warn"),
 }
-SELF_ISSUED = ("The signer made this identity: it shows who signed and that nothing changed, but nobody else vouches "
-               "for the name.")
+FINGERPRINT = "Fingerprint:"
 
 
 class VerifyDialog(QDialog):
@@ -50,8 +47,7 @@ class VerifyDialog(QDialog):
         self.found: Verification | None = None
         self.report = PlaceEntry("&Report to check", ask_open("Check a report", PDF_KINDS), "Report to check",
                                  "A PDF made here or by someone else; it may also be dropped on this window")
-        self.check_button = QPushButton("&Check")
-        self.check_button.setDefault(True)
+        self.check_button = button("&Check", main=True)
         self.check_button.clicked.connect(self.check)
         self.report.row.addWidget(self.check_button)
         self._make_result()
@@ -63,14 +59,12 @@ class VerifyDialog(QDialog):
 
     def _make_result(self) -> None:
         self._sign, self.outcome = QLabel(), QLabel()
-        self.summary = words()
-        self.fingerprint = words(fixed=True)
-        self.trust = words(tone="warn")
+        self.summary: list[QLabel] = []
         self.case_place = PlaceEntry("&Save its case as", ask_save("Save the case", CASE_KINDS), "Place for the case",
                                      "The case that the report carries, byte for byte")
-        self.save_button = QPushButton("Save the case")
+        self.save_button = button("Save the case")
         self.save_button.clicked.connect(self.save_case)
-        self.open_button = QPushButton("Save and &open it")
+        self.open_button = button("Save and &open it")
         self.open_button.clicked.connect(self.save_and_open)
         self.said = words(tone="muted")
 
@@ -81,36 +75,26 @@ class VerifyDialog(QDialog):
         self._result = QFrame()
         self._result.setProperty("tone", "card")
         self._result.setAccessibleName("What was found")
-        inside = QVBoxLayout(self._result)
-        inside.addLayout(head)
-        for widget in (self.summary, self.trust, self.fingerprint):
-            inside.addWidget(widget)
+        self._inside = QVBoxLayout(self._result)
+        self._inside.addLayout(head)
         self._case = QWidget()
         about_case = QVBoxLayout(self._case)
         about_case.setContentsMargins(0, 0, 0, 0)
         about_case.addWidget(self.case_place)
-        row = QHBoxLayout()
-        row.addStretch(1)
-        row.addWidget(self.save_button)
-        row.addWidget(self.open_button)
-        about_case.addLayout(row)
-        body = QWidget()
+        about_case.addWidget(right(self.save_button, self.open_button))
+        body = Page()
         column = QVBoxLayout(body)
         for widget in (self.report, self._result, self._case, self.said):
             column.addWidget(widget)
         column.addStretch(1)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setWidget(body)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         layout = QVBoxLayout(self)
-        layout.addWidget(scroll, 1)
+        layout.addWidget(scrolled(body), 1)
         layout.addWidget(buttons)
         self._result.hide()
         self._case.hide()
-        self.resize(40 * em(), 34 * em())
+        size(self, 42, 38)
 
     # ---- doing ------------------------------------------------------------------------------------------------------
 
@@ -139,13 +123,12 @@ class VerifyDialog(QDialog):
             label.setText(text)
             label.setStyleSheet(f"color: {colour}; font-size: {size:.1f}pt; font-weight: bold;")
         self.outcome.setAccessibleName(f"Outcome: {word}")
-        author = found.author
-        prints = [one for one in found.signatures if one.fingerprint]
-        self.summary.setText("\n".join(line for line in found.summary if not line.startswith("Fingerprint:")))
-        self.fingerprint.setText("\n".join(f"{one.signer}: {one.fingerprint}" for one in prints))
-        self.fingerprint.setVisible(bool(prints))
-        self.trust.setText(SELF_ISSUED if author is not None and _only_own_word(author) else "")
-        self.trust.setVisible(bool(self.trust.text()))
+        for label in self.summary:
+            self._inside.removeWidget(label)
+            label.deleteLater()
+        self.summary = [words(line, fixed=line.startswith(FINGERPRINT)) for line in found.summary]
+        for label in self.summary:
+            self._inside.addWidget(label)
         self._result.show()
         self._case.setVisible(found.case_bytes is not None)
         self.said.setText("")
@@ -202,10 +185,6 @@ class VerifyDialog(QDialog):
         """As :meth:`done`."""
         self._background.close()
         super().closeEvent(event)
-
-
-def _only_own_word(one: SignatureFinding) -> bool:
-    return bool(one.self_issued) and one.intact is Outcome.PASSED and one.vouched is not Outcome.PASSED
 
 
 def _read(path: Path) -> bytes:

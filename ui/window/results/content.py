@@ -8,13 +8,14 @@ from engcalc.studies.check import Check, DutyCheck
 from engcalc.system.plant import ARRANGEMENTS
 from engcalc.units import System, plain_number, to_unit, unit_for
 from engcalc.verdict import Severity
-from engcalc.words.reasons import duty_sentence, headline, reasons
+from engcalc.words.reasons import duty_sentence, headline, reasons, verdict_label
 from engcalc.words.results import RESULTS
 from reports.plots import balance, exchanger, temperatures
 from reports.plots.describe import Plot
 from ui.window.results.lines import Sentence
 from ui.window.results.table import TableText
 
+NOTHING = 1e-4  # in the unit shown; what is smaller is rounding
 SEVERITY_SIGNS = {
     Severity.FAULT: ("■", "Fault", "error"),
     Severity.CAUTION: ("▲", "Caution", "warn"),
@@ -44,8 +45,8 @@ def pictures(check: Check, duty: DutyCheck, system: System) -> DutyPictures:
 
 
 def headline_of(check: Check, system: System) -> str:
-    """The one sentence beside the verdict."""
-    return headline(check, system)
+    """The one sentence beside the verdict, without the verdict's own word."""
+    return headline(check, system).removeprefix(f"{verdict_label(check.verdict)}. ")
 
 
 def duty_words(duty: DutyCheck, system: System) -> str:
@@ -53,18 +54,11 @@ def duty_words(duty: DutyCheck, system: System) -> str:
     return duty_sentence(duty, system)
 
 
-def reasons_of(check: Check, system: System) -> list[Sentence]:
-    """The reasons, the heaviest first as the engine's words order them."""
-    found = []
-    for reason in reasons(check, system):
-        sign, means, tone = SEVERITY_SIGNS[reason.severity]
-        found.append(Sentence(reason.text, sign, means, tone))
-    return found
-
-
-def outside_of(check: Check) -> list[Sentence]:
-    """What lies outside the range of a formula."""
-    return [Sentence(str(one)) for one in check.validity]
+def reasons_of(check: Check, duty: DutyCheck | None, system: System) -> list[Sentence]:
+    """The reasons, the heaviest first: every fault, and of the rest what is not about another duty."""
+    others = {one.name for one in check.duties if one is not duty}
+    return [Sentence(reason.text, *SEVERITY_SIGNS[reason.severity]) for reason in reasons(check, system)
+            if reason.severity is Severity.FAULT or reason.about not in others]
 
 
 def table_of(check: Check, chosen: int, system: System) -> TableText:
@@ -84,4 +78,5 @@ def table_of(check: Check, chosen: int, system: System) -> TableText:
 def _cell(value: float | None, kind: str, unit: str) -> str:
     if value is None:
         return "–"
-    return plain_number(to_unit(value, unit, kind), tenths="temperature" in kind)
+    number = to_unit(value, unit, kind)
+    return plain_number(number if abs(number) >= NOTHING else 0.0, tenths="temperature" in kind)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPushButton, QScrollArea, QTabBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QTabBar, QVBoxLayout, QWidget
 
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.units import System
@@ -16,6 +16,7 @@ from ui.window.results.drawing import PictureView
 from ui.window.results.lines import Sentences
 from ui.window.results.table import TableView
 from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar
+from ui.window.scrolled import Page, scrolled
 
 SIDE_BY_SIDE = 62  # lines of text; from this width on two pictures stand beside one another
 STALE = "This is the answer to what was typed before."
@@ -113,15 +114,11 @@ class ResultsPanel(QWidget):
         self.duties.setExpanding(False)
         self.duties.setDrawBase(False)
         self.duties.setUsesScrollButtons(True)
-        scroll = QScrollArea(self)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setWidget(self._page)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.verdict)
         layout.addWidget(self.duties)
-        layout.addWidget(scroll, 1)
+        layout.addWidget(scrolled(self._page), 1)
         self.clear()
 
     def _connect(self) -> None:
@@ -139,7 +136,7 @@ class ResultsPanel(QWidget):
             self._page.restyle()
 
 
-class _Page(QWidget):
+class _Page(Page):
     """Everything under the verdict, in the order in which it is read."""
 
     def __init__(self, parent: QWidget) -> None:
@@ -155,7 +152,6 @@ class _Page(QWidget):
         self.effectiveness = PictureCard("Effectiveness and NTU", self)
         self.rig = PictureCard("Measured against computed", self)
         self.table = TableView("Results", self)
-        self.outside = Sentences("Outside a range", self)
         self.cards = (self.heat, self.temperatures, self.margins, self.readings, self.resistances,
                       self.effectiveness, self.rig)
         self._wide: bool | None = None
@@ -166,7 +162,6 @@ class _Page(QWidget):
         copy.clicked.connect(self.table.copy)
         self._why = Part("Why", self.reasons, parent=self)
         self._results = Part("Results", self.table, copy, parent=self)
-        self._bounds = Part("Outside the range of a formula", self.outside, parent=self)
         self._pictures = QGridLayout()
         self._more = QGridLayout()
         layout = QVBoxLayout(self)
@@ -176,7 +171,6 @@ class _Page(QWidget):
         for widget in (self.readings, self.rig, self._results):
             layout.addWidget(widget)
         layout.addLayout(self._more)
-        layout.addWidget(self._bounds)
         layout.addStretch(1)
         self._arrange()
 
@@ -194,16 +188,15 @@ class _Page(QWidget):
         self.readings.show_plot(measured.readings(check, system))
         self.rig.show_plot(measured.rig(check))
         self.table.put(content.table_of(check, index, system))
+        self.table.show_column(self.table.rows.columnCount() - len(check.duties) + index)
         self._results.setVisible(bool(check.duties))
 
     def _show_words(self, check: Check, duty: DutyCheck | None, system: System) -> None:
         self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")
         self.duty_sentence.setVisible(len(check.duties) > 1)
-        for part, body, sentences in (
-                (self._why, self.reasons, content.reasons_of(check, system)),
-                (self._bounds, self.outside, content.outside_of(check))):
-            body.show_sentences(sentences)
-            part.setVisible(bool(sentences))
+        found = content.reasons_of(check, duty, system)
+        self.reasons.show_sentences(found)
+        self._why.setVisible(bool(found))
 
     def restyle(self) -> None:
         """Take sizes from the theme in use."""

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt
-from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QSizePolicy, QTableView, QWidget
 
 from ui.window import theme
 
-WIDEST_HEAD = 11  # lines of text; a longer head is wrapped
+SYMBOLS = 1  # the column of symbols
+WIDEST_HEAD = 7  # lines of text; a longer head is wrapped
 
 NOWHERE = QModelIndex()
 Index = QModelIndex | QPersistentModelIndex
@@ -99,7 +100,10 @@ class TableView(QTableView):
         self.horizontalHeader().setHighlightSections(False)
         self.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self._fitted_for: tuple[object, ...] = ()
+        self._widths: list[int] = []
+        self._wanted = 0
 
     def put(self, text: TableText) -> None:
         """Show a text."""
@@ -117,15 +121,38 @@ class TableView(QTableView):
         em, metrics = theme.em(), self.fontMetrics()
         self.verticalHeader().setDefaultSectionSize(round(1.5 * em))
         highest = em
+        self._widths.clear()
         for column, head in enumerate(text.heads):
             cells = max((metrics.horizontalAdvance(row[column]) for row in text.rows), default=0)
             width = max(cells, min(metrics.horizontalAdvance(head), WIDEST_HEAD * em)) + em
             wrapped = metrics.boundingRect(QRect(0, 0, width - em // 2, 100 * em),
                                            int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignHCenter), head)
             highest = max(highest, wrapped.height())
+            self.setColumnHidden(column, False)
             self.horizontalHeader().resizeSection(column, width)
+            self._widths.append(width)
         self.horizontalHeader().setFixedHeight(highest + em // 2)
+        self._make_room()
         self.updateGeometry()
+
+    def show_column(self, column: int) -> None:
+        """Keep a column in sight, now and after a change of size."""
+        self._wanted = column
+        self._make_room()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Leave the symbols out where they would push the numbers out of sight."""
+        super().resizeEvent(event)
+        self._make_room()
+
+    def _make_room(self) -> None:
+        """Where the columns do not all fit, leave out the symbols; then all numbers but those of the wanted column."""
+        room, first = self.viewport().width(), self.rows.text.words_columns
+        narrow = sum(self._widths) > room
+        narrower = narrow and sum(self._widths) - self._widths[SYMBOLS] > room
+        for column in range(len(self._widths)):
+            other = column >= first and column != self._wanted
+            self.setColumnHidden(column, (narrow and column == SYMBOLS) or (narrower and other))
 
     def copied_text(self) -> str:
         """The selected rows, or all, as tab-separated text."""

@@ -9,6 +9,7 @@ from PySide6.QtGui import QAccessible, QAccessibleEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QSizePolicy, QWidget
 
 from engcalc.verdict import Verdict
+from engcalc.words.reasons import verdict_label
 from ui.window import theme
 
 
@@ -22,12 +23,9 @@ class Sign:
 
 
 SIGNS: dict[Verdict | None, Sign] = {
-    Verdict.UNDERSIZED: Sign("▲", "Undersized", "error"),
-    Verdict.OVERCOOLING: Sign("▼", "Overcooling", "cold"),
-    Verdict.MARGINAL: Sign("◆", "Marginal", "warn"),
-    Verdict.HOLDS: Sign("●", "Holds", "good"),
-    None: Sign("■", "No answer", "muted"),
-}
+    verdict: Sign(shape, verdict_label(verdict), tone) for verdict, shape, tone in (
+        (Verdict.UNDERSIZED, "▲", "error"), (Verdict.OVERCOOLING, "▼", "cold"), (Verdict.MARGINAL, "◆", "warn"),
+        (Verdict.HOLDS, "●", "good"), (None, "■", "muted"))}
 WAITING = Sign("○", "Not checked yet", "muted")
 
 

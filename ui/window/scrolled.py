@@ -1,0 +1,23 @@
+"""A page that scrolls: exactly as high as its wrapped words and pictures need at the width there is."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize
+from PySide6.QtWidgets import QFrame, QScrollArea, QWidget
+
+
+class Page(QWidget):
+    """What stands in a scroll area. Qt would keep it as high as its words need at their narrowest; this does not."""
+
+    def minimumSizeHint(self) -> QSize:
+        """Wide enough for the widest word; as high as its width makes it."""
+        return QSize(super().minimumSizeHint().width(), 0)
+
+
+def scrolled(page: Page) -> QScrollArea:
+    """A frameless scroll area around a page."""
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setWidget(page)
+    return area
