@@ -55,6 +55,7 @@ class Fan:
     off_temperature: Array  # K, electric: goes off; clutch: starts to engage
     rated_engine_speed: Array  # rev/s
     power: Array | None  # W, electric, of one fan
+    advertised: Array  # m3/s, free flow of one fan as stated
 
     @property
     def blows(self) -> Array:
@@ -64,10 +65,13 @@ class Fan:
 
 
 def prepare_fan(case: Sections) -> Fan:
-    """The fans of a case."""
+    """The fans of a case. An advertised flow that the electric power cannot drive is cut to what it can."""
     a = case.airflow
-    return Fan(FanDrive(a.fan_drive), FanSide(a.fan_side), a.fan_free_flow, a.fan_stall_pressure, a.fan_count, a.fan_on,
-               a.fan_off, case.engine.rated_speed, a.fan_power)
+    free = a.fan_free_flow
+    if a.fan_power is not None and a.fan_drive == FanDrive.ELECTRIC.value:
+        free = np.minimum(free, highest_flow(a.fan_power, a.fan_stall_pressure))
+    return Fan(FanDrive(a.fan_drive), FanSide(a.fan_side), free, a.fan_stall_pressure, a.fan_count, a.fan_on, a.fan_off,
+               case.engine.rated_speed, a.fan_power, a.fan_free_flow)
 
 
 def fan_pressure(fan: Fan, flow: Array, speed_ratio: Array, rho: Array) -> Array:
@@ -109,12 +113,11 @@ def clutch_engagement(fan: Fan, T: Array) -> Array:
     return np.asarray(CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * share)
 
 
-def highest_flow(fan: Fan) -> Array | None:
-    """Free flow of one fan [m3/s] that its electric power could deliver at best, None where no power is given.
+def highest_flow(power: Array, stall_pressure: Array) -> Array:
+    """Free flow of one fan [m3/s] that its electric power [W] could deliver at best with that stall pressure [Pa].
 
-    On the parabola the air power dp V is largest at V_free/sqrt(3) with 0.385 dp_stall V_free: an advertised free flow
-    above ``BEST_EFFICIENCY`` power/(0.385 dp_stall) does not fit the power.
+    On the parabola the air power dp V is largest at V_free/sqrt(3) with 0.385 dp_stall V_free, and that is at most
+    ``BEST_EFFICIENCY`` of the electric power.
     """
-    if fan.power is None:
-        return None
-    return np.asarray(BEST_EFFICIENCY * fan.power / (2.0 / (3.0 * np.sqrt(3.0)) * np.maximum(fan.stall_pressure, 1e-9)))
+    best = 2.0 / (3.0 * np.sqrt(3.0)) * np.maximum(stall_pressure, 1e-9)
+    return np.asarray(BEST_EFFICIENCY * power / best)

@@ -19,6 +19,7 @@ from engcalc.components.core import (
 from engcalc.components.core import prepare as prepare_core
 from engcalc.components.engine import PreparedEngine, prepare_engine
 from engcalc.components.exchanger import Arrangement, Fluid
+from engcalc.components.fan import Fan
 from engcalc.components.heater import PreparedHeater, prepare_heater
 from engcalc.components.pressure_cap import PreparedCap, prepare_cap
 from engcalc.components.thermostat import Valve, prepare_valve
@@ -52,6 +53,7 @@ class Assumption(Enum):
     BYPASS = "the bypass is not known: it is taken as closing"
     NOMINAL_RATING = "heat or a command moves this valve: its rating is nominal"
     FLOW_NOT_REACHED = "the pump cannot drive the stated flow through this core"
+    FAN_FLOW_CUT = "the fan's electric power cannot drive its advertised flow: it is cut to what the power can drive"
     RATED_POINT_IMPOSSIBLE = "no core of this arrangement gives the maker's rated heat: its dimensions alone count"
     HEATER_RATING_IMPOSSIBLE = "no heater core gives its rated heat: it is taken as a very large one"
 
@@ -121,14 +123,15 @@ def prepare(case: Sections) -> Plant:
     circuit = prepare_circuit(case, valve, clean, core)
     rated = rated_scale(case.radiator, geometry, mix)
     heater = prepare_heater(case)
+    airway = prepare_airway(case, core)
     return Plant(
         engine=prepare_engine(case),
         surface_conductance=np.maximum(case.engine.surface_conductance, _LEAST_SURFACE),
         metal_capacity=case.engine.metal_mass * METAL_CP, coolant=mix, coolant_volume=case.coolant.volume,
         aeration=case.circuit.aeration, cap=prepare_cap(case), valve=valve, rating=case.thermostat.rating,
         circuit=circuit, core=core, arrangement=ARRANGEMENTS[case.radiator.arrangement],
-        ua_scale=np.ones(1) if rated is None else rated.ua_scale, rated=rated, airway=prepare_airway(case, core),
-        heater=heater, assumptions=_assumptions(valve, circuit, rated, heater))
+        ua_scale=np.ones(1) if rated is None else rated.ua_scale, rated=rated, airway=airway,
+        heater=heater, assumptions=_assumptions(valve, circuit, airway.fan, rated, heater))
 
 
 def _members(part: object) -> int:
@@ -140,7 +143,7 @@ def _members(part: object) -> int:
     return 1
 
 
-def _assumptions(valve: Valve, circuit: Circuit, rated: RatedScale | None, heater: PreparedHeater
+def _assumptions(valve: Valve, circuit: Circuit, fan: Fan, rated: RatedScale | None, heater: PreparedHeater
                  ) -> tuple[Assumption, ...]:
     heats = (heater.UA_rated > 0.0) & ~heater.rated_possible
     found = {
@@ -148,6 +151,7 @@ def _assumptions(valve: Valve, circuit: Circuit, rated: RatedScale | None, heate
         Assumption.BYPASS: valve.bypass_assumed,
         Assumption.NOMINAL_RATING: valve.rating_is_nominal,
         Assumption.FLOW_NOT_REACHED: bool(np.any(~circuit.reached)),
+        Assumption.FAN_FLOW_CUT: bool(np.any(fan.free_flow < fan.advertised)),
         Assumption.RATED_POINT_IMPOSSIBLE: rated is not None and bool(np.any(rated.status != RatedStatus.SCALED)),
         Assumption.HEATER_RATING_IMPOSSIBLE: bool(np.any(heats))}
     return tuple(a for a, holds in found.items() if holds)

@@ -365,6 +365,17 @@ def test_layout_assumptions_are_told(build_case: Any) -> None:
     assert run(unknown).coolant_out == pytest.approx(run(known).coolant_out)
 
 
+def test_an_advertised_fan_flow_is_held_against_its_power(build_case: Any) -> None:
+    """A fan of 60 W cannot be one of 2700 m3/h and 230 Pa: 0.385 dp V is 66 W of air power alone."""
+    duty = [{"brake_power": "30 kW", "fan": "on", "ambient": "30 degC", "vehicle_speed": "10 km/h"}]
+    plain, weak, strong = (build_case(duties=duty, **how) for how in (
+        {}, {"airflow__fan_power": "60 W"}, {"airflow__fan_power": "400 W"}))
+    assert prepare(weak).assumptions == (Assumption.FAN_FLOW_CUT,)
+    assert prepare(strong).assumptions == ()
+    assert run(weak).coolant_out[0] > run(plain).coolant_out[0]
+    assert run(strong).coolant_out[0] == run(plain).coolant_out[0]
+
+
 def test_a_makers_point_scales_the_core(build_case: Any) -> None:
     duty = [{"brake_power": "60 kW", "vehicle_speed": "80 km/h", "fan": "on", "ambient": "30 degC"}]
     rated = {"radiator__rated_heat": "60 kW", "radiator__rated_coolant_flow": "100 L/min",
