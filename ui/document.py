@@ -18,7 +18,7 @@ from engcalc.case.file import SUFFIX, read_case, write_case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.case.text import CaseText, steps
-from engcalc.errors import FileFault
+from engcalc.errors import Fault, FileFault
 
 UNTITLED = "New case"
 
@@ -231,6 +231,16 @@ class Document:
         return self._resolved[1]
 
     @property
+    def faults(self) -> tuple[Fault, ...]:
+        """What is wrong with what stands typed. A fault of a record that its stand-in duties repeat is named once."""
+        answer = self.resolve()
+        if isinstance(answer, Case):
+            return ()
+        if self._text.get("duties"):
+            return answer.faults
+        return tuple(f for f in answer.faults if not _repeated(f, answer.faults))
+
+    @property
     def good(self) -> Case | None:
         """The last case without faults; None when there was none yet."""
         self.resolve()
@@ -245,6 +255,13 @@ class Document:
         self._path, self._saved = target, self._text
         self.end_step()
         self._tell(Change("", structural=False))
+
+
+def _repeated(fault: Fault, faults: tuple[Fault, ...]) -> bool:
+    """Whether a duty that nobody typed only repeats what is wrong with the record it was filled from."""
+    return fault.path.startswith("duties[") and any(
+        other.path.startswith("evidence.") and (other.given, other.wanted) == (fault.given, fault.wanted)
+        for other in faults)
 
 
 def label_of(path: str) -> str:

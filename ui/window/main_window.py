@@ -44,7 +44,7 @@ def example_files() -> list[Path]:
     """The examples that came with the program."""
     import worked_examples
 
-    return sorted(worked_examples.folder().glob(f"*/*{SUFFIX}"))
+    return sorted(worked_examples.folder().rglob(f"*{SUFFIX}"))
 
 
 class MainWindow(QMainWindow):

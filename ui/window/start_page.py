@@ -104,10 +104,9 @@ class StartPage(QScrollArea):
             column.addWidget(title)
             column.addWidget(words(way.value.says, ""))
             button = QPushButton(way.value.button)
-            button.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
             button.setAccessibleName(way.value.button)
             button.clicked.connect(lambda _checked=False, way=way: self.started.emit(way))
-            column.addWidget(button)
+            column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
         column.addStretch(1)
         return column
 
@@ -154,9 +153,8 @@ class StartPage(QScrollArea):
             for word, signal in (("Restore", self.restored), ("Throw away", self.forgotten)):
                 button = QPushButton(word)
                 button.setAccessibleName(f"{word}: {name}")
-                button.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Fixed)
                 button.clicked.connect(lambda _checked=False, signal=signal, work=work: signal.emit(work))
-                column.addWidget(button)
+                column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
         return frame
 
 

@@ -10,7 +10,6 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QS
 
 from engcalc.case.case import Case
 from engcalc.case.declare import Level
-from engcalc.case.resolve import Faults
 from engcalc.units import System
 from ui.document import Change, Document
 from ui.window.form.panel import FormPanel
@@ -58,6 +57,7 @@ class Workspace(QWidget):
         self.splitter.addWidget(self.results)
         self.splitter.setStretchFactor(0, 2)
         self.splitter.setStretchFactor(1, 3)
+        self.splitter.setSizes([420, 580])  # shares of the width
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
@@ -112,7 +112,7 @@ class Workspace(QWidget):
             self.checker.request(answer)
             return
         self.checker.cancel()
-        self.results.show_stale(stale_words(answer, self.check is not None))
+        self.results.show_stale(stale_words(len(self.document.faults), self.check is not None))
 
     def _answered(self, check: Check) -> None:
         self.check = check
@@ -142,9 +142,8 @@ class Workspace(QWidget):
         self.form.close_form()
 
 
-def stale_words(faults: Faults, has_answer: bool) -> str:
+def stale_words(count: int, has_answer: bool) -> str:
     """Why the answer shown is not of what stands typed."""
-    count = len(faults.faults)
     mend = "one thing" if count == 1 else f"{count} things"
     last = "this is the last good answer" if has_answer else "there is no answer yet"
     return f"The entries have {mend} to mend; {last}."

@@ -10,7 +10,6 @@ from PySide6.QtCore import QObject, Signal
 from engcalc.case.case import Case
 from engcalc.case.catalogue import Entry, entry
 from engcalc.case.presets import CLASSES
-from engcalc.case.resolve import Faults
 from engcalc.errors import Fault
 from engcalc.units import System
 from ui.document import Change, Document
@@ -48,7 +47,7 @@ class Binding(QObject):
         """Take a new field in and show it what stands in the document."""
         self._fields.append(field)
         field.refresh()
-        field.show_faults(self._faults_of(field))
+        field.show_faults(self.faults_at(field.path))
 
     def drop(self, fields: Iterable[Field]) -> None:
         """Forget fields that go away."""
@@ -103,17 +102,17 @@ class Binding(QObject):
         self._refresh()
 
     def _find_faults(self) -> None:
-        answer = self.document.resolve()
-        self.faults = answer.faults if isinstance(answer, Faults) else ()
+        self.faults = self.document.faults
 
     def _refresh(self) -> None:
         for field in self._fields:
             field.refresh()
-            field.show_faults(self._faults_of(field))
+            field.show_faults(self.faults_at(field.path))
         self.refreshed.emit()
 
-    def _faults_of(self, field: Field) -> tuple[Fault, ...]:
-        return tuple(fault for fault in self.faults if lies_in(fault.path, field.path))
+    def faults_at(self, path: str) -> tuple[Fault, ...]:
+        """What is wrong at a path or in it."""
+        return tuple(fault for fault in self.faults if lies_in(fault.path, path))
 
 
 def lies_in(path: str, place: str) -> bool:

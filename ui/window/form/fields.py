@@ -60,6 +60,7 @@ class Wrapped(QLabel):
         self.setProperty("tone", tone)
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self._laid_out = False
         self._fit()
 
     def setText(self, text: str) -> None:
@@ -70,6 +71,7 @@ class Wrapped(QLabel):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Qt's hook."""
         super().resizeEvent(event)
+        self._laid_out = True
         self._fit()
 
     def changeEvent(self, event: QEvent) -> None:
@@ -79,7 +81,8 @@ class Wrapped(QLabel):
             self._fit()
 
     def _fit(self) -> None:
-        height = super().heightForWidth(max(self.width(), 4 * em()))
+        width = max(self.width(), 4 * em()) if self._laid_out else 30 * em()
+        height = max(0, super().heightForWidth(width))  # -1 for no text
         if height != self.minimumHeight() or height != self.maximumHeight():
             self.setFixedHeight(height)
 

@@ -50,6 +50,15 @@ class ReadingField(NumberField):
             document.remove_item(SPOTS, index)
 
 
+class ClassField(WordField):
+    """The vehicle class, with what it is good for."""
+
+    def refresh(self) -> None:
+        """Show the class."""
+        super().refresh()
+        self.set_hint(self.input.help)
+
+
 class FirstEntries(QFrame):
     """Complaint, class, weather, heater, one coolant reading with its time, one thing seen."""
 
@@ -63,8 +72,8 @@ class FirstEntries(QFrame):
         column.addWidget(words("What is not entered is taken as typical of the class, and the report says so.", "muted"))
         self.grid = FieldGrid([
             WordField(binding, "job.reason", "1  Why the vehicle is here"),
-            make_field(binding, "job.complaint", "Complaint, in the customer's own words"),
-            WordField(binding, "vehicle.class", "2  Vehicle class"),
+            make_field(binding, "job.complaint", "Complaint"),
+            ClassField(binding, "vehicle.class", "2  Vehicle class"),
             NumberField(binding, "evidence.before.ambient", "3  Outside temperature"),
             WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
             ReadingField(binding, "value", "5  Coolant reading"),

@@ -96,7 +96,8 @@ class NumberField(Field):
         kind = self.binding.kind_of(self.path)
         stands_in = filled(self.path, self.input, kind, self.binding.good, self.binding.class_name)
         given = self.binding.good.given.get(self.path) if self.binding.good is not None else None
-        state = (text, repr(found), kind, self.binding.system, stands_in, given, self.path, self.unit)
+        wrong = bool(self.binding.faults_at(self.path))
+        state = (text, repr(found), kind, self.binding.system, stands_in, given, self.path, wrong, self.unit)
         if state != self._state:
             self._show_units(kind, text)
             self._state = (*state[:-1], self.unit)
@@ -138,7 +139,7 @@ class NumberField(Field):
         else:
             self._line.setPlaceholderText(found.text if found.si is None else shown(found.si, kind, unit))
         if text:
-            outside = outside_usual(text, self.input, kind)
+            outside = outside_usual(text, self.input, kind) and not self.binding.faults_at(self.path)
             self.set_hint(f"{usual}: this lies outside" if outside else usual, "warn" if outside else "muted")
         else:
             source = "" if found is None else ", ".join(
