@@ -34,6 +34,7 @@ from engcalc.verdict import DutyFacts, Finding, FindingCode, Judgement, Severity
 READING_MEMBERS = 200  # members of the closed-form warm-up when the check itself draws none
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
 LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
+BLEED_HOLE = 0.005  # -, leak of a sound valve over its full opening; the catalogue's typical value
 GLYCOL_T = Span(238.15, 373.15, "K", "range of the glycol tables, CoolProp AEG and APG; hotter is our extension")
 CONCENTRATION = Span(0.0, PHI_HIGHEST, "", "range of the glycol tables, by volume")
 
@@ -154,9 +155,15 @@ class _Answers:
 
 
 def sound_valve(case: Case) -> dict[str, object]:
-    """The changes that put a sound valve of the same rating in the place of the one that is there."""
+    """The changes that put a sound valve of the same rating in the place of the one that is there.
+
+    A sound one leaks no more than its bleed hole: what is entered, at most what is typical. (With none at all a truck
+    that idles in hard frost would be called faulty for having one.)
+    """
     word = {"thermostat.kind": "wax"} if case.thermostat.kind == "none" else {}
-    return {**word, "thermostat.closed_leak": 0.0, "thermostat.minimum_opening": 0.0, "thermostat.maximum_opening": 1.0}
+    leak = min(float(case.thermostat.closed_leak[0]), BLEED_HOLE)
+    return {**word, "thermostat.closed_leak": leak, "thermostat.minimum_opening": 0.0,
+            "thermostat.maximum_opening": 1.0}
 
 
 def _answers(run: _Run, asked: tuple[Question, ...]) -> _Answers:

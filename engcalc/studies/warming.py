@@ -29,6 +29,7 @@ from engcalc.units import Array
 ENGINE_SIDE = 0.7  # share of the coolant that warms while the valve is shut; common practice, no source
 RATE_SPREAD = 0.15  # standard deviation, as a share, of heat into the lump: what one lump leaves out; common practice
 OIL_RISE = 0.5  # of the way from start to regulation: where friction is taken; common practice, no source
+HOT_START_TIME = 120.0  # s, in which an open valve takes off most of what a hot start is over; common practice
 _PROBE = 60.0  # K over ambient at which the heater's conductance is read; it is all but linear
 _SECTIONS = ("engine", "coolant", "thermostat", "heater", "cabin", "circuit", "vehicle")
 # Share of the time that the engine runs, lowest and highest: start-stop, not noted, none; common practice, no source
@@ -124,8 +125,9 @@ class _Lump:
         for stretch in path:
             lasts = max(min(time, stretch.end) - begun, 0.0)
             T_end, rate = self._end_and_rate(stretch)
-            free = T_end + (T - T_end) * (np.exp(-rate * lasts) if lasts < np.inf else np.zeros(1))
-            T = np.where(self.cap >= T, np.minimum(free, self.cap), np.maximum(free, self.cap))
+            free = T_end + (T - T_end) * np.exp(-rate * lasts)
+            cooled = self.cap + (T - self.cap) * np.exp(-lasts / HOT_START_TIME)
+            T = np.where(self.cap >= T, np.minimum(free, self.cap), cooled)
             begun = stretch.end
         return np.asarray(T)
 

@@ -1,0 +1,206 @@
+"""The check of whole cases: the three invented examples, and truths that hold for any case."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.catalogue import entry
+from engcalc.case.file import read_case
+from engcalc.case.presets import CLASSES
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.errors import Cancelled
+from engcalc.studies.check import BLEED_HOLE, Check, check
+from engcalc.system.state import Status
+from engcalc.units import parse
+from engcalc.verdict import FindingCode, Verdict
+
+EXAMPLES = Path(worked_examples.__file__).parent
+
+
+def example(name: str) -> Check:
+    case = resolve(read_case(EXAMPLES / f"{name}.heatcase.json"))
+    assert isinstance(case, Case), case
+    assert case.warnings == ()
+    return check(case)
+
+
+def case_of(class_name: str = "family car", **sections: object) -> Case:
+    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": class_name}, **sections}))
+    assert isinstance(case, Case), case
+    return case
+
+
+def codes(found: Check, duty: int) -> set[FindingCode]:
+    return {f.code for f in found.duties[duty].findings}
+
+
+@pytest.mark.parametrize(("name", "verdict"), [
+    ("van-no-heat", Verdict.OVERCOOLING), ("track-day-car", Verdict.UNDERSIZED), ("bench-exchanger", Verdict.HOLDS)])
+def test_the_three_examples_give_their_verdicts(name: str, verdict: Verdict) -> None:
+    found = example(name)
+    assert found.verdict is verdict
+    for duty in found.duties:
+        heat = duty.point.heat_to_metal + duty.point.extra_heat
+        assert abs(duty.point.energy_residual[0]) < 1e-6 * heat[0]
+
+
+def test_the_van_is_a_fault_on_the_road_and_lacks_heat_at_idle() -> None:
+    found = example("van-no-heat")
+    assert [d.verdict for d in found.duties] == [Verdict.HOLDS, Verdict.OVERCOOLING, Verdict.OVERCOOLING, Verdict.HOLDS]
+    assert FindingCode.HEAT_LIMITED in codes(found, 0)
+    assert found.duties[0].floats_for_lack_of_heat
+    reading = found.readings[0]
+    assert reading.verdict is Verdict.OVERCOOLING
+    assert reading.explained_by_opening == pytest.approx(float(found.case.thermostat.minimum_opening[0]), abs=0.015)
+
+
+def test_the_track_car_is_short_on_the_air_side() -> None:
+    found = example("track-day-car")
+    assert [d.verdict for d in found.duties] == [Verdict.HOLDS, Verdict.HOLDS, Verdict.UNDERSIZED]
+    lap = found.duties[2]
+    limits = next(f for f in lap.findings if f.code is FindingCode.WHAT_LIMITS)
+    assert limits.numbers["given_at_limit"] < limits.numbers["handed"]
+    assert limits.words["limiting"] == "air side"
+    assert lap.limiting_ambient is not None
+    assert lap.limiting_ambient < 303.15
+    assert any(o.quantity == "coolant temperature" for o in found.validity)
+
+
+def test_the_bench_agrees_with_its_measured_points() -> None:
+    found = example("bench-exchanger")
+    assert len(found.rig) == 4
+    for point in found.rig:
+        assert abs(point.balance) < 0.03  # SAE J1994 (2020)
+        assert abs(point.E_n) < 1.0
+        assert -0.10 < point.UA.difference < 0.25  # what such predictions are good for
+
+
+def test_a_missing_valve_is_compared_with_a_sound_one() -> None:
+    duties = [{"vehicle_speed": "70 km/h", "ambient": "-5 degC"}]
+    missing = check(case_of(thermostat={"kind": "none"}, duties=duties), members=0)
+    sound = check(case_of(duties=duties), members=0)
+    assert missing.duties[0].verdict is Verdict.OVERCOOLING
+    assert FindingCode.VALVE_MISSING in {f.code for f in missing.findings}
+    assert missing.duties[0].sound.coolant_out[0] == pytest.approx(sound.duties[0].sound.coolant_out[0], abs=1e-6)
+
+
+def test_a_sound_class_vehicle_is_never_overcooled() -> None:
+    for name in CLASSES:
+        found = check(case_of(name, duties=[{"ambient": "-15 degC", "heater": "high"},
+                                            {"vehicle_speed": "60 km/h", "ambient": "-15 degC"}]), members=0)
+        assert all(d.verdict is not Verdict.OVERCOOLING for d in found.duties), name
+
+
+def test_a_sound_valve_leaks_no_more_than_its_bleed_hole() -> None:
+    # the constant is the catalogue's own typical value, written once more for the counterfactual
+    assert parse(entry("thermostat.closed_leak").input.default or "", "fraction").si == BLEED_HOLE
+    duties = [{"vehicle_speed": "70 km/h", "ambient": "-5 degC"}]
+    leaking = check(case_of(thermostat={"closed_leak": "8 %"}, duties=duties), members=0).duties[0]
+    sound = check(case_of(duties=duties), members=0).duties[0]
+    assert leaking.verdict is Verdict.OVERCOOLING
+    assert leaking.sound.coolant_out[0] == pytest.approx(sound.point.coolant_out[0], abs=1e-6)
+
+
+def test_duties_checked_together_are_duties_checked_alone() -> None:
+    duties = [{"name": "idle", "ambient": "-10 degC", "heater": "high"},
+              {"name": "hill", "vehicle_speed": "70 km/h", "grade": "8 %", "ambient": "40 degC"},
+              {"name": "boils", "brake_power": "85 kW", "vehicle_speed": "5 km/h", "ambient": "48 degC", "fan": "off"}]
+    together = check(case_of(duties=duties), members=40)
+    assert together.duties[2].status is Status.BOILS
+    for i, duty in enumerate(duties):
+        alone = check(case_of(duties=[duty]), members=40).duties[0]
+        assert alone.verdict is together.duties[i].verdict
+        for name in ("margin", "limiting_ambient", "air_to_boil", "holds_probability", "spread_low", "spread_high"):
+            one, other = getattr(alone, name), getattr(together.duties[i], name)
+            assert (one is None) == (other is None), name
+            if one is not None:
+                assert one == pytest.approx(other, abs=0.05), name
+
+
+def test_without_members_there_are_no_odds() -> None:
+    duty = check(case_of(), members=0).duties[0]
+    assert (duty.holds_probability, duty.spread_low, duty.spread_high) == (None, None, None)
+
+
+def test_the_nominal_lies_within_its_spread() -> None:
+    for duty in check(case_of(duties=[{"vehicle_speed": "80 km/h"}]), members=100).duties:
+        assert duty.spread_low <= duty.point.coolant_out[0] <= duty.spread_high
+
+
+def test_a_doubtful_input_lowers_the_odds() -> None:
+    def odds(uncertainty: str) -> float:
+        duty = {"brake_power": {"value": "62 kW", "uncertainty": uncertainty}, "vehicle_speed": "70 km/h",
+                "ambient": "30 degC"}
+        p = check(case_of(duties=[duty])).duties[0].holds_probability
+        assert p is not None
+        return p
+
+    assert odds("25 kW") < odds("1 kW")
+
+
+def test_cancelled_between_two_parts() -> None:
+    with pytest.raises(Cancelled, match="cancelled"):
+        check(case_of(), members=0, cancelled=lambda: True)
+
+
+def test_progress_rises_to_one() -> None:
+    told: list[float] = []
+    check(case_of(), members=10, progress=told.append)
+    assert told == sorted(told)
+    assert told[-1] == 1.0
+
+
+def test_a_shorter_duty_is_said_to_be_judged_settled() -> None:
+    found = check(case_of(duties=[{"brake_power": "80 kW", "vehicle_speed": "60 km/h", "ambient": "40 degC",
+                                   "duration": "1 min"}]), members=0)
+    assert FindingCode.DURATION_NOT_COUNTED in codes(found, 0)
+
+
+def test_the_duties_own_limit_comes_before_the_cases() -> None:
+    duty = check(case_of(duties=[{"vehicle_speed": "80 km/h", "limit": "95 degC"}]), members=0).duties[0]
+    assert duty.limit == pytest.approx(368.15)
+
+
+def test_a_cold_cabin_is_said_by_the_temperature_wanted() -> None:
+    warm, cold = (check(case_of(duties=[{"vehicle_speed": "80 km/h", "ambient": "-25 degC", "heater": "high"}],
+                                cabin={"target": t}), members=0) for t in ("-5 degC", "22 degC"))
+    assert FindingCode.CABIN_COLD not in codes(warm, 0)
+    assert FindingCode.CABIN_COLD in codes(cold, 0)
+
+
+@settings(max_examples=15, deadline=None)
+@given(cool=st.floats(-20, 45), hotter=st.floats(0.5, 20), power=st.floats(10, 80), speed=st.floats(20, 140))
+def test_hotter_air_never_enlarges_the_margin(cool: float, hotter: float, power: float, speed: float) -> None:
+    duties = [{"brake_power": f"{power:.3f} kW", "engine_speed": "3000 rpm", "vehicle_speed": f"{speed:.3f} km/h",
+               "ambient": f"{t:.3f} degC", "fan": "on"} for t in (cool, cool + hotter)]
+    first, second = check(case_of(duties=duties), members=0).duties
+    if second.margin is not None:
+        assert first.margin is not None
+        assert second.margin <= first.margin + 1e-6
+
+
+@settings(max_examples=10, deadline=None)
+@given(blocked=st.floats(0.05, 0.8), power=st.floats(30, 80))
+def test_a_blocked_face_never_enlarges_the_margin(blocked: float, power: float) -> None:
+    duties = [{"brake_power": f"{power:.3f} kW", "vehicle_speed": "70 km/h", "ambient": "30 degC", "fan": "on"}]
+    clean = check(case_of(duties=duties), members=0).duties[0]
+    dirty = check(case_of(duties=duties, radiator={"blocked_face": f"{blocked:.3f}"}), members=0).duties[0]
+    if dirty.margin is not None:
+        assert clean.margin is not None
+        assert dirty.margin <= clean.margin + 1e-6
+
+
+def test_no_number_is_nan() -> None:
+    for name in sorted(CLASSES):
+        for duty in check(case_of(name), members=20).duties:
+            for key in ("limit", "margin", "boiling_margin", "air_to_boil", "limiting_ambient", "holds_probability"):
+                value = getattr(duty, key)
+                assert value is None or np.isfinite(value), (name, key)

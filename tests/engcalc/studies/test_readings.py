@@ -1,0 +1,125 @@
+"""Coolant readings: what instruments do to them, what is refused, what is too early, what is overcooling."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.studies.check import check
+from engcalc.studies.readings import ReadingCheck
+from engcalc.system.operating_point import solve
+from engcalc.system.plant import prepare
+from engcalc.system.state import conditions_of
+from engcalc.verdict import FindingCode, Verdict
+
+
+def case_of(spot: dict[str, object], record: dict[str, object] | None = None, **sections: object) -> Case:
+    before = {"ambient": "0 degC", "heater_setting": "high", "engine_off_phases": "no", **(record or {}),
+              "spots": [{"what": "coolant", "at": "25 min", "instrument": "scan_tool", **spot}]}
+    tree = {"format": "heatdocket-case/1", "vehicle": {"class": "family car"}, "evidence": {"before": before},
+            "duties": [{"name": "road", "vehicle_speed": "80 km/h", "ambient": "0 degC", "heater": "high"}], **sections}
+    case = resolve(CaseText(tree))
+    assert isinstance(case, Case), case
+    return case
+
+
+def reading(spot: dict[str, object], record: dict[str, object] | None = None, **sections: object) -> ReadingCheck:
+    return check(case_of(spot, record, **sections), members=0).readings[0]
+
+
+def codes(found: ReadingCheck) -> set[FindingCode]:
+    return {f.code for f in found.findings}
+
+
+def test_a_warm_reading_fits_a_sound_vehicle() -> None:
+    found = reading({"value": "87 degC"})
+    assert found.verdict is Verdict.HOLDS
+    assert codes(found) == {FindingCode.READING_AGREES}
+
+
+def test_a_cold_reading_after_long_driving_is_overcooling() -> None:
+    found = reading({"value": "40 degC"})
+    assert found.verdict is Verdict.OVERCOOLING
+    assert found.expected_low - found.measured > 11.0
+
+
+def test_the_explaining_opening_settles_at_the_reading() -> None:
+    case = case_of({"value": "40 degC"})
+    opening = check(case, members=0).readings[0].explained_by_opening
+    assert opening is not None
+    again = solve(prepare(case), conditions_of(case.duties).replace(valve_held=np.array([opening])))
+    assert again.coolant_out[0] - 273.15 == pytest.approx(40.0, abs=1.5)  # read off a row of 28 openings
+
+
+def test_a_reading_below_what_an_open_valve_gives_is_not_explained_by_it() -> None:
+    assert reading({"value": "2 degC"}).explained_by_opening is None
+
+
+def test_the_same_reading_early_is_too_early_to_tell() -> None:
+    found = reading({"value": "14 degC", "at": "2 min"})
+    assert found.verdict is None
+    assert FindingCode.TOO_EARLY in codes(found)
+
+
+def test_without_its_time_a_low_reading_says_nothing() -> None:
+    found = reading({"value": "40 degC", "at": None})
+    assert found.verdict is None
+    assert codes(found) == {FindingCode.READING_WITHOUT_TIME}
+
+
+def test_over_the_limit_counts_at_any_time() -> None:
+    for at in ("25 min", None):
+        found = reading({"value": "121 degC", "at": at})
+        assert found.verdict is Verdict.UNDERSIZED
+        assert codes(found) == {FindingCode.READING_OVER_LIMIT}
+
+
+def test_infrared_on_rubber_reads_three_to_ten_kelvin_low() -> None:
+    # common practice, no source: 3 to 10 K low on rubber, 2 to 4 K for clamps
+    rubber = reading({"value": "70 degC", "instrument": "infrared", "surface": "rubber"})
+    assert 3.0 <= rubber.measured - rubber.as_read <= 10.0
+    clamp = reading({"value": "70 degC", "instrument": "clamp"})
+    assert 2.0 <= clamp.measured - clamp.as_read <= 4.0
+
+
+def test_infrared_on_bare_metal_is_refused_unless_taped() -> None:
+    bare = reading({"value": "40 degC", "instrument": "infrared", "surface": "bare_metal"})
+    assert bare.verdict is None
+    assert codes(bare) == {FindingCode.READING_REFUSED}
+    assert reading({"value": "40 degC", "instrument": "infrared", "surface": "painted"}).verdict is Verdict.OVERCOOLING
+
+
+def test_a_dash_gauge_in_the_middle_says_only_that_it_is_warm() -> None:
+    assert codes(reading({"value": "90 degC", "instrument": "dash_gauge"})) == {FindingCode.READING_COARSE}
+
+
+def test_a_stated_uncertainty_takes_the_place_of_the_instruments() -> None:
+    assert reading({"value": "80 degC"}).uncertainty == 2.0
+    assert reading({"value": "80 degC", "uncertainty": "0.5 K"}).uncertainty == pytest.approx(0.5)
+    limit = reading({"value": "80 degC"}).expected_low - 11.0 - 273.15
+    just = f"{limit - 3.0:.2f} degC"
+    assert reading({"value": just, "uncertainty": "0.5 K"}).verdict is Verdict.OVERCOOLING
+    assert reading({"value": just, "uncertainty": "6 K"}).verdict is not Verdict.OVERCOOLING
+
+
+def test_a_colder_reading_is_never_judged_warmer() -> None:
+    verdicts = [reading({"value": f"{t} degC"}).verdict for t in range(10, 100, 6)]
+    low = [v is Verdict.OVERCOOLING for v in verdicts]
+    assert low == sorted(low, reverse=True)
+    assert low[0]
+    assert not low[-1]
+
+
+def test_an_unknown_heater_setting_is_said_and_excuses_more() -> None:
+    known, unknown = (reading({"value": "55 degC", "at": "12 min"}, {"heater_setting": s}) for s in ("off", "unknown"))
+    assert unknown.expected_low < known.expected_low
+    assert FindingCode.HEATER_UNKNOWN in codes(unknown)
+
+
+def test_a_measured_overcooling_speaks_for_the_case() -> None:
+    found = check(case_of({"value": "40 degC"}), members=0)
+    assert found.duties[0].verdict is Verdict.HOLDS
+    assert found.verdict is Verdict.OVERCOOLING

@@ -1,0 +1,101 @@
+"""The closed-form warm-up of a sound vehicle: the same equation integrated, its ends, its cut-off."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from engcalc.case.case import Case
+from engcalc.case.records import Record
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.components.engine import engine_heat, engine_load, prepare_engine
+from engcalc.studies.warming import SoundEnd, expected, stretches
+from engcalc.system.state import Regime, conditions_of
+
+REGULATED = SoundEnd(361.15, Regime.REGULATING)
+
+
+def case_of(before: dict[str, object], **sections: object) -> tuple[Case, Record]:
+    tree = {"format": "heatdocket-case/1", "vehicle": {"class": "family car"}, "evidence": {"before": before},
+            **sections}
+    case = resolve(CaseText(tree))
+    assert isinstance(case, Case), case
+    assert case.evidence.before is not None
+    return case, case.evidence.before
+
+
+def at(before: dict[str, object], seconds: float, end: SoundEnd = REGULATED, **sections: object):  # type: ignore[no-untyped-def]  # Expected
+    case, record = case_of(before, **sections)
+    return expected(case, record, stretches(record, conditions_of(case.duties[:1])), seconds, end, 200, 1)
+
+
+COLD = {"ambient": "0 degC", "heater_setting": "off", "engine_off_phases": "no"}
+DRIVE = {"duties": [{"vehicle_speed": "60 km/h"}]}
+
+
+def test_it_starts_at_the_start_temperature_and_ends_regulated() -> None:
+    assert at(COLD, 0.0).nominal == pytest.approx(273.15)
+    assert at({**COLD, "start_temperature": "12 degC"}, 0.0).nominal == pytest.approx(285.15)
+    assert at(COLD, 36000.0, **DRIVE).nominal == pytest.approx(361.15)
+
+
+def test_it_is_the_solution_of_its_own_equation() -> None:
+    # scipy's LSODA on C dT/dt = Q - UA_s (T - T_amb) with the heater off
+    case, record = case_of(COLD, **DRIVE)
+    engine = prepare_engine(case)
+    c = stretches(record, conditions_of(case.duties[:1]))[0].conditions
+    heat = engine_heat(engine, engine_load(engine, c), np.array([273.15 + 0.5 * 88.0])).heat_to_metal[0]
+    # cast aluminium 883 and iron 420 J/(kg K), half and half; half glycol at 60 degC: 1052 kg/m3, 3430 J/(kg K) (ASHRAE
+    # Handbook, Fundamentals, inhibited ethylene glycol by volume; CoolProp AEG)
+    C = 85.0 * 651.5 + 0.7 * 6.5e-3 * 1052.0 * 3430.0
+    run = solve_ivp(lambda _t, T: (heat - 12.0 * (T - 273.15)) / C, (0.0, 300.0), [273.15], rtol=1e-9, atol=1e-9)
+    # tolerance: the properties above are rounded
+    assert at(COLD, 300.0, **DRIVE).nominal - 273.15 == pytest.approx(run.y[0, -1] - 273.15, rel=3e-3)
+
+
+def test_the_heater_slows_it_and_an_unknown_setting_widens_it() -> None:
+    off, low, high, unknown = (at({**COLD, "heater_setting": s}, 600.0, **DRIVE)
+                               for s in ("off", "low", "high", "unknown"))
+    assert off.nominal > low.nominal > high.nominal
+    assert unknown.high - unknown.low > high.high - high.low
+    assert high.low - 1.0 <= unknown.low <= low.nominal
+
+
+def test_engine_off_phases_slow_and_widen_it() -> None:
+    no, unknown, yes = (at({**COLD, "engine_off_phases": w}, 400.0, **DRIVE) for w in ("no", "unknown", "yes"))
+    assert no.nominal > unknown.nominal > yes.nominal
+    assert (yes.high - yes.low) / (yes.nominal - 273.15) > (no.high - no.low) / (no.nominal - 273.15)
+
+
+def test_a_schedule_is_its_stretches_one_after_another() -> None:
+    one = {**COLD, "schedule": [{"vehicle_speed": "60 km/h", "heater": "off", "duration": "10 min"}]}
+    two = {**COLD, "schedule": [{"vehicle_speed": "60 km/h", "heater": "off", "duration": "4 min"},
+                                {"vehicle_speed": "60 km/h", "heater": "off", "duration": "6 min"}]}
+    assert at(one, 500.0).nominal == pytest.approx(at(two, 500.0).nominal, abs=1e-9)
+    idle_first = {**COLD, "schedule": [{"heater": "off", "duration": "5 min"},
+                                       {"vehicle_speed": "60 km/h", "heater": "off", "duration": "6 min"}]}
+    assert at(idle_first, 500.0).nominal < at(one, 500.0).nominal
+
+
+def test_it_never_falls_while_it_warms_and_the_spread_holds_the_nominal() -> None:
+    found = [at(COLD, t, **DRIVE) for t in np.linspace(0.0, 2400.0, 20)]
+    nominal = np.array([f.nominal for f in found])
+    assert np.all(np.diff(nominal) >= 0.0)
+    assert nominal.max() <= 361.15 + 1e-9
+    assert all(f.low <= f.nominal <= f.high for f in found)
+
+
+def test_started_hot_it_comes_down_to_regulation_and_no_further() -> None:
+    hot = {**COLD, "start_temperature": "105 degC"}
+    found = [at(hot, t, SoundEnd(361.15, Regime.REGULATING), **DRIVE).nominal for t in (0.0, 300.0, 36000.0)]
+    assert found[0] == pytest.approx(378.15)
+    assert found[0] >= found[1] >= found[2] >= 361.15 - 1e-9
+
+
+@pytest.mark.parametrize("kind", ["petrol E10", "diesel"])
+def test_a_family_car_is_warm_after_some_ten_minutes_on_the_road(kind: str) -> None:
+    # common practice: a small car driven off at 0 degC is at 70 degC after some 4 to 15 minutes; no source
+    warm = [t for t in range(0, 3000, 30) if at(COLD, float(t), engine={"fuel": kind}, **DRIVE).nominal >= 343.15]
+    assert 4 * 60 <= warm[0] <= 15 * 60
