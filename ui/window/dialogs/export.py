@@ -196,7 +196,8 @@ class ExportDialog(QDialog):
     def _written(self, exported: Exported) -> None:
         self.exported = exported
         what = "Signed report" if exported.signed else "Draft"
-        self.said.setText(f"{what} {exported.report_id} written to {exported.path}\nSHA-256 {in_groups(exported.sha256)}")
+        self.said.setText(f"{what} {exported.report_id} written to {exported.path}\n"
+                          f"SHA-256 {in_groups(exported.sha256)}")
         self.open_button.setEnabled(True)
         self.open_button.setFocus()
 

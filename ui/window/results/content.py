@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from engcalc.studies.check import Check, DutyCheck
-from engcalc.system.plant import ARRANGEMENTS
+from engcalc.studies.check import Check, DutyCheck, has_valve
 from engcalc.units import System, plain_number, to_unit, unit_for
-from engcalc.verdict import Severity
-from engcalc.words.reasons import duty_sentence, headline, reasons, verdict_label
+from engcalc.verdict import Severity, Verdict
+from engcalc.words.cautions import CAUTIONS, Situation
+from engcalc.words.glossary import RESULT_WORDS
+from engcalc.words.reasons import Reason, duty_sentence, headline, reasons, verdict_label
 from engcalc.words.results import RESULTS
 from reports.plots import balance, exchanger, temperatures
 from reports.plots.describe import Plot
@@ -35,13 +37,12 @@ class DutyPictures:
 
 def pictures(check: Check, duty: DutyCheck, system: System) -> DutyPictures:
     """The pictures of one duty."""
-    arrangement = ARRANGEMENTS[check.case.radiator.arrangement]
     solved = bool(duty.point.solved[0])
     return DutyPictures(
         balance.heat_balance(duty, system),
         temperatures.temperatures(duty, check.case, system),
         exchanger.resistances(duty, system),
-        exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, arrangement) if solved else None)
+        exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement) if solved else None)
 
 
 def headline_of(check: Check, system: System) -> str:
@@ -54,11 +55,33 @@ def duty_words(duty: DutyCheck, system: System) -> str:
     return duty_sentence(duty, system)
 
 
-def reasons_of(check: Check, duty: DutyCheck | None, system: System) -> list[Sentence]:
-    """The reasons, the heaviest first: every fault, and of the rest what is not about another duty."""
+def reasons_of(check: Check, duty: DutyCheck | None, system: System) -> tuple[list[Sentence], list[Sentence]]:
+    """What weighs, and what is only noted: every fault, and of the rest what is not about another duty.
+
+    Where nothing weighs the first note takes its place: it says why all is well.
+    """
     others = {one.name for one in check.duties if one is not duty}
-    return [Sentence(reason.text, *SEVERITY_SIGNS[reason.severity]) for reason in reasons(check, system)
-            if reason.severity is Severity.FAULT or reason.about not in others]
+    found = [reason for reason in reasons(check, system)
+             if reason.severity is Severity.FAULT or reason.about not in others]
+    weighty = [reason for reason in found if reason.severity is not Severity.NOTE] or found[:1]
+    return _sentences(weighty), _sentences([reason for reason in found if reason not in weighty])
+
+
+def _sentences(found: Sequence[Reason]) -> list[Sentence]:
+    return [Sentence(reason.text, *SEVERITY_SIGNS[reason.severity]) for reason in found]
+
+
+_ACTING = (Situation.OPENING, Situation.RUNNING)
+SITUATIONS: Mapping[Verdict, tuple[Situation, ...]] = {  # what a person is about to do when the verdict is this
+    Verdict.UNDERSIZED: (Situation.RUNNING_HOT, *_ACTING), Verdict.OVERCOOLING: _ACTING, Verdict.MARGINAL: _ACTING}
+
+
+def cautions_of(check: Check) -> list[Sentence]:
+    """What can hurt whoever acts on this verdict. A bench rig has neither cap nor belts."""
+    if check.verdict is None or not has_valve(check.case):
+        return []
+    return [Sentence(caution.text, "!", "Caution", "warn")
+            for situation in SITUATIONS.get(check.verdict, ()) for caution in CAUTIONS[situation]]
 
 
 def table_of(check: Check, chosen: int, system: System) -> TableText:
@@ -71,7 +94,7 @@ def table_of(check: Check, chosen: int, system: System) -> TableText:
         if any(value is not None for value in values):
             unit = unit_for(row.kind, system)
             rows.append((row.label, row.symbol, unit, *(_cell(value, row.kind, unit) for value in values)))
-            helps.append(row.label)
+            helps.append(RESULT_WORDS.get(row.key, row.label))
     return TableText(("Result", "Symbol", "Unit", *heads), tuple(rows), tuple(helps))
 
 

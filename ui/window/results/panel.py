@@ -144,6 +144,8 @@ class _Page(Page):
         self.duty_sentence = QLabel(self)
         self.duty_sentence.setWordWrap(True)
         self.reasons = Sentences("Reasons", self)
+        self.notes = Sentences("Notes", self)
+        self.cautions = Sentences("Cautions", self)
         self.heat = PictureCard("Heat balance", self)
         self.temperatures = PictureCard("Temperatures", self)
         self.margins = PictureCard("Margins of all duties", self)
@@ -161,14 +163,17 @@ class _Page(Page):
         copy = QPushButton("Copy table", self)
         copy.clicked.connect(self.table.copy)
         self._why = Part("Why", self.reasons, parent=self)
+        self._also = Part("Also noted", self.notes, parent=self)
+        self._care = Part("Take care", self.cautions, parent=self)
         self._results = Part("Results", self.table, copy, parent=self)
         self._pictures = QGridLayout()
         self._more = QGridLayout()
         layout = QVBoxLayout(self)
         layout.addWidget(self.duty_sentence)
         layout.addWidget(self._why)
+        layout.addWidget(self._care)
         layout.addLayout(self._pictures)
-        for widget in (self.readings, self.rig, self._results):
+        for widget in (self.readings, self.rig, self._also, self._results):
             layout.addWidget(widget)
         layout.addLayout(self._more)
         layout.addStretch(1)
@@ -194,9 +199,11 @@ class _Page(Page):
     def _show_words(self, check: Check, duty: DutyCheck | None, system: System) -> None:
         self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")
         self.duty_sentence.setVisible(len(check.duties) > 1)
-        found = content.reasons_of(check, duty, system)
-        self.reasons.show_sentences(found)
-        self._why.setVisible(bool(found))
+        weighty, notes = content.reasons_of(check, duty, system)
+        for part, body, sentences in ((self._why, self.reasons, weighty), (self._also, self.notes, notes),
+                                      (self._care, self.cautions, content.cautions_of(check))):
+            body.show_sentences(sentences)
+            part.setVisible(bool(sentences))
 
     def restyle(self) -> None:
         """Take sizes from the theme in use."""
