@@ -290,8 +290,8 @@ def _rig(t: Told, says: str) -> str:
 
 def _poor_balance(t: Told) -> str:
     differ = share(abs(t.number("balance")))
-    return (f"{t.name}: the heat given off and the heat taken up differ by {differ}, more than the 3 % of SAE J1994 and "
-            f"more than the stated uncertainties. Check flows and probes before comparing.")
+    return (f"{t.name}: the heat given off and the heat taken up differ by {differ}, more than the 3 % of SAE J1994 "
+            f"and more than the stated uncertainties. Check flows and probes before comparing.")
 
 
 def _fan_switches(t: Told) -> str:

@@ -1,0 +1,129 @@
+"""The sentences: every code has one, numbers are the check's, in both systems, nothing claimed that is not known."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.file import read_case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.studies.check import Check, check
+from engcalc.units import System
+from engcalc.verdict import FindingCode, Severity
+from engcalc.words import reasons as words
+from engcalc.words.reasons import duty_sentence, headline, reasons
+
+EXAMPLES = Path(worked_examples.__file__).parent
+
+
+@cache
+def example(name: str) -> Check:
+    case = resolve(read_case(EXAMPLES / f"{name}.heatcase.json"))
+    assert isinstance(case, Case), case
+    return check(case)
+
+
+def checked(class_name: str = "family car", **sections: object) -> Check:
+    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": class_name}, **sections}))
+    assert isinstance(case, Case), case
+    return check(case, members=0)
+
+
+def test_every_code_has_its_sentence() -> None:
+    assert set(words._SENTENCES) == set(FindingCode)
+
+
+def test_the_headline_of_each_example_carries_its_verdict() -> None:
+    assert headline(example("track-day-car")).startswith("Undersized. Track lap: the coolant settles at ")
+    assert headline(example("van-no-heat")).startswith("Overcooling. The coolant read 31 °C 30 min after the start.")
+    assert headline(example("bench-exchanger")).startswith("Holds. Little air: ")
+
+
+def test_the_numbers_in_a_sentence_are_those_of_the_duty() -> None:
+    lap = example("track-day-car").duties[2]
+    settled, over, limit = (int(n) for n in re.findall(r"-?\d+", duty_sentence(lap)))
+    assert settled == round(float(lap.point.coolant_out[0]) - 273.15)
+    assert over == round(-lap.margin)
+    assert limit == round(lap.limit - 273.15)
+
+
+def test_us_customary_is_the_same_in_fahrenheit() -> None:
+    lap = example("track-day-car").duties[2]
+    settled, over, limit = (int(n) for n in re.findall(r"-?\d+", duty_sentence(lap, System.US)))
+    assert settled == round((float(lap.point.coolant_out[0]) - 273.15) * 1.8 + 32)
+    assert over == round(-lap.margin * 1.8)
+    assert limit == 239
+    assert "BTU/h" in " ".join(r.text for r in reasons(example("track-day-car"), System.US))
+
+
+def test_faults_come_before_cautions_and_notes() -> None:
+    order = [list(Severity).index(r.severity) for r in reasons(example("van-no-heat"))]
+    assert order == sorted(order)
+    assert order[0] == 0
+
+
+def test_undersized_says_where_it_is_short() -> None:
+    text = next(r.text for r in reasons(example("track-day-car")) if r.code == "what_limits")
+    assert "at the limit the radiator gives off" in text
+    assert "of the resistance to heat lies on the air side" in text
+
+
+def test_overcooling_names_the_hose_by_the_valves_place() -> None:
+    duties = [{"vehicle_speed": "70 km/h", "ambient": "-10 degC"}]
+    for side, hose in (("outlet", "upper"), ("inlet", "lower")):
+        found = checked(thermostat={"side": side, "minimum_opening": "40 %"}, duties=duties)
+        text = next(r.text for r in reasons(found) if r.code == "overcooled")
+        assert f"the {hose} radiator hose" in text
+
+
+def test_lack_of_heat_is_called_no_fault_only_where_no_fault_is() -> None:
+    texts = {r.about: r.text for r in reasons(example("van-no-heat")) if r.code == "heat_limited"}
+    assert "no fault" in texts["Idle in the yard"]
+    assert "no fault" not in texts["Town round, steady 40 km/h"]
+
+
+@pytest.mark.parametrize("system", list(System))
+@pytest.mark.parametrize("name", ["van-no-heat", "track-day-car", "bench-exchanger"])
+def test_sentences_are_clean(name: str, system: System) -> None:
+    for reason in reasons(example(name), system):
+        assert reason.text.endswith(".")
+        assert not re.search(r"nan|inf\b|None|\{|\}|  |e\+|e-\d|\d\.\d{3}", reason.text), reason.text
+        foreign = ("°F", "BTU") if system is System.SI else ("kW",)
+        plain = re.sub(r"\([^)]*\)", "", reason.text)  # brackets may give the other system beside
+        assert not any(unit in plain for unit in foreign), reason.text
+
+
+def test_a_boiling_duty_is_told_without_a_margin() -> None:
+    found = checked(duties=[{"name": "Pull", "brake_power": "85 kW", "vehicle_speed": "5 km/h", "ambient": "48 degC",
+                             "fan": "off"}])
+    assert headline(found).startswith("Undersized. Pull: the coolant does not settle below its boiling point of ")
+
+
+def test_a_name_with_braces_is_only_a_name() -> None:
+    found = checked(duties=[{"name": "{oops} 100 %", "vehicle_speed": "60 km/h"}])
+    assert any(r.text.startswith("{oops} 100 %: ") for r in reasons(found))
+
+
+def test_each_code_that_a_check_can_give_reads_as_a_sentence() -> None:
+    cases = [
+        checked(heater={"rated_output": "30 kW"}, thermostat={"kind": "none", "bypass": "unknown"}),
+        checked(engine={"brake_thermal_efficiency": "55 %", "coolant_share_rated": "60 %", "friction_mep": "6 bar"},
+                duties=[{"brake_power": "85 kW", "vehicle_speed": "100 km/h"}]),
+        checked(duties=[{"vehicle_speed": "150 km/h", "grade": "12 %", "altitude": "3000 m"}]),
+        checked(duties=[{"brake_power": "85 kW", "vehicle_speed": "50 km/h", "ambient": "45 degC",
+                         "duration": "3 min"}]),
+        checked(radiator={"rated_heat": "900 kW", "rated_coolant_flow": "60 L/min", "rated_air_velocity": "4 m/s",
+                          "rated_inlet_difference": "60 K"}),
+        checked(coolant={"cap_pressure": "0 bar"}, duties=[{"brake_power": "40 kW", "vehicle_speed": "60 km/h"}])]
+    seen = {r.code for found in cases for r in reasons(found)}
+    assert {"heater_impossible", "valve_missing", "assumed", "shares_impossible", "power_limited",
+            "duration_not_counted", "rated_point_impossible", "limit_is_boiling", "speed_guessed"} <= seen
+    for found in cases:
+        for reason in reasons(found):
+            assert reason.text[0].isupper() or reason.about, reason.text

@@ -1,0 +1,101 @@
+"""Odds in words, the table of results, cautions and glossary."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.declare import Basis
+from engcalc.case.file import read_case
+from engcalc.case.resolve import resolve
+from engcalc.studies.check import Check, check
+from engcalc.system.state import Regime, Status
+from engcalc.units import KINDS, System
+from engcalc.verdict import Verdict
+from engcalc.words.cautions import ALL, CAUTIONS, Situation
+from engcalc.words.glossary import RESULT_WORDS, explain
+from engcalc.words.numbers import difference, heat, minutes, odds_words, share, span, temperature
+from engcalc.words.results import BY_KEY, RESULTS
+
+
+@cache
+def track() -> Check:
+    case = resolve(read_case(Path(worked_examples.__file__).parent / "track-day-car.heatcase.json"))
+    assert isinstance(case, Case)
+    return check(case, members=20)
+
+
+@pytest.mark.parametrize(("p", "words"), [
+    (0.84, "very likely, about 85 %"), (1.0, "almost certain, over 95 %"), (0.96, "very likely, about 95 %"),
+    (0.62, "likely, about 60 %"), (0.5, "about even, about 50 %"), (0.27, "unlikely, about 25 %"),
+    (0.06, "very unlikely, about 5 %"), (0.0, "hardly possible, under 5 %")])
+def test_odds_in_words_to_the_nearest_five_per_cent(p: float, words: str) -> None:
+    assert odds_words(p) == words
+
+
+def test_numbers_as_a_person_says_them() -> None:
+    assert temperature(388.15, System.SI) == "115 °C"
+    assert temperature(388.15, System.US) == "239 °F"
+    assert temperature(273.0, System.SI) == "0 °C"
+    assert difference(-5.4, System.SI) == "5 K"
+    assert difference(0.2, System.SI) == "less than 1 K"
+    assert span(347.15, 361.15, System.SI) == "74 to 88 °C"
+    assert span(361.1, 361.2, System.SI) == "88 °C"
+    assert heat(77_735.0, System.SI) == "78 kW"
+    assert heat(1234.0, System.SI) == "1.2 kW"
+    assert heat(77_735.0, System.US) == "265000 BTU/h"
+    assert share(0.874) == "87 %"
+    assert minutes(1800.0) == "30 min"
+    assert minutes(40.0) == "40 s"
+
+
+# keys of design section 5 that others rely on
+PROMISED = {"fuel_power_W", "heat_to_coolant_W", "coolant_flow_kg_s", "radiator_flow_kg_s", "heater_flow_kg_s",
+            "air_velocity_m_s", "coolant_out_degC", "radiator_out_degC", "coolant_rise_K", "thermostat_opening", "ntu",
+            "capacity_ratio", "effectiveness", "ua_W_K", "radiator_heat_W", "heater_heat_W", "vent_degC",
+            "boiling_degC", "margin_K", "air_to_boil_degC", "limiting_ambient_degC", "energy_residual_W"}
+
+
+def test_the_table_holds_every_promised_key_once_and_explains_each() -> None:
+    keys = [row.key for row in RESULTS]
+    assert len(keys) == len(set(keys))
+    assert set(keys) >= PROMISED
+    assert set(RESULT_WORDS) == set(keys)
+    assert len({row.label for row in RESULTS}) == len(RESULTS)
+    assert all(row.kind in KINDS for row in RESULTS)
+
+
+def test_getters_give_finite_numbers_in_SI() -> None:
+    for duty in track().duties:
+        for row in RESULTS:
+            value = row.getter(duty)
+            assert value is None or math.isfinite(value), row.key
+    lap = track().duties[2]
+    assert BY_KEY["coolant_out_degC"].getter(lap) == pytest.approx(float(lap.point.coolant_out[0]))
+    # heat given off = effectiveness x smaller capacity rate x inlet difference, from the table's own numbers
+    NTU, UA = (BY_KEY[k].getter(lap) for k in ("ntu", "ua_W_K"))
+    assert NTU is not None
+    assert UA is not None
+    ITD = lap.point.coolant_out[0] - lap.point.air_in[0]
+    expected = BY_KEY["effectiveness"].getter(lap) * UA / NTU * ITD
+    assert BY_KEY["radiator_heat_W"].getter(lap) == pytest.approx(expected, rel=1e-6)
+
+
+def test_cautions_stand_for_every_situation() -> None:
+    assert set(CAUTIONS) == set(Situation)
+    assert all(CAUTIONS[s] for s in Situation)
+    assert sum(len(c) for c in CAUTIONS.values()) == len(ALL) == len({c.key for c in ALL})
+    for words in ("hot", "cold water", "belts", "fans", "high voltage", "exhaust", "poison", "waste", "combustion gas",
+                  "colour", "chock", "torque", "bleed", "local rules", "licensed"):
+        assert any(words in c.text.casefold() for c in ALL), words
+
+
+def test_every_word_that_a_person_meets_is_explained() -> None:
+    words = [*(v.value for v in Verdict), *(r.value for r in Regime if r is not Regime.NONE),
+             *(b.value for b in Basis), Status.BOILS.value]
+    assert [w for w in words if explain(w) is None] == []
