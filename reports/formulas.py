@@ -19,18 +19,18 @@ from engcalc.working.formulas import tree_of
 _GREEK = {"eta": "η", "eps": "ε", "sigma": "σ", "rho": "ρ", "mu": "μ", "theta": "θ", "delta": "δ", "pi": "π"}
 _LATEX_GREEK = {"eps": "varepsilon"}
 _SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(5)  # how tightly a part of a formula binds
-SIZE = 9.0  # pt
+SIZE = 12.0  # px, of which the reader of the pictures makes three quarters as many points
 
 
 def symbol_markup(symbol: str) -> str:
     """A symbol for a paragraph: Greek letters, the rest after the first underscore as a subscript.
 
-    >>> symbol_markup("eta_f"), symbol_markup("dT_c"), symbol_markup("P_fuel_r")
-    ('η<sub>f</sub>', 'ΔT<sub>c</sub>', 'P<sub>fuel,r</sub>')
+    >>> symbol_markup("eta_f"), symbol_markup("dT_c")
+    ('η<sub rise="2" size="6">f</sub>', 'ΔT<sub rise="2" size="6">c</sub>')
     """
     head, _, tail = symbol.partition("_")
     shown = f"Δ{head[1:]}" if head.startswith("d") and head[1:2].isupper() else _GREEK.get(head, head)
-    return escape(shown) + (f"<sub>{escape(tail.replace('_', ','))}</sub>" if tail else "")
+    return escape(shown) + (f'<sub rise="2" size="6">{escape(tail.replace("_", ","))}</sub>' if tail else "")
 
 
 def symbol_latex(symbol: str) -> str:

@@ -6,14 +6,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from engcalc.case.text import CaseText
+from engcalc.studies.check import Check
 from engcalc.units import System
-
-if TYPE_CHECKING:
-    from engcalc.studies.check import Check
-    from reports.identity import Identity
+from reports.identity import Identity
 
 
 class ReportKind(StrEnum):
@@ -25,20 +21,17 @@ class ReportKind(StrEnum):
 
 @dataclass(frozen=True, eq=False)
 class Order:
-    """Everything that a report is made from; the same order gives the same bytes.
+    """Everything that a page is made from; the same order gives the same bytes.
 
-    ``now`` carries its time zone. ``final`` leaves the DRAFT off: for a report that is signed at once. ``anonymised``
-    leaves out who the customer is and which vehicle it was. ``photos_folder`` is where the pictures named in the case
-    are looked for. ``report_id`` names this report on every page.
+    ``now`` carries its time zone. ``final`` leaves the DRAFT off: for a report that is signed at once.
+    ``photos_folder`` is where the pictures named in the case are looked for. ``report_id`` names this report on every page.
     """
 
     check: Check
-    case_text: CaseText
     kind: ReportKind
     now: datetime
     system: System
     final: bool
-    anonymised: bool
     photos_folder: Path | None
     signer: Identity | None
     report_id: str

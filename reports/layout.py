@@ -13,6 +13,7 @@ from functools import cache, partial
 from io import BytesIO
 from typing import Any
 
+from reportlab import rl_config
 from reportlab.lib.colors import Color, HexColor
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import A4, letter
@@ -34,6 +35,7 @@ MUTED = HexColor("#52606b")
 DRAFT_INK = Color(0.55, 0.6, 0.65, alpha=0.22)
 TOTAL_FORM = "PageTotal"  # drawn on each page before the total is known, defined on the last
 FONT = ("FONTNAME", (0, 0), (-1, -1), fonts.REGULAR)  # else each table names a font that nothing embeds
+HEADING_ROOM = 84.0  # pt that a heading wants for itself and the first lines beneath it
 LONGEST_TITLE = 200  # characters of the document's title and of a line of the outline
 
 
@@ -50,15 +52,16 @@ def style(name: str) -> ParagraphStyle:
     fonts.register()
     return {s.name: s for s in (
         _style("title", 18, 22, fontName=fonts.BOLD, textColor=ACCENT, spaceAfter=4),
-        _style("heading", 12.5, 16, fontName=fonts.BOLD, textColor=ACCENT, spaceBefore=12, spaceAfter=4,
-               keepWithNext=1),
-        _style("subheading", 10, 13, fontName=fonts.BOLD, spaceBefore=8, spaceAfter=2, keepWithNext=1),
+        _style("heading", 12.5, 16, fontName=fonts.BOLD, textColor=ACCENT, spaceBefore=12, spaceAfter=4),
+        _style("subheading", 10, 13, fontName=fonts.BOLD, spaceBefore=8, spaceAfter=2),
         _style("body", 9.5, 13.2, spaceAfter=4),
         _style("lead", 12.5, 17, fontName=fonts.BOLD, spaceAfter=4),
         _style("quote", 10.5, 15, leftIndent=10, spaceAfter=4, borderPadding=(0, 0, 0, 8)),
         _style("bullet", 9.5, 13.2, leftIndent=12, bulletIndent=2, spaceAfter=2),
+        _style("small bullet", 8, 10.8, leftIndent=12, bulletIndent=2, spaceAfter=1.5, textColor=MUTED),
         _style("small", 7.8, 10.4, textColor=MUTED, spaceAfter=2),
-        _style("formula", 9.5, 14.5, leftIndent=10, spaceAfter=1),
+        _style("formula", 9, 13, spaceAfter=5, spaceBefore=2),
+        _style("step", 8, 10.5, textColor=MUTED, spaceAfter=3, spaceBefore=4),
         _style("cell", 8.5, 11),
         _style("number", 8.5, 11, alignment=TA_RIGHT),
         _style("head", 8.5, 11, fontName=fonts.BOLD, textColor=ACCENT),
@@ -146,11 +149,22 @@ def facts(rows: Sequence[tuple[str, str | None]], width: float, label_width: flo
 
 
 @dataclass(frozen=True)
+class Marked:
+    """A cell whose text is marked up already; ``plain`` is the same without marks, for its width."""
+
+    markup: str
+    plain: str
+
+
+@dataclass(frozen=True)
 class Grid:
-    """A table with a head: texts only. ``numeric`` columns stand to the right; ``small`` sets it in small type."""
+    """A table with a head: texts, or texts marked up already.
+
+    ``numeric`` columns stand to the right; ``small`` sets it in small type.
+    """
 
     head: Sequence[str]
-    rows: Sequence[Sequence[str]]
+    rows: Sequence[Sequence[str | Marked]]
     numeric: frozenset[int] = frozenset()
     small: bool = False
     shares: Sequence[float] = ()  # of the width, one for each column; else from the texts
@@ -161,7 +175,7 @@ def grid(table: Grid, width: float) -> Flowable:
     prefix = "small " if table.small else ""
     head = [para(t, f"{prefix}number head" if i in table.numeric else f"{prefix}head")
             for i, t in enumerate(table.head)]
-    body = [[para(t, f"{prefix}{'number' if i in table.numeric else 'cell'}") for i, t in enumerate(row)]
+    body = [[_cell(t, f"{prefix}{'number' if i in table.numeric else 'cell'}") for i, t in enumerate(row)]
             for row in table.rows]
     shares = table.shares or _shares(table, style(f"{prefix}cell").fontSize, width)
     pad = 1.2 if table.small else 2.4
@@ -169,16 +183,27 @@ def grid(table: Grid, width: float) -> Flowable:
             ("LINEBELOW", (0, 1), (-1, -1), 0.25, RULE), ("TOPPADDING", (0, 0), (-1, -1), pad),
             ("BOTTOMPADDING", (0, 0), (-1, -1), pad), ("LEFTPADDING", (0, 0), (-1, -1), 3),
             ("RIGHTPADDING", (0, 0), (-1, -1), 3)]
-    return tagged_table([head, *body], colWidths=[width * s for s in shares], style=look, repeatRows=1, splitInRow=1,
-                       spaceAfter=8, spaceBefore=2)
+    look += [("RIGHTPADDING", (i, 0), (i, -1), 12) for i in table.numeric if i + 1 < len(table.head)
+             and i + 1 not in table.numeric]
+    return tagged_table([head, *body], hAlign="LEFT", colWidths=[width * s for s in shares], style=look, repeatRows=1,
+                        splitInRow=1, spaceAfter=8, spaceBefore=2)
+
+
+def _cell(text: str | Marked, name: str) -> Flowable:
+    return rich(text.markup, name) if isinstance(text, Marked) else para(text, name)
+
+
+def _letters(text: str | Marked) -> str:
+    return plain(text.plain if isinstance(text, Marked) else text)
 
 
 def _shares(table: Grid, size: float, width: float) -> list[float]:
     """A share of the width for each column: what its longest text asks for, but no column starves the others."""
     wanted = []
     for column in zip(table.head, *table.rows, strict=True):
-        longest = max(stringWidth(plain(t).replace("\n", " "), fonts.BOLD, size) for t in column) + 7.0
-        word = max(stringWidth(w, fonts.BOLD, size) for t in column for w in (plain(t).split() or [""])) + 7.0
+        texts = [_letters(t) for t in column]
+        longest = max(stringWidth(t.replace("\n", " "), fonts.BOLD, size) for t in texts) + 7.0
+        word = max(stringWidth(w, fonts.BOLD, size) for t in texts for w in (t.split() or [""])) + 7.0
         least = min(word, width / len(table.head))
         wanted.append((least, max(min(longest, 0.55 * width), least)))
     spare = width - sum(least for least, _ in wanted)
@@ -213,10 +238,29 @@ def frame_width(page_size: tuple[float, float]) -> float:
 def compose(story: Sequence[Flowable], running: Running) -> bytes:
     """The pages as a PDF; the same story and the same running lines give the same bytes."""
     fonts.register()
+    rl_config.useA85 = 0  # streams stay binary: a fifth smaller
     buffer = BytesIO()
     document = _Document(buffer, running)
-    document.build(list(story), canvasmaker=partial(TaggedCanvas, running.creation))
+    document.build(_bound(story), canvasmaker=partial(TaggedCanvas, running.creation))
     return buffer.getvalue()
+
+
+def _bound(story: Sequence[Flowable]) -> list[Flowable]:
+    """The story with each heading tied to what follows it.
+
+    The library would move a heading with a whole table to the next page. Here a heading wants some room beneath it,
+    or, before flowables that stay together, stays with those.
+    """
+    bound: list[Flowable] = []
+    for one in story:
+        tied: list[Flowable] = []
+        if isinstance(one, KeepTogether):
+            while bound and getattr(bound[-1], "outline", None) is not None:
+                tied.insert(0, bound.pop())
+        if getattr(one, "outline", None) is not None and not (bound and getattr(bound[-1], "outline", None)):
+            bound.append(CondPageBreak(HEADING_ROOM))
+        bound.append(KeepTogether([*tied, *one._content]) if tied else one)
+    return bound
 
 
 class _Document(BaseDocTemplate):  # type: ignore[misc]  # the page library carries no types

@@ -133,7 +133,7 @@ TERMS = _terms(
     ("Pr_a", "point.core.flows.air.Pr", "", "Prandtl number of the air"),
     ("G", "point.core.air.G", "kg/(s m2)", "mass flux of the air"),
     ("Re_Lp", "point.core.air.Re_Lp", "", "Reynolds number with the louver pitch"),
-    ("j_0", "point.core.core.fin.j_factor", "", "j at Reynolds number 1, from the fin's dimensions"),
+    ("j_0", "point.core.core.fin.j_factor", "", "Colburn factor at Reynolds number 1, from the fin's dimensions"),
     ("j", "point.core.air.j", "", "Colburn factor"),
     ("h_a", "point.core.air.h", "W/(m2 K)", "air-side coefficient"),
     ("theta", "point.core.core.fin.fin.theta", "rad", "louver angle"),

@@ -1,0 +1,196 @@
+"""From a check to a PDF, and from a PDF to a signed file on disk.
+
+``build_report`` gives the pages; the same check, text and time give the same bytes. ``export_report`` builds, attaches
+the case, signs where an identity is at hand, and writes the file whole or not at all.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.case.file import case_bytes
+from engcalc.case.sections import Job
+from engcalc.case.text import CaseText
+from engcalc.errors import Fault, InputError
+from engcalc.studies.check import Check
+from engcalc.units import System
+from engcalc.verdict import Severity, Verdict
+from reports.identity import Identity
+from reports.kinds import Order, ReportKind
+from reports.layout import PAGE_SIZES, Running, compose, frame_width, new_page
+from reports.pages import closing, evidence, sizing
+from reports.pages.derivation import working_part
+from reports.pages.front import TITLE as CUSTOMER_TITLE
+from reports.pages.front import customer_page
+from reports.pages.mending import options_part, sensitivity_part
+from reports.pages.signature import SignatureBoxes, signature_part
+from reports.signing import Place, Stamp, attach_case, sign_report, write_signed
+
+PERSONAL = ("title", "work_order", "shop", "shop_contact", "customer", "registration", "vin", "prepared_by",
+            "credential", "notes")
+"""Keys of the job that an anonymised report and its case leave out; pictures go as well."""
+
+
+@dataclass(frozen=True)
+class Built:
+    """Pages, and where on them the two signatures go."""
+
+    pdf: bytes
+    author: Place
+    reviewer: Place
+    report_id: str
+
+
+@dataclass(frozen=True, eq=False)
+class Options:
+    """How a report is made. ``photos_folder`` is where the pictures that the case names are looked for."""
+
+    system: System = System.SI
+    anonymised: bool = False
+    photos_folder: Path | None = None
+
+
+@dataclass(frozen=True)
+class Exported:
+    """A report on disk: where, its SHA-256, its number, and whether it is signed."""
+
+    path: Path
+    sha256: str
+    report_id: str
+    signed: bool
+    case_sha256: str
+
+
+def build_report(
+    check: Check,
+    case_text: CaseText,
+    kind: ReportKind,
+    *,
+    now: datetime,
+    system: System = System.SI,
+    final: bool = False,
+    anonymised: bool = False,
+    photos_folder: Path | None = None,
+) -> bytes:
+    """The pages of a report as a PDF without attachment or signature; DRAFT stands on each page unless ``final``.
+
+    ``now`` carries its time zone (InputError else).
+    """
+    return build(check, case_text, kind, now, Options(system, anonymised, photos_folder), final=final).pdf
+
+
+def build(
+    check: Check,
+    case_text: CaseText,
+    kind: ReportKind,
+    now: datetime,
+    options: Options = Options(),
+    *,
+    final: bool = False,
+    signer: Identity | None = None,
+) -> Built:
+    """The pages, with the places of the signatures and the report's number."""
+    if now.tzinfo is None:
+        raise InputError((Fault("now", now.isoformat(), "a time with its time zone is wanted"),))
+    if options.anonymised:
+        check = _anonymous_check(check)
+    order = Order(check, kind, now, options.system, final, options.photos_folder, signer,
+                  report_number(case_text, kind, now))
+    page_size = PAGE_SIZES[options.system]
+    width = frame_width(page_size)
+    boxes = SignatureBoxes(width)
+    story = [*_STORIES[kind](order, width), *_ending(order, width), *signature_part(order, boxes, width)]
+    pdf = compose(story, _running(order, page_size))
+    if boxes.author is None or boxes.reviewer is None:
+        raise AssertionError("the signature page was not drawn")
+    return Built(pdf, boxes.author, boxes.reviewer, order.report_id)
+
+
+def export_report(
+    check: Check,
+    case_text: CaseText,
+    kind: ReportKind,
+    path: Path,
+    *,
+    now: datetime,
+    identity: Identity | None = None,
+    options: Options = Options(),
+) -> Exported:
+    """Build, attach the case, sign (without an identity: a DRAFT) and write.
+
+    Raises InputError when the identity cannot sign at ``now``, FileFault when the place cannot be written to; what
+    stood at ``path`` before is then untouched.
+    """
+    attached = case_bytes(anonymous(case_text) if options.anonymised else case_text)
+    built = build(check, case_text, kind, now, options, final=identity is not None, signer=identity)
+    pdf = attach_case(built.pdf, attached)
+    if identity is not None:
+        credential = "" if options.anonymised else check.case.job.credential or ""
+        stamp = Stamp(built.author, built.report_id, credential)
+        pdf = sign_report(pdf, identity, stamp, now, reviewer=built.reviewer)
+    sha256 = write_signed(path, pdf)
+    return Exported(path, sha256, built.report_id, identity is not None, hashlib.sha256(attached).hexdigest())
+
+
+def report_number(case_text: CaseText, kind: ReportKind, now: datetime) -> str:
+    """A number for a report, from its day and from case, kind and time: the same report has the same number."""
+    moment = now.astimezone(UTC)
+    digest = hashlib.sha256(case_bytes(case_text) + f"{kind.value} {moment.isoformat()}".encode()).hexdigest()
+    return f"{moment:%Y%m%d}-{digest[:8].upper()}"
+
+
+def anonymous(case_text: CaseText) -> CaseText:
+    """The case without who the customer is, which vehicle it was, who looked at it, and without pictures."""
+    for key in (*PERSONAL, "photos"):
+        case_text = case_text.with_value(f"job.{key}", None)
+    return case_text
+
+
+def _anonymous_check(check: Check) -> Check:
+    empty: dict[str, None] = dict.fromkeys(PERSONAL)
+    job: Job = replace(check.case.job, **empty, photos=())
+    return replace(check, case=replace(check.case, job=job))
+
+
+# ---- the stories -----------------------------------------------------------------------------------------------------
+
+
+def _customer(order: Order, width: float) -> list[Flowable]:
+    why = Severity.NOTE if order.check.verdict in (Verdict.HOLDS, None) else Severity.CAUTION
+    return [*customer_page(order, width), new_page(), *evidence.reasons_part(order, why),
+            *evidence.evidence_pages(order, width)]
+
+
+def _sizing(order: Order, width: float) -> list[Flowable]:
+    return [*sizing.sizing_page(order, width), *evidence.reasons_part(order, Severity.NOTE),
+            *sizing.duties_part(order, width), *sizing.results_part(order, width), *sizing.limits_part(order, width),
+            *options_part(order, width), *sensitivity_part(order, width), *sizing.measured_part(order, width),
+            *evidence.evidence_pages(order, width), *working_part(order, width)]
+
+
+_STORIES: dict[ReportKind, Callable[[Order, float], list[Flowable]]] = {
+    ReportKind.CUSTOMER: _customer, ReportKind.SIZING: _sizing}
+
+
+def _ending(order: Order, width: float) -> list[Flowable]:
+    return [*closing.inputs_part(order, width), *closing.assumptions_part(order), *closing.uncertainty_part(order),
+            *closing.sources_part(), *closing.cautions_part(width)]
+
+
+def _running(order: Order, page_size: tuple[float, float]) -> Running:
+    job = order.check.case.job
+    usual = CUSTOMER_TITLE if order.kind is ReportKind.CUSTOMER else sizing.TITLE
+    title = " – ".join(part for part in (job.title or usual, job.vehicle) if part)
+    left = f"Work order {job.work_order}" if job.work_order else (job.title or usual)
+    moment = order.now.astimezone(UTC)
+    return Running(
+        title=title, left=left, right=" · ".join(p for p in (job.vehicle, job.registration) if p),
+        footer=f"Heatdocket report {order.report_id}", draft=not order.final, page_size=page_size,
+        subject=f"Report {order.report_id}", author=order.signer.name if order.signer else job.prepared_by or "",
+        creation=(moment.year, moment.month, moment.day, moment.hour, moment.minute, moment.second))

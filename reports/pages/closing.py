@@ -1,0 +1,170 @@
+"""What every report ends with: inputs and their basis, assumptions, uncertainty, validity, sources, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.case.case import Case, Given
+from engcalc.case.declare import Basis
+from engcalc.case.sections import SECTION_LABELS
+from engcalc.studies.check import Check
+from engcalc.units import System
+from engcalc.verdict import FindingCode
+from engcalc.words.cautions import CAUTIONS
+from engcalc.words.reasons import outside_sentence
+from reports.formulas import symbol_markup
+from reports.kinds import Order
+from reports.layout import Grid, Marked, bullets, grid, heading, para, subheading
+from reports.pages.values import as_given, label_of, symbol_of, uncertainty_of
+
+GROUPS = (
+    (Basis.MEASURED, "Measured"), (Basis.PUBLISHED, "Published by the maker or elsewhere"),
+    (Basis.ENTERED, "As entered, basis not stated"), (Basis.ASSUMED, "Assumed"),
+    (Basis.TYPICAL, "Typical of the class, not of this vehicle"), (Basis.DERIVED, "Following from the others"))
+FILLED = (Basis.TYPICAL, Basis.ASSUMED, Basis.DERIVED)
+OTHER_PAGES = ("job", "duties", "evidence", "rig")  # shown where they belong, not in the list of inputs
+
+ASSUMPTIONS = (
+    "Each duty lasts until the temperatures settle; a short one may stay cooler than shown.",
+    "Coolant is mixed evenly, and the air is spread evenly over the open part of the core.",
+    "Air and coolant properties count at the temperatures of each duty; above 100 °C those of glycol mixtures continue "
+    "the tables by a rule of ours, checked against published tables to 125 °C.",
+    "Hoses and the lines to the heater lose no heat.",
+    "A trailer adds weight and no drag of its own.",
+)
+SOURCES = (
+    "Engine: Willans line and heat to the coolant, Heywood, Internal Combustion Engine Fundamentals (1988).",
+    "Air side of the core: Chang & Wang, Int. J. Heat Mass Transfer 40 (1997) 533; friction: Chang, Hsu, Lin & Wang, "
+    "ibid. 43 (2000) 2237 with the blend of Chang, Chang, Li & Wang, ibid. 49 (2006) 4250.",
+    "Coolant side: Shah & London, Laminar Flow Forced Convection in Ducts (1978); Gnielinski, Int. Chem. Eng. 16 "
+    "(1976) 359 and Int. J. Heat Mass Transfer 63 (2013) 134.",
+    "Effectiveness and NTU: Shah & Sekulic, Fundamentals of Heat Exchanger Design (2003); Baclic, ASME J. Heat "
+    "Transfer 100 (1978) 746.",
+    "Accuracy of a core predicted from its dimensions, +24/-10 %: Ng, Johnson & Watkins (2005).",
+    "Coolant properties: CoolProp (water: IAPWS-95; glycols: tables of the ASHRAE Handbook, Fundamentals).",
+    "Air by altitude: ISO 2533. Air-to-boil: SAE J1393. Uncertainty: JCGM 101.",
+)
+
+
+@dataclass(frozen=True)
+class _Entry:
+    """One input as the list shows it."""
+
+    given: Given
+    cells: tuple[str, Marked, str, str]
+
+
+def inputs_part(order: Order, width: float) -> list[Flowable]:
+    """Every input with its basis: first what was measured, published or typed, then in small type the rest."""
+    case = order.check.case
+    entries = list(_entries(case, order.system))
+    parts: list[Flowable] = [heading("Inputs and where they come from")]
+    for basis, words in GROUPS:
+        told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
+        if told:
+            parts += [subheading(words), grid(Grid(("Input", "", "Value", "Uncertainty"), told, shares=_SHARES), width)]
+    filled = [e for e in entries if _is_filled(e.given)]
+    if filled:
+        parts += [subheading("Filled in, not typed"),
+                  para("Typical values of the vehicle class, assumptions, and what follows from other inputs. Nobody "
+                       "measured these on this vehicle.", "small"), *_filled(filled, width)]
+    return parts
+
+
+_SHARES = (0.46, 0.1, 0.26, 0.18)
+
+
+def _is_filled(given: Given) -> bool:
+    return not given.typed and given.basis in FILLED
+
+
+def _entries(case: Case, system: System) -> Iterator[_Entry]:
+    for path, given in case.given.items():
+        if path.split(".")[0].split("[")[0] in OTHER_PAGES:
+            continue
+        value = as_given(case, path, system)
+        if value:
+            symbol = symbol_of(path)
+            cell = Marked(symbol_markup(symbol), symbol)
+            yield _Entry(given, (_label(path), cell, value, uncertainty_of(case, given, system)))
+
+
+def _label(path: str) -> str:
+    """Section and label; an item of a list by its number."""
+    head, _, rest = path.partition(".")
+    item = f" {int(rest.split('[')[1].split(']')[0]) + 1}" if "[" in rest else ""
+    return f"{SECTION_LABELS[head]}{item}: {label_of(path)[:1].lower()}{label_of(path)[1:]}"
+
+
+def _filled(entries: Sequence[_Entry], width: float) -> list[Flowable]:
+    """In small type, two abreast; what each source gave stands together."""
+    parts: list[Flowable] = []
+    for basis, words in ((Basis.TYPICAL, ""), (Basis.ASSUMED, "assumed"), (Basis.DERIVED, "following from the others")):
+        sources = dict.fromkeys(words or e.given.source for e in entries if e.given.basis is basis)
+        for source in sources:
+            some = [e for e in entries if e.given.basis is basis and (words or e.given.source) == source]
+            title = f"{source[:1].upper()}{source[1:]}"
+            if basis is Basis.DERIVED:
+                rows = [(e.cells[0], e.cells[2], e.given.source) for e in some]
+                parts.append(grid(Grid((title, "", ""), rows, small=True, shares=(0.3, 0.14, 0.56)), width))
+            else:
+                parts.append(_two_abreast(title, [(e.cells[0], e.cells[2], e.cells[3]) for e in some], width))
+    return parts
+
+
+def _two_abreast(title: str, cells: Sequence[tuple[str, str, str]], width: float) -> Flowable:
+    half = -(-len(cells) // 2)
+    right = [*cells[half:], *[("", "", "")] * (2 * half - len(cells))]
+    rows = [(*one, *other) for one, other in zip(cells[:half], right, strict=True)]
+    shares = (0.26, 0.13, 0.11, 0.26, 0.13, 0.11)
+    return grid(Grid((title, "", "", "", "", ""), rows, small=True, shares=shares), width)
+
+
+def assumptions_part(order: Order) -> list[Flowable]:
+    """What was taken for granted, by the model and about this layout."""
+    check = order.check
+    layout = [f"{a.value[:1].upper()}{a.value[1:]}." for a in check.plant.assumptions]
+    return [heading("Assumptions"), *bullets([*layout, *_guessed(check), *ASSUMPTIONS]),
+            *([subheading("Remarks on the case file"), *bullets(list(check.case.warnings), "small")]
+              if check.case.warnings else [])]
+
+
+def _guessed(check: Check) -> list[str]:
+    names = [d.name for d in check.duties if any(f.code is FindingCode.SPEED_GUESSED for f in d.findings)]
+    return [f"The engine speed was not given and is a guess from speed and load in: {'; '.join(names)}."] * bool(names)
+
+
+def uncertainty_part(order: Order) -> list[Flowable]:
+    """Where spreads and odds come from, and what lies outside a formula's range."""
+    odds = any(duty.holds_probability is not None for duty in order.check.duties)
+    told = ("Odds and spreads: every input with an uncertainty was drawn many times about its value, together with the "
+            "conductance of the core, and each drawn vehicle was solved. A probability is to the nearest 5 %."
+            if odds else "Odds and spreads were not computed for this report.")
+    scaled = ("A maker's point scales the core; 5 % of its conductance is left as uncertain."
+              if order.check.rated is not None else
+              "The conductance of a core predicted from its dimensions may be off by +25 to -10 %.")
+    return [heading("Uncertainty"), para(told), para(scaled), *_validity(order.check, order.system)]
+
+
+def _validity(check: Check, system: System) -> list[Flowable]:
+    if not check.validity:
+        return [para("Every formula was used within the range of its data.")]
+    said = [f"{outside_sentence(one, system)} Data: {one.span.source}." for one in check.validity]
+    return [subheading("Outside a formula's range"),
+            para("The formulas were continued there; trust these less.", "body"), *bullets(list(dict.fromkeys(said)))]
+
+
+def sources_part() -> list[Flowable]:
+    """Where the formulas and properties come from."""
+    return [heading("Sources"), *bullets(list(SOURCES), "small bullet")]
+
+
+def cautions_part(width: float) -> list[Flowable]:
+    """What to mind when acting on the report: all of it, for a report goes from hand to hand."""
+    rows = [(f"{when.value[:1].upper()}{when.value[1:]}", caution.text) for when, some in CAUTIONS.items()
+            for caution in some]
+    first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]
+    return [heading("Cautions"), grid(Grid(("When", "Mind"), first, shares=(0.26, 0.74)), width)]

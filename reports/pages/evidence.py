@@ -1,0 +1,107 @@
+"""What was measured and seen, beside what a sound vehicle shows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, SURFACES, Record, Spot
+from engcalc.studies.readings import ReadingCheck
+from engcalc.verdict import Severity
+from engcalc.words.reasons import Reason, reasons
+from reports.kinds import Order
+from reports.layout import Grid, bullets, facts, grid, heading, para, subheading
+from reports.pages.pictures import figure
+from reports.pages.values import as_given, pretty, whole
+from reports.plots.measured import readings as readings_plot
+
+ELSEWHERE = ("outside_range", "speed_guessed")  # codes of reasons that stand with the uncertainty, the assumptions
+RECORDS = {"before": "Before the repair", "after": "After the repair"}
+
+
+def evidence_pages(order: Order, width: float) -> list[Flowable]:
+    """Readings, codes and what was seen; empty for a case without records."""
+    records = {"before": order.check.case.evidence.before, "after": order.check.case.evidence.after}
+    parts = [part for name, record in records.items() if record is not None
+             for part in _record(order, name, record, width)]
+    if not parts:
+        return []
+    return [heading("What we measured and saw"), *parts, *figure(readings_plot(order.check, order.system), width)]
+
+
+def reasons_part(order: Order, least: Severity) -> list[Flowable]:
+    """Why the verdict is what it is, in sentences; what weighs less than ``least`` is left out."""
+    weights = tuple(Severity)
+    told = [r for r in reasons(order.check, order.system)
+            if weights.index(r.severity) <= weights.index(least) and r.code not in ELSEWHERE]
+    return [heading("Why we say so"), *bullets(_gathered(told))] if told else []
+
+
+def _gathered(told: Sequence[Reason]) -> list[str]:
+    """The sentences; what is said alike of several duties is said once."""
+    about: dict[str, list[str]] = {}
+    for reason in told:
+        start = f"{reason.about}: "
+        named = reason.about and reason.text.startswith(start)
+        about.setdefault(reason.text.removeprefix(start) if named else reason.text, []).append(start if named else "")
+    return [_names(starts) + text for text, starts in about.items()]
+
+
+def _names(starts: Sequence[str]) -> str:
+    return "; ".join(s.removesuffix(": ") for s in dict.fromkeys(starts)) + ": " if starts[0] else ""
+
+
+def _record(order: Order, name: str, record: Record, width: float) -> list[Flowable]:
+    case = order.check.case
+    path = f"evidence.{name}"
+    seen = [f"{'Seen' if so else 'Not so'}: {SEEN_FACTS[fact]}" for fact, so in record.seen.items()]
+    curve = [[f"{minutes / 60:g} min", whole(kelvin, order.system)] for minutes, kelvin in record.curve]
+    return [
+        subheading(RECORDS[name]),
+        *facts([("Outside", as_given(case, f"{path}.ambient", order.system)),
+                ("Stood before", as_given(case, f"{path}.soak", order.system)),
+                ("Coolant at start", as_given(case, f"{path}.start_temperature", order.system)),
+                ("Heater", "" if record.heater_setting == "unknown" else record.heater_setting),
+                ("Trouble codes", ", ".join(record.codes))], width),
+        *_spots(order, name, record, width),
+        *bullets(seen),
+        *([grid(Grid(("Time since start", "Coolant"), curve, shares=(0.3, 0.7)), width)] if curve else []),
+    ]
+
+
+def _spots(order: Order, name: str, record: Record, width: float) -> list[Flowable]:
+    if not record.spots:
+        return []
+    checks = {check.path: check for check in order.check.readings}
+    rows = [_row(order, f"evidence.{name}.spots[{i}]", spot, checks) for i, spot in enumerate(record.spots)]
+    head = ("What", "When", "Read", "With", "A sound vehicle shows")
+    shares = (0.24, 0.12, 0.12, 0.22, 0.30)
+    return [grid(Grid(head, rows, shares=shares), width), *_notes(record)]
+
+
+def _row(order: Order, path: str, spot: Spot, checks: dict[str, ReadingCheck]) -> tuple[str, ...]:
+    case = order.check.case
+    check = checks.get(path)
+    when = pretty(case.given[f"{path}.at"].text) if spot.at is not None else ""
+    return (_capital(SPOT_PLACES[spot.what]), when, pretty(case.given[f"{path}.value"].text), _instrument(spot),
+            "" if check is None else _expected(order, check))
+
+
+def _expected(order: Order, check: ReadingCheck) -> str:
+    low, high = (whole(kelvin, order.system) for kelvin in (check.expected_low, check.expected_high))
+    return low if low == high else f"{low} to {high} (nine in ten)"
+
+
+def _instrument(spot: Spot) -> str:
+    said = INSTRUMENTS[spot.instrument]
+    return said if spot.surface == "none" else f"{said}, {SURFACES[spot.surface]}"
+
+
+def _notes(record: Record) -> list[Flowable]:
+    return [para(f"{_capital(SPOT_PLACES[spot.what])}: {spot.note}", "small") for spot in record.spots if spot.note]
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+

@@ -1,0 +1,112 @@
+"""What would hold the limit: the conductance needed, changes ranked by gain, and what the temperature hangs on."""
+
+from __future__ import annotations
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.studies.sensitivity import Sensitivity, Step, sensitivity
+from engcalc.studies.sizing import NeededUA, Option, Reach, Sizing, size
+from engcalc.system.state import Status
+from engcalc.units import System, plain_number
+from engcalc.verdict import Verdict
+from engcalc.words.numbers import difference, temperature
+from reports.kinds import Order
+from reports.layout import Grid, bullets, grid, heading, para, subheading
+from reports.pages.values import quantity
+from reports.pages.verdicts import deciding
+
+MOST_OPTIONS, MOST_INPUTS = 10, 12
+LEAST_GAIN = 0.05  # K; what gains less is not worth a line
+PER = {Step.TENTH: "10 % more", Step.FIVE_KELVIN: "5 K more", Step.ONE_MORE: "one more",
+       Step.OFF_ZERO: "a tenth of its usual range more"}
+HOT = (Verdict.UNDERSIZED, Verdict.MARGINAL)
+
+
+def options_part(order: Order, width: float) -> list[Flowable]:
+    """What would mend a duty that runs hot; empty where nothing does."""
+    if order.check.verdict not in HOT:
+        return []
+    study = size(order.check.case)
+    rows = [_row(option, order.system) for option in study.options if _worth(option)][:MOST_OPTIONS]
+    head = ("Change", "Helps the", "Coolant out", "Gain", "Then")
+    parts = [heading(f"What would mend it: {study.name}"), para(_needed(study.needed, order.system)), *_limits(study)]
+    if rows:
+        parts.append(grid(Grid(head, rows, frozenset({2, 3}), shares=(0.38, 0.15, 0.13, 0.11, 0.23)), width))
+    else:
+        parts.append(para("No single change that was tried brings the coolant below its boiling point."))
+    return [*parts, *_together(study, order.system), *_mind(study)]
+
+
+def _worth(option: Option) -> bool:
+    return option.gain is not None and option.gain >= LEAST_GAIN
+
+
+def _row(option: Option, system: System) -> tuple[str, ...]:
+    name, gain = option.change.name, option.gain or 0.0
+    more = "over " if option.at_least else ""
+    return (f"{name[:1].upper()}{name[1:]}", option.side.value, quantity(option.coolant_out, "temperature", system),
+            f"{more}{quantity(gain, 'temperature difference', system, 2)}", _then(option))
+
+
+def _then(option: Option) -> str:
+    said = "holds with the margin wanted" if option.holds else "not enough alone"
+    return f"{said}; spoils {', '.join(option.spoils)}" if option.spoils else said
+
+
+def _needed(needed: NeededUA, system: System) -> str:
+    if needed.reach is Reach.ANY:
+        return "Any radiator would hold the limit in these duties."
+    if needed.reach is Reach.NONE or needed.UA is None or needed.scale is None:
+        return f"{needed.name}: no radiator holds the limit; air and coolant flows alone fall short."
+    now, then = (quantity(UA, "conductance", system) for UA in (needed.UA_now, needed.UA))
+    return (f"{needed.name}: to hold {temperature(needed.target, system)}, the margin included, the radiator needs a "
+            f"conductance of {then}, {plain_number(needed.scale)} times the {now} it has.")
+
+
+def _limits(study: Sizing) -> list[Flowable]:
+    if study.limiting.side is None:
+        return []
+    return [para(f"What limits it most is the {study.limiting.side.value}: the best single change there gains most.")]
+
+
+def _together(study: Sizing, system: System) -> list[Flowable]:
+    both = study.together
+    if both is None or both.gain is None or both.coolant_out is None:
+        return []
+    more = "more than " if both.at_least else ""
+    holds = "then it holds with the margin wanted" if both.holds else "it then still lacks the margin wanted"
+    return [para(f"Together ({both.change.name}): {more}{difference(both.gain, system)} gained, coolant out at "
+                 f"{temperature(both.coolant_out, system)}; {holds}.")]
+
+
+def _mind(study: Sizing) -> list[Flowable]:
+    """The cautions of the changes shown."""
+    shown = [option for option in study.options if _worth(option)][:MOST_OPTIONS]
+    told = [f"{o.change.name[:1].upper()}{o.change.name[1:]}: {o.change.caution}" for o in shown if o.change.caution]
+    return bullets(told, "small bullet")
+
+
+def sensitivity_part(order: Order, width: float) -> list[Flowable]:
+    """The inputs on which the deciding duty's temperature hangs most."""
+    duty = deciding(order.check)
+    if duty is None or duty.status is not Status.SOLVED:
+        return []
+    engine = order.check.plant.engine.present
+    ranked = [one for one in sensitivity(order.check.case, duty.index).ranked if engine or not _of_engine(one.path)]
+    rows = [_hangs(one, order.system) for one in ranked if abs(one.change) >= LEAST_GAIN][:MOST_INPUTS]
+    if not rows:
+        return []
+    head = ("Input", "Now", "Changed by", "Coolant out moves by")
+    return [subheading("What the temperature hangs on"),
+            para("Each input alone, all else as it is; the largest first.", "small"),
+            grid(Grid(head, rows, frozenset({1, 3}), shares=(0.44, 0.16, 0.22, 0.18)), width)]
+
+
+def _of_engine(path: str) -> bool:
+    """Whether an input means nothing without an engine and a vehicle around it."""
+    return path.startswith(("engine.", "vehicle.")) or path.endswith((".brake_power", ".engine_speed"))
+
+
+def _hangs(one: Sensitivity, system: System) -> tuple[str, ...]:
+    kelvin = quantity(abs(one.change), "temperature difference", system, 2)
+    return one.label, quantity(one.value, one.kind, system), PER[one.step], f"{'+' if one.change > 0 else '-'}{kelvin}"

@@ -1,0 +1,211 @@
+"""The pages of a sizing report: what was asked, what comes of it, what limits it, and predicted beside measured."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.case.case import Case
+from engcalc.case.catalogue import Leaf, members
+from engcalc.case.declare import Shape
+from engcalc.case.records import Duty
+from engcalc.components.core import RatedScale, RatedStatus
+from engcalc.studies.check import DutyCheck
+from engcalc.studies.rig import RigCheck
+from engcalc.system.state import Status
+from engcalc.units import System, plain_number
+from engcalc.verdict import FindingCode
+from engcalc.words.numbers import heat, odds_words, share
+from engcalc.words.reasons import duty_sentence, headline, verdict_label
+from engcalc.words.results import RESULTS, ResultRow
+from reports.formulas import symbol_markup
+from reports.kinds import Order
+from reports.layout import Grid, Marked, boxed, facts, grid, heading, para, subheading, title
+from reports.pages.front import who_and_what
+from reports.pages.mending import HOT
+from reports.pages.pictures import figure
+from reports.pages.values import as_given, label_of, quantity
+from reports.pages.verdicts import INK_OF, deciding
+from reports.plots.balance import heat_balance
+from reports.plots.exchanger import effectiveness_chart, resistances
+from reports.plots.measured import rig as rig_plot
+from reports.plots.temperatures import margins, temperatures
+from reports.texts import markup
+
+TITLE = "Cooling system check"
+DUTIES_ABREAST = 5  # columns of duties beside the column of labels
+LABELS = 0.32  # of the width
+ELSEWHERE = ("holds_probability", "spread_low_degC", "spread_high_degC")  # results with a table of their own
+LEAST_HEAT = 0.001  # W; what is below this is rounding
+NOTHING = ("", "0", "0 kW", "0 BTU/h", "0 hp", "0 kg/s", "0 lb/min")  # a row of nothing but these is left out
+SPEED = "engine_speed_rev_s"  # means nothing without an engine
+
+
+def sizing_page(order: Order, width: float) -> list[Flowable]:
+    """Page one: whose it is, the verdict, each duty in a sentence, all margins in one picture."""
+    check = order.check
+    said = [[duty.name, verdict_label(duty.verdict), _in_words(duty, order.system)] for duty in check.duties]
+    return [
+        title(check.case.job.title or TITLE),
+        *who_and_what(order, width),
+        *_asked(check.case),
+        heading("Verdict"),
+        boxed([para(headline(check, order.system), "lead")], width, INK_OF[check.verdict]),
+        grid(Grid(("Duty", "Verdict", "In words"), said, shares=(0.22, 0.14, 0.64)), width),
+        *figure(margins(check, order.system), width),
+    ]
+
+
+def _in_words(duty: DutyCheck, system: System) -> str:
+    """The duty's sentence without its name, which stands beside it."""
+    said = duty_sentence(duty, system).removeprefix(f"{duty.name}: ")
+    return said[:1].upper() + said[1:]
+
+
+def _asked(case: Case) -> list[Flowable]:
+    complaint = (case.job.complaint or "").strip()
+    return [heading("What was asked"), para(complaint, "quote")] if complaint else []
+
+
+def duties_part(order: Order, width: float) -> list[Flowable]:
+    """What was asked of the system, duty by duty, and what is the same for all."""
+    case = order.check.case
+    leaves = [leaf for leaf in members(Duty) if isinstance(leaf, Leaf) and leaf.input.shape is not Shape.TEXT]
+    table = {leaf.key: [as_given(case, f"duties[{i}].{leaf.key}", order.system) for i in range(len(case.duties))]
+             for leaf in leaves}
+    rows = {key: values for key, values in table.items() if any(values)}
+    typed = {key for key in rows for i in range(len(case.duties))
+             if (given := case.given.get(f"duties[{i}].{key}")) is not None and given.typed}
+    same = [f"{label_of(f'duties[].{key}').lower()} {rows[key][0]}" for key in rows if key not in typed]
+    shown = [(label_of(f"duties[].{key}"), rows[key]) for key in rows if key in typed]
+    parts = [heading("Duties asked"), *_abreast(order.check.duties, shown, width)]
+    if same:
+        parts.append(para(f"In every duty, typical and not typed: {'; '.join(same)}.", "small"))
+    return parts
+
+
+def results_part(order: Order, width: float) -> list[Flowable]:
+    """The operating points: every result of every duty."""
+    rows = [(_result_label(row), [_result(row, duty, order.system) for duty in order.check.duties])
+            for row in RESULTS if row.key not in ELSEWHERE and (order.check.plant.engine.present or row.key != SPEED)]
+    shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
+    return [heading("Operating points"), *_abreast(order.check.duties, shown, width), *_odds(order, width)]
+
+
+def _abreast(
+    duties: Sequence[DutyCheck], rows: Sequence[tuple[str | Marked, Sequence[str]]], width: float
+) -> list[Flowable]:
+    """A table with a column for each duty, in as many tables as the page's width asks for."""
+    tables = -(-len(duties) // DUTIES_ABREAST)
+    abreast = -(-len(duties) // tables) if tables else 1  # ten duties make two tables of five
+    parts = []
+    for first in range(0, len(duties), abreast):
+        some = range(first, min(first + abreast, len(duties)))
+        body = [[label, *(values[i] for i in some)] for label, values in rows if any(values[i] for i in some)]
+        columns = (LABELS, *[(1.0 - LABELS) / max(abreast, 3)] * len(some))
+        head = ("", *(duties[i].name for i in some))
+        shares = tuple(c / sum(columns) for c in columns)
+        parts.append(grid(Grid(head, body, frozenset(range(1, len(some) + 1)), shares=shares), width * sum(columns)))
+    return parts
+
+
+def _result_label(row: ResultRow) -> Marked:
+    return Marked(f"{markup(row.label)} {symbol_markup(row.symbol)}", f"{row.label} {row.symbol}")
+
+
+def _result(row: ResultRow, duty: DutyCheck, system: System) -> str:
+    value = row.getter(duty)
+    if value is not None and "heat rate" in row.kind and abs(value) < LEAST_HEAT:
+        return f"under {quantity(LEAST_HEAT, row.kind, system, 1)}" if row.kind == "small heat rate" else "0"
+    return quantity(value, row.kind, system)
+
+
+def _odds(order: Order, width: float) -> list[Flowable]:
+    """Spread and odds of each duty, where they were computed."""
+    rows = [[duty.name, quantity(duty.spread_low, "temperature", order.system),
+             quantity(duty.spread_high, "temperature", order.system),
+             odds_words(duty.holds_probability)]
+            for duty in order.check.duties if duty.holds_probability is not None and duty.status is Status.SOLVED]
+    if not rows:
+        return []
+    head = ("Duty", "Coolant out, 5 %", "95 %", "That it holds is")
+    return [subheading("How sure"), grid(Grid(head, rows, frozenset({1, 2}), shares=(0.3, 0.18, 0.16, 0.36)), width)]
+
+
+def limits_part(order: Order, width: float) -> list[Flowable]:
+    """What limits the deciding duty: heat, temperatures and resistances as pictures."""
+    duty = deciding(order.check)
+    if duty is None:
+        return []
+    solved = duty.status is Status.SOLVED
+    exchange = duty.point.core.exchange
+    chart = effectiveness_chart(duty.name, exchange, order.check.plant.arrangement) if solved else None
+    words = "What limits it" if duty.verdict in HOT else "The hardest duty"
+    return [heading(f"{words}: {duty.name}"), para(duty_sentence(duty, order.system)),
+            *_short_of(duty, order.system, width),
+            *figure(heat_balance(duty, order.system), width),
+            *figure(temperatures(duty, order.check.case, order.system), width),
+            *figure(resistances(duty, order.system), width), *figure(chart, width)]
+
+
+def _short_of(duty: DutyCheck, system: System, width: float) -> list[Flowable]:
+    """The numbers of what limits a hot duty, where they were found."""
+    found = next((f.numbers for f in duty.findings if f.code is FindingCode.WHAT_LIMITS), None)
+    if found is None:
+        return []
+    return facts([
+        ("Heat handed to the radiator", heat(found["handed"], system)),
+        ("Given off at the limit", heat(found["given_at_limit"], system)),
+        ("Resistance on the air side", share(found["air_share"])),
+        ("Resistance on the coolant side", share(found["coolant_share"])),
+        ("Air into the core", quantity(found["air_in"], "temperature", system)),
+        ("Air at the core's face", quantity(found["air_velocity"], "air speed", system)),
+        ("Coolant through the radiator", quantity(found["radiator_flow"], "mass flow", system))], width, 190)
+
+
+def measured_part(order: Order, width: float) -> list[Flowable]:
+    """Predicted beside measured: a maker's point, and the points of a rig."""
+    check = order.check
+    parts = [*_rated(check.rated, check.case, order.system, width), *_rig(check.rig, order.system, width)]
+    return [heading("Predicted beside measured"), *parts, *figure(rig_plot(check), width)] if parts else []
+
+
+def _rated(rated: RatedScale | None, case: Case, system: System, width: float) -> list[Flowable]:
+    if rated is None:
+        return []
+    predicted = quantity(float(rated.predicted.Q[0]), "heat rate", system)
+    given = as_given(case, "radiator.rated_heat", system)
+    if int(rated.status[0]) != RatedStatus.SCALED:
+        words = "No core of this arrangement gives that heat at those flows: the dimensions alone count."
+    else:
+        words = (f"From here on the conductance is multiplied by {plain_number(float(rated.ua_scale[0]))}, so that the "
+                 "maker's point comes out.")
+    rows = [["Heat at the maker's point", given, predicted]]
+    return [grid(Grid(("", "Maker", "From the dimensions"), rows, frozenset({1, 2}), shares=(0.4, 0.3, 0.3)), width),
+            para(words)]
+
+
+_RIG_ROWS = (("heat_hot", "Heat given by the coolant", "heat rate"),
+             ("heat_cold", "Heat taken by the air", "heat rate"), ("effectiveness", "Effectiveness", "number"), ("NTU", "NTU", "number"), ("UA", "UA", "conductance"),
+             ("hot_out", "Coolant out", "temperature"), ("cold_out", "Air out", "temperature"))
+
+
+def _rig(points: Sequence[RigCheck], system: System, width: float) -> list[Flowable]:
+    parts: list[Flowable] = []
+    for i, point in enumerate(points):
+        rows = []
+        for name, label, kind in _RIG_ROWS:
+            one = getattr(point, name)
+            spread_kind = "temperature difference" if kind == "temperature" else kind
+            rows.append([label, quantity(one.measured, kind, system, 4),
+                         f"± {quantity(one.uncertainty, spread_kind, system, 2)}" if one.uncertainty > 0.0 else "",
+                         quantity(one.computed, kind, system, 4)])
+        head = (f"Point {i + 1}", "Measured", "Standard uncertainty", "Computed")
+        parts.append(grid(Grid(head, rows, frozenset({1, 2, 3}), shares=(0.34, 0.22, 0.22, 0.22)), width))
+        parts.append(para(f"The two heats differ by {plain_number(100.0 * point.balance, 2)} % of their mean "
+                          f"(standard uncertainty {plain_number(100.0 * point.balance_uncertainty, 2)} %). UA: the "
+                          f"difference is {plain_number(point.E_n, 2)} times the expanded uncertainties together; "
+                          "within 1 they explain it.", "small"))
+    return parts
+

@@ -1,0 +1,94 @@
+"""Inputs and results as a page shows them."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+
+from engcalc.case.case import Case, Given, value_at
+from engcalc.case.catalogue import entry
+from engcalc.units import KINDS, System, parse, show, to_unit, unit_for
+
+_PRETTY = (("degC", "°C"), ("degF", "°F"), ("deg C", "°C"), ("deg F", "°F"))
+_POWER = re.compile(r"(?<=[A-Za-z])([23])(?![0-9A-Za-z])")
+_RAISED = {"2": "²", "3": "³"}
+
+
+def pretty(text: str) -> str:
+    """A typed quantity with the signs that print rather than the letters that are easy to type.
+
+    >>> pretty("-12 degC"), pretty("1.2 m3/h"), pretty("0.0002 m2 K/W")
+    ('-12 °C', '1.2 m³/h', '0.0002 m² K/W')
+    """
+    for typed, printed in _PRETTY:
+        text = text.replace(typed, printed)
+    return _POWER.sub(lambda match: _RAISED[match[1]], text)
+
+
+def quantity(si: float | None, kind: str, system: System, digits: int = 3) -> str:
+    """A number with its unit; empty where there is none."""
+    return "" if si is None or not np.isfinite(si) else pretty(show(si, kind, system, digits))
+
+
+def whole(kelvin: float, system: System) -> str:
+    """A temperature without decimals: for what nobody measured to a tenth."""
+    unit = unit_for("temperature", system)
+    return f"{round(to_unit(kelvin, unit, 'temperature')):d} {unit}"
+
+
+def whole_difference(kelvin: float, system: System) -> str:
+    """A difference of temperatures without decimals, in degrees."""
+    unit = unit_for("temperature difference", system)
+    return f"{round(to_unit(kelvin, unit, 'temperature difference')):d} {'degrees' if system is System.SI else unit}"
+
+
+def as_given(case: Case, path: str, system: System) -> str:
+    """The input at this path as typed, with the same in the system's unit where that is another; empty if absent."""
+    given = case.given.get(path)
+    if given is None:
+        return ""
+    if given.kind == "word":
+        return given.text
+    if given.typed:
+        return _typed(given, system)
+    value = value_at(case, path)
+    if value is None:
+        return ""
+    return quantity(float(np.ravel(value)[0]), given.kind, system)
+
+
+def _typed(given: Given, system: System) -> str:
+    kind = KINDS[given.kind]
+    declared = entry(given.path).input
+    text = declared.words.get(given.text) or given.text
+    read = parse(text, given.kind)
+    unit = unit_for(given.kind, system)
+    names = {**kind.units, **(kind.reciprocal or {})}
+    if read.unit == "" or unit == "" or names[read.unit] == names[unit]:
+        return pretty(given.text)
+    return f"{pretty(given.text)} ({quantity(read.si, given.kind, system)})"
+
+
+def uncertainty_of(case: Case, given: Given, system: System) -> str:
+    """The standard uncertainty of an input: a difference for a temperature, else a share of the value."""
+    if given.uncertainty <= 0.0:
+        return ""
+    if "temperature" in given.kind:
+        return f"± {quantity(given.uncertainty, 'temperature difference', system, 2)}"
+    value = float(np.ravel(value_at(case, given.path))[0])
+    if value == 0.0:
+        return ""
+    return f"± {100.0 * given.uncertainty / abs(value):.2g} %"
+
+
+def label_of(path: str) -> str:
+    """The label of the input at this path."""
+    return entry(path).input.label
+
+
+def symbol_of(path: str) -> str:
+    """The symbol of the input at this path; empty for a word."""
+    return entry(path).input.symbol
+
+
