@@ -23,7 +23,7 @@ def group_of(path: str) -> str:
     keys = steps(path)
     if keys[0] == "evidence":
         record = RECORD_LABELS.get(str(keys[1]), "") if len(keys) > 1 else SECTION_LABELS["evidence"]
-        if len(keys) > 3 and isinstance(keys[3], int):
+        if len(keys) > 3 and keys[2] in ITEM_LABELS and isinstance(keys[3], int):
             return f"{record}, {ITEM_LABELS[str(keys[2])].lower()} {keys[3] + 1}"
         return record
     for at, key in enumerate(keys):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout
 
+from ui.window.form.facts import sentence
 from ui.window.theme import em
 
 if TYPE_CHECKING:
@@ -40,7 +41,9 @@ def check_report(window: MainWindow) -> None:
     """Check a signed report."""
     from ui.window.dialogs.verify import VerifyDialog
 
-    VerifyDialog(window).exec()
+    dialog = VerifyDialog(window)
+    dialog.open_wanted.connect(window.open_path)
+    dialog.exec()
 
 
 def copy_table(window: MainWindow) -> None:
@@ -80,14 +83,18 @@ def show_cautions(window: MainWindow) -> None:
     """What can hurt, and when."""
     from engcalc.words.cautions import CAUTIONS
 
-    Reading(window, "Cautions", [("", caution.text) for caution in CAUTIONS]).exec()
+    Reading(window, "Cautions", [(sentence(when.value), "\n\n".join(caution.text for caution in cautions))
+                                 for when, cautions in CAUTIONS.items()]).exec()
 
 
 def show_glossary(window: MainWindow) -> None:
     """What the terms mean."""
-    from engcalc.words.glossary import GLOSSARY
+    from engcalc.words.glossary import RESULT_WORDS, TERMS
+    from engcalc.words.results import RESULTS
 
-    Reading(window, "Glossary", sorted(GLOSSARY.items())).exec()
+    results = [(row.label, RESULT_WORDS[row.key]) for row in RESULTS if row.key in RESULT_WORDS]
+    terms = [(sentence(term), words) for term, words in TERMS.items()]
+    Reading(window, "Glossary", sorted({**dict(terms), **dict(results)}.items(), key=lambda x: x[0].casefold())).exec()
 
 
 def show_about(window: MainWindow) -> None:

@@ -95,13 +95,11 @@ class StartPage(QScrollArea):
         self.setWidget(page)
 
     def _ways(self) -> QVBoxLayout:
-        column = QVBoxLayout()
+        column = _column()
         column.addWidget(_heading("What is on the bench?"))
         for way in WayIn:
-            column.addSpacing(em() // 2)
-            title = QLabel(way.value.title)
-            title.setStyleSheet("font-weight: bold")
-            column.addWidget(title)
+            column.addSpacing(em())
+            column.addWidget(_heading(way.value.title, 1.0, bold=True))
             column.addWidget(words(way.value.says, ""))
             button = QPushButton(way.value.button)
             button.setAccessibleName(way.value.button)
@@ -111,7 +109,7 @@ class StartPage(QScrollArea):
         return column
 
     def _cases(self, recent: list[Path], examples: list[Path]) -> QVBoxLayout:
-        column = QVBoxLayout()
+        column = _column()
         column.addWidget(_heading("Recent cases"))
         if not recent:
             column.addWidget(words("None yet. A case can also be dragged into this window.", "muted"))
@@ -126,8 +124,7 @@ class StartPage(QScrollArea):
 
     def _case_button(self, name: str, where: str, path: Path, signal: object) -> QWidget:
         button = QPushButton(name)
-        button.setFlat(True)
-        button.setStyleSheet("text-align: left; padding: 3px; color: palette(link); text-decoration: underline;")
+        button.setProperty("tone", "link")
         button.setToolTip(str(path))
         button.setAccessibleName(f"Open {name}")
         button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -158,10 +155,18 @@ class StartPage(QScrollArea):
         return frame
 
 
-def _heading(text: str, scale: float = 1.25) -> QLabel:
+def _column() -> QVBoxLayout:
+    """A column with its own spacing: one inside another layout would take over that one's."""
+    column = QVBoxLayout()
+    column.setSpacing(em() // 3)
+    return column
+
+
+def _heading(text: str, scale: float = 1.25, bold: bool = False) -> QLabel:
     label = QLabel(text)
     font = label.font()
     font.setPointSizeF(font.pointSizeF() * scale)
+    font.setBold(bold)
     label.setFont(font)
     return label
 

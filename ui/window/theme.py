@@ -124,5 +124,15 @@ def _sheet(t: Tones) -> str:
         selection-color: {t.on_accent}; }}
     QLineEdit:focus, QPlainTextEdit:focus {{ border: 1px solid {t.accent}; }}
     QLineEdit[wrong="true"], QPlainTextEdit[wrong="true"] {{ border: 1px solid {t.error}; }}
+    QPushButton[tone="choice"] {{ padding: 3px 8px; border: 1px solid {t.line}; background: {t.panel}; }}
+    QPushButton[tone="choice"]:checked {{ background: {t.accent}; color: {t.on_accent}; }}
+    QPushButton[tone="choice"]:focus {{ border: 1px solid {t.text}; }}
+    QPushButton[tone="link"] {{ border: none; text-align: left; padding: 3px; color: {t.accent};
+        text-decoration: underline; }}
+    QPushButton[tone="link"]:focus {{ border: 1px solid {t.accent}; }}
+    QToolButton[tone="heading"] {{ font-weight: bold; padding: 3px; text-align: left; border: none;
+        border-bottom: 1px solid {t.line}; }}
+    QToolButton[tone="heading"]:hover {{ background: {t.panel}; }}
+    QToolButton[tone="heading"]:focus {{ border: 1px solid {t.accent}; }}
     QToolTip {{ color: {t.text}; background: {t.panel}; border: 1px solid {t.line}; padding: 3px; }}
     """

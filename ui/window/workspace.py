@@ -83,6 +83,7 @@ class Workspace(QWidget):
         for number, system in enumerate(System):
             button = QPushButton(system.value)
             button.setCheckable(True)
+            button.setProperty("tone", "choice")
             button.setAccessibleName(f"Units: {system.value}")
             button.clicked.connect(lambda _checked=False, system=system: self.system_wanted.emit(system))
             self._systems.addButton(button, number)

@@ -126,3 +126,13 @@ def entry_or_none(path: str) -> Entry | None:
         return entry(path)
     except KeyError:
         return None
+
+
+def entry_around(path: str) -> Entry | None:
+    """The entry of the catalogue at a path or around it: a fault may lie within a table."""
+    while path:
+        found = entry_or_none(path)
+        if found is not None:
+            return found
+        path = path[:max(path.rfind("."), path.rfind("["), 0)]
+    return None

@@ -107,7 +107,7 @@ class Field(QWidget):
         self.name = name or name_of(path)
         self._faults: tuple[Fault, ...] = ()
         self._editing = Editing(self)
-        self.label = QLabel(label or self.input.label)
+        self.label = words(label or self.input.label, "")
         self.hint, self.error = words("", "muted"), words("", "error")
         self.hint.hide()
         self.error.hide()

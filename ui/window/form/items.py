@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import copy
 
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QToolButton, QVBoxLayout, QWidget
 
 from engcalc.case.catalogue import Leaf, members
 from engcalc.case.declare import Level
 from engcalc.case.resolve import with_duties
-from ui.window.accessible import ITEM_LABELS, group_of
+from ui.window.accessible import group_of
 from ui.window.form.binding import Binding, lies_in
 from ui.window.form.fields import Field, words
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.theme import em
 
 DUTIES = "duties"
+LIST_TITLES = {"duties": "Duties to be checked", "upstream": "Coolers that stand ahead of the radiator",
+               "extra": "Coolers that give heat to the coolant", "schedule": "How it was run", "spots": "Readings by hand",
+               "rig": "Measured points"}
 
 
 class Card(QFrame):
@@ -29,8 +33,7 @@ class Card(QFrame):
         self.path = f"{items.list_path}[{index}]"
         column = QVBoxLayout(self)
         column.setSpacing(em() // 3)
-        self.title = QLabel()
-        self.title.setWordWrap(True)
+        self.title = words("", "")
         self.title.setStyleSheet("font-weight: bold")
         column.addWidget(self.title)
         column.addLayout(self._buttons())
@@ -43,10 +46,12 @@ class Card(QFrame):
 
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
-        self.actions: dict[str, QPushButton] = {}
+        self.actions: dict[str, QToolButton] = {}
         for word, act in (("Double", self._items.double), ("Up", self._items.move_up), ("Down", self._items.move_down),
                           ("Remove", self._items.remove)):
-            button = QPushButton(word)
+            button = QToolButton()
+            button.setText(word)
+            button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
             button.setAccessibleName(f"{group_of(self.path)}: {word}")
             button.clicked.connect(lambda _checked=False, act=act: act(self.index))
             row.addWidget(button)
@@ -79,24 +84,19 @@ class ItemList(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._note = words("", "muted")
-        self._write_out = QPushButton("Write these out to change them")
+        self._write_out = QPushButton("Write these out")
         self._write_out.clicked.connect(self._written_out)
-        self._add = QPushButton(f"Add: {self.item_label}")
+        self._add = QPushButton("Add")
         self._add.setAccessibleName(f"{group_of(f'{list_path}[0]').rpartition(' ')[0]}: Add")
         self._add.clicked.connect(lambda: self.insert(self.count))
-        row = QHBoxLayout()
-        row.addWidget(self._write_out)
-        row.addWidget(self._add)
-        row.addStretch(1)
+        title = words(LIST_TITLES[list_path.rpartition(".")[2]], "")
+        title.setStyleSheet("font-weight: bold")
+        self._column.addWidget(title)
         self._column.addWidget(self._note)
-        self._column.addLayout(row)
+        self._column.addWidget(self._write_out, 0, Qt.AlignmentFlag.AlignLeft)
+        self._column.addWidget(self._add, 0, Qt.AlignmentFlag.AlignLeft)
         binding.add_list(self)
         self.rebuild()
-
-    @property
-    def item_label(self) -> str:
-        """What one item is called."""
-        return ITEM_LABELS.get(self.list_path) or ITEM_LABELS[self.list_path.rpartition(".")[2]]
 
     @property
     def count(self) -> int:

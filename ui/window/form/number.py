@@ -116,7 +116,7 @@ class NumberField(Field):
             system_changed = True
         typed = unit_of(text, self._kinds) if text else None
         if typed is None and not text and system_changed:
-            typed = system_unit(kind, self.binding.system)
+            typed = system_unit(kind, self.binding.system, self.input)
         if typed is not None:
             self._choose(typed)
 

@@ -22,13 +22,15 @@ from engcalc.errors import Fault
 from engcalc.units import System
 from ui.document import Document, label_of
 from ui.window.accessible import group_of
-from ui.window.form.binding import Binding, entry_or_none, lies_in
+from ui.window.form.binding import Binding, entry_around, entry_or_none, lies_in
 from ui.window.form.fields import Field, words
 from ui.window.form.first import SPOTS, FirstEntries, coolant_spot
 from ui.window.form.sections import FIRST_ENTRIES, Section, plans, typed_paths
 from ui.window.theme import em
 
 DEPTHS = ((Level.FIRST, "Six entries"), (Level.REFINE, "Refine"), (Level.DETAIL, "Every detail"))
+LAID_OUT_MS = 30  # wrapped text settles its height over a few rounds of the event loop
+NARROWEST_EMS = 18  # the form's width, in heights of a line
 MOST_MENDS = 4  # faults named in the strip; the rest is counted
 
 
@@ -55,6 +57,7 @@ class FormPanel(QWidget):
         self._help.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._help.setAccessibleName("Help for the field")
         self._lay()
+        self.setMinimumWidth(NARROWEST_EMS * em())
         self.binding.helped.connect(self._help.setText)
         self.binding.refreshed.connect(self._refreshed)
         QApplication.instance().focusChanged.connect(self._follow)
@@ -93,6 +96,7 @@ class FormPanel(QWidget):
         for level, text in DEPTHS:
             button = QPushButton(text)
             button.setCheckable(True)
+            button.setProperty("tone", "choice")
             button.setAccessibleName(f"Show: {text}")
             button.clicked.connect(lambda _checked=False, level=level: self.set_depth(level))
             self._depths.addButton(button, level.value)
@@ -152,7 +156,7 @@ class FormPanel(QWidget):
             where = f"{group_of(fault.path)}: {label_of(fault.path)}"
         except KeyError:
             where = fault.path
-        return _plain(where if entry_or_none(fault.path) else f"{where} ({fault.wanted})")
+        return _plain(where if entry_around(fault.path) else f"{where} ({fault.wanted})")
 
     def _show_hidden(self) -> None:
         count = 0
@@ -182,15 +186,19 @@ class FormPanel(QWidget):
                 self.set_depth(field.level)
         if field is not None:
             field.setFocus()
-            QTimer.singleShot(0, self, lambda: self.area.ensureWidgetVisible(field, 0, 3 * em()))
+            self._reveal(field)
 
     def _field_at(self, path: str) -> Field | None:
         found = [field for field in self.binding.fields() if lies_in(path, field.path)]
         return found[0] if found else None
 
     def _bring(self, section: Section) -> None:
-        """Bring an opened section into sight once it is laid out."""
-        QTimer.singleShot(0, self, lambda: self.area.ensureWidgetVisible(section.heading, 0, 4 * em()))
+        """Bring an opened section into sight."""
+        self._reveal(section.heading)
+
+    def _reveal(self, widget: QWidget) -> None:
+        """Scroll to a widget once the page around it is laid out."""
+        QTimer.singleShot(LAID_OUT_MS, widget, lambda: self.area.ensureWidgetVisible(widget, 0, 4 * em()))
 
     def _follow(self, _old: QWidget | None, now: QWidget | None) -> None:
         """Keep the field with the keyboard in sight."""

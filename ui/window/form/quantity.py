@@ -90,8 +90,11 @@ def in_unit(si: float, unit: Unit, digits: int = DIGITS) -> str:
     return f"{plain_number(to_unit(si, unit.spelling, unit.kind), digits)} {unit.spelling}".rstrip()
 
 
-def system_unit(kind: str, system: System) -> Unit | None:
-    """The unit in which a kind is shown; None for plain numbers."""
+def system_unit(kind: str, system: System, declared: Input | None = None) -> Unit | None:
+    """The unit in which a kind is shown; None for plain numbers. In SI the input's own usual range sets the size."""
+    usual = declared.usual if declared is not None and declared.kind == kind else None
+    if usual is not None and system is System.SI:
+        return unit_of(usual[1], (kind,))
     spelling = unit_for(kind, system)
     return Unit(spelling, kind, _meaning(kind, spelling)) if spelling else None
 

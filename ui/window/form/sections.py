@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from engcalc.case.catalogue import Branch, Leaf, members, pattern_of
 from engcalc.case.declare import Level
 from engcalc.case.sections import SECTION_LABELS, Sections
 from ui.window.accessible import RECORD_LABELS
 from ui.window.form.binding import Binding, entry_or_none, lies_in
-from ui.window.form.fields import Field
+from ui.window.form.fields import Field, words
 from ui.window.form.items import ItemList
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.theme import em
@@ -65,21 +65,20 @@ class Section(QWidget):
         self.heading = QToolButton()
         self.heading.setText(plan.title)
         self.heading.setCheckable(True)
-        self.heading.setAutoRaise(True)
         self.heading.setArrowType(Qt.ArrowType.RightArrow)
         self.heading.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         self.heading.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.heading.setStyleSheet("QToolButton { font-weight: bold; padding: 3px; text-align: left; }")
+        self.heading.setProperty("tone", "heading")
         self.heading.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.heading.setAccessibleName(f"Section: {plan.title}")
         self.heading.toggled.connect(self._toggled)
-        self._count = QLabel()
+        self._count = words("", "muted")
+        self._count.setIndent(em() * 3 // 2)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
-        top = QHBoxLayout()
-        top.addWidget(self.heading, 1)
-        top.addWidget(self._count)
-        self._column.addLayout(top)
+        self._column.setSpacing(em() // 4)
+        self._column.addWidget(self.heading)
+        self._column.addWidget(self._count)
         self.refresh()
 
     def _toggled(self, is_open: bool) -> None:
@@ -139,6 +138,7 @@ class Section(QWidget):
             self._count.style().unpolish(self._count)
             self._count.style().polish(self._count)
         self._count.setText(", ".join(said))
+        self._count.setVisible(bool(said))
 
     def fields(self) -> list[Field]:
         """Every field that was built here."""
