@@ -21,7 +21,7 @@ from engcalc.errors import Cancelled
 from engcalc.properties.coolant import PHI_HIGHEST, Base
 from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, limiting_ambient
 from engcalc.studies.members import member
-from engcalc.studies.readings import Question, ReadingCheck, check_readings, questions
+from engcalc.studies.readings import Against, Question, ReadingCheck, check_readings, questions
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
 from engcalc.studies.warming import SoundEnd
@@ -335,8 +335,8 @@ def _readings(run: _Run, asked: tuple[Question, ...], answers: _Answers) -> tupl
     for question, sound in zip(asked, answers.records, strict=True):
         end = SoundEnd(float(sound.coolant_out[0]), REGIMES[int(sound.regime[0])])
         limit = min(float(run.limits[0]), float(sound.boiling[0]))
-        found += check_readings(run.case, question, end, limit, lambda c: solve(run.plant, c),
-                                run.members or READING_MEMBERS, run.seed)
+        found += check_readings(Against(run.case, run.plant, end, limit, run.members or READING_MEMBERS, run.seed),
+                                question)
     return tuple(found)
 
 

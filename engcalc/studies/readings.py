@@ -6,7 +6,7 @@ sits mid-scale from about 75 to 105 degC (common practice, no source). The bias 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,9 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.records import Record, Spot
 from engcalc.studies.warming import Expected, SoundEnd, Stretch, expected, stretches
-from engcalc.system.state import Conditions, OperatingPoint
+from engcalc.system.operating_point import solve
+from engcalc.system.plant import Plant
+from engcalc.system.state import Conditions
 from engcalc.units import Array
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
 
@@ -84,19 +86,22 @@ def questions(case: Case, first: Conditions) -> tuple[Question, ...]:
                  if record is not None and any(s.what == "coolant" for s in record.spots))
 
 
-def check_readings(case: Case, question: Question, end: SoundEnd, limit: float,
-                   held: Callable[[Conditions], OperatingPoint], members: int, seed: int) -> tuple[ReadingCheck, ...]:
-    """Every coolant reading of one record.
+@dataclass(frozen=True, eq=False)
+class Against:
+    """What readings are held against: the nominal vehicle, where the sound one settles, the limit [K], the ensemble."""
 
-    ``end``: where the sound vehicle settles; ``limit`` [K]; ``held`` solves the nominal plant for conditions (asked
-    with the valve held at a row of openings, and only where a reading calls for it).
-    """
-    found = []
-    for i, spot in enumerate(question.record.spots):
-        if spot.what == "coolant":
-            path = f"evidence.{question.name}.spots[{i}]"
-            found.append(_one(case, question, spot, path, end, limit, held, members, seed))
-    return tuple(found)
+    case: Case
+    plant: Plant
+    end: SoundEnd
+    limit: float
+    members: int
+    seed: int
+
+
+def check_readings(against: Against, question: Question) -> tuple[ReadingCheck, ...]:
+    """Every coolant reading of one record."""
+    return tuple(_one(against, question, spot, f"evidence.{question.name}.spots[{i}]")
+                 for i, spot in enumerate(question.record.spots) if spot.what == "coolant")
 
 
 def instrument_of(spot: Spot) -> Instrument | None:
@@ -107,20 +112,20 @@ def instrument_of(spot: Spot) -> Instrument | None:
     return found or INSTRUMENTS[(spot.instrument, "")]
 
 
-def _one(case: Case, question: Question, spot: Spot, path: str, end: SoundEnd, limit: float,
-         held: Callable[[Conditions], OperatingPoint], members: int, seed: int) -> ReadingCheck:
+def _one(a: Against, question: Question, spot: Spot, path: str) -> ReadingCheck:
     as_read, at = float(spot.value[0]), None if spot.at is None else float(spot.at[0])
     instrument = instrument_of(spot)
-    sound = expected(case, question.record, question.path, SETTLED_AFTER if at is None else at, end, members, seed)
+    sound = expected(a.plant, a.case, question.record, question.path, SETTLED_AFTER if at is None else at, a.end,
+                     a.members, a.seed)
     trusted = instrument or Instrument(0.0, 0.0)
     stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
     u = trusted.uncertainty if stated is None else stated
-    reading = _Reading(as_read, as_read - trusted.bias, u, at, limit, sound, spot.instrument)
+    reading = _Reading(as_read, as_read - trusted.bias, u, at, a.limit, sound, spot.instrument)
     findings = (Finding(FindingCode.READING_REFUSED, Severity.CAUTION, {"as_read": as_read}),) if instrument is None \
         else reading.judge(question.record.heater_setting)
     verdict = next((v for v in Verdict if v in {_VERDICT_OF.get(f.code) for f in findings}), None)
     low = verdict is Verdict.OVERCOOLING
-    opening = _explained(question.last, reading.measured, held) if low else None
+    opening = _explained(question.last, reading.measured, a.plant) if low else None
     return ReadingCheck(path, question.name, spot.what, at, as_read, reading.measured, u, sound.nominal, sound.low,
                         sound.high, opening, verdict, findings)
 
@@ -175,9 +180,9 @@ class _Reading:
 _RESTS_ON_HEATER = (FindingCode.READING_LOW, FindingCode.TOO_EARLY, FindingCode.READING_AGREES)
 
 
-def _explained(conditions: Conditions, measured: float, held: Callable[[Conditions], OperatingPoint]) -> float | None:
+def _explained(conditions: Conditions, measured: float, plant: Plant) -> float | None:
     """The opening [-] at which the valve, held, would settle at the reading; None where no opening does."""
-    point = held(conditions.replace(valve_held=OPENINGS))
+    point = solve(plant, conditions.replace(valve_held=OPENINGS))
     settled: Array = np.where(point.solved, point.coolant_out, point.boiling)
     falling = np.minimum.accumulate(settled)  # wider open never settles hotter
     if not falling[-1] - 0.5 <= measured <= falling[0] + 0.5:  # K; half a kelvin of grace at the ends

@@ -22,7 +22,7 @@ from engcalc.components.heater import HeaterFlows, PreparedHeater, heater_exchan
 from engcalc.properties.air import air_state, pressure_at_altitude
 from engcalc.properties.coolant import Base, Coolant
 from engcalc.studies.uncertainty import consistent, drawn_values, scores, uncertain_inputs
-from engcalc.system.plant import METAL_CP
+from engcalc.system.plant import METAL_CP, Plant
 from engcalc.system.state import HEATER_AIR_SHARE, Conditions, Regime
 from engcalc.units import Array
 
@@ -82,33 +82,32 @@ def stretches(record: Record, first: Conditions) -> tuple[Stretch, ...]:
     return (*found[:-1], Stretch(found[-1].conditions, found[-1].heater, np.inf))
 
 
-def expected(case: Case, record: Record, path: Sequence[Stretch], time: float, end: SoundEnd, members: int,
-             seed: int) -> Expected:
-    """What a sound vehicle would show ``time`` [s] after the start.
+def expected(plant: Plant, case: Case, record: Record, path: Sequence[Stretch], time: float, end: SoundEnd,
+             members: int, seed: int) -> Expected:
+    """What a sound vehicle would show ``time`` [s] after the start; ``plant`` is that of the case.
 
     The ensemble draws the vehicle's inputs, an unknown heater setting anywhere between off and high, engine-off phases,
     and what the single lump leaves out.
     """
     ambient = path[-1].conditions.ambient
     start = ambient if record.start_temperature is None else record.start_temperature
-    nominal = _Lump(case, record, end, start, 0, seed).at(path, time)
+    nominal = _Lump(case, (plant.engine, plant.heater), record, end, start, 0, seed)
     drawn = {u.path: u for u in uncertain_inputs(case) if u.path.split(".")[0] in _SECTIONS}
     ensemble = consistent(with_values(case, dict(drawn_values(tuple(drawn.values()), members, seed))))
-    spread = _Lump(ensemble, record, end, start, members, seed, float(case.thermostat.start_to_open[0])).at(path, time)
-    low, high = np.quantile(spread, (0.05, 0.95))
-    settled = _Lump(case, record, end, start, 0, seed).at(path, np.inf)
-    centre = float(nominal[0])
-    return Expected(centre, float(min(low, centre)), float(max(high, centre)), float(start[0]), float(settled[0]))
+    parts = prepare_engine(ensemble), prepare_heater(ensemble)
+    many = _Lump(ensemble, parts, record, end, start, members, seed, float(case.thermostat.start_to_open[0]))
+    low, high = np.quantile(many.at(path, time), (0.05, 0.95))
+    centre, settled = float(nominal.at(path, time)[0]), float(nominal.at(path, np.inf)[0])
+    return Expected(centre, float(min(low, centre)), float(max(high, centre)), float(start[0]), settled)
 
 
 class _Lump:
     """The lump of one case or ensemble; ``members`` 0 is the nominal case with nothing drawn."""
 
-    def __init__(self, case: Case, record: Record, end: SoundEnd, start: Array, members: int, seed: int,
-                 nominal_start: float | None = None) -> None:
+    def __init__(self, case: Case, parts: tuple[PreparedEngine, PreparedHeater], record: Record, end: SoundEnd,
+                 start: Array, members: int, seed: int, nominal_start: float | None = None) -> None:
         self.members, self.seed, self.record = members, seed, record
-        self.engine: PreparedEngine = prepare_engine(case)
-        self.heater: PreparedHeater = prepare_heater(case)
+        self.engine, self.heater = parts
         self.case, self.start, self.end = case, start, end
         mix = Coolant(Base(case.coolant.base), case.coolant.concentration)
         warm = mix.state(np.full(1, 333.15))  # K; 60 degC, midway

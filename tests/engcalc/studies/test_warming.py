@@ -12,6 +12,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.components.engine import engine_heat, engine_load, prepare_engine
 from engcalc.studies.warming import SoundEnd, expected, stretches
+from engcalc.system.plant import prepare
 from engcalc.system.state import Regime, conditions_of
 
 REGULATED = SoundEnd(361.15, Regime.REGULATING)
@@ -28,7 +29,8 @@ def case_of(before: dict[str, object], **sections: object) -> tuple[Case, Record
 
 def at(before: dict[str, object], seconds: float, end: SoundEnd = REGULATED, **sections: object):  # type: ignore[no-untyped-def]  # Expected
     case, record = case_of(before, **sections)
-    return expected(case, record, stretches(record, conditions_of(case.duties[:1])), seconds, end, 200, 1)
+    path = stretches(record, conditions_of(case.duties[:1]))
+    return expected(prepare(case), case, record, path, seconds, end, 200, 1)
 
 
 COLD = {"ambient": "0 degC", "heater_setting": "off", "engine_off_phases": "no"}
