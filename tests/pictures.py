@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import re
 import shlex
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -83,6 +84,16 @@ def save(window: MainWindow, name: str) -> Path:
     path = ASSETS / f"{name}.png"
     if not window.grab().save(str(path)):
         raise OSError(path)
+    return smaller(path)
+
+
+def smaller(path: Path) -> Path:
+    """The same picture in 256 colours: a repository keeps every version of it."""
+    from PIL import Image
+
+    with Image.open(path) as picture:
+        reduced = picture.convert("RGB").quantize(256)
+    reduced.save(path, optimize=True)
     return path
 
 
@@ -92,35 +103,35 @@ def first_page(folder: Path, name: str) -> Path:
 
     from engcalc.case.file import read_case
     from engcalc.studies.check import check
-    from engcalc.units import System
-    from reports.build import ReportKind, export_report
+    from reports.build import export_report
     from reports.identity import make_identity
+    from reports.kinds import ReportKind
     from ui.command.checking import resolved
 
     case = examples()[name]
     text = read_case(case)
     found = check(resolved(text))
-    identity = make_identity(folder / "me.p12", "A. Technician", "invented, for a picture", "only-here", NOW)
+    identity = make_identity(folder / "picture.p12", "A. Technician", "invented, for a picture", "only-here", NOW)
     pdf = folder / "report.pdf"
-    export_report(found, text, ReportKind.CUSTOMER, pdf, identity=identity, now=NOW, system=System.SI,
-                  anonymised=False, photos_folder=case.parent)
+    export_report(found, text, ReportKind.CUSTOMER, pdf, now=NOW, identity=identity)
     path = ASSETS / "report.png"
     pypdfium2.PdfDocument(pdf)[0].render(scale=1.5).to_pil().save(path)
-    return path
+    return smaller(path)
 
 
 def answer(command: str, folder: Path) -> str:
-    """What a command prints, its example named by name alone; long answers are cut and say so."""
-    words = [str(examples()[w.split(".")[0]]) if w.endswith(".heatcase.json") else w for w in shlex.split(command)[1:]]
-    done = subprocess.run([sys.executable, "-c", "from ui.command.main import run; run()", *words], cwd=folder,
-                          capture_output=True, text=True, check=True, encoding="utf-8",
+    """What a command prints; long answers are cut and say so."""
+    done = subprocess.run([sys.executable, "-c", "from ui.command.main import run; run()", *shlex.split(command)[1:]],
+                          cwd=folder, capture_output=True, text=True, check=True, encoding="utf-8",
                           env={**os.environ, "PYTHONPATH": str(PROJECT), "HEATDOCKET_PASSWORD": "only-here"})
     lines = done.stdout.rstrip().splitlines()
     return "\n".join(lines if len(lines) <= LONGEST else [*lines[:LONGEST], "..."])
 
 
 def refresh_answers(folder: Path) -> None:
-    """Put the present answers into README.md."""
+    """Put the present answers into README.md: the commands run one after another beside copies of the examples."""
+    for path in examples().values():
+        shutil.copy(path, folder)
     readme = PROJECT / "README.md"
     text = readme.read_text(encoding="utf-8")
     readme.write_text(BLOCK.sub(lambda m: f"{m[1]}```text\n{answer(m[2], folder)}\n```\n", text), encoding="utf-8")

@@ -59,7 +59,7 @@ def parse_case(data: bytes, name: str = "the case") -> CaseText:
         raise FileFault(name, "the file is nested too deeply for a case") from error
     if duplicates:
         raise InputError(tuple(Fault("", key, "this key stands twice in one object; keep one") for key in duplicates))
-    return CaseText(_checked(tree, name))
+    return CaseText(_checked(tree, name), data)
 
 
 def _checked(tree: Any, name: str) -> dict[str, Any]:
@@ -83,7 +83,12 @@ def _depth(node: Any) -> int:
 
 
 def case_bytes(case: CaseText) -> bytes:
-    """The file's bytes: two blanks of indent, keys in the order typed, every number as spelled."""
+    """The file's bytes: those that it was read from while nothing is changed; else written anew.
+
+    Anew: two blanks of indent, keys in the order typed, every number as spelled.
+    """
+    if case.read_from is not None:
+        return case.read_from
     return (_dump(case.tree, 0) + "\n").encode("utf-8")
 
 

@@ -34,9 +34,13 @@ def steps(path: str) -> tuple[str | int, ...]:
 
 @dataclass(frozen=True)
 class CaseText:
-    """The text of a case. ``tree`` holds dicts, lists, str, Number, bool and None, and is never changed in place."""
+    """The text of a case. ``tree`` holds dicts, lists, str, Number, bool and None, and is never changed in place.
+
+    ``read_from`` are the bytes that the text was read from; an edited text has none. They play no part in equality.
+    """
 
     tree: dict[str, Any] = field(default_factory=lambda: {"format": FORMAT})
+    read_from: bytes | None = field(default=None, compare=False, repr=False)
 
     def get(self, path: str, otherwise: Any = None) -> Any:
         """What stands at ``path``, or ``otherwise``."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import getpass
-import hashlib
 import os
 import sys
 from datetime import datetime
@@ -44,19 +43,20 @@ def _now() -> datetime:
 
 def report_command(options: argparse.Namespace) -> Answer:
     """``heatdocket report``: build, sign when an identity is given, write in one step."""
-    from reports.build import ReportKind, export_report
-
+    from reports.build import Options, export_report
     from reports.identity import load_identity
+    from reports.kinds import ReportKind
     from ui.command.checking import checked
 
     text, check, system = checked(options)
     identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
-    data = export_report(check, text, ReportKind(options.kind), options.output, identity=identity, now=_now(),
-                         system=system, anonymised=options.anonymised, photos_folder=options.case.parent)
-    found = {"path": str(options.output), "sha256": hashlib.sha256(data).hexdigest(), "signed": identity is not None,
-             "kind": options.kind}
-    signed = f"signed by {identity.name}" if identity is not None else "a draft: it is not signed"
-    return found, [f"{options.output}: {options.kind} report written, {signed}.", f"SHA-256 {found['sha256']}"]
+    written = export_report(check, text, ReportKind(options.kind), options.output, now=_now(), identity=identity,
+                            options=Options(system, options.anonymised, options.case.parent))
+    found = {"path": str(written.path), "sha256": written.sha256, "report_id": written.report_id,
+             "signed": written.signed, "case_sha256": written.case_sha256, "kind": options.kind}
+    signed = "a draft: it is not signed" if identity is None else f"signed by {identity.name}"
+    return found, [f"{written.path}: {options.kind} report {written.report_id} written, {signed}.",
+                   f"SHA-256 {written.sha256}"]
 
 
 def identity_command(options: argparse.Namespace) -> Answer:

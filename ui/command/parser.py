@@ -70,7 +70,7 @@ def _identity(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser = _new(commands, "identity", "make a signing identity, kept in a file under a password")
     parser.add_argument("output", type=Path, metavar="OUT.p12", help="the file to write; it must not exist yet")
     parser.add_argument("--name", required=True, help="the signer's name as it stands on the report")
-    parser.add_argument("--credential", default="", help="printed as stated by the signer")
+    parser.add_argument("--credential", required=True, help="what the signer is; printed as stated by the signer")
     parser.set_defaults(command=papers.identity_command)
 
 

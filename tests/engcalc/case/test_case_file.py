@@ -121,3 +121,13 @@ def test_an_edit_keeps_basis_and_uncertainty_and_lists_take_and_lose_items() -> 
     assert [d["name"] for d in twice.without_item("duties", 0).get("duties")] == ["b"]
     with pytest.raises(InputError, match="the list has 2 items"):
         twice.with_value("duties[5].name", "c")
+
+
+def test_a_case_that_was_not_changed_keeps_its_bytes() -> None:
+    data = b'{"vehicle":{"mass":"1450 kg"},\r\n "format":"heatdocket-case/1"}'
+    case = parse_case(data)
+    assert case_bytes(case) == data
+    changed = case.with_typed("vehicle.mass", "1500 kg")
+    assert b"1500 kg" in case_bytes(changed)
+    assert case_bytes(changed.with_typed("vehicle.mass", "1450 kg")).startswith(b"{\n")
+    assert changed.with_typed("vehicle.mass", "1450 kg") == case

@@ -1,0 +1,133 @@
+"""Reports, identities and their check on the command line: signed, broken, refused, extracted."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+PASSWORD = "only-for-this-test"
+CASE = {"job": {"title": "Invented", "customer": "Example Parcels", "registration": "EX 123"},
+        "vehicle": {"class": "family car"}, "duties": [{"name": "Idle", "ambient": "-5 degC", "heater": "high"}]}
+
+
+@pytest.fixture
+def identity(within, tmp_path, monkeypatch) -> Path:
+    """An identity made on the command line; its password stands in the environment."""
+    monkeypatch.setenv("HEATDOCKET_PASSWORD", PASSWORD)
+    path = tmp_path / "me.p12"
+    made = within("identity", path, "--name", "A. Technician", "--credential", "invented", "--json")
+    assert (made.code, made.err) == (0, "")
+    assert made.json["self_issued"] is True
+    assert made.json["name"] == "A. Technician"
+    return path
+
+
+@pytest.fixture
+def signed(within, case_file, identity, tmp_path) -> Path:
+    """A signed customer report."""
+    path = tmp_path / "report.pdf"
+    written = within("report", case_file(**CASE), "-o", path, "--identity", identity, "--json")
+    assert (written.code, written.err) == (0, "")
+    assert written.json["signed"] is True
+    assert written.json["path"] == str(path)
+    return path
+
+
+def test_a_signed_report_is_intact_and_gives_back_the_case(within, signed, tmp_path):
+    back = tmp_path / "back.heatcase.json"
+    found = within("verify", signed, "--extract", back, "--json")
+    assert found.code == 0
+    answer = found.json
+    assert (answer["signed"], answer["intact"], answer["covers_whole_file"]) == (True, True, True)
+    assert answer["signer"] == "A. Technician"
+    assert len(answer["sha256"]) == len(answer["case_sha256"]) == 64
+    assert answer["signed_at"]
+    assert back.read_bytes() == (tmp_path / "given.heatcase.json").read_bytes()
+
+
+def test_one_changed_byte_is_said_to_be_broken_here_and_by_poppler(within, signed):
+    data = bytearray(signed.read_bytes())
+    place = data.index(b"/Type /Page")  # inside the signed range
+    data[place + 1] ^= 1
+    signed.write_bytes(data)
+    found = within("verify", signed, "--json")
+    assert found.code == 0  # a result, whatever it says
+    assert found.json["intact"] is not True
+    if shutil.which("pdfsig"):
+        said = subprocess.run(["pdfsig", "-nocert", str(signed)], capture_output=True, text=True, check=False)
+        assert "Signature is Valid" not in said.stdout
+
+
+def test_poppler_agrees_that_the_report_is_signed(signed):
+    if not shutil.which("pdfsig"):
+        pytest.skip("pdfsig (Debian package poppler-utils) is not installed")
+    said = subprocess.run(["pdfsig", "-nocert", str(signed)], capture_output=True, text=True, check=False).stdout
+    assert "Signature is Valid" in said
+    assert "Total document signed" in said
+
+
+@pytest.mark.parametrize("kind", ["customer", "sizing"])
+def test_a_draft_needs_no_identity_and_says_so(within, case_file, tmp_path, kind):
+    path = tmp_path / "draft.pdf"
+    written = within("report", case_file(**CASE), "-o", path, "--kind", kind)
+    assert (written.code, written.err) == (0, "")
+    assert "not signed" in written.out
+    found = within("verify", path, "--json")
+    assert (found.code, found.json["signed"], found.json["signer"]) == (0, False, None)
+
+
+def test_an_anonymised_report_carries_no_customer(within, case_file, identity, tmp_path):
+    path, back = tmp_path / "report.pdf", tmp_path / "back.heatcase.json"
+    within("report", case_file(**CASE), "-o", path, "--identity", identity, "--anonymised")
+    assert within("verify", path, "--extract", back).code == 0
+    assert "customer" not in json.loads(back.read_text(encoding="utf-8")).get("job", {})
+    assert b"Example Parcels" not in path.read_bytes()
+
+
+def test_what_cannot_be_signed_is_refused_and_leaves_nothing(within, case_file, identity, tmp_path, monkeypatch):
+    path = tmp_path / "report.pdf"
+    monkeypatch.setenv("HEATDOCKET_PASSWORD", "wrong")
+    refused = within("report", case_file(**CASE), "-o", path, "--identity", identity)
+    assert (refused.code, refused.out) == (2, "")
+    assert "password" in refused.err
+    absent = within("report", case_file(**CASE), "-o", path, "--identity", tmp_path / "absent.p12", "--json")
+    assert (absent.code, absent.err) == (2, "")
+    assert absent.json["faults"]
+    assert not path.exists()
+
+
+def test_a_password_is_asked_for_only_on_a_terminal(heatdocket, tmp_path):
+    refused = heatdocket("identity", tmp_path / "me.p12", "--name", "A", "--credential", "B")
+    assert (refused.code, refused.out) == (2, "")
+    assert "HEATDOCKET_PASSWORD" in refused.err
+    assert not (tmp_path / "me.p12").exists()
+
+
+def test_an_identity_is_never_overwritten(within, identity):
+    before = identity.read_bytes()
+    refused = within("identity", identity, "--name", "Another", "--credential", "B")
+    assert (refused.code, refused.out) == (2, "")
+    assert identity.read_bytes() == before
+
+
+def test_verify_refuses_in_words_what_is_no_report(within, case_file, tmp_path):
+    missing = within("verify", tmp_path / "absent.pdf", "--json")
+    assert (missing.code, missing.err) == (2, "")
+    assert "cannot be read" in missing.json["faults"][0]["wanted"]
+    found = within("verify", case_file(**CASE), "--json")
+    assert found.err == ""
+    assert found.json.get("intact") is not True
+    assert within("verify", case_file(**CASE), "--extract", tmp_path / "x").code == 2
+
+
+def test_papers_need_no_qt(heatdocket, case_file, tmp_path):
+    environ = {"HEATDOCKET_PASSWORD": PASSWORD}
+    me, path = tmp_path / "me.p12", tmp_path / "report.pdf"
+    assert heatdocket("identity", me, "--name", "A", "--credential", "B", qt=False, environ=environ).code == 0
+    written = heatdocket("report", case_file(**CASE), "-o", path, "--identity", me, "--json", qt=False, environ=environ)
+    assert (written.code, written.err) == (0, "")
+    assert heatdocket("verify", path, "--json", qt=False).json["intact"] is True
