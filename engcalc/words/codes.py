@@ -78,8 +78,8 @@ _CODES = (
     _entry("P0126", "Insufficient Coolant Temperature for Stable Operation",
            "The coolant stayed too cold for the engine's other self-tests to run.", _TOO_COLD),
     _entry("P0128", "Coolant Thermostat (Coolant Temperature Below Thermostat Regulating Temperature)",
-           "The coolant did not come near the thermostat's temperature within the time that the control unit reckoned. "
-           "Most often the thermostat stands open or leaks; a low level or a sensor that reads low gives the same code.",
+           "The coolant did not come near the thermostat's temperature in the time that the control unit reckoned. "
+           "Most often the thermostat stands open or leaks; a low level or a sensor that reads low does the same.",
            _TOO_COLD),
     _entry("P0217", "Engine Coolant Over Temperature Condition",
            "The coolant went past the limit. The engine may have been harmed: stop driving and find the reason first. "
@@ -123,9 +123,9 @@ CODES: Mapping[str, TroubleCode] = {entry.code: entry for entry in _CODES}
 
 _SHAPE = re.compile(r"([PBCU])\s*([0-3])\s*([0-9A-F]{3})(?:[-:\s]*[0-9A-F]{2})?(?:\b.*)?", re.IGNORECASE | re.DOTALL)
 _FAMILIES = {"P": "engine or transmission", "B": "body", "C": "chassis", "U": "network between control units"}
-_NOT_COOLING = "It is not one of the cooling codes known here: look it up for this vehicle. It is kept with the evidence."
-_MAKERS_OWN = ("It is the maker's own code, which means something else on each make: look it up in the maker's data. It "
-               "is kept with the evidence.")
+_KEPT = "It is kept with the evidence."
+_NOT_COOLING = f"It is not one of the cooling codes known here: look it up for this vehicle. {_KEPT}"
+_MAKERS_OWN = f"It is the maker's own code: it means something else on each make, so look it up. {_KEPT}"
 
 
 def trouble_code(text: str) -> TroubleCode:

@@ -21,11 +21,13 @@ TITLES = {
     "P2560": "Engine Coolant Level Low",
 }
 # The catalogue of causes (design of the diagnosis): a code points to none beside them
-CAUSES = set("""healthy thermostat_stuck_open thermostat_missing thermostat_opens_early thermostat_slow
-thermostat_stuck_shut low_coolant external_leak heater_core_restricted heater_valve_closed heater_blend_stuck
-heater_airflow_low heater_hoses_swapped pump_weak pump_not_commanded suction_hose_collapsed radiator_restricted
-face_blocked seals_missing shutter_stuck fan_not_running fan_always_on fan_clutch_slipping fan_reversed cap_weak
-wrong_mixture sensor_reads_low sensor_reads_high sensor_erratic sensor_in_air gas_in_coolant excess_heat""".split())
+CAUSES = {
+    "healthy", "thermostat_stuck_open", "thermostat_missing", "thermostat_opens_early", "thermostat_slow",
+    "thermostat_stuck_shut", "low_coolant", "external_leak", "heater_core_restricted", "heater_valve_closed",
+    "heater_blend_stuck", "heater_airflow_low", "heater_hoses_swapped", "pump_weak", "pump_not_commanded",
+    "suction_hose_collapsed", "radiator_restricted", "face_blocked", "seals_missing", "shutter_stuck",
+    "fan_not_running", "fan_always_on", "fan_clutch_slipping", "fan_reversed", "cap_weak", "wrong_mixture",
+    "sensor_reads_low", "sensor_reads_high", "sensor_erratic", "sensor_in_air", "gas_in_coolant", "excess_heat"}
 
 
 @pytest.mark.parametrize("code", TITLES)
@@ -34,8 +36,8 @@ def test_published_titles(code: str) -> None:
     assert (found.title, found.origin) == (TITLES[code], Origin.TRANSCRIBED)
 
 
-@pytest.mark.parametrize("text", ["p0128", " P0128 ", "P0128-00", "P0128 (pending)", "P 0128", "P0128 00", "P0128: stored",
-                                  "P0128\n"])
+@pytest.mark.parametrize("text", ["p0128", " P0128 ", "P0128-00", "P0128 (pending)", "P 0128", "P0128 00",
+                                  "P0128: stored", "P0128\n"])
 def test_spellings(text: str) -> None:
     assert trouble_code(text) is CODES["P0128"]
 
