@@ -24,7 +24,8 @@ class Order:
     """Everything that a page is made from; the same order gives the same bytes.
 
     ``now`` carries its time zone. ``final`` leaves the DRAFT off: for a report that is signed at once.
-    ``photos_folder`` is where the pictures named in the case are looked for. ``report_id`` names this report on every page.
+    ``photos_folder`` is where the pictures named in the case are looked for. ``report_id`` names this
+    report on every page.
     """
 
     check: Check

@@ -192,6 +192,7 @@ TERMS = _terms(
     ("T_co", "point.core.T_coolant_out", "degC", "coolant out of the radiator"),
     ("T_ao", "point.core.T_air_out", "degC", "air out of the radiator, mixed"),
     ("T_lim", "duty.limit", "degC", "limit"),
+    ("dT_sw", "point.swing", "K", "swing to either side while the fan switches"),
     ("dT_m", "duty.margin", "K", "margin"),
     ("T_open", "held_open.coolant_out", "degC", "engine outlet, valve held open"),
     ("T_amb", "asked.ambient", "degC", "ambient"),
@@ -307,7 +308,8 @@ HEAT = Chapter("Heat and temperatures", (
     _step("T_co", "T_ci - Q/C_c", "energy balance of the coolant"),
     _step("T_ao", "T_ai + Q/C_all", "energy balance of the air"),
     _step("Q_c", "Q_rad + Q_heat", "where the heat goes"),
-    _step("dT_m", "T_lim - T_eo", "limit less engine outlet"),
+    _step("dT_m", "T_lim - T_eo", "limit less engine outlet", condition="0.000000001 - dT_sw"),
+    _step("dT_m", "T_lim - (T_eo + dT_sw)", "limit less the peak: the fan switches", condition="dT_sw"),
     _step("ATB", "100 - T_open + T_amb", "SAE J1393: valve held open"),
 ))
 

@@ -34,9 +34,11 @@ def tree_of(formula: str) -> ast.expr:
         raise RangeError(f"formula: {len(formula)} characters were given; at most {LONGEST_FORMULA} would do")
     try:
         tree = ast.parse(formula, mode="eval").body
+        _check(tree)
     except (SyntaxError, ValueError, RecursionError, MemoryError) as error:
-        raise RangeError(f"formula: {formula[:80]!r} was given; one expression would do") from error
-    _check(tree)
+        if isinstance(error, RangeError):
+            raise
+        raise RangeError(f"formula: {formula[:80]!r} was given; one shallow expression would do") from error
     return tree
 
 

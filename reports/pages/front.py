@@ -18,8 +18,8 @@ from reports.pages.verdicts import INK_OF, PLAINLY, how_sure
 TITLE = "Cooling and heating check"
 LEFT_UNDONE = {
     Verdict.UNDERSIZED: "An engine that runs too hot can warp its cylinder head, burn through the head gasket and "
-                        "seize. Do not drive on with the gauge in the red: stop in a safe place, switch the engine off, and "
-                        "let it cool with the cap shut.",
+                        "seize. Do not drive on with the gauge in the red: stop in a safe place, switch the engine "
+                        "off, and let it cool with the cap shut.",
     Verdict.OVERCOOLING: "An engine that stays cold burns more fuel, wears faster and thins its oil with fuel. In "
                          "frost the heater cannot keep the cabin warm or the windscreen clear.",
     Verdict.MARGINAL: "There is little in hand. A hotter day, a longer hill, a trailer or a dirty radiator can be "

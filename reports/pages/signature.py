@@ -15,8 +15,8 @@ from reports.signing import STATED, Place
 BOX_HEIGHT = 74.0  # pt
 GAP = 16.0  # pt, between the two boxes
 WHAT_IT_SAYS = ("A signature shows whether anything was changed since, and by whom it was made. It covers every page "
-                "and the attached case, from which anyone can run the numbers again. Only the reviewer's field may still "
-                "be filled.")
+                "and the attached case, from which anyone can run the numbers again. Only the reviewer's field may "
+                "still be filled.")
 SELF_ISSUED = ("The signer made this identity: the name and the credential are the signer's word and are not vouched "
                "for by others.")
 VOUCHED = "The identity was issued by {issuer}; whether to trust that issuer is the reader's choice."

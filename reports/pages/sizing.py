@@ -187,7 +187,8 @@ def _rated(rated: RatedScale | None, case: Case, system: System, width: float) -
 
 
 _RIG_ROWS = (("heat_hot", "Heat given by the coolant", "heat rate"),
-             ("heat_cold", "Heat taken by the air", "heat rate"), ("effectiveness", "Effectiveness", "number"), ("NTU", "NTU", "number"), ("UA", "UA", "conductance"),
+             ("heat_cold", "Heat taken by the air", "heat rate"), ("effectiveness", "Effectiveness", "number"),
+             ("NTU", "NTU", "number"), ("UA", "UA", "conductance"),
              ("hot_out", "Coolant out", "temperature"), ("cold_out", "Air out", "temperature"))
 
 

@@ -12,6 +12,7 @@ from engcalc.units import KINDS, System, parse, show, to_unit, unit_for
 
 _PRETTY = (("degC", "°C"), ("degF", "°F"), ("deg C", "°C"), ("deg F", "°F"))
 _POWER = re.compile(r"(?<=[A-Za-z])([23])(?![0-9A-Za-z])")
+TIMES = ("time", "short time")  # kinds that read well in any of their units
 _RAISED = {"2": "²", "3": "³"}
 
 
@@ -65,7 +66,7 @@ def _typed(given: Given, system: System) -> str:
     read = parse(text, given.kind)
     unit = unit_for(given.kind, system)
     names = {**kind.units, **(kind.reciprocal or {})}
-    if read.unit == "" or unit == "" or names[read.unit] == names[unit]:
+    if given.kind in TIMES or "" in (read.unit, unit) or names[read.unit] == names[unit]:
         return pretty(given.text)
     return f"{pretty(given.text)} ({quantity(read.si, given.kind, system)})"
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from math import hypot
+from statistics import NormalDist
+
 from reportlab.lib.colors import Color, HexColor
 
 from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import Verdict
 from engcalc.words.numbers import odds_words
 
@@ -25,11 +29,29 @@ def deciding(check: Check) -> DutyCheck | None:
 
 
 def how_sure(check: Check) -> str:
-    """How sure the verdict on the limit is, to the nearest 5 %; empty where no odds were computed."""
+    """How sure the verdict is, to the nearest 5 %; empty where no odds were computed."""
+    if check.verdict is Verdict.OVERCOOLING:
+        return _by_chance(check)
     duty = deciding(check)
-    if duty is None or duty.holds_probability is None or check.verdict is Verdict.OVERCOOLING:
+    if duty is None or duty.holds_probability is None:
         return ""
     holds = duty.holds_probability
     if check.verdict is Verdict.UNDERSIZED:
         return f"That it runs too hot in this duty ({duty.name}) is {odds_words(1.0 - holds)}."
     return f"That it stays within its limit in the hardest duty ({duty.name}) is {odds_words(holds)}."
+
+
+def _by_chance(check: Check) -> str:
+    """How often a sound vehicle would read as low as the lowest reading that decides; empty without one."""
+    low = [reading for reading in check.readings if reading.verdict is Verdict.OVERCOOLING]
+    if not low:
+        return ""
+    return f"That a sound vehicle of this kind would read so low by chance is {odds_words(min(map(_chance, low)))}."
+
+
+def _chance(reading: ReadingCheck) -> float:
+    """Probability of such a reading or a lower one: the expected range as a normal spread, with the instrument's."""
+    spread = (reading.expected_high - reading.expected_low) / (2.0 * NormalDist().inv_cdf(0.95))
+    total = hypot(spread, reading.uncertainty)
+    middle = (reading.expected_low + reading.expected_high) / 2.0
+    return NormalDist(middle, total).cdf(reading.measured) if total > 0.0 else float(reading.measured >= middle)
