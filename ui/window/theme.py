@@ -11,7 +11,7 @@ from enum import Enum
 from functools import cache
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QFont, QFontDatabase, QPalette
+from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetrics, QPalette
 from PySide6.QtWidgets import QApplication
 
 FAMILY = "DejaVu Sans"
@@ -63,7 +63,7 @@ def tones() -> Tones:
 
 def em() -> int:
     """The height of a line of text in pixels: the measure of gaps and widths."""
-    return QApplication.fontMetrics().height()
+    return QFontMetrics(QApplication.font()).height()
 
 
 @cache
