@@ -37,7 +37,8 @@ HOSE_LEAST = 0.05  # -; of the branch pressure, across hoses and tanks at least;
 HEAD_HIGHEST, BRANCH_HIGHEST = 0.95, 0.75  # -; of the head at no flow, that a resistive core may ask for
 VISCOUS_SHARE = {"jacket": 0.1, "heater": 0.3, "bypass": 0.05}  # -; of each drop at the stated point; common practice
 RADIATOR_LEAST = 0.05  # -; of the pump's flow, through the radiator at least
-_NEWTON_STEPS = 12  # at most; three to five are needed
+_NEWTON_STEPS = 12  # at most; two to four are needed
+_CLOSE = 1e-7  # of the head
 _NONE = 1e-12  # m3/s; a branch whose stated flow is below this is not there
 
 
@@ -166,11 +167,12 @@ def _solve(A: Array, B: Array, is_open: Array, H: Array, a_j: Array, b_j: Array)
         root = np.sqrt(A2 + B4 * P)
         each = is_open * (2.0 * P / (A + root + tiny))
         V = each[0] + each[1] + each[2]
-        rate = (is_open / (root + tiny)).sum(axis=0)
+        slopes = is_open / (root + tiny)
+        rate = slopes[0] + slopes[1] + slopes[2]
         excess = H - b_j * V * V - a_j * V - P
         step = excess / (1.0 + (2.0 * b_j * V + a_j) * rate)
         P = np.minimum(np.maximum(P + step, 1e-3 * P), H)
-        if np.all(np.abs(step) <= 1e-12 * H):
+        if np.all(np.abs(step) <= _CLOSE * H):  # the next error goes with the square of this step
             break
     return P, is_open * (2.0 * P / (A + np.sqrt(A2 + B4 * P) + tiny))
 

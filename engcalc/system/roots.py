@@ -31,33 +31,46 @@ def falling_root(f: Callable[[Array], Array], low: Array, high: Array, enough: A
     the ends are not as said, the nearer end is answered.
     Chandrupatla, Adv. Eng. Software 28 (1997) 145-149, each element frozen as it converges.
     """
-    scale = np.maximum(np.abs(low), np.abs(high))
+    tolerance = _TOLERANCE * np.maximum(np.abs(low), np.abs(high))
     if low.size <= _SMALL:
-        low, high, f_low, f_high, at_high = _narrowed(f, low, high)
-        low, high, f_low, f_high, _ = _narrowed(f, low, high)
+        first = _narrowed(f, low, high)
+        bracket, at_high = _narrowed(f, first.a, first.b), first.at_high
     else:
         f_low, at_high = f(low), f(high)
-        f_high = at_high
-    return Root(_chandrupatla(f, low, high, f_low, f_high, _TOLERANCE * scale, enough), at_high)
+        bracket = _Bracket(low, high, low, f_low, at_high, f_low, at_high)
+    return Root(_chandrupatla(f, bracket, tolerance, enough), at_high)
 
 
-def _narrowed(f: Callable[[Array], Array], low: Array, high: Array) -> tuple[Array, Array, Array, Array, Array]:
-    """The bracket cut to one step of a grid, f at its ends, and f at the old upper end."""
+@dataclass(frozen=True, eq=False)
+class _Bracket:
+    """f falls from a to b; c lies before a, or is a where nothing lies before it."""
+
+    a: Array
+    b: Array
+    c: Array
+    fa: Array
+    fb: Array
+    fc: Array
+    at_high: Array  # f at the upper end of the grid
+
+
+def _narrowed(f: Callable[[Array], Array], low: Array, high: Array) -> _Bracket:
+    """One step of a grid between ``low`` and ``high``."""
     share = np.linspace(0.0, 1.0, _GRID).reshape(-1, *(1,) * low.ndim)
     x = low + share * (high - low)
     x[-1] = high
-    y = f(x)
-    last = np.clip(np.sum(np.logical_and.accumulate(y > 0.0, axis=0), axis=0), 1, _GRID - 1)[None]
-    pick = [np.take_along_axis(v, i, axis=0)[0] for v in (x, y) for i in (last - 1, last)]
-    return pick[0], pick[1], pick[2], pick[3], y[-1]
+    y = np.broadcast_to(f(x), x.shape)
+    b = np.clip(np.sum(np.logical_and.accumulate(y > 0.0, axis=0), axis=0), 1, _GRID - 1)
+    where = np.stack((b - 1, b, np.maximum(b - 2, 0)))
+    (xa, xb, xc), (ya, yb, yc) = np.take_along_axis(x, where, axis=0), np.take_along_axis(y, where, axis=0)
+    return _Bracket(xa, xb, xc, ya, yb, yc, y[-1])
 
 
-def _chandrupatla(f: Callable[[Array], Array], low: Array, high: Array, f_low: Array, f_high: Array, tolerance: Array,
-                  enough: Array) -> Array:
-    a, b, fa, fb = high, low, f_high, f_low
-    done = (fa >= 0.0) | (fb <= 0.0)
-    answer = np.where(fa >= 0.0, a, b)
-    t = _secant(fa, fb)
+def _chandrupatla(f: Callable[[Array], Array], start: _Bracket, tolerance: Array, enough: Array) -> Array:
+    a, b, c, fa, fb, fc = start.a, start.b, start.c, start.fa, start.fb, start.fc
+    done = (fa <= 0.0) | (fb >= 0.0)
+    answer = np.where(fb >= 0.0, b, a)
+    t = _next(a, b, c, fa, fb, fc, _secant(fa, fb))
     for _ in range(_LIMIT):
         if done.all():
             break
@@ -67,26 +80,23 @@ def _chandrupatla(f: Callable[[Array], Array], low: Array, high: Array, f_low: A
         c, fc = np.where(same, a, b), np.where(same, fa, fb)
         b, fb = np.where(same, b, a), np.where(same, fb, fa)
         a, fa = x, fx
-        width = np.abs(b - a)
-        best = np.where(np.abs(fa) < np.abs(fb), a, b)
-        least = tolerance / np.maximum(width, 1e-300)
-        ends = (least > 0.5) | (np.abs(fx) <= enough)
-        answer = np.where(done, answer, best)
-        done = done | ends
-        t = np.clip(_next(a, b, c, fa, fb, fc), np.minimum(least, 0.5), 1.0 - np.minimum(least, 0.5))
+        least = tolerance / np.maximum(np.abs(b - a), 1e-300)
+        answer = np.where(done, answer, np.where(np.abs(fa) < np.abs(fb), a, b))
+        done = done | (least > 0.5) | (np.abs(fx) <= enough)
+        t = np.clip(_next(a, b, c, fa, fb, fc, 0.5), np.minimum(least, 0.5), 1.0 - np.minimum(least, 0.5))
     return answer
 
 
 def _secant(fa: Array, fb: Array) -> Array:
-    """First look: where the chord crosses, kept off the ends."""
+    """Where the chord crosses, kept off the ends."""
     span = fa - fb
     return np.asarray(np.clip(fa / np.where(span == 0.0, 1.0, span), 0.02, 0.98))
 
 
-def _next(a: Array, b: Array, c: Array, fa: Array, fb: Array, fc: Array) -> Array:
-    """Where in a..b to look next: inverse quadratic where it is safe, else the middle."""
+def _next(a: Array, b: Array, c: Array, fa: Array, fb: Array, fc: Array, otherwise: Array | float) -> Array:
+    """Where in a..b to look next [-]: inverse quadratic where it is safe."""
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):  # equal ordinates: not used then
         xi, ratio = (a - b) / (c - b), (fa - fb) / (fc - fb)
         safe = (ratio**2 < xi) & ((1.0 - ratio) ** 2 < 1.0 - xi)
         quadratic = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
-    return np.where(safe & np.isfinite(quadratic), quadratic, 0.5)
+    return np.where(safe & np.isfinite(quadratic), quadratic, otherwise)
