@@ -31,6 +31,11 @@ def draw_x_axis(sheet: Sheet, axis: Axis, box: Box, *, grid: bool = True) -> flo
     return y + 0.5 * sheet.size
 
 
+def last_tick_room(sheet: Sheet, axis: Axis) -> float:
+    """Room that the words of the last tick need right of the box."""
+    return max(0.5 * sheet.widest(tick_words(axis)[-1:]), 0.8 * sheet.size)
+
+
 def y_gutter(sheet: Sheet, axis: Axis) -> float:
     """Room that the words of the ticks take left of the box."""
     return sheet.widest(tick_words(axis)) + 1.5 * sheet.pad

@@ -8,7 +8,7 @@ import numpy as np
 
 from engcalc.units import Array
 from reports.plots.describe import Axis, Chart, Line, Map, Region, Series, Spot, Tone
-from reports.plots.layout.axes import draw_x_axis, draw_x_marks, draw_y_axis, marks_room, y_gutter
+from reports.plots.layout.axes import draw_x_axis, draw_x_marks, draw_y_axis, last_tick_room, marks_room, y_gutter
 from reports.plots.layout.sheet import Anchor, Box, Sheet, along, apart
 from reports.plots.scale import tick_words
 
@@ -20,7 +20,8 @@ def chart(sheet: Sheet, plot: Chart) -> float:
     top = _key(sheet, plot, sheet.title(plot.words.title))
     named = [s for s in plot.series if s.line is not Line.NONE and s.name]
     top += 1.6 * sheet.line
-    box = _box(sheet, top, y_gutter(sheet, plot.y), sheet.widest([s.name for s in named]) + 2.0 * sheet.pad)
+    names = sheet.widest([s.name for s in named]) + 2.0 * sheet.pad
+    box = _box(sheet, top, y_gutter(sheet, plot.y), max(names, last_tick_room(sheet, plot.x)))
     room = marks_room(sheet, plot.x_marks, plot.x, box)
     box = Box(box.left, box.top + room, box.right, box.bottom + room)
     below = draw_x_axis(sheet, plot.x, box)
@@ -44,7 +45,7 @@ def chart(sheet: Sheet, plot: Chart) -> float:
 
 def _box(sheet: Sheet, top: float, gutter: float, margin: float) -> Box:
     height = max(HEIGHT * sheet.width, 9.0 * sheet.line) - 3.5 * sheet.line
-    return Box(gutter, top, sheet.width - max(margin, 1.5 * sheet.size), top + height)
+    return Box(gutter, top, sheet.width - margin, top + height)
 
 
 def _key(sheet: Sheet, plot: Chart, top: float) -> float:

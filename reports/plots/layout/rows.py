@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reports.plots.describe import Dot, Row, Rows, Tone
-from reports.plots.layout.axes import draw_x_axis, draw_x_marks, marks_room
+from reports.plots.layout.axes import draw_x_axis, draw_x_marks, last_tick_room, marks_room
 from reports.plots.layout.sheet import Anchor, Box, Sheet, along, apart
 
 LABEL_SHARE = 0.34  # of the width, for the labels at most
@@ -56,7 +56,7 @@ def _words_above(row: Row) -> bool:
 def _box(sheet: Sheet, plot: Rows, labels: Sequence[Sequence[str]], top: float, bottom: float) -> Box:
     """The box of the bars, narrowed until the words at their ends fit beside the labels and into the sheet."""
     left = sheet.widest([line for lines in labels for line in lines]) + 1.5 * sheet.pad
-    right = sheet.width - 0.8 * sheet.size
+    right = sheet.width - last_tick_room(sheet, plot.x)
     box = Box(left, top, right, bottom)
     for _ in range(3):  # narrowing moves the ends a little: settles at once in practice
         place = along(plot.x, box.left, box.right)
@@ -108,14 +108,16 @@ def _row(sheet: Sheet, row: Row, plot: Rows, box: Box, middle: float) -> None:
         for dot, x in zip(row.dots, xs, strict=True):
             sheet.text(dot.words, x + 1.6 * sheet.pad, base, backed=True)
         return
-    _words_over(sheet, row.dots, xs, middle - 0.85 * sheet.size)
+    _words_over(sheet, row.dots, xs, box.left, middle - 0.85 * sheet.size)
 
 
-def _words_over(sheet: Sheet, dots: Sequence[Dot], xs: Sequence[float], base: float) -> None:
-    """Words over their dots, moved apart where they would meet."""
+def _words_over(sheet: Sheet, dots: Sequence[Dot], xs: Sequence[float], left: float, base: float) -> None:
+    """Words over their dots, moved apart where they would meet, and never left of the box among the labels."""
     pairs = sorted(((x, dot) for x, dot in zip(xs, dots, strict=True) if dot.words), key=lambda pair: pair[0])
     widest = sheet.widest([dot.words for _, dot in pairs])
-    places = apart([x for x, _ in pairs], widest + sheet.pad, widest / 2.0, sheet.width - widest / 2.0)
+    low, high, least = left + widest / 2.0, sheet.width - widest / 2.0, widest + sheet.pad
+    places = apart([x for x, _ in pairs], least, low, high)
     shift = sum(x - at for (x, _), at in zip(pairs, places, strict=True)) / max(len(pairs), 1)
+    places = apart([at + shift for at in places], least, low, high)  # back to the middle of what they belong to
     for at, (_, dot) in zip(places, pairs, strict=True):
-        sheet.text(dot.words, at + shift, base, tone=dot.tone, anchor=Anchor.MIDDLE, backed=True)
+        sheet.text(dot.words, at, base, tone=dot.tone, anchor=Anchor.MIDDLE, backed=True)

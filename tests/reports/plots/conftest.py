@@ -1,0 +1,41 @@
+"""The checks of the three examples, computed once; and a measure of text that depends on no font."""
+
+from __future__ import annotations
+
+import pytest
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.file import SUFFIX, read_case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.studies.check import Check, check
+
+EXAMPLES = ("van-no-heat", "track-day-car", "bench-exchanger")
+BOILING = CaseText().with_value("vehicle", {"class": "sports car"}).with_value("radiator", {"blocked_face": "90 %"}) \
+    .with_value("duties", [{"name": "Too much", "brake_power": "150 kW", "vehicle_speed": "60 km/h",
+                            "ambient": "45 degC"}])
+
+
+def checked(text: CaseText, members: int = 20) -> Check:
+    case = resolve(text)
+    assert isinstance(case, Case), case
+    return check(case, members=members)
+
+
+@pytest.fixture(scope="session")
+def examples() -> dict[str, Check]:
+    found = {path.name.removesuffix(SUFFIX): path for path in worked_examples.folder().rglob(f"*{SUFFIX}")}
+    return {name: checked(read_case(found[name])) for name in EXAMPLES}
+
+
+@pytest.fixture(scope="session")
+def boiling() -> Check:
+    """A duty for which there is no steady state below boiling."""
+    return checked(BOILING)
+
+
+@pytest.fixture
+def measure():
+    """Text 0.62 of its size wide for each letter, bold a little wider."""
+    return lambda words, size, bold: len(words) * size * (0.68 if bold else 0.62)

@@ -1,0 +1,143 @@
+"""Laid-out pictures: no words off the sheet, none on top of others, marks where the description has them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from engcalc.units import System
+from reports.plots import balance, exchanger, measured, temperatures
+from reports.plots.describe import (
+    Axis,
+    Chart,
+    Dot,
+    Flow,
+    Line,
+    Link,
+    Mark,
+    Part,
+    Row,
+    Rows,
+    Series,
+    Shape,
+    Span,
+    Spot,
+    Tone,
+    Words,
+)
+from reports.plots.layout import lay_out
+from reports.plots.layout.sheet import Fill, Point, Stroke, apart
+
+WORDS = Words("A title that says what it is", "caption", "alternative")
+SIZES = [(320.0, 9.0), (480.0, 8.0), (700.0, 13.0), (900.0, 26.0)]
+TEMPERATURE = Axis("Temperature", "temperature", "°C", (0.0, 120.0), tuple(np.arange(0.0, 121.0, 20.0)))
+
+
+def boxes(picture, measure):
+    found = []
+    for words in picture.lettering:
+        wide = measure(words.words, words.size, words.bold)
+        left = words.x - words.anchor.value * wide
+        found.append((words.words, left, left + wide, words.y - 0.75 * words.size, words.y + 0.1 * words.size))
+    return found
+
+
+def plots(examples, system):
+    for check in examples.values():
+        yield from (temperatures.margins(check, system), measured.readings(check, system), measured.rig(check))
+        for duty in check.duties:
+            yield balance.heat_balance(duty, system)
+            yield temperatures.temperatures(duty, check.case, system)
+            yield exchanger.resistances(duty, system)
+            yield exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement)
+
+
+@pytest.mark.parametrize(("width", "size"), SIZES)
+@pytest.mark.parametrize("system", list(System))
+def test_no_words_leave_the_sheet_or_cover_others(examples, measure, width, size, system):
+    for plot in plots(examples, system):
+        if plot is None:
+            continue
+        picture = lay_out(plot, width, size, measure)
+        found = boxes(picture, measure)
+        for words, left, right, top, bottom in found:
+            assert left >= -0.5, words
+            assert right <= width + 0.5 or right - left > width, words
+            assert top >= 0.0, words
+            assert bottom <= picture.height + 0.5, words
+        for i, (words, left, right, top, bottom) in enumerate(found):
+            for other, l2, r2, t2, b2 in found[i + 1:]:
+                meet = left < r2 - 0.5 and l2 < right - 0.5 and top < b2 - 0.5 and t2 < bottom - 0.5
+                assert not meet, (plot.words.title, words, other)
+
+
+def test_a_title_can_be_left_to_the_page(measure):
+    plot = Rows(WORDS, TEMPERATURE, (Row("Coolant", (Span(20.0, 90.0, Tone.COOLANT),)),))
+    with_title, without = (lay_out(plot, 400.0, 10.0, measure, titled=t) for t in (True, False))
+    assert WORDS.title in [one.words for one in with_title.lettering]
+    assert WORDS.title not in [one.words for one in without.lettering]
+    assert without.height < with_title.height
+
+
+def test_spans_and_marks_stand_at_their_values(measure):
+    """Both ends of a bar and an upright line share one linear scale with the words of the ticks."""
+    plot = Rows(WORDS, TEMPERATURE, (Row("Coolant", (Span(20.0, 80.0, Tone.COOLANT),)),),
+                (Mark(100.0, "limit", Tone.LIMIT),))
+    picture = lay_out(plot, 400.0, 10.0, measure)
+    ticks = {float(one.words): one.x for one in picture.lettering if one.words.isdigit()}
+    slope, start = np.polyfit(list(ticks), list(ticks.values()), 1)
+    bar = next(one for one in picture.marks if isinstance(one, Fill) and one.tone is Tone.COOLANT).rings[0]
+    assert (bar[:, 0].min(), bar[:, 0].max()) == pytest.approx((start + 20.0 * slope, start + 80.0 * slope), abs=1e-6)
+    line = next(one for one in picture.marks if isinstance(one, Stroke) and one.tone is Tone.LIMIT)
+    assert line.points[:, 0] == pytest.approx(start + 100.0 * slope, abs=1e-6)
+
+
+def test_near_marks_keep_their_words_apart(measure):
+    marks = tuple(Mark(at, f"mark at {at:.0f} °C", Tone.LIMIT) for at in (100.0, 102.0, 104.0, 106.0))
+    plot = Rows(WORDS, TEMPERATURE, (Row("Coolant", (Span(20.0, 80.0, Tone.COOLANT),)),), marks)
+    found = [box for box in boxes(lay_out(plot, 400.0, 10.0, measure), measure) if box[0].startswith("mark")]
+    for i, (_, left, right, top, bottom) in enumerate(found):
+        assert all(right <= l2 or r2 <= left or bottom <= t2 or b2 <= top for _, l2, r2, t2, b2 in found[i + 1:])
+
+
+def test_words_over_close_dots_are_moved_apart(measure):
+    dots = (Dot(60.0, Tone.COOLANT, "60.0 °C"), Dot(60.5, Tone.LIMIT, "60.5 °C", Shape.SQUARE))
+    plot = Rows(WORDS, TEMPERATURE, (Row("Idle", (), dots),))
+    found = [box for box in boxes(lay_out(plot, 500.0, 10.0, measure), measure) if "°C" in box[0][-2:]]
+    pairs = sorted((left, right) for words, left, right, *_ in found if words.startswith("60"))
+    assert pairs[0][1] <= pairs[1][0]
+
+
+def test_a_flow_s_bars_are_as_high_as_their_amounts(measure):
+    def part(key, amount):
+        return Part(key, key, amount, f"{amount} kW", Tone.FUEL)
+
+    columns = ((part("fuel", 100.0),), (part("brake", 30.0), part("metal", 70.0)))
+    links = (Link("fuel", "brake", 30.0), Link("fuel", "metal", 70.0))
+    picture = lay_out(Flow(WORDS, "kW", columns, links), 600.0, 10.0, measure)
+    heights = [np.ptp(one.rings[0][:, 1]) for one in picture.marks if isinstance(one, Fill) and one.opacity == 1.0]
+    assert np.array(heights) / heights[0] == pytest.approx([1.0, 0.3, 0.7], rel=1e-9)
+
+
+def test_error_bars_and_points_of_a_series(measure):
+    x, y = np.array([1.0, 2.0]), np.array([10.0, 20.0])
+    series = Series("measured", x, y, Tone.INK, Line.NONE, Shape.RING, y_error=np.array([2.0, 4.0]))
+    axis = Axis("y", "number", "", (0.0, 40.0), (0.0, 20.0, 40.0))
+    plot = Chart(WORDS, Axis("x", "number", "", (0.0, 4.0), (0.0, 2.0, 4.0)), axis, (series,),
+                 spots=(Spot(3.0, 30.0, "here", Tone.COOLANT),))
+    picture = lay_out(plot, 400.0, 10.0, measure)
+    bars = [np.ptp(one.points[:, 1]) for one in picture.marks if isinstance(one, Stroke) and one.tone is Tone.INK]
+    assert bars[1] == pytest.approx(2.0 * bars[0])
+    assert len([one for one in picture.marks if isinstance(one, Point) and one.shape is Shape.RING]) == 3  # key too
+
+
+@pytest.mark.parametrize(
+    ("places", "least", "moved"),
+    [
+        ([1.0, 5.0], 2.0, [1.0, 5.0]),
+        ([1.0, 1.5, 2.0], 2.0, [1.0, 3.0, 5.0]),
+        ([8.0, 9.0, 9.5], 2.0, [6.0, 8.0, 10.0]),
+    ],
+)
+def test_apart(places, least, moved):
+    assert apart(places, least, 0.0, 10.0) == pytest.approx(moved)
