@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.case import Case, frozen_array, with_values
 from engcalc.case.declare import Basis
 from engcalc.case.records import Duty
 from engcalc.case.whole import check_whole, derive
+from engcalc.components.pressure_cap import boiling
 from engcalc.errors import Cancelled, Fault
-from engcalc.studies.limits import excess
+from engcalc.properties.air import pressure_at_altitude
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import Conditions, OperatingPoint, conditions_of
 from engcalc.units import Array
 
+PRESSED = 8.0e5  # Pa, absolute; water then boils at 170 degC, still under the bound of the coolant's properties
 CHUNK = 1000  # members solved between two looks at progress and cancel: some 0.1 s on a slow core
 
 Progress = Callable[[float], None] | None
@@ -104,13 +107,38 @@ def _stacked(nodes: Sequence[Any]) -> Any:
 
 def limit_of(case: Case, duty: Duty, point: OperatingPoint) -> Array:
     """What limits the duty [K]: its own coolant limit or the case's, or the boiling point where that is lower."""
-    own = case.limits.coolant_limit if duty.limit is None else duty.limit
-    return np.asarray(np.minimum(own, point.boiling))
+    return np.asarray(np.minimum(coolant_limit(case, duty), point.boiling))
 
 
-def margin_of(case: Case, duty: Duty, point: OperatingPoint) -> Array:
-    """Limit less settled peak [K]; below zero, by 1 K or more, where nothing settles below boiling."""
-    return np.asarray(-excess(point, limit_of(case, duty, point)))
+@dataclass(frozen=True, eq=False)
+class Unboiled:
+    """Where duties settle, or would if their coolant did not boil; arrays over the members."""
+
+    coolant_out: Array  # K, the mean of a cycling member
+    limit: Array  # K, what limits: the coolant's limit or boiling
+    margin: Array  # K, limit less peak
+    boils: NDArray[np.bool_]
+    beyond: NDArray[np.bool_]  # does not settle under ``PRESSED`` either: the margin is smaller than shown
+
+
+def unboiled(plant: Plant, conditions: Conditions, coolant_limit: Array) -> Unboiled:
+    """Where each member settles, or would if it did not boil: the same balance with the cap's pressure raised.
+
+    A duty that boils has no steady state, and how far it is from holding could not be told. Where nothing boils this
+    is the operating point. ``coolant_limit`` [K] broadcasts over the members.
+    """
+    gauge = PRESSED - pressure_at_altitude(conditions.altitude)
+    pressed = replace(plant.cap, gauge_pressure=np.maximum(plant.cap.gauge_pressure, gauge))
+    point = solve(replace(plant, cap=pressed), conditions)
+    n = point.status.shape
+    boil = np.broadcast_to(boiling(plant.cap, conditions.altitude), n)
+    limit, peak = np.minimum(coolant_limit, boil), point.coolant_out + point.swing
+    return Unboiled(point.coolant_out, limit, limit - peak, peak >= boil, ~point.solved)
+
+
+def coolant_limit(case: Case, duty: Duty) -> Array:
+    """The duty's own coolant limit [K], or the case's."""
+    return case.limits.coolant_limit if duty.limit is None else duty.limit
 
 
 def chunks(total: int, progress: Progress, cancelled: Stop, size: int = CHUNK) -> Iterator[slice]:
@@ -123,10 +151,18 @@ def chunks(total: int, progress: Progress, cancelled: Stop, size: int = CHUNK) -
             progress(min(start + size, total) / total)
 
 
-def joined(points: Sequence[OperatingPoint]) -> OperatingPoint:
+def joined(results: Sequence[R]) -> R:
     """The results of several pieces of one ensemble as one; a single piece is given back as it is."""
-    whole: OperatingPoint = _joined(points, [p.status.size for p in points])
-    return points[0] if len(points) == 1 else whole
+    if len(results) == 1:
+        return results[0]
+    whole: R = _joined(results, [_count(r) for r in results])
+    return whole
+
+
+def _count(result: Any) -> int:
+    """Number of members of a result."""
+    arrays = (getattr(result, f.name) for f in fields(result))
+    return max(int(a.shape[-1]) for a in arrays if isinstance(a, np.ndarray))
 
 
 def _joined(parts: Sequence[Any], sizes: Sequence[int]) -> Any:

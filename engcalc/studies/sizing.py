@@ -2,9 +2,8 @@
 
 Every change is tried on every duty of the case, all in a few ensembles (one for each combination of words): a change
 that mends the hill and spoils the idle is seen. A duty that boils has no steady state, and the gains of changes that do
-not suffice alone could not be told apart; so sizing asks where each duty would settle if its coolant did not boil (the
-same balance with the cap's pressure raised to ``PRESSED``), and says that it boils. Where nothing boils that is the
-operating point itself.
+not suffice alone could not be told apart; so sizing asks where each duty would settle if its coolant did not boil
+(``members.unboiled``), and says that it boils.
 
 Gains are of the margin, limit less engine outlet: for nearly every change that is by how much the engine outlet falls;
 for a cap it is by how much boiling moves away, where boiling is what limits.
@@ -13,20 +12,20 @@ for a cap it is by how much boiling moves away, where boiling is what limits.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from enum import Enum
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from engcalc.case.case import Case
-from engcalc.components.pressure_cap import boiling
 from engcalc.errors import Cancelled, Fault
 from engcalc.studies.changes import Change, Side, changes_for, table_changes
 from engcalc.studies.members import (
     Progress,
     Stop,
+    Unboiled,
+    coolant_limit,
     every_duty,
     faults_of,
     limit_of,
@@ -34,6 +33,7 @@ from engcalc.studies.members import (
     signature,
     solve_duty,
     stacked,
+    unboiled,
     varied,
 )
 from engcalc.studies.sensitivity import thermal_shares
@@ -44,7 +44,6 @@ from engcalc.system.plant import prepare
 from engcalc.system.state import Conditions, OperatingPoint, conditions_of
 from engcalc.units import Array
 
-PRESSED = 7.0e5  # Pa, gauge; water then boils at some 170 degC, still under the bound of the coolant's properties
 SCALES = (0.02, 50.0)  # -; factor on the conductance, between which the needed one is sought
 GRID = 25  # conductances tried at once
 ROUNDS = 5  # each narrows the bracket to one step of the grid: to 1e-6 of the conductance
@@ -77,17 +76,6 @@ class NeededUA:
     scale: float | None
     target: float
     coolant_out: float | None
-
-
-@dataclass(frozen=True, eq=False)
-class Settled:
-    """Where every duty of an ensemble settles, or would if it did not boil; arrays of shape (duties, members)."""
-
-    coolant_out: Array  # K, the mean of a cycling member
-    limit: Array  # K, the coolant's or boiling
-    margin: Array  # K, limit less peak
-    boils: NDArray[np.bool_]
-    beyond: NDArray[np.bool_]  # does not settle under ``PRESSED`` either: the margin is smaller than shown
 
 
 @dataclass(frozen=True)
@@ -183,21 +171,12 @@ def _tell(progress: Progress, cancelled: Stop, share: float) -> None:
         progress(share)
 
 
-def settled(case: Case, members: int = 1) -> Settled:
-    """Where every duty of an ensemble settles, or would if it did not boil."""
-    plant, conditions = every_duty(case, members)
-    pressed = replace(plant.cap, gauge_pressure=np.maximum(plant.cap.gauge_pressure, PRESSED))
-    point = solve(replace(plant, cap=pressed), conditions)
+def settled(case: Case, members: int = 1) -> Unboiled:
+    """Where every duty of an ensemble settles, or would if it did not boil; arrays of shape (duties, members)."""
+    limits = np.concatenate([np.broadcast_to(coolant_limit(case, duty), (members,)) for duty in case.duties])
+    found = unboiled(*every_duty(case, members), limits)
     shape = (len(case.duties), members)
-
-    def each(values: Array) -> Array:
-        return np.broadcast_to(values, point.status.shape).reshape(shape)
-
-    boil = each(boiling(plant.cap, conditions.altitude))
-    own = np.stack([np.broadcast_to(case.limits.coolant_limit if d.limit is None else d.limit, (members,))
-                    for d in case.duties])
-    limit, peak = np.minimum(own, boil), each(point.coolant_out + point.swing)
-    return Settled(each(point.coolant_out), limit, limit - peak, peak >= boil, ~point.solved.reshape(shape))
+    return Unboiled(**{f.name: getattr(found, f.name).reshape(shape) for f in fields(Unboiled)})
 
 
 def worst_duty(case: Case) -> int:
@@ -205,7 +184,7 @@ def worst_duty(case: Case) -> int:
     return _worst(settled(case))
 
 
-def _worst(now: Settled) -> int:
+def _worst(now: Unboiled) -> int:
     return int(np.argmin(now.margin[:, 0]))
 
 
@@ -304,14 +283,15 @@ def tried(case: Case, duty_index: int, changes: Sequence[Change]) -> tuple[Optio
     return tuple(found[i] for i in range(len(changes)))
 
 
-def _option(case: Case, d: int, change: Change, before: Settled, after: Settled, k: int) -> Option:
+def _option(case: Case, d: int, change: Change, before: Unboiled, after: Unboiled, k: int) -> Option:
     """What member ``k`` of ``after`` does to duty ``d``."""
     margin = float(after.margin[d, k])
     spoiled = np.flatnonzero((before.margin[:, 0] >= 0.0) & (after.margin[:, k] < 0.0))
     return Option(
         change=change, feasible=True, coolant_out=float(after.coolant_out[d, k]), margin=margin,
-        gain=_cleaned(margin - float(before.margin[d, 0])), boils=bool(after.boils[d, k]), at_least=bool(before.beyond[d, 0]),
-        holds=margin >= float(case.limits.margin[0]), spoils=tuple(duty_name(case, int(i)) for i in spoiled))
+        gain=_cleaned(margin - float(before.margin[d, 0])), boils=bool(after.boils[d, k]),
+        at_least=bool(before.beyond[d, 0]), holds=margin >= float(case.limits.margin[0]),
+        spoils=tuple(duty_name(case, int(i)) for i in spoiled))
 
 
 def _cleaned(gain: float) -> float:

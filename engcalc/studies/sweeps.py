@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from engcalc.case.case import Case, frozen_array, value_at
 from engcalc.case.catalogue import entry, pattern_of
@@ -16,15 +16,17 @@ from engcalc.errors import Fault, InputError
 from engcalc.studies.members import (
     Progress,
     Stop,
+    Unboiled,
     chunks,
+    coolant_limit,
     faults_of,
     joined,
-    limit_of,
-    margin_of,
-    solve_duty,
+    unboiled,
     varied,
 )
-from engcalc.system.state import OperatingPoint
+from engcalc.system.operating_point import solve
+from engcalc.system.plant import prepare
+from engcalc.system.state import OperatingPoint, conditions_of
 from engcalc.units import KINDS, Array, parse, show
 
 MOST_MEMBERS = 100_000  # of one sweep or map; beyond, memory and patience end
@@ -62,7 +64,11 @@ class AxisOf:
 
 @dataclass(frozen=True, eq=False)
 class Sweep:
-    """One duty over one input; arrays of shape (n,), SI. Unsolved members have a margin of -1 K or less."""
+    """One duty over one input; arrays of shape (n,), SI.
+
+    Where a member boils its operating point is the one at boiling, and ``margin`` counts from where it would settle if
+    it did not boil (``members.unboiled``).
+    """
 
     duty_index: int
     name: str
@@ -71,6 +77,7 @@ class Sweep:
     point: OperatingPoint
     limit: Array  # K, what limits: coolant limit or boiling
     margin: Array  # K
+    boils: NDArray[np.bool_]
 
     @property
     def coolant_out(self) -> Array:
@@ -80,7 +87,10 @@ class Sweep:
 
 @dataclass(frozen=True, eq=False)
 class MarginMap:
-    """The margin of one duty over two inputs, SI; ``x`` of shape (n,), ``y`` of shape (m,), the rest (m, n)."""
+    """The margin of one duty over two inputs, SI; ``x`` of shape (n,), ``y`` of shape (m,), the rest (m, n).
+
+    ``margin`` counts on where it boils, as in :class:`Sweep`.
+    """
 
     duty_index: int
     name: str
@@ -90,7 +100,7 @@ class MarginMap:
     y: Array
     margin: Array  # K
     coolant_out: Array  # K
-    solved: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+    boils: NDArray[np.bool_]
     point: OperatingPoint  # members row by row
 
 
@@ -105,11 +115,8 @@ def sweep(case: Case, duty_index: int, path_or_axis: SweepAxis | str, values: Ar
     axis = axis_of(case, duty_index, path_or_axis)
     wanted = frozen_array(values)
     _accept(case, duty_index, {axis.path: wanted}, wanted.size)
-    point = _solved(case, duty_index, {axis.path: wanted}, progress, cancelled)
-    changed = varied(case, {axis.path: wanted})
-    duty, n = changed.duties[duty_index], wanted.shape
-    limit, margin = (np.broadcast_to(f(changed, duty, point), n) for f in (limit_of, margin_of))
-    return Sweep(duty_index, duty_name(case, duty_index), axis, wanted, point, limit, margin)
+    point, free = _solved(case, duty_index, {axis.path: wanted}, progress, cancelled)
+    return Sweep(duty_index, duty_name(case, duty_index), axis, wanted, point, free.limit, free.margin, free.boils)
 
 
 def margin_map(case: Case, duty_index: int, speeds: ArrayLike, ambients: ArrayLike, *,
@@ -123,12 +130,10 @@ def margin_map(case: Case, duty_index: int, speeds: ArrayLike, ambients: ArrayLi
     x, y = frozen_array(speeds), frozen_array(ambients)
     values = {x_of.path: np.tile(x, y.size), y_of.path: np.repeat(y, x.size)}
     _accept(case, duty_index, values, x.size * y.size)
-    point = _solved(case, duty_index, values, progress, cancelled)
-    changed = varied(case, values)
+    point, free = _solved(case, duty_index, values, progress, cancelled)
     shape = (y.size, x.size)
-    margin = np.broadcast_to(margin_of(changed, changed.duties[duty_index], point), point.status.shape)
-    return MarginMap(duty_index, duty_name(case, duty_index), x_of, y_of, x, y, margin.reshape(shape),
-                     point.coolant_out.reshape(shape), point.solved.reshape(shape), point)
+    return MarginMap(duty_index, duty_name(case, duty_index), x_of, y_of, x, y, free.margin.reshape(shape),
+                     point.coolant_out.reshape(shape), free.boils.reshape(shape), point)
 
 
 def duty_name(case: Case, duty_index: int) -> str:
@@ -197,7 +202,17 @@ def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[Fault]:
 
 
 def _solved(case: Case, duty_index: int, values: Mapping[str, Array], progress: Progress, cancelled: Stop
-            ) -> OperatingPoint:
+            ) -> tuple[OperatingPoint, Unboiled]:
     n = next(iter(values.values())).size
-    return joined([solve_duty(varied(case, {path: v[part] for path, v in values.items()}), duty_index)
-                   for part in chunks(n, progress, cancelled)])
+    pieces = [_piece(varied(case, {path: v[which] for path, v in values.items()}), duty_index)
+              for which in chunks(n, progress, cancelled)]
+    points, free = zip(*pieces, strict=True)
+    return joined(points), joined(free)
+
+
+def _piece(case: Case, duty_index: int) -> tuple[OperatingPoint, Unboiled]:
+    """One ensemble: its operating points, and where its members would settle if they did not boil."""
+    duty, plant = case.duties[duty_index], prepare(case)
+    conditions = conditions_of((duty,))
+    point = solve(plant, conditions)
+    return point, unboiled(plant, conditions, coolant_limit(case, duty))
