@@ -100,6 +100,18 @@ def _value(node: ast.expr, values: Values) -> float:
     raise RangeError(f"formula: {ast.unparse(node)[:80]!r} cannot be evaluated")  # _check lets none through
 
 
+def size_of(formula: str, values: Values) -> float:
+    """The largest of the terms that the formula adds or subtracts at its outermost: what a small sum is measured by."""
+    return max(abs(_value(term, {**_CONSTANTS, **values})) for term in _summands(tree_of(formula)))
+
+
+def _summands(node: ast.expr) -> tuple[ast.expr, ...]:
+    match node:
+        case ast.BinOp(left=left, op=ast.Add() | ast.Sub(), right=right):
+            return (*_summands(left), *_summands(right))
+    return (node,)
+
+
 def terms(node: ast.Call, values: Values) -> list[float]:
     """The terms of a ``total(term, k, n)``, in order."""
     term, index, last = node.args

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from engcalc.errors import RangeError
-from engcalc.working.formulas import evaluate, names_in, series_of, substituted, terms
+from engcalc.working.formulas import evaluate, names_in, series_of, size_of, substituted, terms
 
 KELVIN_AT_0_DEGC = 273.15  # K; definition of the Celsius scale
 RESULT_DIGITS = 3  # significant digits of a shown result
@@ -153,10 +153,9 @@ def _terms_needed(step: Step, known: Mapping[str, float], result: float) -> int:
 
 
 def _agree(step: Step, known: Mapping[str, float], result: float, count: int) -> None:
-    many = 4 * count + 16  # a series is compared where it has converged
-    found = evaluate(step.whole, _with_count(step, known, many))
-    scale = max(abs(result), *(abs(v) for v in known.values())) if step.formula.count("-") else abs(result)
-    if abs(found - result) > AGREES * scale:
+    values = _with_count(step, known, 4 * count + 16)  # a series is compared where it has converged
+    found = evaluate(step.whole, values)
+    if abs(found - result) > AGREES * max(abs(result), size_of(step.whole, values)):
         raise RangeError(f"{step.symbol} = {step.formula} gives {found:.9g}, the engine says {result:.9g}")
 
 

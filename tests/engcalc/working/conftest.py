@@ -29,8 +29,10 @@ MADE: dict[str, dict[str, Any]] = {
     "a maker's point, blocked face and tubes": {
         "vehicle": {"class": "sports car"},
         "radiator": {"rated_heat": "70 kW", "rated_coolant_flow": "120 L/min", "rated_air_velocity": "6 m/s",
-                     "rated_inlet_difference": "60 K", "blocked_face": "10 %", "blocked_tubes": "15 %"}, "duties": [HILL]},
-    "fuel flow measured": {"duties": [{**HILL, "fuel_flow": "9 kg/h", "brake_power": "30 kW", "engine_speed": "3000 rpm"}]},
+                     "rated_inlet_difference": "60 K", "blocked_face": "10 %", "blocked_tubes": "15 %"},
+        "duties": [HILL]},
+    "fuel flow measured": {
+        "duties": [{**HILL, "fuel_flow": "9 kg/h", "brake_power": "30 kW", "engine_speed": "3000 rpm"}]},
     "overrun": {"duties": [{"name": "downhill", "vehicle_speed": "80 km/h", "grade": "-9 %"}]},
     "turbulent tubes, plain water": {
         "vehicle": {"class": "bench rig"}, "circuit": {"extra": [{"heat": "30 kW"}]},

@@ -27,7 +27,7 @@ FUNCTIONS = {"exp": mpmath.exp, "ln": mpmath.log, "sqrt": mpmath.sqrt, "tanh": m
              "cos": mpmath.cos, "min": min, "max": max}
 
 
-def value(node: ast.expr, known: Mapping[str, Any]) -> Any:
+def value(node: ast.expr, known: Mapping[str, Any]) -> Any:  # noqa: PLR0911  # one return for each kind of part
     match node:
         case ast.Constant(value=number):
             return mpmath.mpf(str(number))
@@ -126,8 +126,17 @@ def test_in_full_the_formula_gives_the_engine_s_number(solved_duties: tuple[Any,
         known = exact(line, one.results)
         result = read(one.results, line.result_term)
         assert result is not None
-        scale = max([abs(result), *(abs(float(v)) for v in known.values())]) if "-" in line.step.formula else abs(result)
+        summands = _summands(ast.parse(line.step.whole, mode="eval").body)
+        scale = max(abs(result), *(abs(float(value(s, known))) for s in summands))
         assert abs(float(independent(line.step, known)) - result) <= AGREEMENT * scale, (one.name, line.step.symbol)
+
+
+def _summands(node: ast.expr) -> Iterator[ast.expr]:
+    if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Add | ast.Sub):
+        yield from _summands(node.left)
+        yield from _summands(node.right)
+    else:
+        yield node
 
 
 def _constants(formula: str) -> Iterator[str]:
