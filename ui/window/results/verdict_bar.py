@@ -40,6 +40,7 @@ class VerdictBar(QFrame):
         self._word = QLabel(self)
         self._sentence = _wrapping(QLabel(self))
         self._stale = _wrapping(QLabel(self))
+        self._stale.setObjectName("stale")
         self._stale.setProperty("tone", "warn")
         self._stale.hide()
         self._shown = WAITING
