@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.records import Record
-from engcalc.components.engine import PreparedEngine
 from engcalc.system.state import HEATER_AIR_SHARE, Conditions
 from engcalc.units import Array
 
@@ -49,7 +48,7 @@ def steady_drive(conditions: Conditions, start: Array, duration: float, step: fl
     return _drive(np.zeros(max(1, round(duration / step)), np.int64), step, [conditions], conditions, start)
 
 
-def scheduled_drive(first: Conditions, record: Record, start: Array, engine: PreparedEngine, step: float = 1.0) -> Drive:
+def scheduled_drive(first: Conditions, record: Record, start: Array, step: float = 1.0) -> Drive:
     """The schedule of a record, one condition after another; ``first`` gives weather and what a step leaves open.
 
     A step without an engine speed at standstill idles; an engine speed of 0 is an engine that stands.
@@ -65,7 +64,6 @@ def scheduled_drive(first: Conditions, record: Record, start: Array, engine: Pre
             engine_speed=absent if part.engine_speed is None else part.engine_speed,
             heater_air_share=np.full(1, HEATER_AIR_SHARE[setting])))
         which += [i] * max(1, round(float(part.duration[0]) / step))
-    del engine
     return _drive(np.array(which, np.int64), step, rows, first, start)
 
 
@@ -81,12 +79,14 @@ def recorded_drive(step: float, engine_speed: Array, vehicle_speed: Array, fuel_
         return values[:, None] if values.ndim == 1 else values
 
     zero = np.zeros((1, 1))
-    return Drive(step, np.arange(n), column(engine_speed), column(brake_power), column(fuel_flow), column(vehicle_speed),
-                 zero, zero, np.atleast_2d(heater_air_share), 0.0, ambient, np.zeros(1) if altitude is None else altitude,
-                 np.full(1, 0.5), start)
+    return Drive(
+        step, np.arange(n), column(engine_speed), column(brake_power), column(fuel_flow), column(vehicle_speed), zero,
+        zero, np.atleast_2d(heater_air_share), 0.0, ambient, np.zeros(1) if altitude is None else altitude,
+        np.full(1, 0.5), start)
 
 
-def _drive(which: NDArray[np.int64], step: float, rows: Sequence[Conditions], weather: Conditions, start: Array) -> Drive:
+def _drive(which: NDArray[np.int64], step: float, rows: Sequence[Conditions], weather: Conditions, start: Array
+           ) -> Drive:
     def table(name: str) -> Array:
         return np.stack(np.broadcast_arrays(*(getattr(row, name) for row in rows)))
 

@@ -29,7 +29,8 @@ HOT_METAL = 0.45  # share of the engine's metal that the gas heats first: liners
 METAL_OVER_COOLANT = 40.0  # K; hot metal over coolant at rated heat
 BLOCK_TIME = 90.0  # s; in which block and oil follow the coolant
 OIL_SHARE = 0.25  # oil's heat capacity over that of the metal
-VOLUME_ENGINE, VOLUME_UPPER, VOLUME_CORE, VOLUME_LOWER, VOLUME_HEATER = 0.44, 0.08, 0.27, 0.09, 0.12  # shares of coolant
+VOLUME_ENGINE, VOLUME_UPPER, VOLUME_CORE = 0.44, 0.08, 0.27  # shares of the coolant: engine and tank, hose, radiator
+VOLUME_LOWER, VOLUME_HEATER = 0.09, 0.12  # shares of the coolant: lower hose, heater with its hoses
 CORE_METAL, HEATER_METAL = 0.35, 0.5  # metal of a core over its coolant, heat capacities
 HEATER_HOSE = 0.5  # share of the heater's coolant in its hoses
 REFERENCE_T = 333.15  # K; 60 degC, where capacities of coolant count
@@ -163,7 +164,8 @@ def _mean_turns(speeds: Array, turns: Array) -> tuple[Array, Array]:
     return edges, means
 
 
-def _air_node(plant: Plant, base: Conditions, speed: float, turns: float, hot: Array) -> tuple[Array, Array, Array, Air]:
+def _air_node(plant: Plant, base: Conditions, speed: float, turns: float, hot: Array
+              ) -> tuple[Array, Array, Array, Air]:
     conditions = base.replace(vehicle_speed=np.full(1, speed))
     air = air_of(conditions, hot)
     nodes = solve_air(plant.airway, plant.core, air, conditions, np.full(1, turns))

@@ -13,6 +13,7 @@ falls between them, so that there is one root. All fan states and both hysteresi
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +23,7 @@ from engcalc.components.core import CoreFlows, CoreResult, evaluate
 from engcalc.components.fan import FanDrive
 from engcalc.components.thermostat import Side, raw_lift
 from engcalc.system.balance import AirPart, Balance, Setting, air_part, balance, prepare_setting
+from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
 from engcalc.system.roots import falling_root
 from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status
@@ -78,7 +80,14 @@ def _choose(setting: Setting) -> _Choice:
     full = (below.shape[0], states, *shape)
     low = np.broadcast_to(setting.conditions.ambient - BELOW_AMBIENT, full)
     high = np.broadcast_to(boil, full)
-    root = falling_root(lambda t: balance(setting, t, fixed, below).residual, low, high, _ENOUGH * setting.scale)
+    bends = tuple(np.broadcast_to(T - below, full) for T in (plant.valve.start, plant.valve.full))
+
+    def some(index: NDArray[np.intp]) -> Callable[[Array], Array]:
+        part, held, shift = take_members((setting, fixed, below), index, shape[0])
+        return lambda t: balance(part, t, held, shift).residual
+
+    root = falling_root(lambda t: balance(setting, t, fixed, below).residual, low, high, _ENOUGH * setting.scale, bends,
+                        some)
     x = root.x
     T = x if plant.valve.side is Side.OUTLET else balance(setting, x, fixed, below).coolant_out
     boils = (root.at_high > 0.0) | (boil - _SAME < T)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields, is_dataclass, replace
+from dataclasses import dataclass, field, fields, replace
 from enum import Enum
 
 import numpy as np
@@ -28,6 +28,7 @@ from engcalc.properties.coolant import Base, Coolant
 from engcalc.properties.material import MATERIALS, Material
 from engcalc.system.airflow import Airway, prepare_airway
 from engcalc.system.circuit import REFERENCE_T, Circuit, prepare_circuit
+from engcalc.system.members import count_members
 from engcalc.units import Array
 
 ARRANGEMENTS = {
@@ -84,7 +85,7 @@ class Plant:
     def __post_init__(self) -> None:
         """Count the members; a plant changed by ``dataclasses.replace`` counts anew."""
         parts = (getattr(self, f.name) for f in fields(self) if f.init)
-        object.__setattr__(self, "members", max(_members(part) for part in parts))
+        object.__setattr__(self, "members", max(count_members(part) for part in parts))
 
 
 def core_geometry(r: Radiator) -> CoreGeometry:
@@ -132,15 +133,6 @@ def prepare(case: Sections) -> Plant:
         circuit=circuit, core=core, arrangement=ARRANGEMENTS[case.radiator.arrangement],
         ua_scale=np.ones(1) if rated is None else rated.ua_scale, rated=rated, airway=airway,
         heater=heater, assumptions=_assumptions(valve, circuit, airway.fan, rated, heater))
-
-
-def _members(part: object) -> int:
-    """The longest last axis of any array in a part and its parts."""
-    if isinstance(part, np.ndarray):
-        return int(part.shape[-1]) if part.ndim else 1
-    if is_dataclass(part):
-        return max((_members(getattr(part, f.name)) for f in fields(part)), default=1)
-    return 1
 
 
 def _assumptions(valve: Valve, circuit: Circuit, fan: Fan, rated: RatedScale | None, heater: PreparedHeater

@@ -6,13 +6,19 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.units import Array
 
 _GRID = 33  # points at which a small ensemble looks at once: there a call costs more than its arithmetic
 _SMALL = 400  # members; up to here the grid is used
+_FEW = 0.4  # of the members still waiting: then it pays to go on with those alone
 _LIMIT = 80  # steps; bisection alone needs 50
 _TOLERANCE = 1e-15  # of the larger end of the bracket
+
+
+Some = Callable[[NDArray[np.intp]], Callable[[Array], Array]]
+"""The function for some of the members, by their index."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,12 +29,15 @@ class Root:
     at_high: Array
 
 
-def falling_root(f: Callable[[Array], Array], low: Array, high: Array, enough: Array) -> Root:
+def falling_root(f: Callable[[Array], Array], low: Array, high: Array, enough: Array, bends: tuple[Array, ...] = (),
+                 some: Some | None = None) -> Root:
     """Root of ``f`` between ``low`` and ``high`` for each element, ``f`` falling with f(low) >= 0 >= f(high).
 
     ``low`` and ``high`` have one shape (..., members); ``f`` takes arrays of that shape, or with one more axis in
     front, and answers in the same shape; an element has converged where |f| is at most ``enough``. Where the signs at
-    the ends are not as said, the nearer end is answered.
+    the ends are not as said, the nearer end is answered. ``bends``, rising, are where ``f`` bends sharply: a large
+    ensemble is cut there first, so that what is left of each bracket is smooth. ``some`` gives ``f`` for chosen members:
+    with it a large ensemble leaves behind the members that have converged.
     Chandrupatla, Adv. Eng. Software 28 (1997) 145-149, each element frozen as it converges.
     """
     tolerance = _TOLERANCE * np.maximum(np.abs(low), np.abs(high))
@@ -36,9 +45,9 @@ def falling_root(f: Callable[[Array], Array], low: Array, high: Array, enough: A
         first = _narrowed(f, low, high)
         bracket, at_high = _narrowed(f, first.a, first.b), first.at_high
     else:
-        f_low, at_high = f(low), f(high)
-        bracket = _Bracket(low, high, low, f_low, at_high, f_low, at_high)
-    return Root(_chandrupatla(f, bracket, tolerance, enough), at_high)
+        bracket = _cut(f, low, high, bends)
+        at_high = bracket.at_high
+    return Root(_chandrupatla(f, bracket, tolerance, np.broadcast_to(enough, low.shape), some), at_high)
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,13 +75,37 @@ def _narrowed(f: Callable[[Array], Array], low: Array, high: Array) -> _Bracket:
     return _Bracket(xa, xb, xc, ya, yb, yc, y[-1])
 
 
-def _chandrupatla(f: Callable[[Array], Array], start: _Bracket, tolerance: Array, enough: Array) -> Array:
+def _cut(f: Callable[[Array], Array], low: Array, high: Array, bends: tuple[Array, ...]) -> _Bracket:
+    """The piece between two bends, or a bend and an end, in which ``f`` crosses zero."""
+    a, b, fa, fb = low, high, f(low), f(high)
+    at_high = fb
+    for bend in bends:
+        x = np.minimum(np.maximum(bend, low), high)
+        y = f(x)
+        rises = (y > 0.0) & (x >= a)
+        falls = (y <= 0.0) & (x <= b)
+        a, fa = np.where(rises, x, a), np.where(rises, y, fa)
+        b, fb = np.where(falls, x, b), np.where(falls, y, fb)
+    return _Bracket(a, b, a, fa, fb, fa, at_high)
+
+
+def _chandrupatla(f: Callable[[Array], Array], start: _Bracket, tolerance: Array, enough: Array, some: Some | None
+                  ) -> Array:
     a, b, c, fa, fb, fc = start.a, start.b, start.c, start.fa, start.fb, start.fc
     done = (fa <= 0.0) | (fb >= 0.0)
     answer = np.where(fb >= 0.0, b, a)
     t = _next(a, b, c, fa, fb, fc, _secant(fa, fb))
     for _ in range(_LIMIT):
-        if done.all():
+        waiting = np.flatnonzero(~done.reshape(-1, done.shape[-1]).all(axis=0))
+        if waiting.size == 0:
+            break
+        if some is not None and waiting.size < _FEW * done.shape[-1] and done.size > _SMALL:
+            left = _Bracket(*(np.where(fa > 0.0, u, v)[..., waiting] for u, v in ((a, b), (b, a))), a[..., waiting],
+                            *(np.where(fa > 0.0, u, v)[..., waiting] for u, v in ((fa, fb), (fb, fa))),
+                            fa[..., waiting], fa[..., waiting])
+            rest = _chandrupatla(some(waiting), left, tolerance[..., waiting], enough[..., waiting], None)
+            answer = answer.copy()
+            answer[..., waiting] = np.where(done[..., waiting], answer[..., waiting], rest)
             break
         x = a + t * (b - a)
         fx = f(x)

@@ -4,26 +4,30 @@ States, each of one temperature: hot metal, block with oil, coolant in the engin
 along the coolant, lower hose, heater hose, heater core, cabin air, cabin interior; then wax and sensor, which lag and
 hold no heat. With the capacity rates C of the coolant's branches,
 
-    C_hot dT_hot/dt = Q - h_hot (T_hot - T),      C_eng dT/dt = C_tot (T_in - T) + h_hot (T_hot - T) + h_b (T_b - T) + Q_x
+    C_hot dT_hot/dt = Q - h_hot (T_hot - T)
+    C_eng dT/dt = C_tot (T_in - T) + h_hot (T_hot - T) + h_b (T_b - T) + Q_x
     C_cell dT_j/dt  = C_r (T_(j-1) - T_j) - g (T_j - T_e),    T_in = (C_r T_low + C_h T_core + C_b T)/C_tot
 
 The g of the cells is such that they together pass the heat of the radiator's exact effectiveness. One step is the
 implicit midpoint rule: within it the temperatures are linear, each lump an affine function of the engine's coolant, so
-that the loop closes in one line and what leaves one lump enters the next. What is not linear (flows, lift, effectiveness,
-friction) is taken at the step's start, the lift and the wax half a step ahead; film coefficients and effectiveness are
-renewed every few seconds, the branch pressure by one step of Newton's method every step.
+that the loop closes in one line and what leaves one lump enters the next. What is not linear (flows, lift,
+effectiveness, friction) is taken at the step's start, the lift half a step ahead; film coefficients and effectiveness
+are renewed every few seconds, the branch pressure by two steps of Newton's method every step.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.components.engine import engine_heat, oil_factor
 from engcalc.components.exchanger import Fluid, multipass
+from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import heater_conductance
 from engcalc.components.thermostat import Bypass, Side, lift
@@ -48,12 +52,14 @@ from engcalc.system.lumps import (
 from engcalc.system.plant import Plant
 from engcalc.units import Array
 
-RENEW = 6.0  # s; between renewals of film coefficients, effectiveness and oil friction
+RENEW = 4.0  # s; between renewals of film coefficients, effectiveness and oil friction
 _STEEPEST = 4.0  # by which a nearly empty cell may exceed its plain conductance, where the flow is next to nothing
+_HEATER_MOST = 0.98  # -; of the coolant's capacity rate, that the heater core's lump can pass on
 _NEAR_ONE = 1.0 - 1e-6  # effectiveness beyond which the plain conductance counts
 _TINY = 1e-9
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
 
+SERIES = ("coolant", "sensor", "radiator", "heater_out", "cabin", "vent", "wax", "opening", "block")
 Value = Any  # a float, or an array over the members: the step does not care
 
 
@@ -100,8 +106,9 @@ def _crossing(time: Array, series: Array, T: float) -> float:
 def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None
             ) -> Warmup:
     """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end."""
-    members = max(plant.members, *(np.shape(x)[-1] for x in (drive.start, drive.ambient, drive.engine_speed,
-                                                             drive.brake_power, drive.fuel_flow, drive.heater_air_share)))
+    varied = (drive.start, drive.ambient, drive.engine_speed, drive.brake_power, drive.fuel_flow,
+              drive.heater_air_share)
+    members = max(plant.members, *(int(np.shape(x)[-1]) for x in varied))
     return _Run(plant, drive, members).run(record_every, cancelled)
 
 
@@ -153,12 +160,11 @@ class _Run:
         self.b_valve, self.a_jacket, self.b_jacket = v(k.b_valve), v(k.a_jacket), v(k.b_jacket)
         valve = p.valve
         self.start_open, self.span = v(valve.start), v(valve.full - valve.start)
-        self.hysteresis, self.leak, self.low, self.high = (v(x) for x in (valve.hysteresis, valve.leak, valve.least,
-                                                                         valve.most))
+        self.hysteresis, self.leak = v(valve.hysteresis), v(valve.leak)
+        self.low, self.high = v(valve.least), v(valve.most)
         self.on, self.off = v(p.airway.fan.on_temperature), v(p.airway.fan.off_temperature)
         self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
         self.has_upstream = bool(np.any(p.airway.upstream_heat > 0.0))
-        self.extra = 0.0
 
     def _tables(self) -> None:
         rows, m = np.broadcast_shapes(self.load.engine_speed.shape, self.load.brake_power.shape)
@@ -166,7 +172,7 @@ class _Run:
         self.few = rows * max(m, self.plant.members) * len(OIL_NODES) <= _BLOCK_ROWS
         if self.few:
             found = heat_nodes(self.plant, self.load, _oil_temperatures())
-            self.heat = self._rows(np.stack([np.broadcast_to(f.heat_to_metal, self._full(f.heat_to_metal)) for f in found]))
+            self.heat = self._rows(np.stack(np.broadcast_arrays(*(np.atleast_2d(f.heat_to_metal) for f in found))))
             self.extra_rows = self._rows(found[0].extra_heat[None])[0]
         self.head_rows, self.fall = self._rows(self.heads[None])[0], self.value(self.falls)
         share = np.broadcast_to(self.drive.heater_air_share, (rows, self.drive.heater_air_share.shape[-1]))
@@ -174,12 +180,10 @@ class _Run:
         self.C_air, self.UA_air = self._air(self.air.C), self._air(self.air.UA)
         self.recirculation = self._air(self.air.recirculation)
 
-    def _full(self, array: Array) -> tuple[int, ...]:
-        return (len(self.load.engine_speed), array.shape[-1]) if array.ndim > 1 else (1, array.shape[-1])
-
     def _rows(self, table: Array) -> Any:
         """(k, rows, m) as nested lists of floats for one member, else as it is."""
-        full = np.broadcast_to(table, (table.shape[0], max(table.shape[1], len(self.load.engine_speed)), table.shape[-1]))
+        rows = max(table.shape[1], len(self.load.engine_speed))
+        full = np.broadcast_to(table, (table.shape[0], rows, table.shape[-1]))
         return full[..., 0].tolist() if self.members == 1 else full
 
     def _air(self, table: Array) -> Any:
@@ -218,9 +222,10 @@ class _Run:
             if (k + 1) % every == 0 or k == steps - 1:
                 samples.append(self._sample())
                 times.append((k + 1) * dt)
-        series = np.array(samples).reshape(len(times), len(samples[0]), self.members).transpose(1, 0, 2)
-        return Warmup(np.array(times), *series, heat_released=self.array(self.released), heat_lost=self.array(self.lost),
-                      heat_stored=self._stored() - begun)
+        series: Array = np.array(samples).reshape(len(times), len(SERIES), self.members)
+        named = {name: series[:, i] for i, name in enumerate(SERIES)}
+        return Warmup(time=np.array(times), heat_released=self.array(self.released), heat_lost=self.array(self.lost),
+                      heat_stored=self._stored() - begun, **named)
 
     def _sample(self) -> tuple[Value, ...]:
         full = np.zeros(self.members)
@@ -229,9 +234,10 @@ class _Run:
         return values if self.members == 1 else tuple(v + full for v in values)
 
     def _stored(self) -> Array:
-        temperatures = (self.T_hot, self.T_block, self.T, self.T_upper, *self.cells, self.T_lower, self.T_hose, self.T_core,
-                        self.T_cabin, self.T_interior)
-        return np.asarray(sum(C * self.array(T) for C, T in zip(stored_reference(self.lumps), temperatures, strict=True)))
+        temperatures = (self.T_hot, self.T_block, self.T, self.T_upper, *self.cells, self.T_lower, self.T_hose,
+                        self.T_core, self.T_cabin, self.T_interior)
+        parts = (C * self.array(T) for C, T in zip(stored_reference(self.lumps), temperatures, strict=True))
+        return np.asarray(sum(parts))
 
     def _renew(self, k: int, end: int) -> None:
         """Coolant properties, films, effectiveness and friction at the state of now."""
@@ -245,8 +251,7 @@ class _Run:
             self._first_flows(fluid)
         oil = oil_factor(self._oil())
         if self.few:
-            nodes = OIL_NODES
-            self.oil_share = [v(np.clip((oil - a) / (b - a), 0.0, 1.0)) for a, b in zip(nodes, nodes[1:], strict=False)]
+            self.oil_share = [v(np.clip((oil - a) / (b - a), 0.0, 1.0)) for a, b in pairwise(OIL_NODES)]
         else:
             self._make_heat(k, end)
         self._renew_radiator(k, fluid, rho)
@@ -268,9 +273,9 @@ class _Run:
 
     def _make_heat(self, k: int, end: int) -> None:
         rows = self.row_of[k:end]
-        load = type(self.load)(*(x[rows] if x.shape[0] > 1 else x for x in (
-            self.load.engine_speed, self.load.brake_power, self.load.wheel_power, self.load.fuel_flow,
-            self.load.speed_guessed, self.load.power_limited)))
+        load = self.load
+        load = replace(load, engine_speed=_taken(load.engine_speed, rows), brake_power=_taken(load.brake_power, rows),
+                       fuel_flow=_taken(load.fuel_flow, rows))
         made = engine_heat(self.plant.engine, load, self._oil())
         n = len(rows)
         self.made = np.broadcast_to(made.heat_to_metal, (n, self.members))
@@ -306,8 +311,7 @@ class _Run:
         UA = heater_conductance(heater, C_core / air.fluid.cp, flow)
         UA, C_h, C_core = np.broadcast_arrays(UA, flow * fluid.cp, C_core)
         chain = multipass(UA, C_h, C_core)
-        share = np.minimum(chain.effectiveness * chain.C_min / np.maximum(C_h, _TINY), 0.98)
-        self.heater_share = v(np.broadcast_to(share, (self.members,)))
+        self.heater_G = v(np.broadcast_to(chain.effectiveness * chain.C_min, (self.members,)))
         self.blown = v(np.broadcast_to(capacity, (self.members,)))
         self.fresh = v(np.broadcast_to(heater.fresh_air_share, (self.members,)))
         self.auxiliary = v(np.broadcast_to(np.where(capacity > 0.0, heater.auxiliary_heat, 0.0), (self.members,)))
@@ -381,13 +385,12 @@ class _Run:
         return passage, f.most(1.0 - s, 1e-6) if closes else 1.0
 
     def _fan(self) -> None:
-        from engcalc.components.fan import CLUTCH_LEAST, FanDrive
-
         drive, f = self.plant.airway.fan.drive, self.f
         if self.drive.fan_mode != 0.0 or drive in (FanDrive.FIXED, FanDrive.NONE):
             return
         if drive is FanDrive.ELECTRIC:
-            self.engagement = f.choose(self.T >= self.on, 1.0, f.choose(self.T <= self.off, 0.0, self.engagement))
+            runs_on = f.choose(self.off >= self.T, 0.0, self.engagement)
+            self.engagement = f.choose(self.on <= self.T, 1.0, runs_on)
             return
         share = f.least(f.most((self.T - self.off) / f.most(self.on - self.off, 1.0), 0.0), 1.0)
         self.engagement = CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * share
@@ -422,7 +425,8 @@ class _Run:
             mids.append((a, b))
         a_low, b_low = _flowing(self.T_lower, self.w_lower * C_r, a, b)
         a_hose, b_hose = _flowing(self.T_hose, self.w_hose * C_h, 0.0, 1.0)
-        g_h = C_h * self.heater_share / (1.0 - self.heater_share)
+        G_h = self.f.least(self.heater_G, _HEATER_MOST * C_h)
+        g_h = G_h * C_h / (C_h - G_h + _TINY)
         T_in = Ta + (1.0 - self.fresh) * (self.T_cabin - Ta)
         w = self.w_core * C_h
         inverse = 1.0 / (1.0 + w + self.w_core * g_h)
@@ -445,7 +449,8 @@ class _Run:
             self.cells[j] = 2.0 * mid - self.cells[j]
         block = a_block + b_block * T
         self.T_upper = 2.0 * (a_up + b_up * T) - self.T_upper
-        self.T_lower, self.T_hose, self.T_core = 2.0 * low - self.T_lower, 2.0 * hose - self.T_hose, 2.0 * core - self.T_core
+        self.T_lower, self.T_hose = 2.0 * low - self.T_lower, 2.0 * hose - self.T_hose
+        self.T_core = 2.0 * core - self.T_core
         self.T_hot, self.T_block = 2.0 * (a_hot + b_hot * T) - self.T_hot, 2.0 * block - self.T_block
         self.T = 2.0 * T - self.T
         self.T_feed = feed
@@ -484,4 +489,8 @@ def _oil_temperatures() -> Array:
     """Oil temperatures [K] at which friction stands at ``OIL_NODES`` times that of warm oil."""
     T = np.linspace(233.15, 423.15, 400)
     factor = oil_factor(T)
-    return np.interp(np.asarray(OIL_NODES), factor[::-1], T[::-1])
+    return np.asarray(np.interp(np.asarray(OIL_NODES), factor[::-1], T[::-1]))
+
+
+def _taken(table: Array, rows: NDArray[np.int64]) -> Array:
+    return table[rows] if table.shape[0] > 1 else table

@@ -1,0 +1,125 @@
+"""The warm-up's equations written once more as one right-hand side for an adaptive solver, every flow solved anew.
+
+Shares the component formulas (network, films, effectiveness, engine) with the product, and none of its time stepping.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engcalc.components.engine import Load, engine_heat
+from engcalc.components.exchanger import Fluid, multipass
+from engcalc.components.flat_tube import tube_side
+from engcalc.components.heater import heater_conductance
+from engcalc.components.thermostat import Side, lift
+from engcalc.system.circuit import circuit_flows
+from engcalc.system.drive import Drive
+from engcalc.system.lumps import CELLS, SENSOR_TIME, air_table, least_engagement, prepare_lumps, row_load
+from engcalc.system.plant import Plant
+
+Array = NDArray[np.float64]
+STATES = 11 + CELLS
+HOT, BLOCK, ENGINE, UPPER, LOWER, HOSE, CORE, CABIN, INTERIOR, WAX, SENSOR = range(11)
+
+
+def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read beside the product
+    plant: Plant, drive: Drive, fluid_at: Callable[[float], Fluid] | None = None
+) -> Callable[[float, Array], Array]:
+    """dT/dt of (hot, block, engine, upper, lower, hose, core, cabin, interior, wax, sensor, cells) for one member.
+
+    The fan stays as it starts and the valve has no play (hysteresis 0), so that the equations are smooth but for kinks.
+    """
+    L, load = prepare_lumps(plant), row_load(plant, drive)
+    table = air_table(plant, drive, load)
+    Ta, core, heater = float(drive.ambient[0]), plant.core, plant.heater
+    engaged = int(least_engagement(plant, drive.fan_mode) > 0.5)
+    air = table.air
+
+    def coolant(T: float) -> Fluid:
+        s = plant.coolant.state(np.array([T]))
+        return Fluid(s.rho, s.cp, s.k, s.mu)
+
+    state_of = fluid_at or coolant
+
+    def rates(t: float, y: Array) -> Array:  # noqa: PLR0915  as above
+        k = min(int(t / drive.step), len(drive.which) - 1)
+        row = int(drive.which[k])
+        one = {f.name: _row(getattr(load, f.name), row) for f in fields(Load)}
+        opening = lift(plant.valve, y[WAX:WAX + 1])
+
+        def flows_at(x: float) -> tuple[Fluid, Array, Array, Array]:
+            fluid = state_of(x)
+            flows = circuit_flows(plant.circuit, opening, one["engine_speed"], fluid.rho, fluid.mu)
+            per = fluid.rho * fluid.cp * (1.0 - plant.aeration)
+            return fluid, per * flows.radiator, per * flows.heater, per * flows.bypass
+
+        fluid, C_r, C_h, C_b = flows_at(y[ENGINE])
+        feed = y[ENGINE]
+        if plant.valve.side is Side.INLET:
+            for _ in range(3):
+                total = C_r + C_h + C_b
+                feed = float(((C_r * y[LOWER] + C_h * y[CORE] + C_b * y[ENGINE]) / total)[0])
+                fluid, C_r, C_h, C_b = flows_at(feed)
+        w, i = float(table.weight[k]), int(table.index[k])
+        C_air, UA_air = (np.atleast_1d(a[i, engaged] if w == 0.0 else (1 - w) * a[i, engaged] + w * a[i + 1, engaged])
+                         for a in (table.C, table.UA))
+        r = np.atleast_1d(table.recirculation[i] if w == 0.0 else
+                          (1 - w) * table.recirculation[i] + w * table.recirculation[i + 1])
+        tube = tube_side(core.tube, C_r / (fluid.rho * fluid.cp) / core.flow_area, fluid)
+        UA = plant.ua_scale / (1.0 / UA_air + core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube))
+        chain = multipass(UA, C_r, C_air * core.live_air, core.geometry.passes, plant.arrangement)
+        G = chain.effectiveness * chain.C_min
+        P = min(float((G * (1 - r) / (1 - r + r * G / C_air) / C_r)[0]), 1.0 - 1e-6)
+        u = -np.log1p(-P) / CELLS
+        g = float(C_r[0]) * u * min(np.expm1(u) / u, 4.0)
+        T_e = Ta + float((plant.airway.upstream_heat / (C_air + plant.airway.upstream_heat / 60.0) / (1 - r))[0])
+        share = drive.heater_air_share[row if len(drive.heater_air_share) > 1 else 0]
+        blown = heater.blower_flow * share * air.fluid.rho * air.fluid.cp
+        UA_h = heater_conductance(heater, blown * heater.blend / air.fluid.cp, C_h / fluid.cp)
+        two = multipass(UA_h, C_h, np.broadcast_to(blown * heater.blend, C_h.shape))
+        part = min(float((two.effectiveness * two.C_min / C_h)[0]), 0.98)
+        C_r1, C_h1 = float(C_r[0]), float(C_h[0])
+        g_h = C_h1 * part / (1.0 - part)
+        inner = y[BLOCK] + (y[BLOCK] - Ta) * float((L.block_to_air / L.block_to_coolant)[0]) + feed - y[ENGINE]
+        made = engine_heat(plant.engine, Load(**one), np.array([inner]))
+        fresh = float(heater.fresh_air_share[0])
+        T_in = Ta + (1.0 - fresh) * (y[CABIN] - Ta)
+        Q_h = g_h * (y[CORE] - T_in)
+        auxiliary = float(heater.auxiliary_heat[0]) if float(blown[0]) > 0.0 else 0.0
+        dy = np.empty(STATES)
+        hh, hb, ha = (float(x[0]) for x in (L.hot_to_coolant, L.block_to_coolant, L.block_to_air))
+        dy[HOT] = (made.heat_to_metal[0] - hh * (y[HOT] - y[ENGINE])) / L.hot[0]
+        dy[BLOCK] = (hb * (y[ENGINE] - y[BLOCK]) - ha * (y[BLOCK] - Ta)) / L.block[0]
+        cells = y[11:]
+        brought = C_r1 * (y[LOWER] - y[ENGINE]) + C_h1 * (y[CORE] - y[ENGINE]) + made.extra_heat[0]
+        dy[ENGINE] = (brought + hh * (y[HOT] - y[ENGINE]) + hb * (y[BLOCK] - y[ENGINE])) / L.engine[0]
+        dy[UPPER] = C_r1 * (y[ENGINE] - y[UPPER]) / L.upper[0]
+        before = np.concatenate((y[UPPER:UPPER + 1], cells[:-1]))
+        dy[11:] = (C_r1 * (before - cells) - g * (cells - T_e)) / L.cell[0]
+        dy[LOWER] = C_r1 * (cells[-1] - y[LOWER]) / L.lower[0]
+        dy[HOSE] = C_h1 * (y[ENGINE] - y[HOSE]) / L.heater_hose[0]
+        dy[CORE] = (C_h1 * (y[HOSE] - y[CORE]) - Q_h) / L.heater_core[0]
+        leaves = float((L.cabin_to_air + fresh * blown)[0])
+        inside = float(L.cabin_to_interior[0]) * (y[CABIN] - y[INTERIOR])
+        dy[CABIN] = (Q_h + auxiliary - leaves * (y[CABIN] - Ta) - inside) / L.cabin[0]
+        dy[INTERIOR] = inside / L.interior[0]
+        dy[WAX] = (feed - y[WAX]) / float(plant.valve.time_constant[0])
+        dy[SENSOR] = (y[ENGINE] - y[SENSOR]) / SENSOR_TIME
+        return dy
+
+    return rates
+
+
+def _row(table: Array, row: int) -> Array:
+    return np.atleast_1d(table[row] if len(table) > 1 else table[0])
+
+
+def start(drive: Drive) -> Array:
+    """Everything at the start temperature, the cabin at ambient."""
+    y = np.full(STATES, float(drive.start[0]))
+    y[CABIN] = y[INTERIOR] = float(drive.ambient[0])
+    return y
