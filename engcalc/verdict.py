@@ -78,6 +78,7 @@ class FindingCode(StrEnum):
     READING_COARSE = "reading_coarse"
     TOO_EARLY = "too_early"
     HEATER_UNKNOWN = "heater_unknown"
+    RUNNING_UNKNOWN = "running_unknown"
     RIG_AGREES = "rig_agrees"
     RIG_DIFFERS = "rig_differs"
     RIG_BALANCE_POOR = "rig_balance_poor"

@@ -24,7 +24,6 @@ from engcalc.studies.members import member
 from engcalc.studies.readings import Against, Question, ReadingCheck, check_readings, questions
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
-from engcalc.studies.warming import SoundEnd
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status, conditions_of
@@ -116,8 +115,7 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     comes true, Cancelled is raised. RangeError for a core that cannot be built.
     """
     run = _Run(case, prepare(case), conditions_of(case.duties), _limits(case), members, seed, progress, cancelled)
-    first = Conditions(**{k: getattr(run.conditions, k)[:1] for k in Conditions.__dataclass_fields__})
-    asked = questions(case, first)
+    asked = questions(case, run.conditions)
     answers = _answers(run, asked)
     run.reached(0.3)
     ambients = _limiting(run, answers)
@@ -145,7 +143,7 @@ def _limits(case: Case) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class _Answers:
-    """The nominal plant, the sound one, the one with its valve held open; then the sound one for each record."""
+    """The nominal plant, the sound one, the one with its valve held open; then the sound one for the records."""
 
     nominal: tuple[OperatingPoint, ...]
     sound: tuple[OperatingPoint, ...]
@@ -170,7 +168,7 @@ def _answers(run: _Run, asked: tuple[Question, ...]) -> _Answers:
     """All points in one call where the same words hold, in two where a valve is missing."""
     case, c, k = run.case, run.conditions, len(run.case.duties)
     held = c.replace(valve_held=np.ones(k), fan_mode=np.where(c.fan_mode == 0.0, 1.0, c.fan_mode))
-    records = [q.last for q in asked]
+    records = [c for q in asked for c in q.asked()]
     replaced = has_valve(case)
     if replaced and case.thermostat.kind == "none":
         own = solve(run.plant, _joined([c, held]))
@@ -332,11 +330,13 @@ _SAID_OTHERWISE = ("RATED_POINT_IMPOSSIBLE", "HEATER_RATING_IMPOSSIBLE")
 
 def _readings(run: _Run, asked: tuple[Question, ...], answers: _Answers) -> tuple[ReadingCheck, ...]:
     found: list[ReadingCheck] = []
-    for question, sound in zip(asked, answers.records, strict=True):
-        end = SoundEnd(float(sound.coolant_out[0]), REGIMES[int(sound.regime[0])])
-        limit = min(float(run.limits[0]), float(sound.boiling[0]))
-        found += check_readings(Against(run.case, run.plant, end, limit, run.members or READING_MEMBERS, run.seed),
-                                question)
+    rest = answers.records
+    for question in asked:
+        count = len(question.asked())
+        own, rest = rest[:count], rest[count:]
+        limit = min(float(run.limits[0]), float(own[0].boiling[0]))
+        members = run.members or READING_MEMBERS
+        found += check_readings(Against(run.case, run.plant, question.ends(own), limit, members, run.seed), question)
     return tuple(found)
 
 

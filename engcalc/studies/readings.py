@@ -6,17 +6,17 @@ sits mid-scale from about 75 to 105 degC (common practice, no source). The bias 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record, Spot
-from engcalc.studies.warming import Expected, SoundEnd, Stretch, expected, stretches
+from engcalc.studies.warming import Expected, SoundEnd, Stretch, expected, paths
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant
-from engcalc.system.state import Conditions
+from engcalc.system.state import Conditions, OperatingPoint
 from engcalc.units import Array
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
 
@@ -67,22 +67,31 @@ class ReadingCheck:
 
 @dataclass(frozen=True, eq=False)
 class Question:
-    """A record with at least one coolant reading, and the running condition under which it was taken."""
+    """A record with at least one coolant reading, and the ways in which the vehicle may have run up to it."""
 
     name: str  # before, after
     record: Record
-    path: tuple[Stretch, ...]
+    paths: tuple[tuple[Stretch, ...], ...]
 
-    @property
-    def last(self) -> Conditions:
-        """The condition that lasts; the solver says where the sound vehicle settles in it."""
-        return self.path[-1].conditions
+    def asked(self) -> list[Conditions]:
+        """What to solve for the sound vehicle: for each path its end, then each stretch with the valve held shut."""
+        shut = np.zeros(1)
+        return [c for path in self.paths
+                for c in (path[-1].conditions, *(s.conditions.replace(valve_held=shut) for s in path))]
+
+    def ends(self, points: Sequence[OperatingPoint]) -> tuple[SoundEnd, ...]:
+        """The solver's answers, one for each of ``asked``, as the end of each path."""
+        found, rest = [], list(points)
+        for path in self.paths:
+            own, rest = rest[:1 + len(path)], rest[1 + len(path):]
+            found.append(SoundEnd.of(own[0], own[1:], path))
+        return tuple(found)
 
 
-def questions(case: Case, first: Conditions) -> tuple[Question, ...]:
-    """The records of a case that hold coolant readings. ``first`` is the condition of the first duty, one member."""
+def questions(case: Case, duties: Conditions) -> tuple[Question, ...]:
+    """The records of a case that hold coolant readings. ``duties``: the conditions of its duties, one member each."""
     records = (("before", case.evidence.before), ("after", case.evidence.after))
-    return tuple(Question(name, record, stretches(record, first)) for name, record in records
+    return tuple(Question(name, record, paths(record, duties)) for name, record in records
                  if record is not None and any(s.what == "coolant" for s in record.spots))
 
 
@@ -92,7 +101,7 @@ class Against:
 
     case: Case
     plant: Plant
-    end: SoundEnd
+    ends: tuple[SoundEnd, ...]
     limit: float
     members: int
     seed: int
@@ -115,19 +124,30 @@ def instrument_of(spot: Spot) -> Instrument | None:
 def _one(a: Against, question: Question, spot: Spot, path: str) -> ReadingCheck:
     as_read, at = float(spot.value[0]), None if spot.at is None else float(spot.at[0])
     instrument = instrument_of(spot)
-    sound = expected(a.plant, a.case, question.record, question.path, SETTLED_AFTER if at is None else at, a.end,
-                     a.members, a.seed)
+    sound = _sound(a, question, SETTLED_AFTER if at is None else at)
     trusted = instrument or Instrument(0.0, 0.0)
     stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
     u = trusted.uncertainty if stated is None else stated
-    reading = _Reading(as_read, as_read - trusted.bias, u, at, a.limit, sound, spot.instrument)
+    reading = _Reading(as_read, as_read - trusted.bias, u, at, a.limit, sound, _regulates(a), spot.instrument)
     findings = (Finding(FindingCode.READING_REFUSED, Severity.CAUTION, {"as_read": as_read}),) if instrument is None \
-        else reading.judge(question.record.heater_setting)
+        else reading.judge(question.record.heater_setting, len(question.paths) > 1)
     verdict = next((v for v in Verdict if v in {_VERDICT_OF.get(f.code) for f in findings}), None)
     low = verdict is Verdict.OVERCOOLING
-    opening = _explained(question.last, reading.measured, a.plant) if low else None
+    opening = _explained(question.paths[0][-1].conditions, reading.measured, a.plant) if low else None
     return ReadingCheck(path, question.name, spot.what, at, as_read, reading.measured, u, sound.nominal, sound.low,
                         sound.high, opening, verdict, findings)
+
+
+def _regulates(a: Against) -> float:
+    return max(float(a.case.thermostat.full_open[0]), *(end.temperature for end in a.ends))
+
+
+def _sound(a: Against, question: Question, time: float) -> Expected:
+    """What a sound vehicle would show, whichever way it ran: the range spans them all, the nominal lies midway."""
+    found = [expected(a.plant, a.case, question.record, path, time, end, a.members, a.seed)
+             for path, end in zip(question.paths, a.ends, strict=True)]
+    return Expected(float(np.mean([f.nominal for f in found])), min(f.low for f in found), max(f.high for f in found),
+                    found[0].start, max(f.settled for f in found))
 
 
 _VERDICT_OF: Mapping[FindingCode, Verdict] = {
@@ -145,6 +165,7 @@ class _Reading:
     at: float | None
     limit: float
     sound: Expected
+    regulates: float  # K, the hottest that a sound valve lets it get while it regulates
     instrument: str
 
     def numbers(self) -> dict[str, float]:
@@ -153,12 +174,14 @@ class _Reading:
                  "settled": self.sound.settled, "short_by": self.sound.nominal - self.measured}
         return found if self.at is None else {**found, "at": self.at}
 
-    def judge(self, heater_setting: str) -> tuple[Finding, ...]:
+    def judge(self, heater_setting: str, running_unknown: bool) -> tuple[Finding, ...]:
         """What the reading says; without its time nothing but an over-limit can be said."""
         code, severity = self._first_that_holds()
         found = [Finding(code, severity, self.numbers())]
-        if heater_setting == "unknown" and code in _RESTS_ON_HEATER:
+        if heater_setting == "unknown" and code in _RESTS_ON_RUNNING:
             found.append(Finding(FindingCode.HEATER_UNKNOWN, Severity.NOTE))
+        if running_unknown and code in _RESTS_ON_RUNNING:
+            found.append(Finding(FindingCode.RUNNING_UNKNOWN, Severity.CAUTION))
         return tuple(found)
 
     def _first_that_holds(self) -> tuple[FindingCode, Severity]:
@@ -170,14 +193,14 @@ class _Reading:
             (coarse, FindingCode.READING_COARSE, Severity.NOTE),
             (self.measured + self.u < sound.low - OVERCOOLED_BY, FindingCode.READING_LOW, Severity.FAULT),
             (self.measured > self.limit, FindingCode.READING_HIGH, Severity.CAUTION),
-            (self.measured - self.u > sound.high + OVERCOOLED_BY, FindingCode.READING_HOTTER, Severity.CAUTION),
+            (self.measured - self.u > self.regulates + OVERCOOLED_BY, FindingCode.READING_HOTTER, Severity.CAUTION),
             # the sound vehicle may not be warm yet either
             (self.measured < cold and sound.low < cold, FindingCode.TOO_EARLY, Severity.CAUTION),
             (True, FindingCode.READING_AGREES, Severity.NOTE))
         return next((code, severity) for holds, code, severity in rules if holds)
 
 
-_RESTS_ON_HEATER = (FindingCode.READING_LOW, FindingCode.TOO_EARLY, FindingCode.READING_AGREES)
+_RESTS_ON_RUNNING = (FindingCode.READING_LOW, FindingCode.TOO_EARLY, FindingCode.READING_AGREES)
 
 
 def _explained(conditions: Conditions, measured: float, plant: Plant) -> float | None:

@@ -265,7 +265,7 @@ def _high(t: Told) -> str:
 
 
 def _hotter(t: Told) -> str:
-    return (f"{_reading(t)} That is well above the {t.T('expected')} of a sound vehicle, though under the limit of "
+    return (f"{_reading(t)} That is well above what a sound thermostat lets it get, though under the limit of "
             f"{t.T('limit')}: something keeps the heat in.")
 
 
@@ -373,6 +373,9 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.HEATER_UNKNOWN: _plain(
         "The heater setting was not noted, so anything from off to full was reckoned with;",
         "noting it narrows the answer."),
+    FindingCode.RUNNING_UNKNOWN: _plain(
+        "How it ran up to the reading was not noted, so both idling and driving were reckoned with;",
+        "noting the running since the start narrows the answer most."),
     FindingCode.RIG_AGREES: lambda t: _rig(t, "They agree within their uncertainties."),
     FindingCode.RIG_DIFFERS: lambda t: _rig(t, "The uncertainties do not explain the difference."),
     FindingCode.RIG_BALANCE_POOR: _poor_balance,

@@ -17,7 +17,9 @@ from engcalc.verdict import FindingCode, Verdict
 
 
 def case_of(spot: dict[str, object], record: dict[str, object] | None = None, **sections: object) -> Case:
-    before = {"ambient": "0 degC", "heater_setting": "high", "engine_off_phases": "no", **(record or {}),
+    drive = [{"vehicle_speed": "80 km/h", "duration": "30 min"}]
+    before = {"ambient": "0 degC", "heater_setting": "high", "engine_off_phases": "no", "schedule": drive,
+              **(record or {}),
               "spots": [{"what": "coolant", "at": "25 min", "instrument": "scan_tool", **spot}]}
     tree = {"format": "heatdocket-case/1", "vehicle": {"class": "family car"}, "evidence": {"before": before},
             "duties": [{"name": "road", "vehicle_speed": "80 km/h", "ambient": "0 degC", "heater": "high"}], **sections}
@@ -41,17 +43,17 @@ def test_a_warm_reading_fits_a_sound_vehicle() -> None:
 
 
 def test_a_cold_reading_after_long_driving_is_overcooling() -> None:
-    found = reading({"value": "40 degC"})
+    found = reading({"value": "34 degC"})
     assert found.verdict is Verdict.OVERCOOLING
     assert found.expected_low - found.measured > 11.0
 
 
 def test_the_explaining_opening_settles_at_the_reading() -> None:
-    case = case_of({"value": "40 degC"})
+    case = case_of({"value": "34 degC"})
     opening = check(case, members=0).readings[0].explained_by_opening
     assert opening is not None
     again = solve(prepare(case), conditions_of(case.duties).replace(valve_held=np.array([opening])))
-    assert again.coolant_out[0] - 273.15 == pytest.approx(40.0, abs=1.5)  # read off a row of 28 openings
+    assert again.coolant_out[0] - 273.15 == pytest.approx(34.0, abs=1.5)  # read off a row of 28 openings
 
 
 def test_a_reading_below_what_an_open_valve_gives_is_not_explained_by_it() -> None:
@@ -65,7 +67,7 @@ def test_the_same_reading_early_is_too_early_to_tell() -> None:
 
 
 def test_without_its_time_a_low_reading_says_nothing() -> None:
-    found = reading({"value": "40 degC", "at": None})
+    found = reading({"value": "34 degC", "at": None})
     assert found.verdict is None
     assert codes(found) == {FindingCode.READING_WITHOUT_TIME}
 
@@ -86,10 +88,10 @@ def test_infrared_on_rubber_reads_three_to_ten_kelvin_low() -> None:
 
 
 def test_infrared_on_bare_metal_is_refused_unless_taped() -> None:
-    bare = reading({"value": "40 degC", "instrument": "infrared", "surface": "bare_metal"})
+    bare = reading({"value": "34 degC", "instrument": "infrared", "surface": "bare_metal"})
     assert bare.verdict is None
     assert codes(bare) == {FindingCode.READING_REFUSED}
-    assert reading({"value": "40 degC", "instrument": "infrared", "surface": "painted"}).verdict is Verdict.OVERCOOLING
+    assert reading({"value": "30 degC", "instrument": "infrared", "surface": "painted"}).verdict is Verdict.OVERCOOLING
 
 
 def test_a_dash_gauge_in_the_middle_says_only_that_it_is_warm() -> None:
@@ -120,6 +122,20 @@ def test_an_unknown_heater_setting_is_said_and_excuses_more() -> None:
 
 
 def test_a_measured_overcooling_speaks_for_the_case() -> None:
-    found = check(case_of({"value": "40 degC"}), members=0)
+    found = check(case_of({"value": "34 degC"}), members=0)
     assert found.duties[0].verdict is Verdict.HOLDS
     assert found.verdict is Verdict.OVERCOOLING
+
+
+def test_running_that_was_not_noted_is_carried_as_unknown() -> None:
+    noted, not_noted = (reading({"value": "34 degC"}, r) for r in ({}, {"schedule": []}))
+    assert noted.verdict is Verdict.OVERCOOLING
+    assert not_noted.verdict is not Verdict.OVERCOOLING
+    assert not_noted.expected_low < noted.expected_low
+    assert FindingCode.RUNNING_UNKNOWN in codes(not_noted)
+
+
+def test_a_hot_reading_is_no_sign_of_a_fault_before_it_leaves_what_a_valve_allows() -> None:
+    for value, hotter in (("99 degC", False), ("114 degC", True)):
+        found = reading({"value": value}, thermostat={"rating": "82 degC"}, limits={"coolant_limit": "120 degC"})
+        assert (FindingCode.READING_HOTTER in codes(found)) is hotter
