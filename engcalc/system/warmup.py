@@ -59,7 +59,8 @@ _NEAR_ONE = 1.0 - 1e-6  # effectiveness beyond which the plain conductance count
 _TINY = 1e-9
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
 
-SERIES = ("coolant", "sensor", "radiator", "heater_out", "cabin", "vent", "wax", "opening", "block")
+SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_in", "heater_out", "cabin", "vent", "wax",
+          "opening", "block")
 Value = Any  # a float, or an array over the members: the step does not care
 
 
@@ -70,7 +71,10 @@ class Warmup:
     time: Array  # s from engine start, (samples,)
     coolant: Array  # at the engine's outlet
     sensor: Array
+    upper_hose: Array
     radiator: Array  # out of the radiator
+    lower_hose: Array
+    heater_in: Array  # heater hose, inlet
     heater_out: Array
     cabin: Array
     vent: Array
@@ -229,8 +233,8 @@ class _Run:
 
     def _sample(self) -> tuple[Value, ...]:
         full = np.zeros(self.members)
-        values = (self.T, self.sensor, self.cells[-1], self.T_core, self.T_cabin, self.vent, self.wax, self.opening,
-                  self.T_block)
+        values = (self.T, self.sensor, self.T_upper, self.cells[-1], self.T_lower, self.T_hose, self.T_core,
+                  self.T_cabin, self.vent, self.wax, self.opening, self.T_block)
         return values if self.members == 1 else tuple(v + full for v in values)
 
     def _stored(self) -> Array:
