@@ -102,7 +102,7 @@ SPELLINGS: Mapping[Channel, Spelling] = {
     Channel.VEHICLE_SPEED: Spelling("Vehicle speed", "vehicle speed", "km/h", (
         r"vehicle speed", r"vss", r"speed (?:obd|ecu)", r"(?:fahrzeug)?geschwindigkeit", r"vitesse",
         r"velocidad", r"road speed", r"speed gps|gps speed", r"speed"),
-        r"engine|motor|fan|turb|wheel|rad|wind|trans|input|output|idle|average|limit|target|cruise|max|pump"),
+        r"engine|motor|fan|turb|wheel|\brad|\bwind|trans|input|output|idle|average|limit|target|cruise|max|pump"),
     Channel.CALCULATED_LOAD: Spelling("Calculated load", "fraction", "%", (
         r"calculated (?:engine )?load", r"calc(?:\.| )?load", r"engine load", r"load (?:pct|value|calc)", r"load",
         r"(?:berechnete )?(?:motor)?last", r"charge (?:calculee|moteur)", r"carga"),

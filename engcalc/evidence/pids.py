@@ -110,7 +110,7 @@ def decode_answer(text: str) -> tuple[Pid, tuple[int, ...]] | None:
     data = to_bytes(text)
     if data is None:
         return None
-    for start in (0, 1, 4):  # bare; after a length byte; after a header of three bytes and a length
+    for start in (0, 1, 3, 4):  # bare; after a length byte; after a header of three bytes, with a length or without
         if len(data) > start + 2 and data[start] == _ANSWER and data[start + 1] in PIDS:
             pid = PIDS[data[start + 1]]
             rest = data[start + 2:]

@@ -134,8 +134,8 @@ def _running(setup: Setup) -> tuple[BleedStep, ...]:
                                        "of switches) to its end: an idling engine does not move its coolant.",
                       ("high_voltage",)),) if setup.electric_pump else ()
     cap = {Tank.SURGE: "with the cap on, unless the maker wants it off",
-           Tank.OVERFLOW: "with the radiator cap off while the level still falls, then on",
-           Tank.NONE: "with the cap off while the level still falls, then on"}[setup.tank]
+           Tank.OVERFLOW: "with the radiator cap off only while it is still cold, on before it gets hot",
+           Tank.NONE: "with the cap off only while it is still cold, on before it gets hot"}[setup.tank]
     return (
         *pump,
         BleedStep("warm_up", f"Run the engine at a fast idle, {cap}, and top up as the level falls. Watch the "
