@@ -59,8 +59,8 @@ _NEAR_ONE = 1.0 - 1e-6  # effectiveness beyond which the plain conductance count
 _TINY = 1e-9
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
 
-SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_in", "heater_out", "cabin", "vent", "wax",
-          "opening", "block")
+SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_in", "heater_out", "cabin", "vent",
+          "wax", "opening", "block")
 Value = Any  # a float, or an array over the members: the step does not care
 
 
