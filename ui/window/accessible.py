@@ -45,6 +45,14 @@ def tie(label: QLabel, widget: QWidget, name: str, description: str = "") -> Non
         widget.setAccessibleDescription(description)
 
 
+def retire(widget: QWidget) -> None:
+    """Take a widget out of sight and let Qt delete it; until then nobody finds it or its parts by name."""
+    widget.hide()
+    for part in (widget, *widget.findChildren(QWidget)):
+        part.setAccessibleName("")
+    widget.deleteLater()
+
+
 def by_name(root: QWidget, name: str, kind: type[W] = QWidget) -> W:  # type: ignore[assignment]  # any widget by default
     """The one widget under ``root`` with this accessible name. LookupError when there is none, or more than one."""
     found = list(all_by_name(root, name, kind))

@@ -19,6 +19,7 @@ from engcalc.units import System
 from ui.document import Document
 from ui.recovery import Recovered, Recovery, found
 from ui.window import theme
+from ui.window.accessible import retire
 from ui.window.menus import Menus
 from ui.window.prompts import Prompts, Unsaved
 from ui.window.settings import Settings
@@ -180,8 +181,7 @@ class MainWindow(QMainWindow):
             self.settings.splitter = self.workspace.splitter.saveState()
             self.workspace.close_case()
             self._stack.removeWidget(self.workspace)
-            self.workspace.hide()
-            self.workspace.deleteLater()
+            retire(self.workspace)
             self.workspace = None
             self._doing.setText("")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Protocol
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSplitter, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
@@ -18,6 +18,10 @@ from ui.window.worker import Checker
 
 if TYPE_CHECKING:
     from engcalc.studies.check import Check
+
+
+SLOW_MS = 300
+UNDER_WAY = "The answer to what stands typed now is being worked out."
 
 
 class Results(Protocol):
@@ -63,6 +67,10 @@ class Workspace(QWidget):
         column.setSpacing(0)
         column.addLayout(self._bar())
         column.addWidget(self.splitter, 1)
+        self._slow = QTimer(self)  # an answer that takes long is said to be on its way
+        self._slow.setSingleShot(True)
+        self._slow.setInterval(SLOW_MS)
+        self._slow.timeout.connect(lambda: self.results.show_stale(UNDER_WAY))
         self._unsubscribe = document.subscribe(self._changed)
         checker.answered.connect(self._answered)
         checker.failed.connect(self._failed)
@@ -110,17 +118,21 @@ class Workspace(QWidget):
         """Ask for a check of what stands typed, or say why there is none."""
         answer = self.document.resolve()
         if isinstance(answer, Case):
+            self._slow.start()
             self.checker.request(answer)
             return
+        self._slow.stop()
         self.checker.cancel()
         self.results.show_stale(stale_words(len(self.document.faults), self.check is not None))
 
     def _answered(self, check: Check) -> None:
+        self._slow.stop()
         self.check = check
         self.results.show_check(check, stale=False)
         self.checked.emit(check)
 
     def _failed(self, reason: str, defect: bool) -> None:
+        self._slow.stop()
         lead = "A defect of Heatdocket kept the check from ending" if defect else "No answer"
         self.results.show_stale(f"{lead}: {reason}")
         self.said.emit(reason)
@@ -135,6 +147,7 @@ class Workspace(QWidget):
 
     def close_case(self) -> None:
         """Let go of the document and stop computing."""
+        self._slow.stop()
         self._unsubscribe()
         self.checker.answered.disconnect(self._answered)
         self.checker.failed.disconnect(self._failed)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from ui.window.accessible import tie
+from ui.window.accessible import retire, tie
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, roomy_combo, row_of, words
 from ui.window.theme import em
@@ -96,8 +96,7 @@ class SeenField(Field):
             return
         self._shown = facts
         while (item := self._lines.takeAt(0)) is not None:
-            item.widget().hide()
-            item.widget().deleteLater()
+            retire(item.widget())
         for fact, value in facts.items():
             self._lines.addWidget(self._line(fact, value))
         self._noted.setVisible(bool(facts))

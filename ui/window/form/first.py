@@ -29,9 +29,9 @@ def coolant_spot(text: CaseText) -> int:
 class ReadingField(NumberField):
     """A part of the first coolant reading, wherever in the list that stands."""
 
-    def __init__(self, binding: Binding, key: str, label: str) -> None:
+    def __init__(self, binding: Binding, key: str, label: str, name: str) -> None:
         self._key = key
-        super().__init__(binding, self._place(binding), label, f"{BEFORE}: {label}")
+        super().__init__(binding, self._place(binding), label, f"{BEFORE}: {name}")
 
     def _place(self, binding: Binding) -> str:
         return f"{SPOTS}[{coolant_spot(binding.document.text)}].{self._key}"
@@ -76,8 +76,8 @@ class FirstEntries(QFrame):
             ClassField(binding, "vehicle.class", "2  Vehicle class"),
             NumberField(binding, "evidence.before.ambient", "3  Outside temperature"),
             WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
-            ReadingField(binding, "value", "5  Coolant reading"),
-            ReadingField(binding, "at", "at this time since the start"),
+            ReadingField(binding, "value", "5  Coolant reading", "Coolant reading"),
+            ReadingField(binding, "at", "at this time since the start", "Time of the coolant reading"),
             SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen")])
         column.addWidget(self.grid)
         column.setSpacing(em() // 3)

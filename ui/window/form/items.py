@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QToolButton, QVB
 from engcalc.case.catalogue import Leaf, members
 from engcalc.case.declare import Level
 from engcalc.case.resolve import with_duties
-from ui.window.accessible import group_of
+from ui.window.accessible import group_of, retire
 from ui.window.form.binding import Binding, lies_in
 from ui.window.form.fields import Field, words
 from ui.window.form.make import FieldGrid, make_field
@@ -133,8 +133,7 @@ class ItemList(QWidget):
         self.binding.drop(field for card in self.cards for field in card.grid.fields)
         for card in self.cards:
             self._column.removeWidget(card)
-            card.hide()
-            card.deleteLater()
+            retire(card)
         self.cards = []
 
     def _show_note(self) -> None:

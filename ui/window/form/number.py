@@ -102,6 +102,8 @@ class NumberField(Field):
             self._show_units(kind, text)
             self._state = (*state[:-1], self.unit)
             self._show_hint(text, kind, stands_in, given.uncertainty if given is not None and not given.typed else 0.0)
+            if self._extras_wrong():
+                self._more.setChecked(True)
             self._extras.refresh(found)
 
     def _show_units(self, kind: str, text: str) -> None:
@@ -120,9 +122,8 @@ class NumberField(Field):
         if typed is not None:
             self._choose(typed)
 
-    def open_extras(self) -> None:
-        """Show basis and uncertainty."""
-        self._more.setChecked(True)
+    def _extras_wrong(self) -> bool:
+        return any(self.binding.faults_at(f"{self.path}.{key}") for key in ("basis", "uncertainty"))
 
     def _choose(self, wanted: Unit) -> None:
         for at in range(self._units.count()):
@@ -140,7 +141,8 @@ class NumberField(Field):
             self._line.setPlaceholderText(found.text if found.si is None else shown(found.si, kind, unit))
         if text:
             outside = outside_usual(text, self.input, kind) and not self.binding.faults_at(self.path)
-            self.set_hint(f"{usual}: this lies outside" if outside else usual, "warn" if outside else "muted")
+            said = (stated_words(self.binding.document.text.get(self.path)), f"{usual}: this lies outside" if outside else usual)
+            self.set_hint("; ".join(x for x in said if x), "warn" if outside else "muted")
         else:
             source = "" if found is None else ", ".join(
                 x for x in (found.source, spread_words(spread, kind, self.binding.system)) if x)
@@ -181,7 +183,6 @@ class Extras(QWidget):
     def refresh(self, found: object) -> None:
         """Show the extras of the value; they can be stated once a value is typed."""
         extras = found if isinstance(found, dict) else {}
-        stated = any(extras.get(key) is not None for key in ("basis", "uncertainty"))
         for editor in (self._basis, self._uncertainty):
             editor.setEnabled(found is not None)
         self._basis.setCurrentIndex(max(0, self._basis.findData(str(extras.get("basis", "")))))
@@ -189,5 +190,10 @@ class Extras(QWidget):
         if not isinstance(uncertainty, Number | str | type(None)) or uncertainty is None:
             uncertainty = ""
         show_line(self._uncertainty, str(uncertainty))
-        if stated:
-            self._field.open_extras()
+
+
+def stated_words(found: object) -> str:
+    """The basis and the uncertainty that a value states, in words."""
+    extras = found if isinstance(found, dict) else {}
+    uncertainty = extras.get("uncertainty")
+    return " ".join(str(x) for x in (extras.get("basis"), f"± {uncertainty}" if uncertainty else None) if x)

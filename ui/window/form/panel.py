@@ -17,6 +17,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from shiboken6 import isValid
+
 from engcalc.case.declare import Level
 from engcalc.errors import Fault
 from engcalc.units import System
@@ -56,6 +58,11 @@ class FormPanel(QWidget):
         self._help.setFixedHeight(em() * 5 // 2)
         self._help.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._help.setAccessibleName("Help for the field")
+        self._wanted: QWidget | None = None
+        self._settle = QTimer(self)
+        self._settle.setSingleShot(True)
+        self._settle.setInterval(LAID_OUT_MS)
+        self._settle.timeout.connect(self._scroll)
         self._lay()
         self.setMinimumWidth(NARROWEST_EMS * em())
         self.binding.helped.connect(self._help.setText)
@@ -198,7 +205,12 @@ class FormPanel(QWidget):
 
     def _reveal(self, widget: QWidget) -> None:
         """Scroll to a widget once the page around it is laid out."""
-        QTimer.singleShot(LAID_OUT_MS, widget, lambda: self.area.ensureWidgetVisible(widget, 0, 4 * em()))
+        self._wanted = widget
+        self._settle.start()
+
+    def _scroll(self) -> None:
+        if self._wanted is not None and isValid(self._wanted):
+            self.area.ensureWidgetVisible(self._wanted, 0, 4 * em())
 
     def _follow(self, _old: QWidget | None, now: QWidget | None) -> None:
         """Keep the field with the keyboard in sight."""
@@ -207,6 +219,7 @@ class FormPanel(QWidget):
 
     def close_form(self) -> None:
         """Let go of the document and the program."""
+        self._settle.stop()
         self.binding.close()
         QApplication.instance().focusChanged.disconnect(self._follow)
 
