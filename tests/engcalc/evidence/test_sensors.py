@@ -23,7 +23,7 @@ def at(curve: Curve, t: int) -> float:
 def log(coolant: Curve, rpm: Curve | None = 900.0, seconds: int = 1200, **more: Curve) -> LogRecord:
     names = {"run": "Run time [s]", "iat": "Intake air temp [°C]", "ambient": "Ambient air temp [°C]"}
     columns: dict[str, Curve] = {"Coolant [°C]": coolant}
-    columns |= {"RPM": rpm} if rpm else {}
+    columns |= {"RPM": rpm} if rpm is not None else {}
     columns |= {names[key]: curve for key, curve in more.items()}
     rows = [",".join([str(t), *(f"{at(curve, t):.1f}" for curve in columns.values())]) for t in range(seconds)]
     return read_log("\n".join([",".join(["Time [s]", *columns]), *rows]).encode())
