@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from threading import Lock
 
 from PySide6.QtCore import Qt, QUrl
 from PySide6.QtGui import QCloseEvent, QDesktopServices, QImage
@@ -23,6 +24,7 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import SUFFIX
 from engcalc.case.text import CaseText
+from engcalc.errors import FileFault
 from engcalc.studies.check import Check
 from engcalc.units import System
 from reports.build import Exported, Options, build_report, export_report
@@ -43,6 +45,7 @@ KIND_WORDS = {
     ReportKind.CUSTOMER: "For the customer: what is wrong, in plain words",
     ReportKind.SIZING: "For sizing: duties, limits, results and working",
 }
+PRESS = Lock()  # neither the page library's fonts nor the PDF engine may be used by two threads at once
 UNSIGNED = "Without a signature the report is a draft, and DRAFT stands on each page."
 
 
@@ -93,6 +96,7 @@ class ExportDialog(QDialog):
         self.anonymised.setToolTip("Customer, registration and the like stand neither in the report nor in the case "
                                    "that it carries")
         self.sign = QCheckBox("&Sign it")
+        self.sign.setObjectName("sign")
         self.sign.setChecked(identity is not None)
         self.identity = PlaceEntry("&Identity file", ask_open("Sign with this identity", IDENTITY_KINDS),
                                    help_text="Made under Signing identity, or brought along (PKCS#12)")
@@ -202,7 +206,10 @@ class ExportDialog(QDialog):
         self.open_button.setFocus()
 
     def _failed(self, error: Exception) -> None:
-        entries = {"identity.password": self.password, "identity": self.identity}
+        """A fault of a file names the file: that of the identity, or the report's own place."""
+        given = error.faults[0].given if isinstance(error, FileFault) else ""
+        file_entry = self.identity if given == str(self.identity.path) else self.place
+        entries = {"identity.password": self.password, "identity": self.identity, "": file_entry}
         say_faults(error, entries, self.wrong)
 
     def open_file(self) -> None:
@@ -242,13 +249,15 @@ def in_groups(digest: str) -> str:
 
 def preview(request: Request) -> list[QImage]:
     """The pages of a draft as images."""
-    return render(build_report(request.check, request.case_text, request.kind, now=request.now,
-                               system=request.options.system, anonymised=request.options.anonymised,
-                               photos_folder=request.options.photos_folder))
+    with PRESS:
+        return render(build_report(request.check, request.case_text, request.kind, now=request.now,
+                                   system=request.options.system, anonymised=request.options.anonymised,
+                                   photos_folder=request.options.photos_folder))
 
 
 def make(request: Request, path: Path, signing: Signing | None) -> Exported:
     """Open the identity, make the report, write it."""
     identity = None if signing is None else load_identity(signing.path, signing.password)
-    return export_report(request.check, request.case_text, request.kind, path, now=request.now, identity=identity,
-                         options=request.options)
+    with PRESS:
+        return export_report(request.check, request.case_text, request.kind, path, now=request.now, identity=identity,
+                             options=request.options)

@@ -1,0 +1,63 @@
+"""An identity, a case with its check, and a signed report of it."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.file import SUFFIX
+from engcalc.studies.check import Check, check
+from reports.build import export_report
+from reports.identity import load_identity, make_identity
+from reports.kinds import ReportKind
+from ui.document import Document
+
+MOMENT = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+PASSWORD = "a long pässword"
+
+
+@pytest.fixture(scope="session")
+def moment() -> datetime:
+    return MOMENT
+
+
+@pytest.fixture(scope="session")
+def password() -> str:
+    return PASSWORD
+
+
+@pytest.fixture(scope="session")
+def identity_path(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("identity") / "author.p12"
+    make_identity(path, "Åsa Lindqvist", "Master technician, licence 1234", PASSWORD, MOMENT)
+    return path
+
+
+@pytest.fixture(scope="session")
+def van_path() -> Path:
+    return next(worked_examples.folder().rglob(f"van-no-heat{SUFFIX}"))
+
+
+@pytest.fixture(scope="session")
+def van_check(van_path: Path) -> Check:
+    case = Document.read(van_path).resolve()
+    assert isinstance(case, Case), case
+    return check(case, members=20)
+
+
+@pytest.fixture
+def document(van_path: Path) -> Document:
+    return Document.read(van_path)
+
+
+@pytest.fixture(scope="session")
+def signed_report(tmp_path_factory: pytest.TempPathFactory, van_path: Path, van_check: Check, identity_path: Path
+                  ) -> Path:
+    path = tmp_path_factory.mktemp("report") / "van.pdf"
+    export_report(van_check, Document.read(van_path).text, ReportKind.CUSTOMER, path, now=MOMENT,
+                  identity=load_identity(identity_path, PASSWORD))
+    return path

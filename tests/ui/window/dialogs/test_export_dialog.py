@@ -1,0 +1,176 @@
+"""Exporting a report through the dialog: pages beside, a signed file, words where something is wrong."""
+
+from __future__ import annotations
+
+import hashlib
+
+import pypdfium2
+import pytest
+from PySide6.QtCore import Qt, QUrl
+from PySide6.QtGui import QDesktopServices
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QLineEdit, QPushButton
+
+from engcalc.case.file import parse_case
+from engcalc.units import System
+from reports.build import build_report
+from reports.kinds import ReportKind
+from reports.verifying import Outcome, extract_case, verify_report
+from ui.window.accessible import by_name
+from ui.window.dialogs.export import ExportDialog, in_groups
+from ui.window.dialogs.preview import render
+
+
+@pytest.fixture
+def dialog(qtbot, document, van_check, moment, tmp_path) -> ExportDialog:
+    made = ExportDialog(document, van_check, System.SI, now=lambda: moment)
+    qtbot.addWidget(made)
+    made.show()
+    qtbot.waitExposed(made)
+    made.place.line.setText(str(tmp_path / "report.pdf"))
+    yield made
+    made.close()
+
+
+def press(qtbot, dialog, words) -> None:
+    button = next(b for b in dialog.findChildren(QPushButton) if b.text().replace("&", "") == words)
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+
+
+def export(qtbot, dialog) -> None:
+    press(qtbot, dialog, "Export")
+    qtbot.waitUntil(lambda: not dialog._background.busy, timeout=20_000)
+
+
+def sign_with(qtbot, dialog, path, password) -> None:
+    dialog.findChild(QCheckBox, "sign").setChecked(True)
+    by_name(dialog, "Identity file", QLineEdit).setText(str(path))
+    by_name(dialog, "Password of the identity", QLineEdit).setText(password)  # key clicks know ASCII only
+
+
+def test_a_signed_report_is_written_intact_with_its_case(qtbot, dialog, identity_path, password, document, tmp_path):
+    sign_with(qtbot, dialog, identity_path, password)
+    export(qtbot, dialog)
+    data = (tmp_path / "report.pdf").read_bytes()
+    found = verify_report(data)
+    assert found.outcome is Outcome.PASSED
+    assert found.author.signer == "Åsa Lindqvist"
+    assert found.author.signed_at == dialog._now()
+    assert parse_case(extract_case(data)) == document.text
+    assert dialog.exported.sha256 == hashlib.sha256(data).hexdigest()
+    assert in_groups(dialog.exported.sha256) in dialog.said.text()
+    assert "Signed report" in dialog.said.text()
+
+
+def test_without_a_signature_it_is_a_draft_and_says_so(qtbot, dialog, tmp_path):
+    assert dialog.unsigned.isVisible()
+    assert "DRAFT" in dialog.unsigned.text()
+    export(qtbot, dialog)
+    assert verify_report((tmp_path / "report.pdf").read_bytes()).outcome is Outcome.UNDETERMINED
+    assert dialog.said.text().startswith("Draft")
+
+
+def test_the_preview_shows_the_pages_of_the_file(qtbot, dialog, van_check, document, moment):
+    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=20_000)
+    pdf = build_report(van_check, document.text, ReportKind.CUSTOMER, now=moment, photos_folder=document.folder)
+    pages = render(pdf)
+    assert dialog.preview.page_count == len(pages) > 1
+    assert dialog.preview._images == pages
+    assert by_name(dialog, f"Page 1 of {len(pages)}", QLabel).isVisible()
+
+
+def test_another_kind_makes_other_pages(qtbot, dialog):
+    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=20_000)
+    before = list(dialog.preview._images)
+    box = by_name(dialog, "Kind of report", QComboBox)
+    box.setFocus()
+    qtbot.keyClick(box, Qt.Key.Key_Down)
+    qtbot.waitUntil(lambda: dialog.preview._images != before, timeout=20_000)
+    assert dialog.request().kind is ReportKind.SIZING
+
+
+def test_an_anonymised_report_carries_neither_name_nor_registration(qtbot, dialog, document, tmp_path):
+    dialog.anonymised.setChecked(True)
+    export(qtbot, dialog)
+    data = (tmp_path / "report.pdf").read_bytes()
+    job = document.text.get("job")
+    carried = extract_case(data).decode()
+    text = "".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(data))
+    for key in ("customer", "registration"):
+        assert job[key] not in carried
+        assert job[key] not in text
+
+
+def test_a_wrong_password_is_said_beneath_it_and_nothing_is_written(qtbot, dialog, identity_path, password, tmp_path):
+    sign_with(qtbot, dialog, identity_path, "not this one")
+    export(qtbot, dialog)
+    assert "does not open" in dialog.password.wrong.text()
+    assert dialog.password.wrong.isVisible()
+    assert list(tmp_path.iterdir()) == []
+    sign_with(qtbot, dialog, identity_path, password)
+    export(qtbot, dialog)
+    assert dialog.exported.signed
+
+
+def test_an_expired_identity_is_refused_in_words(qtbot, document, van_check, moment, identity_path, password, tmp_path):
+    dialog = ExportDialog(document, van_check, System.SI, now=lambda: moment.replace(year=2036), identity=identity_path)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.place.line.setText(str(tmp_path / "x.pdf"))
+    by_name(dialog, "Password of the identity", QLineEdit).setText(password)
+    export(qtbot, dialog)
+    assert "expired" in dialog.identity.wrong.text()
+    assert not (tmp_path / "x.pdf").exists()
+    dialog.close()
+
+
+@pytest.mark.parametrize("what", ["identity", "place"])
+def test_what_is_missing_is_asked_for(qtbot, dialog, what):
+    dialog.findChild(QCheckBox, "sign").setChecked(what == "identity")
+    getattr(dialog, what).line.clear()
+    press(qtbot, dialog, "Export")
+    assert getattr(dialog, what).wrong.isVisible()
+    assert not dialog._background.busy
+
+
+def test_a_place_that_cannot_be_written_is_said(qtbot, dialog, tmp_path):
+    dialog.place.line.setText(str(tmp_path / "no" / "such" / "folder.pdf"))
+    export(qtbot, dialog)
+    assert "cannot be written" in dialog.place.wrong.text()
+
+
+def test_a_missing_identity_is_said_at_its_own_line(qtbot, dialog, tmp_path):
+    sign_with(qtbot, dialog, tmp_path / "gone.p12", "whatever")
+    export(qtbot, dialog)
+    assert "cannot be read" in dialog.identity.wrong.text()
+    assert dialog.place.wrong.text() == ""
+
+
+def test_the_name_gets_its_ending(qtbot, dialog, tmp_path):
+    dialog.place.line.setText(str(tmp_path / "for the customer"))
+    export(qtbot, dialog)
+    assert (tmp_path / "for the customer.pdf").exists()
+
+
+def test_the_file_is_opened_on_demand(qtbot, dialog, monkeypatch, tmp_path):
+    opened = []
+    monkeypatch.setattr(QDesktopServices, "openUrl", lambda url: opened.append(url) or True)
+    assert not dialog.open_button.isEnabled()
+    export(qtbot, dialog)
+    press(qtbot, dialog, "Open the file")
+    assert opened == [QUrl.fromLocalFile(str(tmp_path / "report.pdf"))]
+
+
+def test_edits_made_meanwhile_do_not_reach_the_report(qtbot, dialog, document, tmp_path):
+    """The dialog exports what was checked, even when the document behind it changes."""
+    before = document.text
+    document.edit("job.customer", "Somebody else")
+    export(qtbot, dialog)
+    assert parse_case(extract_case((tmp_path / "report.pdf").read_bytes())) == before
+
+
+def test_closing_at_once_ends_all_work(qtbot, document, van_check, moment):
+    dialog = ExportDialog(document, van_check, System.SI, now=lambda: moment)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.close()
+    assert dialog.preview.page_count == 0

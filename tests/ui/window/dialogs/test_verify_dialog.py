@@ -1,0 +1,124 @@
+"""Checking a report through the dialog: intact, broken, could not tell, and the case out of it."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import QMimeData, QPoint, Qt, QUrl
+from PySide6.QtGui import QDropEvent
+from PySide6.QtWidgets import QLineEdit, QPushButton
+
+from reports.verifying import Outcome, extract_case
+from ui.window.accessible import by_name
+from ui.window.dialogs.verify import VerifyDialog
+
+
+@pytest.fixture
+def dialog(qtbot) -> VerifyDialog:
+    made = VerifyDialog()
+    qtbot.addWidget(made)
+    made.show()
+    qtbot.waitExposed(made)
+    yield made
+    made.close()
+
+
+def press(qtbot, dialog, words) -> None:
+    button = next(b for b in dialog.findChildren(QPushButton) if b.text().replace("&", "") == words)
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+
+
+def check(qtbot, dialog, path) -> None:
+    line = by_name(dialog, "Report to check", QLineEdit)
+    line.clear()
+    qtbot.keyClicks(line, str(path))
+    press(qtbot, dialog, "Check")
+    qtbot.waitUntil(lambda: not dialog._background.busy, timeout=20_000)
+
+
+def told(dialog) -> str:
+    return " ".join(label.text() for label in dialog.summary)
+
+
+def test_an_intact_report_says_who_signed_and_what_that_is_worth(qtbot, dialog, signed_report):
+    check(qtbot, dialog, signed_report)
+    assert dialog.outcome.text() == "Intact"
+    assert dialog.outcome.accessibleName() == "Outcome: Intact"
+    for words in ("Åsa Lindqvist", "Master technician, licence 1234", "stated by the signer", "made this identity",
+                  "not vouched for by others", "over another channel", dialog.found.author.fingerprint):
+        assert words in told(dialog)
+
+
+def test_one_changed_byte_is_told_as_broken(qtbot, dialog, signed_report, tmp_path):
+    data = bytearray(signed_report.read_bytes())
+    data[len(data) // 3] ^= 1
+    broken = tmp_path / "broken.pdf"
+    broken.write_bytes(data)
+    check(qtbot, dialog, broken)
+    assert dialog.found.outcome is Outcome.FAILED
+    assert dialog.outcome.text() == "Broken"
+    assert "Do not rely on it" in told(dialog)
+
+
+def test_what_is_no_report_could_not_be_told(qtbot, dialog, tmp_path):
+    text = tmp_path / "notes.pdf"
+    text.write_text("shopping list")
+    check(qtbot, dialog, text)
+    assert dialog.outcome.text() == "Could not tell"
+    assert not dialog.case_place.isVisible()
+
+
+def test_outcomes_differ_in_shape_and_word_not_only_in_colour(qtbot, dialog, signed_report, tmp_path):
+    seen = set()
+    other = tmp_path / "x.pdf"
+    other.write_text("x")
+    for path in (signed_report, other):
+        check(qtbot, dialog, path)
+        seen.add((dialog._sign.text(), dialog.outcome.text()))
+    assert len({shape for shape, _ in seen}) == len({word for _, word in seen}) == 2
+
+
+def test_a_missing_file_is_said_beneath_the_line(qtbot, dialog, tmp_path):
+    check(qtbot, dialog, tmp_path / "nowhere.pdf")
+    assert "cannot be read" in dialog.report.wrong.text()
+    assert dialog.said.text() == ""
+    by_name(dialog, "Report to check", QLineEdit).clear()
+    press(qtbot, dialog, "Check")
+    assert dialog.report.wrong.text() == "say which report"
+
+
+def test_the_case_comes_out_byte_for_byte(qtbot, dialog, signed_report, tmp_path):
+    check(qtbot, dialog, signed_report)
+    place = tmp_path / "out.heatcase.json"
+    dialog.case_place.line.setText(str(place))
+    press(qtbot, dialog, "Save the case")
+    assert place.read_bytes() == extract_case(signed_report.read_bytes())
+    press(qtbot, dialog, "Save the case")
+    assert "exists already" in dialog.case_place.wrong.text()
+
+
+def test_the_saved_case_can_be_opened(qtbot, dialog, signed_report, tmp_path):
+    check(qtbot, dialog, signed_report)
+    place = tmp_path / "out.heatcase.json"
+    dialog.case_place.line.setText(str(place))
+    with qtbot.waitSignal(dialog.open_wanted) as wanted:
+        press(qtbot, dialog, "Save and open it")
+    assert wanted.args == [place]
+    assert place.exists()
+    assert not dialog.isVisible()
+
+
+def test_a_report_may_be_dropped(qtbot, dialog, signed_report):
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(signed_report))])
+    dialog.dropEvent(QDropEvent(QPoint(5, 5), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton,
+                                Qt.KeyboardModifier.NoModifier))
+    qtbot.waitUntil(lambda: dialog.found is not None, timeout=20_000)
+    assert dialog.found.outcome is Outcome.PASSED
+
+
+def test_a_second_report_takes_the_place_of_the_first(qtbot, dialog, signed_report, tmp_path):
+    check(qtbot, dialog, signed_report)
+    other = tmp_path / "x.pdf"
+    other.write_text("x")
+    check(qtbot, dialog, other)
+    assert "Åsa Lindqvist" not in told(dialog)
