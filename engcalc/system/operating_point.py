@@ -14,7 +14,7 @@ falls between them, so that there is one root. All fan states and both hysteresi
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,7 +84,8 @@ def _choose(setting: Setting) -> _Choice:
 
     def some(index: NDArray[np.intp]) -> Callable[[Array], Array]:
         part, held, shift = take_members((setting, fixed, below), index, shape[0])
-        return lambda t: balance(part, t, held, shift).residual
+        narrowed = replace(part, shape=index.shape)
+        return lambda t: balance(narrowed, t, held, shift).residual
 
     root = falling_root(lambda t: balance(setting, t, fixed, below).residual, low, high, _ENOUGH * setting.scale, bends,
                         some)

@@ -36,7 +36,7 @@ def falling_root(f: Callable[[Array], Array], low: Array, high: Array, enough: A
     ``low`` and ``high`` have one shape (..., members); ``f`` takes arrays of that shape, or with one more axis in
     front, and answers in the same shape; an element has converged where |f| is at most ``enough``. Where the signs at
     the ends are not as said, the nearer end is answered. ``bends``, rising, are where ``f`` bends sharply: a large
-    ensemble is cut there first, so that what is left of each bracket is smooth. ``some`` gives ``f`` for chosen members:
+    ensemble is cut there first, so that what is left of each bracket is smooth. ``some`` gives ``f`` for some members:
     with it a large ensemble leaves behind the members that have converged.
     Chandrupatla, Adv. Eng. Software 28 (1997) 145-149, each element frozen as it converges.
     """
@@ -100,11 +100,8 @@ def _chandrupatla(f: Callable[[Array], Array], start: _Bracket, tolerance: Array
         if waiting.size == 0:
             break
         if some is not None and waiting.size < _FEW * done.shape[-1] and done.size > _SMALL:
-            left = _Bracket(*(np.where(fa > 0.0, u, v)[..., waiting] for u, v in ((a, b), (b, a))), a[..., waiting],
-                            *(np.where(fa > 0.0, u, v)[..., waiting] for u, v in ((fa, fb), (fb, fa))),
-                            fa[..., waiting], fa[..., waiting])
-            rest = _chandrupatla(some(waiting), left, tolerance[..., waiting], enough[..., waiting], None)
-            answer = answer.copy()
+            rest = _chandrupatla(some(waiting), _falling(a, b, fa, fb, waiting), tolerance[..., waiting],
+                                 enough[..., waiting], None)
             answer[..., waiting] = np.where(done[..., waiting], answer[..., waiting], rest)
             break
         x = a + t * (b - a)
@@ -118,6 +115,14 @@ def _chandrupatla(f: Callable[[Array], Array], start: _Bracket, tolerance: Array
         done = done | (least > 0.5) | (np.abs(fx) <= enough)
         t = np.clip(_next(a, b, c, fa, fb, fc, 0.5), np.minimum(least, 0.5), 1.0 - np.minimum(least, 0.5))
     return answer
+
+
+def _falling(a: Array, b: Array, fa: Array, fb: Array, members: NDArray[np.intp]) -> _Bracket:
+    """The bracket of some members, its upper value first."""
+    a, b, fa, fb = (v[..., members] for v in (a, b, fa, fb))
+    up = fa > 0.0
+    low, f_low = np.where(up, a, b), np.where(up, fa, fb)
+    return _Bracket(low, np.where(up, b, a), low, f_low, np.where(up, fb, fa), f_low, f_low)
 
 
 def _secant(fa: Array, fb: Array) -> Array:
