@@ -29,6 +29,7 @@ from engcalc.units import Array, parse
 COVERS = 2.0  # standard deviations that the published range of prediction errors is taken to span on either side
 SCALED_UNCERTAINTY = 0.05  # -, of UA where a maker's rated point scales it; common practice, no source
 LEAST_GAP = 0.5  # K; of temperatures that must stay in order (start to open and full open, fan off and fan on)
+SLIMMER = 0.95  # -, by which what must be smaller than something else stays smaller
 _NOT_OF_THE_CASE = ("job", "evidence", "rig", "limits")
 _DUTY_FIELDS = ("brake_power", "fuel_flow", "vehicle_speed", "grade", "trailer_mass", "engine_speed", "ambient",
                 "altitude", "relative_humidity", "coolant_flow", "air_velocity")
@@ -149,11 +150,14 @@ def consistent(case: Case) -> Case:
     moved = derive(case, dict(case.given))
     core, valve, air = moved.radiator, moved.thermostat, moved.airflow
     depth = np.maximum(core.core_depth, core.tube_width * core.tube_rows)
-    fin_height = np.maximum(core.fin_height, 0.1 * core.tube_height)
+    wall = np.minimum(core.tube_wall, 0.4 * SLIMMER * core.tube_width)
+    height = np.clip(core.tube_height, 2.0 / SLIMMER * wall, SLIMMER * core.tube_width)
+    fin_height = np.maximum(core.fin_height, 0.1 * height)
     return replace(
         moved,
-        radiator=replace(core, core_depth=depth, fin_height=fin_height, tube_pitch=core.tube_height + fin_height,
-                         louver_length=np.minimum(core.louver_length, fin_height)),
+        radiator=replace(core, core_depth=depth, fin_height=fin_height, tube_pitch=height + fin_height,
+                         tube_height=height, tube_wall=wall, louver_length=np.minimum(core.louver_length, fin_height),
+                         fin_thickness=np.minimum(core.fin_thickness, SLIMMER * core.fin_pitch)),
         thermostat=replace(valve, full_open=np.maximum(valve.full_open, valve.start_to_open + LEAST_GAP),
                            maximum_opening=np.maximum(valve.maximum_opening, valve.minimum_opening)),
         airflow=replace(air, fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP)))

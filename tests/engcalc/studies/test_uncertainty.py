@@ -103,6 +103,16 @@ def test_stated_uncertainties_of_everything_at_once_still_fit_together() -> None
     assert list(check_whole(draw(case, conditions_of(case.duties), 300, 5).case)) == []
 
 
+@pytest.mark.parametrize("core", [
+    {"tube_width": "2 mm"}, {"tube_wall": {"value": "0.6 mm", "uncertainty": "0.4 mm"}},
+    {"fin_thickness": {"value": "1 mm", "uncertainty": "1 mm"}}])
+def test_a_core_at_the_edge_of_what_can_be_built_stays_buildable(core: dict[str, object]) -> None:
+    case = case_of(radiator=core, duties=[{"vehicle_speed": "80 km/h"}])
+    drawn = draw(case, conditions_of(case.duties), 200, 1)
+    assert list(check_whole(drawn.case)) == []
+    assert np.isfinite(solve_drawn(drawn).coolant_out).all()
+
+
 def test_the_uncertainty_of_one_duty_stays_in_that_duty() -> None:
     case = case_of(duties=[{"name": "a", "ambient": "20 degC"},
                            {"name": "b", "ambient": {"value": "20 degC", "uncertainty": "4 K"}}])
