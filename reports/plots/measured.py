@@ -1,0 +1,80 @@
+"""What was measured against what is expected or computed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from engcalc.case.case import Case, value_at
+from engcalc.case.records import INSTRUMENTS
+from engcalc.studies.check import Check
+from engcalc.studies.readings import ReadingCheck
+from engcalc.studies.rig import COVERAGE, Figure, RigCheck
+from engcalc.units import System, plain_number, show
+from reports.plots.describe import Axis, Dot, Line, Mark, Row, Rows, Shape, Span, Tone, Words
+from reports.plots.scale import axis, round_ticks, shown_one
+
+KIND = "temperature"
+RECORDS = {"before": "Before", "after": "After"}
+
+
+def readings(check: Check, system: System) -> Rows | None:
+    """Each coolant reading (less what its instrument misses) on the range of a sound vehicle at that time."""
+    if not check.readings:
+        return None
+    rows = tuple(_reading_row(reading, check.case, system) for reading in check.readings)
+    values = [v for row in rows for span in row.spans for v in (span.low, span.high)]
+    values += [dot.at for row in rows for dot in row.dots]
+    told = "; ".join(f"{row.label}: read {row.dots[0].words}, expected {row.spans[0].low_words} to "
+                     f"{row.spans[0].high_words}" for row in rows)
+    words = Words("Coolant readings against a sound vehicle",
+                  "The bar is where nine in ten sound vehicles of this kind would stand at that time; the ring is the "
+                  "reading, its whisker the instrument.", f"Coolant readings against a sound vehicle. {told}.")
+    key = (Dot(0.0, Tone.INK, "reading", Shape.RING), Dot(0.0, Tone.WORK, "sound vehicle", Shape.SQUARE))
+    return Rows(words, axis("Coolant", KIND, system, values), rows, (), key)
+
+
+def _reading_row(reading: ReadingCheck, case: Case, system: System) -> Row:
+    low, high = (shown_one(v, KIND, system) for v in (reading.expected_low, reading.expected_high))
+    expected = Span(low, high, Tone.WORK, show(reading.expected_low, KIND, system),
+                    show(reading.expected_high, KIND, system))
+    u = COVERAGE * reading.uncertainty
+    whisker = Span(shown_one(reading.measured - u, KIND, system), shown_one(reading.measured + u, KIND, system),
+                   Tone.INK, thin=True)
+    dot = Dot(shown_one(reading.measured, KIND, system), Tone.INK, show(reading.measured, KIND, system), Shape.RING)
+    return Row(reading_label(reading, case, system), (expected, whisker), (dot,))
+
+
+def reading_label(reading: ReadingCheck, case: Case, system: System) -> str:
+    """A reading's name: which record, when, and the instrument."""
+    when = "no time noted" if reading.at is None else f"at {show(reading.at, 'time', system)}"
+    instrument = INSTRUMENTS[value_at(case, f"{reading.path}.instrument")]
+    return f"{RECORDS[reading.record]}, {when}, {instrument}"
+
+
+def rig(check: Check) -> Rows | None:
+    """Each measured point of a rig as measured over computed, with the expanded uncertainty of the measurement."""
+    if not check.rig:
+        return None
+    rows = tuple(row for i, point in enumerate(check.rig) for row in _rig_rows(i, point))
+    ends = [v for row in rows for span in row.spans for v in (span.low, span.high)]
+    ticks = round_ticks(min(*ends, 0.0), max(*ends, 0.0))
+    told = "; ".join(f"{row.label}: {row.dots[0].words}" for row in rows)
+    words = Words("Measured against computed", "The whisker is twice the standard uncertainty of the measurement. "
+                  "Computed from dimensions alone a core is known to +25/-10 %.",
+                  f"Measured over computed, less one. {told}.")
+    zero = Mark(0.0, "as computed", Tone.MUTED, Line.DASHED)
+    return Rows(words, Axis("Measured over computed, less one", "fraction", "%", (ticks[0], ticks[-1]), ticks), rows,
+                (zero,))
+
+
+def _rig_rows(index: int, point: RigCheck) -> Iterator[Row]:
+    figures: Sequence[tuple[str, Figure, Tone]] = (
+        ("heat from the coolant", point.heat_hot, Tone.COOLANT), ("heat into the air", point.heat_cold, Tone.AIR),
+        ("conductance UA", point.UA, Tone.VALVE))
+    for label, figure, tone in figures:
+        if figure.computed:
+            at = 100.0 * figure.difference
+            half = 100.0 * COVERAGE * figure.uncertainty / abs(figure.computed)
+            sign = "+" if at > 0.0 else ""
+            yield Row(f"Point {index + 1}, {label}", (Span(at - half, at + half, tone, thin=True),),
+                      (Dot(at, tone, f"{sign}{plain_number(at, 2)} %"),))
