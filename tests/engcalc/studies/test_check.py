@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 import worked_examples
 from engcalc.case.case import Case
-from engcalc.case.catalogue import entry
+from engcalc.case.catalogue import catalogue, entry
+from engcalc.case.declare import Shape
 from engcalc.case.file import read_case
 from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import resolve
@@ -21,6 +22,7 @@ from engcalc.studies.check import BLEED_HOLE, Check, check
 from engcalc.system.state import Status
 from engcalc.units import parse
 from engcalc.verdict import FindingCode, Verdict
+from engcalc.words.results import RESULTS
 
 EXAMPLES = Path(worked_examples.__file__).parent
 
@@ -204,3 +206,29 @@ def test_no_number_is_nan() -> None:
             for key in ("limit", "margin", "boiling_margin", "air_to_boil", "limiting_ambient", "holds_probability"):
                 value = getattr(duty, key)
                 assert value is None or np.isfinite(value), (name, key)
+
+
+def _extremes() -> list[tuple[str, str]]:
+    """Every input of a vehicle's sections at either end of what is accepted, and every word of a choice."""
+    found = []
+    for e in catalogue():
+        if e.section in ("job", "rig", "evidence", "duties") or "[]" in e.path or e.input.shape is Shape.TEXT:
+            continue
+        found += [(e.path, v) for v in (e.input.options or e.input.limits or ())]
+    return found
+
+
+@settings(max_examples=40, deadline=None)
+@given(which=st.sampled_from(_extremes()))
+def test_an_input_at_its_limit_gives_an_answer_or_a_fault_and_never_nan(which: tuple[str, str]) -> None:
+    path, value = which
+    section, key = path.split(".")
+    tree = {"format": "heatdocket-case/1", "vehicle": {"class": "family car"},
+            "duties": [{"ambient": "-15 degC", "heater": "high"},
+                       {"brake_power": "60 kW", "vehicle_speed": "60 km/h", "ambient": "35 degC"}]}
+    tree[section] = {**tree.get(section, {}), key: value}
+    case = resolve(CaseText(tree))
+    if isinstance(case, Case):
+        for duty in check(case, members=12).duties:
+            values = [row.getter(duty) for row in RESULTS]
+            assert all(v is None or np.isfinite(v) for v in values), which
