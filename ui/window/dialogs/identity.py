@@ -89,12 +89,12 @@ class IdentityDialog(QDialog):
                                  self.brought, self.brought_password, right(self.open_button)), "Bring one")
         self.wrong = words(tone="error")
         self.wrong.hide()
-        self.result = _Shown()
-        self.result.hide()
+        self.shown = _Shown()
+        self.shown.hide()
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        layout = QVBoxLayout(self)
-        self._scroll = scrolled(_column(words(INTRO), self.tabs, self.wrong, self.result))
+        self._column = layout = QVBoxLayout(self)
+        self._scroll = scrolled(_column(words(INTRO), self.tabs, self.wrong, self.shown))
         layout.addWidget(self._scroll, 1)
         layout.addWidget(buttons)
         self._background.busy_changed.connect(self._busy)
@@ -138,16 +138,16 @@ class IdentityDialog(QDialog):
 
     def _forget(self) -> None:
         self.identity = self.identity_path = None
-        self.result.hide()
+        self.shown.hide()
         self.wrong.hide()
 
     def _show(self, found: tuple[Path, Identity]) -> None:
         self.identity_path, self.identity = found
-        self.result.show_identity(self.identity, self.identity_path)
+        self.shown.show_identity(self.identity, self.identity_path)
         for entry in (self.password, self.again, self.brought_password):
             entry.line.clear()
-        self.layout().activate()
-        self._scroll.ensureWidgetVisible(self.result)
+        self._column.activate()
+        self._scroll.ensureWidgetVisible(self.shown)
         self.ready.emit(self.identity_path)
 
     def _busy(self, busy: bool) -> None:

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QTabBar, QVBoxLa
 
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.units import System
+from engcalc.words.reasons import deciding
 from reports.plots import measured, temperatures
 from ui.window import theme
 from ui.window.results import content
@@ -33,6 +34,7 @@ class ResultsPanel(QWidget):
         self.setAccessibleName("Results")
         self._check: Check | None = None
         self._system = System.SI
+        self._chosen_by_hand = False  # until then the pictures follow the duty that decides
         self._last_picture: PictureView | None = None
         self.verdict = VerdictBar(self)
         self.duties = QTabBar(self)
@@ -61,7 +63,7 @@ class ResultsPanel(QWidget):
 
     def clear(self) -> None:
         """Back to before any answer."""
-        self._check = None
+        self._check, self._chosen_by_hand = None, False
         self.verdict.show_verdict(WAITING, "")
         self.verdict.show_stale("")
         self.duties.hide()
@@ -92,6 +94,9 @@ class ResultsPanel(QWidget):
             sign = SIGNS[duty.verdict]
             self.duties.setTabText(i, f"{sign.shape} {duty.name}".replace("&", "&&"))
             self.duties.setTabToolTip(i, f"{duty.name}: {sign.word.lower()}")
+        duty = deciding(check)
+        if duty is not None and not self._chosen_by_hand:
+            self.duties.setCurrentIndex(duty.index)
         self.duties.blockSignals(False)
         self.duties.setVisible(len(check.duties) > 1)
         self._page.show()
@@ -104,6 +109,7 @@ class ResultsPanel(QWidget):
         self._page.show_check(self._check, max(self.duties.currentIndex(), 0), self._system)
 
     def _chosen(self, index: int) -> None:
+        self._chosen_by_hand = True
         self._refresh()
         self.duty_chosen.emit(index)
 

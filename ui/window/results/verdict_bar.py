@@ -44,7 +44,7 @@ class VerdictBar(QFrame):
         self._stale.setProperty("tone", "warn")
         self._stale.hide()
         self._shown = WAITING
-        layout = QGridLayout(self)
+        self._grid = layout = QGridLayout(self)
         layout.addWidget(self._sign, 0, 0, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._word, 0, 1, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._sentence, 0, 2)
@@ -83,7 +83,7 @@ class VerdictBar(QFrame):
         """Take colours and sizes from the theme in use."""
         tones = theme.tones()
         colour = getattr(tones, self._shown.tone)
-        self.layout().setHorizontalSpacing(round(0.6 * theme.em()))
+        self._grid.setHorizontalSpacing(round(0.6 * theme.em()))
         self._sign.setStyleSheet(f"QLabel {{ color: {colour}; font-size: {1.7 * self._points():.1f}pt; }}"
                                  f"QLabel:disabled {{ color: {tones.muted}; }}")
         self._word.setStyleSheet(f"QLabel {{ color: {colour}; font-size: {1.5 * self._points():.1f}pt; "
