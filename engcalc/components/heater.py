@@ -32,6 +32,8 @@ RATED_AIR_DENSITY = 1.2  # kg/m3; air of 20 degC at sea level, at which rated ai
 RATED_AIR_CP = 1006.0  # J/(kg K); dry air at 20 degC, CoolProp 1006.1
 RATED_COOLANT_T = 358.15  # K; 85 degC, at which a rated coolant flow is taken by volume; common practice
 HIGHEST_NTU = 6.0  # -; size of a core whose rated point asks for more than any size gives
+AUXILIARY_RISE = 80.0  # K, by which an auxiliary heater warms its air at most: it limits itself; common practice
+_CREEPS = 1e-6  # W/K; air that carries less counts as standing
 _STANDING = 1e-9  # -; a flow below this share of the rated one counts as standing
 
 
@@ -111,7 +113,7 @@ def heater_conductance(heater: PreparedHeater, core_air: Array, coolant: Array) 
 def heater_exchange(heater: PreparedHeater, flows: HeaterFlows) -> HeaterResult:
     """Heat from the coolant, vent and steady cabin temperature (closed form, see ``cabin``); no flow: no heat.
 
-    The auxiliary heater works only while the blower moves air.
+    The auxiliary heater gives no more than the blower's air can take.
     """
     air = heater.blower_flow * flows.air_share * flows.air_density
     core_air = air * heater.blend
@@ -121,12 +123,12 @@ def heater_exchange(heater: PreparedHeater, flows: HeaterFlows) -> HeaterResult:
     chain = multipass(UA, C_coolant, C_core)
     G = chain.effectiveness * chain.C_min
     C_air = air * flows.air_cp
-    auxiliary = np.where(air > 0.0, heater.auxiliary_heat, 0.0)
+    auxiliary = np.minimum(heater.auxiliary_heat, AUXILIARY_RISE * C_air)
     x = heater.fresh_air_share
     cabin = steady_cabin(heater.cabin, flows.ambient, flows.T_coolant_in, G, C_air, x, auxiliary)
     air_in = flows.ambient + (1.0 - x) * (cabin - flows.ambient)
     heat = G * (flows.T_coolant_in - air_in)
-    blows = C_air > 0.0
+    blows = C_air > _CREEPS
     vent = np.where(blows, air_in + (heat + auxiliary) / np.where(blows, C_air, 1.0), cabin)
     cooled = heat / np.where(C_coolant > 0.0, C_coolant, 1.0)
     return HeaterResult(

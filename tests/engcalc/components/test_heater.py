@@ -122,3 +122,12 @@ def test_three_unlike_members_are_three_single_runs() -> None:
         for field in fields(alone):
             value = np.broadcast_to(getattr(together, field.name), (3,))[i]
             assert value == pytest.approx(np.ravel(getattr(alone, field.name))[0], rel=1e-12), field.name
+
+
+def test_an_auxiliary_heater_limits_itself_to_its_air() -> None:
+    heater = prepare_heater(case_of(heater={"auxiliary_heat": "2 kW"}))
+    full, creeping, off = (heater_exchange(heater, flows(air_share=s, coolant_flow=0.0)) for s in (1.0, 1e-3, 0.0))
+    assert full.auxiliary[0] == 2000.0
+    assert full.vent[0] - 263.15 == pytest.approx(2000 / (0.1 * 1006), rel=1e-6)
+    assert creeping.vent[0] - 263.15 == pytest.approx(80.0, rel=1e-6)
+    assert off.auxiliary[0] == 0.0
