@@ -50,6 +50,7 @@ HOMES = {
     "pyhanko": ("reports",),
     "pyhanko_certvalidator": ("reports",),
     "matplotlib": ("reports",),
+    "contourpy": ("reports.plots.lines",),
     "pint": ("engcalc.units",),
     "CoolProp": ("engcalc.properties.refit",),
     "scipy": (),

@@ -72,8 +72,14 @@ def headline(check: Check, system: System = System.SI) -> str:
     for reading in check.readings:
         if reading.verdict is check.verdict and check.verdict in (Verdict.UNDERSIZED, Verdict.OVERCOOLING):
             return f"{label}. {reading_sentence(reading, system)}"
-    deciding = [d for d in check.duties if d.verdict is check.verdict]
-    return f"{label}. {duty_sentence(_tightest(deciding), system)}" if deciding else label
+    duty = deciding(check)
+    return label if duty is None else f"{label}. {duty_sentence(duty, system)}"
+
+
+def deciding(check: Check) -> DutyCheck | None:
+    """The duty that shows the verdict of the case most; None where no duty has it and a reading decides."""
+    those = [d for d in check.duties if d.verdict is check.verdict]
+    return _tightest(those) if those else None
 
 
 def _tightest(duties: list[DutyCheck]) -> DutyCheck:

@@ -11,7 +11,7 @@ from engcalc.units import Array
 from reports.plots.describe import Flow, Part, Tone
 from reports.plots.layout.sheet import Box, Sheet
 
-HEIGHT = 0.42  # of the width
+HEIGHT = 0.36  # of the width
 CROWDED = 1.5  # of the height that the words alone would need, where the sheet is narrow
 BAR = 0.9  # of the type size, the width of a bar
 RIBBON_STEPS = 24

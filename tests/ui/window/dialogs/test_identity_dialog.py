@@ -58,9 +58,9 @@ def test_an_identity_is_made_shown_and_can_be_opened(qtbot, dialog, tmp_path):
     found = load_identity(path, "a long one")
     assert (found.name, found.credential) == ("Ann Field", "Master technician")
     assert found.not_before == NOW
-    shown = dialog.result.fingerprint.text()
+    shown = dialog.shown.fingerprint.text()
     assert shown == found.fingerprint
-    texts = " ".join(label.text() for label in dialog.result.findChildren(QLabel))
+    texts = " ".join(label.text() for label in dialog.shown.findChildren(QLabel))
     assert "stated by the signer" in texts
     assert "vouched for by nobody else" in texts
     assert "over another channel" in texts
@@ -114,7 +114,7 @@ def test_an_identity_is_brought(qtbot, dialog, tmp_path, identity_path, password
     with qtbot.waitSignal(dialog.ready):
         press(qtbot, dialog, "Open the identity")
     assert dialog.identity.name == "Åsa Lindqvist"
-    assert dialog.result.isVisible()
+    assert dialog.shown.isVisible()
 
 
 @pytest.mark.parametrize(("content", "words"), [(None, "cannot be read"), (b"no identity", "not an identity file")])

@@ -87,9 +87,29 @@ def test_a_stale_answer_stays_and_says_so(panel, examples):
 # ---- duties ----------------------------------------------------------------------------------------------------------
 
 
+def test_the_pictures_begin_with_the_duty_that_decides(panel, examples):
+    check = examples["track-day-car"]
+    panel.show_check(check)
+    chosen = check.duties[panel.duties.currentIndex()]
+    assert chosen.verdict is check.verdict
+    assert chosen.margin == min(duty.margin for duty in check.duties)
+    assert chosen.name in by_name(panel, "Temperatures", PictureView).plot.words.title
+
+
+def test_a_duty_chosen_by_hand_stays_chosen(panel, examples, qtbot):
+    panel.show_check(examples["track-day-car"])
+    panel.duties.setCurrentIndex(0)
+    panel.show_check(examples["track-day-car"])
+    assert panel.duties.currentIndex() == 0
+    panel.clear()
+    panel.show_check(examples["track-day-car"])
+    assert panel.duties.currentIndex() != 0
+
+
 def test_the_pictures_follow_the_duty_that_keys_choose(panel, examples, qtbot):
     check = examples["track-day-car"]
     panel.show_check(check)
+    panel.duties.setCurrentIndex(0)
     assert [panel.duties.tabText(i)[2:] for i in range(panel.duties.count())] == [d.name for d in check.duties]
     with qtbot.waitSignal(panel.duty_chosen) as told:
         press_next_duty(qtbot, panel)
