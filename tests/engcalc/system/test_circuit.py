@@ -99,7 +99,8 @@ def test_against_brentq(build_case: Any) -> None:
     circuit = prepare(build_case("delivery van")).circuit
     (rho,), (mu,) = coolant(70.0)
     n, s = 30.0, 0.3
-    g = 0.005 + 0.995 * s  # the class's leak is 0.5 %
+    leak = float(circuit.valve.leak[0])
+    g = leak + (1.0 - leak) * s
     a, b = circuit.a[:, 0].copy(), circuit.b[:, 0].copy()
     b[0] += circuit.b_valve[0] / g**2
     a[2], b[2] = a[2] / (1.0 - s), b[2] / (1.0 - s) ** 2
