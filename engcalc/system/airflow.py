@@ -176,7 +176,8 @@ def _falling_newton(net: Callable[[Array], tuple[Array, Array]], most: Array, co
         value, slope = net(v)
         low, high = np.where(value >= 0.0, v, low), np.where(value >= 0.0, high, v)
         moved = v - value / slope
-        moved = np.where((moved > low) & (moved < high), moved, 0.5 * (low + high))
+        inside = (moved >= low) & (moved <= high)  # at a root the step is 0 and the bound is the root itself
+        moved = np.where(inside, moved, 0.5 * (low + high))
         close = np.abs(moved - v) <= 1e-8 * v  # the next error goes with the square of this step
         v = moved
         if close.all():
