@@ -24,17 +24,22 @@ def export_report(window: MainWindow) -> None:
         return
     check = workspace.current_check()
     if check is None:
-        window.prompts.tell(window, "No report yet", "A report needs an answer to what stands typed. Mend what the form "
-                            "names first, or wait until the check has ended.")
+        window.prompts.tell(window, "No report yet", "A report needs an answer to what stands typed. Mend what the "
+                            "form names first, or wait until the check has ended.")
         return
-    ExportDialog(workspace.document, check, window.settings.system, window).exec()
+    dialog = ExportDialog(workspace.document, check, window.settings.system, window, identity=window.settings.identity)
+    dialog.exec()
+    dialog.deleteLater()
 
 
 def signing_identity(window: MainWindow) -> None:
     """Make a signing identity, or bring one."""
     from ui.window.dialogs.identity import IdentityDialog
 
-    IdentityDialog(window).exec()
+    dialog = IdentityDialog(window)
+    dialog.ready.connect(lambda path: setattr(window.settings, "identity", path))
+    dialog.exec()
+    dialog.deleteLater()
 
 
 def check_report(window: MainWindow) -> None:
@@ -44,6 +49,7 @@ def check_report(window: MainWindow) -> None:
     dialog = VerifyDialog(window)
     dialog.open_wanted.connect(window.open_path)
     dialog.exec()
+    dialog.deleteLater()
 
 
 def copy_table(window: MainWindow) -> None:

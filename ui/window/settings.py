@@ -60,13 +60,24 @@ class Settings:
 
     def _recent(self) -> list[Path]:
         stored = self._store.value("recent", [])
-        return [Path(p) for p in ([stored] if isinstance(stored, str) else stored or []) if isinstance(p, str) and p]
+        listed = stored if isinstance(stored, list) else [stored]  # one entry comes back as itself
+        return [Path(p) for p in listed if isinstance(p, str) and p]
 
     def remember(self, path: Path) -> None:
         """Put a case at the head of the recent ones."""
         path = path.resolve()
         kept = [path, *(p for p in self._recent() if p != path)][:MOST_RECENT]
         self._store.setValue("recent", [str(p) for p in kept])
+
+    @property
+    def identity(self) -> Path | None:
+        """The file of the signing identity last made or brought, while it is there. Its password is never kept."""
+        stored = str(self._store.value("identity", ""))
+        return Path(stored) if stored and Path(stored).is_file() else None
+
+    @identity.setter
+    def identity(self, path: Path) -> None:
+        self._store.setValue("identity", str(path.resolve()))
 
     @property
     def geometry(self) -> QByteArray | None:

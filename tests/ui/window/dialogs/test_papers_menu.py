@@ -1,0 +1,41 @@
+"""The Report menu's three dialogs, as the window opens them."""
+
+from __future__ import annotations
+
+from ui.window import errands
+from ui.window.dialogs.export import ExportDialog
+from ui.window.dialogs.identity import IdentityDialog
+from ui.window.dialogs.verify import VerifyDialog
+
+
+def test_the_identity_last_brought_is_offered_for_the_next_report(case, executor, monkeypatch, identity_path):
+    case.document.edit("vehicle.class", "family car")
+    executor.run()
+    seen = []
+    monkeypatch.setattr(IdentityDialog, "exec", lambda dialog: dialog.ready.emit(identity_path))
+    monkeypatch.setattr(ExportDialog, "exec", lambda dialog: (seen.append(dialog.identity.text), dialog.close()))
+    errands.export_report(case)
+    errands.signing_identity(case)
+    errands.export_report(case)
+    assert seen == ["", str(identity_path)]
+
+
+def test_a_report_waits_for_an_answer_to_what_is_typed(case, prompts):
+    case.document.edit("vehicle.class", "no such class")
+    errands.export_report(case)
+    assert "needs an answer" in prompts.told[-1]
+
+
+def test_the_case_out_of_a_report_is_opened(window, monkeypatch, signed_report, tmp_path, qtbot):
+    place = tmp_path / "out.heatcase.json"
+
+    def use(dialog):
+        dialog.report.line.setText(str(signed_report))
+        dialog.check()
+        qtbot.waitUntil(lambda: dialog.found is not None, timeout=20_000)
+        dialog.case_place.line.setText(str(place))
+        dialog.save_and_open()
+
+    monkeypatch.setattr(VerifyDialog, "exec", use)
+    errands.check_report(window)
+    assert window.document.path == place
