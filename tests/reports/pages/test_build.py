@@ -1,0 +1,456 @@
+"""What a report says and how the file is made, read by pdfium, qpdf (pikepdf) and poppler: programs of others."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pypdfium2
+import pytest
+
+from engcalc.case.file import case_bytes
+from engcalc.errors import FileFault, InputError
+from engcalc.system.state import Status
+from engcalc.units import System, show
+from engcalc.verdict import Verdict
+from engcalc.words.cautions import ALL as ALL_CAUTIONS
+from engcalc.words.reasons import duty_sentence, verdict_label
+from engcalc.words.results import RESULTS
+from reports.build import Options, anonymous, build, build_report, export_report, report_number
+from reports.identity import Identity
+from reports.kinds import ReportKind
+from reports.layout import FOOTER, HEADER, MARGIN
+from reports.verifying import Outcome, extract_case, verify_report
+
+EXAMPLES = ("van-no-heat", "track-day-car", "bench-exchanger", "tow-and-track", "repaired")
+EVERY = [(name, kind, system) for name in EXAMPLES for kind in ReportKind for system in System
+         if system is System.SI or name == "tow-and-track"]
+Reports = Callable[..., bytes]
+Texts = Callable[[bytes], list[str]]
+EDGE = 0.51  # pt; pdfium's boxes of letters are rounded outwards
+
+
+def squeezed(text: str) -> str:
+    return re.sub(r"\s+", "", text)
+
+
+# ---- what it says ----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("system", System)
+@pytest.mark.parametrize("name", ["track-day-car", "tow-and-track", "bench-exchanger"])
+def test_the_operating_points_are_the_check_s_numbers(
+    name: str, system: System, report: Reports, page_texts: Texts, example: Any
+) -> None:
+    """Every number of the check, as the units module shows it, stands on the page in the row of its label."""
+    text = " ".join(page_texts(report(name, ReportKind.SIZING, system)))
+    found = 0
+    duties = example(name).check.duties
+    elsewhere = {"holds_probability", "spread_low_degC", "spread_high_degC", "energy_residual_W"}
+    if not example(name).check.plant.engine.present:
+        elsewhere.add("engine_speed_rev_s")
+    for row in RESULTS:
+        if row.key in elsewhere:
+            continue
+        values = [row.getter(duty) for duty in duties]
+        shown = [show(v, row.kind, system) for v in values if v is not None and abs(v) > 1e-3]
+        rows = [m.group() for m in re.finditer(re.escape(row.label) + r".{0,150}", text)]
+        for number in shown:
+            printed = number.replace("m3", "m³").replace("m2", "m²")
+            assert any(printed in r for r in rows), (row.key, number)
+            found += 1
+    assert found > 20 * len(duties) / 2
+
+
+@pytest.mark.parametrize("name", ["track-day-car", "tow-and-track"])
+def test_each_duty_has_its_verdict_and_sentence(
+    name: str, report: Reports, page_texts: Texts, example: Any
+) -> None:
+    text = squeezed(" ".join(page_texts(report(name, ReportKind.SIZING))))
+    for duty in example(name).check.duties:
+        sentence = duty_sentence(duty, System.SI).removeprefix(f"{duty.name}: ")
+        assert squeezed(f"{duty.name} {verdict_label(duty.verdict)} {sentence[:1].upper()}{sentence[1:]}") in text
+
+
+def test_a_duty_without_an_answer_shows_no_numbers_of_its_own(subject_from: Any, moment: datetime, page_texts: Texts
+                                                              ) -> None:
+    """Where nothing settles, the solver's numbers are those at boiling; they are no answer."""
+    one = subject_from({"format": "heatdocket-case/1", "radiator": {"blocked_face": "85 %"}, "duties": [
+        {"name": "Idle"}, {"name": "Climb", "vehicle_speed": "90 km/h", "grade": "8 %", "ambient": "38 degC"}]})
+    climb = one.check.duties[1]
+    assert climb.status is Status.BOILS
+    text = " ".join(page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment)))
+    assert "the coolant does not settle below its boiling point" in text
+    for kind, number in (("heat rate", climb.point.heat_to_metal), ("heat rate", climb.point.fuel_power)):
+        assert show(float(number[0]), kind, System.SI) not in text
+
+
+def test_page_one_of_the_customer_s_report(report: Reports, page_texts: Texts, example: Any) -> None:
+    first = page_texts(report("repaired", ReportKind.CUSTOMER))[0]
+    job = example("repaired").check.case.job
+    for said in (job.vehicle, job.registration, job.odometer, job.work_order, job.shop, job.shop_contact, job.customer,
+                 f"“{job.complaint}”", job.work_done, "The engine does not get warm enough.", "burns more fuel"):
+        assert said in first
+    assert "38.5 °C after 58 min 86 °C after 25 min" in first, "the latest reading before, and after"
+    assert "Air from the vents" not in first, "it was not measured after"
+    assert re.search(r"by chance is hardly possible, under 5 %", first)
+    without_readings = first.replace("38.5 °C after", "")
+    assert not re.search(r"\d\.\d", without_readings), "no decimals that nobody measured"
+
+
+@pytest.mark.parametrize("word", ["NTU", "effectiveness", "Reynolds", "None", "nan", "not known", "unknown", "J/(kg"])
+@pytest.mark.parametrize("name", ["van-no-heat", "repaired"])
+def test_page_one_speaks_plainly(name: str, word: str, report: Reports, page_texts: Texts) -> None:
+    assert word not in page_texts(report(name, ReportKind.CUSTOMER))[0]
+
+
+def test_rows_that_say_nothing_are_left_out(subject_from: Any, moment: datetime, page_texts: Texts) -> None:
+    bare = subject_from({"format": "heatdocket-case/1", "vehicle": {"class": "small car"}})
+    text = page_texts(build_report(bare.check, bare.text, ReportKind.CUSTOMER, now=moment))
+    for label in ("Registration", "Odometer", "Customer", "Contact", "What you told us", "What was done", "What changed"):
+        assert label not in text[0]
+    assert "What we measured and saw" not in " ".join(text)
+
+
+def test_readings_stand_beside_what_a_sound_vehicle_shows(report: Reports, page_texts: Texts, example: Any) -> None:
+    text = " ".join(page_texts(report("repaired", ReportKind.CUSTOMER)))
+    reading = max(example("repaired").check.readings, key=lambda r: r.at or 0.0)
+    low, high = (f"{t - 273.15:.0f} °C" for t in (reading.expected_low, reading.expected_high))
+    assert f"38.5 °C the control unit's own value {low} to {high} (nine in ten)" in text
+    for said in ("P0128", "Seen: the upper radiator hose warms", "Not so: the coolant level is low"):
+        assert said in text
+
+
+@pytest.mark.parametrize(("name", "kind"), [(n, k) for n in EXAMPLES for k in ReportKind])
+def test_every_report_ends_with_what_it_rests_on(
+    name: str, kind: ReportKind, report: Reports, page_texts: Texts, example: Any
+) -> None:
+    text = " ".join(page_texts(report(name, kind)))
+    document = pypdfium2.PdfDocument(report(name, kind))
+    headings = [e.get_title() for e in document.get_toc() if e.level == 0]
+    document.close()
+    assert headings[-6:] == ["Inputs and where they come from", "Assumptions", "Uncertainty", "Sources", "Cautions",
+                             "Signature"]
+    tight = squeezed(text)
+    for caution in ALL_CAUTIONS:
+        assert squeezed(caution.text) in tight
+    for path, given in example(name).check.case.given.items():
+        if given.typed and path.split(".")[0].split("[")[0] not in ("job", "duties", "evidence", "rig"):
+            assert squeezed(given.text.replace("degC", "°C").replace("m2", "m²").replace("m3", "m³")) in tight, path
+
+
+def test_a_typed_unit_stays_and_the_system_s_stands_beside_it(subject_from: Any, moment: datetime, page_texts: Texts
+                                                              ) -> None:
+    """1 hp = 745.7 W and 1 in = 25.4 mm by definition: 165 kW are 221 hp, 420 mm are 16.5 in."""
+    one = subject_from({"format": "heatdocket-case/1", "engine": {"rated_power": "165 kW"},
+                        "radiator": {"core_height": "420 mm", "fin_pitch": "18 /in"}})
+    text = " ".join(page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment, system=System.US)))
+    assert "165 kW (221 hp)" in text
+    assert "420 mm (16.5 in)" in text
+    assert "18 /in" in text
+    assert "18 /in (" not in text, "it is shown so already"
+
+
+def test_the_hot_climb_is_explained_with_three_changes(report: Reports, page_texts: Texts) -> None:
+    text = " ".join(page_texts(report("tow-and-track", ReportKind.SIZING)))
+    assert "What limits it: Climb with trailer" in text
+    assert "the radiator needs a conductance of" in text
+    assert text.count("not enough alone") + text.count("holds with the margin wanted") >= 3
+
+
+# ---- how the file is made --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("name", "kind", "system"), EVERY)
+def test_no_letter_lies_outside_the_frame(name: str, kind: ReportKind, system: System, report: Reports) -> None:
+    document = pypdfium2.PdfDocument(report(name, kind, system, True))
+    for page in document:
+        width, height = page.get_size()
+        text = page.get_textpage()
+        for i in range(text.count_chars()):
+            left, bottom, right, top = text.get_charbox(i)
+            if right - left <= 0.0:
+                continue
+            assert left >= MARGIN - EDGE
+            assert right <= width - MARGIN + EDGE
+            assert bottom >= MARGIN - 4.0
+            assert top <= height - MARGIN + EDGE
+    document.close()
+
+
+@pytest.mark.parametrize(("name", "kind", "system"), EVERY)
+def test_pages_are_numbered_and_named(
+    name: str, kind: ReportKind, system: System, report: Reports, page_texts: Texts, example: Any
+) -> None:
+    pages = page_texts(report(name, kind, system))
+    order = example(name).check.case.job.work_order
+    for number, text in enumerate(pages, 1):
+        assert f"page {number} of {len(pages)}" in text
+        assert text.count("DRAFT") >= 2, "across the page and in the footer"
+        if order:
+            assert f"Work order {order}" in text
+    assert not any("DRAFT" in text for text in page_texts(report(name, kind, system, True)))
+
+
+@pytest.mark.parametrize(("name", "kind"), [("van-no-heat", ReportKind.CUSTOMER), ("tow-and-track", ReportKind.SIZING)])
+def test_the_outline_leads_to_its_headings(name: str, kind: ReportKind, report: Reports, page_texts: Texts) -> None:
+    pdf = report(name, kind)
+    pages = page_texts(pdf)
+    document = pypdfium2.PdfDocument(pdf)
+    entries = list(document.get_toc())
+    assert len(entries) > 8
+    for entry in entries:
+        place = entry.get_dest()
+        assert squeezed(entry.get_title()) in squeezed(pages[place.get_index()])
+    titles = [entry.get_title() for entry in entries]
+    assert titles[-1] == "Signature"
+    document.close()
+
+
+def _fonts(node: Any, seen: set[Any]) -> Iterator[pikepdf.Object]:
+    """Every font that a page or form names, forms within forms included."""
+    resources = node.get("/Resources")
+    if resources is None:
+        return
+    yield from resources.get("/Font", pikepdf.Dictionary()).values()
+    for form in resources.get("/XObject", pikepdf.Dictionary()).values():
+        if form.objgen not in seen:
+            seen.add(form.objgen)
+            yield from _fonts(form, seen)
+
+
+@pytest.mark.parametrize(("name", "kind"), [(n, k) for n in EXAMPLES for k in ReportKind])
+def test_every_font_is_embedded_and_the_file_is_sound(name: str, kind: ReportKind, report: Reports, tmp_path: Path) -> None:
+    path = tmp_path / "report.pdf"
+    path.write_bytes(report(name, kind))
+    with pikepdf.open(path) as pdf:
+        assert pdf.check_pdf_syntax() == []
+        fonts = [font for page in pdf.pages for font in _fonts(page.obj, set())]
+        assert fonts
+        assert all("/FontFile2" in font.FontDescriptor for font in fonts)
+        assert {str(font.BaseFont).split("+")[1] for font in fonts} == {"DejaVuSans", "DejaVuSans-Bold"}
+
+
+def test_the_file_says_what_it_is(report: Reports, moment: datetime) -> None:
+    """ISO 32000-2: version 2.0, language, shown title, XMP metadata, tagged content; dated by the time handed in."""
+    with pikepdf.open(pypdfium2_bytes(report("van-no-heat", ReportKind.CUSTOMER))) as pdf:
+        assert pdf.pdf_version == "2.0"
+        assert str(pdf.Root.Lang) == "en"
+        assert bool(pdf.Root.ViewerPreferences.DisplayDocTitle)
+        assert bool(pdf.Root.MarkInfo.Marked)
+        assert str(pdf.Root.PageMode) == "/UseOutlines"
+        assert str(pdf.docinfo["/Title"]) == "Delivery van, no heat in frost – Delivery van, 2.2 litre diesel"
+        assert str(pdf.docinfo["/CreationDate"]).startswith(f"D:{moment:%Y%m%d%H%M%S}")
+        meta = pdf.open_metadata()
+        assert meta["dc:title"] == str(pdf.docinfo["/Title"])
+        assert meta["xmp:CreateDate"] == f"{moment:%Y-%m-%dT%H:%M:%SZ}"
+
+
+def pypdfium2_bytes(pdf: bytes) -> Any:
+    from io import BytesIO
+
+    return BytesIO(pdf)
+
+
+def test_content_is_tagged_in_reading_order(report: Reports) -> None:
+    """The structure tree: headings, tables with heads, pictures with words in their place; every mark has its element."""
+    with pikepdf.open(pypdfium2_bytes(report("track-day-car", ReportKind.SIZING))) as pdf:
+        root = pdf.Root.StructTreeRoot
+        roles: list[str] = []
+        alternatives: list[str] = []
+        _walk(root.K, roles, alternatives)
+        assert roles[0] == "/Document"
+        assert roles[1] == "/H1"
+        assert {"/H2", "/H3", "/P", "/Table", "/TR", "/TH", "/TD", "/Figure", "/Formula"} <= set(roles)
+        assert roles.count("/Figure") + roles.count("/Formula") == len(alternatives)
+        assert all(alternatives)
+        numbers = root.ParentTree.Nums
+        for index, page in enumerate(pdf.pages):
+            assert int(page.obj.StructParents) == index
+            marks = re.findall(rb"/MCID (\d+)>> BDC", page.Contents.read_bytes())
+            assert [int(m) for m in marks] == list(range(len(numbers[2 * index + 1])))
+
+
+def _walk(node: Any, roles: list[str], alternatives: list[str]) -> None:
+    if isinstance(node, pikepdf.Array):
+        for kid in node:
+            _walk(kid, roles, alternatives)
+    elif isinstance(node, pikepdf.Dictionary) and node.get("/Type") == "/StructElem":
+        roles.append(str(node.S))
+        if "/Alt" in node:
+            alternatives.append(str(node.Alt))
+        _walk(node.K, roles, alternatives)
+
+
+def test_marks_are_balanced_and_everything_drawn_is_marked(report: Reports) -> None:
+    """Each page's text stands within marked content: a paragraph of the tree, or an artifact."""
+    with pikepdf.open(pypdfium2_bytes(report("repaired", ReportKind.CUSTOMER))) as pdf:
+        for page in pdf.pages:
+            depth = 0
+            for operands, operator in pikepdf.parse_content_stream(page):
+                del operands
+                if str(operator) in ("BDC", "BMC"):
+                    depth += 1
+                elif str(operator) == "EMC":
+                    depth -= 1
+                elif str(operator) in ("Tj", "TJ", "'"):
+                    assert depth >= 1
+            assert depth == 0
+
+
+@pytest.mark.parametrize("kind", ReportKind)
+def test_the_same_input_and_time_give_the_same_bytes(
+    kind: ReportKind, report: Reports, example: Any, moment: datetime
+) -> None:
+    one = example("track-day-car")
+    assert build_report(one.check, one.text, kind, now=moment) == report("track-day-car", kind)
+
+
+def test_a_second_later_it_is_another_file(report: Reports, example: Any, moment: datetime) -> None:
+    one = example("van-no-heat")
+    later = build_report(one.check, one.text, ReportKind.CUSTOMER, now=moment + timedelta(seconds=1))
+    assert later != report("van-no-heat", ReportKind.CUSTOMER)
+
+
+def test_another_process_gives_the_same_bytes(report: Reports) -> None:
+    """Another hash seed orders sets and dictionaries otherwise; nothing on the page may hang on that."""
+    program = (
+        "import hashlib\nfrom datetime import UTC, datetime\nfrom pathlib import Path\n"
+        "from engcalc.case.file import read_case\nfrom engcalc.case.resolve import resolve\n"
+        "from engcalc.studies.check import check\nfrom reports.build import build_report\n"
+        "from reports.kinds import ReportKind\n"
+        f"text = read_case(Path({str(Path(__file__).parents[3] / 'worked_examples' / 'van-no-heat.heatcase.json')!r}))\n"
+        "pdf = build_report(check(resolve(text)), text, ReportKind.CUSTOMER, now=datetime(2026, 3, 2, 9, 30, tzinfo=UTC))\n"
+        "print(hashlib.sha256(pdf).hexdigest())\n")
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True, timeout=120,
+                          cwd=Path(__file__).parents[3], env={"PYTHONHASHSEED": "77", "PATH": "/usr/bin:/bin"})
+    assert done.stdout.strip() == hashlib.sha256(report("van-no-heat", ReportKind.CUSTOMER)).hexdigest()
+
+
+def test_a_time_without_its_zone_is_refused(example: Any) -> None:
+    one = example("van-no-heat")
+    with pytest.raises(InputError, match="time zone"):
+        build_report(one.check, one.text, ReportKind.CUSTOMER, now=datetime(2026, 3, 2, 9, 30))  # noqa: DTZ001  # meant
+
+
+# ---- signed and on disk ----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("name", "kind"), [("van-no-heat", ReportKind.CUSTOMER), ("tow-and-track", ReportKind.SIZING)])
+def test_exported_signed_and_verified_by_poppler(
+    name: str, kind: ReportKind, example: Any, author: Identity, moment: datetime, tmp_path: Path, page_texts: Texts
+) -> None:
+    one, path = example(name), tmp_path / "report.pdf"
+    made = export_report(one.check, one.text, kind, path, now=moment, identity=author)
+    data = path.read_bytes()
+    assert made.sha256 == hashlib.sha256(data).hexdigest()
+    found = verify_report(data)
+    assert found.outcome is Outcome.PASSED
+    assert extract_case(data) == case_bytes(one.text)
+    assert hashlib.sha256(extract_case(data)).hexdigest() == made.case_sha256
+    told = _pdfsig(path)
+    assert "Signature is Valid" in told
+    assert "Total document signed" in told
+    pages = page_texts(data)
+    assert not any("DRAFT" in page for page in pages)
+    assert squeezed(author.fingerprint) in squeezed(pages[-1])
+    assert "not vouched for by others" in pages[-1]
+    assert made.report_id in pages[-1]
+
+
+def _pdfsig(path: Path) -> str:
+    program = shutil.which("pdfsig")
+    if program is None:
+        pytest.skip("pdfsig (poppler-utils) is not installed, so no independent verifier is at hand")
+    done = subprocess.run([program, "-nocert", str(path)], capture_output=True, text=True, check=False, timeout=60)
+    return done.stdout + done.stderr
+
+
+def test_the_attached_case_is_byte_for_byte_the_case(example: Any, moment: datetime, tmp_path: Path) -> None:
+    """Read by qpdf; a draft carries it as well."""
+    one, path = example("bench-exchanger"), tmp_path / "draft.pdf"
+    made = export_report(one.check, one.text, ReportKind.SIZING, path, now=moment)
+    assert not made.signed
+    with pikepdf.open(path) as pdf:
+        assert pdf.attachments["case.heatcase.json"].get_file().read_bytes() == case_bytes(one.text)
+
+
+def test_the_signature_s_boxes_are_where_the_frames_are_drawn(example: Any, author: Identity, moment: datetime,
+                                                              tmp_path: Path) -> None:
+    one, path = example("van-no-heat"), tmp_path / "report.pdf"
+    built = build(one.check, one.text, ReportKind.CUSTOMER, moment, final=True, signer=author)
+    export_report(one.check, one.text, ReportKind.CUSTOMER, path, now=moment, identity=author)
+    with pikepdf.open(path) as pdf:
+        last = pdf.pages[-1]
+        boxes = {str(a.T): [float(x) for x in a.Rect] for a in last.obj.Annots}
+        width, height = (float(x) for x in last.mediabox[2:])
+    assert built.author.page == built.reviewer.page == len(pypdfium2.PdfDocument(built.pdf)) - 1
+    for name, place in (("Author", built.author), ("Reviewer", built.reviewer)):
+        assert boxes[name] == [round(x) for x in place.box]
+        left, bottom, right, top = place.box
+        assert MARGIN - 1 <= left < right <= width - MARGIN + 1
+        assert MARGIN + FOOTER - 1 <= bottom < top <= height - MARGIN - HEADER
+
+
+def test_what_stood_there_stays_when_it_cannot_be_written(example: Any, moment: datetime, tmp_path: Path) -> None:
+    one = example("van-no-heat")
+    with pytest.raises(FileFault, match="cannot be written"):
+        export_report(one.check, one.text, ReportKind.CUSTOMER, tmp_path / "no" / "such.pdf", now=moment)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_anonymised_report_names_nobody(example: Any, author: Identity, moment: datetime, tmp_path: Path,
+                                           page_texts: Texts) -> None:
+    one, path = example("repaired"), tmp_path / "report.pdf"
+    export_report(one.check, one.text, ReportKind.CUSTOMER, path, now=moment, identity=author,
+                  options=Options(anonymised=True))
+    carried = extract_case(path.read_bytes()).decode()
+    text = " ".join(page_texts(path.read_bytes()))
+    for said in ("Märtens", "AB 12 CDE", "WO-2031", "Northgate", "12 Mill Lane"):
+        assert said not in carried
+        assert said not in text
+    assert one.check.case.job.complaint in carried
+    assert anonymous(one.text).get("thermostat.minimum_opening") == "4 %"
+
+
+def test_the_number_hangs_on_case_kind_and_time(example: Any, moment: datetime) -> None:
+    van, track = example("van-no-heat"), example("track-day-car")
+    numbers = {report_number(one.text, kind, at)
+               for one in (van, track) for kind in ReportKind for at in (moment, moment + timedelta(minutes=1))}
+    assert len(numbers) == 8
+    assert all(re.fullmatch(r"20260302-[0-9A-F]{8}", number) for number in numbers)
+
+
+def test_each_verdict_has_its_words(subject_from: Any, moment: datetime, page_texts: Texts) -> None:
+    """A vehicle for each verdict, and one without an answer."""
+    duty = {"name": "Hill", "vehicle_speed": "90 km/h", "grade": "8 %", "ambient": "38 degC"}
+    trees: dict[Verdict | None, dict[str, Any]] = {
+        Verdict.HOLDS: {"duties": [{"name": "Idle"}]},
+        Verdict.UNDERSIZED: {"duties": [duty], "radiator": {"blocked_face": "70 %"}},
+        Verdict.MARGINAL: {"duties": [{**duty, "ambient": "20 degC"}], "limits": {"margin": "40 K"}},
+        None: {"duties": [{"name": "Pump off", "coolant_flow": "0 L/min"}], "circuit": {"pump_flow": "0 L/min",
+                                                                                     "heater_flow": "0 L/min"}}}
+    words = {Verdict.HOLDS: "holds its temperature", Verdict.UNDERSIZED: "runs too hot",
+             Verdict.MARGINAL: "little in hand", None: "no answer for this vehicle"}
+    for verdict, tree in trees.items():
+        one = subject_from({"format": "heatdocket-case/1", **tree})
+        assert one.check.verdict is verdict
+        assert words[verdict] in page_texts(build_report(one.check, one.text, ReportKind.CUSTOMER, now=moment))[0]
+        if verdict is None:
+            assert "No answer" in page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment))[0]
+
+
+def test_a_signed_report_of_six_pages(benchmark: Any, example: Any, author: Identity, moment: datetime, tmp_path: Path
+                                      ) -> None:
+    """A benchmark, not a timed test (aim: 2 s)."""
+    one, path = example("van-no-heat"), tmp_path / "report.pdf"
+    benchmark(lambda: export_report(one.check, one.text, ReportKind.CUSTOMER, path, now=moment, identity=author))
+    assert len(pypdfium2.PdfDocument(path)) == 6
