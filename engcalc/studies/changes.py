@@ -119,6 +119,8 @@ def _fan(case: Case, duty_index: int) -> Iterator[Change]:
     if case.duties[duty_index].fan == "off":
         yield Change("the fan running", Side.AIRFLOW, {f"duties[{duty_index}].fan": "on"})
     if a.fan_drive == "none" or not _any(a.fan_count >= 1.0):
+        yield Change("an electric fan of the usual size", Side.AIRFLOW, {
+            "airflow.fan_drive": "electric", "airflow.fan_count": np.maximum(a.fan_count, 1.0)})
         return
     yield Change("one more fan of the same kind", Side.AIRFLOW, {"airflow.fan_count": a.fan_count + 1.0})
     yield Change("a fan of 25 % more flow", Side.AIRFLOW, {

@@ -18,9 +18,22 @@ from engcalc.case.case import Case, value_at
 from engcalc.case.catalogue import Leaf, entry, members, pattern_of
 from engcalc.case.declare import Basis, Input, Shape
 from engcalc.case.sections import Sections
-from engcalc.studies.members import Progress, Stop, chunks, faults_of, member, solve_duty, stacked, varied
+from engcalc.studies.members import (
+    Progress,
+    Stop,
+    Unboiled,
+    chunks,
+    coolant_limit,
+    faults_of,
+    member,
+    solve_duty,
+    stacked,
+    unboiled,
+    varied,
+)
 from engcalc.studies.sweeps import duty_name, outside
-from engcalc.system.state import OperatingPoint
+from engcalc.system.plant import prepare
+from engcalc.system.state import OperatingPoint, conditions_of
 from engcalc.units import parse
 
 LEFT_OUT = ("job", "evidence", "rig", "limits")  # sections that do not move the temperature
@@ -44,8 +57,8 @@ class Sensitivity:
     """By how much the engine outlet rises with an input.
 
     ``change`` [K] counts for the step named; ``value`` is the input now, ``low`` and ``high`` what was tried, all SI.
-    ``solved`` is False where a side has no steady state, so that the change is only a bound. ``one_sided`` says that
-    only one side could be tried.
+    Where the duty boils, the outlet is what it would come to (``members.unboiled``); ``solved`` is False where even
+    that is not known, so that the change is only a bound. ``one_sided`` says that only one side could be tried.
     """
 
     path: str
@@ -101,10 +114,8 @@ def sensitivity(case: Case, duty_index: int, *, progress: Progress = None, cance
     ``case`` has one member. Raises Cancelled.
     """
     moves, held = _moves(case, duty_index)
-    points = [solve_duty(_ensemble(case, moves[part]), duty_index)
-              for part in chunks(len(moves), progress, cancelled, 250)]
-    found = [s for piece, point in zip(chunks(len(moves), None, None, 250), points, strict=True)
-             for s in _changes(moves[piece], point)]
+    found = [s for which in chunks(len(moves), progress, cancelled, 250)
+             for s in _changes(moves[which], _tried(_ensemble(case, moves[which]), duty_index))]
     now = solve_duty(case, duty_index)
     ranked = tuple(sorted(found, key=lambda s: (-abs(s.change), s.path)))
     return Sensitivities(duty_index, duty_name(case, duty_index), now, ranked, held, thermal_shares(now),
@@ -173,14 +184,20 @@ def _ensemble(case: Case, moves: list[_Move]) -> Case:
     return stacked([varied(case, {m.path: np.array([side])}) for m in moves for side in (m.low, m.high)])
 
 
+def _tried(case: Case, duty_index: int) -> Unboiled:
+    """Where the members settle, or would if they did not boil."""
+    duty = case.duties[duty_index]
+    return unboiled(prepare(case), conditions_of((duty,)), coolant_limit(case, duty))
+
+
 def _possible(case: Case, path: str, value: float) -> bool:
     trial = np.array([value])
     return not any(outside(path, trial)) and not faults_of(varied(case, {path: trial}))
 
 
-def _changes(moves: list[_Move], point: OperatingPoint) -> Iterator[Sensitivity]:
-    T = np.broadcast_to(point.coolant_out, point.status.shape).reshape(-1, 2)
-    solved = np.all(point.solved.reshape(-1, 2), axis=1).tolist()
+def _changes(moves: list[_Move], found: Unboiled) -> Iterator[Sensitivity]:
+    T = found.coolant_out.reshape(-1, 2)
+    solved = np.all(~found.beyond.reshape(-1, 2), axis=1).tolist()
     for k, m in enumerate(moves):
         _, size = _step(m.declared, m.value)
         full = size if m.step in (Step.ONE_MORE, Step.OFF_ZERO) else 2.0 * size

@@ -65,6 +65,15 @@ def test_every_duty_of_an_ensemble_stands_duty_by_duty(cases):
             assert point.coolant_out[d * 2 + m] == pytest.approx(solve_duty(case, d).coolant_out[0], abs=1e-6)
 
 
+def test_a_duty_does_not_depend_on_what_is_solved_beside_it(towing):
+    """A neighbour that needs more steps of Newton's method must not move a member that has converged."""
+    for fans in (1.0, 2.0, 3.0, 4.0):
+        case = varied(towing, {"airflow.fan_count": np.array([fans])})
+        whole = solve_duties(case)
+        for i in range(len(case.duties)):
+            assert whole.air_velocity[i] == pytest.approx(solve_duty(case, i).air_velocity[0], rel=1e-9)
+
+
 def test_pieces_joined_are_the_whole(towing):
     whole = solve_duties(towing)
     pieces = [part(whole, slice(0, 5)), part(whole, slice(5, 6)), part(whole, slice(6, 12))]
