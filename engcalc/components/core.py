@@ -250,7 +250,7 @@ def _check(g: CoreGeometry) -> None:
         value = getattr(g, name)
         _require(name, value, (value >= 0.0) & (value < 1.0), "a share from 0 to less than 1")
     stack = g.tube_height + g.fin_height
-    agrees = np.abs(g.tube_pitch - stack) <= _PITCH_SLACK * stack
+    agrees = np.abs(g.tube_pitch - stack) <= _PITCH_SLACK * np.maximum(stack, g.tube_pitch) * (1.0 + 1e-9)
     _require("tube_pitch", g.tube_pitch, agrees, "tube height and fin height together (m)")
     fits = g.tube_rows * g.tube_width <= g.core_depth * (1.0 + 1e-6)
     _require("tube_width", g.tube_width, fits, "a width of which all rows fit into the core depth (m)")
