@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
@@ -20,16 +22,17 @@ from engcalc.system.state import Regime, conditions_of
 REGULATED = (361.15, Regime.REGULATING)
 
 
-def case_of(before: dict[str, object], **sections: object) -> tuple[Case, Record]:
+def case_of(before: dict[str, object], **sections: Any) -> tuple[Case, Record]:
+    engine = {"metal_mass": "85 kg", "surface_conductance": "12 W/K", **sections.pop("engine", {})}
     tree = {"format": "heatdocket-case/1", "vehicle": {"class": "family car"}, "evidence": {"before": before},
-            **sections}
+            "engine": engine, "coolant": {"volume": "6.5 L"}, **sections}
     case = resolve(CaseText(tree))
     assert isinstance(case, Case), case
     assert case.evidence.before is not None
     return case, case.evidence.before
 
 
-def at(before: dict[str, object], seconds: float, loss: float = 12.0, **sections: object) -> Expected:
+def at(before: dict[str, object], seconds: float, loss: float = 12.0, **sections: Any) -> Expected:
     """The first path of a record, regulated at 88 degC, with a stated loss [W/K] with the heater off."""
     case, record = case_of(before, **sections)
     path = paths(record, conditions_of(case.duties))[0]
@@ -66,7 +69,7 @@ def test_the_heater_slows_it_and_an_unknown_setting_widens_it() -> None:
     off, low, high, unknown = (at({**COLD, "heater_setting": s}, 600.0, **DRIVE)
                                for s in ("off", "low", "high", "unknown"))
     assert off.nominal > low.nominal > high.nominal
-    assert unknown.high - unknown.low > high.high - high.low
+    assert unknown.low < low.low  # it may as well have been on full
     assert unknown.low <= low.nominal <= unknown.high
 
 
