@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -25,6 +26,10 @@ SEVERITY_SIGNS = {
 }
 
 
+BESIDE_THE_VERDICT = 2  # sentences
+_SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
+
+
 @dataclass(frozen=True)
 class DutyPictures:
     """The pictures of one duty; None where there is nothing to draw."""
@@ -46,8 +51,12 @@ def pictures(check: Check, duty: DutyCheck, system: System) -> DutyPictures:
 
 
 def headline_of(check: Check, system: System) -> str:
-    """The one sentence beside the verdict, without the verdict's own word."""
-    return headline(check, system).removeprefix(f"{verdict_label(check.verdict)}. ")
+    """What stands beside the verdict, without the verdict's own word: a statement and what it is held against.
+
+    Whatever else the headline advises stands among the reasons.
+    """
+    said = headline(check, system).removeprefix(f"{verdict_label(check.verdict)}. ")
+    return " ".join(_SENTENCE_END.split(said)[:BESIDE_THE_VERDICT])
 
 
 def duty_words(duty: DutyCheck, system: System) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAccessible, QAccessibleEvent
+from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QSizePolicy, QWidget
 
 from engcalc.verdict import Verdict
@@ -26,6 +26,7 @@ SIGNS: dict[Verdict | None, Sign] = {
     verdict: Sign(shape, verdict_label(verdict), tone) for verdict, shape, tone in (
         (Verdict.UNDERSIZED, "▲", "error"), (Verdict.OVERCOOLING, "▼", "cold"), (Verdict.MARGINAL, "◆", "warn"),
         (Verdict.HOLDS, "●", "good"), (None, "■", "muted"))}
+NARROW = 38  # lines of text; below that the sentence stands under the word
 WAITING = Sign("○", "Not checked yet", "muted")
 
 
@@ -44,11 +45,12 @@ class VerdictBar(QFrame):
         self._stale.setProperty("tone", "warn")
         self._stale.hide()
         self._shown = WAITING
+        self._narrow = False
         self._grid = layout = QGridLayout(self)
         layout.addWidget(self._sign, 0, 0, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._word, 0, 1, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._sentence, 0, 2)
-        layout.addWidget(self._stale, 1, 1, 1, 2)
+        layout.addWidget(self._stale, 2, 1, 1, 2)
         layout.setColumnStretch(2, 1)
         self.show_verdict(WAITING, "")
 
@@ -73,6 +75,15 @@ class VerdictBar(QFrame):
         self._stale.setAccessibleName(f"Out of date: {reason}" if reason else "")
         for label in (self._sign, self._word, self._sentence):
             label.setEnabled(not reason)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The sentence beside the word, or under it where there is little room."""
+        super().resizeEvent(event)
+        narrow = event.size().width() < NARROW * theme.em()
+        if narrow is not self._narrow:
+            self._narrow = narrow
+            self._grid.removeWidget(self._sentence)
+            self._grid.addWidget(self._sentence, *((1, 1, 1, 2) if narrow else (0, 2)))
 
     @property
     def sentence(self) -> str:

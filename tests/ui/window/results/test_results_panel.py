@@ -55,6 +55,17 @@ def test_the_verdict_has_a_word_a_shape_and_a_reason(panel, examples, name, shap
     assert panel.verdict.accessibleDescription() == f"{word}. {panel.verdict.sentence}"
 
 
+def test_the_sentence_stands_under_the_word_where_there_is_little_room(panel, examples, qtbot):
+    panel.show_check(examples["van-no-heat"])
+    word, sentence = (next(label for label in panel.verdict.findChildren(QLabel) if label.text() == text)
+                      for text in ("Overcooling", panel.verdict.sentence))
+    assert sentence.x() > word.geometry().right()
+    panel.resize(430, 700)
+    qtbot.waitUntil(lambda: sentence.y() >= word.geometry().bottom())
+    panel.resize(900, 700)
+    qtbot.waitUntil(lambda: sentence.x() > word.geometry().right())
+
+
 def test_the_verdict_stays_in_sight_however_far_one_scrolls(panel, examples, qtbot):
     panel.show_check(examples["van-no-heat"])
     area = panel._page.parentWidget().parentWidget()
