@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from engcalc.components.exchanger import Arrangement, Exchange, multipass
-from engcalc.studies.check import DutyCheck
+from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.rig import COVERAGE
 from engcalc.units import Array, System, plain_number, show
-from reports.plots.describe import Axis, Chart, Row, Rows, Series, Shape, Span, Spot, Tone, Words
+from reports.plots.describe import Axis, Chart, Line, Row, Rows, Series, Shape, Span, Spot, Tone, Words
 from reports.plots.scale import round_ticks
 
 PARTS = (("air", "Air film and fins", Tone.AIR), ("wall", "Tube wall", Tone.METAL),
@@ -15,6 +16,7 @@ PARTS = (("air", "Air film and fins", Tone.AIR), ("wall", "Tube wall", Tone.META
 CAPACITY_RATIOS = (0.0, 0.25, 0.5, 0.75, 1.0)
 LEAST_NTU, MOST_NTU = 3.0, 10.0  # ends of the chart: a radiator lies around 1, the curves are flat beyond 10
 CURVE_POINTS = 61
+EFFECTIVENESS = Axis("Effectiveness", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0))
 
 
 def resistances(duty: DutyCheck, system: System) -> Rows | None:
@@ -46,18 +48,47 @@ def effectiveness_chart(name: str, passed: Exchange, arrangement: Arrangement,
     NTU, Cr, eps = (float(v[0]) for v in (passed.NTU, passed.Cr, passed.effectiveness))
     if NTU <= 0.0:
         return None
-    end = min(max(LEAST_NTU, 1.3 * max(NTU, measured[0] if measured else 0.0)), MOST_NTU)
-    ticks = round_ticks(0.0, end)
-    x = np.linspace(0.0, ticks[-1], CURVE_POINTS)
-    family = [_curve(x, ratio, passed, arrangement, Tone.EXHAUST, 0.6) for ratio in CAPACITY_RATIOS]
-    own = _curve(x, Cr, passed, arrangement, Tone.COOLANT, 1.4)
+    axis = _NTU_axis(max(NTU, measured[0] if measured else 0.0))
+    own = _curve(_over(axis), Cr, passed, arrangement, Tone.COOLANT, 1.4)
     spots = [Spot(NTU, eps, f"NTU {plain_number(NTU)}, effectiveness {plain_number(eps)}", Tone.COOLANT)]
     if measured is not None:
         spots.append(Spot(*measured, "measured", Tone.INK, Shape.RING))
-    return Chart(_chart_words(name, NTU, Cr, eps, float(passed.passes[0])),
-                 Axis("NTU", "number", "", (0.0, ticks[-1]), ticks),
-                 Axis("Effectiveness", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)),
-                 (*family, own), spots=tuple(s for s in spots if s.x <= ticks[-1]))
+    return Chart(_chart_words(name, NTU, Cr, eps, float(passed.passes[0])), axis, EFFECTIVENESS,
+                 (*_family(axis, passed, arrangement), own), spots=tuple(s for s in spots if s.x <= axis.limits[1]))
+
+
+def rig_effectiveness(check: Check) -> Chart | None:
+    """The measured points of a rig on the curves, with twice their standard uncertainty, beside the computed ones."""
+    if not check.rig:
+        return None
+    NTU, eps, u, NTU_computed, eps_computed = (np.array(column) for column in zip(*(
+        (p.NTU.measured, p.effectiveness.measured, COVERAGE * p.effectiveness.uncertainty, p.NTU.computed,
+         p.effectiveness.computed) for p in check.rig), strict=True))
+    axis = _NTU_axis(max(NTU.max(), NTU_computed.max()))
+    family = _family(axis, check.rig[0].computed.exchange, check.plant.arrangement)
+    points = (Series("measured", NTU, eps, Tone.INK, Line.NONE, Shape.RING, y_error=u),
+              Series("computed from the dimensions", NTU_computed, eps_computed, Tone.COOLANT, Line.NONE,
+                     Shape.DIAMOND))
+    told = "; ".join(f"point {i + 1}: NTU {plain_number(p.NTU.measured)}, effectiveness "
+                     f"{plain_number(p.effectiveness.measured)}, computed {plain_number(p.effectiveness.computed)}"
+                     for i, p in enumerate(check.rig))
+    words = Words("Measured points on the effectiveness-NTU chart",
+                  "The upright bars are twice the standard uncertainty of the measured effectiveness.",
+                  f"Effectiveness over NTU of the measured points. {told}.")
+    return Chart(words, axis, EFFECTIVENESS, (*family, *points))
+
+
+def _NTU_axis(highest: float) -> Axis:
+    ticks = round_ticks(0.0, min(max(LEAST_NTU, 1.3 * highest), MOST_NTU))
+    return Axis("NTU", "number", "", (0.0, ticks[-1]), ticks)
+
+
+def _over(axis: Axis) -> Array:
+    return np.linspace(0.0, axis.limits[1], CURVE_POINTS)
+
+
+def _family(axis: Axis, passed: Exchange, arrangement: Arrangement) -> tuple[Series, ...]:
+    return tuple(_curve(_over(axis), ratio, passed, arrangement, Tone.EXHAUST, 0.6) for ratio in CAPACITY_RATIOS)
 
 
 def _chart_words(name: str, NTU: float, Cr: float, eps: float, passes: float) -> Words:

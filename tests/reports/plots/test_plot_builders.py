@@ -201,6 +201,17 @@ def test_rig_points_show_measured_over_computed(examples):
     assert measured.rig(examples["van-no-heat"]) is None
 
 
+def test_rig_points_stand_on_the_chart_with_their_uncertainty(examples):
+    check = examples["bench-exchanger"]
+    plot = exchanger.rig_effectiveness(check)
+    measured_points, computed = plot.series[-2:]
+    assert measured_points.y == pytest.approx([p.effectiveness.measured for p in check.rig])
+    assert measured_points.y_error == pytest.approx([2.0 * p.effectiveness.uncertainty for p in check.rig])
+    assert computed.x == pytest.approx([p.NTU.computed for p in check.rig])
+    assert plot.x.limits[1] > computed.x.max()
+    assert exchanger.rig_effectiveness(examples["van-no-heat"]) is None
+
+
 # ---- lines and maps --------------------------------------------------------------------------------------------------
 
 WORDS = Words("Title", "What to see", "All of it told")
@@ -260,7 +271,8 @@ def _area(ring) -> float:
 def all_plots(examples) -> list[Plot]:
     found: list[Plot | None] = [warm_up(System.SI)]
     for check in examples.values():
-        found += [temperatures.margins(check, System.US), measured.readings(check, System.SI), measured.rig(check)]
+        found += [temperatures.margins(check, System.US), measured.readings(check, System.SI), measured.rig(check),
+                  exchanger.rig_effectiveness(check)]
         for duty in check.duties:
             found += [balance.heat_balance(duty, System.SI), exchanger.resistances(duty, System.SI),
                       temperatures.temperatures(duty, check.case, System.US),

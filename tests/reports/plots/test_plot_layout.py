@@ -44,7 +44,8 @@ def boxes(picture, measure):
 
 def plots(examples, system):
     for check in examples.values():
-        yield from (temperatures.margins(check, system), measured.readings(check, system), measured.rig(check))
+        yield from (temperatures.margins(check, system), measured.readings(check, system), measured.rig(check),
+                    exchanger.rig_effectiveness(check))
         for duty in check.duties:
             yield balance.heat_balance(duty, system)
             yield temperatures.temperatures(duty, check.case, system)

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QTabBar, QVBoxLa
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.units import System
 from engcalc.words.reasons import deciding
-from reports.plots import measured, temperatures
+from reports.plots import exchanger, measured, temperatures
 from ui.window import theme
 from ui.window.results import content
 from ui.window.results.card import Part, PictureCard
@@ -159,9 +159,10 @@ class _Page(Page):
         self.resistances = PictureCard("Thermal resistances of the radiator", self)
         self.effectiveness = PictureCard("Effectiveness and NTU", self)
         self.rig = PictureCard("Measured against computed", self)
+        self.rig_chart = PictureCard("Measured points on the effectiveness-NTU chart", self)
         self.table = TableView("Results", self)
         self.cards = (self.heat, self.temperatures, self.margins, self.readings, self.resistances,
-                      self.effectiveness, self.rig)
+                      self.effectiveness, self.rig, self.rig_chart)
         self._wide: bool | None = None
         self._set_up()
 
@@ -173,14 +174,17 @@ class _Page(Page):
         self._care = Part("Take care", self.cautions, parent=self)
         self._results = Part("Results", self.table, copy, parent=self)
         self._pictures = QGridLayout()
+        self._bench = QGridLayout()
         self._more = QGridLayout()
         layout = QVBoxLayout(self)
         layout.addWidget(self.duty_sentence)
         layout.addWidget(self._why)
         layout.addWidget(self._care)
         layout.addLayout(self._pictures)
-        for widget in (self.readings, self.rig, self._also, self._results):
-            layout.addWidget(widget)
+        layout.addWidget(self.readings)
+        layout.addLayout(self._bench)
+        layout.addWidget(self._also)
+        layout.addWidget(self._results)
         layout.addLayout(self._more)
         layout.addStretch(1)
         self._arrange()
@@ -198,6 +202,7 @@ class _Page(Page):
         self.margins.show_plot(temperatures.margins(check, system) if len(check.duties) > 1 else None)
         self.readings.show_plot(measured.readings(check, system))
         self.rig.show_plot(measured.rig(check))
+        self.rig_chart.show_plot(exchanger.rig_effectiveness(check))
         self.table.put(content.table_of(check, index, system))
         self.table.show_column(self.table.rows.columnCount() - len(check.duties) + index)
         self._results.setVisible(bool(check.duties))
@@ -228,7 +233,7 @@ class _Page(Page):
         if wide is self._wide:
             return
         self._wide = wide
-        for grid, cards in ((self._pictures, (self.heat, self.temperatures)),
+        for grid, cards in ((self._pictures, (self.heat, self.temperatures)), (self._bench, (self.rig, self.rig_chart)),
                             (self._more, (self.margins, self.resistances, self.effectiveness))):
             for i, card in enumerate(cards):
                 grid.removeWidget(card)
