@@ -134,14 +134,16 @@ class Document:
             elif given is not None:
                 extras[key] = given
         value = extras.get("value") if set(extras) <= {"value"} else extras
-        self._take(Step(f"Change basis of {label_of(path)}", f"{path}.", self._text, self._text.with_value(path, value)))
+        new = self._text.with_value(path, value)
+        self._take(Step(f"Change basis of {label_of(path)}", f"{path}.", self._text, new))
 
     def put(self, path: str, value: Any, name: str = "") -> None:
         """Put a value that is no plain text: a fact, a list of texts, a table. None takes it away."""
         if value is None and self._text.get(path) is None:
             return
         new = self._text.with_value(path, value)
-        self._take(Step(name or f"Change {label_of(path)}", path, self._text, _pruned(new, path) if value is None else new))
+        new = _pruned(new, path) if value is None else new
+        self._take(Step(name or f"Change {label_of(path)}", path, self._text, new))
 
     def insert_item(self, list_path: str, index: int, item: Mapping[str, Any] | None = None) -> None:
         """Insert an item into a list before ``index``."""

@@ -108,7 +108,8 @@ def test_clearing_a_field_leaves_no_trace_in_the_file():
 
 
 def test_retyping_a_value_keeps_its_basis():
-    document = Document(CaseText({"format": FORMAT, "radiator": {"core_height": {"value": "380 mm", "basis": "measured"}}}))
+    measured = {"value": "380 mm", "basis": "measured"}
+    document = Document(CaseText({"format": FORMAT, "radiator": {"core_height": measured}}))
     for typed in ("38", "", "4", "400 mm"):
         document.edit("radiator.core_height", typed)
     assert document.text.get("radiator.core_height") == {"value": "400 mm", "basis": "measured"}
@@ -139,7 +140,8 @@ def test_wrong_text_is_kept_as_typed_and_the_last_good_case_stays(tmp_path):
 
 
 def test_numbers_keep_their_spelling_through_edit_and_save(tmp_path):
-    document = Document(CaseText({"format": FORMAT, "radiator": {"tube_rows": Number("1.50"), "unknown key": [1, None]}}))
+    radiator = {"tube_rows": Number("1.50"), "unknown key": [1, None]}
+    document = Document(CaseText({"format": FORMAT, "radiator": radiator}))
     document.edit("vehicle.mass", "1500 kg")
     document.save(tmp_path / "a.heatcase.json")
     assert '"tube_rows": 1.50' in (tmp_path / "a.heatcase.json").read_text(encoding="utf-8")
@@ -174,6 +176,7 @@ def test_saving_without_a_place_or_into_nowhere_says_so(tmp_path):
 
 @pytest.mark.parametrize(("path", "label"), [
     ("radiator.core_height", "Core height"), ("duties[1].grade", "Grade"), ("duties", "Duties"),
-    ("evidence.before.seen.level_low", "Seen or not seen"), ("evidence.before.curve[2][1]", "Minutes and coolant temperature")])
+    ("evidence.before.seen.level_low", "Seen or not seen"),
+    ("evidence.before.curve[2][1]", "Minutes and coolant temperature")])
 def test_steps_are_named_by_their_labels(path, label):
     assert label_of(path) == label

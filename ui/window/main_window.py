@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget
 
 from engcalc.case.declare import Level
 from engcalc.case.file import SUFFIX, read_case
@@ -29,6 +29,7 @@ from ui.window.workspace import Workspace, make_results
 
 if TYPE_CHECKING:
     from engcalc.studies.check import Check
+    from ui.window.results.panel import ResultsPanel
 
 KEEP_AFTER_MS = 3000  # from the first unsaved change to its copy on the disk
 TOLD_MS = 8000  # a line in the status bar
@@ -53,7 +54,8 @@ class MainWindow(QMainWindow):
 
     def __init__(self, settings: Settings, unsaved_folder: Path, *, check: CheckFunction = engine_check,
                  executor: Executor | None = None, prompts: Prompts | None = None,
-                 now: Callable[[], datetime] = datetime.now, results: Callable[[], QWidget] = make_results) -> None:
+                 now: Callable[[], datetime] = datetime.now,
+                 results: Callable[[], ResultsPanel] = make_results) -> None:
         super().__init__()
         self.settings, self.prompts = settings, prompts or Prompts()
         self._now, self._unsaved_folder, self._make_results = now, unsaved_folder, results

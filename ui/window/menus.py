@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
@@ -18,6 +19,7 @@ from ui.window.theme import TEXT_SIZES, Look
 if TYPE_CHECKING:
     from ui.window.main_window import MainWindow
 
+V = TypeVar("V")
 Keys = QKeySequence.StandardKey | str | None
 LOOKS = ((Look.SYSTEM, "As the &system"), (Look.LIGHT, "&Light"), (Look.DARK, "&Dark"))
 
@@ -44,11 +46,12 @@ class Menus:
             self._needs_case.append(action)
         return action
 
-    def _choices(self, menu: QMenu, choices: list[tuple[object, str]], act: Callable[[object], None]) -> dict[object, QAction]:
+    def _choices(self, menu: QMenu, choices: Iterable[tuple[V, str]],
+                 act: Callable[[V], object]) -> dict[V, QAction]:
         group = QActionGroup(menu)
         made = {}
         for value, text in choices:
-            action = self._action(menu, text, lambda value=value: act(value))
+            action = self._action(menu, text, partial(act, value))
             action.setCheckable(True)
             group.addAction(action)
             made[value] = action
@@ -91,8 +94,9 @@ class Menus:
         window, menu = self._window, self._window.menuBar().addMenu("&View")
         self._systems = self._choices(menu.addMenu("&Units"), [(s, s.value) for s in System], window.set_system)
         self._action(menu, "S&witch units", self._switch_system, "Ctrl+U")
-        self._looks = self._choices(menu.addMenu("&Palette"), list(LOOKS), window.set_look)
-        self._sizes = self._choices(menu.addMenu("&Text size"), [(p, f"{p} %") for p in TEXT_SIZES], window.set_text_size)
+        self._looks = self._choices(menu.addMenu("&Palette"), LOOKS, window.set_look)
+        self._sizes = self._choices(menu.addMenu("&Text size"), [(p, f"{p} %") for p in TEXT_SIZES],
+                                    window.set_text_size)
         self._action(menu, "&Larger text", lambda: self._step_size(1), QKeySequence.StandardKey.ZoomIn)
         self._action(menu, "&Smaller text", lambda: self._step_size(-1), QKeySequence.StandardKey.ZoomOut)
 

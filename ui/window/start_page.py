@@ -43,17 +43,17 @@ class WayIn(Enum):
     """The three ways in."""
 
     COMPLAINT = Way(
-        "A complaint", "The heater stays cold, the engine warms up slowly, it runs hot, it loses coolant. Six entries give "
-        "a verdict; what is not known is taken as typical of the class of vehicle.",
+        "A complaint", "The heater stays cold, the engine warms up slowly, it runs hot, it loses coolant. Six entries "
+        "give a verdict; what is not known is taken as typical of the class of vehicle.",
         "Start with a complaint", Level.FIRST, (), CaseText())
     RADIATOR = Way(
-        "A radiator to size", "Power, core, fan and pump against the duties they have to hold: which limit is reached, at "
-        "which outside temperature, and what stands in the way.",
+        "A radiator to size", "Power, core, fan and pump against the duties they have to hold: which limit is reached, "
+        "at which outside temperature, and what stands in the way.",
         "Start with a radiator", Level.REFINE, ("duties", "radiator"),
         CaseText({"format": FORMAT, "job": {"reason": "sizing"}}))
     LESSON = Way(
-        "A lesson", "A bench exchanger with two flows and four temperatures: measured against computed, every number with "
-        "its formula.",
+        "A lesson", "A bench exchanger with two flows and four temperatures: measured against computed, every number "
+        "with its formula.",
         "Start with a lesson", Level.REFINE, ("rig", "radiator"),
         CaseText({"format": FORMAT, "job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}))
 
@@ -81,8 +81,8 @@ class StartPage(QScrollArea):
         column.setContentsMargins(2 * em(), 2 * em(), 2 * em(), em())
         column.setSpacing(em() // 2)
         column.addWidget(_heading("Heatdocket", 2.0))
-        column.addWidget(words("Does the cooling hold, does the heater heat, and if not, why? The answer goes into a signed "
-                               "report.", "muted"))
+        column.addWidget(words("Does the cooling hold, does the heater heat, and if not, why? The answer goes into a "
+                               "signed report.", "muted"))
         if unsaved:
             column.addWidget(self._unsaved(unsaved))
         column.addSpacing(em())

@@ -203,5 +203,5 @@ def compute(check: CheckFunction, request: Request, progress: Callable[[float], 
                                      cancelled=request.stop.is_set))
     except HeatdocketError as error:
         return Answer(request, None, str(error))
-    except Exception as error:  # noqa: BLE001  # a defect of ours must be said in the window, not end the worker
+    except Exception as error:  # a defect of ours must be said in the window, not end the worker
         return Answer(request, None, f"{type(error).__name__}: {error}", defect=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSplitter, QVBoxLayout, QWidget
@@ -18,23 +18,14 @@ from ui.window.worker import Checker
 
 if TYPE_CHECKING:
     from engcalc.studies.check import Check
+    from ui.window.results.panel import ResultsPanel
 
 
 SLOW_MS = 300
 UNDER_WAY = "The answer to what stands typed now is being worked out."
 
 
-class Results(Protocol):
-    """What the results side has to be able to do."""
-
-    def show_check(self, check: Check, stale: bool) -> None: ...
-    def show_stale(self, reason: str) -> None: ...
-    def set_system(self, system: System) -> None: ...
-    def copy_table(self) -> None: ...
-    def copy_picture(self) -> None: ...
-
-
-def make_results() -> QWidget:
+def make_results() -> ResultsPanel:
     """The results side; imported when a case is first opened, to keep the start short."""
     from ui.window.results.panel import ResultsPanel
 
@@ -49,7 +40,7 @@ class Workspace(QWidget):
     said = Signal(str)  # what the program is doing, for the status line
 
     def __init__(self, document: Document, system: System, checker: Checker, depth: Level | None = None,
-                 results: Callable[[], QWidget] = make_results) -> None:
+                 results: Callable[[], ResultsPanel] = make_results) -> None:
         super().__init__()
         self.document, self.checker = document, checker
         self.check: Check | None = None

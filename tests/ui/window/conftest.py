@@ -55,17 +55,17 @@ class Answers(Prompts):
         self.asked: list[str] = []
         self.told: list[str] = []
 
-    def open_name(self, parent: QWidget, folder: Path | None) -> Path | None:
+    def open_name(self, *_: object) -> Path | None:
         return self.opens
 
-    def save_name(self, parent: QWidget, suggested: Path) -> Path | None:
+    def save_name(self, *_: object) -> Path | None:
         return self.saves
 
-    def unsaved(self, parent: QWidget, name: str) -> Unsaved:
+    def unsaved(self, _parent: QWidget, name: str) -> Unsaved:
         self.asked.append(name)
         return self.answer
 
-    def tell(self, parent: QWidget, title: str, text: str) -> None:
+    def tell(self, _parent: QWidget, _title: str, text: str) -> None:
         self.told.append(text)
 
 

@@ -368,8 +368,8 @@ def test_a_fault_of_a_whole_item_stands_in_its_card(case):
 
 
 def test_every_input_of_the_catalogue_has_a_field_with_a_name_of_its_own(case):
-    for path in ("duties", "rig", "airflow.upstream", "circuit.extra", "evidence.before.schedule", "evidence.before.spots",
-                 "evidence.after.schedule", "evidence.after.spots"):
+    for path in ("duties", "rig", "airflow.upstream", "circuit.extra", "evidence.before.schedule",
+                 "evidence.before.spots", "evidence.after.schedule", "evidence.after.spots"):
         case.document.insert_item(path, 0, {})
     form = opened(case, *(section.plan.path for section in case.workspace.form.sections))
     shown = {field.path.replace("[0]", "[]") for field in form.binding.fields()}
@@ -394,7 +394,8 @@ def test_undo_and_redo_by_key_from_within_a_field(case, keys, qtbot):
     line = keys(case, "Radiator: Core height", "380 mm")
     keys(case, "Radiator: Core width", "500 mm")
     line.setFocus()
-    undo, redo = (QKeySequence.keyBindings(k)[0][0] for k in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo))
+    standard = QKeySequence.StandardKey
+    undo, redo = (QKeySequence.keyBindings(key)[0][0] for key in (standard.Undo, standard.Redo))
     for _ in range(2):
         qtbot.keyClick(line, undo.key(), undo.keyboardModifiers())
     assert (line.text(), text_of(case, "radiator.core_width")) == ("", "")
@@ -425,14 +426,14 @@ def test_the_other_units_change_no_text_that_was_typed(case, keys, executor, qtb
 
 def test_a_fault_in_a_hidden_field_is_named_and_gone_to(case, qtbot):
     form = case.workspace.form
-    assert form.depth is Level.FIRST
+    assert form.shown_depth is Level.FIRST
     case.document.edit("radiator.louver_angle", "steep")
     mend = by_name(form, "What is to mend", QLabel)
     assert "Radiator: Louver angle" in mend.text()
     mend.linkActivated.emit("radiator.louver_angle")
     line = by_name(case, "Radiator: Louver angle", QLineEdit)
     assert line.hasFocus()
-    assert form.depth is Level.DETAIL
+    assert form.shown_depth is Level.DETAIL
 
 
 def test_the_depth_hides_detail_but_nothing_that_says_something(case):

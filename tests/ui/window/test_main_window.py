@@ -54,7 +54,7 @@ def action(window: MainWindow, *names: str) -> QAction:
     ("Start with a lesson", Level.REFINE, {"job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}})])
 def test_three_ways_in(window, qtbot, button, depth, typed):
     qtbot.mouseClick(by_name(window, button), Qt.MouseButton.LeftButton)
-    assert window.workspace.form.depth is depth
+    assert window.workspace.form.shown_depth is depth
     assert {k: v for k, v in window.document.text.tree.items() if k != "format"} == typed
     assert not window.document.dirty
     assert not window.document.faults
@@ -122,7 +122,8 @@ def test_what_cannot_be_saved_is_said_and_stays_dirty(case, prompts, tmp_path):
 
 @pytest.mark.parametrize(("content", "said"), [
     (None, "cannot be read"), (b"{", "not JSON"), (b"\xff\xfe", "not UTF-8"), (b"[]", "one JSON object"),
-    (b'{"format": "heatdocket-case/99"}', "newer program"), (b'{"format": "heatdocket-case/1", "a": 1, "a": 2}', "twice")])
+    (b'{"format": "heatdocket-case/99"}', "newer program"),
+    (b'{"format": "heatdocket-case/1", "a": 1, "a": 2}', "twice")])
 def test_a_file_that_is_no_case_is_refused_in_words(case, prompts, tmp_path, content, said):
     path = tmp_path / "bad.heatcase.json"
     if content is not None:
@@ -226,7 +227,7 @@ class Shown(QWidget):
         self.stale = ""
         self.systems: list[System] = []
 
-    def show_check(self, check: object, stale: bool = False) -> None:
+    def show_check(self, check: object, **_: object) -> None:
         self.checks.append(check)
         self.stale = ""
 
@@ -306,7 +307,8 @@ def test_undo_and_redo_say_what_they_do(case):
 
 
 def test_what_needs_a_case_is_off_without_one(window):
-    wanted = (("File", "Save"), ("File", "Export report"), ("Report", "Export"), ("Edit", "Copy table"), ("Edit", "Copy picture"))
+    wanted = (("File", "Save"), ("File", "Export report"), ("Report", "Export"), ("Edit", "Copy table"),
+              ("Edit", "Copy picture"))
     assert not any(action(window, *names).isEnabled() for names in wanted)
     window.start(WayIn.COMPLAINT)
     assert all(action(window, *names).isEnabled() for names in wanted)
@@ -339,7 +341,8 @@ def test_settings_last_and_damaged_ones_are_ignored(tmp_path, qapp):
     settings.write()
     again = Settings(file)
     assert (again.system, again.look, again.text_size) == (System.US, Look.DARK, 150)
-    file.write_text("[General]\nlook=PINK\ntext_size=9000\nsystem=@Invalid()\nrecent=/nowhere/a.json\n", encoding="utf-8")
+    damaged = "[General]\nlook=PINK\ntext_size=9000\nsystem=@Invalid()\nrecent=/nowhere/a.json\n"
+    file.write_text(damaged, encoding="utf-8")
     again = Settings(file)
     assert (again.system, again.look, again.text_size, again.recent) == (System.SI, Look.SYSTEM, 100, [])
 

@@ -157,7 +157,7 @@ def test_closing_waits_for_the_thread_and_takes_no_more(qtbot, cases):
 
 def test_the_worker_gets_a_request_that_cannot_change(cases):
     request = Request(1, cases[0], FAST, threading.Event())
-    answer = compute(echo, request, lambda share: None)
+    answer = compute(echo, request, lambda _share: None)
     assert isinstance(answer, Answer)
     with pytest.raises(AttributeError, match="cannot assign"):
         request.number = 2

@@ -96,7 +96,8 @@ class SeenField(Field):
             return
         self._shown = facts
         while (item := self._lines.takeAt(0)) is not None:
-            retire(item.widget())
+            if (line := item.widget()) is not None:
+                retire(line)
         for fact, value in facts.items():
             self._lines.addWidget(self._line(fact, value))
         self._noted.setVisible(bool(facts))

@@ -28,12 +28,16 @@ from ui.window.theme import em
 class Editing(QObject):
     """Leaves undo to the document, and wheels over a closed list to the page; reports which field has the keyboard."""
 
+    def __init__(self, field: Field) -> None:
+        super().__init__(field)
+        self._field = field
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Qt's hook."""
-        if event.type() is QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
-            if event.matches(QKeySequence.StandardKey.Undo) or event.matches(QKeySequence.StandardKey.Redo):
-                event.ignore()
-                return True
+        if event.type() is QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent) and any(
+                event.matches(key) for key in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)):
+            event.ignore()
+            return True
         if event.type() is QEvent.Type.DragEnter and isinstance(event, QDragEnterEvent) and event.mimeData().hasUrls():
             event.ignore()  # a case that is dragged in belongs to the window
             return True
@@ -42,9 +46,9 @@ class Editing(QObject):
             event.ignore()
             return True
         if event.type() is QEvent.Type.FocusIn:
-            self.parent().focused()
+            self._field.focused()
         if event.type() is QEvent.Type.FocusOut:
-            self.parent().left()
+            self._field.left()
         return False
 
 

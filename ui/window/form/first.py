@@ -69,7 +69,8 @@ class FirstEntries(QFrame):
         title = QLabel("Six entries give a verdict")
         title.setStyleSheet("font-weight: bold")
         column.addWidget(title)
-        column.addWidget(words("What is not entered is taken as typical of the class, and the report says so.", "muted"))
+        column.addWidget(words("What is not entered is taken as typical of the class, and the report says so.",
+                               "muted"))
         self.grid = FieldGrid([
             WordField(binding, "job.reason", "1  Why the vehicle is here"),
             make_field(binding, "job.complaint", "Complaint"),

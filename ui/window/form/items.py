@@ -18,8 +18,8 @@ from ui.window.theme import em
 
 DUTIES = "duties"
 LIST_TITLES = {"duties": "Duties to be checked", "upstream": "Coolers that stand ahead of the radiator",
-               "extra": "Coolers that give heat to the coolant", "schedule": "How it was run", "spots": "Readings by hand",
-               "rig": "Measured points"}
+               "extra": "Coolers that give heat to the coolant", "schedule": "How it was run",
+               "spots": "Readings by hand", "rig": "Measured points"}
 
 
 class Card(QFrame):
@@ -46,7 +46,7 @@ class Card(QFrame):
 
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
-        self.actions: dict[str, QToolButton] = {}
+        self.buttons: dict[str, QToolButton] = {}
         for word, act in (("Double", self._items.double), ("Up", self._items.move_up), ("Down", self._items.move_down),
                           ("Remove", self._items.remove)):
             button = QToolButton()
@@ -55,7 +55,7 @@ class Card(QFrame):
             button.setAccessibleName(f"{group_of(self.path)}: {word}")
             button.clicked.connect(lambda _checked=False, act=act: act(self.index))
             row.addWidget(button)
-            self.actions[word] = button
+            self.buttons[word] = button
         row.addStretch(1)
         return row
 
@@ -66,8 +66,8 @@ class Card(QFrame):
         name = group_of(self.path)
         self.title.setText(f"{name}: {own}" if own else name)
         count = self._items.count
-        self.actions["Up"].setEnabled(self.index > 0)
-        self.actions["Down"].setEnabled(self.index + 1 < count)
+        self.buttons["Up"].setEnabled(self.index > 0)
+        self.buttons["Down"].setEnabled(self.index + 1 < count)
         said = "\n".join(f.wanted[:1].upper() + f.wanted[1:] for f in self._items.binding.faults if f.path == self.path)
         self.error.setText(said)
         self.error.setVisible(bool(said))
@@ -162,14 +162,15 @@ class ItemList(QWidget):
     def double(self, index: int) -> None:
         """A copy of the item, behind it."""
         item = self.binding.document.text.get(f"{self.list_path}[{index}]")
-        self.binding.document.insert_item(self.list_path, index + 1, copy.deepcopy(item) if isinstance(item, dict) else {})
+        twin = copy.deepcopy(item) if isinstance(item, dict) else {}
+        self.binding.document.insert_item(self.list_path, index + 1, twin)
         self._go_to(index + 1)
 
     def remove(self, index: int) -> None:
         """Take the item out; undo brings it back."""
         self.binding.document.remove_item(self.list_path, index)
         if self.cards:
-            self.cards[min(index, len(self.cards) - 1)].actions["Remove"].setFocus()
+            self.cards[min(index, len(self.cards) - 1)].buttons["Remove"].setFocus()
         else:
             self._add.setFocus()
 
@@ -183,8 +184,8 @@ class ItemList(QWidget):
 
     def _move(self, index: int, to: int, word: str) -> None:
         self.binding.document.move_item(self.list_path, index, to)
-        button = self.cards[to].actions[word]
-        (button if button.isEnabled() else self.cards[to].actions["Up" if word == "Down" else "Down"]).setFocus()
+        button = self.cards[to].buttons[word]
+        (button if button.isEnabled() else self.cards[to].buttons["Up" if word == "Down" else "Down"]).setFocus()
 
     def _go_to(self, index: int) -> None:
         if index < len(self.cards):

@@ -34,7 +34,7 @@ def make_field(binding: Binding, path: str, label: str = "", name: str = "") -> 
 
 
 class FieldGrid(QWidget):
-    """Fields in as many columns as the width holds; those above the chosen depth are hidden unless they say something."""
+    """Fields in as many columns as the width holds; those below the chosen depth hide unless they say something."""
 
     def __init__(self, fields: list[Field]) -> None:
         super().__init__()

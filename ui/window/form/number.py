@@ -138,10 +138,11 @@ class NumberField(Field):
         if found is None:
             self._line.setPlaceholderText("" if text else "not given")
         else:
-            self._line.setPlaceholderText(found.text if found.si is None else shown(found.si, kind, unit))
+            self._line.setPlaceholderText(found.text if found.si is None else shown(found.si, unit))
         if text:
             outside = outside_usual(text, self.input, kind) and not self.binding.faults_at(self.path)
-            said = (stated_words(self.binding.document.text.get(self.path)), f"{usual}: this lies outside" if outside else usual)
+            stated = stated_words(self.binding.document.text.get(self.path))
+            said = (stated, f"{usual}: this lies outside" if outside else usual)
             self.set_hint("; ".join(x for x in said if x), "warn" if outside else "muted")
         else:
             source = "" if found is None else ", ".join(

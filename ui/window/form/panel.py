@@ -16,7 +16,6 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
-
 from shiboken6 import isValid
 
 from engcalc.case.declare import Level
@@ -67,12 +66,12 @@ class FormPanel(QWidget):
         self.setMinimumWidth(NARROWEST_EMS * em())
         self.binding.helped.connect(self._help.setText)
         self.binding.refreshed.connect(self._refreshed)
-        QApplication.instance().focusChanged.connect(self._follow)
+        _application().focusChanged.connect(self._follow)
         self.set_depth(self._depth)
         self._refreshed()
 
     def _lay(self) -> None:
-        page = QWidget()
+        page = self._page = QWidget()
         column = QVBoxLayout(page)
         column.addWidget(self.first)
         column.addWidget(self._hidden)
@@ -114,7 +113,7 @@ class FormPanel(QWidget):
     # -- depth --------------------------------------------------------------------------------------------------
 
     @property
-    def depth(self) -> Level:
+    def shown_depth(self) -> Level:
         """How far down the fields are shown."""
         return self._depth
 
@@ -214,14 +213,14 @@ class FormPanel(QWidget):
 
     def _follow(self, _old: QWidget | None, now: QWidget | None) -> None:
         """Keep the field with the keyboard in sight."""
-        if now is not None and self.area.widget().isAncestorOf(now):
+        if now is not None and self._page.isAncestorOf(now):
             self.area.ensureWidgetVisible(now, 0, 3 * em())
 
     def close_form(self) -> None:
         """Let go of the document and the program."""
         self._settle.stop()
         self.binding.close()
-        QApplication.instance().focusChanged.disconnect(self._follow)
+        _application().focusChanged.disconnect(self._follow)
 
 
 def depth_of(document: Document) -> Level:
@@ -234,6 +233,12 @@ def depth_of(document: Document) -> Level:
             level = max(level, Level.REFINE, key=lambda x: x.value)
         deepest = max(deepest, level, key=lambda x: x.value)
     return deepest
+
+
+def _application() -> QApplication:
+    application = QApplication.instance()
+    assert isinstance(application, QApplication)  # a form lives in one
+    return application
 
 
 def _plain(text: str) -> str:

@@ -99,7 +99,7 @@ def system_unit(kind: str, system: System, declared: Input | None = None) -> Uni
     return Unit(spelling, kind, _meaning(kind, spelling)) if spelling else None
 
 
-def shown(si: float, kind: str, unit: Unit | None) -> str:
+def shown(si: float, unit: Unit | None) -> str:
     """A value as text in ``unit``, or as a plain number."""
     return plain_number(si, DIGITS) if unit is None else in_unit(si, unit)
 

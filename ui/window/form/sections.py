@@ -102,8 +102,8 @@ class Section(QWidget):
         if self.plan.is_list:
             self._add_list(column, path, self.plan.cls)
         else:
-            leaves = [m for m in members(self.plan.cls) if isinstance(m, Leaf) and f"{path}.{m.key}" not in FIRST_ENTRIES]
-            self.grid = FieldGrid([make_field(self.binding, f"{path}.{leaf.key}") for leaf in leaves])
+            paths = [f"{path}.{m.key}" for m in members(self.plan.cls) if isinstance(m, Leaf)]
+            self.grid = FieldGrid([make_field(self.binding, p) for p in paths if p not in FIRST_ENTRIES])
             column.addWidget(self.grid)
             for branch in members(self.plan.cls):
                 if isinstance(branch, Branch):

@@ -76,7 +76,7 @@ class PairTable(QTableWidget):
     def paste(self) -> None:
         """Take rows from the clipboard, cells parted by tab or semicolon, in at the current row."""
         lines = [x for x in QApplication.clipboard().text().splitlines() if x.strip()][:MOST_PASTED]
-        new = [tuple((x.replace(";", "\t").split("\t") + [""])[:2]) for x in lines]
+        new = [tuple([*x.replace(";", "\t").split("\t"), ""][:2]) for x in lines]
         at = max(0, self.currentRow())
         rows = self.rows()
         self.show_rows([*rows[:at], *((a.strip(), b.strip()) for a, b in new), *rows[at + len(new):]])
@@ -108,7 +108,8 @@ class PairsField(Field):
 
     def _edited(self) -> None:
         unit = system_unit(self.input.kind, self.binding.system)
-        value = [[minutes, completed(text, unit, (self.input.kind,), frozenset())] for minutes, text in self._table.rows()]
+        value = [[minutes, completed(text, unit, (self.input.kind,), frozenset())]
+                 for minutes, text in self._table.rows()]
         self._sent = value or None
         self.binding.document.end_step()
         self.binding.document.put(self.path, self._sent)
@@ -132,7 +133,8 @@ class PairsField(Field):
 def _pair(item: object) -> tuple[str, str]:
     if isinstance(item, list):
         cells = ["" if x is None else str(x) for x in item[:2]]
-        return (cells + ["", ""])[0], (cells + ["", ""])[1]
+        first, second = [*cells, "", ""][:2]
+        return first, second
     return str(item), ""
 
 
