@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from engcalc.case.case import Case, with_values
-from engcalc.case.catalogue import entry
 from engcalc.case.records import Duty
 from engcalc.components.core import RatedScale, RatedStatus, outside_ranges
 from engcalc.components.engine import engine_heat, engine_load
@@ -28,13 +27,13 @@ from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status, conditions_of
-from engcalc.units import Array, parse
+from engcalc.units import Array
 from engcalc.verdict import DutyFacts, Finding, FindingCode, Judgement, Severity, Verdict, judge, worst
 
 READING_MEMBERS = 200  # members of the closed-form warm-up when the check itself draws none
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
 LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
-BLEED_HOLE = parse(entry("thermostat.closed_leak").input.default or "0 %", "fraction").si  # -, of a sound valve
+BLEED_HOLE = 0.0015  # -, of a sound valve: thermostat.closed_leak's default (reading it there would load pint at start)
 GLYCOL_T = Span(238.15, 373.15, "K", "range of the glycol tables, CoolProp AEG and APG; hotter is our extension")
 CONCENTRATION = Span(0.0, PHI_HIGHEST, "", "range of the glycol tables, by volume")
 
