@@ -31,7 +31,7 @@ from engcalc.evidence.record import Mask
 from engcalc.units import Array
 
 MOST_ROWS = 20_000_000
-_CHUNK = 50_000
+_CHUNK = 500  # rows; few enough to stay in the processor's cache: three times faster than 50,000
 _SAMPLE = 400  # rows from which the form of the file is judged
 
 # What a channel may be, far beyond what is usual; a value outside is no number of that channel [SI]
@@ -250,8 +250,7 @@ def _read_wide(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]], sam
             continue
         cells = _transposed(rows, sheet)
         times += map(str.strip, cells[plan.roles[Role.TIME]])
-        if Role.DATE in plan.roles:
-            dates += cells[plan.roles[Role.DATE]]
+        dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
         for i in numbers:
             parts[i].append(reader.column(cells[i]))
             unreadable += _unreadable(cells[i], parts[i][-1])
@@ -380,6 +379,7 @@ def _read_long(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]], sam
     value_at = plan.roles.get(Role.VALUE, plan.roles.get(Role.RAW, 0))
     reader = NumberReader(_decimal_comma(sample, (value_at,)))
     times: list[str] = []
+    dates: list[str] = []
     names: list[str] = []
     units: list[str] = []
     texts: list[str] = []
@@ -388,10 +388,10 @@ def _read_long(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]], sam
         if rows:
             cells = _transposed(rows, sheet)
             times += map(str.strip, cells[plan.roles[Role.TIME]])
+            dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
             names += map(str.strip, cells[plan.roles[Role.NAME]])
             texts += map(str.strip, cells[value_at])
             units += map(str.strip, cells[plan.roles[Role.UNIT]]) if Role.UNIT in plan.roles else [""] * len(rows)
-    dates: list[str] = []
     assigned = {fold(header): Channel(key) for key, header in columns.items() if key in set(Channel)}
     kinds = dict.fromkeys(zip(names, units, strict=True))
     codes = {pair: i for i, pair in enumerate(kinds)}
@@ -459,6 +459,7 @@ def _are_bytes(cells: Sequence[str], pid: Pid) -> bool:
 def _read_answers(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]]) -> Table:
     """Columns of whole answers, whichever identifier each carries."""
     times: list[str] = []
+    dates: list[str] = []
     pieces: dict[Channel, list[Array]] = {channel: [] for pid in PIDS.values() for channel in pid.channels}
     answered = 0
     for chunk in chunks:
@@ -467,6 +468,7 @@ def _read_answers(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]]) 
             continue
         cells = _transposed(rows, sheet)
         times += map(str.strip, cells[plan.roles[Role.TIME]])
+        dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
         block = {channel: np.full(len(rows), np.nan) for channel in pieces}
         for index in plan.answers:
             answered += _decode_answers(cells[index], block)
@@ -475,7 +477,7 @@ def _read_answers(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]]) 
     joined = {channel: np.concatenate(x) for channel, x in pieces.items() if x}
     found = {channel: x for channel, x in joined.items() if np.isfinite(x).any()}
     note = Note(NoteCode.RAW_BYTES, "raw answers of the control unit were decoded", answered)
-    return Table(times, (), _time_unit(sheet, plan), found, {c: np.isfinite(x) for c, x in found.items()},
+    return Table(times, dates, _time_unit(sheet, plan), found, {c: np.isfinite(x) for c, x in found.items()},
                  {c: SPELLINGS[c].label for c in found}, _unused(sheet, plan), sheet.header, (*plan.taken, note))
 
 

@@ -137,9 +137,9 @@ def _guessed_unit(good: Array) -> tuple[float, str]:
 
 def _clock_stamps(cells: Sequence[str], month_first: bool | None) -> Stamps:
     """Seconds from clock times and dates, one vectorised pass for each way of writing that occurs."""
-    texts = np.array([cell[:_WIDEST] for cell in cells], dtype=f"<U{_WIDEST}")
-    width = max(int(np.char.str_len(texts).max(initial=1)), 1)
-    signs = np.ascontiguousarray(texts.astype(f"<U{width}")).view(np.uint32).reshape(len(cells), width)
+    width = min(max(map(len, cells), default=1) or 1, _WIDEST)
+    texts = np.array(cells, dtype=f"<U{width}")  # longer ones are cut
+    signs = texts.view(np.uint32).reshape(len(cells), width)
     digit = (signs >= 48) & (signs <= 57)
     skeleton = np.where(digit, np.uint32(48), signs)
     seconds = np.full(len(cells), np.nan)
