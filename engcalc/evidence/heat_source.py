@@ -34,6 +34,8 @@ LAMBDA_CUT = 1.7  # -, leaner than any spark engine runs: the fuel is cut
 CUT_SPEED = 20.0  # rev/s (1200 rpm); below it the fuel comes back, common practice
 CUT_PEDAL = 0.01  # of full travel above the closed position
 CUT_MOVING = 3.0  # m/s
+CUT_PRESSURE = 45e3  # Pa; a driven engine with a closed throttle draws less than any that pulls; common practice
+CUT_SLOWING = -0.1  # m/s2; without a manifold pressure, losing speed tells overrun from cruise control
 LEAST_COVERAGE = 0.5  # of the record's time for which a channel must be known
 T_AIR_UNKNOWN = 293.15  # K
 T_WARM = 363.15  # K, oil where the log has no temperature
@@ -255,7 +257,8 @@ def _fuel_cut(source: HeatSource, d: _Drive) -> Mask:
     """Where the engine is driven by the vehicle with its fuel shut off.
 
     A fuel rate shows it by itself, and so does road load. Else: the commanded mixture leaner than any that burns, or
-    the pedal (without one, the throttle) closed above 1200 rpm under way.
+    the pedal (without one, the throttle) closed above 1200 rpm under way while nothing pulls. With cruise control the
+    pedal is closed too: a low manifold pressure, or else a falling road speed, tells the two apart.
     """
     nothing = np.zeros(d.even.time.size, dtype=bool)
     if source in (HeatSource.FUEL_RATE, HeatSource.ROAD_LOAD):
@@ -268,4 +271,14 @@ def _fuel_cut(source: HeatSource, d: _Drive) -> Mask:
     closed = position <= np.percentile(position, 1.0) + CUT_PEDAL
     fast = d.column(Channel.ENGINE_SPEED)[:, 0] > CUT_SPEED
     moving = d.column(Channel.VEHICLE_SPEED, np.inf)[:, 0] > CUT_MOVING
-    return np.asarray(lean | closed & fast & moving)
+    return np.asarray(lean | closed & fast & moving & _unloaded(d))
+
+
+def _unloaded(d: _Drive) -> Mask:
+    """Where the engine does not pull, as far as manifold pressure or else road speed tells it."""
+    if d.has(Channel.MANIFOLD_PRESSURE):
+        return np.asarray(d.column(Channel.MANIFOLD_PRESSURE)[:, 0] < CUT_PRESSURE)
+    if d.has(Channel.VEHICLE_SPEED):
+        v = _smoothed(d.column(Channel.VEHICLE_SPEED)[:, 0])
+        return np.asarray(np.gradient(v, d.even.time) < CUT_SLOWING)
+    return np.zeros(d.even.time.size, dtype=bool)

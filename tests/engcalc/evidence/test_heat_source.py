@@ -130,16 +130,31 @@ def overrun(t: int) -> bool:
 
 
 def test_the_fuel_is_cut_on_overrun() -> None:
-    record = log(maf=4.0, speed=60.0, rpm=2000, pedal=lambda t: 14.0 if overrun(t) else 25.0)
+    record = log(maf=4.0, speed=60.0, rpm=2000, pedal=lambda t: 14.0 if overrun(t) else 25.0,
+                 map=lambda t: 28.0 if overrun(t) else 60.0)
     found = power(record)
     assert np.flatnonzero(found.fuel_cut).tolist() == list(range(40, 60))
     assert np.all(found.power[40:60] == 0.0)
     assert np.all(found.power[:40] > 0.0)
 
 
+def test_without_manifold_pressure_a_falling_road_speed_tells_overrun() -> None:
+    record = log(maf=4.0, rpm=2000, pedal=lambda t: 14.0 if overrun(t) else 25.0,
+                 speed=lambda t: 90.0 - 2.0 * min(max(t - 40, 0), 20))
+    cut = np.flatnonzero(power(record).fuel_cut)
+    assert set(range(43, 58)) <= set(cut.tolist()) <= set(range(40, 60))  # two seconds of smoothing at both ends
+
+
+@pytest.mark.parametrize("more", [{}, {"map": 60.0}])
+def test_cruise_control_closes_the_pedal_and_cuts_nothing(more: dict[str, float]) -> None:
+    columns = {"maf": 12.0, "speed": 90.0, "rpm": 2000, "pedal": 14.0, **more}
+    assert not power(log(**columns)).fuel_cut.any()
+
+
 @pytest.mark.parametrize("changes", [{"speed": 0.0}, {"rpm": CUT_SPEED * 60 - 100}])
 def test_a_closed_pedal_at_standstill_or_low_speed_cuts_nothing(changes: dict[str, float]) -> None:
-    columns = {"maf": 4.0, "speed": 60.0, "rpm": 2000, "pedal": lambda t: 14.0 if overrun(t) else 25.0, **changes}
+    columns = {"maf": 4.0, "speed": 60.0, "rpm": 2000, "map": lambda t: 28.0 if overrun(t) else 60.0,
+               "pedal": lambda t: 14.0 if overrun(t) else 25.0, **changes}
     assert not power(log(**columns)).fuel_cut.any()
 
 
