@@ -63,10 +63,18 @@ def changes_for(case: Case, duty_index: int, core_side: Side, valve_holds: bool)
     """The generic changes that make sense for a case and the duty to be mended, whether or not they can be built.
 
     ``core_side`` is the side on which the core's films hold the heat back: a bigger core is counted there.
-    ``valve_holds`` says that the valve is not fully open in this duty: only then a cooler one is tried.
+    ``valve_holds`` says that the valve is not fully open in this duty: only then a cooler one is tried. Where a flow is
+    given nothing that only moves it is tried, and on a bench nothing of a vehicle.
     """
-    sources = (_core(case, core_side), _cleaning(case), _fan(case, duty_index), _airway(case), _ahead(case),
-               _pump(case), _coolant(case), _heat(case, duty_index), _cap_and_valve(case, valve_holds))
+    duty = case.duties[duty_index]
+    sources = [_core(case, core_side), _cleaning(case)]
+    if duty.air_velocity is None:
+        sources += [_fan(case, duty_index), _airway(case), _ahead(case)]
+    if duty.coolant_flow is None:
+        sources.append(_pump(case))
+    sources.append(_coolant(case))
+    if case.vehicle.class_ != "bench rig":
+        sources += [_heat(case, duty_index), _cap_and_valve(case, valve_holds)]
     return tuple(change for source in sources for change in source)
 
 

@@ -133,7 +133,8 @@ class Sizing:
     needed: NeededUA
     options: tuple[Option, ...]  # by gain, what cannot be built last
     limiting: Limiting
-    together: Option | None  # the best changes of parts on three different sides, made together
+    best: tuple[Option, ...]  # the best change of a part on each of up to three sides
+    together: Option | None  # these made together; None where there are fewer than two
 
     @property
     def holds(self) -> bool:
@@ -154,12 +155,13 @@ def size(case: Case, tables: Sequence[Part] = (), duty_index: int | None = None,
     _tell(progress, cancelled, 0.3)
     found = options(case, index, tables)
     _tell(progress, cancelled, 0.8)
+    best = _best_of_sides(found)
     sizing = Sizing(
         case=case, duty_index=index, name=duty_name(case, index), point=solve_duty(case, index),
         limit=float(now.limit[index, 0]), coolant_out=float(now.coolant_out[index, 0]),
         margin=float(now.margin[index, 0]), wanted_margin=float(case.limits.margin[0]),
-        boils=bool(now.boils[index, 0]), needed=needed, options=found, limiting=_limiting(found),
-        together=_together(case, index, found))
+        boils=bool(now.boils[index, 0]), needed=needed, options=found, limiting=_limiting(found), best=best,
+        together=_together(case, index, best))
     _tell(progress, cancelled, 1.0)
     return sizing
 
@@ -309,15 +311,20 @@ def _in_the_way(case: Case, change: Change) -> tuple[tuple[Fault, ...], Case | N
     return faults, None if faults else changed
 
 
-def _together(case: Case, duty_index: int, found: Sequence[Option]) -> Option | None:
-    """The best change of a part on each of three sides, made together; None where fewer than two gain anything."""
+def _best_of_sides(found: Sequence[Option]) -> tuple[Option, ...]:
+    """The best change of a part on each of three sides; the driver's doing, a cap and what spoils a duty left out."""
     best: dict[Side, Option] = {}
     for option in found:
-        if (option.gain or 0.0) > WORTHWHILE and not option.change.driving and option.side is not Side.CAP:
+        left_out = option.change.driving or option.side is Side.CAP or option.spoils
+        if (option.gain or 0.0) > WORTHWHILE and not left_out:
             best.setdefault(option.side, option)
-    chosen = list(best.values())[:TOGETHER]
-    if len(chosen) < 2:
+    return tuple(best.values())[:TOGETHER]
+
+
+def _together(case: Case, duty_index: int, best: Sequence[Option]) -> Option | None:
+    """Changes of several sides made together."""
+    if len(best) < 2:
         return None
-    values = {path: v for option in reversed(chosen) for path, v in option.change.values.items()}
-    both = Change("; ".join(o.change.name for o in chosen), chosen[0].side, values)
+    values = {path: v for option in reversed(best) for path, v in option.change.values.items()}
+    both = Change("; ".join(o.change.name for o in best), best[0].side, values)
     return tried(case, duty_index, [both])[0]

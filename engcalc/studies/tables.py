@@ -109,6 +109,8 @@ def _columns(head: Sequence[str], where: str, faults: list[Fault]) -> tuple[list
             faults.append(Fault(where, cell, "this input has a column already; keep one"))
         elif column is not None:
             columns.append(column)
+    if not columns and not faults:
+        faults.append(Fault(where, ", ".join(head), "at least one column besides the name would do"))
     return columns, name_at
 
 
@@ -169,6 +171,6 @@ def _part(line: int, cells: Sequence[str], columns: Sequence[_Column], name_at: 
         except InputError as error:
             faults.extend(Fault(f"{where}, {f.path}", f.given, f.wanted) for f in error.faults)
     name = cells[name_at] if name_at is not None and name_at < len(cells) else ""
-    if not values and not any(f.path.startswith(where) for f in faults):
+    if columns and not values and not any(f.path.startswith(where) for f in faults):
         faults.append(Fault(where, name, "at least one value besides the name would do"))
     return Part(name or f"line {line}", line, values)

@@ -6,9 +6,9 @@ import argparse
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
-from ui.command import checking, describing, papers
+from ui.command import checking, describing, papers, sizing
 
-SUBCOMMANDS = ("check", "report", "identity", "verify", "fields")
+SUBCOMMANDS = ("check", "size", "report", "identity", "verify", "fields")
 
 _KINDS = ("customer", "sizing")
 
@@ -21,6 +21,7 @@ def make_parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"heatdocket {_version()}")
     commands = parser.add_subparsers(required=True, metavar="SUBCOMMAND")
     _check(commands)
+    _size(commands)
     _report(commands)
     _identity(commands)
     _verify(commands)
@@ -53,6 +54,17 @@ def _check(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser = _new(commands, "check", "the verdict for every duty of a case, with its reasons")
     _case_and_units(parser)
     parser.set_defaults(command=checking.check_command)
+
+
+def _size(commands: _Commands[argparse.ArgumentParser]) -> None:
+    parser = _new(commands, "size", "what would hold the limit: changes ranked by gain, and what limits")
+    _case_and_units(parser)
+    parser.add_argument("--duty", type=int, metavar="N", help="the number of the duty to be mended; else the worst")
+    parser.add_argument("--table", type=Path, action="append", metavar="PARTS.csv",
+                        help="parts to choose from, one row each; may be given again")
+    parser.add_argument("--cycle", type=int, nargs="+", metavar="N",
+                        help="numbers of duties with a duration, run in turn again and again: a lap or work cycle")
+    parser.set_defaults(command=sizing.size_command)
 
 
 def _report(commands: _Commands[argparse.ArgumentParser]) -> None:

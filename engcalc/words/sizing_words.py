@@ -1,0 +1,182 @@
+"""What sizing found, in plain sentences: why a duty fails, what would mend it, what each change brings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from engcalc.studies.changes import Side
+from engcalc.studies.cycle import Cycle, LegResult
+from engcalc.studies.sizing import Option, Reach, Sizing
+from engcalc.units import System, plain_number, to_unit, unit_for
+from engcalc.words.numbers import difference, heat, minutes, share, temperature
+
+SMALL = 0.5  # K; a gain below this is called small
+
+LIMITS: Mapping[Side, str] = {
+    Side.AIR: "the radiator's air side (its fins, face and depth)",
+    Side.COOLANT: "the radiator's coolant side (what flows in its tubes and lies on their walls)",
+    Side.AIRFLOW: "the air that comes through the radiator",
+    Side.PUMP: "the flow of coolant",
+    Side.HEAT: "the heat that the engine and what hangs on its coolant give off",
+    Side.CAP: "the pressure in the system and with it the boiling point",
+    Side.VALVE: "the thermostat",
+}
+"""What limits, as the end of a sentence."""
+
+
+def why(sizing: Sizing, system: System = System.SI) -> tuple[str, ...]:
+    """Why the duty fails, or what it has left, in two to four sentences."""
+    sentences = [_stands(sizing, system)]
+    if float(sizing.point.radiator_heat[0]) > 0.0:
+        sentences.append(_handed(sizing, system))
+    sentences.append(needed_sentence(sizing, system))
+    sentences.append(limiting_sentence(sizing, system))
+    return tuple(sentences)
+
+
+def _stands(sizing: Sizing, system: System) -> str:
+    limit = temperature(sizing.limit, system)
+    if sizing.boils:
+        boiling = temperature(float(sizing.point.boiling[0]), system)
+        return f"{sizing.name} fails: the coolant boils at {boiling} before it settles."
+    out = temperature(sizing.coolant_out, system)
+    if sizing.margin < 0.0:
+        return f"{sizing.name} fails: the coolant settles at {out}, {difference(sizing.margin, system)} over its " \
+               f"limit of {limit}."
+    wanted = "" if sizing.holds else f", less than the {difference(sizing.wanted_margin, system)} wanted"
+    return f"{sizing.name} is the hardest duty: the coolant settles at {out}, " \
+           f"{difference(sizing.margin, system)} under its limit of {limit}{wanted}."
+
+
+def _handed(sizing: Sizing, system: System) -> str:
+    """Heat handed over, and what the radiator gives off at the limit, in proportion to coolant over air in."""
+    p = sizing.point
+    given, out, air = float(p.radiator_heat[0]), float(p.coolant_out[0]), float(p.air_in[0])
+    handed = given + max(float(p.energy_residual[0]), 0.0)
+    if out - air < 1.0:
+        return f"The radiator is handed {heat(handed, system)}."
+    at_limit = given * (sizing.limit - air) / (out - air)
+    return f"The radiator is handed {heat(handed, system)}; at the limit it gives off {heat(at_limit, system)}. " \
+           f"{_air(sizing, air, system)}"
+
+
+def _air(sizing: Sizing, air_in: float, system: System) -> str:
+    """The air that reaches the radiator, and what drives it."""
+    p = sizing.point
+    speed = _digits(float(p.air_velocity[0]), "air speed", 2, system)
+    arrives = f"The air reaches it at {temperature(air_in, system)} and {speed}"
+    if float(p.ram_pressure[0]) + float(p.fan_pressure[0]) <= 0.0:
+        return f"{arrives}."
+    fan = float(p.fan_share[0])
+    drives = "driven by the vehicle's speed alone" if fan < 0.05 else "driven by the fan alone" if fan > 0.95 else \
+        f"{share(fan)} of what drives it being the fan's"
+    return f"{arrives}, {drives}."
+
+
+def _digits(value: float, kind: str, digits: int, system: System) -> str:
+    """A quantity rounded to so many digits."""
+    unit = unit_for(kind, system)
+    return f"{plain_number(float(f'{to_unit(value, unit, kind):.{digits}g}'), digits)} {unit}"
+
+
+def needed_sentence(sizing: Sizing, system: System = System.SI) -> str:
+    """What the radiator's conductance would have to be."""
+    needed = sizing.needed
+    if needed.reach is Reach.ANY:
+        return "Even a far smaller radiator holds the limit."
+    if needed.UA is None or needed.scale is None:
+        return f"No radiator of any size holds {needed.name} with these flows of air and coolant."
+    now, then = (_digits(UA, "conductance", 3, system) for UA in (needed.UA_now, needed.UA))
+    more = f"{share(abs(needed.scale - 1.0))} {'more' if needed.scale >= 1.0 else 'less'}"
+    target = temperature(needed.target, system)
+    return f"To hold {target} the radiator's conductance has to be {then}, {more} than now ({now})."
+
+
+def limiting_sentence(sizing: Sizing, system: System = System.SI) -> str:
+    """What limits, with the best gain there and the next best elsewhere."""
+    side = sizing.limiting.side
+    if side is None:
+        return "None of the changes tried gains anything."
+    gains = sizing.limiting.gains
+    others = sorted((s for s in gains if s is not side), key=lambda s: gains[s], reverse=True)
+    after = f" Next comes {LIMITS[others[0]]}, with {difference(gains[others[0]], system)}." \
+        if gains[others[0]] >= SMALL else ""
+    return f"What limits most is {LIMITS[side]}: the best single change there gains " \
+           f"{difference(gains[side], system)}.{after}"
+
+
+def option_sentence(option: Option, system: System = System.SI) -> str:
+    """One change and what it brings."""
+    name = option.change.name[:1].upper() + option.change.name[1:]
+    if not option.feasible:
+        return f"{name}: cannot be built. {'; '.join(str(f) for f in option.why_not)}."
+    assert option.gain is not None  # a feasible option has its numbers
+    least = "at least " if option.at_least else ""
+    if option.gain >= SMALL:
+        gained = f"gains {least}{difference(option.gain, system)}"
+    else:
+        gained = f"costs {difference(option.gain, system)}" if option.gain <= -SMALL else "changes next to nothing"
+    caution = f" {option.change.caution}" if option.change.caution else ""
+    return f"{name}: {gained} ({_ends(option, system)}).{caution}{_spoils(option)}"
+
+
+def _ends(option: Option, system: System) -> str:
+    """Where the duty comes to with a change."""
+    if option.boils or option.coolant_out is None:
+        return "still boils"
+    return f"{temperature(option.coolant_out, system)}, {_holds(option, system)}"
+
+
+def _holds(option: Option, system: System) -> str:
+    if option.holds:
+        return "holds"
+    assert option.margin is not None  # as above
+    where = "under" if option.margin >= 0.0 else "over"
+    return f"{difference(option.margin, system)} {where} the limit"
+
+
+def _spoils(option: Option) -> str:
+    return f" It spoils: {', '.join(option.spoils)}." if option.spoils else ""
+
+
+def mending(sizing: Sizing, system: System = System.SI) -> tuple[str, ...]:
+    """What would mend the duty: the best changes of different sides with their gains, and what they do together."""
+    if sizing.holds:
+        return (f"{sizing.name} holds with the margin wanted: nothing has to be changed.",)
+    if not sizing.best:
+        return ("None of the changes tried helps.",)
+    both = sizing.together
+    mends = both.holds if both is not None else sizing.best[0].holds
+    number = _NUMBERS[len(sizing.best)]
+    head = f"{number} that mend{'s' if len(sizing.best) == 1 else ''} it:" if mends else \
+        f"The best that can be done here does not suffice. {number}, each on another side:"
+    lines = [head, *(option_sentence(o, system) for o in sizing.best)]
+    if both is not None and both.gain is not None:
+        lines.append(f"Together they gain {difference(both.gain, system)} ({_ends(both, system)}).{_spoils(both)}")
+    if len(sizing.best) > 1 and sizing.best[0].holds:
+        lines.append("The first alone is enough.")
+    return tuple(lines)
+
+
+_NUMBERS = {1: "One change", 2: "Two changes", 3: "Three changes"}
+
+
+def cycle_sentences(found: Cycle, system: System = System.SI) -> tuple[str, ...]:
+    """A lap or work cycle: peak and mean, each leg, and the stop after it."""
+    closed = "" if found.closed else " It has not closed on itself yet."
+    first = f"Over the whole cycle the coolant peaks at {temperature(found.peak, system)}, with a mean of " \
+            f"{temperature(found.mean, system)}.{closed}"
+    if found.boils:
+        first = f"The coolant boils within the cycle, at {temperature(found.peak, system)}."
+    after = found.soak
+    stop = f"Stopped right after, the coolant in the engine climbs to at most {temperature(after.peak, system)}"
+    end = " and boils: let it idle first, or let the fan run on." if after.boils else \
+        f", under its boiling point of {temperature(after.boiling, system)}."
+    return (first, *(_leg(leg, system) for leg in found.legs), stop + end)
+
+
+def _leg(leg: LegResult, system: System) -> str:
+    where = "over" if leg.margin < 0.0 else "under"
+    start, end, peak = (temperature(T, system) for T in (leg.start, leg.end, leg.peak))
+    return f"{leg.name}, {minutes(leg.leg.duration)}: {start} to {end}, at most {peak}, " \
+           f"{difference(leg.margin, system)} {where} the limit."

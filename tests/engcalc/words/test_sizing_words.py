@@ -1,0 +1,128 @@
+"""Sizing in words: each situation has its sentence, and every number in it is the study's."""
+
+from __future__ import annotations
+
+import pytest
+
+import worked_examples
+from engcalc.case.file import read_case
+from engcalc.case.resolve import Faults, resolve
+from engcalc.case.text import CaseText
+from engcalc.studies.changes import Side
+from engcalc.studies.cycle import Leg, cycle
+from engcalc.studies.sizing import size
+from engcalc.studies.tables import parse_table
+from engcalc.units import System
+from engcalc.words.sizing_words import (
+    LIMITS,
+    cycle_sentences,
+    limiting_sentence,
+    mending,
+    needed_sentence,
+    option_sentence,
+    why,
+)
+
+TEXT = read_case(worked_examples.folder() / "tow-and-track.heatcase.json")
+CLIMB = 5
+
+
+def case_of(text: CaseText):
+    case = resolve(text)
+    assert not isinstance(case, Faults), case
+    return case
+
+
+@pytest.fixture(scope="module")
+def failing():
+    return size(case_of(TEXT))
+
+
+def test_why_it_fails_has_its_numbers(failing):
+    told = " ".join(why(failing))
+    for number in (failing.coolant_out - 273.15, failing.limit - 273.15, failing.needed.target - 273.15):
+        assert f"{number:.0f} °C" in told
+    assert f"{failing.point.radiator_heat[0] / 1000:.0f} kW" in told
+    assert f"{failing.needed.scale - 1:.0%}".replace("%", " %") in told
+    assert "55 % of what drives it being the fan's" in told
+
+
+def test_what_mends_it_names_each_change_with_its_gain(failing):
+    told = mending(failing)
+    assert told[0] == "Three changes that mend it:"
+    for option, line in zip(failing.best, told[1:], strict=False):
+        assert option.change.name[1:] in line
+        assert f"gains {option.gain:.0f} K" in line
+    assert told[4] == f"Together they gain {failing.together.gain:.0f} K (103 °C, holds)."
+
+
+def test_us_units_say_fahrenheit_throughout(failing):
+    told = " ".join((*why(failing, System.US), *mending(failing, System.US)))
+    assert "°C" not in told
+    assert " K" not in told
+    assert "BTU/h" in told
+
+
+def test_a_duty_that_boils_says_so():
+    found = size(case_of(TEXT.with_value("airflow.fan_count", "1")))
+    told = why(found)
+    assert told[0] == "Climb with trailer, 12 % at 1800 m fails: the coolant boils at 130 °C before it settles."
+    assert any("(still boils)" in option_sentence(o) for o in found.options)
+    assert mending(found)[0] == "Three changes that mend it:"
+    alone = TEXT.with_value("airflow.fan_count", "1")
+    heavier = size(case_of(alone.with_value("duties[5].trailer_mass", "2200 kg")))
+    assert mending(heavier)[0] == ("The best that can be done here does not suffice. "
+                                   "Three changes, each on another side:")
+    assert "Together they gain" in mending(heavier)[-1]
+
+
+def test_a_duty_that_holds_needs_nothing():
+    found = size(case_of(TEXT), duty_index=0)
+    assert mending(found) == ("Idle in frost, heater on holds with the margin wanted: nothing has to be changed.",)
+    assert needed_sentence(found) == "Even a far smaller radiator holds the limit."
+    assert "is the hardest duty" in why(found)[0]
+
+
+def test_a_margin_that_is_smaller_than_wanted_is_said():
+    found = size(case_of(TEXT.with_value("limits.coolant_limit", "125 degC")))
+    assert "2 K under its limit of 125 °C, less than the 5 K wanted" in why(found)[0]
+
+
+def test_flows_that_fall_short_are_said():
+    found = size(case_of(TEXT.with_value("airflow.fan_count", "0").with_value("duties[5].vehicle_speed", "20 km/h")))
+    assert needed_sentence(found).startswith("No radiator of any size holds Climb")
+
+
+def test_an_option_says_what_is_in_the_way_what_it_costs_and_what_it_spoils(failing):
+    shroud = next(o for o in failing.options if "shroud" in o.change.name)
+    assert "costs 2 K" in option_sentence(shroud)
+    cap = next(o for o in failing.options if o.side is Side.CAP)
+    assert "changes next to nothing" in option_sentence(cap)
+    assert "Only where the maker allows it" in option_sentence(cap)
+    wide = case_of(TEXT.with_value("radiator.core_width", "3.9 m"))
+    blocked = next(o for o in size(wide).options if "wider" in o.change.name)
+    assert "cannot be built. radiator.core_width" in option_sentence(blocked)
+    duties = [{"name": "hill", "vehicle_speed": "60 km/h", "grade": "10 %", "trailer_mass": "2000 kg",
+               "ambient": "38 degC", "fan": "on"},
+              {"name": "stopped", "ambient": "38 degC", "brake_power": "25 kW", "fan": "auto"}]
+    hill = case_of(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "pickup"}, "duties": duties}))
+    tall = next(o for o in size(hill, parse_table("name,fan_drive,core_height\ntall,none,900 mm\n"), 0).options
+                if o.change.from_table)
+    assert option_sentence(tall).endswith("It spoils: stopped.")
+
+
+def test_every_side_has_its_words(failing):
+    assert set(LIMITS) == set(Side)
+    assert LIMITS[failing.limiting.side] in limiting_sentence(failing)
+
+
+def test_a_cycle_is_told_leg_by_leg_with_the_stop_after_it():
+    case = case_of(TEXT)
+    lap = cycle_sentences(cycle(case, [Leg(10, 45.0), Leg(11, 50.0)]))
+    assert lap[0].startswith("Over the whole cycle the coolant peaks at")
+    assert lap[1].startswith("Track, straights, 45 s: ")
+    assert "under its boiling point of 133 °C" in lap[-1]
+    climb = cycle_sentences(cycle(case, [Leg(CLIMB, 900.0)], repeat=False))
+    assert climb[-1].endswith("and boils: let it idle first, or let the fan run on.")
+    boiling = cycle_sentences(cycle(case_of(TEXT.with_value("airflow.fan_count", "0")), [Leg(CLIMB, 1800.0)]))
+    assert boiling[0] == "The coolant boils within the cycle, at 130 °C."

@@ -1,0 +1,108 @@
+"""``heatdocket size``: the agreed keys, ranked options that hang together, the user's tables, cycles, exit codes."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+import pytest
+
+import worked_examples
+
+TOWING = worked_examples.folder() / "tow-and-track.heatcase.json"
+
+
+@pytest.fixture(scope="module")
+def found() -> dict[str, Any]:
+    """The answer for the worked example."""
+    from ui.command.parser import make_parser
+
+    options = make_parser().parse_args(["size", str(TOWING), "--json", "--cycle", "11", "12"])
+    answer, _ = options.command(options)
+    return json.loads(json.dumps(answer, allow_nan=False))
+
+
+def test_the_agreed_keys_are_there(found):
+    assert {"needed_ua_W_K", "options", "limiting"} <= set(found)
+    assert found["limiting"] in ("air side", "coolant side", "airflow", "pump flow", "heat load", "cap", "valve")
+    for option in found["options"]:
+        assert {"change", "coolant_out_degC", "gain_K", "feasible"} <= set(option)
+        assert isinstance(option["feasible"], bool)
+
+
+def test_the_numbers_hang_together(found):
+    assert found["needed_ua_W_K"] == pytest.approx(found["needed"]["scale"] * found["needed"]["ua_now_W_K"], rel=0.01)
+    assert found["margin_K"] == pytest.approx(found["limit_degC"] - found["coolant_out_degC"])
+    gains = [o["gain_K"] for o in found["options"] if o["feasible"]]
+    assert gains == sorted(gains, reverse=True)
+    assert max(found["gains_K"].values()) == found["gains_K"][found["limiting"]] == gains[0]
+    for option in found["options"]:
+        fallen = found["coolant_out_degC"] - option["coolant_out_degC"]
+        assert option["gain_K"] == pytest.approx(fallen, abs=1e-6)  # the coolant's limit counts here, not boiling
+        assert option["holds"] == (option["margin_K"] >= found["wanted_margin_K"])
+
+
+def test_the_cycle_is_told(found):
+    lap = found["cycle"]
+    assert lap["closed"]
+    assert [leg["name"] for leg in lap["legs"]] == ["Track, straights", "Track, bends"]
+    assert lap["peak_degC"] == pytest.approx(max(lap["coolant_degC"]))
+    assert len(lap["time_s"]) == len(lap["coolant_degC"])
+
+
+def test_words_say_why_it_fails_and_what_mends_it(within):
+    told = within("size", TOWING)
+    assert (told.code, told.err) == (0, "")
+    assert "Climb with trailer, 12 % at 1800 m fails: the coolant settles at" in told.out
+    assert "Three changes that mend it:" in told.out
+    assert "Together they gain" in told.out
+    assert "What limits most is the air that comes through the radiator" in told.out
+    assert "nan" not in told.out.casefold().split()
+    us = within("size", TOWING, "--units", "US")
+    assert "°F" in us.out
+    assert "°C" not in us.out
+
+
+def test_a_duty_can_be_chosen(within):
+    told = within("size", TOWING, "--duty", "3", "--json")
+    assert told.json["duty"] == "Motorway, 130 km/h at 40 degC"
+    assert told.json["needed"]["duty"] == told.json["duty"]
+
+
+def test_the_users_table_is_ranked_with_the_rest(within, tmp_path):
+    table = tmp_path / "cores.csv"
+    table.write_text("name,core_width [mm],core_depth\nwide,1000,\nthick,,60 mm\n", encoding="utf-8")
+    options = within("size", TOWING, "--table", table, "--json").json["options"]
+    own = {o["change"]: o for o in options if o["from_table"]}
+    assert set(own) == {"wide", "thick"}
+    assert own["wide"]["gain_K"] > 5.0
+
+
+def test_faults_of_every_table_are_told_at_once(within, tmp_path):
+    one, two = tmp_path / "one.csv", tmp_path / "two.csv"
+    one.write_text("name,core_width\nA,12\n", encoding="utf-8")
+    two.write_text("name,nothing\nA,12 mm\n", encoding="utf-8")
+    told = within("size", TOWING, "--table", one, "--table", two, "--json")
+    assert told.code == 2
+    assert [f["path"] for f in told.json["faults"]] == ["one.csv line 2, radiator.core_width", "two.csv line 1"]
+
+
+@pytest.mark.parametrize(("arguments", "path"), [
+    (("--duty", "99"), "duties"), (("--cycle", "1"), "duties[0].duration"), (("--table", "none.csv"), "")])
+def test_bad_requests_are_refused_in_words(within, arguments, path):
+    told = within("size", TOWING, *arguments, "--json")
+    assert told.code == 2
+    assert told.json["faults"][0]["path"] == path
+
+
+def test_where_no_duty_settles_the_exit_code_says_so_and_the_answer_stands(within, case_file):
+    hopeless = {"name": "Hopeless", "brake_power": "400 kW", "engine_speed": "5000 rpm", "ambient": "45 degC",
+                "fan": "off"}
+    told = within("size", case_file(vehicle={"class": "pickup"}, duties=[hopeless]), "--json")
+    assert told.code == 3
+    assert told.json["status"] == "no solution"
+    assert told.json["boils"]
+    assert told.json["coolant_out_degC"] is None
+    assert all(math.isfinite(o["gain_K"]) for o in told.json["options"] if o["feasible"])
+    assert told.json["options"][0]["coolant_out_degC"] is None

@@ -1,0 +1,118 @@
+"""Sizing on the command line."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from engcalc.case.file import read_case
+from engcalc.errors import Fault, InputError
+from ui.command.checking import SYSTEMS, resolved
+
+if TYPE_CHECKING:
+    from engcalc.case.case import Case
+    from engcalc.studies.cycle import Cycle
+    from engcalc.studies.sizing import Option, Sizing
+    from engcalc.studies.tables import Part
+    from engcalc.units import System
+    from ui.command.main import Answer
+
+
+def size_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket size``: what holds the limit, ranked.
+
+    Raises InputError with every fault of case and tables, NoSolutionError when no duty has a steady state.
+    """
+    case, system = resolved(read_case(options.case)), SYSTEMS[options.units]
+    parts = _parts(options.table or [])
+    duty_index = None if options.duty is None else _duty(case, options.duty)
+    from engcalc.errors import NoSolutionError
+    from engcalc.studies.cycle import cycle, legs_of
+    from engcalc.studies.members import solve_duties
+    from engcalc.studies.sizing import size
+
+    lap = None if options.cycle is None else cycle(case, legs_of(case, [n - 1 for n in options.cycle]))
+    found = size(case, parts, duty_index)
+    answer, lines = size_json(found, lap, system), _lines(found, lap, system)
+    if not solve_duties(case).solved.any():
+        raise NoSolutionError("\n".join(("No duty has a steady state.", *lines)), answer)
+    return answer, lines
+
+
+def _parts(tables: list[Path]) -> tuple[Part, ...]:
+    """The parts of every table, or the faults of all of them."""
+    from engcalc.studies.tables import read_table
+
+    parts: list[Part] = []
+    faults: list[Fault] = []
+    for table in tables:
+        try:
+            parts += read_table(table)
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(tuple(faults))
+    return tuple(parts)
+
+
+def _duty(case: Case, number: int) -> int:
+    if not 1 <= number <= len(case.duties):
+        raise InputError((Fault("duties", str(number), f"the number of a duty, 1 to {len(case.duties)}, would do"),))
+    return number - 1
+
+
+def _lines(found: Sizing, lap: Cycle | None, system: System) -> list[str]:
+    from engcalc.words.sizing_words import cycle_sentences, mending, option_sentence, why
+
+    lines = [*why(found, system), "", *mending(found, system), "", "All changes tried, by gain:"]
+    lines += [f"- {option_sentence(option, system)}" for option in found.options]
+    if lap is not None:
+        lines += ["", *cycle_sentences(lap, system)]
+    return lines
+
+
+def size_json(found: Sizing, lap: Cycle | None, system: System) -> dict[str, Any]:
+    """The object that ``size --json`` prints."""
+    from engcalc.words.sizing_words import mending, why
+    from ui.command.as_json import celsius, number
+
+    needed, together = found.needed, found.together
+    answer: dict[str, Any] = {
+        "needed_ua_W_K": number(needed.UA), "options": [_option(o) for o in found.options],
+        "limiting": None if found.limiting.side is None else found.limiting.side.value,
+        "duty": found.name, "holds": found.holds, "boils": found.boils,
+        "coolant_out_degC": None if found.boils else celsius(found.coolant_out), "limit_degC": celsius(found.limit),
+        "margin_K": None if found.boils else number(found.margin), "wanted_margin_K": number(found.wanted_margin),
+        "ua_W_K": number(float(found.point.core.UA[0])),
+        "needed": {"duty": needed.name, "reach": needed.reach.value, "scale": number(needed.scale),
+                   "ua_now_W_K": number(needed.UA_now), "target_degC": celsius(needed.target)},
+        "gains_K": {side.value: number(gain) for side, gain in found.limiting.gains.items()},
+        "together": None if together is None else {**_option(together), "of": [o.change.name for o in found.best]},
+        "why": list(why(found, system)), "mending": list(mending(found, system))}
+    return answer if lap is None else {**answer, "cycle": _cycle(lap)}
+
+
+def _option(option: Option) -> dict[str, Any]:
+    from ui.command.as_json import celsius, number
+
+    return {
+        "change": option.change.name, "coolant_out_degC": None if option.boils else celsius(option.coolant_out),
+        "gain_K": number(option.gain), "feasible": option.feasible, "side": option.side.value, "holds": option.holds,
+        "boils": option.boils, "margin_K": None if option.boils else number(option.margin),
+        "at_least": option.at_least, "spoils": list(option.spoils), "from_table": option.change.from_table,
+        "caution": option.change.caution or None, "paths": list(option.change.values),
+        "why_not": [{"path": f.path, "given": f.given, "wanted": f.wanted} for f in option.why_not]}
+
+
+def _cycle(lap: Cycle) -> dict[str, Any]:
+    from ui.command.as_json import celsius
+
+    return {
+        "peak_degC": celsius(lap.peak), "mean_degC": celsius(lap.mean), "cycles": lap.cycles, "closed": lap.closed,
+        "boils": lap.boils, "soak_peak_degC": celsius(lap.soak.peak), "soak_boils": lap.soak.boils,
+        "time_s": lap.time.tolist(), "coolant_degC": [celsius(T) for T in lap.coolant.tolist()],
+        "legs": [{"name": leg.name, "duration_s": leg.leg.duration, "start_degC": celsius(leg.start),
+                  "end_degC": celsius(leg.end), "peak_degC": celsius(leg.peak), "mean_degC": celsius(leg.mean),
+                  "limit_degC": celsius(leg.limit), "margin_K": leg.margin, "settled_degC": celsius(leg.settled)}
+                 for leg in lap.legs]}
