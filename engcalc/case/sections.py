@@ -95,7 +95,7 @@ class Engine:
     friction_mep: Annotated[Array, Input("fmep", "Friction mean pressure, warm idle", "mean pressure", spread="15 %",
                                          limits=("0 bar", "10 bar"), usual=("0.7 bar", "2 bar"), level=Level.DETAIL)]
     metal_mass: Annotated[Array, Input("m_metal", "Engine metal that warms with the coolant", "mass", spread="20 %",
-                                       limits=("0.2 kg", "10 t"), usual=("50 kg", "250 kg"), level=Level.DETAIL)]
+                                       limits=("0.2 kg", "10 t"), usual=("35 kg", "200 kg"), level=Level.DETAIL)]
     air_fuel_ratio: Annotated[Array, Input(
         "lambda", "Air over stoichiometric air", default="1", spread="5 %", limits=("0.5", "10"), usual=("0.8", "1.1"),
         level=Level.DETAIL, help="1 is stoichiometric; the fuel's own ratio comes from its kind.")]
@@ -152,7 +152,7 @@ class Thermostat:
                                       level=Level.DETAIL, derived=True)]
     hysteresis: Annotated[Array, Input("dT_hys", "Closes below its opening curve by", "temperature difference", "4 K",
                                        spread="2 K", limits=("0 K", "30 K"), usual=("2 K", "9 K"), level=Level.DETAIL)]
-    closed_leak: Annotated[Array, Input("leak", "Leak when shut, share of full opening", "fraction", "0.5 %",
+    closed_leak: Annotated[Array, Input("leak", "Leak when shut, share of full opening", "fraction", "0.15 %",
                                         spread="80 %", limits=FRACTION, usual=("0 %", "2 %"), level=Level.DETAIL,
                                         help="The bleed hole and what passes the seat.")]
     time_constant: Annotated[Array, Input("tau_wax", "Lag of the wax", "short time", "10 s", spread="30 %",

@@ -1,0 +1,129 @@
+"""A record's run: what the engine did while it was watched, ready to be simulated.
+
+From the log where there is one, else the record's schedule, else the case's first duty held. Time counts from the
+engine's start.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.records import Record
+from engcalc.components.engine import prepare_engine
+from engcalc.errors import Fault, InputError
+from engcalc.evidence.channels import Channel
+from engcalc.evidence.heat_source import FuelPower, fuel_power
+from engcalc.evidence.log import read_log
+from engcalc.evidence.record import LogRecord
+from engcalc.properties.fuel import FUELS, Fuel
+from engcalc.system.drive import Drive, recorded_drive, scheduled_drive, steady_drive
+from engcalc.system.state import HEATER_AIR_SHARE, Conditions, conditions_of
+from engcalc.units import Array
+
+RECORDS = ("before", "after")
+LEAST_RUN = 1800.0  # s; length of a run of which only hand readings are known, at least
+LONGEST_RUN = 4.0 * 3600.0  # s; a longer log is simulated up to here
+STEP = 1.0  # s
+SOAKED = 6.0 * 3600.0  # s; after standing this long everything is at ambient; common practice
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """One record ready to be simulated. ``heat`` is None where no log told the fuel; ``curve`` holds the coolant's own
+    readings of log or typed pairs: times [s] and temperatures [K]."""
+
+    name: str
+    record: Record
+    log: LogRecord | None
+    drive: Drive
+    heat: FuelPower | None
+    curve: tuple[Array, Array]
+    source: str
+
+
+def read_logs(case: Case, folder: Path) -> dict[str, LogRecord]:
+    """The logs that a case names, by record; their files lie in ``folder``. InputError with the field's path."""
+    found: dict[str, LogRecord] = {}
+    for name, record in records(case).items():
+        if record.log is None:
+            continue
+        try:
+            found[name] = read_log(folder / record.log.file, record.log.columns)
+        except InputError as error:
+            path = f"evidence.{name}.log.file"
+            raise InputError(tuple(Fault(path, f.given or f.path, f.wanted) for f in error.faults)) from error
+    return found
+
+
+def records(case: Case) -> dict[str, Record]:
+    """The records that the case has, by name."""
+    both = {name: getattr(case.evidence, name) for name in RECORDS}
+    return {name: record for name, record in both.items() if record is not None}
+
+
+def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
+    """The run of one record of the case."""
+    record = records(case)[name]
+    log = logs.get(name)
+    first = conditions_of(case.duties[:1])
+    if record.ambient is not None:
+        first = first.replace(ambient=record.ambient)
+    elif log is not None and log.ambient is not None:
+        first = first.replace(ambient=np.full(1, log.ambient))
+    share = np.full(1, HEATER_AIR_SHARE[record.heater_setting])
+    first = first.replace(heater_air_share=share)
+    start = _start(record, log, first)
+    if log is not None and log.has(Channel.ENGINE_SPEED):
+        drive, heat = _logged(case, log, first, share, start)
+        source = "the log" if heat is None else f"the log: {heat.source.value}"
+        return Run(name, record, log, drive, heat, log.observed(Channel.COOLANT), source)
+    curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
+    if record.schedule:
+        return Run(name, record, log, scheduled_drive(first, record, start, STEP), None, curve, "the schedule")
+    drive = steady_drive(first, start, _length(record, curve), STEP)
+    return Run(name, record, log, drive, None, curve, f"the duty {case.duties[0].name or 1}, held")
+
+
+def _start(record: Record, log: LogRecord | None, first: Conditions) -> Array:
+    """Coolant at the start [K]: as noted, as logged, as first typed at time 0, else ambient."""
+    if record.start_temperature is not None:
+        return record.start_temperature
+    logged = None if log is None else log.first(Channel.COOLANT)
+    if logged is not None:
+        return np.full(1, logged)
+    if record.curve and record.curve[0][0] <= 0.0:
+        return np.full(1, record.curve[0][1])
+    return first.ambient
+
+
+def _typed(record: Record) -> tuple[Array, Array]:
+    pairs = np.array(sorted(record.curve), dtype=np.float64).reshape(-1, 2)
+    return pairs[:, 0], pairs[:, 1]
+
+
+def _length(record: Record, curve: tuple[Array, Array]) -> float:
+    times = [float(spot.at[0]) for spot in record.spots if spot.at is not None]
+    last = max([*times, *curve[0].tolist(), LEAST_RUN])
+    return min(last + 60.0, LONGEST_RUN)
+
+
+def _logged(case: Case, log: LogRecord, first: Conditions, share: Array, start: Array
+            ) -> tuple[Drive, FuelPower | None]:
+    end = min(log.end, LONGEST_RUN)
+    even = log.resampled(STEP, end)
+    heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP, altitude=first.altitude)
+    n = len(even.time)
+    speed = even.values.get(Channel.VEHICLE_SPEED, np.zeros(n))
+    if heat is None:
+        fuel = np.full(n, np.nan)
+    else:
+        fuel = heat.power[:n] / FUELS[Fuel(case.engine.fuel)].lower_heating_value
+        fuel = np.concatenate((fuel, np.repeat(fuel[-1:], n - len(fuel), axis=0)))
+    drive = recorded_drive(STEP, np.maximum(even.values[Channel.ENGINE_SPEED], 0.0), np.maximum(speed, 0.0), fuel,
+                           np.full(n, np.nan), share[None, :], first.ambient, start, first.altitude)
+    return drive, heat
