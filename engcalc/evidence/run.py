@@ -108,7 +108,7 @@ def _typed(record: Record) -> tuple[Array, Array]:
 
 def _length(record: Record, curve: tuple[Array, Array]) -> float:
     times = [float(spot.at[0]) for spot in record.spots if spot.at is not None]
-    last = max([*times, *curve[0].tolist(), LEAST_RUN])
+    last: float = max([*times, *(float(t) for t in curve[0]), LEAST_RUN])
     return min(last + 60.0, LONGEST_RUN)
 
 
