@@ -79,7 +79,8 @@ class Menus:
         self._undo = self._action(menu, "&Undo", self._undo_step, standard.Undo)
         self._redo = self._action(menu, "&Redo", self._redo_step, standard.Redo)
         menu.addSeparator()
-        self._action(menu, "Copy &table of results", lambda: errands.copy_table(window), "Ctrl+Shift+T", needs_case=True)
+        self._action(menu, "Copy &table of results", lambda: errands.copy_table(window), "Ctrl+Shift+T",
+                     needs_case=True)
         self._action(menu, "Copy &picture", lambda: errands.copy_picture(window), "Ctrl+Shift+P", needs_case=True)
 
     def _undo_step(self) -> None:

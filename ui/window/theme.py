@@ -103,7 +103,8 @@ def _palette(t: Tones) -> QPalette:
             role.Text: t.text, role.Button: t.panel, role.ButtonText: t.text, role.BrightText: t.error,
             role.ToolTipBase: t.panel, role.ToolTipText: t.text, role.PlaceholderText: t.muted,
             role.Highlight: t.accent, role.HighlightedText: t.on_accent, role.Link: t.accent,
-            role.LinkVisited: t.accent, role.Mid: t.line, role.Dark: t.line, role.Light: t.base, role.Accent: t.accent}.items():
+            role.LinkVisited: t.accent, role.Mid: t.line, role.Dark: t.line, role.Light: t.base,
+            role.Accent: t.accent}.items():
         palette.setColor(which, QColor(colour))
     for which in (role.WindowText, role.Text, role.ButtonText):
         palette.setColor(QPalette.ColorGroup.Disabled, which, QColor(t.muted))

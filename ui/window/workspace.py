@@ -72,7 +72,7 @@ class Workspace(QWidget):
 
     def _bar(self) -> QHBoxLayout:
         bar = QHBoxLayout()
-        bar.setContentsMargins(em() // 2, em() // 4, em() // 2, 0)
+        bar.setContentsMargins(em() // 2, em() // 4, em() // 2, em() // 4)
         bar.setSpacing(0)
         self._title = QLabel()
         self._title.setTextFormat(Qt.TextFormat.PlainText)

@@ -28,7 +28,7 @@ def clipped(root: QWidget) -> list[str]:
     found = []
     for widget in shown(root):
         if isinstance(widget, Wrapped):
-            short = widget.height() < QLabel.heightForWidth(widget, widget.width())
+            short = widget.height() != QLabel.heightForWidth(widget, widget.width())
         elif isinstance(widget, QLabel | QAbstractButton):
             wanted = widget.minimumSizeHint()
             short = widget.width() < wanted.width() or widget.height() < wanted.height()
@@ -97,3 +97,5 @@ def test_a_text_that_wraps_takes_the_height_it_needs(qtbot, looked):
     wide = label.height()
     label.resize(150, 10)
     assert label.height() > wide
+    label.resize(400, 10)
+    assert label.height() == wide

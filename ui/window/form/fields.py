@@ -75,8 +75,9 @@ class Wrapped(QLabel):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Qt's hook."""
         super().resizeEvent(event)
-        self._laid_out = True
-        self._fit()
+        if not self._laid_out or event.size().width() != event.oldSize().width():
+            self._laid_out = True
+            self._fit()
 
     def changeEvent(self, event: QEvent) -> None:
         """Another font needs another height."""
@@ -86,9 +87,8 @@ class Wrapped(QLabel):
 
     def _fit(self) -> None:
         width = max(self.width(), 4 * em()) if self._laid_out else 30 * em()
-        height = max(0, super().heightForWidth(width))  # -1 for no text
-        if height != self.minimumHeight() or height != self.maximumHeight():
-            self.setFixedHeight(height)
+        self.setMinimumHeight(0)  # QLabel never answers less than the minimum it has
+        self.setFixedHeight(max(0, super().heightForWidth(width)))  # -1 for no text
 
     def hasHeightForWidth(self) -> bool:
         """The height is settled here, not by the layout."""

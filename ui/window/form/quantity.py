@@ -109,12 +109,20 @@ def usual_words(declared: Input, kind: str, unit: Unit | None) -> str:
     span = usual_span(declared, kind)
     if span is None:
         return ""
+    if unit is not None and declared.usual is not None and _own_units(declared.usual, unit):
+        return f"usual {declared.usual[0]} to {declared.usual[1]}"
     low, high = sorted(span, reverse=unit is not None and unit.meaning.startswith("per "))
     if unit is None or not unit.spelling:
         return f"usual {plain_number(low, DIGITS)} to {plain_number(high, DIGITS)}"
     if unit.meaning.startswith("per ") and min(span) <= 0.0:
         return ""
     return f"usual {plain_number(to_unit(low, unit.spelling, unit.kind), 3)} to {in_unit(high, unit, 3)}"
+
+
+def _own_units(usual: tuple[str, str], unit: Unit) -> bool:
+    """Whether a range is written with two units, such as 10 min to 24 h, of which the upper one is shown."""
+    low, high = (unit_of(text, (unit.kind,)) for text in usual)
+    return low is not None and high is not None and low.meaning != high.meaning == unit.meaning
 
 
 def usual_span(declared: Input, kind: str) -> tuple[float, float] | None:
