@@ -1,0 +1,258 @@
+"""What of a vehicle nobody measured, as independent standard normal numbers z; what was measured narrows it.
+
+Each unknown moves one or more inputs of the case, a part of the drive, or what the sensor shows. Spreads are common
+practice without a source unless said otherwise; from temperature alone only ratios of them can be told (heat over
+capacity, conductance over capacity), so a fitted z is never printed as if it had been measured.
+
+z has shape (members, unknowns), a column for each unknown in the order of :func:`unknowns_of`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+from functools import lru_cache
+from statistics import NormalDist
+
+import numpy as np
+
+from engcalc.case.case import Case, value_at, with_values
+from engcalc.case.declare import Basis
+from engcalc.evidence.run import Run
+from engcalc.studies.uncertainty import consistent, normal_scores
+from engcalc.studies.warming import RUNNING_SHARE
+from engcalc.system.drive import Drive
+from engcalc.system.plant import Plant, prepare
+from engcalc.units import Array
+
+
+class Effect(Enum):
+    """What an unknown acts on besides inputs of the case."""
+
+    CASE = "inputs of the case"
+    RADIATOR = "the radiator's conductance"
+    HEATER_SHARE = "the share of the blower's air, anywhere from none to all"
+    HEATER_AIR = "the blower's air at the setting that was noted"
+    RUNNING = "the share of the time that the engine ran"
+    AMBIENT = "the outside temperature"
+    SENSOR = "what the sensor shows"
+
+
+@dataclass(frozen=True)
+class Moves:
+    """An input moved: times exp(z spread) or plus z spread (SI), held between ``low`` and ``high``."""
+
+    path: str
+    spread: float
+    adds: bool = False
+    low: float = 0.0
+    high: float = np.inf
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """One unknown. ``spread`` is that of its logarithm or, for temperatures, in K; of the record alone where it is not
+    the vehicle's: two records of one vehicle then have one each."""
+
+    key: str
+    label: str
+    spread: float
+    effect: Effect = Effect.CASE
+    moves: tuple[Moves, ...] = ()
+    of_record: bool = False
+
+
+@dataclass(frozen=True)
+class _Law:
+    """How an unknown of the case moves inputs: path, power of the factor, bound above."""
+
+    key: str
+    label: str
+    spread: float
+    targets: tuple[tuple[str, float, float], ...]
+
+
+HEAT = _Law("heat", "heat into the metal for the work that the engine does", 0.22,
+            (("engine.coolant_share_rated", 1.0, 0.75), ("engine.coolant_share_idle", 1.0, 0.9)))
+_LAWS = (
+    _Law("capacity", "metal and coolant that warm together", 0.25,
+         (("engine.metal_mass", 1.0, np.inf), ("coolant.volume", 1.0, np.inf))),
+    _Law("surface", "heat lost from the engine's surface", 0.40, (("engine.surface_conductance", 1.0, np.inf),)),
+    _Law("air", "air that the vehicle's speed and the fan drive through the core", 0.25,
+         (("airflow.ram_recovery", 1.0, 1.0), ("airflow.fan_free_flow", 1.0, np.inf))),
+    _Law("pump", "coolant flow of pump and heater", 0.20,
+         (("circuit.pump_flow", 1.0, np.inf), ("circuit.heater_flow", 1.0, np.inf),
+          ("circuit.bypass_flow", 1.0, np.inf), ("circuit.pump_shutoff_pressure", 2.0, np.inf))),
+    _Law("leak", "what passes the shut valve", 0.80, (("thermostat.closed_leak", 1.0, 1.0),)),
+    _Law("lag", "lag of the valve's wax", 0.30, (("thermostat.time_constant", 1.0, np.inf),)),
+)
+_FRICTION = _Law("friction", "friction of the engine", 0.15, (("engine.friction_mep", 1.0, np.inf),))
+LOAD_GUESSED = 0.35  # log; of the heat where only a duty says how the vehicle ran
+RADIATOR, RADIATOR_SCALED = 0.20, 0.05  # log; conductance of the core from its dimensions; scaled to a maker's point
+HEATER_AIR = 0.25  # log; the blower's air at a known setting
+RATING = 2.0  # K; makers' tolerance of a stamped opening temperature
+SENSOR = 1.0  # K; of a coolant sensor with its circuit
+AMBIENT = 1.0  # K; of the air around the vehicle against what was noted
+_LEAST_SPREAD = 1e-9
+_STANDARD = NormalDist()
+
+
+def unknowns_of(case: Case, run: Run) -> tuple[Unknown, ...]:
+    """The unknowns of a case in one record, those first that the vehicle keeps from record to record."""
+    laws = [replace(HEAT, spread=_heat_spread(run)), *_LAWS]
+    if run.heat is None:
+        laws.append(_FRICTION)
+    found = [u for law in laws if (u := _narrowed(case, law)) is not None]
+    scaled = case.radiator.rated_heat is not None
+    found.append(Unknown("radiator", "conductance of the radiator", RADIATOR_SCALED if scaled else RADIATOR,
+                         Effect.RADIATOR))
+    if case.thermostat.kind != "none":
+        found.append(_opening(case))
+    found.append(Unknown("sensor", "what the sensor reads above the coolant", SENSOR, Effect.SENSOR))
+    return (*found, *_of_record(case, run))
+
+
+def _heat_spread(run: Run) -> float:
+    if run.heat is not None:
+        return float(np.hypot(HEAT.spread, run.heat.relative_uncertainty))
+    guessed = 0.0 if run.record.schedule else LOAD_GUESSED
+    return float(np.hypot(HEAT.spread, guessed))
+
+
+def _narrowed(case: Case, law: _Law) -> Unknown | None:
+    """The law with each input's own spread: as stated where a person typed it. None where nothing is left open."""
+    moves = tuple(Moves(path, spread * power, high=high) for path, power, high in law.targets
+                  if (spread := _log_spread(case, path, law.spread)) > _LEAST_SPREAD)
+    return Unknown(law.key, law.label, law.spread, moves=moves) if moves else None
+
+
+def _log_spread(case: Case, path: str, prior: float) -> float:
+    """Spread of one input's logarithm: as stated, nothing where a person gave a value without one, else the prior's."""
+    value, given = float(value_at(case, path)[0]), case.given.get(path)
+    if value == 0.0:
+        return 0.0
+    if given is None or not given.typed:
+        return prior
+    guessed = given.uncertainty == 0.0 and given.basis in (Basis.TYPICAL, Basis.ASSUMED)
+    return prior if guessed else given.uncertainty / abs(value)
+
+
+def _opening(case: Case) -> Unknown:
+    """The opening temperature moves by what was stated of it, else by the tolerance of a stamped rating."""
+    typed = [p for p in ("thermostat.start_to_open", "thermostat.full_open") if p in case.given and case.given[p].typed]
+    first = typed[0] if typed[:1] == ["thermostat.start_to_open"] else "thermostat.rating"
+    spread = case.given[first].uncertainty or RATING if first in case.given else RATING
+    moves = tuple(Moves(path, spread, adds=True) for path in dict.fromkeys((first, *typed)))
+    return Unknown("opening", "temperature at which the valve opens", spread, moves=moves)
+
+
+def _of_record(case: Case, run: Run) -> tuple[Unknown, ...]:
+    record, found = run.record, []
+    if bool(np.any(_share_unknown(run))):
+        found.append(Unknown("heater", "the heater's setting, which nobody noted", 1.0, Effect.HEATER_SHARE,
+                             of_record=True))
+    elif bool(np.any(run.drive.heater_air_share > 0.0)):
+        spread = _log_spread(case, "heater.blower_flow", HEATER_AIR) or 0.05
+        found.append(Unknown("heater", "air that the heater's setting blows", spread, Effect.HEATER_AIR,
+                             of_record=True))
+    if run.log is None and RUNNING_SHARE[record.engine_off_phases] != (1.0, 1.0):
+        found.append(Unknown("running", "share of the time that the engine ran", 1.0, Effect.RUNNING, of_record=True))
+    given = case.given.get(f"evidence.{run.name}.ambient")
+    stated = 0.0 if given is None else given.uncertainty
+    found.append(Unknown("ambient", "air around the vehicle against what was noted", stated or AMBIENT, Effect.AMBIENT,
+                         of_record=True))
+    return tuple(found)
+
+
+def _share_unknown(run: Run) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+    """Rows of the drive, (rows, 1), in which the heater's setting was not noted."""
+    rows, setting = len(run.drive.heater_air_share), run.record.heater_setting
+    if run.log is None and run.record.schedule:
+        words = [setting if part.heater == "unknown" else part.heater for part in run.record.schedule]
+        return np.array([[word == "unknown"] for word in words])
+    return np.full((rows, 1), setting == "unknown")
+
+
+def draw_z(unknowns: Sequence[Unknown], members: int, seed: int) -> Array:
+    """A Latin hypercube of standard normal z, (members, unknowns)."""
+    rng = np.random.default_rng([seed, members])
+    columns = [rng.permutation(normal_scores(members)) for _ in unknowns]
+    return np.stack(columns, axis=1) if columns else np.zeros((members, 0))
+
+
+@lru_cache(maxsize=1)
+def _normal_table() -> tuple[Array, Array]:
+    z = np.linspace(-6.0, 6.0, 1201)
+    return z, np.array([_STANDARD.cdf(float(x)) for x in z])
+
+
+def normal_share(z: Array) -> Array:
+    """The normal distribution's share below z [-], 0..1, to 1e-6 (straight lines in a table)."""
+    return np.asarray(np.interp(z, *_normal_table()))
+
+
+def drawn_case(case: Case, unknowns: Sequence[Unknown], z: Array) -> Case:
+    """The case as an ensemble of members with the unknowns at z; what follows from others moves along."""
+    values: dict[str, Array] = {}
+    for column, unknown in enumerate(unknowns):
+        for m in unknown.moves:
+            here = values.get(m.path, value_at(case, m.path))
+            moved = here + z[:, column] * m.spread if m.adds else here * np.exp(z[:, column] * m.spread)
+            values[m.path] = np.clip(moved, m.low, np.maximum(m.high, here))
+    return consistent(with_values(case, values))
+
+
+def drawn_drive(run: Run, unknowns: Sequence[Unknown], z: Array) -> Drive:
+    """The run's drive with the record's unknowns at z.
+
+    An engine that stood part of the time burns and works that much less throughout.
+    """
+    drive = run.drive
+    for column, unknown in enumerate(unknowns):
+        x = z[:, column]
+        if unknown.effect is Effect.HEATER_SHARE:
+            share = np.where(_share_unknown(run), normal_share(x), drive.heater_air_share)
+            drive = replace(drive, heater_air_share=share)
+        elif unknown.effect is Effect.HEATER_AIR:
+            drive = replace(drive, heater_air_share=drive.heater_air_share * np.exp(unknown.spread * x))
+        elif unknown.effect is Effect.AMBIENT:
+            drive = replace(drive, ambient=drive.ambient + unknown.spread * x)
+    return drive
+
+
+@dataclass(frozen=True, eq=False)
+class Vehicles:
+    """An ensemble ready to run: case, plant and drive with the unknowns at z, and what each member's sensor adds."""
+
+    case: Case
+    plant: Plant
+    drive: Drive
+    sensor_bias: Array  # K, (members,)
+
+
+def vehicles(case: Case, run: Run, unknowns: Sequence[Unknown], z: Array,
+             change: Callable[[Case], Case] | None = None) -> Vehicles:
+    """The ensemble at z; ``change`` (a fault, say) is made to the drawn case before it is prepared."""
+    ensemble = drawn_case(_running(case, run, unknowns, z), unknowns, z)
+    if change is not None:
+        ensemble = change(ensemble)
+    made = prepare(ensemble)
+    factor, bias = np.ones(1), np.zeros(len(z))
+    for column, unknown in enumerate(unknowns):
+        if unknown.effect is Effect.RADIATOR:
+            factor = np.exp(unknown.spread * z[:, column])
+        elif unknown.effect is Effect.SENSOR:
+            bias = unknown.spread * z[:, column]
+    return Vehicles(ensemble, replace(made, ua_scale=made.ua_scale * factor), drawn_drive(run, unknowns, z), bias)
+
+
+def _running(case: Case, run: Run, unknowns: Sequence[Unknown], z: Array) -> Case:
+    """The case with its heat cut to the share of the time that the engine ran, where that is unknown."""
+    values: dict[str, Array] = {}
+    for column, unknown in enumerate(unknowns):
+        if unknown.effect is Effect.RUNNING:
+            low, high = RUNNING_SHARE[run.record.engine_off_phases]
+            share = low + (high - low) * normal_share(z[:, column])
+            values = {path: value_at(case, path) * share for path, _, _ in HEAT.targets}
+    return with_values(case, values) if values else case
