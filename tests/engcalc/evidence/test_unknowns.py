@@ -1,0 +1,103 @@
+"""A vehicle's unknowns: nominal at zero, narrowed by what was measured, one member like many."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.evidence.run import Run, run_of
+from engcalc.evidence.unknowns import Effect, draw_z, normal_share, unknowns_of, vehicles
+from engcalc.system.warmup import warm_up
+
+RECORD = {"ambient": "0 degC", "heater_setting": "high", "engine_off_phases": "no",
+          "schedule": [{"vehicle_speed": "50 km/h", "heater": "high", "duration": "10 min"}]}
+
+
+def ready(record: dict[str, Any] | None = None, **sections: Any) -> tuple[Case, Run]:
+    found = resolve(CaseText({"format": FORMAT, "evidence": {"before": record or RECORD}, **sections}))
+    assert isinstance(found, Case), found
+    return found, run_of(found, "before", {})
+
+
+def column(case: Case, run: Run, key: str) -> int:
+    return [u.key for u in unknowns_of(case, run)].index(key)
+
+
+def test_at_zero_the_vehicle_is_the_case() -> None:
+    case, run = ready()
+    unknowns = unknowns_of(case, run)
+    v = vehicles(case, run, unknowns, np.zeros((1, len(unknowns))))
+    assert v.case.engine.metal_mass == pytest.approx(case.engine.metal_mass)
+    assert v.case.thermostat.full_open == pytest.approx(case.thermostat.full_open)
+    assert v.drive.heater_air_share == pytest.approx(run.drive.heater_air_share)
+    assert v.sensor_bias == pytest.approx(0.0)
+
+
+def test_one_standard_deviation_moves_by_the_spread() -> None:
+    case, run = ready()
+    unknowns = unknowns_of(case, run)
+    v = vehicles(case, run, unknowns, np.ones((1, len(unknowns))))
+    assert v.case.engine.surface_conductance / case.engine.surface_conductance == pytest.approx(np.exp(0.4))
+    assert v.case.thermostat.closed_leak / case.thermostat.closed_leak == pytest.approx(np.exp(0.8))
+    assert v.case.thermostat.start_to_open - case.thermostat.start_to_open == pytest.approx(2.0)
+    assert v.case.thermostat.full_open - case.thermostat.full_open == pytest.approx(2.0)  # moves along
+    assert v.drive.ambient - run.drive.ambient == pytest.approx(1.0)
+    assert v.sensor_bias == pytest.approx(1.0)
+
+
+def test_an_unknown_rating_is_wider_and_a_stated_one_as_stated() -> None:
+    unknown = ready(thermostat={"rating": "unknown"})
+    stated = ready(thermostat={"rating": {"value": "88 degC", "uncertainty": "0.5 K"}})
+    spreads = [unknowns_of(*pair)[column(*pair, "opening")].spread for pair in (unknown, ready(), stated)]
+    assert spreads == pytest.approx([6.0, 2.0, 0.5])
+
+
+def test_what_was_typed_is_not_unknown() -> None:
+    case, run = ready(coolant={"volume": {"value": "6 L", "uncertainty": "0.3 L"}}, engine={"metal_mass": "60 kg"})
+    moves = {m.path: m.spread for m in unknowns_of(case, run)[column(case, run, "capacity")].moves}
+    assert moves == pytest.approx({"coolant.volume": 0.05})
+    assert "surface" not in {u.key for u in unknowns_of(*ready(engine={"surface_conductance": "20 W/K"}))}
+
+
+def test_an_unknown_heater_setting_is_anything_from_off_to_high() -> None:
+    case, run = ready({**RECORD, "heater_setting": "unknown", "schedule": [
+        {"vehicle_speed": "50 km/h", "heater": "unknown", "duration": "5 min"},
+        {"vehicle_speed": "50 km/h", "heater": "off", "duration": "5 min"}]})
+    unknowns = unknowns_of(case, run)
+    at = column(case, run, "heater")
+    assert unknowns[at].effect is Effect.HEATER_SHARE
+    z = np.zeros((3, len(unknowns)))
+    z[:, at] = (-5.0, 0.0, 5.0)
+    share = vehicles(case, run, unknowns, z).drive.heater_air_share
+    assert share[0] == pytest.approx([0.0, 0.5, 1.0], abs=1e-5)
+    assert share[1] == pytest.approx(0.0)
+
+
+def test_the_normal_share_is_the_published_one() -> None:
+    # Abramowitz & Stegun, Handbook of Mathematical Functions, table 26.1: P(1) = 0.84134, P(1.96) = 0.97500
+    assert normal_share(np.array([0.0, 1.0, 1.96])) == pytest.approx([0.5, 0.84134, 0.97500], abs=1e-5)
+
+
+def test_draws_are_standard_normal_in_every_column() -> None:
+    case, run = ready()
+    z = draw_z(unknowns_of(case, run), 500, 3)
+    assert np.abs(z.mean(axis=0)).max() < 1e-9  # the midpoints of a hypercube are symmetric
+    assert z.std(axis=0) == pytest.approx(1.0, abs=0.01)
+    assert np.abs(np.corrcoef(z.T) - np.eye(z.shape[1])).max() < 0.2
+
+
+def test_three_unlike_members_are_three_single_runs() -> None:
+    case, run = ready()
+    unknowns = unknowns_of(case, run)
+    z = np.random.default_rng(5).normal(size=(3, len(unknowns)))
+    many = vehicles(case, run, unknowns, z)
+    together = warm_up(many.plant, many.drive).sensor + many.sensor_bias
+    for i in range(3):
+        one = vehicles(case, run, unknowns, z[i:i + 1])
+        alone = warm_up(one.plant, one.drive).sensor + one.sensor_bias
+        assert together[:, i] == pytest.approx(alone[:, 0], rel=1e-9)
