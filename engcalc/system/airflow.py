@@ -136,7 +136,8 @@ def solve_air(airway: Airway, core: PreparedCore, air: Air, conditions: Conditio
         per_fan, rho_fan = per_fan * warmed, rho / warmed
     else:
         rho_fan = rho
-    n = np.broadcast_shapes(ram.shape, ratio.shape[1:], per_fan.shape, airway.zeta.shape, core.face.shape)
+    n = np.broadcast_shapes(ram.shape, ratio.shape[1:], per_fan.shape, airway.zeta.shape, core.face.shape,
+                            fan.free_flow.shape, fan.stall_pressure.shape)
     losses = 0.5 * rho * (airway.zeta + airway.zeta_exit * warmed)
     drive = np.broadcast_to(ram + draught + 1e-9, n)
     rows = np.broadcast_to(ratio, (ratio.shape[0], *n))
