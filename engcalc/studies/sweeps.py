@@ -204,15 +204,16 @@ def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[Fault]:
 def _solved(case: Case, duty_index: int, values: Mapping[str, Array], progress: Progress, cancelled: Stop
             ) -> tuple[OperatingPoint, Unboiled]:
     n = next(iter(values.values())).size
-    pieces = [_piece(varied(case, {path: v[which] for path, v in values.items()}), duty_index)
+    pieces = [_piece(varied(case, {path: v[which] for path, v in values.items()}), duty_index, which.stop - which.start)
               for which in chunks(n, progress, cancelled)]
     points, free = zip(*pieces, strict=True)
     return joined(points), joined(free)
 
 
-def _piece(case: Case, duty_index: int) -> tuple[OperatingPoint, Unboiled]:
+def _piece(case: Case, duty_index: int, members: int) -> tuple[OperatingPoint, Unboiled]:
     """One ensemble: its operating points, and where its members would settle if they did not boil."""
     duty, plant = case.duties[duty_index], prepare(case)
-    conditions = conditions_of((duty,))
+    one = conditions_of((duty,))
+    conditions = one.replace(ambient=np.broadcast_to(one.ambient, (members,)))  # inputs without effect widen nothing
     point = solve(plant, conditions)
     return point, unboiled(plant, conditions, coolant_limit(case, duty))

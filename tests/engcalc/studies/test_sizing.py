@@ -93,7 +93,7 @@ def test_the_needed_conductance_of_a_bench_is_that_of_the_effectiveness_method(c
     eps = 12_000.0 / (min(hot, cold) * (80.0 - 2.0 - 20.0))
     NTU = ht.hx.NTU_from_effectiveness(eps, Cr=min(hot, cold) / max(hot, cold), subtype="crossflow")
     closed_form = NTU * min(hot, cold)
-    assert needed.UA / closed_form == pytest.approx(1.0, rel=0.01)  # ht's crossflow is an approximation, within 1 % here
+    assert needed.UA / closed_form == pytest.approx(1.0, rel=0.01)  # ht's crossflow is approximate
 
 
 def si_text(path: str, value: float) -> str:

@@ -7,11 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from engcalc.case.case import value_at
+from engcalc.case.catalogue import entry, pattern_of
 from engcalc.case.resolve import read_value
 from engcalc.components.core import coolant_pressure_drop
 from engcalc.components.exchanger import Fluid
 from engcalc.errors import Cancelled, InputError
 from engcalc.studies.members import limit_of, solve_duty, varied
+from engcalc.studies.sensitivity import numeric_inputs
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.system.plant import prepare
 
@@ -51,6 +54,26 @@ def test_a_point_of_a_sweep_is_the_case_with_that_value_typed(cases, towing, tow
         else:
             assert found.boils[k]
             assert found.margin[k] <= limit - single.boiling[0]
+
+
+@pytest.mark.parametrize("vehicle", ["large car", "pickup", "bench rig"])
+def test_every_numeric_input_can_be_swept_alone(cases, vehicle):
+    """Whatever one input it is: three members come out, and the last is the single solution."""
+    case = cases(vehicle, airflow__fan_power="300 W", circuit__extra=[{"at_idle": "1 kW", "at_rated": "8 kW"}],
+                 airflow__upstream=[{"heat": "3 kW"}])
+    swept = 0
+    for path in numeric_inputs(case, 0):
+        now = float(value_at(case, path)[0])
+        values = np.array([now, now, now * 1.02 + (entry(pattern_of(path)).input.kind == "count")])
+        try:
+            found = sweep(case, 0, path, values)
+        except InputError:
+            continue  # at its bound, or overruled by another input
+        swept += 1
+        single = solve_duty(varied(case, {path: values[2:]}), 0)
+        assert found.coolant_out.shape == found.margin.shape == (3,), path
+        assert found.coolant_out[2] == pytest.approx(single.coolant_out[0], abs=SLACK), path
+    assert swept > 50
 
 
 def test_a_sweep_says_what_its_axis_is(towing):

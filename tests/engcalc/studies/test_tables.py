@@ -53,7 +53,9 @@ def test_every_fault_is_told_at_once_with_its_line():
 
 @pytest.mark.parametrize(("text", "said"), [
     ("", "a line of headers"), ("name,core_height\n", "a line of headers"),
-    ("name,core_height\nA,\n", "at least one value"), ("name\nA\n", "at least one column"), ("core height!,x\n1,2\n", "the name of an input would do"),
+    ("name,core_height\nA,\n", "at least one value"),
+    ("name\nA\n", "at least one column"),
+    ("core height!,x\n1,2\n", "the name of an input would do"),
     ("name,rated_coolant_flow\nA,5 L/min\n", "names several inputs; write one of radiator.rated_coolant_flow, heater"),
     ("name,duties[0].ambient\nA,5 degC\n", "no input has this name"),
     ("name,fan_drive [mm]\nA,fixed\n", "no unit would do as the unit"),
