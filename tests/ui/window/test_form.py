@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence
@@ -9,6 +11,7 @@ from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QTableWidget, QWidge
 
 from engcalc.case.catalogue import catalogue
 from engcalc.case.declare import Level, Shape
+from engcalc.case.text import FORMAT
 from engcalc.units import System
 from ui.window.accessible import by_name, name_of
 from ui.window.form.fields import Field
@@ -162,6 +165,9 @@ def test_the_default_and_its_source_and_the_usual_range_are_shown(case, qtbot):
     assert "typical, by class: delivery van" in hint
     assert "usual 900 to 3500 kg" in hint
     assert line.toolTip() == line.whatsThis() == "With load, without trailer."
+    assert hint in line.accessibleDescription()
+    line.setFocus()
+    assert by_name(case, "Help for the field", QLabel).text() == "Vehicle: Vehicle mass (m). With load, without trailer."
 
 
 def test_a_derived_default_follows_what_it_is_derived_from(case, keys):
@@ -355,6 +361,41 @@ def test_a_pressure_reading_asks_for_a_pressure(case, keys, qtbot):
     assert by_name(case, f"{name}, unit", QComboBox).currentText() == "bar"
     keys(case, name, "14 psi")
     assert case.document.faults == ()
+
+
+def test_a_flow_of_the_rig_is_given_by_mass_or_by_volume(case, keys):
+    opened(case, "rig")
+    case.document.insert_item("rig", 0, {})
+    line = keys(case, "Point 1: Hot flow", "0.4", leave=False)
+    units = by_name(case, "Point 1: Hot flow, unit", QComboBox)
+    assert (units.currentText(), text_of(case, "rig[0].hot_flow")) == ("kg/s", "0.4 kg/s")
+    keys(case, "Point 1: Hot flow", "40 L/min")
+    assert units.currentText() == "L/min"
+    assert not field_of(line).error.isVisibleTo(case)
+
+
+JUNK = ({"radiator": "large", "duties": "Idle", "evidence": [1]}, {"duties": [1, "x", {"grade": []}], "rig": {}},
+        {"evidence": {"before": {"spots": [None, "hot", {"what": 3, "value": {"value": None}}], "seen": [], "curve": "x",
+                                 "log": 7, "codes": "P0128"}}},
+        {"vehicle": {"class": ["van"], "mass": {"value": ["1"], "basis": 3}}, "engine": {"fuel": {"a": 1}}},
+        {"evidence": {"before": {"curve": [[1], 3, ["1", "2", "3"], [{}, None]], "log": {"file": 3, "columns": []},
+                                 "seen": {"level_low": "perhaps", "other": True}, "codes": [1, None, []]}}},
+        {"job": None, "airflow": {"upstream": [[]]}, "circuit": {"extra": None}, "limits": {"margin": True}})
+
+
+@pytest.mark.parametrize("junk", JUNK)
+def test_a_file_full_of_junk_opens_with_faults_in_words_and_keeps_every_bit(window, tmp_path, qtbot, junk):
+    path = tmp_path / "junk.heatcase.json"
+    path.write_text(json.dumps({"format": FORMAT, **junk}), encoding="utf-8")
+    assert window.open_path(path)
+    form = opened(window, *(section.plan.path for section in window.workspace.form.sections))
+    assert window.document.faults
+    for fault in window.document.faults:
+        form.go_to(fault.path)
+    for field in form.binding.fields():
+        field.setFocus()
+    assert not window.document.dirty
+    assert by_name(form, "What is to mend", QLabel).isVisible()
 
 
 def test_a_fault_of_a_whole_item_stands_in_its_card(case):

@@ -167,7 +167,7 @@ class Field(QWidget):
         self.editor.setProperty("wrong", "true" if said else "false")
         self.editor.style().unpolish(self.editor)
         self.editor.style().polish(self.editor)
-        self.editor.setAccessibleDescription(said or self.input.help)
+        self._describe()
 
     def fault_words(self, fault: Fault) -> str:
         """One fault as a sentence."""
@@ -182,6 +182,12 @@ class Field(QWidget):
             self.hint.style().polish(self.hint)
         self.hint.setText(text)
         self.hint.setVisible(bool(text))
+        self._describe()
+
+    def _describe(self) -> None:
+        """What a screen reader adds to the name: what is wrong, else help and hint."""
+        said = self.error.text() or " ".join(x for x in (self.input.help, self.hint.text()) if x)
+        self.editor.setAccessibleDescription(said)
 
 
 class WordField(Field):

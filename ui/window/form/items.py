@@ -137,7 +137,7 @@ class ItemList(QWidget):
         self.cards = []
 
     def _show_note(self) -> None:
-        own_duties = self.list_path == DUTIES and not self.count
+        own_duties = self.list_path == DUTIES and not self.binding.document.text.get(DUTIES)
         said = "\n".join(f.wanted for f in self.binding.faults if f.path == self.list_path)
         if own_duties:
             names = "; ".join(duty["name"] for duty in self._class_duties())
