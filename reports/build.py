@@ -31,10 +31,14 @@ from reports.pages.front import customer_page
 from reports.pages.mending import options_part, sensitivity_part
 from reports.pages.signature import SignatureBoxes, signature_part
 from reports.signing import Place, Stamp, attach_case, sign_report, write_signed
+from reports.texts import cut
 
 PERSONAL = ("title", "work_order", "shop", "shop_contact", "customer", "registration", "vin", "prepared_by",
             "credential", "notes")
 """Keys of the job that an anonymised report and its case leave out; pictures go as well."""
+
+
+LONGEST_NAME = 80  # characters of a duty's name on the pages
 
 
 @dataclass(frozen=True)
@@ -98,8 +102,7 @@ def build(
     """The pages, with the places of the signatures and the report's number."""
     if now.tzinfo is None:
         raise InputError((Fault("now", now.isoformat(), "a time with its time zone is wanted"),))
-    if options.anonymised:
-        check = _anonymous_check(check)
+    check = _named_briefly(_anonymous_check(check) if options.anonymised else check)
     order = Order(check, kind, now, options.system, final, options.photos_folder, signer,
                   report_number(case_text, kind, now))
     page_size = PAGE_SIZES[options.system]
@@ -156,6 +159,11 @@ def _anonymous_check(check: Check) -> Check:
     empty: dict[str, None] = dict.fromkeys(PERSONAL)
     job: Job = replace(check.case.job, **empty, photos=())
     return replace(check, case=replace(check.case, job=job))
+
+
+def _named_briefly(check: Check) -> Check:
+    """The check with names of duties that fit a table's head; the case that is attached keeps them whole."""
+    return replace(check, duties=tuple(replace(duty, name=cut(duty.name, LONGEST_NAME)) for duty in check.duties))
 
 
 # ---- the stories -----------------------------------------------------------------------------------------------------

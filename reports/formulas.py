@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ast
 import io
+import warnings
 from collections.abc import Mapping
 from functools import lru_cache
 from html import escape
@@ -127,8 +128,10 @@ def _call(name: str, arguments: list[ast.expr]) -> tuple[str, int]:
 
 @lru_cache(maxsize=512)
 def _svg(latex: str, size: float) -> str:
-    from ziamath.config import config
-    from ziamath.zmath import Latex
+    with warnings.catch_warnings():  # it opens its type file in a way that Python 3.11 and 3.12 warn of
+        warnings.simplefilter("ignore", DeprecationWarning)
+        from ziamath.config import config
+        from ziamath.zmath import Latex
 
     config.svg2 = False  # its other form loses glyphs without a word in the readers used here
     return str(Latex(latex, size=size).svg())

@@ -35,6 +35,7 @@ MUTED = HexColor("#52606b")
 DRAFT_INK = Color(0.55, 0.6, 0.65, alpha=0.22)
 TOTAL_FORM = "PageTotal"  # drawn on each page before the total is known, defined on the last
 FONT = ("FONTNAME", (0, 0), (-1, -1), fonts.REGULAR)  # else each table names a font that nothing embeds
+LONGEST_FACT, MOST_LINES = 400, 8  # characters and line ends of what may stand beside its label
 HEADING_ROOM = 84.0  # pt that a heading wants for itself and the first lines beneath it
 LONGEST_TITLE = 200  # characters of the document's title and of a line of the outline
 
@@ -138,14 +139,18 @@ def boxed(flowables: Sequence[Flowable], width: float, ink: Color = ACCENT) -> F
 
 
 def facts(rows: Sequence[tuple[str, str | None]], width: float, label_width: float = 104.0) -> list[Flowable]:
-    """Labels with what they say, one to a line; a row that says nothing is left out."""
-    said = [(label, text) for label, text in rows if text and text.strip()]
-    if not said:
-        return []
-    cells = [[para(label, "label"), para(text, "fact")] for label, text in said]
+    """Labels with what they say, one to a line; a row that says nothing is left out, a long one stands beneath."""
+    said = [(label, text.strip()) for label, text in rows if text and text.strip()]
+    short = [(label, text) for label, text in said if len(text) <= LONGEST_FACT and text.count("\n") < MOST_LINES]
+    rest = [(label, text) for label, text in said if (label, text) not in short]
+    beneath = [part for label, text in rest for part in (para(label, "label"), para(text))]
+    if not short:
+        return beneath
+    cells = [[para(label, "label"), para(text, "fact")] for label, text in short]
     look = [FONT, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, -1), 0),
             ("TOPPADDING", (0, 0), (-1, -1), 1), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5)]
-    return [tagged_table(cells, colWidths=[label_width, width - label_width], style=look, splitInRow=1, spaceAfter=4)]
+    return [tagged_table(cells, colWidths=[label_width, width - label_width], style=look, splitInRow=1, spaceAfter=4),
+            *beneath]
 
 
 @dataclass(frozen=True)

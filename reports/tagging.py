@@ -210,16 +210,22 @@ class TaggedParagraph(Paragraph):  # type: ignore[misc]  # the page library carr
 
 
 class Tagged(Flowable):  # type: ignore[misc]  # the page library carries no types
-    """Another flowable, such as a picture, as an element of its own with words in its place."""
+    """Another flowable, such as a picture, as an element of its own with words in its place.
 
-    def __init__(self, inner: Any, role: str, alternative: str) -> None:
+    One that is higher than ``highest`` [pt] is drawn smaller.
+    """
+
+    def __init__(self, inner: Any, role: str, alternative: str, highest: float = 560.0) -> None:
         super().__init__()
-        self.inner, self.role, self.alternative = inner, role, alternative
+        self.inner, self.role, self.alternative, self.highest = inner, role, alternative, highest
+        self.scale = 1.0
         self.hAlign = getattr(inner, "hAlign", "LEFT")
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """The size of what is inside."""
-        self.width, self.height = self.inner.wrapOn(self.canv, width, height)
+        inner_width, inner_height = self.inner.wrapOn(self.canv, width, height)
+        self.scale = min(1.0, self.highest / max(inner_height, 1.0))
+        self.width, self.height = inner_width * self.scale, inner_height * self.scale
         return self.width, self.height
 
     def getSpaceBefore(self) -> float:  # the page library's name
@@ -233,6 +239,7 @@ class Tagged(Flowable):  # type: ignore[misc]  # the page library carries no typ
     def draw(self) -> None:
         """Draw what is inside within an element of the role."""
         with self.canv.element(self.role, self.alternative), self.canv.content():
+            self.canv.scale(self.scale, self.scale)
             self.inner.drawOn(self.canv, 0, 0)
 
 

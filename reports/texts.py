@@ -20,6 +20,7 @@ _RIGHT_TO_LEFT = ("R", "AL", "AN")  # Unicode bidirectional classes that need an
 _INVISIBLE = "Cf"  # format characters: joiners, direction marks, the soft hyphen; nothing of them would be seen
 _BLANKS = {"\t": "    ", "\u2028": "\n", "\u2029": "\n", "\x0b": "\n", "\x0c": "\n"}
 ELLIPSIS = "…"
+MOST_LINE_ENDS = 100
 
 
 @cache
@@ -53,10 +54,10 @@ def _kept(character: str) -> bool:
 
 @cache
 def _printed(character: str) -> str:
-    if character == "\n" or _kept(character):
-        return character
     if character in _BLANKS:
         return _BLANKS[character]
+    if character == "\n" or _kept(character):
+        return character
     category = unicodedata.category(character)
     if category == _INVISIBLE:
         return ""
@@ -70,8 +71,19 @@ def _printed(character: str) -> str:
 
 
 def markup(text: str) -> str:
-    """``text`` for a paragraph of the page library: printable, its marks escaped, line ends kept."""
-    return escape(plain(text), quote=False).replace("\n", "<br/>")
+    """``text`` for a paragraph of the page library: printable, its marks escaped, line ends kept.
+
+    Of more line ends than a person makes, each is a blank: else one field fills hundreds of pages.
+    """
+    shown = plain(text)
+    end = "<br/>" if shown.count("\n") <= MOST_LINE_ENDS else " "
+    return escape(shown, quote=False).replace("\n", end)
+
+
+def cut(text: str, most: int) -> str:
+    """``text`` on one line of at most ``most`` characters, with an ellipsis where it is longer."""
+    line = " ".join(text.split())
+    return line if len(line) <= most else line[: most - 1].rstrip() + ELLIPSIS
 
 
 def shortened(text: str, font: str, size: float, width: float) -> str:
