@@ -167,7 +167,8 @@ def test_the_default_and_its_source_and_the_usual_range_are_shown(case, qtbot):
     assert line.toolTip() == line.whatsThis() == "With load, without trailer."
     assert hint in line.accessibleDescription()
     line.setFocus()
-    assert by_name(case, "Help for the field", QLabel).text() == "Vehicle: Vehicle mass (m). With load, without trailer."
+    said = by_name(case, "Help for the field", QLabel).text()
+    assert said == "Vehicle: Vehicle mass (m). With load, without trailer."
 
 
 def test_a_derived_default_follows_what_it_is_derived_from(case, keys):
@@ -374,9 +375,10 @@ def test_a_flow_of_the_rig_is_given_by_mass_or_by_volume(case, keys):
     assert not field_of(line).error.isVisibleTo(case)
 
 
-JUNK = ({"radiator": "large", "duties": "Idle", "evidence": [1]}, {"duties": [1, "x", {"grade": []}], "rig": {}},
-        {"evidence": {"before": {"spots": [None, "hot", {"what": 3, "value": {"value": None}}], "seen": [], "curve": "x",
-                                 "log": 7, "codes": "P0128"}}},
+JUNK = ({"radiator": "large", "duties": "Idle", "evidence": [1]},
+        {"duties": [1, "x", {"grade": []}], "rig": {}},
+        {"evidence": {"before": {"spots": [None, "hot", {"what": 3, "value": {"value": None}}], "seen": [],
+                                 "curve": "x", "log": 7, "codes": "P0128"}}},
         {"vehicle": {"class": ["van"], "mass": {"value": ["1"], "basis": 3}}, "engine": {"fuel": {"a": 1}}},
         {"evidence": {"before": {"curve": [[1], 3, ["1", "2", "3"], [{}, None]], "log": {"file": 3, "columns": []},
                                  "seen": {"level_low": "perhaps", "other": True}, "codes": [1, None, []]}}},
