@@ -1,0 +1,362 @@
+"""The catalogue of causes: each a change of case fields, of what the sensor shows, or of a state that only a look tells.
+
+A cause has severities with a prior of their own: a standard normal number z each, turned into a quantity by
+``Severity.value``. What a cause changes is computed by the same model as everything else. What the model does not hold
+is said in ``not_simulated``. Priors of severities are common practice, no source.
+
+A missing valve is, for coolant, a seat that leaks fully while the bypass stays open; missing seals are less ram and
+more hot air drawn in again (constants of :mod:`engcalc.system.airflow`): so every cause is a change of numbers and all
+of them run as one ensemble.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import Enum, StrEnum
+
+import numpy as np
+
+from engcalc.case.case import Case, value_at, with_values
+from engcalc.studies.check import sound_valve
+from engcalc.system.airflow import SEALS_RAM, SEALS_RECIRCULATION
+from engcalc.units import Array
+
+
+class Fault(StrEnum):
+    """Keys of the causes."""
+
+    HEALTHY = "healthy"
+    STUCK_OPEN = "thermostat_stuck_open"
+    MISSING = "thermostat_missing"
+    OPENS_EARLY = "thermostat_opens_early"
+    SLOW = "thermostat_slow"
+    STUCK_SHUT = "thermostat_stuck_shut"
+    LOW_COOLANT = "low_coolant"
+    LEAK = "external_leak"
+    HEATER_CORE = "heater_core_restricted"
+    HEATER_VALVE = "heater_valve_closed"
+    HEATER_BLEND = "heater_blend_stuck"
+    HEATER_AIR = "heater_airflow_low"
+    HEATER_HOSES = "heater_hoses_swapped"
+    PUMP_WEAK = "pump_weak"
+    PUMP_NOT_COMMANDED = "pump_not_commanded"
+    SUCTION_HOSE = "suction_hose_collapsed"
+    RADIATOR = "radiator_restricted"
+    FACE = "face_blocked"
+    SEALS = "seals_missing"
+    SHUTTER = "shutter_stuck"
+    FAN_OFF = "fan_not_running"
+    FAN_ON = "fan_always_on"
+    CLUTCH = "fan_clutch_slipping"
+    FAN_REVERSED = "fan_reversed"
+    CAP = "cap_weak"
+    MIXTURE = "wrong_mixture"
+    SENSOR_LOW = "sensor_reads_low"
+    SENSOR_HIGH = "sensor_reads_high"
+    SENSOR_ERRATIC = "sensor_erratic"
+    SENSOR_AIR = "sensor_in_air"
+    GAS = "gas_in_coolant"
+    EXCESS_HEAT = "excess_heat"
+    NOT_IN_LIST = "not_in_list"
+
+
+class State(StrEnum):
+    """What of a vehicle a look, a feel or a simple test tells, besides temperatures. One number for each member."""
+
+    LEVEL = "share of the coolant that is missing"
+    LEAK = "coolant leaks"
+    GAS = "combustion gas in the coolant"
+    CAP = "share of the cap's pressure that it holds"
+    MIXTURE = "mixture off the wanted one, volume share"
+    VALVE_COLD = "lift of the valve taken out cold"
+    VALVE_HOT = "lift of the valve in boiling water"
+    VALVE_EARLY = "opens under its rating, K"
+    VALVE_GONE = "no valve in the housing"
+    FAN_RUNS = "share of its flow that the fan gives when wanted"
+    FAN_ALWAYS = "the fan runs cold"
+    FAN_BACKWARD = "the fan blows the wrong way"
+    PUMP = "share of its speed that the pump turns or conveys"
+    SUCTION = "the suction hose collapses"
+    FACE = "share of the radiator's face blocked"
+    SHUTTER = "share that the shutter stands open"
+    SEALS_GONE = "seals missing"
+    HOSES_SWAPPED = "heater hoses swapped"
+    SENSOR_AIR = "the sensor is not in the coolant"
+
+
+SOUND_STATE: Mapping[State, float] = {
+    **dict.fromkeys(State, 0.0),
+    **dict.fromkeys((State.CAP, State.VALVE_HOT, State.FAN_RUNS, State.PUMP, State.SHUTTER), 1.0)}
+"""The states of a sound vehicle."""
+
+
+class Law(Enum):
+    """How a severity's z becomes a quantity about its median."""
+
+    LOG = "median times exp(spread z)"
+    LOGIT = "share whose odds are those of the median times exp(spread z)"
+
+
+@dataclass(frozen=True)
+class Severity:
+    """How bad it is: ``kind`` of quantity for showing it, median, spread of the logarithm, and bounds, SI."""
+
+    label: str
+    kind: str
+    median: float
+    spread: float
+    low: float
+    high: float
+    law: Law = Law.LOG
+
+    def value(self, z: Array) -> Array:
+        """The quantity at z, clipped to the bounds."""
+        if self.law is Law.LOG:
+            return np.clip(self.median * np.exp(self.spread * z), self.low, self.high)
+        odds = self.median / (1.0 - self.median) * np.exp(self.spread * z)
+        return np.clip(odds / (1.0 + odds), self.low, self.high)
+
+
+def share(label: str, median: float, spread: float, low: float = 0.0, high: float = 1.0) -> Severity:
+    """A severity that is a share 0..1."""
+    return Severity(label, "fraction", median, spread, low, high, Law.LOGIT)
+
+
+class SensorFault(Enum):
+    """What the sensor does to what it should show."""
+
+    NONE = "shows the coolant"
+    LOW = "shows too little"
+    HIGH = "shows too much"
+    ERRATIC = "jumps"
+    IN_AIR = "stands in air"
+
+
+Act = Callable[[Array, Array], Array]
+"""What stands there and the severity, to what the fault makes of it."""
+
+
+def put(_here: Array, s: Array) -> Array:
+    """The severity takes the place."""
+    return s
+
+
+def times(here: Array, s: Array) -> Array:
+    """The severity multiplies."""
+    return np.asarray(here * s)
+
+
+def less(here: Array, s: Array) -> Array:
+    """The severity is taken off."""
+    return np.asarray(here - s)
+
+
+def without(here: Array, s: Array) -> Array:
+    """The share that the severity names is taken away."""
+    return np.asarray(here * (1.0 - s))
+
+
+def at_least(here: Array, s: Array) -> Array:
+    """No less than the severity."""
+    return np.maximum(here, s)
+
+
+def constant(value: float) -> Act:
+    """A value whatever the severity."""
+    return lambda here, s: np.full(np.broadcast_shapes(here.shape, s.shape), value)
+
+
+def by(factor: float, most: float = np.inf) -> Act:
+    """A factor whatever the severity."""
+    return lambda here, s: np.minimum(here * factor + 0.0 * s, most)
+
+
+@dataclass(frozen=True)
+class Change:
+    """One field of the case or state of the vehicle changed."""
+
+    where: str
+    act: Act
+
+
+def one(_s: Array) -> Array:
+    """Present, whatever the severity."""
+    return np.ones_like(_s)
+
+
+def same(s: Array) -> Array:
+    """The severity itself."""
+    return s
+
+
+def _any_vehicle(_case: Case) -> bool:
+    return True
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One cause. ``changes`` act on the case, ``states`` on what a look tells; ``severity`` None: there or not.
+
+    ``applies`` says whether a vehicle can have it. ``broad`` widens what the model may be wrong by (K), for what is
+    not in the list. ``traceless``: leaves no trace in temperature, so that only its own check tells it.
+    """
+
+    fault: Fault
+    severity: Severity | None = None
+    changes: tuple[Change, ...] = ()
+    states: Mapping[State, Callable[[Array], Array]] = field(default_factory=dict)
+    sensor: SensorFault = SensorFault.NONE
+    applies: Callable[[Case], bool] = _any_vehicle
+    traceless: bool = False
+    broad: float = 0.0
+    not_simulated: str = ""
+
+
+def _electric_pump(case: Case) -> bool:
+    return case.circuit.pump_drive == "electric"
+
+
+def _belt_pump(case: Case) -> bool:
+    return case.circuit.pump_drive != "electric"
+
+
+def _drive(*words: str) -> Callable[[Case], bool]:
+    return lambda case: case.airflow.fan_drive in words
+
+
+def _has_valve(case: Case) -> bool:
+    return case.thermostat.kind != "none" or case.thermostat.bypass != "none"
+
+
+def _has_heater(case: Case) -> bool:
+    return bool(np.any(case.heater.rated_output > 0.0))
+
+
+_PUMP = (Change("circuit.pump_flow", times), Change("circuit.heater_flow", times),
+         Change("circuit.bypass_flow", times),
+         Change("circuit.pump_shutoff_pressure", lambda here, s: np.asarray(here * s**2)))
+"""A pump that turns or conveys less, by the affinity laws: flow with speed, pressure with its square."""
+
+_OFFSET = Severity("reads wrong by", "temperature difference", 12.0, 0.55, 3.0, 60.0)
+
+_ALL = (
+    Cause(Fault.HEALTHY),
+    Cause(Fault.STUCK_OPEN, share("never closes further than", 0.14, 1.3, 0.01, 1.0),
+          (Change("thermostat.minimum_opening", put),), {State.VALVE_COLD: same}, applies=_has_valve),
+    Cause(Fault.MISSING, None,
+          (Change("thermostat.closed_leak", constant(1.0)), Change("thermostat.minimum_opening", constant(0.0)),
+           Change("thermostat.maximum_opening", constant(0.0))), {State.VALVE_GONE: one}, applies=_has_valve),
+    Cause(Fault.OPENS_EARLY, Severity("opens under its rating by", "temperature difference", 11.0, 0.5, 3.0, 45.0),
+          (Change("thermostat.start_to_open", less), Change("thermostat.full_open", less)),
+          {State.VALVE_EARLY: same}, applies=_has_valve),
+    Cause(Fault.SLOW, Severity("slower than usual by the factor", "number", 6.0, 0.5, 2.0, 30.0),
+          (Change("thermostat.time_constant", times),), applies=_has_valve),
+    Cause(Fault.STUCK_SHUT, share("opens no further than", 0.03, 1.0, 0.0, 0.3),
+          (Change("thermostat.maximum_opening", put),), {State.VALVE_HOT: same}, applies=_has_valve),
+    Cause(Fault.LOW_COOLANT, share("share of the coolant missing", 0.3, 0.7, 0.05, 0.8),
+          (Change("circuit.heater_flow", lambda here, s: np.asarray(here * np.exp(-5.0 * s))),
+           Change("coolant.volume", without),
+           Change("circuit.aeration", lambda here, s: np.clip(here + 0.4 * s, 0.0, 0.6))),
+          {State.LEVEL: same, State.LEAK: lambda s: np.full_like(s, 0.4)}, not_simulated="where the air gathers"),
+    Cause(Fault.LEAK, share("share of the coolant missing", 0.08, 0.7, 0.01, 0.4), (),
+          {State.LEAK: one, State.LEVEL: same}, traceless=True,
+          not_simulated="a leak by itself does not change the temperature while the level holds"),
+    Cause(Fault.HEATER_CORE, share("heater flow left", 0.15, 1.0, 0.01, 0.6), (Change("circuit.heater_flow", times),),
+          applies=_has_heater),
+    Cause(Fault.HEATER_VALVE, share("heater valve stands open", 0.02, 1.0, 0.0, 0.15), (Change("heater.valve", times),),
+          applies=_has_heater),
+    Cause(Fault.HEATER_BLEND, share("share of the air led through the core", 0.15, 1.0, 0.0, 0.6),
+          (Change("heater.blend", times),), applies=_has_heater),
+    Cause(Fault.HEATER_AIR, share("blower's air left", 0.25, 0.7, 0.02, 0.7), (Change("heater.blower_flow", times),),
+          applies=_has_heater),
+    Cause(Fault.HEATER_HOSES, share("heater output left", 0.75, 0.7, 0.3, 1.0),
+          (Change("heater.rated_output", times),), {State.HOSES_SWAPPED: one},
+          applies=_has_heater, not_simulated="air trapped by the wrong direction of flow"),
+    Cause(Fault.PUMP_WEAK, share("pump conveys of its flow", 0.35, 0.8, 0.03, 0.8), _PUMP, {State.PUMP: same},
+          applies=_belt_pump),
+    Cause(Fault.PUMP_NOT_COMMANDED, share("pump conveys of its flow", 0.08, 1.0, 0.01, 0.5), _PUMP, {State.PUMP: same},
+          applies=_electric_pump),
+    Cause(Fault.SUCTION_HOSE, share("pump conveys of its flow", 0.5, 0.6, 0.1, 0.9), _PUMP, {State.SUCTION: one},
+          applies=_belt_pump, not_simulated="that it collapses at engine speed only"),
+    Cause(Fault.RADIATOR, share("tubes blocked", 0.6, 0.8, 0.15, 0.97), (Change("radiator.blocked_tubes", at_least),)),
+    Cause(Fault.FACE, share("face blocked", 0.6, 0.8, 0.15, 0.97), (Change("radiator.blocked_face", at_least),),
+          {State.FACE: same}),
+    Cause(Fault.SEALS, None, (Change("airflow.ram_recovery", by(SEALS_RAM)),
+                              Change("airflow.recirculation", by(SEALS_RECIRCULATION, 0.6))), {State.SEALS_GONE: one},
+          applies=lambda case: case.airflow.seals == "fitted"),
+    Cause(Fault.SHUTTER, share("shutter stands open", 0.08, 1.0, 0.0, 0.5), (Change("airflow.shutter", times),),
+          {State.SHUTTER: same}),
+    Cause(Fault.FAN_OFF, None, (Change("airflow.fan_on", constant(520.0)), Change("airflow.fan_off", constant(510.0))),
+          {State.FAN_RUNS: lambda s: 0.0 * s}, applies=_drive("electric")),
+    Cause(Fault.FAN_ON, None, (Change("airflow.fan_on", constant(180.0)), Change("airflow.fan_off", constant(170.0))),
+          {State.FAN_ALWAYS: one}, applies=_drive("electric", "viscous clutch")),
+    Cause(Fault.CLUTCH, share("fan flow left", 0.3, 0.7, 0.05, 0.8), (Change("airflow.fan_free_flow", times),),
+          {State.FAN_RUNS: same}, applies=_drive("viscous clutch")),
+    Cause(Fault.FAN_REVERSED, share("fan flow left", 0.15, 0.5, 0.02, 0.4),
+          (Change("airflow.fan_free_flow", times), Change("airflow.ram_recovery", by(0.85))),
+          {State.FAN_BACKWARD: one}, applies=_drive("electric"),
+          not_simulated="air driven forward: it is taken as a fan that gives next to nothing"),
+    Cause(Fault.CAP, share("pressure that the cap holds", 0.3, 1.0, 0.0, 0.8), (), {State.CAP: same}, traceless=True),
+    Cause(Fault.MIXTURE, share("concentration off by", 0.25, 0.5, 0.1, 0.5), (), {State.MIXTURE: same}, traceless=True,
+          not_simulated="the few per cent by which its properties change the temperature"),
+    Cause(Fault.SENSOR_LOW, _OFFSET, sensor=SensorFault.LOW),
+    Cause(Fault.SENSOR_HIGH, _OFFSET, sensor=SensorFault.HIGH),
+    Cause(Fault.SENSOR_ERRATIC, None, sensor=SensorFault.ERRATIC),
+    Cause(Fault.SENSOR_AIR, share("of coolant over air not shown", 0.35, 0.7, 0.05, 0.9),
+          states={State.SENSOR_AIR: one, State.LEVEL: lambda s: 0.15 + 0.0 * s}, sensor=SensorFault.IN_AIR),
+    Cause(Fault.GAS, share("share of the coolant missing", 0.08, 0.8, 0.01, 0.5), (),
+          {State.GAS: one, State.LEVEL: same}, traceless=True,
+          not_simulated="gas that gathers in the heater or at the sensor"),
+    Cause(Fault.EXCESS_HEAT, Severity("heat into the coolant, times", "number", 1.6, 0.25, 1.15, 3.0),
+          (Change("engine.coolant_share_rated", lambda here, s: np.minimum(here * s, 0.75)),
+           Change("engine.coolant_share_idle", lambda here, s: np.minimum(here * s, 0.9)))),
+    Cause(Fault.NOT_IN_LIST, broad=14.0),
+)
+CAUSES: Mapping[Fault, Cause] = {cause.fault: cause for cause in _ALL}
+
+ERRATIC_NOISE = 8.0  # K; standard deviation of an erratic sensor's samples; common practice, no source
+
+
+def applicable(case: Case) -> tuple[Cause, ...]:
+    """The causes that this vehicle can have, in the order of the catalogue."""
+    return tuple(cause for cause in CAUSES.values() if cause.applies(case))
+
+
+def sound(case: Case) -> Case:
+    """The case with everything sound that a cause of the list would change, a wax valve of the same rating included.
+
+    What a person entered to describe a fault (a valve that does not close, blocked tubes) is what the diagnosis is to
+    find: it is no knowledge of the vehicle.
+    """
+    words = {} if case.airflow.seals == "fitted" else {"airflow.seals": "fitted"}
+    zero, whole = np.zeros(1), np.ones(1)
+    return with_values(case, {
+        **sound_valve(case), **words, "radiator.blocked_tubes": zero, "radiator.blocked_face": zero,
+        "airflow.shutter": whole, "circuit.aeration": zero, "heater.valve": whole})
+
+
+def changed(case: Case, causes: tuple[tuple[Cause, slice, Array], ...], members: int) -> Case:
+    """An ensemble with each cause on its own members; ``causes``: cause, its members, and z of its severity there.
+
+    Several causes on the same members act one after the other.
+    """
+    values: dict[str, Array] = {}
+    for cause, where, z in causes:
+        s = np.zeros(where.stop - where.start) if cause.severity is None else cause.severity.value(z)
+        for change in cause.changes:
+            if change.where not in values:
+                values[change.where] = np.broadcast_to(value_at(case, change.where), (members,)).copy()
+            column = values[change.where]
+            column[where] = change.act(column[where], s)
+    return with_values(case, values) if values else case
+
+
+def states_of(causes: tuple[tuple[Cause, slice, Array], ...], members: int) -> dict[State, Array]:
+    """What a look would tell of each member."""
+    found = {state: np.full(members, value) for state, value in SOUND_STATE.items()}
+    for cause, where, z in causes:
+        s = np.zeros(where.stop - where.start) if cause.severity is None else cause.severity.value(z)
+        for state, of in cause.states.items():
+            found[state][where] = of(s)
+    return found
