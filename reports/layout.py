@@ -35,6 +35,7 @@ MUTED = HexColor("#52606b")
 DRAFT_INK = Color(0.55, 0.6, 0.65, alpha=0.22)
 TOTAL_FORM = "PageTotal"  # drawn on each page before the total is known, defined on the last
 FONT = ("FONTNAME", (0, 0), (-1, -1), fonts.REGULAR)  # else each table names a font that nothing embeds
+GUTTER, SHORT_LABELS = 14.0, 84.0  # pt, between two lists of facts, and for their labels
 LONGEST_FACT, MOST_LINES = 400, 8  # characters and line ends of what may stand beside its label
 HEADING_ROOM = 84.0  # pt that a heading wants for itself and the first lines beneath it
 LONGEST_TITLE = 200  # characters of the document's title and of a line of the outline
@@ -151,6 +152,24 @@ def facts(rows: Sequence[tuple[str, str | None]], width: float, label_width: flo
             ("TOPPADDING", (0, 0), (-1, -1), 1), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5)]
     return [tagged_table(cells, colWidths=[label_width, width - label_width], style=look, splitInRow=1, spaceAfter=4),
             *beneath]
+
+
+def facts_abreast(
+    left: Sequence[tuple[str, str | None]], right: Sequence[tuple[str, str | None]], width: float
+) -> list[Flowable]:
+    """Two lists of facts side by side where every text is short, else one beneath the other."""
+    half = (width - GUTTER) / 2
+    texts = [text or "" for _, text in (*left, *right)]
+    if any(stringWidth(plain(text), fonts.REGULAR, 9.5) > half - SHORT_LABELS - 8 for text in texts):
+        return facts([*left, *right], width)
+    columns = [facts(some, half, SHORT_LABELS) for some in (left, right)]
+    if not all(columns):
+        return facts([*left, *right], width)
+    look = [FONT, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 0), ("TOPPADDING", (0, 0), (-1, -1), 0),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 0)]
+    row = [columns[0], "", columns[1]]
+    return [tagged_table([row], layout=True, colWidths=[half, GUTTER, half], style=look, spaceAfter=4)]
 
 
 @dataclass(frozen=True)

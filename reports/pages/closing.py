@@ -96,7 +96,10 @@ def _label(path: str) -> str:
     """Section and label; an item of a list by its number."""
     head, _, rest = path.partition(".")
     item = f" {int(rest.split('[')[1].split(']')[0]) + 1}" if "[" in rest else ""
-    return f"{SECTION_LABELS[head]}{item}: {label_of(path)[:1].lower()}{label_of(path)[1:]}"
+    section, label = SECTION_LABELS[head], label_of(path)
+    if not item and label.lower().startswith(section.lower()):
+        return label
+    return f"{section}{item}: {label[:1].lower()}{label[1:]}"
 
 
 def _filled(entries: Sequence[_Entry], width: float) -> list[Flowable]:

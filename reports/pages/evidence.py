@@ -10,13 +10,14 @@ from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, SURFACES,
 from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import Severity
 from engcalc.words.reasons import Reason, reasons
-from reports.kinds import Order
+from reports.kinds import Order, ReportKind
 from reports.layout import Grid, bullets, facts, grid, heading, para, subheading
 from reports.pages.pictures import figure
 from reports.pages.values import as_given, pretty, whole
 from reports.plots.measured import readings as readings_plot
 
 ELSEWHERE = ("outside_range", "speed_guessed")  # codes of reasons that stand with the uncertainty, the assumptions
+HOLDS = "holds"  # code of the reason that a duty holds
 RECORDS = {"before": "Before the repair", "after": "After the repair"}
 
 
@@ -31,10 +32,14 @@ def evidence_pages(order: Order, width: float) -> list[Flowable]:
 
 
 def reasons_part(order: Order, least: Severity) -> list[Flowable]:
-    """Why the verdict is what it is, in sentences; what weighs less than ``least`` is left out."""
+    """Why the verdict is what it is, in sentences; what weighs less than ``least`` is left out.
+
+    A sizing report says of each duty on its first page whether it holds; here that would only be said again.
+    """
     weights = tuple(Severity)
+    elsewhere = (*ELSEWHERE, HOLDS) if order.kind is ReportKind.SIZING else ELSEWHERE
     told = [r for r in reasons(order.check, order.system)
-            if weights.index(r.severity) <= weights.index(least) and r.code not in ELSEWHERE]
+            if weights.index(r.severity) <= weights.index(least) and r.code not in elsewhere]
     return [heading("Why we say so"), *bullets(_gathered(told))] if told else []
 
 

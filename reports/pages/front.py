@@ -10,7 +10,7 @@ from engcalc.verdict import Verdict
 from engcalc.words.reasons import headline, verdict_label
 from reports.kinds import Order
 from reports.layout import Grid as Table
-from reports.layout import boxed, facts, grid, heading, para, room, title
+from reports.layout import boxed, facts_abreast, grid, heading, para, room, title
 from reports.pages.photos import photo
 from reports.pages.values import pretty
 from reports.pages.verdicts import INK_OF, PLAINLY, how_sure
@@ -47,11 +47,11 @@ def customer_page(order: Order, width: float) -> list[Flowable]:
 def who_and_what(order: Order, width: float) -> list[Flowable]:
     """The vehicle, its owner, the work order and the shop."""
     job = order.check.case.job
-    return facts([
-        ("Vehicle", job.vehicle), ("Registration", job.registration), ("Vehicle identification", job.vin),
-        ("Odometer", job.odometer), ("Customer", job.customer), ("Work order", job.work_order),
-        ("Date", job.date or f"{order.now:%Y-%m-%d}"), ("Shop", job.shop), ("Contact", job.shop_contact),
-        ("Prepared by", job.prepared_by)], width)
+    vehicle = [("Vehicle", job.vehicle), ("Registration", job.registration), ("VIN", job.vin),
+               ("Odometer", job.odometer), ("Customer", job.customer)]
+    paper = [("Work order", job.work_order), ("Date", job.date or f"{order.now:%Y-%m-%d}"), ("Shop", job.shop),
+             ("Contact", job.shop_contact), ("Prepared by", job.prepared_by)]
+    return facts_abreast(vehicle, paper, width)
 
 
 def _complaint(case: Case) -> list[Flowable]:

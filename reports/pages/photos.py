@@ -12,7 +12,7 @@ from reportlab.platypus import Image
 from reportlab.platypus.flowables import Flowable
 
 from reports.kinds import Order
-from reports.layout import para, room
+from reports.layout import para, space
 from reports.tagging import Tagged
 from reports.texts import plain
 
@@ -20,7 +20,7 @@ FORMATS = ("JPEG", "PNG")
 LARGEST_FILE = 40 << 20  # bytes
 MOST_PIXELS = 100_000_000  # a picture that unpacks to more is refused
 LONGEST_SIDE = 1400  # pixels, in the report
-WIDEST, HIGHEST = 330.0, 220.0  # pt
+WIDEST, HIGHEST, LEAST_HEIGHT = 330.0, 220.0, 110.0  # pt
 
 
 def photo(order: Order, width: float) -> list[Flowable]:
@@ -34,8 +34,17 @@ def photo(order: Order, width: float) -> list[Flowable]:
             continue
         scale = min(WIDEST / size[0], HIGHEST / size[1], width / size[0])
         shown = Image(io.BytesIO(data), width=size[0] * scale, height=size[1] * scale, hAlign="LEFT")
-        return [*made, room(size[1] * scale + 12), Tagged(shown, "Figure", f"Photograph {plain(name)}")]
+        return [*made, space(8), _Fitting(shown, "Figure", f"Photograph {plain(name)}")]
     return made
+
+
+class _Fitting(Tagged):
+    """A picture that makes do with the room left on its page, down to ``LEAST_HEIGHT``."""
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Its size in the room there is."""
+        self.highest = height if height >= LEAST_HEIGHT else HIGHEST
+        return super().wrap(width, height)
 
 
 class PhotoFault(Exception):

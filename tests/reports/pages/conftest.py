@@ -25,7 +25,8 @@ EXAMPLES = Path(__file__).resolve().parents[3] / "worked_examples"
 
 REPAIRED: dict[str, Any] = {
     "format": "heatdocket-case/1",
-    "job": {"work_order": "WO-2031", "shop": "Northgate Garage", "shop_contact": "12 Mill Lane", "customer": "J. Märtens",
+    "job": {"work_order": "WO-2031", "shop": "Northgate Garage", "shop_contact": "12 Mill Lane",
+            "customer": "J. Märtens",
             "vehicle": "Delivery van", "registration": "AB 12 CDE", "odometer": "184 300 km",
             "complaint": "Never gets warm.", "reason": "no heat", "work_done": "Thermostat and seal replaced."},
     "vehicle": {"class": "delivery van"}, "thermostat": {"minimum_opening": "4 %"},

@@ -1,4 +1,4 @@
-"""Text that people type: whatever it is, the page shows every character, within the frame, and nothing of it is markup."""
+"""Text that people type: the page shows every character, within the frame, and nothing of it is markup."""
 
 from __future__ import annotations
 
@@ -123,26 +123,28 @@ def _outside(pdf: bytes) -> list[str]:
         found += ["replacement character"] * everything.count("\ufffd")
         for i in range(text.count_chars()):
             left, bottom, right, top = text.get_charbox(i)
-            inside = left >= MARGIN - 2 and right <= width - MARGIN + 2 and bottom >= MARGIN - 4 and top <= height - MARGIN + 4
-            if right > left and not inside:
+            across = left >= MARGIN - 2 and right <= width - MARGIN + 2
+            if right > left and not (across and bottom >= MARGIN - 4 and top <= height - MARGIN + 4):
                 found.append(f"{text.get_text_range(i, 1)!r} at {left:.0f}, {bottom:.0f} to {right:.0f}, {top:.0f}")
     document.close()
     return found
 
 
-@pytest.mark.parametrize("kind", ReportKind)
-@pytest.mark.parametrize("name", NASTY)
+@pytest.mark.parametrize(("name", "kind"), [
+    *((name, ReportKind.CUSTOMER) for name in NASTY),
+    *((name, ReportKind.SIZING) for name in ("long words", "scripts", "markup"))])
 def test_nasty_text_in_every_field(
     name: str, kind: ReportKind, subject_from: Callable[..., Any], moment: datetime
 ) -> None:
     """In each field of the job, the names of duties and parts, notes and codes: no crash, nothing outside, no box."""
     text = NASTY[name]
     tree = {
-        "format": "heatdocket-case/1", "job": {field: text[:20_000] for field in FIELDS},
+        "format": "heatdocket-case/1", "job": dict.fromkeys(FIELDS, text[:20_000]),
         "duties": [{"name": text[:3_000]}, {"name": text[:40]}],
         "circuit": {"extra": [{"name": text[:500], "heat": "1 kW"}]},
         "evidence": {"before": {"codes": [text[:300], "P0128"],
-                                "spots": [{"what": "coolant", "at": "20 min", "value": "60 degC", "note": text[:2_000]}]}},
+                                "spots": [{"what": "coolant", "at": "20 min", "value": "60 degC",
+                                           "note": text[:2_000]}]}},
     }
     if kind is ReportKind.SIZING:
         tree["job"] = {"complaint": text[:2_000], "work_order": text[:200]}
