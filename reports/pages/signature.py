@@ -47,14 +47,15 @@ class SignatureBoxes(Flowable):  # type: ignore[misc]  # the page library carrie
         canvas: Any = self.canv
         canvas.setStrokeColor(RULE)
         canvas.setLineWidth(0.5)
+        x, y = canvas.absolutePosition(left, 0)
+        box = (round(x), round(y), round(x + width), round(y + BOX_HEIGHT))  # signature fields lie on whole points
         canvas.setDash(3, 2)
-        canvas.rect(left, 0, width, BOX_HEIGHT)
+        canvas.rect(left + box[0] - x, box[1] - y, box[2] - box[0], box[3] - box[1])
         canvas.setDash()
         canvas.setFillColor(MUTED)
         canvas.setFont(fonts.REGULAR, 8)
         canvas.drawString(left, BOX_HEIGHT + 4, caption)
-        x, y = canvas.absolutePosition(left, 0)
-        return Place(canvas.getPageNumber() - 1, (x, y, x + width, y + BOX_HEIGHT))
+        return Place(canvas.getPageNumber() - 1, box)
 
 
 def signature_part(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
