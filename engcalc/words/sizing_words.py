@@ -6,10 +6,12 @@ from collections.abc import Mapping
 
 from engcalc.studies.changes import Side
 from engcalc.studies.cycle import Cycle, LegResult
+from engcalc.studies.sensitivity import Sensitivities, Sensitivity, Step
 from engcalc.studies.sizing import Option, Reach, Sizing
-from engcalc.units import System, plain_number, to_unit, unit_for
+from engcalc.units import System, plain_number, show, to_unit, unit_for
 from engcalc.words.numbers import difference, heat, minutes, share, temperature
 
+MOST_NAMED = 6  # inputs that are named
 SMALL = 0.5  # K; a gain below this is called small
 
 LIMITS: Mapping[Side, str] = {
@@ -159,6 +161,33 @@ def mending(sizing: Sizing, system: System = System.SI) -> tuple[str, ...]:
 
 
 _NUMBERS = {1: "One change", 2: "Two changes", 3: "Three changes"}
+
+
+def hangs_on(found: Sensitivities, system: System = System.SI) -> tuple[str, ...]:
+    """The inputs on which the coolant's temperature hangs most, and where heat and flows meet their resistance."""
+    told = [f"{s.label[:1].lower()}{s.label[1:]} ({_signed(s.change, system)} {step_words(s, system)})"
+            for s in found.ranked[:MOST_NAMED] if abs(s.change) >= SMALL]
+    lines = [f"The coolant temperature hangs most on: {', '.join(told)}."] if told else [
+        "No single input moves the coolant temperature by much: the thermostat holds it."]
+    ways = (("to heat, from coolant to air", found.thermal), ("to the air's flow", found.air_flow),
+            ("to the coolant's flow", found.coolant_flow))
+    lines += [f"Resistance {to}: " + ", ".join(f"{s.label} {share(s.share)}" for s in shares) + "."
+              for to, shares in ways if shares]
+    return tuple(lines)
+
+
+def _signed(kelvin: float, system: System) -> str:
+    return f"{'+' if kelvin > 0.0 else '-'}{difference(kelvin, system)}"
+
+
+def step_words(found: Sensitivity, system: System = System.SI) -> str:
+    """For which change of its input a sensitivity counts."""
+    if found.step is Step.FIVE_KELVIN:
+        unit = unit_for("temperature difference", system)
+        return f"per {plain_number(to_unit(5.0, unit, 'temperature difference'))} {unit}"
+    if found.step is Step.OFF_ZERO:
+        return f"from zero to {show(found.high, found.kind, system)}"
+    return str(found.step.value).removesuffix(" of the value")
 
 
 def cycle_sentences(found: Cycle, system: System = System.SI) -> tuple[str, ...]:

@@ -7,10 +7,11 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from engcalc.studies.cycle import Cycle
-from engcalc.studies.sensitivity import Sensitivities, Share, Step
+from engcalc.studies.sensitivity import Sensitivities, Share
 from engcalc.studies.sizing import Option, Sizing
 from engcalc.studies.sweeps import AxisOf, MarginMap, Sweep
-from engcalc.units import Array, System, plain_number, show, unit_for
+from engcalc.units import Array, System, show
+from engcalc.words.sizing_words import step_words
 from reports.plots.describe import Axis, Chart, Dot, Line, Map, Mark, Row, Rows, Shape, Span, Spot, Tone, Words
 from reports.plots.lines import Grid, Guides, Quantity, Swept, level_map, line_chart
 from reports.plots.scale import axis, shown_one
@@ -144,7 +145,7 @@ def sensitivity_picture(found: Sensitivities, system: System) -> Rows:
     ranked = [s for s in found.ranked if abs(s.change) >= LEAST_SHOWN][:MOST_ROWS]
     rows = []
     for s in ranked:
-        at, told = _kelvins(s.change, system), f"{show(s.change, DIFFERENCE, system)} {_per(s.step, system)}"
+        at, told = _kelvins(s.change, system), f"{show(s.change, DIFFERENCE, system)} {step_words(s, system)}"
         span = Span(0.0, at, Tone.COOLANT, high_words=told) if at >= 0.0 else Span(at, 0.0, Tone.AIR, low_words=told)
         rows.append(Row(s.label, (span,)))
     values = [0.0, *(v for row in rows for span in row.spans for v in (span.low, span.high))]
@@ -153,12 +154,6 @@ def sensitivity_picture(found: Sensitivities, system: System) -> Rows:
         "Change of the coolant out of the engine when one input rises, all else as it is.",
         f"{_told(rows)}.")
     return Rows(words, axis("Change of the coolant temperature", DIFFERENCE, system, values), tuple(rows))
-
-
-def _per(step: Step, system: System) -> str:
-    if step is Step.FIVE_KELVIN:
-        return f"per {plain_number(_kelvins(5.0, system))} {unit_for(DIFFERENCE, system)}"
-    return str(step.value).replace(" of the value", "")
 
 
 _SHARE_AXIS = Axis("Share", "fraction", "%", (0.0, 100.0), (0.0, 20.0, 40.0, 60.0, 80.0, 100.0))

@@ -13,6 +13,7 @@ from ui.command.checking import SYSTEMS, resolved
 if TYPE_CHECKING:
     from engcalc.case.case import Case
     from engcalc.studies.cycle import Cycle
+    from engcalc.studies.sensitivity import Sensitivities
     from engcalc.studies.sizing import Option, Sizing
     from engcalc.studies.tables import Part
     from engcalc.units import System
@@ -30,11 +31,14 @@ def size_command(options: argparse.Namespace) -> Answer:
     from engcalc.errors import NoSolutionError
     from engcalc.studies.cycle import cycle, legs_of
     from engcalc.studies.members import solve_duties
+    from engcalc.studies.sensitivity import sensitivity
     from engcalc.studies.sizing import size
 
     lap = None if options.cycle is None else cycle(case, legs_of(case, [n - 1 for n in options.cycle]))
     found = size(case, parts, duty_index)
-    answer, lines = size_json(found, lap, system), _lines(found, lap, system)
+    hangs = sensitivity(case, found.duty_index)
+    answer = {**size_json(found, lap, system), **_sensitivity(hangs)}
+    lines = _lines(found, hangs, lap, system)
     if not solve_duties(case).solved.any():
         raise NoSolutionError("\n".join(("No duty has a steady state.", *lines)), answer)
     return answer, lines
@@ -62,11 +66,12 @@ def _duty(case: Case, number: int) -> int:
     return number - 1
 
 
-def _lines(found: Sizing, lap: Cycle | None, system: System) -> list[str]:
-    from engcalc.words.sizing_words import cycle_sentences, mending, option_sentence, why
+def _lines(found: Sizing, hangs: Sensitivities, lap: Cycle | None, system: System) -> list[str]:
+    from engcalc.words.sizing_words import cycle_sentences, hangs_on, mending, option_sentence, why
 
     lines = [*why(found, system), "", *mending(found, system), "", "All changes tried, by gain:"]
     lines += [f"- {option_sentence(option, system)}" for option in found.options]
+    lines += ["", *hangs_on(hangs, system)]
     if lap is not None:
         lines += ["", *cycle_sentences(lap, system)]
     return lines
@@ -103,6 +108,18 @@ def _option(option: Option) -> dict[str, Any]:
         "at_least": option.at_least, "spoils": list(option.spoils), "from_table": option.change.from_table,
         "caution": option.change.caution or None, "paths": list(option.change.values),
         "why_not": [{"path": f.path, "given": f.given, "wanted": f.wanted} for f in option.why_not]}
+
+
+def _sensitivity(found: Sensitivities) -> dict[str, Any]:
+    """Each input's change of the engine outlet over its step, and the share of each resistance."""
+    from ui.command.as_json import number
+
+    return {
+        "sensitivities": [{"path": s.path, "label": s.label, "change_K": number(s.change), "step": s.step.value}
+                          for s in found.ranked],
+        "held": [{"path": path, "reason": reason} for path, reason in found.held],
+        "resistance_shares": {name: {s.name: number(s.share) for s in shares} for name, shares in (
+            ("thermal", found.thermal), ("air_flow", found.air_flow), ("coolant_flow", found.coolant_flow))}}
 
 
 def _cycle(lap: Cycle) -> dict[str, Any]:

@@ -10,12 +10,14 @@ from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
 from engcalc.studies.changes import Side
 from engcalc.studies.cycle import Leg, cycle
+from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.tables import parse_table
 from engcalc.units import System
 from engcalc.words.sizing_words import (
     LIMITS,
     cycle_sentences,
+    hangs_on,
     limiting_sentence,
     mending,
     needed_sentence,
@@ -114,6 +116,17 @@ def test_an_option_says_what_is_in_the_way_what_it_costs_and_what_it_spoils(fail
 def test_every_side_has_its_words(failing):
     assert set(LIMITS) == set(Side)
     assert LIMITS[failing.limiting.side] in limiting_sentence(failing)
+
+
+def test_what_the_temperature_hangs_on_has_signs_and_steps():
+    case = case_of(TEXT)
+    told = hangs_on(sensitivity(case, CLIMB))
+    assert "number of fans (-10 K per one more)" in told[0]
+    assert "ambient temperature (+5 K per 5 K)" in told[0]
+    assert told[1].startswith("Resistance to heat, from coolant to air: air film and fins")
+    assert "(+9 °F per 9 °F)" in hangs_on(sensitivity(case, CLIMB), System.US)[0]
+    town = hangs_on(sensitivity(case, 1))[0]  # there the thermostat holds: only it, and a valve that does not close
+    assert "hangs most on: never closes further than (-32 K from zero to 10 %), stamped rating (+5 K per 5 K)." in town
 
 
 def test_a_cycle_is_told_leg_by_leg_with_the_stop_after_it():

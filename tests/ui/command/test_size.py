@@ -43,6 +43,16 @@ def test_the_numbers_hang_together(found):
         assert option["holds"] == (option["margin_K"] >= found["wanted_margin_K"])
 
 
+def test_sensitivities_and_shares_are_told(found):
+    by_path = {s["path"]: s for s in found["sensitivities"]}
+    ambient = by_path["duties[5].ambient"]
+    assert ambient["step"] == "per 5 K"
+    assert ambient["change_K"] == pytest.approx(5.0, abs=1.0)  # fully open: about kelvin for kelvin
+    for shares in found["resistance_shares"].values():
+        assert sum(shares.values()) == pytest.approx(1.0)
+    assert all(held["reason"] for held in found["held"])
+
+
 def test_the_cycle_is_told(found):
     lap = found["cycle"]
     assert lap["closed"]
@@ -58,6 +68,8 @@ def test_words_say_why_it_fails_and_what_mends_it(within):
     assert "Three changes that mend it:" in told.out
     assert "Together they gain" in told.out
     assert "What limits most is the air that comes through the radiator" in told.out
+    assert "The coolant temperature hangs most on: number of fans (-10 K per one more)" in told.out
+    assert "Resistance to heat, from coolant to air: air film and fins" in told.out
     assert "nan" not in told.out.casefold().split()
     us = within("size", TOWING, "--units", "US")
     assert "°F" in us.out
