@@ -332,6 +332,10 @@ def multipass(
     """
     C_min, Cr, NTU = _sizes(UA, C_hot, C_cold)
     p = np.asarray(passes, dtype=np.float64)
+    if p.size == 1 and float(p.reshape(-1)[0]) == 1.0:  # most cores: nothing to chain
+        hot_is_min = C_hot <= C_cold
+        one = _FORMULAS[arrangement](*np.broadcast_arrays(NTU, Cr, hot_is_min))
+        return Chain(C_min, NTU, Cr, NTU, Cr, one, one * np.where(hot_is_min, 1.0, Cr), one)
     C_air = C_cold / p
     _, pass_Cr, pass_NTU = _sizes(UA / p, C_hot, C_air)
     hot_is_min = C_hot <= C_air

@@ -12,7 +12,7 @@ The g of the cells is such that they together pass the heat of the radiator's ex
 implicit midpoint rule: within it the temperatures are linear, each lump an affine function of the engine's coolant, so
 that the loop closes in one line and what leaves one lump enters the next. What is not linear (flows, lift,
 effectiveness, friction) is taken at the step's start, the lift half a step ahead; film coefficients and effectiveness
-are renewed every few seconds, the branch pressure by two steps of Newton's method every step.
+are renewed every few seconds, the branch pressure by a step of Newton's method every step.
 """
 
 from __future__ import annotations
@@ -58,6 +58,8 @@ _HEATER_MOST = 0.98  # -; of the coolant's capacity rate, that the heater core's
 _NEAR_ONE = 1.0 - 1e-6  # effectiveness beyond which the plain conductance counts
 _TINY = 1e-9
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
+
+_OIL_TABLE = (np.linspace(233.15, 423.15, 400), oil_factor(np.linspace(233.15, 423.15, 400)))  # K; friction over warm
 
 SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_in", "heater_out", "cabin", "vent",
           "wax", "opening", "block")
@@ -137,7 +139,11 @@ class _Run:
         return float(array.reshape(-1)[0]) if self.members == 1 else array
 
     def array(self, value: Value) -> Array:
-        """Back to an array over the members."""
+        """Back to an array that goes with the members."""
+        return np.array([value]) if isinstance(value, float) else np.asarray(value)
+
+    def whole(self, value: Value) -> Array:
+        """An array of every member."""
         return np.broadcast_to(np.asarray(value, np.float64), (self.members,))
 
     def _fix(self) -> None:
@@ -183,6 +189,7 @@ class _Run:
         self.share_rows = self._rows(share[None])[0]
         self.C_air, self.UA_air = self._air(self.air.C), self._air(self.air.UA)
         self.recirculation = self._air(self.air.recirculation)
+        self.air_steps = self._air_steps() if self.members == 1 else None
 
     def _rows(self, table: Array) -> Any:
         """(k, rows, m) as nested lists of floats for one member, else as it is."""
@@ -193,6 +200,14 @@ class _Run:
     def _air(self, table: Array) -> Any:
         return table[..., 0].tolist() if self.members == 1 else table
 
+    def _air_steps(self) -> list[tuple[list[float], list[float], float]]:
+        """C and UA at each engagement and recirculation of every step, for one member."""
+        i, w = self.air.index, self.air.weight
+        above = np.minimum(i + 1, len(self.air.C) - 1)
+        tables = (self.air.C[..., 0], self.air.UA[..., 0], self.air.recirculation[..., :1])
+        C, UA, r = (t[i] + w[:, None] * (t[above] - t[i]) for t in tables)
+        return list(zip(C.tolist(), UA.tolist(), r[:, 0].tolist(), strict=True))
+
     def _start(self) -> None:
         T0 = self.value(np.broadcast_to(self.drive.start, (self.members,)).astype(np.float64))
         zero = T0 * 0.0
@@ -200,7 +215,7 @@ class _Run:
         self.cells = [T0] * CELLS
         self.wax = self.sensor = self.wax_before = T0
         self.T_cabin = self.T_interior = self.ambient + zero
-        self.opening = self.value(self.array(lift(self.plant.valve, self.array(T0))))
+        self.opening = self.value(self.whole(lift(self.plant.valve, self.array(T0))))
         self.T_feed = T0
         cold = least_engagement(self.plant, self.drive.fan_mode)
         self.engagement: Value = cold + zero
@@ -214,22 +229,35 @@ class _Run:
     def run(self, record_every: float, cancelled: Callable[[], bool] | None) -> Warmup:
         """Step through the drive."""
         steps, dt = len(self.row_of), self.drive.step
-        every, renew = max(1, round(record_every / dt)), max(1, round(RENEW / dt))
+        every, plan = max(1, round(record_every / dt)), self._plan()
         begun = self._stored()
         samples, times = [self._sample()], [0.0]
         for k in range(steps):
-            if k % renew == 0:
+            if plan[k]:
                 if cancelled is not None and cancelled():
                     break
-                self._renew(k, min(k + renew, steps))
+                self._renew(k, min(k + max(1, round(RENEW / dt)), steps), plan[k] > 1)
             self._step(k)
             if (k + 1) % every == 0 or k == steps - 1:
                 samples.append(self._sample())
                 times.append((k + 1) * dt)
         series: Array = np.array(samples).reshape(len(times), len(SERIES), self.members)
         named = {name: series[:, i] for i, name in enumerate(SERIES)}
-        return Warmup(time=np.array(times), heat_released=self.array(self.released), heat_lost=self.array(self.lost),
+        return Warmup(time=np.array(times), heat_released=self.whole(self.released), heat_lost=self.whole(self.lost),
                       heat_stored=self._stored() - begun, **named)
+
+    def _plan(self) -> list[int]:
+        """What is renewed ahead of each step: 0 nothing, 1 all but the heater, 2 all.
+
+        The heater is slower and goes every other time, and whenever its air is switched.
+        """
+        steps, often = len(self.row_of), max(1, round(RENEW / self.drive.step))
+        plan = np.zeros(steps, np.int64)
+        plan[::often], plan[::2 * often] = 1, 2
+        share = _taken(self.drive.heater_air_share, self.row_of)
+        if len(share) > 1:
+            plan[1:][(share[1:] != share[:-1]).any(axis=-1)] = 2
+        return [int(x) for x in plan]
 
     def _sample(self) -> tuple[Value, ...]:
         full = np.zeros(self.members)
@@ -240,11 +268,11 @@ class _Run:
     def _stored(self) -> Array:
         temperatures = (self.T_hot, self.T_block, self.T, self.T_upper, *self.cells, self.T_lower, self.T_hose,
                         self.T_core, self.T_cabin, self.T_interior)
-        parts = (C * self.array(T) for C, T in zip(stored_reference(self.lumps), temperatures, strict=True))
+        parts = (C * self.whole(T) for C, T in zip(stored_reference(self.lumps), temperatures, strict=True))
         return np.asarray(sum(parts))
 
-    def _renew(self, k: int, end: int) -> None:
-        """Coolant properties, films, effectiveness and friction at the state of now."""
+    def _renew(self, k: int, end: int, heater: bool) -> None:
+        """Coolant properties, films, effectiveness and friction at the state of now; the heater's too where due."""
         p, v = self.plant, self.value
         x = self.array(self.T_feed)
         state = p.coolant.state(x)
@@ -253,13 +281,14 @@ class _Run:
         self.mu, self.rho, self.rho_cp = v(fluid.mu), v(fluid.rho), v(rho * fluid.cp)
         if k == 0:
             self._first_flows(fluid)
-        oil = oil_factor(self._oil())
         if self.few:
-            self.oil_share = [v(np.clip((oil - a) / (b - a), 0.0, 1.0)) for a, b in pairwise(OIL_NODES)]
+            oil, f = v(np.interp(self._oil(), *_OIL_TABLE)), self.f
+            self.oil_share = [f.least(f.most((oil - a) / (b - a), 0.0), 1.0) for a, b in pairwise(OIL_NODES)]
         else:
             self._make_heat(k, end)
         self._renew_radiator(k, fluid, rho)
-        self._renew_heater(k, fluid, rho)
+        if heater:
+            self._renew_heater(k, fluid, rho)
 
     def _oil(self) -> Array:
         """Oil temperature [K] by which friction counts: that of the block's inner side, as felt at the wax."""
@@ -269,7 +298,7 @@ class _Run:
     def _first_flows(self, fluid: Fluid) -> None:
         row = int(self.row_of[0])
         n = np.broadcast_to(self.load.engine_speed[row if len(self.load.engine_speed) > 1 else 0], (self.members,))
-        flows = circuit_flows(self.plant.circuit, self.array(self.opening), n, fluid.rho, fluid.mu)
+        flows = circuit_flows(self.plant.circuit, self.whole(self.opening), n, fluid.rho, fluid.mu)
         self.pressure, self.flow_r, self.flow_h = (self.value(np.maximum(x, _TINY * _TINY)) for x in (
             flows.branch_drop, flows.radiator, flows.heater))
         head = self.head_rows[row]
@@ -292,7 +321,7 @@ class _Run:
         flow = self.array(self.flow_r)
         tube = tube_side(p.core.tube, flow / p.core.flow_area * (1.0 - p.aeration), fluid)
         rest = p.core.R_wall + p.core.R_fouling + 1.0 / (tube.h * p.core.A_tube)
-        self.rest_resistance = v(np.broadcast_to(rest / p.ua_scale, (self.members,)))
+        self.rest_resistance = v(rest / p.ua_scale)
         UA = p.ua_scale / (1.0 / UA_air + rest)
         C_r = rho * flow * fluid.cp
         chain = multipass(UA, C_r, C_air * p.core.live_air, p.core.geometry.passes, p.arrangement)
@@ -302,8 +331,7 @@ class _Run:
         plain = C_air * (1.0 - np.exp(-UA / np.maximum(C_air, _TINY)))
         exact = -np.log1p(-np.minimum(P, _NEAR_ONE)) * C_r
         ratio = np.where((P < _NEAR_ONE) & (C_r > _TINY), exact / np.maximum(plain, _TINY), 1.0)
-        self.ratio = v(np.broadcast_to(ratio, (self.members,)))
-        self.inverse_scale = v(np.broadcast_to(1.0 / p.ua_scale, (self.members,)))
+        self.ratio, self.inverse_scale = v(ratio), v(1.0 / p.ua_scale)
 
     def _renew_heater(self, k: int, fluid: Fluid, rho: Array) -> None:
         heater, v = self.plant.heater, self.value
@@ -313,15 +341,16 @@ class _Run:
         C_core = capacity * heater.blend
         flow = np.maximum(self.array(self.flow_h), 0.0) * rho
         UA = heater_conductance(heater, C_core / air.fluid.cp, flow)
-        UA, C_h, C_core = np.broadcast_arrays(UA, flow * fluid.cp, C_core)
-        chain = multipass(UA, C_h, C_core)
-        self.heater_G = v(np.broadcast_to(chain.effectiveness * chain.C_min, (self.members,)))
-        self.blown = v(np.broadcast_to(capacity, (self.members,)))
-        self.fresh = v(np.broadcast_to(heater.fresh_air_share, (self.members,)))
-        self.auxiliary = v(np.broadcast_to(np.where(capacity > 0.0, heater.auxiliary_heat, 0.0), (self.members,)))
+        chain = multipass(UA, flow * fluid.cp, C_core)
+        self.heater_G, self.blown = v(chain.effectiveness * chain.C_min), v(capacity)
+        self.fresh = v(heater.fresh_air_share)
+        self.auxiliary = v(np.where(capacity > 0.0, heater.auxiliary_heat, 0.0))
 
     def _air_now(self, k: int) -> tuple[Value, Value, Value]:
         """C, UA and recirculation of the air in step k at the engagement of now."""
+        if self.air_steps is not None:
+            C, UA, r = self.air_steps[k]
+            return self._engaged(C, self.engagement), self._engaged(UA, self.engagement), r
         i, w, e = int(self.air.index[k]), float(self.air.weight[k]), self.engagement
         found = []
         for table in (self.C_air, self.UA_air):
@@ -364,12 +393,11 @@ class _Run:
         a_j, b_j = self.a_jacket * mu, (self.b_jacket + self.fall) * rho
         t0, t1, t2 = self.there
         P = self.pressure * (H / self.head_before)
-        for _ in range(2):
-            s0, s1, s2 = f.sqrt(A0 * A0 + 4.0 * B0 * P), f.sqrt(A1 * A1 + 4.0 * B1 * P), f.sqrt(A2 * A2 + 4.0 * B2 * P)
-            V = 2.0 * P * (t0 / (A0 + s0) + t1 / (A1 + s1) + t2 / (A2 + s2))
-            rate = t0 / s0 + t1 / s1 + t2 / s2
-            step = (H - (b_j * V + a_j) * V - P) / (1.0 + (2.0 * b_j * V + a_j) * rate)
-            P = f.least(f.most(P + step, 1e-3 * P), H)
+        s0, s1, s2 = f.sqrt(A0 * A0 + 4.0 * B0 * P), f.sqrt(A1 * A1 + 4.0 * B1 * P), f.sqrt(A2 * A2 + 4.0 * B2 * P)
+        V = 2.0 * P * (t0 / (A0 + s0) + t1 / (A1 + s1) + t2 / (A2 + s2))
+        rate = t0 / s0 + t1 / s1 + t2 / s2
+        step = (H - (b_j * V + a_j) * V - P) / (1.0 + (2.0 * b_j * V + a_j) * rate)
+        P = f.least(f.most(P + step, 1e-3 * P), H)
         self.pressure, self.head_before = P, H
         twice = 2.0 * P
         return (t0 * twice / (A0 + f.sqrt(A0 * A0 + 4.0 * B0 * P)), t1 * twice / (A1 + f.sqrt(A1 * A1 + 4.0 * B1 * P)),
@@ -491,8 +519,7 @@ def _flowing(T: Value, w: Value, a: Value, b: Value) -> tuple[Value, Value]:
 
 def _oil_temperatures() -> Array:
     """Oil temperatures [K] at which friction stands at ``OIL_NODES`` times that of warm oil."""
-    T = np.linspace(233.15, 423.15, 400)
-    factor = oil_factor(T)
+    T, factor = _OIL_TABLE
     return np.asarray(np.interp(np.asarray(OIL_NODES), factor[::-1], T[::-1]))
 
 

@@ -1,0 +1,37 @@
+"""Coarser steps of a drive: the same run."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.evidence.run import run_of
+from engcalc.system.drive import coarser, recorded_drive
+from engcalc.system.plant import prepare
+from engcalc.system.warmup import warm_up
+
+
+def test_rows_of_a_log_are_averaged_and_the_fuel_stays() -> None:
+    n = np.array([10.0, 20.0, 30.0, 40.0, 50.0])
+    one = np.full(5, np.nan)
+    drive = recorded_drive(1.0, n, n, 1e-5 * n, one, np.full((1, 1), 0.5), np.full(1, 280.0), np.full(1, 280.0))
+    two = coarser(drive, 2)
+    assert two.engine_speed[:, 0] == pytest.approx([15.0, 35.0])  # the fifth fills no step
+    assert two.step * two.fuel_flow.sum() == pytest.approx(drive.fuel_flow[:4].sum())
+    assert two.duration == 4.0
+    assert coarser(drive, 1) is drive
+
+
+def test_a_schedule_runs_the_same_in_coarser_steps() -> None:
+    record = {"ambient": "0 degC", "heater_setting": "high", "schedule": [
+        {"vehicle_speed": "0 km/h", "heater": "off", "duration": "5 min"},
+        {"vehicle_speed": "60 km/h", "heater": "high", "duration": "5 min"}]}
+    case = resolve(CaseText({"format": FORMAT, "evidence": {"before": record}}))
+    assert isinstance(case, Case)
+    drive, plant = run_of(case, "before", {}).drive, prepare(case)
+    fine, coarse = warm_up(plant, drive), warm_up(plant, coarser(drive, 2))
+    assert coarse.time[-1] == fine.time[-1] == 600.0
+    assert coarse.sensor[-1, 0] == pytest.approx(fine.sensor[-1, 0], abs=0.2)  # K; error of steps of 2 s
