@@ -23,6 +23,7 @@ from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, limiting
 from engcalc.studies.members import member
 from engcalc.studies.readings import Against, Question, ReadingCheck, check_readings, questions
 from engcalc.studies.rig import RigCheck, check_rig
+from engcalc.studies.seen import seen_findings
 from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
@@ -125,10 +126,18 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     duties = tuple(_duty(run, answers, ambients, odds, i) for i in range(len(case.duties)))
     readings = _readings(run, asked, answers)
     rig = check_rig(case, run.plant)
-    verdict = worst([d.verdict for d in duties] + [r.verdict for r in readings])
+    seen = _seen(case, readings)
+    by_sight: list[Verdict | None] = [Verdict.OVERCOOLING for f in seen if f.code is FindingCode.SEEN_VALVE_OPEN]
+    verdict = worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_sight)
     run.reached(1.0)
-    return Check(case, run.plant, duties, readings, rig, verdict, _whole(run), _validity(run, answers),
+    return Check(case, run.plant, duties, readings, rig, verdict, (*seen, *_whole(run)), _validity(run, answers),
                  run.plant.rated)
+
+
+def _seen(case: Case, readings: tuple[ReadingCheck, ...]) -> tuple[Finding, ...]:
+    """What was seen at the vehicle, but for what a reading has already called upon. A bench has nothing to see."""
+    told = {f.words["fact"] for r in readings for f in r.findings if f.words.get("fact")}
+    return tuple(f for f in seen_findings(case) if f.words["fact"] not in told) if has_valve(case) else ()
 
 
 def has_valve(case: Case) -> bool:

@@ -2,6 +2,11 @@
 
 What an instrument shows is not the coolant: infrared on rubber reads 3 to 10 K low, a clamp 2 to 4 K low, a dash gauge
 sits mid-scale from about 75 to 105 degC (common practice, no source). The bias is taken out, the rest is uncertainty.
+
+A reading is low where it lies, with its expanded uncertainty, below nine in ten sound vehicles and more than 11 K below
+the one in the middle: significant and large. Where nobody noted how the vehicle ran, each way is judged by itself, and
+a reading that is low for one and not for the other is said to be just that. A cold reading that a sound vehicle may
+show as well decides nothing alone: a hose that warms while the valve should be shut does.
 """
 
 from __future__ import annotations
@@ -13,6 +18,8 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record, Spot
+from engcalc.studies.rig import COVERAGE
+from engcalc.studies.seen import valve_passes
 from engcalc.studies.warming import Expected, SoundEnd, Stretch, expected, paths
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant
@@ -124,16 +131,18 @@ def instrument_of(spot: Spot) -> Instrument | None:
 def _one(a: Against, question: Question, spot: Spot, path: str) -> ReadingCheck:
     as_read, at = float(spot.value[0]), None if spot.at is None else float(spot.at[0])
     instrument = instrument_of(spot)
-    sound = _sound(a, question, SETTLED_AFTER if at is None else at)
+    ways = _ways(a, question, SETTLED_AFTER if at is None else at)
+    sound = _whichever(ways)
     trusted = instrument or Instrument(0.0, 0.0)
     stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
     u = trusted.uncertainty if stated is None else stated
-    reading = _Reading(as_read, as_read - trusted.bias, u, at, a.limit, sound, _regulates(a), spot.instrument)
+    reading = _Reading(as_read, as_read - trusted.bias, u, at, a.limit, ways, _regulates(a), _opens(a), spot.instrument,
+                       valve_passes(question.record, a.case.thermostat.side))
     findings = (Finding(FindingCode.READING_REFUSED, Severity.CAUTION, {"as_read": as_read}),) if instrument is None \
-        else reading.judge(question.record.heater_setting, len(question.paths) > 1)
+        else reading.judge(question.record.heater_setting, a.case.job.reason == "no heat")
     verdict = next((v for v in Verdict if v in {_VERDICT_OF.get(f.code) for f in findings}), None)
-    low = verdict is Verdict.OVERCOOLING
-    opening = _explained(question.paths[0][-1].conditions, reading.measured, a.plant) if low else None
+    asks = any(f.code in _ASKS_THE_VALVE for f in findings)
+    opening = _explained(question.paths[0][-1].conditions, reading.measured, a.plant) if asks else None
     return ReadingCheck(path, question.name, spot.what, at, as_read, reading.measured, u, sound.nominal, sound.low,
                         sound.high, opening, verdict, findings)
 
@@ -142,17 +151,30 @@ def _regulates(a: Against) -> float:
     return max(float(a.case.thermostat.full_open[0]), *(end.temperature for end in a.ends))
 
 
-def _sound(a: Against, question: Question, time: float) -> Expected:
-    """What a sound vehicle would show, whichever way it ran: the range spans them all, the nominal lies midway."""
-    found = [expected(a.plant, a.case, question.record, path, time, end, a.members, a.seed)
-             for path, end in zip(question.paths, a.ends, strict=True)]
-    return Expected(float(np.mean([f.nominal for f in found])), min(f.low for f in found), max(f.high for f in found),
-                    found[0].start, max(f.settled for f in found))
+def _opens(a: Against) -> float:
+    """Coolant [K] at the engine's outlet below which a sound valve is shut; a bench has none that could be."""
+    return float(a.case.thermostat.start_to_open[0]) if a.case.vehicle.class_ != "bench rig" else 0.0
+
+
+def _ways(a: Against, question: Question, time: float) -> tuple[Expected, ...]:
+    """What a sound vehicle would show, for each way in which it may have run."""
+    return tuple(expected(a.plant, a.case, question.record, path, time, end, a.members, a.seed)
+                 for path, end in zip(question.paths, a.ends, strict=True))
+
+
+def _whichever(ways: Sequence[Expected]) -> Expected:
+    """Whichever way it ran: the range spans them all, the nominal lies midway."""
+    return Expected(float(np.mean([w.nominal for w in ways])), min(w.low for w in ways), max(w.high for w in ways),
+                    ways[0].start, max(w.settled for w in ways))
 
 
 _VERDICT_OF: Mapping[FindingCode, Verdict] = {
     FindingCode.READING_OVER_LIMIT: Verdict.UNDERSIZED, FindingCode.READING_LOW: Verdict.OVERCOOLING,
-    FindingCode.READING_HIGH: Verdict.MARGINAL, FindingCode.READING_AGREES: Verdict.HOLDS}
+    FindingCode.VALVE_PASSES: Verdict.OVERCOOLING, FindingCode.READING_DEPENDS: Verdict.MARGINAL,
+    FindingCode.READING_UNDECIDED: Verdict.MARGINAL, FindingCode.READING_HIGH: Verdict.MARGINAL,
+    FindingCode.READING_AGREES: Verdict.HOLDS}
+_ASKS_THE_VALVE = (FindingCode.READING_LOW, FindingCode.VALVE_PASSES, FindingCode.READING_DEPENDS,
+                   FindingCode.READING_UNDECIDED)
 
 
 @dataclass(frozen=True)
@@ -164,43 +186,70 @@ class _Reading:
     u: float
     at: float | None
     limit: float
-    sound: Expected
+    ways: tuple[Expected, ...]  # one where the running was noted, else driven and idled
     regulates: float  # K, the hottest that a sound valve lets it get while it regulates
+    opens: float  # K, below which a sound valve is shut
     instrument: str
+    passes: str  # the fact that was seen of a valve that lets coolant pass while cold; empty for none
+
+    @property
+    def sound(self) -> Expected:
+        """A sound vehicle, whichever way it ran."""
+        return _whichever(self.ways)
 
     def numbers(self) -> dict[str, float]:
         found = {"as_read": self.as_read, "measured": self.measured, "uncertainty": self.u, "limit": self.limit,
                  "expected": self.sound.nominal, "expected_low": self.sound.low, "expected_high": self.sound.high,
-                 "settled": self.sound.settled, "short_by": self.sound.nominal - self.measured}
+                 "settled": self.sound.settled, "short_by": self.sound.nominal - self.measured, "opens": self.opens}
+        if len(self.ways) > 1:
+            for name, way in zip(("driven", "idled"), self.ways, strict=True):
+                found |= {f"{name}_low": way.low, f"{name}_high": way.high}
         return found if self.at is None else {**found, "at": self.at}
 
-    def judge(self, heater_setting: str, running_unknown: bool) -> tuple[Finding, ...]:
+    def judge(self, heater_setting: str, no_heat: bool) -> tuple[Finding, ...]:
         """What the reading says; without its time nothing but an over-limit can be said."""
         code, severity = self._first_that_holds()
-        found = [Finding(code, severity, self.numbers())]
+        words = {"fact": self.passes} if code in (FindingCode.VALVE_PASSES, FindingCode.READING_LOW) else {}
+        found = [Finding(code, severity, self.numbers(), words)]
         if heater_setting == "unknown" and code in _RESTS_ON_RUNNING:
             found.append(Finding(FindingCode.HEATER_UNKNOWN, Severity.NOTE))
-        if running_unknown and code in _RESTS_ON_RUNNING:
-            found.append(Finding(FindingCode.RUNNING_UNKNOWN, Severity.CAUTION))
+        if len(self.ways) > 1 and code in _RESTS_ON_RUNNING:
+            found.append(Finding(FindingCode.RUNNING_UNKNOWN, Severity.NOTE))
+        if no_heat and code is FindingCode.READING_AGREES and not self._cold:
+            found.append(Finding(FindingCode.HEATER_SIDE, Severity.CAUTION))
         return tuple(found)
 
+    @property
+    def _cold(self) -> bool:
+        """Whether a sound valve would still be shut, clearly."""
+        return self.measured + self.u < self.opens - OVERCOOLED_BY
+
+    def _low(self, way: Expected) -> bool:
+        significant = self.measured + COVERAGE * self.u < way.low
+        return significant and self.measured < way.nominal - OVERCOOLED_BY
+
     def _first_that_holds(self) -> tuple[FindingCode, Severity]:
-        sound, cold = self.sound, self.sound.settled - OVERCOOLED_BY
+        low = [self._low(way) for way in self.ways]
+        rising = all(way.nominal < way.settled - OVERCOOLED_BY for way in self.ways)
+        cold = self._cold and self.measured < self.sound.high
         coarse = self.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= self.measured <= GAUGE_MIDDLE[1]
         rules = (
             (self.measured - self.u > self.limit, FindingCode.READING_OVER_LIMIT, Severity.FAULT),
             (self.at is None, FindingCode.READING_WITHOUT_TIME, Severity.CAUTION),
             (coarse, FindingCode.READING_COARSE, Severity.NOTE),
-            (self.measured + self.u < sound.low - OVERCOOLED_BY, FindingCode.READING_LOW, Severity.FAULT),
+            (all(low), FindingCode.READING_LOW, Severity.FAULT),
+            (cold and bool(self.passes), FindingCode.VALVE_PASSES, Severity.FAULT),
+            (any(low), FindingCode.READING_DEPENDS, Severity.CAUTION),
             (self.measured > self.limit, FindingCode.READING_HIGH, Severity.CAUTION),
             (self.measured - self.u > self.regulates + OVERCOOLED_BY, FindingCode.READING_HOTTER, Severity.CAUTION),
-            # the sound vehicle may not be warm yet either
-            (self.measured < cold and sound.low < cold, FindingCode.TOO_EARLY, Severity.CAUTION),
+            (cold and rising, FindingCode.TOO_EARLY, Severity.CAUTION),
+            (cold, FindingCode.READING_UNDECIDED, Severity.CAUTION),
             (True, FindingCode.READING_AGREES, Severity.NOTE))
         return next((code, severity) for holds, code, severity in rules if holds)
 
 
-_RESTS_ON_RUNNING = (FindingCode.READING_LOW, FindingCode.TOO_EARLY, FindingCode.READING_AGREES)
+_RESTS_ON_RUNNING = (FindingCode.READING_LOW, FindingCode.READING_DEPENDS, FindingCode.TOO_EARLY,
+                     FindingCode.READING_UNDECIDED, FindingCode.READING_AGREES)
 
 
 def _explained(conditions: Conditions, measured: float, plant: Plant) -> float | None:

@@ -16,6 +16,7 @@ from engcalc.system.state import Status
 from engcalc.units import System, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
 from engcalc.words.numbers import difference, heat, minutes, odds_words, share, span, temperature
+from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,7 @@ VERDICT_LABELS: Mapping[Verdict, str] = {
     Verdict.UNDERSIZED: "Undersized", Verdict.OVERCOOLING: "Overcooling", Verdict.MARGINAL: "Marginal",
     Verdict.HOLDS: "Holds"}
 NO_VERDICT = "No answer"
+COLD_COMPLAINTS = ("no heat", "slow warm-up")  # words of job.reason that ask whether it gets warm, not whether it holds
 
 
 def verdict_label(verdict: Verdict | None) -> str:
@@ -69,11 +71,22 @@ def verdict_label(verdict: Verdict | None) -> str:
 def headline(check: Check, system: System = System.SI) -> str:
     """The verdict of the case and the one sentence that carries it."""
     label = verdict_label(check.verdict)
-    for reading in check.readings:
-        if reading.verdict is check.verdict and check.verdict in (Verdict.UNDERSIZED, Verdict.OVERCOOLING):
-            return f"{label}. {reading_sentence(reading, system)}"
+    reading = _headline_reading(check)
+    if reading is not None:
+        inlet = check.case.thermostat.side == "inlet"
+        return f"{label}. {reading_sentence(reading, system, valve_at_inlet=inlet)}"
     duty = deciding(check)
-    return label if duty is None else f"{label}. {duty_sentence(duty, system)}"
+    if duty is not None:
+        return f"{label}. {duty_sentence(duty, system)}"
+    faults = [f for f in check.findings if f.severity is Severity.FAULT]
+    return f"{label}. {_SENTENCES[faults[0].code](Told('', faults[0], system))}" if faults else label
+
+
+def _headline_reading(check: Check) -> ReadingCheck | None:
+    """The reading that carries the verdict; with a complaint of cold a reading is told even where all holds."""
+    if check.verdict is Verdict.HOLDS:
+        return check.readings[-1] if check.readings and check.case.job.reason in COLD_COMPLAINTS else None
+    return next((r for r in check.readings if r.verdict is check.verdict), None)
 
 
 def deciding(check: Check) -> DutyCheck | None:
@@ -118,10 +131,10 @@ _WHY_NONE: Mapping[Status, str] = {
     Status.NO_FLOW: "no coolant flows", Status.OUTSIDE: "the model does not reach so far"}
 
 
-def reading_sentence(reading: ReadingCheck, system: System = System.SI) -> str:
+def reading_sentence(reading: ReadingCheck, system: System = System.SI, *, valve_at_inlet: bool = False) -> str:
     """One sentence or two on a reading of the coolant."""
     finding = reading.findings[0]
-    return _SENTENCES[finding.code](Told(reading.path, finding, system, reading=reading))
+    return _SENTENCES[finding.code](Told(reading.path, finding, system, valve_at_inlet, reading))
 
 
 def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
@@ -237,33 +250,77 @@ def _reading(t: Told) -> str:
 
 
 def _expects(t: Told) -> str:
-    return span(t.number("expected_low"), t.number("expected_high"), t.system)
+    """Where a sound vehicle would stand; told apart where nobody noted how it ran."""
+    if "idled_low" not in t.finding.numbers:
+        return span(t.number("expected_low"), t.number("expected_high"), t.system)
+    driven, idled = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("driven", "idled"))
+    return f"{driven} if it was driven, {idled} if it only idled"
 
 
 def _reading_low(t: Told) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
     if opening is None:
         cause = "No opening of the thermostat alone explains it: check level, sensor and gauge first."
+    elif t.finding.words.get("fact"):
+        cause = f"A thermostat {_held(opening)} would explain it. {_seen_of_valve(t)}"
     else:
-        held = "standing fully open or missing" if opening > 0.9 else f"held open by about {_percent(opening)}"
-        hose = "lower" if t.valve_at_inlet else "upper"
-        cause = (f"A thermostat {held} would explain it; a sensor that reads low would as well. Check: the {hose} "
-                 f"radiator hose should stay cool until the gauge passes 50 to 60 °C (120 to 140 °F).")
-    return f"{_reading(t)} A sound vehicle would stand at {_expects(t)} by then. {cause}"
+        cause = (f"A thermostat {_held(opening)} would explain it; a sensor that reads low would as well. "
+                 f"{_hose_check(t)}")
+    return f"{_reading(t)} By then a sound vehicle would stand at {_expects(t)}. {cause}"
 
 
-def _percent(opening: float) -> str:
-    return f"{100.0 * opening:.0f} %" if opening >= 0.01 else "less than 1 %"
+def _held(opening: float) -> str:
+    if opening > 0.9:
+        return "standing fully open or missing"
+    return f"held open by about {100.0 * opening:.0f} %" if opening >= 0.01 else "held open by less than 1 %"
+
+
+def _hose_check(t: Told) -> str:
+    hose = "lower" if t.valve_at_inlet else "upper"
+    return f"Check: the {hose} radiator hose should stay cool until the gauge passes 50 to 60 °C (120 to 140 °F)."
+
+
+def _seen_of_valve(t: Told) -> str:
+    return VALVE_SEEN[t.finding.words["fact"]]
+
+
+def _valve_passes(t: Told) -> str:
+    opening = None if t.reading is None else t.reading.explained_by_opening
+    settles = "" if opening is None else f"; one with its thermostat {_held(opening)} settles at this reading"
+    return (f"{_reading(t)} {_seen_of_valve(t)} The temperature alone would not tell: by then a sound vehicle would "
+            f"stand at {_expects(t)}{settles}.")
+
+
+def _reading_depends(t: Told) -> str:
+    driven, idled = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("driven", "idled"))
+    return (f"{_reading(t)} That is too cold if it was driven (a sound vehicle: {driven}), and no sign of a fault if "
+            f"it only idled with the heater as noted ({idled}). If it was driven, a thermostat that does not close or a "
+            f"sensor that reads low would explain it. Note how it ran. {_hose_check(t)}")
+
+
+def _reading_undecided(t: Told) -> str:
+    opening = None if t.reading is None else t.reading.explained_by_opening
+    other = "" if opening is None else f", and so could one with its thermostat {_held(opening)}"
+    heat_limited = t.number("settled") < t.number("opens")
+    lacks = " Heater and cold air take all the heat that such running makes." if heat_limited else ""
+    return (f"{_reading(t)} That alone does not tell: a sound vehicle could stand there ({_expects(t)}){other}.{lacks} "
+            f"{_hose_check(t)}")
+
+
+def _seen_hose(t: Told) -> str:
+    return HOSE_SEEN[t.finding.words["side"]]
 
 
 def _too_early(t: Told) -> str:
-    return (f"{_reading(t)} It is too early to tell: a sound vehicle would stand anywhere at {_expects(t)} by then, "
-            f"short of the {t.T('settled')} at which it settles. Read again later.")
+    return (f"{_reading(t)} It is too early to tell: by then a sound vehicle would stand at {_expects(t)}, and still "
+            f"rise. Read again later. {_hose_check(t)}")
 
 
 def _agrees(t: Told) -> str:
-    allowed = difference(OVERCOOLED_BY, t.system)
-    return f"{_reading(t)} That fits a sound vehicle ({_expects(t)}), within the {allowed} allowed."
+    if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
+        return f"{_reading(t)} That is warm: by then a sound vehicle would stand at {_expects(t)}."
+    return (f"{_reading(t)} That is no colder than a sound vehicle would be by then ({_expects(t)}): such running "
+            f"lacks heat, and no part need be at fault.")
 
 
 def _high(t: Told) -> str:
@@ -376,12 +433,21 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.READING_WITHOUT_TIME: _without_time,
     FindingCode.READING_COARSE: _coarse,
     FindingCode.TOO_EARLY: _too_early,
+    FindingCode.READING_DEPENDS: _reading_depends,
+    FindingCode.READING_UNDECIDED: _reading_undecided,
+    FindingCode.VALVE_PASSES: _valve_passes,
+    FindingCode.HEATER_SIDE: _plain(
+        "The coolant is warm: if the cabin stays cold all the same, look at the heater's own side,",
+        "its hoses, valve, flap, core and blower."),
+    FindingCode.SEEN_VALVE_OPEN: _seen_of_valve,
+    FindingCode.SEEN_HOSE: _seen_hose,
+    FindingCode.SEEN: lambda t: ACTS_SEEN[t.finding.words["fact"]],
     FindingCode.HEATER_UNKNOWN: _plain(
         "The heater setting was not noted, so anything from off to full was reckoned with;",
         "noting it narrows the answer."),
     FindingCode.RUNNING_UNKNOWN: _plain(
-        "How it ran up to the reading was not noted, so both idling and driving were reckoned with;",
-        "noting the running since the start narrows the answer most."),
+        "How it ran since the start was not noted, so both driving and idling were reckoned with;",
+        "noting it narrows the answer most."),
     FindingCode.RIG_AGREES: lambda t: _rig(t, "They agree within their uncertainties."),
     FindingCode.RIG_DIFFERS: lambda t: _rig(t, "The uncertainties do not explain the difference."),
     FindingCode.RIG_BALANCE_POOR: _poor_balance,

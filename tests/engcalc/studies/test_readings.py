@@ -101,10 +101,20 @@ def test_a_dash_gauge_in_the_middle_says_only_that_it_is_warm() -> None:
 def test_a_stated_uncertainty_takes_the_place_of_the_instruments() -> None:
     assert reading({"value": "80 degC"}).uncertainty == 2.0
     assert reading({"value": "80 degC", "uncertainty": "0.5 K"}).uncertainty == pytest.approx(0.5)
-    limit = reading({"value": "80 degC"}).expected_low - 11.0 - 273.15
-    just = f"{limit - 3.0:.2f} degC"
+    just = f"{reading({'value': '80 degC'}).expected_low - 273.15 - 3.0:.2f} degC"
     assert reading({"value": just, "uncertainty": "0.5 K"}).verdict is Verdict.OVERCOOLING
     assert reading({"value": just, "uncertainty": "6 K"}).verdict is not Verdict.OVERCOOLING
+
+
+def test_low_is_both_outside_what_sound_vehicles_show_and_far_from_the_middle() -> None:
+    # 11 K (20 degF): 13 CCR 1968.2 (e)(10.2.1); the expanded uncertainty is twice the standard one, GUM 6.3.1
+    found = reading({"value": "80 degC"})
+    low, middle = found.expected_low - 273.15, found.expected_sound - 273.15
+    for value in (low - 1.5, low - 0.5):
+        judged = reading({"value": f"{value:.2f} degC", "uncertainty": "0.5 K"}).verdict
+        assert (judged is Verdict.OVERCOOLING) is (value + 1.0 < low and value < middle - 11.0)
+    near = reading({"value": f"{middle - 9.0:.2f} degC", "uncertainty": "0.1 K"})
+    assert near.verdict is not Verdict.OVERCOOLING
 
 
 def test_a_colder_reading_is_never_judged_warmer() -> None:
@@ -133,6 +143,58 @@ def test_running_that_was_not_noted_is_carried_as_unknown() -> None:
     assert not_noted.verdict is not Verdict.OVERCOOLING
     assert not_noted.expected_low < noted.expected_low
     assert FindingCode.RUNNING_UNKNOWN in codes(not_noted)
+
+
+IN_FROST = {"ambient": "-12 degC", "schedule": []}  # the heater on high as in every record here
+VAN = {"vehicle": {"class": "delivery van"}, "thermostat": {"side": "outlet"},
+       "duties": [{"name": "town", "vehicle_speed": "50 km/h", "ambient": "-12 degC", "heater": "high"}]}
+
+
+def test_a_cold_reading_that_sound_vehicles_show_as_well_is_left_open_with_both_readings_of_it() -> None:
+    found = reading({"value": "41 degC"}, IN_FROST, **VAN)
+    assert FindingCode.READING_UNDECIDED in codes(found)
+    assert found.verdict is Verdict.MARGINAL
+    assert found.expected_low <= found.measured <= found.expected_high
+    assert found.explained_by_opening is not None
+    numbers = found.findings[0].numbers
+    assert numbers["idled_high"] < numbers["driven_high"]
+    assert (min(numbers["idled_low"], numbers["driven_low"]), max(numbers["idled_high"], numbers["driven_high"])) == (
+        found.expected_low, found.expected_high)
+
+
+def test_a_hose_that_warms_early_settles_it_unless_the_valve_sits_at_the_inlet() -> None:
+    seen = {**IN_FROST, "seen": {"upper_hose_warms_early": True}}
+    found = reading({"value": "41 degC"}, seen, **VAN)
+    assert found.verdict is Verdict.OVERCOOLING
+    assert FindingCode.VALVE_PASSES in codes(found)
+    for other in ({**VAN, "thermostat": {"side": "inlet"}}, {**VAN, "thermostat": {"side": "unknown"}}):
+        assert reading({"value": "41 degC"}, seen, **other).verdict is Verdict.MARGINAL
+    assert reading({"value": "88 degC"}, seen, **VAN).verdict is Verdict.HOLDS  # a warm hose on a warm engine
+
+
+def test_too_cold_for_driving_and_warm_enough_for_idling_is_said_to_depend() -> None:
+    found = reading({"value": "20 degC"}, {**IN_FROST, "heater_setting": "low"}, **VAN)
+    assert found.verdict is Verdict.MARGINAL
+    assert FindingCode.READING_DEPENDS in codes(found)
+    driven = reading({"value": "20 degC"}, {**IN_FROST, "heater_setting": "low", "schedule": [
+        {"vehicle_speed": "90 km/h", "duration": "60 min"}]}, **VAN)
+    assert driven.verdict is Verdict.OVERCOOLING
+    idled = reading({"value": "20 degC"}, {**IN_FROST, "heater_setting": "low", "schedule": [
+        {"vehicle_speed": "0 km/h", "duration": "60 min"}]}, **VAN)
+    assert idled.verdict is not Verdict.OVERCOOLING
+
+
+def test_warmer_than_such_running_makes_a_sound_vehicle_is_no_fault() -> None:
+    idled = {**IN_FROST, "schedule": [{"vehicle_speed": "0 km/h", "duration": "60 min"}]}
+    found = reading({"value": "41 degC"}, idled, **VAN)
+    assert found.expected_high < found.measured
+    assert found.verdict is Verdict.HOLDS
+
+
+def test_no_heat_with_warm_coolant_points_to_the_heaters_own_side() -> None:
+    for reason, told in (("no heat", True), ("screening", False)):
+        found = reading({"value": "87 degC"}, job={"reason": reason})
+        assert (FindingCode.HEATER_SIDE in codes(found)) is told
 
 
 def test_a_hot_reading_is_no_sign_of_a_fault_before_it_leaves_what_a_valve_allows() -> None:
