@@ -53,17 +53,17 @@ def check_report(window: MainWindow) -> None:
 
 
 def copy_table(window: MainWindow) -> None:
-    """Copy the table of results."""
+    """Copy the table of the view in sight."""
     if window.workspace is not None:
-        window.workspace.results.copy_table()
-        window.tell("The table of results was copied.")
+        copied = window.workspace.side.copy_table()
+        window.tell("The table was copied." if copied else "This view has no table to copy.")
 
 
 def copy_picture(window: MainWindow) -> None:
     """Copy the picture in sight."""
     if window.workspace is not None:
-        window.workspace.results.copy_picture()
-        window.tell("The picture was copied.")
+        copied = window.workspace.side.copy_picture()
+        window.tell("The picture was copied." if copied else "This view has no picture to copy.")
 
 
 class Reading(QDialog):

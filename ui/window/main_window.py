@@ -162,7 +162,7 @@ class MainWindow(QMainWindow):
     def _show(self, document: Document, depth: Level | None = None, sections: tuple[str, ...] = ()) -> None:
         self._let_go()
         document.resolve()
-        self.workspace = Workspace(document, self.settings.system, self.checker, depth, self._make_results)
+        self.workspace = Workspace(document, self.settings, self.checker, depth, self._make_results)
         self.workspace.system_wanted.connect(self.set_system)
         self.workspace.said.connect(self._doing.setText)
         document.subscribe(lambda _change: self._changed())

@@ -13,12 +13,14 @@ from engcalc.case.declare import Level
 from engcalc.units import System
 from ui.document import Change, Document
 from ui.window.form.panel import FormPanel
+from ui.window.settings import Settings
 from ui.window.theme import em
 from ui.window.worker import Checker
 
 if TYPE_CHECKING:
     from engcalc.studies.check import Check
     from ui.window.results.panel import ResultsPanel
+    from ui.window.views.side import ResultsSide
 
 
 SLOW_MS = 300
@@ -32,6 +34,14 @@ def make_results() -> ResultsPanel:
     return ResultsPanel()
 
 
+def make_side(results: ResultsPanel, document: Document, settings: Settings, system: System) -> ResultsSide:
+    """The verdict with the other views beside it."""
+    from ui.window.views.side import ResultsSide
+    from ui.window.views.view import Context
+
+    return ResultsSide(results, Context(document, settings, system))
+
+
 class Workspace(QWidget):
     """Form, results and checks of one document."""
 
@@ -39,17 +49,19 @@ class Workspace(QWidget):
     checked = Signal(object)  # the newest Check
     said = Signal(str)  # what the program is doing, for the status line
 
-    def __init__(self, document: Document, system: System, checker: Checker, depth: Level | None = None,
+    def __init__(self, document: Document, settings: Settings, checker: Checker, depth: Level | None = None,
                  results: Callable[[], ResultsPanel] = make_results) -> None:
         super().__init__()
         self.document, self.checker = document, checker
         self.check: Check | None = None
+        system = settings.system
         self.form = FormPanel(document, system, depth)
         self.results = results()
+        self.side = make_side(self.results, document, settings, system)
         self.splitter = QSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
         self.splitter.addWidget(self.form)
-        self.splitter.addWidget(self.results)
+        self.splitter.addWidget(self.side)
         self.splitter.setStretchFactor(0, 2)
         self.splitter.setStretchFactor(1, 3)
         self.splitter.setSizes([420, 580])  # shares of the width
@@ -93,7 +105,7 @@ class Workspace(QWidget):
         """Show everything in this system of units; nothing typed changes, nothing is computed."""
         self._systems.button(list(System).index(system)).setChecked(True)
         self.form.set_system(system)
-        self.results.set_system(system)
+        self.side.set_system(system)
 
     def _name(self) -> None:
         title = self.document.text.typed("job.title")
@@ -104,6 +116,7 @@ class Workspace(QWidget):
             self._name()
         if change.path:
             self._ask()
+            self.side.document_changed()
 
     def _ask(self) -> None:
         """Ask for a check of what stands typed, or say why there is none."""
@@ -120,6 +133,7 @@ class Workspace(QWidget):
         self._slow.stop()
         self.check = check
         self.results.show_check(check, stale=False)
+        self.side.show_check(check)
         self.checked.emit(check)
 
     def _failed(self, reason: str, defect: bool) -> None:
@@ -144,6 +158,7 @@ class Workspace(QWidget):
         self.checker.failed.disconnect(self._failed)
         self.checker.busy_changed.disconnect(self._busy)
         self.checker.cancel()
+        self.side.close_side()
         self.form.close_form()
 
 

@@ -1,7 +1,11 @@
-"""Work of a dialog on a thread of its own; its answer comes back in the main thread unless newer work went out."""
+"""Work of a dialog or view on a thread of its own; its answer comes back in the main thread unless overtaken.
+
+Long work is handed two functions: one tells how far it is, one asks whether anybody still waits for it.
+"""
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -9,6 +13,10 @@ from typing import Any
 from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, Signal
 
 from engcalc.errors import HeatdocketError
+
+Tell = Callable[[float], None]  # how far, 0 to 1
+Stopped = Callable[[], bool]
+LongWork = Callable[[Tell, Stopped], Any]
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +49,7 @@ class Background(QObject):
     """Runs one piece of work at a time. ``run`` again, and the answer to what ran before is dropped."""
 
     busy_changed = Signal(bool)
+    progressed = Signal(float)
     _finished = Signal(object)
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -48,6 +57,7 @@ class Background(QObject):
         self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
         self._number = 0
+        self._stop = threading.Event()
         self._done: Callable[[Any], None] = _ignore
         self._failed: Callable[[Exception], None] = _ignore
         self._busy = False
@@ -60,18 +70,39 @@ class Background(QObject):
 
     def run(self, work: Callable[[], Any], done: Callable[[Any], None], failed: Callable[[Exception], None]) -> None:
         """Run ``work`` on the thread; then call ``done`` with its answer or ``failed`` with its error, here."""
-        self._number += 1
+        self.run_long(lambda _tell, _stopped: work(), done, failed)
+
+    def run_long(self, work: LongWork, done: Callable[[Any], None], failed: Callable[[Exception], None]) -> None:
+        """As ``run``, for work that tells how far it is and ends early once nobody waits for it."""
+        self._overtake()
+        stop = self._stop
+
+        def tell(share: float) -> None:
+            """On the thread: pass on how far the newest work is."""
+            if not stop.is_set():
+                self.progressed.emit(share)
+
         self._done, self._failed = done, failed
-        self._pool.clear()
         self._set_busy(True)
-        self._pool.start(_Job(self._number, work, self._finished.emit))
+        self._pool.start(_Job(self._number, lambda: work(tell, stop.is_set), self._finished.emit))
+
+    def cancel(self) -> None:
+        """Want no answer any more."""
+        self._overtake()
+        self._set_busy(False)
 
     def close(self) -> None:
         """Want no answer any more, and wait until the thread is idle."""
-        self._number += 1
-        self._pool.clear()
+        self._overtake()
         self._pool.waitForDone()
         self._set_busy(False)
+
+    def _overtake(self) -> None:
+        """Whatever runs or waits no longer counts, and is told so."""
+        self._number += 1
+        self._stop.set()
+        self._stop = threading.Event()
+        self._pool.clear()
 
     def _take(self, outcome: Outcome) -> None:
         if outcome.number != self._number:

@@ -1,0 +1,64 @@
+"""Views of the examples in a window of their own; their work really runs on a thread."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+import worked_examples
+from engcalc.case.file import SUFFIX, read_case
+from ui.document import Document
+from ui.window import theme
+from ui.window.settings import Settings
+from ui.window.views.view import Context, View
+
+PATIENCE_MS = 20_000
+
+
+@pytest.fixture
+def document_of() -> Callable[[str], Document]:
+    """The document of an example, opened as a new case."""
+    def read(name: str) -> Document:
+        path = worked_examples.folder() / f"{name}{SUFFIX}"
+        return Document(read_case(path), beside=path.parent)
+
+    return read
+
+
+@pytest.fixture
+def context_of(document_of, tmp_path) -> Callable[[str], Context]:
+    return lambda name: Context(document_of(name), Settings(tmp_path / "window.ini"))
+
+
+@pytest.fixture
+def show(qtbot, qapp) -> Callable[[View], View]:
+    """Show a view and refresh it; afterwards its work is ended."""
+    theme.apply(qapp, theme.Look.LIGHT)
+    shown: list[View] = []
+
+    def on_screen(view: View) -> View:
+        qtbot.addWidget(view)
+        view.resize(900, 800)
+        view.show()
+        view.activateWindow()
+        with qtbot.waitActive(view):
+            pass
+        view.refresh()
+        shown.append(view)
+        return view
+
+    yield on_screen
+    for view in shown:
+        view.close_view()
+        view.hide()
+
+
+@pytest.fixture
+def answered(qtbot) -> Callable[[View], object]:
+    """Wait for a view's answer and return it."""
+    def wait(view) -> object:
+        qtbot.waitUntil(lambda: not view.background.busy, timeout=PATIENCE_MS)
+        return view.answer
+
+    return wait

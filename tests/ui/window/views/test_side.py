@@ -1,0 +1,152 @@
+"""The results side: views are built when chosen, follow the document while in sight, and stop when they are not."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QPushButton
+
+from engcalc.errors import Cancelled
+from ui.window.accessible import by_name
+from ui.window.main_window import example_files
+from ui.window.views.side import VIEWS
+from ui.window.views.view import LongView, Question
+from ui.window.views.waiting import STOPPED, WORKING
+
+
+def open_example(window, name: str) -> None:
+    window.open_example(next(path for path in example_files() if path.name.startswith(name)))
+
+
+@pytest.fixture
+def side(window):
+    open_example(window, "track-day-car")
+    return window.workspace.side
+
+
+def idle(view) -> bool:
+    return not view.page.background.busy
+
+
+def test_nothing_is_built_before_it_is_chosen(side, qtbot):
+    assert side._built == {}
+    assert [side.tabs.tabText(i) for i in range(1, side.tabs.count())] == list(VIEWS)
+    side.tabs.setFocus()
+    qtbot.keyClick(side.tabs, Qt.Key.Key_Right)
+    assert list(side._built) == ["Studies"]
+    assert side.view.isVisible()
+    assert not side.results.isVisible()
+    qtbot.keyClick(side.tabs, Qt.Key.Key_Left)
+    assert side.results.isVisible()
+
+
+def test_the_verdicts_sign_stays_in_sight_on_its_tab(side, executor):
+    assert side.tabs.tabText(0) == "Verdict"
+    executor.run()
+    assert side.tabs.tabText(0) == "▲ Verdict"
+    assert side.tabs.tabToolTip(0) == "Undersized"
+
+
+def test_a_view_in_sight_follows_what_is_typed_and_one_out_of_sight_does_not(window, side, qtbot):
+    view = side.show_view("Studies")
+    qtbot.waitUntil(lambda: idle(view))
+    first = view.page.answer
+    window.document.edit("airflow.fan_count", "2")
+    qtbot.waitUntil(lambda: view.page.answer is not first and idle(view))
+    second = view.page.answer
+    assert second.margin > first.margin
+    side.show_view("Verdict")
+    window.document.edit("airflow.fan_count", "3")
+    assert not side._pause.isActive()
+    assert view.page.answer is second
+    side.show_view("Studies")
+    qtbot.waitUntil(lambda: view.page.answer is not second and idle(view))
+
+
+def test_closing_a_case_ends_the_work_of_its_views(window, side):
+    side.show_view("Studies")
+    window.new_case()
+    assert window.workspace is None
+
+
+class Slow(LongView):
+    """A view whose work waits until it is let go, and looks whether anybody still wants it."""
+
+    def __init__(self, context) -> None:
+        super().__init__(context)
+        self.go_on, self.begun = threading.Event(), threading.Event()
+        self.number, self.shown = 1, []
+        self.line.setParent(self)
+
+    def question(self):
+        number, go_on, begun = self.number, self.go_on, self.begun
+
+        def work(tell, stopped):
+            tell(0.5)
+            begun.set()
+            while not go_on.wait(0.005):
+                if stopped():
+                    raise Cancelled("nobody waits")
+            return number
+
+        return Question((number,), work)
+
+    def show_answer(self, answer) -> None:
+        self.shown.append(answer)
+
+    def show_nothing(self) -> None:
+        self.shown.append(None)
+
+
+def test_long_work_is_mentioned_shows_how_far_it_is_and_can_be_stopped(show, context_of, qtbot):
+    view = show(Slow(context_of("track-day-car")))
+    qtbot.waitUntil(lambda: view.line.text == WORKING)
+    assert view.line._bar.value() == 50
+    qtbot.mouseClick(next(b for b in view.findChildren(QPushButton) if b.text() == "Stop"), Qt.MouseButton.LeftButton)
+    assert view.line.text == STOPPED
+    view.go_on.set()
+    qtbot.mouseClick(next(b for b in view.findChildren(QPushButton) if b.text() == "Work it out"),
+                     Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: view.shown == [1])
+    assert view.line.text == ""
+
+
+def test_an_answer_that_is_overtaken_is_dropped(show, context_of, qtbot):
+    view = show(Slow(context_of("track-day-car")))
+    assert view.begun.wait(10)
+    view.number = 2
+    view.refresh()
+    view.go_on.set()
+    qtbot.waitUntil(lambda: view.shown == [2])
+    view.refresh()
+    assert view.shown == [2, 2], "the same question is not worked out again"
+    assert not view.background.busy
+
+
+def test_a_view_out_of_sight_waits_for_nothing(show, context_of, qtbot):
+    view = show(Slow(context_of("track-day-car")))
+    assert view.begun.wait(10)
+    view.leave()
+    view.go_on.set()
+    view.background.close()
+    assert view.shown == []
+
+
+def test_a_defect_is_said_and_does_not_end_the_window(show, context_of, qtbot):
+    view = Slow(context_of("track-day-car"))
+    view.question = lambda: Question((), lambda _tell, _stopped: 1 / 0)
+    show(view)
+    qtbot.waitUntil(lambda: "ZeroDivisionError" in view.line.text)
+    assert "A defect of Heatdocket" in view.line.text
+
+
+def test_copying_goes_to_the_view_in_sight(window, side, qtbot, executor):
+    executor.run()
+    assert side.copy_table()
+    view = side.show_view("Studies")
+    qtbot.waitUntil(lambda: idle(view))
+    assert side.copy_picture()
+    assert not side.copy_table()
+    assert by_name(view, "What each change gains")

@@ -1,0 +1,137 @@
+"""The results side of the window: the verdict, and further views beside it, one in sight at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QTimer, Signal
+from PySide6.QtWidgets import QStackedWidget, QTabBar, QVBoxLayout, QWidget
+
+from engcalc.studies.check import Check
+from engcalc.units import System
+from ui.window.results.panel import ResultsPanel
+from ui.window.results.verdict_bar import SIGNS
+from ui.window.views.view import Context, View
+
+PAUSE_MS = 250  # in typing, before a view is worked out anew
+VERDICT = "Verdict"
+
+
+def _studies(context: Context) -> View:
+    from ui.window.views.studies.view import StudiesView
+
+    return StudiesView(context)
+
+
+def _refill(context: Context) -> View:
+    from ui.window.views.refill.view import RefillView
+
+    return RefillView(context)
+
+
+VIEWS: dict[str, Callable[[Context], View]] = {"Studies": _studies}
+"""The views beside the verdict, by the name on their tab."""
+
+
+class ResultsSide(QWidget):
+    """Tabs over the results panel and the other views. A view is built when it is first chosen."""
+
+    chosen = Signal(str)  # the view that came into sight
+
+    def __init__(self, results: ResultsPanel, context: Context) -> None:
+        super().__init__()
+        self.results, self.context = results, context
+        self.tabs = QTabBar()
+        self.tabs.setAccessibleName("View")
+        self.tabs.setExpanding(False)
+        self.tabs.setDrawBase(False)
+        self.tabs.setUsesScrollButtons(True)
+        for name in (VERDICT, *VIEWS):
+            self.tabs.addTab(name)
+        self._stack = QStackedWidget()
+        self._stack.addWidget(results)
+        self._built: dict[str, View] = {}
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(PAUSE_MS)
+        self._pause.timeout.connect(self._refresh)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addWidget(self.tabs)
+        layout.addWidget(self._stack, 1)
+        self.tabs.currentChanged.connect(self._chosen)
+
+    @property
+    def name(self) -> str:
+        """The name of the view in sight."""
+        return (VERDICT, *VIEWS)[self.tabs.currentIndex()]
+
+    @property
+    def view(self) -> View | None:
+        """The view in sight; None for the verdict."""
+        return self._built.get(self.name)
+
+    def show_view(self, name: str) -> View | None:
+        """Bring a view into sight."""
+        self.tabs.setCurrentIndex((VERDICT, *VIEWS).index(name))
+        return self.view
+
+    def _chosen(self) -> None:
+        for view in self._built.values():
+            view.leave()
+        if self.name == VERDICT:
+            self._stack.setCurrentWidget(self.results)
+        else:
+            if self.name not in self._built:
+                self._built[self.name] = VIEWS[self.name](self.context)
+                self._stack.addWidget(self._built[self.name])
+            self._stack.setCurrentWidget(self._built[self.name])
+            self._refresh()
+        self.chosen.emit(self.name)
+
+    def _refresh(self) -> None:
+        self._pause.stop()
+        if self.view is not None:
+            self.view.refresh()
+
+    # ---- what the workspace tells -----------------------------------------------------------------------------------
+
+    def document_changed(self) -> None:
+        """Something was typed: the view in sight follows after a pause."""
+        if self.view is not None:
+            self._pause.start()
+
+    def show_check(self, check: Check) -> None:
+        """A check has come: the verdict's sign stays in sight on its tab."""
+        self.context.check = check
+        sign = SIGNS[check.verdict]
+        self.tabs.setTabText(0, f"{sign.shape} {VERDICT}")
+        self.tabs.setTabToolTip(0, sign.word)
+        if self.view is not None and not self._pause.isActive():
+            self.view.refresh()
+
+    def set_system(self, system: System) -> None:
+        """Show all numbers in another system; nothing is computed anew."""
+        self.context.system = system
+        self.results.set_system(system)
+        self._refresh()
+
+    def copy_table(self) -> bool:
+        """Copy the table of the view in sight; False when it has none."""
+        if self.view is not None:
+            return self.view.copy_table()
+        self.results.copy_table()
+        return True
+
+    def copy_picture(self) -> bool:
+        """Copy the picture of the view in sight; False when it has none."""
+        if self.view is not None:
+            return self.view.copy_picture()
+        self.results.copy_picture()
+        return True
+
+    def close_side(self) -> None:
+        """The case is closed: end all work."""
+        self._pause.stop()
+        for view in self._built.values():
+            view.close_view()

@@ -1,0 +1,136 @@
+"""Choosing an input and the range over which a study varies it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from engcalc.case.case import Case
+from engcalc.case.catalogue import entry
+from engcalc.errors import InputError
+from engcalc.units import System
+from ui.window.accessible import tie
+from ui.window.dialogs.parts import Entry
+from ui.window.form.fields import show_line
+from ui.window.form.quantity import completed, system_unit
+from ui.window.views.studies.ranges import (
+    Span,
+    end_words,
+    ordered,
+    other_choices,
+    read_end,
+    usual_choices,
+    usual_span,
+)
+
+
+class QuietCombo(QComboBox):
+    """A list that may be narrower than its longest line, and that leaves the wheel to the page until it is used."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.setMinimumContentsLength(12)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Qt's hook."""
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+
+class UnitEntry(Entry):
+    """A line for a quantity: a bare number gets the unit of its kind when the line is left."""
+
+    def __init__(self, label: str, name: str = "", help_text: str = "") -> None:
+        super().__init__(label, name, help_text)
+        self._kind, self._system = "number", System.SI
+        self.line.editingFinished.connect(self._complete)
+
+    def set_kind(self, kind: str, system: System) -> None:
+        """What is measured here, and the system whose unit a bare number takes."""
+        self._kind, self._system = kind, system
+
+    def _complete(self) -> None:
+        full = completed(self.text, system_unit(self._kind, self._system), (self._kind,), frozenset())
+        if full != self.text:
+            self.line.setText(full)
+
+
+class AxisChooser(QWidget):
+    """One input out of all numeric ones, and two ends; empty ends stand for the usual range."""
+
+    changed = Signal()
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self._paths: tuple[str, ...] = ()
+        self.combo = QuietCombo()
+        head = QLabel(name)
+        tie(head, self.combo, name)
+        self.low, self.high = UnitEntry("From", f"{name}, from"), UnitEntry("To", f"{name}, to")
+        box = QVBoxLayout()
+        box.addWidget(head)
+        box.addWidget(self.combo)
+        box.addStretch(1)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addLayout(box, 2)
+        row.addWidget(self.low, 1)
+        row.addWidget(self.high, 1)
+        self.combo.activated.connect(self._chosen)
+        for end in (self.low, self.high):
+            end.line.textChanged.connect(lambda _text: self.changed.emit())
+
+    @property
+    def path(self) -> str:
+        """The path of the chosen input."""
+        return str(self.combo.currentData() or "")
+
+    def choose(self, path: str) -> None:
+        """Choose an input."""
+        self.combo.setCurrentIndex(max(self.combo.findData(path), 0))
+
+    def _chosen(self) -> None:
+        for end in (self.low, self.high):
+            show_line(end.line, "")
+        self.changed.emit()
+
+    def show_choices(self, case: Case, duty_index: int, default: str) -> None:
+        """Offer what this duty has; the choice stays where it can, also from one duty to another."""
+        usual, others = usual_choices(case, duty_index), other_choices(case, duty_index)
+        paths = tuple(choice.path for choice in (*usual, *others))
+        if paths == self._paths:
+            return
+        head, _, rest = self.path.partition("].")
+        wanted = f"duties[{duty_index}].{rest}" if head.startswith("duties[") else self.path
+        self._paths = paths
+        self.combo.clear()
+        for choice in usual:
+            self.combo.addItem(choice.label, choice.path)
+        self.combo.insertSeparator(self.combo.count())
+        for choice in others:
+            self.combo.addItem(choice.label, choice.path)
+        self.choose(wanted if wanted in paths else default)
+
+    def read(self, case: Case, system: System) -> Span:
+        """The span as typed. Raises InputError; what does not read is said beneath its line."""
+        usual = usual_span(case, self.path)
+        ends = [self._read(end, si, system) for end, si in ((self.low, usual.low), (self.high, usual.high))]
+        faults = tuple(f for end in ends if isinstance(end, InputError) for f in end.faults)
+        if faults:
+            raise InputError(faults)
+        return ordered(self.path, *(end for end in ends if isinstance(end, float)))
+
+    def _read(self, end: UnitEntry, si: float, system: System) -> float | InputError:
+        end.set_kind(entry(self.path).input.kind, system)
+        end.line.setPlaceholderText(end_words(self.path, si, system))
+        try:
+            found = read_end(self.path, end.text, system) if end.text.strip() else si
+        except InputError as error:
+            end.say(error.faults[0].wanted)
+            return error
+        end.say("")
+        return found

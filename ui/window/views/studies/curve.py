@@ -1,0 +1,86 @@
+"""One duty over a range of one input."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtWidgets import QPushButton
+
+from engcalc.case.case import Case
+from engcalc.case.catalogue import entry
+from engcalc.errors import InputError
+from engcalc.studies.sweeps import Sweep, SweepAxis, sweep
+from engcalc.units import Array, plain_number, to_unit, unit_for
+from reports.plots.studies import sweep_chart
+from ui.window.dialogs.background import Stopped, Tell
+from ui.window.dialogs.parts import right
+from ui.window.results.card import PictureCard
+from ui.window.results.table import TableText
+from ui.window.views.studies.axis import AxisChooser
+from ui.window.views.studies.page import NO_INPUT, StudyPage
+from ui.window.views.studies.ranges import default_pair
+from ui.window.views.tables import copy_text
+from ui.window.views.view import Context, Question
+
+POINTS = 61
+
+
+class SweepPage(StudyPage):
+    """The coolant over any numeric input, with its limit."""
+
+    def __init__(self, context: Context) -> None:
+        self.axis = AxisChooser("Over")
+        self.card = PictureCard("Sweep")
+        self._copy = QPushButton("Copy values")
+        self._copy.setAccessibleName("Copy values of the sweep")
+        self._copy.setToolTip("Copy the values behind the curve as a table")
+        self._copy.clicked.connect(self.copy_table)
+        super().__init__(context, (self.axis,), (self.card, right(self._copy)))
+        self.axis.changed.connect(self.refresh)
+        self.show_nothing()
+
+    def question_of(self, case: Case, duty: int) -> Question | str:
+        """The sweep over the chosen input."""
+        default = default_pair(case, duty)
+        bench = case.duties[duty].air_velocity is not None
+        self.axis.show_choices(case, duty, default[0] if bench else SweepAxis.AMBIENT.path(duty))
+        try:
+            span = self.axis.read(case, self.context.system)
+        except InputError:
+            return NO_INPUT
+        path = self.axis.path
+        values = span.values(entry(path).input.kind, POINTS)
+        return Question((case, duty, path, span), partial(_work, case, duty, path, values))
+
+    def show_answer(self, answer: Sweep) -> None:
+        """Draw the curve."""
+        self.show_plots()
+        self.card.show_plot(sweep_chart(answer, self.context.system))
+
+    def copy_table(self) -> bool:
+        """Copy what the curve is drawn from."""
+        if self.answer is not None:
+            copy_text(self.values_of(self.answer).tsv())
+        return self.answer is not None
+
+    def values_of(self, found: Sweep) -> TableText:
+        """The curve as a table."""
+        units = [unit_for(kind, self.context.system) for kind in (found.axis.kind, *_KINDS)]
+        heads = (found.axis.label, "Coolant out of the engine", "Limit", "Margin")
+        columns = [_cells(values, kind, unit) for values, kind, unit in zip(
+            (found.values, found.coolant_out, found.limit, found.margin), (found.axis.kind, *_KINDS), units,
+            strict=True)]
+        titles = tuple(f"{head}, {unit}" if unit else head for head, unit in zip(heads, units, strict=True))
+        boils = ["yes" if b else "no" for b in found.boils.tolist()]
+        return TableText((*titles, "Boils"), tuple(zip(*columns, boils, strict=True)))
+
+
+_KINDS = ("temperature", "temperature", "temperature difference")
+
+
+def _cells(values: Array, kind: str, unit: str) -> list[str]:
+    return [plain_number(to_unit(v, unit, kind), 4, tenths="temperature" in kind) for v in values.tolist()]
+
+
+def _work(case: Case, duty: int, path: str, values: Array, tell: Tell, stopped: Stopped) -> Sweep:
+    return sweep(case, duty, path, values, progress=tell, cancelled=stopped)

@@ -1,0 +1,84 @@
+"""All duties of the case, one row each: flows, opening, temperatures, regime, limit and margin."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QPushButton, QVBoxLayout
+
+from engcalc.studies.check import Check, DutyCheck
+from engcalc.system.state import Status
+from engcalc.units import System, plain_number, to_unit, unit_for
+from engcalc.words.glossary import TERMS
+from engcalc.words.results import BY_KEY
+from ui.window.results.card import Part
+from ui.window.results.table import TableText
+from ui.window.results.verdict_bar import SIGNS
+from ui.window.scrolled import Page, scrolled
+from ui.window.views.tables import WideTable
+from ui.window.views.view import Context, View, column
+from ui.window.views.waiting import WaitingLine
+
+COLUMNS = ("coolant_out_degC", "limit_degC", "margin_K", "boiling_degC", "thermostat_opening", "coolant_flow_kg_s",
+           "radiator_flow_kg_s", "heater_flow_kg_s", "bypass_flow_kg_s", "air_velocity_m_s", "fan_on_share",
+           "radiator_out_degC", "vent_degC", "heat_to_coolant_W", "limiting_ambient_degC")
+"""Keys of the results shown, in the order of the columns."""
+WAITING = "The duties are being worked out."
+
+
+class DutiesPage(View):
+    """The check's duties side by side; what is to be seen here is the check's own, nothing is computed anew."""
+
+    def __init__(self, context: Context) -> None:
+        super().__init__(context)
+        self.line = WaitingLine()
+        self.table = WideTable("Duties")
+        copy = QPushButton("Copy table")
+        copy.setAccessibleName("Copy table of duties")
+        copy.clicked.connect(self.copy_table)
+        page = Page()
+        self._part = Part("All duties", self.table, copy)
+        body = QVBoxLayout(page)
+        body.setContentsMargins(0, 0, 0, 0)
+        body.addWidget(self._part)
+        body.addStretch(1)
+        area = scrolled(page)
+        column(self, self.line, area, stretch=area)
+
+    def refresh(self) -> None:
+        """Show the duties of the newest check."""
+        check = self.context.check
+        self._part.setVisible(check is not None)
+        self.line.say(self.context.behind if check is not None else WAITING)
+        if check is not None:
+            self.table.put(duties_table(check, self.context.system))
+
+    def copy_table(self) -> bool:
+        """Copy the rows chosen, or all."""
+        self.table.copy()
+        return True
+
+    def close_view(self) -> None:
+        """Nothing to end but the line."""
+        self.line.close_line()
+
+
+def duties_table(check: Check, system: System) -> TableText:
+    """One row for each duty; columns without any value are left out."""
+    keys = [key for key in COLUMNS if any(BY_KEY[key].getter(duty) is not None for duty in check.duties)]
+    heads = [f"{BY_KEY[key].label}, {unit_for(BY_KEY[key].kind, system)}".rstrip(", ") for key in keys]
+    rows = [(duty.name, SIGNS[duty.verdict].word, regime_words(duty), *(_cell(duty, key, system) for key in keys))
+            for duty in check.duties]
+    return TableText(("Duty", "Verdict", "Regime", *heads), tuple(rows),
+                     tuple(TERMS.get(row[2], "") for row in rows))
+
+
+def regime_words(duty: DutyCheck) -> str:
+    """How the duty runs, or why it has no answer."""
+    return duty.regime.value if duty.status is Status.SOLVED else duty.status.value
+
+
+def _cell(duty: DutyCheck, key: str, system: System) -> str:
+    row = BY_KEY[key]
+    value = row.getter(duty)
+    if value is None:
+        return "–"
+    return plain_number(to_unit(value, unit_for(row.kind, system), row.kind), tenths="temperature" in row.kind)

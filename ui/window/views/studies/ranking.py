@@ -1,0 +1,64 @@
+"""What the coolant temperature of one duty hangs on, and where heat and flow meet their resistance."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtWidgets import QPushButton
+
+from engcalc.case.case import Case
+from engcalc.studies.sensitivity import Sensitivities, sensitivity
+from engcalc.units import System, plain_number, show, to_unit, unit_for
+from reports.plots.studies import flow_shares, sensitivity_picture
+from ui.window.accessible import name_of
+from ui.window.dialogs.background import Stopped, Tell
+from ui.window.results.card import Part, PictureCard
+from ui.window.results.table import TableText
+from ui.window.views.studies.page import StudyPage
+from ui.window.views.tables import WideTable
+from ui.window.views.view import Context, Question
+
+DIFFERENCE = "temperature difference"
+FELT = 0.005  # K; what is smaller rounds to nothing in the table
+
+
+class SensitivityPage(StudyPage):
+    """Every input ranked by what it does to the coolant temperature."""
+
+    def __init__(self, context: Context) -> None:
+        self.ranking = PictureCard("What the temperature hangs on")
+        self.air, self.coolant = PictureCard("What holds the air back"), PictureCard("What holds the coolant back")
+        self.table = WideTable("Sensitivities")
+        copy = QPushButton("Copy table")
+        copy.setAccessibleName("Copy table of sensitivities")
+        copy.clicked.connect(self.copy_table)
+        super().__init__(context, (), (self.ranking, self.air, self.coolant, Part("All inputs", self.table, copy)))
+        self.show_nothing()
+
+    def question_of(self, case: Case, duty: int) -> Question | str:
+        """The sensitivities of the duty."""
+        return Question((case, duty), partial(_work, case, duty))
+
+    def show_answer(self, answer: Sensitivities) -> None:
+        """Draw the ranking and the shares, and list every input."""
+        self.show_plots()
+        system = self.context.system
+        self.ranking.show_plot(sensitivity_picture(answer, system))
+        self.air.show_plot(flow_shares(answer, coolant=False))
+        self.coolant.show_plot(flow_shares(answer, coolant=True))
+        self.table.put(ranking_table(answer, system))
+
+
+def ranking_table(found: Sensitivities, system: System) -> TableText:
+    """Every input with what it does, then those that could not be moved, with the reason."""
+    unit = unit_for(DIFFERENCE, system)
+    rows = [(name_of(s.path), show(s.value, s.kind, system),
+             plain_number(to_unit(s.change, unit, DIFFERENCE), 2) if abs(s.change) >= FELT else "0",
+             s.step.value + (", one side only" if s.one_sided else "") + ("" if s.solved else ", at least"))
+            for s in found.ranked]
+    held = [(name_of(path), "", "–", why) for path, why in found.held]
+    return TableText(("Input", "Value", f"Change, {unit}", "Counts"), (*rows, *held), words_columns=1)
+
+
+def _work(case: Case, duty: int, tell: Tell, stopped: Stopped) -> Sensitivities:
+    return sensitivity(case, duty, progress=tell, cancelled=stopped)

@@ -1,0 +1,189 @@
+"""What every view beside the verdict does: it shows the document when it is in sight, and nothing when it is not."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from engcalc.case.case import Case
+from engcalc.units import System
+from ui.document import Document
+from ui.window.dialogs.background import Background, LongWork, in_words
+from ui.window.settings import Settings
+from ui.window.views.waiting import WaitingLine
+
+if TYPE_CHECKING:
+    from engcalc.studies.check import Check
+
+NO_CASE = "There is no case without faults yet: mend what the form names, and this view follows."
+
+
+@dataclass(eq=False)
+class Context:
+    """What the views of one open case share."""
+
+    document: Document
+    settings: Settings
+    system: System = System.SI
+    check: Check | None = None
+
+    @property
+    def case(self) -> Case | None:
+        """The last case without faults."""
+        return self.document.good
+
+    @property
+    def behind(self) -> str:
+        """Why an answer is older than what stands typed; empty when it is not."""
+        count = len(self.document.faults)
+        if not count:
+            return ""
+        mend = "one thing" if count == 1 else f"{count} things"
+        return f"The entries have {mend} to mend; this is of the last case without faults."
+
+
+class View(QWidget):
+    """One view. ``refresh`` is called when it comes into sight and, while it is, after each change."""
+
+    def __init__(self, context: Context) -> None:
+        super().__init__()
+        self.context = context
+
+    def refresh(self) -> None:
+        """Show what stands in the document, in the system of units in use."""
+        raise NotImplementedError
+
+    def copy_table(self) -> bool:
+        """Put the view's table on the clipboard; False when it has none."""
+        return False
+
+    def copy_picture(self) -> bool:
+        """Put the view's picture on the clipboard; False when it has none."""
+        return False
+
+    def leave(self) -> None:
+        """Out of sight: nobody waits for an answer."""
+
+    def close_view(self) -> None:
+        """The case is closed: end all work."""
+
+
+@dataclass(frozen=True, eq=False)
+class Question:
+    """What is to be worked out. Equal keys mean equal answers, so that nothing is worked out twice."""
+
+    key: tuple[object, ...]
+    work: LongWork
+
+
+class LongView(View):
+    """A view whose answer comes from a worker; an answer that is overtaken is dropped."""
+
+    def __init__(self, context: Context) -> None:
+        super().__init__(context)
+        self.background = Background(self)
+        self.line = WaitingLine()
+        self.line.stop_wanted.connect(self.stop)
+        self.line.go_wanted.connect(self.refresh)
+        self.background.progressed.connect(self.line.show_progress)
+        self._asked: tuple[object, ...] | None = None
+        self._answered: tuple[object, ...] | None = None
+        self._answer: Any = None
+
+    # ---- what a view of this kind says ------------------------------------------------------------------------------
+
+    def question(self) -> Question | str:
+        """What is to be worked out, or in words why there is nothing to be."""
+        raise NotImplementedError
+
+    def show_answer(self, answer: Any) -> None:
+        """Show an answer in the system of units in use."""
+        raise NotImplementedError
+
+    def show_nothing(self) -> None:
+        """Take away what an answer showed."""
+        raise NotImplementedError
+
+    # ---- asking and answering ---------------------------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Ask anew where something changed; else show the answer there is."""
+        question = self.question()
+        if isinstance(question, str):
+            self._forget()
+            self.show_nothing()
+            self.line.say(question)
+        elif question.key == self._answered:
+            self.background.cancel()
+            self._asked = None
+            self._show()
+        elif not (self.background.busy and question.key == self._asked):
+            self._asked = question.key
+            self.line.wait()
+            self.background.run_long(question.work, self._take, self._failed)
+
+    def _take(self, answer: Any) -> None:
+        self._answered, self._asked, self._answer = self._asked, None, answer
+        self._show()
+
+    def _show(self) -> None:
+        self.line.say(self.context.behind)
+        self.show_answer(self._answer)
+
+    def _failed(self, error: Exception) -> None:
+        self._forget()
+        self.show_nothing()
+        self.line.say(in_words(error), "error")
+
+    def _forget(self) -> None:
+        self.background.cancel()
+        self._asked = self._answered = None
+        self._answer = None
+
+    def stop(self) -> None:
+        """Give up what is being worked out; what is shown stays."""
+        self.background.cancel()
+        self._asked = None
+        self.line.stopped(self._answer is not None)
+
+    def leave(self) -> None:
+        """Out of sight: nobody waits for an answer."""
+        self.background.cancel()
+        self._asked = None
+
+    def close_view(self) -> None:
+        """End all work."""
+        self.background.close()
+        self.line.close_line()
+
+    @property
+    def answer(self) -> Any:
+        """The answer that is shown, if any."""
+        return self._answer
+
+
+def paragraph(name: str = "", tone: str = "") -> QLabel:
+    """A label that wraps and can be copied from."""
+    label = QLabel()
+    label.setWordWrap(True)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse
+                                  | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+    label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+    if name:
+        label.setAccessibleName(name)
+    if tone:
+        label.setProperty("tone", tone)
+    return label
+
+
+def column(widget: QWidget, *parts: QWidget, stretch: QWidget | None = None) -> QVBoxLayout:
+    """Lay parts under one another without margins; ``stretch`` takes what height is left."""
+    layout = QVBoxLayout(widget)
+    layout.setContentsMargins(0, 0, 0, 0)
+    for part in parts:
+        layout.addWidget(part, int(part is stretch))
+    return layout
