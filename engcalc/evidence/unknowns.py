@@ -76,6 +76,8 @@ class _Law:
 HEAT = _Law("heat", "heat into the metal for the work that the engine does", 0.22,
             (("engine.coolant_share_rated", 1.0, 0.75), ("engine.coolant_share_idle", 1.0, 0.9)))
 _LAWS = (
+    _Law("idle", "heat into the metal at idle against that at work", 0.20,
+         (("engine.coolant_share_idle", 1.0, 0.9),)),
     _Law("capacity", "metal and coolant that warm together", 0.25,
          (("engine.metal_mass", 1.0, np.inf), ("coolant.volume", 1.0, np.inf))),
     _Law("surface", "heat lost from the engine's surface", 0.40, (("engine.surface_conductance", 1.0, np.inf),)),
@@ -218,7 +220,16 @@ def drawn_drive(run: Run, unknowns: Sequence[Unknown], z: Array) -> Drive:
             drive = replace(drive, heater_air_share=drive.heater_air_share * np.exp(unknown.spread * x))
         elif unknown.effect is Effect.AMBIENT:
             drive = replace(drive, ambient=drive.ambient + unknown.spread * x)
+        elif unknown.effect is Effect.SENSOR and _start_was_read(run):
+            drive = replace(drive, start=drive.start - unknown.spread * x)
     return drive
+
+
+def _start_was_read(run: Run) -> bool:
+    """Whether the start temperature is the coolant sensor's own reading: that it shows is then certain, not the
+    coolant."""
+    typed = bool(run.curve[0].size) and float(run.curve[0][0]) <= 0.0
+    return run.record.start_temperature is not None or typed or (run.log is not None and bool(run.curve[0].size))
 
 
 @dataclass(frozen=True, eq=False)
