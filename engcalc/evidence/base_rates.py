@@ -70,7 +70,7 @@ def base_rates(reason: str | None, causes: Iterable[Fault], own: Mapping[str, fl
     ``own`` takes the place of the weights [per cent] of the keys that it names. InputError for an unknown key, a
     negative weight, or when nothing is left.
     """
-    known = reason if reason in PER_CENT else NO_REASON
+    known = reason if reason is not None and reason in PER_CENT else NO_REASON
     weights = {Fault(key): float(value) for key, value in PER_CENT[known].items()}
     if own:
         _check(own)

@@ -1,4 +1,4 @@
-"""The catalogue of causes: each a change of case fields, of what the sensor shows, or of a state that only a look tells.
+"""The catalogue of causes: each a change of case fields, of what the sensor shows, or of what only a look tells.
 
 A cause has severities with a prior of their own: a standard normal number z each, turned into a quantity by
 ``Severity.value``. What a cause changes is computed by the same model as everything else. What the model does not hold
@@ -82,7 +82,8 @@ class State(StrEnum):
     SHUTTER = "share that the shutter stands open"
     SEALS_GONE = "seals missing"
     HOSES_SWAPPED = "heater hoses swapped"
-    SENSOR_AIR = "the sensor is not in the coolant"
+    ERRATIC = "the sensor's signal jumps"
+    SENSOR_ERROR = "the sensor reads wrong by, K"
 
 
 SOUND_STATE: Mapping[State, float] = {
@@ -194,7 +195,7 @@ def _any_vehicle(_case: Case) -> bool:
     return True
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Cause:
     """One cause. ``changes`` act on the case, ``states`` on what a look tells; ``severity`` None: there or not.
 
@@ -300,11 +301,11 @@ _ALL = (
     Cause(Fault.CAP, share("pressure that the cap holds", 0.3, 1.0, 0.0, 0.8), (), {State.CAP: same}, traceless=True),
     Cause(Fault.MIXTURE, share("concentration off by", 0.25, 0.5, 0.1, 0.5), (), {State.MIXTURE: same}, traceless=True,
           not_simulated="the few per cent by which its properties change the temperature"),
-    Cause(Fault.SENSOR_LOW, _OFFSET, sensor=SensorFault.LOW),
-    Cause(Fault.SENSOR_HIGH, _OFFSET, sensor=SensorFault.HIGH),
-    Cause(Fault.SENSOR_ERRATIC, None, sensor=SensorFault.ERRATIC),
+    Cause(Fault.SENSOR_LOW, _OFFSET, (), {State.SENSOR_ERROR: same}, SensorFault.LOW),
+    Cause(Fault.SENSOR_HIGH, _OFFSET, (), {State.SENSOR_ERROR: same}, SensorFault.HIGH),
+    Cause(Fault.SENSOR_ERRATIC, None, (), {State.ERRATIC: one}, SensorFault.ERRATIC, broad=12.0),
     Cause(Fault.SENSOR_AIR, share("of coolant over air not shown", 0.35, 0.7, 0.05, 0.9),
-          states={State.SENSOR_AIR: one, State.LEVEL: lambda s: 0.15 + 0.0 * s}, sensor=SensorFault.IN_AIR),
+          states={State.LEVEL: lambda s: 0.15 + 0.0 * s}, sensor=SensorFault.IN_AIR),
     Cause(Fault.GAS, share("share of the coolant missing", 0.08, 0.8, 0.01, 0.5), (),
           {State.GAS: one, State.LEVEL: same}, traceless=True,
           not_simulated="gas that gathers in the heater or at the sensor"),
@@ -314,8 +315,6 @@ _ALL = (
     Cause(Fault.NOT_IN_LIST, broad=14.0),
 )
 CAUSES: Mapping[Fault, Cause] = {cause.fault: cause for cause in _ALL}
-
-ERRATIC_NOISE = 8.0  # K; standard deviation of an erratic sensor's samples; common practice, no source
 
 
 def applicable(case: Case) -> tuple[Cause, ...]:

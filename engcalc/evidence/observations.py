@@ -1,0 +1,390 @@
+"""Evidence as numbers: what was read, and how likely it is in each simulated vehicle.
+
+Readings (the coolant's curve, spots, agreement at key-on) form one Gaussian vector: each has its own noise, and all
+share what the model is wrong by, a discrepancy that is zero at the known start and grows:
+
+    cov(t, t') = s^2 [exp(-|t - t'|/tau) - exp(-(t + t')/tau)]        (Ornstein-Uhlenbeck from zero)
+
+Its scale s is itself unknown: Student's t about 3 K, by a sum over scales. Facts seen or not seen and trouble codes
+are P(seen | simulated state) with error rates of looking. All such numbers are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.case.records import Record, Spot
+from engcalc.evidence.causes import State
+from engcalc.evidence.run import SOAKED, Run
+from engcalc.evidence.simulated import EVERY, Hypothesis, Simulated
+from engcalc.evidence.unknowns import normal_share
+from engcalc.studies.readings import GAUGE_MIDDLE, instrument_of
+from engcalc.units import Array
+
+NOISE = 1.5  # K; of a sensor's sample, the thinning of the curve included
+ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
+SCALE, FREEDOM = 3.0, 4.0  # K, -; scale and degrees of freedom of the discrepancy
+CORRELATION = 300.0  # s; after which the discrepancy has forgotten
+SCALES = SCALE * np.array([0.35, 0.55, 0.8, 1.1, 1.5, 2.1, 3.0, 4.5])  # K, over which is summed
+KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
+SUBSTITUTED = 30.0  # K; noise of a reading that the control unit may have put in the sensor's place
+GAUGE_NOISE = 6.0  # K; of a dash gauge at the ends of its middle
+ERRATIC_NOISE = 8.0  # K; of an erratic sensor's samples
+MISREAD = 0.03  # share of hand readings and sights that are plain wrong
+_EARLY = 323.15  # K; 50 degC: "still cold"
+_HOT = 348.15  # K; 75 degC: "warm"
+
+Predict = Callable[[Simulated, Array], Array]
+"""Members' values (times, members) of what was read, at times [s]."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """One place to read: how its value is predicted, the model's own error there [K], its share of the discrepancy."""
+
+    predict: Predict
+    error: float
+    share: float
+
+
+def _series(name: str) -> Predict:
+    return lambda s, times: s.at(getattr(s, name), times)
+
+
+PLACES: Mapping[str, Place] = {
+    "sensor": Place(_series("shown"), 0.0, 1.0),
+    "coolant": Place(_series("coolant"), 1.0, 1.0),
+    "upper_hose": Place(_series("upper_hose"), 5.0, 0.8),
+    "lower_hose": Place(_series("lower_hose"), 5.0, 0.6),
+    "heater_inlet_hose": Place(_series("heater_in"), 3.0, 0.9),
+    "heater_outlet_hose": Place(_series("heater_out"), 5.0, 0.8),
+    "vent": Place(_series("vent"), 5.0, 0.7),
+    "cabin": Place(_series("cabin"), 6.0, 0.4),
+    "oil": Place(_series("block"), 8.0, 0.8),
+    "ambient": Place(lambda s, times: np.broadcast_to(s.ambient, (len(times), s.members)), 0.5, 0.0)}
+
+
+def _over_air_at_start(s: Simulated, times: Array) -> Array:
+    return np.broadcast_to(s.start - s.ambient, (len(times), s.members))
+
+
+KEY_ON_PLACE = Place(_over_air_at_start, 0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One group of numbers read in one place: ``item`` names it; times [s], values [K], standard noise [K]."""
+
+    item: str
+    what: str
+    place: Place
+    times: tuple[float, ...]
+    values: tuple[float, ...]
+    noise: float
+
+
+@dataclass(frozen=True)
+class Sight:
+    """Something seen or not, or a code: probability of it in each member."""
+
+    item: str
+    what: str
+    seen: bool
+    probability: Callable[[Simulated], Array]
+
+
+@dataclass(frozen=True, eq=False)
+class Observed:
+    """All evidence of one record, and what of it could not be used, in words."""
+
+    readings: tuple[Reading, ...]
+    sights: tuple[Sight, ...]
+    unused: tuple[str, ...]
+
+    @property
+    def items(self) -> tuple[str, ...]:
+        """Names of every piece of evidence."""
+        return (*(r.item for r in self.readings), *(s.item for s in self.sights))
+
+    def without(self, item: str) -> Observed:
+        """The same with one piece left out."""
+        return Observed(tuple(r for r in self.readings if r.item != item),
+                        tuple(s for s in self.sights if s.item != item), self.unused)
+
+
+def observed(run: Run) -> Observed:
+    """The evidence of a record."""
+    record = run.record
+    codes = [code.strip().upper()[:5] for code in record.codes]
+    substituted = any(code in _CIRCUIT for code in codes)
+    readings = [*_curve(run, substituted), *_key_on(run)]
+    sights: list[Sight] = []
+    unused = []
+    for i, spot in enumerate(record.spots):
+        found = _spot(f"spots[{i}]", spot, run, substituted)
+        if isinstance(found, Reading):
+            readings.append(found)
+        elif isinstance(found, Sight):
+            sights.append(found)
+        else:
+            unused.append(found)
+    sights += [Sight(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
+    for code in codes:
+        if code in CODES:
+            sights.append(Sight(f"codes.{code}", code, True, CODES[code]))
+        else:
+            unused.append(f"code {code}: it says nothing of the causes in the list")
+    if run.log is not None and run.log.faults:
+        sights.append(Sight("log.faults", "the log's own sensor faults", True, _erratic_state))
+    return Observed(tuple(readings), tuple(sights), tuple(unused))
+
+
+def _curve(run: Run, substituted: bool) -> list[Reading]:
+    """The coolant's curve thinned to a sample a minute; the start itself is where the run begins."""
+    times, values = run.curve
+    inside = (times > 0.5 * EVERY) & (times <= run.drive.duration)
+    t, x = times[inside], values[inside]
+    if not t.size:
+        return []
+    _, first = np.unique(np.floor(t / EVERY + 0.5), return_index=True)
+    noise = SUBSTITUTED if substituted else NOISE
+    return [Reading("curve", "coolant curve", PLACES["sensor"], tuple(t[first].tolist()), tuple(x[first].tolist()),
+                    noise)]
+
+
+def _key_on(run: Run) -> list[Reading]:
+    """After a long stand coolant and air agree: then the start, as it was read, is evidence of the sensor."""
+    record = run.record
+    read = record.start_temperature is not None or run.log is not None
+    if record.soak is None or float(record.soak[0]) < SOAKED or record.block_heater == "yes" or not read:
+        return []
+    noise = KEY_ON if record.block_heater == "no" or float(run.drive.ambient[0]) > 278.15 else KEY_ON_HEATED
+    return [Reading("key_on", "coolant over air at key-on", KEY_ON_PLACE, (0.0,), (0.0,), noise)]
+
+
+def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> Reading | Sight | str:
+    """A hand reading as evidence, or why it is none."""
+    by_sensor = spot.what == "coolant" and spot.instrument in ("scan_tool", "dash_gauge")
+    place = PLACES.get("sensor" if by_sensor else spot.what)
+    if place is None:
+        return f"{spot.what}: the warm-up model does not hold it"
+    instrument = instrument_of(spot)
+    if instrument is None:
+        return f"{spot.what}: infrared on bare metal reads tens of kelvin low; tape or paint the spot"
+    end = run.drive.duration
+    at = end if spot.at is None else min(float(spot.at[0]), end)
+    value = float(spot.value[0]) - instrument.bias
+    if spot.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= value <= GAUGE_MIDDLE[1]:
+        return Sight(item, "gauge in its middle", True, _gauge_in_middle(at))
+    stated = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
+    noise = float(np.hypot(stated, 0.0 if spot.at is not None else 6.0))
+    return Reading(item, spot.what, place, (at,), (value,), SUBSTITUTED if by_sensor and substituted else noise)
+
+
+def _gauge_in_middle(at: float) -> Callable[[Simulated], Array]:
+    low, high = GAUGE_MIDDLE
+
+    def probability(s: Simulated) -> Array:
+        T = s.at(s.shown, np.array([at]))[0]
+        return np.asarray(normal_share((high - T) / GAUGE_NOISE) - normal_share((low - T) / GAUGE_NOISE))
+
+    return probability
+
+
+def _step(x: Array, at: float, width: float, least: float = 0.04, most: float = 0.94) -> Array:
+    """Probability that rises from ``least`` to ``most`` about x = ``at``."""
+    return np.asarray(least + (most - least) * normal_share((x - at) / width))
+
+
+def _warm(s: Simulated) -> Array:
+    return np.asarray(normal_share((s.coolant[-1] - _HOT) / 5.0))
+
+
+def _early_upper_hose(s: Simulated) -> Array:
+    over = np.maximum(s.when_passing(s.coolant, _EARLY) - s.ambient, 1.0)
+    share = (s.when_passing(s.upper_hose, _EARLY) - s.ambient) / over
+    return _step(share, 0.4, 0.15)
+
+
+def _cold_lower_hose(s: Simulated) -> Array:
+    share = (s.lower_hose[-1] - s.ambient) / np.maximum(s.coolant[-1] - s.ambient, 1.0)
+    warm = _warm(s)
+    return np.asarray(warm * _step(-share, -0.35, 0.12) + (1.0 - warm) * 0.5)
+
+
+def _both_hot(s: Simulated) -> Array:
+    return _step(np.minimum(s.heater_in[-1], s.heater_out[-1]), 323.15, 6.0)
+
+
+def _cold_vent(s: Simulated) -> Array:
+    return _step(-s.vent[-1], -308.15, 5.0)
+
+
+def _state(state: State, at: float, width: float, least: float = 0.04, most: float = 0.94) -> Callable[
+        [Simulated], Array]:
+    return lambda s: _step(s.states[state], at, width, least, most)
+
+
+def _fan_when_hot(s: Simulated) -> Array:
+    return _step(s.states[State.FAN_RUNS], 0.4, 0.2, 0.1, 0.93)
+
+
+def _erratic_state(s: Simulated) -> Array:
+    return _step(s.states[State.ERRATIC], 0.5, 0.1, 0.02, 0.8)
+
+
+def _shut(s: Simulated) -> Array:
+    return _step(-s.states[State.SHUTTER], -0.4, 0.1)
+
+
+FACTS: Mapping[str, Callable[[Simulated], Array]] = {
+    "upper_hose_warms_early": _early_upper_hose,
+    "lower_hose_cold_when_hot": _cold_lower_hose,
+    "thermostat_open_when_cold": _state(State.VALVE_COLD, 0.04, 0.02, 0.02),
+    "thermostat_missing": _state(State.VALVE_GONE, 0.5, 0.1, 0.01, 0.98),
+    "fan_runs_when_hot": _fan_when_hot,
+    "fan_runs_always": _state(State.FAN_ALWAYS, 0.5, 0.1, 0.03),
+    "level_low": _state(State.LEVEL, 0.07, 0.03),
+    "coolant_leak": _state(State.LEAK, 0.5, 0.25, 0.05, 0.85),
+    "bubbles_when_running": _state(State.GAS, 0.5, 0.1, 0.05, 0.8),
+    "belt_drives_pump": _state(State.PUMP, 0.3, 0.3, 0.4, 0.99),
+    "heater_hoses_both_hot": _both_hot,
+    "vent_cold": _cold_vent,
+    "face_dirty": _state(State.FACE, 0.25, 0.1, 0.06),
+    "shutter_closed": _shut,
+    "lower_hose_collapses": _state(State.SUCTION, 0.5, 0.1, 0.02, 0.85)}
+"""Probability of each fact of the case file in a simulated member."""
+
+
+def _stays_cold(s: Simulated) -> Array:
+    short = s.rating - 11.0 - s.shown.max(axis=0)
+    return _step(short, 0.0, 4.0, 0.03, 0.7)
+
+
+def _gets_hot(s: Simulated) -> Array:
+    return _step(s.shown.max(axis=0), 388.15, 6.0, 0.02, 0.8)
+
+
+def _circuit(s: Simulated) -> Array:
+    return np.maximum(_step(s.states[State.ERRATIC], 0.5, 0.1, 0.01, 0.6),
+                      _step(s.states[State.SENSOR_ERROR], 15.0, 8.0, 0.01, 0.4))
+
+
+def _fan_circuit(s: Simulated) -> Array:
+    off = 1.0 - s.states[State.FAN_RUNS]
+    return _step(np.maximum(off, s.states[State.FAN_ALWAYS]), 0.6, 0.15, 0.02, 0.5)
+
+
+def _little_flow(s: Simulated) -> Array:
+    return _step(-s.states[State.PUMP], -0.3, 0.15, 0.02, 0.6)
+
+
+_CIRCUIT = ("P0115", "P0116", "P0117", "P0118", "P0119")
+CODES: Mapping[str, Callable[[Simulated], Array]] = {
+    **dict.fromkeys(("P0125", "P0126", "P0128"), _stays_cold), "P0217": _gets_hot,
+    **dict.fromkeys(_CIRCUIT, _circuit),
+    **dict.fromkeys(("P0480", "P0481", "P0482", "P0483", "P0691", "P0692"), _fan_circuit),
+    "P2560": _state(State.LEVEL, 0.15, 0.05, 0.02, 0.8), "P00B7": _little_flow}
+"""Probability that a control unit sets each code in a simulated member."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Vector:
+    """The readings as one vector, with what whitens it at each scale of the discrepancy."""
+
+    values: Array
+    inverse: Array  # (scales, n, n): inverse Cholesky factors
+    log_det: Array  # (scales,)
+    log_weight: Array  # (scales,)
+
+
+class Likelihood:
+    """How likely evidence is in simulated members, for one kind of hypothesis (broad, erratic or plain)."""
+
+    def __init__(self, evidence: Observed, broad: float = 0.0, erratic: bool = False) -> None:
+        self.evidence, self.vague = evidence, broad > 0.0 and not erratic
+        self.vector = _vector(evidence.readings, broad, erratic)
+
+    def predicted(self, s: Simulated) -> Array:
+        """The vector of every reading in each member, (readings, members)."""
+        rows = [r.place.predict(s, np.array(r.times)) for r in self.evidence.readings]
+        return np.concatenate(rows) if rows else np.zeros((0, s.members))
+
+    def whitened(self, predicted: Array) -> Array:
+        """Residuals in standard deviations, for a least-squares fit, at the scale that is likeliest in member 0."""
+        residual = predicted - self.vector.values[:, None]
+        scale = int(self._terms(residual[:, :1])[:, 0].argmax()) if self.vector.values.size else 0
+        return np.asarray(self.vector.inverse[scale] @ residual)
+
+    def _terms(self, residual: Array) -> Array:
+        """Log likelihood at each scale, (scales, members)."""
+        v = self.vector
+        return np.stack([w - d - 0.5 * ((L @ residual) ** 2).sum(axis=0)
+                         for L, d, w in zip(v.inverse, v.log_det, v.log_weight, strict=True)])
+
+    def of_readings(self, predicted: Array) -> Array:
+        """Log likelihood of the readings, summed over the scales, (members,)."""
+        v = self.vector
+        if not v.values.size:
+            return np.zeros(predicted.shape[1])
+        terms = self._terms(predicted - v.values[:, None])
+        top = terms.max(axis=0)
+        return np.asarray(top + np.log(np.exp(terms - top).sum(axis=0)))
+
+    def of_sights(self, s: Simulated) -> Array:
+        """Log probability of what was seen, (members,); half known only where the cause is not in the list."""
+        total = np.zeros(s.members)
+        for sight in self.evidence.sights:
+            p = sight.probability(s)
+            p = 0.5 * p + 0.25 if self.vague else p
+            p = MISREAD * 0.5 + (1.0 - MISREAD) * p
+            total = total + np.log(p if sight.seen else 1.0 - p)
+        return total
+
+    def __call__(self, s: Simulated) -> Array:
+        """Log likelihood of all the evidence, (members,)."""
+        return np.asarray(self.of_readings(self.predicted(s)) + self.of_sights(s))
+
+
+def likelihood_of(evidence: Observed, hypothesis: Hypothesis) -> Likelihood:
+    """The likelihood under one hypothesis."""
+    return Likelihood(evidence, hypothesis.broad, hypothesis.erratic)
+
+
+def _vector(readings: Sequence[Reading], broad: float, erratic: bool) -> _Vector:
+    values = np.array([v for r in readings for v in r.values])
+    times = np.array([t for r in readings for t in r.times])
+    share = np.array([r.place.share for r in readings for _ in r.times])
+    own = np.array([r.place.error for r in readings for _ in r.times])
+    noise = np.array([_noise(r, erratic) for r in readings for _ in r.times])
+    gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
+    shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
+    shape = shape + np.diag((own / SCALE) ** 2)
+    inverse, log_det = [], []
+    for scale in SCALES:
+        covariance = np.diag(noise**2 + ROUNDING) + (scale**2 + broad**2) * shape
+        L = np.linalg.cholesky(covariance) if values.size else np.zeros((0, 0))
+        inverse.append(np.linalg.inv(L) if values.size else L)
+        log_det.append(float(np.log(np.diag(L)).sum()))
+    return _Vector(values, np.array(inverse), np.array(log_det), _scale_weights())
+
+
+def _noise(reading: Reading, erratic: bool) -> float:
+    return max(reading.noise, ERRATIC_NOISE) if erratic and reading.place is PLACES["sensor"] else reading.noise
+
+
+def _scale_weights() -> Array:
+    """Log weights of the scales: s^2 is FREEDOM SCALE^2 over a chi-squared number of FREEDOM degrees."""
+    log_s = np.log(SCALES)
+    density = -FREEDOM * log_s - FREEDOM * SCALE**2 / (2.0 * SCALES**2)  # of log s
+    density = density + np.log(np.gradient(log_s))
+    top = density.max()
+    return np.asarray(density - top - np.log(np.exp(density - top).sum()))
+
+
+def facts_of(record: Record) -> tuple[str, ...]:
+    """Facts that the record does not answer yet."""
+    return tuple(fact for fact in FACTS if fact not in record.seen)
