@@ -162,9 +162,11 @@ class Document:
         items.insert(to, items.pop(index))
         self._restructure(f"Move in {label_of(list_path)}", list_path, self._text.with_value(list_path, items))
 
-    def put_items(self, list_path: str, items: list[dict[str, Any]]) -> None:
-        """Put a whole list of items."""
-        self._restructure(f"Write out {label_of(list_path)}", list_path, self._text.with_value(list_path, items))
+    def put_items(self, list_path: str, items: list[dict[str, Any]], name: str = "") -> None:
+        """Put a whole list of items; an empty one goes away."""
+        new = self._text.with_value(list_path, items or None)
+        self._restructure(name or f"Write out {label_of(list_path)}", list_path,
+                          new if items else _pruned(new, list_path))
 
     def _restructure(self, name: str, path: str, new: CaseText) -> None:
         self.end_step()

@@ -60,6 +60,7 @@ VERDICT_LABELS: Mapping[Verdict, str] = {
     Verdict.UNDERSIZED: "Undersized", Verdict.OVERCOOLING: "Overcooling", Verdict.MARGINAL: "Marginal",
     Verdict.HOLDS: "Holds"}
 NO_VERDICT = "No answer"
+OUTSIDE_RANGE = "outside_range"  # code of the reason that a quantity left the data behind its formula
 COLD_COMPLAINTS = ("no heat", "slow warm-up")  # words of job.reason that ask whether it gets warm, not whether it holds
 
 
@@ -138,15 +139,25 @@ def reading_sentence(reading: ReadingCheck, system: System = System.SI, *, valve
 
 
 def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
-    """Every reason, the weightiest first: faults, cautions, notes; within each duties, readings, rig, case."""
+    """Every reason, the weightiest first: faults, cautions, notes; within each what was seen and read before the rest.
+    """
     inlet = check.case.thermostat.side == "inlet"
-    found = [_reason(Told(d.name, f, system, inlet), d.name) for d in check.duties for f in d.findings]
-    found += [_reason(Told(r.path, f, system, inlet, r), r.path) for r in check.readings for f in r.findings]
+    found = [_reason(Told(r.path, f, system, inlet, r), r.path) for r in check.readings for f in r.findings]
+    found += [_reason(Told(d.name, f, system, inlet), d.name) for d in check.duties for f in d.findings]
     found += [_reason(Told(_rig_name(p), f, system, inlet), p.path) for p in check.rig for f in p.findings]
     found += [_reason(Told("", f, system, inlet), "") for f in check.findings]
-    found += [Reason("outside_range", Severity.NOTE, outside_sentence(o, system), "") for o in check.validity]
-    order = tuple(Severity)
-    return tuple(sorted(found, key=lambda r: order.index(r.severity)))
+    found += [Reason(OUTSIDE_RANGE, Severity.NOTE, outside_sentence(o, system), "") for o in check.validity]
+    return tuple(sorted(found, key=_weight))
+
+
+# Codes that come before the others of their severity, and those that come after; the rest keep their order in between
+_FIRST = (FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN, FindingCode.SEEN_HOSE, FindingCode.WHAT_LIMITS)
+_LAST = (FindingCode.HOLDS_IN_ANY_WEATHER, FindingCode.SPEED_GUESSED, FindingCode.ASSUMED)
+
+
+def _weight(reason: Reason) -> tuple[int, int]:
+    place = 0 if reason.code in _FIRST else 2 if reason.code in _LAST or reason.code == OUTSIDE_RANGE else 1
+    return tuple(Severity).index(reason.severity), place
 
 
 def _reason(told: Told, about: str) -> Reason:
@@ -202,7 +213,7 @@ def _heat_limited(t: Told) -> str:
     so_far = (f"even with a sound thermostat the coolant would settle at {t.T('sound')}, {t.dT('short_by')} under its "
               f"opening, as heater and cold air take all the heat that this running makes")
     if t.number("settled") < t.number("sound") - OVERCOOLED_BY:
-        return f"{t.name}: a repair has its bounds, {so_far}."
+        return f"{t.name}: a repair has its bounds: {so_far}."
     return f"{t.name}: heat is what lacks; {so_far}. That is no fault of a part."
 
 
@@ -218,8 +229,7 @@ def _odds_small(t: Told) -> str:
 
 def _holds(t: Told) -> str:
     p = t.finding.numbers.get("probability")
-    odds = "" if p is None else f" Odds of holding: {odds_words(p)}."
-    return f"{t.name}: the coolant stays {t.dT('margin')} under its limit of {t.T('limit')}.{odds}"
+    return f"{t.name}: it holds its limit." if p is None else f"{t.name}: odds of holding the limit: {odds_words(p)}."
 
 
 _HELPS: Mapping[str, str] = {
@@ -294,8 +304,8 @@ def _valve_passes(t: Told) -> str:
 def _reading_depends(t: Told) -> str:
     driven, idled = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("driven", "idled"))
     return (f"{_reading(t)} That is too cold if it was driven (a sound vehicle: {driven}), and no sign of a fault if "
-            f"it only idled with the heater as noted ({idled}). If it was driven, a thermostat that does not close or a "
-            f"sensor that reads low would explain it. Note how it ran. {_hose_check(t)}")
+            f"it only idled with the heater as noted ({idled}). If it was driven, a thermostat that does not close or "
+            f"a sensor that reads low would explain it. Note how it ran. {_hose_check(t)}")
 
 
 def _reading_undecided(t: Told) -> str:
@@ -372,11 +382,6 @@ def _power_limited(t: Told) -> str:
     return f"{t.name}: the engine cannot make what is asked in this air; it is computed with the {power} that it gives."
 
 
-def _speed_guessed(t: Told) -> str:
-    speed = show(round(t.number("engine_speed") * 6.0) / 6.0, "rotation", t.system, 4)
-    return f"{t.name}: no engine speed was given; {speed} is a guess from speed and load."
-
-
 def _assumed(t: Told) -> str:
     words = t.finding.words["assumption"]
     return f"{words[:1].upper()}{words[1:]}."
@@ -421,7 +426,8 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.CABIN_COLD: _cabin_cold,
     FindingCode.VALVE_MISSING: _plain(
         "There is no thermostat in the housing, as entered; it is compared with a sound one of the stated rating."),
-    FindingCode.SPEED_GUESSED: _speed_guessed,
+    FindingCode.SPEED_GUESSED: _plain(
+        "{name}: no engine speed was given; the one among the results is a guess from speed and load."),
     FindingCode.READING_AGREES: _agrees,
     FindingCode.READING_LOW: _reading_low,
     FindingCode.READING_HIGH: _high,

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, SURFACES, Record, Spot
 from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import Severity
-from engcalc.words.reasons import Reason, reasons
+from engcalc.words.gathering import gathered
+from engcalc.words.reasons import reasons
 from reports.kinds import Order, ReportKind
 from reports.layout import Grid, bullets, facts, grid, heading, para, subheading
 from reports.pages.pictures import figure
@@ -40,21 +39,8 @@ def reasons_part(order: Order, least: Severity) -> list[Flowable]:
     elsewhere = (*ELSEWHERE, HOLDS) if order.kind is ReportKind.SIZING else ELSEWHERE
     told = [r for r in reasons(order.check, order.system)
             if weights.index(r.severity) <= weights.index(least) and r.code not in elsewhere]
-    return [heading("Why we say so"), *bullets(_gathered(told))] if told else []
-
-
-def _gathered(told: Sequence[Reason]) -> list[str]:
-    """The sentences; what is said alike of several duties is said once."""
-    about: dict[str, list[str]] = {}
-    for reason in told:
-        start = f"{reason.about}: "
-        named = reason.about and reason.text.startswith(start)
-        about.setdefault(reason.text.removeprefix(start) if named else reason.text, []).append(start if named else "")
-    return [_names(starts) + text for text, starts in about.items()]
-
-
-def _names(starts: Sequence[str]) -> str:
-    return "; ".join(s.removesuffix(": ") for s in dict.fromkeys(starts)) + ": " if starts[0] else ""
+    sentences = [r.text for r in gathered(told, [duty.name for duty in order.check.duties])]
+    return [heading("Why we say so"), *bullets(sentences)] if told else []
 
 
 def _record(order: Order, name: str, record: Record, width: float) -> list[Flowable]:

@@ -41,6 +41,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     _, found, system = checked(options)
     from engcalc.errors import NoSolutionError
     from engcalc.system.state import Status
+    from engcalc.words.gathering import gathered
     from engcalc.words.reasons import duty_sentence, headline, reasons
     from ui.command.as_json import check_json
 
@@ -50,6 +51,8 @@ def check_command(options: argparse.Namespace) -> Answer:
         raise NoSolutionError(f"No duty has a steady state. {why}", answer)
     lines = [headline(found, system), ""]
     lines += [duty_sentence(duty, system) for duty in found.duties]
-    lines += ["", *(f"- {reason.text}" for reason in reasons(found, system))]
+    told = gathered(reasons(found, system), [duty.name for duty in found.duties])
+    said = set(lines)
+    lines += ["", *(f"- {reason.text}" for reason in told if reason.text not in said and reason.text not in lines[0])]
     lines += [f"note: {warning}" for warning in found.case.warnings]
     return answer, lines

@@ -75,13 +75,40 @@ def test_tab_goes_from_the_first_entry_to_the_last(case, qtbot):
     wanted = ["The job: Why the vehicle is here", "The job: Complaint", "Vehicle: Vehicle class",
               "Before the repair: Outside temperature", "Before the repair: Heater setting",
               "Before the repair: Coolant reading", "Before the repair: Time of the coolant reading",
-              "Before the repair: One thing seen"]
+              "Before the repair: How it ran", "Before the repair: One thing seen"]
     met = []
     by_name(case, wanted[0]).setFocus()
     while len(met) < 30 and wanted[-1] not in met:
         met.append(case.focusWidget().accessibleName())
         qtbot.keyClick(case.focusWidget(), Qt.Key.Key_Tab)
     assert [name for name in met if name in wanted] == wanted
+
+
+def test_how_it_ran_is_one_choice_that_stands_in_the_schedule(case, qtbot):
+    schedule = "evidence.before.schedule"
+    combo = by_name(case, "Before the repair: How it ran", QComboBox)
+    combo.setFocus()
+    for presses, speed in ((1, "0 km/h"), (1, "50 km/h"), (1, "90 km/h")):
+        for _ in range(presses):
+            qtbot.keyClick(combo, Qt.Key.Key_Down)
+        assert [step["vehicle_speed"] for step in case.document.text.get(schedule)] == [speed]
+        assert case.document.faults == ()
+    shown = combo.currentText()
+    case.document.undo()
+    assert case.document.text.get(schedule)[0]["vehicle_speed"] == "50 km/h"
+    assert combo.currentText() != shown
+    qtbot.keyClick(combo, Qt.Key.Key_Home)
+    assert not case.document.dirty
+
+
+def test_a_schedule_of_ones_own_is_left_alone(case, qtbot):
+    steps = [{"vehicle_speed": "30 km/h", "duration": "5 min"}, {"vehicle_speed": "0 km/h"}]
+    case.document.put_items("evidence.before.schedule", steps)
+    combo = by_name(case, "Before the repair: How it ran", QComboBox)
+    assert combo.currentText() == "as written out step by step below"
+    combo.setFocus()
+    qtbot.keyClick(combo, Qt.Key.Key_End)
+    assert case.document.text.get("evidence.before.schedule") == steps
 
 
 def test_a_thing_seen_is_noted_and_taken_out_again(case, qtbot):

@@ -1,4 +1,4 @@
-"""The six first entries: what a technician knows, and enough for a verdict."""
+"""The six first entries: what a technician knows, and enough for a verdict; how it ran sharpens it."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from ui.window.form.facts import SeenField
 from ui.window.form.fields import Field, WordField, words
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.form.number import NumberField
+from ui.window.form.running import RunningField
 from ui.window.theme import em
 
 SPOTS = "evidence.before.spots"
@@ -60,7 +61,7 @@ class ClassField(WordField):
 
 
 class FirstEntries(QFrame):
-    """Complaint, class, weather, heater, one coolant reading with its time, one thing seen."""
+    """Complaint, class, weather, heater, one coolant reading with its time and how it ran until then, one thing seen."""
 
     def __init__(self, binding: Binding) -> None:
         super().__init__()
@@ -79,6 +80,8 @@ class FirstEntries(QFrame):
             WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
             ReadingField(binding, "value", "5  Coolant reading", "Coolant reading"),
             ReadingField(binding, "at", "at this time since the start", "Time of the coolant reading"),
+            RunningField(binding, "evidence.before.schedule", "how it ran until then (sharpens the answer)",
+                         f"{BEFORE}: How it ran"),
             SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen")])
         column.addWidget(self.grid)
         column.setSpacing(em() // 3)

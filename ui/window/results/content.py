@@ -10,6 +10,7 @@ from engcalc.studies.check import Check, DutyCheck, has_valve
 from engcalc.units import System, plain_number, to_unit, unit_for
 from engcalc.verdict import Severity, Verdict
 from engcalc.words.cautions import CAUTIONS, Situation
+from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
 from engcalc.words.reasons import Reason, duty_sentence, headline, reasons, verdict_label
 from engcalc.words.results import RESULTS
@@ -72,6 +73,7 @@ def reasons_of(check: Check, duty: DutyCheck | None, system: System) -> tuple[li
     others = {one.name for one in check.duties if one is not duty}
     found = [reason for reason in reasons(check, system)
              if reason.severity is Severity.FAULT or reason.about not in others]
+    found = list(gathered(found, [one.name for one in check.duties]))
     weighty = [reason for reason in found if reason.severity is not Severity.NOTE] or found[:1]
     return _sentences(weighty), _sentences([reason for reason in found if reason not in weighty])
 

@@ -1,0 +1,42 @@
+"""What is said alike of several duties is said once, and nothing is lost."""
+
+from __future__ import annotations
+
+from engcalc.verdict import Severity
+from engcalc.words.gathering import gathered
+from engcalc.words.reasons import Reason
+
+DUTIES = ["Idle", "Town", "Hill"]
+
+
+def reason(text: str, about: str, code: str = "x") -> Reason:
+    return Reason(code, Severity.NOTE, text, about)
+
+
+def texts(*found: Reason) -> list[str]:
+    return [r.text for r in gathered(found, DUTIES)]
+
+
+def test_the_same_of_two_duties_is_said_once_with_both_names_at_the_first_place() -> None:
+    told = texts(reason("Idle: it holds.", "Idle"), reason("Hill: too hot.", "Hill", "y"),
+                 reason("Town: it holds.", "Town"))
+    assert told == ["Idle; Town: it holds.", "Hill: too hot."]
+
+
+def test_the_same_of_every_duty_names_none() -> None:
+    assert texts(*(reason(f"{name}: it holds.", name) for name in DUTIES)) == ["Every duty: it holds."]
+
+
+def test_two_duties_that_are_all_keep_their_names() -> None:
+    found = gathered([reason("A: it holds.", "A"), reason("B: it holds.", "B")], ["A", "B"])
+    assert [r.text for r in found] == ["A; B: it holds."]
+
+
+def test_what_differs_stays_apart_and_a_sentence_without_a_name_is_said_once() -> None:
+    assert texts(reason("Idle: 3 K.", "Idle"), reason("Town: 4 K.", "Town")) == ["Idle: 3 K.", "Town: 4 K."]
+    assert texts(reason("The heater was not noted.", "spots[0]"), reason("The heater was not noted.", "spots[1]")) == [
+        "The heater was not noted."]
+
+
+def test_the_first_of_those_alike_gives_code_and_weight() -> None:
+    assert gathered([reason("Idle: it holds.", "Idle"), reason("Town: it holds.", "Town")], DUTIES)[0].code == "x"
