@@ -56,8 +56,7 @@ from engcalc.components.louver_fin import (
 )
 from engcalc.components.validity import Outside
 from engcalc.errors import RangeError
-
-Array = NDArray[np.float64]
+from engcalc.units import Array
 
 # Share of the heat by which a prediction from dimensions misses a given core, low and high: Ng, Johnson & Watkins
 # (2005) report +24/-10 % for a model of nine radiators in a wind tunnel.

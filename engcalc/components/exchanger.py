@@ -22,8 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from engcalc.errors import RangeError
-
-Array = NDArray[np.float64]
+from engcalc.units import Array
 
 NTU_MAX = 1.0e4  # -; above it the value at it is given: no effectiveness here then moves by more than 0.6 %
 _NTU_MIN = 1.0e-12  # -; lower end of the bracket of the inverse

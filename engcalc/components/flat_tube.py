@@ -13,13 +13,12 @@ from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from engcalc.components.exchanger import Fluid
 from engcalc.components.validity import Outside, Span, outside
 from engcalc.errors import RangeError
-
-Array = NDArray[np.float64]
+from engcalc.units import Array
 
 RE_LAMINAR, RE_TURBULENT = 2300.0, 4000.0  # -; ends of the transition (Gnielinski 2013)
 K_ENTRY, K_EXIT = 0.5, 1.0  # velocity heads; sharp entry from, and exit to, a header (common practice)

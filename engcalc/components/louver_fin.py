@@ -18,13 +18,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from engcalc.components.exchanger import Fluid
 from engcalc.components.validity import Outside, Span, outside
 from engcalc.errors import RangeError
-
-Array = NDArray[np.float64]
+from engcalc.units import Array
 
 _CW = "Chang & Wang 1997, database of 91 samples"
 _CONTRADICTION = "friction at Re 130 over that at Re 230"

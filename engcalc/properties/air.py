@@ -20,8 +20,7 @@ from numpy.typing import NDArray
 from engcalc.errors import RangeError
 from engcalc.properties import coefficients as fit
 from engcalc.properties.bounds import beyond, require
-
-Array = NDArray[np.float64]
+from engcalc.units import Array
 
 R_DRY = 287.042  # J/(kg K); ASHRAE Handbook, Fundamentals (2017), chapter 1, eq. 1
 MASS_RATIO = 0.621945  # molar mass of water over that of dry air; the same, eq. 20

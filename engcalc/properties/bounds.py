@@ -6,8 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.errors import RangeError
-
-Array = NDArray[np.float64]
+from engcalc.units import Array
 
 
 def beyond(values: Array, bounds: tuple[float, float]) -> NDArray[np.bool_]:

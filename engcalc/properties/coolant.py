@@ -31,8 +31,7 @@ from numpy.typing import NDArray
 
 from engcalc.properties import coefficients as fit
 from engcalc.properties.bounds import beyond, require
-
-Array = NDArray[np.float64]
+from engcalc.units import Array
 
 
 class Base(StrEnum):

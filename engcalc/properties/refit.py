@@ -27,7 +27,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from engcalc.units import Array
 
 T_MID, T_HALF = 323.15, 90.0  # K; the variable t = (T - T_MID)/T_HALF runs from -1 to 1 over -40 to 140 degC
 PHI_MID, PHI_HALF = 0.35, 0.25  # volume fraction; x = (phi - PHI_MID)/PHI_HALF runs from -1 to 1 over CoolProp's range

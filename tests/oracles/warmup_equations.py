@@ -9,7 +9,6 @@ from collections.abc import Callable
 from dataclasses import fields
 
 import numpy as np
-from numpy.typing import NDArray
 
 from engcalc.components.engine import Load, engine_heat
 from engcalc.components.exchanger import Fluid, multipass
@@ -20,8 +19,8 @@ from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import CELLS, SENSOR_TIME, air_table, least_engagement, prepare_lumps, row_load
 from engcalc.system.plant import Plant
+from engcalc.units import Array
 
-Array = NDArray[np.float64]
 STATES = 11 + CELLS
 HOT, BLOCK, ENGINE, UPPER, LOWER, HOSE, CORE, CABIN, INTERIOR, WAX, SENSOR = range(11)
 
