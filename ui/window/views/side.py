@@ -29,7 +29,7 @@ def _refill(context: Context) -> View:
     return RefillView(context)
 
 
-VIEWS: dict[str, Callable[[Context], View]] = {"Studies": _studies}
+VIEWS: dict[str, Callable[[Context], View]] = {"Studies": _studies, "Refill": _refill}
 """The views beside the verdict, by the name on their tab."""
 
 

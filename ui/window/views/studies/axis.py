@@ -3,60 +3,24 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
 from engcalc.errors import InputError
-from engcalc.units import System
+from engcalc.units import System, parse
 from ui.window.accessible import tie
-from ui.window.dialogs.parts import Entry
 from ui.window.form.fields import show_line
-from ui.window.form.quantity import completed, system_unit
+from ui.window.views.entries import QuietCombo, UnitEntry
 from ui.window.views.studies.ranges import (
     Span,
     end_words,
     ordered,
     other_choices,
-    read_end,
+    unit_words,
     usual_choices,
     usual_span,
 )
-
-
-class QuietCombo(QComboBox):
-    """A list that may be narrower than its longest line, and that leaves the wheel to the page until it is used."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(12)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Qt's hook."""
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
-
-
-class UnitEntry(Entry):
-    """A line for a quantity: a bare number gets the unit of its kind when the line is left."""
-
-    def __init__(self, label: str, name: str = "", help_text: str = "") -> None:
-        super().__init__(label, name, help_text)
-        self._kind, self._system = "number", System.SI
-        self.line.editingFinished.connect(self._complete)
-
-    def set_kind(self, kind: str, system: System) -> None:
-        """What is measured here, and the system whose unit a bare number takes."""
-        self._kind, self._system = kind, system
-
-    def _complete(self) -> None:
-        full = completed(self.text, system_unit(self._kind, self._system), (self._kind,), frozenset())
-        if full != self.text:
-            self.line.setText(full)
 
 
 class AxisChooser(QWidget):
@@ -125,10 +89,10 @@ class AxisChooser(QWidget):
         return ordered(self.path, *(end for end in ends if isinstance(end, float)))
 
     def _read(self, end: UnitEntry, si: float, system: System) -> float | InputError:
-        end.set_kind(entry(self.path).input.kind, system)
+        end.set_kind(entry(self.path).input.kind, system, unit_words(self.path, system))
         end.line.setPlaceholderText(end_words(self.path, si, system))
         try:
-            found = read_end(self.path, end.text, system) if end.text.strip() else si
+            found = parse(end.full_text, entry(self.path).input.kind).si if end.text.strip() else si
         except InputError as error:
             end.say(error.faults[0].wanted)
             return error

@@ -15,7 +15,7 @@ from engcalc.studies.members import faults_of, varied
 from engcalc.studies.sensitivity import numeric_inputs
 from engcalc.studies.sweeps import SweepAxis
 from engcalc.units import Array, System, parse
-from ui.window.form.quantity import Unit, completed, shown, system_unit
+from ui.window.form.quantity import Unit, shown, system_unit
 
 AROUND = (0.5, 1.5)  # of the value now, for an input without a usual range
 DRAWN_IN = (1.0, 0.75, 0.5, 0.25, 0.1)  # of the way from the value now
@@ -128,10 +128,10 @@ def _unit(declared: Input, system: System) -> Unit | None:
     return plain if unit is not None and plain is not None and unit.meaning == plain.meaning else unit
 
 
-def read_end(path: str, text: str, system: System) -> float:
-    """One end of a span as typed [SI]; a bare number takes the unit shown. Raises UnitFault."""
-    declared = entry(path).input
-    return parse(completed(text, _unit(declared, system), (declared.kind,), frozenset()), declared.kind).si
+def unit_words(path: str, system: System) -> str:
+    """The unit that a bare number at this input takes; empty for plain numbers."""
+    unit = _unit(entry(path).input, system)
+    return "" if unit is None else unit.spelling
 
 
 def ordered(path: str, low: float, high: float) -> Span:

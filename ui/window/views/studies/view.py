@@ -10,7 +10,7 @@ from engcalc.studies.sweeps import duty_name
 from engcalc.words.reasons import deciding
 from ui.window.accessible import tie
 from ui.window.theme import em
-from ui.window.views.studies.axis import QuietCombo
+from ui.window.views.entries import QuietCombo
 from ui.window.views.studies.curve import SweepPage
 from ui.window.views.studies.duties import DutiesPage
 from ui.window.views.studies.grid import MapPage
