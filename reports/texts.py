@@ -41,12 +41,6 @@ def plain(text: str) -> str:
     return "".join(map(_printed, composed)).replace("][U+", " U+")
 
 
-def is_exact(text: str) -> bool:
-    """Whether ``plain`` shows every visible character of ``text`` as it is."""
-    return all(_kept(c) or c in _BLANKS or c in "\r\n" or unicodedata.category(c) == _INVISIBLE
-               for c in unicodedata.normalize("NFC", text))
-
-
 def _kept(character: str) -> bool:
     return ord(character) in printable() and unicodedata.bidirectional(character) not in _RIGHT_TO_LEFT \
         and unicodedata.category(character)[0] != "C"

@@ -52,7 +52,6 @@ from engcalc.components.louver_fin import (
     outside_database,
     prepare_fin,
     pressure_drop,
-    pressure_drop_with_ends,
 )
 from engcalc.components.validity import Outside
 from engcalc.errors import RangeError
@@ -313,11 +312,6 @@ def evaluate(
 def air_pressure_drop(core: PreparedCore, velocity: Array, air: Fluid) -> Array:
     """Friction drop [Pa] of the air at a mean face velocity [m/s] >= 0 (what the air network uses)."""
     return pressure_drop(core.fin, velocity / core.open_face, air)
-
-
-def air_pressure_drop_with_ends(core: PreparedCore, velocity: Array, air: Fluid, T_in: Array, T_out: Array) -> Array:
-    """The same [Pa] with entry, acceleration, exit (Kays & London); velocity, ``air.rho`` at the inlet; T in K."""
-    return pressure_drop_with_ends(core.fin, velocity / core.open_face, air, T_in, T_out)
 
 
 def coolant_pressure_drop(core: PreparedCore, volume_flow: Array, coolant: Fluid) -> TubeDrop:

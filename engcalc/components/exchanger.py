@@ -243,14 +243,6 @@ def _require(name: str, value: Array, good: NDArray[np.bool_], wanted: str) -> N
         raise RangeError(f"{name}: {value[~good].ravel()[0]:g} was given; {wanted} would do")
 
 
-def highest_effectiveness(
-    Cr: ArrayLike, arrangement: Arrangement = Arrangement.BOTH_UNMIXED, coolant_is_min: ArrayLike = False
-) -> Array:
-    """The effectiveness [-] that no size up to NTU_MAX exceeds at this Cr."""
-    C, hot_is_min = np.broadcast_arrays(np.atleast_1d(Cr), np.atleast_1d(coolant_is_min))
-    return effectiveness(_best_size(C, arrangement), C, arrangement, hot_is_min)
-
-
 def _best_size(Cr: Array, arrangement: Arrangement) -> Array:
     """NTU of the highest effectiveness: NTU_MAX, but for both mixed the peak, by golden section in ln NTU."""
     if arrangement is not Arrangement.BOTH_MIXED:

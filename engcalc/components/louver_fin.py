@@ -187,13 +187,6 @@ def j_factor(prepared: PreparedFin, Re_Lp: Array) -> Array:
     return np.asarray(prepared.j_factor * np.maximum(Re_Lp, RE_FLOOR) ** -0.49)
 
 
-def friction_2000(prepared: PreparedFin, Re_Lp: Array) -> Array:
-    """Fanning f [-] as of 2000, which jumps at Re_Lp = 150; for comparison with published numbers, Re_Lp > 41."""
-    low = prepared.f_low * Re_Lp**prepared.f_low_power * np.log(0.5 * Re_Lp) ** -3.01
-    high = prepared.f_high * Re_Lp**prepared.f_high_power * np.log(0.3 * Re_Lp) ** -2.966
-    return np.where(Re_Lp < 150.0, low, high)
-
-
 def friction(prepared: PreparedFin, Re_Lp: Array) -> Array:
     """Fanning f [-] with the 2006 blend: continuous, and extended below the data (see the module's text)."""
     Re = np.maximum(Re_Lp, RE_FLOOR)
@@ -234,26 +227,6 @@ def pressure_drop(prepared: PreparedFin, velocity: Array, air: Fluid) -> Array:
     G = air.rho * velocity / prepared.sigma
     f = friction(prepared, G * prepared.fin.Lp / air.mu)
     return np.asarray(f * prepared.area_ratio / prepared.sigma * G**2 / (2.0 * air.rho))
-
-
-def pressure_drop_with_ends(prepared: PreparedFin, velocity: Array, air: Fluid, T_in: Array, T_out: Array) -> Array:
-    """Core pressure drop [Pa] with inlet, acceleration and outlet terms (Kays & London, Compact Heat Exchangers).
-
-        dp = G^2/(2 rho_in) [Kc + 1 - s^2 + 2 (rho_in/rho_out - 1) + f A/Amin rho_in/rho_m
-                             - (1 - s^2 - Ke) rho_in/rho_out]
-
-    ``velocity`` [m/s] and ``air.rho`` [kg/m3] count at the inlet; T_in and T_out [K] give the densities (ideal gas at
-    one pressure). Kc = 0.42 (1 - s^2) (White, Fluid Mechanics, sudden contraction; from memory), Ke = (1 - s)^2
-    (Borda-Carnot).
-    """
-    s2 = prepared.sigma**2
-    Kc, Ke = 0.42 * (1.0 - s2), (1.0 - prepared.sigma) ** 2
-    G = air.rho * velocity / prepared.sigma
-    f = friction(prepared, G * prepared.fin.Lp / air.mu)
-    expansion = T_out / T_in  # rho_in/rho_out
-    core = f * prepared.area_ratio / prepared.sigma * (1.0 + expansion) / 2.0
-    heads = Kc + 1.0 - s2 + 2.0 * (expansion - 1.0) + core - (1.0 - s2 - Ke) * expansion
-    return np.asarray(G**2 / (2.0 * air.rho) * heads)
 
 
 def outside_database(prepared: PreparedFin, Re_Lp: ArrayLike | None = None) -> tuple[Outside, ...]:

@@ -40,8 +40,3 @@ def absolute_pressure(cap: PreparedCap, altitude: Array) -> Array:
 def boiling(cap: PreparedCap, altitude: Array) -> Array:
     """Boiling point [K] at the cap's pressure, on the safe side (``coolant.BOILING_UNCERTAINTY`` goes with it)."""
     return boiling_point(cap.base, cap.concentration, absolute_pressure(cap, altitude))
-
-
-def boiling_without_pressure(cap: PreparedCap, altitude: Array) -> Array:
-    """Boiling point [K] with the cap off or leaking."""
-    return boiling_point(cap.base, cap.concentration, pressure_at_altitude(altitude))

@@ -61,9 +61,3 @@ def head_factors(pump: Pump, speed: Array, rho: Array) -> tuple[Array, Array]:
     derate = (rho / pump.reference_density) * (1.0 - pump.aeration) ** AERATION_EXPONENT
     return (np.asarray(derate * pump.shutoff_pressure * (speed / pump.reference_speed) ** 2),
             np.asarray(derate * pump.c))
-
-
-def pump_pressure(pump: Pump, speed: Array, flow: Array, rho: Array) -> Array:
-    """Pressure rise [Pa] at a speed [rev/s], volume flow [m3/s] and density [kg/m3]."""
-    H, c = head_factors(pump, speed, rho)
-    return np.asarray(H - c * flow**2)

@@ -98,11 +98,6 @@ def lift(valve: Valve, wax: Array, below: Array | float = 0.0) -> Array:
     return np.asarray(np.minimum(np.maximum(raw_lift(valve, wax, below), valve.least), valve.most))
 
 
-def lift_with_play(valve: Valve, wax: Array, previous: Array) -> Array:
-    """Lift [-] after the wax came to ``wax`` [K] from a lift ``previous``: held between the two branches."""
-    return np.asarray(np.minimum(np.maximum(previous, lift(valve, wax)), lift(valve, wax, valve.hysteresis)))
-
-
 def passage(valve: Valve, opening: Array) -> Array:
     """Passage of the valve over its full passage [-] at a lift: leak + (1 - leak) lift."""
     return np.asarray(np.maximum(valve.leak + (1.0 - valve.leak) * opening, _LEAST_PASSAGE))

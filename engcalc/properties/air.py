@@ -17,12 +17,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.errors import RangeError
 from engcalc.properties import coefficients as fit
 from engcalc.properties.bounds import beyond, require
 from engcalc.units import Array
 
 R_DRY = 287.042  # J/(kg K); ASHRAE Handbook, Fundamentals (2017), chapter 1, eq. 1
+HIGHEST_VAPOUR = 0.45  # -; share of the pressure that vapour may fill in an extreme of heat, altitude and humidity
 MASS_RATIO = 0.621945  # molar mass of water over that of dry air; the same, eq. 20
 CP_VAPOUR = 1860.0  # J/(kg K); the same, eq. 29
 M_DRY, M_WATER = 28.966, 18.015  # kg/kmol; the same, chapter 1
@@ -124,12 +124,11 @@ def saturation_pressure(T: Array) -> Array:
 def humidity_ratio(T: Array, RH: Array, p: Array) -> Array:
     """Humidity ratio W [kg/kg dry air] at T [K], relative humidity RH [-] and pressure p [Pa].
 
-    W = 0.621945 pw/(p - pw), pw = RH psat(T). ASHRAE (2017) chapter 1, eqs. 20, 22. Raises RangeError for RH outside 0
-    to 1 and where the vapour would fill more than half of the pressure (boiling is near).
+    W = 0.621945 pw/(p - pw), pw = RH psat(T), held at HIGHEST_VAPOUR of p. ASHRAE (2017) chapter 1, eqs. 20, 22.
+    Raises RangeError for RH outside 0 to 1.
     """
-    vapour = require("relative humidity", RH, (0.0, 1.0), "") * saturation_pressure(T)
-    if not np.all(vapour < 0.5 * np.asarray(p)):
-        raise RangeError("relative humidity: so much vapour cannot be at this temperature and pressure; lower one")
+    RH = require("relative humidity", RH, (0.0, 1.0), "")
+    vapour = np.minimum(RH * saturation_pressure(T), HIGHEST_VAPOUR * p)
     return np.asarray(MASS_RATIO * vapour / (p - vapour))
 
 

@@ -253,21 +253,6 @@ def density(T: Array, phi: Array, base: Base) -> Array:
     return thermo(T, phi, base).rho
 
 
-def specific_heat(T: Array, phi: Array, base: Base) -> Array:
-    """Specific heat [J/(kg K)] at T [K] and volume fraction phi [-]."""
-    return thermo(T, phi, base).cp
-
-
-def conductivity(T: Array, phi: Array, base: Base) -> Array:
-    """Thermal conductivity [W/(m K)] at T [K] and volume fraction phi [-]."""
-    return thermo(T, phi, base).k
-
-
-def viscosity(T: Array, phi: Array, base: Base) -> Array:
-    """Dynamic viscosity [Pa s] at T [K] and volume fraction phi [-]."""
-    return thermo(T, phi, base).mu
-
-
 def freezing_point(base: Base, phi: Array) -> Array:
     """Temperature [K] at which the first ice forms, at volume fraction phi [-] (above 0.6 answered as at 0.6).
 

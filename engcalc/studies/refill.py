@@ -10,7 +10,7 @@ Arrays: float64, members on the last axis; arguments broadcast.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -277,25 +277,7 @@ DRAIN_TO_OPEN: Mapping[Joint, float] = {  # of the system's volume; common pract
 DRAIN_UNCERTAINTY = 0.10  # of the system's volume; vehicles differ
 
 
-@dataclass(frozen=True, eq=False)
-class Part:
-    """A part that holds coolant: its volume [m3], and how high its bottom and its top stand [m] over any one level."""
-
-    volume: Array
-    bottom: Array
-    top: Array
-
-
 def drain_to_open(capacity: Array, joint: Joint) -> tuple[Array, Array]:
     """How much to let out before a joint is opened [m3], and its standard uncertainty [m3]; typical of cars."""
     C = require("capacity", capacity, VOLUME, "m3")
     return np.asarray(C * DRAIN_TO_OPEN[joint]), np.asarray(C * DRAIN_UNCERTAINTY)
-
-
-def volume_above(parts: Sequence[Part], height: Array) -> Array:
-    """What of the parts stands above a height [m3]: that much must come out before a joint there is opened."""
-    total = np.zeros(1)
-    for part in parts:
-        tall = np.maximum(part.top - part.bottom, _TINY)
-        total = total + part.volume * np.clip((part.top - height) / tall, 0.0, 1.0)
-    return np.asarray(total)

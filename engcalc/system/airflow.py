@@ -28,7 +28,7 @@ from engcalc.case.sections import Sections
 from engcalc.components.core import PreparedCore, air_pressure_drop
 from engcalc.components.exchanger import Fluid
 from engcalc.components.fan import Fan, FanDrive, FanSide, fan_pressure, fan_pressure_slope, prepare_fan, speed_ratio
-from engcalc.properties.air import MASS_RATIO, air_state, density, pressure_at_altitude, saturation_pressure
+from engcalc.properties.air import air_state, density, humidity_ratio, pressure_at_altitude
 from engcalc.system.state import Conditions
 from engcalc.units import Array
 
@@ -43,7 +43,6 @@ UPSTREAM_MOST = 60.0  # K; by which coolers ahead can warm the air at most; comm
 HOT_SHARE = 0.55  # -; of coolant over ambient that the air takes up, for densities; common practice, no source
 FILM_SHARE = 0.3  # -; of coolant over ambient, where the air's film properties count; about half of HOT_SHARE
 CLUTCH_NODES = 5  # engagements at which a clutch is solved
-HIGHEST_VAPOUR = 0.45  # -; share of the pressure that vapour may fill in an extreme of heat, altitude and humidity
 _STEPS = 25
 _STEP = 1e-6  # -; relative step for the slope of the core's drop
 
@@ -117,8 +116,7 @@ def prepare_airway(case: Sections, core: PreparedCore) -> Airway:
 def air_of(conditions: Conditions, T_coolant: Array) -> Air:
     """Density and film properties of each duty's air; ``T_coolant`` [K] is a round figure for the coolant."""
     T, p = conditions.ambient, pressure_at_altitude(conditions.altitude)
-    vapour = np.minimum(conditions.relative_humidity * saturation_pressure(T), HIGHEST_VAPOUR * p)
-    W = MASS_RATIO * vapour / (p - vapour)
+    W = humidity_ratio(T, conditions.relative_humidity, p)
     over = np.maximum(T_coolant - T, 0.0)
     film = air_state(T + FILM_SHARE * over, p, W)
     return Air(p, W, T, Fluid(density(T, p, W), film.cp, film.k, film.mu), T + HOT_SHARE * over)

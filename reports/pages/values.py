@@ -38,12 +38,6 @@ def whole(kelvin: float, system: System) -> str:
     return f"{round(to_unit(kelvin, unit, 'temperature')):d} {unit}"
 
 
-def whole_difference(kelvin: float, system: System) -> str:
-    """A difference of temperatures without decimals, in degrees."""
-    unit = unit_for("temperature difference", system)
-    return f"{round(to_unit(kelvin, unit, 'temperature difference')):d} {'degrees' if system is System.SI else unit}"
-
-
 def as_given(case: Case, path: str, system: System) -> str:
     """The input at this path as typed, with the same in the system's unit where that is another; empty if absent."""
     given = case.given.get(path)
@@ -91,5 +85,3 @@ def label_of(path: str) -> str:
 def symbol_of(path: str) -> str:
     """The symbol of the input at this path; empty for a word."""
     return entry(path).input.symbol
-
-

@@ -8,7 +8,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.components.pressure_cap import absolute_pressure, boiling, boiling_without_pressure, prepare_cap
+from engcalc.components.pressure_cap import absolute_pressure, boiling, prepare_cap
 
 SEA = np.zeros(1)
 
@@ -24,7 +24,7 @@ def test_half_glycol_at_15_psi_boils_where_service_manuals_say() -> None:
     cap = prepare_cap(case_of(cap_pressure="15 psi"))
     assert boiling(cap, SEA)[0] - 273.15 == pytest.approx(128.0, abs=2.0)
     # printed for no pressure: 226 degF, 108 degC
-    assert boiling_without_pressure(cap, SEA)[0] - 273.15 == pytest.approx(108.0, abs=2.0)
+    assert boiling(prepare_cap(case_of(cap_pressure="0 psi")), SEA)[0] - 273.15 == pytest.approx(108.0, abs=2.0)
 
 
 def test_water_with_a_15_psi_cap() -> None:

@@ -7,11 +7,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from engcalc.components.pump import Pump, PumpDrive, pump_pressure, pump_speed
+from engcalc.components.pump import Pump, PumpDrive, head_factors, pump_speed
 
 
 def one(x: float) -> np.ndarray:
     return np.full(1, x)
+
+
+def pump_pressure(pump: Pump, speed: np.ndarray, flow: np.ndarray, rho: np.ndarray) -> np.ndarray:
+    head, fall = head_factors(pump, speed, rho)
+    return head - fall * flow**2
 
 
 PUMP = Pump(PumpDrive.BELT, one(1.2), one(80.0), one(130e3), one(1.3e10), one(1031.0), one(0.0))

@@ -16,7 +16,6 @@ from engcalc.components.thermostat import (
     Valve,
     bypass_passage,
     lift,
-    lift_with_play,
     passage,
 )
 
@@ -58,20 +57,3 @@ def test_a_missing_valve_leaves_radiator_and_closing_bypass_open() -> None:
     s = lift(missing, np.array([250.0, 400.0]))
     assert s == pytest.approx([1.0, 1.0])
     assert bypass_passage(missing, s) == pytest.approx([1.0, 1.0])
-
-
-@given(path=st.lists(st.floats(340.0, 385.0), min_size=1, max_size=20))
-def test_play_stays_between_the_branches_and_moves_only_when_pushed(path: list[float]) -> None:
-    s = lift(VALVE, one(300.0))
-    for T in path:
-        before, s = s, lift_with_play(VALVE, one(T), s)
-        warming, cooling = lift(VALVE, one(T)), lift(VALVE, one(T), VALVE.hysteresis)
-        assert warming[0] <= s[0] <= cooling[0]
-        if warming[0] <= before[0] <= cooling[0]:
-            assert s[0] == before[0]
-
-
-def test_play_comes_back_by_the_hysteresis() -> None:
-    opened = lift_with_play(VALVE, one(361.65), one(0.0))
-    assert lift_with_play(VALVE, one(361.65 - 5.0), opened) == pytest.approx(opened)
-    assert lift_with_play(VALVE, one(361.65 - 6.0), opened)[0] < opened[0]

@@ -162,13 +162,19 @@ def test_outside_is_flagged_and_stays_physical() -> None:
         (300.0, 1.2, 1e5, r"relative humidity: 1.2 was given; 0 to 1 would do"),
         (300.0, -0.1, 1e5, "relative humidity"),
         (90.0, 0.5, 1e5, "air temperature: 90 K was given"),
-        (372.0, 1.0, 1e5, "so much vapour"),
         (float("nan"), 0.5, 1e5, "air temperature"),
     ],
 )
 def test_impossible_humidity_is_refused(T: float, RH: float, p: float, message: str) -> None:
     with pytest.raises(RangeError, match=message):
         air.humidity_ratio(np.array([T]), np.array([RH]), np.array([p]))
+
+
+def test_vapour_never_crowds_out_the_air() -> None:
+    """Saturated air just below boiling: the vapour is held at a share of the pressure."""
+    share = air.HIGHEST_VAPOUR
+    W = air.humidity_ratio(np.array([372.0]), np.ones(1), np.array([1e5]))
+    assert W[0] == pytest.approx(air.MASS_RATIO * share / (1.0 - share), rel=1e-12)
 
 
 @pytest.mark.parametrize("H", [-3000.0, 12000.0, float("nan")])

@@ -13,7 +13,6 @@ from engcalc.studies.refill import (
     DRAIN_TO_OPEN,
     Joint,
     LevelFall,
-    Part,
     System,
     air_by_pressure,
     drain_to_open,
@@ -23,7 +22,6 @@ from engcalc.studies.refill import (
     refill,
     refractometer,
     trapped_air,
-    volume_above,
 )
 
 K0 = 273.15
@@ -255,11 +253,3 @@ def test_more_must_come_out_for_a_lower_joint() -> None:
     volume, doubt = drain_to_open(one(8 * LITRE), Joint.UPPER_HOSE)
     assert volume[0] == pytest.approx(2 * LITRE)
     assert 0.0 < doubt[0] < volume[0]
-
-
-def test_volume_above_a_height() -> None:
-    parts = [Part(one(2 * LITRE), one(0.2), one(0.6)), Part(one(1 * LITRE), one(0.5), one(0.7)),
-             Part(one(4 * LITRE), one(0.0), one(0.3))]
-    assert volume_above(parts, one(0.5))[0] == pytest.approx((0.5 + 1.0) * LITRE)
-    assert volume_above(parts, one(1.0))[0] == 0.0
-    assert volume_above(parts, one(-1.0))[0] == pytest.approx(7 * LITRE)

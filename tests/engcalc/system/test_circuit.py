@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from engcalc.components.core import coolant_pressure_drop
-from engcalc.components.pump import PumpDrive, pump_pressure, pump_speed
+from engcalc.components.pump import PumpDrive, head_factors, pump_speed
 from engcalc.components.thermostat import bypass_passage, passage
 from engcalc.properties.coolant import Base, Coolant
 from engcalc.system.circuit import Circuit, CircuitFlows, circuit_flows, given_flows, viscous_coefficient
@@ -82,8 +82,8 @@ def test_flows_sum_and_pressure_closes_round_every_loop(
     n = one(rpm / 60.0)
     flows = circuit_flows(circuit, one(opening), n, rho, mu)
     assert flows.engine == pytest.approx(flows.radiator + flows.heater + flows.bypass, rel=1e-12)
-    head = pump_pressure(circuit.pump, pump_speed(circuit.pump, n), flows.engine, rho)
-    assert flows.head == pytest.approx(head, rel=1e-9)
+    shutoff, fall = head_factors(circuit.pump, pump_speed(circuit.pump, n), rho)
+    assert flows.head == pytest.approx(shutoff - fall * flows.engine**2, rel=1e-9)
     assert flows.head == pytest.approx(flows.jacket_drop + flows.branch_drop, rel=1e-9)
     s, open_bypass = passage(circuit.valve, one(opening)), bypass_passage(circuit.valve, one(opening))
     narrowing = (one(1.0), one(1.0), np.maximum(open_bypass, 1e-6))

@@ -20,7 +20,7 @@ from reports.build import build_report
 from reports.kinds import ReportKind
 from reports.layout import MARGIN
 from reports.pages import values
-from reports.texts import MOST_LINE_ENDS, is_exact, markup, plain, printable, shortened
+from reports.texts import MOST_LINE_ENDS, markup, plain, printable, shortened
 
 ANYTHING = st.text(st.characters(exclude_categories=()), max_size=300)
 
@@ -50,12 +50,6 @@ def test_the_examples_in_the_docstrings_hold() -> None:
 )
 def test_each_kind_of_character(typed: str, printed: str) -> None:
     assert plain(typed) == printed
-
-
-def test_it_is_told_whether_a_text_is_shown_as_it_is() -> None:
-    assert is_exact("Käse\r\n88 °C\tЖ")
-    assert not is_exact("水")
-    assert not is_exact("\x00")
 
 
 @given(ANYTHING)

@@ -58,10 +58,6 @@ class Binding(QObject):
         """Take a list of items in."""
         self._lists.append(items)
 
-    def drop_lists(self, lists: Iterable[ItemList]) -> None:
-        """Forget lists that go away."""
-        gone = set(map(id, lists))
-        self._lists = [x for x in self._lists if id(x) not in gone]
 
     def fields(self) -> tuple[Field, ...]:
         """Every field that was built."""

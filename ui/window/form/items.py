@@ -11,7 +11,7 @@ from engcalc.case.catalogue import Leaf, members
 from engcalc.case.declare import Level
 from engcalc.case.resolve import with_duties
 from ui.window.accessible import group_of, retire
-from ui.window.form.binding import Binding, lies_in
+from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, words
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.theme import em
@@ -196,9 +196,3 @@ class ItemList(QWidget):
     def fields(self) -> list[Field]:
         """Every field of every card."""
         return [field for card in self.cards for field in card.grid.fields]
-
-    def place_of(self, path: str) -> QWidget | None:
-        """The card that a path lies in."""
-        return next((card for card in self.cards if lies_in(path, card.path)), None)
-
-
