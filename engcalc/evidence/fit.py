@@ -29,7 +29,7 @@ DRAWS = 64  # of the prior, among which the start is chosen
 CLOUD = (0.6, 0.5, 0.4, 0.3, 0.3, 0.25, 0.25, 0.2)  # standard deviations about the point, round by round
 MEMBERS = 40  # of a cloud; beyond the number of unknowns, so that hunting averages out
 SHORTER = (1.0, 0.5, 0.2)  # of a Gauss-Newton step, tried in the next round
-_SMALL_GAIN, _LATE = 0.1, 0.35  # of the misfit, below which it ends; cloud from which on that counts
+_SMALL_GAIN, _PATIENCE = 0.1, 3  # of the misfit; rounds in a row with less, after which it ends
 _LONGEST_STEP = 2.0  # standard deviations in any one unknown
 
 
@@ -97,7 +97,7 @@ def fit(unknowns: Sequence[Unknown], model: Model, sights: Sequence[Sight], seed
     search.look(z, residuals(z))
     J: Array = np.zeros((0, k))
     step: Array = np.zeros(k)
-    rng = np.random.default_rng(seed)
+    rng, idle = np.random.default_rng(seed), 0
     for spread in CLOUD:
         held = search.cost
         offsets = rng.normal(size=((MEMBERS + 1) // 2, k)) * spread
@@ -108,7 +108,8 @@ def fit(unknowns: Sequence[Unknown], model: Model, sights: Sequence[Sight], seed
         J = _slopes(cloud, R[:, len(SHORTER):])
         whole = np.linalg.solve(J.T @ J + np.eye(k), -(J.T @ search.r + search.z))
         step = np.asarray(whole * min(1.0, _LONGEST_STEP / max(float(np.abs(whole).max()), 1e-12)))
-        if spread < _LATE and held - search.cost < _SMALL_GAIN:
+        idle = idle + 1 if held - search.cost < _SMALL_GAIN else 0
+        if idle == _PATIENCE:
             break
     covariance = np.asarray(np.linalg.inv(J.T @ J + np.eye(k)))
     return Fit(search.z, covariance, float((search.r**2).sum()), float((search.z**2).sum()))

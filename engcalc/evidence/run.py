@@ -89,6 +89,18 @@ def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
     return Run(name, record, log, drive, None, curve, f"the duty {case.duties[0].name or 1}, held")
 
 
+def duty_run(case: Case) -> Run:
+    """The run of a case without any record: its first duty held from a start at ambient."""
+    first = conditions_of(case.duties[:1])
+    record = Record(
+        ambient=first.ambient, start_temperature=None, soak=None, heater_setting=case.duties[0].heater,
+        engine_off_phases="no", block_heater="no", auxiliary_heater="none", schedule=(), spots=(), curve=(), log=None,
+        codes=(), seen={})
+    none = np.zeros(0)
+    return Run("duty", record, None, steady_drive(first, first.ambient, LEAST_RUN, STEP), None, (none, none),
+               f"the duty {case.duties[0].name or 1}, held")
+
+
 def _start(record: Record, log: LogRecord | None, first: Conditions) -> Array:
     """Coolant at the start [K]: as noted, as logged, as first typed at time 0, else ambient."""
     if record.start_temperature is not None:

@@ -25,8 +25,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.properties.fluid import Fluid
 from engcalc.components.engine import engine_heat, oil_factor
-from engcalc.components.exchanger import Fluid, multipass
+from engcalc.components.exchanger import multipass
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import heater_conductance
@@ -95,10 +96,12 @@ class Warmup:
 
     def time_to(self, T: float) -> Array:
         """First time [s] at which the sensor reaches T [K] (straight lines between samples); infinite if never."""
-        return np.array([_crossing(self.time, self.sensor[:, i], T) for i in range(self.sensor.shape[1])])
+        return np.array([crossing(self.time, self.sensor[:, i], T) for i in range(self.sensor.shape[1])])
 
 
-def _crossing(time: Array, series: Array, T: float) -> float:
+def crossing(time: Array, series: Array, T: float) -> float:
+    """First time [s] at which a series, (samples,), reaches T [K], straight lines between samples; infinite if never.
+    """
     above = np.flatnonzero(series >= T)
     if not above.size:
         return float("inf")
@@ -275,8 +278,7 @@ class _Run:
         """Coolant properties, films, effectiveness and friction at the state of now; the heater's too where due."""
         p, v = self.plant, self.value
         x = self.array(self.T_feed)
-        state = p.coolant.state(x)
-        fluid = Fluid(state.rho, state.cp, state.k, state.mu)
+        fluid = p.coolant.state(x)
         rho = fluid.rho * (1.0 - p.aeration)
         self.mu, self.rho, self.rho_cp = v(fluid.mu), v(fluid.rho), v(rho * fluid.cp)
         if k == 0:

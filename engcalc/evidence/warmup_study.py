@@ -1,0 +1,303 @@
+"""What the temperature should do after a cold start, what it did, and where the two part.
+
+For each record: the vehicle as it is described, the same with a sound valve as a band over its unknowns, and the record
+fitted by the vehicle's unknowns alone. What is compared with a log is the simulated sensor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from engcalc.case.case import Case, with_values
+from engcalc.errors import Cancelled
+from engcalc.evidence.channels import Channel
+from engcalc.evidence.criterion import (
+    Criterion,
+    WarmFacts,
+    WarmVerdict,
+    confounders,
+    criterion_of,
+    excuses,
+    judge_warm_up,
+    target,
+)
+from engcalc.evidence.fit import Fit, Sight, at_times, fit, sight_of
+from engcalc.evidence.record import LogRecord
+from engcalc.evidence.run import Run, duty_run, records, run_of
+from engcalc.evidence.settling import Settlement, settlement
+from engcalc.evidence.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
+from engcalc.studies.check import has_valve, sound_valve
+from engcalc.system.drive import coarser
+from engcalc.system.plant import prepare
+from engcalc.system.warmup import Warmup, crossing, warm_up
+from engcalc.units import Array
+
+TIMES_TO = (333.15, 343.15, 353.15)  # K; 60, 70 and 80 degC
+MEMBERS = 200
+BAND = (0.05, 0.5, 0.95)
+RECORD_EVERY = 5.0  # s
+COARSE_STEPS = 900  # steps of a run of an ensemble, about; a step is 2 to 4 s
+LAST = 120.0  # s at the end over which what a sound vehicle shows is averaged
+_LAST = round(LAST / RECORD_EVERY)
+ROUNDING = 0.5  # K; readings come in whole degrees
+PARTED_FOR = 120.0  # s; a record that is out of the band for less has not parted from it
+
+Progress = Callable[[float], None] | None
+Stop = Callable[[], bool] | None
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """The sound vehicle's sensor over its unknowns: 5, 50 and 95 % at each time [K], every member's time [s] to each
+    of ``TIMES_TO`` and to the temperature that counts as warm (infinite: not within the run)."""
+
+    time: Array
+    low: Array
+    middle: Array
+    high: Array
+    times_to: Mapping[float, Array]
+
+
+@dataclass(frozen=True, eq=False)
+class Measured:
+    """The record's own curve; times [s] from engine start, temperatures [K]. ``time_to`` None: never."""
+
+    time: Array
+    T: Array
+    start: float
+    end: float
+    settled: Settlement
+    time_to: Mapping[float, float | None]
+    notes: tuple[str, ...]
+    faults: tuple[str, ...]
+    leaves_band: float | None  # s; from when on it lies outside the band of a sound vehicle for a while
+    leaves_below: bool
+
+
+@dataclass(frozen=True, eq=False)
+class FitResult:
+    """The record fitted by unknowns of the vehicle alone, its valve sound."""
+
+    unknowns: tuple[Unknown, ...]
+    fit: Fit
+    warmup: Warmup
+    sensor: Array  # K, at the times of ``warmup``, with the sensor's own error
+    residual: Array  # K, measured less fitted, at the measured times from the start on
+    residual_time: Array  # s
+    rms: float  # K
+    parts: float | None  # s, from when on the residual is larger than model and reading err together
+
+
+@dataclass(frozen=True, eq=False)
+class RecordStudy:
+    """One record. ``nominal`` is the vehicle as described, ``sound`` the same with a sound valve."""
+
+    name: str
+    run: Run
+    nominal: Warmup
+    sound: Warmup
+    settled: Settlement  # of the nominal vehicle
+    sound_settled: Settlement
+    band: Band
+    measured: Measured | None
+    fitted: FitResult | None
+    criterion: Criterion | None  # None on a bench
+    verdict: WarmVerdict
+    asks: tuple[str, ...]  # what nobody noted and what would change how a warm-up reads
+
+
+@dataclass(frozen=True, eq=False)
+class WarmupStudy:
+    """Every record of a case; where it has none, its first duty from a cold start under the name ``duty``."""
+
+    case: Case
+    records: tuple[RecordStudy, ...]
+
+
+def has_warmup(case: Case, logs: Mapping[str, LogRecord]) -> bool:
+    """Whether a check of the case includes the warm-up: a schedule, a log or typed pairs are there."""
+    return any(record.schedule or record.curve or name in logs for name, record in records(case).items())
+
+
+def study(case: Case, logs: Mapping[str, LogRecord], *, members: int = MEMBERS, seed: int = 1, fits: bool = True,
+          progress: Progress = None, cancelled: Stop = None) -> WarmupStudy:
+    """Study every record. ``logs`` as of :func:`engcalc.evidence.run.read_logs`; ``fits`` False leaves the fit out, for
+    every key press. Raises Cancelled; RangeError for a core that cannot be built."""
+    names = list(records(case)) or [""]
+    found = []
+    for i, name in enumerate(names):
+        run = run_of(case, name, logs) if name else duty_run(case)
+        found.append(_Study(case, run, members, seed, cancelled).record(fits))
+        if progress is not None:
+            progress((i + 1) / len(names))
+    return WarmupStudy(case, tuple(found))
+
+
+def finite(time: float) -> float | None:
+    """A time [s], None where it is infinite: never."""
+    return time if np.isfinite(time) else None
+
+
+def sound_case(case: Case) -> Case:
+    """The case with a sound valve in its place; a bench has none."""
+    return with_values(case, sound_valve(case)) if has_valve(case) else case
+
+
+def ensemble_run(run: Run) -> Run:
+    """The run in the longer steps that ensembles take."""
+    times = int(np.clip(np.ceil(len(run.drive.which) / COARSE_STEPS), 2, 4))
+    return replace(run, drive=coarser(run.drive, times))
+
+
+@dataclass(frozen=True, eq=False)
+class _Shown:
+    """What is judged, measured or simulated, and what a sound vehicle shows at its end [K]."""
+
+    ends: float  # s
+    time_to: Mapping[float, float | None]
+    settled: float | None
+    sound_end: float
+    sound_low: float
+
+    @classmethod
+    def of(cls, nominal: Warmup, settled: Settlement, healthy: Warmup, asked: Iterable[float]) -> _Shown:
+        end = float(healthy.sensor[-_LAST:, 0].mean())
+        found = {T: finite(float(nominal.time_to(T)[0])) for T in asked}
+        return cls(float(nominal.time[-1]), found, settled.temperature, end, end)
+
+    @classmethod
+    def measured(cls, measured: Measured, band: Band) -> _Shown:
+        last = (band.time >= measured.time[-1] - LAST) & (band.time <= measured.time[-1])
+        last[0] = last[0] or not last.any()
+        return cls(float(measured.time[-1]), measured.time_to, measured.settled.temperature,
+                   float(band.middle[last].mean()), float(band.low[last].mean()))
+
+
+@dataclass(frozen=True, eq=False)
+class _Study:
+    """What the parts of one record's study share."""
+
+    case: Case
+    run: Run
+    members: int
+    seed: int
+    cancelled: Stop
+
+    def record(self, fits: bool) -> RecordStudy:
+        case, run = self.case, self.run
+        sound = sound_case(case)
+        unknowns = unknowns_of(sound, run)
+        nominal = self._single(case)
+        healthy = self._single(sound) if sound is not case else nominal
+        band = self._band(sound, unknowns)
+        measured = self._measured(band)
+        fitted = self._fitted(sound, unknowns) if fits and measured is not None else None
+        settled, sound_settled = (settlement(w.time, w.sensor[:, 0]) for w in (nominal, healthy))
+        shown = (_Shown.of(nominal, settled, healthy, band.times_to) if measured is None
+                 else _Shown.measured(measured, band))
+        criterion = None
+        if has_valve(case):
+            goal = target(case)
+            criterion = criterion_of(case, run, shown.time_to[goal], shown.ends, band.times_to[goal])
+        verdict = judge_warm_up(self._facts(shown, band, healthy, measured is not None))
+        return RecordStudy(run.name, run, nominal, healthy, settled, sound_settled, band, measured, fitted, criterion,
+                           verdict, confounders(run))
+
+    def _facts(self, shown: _Shown, band: Band, healthy: Warmup, is_measured: bool) -> WarmFacts:
+        warm, within = (float(x[0]) for x in (self.case.limits.warm_up_temperature, self.case.limits.warm_up_time))
+        times = band.times_to[warm] if is_measured else healthy.time_to(warm)
+        return WarmFacts(within, shown.time_to[warm], shown.ends, float(np.mean(times <= within)),
+                         shown.settled, shown.sound_end, shown.sound_low, excuses(self.run) if is_measured else ())
+
+    def _run(self, v: Vehicles, every: float = 2.0 * RECORD_EVERY) -> Warmup:
+        w = warm_up(v.plant, v.drive, every, self.cancelled)
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled("the warm-up was cancelled")
+        return w
+
+    def _single(self, case: Case) -> Warmup:
+        return self._run(Vehicles(case, prepare(case), self.run.drive, np.zeros(1)), RECORD_EVERY)
+
+    def _band(self, sound: Case, unknowns: Sequence[Unknown]) -> Band:
+        z = draw_z(unknowns, self.members, self.seed)
+        v = vehicles(sound, ensemble_run(self.run), unknowns, z)
+        w = self._run(v)
+        shown = w.sensor + v.sensor_bias
+        low, middle, high = np.quantile(shown, BAND, axis=1)
+        asked = (*TIMES_TO, float(self.case.limits.warm_up_temperature[0]), target(self.case))
+        times = {T: np.array([crossing(w.time, column, T) for column in shown.T]) for T in dict.fromkeys(asked)}
+        return Band(w.time, low, middle, high, times)
+
+    def _measured(self, band: Band) -> Measured | None:
+        after = self.run.curve[0] >= 0.0
+        time, T = self.run.curve[0][after], self.run.curve[1][after]
+        if time.size < 2:
+            return None
+        log, start = self.run.log, float(T[0])
+        notes: tuple[str, ...] = ()
+        faults: tuple[str, ...] = ()
+        if log is None:
+            time_to = {x: finite(crossing(time, T, x)) for x in band.times_to}
+        else:
+            time_to = {x: log.time_to(x) for x in band.times_to}
+            notes = tuple(n.words for n in log.notes if not n.is_sensor_fault)
+            faults = tuple(n.words for n in log.faults)
+            start = log.first(Channel.COOLANT) or start
+        leaves, below = _leaves(time, T, band)
+        return Measured(time, T, start, float(T[-1]), settlement(time, T), time_to, notes, faults, leaves, below)
+
+    def _fitted(self, sound: Case, unknowns: tuple[Unknown, ...]) -> FitResult | None:
+        sight = sight_of(*self.run.curve)
+        if sight.time.size < 2:
+            return None
+        coarse = ensemble_run(self.run)
+
+        def model(z: Array) -> list[Array]:
+            v = vehicles(sound, coarse, unknowns, z)
+            w = self._run(v)
+            return [at_times(w, w.sensor + v.sensor_bias, sight.time)]
+
+        found = fit(unknowns, model, [sight], self.seed, self.cancelled)
+        return self._shown(sound, unknowns, found, sight)
+
+    def _shown(self, sound: Case, unknowns: tuple[Unknown, ...], found: Fit, sight: Sight) -> FitResult:
+        v = vehicles(sound, self.run, unknowns, found.z[None])
+        w = self._run(v, RECORD_EVERY)
+        sensor = w.sensor[:, 0] + v.sensor_bias
+        after = self.run.curve[0] >= 0.0
+        time, T = self.run.curve[0][after], self.run.curve[1][after]
+        residual = T - np.interp(time, w.time, sensor)
+        rms = float(np.sqrt((residual**2).mean()))
+        return FitResult(unknowns, found, w, sensor, residual, time, rms, _parts(time, residual, sight))
+
+
+def _leaves(time: Array, T: Array, band: Band) -> tuple[float | None, bool]:
+    """When a record leaves the band for a while, and whether downwards."""
+    over = T - np.interp(time, band.time, band.high) > ROUNDING
+    under = np.interp(time, band.time, band.low) - T > ROUNDING
+    found = [(first, below) for side, below in ((under, True), (over, False))
+             if (first := _lasting(time, side)) is not None]
+    return min(found, default=(None, False))
+
+
+def _parts(time: Array, residual: Array, sight: Sight) -> float | None:
+    """When the residual grows beyond two standard deviations of what model and reading err together."""
+    covariance = np.linalg.inv(sight.whiten.T @ sight.whiten)
+    allowed = 2.0 * np.interp(time, sight.time, np.sqrt(np.diag(covariance)))
+    return _lasting(time, np.abs(residual) > allowed)
+
+
+def _lasting(time: Array, outside: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> float | None:
+    """Start [s] of the first stretch in which it stays outside for ``PARTED_FOR`` or to the end of a longer record."""
+    begun: float | None = None
+    for t, out in zip(time.tolist(), outside.tolist(), strict=True):
+        if not out:
+            begun = None
+            continue
+        begun = t if begun is None else begun
+        if t - begun >= PARTED_FOR:
+            return begun
+    return None
