@@ -269,7 +269,7 @@ class Sampler:
         batch = []
         for d, n in shares:
             if not d.components or d.components[-1].count:
-                d.components.append(_Component(d.centre, np.linalg.cholesky(WIDER**2 * d.covariance), 0))
+                d.components.append(_Component(d.centre, np.asarray(np.linalg.cholesky(WIDER**2 * d.covariance), np.float64), 0))
             d.components[-1].count = n
             batch.append((d, d.components[-1].draw(self.rng, n)))
         self._add(batch)

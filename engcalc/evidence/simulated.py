@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.case import Case, with_values
 from engcalc.errors import Cancelled
@@ -114,11 +115,10 @@ class Simulated:
         """How many."""
         return int(self.shown.shape[-1])
 
-    def taken(self, which: Array) -> Simulated:
+    def taken(self, which: NDArray[np.int64]) -> Simulated:
         """Some members by their index."""
-        index = which.astype(np.int64)
-        values = {f.name: getattr(self, f.name)[..., index] for f in fields(self) if f.name not in ("time", "states")}
-        return Simulated(time=self.time, states={k: v[index] for k, v in self.states.items()}, **values)
+        values = {f.name: getattr(self, f.name)[..., which] for f in fields(self) if f.name not in ("time", "states")}
+        return Simulated(time=self.time, states={k: v[which] for k, v in self.states.items()}, **values)
 
     def at(self, series: Array, times: Array) -> Array:
         """Values of a series at times [s], (times, members); straight lines, held beyond the ends."""
