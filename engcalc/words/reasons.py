@@ -168,27 +168,33 @@ def _rig_name(point: RigCheck) -> str:
     return f"Measured point {int(point.path.removeprefix('rig[').removesuffix(']')) + 1}"
 
 
-# What each quantity with a range is called, the kind it is shown as ("" for a plain number), and what follows from it.
+# What each quantity with a range is called, the kind it is shown as, and what follows from leaving the range.
 _RANGES: Mapping[str, tuple[str, str, str]] = {
-    "Re_Lp": ("the air's Reynolds number in the fins", "", "heat and air resistance of the fins are uncertain there"),
+    "Re_Lp": ("so little air moves through the fins that its Reynolds number", "number",
+              "heat and air resistance of the fins are rough there"),
     "coolant temperature": ("the coolant's temperature", "temperature",
                             "its properties are our extension of the tables"),
     "coolant concentration": ("the concentration", "fraction", "the properties at 60 % are used"),
-    "Re": ("the coolant's Reynolds number in the tubes", "", "the film in the tubes is uncertain there"),
-    "Pr": ("the coolant's Prandtl number", "", "the film in the tubes is uncertain there")}
-_OTHER_RANGE = ("", "the fin correlation is used beyond its data")
+    "Re": ("the coolant's Reynolds number in the tubes", "number", "the film in the tubes is uncertain there"),
+    "Pr": ("the coolant's Prandtl number", "number", "the film in the tubes is uncertain there"),
+    "flow depth": ("the core depth", "small length", "")}
+_BEYOND = "the fin correlation is used beyond its data"
+_KIND_OF_UNIT = {"m": "small length", "rad": "angle", "K": "temperature"}
 
 
 def outside_sentence(outside: Outside, system: System = System.SI) -> str:
     """That a quantity left the range of the data behind its formula."""
-    name, kind, so = _RANGES.get(outside.quantity, (f"the dimension or ratio {outside.quantity}", *_OTHER_RANGE))
+    kind = _KIND_OF_UNIT.get(outside.span.unit, "number")
+    name, kind, so = _RANGES.get(outside.quantity, (f"the {outside.quantity}", kind, ""))
     value = float(outside.value[outside.members].ravel()[0])
+    if outside.quantity == "Re_Lp" and value > outside.span.high:
+        name = "the air's Reynolds number in the fins"
 
     def number(x: float) -> str:
-        return temperature(x, system) if kind == "temperature" else show(x, kind or "number", system)
+        return temperature(x, system) if kind == "temperature" else show(x, kind, system)
 
     limits = f"{number(outside.span.low)} to {number(outside.span.high)}"
-    return f"Outside the data: {name} is {number(value)}, the data reach from {limits}; {so}."
+    return f"Outside the data: {name} is {number(value)}, the data reach from {limits}; {so or _BEYOND}."
 
 
 def _over_limit(t: Told) -> str:

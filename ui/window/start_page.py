@@ -7,9 +7,10 @@ from enum import Enum
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
+    QBoxLayout,
     QFrame,
-    QHBoxLayout,
     QLabel,
     QPushButton,
     QScrollArea,
@@ -25,6 +26,8 @@ from engcalc.errors import InputError
 from ui.recovery import Recovered
 from ui.window.form.fields import words
 from ui.window.theme import em
+
+SIDE_BY_SIDE = 60  # heights of a line; from this width on the cases stand beside the ways in
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,7 @@ class StartPage(QScrollArea):
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setAccessibleName("Start page")
+        self._both: QBoxLayout | None = None
 
     def show_cases(self, recent: list[Path], examples: list[Path], unsaved: list[Recovered]) -> None:
         """Build the page."""
@@ -86,13 +90,24 @@ class StartPage(QScrollArea):
         if unsaved:
             column.addWidget(self._unsaved(unsaved))
         column.addSpacing(em())
-        both = QHBoxLayout()
-        both.setSpacing(3 * em())
-        both.addLayout(self._ways(), 3)
-        both.addLayout(self._cases(recent, examples), 2)
-        column.addLayout(both)
+        self._both = QBoxLayout(self._direction())
+        self._both.setSpacing(3 * em())
+        self._both.addLayout(self._ways(), 3)
+        self._both.addLayout(self._cases(recent, examples), 2)
+        column.addLayout(self._both)
         column.addStretch(1)
         self.setWidget(page)
+
+    def _direction(self) -> QBoxLayout.Direction:
+        """Cases beside the three ways in, or beneath them where the width does not hold both."""
+        wide = self.viewport().width() >= SIDE_BY_SIDE * em()
+        return QBoxLayout.Direction.LeftToRight if wide else QBoxLayout.Direction.TopToBottom
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Qt's hook."""
+        super().resizeEvent(event)
+        if self._both is not None:
+            self._both.setDirection(self._direction())
 
     def _ways(self) -> QVBoxLayout:
         column = _column()

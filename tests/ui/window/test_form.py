@@ -84,6 +84,18 @@ def test_tab_goes_from_the_first_entry_to_the_last(case, qtbot):
     assert [name for name in met if name in wanted] == wanted
 
 
+def test_a_radiator_to_size_is_not_asked_for_readings(case, qtbot):
+    reading = by_name(case, "Before the repair: Coolant reading", QLineEdit)
+    assert reading.isVisible()
+    choose(qtbot, case, "The job: Why the vehicle is here", "sizing")
+    assert not reading.isVisible()
+    assert by_name(case, "Vehicle: Vehicle class", QComboBox).isVisible()
+    case.document.edit("evidence.before.spots[0].value", "80 degC")
+    assert reading.isVisible()  # what is there is shown
+    choose(qtbot, case, "The job: Why the vehicle is here", "no heat")
+    assert by_name(case, "The job: Complaint").isVisible()
+
+
 def test_how_it_ran_is_one_choice_that_stands_in_the_schedule(case, qtbot):
     schedule = "evidence.before.schedule"
     combo = by_name(case, "Before the repair: How it ran", QComboBox)

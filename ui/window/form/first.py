@@ -15,6 +15,8 @@ from ui.window.theme import em
 
 SPOTS = "evidence.before.spots"
 BEFORE = "Before the repair"
+WITHOUT_COMPLAINT = ("sizing", "lesson")  # words of job.reason: no vehicle stands there to be read
+ASKED_ALWAYS = ("job.reason", "vehicle.class")
 
 
 def coolant_spot(text: CaseText) -> int:
@@ -61,15 +63,16 @@ class ClassField(WordField):
 
 
 class FirstEntries(QFrame):
-    """Complaint, class, weather, heater, one coolant reading with its time and how it ran until then, one thing seen."""
+    """Complaint, class, weather, heater, a coolant reading with its time and how it ran until then, one thing seen."""
 
     def __init__(self, binding: Binding) -> None:
         super().__init__()
         self.setProperty("tone", "card")
         column = QVBoxLayout(self)
-        title = QLabel("Six entries give a verdict")
-        title.setStyleSheet("font-weight: bold")
-        column.addWidget(title)
+        self._binding = binding
+        self.title = QLabel()
+        self.title.setStyleSheet("font-weight: bold")
+        column.addWidget(self.title)
         column.addWidget(words("What is not entered is taken as typical of the class, and the report says so.",
                                "muted"))
         self.grid = FieldGrid([
@@ -85,6 +88,16 @@ class FirstEntries(QFrame):
             SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen")])
         column.addWidget(self.grid)
         column.setSpacing(em() // 3)
+        binding.refreshed.connect(self._ask)
+        self._ask()
+
+    def _ask(self) -> None:
+        """A complaint is asked for its readings; parts to be chosen and a lesson have none."""
+        text = self._binding.document.text
+        complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
+        self.title.setText("Six entries give a verdict" if complaint else "What it is for")
+        self.grid.leave_out(frozenset(f.name for f in self.grid.fields if not complaint
+                                      and f.path not in ASKED_ALWAYS and text.get(f.path) is None))
 
     def fields(self) -> list[Field]:
         """The fields."""

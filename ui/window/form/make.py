@@ -40,6 +40,7 @@ class FieldGrid(QWidget):
         super().__init__()
         self.fields = fields
         self._depth = Level.DETAIL
+        self._unasked: frozenset[str] = frozenset()
         self._columns = 0
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -53,6 +54,12 @@ class FieldGrid(QWidget):
         """Show the fields down to this depth, and every field that was filled in or is at fault."""
         self._depth = depth
         self._lay(self._columns)
+
+    def leave_out(self, names: frozenset[str]) -> None:
+        """Hide the fields of these names unless they say something: nobody asks for them in this case."""
+        if names != self._unasked:
+            self._unasked = names
+            self._lay(self._columns)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Qt's hook."""
@@ -73,7 +80,8 @@ class FieldGrid(QWidget):
             self._grid.removeWidget(field)
         row = column = 0
         for field in self.fields:
-            visible = field.level.value <= self._depth.value or _says_something(field)
+            asked = field.level.value <= self._depth.value and field.name not in self._unasked
+            visible = asked or _says_something(field)
             field.setVisible(visible)
             if not visible:
                 continue

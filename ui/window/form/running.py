@@ -9,6 +9,8 @@ from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, roomy_combo
 
 # The choices: what is shown, and the one step that says it. Speeds that stand for such running: common practice.
+HELP = ("What the vehicle did from its start until the reading. Town is taken as a steady 50 km/h, the open road as "
+        "90 km/h; write out steps of your own among the readings before the repair.")
 HELD = "60 min"  # longer than a reading is taken after; the last step goes on in any case
 RUNNINGS: Mapping[str, Mapping[str, str]] = {
     "it idled": {"vehicle_speed": "0 km/h", "duration": HELD},
@@ -30,8 +32,14 @@ class RunningField(Field):
             self.combo.addItem(said, dict(step))
         self._own = self.combo.count()
         self._lay(self.combo)
+        self.combo.setWhatsThis(HELP)
+        self.combo.setAccessibleDescription(HELP)
         self.combo.activated.connect(self._chosen)
         binding.add(self)
+
+    def focused(self) -> None:
+        """The keyboard is here."""
+        self.binding.helped.emit(f"{self.name}. {HELP}")
 
     def _chosen(self, index: int) -> None:
         if index >= self._own:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from engcalc.studies.check import Check, DutyCheck, has_valve
 from engcalc.units import System, plain_number, to_unit, unit_for
-from engcalc.verdict import Severity, Verdict
+from engcalc.verdict import FindingCode, Severity, Verdict
 from engcalc.words.cautions import CAUTIONS, Situation
 from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
@@ -74,7 +74,8 @@ def reasons_of(check: Check, duty: DutyCheck | None, system: System) -> tuple[li
     found = [reason for reason in reasons(check, system)
              if reason.severity is Severity.FAULT or reason.about not in others]
     found = list(gathered(found, [one.name for one in check.duties]))
-    weighty = [reason for reason in found if reason.severity is not Severity.NOTE] or found[:1]
+    weighty = [reason for reason in found
+               if reason.severity is not Severity.NOTE or reason.code == FindingCode.WHAT_LIMITS] or found[:1]
     return _sentences(weighty), _sentences([reason for reason in found if reason not in weighty])
 
 

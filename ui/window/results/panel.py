@@ -180,8 +180,8 @@ class _Page(Page):
         layout.addWidget(self.duty_sentence)
         layout.addWidget(self._why)
         layout.addWidget(self._care)
-        layout.addLayout(self._pictures)
         layout.addWidget(self.readings)
+        layout.addLayout(self._pictures)
         layout.addLayout(self._bench)
         layout.addWidget(self._also)
         layout.addWidget(self._results)
@@ -196,7 +196,7 @@ class _Page(Page):
         if duty is not None:
             pictures = content.pictures(check, duty, system)
             self.heat.show_plot(pictures.heat, NOTHING_SOLVED)
-            self.temperatures.show_plot(pictures.temperatures, NOTHING_SOLVED)
+            self.temperatures.show_plot(pictures.temperatures)
             self.resistances.show_plot(pictures.resistances)
             self.effectiveness.show_plot(pictures.effectiveness)
         self.margins.show_plot(temperatures.margins(check, system) if len(check.duties) > 1 else None)
