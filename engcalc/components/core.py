@@ -29,7 +29,6 @@ from engcalc.components.exchanger import (
     Arrangement,
     Attainable,
     Exchange,
-    Fluid,
     conductance_from_effectiveness,
     exchange,
 )
@@ -55,6 +54,7 @@ from engcalc.components.louver_fin import (
 )
 from engcalc.components.validity import Outside
 from engcalc.errors import RangeError
+from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
 
 # Share of the heat by which a prediction from dimensions misses a given core, low and high: Ng, Johnson & Watkins

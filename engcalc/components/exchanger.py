@@ -50,21 +50,6 @@ class Attainable(IntEnum):
 
 
 @dataclass(frozen=True, eq=False)
-class Fluid:
-    """Properties of one stream at its film or mean temperature, each an array over the members."""
-
-    rho: Array  # kg/m3, density
-    cp: Array  # J/(kg K), specific heat
-    k: Array  # W/(m K), conductivity
-    mu: Array  # Pa s, dynamic viscosity
-
-    @property
-    def Pr(self) -> Array:
-        """Prandtl number [-]."""
-        return self.mu * self.cp / self.k
-
-
-@dataclass(frozen=True, eq=False)
 class Exchange:
     """What an exchanger does with its two streams; every intermediate is kept."""
 

@@ -15,9 +15,9 @@ from enum import Enum
 import numpy as np
 from numpy.typing import ArrayLike
 
-from engcalc.components.exchanger import Fluid
 from engcalc.components.validity import Outside, Span, outside
 from engcalc.errors import RangeError
+from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
 
 RE_LAMINAR, RE_TURBULENT = 2300.0, 4000.0  # -; ends of the transition (Gnielinski 2013)

@@ -20,9 +20,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from engcalc.components.exchanger import Fluid
 from engcalc.components.validity import Outside, Span, outside
 from engcalc.errors import RangeError
+from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
 
 _CW = "Chang & Wang 1997, database of 91 samples"

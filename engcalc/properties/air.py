@@ -12,13 +12,12 @@ Arrays: float64, members on the last axis; arguments broadcast. T [K], p [Pa], W
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.properties import coefficients as fit
 from engcalc.properties.bounds import beyond, require
+from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
 
 R_DRY = 287.042  # J/(kg K); ASHRAE Handbook, Fundamentals (2017), chapter 1, eq. 1
@@ -31,21 +30,6 @@ FIT_DEVIATION = dict(zip(("cp", "k", "mu"), fit.AIR_DEVIATION, strict=True))
 """Largest relative deviation from CoolProp's dry air at 1 atm over ``T_RANGE``."""
 ALTITUDE_RANGE = (-2000.0, 11000.0)  # m; the lowest layer of the standard atmosphere, as used here
 T_SATURATION = (173.15, 473.15)  # K; range of the Hyland-Wexler equations
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class AirState:
-    """rho [kg/m3], cp [J/(kg K)] per kg of moist air, k [W/(m K)], mu [Pa s]."""
-
-    rho: Array
-    cp: Array
-    k: Array
-    mu: Array
-
-    @property
-    def Pr(self) -> Array:
-        """Prandtl number mu cp / k [-]."""
-        return self.mu * self.cp / self.k
 
 
 _TABLE = np.array(fit.AIR_TABLE)  # [t-power, (cp, k, mu)]
@@ -82,7 +66,7 @@ def _mixed(own: Array, other: Array, x_own: Array, phi_own: Array, phi_other: Ar
     return x_own * own / (x_own + x_other * phi_own) + x_other * other / (x_other + x_own * phi_other)
 
 
-def air_state(T: Array, p: Array, W: Array) -> AirState:
+def air_state(T: Array, p: Array, W: Array) -> Fluid:
     """Density, specific heat, conductivity and viscosity of moist air at T [K], p [Pa] and humidity ratio W [-].
 
     Temperatures outside -60 to 200 degC are answered with cp, k and mu of that bound (see ``outside``).
@@ -90,7 +74,7 @@ def air_state(T: Array, p: Array, W: Array) -> AirState:
     cp_dry, k_dry, mu_dry = _dry(T)
     rho = density(T, p, W)
     if not np.any(W):
-        return AirState(rho, cp_dry, k_dry, mu_dry)
+        return Fluid(rho, cp_dry, k_dry, mu_dry)
     k_vapour, mu_vapour = _vapour_transport(T)
     ratio, r = M_WATER / M_DRY, np.sqrt(mu_dry / mu_vapour)
     phi_dry = (1.0 + r * ratio**0.25) ** 2 / np.sqrt(8.0 * (1.0 + 1.0 / ratio))  # Wilke (1950), eq. 14
@@ -98,7 +82,7 @@ def air_state(T: Array, p: Array, W: Array) -> AirState:
     x_dry = 1.0 / (1.0 + W / MASS_RATIO)
     mu = _mixed(mu_dry, mu_vapour, x_dry, phi_dry, phi_vapour)
     k = _mixed(k_dry, k_vapour, x_dry, phi_dry, phi_vapour)
-    return AirState(rho, np.asarray((cp_dry + W * CP_VAPOUR) / (1.0 + W)), k, mu)
+    return Fluid(rho, np.asarray((cp_dry + W * CP_VAPOUR) / (1.0 + W)), k, mu)
 
 
 def outside(T: Array) -> NDArray[np.bool_]:

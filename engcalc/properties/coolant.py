@@ -31,6 +31,7 @@ from numpy.typing import NDArray
 
 from engcalc.properties import coefficients as fit
 from engcalc.properties.bounds import beyond, require
+from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
 
 
@@ -82,21 +83,6 @@ MOLAR_MASS = {
     Base.ETHYLENE: 0.062068,  # kg/mol; C2H6O2, IUPAC standard atomic weights
     Base.PROPYLENE: 0.076095,  # kg/mol; C3H8O2, IUPAC standard atomic weights
 }
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class CoolantState:
-    """rho [kg/m3], cp [J/(kg K)], k [W/(m K)], mu [Pa s], each of the broadcast shape of T and the members."""
-
-    rho: Array
-    cp: Array
-    k: Array
-    mu: Array
-
-    @property
-    def Pr(self) -> Array:
-        """Prandtl number mu cp / k [-]."""
-        return self.mu * self.cp / self.k
 
 
 @dataclass(frozen=True, eq=False)
@@ -215,7 +201,7 @@ class Coolant:
         for name, value in settled.items():
             object.__setattr__(self, name, value)  # the dataclass is frozen
 
-    def state(self, T: Array) -> CoolantState:
+    def state(self, T: Array) -> Fluid:
         """Properties at T [K], shape (members,) or (cells, members), or one that broadcasts against the members."""
         T = np.minimum(np.maximum(T, T_LOWEST), T_HIGHEST)
         if T.ndim == 0:
@@ -232,7 +218,7 @@ class Coolant:
         mu = y[3]
         mu += self._slope * (1.0 / (np.maximum(T, fit.T_JOINT) - self._C) - self._joint)
         np.exp(mu, out=mu)
-        return CoolantState(y[0], y[1], y[2], mu)
+        return Fluid(y[0], y[1], y[2], mu)
 
     def validity(self, T: Array) -> NDArray[np.uint8]:
         """``Validity`` flags at T [K], broadcast shape of T and the members."""
@@ -243,7 +229,7 @@ class Coolant:
         return boiling_point(self.base, self.volume_fraction, p)
 
 
-def thermo(T: Array, phi: Array, base: Base) -> CoolantState:
+def thermo(T: Array, phi: Array, base: Base) -> Fluid:
     """All four properties at T [K] and volume fraction phi [-]; for repeated calls keep a ``Coolant``."""
     return Coolant(base, phi).state(T)
 

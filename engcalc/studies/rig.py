@@ -16,8 +16,9 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.records import RigPoint
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW, CoreFlows, CoreResult, evaluate
-from engcalc.components.exchanger import Attainable, Fluid, conductance_from_effectiveness
+from engcalc.components.exchanger import Attainable, conductance_from_effectiveness
 from engcalc.properties.air import air_state, pressure_at_altitude
+from engcalc.properties.fluid import Fluid
 from engcalc.studies.members import member
 from engcalc.system.plant import Plant
 from engcalc.units import Array
@@ -125,7 +126,7 @@ class _Measured:
         eps = 0.5 * (heat_hot + heat_cold) / (C_min * (x["hot_in"] - x["cold_in"]))
         size = conductance_from_effectiveness(eps, C_hot, C_cold, plant.arrangement, plant.core.geometry.passes)
         flows = CoreFlows(
-            air=Fluid(rho_in, film.cp, film.k, film.mu), coolant=Fluid(mean.rho, mean.cp, mean.k, mean.mu),
+            air=Fluid(rho_in, film.cp, film.k, film.mu), coolant=mean,
             air_velocity=cold / (rho_in * plant.core.face), coolant_flow=hot, T_air_in=x["cold_in"],
             T_coolant_in=x["hot_in"])
         return cls(flows, heat_hot, heat_cold, eps, size.UA, size.UA / C_min, x["hot_out"], x["cold_out"],

@@ -26,9 +26,9 @@ import numpy as np
 
 from engcalc.case.sections import Sections
 from engcalc.components.core import PreparedCore, air_pressure_drop
-from engcalc.components.exchanger import Fluid
 from engcalc.components.fan import Fan, FanDrive, FanSide, fan_pressure, fan_pressure_slope, prepare_fan, speed_ratio
 from engcalc.properties.air import air_state, density, humidity_ratio, pressure_at_altitude
+from engcalc.properties.fluid import Fluid
 from engcalc.system.state import Conditions
 from engcalc.units import Array
 

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.components.engine import EngineHeat, Load, engine_heat, engine_load
-from engcalc.components.exchanger import Fluid, multipass
+from engcalc.components.exchanger import multipass
 from engcalc.components.fan import clutch_engagement
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import HeaterFlows, HeaterResult, heater_exchange
@@ -27,6 +27,7 @@ from engcalc.components.louver_fin import air_side
 from engcalc.components.pressure_cap import boiling
 from engcalc.components.pump import pump_speed
 from engcalc.components.thermostat import Side, lift
+from engcalc.properties.fluid import Fluid
 from engcalc.system.airflow import Air, AirNodes, AirPoint, air_at, air_of, preheat, solve_air
 from engcalc.system.circuit import CircuitFlows, circuit_flows, given_flows
 from engcalc.system.plant import Plant
@@ -122,8 +123,7 @@ def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, bel
     """
     plant, c = setting.plant, setting.conditions
     opening = np.where(np.isfinite(c.valve_held), c.valve_held, lift(plant.valve, x, below))
-    state = plant.coolant.state(x)
-    fluid = Fluid(state.rho, state.cp, state.k, state.mu)
+    fluid = plant.coolant.state(x)
     flows = _flows(setting, opening, fluid)
     rho = fluid.rho * (1.0 - plant.aeration)
     C = rho * flows.engine * fluid.cp

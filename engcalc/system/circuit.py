@@ -21,10 +21,10 @@ import numpy as np
 
 from engcalc.case.sections import Sections
 from engcalc.components.core import PreparedCore, coolant_pressure_drop
-from engcalc.components.exchanger import Fluid
 from engcalc.components.pump import Pump, head_factors, prepare_pump, pump_speed
 from engcalc.components.thermostat import Bypass, Valve, bypass_passage, passage
 from engcalc.properties.coolant import Base, Coolant
+from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
 
 REFERENCE_T = 363.15  # K; coolant at which the stated flows count
@@ -76,8 +76,7 @@ class CircuitFlows:
 
 
 def _reference() -> Fluid:
-    s = Coolant(Base.ETHYLENE, np.full(1, REFERENCE_CONCENTRATION)).state(np.full(1, REFERENCE_T))
-    return Fluid(s.rho, s.cp, s.k, s.mu)
+    return Coolant(Base.ETHYLENE, np.full(1, REFERENCE_CONCENTRATION)).state(np.full(1, REFERENCE_T))
 
 
 def prepare_circuit(case: Sections, valve: Valve, clean: PreparedCore, core: PreparedCore) -> Circuit:

@@ -18,13 +18,14 @@ from engcalc.components.core import (
 )
 from engcalc.components.core import prepare as prepare_core
 from engcalc.components.engine import PreparedEngine, prepare_engine
-from engcalc.components.exchanger import Arrangement, Fluid
+from engcalc.components.exchanger import Arrangement
 from engcalc.components.fan import Fan
 from engcalc.components.heater import PreparedHeater, prepare_heater
 from engcalc.components.pressure_cap import PreparedCap, prepare_cap
 from engcalc.components.thermostat import Valve, prepare_valve
 from engcalc.properties.air import air_state
 from engcalc.properties.coolant import Base, Coolant
+from engcalc.properties.fluid import Fluid
 from engcalc.properties.material import MATERIALS, Material
 from engcalc.system.airflow import Airway, prepare_airway
 from engcalc.system.circuit import REFERENCE_T, Circuit, prepare_circuit
@@ -111,7 +112,7 @@ def rated_scale(r: Radiator, geometry: CoreGeometry, mix: Coolant) -> RatedScale
     rho = air_state(np.full(1, RATED_AIR_T), p, zero).rho
     return scale_to_rated_point(
         geometry, RatedPoint(heat, flow * hot.rho, velocity, difference), Fluid(rho, film.cp, film.k, film.mu),
-        Fluid(hot.rho, hot.cp, hot.k, hot.mu), ARRANGEMENTS[r.arrangement])
+        hot, ARRANGEMENTS[r.arrangement])
 
 
 def prepare(case: Sections) -> Plant:

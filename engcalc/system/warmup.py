@@ -25,13 +25,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.properties.fluid import Fluid
 from engcalc.components.engine import engine_heat, oil_factor
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import heater_conductance
 from engcalc.components.thermostat import Bypass, Side, lift
+from engcalc.properties.fluid import Fluid
 from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive

@@ -11,10 +11,11 @@ from dataclasses import fields
 import numpy as np
 
 from engcalc.components.engine import Load, engine_heat
-from engcalc.components.exchanger import Fluid, multipass
+from engcalc.components.exchanger import multipass
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import heater_conductance
 from engcalc.components.thermostat import Side, lift
+from engcalc.properties.fluid import Fluid
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import CELLS, SENSOR_TIME, air_table, least_engagement, prepare_lumps, row_load
@@ -39,8 +40,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
     air = table.air
 
     def coolant(T: float) -> Fluid:
-        s = plant.coolant.state(np.array([T]))
-        return Fluid(s.rho, s.cp, s.k, s.mu)
+        return plant.coolant.state(np.array([T]))
 
     state_of = fluid_at or coolant
 

@@ -26,8 +26,9 @@ from engcalc.components.core import (
     scale_to_rated_point,
     tubes_per_row,
 )
-from engcalc.components.exchanger import Arrangement, Fluid
+from engcalc.components.exchanger import Arrangement
 from engcalc.errors import RangeError
+from engcalc.properties.fluid import Fluid
 
 
 def array(*values: float) -> np.ndarray:

@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engcalc.components.exchanger import Fluid
 from engcalc.components.flat_tube import (
     FlatTube,
     LaminarWall,
@@ -26,6 +25,7 @@ from engcalc.components.flat_tube import (
     tube_side,
 )
 from engcalc.errors import RangeError
+from engcalc.properties.fluid import Fluid
 
 
 def array(*values: float) -> np.ndarray:

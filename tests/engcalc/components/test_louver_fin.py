@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engcalc.components.exchanger import Fluid
 from engcalc.components.louver_fin import (
     DATABASE,
     LouverFin,
@@ -23,6 +22,7 @@ from engcalc.components.louver_fin import (
     pressure_drop,
 )
 from engcalc.errors import RangeError
+from engcalc.properties.fluid import Fluid
 
 AIR = Fluid(rho=np.array([1.1839]), cp=np.array([1006.4]), k=np.array([0.026060]), mu=np.array([1.849e-5]))
 

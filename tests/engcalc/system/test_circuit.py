@@ -60,16 +60,9 @@ def test_stated_core_drop_is_the_core_s_own(build_case: Any) -> None:
     plant = prepare(build_case(circuit__pump_flow="2 L/min", circuit__heater_flow="0 L/min", thermostat__bypass="none"))
     _, mu = coolant(90.0)
     V = one(2.0 * LITRE_MINUTE)
-    drop = coolant_pressure_drop(plant.core, V, _fluid(90.0))
+    drop = coolant_pressure_drop(plant.core, V, Coolant(Base.ETHYLENE, one(0.5)).state(one(363.15)))
     assert drop.Re[0] < 2300.0
     assert viscous_coefficient(plant.core) * mu * V == pytest.approx(drop.friction, rel=1e-9)
-
-
-def _fluid(celsius: float) -> Any:
-    from engcalc.components.exchanger import Fluid
-
-    s = Coolant(Base.ETHYLENE, one(0.5)).state(one(celsius + 273.15))
-    return Fluid(s.rho, s.cp, s.k, s.mu)
 
 
 @settings(max_examples=40, deadline=None)
