@@ -1,0 +1,107 @@
+"""Warm-ups as pictures: the record over what a sound vehicle would show, what is left of it, and the other places."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from engcalc.evidence.warmup_study import RecordStudy
+from engcalc.units import Array, System, show
+from reports.plots.describe import Chart, Line, Mark, Shape, Tone, Words
+from reports.plots.lines import Guides, Quantity, Swept, line_chart
+
+TIME = Quantity("Time since the start", "time", zero=True)
+DIFFERENCE = "temperature difference"
+MOST_POINTS = 600  # of one line: more than a picture is wide in points
+PLACES = (  # of the simulation, that a hand or a thermometer can reach
+    ("upper_hose", "upper hose", Tone.SECOND, Line.SOLID), ("lower_hose", "lower hose", Tone.AIR, Line.SOLID),
+    ("heater_in", "heater hose, inlet", Tone.HEATER, Line.SOLID),
+    ("heater_out", "heater hose, outlet", Tone.HEATER, Line.DASHED), ("vent", "vent", Tone.THIRD, Line.SOLID),
+    ("cabin", "cabin", Tone.FOURTH, Line.DASHED))
+
+
+def thinned(time: Array, values: Array) -> tuple[Array, Array]:
+    """At most ``MOST_POINTS`` of a series, evenly taken, the ends among them."""
+    which = np.unique(np.linspace(0, time.size - 1, min(time.size, MOST_POINTS)).round().astype(int))
+    return time[which], values[which]
+
+
+def warmup_chart(record: RecordStudy, system: System) -> Chart:
+    """The measured curve, where there is one, over the band of a sound vehicle; and the vehicle as described."""
+    band, regulating = record.band, record.criterion.regulating if record.criterion is not None else None
+    t, low, middle, high = band.time, band.low, band.middle, band.high
+    swept = [Swept("a sound vehicle", t, middle, Tone.VALVE, Line.DASHED, low=low, high=high)]
+    swept += [*_told(record), *_by_hand(record)]
+    marks = () if regulating is None else (
+        Mark(regulating, f"thermostat starts to open, {show(regulating, 'temperature', system)}", Tone.MUTED),)
+    words = Words("Coolant after the start", _caption(record, system), _alternative(record, system))
+    return line_chart(words, TIME, Quantity("Coolant as the sensor shows it", "temperature"), swept, system,
+                      Guides(along_y=marks))
+
+
+def _told(record: RecordStudy) -> Iterator[Swept]:
+    """What was measured, and what it is held against besides the band."""
+    if record.measured is None:
+        yield Swept("this vehicle as described", record.nominal.time, record.nominal.sensor[:, 0], Tone.COOLANT)
+        return
+    if record.fitted is not None:
+        yield Swept("fitted", record.fitted.warmup.time, record.fitted.sensor, Tone.FIRST, Line.DOTTED)
+    yield Swept("measured", *thinned(record.measured.time, record.measured.T), Tone.COOLANT)
+
+
+def _by_hand(record: RecordStudy) -> Iterator[Swept]:
+    """Coolant temperatures that were read by hand."""
+    spots = [(float(s.at[0]), float(s.value[0])) for s in record.run.record.spots
+             if s.what == "coolant" and s.at is not None]
+    if spots:
+        time, T = np.array(sorted(spots)).T
+        yield Swept("read by hand", time, T, Tone.INK, Line.NONE, Shape.DIAMOND)
+
+
+def _caption(record: RecordStudy, system: System) -> str:
+    shaded = "Shaded: nine in ten sound vehicles like this one."
+    measured = record.measured
+    if measured is None:
+        return f"Run by {record.run.source}. {shaded}"
+    if measured.leaves_band is None:
+        return f"{shaded} The record stays within it."
+    where = "below" if measured.leaves_below else "above"
+    return f"{shaded} The record leaves it {where} from {show(max(measured.leaves_band, 0.0), 'time', system)} on."
+
+
+def _alternative(record: RecordStudy, system: System) -> str:
+    """The picture for someone who cannot see it: starts and ends."""
+    ends = ((s.name, s.y) for s in _told(record))
+    said = [f"{name}: {show(float(y[0]), 'temperature', system)} to {show(float(y[-1]), 'temperature', system)}"
+            for name, y in ends]
+    low, high = (show(float(y[-1]), "temperature", system) for y in (record.band.low, record.band.high))
+    return f"{'; '.join(said)}; a sound vehicle ends between {low} and {high}."
+
+
+def residual_chart(record: RecordStudy, system: System) -> Chart | None:
+    """What is left of the record once vehicle's unknowns are fitted; None where nothing was fitted."""
+    fitted = record.fitted
+    if fitted is None:
+        return None
+    t, left = thinned(fitted.residual_time, fitted.residual)
+    rms = show(fitted.rms, DIFFERENCE, system)
+    marks = () if fitted.parts is None else (
+        Mark(fitted.parts, "they part", Tone.LIMIT, Line.DOTTED),)
+    parting = "no longer fits" if fitted.parts is not None else "fits throughout"
+    words = Words("Measured less fitted", f"Fitted by what nobody measured of the vehicle, its valve sound: {rms} rms. "
+                  f"The record {parting}.", f"Residual of {rms} rms over the record, which {parting}.")
+    return line_chart(words, TIME, Quantity("Measured less fitted", DIFFERENCE, zero=True),
+                      [Swept("measured less fitted", t, left, Tone.COOLANT)], system,
+                      Guides(along_x=marks, along_y=(Mark(0.0, "", Tone.MUTED),)))
+
+
+def places_chart(record: RecordStudy, system: System) -> Chart:
+    """What hands and thermometers would find elsewhere, as the vehicle is described."""
+    w = record.nominal
+    swept = [Swept("coolant", w.time, w.coolant[:, 0], Tone.COOLANT)]
+    swept += [Swept(label, w.time, getattr(w, name)[:, 0], tone, line) for name, label, tone, line in PLACES]
+    ends = "; ".join(f"{s.name} {show(float(s.y[-1]), 'temperature', system)}" for s in swept)
+    words = Words("Elsewhere in the vehicle as described", "Hoses as their surface feels, the vent with the heater as "
+                  "noted.", f"At the end: {ends}.")
+    return line_chart(words, TIME, Quantity("Temperature", "temperature"), swept, system)
