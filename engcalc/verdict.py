@@ -67,6 +67,7 @@ class FindingCode(StrEnum):
     RATED_POINT_IMPOSSIBLE = "rated_point_impossible"
     CABIN_COLD = "cabin_cold"
     VALVE_MISSING = "valve_missing"
+    NO_HEAT_SOURCE = "no_heat_source"
     SPEED_GUESSED = "speed_guessed"
     READING_AGREES = "reading_agrees"
     READING_LOW = "reading_low"

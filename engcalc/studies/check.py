@@ -130,8 +130,8 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     by_sight: list[Verdict | None] = [Verdict.OVERCOOLING for f in seen if f.code is FindingCode.SEEN_VALVE_OPEN]
     verdict = worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_sight)
     run.reached(1.0)
-    return Check(case, run.plant, duties, readings, rig, verdict, (*seen, *_whole(run)), _validity(run, answers),
-                 run.plant.rated)
+    return Check(case, run.plant, duties, readings, rig, verdict, (*seen, *_whole(run, answers)),
+                 _validity(run, answers), run.plant.rated)
 
 
 def _seen(case: Case, readings: tuple[ReadingCheck, ...]) -> tuple[Finding, ...]:
@@ -320,7 +320,11 @@ def _engine_findings(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
     return found
 
 
-def _whole(run: _Run) -> tuple[Finding, ...]:
+def _heated(answers: _Answers) -> bool:
+    return any(float((p.heat_to_metal + p.extra_heat)[0]) > 0.0 for p in answers.nominal)
+
+
+def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:
     """Findings of the case as a whole."""
     plant, case = run.plant, run.case
     impossible = plant.rated is not None and bool((plant.rated.status == RatedStatus.IMPOSSIBLE).any())
@@ -330,6 +334,8 @@ def _whole(run: _Run) -> tuple[Finding, ...]:
         FindingCode.EFFICIENCY_IMPOSSIBLE: not bool(plant.engine.efficiency_possible.all()),
         FindingCode.HEATER_IMPOSSIBLE: heater, FindingCode.RATED_POINT_IMPOSSIBLE: impossible}
     found = [Finding(code, Severity.CAUTION) for code, holds in rules.items() if holds]
+    if not has_valve(case) and not _heated(answers):
+        found.append(Finding(FindingCode.NO_HEAT_SOURCE, Severity.CAUTION))
     return (*found, *(Finding(FindingCode.ASSUMED, Severity.NOTE, {}, {"assumption": a.value})
                       for a in plant.assumptions if a.name not in _SAID_OTHERWISE))
 

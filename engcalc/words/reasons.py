@@ -72,6 +72,9 @@ def verdict_label(verdict: Verdict | None) -> str:
 def headline(check: Check, system: System = System.SI) -> str:
     """The verdict of the case and the one sentence that carries it."""
     label = verdict_label(check.verdict)
+    if check.verdict is Verdict.HOLDS and check.rig:
+        agree = sum(any(f.code is FindingCode.RIG_AGREES for f in point.findings) for point in check.rig)
+        return f"{label}. {agree} of {len(check.rig)} measured points agree with what the dimensions give."
     reading = _headline_reading(check)
     if reading is not None:
         inlet = check.case.thermostat.side == "inlet"
@@ -432,6 +435,9 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.CABIN_COLD: _cabin_cold,
     FindingCode.VALVE_MISSING: _plain(
         "There is no thermostat in the housing, as entered; it is compared with a sound one of the stated rating."),
+    FindingCode.NO_HEAT_SOURCE: _plain(
+        "Nothing heats the coolant, so it settles at the air's temperature: enter the rig's heater under Coolant",
+        "circuit (a source of heat, its watts), or measured points under Bench rig."),
     FindingCode.SPEED_GUESSED: _plain(
         "{name}: no engine speed was given; the one among the results is a guess from speed and load."),
     FindingCode.READING_AGREES: _agrees,

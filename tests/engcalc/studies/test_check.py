@@ -232,3 +232,13 @@ def test_an_input_at_its_limit_gives_an_answer_or_a_fault_and_never_nan(which: t
         for duty in check(case, members=12).duties:
             values = [row.getter(duty) for row in RESULTS]
             assert all(v is None or np.isfinite(v) for v in values), which
+
+
+def test_a_bench_without_heat_says_what_is_missing() -> None:
+    def told(**sections: object) -> bool:
+        case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "bench rig"}, **sections}))
+        assert isinstance(case, Case), case
+        return any(f.code is FindingCode.NO_HEAT_SOURCE for f in check(case, members=0).findings)
+
+    assert told()
+    assert not told(circuit={"extra": [{"name": "heater", "heat": "2 kW"}]})

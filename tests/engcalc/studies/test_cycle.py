@@ -9,7 +9,8 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from engcalc.errors import InputError
-from engcalc.studies.cycle import Leg, capacity, cycle, legs_of, soak
+from engcalc.studies.course import capacity
+from engcalc.studies.cycle import Leg, cycle, legs_of, soak
 from engcalc.studies.members import solve_duty, varied
 from engcalc.system.balance import air_part, balance, prepare_setting
 from engcalc.system.plant import prepare
@@ -30,7 +31,7 @@ def test_a_bench_with_given_flows_warms_along_an_exponential(cases):
     duty = {"coolant_flow": "10 L/min", "air_velocity": "3 m/s", "ambient": "20 degC"}
     case = cases("bench rig", duties=[duty], circuit__extra=[{"name": "immersion heater", "heat": "9 kW"}])
     end = solve_duty(case, 0).coolant_out[0]
-    tau = capacity(prepare(case)) * (end - 293.15) / 9000.0
+    tau = capacity(prepare(case))[0] * (end - 293.15) / 9000.0
     found = cycle(case, [Leg(0, 3.0 * tau)], start=293.15, repeat=False)
     expected = end + (293.15 - end) * np.exp(-found.time / tau)
     # the conductance itself moves a few per cent with the coolant's viscosity on the way up
@@ -42,7 +43,7 @@ def test_the_steps_match_an_adaptive_stiff_integrator(towing):
     """LSODA on the same balance, untabulated: only steps and table are under test here."""
     legs = [Leg(STRAIGHTS, 45.0), Leg(BENDS, 50.0), Leg(CLIMB, 240.0)]
     plant = prepare(towing)
-    C, T, ends = capacity(plant), 375.0, []
+    C, T, ends = capacity(plant)[0], 375.0, []
     for leg in legs:
         setting = prepare_setting(plant, conditions_of((towing.duties[leg.duty_index],)))
         held = np.ones(1)

@@ -134,7 +134,8 @@ class NumberField(Field):
 
     def _show_hint(self, text: str, kind: str, found: Filled | None, spread: float) -> None:
         unit = self.unit
-        usual = usual_words(self.input, kind, unit if unit is None or unit.kind == kind else None)
+        fits = unit is None or unit.kind == kind
+        usual = usual_words(self.input, kind, unit if fits else system_unit(kind, self.binding.system, self.input))
         if found is None:
             self._line.setPlaceholderText("" if text else "not given")
         else:

@@ -19,6 +19,10 @@ from reports.plots.describe import Plot
 from ui.window.results.lines import Sentence
 from ui.window.results.table import TableText
 
+NOT_ON_A_BENCH = frozenset({  # results of an engine and a cabin
+    "engine_speed_rev_s", "brake_power_W", "fuel_power_W", "heat_to_metal_W", "heat_exhaust_W", "heat_rest_W",
+    "heater_heat_W", "vent_degC", "cabin_degC", "heater_flow_kg_s", "bypass_flow_kg_s", "thermostat_opening",
+    "fan_on_share", "air_to_boil_degC"})
 NOTHING = 1e-4  # in the unit shown; what is smaller is rounding
 SEVERITY_SIGNS = {
     Severity.FAULT: ("■", "Fault", "error"),
@@ -102,6 +106,8 @@ def table_of(check: Check, chosen: int, system: System) -> TableText:
              for i, duty in enumerate(check.duties)]
     rows, helps = [], []
     for row in RESULTS:
+        if row.key in NOT_ON_A_BENCH and not has_valve(check.case):
+            continue
         values = [row.getter(duty) for duty in check.duties]
         if any(value is not None for value in values):
             unit = unit_for(row.kind, system)

@@ -22,6 +22,7 @@ from ui.window.scrolled import Page, scrolled
 SIDE_BY_SIDE = 62  # lines of text; from this width on two pictures stand beside one another
 STALE = "This is the answer to what was typed before."
 NOTHING_SOLVED = "This duty has no steady state that could be drawn: see the reasons."
+NO_HEAT = "No heat flows in this duty."
 
 
 class ResultsPanel(QWidget):
@@ -181,8 +182,8 @@ class _Page(Page):
         layout.addWidget(self._why)
         layout.addWidget(self._care)
         layout.addWidget(self.readings)
-        layout.addLayout(self._pictures)
         layout.addLayout(self._bench)
+        layout.addLayout(self._pictures)
         layout.addWidget(self._also)
         layout.addWidget(self._results)
         layout.addLayout(self._more)
@@ -195,7 +196,7 @@ class _Page(Page):
         self._show_words(check, duty, system)
         if duty is not None:
             pictures = content.pictures(check, duty, system)
-            self.heat.show_plot(pictures.heat, NOTHING_SOLVED)
+            self.heat.show_plot(pictures.heat, NO_HEAT if duty.margin is not None else NOTHING_SOLVED)
             self.temperatures.show_plot(pictures.temperatures)
             self.resistances.show_plot(pictures.resistances)
             self.effectiveness.show_plot(pictures.effectiveness)
