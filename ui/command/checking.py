@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engcalc.case.file import read_case
@@ -13,6 +15,7 @@ from engcalc.units import System
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
+    from engcalc.evidence.warmup_study import RecordStudy
     from engcalc.studies.check import Check
     from ui.command.main import Answer
 
@@ -37,15 +40,22 @@ def checked(options: argparse.Namespace) -> tuple[CaseText, Check, System]:
 
 
 def check_command(options: argparse.Namespace) -> Answer:
-    """``heatdocket check``: the verdict for every duty. Raises NoSolutionError when no duty has a solution."""
-    _, found, system = checked(options)
+    """``heatdocket check``: the verdict for every duty, and of the warm-up where a schedule, typed pairs or a log are
+    there. Raises NoSolutionError when no duty has a solution."""
     from engcalc.errors import NoSolutionError
     from engcalc.system.state import Status
+    from engcalc.verdict import worst
     from engcalc.words.gathering import gathered
     from engcalc.words.reasons import duty_sentence, headline, reasons
+    from engcalc.words.warmup_words import TITLES, warmup_sentences
     from ui.command.as_json import check_json
+    from ui.command.warming import record_json
 
+    _, found, system = checked(options)
+    records = _warmed(found.case, options.case.parent)
+    found = replace(found, verdict=worst((found.verdict, *(record.verdict.verdict for record in records))))
     answer = check_json(found, system)
+    answer["warmup"] = {record.name: record_json(record, system) for record in records}
     if not any(duty.status is Status.SOLVED for duty in found.duties):
         why = " ".join(reason.text for reason in reasons(found, system))
         raise NoSolutionError(f"No duty has a steady state. {why}", answer)
@@ -54,5 +64,17 @@ def check_command(options: argparse.Namespace) -> Answer:
     told = gathered(reasons(found, system), [duty.name for duty in found.duties])
     said = set(lines)
     lines += ["", *(f"- {reason.text}" for reason in told if reason.text not in said and reason.text not in lines[0])]
+    for record in records:
+        lines += ["", f"Warm-up, {TITLES[record.name].lower()}:"]
+        lines += [f"- {text}" for text in warmup_sentences(record, system)]
     lines += [f"note: {warning}" for warning in found.case.warnings]
     return answer, lines
+
+
+def _warmed(case: Case, folder: Path) -> tuple[RecordStudy, ...]:
+    """The warm-up of each record that has a course in time; the fit is left to ``heatdocket warmup``."""
+    from engcalc.evidence.run import read_logs
+    from engcalc.evidence.warmup_study import has_warmup, study
+
+    logs = read_logs(case, folder)
+    return study(case, logs, fits=False).records if has_warmup(case, logs) else ()

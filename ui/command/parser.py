@@ -6,9 +6,9 @@ import argparse
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
-from ui.command import checking, describing, papers, sizing
+from ui.command import checking, describing, papers, sizing, warming
 
-SUBCOMMANDS = ("check", "size", "report", "identity", "verify", "fields")
+SUBCOMMANDS = ("check", "warmup", "size", "report", "identity", "verify", "fields")
 
 _KINDS = ("customer", "sizing")
 
@@ -21,6 +21,7 @@ def make_parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"heatdocket {_version()}")
     commands = parser.add_subparsers(required=True, metavar="SUBCOMMAND")
     _check(commands)
+    _warmup(commands)
     _size(commands)
     _report(commands)
     _identity(commands)
@@ -54,6 +55,12 @@ def _check(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser = _new(commands, "check", "the verdict for every duty of a case, with its reasons")
     _case_and_units(parser)
     parser.set_defaults(command=checking.check_command)
+
+
+def _warmup(commands: _Commands[argparse.ArgumentParser]) -> None:
+    parser = _new(commands, "warmup", "the warm-up: the curve, times to temperature, and the record beside it")
+    _case_and_units(parser)
+    parser.set_defaults(command=warming.warmup_command)
 
 
 def _size(commands: _Commands[argparse.ArgumentParser]) -> None:

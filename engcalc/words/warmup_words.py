@@ -1,0 +1,138 @@
+"""A warm-up in plain sentences: what it should have been, what it was, and what that says."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+import numpy as np
+
+from engcalc.evidence.criterion import Criterion, Outcome, WarmVerdict
+from engcalc.evidence.settling import End
+from engcalc.evidence.warmup_study import TIMES_TO, FitResult, Measured, RecordStudy
+from engcalc.units import Array, System
+from engcalc.words.numbers import difference, minutes, share, temperature
+
+TITLES = {"before": "As found", "after": "After the repair", "duty": "The first duty from a cold start"}
+_UNUSUAL = 2.5  # standard deviations of one unknown, from which on a vehicle that needs them is said to be unusual
+
+
+def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
+    """Everything worth saying of one record, the verdict first."""
+    said = [verdict_sentence(record.verdict, system), _times(record, system)]
+    if record.measured is None:
+        said.append(_simulated_end(record, system))
+    else:
+        said += [_measured_end(record.measured, system), _band(record.measured)]
+    if record.fitted is not None:
+        said.append(_fit(record.fitted, system))
+    if record.criterion is not None:
+        said.append(criterion_sentence(record.criterion, system))
+    said.append(heat_sentence(record))
+    said += [f"Not noted: {question}" for question in record.asks]
+    return tuple(s for s in said if s)
+
+
+def verdict_sentence(judged: WarmVerdict, system: System) -> str:
+    """What the verdict rests on."""
+    facts = judged.facts
+    within = minutes(facts.within)
+    reached = "" if facts.reached is None else f" after {minutes(facts.reached)}"
+    settled = "" if facts.settled is None else f" at {temperature(facts.settled, system)}"
+    lines: Mapping[Outcome, str] = {
+        Outcome.IN_TIME: f"It was warm{reached}, within the {within} asked for.",
+        Outcome.LATE: f"It was not warm within {within}; a sound vehicle would have been: heat is lost where a sound "
+                      "vehicle keeps it.",
+        Outcome.NOT_YET: f"The record ends before the {within} asked for: whether it warms in time is open.",
+        Outcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and only {share(facts.sound_share)} of sound "
+                                 "vehicles would have been in this run: no part can be blamed by that.",
+        Outcome.UNANSWERED: "It stayed colder than a sound vehicle, but what nobody noted may be the reason: answer "
+                            "that first.",
+        Outcome.SETTLED_COLD: f"It settled{settled}, where a sound vehicle shows "
+                              f"{temperature(facts.sound_end, system)}: heat is lost where a sound vehicle keeps it."}
+    return lines[judged.outcome]
+
+
+def _times(record: RecordStudy, system: System) -> str:
+    own = record.measured.time_to if record.measured is not None else {
+        T: float(record.nominal.time_to(T)[0]) for T in TIMES_TO}
+    parts = []
+    for T in TIMES_TO:
+        parts.append(f"{temperature(T, system)} {_after(own[T])} (sound: {_spread(record.band.times_to[T])})")
+    return f"Time to {'; to '.join(parts)}."
+
+
+def _after(time: float | None) -> str:
+    return "never in this run" if time is None or not np.isfinite(time) else f"after {minutes(time)}"
+
+
+def _spread(times: Array) -> str:
+    low, high = np.quantile(times, (0.05, 0.95), method="higher")
+    if not np.isfinite(low):
+        return "hardly ever in this run"
+    return f"{minutes(low)} to {minutes(high)}" if np.isfinite(high) else f"{minutes(low)} or later, or never"
+
+
+def _measured_end(measured: Measured, system: System) -> str:
+    end, now = measured.settled, temperature(measured.end, system)
+    sentences: Mapping[End, Callable[[], str]] = {
+        End.SETTLED: lambda: f"It settled at {temperature(end.temperature or measured.end, system)}.",
+        End.RISING: lambda: f"It was still rising when the record ended at {now}: it has not settled.",
+        End.FALLING: lambda: f"It was still falling when the record ended at {now}: it has not settled.",
+        End.SHORT: lambda: f"The record ended at {now}, too soon to tell where it settles."}
+    return sentences[end.end]()
+
+
+def _simulated_end(record: RecordStudy, system: System) -> str:
+    own, sound = record.settled.temperature, record.sound_settled.temperature
+    if own is None:
+        return "As described it has not settled by the end of this run."
+    if sound is None or abs(sound - own) < 1.0:
+        return f"As described it settles at {temperature(own, system)}."
+    return (f"As described it settles at {temperature(own, system)}, with a sound thermostat at "
+            f"{temperature(sound, system)}.")
+
+
+def _band(measured: Measured) -> str:
+    if measured.leaves_band is None:
+        return "The curve lies within what nine in ten sound vehicles of this kind would show."
+    way = "falls below" if measured.leaves_below else "rises above"
+    return (f"From {minutes(measured.leaves_band)} on the curve {way} what nine in ten sound vehicles of this kind "
+            "would show.")
+
+
+def _fit(fitted: FitResult, system: System) -> str:
+    furthest = int(np.abs(fitted.fit.z).argmax())
+    said = f"With a sound thermostat and its own unknowns fitted the model follows it within {_rms(fitted, system)}"
+    if abs(fitted.fit.z[furthest]) > _UNUSUAL:
+        return f"{said}, but only as an unusual vehicle ({fitted.unknowns[furthest].label})."
+    return f"{said}." if fitted.parts is None else f"{said}; they part after {minutes(fitted.parts)}."
+
+
+def _rms(fitted: FitResult, system: System) -> str:
+    return difference(max(fitted.rms, 1.0), system)
+
+
+def criterion_sentence(criterion: Criterion, system: System) -> str:
+    """The regulation's criterion for a thermostat monitor, on this record."""
+    goal, within = temperature(criterion.target, system), difference(20.0 / 1.8, system)
+    asked = f"Regulations (13 CCR 1968.2) ask a monitor for {goal}, {within} under the valve's opening"
+    allowed = "" if criterion.allowed is None else f" within {minutes(criterion.allowed)}"
+    reached = "" if criterion.reached is None else f" after {minutes(criterion.reached)}"
+    ends: Mapping[Outcome, str] = {
+        Outcome.IN_TIME: f": reached{reached}.",
+        Outcome.LATE: f": not reached{allowed}, in which 19 of 20 sound vehicles reach it.",
+        Outcome.NOT_YET: ": the record ends too early to tell.",
+        Outcome.NOT_IN_THIS_RUN: ": not reached, nor would every sound vehicle reach it in this run.",
+        Outcome.UNANSWERED: ": not reached, but what nobody noted may be the reason.",
+        Outcome.SETTLED_COLD: ": not reached."}
+    cold = " In such cold a monitor may be switched off." if criterion.may_be_off else ""
+    return f"{asked}{ends[criterion.outcome]}{cold}"
+
+
+def heat_sentence(record: RecordStudy) -> str:
+    """Where the engine's heat comes from."""
+    heat = record.run.heat
+    if heat is None:
+        return f"The engine's heat comes from the engine model for {record.run.source}."
+    return (f"The engine's heat comes from {heat.source.value} in the log, give or take "
+            f"{share(heat.relative_uncertainty)}: {heat.reason}.")

@@ -1,0 +1,140 @@
+"""The warm-up on the command line."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from engcalc.case.file import read_case
+from ui.command.checking import SYSTEMS, resolved
+
+if TYPE_CHECKING:
+    from engcalc.evidence.criterion import Criterion
+    from engcalc.evidence.settling import Settlement
+    from engcalc.evidence.warmup_study import Band, FitResult, Measured, RecordStudy, WarmupStudy
+    from engcalc.system.warmup import Warmup
+    from engcalc.units import Array, System
+    from ui.command.main import Answer
+
+_PLACES = 3  # decimals of temperatures and times in the series
+
+
+def warmup_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket warmup``: the curve, times to temperature, and the record beside it. InputError with every fault."""
+    case, system = resolved(read_case(options.case)), SYSTEMS[options.units]
+    from engcalc.evidence.run import read_logs
+    from engcalc.evidence.warmup_study import study
+    from engcalc.words.warmup_words import TITLES, warmup_sentences
+
+    found = study(case, read_logs(case, options.case.parent))
+    lines: list[str] = []
+    for record in found.records:
+        lines += [f"{TITLES[record.name]}:", *(f"- {text}" for text in warmup_sentences(record, system)), ""]
+    return warmup_json(found, system), lines[:-1]
+
+
+def warmup_json(found: WarmupStudy, system: System) -> dict[str, Any]:
+    """The object of ``warmup --json``: the first record's keys, and every record by its name."""
+    records = {record.name: record_json(record, system) for record in found.records}
+    return {**records[found.records[0].name], "records": records}
+
+
+def record_json(record: RecordStudy, system: System) -> dict[str, Any]:
+    """One record."""
+    from engcalc.words.warmup_words import heat_sentence, warmup_sentences
+    from ui.command.as_json import celsius, number
+
+    heat = record.run.heat
+    facts = record.verdict.facts
+    return {
+        "verdict": record.verdict.verdict, "outcome": record.verdict.outcome.value, **_series(record.nominal),
+        "time_to_s": _times({T: float(record.nominal.time_to(T)[0]) for T in _asked()}),
+        "settled_degC": celsius(record.settled.temperature), "settled": _settled(record.settled),
+        "sound": {"sensor_degC": _celsius(record.sound.sensor[:, 0]),
+                  "time_to_s": _times({T: float(record.sound.time_to(T)[0]) for T in _asked()}),
+                  "settled_degC": celsius(record.sound_settled.temperature)},
+        "band": _band(record.band), "measured": None if record.measured is None else _measured(record.measured),
+        "fit_rms_K": None if record.fitted is None else number(record.fitted.rms),
+        "fit": None if record.fitted is None else _fit(record.fitted),
+        "heat_source": record.run.source if heat is None else heat.source.value,
+        "heat_source_reason": heat_sentence(record),
+        "criterion": None if record.criterion is None else _criterion(record.criterion),
+        "warm": {"reached_s": number(facts.reached), "within_s": number(facts.within),
+                 "sound_share": number(facts.sound_share)},
+        "asks": list(record.asks), "sentences": list(warmup_sentences(record, system)),
+        "heat_released_J": number(float(record.nominal.heat_released[0])),
+        "energy_error": number(float(record.nominal.energy_error[0]))}
+
+
+def _asked() -> tuple[float, ...]:
+    from engcalc.evidence.warmup_study import TIMES_TO
+
+    return TIMES_TO
+
+
+def _times(times: Mapping[float, float | None]) -> dict[str, float | None]:
+    """Seconds by degrees Celsius; null when never."""
+    from engcalc.units import ZERO_CELSIUS
+    from ui.command.as_json import number
+
+    return {f"{T - ZERO_CELSIUS:.0f}": number(times[T]) for T in _asked()}
+
+
+def _celsius(series: Array) -> list[float]:
+    from engcalc.units import ZERO_CELSIUS
+
+    return [round(T, _PLACES) for T in (series - ZERO_CELSIUS).tolist()]
+
+
+def _numbers(series: Array) -> list[float]:
+    return [round(x, _PLACES) for x in series.tolist()]
+
+
+def _series(w: Warmup) -> dict[str, list[float]]:
+    degrees = {"coolant": w.coolant, "sensor": w.sensor, "upper_hose": w.upper_hose, "radiator": w.radiator,
+               "lower_hose": w.lower_hose, "heater_in": w.heater_in, "heater_out": w.heater_out, "cabin": w.cabin,
+               "vent": w.vent, "block": w.block}
+    return {"time_s": _numbers(w.time), **{f"{name}_degC": _celsius(x[:, 0]) for name, x in degrees.items()},
+            "thermostat_opening": _numbers(w.opening[:, 0])}
+
+
+def _settled(settled: Settlement) -> dict[str, Any]:
+    from ui.command.as_json import celsius
+
+    return {"end": settled.end.value, "degC": celsius(settled.temperature),
+            "asymptote_degC": celsius(settled.asymptote)}
+
+
+def _band(band: Band) -> dict[str, Any]:
+    return {"time_s": _numbers(band.time), "low_degC": _celsius(band.low), "middle_degC": _celsius(band.middle),
+            "high_degC": _celsius(band.high)}
+
+
+def _measured(measured: Measured) -> dict[str, Any]:
+    from ui.command.as_json import celsius, number
+
+    return {
+        "time_to_s": _times(measured.time_to), "start_degC": celsius(measured.start), "end_degC": celsius(measured.end),
+        "samples": int(measured.time.size), "notes": list(measured.notes), "faults": list(measured.faults),
+        "settled_degC": celsius(measured.settled.temperature), "settled": _settled(measured.settled),
+        "leaves_band_s": number(measured.leaves_band), "leaves_below": measured.leaves_below,
+        "time_s": _numbers(measured.time), "coolant_degC": _celsius(measured.T)}
+
+
+def _fit(fitted: FitResult) -> dict[str, Any]:
+    from ui.command.as_json import number
+
+    return {"time_s": _numbers(fitted.warmup.time), "sensor_degC": _celsius(fitted.sensor),
+            "residual_K": _numbers(fitted.residual), "parts_s": number(fitted.parts),
+            "standard_deviations": {u.key: round(float(z), _PLACES)
+                                    for u, z in zip(fitted.unknowns, fitted.fit.z, strict=True)}}
+
+
+def _criterion(criterion: Criterion) -> dict[str, Any]:
+    from ui.command.as_json import celsius, number
+
+    return {"source": "13 CCR 1968.2 (e)(10.2.1)(A)(ii), text of 9 November 2007",
+            "regulating_degC": celsius(criterion.regulating), "target_degC": celsius(criterion.target),
+            "allowed_s": number(criterion.allowed), "reached_s": number(criterion.reached),
+            "outcome": criterion.outcome.value, "monitor_may_be_off": criterion.may_be_off}
