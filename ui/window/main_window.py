@@ -20,6 +20,7 @@ from ui.document import Document
 from ui.recovery import Recovered, Recovery, found
 from ui.window import theme
 from ui.window.accessible import retire
+from ui.window.dropped import LOGS, dropped_file
 from ui.window.menus import Menus
 from ui.window.prompts import Prompts, Unsaved
 from ui.window.settings import Settings
@@ -283,16 +284,19 @@ class MainWindow(QMainWindow):
     # -- Qt's hooks ---------------------------------------------------------------------------------------------
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        """A case file may be dropped."""
-        if _dropped_case(event) is not None:
+        """A case file may be dropped, and on an open case a log."""
+        if dropped_file(event, ".json" if self.workspace is None else (".json", *LOGS)) is not None:
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        """Open the case that was dropped."""
-        path = _dropped_case(event)
+        """Open the case that was dropped, or take the log into the open one."""
+        path, log = dropped_file(event, ".json"), dropped_file(event, LOGS)
         if path is not None:
             event.acceptProposedAction()
             self.open_path(path)
+        elif log is not None and self.workspace is not None:
+            event.acceptProposedAction()
+            self.workspace.side.import_log(log)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about unsaved work, remember the window's place, end the worker."""
@@ -314,13 +318,6 @@ def _on_disk(path: Path | None) -> CaseText:
         return read_case(path)
     except InputError:
         return CaseText()
-
-
-def _dropped_case(event: QDropEvent) -> Path | None:
-    for url in event.mimeData().urls():
-        if url.isLocalFile() and url.toLocalFile().endswith(".json"):
-            return Path(url.toLocalFile())
-    return None
 
 
 def _application() -> QApplication:

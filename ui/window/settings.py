@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Mapping
+from hashlib import sha256
 from pathlib import Path
 
 from platformdirs import user_config_path
@@ -11,6 +14,11 @@ from engcalc.units import System
 from ui.window.theme import TEXT_SIZES, Look
 
 MOST_RECENT = 10
+
+
+def _digest(header: tuple[str, ...]) -> str:
+    """A short name for a header, which may hold any sign."""
+    return sha256("\n".join(header).encode()).hexdigest()[:16]
 
 
 def default_file() -> Path:
@@ -78,6 +86,18 @@ class Settings:
     @identity.setter
     def identity(self, path: Path) -> None:
         self._store.setValue("identity", str(path.resolve()))
+
+    def columns_of(self, header: tuple[str, ...]) -> dict[str, str]:
+        """What a person once said of the columns of a log with this header: a channel's key to its column's name."""
+        try:
+            found = json.loads(str(self._store.value(f"log_columns/{_digest(header)}", "{}")))
+        except ValueError:
+            return {}
+        return {str(k): str(v) for k, v in found.items()} if isinstance(found, dict) else {}
+
+    def remember_columns(self, header: tuple[str, ...], columns: Mapping[str, str]) -> None:
+        """Remember what the columns of a log with this header hold."""
+        self._store.setValue(f"log_columns/{_digest(header)}", json.dumps(dict(columns)))
 
     @property
     def geometry(self) -> QByteArray | None:

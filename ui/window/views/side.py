@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QStackedWidget, QTabBar, QVBoxLayout, QWidget
@@ -23,13 +24,19 @@ def _studies(context: Context) -> View:
     return StudiesView(context)
 
 
+def _warmup(context: Context) -> View:
+    from ui.window.views.warmup.view import WarmupView
+
+    return WarmupView(context)
+
+
 def _refill(context: Context) -> View:
     from ui.window.views.refill.view import RefillView
 
     return RefillView(context)
 
 
-VIEWS: dict[str, Callable[[Context], View]] = {"Studies": _studies, "Refill": _refill}
+VIEWS: dict[str, Callable[[Context], View]] = {"Studies": _studies, "Warm-up": _warmup, "Refill": _refill}
 """The views beside the verdict, by the name on their tab."""
 
 
@@ -129,6 +136,14 @@ class ResultsSide(QWidget):
             return self.view.copy_picture()
         self.results.copy_picture()
         return True
+
+    def import_log(self, path: Path) -> None:
+        """Take a log into the record that the warm-up view shows."""
+        from ui.window.views.warmup.view import WarmupView
+
+        view = self.show_view("Warm-up")
+        assert isinstance(view, WarmupView)  # by the name of its tab
+        view.import_log(path)
 
     def close_side(self) -> None:
         """The case is closed: end all work."""

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
 from engcalc.units import System
@@ -163,21 +162,6 @@ class LongView(View):
     def answer(self) -> Any:
         """The answer that is shown, if any."""
         return self._answer
-
-
-def paragraph(name: str = "", tone: str = "") -> QLabel:
-    """A label that wraps and can be copied from."""
-    label = QLabel()
-    label.setWordWrap(True)
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse
-                                  | Qt.TextInteractionFlag.TextSelectableByKeyboard)
-    label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-    if name:
-        label.setAccessibleName(name)
-    if tone:
-        label.setProperty("tone", tone)
-    return label
 
 
 def column(widget: QWidget, *parts: QWidget, stretch: QWidget | None = None) -> QVBoxLayout:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox
 
 import worked_examples
 from engcalc.case.file import SUFFIX, read_case
@@ -62,3 +64,19 @@ def answered(qtbot) -> Callable[[View], object]:
         return view.answer
 
     return wait
+
+
+@pytest.fixture
+def choose(qtbot) -> Callable[[QComboBox, str], None]:
+    """Choose an entry of a list by the keyboard."""
+    def by_keys(combo: QComboBox, text: str) -> None:
+        combo.setFocus()
+        at = combo.findText(text)
+        assert at >= 0, [combo.itemText(i) for i in range(combo.count())]
+        qtbot.keyClick(combo, Qt.Key.Key_Home)
+        while combo.currentIndex() != at:
+            before = combo.currentIndex()
+            qtbot.keyClick(combo, Qt.Key.Key_Down)
+            assert combo.currentIndex() > before
+
+    return by_keys

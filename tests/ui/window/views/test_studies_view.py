@@ -27,18 +27,6 @@ TOWING = "tow-and-track"
 CLIMB = 5
 
 
-def choose(qtbot, combo: QComboBox, text: str) -> None:
-    """Choose an entry by the keyboard."""
-    combo.setFocus()
-    at = combo.findText(text)
-    assert at >= 0, [combo.itemText(i) for i in range(combo.count())]
-    qtbot.keyClick(combo, Qt.Key.Key_Home)
-    while combo.currentIndex() != at:
-        before = combo.currentIndex()
-        qtbot.keyClick(combo, Qt.Key.Key_Down)
-        assert combo.currentIndex() > before
-
-
 def type_in(qtbot, view, name: str, text: str) -> QLineEdit:
     line = by_name(view, name, QLineEdit)
     line.setFocus()
@@ -102,11 +90,11 @@ def test_an_answer_older_than_what_is_typed_says_so(show, context_of, answered):
 # ---- sweep ----------------------------------------------------------------------------------------------------------
 
 
-def test_the_curve_is_the_engines_sweep_of_the_duty_that_was_chosen(show, context_of, answered, qtbot):
+def test_the_curve_is_the_engines_sweep_of_the_duty_that_was_chosen(show, context_of, answered, qtbot, choose):
     context = context_of(TOWING)
     view, page = study(show, context, "Sweep")
-    choose(qtbot, by_name(view, "Duty of the study", QComboBox), context.case.duties[CLIMB].name)
-    choose(qtbot, by_name(view, "Over", QComboBox), "Grade")
+    choose(by_name(view, "Duty of the study", QComboBox), context.case.duties[CLIMB].name)
+    choose(by_name(view, "Over", QComboBox), "Grade")
     type_in(qtbot, view, "Over, from", "2")
     type_in(qtbot, view, "Over, to", "14 %")
     found = answered(page)
@@ -187,9 +175,9 @@ def test_the_map_is_the_engines(show, context_of, answered, qtbot):
     assert page.card.view.plot.spots[0].words == context.case.duties[CLIMB].name
 
 
-def test_a_map_wants_two_inputs(show, context_of, answered, qtbot):
+def test_a_map_wants_two_inputs(show, context_of, answered, qtbot, choose):
     page = show(MapPage(context_of(TOWING)))
-    choose(qtbot, by_name(page, "Across", QComboBox), "Ambient temperature")
+    choose(by_name(page, "Across", QComboBox), "Ambient temperature")
     answered(page)
     assert "two different inputs" in page.line.text
 

@@ -15,6 +15,7 @@ from engcalc.studies.refill import Joint
 from engcalc.units import parse, show
 from engcalc.words.bleeding import Fill, HeaterValve, Setup, Tank
 from ui.window.accessible import tie
+from ui.window.paragraph import paragraph
 from ui.window.results.card import Part
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.scrolled import Page, scrolled
@@ -31,7 +32,7 @@ from ui.window.views.refill.answers import (
     taken,
 )
 from ui.window.views.tables import copy_text
-from ui.window.views.view import Context, View, column, paragraph
+from ui.window.views.view import Context, View, column
 
 E = TypeVar("E", bound=StrEnum)
 

@@ -15,10 +15,11 @@ from engcalc.studies.sizing import Sizing, size
 from engcalc.words.sizing_words import mending, option_sentence, why
 from reports.plots.studies import options_picture
 from ui.window.dialogs.background import Stopped, Tell
+from ui.window.paragraph import paragraph
 from ui.window.results.card import Part, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.views.studies.page import StudyPage
-from ui.window.views.view import Context, Question, column, paragraph
+from ui.window.views.view import Context, Question, column
 
 if TYPE_CHECKING:
     from engcalc.studies.tables import Part as TablePart

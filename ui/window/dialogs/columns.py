@@ -1,0 +1,90 @@
+"""Saying which column of a log is what, where that was not recognised."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QGridLayout, QLabel, QVBoxLayout, QWidget
+
+from ui.window.dialogs.parts import size, words
+from ui.window.scrolled import Page, scrolled
+from ui.window.views.entries import QuietCombo
+from ui.window.views.logs import WHAT, LogLook, look
+
+NOTHING = "not used"
+INTRO = "Say what the columns hold; the time and the coolant temperature are needed at least. It is remembered for " \
+        "files with the same header."
+
+
+class ColumnsDialog(QDialog):
+    """A list of what each column may be. ``mapping`` holds what was said once it was accepted."""
+
+    def __init__(self, found: LogLook, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(f"Columns of {found.path.name}")
+        self.found = found
+        self.mapping: Mapping[str, str] = {}
+        self._automatic = {column.name: column.key for column in look(found.path, {}).columns}
+        self._lists: dict[str, QuietCombo] = {}
+        self._trouble = words(found.trouble, "error")
+        self._trouble.setVisible(bool(found.trouble))
+        page = Page()
+        self._fill(page)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
+        buttons.button(QDialogButtonBox.StandardButton.Ok).setText("Use these")
+        buttons.accepted.connect(self._accept)
+        buttons.rejected.connect(self.reject)
+        layout = QVBoxLayout(self)
+        layout.addWidget(words(INTRO))
+        layout.addWidget(scrolled(page), 1)
+        layout.addWidget(self._trouble)
+        layout.addWidget(buttons)
+        size(self, 44, 30)
+
+    def _fill(self, page: Page) -> None:
+        grid = QGridLayout(page)
+        for at, head in enumerate(("Column", "Begins with", "Holds")):
+            grid.addWidget(QLabel(f"<b>{head}</b>"), 0, at)
+        for row, column in enumerate(self.found.columns, 1):
+            choice = QuietCombo()
+            choice.setAccessibleName(f"{column.name} holds")
+            choice.addItem(NOTHING, "")
+            for key, label in WHAT.items():
+                choice.addItem(label, key)
+            choice.setCurrentIndex(max(choice.findData(column.key), 0))
+            self._lists[column.name] = choice
+            grid.addWidget(words(column.name), row, 0)
+            grid.addWidget(words(", ".join(column.samples), "muted"), row, 1)
+            grid.addWidget(choice, row, 2)
+        grid.setRowStretch(len(self.found.columns) + 1, 1)
+        for at in range(3):
+            grid.setColumnStretch(at, 1)
+
+    def chosen(self) -> dict[str, list[str]]:
+        """Columns by what they were said to hold."""
+        found: dict[str, list[str]] = {}
+        for name, choice in self._lists.items():
+            if choice.currentData():
+                found.setdefault(str(choice.currentData()), []).append(name)
+        return found
+
+    def _accept(self) -> None:
+        """Take it when the log reads with it; else say what is still in the way."""
+        chosen = self.chosen()
+        twice = [WHAT[key] for key, names in chosen.items() if len(names) > 1]
+        if twice:
+            self._say(f"Two columns cannot both be: {', '.join(twice)}.")
+            return
+        mapping = {key: names[0] for key, names in chosen.items() if self._automatic.get(names[0]) != key}
+        read = look(self.found.path, mapping)
+        if read.record is None:
+            self._say(read.trouble)
+        elif read.asks:
+            self._say("No column holds the coolant temperature yet.")
+        else:
+            self.mapping = mapping
+            self.accept()
+
+    def _say(self, trouble: str) -> None:
+        self._trouble.setText(trouble)
+        self._trouble.setVisible(bool(trouble))

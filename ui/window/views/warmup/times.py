@@ -1,0 +1,32 @@
+"""The times to temperature of one record as a table: measured, as described, sound and fitted. No Qt."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from engcalc.evidence.warmup_study import BAND, TIMES_TO, RecordStudy
+from engcalc.system.warmup import crossing
+from engcalc.units import System
+from engcalc.words.numbers import temperature
+from ui.window.results.table import TableText
+
+HEADS = ("Reached", "Measured", "As described", "Sound vehicles, 5 to 95 %", "Fitted")
+NEVER = "never"
+
+
+def times_table(record: RecordStudy, system: System) -> TableText:
+    """One row for each temperature; times in minutes from the engine's start."""
+    return TableText(HEADS, tuple(_row(record, T, system) for T in TIMES_TO), words_columns=1)
+
+
+def _row(record: RecordStudy, T: float, system: System) -> tuple[str, ...]:
+    measured = "–" if record.measured is None else _minutes(record.measured.time_to[T])
+    fitted = record.fitted
+    low, high = np.quantile(record.band.times_to[T], (BAND[0], BAND[-1]), method="higher")
+    return (temperature(T, system), measured, _minutes(float(record.nominal.time_to(T)[0])),
+            f"{_minutes(float(low))} to {_minutes(float(high))}",
+            "–" if fitted is None else _minutes(crossing(fitted.warmup.time, fitted.sensor, T)))
+
+
+def _minutes(seconds: float | None) -> str:
+    return NEVER if seconds is None or not np.isfinite(seconds) else f"{seconds / 60.0:.1f} min"

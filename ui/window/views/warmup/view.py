@@ -1,0 +1,202 @@
+"""The warm-up view: how the coolant came up, against what a sound vehicle of this kind would have shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from engcalc.case.case import Case
+from engcalc.evidence.run import RECORDS, read_logs
+from engcalc.evidence.warmup_study import RecordStudy, WarmupStudy, study
+from engcalc.words.warmup_words import TITLES, warmup_sentences
+from reports.plots.warmup import places_chart, residual_chart, warmup_chart
+from ui.window.dialogs.background import Stopped, Tell
+from ui.window.paragraph import paragraph
+from ui.window.results.card import Part, PictureCard
+from ui.window.results.lines import Sentence, Sentences
+from ui.window.scrolled import Page, scrolled
+from ui.window.theme import em
+from ui.window.views.logs import LogLook
+from ui.window.views.tables import WideTable
+from ui.window.views.view import NO_CASE, Context, LongView, Question, column
+from ui.window.views.warmup.importing import Importer, ask_columns, ask_log
+from ui.window.views.warmup.times import times_table
+
+HOW = "Import a log, drop one on the window, or type minutes and temperatures in the form."
+NOTHING_MEASURED = f"Nothing was measured over time in this record yet: the curve is the vehicle as described. {HOW}"
+
+
+class WarmupView(LongView):
+    """One record at a time: its curve, its times, what was done to its log, and what nobody noted."""
+
+    def __init__(self, context: Context, ask: Callable[[QWidget, str], str] = ask_log,
+                 ask_which: Callable[[LogLook, QWidget], Mapping[str, str] | None] = ask_columns) -> None:
+        super().__init__(context)
+        self._ask = ask
+        self.importer = Importer(context, self, ask_which)
+        self.told = paragraph("Log", "muted")
+        self.empty = paragraph("Nothing measured", "muted")
+        self.head = paragraph("Verdict on the warm-up")
+        self.said, self.notes = Sentences("What that rests on"), Sentences("Done to the log")
+        self.chart, self.residual = PictureCard("Coolant after the start"), PictureCard("Measured less fitted")
+        self.places = PictureCard("Elsewhere in the vehicle")
+        self.table = WideTable("Times to temperature")
+        self._words = {sentences: Part(sentences.accessibleName(), sentences)
+                       for sentences in (self.said, self.notes)}
+        self._parts = (self.empty, self.head, self.chart, self._times(), self._words[self.said],
+                       self._words[self.notes], self.residual, self.places)
+        page = Page()
+        body = QVBoxLayout(page)
+        body.setContentsMargins(0, 0, 0, 0)
+        for part in self._parts:
+            body.addWidget(part)
+        body.addStretch(1)
+        area = scrolled(page)
+        column(self, self._bar(), self.told, self.line, area, stretch=area)
+        self.told.hide()
+        self.importer.said.connect(self._tell)
+        self.show_nothing()
+
+    def _times(self) -> Part:
+        copy = QPushButton("Copy table")
+        copy.setAccessibleName("Copy table of times")
+        copy.clicked.connect(self.copy_table)
+        return Part("Times to temperature", self.table, copy)
+
+    def _bar(self) -> QWidget:
+        bar = QWidget()
+        row = QHBoxLayout(bar)
+        row.setContentsMargins(0, em() // 4, 0, em() // 4)
+        row.setSpacing(0)
+        self.records = QButtonGroup(self)
+        for number, name in enumerate(RECORDS):
+            button = QPushButton(TITLES[name])
+            button.setCheckable(True)
+            button.setChecked(number == 0)
+            button.setProperty("tone", "choice")
+            button.setAccessibleName(f"Record: {TITLES[name]}")
+            self.records.addButton(button, number)
+            row.addWidget(button)
+        row.addStretch(1)
+        self.records.idClicked.connect(lambda _number: self.refresh())
+        for text, name, act in (("Import a log...", "Import a log", self._choose),
+                                ("Columns...", "Columns of the log", self._map)):
+            button = QPushButton(text)
+            button.setAccessibleName(name)
+            button.clicked.connect(act)
+            row.addSpacing(em() // 2)
+            row.addWidget(button)
+        self._columns = button
+        return bar
+
+    # ---- logs -------------------------------------------------------------------------------------------------------
+
+    @property
+    def record(self) -> str:
+        """The record that is chosen."""
+        return RECORDS[self.records.checkedId()]
+
+    def choose_record(self, name: str) -> None:
+        """Choose a record."""
+        self.records.button(RECORDS.index(name)).setChecked(True)
+        self.refresh()
+
+    def import_log(self, path: Path) -> None:
+        """Bring a log into the chosen record."""
+        self.importer.take(path, self.record)
+
+    def _choose(self) -> None:
+        chosen = self._ask(self, str(self.context.document.folder or ""))
+        if chosen:
+            self.import_log(Path(chosen))
+
+    def _map(self) -> None:
+        path = self._log_path()
+        if path is not None:
+            self.importer.take(path, self.record, always_ask=True)
+
+    def _log_path(self) -> Path | None:
+        """The log that the chosen record names."""
+        file = self.context.document.text.typed(f"evidence.{self.record}.log.file")
+        return (self.context.document.folder or Path()) / file if file else None
+
+    def _tell(self, words: str, tone: str) -> None:
+        self.told.setText(words)
+        self.told.setProperty("tone", tone)
+        self.told.style().unpolish(self.told)
+        self.told.style().polish(self.told)
+        self.told.setVisible(bool(words))
+        self.refresh()
+
+    # ---- asking and showing -----------------------------------------------------------------------------------------
+
+    def question(self) -> Question | str:
+        """The study of every record of the case; its logs are part of the question."""
+        self._columns.setEnabled(self._log_path() is not None)
+        case, folder = self.context.case, self.context.document.folder or Path()
+        if case is None:
+            return NO_CASE
+        return Question((case, folder), partial(_work, case, folder))
+
+    def show_answer(self, answer: WarmupStudy) -> None:
+        """Show the chosen record; where the case has none, its first duty from cold."""
+        found = {record.name: record for record in answer.records}
+        record = found.get(self.record)
+        if record is None and self.record == RECORDS[0]:
+            record = answer.records[0] if answer.records[0].name not in RECORDS else None
+        if record is None:
+            self.show_nothing()
+            self.line.say(f"{TITLES[self.record]} nothing is known yet. {HOW}", "muted")
+            return
+        self._show_record(record)
+
+    def _show_record(self, record: RecordStudy) -> None:
+        system = self.context.system
+        for part in self._parts:
+            part.show()
+        self.empty.setText("" if record.measured is not None else NOTHING_MEASURED)
+        self.empty.setVisible(record.measured is None)
+        self.chart.show_plot(warmup_chart(record, system))
+        self.residual.show_plot(residual_chart(record, system))
+        self.places.show_plot(places_chart(record, system))
+        self.table.put(times_table(record, system))
+        measured = record.measured
+        faults = [Sentence(text, "■", "Fault", "error") for text in (measured.faults if measured is not None else ())]
+        notes = measured.notes if measured is not None else ()
+        head, *rest = warmup_sentences(record, system)
+        self.head.setText(head)
+        for sentences, shown in (
+                (self.said, [*faults, *(Sentence(s) for s in rest)]),
+                (self.notes, [Sentence(f"{text[:1].upper()}{text[1:]}.") for text in notes])):
+            sentences.show_sentences(shown)
+            self._words[sentences].setVisible(bool(shown))
+
+    def show_nothing(self) -> None:
+        """Take pictures, table and words away."""
+        for part in self._parts:
+            part.hide()
+
+    def copy_table(self) -> bool:
+        """Copy the table of times."""
+        self.table.copy()
+        return self.answer is not None
+
+    def copy_picture(self) -> bool:
+        """Copy the curve."""
+        if self.chart.view.plot is None:
+            return False
+        self.chart.view.copy()
+        return True
+
+    def close_view(self) -> None:
+        """End all work."""
+        super().close_view()
+        self.importer.close()
+
+
+def _work(case: Case, folder: Path, tell: Tell, stopped: Stopped) -> WarmupStudy:
+    """Read the logs and study every record."""
+    return study(case, read_logs(case, folder), progress=tell, cancelled=stopped)
