@@ -269,7 +269,7 @@ class Sampler:
         batch = []
         for d, n in shares:
             if not d.components or d.components[-1].count:
-                d.components.append(_Component(d.centre, np.asarray(np.linalg.cholesky(WIDER**2 * d.covariance), np.float64), 0))
+                d.components.append(_Component(d.centre, WIDER * _root(d.covariance), 0))
             d.components[-1].count = n
             batch.append((d, d.components[-1].draw(self.rng, n)))
         self._add(batch)
@@ -319,3 +319,7 @@ def _signs(centre: Array) -> Array:
 def _laplace(d: Draws) -> float:
     """Log evidence as a normal distribution about the best fit would have it."""
     return d.best + 0.5 * float(np.linalg.slogdet(d.covariance)[1])
+
+
+def _root(covariance: Array) -> Array:
+    return np.asarray(np.linalg.cholesky(covariance), np.float64)

@@ -6,9 +6,9 @@ import argparse
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
-from ui.command import checking, describing, papers, sizing, warming
+from ui.command import checking, describing, diagnosing, papers, sizing, warming
 
-SUBCOMMANDS = ("check", "warmup", "size", "report", "identity", "verify", "fields")
+SUBCOMMANDS = ("check", "warmup", "diagnose", "size", "report", "identity", "verify", "fields")
 
 _KINDS = ("customer", "sizing")
 
@@ -22,6 +22,7 @@ def make_parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="SUBCOMMAND")
     _check(commands)
     _warmup(commands)
+    _diagnose(commands)
     _size(commands)
     _report(commands)
     _identity(commands)
@@ -61,6 +62,18 @@ def _warmup(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser = _new(commands, "warmup", "the warm-up: the curve, times to temperature, and the record beside it")
     _case_and_units(parser)
     parser.set_defaults(command=warming.warmup_command)
+
+
+def _diagnose(commands: _Commands[argparse.ArgumentParser]) -> None:
+    parser = _new(commands, "diagnose", "causes with their odds, what carries them, and the next check worth making")
+    _case_and_units(parser)
+    parser.add_argument("--record", choices=("before", "after"), default="before", help="which visit's readings")
+    parser.add_argument("--reason", help="the reason for the visit whose base rates count; else the case's own")
+    parser.add_argument("--rate", action="append", metavar="CAUSE=PERCENT",
+                        help="a base rate of your own in place of the built-in one; may be given again")
+    parser.add_argument("--pairs", action="store_true", help="try two faults at once among the leading ones")
+    parser.add_argument("--seed", type=int, default=1, help="of the draws; the same seed gives the same odds")
+    parser.set_defaults(command=diagnosing.diagnose_command)
 
 
 def _size(commands: _Commands[argparse.ArgumentParser]) -> None:

@@ -1,0 +1,217 @@
+"""Causes, evidence and checks in plain words, for screen, report and command line. It says no more than the odds do."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
+from engcalc.evidence.diagnosis import CauseOdds, Diagnosis, EvidenceWeight, Group, SeverityRange
+from engcalc.evidence.next_check import CheckValue
+from engcalc.units import System, show
+from engcalc.words.numbers import odds_words, temperature
+
+CAUSES: Mapping[str, str] = {
+    "healthy": "no fault that these readings would show",
+    "thermostat_stuck_open": "the thermostat stands open and does not close",
+    "thermostat_missing": "there is no thermostat in the housing",
+    "thermostat_opens_early": "the thermostat opens well under its rating",
+    "thermostat_slow": "the thermostat follows the coolant too slowly",
+    "thermostat_stuck_shut": "the thermostat does not open",
+    "low_coolant": "coolant is missing",
+    "external_leak": "coolant leaks out",
+    "heater_core_restricted": "the heater core is clogged",
+    "heater_valve_closed": "the heater's coolant valve stays shut",
+    "heater_blend_stuck": "the flap that leads air through the heater is stuck",
+    "heater_airflow_low": "the heater gets too little air",
+    "heater_hoses_swapped": "the heater hoses are swapped",
+    "pump_weak": "the coolant pump conveys too little",
+    "pump_not_commanded": "the electric coolant pump is not driven",
+    "suction_hose_collapsed": "the suction hose collapses",
+    "radiator_restricted": "the radiator is clogged inside",
+    "face_blocked": "the radiator's face is covered or dirty",
+    "seals_missing": "seals or ducts in front of the radiator are missing",
+    "shutter_stuck": "the grille shutter is stuck shut",
+    "fan_not_running": "the radiator fan does not run",
+    "fan_always_on": "the radiator fan runs all the time",
+    "fan_clutch_slipping": "the fan clutch slips",
+    "fan_reversed": "the fan blows the wrong way",
+    "cap_weak": "the cap does not hold its pressure",
+    "wrong_mixture": "the coolant is mixed wrongly",
+    "sensor_reads_low": "the coolant sensor reads too low",
+    "sensor_reads_high": "the coolant sensor reads too high",
+    "sensor_erratic": "the coolant sensor or its wiring jumps",
+    "sensor_in_air": "the coolant sensor stands in air",
+    "gas_in_coolant": "combustion gas gets into the coolant",
+    "excess_heat": "the engine gives off more heat than it should",
+    "not_in_list": "something that is not in this list"}
+"""Each cause as the end of a sentence."""
+
+NOTES: Mapping[str, str] = {
+    "thermostat_stuck_open": "A fail-safe thermostat locks open after an overheat: ask whether it ever ran hot.",
+    "cap_weak": "Temperatures do not show it: only a cap test does.",
+    "wrong_mixture": "Temperatures do not show it: only a refractometer does.",
+    "gas_in_coolant": "Temperatures do not show it: only a gas test does.",
+    "external_leak": "Temperatures do not show it while the level holds: only a pressure test does.",
+    "heater_hoses_swapped": "Only the smaller heat of the core is computed, not the air that may gather in it.",
+    "suction_hose_collapsed": "It is computed as a weak pump; that it happens only at speed is not.",
+    "fan_reversed": "It is computed as a fan that gives next to nothing.",
+    "healthy": "A small engine idling in frost with the heater on stays cold without any fault."}
+"""What else a person should know of a cause."""
+
+
+@dataclass(frozen=True)
+class CheckWords:
+    """A check for a person: its title, how to do it, what the result means, and keys of cautions to show with it."""
+
+    title: str
+    how: str
+    tells: str
+    cautions: tuple[str, ...] = ()
+
+
+_HOT = ("moving_parts", "exhaust")
+CHECKS: Mapping[str, CheckWords] = {
+    "level_and_bubbles": CheckWords(
+        "Coolant level, and bubbles with the engine running",
+        "With the engine cold, look at the level; then start it and watch the tank for bubbles that do not stop.",
+        "A low level explains a cold heater and a sensor in air; lasting bubbles point to combustion gas.",
+        ("hot_cap", "poison")),
+    "cold_pressure_test": CheckWords(
+        "Pressure test, cold", "Pump the cold system up to the cap's pressure and watch it for ten minutes.",
+        "Falling pressure means a leak, outside or into the engine.", ("hot_cap", "poison")),
+    "combustion_gas_test": CheckWords(
+        "Test for combustion gas", "Draw the gas above the coolant through test fluid, or use a gas tester.",
+        "Gas means a leak between cylinder and coolant: do not seal the system and drive on.",
+        ("hot_cap", "gas_test", "exhaust")),
+    "cap_test": CheckWords("Cap test", "Take the cap off cold and test at which pressure it opens.",
+                           "A cap that opens early lets the coolant boil sooner and lose level.", ("hot_cap",)),
+    "refractometer": CheckWords("Mixture by refractometer", "Put a drop of cold coolant on a refractometer.",
+                                "It tells the share of glycol: frost protection and boiling point.", ("hot_cap", "poison")),
+    "belt_and_pump_drive": CheckWords(
+        "Belt and pump drive", "Engine off: look at belt and pulley, turn the pulley by hand and feel for play.",
+        "A slipping belt or loose wheel moves no coolant.", ("moving_parts",)),
+    "upper_hose_while_warming": CheckWords(
+        "Upper radiator hose while the gauge passes 50 to 60 °C",
+        "From a cold start, measure the upper radiator hose when the coolant passes 50 to 60 °C.",
+        "With the valve at the engine's outlet a sound one keeps this hose nearly cold until it opens.", _HOT),
+    "lower_hose_while_warming": CheckWords(
+        "Lower radiator hose while the gauge passes 50 to 60 °C",
+        "From a cold start, measure the lower radiator hose when the coolant passes 50 to 60 °C.",
+        "With the valve at the pump's inlet the upper hose warms early in health: the lower hose tells.", _HOT),
+    "thermometer_at_outlet_neck": CheckWords(
+        "Contact thermometer at the outlet neck, beside the scan tool's value",
+        "Clamp a probe to the metal neck beside the sensor, cover it, and compare with the scan tool.",
+        "More than a few degrees apart means the sensor or its circuit.", _HOT),
+    "heater_hose_pair": CheckWords(
+        "Heater hoses, both, at idle and at 2,500 rpm",
+        "Engine warm, heater on full: measure both heater hoses at idle, then hold 2,500 rpm for some minutes.",
+        "One hot and one cold means little flow: clogged core, shut valve, low level; both cold, a cold engine.", _HOT),
+    "vent_at_full_hot": CheckWords(
+        "Air from the centre vent at full hot", "Set full hot and the blower high; hold a probe in the centre vent.",
+        "Hot hoses with cold air mean the flap or the air, not the coolant.", ()),
+    "radiator_hose_pair_hot": CheckWords(
+        "Radiator hoses, both, warmed up at idle", "Engine warmed up and idling: measure both radiator hoses.",
+        "Both warm with a cold engine means an open valve; a cold lower hose on a hot engine means little flow.", _HOT),
+    "fan_commanded": CheckWords(
+        "Fan commanded on", "Command the fan with the scan tool, or wait for it with the engine hot; mind its direction.",
+        "It runs or it does not; then look at fuse, relay, motor and wiring.", ("fan_by_itself", "moving_parts")),
+    "radiator_face_and_shutter": CheckWords(
+        "Radiator face, seals and shutter", "Look through the grille: dirt, leaves, a cover, a shutter that stays shut.",
+        "Air that cannot come in cannot cool.", ("fan_by_itself",)),
+    "valve_out_and_looked_at_cold": CheckWords(
+        "Thermostat out, looked at cold", "Drain as far as needed, take the thermostat out cold and hold it to the light.",
+        "A gap when cold means that it does not close.", ("hot_cap", "poison")),
+    "valve_in_a_pot_of_water": CheckWords(
+        "Thermostat in a pot of water with a thermometer",
+        "Heat it slowly in water beside a thermometer; note where it starts to open and where it is open.",
+        "It shows the opening temperature and that it opens fully.", ("hot_cap",))}
+
+OTHER_EVIDENCE: Mapping[str, str] = {
+    "coolant curve": "coolant curve, at its end", "coolant over air at key-on": "coolant over outside air at key-on",
+    "gauge in its middle": "dash gauge in its middle", "the log's own sensor faults": "jumps or dropouts in the log"}
+
+
+def cause_label(key: str) -> str:
+    """A cause, or a pair, as a sentence of its own."""
+    label = " and ".join(CAUSES[part] for part in key.split("+"))
+    return label[0].upper() + label[1:]
+
+
+def cause_summary(cause: CauseOdds, system: System = System.SI) -> str:
+    """A cause with its odds and how bad it would be."""
+    parts = [f"{cause_label(cause.fault)}: {odds_words(cause.probability)}."]
+    parts += [severity_words(s, system) for s in cause.severity]
+    parts += [NOTES[key] for key in cause.fault.split("+") if key in NOTES]
+    return " ".join(parts)
+
+
+def severity_words(severity: SeverityRange, system: System = System.SI) -> str:
+    """How bad it is, if it is that, as a range."""
+    low, high = (show(x, severity.kind, system, 2) for x in (severity.low, severity.high))
+    return f"If so: {severity.label} {low}." if low == high else f"If so: {severity.label} {low} to {high}."
+
+
+def group_sentence(group: Group) -> str:
+    """Causes that cannot be told apart, how likely one of them is, and what would split them."""
+    names = "; ".join(cause_label(key)[0].lower() + cause_label(key)[1:] for key in group.faults)
+    text = f"These readings cannot tell apart: {names}. That it is one of them is {odds_words(group.probability)}."
+    return text if group.split_by is None else f"{text} What would split them: {CHECKS[group.split_by].title}."
+
+
+def evidence_label(item: EvidenceWeight) -> str:
+    """What was read or seen."""
+    if item.item.startswith("codes."):
+        return f"code {item.what}"
+    return SEEN_FACTS.get(item.what) or OTHER_EVIDENCE.get(item.what) or SPOT_PLACES.get(item.what, item.what)
+
+
+def evidence_sentence(item: EvidenceWeight, best: str, system: System = System.SI) -> str:
+    """What was read, what health would show and what the best cause shows, and which way it points."""
+    label = evidence_label(item)
+    label = label[0].upper() + label[1:]
+    if item.is_temperature and item.item != "key_on":
+        shown = [temperature(x, system) for x in (item.measured, item.expected_healthy, item.expected_best)]
+        text = f"{label}: {shown[0]}; a sound vehicle would show about {shown[1]}, the likeliest cause {shown[2]}."
+    elif item.is_temperature:
+        text = f"{label}: they should agree after a long stand."
+    else:
+        text = f"{label}: {'yes' if item.measured > 0.5 else 'no'}."
+    return f"{text} {_pointing(item, best)}"
+
+
+def _pointing(item: EvidenceWeight, best: str) -> str:
+    bits = item.weight if best == "healthy" else item.weight_to_healthy
+    against = "the next likely cause" if best == "healthy" else "a sound vehicle"
+    size = abs(bits)
+    if size < 0.5:
+        return "It hardly moves the odds."
+    strength = "strongly " if size > 3.0 else "a little " if size < 1.5 else ""
+    way = "for the likeliest cause and against" if bits > 0.0 else "against the likeliest cause and for"
+    return f"It speaks {strength}{way} {against}."
+
+
+def check_sentence(check: CheckValue) -> str:
+    """A check with its time and why it comes."""
+    words = CHECKS[check.key]
+    why = " It comes first whatever the odds." if check.first else ""
+    return f"{words.title} (about {check.minutes:.0f} min). {words.how} {words.tells}{why}"
+
+
+def diagnosis_lines(found: Diagnosis, system: System = System.SI) -> list[str]:
+    """The whole answer for a person."""
+    shown = [c for c in found.causes if c.probability >= 0.025] or [found.best]
+    lines = [cause_summary(c, system) for c in shown]
+    if not found.enough:
+        lines.insert(0, "The computation did not settle well enough to rely on these odds: more readings would help, "
+                        "or a longer run of it.")
+    lines += [group_sentence(g) for g in found.groups]
+    lines += ["", "What carries it:"]
+    lines += [f"- {evidence_sentence(e, found.best.fault, system)}" for e in found.evidence]
+    lines += [f"- not used: {text}" for text in found.unused]
+    if found.next_check is not None:
+        lines += ["", f"Next check: {check_sentence(found.next_check)}"]
+        lines += [f"then: {CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in found.next_checks[1:4]]
+    lines += ["", f"Odds before any reading are those of the reason for the visit ({found.base_rates.reason}; "
+                  f"{found.base_rates.basis})."]
+    return lines

@@ -1,0 +1,98 @@
+"""The diagnosis on the command line."""
+
+from __future__ import annotations
+
+import argparse
+import math
+import sys
+from typing import TYPE_CHECKING, Any
+
+from engcalc.case.file import read_case
+from ui.command.checking import SYSTEMS, resolved
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from engcalc.evidence.diagnosis import Diagnosis, EvidenceWeight, SeverityRange
+    from engcalc.units import System
+    from ui.command.main import Answer
+
+
+def diagnose_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket diagnose``: causes with odds, what carries them, the next check. Raises InputError."""
+    case, system = resolved(read_case(options.case)), SYSTEMS[options.units]
+    from engcalc.evidence.diagnosis import diagnose
+    from engcalc.evidence.run import read_logs
+    from engcalc.words.causes import diagnosis_lines
+
+    logs = read_logs(case, options.case.resolve().parent)
+    found = diagnose(case, logs, record=options.record, reason=options.reason, seed=options.seed, pairs=options.pairs,
+                     base_rates=_rates(options.rate), progress=None if options.json else _tell)
+    return diagnosis_json(found, system), diagnosis_lines(found, system)
+
+
+def _rates(given: list[str] | None) -> Mapping[str, float] | None:
+    """Base rates typed as CAUSE=PER CENT."""
+    from engcalc.errors import Fault, InputError
+
+    if not given:
+        return None
+    rates: dict[str, float] = {}
+    for text in given:
+        key, _, value = text.partition("=")
+        try:
+            rates[key.strip()] = float(value)
+        except ValueError:
+            raise InputError((Fault("--rate", text, "such as thermostat_stuck_open=30 would do"),)) from None
+    return rates
+
+
+def _tell(fraction: float, words: str) -> None:
+    if sys.stderr.isatty():
+        sys.stderr.write(f"\r{100.0 * fraction:3.0f} % {words:<50}" + ("\n" if fraction >= 1.0 else ""))
+
+
+def diagnosis_json(found: Diagnosis, system: System) -> dict[str, Any]:
+    """The object that ``diagnose --json`` prints."""
+    from engcalc.words.causes import cause_summary, check_sentence, evidence_sentence, group_sentence
+
+    checks = [{"what": c.key, "information_bits": c.information_bits, "minutes": c.minutes, "first": c.first,
+               "text": check_sentence(c)} for c in found.next_checks]
+    return {
+        "causes": [{"fault": c.fault, "probability": c.probability, "severity": [_severity(s) for s in c.severity],
+                    "summary": cause_summary(c, system), "error": c.error, "effective_samples": c.effective}
+                   for c in found.causes],
+        "groups": [{"faults": list(g.faults), "probability": g.probability, "split_by": g.split_by,
+                    "text": group_sentence(g)} for g in found.groups],
+        "base_rates": {"reason": found.base_rates.reason, "basis": found.base_rates.basis,
+                       "rates": {fault.value: rate for fault, rate in found.base_rates.rates.items()}},
+        "evidence": [{**_evidence(e), "text": evidence_sentence(e, found.best.fault, system)} for e in found.evidence],
+        "runner_up": found.runner_up, "not_used": list(found.unused),
+        "next_check": checks[0] if checks else None, "next_checks": checks,
+        "effective_samples": dict(found.effective_samples), "enough": found.enough, "members": found.members,
+        "record": found.record, "source": found.source,
+        "curves": [{"fault": c.fault, "time_s": c.time.tolist(), "low_degC": _celsius(c.low),
+                    "median_degC": _celsius(c.median), "high_degC": _celsius(c.high)} for c in found.curves]}
+
+
+def _severity(severity: SeverityRange) -> dict[str, Any]:
+    return {"label": severity.label, "kind": severity.kind, "low": severity.low, "median": severity.median,
+            "high": severity.high}
+
+
+def _evidence(item: EvidenceWeight) -> dict[str, Any]:
+    """One piece of evidence; temperatures in degC, differences in K, things seen as 1, 0 or their probability."""
+    numbers = (item.measured, item.expected_healthy, item.expected_best)
+    degrees = item.is_temperature and item.item != "key_on"
+    measured, healthy, best = (x - 273.15 if degrees else x for x in numbers)
+    return {"item": item.item, "what": item.what, "measured": measured, "expected_healthy": healthy,
+            "expected_best": best, "units": "degC" if degrees else "K" if item.is_temperature else "probability",
+            "weight": _finite(item.weight), "weight_to_healthy": _finite(item.weight_to_healthy)}
+
+
+def _finite(x: float) -> float | None:
+    return x if math.isfinite(x) else None
+
+
+def _celsius(values: Any) -> list[float]:
+    return [float(x) - 273.15 for x in values]
