@@ -6,27 +6,15 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record, Spot
-from engcalc.verdict import Verdict
-from engcalc.words.reasons import headline, verdict_label
+from engcalc.words.plainly import by_sight, plain, short_headline
 from reports.kinds import Order
 from reports.layout import Grid as Table
 from reports.layout import boxed, facts_abreast, grid, heading, para, room, title
 from reports.pages.photos import photo
 from reports.pages.values import pretty
-from reports.pages.verdicts import INK_OF, PLAINLY, how_sure
+from reports.pages.verdicts import INK_OF, how_sure
 
 TITLE = "Cooling and heating check"
-LEFT_UNDONE = {
-    Verdict.UNDERSIZED: "An engine that runs too hot can warp its cylinder head, burn through the head gasket and "
-                        "seize. Do not drive on with the gauge in the red: stop in a safe place, switch the engine "
-                        "off, and let it cool with the cap shut.",
-    Verdict.OVERCOOLING: "An engine that stays cold burns more fuel, wears faster and thins its oil with fuel. In "
-                         "frost the heater cannot keep the cabin warm or the windscreen clear.",
-    Verdict.MARGINAL: "There is little in hand. A hotter day, a longer hill, a trailer or a dirty radiator can be "
-                      "enough to make the engine run too hot.",
-    Verdict.HOLDS: "Nothing is lost by leaving it as it is.",
-}
-NOT_SAID = "No answer could be computed for this vehicle as it was described; the reasons stand on the next pages."
 CHANGES = (("coolant", "Coolant temperature"), ("vent", "Air from the vents"), ("cabin", "Air in the cabin"))
 
 
@@ -62,11 +50,10 @@ def _complaint(case: Case) -> list[Flowable]:
 
 def _finding(order: Order, width: float) -> list[Flowable]:
     check = order.check
-    why = headline(check, order.system).removeprefix(verdict_label(check.verdict)).lstrip(". ")
-    said = [para(PLAINLY[check.verdict], "lead"), *(para(words) for words in (why, how_sure(check)) if words)]
-    cost = NOT_SAID if check.verdict is None else LEFT_UNDONE[check.verdict]
+    told, sure = plain(check), by_sight(check) or how_sure(check)
+    said = [para(told.lead, "lead"), *(para(words) for words in (short_headline(check, order.system), sure) if words)]
     return [room(90), heading("What we found"), boxed(said, width, INK_OF[check.verdict]),
-            room(60), heading("What it costs to leave it"), para(cost)]
+            room(60), heading("What it costs to leave it"), para(told.if_left)]
 
 
 def _work_done(case: Case) -> list[Flowable]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -12,7 +11,8 @@ from engcalc.verdict import FindingCode, Severity, Verdict
 from engcalc.words.cautions import CAUTIONS, Situation
 from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
-from engcalc.words.reasons import Reason, duty_sentence, headline, reasons, verdict_label
+from engcalc.words.plainly import short_headline
+from engcalc.words.reasons import Reason, duty_sentence, reasons
 from engcalc.words.results import RESULTS
 from reports.plots import balance, exchanger, temperatures
 from reports.plots.describe import Plot
@@ -29,10 +29,6 @@ SEVERITY_SIGNS = {
     Severity.CAUTION: ("▲", "Caution", "warn"),
     Severity.NOTE: ("–", "Note", "muted"),
 }
-
-
-BESIDE_THE_VERDICT = 2  # sentences
-_SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
 
 
 @dataclass(frozen=True)
@@ -60,8 +56,7 @@ def headline_of(check: Check, system: System) -> str:
 
     Whatever else the headline advises stands among the reasons.
     """
-    said = headline(check, system).removeprefix(f"{verdict_label(check.verdict)}. ")
-    return " ".join(_SENTENCE_END.split(said)[:BESIDE_THE_VERDICT])
+    return short_headline(check, system)
 
 
 def duty_words(duty: DutyCheck, system: System) -> str:

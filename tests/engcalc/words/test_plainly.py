@@ -1,0 +1,47 @@
+"""What the customer is told: a complaint of cold is not answered with a limit that is held."""
+
+from __future__ import annotations
+
+import pytest
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.studies.check import Check, check
+from engcalc.units import System
+from engcalc.verdict import Verdict
+from engcalc.words.plainly import PLAIN, by_sight, plain, short_headline
+
+
+def checked(value: str, at: str = "25 min", seen: dict[str, bool] | None = None, reason: str = "no heat",
+            heater: str = "high", ambient: str = "-12 degC") -> Check:
+    before = {"ambient": ambient, "heater_setting": heater, "spots": [{"value": value, "at": at}], "seen": seen or {}}
+    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "delivery van"},
+                             "job": {"reason": reason}, "evidence": {"before": before}}))
+    assert isinstance(case, Case), case
+    return check(case, members=0)
+
+
+@pytest.mark.parametrize(("value", "at", "says"), [
+    ("88 degC", "25 min", "the heater's side"), ("41 degC", "25 min", "not settled yet"),
+    ("14 degC", "4 min", "too early to tell")])
+def test_a_complaint_of_cold_is_answered_by_its_reading(value: str, at: str, says: str) -> None:
+    assert says in plain(checked(value, at)).lead
+
+
+def test_the_same_reading_under_another_complaint_is_told_by_the_limit() -> None:
+    assert plain(checked("88 degC", reason="hot at idle")) is PLAIN[Verdict.HOLDS]
+
+
+def test_what_rests_on_the_hand_says_so_instead_of_odds() -> None:
+    felt = checked("41 degC", seen={"upper_hose_warms_early": True})
+    assert felt.verdict is Verdict.OVERCOOLING
+    assert "seen and felt" in by_sight(felt)
+    assert by_sight(checked("88 degC")) == ""
+
+
+def test_every_verdict_has_its_words_and_the_headline_is_two_sentences() -> None:
+    assert set(PLAIN) == {*Verdict, None}
+    said = short_headline(checked("41 degC", seen={"upper_hose_warms_early": True}), System.SI)
+    assert said.startswith("The coolant read 41 °C 25 min after the start. The upper radiator hose was felt to warm")
+    assert said.count(". ") == 1
