@@ -30,6 +30,7 @@ Array = NDArray[np.float64]
 """Every number of the engine: float64, ensemble members on the last axis, one member has shape (1,)."""
 
 LONGEST_TEXT = 200
+ZERO_CELSIUS = 273.15  # K; definition of the degree Celsius
 
 
 class System(Enum):

@@ -21,15 +21,21 @@ _FORMAT = re.compile(r"heatdocket-case/(\d+)")
 
 def read_case(path: Path) -> CaseText:
     """Read a case file. Raises :class:`InputError` in words: missing, not readable, not a case, a newer format."""
+    return parse_case(read_whole(path, "a case file", LARGEST_BYTES), str(path))
+
+
+def read_whole(path: Path, wanted: str, largest: int) -> bytes:
+    """A file's bytes; ``wanted`` says what the file should be, with its article.
+
+    Raises FileFault when it cannot be read or has more than ``largest`` bytes.
+    """
     try:
         size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            raise FileFault(str(path), f"the file has {size} bytes; a case file has at most {LARGEST_BYTES}")
-        data = path.read_bytes()
+        if size > largest:
+            raise FileFault(str(path), f"the file has {size} bytes; {wanted} has at most {largest}")
+        return path.read_bytes()
     except OSError as error:
-        raise FileFault(str(path), f"the file cannot be read ({error.strerror or error}); name a case file"
-                        ) from error
-    return parse_case(data, str(path))
+        raise FileFault(str(path), f"the file cannot be read ({error.strerror or error}); name {wanted}") from error
 
 
 def parse_case(data: bytes, name: str = "the case") -> CaseText:

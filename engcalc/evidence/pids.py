@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from engcalc.evidence.channels import Channel
+from engcalc.units import ZERO_CELSIUS
 
-ZERO_CELSIUS = 273.15  # K
 _ANSWER = 0x41  # mode 01 answered
 _RPM = 60.0  # rpm per rev/s
 Bytes = Sequence[int]

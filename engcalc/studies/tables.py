@@ -19,6 +19,7 @@ from typing import Any
 
 from engcalc.case.catalogue import catalogue, entry, pattern_of
 from engcalc.case.declare import Shape
+from engcalc.case.file import read_whole
 from engcalc.case.resolve import read_value
 from engcalc.errors import Fault, FileFault, InputError
 from engcalc.units import KINDS
@@ -52,13 +53,7 @@ class _Column:
 
 def read_table(path: Path) -> tuple[Part, ...]:
     """The parts in a CSV file. Raises FileFault, or InputError with every fault and its line."""
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            raise FileFault(str(path), f"the file has {size} bytes; a table has at most {LARGEST_BYTES}")
-        data = path.read_bytes()
-    except OSError as error:
-        raise FileFault(str(path), f"the file cannot be read ({error.strerror or error}); name a table") from error
+    data = read_whole(path, "a table", LARGEST_BYTES)
     try:
         return parse_table(data.decode("utf-8-sig"), path.name)
     except UnicodeDecodeError as error:

@@ -21,6 +21,7 @@ from engcalc.components.engine import PreparedEngine, engine_heat, engine_load, 
 from engcalc.components.heater import HeaterFlows, PreparedHeater, heater_exchange, prepare_heater
 from engcalc.properties.air import air_state, pressure_at_altitude
 from engcalc.properties.coolant import Base, Coolant
+from engcalc.studies.members import member
 from engcalc.studies.uncertainty import consistent, drawn_values, scores, uncertain_inputs
 from engcalc.system.plant import METAL_CP, Plant
 from engcalc.system.state import HEATER_AIR_SHARE, REGIMES, Conditions, OperatingPoint, Regime
@@ -85,7 +86,7 @@ def paths(record: Record, duties: Conditions) -> tuple[tuple[Stretch, ...], ...]
     Else two, the one that it moved first: it ran the first duty that is not idling (town, where all are), or it idled.
     """
     weather = {} if record.ambient is None else {"ambient": record.ambient}
-    first = _member(duties, 0).replace(**weather)
+    first = member(duties, 0).replace(**weather)
     absent = np.full(1, np.nan)
     unloaded = {"brake_power": absent, "fuel_flow": absent, "grade": np.zeros(1), "trailer_mass": np.zeros(1)}
     if record.schedule:
@@ -94,13 +95,8 @@ def paths(record: Record, duties: Conditions) -> tuple[tuple[Stretch, ...], ...]
     idle = first.replace(vehicle_speed=np.zeros(1), engine_speed=absent, **unloaded, **share)
     loaded = np.flatnonzero((duties.vehicle_speed > 0.0) | (np.nan_to_num(duties.brake_power) > 0.0))
     town = idle.replace(vehicle_speed=np.full(1, TOWN))
-    ran = _member(duties, int(loaded[0])).replace(**weather, **share) if loaded.size else town
+    ran = member(duties, int(loaded[0])).replace(**weather, **share) if loaded.size else town
     return tuple((Stretch(c, record.heater_setting, np.inf),) for c in (ran, idle))
-
-
-def _member(conditions: Conditions, i: int) -> Conditions:
-    return Conditions(**{k: np.broadcast_to(getattr(conditions, k), (conditions.count,))[i:i + 1]
-                         for k in Conditions.__dataclass_fields__})
 
 
 def _scheduled(record: Record, unloaded: Conditions) -> tuple[Stretch, ...]:

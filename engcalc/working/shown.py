@@ -15,9 +15,9 @@ from typing import Any
 import numpy as np
 
 from engcalc.errors import RangeError
+from engcalc.units import ZERO_CELSIUS
 from engcalc.working.formulas import evaluate, names_in, series_of, size_of, substituted, terms
 
-KELVIN_AT_0_DEGC = 273.15  # K; definition of the Celsius scale
 RESULT_DIGITS = 3  # significant digits of a shown result
 MOST_DIGITS = 12  # more would show rounding, not working
 AGREES = 1e-6  # share by which a formula may miss the engine's own number: the solver closes its balance to this
@@ -91,7 +91,7 @@ def read(root: object, term: Term) -> float | None:
     values = np.atleast_1d(np.asarray(here, dtype=np.float64)).ravel()
     if values.size != 1 or not np.isfinite(values[0]):
         return None
-    return float(values[0]) - (KELVIN_AT_0_DEGC if term.unit == "degC" else 0.0)
+    return float(values[0]) - (ZERO_CELSIUS if term.unit == "degC" else 0.0)
 
 
 def digits_of(value: float, digits: int) -> str:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.check import DutyCheck
+from engcalc.words.reasons import deciding
 from engcalc.working.chain import Results, Worked, work
 from engcalc.working.shown import Shown, Term
 from reports.formulas import spoken, symbol_markup, typeset
 from reports.kinds import Order
 from reports.layout import heading, para, rich, subheading, together
 from reports.pages.values import pretty
-from reports.pages.verdicts import deciding
 from reports.tagging import Tagged
 from reports.texts import markup
 

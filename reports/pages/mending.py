@@ -10,10 +10,10 @@ from engcalc.system.state import Status
 from engcalc.units import System, plain_number
 from engcalc.verdict import Verdict
 from engcalc.words.numbers import difference, temperature
+from engcalc.words.reasons import deciding
 from reports.kinds import Order
 from reports.layout import Grid, bullets, grid, heading, para, subheading
 from reports.pages.values import quantity
-from reports.pages.verdicts import deciding
 
 MOST_OPTIONS, MOST_INPUTS = 10, 12
 LEAST_GAIN = 0.05  # K; what gains less is not worth a line

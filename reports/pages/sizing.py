@@ -17,7 +17,7 @@ from engcalc.system.state import Status
 from engcalc.units import System, plain_number
 from engcalc.verdict import FindingCode
 from engcalc.words.numbers import heat, odds_words, share
-from engcalc.words.reasons import duty_sentence, headline, verdict_label
+from engcalc.words.reasons import deciding, duty_sentence, headline, verdict_label
 from engcalc.words.results import RESULTS, ResultRow
 from reports.formulas import symbol_markup
 from reports.kinds import Order
@@ -26,7 +26,7 @@ from reports.pages.front import who_and_what
 from reports.pages.mending import HOT
 from reports.pages.pictures import figure
 from reports.pages.values import as_given, label_of, quantity
-from reports.pages.verdicts import INK_OF, deciding
+from reports.pages.verdicts import INK_OF
 from reports.plots.balance import heat_balance
 from reports.plots.exchanger import effectiveness_chart, resistances
 from reports.plots.measured import rig as rig_plot
@@ -136,7 +136,7 @@ def _odds(order: Order, width: float) -> list[Flowable]:
 def limits_part(order: Order, width: float) -> list[Flowable]:
     """What limits the deciding duty: heat, temperatures and resistances as pictures."""
     duty = deciding(order.check)
-    if duty is None:
+    if duty is None or duty.verdict is None:
         return []
     solved = duty.status is Status.SOLVED
     exchange = duty.point.core.exchange

@@ -7,25 +7,15 @@ from statistics import NormalDist
 
 from reportlab.lib.colors import Color, HexColor
 
-from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.check import Check
 from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import Verdict
 from engcalc.words.numbers import odds_words
+from engcalc.words.reasons import deciding
 
-PLAINLY: dict[Verdict | None, str] = {
-    Verdict.UNDERSIZED: "The engine runs too hot.", Verdict.OVERCOOLING: "The engine does not get warm enough.",
-    Verdict.MARGINAL: "The cooling holds, but with little in hand.",
-    Verdict.HOLDS: "The cooling system holds its temperature.",
-    None: "There is no answer for this vehicle as it was described."}
 INK_OF: dict[Verdict | None, Color] = {
     Verdict.UNDERSIZED: HexColor("#a4262c"), Verdict.OVERCOOLING: HexColor("#1f5fa8"),
     Verdict.MARGINAL: HexColor("#9a6700"), Verdict.HOLDS: HexColor("#1f7a3d"), None: HexColor("#52606b")}
-
-
-def deciding(check: Check) -> DutyCheck | None:
-    """The duty that carries the verdict: the one with the least margin among those with it."""
-    those = [duty for duty in check.duties if duty.verdict is check.verdict and duty.verdict is not None]
-    return min(those, key=lambda duty: duty.margin if duty.margin is not None else float("-inf"), default=None)
 
 
 def how_sure(check: Check) -> str:

@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from engcalc.case.file import write_whole
+from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import Fault, InputError
 
 if TYPE_CHECKING:
@@ -77,14 +77,9 @@ def identity_command(options: argparse.Namespace) -> Answer:
 
 def verify_command(options: argparse.Namespace) -> Answer:
     """``heatdocket verify``: who signed, whether intact, and the case that the report carries."""
-    from reports.verifying import verify_report
+    from reports.verifying import LARGEST_FILE, verify_report
 
-    try:
-        data = options.report.read_bytes()
-    except OSError as error:
-        raise InputError((Fault("", str(options.report), f"the file cannot be read ({error.strerror}); name a report"),)
-                         ) from error
-    verified = verify_report(data)
+    verified = verify_report(read_whole(options.report, "a report", LARGEST_FILE))
     lines = list(verified.summary)
     if options.extract is not None:
         if verified.case_bytes is None:

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, Signal
+from PySide6.QtGui import QCloseEvent
+from PySide6.QtWidgets import QDialog
 
 from engcalc.errors import HeatdocketError
 
@@ -117,6 +119,24 @@ class Background(QObject):
         if busy is not self._busy:
             self._busy = busy
             self.busy_changed.emit(busy)
+
+
+class WorkingDialog(QDialog):
+    """A dialog with work on threads of its own. It ends before the dialog closes: no file is left half made."""
+
+    def done(self, code: int) -> None:
+        """Close; running work ends first."""
+        self._end()
+        super().done(code)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """As :meth:`done`."""
+        self._end()
+        super().closeEvent(event)
+
+    def _end(self) -> None:
+        for background in self.findChildren(Background):
+            background.close()
 
 
 def in_words(error: Exception) -> str:

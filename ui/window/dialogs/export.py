@@ -9,11 +9,10 @@ from pathlib import Path
 from threading import Lock
 
 from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QCloseEvent, QDesktopServices, QImage
+from PySide6.QtGui import QDesktopServices, QImage
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QDialog,
     QDialogButtonBox,
     QLabel,
     QProgressBar,
@@ -32,7 +31,7 @@ from reports.identity import load_identity
 from reports.kinds import ReportKind
 from ui.document import Document
 from ui.window.accessible import tie
-from ui.window.dialogs.background import Background, in_words
+from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
 from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
@@ -68,7 +67,7 @@ class Signing:
     password: str
 
 
-class ExportDialog(QDialog):
+class ExportDialog(WorkingDialog):
     """Makes one report of one check. The document is only read, once, when the dialog opens."""
 
     def __init__(self, document: Document, check: Check, system: System, parent: QWidget | None = None,
@@ -226,20 +225,6 @@ class ExportDialog(QDialog):
     def _busy(self, busy: bool) -> None:
         self.progress.setVisible(busy)
         self.export_button.setEnabled(not busy)
-
-    def done(self, code: int) -> None:
-        """Close; running work ends first, so that a file is never left half made."""
-        self._end()
-        super().done(code)
-
-    def closeEvent(self, event: QCloseEvent) -> None:
-        """As :meth:`done`."""
-        self._end()
-        super().closeEvent(event)
-
-    def _end(self) -> None:
-        for background in (self._background, self._previewing):
-            background.close()
 
 
 def in_groups(digest: str) -> str:

@@ -8,9 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import (
-    QDialog,
     QDialogButtonBox,
     QFrame,
     QTabWidget,
@@ -20,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from engcalc.errors import Fault, InputError
 from reports.identity import HOW_TO_CHECK, PASSWORD_LETTERS, Identity, load_identity, make_identity
-from ui.window.dialogs.background import Background
+from ui.window.dialogs.background import Background, WorkingDialog
 from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.scrolled import Page, scrolled
 
@@ -45,7 +43,7 @@ class Wish:
     password: str
 
 
-class IdentityDialog(QDialog):
+class IdentityDialog(WorkingDialog):
     """Two ways to a signing identity. ``ready`` tells its file once it is made or was opened."""
 
     ready = Signal(object)
@@ -153,16 +151,6 @@ class IdentityDialog(QDialog):
     def _busy(self, busy: bool) -> None:
         for one in (self.make_button, self.open_button):
             one.setEnabled(not busy)
-
-    def done(self, code: int) -> None:
-        """Close; a running piece of work ends first."""
-        self._background.close()
-        super().done(code)
-
-    def closeEvent(self, event: QCloseEvent) -> None:
-        """As :meth:`done`."""
-        self._background.close()
-        super().closeEvent(event)
 
 
 class _Shown(QFrame):

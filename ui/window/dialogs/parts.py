@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import (
     QFileDialog,
@@ -13,7 +12,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -21,19 +19,13 @@ from PySide6.QtWidgets import (
 from engcalc.errors import InputError
 from ui.window.accessible import tie
 from ui.window.dialogs.background import in_words
+from ui.window.paragraph import paragraph
 from ui.window.theme import em
 
 
 def words(text: str = "", tone: str = "", *, fixed: bool = False) -> QLabel:
     """A label that wraps and can be copied from; ``fixed`` sets letters of one width, as for a fingerprint."""
-    label = QLabel(text)
-    label.setWordWrap(True)
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse
-                                  | Qt.TextInteractionFlag.TextSelectableByKeyboard)
-    label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-    if tone:
-        label.setProperty("tone", tone)
+    label = paragraph(tone=tone, text=text)
     if fixed:
         font = QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont)
         font.setPointSizeF(label.font().pointSizeF())

@@ -5,9 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
-    QDialog,
     QDialogButtonBox,
     QFrame,
     QHBoxLayout,
@@ -16,12 +15,13 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from engcalc.case.file import SUFFIX, write_whole
+from engcalc.case.file import SUFFIX, read_whole, write_whole
 from engcalc.errors import FileFault
-from reports.verifying import Outcome, Verification, verify_report
+from reports.verifying import LARGEST_FILE, Outcome, Verification, verify_report
 from ui.window import theme
-from ui.window.dialogs.background import Background, in_words
+from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, button, right, size, words
+from ui.window.dropped import dropped_file
 from ui.window.scrolled import Page, scrolled
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
@@ -34,7 +34,7 @@ SIGNS = {  # shape, word, colour of the theme
 FINGERPRINT = "Fingerprint:"
 
 
-class VerifyDialog(QDialog):
+class VerifyDialog(WorkingDialog):
     """Choose or drop a report; what was found is said in words. ``open_wanted`` asks to open the saved case."""
 
     open_wanted = Signal(object)
@@ -108,7 +108,7 @@ class VerifyDialog(QDialog):
             self.report.say("say which report")
             return
         self.said.setText("Checking…")
-        self._background.run(lambda: verify_report(_read(path)), self._show, self._failed)
+        self._background.run(lambda: _verified(path), self._show, self._failed)
 
     def _failed(self, error: Exception) -> None:
         self.said.setText("")
@@ -165,35 +165,17 @@ class VerifyDialog(QDialog):
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """A PDF may be dropped."""
-        if _dropped(event) is not None:
+        if dropped_file(event, ".pdf") is not None:
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
         """Check the PDF that was dropped."""
-        path = _dropped(event)
+        path = dropped_file(event, ".pdf")
         if path is not None:
             event.acceptProposedAction()
             self.report.line.setText(str(path))
             self.check()
 
-    def done(self, code: int) -> None:
-        """Close; a running piece of work ends first."""
-        self._background.close()
-        super().done(code)
 
-    def closeEvent(self, event: QCloseEvent) -> None:
-        """As :meth:`done`."""
-        self._background.close()
-        super().closeEvent(event)
-
-
-def _read(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as fault:
-        raise FileFault(str(path), f"the file cannot be read ({fault.strerror})") from fault
-
-
-def _dropped(event: QDropEvent) -> Path | None:
-    urls = [url for url in event.mimeData().urls() if url.isLocalFile() and url.toLocalFile().lower().endswith(".pdf")]
-    return Path(urls[0].toLocalFile()) if urls else None
+def _verified(path: Path) -> Verification:
+    return verify_report(read_whole(path, "a report", LARGEST_FILE))

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+
+from ui.window.paragraph import paragraph
 
 
 @dataclass(frozen=True)
@@ -47,11 +49,7 @@ class Sentences(QWidget):
         return tuple(text.text() for _, text in self._labels if not text.isHidden())
 
     def _new_line(self) -> tuple[QLabel, QLabel]:
-        sign, text = QLabel(self), QLabel(self)
-        text.setWordWrap(True)
-        text.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-        text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse
-                                     | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+        sign, text = QLabel(self), paragraph()
         row = len(self._labels)
         self._layout.addWidget(sign, row, 0, Qt.AlignmentFlag.AlignTop)
         self._layout.addWidget(text, row, 1)

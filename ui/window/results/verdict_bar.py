@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
 from engcalc.verdict import Verdict
 from engcalc.words.reasons import verdict_label
 from ui.window import theme
+from ui.window.paragraph import paragraph
 
 
 @dataclass(frozen=True)
@@ -39,10 +40,9 @@ class VerdictBar(QFrame):
         self.setAccessibleName("Verdict")
         self._sign = QLabel(self)
         self._word = QLabel(self)
-        self._sentence = _wrapping(QLabel(self))
-        self._stale = _wrapping(QLabel(self))
+        self._sentence = paragraph()
+        self._stale = paragraph(tone="warn")
         self._stale.setObjectName("stale")
-        self._stale.setProperty("tone", "warn")
         self._stale.hide()
         self._shown = WAITING
         self._narrow = False
@@ -102,11 +102,3 @@ class VerdictBar(QFrame):
 
     def _points(self) -> float:
         return max(self.font().pointSizeF(), 1.0)
-
-
-def _wrapping(label: QLabel) -> QLabel:
-    label.setWordWrap(True)
-    label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse
-                                  | Qt.TextInteractionFlag.TextSelectableByKeyboard)
-    return label
