@@ -27,7 +27,7 @@ PLAIN: Mapping[Verdict | None, Plain] = {
     Verdict.UNDERSIZED: Plain(
         "The engine runs too hot.",
         "An engine that runs too hot can warp its cylinder head, burn through the head gasket and seize. Do not drive "
-        "on with the gauge in the red: stop in a safe place, switch the engine off, and let it cool with the cap shut."),
+        "on with the gauge in the red: stop in a safe place, switch the engine off and let it cool with the cap shut."),
     Verdict.OVERCOOLING: Plain(
         "The engine does not get warm enough.",
         "An engine that stays cold burns more fuel, wears faster and thins its oil with fuel. In frost the heater "
