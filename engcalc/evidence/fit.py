@@ -18,7 +18,6 @@ import numpy as np
 
 from engcalc.errors import Cancelled
 from engcalc.evidence.unknowns import Unknown, draw_z
-from engcalc.system.warmup import Warmup
 from engcalc.units import Array
 
 DISCREPANCY = 3.0  # K; of the model late in a warm-up; trials on real healthy trips
@@ -73,10 +72,10 @@ def sight_of(time: Array, T: Array) -> Sight:
     return Sight(t, T[kept], np.linalg.inv(np.linalg.cholesky(covariance)))
 
 
-def at_times(warmup: Warmup, series: Array, time: Array) -> Array:
-    """A series of a run, (samples, members), at other times [s]: (n, members), straight lines between samples."""
-    above = np.clip(np.searchsorted(warmup.time, time, side="right"), 1, warmup.time.size - 1)
-    t0, t1 = warmup.time[above - 1], warmup.time[above]
+def at_times(sampled: Array, series: Array, time: Array) -> Array:
+    """A series (samples, members) at ``sampled`` [s], at other times [s]: (n, members), straight lines between."""
+    above = np.clip(np.searchsorted(sampled, time, side="right"), 1, sampled.size - 1)
+    t0, t1 = sampled[above - 1], sampled[above]
     share = np.clip((time - t0) / (t1 - t0), 0.0, 1.0)[:, None]
     return np.asarray(series[above - 1] + share * (series[above] - series[above - 1]))
 

@@ -258,7 +258,7 @@ class _Study:
         def model(z: Array) -> list[Array]:
             v = vehicles(sound, coarse, unknowns, z)
             w = self._run(v)
-            return [at_times(w, w.sensor + v.sensor_bias, sight.time)]
+            return [at_times(w.time, w.sensor + v.sensor_bias, sight.time)]
 
         found = fit(unknowns, model, [sight], self.seed, self.cancelled)
         return self._shown(sound, unknowns, found, sight)

@@ -10,6 +10,7 @@ from engcalc.case.file import read_case
 from ui.command.checking import SYSTEMS, resolved
 
 if TYPE_CHECKING:
+    from engcalc.evidence.before_after import BeforeAfter
     from engcalc.evidence.criterion import Criterion
     from engcalc.evidence.settling import Settlement
     from engcalc.evidence.warmup_study import Band, FitResult, Measured, RecordStudy, WarmupStudy
@@ -23,21 +24,41 @@ _PLACES = 3  # decimals of temperatures and times in the series
 def warmup_command(options: argparse.Namespace) -> Answer:
     """``heatdocket warmup``: the curve, times to temperature, and the record beside it. InputError with every fault."""
     case, system = resolved(read_case(options.case)), SYSTEMS[options.units]
+    from engcalc.evidence.before_after import compare
     from engcalc.evidence.run import read_logs
     from engcalc.evidence.warmup_study import study
+    from engcalc.words.proof_words import proof_sentences
     from engcalc.words.warmup_words import TITLES, warmup_sentences
 
     found = study(case, read_logs(case, options.case.parent))
-    lines: list[str] = []
+    both = compare(found)
+    lines = [] if both is None else [*proof_sentences(both, system), ""]
     for record in found.records:
         lines += [f"{TITLES[record.name]}:", *(f"- {text}" for text in warmup_sentences(record, system)), ""]
-    return warmup_json(found, system), lines[:-1]
+    return warmup_json(found, both, system), lines[:-1]
 
 
-def warmup_json(found: WarmupStudy, system: System) -> dict[str, Any]:
-    """The object of ``warmup --json``: the first record's keys, and every record by its name."""
+def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: System) -> dict[str, Any]:
+    """The object of ``warmup --json``: the first record's keys, every record by its name, and both laid together."""
     records = {record.name: record_json(record, system) for record in found.records}
-    return {**records[found.records[0].name], "records": records}
+    return {**records[found.records[0].name], "records": records,
+            "before_after": None if both is None else _both(both, system)}
+
+
+def _both(both: BeforeAfter, system: System) -> dict[str, Any]:
+    from engcalc.words.proof_words import proof_sentences
+    from ui.command.as_json import celsius, number
+
+    c = both.change
+    return {
+        "proof": both.proof.value, "odds_less_passes": number(both.odds), "after_healthy": both.after_healthy,
+        "unproven": [what.value for what in both.unproven], "sentences": list(proof_sentences(both, system)),
+        "change": {"at_s": number(c.at), "before_degC": celsius(c.before), "after_degC": celsius(c.after),
+                   "change_K": number(c.after - c.before), "step_degC": celsius(c.step),
+                   "time_before_s": number(c.time_before), "time_after_s": number(c.time_after)},
+        **{name: {"opening": number(half.opening), "opening_low": number(half.opening_low),
+                  "opening_high": number(half.opening_high), "fit_rms_K": number(half.rms)}
+           for name, half in (("before", both.before), ("after", both.after))}}
 
 
 def record_json(record: RecordStudy, system: System) -> dict[str, Any]:

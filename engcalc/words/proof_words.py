@@ -1,0 +1,63 @@
+"""Before and after in plain sentences: one for the customer, then what it rests on and what is still open."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from engcalc.evidence.before_after import SOUND_OPENING, BeforeAfter, Change, Half, Proof
+from engcalc.units import System
+from engcalc.words.numbers import difference, minutes, odds_words, share, temperature
+
+_ENDS: Mapping[Proof, str] = {
+    Proof.REPAIRED: "now it warms up as a sound vehicle does.",
+    Proof.BETTER: "that is better, but not yet what a sound vehicle does.",
+    Proof.SAME: "what was wrong is still there.",
+    Proof.OPEN: "whether that is the repair's doing is not shown yet.",
+    Proof.NO_FAULT: "a sound vehicle does both."}
+
+
+def proof_sentence(found: BeforeAfter, system: System) -> str:
+    """The one sentence for the customer."""
+    c = found.change
+    before, after = (temperature(T, system) for T in (c.before, c.after))
+    at = f"{minutes(c.at)} after the start"
+    return (f"{at.capitalize()} the coolant stood at {before} before the repair and at {after} after it: "
+            f"{_ENDS[found.proof]}")
+
+
+def proof_sentences(found: BeforeAfter, system: System) -> tuple[str, ...]:
+    """The sentence for the customer, what it rests on, and what is still unproven."""
+    return (proof_sentence(found, system), *_change(found.change, system), _opening(found), _health(found),
+            *(f"Still open: {what.value}." for what in found.unproven))
+
+
+def _change(c: Change, system: System) -> tuple[str, ...]:
+    gained = c.after - c.before
+    more = "more" if gained >= 0.0 else "less"
+    said = [f"That is {difference(gained, system)} {more} at the same time after the start."]
+    if c.step is not None and c.time_after is not None:
+        before = "was not reached before" if c.time_before is None else f"took {minutes(c.time_before)} before"
+        said.append(f"{temperature(c.step, system)} {before}, and {minutes(c.time_after)} after.")
+    return tuple(said)
+
+
+def _opening(found: BeforeAfter) -> str:
+    return (f"One vehicle explains both records if the shut thermostat let pass {_passes(found.before)} before and "
+            f"{_passes(found.after)} after; that it was more before than after is {odds_words(found.odds)}.")
+
+
+def _passes(half: Half) -> str:
+    if half.opening < SOUND_OPENING:
+        return f"no more than a sound one ({_percent(half.opening_high)} at most)"
+    low, high = _percent(half.opening_low), _percent(half.opening_high)
+    return f"about {share(half.opening)} of its full opening ({low} to {high})"
+
+
+def _percent(part: float) -> str:
+    return share(part) if part >= 0.01 else f"{100.0 * part:.1f} %"
+
+
+def _health(found: BeforeAfter) -> str:
+    if found.after_healthy:
+        return "The record after the repair lies within what nine in ten sound vehicles of this kind would show."
+    return "The record after the repair is not what a sound vehicle of this kind is sure to show."
