@@ -22,6 +22,7 @@ from ui.window import theme
 from ui.window.accessible import retire
 from ui.window.dropped import LOGS, dropped_file
 from ui.window.menus import Menus
+from ui.window.progress import Progress
 from ui.window.prompts import Prompts, Unsaved
 from ui.window.settings import Settings
 from ui.window.start_page import StartPage, WayIn
@@ -74,6 +75,9 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(self._stack)
         self._doing = QLabel()
         self.statusBar().addPermanentWidget(self._doing)
+        self._progress = Progress(self.checker)
+        self._progress.stopped.connect(self.stop_check)
+        self.statusBar().addPermanentWidget(self._progress)
         self.menus = Menus(self)
         self.setAcceptDrops(True)
         self._connect_start_page()
@@ -276,6 +280,16 @@ class MainWindow(QMainWindow):
         if self.workspace is None:
             self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
         self.menus.refresh()
+
+    def stop_check(self) -> None:
+        """Work out no answer to what stands typed."""
+        if self.workspace is not None:
+            self.workspace.stop()
+
+    def check_again(self) -> None:
+        """Work the answer out once more."""
+        if self.workspace is not None:
+            self.workspace.ask()
 
     def tell(self, text: str) -> None:
         """Say something in the status bar for a while."""

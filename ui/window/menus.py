@@ -82,6 +82,8 @@ class Menus:
         self._action(menu, "Copy &table of results", lambda: errands.copy_table(window), "Ctrl+Shift+T",
                      needs_case=True)
         self._action(menu, "Copy &picture", lambda: errands.copy_picture(window), "Ctrl+Shift+P", needs_case=True)
+        menu.addSeparator()
+        self._action(menu, "&Work out again", window.check_again, "F5", needs_case=True)
 
     def _undo_step(self) -> None:
         if self._window.document is not None:

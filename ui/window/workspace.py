@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 
 SLOW_MS = 300
+STOPPED = "The check was stopped. F5 works the answer out."
+STOPPED_ODDS = "The check was stopped before its odds were worked out. F5 works them out."
 UNDER_WAY = "The answer to what stands typed now is being worked out."
 
 
@@ -80,7 +82,7 @@ class Workspace(QWidget):
         checker.busy_changed.connect(self._busy)
         self.set_system(system)
         self._name()
-        self._ask()
+        self.ask()
 
     def _bar(self) -> QHBoxLayout:
         bar = QHBoxLayout()
@@ -115,10 +117,10 @@ class Workspace(QWidget):
         if change.path in ("", "job.title"):
             self._name()
         if change.path:
-            self._ask()
+            self.ask()
             self.side.document_changed()
 
-    def _ask(self) -> None:
+    def ask(self) -> None:
         """Ask for a check of what stands typed, or say why there is none."""
         answer = self.document.resolve()
         if isinstance(answer, Case):
@@ -128,6 +130,12 @@ class Workspace(QWidget):
         self._slow.stop()
         self.checker.cancel()
         self.results.show_stale(stale_words(len(self.document.faults), self.check is not None))
+
+    def stop(self) -> None:
+        """Stop the check under way and say what the answer shown is worth."""
+        self._slow.stop()
+        self.checker.cancel()
+        self.results.show_stale(STOPPED_ODDS if self.current_check() is not None else STOPPED)
 
     def _answered(self, check: Check) -> None:
         self._slow.stop()
