@@ -83,11 +83,12 @@ CHECKS: Mapping[str, CheckWords] = {
     "combustion_gas_test": CheckWords(
         "Test for combustion gas", "Draw the gas above the coolant through test fluid, or use a gas tester.",
         "Gas means a leak between cylinder and coolant: do not seal the system and drive on.",
-        ("hot_cap", "gas_test", "exhaust")),
+        ("hot_cap", "gas_positive", "exhaust")),
     "cap_test": CheckWords("Cap test", "Take the cap off cold and test at which pressure it opens.",
                            "A cap that opens early lets the coolant boil sooner and lose level.", ("hot_cap",)),
     "refractometer": CheckWords("Mixture by refractometer", "Put a drop of cold coolant on a refractometer.",
-                                "It tells the share of glycol: frost protection and boiling point.", ("hot_cap", "poison")),
+                                "It tells the share of glycol: frost protection and boiling point.",
+                                ("hot_cap", "poison")),
     "belt_and_pump_drive": CheckWords(
         "Belt and pump drive", "Engine off: look at belt and pulley, turn the pulley by hand and feel for play.",
         "A slipping belt or loose wheel moves no coolant.", ("moving_parts",)),
@@ -114,13 +115,13 @@ CHECKS: Mapping[str, CheckWords] = {
         "Radiator hoses, both, warmed up at idle", "Engine warmed up and idling: measure both radiator hoses.",
         "Both warm with a cold engine means an open valve; a cold lower hose on a hot engine means little flow.", _HOT),
     "fan_commanded": CheckWords(
-        "Fan commanded on", "Command the fan with the scan tool, or wait for it with the engine hot; mind its direction.",
+        "Fan commanded on", "Command it with the scan tool, or wait with the engine hot; mind which way it blows.",
         "It runs or it does not; then look at fuse, relay, motor and wiring.", ("fan_by_itself", "moving_parts")),
     "radiator_face_and_shutter": CheckWords(
-        "Radiator face, seals and shutter", "Look through the grille: dirt, leaves, a cover, a shutter that stays shut.",
+        "Radiator face, seals and shutter", "Look through the grille: dirt, leaves, a cover, a shut shutter.",
         "Air that cannot come in cannot cool.", ("fan_by_itself",)),
     "valve_out_and_looked_at_cold": CheckWords(
-        "Thermostat out, looked at cold", "Drain as far as needed, take the thermostat out cold and hold it to the light.",
+        "Thermostat out, looked at cold", "Drain as far as needed, take it out cold and hold it to the light.",
         "A gap when cold means that it does not close.", ("hot_cap", "poison")),
     "valve_in_a_pot_of_water": CheckWords(
         "Thermostat in a pot of water with a thermometer",
@@ -177,18 +178,27 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: System = System.S
         text = f"{label}: they should agree after a long stand."
     else:
         text = f"{label}: {'yes' if item.measured > 0.5 else 'no'}."
-    return f"{text} {_pointing(item, best)}"
+    return f"{text} {pointing(item, best)}"
 
 
-def _pointing(item: EvidenceWeight, best: str) -> str:
-    bits = item.weight if best == "healthy" else item.weight_to_healthy
+def pointing(item: EvidenceWeight, best: str) -> str:
+    """Which way a piece of evidence points, and how strongly."""
+    strength, supports = leaning(item, best)
+    if strength is None:
+        return "It hardly moves the odds."
     against = "the next likely cause" if best == "healthy" else "a sound vehicle"
+    way = "for the likeliest cause and against" if supports else "against the likeliest cause and for"
+    return f"It speaks {strength}{way} {against}."
+
+
+def leaning(item: EvidenceWeight, best: str) -> tuple[str | None, bool]:
+    """How strongly a piece of evidence moves the odds, as a word to stand before "for" (None: hardly), and whether it
+    supports the likeliest cause."""
+    bits = item.weight if best == "healthy" else item.weight_to_healthy
     size = abs(bits)
     if size < 0.5:
-        return "It hardly moves the odds."
-    strength = "strongly " if size > 3.0 else "a little " if size < 1.5 else ""
-    way = "for the likeliest cause and against" if bits > 0.0 else "against the likeliest cause and for"
-    return f"It speaks {strength}{way} {against}."
+        return None, bits > 0.0
+    return "strongly " if size > 3.0 else "a little " if size < 1.5 else "", bits > 0.0
 
 
 def check_sentence(check: CheckValue) -> str:

@@ -8,6 +8,7 @@ import numpy as np
 
 from engcalc.evidence.warmup_study import RecordStudy
 from engcalc.units import Array, System, show
+from engcalc.words.numbers import minutes
 from reports.plots.describe import Chart, Line, Mark, Shape, Tone, Words
 from reports.plots.lines import Guides, Quantity, Swept, line_chart
 
@@ -35,7 +36,7 @@ def warmup_chart(record: RecordStudy, system: System) -> Chart:
     swept += [*_told(record), *_by_hand(record)]
     marks = () if regulating is None else (
         Mark(regulating, f"thermostat starts to open, {show(regulating, 'temperature', system)}", Tone.MUTED),)
-    words = Words("Coolant after the start", _caption(record, system), _alternative(record, system))
+    words = Words("Coolant after the start", _caption(record), _alternative(record, system))
     return line_chart(words, TIME, Quantity("Coolant as the sensor shows it", "temperature"), swept, system,
                       Guides(along_y=marks))
 
@@ -59,7 +60,7 @@ def _by_hand(record: RecordStudy) -> Iterator[Swept]:
         yield Swept("read by hand", time, T, Tone.INK, Line.NONE, Shape.DIAMOND)
 
 
-def _caption(record: RecordStudy, system: System) -> str:
+def _caption(record: RecordStudy) -> str:
     shaded = "Shaded: nine in ten sound vehicles like this one."
     measured = record.measured
     if measured is None:
@@ -67,7 +68,7 @@ def _caption(record: RecordStudy, system: System) -> str:
     if measured.leaves_band is None:
         return f"{shaded} The record stays within it."
     where = "below" if measured.leaves_below else "above"
-    return f"{shaded} The record leaves it {where} from {show(max(measured.leaves_band, 0.0), 'time', system)} on."
+    return f"{shaded} The record leaves it {where} from {minutes(max(measured.leaves_band, 0.0))} on."
 
 
 def _alternative(record: RecordStudy, system: System) -> str:

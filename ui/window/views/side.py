@@ -30,13 +30,20 @@ def _warmup(context: Context) -> View:
     return WarmupView(context)
 
 
+def _causes(context: Context) -> View:
+    from ui.window.views.causes.view import CausesView
+
+    return CausesView(context)
+
+
 def _refill(context: Context) -> View:
     from ui.window.views.refill.view import RefillView
 
     return RefillView(context)
 
 
-VIEWS: dict[str, Callable[[Context], View]] = {"Studies": _studies, "Warm-up": _warmup, "Refill": _refill}
+VIEWS: dict[str, Callable[[Context], View]] = {
+    "Causes": _causes, "Warm-up": _warmup, "Studies": _studies, "Refill": _refill}
 """The views beside the verdict, by the name on their tab."""
 
 

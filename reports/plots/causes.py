@@ -1,0 +1,45 @@
+"""What the likeliest causes would show, over what was measured."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from engcalc.case.records import Record
+from engcalc.evidence.diagnosis import Curve, Diagnosis
+from engcalc.units import Array, System, show
+from engcalc.words.causes import cause_label
+from reports.plots.describe import Chart, Line, Shape, Tone, Words
+from reports.plots.lines import Quantity, Swept, line_chart
+
+TIME = Quantity("Time since the start", "time", zero=True)
+TONES = ((Tone.COOLANT, Line.SOLID), (Tone.AIR, Line.DASHED), (Tone.HEATER, Line.DOTTED))
+MOST_POINTS = 120  # of what was measured, each drawn as a point
+
+
+def curves_chart(found: Diagnosis, record: Record, system: System) -> Chart:
+    """The sensor under each of the leading causes, 5 to 95 % of its odds shaded, and what was measured."""
+    swept = [_swept(curve, *style) for curve, style in zip(found.curves, TONES, strict=False)]
+    time, T = _measured(found, record)
+    if time.size:
+        swept.append(Swept("measured", time, T, Tone.INK, Line.NONE, Shape.RING))
+    told = "; ".join(f"{cause_label(c.fault)}: {show(float(c.median[-1]), 'temperature', system)} at the end"
+                     for c in found.curves)
+    words = Words("What each cause would show",
+                  "What the sensor would show under each cause, given all that was read; shaded is its range.",
+                  f"{told}.")
+    return line_chart(words, TIME, Quantity("Coolant as the sensor shows it", "temperature"), swept, system)
+
+
+def _swept(curve: Curve, tone: Tone, line: Line) -> Swept:
+    label = cause_label(curve.fault)
+    return Swept(label, curve.time, curve.median, tone, line, low=curve.low, high=curve.high)
+
+
+def _measured(found: Diagnosis, record: Record) -> tuple[Array, Array]:
+    """The curve of log or typed pairs, thinned, and the coolant readings taken by hand."""
+    time, T = found.measured
+    which = np.unique(np.linspace(0, time.size - 1, min(time.size, MOST_POINTS)).round().astype(int)) \
+        if time.size else np.zeros(0, dtype=int)
+    spots = [(float(s.at[0]), float(s.value[0])) for s in record.spots if s.what == "coolant" and s.at is not None]
+    hands = np.array(spots, dtype=np.float64).reshape(-1, 2)
+    return np.concatenate((time[which], hands[:, 0])), np.concatenate((T[which], hands[:, 1]))

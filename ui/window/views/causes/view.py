@@ -1,0 +1,206 @@
+"""The causes view: what may be behind the complaint and how sure that is, and what to check next."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtWidgets import QButtonGroup, QCheckBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from engcalc.case.case import Case
+from engcalc.evidence.diagnosis import Diagnosis, EvidenceWeight, diagnose
+from engcalc.evidence.run import RECORDS, read_logs, records
+from engcalc.evidence.sampler import Effort
+from engcalc.units import System, plain_number, show
+from engcalc.words.causes import (
+    cause_label,
+    cause_summary,
+    evidence_label,
+    evidence_sentence,
+    group_sentence,
+    leaning,
+)
+from engcalc.words.numbers import odds_words, temperature
+from engcalc.words.warmup_words import TITLES
+from reports.plots.causes import curves_chart
+from ui.window.dialogs.background import Stopped, Tell
+from ui.window.paragraph import paragraph
+from ui.window.results.card import Part, PictureCard
+from ui.window.results.lines import Sentence, Sentences
+from ui.window.results.table import TableText
+from ui.window.scrolled import Page, scrolled
+from ui.window.theme import em
+from ui.window.views.causes.check_card import CheckCard
+from ui.window.views.tables import WideTable
+from ui.window.views.view import NO_CASE, Context, LongView, Question, column
+
+NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
+NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
+NO_RECORD = "Readings are needed: at least one coolant temperature with its time, or something seen. Type them " \
+            "in the form, or import a log in the warm-up view."
+
+
+class CausesView(LongView):
+    """Odds in words, groups, evidence, curves, and the next check whose result goes back with one click."""
+
+    def __init__(self, context: Context, effort: Effort | None = None) -> None:
+        super().__init__(context)
+        self._effort = effort
+        self.warning = paragraph("Not enough", "warn")
+        self.odds, self.groups, self.rates = Sentences("Causes"), Sentences("Groups"), paragraph("Base rates", "muted")
+        self.check = CheckCard(context.document)
+        self.check.done.connect(self.refresh)
+        self.table = WideTable("Evidence")
+        self.unused = Sentences("Not used")
+        self.curves = PictureCard("What each cause would show")
+        self._groups = Part("Not to be told apart", self.groups)
+        self._next = Part("Next check", self.check)
+        self._unused = Part("Not used", self.unused)
+        self._parts = (self.warning, Part("What may be behind it", self.odds), self._groups, self._next,
+                       self._evidence(), self._unused, self.curves, self.rates)
+        page = Page()
+        body = QVBoxLayout(page)
+        body.setContentsMargins(0, 0, 0, 0)
+        for part in self._parts:
+            body.addWidget(part)
+        body.addStretch(1)
+        area = scrolled(page)
+        column(self, self._bar(), self.line, area, stretch=area)
+        self.show_nothing()
+
+    def _evidence(self) -> Part:
+        copy = QPushButton("Copy table")
+        copy.setAccessibleName("Copy table of evidence")
+        copy.clicked.connect(self.copy_table)
+        return Part("What carries it", self.table, copy)
+
+    def _bar(self) -> QWidget:
+        bar = QWidget()
+        row = QHBoxLayout(bar)
+        row.setContentsMargins(0, em() // 4, 0, em() // 4)
+        row.setSpacing(0)
+        self.records = QButtonGroup(self)
+        for number, name in enumerate(RECORDS):
+            button = QPushButton(TITLES[name])
+            button.setCheckable(True)
+            button.setChecked(number == 0)
+            button.setProperty("tone", "choice")
+            button.setAccessibleName(f"Record: {TITLES[name]}")
+            self.records.addButton(button, number)
+            row.addWidget(button)
+        self.records.idClicked.connect(lambda _number: self.refresh())
+        row.addStretch(1)
+        self.pairs = QCheckBox("Two faults at once")
+        self.pairs.setToolTip("Try pairs of the leading causes too; it takes longer")
+        self.pairs.clicked.connect(lambda _checked: self.refresh())
+        row.addWidget(self.pairs)
+        return bar
+
+    @property
+    def record(self) -> str:
+        """The record that is chosen."""
+        return RECORDS[self.records.checkedId()]
+
+    def question(self) -> Question | str:
+        """The diagnosis of the chosen record."""
+        case, folder = self.context.case, self.context.document.folder or Path()
+        if case is None:
+            return NO_CASE
+        if self.record not in records(case):
+            return NO_RECORD
+        pairs = self.pairs.isChecked()
+        return Question((case, folder, self.record, pairs), partial(
+            _work, case, folder, self.record, pairs, self._effort))
+
+    def show_answer(self, answer: Diagnosis) -> None:
+        """Say the odds, what carries them, and what to do next."""
+        system = self.context.system
+        for part in self._parts:
+            part.show()
+        self.warning.setText(NOT_ENOUGH)
+        self.warning.setVisible(not answer.enough)
+        self.odds.show_sentences(odds_sentences(answer, system))
+        self._say(self._groups, self.groups, [Sentence(group_sentence(group)) for group in answer.groups])
+        self._say(self._unused, self.unused, [Sentence(f"{text[:1].upper()}{text[1:]}.") for text in answer.unused])
+        self.check.show_checks(answer.next_checks, answer.record, system)
+        self._next.setVisible(bool(answer.next_checks))
+        self.table.put(evidence_table(answer, system))
+        self.curves.show_plot(curves_chart(answer, records(answer.case)[answer.record], system))
+        self.rates.setText(rates_words(answer))
+
+    @staticmethod
+    def _say(part: Part, sentences: Sentences, said: list[Sentence]) -> None:
+        sentences.show_sentences(said)
+        part.setVisible(bool(said))
+
+    def show_nothing(self) -> None:
+        """Take everything away."""
+        for part in self._parts:
+            part.hide()
+
+    def copy_table(self) -> bool:
+        """Copy the table of evidence."""
+        self.table.copy()
+        return self.answer is not None
+
+    def copy_picture(self) -> bool:
+        """Copy the curves."""
+        if self.curves.view.plot is None:
+            return False
+        self.curves.view.copy()
+        return True
+
+
+def odds_sentences(found: Diagnosis, system: System) -> list[Sentence]:
+    """The causes worth naming, the likeliest first, and what is left for all others together."""
+    named = [c for c in found.causes if c.probability >= NAMED] or [found.best]
+    rest = 1.0 - sum(c.probability for c in named)
+    said = [Sentence(cause_summary(c, system), f"{i}") for i, c in enumerate(named, 1)]
+    others = len(found.causes) - len(named)
+    return [*said, Sentence(f"Any of the {others} others: {odds_words(rest)}.")] if others else said
+
+
+def evidence_table(found: Diagnosis, system: System) -> TableText:
+    """What was read or seen, what health and the likeliest cause would show, and which way it points."""
+    rows, helps = [], []
+    for item in found.evidence:
+        label = evidence_label(item)
+        kind = "difference" if item.item == "key_on" else "temperature" if item.is_temperature else "seen"
+        cells = [_cell(x, kind, system, measured=x is item.measured)
+                 for x in (item.measured, item.expected_healthy, item.expected_best)]
+        rows.append((f"{label[:1].upper()}{label[1:]}", *cells, _leans(item, found.best.fault)))
+        helps.append(evidence_sentence(item, found.best.fault, system))
+    return TableText(("Evidence", "Read", "Sound vehicle", "Likeliest cause", "Speaks"), tuple(rows),
+                     tuple(helps), words_columns=5)
+
+
+def _cell(value: float, kind: str, system: System, *, measured: bool) -> str:
+    if kind == "temperature":
+        return temperature(value, system)
+    if kind == "difference":
+        return show(value, "temperature difference", system)
+    if measured:
+        return "yes" if value > 0.5 else "no"
+    return f"{plain_number(5.0 * round(20.0 * value))} % see it"
+
+
+def _leans(item: EvidenceWeight, best: str) -> str:
+    """Which way it speaks, seen from the likeliest cause."""
+    strength, supports = leaning(item, best)
+    return "hardly either way" if strength is None else f"{strength}{'for it' if supports else 'against it'}"
+
+
+def rates_words(found: Diagnosis) -> str:
+    """What the odds were before any reading."""
+    first = sorted(found.base_rates.rates.items(), key=lambda pair: -pair[1])[:3]
+    labels = ((cause_label(fault.value), rate) for fault, rate in first)
+    listed = "; ".join(f"{label[:1].lower()}{label[1:]}, {odds_words(rate)}" for label, rate in labels)
+    return f"Before any reading, by the reason for the visit ({found.base_rates.reason}; {found.base_rates.basis}): " \
+           f"{listed}."
+
+
+def _work(case: Case, folder: Path, record: str, pairs: bool, effort: Effort | None, tell: Tell,
+          stopped: Stopped) -> Diagnosis:
+    logs = read_logs(case, folder)
+    return diagnose(case, logs, record=record, pairs=pairs, effort=effort, cancelled=stopped,
+                    progress=lambda share, _words: tell(share))
