@@ -1,12 +1,11 @@
-"""The one type family of a report: DejaVu Sans, regular and bold, as matplotlib carries it.
+"""The one type family of a report: DejaVu Sans, regular and bold, from the files beside this module.
 
 It holds the degree sign, the Greek letters, exponents and Cyrillic, and is embedded as a subset, so a report
-looks alike on every machine.
+looks alike on every machine; the window shows the same. Its licence stands beside the files.
 """
 
 from __future__ import annotations
 
-from importlib.util import find_spec
 from pathlib import Path
 
 from reportlab import rl_config
@@ -29,8 +28,5 @@ def register() -> None:
 
 
 def font_folder() -> Path:
-    """The folder of the type files; found without importing matplotlib, which takes a third of a second."""
-    package = find_spec("matplotlib")
-    if package is None or package.origin is None:
-        raise ModuleNotFoundError("matplotlib, which carries the type files, is not installed")
-    return Path(package.origin).parent / "mpl-data" / "fonts" / "ttf"
+    """The folder of the type files."""
+    return Path(__file__).parent / "fonts_data"

@@ -27,7 +27,6 @@ _FOLDERS = {
     "XDG_STATE_HOME": "state",
     "XDG_RUNTIME_DIR": "runtime",
 }
-_FONT_CACHE = "MPLCONFIGDIR"  # one for all workers of a run: matplotlib takes seconds to list the fonts afresh
 
 settings.register_profile("heatdocket", derandomize=True, max_examples=60, deadline=None, print_blob=False)
 settings.load_profile("heatdocket")
@@ -37,7 +36,6 @@ def _own_environment() -> None:
     for variable, name in _FOLDERS.items():
         (_HOME / name).mkdir(mode=0o700)
         os.environ[variable] = str(_HOME / name)
-    os.environ.setdefault(_FONT_CACHE, str(_HOME / "matplotlib"))
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # more threads on two cores only wait
     os.environ.pop("HEATDOCKET_PASSWORD", None)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import ast
 import re
 import shutil
 import subprocess
+import sys
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -33,7 +36,7 @@ def texts(tracked: list[str]):
     """Tracked text files outside .ci, with their lines numbered from 1."""
     for name in tracked:
         content = (PROJECT / name).read_bytes()
-        if b"\0" in content or name.startswith(".ci/") or name.endswith((".pdf", ".p12", ".png")):
+        if b"\0" in content or name.startswith(".ci/") or name.endswith((".pdf", ".p12", ".png", ".ttf")):
             continue
         yield from ((name, number, line) for number, line in enumerate(content.decode("utf-8").splitlines(), start=1))
 
@@ -71,10 +74,47 @@ def test_the_licence_is_mit():
     text = (PROJECT / "LICENSE").read_text(encoding="utf-8")
     assert text.startswith("MIT License\n")
     assert "WITHOUT WARRANTY OF ANY KIND" in text
-    assert tomllib.loads((PROJECT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["license"] == "MIT"
+    assert project()["license"] == "MIT"
+
+
+# Where a library is imported by another name than it is installed by
+MODULES = {"PySide6-Essentials": ("PySide6", "shiboken6"), "pillow": ("PIL",), "pyHanko": ("pyhanko",)}
+
+
+def project() -> dict[str, Any]:
+    return tomllib.loads((PROJECT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+
+
+def imported() -> set[str]:
+    """The top of everything that the product imports, nested imports too."""
+    trees = (ast.parse(file.read_text(encoding="utf-8")) for top in ("engcalc", "reports", "ui")
+             for file in (PROJECT / top).rglob("*.py"))
+    nodes = [node for tree in trees for node in ast.walk(tree)]
+    names = [alias.name for node in nodes if isinstance(node, ast.Import) for alias in node.names]
+    names += [node.module or "" for node in nodes if isinstance(node, ast.ImportFrom) and node.level == 0]
+    return {name.split(".")[0] for name in names} - set(sys.stdlib_module_names) - TOP_LEVEL
+
+
+def test_what_is_imported_is_declared_and_what_is_declared_is_imported():
+    """A library that only comes along with another may go away with it."""
+    declared = [pin.split("~=")[0] for pin in project()["dependencies"]]
+    expected = {name: MODULES.get(name, (name.replace("-", "_"),)) for name in declared}
+    used = imported()
+    assert used - {module for modules in expected.values() for module in modules} == set()
+    assert [name for name, modules in expected.items() if not used & set(modules)] == []
+
+
+def test_the_table_of_dependencies_is_the_one_that_is_installed():
+    rows = re.findall(r"^\| (\S[^|]*?) \|", (PROJECT / "DEVELOPERS.md").read_text(encoding="utf-8"), re.M)
+    told = {part.split(" ")[0]: part.split(" ")[1] for row in rows for part in row.split(", ")
+            if re.fullmatch(r"\S+ [0-9.]+", part)}
+    extras = project()["optional-dependencies"].values()
+    pins = dict(pin.split("~=") for pins in (project()["dependencies"], *extras) for pin in pins)
+    assert {name: pin for name, pin in pins.items() if not f"{pin}.".startswith(f"{told.get(name)}.")} == {}
+    assert set(told) - set(pins) == set()
 
 
 def test_dependencies_are_pinned_to_compatible_releases():
-    project = tomllib.loads((PROJECT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    pins = [*project["dependencies"], *(pin for extra in project["optional-dependencies"].values() for pin in extra)]
+    extras = project()["optional-dependencies"].values()
+    pins = [*project()["dependencies"], *(pin for extra in extras for pin in extra)]
     assert [pin for pin in pins if "~=" not in pin] == []

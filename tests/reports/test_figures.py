@@ -118,13 +118,3 @@ def test_drawing_leaves_the_canvas_as_it_was():
         depth += {"q": 1, "Q": -1}.get(operator, 0)
         if depth == 0:
             assert operator not in ("d", "gs"), operands
-
-
-def test_reports_draw_pictures_with_one_tool():
-    """A picture for the page must not bring in the plotting library, whose import takes a third of a second."""
-    import subprocess
-    import sys
-
-    code = "import sys, reports.figures; print('matplotlib' in sys.modules)"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "False"

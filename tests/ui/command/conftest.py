@@ -20,7 +20,7 @@ import sys
 
 class Blocked:
     def find_spec(self, name, path=None, target=None):
-        if name.split(".")[0] in {"PySide6", "shiboken6", "pyqtgraph"}:
+        if name.split(".")[0] in {"PySide6", "shiboken6"}:
             raise ModuleNotFoundError(f"{name} is blocked", name=name)
 
 sys.meta_path.insert(0, Blocked())

@@ -5,14 +5,13 @@ from __future__ import annotations
 import math
 
 import pytest
-from fontTools.ttLib import TTFont
 from PySide6.QtCore import QEvent, QPoint, QRect, Qt
 from PySide6.QtGui import QFocusEvent, QGuiApplication
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
 
 from engcalc.units import System, to_unit, unit_for
 from engcalc.words.results import RESULTS
-from reports.fonts import font_folder
+from reports.texts import printable
 from ui.window import theme
 from ui.window.accessible import by_name
 from ui.window.results.content import NOT_ON_A_BENCH
@@ -296,7 +295,7 @@ def within(widget: QWidget, page: QWidget) -> bool:
 
 def test_every_letter_has_a_glyph(panel, examples):
     """In the one type family that screen and paper use; a missing one would be an empty box."""
-    glyphs = TTFont(font_folder() / "DejaVuSans.ttf").getBestCmap()
+    glyphs = printable()
     for name, check in examples.items():
         panel.show_check(check)
         texts = [label.text() for label in panel.findChildren(QLabel)]
