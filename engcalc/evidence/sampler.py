@@ -96,14 +96,19 @@ class Draws:
     severity_z: Array = field(default_factory=lambda: np.zeros((0, 0)))
 
     def log_weights(self) -> Array:
-        """Log importance weights, normalised so that their mean is the evidence."""
+        """Log importance weights, normalised so that their mean is the evidence.
+
+        The largest are cut to sqrt(draws) times their mean (truncated importance sampling: Ionides, J. Comput. Graph.
+        Statist. 17 (2008) 295), so that one draw far out does not carry all.
+        """
         log_prior = _log_normal(self.z)
         terms = [np.log(self.prior) + log_prior] if self.prior else []
         terms += [np.log(c.count) + c.log_density(self.z) for c in self.components]
         stack = np.stack(terms)
         top = stack.max(axis=0)
         mixture = top + np.log(np.exp(stack - top).sum(axis=0)) - np.log(len(self.z))
-        return np.asarray(self.log_likelihood + log_prior - mixture)
+        log_w = self.log_likelihood + log_prior - mixture
+        return np.minimum(log_w, log_mean(log_w) + 0.5 * np.log(len(log_w)))
 
     def log_evidence(self) -> float:
         """Log of the integral of likelihood times prior."""

@@ -90,6 +90,7 @@ _LAWS = (
     _Law("lag", "lag of the valve's wax", 0.30, (("thermostat.time_constant", 1.0, np.inf),)),
 )
 _FRICTION = _Law("friction", "friction of the engine", 0.15, (("engine.friction_mep", 1.0, np.inf),))
+LOAD_NOTED = 0.20  # log; of the heat where only a noted schedule tells the load: grade, wind, mass
 LOAD_GUESSED = 0.35  # log; of the heat where only a duty says how the vehicle ran
 RADIATOR, RADIATOR_SCALED = 0.20, 0.05  # log; conductance of the core from its dimensions; scaled to a maker's point
 HEATER_AIR = 0.25  # log; the blower's air at a known setting
@@ -118,7 +119,7 @@ def unknowns_of(case: Case, run: Run) -> tuple[Unknown, ...]:
 def _heat_spread(run: Run) -> float:
     if run.heat is not None:
         return float(np.hypot(HEAT.spread, run.heat.relative_uncertainty))
-    guessed = 0.0 if run.record.schedule else LOAD_GUESSED
+    guessed = LOAD_NOTED if run.record.schedule else LOAD_GUESSED
     return float(np.hypot(HEAT.spread, guessed))
 
 
