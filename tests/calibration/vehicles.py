@@ -1,0 +1,258 @@
+"""Vehicles for the calibration study, by a generator that is not the diagnosing model's twin.
+
+What differs from the judge's own model: half the step; another exponent of friction over oil viscosity; hidden grade,
+wind and load; a discrepancy of another scale and memory; unknowns spread evenly or with fat tails instead of normally;
+a tenth broken by something that is not in the list. What does not: lumps and network are the same code.
+All numbers are invented.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+import engcalc.components.engine as engine_module
+from engcalc.case.case import Case, value_at, with_values
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.components.engine import prepare_engine
+from engcalc.evidence.base_rates import PER_CENT
+from engcalc.evidence.causes import CAUSES, Fault, applicable
+from engcalc.evidence.log import read_log
+from engcalc.evidence.observations import FACTS
+from engcalc.evidence.record import LogRecord
+from engcalc.evidence.run import run_of
+from engcalc.evidence.simulated import Hypothesis, Simulated, problem_of, simulate
+from engcalc.system.drive import Drive, recorded_drive
+from engcalc.system.state import HEATER_AIR_SHARE
+from engcalc.units import Array
+
+K0 = 273.15
+STEP = 0.5  # s; the judge steps by 1 s
+CLASSES = ("small car", "family car", "large car", "delivery van", "pickup")
+REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
+NOT_IN_LIST = 10.0  # per cent
+# what is broken by something that is not in the list: changes of the hidden vehicle
+OTHERS: tuple[tuple[str, dict[str, float]], ...] = (
+    ("the block stands in the wind", {"engine.surface_conductance": 4.0}),
+    ("the bypass is clogged", {"circuit.bypass_flow": 0.05}),
+    ("the bypass is torn wide open", {"circuit.bypass_flow": 4.0}),
+    ("a second core hangs on the heater circuit", {"heater.rated_output": 2.5, "heater.blower_flow": 2.0}),
+    ("the brakes drag", {}))
+
+
+@dataclass(frozen=True, eq=False)
+class Vehicle:
+    """One vehicle as the judge sees it, and the truth."""
+
+    case: Case
+    logs: dict[str, LogRecord]
+    rates: dict[str, float]
+    reason: str
+    truth: str
+    inlet: bool
+    ambient: float
+    hottest: float
+    rich: bool
+    hand_readings: int
+    shown_end: float
+    settled_minutes: float
+
+
+def vehicle(seed: int) -> Vehicle:
+    """The vehicle of a seed."""
+    rng = np.random.default_rng([seed, 2026])
+    reason, inlet, rich = str(rng.choice(REASONS)), bool(rng.random() < 0.5), bool(rng.random() < 0.5)
+    hot = reason.startswith("hot")
+    ambient = float(rng.uniform(10.0, 38.0) if hot else rng.uniform(-18.0, 25.0))
+    heater = str(rng.choice(["off", "low", "high"])) if not hot else "off"
+    base = _resolved({"vehicle": {"class": str(rng.choice(CLASSES))}, "job": {"reason": reason},
+                      "thermostat": {"side": "inlet" if inlet else "outlet"},
+                      "evidence": {"before": {"ambient": f"{ambient:.1f} degC"}}})
+    rates = _rates(base, reason)
+    keys = list(rates)
+    truth = Fault(str(rng.choice(keys, p=np.array([rates[k] for k in keys]) / sum(rates.values()))))
+    drive, schedule = _drive(rng, base, ambient, heater, rich, 8e3 if truth is Fault.NOT_IN_LIST else 0.0)
+    s = _happened(rng, base, truth, drive)
+    return _as_seen(rng, base, s, truth, rates, reason, inlet, rich, ambient, heater, drive, schedule)
+
+
+def _resolved(tree: dict[str, Any]) -> Case:
+    found = resolve(CaseText({"format": FORMAT, **tree}))
+    assert isinstance(found, Case), found
+    return found
+
+
+def _rates(case: Case, reason: str) -> dict[str, float]:
+    """Base rates flattened, so that every cause occurs; the judge is told these."""
+    found = {c.fault.value: float(PER_CENT[reason][c.fault]) ** 0.5 for c in applicable(case)}
+    others = sum(found.values()) - found["not_in_list"]
+    found["not_in_list"] = others * NOT_IN_LIST / (100.0 - NOT_IN_LIST)
+    return found
+
+
+def _drive(rng: np.random.Generator, case: Case, ambient: float, heater: str, rich: bool, drag: float
+           ) -> tuple[Drive, list[dict[str, str]]]:
+    """The hidden drive, and the schedule that a person would note of it."""
+    seconds = int(rng.uniform(1200, 1700))
+    n = int(seconds / STEP)
+    t = np.arange(n) * STEP
+    v, schedule = np.zeros(n), []
+    if rich:
+        at = 0
+        while at < n:
+            stop, go = int(rng.uniform(5, 60) / STEP), int(rng.uniform(40, 240) / STEP)
+            v[at + stop:at + stop + go] = rng.uniform(8.0, 30.0)
+            at += stop + go
+    else:
+        edges = np.sort(rng.uniform(0.0, 0.5, 1)) * n
+        speeds = (0.0, float(rng.choice([0.0, 40.0, 60.0, 90.0])))
+        for low, high, speed in zip((0, *edges), (*edges, n), speeds, strict=True):
+            v[int(low):int(high)] = speed / 3.6
+            schedule.append({"vehicle_speed": f"{speed:.0f} km/h", "heater": heater,
+                             "duration": f"{(high - low) * STEP / 60.0:.2f} min"})
+    v = np.convolve(np.pad(v, 20, "edge"), np.ones(21) / 21, "same")[20:20 + n]
+    wind, grade = float(rng.normal(0.0, 2.5)), _wander(rng, n, 0.012, 240.0)
+    turns = _engine_speed(v, float(case.engine.idle_speed[0]))
+    power = _brake_power(case, v, wind, grade) * np.exp(_wander(rng, n, 0.15, 300.0)) + drag * (v > 1.0)
+    share = HEATER_AIR_SHARE[heater] * float(np.exp(rng.uniform(-0.35, 0.35)))
+    T = np.full(1, ambient + K0 + float(rng.uniform(-1.5, 1.5)))
+    start = T + float(rng.uniform(0.0, 4.0))
+    drive = recorded_drive(STEP, turns, np.maximum(v + 0.6 * wind * (v > 3.0), 0.0), np.full(n, np.nan), power,
+                           np.full((1, 1), share), T, start)
+    return replace(drive, which=np.arange(len(t))), schedule
+
+
+def _engine_speed(v: Array, idle: float) -> Array:
+    gears = np.array([7.0, 4.2, 2.8, 2.0, 1.5])  # rev/s for each m/s
+    turns = v[:, None] * gears
+    chosen = np.where(turns <= 42.0, turns, 0.0).max(axis=1)
+    return np.maximum(np.where(chosen > 0.0, chosen, v * gears[-1]), idle)
+
+
+def _brake_power(case: Case, v: Array, wind: float, grade: Array) -> Array:
+    e, c = prepare_engine(case), case.vehicle
+    rho = 1.25
+    force = float(c.mass[0]) * 9.81 * (float(c.rolling_coefficient[0]) + grade) + 0.5 * rho * float(
+        e.drag_area[0]) * (v + wind) * np.abs(v + wind)
+    pull = (force * v + 1.05 * float(c.mass[0]) * v * np.gradient(v, STEP)) / float(c.driveline_efficiency[0])
+    return np.asarray(np.clip(pull, -0.05 * float(e.rated_power[0]), float(e.rated_power[0])) + float(
+        e.accessory_power[0]))
+
+
+def _wander(rng: np.random.Generator, n: int, scale: float, memory: float) -> Array:
+    """A slow random walk about zero."""
+    keep = float(np.exp(-STEP / memory))
+    shocks = rng.normal(0.0, scale * np.sqrt(1.0 - keep**2), n)
+    out = np.empty(n)
+    x = 0.0
+    for i in range(n):
+        x = keep * x + shocks[i]
+        out[i] = x
+    return out
+
+
+def _happened(rng: np.random.Generator, case: Case, truth: Fault, drive: Drive) -> Simulated:
+    """What came of the hidden vehicle on its hidden drive."""
+    hidden = with_values(case, {"evidence.before.heater_setting": "low"})
+    if truth is Fault.NOT_IN_LIST:
+        _, factors = OTHERS[int(rng.integers(len(OTHERS)))]
+        hidden = with_values(hidden, {path: value_at(hidden, path) * f for path, f in factors.items()})
+    problem = problem_of(hidden, run_of(hidden, "before", {}))
+    cause = CAUSES[Fault.HEALTHY if truth is Fault.NOT_IN_LIST else truth]
+    h = Hypothesis((cause,), 0)
+    z = np.concatenate((rng.uniform(-1.9, 1.9, len(problem.unknowns)) if rng.random() < 0.5 else
+                        rng.standard_t(6, len(problem.unknowns)), rng.uniform(-1.9, 1.9, h.severities)))[None]
+    usual = engine_module.FRICTION_EXPONENT
+    engine_module.FRICTION_EXPONENT = float(rng.choice([0.13, 0.16, 0.22, 0.25]))
+    try:
+        return simulate(problem, [(h, z)], drive=drive)[0]
+    finally:
+        engine_module.FRICTION_EXPONENT = usual
+
+
+def _as_seen(rng: np.random.Generator, base: Case, s: Simulated, truth: Fault, rates: dict[str, float], reason: str,
+             inlet: bool, rich: bool, ambient: float, heater: str, drive: Drive, schedule: list[dict[str, str]]
+             ) -> Vehicle:
+    """The evidence: a log or a note of the schedule, hand readings, things seen; and the case that holds it."""
+    scale, memory = float(np.exp(rng.uniform(np.log(0.5), np.log(4.5)))), float(rng.uniform(150.0, 700.0))
+    off = _discrepancy(rng, len(s.time), scale, memory)
+    shown = s.shown[:, 0] + off
+    noise = 12.0 if truth is Fault.SENSOR_ERRATIC else 0.8
+    shown = shown + rng.normal(0.0, noise, len(shown))
+    record: dict[str, Any] = {
+        "ambient": f"{ambient:.0f} degC", "start_temperature": f"{shown[0]:.2f} K", "soak": "12 h",
+        "heater_setting": heater if rng.random() < 0.7 else "unknown", "engine_off_phases": "no", "block_heater": "no",
+        "auxiliary_heater": "none"}
+    logs: dict[str, LogRecord] = {}
+    if rich:
+        logs["before"] = _log(rng, s, shown, drive)
+        record["log"] = {"file": "log.csv"}
+    else:
+        noted = record["heater_setting"]
+        record["schedule"] = [{**step, "heater": noted} for step in schedule]
+        end = float(s.time[-1])
+        record["spots"] = [{"what": "coolant", "at": f"{end / 60.0:.2f} min", "value": f"{shown[-1] - K0:.0f} degC",
+                            "instrument": "scan_tool"}]
+    hand = int(rng.integers(0, 5))
+    record.setdefault("spots", []).extend(_hand(rng, s, hand, heater))
+    record["seen"] = _facts(rng, s, heater)
+    known = rng.random() < 0.8
+    side = ("inlet" if inlet else "outlet") if known else "unknown"
+    case = _resolved({"vehicle": {"class": base.vehicle.class_}, "job": {"reason": reason},
+                      "thermostat": {"side": side}, "evidence": {"before": record}})
+    return Vehicle(case, logs, rates, reason, truth.value, inlet, ambient, float(s.coolant.max()) - K0, rich, hand,
+                   float(shown[-1]) - K0, float(s.time[-1]) / 60.0)
+
+
+def _discrepancy(rng: np.random.Generator, samples: int, scale: float, memory: float) -> Array:
+    """What the world differs by [K], a sample a minute, from zero at the known start."""
+    keep = float(np.exp(-60.0 / memory))
+    out = np.zeros(samples)
+    for i in range(1, samples):
+        out[i] = keep * out[i - 1] + rng.normal(0.0, scale * np.sqrt(1.0 - keep**2))
+    return out
+
+
+def _log(rng: np.random.Generator, s: Simulated, shown: Array, drive: Drive) -> LogRecord:
+    seconds = np.arange(0.0, float(s.time[-1]) + 0.1, 2.0)
+    row = np.minimum((seconds / STEP).astype(int), len(drive.which) - 1)
+    T = np.round(np.interp(seconds, s.time, shown) - K0)
+    n = drive.engine_speed[row, 0] * 60.0
+    v = drive.vehicle_speed[row, 0] * 3.6
+    lines = ["Time (s),Engine RPM (rpm),Vehicle speed (km/h),Coolant temperature (degC)"]
+    lines += [f"{a:.1f},{b:.0f},{c:.0f},{d:.0f}" for a, b, c, d in zip(seconds, n, v, T, strict=True)]
+    return read_log("\n".join(lines).encode())
+
+
+_CLAMPED = {"upper_hose": "upper_hose", "lower_hose": "lower_hose", "heater_inlet_hose": "heater_in",
+            "heater_outlet_hose": "heater_out", "vent": "vent"}
+
+
+def _hand(rng: np.random.Generator, s: Simulated, count: int, heater: str) -> list[dict[str, str]]:
+    """Hand readings with the bias and scatter of their instruments, and what the model is wrong by there."""
+    places = [p for p in rng.permutation(list(_CLAMPED)) if p != "vent" or heater != "off"][:count]
+    found = []
+    for place in places:
+        at = float(rng.choice([300.0, 600.0, 1080.0]))
+        series = getattr(s, _CLAMPED[str(place)])
+        value = float(s.at(series, np.array([at]))[0, 0])
+        vent = place == "vent"
+        value += float(rng.normal(0.0, 3.5) if vent else rng.normal(-3.0, 1.0) + rng.normal(0.0, 3.0))
+        found.append({"what": str(place), "at": f"{at / 60.0:.0f} min", "value": f"{value - K0:.0f} degC",
+                      "instrument": "vent_probe" if vent else "clamp", "surface": "none" if vent else "rubber"})
+    return found
+
+
+def _facts(rng: np.random.Generator, s: Simulated, heater: str) -> dict[str, bool]:
+    left_out = ["thermostat_open_when_cold", "thermostat_missing", "shutter_closed"]
+    left_out += ["vent_cold"] if heater == "off" else []
+    names = [f for f in FACTS if f not in left_out]
+    asked = rng.permutation(names)[:int(rng.integers(0, 4))]
+    seen = {}
+    for fact in asked:
+        answer = bool(rng.random() < float(FACTS[str(fact)](s)[0]))
+        seen[str(fact)] = answer if rng.random() > 0.03 else not answer
+    return seen
