@@ -18,7 +18,7 @@ LEAST = 1e-3  # of the whole; a smaller part is told in words only, its bar woul
 def heat_balance(duty: DutyCheck, system: System) -> Flow | None:
     """The heat of one duty as a flow picture, in the heat unit of ``system``; None where nothing was solved."""
     point = duty.point
-    into_coolant = _parts(point, (("metal", "Into the metal", "heat_to_metal", Tone.METAL),
+    into_coolant = _parts(point, (("metal", "Metal", "heat_to_metal", Tone.METAL),
                                   ("extra", "Other sources", "extra_heat", Tone.FUEL)), system)
     out_of_it = _parts(point, (("surface", "Engine surface", "surface_heat", Tone.SURFACE),
                                ("radiator", "Radiator", "radiator_heat", Tone.COOLANT),

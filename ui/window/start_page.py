@@ -11,6 +11,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QFrame,
+    QHBoxLayout,
     QLabel,
     QPushButton,
     QScrollArea,
@@ -27,6 +28,7 @@ from ui.recovery import Recovered
 from ui.window.form.fields import words
 from ui.window.theme import em
 
+LONGEST_NAME = 60  # letters of what unsaved work is called
 SIDE_BY_SIDE = 60  # heights of a line; from this width on the cases stand beside the ways in
 
 
@@ -160,14 +162,25 @@ class StartPage(QScrollArea):
         column = QVBoxLayout(frame)
         column.addWidget(_heading("Unsaved work was found"))
         for work in unsaved:
-            name = work.text.typed("job.title") or (work.case_path.name if work.case_path else "a case without a file")
+            name = _name_of(work)
             column.addWidget(words(f"{name}, kept {work.when.replace('T', ' at ')}", ""))
+            row = QHBoxLayout()
             for word, signal in (("Restore", self.restored), ("Throw away", self.forgotten)):
                 button = QPushButton(word)
                 button.setAccessibleName(f"{word}: {name}")
                 button.clicked.connect(lambda _checked=False, signal=signal, work=work: signal.emit(work))
-                column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
+                row.addWidget(button)
+            row.addStretch(1)
+            column.addLayout(row)
         return frame
+
+
+def _name_of(work: Recovered) -> str:
+    """What the person would know the work by: its title, its file, the complaint, the class of vehicle."""
+    typed = (work.text.typed(path).strip() for path in ("job.title", "job.complaint", "vehicle.class"))
+    names = [next(typed), work.case_path.name if work.case_path else "", *typed, "a case without a file"]
+    name = next(name for name in names if name)
+    return name if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME]}…"
 
 
 def _column() -> QVBoxLayout:

@@ -85,16 +85,26 @@ def _scale(plot: Flow, height: float, pitch: float) -> float:
 def _columns(sheet: Sheet, plot: Flow, box: Box, scale: float, pitch: float) -> list[_Column]:
     last_words = sheet.widest([line for part in plot.columns[-1] for line in (part.label, part.words)], bold=True)
     room = box.width - last_words - 2.0 * sheet.size - BAR * sheet.size
-    step = room / max(len(plot.columns) - 1, 1)
+    lefts = _lefts(sheet, plot, room)
     columns, start = [], box.top
     for i, parts in enumerate(plot.columns):
         heights = [part.amount * scale for part in parts]
         tops = _stack(heights, pitch)
         bars = {part.key: (start + top, start + top + height)
                 for part, top, height in zip(parts, tops, heights, strict=True)}
-        columns.append(_Column(i * step, bars))
+        columns.append(_Column(lefts[i], bars))
         start += _carry(parts, plot, tops)
     return columns
+
+
+def _lefts(sheet: Sheet, plot: Flow, room: float) -> list[float]:
+    """Where each column stands: at least its own words apart from the next, what is left over shared alike."""
+    sources = {link.source for link in plot.links}
+    steps = [sheet.widest([line for part in column if part.key in sources for line in (part.label, part.words)],
+                          bold=True) + (BAR + 1.0) * sheet.size for column in plot.columns[:-1]]
+    over = room - sum(steps)
+    steps = [step + over / len(steps) if over > 0.0 else step * room / sum(steps) for step in steps]
+    return [sum(steps[:i]) for i in range(len(plot.columns))]
 
 
 def _ribbons(sheet: Sheet, plot: Flow, columns: Sequence[_Column], scale: float) -> None:
