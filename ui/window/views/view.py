@@ -124,6 +124,13 @@ class LongView(View):
             self.line.wait()
             self.background.run_long(question.work, self._take, self._failed)
 
+    def take_answer(self, answer: Any) -> None:
+        """Take an answer to what stands typed now that was worked out elsewhere."""
+        question = self.question()
+        if isinstance(question, Question):
+            self._asked = question.key
+            self._take(answer)
+
     def _take(self, answer: Any) -> None:
         self._answered, self._asked, self._answer = self._asked, None, answer
         self._show()

@@ -1,0 +1,178 @@
+"""The causes view with the real diagnosis, given little effort: what is shown is the engine's answer in words."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton
+
+import worked_examples
+from engcalc.case.file import SUFFIX, read_case
+from engcalc.case.records import SEEN_FACTS
+from engcalc.evidence.diagnosis import Diagnosis, diagnose
+from engcalc.evidence.next_check import CHECKS, CheckValue
+from engcalc.evidence.sampler import Effort
+from engcalc.units import System
+from engcalc.words.causes import CHECKS as WORDS
+from engcalc.words.causes import cause_summary
+from engcalc.words.cautions import ALL
+from ui.document import Document
+from ui.window.accessible import by_name
+from ui.window.settings import Settings
+from ui.window.views.causes.check_card import NO_ENTRY, CheckCard
+from ui.window.views.causes.results import BY_KEY, asked_of
+from ui.window.views.causes.view import NAMED, CausesView
+from ui.window.views.view import Context
+
+LITTLE = Effort(prior=16, steps=1, first=8, round=150, rounds=1)
+
+
+@pytest.fixture(scope="session")
+def diagnosed() -> tuple[Document, Diagnosis]:
+    """The van and its diagnosis, worked out once; no test edits this document."""
+    path = worked_examples.folder() / f"van-no-heat{SUFFIX}"
+    document = Document(read_case(path), beside=path.parent)
+    return document, diagnose(document.good, {}, effort=LITTLE)
+
+
+@pytest.fixture
+def view(show, diagnosed, tmp_path) -> CausesView:
+    """The view with its answer already there."""
+    document, found = diagnosed
+    made = CausesView(Context(document, Settings(tmp_path / "window.ini")), LITTLE)
+    made.take_answer(found)
+    return show(made)
+
+
+def press(qtbot, root, name: str) -> None:
+    qtbot.mouseClick(by_name(root, name, QPushButton), Qt.MouseButton.LeftButton)
+
+
+# ---- the answer -----------------------------------------------------------------------------------------------------
+
+
+def test_the_odds_are_said_in_words_and_sum_up(view):
+    found = view.answer
+    named = [c for c in found.causes if c.probability >= NAMED]
+    texts = view.odds.texts
+    assert list(texts[:len(named)]) == [cause_summary(c) for c in named]
+    assert texts[0].startswith("The thermostat stands open")
+    assert f"the {len(found.causes) - len(named)} others" in texts[-1]
+    assert view.rates.text().startswith("Before any reading, by the reason for the visit (no heat;")
+
+
+def test_the_evidence_stands_in_a_table_with_what_each_cause_would_show(view, qtbot):
+    table = view.table.rows.text
+    assert len(table.rows) == len(view.answer.evidence)
+    coolant = next(row for row in table.rows if row[0].startswith("Coolant as the sensor"))
+    assert coolant[1] == "36 °C"
+    assert {row[4] for row in table.rows} <= {
+        "hardly either way", *(f"{strength}{way} it" for strength in ("", "a little ", "strongly ")
+                               for way in ("for", "against"))}
+    press(qtbot, view, "Copy table of evidence")
+    assert len(QGuiApplication.clipboard().text().splitlines()) == 1 + len(table.rows)
+
+
+def test_the_leading_causes_are_drawn_over_what_was_read(view):
+    plot = view.curves.view.plot
+    assert [s.name for s in plot.series][-1] == "measured"
+    assert len(plot.series) == 1 + len(view.answer.curves)
+    assert (plot.series[-1].x[0], plot.series[-1].y[0]) == (pytest.approx(35.0), pytest.approx(36.0))
+    assert view.copy_picture()
+
+
+def test_other_units_compute_nothing(view):
+    found = view.answer
+    view.context.system = System.US
+    view.refresh()
+    assert view.answer is found
+    assert any("97 °F" in cell for row in view.table.rows.text.rows for cell in row)
+
+
+def test_without_readings_it_says_what_is_needed(view, qtbot):
+    assert view.table.isVisible()
+    press(qtbot, view, "Record: After the repair")
+    assert view.line.text.startswith("Readings are needed")
+    assert not view.table.isVisible()
+
+
+# ---- the next check -------------------------------------------------------------------------------------------------
+
+
+def test_one_click_puts_a_result_in_and_the_odds_move(show, context_of, diagnosed, qtbot, answered, choose):
+    view = CausesView(context_of("van-no-heat"), LITTLE)
+    view.take_answer(diagnosed[1])
+    show(view)
+    before = view.answer.probability("thermostat_missing")
+    choose(view.check.choice, f"{WORDS['valve_out_and_looked_at_cold'].title} (about 35 min)")
+    press(qtbot, view, f"Yes: {SEEN_FACTS['thermostat_missing']}")
+    assert view.context.document.text.get("evidence.before.seen.thermostat_missing") is True
+    assert view.context.document.undo_name == "Put in what was seen"
+    assert view.background.busy
+    answered(view)
+    after = view.answer.probability("thermostat_missing")
+    assert after > 3.0 * before, (before, after)
+    assert any(text.startswith("There is no thermostat in the housing") for text in view.odds.texts)
+
+
+@pytest.fixture
+def card(qtbot, document_of, looked) -> CheckCard:
+    made = CheckCard(document_of("van-no-heat"))
+    qtbot.addWidget(made)
+    made.resize(700, 500)
+    made.show()
+    qtbot.waitExposed(made)
+    return made
+
+
+def value(key: str) -> CheckValue:
+    check = BY_KEY[key]
+    return CheckValue(key, 0.1, check.minutes, "" in check.first_for)
+
+
+@pytest.mark.parametrize("key", [check.key for check in CHECKS])
+def test_every_check_says_how_with_its_cautions_and_takes_a_result_or_says_why_not(card, key):
+    card.show_checks((value(key),), "before", System.SI)
+    assert card.how.text().startswith(WORDS[key].how)
+    assert set(card.cautions.texts) == {c.text for c in ALL if c.key in WORDS[key].cautions}
+    asked = asked_of(key)
+    buttons = [b.accessibleName() for b in card.findChildren(QPushButton)]
+    for fact in asked.facts:
+        assert f"Yes: {SEEN_FACTS[fact]}" in buttons
+    assert sum(name.startswith("Put in: ") for name in buttons) == len(asked.places)
+    says_none = any(NO_ENTRY in label.text() for label in card._result.findChildren(type(card.how)))
+    assert says_none is (not asked.facts and not asked.places)
+
+
+def test_a_temperature_goes_in_with_instrument_surface_and_time(card, qtbot, choose):
+    card.show_checks((value("heater_hose_pair"),), "before", System.SI)
+    count = len(card._document.text.get("evidence.before.spots"))
+    reading = by_name(card, "Reading: heater hose, outlet", QLineEdit)
+    qtbot.keyClicks(reading, "warm")
+    press(qtbot, card, "Put in: heater hose, outlet")
+    assert len(card._document.text.get("evidence.before.spots")) == count, "what does not read is not put in"
+    reading.selectAll()
+    qtbot.keyClicks(reading, "35")
+    qtbot.keyClicks(by_name(card, "Time of the reading: heater hose, outlet", QLineEdit), "30 min")
+    choose(by_name(card, "Instrument: heater hose, outlet", QComboBox), "infrared thermometer")
+    with qtbot.waitSignal(card.done):
+        press(qtbot, card, "Put in: heater hose, outlet")
+    assert card._document.text.get("evidence.before.spots")[-1] == {
+        "what": "heater_outlet_hose", "at": "30 min", "value": "35 °C", "instrument": "infrared", "surface": "rubber"}
+    assert not card._document.faults
+
+
+def test_what_a_probe_cannot_read_is_refused(card, qtbot):
+    card.show_checks((value("vent_at_full_hot"),), "before", System.SI)
+    qtbot.keyClicks(by_name(card, "Reading: air from the centre vent", QLineEdit), "900")
+    press(qtbot, card, "Put in: air from the centre vent")
+    assert "-60 degC to 200 degC would do" in [e.text() for e in card.findChildren(type(card.how))]
+
+
+def test_the_reason_for_a_check_is_said(card):
+    card.show_checks((value("level_and_bubbles"), value("vent_at_full_hot"), value("cap_test")), "before", System.SI)
+    assert card.why.text().startswith("It comes first whatever the odds")
+    card.choice.setCurrentIndex(2)
+    card.choice.activated.emit(2)
+    assert "settles less" in card.why.text()
