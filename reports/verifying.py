@@ -38,7 +38,6 @@ from pyhanko.sign.validation.settings import KeyUsageConstraints
 from pyhanko.sign.validation.status import PdfSignatureStatus, SignatureCoverageLevel
 from pyhanko_certvalidator import ValidationContext
 
-from engcalc.errors import FileFault
 from reports.identity import (
     HOW_TO_CHECK,
     RSA_BITS,
@@ -180,17 +179,6 @@ def verify_report(data: bytes, trust_roots: Sequence[x509.Certificate] = ()) -> 
             Outcome.FAILED, sha256, intact=False, covers_whole_file=False, problem=words, summary=(words,)
         )
     return _judged(sha256, found, case, marked=SIGNATURE_MARK in data)
-
-
-def extract_case(data: bytes) -> bytes:
-    """The case that a report carries, byte for byte as it was attached. Raises FileFault when there is none."""
-    try:
-        case = _case_or_none(_opened(data))
-    except (_CannotTellError, _DamagedError) as fault:
-        raise FileFault("", str(fault)) from fault
-    if case is None:
-        raise FileFault("", f"the report carries no readable case ({CASE_NAME}); it was made without, or it is damaged")
-    return case
 
 
 # ---- reading ---------------------------------------------------------------------------------------------------------

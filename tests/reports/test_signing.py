@@ -15,6 +15,7 @@ import pypdfium2
 import pytest
 from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import rsa
+from poppler import pdfsig
 from pyhanko.sign.timestamps import DummyTimeStamper
 
 from engcalc.errors import FileFault, InputError
@@ -32,15 +33,6 @@ from reports.signing import (
 from reports.verifying import CASE_NAME, Outcome, verify_report
 
 REVIEWER_PLACE = Place(-1, (300, 60, 530, 130))
-
-
-def pdfsig(path: Path) -> str:
-    """What poppler says; trust is left out (-nocert), for the identities here are nobody's."""
-    program = shutil.which("pdfsig")
-    if program is None:
-        pytest.skip("pdfsig (poppler-utils) is not installed, so no independent verifier is at hand")
-    done = subprocess.run([program, "-nocert", str(path)], capture_output=True, text=True, check=False, timeout=60)
-    return done.stdout + done.stderr
 
 
 def blocks(told: str) -> dict[str, str]:

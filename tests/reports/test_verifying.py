@@ -5,8 +5,6 @@ from __future__ import annotations
 import hashlib
 import random
 import re
-import shutil
-import subprocess
 import zlib
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
@@ -19,15 +17,15 @@ from typing import Any
 import pikepdf
 import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
+from poppler import accepts
 from pyhanko.pdf_utils.generic import pdf_string
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign.fields import SigFieldSpec, SigSeedValFlags, SigSeedValueSpec, enumerate_sig_fields
 from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
 
-from engcalc.errors import FileFault
 from reports.identity import HOW_TO_CHECK, Identity
 from reports.signing import Place, Stamp, countersign, sign_report
-from reports.verifying import LARGEST_FILE, Coverage, Outcome, extract_case, verify_report
+from reports.verifying import LARGEST_FILE, Coverage, Outcome, verify_report
 
 SEED = 20260302  # of the sampled positions
 FLIPS = 200
@@ -42,14 +40,6 @@ def container(data: bytes) -> tuple[int, int]:
 
 def flipped(data: bytes, position: int, bit: int = 0) -> bytes:
     return data[:position] + bytes([data[position] ^ (1 << bit)]) + data[position + 1 :]
-
-
-def poppler_accepts(path: Path) -> bool:
-    program = shutil.which("pdfsig")
-    if program is None:
-        pytest.skip("pdfsig (poppler-utils) is not installed, so no independent verifier is at hand")
-    done = subprocess.run([program, "-nocert", str(path)], capture_output=True, timeout=60, check=False)
-    return b"Signature is Valid" in done.stdout and b"- Total document signed" in done.stdout
 
 
 def test_an_intact_report_says_who_when_and_how(signed: bytes, author: Identity, moment: datetime) -> None:
@@ -69,7 +59,6 @@ def test_an_intact_report_says_who_when_and_how(signed: bytes, author: Identity,
 
 
 def test_the_case_comes_back_byte_for_byte(signed: bytes, case_bytes: bytes) -> None:
-    assert extract_case(signed) == case_bytes
     found = verify_report(signed)
     assert found.case_bytes == case_bytes
     assert found.case_sha256 == hashlib.sha256(case_bytes).hexdigest()
@@ -82,7 +71,7 @@ def test_any_flipped_bit_in_the_signed_ranges_is_found(tmp_path: Path, signed: b
     positions = [draw.randrange(first) for _ in range(FLIPS)] + list(range(resume, len(signed), 10))
     path = tmp_path / "r.pdf"
     path.write_bytes(signed)
-    assert poppler_accepts(path)
+    assert accepts(path)
 
     bits = {position: draw.randrange(8) for position in positions}
 
@@ -91,7 +80,7 @@ def test_any_flipped_bit_in_the_signed_ranges_is_found(tmp_path: Path, signed: b
         copy = tmp_path / f"{position}.pdf"
         copy.write_bytes(data)
         found = verify_report(data)
-        return found.outcome is Outcome.FAILED and found.intact is False, poppler_accepts(copy)
+        return found.outcome is Outcome.FAILED and found.intact is False, accepts(copy)
 
     with ThreadPoolExecutor(2) as pool:
         told = dict(zip(positions, pool.map(judged, positions), strict=True))
@@ -381,9 +370,8 @@ def test_hostile_files_get_words(signed: bytes, name: str) -> None:
 
 
 @pytest.mark.parametrize("name", ["empty", "text", "noise", "half", "bomb", "root is itself"])
-def test_no_case_is_a_fault_in_words(signed: bytes, name: str) -> None:
-    with pytest.raises(FileFault, match=r"not a PDF|damaged|no readable case"):
-        extract_case(hostile()[name](signed))
+def test_no_case_is_made_up(signed: bytes, name: str) -> None:
+    assert verify_report(hostile()[name](signed)).case_bytes is None
 
 
 def test_what_is_no_pdf_is_told_from_what_is_broken(signed: bytes) -> None:

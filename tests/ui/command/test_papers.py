@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import json
-import shutil
-import subprocess
 from pathlib import Path
 
 import pytest
+from poppler import accepts
 
 PASSWORD = "only-for-this-test"
 CASE = {"job": {"title": "Invented", "customer": "Example Parcels", "registration": "EX 123"},
@@ -57,17 +56,11 @@ def test_one_changed_byte_is_said_to_be_broken_here_and_by_poppler(within, signe
     found = within("verify", signed, "--json")
     assert found.code == 0  # a result, whatever it says
     assert found.json["intact"] is not True
-    if shutil.which("pdfsig"):
-        said = subprocess.run(["pdfsig", "-nocert", str(signed)], capture_output=True, text=True, check=False)
-        assert "Signature is Valid" not in said.stdout
+    assert not accepts(signed)
 
 
 def test_poppler_agrees_that_the_report_is_signed(signed):
-    if not shutil.which("pdfsig"):
-        pytest.skip("pdfsig (Debian package poppler-utils) is not installed")
-    said = subprocess.run(["pdfsig", "-nocert", str(signed)], capture_output=True, text=True, check=False).stdout
-    assert "Signature is Valid" in said
-    assert "Total document signed" in said
+    assert accepts(signed)
 
 
 @pytest.mark.parametrize("kind", ["customer", "sizing"])

@@ -14,7 +14,7 @@ from engcalc.case.file import parse_case
 from engcalc.units import System
 from reports.build import build_report
 from reports.kinds import ReportKind
-from reports.verifying import Outcome, extract_case, verify_report
+from reports.verifying import Outcome, verify_report
 from ui.window.accessible import by_name
 from ui.window.dialogs.export import ExportDialog, in_groups
 from ui.window.dialogs.preview import render
@@ -55,7 +55,7 @@ def test_a_signed_report_is_written_intact_with_its_case(qtbot, dialog, identity
     assert found.outcome is Outcome.PASSED
     assert found.author.signer == "Åsa Lindqvist"
     assert found.author.signed_at == dialog._now()
-    assert parse_case(extract_case(data)) == document.text
+    assert parse_case(verify_report(data).case_bytes) == document.text
     assert dialog.exported.sha256 == hashlib.sha256(data).hexdigest()
     assert in_groups(dialog.exported.sha256) in dialog.said.text()
     assert "Signed report" in dialog.said.text()
@@ -93,7 +93,7 @@ def test_an_anonymised_report_carries_neither_name_nor_registration(qtbot, dialo
     export(qtbot, dialog)
     data = (tmp_path / "report.pdf").read_bytes()
     job = document.text.get("job")
-    carried = extract_case(data).decode()
+    carried = verify_report(data).case_bytes.decode()
     text = "".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(data))
     for key in ("customer", "registration"):
         assert job[key] not in carried
@@ -165,7 +165,7 @@ def test_edits_made_meanwhile_do_not_reach_the_report(qtbot, dialog, document, t
     before = document.text
     document.edit("job.customer", "Somebody else")
     export(qtbot, dialog)
-    assert parse_case(extract_case((tmp_path / "report.pdf").read_bytes())) == before
+    assert parse_case(verify_report((tmp_path / "report.pdf").read_bytes()).case_bytes) == before
 
 
 def test_closing_at_once_ends_all_work(qtbot, document, van_check, moment):

@@ -7,7 +7,7 @@ from PySide6.QtCore import QMimeData, QPoint, Qt, QUrl
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QLineEdit, QPushButton
 
-from reports.verifying import Outcome, extract_case
+from reports.verifying import Outcome, verify_report
 from ui.window.accessible import by_name
 from ui.window.dialogs.verify import VerifyDialog
 
@@ -91,7 +91,7 @@ def test_the_case_comes_out_byte_for_byte(qtbot, dialog, signed_report, tmp_path
     place = tmp_path / "out.heatcase.json"
     dialog.case_place.line.setText(str(place))
     press(qtbot, dialog, "Save the case")
-    assert place.read_bytes() == extract_case(signed_report.read_bytes())
+    assert place.read_bytes() == verify_report(signed_report.read_bytes()).case_bytes
     press(qtbot, dialog, "Save the case")
     assert "exists already" in dialog.case_place.wrong.text()
 
