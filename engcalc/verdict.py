@@ -1,7 +1,7 @@
 """Limits and verdicts: pure judgement of numbers that were computed elsewhere, one duty at a time.
 
-undersized: the settled temperature, with the swing of a switching fan, breaks the limit, or nothing settles below
-    boiling.
+undersized: the peak breaks the limit: the settled temperature with the swing of a switching fan or, of a duty with a
+    duration, the highest that it reaches in that time from its start; or the coolant boils.
 overcooling: it settles more than 11 K (20 degF) under what the same vehicle settles at with a sound valve in its place.
     California's code of regulations, title 13, section 1968.2, (10.2.1)(A)(ii), asks a monitor for the same 20 degF.
 marginal: it holds, but the probability of holding under the inputs' uncertainty is below the confidence wanted, or the
@@ -59,7 +59,7 @@ class FindingCode(StrEnum):
     FAN_SWITCHES = "fan_switches"
     HOLDS_IN_ANY_WEATHER = "holds_in_any_weather"
     HOLDS_IN_NO_WEATHER = "holds_in_no_weather"
-    DURATION_NOT_COUNTED = "duration_not_counted"
+    HOLDS_IN_TIME = "holds_in_time"
     POWER_LIMITED = "power_limited"
     SHARES_IMPOSSIBLE = "shares_impossible"
     EFFICIENCY_IMPOSSIBLE = "efficiency_impossible"
@@ -105,6 +105,18 @@ class Finding:
 
 
 @dataclass(frozen=True)
+class InTime:
+    """What becomes of a duty in its time: start and peak [K], duration and time to the limit if it went on [s]."""
+
+    start: float
+    peak: float
+    end: float
+    duration: float
+    to_limit: float  # infinite: never
+    boils: bool
+
+
+@dataclass(frozen=True)
 class DutyFacts:
     """Everything that a duty's verdict rests on. Temperatures in K, differences in K."""
 
@@ -121,11 +133,23 @@ class DutyFacts:
     sound_regime: Regime = Regime.NONE
     opens_at: float | None = None  # engine outlet at which a sound valve starts to open
     time_to_boil: float = float("inf")  # s
+    in_time: InTime | None = None  # None: the duty goes on until it settles
+
+    @property
+    def settles(self) -> bool:
+        """Whether there is a settled state under the limit."""
+        return self.status is Status.SOLVED and self.settled + self.swing <= self.what_limits
 
     @property
     def peak(self) -> float:
-        """Highest settled temperature [K]."""
-        return self.settled + self.swing
+        """Highest temperature [K]: settled, or in the duty's time."""
+        return self.settled + self.swing if self.in_time is None else self.in_time.peak
+
+    @property
+    def answered(self) -> bool:
+        """Whether there is a peak to be judged: something settles, or the time ends before it boils."""
+        ends = self.in_time is not None and not self.in_time.boils
+        return self.status is Status.SOLVED or (self.status is Status.BOILS and ends)
 
     @property
     def what_limits(self) -> float:
@@ -149,10 +173,10 @@ class Judgement:
 
 def judge(facts: DutyFacts) -> Judgement:
     """The verdict of one duty."""
-    if facts.status is Status.BOILS:
+    if facts.status is Status.BOILS and not facts.answered:
         return Judgement(Verdict.UNDERSIZED, (Finding(FindingCode.BOILS, Severity.FAULT, {
             "boiling": facts.boiling, "time_to_boil": facts.time_to_boil}),))
-    if facts.status is not Status.SOLVED:
+    if not facts.answered:
         code = FindingCode.NO_FLOW if facts.status is Status.NO_FLOW else FindingCode.OUTSIDE_MODEL
         return Judgement(None, (Finding(code, Severity.FAULT),))
     findings = [f for rule in (_over_limit, _overcooled, _margin, _odds) if (f := rule(facts)) is not None]
@@ -164,9 +188,11 @@ def judge(facts: DutyFacts) -> Judgement:
         findings = [f for f in findings if f.code not in (FindingCode.MARGIN_SMALL, FindingCode.ODDS_SMALL)]
     if verdict is Verdict.HOLDS:
         findings.append(Finding(FindingCode.HOLDS, Severity.NOTE, _of_limit(facts)))
+    if verdict is not Verdict.UNDERSIZED and not facts.settles:
+        findings.append(Finding(FindingCode.HOLDS_IN_TIME, Severity.CAUTION, _of_limit(facts)))
     if facts.boiling < facts.limit:
         findings.append(Finding(FindingCode.LIMIT_IS_BOILING, Severity.CAUTION, _of_limit(facts)))
-    if facts.swing > 0.0:
+    if facts.swing > 0.0 and facts.status is Status.SOLVED:
         numbers = {"settled": facts.settled, "swing": facts.swing}
         findings.append(Finding(FindingCode.FAN_SWITCHES, Severity.NOTE, numbers))
     return Judgement(verdict, tuple(findings), cold is not None)
@@ -188,6 +214,11 @@ def _of_limit(facts: DutyFacts) -> dict[str, float]:
                "coolant_limit": facts.limit, "wanted_margin": facts.wanted_margin, "confidence": facts.confidence}
     if facts.holds_probability is not None:
         numbers["probability"] = facts.holds_probability
+    if facts.status is Status.SOLVED:
+        numbers["settled"] = facts.settled
+    if facts.in_time is not None:
+        numbers |= {"start": facts.in_time.start, "end": facts.in_time.end, "duration": facts.in_time.duration}
+        numbers |= {"to_limit": facts.in_time.to_limit} if facts.in_time.to_limit < float("inf") else {}
     return numbers
 
 

@@ -12,6 +12,9 @@ from engcalc.units import Array
 AMBIENT = ("-60 degC", "70 degC")
 COOLANT_RANGE = ("-60 degC", "200 degC")
 
+STARTS = {"warm": "warm, from light running", "above": "where the duty above it ends",
+          "round": "first of a lap or work cycle: where the last of it ends"}
+
 HEATER_SETTINGS = {"off": "blower off or blend full cold", "low": "about a third of the air",
                    "high": "full hot, blower high", "unknown": "not noted"}
 
@@ -75,6 +78,8 @@ class Duty:
     heater: Annotated[str, choice("Heater", HEATER_SETTINGS, "off", level=Level.FIRST)]
     duration: Annotated[Array | None, Input("t_d", "Duration", "time", limits=("0.01 min", "100 h"),
                                             usual=("1 min", "60 min"), help="Absent: for as long as it takes.")]
+    start: Annotated[str, choice("Begins", STARTS, "warm", help="Counts with a duration. The duties below a first of "
+                                 "a round that begin where the one above ends go round with it.")]
     limit: Annotated[Array | None, Input("T_lim", "Limit of this duty", "temperature", limits=("30 degC", "160 degC"),
                                          usual=("105 degC", "122 degC"), help="Absent: the case's limit.")]
     coolant_flow: Annotated[Array | None, Input("V_cf", "Coolant flow through the radiator, given", "coolant flow",

@@ -84,6 +84,7 @@ def check_whole(sections: Sections) -> Iterator[Fault]:
     yield from _rated_point(sections)
     yield from _extra(sections)
     yield from _rig(sections)
+    yield from _courses(sections)
 
 
 def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
@@ -129,6 +130,14 @@ def _extra(s: Sections) -> Iterator[Fault]:
     for i, source in enumerate(s.circuit.extra):
         if source.heat is None and (source.at_idle is None or source.at_rated is None):
             yield Fault(f"circuit.extra[{i}]", "", "give heat, or both at_idle and at_rated")
+
+
+def _courses(s: Sections) -> Iterator[Fault]:
+    for i, duty in enumerate(s.duties):
+        if duty.start == "above" and i == 0:
+            yield Fault("duties[0].start", duty.start, "warm or round would do: there is no duty above the first")
+        if duty.start != "warm" and duty.duration is None:
+            yield Fault(f"duties[{i}].duration", "", "a duty that begins where another ends needs its duration")
 
 
 def _rig(s: Sections) -> Iterator[Fault]:

@@ -1,5 +1,8 @@
 """The check of a case: every duty solved, judged against its limits, with its uncertainty; and its readings and rig.
 
+A duty with a duration is judged by the peak that it reaches in that time from its start, nominal and uncertain alike;
+its settled numbers stand beside it.
+
 The nominal vehicle, the same with a sound valve in its place, the same with the valve held open, and the sound vehicle
 under the conditions of each record are one ensemble and one call of the solver. Where the valve is held open a fan on
 its own control is held on as well: what regulates has no place in air-to-boil.
@@ -19,8 +22,10 @@ from engcalc.components.engine import engine_heat, engine_load
 from engcalc.components.validity import Outside, Span, outside
 from engcalc.errors import Cancelled
 from engcalc.properties.coolant import PHI_HIGHEST, Base
-from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, limiting_ambient
-from engcalc.studies.members import member
+from engcalc.studies.course import Asked, duration_of, limited_in_time, timed
+from engcalc.studies.cycle import Cycle, courses
+from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
+from engcalc.studies.members import member, some_members
 from engcalc.studies.readings import Against, Question, ReadingCheck, check_readings, questions
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.studies.seen import seen_findings
@@ -29,7 +34,7 @@ from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status, conditions_of
 from engcalc.units import Array
-from engcalc.verdict import DutyFacts, Finding, FindingCode, Judgement, Severity, Verdict, judge, worst
+from engcalc.verdict import DutyFacts, Finding, FindingCode, InTime, Judgement, Severity, Verdict, judge, worst
 
 READING_MEMBERS = 200  # members of the closed-form warm-up when the check itself draws none
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
@@ -57,9 +62,18 @@ class DutyCheck:
     air_to_boil: float | None
     limiting_ambient: float | None
     holds_probability: float | None
-    spread_low: float | None
+    spread_low: float | None  # of the peak
     spread_high: float | None
     floats_for_lack_of_heat: bool
+    peak: float | None  # settled with the swing of a switching fan, or over the duty's time
+    start: float | None  # of a duty with a duration
+    end: float | None
+    time_to_limit: float | None  # s from its start, if it went on; None if never
+
+    @property
+    def duration(self) -> float | None:
+        """How long it lasts [s], None if until it settles."""
+        return None if self.duty.duration is None else float(self.duty.duration[0])
 
     @property
     def status(self) -> Status:
@@ -83,6 +97,7 @@ class Check:
     rig: tuple[RigCheck, ...]
     verdict: Verdict | None
     findings: tuple[Finding, ...]  # of the case as a whole
+    courses: tuple[Cycle, ...]  # laps, work cycles and duties that follow one another, as curves
     validity: tuple[Outside, ...]
     rated: RatedScale | None
 
@@ -99,6 +114,10 @@ class _Run:
     seed: int
     progress: Callable[[float], None] | None
     cancelled: Callable[[], bool] | None
+
+    def asked(self, ambient: Array | None = None) -> Asked:
+        """The nominal duties over their time, in another ambient if one is given."""
+        return Asked(self.case.duties, self.conditions, 1, self.limits, lambda _: self.plant, ambient)
 
     def reached(self, share: float) -> None:
         """Report how far the check has come; end it here where it was cancelled."""
@@ -118,19 +137,20 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     run = _Run(case, prepare(case), conditions_of(case.duties), _limits(case), members, seed, progress, cancelled)
     asked = questions(case, run.conditions)
     answers = _answers(run, asked)
+    in_time = _in_time(run, answers)
     run.reached(0.3)
     ambients = _limiting(run, answers)
     run.reached(0.6)
     odds = _spread(run) if members else None
     run.reached(0.9)
-    duties = tuple(_duty(run, answers, ambients, odds, i) for i in range(len(case.duties)))
+    duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(len(case.duties)))
     readings = _readings(run, asked, answers)
     rig = check_rig(case, run.plant)
     seen = _seen(case, readings)
     by_sight: list[Verdict | None] = [Verdict.OVERCOOLING for f in seen if f.code is FindingCode.SEEN_VALVE_OPEN]
     verdict = worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_sight)
     run.reached(1.0)
-    return Check(case, run.plant, duties, readings, rig, verdict, (*seen, *_whole(run, answers)),
+    return Check(case, run.plant, duties, readings, rig, verdict, (*seen, *_whole(run, answers)), courses(case),
                  _validity(run, answers), run.plant.rated)
 
 
@@ -217,24 +237,61 @@ def _limiting(run: _Run, answers: _Answers) -> LimitingAmbient:
     boiling = np.array([float(p.boiling[0]) for p in answers.nominal])
     out = np.array([float(p.coolant_out[0]) for p in answers.held])
     limit = np.minimum(run.limits, boiling)
-    return limiting_ambient(lambda c: solve(run.plant, c), run.conditions, limit, run.conditions.ambient + limit - out)
+    of = limited_in_time(run.case.duties)
+
+    def over(c: Conditions) -> Array:
+        """Peak over the limit [K], of duties with a duration over their time."""
+        found = excess(solve(run.plant, c), limit)
+        if of:
+            reached = timed(run.asked(c.ambient), of)
+            found[list(of)] = reached.peak - limit[list(of)] + reached.boiled
+        return found
+
+    return limiting_ambient(over, run.conditions, limit, run.conditions.ambient + limit - out)
+
+
+def _in_time(run: _Run, answers: _Answers) -> dict[int, InTime]:
+    """Duties with a duration over their time, and when duties without one that get too hot reach their limit."""
+    hot = (i for i, p in enumerate(answers.nominal) if p.boiling[0] < run.limits[i] or not p.solved[0] or
+           p.coolant_out[0] + p.swing[0] > run.limits[i])
+    of = sorted({*limited_in_time(run.case.duties), *hot})
+    if not of:
+        return {}
+    found = timed(run.asked(), of, to_limit=True)
+    return {i: InTime(float(found.start[k]), float(found.peak[k]), float(found.end[k]),
+                      duration_of(run.case.duties[i]), float(found.to_limit[k]), bool(found.boiled[k]))
+            for k, i in enumerate(of)}
 
 
 def _spread(run: _Run) -> Spread:
-    return spread(draw(run.case, run.conditions, run.members, run.seed), run.limits, solve_drawn)
+    drawn = draw(run.case, run.conditions, run.members, run.seed)
+    of = limited_in_time(run.case.duties)
+    if not of:
+        return spread(drawn, run.limits, solve_drawn)
+    asked = Asked(run.case.duties, drawn.conditions, drawn.members, np.repeat(run.limits, drawn.members),
+                  lambda which: _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which]))
+    found = timed(asked, of)
+    rows = (len(of), drawn.members)
+    peaks, boiled = found.peak.reshape(rows), found.boiled.reshape(rows)
+    return spread(drawn, run.limits, solve_drawn, {i: (peaks[k], boiled[k]) for k, i in enumerate(of)})
 
 
 def solve_drawn(drawn: Drawn) -> OperatingPoint:
     """The operating points of a drawn ensemble, its conductance uncertain as well."""
-    plant = prepare(drawn.case)
-    return solve(replace(plant, ua_scale=plant.ua_scale * drawn.UA_factor), drawn.conditions)
+    return solve(_scaled(prepare(drawn.case), drawn.UA_factor), drawn.conditions)
 
 
-def _duty(run: _Run, answers: _Answers, ambients: LimitingAmbient, odds: Spread | None, i: int) -> DutyCheck:
+def _scaled(plant: Plant, factor: Array) -> Plant:
+    return replace(plant, ua_scale=plant.ua_scale * factor)
+
+
+def _duty(run: _Run, answers: _Answers, in_time: InTime | None, ambients: LimitingAmbient, odds: Spread | None, i: int
+          ) -> DutyCheck:
     point, held, duty = answers.nominal[i], answers.held[i], run.case.duties[i]
-    facts = _facts(run, answers, odds, i)
+    limited = duty.duration is not None
+    facts = _facts(run, answers, in_time if limited else None, odds, i)
     judged = judge(facts)
-    solved = facts.status is Status.SOLVED
+    solved = facts.answered
     found = Found(int(ambients.found[i]))
     known = found is Found.YES and facts.status in (Status.SOLVED, Status.BOILS)
     ambient = float(run.conditions.ambient[i])
@@ -245,11 +302,14 @@ def _duty(run: _Run, answers: _Answers, ambients: LimitingAmbient, odds: Spread 
         boiling_margin=facts.boiling - facts.peak if solved else None,
         air_to_boil=float(air_to_boil(held.coolant_out, np.array([ambient]))[0]) if held.solved[0] else None,
         limiting_ambient=float(ambients.ambient[i]) if known else None,
+        peak=facts.peak if solved else None, start=in_time.start if in_time and limited else None,
+        end=in_time.end if in_time and limited else None,
+        time_to_limit=in_time.to_limit if in_time and np.isfinite(in_time.to_limit) else None,
         holds_probability=facts.holds_probability, spread_low=float(odds.low[i]) if odds else None,
         spread_high=float(odds.high[i]) if odds else None, floats_for_lack_of_heat=judged.heat_limited)
 
 
-def _facts(run: _Run, answers: _Answers, odds: Spread | None, i: int) -> DutyFacts:
+def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | None, i: int) -> DutyFacts:
     case, point, sound = run.case, answers.nominal[i], answers.sound[i]
     valve = has_valve(case) and bool(sound.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
     opens = float(case.thermostat.start_to_open[0])
@@ -262,7 +322,7 @@ def _facts(run: _Run, answers: _Answers, odds: Spread | None, i: int) -> DutyFac
         confidence=float(case.limits.confidence[0]),
         holds_probability=float(odds.holds_probability[i]) if odds else None,
         sound=float(sound.coolant_out[0]) if valve else None, sound_regime=REGIMES[int(sound.regime[0])],
-        opens_at=opens if valve else None, time_to_boil=float(point.time_to_boil[0]))
+        opens_at=opens if valve else None, time_to_boil=float(point.time_to_boil[0]), in_time=in_time)
 
 
 def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: Judgement, found: Found, i: int
@@ -272,9 +332,7 @@ def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: J
     if judged.verdict in (Verdict.UNDERSIZED, Verdict.MARGINAL):
         limits = what_limits(point, facts.what_limits)
         extra += [limits] if limits else []
-        if run.case.duties[i].duration is not None:
-            extra.append(Finding(FindingCode.DURATION_NOT_COUNTED, Severity.NOTE))
-    if facts.status is Status.SOLVED and found is not Found.YES:
+    if facts.answered and found is not Found.YES:
         code = FindingCode.HOLDS_IN_ANY_WEATHER if found is Found.ABOVE else FindingCode.HOLDS_IN_NO_WEATHER
         extra.append(Finding(code, Severity.NOTE))
     extra += _engine_findings(run, point, i)

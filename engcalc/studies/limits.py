@@ -53,11 +53,12 @@ def excess(point: OperatingPoint, limit: Array) -> Array:
     return np.asarray(np.where(point.solved, over, np.maximum(over, 0.0) + 1.0))
 
 
-def limiting_ambient(solve: Callable[[Conditions], OperatingPoint], conditions: Conditions, limit: Array,
+def limiting_ambient(over: Callable[[Conditions], Array], conditions: Conditions, limit: Array,
                      guess: Array | None = None) -> LimitingAmbient:
     """The ambient at which each member's limit is just held, all members in each step.
 
-    ``solve`` answers for conditions of the same members; ``limit`` [K] and ``guess`` [K] (a first ambient) have the
+    ``over`` tells how far the peak is over the limit [K] under conditions of the same members (:func:`excess` of the
+    settled one, or what is reached in the duty's time); ``limit`` [K] and ``guess`` [K] (a first ambient) have the
     members' shape. Bracketed secant: above full opening the engine outlet rises about kelvin for kelvin with the
     ambient, so a first step of slope 1 lands close; it is halved where that is slow. Where the outlet jumps over the
     limit (a fan that switches) the coolest side of the jump is given.
@@ -69,7 +70,7 @@ def limiting_ambient(solve: Callable[[Conditions], OperatingPoint], conditions: 
     x_before, f_before = x, np.full(n, np.inf)
     best, best_f, open_ = x, f_before, np.ones(n, dtype=np.bool_)
     for step in range(MOST_STEPS):
-        f = excess(solve(conditions.replace(ambient=x)), limit)
+        f = over(conditions.replace(ambient=x))
         holds = f <= 0.0
         better = open_ & (holds | ~np.isfinite(best_f) | (np.abs(f) <= CLOSE) | (best_f > 0.0))
         best, best_f = np.where(better, x, best), np.where(better, f, best_f)

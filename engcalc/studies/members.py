@@ -16,6 +16,7 @@ from engcalc.case.whole import check_whole, derive
 from engcalc.components.pressure_cap import boiling
 from engcalc.errors import Cancelled, Fault
 from engcalc.properties.air import pressure_at_altitude
+from engcalc.studies.course import Asked, Timed, timed
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import Conditions, OperatingPoint, conditions_of
@@ -57,9 +58,10 @@ def solve_duties(case: Case, members: int = 1) -> OperatingPoint:
     return solve(*every_duty(case, members))
 
 
-def every_duty(case: Case, members: int = 1) -> tuple[Plant, Conditions]:
-    """What :func:`solve_duties` solves."""
-    parts = [conditions_of((duty,)) for duty in case.duties]
+def every_duty(case: Case, members: int = 1, of: Sequence[int] | None = None) -> tuple[Plant, Conditions]:
+    """What :func:`solve_duties` solves, or the same of some of the duties."""
+    chosen = range(len(case.duties)) if of is None else of
+    parts = [conditions_of((case.duties[i],)) for i in chosen]
     conditions = Conditions(**{f.name: np.concatenate([np.broadcast_to(getattr(p, f.name), (members,)) for p in parts])
                                for f in fields(Conditions)})
     return prepare(_tiled(case, len(parts))), conditions
@@ -73,6 +75,29 @@ def _tiled(node: Any, times: int) -> Any:
         return tuple(_tiled(item, times) for item in node)
     if is_dataclass(node) and not isinstance(node, type):
         return replace(node, **{f.name: _tiled(getattr(node, f.name), times) for f in fields(node)})
+    return node
+
+
+def repeated(conditions: Conditions, members: int) -> Conditions:
+    """Each member of some conditions ``members`` times, one after another."""
+    n = conditions.count
+    return Conditions(**{f.name: np.repeat(np.broadcast_to(getattr(conditions, f.name), (n,)), members)
+                         for f in fields(Conditions)})
+
+
+def some_members(case: Case, which: NDArray[np.int64]) -> Case:
+    """Some members of an ensemble, in any order and as often as they are named."""
+    chosen: Case = _some(case, which)
+    return chosen
+
+
+def _some(node: Any, which: NDArray[np.int64]) -> Any:
+    if isinstance(node, np.ndarray):
+        return node[which] if node.size > 1 else node
+    if isinstance(node, tuple) and any(map(is_dataclass, node)):
+        return tuple(_some(item, which) for item in node)
+    if is_dataclass(node) and not isinstance(node, type):
+        return replace(node, **{f.name: _some(getattr(node, f.name), which) for f in fields(node)})
     return node
 
 
@@ -112,28 +137,54 @@ def limit_of(case: Case, duty: Duty, point: OperatingPoint) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class Unboiled:
-    """Where duties settle, or would if their coolant did not boil; arrays over the members."""
+    """How hot duties get, or would if their coolant did not boil; arrays over the members."""
 
-    coolant_out: Array  # K, the mean of a cycling member
+    coolant_out: Array  # K, settled, the mean of a cycling member; of a duty with a duration its peak
     limit: Array  # K, what limits: the coolant's limit or boiling
     margin: Array  # K, limit less peak
     boils: NDArray[np.bool_]
     beyond: NDArray[np.bool_]  # does not settle under ``PRESSED`` either: the margin is smaller than shown
 
 
-def unboiled(plant: Plant, conditions: Conditions, coolant_limit: Array) -> Unboiled:
-    """Where each member settles, or would if it did not boil: the same balance with the cap's pressure raised.
+def unboiled(case: Case, of: Sequence[int], members: int = 1) -> Unboiled:
+    """How hot some duties of an ensemble get, or would if they did not boil: the cap's pressure is raised.
 
     A duty that boils has no steady state, and how far it is from holding could not be told. Where nothing boils this
-    is the operating point. ``coolant_limit`` [K] broadcasts over the members.
+    is the operating point, or the peak over the duty's time. Member m of ``of[k]`` stands at k * members + m.
     """
-    gauge = PRESSED - pressure_at_altitude(conditions.altitude)
-    pressed = replace(plant.cap, gauge_pressure=np.maximum(plant.cap.gauge_pressure, gauge))
-    point = solve(replace(plant, cap=pressed), conditions)
+    plant, conditions = every_duty(case, members, of)
+    point = solve(pressed(plant, conditions), conditions)
     n = point.status.shape
     boil = np.broadcast_to(boiling(plant.cap, conditions.altitude), n)
-    limit, peak = np.minimum(coolant_limit, boil), point.coolant_out + point.swing
-    return Unboiled(point.coolant_out, limit, limit - peak, peak >= boil, ~point.solved)
+    own = [np.broadcast_to(coolant_limit(case, case.duties[i]), (members,)) for i in of]
+    out, peak, beyond = point.coolant_out.copy(), point.coolant_out + point.swing, ~point.solved
+    places, found = _unboiled_in_time(case, of, members)
+    if found is not None:
+        out[places], peak[places], beyond[places] = found.peak, found.peak, found.boiled
+    limit = np.minimum(np.concatenate(own), boil)
+    return Unboiled(out, limit, limit - peak, peak >= boil, beyond)
+
+
+def pressed(plant: Plant, conditions: Conditions) -> Plant:
+    """The plant under a cap that keeps its coolant from boiling."""
+    gauge = PRESSED - pressure_at_altitude(conditions.altitude)
+    return replace(plant, cap=replace(plant.cap, gauge_pressure=np.maximum(plant.cap.gauge_pressure, gauge)))
+
+
+def _unboiled_in_time(case: Case, of: Sequence[int], members: int) -> tuple[NDArray[np.int64], Timed | None]:
+    """The duties with a duration, and the places of their members among those of ``of``."""
+    targets = [k for k, i in enumerate(of) if case.duties[i].duration is not None]
+    places = np.array([k * members + m for k in targets for m in range(members)], np.int64)
+    if not targets:
+        return places, None
+    _, everything = every_duty(case, members)
+
+    def plant_at(which: NDArray[np.int64]) -> Plant:
+        some = Conditions(**{f.name: getattr(everything, f.name)[which] for f in fields(Conditions)})
+        return pressed(prepare(some_members(case, which % members)), some)
+
+    never = np.full(len(case.duties) * members, np.inf)
+    return places, timed(Asked(case.duties, everything, members, never, plant_at), [of[k] for k in targets])
 
 
 def coolant_limit(case: Case, duty: Duty) -> Array:

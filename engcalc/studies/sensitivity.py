@@ -23,7 +23,6 @@ from engcalc.studies.members import (
     Stop,
     Unboiled,
     chunks,
-    coolant_limit,
     faults_of,
     member,
     solve_duty,
@@ -32,8 +31,7 @@ from engcalc.studies.members import (
     varied,
 )
 from engcalc.studies.sweeps import duty_name, outside
-from engcalc.system.plant import prepare
-from engcalc.system.state import OperatingPoint, conditions_of
+from engcalc.system.state import OperatingPoint
 from engcalc.units import parse
 
 LEFT_OUT = ("job", "evidence", "rig", "limits")  # sections that do not move the temperature
@@ -115,7 +113,7 @@ def sensitivity(case: Case, duty_index: int, *, progress: Progress = None, cance
     """
     moves, held = _moves(case, duty_index)
     found = [s for which in chunks(len(moves), progress, cancelled, 250)
-             for s in _changes(moves[which], _tried(_ensemble(case, moves[which]), duty_index))]
+             for s in _changes(moves[which], _tried(_ensemble(case, moves[which]), duty_index, 2 * len(moves[which])))]
     now = solve_duty(case, duty_index)
     ranked = tuple(sorted(found, key=lambda s: (-abs(s.change), s.path)))
     return Sensitivities(duty_index, duty_name(case, duty_index), now, ranked, held, thermal_shares(now),
@@ -184,10 +182,9 @@ def _ensemble(case: Case, moves: list[_Move]) -> Case:
     return stacked([varied(case, {m.path: np.array([side])}) for m in moves for side in (m.low, m.high)])
 
 
-def _tried(case: Case, duty_index: int) -> Unboiled:
-    """Where the members settle, or would if they did not boil."""
-    duty = case.duties[duty_index]
-    return unboiled(prepare(case), conditions_of((duty,)), coolant_limit(case, duty))
+def _tried(case: Case, duty_index: int, members: int) -> Unboiled:
+    """How hot the members get, or would if they did not boil."""
+    return unboiled(case, (duty_index,), members)
 
 
 def _possible(case: Case, path: str, value: float) -> bool:

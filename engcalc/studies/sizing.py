@@ -21,15 +21,15 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.errors import Cancelled, Fault
 from engcalc.studies.changes import Change, Side, changes_for, table_changes
+from engcalc.studies.course import Asked, timed
 from engcalc.studies.members import (
     Progress,
     Stop,
     Unboiled,
-    coolant_limit,
-    every_duty,
     faults_of,
     limit_of,
     member,
+    repeated,
     signature,
     solve_duty,
     stacked,
@@ -41,7 +41,7 @@ from engcalc.studies.sweeps import duty_name, outside
 from engcalc.studies.tables import Part
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import Conditions, OperatingPoint, conditions_of
+from engcalc.system.state import OperatingPoint, conditions_of
 from engcalc.units import Array
 
 SCALES = (0.02, 50.0)  # -; factor on the conductance, between which the needed one is sought
@@ -174,9 +174,8 @@ def _tell(progress: Progress, cancelled: Stop, share: float) -> None:
 
 
 def settled(case: Case, members: int = 1) -> Unboiled:
-    """Where every duty of an ensemble settles, or would if it did not boil; arrays of shape (duties, members)."""
-    limits = np.concatenate([np.broadcast_to(coolant_limit(case, duty), (members,)) for duty in case.duties])
-    found = unboiled(*every_duty(case, members), limits)
+    """How hot every duty of an ensemble gets, or would if it did not boil; arrays of shape (duties, members)."""
+    found = unboiled(case, range(len(case.duties)), members)
     shape = (len(case.duties), members)
     return Unboiled(**{f.name: getattr(found, f.name).reshape(shape) for f in fields(Unboiled)})
 
@@ -199,18 +198,26 @@ def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
     """
     duties = range(len(case.duties)) if duty_index is None else (duty_index,)
     chosen = tuple(case.duties[i] for i in duties)
-    conditions, plant, n = conditions_of(chosen), prepare(case), len(chosen)
+    everything, conditions, plant, n = conditions_of(case.duties), conditions_of(chosen), prepare(case), len(chosen)
     now = solve(plant, conditions)
     wanted = float(case.limits.margin[0])
     target = np.array([float(limit_of(case, d, member(now, k))[0]) - wanted for k, d in enumerate(chosen)])
+    in_time = [i for i in duties if case.duties[i].duration is not None]
 
     def at(scales: Array) -> tuple[Array, OperatingPoint]:
         """Target less peak [K] at factors of shape (n, m), and the point, whose members run duty by duty."""
-        wide = Conditions(**{name: np.repeat(np.broadcast_to(getattr(conditions, name), (n,)), scales.shape[1])
-                             for name in Conditions.__dataclass_fields__})
-        point = solve(replace(plant, ua_scale=plant.ua_scale * scales.ravel()), wide)
-        peak = np.where(point.solved, point.coolant_out + point.swing, np.inf)
-        return target[:, None] - peak.reshape(scales.shape), point
+        m = scales.shape[1]
+        point = solve(replace(plant, ua_scale=plant.ua_scale * scales.ravel()), repeated(conditions, m))
+        peak = np.where(point.solved, point.coolant_out + point.swing, np.inf).reshape(scales.shape)
+        if in_time:
+            every = np.ones((len(case.duties), m))
+            every[list(duties)] = scales
+            asked = Asked(case.duties, repeated(everything, m), m, np.full(every.size, np.inf),
+                          lambda which: replace(plant, ua_scale=plant.ua_scale * every.ravel()[which]))
+            found = timed(asked, in_time)
+            rows = [list(duties).index(i) for i in in_time]
+            peak[rows] = np.where(found.boiled, np.inf, found.peak).reshape(len(rows), m)
+        return target[:, None] - peak, point
 
     ends, _ = at(np.tile(SCALES, (n, 1)))
     low, high = (np.full(n, np.log(s)) for s in SCALES)

@@ -18,15 +18,14 @@ from engcalc.studies.members import (
     Stop,
     Unboiled,
     chunks,
-    coolant_limit,
+    every_duty,
     faults_of,
     joined,
     unboiled,
     varied,
 )
 from engcalc.system.operating_point import solve
-from engcalc.system.plant import prepare
-from engcalc.system.state import OperatingPoint, conditions_of
+from engcalc.system.state import OperatingPoint
 from engcalc.units import KINDS, Array, parse, show
 
 MOST_MEMBERS = 100_000  # of one sweep or map; beyond, memory and patience end
@@ -211,9 +210,5 @@ def _solved(case: Case, duty_index: int, values: Mapping[str, Array], progress: 
 
 
 def _piece(case: Case, duty_index: int, members: int) -> tuple[OperatingPoint, Unboiled]:
-    """One ensemble: its operating points, and where its members would settle if they did not boil."""
-    duty, plant = case.duties[duty_index], prepare(case)
-    one = conditions_of((duty,))
-    conditions = one.replace(ambient=np.broadcast_to(one.ambient, (members,)))  # inputs without effect widen nothing
-    point = solve(plant, conditions)
-    return point, unboiled(plant, conditions, coolant_limit(case, duty))
+    """One ensemble: its operating points, and how hot its members would get if they did not boil."""
+    return solve(*every_duty(case, members, (duty_index,))), unboiled(case, (duty_index,), members)

@@ -65,7 +65,7 @@ class Spread:
     low: Array  # K, 5 % of the members lie below
     high: Array  # K, 95 % do
     solved: Array  # -, share of the members with a steady answer
-    peak: Array  # K, (duties, members): every member's settled peak, sorted nowhere
+    peak: Array  # K, (duties, members): every member's peak, settled or over the duty's time, sorted nowhere
 
 
 @lru_cache(maxsize=8)
@@ -163,12 +163,14 @@ def consistent(case: Case) -> Case:
         airflow=replace(air, fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP)))
 
 
-def spread(drawn: Drawn, limits: Array, solve: Callable[[Drawn], OperatingPoint]) -> Spread:
+def spread(drawn: Drawn, limits: Array, solve: Callable[[Drawn], OperatingPoint],
+           in_time: Mapping[int, tuple[Array, Array]] | None = None) -> Spread:
     """Probability of holding and 5 to 95 % range of each duty.
 
     ``limits`` [K], shape (duties,): the coolant limit of each; a member's own boiling point counts where it is lower.
-    ``solve`` answers all duties and members in one call. A member without a steady state below boiling does not hold; a
-    member that the model cannot answer is left out.
+    ``solve`` answers all duties and members in one call. ``in_time`` has, for duties with a duration, their members'
+    peak [K] and whether they boil in that time. A member that boils does not hold; one that the model cannot answer is
+    left out.
     """
     point = solve(drawn)
     shape = (drawn.duties, drawn.members)
@@ -177,7 +179,11 @@ def spread(drawn: Drawn, limits: Array, solve: Callable[[Drawn], OperatingPoint]
     counted = status != STATUSES.index(Status.OUTSIDE)
     boiling = np.broadcast_to(point.boiling, (shape[0] * shape[1],)).reshape(shape)
     peak = np.where(solved, (point.coolant_out + point.swing).reshape(shape), boiling)
-    holds = solved & (peak <= np.minimum(limits[:, None], boiling))
+    stays = solved.copy()
+    for i, (reached, boiled) in (in_time or {}).items():
+        flows = solved[i] | (status[i] == STATUSES.index(Status.BOILS))
+        peak[i], stays[i] = np.where(flows, reached, boiling[i]), flows & (boiled == 0.0)
+    holds = stays & (peak <= np.minimum(limits[:, None], boiling))
     number = np.maximum(counted.sum(axis=1), 1)
     low, high = (_quantile(peak, counted, q) for q in (0.05, 0.95))
     return Spread(np.asarray(holds.sum(axis=1) / number), low, high, np.asarray(solved.mean(axis=1)), peak)

@@ -8,11 +8,16 @@ RESULT_WORDS: Mapping[str, str] = {
     "coolant_out_degC":
         "Temperature at which the coolant leaves the engine once everything has settled; about what a gauge with its "
         "sensor at the outlet shows.",
+    "start_degC":
+        "Where a duty with a duration begins: as light running leaves the coolant, or where the duty before it ends.",
+    "peak_degC":
+        "The highest that the coolant gets: settled, with the swing of a switching fan, or within the duty's duration.",
+    "time_to_limit_s": "How long after its start the limit is reached if the duty goes on. Empty when it never is.",
     "limit_degC": "The lower of the coolant's limit and its boiling point.",
-    "margin_K": "How far the settled coolant stays under the limit. Below zero it is over.",
+    "margin_K": "How far the peak stays under the limit. Below zero it is over.",
     "boiling_degC":
         "Where this mixture boils with the cap at its opening pressure, at this altitude, on the safe side.",
-    "boiling_margin_K": "How far the settled coolant stays under its boiling point.",
+    "boiling_margin_K": "How far the peak stays under the boiling point.",
     "air_to_boil_degC":
         "Outside temperature at which the coolant would reach 100 °C with the thermostat held open and the fan on "
         "(SAE J1393). A yardstick between cooling systems, not a weather limit.",
@@ -21,8 +26,8 @@ RESULT_WORDS: Mapping[str, str] = {
         "Empty when no weather breaks the limit.",
     "holds_probability": "Out of many vehicles that differ as much as the inputs are uncertain, the share that "
                          "holds.",
-    "spread_low_degC": "One vehicle in twenty would settle below this, given how uncertain the inputs are.",
-    "spread_high_degC": "One vehicle in twenty would settle above this, given how uncertain the inputs are.",
+    "spread_low_degC": "One vehicle in twenty would peak below this, given how uncertain the inputs are.",
+    "spread_high_degC": "One vehicle in twenty would peak above this, given how uncertain the inputs are.",
     "engine_speed_rev_s": "Engine speed that was given, or a guess from speed and load.",
     "brake_power_W": "Power at the crankshaft; below zero when the vehicle drives the engine.",
     "fuel_power_W": "Fuel burnt per second times its heating value.",

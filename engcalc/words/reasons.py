@@ -107,21 +107,37 @@ def _tightest(duties: list[DutyCheck]) -> DutyCheck:
 
 
 def duty_sentence(duty: DutyCheck, system: System = System.SI) -> str:
-    """One sentence on a duty: where the coolant settles and what that is to its limit."""
-    if duty.margin is None or duty.verdict is None:
+    """One sentence on a duty: how hot the coolant gets and what that is to its limit."""
+    if duty.peak is None or duty.margin is None or duty.verdict is None:
         return _unsolved_sentence(duty, system)
     settled, limit = float(duty.point.coolant_out[0]), temperature(duty.limit, system)
     start = f"{duty.name}: the coolant settles at {temperature(settled, system)}"
     if duty.verdict is Verdict.OVERCOOLING:
         sound = temperature(float(duty.sound.coolant_out[0]), system)
         return f"{start}; with a sound thermostat it would stand at {sound}."
-    where = "over" if duty.margin < 0.0 else "under"
-    swing = float(duty.point.swing[0])
+    where = f"{difference(duty.margin, system)} {'over' if duty.margin < 0.0 else 'under'} the limit of {limit}"
+    swing, solved = float(duty.point.swing[0]), duty.status is Status.SOLVED
+    short = not solved or abs(duty.peak - settled) > 0.5
+    if short and duty.duration is not None and duty.start is not None and duty.end is not None:
+        reached = in_its_time(duty.start, duty.peak, duty.end, duty.duration, system)
+        return f"{duty.name}: the coolant {reached}, {where}; {_would(settled if solved else None, system)}."
     if swing > 0.0:
         swings = span(settled - swing, settled + swing, system, "and")
-        return (f"{duty.name}: the fan switches and the coolant swings between {swings}, "
-                f"at most {difference(duty.margin, system)} {where} the limit of {limit}.")
-    return f"{start}, {difference(duty.margin, system)} {where} the limit of {limit}."
+        return f"{duty.name}: the fan switches and the coolant swings between {swings}, at most {where}."
+    return f"{start}, {where}."
+
+
+def in_its_time(start: float, peak: float, end: float, duration: float, system: System) -> str:
+    """What the coolant does within a duration: "reaches 117 °C after 10 min", temperatures in K, duration in s."""
+    if peak <= start + 0.5 and end < start:
+        return f"falls from {temperature(start, system)} to {temperature(end, system)} in {minutes(duration)}"
+    if peak - end > 0.5:
+        return f"peaks at {temperature(peak, system)} within {minutes(duration)}"
+    return f"reaches {temperature(peak, system)} after {minutes(duration)}"
+
+
+def _would(settled: float | None, system: System) -> str:
+    return "it would boil in the end" if settled is None else f"it would settle at {temperature(settled, system)}"
 
 
 def _unsolved_sentence(duty: DutyCheck, system: System) -> str:
@@ -201,7 +217,22 @@ def outside_sentence(outside: Outside, system: System = System.SI) -> str:
 
 
 def _over_limit(t: Told) -> str:
-    return f"{t.name}: the coolant settles at {t.T('peak')}, {t.dT('margin')} over the limit of {t.T('limit')}."
+    does = f"settles at {t.T('peak')}"
+    if "duration" in t.finding.numbers:
+        start, peak, end, duration = (t.number(key) for key in ("start", "peak", "end", "duration"))
+        does = in_its_time(start, peak, end, duration, t.system)
+    first = f"{t.name}: the coolant {does}, {t.dT('margin')} over the limit of {t.T('limit')}"
+    return first + (f", which it passes after {minutes(t.number('to_limit'))}." if _passes(t) else ".")
+
+
+def _passes(t: Told) -> bool:
+    return t.finding.numbers.get("to_limit", 0.0) > 0.0 and "duration" in t.finding.numbers
+
+
+def _holds_in_time(t: Told) -> str:
+    settled = _would(t.finding.numbers.get("settled"), t.system)
+    after = f", and be over its limit after {minutes(t.number('to_limit'))}" if _passes(t) else ""
+    return f"{t.name}: it holds because it ends after {minutes(t.number('duration'))}; if it went on {settled}{after}."
 
 
 def _boils(t: Told) -> str:
@@ -416,9 +447,7 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.FAN_SWITCHES: _fan_switches,
     FindingCode.HOLDS_IN_ANY_WEATHER: _plain("{name}: the limit holds in any air up to 70 °C (158 °F)."),
     FindingCode.HOLDS_IN_NO_WEATHER: _plain("{name}: the limit breaks in the coldest air as well."),
-    FindingCode.DURATION_NOT_COUNTED: _plain(
-        "{name}: this is the settled state. The duty is shorter and may end before it is reached;",
-        "that is not counted here, so the verdict is on the safe side."),
+    FindingCode.HOLDS_IN_TIME: _holds_in_time,
     FindingCode.POWER_LIMITED: _power_limited,
     FindingCode.SHARES_IMPOSSIBLE: _plain(
         "{name}: power and the shares of heat add up to more than the fuel brings;",

@@ -38,6 +38,9 @@ def _number(value: object) -> float | None:
 
 RESULTS: tuple[ResultRow, ...] = (
     ResultRow("coolant_out_degC", "Coolant out of the engine", "T_out", "temperature", _of_point("coolant_out")),
+    ResultRow("start_degC", "Coolant at the duty's start", "T_0", "temperature", lambda d: d.start),
+    ResultRow("peak_degC", "Highest in the duty's time", "T_peak", "temperature", lambda d: d.peak),
+    ResultRow("time_to_limit_s", "Limit reached after", "t_lim", "time", lambda d: d.time_to_limit),
     ResultRow("limit_degC", "Limit", "T_lim", "temperature", lambda d: d.limit),
     ResultRow("margin_K", "Margin to the limit", "dT", "temperature difference", lambda d: d.margin),
     ResultRow("boiling_degC", "Boiling point under the cap", "T_boil", "temperature",

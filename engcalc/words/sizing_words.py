@@ -191,12 +191,13 @@ def step_words(found: Sensitivity, system: System = System.SI) -> str:
 
 
 def cycle_sentences(found: Cycle, system: System = System.SI) -> tuple[str, ...]:
-    """A lap or work cycle: peak and mean, each leg, and the stop after it."""
-    closed = "" if found.closed else " It has not closed on itself yet."
-    first = f"Over the whole cycle the coolant peaks at {temperature(found.peak, system)}, with a mean of " \
+    """A lap, a work cycle or duties one after another: peak and mean, each leg, and the stop after it."""
+    whole = "Over the whole cycle" if found.repeats else "Run one after another,"
+    closed = "" if found.closed or not found.repeats else " It has not closed on itself yet."
+    first = f"{whole} the coolant peaks at {temperature(found.peak, system)}, with a mean of " \
             f"{temperature(found.mean, system)}.{closed}"
     if found.boils:
-        first = f"The coolant boils within the cycle, at {temperature(found.peak, system)}."
+        first = f"The coolant boils on the way, at {temperature(found.peak, system)}."
     after = found.soak
     stop = f"Stopped right after, the coolant in the engine climbs to at most {temperature(after.peak, system)}"
     end = " and boils: let it idle first, or let the fan run on." if after.boils else \

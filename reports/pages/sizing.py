@@ -19,6 +19,7 @@ from engcalc.verdict import FindingCode
 from engcalc.words.numbers import heat, odds_words, share
 from engcalc.words.reasons import deciding, duty_sentence, headline, verdict_label
 from engcalc.words.results import RESULTS, ResultRow
+from engcalc.words.sizing_words import cycle_sentences
 from reports.formulas import symbol_markup
 from reports.kinds import Order
 from reports.layout import Grid, Marked, boxed, facts, grid, heading, para, subheading, title
@@ -30,6 +31,7 @@ from reports.pages.verdicts import INK_OF
 from reports.plots.balance import heat_balance
 from reports.plots.exchanger import effectiveness_chart, resistances
 from reports.plots.measured import rig as rig_plot
+from reports.plots.studies import cycle_chart
 from reports.plots.temperatures import margins, temperatures
 from reports.texts import markup
 
@@ -90,7 +92,18 @@ def results_part(order: Order, width: float) -> list[Flowable]:
     rows = [(_result_label(row), [_result(row, duty, order.system) for duty in order.check.duties])
             for row in RESULTS if row.key not in ELSEWHERE and (order.check.plant.engine.present or row.key != SPEED)]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
-    return [heading("Operating points"), *_abreast(order.check.duties, shown, width), *_odds(order, width)]
+    return [heading("Operating points"), *_abreast(order.check.duties, shown, width), *_odds(order, width),
+            *_courses(order, width)]
+
+
+def _courses(order: Order, width: float) -> list[Flowable]:
+    """Laps, work cycles and duties one after another: in words and as curves."""
+    parts: list[Flowable] = []
+    for course in order.check.courses:
+        parts += [subheading("One after another" if not course.repeats else "Round after round"),
+                  *(para(text) for text in cycle_sentences(course, order.system)),
+                  *figure(cycle_chart(course, order.system), width)]
+    return parts
 
 
 def _abreast(

@@ -174,15 +174,15 @@ def flow_shares(found: Sensitivities, *, coolant: bool) -> Rows | None:
 
 
 def cycle_chart(found: Cycle, system: System) -> Chart:
-    """The coolant over one closed cycle, with the lowest limit of its legs and the legs' ends."""
+    """The coolant over a closed cycle or over duties one after another, with the lowest limit and the legs' ends."""
     limit = min(leg.limit for leg in found.legs)
     ends = np.cumsum([leg.leg.duration for leg in found.legs])
     marks = tuple(Mark(float(begin), leg.name, Tone.MUTED, Line.DOTTED)
                   for begin, leg in zip(ends[:-1], found.legs[1:], strict=True))
     peak, mean = (show(T, "temperature", system) for T in (found.peak, found.mean))
-    open_end = "" if found.closed else " The cycle has not closed on itself."
+    open_end = "" if found.closed or not found.repeats else " The cycle has not closed on itself."
     words = Words(
-        "Coolant over one cycle",
+        "Coolant over one cycle" if found.repeats else "Coolant over duties one after another",
         f"It begins with {found.legs[0].name}; each upright line begins the next leg. Peak {peak}, mean {mean}."
         f"{open_end}",
         f"Coolant out of the engine over {show(float(ends[-1]), 'time', system)}: peak {peak}, mean {mean}, limit "

@@ -12,14 +12,13 @@ from engcalc.case.case import Given
 from engcalc.components.core import RatedScale, RatedStatus
 from engcalc.components.validity import Outside
 from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.cycle import Cycle
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import Figure, RigCheck
 from engcalc.system.state import Status
-from engcalc.units import System
+from engcalc.units import ZERO_CELSIUS, System
 from engcalc.words.reasons import duty_sentence, reasons
 from engcalc.words.results import RESULTS
-
-ZERO_CELSIUS = 273.15  # K; definition of the degree Celsius
 
 
 def check_json(check: Check, system: System = System.SI) -> dict[str, Any]:
@@ -28,6 +27,7 @@ def check_json(check: Check, system: System = System.SI) -> dict[str, Any]:
         "verdict": check.verdict,
         "reasons": [{"code": r.code, "severity": r.severity.value, "text": r.text} for r in reasons(check, system)],
         "duties": [_duty(duty, system) for duty in check.duties],
+        "courses": [_course(course) for course in check.courses],
         "readings": [_reading(reading) for reading in check.readings],
         "rig": [_rig(point) for point in check.rig],
         "rated_point": None if check.rated is None else _rated(check.rated),
@@ -55,6 +55,19 @@ def _duty(duty: DutyCheck, system: System) -> dict[str, Any]:
         value = row.getter(duty)
         found[row.key] = celsius(value) if row.key.endswith("_degC") else number(value)
     return found
+
+
+def _course(course: Cycle) -> dict[str, Any]:
+    """A lap, a work cycle or duties one after another, over one round."""
+    return {
+        "repeats": course.repeats, "peak_degC": celsius(course.peak), "mean_degC": celsius(course.mean),
+        "cycles": course.cycles, "closed": course.closed, "boils": course.boils,
+        "soak_peak_degC": celsius(course.soak.peak), "soak_boils": course.soak.boils,
+        "time_s": course.time.tolist(), "coolant_degC": [celsius(T) for T in course.coolant.tolist()],
+        "legs": [{"name": leg.name, "duration_s": leg.leg.duration, "start_degC": celsius(leg.start),
+                  "end_degC": celsius(leg.end), "peak_degC": celsius(leg.peak), "mean_degC": celsius(leg.mean),
+                  "limit_degC": celsius(leg.limit), "margin_K": leg.margin, "settled_degC": celsius(leg.settled)}
+                 for leg in course.legs]}
 
 
 def _reading(reading: ReadingCheck) -> dict[str, Any]:

@@ -47,6 +47,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     from engcalc.verdict import worst
     from engcalc.words.gathering import gathered
     from engcalc.words.reasons import duty_sentence, headline, reasons
+    from engcalc.words.sizing_words import cycle_sentences
     from engcalc.words.warmup_words import TITLES, warmup_sentences
     from ui.command.as_json import check_json
     from ui.command.warming import record_json
@@ -56,7 +57,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     found = replace(found, verdict=worst((found.verdict, *(record.verdict.verdict for record in records))))
     answer = check_json(found, system)
     answer["warmup"] = {record.name: record_json(record, system) for record in records}
-    if not any(duty.status is Status.SOLVED for duty in found.duties):
+    if not any(duty.status is Status.SOLVED or duty.peak is not None for duty in found.duties):
         why = " ".join(reason.text for reason in reasons(found, system))
         raise NoSolutionError(f"No duty has a steady state. {why}", answer)
     lines = [headline(found, system), ""]
@@ -64,6 +65,8 @@ def check_command(options: argparse.Namespace) -> Answer:
     told = gathered(reasons(found, system), [duty.name for duty in found.duties])
     said = set(lines)
     lines += ["", *(f"- {reason.text}" for reason in told if reason.text not in said and reason.text not in lines[0])]
+    for course in found.courses:
+        lines += ["", *cycle_sentences(course, system)]
     for record in records:
         lines += ["", f"Warm-up, {TITLES[record.name].lower()}:"]
         lines += [f"- {text}" for text in warmup_sentences(record, system)]

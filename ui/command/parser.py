@@ -82,8 +82,6 @@ def _size(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument("--duty", type=int, metavar="N", help="the number of the duty to be mended; else the worst")
     parser.add_argument("--table", type=Path, action="append", metavar="PARTS.csv",
                         help="parts to choose from, one row each; may be given again")
-    parser.add_argument("--cycle", type=int, nargs="+", metavar="N",
-                        help="numbers of duties with a duration, run in turn again and again: a lap or work cycle")
     parser.set_defaults(command=sizing.size_command)
 
 

@@ -12,7 +12,6 @@ from ui.command.checking import SYSTEMS, resolved
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
-    from engcalc.studies.cycle import Cycle
     from engcalc.studies.sensitivity import Sensitivities
     from engcalc.studies.sizing import Option, Sizing
     from engcalc.studies.tables import Part
@@ -29,17 +28,16 @@ def size_command(options: argparse.Namespace) -> Answer:
     parts = _parts(options.table or [])
     duty_index = None if options.duty is None else _duty(case, options.duty)
     from engcalc.errors import NoSolutionError
-    from engcalc.studies.cycle import cycle, legs_of
+    from engcalc.studies.course import limited_in_time
     from engcalc.studies.members import solve_duties
     from engcalc.studies.sensitivity import sensitivity
     from engcalc.studies.sizing import size
 
-    lap = None if options.cycle is None else cycle(case, legs_of(case, [n - 1 for n in options.cycle]))
     found = size(case, parts, duty_index)
     hangs = sensitivity(case, found.duty_index)
-    answer = {**size_json(found, lap, system), **_sensitivity(hangs)}
-    lines = _lines(found, hangs, lap, system)
-    if not solve_duties(case).solved.any():
+    answer = {**size_json(found, system), **_sensitivity(hangs)}
+    lines = _lines(found, hangs, system)
+    if not solve_duties(case).solved.any() and not limited_in_time(case.duties):
         raise NoSolutionError("\n".join(("No duty has a steady state.", *lines)), answer)
     return answer, lines
 
@@ -66,24 +64,21 @@ def _duty(case: Case, number: int) -> int:
     return number - 1
 
 
-def _lines(found: Sizing, hangs: Sensitivities, lap: Cycle | None, system: System) -> list[str]:
-    from engcalc.words.sizing_words import cycle_sentences, hangs_on, mending, option_sentence, why
+def _lines(found: Sizing, hangs: Sensitivities, system: System) -> list[str]:
+    from engcalc.words.sizing_words import hangs_on, mending, option_sentence, why
 
     lines = [*why(found, system), "", *mending(found, system), "", "All changes tried, by gain:"]
     lines += [f"- {option_sentence(option, system)}" for option in found.options]
-    lines += ["", *hangs_on(hangs, system)]
-    if lap is not None:
-        lines += ["", *cycle_sentences(lap, system)]
-    return lines
+    return [*lines, "", *hangs_on(hangs, system)]
 
 
-def size_json(found: Sizing, lap: Cycle | None, system: System) -> dict[str, Any]:
+def size_json(found: Sizing, system: System) -> dict[str, Any]:
     """The object that ``size --json`` prints."""
     from engcalc.words.sizing_words import mending, why
     from ui.command.as_json import celsius, number
 
     needed, together = found.needed, found.together
-    answer: dict[str, Any] = {
+    return {
         "needed_ua_W_K": number(needed.UA), "options": [_option(o) for o in found.options],
         "limiting": None if found.limiting.side is None else found.limiting.side.value,
         "duty": found.name, "holds": found.holds, "boils": found.boils,
@@ -95,7 +90,6 @@ def size_json(found: Sizing, lap: Cycle | None, system: System) -> dict[str, Any
         "gains_K": {side.value: number(gain) for side, gain in found.limiting.gains.items()},
         "together": None if together is None else {**_option(together), "of": [o.change.name for o in found.best]},
         "why": list(why(found, system)), "mending": list(mending(found, system))}
-    return answer if lap is None else {**answer, "cycle": _cycle(lap)}
 
 
 def _option(option: Option) -> dict[str, Any]:
@@ -120,16 +114,3 @@ def _sensitivity(found: Sensitivities) -> dict[str, Any]:
         "held": [{"path": path, "reason": reason} for path, reason in found.held],
         "resistance_shares": {name: {s.name: number(s.share) for s in shares} for name, shares in (
             ("thermal", found.thermal), ("air_flow", found.air_flow), ("coolant_flow", found.coolant_flow))}}
-
-
-def _cycle(lap: Cycle) -> dict[str, Any]:
-    from ui.command.as_json import celsius
-
-    return {
-        "peak_degC": celsius(lap.peak), "mean_degC": celsius(lap.mean), "cycles": lap.cycles, "closed": lap.closed,
-        "boils": lap.boils, "soak_peak_degC": celsius(lap.soak.peak), "soak_boils": lap.soak.boils,
-        "time_s": lap.time.tolist(), "coolant_degC": [celsius(T) for T in lap.coolant.tolist()],
-        "legs": [{"name": leg.name, "duration_s": leg.leg.duration, "start_degC": celsius(leg.start),
-                  "end_degC": celsius(leg.end), "peak_degC": celsius(leg.peak), "mean_degC": celsius(leg.mean),
-                  "limit_degC": celsius(leg.limit), "margin_K": leg.margin, "settled_degC": celsius(leg.settled)}
-                 for leg in lap.legs]}

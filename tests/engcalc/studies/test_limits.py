@@ -10,7 +10,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.studies.limits import AMBIENT_RANGE, Found, air_to_boil, limiting_ambient
+from engcalc.studies.limits import AMBIENT_RANGE, Found, air_to_boil, excess, limiting_ambient
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.system.state import Conditions, conditions_of
@@ -28,11 +28,11 @@ def conditions(n: int, ambient: float = 293.15) -> Conditions:
     return one.replace(ambient=np.full(n, ambient))
 
 
-def answering(outlet, solved=None):  # type: ignore[no-untyped-def]  # a stand-in for the solver
-    def answer(c: Conditions) -> SimpleNamespace:
+def answering(outlet, solved=None):  # type: ignore[no-untyped-def]  # a stand-in for the solver; the limit is 115 degC
+    def answer(c: Conditions) -> np.ndarray:
         out = outlet(c.ambient)
         good = np.ones(out.shape, dtype=bool) if solved is None else solved(c.ambient)
-        return SimpleNamespace(coolant_out=out, swing=np.zeros_like(out), solved=good)
+        return excess(SimpleNamespace(coolant_out=out, swing=np.zeros_like(out), solved=good), np.full(1, 388.15))
     return answer
 
 
@@ -84,7 +84,7 @@ def test_asking_again_at_the_limiting_ambient_gives_the_limit(name: str) -> None
         {"brake_power": power, "vehicle_speed": "60 km/h", "ambient": "20 degC", "altitude": "2000 m"}])
     plant, asked = prepare(case), conditions_of(case.duties)
     limit = np.full(2, float(case.limits.coolant_limit[0]))
-    found = limiting_ambient(lambda c: solve(plant, c), asked, limit)
+    found = limiting_ambient(lambda c: excess(solve(plant, c), limit), asked, limit)
     again = solve(plant, asked.replace(ambient=found.ambient))
     yes = found.found == Found.YES
     assert yes.any()
@@ -96,9 +96,9 @@ def test_three_unlike_members_are_three_single_runs() -> None:
                            {"brake_power": "85 kW", "vehicle_speed": "10 km/h"}])
     plant, asked = prepare(case), conditions_of(case.duties)
     limit = np.full(3, 388.15)
-    together = limiting_ambient(lambda c: solve(plant, c), asked, limit)
+    together = limiting_ambient(lambda c: excess(solve(plant, c), limit), asked, limit)
     for i in range(3):
         one = conditions_of(case.duties[i:i + 1])
-        alone = limiting_ambient(lambda c: solve(plant, c), one, limit[:1])
+        alone = limiting_ambient(lambda c: excess(solve(plant, c), limit[:1]), one, limit[:1])
         assert alone.found[0] == together.found[i]
         assert alone.ambient[0] == pytest.approx(together.ambient[i], abs=0.05)

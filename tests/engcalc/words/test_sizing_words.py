@@ -139,4 +139,4 @@ def test_a_cycle_is_told_leg_by_leg_with_the_stop_after_it():
     climb = cycle_sentences(cycle(weaker_cap, [Leg(CLIMB, 900.0)], repeat=False))
     assert climb[-1].endswith("and boils: let it idle first, or let the fan run on.")
     boiling = cycle_sentences(cycle(case_of(TEXT.with_value("airflow.fan_count", "0")), [Leg(CLIMB, 1800.0)]))
-    assert boiling[0] == "The coolant boils within the cycle, at 130 °C."
+    assert boiling[0] == "The coolant boils on the way, at 130 °C."

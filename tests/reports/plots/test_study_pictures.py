@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -137,8 +139,11 @@ def test_a_cycle_shows_its_temperatures_legs_and_lowest_limit(towing, system):
     assert [m.words for m in chart.x_marks] == ["Track, bends"]
     assert chart.x_marks[0].at == pytest.approx(0.75)  # min
     assert chart.y_marks[0].at == pytest.approx(shown([118.0 + 273.15], "temperature", system)[0])
-    open_end = cycle(towing, legs_of(towing, [10]), repeat=False)
-    assert "has not closed" in studies.cycle_chart(open_end, system).words.caption
+    open_end = studies.cycle_chart(replace(lap, closed=False), system)
+    assert "has not closed" in open_end.words.caption
+    once = studies.cycle_chart(cycle(towing, legs_of(towing, [10]), repeat=False), system)
+    assert once.words.title == "Coolant over duties one after another"
+    assert "has not closed" not in once.words.caption
 
 
 def test_every_picture_can_be_laid_out_and_is_told_in_words(towing, swept, sized, found):

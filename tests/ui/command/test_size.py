@@ -1,4 +1,4 @@
-"""``heatdocket size``: the agreed keys, ranked options that hang together, the user's tables, cycles, exit codes."""
+"""``heatdocket size``: the agreed keys, ranked options that hang together, the user's tables, exit codes."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def found() -> dict[str, Any]:
     """The answer for the worked example."""
     from ui.command.parser import make_parser
 
-    options = make_parser().parse_args(["size", str(TOWING), "--json", "--cycle", "11", "12"])
+    options = make_parser().parse_args(["size", str(TOWING), "--json"])
     answer, _ = options.command(options)
     return json.loads(json.dumps(answer, allow_nan=False))
 
@@ -51,14 +51,6 @@ def test_sensitivities_and_shares_are_told(found):
     for shares in found["resistance_shares"].values():
         assert sum(shares.values()) == pytest.approx(1.0)
     assert all(held["reason"] for held in found["held"])
-
-
-def test_the_cycle_is_told(found):
-    lap = found["cycle"]
-    assert lap["closed"]
-    assert [leg["name"] for leg in lap["legs"]] == ["Track, straights", "Track, bends"]
-    assert lap["peak_degC"] == pytest.approx(max(lap["coolant_degC"]))
-    assert len(lap["time_s"]) == len(lap["coolant_degC"])
 
 
 def test_words_say_why_it_fails_and_what_mends_it(within):
@@ -101,7 +93,7 @@ def test_faults_of_every_table_are_told_at_once(within, tmp_path):
 
 
 @pytest.mark.parametrize(("arguments", "path"), [
-    (("--duty", "99"), "duties"), (("--cycle", "1"), "duties[0].duration"), (("--table", "none.csv"), "")])
+    (("--duty", "99"), "duties"), (("--table", "none.csv"), "")])
 def test_bad_requests_are_refused_in_words(within, arguments, path):
     told = within("size", TOWING, *arguments, "--json")
     assert told.code == 2

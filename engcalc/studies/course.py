@@ -1,0 +1,323 @@
+"""How far a duty gets in its time: peak over its duration from its start, and how duties follow one another.
+
+One lump of metal and coolant over the balance of the steady solver, for a warm engine (the warm-up from cold has a
+model with more states of its own, ``engcalc.system.warmup``):
+
+    C dT/dt = Q_metal + Q_extra - Q_surface - Q_radiator - Q_heater,   C = m_metal c_metal + V rho cp
+
+T is the engine outlet. The right side is tabulated over temperature for each member and fan state, its nodes on the
+valve's kinks, and read along straight lines; between two nodes the answer is then an exponential, so the run goes from
+node to node (or to where the fan switches, the limit, boiling) without an error of steps. An electric fan switches at
+its two temperatures; the valve follows its warming line without lag or play.
+
+Start states: ``warm`` is what light running leaves, the thermostat just opening, or where the duty settles if that is
+lower; ``above`` is where the duty above ends; ``round`` is where the last duty of the round ends, gone round until it
+closes. A duty without a duration ends settled, and its peak is its settled one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engcalc.case.records import Duty
+from engcalc.components.fan import FanDrive
+from engcalc.system.balance import AirPart, Setting, air_part, balance, prepare_setting
+from engcalc.system.plant import Plant
+from engcalc.system.state import Conditions
+from engcalc.units import Array
+
+SETTLES = 3.6e5  # s; what goes on for as long as it takes: the longest duration that a case may give
+CLOSED = 0.05  # K; a round that ends this near to its start has closed
+MOST_ROUNDS = 200
+HOT_COOLANT_T = 363.15  # K; at which the coolant's capacity counts
+COLD_NODES = np.linspace(0.0, 1.0, 11)[:-1]  # of the way from the ambient to the start to open
+LIFT_NODES = np.linspace(0.0, 1.0, 31) ** 1.4  # of the valve's lift, closest where it begins to open
+HOT_NODES = np.linspace(0.0, 1.0, 13)[1:]  # of the way from full open to boiling
+_MOST_EVENTS = 300  # nodes crossed in one leg; a fan that switches on and on has long shown its peak by then
+_SMALL = 1e-9
+
+Index = NDArray[np.int64]
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Chain:
+    """Duties that follow one another, by index; ``repeats``: a round, whose first begins where its last ends."""
+
+    duties: tuple[int, ...]
+    repeats: bool
+
+    def before(self, index: int) -> tuple[int, ...]:
+        """The duties run up to this one and with it: of a round all of them, this one last."""
+        at = self.duties.index(index) + 1
+        return self.duties[at:] + self.duties[:at] if self.repeats else self.duties[:at]
+
+
+def chains(duties: Sequence[Duty]) -> tuple[Chain, ...]:
+    """Every duty in the chain that it belongs to; most stand alone."""
+    found: list[list[int]] = []
+    for i, duty in enumerate(duties):
+        if duty.start == "above" and found:
+            found[-1].append(i)
+        else:
+            found.append([i])
+    return tuple(Chain(tuple(c), duties[c[0]].start == "round") for c in found)
+
+
+def duration_of(duty: Duty) -> float:
+    """Duration [s]; of a duty without one, long enough to settle."""
+    return SETTLES if duty.duration is None else float(duty.duration[0])
+
+
+@dataclass(frozen=True, eq=False)
+class Table:
+    """Surplus heat over the engine outlet's temperature; members on the last axis."""
+
+    T: Array  # K, (nodes, n), rising
+    surplus: Array  # W, (2, nodes, n): fan off, fan on
+    warm: Array  # K, what light running leaves
+    boiling: Array  # K
+    fan_on: Array  # K
+    fan_off: Array  # K
+    C: Array  # J/K
+
+    def row(self, on: Mask) -> Array:
+        """The surplus at the nodes [W] with the fan as it is, (nodes, n)."""
+        return np.asarray(np.where(on, self.surplus[1], self.surplus[0]))
+
+
+def tabulate(plant: Plant, conditions: Conditions) -> Table:
+    """The balance of every member over temperature, with the fan off and on."""
+    setting = prepare_setting(plant, conditions)
+    n = setting.shape[0]
+    x = _nodes(setting)
+    T: Array = np.empty(0)
+    rows: list[Array] = []
+    states = fan_states(setting)
+    for k, fixed in enumerate(states):
+        if k and fixed is states[0]:
+            rows.append(rows[0])
+            continue
+        b = balance(setting, x, fixed)
+        if not k:
+            T = np.maximum.accumulate(np.broadcast_to(b.coolant_out, x.shape))
+        rows.append(np.broadcast_to(b.residual, x.shape))
+    surplus, fan = np.array(rows), plant.airway.fan
+    opens = np.take_along_axis(T, np.argmin(np.abs(x - plant.valve.start), axis=0)[None], axis=0)[0]
+    return Table(T, surplus, np.minimum(opens, _root(T, surplus[0])), np.broadcast_to(setting.boiling, (n,)),
+                 np.broadcast_to(fan.on_temperature, (n,)), np.broadcast_to(fan.off_temperature, (n,)),
+                 np.broadcast_to(capacity(plant), (n,)))
+
+
+def capacity(plant: Plant) -> Array:
+    """Heat capacity [J/K] of metal and coolant."""
+    state = plant.coolant.state(np.full(1, HOT_COOLANT_T))
+    return np.asarray(plant.metal_capacity + plant.coolant_volume * state.rho * state.cp)
+
+
+def _nodes(setting: Setting) -> Array:
+    """Wax temperatures [K] of the table, (nodes, n): close on the valve's lift, wider where the balance is straight."""
+    n = setting.shape
+    start, full, top = (np.broadcast_to(x, n) for x in (
+        setting.plant.valve.start, setting.plant.valve.full, setting.boiling))
+    low = np.minimum(np.broadcast_to(setting.conditions.ambient, n) - 1.0, start - 25.0)
+    x = np.concatenate([low + (start - low) * COLD_NODES[:, None], start + (full - start) * LIFT_NODES[:, None],
+                        full + (top - full) * HOT_NODES[:, None]])
+    return np.asarray(np.sort(np.clip(x, low, top), axis=0))
+
+
+def fan_states(setting: Setting) -> tuple[tuple[Array, AirPart] | None, ...]:
+    """Off and on; one and the same where no switch turns the fan. None lets a clutch follow the coolant."""
+    fan, mode = setting.plant.airway.fan, np.broadcast_to(setting.conditions.fan_mode, setting.shape)
+    if fan.drive is FanDrive.VISCOUS:
+        return None, None
+    on = np.where(mode < 0.0, 0.0, 1.0)
+    off = np.where(mode == 0.0, 0.0, on) if fan.drive is FanDrive.ELECTRIC else on
+    held = (on, air_part(setting, on))
+    return (held, held) if np.array_equal(on, off) else ((off, air_part(setting, off)), held)
+
+
+def _root(T: Array, surplus: Array) -> Array:
+    """Where the surplus is used up [K], the top of the table if nowhere."""
+    cold = surplus <= 0.0
+    j = np.where(cold.any(axis=0), np.argmax(cold, axis=0), len(T) - 1)
+    above, below = (np.take_along_axis(T, k[None], 0)[0] for k in (j, np.maximum(j - 1, 0)))
+    R1, R0 = (np.take_along_axis(surplus, k[None], 0)[0] for k in (j, np.maximum(j - 1, 0)))
+    share = np.where((R0 > 0.0) & (R1 <= 0.0), R0 / np.maximum(R0 - R1, _SMALL), 1.0)
+    return np.asarray(below + share * (above - below))
+
+
+@dataclass(frozen=True, eq=False)
+class Reached:
+    """Where a run stands, and what it went through; arrays over the members."""
+
+    T: Array  # K, engine outlet
+    on: Mask  # an electric fan
+    peak: Array  # K
+    boiled: Mask
+    to_limit: Array  # s from the start of the leg, infinite if not reached
+
+
+@dataclass(frozen=True, eq=False)
+class _Stretch:
+    """The way to the next node, or to what comes before it."""
+
+    rate: Array  # K/s now
+    bend: Array  # 1/s, its change with temperature
+    target: Array  # K
+    time: Array  # s to the target, infinite if it is not reached
+
+
+def advance(table: Table, T: Array, on: Mask, duration: float | Array, limit: Array,
+            trace: list[tuple[float, float]] | None = None, longest: float = np.inf) -> Reached:
+    """Run one leg of ``duration`` [s] from T [K]. ``limit`` [K] only says when it is reached.
+
+    ``trace`` collects (time, T) of the first member, in steps of ``longest`` [s] at most.
+    """
+    left = np.broadcast_to(np.asarray(duration, np.float64), T.shape).copy()
+    peak, boiled, gone = T, table.boiling <= T, np.zeros(T.shape)
+    to_limit = np.where(limit <= T, 0.0, np.inf)
+    for _ in range(_MOST_EVENTS + (int(left.max() / longest) if np.isfinite(longest) else 0)):
+        if not (left > 0.0).any():
+            break
+        on = (table.fan_on <= T) | (on & (table.fan_off < T))
+        way = _stretch(table, T, on, limit)
+        h = np.minimum(np.minimum(left, longest), way.time)
+        T = np.where(h >= way.time, way.target, T + way.rate * h * _grown(way.bend * h))
+        left, gone = left - h, gone + h
+        peak, boiled = np.maximum(peak, T), boiled | (table.boiling <= T)
+        to_limit = np.where((limit <= T) & ~np.isfinite(to_limit), gone, to_limit)
+        if trace is not None:
+            trace.append((float(gone[0]), float(T[0])))
+    return Reached(T, on, peak, boiled, to_limit)
+
+
+def _grown(z: Array) -> Array:
+    """(exp(z) - 1)/z, 1 at 0. What grows is stopped at its target, so z may be cut."""
+    near = np.abs(z) < 1e-8
+    safe = np.where(near, 1.0, np.minimum(z, 50.0))
+    return np.where(near, 1.0, np.expm1(safe) / safe)
+
+
+def _stretch(table: Table, T: Array, on: Mask, limit: Array) -> _Stretch:
+    row, nodes = table.row(on), table.T
+    up = _read(nodes, row, T, np.sum(nodes <= T, axis=0)) > 0.0
+    count = np.where(up, np.sum(nodes <= T, axis=0), np.sum(nodes < T, axis=0))
+    j = np.clip(count - 1, 0, len(nodes) - 2)[None]
+    low, high = (np.take_along_axis(nodes, k, 0)[0] for k in (j, j + 1))
+    R_low, R_high = (np.take_along_axis(row, k, 0)[0] for k in (j, j + 1))
+    slope = (R_high - R_low) / np.maximum(high - low, _SMALL)
+    R = R_low + slope * (T - low)
+    target = np.where(up, np.minimum(high, table.boiling), low)
+    for mark, bars in ((table.fan_on, up & (table.fan_on > T)), (limit, up & (limit > T))):
+        target = np.where(bars, np.minimum(target, mark), target)
+    target = np.where(~up & on & (table.fan_off < T), np.maximum(target, table.fan_off), target)
+    D = target - T
+    z = slope * D / np.where(R == 0.0, 1.0, R)
+    reached = (R != 0.0) & (D * R > 0.0) & (z > -1.0 + 1e-12)
+    safe = np.where(reached & (np.abs(z) > 1e-8), z, 1.0)
+    time = table.C * D / np.where(R == 0.0, 1.0, R) * np.where(np.abs(z) > 1e-8, np.log1p(safe) / safe, 1.0)
+    moves = reached | (D * R > 0.0)  # what neither moves nor has a way to go rests: at boiling, off the table
+    return _Stretch(np.where(moves, R / table.C, 0.0), np.where(moves, slope / table.C, 0.0), target,
+                    np.where(reached, time, np.inf))
+
+
+def _read(nodes: Array, row: Array, T: Array, count: Index) -> Array:
+    j = np.clip(count - 1, 0, len(nodes) - 2)[None]
+    low, high = (np.take_along_axis(nodes, k, 0)[0] for k in (j, j + 1))
+    R_low, R_high = (np.take_along_axis(row, k, 0)[0] for k in (j, j + 1))
+    share = np.clip((T - low) / np.maximum(high - low, _SMALL), 0.0, 1.0)
+    return np.asarray(R_low + (R_high - R_low) * share)
+
+
+@dataclass(frozen=True, eq=False)
+class Timed:
+    """Duties over their durations, arrays (members,) of the targets one after another."""
+
+    start: Array  # K
+    end: Array  # K
+    peak: Array  # K
+    boiled: Mask
+    to_limit: Array  # s from the duty's start if it went on, infinite if never
+
+
+@dataclass(frozen=True, eq=False)
+class Asked:
+    """What is timed: every duty with its conditions, member m of duty d at d * members + m.
+
+    ``plant_at`` gives the plant of some of these members. ``limit`` [K] has one value for each member of each duty; a
+    boiling point below it comes in by itself. ``ambient`` [K], if given, is each duty's in place of its own: what was
+    run before it moves by as much.
+    """
+
+    duties: Sequence[Duty]
+    conditions: Conditions
+    members: int
+    limit: Array
+    plant_at: Callable[[Index], Plant]
+    ambient: Array | None = None
+
+    def of(self, duty: int) -> Index:
+        """The members of one duty."""
+        return np.arange(self.members) + duty * self.members
+
+
+def limited_in_time(duties: Sequence[Duty]) -> tuple[int, ...]:
+    """Indices of the duties that give a duration."""
+    return tuple(i for i, duty in enumerate(duties) if duty.duration is not None)
+
+
+def timed(asked: Asked, of: Sequence[int], *, to_limit: bool = False) -> Timed:
+    """Duties over their time, those of one history length together; ``to_limit`` asks when the limit is reached."""
+    own = {i: chain for chain in chains(asked.duties) for i in chain.duties}
+    n = len(of) * asked.members
+    found = Timed(np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n, np.bool_), np.full(n, np.inf))
+    groups: dict[tuple[int, bool], list[int]] = {}
+    for k, i in enumerate(of):
+        groups.setdefault((len(own[i].before(i)), own[i].repeats), []).append(k)
+    for (_, repeats), places in groups.items():
+        part = _together(asked, [of[k] for k in places], [own[of[k]].before(of[k]) for k in places], repeats, to_limit)
+        into = np.concatenate([np.arange(asked.members) + k * asked.members for k in places])
+        for name in Timed.__dataclass_fields__:
+            getattr(found, name)[into] = getattr(part, name)
+    return found
+
+
+def _together(asked: Asked, targets: Sequence[int], histories: Sequence[tuple[int, ...]], repeats: bool, to_limit: bool
+              ) -> Timed:
+    own = np.concatenate([asked.of(i) for i in targets])
+    plant, limit = asked.plant_at(own), asked.limit[own]
+    tables, durations = [], []
+    for position in range(len(histories[0])):
+        here = [history[position] for history in histories]
+        tables.append(tabulate(plant, _conditions(asked, np.concatenate([asked.of(i) for i in here]), own)))
+        durations.append(np.repeat([duration_of(asked.duties[i]) for i in here], asked.members))
+    T, on = tables[0].warm, np.zeros(own.shape, np.bool_)
+    never = np.full(own.shape, np.inf)
+    for _ in range(MOST_ROUNDS if repeats else 1):
+        begun = T
+        for table, duration in zip(tables[:-1], durations[:-1], strict=True):
+            reached = advance(table, T, on, duration, never)
+            T, on = reached.T, reached.on
+        start, was_on = T, on
+        last = advance(tables[-1], T, on, durations[-1], never)
+        T, on = last.T, last.on
+        if (np.abs(T - begun) < CLOSED).all():
+            break
+    limit = np.minimum(limit, tables[-1].boiling)
+    goes_on = advance(tables[-1], start, was_on, SETTLES, limit).to_limit if to_limit else never
+    return Timed(start, last.T, last.peak, last.boiled, goes_on)
+
+
+def _conditions(asked: Asked, which: Index, targets: Index) -> Conditions:
+    """Conditions of some members, their ambient moved by as much as their targets' is."""
+    c, size = asked.conditions, len(asked.duties) * asked.members
+    values = {name: np.broadcast_to(getattr(c, name), (size,))[which] for name in Conditions.__dataclass_fields__}
+    if asked.ambient is not None:
+        moved = asked.ambient[targets] - np.broadcast_to(c.ambient, (size,))[targets]
+        values["ambient"] = values["ambient"] + moved
+    return Conditions(**values)
