@@ -22,7 +22,7 @@ from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import Severity, Verdict
 from reports.identity import Identity
-from reports.kinds import Order, ReportKind
+from reports.kinds import Order, Records, ReportKind
 from reports.layout import PAGE_SIZES, Running, compose, frame_width, new_page
 from reports.pages import closing, evidence, sizing
 from reports.pages.derivation import working_part
@@ -30,6 +30,7 @@ from reports.pages.front import TITLE as CUSTOMER_TITLE
 from reports.pages.front import customer_page
 from reports.pages.mending import options_part, sensitivity_part
 from reports.pages.signature import SignatureBoxes, signature_part
+from reports.pages.warmup import warmup_pages
 from reports.signing import Place, Stamp, attach_case, sign_report, write_signed
 from reports.texts import cut
 
@@ -53,11 +54,13 @@ class Built:
 
 @dataclass(frozen=True, eq=False)
 class Options:
-    """How a report is made. ``photos_folder`` is where the pictures that the case names are looked for."""
+    """How a report is made. ``photos_folder`` is where the pictures that the case names are looked for; ``records``
+    are the warm-ups of the same case, where it has any."""
 
     system: System = System.SI
     anonymised: bool = False
     photos_folder: Path | None = None
+    records: Records | None = None
 
 
 @dataclass(frozen=True)
@@ -104,7 +107,7 @@ def build(
         raise InputError((Fault("now", now.isoformat(), "a time with its time zone is wanted"),))
     check = _named_briefly(_anonymous_check(check) if options.anonymised else check)
     order = Order(check, kind, now, options.system, final, options.photos_folder, signer,
-                  report_number(case_text, kind, now))
+                  report_number(case_text, kind, now), options.records)
     page_size = PAGE_SIZES[options.system]
     width = frame_width(page_size)
     boxes = SignatureBoxes(width)
@@ -172,13 +175,14 @@ def _named_briefly(check: Check) -> Check:
 def _customer(order: Order, width: float) -> list[Flowable]:
     why = Severity.NOTE if order.check.verdict in (Verdict.HOLDS, None) else Severity.CAUTION
     return [*customer_page(order, width), new_page(), *evidence.reasons_part(order, why),
-            *evidence.evidence_pages(order, width)]
+            *warmup_pages(order, width), *evidence.evidence_pages(order, width)]
 
 
 def _sizing(order: Order, width: float) -> list[Flowable]:
     return [*sizing.sizing_page(order, width), *evidence.reasons_part(order, Severity.NOTE),
             *sizing.duties_part(order, width), *sizing.results_part(order, width), *sizing.limits_part(order, width),
             *options_part(order, width), *sensitivity_part(order, width), *sizing.measured_part(order, width),
+            *warmup_pages(order, width),
             *evidence.evidence_pages(order, width), *working_part(order, width)]
 
 

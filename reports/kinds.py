@@ -7,6 +7,8 @@ from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 
+from engcalc.evidence.before_after import BeforeAfter
+from engcalc.evidence.warmup_study import WarmupStudy
 from engcalc.studies.check import Check
 from engcalc.units import System
 from reports.identity import Identity
@@ -20,12 +22,20 @@ class ReportKind(StrEnum):
 
 
 @dataclass(frozen=True, eq=False)
+class Records:
+    """What the records of a case show in time, and both laid together where there are two."""
+
+    study: WarmupStudy
+    both: BeforeAfter | None
+
+
+@dataclass(frozen=True, eq=False)
 class Order:
     """Everything that a page is made from; the same order gives the same bytes.
 
     ``now`` carries its time zone. ``final`` leaves the DRAFT off: for a report that is signed at once.
     ``photos_folder`` is where the pictures named in the case are looked for. ``report_id`` names this
-    report on every page.
+    report on every page. ``records`` are the warm-ups, where the case has any.
     """
 
     check: Check
@@ -36,3 +46,4 @@ class Order:
     photos_folder: Path | None
     signer: Identity | None
     report_id: str
+    records: Records | None = None

@@ -22,7 +22,8 @@ def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
     if record.measured is None:
         said.append(_simulated_end(record, system))
     else:
-        said += [_measured_end(record.measured, system), _band(record.measured)]
+        cold = record.verdict.outcome is Outcome.SETTLED_COLD  # then the verdict has said where it settled
+        said += ["" if cold else _measured_end(record.measured, system), _band(record.measured)]
     if record.fitted is not None:
         said.append(_fit(record.fitted, system))
     if record.criterion is not None:

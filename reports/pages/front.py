@@ -13,6 +13,7 @@ from reports.layout import boxed, facts_abreast, grid, heading, para, room, titl
 from reports.pages.photos import photo
 from reports.pages.values import pretty
 from reports.pages.verdicts import INK_OF, how_sure
+from reports.pages.warmup import proof_part
 
 TITLE = "Cooling and heating check"
 CHANGES = (("coolant", "Coolant temperature"), ("vent", "Air from the vents"), ("cabin", "Air in the cabin"))
@@ -27,7 +28,7 @@ def customer_page(order: Order, width: float) -> list[Flowable]:
         *_complaint(case),
         *_finding(order, width),
         *_work_done(case),
-        *_changed(case, width),
+        *(proof_part(order, width) or _changed(case, width)),
         *photo(order, width),
     ]
 

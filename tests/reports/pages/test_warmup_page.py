@@ -1,0 +1,84 @@
+"""The repaired van on paper: one sentence and two curves on page one, the records after it, nothing without them."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pypdfium2
+import pytest
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.file import read_case
+from engcalc.case.resolve import resolve
+from engcalc.evidence.before_after import BeforeAfter, compare
+from engcalc.evidence.run import read_logs
+from engcalc.evidence.warmup_study import study
+from engcalc.studies.check import check
+from engcalc.units import System
+from reports.build import Options, build
+from reports.kinds import Records, ReportKind
+from reports.plots.proof import before_after_chart
+
+FOLDER = Path(worked_examples.__file__).parent
+TEXT = read_case(FOLDER / "van-repaired.heatcase.json")
+NOW = datetime(2026, 1, 16, 15, 0, tzinfo=UTC)
+
+
+@cache
+def case() -> Case:
+    found = resolve(TEXT)
+    assert isinstance(found, Case)
+    return found
+
+
+@cache
+def records() -> Records:
+    found = study(case(), read_logs(case(), FOLDER), members=60, fits=False)
+    return Records(found, compare(found))
+
+
+def both() -> BeforeAfter:
+    found = records().both
+    assert found is not None
+    return found
+
+
+def pages(with_records: bool, system: System = System.SI) -> list[str]:
+    options = Options(system, records=records() if with_records else None)
+    pdf = build(check(case(), members=0), TEXT, ReportKind.CUSTOMER, NOW, options).pdf
+    read = pypdfium2.PdfDocument(pdf)
+    return [" ".join(page.get_textpage().get_text_range().split()) for page in read]
+
+
+def test_the_two_curves_are_the_records() -> None:
+    chart = before_after_chart(both(), System.SI)
+    for half, series in zip((both().before, both().after), chart.series[1:], strict=True):
+        measured = half.study.measured
+        assert measured is not None
+        assert series.y[[0, -1]] == pytest.approx(measured.T[[0, -1]] - 273.15)
+        assert series.x[-1] == pytest.approx(measured.time[-1] / 60.0)
+    assert [s.name for s in chart.series[1:]] == ["before", "after"]
+    assert chart.series[1].line is not chart.series[2].line  # colour is not the only difference
+    assert np.all(chart.bands[0].low <= chart.bands[0].high)
+
+
+def test_page_one_tells_the_customer_what_changed() -> None:
+    first, *rest = pages(with_records=True)
+    assert "36 min after the start the coolant stood at 35 °C before the repair and at 87 °C after it" in first
+    assert "Dashed: before. Solid: after." in first
+    later = " ".join(rest)
+    assert "That is 52 K more at the same time after the start." in later
+    assert "As found" in later
+    assert "After the repair" in later
+
+
+def test_it_follows_the_units_that_were_picked() -> None:
+    assert "95 °F before the repair and at 189 °F after it" in pages(with_records=True, system=System.US)[0]
+
+
+def test_without_records_nothing_is_said_of_them() -> None:
+    assert "The warm-up" not in " ".join(pages(with_records=False))
