@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSplitter, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 
 
 SLOW_MS = 300
+RESULTS_EMS = 23  # lines of text that the results need to stand without scrolling sideways
 STOPPED = "The check was stopped. F5 works the answer out."
 STOPPED_ODDS = "The check was stopped before its odds were worked out. F5 works them out."
 UNDER_WAY = "The answer to what stands typed now is being worked out."
@@ -83,6 +85,12 @@ class Workspace(QWidget):
         self.set_system(system)
         self._name()
         self.ask()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Where the results would have to scroll sideways the form makes room, as far as it can."""
+        super().resizeEvent(event)
+        if self.splitter.sizes()[1] < RESULTS_EMS * em():
+            self.splitter.setSizes([0, self.width()])
 
     def _bar(self) -> QHBoxLayout:
         bar = QHBoxLayout()

@@ -13,7 +13,8 @@ from reports.plots.layout.sheet import Box, Sheet
 
 HEIGHT = 0.36  # of the width
 CROWDED = 1.5  # of the height that the words alone would need, where the sheet is narrow
-BAR = 0.9  # of the type size, the width of a bar
+BAR = 0.6  # of the type size, the width of a bar
+GAP = 0.35  # of the type size, between a bar and its words
 RIBBON_STEPS = 24
 
 
@@ -84,7 +85,7 @@ def _scale(plot: Flow, height: float, pitch: float) -> float:
 
 def _columns(sheet: Sheet, plot: Flow, box: Box, scale: float, pitch: float) -> list[_Column]:
     last_words = sheet.widest([line for part in plot.columns[-1] for line in (part.label, part.words)], bold=True)
-    room = box.width - last_words - 2.0 * sheet.size - BAR * sheet.size
+    room = box.width - last_words - 2.0 * GAP * sheet.size - BAR * sheet.size
     lefts = _lefts(sheet, plot, room)
     columns, start = [], box.top
     for i, parts in enumerate(plot.columns):
@@ -101,7 +102,7 @@ def _lefts(sheet: Sheet, plot: Flow, room: float) -> list[float]:
     """Where each column stands: at least its own words apart from the next, what is left over shared alike."""
     sources = {link.source for link in plot.links}
     steps = [sheet.widest([line for part in column if part.key in sources for line in (part.label, part.words)],
-                          bold=True) + (BAR + 1.0) * sheet.size for column in plot.columns[:-1]]
+                          bold=True) + (BAR + 2.0 * GAP) * sheet.size for column in plot.columns[:-1]]
     over = room - sum(steps)
     steps = [step + over / len(steps) if over > 0.0 else step * room / sum(steps) for step in steps]
     return [sum(steps[:i]) for i in range(len(plot.columns))]
@@ -140,6 +141,6 @@ def _bar(sheet: Sheet, part: Part, column: _Column) -> None:
     right = column.left + BAR * sheet.size
     sheet.rectangle(Box(column.left, top, right, max(bottom, top + 0.12 * sheet.size)), part.tone)
     middle = (top + bottom) / 2.0
-    x = right + 0.5 * sheet.size
+    x = right + GAP * sheet.size
     sheet.text(part.label, x, middle - 0.15 * sheet.size, bold=True)
     sheet.text(part.words, x, middle - 0.15 * sheet.size + sheet.line, tone=Tone.INK)

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 import pytest
 from PySide6.QtGui import QFontMetrics
-from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLabel, QLineEdit, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLabel, QLineEdit, QScrollArea, QWidget
 
 from engcalc.case.declare import Level
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.units import KINDS
 from ui.window import theme
 from ui.window.form.fields import Wrapped
-from ui.window.main_window import MainWindow
+from ui.window.main_window import MainWindow, example_files
 from ui.window.start_page import WayIn
 
 SCREEN = (1366, 768)  # a small notebook, in pixels
@@ -99,3 +99,17 @@ def test_a_text_that_wraps_takes_the_height_it_needs(qtbot, looked):
     assert label.height() > wide
     label.resize(400, 10)
     assert label.height() == wide
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+def test_nothing_scrolls_sideways_on_a_small_screen(window, executor, qtbot, percent):
+    window.resize(1280, 720)
+    window.set_text_size(percent)
+    settled(qtbot, window.start_page)
+    assert window.start_page.horizontalScrollBar().maximum() == 0
+    window.open_example(next(p for p in example_files() if "van" in p.name))
+    executor.run()
+    areas = [area for area in window.findChildren(QScrollArea) if area.isVisible()]
+    assert len(areas) >= 2
+    qtbot.waitUntil(lambda: all(area.horizontalScrollBar().maximum() == 0 for area in areas), timeout=5000)
+    assert window.width() == 1280

@@ -34,7 +34,7 @@ from reports.plots.palette import DARK, LIGHT
 from ui.window import theme
 
 TYPE_SHARE = 0.92  # of the program's text size
-LEAST_WIDTH = 19.0  # lines of text; below that labels and bars no longer fit side by side
+LEAST_WIDTH = 21.0  # lines of text; below that labels and bars no longer fit side by side
 COPY_SCALE = 2.0  # a copied picture is this much finer than the screen
 
 
