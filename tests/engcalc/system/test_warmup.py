@@ -77,7 +77,7 @@ def test_an_adaptive_solver_on_the_same_equations_agrees_before_the_valve(side: 
     w = warm_up(plant, trip)
     s = solve_ivp(right_hand_side(plant, trip), (0.0, 240.0), start_of(trip), method="LSODA", rtol=1e-6, atol=1e-4,
                   t_eval=w.time, max_step=10.0)
-    assert np.abs(s.y[SENSOR] - w.sensor[:, 0]).max() < 0.1  # K; design.md, section 6.8
+    assert np.abs(s.y[SENSOR] - w.sensor[:, 0]).max() < 0.1  # K; our own bound
     assert np.abs(s.y[ENGINE] - w.coolant[:, 0]).max() < 0.1
 
 
@@ -96,7 +96,7 @@ def test_an_adaptive_solver_on_the_same_equations_agrees_while_the_valve_opens()
 def test_energy_closes(vehicle: str, duty: dict[str, str]) -> None:
     plant = prepare(case := case_of(vehicle={"class": vehicle}, duties=[duty]))
     w = warm_up(plant, held(case, 1800.0))
-    assert abs(float(w.energy_error[0])) < 1e-10  # the design asks for 1e-4 of the heat released
+    assert abs(float(w.energy_error[0])) < 1e-10  # of the heat released; 1e-4 would do
     assert np.isfinite(w.sensor).all()
 
 
@@ -106,7 +106,7 @@ def test_the_end_is_the_operating_point(vehicle: str, duty: dict[str, str]) -> N
     plant = prepare(case := case_of(vehicle={"class": vehicle}, duties=[duty], **NO_PLAY))
     point = solve(plant, conditions_of(case.duties))
     w = warm_up(plant, held(case, 9000.0), record_every=60.0)
-    assert w.coolant[-1, 0] == pytest.approx(point.coolant_out[0], abs=0.1)  # K; issue text
+    assert w.coolant[-1, 0] == pytest.approx(point.coolant_out[0], abs=0.1)  # K; our own bound, as are the next two
     assert w.opening[-1, 0] == pytest.approx(point.opening[0], abs=0.005)
     assert w.cabin[-1, 0] == pytest.approx(point.cabin[0], abs=0.1)
 
@@ -127,29 +127,46 @@ def test_a_switching_fan_swings_about_the_mean_of_the_operating_point() -> None:
     late = w.coolant[w.time > 5400.0, 0]
     rising = np.flatnonzero((late[1:] >= point.coolant_out[0]) & (late[:-1] < point.coolant_out[0]))
     whole = late[rising[0]:rising[-1]]  # whole cycles only
-    assert whole.mean() == pytest.approx(point.coolant_out[0], abs=0.3)  # K; issue text
+    assert whole.mean() == pytest.approx(point.coolant_out[0], abs=0.3)  # K; our own bound; the swing is some kelvins
     assert 0.0 < point.on_share[0] < 1.0
 
 
-def test_a_cold_slug_arrives_as_late_and_as_deep_as_plug_flow_says() -> None:
-    """With the valve opened at once, the cold radiator's content comes back after the time of its volume.
+def test_a_cold_slug_comes_back_as_late_and_as_deep_as_plug_flow_says() -> None:
+    """The valve snaps open at 80 degC onto a cold radiator, no air moves and no heater runs.
 
-    A plug-flow line has the delay V/flow from the radiator's inlet to the engine; the mean delay of the cells (first
-    moment of the return temperature's step) must match it within a tenth.
+    The cells' front is smeared where plug flow's is sharp; its middle and the dip of the engine's outlet are to agree.
     """
-    duty = {"ambient": "0 degC", "engine_speed": "2000 rpm", "brake_power": "0 kW", "fan": "off"}
-    case = case_of(duties=[duty], thermostat={"minimum_opening": "100 %", "time_constant": "1 s"})
-    plant = prepare(case)
+    duty = {"ambient": "20 degC", "engine_speed": "2000 rpm", "brake_power": "6 kW", "fan": "off"}
+    case = case_of(duties=[duty], engine={"surface_conductance": "0 W/K"}, airflow={"fan_drive": "none"},
+                   heater={"rated_output": "0 W", "valve": "closed"}, circuit={"heater_flow": "0 L/min"},
+                   thermostat={"start_to_open": "80 degC", "full_open": "80.5 degC", "hysteresis": "30 K",
+                               "time_constant": "0.2 s", "closed_leak": "0 %"})
+    plant, step = prepare(case), 0.25
+    w = warm_up(plant, held(case, 900.0, step), record_every=step)
+    opened = int(np.flatnonzero(w.opening[:, 0] >= 0.5)[0])
+    t0, T_open = float(w.time[opened]), float(w.coolant[opened, 0])
     L = prepare_lumps(plant)
-    flow_C = float((solve(plant, conditions_of(case.duties)).radiator_flow)[0]) * 3600.0
-    volume_C = float((L.upper + CELLS * L.cell + L.lower)[0])
-    delay = volume_C / flow_C
-    # linear line of the lumps alone, driven by a unit step at its inlet: mean delay = sum of the lumps' times
-    lumps = [float(L.upper[0]), *[float(L.cell[0])] * CELLS, float(L.lower[0])]
-    mean = sum(c / flow_C for c in lumps)
-    spread = np.sqrt(sum((c / flow_C) ** 2 for c in lumps))
-    assert mean == pytest.approx(delay, rel=0.1)
-    assert spread < 0.5 * delay  # a stirred tank would smear by the whole delay
+    fluid = plant.coolant.state(np.full(1, T_open - 10.0))  # the valve feels the outlet, which dips by some 20 K
+    flows = circuit_flows(plant.circuit, np.ones(1), np.full(1, 2000.0 / 60.0), fluid.rho, fluid.mu)
+    C_flow, line = float((flows.radiator * fluid.rho * fluid.cp)[0]), float((L.upper + CELLS * L.cell + L.lower)[0])
+    made = engine_heat(plant.engine, engine_load(plant.engine, conditions_of(case.duties)), np.full(1, T_open))
+    heat = float(made.heat_to_metal[0])
+    over = heat / float(L.hot_to_coolant[0])  # hot metal over a coolant that rises slowly
+    engine = Engine(float(L.hot[0]), float(L.engine[0]), float(L.block[0]), float(L.hot_to_coolant[0]),
+                    float(L.block_to_coolant[0]), heat, T_open + over, T_open, float(w.block[opened, 0]))
+    time, out, back = returned(engine, line, C_flow, float(w.lower_hose[opened, 0]), 120.0)
+    after = w.time >= t0
+    late, shown = w.time[after] - t0, w.lower_hose[after, 0]
+    half = 0.5 * (float(back[0]) + float(back[back > back[0] + 1.0][0]))  # of the front, where it arrives
+
+    def arrival(t: Any, T: Any) -> float:
+        return float(np.interp(half, *((T[:i + 1], t[:i + 1]) if (i := int(np.argmax(T > half))) else (T, t))))
+
+    delay, plug_delay = arrival(late, shown), arrival(time, back)
+    dip, plug_dip = T_open - float(w.coolant[after, 0].min()), T_open - float(out.min())
+    assert plug_dip > 10.0  # K; else there would be nothing to see
+    assert delay == pytest.approx(plug_delay, rel=0.1)  # issue text
+    assert dip == pytest.approx(plug_dip, rel=0.1)  # issue text
 
 
 def test_three_unlike_members_are_three_single_runs() -> None:
@@ -185,5 +202,6 @@ def test_heat_made_as_needed_equals_heat_tabulated(monkeypatch: pytest.MonkeyPat
     plant = prepare(case := case_of(duties=[COLD]))
     tabulated = warm_up(plant, held(case, 600.0)).sensor
     monkeypatch.setattr("engcalc.system.warmup._BLOCK_ROWS", 0)
-    made = warm_up(prepare(with_values(case, {"engine.metal_mass": np.repeat(case.engine.metal_mass, 2)})), held(case, 600.0)).sensor
+    twice = with_values(case, {"engine.metal_mass": np.repeat(case.engine.metal_mass, 2)})
+    made = warm_up(prepare(twice), held(case, 600.0)).sensor
     assert made[:, 1] == pytest.approx(tabulated[:, 0], abs=0.02)  # K; straight lines between nodes of oil friction
