@@ -36,6 +36,12 @@ def _causes(context: Context) -> View:
     return CausesView(context)
 
 
+def _proof(context: Context) -> View:
+    from ui.window.views.warmup.proof import ProofView
+
+    return ProofView(context)
+
+
 def _refill(context: Context) -> View:
     from ui.window.views.refill.view import RefillView
 
@@ -43,7 +49,7 @@ def _refill(context: Context) -> View:
 
 
 VIEWS: dict[str, Callable[[Context], View]] = {
-    "Causes": _causes, "Warm-up": _warmup, "Studies": _studies, "Refill": _refill}
+    "Causes": _causes, "Warm-up": _warmup, "Studies": _studies, "Refill": _refill, "Before/after": _proof}
 """The views beside the verdict, by the name on their tab."""
 
 

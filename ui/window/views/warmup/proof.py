@@ -1,0 +1,97 @@
+"""The before/after view: two curves and one sentence that a customer understands, and what they rest on."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtWidgets import QPushButton, QVBoxLayout
+
+from engcalc.case.case import Case
+from engcalc.evidence.before_after import BeforeAfter, compare
+from engcalc.evidence.run import RECORDS, read_logs, records
+from engcalc.evidence.warmup_study import study
+from engcalc.words.proof_words import proof_sentence, proof_sentences
+from reports.plots.proof import before_after_chart
+from ui.window.dialogs.background import Stopped, Tell
+from ui.window.dialogs.parts import right
+from ui.window.paragraph import paragraph
+from ui.window.results.card import Part, PictureCard
+from ui.window.results.lines import Sentence, Sentences
+from ui.window.scrolled import Page, scrolled
+from ui.window.views.tables import copy_text
+from ui.window.views.view import NO_CASE, Context, LongView, Question, column
+
+TWO_WANTED = "Two records of this vehicle are wanted, each with a log or with minutes and temperatures: one as it " \
+             "was found, one after the repair. Import them in the warm-up view, or type them in the form."
+STUDIED = 0.5  # share of the work that both studies take, about
+
+
+class ProofView(LongView):
+    """What the repair changed, whether that proves it, and what is still open."""
+
+    def __init__(self, context: Context) -> None:
+        super().__init__(context)
+        self.sentence = paragraph("What changed")
+        self.sentence.setStyleSheet("font-weight: bold")
+        self.picture = PictureCard("Before and after the repair")
+        self.rest = Sentences("What that rests on, and what is open")
+        copy = QPushButton("Copy words")
+        copy.setAccessibleName("Copy the words of before and after")
+        copy.clicked.connect(self.copy_table)
+        self._parts = (self.sentence, self.picture, Part(self.rest.accessibleName(), self.rest), right(copy))
+        page = Page()
+        body = QVBoxLayout(page)
+        body.setContentsMargins(0, 0, 0, 0)
+        for part in self._parts:
+            body.addWidget(part)
+        body.addStretch(1)
+        area = scrolled(page)
+        column(self, self.line, area, stretch=area)
+        self.show_nothing()
+
+    def question(self) -> Question | str:
+        """Both records laid together, where the case has both."""
+        case, folder = self.context.case, self.context.document.folder or Path()
+        if case is None:
+            return NO_CASE
+        if set(records(case)) != set(RECORDS):
+            return TWO_WANTED
+        return Question((case, folder), partial(_work, case, folder))
+
+    def show_answer(self, answer: BeforeAfter | None) -> None:
+        """Say it and draw it."""
+        if answer is None:
+            self.show_nothing()
+            self.line.say(TWO_WANTED)
+            return
+        for part in self._parts:
+            part.show()
+        system = self.context.system
+        self.sentence.setText(proof_sentence(answer, system))
+        self.picture.show_plot(before_after_chart(answer, system))
+        self.rest.show_sentences([Sentence(text) for text in proof_sentences(answer, system)[1:]])
+
+    def show_nothing(self) -> None:
+        """Take words and picture away."""
+        for part in self._parts:
+            part.hide()
+
+    def copy_table(self) -> bool:
+        """Copy the words: there is no table here."""
+        if self.answer is not None:
+            copy_text("\n".join(proof_sentences(self.answer, self.context.system)) + "\n")
+        return self.answer is not None
+
+    def copy_picture(self) -> bool:
+        """Copy the curves."""
+        if self.picture.view.plot is None:
+            return False
+        self.picture.view.copy()
+        return True
+
+
+def _work(case: Case, folder: Path, tell: Tell, stopped: Stopped) -> BeforeAfter | None:
+    found = study(case, read_logs(case, folder), fits=False, progress=lambda share: tell(STUDIED * share),
+                  cancelled=stopped)
+    return compare(found, cancelled=stopped)
