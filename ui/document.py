@@ -18,7 +18,7 @@ from engcalc.case.file import SUFFIX, read_case, write_case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.case.text import CaseText, steps
-from engcalc.errors import Fault, FileFault
+from engcalc.errors import Fault, FileFault, InputError
 
 UNTITLED = "New case"
 
@@ -229,10 +229,21 @@ class Document:
     def resolve(self) -> Case | Faults:
         """The case in SI or its faults; computed once for each text."""
         if self._resolved is None or self._resolved[0] is not self._text:
-            self._resolved = (self._text, resolve(self._text))
+            self._resolved = (self._text, self._with_log(resolve(self._text)))
             if isinstance(self._resolved[1], Case):
                 self._good = self._resolved[1]
         return self._resolved[1]
+
+    def _with_log(self, answer: Case | Faults) -> Case | Faults:
+        """The case with duties that a log fills."""
+        if isinstance(answer, Faults) or all(duty.log_time is None for duty in answer.duties):
+            return answer
+        from engcalc.evidence.logged_duties import with_logged_duties  # heavy: only for a case that needs it
+
+        try:
+            return with_logged_duties(answer, self.folder)
+        except InputError as error:
+            return Faults(error.faults, answer.warnings)
 
     @property
     def faults(self) -> tuple[Fault, ...]:

@@ -68,6 +68,10 @@ class Duty:
     fuel_flow: Annotated[Array | None, Input("m_f", "Fuel flow", "mass flow", limits=("0 kg/h", "800 kg/h"),
                                              usual=("0.3 kg/h", "100 kg/h"), level=Level.DETAIL,
                                              help="Measured: takes the place of the efficiency.")]
+    log_time: Annotated[Array | None, Input("t_log", "As logged at", "time", limits=("0 s", "100 h"),
+                                            usual=("1 min", "60 min"), level=Level.DETAIL,
+                                            help="Since the engine's start, in the log of the first visit. Speeds, "
+                                            "fuel and outside temperature that are not typed here come from there.")]
     ambient: Annotated[Array, Input("T_amb", "Ambient temperature", "temperature", "20 degC", limits=AMBIENT,
                                     usual=("-30 degC", "45 degC"), level=Level.FIRST)]
     altitude: Annotated[Array, Input("z", "Altitude", "altitude", "0 m", limits=("-430 m", "6000 m"),

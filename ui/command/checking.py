@@ -22,18 +22,22 @@ if TYPE_CHECKING:
 SYSTEMS = {"SI": System.SI, "US": System.US}
 
 
-def resolved(text: CaseText) -> Case:
-    """The case in SI; raises InputError with every fault."""
+def resolved(text: CaseText, path: Path) -> Case:
+    """The case in SI, with the duties that its log fills; ``path`` is its file. InputError with every fault."""
     case = resolve(text)
     if isinstance(case, Faults):
         raise InputError(case.faults)
-    return case
+    if all(duty.log_time is None for duty in case.duties):
+        return case
+    from engcalc.evidence.logged_duties import with_logged_duties
+
+    return with_logged_duties(case, path.parent)
 
 
 def checked(options: argparse.Namespace) -> tuple[CaseText, Check, System]:
     """The text of the case that was named, its check, and the system of units asked for."""
     text = read_case(options.case)
-    case = resolved(text)  # a bad case is refused before anything heavy is loaded
+    case = resolved(text, options.case)  # a bad case is refused before anything heavy is loaded
     from engcalc.studies.check import check
 
     return text, check(case), SYSTEMS[options.units]

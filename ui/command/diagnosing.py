@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 def diagnose_command(options: argparse.Namespace) -> Answer:
     """``heatdocket diagnose``: causes with odds, what carries them, the next check. Raises InputError."""
-    case, system = resolved(read_case(options.case)), SYSTEMS[options.units]
+    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
     from engcalc.evidence.diagnosis import diagnose
     from engcalc.evidence.run import read_logs
     from engcalc.words.causes import diagnosis_lines

@@ -24,7 +24,7 @@ def size_command(options: argparse.Namespace) -> Answer:
 
     Raises InputError with every fault of case and tables, NoSolutionError when no duty has a steady state.
     """
-    case, system = resolved(read_case(options.case)), SYSTEMS[options.units]
+    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
     parts = _parts(options.table or [])
     duty_index = None if options.duty is None else _duty(case, options.duty)
     from engcalc.errors import NoSolutionError

@@ -27,7 +27,7 @@ _PLACES = 3  # decimals of temperatures and times in the series
 
 def warmup_command(options: argparse.Namespace) -> Answer:
     """``heatdocket warmup``: the curve, times to temperature, and the record beside it. InputError with every fault."""
-    case, system = resolved(read_case(options.case)), SYSTEMS[options.units]
+    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
     from engcalc.evidence.before_after import compare
     from engcalc.evidence.run import read_logs
     from engcalc.evidence.warmup_study import study
