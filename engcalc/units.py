@@ -216,13 +216,19 @@ def _split(text: str, kind: Kind, path: str) -> tuple[float, str]:
     return value, rest
 
 
+def _plain_name(kind: Kind) -> str:
+    """What a person calls the kind: its size only picks the unit that is shown."""
+    name = kind.name.removeprefix("small ").removeprefix("short ")
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
+
+
 def _with_unit(number: float, unit: str, kind: Kind, text: str, path: str) -> Quantity:
     spelling = _spelling(unit, kind)
     if spelling is None:
         if kind.name == "temperature" and any(word in unit for word in _DELTA_WORDS):
             raise UnitFault(_short(text), "a temperature belongs here, not a difference of temperatures", path)
         wanted = _listing(kind) if kind.spellings and kind.spellings != ("",) else "a plain number without a unit"
-        raise UnitFault(_short(text), f"the unit is not one of a {kind.name}: {wanted}", path)
+        raise UnitFault(_short(text), f"the unit is not one for {_plain_name(kind)}: {wanted}", path)
     if kind.reciprocal and spelling in kind.reciprocal:
         if number <= 0:
             raise UnitFault(_short(text), "more than zero per length would do", path)

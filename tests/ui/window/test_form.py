@@ -228,7 +228,7 @@ def test_a_value_outside_the_usual_range_is_a_hint_not_an_error(case, keys):
 
 @pytest.mark.parametrize(("name", "path", "typed", "said"), [
     ("Radiator: Core height", "radiator.core_height", "tall", "one number"),
-    ("Radiator: Core height", "radiator.core_height", "380 kg", "the unit is not one of a small length"),
+    ("Radiator: Core height", "radiator.core_height", "380 kg", "the unit is not one for a length"),
     ("Radiator: Core height", "radiator.core_height", "-5 mm", "20 mm to 4 m would do"),
     ("Radiator: Core height", "radiator.core_height", "9**9**9 m", "unit"),
     ("Vehicle: Vehicle mass", "vehicle.mass", "1,234 kg", "is 1.234 or 1234 meant"),

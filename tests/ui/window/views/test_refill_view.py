@@ -82,7 +82,7 @@ def test_trapped_air_by_level_and_by_pressure(view, type_in):
 
 
 @pytest.mark.parametrize(("text", "words"), [("much", "one number"), ("3000 L", "0.1 L to 1000 L would do"),
-                                             ("5 kg", "the unit is not one of a volume")])
+                                             ("5 kg", "the unit is not one for a volume")])
 def test_what_does_not_read_is_said_beneath_its_line_and_never_answered(view, type_in, text, words):
     type_in(view, "Full volume", text)
     assert words in view.lines["capacity"].wrong.text()
