@@ -88,9 +88,9 @@ REFUSED = [
     ("1e999 kg", "mass", "finite"),
     ("7 kg", "number", "plain number"),
     ("0 /in", "pitch", "more than zero"),
-    ("14 psia", "gauge pressure", "not one of"),
+    ("14 psia", "gauge pressure", "not one for"),
     ("x" * 1_000_000, "mass", f"at most {LONGEST_TEXT} characters"),
-    ("5 kg kg", "mass", "not one of"),
+    ("5 kg kg", "mass", "not one for"),
     ("inf", "number", "one number"),
     ("__import__('os') kg", "mass", "one number"),
 ]
