@@ -145,11 +145,11 @@ def observed(run: Run) -> Observed:
 def _curve(run: Run, substituted: bool) -> list[Reading]:
     """The coolant's curve thinned to a sample a minute; the start itself is where the run begins."""
     times, values = run.curve
-    inside = (times > 0.5 * EVERY) & (times <= run.drive.duration)
+    inside = (times >= EVERY) & (times <= run.drive.duration)
     t, x = times[inside], values[inside]
     if not t.size:
         return []
-    _, first = np.unique(np.floor(t / EVERY + 0.5), return_index=True)
+    _, first = np.unique(np.floor(t / EVERY), return_index=True)
     noise = SUBSTITUTED if substituted else NOISE
     return [Reading("curve", "coolant curve", PLACES["sensor"], tuple(t[first].tolist()), tuple(x[first].tolist()),
                     noise)]

@@ -1,0 +1,148 @@
+"""The likelihood against scipy's distributions, and what each kind of reading is taken for."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.evidence.causes import CAUSES, Fault
+from engcalc.evidence.observations import (
+    CODES,
+    CORRELATION,
+    FACTS,
+    FREEDOM,
+    NOISE,
+    PLACES,
+    ROUNDING,
+    SCALE,
+    SCALES,
+    Likelihood,
+    Observed,
+    Reading,
+    observed,
+)
+from engcalc.evidence.run import run_of
+from engcalc.evidence.simulated import Hypothesis, Simulated, problem_of, simulate
+
+RECORD = {"ambient": "-5 degC", "start_temperature": "-4 degC", "soak": "10 h", "block_heater": "no",
+          "heater_setting": "high", "engine_off_phases": "no",
+          "schedule": [{"vehicle_speed": "70 km/h", "duration": "15 min", "heater": "high"}]}
+
+
+def case_of(**record: Any) -> Case:
+    found = resolve(CaseText({"format": FORMAT, "evidence": {"before": {**RECORD, **record}}}))
+    assert isinstance(found, Case), found
+    return found
+
+
+def evidence_of(**record: Any) -> Observed:
+    return observed(run_of(case_of(**record), "before", {}))
+
+
+@pytest.fixture(scope="module")
+def members() -> Simulated:
+    case = case_of()
+    problem = problem_of(case, run_of(case, "before", {}))
+    k = len(problem.unknowns)
+    batch = [(h := Hypothesis((CAUSES[f],), 0), np.zeros((1, k + h.severities)))
+             for f in (Fault.HEALTHY, Fault.STUCK_OPEN, Fault.LOW_COOLANT, Fault.HEATER_CORE, Fault.GAS)]
+    from engcalc.evidence.simulated import joined
+
+    return joined(simulate(problem, batch))
+
+
+def test_the_likelihood_is_the_sum_of_normal_densities_over_the_scales() -> None:
+    times = (60.0, 180.0, 600.0)
+    reading = Reading("curve", "coolant curve", PLACES["sensor"], times, (300.0, 310.0, 330.0), NOISE)
+    likelihood = Likelihood(Observed((reading,), (), ()))
+    predicted = np.array([[301.0, 290.0], [312.0, 295.0], [327.0, 300.0]])
+    t = np.array(times)
+    shape = np.exp(-np.abs(t[:, None] - t) / CORRELATION) - np.exp(-(t[:, None] + t) / CORRELATION)
+    weight = np.exp(likelihood.vector.log_weight)
+    assert weight.sum() == pytest.approx(1.0)
+    for m in range(2):
+        terms = [w * stats.multivariate_normal.pdf(predicted[:, m], reading.values,
+                                                   np.eye(3) * (NOISE**2 + ROUNDING) + s**2 * shape)
+                 for w, s in zip(weight, SCALES, strict=True)]
+        # scipy's density holds (2 pi)^(n/2), common to all hypotheses and left out by the product
+        wanted = np.log(sum(terms)) + 1.5 * np.log(2.0 * np.pi)
+        assert likelihood.of_readings(predicted)[m] == pytest.approx(wanted, abs=1e-9)
+
+
+def test_a_late_reading_has_the_tails_of_students_t() -> None:
+    # Long after the start the discrepancy alone is Student's t of SCALE with FREEDOM degrees; noise is made small.
+    reading = Reading("curve", "coolant curve", PLACES["sensor"], (1e5,), (300.0,), 1e-3)
+    off = np.array([[300.0, 303.0, 306.0, 312.0]])
+    found = Likelihood(Observed((reading,), (), ())).of_readings(off)[...]
+    wanted = stats.t.logpdf(off[0] - 300.0, FREEDOM, scale=SCALE)
+    # eight scales stand for a continuum: within a tenth of a nat out to four scales, the normal would be off by 6
+    assert found - found[0] == pytest.approx(wanted - wanted[0], abs=0.35)
+
+
+def test_at_the_known_start_there_is_no_discrepancy() -> None:
+    reading = Reading("curve", "coolant curve", PLACES["sensor"], (0.0,), (300.0,), NOISE)
+    found = Likelihood(Observed((reading,), (), ())).of_readings(np.array([[300.0, 304.5]]))
+    assert found[0] - found[1] == pytest.approx(0.5 * 4.5**2 / (NOISE**2 + ROUNDING))
+
+
+def test_instruments_and_surfaces() -> None:
+    spots = [{"what": "upper_hose", "at": "5 min", "value": "20 degC", "instrument": "clamp", "surface": "rubber"},
+             {"what": "upper_hose", "at": "5 min", "value": "20 degC", "instrument": "infrared", "surface": "bare_metal"},
+             {"what": "coolant", "at": "9 min", "value": "90 degC", "instrument": "dash_gauge"},
+             {"what": "pressure", "at": "9 min", "value": "1 bar", "instrument": "pressure_gauge"}]
+    found = evidence_of(spots=spots)
+    clamp = next(r for r in found.readings if r.item == "spots[0]")
+    assert clamp.values[0] - 273.15 == pytest.approx(23.0)  # a clamp reads 2 to 4 K low; common practice, no source
+    assert [s.what for s in found.sights] == ["gauge in its middle"]  # from 75 to 105 degC it tells no more
+    assert any("bare metal" in text for text in found.unused)
+    assert any("pressure" in text for text in found.unused)
+
+
+def test_key_on_is_evidence_only_after_a_long_stand() -> None:
+    assert "key_on" in evidence_of().items
+    assert "key_on" not in evidence_of(soak="1 h").items
+    assert "key_on" not in evidence_of(block_heater="yes").items
+
+
+def test_a_sensor_circuit_code_takes_the_trust_from_the_sensor() -> None:
+    spot = [{"what": "coolant", "at": "9 min", "value": "60 degC"}]
+    plain, coded = evidence_of(spots=spot), evidence_of(spots=spot, codes=["P0118"])
+    noise = {e: next(r.noise for r in found.readings if r.item == "spots[0]")
+             for e, found in (("plain", plain), ("coded", coded))}
+    assert noise["coded"] > 10.0 * noise["plain"]
+    assert "codes.P0118" in coded.items
+    assert evidence_of(codes=["P0300"]).unused
+
+
+def test_a_curve_is_thinned_to_a_sample_a_minute() -> None:
+    pairs = [[i / 10.0, f"{-4 + i // 3} degC"] for i in range(120)]
+    curve = next(r for r in evidence_of(curve=pairs).readings if r.item == "curve")
+    assert np.diff(curve.times) == pytest.approx(60.0, abs=1.0)
+
+
+@pytest.mark.parametrize("name", [*FACTS, *CODES])
+def test_facts_and_codes_are_probabilities_with_error_rates(name: str, members: Simulated) -> None:
+    p = {**FACTS, **CODES}[name](members)
+    assert p.shape == (members.members,)
+    assert (p > 0.0).all()
+    assert (p < 1.0).all()
+
+
+def test_facts_follow_the_simulated_state(members: Simulated) -> None:
+    healthy, stuck, low, clogged, gas = range(5)
+    assert FACTS["level_low"](members)[low] > 0.8 > 0.1 > FACTS["level_low"](members)[healthy]
+    assert FACTS["thermostat_open_when_cold"](members)[stuck] > 0.8
+    assert FACTS["bubbles_when_running"](members)[gas] > 0.7 > FACTS["bubbles_when_running"](members)[healthy]
+    both = FACTS["heater_hoses_both_hot"](members)
+    assert both[clogged] < both[healthy]
+
+
+def test_leaving_a_piece_out_leaves_the_rest() -> None:
+    found = evidence_of(seen={"level_low": True, "vent_cold": False})
+    assert set(found.without("seen.level_low").items) == set(found.items) - {"seen.level_low"}

@@ -1,0 +1,53 @@
+"""``heatdocket diagnose`` as a person and as a script use it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from engcalc.evidence import diagnosis
+from engcalc.evidence.sampler import Effort
+from ui.command.main import INPUT_AT_FAULT, RESULT, main
+
+ROOT = Path(__file__).parents[3]
+VAN = ROOT / "worked_examples" / "van-no-heat.heatcase.json"
+
+
+@pytest.fixture
+def less_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same computation with fewer draws."""
+    monkeypatch.setattr(diagnosis, "Effort", lambda: Effort(prior=32, steps=1, first=24, round=300, rounds=2))
+
+
+def test_the_object_has_the_keys_that_others_rely_on(less_work: None, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["diagnose", str(VAN), "--json"]) == RESULT
+    found = json.loads(capsys.readouterr().out)
+    for key in ("causes", "groups", "base_rates", "evidence", "next_check", "next_checks", "effective_samples"):
+        assert key in found
+    assert sum(c["probability"] for c in found["causes"]) == pytest.approx(1.0)
+    best = found["causes"][0]
+    assert best["fault"] == "thermostat_stuck_open"
+    assert set(best) >= {"fault", "probability", "severity", "summary"}
+    assert found["base_rates"]["reason"] == "no heat"
+    assert set(found["evidence"][0]) >= {"what", "measured", "expected_healthy", "expected_best", "units", "weight"}
+    coolant = next(e for e in found["evidence"] if e["item"] == "spots[0]")
+    assert coolant["measured"] == pytest.approx(36.0)
+    assert coolant["units"] == "degC"
+    assert set(found["next_check"]) >= {"what", "information_bits", "minutes"}
+    assert found["next_check"] == found["next_checks"][0]
+
+
+def test_a_bad_rate_is_refused_with_what_would_do(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["diagnose", str(VAN), "--rate", "thermostat_stuck_open"]) == INPUT_AT_FAULT
+    assert "thermostat_stuck_open=30" in capsys.readouterr().err
+    assert main(["diagnose", str(VAN), "--rate", "gremlins=3"]) == INPUT_AT_FAULT
+    assert "low_coolant" in capsys.readouterr().err
+
+
+def test_a_case_without_readings_is_told_what_is_needed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    bare = tmp_path / "bare.heatcase.json"
+    bare.write_text('{"format": "heatdocket-case/1", "vehicle": {"class": "family car"}}')
+    assert main(["diagnose", str(bare)]) == INPUT_AT_FAULT
+    assert "readings are needed" in capsys.readouterr().err
