@@ -193,7 +193,7 @@ def test_the_limiting_ambient_is_that_of_the_peak() -> None:
     found = check(case_of(duties=[duty]), members=0).duties[0]
     assert found.limiting_ambient is not None
     again = check(case_of(duties=[{**duty, "ambient": f"{found.limiting_ambient - 273.15:.4f} degC"}]), members=0)
-    assert again.duties[0].margin == pytest.approx(0.0, abs=0.1)  # design: the re-run gives the limit within 0.1 K
+    assert again.duties[0].margin == pytest.approx(0.0, abs=0.1)  # K; what is promised of a re-run
 
 
 def test_the_duties_own_limit_comes_before_the_cases() -> None:

@@ -76,7 +76,7 @@ def test_members_that_boil_count_as_over() -> None:
 
 @pytest.mark.parametrize("name", ["family car", "sports car", "delivery van", "heavy truck", "tractor"])
 def test_asking_again_at_the_limiting_ambient_gives_the_limit(name: str) -> None:
-    # design: within 0.1 K
+    # within 0.1 K, as is promised of a re-run
     power = {"family car": "45 kW", "sports car": "90 kW", "delivery van": "70 kW", "heavy truck": "300 kW",
              "tractor": "80 kW"}[name]
     case = case_of(vehicle={"class": name}, duties=[

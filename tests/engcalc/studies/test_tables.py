@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -91,5 +89,10 @@ def test_too_many_rows_are_refused():
 
 @given(st.text(max_size=200) | st.text(alphabet="nameorhigt_,;\"\n\t[]0123456789. mk#", max_size=200))
 def test_any_text_is_read_or_refused_in_words(text):
-    with suppress(InputError):
-        parse_table(text)
+    parts, faults = (), ()
+    try:
+        parts = parse_table(text)
+    except InputError as error:
+        faults = error.faults
+    assert bool(parts) != bool(faults)
+    assert all(fault.wanted for fault in faults)

@@ -20,7 +20,7 @@ TITLES = {
     "P2181": "Cooling System Performance",
     "P2560": "Engine Coolant Level Low",
 }
-# The catalogue of causes (design of the diagnosis): a code points to none beside them
+# The catalogue of causes: a code points to none beside them
 CAUSES = {
     "healthy", "thermostat_stuck_open", "thermostat_missing", "thermostat_opens_early", "thermostat_slow",
     "thermostat_stuck_shut", "low_coolant", "external_leak", "heater_core_restricted", "heater_valve_closed",

@@ -54,7 +54,7 @@ def test_numbers_as_a_person_says_them() -> None:
     assert minutes(40.0) == "40 s"
 
 
-# keys of design section 5 that others rely on
+# keys that scripts rely on
 PROMISED = {"fuel_power_W", "heat_to_coolant_W", "coolant_flow_kg_s", "radiator_flow_kg_s", "heater_flow_kg_s",
             "air_velocity_m_s", "coolant_out_degC", "radiator_out_degC", "coolant_rise_K", "thermostat_opening", "ntu",
             "capacity_ratio", "effectiveness", "ua_W_K", "radiator_heat_W", "heater_heat_W", "vent_degC",

@@ -36,7 +36,7 @@ def test_the_agreed_keys_are_there_and_hang_together(within, case_file):
     for T, time in found["time_to_s"].items():
         i = next(i for i, x in enumerate(found["sensor_degC"]) if x >= float(T))
         assert found["time_s"][i - 1] <= time <= found["time_s"][i]
-    assert abs(found["energy_error"]) < 1e-4  # of the heat released; design, section 6.8
+    assert abs(found["energy_error"]) < 1e-4  # of the heat released
     assert found["band"]["low_degC"][-1] < found["band"]["middle_degC"][-1] < found["band"]["high_degC"][-1]
     assert found["verdict"] == "overcooling"
     assert measured["settled_degC"] == pytest.approx(53.0, abs=1.5)
