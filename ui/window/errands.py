@@ -52,6 +52,12 @@ def check_report(window: MainWindow) -> None:
     dialog.deleteLater()
 
 
+def show_view(window: MainWindow, name: str) -> None:
+    """Bring one of the views over the results into sight."""
+    if window.workspace is not None:
+        window.workspace.side.show_view(name)
+
+
 def copy_table(window: MainWindow) -> None:
     """Copy the table of the view in sight."""
     if window.workspace is not None:

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 V = TypeVar("V")
 Keys = QKeySequence.StandardKey | str | None
+VIEW_NAMES = ("Verdict", "Causes", "Warm-up", "Studies", "Refill", "Before/after")
+"""What stands on the tabs over the results; the views themselves are imported when one is first shown."""
 LOOKS = ((Look.SYSTEM, "As the &system"), (Look.LIGHT, "&Light"), (Look.DARK, "&Dark"))
 
 
@@ -95,6 +97,10 @@ class Menus:
 
     def _view(self) -> None:
         window, menu = self._window, self._window.menuBar().addMenu("&View")
+        for number, name in enumerate(VIEW_NAMES, 1):
+            self._action(menu, f"&{number} {name}", partial(errands.show_view, window, name), f"Ctrl+{number}",
+                         needs_case=True)
+        menu.addSeparator()
         self._systems = self._choices(menu.addMenu("&Units"), [(s, s.value) for s in System], window.set_system)
         self._action(menu, "S&witch units", self._switch_system, "Ctrl+U")
         self._looks = self._choices(menu.addMenu("&Palette"), LOOKS, window.set_look)

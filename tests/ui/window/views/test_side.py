@@ -6,12 +6,15 @@ import threading
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtGui import QFontMetrics
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QScrollArea, QWidget
 
 from engcalc.errors import Cancelled
 from ui.window.accessible import by_name
 from ui.window.main_window import example_files
-from ui.window.views.side import VIEWS
+from ui.window.menus import VIEW_NAMES
+from ui.window.views.side import VERDICT, VIEWS
+from ui.window.views.studies.view import STUDIES
 from ui.window.views.view import LongView, Question
 from ui.window.views.waiting import STOPPED, WORKING
 
@@ -150,3 +153,70 @@ def test_copying_goes_to_the_view_in_sight(window, side, qtbot, executor):
     assert side.copy_picture()
     assert not side.copy_table()
     assert by_name(view, "What each change gains")
+
+
+# ---- menus and readability ------------------------------------------------------------------------------------------
+
+
+def test_each_view_has_its_key_and_its_place_in_the_menu(window, side):
+    assert (VERDICT, *VIEWS) == VIEW_NAMES
+    view_menu = next(a.menu() for a in window.menuBar().actions() if a.text() == "&View")
+    actions = view_menu.actions()[:len(VIEW_NAMES)]
+    assert [a.shortcut().toString() for a in actions] == [f"Ctrl+{n}" for n in range(1, len(VIEW_NAMES) + 1)]
+    actions[VIEW_NAMES.index("Refill")].trigger()
+    assert side.name == "Refill"
+    window.new_case()
+    assert not any(a.isEnabled() for a in actions)
+
+
+def clipped(root: QWidget) -> list[str]:
+    """Labels and buttons in sight whose text needs more room than it has."""
+    found = []
+    for widget in root.findChildren(QWidget):
+        if widget.isVisible() and isinstance(widget, QLabel | QAbstractButton) and widget.text():
+            wanted = widget.minimumSizeHint()
+            if widget.width() < wanted.width() or widget.height() < wanted.height():
+                found.append(f"{type(widget).__name__} {widget.text()!r}: {widget.size()} of {wanted}")
+    return found
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+@pytest.mark.parametrize("name", ["Refill", "Warm-up", "Studies"])
+def test_every_text_of_a_view_fits_a_small_screen(window, side, qtbot, percent, name):
+    window.resize(1366, 768)  # a small notebook, in pixels
+    window.set_text_size(percent)
+    view = side.show_view(name)
+    page = getattr(view, "page", view)
+    if hasattr(page, "background"):
+        qtbot.waitUntil(lambda: page.answer is not None, timeout=20_000)
+    qtbot.waitUntil(lambda: not clipped(view))
+    assert window.width() == 1366
+    for area in view.findChildren(QScrollArea):
+        if area.isVisible():
+            assert area.widget().width() <= area.viewport().width(), "it scrolls sideways"
+
+
+@pytest.mark.parametrize("study", list(STUDIES))
+def test_every_text_of_a_study_fits_at_twice_the_size(window, side, qtbot, study, executor):
+    executor.run()
+    window.resize(1366, 768)
+    window.set_text_size(200)
+    view = side.show_view("Studies")
+    page = view.show_study(study)
+    if hasattr(page, "background"):
+        qtbot.waitUntil(lambda: page.answer is not None, timeout=20_000)
+    qtbot.waitUntil(lambda: not clipped(view))
+    assert window.width() == 1366
+
+
+def test_every_character_of_the_views_has_a_glyph(window, side, qtbot):
+    metrics = QFontMetrics(QApplication.font())
+    texts = set()
+    for name in ("Refill", "Warm-up", "Studies"):
+        view = side.show_view(name)
+        page = getattr(view, "page", view)
+        if hasattr(page, "background"):
+            qtbot.waitUntil(lambda page=page: page.answer is not None, timeout=20_000)
+        texts |= {w.text() for w in view.findChildren(QWidget) if isinstance(w, QLabel | QAbstractButton)}
+    assert len(texts) > 60
+    assert {c for text in texts for c in text if c > " " and not metrics.inFontUcs4(ord(c))} == set()

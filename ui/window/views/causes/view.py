@@ -5,11 +5,11 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QButtonGroup, QCheckBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
 from engcalc.evidence.diagnosis import Diagnosis, EvidenceWeight, diagnose
-from engcalc.evidence.run import RECORDS, read_logs, records
+from engcalc.evidence.run import read_logs, records
 from engcalc.evidence.sampler import Effort
 from engcalc.units import System, plain_number, show
 from engcalc.words.causes import (
@@ -21,16 +21,17 @@ from engcalc.words.causes import (
     leaning,
 )
 from engcalc.words.numbers import odds_words, temperature
-from engcalc.words.warmup_words import TITLES
 from reports.plots.causes import curves_chart
 from ui.window.dialogs.background import Stopped, Tell
+from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
 from ui.window.results.card import Part, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.scrolled import Page, scrolled
-from ui.window.theme import em
 from ui.window.views.causes.check_card import CheckCard
+from ui.window.views.columns import Columns
+from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, LongView, Question, column
 
@@ -75,31 +76,17 @@ class CausesView(LongView):
         return Part("What carries it", self.table, copy)
 
     def _bar(self) -> QWidget:
-        bar = QWidget()
-        row = QHBoxLayout(bar)
-        row.setContentsMargins(0, em() // 4, 0, em() // 4)
-        row.setSpacing(0)
-        self.records = QButtonGroup(self)
-        for number, name in enumerate(RECORDS):
-            button = QPushButton(TITLES[name])
-            button.setCheckable(True)
-            button.setChecked(number == 0)
-            button.setProperty("tone", "choice")
-            button.setAccessibleName(f"Record: {TITLES[name]}")
-            self.records.addButton(button, number)
-            row.addWidget(button)
-        self.records.idClicked.connect(lambda _number: self.refresh())
-        row.addStretch(1)
+        self.records = RecordChoice()
+        self.records.chosen.connect(self.refresh)
         self.pairs = QCheckBox("Two faults at once")
         self.pairs.setToolTip("Try pairs of the leading causes too; it takes longer")
         self.pairs.clicked.connect(lambda _checked: self.refresh())
-        row.addWidget(self.pairs)
-        return bar
+        return Columns([self.records, right(self.pairs)])
 
     @property
     def record(self) -> str:
         """The record that is chosen."""
-        return RECORDS[self.records.checkedId()]
+        return self.records.record
 
     def question(self) -> Question | str:
         """The diagnosis of the chosen record."""

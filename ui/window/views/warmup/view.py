@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
 from engcalc.evidence.run import RECORDS, read_logs
@@ -14,12 +14,14 @@ from engcalc.evidence.warmup_study import RecordStudy, WarmupStudy, study
 from engcalc.words.warmup_words import TITLES, warmup_sentences
 from reports.plots.warmup import places_chart, residual_chart, warmup_chart
 from ui.window.dialogs.background import Stopped, Tell
+from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
 from ui.window.results.card import Part, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.scrolled import Page, scrolled
-from ui.window.theme import em
+from ui.window.views.columns import Columns
 from ui.window.views.logs import LogLook
+from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, LongView, Question, column
 from ui.window.views.warmup.importing import Importer, ask_columns, ask_log
@@ -67,42 +69,22 @@ class WarmupView(LongView):
         return Part("Times to temperature", self.table, copy)
 
     def _bar(self) -> QWidget:
-        bar = QWidget()
-        row = QHBoxLayout(bar)
-        row.setContentsMargins(0, em() // 4, 0, em() // 4)
-        row.setSpacing(0)
-        self.records = QButtonGroup(self)
-        for number, name in enumerate(RECORDS):
-            button = QPushButton(TITLES[name])
-            button.setCheckable(True)
-            button.setChecked(number == 0)
-            button.setProperty("tone", "choice")
-            button.setAccessibleName(f"Record: {TITLES[name]}")
-            self.records.addButton(button, number)
-            row.addWidget(button)
-        row.addStretch(1)
-        self.records.idClicked.connect(lambda _number: self.refresh())
-        for text, name, act in (("Import a log...", "Import a log", self._choose),
-                                ("Columns...", "Columns of the log", self._map)):
-            button = QPushButton(text)
-            button.setAccessibleName(name)
-            button.clicked.connect(act)
-            row.addSpacing(em() // 2)
-            row.addWidget(button)
-        self._columns = button
-        return bar
+        self.records = RecordChoice()
+        self.records.chosen.connect(self.refresh)
+        load, self._columns = QPushButton("Import a log..."), QPushButton("Columns...")
+        load.setAccessibleName("Import a log")
+        load.clicked.connect(self._choose)
+        self._columns.setAccessibleName("Columns of the log")
+        self._columns.setToolTip("Say which column of the log is what")
+        self._columns.clicked.connect(self._map)
+        return Columns([self.records, right(load, self._columns)])
 
     # ---- logs -------------------------------------------------------------------------------------------------------
 
     @property
     def record(self) -> str:
         """The record that is chosen."""
-        return RECORDS[self.records.checkedId()]
-
-    def choose_record(self, name: str) -> None:
-        """Choose a record."""
-        self.records.button(RECORDS.index(name)).setChecked(True)
-        self.refresh()
+        return self.records.record
 
     def import_log(self, path: Path) -> None:
         """Bring a log into the chosen record."""

@@ -1,0 +1,37 @@
+"""Which record of the case is looked at: as it was found, or after the repair."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QWidget
+
+from engcalc.evidence.run import RECORDS
+from engcalc.words.warmup_words import TITLES
+
+
+class RecordChoice(QWidget):
+    """Two buttons, one of them down."""
+
+    chosen = Signal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        self._group = QButtonGroup(self)
+        for number, name in enumerate(RECORDS):
+            button = QPushButton(TITLES[name])
+            button.setCheckable(True)
+            button.setChecked(number == 0)
+            button.setProperty("tone", "choice")
+            button.setAccessibleName(f"Record: {TITLES[name]}")
+            self._group.addButton(button, number)
+            row.addWidget(button)
+        row.addStretch(1)
+        self._group.idClicked.connect(lambda _number: self.chosen.emit())
+
+    @property
+    def record(self) -> str:
+        """The record that is chosen, by its key in the case."""
+        return RECORDS[self._group.checkedId()]
