@@ -97,7 +97,7 @@ class Engine:
     metal_mass: Annotated[Array, Input("m_metal", "Engine metal that warms with the coolant", "mass", spread="20 %",
                                        limits=("0.2 kg", "10 t"), usual=("35 kg", "200 kg"), level=Level.DETAIL)]
     air_fuel_ratio: Annotated[Array, Input(
-        "lambda", "Air over stoichiometric air", default="1", spread="5 %", limits=("0.5", "10"), usual=("0.8", "1.1"),
+        "lambda", "Air ratio (lambda)", default="1", spread="5 %", limits=("0.5", "10"), usual=("0.8", "1.1"),
         level=Level.DETAIL, help="1 is stoichiometric; the fuel's own ratio comes from its kind.")]
     aspiration: Annotated[str, choice("Aspiration", {"natural": "power falls with air density",
                                                      "turbo": "holds its power at altitude"}, "natural")]
@@ -358,7 +358,7 @@ class Heater:
                                                spread="10 %", limits=("0.1 L/min", "500 L/min"),
                                                usual=("6 L/min", "20 L/min"),
                                                level=Level.DETAIL)]
-    rated_air_flow: Annotated[Array, Input("V_ha", "an air flow of", "air flow", "300 m3/h", spread="10 %",
+    rated_air_flow: Annotated[Array, Input("V_ha", "and an air flow of", "air flow", "300 m3/h", spread="10 %",
                                            limits=("5 m3/h", "20000 m3/h"), usual=("200 m3/h", "500 m3/h"),
                                            level=Level.DETAIL)]
     rated_inlet_difference: Annotated[Array, Input("ITD_h", "and coolant in over air in by", "temperature difference",

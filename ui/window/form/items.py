@@ -47,8 +47,8 @@ class Card(QFrame):
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
         self.buttons: dict[str, QToolButton] = {}
-        for word, act in (("Double", self._items.double), ("Up", self._items.move_up), ("Down", self._items.move_down),
-                          ("Remove", self._items.remove)):
+        for word, act in (("Duplicate", self._items.double), ("Up", self._items.move_up),
+                          ("Down", self._items.move_down), ("Remove", self._items.remove)):
             button = QToolButton()
             button.setText(word)
             button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
