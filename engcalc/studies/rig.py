@@ -15,18 +15,16 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.records import RigPoint
-from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW, CoreFlows, CoreResult, evaluate
-from engcalc.components.exchanger import Attainable, conductance_from_effectiveness
-from engcalc.properties.air import air_state, pressure_at_altitude
-from engcalc.properties.fluid import Fluid
+from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW, CoreResult, evaluate
 from engcalc.studies.members import member
-from engcalc.system.plant import Plant
+from engcalc.system.measured import MEASURED, MeasuredPoint, by_volume, setup_of
+from engcalc.system.plant import Plant, ScaledTo
 from engcalc.units import Array
 from engcalc.verdict import Finding, FindingCode, Severity
 
 BALANCE_WITHIN = 0.03  # -; SAE J1994 (2020): the capacities of the two streams must agree within 3 %
+ROUNDING = 1e-9  # of a result; less than that is what the arithmetic leaves
 COVERAGE = 2.0  # standard uncertainties in an expanded one; GUM 6.3.1, about 95 %
-MEASURED = ("hot_flow", "hot_in", "hot_out", "cold_flow", "cold_in", "cold_out")
 
 
 @dataclass(frozen=True)
@@ -59,7 +57,8 @@ class RigCheck:
     E_n: float  # -
     hot_out: Figure  # K
     cold_out: Figure  # K
-    computed: CoreResult  # at the measured flows and inlets
+    computed: CoreResult  # at the measured flows and inlets, before the points themselves scale the conductance
+    scaled: CoreResult | None  # and after; None where they do not
     findings: tuple[Finding, ...]
 
 
@@ -71,11 +70,14 @@ def check_rig(case: Case, plant: Plant) -> tuple[RigCheck, ...]:
 def _point(case: Case, plant: Plant, point: RigPoint, path: str) -> RigCheck:
     values = {name: float(getattr(point, name)[0]) for name in MEASURED}
     u = {name: case.given[f"{path}.{name}"].uncertainty for name in MEASURED}
-    volumes = {name for name in ("hot_flow", "cold_flow") if case.given[f"{path}.{name}"].kind != "mass flow"}
     spread = _perturbed(values, u)
-    result = _Measured.of(plant, spread, volumes, pressure_at_altitude(case.duties[0].altitude))
-    computed = member(evaluate(plant.core, result.flows, plant.arrangement, plant.ua_scale), 0)
-    return _compare(path, result, computed, u)
+    setup = setup_of(case, plant.coolant, plant.arrangement)
+    result = MeasuredPoint.of(plant.core, setup, spread, by_volume(case, path))
+    by_points = plant.scaled_to is ScaledTo.MEASURED
+    before = np.ones(1) if by_points else plant.ua_scale
+    computed = member(evaluate(plant.core, result.flows, plant.arrangement, before), 0)
+    scaled = member(evaluate(plant.core, result.flows, plant.arrangement, plant.ua_scale), 0) if by_points else None
+    return _compare(path, result, (computed, scaled), u)
 
 
 def _perturbed(values: Mapping[str, float], u: Mapping[str, float]) -> dict[str, Array]:
@@ -93,51 +95,17 @@ def _perturbed(values: Mapping[str, float], u: Mapping[str, float]) -> dict[str,
 def _combined(column: Array) -> float:
     """Standard uncertainty of a result: root of the sum of squares of its differences, one for each input."""
     n = len(MEASURED)
-    return float(np.sqrt(np.sum((column[1:1 + n] - column[1 + n:]) ** 2)))
-
-
-@dataclass(frozen=True, eq=False)
-class _Measured:
-    """What follows from the measured numbers alone; member 0 as measured, the others perturbed."""
-
-    flows: CoreFlows
-    heat_hot: Array
-    heat_cold: Array
-    effectiveness: Array
-    UA: Array
-    NTU: Array
-    T_hot_out: Array
-    T_cold_out: Array
-    possible: bool
-
-    @classmethod
-    def of(cls, plant: Plant, x: Mapping[str, Array], volumes: set[str], p: Array) -> _Measured:
-        """Heats from both sides; effectiveness and UA from their mean."""
-        zero = np.zeros(1)
-        at_inlet, mean = plant.coolant.state(x["hot_in"]), plant.coolant.state(0.5 * (x["hot_in"] + x["hot_out"]))
-        rho_in = air_state(x["cold_in"], p, zero).rho
-        film = air_state(0.25 * (x["hot_in"] + x["hot_out"] + x["cold_in"] + x["cold_out"]), p, zero)
-        air_mean = air_state(0.5 * (x["cold_in"] + x["cold_out"]), p, zero)
-        hot = x["hot_flow"] * (at_inlet.rho if "hot_flow" in volumes else 1.0)
-        cold = x["cold_flow"] * (rho_in if "cold_flow" in volumes else 1.0)
-        C_hot, C_cold = np.maximum(hot * mean.cp, 1e-9), np.maximum(cold * air_mean.cp, 1e-9)
-        heat_hot, heat_cold = C_hot * (x["hot_in"] - x["hot_out"]), C_cold * (x["cold_out"] - x["cold_in"])
-        C_min = np.minimum(C_hot, C_cold)
-        eps = 0.5 * (heat_hot + heat_cold) / (C_min * (x["hot_in"] - x["cold_in"]))
-        size = conductance_from_effectiveness(eps, C_hot, C_cold, plant.arrangement, plant.core.geometry.passes)
-        flows = CoreFlows(
-            air=Fluid(rho_in, film.cp, film.k, film.mu), coolant=mean,
-            air_velocity=cold / (rho_in * plant.core.face), coolant_flow=hot, T_air_in=x["cold_in"],
-            T_coolant_in=x["hot_in"])
-        return cls(flows, heat_hot, heat_cold, eps, size.UA, size.UA / C_min, x["hot_out"], x["cold_out"],
-                   bool(np.all(size.status == Attainable.YES)))
+    u = float(np.sqrt(np.sum((column[1:1 + n] - column[1 + n:]) ** 2)))
+    return u if u > ROUNDING * abs(float(column[0])) else 0.0  # nothing stated is nothing, not what rounding leaves
 
 
 def _figure(column: Array, computed: Array) -> Figure:
     return Figure(float(column[0]), _combined(column), float(np.ravel(computed)[0]))
 
 
-def _compare(path: str, m: _Measured, computed: CoreResult, u: Mapping[str, float]) -> RigCheck:
+def _compare(path: str, m: MeasuredPoint, by_core: tuple[CoreResult, CoreResult | None], u: Mapping[str, float]
+             ) -> RigCheck:
+    computed, scaled = by_core
     balance = 2.0 * (m.heat_hot - m.heat_cold) / (m.heat_hot + m.heat_cold)
     UA = _figure(m.UA, computed.UA)
     # predictions read 10 % low to 25 % high, so the truth lies at the prediction over 1.25 to over 0.90
@@ -154,7 +122,7 @@ def _compare(path: str, m: _Measured, computed: CoreResult, u: Mapping[str, floa
         UA_expanded_computed=may_be_off, E_n=E_n,
         hot_out=Figure(float(m.T_hot_out[0]), u["hot_out"], float(computed.T_coolant_out[0])),
         cold_out=Figure(float(m.T_cold_out[0]), u["cold_out"], float(computed.T_air_out[0])),
-        computed=computed, findings=findings)
+        computed=computed, scaled=scaled, findings=findings)
 
 
 def _findings(possible: bool, balance: float, u_balance: float, UA: Figure, E_n: float) -> tuple[Finding, ...]:

@@ -13,7 +13,7 @@ from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
-from engcalc.units import System, show
+from engcalc.units import System, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
 from engcalc.words.numbers import difference, heat, minutes, odds_words, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
@@ -401,10 +401,17 @@ def _rig(t: Told, says: str) -> str:
     return f"{t.name}: measured UA {measured}, computed {computed} ({off}). {says}"
 
 
+def _rig_differs(t: Told) -> str:
+    stated = t.number("UA_uncertainty") > 0.0
+    return _rig(t, "The uncertainties do not explain the difference." if stated else
+                "No uncertainty of the measured values was stated: state them to see whether the difference counts.")
+
+
 def _poor_balance(t: Told) -> str:
     differ = share(abs(t.number("balance")))
-    return (f"{t.name}: the heat given off and the heat taken up differ by {differ}, more than the 3 % of SAE J1994 "
-            f"and more than the stated uncertainties. Check flows and probes before comparing.")
+    stated = " and more than the stated uncertainties" if t.number("balance_uncertainty") > 0.0 else ""
+    return (f"{t.name}: the heat given off and the heat taken up differ by {differ}, more than the 3 % of SAE J1994"
+            f"{stated}. Check flows and probes before comparing.")
 
 
 def _fan_switches(t: Told) -> str:
@@ -425,6 +432,13 @@ def _power_limited(t: Told) -> str:
 def _assumed(t: Told) -> str:
     words = t.finding.words["assumption"]
     return f"{words[:1].upper()}{words[1:]}."
+
+
+def _scaled(t: Told) -> str:
+    words = {"rated point": "the maker's point comes out", "measured points": "the measured points come out on average",
+             "a factor that was typed": "it is as you know it"}[t.finding.words["to"]]
+    return (f"The radiator's conductance from its dimensions is multiplied by {plain_number(t.number('ua_scale'), 3)}, "
+            f"so that {words}.")
 
 
 def _plain(*parts: str) -> Callable[[Told], str]:
@@ -495,8 +509,9 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.RUNNING_UNKNOWN: _plain(
         "How it ran since the start was not noted, so both driving and idling were reckoned with;",
         "noting it narrows the answer most."),
+    FindingCode.UA_SCALED: _scaled,
     FindingCode.RIG_AGREES: lambda t: _rig(t, "They agree within their uncertainties."),
-    FindingCode.RIG_DIFFERS: lambda t: _rig(t, "The uncertainties do not explain the difference."),
+    FindingCode.RIG_DIFFERS: _rig_differs,
     FindingCode.RIG_BALANCE_POOR: _poor_balance,
     FindingCode.RIG_IMPOSSIBLE: _plain(
         "{name}: no exchanger of this arrangement passes on so much heat at these flows.",

@@ -12,9 +12,11 @@ from uncertainties import ufloat
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
+from engcalc.studies.check import check
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.system.plant import prepare
 from engcalc.verdict import FindingCode
+from engcalc.words.reasons import reasons
 
 POINT = {"hot_flow": ("0.163 kg/s", "2 %"), "cold_flow": ("0.24 kg/s", "3 %"), "hot_in": ("62 degC", "0.15 K"),
          "hot_out": ("54.2 degC", "0.15 K"), "cold_in": ("21.3 degC", "0.2 K"), "cold_out": ("43.3 degC", "0.5 K")}
@@ -96,3 +98,14 @@ def test_E_n_is_difference_over_both_expanded_uncertainties() -> None:
     found = rig({})[0]
     expanded = ((2 * found.UA.uncertainty) ** 2 + found.UA_expanded_computed**2) ** 0.5
     assert isclose(found.E_n, (found.UA.measured - found.UA.computed) / expanded, rel_tol=1e-12)
+
+
+def test_without_stated_uncertainties_none_is_made_up() -> None:
+    plain = {key: value for key, (value, _) in POINT.items()} | {"hot_out": "50 degC"}
+    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "bench rig"}, "rig": [plain]}))
+    assert isinstance(case, Case), case
+    found = check(case, members=0)
+    point = found.rig[0]
+    assert (point.UA.uncertainty, point.heat_hot.uncertainty, point.balance_uncertainty) == (0.0, 0.0, 0.0)
+    told = " ".join(reason.text for reason in reasons(found) if reason.about == "rig[0]")
+    assert "stated uncertainties" not in told
