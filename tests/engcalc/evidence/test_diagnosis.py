@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from real_logs import real_log
 
 from engcalc.case.case import Case
 from engcalc.case.file import read_case
@@ -22,7 +23,6 @@ from engcalc.words.causes import cause_summary, diagnosis_lines, evidence_senten
 ROOT = Path(__file__).parents[3]
 VAN = ROOT / "worked_examples" / "van-no-heat.heatcase.json"
 SHORT = Effort(prior=32, steps=1, first=24, round=500, rounds=3)
-FOLDERS = (ROOT.parent / "shared" / "data" / "logs",)
 
 
 def case_of(reason: str, record: dict[str, Any], **sections: Any) -> Case:
@@ -59,8 +59,8 @@ def test_what_carries_it_is_the_cold_coolant(van_found: Diagnosis) -> None:
     assert coolant.weight_to_healthy > 2.0  # bits: four to one, by one reading of a scan tool
     assert coolant.expected_healthy > coolant.measured + 15.0
     assert max(van_found.evidence, key=lambda e: abs(e.weight_to_healthy)).item == "spots[0]"
-    low, median, high = van_found.best.severity[0].low, van_found.best.severity[0].median, van_found.best.severity[0].high
-    assert 0.0 < low < median < high <= 1.0
+    severity = van_found.best.severity[0]
+    assert 0.0 < severity.low < severity.median < severity.high <= 1.0
 
 
 def test_the_predicted_curve_of_the_best_cause_passes_its_readings(van_found: Diagnosis) -> None:
@@ -170,9 +170,7 @@ LOGS = ("winter-a", "winter-b", "summer-a", "summer-b")
 @pytest.mark.parametrize("name", LOGS)
 def test_a_real_log_of_a_sound_vehicle_is_healthy(name: str) -> None:
     """Weber, Automotive OBD-II Dataset, Karlsruhe Institute of Technology, DOI 10.35097/1130: no fault was reported."""
-    path = next((f / f"{name}.csv" for f in FOLDERS if (f / f"{name}.csv").exists()), None)
-    if path is None:
-        pytest.skip("the real logs are not here")
+    path = real_log(name)
     case = case_of("screening", {"log": {"file": path.name}}, engine={"fuel": "diesel"})
     found = diagnose(case, {"before": read_log(path)}, effort=SHORT)
     odds = {c.fault: c.probability for c in found.causes}

@@ -6,18 +6,15 @@ trips. The times are those that its excerpt's own note gives, counted there from
 
 from __future__ import annotations
 
-import os
-from pathlib import Path
-
 import numpy as np
 import pytest
+from real_logs import real_log
 
 from engcalc.evidence.channels import Channel
 from engcalc.evidence.log import read_log
 from engcalc.evidence.notes import NoteCode
 
 K0 = 273.15
-VARIABLE = "HEATDOCKET_LOGS"
 SAMPLE = 0.85  # s; ten channels asked in turn, twelve answers a second
 HALF_SECOND = 0.5  # s; the table is in whole seconds
 # ambient and first coolant reading [degC], seconds from engine start to 60, 70 and 80 degC
@@ -25,19 +22,10 @@ TABLE = {"winter-a": (1, 12, 391, 536, 702), "winter-b": (1, 11, 599, 699, 817),
          "summer-b": (19, 31, 348, 438, 568)}
 
 
-def path_of(name: str) -> Path:
-    told = os.environ.get(VARIABLE)
-    folder = Path(told) if told else Path(__file__).resolve().parents[3].parent / "shared" / "data" / "logs"
-    file = folder / f"{name}.csv"
-    if not file.is_file():
-        pytest.skip(f"the real logs are not here: {VARIABLE} names their folder")
-    return file
-
-
 @pytest.mark.parametrize("name", TABLE)
 def test_times_to_temperature_agree_within_one_sample(name: str) -> None:
     _, first, *times = TABLE[name]
-    record = read_log(path_of(name))
+    record = read_log(real_log(name))
     start = record.first(Channel.COOLANT)
     assert start is not None
     assert start - K0 == pytest.approx(first)
@@ -47,7 +35,7 @@ def test_times_to_temperature_agree_within_one_sample(name: str) -> None:
 
 @pytest.mark.parametrize("name", TABLE)
 def test_the_whole_log_is_read_and_what_was_done_is_told(name: str) -> None:
-    record = read_log(path_of(name))
+    record = read_log(real_log(name))
     assert set(record.traces) == {
         Channel.COOLANT, Channel.MANIFOLD_PRESSURE, Channel.ENGINE_SPEED, Channel.VEHICLE_SPEED, Channel.INTAKE_AIR,
         Channel.AIR_FLOW, Channel.THROTTLE, Channel.AMBIENT, Channel.PEDAL}
@@ -65,7 +53,7 @@ def test_the_whole_log_is_read_and_what_was_done_is_told(name: str) -> None:
 
 @pytest.mark.parametrize("name", TABLE)
 def test_each_channel_has_its_own_answers_once_a_round(name: str) -> None:
-    record = read_log(path_of(name))
+    record = read_log(real_log(name))
     for channel, trace in record.traces.items():
         answers = np.diff(np.flatnonzero(trace.is_new))
         assert np.mean(answers == 10) > 0.99, channel

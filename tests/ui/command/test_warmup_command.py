@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 from pathlib import Path
 
 import pytest
+from real_logs import real_log
 
 SERIES = ("time_s", "coolant_degC", "radiator_degC", "heater_out_degC", "cabin_degC", "vent_degC", "thermostat_opening")
 MINUTES = [["0 min", "0 degC"], ["5 min", "22 degC"], ["10 min", "38 degC"], ["15 min", "46 degC"],
@@ -63,13 +63,10 @@ def test_a_log_that_is_not_there_is_a_fault_of_the_input(within, case_file):
 
 @pytest.mark.parametrize("name", TRIPS)
 def test_real_trips_load_without_help_and_a_sound_vehicle_explains_them(within, case_file, name):
-    told = os.environ.get("HEATDOCKET_LOGS")
-    folder = Path(told) if told else Path(__file__).resolve().parents[3].parent / "shared" / "data" / "logs"
-    if not (folder / f"{name}.csv").is_file():
-        pytest.skip("the real logs are not here: HEATDOCKET_LOGS names their folder")
+    log = real_log(name)
     case = case_file(vehicle={"class": "family car"}, engine={"fuel": "diesel"}, thermostat={"rating": "unknown"},
                      evidence={"before": {"log": {"file": f"{name}.csv"}}})
-    shutil.copy(folder / f"{name}.csv", Path(case).parent)
+    shutil.copy(log, Path(case).parent)
     found = within("warmup", case, "--json").json
     times = [found["measured"]["time_to_s"][T] for T in ("60", "70", "80")]
     assert times == pytest.approx(TRIPS[name], abs=1.35)  # s; one sample (0.85 s) and the table's rounding

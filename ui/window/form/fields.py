@@ -149,7 +149,7 @@ class Field(QWidget):
 
     def refresh(self) -> None:
         """Show what stands in the document."""
-        raise NotImplementedError
+        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     @property
     def faults(self) -> tuple[Fault, ...]:

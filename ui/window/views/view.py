@@ -53,7 +53,7 @@ class View(QWidget):
 
     def refresh(self) -> None:
         """Show what stands in the document, in the system of units in use."""
-        raise NotImplementedError
+        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     def copy_table(self) -> bool:
         """Put the view's table on the clipboard; False when it has none."""
@@ -96,15 +96,15 @@ class LongView(View):
 
     def question(self) -> Question | str:
         """What is to be worked out, or in words why there is nothing to be."""
-        raise NotImplementedError
+        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     def show_answer(self, answer: Any) -> None:
         """Show an answer in the system of units in use."""
-        raise NotImplementedError
+        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     def show_nothing(self) -> None:
         """Take away what an answer showed."""
-        raise NotImplementedError
+        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     # ---- asking and answering ---------------------------------------------------------------------------------------
 

@@ -44,7 +44,7 @@ class StudyPage(LongView):
 
     def question_of(self, case: Case, duty: int) -> Question | str:
         """What is to be worked out for a duty of a case."""
-        raise NotImplementedError
+        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     def show_nothing(self) -> None:
         """Take the pictures and words away."""
