@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton
+from PySide6.QtWidgets import QComboBox, QDialogButtonBox, QLineEdit, QPushButton
 
 import worked_examples
 from engcalc.case.file import SUFFIX, read_case
@@ -21,6 +21,7 @@ from ui.document import Document
 from ui.window.accessible import by_name
 from ui.window.settings import Settings
 from ui.window.views.causes.check_card import NO_ENTRY, CheckCard
+from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.causes.results import BY_KEY, asked_of
 from ui.window.views.causes.view import NAMED, CausesView
 from ui.window.views.view import Context
@@ -95,6 +96,64 @@ def test_without_readings_it_says_what_is_needed(view, qtbot):
     press(qtbot, view, "Record: After the repair")
     assert view.line.text.startswith("Readings are needed")
     assert not view.table.isVisible()
+
+
+def test_a_bench_has_no_causes(show, context_of):
+    assert show(CausesView(context_of("bench-exchanger"), LITTLE)).line.text.startswith("A bench has no engine")
+
+
+# ---- base rates of one's own ----------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def rates(qtbot, looked) -> RatesDialog:
+    made = RatesDialog("no heat", {"low_coolant": 30.0})
+    qtbot.addWidget(made)
+    made.show()
+    qtbot.waitExposed(made)
+    return made
+
+
+def ok(qtbot, dialog: RatesDialog) -> None:
+    button = dialog.findChild(QDialogButtonBox).button(QDialogButtonBox.StandardButton.Ok)
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+
+
+def test_own_rates_are_typed_over_those_of_common_practice(rates, qtbot):
+    assert rates.lines["thermostat_stuck_open"].line.placeholderText() == "26 %"
+    assert rates.lines["low_coolant"].text == "30 %"
+    line = by_name(rates, "Base rate: The heater core is clogged", QLineEdit)
+    qtbot.keyClicks(line, "often")
+    ok(qtbot, rates)
+    assert rates.isVisible()
+    assert rates.lines["heater_core_restricted"].wrong.isVisible()
+    line.selectAll()
+    qtbot.keyClicks(line, "250 %")
+    ok(qtbot, rates)
+    assert rates.lines["heater_core_restricted"].wrong.text() == "0 % to 100 % would do"
+    line.selectAll()
+    qtbot.keyClicks(line, "40 %")
+    ok(qtbot, rates)
+    assert not rates.isVisible()
+    assert rates.own == {"low_coolant": 30.0, "heater_core_restricted": 40.0}
+
+
+def test_other_rates_are_another_question(show, diagnosed, tmp_path, qtbot):
+    asked = []
+
+    def ask(reason, own, _parent):
+        asked.append((reason, dict(own)))
+        return {"thermostat_stuck_open": 0.0}
+
+    document, found = diagnosed
+    view = CausesView(Context(document, Settings(tmp_path / "window.ini")), LITTLE, ask)
+    view.take_answer(found)
+    show(view)
+    press(qtbot, view, "Base rates of the causes")
+    assert asked == [("no heat", {})]
+    assert view.background.busy
+    view.stop()
+    assert view.line.text.startswith("Stopped. What is shown is the answer to what stood typed before")
 
 
 # ---- the next check -------------------------------------------------------------------------------------------------

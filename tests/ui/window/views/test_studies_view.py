@@ -12,7 +12,7 @@ from engcalc.studies.check import check
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.units import System
-from engcalc.words.sizing_words import mending, why
+from engcalc.words.sizing_words import cycle_sentences, hangs_on, mending, why
 from ui.window.accessible import by_name
 from ui.window.results.table import TableView
 from ui.window.views.studies.curve import SweepPage
@@ -198,10 +198,11 @@ def test_the_ranking_lists_every_input_and_why_one_is_held(show, context_of, ans
     found = answered(page)
     table = by_name(page, "Sensitivities", TableView)
     rows = table.rows.text.rows
+    assert page.said.texts == hangs_on(found)
     assert len(rows) == len(found.ranked) + len(found.held)
-    assert {row[3] for row in rows[len(found.ranked):]} <= {why for _, why in found.held}
+    assert {row[1] for row in rows[len(found.ranked):]} <= {why for _, why in found.held}
     qtbot.mouseClick(by_name(page, "Copy table of sensitivities", QPushButton), Qt.MouseButton.LeftButton)
-    assert QGuiApplication.clipboard().text().splitlines()[0] == "Input\tValue\tChange, K\tCounts"
+    assert QGuiApplication.clipboard().text().splitlines()[0] == "Input\tStep\tValue\tChange, K"
 
 
 def test_what_limits_is_said_in_the_engines_words(show, context_of, answered):
@@ -254,3 +255,6 @@ def test_all_duties_stand_in_rows_with_the_checks_numbers(show, context_of):
     assert not view.duty.isVisible()
     assert view.copy_table()
     assert len(QGuiApplication.clipboard().text().splitlines()) == 13
+    assert len(context.check.courses) == len([1 for card, _ in page._shown if card.isVisible()])
+    for course, (_, words) in zip(context.check.courses, page._shown, strict=True):
+        assert words.texts == cycle_sentences(course)

@@ -81,6 +81,12 @@ def test_without_a_record_the_vehicle_as_described_is_shown_and_said_to_be(view)
     assert [row[1] for row in view.table.rows.text.rows] == ["–"] * 3
 
 
+def test_a_bench_does_not_warm_up(show, context_of):
+    view = show(WarmupView(context_of("bench-exchanger")))
+    assert view.line.text.startswith("A bench has no engine")
+    assert not view.chart.isVisible()
+
+
 def test_after_the_repair_nothing_is_known_yet(view, qtbot, answered):
     press(qtbot, view, "Record: After the repair")
     answered(view)

@@ -13,6 +13,7 @@ from engcalc.evidence.next_check import CheckValue
 from engcalc.units import System, parse
 from engcalc.words.causes import CHECKS
 from engcalc.words.cautions import ALL
+from engcalc.words.numbers import capital
 from ui.document import Document
 from ui.window.accessible import retire, tie
 from ui.window.dialogs.parts import right
@@ -100,7 +101,7 @@ class CheckCard(QFrame):
         row = QWidget()
         layout = QHBoxLayout(row)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(paragraph(text=f"{said[:1].upper()}{said[1:]}:"), 1)
+        layout.addWidget(paragraph(text=f"{capital(said)}:"), 1)
         for word, seen in (("Yes", True), ("No", False)):
             button = QPushButton(word)
             button.setAccessibleName(f"{word}: {said}")
@@ -114,7 +115,7 @@ class CheckCard(QFrame):
 
     def _reading(self, place: str) -> QWidget:
         name = SPOT_PLACES[place] if place != "coolant" else "outlet neck, beside the sensor"
-        value = UnitEntry(f"{name[:1].upper()}{name[1:]}", f"Reading: {name}")
+        value = UnitEntry(capital(name), f"Reading: {name}")
         at = UnitEntry("Time since the start", f"Time of the reading: {name}", "Left empty: at the end of the run.")
         value.set_kind(TEMPERATURE, self._system)
         at.set_kind(TIME, self._system)

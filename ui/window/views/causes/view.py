@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QCheckBox, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
+from engcalc.evidence.base_rates import NO_REASON, PER_CENT
 from engcalc.evidence.diagnosis import Diagnosis, EvidenceWeight, diagnose
 from engcalc.evidence.run import read_logs, records
 from engcalc.evidence.sampler import Effort
+from engcalc.studies.check import has_valve
 from engcalc.units import System, plain_number, show
 from engcalc.words.causes import (
     cause_label,
@@ -30,6 +34,7 @@ from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.causes.check_card import CheckCard
+from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.columns import Columns
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
@@ -37,16 +42,29 @@ from ui.window.views.view import NO_CASE, Context, LongView, Question, column
 
 NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
 NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
+BENCH = "A bench has no engine whose cooling could be at fault: choose a vehicle class other than the bench rig."
 NO_RECORD = "Readings are needed: at least one coolant temperature with its time, or something seen. Type them " \
             "in the form, or import a log in the warm-up view."
+
+
+AskRates = Callable[[str, Mapping[str, float], QWidget], Mapping[str, float] | None]
+
+
+def ask_for_rates(reason: str, own: Mapping[str, float], parent: QWidget) -> Mapping[str, float] | None:
+    """Ask for base rates of one's own; None when the person leaves them."""
+    dialog = RatesDialog(reason, own, parent)
+    said = dialog.own if dialog.exec() == QDialog.DialogCode.Accepted else None
+    dialog.deleteLater()
+    return said
 
 
 class CausesView(LongView):
     """Odds in words, groups, evidence, curves, and the next check whose result goes back with one click."""
 
-    def __init__(self, context: Context, effort: Effort | None = None) -> None:
+    def __init__(self, context: Context, effort: Effort | None = None, ask_rates: AskRates | None = None) -> None:
         super().__init__(context)
-        self._effort = effort
+        self._effort, self._ask_rates = effort, ask_rates or ask_for_rates
+        self.own_rates: dict[str, float] = {}
         self.warning = paragraph("Not enough", "warn")
         self.odds, self.groups, self.rates = Sentences("Causes"), Sentences("Groups"), paragraph("Base rates", "muted")
         self.check = CheckCard(context.document)
@@ -81,7 +99,19 @@ class CausesView(LongView):
         self.pairs = QCheckBox("Two faults at once")
         self.pairs.setToolTip("Try pairs of the leading causes too; it takes longer")
         self.pairs.clicked.connect(lambda _checked: self.refresh())
-        return Columns([self.records, right(self.pairs)])
+        rates = QPushButton("Base rates...")
+        rates.setAccessibleName("Base rates of the causes")
+        rates.setToolTip("How often each cause is behind a visit, before any reading")
+        rates.clicked.connect(self._edit_rates)
+        return Columns([self.records, right(self.pairs, rates)])
+
+    def _edit_rates(self) -> None:
+        case = self.context.case
+        reason = NO_REASON if case is None or case.job.reason not in PER_CENT else case.job.reason
+        found = self._ask_rates(reason or NO_REASON, self.own_rates, self)
+        if found is not None and found != self.own_rates:
+            self.own_rates = dict(found)
+            self.refresh()
 
     @property
     def record(self) -> str:
@@ -93,11 +123,12 @@ class CausesView(LongView):
         case, folder = self.context.case, self.context.document.folder or Path()
         if case is None:
             return NO_CASE
+        if not has_valve(case):
+            return BENCH
         if self.record not in records(case):
             return NO_RECORD
-        pairs = self.pairs.isChecked()
-        return Question((case, folder, self.record, pairs), partial(
-            _work, case, folder, self.record, pairs, self._effort))
+        asked = _Asked(case, folder, self.record, self.pairs.isChecked(), tuple(self.own_rates.items()), self._effort)
+        return Question((asked,), partial(_work, asked))
 
     def show_answer(self, answer: Diagnosis) -> None:
         """Say the odds, what carries them, and what to do next."""
@@ -186,8 +217,19 @@ def rates_words(found: Diagnosis) -> str:
            f"{listed}."
 
 
-def _work(case: Case, folder: Path, record: str, pairs: bool, effort: Effort | None, tell: Tell,
-          stopped: Stopped) -> Diagnosis:
-    logs = read_logs(case, folder)
-    return diagnose(case, logs, record=record, pairs=pairs, effort=effort, cancelled=stopped,
-                    progress=lambda share, _words: tell(share))
+@dataclass(frozen=True)
+class _Asked:
+    """What a diagnosis is asked for; cases are told apart by what they are, not by what they hold."""
+
+    case: Case
+    folder: Path
+    record: str
+    pairs: bool
+    own_rates: tuple[tuple[str, float], ...]
+    effort: Effort | None
+
+
+def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
+    logs = read_logs(asked.case, asked.folder)
+    return diagnose(asked.case, logs, record=asked.record, pairs=asked.pairs, base_rates=dict(asked.own_rates) or None,
+                    effort=asked.effort, cancelled=stopped, progress=lambda share, _words: tell(share))

@@ -15,6 +15,7 @@ from engcalc.units import Array, System
 from engcalc.words import refill_words as words
 from engcalc.words.bleeding import COLOUR, COMPATIBILITY, BleedStep, Setup, bleed_steps
 from engcalc.words.cautions import ALL
+from engcalc.words.numbers import capital
 
 COLD = 293.15  # K; a cold vehicle in the shop, where no other temperature is typed
 CONCENTRATE = 1.0
@@ -123,7 +124,7 @@ def _safely(sentences: Iterator[str]) -> Iterator[str]:
     try:
         yield from sentences
     except RangeError as error:
-        yield f"{str(error)[:1].upper()}{str(error)[1:]}."
+        yield f"{capital(str(error))}."
 
 
 def _one(value: float | None) -> Array:

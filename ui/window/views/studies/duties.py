@@ -9,7 +9,10 @@ from engcalc.system.state import Status
 from engcalc.units import System, plain_number, to_unit, unit_for
 from engcalc.words.glossary import TERMS
 from engcalc.words.results import BY_KEY
-from ui.window.results.card import Part
+from engcalc.words.sizing_words import cycle_sentences
+from reports.plots.studies import cycle_chart
+from ui.window.results.card import Part, PictureCard
+from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.results.verdict_bar import SIGNS
 from ui.window.scrolled import Page, scrolled
@@ -39,7 +42,10 @@ class DutiesPage(View):
         body = QVBoxLayout(page)
         body.setContentsMargins(0, 0, 0, 0)
         body.addWidget(self._part)
+        self._courses = QVBoxLayout()
+        body.addLayout(self._courses)
         body.addStretch(1)
+        self._shown: list[tuple[PictureCard, Sentences]] = []
         area = scrolled(page)
         column(self, self.line, area, stretch=area)
 
@@ -50,6 +56,26 @@ class DutiesPage(View):
         self.line.say(self.context.behind if check is not None else WAITING)
         if check is not None:
             self.table.put(duties_table(check, self.context.system))
+            self._show_courses(check, self.context.system)
+
+    def _show_courses(self, check: Check, system: System) -> None:
+        """Laps, work cycles and duties that follow one another, each as a curve with its words."""
+        while len(self._shown) < len(check.courses):
+            name = f"Course in time {len(self._shown) + 1}"
+            self._shown.append((PictureCard(name), Sentences(f"{name}, in words")))
+            for widget in self._shown[-1]:
+                self._courses.addWidget(widget)
+        for i, (card, words) in enumerate(self._shown):
+            course = check.courses[i] if i < len(check.courses) else None
+            card.show_plot(None if course is None else cycle_chart(course, system))
+            words.show_sentences([] if course is None else [Sentence(s) for s in cycle_sentences(course, system)])
+
+    def copy_picture(self) -> bool:
+        """Copy the first course in time, where there is one."""
+        card = next((card for card, _ in self._shown if card.view.plot is not None), None)
+        if card is not None:
+            card.view.copy()
+        return card is not None
 
     def copy_table(self) -> bool:
         """Copy the rows chosen, or all."""

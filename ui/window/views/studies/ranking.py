@@ -7,12 +7,14 @@ from functools import partial
 from PySide6.QtWidgets import QPushButton
 
 from engcalc.case.case import Case
-from engcalc.studies.sensitivity import Sensitivities, sensitivity
+from engcalc.studies.sensitivity import Sensitivities, Sensitivity, sensitivity
 from engcalc.units import System, plain_number, show, to_unit, unit_for
+from engcalc.words.sizing_words import hangs_on, step_words
 from reports.plots.studies import flow_shares, sensitivity_picture
 from ui.window.accessible import name_of
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.results.card import Part, PictureCard
+from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.views.studies.page import StudyPage
 from ui.window.views.tables import WideTable
@@ -32,7 +34,9 @@ class SensitivityPage(StudyPage):
         copy = QPushButton("Copy table")
         copy.setAccessibleName("Copy table of sensitivities")
         copy.clicked.connect(self.copy_table)
-        super().__init__(context, (), (self.ranking, self.air, self.coolant, Part("All inputs", self.table, copy)))
+        self.said = Sentences("What the temperature hangs on")
+        super().__init__(context, (), (self.said, self.ranking, self.air, self.coolant,
+                                       Part("All inputs", self.table, copy)))
         self.show_nothing()
 
     def question_of(self, case: Case, duty: int) -> Question | str:
@@ -43,6 +47,7 @@ class SensitivityPage(StudyPage):
         """Draw the ranking and the shares, and list every input."""
         self.show_plots()
         system = self.context.system
+        self.said.show_sentences([Sentence(text) for text in hangs_on(answer, system)])
         self.ranking.show_plot(sensitivity_picture(answer, system))
         self.air.show_plot(flow_shares(answer, coolant=False))
         self.coolant.show_plot(flow_shares(answer, coolant=True))
@@ -52,12 +57,16 @@ class SensitivityPage(StudyPage):
 def ranking_table(found: Sensitivities, system: System) -> TableText:
     """Every input with what it does, then those that could not be moved, with the reason."""
     unit = unit_for(DIFFERENCE, system)
-    rows = [(name_of(s.path), show(s.value, s.kind, system),
-             plain_number(to_unit(s.change, unit, DIFFERENCE), 2) if abs(s.change) >= FELT else "0",
-             s.step.value + (", one side only" if s.one_sided else "") + ("" if s.solved else ", at least"))
+    rows = [(name_of(s.path), _counts(s, system), show(s.value, s.kind, system),
+             plain_number(to_unit(s.change, unit, DIFFERENCE), 2) if abs(s.change) >= FELT else "0")
             for s in found.ranked]
-    held = [(name_of(path), "", "–", why) for path, why in found.held]
-    return TableText(("Input", "Value", f"Change, {unit}", "Counts"), (*rows, *held), words_columns=1)
+    held = [(name_of(path), why, "", "–") for path, why in found.held]
+    return TableText(("Input", "Step", "Value", f"Change, {unit}"), (*rows, *held), words_columns=2)
+
+
+def _counts(found: Sensitivity, system: System) -> str:
+    sides = ", tried on one side only" if found.one_sided else ""
+    return f"{step_words(found, system)}{sides}" + ("" if found.solved else "; the change is at least this")
 
 
 def _work(case: Case, duty: int, tell: Tell, stopped: Stopped) -> Sensitivities:

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 from engcalc.case.case import Case
 from engcalc.evidence.run import RECORDS, read_logs
 from engcalc.evidence.warmup_study import RecordStudy, WarmupStudy, study
+from engcalc.studies.check import has_valve
 from engcalc.words.warmup_words import TITLES, warmup_sentences
 from reports.plots.warmup import places_chart, residual_chart, warmup_chart
 from ui.window.dialogs.background import Stopped, Tell
@@ -27,6 +28,7 @@ from ui.window.views.view import NO_CASE, Context, LongView, Question, column
 from ui.window.views.warmup.importing import Importer, ask_columns, ask_log
 from ui.window.views.warmup.times import times_table
 
+BENCH = "A bench has no engine that warms up: choose a vehicle class other than the bench rig."
 HOW = "Import a log, drop one on the window, or type minutes and temperatures in the form."
 NOTHING_MEASURED = f"Nothing was measured over time in this record yet: the curve is the vehicle as described. {HOW}"
 
@@ -121,6 +123,8 @@ class WarmupView(LongView):
         case, folder = self.context.case, self.context.document.folder or Path()
         if case is None:
             return NO_CASE
+        if not has_valve(case):
+            return BENCH
         return Question((case, folder), partial(_work, case, folder))
 
     def show_answer(self, answer: WarmupStudy) -> None:
