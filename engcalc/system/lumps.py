@@ -25,6 +25,8 @@ from engcalc.system.state import Conditions
 from engcalc.units import Array
 
 CELLS = 6  # of the radiator along the coolant; three at least let a cold slug arrive late
+# SHARP: a front 60 K high makes the next cells undershoot by some 5 K for a second; a slug is as deep as in plug flow
+SHARP = 0.7  # of the gradient along a cell or radiator hose that its outlet keeps: 0 a stirred tank, 1 nothing smears
 HOT_METAL = 0.45  # share of the engine's metal that the gas heats first: liners, head, valves
 METAL_OVER_COOLANT = 40.0  # K; hot metal over coolant at rated heat
 BLOCK_TIME = 90.0  # s; in which block and oil follow the coolant

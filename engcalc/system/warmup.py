@@ -6,9 +6,12 @@ hold no heat. With the capacity rates C of the coolant's branches,
 
     C_hot dT_hot/dt = Q - h_hot (T_hot - T)
     C_eng dT/dt = C_tot (T_in - T) + h_hot (T_hot - T) + h_b (T_b - T) + Q_x
-    C_cell dT_j/dt  = C_r (T_(j-1) - T_j) - g (T_j - T_e),    T_in = (C_r T_low + C_h T_core + C_b T)/C_tot
+    C_cell dT_j/dt  = C_r (in_j - out_j) - g (T_j - T_e),     T_in = (C_r out_low + C_h T_core + C_b T)/C_tot
+    out_j = (1 + s) T_j - s in_j
 
-The g of the cells is such that they together pass the heat of the radiator's exact effectiveness. One step is the
+where out_j of one cell or radiator hose flows into the next. The s keeps a cold front sharper than stirred tanks would:
+each delays by its own time all the same, and smears by (1 - s)/(1 + s) as much. The g of the cells is such that they
+together pass the heat of the radiator's exact effectiveness. One step is the
 implicit midpoint rule: within it the temperatures are linear, each lump an affine function of the engine's coolant, so
 that the loop closes in one line and what leaves one lump enters the next. What is not linear (flows, lift,
 effectiveness, friction) is taken at the step's start, the lift half a step ahead; film coefficients and effectiveness
@@ -39,6 +42,7 @@ from engcalc.system.lumps import (
     CELLS,
     OIL_NODES,
     SENSOR_TIME,
+    SHARP,
     AirTable,
     Lumps,
     air_table,
@@ -54,7 +58,7 @@ from engcalc.system.plant import Plant
 from engcalc.units import Array
 
 RENEW = 4.0  # s; between renewals of film coefficients, effectiveness and oil friction
-_STEEPEST = 4.0  # by which a nearly empty cell may exceed its plain conductance, where the flow is next to nothing
+_KEPT = 1.0 + SHARP
 _HEATER_MOST = 0.98  # -; of the coolant's capacity rate, that the heater core's lump can pass on
 _NEAR_ONE = 1.0 - 1e-6  # effectiveness beyond which the plain conductance counts
 _TINY = 1e-9
@@ -439,7 +443,8 @@ class _Run:
         C_air, UA_air, r = self._air_now(k)
         UA = 1.0 / (self.inverse_scale / UA_air + self.rest_resistance)
         u = self.ratio * C_air * (1.0 - f.exp(-UA / (C_air + _TINY))) / CELLS / (C_r + _TINY)
-        g = (C_r + _TINY) * u * f.least(f.expm1(f.least(u, 30.0)) / (u + 1e-12), _STEEPEST)
+        # a nearly still cell loses by its plain conductance: there the exponential has long reached its end
+        g = (C_r + _TINY) * f.most(u, _KEPT * _KEPT / (f.exp(-f.least(u, 30.0)) + SHARP) - _KEPT)
         T_e = self.ambient
         if self.has_upstream:
             T_e = T_e + self.upstream / (C_air + self.upstream / 60.0) / (1.0 - r)
@@ -449,15 +454,17 @@ class _Run:
     def _advance(self, Q: Value, Q_x: Value, C_r: Value, C_h: Value, C_b: Value, g: Value, T_e: Value) -> None:
         """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T."""
         Ta = self.ambient
-        a_up, b_up = _flowing(self.T_upper, self.w_upper * C_r, 0.0, 1.0)
-        mids = [(a_up, b_up)]
-        w, wg = self.w_cell * C_r, self.w_cell * g
+        a_up, b_up = _flowing(self.T_upper, _KEPT * self.w_upper * C_r, 0.0, 1.0)
+        a, b = _KEPT * a_up, _KEPT * b_up - SHARP  # out of the upper hose
+        mids = []
+        w, wg = _KEPT * self.w_cell * C_r, self.w_cell * g
         inverse, source = 1.0 / (1.0 + w + wg), wg * T_e
-        a, b = a_up, b_up
         for T_j in self.cells:
-            a, b = (T_j + w * a + source) * inverse, w * b * inverse
-            mids.append((a, b))
-        a_low, b_low = _flowing(self.T_lower, self.w_lower * C_r, a, b)
+            a_j, b_j = (T_j + w * a + source) * inverse, w * b * inverse
+            mids.append((a_j, b_j))
+            a, b = _KEPT * a_j - SHARP * a, _KEPT * b_j - SHARP * b
+        a_hose_low, b_hose_low = _flowing(self.T_lower, _KEPT * self.w_lower * C_r, a, b)
+        a_low, b_low = _KEPT * a_hose_low - SHARP * a, _KEPT * b_hose_low - SHARP * b
         a_hose, b_hose = _flowing(self.T_hose, self.w_hose * C_h, 0.0, 1.0)
         G_h = self.f.least(self.heater_G, _HEATER_MOST * C_h)
         g_h = G_h * C_h / (C_h - G_h + _TINY)
@@ -477,13 +484,14 @@ class _Run:
         feed = T if self.outlet else (C_r * low + C_h * core + C_b * T + _TINY * T) / (total + _TINY)
         self._cabin_step(g_h * (core - T_in), T_in)
         radiator = 0.0
-        for j, (a, b) in enumerate(mids[1:]):
-            mid = a + b * T
+        for j, (a_j, b_j) in enumerate(mids):
+            mid = a_j + b_j * T
             radiator = radiator + mid
             self.cells[j] = 2.0 * mid - self.cells[j]
         block = a_block + b_block * T
         self.T_upper = 2.0 * (a_up + b_up * T) - self.T_upper
-        self.T_lower, self.T_hose = 2.0 * low - self.T_lower, 2.0 * hose - self.T_hose
+        self.T_lower = 2.0 * (a_hose_low + b_hose_low * T) - self.T_lower
+        self.T_hose = 2.0 * hose - self.T_hose
         self.T_core = 2.0 * core - self.T_core
         self.T_hot, self.T_block = 2.0 * (a_hot + b_hot * T) - self.T_hot, 2.0 * block - self.T_block
         self.T = 2.0 * T - self.T

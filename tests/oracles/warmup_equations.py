@@ -18,7 +18,7 @@ from engcalc.components.thermostat import Side, lift
 from engcalc.properties.fluid import Fluid
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
-from engcalc.system.lumps import CELLS, SENSOR_TIME, air_table, least_engagement, prepare_lumps, row_load
+from engcalc.system.lumps import CELLS, SENSOR_TIME, SHARP, air_table, least_engagement, prepare_lumps, row_load
 from engcalc.system.plant import Plant
 from engcalc.units import Array
 
@@ -45,8 +45,8 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
     state_of = fluid_at or coolant
 
     def rates(t: float, y: Array) -> Array:  # noqa: PLR0915  as above
-        k = min(int(t / drive.step), len(drive.which) - 1)
-        row = int(drive.which[k])
+        now = min(int(t / drive.step), len(drive.which) - 1)
+        row = int(drive.which[now])
         one = {f.name: _row(getattr(load, f.name), row) for f in fields(Load)}
         opening = lift(plant.valve, y[WAX:WAX + 1])
 
@@ -56,14 +56,19 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
             per = fluid.rho * fluid.cp * (1.0 - plant.aeration)
             return fluid, per * flows.radiator, per * flows.heater, per * flows.bypass
 
+        cells, k = y[11:], 1.0 + SHARP
+        into = [k * y[UPPER] - SHARP * y[ENGINE]]  # out of the upper hose, then out of each cell
+        for T in cells:
+            into.append(k * T - SHARP * into[-1])
+        back = k * y[LOWER] - SHARP * into[-1]
         fluid, C_r, C_h, C_b = flows_at(y[ENGINE])
         feed = y[ENGINE]
         if plant.valve.side is Side.INLET:
             for _ in range(3):
                 total = C_r + C_h + C_b
-                feed = float(((C_r * y[LOWER] + C_h * y[CORE] + C_b * y[ENGINE]) / total)[0])
+                feed = float(((C_r * back + C_h * y[CORE] + C_b * y[ENGINE]) / total)[0])
                 fluid, C_r, C_h, C_b = flows_at(feed)
-        w, i = float(table.weight[k]), int(table.index[k])
+        w, i = float(table.weight[now]), int(table.index[now])
         C_air, UA_air = (np.atleast_1d(a[i, engaged] if w == 0.0 else (1 - w) * a[i, engaged] + w * a[i + 1, engaged])
                          for a in (table.C, table.UA))
         r = np.atleast_1d(table.recirculation[i] if w == 0.0 else
@@ -74,7 +79,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         G = chain.effectiveness * chain.C_min
         P = min(float((G * (1 - r) / (1 - r + r * G / C_air) / C_r)[0]), 1.0 - 1e-6)
         u = -np.log1p(-P) / CELLS
-        g = float(C_r[0]) * u * min(np.expm1(u) / u, 4.0)
+        g = float(C_r[0]) * max(u, k * k / (np.exp(-u) + SHARP) - k)
         T_e = Ta + float((plant.airway.upstream_heat / (C_air + plant.airway.upstream_heat / 60.0) / (1 - r))[0])
         share = drive.heater_air_share[row if len(drive.heater_air_share) > 1 else 0]
         blown = heater.blower_flow * share * air.fluid.rho * air.fluid.cp
@@ -93,13 +98,11 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         hh, hb, ha = (float(x[0]) for x in (L.hot_to_coolant, L.block_to_coolant, L.block_to_air))
         dy[HOT] = (made.heat_to_metal[0] - hh * (y[HOT] - y[ENGINE])) / L.hot[0]
         dy[BLOCK] = (hb * (y[ENGINE] - y[BLOCK]) - ha * (y[BLOCK] - Ta)) / L.block[0]
-        cells = y[11:]
-        brought = C_r1 * (y[LOWER] - y[ENGINE]) + C_h1 * (y[CORE] - y[ENGINE]) + made.extra_heat[0]
+        brought = C_r1 * (back - y[ENGINE]) + C_h1 * (y[CORE] - y[ENGINE]) + made.extra_heat[0]
         dy[ENGINE] = (brought + hh * (y[HOT] - y[ENGINE]) + hb * (y[BLOCK] - y[ENGINE])) / L.engine[0]
-        dy[UPPER] = C_r1 * (y[ENGINE] - y[UPPER]) / L.upper[0]
-        before = np.concatenate((y[UPPER:UPPER + 1], cells[:-1]))
-        dy[11:] = (C_r1 * (before - cells) - g * (cells - T_e)) / L.cell[0]
-        dy[LOWER] = C_r1 * (cells[-1] - y[LOWER]) / L.lower[0]
+        dy[UPPER] = C_r1 * (y[ENGINE] - into[0]) / L.upper[0]
+        dy[11:] = (C_r1 * (np.array(into[:-1]) - np.array(into[1:])) - g * (cells - T_e)) / L.cell[0]
+        dy[LOWER] = C_r1 * (into[-1] - back) / L.lower[0]
         dy[HOSE] = C_h1 * (y[ENGINE] - y[HOSE]) / L.heater_hose[0]
         dy[CORE] = (C_h1 * (y[HOSE] - y[CORE]) - Q_h) / L.heater_core[0]
         leaves = float((L.cabin_to_air + fresh * blown)[0])
