@@ -17,6 +17,7 @@ from ui.window.accessible import by_name, name_of
 from ui.window.form.fields import Field
 from ui.window.form.panel import FormPanel
 from ui.window.main_window import MainWindow
+from ui.window.start_page import WayIn
 
 
 def field_of(widget: QWidget) -> Field:
@@ -527,3 +528,13 @@ def test_the_depth_hides_detail_but_nothing_that_says_something(case):
     form.set_depth(Level.FIRST)
     assert not by_name(case, "Radiator: Louver angle").isVisibleTo(case)
     assert any("1 more value is typed" in label.text() for label in form.findChildren(QLabel))
+
+
+@pytest.mark.parametrize("way", [WayIn.RADIATOR, WayIn.LESSON])
+def test_a_way_in_opens_its_sections_and_begins_at_the_top(window, executor, qtbot, way):
+    window.start(way)
+    executor.run()
+    form = window.workspace.form
+    qtbot.waitUntil(lambda: form.area.verticalScrollBar().maximum() > form.area.height())  # the sections are laid out
+    assert form.area.verticalScrollBar().value() == 0
+    assert by_name(window, "The job: Why the vehicle is here", QComboBox).hasFocus()

@@ -137,6 +137,7 @@ class FormPanel(QWidget):
         for section in self.sections:
             if section.plan.path in paths:
                 section.open()
+        self._settle.stop()  # opened for the person, not by them: the form begins at its top
         self.area.verticalScrollBar().setValue(0)
 
     # -- what changed -------------------------------------------------------------------------------------------
