@@ -42,7 +42,7 @@ PER_CENT: Mapping[str, Mapping[Fault, float]] = {
     "screening": {
         **dict.fromkeys(Fault, 0.1), Fault.HEALTHY: 92, Fault.STUCK_OPEN: 0.8, Fault.OPENS_EARLY: 0.5,
         Fault.LOW_COOLANT: 0.6, Fault.LEAK: 0.6, Fault.CAP: 0.6, Fault.MIXTURE: 0.8, Fault.HEATER_CORE: 0.4,
-        Fault.RADIATOR: 0.4, Fault.FACE: 0.4, Fault.FAN_OFF: 0.4, Fault.SENSOR_LOW: 0.2, Fault.NOT_IN_LIST: 1.0},
+        Fault.RADIATOR: 0.4, Fault.FACE: 0.4, Fault.FAN_OFF: 0.4, Fault.SENSOR_LOW: 0.2, Fault.NOT_IN_LIST: 0.5},
     "no heat": {**_RARE, **_COLD},
     "slow warm-up": {
         **_RARE, **_COLD, Fault.HEALTHY: 18, Fault.STUCK_OPEN: 34, Fault.OPENS_EARLY: 8, Fault.LOW_COOLANT: 5,

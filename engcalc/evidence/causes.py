@@ -312,7 +312,7 @@ _ALL = (
     Cause(Fault.EXCESS_HEAT, Severity("heat into the coolant, times", "number", 1.6, 0.25, 1.15, 3.0),
           (Change("engine.coolant_share_rated", lambda here, s: np.minimum(here * s, 0.75)),
            Change("engine.coolant_share_idle", lambda here, s: np.minimum(here * s, 0.9)))),
-    Cause(Fault.NOT_IN_LIST, broad=14.0),
+    Cause(Fault.NOT_IN_LIST, broad=25.0),
 )
 CAUSES: Mapping[Fault, Cause] = {cause.fault: cause for cause in _ALL}
 

@@ -5,7 +5,8 @@ share what the model is wrong by, a discrepancy that is zero at the known start 
 
     cov(t, t') = s^2 [exp(-|t - t'|/tau) - exp(-(t + t')/tau)]        (Ornstein-Uhlenbeck from zero)
 
-Its scale s is itself unknown: Student's t about 3 K, by a sum over scales. Facts seen or not seen and trouble codes
+and a slow part beside it (a shift that grows, one that comes and goes); what is not in the list has a large one.
+The scale s is itself unknown: Student's t about 3 K, by a sum over scales. Facts seen or not seen and trouble codes
 are P(seen | simulated state) with error rates of looking. All such numbers are common practice, no source.
 """
 
@@ -28,6 +29,8 @@ NOISE = 1.5  # K; of a sensor's sample, the thinning of the curve included
 ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
 SCALE, FREEDOM = 3.0, 4.0  # K, -; scale and degrees of freedom of the discrepancy
 CORRELATION = 300.0  # s; after which the discrepancy has forgotten
+SLOW, SLOW_TIME = 1.5, 600.0  # -, s; slow part of the discrepancy over its scale, and the time in which it grows
+ROUGHER = 1.2  # times the discrepancy's scale for what is not in the list: other physics, less well followed
 SCALES = SCALE * np.array([0.35, 0.55, 0.8, 1.1, 1.5, 2.1, 3.0, 4.5])  # K, over which is summed
 KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
 SUBSTITUTED = 30.0  # K; noise of a reading that the control unit may have put in the sensor's place
@@ -362,14 +365,22 @@ def _vector(readings: Sequence[Reading], broad: float, erratic: bool) -> _Vector
     noise = np.array([_noise(r, erratic) for r in readings for _ in r.times])
     gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
     shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
-    shape = shape + np.diag((own / SCALE) ** 2)
+    shape = shape + SLOW**2 * _smooth(times, share) + np.diag((own / SCALE) ** 2)
     inverse, log_det = [], []
+    unheard_of, rougher = broad**2 * _smooth(times, share), ROUGHER if broad > 0.0 else 1.0
     for scale in SCALES:
-        covariance = np.diag(noise**2 + ROUNDING) + (scale**2 + broad**2) * shape
+        covariance = np.diag(noise**2 + ROUNDING) + (rougher * scale) ** 2 * shape + unheard_of
         L = np.linalg.cholesky(covariance) if values.size else np.zeros((0, 0))
         inverse.append(np.linalg.inv(L) if values.size else L)
         log_det.append(float(np.log(np.diag(L)).sum()))
     return _Vector(values, np.array(inverse), np.array(log_det), _scale_weights())
+
+
+def _smooth(times: Array, share: Array) -> Array:
+    """Covariance of slow differences of unit size: a shift that grows, and half as much one that comes and goes."""
+    x = times / SLOW_TIME
+    grows, passes = share * (1.0 - np.exp(-x)), share * x * np.exp(1.0 - x)
+    return np.asarray(np.outer(grows, grows) + 0.5 * np.outer(passes, passes))
 
 
 def _noise(reading: Reading, erratic: bool) -> float:
