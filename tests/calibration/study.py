@@ -22,7 +22,7 @@ from vehicles import Vehicle, vehicle
 from engcalc.evidence.diagnosis import Diagnosis, diagnose
 from engcalc.evidence.sampler import Effort
 
-EFFORT = Effort(prior=48, first=24, round=900, rounds=4)  # less than a diagnosis takes, to see more vehicles
+EFFORT = Effort(prior=48, steps=1, first=40, round=1300, rounds=3)  # less than a diagnosis takes, to see more vehicles
 FIELDS = ("seed", "truth", "top", "p_top", "p_true", "in_group", "p_group", "entropy_prior", "entropy", "rule_true",
           "inlet", "ambient", "hottest", "rich", "hand", "effective", "reason", "seconds", "second_seed")
 Row = dict[str, str]
