@@ -147,8 +147,9 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     readings = _readings(run, asked, answers)
     rig = check_rig(case, run.plant)
     seen = _seen(case, readings)
+    by_rig = [Verdict.HOLDS if p.agrees else Verdict.MARGINAL for p in rig]
     by_sight: list[Verdict | None] = [Verdict.OVERCOOLING for f in seen if f.code is FindingCode.SEEN_VALVE_OPEN]
-    verdict = worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_sight)
+    verdict = worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_rig + by_sight)
     run.reached(1.0)
     return Check(case, run.plant, duties, readings, rig, verdict, (*seen, *_whole(run, answers)), courses(case),
                  _validity(run, answers), run.plant.rated)
@@ -392,7 +393,7 @@ def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:
         FindingCode.EFFICIENCY_IMPOSSIBLE: not bool(plant.engine.efficiency_possible.all()),
         FindingCode.HEATER_IMPOSSIBLE: heater, FindingCode.RATED_POINT_IMPOSSIBLE: impossible}
     found = [Finding(code, Severity.CAUTION) for code, holds in rules.items() if holds]
-    if not has_valve(case) and not _heated(answers):
+    if not has_valve(case) and not case.rig and not _heated(answers):
         found.append(Finding(FindingCode.NO_HEAT_SOURCE, Severity.CAUTION))
     return (*found, *(Finding(FindingCode.ASSUMED, Severity.NOTE, {}, {"assumption": a.value})
                       for a in plant.assumptions if a.name not in _SAID_OTHERWISE))

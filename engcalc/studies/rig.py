@@ -61,6 +61,11 @@ class RigCheck:
     scaled: CoreResult | None  # and after; None where they do not
     findings: tuple[Finding, ...]
 
+    @property
+    def agrees(self) -> bool:
+        """Whether measured and computed conductance agree within their uncertainties."""
+        return any(f.code is FindingCode.RIG_AGREES for f in self.findings)
+
 
 def check_rig(case: Case, plant: Plant) -> tuple[RigCheck, ...]:
     """Every measured point of a case."""

@@ -58,9 +58,14 @@ COLD: Mapping[FindingCode, Plain] = {
     FindingCode.READING_AGREES: Plain(
         "The engine is as warm as such running makes it in this weather.", "Nothing is lost by leaving it as it is.")}
 
+RIG_DIFFERS = Plain("What was measured and what the dimensions give do not agree.",
+                    "Look for the cause in flows, probes and dimensions before building on either.")
+
 
 def plain(check: Check) -> Plain:
     """The verdict of a check for the customer."""
+    if check.verdict is Verdict.MARGINAL and not all(point.agrees for point in check.rig):
+        return RIG_DIFFERS
     told = {f.code for reading in check.readings for f in reading.findings}
     undecided = told & {FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED}
     by_reading = (check.verdict is Verdict.MARGINAL and undecided

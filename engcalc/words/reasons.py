@@ -72,8 +72,8 @@ def verdict_label(verdict: Verdict | None) -> str:
 def headline(check: Check, system: System = System.SI) -> str:
     """The verdict of the case and the one sentence that carries it."""
     label = verdict_label(check.verdict)
-    if check.verdict is Verdict.HOLDS and check.rig:
-        agree = sum(any(f.code is FindingCode.RIG_AGREES for f in point.findings) for point in check.rig)
+    agree = sum(point.agrees for point in check.rig)
+    if check.rig and check.verdict is (Verdict.HOLDS if agree == len(check.rig) else Verdict.MARGINAL):
         return f"{label}. {agree} of {len(check.rig)} measured points agree with what the dimensions give."
     reading = _headline_reading(check)
     if reading is not None:

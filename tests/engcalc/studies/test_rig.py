@@ -15,8 +15,8 @@ from engcalc.case.text import CaseText
 from engcalc.studies.check import check
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.system.plant import prepare
-from engcalc.verdict import FindingCode
-from engcalc.words.reasons import reasons
+from engcalc.verdict import FindingCode, Verdict
+from engcalc.words.reasons import headline, reasons
 
 POINT = {"hot_flow": ("0.163 kg/s", "2 %"), "cold_flow": ("0.24 kg/s", "3 %"), "hot_in": ("62 degC", "0.15 K"),
          "hot_out": ("54.2 degC", "0.15 K"), "cold_in": ("21.3 degC", "0.2 K"), "cold_out": ("43.3 degC", "0.5 K")}
@@ -109,3 +109,16 @@ def test_without_stated_uncertainties_none_is_made_up() -> None:
     assert (point.UA.uncertainty, point.heat_hot.uncertainty, point.balance_uncertainty) == (0.0, 0.0, 0.0)
     told = " ".join(reason.text for reason in reasons(found) if reason.about == "rig[0]")
     assert "stated uncertainties" not in told
+
+
+def test_points_that_differ_speak_for_the_case() -> None:
+    verdicts = {}
+    for hot_out in ("54.2 degC", "40 degC"):
+        rows = [{k: {"value": v, "uncertainty": u} for k, (v, u) in {**POINT, "hot_out": (hot_out, "0.1 K")}.items()}]
+        case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "bench rig"}, "rig": rows}))
+        assert isinstance(case, Case), case
+        found = check(case, members=0)
+        verdicts[found.rig[0].agrees] = found.verdict
+        agree = "1 of 1" if found.rig[0].agrees else "0 of 1"
+        assert headline(found).endswith(f"{agree} measured points agree with what the dimensions give.")
+    assert verdicts == {True: Verdict.HOLDS, False: Verdict.MARGINAL}
