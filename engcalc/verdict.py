@@ -87,6 +87,7 @@ class FindingCode(StrEnum):
     SEEN = "seen"
     HEATER_UNKNOWN = "heater_unknown"
     RUNNING_UNKNOWN = "running_unknown"
+    UA_SCALED = "ua_scaled"
     RIG_AGREES = "rig_agrees"
     RIG_DIFFERS = "rig_differs"
     RIG_BALANCE_POOR = "rig_balance_poor"

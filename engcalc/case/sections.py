@@ -245,6 +245,13 @@ class Radiator:
     rated_inlet_difference: Annotated[Array | None, Input(
         "ITD_r", "and coolant in over air in by", "temperature difference", limits=("0.5 K", "150 K"),
         usual=("40 K", "80 K"))]
+    scale_to: Annotated[str, choice("Prediction scaled to", {
+        "rated point": "the maker's rated heat, where all four numbers are given",
+        "measured points": "what was measured: coolant and air, in and out", "none": "nothing: the dimensions alone"},
+        "rated point")]
+    ua_scale: Annotated[Array | None, Input("k_UA", "Factor on the conductance", limits=("0.1", "10"),
+                                            usual=("0.7", "1.3"), level=Level.DETAIL,
+                                            help="Typed, it stands; absent, it follows from the point chosen above.")]
 
 
 @dataclass(frozen=True, eq=False)

@@ -82,6 +82,7 @@ def check_whole(sections: Sections) -> Iterator[Fault]:
         if bad:
             yield Fault(path, "", wanted)
     yield from _rated_point(sections)
+    yield from _scaled(sections)
     yield from _extra(sections)
     yield from _rig(sections)
     yield from _courses(sections)
@@ -124,6 +125,11 @@ def _rated_point(s: Sections) -> Iterator[Fault]:
         for name in missing:
             yield Fault(f"radiator.{name}", "",
                         "a maker's point needs all four: heat, coolant flow, air velocity, inlet difference")
+
+
+def _scaled(s: Sections) -> Iterator[Fault]:
+    if s.radiator.scale_to == "measured points" and not s.rig:
+        yield Fault("radiator.scale_to", "measured points", "this needs a measured point on the rig's page")
 
 
 def _extra(s: Sections) -> Iterator[Fault]:

@@ -31,7 +31,7 @@ from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.studies.seen import seen_findings
 from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
 from engcalc.system.operating_point import solve
-from engcalc.system.plant import Plant, prepare
+from engcalc.system.plant import Plant, ScaledTo, prepare
 from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status, conditions_of
 from engcalc.units import Array
 from engcalc.verdict import DutyFacts, Finding, FindingCode, InTime, Judgement, Severity, Verdict, judge, worst
@@ -395,6 +395,9 @@ def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:
     found = [Finding(code, Severity.CAUTION) for code, holds in rules.items() if holds]
     if not has_valve(case) and not case.rig and not _heated(answers):
         found.append(Finding(FindingCode.NO_HEAT_SOURCE, Severity.CAUTION))
+    if plant.scaled_to is not ScaledTo.NOTHING:
+        found.append(Finding(FindingCode.UA_SCALED, Severity.NOTE, {"ua_scale": float(plant.ua_scale[0])},
+                             {"to": plant.scaled_to.value}))
     return (*found, *(Finding(FindingCode.ASSUMED, Severity.NOTE, {}, {"assumption": a.value})
                       for a in plant.assumptions if a.name not in _SAID_OTHERWISE))
 

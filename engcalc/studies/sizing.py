@@ -313,9 +313,21 @@ def _in_the_way(case: Case, change: Change) -> tuple[tuple[Fault, ...], Case | N
     faults = tuple(f for path, v in change.values.items() if not isinstance(v, str) for f in outside(path, v))
     if faults:
         return faults, None
-    changed = varied(case, change.values)
+    changed = varied(case, {**change.values, **_held_scale(case, change)})
     faults = faults_of(changed)
     return faults, None if faults else changed
+
+
+def _held_scale(case: Case, change: Change) -> dict[str, Array]:
+    """The factor that a known point gave stays when the core is another: the point was the old core's.
+
+    A part that brings a maker's point of its own is scaled to that.
+    """
+    core = any(path.startswith("radiator.") for path in change.values)
+    scale = prepare(case).ua_scale
+    if not core or "radiator.rated_heat" in change.values or bool((scale == 1.0).all()):
+        return {}
+    return {"radiator.ua_scale": scale}
 
 
 def _best_of_sides(found: Sequence[Option]) -> tuple[Option, ...]:

@@ -23,11 +23,12 @@ from engcalc.case.case import Case, frozen_array, value_at, with_values
 from engcalc.case.catalogue import entry, pattern_of
 from engcalc.case.whole import derive
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW
+from engcalc.system.plant import ScaledTo, prepare
 from engcalc.system.state import STATUSES, Conditions, OperatingPoint, Status
 from engcalc.units import Array, parse
 
 COVERS = 2.0  # standard deviations that the published range of prediction errors is taken to span on either side
-SCALED_UNCERTAINTY = 0.05  # -, of UA where a maker's rated point scales it; common practice, no source
+SCALED_UNCERTAINTY = 0.05  # -, of UA where a known point scales it; common practice, no source
 LEAST_GAP = 0.5  # K; of temperatures that must stay in order (start to open and full open, fan off and fan on)
 SLIMMER = 0.95  # -, by which what must be smaller than something else stays smaller
 _NOT_OF_THE_CASE = ("job", "evidence", "rig", "limits")
@@ -113,7 +114,7 @@ def UA_factor(members: int, seed: int, scaled: bool) -> Array:
 
     Predictions from dimensions read 10 % low to 25 % high of what is measured (see ``core.PREDICTION_LOW``), so the
     truth is the prediction over 0.90 to 1.25: a normal deviate with a different width on either side, in the logarithm.
-    5 % where a maker's rated point scales the conductance.
+    5 % where a maker's rated point, measured points or a typed factor scale the conductance.
     """
     z = scores("radiator.UA", members, seed)
     if scaled:
@@ -128,7 +129,7 @@ def draw(case: Case, conditions: Conditions, members: int, seed: int) -> Drawn:
     duties = conditions.count
     values = drawn_values(uncertain_inputs(case), members, seed)
     of_case = {path: np.tile(v, duties) for path, v in values.items() if not path.startswith("duties[")}
-    scaled = case.radiator.rated_heat is not None
+    scaled = prepare(case).scaled_to is not ScaledTo.NOTHING
     return Drawn(case=consistent(with_values(case, of_case)), conditions=_drawn_conditions(conditions, values, members),
                  UA_factor=np.tile(UA_factor(members, seed, scaled), duties), members=members, duties=duties)
 

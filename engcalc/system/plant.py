@@ -7,7 +7,8 @@ from enum import Enum
 
 import numpy as np
 
-from engcalc.case.sections import Radiator, Sections
+from engcalc.case.case import Case
+from engcalc.case.sections import Radiator
 from engcalc.components.core import (
     CoreGeometry,
     PreparedCore,
@@ -29,6 +30,7 @@ from engcalc.properties.fluid import Fluid
 from engcalc.properties.material import MATERIALS, Material
 from engcalc.system.airflow import Airway, prepare_airway
 from engcalc.system.circuit import REFERENCE_T, Circuit, prepare_circuit
+from engcalc.system.measured import measured_scale, setup_of
 from engcalc.system.members import count_members
 from engcalc.units import Array
 
@@ -46,6 +48,15 @@ RATED_AIR_T = 293.15  # K; air at which a maker's rated velocity counts; common 
 RATED_FILM_T = 313.15  # K; mean film temperature at such a point; common practice
 SEA_LEVEL = 101325.0  # Pa; standard atmosphere, ISO 2533
 _LEAST_SURFACE = 1e-6  # W/K; lets an engine without flow, heat or surface settle at ambient
+
+
+class ScaledTo(Enum):
+    """What the conductance from dimensions is scaled to."""
+
+    NOTHING = "none"
+    RATED = "rated point"
+    MEASURED = "measured points"
+    TYPED = "a factor that was typed"
 
 
 class Assumption(Enum):
@@ -77,6 +88,7 @@ class Plant:
     core: PreparedCore
     arrangement: Arrangement
     ua_scale: Array  # -
+    scaled_to: ScaledTo
     rated: RatedScale | None
     airway: Airway
     heater: PreparedHeater
@@ -115,7 +127,7 @@ def rated_scale(r: Radiator, geometry: CoreGeometry, mix: Coolant) -> RatedScale
         hot, ARRANGEMENTS[r.arrangement])
 
 
-def prepare(case: Sections) -> Plant:
+def prepare(case: Case) -> Plant:
     """Make a case ready; once per case, or per ensemble of a case. RangeError for a core that cannot be built."""
     geometry = core_geometry(case.radiator)
     core, zero = prepare_core(geometry), np.zeros(1)
@@ -124,6 +136,7 @@ def prepare(case: Sections) -> Plant:
     valve = prepare_valve(case)
     circuit = prepare_circuit(case, valve, clean, core)
     rated = rated_scale(case.radiator, geometry, mix)
+    scale, scaled_to = _scale(case, core, mix, rated)
     heater = prepare_heater(case)
     airway = prepare_airway(case, core)
     return Plant(
@@ -132,8 +145,22 @@ def prepare(case: Sections) -> Plant:
         metal_capacity=case.engine.metal_mass * METAL_CP, coolant=mix, coolant_volume=case.coolant.volume,
         aeration=case.circuit.aeration, cap=prepare_cap(case), valve=valve, rating=case.thermostat.rating,
         circuit=circuit, core=core, arrangement=ARRANGEMENTS[case.radiator.arrangement],
-        ua_scale=np.ones(1) if rated is None else rated.ua_scale, rated=rated, airway=airway,
+        ua_scale=scale, scaled_to=scaled_to, rated=rated, airway=airway,
         heater=heater, assumptions=_assumptions(valve, circuit, airway.fan, rated, heater))
+
+
+def _scale(case: Case, core: PreparedCore, mix: Coolant, rated: RatedScale | None) -> tuple[Array, ScaledTo]:
+    """The factor on the conductance and where it comes from: typed, else what it is to be scaled to, else 1."""
+    r = case.radiator
+    if r.ua_scale is not None:
+        return r.ua_scale, ScaledTo.TYPED
+    if r.scale_to == ScaledTo.MEASURED.value:
+        measured = measured_scale(case, core, setup_of(case, mix, ARRANGEMENTS[r.arrangement]))
+        if measured is not None:
+            return measured, ScaledTo.MEASURED
+    if r.scale_to == ScaledTo.RATED.value and rated is not None and (rated.status == RatedStatus.SCALED).any():
+        return rated.ua_scale, ScaledTo.RATED
+    return np.ones(1), ScaledTo.NOTHING
 
 
 def _assumptions(valve: Valve, circuit: Circuit, fan: Fan, rated: RatedScale | None, heater: PreparedHeater

@@ -15,7 +15,7 @@ from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
 from engcalc.units import System, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
-from engcalc.words.numbers import difference, heat, minutes, odds_words, share, span, temperature
+from engcalc.words.numbers import capital, difference, heat, minutes, odds_words, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 
 
@@ -431,13 +431,13 @@ def _power_limited(t: Told) -> str:
 
 def _assumed(t: Told) -> str:
     words = t.finding.words["assumption"]
-    return f"{words[:1].upper()}{words[1:]}."
+    return f"{capital(words)}."
 
 
 def _scaled(t: Told) -> str:
     words = {"rated point": "the maker's point comes out", "measured points": "the measured points come out on average",
              "a factor that was typed": "it is as you know it"}[t.finding.words["to"]]
-    return (f"The radiator's conductance from its dimensions is multiplied by {plain_number(t.number('ua_scale'), 3)}, "
+    return (f"The radiator's conductance from its dimensions is multiplied by {plain_number(t.number('ua_scale'), 2)}, "
             f"so that {words}.")
 
 

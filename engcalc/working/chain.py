@@ -31,6 +31,8 @@ class DutyResults(Protocol):
     @property
     def margin(self) -> float | None: ...
     @property
+    def peak(self) -> float | None: ...
+    @property
     def air_to_boil(self) -> float | None: ...
 
 
@@ -46,6 +48,11 @@ class Results:
     def point(self) -> OperatingPoint:
         """The duty's operating point."""
         return self.duty.point
+
+    @property
+    def settles(self) -> float:
+        """1 for a duty that goes on until it settles, 0 for one with a duration."""
+        return 1.0 if self.asked.duration is None else 0.0
 
     @property
     def held_open(self) -> OperatingPoint:
@@ -171,7 +178,7 @@ TERMS = _terms(
     ("R_w", "point.core.R_wall", "K/W", "resistance of the tube wall"),
     ("R_f", "point.core.R_fouling", "K/W", "resistance of the fouling"),
     ("R", "point.core.R_total", "K/W", "resistance in all"),
-    ("s_r", "point.core.ua_scale", "", "factor from a maker's point"),
+    ("s_r", "point.core.ua_scale", "", "factor from a known point"),
     ("UA", "point.core.UA", "W/K", "conductance"),
     ("A_face", "point.core.core.face", "m2", "face of the core"),
     ("a_live", "point.core.core.live_air", "", "share of the air that passes live tubes"),
@@ -192,6 +199,8 @@ TERMS = _terms(
     ("T_co", "point.core.T_coolant_out", "degC", "coolant out of the radiator"),
     ("T_ao", "point.core.T_air_out", "degC", "air out of the radiator, mixed"),
     ("T_lim", "duty.limit", "degC", "limit"),
+    ("settles", "settles", "", "1 if it goes on until it settles"),
+    ("T_pk", "duty.peak", "degC", "peak in the duty's time"),
     ("dT_sw", "point.swing", "K", "swing to either side while the fan switches"),
     ("dT_m", "duty.margin", "K", "margin"),
     ("T_open", "held_open.coolant_out", "degC", "engine outlet, valve held open"),
@@ -259,7 +268,7 @@ COOLANT = Chapter("Coolant side of the core", (
 ))
 CONDUCTANCE = Chapter("Conductance and size", (
     _step("R", "R_a + R_w + R_f + R_c", "resistances in series"),
-    _step("UA", "s_r/R", "definition; the factor is 1 unless a maker's point was given"),
+    _step("UA", "s_r/R", "definition; the factor is 1 unless a known point scales it"),
     _step("C_c", "m_c*cp_c", "definition"),
     _step("C_a", "a_live*rho_a*v*A_face*cp_a", "definition"),
     _step("C_min", "min(C_c, C_a)", _INCROPERA),
@@ -308,8 +317,10 @@ HEAT = Chapter("Heat and temperatures", (
     _step("T_co", "T_ci - Q/C_c", "energy balance of the coolant"),
     _step("T_ao", "T_ai + Q/C_all", "energy balance of the air"),
     _step("Q_c", "Q_rad + Q_heat", "where the heat goes"),
-    _step("dT_m", "T_lim - T_eo", "limit less engine outlet", condition="0.000000001 - dT_sw"),
-    _step("dT_m", "T_lim - (T_eo + dT_sw)", "limit less the peak: the fan switches", condition="dT_sw"),
+    _step("dT_m", "T_lim - T_eo", "limit less engine outlet", condition="min(settles, 0.000000001 - dT_sw)"),
+    _step("dT_m", "T_lim - (T_eo + dT_sw)", "limit less the peak: the fan switches", condition="min(settles, dT_sw)"),
+    _step("dT_m", "T_lim - T_pk", "limit less the peak in the duty's time, found by integration",
+          condition="1 - settles"),
     _step("ATB", "100 - T_open + T_amb", "SAE J1393: valve held open"),
 ))
 

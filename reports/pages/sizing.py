@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from reportlab.platypus.flowables import Flowable
 
@@ -10,13 +10,14 @@ from engcalc.case.case import Case
 from engcalc.case.catalogue import Leaf, members
 from engcalc.case.declare import Shape
 from engcalc.case.records import Duty
-from engcalc.components.core import RatedScale, RatedStatus
+from engcalc.components.core import CoreResult, RatedScale, RatedStatus
 from engcalc.studies.check import DutyCheck
 from engcalc.studies.rig import RigCheck
+from engcalc.system.plant import ScaledTo
 from engcalc.system.state import Status
-from engcalc.units import System, plain_number
+from engcalc.units import Array, System, plain_number
 from engcalc.verdict import FindingCode
-from engcalc.words.numbers import heat, odds_words, share
+from engcalc.words.numbers import capital, heat, odds_words, share
 from engcalc.words.reasons import deciding, duty_sentence, headline, verdict_label
 from engcalc.words.results import RESULTS, ResultRow
 from engcalc.words.sizing_words import cycle_sentences
@@ -62,7 +63,7 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
 def _in_words(duty: DutyCheck, system: System) -> str:
     """The duty's sentence without its name, which stands beside it."""
     said = duty_sentence(duty, system).removeprefix(f"{duty.name}: ")
-    return said[:1].upper() + said[1:]
+    return capital(said)
 
 
 def _asked(case: Case) -> list[Flowable]:
@@ -191,6 +192,9 @@ def _rated(rated: RatedScale | None, case: Case, system: System, width: float) -
     given = as_given(case, "radiator.rated_heat", system)
     if int(rated.status[0]) != RatedStatus.SCALED:
         words = "No core of this arrangement gives that heat at those flows: the dimensions alone count."
+    elif case.radiator.ua_scale is not None or case.radiator.scale_to != ScaledTo.RATED.value:
+        words = (f"The maker's point asks for {plain_number(float(rated.ua_scale[0]))} times the conductance; as "
+                 "entered, the prediction is not scaled to it.")
     else:
         words = (f"From here on the conductance is multiplied by {plain_number(float(rated.ua_scale[0]))}, so that the "
                  "maker's point comes out.")
@@ -205,6 +209,17 @@ _RIG_ROWS = (("heat_hot", "Heat given by the coolant", "heat rate"),
              ("hot_out", "Coolant out", "temperature"), ("cold_out", "Air out", "temperature"))
 
 
+_AFTER: Mapping[str, Callable[[CoreResult], Array]] = {
+    "heat_hot": lambda c: c.Q, "heat_cold": lambda c: c.Q, "effectiveness": lambda c: c.effectiveness,
+    "NTU": lambda c: c.NTU, "UA": lambda c: c.UA, "hot_out": lambda c: c.T_coolant_out,
+    "cold_out": lambda c: c.T_air_out}
+
+
+def _after(point: RigCheck, name: str, kind: str, system: System) -> tuple[str, ...]:
+    """The same number once the points have scaled the conductance, where they do."""
+    return () if point.scaled is None else (quantity(float(_AFTER[name](point.scaled)[0]), kind, system, 4),)
+
+
 def _rig(points: Sequence[RigCheck], system: System, width: float) -> list[Flowable]:
     parts: list[Flowable] = []
     for i, point in enumerate(points):
@@ -214,9 +229,13 @@ def _rig(points: Sequence[RigCheck], system: System, width: float) -> list[Flowa
             spread_kind = "temperature difference" if kind == "temperature" else kind
             rows.append([label, quantity(one.measured, kind, system, 4),
                          f"± {quantity(one.uncertainty, spread_kind, system, 2)}" if one.uncertainty > 0.0 else "",
-                         quantity(one.computed, kind, system, 4)])
-        head = (f"Point {i + 1}", "Measured", "Standard uncertainty", "Computed")
-        parts.append(grid(Grid(head, rows, frozenset({1, 2, 3}), shares=(0.34, 0.22, 0.22, 0.22)), width))
+                         quantity(one.computed, kind, system, 4), *_after(point, name, kind, system)])
+        after = ("Scaled",) if point.scaled is not None else ()
+        head = (f"Point {i + 1}", "Measured", "Standard uncertainty", "From the dimensions" if after else "Computed",
+                *after)
+        shares = (0.28, 0.18, 0.18, 0.18, 0.18) if after else (0.34, 0.22, 0.22, 0.22)
+        parts.append(grid(Grid(head, rows, frozenset({1, 2, 3, 4}) if after else frozenset({1, 2, 3}), shares=shares),
+                          width))
         parts.append(para(f"The two heats differ by {plain_number(100.0 * point.balance, 2)} % of their mean "
                           f"(standard uncertainty {plain_number(100.0 * point.balance_uncertainty, 2)} %). UA: the "
                           f"difference is {plain_number(point.E_n, 2)} times the expanded uncertainties together; "

@@ -8,6 +8,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
 from engcalc.case.case import Given
 from engcalc.components.core import RatedScale, RatedStatus
 from engcalc.components.validity import Outside
@@ -30,6 +32,7 @@ def check_json(check: Check, system: System = System.SI) -> dict[str, Any]:
         "courses": [_course(course) for course in check.courses],
         "readings": [_reading(reading) for reading in check.readings],
         "rig": [_rig(point) for point in check.rig],
+        "ua_scale": number(float(check.plant.ua_scale[0])), "ua_scaled_to": check.plant.scaled_to.value,
         "rated_point": None if check.rated is None else _rated(check.rated),
         "validity": [_outside(one) for one in check.validity],
         "warnings": list(check.case.warnings),
@@ -87,6 +90,10 @@ def _rig(point: RigCheck) -> dict[str, Any]:
         "effectiveness": _figure(point.effectiveness), "ntu": _figure(point.NTU), "ua_W_K": _figure(point.UA),
         "ua_expanded_computed_W_K": number(point.UA_expanded_computed), "e_n": number(point.E_n),
         "hot_out": _temperature(point.hot_out), "cold_out": _temperature(point.cold_out),
+        "scaled": None if point.scaled is None else {
+            "heat_W": number(float(np.ravel(point.scaled.Q)[0])), "ua_W_K": number(float(np.ravel(point.scaled.UA)[0])),
+            "hot_out_degC": celsius(float(np.ravel(point.scaled.T_coolant_out)[0])),
+            "cold_out_degC": celsius(float(np.ravel(point.scaled.T_air_out)[0]))},
         "findings": [finding.code.value for finding in point.findings]}
 
 

@@ -9,12 +9,12 @@ import pytest
 from ht import effectiveness_NTU_method
 from uncertainties import ufloat
 
-from engcalc.case.case import Case
+from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.studies.check import check
 from engcalc.studies.rig import RigCheck, check_rig
-from engcalc.system.plant import prepare
+from engcalc.system.plant import ScaledTo, prepare
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.reasons import headline, reasons
 
@@ -122,3 +122,45 @@ def test_points_that_differ_speak_for_the_case() -> None:
         agree = "1 of 1" if found.rig[0].agrees else "0 of 1"
         assert headline(found).endswith(f"{agree} measured points agree with what the dimensions give.")
     assert verdicts == {True: Verdict.HOLDS, False: Verdict.MARGINAL}
+
+
+def scaled_case(**radiator: str) -> Case:
+    rows = [{k: {"value": v, "uncertainty": u} for k, (v, u) in POINT.items()}]
+    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "bench rig"}, "rig": rows,
+                             "radiator": radiator}))
+    assert isinstance(case, Case), case
+    return case
+
+
+def test_a_measured_point_scales_the_prediction_and_then_comes_out() -> None:
+    alone, scaled = (scaled_case(scale_to=word) for word in ("none", "measured points"))
+    plain, found = (check_rig(case, prepare(case))[0] for case in (alone, scaled))
+    factor = float(prepare(scaled).ua_scale[0])
+    assert prepare(alone).ua_scale[0] == 1.0
+    assert plain.scaled is None
+    assert factor == pytest.approx(plain.UA.measured / plain.UA.computed, rel=1e-9)
+    assert found.UA.computed == pytest.approx(plain.UA.computed)  # what the dimensions give stays beside it
+    assert found.E_n == pytest.approx(plain.E_n)
+    assert found.scaled is not None
+    assert float(found.scaled.UA[0]) == pytest.approx(found.UA.measured, rel=1e-9)
+    mean = 0.5 * (found.heat_hot.measured + found.heat_cold.measured)
+    # cp of the air counts at its own mean for the measured point, at the film for the core: 2e-4 of the heat
+    assert float(found.scaled.Q[0]) == pytest.approx(mean, rel=5e-4)
+
+
+def test_a_typed_factor_stands_and_an_impossible_point_scales_nothing() -> None:
+    typed = prepare(scaled_case(scale_to="measured points", ua_scale="0.8"))
+    assert (typed.ua_scale[0], typed.scaled_to) == (0.8, ScaledTo.TYPED)
+    rows = [{**{k: v for k, (v, _) in POINT.items()}, "hot_flow": "2 kg/s"}]
+    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "bench rig"}, "rig": rows,
+                             "radiator": {"scale_to": "measured points"}}))
+    assert isinstance(case, Case)
+    assert prepare(case).scaled_to is ScaledTo.NOTHING
+
+
+def test_three_unlike_cores_are_scaled_as_single_ones() -> None:
+    case = scaled_case(scale_to="measured points")
+    heights = np.array([0.16, 0.2, 0.3])
+    together = prepare(with_values(case, {"radiator.core_height": heights})).ua_scale
+    alone = [prepare(with_values(case, {"radiator.core_height": h[None]})).ua_scale[0] for h in heights]
+    assert together == pytest.approx(alone, rel=1e-9)

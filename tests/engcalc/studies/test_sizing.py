@@ -294,3 +294,14 @@ def test_a_change_leaves_the_case_untouched(towing):
     varied(towing, {"radiator.core_depth": np.array([0.05])})
     size(towing)
     assert float(towing.radiator.core_depth[0]) == before
+
+
+def test_another_core_keeps_the_factor_of_the_makers_point(cases):
+    """The point was the old core's: scaling the new one to it as well would leave no gain at all."""
+    point = {"radiator__rated_heat": "60 kW", "radiator__rated_coolant_flow": "120 L/min",
+             "radiator__rated_air_velocity": "5 m/s", "radiator__rated_inlet_difference": "60 K"}
+    duties = [{"brake_power": "80 kW", "vehicle_speed": "60 km/h", "ambient": "40 degC"}]
+    gains = [max(o.gain for o in options(cases("family car", duties=duties, **more)) if "wider" in o.change.name)
+             for more in ({}, point)]
+    assert gains[0] > 1.0
+    assert gains[1] > 0.5 * gains[0]

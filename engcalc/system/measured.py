@@ -1,0 +1,90 @@
+"""Points measured on the core: both streams' flows and temperatures, and the conductance that follows from them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.components.core import CoreFlows, PreparedCore, evaluate
+from engcalc.components.exchanger import Arrangement, Attainable, conductance_from_effectiveness
+from engcalc.properties.air import air_state, pressure_at_altitude
+from engcalc.properties.coolant import Coolant
+from engcalc.properties.fluid import Fluid
+from engcalc.units import Array
+
+MEASURED = ("hot_flow", "hot_in", "hot_out", "cold_flow", "cold_in", "cold_out")
+
+
+@dataclass(frozen=True, eq=False)
+class Setup:
+    """What a measured point is worked out with: coolant, arrangement, air pressure [Pa]."""
+
+    coolant: Coolant
+    arrangement: Arrangement
+    pressure: Array
+
+
+@dataclass(frozen=True, eq=False)
+class MeasuredPoint:
+    """What follows from the measured numbers alone; arrays over whatever the numbers are given for."""
+
+    flows: CoreFlows
+    heat_hot: Array
+    heat_cold: Array
+    effectiveness: Array
+    UA: Array
+    NTU: Array
+    T_hot_out: Array
+    T_cold_out: Array
+    possible: bool
+
+    @classmethod
+    def of(cls, core: PreparedCore, of: Setup, x: Mapping[str, Array], volumes: set[str]) -> MeasuredPoint:
+        """Heats from both sides; effectiveness and UA from their mean."""
+        zero = np.zeros(1)
+        at_inlet, mean = of.coolant.state(x["hot_in"]), of.coolant.state(0.5 * (x["hot_in"] + x["hot_out"]))
+        rho_in = air_state(x["cold_in"], of.pressure, zero).rho
+        film = air_state(0.25 * (x["hot_in"] + x["hot_out"] + x["cold_in"] + x["cold_out"]), of.pressure, zero)
+        air_mean = air_state(0.5 * (x["cold_in"] + x["cold_out"]), of.pressure, zero)
+        hot = x["hot_flow"] * (at_inlet.rho if "hot_flow" in volumes else 1.0)
+        cold = x["cold_flow"] * (rho_in if "cold_flow" in volumes else 1.0)
+        C_hot, C_cold = np.maximum(hot * mean.cp, 1e-9), np.maximum(cold * air_mean.cp, 1e-9)
+        heat_hot, heat_cold = C_hot * (x["hot_in"] - x["hot_out"]), C_cold * (x["cold_out"] - x["cold_in"])
+        C_min = np.minimum(C_hot, C_cold)
+        eps = 0.5 * (heat_hot + heat_cold) / (C_min * (x["hot_in"] - x["cold_in"]))
+        size = conductance_from_effectiveness(eps, C_hot, C_cold, of.arrangement, core.geometry.passes)
+        flows = CoreFlows(
+            air=Fluid(rho_in, film.cp, film.k, film.mu), coolant=mean,
+            air_velocity=cold / (rho_in * core.face), coolant_flow=hot, T_air_in=x["cold_in"],
+            T_coolant_in=x["hot_in"])
+        return cls(flows, heat_hot, heat_cold, eps, size.UA, size.UA / C_min, x["hot_out"], x["cold_out"],
+                   bool(np.all(size.status == Attainable.YES)))
+
+
+def setup_of(case: Case, coolant: Coolant, arrangement: Arrangement) -> Setup:
+    """The setup of a case's points: they are measured at the altitude of its first duty."""
+    return Setup(coolant, arrangement, pressure_at_altitude(case.duties[0].altitude))
+
+
+def by_volume(case: Case, path: str) -> set[str]:
+    """Which flows of a point were given by volume; they count as they enter."""
+    return {name for name in ("hot_flow", "cold_flow") if case.given[f"{path}.{name}"].kind != "mass flow"}
+
+
+def measured_scale(case: Case, core: PreparedCore, of: Setup) -> Array | None:
+    """The factor [-] on the conductance from dimensions that the measured points ask for.
+
+    The geometric mean over the points that some conductance explains; None where there is none.
+    """
+    factors = []
+    for i, point in enumerate(case.rig):
+        x = {name: getattr(point, name) for name in MEASURED}
+        found = MeasuredPoint.of(core, of, x, by_volume(case, f"rig[{i}]"))
+        if found.possible:
+            factors.append(found.UA / evaluate(core, found.flows, of.arrangement).UA_geometry)
+    if not factors:
+        return None
+    return np.asarray(np.exp(np.mean([np.log(f) for f in np.broadcast_arrays(*factors)], axis=0)))
