@@ -86,10 +86,11 @@ class LongView(View):
         self.background = Background(self)
         self.line = WaitingLine()
         self.line.stop_wanted.connect(self.stop)
-        self.line.go_wanted.connect(self.refresh)
+        self.line.go_wanted.connect(self.go_on)
         self.background.progressed.connect(self.line.show_progress)
         self._asked: tuple[object, ...] | None = None
         self._answered: tuple[object, ...] | None = None
+        self._declined: tuple[object, ...] | None = None  # the question that was stopped
         self._answer: Any = None
 
     # ---- what a view of this kind says ------------------------------------------------------------------------------
@@ -119,7 +120,7 @@ class LongView(View):
             self.background.cancel()
             self._asked = None
             self._show()
-        elif not (self.background.busy and question.key == self._asked):
+        elif question.key != self._declined and not (self.background.busy and question.key == self._asked):
             self._asked = question.key
             self.line.wait()
             self.background.run_long(question.work, self._take, self._failed)
@@ -150,10 +151,15 @@ class LongView(View):
         self._answer = None
 
     def stop(self) -> None:
-        """Give up what is being worked out; what is shown stays."""
+        """Give up what is being worked out until something changes or it is wanted after all; what is shown stays."""
         self.background.cancel()
-        self._asked = None
+        self._declined, self._asked = self._asked, None
         self.line.stopped(self._answer is not None)
+
+    def go_on(self) -> None:
+        """Work out what was stopped, after all."""
+        self._declined = None
+        self.refresh()
 
     def leave(self) -> None:
         """Out of sight: nobody waits for an answer."""

@@ -79,17 +79,17 @@ class Slow(LongView):
 
     def __init__(self, context) -> None:
         super().__init__(context)
-        self.go_on, self.begun = threading.Event(), threading.Event()
+        self.let_go, self.begun = threading.Event(), threading.Event()
         self.number, self.shown = 1, []
         self.line.setParent(self)
 
     def question(self):
-        number, go_on, begun = self.number, self.go_on, self.begun
+        number, let_go, begun = self.number, self.let_go, self.begun
 
         def work(tell, stopped):
             tell(0.5)
             begun.set()
-            while not go_on.wait(0.005):
+            while not let_go.wait(0.005):
                 if stopped():
                     raise Cancelled("nobody waits")
             return number
@@ -109,11 +109,23 @@ def test_long_work_is_mentioned_shows_how_far_it_is_and_can_be_stopped(show, con
     assert view.line._bar.value() == 50
     qtbot.mouseClick(next(b for b in view.findChildren(QPushButton) if b.text() == "Stop"), Qt.MouseButton.LeftButton)
     assert view.line.text == STOPPED
-    view.go_on.set()
+    view.refresh()
+    assert not view.background.busy, "what was stopped stays so until it is wanted"
+    assert view.line.text == STOPPED
+    view.let_go.set()
     qtbot.mouseClick(next(b for b in view.findChildren(QPushButton) if b.text() == "Work it out"),
                      Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: view.shown == [1])
     assert view.line.text == ""
+
+
+def test_another_question_is_asked_though_the_one_before_was_stopped(show, context_of, qtbot):
+    view = show(Slow(context_of("track-day-car")))
+    view.stop()
+    view.number = 2
+    view.let_go.set()
+    view.refresh()
+    qtbot.waitUntil(lambda: view.shown == [2])
 
 
 def test_an_answer_that_is_overtaken_is_dropped(show, context_of, qtbot):
@@ -121,7 +133,7 @@ def test_an_answer_that_is_overtaken_is_dropped(show, context_of, qtbot):
     assert view.begun.wait(10)
     view.number = 2
     view.refresh()
-    view.go_on.set()
+    view.let_go.set()
     qtbot.waitUntil(lambda: view.shown == [2])
     view.refresh()
     assert view.shown == [2, 2], "the same question is not worked out again"
@@ -132,7 +144,7 @@ def test_a_view_out_of_sight_waits_for_nothing(show, context_of, qtbot):
     view = show(Slow(context_of("track-day-car")))
     assert view.begun.wait(10)
     view.leave()
-    view.go_on.set()
+    view.let_go.set()
     view.background.close()
     assert view.shown == []
 

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QVBoxLayout, QWid
 from engcalc.case.case import Case
 from engcalc.evidence.base_rates import NO_REASON, PER_CENT
 from engcalc.evidence.diagnosis import Diagnosis, EvidenceWeight, diagnose
-from engcalc.evidence.run import read_logs, records
+from engcalc.evidence.run import records
 from engcalc.evidence.sampler import Effort
 from engcalc.studies.check import has_valve
 from engcalc.units import System, plain_number, show
@@ -36,6 +36,7 @@ from ui.window.scrolled import Page, scrolled
 from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.columns import Columns
+from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, LongView, Question, column
@@ -128,7 +129,7 @@ class CausesView(LongView):
         if self.record not in records(case):
             return NO_RECORD
         asked = _Asked(case, folder, self.record, self.pairs.isChecked(), tuple(self.own_rates.items()), self._effort)
-        return Question((asked,), partial(_work, asked))
+        return Question((asked, stamps(case, folder)), partial(_work, asked))
 
     def show_answer(self, answer: Diagnosis) -> None:
         """Say the odds, what carries them, and what to do next."""
@@ -230,6 +231,6 @@ class _Asked:
 
 
 def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
-    logs = read_logs(asked.case, asked.folder)
+    logs = logs_of(asked.case, asked.folder)
     return diagnose(asked.case, logs, record=asked.record, pairs=asked.pairs, base_rates=dict(asked.own_rates) or None,
                     effort=asked.effort, cancelled=stopped, progress=lambda share, _words: tell(share))

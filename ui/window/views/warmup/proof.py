@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
 from engcalc.case.case import Case
 from engcalc.evidence.before_after import BeforeAfter, compare
-from engcalc.evidence.run import RECORDS, read_logs, records
+from engcalc.evidence.run import RECORDS, records
 from engcalc.evidence.warmup_study import study
 from engcalc.words.proof_words import proof_sentence, proof_sentences
 from reports.plots.proof import before_after_chart
@@ -19,6 +19,7 @@ from ui.window.paragraph import paragraph
 from ui.window.results.card import Part, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.scrolled import Page, scrolled
+from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.tables import copy_text
 from ui.window.views.view import NO_CASE, Context, LongView, Question, column
 
@@ -57,7 +58,7 @@ class ProofView(LongView):
             return NO_CASE
         if set(records(case)) != set(RECORDS):
             return TWO_WANTED
-        return Question((case, folder), partial(_work, case, folder))
+        return Question((case, stamps(case, folder)), partial(_work, case, folder))
 
     def show_answer(self, answer: BeforeAfter | None) -> None:
         """Say it and draw it."""
@@ -92,6 +93,6 @@ class ProofView(LongView):
 
 
 def _work(case: Case, folder: Path, tell: Tell, stopped: Stopped) -> BeforeAfter | None:
-    found = study(case, read_logs(case, folder), fits=False, progress=lambda share: tell(STUDIED * share),
+    found = study(case, logs_of(case, folder), fits=False, progress=lambda share: tell(STUDIED * share),
                   cancelled=stopped)
     return compare(found, cancelled=stopped)

@@ -9,7 +9,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
-from engcalc.evidence.run import RECORDS, read_logs
+from engcalc.evidence.run import RECORDS
 from engcalc.evidence.warmup_study import RecordStudy, WarmupStudy, study
 from engcalc.studies.check import has_valve
 from engcalc.words.warmup_words import TITLES, warmup_sentences
@@ -22,6 +22,7 @@ from ui.window.results.lines import Sentence, Sentences
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.columns import Columns
 from ui.window.views.logs import LogLook
+from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, LongView, Question, column
@@ -125,7 +126,7 @@ class WarmupView(LongView):
             return NO_CASE
         if not has_valve(case):
             return BENCH
-        return Question((case, folder), partial(_work, case, folder))
+        return Question((case, stamps(case, folder)), partial(_work, case, folder))
 
     def show_answer(self, answer: WarmupStudy) -> None:
         """Show the chosen record; where the case has none, its first duty from cold."""
@@ -185,4 +186,4 @@ class WarmupView(LongView):
 
 def _work(case: Case, folder: Path, tell: Tell, stopped: Stopped) -> WarmupStudy:
     """Read the logs and study every record."""
-    return study(case, read_logs(case, folder), progress=tell, cancelled=stopped)
+    return study(case, logs_of(case, folder), progress=tell, cancelled=stopped)
