@@ -70,3 +70,8 @@ _WORDS = ((80, "very likely"), (60, "likely"), (40, "about even"), (20, "unlikel
 
 def _whole(value: float) -> str:
     return f"{value:.0f}".replace("-0", "0") if abs(value) < 0.5 else f"{value:.0f}"
+
+
+def capital(text: str) -> str:
+    """The text as a sentence or a heading begins; what follows the first letter stays as it is."""
+    return text[:1].upper() + text[1:]

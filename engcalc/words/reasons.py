@@ -434,6 +434,13 @@ def _assumed(t: Told) -> str:
     return f"{capital(words)}."
 
 
+def _cavitates(t: Told) -> str:
+    left, needed = (show(t.number(key), "pump pressure", t.system, 2) for key in ("left", "needed"))
+    return (f"{t.name}: the pump draws coolant of {t.T('inlet')} with {left} over its vapour pressure, where a pump of "
+            f"this speed and flow wants about {needed}. It is likely to cavitate: less flows then than is computed here. "
+            f"Check cap and level.")
+
+
 def _scaled(t: Told) -> str:
     words = {"rated point": "the maker's point comes out", "measured points": "the measured points come out on average",
              "a factor that was typed": "it is as you know it"}[t.finding.words["to"]]
@@ -476,6 +483,7 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
         "No core of this arrangement gives the maker's rated heat at the rated flows:",
         "the dimensions alone count. Check the maker's four numbers."),
     FindingCode.CABIN_COLD: _cabin_cold,
+    FindingCode.CAVITATES: _cavitates,
     FindingCode.VALVE_MISSING: _plain(
         "There is no thermostat in the housing, as entered; it is compared with a sound one of the stated rating."),
     FindingCode.NO_HEAT_SOURCE: _plain(

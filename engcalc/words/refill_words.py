@@ -6,7 +6,7 @@ from engcalc.properties.coolant import Base
 from engcalc.studies.refill import Joint, Protection, Reading, Refill, TrappedAir
 from engcalc.units import System, plain_number, to_unit, unit_for
 from engcalc.words.bleeding import CONCENTRATE
-from engcalc.words.numbers import difference, share, temperature
+from engcalc.words.numbers import capital, difference, share, temperature
 
 LITTLE = 5e-5  # m3; less than this is nothing when coolant is poured
 NAMES = {Base.WATER: "plain water", Base.ETHYLENE: "ethylene glycol", Base.PROPYLENE: "propylene glycol"}
@@ -99,7 +99,7 @@ def missing_sentence(missing: float, system: System) -> str:
 
 
 def _begin(words: str) -> str:
-    return words[:1].upper() + words[1:]
+    return capital(words)
 
 
 def pressed_sentence(air: float, system: System) -> str:

@@ -9,7 +9,7 @@ from engcalc.studies.cycle import Cycle, LegResult
 from engcalc.studies.sensitivity import Sensitivities, Sensitivity, Step
 from engcalc.studies.sizing import Option, Reach, Sizing
 from engcalc.units import System, plain_number, show, to_unit, unit_for
-from engcalc.words.numbers import difference, heat, minutes, share, temperature
+from engcalc.words.numbers import capital, difference, heat, minutes, share, temperature
 
 MOST_NAMED = 6  # inputs that are named
 SMALL = 0.5  # K; a gain below this is called small
@@ -109,7 +109,7 @@ def limiting_sentence(sizing: Sizing, system: System = System.SI) -> str:
 
 def option_sentence(option: Option, system: System = System.SI) -> str:
     """One change and what it brings."""
-    name = option.change.name[:1].upper() + option.change.name[1:]
+    name = capital(option.change.name)
     if not option.feasible:
         return f"{name}: cannot be built. {'; '.join(str(f) for f in option.why_not)}."
     assert option.gain is not None  # a feasible option has its numbers

@@ -14,6 +14,7 @@ from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import FindingCode
 from engcalc.words.cautions import CAUTIONS
+from engcalc.words.numbers import capital
 from engcalc.words.reasons import outside_sentence
 from reports.formulas import symbol_markup
 from reports.kinds import Order
@@ -109,7 +110,7 @@ def _filled(entries: Sequence[_Entry], width: float) -> list[Flowable]:
         sources = dict.fromkeys(words or e.given.source for e in entries if e.given.basis is basis)
         for source in sources:
             some = [e for e in entries if e.given.basis is basis and (words or e.given.source) == source]
-            title = f"{source[:1].upper()}{source[1:]}"
+            title = capital(source)
             if basis is Basis.DERIVED:
                 rows = [(e.cells[0], e.cells[2], e.given.source) for e in some]
                 parts.append(grid(Grid((title, "", ""), rows, small=True, shares=(0.3, 0.14, 0.56)), width))
@@ -129,7 +130,7 @@ def _two_abreast(title: str, cells: Sequence[tuple[str, str, str]], width: float
 def assumptions_part(order: Order) -> list[Flowable]:
     """What was taken for granted, by the model and about this layout."""
     check = order.check
-    layout = [f"{a.value[:1].upper()}{a.value[1:]}." for a in check.plant.assumptions]
+    layout = [f"{capital(a.value)}." for a in check.plant.assumptions]
     return [heading("Assumptions"), *bullets([*layout, *_guessed(check), *ASSUMPTIONS]),
             *([subheading("Remarks on the case file"), *bullets(list(check.case.warnings), "small")]
               if check.case.warnings else [])]
@@ -167,7 +168,7 @@ def sources_part() -> list[Flowable]:
 
 def cautions_part(width: float) -> list[Flowable]:
     """What to mind when acting on the report: all of it, for a report goes from hand to hand."""
-    rows = [(f"{when.value[:1].upper()}{when.value[1:]}", caution.text) for when, some in CAUTIONS.items()
+    rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items()
             for caution in some]
     first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]
     return [heading("Cautions"), grid(Grid(("When", "Mind"), first, shares=(0.26, 0.74)), width)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.check import DutyCheck
+from engcalc.words.numbers import capital
 from engcalc.words.reasons import deciding
 from engcalc.working.chain import Results, Worked, work
 from engcalc.working.shown import Shown, Term
@@ -48,7 +49,7 @@ def _line(line: Shown, width: float) -> Flowable:
     said = ", ".join(f"{symbol_markup(symbol)} = {_number(line.values[symbol], term)}"
                      for symbol, term in line.inputs.items())
     outcome = f"<b>{symbol_markup(step.symbol)} = {_number(line.result, line.result_term)}</b>"
-    label = f"{markup(step.label[:1].upper() + step.label[1:])} <font size='7'>({markup(step.source)})</font>"
+    label = f"{markup(capital(step.label))} <font size='7'>({markup(step.source)})</font>"
     series = [rich(f"The {line.count} terms of the sum: {', '.join(line.series)}.", "small")] if line.series else []
     return together([rich(label, "step"), drawn, rich(f"{said}: {outcome}", "formula"), *series])
 

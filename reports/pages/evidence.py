@@ -8,6 +8,7 @@ from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, SURFACES,
 from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import Severity
 from engcalc.words.gathering import gathered
+from engcalc.words.numbers import capital
 from engcalc.words.reasons import reasons
 from reports.kinds import Order, ReportKind
 from reports.layout import Grid, bullets, facts, grid, heading, para, subheading
@@ -75,7 +76,7 @@ def _row(order: Order, path: str, spot: Spot, checks: dict[str, ReadingCheck]) -
     case = order.check.case
     check = checks.get(path)
     when = pretty(case.given[f"{path}.at"].text) if spot.at is not None else ""
-    return (_capital(SPOT_PLACES[spot.what]), when, pretty(case.given[f"{path}.value"].text), _instrument(spot),
+    return (capital(SPOT_PLACES[spot.what]), when, pretty(case.given[f"{path}.value"].text), _instrument(spot),
             "" if check is None else _expected(order, check))
 
 
@@ -90,9 +91,5 @@ def _instrument(spot: Spot) -> str:
 
 
 def _notes(record: Record) -> list[Flowable]:
-    return [para(f"{_capital(SPOT_PLACES[spot.what])}: {spot.note}", "small") for spot in record.spots if spot.note]
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return [para(f"{capital(SPOT_PLACES[spot.what])}: {spot.note}", "small") for spot in record.spots if spot.note]
 

@@ -9,7 +9,7 @@ from engcalc.studies.sizing import NeededUA, Option, Reach, Sizing, size
 from engcalc.system.state import Status
 from engcalc.units import System, plain_number
 from engcalc.verdict import Verdict
-from engcalc.words.numbers import difference, temperature
+from engcalc.words.numbers import capital, difference, temperature
 from engcalc.words.reasons import deciding
 from reports.kinds import Order
 from reports.layout import Grid, bullets, grid, heading, para, subheading
@@ -44,7 +44,7 @@ def _worth(option: Option) -> bool:
 def _row(option: Option, system: System) -> tuple[str, ...]:
     name, gain = option.change.name, option.gain or 0.0
     more = "over " if option.at_least else ""
-    return (f"{name[:1].upper()}{name[1:]}", option.side.value, quantity(option.coolant_out, "temperature", system),
+    return (capital(name), option.side.value, quantity(option.coolant_out, "temperature", system),
             f"{more}{quantity(gain, 'temperature difference', system, 2)}", _then(option))
 
 
@@ -82,7 +82,7 @@ def _together(study: Sizing, system: System) -> list[Flowable]:
 def _mind(study: Sizing) -> list[Flowable]:
     """The cautions of the changes shown."""
     shown = [option for option in study.options if _worth(option)][:MOST_OPTIONS]
-    told = [f"{o.change.name[:1].upper()}{o.change.name[1:]}: {o.change.caution}" for o in shown if o.change.caution]
+    told = [f"{capital(o.change.name)}: {o.change.caution}" for o in shown if o.change.caution]
     return bullets(told, "small bullet")
 
 

@@ -11,6 +11,7 @@ from engcalc.studies.sensitivity import Sensitivities, Share
 from engcalc.studies.sizing import Option, Sizing
 from engcalc.studies.sweeps import AxisOf, MarginMap, Sweep
 from engcalc.units import Array, System, show
+from engcalc.words.numbers import capital
 from engcalc.words.sizing_words import step_words
 from reports.plots.describe import Axis, Chart, Dot, Line, Map, Mark, Row, Rows, Shape, Span, Spot, Tone, Words
 from reports.plots.lines import Grid, Guides, Quantity, Swept, level_map, line_chart
@@ -137,7 +138,7 @@ def _option_row(label: str, option: Option, system: System) -> Row:
     at, told = _kelvins(option.gain, system), show(option.gain, DIFFERENCE, system)
     tone = Tone.WORK if option.holds else Tone.COOLANT
     span = Span(0.0, at, tone, high_words=told) if at >= 0.0 else Span(at, 0.0, tone, low_words=told)
-    return Row(label[:1].upper() + label[1:], (span,))
+    return Row(capital(label), (span,))
 
 
 def sensitivity_picture(found: Sensitivities, system: System) -> Rows:
@@ -165,7 +166,7 @@ def flow_shares(found: Sensitivities, *, coolant: bool) -> Rows | None:
     if not shares:
         return None
     way, tone = ("coolant", Tone.COOLANT) if coolant else ("air", Tone.AIR)
-    rows = tuple(Row(s.label[:1].upper() + s.label[1:],
+    rows = tuple(Row(capital(s.label),
                      (Span(0.0, 100.0 * s.share, tone, high_words=f"{round(100.0 * s.share)} %"),)) for s in shares)
     words = Words(f"What holds the {way} back: {found.name}",
                   "Share of the driving pressure that each part takes.",

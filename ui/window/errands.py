@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout
 
-from ui.window.form.facts import sentence
+from engcalc.words.numbers import capital
 from ui.window.theme import em
 
 if TYPE_CHECKING:
@@ -95,7 +95,7 @@ def show_cautions(window: MainWindow) -> None:
     """What can hurt, and when."""
     from engcalc.words.cautions import CAUTIONS
 
-    Reading(window, "Cautions", [(sentence(when.value), "\n\n".join(caution.text for caution in cautions))
+    Reading(window, "Cautions", [(capital(when.value), "\n\n".join(caution.text for caution in cautions))
                                  for when, cautions in CAUTIONS.items()]).exec()
 
 
@@ -105,7 +105,7 @@ def show_glossary(window: MainWindow) -> None:
     from engcalc.words.results import RESULTS
 
     results = [(row.label, RESULT_WORDS[row.key]) for row in RESULTS if row.key in RESULT_WORDS]
-    terms = [(sentence(term), words) for term, words in TERMS.items()]
+    terms = [(capital(term), words) for term, words in TERMS.items()]
     Reading(window, "Glossary", sorted({**dict(terms), **dict(results)}.items(), key=lambda x: x[0].casefold())).exec()
 
 

@@ -5,17 +5,13 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from engcalc.words.numbers import capital
 from ui.window.accessible import retire, tie
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, roomy_combo, row_of, words
 from ui.window.theme import em
 
 ANSWERS = (("not noted", None), ("yes", True), ("no", False))
-
-
-def sentence(text: str) -> str:
-    """With a capital."""
-    return text[:1].upper() + text[1:]
 
 
 class FactsField(Field):
@@ -32,8 +28,8 @@ class FactsField(Field):
             combo = roomy_combo()
             for word, value in ANSWERS:
                 combo.addItem(word, value)
-            said = words(sentence(meaning), "")
-            tie(said, combo, f"{self.name.partition(':')[0]}: {sentence(meaning)}")
+            said = words(capital(meaning), "")
+            tie(said, combo, f"{self.name.partition(':')[0]}: {capital(meaning)}")
             combo.activated.connect(lambda _index, fact=fact: self._chosen(fact))
             self.watch(combo)
             grid.addWidget(said, row, 0)
@@ -70,8 +66,8 @@ class SeenField(Field):
         self._combo = roomy_combo()
         self._combo.addItem("choose what was seen", None)
         for fact, meaning in self.input.options.items():
-            self._combo.addItem(sentence(meaning), fact)
-            self._combo.setItemData(self._combo.count() - 1, sentence(meaning), Qt.ItemDataRole.ToolTipRole)
+            self._combo.addItem(capital(meaning), fact)
+            self._combo.setItemData(self._combo.count() - 1, capital(meaning), Qt.ItemDataRole.ToolTipRole)
         self._combo.activated.connect(self._chosen)
         self._noted = QWidget()
         self._lines = QVBoxLayout(self._noted)
@@ -103,7 +99,7 @@ class SeenField(Field):
         self._noted.setVisible(bool(facts))
 
     def _line(self, fact: str, value: bool) -> QWidget:
-        meaning = sentence(self.input.options.get(fact, fact))
+        meaning = capital(self.input.options.get(fact, fact))
         said = QLabel(f"{'Yes' if value else 'No'}: {meaning}")
         said.setWordWrap(True)
         out = QPushButton("Take out")

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.catalogue import entry
 from engcalc.errors import Fault
+from engcalc.words.numbers import capital
 from ui.window.accessible import name_of, tie
 from ui.window.form.binding import Binding
 from ui.window.form.quantity import filled
@@ -171,7 +172,7 @@ class Field(QWidget):
 
     def fault_words(self, fault: Fault) -> str:
         """One fault as a sentence."""
-        wanted = fault.wanted[:1].upper() + fault.wanted[1:]
+        wanted = capital(fault.wanted)
         return wanted if wanted.endswith((".", "?", ")")) else f"{wanted}."
 
     def set_hint(self, text: str, tone: str = "muted") -> None:

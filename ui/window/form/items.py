@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QToolButton, QVB
 from engcalc.case.catalogue import Leaf, members
 from engcalc.case.declare import Level
 from engcalc.case.resolve import with_duties
+from engcalc.words.numbers import capital
 from ui.window.accessible import group_of, retire
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, words
@@ -68,7 +69,7 @@ class Card(QFrame):
         count = self._items.count
         self.buttons["Up"].setEnabled(self.index > 0)
         self.buttons["Down"].setEnabled(self.index + 1 < count)
-        said = "\n".join(f.wanted[:1].upper() + f.wanted[1:] for f in self._items.binding.faults if f.path == self.path)
+        said = "\n".join(capital(f.wanted) for f in self._items.binding.faults if f.path == self.path)
         self.error.setText(said)
         self.error.setVisible(bool(said))
 
