@@ -65,6 +65,7 @@ class FindingCode(StrEnum):
     EFFICIENCY_IMPOSSIBLE = "efficiency_impossible"
     HEATER_IMPOSSIBLE = "heater_impossible"
     RATED_POINT_IMPOSSIBLE = "rated_point_impossible"
+    CAVITATES = "cavitates"
     CABIN_COLD = "cabin_cold"
     VALVE_MISSING = "valve_missing"
     NO_HEAT_SOURCE = "no_heat_source"

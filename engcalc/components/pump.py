@@ -19,6 +19,7 @@ from engcalc.case.sections import Sections
 from engcalc.units import Array
 
 AERATION_EXPONENT = 6.0  # -; common practice, no source
+SUCTION_SPEED = 8500.0 / 2733.0  # -; 8500 in rpm, US gal/min and feet, a limit of pump standards; from memory
 
 
 class PumpDrive(Enum):
@@ -61,3 +62,13 @@ def head_factors(pump: Pump, speed: Array, rho: Array) -> tuple[Array, Array]:
     derate = (rho / pump.reference_density) * (1.0 - pump.aeration) ** AERATION_EXPONENT
     return (np.asarray(derate * pump.shutoff_pressure * (speed / pump.reference_speed) ** 2),
             np.asarray(derate * pump.c))
+
+
+def suction_needed(pump: Pump, engine_speed: Array, flow: Array, rho: Array) -> Array:
+    """Pressure over the vapour's [Pa] that the pump wants at its inlet lest it cavitates.
+
+    rho (w sqrt(V)/S)^(4/3): suction specific speed S = w sqrt(V)/(NPSH g)^(3/4) at its customary limit, w = 2 pi n.
+    A rule for pumps at large; a given pump may want half or twice as much.
+    """
+    w = 2.0 * np.pi * pump_speed(pump, engine_speed)
+    return np.asarray(rho * (w * np.sqrt(np.maximum(flow, 0.0)) / SUCTION_SPEED) ** (4.0 / 3.0))

@@ -163,7 +163,7 @@ def _pump(case: Case) -> Iterator[Change]:
     k = case.circuit
     if k.pump_drive == "belt":
         yield Change("the pump turning 25 % faster", Side.PUMP, {"circuit.pump_ratio": STRONGER * k.pump_ratio},
-                     "Faster pumps cavitate sooner at high engine speed, and this is not computed here.")
+                     "Faster pumps cavitate sooner at high engine speed: check the new speed for it.")
     yield Change("a pump of 25 % more flow", Side.PUMP, {
         "circuit.pump_flow": STRONGER * k.pump_flow, "circuit.heater_flow": STRONGER * k.heater_flow,
         "circuit.bypass_flow": STRONGER * k.bypass_flow,

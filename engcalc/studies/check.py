@@ -19,6 +19,8 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.records import Duty
 from engcalc.components.core import RatedScale, RatedStatus, outside_ranges
 from engcalc.components.engine import engine_heat, engine_load
+from engcalc.components.pressure_cap import over_vapour
+from engcalc.components.pump import suction_needed
 from engcalc.components.validity import Outside, Span, outside
 from engcalc.errors import Cancelled
 from engcalc.properties.coolant import PHI_HIGHEST, Base
@@ -337,6 +339,7 @@ def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: J
         code = FindingCode.HOLDS_IN_ANY_WEATHER if found is Found.ABOVE else FindingCode.HOLDS_IN_NO_WEATHER
         extra.append(Finding(code, Severity.NOTE))
     extra += _engine_findings(run, point, i)
+    extra += _suction(run, point, i) if facts.status is Status.SOLVED else []
     target, cabin = float(run.case.cabin.target[0]), float(point.cabin[0])
     if facts.status is Status.SOLVED and run.conditions.heater_air_share[i] >= 1.0 and cabin < target - COMFORT:
         extra.append(Finding(FindingCode.CABIN_COLD, Severity.NOTE, {
@@ -381,6 +384,20 @@ def _engine_findings(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
 
 def _heated(answers: _Answers) -> bool:
     return any(float((p.heat_to_metal + p.extra_heat)[0]) > 0.0 for p in answers.nominal)
+
+
+def _suction(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
+    """That the pump draws its coolant too near to boiling; nothing where the flow is given or the pump rests."""
+    plant, c = run.plant, run.conditions
+    if np.isfinite(c.coolant_flow[i]) or point.pump_head[0] <= 0.0:
+        return []
+    rho = plant.coolant.state(point.coolant_in).rho * (1.0 - plant.aeration)
+    needed = suction_needed(plant.circuit.pump, point.engine_speed, point.coolant_flow / rho, rho)
+    left = over_vapour(plant.cap, c.altitude[i:i + 1], point.branch_drop - point.valve_drop, point.coolant_in)
+    if left[0] >= needed[0]:
+        return []
+    return [Finding(FindingCode.CAVITATES, Severity.CAUTION, {
+        "left": max(float(left[0]), 0.0), "needed": float(needed[0]), "inlet": float(point.coolant_in[0])})]
 
 
 def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from engcalc.components.pump import Pump, PumpDrive, head_factors, pump_speed
+from engcalc.components.pump import Pump, PumpDrive, head_factors, pump_speed, suction_needed
 
 
 def one(x: float) -> np.ndarray:
@@ -47,3 +47,14 @@ def test_a_tenth_of_air_halves_the_head() -> None:
     """Common practice, no source: the exponent is chosen so (0.9^6 = 0.531)."""
     airy = replace(PUMP, aeration=one(0.1))
     assert pump_pressure(airy, one(80.0), one(0.0), RHO)[0] == pytest.approx(0.5314 * 130e3, rel=1e-4)
+
+
+def test_the_pressure_wanted_at_the_inlet_is_that_of_the_customary_suction_specific_speed() -> None:
+    # NPSH [ft] = (rpm sqrt(US gal/min)/8500)^(4/3); the limit of 8500 from memory. 6000 rpm, 53 US gal/min: 8.88 ft
+    pump = Pump(PumpDrive.BELT, one(1.2), one(83.0), one(1e5), one(1e9), one(1000.0), one(0.0))
+    gallon, foot = 3.785411784e-3, 0.3048  # m3, m; exact
+    needed = suction_needed(pump, one(100.0 / 1.2), one(53.0 * gallon / 60.0), one(1000.0))
+    feet = (6000.0 * 53.0**0.5 / 8500.0) ** (4.0 / 3.0)
+    assert needed[0] == pytest.approx(1000.0 * 9.80665 * feet * foot, rel=2e-3)  # 2733 is a rounded divisor
+    twice = suction_needed(pump, one(200.0 / 1.2), one(106.0 * gallon / 60.0), one(1000.0))
+    assert twice[0] / needed[0] == pytest.approx(4.0)  # pressures go with the square of the speed

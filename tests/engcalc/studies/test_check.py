@@ -17,6 +17,7 @@ from engcalc.case.file import read_case
 from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
+from engcalc.components.pressure_cap import over_vapour, prepare_cap
 from engcalc.errors import Cancelled
 from engcalc.studies.check import BLEED_HOLE, Check, check
 from engcalc.system.state import Status
@@ -272,3 +273,23 @@ def test_a_bench_without_heat_says_what_is_missing() -> None:
 
     assert told()
     assert not told(circuit={"extra": [{"name": "heater", "heat": "2 kW"}]})
+
+
+def test_an_open_system_at_altitude_and_high_speed_cavitates_and_a_sound_cap_does_not() -> None:
+    duty = {"brake_power": "15 kW", "engine_speed": "6500 rpm", "vehicle_speed": "60 km/h", "altitude": "1500 m"}
+    open_, capped = (check(case_of(duties=[duty], coolant={"tank": t}), members=0) for t in ("none", "surge tank"))
+    assert FindingCode.CAVITATES in codes(open_, 0)
+    assert FindingCode.CAVITATES not in codes(capped, 0)
+    found = next(f.numbers for f in open_.duties[0].findings if f.code is FindingCode.CAVITATES)
+    assert 0.0 <= found["left"] < found["needed"]
+    assert found["inlet"] == float(open_.duties[0].point.coolant_in[0])
+
+
+def test_a_cap_on_the_radiator_leaves_the_pump_less_than_a_surge_tank() -> None:
+    cap = {"base": "water", "concentration": "0 %"}
+    bottle, tank = (prepare_cap(case_of(coolant={**cap, "tank": word})) for word in ("overflow bottle", "surge tank"))
+    T, drop, sea = np.full(1, 363.15), np.full(1, 2e4), np.zeros(1)
+    left = over_vapour(tank, sea, drop, T)[0]
+    # saturation pressure of water at 90 degC: 70.18 kPa (IAPWS-95)
+    assert left == pytest.approx(101325.0 + tank.gauge_pressure[0] - 70182.0, rel=1e-3)
+    assert over_vapour(bottle, sea, drop, T)[0] == pytest.approx(left - 2e4)
