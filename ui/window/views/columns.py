@@ -36,6 +36,7 @@ class Columns(QWidget):
             self._lay(max(1, self.width() // (NARROWEST * em())))
 
     def _lay(self, columns: int) -> None:
+        columns = min(columns, len(self._widgets))
         if columns == self._columns:
             return
         for at in range(self._columns):

@@ -12,7 +12,6 @@ from engcalc.units import System, parse, plain_number
 from engcalc.words.causes import cause_label
 from ui.window.dialogs.parts import size, words
 from ui.window.scrolled import Page, scrolled
-from ui.window.views.columns import Columns
 from ui.window.views.entries import UnitEntry
 
 INTRO = "How often each cause is behind a visit for this reason, in per cent before scaling. An empty line keeps the " \
@@ -39,7 +38,9 @@ class RatesDialog(QDialog):
             self.lines[fault.value] = line
         page = Page()
         body = QVBoxLayout(page)
-        body.addWidget(Columns(list(self.lines.values())))
+        body.addWidget(words(INTRO))
+        for line in self.lines.values():
+            body.addWidget(line)
         body.addStretch(1)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
         clear = buttons.addButton("Clear all", QDialogButtonBox.ButtonRole.ResetRole)
@@ -47,10 +48,9 @@ class RatesDialog(QDialog):
         buttons.accepted.connect(self._accept)
         buttons.rejected.connect(self.reject)
         layout = QVBoxLayout(self)
-        layout.addWidget(words(INTRO))
         layout.addWidget(scrolled(page), 1)
         layout.addWidget(buttons)
-        size(self, 52, 36)
+        size(self, 36, 36)
 
     def _clear(self) -> None:
         for line in self.lines.values():

@@ -11,6 +11,7 @@ from engcalc.words.glossary import TERMS
 from engcalc.words.results import BY_KEY
 from engcalc.words.sizing_words import cycle_sentences
 from reports.plots.studies import cycle_chart
+from ui.window.paragraph import paragraph
 from ui.window.results.card import Part, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
@@ -24,6 +25,7 @@ COLUMNS = ("coolant_out_degC", "limit_degC", "margin_K", "boiling_degC", "thermo
            "radiator_flow_kg_s", "heater_flow_kg_s", "bypass_flow_kg_s", "air_velocity_m_s", "fan_on_share",
            "radiator_out_degC", "vent_degC", "heat_to_coolant_W", "limiting_ambient_degC")
 """Keys of the results shown, in the order of the columns."""
+INTRO = "One row for each duty, as the check found it. Rows that are chosen can be copied alone."
 WAITING = "The duties are being worked out."
 
 
@@ -41,6 +43,7 @@ class DutiesPage(View):
         self._part = Part("All duties", self.table, copy)
         body = QVBoxLayout(page)
         body.setContentsMargins(0, 0, 0, 0)
+        body.addWidget(paragraph(tone="muted", text=INTRO))
         body.addWidget(self._part)
         self._courses = QVBoxLayout()
         body.addLayout(self._courses)
