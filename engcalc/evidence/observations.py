@@ -30,6 +30,7 @@ ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
 SCALE, FREEDOM = 3.0, 4.0  # K, -; scale and degrees of freedom of the discrepancy
 CORRELATION = 300.0  # s; after which the discrepancy has forgotten
 SLOW, SLOW_TIME = 1.5, 600.0  # -, s; slow part of the discrepancy over its scale, and the time in which it grows
+BROAD_PARTS = (0.0, 0.3, 1.0)  # of how far what is not in the list may differ: not at all to see, some, far
 ROUGHER = 1.2  # times the discrepancy's scale for what is not in the list: other physics, less well followed
 SCALES = SCALE * np.array([0.35, 0.55, 0.8, 1.1, 1.5, 2.1, 3.0, 4.5])  # K, over which is summed
 KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
@@ -366,14 +367,17 @@ def _vector(readings: Sequence[Reading], broad: float, erratic: bool) -> _Vector
     gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
     shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
     shape = shape + SLOW**2 * _smooth(times, share) + np.diag((own / SCALE) ** 2)
-    inverse, log_det = [], []
-    unheard_of, rougher = broad**2 * _smooth(times, share), ROUGHER if broad > 0.0 else 1.0
-    for scale in SCALES:
-        covariance = np.diag(noise**2 + ROUNDING) + (rougher * scale) ** 2 * shape + unheard_of
-        L = np.linalg.cholesky(covariance) if values.size else np.zeros((0, 0))
-        inverse.append(np.linalg.inv(L) if values.size else L)
-        log_det.append(float(np.log(np.diag(L)).sum()))
-    return _Vector(values, np.array(inverse), np.array(log_det), _scale_weights())
+    slow, plain = _smooth(times, share), np.diag(noise**2 + ROUNDING)
+    inverse, log_det, log_weight = [], [], []
+    for part in BROAD_PARTS if broad > 0.0 else (0.0,):
+        rougher = ROUGHER if part > 0.0 else 1.0
+        for scale, weight in zip(SCALES, _scale_weights().tolist(), strict=True):
+            covariance = plain + (rougher * scale) ** 2 * shape + (part * broad) ** 2 * slow
+            L = np.linalg.cholesky(covariance) if values.size else np.zeros((0, 0))
+            inverse.append(np.linalg.inv(L) if values.size else L)
+            log_det.append(float(np.log(np.diag(L)).sum()))
+            log_weight.append(weight - (float(np.log(len(BROAD_PARTS))) if broad > 0.0 else 0.0))
+    return _Vector(values, np.array(inverse), np.array(log_det), np.array(log_weight))
 
 
 def _smooth(times: Array, share: Array) -> Array:

@@ -108,7 +108,7 @@ class Draws:
         top = stack.max(axis=0)
         mixture = top + np.log(np.exp(stack - top).sum(axis=0)) - np.log(len(self.z))
         log_w = self.log_likelihood + log_prior - mixture
-        return np.minimum(log_w, log_mean(log_w) + 0.5 * np.log(len(log_w)))
+        return np.asarray(np.minimum(log_w, log_mean(log_w) + 0.5 * np.log(len(log_w))))
 
     def log_evidence(self) -> float:
         """Log of the integral of likelihood times prior."""

@@ -20,7 +20,11 @@ from engcalc.words.causes import CAUSES as CAUSE_WORDS
 from engcalc.words.causes import CHECKS as CHECK_WORDS
 
 # The keys that the case format and the command line promise.
-KEYS = ["healthy", "thermostat_stuck_open", "thermostat_missing", "thermostat_opens_early", "thermostat_slow", "thermostat_stuck_shut", "low_coolant", "external_leak", "heater_core_restricted", "heater_valve_closed", "heater_blend_stuck", "heater_airflow_low", "heater_hoses_swapped", "pump_weak", "pump_not_commanded", "suction_hose_collapsed", "radiator_restricted", "face_blocked", "seals_missing", "shutter_stuck", "fan_not_running", "fan_always_on", "fan_clutch_slipping", "fan_reversed", "cap_weak", "wrong_mixture", "sensor_reads_low", "sensor_reads_high", "sensor_erratic", "sensor_in_air", "gas_in_coolant", "excess_heat", "not_in_list"]
+KEYS = """healthy thermostat_stuck_open thermostat_missing thermostat_opens_early thermostat_slow thermostat_stuck_shut
+low_coolant external_leak heater_core_restricted heater_valve_closed heater_blend_stuck heater_airflow_low
+heater_hoses_swapped pump_weak pump_not_commanded suction_hose_collapsed radiator_restricted face_blocked seals_missing
+shutter_stuck fan_not_running fan_always_on fan_clutch_slipping fan_reversed cap_weak wrong_mixture sensor_reads_low
+sensor_reads_high sensor_erratic sensor_in_air gas_in_coolant excess_heat not_in_list""".split()  # noqa: SIM905  (a list of 33 quoted words would not be read)
 
 
 def case_of(**sections: Any) -> Case:

@@ -22,6 +22,7 @@ from engcalc.words.causes import cause_summary, diagnosis_lines, evidence_senten
 
 ROOT = Path(__file__).parents[3]
 VAN = ROOT / "worked_examples" / "van-no-heat.heatcase.json"
+MORE = Effort(prior=48, steps=1, first=40, round=900, rounds=4)
 SHORT = Effort(prior=32, steps=1, first=24, round=500, rounds=3)
 
 
@@ -172,7 +173,7 @@ def test_a_real_log_of_a_sound_vehicle_is_healthy(name: str) -> None:
     """Weber, Automotive OBD-II Dataset, Karlsruhe Institute of Technology, DOI 10.35097/1130: no fault was reported."""
     path = real_log(name)
     case = case_of("screening", {"log": {"file": path.name}}, engine={"fuel": "diesel"})
-    found = diagnose(case, {"before": read_log(path)}, effort=SHORT)
+    found = diagnose(case, {"before": read_log(path)}, effort=MORE)
     odds = {c.fault: c.probability for c in found.causes}
     assert odds.pop("healthy") >= 0.85
     assert max(odds.values()) <= 0.06

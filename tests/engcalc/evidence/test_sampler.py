@@ -67,7 +67,7 @@ def linear(monkeypatch: pytest.MonkeyPatch) -> dict[Hypothesis, float]:
         return made
 
     monkeypatch.setattr(sampler_module, "simulate", simulate)
-    monkeypatch.setattr(sampler_module, "likelihood_of", lambda evidence, hypothesis: LinearLikelihood())
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood())
     return {Hypothesis((CAUSES[fault],), 0): 1.0 / 3.0 for fault in MODELS}
 
 
@@ -109,7 +109,7 @@ def test_a_seed_gives_the_same_odds_and_another_gives_nearly_the_same(linear: di
 
 def test_work_is_told_and_can_be_stopped(linear: dict[Hypothesis, float]) -> None:
     told: list[float] = []
-    ran(linear, progress=lambda fraction, words: told.append(fraction))
+    ran(linear, progress=lambda fraction, _words: told.append(fraction))
     assert told == sorted(told)
     assert told[-1] <= 1.0
     with pytest.raises(Cancelled, match="cancelled"):
