@@ -131,32 +131,32 @@ class Diagnosis:
 
 
 def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str = "before",
-             base_rates: Mapping[str, float] | None = None, reason: str | None = None, seed: int = 1,
-             pairs: bool = False, effort: Effort | None = None, progress: Callable[[float, str], None] | None = None,
+             base_rates: Mapping[str, float] | None = None, seed: int = 1, pairs: bool = False,
+             effort: Effort | None = None, progress: Callable[[float, str], None] | None = None,
              cancelled: Stop = None) -> Diagnosis:
     """Diagnose one record of a case.
 
-    ``base_rates`` takes the place of the weights [per cent] of the causes that it names; ``reason`` that of the case's
-    own reason for the visit; ``pairs`` tries two faults at once among the leading ones, as a further stage.
+    ``base_rates`` takes the place of the weights [per cent] of the causes that it names; ``pairs`` tries two faults at
+    once among the leading ones, as a further stage.
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
     if record not in records(case):
         raise InputError((InputFault(f"evidence.{record}", "", "readings are needed for a diagnosis: at least one "
                                      "coolant temperature with its time, or something seen"),))
+    work = effort or Effort()
     run = run_of(case, record, logs)
     problem, evidence = problem_of(case, run), observed(run)
-    rates = _rates(case, problem, reason, base_rates)
-    work = effort or Effort()
-    first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, 0.9), cancelled)
+    rates = _rates(case, problem, base_rates)
+    half = 0.5 if pairs else 0.9
+    first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled)
     first.run()
     samplers = [first]
-    if pairs:
-        second = Sampler(problem, evidence, _pairs(problem, rates, first), seed + 1, work,
-                         _part(progress, 0.5, 0.9), cancelled)
+    if pairs and (two := _pairs(problem, rates, first)):
+        second = Sampler(problem, evidence, two, seed + 1, work, _part(progress, half, 0.9, "two faults at once: "),
+                         cancelled)
         second.run()
         samplers.append(second)
-    answer = _Answer(case, problem, evidence, rates, samplers, seed)
-    found = answer.diagnosis(cancelled)
+    found = _Answer(case, problem, evidence, rates, samplers, seed).diagnosis(cancelled)
     if progress is not None:
         progress(1.0, "done")
     return found
@@ -175,13 +175,12 @@ def odds_with(found: Diagnosis, reason: str | None = None, own: Mapping[str, flo
     return dict(zip([c.fault for c in single], (p / p.sum()).tolist(), strict=True))
 
 
-def _rates(case: Case, problem: Problem, reason: str | None, own: Mapping[str, float] | None) -> BaseRates:
-    faults = [cause.fault for cause in applicable(problem.layouts[0])]
-    return base_rates(case.job.reason if reason is None else reason, faults, own)
+def _rates(case: Case, problem: Problem, own: Mapping[str, float] | None) -> BaseRates:
+    return base_rates(case.job.reason, [cause.fault for cause in applicable(problem.layouts[0])], own)
 
 
-def _part(progress: Progress, low: float, high: float) -> Progress:
-    return None if progress is None else lambda f, words: progress(low + (high - low) * f, words)
+def _part(progress: Progress, low: float, high: float, stage: str = "") -> Progress:
+    return None if progress is None else lambda f, words: progress(low + (high - low) * f, stage + words)
 
 
 def _hypotheses(problem: Problem, rates: BaseRates) -> dict[Hypothesis, float]:
@@ -190,10 +189,7 @@ def _hypotheses(problem: Problem, rates: BaseRates) -> dict[Hypothesis, float]:
 
 
 def _pairs(problem: Problem, rates: BaseRates, first: Sampler) -> dict[Hypothesis, float]:
-    """Pairs of the leading faults; a pair comes as often as both would by chance, times a factor.
-
-    Healthy alone stands beside them, for causes without a trace to lean on.
-    """
+    """Pairs of the leading faults; a pair comes as often as both would by chance, times a factor."""
     p = first.probabilities(first.draws)
     order = sorted(zip(p.tolist(), first.draws, strict=True), key=lambda x: -x[0])
     single = dict.fromkeys(d.hypothesis.causes[0].fault for _, d in order

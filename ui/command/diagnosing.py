@@ -21,13 +21,16 @@ if TYPE_CHECKING:
 def diagnose_command(options: argparse.Namespace) -> Answer:
     """``heatdocket diagnose``: causes with odds, what carries them, the next check. Raises InputError."""
     case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    from engcalc.case.case import with_values
     from engcalc.evidence.diagnosis import diagnose
     from engcalc.evidence.run import read_logs
     from engcalc.words.causes import diagnosis_lines
 
+    if options.reason is not None:
+        case = with_values(case, {"job.reason": options.reason})
     logs = read_logs(case, options.case.resolve().parent)
-    found = diagnose(case, logs, record=options.record, reason=options.reason, seed=options.seed, pairs=options.pairs,
-                     base_rates=_rates(options.rate), progress=None if options.json else _tell)
+    found = diagnose(case, logs, record=options.record, base_rates=_rates(options.rate), seed=options.seed,
+                     pairs=options.pairs, progress=None if options.json else _tell)
     return diagnosis_json(found, system), diagnosis_lines(found, system)
 
 

@@ -10,6 +10,7 @@ from ui.command import checking, describing, diagnosing, papers, sizing, warming
 
 SUBCOMMANDS = ("check", "warmup", "diagnose", "size", "report", "identity", "verify", "fields")
 
+_REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
 _KINDS = ("customer", "sizing")
 
 
@@ -68,7 +69,8 @@ def _diagnose(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser = _new(commands, "diagnose", "causes with their odds, what carries them, and the next check worth making")
     _case_and_units(parser)
     parser.add_argument("--record", choices=("before", "after"), default="before", help="which visit's readings")
-    parser.add_argument("--reason", help="the reason for the visit whose base rates count; else the case's own")
+    parser.add_argument("--reason", choices=_REASONS,
+                        help="the reason for the visit whose base rates count; else the case's own")
     parser.add_argument("--rate", action="append", metavar="CAUSE=PERCENT",
                         help="a base rate of your own in place of the built-in one; may be given again")
     parser.add_argument("--pairs", action="store_true", help="try two faults at once among the leading ones")
@@ -93,6 +95,8 @@ def _report(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument("--identity", type=Path, metavar="FILE.p12",
                         help="signs with this identity; its password is asked for, or read from HEATDOCKET_PASSWORD")
     parser.add_argument("--anonymised", action="store_true", help="leave customer and vehicle out of the carried case")
+    parser.add_argument("--causes", action="store_true",
+                        help="say what may be behind it with odds, from the readings; takes a minute or so")
     parser.set_defaults(command=papers.report_command)
 
 

@@ -102,6 +102,18 @@ def test_cancelled_work_stops() -> None:
         diagnose(van(), {}, effort=SHORT, cancelled=lambda: True)
 
 
+def test_two_faults_at_once_are_tried_as_a_further_stage() -> None:
+    told: list[tuple[float, str]] = []
+    few = Effort(prior=16, steps=1, first=16, round=150, rounds=1)
+    d = diagnose(van(), {}, pairs=True, effort=few, progress=lambda fraction, words: told.append((fraction, words)))
+    assert [f for f, _ in told] == sorted(f for f, _ in told)
+    assert any(words.startswith("two faults at once") for _, words in told)
+    pairs = [c for c in d.causes if "+" in c.fault]
+    assert len(pairs) >= 3
+    assert sum(c.probability for c in d.causes) == pytest.approx(1.0)
+    assert sum(c.probability for c in pairs) < d.best.probability  # one fault is likelier than two
+
+
 COLD = {"ambient": "-5 degC", "start_temperature": "-5 degC", "soak": "12 h", "heater_setting": "low",
         "engine_off_phases": "no", "block_heater": "no", "auxiliary_heater": "none",
         "schedule": [{"vehicle_speed": "70 km/h", "duration": "18 min", "heater": "low"}]}

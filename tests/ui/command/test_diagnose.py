@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 from engcalc.evidence import diagnosis
+from engcalc.evidence.base_rates import PER_CENT
 from engcalc.evidence.sampler import Effort
+from ui.command import parser
 from ui.command.main import INPUT_AT_FAULT, RESULT, main
 
 ROOT = Path(__file__).parents[3]
@@ -37,6 +39,10 @@ def test_the_object_has_the_keys_that_others_rely_on(less_work: None, capsys: py
     assert coolant["units"] == "degC"
     assert set(found["next_check"]) >= {"what", "information_bits", "minutes"}
     assert found["next_check"] == found["next_checks"][0]
+
+
+def test_the_reasons_of_the_command_line_are_those_with_base_rates() -> None:
+    assert set(parser._REASONS) == set(PER_CENT)
 
 
 def test_a_bad_rate_is_refused_with_what_would_do(capsys: pytest.CaptureFixture[str]) -> None:
