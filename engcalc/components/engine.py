@@ -82,6 +82,7 @@ class PreparedEngine:
     heat_exponent: Array  # -, m of heat = c fuel^m
     accessory_power: Array  # W
     heating_value: float  # J/kg
+    air_ratio: Array  # -, air over stoichiometric air; tells fuel from air where a log has no mixture
     naturally_aspirated: bool
     mass: Array  # kg
     drag_area: Array  # m2, c_d A_f
@@ -141,6 +142,7 @@ def prepare_engine(case: Sections) -> PreparedEngine:
         share_rated=e.coolant_share_rated,
         heat_exponent=_exponent(e.coolant_share_idle, e.coolant_share_rated, fuel_idle, fuel_rated),
         accessory_power=accessory, heating_value=FUELS[Fuel(e.fuel)].lower_heating_value,
+        air_ratio=e.air_fuel_ratio,
         naturally_aspirated=e.aspiration == "natural", mass=v.mass, drag_area=v.drag_coefficient * v.frontal_area,
         rolling_coefficient=v.rolling_coefficient, driveline_efficiency=v.driveline_efficiency, extra_always=always,
         extra_idle=idle, extra_rated=at_rated, present=present)

@@ -92,8 +92,10 @@ class _Drive:
 
     @property
     def relative_ratio(self) -> Array:
-        """Lambda: as commanded where the log has it, else 1."""
-        return np.clip(self.column(Channel.EQUIVALENCE_RATIO, 1.0), *LAMBDA_LIMITS)
+        """Lambda: as commanded where the log has it, else as the case gives it."""
+        logged = Channel.EQUIVALENCE_RATIO in self.even.values
+        ratio = self.column(Channel.EQUIVALENCE_RATIO) if logged else self.engine.air_ratio[None, :]
+        return np.asarray(np.clip(ratio, *LAMBDA_LIMITS))
 
     @property
     def swept(self) -> Array:

@@ -1,0 +1,202 @@
+"""Every input of the catalogue moves some result: what is asked for counts, or it is words for the paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import fields, is_dataclass
+from typing import Any
+
+import numpy as np
+import pytest
+
+from engcalc.case.case import Case, value_at, with_values
+from engcalc.case.catalogue import Entry, catalogue
+from engcalc.case.declare import Shape
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.errors import InputError
+from engcalc.evidence.log import read_log
+from engcalc.evidence.logged_duties import filled
+from engcalc.evidence.observations import observed
+from engcalc.evidence.run import run_of
+from engcalc.evidence.warmup_study import study
+from engcalc.studies.check import check
+from engcalc.studies.members import varied
+from engcalc.units import parse
+from engcalc.verdict import Finding
+
+MEMBERS = 8
+ROWS = ["Time [s],RPM [rpm],Speed [km/h],MAF [g/s],Ambient air temperature [°C],Coolant [°C]"] + [
+    f"{t},1500,50,{9 + 0.01 * t},12,{min(20 + 0.1 * t, 88)}" for t in range(900)]
+LOG = read_log("\n".join(ROWS).encode())
+
+RADIATOR = {"rated_heat": "80 kW", "rated_coolant_flow": "120 L/min", "rated_air_velocity": "6 m/s",
+            "rated_inlet_difference": "60 K"}
+VEHICLE: dict[str, Any] = {
+    "vehicle": {"class": "family car"},
+    "airflow": {"fan_power": "220 W", "upstream": [{"name": "condenser", "heat": "4 kW", "flow_resistance": "3"}],
+                "shutter": "80 %"},
+    "circuit": {"extra": [{"heat": "2 kW"}, {"at_idle": "1 kW", "at_rated": "6 kW"}]},
+    "heater": {"auxiliary_heat": "300 W"},
+    "duties": [
+        {"name": "hill", "vehicle_speed": "70 km/h", "grade": "7 %", "trailer_mass": "800 kg", "ambient": "35 degC",
+         "relative_humidity": "60 %", "altitude": "500 m", "engine_speed": "3500 rpm", "limit": "112 degC"},
+        {"name": "pull", "brake_power": "60 kW", "vehicle_speed": "40 km/h", "ambient": "35 degC", "duration": "3 min",
+         "engine_speed": "4000 rpm"},
+        {"name": "fuel", "fuel_flow": "6 kg/h", "vehicle_speed": "60 km/h", "start": "above", "duration": "2 min"},
+        {"name": "frost", "ambient": "-15 degC", "heater": "high"}]}
+RECORD = {"ambient": "-5 degC", "start_temperature": "-2 degC", "soak": "10 h", "heater_setting": "high",
+          "engine_off_phases": "no", "block_heater": "no", "auxiliary_heater": "none", "codes": ["P0128"],
+          "seen": {"upper_hose_warms_early": True},
+          "schedule": [{"vehicle_speed": "50 km/h", "heater": "high", "engine_speed": "2000 rpm",
+                        "duration": "10 min"}],
+          "spots": [{"what": "coolant", "at": "12 min", "value": "62 degC", "uncertainty": "2 K",
+                     "instrument": "infrared", "surface": "painted"}]}
+CONTEXTS: dict[str, dict[str, Any]] = {
+    "vehicle": VEHICLE,
+    "maker's point": {"radiator": RADIATOR, "airflow": {"fan_drive": "viscous clutch"}, "duties": [
+        {"name": "more than thin air allows", "brake_power": "95 kW", "engine_speed": "5500 rpm", "altitude": "3000 m",
+         "vehicle_speed": "90 km/h"}]},
+    "bench": {"vehicle": {"class": "bench rig"}, "circuit": {"extra": [{"heat": "4 kW"}]},
+              "radiator": {"scale_to": "measured points"},
+              "duties": [{"coolant_flow": "10 L/min", "air_velocity": "3 m/s"}],
+              "rig": [{"hot_flow": "0.163 kg/s", "cold_flow": "0.24 kg/s", "hot_in": "62 degC", "hot_out": "54.2 degC",
+                       "cold_in": "21.3 degC", "cold_out": "43.3 degC"}]},
+    "bare": {"vehicle": {"class": "delivery van"}, "thermostat": {"closed_leak": "5 %", "kind": "wax"},
+             "duties": [{"ambient": "-10 degC", "heater": "high"}]},
+    "watched": {"vehicle": {"class": "family car"}, "evidence": {"before": RECORD, "after": RECORD}},
+    "typed curve": {"evidence": {k: {"curve": [[0, "0 degC"], [10, "50 degC"], [20, "80 degC"]]}
+                                 for k in ("before", "after")}},
+    "logged": {"evidence": {"before": {"log": {"file": "drive.csv"}}},
+               "duties": [{"log_time": "5 min"}]}}
+EXEMPT = {Shape.TEXT: "words, for the paper", Shape.LOG: "a file: read by its own tests and in the context of a log"}
+WORDS = {"job.reason": "what the customer came for: it chooses base rates and the order of the words",
+         "job.photos": "pictures, for the paper"}
+
+
+CHEAP_FIRST = ("vehicle", "maker's point", "bench", "bare", "logged", "watched")
+IN_TIME = ("logged", "watched")  # what only a warm-up feels is looked for there at once
+LOOKED_AT = dict.fromkeys(("duties[].log_time", "engine.air_fuel_ratio", "cabin.volume", "thermostat.time_constant",
+                           "limits.warm_up_temperature", "limits.warm_up_time"), IN_TIME)
+INPUTS = ("duty", "record", "name", "path", "plant", "run", "leg", "as_read", "what")  # what results carry along
+
+
+def case_of(tree: Mapping[str, Any]) -> Case:
+    case = resolve(CaseText({"format": FORMAT, **tree}))
+    assert isinstance(case, Case), case
+    return case
+
+
+def flat(node: Any) -> Iterator[Any]:
+    """Every number and word of a result, without the inputs that it carries along."""
+    if isinstance(node, np.ndarray):
+        yield from ("none" if x != x else x for x in node.ravel().tolist())  # noqa: PLR0124  # only NaN differs from itself
+    elif isinstance(node, Mapping):
+        for key in node:
+            yield key
+            yield from flat(node[key])
+    elif isinstance(node, tuple | list):
+        for item in node:
+            yield from flat(item)
+    elif isinstance(node, Finding):
+        yield node.code  # its numbers repeat inputs
+    elif is_dataclass(node) and not isinstance(node, Case | type):
+        for f in fields(node):
+            if f.name not in INPUTS:
+                yield from flat(getattr(node, f.name))
+    elif isinstance(node, int | float | str):
+        yield "none" if node != node else node  # noqa: PLR0124  # only NaN differs from itself
+
+
+def checked(case: Case) -> list[Any]:
+    """Every number of the check, its odds included."""
+    return list(flat(check(case, members=MEMBERS)))
+
+
+def watched(case: Case) -> list[Any]:
+    """Every number of the warm-ups, and of what a diagnosis is given to weigh."""
+    logs = {name: LOG for name in ("before", "after") if (r := getattr(case.evidence, name)) and r.log is not None}
+    found = study(case, logs, members=4, fits=False)
+    seen = [list(flat(observed(run_of(case, name, logs)))) for name in ("before", "after")
+            if getattr(case.evidence, name) is not None]
+    return [*flat(found), *seen]
+
+
+def results(context: str, case: Case) -> list[Any]:
+    """What a context is looked at with."""
+    if context == "logged":
+        case = filled(case, {"before": LOG})
+        return [*checked(case), *watched(case)]
+    return watched(case) if context in ("watched", "typed curve") else checked(case)
+
+
+def places(case: Case, entry: Entry) -> Iterator[str]:
+    """Paths of the input in this case, through the first items of its lists."""
+    for k in range(4):
+        path = entry.path.replace("[]", f"[{k}]")
+        try:
+            value_at(case, path)
+        except (IndexError, AttributeError, TypeError):
+            continue
+        yield path
+        if "[]" not in entry.path:
+            return
+
+
+def others(case: Case, entry: Entry, path: str) -> Iterator[Any]:
+    """Other values that this place may have."""
+    declared, now = entry.input, value_at(case, path)
+    if declared.shape is Shape.NUMBER:
+        ends = [parse(text, declared.kind).si for text in (*(declared.usual or ()), *(declared.limits or ()))]
+        if now is None:
+            yield np.array([0.5 * (ends[0] + ends[1])])
+            return
+        x = float(now[0])
+        step = 5.0 if declared.kind == "temperature" else 0.1 * abs(x) or 0.1 * (ends[1] or 1.0)
+        yield from (np.array([x + step]), np.array([x - step]))
+        yield from (np.array([end]) for end in ends if end != x)
+    elif declared.shape is Shape.WORD:
+        yield from (word for word in declared.options if word != now)
+    elif declared.shape is Shape.FLAGS:
+        yield from ({fact: told} for fact in declared.options for told in (True, False))
+    elif declared.shape is Shape.TEXTS:
+        yield ("P0117",)
+    elif declared.shape is Shape.PAIRS:
+        yield tuple((t, T + 3.0) for t, T in now)
+
+
+def moves(context: str, case: Case, before: list[Any], entry: Entry) -> bool:
+    """Whether any other value of the input in this context changes any result."""
+    for path in places(case, entry):
+        for value in others(case, entry, path):
+            try:
+                changed = varied(case, {path: value}) if not isinstance(value, Mapping) else with_values(
+                    case, {path: value})
+                if results(context, changed) != before:
+                    return True
+            except (InputError, ValueError):
+                continue
+    return False
+
+
+@pytest.fixture(scope="module")
+def bases() -> dict[str, tuple[Case, list[Any]]]:
+    """Every context with its results."""
+    return {name: (case := case_of(tree), results(name, case)) for name, tree in CONTEXTS.items()}
+
+
+def test_the_same_case_gives_the_same_results(bases):
+    for name, (case, before) in bases.items():
+        assert results(name, case) == before
+
+
+@pytest.mark.parametrize("entry", [e for e in catalogue() if e.input.shape not in EXEMPT and e.path not in WORDS],
+                         ids=lambda e: e.path)
+def test_an_input_moves_some_result(bases, entry):
+    order = ("typed curve", "watched") if entry.section == "evidence" else LOOKED_AT.get(entry.path, CHEAP_FIRST)
+    assert any(moves(name, *bases[name], entry) for name in order), f"{entry.path} changes nothing anywhere"
+
+
+def test_what_is_exempt_is_there_and_is_words_only():
+    assert set(WORDS) <= {e.path for e in catalogue()}
+    assert {e.path for e in catalogue() if e.input.shape is Shape.LOG} == {"evidence.before.log", "evidence.after.log"}
