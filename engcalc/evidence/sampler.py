@@ -45,7 +45,7 @@ NARROWEST = 0.2  # standard deviations of the prior; an axis of the first draws 
 FREEDOM = 5.0  # of Student's t
 WIDER = 1.15  # of the covariance of the first draws: tails rather too wide than too short
 ENOUGH = 4.0  # effective draws for each dimension, from which place and width of the next are taken
-BEHIND = 12.0  # nats; a hypothesis further behind after the steps gets no more draws
+DOUBT = 2.0  # nats over the root of the effective draws, by which evidence from few of them may be too low
 
 
 @dataclass(eq=False)
@@ -178,7 +178,7 @@ class Sampler:
             self._step()
             self._tell(0.15 + 0.3 * (i + 1) / self.effort.steps, "closing in on what each cause would show")
         self._secants()
-        self._sample([(d, self.effort.first) for d in self.own if self._near(d)])
+        self._sample([(d, self.effort.first) for d in self.own])
         self._tell(0.6, "first odds")
         for i in range(self.effort.rounds):
             shares = self._shares()
@@ -266,10 +266,6 @@ class Sampler:
             scale = d.covariance * np.minimum(1.0 / (d.J * np.sqrt(fall)), 1.0)
             d.covariance = scale @ scale.T
 
-    def _near(self, d: Draws) -> bool:
-        scores = [x.log_rate + _laplace(x) for x in self.own]
-        return d.log_rate + _laplace(d) > max(scores) - BEHIND
-
     def _sample(self, shares: list[tuple[Draws, int]]) -> None:
         batch = []
         for d, n in shares:
@@ -280,15 +276,19 @@ class Sampler:
         self._add(batch)
 
     def _shares(self) -> list[tuple[Draws, int]]:
-        """Who gets how many of the next round's draws: those alive that lack effective ones."""
-        p = self.probabilities(self.own)
+        """Who gets how many of the next round's draws: those alive that lack effective ones, given the benefit of the
+        doubt where few of them carry the evidence."""
+        score = np.array([d.log_rate + d.log_evidence() for d in self.own])
+        doubt = np.array([DOUBT / np.sqrt(d.effective()) for d in self.own])
+        p = np.minimum(np.exp(score + doubt - score.max()) / np.exp(score - score.max()).sum(), 1.0)
         lacking = []
         for d, share in zip(self.own, p.tolist(), strict=True):
             wanted = self.effort.wanted_likely if share > 0.5 * LIKELY else self.effort.wanted_possible
             has = d.effective()
             if share > 0.5 * POSSIBLE and has < wanted:
                 rate = max(has / len(d.z), 0.02)
-                lacking.append((d, min((wanted - has) / rate, 0.5 * self.effort.round) * 1.15 + 16.0))
+                n = min((wanted - has) / rate, 0.5 * self.effort.round) * 1.15 + 16.0
+                lacking.append((d, n * max(np.sqrt(share), 0.15)))  # more to the likelier ones
         total = sum(n for _, n in lacking)
         cut = min(1.0, self.effort.round / total) if total else 0.0
         return [(d, max(16, round(n * cut))) for d, n in lacking]
@@ -319,11 +319,6 @@ class Sampler:
 def _signs(centre: Array) -> Array:
     """Steps of the differences, towards the prior's middle."""
     return np.where(centre > 0.0, -DIFFERENCE, DIFFERENCE)
-
-
-def _laplace(d: Draws) -> float:
-    """Log evidence as a normal distribution about the best fit would have it."""
-    return d.best + 0.5 * float(np.linalg.slogdet(d.covariance)[1])
 
 
 def _root(covariance: Array) -> Array:
