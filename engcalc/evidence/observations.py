@@ -388,7 +388,8 @@ def _smooth(times: Array, share: Array) -> Array:
 
 
 def _noise(reading: Reading, erratic: bool) -> float:
-    return max(reading.noise, ERRATIC_NOISE) if erratic and reading.place is PLACES["sensor"] else reading.noise
+    by_sensor = reading.place is PLACES["sensor"] or reading.place is KEY_ON_PLACE
+    return max(reading.noise, ERRATIC_NOISE) if erratic and by_sensor else reading.noise
 
 
 def _scale_weights() -> Array:
