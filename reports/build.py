@@ -18,6 +18,8 @@ from engcalc.case.file import case_bytes
 from engcalc.case.sections import Job
 from engcalc.case.text import CaseText
 from engcalc.errors import Fault, InputError
+from engcalc.evidence.diagnosis import Diagnosis
+from engcalc.evidence.whole_check import joined
 from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import Severity, Verdict
@@ -25,6 +27,7 @@ from reports.identity import Identity
 from reports.kinds import Order, Records, ReportKind
 from reports.layout import PAGE_SIZES, Running, compose, frame_width, new_page
 from reports.pages import closing, evidence, sizing
+from reports.pages.causes import causes_pages
 from reports.pages.derivation import working_part
 from reports.pages.front import TITLE as CUSTOMER_TITLE
 from reports.pages.front import customer_page
@@ -55,12 +58,13 @@ class Built:
 @dataclass(frozen=True, eq=False)
 class Options:
     """How a report is made. ``photos_folder`` is where the pictures that the case names are looked for; ``records``
-    are the warm-ups of the same case, where it has any."""
+    are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint."""
 
     system: System = System.SI
     anonymised: bool = False
     photos_folder: Path | None = None
     records: Records | None = None
+    diagnosis: Diagnosis | None = None
 
 
 @dataclass(frozen=True)
@@ -105,9 +109,12 @@ def build(
     """The pages, with the places of the signatures and the report's number."""
     if now.tzinfo is None:
         raise InputError((Fault("now", now.isoformat(), "a time with its time zone is wanted"),))
+    records = options.records
+    check = joined(check, () if records is None else records.study.records)
     check = _named_briefly(_anonymous_check(check) if options.anonymised else check)
     order = Order(check, kind, now, options.system, final, options.photos_folder, signer,
-                  report_number(case_text, kind, now), options.records)
+                  report_number(case_text, kind, now), records,
+                  options.diagnosis)
     page_size = PAGE_SIZES[options.system]
     width = frame_width(page_size)
     boxes = SignatureBoxes(width)
@@ -175,14 +182,14 @@ def _named_briefly(check: Check) -> Check:
 def _customer(order: Order, width: float) -> list[Flowable]:
     why = Severity.NOTE if order.check.verdict in (Verdict.HOLDS, None) else Severity.CAUTION
     return [*customer_page(order, width), new_page(), *evidence.reasons_part(order, why),
-            *warmup_pages(order, width), *evidence.evidence_pages(order, width)]
+            *causes_pages(order, width), *warmup_pages(order, width), *evidence.evidence_pages(order, width)]
 
 
 def _sizing(order: Order, width: float) -> list[Flowable]:
     return [*sizing.sizing_page(order, width), *evidence.reasons_part(order, Severity.NOTE),
             *sizing.duties_part(order, width), *sizing.results_part(order, width), *sizing.limits_part(order, width),
             *options_part(order, width), *sensitivity_part(order, width), *sizing.measured_part(order, width),
-            *warmup_pages(order, width),
+            *causes_pages(order, width), *warmup_pages(order, width),
             *evidence.evidence_pages(order, width), *working_part(order, width)]
 
 

@@ -8,6 +8,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from engcalc.evidence.before_after import BeforeAfter
+from engcalc.evidence.diagnosis import Diagnosis
 from engcalc.evidence.warmup_study import WarmupStudy
 from engcalc.studies.check import Check
 from engcalc.units import System
@@ -35,7 +36,8 @@ class Order:
 
     ``now`` carries its time zone. ``final`` leaves the DRAFT off: for a report that is signed at once.
     ``photos_folder`` is where the pictures named in the case are looked for. ``report_id`` names this
-    report on every page. ``records`` are the warm-ups, where the case has any.
+    report on every page. ``records`` are the warm-ups, where the case has any; ``diagnosis`` the causes, where
+    they were asked for.
     """
 
     check: Check
@@ -47,3 +49,4 @@ class Order:
     signer: Identity | None
     report_id: str
     records: Records | None = None
+    diagnosis: Diagnosis | None = None

@@ -10,7 +10,7 @@ its own control is held on as well: what regulates has no place in air-to-boil.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -102,6 +102,7 @@ class Check:
     courses: tuple[Cycle, ...]  # laps, work cycles and duties that follow one another, as curves
     validity: tuple[Outside, ...]
     rated: RatedScale | None
+    history: tuple[ReadingCheck, ...] = ()  # readings of before a repair that the record after it has overtaken
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,12 +150,18 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     readings = _readings(run, asked, answers)
     rig = check_rig(case, run.plant)
     seen = _seen(case, readings)
-    by_rig = [Verdict.HOLDS if p.agrees else Verdict.MARGINAL for p in rig]
-    by_sight: list[Verdict | None] = [Verdict.OVERCOOLING for f in seen if f.code is FindingCode.SEEN_VALVE_OPEN]
-    verdict = worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_rig + by_sight)
+    verdict = verdict_of(duties, readings, rig, seen)
     run.reached(1.0)
     return Check(case, run.plant, duties, readings, rig, verdict, (*seen, *_whole(run, answers)), courses(case),
                  _validity(run, answers), run.plant.rated)
+
+
+def verdict_of(duties: Iterable[DutyCheck], readings: Iterable[ReadingCheck], rig: Iterable[RigCheck],
+               findings: Iterable[Finding]) -> Verdict | None:
+    """The verdict of a case from all that speaks for one; None where nothing does."""
+    by_rig = [Verdict.HOLDS if p.agrees else Verdict.MARGINAL for p in rig]
+    by_sight: list[Verdict | None] = [Verdict.OVERCOOLING for f in findings if f.code is FindingCode.SEEN_VALVE_OPEN]
+    return worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_rig + by_sight)
 
 
 def _seen(case: Case, readings: tuple[ReadingCheck, ...]) -> tuple[Finding, ...]:

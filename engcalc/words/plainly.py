@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import FindingCode, Verdict
-from engcalc.words.reasons import COLD_COMPLAINTS, headline, verdict_label
+from engcalc.words.reasons import COLD_COMPLAINTS, headline, verdict_label, warm_ups
 
 _SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
 _SHORT = 2  # sentences: a statement, and what it is held against
@@ -58,6 +58,9 @@ COLD: Mapping[FindingCode, Plain] = {
     FindingCode.READING_AGREES: Plain(
         "The engine is as warm as such running makes it in this weather.", "Nothing is lost by leaving it as it is.")}
 
+REPAIRED = Plain("After the repair the engine gets warm as it should.", "Nothing is lost by leaving it as it is.")
+WARM = Plain("The engine gets warm as it should.", "Nothing is lost by leaving it as it is.")
+
 RIG_DIFFERS = Plain("What was measured and what the dimensions give do not agree.",
                     "Look for the cause in flows, probes and dimensions before building on either.")
 
@@ -66,6 +69,9 @@ def plain(check: Check) -> Plain:
     """The verdict of a check for the customer."""
     if check.verdict is Verdict.MARGINAL and not all(point.agrees for point in check.rig):
         return RIG_DIFFERS
+    carried = warm_ups(check)
+    if carried:
+        return REPAIRED if carried[0].words["record"] == "after" else WARM
     told = {f.code for reading in check.readings for f in reading.findings}
     undecided = told & {FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED}
     by_reading = (check.verdict is Verdict.MARGINAL and undecided

@@ -17,6 +17,7 @@ from engcalc.units import System, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
 from engcalc.words.numbers import capital, difference, heat, minutes, odds_words, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
+from engcalc.words.warmup_words import warm_up_told
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,9 @@ def headline(check: Check, system: System = System.SI) -> str:
     agree = sum(point.agrees for point in check.rig)
     if check.rig and check.verdict is (Verdict.HOLDS if agree == len(check.rig) else Verdict.MARGINAL):
         return f"{label}. {agree} of {len(check.rig)} measured points agree with what the dimensions give."
+    told = warm_ups(check)
+    if told:
+        return f"{label}. {' '.join(warm_up_told(f, system) for f in told)}"
     reading = _headline_reading(check)
     if reading is not None:
         inlet = check.case.thermostat.side == "inlet"
@@ -84,6 +88,15 @@ def headline(check: Check, system: System = System.SI) -> str:
         return f"{label}. {duty_sentence(duty, system)}"
     faults = [f for f in check.findings if f.severity is Severity.FAULT]
     return f"{label}. {_SENTENCES[faults[0].code](Told('', faults[0], system))}" if faults else label
+
+
+def warm_ups(check: Check) -> list[Finding]:
+    """The warm-ups that carry a verdict of holds, where it is asked whether it gets warm: after a repair the last one
+    with the one before it, else what there is. Empty where something else carries the verdict."""
+    found = [f for f in check.findings if f.code is FindingCode.WARM_UP and f.words["measured"] == "yes"]
+    repaired = any(f.words["record"] == "after" and f.words["counts"] == "yes" for f in found)
+    asked = repaired or (check.case.job.reason in COLD_COMPLAINTS and not check.readings)
+    return found[::-1] if asked and check.verdict is Verdict.HOLDS else []
 
 
 def _headline_reading(check: Check) -> ReadingCheck | None:
@@ -162,6 +175,7 @@ def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
     """
     inlet = check.case.thermostat.side == "inlet"
     found = [_reason(Told(r.path, f, system, inlet, r), r.path) for r in check.readings for f in r.findings]
+    found += [_overtaken(Told(r.path, r.findings[0], system, inlet, r), r.path) for r in check.history if r.findings]
     found += [_reason(Told(d.name, f, system, inlet), d.name) for d in check.duties for f in d.findings]
     found += [_reason(Told(_rig_name(p), f, system, inlet), p.path) for p in check.rig for f in p.findings]
     found += [_reason(Told("", f, system, inlet), "") for f in check.findings]
@@ -181,6 +195,12 @@ def _weight(reason: Reason) -> tuple[int, int]:
 
 def _reason(told: Told, about: str) -> Reason:
     return Reason(told.finding.code.value, told.finding.severity, _SENTENCES[told.finding.code](told), about)
+
+
+def _overtaken(told: Told, about: str) -> Reason:
+    """What a reading said before the repair: worth knowing, no longer how things stand."""
+    return Reason(told.finding.code.value, Severity.NOTE, f"Before the repair: {_SENTENCES[told.finding.code](told)}",
+                  about)
 
 
 def _rig_name(point: RigCheck) -> str:
@@ -517,6 +537,7 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.RUNNING_UNKNOWN: _plain(
         "How it ran since the start was not noted, so both driving and idling were reckoned with;",
         "noting it narrows the answer most."),
+    FindingCode.WARM_UP: lambda t: warm_up_told(t.finding, t.system),
     FindingCode.UA_SCALED: _scaled,
     FindingCode.RIG_AGREES: lambda t: _rig(t, "They agree within their uncertainties."),
     FindingCode.RIG_DIFFERS: _rig_differs,

@@ -6,13 +6,16 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from engcalc.evidence.criterion import Criterion, Outcome, WarmVerdict
+from engcalc.evidence.criterion import Criterion, Outcome, WarmFacts, WarmVerdict
 from engcalc.evidence.settling import End
 from engcalc.evidence.warmup_study import TIMES_TO, FitResult, Measured, RecordStudy
 from engcalc.units import Array, System
+from engcalc.verdict import Finding
 from engcalc.words.numbers import difference, minutes, share, temperature
 
 TITLES = {"before": "As found", "after": "After the repair", "duty": "The first duty from a cold start"}
+WHEN = {"before": "As found", "after": "After the repair", "duty": "In the first duty"}
+LOST = ": heat is lost where a sound vehicle keeps it"
 _UNUSUAL = 2.5  # standard deviations of one unknown, from which on a vehicle that needs them is said to be unusual
 
 
@@ -33,24 +36,36 @@ def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
     return tuple(s for s in said if s)
 
 
-def verdict_sentence(judged: WarmVerdict, system: System) -> str:
-    """What the verdict rests on."""
+def verdict_sentence(judged: WarmVerdict, system: System, *, overtaken: bool = False) -> str:
+    """What the verdict rests on; ``overtaken``: of a record that a later one has overtaken."""
     facts = judged.facts
     within = minutes(facts.within)
     reached = "" if facts.reached is None else f" after {minutes(facts.reached)}"
     settled = "" if facts.settled is None else f" at {temperature(facts.settled, system)}"
     lines: Mapping[Outcome, str] = {
-        Outcome.IN_TIME: f"It was warm{reached}, within the {within} asked for.",
-        Outcome.LATE: f"It was not warm within {within}; a sound vehicle would have been: heat is lost where a sound "
-                      "vehicle keeps it.",
-        Outcome.NOT_YET: f"The record ends before the {within} asked for: whether it warms in time is open.",
+        Outcome.IN_TIME: f"It was warm{reached}, within the {within} asked for",
+        Outcome.LATE: f"It was not warm within {within}; a sound vehicle would have been",
+        Outcome.NOT_YET: f"The record ends before the {within} asked for: whether it warms in time is open",
         Outcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and only {share(facts.sound_share)} of sound "
-                                 "vehicles would have been in this run: no part can be blamed by that.",
+                                 "vehicles would have been in this run: no part can be blamed by that",
         Outcome.UNANSWERED: "It stayed colder than a sound vehicle, but what nobody noted may be the reason: answer "
-                            "that first.",
+                            "that first",
         Outcome.SETTLED_COLD: f"It settled{settled}, where a sound vehicle shows "
-                              f"{temperature(facts.sound_end, system)}: heat is lost where a sound vehicle keeps it."}
-    return lines[judged.outcome]
+                              f"{temperature(facts.sound_end, system)}"}
+    at_fault = judged.outcome in (Outcome.LATE, Outcome.SETTLED_COLD)
+    return f"{lines[judged.outcome]}{LOST if at_fault and not overtaken else ''}."
+
+
+def warm_up_told(finding: Finding, system: System) -> str:
+    """The sentence of a warm-up that was counted into a check (:mod:`engcalc.evidence.whole_check`)."""
+    n = finding.numbers
+    facts = WarmFacts(n["within"], n.get("reached"), n["ends"], n["sound_share"], n.get("settled"), n["sound_end"],
+                      n["sound_low"], ())
+    overtaken = finding.words["counts"] == "no"
+    said = verdict_sentence(WarmVerdict(None, Outcome(finding.words["outcome"]), facts), system, overtaken=overtaken)
+    when = "Before the repair" if overtaken else WHEN[finding.words["record"]]
+    how = "" if finding.words["measured"] == "yes" else ", as it is described here"
+    return f"{when}{how}: {said[:1].lower()}{said[1:]}"
 
 
 def _times(record: RecordStudy, system: System) -> str:

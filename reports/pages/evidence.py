@@ -65,7 +65,7 @@ def _record(order: Order, name: str, record: Record, width: float) -> list[Flowa
 def _spots(order: Order, name: str, record: Record, width: float) -> list[Flowable]:
     if not record.spots:
         return []
-    checks = {check.path: check for check in order.check.readings}
+    checks = {check.path: check for check in (*order.check.history, *order.check.readings)}
     rows = [_row(order, f"evidence.{name}.spots[{i}]", spot, checks) for i, spot in enumerate(record.spots)]
     head = ("What", "When", "Read", "With", "A sound vehicle shows")
     shares = (0.24, 0.12, 0.12, 0.22, 0.30)

@@ -10,6 +10,7 @@ from engcalc.words.plainly import by_sight, plain, short_headline
 from reports.kinds import Order
 from reports.layout import Grid as Table
 from reports.layout import boxed, facts_abreast, grid, heading, para, room, title
+from reports.pages.causes import customer_part
 from reports.pages.photos import photo
 from reports.pages.values import pretty
 from reports.pages.verdicts import INK_OF, how_sure
@@ -51,8 +52,10 @@ def _complaint(case: Case) -> list[Flowable]:
 
 def _finding(order: Order, width: float) -> list[Flowable]:
     check = order.check
-    told, sure = plain(check), by_sight(check) or how_sure(check)
-    said = [para(told.lead, "lead"), *(para(words) for words in (short_headline(check, order.system), sure) if words)]
+    told, causes = plain(check), customer_part(order)
+    sure = "" if causes else by_sight(check) or how_sure(check)
+    said = [para(told.lead, "lead"), *causes,
+            *(para(words) for words in (short_headline(check, order.system), sure) if words)]
     return [room(90), heading("What we found"), boxed(said, width, INK_OF[check.verdict]),
             room(60), heading("What it costs to leave it"), para(told.if_left)]
 

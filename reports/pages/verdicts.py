@@ -33,7 +33,8 @@ def how_sure(check: Check) -> str:
 
 def _by_chance(check: Check) -> str:
     """How often a sound vehicle would read as low as the lowest reading that decides; empty without one."""
-    low = [reading for reading in check.readings if reading.verdict is Verdict.OVERCOOLING]
+    every = (*check.history, *check.readings)
+    low = [reading for reading in every if reading.verdict is Verdict.OVERCOOLING]
     if not low:
         return ""
     return f"That a sound vehicle of this kind would read so low by chance is {odds_words(min(map(_chance, low)))}."

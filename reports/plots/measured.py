@@ -19,9 +19,10 @@ RECORDS = {"before": "Before", "after": "After"}
 
 def readings(check: Check, system: System) -> Rows | None:
     """Each coolant reading (less what its instrument misses) on the range of a sound vehicle at that time."""
-    if not check.readings:
+    every = (*check.history, *check.readings)
+    if not every:
         return None
-    rows = tuple(_reading_row(reading, check.case, system) for reading in check.readings)
+    rows = tuple(_reading_row(reading, check.case, system) for reading in every)
     values = [v for row in rows for span in row.spans for v in (span.low, span.high)]
     values += [dot.at for row in rows for dot in row.dots]
     told = "; ".join(f"{row.label}: read {row.dots[0].words}, expected {row.spans[0].low_words} to "

@@ -30,7 +30,7 @@ def check_json(check: Check, system: System = System.SI) -> dict[str, Any]:
         "reasons": [{"code": r.code, "severity": r.severity.value, "text": r.text} for r in reasons(check, system)],
         "duties": [_duty(duty, system) for duty in check.duties],
         "courses": [_course(course) for course in check.courses],
-        "readings": [_reading(reading) for reading in check.readings],
+        "readings": [_reading(reading) for reading in (*check.history, *check.readings)],
         "rig": [_rig(point) for point in check.rig],
         "ua_scale": number(float(check.plant.ua_scale[0])), "ua_scaled_to": check.plant.scaled_to.value,
         "rated_point": None if check.rated is None else _rated(check.rated),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +14,6 @@ from engcalc.units import System
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
-    from engcalc.evidence.warmup_study import RecordStudy
     from engcalc.studies.check import Check
     from ui.command.main import Answer
 
@@ -47,8 +45,10 @@ def check_command(options: argparse.Namespace) -> Answer:
     """``heatdocket check``: the verdict for every duty, and of the warm-up where a schedule, typed pairs or a log are
     there. Raises NoSolutionError when no duty has a solution."""
     from engcalc.errors import NoSolutionError
+    from engcalc.evidence.run import read_logs
+    from engcalc.evidence.whole_check import check_with_records
     from engcalc.system.state import Status
-    from engcalc.verdict import worst
+    from engcalc.verdict import FindingCode
     from engcalc.words.gathering import gathered
     from engcalc.words.reasons import duty_sentence, headline, reasons
     from engcalc.words.sizing_words import cycle_sentences
@@ -56,9 +56,9 @@ def check_command(options: argparse.Namespace) -> Answer:
     from ui.command.as_json import check_json
     from ui.command.warming import record_json
 
-    _, found, system = checked(options)
-    records = _warmed(found.case, options.case.parent)
-    found = replace(found, verdict=worst((found.verdict, *(record.verdict.verdict for record in records))))
+    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    whole = check_with_records(case, read_logs(case, options.case.parent))
+    found, records = whole.check, whole.records
     answer = check_json(found, system)
     answer["warmup"] = {record.name: record_json(record, system) for record in records}
     if not any(duty.status is Status.SOLVED or duty.peak is not None for duty in found.duties):
@@ -66,7 +66,8 @@ def check_command(options: argparse.Namespace) -> Answer:
         raise NoSolutionError(f"No duty has a steady state. {why}", answer)
     lines = [headline(found, system), ""]
     lines += [duty_sentence(duty, system) for duty in found.duties]
-    told = gathered(reasons(found, system), [duty.name for duty in found.duties])
+    rest = [r for r in reasons(found, system) if r.code != FindingCode.WARM_UP.value]  # each has its own lines below
+    told = gathered(rest, [duty.name for duty in found.duties])
     said = set(lines)
     lines += ["", *(f"- {reason.text}" for reason in told if reason.text not in said and reason.text not in lines[0])]
     for course in found.courses:
@@ -77,11 +78,3 @@ def check_command(options: argparse.Namespace) -> Answer:
     lines += [f"note: {warning}" for warning in found.case.warnings]
     return answer, lines
 
-
-def _warmed(case: Case, folder: Path) -> tuple[RecordStudy, ...]:
-    """The warm-up of each record that has a course in time; the fit is left to ``heatdocket warmup``."""
-    from engcalc.evidence.run import read_logs
-    from engcalc.evidence.warmup_study import has_warmup, study
-
-    logs = read_logs(case, folder)
-    return study(case, logs, fits=False).records if has_warmup(case, logs) else ()

@@ -43,17 +43,20 @@ def _now() -> datetime:
 
 def report_command(options: argparse.Namespace) -> Answer:
     """``heatdocket report``: build, sign when an identity is given, write in one step."""
+    from engcalc.evidence.run import read_logs
     from reports.build import Options, export_report
     from reports.identity import load_identity
     from reports.kinds import ReportKind
+    from reports.recorded import diagnosed, recorded
     from ui.command.checking import checked
-    from ui.command.warming import warmed
 
     text, check, system = checked(options)
-    records = warmed(check.case, options.case.parent)
+    logs = read_logs(check.case, options.case.parent)
+    causes = diagnosed(check.case, logs) if options.causes else None
     identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
     written = export_report(check, text, ReportKind(options.kind), options.output, now=_now(), identity=identity,
-                            options=Options(system, options.anonymised, options.case.parent, records))
+                            options=Options(system, options.anonymised, options.case.parent, recorded(check.case, logs),
+                                            causes))
     found = {"path": str(written.path), "sha256": written.sha256, "report_id": written.report_id,
              "signed": written.signed, "case_sha256": written.case_sha256, "kind": options.kind}
     signed = "a draft: it is not signed" if identity is None else f"signed by {identity.name}"

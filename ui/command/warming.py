@@ -10,16 +10,12 @@ from engcalc.case.file import read_case
 from ui.command.checking import SYSTEMS, resolved
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
-    from engcalc.case.case import Case
     from engcalc.evidence.before_after import BeforeAfter
     from engcalc.evidence.criterion import Criterion
     from engcalc.evidence.settling import Settlement
     from engcalc.evidence.warmup_study import Band, FitResult, Measured, RecordStudy, WarmupStudy
     from engcalc.system.warmup import Warmup
     from engcalc.units import Array, System
-    from reports.kinds import Records
     from ui.command.main import Answer
 
 _PLACES = 3  # decimals of temperatures and times in the series
@@ -40,20 +36,6 @@ def warmup_command(options: argparse.Namespace) -> Answer:
     for record in found.records:
         lines += [f"{TITLES[record.name]}:", *(f"- {text}" for text in warmup_sentences(record, system)), ""]
     return warmup_json(found, both, system), lines[:-1]
-
-
-def warmed(case: Case, folder: Path) -> Records | None:
-    """The warm-ups of a case for its report, where it has any."""
-    from engcalc.evidence.before_after import compare
-    from engcalc.evidence.run import read_logs
-    from engcalc.evidence.warmup_study import has_warmup, study
-    from reports.kinds import Records
-
-    logs = read_logs(case, folder)
-    if not has_warmup(case, logs):
-        return None
-    found = study(case, logs)
-    return Records(found, compare(found))
 
 
 def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: System) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from importlib import metadata
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
 def export_report(window: MainWindow) -> None:
     """Export the report of the open case."""
-    from ui.window.dialogs.export import ExportDialog
+    from ui.window.dialogs.export import Evidence, ExportDialog
 
     workspace = window.workspace
     if workspace is None:
@@ -27,7 +28,10 @@ def export_report(window: MainWindow) -> None:
         window.prompts.tell(window, "No report yet", "A report needs an answer to what stands typed. Mend what the "
                             "form names first, or wait until the check has ended.")
         return
-    dialog = ExportDialog(workspace.document, check, window.settings.system, window, identity=window.settings.identity)
+    evidence = Evidence(check, workspace.document.folder or Path(), workspace.side.current("Warm-up"),
+                        workspace.side.current("Causes"))
+    dialog = ExportDialog(workspace.document, check, window.settings.system, window, identity=window.settings.identity,
+                          evidence=evidence)
     dialog.exec()
     dialog.deleteLater()
 

@@ -37,11 +37,13 @@ KEEP_AFTER_MS = 3000  # from the first unsaved change to its copy on the disk
 TOLD_MS = 8000  # a line in the status bar
 
 
-def engine_check(case: Any, **options: Any) -> Check:
-    """The engine's check; imported on the worker when first asked for, to keep the start short."""
-    from engcalc.studies.check import check
+def engine_check(case: Any, *, folder: Path, **options: Any) -> Check:
+    """The engine's check with the case's records; imported on the worker when first asked for, to keep the start short.
+    """
+    from engcalc.evidence.whole_check import check_with_records
+    from ui.window.views.recorded import logs_of
 
-    return check(case, **options)
+    return check_with_records(case, logs_of(case, folder) if options["members"] else {}, **options).check
 
 
 def example_files() -> list[Path]:

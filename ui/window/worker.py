@@ -9,6 +9,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, QTimer, Signal
@@ -26,18 +27,19 @@ REFINE_AFTER_MS = 150  # a pause in typing before the longer work begins
 class CheckFunction(Protocol):
     """The engine's check, or what stands in for it."""
 
-    def __call__(self, case: Case, *, members: int, progress: Callable[[float], None],
+    def __call__(self, case: Case, *, folder: Path, members: int, progress: Callable[[float], None],
                  cancelled: Callable[[], bool]) -> Check: ...
 
 
 @dataclass(frozen=True, eq=False)
 class Request:
-    """What is to be computed. ``stop`` is set when nobody waits for it any more."""
+    """What is to be computed. ``stop`` is set when nobody waits for it any more; ``folder`` holds the case's logs."""
 
     number: int
     case: Case
     members: int
     stop: threading.Event
+    folder: Path = Path()
 
 
 @dataclass(frozen=True, eq=False)
@@ -138,9 +140,9 @@ class Checker(QObject):
         """Whether an answer is still to come."""
         return self._newest is not None
 
-    def request(self, case: Case) -> None:
-        """Check this case; whatever was asked before no longer counts."""
-        self._begin(case, FAST)
+    def request(self, case: Case, folder: Path = Path()) -> None:
+        """Check this case, its logs in ``folder``; whatever was asked before no longer counts."""
+        self._begin(case, folder, FAST)
 
     def cancel(self) -> None:
         """Wait for no answer any more."""
@@ -155,13 +157,13 @@ class Checker(QObject):
         self.cancel()
         self._executor.close()
 
-    def _begin(self, case: Case, members: int) -> None:
+    def _begin(self, case: Case, folder: Path, members: int) -> None:
         was_busy = self.busy
         self._refine.stop()
         if self._newest is not None:
             self._newest.stop.set()
         self._number += 1
-        request = Request(self._number, case, members, threading.Event())
+        request = Request(self._number, case, members, threading.Event(), folder)
         self._newest = request
         if not was_busy:
             self.busy_changed.emit(True)
@@ -191,7 +193,7 @@ class Checker(QObject):
 
     def _go_on(self) -> None:
         if self._newest is not None:
-            self._begin(self._newest.case, FULL)
+            self._begin(self._newest.case, self._newest.folder, FULL)
 
 
 def compute(check: CheckFunction, request: Request, progress: Callable[[float], None]) -> Answer:
@@ -199,8 +201,8 @@ def compute(check: CheckFunction, request: Request, progress: Callable[[float], 
     if request.stop.is_set():
         return Answer(request, None, "no longer wanted")
     try:
-        return Answer(request, check(request.case, members=request.members, progress=progress,
-                                     cancelled=request.stop.is_set))
+        return Answer(request, check(request.case, folder=request.folder, members=request.members,
+                                     progress=progress, cancelled=request.stop.is_set))
     except HeatdocketError as error:
         return Answer(request, None, str(error))
     except Exception as error:  # a defect of ours must be said in the window, not end the worker

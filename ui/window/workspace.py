@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -133,7 +134,7 @@ class Workspace(QWidget):
         answer = self.document.resolve()
         if isinstance(answer, Case):
             self._slow.start()
-            self.checker.request(answer)
+            self.checker.request(answer, self.document.folder or Path())
             return
         self._slow.stop()
         self.checker.cancel()

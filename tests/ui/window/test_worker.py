@@ -21,7 +21,7 @@ def cases() -> list[Case]:
     return made
 
 
-def echo(case, *, members, progress, cancelled):
+def echo(case, *, folder, members, progress, cancelled):
     """A check that says what it was asked."""
     progress(1.0)
     return SimpleNamespace(case=case, members=members)
@@ -72,7 +72,7 @@ def test_the_fast_answer_is_followed_by_the_uncertain_one(qtbot, executor, cases
 def test_a_new_request_stops_the_running_one(qtbot, executor, cases):
     seen = []
 
-    def check(case, *, members, progress, cancelled):
+    def check(case, *, folder, members, progress, cancelled):
         seen.append(cancelled())
         return SimpleNamespace(case=case, members=members)
 
@@ -110,7 +110,7 @@ def test_the_thread_keeps_only_the_newest_of_what_waits(qtbot, cases):
     begun, go_on = threading.Event(), threading.Event()
     asked = []
 
-    def slow(case, *, members, progress, cancelled):
+    def slow(case, *, folder, members, progress, cancelled):
         asked.append(case)
         begun.set()
         assert go_on.wait(10)
@@ -133,7 +133,7 @@ def test_the_thread_keeps_only_the_newest_of_what_waits(qtbot, cases):
 def test_the_work_is_not_done_in_the_main_thread(qtbot, cases):
     where = []
 
-    def check(case, *, members, progress, cancelled):
+    def check(case, *, folder, members, progress, cancelled):
         where.append(threading.get_ident())
         progress(0.5)
         return SimpleNamespace(case=case, members=members)

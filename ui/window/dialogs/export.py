@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from threading import Lock
@@ -24,20 +24,24 @@ from PySide6.QtWidgets import (
 from engcalc.case.file import SUFFIX
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault
+from engcalc.evidence.diagnosis import Diagnosis
+from engcalc.evidence.warmup_study import WarmupStudy
 from engcalc.studies.check import Check
 from engcalc.units import System
-from reports.build import Exported, Options, build_report, export_report
+from reports.build import Exported, Options, build, export_report
 from reports.identity import load_identity
-from reports.kinds import ReportKind
+from reports.kinds import Records, ReportKind
+from reports.recorded import recorded
 from ui.document import Document
 from ui.window.accessible import tie
-from ui.window.dialogs.background import Background, WorkingDialog, in_words
+from ui.window.dialogs.background import Background, Stopped, WorkingDialog, in_words
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
 from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.dialogs.preview import Preview, render
 from ui.window.scrolled import Page, scrolled
 from ui.window.theme import em
+from ui.window.views.recorded import logs_of
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
 KIND_WORDS = {
@@ -46,6 +50,26 @@ KIND_WORDS = {
 }
 PRESS = Lock()  # neither the page library's fonts nor the PDF engine may be used by two threads at once
 UNSIGNED = "Without a signature the report is a draft, and DRAFT stands on each page."
+
+
+class Evidence:
+    """What the records of a case show: taken over where a view has worked it out, else worked out once when first asked
+    for, on whichever thread asks. ``diagnosis`` is that of the causes view, if it has one of what stands typed."""
+
+    def __init__(self, check: Check, folder: Path, study: WarmupStudy | None = None,
+                 diagnosis: Diagnosis | None = None) -> None:
+        self.diagnosis = diagnosis
+        self._case, self._folder, self._study = check.case, folder, study
+        self._lock = Lock()
+        self._found: tuple[Records | None] | None = None
+
+    def records(self, stopped: Stopped) -> Records | None:
+        """The warm-ups, as :func:`reports.recorded.recorded`."""
+        with self._lock:
+            if self._found is None:
+                logs = logs_of(self._case, self._folder)
+                self._found = (recorded(self._case, logs, known=self._study, cancelled=stopped),)
+            return self._found[0]
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,6 +81,11 @@ class Request:
     kind: ReportKind
     now: datetime
     options: Options
+    evidence: Evidence
+
+    def options_with(self, stopped: Stopped) -> Options:
+        """The options with what the records show."""
+        return replace(self.options, records=self.evidence.records(stopped), diagnosis=self.evidence.diagnosis)
 
 
 @dataclass(frozen=True)
@@ -71,11 +100,13 @@ class ExportDialog(WorkingDialog):
     """Makes one report of one check. The document is only read, once, when the dialog opens."""
 
     def __init__(self, document: Document, check: Check, system: System, parent: QWidget | None = None,
-                 now: Callable[[], datetime] = local_now, identity: Path | None = None) -> None:
+                 now: Callable[[], datetime] = local_now, identity: Path | None = None,
+                 evidence: Evidence | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("Export a report")
         self._check, self._text, self._system, self._now = check, document.text, system, now
         self._folder = document.folder
+        self._evidence = evidence or Evidence(check, document.folder or Path())
         self._background = Background(self)  # makes the file
         self._previewing = Background(self)
         self.exported: Exported | None = None
@@ -161,15 +192,16 @@ class ExportDialog(WorkingDialog):
     def request(self) -> Request:
         """What stands chosen, as it is handed to the worker."""
         options = Options(self._system, self.anonymised.isChecked(), self._folder)
-        return Request(self._check, self._text, ReportKind(self.kind.currentData()), self._now(), options)
+        return Request(self._check, self._text, ReportKind(self.kind.currentData()), self._now(), options,
+                       self._evidence)
 
     def refresh_preview(self) -> None:
         """Make the pages anew for what stands chosen."""
         if self.preview.page_count == 0:
             self.preview.show_words("Making the pages…")
         request = self.request()
-        self._previewing.run(lambda: preview(request), self.preview.show_pages,
-                             lambda error: self.preview.show_words(in_words(error)))
+        self._previewing.run_long(lambda _tell, stopped: preview(request, stopped), self.preview.show_pages,
+                                  lambda error: self.preview.show_words(in_words(error)))
 
     def export(self) -> None:
         """Make the report and write it; what is wrong is said beneath its line."""
@@ -185,7 +217,8 @@ class ExportDialog(WorkingDialog):
         self.said.setText("")
         self.wrong.hide()
         self.open_button.setEnabled(False)
-        self._background.run(lambda: make(request, path, signing), self._written, self._failed)
+        self._background.run_long(lambda _tell, stopped: make(request, path, signing, stopped), self._written,
+                                  self._failed)
 
     def _signing(self) -> Signing | None:
         path = self.identity.path
@@ -232,17 +265,17 @@ def in_groups(digest: str) -> str:
     return " ".join(digest[i:i + 8] for i in range(0, len(digest), 8))
 
 
-def preview(request: Request) -> list[QImage]:
+def preview(request: Request, stopped: Stopped) -> list[QImage]:
     """The pages of a draft as images."""
+    options = request.options_with(stopped)
     with PRESS:
-        return render(build_report(request.check, request.case_text, request.kind, now=request.now,
-                                   system=request.options.system, anonymised=request.options.anonymised,
-                                   photos_folder=request.options.photos_folder))
+        return render(build(request.check, request.case_text, request.kind, request.now, options).pdf)
 
 
-def make(request: Request, path: Path, signing: Signing | None) -> Exported:
-    """Open the identity, make the report, write it."""
+def make(request: Request, path: Path, signing: Signing | None, stopped: Stopped) -> Exported:
+    """Open the identity, work out what the report needs, make it, write it."""
     identity = None if signing is None else load_identity(signing.path, signing.password)
+    options = request.options_with(stopped)
     with PRESS:
         return export_report(request.check, request.case_text, request.kind, path, now=request.now, identity=identity,
-                             options=request.options)
+                             options=options)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QStackedWidget, QTabBar, QVBoxLayout, QWidget
@@ -12,7 +13,7 @@ from engcalc.studies.check import Check
 from engcalc.units import System
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import SIGNS
-from ui.window.views.view import Context, View
+from ui.window.views.view import Context, LongView, View
 
 PAUSE_MS = 250  # in typing, before a view is worked out anew
 VERDICT = "Verdict"
@@ -90,6 +91,11 @@ class ResultsSide(QWidget):
     def view(self) -> View | None:
         """The view in sight; None for the verdict."""
         return self._built.get(self.name)
+
+    def current(self, name: str) -> Any:
+        """The answer that a view has to exactly what stands typed now; None where it has none."""
+        view = self._built.get(name)
+        return view.current() if isinstance(view, LongView) else None
 
     def show_view(self, name: str) -> View | None:
         """Bring a view into sight."""

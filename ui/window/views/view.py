@@ -171,6 +171,12 @@ class LongView(View):
         self.background.close()
         self.line.close_line()
 
+    def current(self) -> Any:
+        """The answer to exactly what stands typed now; None where there is none."""
+        question = self.question()
+        is_now = isinstance(question, Question) and question.key == self._answered
+        return self._answer if is_now and not self.context.behind else None
+
     @property
     def answer(self) -> Any:
         """The answer that is shown, if any."""

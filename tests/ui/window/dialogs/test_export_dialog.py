@@ -12,8 +12,9 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QLineEdit, QPushButt
 
 from engcalc.case.file import parse_case
 from engcalc.units import System
-from reports.build import build_report
+from reports.build import Options, build
 from reports.kinds import ReportKind
+from reports.recorded import recorded
 from reports.verifying import Outcome, verify_report
 from ui.window.accessible import by_name
 from ui.window.dialogs.export import ExportDialog, in_groups
@@ -71,7 +72,10 @@ def test_without_a_signature_it_is_a_draft_and_says_so(qtbot, dialog, tmp_path):
 
 def test_the_preview_shows_the_pages_of_the_file(qtbot, dialog, van_check, document, moment):
     qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=20_000)
-    pdf = build_report(van_check, document.text, ReportKind.CUSTOMER, now=moment, photos_folder=document.folder)
+    found = recorded(van_check.case, {})
+    assert found is not None
+    pdf = build(van_check, document.text, ReportKind.CUSTOMER, moment,
+                Options(photos_folder=document.folder, records=found)).pdf  # as the command line makes it
     pages = render(pdf)
     assert dialog.preview.page_count == len(pages) > 1
     assert dialog.preview._images == pages

@@ -11,20 +11,13 @@ from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QVBoxLayout, QWid
 
 from engcalc.case.case import Case
 from engcalc.evidence.base_rates import NO_REASON, PER_CENT
-from engcalc.evidence.diagnosis import Diagnosis, EvidenceWeight, diagnose
+from engcalc.evidence.diagnosis import Diagnosis, diagnose
 from engcalc.evidence.run import records
 from engcalc.evidence.sampler import Effort
 from engcalc.studies.check import has_valve
-from engcalc.units import System, plain_number, show
-from engcalc.words.causes import (
-    cause_label,
-    cause_summary,
-    evidence_label,
-    evidence_sentence,
-    group_sentence,
-    leaning,
-)
-from engcalc.words.numbers import odds_words, temperature
+from engcalc.units import System
+from engcalc.words.causes import evidence_sentence, group_sentence
+from engcalc.words.causes_told import EVIDENCE_HEAD, NAMED, NOT_ENOUGH, evidence_row, odds_lines, rates_words
 from reports.plots.causes import curves_chart
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
@@ -41,8 +34,6 @@ from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, LongView, Question, column
 
-NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
-NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
 BENCH = "A bench has no engine whose cooling could be at fault: choose a vehicle class other than the bench rig."
 NO_RECORD = "Readings are needed: at least one coolant temperature with its time, or something seen. Type them " \
             "in the form, or import a log in the warm-up view."
@@ -171,51 +162,18 @@ class CausesView(LongView):
 
 
 def odds_sentences(found: Diagnosis, system: System) -> list[Sentence]:
-    """The causes worth naming, the likeliest first, and what is left for all others together."""
-    named = [c for c in found.causes if c.probability >= NAMED] or [found.best]
-    rest = 1.0 - sum(c.probability for c in named)
-    said = [Sentence(cause_summary(c, system), f"{i}") for i, c in enumerate(named, 1)]
-    others = len(found.causes) - len(named)
-    return [*said, Sentence(f"Any of the {others} others: {odds_words(rest)}.")] if others else said
+    """The causes worth naming, numbered, and what is left for all others together."""
+    named = sum(c.probability >= NAMED for c in found.causes) or 1
+    return [Sentence(text, f"{i}") if i <= named else Sentence(text)
+            for i, text in enumerate(odds_lines(found, system), 1)]
 
 
 def evidence_table(found: Diagnosis, system: System) -> TableText:
     """What was read or seen, what health and the likeliest cause would show, and which way it points."""
-    rows, helps = [], []
-    for item in found.evidence:
-        label = evidence_label(item)
-        kind = "difference" if item.item == "key_on" else "temperature" if item.is_temperature else "seen"
-        cells = [_cell(x, kind, system, measured=x is item.measured)
-                 for x in (item.measured, item.expected_healthy, item.expected_best)]
-        rows.append((f"{label[:1].upper()}{label[1:]}", *cells, _leans(item, found.best.fault)))
-        helps.append(evidence_sentence(item, found.best.fault, system))
-    return TableText(("Evidence", "Read", "Sound vehicle", "Likeliest cause", "Speaks"), tuple(rows),
-                     tuple(helps), words_columns=5)
-
-
-def _cell(value: float, kind: str, system: System, *, measured: bool) -> str:
-    if kind == "temperature":
-        return temperature(value, system)
-    if kind == "difference":
-        return show(value, "temperature difference", system)
-    if measured:
-        return "yes" if value > 0.5 else "no"
-    return f"{plain_number(5.0 * round(20.0 * value))} % see it"
-
-
-def _leans(item: EvidenceWeight, best: str) -> str:
-    """Which way it speaks, seen from the likeliest cause."""
-    strength, supports = leaning(item, best)
-    return "hardly either way" if strength is None else f"{strength}{'for it' if supports else 'against it'}"
-
-
-def rates_words(found: Diagnosis) -> str:
-    """What the odds were before any reading."""
-    first = sorted(found.base_rates.rates.items(), key=lambda pair: -pair[1])[:3]
-    labels = ((cause_label(fault.value), rate) for fault, rate in first)
-    listed = "; ".join(f"{label[:1].lower()}{label[1:]}, {odds_words(rate)}" for label, rate in labels)
-    return f"Before any reading, by the reason for the visit ({found.base_rates.reason}; {found.base_rates.basis}): " \
-           f"{listed}."
+    best = found.best.fault
+    rows = tuple(evidence_row(item, best, system) for item in found.evidence)
+    helps = tuple(evidence_sentence(item, best, system) for item in found.evidence)
+    return TableText(EVIDENCE_HEAD, rows, helps, words_columns=5)
 
 
 @dataclass(frozen=True)

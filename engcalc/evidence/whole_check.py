@@ -1,0 +1,88 @@
+"""The check of a case with its records in time: one verdict from duties, readings, things seen and warm-ups.
+
+Where a record after the repair decides, what was read and seen before it is history: it is told, but the verdict is of
+what stands now.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+
+from engcalc.case.case import Case
+from engcalc.evidence.record import LogRecord
+from engcalc.evidence.warmup_study import MEMBERS, RecordStudy, has_warmup, study
+from engcalc.studies.check import Check, check, verdict_of
+from engcalc.studies.readings import ReadingCheck
+from engcalc.verdict import Finding, FindingCode, Severity, Verdict, worst
+
+BEFORE, AFTER = "before", "after"
+DECIDES = (Verdict.UNDERSIZED, Verdict.OVERCOOLING, Verdict.HOLDS)  # marginal: that one reading leaves it open
+CHECKED = 0.4  # share of the work that the check takes where there are records, about
+OF_THE_VALVE = (FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN_HOSE)
+
+
+@dataclass(frozen=True, eq=False)
+class WholeCheck:
+    """The check with its records counted in, and the warm-ups themselves."""
+
+    check: Check
+    records: tuple[RecordStudy, ...]
+
+
+def check_with_records(case: Case, logs: Mapping[str, LogRecord], *, members: int = MEMBERS, seed: int = 1,
+                       progress: Callable[[float], None] | None = None,
+                       cancelled: Callable[[], bool] | None = None) -> WholeCheck:
+    """Check a case with all that was recorded. ``logs`` as of :func:`engcalc.evidence.run.read_logs`.
+
+    ``members`` 0 leaves uncertainty and warm-ups out, for every key press. Raises as
+    :func:`engcalc.studies.check.check`.
+    """
+    warms = members > 0 and has_warmup(case, logs)
+    found = check(case, members=members, seed=seed, progress=_part(progress, 0.0, CHECKED if warms else 1.0),
+                  cancelled=cancelled)
+    if not warms:
+        return WholeCheck(joined(found, ()), ())
+    records = study(case, logs, members=members, seed=seed, fits=False, progress=_part(progress, CHECKED, 1.0),
+                    cancelled=cancelled).records
+    return WholeCheck(joined(found, records), records)
+
+
+def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
+    """The check with these warm-ups counted in; a check that has them already comes out the same."""
+    readings = (*found.history, *found.readings)
+    repaired = _after_decides(readings, records)
+    history = tuple(r for r in readings if repaired and r.record == BEFORE)
+    standing = tuple(r for r in readings if not (repaired and r.record == BEFORE))
+    kept = tuple(f for f in found.findings if f.code is not FindingCode.WARM_UP
+                 and not (repaired and _of_before(f, found.case)))
+    counted = [r for r in records if not (repaired and r.name == BEFORE)]
+    verdict = worst((verdict_of(found.duties, standing, found.rig, kept), *(r.verdict.verdict for r in counted)))
+    told = tuple(_finding(r, counts=r in counted) for r in records)
+    return replace(found, readings=standing, history=history, findings=(*kept, *told), verdict=verdict)
+
+
+def _after_decides(readings: Sequence[ReadingCheck], records: Sequence[RecordStudy]) -> bool:
+    """Whether what was measured after the repair says by itself how things stand."""
+    by_hand = any(r.record == AFTER and r.verdict in DECIDES for r in readings)
+    return by_hand or any(r.name == AFTER and r.measured is not None and r.verdict.verdict in DECIDES for r in records)
+
+
+def _of_before(finding: Finding, case: Case) -> bool:
+    """Whether a thing was seen of the valve before the repair only."""
+    after = case.evidence.after
+    return finding.code in OF_THE_VALVE and (after is None or after.seen.get(finding.words["fact"]) is not True)
+
+
+def _finding(record: RecordStudy, *, counts: bool) -> Finding:
+    """A warm-up's verdict with the numbers that it rests on, SI; what is not known is left out."""
+    judged = record.verdict
+    at_fault = counts and judged.verdict is Verdict.OVERCOOLING
+    numbers = {key: value for key, value in asdict(judged.facts).items() if isinstance(value, float)}
+    words = {"record": record.name, "outcome": judged.outcome.value, "counts": "yes" if counts else "no",
+             "measured": "no" if record.measured is None else "yes"}
+    return Finding(FindingCode.WARM_UP, Severity.FAULT if at_fault else Severity.NOTE, numbers, words)
+
+
+def _part(progress: Callable[[float], None] | None, low: float, high: float) -> Callable[[float], None] | None:
+    return None if progress is None else lambda share: progress(low + (high - low) * share)

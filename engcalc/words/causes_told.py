@@ -1,0 +1,90 @@
+"""The diagnosis as it is told: to whoever brought the vehicle, and as the lists that screen and paper share.
+
+Nothing here says more than the odds do: each cause stands with its odds, causes that the readings cannot tell apart
+stand as one group with theirs.
+"""
+
+from __future__ import annotations
+
+from engcalc.evidence.diagnosis import Diagnosis, EvidenceWeight, Group
+from engcalc.units import System, plain_number, show
+from engcalc.words.causes import CHECKS, cause_label, cause_summary, evidence_label, leaning
+from engcalc.words.numbers import capital, odds_words, temperature
+
+NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
+CLEAR = 0.4  # probability from which the likeliest cause is put forward; below it nothing is clear yet
+NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
+EVIDENCE_HEAD = ("Evidence", "Read", "Sound vehicle", "Likeliest cause", "Speaks")
+_OTHERS = 2  # further causes that the customer is told
+
+
+def customer_lines(found: Diagnosis) -> tuple[str, ...]:
+    """For the customer: what is wrong and how sure, what else it may be, what would settle it; the first one leads."""
+    if not found.enough:
+        return ("What is behind it cannot be said yet: more readings are needed.", *_next(found))
+    group = next((g for g in found.groups if found.best.fault in g.faults), None)
+    named = group.faults if group is not None else (found.best.fault,)
+    others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
+    also = [f"Else: {lowered(cause_label(c.fault))} ({odds_words(c.probability)})." for c in others]
+    return (_lead(found, group), *also, *_next(found))
+
+
+def _lead(found: Diagnosis, group: Group | None) -> str:
+    p = found.best.probability if group is None else group.probability
+    names = [lowered(cause_label(f)) for f in (group.faults if group is not None else (found.best.fault,))]
+    what = names[0] if group is None else f"one of these, which the readings cannot tell apart: {'; '.join(names)}"
+    said = capital(f"{odds_words(p)}: {what}.")
+    return said if p >= CLEAR else f"It is not clear yet what is wrong. {said}"
+
+
+def _next(found: Diagnosis) -> tuple[str, ...]:
+    best = found.best
+    if found.next_check is None or (found.enough and best.fault == "healthy" and best.probability >= 0.8):
+        return ()
+    return (f"The next check worth making: {lowered(CHECKS[found.next_check.key].title)}.",)
+
+
+def lowered(text: str) -> str:
+    """The text as it stands within a sentence."""
+    return text[:1].lower() + text[1:]
+
+
+def odds_lines(found: Diagnosis, system: System) -> list[str]:
+    """The causes worth naming, the likeliest first, and what is left for all others together."""
+    named = [c for c in found.causes if c.probability >= NAMED] or [found.best]
+    rest = 1.0 - sum(c.probability for c in named)
+    others = len(found.causes) - len(named)
+    said = [cause_summary(c, system) for c in named]
+    return [*said, f"Any of the {others} others: {odds_words(rest)}."] if others else said
+
+
+def evidence_row(item: EvidenceWeight, best: str, system: System) -> tuple[str, ...]:
+    """One piece of evidence under ``EVIDENCE_HEAD``."""
+    kind = "difference" if item.item == "key_on" else "temperature" if item.is_temperature else "seen"
+    cells = [_cell(x, kind, system, measured=i == 0)
+             for i, x in enumerate((item.measured, item.expected_healthy, item.expected_best))]
+    return (capital(evidence_label(item)), *cells, leans(item, best))
+
+
+def _cell(value: float, kind: str, system: System, *, measured: bool) -> str:
+    if kind == "temperature":
+        return temperature(value, system)
+    if kind == "difference":
+        return show(value, "temperature difference", system)
+    if measured:
+        return "yes" if value > 0.5 else "no"
+    return f"{plain_number(5.0 * round(20.0 * value))} % see it"
+
+
+def leans(item: EvidenceWeight, best: str) -> str:
+    """Which way it speaks, seen from the likeliest cause."""
+    strength, supports = leaning(item, best)
+    return "hardly either way" if strength is None else f"{strength}{'for it' if supports else 'against it'}"
+
+
+def rates_words(found: Diagnosis) -> str:
+    """What the odds were before any reading."""
+    first = sorted(found.base_rates.rates.items(), key=lambda pair: -pair[1])[:3]
+    listed = "; ".join(f"{lowered(cause_label(fault.value))}, {odds_words(rate)}" for fault, rate in first)
+    return f"Before any reading, by the reason for the visit ({found.base_rates.reason}; {found.base_rates.basis}): " \
+           f"{listed}."

@@ -1,0 +1,91 @@
+"""The causes on paper: a line or two for the customer, then the odds, what carries them, and the next check."""
+
+from __future__ import annotations
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.evidence.next_check import CheckValue
+from engcalc.evidence.run import records
+from engcalc.evidence.whole_check import BEFORE
+from engcalc.words.causes import CHECKS, cause_label, check_sentence, group_sentence
+from engcalc.words.causes_told import (
+    EVIDENCE_HEAD,
+    NAMED,
+    NOT_ENOUGH,
+    customer_lines,
+    evidence_row,
+    lowered,
+    odds_lines,
+    rates_words,
+)
+from engcalc.words.cautions import ALL
+from engcalc.words.numbers import capital, odds_words
+from engcalc.words.warmup_words import TITLES
+from reports.kinds import Order
+from reports.layout import Grid, bullets, grid, heading, para, subheading
+from reports.pages.pictures import figure
+from reports.plots.causes import curves_chart
+
+CAUTIONS = {caution.key: caution.text for caution in ALL}
+NEXT = 3  # further checks that are named
+
+
+def customer_part(order: Order) -> list[Flowable]:
+    """What is behind it and how sure, for page one; empty without a diagnosis. What was wrong before a repair is said
+    in a line: nothing more is to be checked of it."""
+    if order.diagnosis is None:
+        return []
+    lead, *rest = customer_lines(order.diagnosis)
+    if order.check.case.evidence.after is None:
+        return [para(lead, "lead"), *(para(text) for text in rest)]
+    when = f"{TITLES[order.diagnosis.record]}: {lowered(lead)}"
+    return [para(when)] if order.diagnosis.record == BEFORE else [para(when, "lead"), *(para(text) for text in rest)]
+
+
+def causes_pages(order: Order, width: float) -> list[Flowable]:
+    """Odds in words, evidence, curves, next check, base rates; empty without a diagnosis."""
+    found = order.diagnosis
+    if found is None:
+        return []
+    record = records(found.case)[found.record]
+    rows = [evidence_row(item, found.best.fault, order.system) for item in found.evidence]
+    return [
+        heading("What may be behind it"),
+        para(f"{TITLES[found.record]}; every cause was simulated with {found.source} and weighed against all that was "
+             "read and seen."),
+        *([] if found.enough else [para(NOT_ENOUGH)]),
+        *bullets(odds_lines(found, order.system)),
+        *bullets([group_sentence(group) for group in found.groups]),
+        *([subheading("What carries it"), grid(Grid(EVIDENCE_HEAD, rows, shares=(0.34, 0.12, 0.15, 0.17, 0.22)), width),
+           para("“Speaks” says how the reading moved the odds of the likeliest cause.", "small")]
+          if rows else []),
+        *bullets([f"Not used: {text}." for text in found.unused]),
+        *figure(curves_chart(found, record, order.system), width),
+        *_checks(found.next_checks),
+        *_rates(order, width),
+    ]
+
+
+def _checks(checks: tuple[CheckValue, ...]) -> list[Flowable]:
+    """The next check with its cautions, and those after it by name."""
+    if not checks:
+        return []
+    first, *after = checks
+    then = "; ".join(f"{CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in after[:NEXT])
+    return [subheading("The next check"), para(check_sentence(first)),
+            *bullets([CAUTIONS[key] for key in CHECKS[first.key].cautions]),
+            *([para(f"After it: {then}.")] if then else [])]
+
+
+def _rates(order: Order, width: float) -> list[Flowable]:
+    """What the odds were before any reading, for the causes that are named."""
+    found = order.diagnosis
+    if found is None:
+        return []
+    rates = {fault.value: rate for fault, rate in found.base_rates.rates.items()}
+    named = {c.fault: c.probability for c in found.causes if c.fault in rates and (
+        c.probability >= NAMED or rates[c.fault] >= NAMED)}
+    rows = [(capital(cause_label(fault)), odds_words(rates[fault]), odds_words(p)) for fault, p in named.items()]
+    return [subheading("Before and after the readings"), para(rates_words(found)),
+            grid(Grid(("Cause", "Before any reading", "With all readings"), rows, small=True,
+                      shares=(0.44, 0.28, 0.28)), width)]

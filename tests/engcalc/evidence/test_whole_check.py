@@ -1,0 +1,100 @@
+"""One verdict from duties, readings, things seen and warm-ups; after a repair that of what stands now."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.file import read_case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.evidence.criterion import Outcome
+from engcalc.evidence.run import read_logs
+from engcalc.evidence.whole_check import WholeCheck, check_with_records, joined
+from engcalc.studies.check import check
+from engcalc.verdict import FindingCode, Verdict
+from engcalc.words.plainly import plain
+from engcalc.words.reasons import headline, reasons
+
+FOLDER = Path(worked_examples.__file__).parent
+RUN = {"ambient": "2 degC", "heater_setting": "low", "soak": "10 h", "engine_off_phases": "no",
+       "start_temperature": "3 degC", "schedule": [{"vehicle_speed": "90 km/h", "heater": "low", "duration": "40 min"}]}
+COLD, WARM = ({**RUN, "spots": [{"what": "coolant", "at": "38 min", "value": value}]}
+              for value in ("35 degC", "87 degC"))
+OPEN = {"thermostat_open_when_cold": True}
+
+
+def case_of(tree: Mapping[str, Any]) -> Case:
+    found = resolve(CaseText({"format": FORMAT, **tree}))
+    assert isinstance(found, Case), found
+    return found
+
+
+def by_hand(before: Mapping[str, Any], after: Mapping[str, Any] | None) -> Case:
+    evidence = {"before": before} if after is None else {"before": before, "after": after}
+    return case_of({"job": {"reason": "no heat"}, "vehicle": {"class": "delivery van"}, "evidence": evidence})
+
+
+@cache
+def repaired() -> WholeCheck:
+    case = resolve(read_case(FOLDER / "van-repaired.heatcase.json"))
+    assert isinstance(case, Case)
+    return check_with_records(case, read_logs(case, FOLDER), members=40)
+
+
+def test_after_a_repair_the_verdict_is_of_what_stands_now() -> None:
+    found = repaired()
+    assert [r.verdict.outcome for r in found.records] == [Outcome.SETTLED_COLD, Outcome.IN_TIME]
+    assert check(found.check.case, members=0).verdict is Verdict.OVERCOOLING, "what was seen before, by itself"
+    assert found.check.verdict is Verdict.HOLDS
+    assert FindingCode.SEEN_VALVE_OPEN not in [f.code for f in found.check.findings]
+    said = headline(found.check)
+    assert said.startswith("Holds. After the repair: it was warm after")
+    assert "Before the repair: it settled at 30 °C" in said
+    assert plain(found.check).lead == "After the repair the engine gets warm as it should."
+
+
+def test_counting_the_records_in_twice_changes_nothing() -> None:
+    found = repaired()
+    again = joined(found.check, found.records)
+    assert (again.verdict, again.findings, again.readings, again.history) == (
+        found.check.verdict, found.check.findings, found.check.readings, found.check.history)
+
+
+def test_the_record_before_decides_while_none_after_does() -> None:
+    found = repaired()
+    before = found.records[:1]
+    alone = joined(check(found.check.case, members=0), before)
+    assert alone.verdict is Verdict.OVERCOOLING
+    assert FindingCode.SEEN_VALVE_OPEN in [f.code for f in alone.findings]
+    undecided = replace(found.records[1], verdict=replace(found.records[1].verdict, verdict=None))
+    assert joined(alone, (*before, undecided)).verdict is Verdict.OVERCOOLING
+
+
+def test_a_warm_reading_after_overtakes_a_cold_one_before() -> None:
+    cold = joined(check(by_hand({**COLD, "seen": OPEN}, None), members=0), ())
+    assert (cold.verdict, len(cold.readings), cold.history) == (Verdict.OVERCOOLING, 1, ())
+    found = joined(check(by_hand({**COLD, "seen": OPEN}, WARM), members=0), ())
+    assert found.verdict is not Verdict.OVERCOOLING
+    assert ([r.record for r in found.readings], [r.record for r in found.history]) == (["after"], ["before"])
+    assert "87 °C" in headline(found)
+    told = [r.text for r in reasons(found) if r.text.startswith("Before the repair: ")]
+    assert len(told) == 1
+    assert "35 °C" in told[0]
+
+
+@pytest.mark.parametrize("after", [COLD, {**WARM, "seen": OPEN}], ids=["still cold", "still seen open"])
+def test_a_fault_that_is_still_there_after_counts(after: Mapping[str, Any]) -> None:
+    assert joined(check(by_hand(COLD, after), members=0), ()).verdict is Verdict.OVERCOOLING
+
+
+def test_without_members_no_warm_up_is_run() -> None:
+    case = repaired().check.case
+    assert check_with_records(case, read_logs(case, FOLDER), members=0).records == ()

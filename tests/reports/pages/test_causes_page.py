@@ -1,0 +1,98 @@
+"""The causes on paper: page one and the evidence page say what the diagnosis says, word for word."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from functools import cache
+from typing import Any
+
+import pypdfium2
+import pytest
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.evidence.diagnosis import Diagnosis, Group, diagnose
+from engcalc.evidence.sampler import Effort
+from engcalc.studies.check import check
+from engcalc.units import System
+from engcalc.words.causes import CHECKS, cause_label, check_sentence, group_sentence
+from engcalc.words.causes_told import customer_lines, evidence_row, odds_lines, rates_words
+from engcalc.words.cautions import ALL
+from engcalc.words.numbers import odds_words
+from reports.build import Options, build
+from reports.kinds import ReportKind
+
+NOW = datetime(2026, 1, 16, 15, 0, tzinfo=UTC)
+TREE: dict[str, Any] = {
+    "format": FORMAT, "job": {"reason": "no heat", "complaint": "Never gets warm."},
+    "vehicle": {"class": "delivery van"},
+    "duties": [{"name": "Ring road", "ambient": "-5 degC", "vehicle_speed": "60 km/h", "heater": "high"}],
+    "evidence": {"before": {
+        "ambient": "-5 degC", "soak": "12 h", "start_temperature": "-4 degC", "heater_setting": "high",
+        "engine_off_phases": "no",
+        "schedule": [{"vehicle_speed": "60 km/h", "heater": "high", "duration": "30 min"}],
+        "spots": [{"what": "coolant", "at": "30 min", "value": "34 degC", "instrument": "scan_tool"},
+                  {"what": "upper_hose", "at": "5 min", "value": "15 degC", "instrument": "clamp"}]}}}
+TEXT = CaseText(TREE)
+
+
+@cache
+def found() -> Diagnosis:
+    case = resolve(TEXT)
+    assert isinstance(case, Case), case
+    return diagnose(case, {}, effort=Effort(prior=24, steps=1, first=16, round=150, rounds=1))
+
+
+def pages(diagnosis: Diagnosis | None, system: System = System.SI, kind: ReportKind = ReportKind.CUSTOMER) -> list[str]:
+    pdf = build(check(found().case, members=0), TEXT, kind, NOW, Options(system, diagnosis=diagnosis), final=True).pdf
+    return [one_line(page.get_textpage().get_text_range()) for page in pypdfium2.PdfDocument(pdf)]
+
+
+def one_line(text: str) -> str:
+    """Text without regard to where its lines break; a line may also break after a hyphen."""
+    return " ".join(text.replace("\ufffe", "-").split())
+
+
+@pytest.mark.parametrize("enough", [True, False])
+def test_page_one_says_what_the_diagnosis_says_to_the_customer(enough: bool) -> None:
+    diagnosis = replace(found(), enough=enough)
+    first = pages(diagnosis)[0]
+    for line in customer_lines(diagnosis):
+        assert one_line(line) in first
+    best = odds_words(diagnosis.best.probability)
+    assert enough or best not in first, "odds that cannot be relied on are not told to a customer"
+
+
+def test_a_group_is_told_as_a_group_with_its_own_odds() -> None:
+    a, b = found().causes[:2]
+    group = Group((a.fault, b.fault), 0.62, None)
+    lead = customer_lines(replace(found(), enough=True, groups=(group,)))[0]
+    assert lead.startswith("Likely, about 60 %: one of these, which the readings cannot tell apart: ")
+    for cause in (a, b):
+        assert cause_label(cause.fault)[1:] in lead
+    alone = customer_lines(replace(found(), enough=True, groups=(), causes=(replace(a, probability=0.31), b)))[0]
+    assert alone.startswith("It is not clear yet what is wrong. Unlikely, about 30 %: ")
+
+
+@pytest.mark.parametrize("system", list(System))
+def test_the_evidence_page_holds_odds_evidence_check_and_base_rates(system: System) -> None:
+    text = " ".join(pages(found(), system)[1:])
+    for line in (*odds_lines(found(), system), *(group_sentence(g) for g in found().groups), rates_words(found())):
+        assert one_line(line) in text
+    for item in found().evidence:
+        for cell in evidence_row(item, found().best.fault, system):
+            assert one_line(cell) in text
+    assert "What each cause would show" in text
+    following = found().next_check
+    assert following is not None
+    assert one_line(check_sentence(following)) in text
+    cautions = {caution.key: caution.text for caution in ALL}
+    for key in CHECKS[following.key].cautions:
+        assert text.count(one_line(cautions[key])) >= 2, "beside the check, and at the end of the report"
+
+
+def test_a_sizing_report_has_them_too_and_none_has_them_unasked() -> None:
+    assert "What may be behind it" in " ".join(pages(found(), kind=ReportKind.SIZING))
+    assert "What may be behind it" not in " ".join(pages(None))
