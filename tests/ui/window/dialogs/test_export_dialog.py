@@ -11,11 +11,14 @@ from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QLineEdit, QPushButton
 
 from engcalc.case.file import parse_case
+from engcalc.evidence.whole_check import check_with_records
 from engcalc.units import System
 from reports.build import Options, build
 from reports.kinds import ReportKind
 from reports.recorded import recorded
 from reports.verifying import Outcome, verify_report
+from ui.command import papers
+from ui.command.main import RESULT, main
 from ui.window.accessible import by_name
 from ui.window.dialogs.export import ExportDialog, in_groups
 from ui.window.dialogs.preview import render
@@ -178,3 +181,24 @@ def test_closing_at_once_ends_all_work(qtbot, document, van_check, moment):
     dialog.show()
     dialog.close()
     assert dialog.preview.page_count == 0
+
+
+def test_the_desktop_writes_the_pages_that_the_command_line_writes(qtbot, document, van_path, moment, tmp_path,
+                                                                   monkeypatch):
+    case = document.resolve()
+    found = check_with_records(case, {}).check  # as the window's worker makes it
+    dialog = ExportDialog(document, found, System.SI, now=lambda: moment)
+    qtbot.addWidget(dialog)
+    dialog.place.line.setText(str(tmp_path / "desktop.pdf"))
+    dialog.export()
+    qtbot.waitUntil(lambda: not dialog._background.busy, timeout=40_000)
+    monkeypatch.setattr(papers, "_now", lambda: moment)
+    assert main(["report", str(van_path), "-o", str(tmp_path / "command.pdf")]) == RESULT
+    desktop, command = (page_texts(tmp_path / name) for name in ("desktop.pdf", "command.pdf"))
+    assert desktop == command
+    assert any("The warm-up" in text for text in desktop)
+    dialog.close()
+
+
+def page_texts(path) -> list[str]:
+    return [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(path)]
