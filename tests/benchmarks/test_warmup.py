@@ -1,11 +1,15 @@
-"""The warm-up against scipy's LSODA on the same equations calling CoolProp, in one run.
+"""The warm-up against scipy's LSODA on the same equations calling CoolProp, and against the same steps in C.
 
 LSODA (rtol 1e-6) integrates the right-hand side of ``warmup_equations``: every flow and film solved anew, coolant from
 CoolProp's AEG. It shares the component formulas with the product, on arrays of one element, whose overhead is most of
 its time: a rival written in scalar Python would be some ten times faster, and the ratio that much smaller. A log's rows
-change every second, so that it is held to steps of 2 s. The same steps in compiled C are not compared here.
+change every second, so that it is held to steps of 2 s.
 
-Run once for correctness with every test run; for numbers ``python -m pytest --benchmark-enable -n 0 -k benchmark``.
+The C (``warmup_steps``) gets what a run of the product renewed as tables: renewals are not timed in C, and their share
+of our time stands beside. Rounds of both take turns, in processor time, so that a busy machine slows both alike.
+
+Run once for correctness with every test run; for numbers
+``python -m pytest --benchmark-enable -n 0 tests/benchmarks/test_warmup.py``.
 """
 
 from __future__ import annotations
@@ -13,12 +17,15 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import CoolProp
 import numpy as np
+import pytest
 from scipy.integrate import solve_ivp
 from warmup_equations import SENSOR, right_hand_side
 from warmup_equations import start as start_of
+from warmup_steps import Arguments, Recorder, StepsInC, clocked, compiled
 
 from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
@@ -27,15 +34,21 @@ from engcalc.properties.fluid import Fluid
 from engcalc.studies.uncertainty import consistent
 from engcalc.system.drive import Drive, coarser, recorded_drive
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.warmup import Warmup, warm_up
+from engcalc.system.warmup import SERIES, Warmup, warm_up
 
 SECONDS, MEMBERS, COARSE = 1800, 4000, 2
-ERROR = 0.1  # K; design, section 11
+ROUNDS, EVERY = 7, 5.0  # rounds of ours and of C in turn; s between samples
+ERROR = 0.1  # K; the budget
+# The same steps in another order of adding, with another library's exp: rounding alone, some 1e-10 K
+SAME = 1e-6  # K
 
 
-def case_of() -> Case:
-    found = resolve(CaseText({"format": FORMAT, "thermostat": {"hysteresis": "0 K", "rating": "105 degC"}}))
-    assert isinstance(found, Case)
+PLAIN = {"thermostat": {"hysteresis": "0 K", "rating": "105 degC"}}
+
+
+def case_of(sections: dict[str, Any] | None = None) -> Case:
+    found = resolve(CaseText({"format": FORMAT, **(sections or PLAIN)}))
+    assert isinstance(found, Case), found
     return found
 
 
@@ -54,10 +67,17 @@ def log(seconds: int = SECONDS) -> Drive:
     return replace(recorded_drive(1.0, n, v, fuel, absent, third, T, T), fan_mode=-1.0)
 
 
-def ensemble(count: int) -> Plant:
+def first_rows(drive: Drive, rows: int) -> Drive:
+    """The start of a log."""
+    return replace(drive, which=drive.which[:rows], engine_speed=drive.engine_speed[:rows],
+                   vehicle_speed=drive.vehicle_speed[:rows], fuel_flow=drive.fuel_flow[:rows],
+                   brake_power=drive.brake_power[:rows])
+
+
+def ensemble(count: int, sections: dict[str, Any] | None = None) -> Plant:
     """Unlike members."""
     rng = np.random.default_rng(1)
-    case = case_of()
+    case = case_of(sections)
 
     def about(value: np.ndarray, share: float) -> np.ndarray:
         return value * rng.uniform(1.0 - share, 1.0 + share, count)
@@ -109,9 +129,7 @@ def test_four_thousand_of_them_against_lsoda_in_a_loop(benchmark) -> None:
     count = MEMBERS if benchmark.enabled else 20
     plant, drive = ensemble(count), log()
     if not benchmark.enabled:
-        drive = replace(drive, which=drive.which[:200], engine_speed=drive.engine_speed[:200],
-                        vehicle_speed=drive.vehicle_speed[:200], fuel_flow=drive.fuel_flow[:200],
-                        brake_power=drive.brake_power[:200])
+        drive = first_rows(drive, 200)
     w: Warmup = benchmark.pedantic(warm_up, args=(plant, coarser(drive, COARSE)), rounds=3 if benchmark.enabled else 1)
     assert np.isfinite(w.sensor).all()
     assert np.abs(w.energy_error).max() < 1e-10
@@ -120,3 +138,70 @@ def test_four_thousand_of_them_against_lsoda_in_a_loop(benchmark) -> None:
         seconds = timed(lambda: by_lsoda(one, drive, w.time)) * count
         benchmark.extra_info.update(lsoda_seconds_scaled=seconds, times_faster=seconds / benchmark.stats.stats.min)
         assert seconds / benchmark.stats.stats.min > 150.0
+
+
+@pytest.fixture(scope="module")
+def run_steps(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Arguments], None]:
+    return compiled(tmp_path_factory.mktemp("steps_in_c"))
+
+
+def recorded(plant: Plant, drive: Drive, members: int, run_steps: Callable[[Arguments], None]) -> StepsInC:
+    run = Recorder(plant, drive, members)
+    run.run(EVERY, None)
+    return StepsInC(run, run_steps, EVERY)
+
+
+def differ_most(w: Warmup, steps: StepsInC) -> float:
+    """The largest difference of any series [K; the opening -]; NaN where C left a sample out."""
+    return max(float(np.abs(steps.series(name) - getattr(w, name)[1:]).max()) for name in SERIES)
+
+
+HOT = {"outlet": {"thermostat": {"rating": "82 degC", "side": "outlet", "hysteresis": "3 K", "closed_leak": "2 %"},
+                  "airflow": {"fan_drive": "electric", "fan_on": "88 degC", "fan_off": "85 degC"}},
+       "inlet": {"thermostat": {"rating": "82 degC", "side": "inlet", "bypass": "fixed"},
+                 "airflow": {"fan_drive": "viscous clutch", "upstream": [{"heat": "6 kW"}]}}}
+
+
+@pytest.mark.parametrize("members", [1, 5])
+@pytest.mark.parametrize("side", HOT)
+def test_the_steps_in_c_are_the_steps(side: str, members: int, run_steps: Callable[[Arguments], None]) -> None:
+    """With valve, fan and heat ahead of the core at work, for one member on floats and for five on arrays."""
+    plant, part = ensemble(members, HOT[side]), first_rows(log(), 900)
+    drive = coarser(replace(part, fan_mode=0.0, fuel_flow=3.0 * part.fuel_flow, start=np.full(1, 345.15),
+                            ambient=np.full(1, 313.15)), COARSE)
+    w = warm_up(plant, drive, EVERY)
+    steps = recorded(plant, drive, members, run_steps)
+    steps.seconds()
+    assert np.ptp(w.opening, axis=0).min() > 0.2
+    assert np.ptp(steps.engagement, axis=0).min() > 0.2
+    assert differ_most(w, steps) < SAME
+    np.testing.assert_allclose(steps.state["lost"], w.heat_lost, rtol=1e-9)
+    np.testing.assert_allclose(steps.state["released"], w.heat_released, rtol=1e-9)
+
+
+def test_four_thousand_of_them_against_the_same_steps_in_c(benchmark, run_steps, capsys) -> None:
+    """Budget: our steps within three times of C's."""
+    count = MEMBERS if benchmark.enabled else 20
+    plant, drive = ensemble(count), coarser(log() if benchmark.enabled else first_rows(log(), 200), COARSE)
+    steps = recorded(plant, drive, count, run_steps)
+    in_c, ours, stepping = [], [], []
+    answer: list[Warmup] = []
+
+    def round_of_ours() -> None:
+        w, whole, alone = clocked(plant, drive, count, EVERY)
+        answer[:] = [w]
+        ours.append(whole)
+        stepping.append(alone)
+
+    benchmark.pedantic(round_of_ours, setup=lambda: in_c.append(steps.seconds()), rounds=ROUNDS)
+    assert differ_most(answer[0], steps) < SAME
+    if benchmark.enabled:
+        said = {name: f"least {min(x):.3f} s, median {np.median(x):.3f} s" for name, x in {
+            "ours, whole": ours, "ours, steps alone": stepping, "C, the same steps": in_c}.items()}
+        said |= {f"{name} over C": f"least {min(x) / min(in_c):.2f}, median {np.median(np.divide(x, in_c)):.2f}"
+                 for name, x in {"whole": ours, "steps alone": stepping}.items()}
+        said["not in C: share of renewals and preparation"] = f"{1.0 - sum(stepping) / sum(ours):.0%} of our time"
+        benchmark.extra_info.update(said)
+        with capsys.disabled():
+            print("", *(f"{name}: {what}" for name, what in said.items()), sep="\n")  # noqa: T201 - a person asked
+        assert min(stepping) / min(in_c) < 3.0
