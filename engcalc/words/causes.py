@@ -47,6 +47,10 @@ CAUSES: Mapping[str, str] = {
     "not_in_list": "something that is not in this list"}
 """Each cause as the end of a sentence."""
 
+UNPROVEN = ("These odds rank what to look at first. They are not yet proven against many known vehicles: let a check "
+            "decide, not the odds alone.")
+"""Stands beside all odds until the calibration study reaches its aims."""
+
 NOTES: Mapping[str, str] = {
     "thermostat_stuck_open": "A fail-safe thermostat locks open after an overheat: ask whether it ever ran hot.",
     "cap_weak": "Temperatures do not show it: only a cap test does.",
@@ -223,5 +227,5 @@ def diagnosis_lines(found: Diagnosis, system: System = System.SI) -> list[str]:
         lines += ["", f"Next check: {check_sentence(found.next_check)}"]
         lines += [f"then: {CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in found.next_checks[1:4]]
     lines += ["", f"Odds before any reading are those of the reason for the visit ({found.base_rates.reason}; "
-                  f"{found.base_rates.basis})."]
+                  f"{found.base_rates.basis}).", UNPROVEN]
     return lines
