@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from engcalc.evidence.diagnosis import Diagnosis, EvidenceWeight, Group
 from engcalc.units import System, plain_number, show
-from engcalc.words.causes import CHECKS, cause_label, cause_summary, evidence_label, leaning
+from engcalc.words.causes import CHECKS, UNPROVEN, cause_label, cause_summary, evidence_label, leaning
 from engcalc.words.numbers import capital, odds_words, temperature
 
 NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
@@ -87,4 +87,4 @@ def rates_words(found: Diagnosis) -> str:
     first = sorted(found.base_rates.rates.items(), key=lambda pair: -pair[1])[:3]
     listed = "; ".join(f"{lowered(cause_label(fault.value))}, {odds_words(rate)}" for fault, rate in first)
     return f"Before any reading, by the reason for the visit ({found.base_rates.reason}; {found.base_rates.basis}): " \
-           f"{listed}."
+           f"{listed}. {UNPROVEN}"
