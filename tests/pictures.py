@@ -102,18 +102,21 @@ def first_page(folder: Path, name: str) -> Path:
     import pypdfium2
 
     from engcalc.case.file import read_case
+    from engcalc.evidence.run import read_logs
     from engcalc.studies.check import check
-    from reports.build import export_report
+    from reports.build import Options, export_report
     from reports.identity import make_identity
     from reports.kinds import ReportKind
+    from reports.recorded import recorded
     from ui.command.checking import resolved
 
     case = examples()[name]
     text = read_case(case)
-    found = check(resolved(text))
+    found = check(resolved(text, case))
     identity = make_identity(folder / "picture.p12", "A. Technician", "invented, for a picture", "only-here", NOW)
     pdf = folder / "report.pdf"
-    export_report(found, text, ReportKind.CUSTOMER, pdf, now=NOW, identity=identity)
+    options = Options(records=recorded(found.case, read_logs(found.case, case.parent)))
+    export_report(found, text, ReportKind.CUSTOMER, pdf, now=NOW, identity=identity, options=options)
     path = ASSETS / "report.png"
     pypdfium2.PdfDocument(pdf)[0].render(scale=1.5).to_pil().save(path)
     return smaller(path)
@@ -129,9 +132,10 @@ def answer(command: str, folder: Path) -> str:
 
 
 def refresh_answers(folder: Path) -> None:
-    """Put the present answers into README.md: the commands run one after another beside copies of the examples."""
+    """Put the present answers into README.md: the commands run one after another beside copies of examples and logs."""
     for path in examples().values():
-        shutil.copy(path, folder)
+        for beside in (path, *path.parent.glob("*.csv")):
+            shutil.copy(beside, folder)
     readme = PROJECT / "README.md"
     text = readme.read_text(encoding="utf-8")
     readme.write_text(BLOCK.sub(lambda m: f"{m[1]}```text\n{answer(m[2], folder)}\n```\n", text), encoding="utf-8")
