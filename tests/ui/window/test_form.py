@@ -379,7 +379,7 @@ def test_items_come_double_move_and_go_by_keyboard(case, keys, qtbot):
 
     press("Duty: Add")
     keys(case, "Duty 1: Grade", "3 %")
-    press("Duty 1: Duplicate")
+    press("Duty 1: Copy")
     keys(case, "Duty 2: Grade", "6 %")
     press("Duty 2: Up")
     assert grades() == ["6 %", "3 %"]

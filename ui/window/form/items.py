@@ -48,7 +48,7 @@ class Card(QFrame):
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
         self.buttons: dict[str, QToolButton] = {}
-        for word, act in (("Duplicate", self._items.double), ("Up", self._items.move_up),
+        for word, act in (("Copy", self._items.double), ("Up", self._items.move_up),
                           ("Down", self._items.move_down), ("Remove", self._items.remove)):
             button = QToolButton()
             button.setText(word)
