@@ -12,6 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from engcalc.case.sections import Sections
+
 
 class Origin(StrEnum):
     """Where a title comes from."""
@@ -141,6 +143,19 @@ def trouble_code(text: str) -> TroubleCode:
         return TroubleCode(plain[:60], None, says, (), False, Origin.UNKNOWN)
     code = "".join(match.groups()).upper()
     return CODES[code] if code in CODES else TroubleCode(code, None, _unknown(code), (), False, Origin.UNKNOWN)
+
+
+def code_sentence(text: str) -> str:
+    """A code as typed with its standard title, where the list has it, and what it says here."""
+    found = trouble_code(text)
+    return f"{found.code}, {found.title}: {found.says}" if found.title is not None else f"{found.code}: {found.says}"
+
+
+def code_sentences(case: Sections) -> tuple[str, ...]:
+    """One sentence for each code noted in the case's records, each code once."""
+    records = (case.evidence.before, case.evidence.after)
+    texts = dict.fromkeys(text for record in records if record is not None for text in record.codes)
+    return tuple(dict.fromkeys(code_sentence(text) for text in texts))
 
 
 def _unknown(code: str) -> str:

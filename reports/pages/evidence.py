@@ -7,6 +7,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, SURFACES, Record, Spot
 from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import Severity
+from engcalc.words.codes import code_sentence
 from engcalc.words.gathering import gathered
 from engcalc.words.numbers import capital
 from engcalc.words.reasons import reasons
@@ -57,7 +58,7 @@ def _record(order: Order, name: str, record: Record, width: float) -> list[Flowa
                 ("Heater", "" if record.heater_setting == "unknown" else record.heater_setting),
                 ("Trouble codes", ", ".join(record.codes))], width),
         *_spots(order, name, record, width),
-        *bullets(seen),
+        *bullets([*map(code_sentence, record.codes), *seen]),
         *([grid(Grid(("Time since start", "Coolant"), curve, shares=(0.3, 0.7)), width)] if curve else []),
     ]
 

@@ -49,6 +49,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     from engcalc.evidence.whole_check import check_with_records
     from engcalc.system.state import Status
     from engcalc.verdict import FindingCode
+    from engcalc.words.codes import code_sentences
     from engcalc.words.gathering import gathered
     from engcalc.words.reasons import duty_sentence, headline, reasons
     from engcalc.words.sizing_words import cycle_sentences
@@ -75,6 +76,9 @@ def check_command(options: argparse.Namespace) -> Answer:
     for record in records:
         lines += ["", f"Warm-up, {TITLES[record.name].lower()}:"]
         lines += [f"- {text}" for text in warmup_sentences(record, system)]
+    codes = code_sentences(found.case)
+    answer["codes"] = list(codes)
+    lines += ["", *(f"- {text}" for text in codes)] if codes else []
     lines += [f"note: {warning}" for warning in found.case.warnings]
     return answer, lines
 

@@ -6,7 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engcalc.words.codes import CODES, SUBSTITUTE, Origin, trouble_code
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.words.codes import CODES, SUBSTITUTE, Origin, code_sentences, trouble_code
 
 # SAE J2012 wording, as open code lists transcribe it (python-OBD 0.7.3, obd/codes.py)
 TITLES = {
@@ -80,3 +83,13 @@ def test_any_text_is_answered(text: str) -> None:
     found = trouble_code(text)
     assert found.says
     assert len(found.code) <= 60
+
+
+def test_the_codes_of_a_case_are_told_once_each_with_their_titles() -> None:
+    noted = {"before": {"codes": ["P0128", "p0128 (pending)", "P9999"]}, "after": {"codes": ["P0128"]}}
+    case = resolve(CaseText({"format": FORMAT, "evidence": noted}))
+    assert isinstance(case, Case)
+    told = code_sentences(case)
+    assert len(told) == 2
+    assert told[0].startswith(f"P0128, {TITLES['P0128']}: ")
+    assert told[1].startswith("P9999: ")

@@ -9,6 +9,7 @@ from engcalc.studies.check import Check, DutyCheck, has_valve
 from engcalc.units import System, plain_number, to_unit, unit_for
 from engcalc.verdict import FindingCode, Severity, Verdict
 from engcalc.words.cautions import CAUTIONS, Situation
+from engcalc.words.codes import code_sentences
 from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
 from engcalc.words.plainly import short_headline
@@ -75,7 +76,8 @@ def reasons_of(check: Check, duty: DutyCheck | None, system: System) -> tuple[li
     found = list(gathered(found, [one.name for one in check.duties]))
     weighty = [reason for reason in found
                if reason.severity is not Severity.NOTE or reason.code == FindingCode.WHAT_LIMITS] or found[:1]
-    return _sentences(weighty), _sentences([reason for reason in found if reason not in weighty])
+    noted = _sentences([reason for reason in found if reason not in weighty])
+    return _sentences(weighty), [*noted, *map(Sentence, code_sentences(check.case))]
 
 
 def _sentences(found: Sequence[Reason]) -> list[Sentence]:
