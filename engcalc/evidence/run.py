@@ -78,7 +78,7 @@ def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
     share = np.full(1, HEATER_AIR_SHARE[record.heater_setting])
     first = first.replace(heater_air_share=share)
     start = _start(record, log, first)
-    if log is not None and log.has(Channel.ENGINE_SPEED):
+    if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
         drive, heat = _logged(case, log, first, share, start)
         source = "the log" if heat is None else f"the log: {heat.source.value}"
         return Run(name, record, log, drive, heat, log.observed(Channel.COOLANT), source)
@@ -136,6 +136,8 @@ def _logged(case: Case, log: LogRecord, first: Conditions, share: Array, start: 
     else:
         fuel = heat.power[:n] / FUELS[Fuel(case.engine.fuel)].lower_heating_value
         fuel = np.concatenate((fuel, np.repeat(fuel[-1:], n - len(fuel), axis=0)))
-    drive = recorded_drive(STEP, np.maximum(even.values[Channel.ENGINE_SPEED], 0.0), np.maximum(speed, 0.0), fuel,
-                           np.full(n, np.nan), share[None, :], first.ambient, start, first.altitude)
+    absent = np.full(n, np.nan)  # a drive cycle tells the road's speed alone: the engine model guesses the engine's
+    turns = np.maximum(even.values.get(Channel.ENGINE_SPEED, absent), 0.0)
+    drive = recorded_drive(STEP, turns, np.maximum(speed, 0.0), fuel, absent, share[None, :], first.ambient, start,
+                           first.altitude)
     return drive, heat
