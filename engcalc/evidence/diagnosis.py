@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from itertools import combinations
 
 import numpy as np
@@ -55,6 +56,21 @@ class CauseOdds:
     severity: tuple[SeverityRange, ...]
     effective: float
     log_evidence: float
+
+
+class Stage(StrEnum):
+    """How far a diagnosis is when it tells its odds before the end."""
+
+    FIRST = "first odds"
+    SINGLE = "odds of single causes"
+
+
+@dataclass(frozen=True)
+class EarlyOdds:
+    """Odds before the final ones: the stage, and each cause with its probability, in falling order, summing to 1."""
+
+    stage: Stage
+    causes: tuple[tuple[str, float], ...]
 
 
 @dataclass(frozen=True)
@@ -133,11 +149,12 @@ class Diagnosis:
 def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str = "before",
              base_rates: Mapping[str, float] | None = None, seed: int = 1, pairs: bool = False,
              effort: Effort | None = None, progress: Callable[[float, str], None] | None = None,
-             cancelled: Stop = None) -> Diagnosis:
+             early: Callable[[EarlyOdds], None] | None = None, cancelled: Stop = None) -> Diagnosis:
     """Diagnose one record of a case.
 
     ``base_rates`` takes the place of the weights [per cent] of the causes that it names; ``pairs`` tries two faults at
-    once among the leading ones, as a further stage.
+    once among the leading ones, as a further stage. ``early`` is told the first odds as soon as there are any, and
+    those of single causes before pairs are tried.
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
     if record not in records(case):
@@ -149,9 +166,11 @@ def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str = "before
     rates = _rates(case, problem, base_rates)
     half = 0.5 if pairs else 0.9
     first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled)
-    first.run()
+    first.run(None if early is None else lambda: early(_early(Stage.FIRST, first)))
     samplers = [first]
     if pairs and (two := _pairs(problem, rates, first)):
+        if early is not None:
+            early(_early(Stage.SINGLE, first))
         second = Sampler(problem, evidence, two, seed + 1, work, _part(progress, half, 0.9, "two faults at once: "),
                          cancelled)
         second.run()
@@ -181,6 +200,14 @@ def _rates(case: Case, problem: Problem, own: Mapping[str, float] | None) -> Bas
 
 def _part(progress: Progress, low: float, high: float, stage: str = "") -> Progress:
     return None if progress is None else lambda f, words: progress(low + (high - low) * f, stage + words)
+
+
+def _early(stage: Stage, sampler: Sampler) -> EarlyOdds:
+    """The odds as the draws stand, each cause over its layouts."""
+    odds: dict[str, float] = {}
+    for p, d in zip(sampler.probabilities(sampler.draws).tolist(), sampler.draws, strict=True):
+        odds[d.hypothesis.key] = odds.get(d.hypothesis.key, 0.0) + p
+    return EarlyOdds(stage, tuple(sorted(odds.items(), key=lambda pair: -pair[1])))
 
 
 def _hypotheses(problem: Problem, rates: BaseRates) -> dict[Hypothesis, float]:

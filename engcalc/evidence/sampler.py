@@ -156,7 +156,7 @@ class Sampler:
 
     def __init__(self, problem: Problem, evidence: Observed, rates: Mapping[Hypothesis, float], seed: int,
                  effort: Effort, progress: Progress = None, cancelled: Stop = None) -> None:
-        self.problem, self.effort = problem, effort
+        self.problem, self.effort, self.seed = problem, effort, seed
         self.progress, self.cancelled = progress, cancelled
         self.rng = np.random.default_rng([seed, 5])
         self.simulated_members = 0
@@ -170,8 +170,11 @@ class Sampler:
                                     np.zeros((0, k + hypothesis.severities)), np.zeros(0)))
         self.own = [d for d in self.draws if not d.hypothesis.traceless]
 
-    def run(self) -> None:
-        """First look, steps to the best fit, draws about it, further rounds. Raises Cancelled."""
+    def run(self, first_odds: Callable[[], None] | None = None) -> None:
+        """First look, steps to the best fit, draws about it, further rounds. Raises Cancelled.
+
+        ``first_odds`` is called once, as soon as every hypothesis has draws about its best fit.
+        """
         self._look()
         self._tell(0.15, "first look done")
         for i in range(self.effort.steps):
@@ -180,6 +183,9 @@ class Sampler:
         self._secants()
         self._sample([(d, self.effort.first) for d in self.own])
         self._tell(0.6, "first odds")
+        if first_odds is not None:
+            self._traceless()
+            first_odds()
         for i in range(self.effort.rounds):
             shares = self._shares()
             if not shares:
@@ -302,13 +308,17 @@ class Sampler:
             d.covariance = spread + 0.02 * np.diag(np.diag(spread)) + 1e-4 * np.eye(d.centre.size)
 
     def _traceless(self) -> None:
-        """Causes without a trace share the healthy vehicle's runs; only what a look tells differs."""
+        """Causes without a trace share the healthy vehicle's runs; only what a look tells differs.
+
+        Their draws come from a generator of their own, so that first odds leave the final ones as they are.
+        """
+        rng = np.random.default_rng([self.seed, 6])
         for d in self.draws:
             if not d.hypothesis.traceless:
                 continue
             healthy = next(x for x in self.own if x.hypothesis.key == "healthy"
                            and x.hypothesis.layout == d.hypothesis.layout)
-            extra = self.rng.standard_normal((len(healthy.z), d.hypothesis.severities))
+            extra = rng.standard_normal((len(healthy.z), d.hypothesis.severities))
             s = with_states(healthy.simulated(), d.hypothesis, extra)
             d.parts, d.z = [s], healthy.z
             sights = d.likelihood.of_sights(s) - healthy.likelihood.of_sights(healthy.simulated())

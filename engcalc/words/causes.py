@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
-from engcalc.evidence.diagnosis import CauseOdds, Diagnosis, EvidenceWeight, Group, SeverityRange
+from engcalc.evidence.diagnosis import CauseOdds, Diagnosis, EarlyOdds, EvidenceWeight, Group, SeverityRange, Stage
 from engcalc.evidence.next_check import CheckValue
 from engcalc.units import System, show
 from engcalc.words.numbers import odds_words, temperature
@@ -149,6 +149,26 @@ def cause_summary(cause: CauseOdds, system: System = System.SI) -> str:
     parts += [severity_words(s, system) for s in cause.severity]
     parts += [NOTES[key] for key in cause.fault.split("+") if key in NOTES]
     return " ".join(parts)
+
+
+EARLY: Mapping[Stage, str] = {
+    Stage.FIRST: "First odds, from a first look. They are being refined and may still move.",
+    Stage.SINGLE: "Odds of single causes. Now two faults at once are tried among the leading ones."}
+"""What odds are that come before the final ones."""
+EARLY_NAMED = 0.1  # probability from which a cause is named in early odds: what is below moves too much
+
+
+def early_sentences(odds: EarlyOdds) -> list[str]:
+    """The leading causes as they stand before the end, and what is left for all others together."""
+    named = [pair for pair in odds.causes if pair[1] >= EARLY_NAMED] or [odds.causes[0]]
+    said = [f"{cause_label(fault)}: {odds_words(p)}." for fault, p in named]
+    rest, others = 1.0 - sum(p for _, p in named), len(odds.causes) - len(named)
+    return [*said, f"Any of the {others} others: {odds_words(rest)}."] if others else said
+
+
+def early_line(odds: EarlyOdds) -> str:
+    """Early odds on one line, for the command line."""
+    return f"{odds.stage}: {' '.join(early_sentences(odds))}"
 
 
 def severity_words(severity: SeverityRange, system: System = System.SI) -> str:

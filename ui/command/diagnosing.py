@@ -13,13 +13,16 @@ from ui.command.checking import SYSTEMS, resolved
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from engcalc.evidence.diagnosis import Diagnosis, EvidenceWeight, SeverityRange
+    from engcalc.evidence.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
     from engcalc.units import System
     from ui.command.main import Answer
 
 
 def diagnose_command(options: argparse.Namespace) -> Answer:
-    """``heatdocket diagnose``: causes with odds, what carries them, the next check. Raises InputError."""
+    """``heatdocket diagnose``: causes with odds, what carries them, the next check. Raises InputError.
+
+    Odds that are there before the final ones go to standard error, a line each.
+    """
     case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
     from engcalc.case.case import with_values
     from engcalc.evidence.diagnosis import diagnose
@@ -30,7 +33,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         case = with_values(case, {"job.reason": options.reason})
     logs = read_logs(case, options.case.resolve().parent)
     found = diagnose(case, logs, record=options.record, base_rates=_rates(options.rate), seed=options.seed,
-                     pairs=options.pairs, progress=None if options.json else _tell)
+                     pairs=options.pairs, progress=None if options.json else _tell, early=_tell_early)
     return diagnosis_json(found, system), diagnosis_lines(found, system)
 
 
@@ -53,6 +56,13 @@ def _rates(given: list[str] | None) -> Mapping[str, float] | None:
 def _tell(fraction: float, words: str) -> None:
     if sys.stderr.isatty():
         sys.stderr.write(f"\r{100.0 * fraction:3.0f} % {words:<50}" + ("\n" if fraction >= 1.0 else ""))
+
+
+def _tell_early(odds: EarlyOdds) -> None:
+    from engcalc.words.causes import early_line
+
+    sys.stderr.write(("\r" if sys.stderr.isatty() else "") + early_line(odds) + "\n")
+    sys.stderr.flush()
 
 
 def diagnosis_json(found: Diagnosis, system: System) -> dict[str, Any]:

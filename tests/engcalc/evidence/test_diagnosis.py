@@ -14,11 +14,11 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import Cancelled, InputError
-from engcalc.evidence.diagnosis import Diagnosis, diagnose, odds_with
+from engcalc.evidence.diagnosis import Diagnosis, EarlyOdds, Stage, diagnose, odds_with
 from engcalc.evidence.log import read_log
 from engcalc.evidence.sampler import Effort
 from engcalc.units import System
-from engcalc.words.causes import cause_summary, diagnosis_lines, evidence_sentence, group_sentence
+from engcalc.words.causes import cause_summary, diagnosis_lines, early_line, evidence_sentence, group_sentence
 
 ROOT = Path(__file__).parents[3]
 VAN = ROOT / "worked_examples" / "van-no-heat.heatcase.json"
@@ -39,8 +39,14 @@ def van() -> Case:
 
 
 @pytest.fixture(scope="module")
-def van_found() -> Diagnosis:
-    return diagnose(van(), {}, effort=SHORT)
+def van_told() -> list[EarlyOdds]:
+    """What the van's diagnosis told before its end."""
+    return []
+
+
+@pytest.fixture(scope="module")
+def van_found(van_told: list[EarlyOdds]) -> Diagnosis:
+    return diagnose(van(), {}, effort=SHORT, early=van_told.append)
 
 
 def test_the_van_has_its_thermostat_stuck_open(van_found: Diagnosis) -> None:
@@ -82,6 +88,18 @@ def test_words_say_no_more_than_the_odds(van_found: Diagnosis) -> None:
     assert all(evidence_sentence(e, van_found.best.fault, System.US) for e in van_found.evidence)
 
 
+def test_first_odds_of_every_cause_come_before_the_end(van_found: Diagnosis, van_told: list[EarlyOdds]) -> None:
+    assert [odds.stage for odds in van_told] == [Stage.FIRST]
+    first = dict(van_told[0].causes)
+    assert set(first) == {c.fault for c in van_found.causes}
+    assert sum(first.values()) == pytest.approx(1.0)
+    assert list(first.values()) == sorted(first.values(), reverse=True)
+    assert max(first, key=lambda key: first[key]) == "thermostat_stuck_open"
+    said = early_line(van_told[0])
+    assert said.startswith("first odds: The thermostat stands open and does not close: ")
+    assert said.count("others: ") == 1
+
+
 def test_other_base_rates_move_the_odds_as_bayes_says(van_found: Diagnosis) -> None:
     same = odds_with(van_found)
     for c in van_found.causes:
@@ -105,7 +123,11 @@ def test_cancelled_work_stops() -> None:
 def test_two_faults_at_once_are_tried_as_a_further_stage() -> None:
     told: list[tuple[float, str]] = []
     few = Effort(prior=16, steps=1, first=16, round=150, rounds=1)
-    d = diagnose(van(), {}, pairs=True, effort=few, progress=lambda fraction, words: told.append((fraction, words)))
+    early: list[EarlyOdds] = []
+    d = diagnose(van(), {}, pairs=True, effort=few, progress=lambda fraction, words: told.append((fraction, words)),
+                 early=early.append)
+    assert [odds.stage for odds in early] == [Stage.FIRST, Stage.SINGLE]
+    assert not any("+" in fault for fault, _ in early[-1].causes)
     assert [f for f, _ in told] == sorted(f for f, _ in told)
     assert any(words.startswith("two faults at once") for _, words in told)
     pairs = [c for c in d.causes if "+" in c.fault]

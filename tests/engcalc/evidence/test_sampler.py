@@ -116,6 +116,16 @@ def test_work_is_told_and_can_be_stopped(linear: dict[Hypothesis, float]) -> Non
         ran(linear, cancelled=lambda: True)
 
 
+def test_first_odds_are_told_once_and_leave_the_final_ones_as_they_are(linear: dict[Hypothesis, float]) -> None:
+    heard = Sampler(SimpleNamespace(unknowns=[None] * UNKNOWNS), Observed((), (), ()), linear, 1, Effort())
+    told: list[list[float]] = []
+    heard.run(lambda: told.append(heard.probabilities(heard.draws).tolist()))
+    assert len(told) == 1
+    assert sum(told[0]) == pytest.approx(1.0)
+    unheard = ran(linear, 1)
+    assert heard.probabilities(heard.draws).tolist() == unheard.probabilities(unheard.draws).tolist()
+
+
 def test_tempering_leaves_enough_draws_and_does_nothing_where_there_are() -> None:
     log_w = np.concatenate((np.zeros(99), [50.0]))
     w = tempered(log_w, 20.0)

@@ -25,7 +25,10 @@ def less_work(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_the_object_has_the_keys_that_others_rely_on(less_work: None, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["diagnose", str(VAN), "--json"]) == RESULT
-    found = json.loads(capsys.readouterr().out)
+    out, err = capsys.readouterr()
+    assert err.startswith("first odds: The thermostat stands open")
+    assert len(err.splitlines()) == 1
+    found = json.loads(out)
     for key in ("causes", "groups", "base_rates", "evidence", "next_check", "next_checks", "effective_samples"):
         assert key in found
     assert sum(c["probability"] for c in found["causes"]) == pytest.approx(1.0)

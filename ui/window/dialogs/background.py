@@ -1,6 +1,7 @@
 """Work of a dialog or view on a thread of its own; its answer comes back in the main thread unless overtaken.
 
-Long work is handed two functions: one tells how far it is, one asks whether anybody still waits for it.
+Long work is handed two functions: one tells how far it is and what is there already, one asks whether anybody still
+waits for it.
 """
 
 from __future__ import annotations
@@ -16,9 +17,7 @@ from PySide6.QtWidgets import QDialog
 
 from engcalc.errors import HeatdocketError
 
-Tell = Callable[[float], None]  # how far, 0 to 1
 Stopped = Callable[[], bool]
-LongWork = Callable[[Tell, Stopped], Any]
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,6 +31,29 @@ class Outcome:
 
 def _ignore(_answer: Any) -> None:
     pass
+
+
+@dataclass(frozen=True, eq=False)
+class Tell:
+    """On the thread: passes on what numbered work tells, for as long as somebody waits for it."""
+
+    number: int
+    stop: threading.Event
+    share: Callable[[float], None]
+    outcome: Callable[[Outcome], None]
+
+    def __call__(self, share: float) -> None:
+        """How far it is, 0 to 1."""
+        if not self.stop.is_set():
+            self.share(share)
+
+    def early(self, answer: Any) -> None:
+        """An answer before the final one."""
+        if not self.stop.is_set():
+            self.outcome(Outcome(self.number, answer))
+
+
+LongWork = Callable[[Tell, Stopped], Any]
 
 
 class _Job(QRunnable):
@@ -52,6 +74,8 @@ class Background(QObject):
 
     busy_changed = Signal(bool)
     progressed = Signal(float)
+    came_early = Signal(object)  # an answer before the final one
+    _early = Signal(object)
     _finished = Signal(object)
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -63,6 +87,7 @@ class Background(QObject):
         self._done: Callable[[Any], None] = _ignore
         self._failed: Callable[[Exception], None] = _ignore
         self._busy = False
+        self._early.connect(self._pass_on, Qt.ConnectionType.QueuedConnection)
         self._finished.connect(self._take, Qt.ConnectionType.QueuedConnection)
 
     @property
@@ -78,12 +103,7 @@ class Background(QObject):
         """As ``run``, for work that tells how far it is and ends early once nobody waits for it."""
         self._overtake()
         stop = self._stop
-
-        def tell(share: float) -> None:
-            """On the thread: pass on how far the newest work is."""
-            if not stop.is_set():
-                self.progressed.emit(share)
-
+        tell = Tell(self._number, stop, self.progressed.emit, self._early.emit)
         self._done, self._failed = done, failed
         self._set_busy(True)
         self._pool.start(_Job(self._number, lambda: work(tell, stop.is_set), self._finished.emit))
@@ -105,6 +125,10 @@ class Background(QObject):
         self._stop.set()
         self._stop = threading.Event()
         self._pool.clear()
+
+    def _pass_on(self, outcome: Outcome) -> None:
+        if outcome.number == self._number:
+            self.came_early.emit(outcome.answer)
 
     def _take(self, outcome: Outcome) -> None:
         if outcome.number != self._number:

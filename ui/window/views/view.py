@@ -12,7 +12,7 @@ from engcalc.units import System
 from ui.document import Document
 from ui.window.dialogs.background import Background, LongWork, in_words
 from ui.window.settings import Settings
-from ui.window.views.waiting import WaitingLine
+from ui.window.views.waiting import STOPPED, STOPPED_EARLY, STOPPED_OLDER, WaitingLine
 
 if TYPE_CHECKING:
     from engcalc.studies.check import Check
@@ -88,10 +88,12 @@ class LongView(View):
         self.line.stop_wanted.connect(self.stop)
         self.line.go_wanted.connect(self.go_on)
         self.background.progressed.connect(self.line.show_progress)
+        self.background.came_early.connect(self._take_early)
         self._asked: tuple[object, ...] | None = None
         self._answered: tuple[object, ...] | None = None
         self._declined: tuple[object, ...] | None = None  # the question that was stopped
         self._answer: Any = None
+        self._is_early = False  # what is shown came before the final answer
 
     # ---- what a view of this kind says ------------------------------------------------------------------------------
 
@@ -102,6 +104,9 @@ class LongView(View):
     def show_answer(self, answer: Any) -> None:
         """Show an answer in the system of units in use."""
         raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
+
+    def show_early(self, answer: Any) -> None:
+        """Show what is there before the final answer; a view whose work tells of none never gets here."""
 
     def show_nothing(self) -> None:
         """Take away what an answer showed."""
@@ -132,11 +137,16 @@ class LongView(View):
             self._asked = question.key
             self._take(answer)
 
+    def _take_early(self, answer: Any) -> None:
+        self._is_early = True
+        self.show_early(answer)
+
     def _take(self, answer: Any) -> None:
         self._answered, self._asked, self._answer = self._asked, None, answer
         self._show()
 
     def _show(self) -> None:
+        self._is_early = False
         self.line.say(self.context.behind)
         self.show_answer(self._answer)
 
@@ -148,13 +158,13 @@ class LongView(View):
     def _forget(self) -> None:
         self.background.cancel()
         self._asked = self._answered = None
-        self._answer = None
+        self._answer, self._is_early = None, False
 
     def stop(self) -> None:
         """Give up what is being worked out until something changes or it is wanted after all; what is shown stays."""
         self.background.cancel()
         self._declined, self._asked = self._asked, None
-        self.line.stopped(self._answer is not None)
+        self.line.stopped(STOPPED_EARLY if self._is_early else STOPPED if self._answer is None else STOPPED_OLDER)
 
     def go_on(self) -> None:
         """Work out what was stopped, after all."""

@@ -10,6 +10,7 @@ from ui.window.theme import em
 SLOW_MS = 300  # a shorter wait is not worth a word
 WORKING = "The answer to what stands typed now is being worked out."
 STOPPED = "Stopped. There is no answer to what stands typed now."
+STOPPED_EARLY = "Stopped. What is shown came before the final answer to what stands typed now."
 STOPPED_OLDER = "Stopped. What is shown is the answer to what stood typed before."
 
 
@@ -64,10 +65,10 @@ class WaitingLine(QWidget):
         self._slow.stop()
         self._show(words, tone)
 
-    def stopped(self, older: bool) -> None:
-        """Work was given up; ``older``: an answer from before still stands."""
+    def stopped(self, words: str) -> None:
+        """Work was given up; ``words`` say what it is that still stands."""
         self._slow.stop()
-        self._show(STOPPED_OLDER if older else STOPPED, "warn", again=True)
+        self._show(words, "warn", again=True)
 
     def close_line(self) -> None:
         """Say nothing any more."""

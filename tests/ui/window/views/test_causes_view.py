@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QComboBox, QDialogButtonBox, QLineEdit, QPushButto
 import worked_examples
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.records import SEEN_FACTS
-from engcalc.evidence.diagnosis import Diagnosis, diagnose
+from engcalc.evidence.diagnosis import Diagnosis, Stage, diagnose
 from engcalc.evidence.next_check import CHECKS, CheckValue
 from engcalc.evidence.sampler import Effort
 from engcalc.units import System
@@ -81,6 +81,20 @@ def test_the_leading_causes_are_drawn_over_what_was_read(view):
     assert len(plot.series) == 1 + len(view.answer.curves)
     assert (plot.series[-1].x[0], plot.series[-1].y[0]) == (pytest.approx(35.0), pytest.approx(36.0))
     assert view.copy_picture()
+
+
+def test_first_odds_are_shown_alone_until_the_final_ones_come(show, diagnosed, tmp_path, qtbot):
+    document, _found = diagnosed
+    view = show(CausesView(Context(document, Settings(tmp_path / "early.ini")), LITTLE))
+    seen = []
+    view.background.came_early.connect(lambda odds: seen.append(
+        (odds.stage, view.early.isVisible(), view.odds.texts, view.table.isVisible(), view.rates.isVisible())))
+    qtbot.waitUntil(lambda: view.answer is not None, timeout=60_000)
+    stage, early, texts, table, rates = seen[0]
+    assert (stage, early, table, rates) == (Stage.FIRST, True, False, False)
+    assert texts[0].startswith("The thermostat stands open and does not close: ")
+    assert not view.early.isVisible()
+    assert view.table.isVisible()
 
 
 def test_other_units_compute_nothing(view):

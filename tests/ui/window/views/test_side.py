@@ -16,7 +16,7 @@ from ui.window.menus import VIEW_NAMES
 from ui.window.views.side import VERDICT, VIEWS
 from ui.window.views.studies.view import STUDIES
 from ui.window.views.view import LongView, Question
-from ui.window.views.waiting import STOPPED, WORKING
+from ui.window.views.waiting import STOPPED_EARLY, WORKING
 
 
 def open_example(window, name: str) -> None:
@@ -80,7 +80,7 @@ class Slow(LongView):
     def __init__(self, context) -> None:
         super().__init__(context)
         self.let_go, self.begun = threading.Event(), threading.Event()
-        self.number, self.shown = 1, []
+        self.number, self.shown, self.early = 1, [], []
         self.line.setParent(self)
 
     def question(self):
@@ -88,6 +88,7 @@ class Slow(LongView):
 
         def work(tell, stopped):
             tell(0.5)
+            tell.early(-number)
             begun.set()
             while not let_go.wait(0.005):
                 if stopped():
@@ -99,6 +100,9 @@ class Slow(LongView):
     def show_answer(self, answer) -> None:
         self.shown.append(answer)
 
+    def show_early(self, answer) -> None:
+        self.early.append(answer)
+
     def show_nothing(self) -> None:
         self.shown.append(None)
 
@@ -107,11 +111,12 @@ def test_long_work_is_mentioned_shows_how_far_it_is_and_can_be_stopped(show, con
     view = show(Slow(context_of("track-day-car")))
     qtbot.waitUntil(lambda: view.line.text == WORKING)
     assert view.line._bar.value() == 50
+    qtbot.waitUntil(lambda: view.early == [-1])
     qtbot.mouseClick(next(b for b in view.findChildren(QPushButton) if b.text() == "Stop"), Qt.MouseButton.LeftButton)
-    assert view.line.text == STOPPED
+    assert view.line.text == STOPPED_EARLY
     view.refresh()
     assert not view.background.busy, "what was stopped stays so until it is wanted"
-    assert view.line.text == STOPPED
+    assert view.line.text == STOPPED_EARLY
     view.let_go.set()
     qtbot.mouseClick(next(b for b in view.findChildren(QPushButton) if b.text() == "Work it out"),
                      Qt.MouseButton.LeftButton)

@@ -11,12 +11,12 @@ from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QVBoxLayout, QWid
 
 from engcalc.case.case import Case
 from engcalc.evidence.base_rates import NO_REASON, PER_CENT
-from engcalc.evidence.diagnosis import Diagnosis, diagnose
+from engcalc.evidence.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.evidence.run import records
 from engcalc.evidence.sampler import Effort
 from engcalc.studies.check import has_valve
 from engcalc.units import System
-from engcalc.words.causes import evidence_sentence, group_sentence
+from engcalc.words.causes import EARLY, early_sentences, evidence_sentence, group_sentence
 from engcalc.words.causes_told import EVIDENCE_HEAD, NAMED, NOT_ENOUGH, evidence_row, odds_lines, rates_words
 from reports.plots.causes import curves_chart
 from ui.window.dialogs.background import Stopped, Tell
@@ -57,7 +57,7 @@ class CausesView(LongView):
         super().__init__(context)
         self._effort, self._ask_rates = effort, ask_rates or ask_for_rates
         self.own_rates: dict[str, float] = {}
-        self.warning = paragraph("Not enough", "warn")
+        self.warning, self.early = paragraph("Not enough", "warn"), paragraph("Odds so far", "warn")
         self.odds, self.groups, self.rates = Sentences("Causes"), Sentences("Groups"), paragraph("Base rates", "muted")
         self.check = CheckCard(context.document)
         self.check.done.connect(self.refresh)
@@ -67,8 +67,9 @@ class CausesView(LongView):
         self._groups = Part("Not to be told apart", self.groups)
         self._next = Part("Next check", self.check)
         self._unused = Part("Not used", self.unused)
-        self._parts = (self.warning, Part("What may be behind it", self.odds), self._groups, self._next,
-                       self._evidence(), self._unused, self.curves, self.rates)
+        self._odds = Part("What may be behind it", self.odds)
+        self._parts = (self.warning, self.early, self._odds, self._groups, self._next, self._evidence(),
+                       self._unused, self.curves, self.rates)
         page = Page()
         body = QVBoxLayout(page)
         body.setContentsMargins(0, 0, 0, 0)
@@ -129,6 +130,7 @@ class CausesView(LongView):
             part.show()
         self.warning.setText(NOT_ENOUGH)
         self.warning.setVisible(not answer.enough)
+        self.early.hide()
         self.odds.show_sentences(odds_sentences(answer, system))
         self._say(self._groups, self.groups, [Sentence(group_sentence(group)) for group in answer.groups])
         self._say(self._unused, self.unused, [Sentence(f"{text[:1].upper()}{text[1:]}.") for text in answer.unused])
@@ -137,6 +139,14 @@ class CausesView(LongView):
         self.table.put(evidence_table(answer, system))
         self.curves.show_plot(curves_chart(answer, records(answer.case)[answer.record], system))
         self.rates.setText(rates_words(answer))
+
+    def show_early(self, answer: EarlyOdds) -> None:
+        """Say the odds as they stand before the end, and nothing else: what carries them comes with the final ones."""
+        self.show_nothing()
+        self.early.setText(EARLY[answer.stage])
+        self.odds.show_sentences([Sentence(text) for text in early_sentences(answer)])
+        for part in (self.early, self._odds):
+            part.show()
 
     @staticmethod
     def _say(part: Part, sentences: Sentences, said: list[Sentence]) -> None:
@@ -191,4 +201,5 @@ class _Asked:
 def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
     logs = logs_of(asked.case, asked.folder)
     return diagnose(asked.case, logs, record=asked.record, pairs=asked.pairs, base_rates=dict(asked.own_rates) or None,
-                    effort=asked.effort, cancelled=stopped, progress=lambda share, _words: tell(share))
+                    effort=asked.effort, cancelled=stopped, progress=lambda share, _words: tell(share),
+                    early=tell.early)
