@@ -18,10 +18,10 @@ from engcalc.case.case import Case, with_values
 from engcalc.errors import Cancelled
 from engcalc.evidence.criterion import excuses
 from engcalc.evidence.fit import Fit, Sight, at_times, fit, sight_of
-from engcalc.evidence.run import Run
+from engcalc.evidence.run import Run, ensemble_run
 from engcalc.evidence.settling import Settlement
 from engcalc.evidence.unknowns import Effect, Unknown, unknowns_of, vehicles
-from engcalc.evidence.warmup_study import RecordStudy, Stop, WarmupStudy, ensemble_run, finite, sound_case
+from engcalc.evidence.warmup_study import RecordStudy, Stop, WarmupStudy, finite, sound_case
 from engcalc.system.warmup import crossing, warm_up
 from engcalc.units import Array
 from engcalc.verdict import Verdict

@@ -31,6 +31,7 @@ from engcalc.units import Array
 GAUGE_PASSES = 328.15  # K; 55 degC, the middle of the 50 to 60 degC at which the hose is felt
 IDLE_END, FAST_END, RUN_END = 600.0, 900.0, 1800.0  # s of the run of the checks
 FAST = 2500.0 / 60.0  # rev/s
+CHECK_STEP = 2.0  # s; of the simulation of that run
 BINS = 8
 HOSE, VENT, NECK = 6.0, 6.0, 2.5  # K; clamp on a hose with what the model is wrong by there, vent probe, contact probe
 _HOT_REASONS = ("hot at idle", "hot at speed", "loss of coolant")
@@ -171,7 +172,7 @@ def run_of_checks(case: Case, record: Record, ambient: Array, start: float) -> D
 
     schedule = (step(None, IDLE_END), step(np.full(1, FAST), FAST_END - IDLE_END), step(None, RUN_END - FAST_END))
     first = conditions_of(case.duties[:1]).replace(ambient=ambient)
-    return scheduled_drive(first, replace(record, schedule=schedule), np.full(1, start))
+    return scheduled_drive(first, replace(record, schedule=schedule), np.full(1, start), CHECK_STEP)
 
 
 def check_values(seen: Watched, done: Mapping[str, object], side: str, reason: str) -> tuple[CheckValue, ...]:

@@ -7,7 +7,7 @@ engine's start.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -21,7 +21,7 @@ from engcalc.evidence.heat_source import FuelPower, fuel_power
 from engcalc.evidence.log import read_log
 from engcalc.evidence.record import LogRecord
 from engcalc.properties.fuel import FUELS, Fuel
-from engcalc.system.drive import Drive, recorded_drive, scheduled_drive, steady_drive
+from engcalc.system.drive import Drive, coarser, recorded_drive, scheduled_drive, steady_drive
 from engcalc.system.state import HEATER_AIR_SHARE, Conditions, conditions_of
 from engcalc.units import Array
 
@@ -29,6 +29,7 @@ RECORDS = ("before", "after")
 LEAST_RUN = 1800.0  # s; length of a run of which only hand readings are known, at least
 LONGEST_RUN = 4.0 * 3600.0  # s; a longer log is simulated up to here
 STEP = 1.0  # s
+COARSE_STEPS = 900  # steps of a run of an ensemble, about; a step is 2 to 4 s
 SOAKED = 6.0 * 3600.0  # s; after standing this long everything is at ambient; common practice
 
 
@@ -99,6 +100,12 @@ def duty_run(case: Case) -> Run:
     none = np.zeros(0)
     return Run("duty", record, None, steady_drive(first, first.ambient, LEAST_RUN, STEP), None, (none, none),
                f"the duty {case.duties[0].name or 1}, held")
+
+
+def ensemble_run(run: Run) -> Run:
+    """The run in the longer steps that ensembles take."""
+    times = int(np.clip(np.ceil(len(run.drive.which) / COARSE_STEPS), 2, 4))
+    return replace(run, drive=coarser(run.drive, times))
 
 
 def _start(record: Record, log: LogRecord | None, first: Conditions) -> Array:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from engcalc.case.case import Case, with_values
 from engcalc.errors import Cancelled
 from engcalc.evidence.causes import Cause, SensorFault, State, changed, sound, states_of
-from engcalc.evidence.run import Run
+from engcalc.evidence.run import Run, ensemble_run
 from engcalc.evidence.unknowns import Unknown, normal_share, unknowns_of, vehicles
 from engcalc.system.drive import Drive
 from engcalc.system.warmup import Warmup, warm_up
@@ -80,14 +80,14 @@ class Problem:
 
 
 def problem_of(case: Case, run: Run) -> Problem:
-    """The record of a case as a problem; a valve of unknown place makes two layouts."""
+    """The record of a case as a problem, in an ensemble's steps; a valve of unknown place makes two layouts."""
     healthy = sound(case)
     if healthy.thermostat.side == "unknown":
         layouts = tuple(with_values(healthy, {"thermostat.side": side}) for side, _ in LAYOUTS)
         shares = tuple(share for _, share in LAYOUTS)
     else:
         layouts, shares = (healthy,), (1.0,)
-    return Problem(run, layouts, shares, unknowns_of(healthy, run))
+    return Problem(ensemble_run(run), layouts, shares, unknowns_of(healthy, run))
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,7 @@ fitted by the vehicle's unknowns alone. What is compared with a log is the simul
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -26,11 +26,10 @@ from engcalc.evidence.criterion import (
 )
 from engcalc.evidence.fit import Fit, Sight, at_times, fit, sight_of
 from engcalc.evidence.record import LogRecord
-from engcalc.evidence.run import Run, duty_run, records, run_of
+from engcalc.evidence.run import Run, duty_run, ensemble_run, records, run_of
 from engcalc.evidence.settling import Settlement, settlement
 from engcalc.evidence.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
 from engcalc.studies.check import has_valve, sound_valve
-from engcalc.system.drive import coarser
 from engcalc.system.plant import prepare
 from engcalc.system.warmup import Warmup, crossing, warm_up
 from engcalc.units import Array
@@ -39,7 +38,6 @@ TIMES_TO = (333.15, 343.15, 353.15)  # K; 60, 70 and 80 degC
 MEMBERS = 200
 BAND = (0.05, 0.5, 0.95)
 RECORD_EVERY = 5.0  # s
-COARSE_STEPS = 900  # steps of a run of an ensemble, about; a step is 2 to 4 s
 LAST = 120.0  # s at the end over which what a sound vehicle shows is averaged
 _LAST = round(LAST / RECORD_EVERY)
 ROUNDING = 0.5  # K; readings come in whole degrees
@@ -144,12 +142,6 @@ def finite(time: float) -> float | None:
 def sound_case(case: Case) -> Case:
     """The case with a sound valve in its place; a bench has none."""
     return with_values(case, sound_valve(case)) if has_valve(case) else case
-
-
-def ensemble_run(run: Run) -> Run:
-    """The run in the longer steps that ensembles take."""
-    times = int(np.clip(np.ceil(len(run.drive.which) / COARSE_STEPS), 2, 4))
-    return replace(run, drive=coarser(run.drive, times))
 
 
 @dataclass(frozen=True, eq=False)
