@@ -51,7 +51,8 @@ class Input:
     (always a share of the value, for fractions too).
     ``words`` maps a word that may stand instead of a number to the text that it means, or to None for "not known".
     ``options`` lists the words of a choice with what each means. ``kind_by`` names a sibling field whose word selects
-    another kind. ``also`` is a second kind that is accepted; a consumer asks ``Case.given`` which one was typed.
+    another kind, ``limits_by`` holds the limits of such a kind. ``also`` is a second kind that is accepted; a consumer
+    asks ``Case.given`` which one was typed.
     ``derived`` says that an absent value follows from others (see :mod:`engcalc.case.whole`).
     """
 
@@ -68,6 +69,7 @@ class Input:
     options: Mapping[str, str] = field(default_factory=dict)
     words: Mapping[str, str | None] = field(default_factory=dict)
     kind_by: tuple[str, Mapping[str, str]] | None = None
+    limits_by: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     also: str | None = None
     derived: bool = False
     level: Level = Level.REFINE

@@ -23,12 +23,26 @@ SPOT_PLACES = {"coolant": "coolant as the sensor or gauge shows it", "upper_hose
                "heater_outlet_hose": "heater hose, outlet", "vent": "air from the centre vent",
                 "cabin": "air in the cabin",
                "ambient": "air outside", "oil": "engine oil", "intake_air": "intake air",
-                "pressure": "pressure in the system"}
+                "pressure": "pressure in the system",
+                "freezing_point": "freezing point by refractometer",
+                "concentration": "share of glycol by refractometer",
+                "cap_opens": "pressure at which the cap opens on the tester",
+                "valve_starts": "thermostat in a pot of water: starts to open at",
+                "valve_open": "thermostat in a pot of water: fully open at"}
+MIXTURE_SPOTS = ("freezing_point", "concentration")
+TIMELESS = (*MIXTURE_SPOTS, "cap_opens", "valve_starts", "valve_open")  # read of a part, at any time
+SPOT_KINDS = {"pressure": "gauge pressure", "cap_opens": "gauge pressure", "concentration": "fraction"}
+SPOT_LIMITS = {"gauge pressure": ("-1 bar", "10 bar"), "fraction": ("0 %", "100 %")}
+SPOT_DOUBT = {"gauge pressure": ("0 bar", "1 bar"), "fraction": ("0 %", "20 %")}
 
 INSTRUMENTS = {"immersed": "probe in the liquid", "clamp": "clamp probe on the outside",
                "infrared": "infrared thermometer",
                "scan_tool": "the control unit's own value", "dash_gauge": "gauge on the dashboard",
-               "vent_probe": "probe in the vent", "pressure_gauge": "pressure gauge"}
+               "vent_probe": "probe in the vent", "pressure_gauge": "pressure gauge",
+               "ethylene_scale": "refractometer, scale for ethylene glycol",
+               "propylene_scale": "refractometer, scale for propylene glycol"}
+
+GLYCOL_SCALES = ("ethylene_scale", "propylene_scale")
 
 SURFACES = {"rubber": "rubber hose", "painted": "painted or taped", "bare_metal": "bare metal", "none": "not a surface"}
 
@@ -47,7 +61,14 @@ SEEN_FACTS = {
     "vent_cold": "the vents blow cold on full hot",
     "face_dirty": "the radiator's face is dirty or covered",
     "shutter_closed": "the grille shutter stands closed",
-    "lower_hose_collapses": "the lower hose collapses at engine speed"}
+    "lower_hose_collapses": "the lower hose collapses at engine speed",
+    "combustion_gas_found": "the test finds combustion gas in the coolant",
+    "cap_holds_pressure": "the cap holds its pressure on the tester",
+    "pressure_held_cold": "the cold system holds the tester's pressure",
+    "thermostat_opens_hot": "the thermostat opens fully in boiling water",
+    "seals_missing": "seals or ducts in front of the radiator are missing",
+    "fan_blows_backward": "the radiator fan blows the wrong way",
+    "heater_hoses_swapped": "the heater hoses are on each other's connections"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,10 +136,10 @@ class Spot:
     at: Annotated[Array | None, Input("t", "Time since start", "time", limits=("0 s", "100 h"),
                                       usual=("0 min", "40 min"), level=Level.FIRST)]
     value: Annotated[Array, Input("T", "Reading", "temperature", limits=COOLANT_RANGE, usual=("-30 degC", "120 degC"),
-                                  kind_by=("what", {"pressure": "gauge pressure"}), level=Level.FIRST)]
+                                  kind_by=("what", SPOT_KINDS), limits_by=SPOT_LIMITS, level=Level.FIRST)]
     uncertainty: Annotated[Array | None, Input("u", "Uncertainty of the reading", "temperature difference",
                                                limits=("0 K", "50 K"), usual=("1 K", "5 K"), level=Level.DETAIL,
-                                               kind_by=("what", {"pressure": "gauge pressure"}))]
+                                               kind_by=("what", SPOT_KINDS), limits_by=SPOT_DOUBT)]
     instrument: Annotated[str, choice("Instrument", INSTRUMENTS, "scan_tool")]
     surface: Annotated[str, choice("Surface", SURFACES, "none", level=Level.DETAIL)]
     note: Annotated[str | None, text("Note")]

@@ -221,16 +221,17 @@ def _value(text: str, declared: Input, kind: str, path: str, found: Findings) ->
 
 
 def _within(si: float, declared: Input, kind: str, text: str, path: str, found: Findings) -> bool:
-    if declared.limits is None or kind != declared.kind:
+    limits = declared.limits if kind == declared.kind else declared.limits_by.get(kind)
+    if limits is None:
         return True
-    low, high = (parse(limit, kind).si for limit in declared.limits)
+    low, high = (parse(limit, kind).si for limit in limits)
     if low - 1e-12 * abs(low) <= si <= high + 1e-12 * abs(high):
         if kind == "count" and si != int(si):
             found.fault(path, text, "a whole number would do")
             return False
         return True
     hint = f" (did you mean {text} %?)" if kind == "fraction" and "%" not in text and 1 < si <= 100 else ""
-    found.fault(path, text, f"{declared.limits[0]} to {declared.limits[1]} would do{hint}")
+    found.fault(path, text, f"{limits[0]} to {limits[1]} would do{hint}")
     return False
 
 

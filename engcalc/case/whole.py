@@ -10,6 +10,7 @@ import numpy as np
 
 from engcalc.case.case import Given, frozen_array
 from engcalc.case.declare import Basis
+from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS
 from engcalc.case.sections import Radiator, Sections, Thermostat
 from engcalc.errors import Fault
 from engcalc.units import Array
@@ -85,6 +86,7 @@ def check_whole(sections: Sections) -> Iterator[Fault]:
     yield from _scaled(sections)
     yield from _extra(sections)
     yield from _rig(sections)
+    yield from _glycol_scales(sections)
     yield from _courses(sections)
 
 
@@ -144,6 +146,18 @@ def _courses(s: Sections) -> Iterator[Fault]:
             yield Fault("duties[0].start", duty.start, "warm or round would do: there is no duty above the first")
         if duty.start != "warm" and duty.duration is None:
             yield Fault(f"duties[{i}].duration", "", "a duty that begins where another ends needs its duration")
+
+
+def _glycol_scales(s: Sections) -> Iterator[Fault]:
+    """A refractometer reads a mixture and nothing else, and its scale must be named: the other glycol's misleads."""
+    for name in ("before", "after"):
+        record = getattr(s.evidence, name)
+        for i, spot in enumerate(() if record is None else record.spots):
+            if (spot.what in MIXTURE_SPOTS) is not (spot.instrument in GLYCOL_SCALES):
+                wanted = (f"{' or '.join(GLYCOL_SCALES)} would do: the refractometer's glycol scale"
+                          if spot.what in MIXTURE_SPOTS else "another instrument would do: a refractometer reads "
+                          f"{' or '.join(MIXTURE_SPOTS)}")
+                yield Fault(f"evidence.{name}.spots[{i}].instrument", spot.instrument, wanted)
 
 
 def _rig(s: Sections) -> Iterator[Fault]:

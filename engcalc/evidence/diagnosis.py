@@ -19,11 +19,21 @@ from engcalc.errors import Fault as InputFault
 from engcalc.errors import InputError
 from engcalc.evidence.base_rates import PAIR_FACTOR, BaseRates, base_rates
 from engcalc.evidence.causes import CAUSES, Fault, applicable
-from engcalc.evidence.next_check import CHECKS, CheckValue, Watched, check_values, information, run_of_checks
-from engcalc.evidence.observations import Likelihood, Observed, Reading, Sight, observed
+from engcalc.evidence.next_check import (
+    AT_THE_NECK,
+    CHECKS,
+    PROBES,
+    CheckValue,
+    Watched,
+    check_values,
+    information,
+    run_of_checks,
+)
+from engcalc.evidence.observations import Likelihood, Observed, Reading, observed
 from engcalc.evidence.record import LogRecord
 from engcalc.evidence.run import records, run_of
 from engcalc.evidence.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
+from engcalc.evidence.sights import Measure, Sight
 from engcalc.evidence.simulated import Hypothesis, Problem, joined, problem_of, simulate
 from engcalc.units import Array
 
@@ -32,6 +42,9 @@ GROUPED_FROM = 0.02  # probability from which a cause is named in a group
 PAIRED = 5  # leading faults of which pairs are tried
 CURVES = 3  # causes whose curve is predicted
 CHECK_MEMBERS = 400  # vehicles drawn from the odds, in which checks are predicted
+SEEN = "seen"  # kind of evidence that is no quantity
+
+Piece = Reading | Sight | Measure
 LOWEST_EFFECTIVE = 25.0  # effective draws under which a likely cause's odds are not to be relied on
 
 
@@ -87,7 +100,8 @@ class EvidenceWeight:
     """One piece of evidence: what was read, what a healthy vehicle and the best cause would show without knowing it,
     and by how many bits it moves the odds of the best cause against the runner-up and against healthy.
 
-    Temperatures in K; for a thing seen, ``measured`` is 1 or 0 and the others are probabilities of seeing it.
+    ``kind`` of quantity, SI; ``SEEN`` for a thing seen: ``measured`` is then 1 or 0 and the others are probabilities of
+    seeing it.
     """
 
     item: str
@@ -95,7 +109,7 @@ class EvidenceWeight:
     measured: float
     expected_healthy: float
     expected_best: float
-    is_temperature: bool
+    kind: str
     weight: float
     weight_to_healthy: float
 
@@ -308,16 +322,15 @@ class _Answer:
             return ()
         best, second = self.order[0], self.order[1]
         healthy = Fault.HEALTHY.value if Fault.HEALTHY.value in self.of else best
-        parts: list[Reading | Sight] = [*self.evidence.readings, *self.evidence.sights]
+        parts: list[Piece] = [*self.evidence.readings, *self.evidence.sights]
         found = []
         for part in parts:
             without = self.evidence.without(part.item)
             moved = {key: self._moved(key, without) for key in {best, second, healthy}}
             expected = [self._expected(key, part, without) for key in (healthy, best)]
-            measured = part.values[-1] if isinstance(part, Reading) else float(part.seen)
-            found.append(EvidenceWeight(part.item, part.what, measured, expected[0], expected[1],
-                                        isinstance(part, Reading), moved[best] - moved[second],
-                                        moved[best] - moved[healthy]))
+            measured, kind = _measured(part)
+            found.append(EvidenceWeight(part.item, part.what, measured, expected[0], expected[1], kind,
+                                        moved[best] - moved[second], moved[best] - moved[healthy]))
         return tuple(sorted(found, key=lambda e: -abs(e.weight)))
 
     def _moved(self, key: str, without: Observed) -> float:
@@ -336,13 +349,15 @@ class _Answer:
         scores = np.array([self.draws[i].log_rate + log_mean(self._log_weights(i, evidence)) for i in self.of[key]])
         return float(scores.max() + np.log(np.exp(scores - scores.max()).sum()))
 
-    def _expected(self, key: str, part: Reading | Sight, without: Observed) -> float:
+    def _expected(self, key: str, part: Piece, without: Observed) -> float:
         """Mean of what a cause would show, not knowing this piece."""
         best = max(self.of[key], key=lambda i: self.p[i])
         s, log_w = self.draws[best].simulated(), self._log_weights(best, without)
         w = np.exp(log_w - log_w.max())
         if isinstance(part, Reading):
             shown = part.place.predict(s, np.array(part.times[-1:]))[0]
+        elif isinstance(part, Measure):
+            shown = part.expected(s)
         else:
             shown = part.probability(s)
         return float((w * shown).sum() / w.sum())
@@ -374,7 +389,8 @@ class _Answer:
 
     def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:
         noted = self.problem.run.record
-        done = {**noted.seen, **{spot.what: True for spot in noted.spots}}
+        done = {*noted.seen, *(AT_THE_NECK if spot.what == "coolant" and spot.instrument in PROBES else spot.what
+                               for spot in noted.spots)}
         side = self.case.thermostat.side
         return check_values(seen, done, "outlet" if side == "unknown" else side, self.rates.reason)
 
@@ -396,6 +412,15 @@ class _Answer:
         own, by_key = seen.of(numbers), {check.key: check for check in CHECKS}
         worth = {v.key: information(by_key[v.key].outcome(own), own.cause, own.weight) / v.minutes for v in checks}
         return max(worth, key=lambda key: worth[key]) if worth else None
+
+
+def _measured(part: Piece) -> tuple[float, str]:
+    """What was read and its kind; a curve by its end."""
+    if isinstance(part, Sight):
+        return float(part.seen), SEEN
+    if isinstance(part, Measure):
+        return part.value, part.kind
+    return part.values[-1], "temperature difference" if part.item == "key_on" else "temperature"
 
 
 def quantiles(values: Array, weight: Array) -> tuple[float, float, float]:

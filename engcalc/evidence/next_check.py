@@ -12,7 +12,7 @@ part that is in easy reach.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -22,6 +22,7 @@ from engcalc.case.case import Case
 from engcalc.case.records import Record, Step
 from engcalc.evidence.causes import State
 from engcalc.evidence.observations import FACTS
+from engcalc.evidence.sights import FILLED, SHARE_READ
 from engcalc.evidence.simulated import Simulated
 from engcalc.evidence.unknowns import normal_share
 from engcalc.system.drive import Drive, scheduled_drive
@@ -34,6 +35,8 @@ FAST = 2500.0 / 60.0  # rev/s
 CHECK_STEP = 2.0  # s; of the simulation of that run
 BINS = 8
 HOSE, VENT, NECK = 6.0, 6.0, 2.5  # K; clamp on a hose with what the model is wrong by there, vent probe, contact probe
+AT_THE_NECK = "outlet_neck"  # a reading of the coolant by a probe on the metal
+PROBES = ("clamp", "infrared", "immersed")  # instruments that read the coolant beside its sensor
 _HOT_REASONS = ("hot at idle", "hot at speed", "loss of coolant")
 
 
@@ -98,16 +101,12 @@ class CheckValue:
         return self.information_bits / self.minutes
 
 
-def _fact(name: str) -> Predicted:
-    return lambda seen: (FACTS[name](seen.record),)
-
-
 def _facts(*names: str) -> Predicted:
     return lambda seen: tuple(FACTS[name](seen.record) for name in names)
 
 
-def _seen(state: State, at: float, width: float, least: float = 0.03, most: float = 0.95) -> Predicted:
-    return lambda seen: (least + (most - least) * normal_share((seen.record.states[state] - at) / width),)
+def _mixture(seen: Watched) -> Outcome:
+    return (Expected(seen.record.states[State.MIXTURE], float(np.hypot(SHARE_READ, FILLED))),)
 
 
 def _passing(series: str) -> Predicted:
@@ -134,34 +133,39 @@ def _radiator_pair(seen: Watched) -> Outcome:
 
 
 def _pot(seen: Watched) -> Outcome:
-    states = seen.record.states
-    early = Expected(np.where(states[State.VALVE_GONE] < 0.5, states[State.VALVE_EARLY], 60.0), 2.0)
-    opens = 0.03 + 0.94 * normal_share((states[State.VALVE_HOT] - 0.6) / 0.1)
-    return (early, opens, FACTS["thermostat_open_when_cold"](seen.record))
+    record = seen.record
+    there = record.states[State.VALVE_GONE] < 0.5
+    early = Expected(np.where(there, record.rating - record.opens, 60.0), 2.0)
+    return (early, FACTS["thermostat_opens_hot"](record), FACTS["thermostat_open_when_cold"](record))
 
 
 CHECKS: tuple[Check, ...] = (
     Check("level_and_bubbles", 2.0, _facts("level_low", "bubbles_when_running"), ("level_low", "bubbles_when_running"),
           first_for=("",)),
-    Check("cold_pressure_test", 12.0, _seen(State.LEAK, 0.5, 0.2), ("coolant_leak",), first_for=("loss of coolant",)),
-    Check("combustion_gas_test", 10.0, _seen(State.GAS, 0.5, 0.1, 0.03, 0.92), first_for=_HOT_REASONS),
-    Check("cap_test", 4.0, _seen(State.CAP, 0.7, 0.1, 0.03, 0.95)),
-    Check("refractometer", 3.0, _seen(State.MIXTURE, 0.1, 0.04)),
-    Check("belt_and_pump_drive", 3.0, _fact("belt_drives_pump"), ("belt_drives_pump",)),
+    Check("cold_pressure_test", 12.0, _facts("pressure_held_cold", "coolant_leak"),
+          ("pressure_held_cold", "coolant_leak"), first_for=("loss of coolant",)),
+    Check("combustion_gas_test", 10.0, _facts("combustion_gas_found"), ("combustion_gas_found",),
+          first_for=_HOT_REASONS),
+    Check("cap_test", 4.0, _facts("cap_holds_pressure"), ("cap_holds_pressure",), ("cap_opens",)),
+    Check("refractometer", 3.0, _mixture, (), ("freezing_point", "concentration")),
+    Check("belt_and_pump_drive", 3.0, _facts("belt_drives_pump"), ("belt_drives_pump",)),
     Check("upper_hose_while_warming", 4.0, _passing("upper_hose"), ("upper_hose_warms_early",), ("upper_hose",),
           record_valve="outlet"),
     Check("lower_hose_while_warming", 4.0, _passing("lower_hose"), (), ("lower_hose",), record_valve="inlet"),
-    Check("thermometer_at_outlet_neck", 4.0, _neck),
+    Check("thermometer_at_outlet_neck", 4.0, _neck, spots=(AT_THE_NECK,)),
     Check("heater_hose_pair", 6.0, _heater_pair, ("heater_hoses_both_hot",),
           ("heater_inlet_hose", "heater_outlet_hose")),
     Check("vent_at_full_hot", 3.0, _vent, ("vent_cold",), ("vent",)),
     Check("radiator_hose_pair_hot", 5.0, _radiator_pair, ("lower_hose_cold_when_hot",), ("lower_hose",)),
-    Check("fan_commanded", 4.0, _facts("fan_runs_when_hot", "fan_runs_always"),
-          ("fan_runs_when_hot", "fan_runs_always")),
-    Check("radiator_face_and_shutter", 3.0, _facts("face_dirty", "shutter_closed"), ("face_dirty", "shutter_closed")),
+    Check("fan_commanded", 4.0, _facts("fan_runs_when_hot", "fan_runs_always", "fan_blows_backward"),
+          ("fan_runs_when_hot", "fan_runs_always", "fan_blows_backward")),
+    Check("radiator_face_and_shutter", 3.0, _facts("face_dirty", "shutter_closed", "seals_missing"),
+          ("face_dirty", "shutter_closed", "seals_missing")),
+    Check("heater_hoses_followed", 3.0, _facts("heater_hoses_swapped"), ("heater_hoses_swapped",)),
     Check("valve_out_and_looked_at_cold", 35.0, _facts("thermostat_open_when_cold", "thermostat_missing"),
           ("thermostat_open_when_cold", "thermostat_missing")),
-    Check("valve_in_a_pot_of_water", 55.0, _pot),
+    Check("valve_in_a_pot_of_water", 55.0, _pot, ("thermostat_opens_hot", "thermostat_open_when_cold"),
+          ("valve_starts", "valve_open")),
 )
 
 
@@ -175,7 +179,7 @@ def run_of_checks(case: Case, record: Record, ambient: Array, start: float) -> D
     return scheduled_drive(first, replace(record, schedule=schedule), np.full(1, start), CHECK_STEP)
 
 
-def check_values(seen: Watched, done: Mapping[str, object], side: str, reason: str) -> tuple[CheckValue, ...]:
+def check_values(seen: Watched, done: Container[str], side: str, reason: str) -> tuple[CheckValue, ...]:
     """Every check that is not done yet, those that come first whatever the odds ahead, then by bits for a minute.
 
     ``done`` holds facts and spots that were answered; ``side`` where the valve sits.

@@ -19,7 +19,9 @@ import numpy as np
 
 from engcalc.case.records import Record, Spot
 from engcalc.evidence.causes import State
+from engcalc.evidence.channels import Channel
 from engcalc.evidence.run import SOAKED, Run
+from engcalc.evidence.sights import Measure, Sight, cap_pressure, mixture, system_pressure
 from engcalc.evidence.simulated import EVERY, Hypothesis, Simulated
 from engcalc.evidence.unknowns import normal_share
 from engcalc.studies.readings import GAUGE_MIDDLE, instrument_of
@@ -37,7 +39,7 @@ KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a b
 SUBSTITUTED = 30.0  # K; noise of a reading that the control unit may have put in the sensor's place
 GAUGE_NOISE = 6.0  # K; of a dash gauge at the ends of its middle
 ERRATIC_NOISE = 8.0  # K; of an erratic sensor's samples
-MISREAD = 0.03  # share of hand readings and sights that are plain wrong
+AT_KEY_ON = 60.0  # s; within which the intake air read is that of key-on
 _EARLY = 323.15  # K; 50 degC: "still cold"
 _HOT = 348.15  # K; 75 degC: "warm"
 
@@ -58,6 +60,11 @@ def _series(name: str) -> Predict:
     return lambda s, times: s.at(getattr(s, name), times)
 
 
+def _held(name: str) -> Predict:
+    """What does not change in time."""
+    return lambda s, times: np.broadcast_to(getattr(s, name), (len(times), s.members))
+
+
 PLACES: Mapping[str, Place] = {
     "sensor": Place(_series("shown"), 0.0, 1.0),
     "coolant": Place(_series("coolant"), 1.0, 1.0),
@@ -68,7 +75,9 @@ PLACES: Mapping[str, Place] = {
     "vent": Place(_series("vent"), 5.0, 0.7),
     "cabin": Place(_series("cabin"), 6.0, 0.4),
     "oil": Place(_series("block"), 8.0, 0.8),
-    "ambient": Place(lambda s, times: np.broadcast_to(s.ambient, (len(times), s.members)), 0.5, 0.0)}
+    "ambient": Place(_held("ambient"), 0.5, 0.0),
+    "valve_starts": Place(_held("opens"), 1.0, 0.0),  # felt by eye, the water unevenly warm
+    "valve_open": Place(_held("opened"), 2.0, 0.0)}
 
 
 def _over_air_at_start(s: Simulated, times: Array) -> Array:
@@ -76,6 +85,8 @@ def _over_air_at_start(s: Simulated, times: Array) -> Array:
 
 
 KEY_ON_PLACE = Place(_over_air_at_start, 0.0, 0.0)
+AIR_AT_KEY_ON = Place(_held("start"), 0.0, 0.0)  # after a long stand the intake's air is as warm as the coolant
+_BY_SENSOR = (PLACES["sensor"], KEY_ON_PLACE, AIR_AT_KEY_ON)
 
 
 @dataclass(frozen=True)
@@ -90,22 +101,12 @@ class Reading:
     noise: float
 
 
-@dataclass(frozen=True)
-class Sight:
-    """Something seen or not, or a code: probability of it in each member."""
-
-    item: str
-    what: str
-    seen: bool
-    probability: Callable[[Simulated], Array]
-
-
 @dataclass(frozen=True, eq=False)
 class Observed:
     """All evidence of one record, and what of it could not be used, in words."""
 
     readings: tuple[Reading, ...]
-    sights: tuple[Sight, ...]
+    sights: tuple[Sight | Measure, ...]
     unused: tuple[str, ...]
 
     @property
@@ -125,16 +126,17 @@ def observed(run: Run) -> Observed:
     codes = [code.strip().upper()[:5] for code in record.codes]
     substituted = any(code in _CIRCUIT for code in codes)
     readings = [*_curve(run, substituted), *_key_on(run)]
-    sights: list[Sight] = []
+    sights: list[Sight | Measure] = []
     unused = []
     for i, spot in enumerate(record.spots):
         found = _spot(f"spots[{i}]", spot, run, substituted)
         if isinstance(found, Reading):
             readings.append(found)
-        elif isinstance(found, Sight):
-            sights.append(found)
-        else:
+        elif isinstance(found, str):
             unused.append(found)
+        else:
+            sights.append(found)
+    sights += _in_the_pot(record)
     sights += [Sight(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
     for code in codes:
         if code in CODES:
@@ -160,17 +162,67 @@ def _curve(run: Run, substituted: bool) -> list[Reading]:
 
 
 def _key_on(run: Run) -> list[Reading]:
-    """After a long stand coolant and air agree: then the start, as it was read, is evidence of the sensor."""
+    """After a long stand coolant, outside air and intake air agree: then the start, as it was read, is evidence of the
+    sensor, against the outside air where that was noted and against the intake's where it was read."""
+    noise = _key_on_noise(run)
+    if noise is None:
+        return []
+    found, log = [], run.log
+    if run.record.ambient is not None or (log is not None and log.ambient is not None):
+        found.append(Reading("key_on", "coolant over air at key-on", KEY_ON_PLACE, (0.0,), (0.0,), noise))
+    by_hand = any(spot.what == "intake_air" for spot in run.record.spots)
+    intake = None if log is None or by_hand or not log.start_known else log.first(Channel.INTAKE_AIR)
+    if intake is not None:
+        found.append(Reading("key_on_intake", "intake air at key-on", AIR_AT_KEY_ON, (0.0,), (intake,), noise))
+    return found
+
+
+def _key_on_noise(run: Run) -> float | None:
+    """By how much coolant and air may differ at key-on [K]; None where the vehicle did not stand long enough, was
+    heated, or its start was not read."""
     record = run.record
     read = record.start_temperature is not None or run.log is not None
     if record.soak is None or float(record.soak[0]) < SOAKED or record.block_heater == "yes" or not read:
-        return []
-    noise = KEY_ON if record.block_heater == "no" or float(run.drive.ambient[0]) > 278.15 else KEY_ON_HEATED
-    return [Reading("key_on", "coolant over air at key-on", KEY_ON_PLACE, (0.0,), (0.0,), noise)]
+        return None
+    return KEY_ON if record.block_heater == "no" or float(run.drive.ambient[0]) > 278.15 else KEY_ON_HEATED
 
 
-def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> Reading | Sight | str:
+def _intake(item: str, spot: Spot, run: Run) -> Reading | str:
+    """Intake air read by hand: it tells of the sensor at key-on alone."""
+    noise = _key_on_noise(run)
+    if noise is None or spot.at is None or float(spot.at[0]) > AT_KEY_ON:
+        return "intake air: it tells of the coolant sensor only when read at key-on, after standing for six hours"
+    stated = 0.0 if spot.uncertainty is None else float(spot.uncertainty[0])
+    return Reading(item, spot.what, AIR_AT_KEY_ON, (0.0,), (float(spot.value[0]),), float(np.hypot(noise, stated)))
+
+
+def _pressure(item: str, spot: Spot, run: Run) -> Measure | str:
+    at = run.drive.duration if spot.at is None else float(spot.at[0])
+    return system_pressure(item, spot, at, run.coolant, float(run.drive.altitude[0]))
+
+
+def _mixture(item: str, spot: Spot, run: Run) -> Measure | str:
+    return mixture(item, spot, run.coolant)
+
+
+_OTHERWISE: Mapping[str, Callable[[str, Spot, Run], Reading | Measure | str]] = {  # than a temperature of the run
+    "intake_air": _intake, "pressure": _pressure, "freezing_point": _mixture, "concentration": _mixture,
+    "cap_opens": lambda item, spot, run: cap_pressure(item, spot, run.coolant)}
+
+
+def _in_the_pot(record: Record) -> list[Sight]:
+    """What a valve's opening read in a pot of water says besides: there was one, and it did open."""
+    read = {spot.what for spot in record.spots}
+    said = {"thermostat_missing": ({"valve_starts", "valve_open"}, False),
+            "thermostat_opens_hot": ({"valve_open"}, True)}
+    return [Sight(f"pot.{fact}", fact, seen, FACTS[fact]) for fact, (places, seen) in said.items()
+            if places & read and fact not in record.seen]
+
+
+def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> Reading | Sight | Measure | str:
     """A hand reading as evidence, or why it is none."""
+    if spot.what in _OTHERWISE:
+        return _OTHERWISE[spot.what](item, spot, run)
     by_sensor = spot.what == "coolant" and spot.instrument in ("scan_tool", "dash_gauge")
     place = PLACES.get("sensor" if by_sensor else spot.what)
     if place is None:
@@ -240,6 +292,11 @@ def _erratic_state(s: Simulated) -> Array:
     return _step(s.states[State.ERRATIC], 0.5, 0.1, 0.02, 0.8)
 
 
+def _held_cold(s: Simulated) -> Array:
+    """A tester's pressure on the cold system falls by a leak, and by some of the leaks between cylinder and coolant."""
+    return np.asarray(1.0 - np.maximum(_step(s.states[State.LEAK], 0.5, 0.2, 0.03), 0.4 * s.states[State.GAS]))
+
+
 def _shut(s: Simulated) -> Array:
     return _step(-s.states[State.SHUTTER], -0.4, 0.1)
 
@@ -259,7 +316,14 @@ FACTS: Mapping[str, Callable[[Simulated], Array]] = {
     "vent_cold": _cold_vent,
     "face_dirty": _state(State.FACE, 0.25, 0.1, 0.06),
     "shutter_closed": _shut,
-    "lower_hose_collapses": _state(State.SUCTION, 0.5, 0.1, 0.02, 0.85)}
+    "lower_hose_collapses": _state(State.SUCTION, 0.5, 0.1, 0.02, 0.85),
+    "combustion_gas_found": _state(State.GAS, 0.5, 0.1, 0.03, 0.92),
+    "cap_holds_pressure": _state(State.CAP, 0.7, 0.1, 0.03),
+    "pressure_held_cold": _held_cold,
+    "thermostat_opens_hot": _state(State.VALVE_HOT, 0.6, 0.1, 0.03, 0.97),
+    "seals_missing": _state(State.SEALS_GONE, 0.5, 0.1, 0.05, 0.9),
+    "fan_blows_backward": _state(State.FAN_BACKWARD, 0.5, 0.1, 0.02, 0.9),
+    "heater_hoses_swapped": _state(State.HOSES_SWAPPED, 0.5, 0.1, 0.03, 0.9)}
 """Probability of each fact of the case file in a simulated member."""
 
 
@@ -342,10 +406,7 @@ class Likelihood:
         """Log probability of what was seen, (members,); half known only where the cause is not in the list."""
         total = np.zeros(s.members)
         for sight in self.evidence.sights:
-            p = sight.probability(s)
-            p = 0.5 * p + 0.25 if self.vague else p
-            p = MISREAD * 0.5 + (1.0 - MISREAD) * p
-            total = total + np.log(p if sight.seen else 1.0 - p)
+            total = total + sight.log_likelihood(s, self.vague)
         return total
 
     def __call__(self, s: Simulated) -> Array:
@@ -388,7 +449,7 @@ def _smooth(times: Array, share: Array) -> Array:
 
 
 def _noise(reading: Reading, erratic: bool) -> float:
-    by_sensor = reading.place is PLACES["sensor"] or reading.place is KEY_ON_PLACE
+    by_sensor = any(reading.place is place for place in _BY_SENSOR)
     return max(reading.noise, ERRATIC_NOISE) if erratic and by_sensor else reading.noise
 
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record
+from engcalc.case.sections import Coolant
 from engcalc.components.engine import prepare_engine
 from engcalc.errors import Fault, InputError
 from engcalc.evidence.channels import Channel
@@ -45,6 +46,7 @@ class Run:
     heat: FuelPower | None
     curve: tuple[Array, Array]
     source: str
+    coolant: Coolant  # as it should be
 
 
 def read_logs(case: Case, folder: Path) -> dict[str, LogRecord]:
@@ -82,12 +84,13 @@ def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
     if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
         drive, heat = _logged(case, log, first, share, start)
         source = "the log" if heat is None else f"the log: {heat.source.value}"
-        return Run(name, record, log, drive, heat, log.observed(Channel.COOLANT), source)
+        return Run(name, record, log, drive, heat, log.observed(Channel.COOLANT), source, case.coolant)
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
     if record.schedule:
-        return Run(name, record, log, scheduled_drive(first, record, start, STEP), None, curve, "the schedule")
+        return Run(name, record, log, scheduled_drive(first, record, start, STEP), None, curve, "the schedule",
+                   case.coolant)
     drive = steady_drive(first, start, _length(record, curve), STEP)
-    return Run(name, record, log, drive, None, curve, f"the duty {case.duties[0].name or 1}, held")
+    return Run(name, record, log, drive, None, curve, f"the duty {case.duties[0].name or 1}, held", case.coolant)
 
 
 def duty_run(case: Case) -> Run:
@@ -99,7 +102,7 @@ def duty_run(case: Case) -> Run:
         codes=(), seen={})
     none = np.zeros(0)
     return Run("duty", record, None, steady_drive(first, first.ambient, LEAST_RUN, STEP), None, (none, none),
-               f"the duty {case.duties[0].name or 1}, held")
+               f"the duty {case.duties[0].name or 1}, held", case.coolant)
 
 
 def ensemble_run(run: Run) -> Run:

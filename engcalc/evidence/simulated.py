@@ -108,6 +108,8 @@ class Simulated:
     ambient: Array
     start: Array  # K, coolant at the start as it was, whatever the sensor said
     rating: Array  # K
+    opens: Array  # K, where the valve starts to open
+    opened: Array  # K, where it is fully open
     states: dict[State, Array]
 
     @property
@@ -215,9 +217,10 @@ def _simulated(ran: Warmup, shift: _Shift, ambient: Array, start: Array, case: C
     series = {name: getattr(ran, name) for name in _KEPT}
     if case.thermostat.side == "inlet":  # no valve stands between engine and upper hose
         series["upper_hose"] = np.maximum(ran.upper_hose, ambient + INLET_UPPER_HOSE * (ran.coolant - ambient))
-    rating = np.broadcast_to(case.thermostat.rating, start.shape)
-    return Simulated(time=ran.time, shown=shown, ambient=ambient, start=start, rating=rating, states=states,
-                     **series)
+    valve = case.thermostat
+    marks = {name: np.broadcast_to(T, start.shape) for name, T in (
+        ("rating", valve.rating), ("opens", valve.start_to_open), ("opened", valve.full_open))}
+    return Simulated(time=ran.time, shown=shown, ambient=ambient, start=start, states=states, **marks, **series)
 
 
 def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simulated:

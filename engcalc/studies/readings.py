@@ -50,7 +50,8 @@ INSTRUMENTS: Mapping[tuple[str, str], Instrument] = {
     ("scan_tool", ""): Instrument(0.0, 2.0),
     ("dash_gauge", ""): Instrument(0.0, 8.0),
     ("vent_probe", ""): Instrument(0.0, 3.0),
-    ("pressure_gauge", ""): Instrument(0.0, 3.0)}
+    ("pressure_gauge", ""): Instrument(0.0, 3.0),
+    ("ethylene_scale", ""): Instrument(0.0, 2.0), ("propylene_scale", ""): Instrument(0.0, 2.0)}
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,7 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
-from engcalc.evidence.diagnosis import CauseOdds, Diagnosis, EarlyOdds, EvidenceWeight, Group, SeverityRange, Stage
+from engcalc.evidence.diagnosis import (
+    SEEN,
+    CauseOdds,
+    Diagnosis,
+    EarlyOdds,
+    EvidenceWeight,
+    Group,
+    SeverityRange,
+    Stage,
+)
 from engcalc.evidence.next_check import CheckValue
 from engcalc.units import System, show
 from engcalc.words.numbers import odds_words, temperature
@@ -83,16 +92,18 @@ CHECKS: Mapping[str, CheckWords] = {
         ("hot_cap", "poison")),
     "cold_pressure_test": CheckWords(
         "Pressure test, cold", "Pump the cold system up to the cap's pressure and watch it for ten minutes.",
-        "Falling pressure means a leak, outside or into the engine.", ("hot_cap", "poison")),
+        "Falling pressure means a leak, outside or into the engine: then look for a wet spot.", ("hot_cap", "poison")),
     "combustion_gas_test": CheckWords(
         "Test for combustion gas", "Draw the gas above the coolant through test fluid, or use a gas tester.",
         "Gas means a leak between cylinder and coolant: do not seal the system and drive on.",
         ("hot_cap", "gas_positive", "exhaust")),
-    "cap_test": CheckWords("Cap test", "Take the cap off cold and test at which pressure it opens.",
-                           "A cap that opens early lets the coolant boil sooner and lose level.", ("hot_cap",)),
-    "refractometer": CheckWords("Mixture by refractometer", "Put a drop of cold coolant on a refractometer.",
-                                "It tells the share of glycol: frost protection and boiling point.",
-                                ("hot_cap", "poison")),
+    "cap_test": CheckWords(
+        "Cap test", "Take the cap off cold, put it on the tester and note at which pressure it opens, or whether it "
+        "holds the stamped one.", "A cap that opens early lets the coolant boil sooner and lose level.", ("hot_cap",)),
+    "refractometer": CheckWords(
+        "Mixture by refractometer", "Put a drop of cold coolant on a refractometer; read the freezing point or the "
+        "share on the scale of the glycol that is in it, and say which scale it was.",
+        "It tells the share of glycol: frost protection and boiling point.", ("hot_cap", "poison", "colour")),
     "belt_and_pump_drive": CheckWords(
         "Belt and pump drive", "Engine off: look at belt and pulley, turn the pulley by hand and feel for play.",
         "A slipping belt or loose wheel moves no coolant.", ("moving_parts",)),
@@ -121,6 +132,10 @@ CHECKS: Mapping[str, CheckWords] = {
     "fan_commanded": CheckWords(
         "Fan commanded on", "Command it with the scan tool, or wait with the engine hot; mind which way it blows.",
         "It runs or it does not; then look at fuse, relay, motor and wiring.", ("fan_by_itself", "moving_parts")),
+    "heater_hoses_followed": CheckWords(
+        "Heater hoses followed to their connections", "Engine off: follow both heater hoses from the engine to the "
+        "heater and compare with the maker's drawing.", "Swapped hoses feed the core the wrong way round.",
+        ("moving_parts",)),
     "radiator_face_and_shutter": CheckWords(
         "Radiator face, seals and shutter", "Look through the grille: dirt, leaves, a cover, a shut shutter.",
         "Air that cannot come in cannot cool.", ("fan_by_itself",)),
@@ -129,11 +144,12 @@ CHECKS: Mapping[str, CheckWords] = {
         "A gap when cold means that it does not close.", ("hot_cap", "poison")),
     "valve_in_a_pot_of_water": CheckWords(
         "Thermostat in a pot of water with a thermometer",
-        "Heat it slowly in water beside a thermometer; note where it starts to open and where it is open.",
+        "Heat it slowly in water beside a thermometer; note where it starts to open and where it is fully open.",
         "It shows the opening temperature and that it opens fully.", ("hot_cap",))}
 
 OTHER_EVIDENCE: Mapping[str, str] = {
     "coolant curve": "coolant curve, at its end", "coolant over air at key-on": "coolant over outside air at key-on",
+    "intake air at key-on": "intake air at key-on, as warm as the coolant should be",
     "gauge in its middle": "dash gauge in its middle", "the log's own sensor faults": "jumps or dropouts in the log"}
 
 
@@ -195,14 +211,20 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: System = System.S
     """What was read, what health would show and what the best cause shows, and which way it points."""
     label = evidence_label(item)
     label = label[0].upper() + label[1:]
-    if item.is_temperature and item.item != "key_on":
-        shown = [temperature(x, system) for x in (item.measured, item.expected_healthy, item.expected_best)]
-        text = f"{label}: {shown[0]}; a sound vehicle would show about {shown[1]}, the likeliest cause {shown[2]}."
-    elif item.is_temperature:
+    if item.kind == SEEN:
+        text = f"{label}: {'yes' if item.measured > 0.5 else 'no'}."
+    elif item.kind == "temperature difference":
         text = f"{label}: they should agree after a long stand."
     else:
-        text = f"{label}: {'yes' if item.measured > 0.5 else 'no'}."
+        shown = [evidence_value(x, item.kind, system)
+                 for x in (item.measured, item.expected_healthy, item.expected_best)]
+        text = f"{label}: {shown[0]}; a sound vehicle would show about {shown[1]}, the likeliest cause {shown[2]}."
     return f"{text} {pointing(item, best)}"
+
+
+def evidence_value(value: float, kind: str, system: System = System.SI) -> str:
+    """A quantity that was read or would be."""
+    return temperature(value, system) if kind == "temperature" else show(value, kind, system, 2)
 
 
 def pointing(item: EvidenceWeight, best: str) -> str:

@@ -6,10 +6,18 @@ stand as one group with theirs.
 
 from __future__ import annotations
 
-from engcalc.evidence.diagnosis import Diagnosis, EvidenceWeight, Group
-from engcalc.units import System, plain_number, show
-from engcalc.words.causes import CHECKS, UNPROVEN, cause_label, cause_summary, evidence_label, leaning
-from engcalc.words.numbers import capital, odds_words, temperature
+from engcalc.evidence.diagnosis import SEEN, Diagnosis, EvidenceWeight, Group
+from engcalc.units import System, plain_number
+from engcalc.words.causes import (
+    CHECKS,
+    UNPROVEN,
+    cause_label,
+    cause_summary,
+    evidence_label,
+    evidence_value,
+    leaning,
+)
+from engcalc.words.numbers import capital, odds_words
 
 NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
 CLEAR = 0.4  # probability from which the likeliest cause is put forward; below it nothing is clear yet
@@ -60,17 +68,14 @@ def odds_lines(found: Diagnosis, system: System) -> list[str]:
 
 def evidence_row(item: EvidenceWeight, best: str, system: System) -> tuple[str, ...]:
     """One piece of evidence under ``EVIDENCE_HEAD``."""
-    kind = "difference" if item.item == "key_on" else "temperature" if item.is_temperature else "seen"
-    cells = [_cell(x, kind, system, measured=i == 0)
+    cells = [_cell(x, item.kind, system, measured=i == 0)
              for i, x in enumerate((item.measured, item.expected_healthy, item.expected_best))]
     return (capital(evidence_label(item)), *cells, leans(item, best))
 
 
 def _cell(value: float, kind: str, system: System, *, measured: bool) -> str:
-    if kind == "temperature":
-        return temperature(value, system)
-    if kind == "difference":
-        return show(value, "temperature difference", system)
+    if kind != SEEN:
+        return evidence_value(value, kind, system)
     if measured:
         return "yes" if value > 0.5 else "no"
     return f"{plain_number(5.0 * round(20.0 * value))} % see it"

@@ -33,5 +33,13 @@ ACTS_SEEN: Mapping[str, str] = {  # facts that ask for an act of their own first
                           "away from it."),
     "fan_runs_always": ("The radiator fan runs from a cold start on: a sensor fault or a stuck relay; the control unit "
                         "may be using a value of its own for the coolant."),
+    "combustion_gas_found": ("The test found combustion gas in the coolant: gas leaks from a cylinder. Do not seal or "
+                             "pressurise the system and do not drive on before that is mended."),
+    "pressure_held_cold": "The cold system does not hold the tester's pressure: find the leak, outside or inside.",
+    "cap_holds_pressure": "The cap does not hold its pressure: fit one with the maker's pressure.",
+    "thermostat_opens_hot": "The thermostat does not open fully in boiling water: replace it.",
+    "seals_missing": "Seals or ducts in front of the radiator are missing: air passes beside it. Fit them.",
+    "fan_blows_backward": "The radiator fan blows the wrong way: check how it is wired and mounted.",
+    "heater_hoses_swapped": "The heater hoses are on each other's connections: put them right, then bleed.",
     "face_dirty": "The radiator's face is dirty or covered: clean it, then judge the cooling.",
     "shutter_closed": "The grille shutter stands closed: check whether it should at this temperature."}

@@ -248,7 +248,9 @@ def _hand(rng: np.random.Generator, s: Simulated, count: int, heater: str) -> li
 
 
 def _facts(rng: np.random.Generator, s: Simulated, heater: str) -> dict[str, bool]:
-    left_out = ["thermostat_open_when_cold", "thermostat_missing", "shutter_closed"]
+    left_out = ["thermostat_open_when_cold", "thermostat_missing", "shutter_closed", "combustion_gas_found",
+                "cap_holds_pressure", "pressure_held_cold", "thermostat_opens_hot", "seals_missing",
+                "fan_blows_backward", "heater_hoses_swapped"]  # what takes tools or more than a glance
     left_out += ["vent_cold"] if heater == "off" else []
     names = [f for f in FACTS if f not in left_out]
     asked = rng.permutation(names)[:int(rng.integers(0, 4))]

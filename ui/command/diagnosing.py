@@ -88,18 +88,21 @@ def diagnosis_json(found: Diagnosis, system: System) -> dict[str, Any]:
                     "median_degC": _celsius(c.median), "high_degC": _celsius(c.high)} for c in found.curves]}
 
 
+_UNITS = {"temperature": "degC", "temperature difference": "K", "seen": "probability", "fraction": "1",
+          "gauge pressure": "Pa"}
+
+
 def _severity(severity: SeverityRange) -> dict[str, Any]:
     return {"label": severity.label, "kind": severity.kind, "low": severity.low, "median": severity.median,
             "high": severity.high}
 
 
 def _evidence(item: EvidenceWeight) -> dict[str, Any]:
-    """One piece of evidence; temperatures in degC, differences in K, things seen as 1, 0 or their probability."""
+    """One piece of evidence; temperatures in degC, else SI; things seen as 1, 0 or their probability."""
     numbers = (item.measured, item.expected_healthy, item.expected_best)
-    degrees = item.is_temperature and item.item != "key_on"
-    measured, healthy, best = (x - 273.15 if degrees else x for x in numbers)
+    measured, healthy, best = (x - 273.15 if item.kind == "temperature" else x for x in numbers)
     return {"item": item.item, "what": item.what, "measured": measured, "expected_healthy": healthy,
-            "expected_best": best, "units": "degC" if degrees else "K" if item.is_temperature else "probability",
+            "expected_best": best, "units": _UNITS[item.kind],
             "weight": _finite(item.weight), "weight_to_healthy": _finite(item.weight_to_healthy)}
 
 

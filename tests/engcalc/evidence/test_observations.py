@@ -12,6 +12,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.evidence.causes import CAUSES, Fault
+from engcalc.evidence.channels import Channel
 from engcalc.evidence.observations import (
     CODES,
     CORRELATION,
@@ -29,6 +30,7 @@ from engcalc.evidence.observations import (
     Reading,
     observed,
 )
+from engcalc.evidence.record import LogRecord, Trace
 from engcalc.evidence.run import run_of
 from engcalc.evidence.simulated import Hypothesis, Simulated, problem_of, simulate
 
@@ -38,7 +40,8 @@ RECORD = {"ambient": "-5 degC", "start_temperature": "-4 degC", "soak": "10 h", 
 
 
 def case_of(**record: Any) -> Case:
-    found = resolve(CaseText({"format": FORMAT, "evidence": {"before": {**RECORD, **record}}}))
+    noted = {key: value for key, value in {**RECORD, **record}.items() if value is not None}
+    found = resolve(CaseText({"format": FORMAT, "evidence": {"before": noted}}))
     assert isinstance(found, Case), found
     return found
 
@@ -100,20 +103,60 @@ def test_instruments_and_surfaces() -> None:
     upper = {"what": "upper_hose", "at": "5 min", "value": "20 degC"}
     spots = [{**upper, "instrument": "clamp", "surface": "rubber"},
              {**upper, "instrument": "infrared", "surface": "bare_metal"},
-             {"what": "coolant", "at": "9 min", "value": "90 degC", "instrument": "dash_gauge"},
-             {"what": "pressure", "at": "9 min", "value": "1 bar", "instrument": "pressure_gauge"}]
+             {"what": "coolant", "at": "9 min", "value": "90 degC", "instrument": "dash_gauge"}]
     found = evidence_of(spots=spots)
     clamp = next(r for r in found.readings if r.item == "spots[0]")
     assert clamp.values[0] - 273.15 == pytest.approx(23.0)  # a clamp reads 2 to 4 K low; common practice, no source
     assert [s.what for s in found.sights] == ["gauge in its middle"]  # from 75 to 105 degC it tells no more
     assert any("bare metal" in text for text in found.unused)
-    assert any("pressure" in text for text in found.unused)
 
 
 def test_key_on_is_evidence_only_after_a_long_stand() -> None:
     assert "key_on" in evidence_of().items
     assert "key_on" not in evidence_of(soak="1 h").items
     assert "key_on" not in evidence_of(block_heater="yes").items
+    assert "key_on" not in evidence_of(ambient=None).items, "nothing was read that the coolant could agree with"
+
+
+def test_intake_air_tells_of_the_sensor_at_key_on_alone() -> None:
+    spot = {"what": "intake_air", "at": "0 s", "value": "-5 degC"}
+    found = next(r for r in evidence_of(spots=[spot]).readings if r.item == "spots[0]")
+    assert (found.times, found.values[0] - 273.15) == ((0.0,), pytest.approx(-5.0))
+    for late, record in (({**spot, "at": "9 min"}, {}), (spot, {"soak": "1 h"}), (spot, {"block_heater": "yes"})):
+        assert any("key-on" in text for text in evidence_of(spots=[late], **record).unused)
+
+
+def test_intake_air_in_a_log_counts_at_its_start() -> None:
+    trace = {channel: Trace(np.arange(0.0, 1200.0, 5.0), np.linspace(T, T + rise, 240), np.ones(240, bool),
+                            np.ones(240, bool))
+             for channel, T, rise in ((Channel.COOLANT, 283.15, 60.0), (Channel.INTAKE_AIR, 269.15, 20.0))}
+    log = LogRecord(trace, {}, (), (), (), (), (), True, 240)
+    case = case_of(start_temperature=None)
+    found = observed(run_of(case, "before", {"before": log}))
+    intake = next(r for r in found.readings if r.item == "key_on_intake")
+    assert intake.values == (pytest.approx(269.15),)
+    cold = {fault: of_start(case, log, fault) for fault in (Fault.HEALTHY, Fault.SENSOR_HIGH)}
+    assert cold[Fault.SENSOR_HIGH] > cold[Fault.HEALTHY] + 3.0  # 14 K apart: the sensor reads high, or a hot stand
+
+
+def of_start(case: Case, log: LogRecord, fault: Fault) -> float:
+    """Log likelihood of intake air and coolant at key-on under a cause of median severity."""
+    run = run_of(case, "before", {"before": log})
+    problem, h = problem_of(case, run), Hypothesis((CAUSES[fault],), 0)
+    (s,) = simulate(problem, [(h, np.zeros((1, len(problem.unknowns) + h.severities)))])
+    found = observed(run)
+    reading = tuple(r for r in found.readings if r.item == "key_on_intake")
+    likelihood = Likelihood(Observed(reading, (), ()))
+    return float(likelihood.of_readings(likelihood.predicted(s))[0])
+
+
+def test_an_opening_read_in_the_pot_says_that_a_valve_was_there() -> None:
+    found = evidence_of(spots=[{"what": "valve_starts", "value": "86 degC", "instrument": "immersed"}])
+    assert [(s.what, s.seen) for s in found.sights] == [("thermostat_missing", False)]
+    opened = evidence_of(spots=[{"what": "valve_open", "value": "97 degC", "instrument": "immersed"}],
+                         seen={"thermostat_missing": False})
+    assert {(s.item, s.seen) for s in opened.sights} == {("seen.thermostat_missing", False),
+                                                         ("pot.thermostat_opens_hot", True)}
 
 
 def test_a_sensor_circuit_code_takes_the_trust_from_the_sensor() -> None:

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QComboBox, QDialogButtonBox, QLineEdit, QPushButto
 
 import worked_examples
 from engcalc.case.file import SUFFIX, read_case
-from engcalc.case.records import SEEN_FACTS
+from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
 from engcalc.evidence.diagnosis import Diagnosis, Stage, diagnose
 from engcalc.evidence.next_check import CHECKS, CheckValue
 from engcalc.evidence.sampler import Effort
@@ -20,7 +20,7 @@ from engcalc.words.cautions import ALL
 from ui.document import Document
 from ui.window.accessible import by_name
 from ui.window.settings import Settings
-from ui.window.views.causes.check_card import NO_ENTRY, CheckCard
+from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.causes.results import BY_KEY, asked_of
 from ui.window.views.causes.view import NAMED, CausesView
@@ -205,7 +205,7 @@ def value(key: str) -> CheckValue:
 
 
 @pytest.mark.parametrize("key", [check.key for check in CHECKS])
-def test_every_check_says_how_with_its_cautions_and_takes_a_result_or_says_why_not(card, key):
+def test_every_check_says_how_with_its_cautions_and_takes_a_result(card, key):
     card.show_checks((value(key),), "before", System.SI)
     assert card.how.text().startswith(WORDS[key].how)
     assert set(card.cautions.texts) == {c.text for c in ALL if c.key in WORDS[key].cautions}
@@ -214,8 +214,7 @@ def test_every_check_says_how_with_its_cautions_and_takes_a_result_or_says_why_n
     for fact in asked.facts:
         assert f"Yes: {SEEN_FACTS[fact]}" in buttons
     assert sum(name.startswith("Put in: ") for name in buttons) == len(asked.places)
-    says_none = any(NO_ENTRY in label.text() for label in card._result.findChildren(type(card.how)))
-    assert says_none is (not asked.facts and not asked.places)
+    assert asked.facts or asked.places
 
 
 def test_a_temperature_goes_in_with_instrument_surface_and_time(card, qtbot, choose):
@@ -234,6 +233,37 @@ def test_a_temperature_goes_in_with_instrument_surface_and_time(card, qtbot, cho
     assert card._document.text.get("evidence.before.spots")[-1] == {
         "what": "heater_outlet_hose", "at": "30 min", "value": "35 °C", "instrument": "infrared", "surface": "rubber"}
     assert not card._document.faults
+
+
+@pytest.mark.parametrize(("key", "what", "typed", "put"), [
+    ("refractometer", "freezing_point", "-24 °C", {"instrument": "ethylene_scale"}),
+    ("refractometer", "concentration", "35 %", {"instrument": "ethylene_scale"}),
+    ("cap_test", "cap_opens", "0.4 bar", {"instrument": "pressure_gauge"}),
+    ("valve_in_a_pot_of_water", "valve_starts", "71 °C", {"instrument": "immersed"})])
+def test_a_number_read_of_a_part_goes_in_without_a_time(card, qtbot, key, what, typed, put):
+    name = SPOT_PLACES[what]
+    card.show_checks((value(key),), "before", System.SI)
+    qtbot.keyClicks(by_name(card, f"Reading: {name}", QLineEdit), typed)
+    assert f"Time of the reading: {name}" not in [e.accessibleName() for e in card.findChildren(QLineEdit)]
+    with qtbot.waitSignal(card.done):
+        press(qtbot, card, f"Put in: {name}")
+    assert card._document.text.get("evidence.before.spots")[-1] == {"what": what, "value": typed, **put}
+    assert not card._document.faults
+
+
+def test_the_other_glycols_scale_can_be_named(card, qtbot, choose):
+    card.show_checks((value("refractometer"),), "before", System.SI)
+    name = SPOT_PLACES["concentration"]
+    qtbot.keyClicks(by_name(card, f"Reading: {name}", QLineEdit), "130 %")
+    press(qtbot, card, f"Put in: {name}")
+    assert "0 % to 100 % would do" in [e.text() for e in card.findChildren(type(card.how))]
+    choose(by_name(card, f"Instrument: {name}", QComboBox), INSTRUMENTS["propylene_scale"])
+    line = by_name(card, f"Reading: {name}", QLineEdit)
+    line.selectAll()
+    qtbot.keyClicks(line, "40 %")
+    with qtbot.waitSignal(card.done):
+        press(qtbot, card, f"Put in: {name}")
+    assert card._document.text.get("evidence.before.spots")[-1]["instrument"] == "propylene_scale"
 
 
 def test_what_a_probe_cannot_read_is_refused(card, qtbot):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
+from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, TIMELESS
 from engcalc.errors import UnitFault
 from engcalc.evidence.next_check import CheckValue
 from engcalc.units import System, parse
@@ -19,14 +19,12 @@ from ui.window.accessible import retire, tie
 from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
 from ui.window.results.lines import Sentence, Sentences
-from ui.window.views.causes.results import Read, asked_of, instruments_for, put_fact, put_reading
+from ui.window.views.causes.results import Read, asked_of, instruments_for, measure_of, put_fact, put_reading
 from ui.window.views.columns import Columns
 from ui.window.views.entries import QuietCombo, UnitEntry
 
 CAUTIONS = {caution.key: caution.text for caution in ALL}
-NO_ENTRY = "The case has no entry for this result: write it among the notes of the job, and mend what it shows."
-LIMITS = ("-60 degC", "200 degC")
-TEMPERATURE, TIME = "temperature", "time"
+TIME = "time"
 
 
 class CheckCard(QFrame):
@@ -92,8 +90,6 @@ class CheckCard(QFrame):
             layout.addWidget(self._fact(fact))
         for place in asked.places:
             layout.addWidget(self._reading(place))
-        if not asked.facts and not asked.places:
-            layout.addWidget(paragraph(tone="muted", text=NO_ENTRY))
         return box
 
     def _fact(self, fact: str) -> QWidget:
@@ -116,9 +112,8 @@ class CheckCard(QFrame):
     def _reading(self, place: str) -> QWidget:
         name = SPOT_PLACES[place] if place != "coolant" else "outlet neck, beside the sensor"
         value = UnitEntry(capital(name), f"Reading: {name}")
-        at = UnitEntry("Time since the start", f"Time of the reading: {name}", "Left empty: at the end of the run.")
-        value.set_kind(TEMPERATURE, self._system)
-        at.set_kind(TIME, self._system)
+        value.set_kind(measure_of(place)[0], self._system)
+        at = None if place in TIMELESS else self._time_of(name)
         instrument = QuietCombo()
         for word, surface in instruments_for(place):
             instrument.addItem(INSTRUMENTS[word], (word, surface))
@@ -136,30 +131,38 @@ class CheckCard(QFrame):
         box = QWidget()
         column = QVBoxLayout(box)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(Columns([value, at, held]))
+        column.addWidget(Columns([entry for entry in (value, at, held) if entry is not None]))
         column.addWidget(right(put))
         return box
 
-    def _read(self, place: str, value: UnitEntry, at: UnitEntry, instrument: QuietCombo) -> None:
-        if not _reads(value, TEMPERATURE) or (at.text.strip() and not _reads(at, TIME)):
+    def _time_of(self, name: str) -> UnitEntry:
+        at = UnitEntry("Time since the start", f"Time of the reading: {name}", "Left empty: at the end of the run.")
+        at.set_kind(TIME, self._system)
+        return at
+
+    def _read(self, place: str, value: UnitEntry, at: UnitEntry | None, instrument: QuietCombo) -> None:
+        timed = at is not None and bool(at.text.strip())
+        if not _reads(value, *measure_of(place)) or (timed and not _reads(at, TIME)):
             return
         word, surface = instrument.currentData()
-        put_reading(self._document, self._record, Read(place, value.full_text, at.full_text, word, surface))
+        time = at.full_text if timed else ""
+        put_reading(self._document, self._record, Read(place, value.full_text, time, word, surface))
         self.done.emit()
 
 
-def _reads(entry: UnitEntry, kind: str) -> bool:
-    """Whether an entry reads; says beneath it why not."""
+def _reads(entry: UnitEntry, kind: str, limits: tuple[str, str] | None = None) -> bool:
+    """Whether an entry reads and lies within its limits; says beneath it why not."""
     try:
         found = parse(entry.full_text, kind).si
     except UnitFault as error:
         entry.say(error.faults[0].wanted)
         return False
-    low, high = (parse(text, TEMPERATURE).si for text in LIMITS)
-    if kind == TEMPERATURE and not low <= found <= high:
-        entry.say(f"{LIMITS[0]} to {LIMITS[1]} would do")
-        return False
-    return True
+    if limits is None:
+        return True
+    low, high = (parse(text, kind).si for text in limits)
+    if not low <= found <= high:
+        entry.say(f"{limits[0]} to {limits[1]} would do")
+    return low <= found <= high
 
 
 def _why(check: CheckValue, checks: Sequence[CheckValue]) -> str:

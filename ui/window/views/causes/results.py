@@ -5,28 +5,38 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engcalc.evidence.next_check import CHECKS
+from engcalc.case.records import GLYCOL_SCALES, SPOT_KINDS, SPOT_LIMITS
+from engcalc.evidence.next_check import AT_THE_NECK, CHECKS
 from ui.document import Document
 
-AT_THE_NECK = "thermometer_at_outlet_neck"
+TEMPERATURE, LIMITS = "temperature", ("-60 degC", "200 degC")
+_SCALES = tuple((scale, "none") for scale in GLYCOL_SCALES)
 INSTRUMENTS: Mapping[str, tuple[tuple[str, str], ...]] = {  # what a place is read with, and on which surface
-    "vent": (("vent_probe", "none"),), "coolant": (("clamp", "painted"), ("infrared", "painted"))}
+    "vent": (("vent_probe", "none"),), "coolant": (("clamp", "painted"), ("infrared", "painted")),
+    "freezing_point": _SCALES, "concentration": _SCALES, "cap_opens": (("pressure_gauge", "none"),),
+    "valve_starts": (("immersed", "none"),), "valve_open": (("immersed", "none"),)}
 ON_A_HOSE = (("clamp", "rubber"), ("infrared", "rubber"))
 BY_KEY = {check.key: check for check in CHECKS}
 
 
 @dataclass(frozen=True)
 class Asked:
-    """What a check asks for: facts (yes or no) and places where a temperature is read, by their keys in the case."""
+    """What a check asks for: facts (yes or no) and places where a number is read, by their keys in the case."""
 
     facts: tuple[str, ...]
     places: tuple[str, ...]
 
 
 def asked_of(key: str) -> Asked:
-    """What a check asks for; nothing, where the case has no entry for its result."""
+    """What a check asks for."""
     check = BY_KEY[key]
-    return Asked(check.answers, ("coolant",) if key == AT_THE_NECK else check.spots)
+    return Asked(check.answers, tuple("coolant" if spot == AT_THE_NECK else spot for spot in check.spots))
+
+
+def measure_of(place: str) -> tuple[str, tuple[str, str]]:
+    """The kind of quantity that is read at a place, and its limits."""
+    kind = SPOT_KINDS.get(place, TEMPERATURE)
+    return kind, SPOT_LIMITS.get(kind, LIMITS)
 
 
 def instruments_for(place: str) -> tuple[tuple[str, str], ...]:
@@ -43,7 +53,7 @@ def put_fact(document: Document, record: str, fact: str, seen: bool) -> None:
 
 @dataclass(frozen=True)
 class Read:
-    """One temperature as typed, with its time since the start (or empty), the instrument and its surface."""
+    """One number as typed, with its time since the start (or empty), the instrument and its surface."""
 
     place: str
     value: str
@@ -53,7 +63,7 @@ class Read:
 
 
 def put_reading(document: Document, record: str, read: Read) -> None:
-    """Put a temperature into a record's readings."""
+    """Put a number into a record's readings."""
     path = f"evidence.{record}.spots"
     item = {"what": read.place, "at": read.at, "value": read.value, "instrument": read.instrument,
             "surface": "" if read.surface == "none" else read.surface}
