@@ -32,6 +32,7 @@ from reports.pages.derivation import working_part
 from reports.pages.front import TITLE as CUSTOMER_TITLE
 from reports.pages.front import customer_page
 from reports.pages.mending import options_part, sensitivity_part
+from reports.pages.refill import refill_part
 from reports.pages.signature import SignatureBoxes, signature_part
 from reports.pages.warmup import warmup_pages
 from reports.signing import Place, Stamp, attach_case, sign_report, write_signed
@@ -182,14 +183,15 @@ def _named_briefly(check: Check) -> Check:
 def _customer(order: Order, width: float) -> list[Flowable]:
     why = Severity.NOTE if order.check.verdict in (Verdict.HOLDS, None) else Severity.CAUTION
     return [*customer_page(order, width), new_page(), *evidence.reasons_part(order, why),
-            *causes_pages(order, width), *warmup_pages(order, width), *evidence.evidence_pages(order, width)]
+            *causes_pages(order, width), *warmup_pages(order, width), *refill_part(order, width),
+            *evidence.evidence_pages(order, width)]
 
 
 def _sizing(order: Order, width: float) -> list[Flowable]:
     return [*sizing.sizing_page(order, width), *evidence.reasons_part(order, Severity.NOTE),
             *sizing.duties_part(order, width), *sizing.results_part(order, width), *sizing.limits_part(order, width),
             *options_part(order, width), *sensitivity_part(order, width), *sizing.measured_part(order, width),
-            *causes_pages(order, width), *warmup_pages(order, width),
+            *causes_pages(order, width), *warmup_pages(order, width), *refill_part(order, width),
             *evidence.evidence_pages(order, width), *working_part(order, width)]
 
 

@@ -14,6 +14,7 @@ from typing import Annotated
 from engcalc.case.declare import Basis, Input, Level, Shape, choice, text
 from engcalc.case.presets import CLASS_LABELS
 from engcalc.case.records import Duty, Evidence, RigPoint
+from engcalc.case.refilling import Refilling
 from engcalc.units import Array
 
 FRACTION = ("0 %", "100 %")
@@ -413,6 +414,7 @@ class Sections:
     circuit: Circuit
     heater: Heater
     cabin: Cabin
+    refill: Refilling
     duties: tuple[Duty, ...]
     evidence: Evidence
     rig: tuple[RigPoint, ...]
@@ -421,4 +423,5 @@ class Sections:
 SECTION_LABELS: Mapping[str, str] = {
     "job": "The job", "vehicle": "Vehicle", "engine": "Engine", "coolant": "Coolant", "thermostat": "Thermostat",
     "limits": "Limits", "radiator": "Radiator", "airflow": "Air flow", "circuit": "Coolant circuit",
-    "heater": "Heater", "cabin": "Cabin", "duties": "Duties", "evidence": "Readings", "rig": "Bench rig"}
+    "heater": "Heater", "cabin": "Cabin", "refill": "Refill and bleed", "duties": "Duties", "evidence": "Readings",
+    "rig": "Bench rig"}

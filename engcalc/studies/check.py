@@ -29,6 +29,7 @@ from engcalc.studies.cycle import Cycle, courses
 from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
 from engcalc.studies.members import member, some_members
 from engcalc.studies.readings import Against, Question, ReadingCheck, check_readings, questions
+from engcalc.studies.refill_check import RefillCheck, check_refill, is_entered
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.studies.seen import seen_findings
 from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
@@ -102,6 +103,7 @@ class Check:
     courses: tuple[Cycle, ...]  # laps, work cycles and duties that follow one another, as curves
     validity: tuple[Outside, ...]
     rated: RatedScale | None
+    refill: RefillCheck | None  # where a person entered one
     history: tuple[ReadingCheck, ...] = ()  # readings of before a repair that the record after it has overtaken
 
 
@@ -153,7 +155,7 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     verdict = verdict_of(duties, readings, rig, seen)
     run.reached(1.0)
     return Check(case, run.plant, duties, readings, rig, verdict, (*seen, *_whole(run, answers)), courses(case),
-                 _validity(run, answers), run.plant.rated)
+                 _validity(run, answers), run.plant.rated, check_refill(case) if is_entered(case) else None)
 
 
 def verdict_of(duties: Iterable[DutyCheck], readings: Iterable[ReadingCheck], rig: Iterable[RigCheck],

@@ -91,3 +91,5 @@ ALL: tuple[Caution, ...] = (
 
 CAUTIONS: Mapping[Situation, tuple[Caution, ...]] = {
     situation: tuple(c for c in ALL if c.when is situation) for situation in Situation}
+
+CAUTION_TEXTS: Mapping[str, str] = {caution.key: caution.text for caution in ALL}

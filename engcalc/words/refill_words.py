@@ -2,10 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+
+from engcalc.case.case import Case
 from engcalc.properties.coolant import Base
-from engcalc.studies.refill import Joint, Protection, Reading, Refill, TrappedAir
+from engcalc.studies.refill import Joint, Protection, Reading, Refill
+from engcalc.studies.refill_check import T_COLD, RefillCheck
 from engcalc.units import System, plain_number, to_unit, unit_for
-from engcalc.words.bleeding import CONCENTRATE
+from engcalc.words.bleeding import (
+    COLOUR,
+    COMPATIBILITY,
+    CONCENTRATE,
+    BleedStep,
+    Fill,
+    HeaterValve,
+    Setup,
+    Tank,
+    bleed_steps,
+)
+from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import capital, difference, share, temperature
 
 LITTLE = 5e-5  # m3; less than this is nothing when coolant is poured
@@ -81,9 +96,8 @@ def expansion_sentence(amount: float, T_cold: float, T_hot: float, system: Syste
     return f"From {cold} to {hot} the coolant grows by {volume(amount, system)}: so much room the tank must have."
 
 
-def released_sentence(found: TrappedAir, system: System) -> str:
-    """What air left with the fall of the level."""
-    released = float(found.released[0])
+def released_sentence(released: float, system: System) -> str:
+    """What air left with the fall of the level [m3]."""
     if released < LITTLE:
         return "The level fell no more than cooling explains: no air came out."
     return f"The level fell by more than cooling explains: {volume(released, system)} of air came out."
@@ -94,12 +108,9 @@ def missing_sentence(missing: float, system: System) -> str:
     if abs(missing) < LITTLE:
         return "As much went in as had come out."
     if missing < 0.0:
-        return f"{_begin(volume(-missing, system))} more went in than had come out: the system was not full before."
-    return f"{_begin(volume(missing, system))} of what came out has not gone in again: so much air may still be inside."
-
-
-def _begin(words: str) -> str:
-    return capital(words)
+        return f"{capital(volume(-missing, system))} more went in than had come out: the system was not full before."
+    said = capital(volume(missing, system))
+    return f"{said} of what came out has not gone in again: so much air may still be inside."
 
 
 def pressed_sentence(air: float, system: System) -> str:
@@ -107,3 +118,67 @@ def pressed_sentence(air: float, system: System) -> str:
     if air < LITTLE:
         return "The level does not fall under pressure: no air to speak of is inside."
     return f"By the fall under pressure at most {volume(air, system)} of air is inside (hoses swell too)."
+
+
+IN_THE_SYSTEM, REFILL, AIR, STEPS = "In the system", "Refill", "Trapped air", "Filling and bleeding"
+MAKERS_FIRST = "The maker's filling and bleeding procedure, coolant and fill volume come first."
+NO_SCALE = "A refractometer's reading says nothing here: water has no refractometer scale."
+
+
+def refill_parts(found: RefillCheck, system: System) -> Mapping[str, tuple[str, ...]]:
+    """All that is said of a refill but its steps, under headings; a heading without sentences has nothing to say."""
+    return {IN_THE_SYSTEM: tuple(_mixture(found, system)), REFILL: tuple(_refill(found, system)),
+            AIR: tuple(_air(found, system))}
+
+
+def _mixture(found: RefillCheck, system: System) -> Iterator[str]:
+    if found.reading is not None:
+        yield reading_sentence(found.reading, found.scale, found.base, system)
+    elif found.case.refill.refractometer is not None:
+        yield NO_SCALE
+    yield protection_sentence(found.protection, float(found.fraction[0]), found.base, system)
+    yield COLOUR
+    yield COMPATIBILITY
+
+
+def _refill(found: RefillCheck, system: System) -> Iterator[str]:
+    yield drain_sentence(found.joint, float(found.opening[0][0]), float(found.opening[1][0]), system)
+    if found.refill is not None:
+        yield refill_sentence(found.refill, float(found.target[0]), float(found.case.refill.product[0]), system)
+    yield expansion_sentence(float(found.growth[0]), T_COLD, float(found.hottest[0]), system)
+
+
+def _air(found: RefillCheck, system: System) -> Iterator[str]:
+    if found.released is not None:
+        yield released_sentence(float(found.released[0]), system)
+    if found.missing is not None:
+        yield missing_sentence(float(found.missing[0]), system)
+    if found.pressed is not None:
+        yield pressed_sentence(float(found.pressed[0]), system)
+
+
+def setup_of(case: Case) -> Setup:
+    """How the system of a case is built and filled."""
+    entered = case.refill
+    return Setup(tank=Tank(case.coolant.tank), bleed_screws=_SCREWS[entered.bleed_screws], fill=Fill(entered.fill),
+                 heater_valve=HeaterValve(entered.heater_valve), electric_pump=case.circuit.pump_drive == "electric",
+                 rear_heater=entered.rear_heater == "yes")
+
+
+_SCREWS: Mapping[str, bool | None] = {"unknown": None, "yes": True, "no": False}
+
+
+def refill_steps(found: RefillCheck) -> tuple[BleedStep, ...]:
+    """The steps of filling and bleeding for this system."""
+    return bleed_steps(setup_of(found.case))
+
+
+def refill_lines(found: RefillCheck, system: System) -> list[str]:
+    """All of it as plain text: command line and clipboard."""
+    lines = [MAKERS_FIRST, ""]
+    for head, sentences in refill_parts(found, system).items():
+        lines += [head, *(f"- {s}" for s in sentences), ""] if sentences else []
+    lines.append(STEPS)
+    for number, step in enumerate(refill_steps(found), 1):
+        lines += [f"{number}. {step.text}", *(f"   Caution: {CAUTION_TEXTS[key]}" for key in step.cautions)]
+    return lines

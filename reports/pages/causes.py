@@ -18,7 +18,7 @@ from engcalc.words.causes_told import (
     odds_lines,
     rates_words,
 )
-from engcalc.words.cautions import ALL
+from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import capital, odds_words
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Order
@@ -26,7 +26,6 @@ from reports.layout import Grid, bullets, grid, heading, para, subheading
 from reports.pages.pictures import figure
 from reports.plots.causes import curves_chart
 
-CAUTIONS = {caution.key: caution.text for caution in ALL}
 NEXT = 3  # further checks that are named
 
 
@@ -73,7 +72,7 @@ def _checks(checks: tuple[CheckValue, ...]) -> list[Flowable]:
     first, *after = checks
     then = "; ".join(f"{CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in after[:NEXT])
     return [subheading("The next check"), para(check_sentence(first)),
-            *bullets([CAUTIONS[key] for key in CHECKS[first.key].cautions]),
+            *bullets([CAUTION_TEXTS[key] for key in CHECKS[first.key].cautions]),
             *([para(f"After it: {then}.")] if then else [])]
 
 

@@ -26,7 +26,7 @@ GROUPS = (
     (Basis.ENTERED, "As entered, basis not stated"), (Basis.ASSUMED, "Assumed"),
     (Basis.TYPICAL, "Typical of the class, not of this vehicle"), (Basis.DERIVED, "Following from the others"))
 FILLED = (Basis.TYPICAL, Basis.ASSUMED, Basis.DERIVED)
-OTHER_PAGES = ("job", "duties", "evidence", "rig")  # shown where they belong, not in the list of inputs
+OTHER_PAGES = ("job", "refill", "duties", "evidence", "rig")  # shown where they belong, not in the list of inputs
 
 ASSUMPTIONS = (
     "Each duty lasts until the temperatures settle; a short one may stay cooler than shown.",

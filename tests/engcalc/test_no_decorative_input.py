@@ -22,8 +22,10 @@ from engcalc.evidence.run import run_of
 from engcalc.evidence.warmup_study import study
 from engcalc.studies.check import check
 from engcalc.studies.members import varied
+from engcalc.studies.refill_check import check_refill
 from engcalc.units import parse
 from engcalc.verdict import Finding
+from engcalc.words.refill_words import refill_steps
 
 MEMBERS = 8
 ROWS = ["Time [s],RPM [rpm],Speed [km/h],MAF [g/s],Ambient air temperature [°C],Coolant [°C]"] + [
@@ -67,6 +69,10 @@ CONTEXTS: dict[str, dict[str, Any]] = {
     "watched": {"vehicle": {"class": "family car"}, "evidence": {"before": RECORD, "after": RECORD}},
     "typed curve": {"evidence": {k: {"curve": [[0, "0 degC"], [10, "50 degC"], [20, "80 degC"]]}
                                  for k in ("before", "after")}},
+    "refill": {"refill": {"refractometer": "-20 degC", "scale": "propylene glycol", "drained": "1 L",
+                          "drainable": "1.2 L", "filled": "0.8 L", "level_fall": "20 mm", "tank_area": "120 cm2",
+                          "first_look": "60 degC", "pressed_fall": "0.1 L", "tester": "1 bar", "target": "55 %",
+                          "product": "60 %", "hottest": "100 degC", "altitude": "200 m"}},
     "logged": {"evidence": {"before": {"log": {"file": "drive.csv"}}},
                "duties": [{"log_time": "5 min"}]}}
 EXEMPT = {Shape.TEXT: "words, for the paper", Shape.LOG: "a file: read by its own tests and in the context of a log"}
@@ -78,6 +84,7 @@ CHEAP_FIRST = ("vehicle", "maker's point", "bench", "bare", "logged", "watched")
 IN_TIME = ("logged", "watched")  # what only a warm-up feels is looked for there at once
 LOOKED_AT = dict.fromkeys(("duties[].log_time", "engine.air_fuel_ratio", "cabin.volume", "thermostat.time_constant",
                            "limits.warm_up_temperature", "limits.warm_up_time"), IN_TIME)
+ONLY_IN = {"evidence": ("typed curve", "watched"), "refill": ("refill",)}  # sections that nothing else looks at
 INPUTS = ("duty", "record", "name", "path", "plant", "run", "leg", "as_read", "what")  # what results carry along
 
 
@@ -127,6 +134,9 @@ def results(context: str, case: Case) -> list[Any]:
     if context == "logged":
         case = filled(case, {"before": LOG})
         return [*checked(case), *watched(case)]
+    if context == "refill":
+        found = check_refill(case)
+        return list(flat((found, refill_steps(found))))
     return watched(case) if context in ("watched", "typed curve") else checked(case)
 
 
@@ -193,7 +203,7 @@ def test_the_same_case_gives_the_same_results(bases):
 @pytest.mark.parametrize("entry", [e for e in catalogue() if e.input.shape not in EXEMPT and e.path not in WORDS],
                          ids=lambda e: e.path)
 def test_an_input_moves_some_result(bases, entry):
-    order = ("typed curve", "watched") if entry.section == "evidence" else LOOKED_AT.get(entry.path, CHEAP_FIRST)
+    order = ONLY_IN.get(entry.section) or LOOKED_AT.get(entry.path, CHEAP_FIRST)
     assert any(moves(name, *bases[name], entry) for name in order), f"{entry.path} changes nothing anywhere"
 
 

@@ -6,9 +6,9 @@ import argparse
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
-from ui.command import checking, describing, diagnosing, papers, sizing, warming
+from ui.command import checking, describing, diagnosing, papers, refilling, sizing, warming
 
-SUBCOMMANDS = ("check", "warmup", "diagnose", "size", "report", "identity", "verify", "fields")
+SUBCOMMANDS = ("check", "warmup", "diagnose", "size", "refill", "report", "identity", "verify", "fields")
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
 _KINDS = ("customer", "sizing")
@@ -25,6 +25,7 @@ def make_parser() -> argparse.ArgumentParser:
     _warmup(commands)
     _diagnose(commands)
     _size(commands)
+    _refill(commands)
     _report(commands)
     _identity(commands)
     _verify(commands)
@@ -85,6 +86,12 @@ def _size(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument("--table", type=Path, action="append", metavar="PARTS.csv",
                         help="parts to choose from, one row each; may be given again")
     parser.set_defaults(command=sizing.size_command)
+
+
+def _refill(commands: _Commands[argparse.ArgumentParser]) -> None:
+    parser = _new(commands, "refill", "what the mixture stands, what to drain and fill in, trapped air, how to bleed")
+    _case_and_units(parser)
+    parser.set_defaults(command=refilling.refill_command)
 
 
 def _report(commands: _Commands[argparse.ArgumentParser]) -> None:

@@ -9,7 +9,6 @@ from engcalc.properties.coolant import Base
 from engcalc.studies.refill import (
     Joint,
     System,
-    TrappedAir,
     expansion,
     protection,
     refill,
@@ -70,8 +69,8 @@ def test_expansion_and_air():
     # water from 20 to 100 degC: 998.2/958.4 - 1 = 4.15 % (CRC Handbook densities), of 10 L 0.42 L
     grown = expansion(Base.WATER, one(0.0), one(10e-3), one(293.15), one(373.15))
     assert "0.42 L" in words.expansion_sentence(float(grown[0]), 293.15, 373.15, Units.SI)
-    assert words.released_sentence(TrappedAir(one(0.3e-3), None), Units.SI).endswith("0.3 L of air came out.")
-    assert "no air came out" in words.released_sentence(TrappedAir(one(0.0), None), Units.SI)
+    assert words.released_sentence(0.3e-3, Units.SI).endswith("0.3 L of air came out.")
+    assert "no air came out" in words.released_sentence(0.0, Units.SI)
     assert words.missing_sentence(0.8e-3, Units.SI).startswith("0.8 L of what came out has not gone in")
     assert words.missing_sentence(-0.5e-3, Units.SI).startswith("0.5 L more went in")
     assert words.missing_sentence(0.0, Units.SI) == "As much went in as had come out."

@@ -12,7 +12,7 @@ from engcalc.errors import UnitFault
 from engcalc.evidence.next_check import CheckValue
 from engcalc.units import System, parse
 from engcalc.words.causes import CHECKS
-from engcalc.words.cautions import ALL
+from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import capital
 from ui.document import Document
 from ui.window.accessible import retire, tie
@@ -23,7 +23,6 @@ from ui.window.views.causes.results import Read, asked_of, instruments_for, meas
 from ui.window.views.columns import Columns
 from ui.window.views.entries import QuietCombo, UnitEntry
 
-CAUTIONS = {caution.key: caution.text for caution in ALL}
 TIME = "time"
 
 
@@ -74,7 +73,7 @@ class CheckCard(QFrame):
         check = next(c for c in self._checks if c.key == self.key)
         self.why.setText(_why(check, self._checks))
         self.how.setText(f"{words.how} {words.tells}")
-        self.cautions.show_sentences([Sentence(CAUTIONS[key], "!", "Caution", "warn") for key in words.cautions])
+        self.cautions.show_sentences([Sentence(CAUTION_TEXTS[key], "!", "Caution", "warn") for key in words.cautions])
         retire(self._result)
         self._layout.removeWidget(self._result)
         self._result = self._result_of(self.key)
