@@ -23,7 +23,8 @@ class Refilling:
         "T_read", "Freezing point read", "temperature", limits=("-60 degC", "2 degC"), usual=("-40 degC", "-10 degC"),
         help="As the refractometer shows it, on the scale named beside. It takes the place of the concentration.")]
     scale: Annotated[str, choice("Scale of the refractometer", {
-        "that of the coolant": "the right one", "ethylene glycol": "ethylene glycol", "propylene glycol": "propylene glycol"},
+        "that of the coolant": "the right one", "ethylene glycol": "ethylene glycol",
+        "propylene glycol": "propylene glycol"},
         "that of the coolant")]
     altitude: Annotated[Array | None, Input("z", "Altitude", "altitude", limits=("-430 m", "6000 m"),
                                             usual=("0 m", "3000 m"), help="Absent: the highest of the duties.")]
@@ -34,8 +35,9 @@ class Refilling:
                                              help="What the drain plug gives: the block may keep some.")]
     target: Annotated[Array | None, Input("phi_t", "Concentration wanted", "fraction", limits=("0 %", "100 %"),
                                           usual=("30 %", "60 %"), help="Absent: that of the case's coolant.")]
-    product: Annotated[Array, Input("phi_p", "Filled in with", "fraction", "100 %", Basis.ASSUMED, limits=("0 %", "100 %"),
-                                    usual=("30 %", "100 %"), help="100 % is concentrate, 50 % a half-and-half premix.")]
+    product: Annotated[Array, Input("phi_p", "Filled in with", "fraction", "100 %", Basis.ASSUMED,
+                                    limits=("0 %", "100 %"), usual=("30 %", "100 %"),
+                                    help="100 % is concentrate, 50 % a half-and-half premix.")]
     hottest: Annotated[Array | None, Input("T_hot", "Hottest coolant", "temperature", limits=("20 degC", "140 degC"),
                                            usual=("90 degC", "115 degC"),
                                            help="For the room that the tank must have. Absent: the coolant's limit.")]
