@@ -18,6 +18,7 @@ from engcalc.case.refilling import Refilling
 from engcalc.units import Array
 
 FRACTION = ("0 %", "100 %")
+BLEED_HOLE = 0.0005  # -; what passes a sound valve that is shut, of full opening; common practice, no source
 
 
 @dataclass(frozen=True, eq=False)
@@ -153,7 +154,8 @@ class Thermostat:
                                       level=Level.DETAIL, derived=True)]
     hysteresis: Annotated[Array, Input("dT_hys", "Closes below its opening curve by", "temperature difference", "4 K",
                                        spread="2 K", limits=("0 K", "30 K"), usual=("2 K", "9 K"), level=Level.DETAIL)]
-    closed_leak: Annotated[Array, Input("leak", "Leak when shut, share of full opening", "fraction", "0.15 %",
+    closed_leak: Annotated[Array, Input("leak", "Leak when shut, share of full opening", "fraction",
+                                        f"{100.0 * BLEED_HOLE:g} %",
                                         spread="80 %", limits=FRACTION, usual=("0 %", "2 %"), level=Level.DETAIL,
                                         help="The bleed hole and what passes the seat.")]
     time_constant: Annotated[Array, Input("tau_wax", "Lag of the wax", "short time", "10 s", spread="30 %",

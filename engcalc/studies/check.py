@@ -17,6 +17,7 @@ import numpy as np
 
 from engcalc.case.case import Case, with_values
 from engcalc.case.records import Duty
+from engcalc.case.sections import BLEED_HOLE
 from engcalc.components.core import RatedScale, RatedStatus, outside_ranges
 from engcalc.components.engine import engine_heat, engine_load
 from engcalc.components.pressure_cap import over_vapour
@@ -42,7 +43,6 @@ from engcalc.verdict import DutyFacts, Finding, FindingCode, InTime, Judgement, 
 READING_MEMBERS = 200  # members of the closed-form warm-up when the check itself draws none
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
 LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
-BLEED_HOLE = 0.0015  # -, of a sound valve: thermostat.closed_leak's default (reading it there would load pint at start)
 GLYCOL_T = Span(238.15, 373.15, "K", "range of the glycol tables, CoolProp AEG and APG; hotter is our extension")
 CONCENTRATION = Span(0.0, PHI_HIGHEST, "", "range of the glycol tables, by volume")
 

@@ -4,6 +4,11 @@ Where the coolant and the metal sit, and how well they touch, is common practice
 case's totals (metal mass, coolant volume, surface conductance, core) are kept. The surface loses through the block,
 from the coolant's side in series, so that the steady loss is that of the operating point:
 1/UA_surface = 1/UA_block + 1/UA_air.
+
+Hoses lose to the air as well, by the conductance of a rubber wall with air around it (``hose_conductance``), so that
+one in which the coolant hardly moves stays near the air. The steady loss counts them already: the hoses of the heater
+are a part of the surface, at the coolant's temperature all but when their flow stands, and those of the radiator take
+their share of the radiator's heat, which is known to some tens of per cent where theirs is a few thousandths of it.
 """
 
 from __future__ import annotations
@@ -35,6 +40,10 @@ VOLUME_ENGINE, VOLUME_UPPER, VOLUME_CORE = 0.44, 0.08, 0.27  # shares of the coo
 VOLUME_LOWER, VOLUME_HEATER = 0.09, 0.12  # shares of the coolant: lower hose, heater with its hoses
 CORE_METAL, HEATER_METAL = 0.35, 0.5  # metal of a core over its coolant, heat capacities
 HEATER_HOSE = 0.5  # share of the heater's coolant in its hoses
+HOSE_SLENDER, HEATER_HOSE_SLENDER = 17.0, 100.0  # length over bore: 0.6 m of 36 mm; two of 1 m of 18 mm together
+HOSE_WALL, RUBBER_K = 4.5e-3, 0.25  # m, W/(m K); common practice, no source
+HOSE_AIR = 14.0  # W/(m2 K); slow air in the engine bay with radiation; common practice, no source
+HEATER_HOSE_MOST = 0.2  # share of the surface that the heater's hoses are at most
 REFERENCE_T = 333.15  # K; 60 degC, where capacities of coolant count
 CABIN_INTERIOR = 14e3  # J/K for each m3 of cabin: seats, panels
 CABIN_COUPLING = 22.0  # W/K for each m3 of cabin, air to interior
@@ -62,6 +71,9 @@ class Lumps:
     hot_to_coolant: Array
     block_to_coolant: Array
     block_to_air: Array
+    upper_to_air: Array
+    lower_to_air: Array
+    heater_hose_to_air: Array
     cabin_to_air: Array
     cabin_to_interior: Array
 
@@ -84,7 +96,10 @@ def prepare_lumps(plant: Plant) -> Lumps:
     coolant = plant.coolant_volume * state.rho * (1.0 - plant.aeration) * state.cp
     metal, block = HOT_METAL * plant.metal_capacity, (1.0 - HOT_METAL + OIL_SHARE) * plant.metal_capacity
     to_block = block / BLOCK_TIME
-    surface = np.minimum(plant.surface_conductance, 0.9 * to_block)
+    heater_hose = np.minimum(
+        hose_conductance(VOLUME_HEATER * HEATER_HOSE * plant.coolant_volume, HEATER_HOSE_SLENDER),
+        HEATER_HOSE_MOST * plant.surface_conductance)
+    surface = np.minimum(plant.surface_conductance - heater_hose, 0.9 * to_block)
     rated = plant.engine.share_rated * plant.engine.fuel_rated
     cabin = plant.heater.cabin
     return Lumps(
@@ -94,8 +109,22 @@ def prepare_lumps(plant: Plant) -> Lumps:
         heater_core=VOLUME_HEATER * (1.0 - HEATER_HOSE) * (1.0 + HEATER_METAL) * coolant,
         cabin=cabin.volume * AIR_CAPACITY, interior=cabin.volume * CABIN_INTERIOR,
         hot_to_coolant=np.maximum(rated / METAL_OVER_COOLANT, 1.0), block_to_coolant=to_block,
-        block_to_air=surface * to_block / (to_block - surface), cabin_to_air=cabin.heat_loss,
+        block_to_air=surface * to_block / (to_block - surface),
+        upper_to_air=hose_conductance(VOLUME_UPPER * plant.coolant_volume, HOSE_SLENDER),
+        lower_to_air=hose_conductance(VOLUME_LOWER * plant.coolant_volume, HOSE_SLENDER),
+        heater_hose_to_air=heater_hose, cabin_to_air=cabin.heat_loss,
         cabin_to_interior=cabin.volume * CABIN_COUPLING)
+
+
+def hose_conductance(volume: Array, slender: float) -> Array:
+    """Conductance [W/K] from the coolant in hoses of a volume [m3] to the air; ``slender`` is length over bore.
+
+    U A with A = pi (d + 2 t) L of the outside and 1/U = 1/h + t/k, where V = pi d^2 L/4 and L = slender d. The film
+    inside is left out: it is some tenth of the wall at the slowest flow. Some 1 W/K for the upper hose of a car.
+    """
+    bore = np.cbrt(4.0 * volume / (np.pi * slender))
+    outside = np.pi * (bore + 2.0 * HOSE_WALL) * slender * bore
+    return np.asarray(outside / (1.0 / HOSE_AIR + HOSE_WALL / RUBBER_K))
 
 
 def stored_reference(lumps: Lumps) -> tuple[Array, ...]:

@@ -8,10 +8,11 @@ hold no heat. With the capacity rates C of the coolant's branches,
     C_eng dT/dt = C_tot (T_in - T) + h_hot (T_hot - T) + h_b (T_b - T) + Q_x
     C_cell dT_j/dt  = C_r (in_j - out_j) - g (T_j - T_e),     T_in = (C_r out_low + C_h T_core + C_b T)/C_tot
     out_j = (1 + s) T_j - s in_j
+    C_hose dT_hose/dt = C_branch (in - out) - G (T_hose - T_air)
 
 where out_j of one cell or radiator hose flows into the next. The s keeps a cold front sharper than stirred tanks would:
 each delays by its own time all the same, and smears by (1 - s)/(1 + s) as much. The g of the cells is such that they
-together pass the heat of the radiator's exact effectiveness. One step is the
+together with the G of the radiator's two hoses pass the heat of the radiator's exact effectiveness. One step is the
 implicit midpoint rule: within it the temperatures are linear, each lump an affine function of the engine's coolant, so
 that the loop closes in one line and what leaves one lump enters the next. What is not linear (flows, lift,
 effectiveness, friction) is taken at the step's start, the lift half a step ahead; film coefficients and effectiveness
@@ -60,7 +61,7 @@ from engcalc.units import Array
 RENEW = 4.0  # s; between renewals of film coefficients, effectiveness and oil friction
 _KEPT = 1.0 + SHARP
 _HEATER_MOST = 0.98  # -; of the coolant's capacity rate, that the heater core's lump can pass on
-_NEAR_ONE = 1.0 - 1e-6  # effectiveness beyond which the plain conductance counts
+_NEAR_ONE = 1.0 - 1e-3  # effectiveness beyond which the plain conductance counts: the coolant nearly stands
 _TINY = 1e-9
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
 
@@ -162,6 +163,12 @@ class _Run:
         self.w_hose, self.w_core = v(h / L.heater_hose), v(h / L.heater_core)
         self.w_cabin, self.w_interior = v(h / np.maximum(L.cabin, 1.0)), v(h / np.maximum(L.interior, 1.0))
         self.h_hot, self.h_block, self.h_air = v(L.hot_to_coolant), v(L.block_to_coolant), v(L.block_to_air)
+        # what a hose that loses to the air adds to the 1 of its midpoint, and what the air gives back
+        G_up, G_low, G_hose = L.upper_to_air, L.lower_to_air, L.heater_hose_to_air
+        self.G_upper, self.G_lower, self.G_hose = v(G_up), v(G_low), v(G_hose)
+        self.rest_upper, self.rest_lower = v(1.0 + h / L.upper * G_up), v(1.0 + h / L.lower * G_low)
+        self.rest_hose = v(1.0 + h / L.heater_hose * G_hose)
+        self.radiator_hoses = v(G_up + G_low)
         self.UA_cabin, self.UA_interior = v(L.cabin_to_air), v(L.cabin_to_interior)
         self.den_hot = 1.0 / (1.0 + self.w_hot * self.h_hot)
         self.den_block = 1.0 / (1.0 + self.w_block * (self.h_block + self.h_air))
@@ -181,6 +188,9 @@ class _Run:
         self.low, self.high = v(valve.least), v(valve.most)
         self.on, self.off = v(p.airway.fan.on_temperature), v(p.airway.fan.off_temperature)
         self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
+        self.air_upper, self.air_lower, self.air_hose = (
+            (rest - 1.0) * self.ambient for rest in (self.rest_upper, self.rest_lower, self.rest_hose))
+        self.air_all = (self.h_air + self.G_upper + self.G_lower + self.G_hose) * self.ambient
         self.has_upstream = bool(np.any(p.airway.upstream_heat > 0.0))
 
     def _tables(self) -> None:
@@ -334,7 +344,8 @@ class _Run:
         per_kelvin = chain.effectiveness * chain.C_min
         e = per_kelvin / np.maximum(C_air, _TINY)
         P = per_kelvin * (1.0 - r) / (1.0 - r + r * e) / np.maximum(C_r, _TINY)
-        plain = C_air * (1.0 - np.exp(-UA / np.maximum(C_air, _TINY)))
+        alone = 1.0 - np.exp(-UA / np.maximum(C_air, _TINY))
+        plain = C_air * alone * (1.0 - r) / (1.0 - r + r * alone)
         exact = -np.log1p(-np.minimum(P, _NEAR_ONE)) * C_r
         ratio = np.where((P < _NEAR_ONE) & (C_r > _TINY), exact / np.maximum(plain, _TINY), 1.0)
         self.ratio, self.inverse_scale = v(ratio), v(1.0 / p.ua_scale)
@@ -442,7 +453,10 @@ class _Run:
         C_r, C_h, C_b = self.rho_cp * V_r, self.rho_cp * V_h, self.rho_cp * V_b
         C_air, UA_air, r = self._air_now(k)
         UA = 1.0 / (self.inverse_scale / UA_air + self.rest_resistance)
-        u = self.ratio * C_air * (1.0 - f.exp(-UA / (C_air + _TINY))) / CELLS / (C_r + _TINY)
+        e = 1.0 - f.exp(-UA / (C_air + _TINY))
+        # hot air drawn in again goes with the speed, which changes faster than anything that is renewed
+        whole = self.ratio * C_air * e * (1.0 - r) / (1.0 - r + r * e)
+        u = f.most(whole - self.radiator_hoses, 0.0) / (CELLS * (C_r + _TINY))
         # a nearly still cell loses by its plain conductance: there the exponential has long reached its end
         g = (C_r + _TINY) * f.most(u, _KEPT * _KEPT / (f.exp(-f.least(u, 30.0)) + SHARP) - _KEPT)
         T_e = self.ambient
@@ -454,7 +468,7 @@ class _Run:
     def _advance(self, Q: Value, Q_x: Value, C_r: Value, C_h: Value, C_b: Value, g: Value, T_e: Value) -> None:
         """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T."""
         Ta = self.ambient
-        a_up, b_up = _flowing(self.T_upper, _KEPT * self.w_upper * C_r, 0.0, 1.0)
+        a_up, b_up = _flowing(self.T_upper + self.air_upper, _KEPT * self.w_upper * C_r, self.rest_upper, 0.0, 1.0)
         a, b = _KEPT * a_up, _KEPT * b_up - SHARP  # out of the upper hose
         mids = []
         w, wg = _KEPT * self.w_cell * C_r, self.w_cell * g
@@ -463,9 +477,10 @@ class _Run:
             a_j, b_j = (T_j + w * a + source) * inverse, w * b * inverse
             mids.append((a_j, b_j))
             a, b = _KEPT * a_j - SHARP * a, _KEPT * b_j - SHARP * b
-        a_hose_low, b_hose_low = _flowing(self.T_lower, _KEPT * self.w_lower * C_r, a, b)
+        a_hose_low, b_hose_low = _flowing(self.T_lower + self.air_lower, _KEPT * self.w_lower * C_r,
+                                          self.rest_lower, a, b)
         a_low, b_low = _KEPT * a_hose_low - SHARP * a, _KEPT * b_hose_low - SHARP * b
-        a_hose, b_hose = _flowing(self.T_hose, self.w_hose * C_h, 0.0, 1.0)
+        a_hose, b_hose = _flowing(self.T_hose + self.air_hose, self.w_hose * C_h, self.rest_hose, 0.0, 1.0)
         G_h = self.f.least(self.heater_G, _HEATER_MOST * C_h)
         g_h = G_h * C_h / (C_h - G_h + _TINY)
         T_in = Ta + (1.0 - self.fresh) * (self.T_cabin - Ta)
@@ -488,9 +503,9 @@ class _Run:
             mid = a_j + b_j * T
             radiator = radiator + mid
             self.cells[j] = 2.0 * mid - self.cells[j]
-        block = a_block + b_block * T
-        self.T_upper = 2.0 * (a_up + b_up * T) - self.T_upper
-        self.T_lower = 2.0 * (a_hose_low + b_hose_low * T) - self.T_lower
+        block, upper, lower = a_block + b_block * T, a_up + b_up * T, a_hose_low + b_hose_low * T
+        self.T_upper = 2.0 * upper - self.T_upper
+        self.T_lower = 2.0 * lower - self.T_lower
         self.T_hose = 2.0 * hose - self.T_hose
         self.T_core = 2.0 * core - self.T_core
         self.T_hot, self.T_block = 2.0 * (a_hot + b_hot * T) - self.T_hot, 2.0 * block - self.T_block
@@ -500,7 +515,8 @@ class _Run:
         self.wax = self.wax + 2.0 * self.keep_wax * (feed - self.wax)
         self.sensor = self.sensor + 2.0 * self.keep_sensor * (T - self.sensor)
         dt = 2.0 * self.h
-        self.lost = self.lost + dt * (g * (radiator - CELLS * T_e) + self.h_air * (block - Ta))
+        surfaces = self.h_air * block + self.G_upper * upper + self.G_lower * lower + self.G_hose * hose - self.air_all
+        self.lost = self.lost + dt * (g * (radiator - CELLS * T_e) + surfaces)
         self.released = self.released + dt * (Q + Q_x)
 
     def _cabin_step(self, heat: Value, T_in: Value) -> None:
@@ -521,9 +537,9 @@ class _Run:
         self.vent = self.f.choose(blows, warmed, mid)
 
 
-def _flowing(T: Value, w: Value, a: Value, b: Value) -> tuple[Value, Value]:
-    """A stirred lump with inflow a + b T_engine: its midpoint as a + b T_engine."""
-    inverse = 1.0 / (1.0 + w)
+def _flowing(T: Value, w: Value, rest: Value, a: Value, b: Value) -> tuple[Value, Value]:
+    """A stirred lump with inflow a + b T_engine: its midpoint as a + b T_engine; without flow T/rest."""
+    inverse = 1.0 / (rest + w)
     return (T + w * a) * inverse, w * b * inverse
 
 

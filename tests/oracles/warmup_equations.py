@@ -22,6 +22,7 @@ from engcalc.system.lumps import CELLS, SENSOR_TIME, SHARP, air_table, least_eng
 from engcalc.system.plant import Plant
 from engcalc.units import Array
 
+ALL = 1.0 - 1e-3  # effectiveness that counts as whole
 STATES = 11 + CELLS
 HOT, BLOCK, ENGINE, UPPER, LOWER, HOSE, CORE, CABIN, INTERIOR, WAX, SENSOR = range(11)
 
@@ -77,8 +78,13 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         UA = plant.ua_scale / (1.0 / UA_air + core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube))
         chain = multipass(UA, C_r, C_air * core.live_air, core.geometry.passes, plant.arrangement)
         G = chain.effectiveness * chain.C_min
-        P = min(float((G * (1 - r) / (1 - r + r * G / C_air) / C_r)[0]), 1.0 - 1e-6)
-        u = -np.log1p(-P) / CELLS
+        P = min(float((G * (1 - r) / (1 - r + r * G / C_air) / C_r)[0]), ALL)
+        G_up, G_low, G_hose = (float(x[0]) for x in (L.upper_to_air, L.lower_to_air, L.heater_hose_to_air))
+        whole = -np.log1p(-P) * float(C_r[0])
+        if P == ALL:  # a nearly still core: its plain conductance
+            alone = -np.expm1(-UA / C_air)
+            whole = float((C_air * alone * (1 - r) / (1 - r + r * alone))[0])
+        u = max(whole - G_up - G_low, 0.0) / float(C_r[0]) / CELLS
         g = float(C_r[0]) * max(u, k * k / (np.exp(-u) + SHARP) - k)
         T_e = Ta + float((plant.airway.upstream_heat / (C_air + plant.airway.upstream_heat / 60.0) / (1 - r))[0])
         share = drive.heater_air_share[row if len(drive.heater_air_share) > 1 else 0]
@@ -100,10 +106,10 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         dy[BLOCK] = (hb * (y[ENGINE] - y[BLOCK]) - ha * (y[BLOCK] - Ta)) / L.block[0]
         brought = C_r1 * (back - y[ENGINE]) + C_h1 * (y[CORE] - y[ENGINE]) + made.extra_heat[0]
         dy[ENGINE] = (brought + hh * (y[HOT] - y[ENGINE]) + hb * (y[BLOCK] - y[ENGINE])) / L.engine[0]
-        dy[UPPER] = C_r1 * (y[ENGINE] - into[0]) / L.upper[0]
+        dy[UPPER] = (C_r1 * (y[ENGINE] - into[0]) - G_up * (y[UPPER] - Ta)) / L.upper[0]
         dy[11:] = (C_r1 * (np.array(into[:-1]) - np.array(into[1:])) - g * (cells - T_e)) / L.cell[0]
-        dy[LOWER] = C_r1 * (into[-1] - back) / L.lower[0]
-        dy[HOSE] = C_h1 * (y[ENGINE] - y[HOSE]) / L.heater_hose[0]
+        dy[LOWER] = (C_r1 * (into[-1] - back) - G_low * (y[LOWER] - Ta)) / L.lower[0]
+        dy[HOSE] = (C_h1 * (y[ENGINE] - y[HOSE]) - G_hose * (y[HOSE] - Ta)) / L.heater_hose[0]
         dy[CORE] = (C_h1 * (y[HOSE] - y[CORE]) - Q_h) / L.heater_core[0]
         leaves = float((L.cabin_to_air + fresh * blown)[0])
         inside = float(L.cabin_to_interior[0]) * (y[CABIN] - y[INTERIOR])

@@ -18,6 +18,8 @@ enum fan_kind { FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH };
 struct fixed {
     double w_hot, w_block, w_engine, w_upper, w_cell, w_lower, w_hose, w_core, w_cabin, w_interior;
     double h_hot, h_block, h_air, UA_cabin, UA_interior, den_hot, den_block, keep_wax, keep_sensor;
+    double G_upper, G_lower, G_hose, radiator_hoses, rest_upper, rest_lower, rest_hose;
+    double air_upper, air_lower, air_hose, air_all;
     double a0, a1, a2, b0, b1, b2, there0, there1, there2, b_valve, a_jacket, b_jacket, fall;
     double start_open, span, hysteresis, leak, low, high, on, off, ambient, upstream, inverse_scale, fresh;
 };
@@ -136,10 +138,10 @@ static void cabin_step(double h, const struct fixed *c, const struct renewed *n,
     s->vent = n->blown > 0.0 ? T_in + (heat + n->auxiliary) / (n->blown + TINY) : mid;
 }
 
-/* A stirred lump with inflow a + b T_engine: its midpoint as *to_a + *to_b T_engine. */
-static inline void flowing(double T, double w, double a, double b, double *to_a, double *to_b)
+/* A stirred lump with inflow a + b T_engine: its midpoint as *to_a + *to_b T_engine; without flow T/rest. */
+static inline void flowing(double T, double w, double rest, double a, double b, double *to_a, double *to_b)
 {
-    double inverse = 1.0 / (1.0 + w);
+    double inverse = 1.0 / (rest + w);
     *to_a = (T + w * a) * inverse;
     *to_b = w * b * inverse;
 }
@@ -151,7 +153,7 @@ static void advance(const struct run *r, const struct fixed *c, const struct ren
 {
     double Ta = c->ambient, C_r = x->C_r, C_h = x->C_h, C_b = x->C_b, g = x->g;
     double a_up, b_up, mid_a[CELLS], mid_b[CELLS];
-    flowing(s->T_upper, KEPT * c->w_upper * C_r, 0.0, 1.0, &a_up, &b_up);
+    flowing(s->T_upper + c->air_upper, KEPT * c->w_upper * C_r, c->rest_upper, 0.0, 1.0, &a_up, &b_up);
     double a = KEPT * a_up, b = KEPT * b_up - SHARP;
     double w = KEPT * c->w_cell * C_r, wg = c->w_cell * g, inverse = 1.0 / (1.0 + w + wg), source = wg * x->T_e;
     for (int j = 0; j < CELLS; j++) {
@@ -161,9 +163,9 @@ static void advance(const struct run *r, const struct fixed *c, const struct ren
         b = KEPT * mid_b[j] - SHARP * b;
     }
     double a_hose_low, b_hose_low, a_hose, b_hose;
-    flowing(s->T_lower, KEPT * c->w_lower * C_r, a, b, &a_hose_low, &b_hose_low);
+    flowing(s->T_lower + c->air_lower, KEPT * c->w_lower * C_r, c->rest_lower, a, b, &a_hose_low, &b_hose_low);
     double a_low = KEPT * a_hose_low - SHARP * a, b_low = KEPT * b_hose_low - SHARP * b;
-    flowing(s->T_hose, c->w_hose * C_h, 0.0, 1.0, &a_hose, &b_hose);
+    flowing(s->T_hose + c->air_hose, c->w_hose * C_h, c->rest_hose, 0.0, 1.0, &a_hose, &b_hose);
     double G_h = least(n->heater_G, HEATER_MOST * C_h), g_h = G_h * C_h / (C_h - G_h + TINY);
     double T_in = Ta + (1.0 - c->fresh) * (s->T_cabin - Ta);
     w = c->w_core * C_h;
@@ -180,13 +182,14 @@ static void advance(const struct run *r, const struct fixed *c, const struct ren
     double feed = r->outlet ? T : (C_r * low + C_h * core + C_b * T + TINY * T) / (C_r + C_h + C_b + TINY);
     cabin_step(r->h, c, n, s, g_h * (core - T_in), T_in);
     double radiator = 0.0, block = a_block + b_block * T, dt = 2.0 * r->h;
+    double upper = a_up + b_up * T, lower = a_hose_low + b_hose_low * T;
     for (int j = 0; j < CELLS; j++) {
         double mid = mid_a[j] + mid_b[j] * T;
         radiator += mid;
         s->cells[j] = 2.0 * mid - s->cells[j];
     }
-    s->T_upper = 2.0 * (a_up + b_up * T) - s->T_upper;
-    s->T_lower = 2.0 * (a_hose_low + b_hose_low * T) - s->T_lower;
+    s->T_upper = 2.0 * upper - s->T_upper;
+    s->T_lower = 2.0 * lower - s->T_lower;
     s->T_hose = 2.0 * hose - s->T_hose;
     s->T_core = 2.0 * core - s->T_core;
     s->T_hot = 2.0 * (a_hot + b_hot * T) - s->T_hot;
@@ -195,7 +198,8 @@ static void advance(const struct run *r, const struct fixed *c, const struct ren
     s->wax_before = s->wax;
     s->wax += 2.0 * c->keep_wax * (feed - s->wax);
     s->sensor += 2.0 * c->keep_sensor * (T - s->sensor);
-    s->lost += dt * (g * (radiator - CELLS * x->T_e) + c->h_air * (block - Ta));
+    double surfaces = c->h_air * block + c->G_upper * upper + c->G_lower * lower + c->G_hose * hose - c->air_all;
+    s->lost += dt * (g * (radiator - CELLS * x->T_e) + surfaces);
     s->released += dt * (x->Q + x->Q_x);
 }
 
@@ -210,13 +214,14 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
     double C_r = n->rho_cp * V[0];
     double C_air = engaged(r, r->air_C, k, i, s->engagement), UA_air = engaged(r, r->air_UA, k, i, s->engagement);
     double UA = 1.0 / (c->inverse_scale / UA_air + n->rest_resistance);
-    double u = n->ratio * C_air * (1.0 - exp(-UA / (C_air + TINY))) / CELLS / (C_r + TINY);
+    double again = at_node(r->recirculation + r->node[k] * m + i, m, r->weight[k]);
+    double e = 1.0 - exp(-UA / (C_air + TINY));
+    double whole = n->ratio * C_air * e * (1.0 - again) / (1.0 - again + again * e);
+    double u = most(whole - c->radiator_hoses, 0.0) / (CELLS * (C_r + TINY));
     double g = (C_r + TINY) * most(u, KEPT * KEPT / (exp(-least(u, 30.0)) + SHARP) - KEPT);
     double T_e = c->ambient;
-    if (r->has_upstream) {
-        double back = at_node(r->recirculation + r->node[k] * m + i, m, r->weight[k]);
-        T_e += c->upstream / (C_air + c->upstream / 60.0) / (1.0 - back);
-    }
+    if (r->has_upstream)
+        T_e += c->upstream / (C_air + c->upstream / 60.0) / (1.0 - again);
     struct asked x = {r->heat[k * m + i], r->extra[k * m + i], C_r, n->rho_cp * V[1], n->rho_cp * V[2], g, T_e};
     advance(r, c, n, s, &x);
 }

@@ -16,10 +16,11 @@ from engcalc.case.declare import Shape
 from engcalc.case.file import read_case
 from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import resolve
+from engcalc.case.sections import BLEED_HOLE
 from engcalc.case.text import CaseText
 from engcalc.components.pressure_cap import over_vapour, prepare_cap
 from engcalc.errors import Cancelled
-from engcalc.studies.check import BLEED_HOLE, Check, check
+from engcalc.studies.check import Check, check
 from engcalc.system.state import Status
 from engcalc.units import parse
 from engcalc.verdict import FindingCode, Verdict
@@ -103,7 +104,6 @@ def test_a_sound_class_vehicle_is_never_overcooled() -> None:
 
 
 def test_a_sound_valve_leaks_no_more_than_its_bleed_hole() -> None:
-    # the constant is the catalogue's own typical value, written once more for the counterfactual
     assert parse(entry("thermostat.closed_leak").input.default or "", "fraction").si == BLEED_HOLE
     duties = [{"vehicle_speed": "70 km/h", "ambient": "-5 degC"}]
     leaking = check(case_of(thermostat={"closed_leak": "8 %"}, duties=duties), members=0).duties[0]
