@@ -25,7 +25,7 @@ def recorded(case: Case, logs: Mapping[str, LogRecord], *, known: WarmupStudy | 
     return Records(found, compare(found, cancelled=cancelled))
 
 
-def diagnosed(case: Case, logs: Mapping[str, LogRecord]) -> Diagnosis:
-    """The causes behind the first record of a case. Raises InputError where it has none."""
-    had = records(case)
-    return diagnose(case, logs, record=next((name for name in RECORDS if name in had), RECORDS[0]))
+def diagnosed(case: Case, logs: Mapping[str, LogRecord], record: str | None = None) -> Diagnosis:
+    """The causes behind a record of a case, by default the latest that it has. Raises InputError where it has none."""
+    had = [name for name in RECORDS if name in records(case)]
+    return diagnose(case, logs, record=record or (had[-1] if had else RECORDS[0]))

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
+from engcalc.case.cause_rates import BaseRates
 from engcalc.case.declare import Basis, Input, Level, Shape, choice, text
 from engcalc.case.presets import CLASS_LABELS
 from engcalc.case.records import Duty, Evidence, RigPoint
@@ -417,6 +418,7 @@ class Sections:
     heater: Heater
     cabin: Cabin
     refill: Refilling
+    base_rates: BaseRates
     duties: tuple[Duty, ...]
     evidence: Evidence
     rig: tuple[RigPoint, ...]
@@ -425,5 +427,5 @@ class Sections:
 SECTION_LABELS: Mapping[str, str] = {
     "job": "The job", "vehicle": "Vehicle", "engine": "Engine", "coolant": "Coolant", "thermostat": "Thermostat",
     "limits": "Limits", "radiator": "Radiator", "airflow": "Air flow", "circuit": "Coolant circuit",
-    "heater": "Heater", "cabin": "Cabin", "refill": "Refill and bleed", "duties": "Duties", "evidence": "Readings",
-    "rig": "Bench rig"}
+    "heater": "Heater", "cabin": "Cabin", "refill": "Refill and bleed", "base_rates": "Base rates of causes",
+    "duties": "Duties", "evidence": "Readings", "rig": "Bench rig"}

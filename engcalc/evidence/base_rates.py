@@ -1,8 +1,8 @@
 """How often each cause is behind a visit, before anything was measured: by the reason for the visit.
 
 Weights, not probabilities: what a vehicle cannot have drops out and the rest is scaled to sum to 1. Basis: common
-practice, no source. A workshop that counts its own cases puts its counts in their place (``base_rates`` of
-:func:`engcalc.evidence.diagnosis.diagnose`).
+practice, no source. A workshop that counts its own cases puts its counts in their place (section ``base_rates`` of the
+case, or ``base_rates`` of :func:`engcalc.evidence.diagnosis.diagnose`).
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from engcalc.case.case import Case
 from engcalc.errors import Fault as InputFault
 from engcalc.errors import InputError
 from engcalc.evidence.causes import Fault
@@ -64,6 +65,12 @@ PER_CENT: Mapping[str, Mapping[Fault, float]] = {
 """By reason for the visit, in per cent before scaling. Common practice, no source."""
 
 
+def own_rates(case: Case) -> dict[str, float]:
+    """The weights [per cent] that the case gives, by cause."""
+    found = {fault.value: getattr(case.base_rates, fault.value) for fault in Fault}
+    return {key: 100.0 * float(weight[0]) for key, weight in found.items() if weight is not None}
+
+
 def base_rates(reason: str | None, causes: Iterable[Fault], own: Mapping[str, float] | None = None) -> BaseRates:
     """The rates of the causes that this vehicle can have.
 
@@ -79,7 +86,11 @@ def base_rates(reason: str | None, causes: Iterable[Fault], own: Mapping[str, fl
     total = sum(kept.values())
     if total <= 0.0:
         raise InputError((InputFault("base_rates", "", "at least one cause with a weight above 0 would do"),))
-    return BaseRates(known, {fault: w / total for fault, w in kept.items()}, "as entered" if own else BASIS)
+    return BaseRates(known, {fault: w / total for fault, w in kept.items()}, _basis(own))
+
+
+def _basis(own: Mapping[str, float] | None) -> str:
+    return f"{len(own)} of them as entered, else {BASIS}" if own else BASIS
 
 
 def _check(own: Mapping[str, float]) -> None:

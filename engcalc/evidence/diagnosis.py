@@ -17,7 +17,7 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.errors import Fault as InputFault
 from engcalc.errors import InputError
-from engcalc.evidence.base_rates import PAIR_FACTOR, BaseRates, base_rates
+from engcalc.evidence.base_rates import PAIR_FACTOR, BaseRates, base_rates, own_rates
 from engcalc.evidence.causes import CAUSES, Fault, applicable
 from engcalc.evidence.next_check import (
     AT_THE_NECK,
@@ -166,9 +166,9 @@ def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str = "before
              early: Callable[[EarlyOdds], None] | None = None, cancelled: Stop = None) -> Diagnosis:
     """Diagnose one record of a case.
 
-    ``base_rates`` takes the place of the weights [per cent] of the causes that it names; ``pairs`` tries two faults at
-    once among the leading ones, as a further stage. ``early`` is told the first odds as soon as there are any, and
-    those of single causes before pairs are tried.
+    ``base_rates`` takes the place of the weights [per cent] of the causes that it names, over those of the case;
+    ``pairs`` tries two faults at once among the leading ones, as a further stage. ``early`` is told the first odds as
+    soon as there are any, and those of single causes before pairs are tried.
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
     if record not in records(case):
@@ -177,7 +177,7 @@ def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str = "before
     work = effort or Effort()
     run = run_of(case, record, logs)
     problem, evidence = problem_of(case, run), observed(run)
-    rates = _rates(case, problem, base_rates)
+    rates = _rates(case, problem, {**own_rates(case), **(base_rates or {})})
     half = 0.5 if pairs else 0.9
     first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled)
     first.run(None if early is None else lambda: early(_early(Stage.FIRST, first)))
@@ -201,14 +201,15 @@ def odds_with(found: Diagnosis, reason: str | None = None, own: Mapping[str, flo
     Single causes only. A cause that was all but ruled out has its evidence from few draws.
     """
     single = [c for c in found.causes if "+" not in c.fault]
-    rates = base_rates(reason or found.base_rates.reason, [Fault(c.fault) for c in single], own).rates
+    rates = base_rates(reason or found.base_rates.reason, [Fault(c.fault) for c in single],
+                       {**own_rates(found.case), **(own or {})}).rates
     rate = [rates[Fault(c.fault)] for c in single]
     score = np.array([c.log_evidence + np.log(r) if r > 0.0 else -np.inf for c, r in zip(single, rate, strict=True)])
     p = np.exp(score - score.max())
     return dict(zip([c.fault for c in single], (p / p.sum()).tolist(), strict=True))
 
 
-def _rates(case: Case, problem: Problem, own: Mapping[str, float] | None) -> BaseRates:
+def _rates(case: Case, problem: Problem, own: Mapping[str, float]) -> BaseRates:
     return base_rates(case.job.reason, [cause.fault for cause in applicable(problem.layouts[0])], own)
 
 

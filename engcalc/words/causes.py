@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from engcalc.case.catalogue import Leaf, members
+from engcalc.case.cause_rates import BaseRates
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
 from engcalc.evidence.diagnosis import (
     SEEN,
@@ -20,40 +22,8 @@ from engcalc.evidence.next_check import CheckValue
 from engcalc.units import System, show
 from engcalc.words.numbers import odds_words, temperature
 
-CAUSES: Mapping[str, str] = {
-    "healthy": "no fault that these readings would show",
-    "thermostat_stuck_open": "the thermostat stands open and does not close",
-    "thermostat_missing": "there is no thermostat in the housing",
-    "thermostat_opens_early": "the thermostat opens well under its rating",
-    "thermostat_slow": "the thermostat follows the coolant too slowly",
-    "thermostat_stuck_shut": "the thermostat does not open",
-    "low_coolant": "coolant is missing",
-    "external_leak": "coolant leaks out",
-    "heater_core_restricted": "the heater core is clogged",
-    "heater_valve_closed": "the heater's coolant valve stays shut",
-    "heater_blend_stuck": "the flap that leads air through the heater is stuck",
-    "heater_airflow_low": "the heater gets too little air",
-    "heater_hoses_swapped": "the heater hoses are swapped",
-    "pump_weak": "the coolant pump conveys too little",
-    "pump_not_commanded": "the electric coolant pump is not driven",
-    "suction_hose_collapsed": "the suction hose collapses",
-    "radiator_restricted": "the radiator is clogged inside",
-    "face_blocked": "the radiator's face is covered or dirty",
-    "seals_missing": "seals or ducts in front of the radiator are missing",
-    "shutter_stuck": "the grille shutter is stuck shut",
-    "fan_not_running": "the radiator fan does not run",
-    "fan_always_on": "the radiator fan runs all the time",
-    "fan_clutch_slipping": "the fan clutch slips",
-    "fan_reversed": "the fan blows the wrong way",
-    "cap_weak": "the cap does not hold its pressure",
-    "wrong_mixture": "the coolant is mixed wrongly",
-    "sensor_reads_low": "the coolant sensor reads too low",
-    "sensor_reads_high": "the coolant sensor reads too high",
-    "sensor_erratic": "the coolant sensor or its wiring jumps",
-    "sensor_in_air": "the coolant sensor stands in air",
-    "gas_in_coolant": "combustion gas gets into the coolant",
-    "excess_heat": "the engine gives off more heat than it should",
-    "not_in_list": "something that is not in this list"}
+CAUSES: Mapping[str, str] = {leaf.key: leaf.input.label[:1].lower() + leaf.input.label[1:]
+                             for leaf in members(BaseRates) if isinstance(leaf, Leaf)}
 """Each cause as the end of a sentence."""
 
 UNPROVEN = ("These odds rank what to look at first. They are not yet proven against many known vehicles: let a check "

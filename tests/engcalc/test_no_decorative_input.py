@@ -15,6 +15,8 @@ from engcalc.case.declare import Shape
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import InputError
+from engcalc.evidence.base_rates import base_rates, own_rates
+from engcalc.evidence.causes import Fault
 from engcalc.evidence.log import read_log
 from engcalc.evidence.logged_duties import filled
 from engcalc.evidence.observations import observed
@@ -84,7 +86,8 @@ CHEAP_FIRST = ("vehicle", "maker's point", "bench", "bare", "logged", "watched")
 IN_TIME = ("logged", "watched")  # what only a warm-up feels is looked for there at once
 LOOKED_AT = dict.fromkeys(("duties[].log_time", "engine.air_fuel_ratio", "cabin.volume", "thermostat.time_constant",
                            "limits.warm_up_temperature", "limits.warm_up_time"), IN_TIME)
-ONLY_IN = {"evidence": ("typed curve", "watched"), "refill": ("refill",)}  # sections that nothing else looks at
+ONLY_IN = {"evidence": ("typed curve", "watched"), "refill": ("refill",),
+           "base_rates": ("typed curve",)}  # sections that nothing else looks at
 INPUTS = ("duty", "record", "name", "path", "plant", "run", "leg", "as_read", "what")  # what results carry along
 
 
@@ -126,7 +129,8 @@ def watched(case: Case) -> list[Any]:
     found = study(case, logs, members=4, fits=False)
     seen = [list(flat(observed(run_of(case, name, logs)))) for name in ("before", "after")
             if getattr(case.evidence, name) is not None]
-    return [*flat(found), *seen]
+    rates = base_rates(case.job.reason, Fault, own_rates(case)).rates
+    return [*flat(found), *seen, *rates.values()]
 
 
 def results(context: str, case: Case) -> list[Any]:

@@ -52,7 +52,7 @@ def report_command(options: argparse.Namespace) -> Answer:
 
     text, check, system = checked(options)
     logs = read_logs(check.case, options.case.parent)
-    causes = diagnosed(check.case, logs) if options.causes else None
+    causes = diagnosed(check.case, logs, options.record) if options.causes else None
     identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
     written = export_report(check, text, ReportKind(options.kind), options.output, now=_now(), identity=identity,
                             options=Options(system, options.anonymised, options.case.parent, recorded(check.case, logs),

@@ -104,6 +104,7 @@ def _report(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument("--anonymised", action="store_true", help="leave customer and vehicle out of the carried case")
     parser.add_argument("--causes", action="store_true",
                         help="say what may be behind it with odds, from the readings; takes a minute or so")
+    parser.add_argument("--record", choices=("before", "after"), help="which visit's causes; else the latest noted")
     parser.set_defaults(command=papers.report_command)
 
 

@@ -15,7 +15,7 @@ from ui.window import theme
 from ui.window.settings import Settings
 from ui.window.views.view import Context, View
 
-PATIENCE_MS = 20_000
+PATIENCE_MS = 60_000
 
 
 @pytest.fixture

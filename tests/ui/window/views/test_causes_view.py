@@ -152,20 +152,22 @@ def test_own_rates_are_typed_over_those_of_common_practice(rates, qtbot):
     assert rates.own == {"low_coolant": 30.0, "heater_core_restricted": 40.0}
 
 
-def test_other_rates_are_another_question(show, diagnosed, tmp_path, qtbot):
+def test_other_rates_are_another_question_and_belong_to_the_case(show, context_of, diagnosed, qtbot):
     asked = []
 
     def ask(reason, own, _parent):
         asked.append((reason, dict(own)))
         return {"thermostat_stuck_open": 0.0}
 
-    document, found = diagnosed
-    view = CausesView(Context(document, Settings(tmp_path / "window.ini")), LITTLE, ask)
-    view.take_answer(found)
+    context = context_of("van-no-heat")
+    view = CausesView(context, LITTLE, ask)
+    view.take_answer(diagnosed[1])
     show(view)
     press(qtbot, view, "Base rates of the causes")
     assert asked == [("no heat", {})]
     assert view.background.busy
+    assert context.document.text.get("base_rates") == {"thermostat_stuck_open": "0 %"}
+    assert context.document.undo_name == "Change base rates"
     view.stop()
     assert view.line.text.startswith("Stopped. What is shown is the answer to what stood typed before")
 

@@ -15,7 +15,8 @@ from ui.window.scrolled import Page, scrolled
 from ui.window.views.entries import UnitEntry
 
 INTRO = "How often each cause is behind a visit for this reason, in per cent before scaling. An empty line keeps the " \
-        "value shown in it, which is common practice and no count. Own values hold until the case is closed."
+        "value shown in it, which is common practice and no count. Own values belong to the case and stand in its " \
+        "report."
 FRACTION = "fraction"
 LIMITS = "0 % to 100 %"
 

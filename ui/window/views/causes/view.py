@@ -10,12 +10,12 @@ from pathlib import Path
 from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
-from engcalc.evidence.base_rates import NO_REASON, PER_CENT
+from engcalc.evidence.base_rates import NO_REASON, PER_CENT, own_rates
 from engcalc.evidence.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.evidence.run import records
 from engcalc.evidence.sampler import Effort
 from engcalc.studies.check import has_valve
-from engcalc.units import System
+from engcalc.units import System, plain_number
 from engcalc.words.causes import EARLY, early_sentences, evidence_sentence, group_sentence
 from engcalc.words.causes_told import EVIDENCE_HEAD, NAMED, NOT_ENOUGH, evidence_row, odds_lines, rates_words
 from reports.plots.causes import curves_chart
@@ -56,7 +56,6 @@ class CausesView(LongView):
     def __init__(self, context: Context, effort: Effort | None = None, ask_rates: AskRates | None = None) -> None:
         super().__init__(context)
         self._effort, self._ask_rates = effort, ask_rates or ask_for_rates
-        self.own_rates: dict[str, float] = {}
         self.warning, self.early = paragraph("Not enough", "warn"), paragraph("Odds so far", "warn")
         self.odds, self.groups, self.rates = Sentences("Causes"), Sentences("Groups"), paragraph("Base rates", "muted")
         self.check = CheckCard(context.document)
@@ -101,9 +100,13 @@ class CausesView(LongView):
     def _edit_rates(self) -> None:
         case = self.context.case
         reason = NO_REASON if case is None or case.job.reason not in PER_CENT else case.job.reason
-        found = self._ask_rates(reason or NO_REASON, self.own_rates, self)
-        if found is not None and found != self.own_rates:
-            self.own_rates = dict(found)
+        own = {} if case is None else own_rates(case)
+        found = self._ask_rates(reason or NO_REASON, own, self)
+        if found is not None and found != own:
+            self.context.document.end_step()
+            self.context.document.put("base_rates", {key: f"{plain_number(w)} %" for key, w in found.items()} or None,
+                                      "Change base rates")
+            self.context.document.end_step()
             self.refresh()
 
     @property
@@ -120,7 +123,7 @@ class CausesView(LongView):
             return BENCH
         if self.record not in records(case):
             return NO_RECORD
-        asked = _Asked(case, folder, self.record, self.pairs.isChecked(), tuple(self.own_rates.items()), self._effort)
+        asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort)
         return Question((asked, stamps(case, folder)), partial(_work, asked))
 
     def show_answer(self, answer: Diagnosis) -> None:
@@ -194,12 +197,11 @@ class _Asked:
     folder: Path
     record: str
     pairs: bool
-    own_rates: tuple[tuple[str, float], ...]
     effort: Effort | None
 
 
 def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
     logs = logs_of(asked.case, asked.folder)
-    return diagnose(asked.case, logs, record=asked.record, pairs=asked.pairs, base_rates=dict(asked.own_rates) or None,
-                    effort=asked.effort, cancelled=stopped, progress=lambda share, _words: tell(share),
+    return diagnose(asked.case, logs, record=asked.record, pairs=asked.pairs, effort=asked.effort,
+                    cancelled=stopped, progress=lambda share, _words: tell(share),
                     early=tell.early)
