@@ -2,7 +2,8 @@
 
 The vehicle's unknowns are the same in both records; what may differ is how far the valve stays open when it should be
 shut, the weather, the heater and how the engine ran. So a vehicle that warms up slowly by nature does so in both, and
-only what changed between them can be laid to the repair.
+only what changed between them can be laid to the repair. Readings by hand (hoses, vent, coolant) count beside the
+curves, each with its instrument's noise.
 """
 
 from __future__ import annotations
@@ -15,13 +16,23 @@ from math import erf, sqrt
 import numpy as np
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.records import TIMELESS, Spot
 from engcalc.errors import Cancelled
 from engcalc.evidence.criterion import excuses
-from engcalc.evidence.fit import Fit, Sight, at_times, fit, sight_of
-from engcalc.evidence.run import Run, ensemble_run
+from engcalc.evidence.fit import Fit, Hands, Sight, fit, sight_of
+from engcalc.evidence.observations import Reading, observed
+from engcalc.evidence.run import SOAKED, Run, ensemble_run
 from engcalc.evidence.settling import Settlement
+from engcalc.evidence.simulated import Simulated, fault_free
 from engcalc.evidence.unknowns import Effect, Unknown, unknowns_of, vehicles
-from engcalc.evidence.warmup_study import RecordStudy, Stop, WarmupStudy, finite, sound_case
+from engcalc.evidence.warmup_study import (
+    RecordStudy,
+    Stop,
+    WarmupStudy,
+    finite,
+    sound_case,
+    with_curve,
+)
 from engcalc.system.warmup import crossing, warm_up
 from engcalc.units import Array
 from engcalc.verdict import Verdict
@@ -29,6 +40,8 @@ from engcalc.verdict import Verdict
 OPEN_MEDIAN, OPEN_SPREAD = 0.005, 1.5  # -, log: prior of the opening that stays; none to half open, barely informed
 SOUND_OPENING = 0.01  # -; what passes a shut valve that counts as sound, bleed hole included; common practice
 SURE = 0.95  # probability from which on a change counts as shown
+FEWEST = 4  # readings after the start that a record needs to prove anything; common practice, no source
+SAME_TIME = 120.0  # s; apart from which readings are not of the same time; common practice
 WEATHER_APART = 10.0  # K; between two outside temperatures that make records hard to compare; common practice
 STEPS = (333.15, 343.15, 353.15)  # K; 60, 70, 80 degC
 _DOUBT = 1.645  # standard deviations: 5 to 95 %
@@ -54,6 +67,8 @@ class Unproven(StrEnum):
     ENGINE_STOPS = "nobody noted whether the engine stops by itself at halts"
     NOT_HOT = "the radiator was never called upon: that it holds a hot day is not shown"
     SENSOR = "a sensor fault was found in a record"
+    TIMES = "the two records were not read at the same time after the start: one is taken on a straight line between"
+    TOO_FEW = "a record has too few readings to prove anything: note at least four over the warm-up"
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,21 +118,39 @@ class BeforeAfter:
 
 
 def compare(found: WarmupStudy, *, seed: int = 1, cancelled: Stop = None) -> BeforeAfter | None:
-    """Before and after laid side by side; None where the case has not both with a course in time.
+    """Before and after laid side by side; None where the case has not both with a course in time: a curve, or the
+    coolant read by hand at least twice, the start included where it is known.
 
     Raises Cancelled.
     """
-    halves = {r.name: r for r in found.records if r.measured is not None}
+    halves = {r.name: h for r in found.records if (h := _with_course(found, r, cancelled)) is not None}
     if set(halves) != {"before", "after"}:
         return None
     pair = (halves["before"], halves["after"])
-    joint = _Joint.of(sound_case(found.case), [r.run for r in pair], cancelled)
+    joint = _Joint.of(sound_case(found.case), [r.run for r in found.records if r.name in halves], cancelled)
     best = fit(joint.unknowns, joint.predicted, joint.sights, seed, cancelled)
     before, after = (joint.half(i, record, best) for i, record in enumerate(pair))
     odds, change = _odds(best, joint), _change(pair)
     healthy = _is_healthy(pair[1], after)
-    proof = _proof(pair[0], odds, healthy, after)
-    return BeforeAfter(before, after, change, odds, healthy, proof, _unproven(pair), best)
+    few = any(len(sight.time) < FEWEST for sight in joint.sights)
+    proof = Proof.OPEN if few else _proof(pair[0], odds, healthy, after)
+    return BeforeAfter(before, after, change, odds, healthy, proof, _unproven(pair, few, change.at), best)
+
+
+def _with_course(found: WarmupStudy, record: RecordStudy, cancelled: Stop) -> RecordStudy | None:
+    """The record with a course in time: its own curve, else the coolant as it was read by hand."""
+    if record.measured is not None:
+        return record
+    run = record.run
+    read = sorted((r.times[0], r.values[0]) for r in by_hand(run)
+                  if r.what == "coolant" and _spot_of(run, r).at is not None)
+    noted = run.record
+    if noted.start_temperature is not None or (noted.soak is not None and float(noted.soak[0]) >= SOAKED):
+        read.insert(0, (0.0, float(run.drive.start[0])))
+    if len(read) < 2 or run.curve[0].size:
+        return None
+    time, T = np.array(read).T
+    return with_curve(found, record, (time, T), cancelled)
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,6 +164,7 @@ class _Joint:
     columns: Sequence[list[int]]  # where those stand in the joint z
     openings: Sequence[int]  # column of each record's opening
     unknowns: tuple[Unknown, ...]
+    hands: Sequence[tuple[Reading, ...]]  # readings by hand of each record
     sights: Sequence[Sight]
     cancelled: Stop
 
@@ -152,30 +186,56 @@ class _Joint:
             columns.append(places)
             openings.append(len(joint))
             joint.append(Unknown(f"{run.name}.open", "what the valve leaves open", OPEN_SPREAD, Effect.CASE, (), True))
-        return cls(case, runs, [ensemble_run(r) for r in runs], own, columns, openings, tuple(joint),
-                   [sight_of(*run.curve) for run in runs], cancelled)
+        hands = [by_hand(run) for run in runs]
+        sights = [sight_of(*run.curve, _as_hands(found)) for run, found in zip(runs, hands, strict=True)]
+        return cls(case, runs, [ensemble_run(r) for r in runs], own, columns, openings, tuple(joint), hands, sights,
+                   cancelled)
 
     def predicted(self, z: Array) -> list[Array]:
-        return [at_times(*self._sensor(i, self.coarse[i], z), sight.time) for i, sight in enumerate(self.sights)]
+        found = []
+        for i, (sight, hands) in enumerate(zip(self.sights, self.hands, strict=True)):
+            s = self._simulated(i, self.coarse[i], z)
+            curve = s.at(s.shown, sight.time[:len(sight.time) - len(hands)])
+            found.append(np.concatenate((curve, *(r.place.predict(s, np.array(r.times)) for r in hands))))
+        return found
 
-    def _sensor(self, i: int, run: Run, z: Array) -> tuple[Array, Array]:
+    def _simulated(self, i: int, run: Run, z: Array) -> Simulated:
         opening = opening_of(z[:, self.openings[i]])
         v = vehicles(self.case, run, self.own[i], z[:, self.columns[i]],
                      lambda case: with_values(case, {"thermostat.minimum_opening": opening}))
         w = warm_up(v.plant, v.drive, 10.0, self.cancelled)
         if self.cancelled is not None and self.cancelled():
             raise Cancelled("the comparison was cancelled")
-        return w.time, w.sensor + v.sensor_bias
+        return fault_free(w, v)
 
     def half(self, i: int, record: RecordStudy, best: Fit) -> Half:
-        time, sensor = self._sensor(i, self.runs[i], best.z[None])
-        t, T = self.runs[i].curve
+        s = self._simulated(i, self.runs[i], best.z[None])
+        time, sensor = s.time, s.shown
+        t, T = record.run.curve
         after = t >= 0.0
         rms = float(np.sqrt(((T[after] - np.interp(t[after], time, sensor[:, 0])) ** 2).mean()))
         at = self.openings[i]
         z, doubt = best.z[at], _DOUBT * float(np.sqrt(best.covariance[at, at]))
         low, middle, high = (float(opening_of(np.array([x]))[0]) for x in (z - doubt, z, z + doubt))
         return Half(record, time, sensor[:, 0], rms, middle, low, high)
+
+
+def _spot_of(run: Run, reading: Reading) -> Spot:
+    """The spot that a reading by hand came from."""
+    return next(spot for i, spot in enumerate(run.record.spots) if reading.item == f"spots[{i}]")
+
+
+def by_hand(run: Run) -> tuple[Reading, ...]:
+    """The readings by hand that a run's temperatures answer; those of a part taken out or of the air are not among
+    them."""
+    spots, found = run.record.spots, observed(run).readings
+    places = {f"spots[{i}]": spot.what for i, spot in enumerate(spots)}
+    return tuple(r for r in found if places.get(r.item, "") not in ("", "intake_air", "ambient", *TIMELESS))
+
+
+def _as_hands(readings: Sequence[Reading]) -> Hands:
+    columns = [(r.times[0], r.values[0], float(np.hypot(r.noise, r.place.error)), r.place.share) for r in readings]
+    return Hands(*np.array(columns, dtype=np.float64).reshape(-1, 4).T)
 
 
 def opening_of(z: Array) -> Array:
@@ -223,7 +283,7 @@ def _proof(before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proo
     return Proof.OPEN if after.study.verdict.verdict is None else Proof.BETTER
 
 
-def _unproven(pair: tuple[RecordStudy, RecordStudy]) -> tuple[Unproven, ...]:
+def _unproven(pair: tuple[RecordStudy, RecordStudy], few: bool, at: float) -> tuple[Unproven, ...]:
     before, after = pair
     ambient = [float(np.mean(r.run.drive.ambient)) for r in pair]
     settings = {r.run.record.heater_setting for r in pair}
@@ -233,6 +293,8 @@ def _unproven(pair: tuple[RecordStudy, RecordStudy]) -> tuple[Unproven, ...]:
         Unproven.HEATER: len(settings) > 1 or "unknown" in settings,
         Unproven.ENGINE_STOPS: any(excuses(r.run) for r in pair),
         Unproven.NOT_HOT: float(after.sound.opening.max()) < 0.5,
+        Unproven.TOO_FEW: few,
+        Unproven.TIMES: any(float(np.abs(r.run.curve[0] - at).min()) > SAME_TIME for r in pair),
         Unproven.SENSOR: any(r.measured is not None and r.measured.faults for r in pair)}
     return tuple(what for what, holds in rules.items() if holds)
 

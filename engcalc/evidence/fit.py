@@ -56,8 +56,23 @@ Model = Callable[[Array], Sequence[Array]]
 """z (members, k) to the predicted readings of every record, each (n, members)."""
 
 
-def sight_of(time: Array, T: Array) -> Sight:
-    """What a fit sees of a curve: one reading a minute from the start on, every reading where there are fewer."""
+@dataclass(frozen=True, eq=False)
+class Hands:
+    """Readings by hand beside a curve: times [s], temperatures [K] less the instrument's bias, standard noise [K] with
+    the model's own at that place, and the share of the model's discrepancy there; each (n,)."""
+
+    time: Array
+    T: Array
+    noise: Array
+    share: Array
+
+
+NO_HANDS = Hands(np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
+
+
+def sight_of(time: Array, T: Array, hands: Hands = NO_HANDS) -> Sight:
+    """What a fit sees of a curve: one reading a minute from the start on, every reading where there are fewer; then
+    the readings by hand, which share the model's discrepancy with it."""
     after = np.flatnonzero(time > 0.0)
     kept: list[int] = []
     last = 0.0
@@ -65,11 +80,11 @@ def sight_of(time: Array, T: Array) -> Sight:
         if time[i] - last >= EVERY or not kept:
             kept.append(int(i))
             last = float(time[i])
-    t = time[kept]
-    grown = DISCREPANCY * -np.expm1(-t / CORRELATION)
+    t, n = np.concatenate((time[kept], hands.time)), len(kept)
+    grown = DISCREPANCY * -np.expm1(-t / CORRELATION) * np.concatenate((np.ones(n), hands.share))
     covariance = np.outer(grown, grown) * np.exp(-np.abs(t[:, None] - t[None, :]) / CORRELATION)
-    covariance += READING_NOISE**2 * np.eye(t.size)
-    return Sight(t, T[kept], np.linalg.inv(np.linalg.cholesky(covariance)))
+    covariance += np.diag(np.concatenate((np.full(n, READING_NOISE), hands.noise)) ** 2)
+    return Sight(t, np.concatenate((T[kept], hands.T)), np.linalg.inv(np.linalg.cholesky(covariance)))
 
 
 def at_times(sampled: Array, series: Array, time: Array) -> Array:

@@ -17,7 +17,7 @@ from engcalc.case.case import Case, with_values
 from engcalc.errors import Cancelled
 from engcalc.evidence.causes import Cause, SensorFault, State, changed, sound, states_of
 from engcalc.evidence.run import Run, ensemble_run
-from engcalc.evidence.unknowns import Unknown, normal_share, unknowns_of, vehicles
+from engcalc.evidence.unknowns import Unknown, Vehicles, normal_share, unknowns_of, vehicles
 from engcalc.system.drive import Drive
 from engcalc.system.warmup import Warmup, warm_up
 from engcalc.units import Array
@@ -221,6 +221,14 @@ def _simulated(ran: Warmup, shift: _Shift, ambient: Array, start: Array, case: C
     marks = {name: np.broadcast_to(T, start.shape) for name, T in (
         ("rating", valve.rating), ("opens", valve.start_to_open), ("opened", valve.full_open))}
     return Simulated(time=ran.time, shown=shown, ambient=ambient, start=start, states=states, **marks, **series)
+
+
+def fault_free(ran: Warmup, ready: Vehicles) -> Simulated:
+    """Runs of vehicles without any fault of the list, as they would be read."""
+    many = ran.coolant.shape[-1]
+    ambient, start = (np.broadcast_to(x, (many,)) for x in (ready.drive.ambient, ready.drive.start))
+    none = _Shift(np.zeros(many), np.zeros(many), np.zeros(many))
+    return _simulated(ran, none, ambient, start, ready.case, states_of((), many), ready.sensor_bias)
 
 
 def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simulated:

@@ -7,7 +7,7 @@ fitted by the vehicle's unknowns alone. What is compared with a log is the simul
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -132,6 +132,12 @@ def study(case: Case, logs: Mapping[str, LogRecord], *, members: int = MEMBERS, 
         if progress is not None:
             progress((i + 1) / len(names))
     return WarmupStudy(case, tuple(found))
+
+
+def with_curve(found: WarmupStudy, record: RecordStudy, curve: tuple[Array, Array], cancelled: Stop = None
+               ) -> RecordStudy:
+    """A record that has no curve of its own, studied with this one (times [s], temperatures [K]). Raises Cancelled."""
+    return _Study(found.case, replace(record.run, curve=curve), MEMBERS, 1, cancelled).record(False)
 
 
 def finite(time: float) -> float | None:

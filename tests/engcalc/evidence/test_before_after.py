@@ -75,3 +75,68 @@ def test_one_record_alone_proves_nothing() -> None:
     case = resolve(read_case(FOLDER / "van-no-heat.heatcase.json"))
     assert isinstance(case, Case)
     assert compare(study(case, {}, members=20, fits=False)) is None
+
+
+# ---- readings by hand -----------------------------------------------------------------------------------------------
+
+
+def by_hands(before: dict[str, object], after: dict[str, object]) -> BeforeAfter | None:
+    """The repaired van as read by hand: each record without its log."""
+    text = read_case(FOLDER / "van-repaired.heatcase.json").tree
+    dropped = ("log", "spots", "curve", "codes", "seen")
+    evidence = {name: {**{k: v for k, v in text["evidence"][name].items() if k not in dropped}, "soak": "12 h", **own}
+                for name, own in (("before", before), ("after", after))}
+    case = resolve(CaseText({**text, "evidence": evidence}))
+    assert isinstance(case, Case), case
+    return compare(study(case, {}, members=40, fits=False))
+
+
+def spot(what: str, at: str, value: str, **more: str) -> dict[str, str]:
+    return {"what": what, "at": at, "value": value, "instrument": "clamp", "surface": "rubber", **more}
+
+
+PAIRS_BEFORE, PAIRS_AFTER = [[10, "25 degC"], [30, "38 degC"]], [[10, "55 degC"], [30, "86 degC"]]
+
+
+def test_two_typed_pairs_are_laid_side_by_side_and_said_to_be_too_few() -> None:
+    found = by_hands({"curve": PAIRS_BEFORE}, {"curve": PAIRS_AFTER})
+    assert found is not None
+    assert found.proof is Proof.OPEN
+    assert Unproven.TOO_FEW in found.unproven
+    assert found.change.after - found.change.before == pytest.approx(48.0)
+    assert found.odds > 0.8
+
+
+def test_hoses_read_by_hand_enter_the_fit_beside_the_curve() -> None:
+    warm, cold = ([spot("upper_hose", at, T) for at, T in (("6 min", a), ("10 min", b))]
+                  for a, b in (("25 degC", "45 degC"), ("-7 degC", "-5 degC")))
+    alone, hoses = (by_hands({"curve": PAIRS_AFTER, "spots": before}, {"curve": PAIRS_AFTER, "spots": after})
+                    for before, after in (([], []), (warm, cold)))
+    assert alone is not None
+    assert hoses is not None
+    assert Unproven.TOO_FEW in alone.unproven
+    assert Unproven.TOO_FEW not in hoses.unproven
+    assert hoses.before.opening > hoses.after.opening  # a hose that warms behind a valve that should be shut
+    assert hoses.odds > alone.odds + 0.1
+
+
+def test_single_coolant_readings_by_hand_are_compared_without_any_curve() -> None:
+    def read(value: str) -> dict[str, object]:
+        return {"spots": [spot("coolant", "30 min", value, surface="painted")]}
+
+    found = by_hands(read("35 degC"), read("83 degC"))
+    assert found is not None
+    assert (found.proof, Unproven.TOO_FEW in found.unproven) == (Proof.OPEN, True)
+    assert found.change.before - 273.15 == pytest.approx(38.0)  # a clamp reads 3 K low
+    assert found.odds > 0.5
+
+
+def test_readings_far_apart_in_time_are_said_to_be_that() -> None:
+    found = by_hands({"curve": [[5, "12 degC"], [30, "38 degC"]]}, {"curve": [[5, "33 degC"], [20, "78 degC"]]})
+    assert found is not None
+    assert Unproven.TIMES in found.unproven
+
+
+def test_a_reading_without_its_time_is_no_course() -> None:
+    once = {"spots": [{"what": "coolant", "value": "38 degC", "instrument": "scan_tool"}]}
+    assert by_hands(once, once) is None

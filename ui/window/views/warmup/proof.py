@@ -23,8 +23,9 @@ from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.tables import copy_text
 from ui.window.views.view import NO_CASE, Context, LongView, Question, column
 
-TWO_WANTED = "Two records of this vehicle are wanted, each with a log or with minutes and temperatures: one as it " \
-             "was found, one after the repair. Import them in the warm-up view, or type them in the form."
+TWO_WANTED = "Two records of this vehicle are wanted, each with a log, with minutes and temperatures, or with " \
+             "the coolant read by hand at noted times: one as it was found, one after the repair. Import them in the " \
+             "warm-up view, or type them in the form."
 STUDIED = 0.5  # share of the work that both studies take, about
 
 
