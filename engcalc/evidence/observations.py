@@ -40,6 +40,7 @@ SUBSTITUTED = 30.0  # K; noise of a reading that the control unit may have put i
 GAUGE_NOISE = 6.0  # K; of a dash gauge at the ends of its middle
 ERRATIC_NOISE = 8.0  # K; of an erratic sensor's samples
 AT_KEY_ON = 60.0  # s; within which the intake air read is that of key-on
+OIL_LIMIT = 408.15  # K; 135 degC, at which a control unit warns of hot oil
 _EARLY = 323.15  # K; 50 degC: "still cold"
 _HOT = 348.15  # K; 75 degC: "warm"
 
@@ -142,7 +143,7 @@ def observed(run: Run) -> Observed:
         if code in CODES:
             sights.append(Sight(f"codes.{code}", code, True, CODES[code]))
         else:
-            unused.append(f"code {code}: it says nothing of the causes in the list")
+            unused.append(f"code {code}: {_UNUSED_CODES.get(code, 'it says nothing of the causes in the list')}")
     if run.log is not None and run.log.faults:
         sights.append(Sight("log.faults", "the log's own sensor faults", True, _erratic_state))
     return Observed(tuple(readings), tuple(sights), tuple(unused))
@@ -171,10 +172,15 @@ def _key_on(run: Run) -> list[Reading]:
     if run.record.ambient is not None or (log is not None and log.ambient is not None):
         found.append(Reading("key_on", "coolant over air at key-on", KEY_ON_PLACE, (0.0,), (0.0,), noise))
     by_hand = any(spot.what == "intake_air" for spot in run.record.spots)
-    intake = None if log is None or by_hand or not log.start_known else log.first(Channel.INTAKE_AIR)
+    faulty = any(code.strip().upper()[:5] in _INTAKE_CIRCUIT for code in run.record.codes)
+    trusted = log is not None and log.start_known and not by_hand and not faulty
+    intake = log.first(Channel.INTAKE_AIR) if log is not None and trusted else None
     if intake is not None:
         found.append(Reading("key_on_intake", "intake air at key-on", AIR_AT_KEY_ON, (0.0,), (intake,), noise))
     return found
+
+
+_INTAKE_CIRCUIT = ("P0111", "P0112", "P0113")
 
 
 def _key_on_noise(run: Run) -> float | None:
@@ -350,13 +356,36 @@ def _little_flow(s: Simulated) -> Array:
     return _step(-s.states[State.PUMP], -0.3, 0.15, 0.02, 0.6)
 
 
+def _off_model(s: Simulated) -> Array:
+    return np.maximum(_stays_cold(s), _gets_hot(s))
+
+
+def _hot_oil(s: Simulated) -> Array:
+    return _step(s.block.max(axis=0), OIL_LIMIT, 8.0, 0.01, 0.5)
+
+
+def _fan_slow(s: Simulated) -> Array:
+    return _step(-s.states[State.FAN_RUNS], -0.6, 0.15, 0.02, 0.5)
+
+
 _CIRCUIT = ("P0115", "P0116", "P0117", "P0118", "P0119")
 CODES: Mapping[str, Callable[[Simulated], Array]] = {
     **dict.fromkeys(("P0125", "P0126", "P0128"), _stays_cold), "P0217": _gets_hot,
     **dict.fromkeys(_CIRCUIT, _circuit),
-    **dict.fromkeys(("P0480", "P0481", "P0482", "P0483", "P0691", "P0692"), _fan_circuit),
-    "P2560": _state(State.LEVEL, 0.15, 0.05, 0.02, 0.8), "P00B7": _little_flow}
+    **dict.fromkeys(("P0480", "P0481", "P0482", "P0483", "P0484", "P0485", "P0691", "P0692"), _fan_circuit),
+    "P0494": _fan_slow, "P0495": _state(State.FAN_ALWAYS, 0.5, 0.1, 0.02, 0.5),
+    # a valve heated all the time by a fault of its circuit opens well under its rating
+    **dict.fromkeys(("P0598", "P0599"), _state(State.VALVE_EARLY, 3.0, 1.0, 0.02, 0.3)),
+    "P2181": _off_model, "P0298": _hot_oil,
+    "P2560": _state(State.LEVEL, 0.15, 0.05, 0.02, 0.8),
+    **dict.fromkeys(("P00B7", "P2600", "P2601", "P2602", "P2603"), _little_flow)}
 """Probability that a control unit sets each code in a simulated member."""
+
+
+_UNUSED_CODES = {
+    "P0597": "a heated valve that is not heated regulates hotter by design, which is no cause in the list",
+    **dict.fromkeys(_INTAKE_CIRCUIT, "it speaks of the intake air's sensor: do not compare the coolant with "
+                    "it at key-on")}
 
 
 @dataclass(frozen=True, eq=False)

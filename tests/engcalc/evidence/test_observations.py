@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,7 +12,7 @@ from scipy import stats
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.evidence.causes import CAUSES, Fault
+from engcalc.evidence.causes import CAUSES, Fault, State
 from engcalc.evidence.channels import Channel
 from engcalc.evidence.observations import (
     CODES,
@@ -191,6 +192,23 @@ def test_facts_follow_the_simulated_state(members: Simulated) -> None:
     assert FACTS["bubbles_when_running"](members)[gas] > 0.7 > FACTS["bubbles_when_running"](members)[healthy]
     both = FACTS["heater_hoses_both_hot"](members)
     assert both[clogged] < both[healthy]
+
+
+def test_codes_follow_the_simulated_state(members: Simulated) -> None:
+    def likely(code: str, **states: float) -> float:
+        told = {**members.states, **{State[name]: np.full(members.members, x) for name, x in states.items()}}
+        return float(CODES[code](replace(members, states=told))[0])
+
+    for code, state, sound, faulty in (("P0598", "VALVE_EARLY", 0.0, 15.0), ("P0494", "FAN_RUNS", 1.0, 0.2),
+                                       ("P0495", "FAN_ALWAYS", 0.0, 1.0), ("P2600", "PUMP", 1.0, 0.05),
+                                       ("P0485", "FAN_RUNS", 1.0, 0.0)):
+        assert likely(code, **{state: faulty}) > 5.0 * likely(code, **{state: sound}), code
+    assert CODES["P2181"](members)[1] > CODES["P2181"](members)[0]  # stuck open stays cold
+
+
+def test_a_code_that_does_not_count_says_why() -> None:
+    assert any("regulates hotter by design" in text for text in evidence_of(codes=["P0597"]).unused)
+    assert any("intake air's sensor" in text for text in evidence_of(codes=["P0113"]).unused)
 
 
 def test_leaving_a_piece_out_leaves_the_rest() -> None:
