@@ -60,3 +60,33 @@ def test_a_case_without_readings_is_told_what_is_needed(tmp_path: Path, capsys: 
     bare.write_text('{"format": "heatdocket-case/1", "vehicle": {"class": "family car"}}')
     assert main(["diagnose", str(bare)]) == INPUT_AT_FAULT
     assert "readings are needed" in capsys.readouterr().err
+
+
+def test_results_of_checks_typed_into_the_case_count(less_work: None, tmp_path: Path,
+                                                     capsys: pytest.CaptureFixture[str]) -> None:
+    tree = json.loads(VAN.read_text(encoding="utf-8"))
+    record = tree["evidence"]["before"]
+    record["spots"] = [*record["spots"], {"what": "cap_opens", "value": "0.3 bar", "instrument": "pressure_gauge"},
+                       {"what": "concentration", "value": "50 %", "instrument": "propylene_scale"}]
+    record["seen"] = {**record["seen"], "combustion_gas_found": True}
+    path = tmp_path / "van.heatcase.json"
+    path.write_text(json.dumps(tree), encoding="utf-8")
+    few = ("healthy", "cap_weak", "gas_in_coolant", "thermostat_stuck_open")
+    rates = [arg for cause in PER_CENT["no heat"] if cause not in few for arg in ("--rate", f"{cause}=0")]
+    assert main(["diagnose", str(path), "--json", *rates]) == RESULT
+    found = json.loads(capsys.readouterr().out)
+    units = {e["what"]: (e["units"], e["measured"]) for e in found["evidence"]}
+    assert units["cap_opens"] == ("Pa", pytest.approx(3e4))
+    assert units["concentration"][0] == "1"
+    assert units["combustion_gas_found"] == ("probability", 1.0)
+    assert not {"cap_test", "combustion_gas_test", "refractometer"} & {c["what"] for c in found["next_checks"]}
+
+
+def test_a_refractometer_without_its_scale_is_a_fault(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    tree = json.loads(VAN.read_text(encoding="utf-8"))
+    tree["evidence"]["before"]["spots"] = [{"what": "freezing_point", "value": "-24 degC"}]
+    path = tmp_path / "van.heatcase.json"
+    path.write_text(json.dumps(tree), encoding="utf-8")
+    assert main(["diagnose", str(path)]) == INPUT_AT_FAULT
+    said = capsys.readouterr()
+    assert "ethylene_scale or propylene_scale would do" in said.out + said.err
