@@ -96,3 +96,20 @@ def test_the_evidence_page_holds_odds_evidence_check_and_base_rates(system: Syst
 def test_a_sizing_report_has_them_too_and_none_has_them_unasked() -> None:
     assert "What may be behind it" in " ".join(pages(found(), kind=ReportKind.SIZING))
     assert "What may be behind it" not in " ".join(pages(None))
+
+
+def test_results_of_checks_stand_among_the_readings_with_their_instrument() -> None:
+    before = TREE["evidence"]["before"]
+    spots = [{"what": "cap_opens", "value": "0.3 bar", "instrument": "pressure_gauge"},
+             {"what": "freezing_point", "value": "-24 degC", "instrument": "propylene_scale"}]
+    text = CaseText({**TREE, "evidence": {"before": {**before, "spots": spots, "seen": {
+        "combustion_gas_found": True, "pressure_held_cold": False}}}})
+    case = resolve(text)
+    assert isinstance(case, Case), case
+    pdf = build(check(case, members=0), text, ReportKind.CUSTOMER, NOW, Options(System.SI), final=True).pdf
+    said = " ".join(one_line(p.get_textpage().get_text_range()) for p in pypdfium2.PdfDocument(pdf))
+    for words in ("Pressure at which the cap opens on the tester", "0.3 bar",
+                  "refractometer, scale for propylene glycol",
+                  "Seen: the test finds combustion gas in the coolant",
+                  "Not so: the cold system holds the tester's pressure", "Do not seal or pressurise the system"):
+        assert words in said, words
