@@ -15,15 +15,16 @@ from engcalc.units import Array
 
 @dataclass(frozen=True, eq=False)
 class Drive:
-    """A run in time. ``rows`` are running conditions (each field broadcasts to (rows, members)); step k follows row
-    ``which[k]`` for ``step`` seconds. Absent engine speed, brake power or fuel flow is NaN: the engine model fills it.
+    """A run in time. ``rows`` are running conditions (each field broadcasts to (rows, members)); step k follows the
+    rows ``which[k]`` for ``step`` seconds, in equal parts: what they ask for is averaged. Absent engine speed, brake
+    power or fuel flow is NaN: the engine model fills it.
 
     ``ambient``, ``altitude``, ``humidity`` and ``start`` (the coolant at the start, and everything else with it) hold
     for the whole run, shape (members,).
     """
 
     step: float  # s
-    which: NDArray[np.int64]  # (steps,)
+    which: NDArray[np.int64]  # (steps, rows of a step)
     engine_speed: Array  # rev/s, (rows, members)
     brake_power: Array  # W
     fuel_flow: Array  # kg/s
@@ -80,30 +81,17 @@ def recorded_drive(step: float, engine_speed: Array, vehicle_speed: Array, fuel_
 
     zero = np.zeros((1, 1))
     return Drive(
-        step, np.arange(n), column(engine_speed), column(brake_power), column(fuel_flow), column(vehicle_speed), zero,
-        zero, np.atleast_2d(heater_air_share), 0.0, ambient, np.zeros(1) if altitude is None else altitude,
-        np.full(1, 0.5), start)
+        step, np.arange(n)[:, None], column(engine_speed), column(brake_power), column(fuel_flow),
+        column(vehicle_speed), zero, zero, np.atleast_2d(heater_air_share), 0.0, ambient,
+        np.zeros(1) if altitude is None else altitude, np.full(1, 0.5), start)
 
 
 def coarser(drive: Drive, times: int) -> Drive:
-    """The same run in steps ``times`` as long: means over the rows of a log, the schedule's rows as they are.
-
-    Steps of 2 s err by some 0.1 to 0.2 K on a log; ensembles take them. What does not fill a last step is left out.
-    """
+    """The same run in steps ``times`` as long. What does not fill a last step is left out."""
     if times <= 1:
         return drive
     steps = max(len(drive.which) // times, 1)
-    if len(drive.which) < times or not np.array_equal(drive.which, np.arange(len(drive.engine_speed))):
-        return replace(drive, step=drive.step * times, which=drive.which[::times][:steps])
-
-    def mean(table: Array) -> Array:
-        cut = table[:steps * times]
-        return table if len(table) == 1 else np.asarray(cut.reshape(steps, times, cut.shape[1]).mean(axis=1))
-
-    return replace(
-        drive, step=drive.step * times, which=np.arange(steps), engine_speed=mean(drive.engine_speed),
-        brake_power=mean(drive.brake_power), fuel_flow=mean(drive.fuel_flow), vehicle_speed=mean(drive.vehicle_speed),
-        heater_air_share=mean(drive.heater_air_share))
+    return replace(drive, step=drive.step * times, which=drive.which[:steps * times].reshape(steps, -1))
 
 
 def _drive(which: NDArray[np.int64], step: float, rows: Sequence[Conditions], weather: Conditions, start: Array
@@ -111,6 +99,6 @@ def _drive(which: NDArray[np.int64], step: float, rows: Sequence[Conditions], we
     def table(name: str) -> Array:
         return np.stack(np.broadcast_arrays(*(getattr(row, name) for row in rows)))
 
-    return Drive(step, which, table("engine_speed"), table("brake_power"), table("fuel_flow"), table("vehicle_speed"),
-                 table("grade"), table("trailer_mass"), table("heater_air_share"), float(weather.fan_mode[0]),
-                 weather.ambient, weather.altitude, weather.relative_humidity, start)
+    return Drive(step, which[:, None], table("engine_speed"), table("brake_power"), table("fuel_flow"),
+                 table("vehicle_speed"), table("grade"), table("trailer_mass"), table("heater_air_share"),
+                 float(weather.fan_mode[0]), weather.ambient, weather.altitude, weather.relative_humidity, start)

@@ -171,13 +171,13 @@ def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
     nodes, back = np.unique(key, axis=0, return_inverse=True)
     back = back.reshape(-1)
     if len(nodes) <= FEW_ROWS:
-        index, weight = back[drive.which], np.zeros(len(drive.which))
+        index, weight = back[drive.which[:, 0]], np.zeros(len(drive.which))
     else:
         top = max(float(speeds.max()), 1.0)
         grid = top * np.linspace(0.0, 1.0, AIR_NODES) ** 1.5
         turns = np.interp(grid, *_mean_turns(speeds, load.engine_speed.mean(axis=-1)))
         nodes = np.stack((grid, turns), axis=1)
-        at = speeds[drive.which]
+        at = speeds[drive.which].mean(axis=1)
         index = np.clip(np.searchsorted(grid, at, side="right") - 1, 0, AIR_NODES - 2)
         weight = np.clip((at - grid[index]) / (grid[index + 1] - grid[index]), 0.0, 1.0)
     hot = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T)

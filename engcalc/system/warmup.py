@@ -10,13 +10,15 @@ hold no heat. With the capacity rates C of the coolant's branches,
     out_j = (1 + s) T_j - s in_j
     C_hose dT_hose/dt = C_branch (in - out) - G (T_hose - T_air)
 
-where out_j of one cell or radiator hose flows into the next. The s keeps a cold front sharper than stirred tanks would:
-each delays by its own time all the same, and smears by (1 - s)/(1 + s) as much. The g of the cells is such that they
-together with the G of the radiator's two hoses pass the heat of the radiator's exact effectiveness. One step is the
+where out_j of one cell or radiator hose flows into the next, G in place of g for a hose. The s keeps a cold
+front sharper than stirred tanks would: each delays by its own time all the same, and smears by (1 - s)/(1 + s) as
+much. The g of the cells is such that they together with the G of the radiator's two hoses pass the heat of the
+radiator's exact effectiveness. One step is the
 implicit midpoint rule: within it the temperatures are linear, each lump an affine function of the engine's coolant, so
 that the loop closes in one line and what leaves one lump enters the next. What is not linear (flows, lift,
 effectiveness, friction) is taken at the step's start, the lift half a step ahead; film coefficients and effectiveness
-are renewed every few seconds, the branch pressure by a step of Newton's method every step.
+are renewed every few seconds, the branch pressure by a step of Newton's method every step. What is renewed are
+conductances in a form that the flows hardly change: -C ln(1 - effectiveness) of a stream of capacity rate C.
 """
 
 from __future__ import annotations
@@ -61,6 +63,8 @@ from engcalc.units import Array
 RENEW = 4.0  # s; between renewals of film coefficients, effectiveness and oil friction
 _KEPT = 1.0 + SHARP
 _HEATER_MOST = 0.98  # -; of the coolant's capacity rate, that the heater core's lump can pass on
+_HEATER_SIZE = float(-np.log1p(-_HEATER_MOST))  # -; what that is as a size, conductance over capacity rate
+_SHUT = 1e30  # 1/m4; inertial resistance of a branch that is not there
 _NEAR_ONE = 1.0 - 1e-3  # effectiveness beyond which the plain conductance counts: the coolant nearly stands
 _TINY = 1e-9
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
@@ -134,8 +138,10 @@ class _Run:
         self.f: Arithmetic = FLOATS if members == 1 else ARRAYS
         self.lumps: Lumps = prepare_lumps(plant)
         self.load = row_load(plant, drive)
+        self.asked, row_of = np.unique(drive.which, axis=0, return_inverse=True)  # what the steps ask for, each once
+        self.row_of = row_of.reshape(-1)
         self.air: AirTable = air_table(plant, drive, self.load)
-        self.heads, self.falls = pump_heads(plant, self.load.engine_speed)
+        self.heads, self.falls = pump_heads(plant, self.mean(self.load.engine_speed))
         self.outlet = plant.valve.side is Side.OUTLET
         self.nodes = engagement_nodes(plant)
         self._fix()
@@ -150,67 +156,95 @@ class _Run:
         """Back to an array that goes with the members."""
         return np.array([value]) if isinstance(value, float) else np.asarray(value)
 
+    def mean(self, table: Array) -> Array:
+        """A table over the drive's rows, (rows, members), as means over what the steps ask for."""
+        return np.asarray(table[self.asked].mean(axis=1)) if len(table) > 1 else table
+
     def whole(self, value: Value) -> Array:
         """An array of every member."""
         return np.broadcast_to(np.asarray(value, np.float64), (self.members,))
 
     def _fix(self) -> None:
-        p, k, L, v = self.plant, self.plant.circuit, self.lumps, self.value
+        p, L, v = self.plant, self.lumps, self.value
         h = 0.5 * self.drive.step
         self.h = h
-        self.w_hot, self.w_block, self.w_engine = v(h / L.hot), v(h / L.block), v(h / L.engine)
-        self.w_upper, self.w_cell, self.w_lower = v(h / L.upper), v(h / L.cell), v(h / L.lower)
+        self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
+        self.has_upstream = bool(np.any(p.airway.upstream_heat > 0.0))
+        self.w_upper, self.w_cell, self.w_lower = (v(_KEPT * h / C) for C in (L.upper, L.cell, L.lower))
+        self.w_face, self.w_engine = v(h / L.cell), v(h / L.engine)
         self.w_hose, self.w_core = v(h / L.heater_hose), v(h / L.heater_core)
-        self.w_cabin, self.w_interior = v(h / np.maximum(L.cabin, 1.0)), v(h / np.maximum(L.interior, 1.0))
         self.h_hot, self.h_block, self.h_air = v(L.hot_to_coolant), v(L.block_to_coolant), v(L.block_to_air)
-        # what a hose that loses to the air adds to the 1 of its midpoint, and what the air gives back
-        G_up, G_low, G_hose = L.upper_to_air, L.lower_to_air, L.heater_hose_to_air
-        self.G_upper, self.G_lower, self.G_hose = v(G_up), v(G_low), v(G_hose)
-        self.rest_upper, self.rest_lower = v(1.0 + h / L.upper * G_up), v(1.0 + h / L.lower * G_low)
-        self.rest_hose = v(1.0 + h / L.heater_hose * G_hose)
-        self.radiator_hoses = v(G_up + G_low)
-        self.UA_cabin, self.UA_interior = v(L.cabin_to_air), v(L.cabin_to_interior)
-        self.den_hot = 1.0 / (1.0 + self.w_hot * self.h_hot)
-        self.den_block = 1.0 / (1.0 + self.w_block * (self.h_block + self.h_air))
-        self.keep_wax = h / (np.maximum(p.valve.time_constant, _TINY) + h) if self.members > 1 else (
-            h / (max(float(p.valve.time_constant[0]), _TINY) + h))
-        self.keep_sensor = h / (SENSOR_TIME + h)
-        self.a = [v(x) for x in k.a]
-        self.b = [v(x) for x in k.b]
-        heater_open = k.there[1] * (k.heater_valve > 0.0)
-        narrow = np.maximum(k.heater_valve, 1e-6)
-        self.a[1], self.b[1] = v(k.a[1] / narrow), v(k.b[1] / narrow**2)
-        self.there = [v(k.there[0]), v(heater_open), v(k.there[2])]
-        self.b_valve, self.a_jacket, self.b_jacket = v(k.b_valve), v(k.a_jacket), v(k.b_jacket)
+        w_hot, w_block = v(h / L.hot), v(h / L.block)
+        self.keep_hot = 1.0 / (1.0 + w_hot * self.h_hot)
+        self.keep_block = 1.0 / (1.0 + w_block * (self.h_block + self.h_air))
+        self.hot_by_Q, self.hot_by_T = w_hot * self.keep_hot, w_hot * self.h_hot * self.keep_hot
+        self.block_by_air = w_block * self.h_air * self.ambient * self.keep_block
+        self.block_by_T = w_block * self.h_block * self.keep_block
+        self.inner = 1.0 + self.w_engine * (
+            self.h_hot * (1.0 - self.hot_by_T) + self.h_block * (1.0 - self.block_by_T))
+        self._fix_hoses(h)
+        self._fix_cabin(h)
+        lag = p.valve.time_constant
+        self.keep_wax = v(2.0 * h / (np.maximum(lag, _TINY) + h))
+        self.keep_sensor = 2.0 * h / (SENSOR_TIME + h)
+        self._fix_branches()
         valve = p.valve
-        self.start_open, self.span = v(valve.start), v(valve.full - valve.start)
-        self.hysteresis, self.leak = v(valve.hysteresis), v(valve.leak)
+        span = valve.full - valve.start
+        self.start_open, self.per_span, self.play = v(valve.start), v(1.0 / span), v(valve.hysteresis / span)
+        self.leak, self.leak_rest, self.closes = (
+            v(valve.leak), v(1.0 - valve.leak), valve.bypass is Bypass.CLOSING and valve.present)
         self.low, self.high = v(valve.least), v(valve.most)
         self.on, self.off = v(p.airway.fan.on_temperature), v(p.airway.fan.off_temperature)
-        self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
+
+    def _fix_hoses(self, h: float) -> None:
+        """What a hose that loses to the air adds to the 1 of its midpoint, and what the air gives back."""
+        L, v = self.lumps, self.value
+        self.G_upper, self.G_lower, self.G_hose = v(L.upper_to_air), v(L.lower_to_air), v(L.heater_hose_to_air)
+        self.radiator_hoses = self.G_upper + self.G_lower
+        self.rest_upper, self.rest_lower = v(1.0 + h / L.upper * L.upper_to_air), v(1.0 + h / L.lower * L.lower_to_air)
+        self.rest_hose = v(1.0 + h / L.heater_hose * L.heater_hose_to_air)
         self.air_upper, self.air_lower, self.air_hose = (
             (rest - 1.0) * self.ambient for rest in (self.rest_upper, self.rest_lower, self.rest_hose))
-        self.air_all = (self.h_air + self.G_upper + self.G_lower + self.G_hose) * self.ambient
-        self.has_upstream = bool(np.any(p.airway.upstream_heat > 0.0))
+        self.air_all = (self.h_air + self.radiator_hoses + self.G_hose) * self.ambient
+
+    def _fix_cabin(self, h: float) -> None:
+        L, v = self.lumps, self.value
+        self.w_cabin, w = v(h / np.maximum(L.cabin, 1.0)), v(h / np.maximum(L.interior, 1.0))
+        UA = v(L.cabin_to_interior)
+        self.UA_cabin, self.keep_interior = v(L.cabin_to_air), 1.0 / (1.0 + w * UA)
+        self.interior_gives, self.interior_takes = UA * self.keep_interior, w * UA * self.keep_interior
+        self.fresh = v(self.plant.heater.fresh_air_share)
+        self.kept, self.fresh_ambient = 1.0 - self.fresh, self.fresh * self.ambient
+
+    def _fix_branches(self) -> None:
+        """Resistances of radiator branch, heater and bypass; those of a branch that is not there let nothing pass."""
+        k, v = self.plant.circuit, self.value
+        narrow = np.maximum(k.heater_valve, 1e-6)
+        there = (k.there[0], k.there[1] * (k.heater_valve > 0.0), k.there[2])
+        a, b = (k.a[0], k.a[1] / narrow, k.a[2]), (k.b[0], k.b[1] / narrow**2, k.b[2])
+        self.a = [v(np.where(x > 0.0, viscous, 0.0)) for x, viscous in zip(there, a, strict=True)]
+        self.b = [v(np.where(x > 0.0, inertial, _SHUT)) for x, inertial in zip(there, b, strict=True)]
+        self.b_valve, self.a_jacket, self.b_jacket = v(k.b_valve), v(k.a_jacket), v(k.b_jacket)
 
     def _tables(self) -> None:
-        rows, m = np.broadcast_shapes(self.load.engine_speed.shape, self.load.brake_power.shape)
-        self.row_of = self.drive.which
-        self.few = rows * max(m, self.plant.members) * len(OIL_NODES) <= _BLOCK_ROWS
+        members = max(self.load.brake_power.shape[-1], self.plant.members)
+        self.few = len(self.load.engine_speed) * members * len(OIL_NODES) <= _BLOCK_ROWS
         if self.few:
             found = heat_nodes(self.plant, self.load, _oil_temperatures())
-            self.heat = self._rows(np.stack(np.broadcast_arrays(*(np.atleast_2d(f.heat_to_metal) for f in found))))
-            self.extra_rows = self._rows(found[0].extra_heat[None])[0]
+            nodes = np.stack([self.mean(np.atleast_2d(f.heat_to_metal)) for f in found])
+            if np.all(nodes[1:] == nodes[0]):  # measured fuel, no braking: friction does not count
+                nodes = nodes[:1]
+            self.heat, *self.heat_rises = self._rows(np.concatenate((nodes[:1], np.diff(nodes, axis=0))))
+            self.extra_rows = self._rows(self.mean(found[0].extra_heat)[None])[0]
         self.head_rows, self.fall = self._rows(self.heads[None])[0], self.value(self.falls)
-        share = np.broadcast_to(self.drive.heater_air_share, (rows, self.drive.heater_air_share.shape[-1]))
-        self.share_rows = self._rows(share[None])[0]
+        self.share_rows = self._rows(self.mean(self.drive.heater_air_share)[None])[0]
         self.C_air, self.UA_air = self._air(self.air.C), self._air(self.air.UA)
         self.recirculation = self._air(self.air.recirculation)
         self.air_steps = self._air_steps() if self.members == 1 else None
 
     def _rows(self, table: Array) -> Any:
         """(k, rows, m) as nested lists of floats for one member, else as it is."""
-        rows = max(table.shape[1], len(self.load.engine_speed))
+        rows = len(self.asked)
         full = np.broadcast_to(table, (table.shape[0], rows, table.shape[-1]))
         return full[..., 0].tolist() if self.members == 1 else full
 
@@ -230,7 +264,7 @@ class _Run:
         zero = T0 * 0.0
         self.T_hot = self.T_block = self.T = self.T_upper = self.T_lower = self.T_hose = self.T_core = T0
         self.cells = [T0] * CELLS
-        self.wax = self.sensor = self.wax_before = T0
+        self.wax = self.sensor = self.wax_ahead = T0
         self.T_cabin = self.T_interior = self.ambient + zero
         self.opening = self.value(self.whole(lift(self.plant.valve, self.array(T0))))
         self.T_feed = T0
@@ -240,7 +274,9 @@ class _Run:
         self.head_before: Value = zero + 1.0
         self.lost: Value = zero
         self.released: Value = zero
-        self.vent: Value = self.ambient + zero
+        self.at_vent: tuple[Value, Value, Value] = (self.ambient + zero, zero, self.ambient + zero)
+        self.blown: Value = zero
+        self.auxiliary: Value = zero
         self.flow_r = self.flow_h = zero
 
     def run(self, record_every: float, cancelled: Callable[[], bool] | None) -> Warmup:
@@ -271,8 +307,8 @@ class _Run:
         steps, often = len(self.row_of), max(1, round(RENEW / self.drive.step))
         plan = np.zeros(steps, np.int64)
         plan[::often], plan[::2 * often] = 1, 2
-        share = _taken(self.drive.heater_air_share, self.row_of)
-        if len(share) > 1:
+        if len(self.drive.heater_air_share) > 1:
+            share = self.mean(self.drive.heater_air_share)[self.row_of]
             plan[1:][(share[1:] != share[:-1]).any(axis=-1)] = 2
         return [int(x) for x in plan]
 
@@ -281,6 +317,12 @@ class _Run:
         values = (self.T, self.sensor, self.T_upper, self.cells[-1], self.T_lower, self.T_hose, self.T_core,
                   self.T_cabin, self.vent, self.wax, self.opening, self.T_block)
         return values if self.members == 1 else tuple(v + full for v in values)
+
+    @property
+    def vent(self) -> Value:
+        """Air out of the vents; the cabin's where nothing blows."""
+        T_in, heat, cabin = self.at_vent
+        return self.f.choose(self.blown > 0.0, T_in + (heat + self.auxiliary) / (self.blown + _TINY), cabin)
 
     def _stored(self) -> Array:
         temperatures = (self.T_hot, self.T_block, self.T, self.T_upper, *self.cells, self.T_lower, self.T_hose,
@@ -294,7 +336,8 @@ class _Run:
         x = self.array(self.T_feed)
         fluid = p.coolant.state(x)
         rho = fluid.rho * (1.0 - p.aeration)
-        self.mu, self.rho, self.rho_cp = v(fluid.mu), v(fluid.rho), v(rho * fluid.cp)
+        self._renew_branches(v(fluid.mu), v(fluid.rho))
+        self.rho_cp = v(rho * fluid.cp)
         if k == 0:
             self._first_flows(fluid)
         if self.few:
@@ -321,15 +364,19 @@ class _Run:
         self.head_before = head * self.rho + 1e-12
 
     def _make_heat(self, k: int, end: int) -> None:
-        rows = self.row_of[k:end]
+        rows = self.drive.which[k:end]
         load = self.load
         load = replace(load, engine_speed=_taken(load.engine_speed, rows), brake_power=_taken(load.brake_power, rows),
                        fuel_flow=_taken(load.fuel_flow, rows))
         made = engine_heat(self.plant.engine, load, self._oil())
-        n = len(rows)
-        self.made = np.broadcast_to(made.heat_to_metal, (n, self.members))
-        self.made_extra = np.broadcast_to(made.extra_heat, (n, self.members))
+        self.made, self.made_extra = (
+            np.broadcast_to(x, (*rows.shape, self.members)).mean(axis=1) for x in (made.heat_to_metal, made.extra_heat))
         self.made_from = k
+
+    def _renew_branches(self, mu: Value, rho: Value) -> None:
+        self.rho, self.viscous, self.inertial = rho, [a * mu for a in self.a], [4.0 * b * rho for b in self.b]
+        self.squares, self.valve = [A * A for A in self.viscous], 4.0 * self.b_valve * rho
+        self.viscous_jacket, self.inertial_jacket = self.a_jacket * mu, (self.b_jacket + self.fall) * rho
 
     def _renew_radiator(self, k: int, fluid: Fluid, rho: Array) -> None:
         p, v = self.plant, self.value
@@ -359,9 +406,13 @@ class _Run:
         flow = np.maximum(self.array(self.flow_h), 0.0) * rho
         UA = heater_conductance(heater, C_core / air.fluid.cp, flow)
         chain = multipass(UA, flow * fluid.cp, C_core)
-        self.heater_G, self.blown = v(chain.effectiveness * chain.C_min), v(capacity)
-        self.fresh = v(heater.fresh_air_share)
+        C_h = np.maximum(flow * fluid.cp, _TINY)
+        part = np.minimum(chain.effectiveness * chain.C_min / C_h, _HEATER_MOST)
+        self.heater_UA, self.blown = v(-np.log1p(-part) * C_h), v(capacity)
         self.auxiliary = v(np.where(capacity > 0.0, heater.auxiliary_heat, 0.0))
+        self.leaves = self.UA_cabin + self.fresh * self.blown
+        self.cabin_fixed = self.auxiliary + self.leaves * self.ambient
+        self.keep_cabin = 1.0 / (1.0 + self.w_cabin * (self.leaves + self.interior_gives))
 
     def _air_now(self, k: int) -> tuple[Value, Value, Value]:
         """C, UA and recirculation of the air in step k at the engagement of now."""
@@ -395,43 +446,45 @@ class _Run:
     def _heat_now(self, k: int, row: int) -> tuple[Value, Value]:
         if not self.few:
             return self.made[k - self.made_from], self.made_extra[k - self.made_from]
-        total = self.heat[0][row]
-        for j, share in enumerate(self.oil_share):
-            total = total + share * (self.heat[j + 1][row] - self.heat[j][row])
+        total = self.heat[row]
+        for share, rise in zip(self.oil_share, self.heat_rises, strict=False):
+            total = total + share * rise[row]
         return total, self.extra_rows[row]
 
     def _flows(self, head: Value, passage: Value, other: Value) -> tuple[Value, Value, Value]:
-        """Branch flows [m3/s]: one Newton step on the branch pressure from that of the step before."""
-        f, mu, rho = self.f, self.mu, self.rho
-        H = head * rho + 1e-12
-        A0, A1, A2 = self.a[0] * mu, self.a[1] * mu, self.a[2] * mu / other
-        B0 = (self.b[0] + self.b_valve / (passage * passage)) * rho
-        B1, B2 = self.b[1] * rho, self.b[2] * rho / (other * other)
-        a_j, b_j = self.a_jacket * mu, (self.b_jacket + self.fall) * rho
-        t0, t1, t2 = self.there
+        """Branch flows [m3/s]: one Newton step on the branch pressure from that of the step before.
+
+        The flows follow the step along their tangents, so that their sum is the one of the step.
+        """
+        f, (A0, A1, A2), (B0, B1, B2), (S0, S1, S2) = self.f, self.viscous, self.inertial, self.squares
+        a_j, b_j = self.viscous_jacket, self.inertial_jacket
+        B0 = B0 + self.valve / (passage * passage)
+        if self.closes:
+            A2, again = A2 / other, 1.0 / (other * other)
+            B2, S2 = B2 * again, S2 * again
+        H = head * self.rho + 1e-12
         P = self.pressure * (H / self.head_before)
-        s0, s1, s2 = f.sqrt(A0 * A0 + 4.0 * B0 * P), f.sqrt(A1 * A1 + 4.0 * B1 * P), f.sqrt(A2 * A2 + 4.0 * B2 * P)
-        V = 2.0 * P * (t0 / (A0 + s0) + t1 / (A1 + s1) + t2 / (A2 + s2))
-        rate = t0 / s0 + t1 / s1 + t2 / s2
-        step = (H - (b_j * V + a_j) * V - P) / (1.0 + (2.0 * b_j * V + a_j) * rate)
-        P = f.least(f.most(P + step, 1e-3 * P), H)
-        self.pressure, self.head_before = P, H
         twice = 2.0 * P
-        return (t0 * twice / (A0 + f.sqrt(A0 * A0 + 4.0 * B0 * P)), t1 * twice / (A1 + f.sqrt(A1 * A1 + 4.0 * B1 * P)),
-                t2 * twice / (A2 + f.sqrt(A2 * A2 + 4.0 * B2 * P)))
+        s0, s1, s2 = f.sqrt(S0 + B0 * P), f.sqrt(S1 + B1 * P), f.sqrt(S2 + B2 * P)
+        V0, V1, V2 = twice / (A0 + s0), twice / (A1 + s1), twice / (A2 + s2)
+        r0, r1, r2 = 1.0 / s0, 1.0 / s1, 1.0 / s2
+        V = V0 + V1 + V2
+        drop = b_j * V
+        step = (H - (drop + a_j) * V - P) / (1.0 + (drop + drop + a_j) * (r0 + r1 + r2))
+        new = f.least(f.most(P + step, 1e-3 * P), H)
+        step = new - P
+        self.pressure, self.head_before = new, H
+        return V0 + step * r0, V1 + step * r1, V2 + step * r2
 
     def _valve(self) -> tuple[Value, Value]:
         """Lift half a step ahead by the play operator; passages of valve and bypass."""
-        f, valve = self.f, self.plant.valve
-        if valve.present:
-            ahead = self.wax + 0.5 * (self.wax - self.wax_before)
-            warming = f.least(f.most((ahead - self.start_open) / self.span, self.low), self.high)
-            cooling = f.least(f.most((ahead + self.hysteresis - self.start_open) / self.span, self.low), self.high)
-            self.opening = f.least(f.most(self.opening, warming), cooling)
-        s = self.opening
-        passage = f.most(self.leak + (1.0 - self.leak) * s, 1e-6)
-        closes = valve.bypass is Bypass.CLOSING and valve.present
-        return passage, f.most(1.0 - s, 1e-6) if closes else 1.0
+        f = self.f
+        if self.plant.valve.present:
+            warming = (self.wax_ahead - self.start_open) * self.per_span
+            between = f.least(f.most(self.opening, warming), warming + self.play)
+            self.opening = f.least(f.most(between, self.low), self.high)
+        passage = f.most(self.leak + self.leak_rest * self.opening, 1e-6)
+        return passage, f.most(1.0 - self.opening, 1e-6) if self.closes else 1.0
 
     def _fan(self) -> None:
         drive, f = self.plant.airway.fan.drive, self.f
@@ -467,80 +520,82 @@ class _Run:
 
     def _advance(self, Q: Value, Q_x: Value, C_r: Value, C_h: Value, C_b: Value, g: Value, T_e: Value) -> None:
         """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T."""
-        Ta = self.ambient
-        a_up, b_up = _flowing(self.T_upper + self.air_upper, _KEPT * self.w_upper * C_r, self.rest_upper, 0.0, 1.0)
-        a, b = _KEPT * a_up, _KEPT * b_up - SHARP  # out of the upper hose
-        mids = []
-        w, wg = _KEPT * self.w_cell * C_r, self.w_cell * g
-        inverse, source = 1.0 / (1.0 + w + wg), wg * T_e
-        for T_j in self.cells:
-            a_j, b_j = (T_j + w * a + source) * inverse, w * b * inverse
-            mids.append((a_j, b_j))
-            a, b = _KEPT * a_j - SHARP * a, _KEPT * b_j - SHARP * b
-        a_hose_low, b_hose_low = _flowing(self.T_lower + self.air_lower, _KEPT * self.w_lower * C_r,
-                                          self.rest_lower, a, b)
-        a_low, b_low = _KEPT * a_hose_low - SHARP * a, _KEPT * b_hose_low - SHARP * b
-        a_hose, b_hose = _flowing(self.T_hose + self.air_hose, self.w_hose * C_h, self.rest_hose, 0.0, 1.0)
-        G_h = self.f.least(self.heater_G, _HEATER_MOST * C_h)
-        g_h = G_h * C_h / (C_h - G_h + _TINY)
-        T_in = Ta + (1.0 - self.fresh) * (self.T_cabin - Ta)
-        w = self.w_core * C_h
-        inverse = 1.0 / (1.0 + w + self.w_core * g_h)
-        a_core, b_core = (self.T_core + w * a_hose + self.w_core * g_h * T_in) * inverse, w * b_hose * inverse
-        a_hot, b_hot = (self.T_hot + self.w_hot * Q) * self.den_hot, self.w_hot * self.h_hot * self.den_hot
-        a_block = (self.T_block + self.w_block * self.h_air * Ta) * self.den_block
-        b_block = self.w_block * self.h_block * self.den_block
-        out = C_r + C_h + self.h_hot + self.h_block
+        kept_line, passed, a_line, b_line = self._line(C_r, g, T_e)
+        a_low = 0.5 * _KEPT * a_line
+        keep = 1.0 / (self.rest_hose + self.w_hose * C_h)
+        a_hose, b_hose = (self.T_hose + self.air_hose) * keep, 1.0 - self.rest_hose * keep
+        g_h = C_h * self.f.expm1(self.f.least(self.heater_UA / (C_h + _TINY), _HEATER_SIZE))
+        T_in = self.fresh_ambient + self.kept * self.T_cabin
+        w, wg = self.w_core * C_h, self.w_core * g_h
+        keep = 1.0 / (1.0 + w + wg)
+        a_core, b_core = (self.T_core + w * a_hose + wg * T_in) * keep, w * b_hose * keep
+        a_hot = self.T_hot * self.keep_hot + self.hot_by_Q * Q
+        a_block = self.T_block * self.keep_block + self.block_by_air
         brought = C_r * a_low + C_h * a_core + self.h_hot * a_hot + self.h_block * a_block + Q_x
-        back = C_r * b_low + C_h * b_core + self.h_hot * b_hot + self.h_block * b_block
-        T = (self.T + self.w_engine * brought) / (1.0 + self.w_engine * (out - back))
-        low, core, hose = a_low + b_low * T, a_core + b_core * T, a_hose + b_hose * T
-        total = C_r + C_h + C_b
-        feed = T if self.outlet else (C_r * low + C_h * core + C_b * T + _TINY * T) / (total + _TINY)
-        self._cabin_step(g_h * (core - T_in), T_in)
-        radiator = 0.0
-        for j, (a_j, b_j) in enumerate(mids):
-            mid = a_j + b_j * T
-            radiator = radiator + mid
-            self.cells[j] = 2.0 * mid - self.cells[j]
-        block, upper, lower = a_block + b_block * T, a_up + b_up * T, a_hose_low + b_hose_low * T
-        self.T_upper = 2.0 * upper - self.T_upper
-        self.T_lower = 2.0 * lower - self.T_lower
+        T = (self.T + self.w_engine * brought) / (
+            self.inner + self.w_engine * (C_r * (1.0 - b_line) + C_h * (1.0 - b_core)))
+        core, block, hose = a_core + b_core * T, a_block + self.block_by_T * T, a_hose + b_hose * T
+        feed = T if self.outlet else (C_r * (a_low + b_line * T) + C_h * core + C_b * T + _TINY * T) / (
+            C_r + C_h + C_b + _TINY)
+        cabin = self._cabin_step(g_h * (core - T_in), T_in)
+        upper, radiator, lower = self._line_step(T, kept_line, passed)
         self.T_hose = 2.0 * hose - self.T_hose
         self.T_core = 2.0 * core - self.T_core
-        self.T_hot, self.T_block = 2.0 * (a_hot + b_hot * T) - self.T_hot, 2.0 * block - self.T_block
+        self.T_hot = 2.0 * (a_hot + self.hot_by_T * T) - self.T_hot
+        self.T_block = 2.0 * block - self.T_block
         self.T = 2.0 * T - self.T
         self.T_feed = feed
-        self.wax_before = self.wax
-        self.wax = self.wax + 2.0 * self.keep_wax * (feed - self.wax)
-        self.sensor = self.sensor + 2.0 * self.keep_sensor * (T - self.sensor)
+        rise = self.keep_wax * (feed - self.wax)
+        self.wax = self.wax + rise
+        self.wax_ahead = self.wax + 0.5 * rise
+        self.sensor = self.sensor + self.keep_sensor * (T - self.sensor)
         dt = 2.0 * self.h
         surfaces = self.h_air * block + self.G_upper * upper + self.G_lower * lower + self.G_hose * hose - self.air_all
-        self.lost = self.lost + dt * (g * (radiator - CELLS * T_e) + surfaces)
-        self.released = self.released + dt * (Q + Q_x)
+        self.lost = self.lost + dt * (g * (radiator - CELLS * T_e) + surfaces + cabin)
+        self.released = self.released + dt * (Q + Q_x + self.auxiliary)
 
-    def _cabin_step(self, heat: Value, T_in: Value) -> None:
-        """Cabin air and interior after the heater's heat of this step; what leaves with the air counts as lost."""
-        Ta, dt = self.ambient, 2.0 * self.h
-        leaves = self.UA_cabin + self.fresh * self.blown
-        w, wi = self.w_cabin, self.w_interior
-        inner = 1.0 / (1.0 + wi * self.UA_interior)
-        given = self.UA_interior * self.T_interior * inner
-        mid = (self.T_cabin + w * (heat + self.auxiliary + leaves * Ta + given)) / (
-            1.0 + w * (leaves + self.UA_interior * inner))
-        interior = (self.T_interior + wi * self.UA_interior * mid) * inner
+    def _line(self, C_r: Value, g: Value, T_e: Value) -> tuple[list[Value], list[Value], Value, Value]:
+        """Upper hose, cells, lower hose, each with y = kept + passed y of the lump before; then a and b of the last.
+
+        y is 2/(1 + s) times what flows out of a lump, so that its midpoint is (y + s y of the lump before)/2.
+        """
+        w, wg = self.w_cell * C_r, self.w_face * g
+        upper, lower = (2.0 / (rest + w_hose * C_r) for rest, w_hose in (
+            (self.rest_upper, self.w_upper), (self.rest_lower, self.w_lower)))
+        cell = 2.0 / (1.0 + w + wg)
+        through, source = 0.5 * _KEPT * w * cell - SHARP, wg * T_e
+        kept = [upper * (self.T_upper + self.air_upper), *[cell * (T_j + source) for T_j in self.cells],
+                lower * (self.T_lower + self.air_lower)]
+        passed = [1.0 - 0.5 * _KEPT * self.rest_upper * upper, *[through] * CELLS,
+                  1.0 - 0.5 * _KEPT * self.rest_lower * lower]
+        a, b = kept[0], passed[0]
+        for k, q in zip(kept[1:], passed[1:], strict=True):
+            a, b = k + q * a, q * b
+        return kept, passed, a, b
+
+    def _line_step(self, T: Value, kept: list[Value], passed: list[Value]) -> tuple[Value, Value, Value]:
+        """Radiator and its hoses after the engine's coolant T of this step.
+
+        Midpoints [K] of the upper hose, of the cells together, of the lower hose.
+        """
+        y, twice = (2.0 / _KEPT) * T, []
+        for k, q in zip(kept, passed, strict=True):
+            before = y
+            y = k + q * before
+            twice.append(y + SHARP * before)
+        self.T_upper, self.T_lower = twice[0] - self.T_upper, twice[-1] - self.T_lower
+        inner = twice[1:-1]
+        self.cells = [x - T_j for x, T_j in zip(inner, self.cells, strict=True)]
+        return 0.5 * twice[0], 0.5 * sum(inner[1:], inner[0]), 0.5 * twice[-1]
+
+    def _cabin_step(self, heat: Value, T_in: Value) -> Value:
+        """Cabin air and interior after the heater's heat of this step; what leaves with the air [W]."""
+        given = self.interior_gives * self.T_interior
+        mid = (self.T_cabin + self.w_cabin * (heat + self.cabin_fixed + given)) * self.keep_cabin
+        interior = self.T_interior * self.keep_interior + self.interior_takes * mid
         self.T_cabin, self.T_interior = 2.0 * mid - self.T_cabin, 2.0 * interior - self.T_interior
-        self.lost = self.lost + dt * leaves * (mid - Ta)
-        self.released = self.released + dt * self.auxiliary
-        blows = self.blown > 0.0
-        warmed = T_in + (heat + self.auxiliary) / (self.blown + _TINY)
-        self.vent = self.f.choose(blows, warmed, mid)
-
-
-def _flowing(T: Value, w: Value, rest: Value, a: Value, b: Value) -> tuple[Value, Value]:
-    """A stirred lump with inflow a + b T_engine: its midpoint as a + b T_engine; without flow T/rest."""
-    inverse = 1.0 / (rest + w)
-    return (T + w * a) * inverse, w * b * inverse
+        self.at_vent = T_in, heat, mid
+        return self.leaves * (mid - self.ambient)
 
 
 def _oil_temperatures() -> Array:

@@ -47,7 +47,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
 
     def rates(t: float, y: Array) -> Array:  # noqa: PLR0915  as above
         now = min(int(t / drive.step), len(drive.which) - 1)
-        row = int(drive.which[now])
+        row = int(drive.which[now, 0])
         one = {f.name: _row(getattr(load, f.name), row) for f in fields(Load)}
         opening = lift(plant.valve, y[WAX:WAX + 1])
 

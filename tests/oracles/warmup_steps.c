@@ -2,13 +2,14 @@
  * rule and the cabin, line for line. What is renewed every few seconds (struct renewed) and the heat of each step come
  * in as tables that a run of the product left: they are not computed here. Names are those of the product; units SI.
  *
- * Structs hold doubles only, and warmup_steps.py reads their fields from this text. CELLS, SHARP, HEATER_MOST and
+ * Structs hold doubles only, and warmup_steps.py reads their fields from this text. CELLS, SHARP, HEATER_SIZE and
  * CLUTCH_LEAST are given to the compiler.
  */
 #include <math.h>
 #include <stdint.h>
 
 #define KEPT (1.0 + SHARP)
+#define LINE (CELLS + 2) /* lumps between the engine's outlet and inlet: upper hose, cells, lower hose */
 #define TINY 1e-9
 #define SERIES 12
 
@@ -16,23 +17,25 @@ enum fan_kind { FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH };
 
 /* fixed numbers of one member */
 struct fixed {
-    double w_hot, w_block, w_engine, w_upper, w_cell, w_lower, w_hose, w_core, w_cabin, w_interior;
-    double h_hot, h_block, h_air, UA_cabin, UA_interior, den_hot, den_block, keep_wax, keep_sensor;
+    double w_upper, w_cell, w_face, w_lower, w_engine, w_hose, w_core, w_cabin;
+    double h_hot, h_block, h_air, keep_hot, keep_block, hot_by_Q, hot_by_T, block_by_air, block_by_T, inner;
+    double keep_interior, interior_gives, interior_takes, keep_wax, keep_sensor;
+    double start_open, per_span, play, leak, leak_rest, low, high, on, off;
     double G_upper, G_lower, G_hose, radiator_hoses, rest_upper, rest_lower, rest_hose;
-    double air_upper, air_lower, air_hose, air_all;
-    double a0, a1, a2, b0, b1, b2, there0, there1, there2, b_valve, a_jacket, b_jacket, fall;
-    double start_open, span, hysteresis, leak, low, high, on, off, ambient, upstream, inverse_scale, fresh;
+    double air_upper, air_lower, air_hose, air_all, ambient, fresh_ambient, kept, upstream, inverse_scale;
 };
 
 /* what a renewal leaves, of one member */
 struct renewed {
-    double mu, rho, rho_cp, rest_resistance, ratio, heater_G, blown, auxiliary;
+    double rho, rho_cp, viscous0, viscous1, viscous2, inertial0, inertial1, inertial2, squares0, squares1, squares2;
+    double valve, viscous_jacket, inertial_jacket, rest_resistance, ratio;
+    double heater_UA, blown, auxiliary, leaves, cabin_fixed, keep_cabin;
 };
 
 /* state of one member */
 struct state {
     double T_hot, T_block, T, T_upper, T_lower, T_hose, T_core, T_cabin, T_interior;
-    double wax, wax_before, sensor, opening, engagement, pressure, head_before, lost, released, vent;
+    double wax, wax_ahead, sensor, opening, engagement, pressure, head_before, lost, released, vent;
     double cells[CELLS];
 };
 
@@ -70,35 +73,37 @@ static void turn_fan(const struct run *r, const struct fixed *c, struct state *s
 static void move_valve(const struct run *r, const struct fixed *c, struct state *s, double *passage, double *other)
 {
     if (r->valve_there) {
-        double ahead = s->wax + 0.5 * (s->wax - s->wax_before);
-        double warming = least(most((ahead - c->start_open) / c->span, c->low), c->high);
-        double cooling = least(most((ahead + c->hysteresis - c->start_open) / c->span, c->low), c->high);
-        s->opening = least(most(s->opening, warming), cooling);
+        double warming = (s->wax_ahead - c->start_open) * c->per_span;
+        double between = least(most(s->opening, warming), warming + c->play);
+        s->opening = least(most(between, c->low), c->high);
     }
-    *passage = most(c->leak + (1.0 - c->leak) * s->opening, 1e-6);
+    *passage = most(c->leak + c->leak_rest * s->opening, 1e-6);
     *other = r->bypass_closes ? most(1.0 - s->opening, 1e-6) : 1.0;
 }
 
-static void branch_flows(const struct fixed *c, const struct renewed *n, struct state *s, double head, double passage,
+static void branch_flows(const struct run *r, const struct renewed *n, struct state *s, double head, double passage,
                          double other, double V[3])
 {
-    double mu = n->mu, rho = n->rho, H = head * rho + 1e-12;
-    double A0 = c->a0 * mu, A1 = c->a1 * mu, A2 = c->a2 * mu / other;
-    double B0 = (c->b0 + c->b_valve / (passage * passage)) * rho;
-    double B1 = c->b1 * rho, B2 = c->b2 * rho / (other * other);
-    double a_j = c->a_jacket * mu, b_j = (c->b_jacket + c->fall) * rho;
-    double t0 = c->there0, t1 = c->there1, t2 = c->there2;
-    double P = s->pressure * (H / s->head_before);
-    double s0 = sqrt(A0 * A0 + 4.0 * B0 * P), s1 = sqrt(A1 * A1 + 4.0 * B1 * P), s2 = sqrt(A2 * A2 + 4.0 * B2 * P);
-    double all = 2.0 * P * (t0 / (A0 + s0) + t1 / (A1 + s1) + t2 / (A2 + s2));
-    double rate = t0 / s0 + t1 / s1 + t2 / s2;
-    double step = (H - (b_j * all + a_j) * all - P) / (1.0 + (2.0 * b_j * all + a_j) * rate);
-    P = least(most(P + step, 1e-3 * P), H);
-    s->pressure = P;
+    double A2 = n->viscous2, B0 = n->inertial0 + n->valve / (passage * passage), B2 = n->inertial2, S2 = n->squares2;
+    double a_j = n->viscous_jacket, b_j = n->inertial_jacket;
+    if (r->bypass_closes) {
+        double again = 1.0 / (other * other);
+        A2 /= other;
+        B2 *= again;
+        S2 *= again;
+    }
+    double H = head * n->rho + 1e-12, P = s->pressure * (H / s->head_before), twice = 2.0 * P;
+    double s0 = sqrt(n->squares0 + B0 * P), s1 = sqrt(n->squares1 + n->inertial1 * P), s2 = sqrt(S2 + B2 * P);
+    double V0 = twice / (n->viscous0 + s0), V1 = twice / (n->viscous1 + s1), V2 = twice / (A2 + s2);
+    double r0 = 1.0 / s0, r1 = 1.0 / s1, r2 = 1.0 / s2, all = V0 + V1 + V2, drop = b_j * all;
+    double step = (H - (drop + a_j) * all - P) / (1.0 + (drop + drop + a_j) * (r0 + r1 + r2));
+    double new = least(most(P + step, 1e-3 * P), H);
+    step = new - P;
+    s->pressure = new;
     s->head_before = H;
-    V[0] = t0 * 2.0 * P / (A0 + sqrt(A0 * A0 + 4.0 * B0 * P));
-    V[1] = t1 * 2.0 * P / (A1 + sqrt(A1 * A1 + 4.0 * B1 * P));
-    V[2] = t2 * 2.0 * P / (A2 + sqrt(A2 * A2 + 4.0 * B2 * P));
+    V[0] = V0 + step * r0;
+    V[1] = V1 + step * r1;
+    V[2] = V2 + step * r2;
 }
 
 /* A table at engagement j of the fan, between two nodes of the air. */
@@ -122,85 +127,94 @@ static double engaged(const struct run *r, const double *table, int64_t k, int64
     return total;
 }
 
-static void cabin_step(double h, const struct fixed *c, const struct renewed *n, struct state *s, double heat,
-                       double T_in)
+/* Cabin air and interior; what leaves with the air. */
+static double cabin_step(const struct fixed *c, const struct renewed *n, struct state *s, double heat, double T_in)
 {
-    double Ta = c->ambient, dt = 2.0 * h, leaves = c->UA_cabin + c->fresh * n->blown;
-    double w = c->w_cabin, wi = c->w_interior, inner = 1.0 / (1.0 + wi * c->UA_interior);
-    double given = c->UA_interior * s->T_interior * inner;
-    double mid = (s->T_cabin + w * (heat + n->auxiliary + leaves * Ta + given))
-                 / (1.0 + w * (leaves + c->UA_interior * inner));
-    double interior = (s->T_interior + wi * c->UA_interior * mid) * inner;
+    double given = c->interior_gives * s->T_interior;
+    double mid = (s->T_cabin + c->w_cabin * (heat + n->cabin_fixed + given)) * n->keep_cabin;
+    double interior = s->T_interior * c->keep_interior + c->interior_takes * mid;
     s->T_cabin = 2.0 * mid - s->T_cabin;
     s->T_interior = 2.0 * interior - s->T_interior;
-    s->lost += dt * leaves * (mid - Ta);
-    s->released += dt * n->auxiliary;
     s->vent = n->blown > 0.0 ? T_in + (heat + n->auxiliary) / (n->blown + TINY) : mid;
-}
-
-/* A stirred lump with inflow a + b T_engine: its midpoint as *to_a + *to_b T_engine; without flow T/rest. */
-static inline void flowing(double T, double w, double rest, double a, double b, double *to_a, double *to_b)
-{
-    double inverse = 1.0 / (rest + w);
-    *to_a = (T + w * a) * inverse;
-    *to_b = w * b * inverse;
+    return n->leaves * (mid - c->ambient);
 }
 
 struct asked { double Q, Q_x, C_r, C_h, C_b, g, T_e; };
 
+/* What each lump of the radiator's line keeps, and what share passes of the lump before. */
+static void line_of(const struct fixed *c, const struct state *s, const struct asked *x, double kept[LINE],
+                    double passed[LINE])
+{
+    double w = c->w_cell * x->C_r, wg = c->w_face * x->g;
+    double upper = 2.0 / (c->rest_upper + c->w_upper * x->C_r), cell = 2.0 / (1.0 + w + wg);
+    double lower = 2.0 / (c->rest_lower + c->w_lower * x->C_r), through = 0.5 * KEPT * w * cell - SHARP, source = wg * x->T_e;
+    kept[0] = upper * (s->T_upper + c->air_upper);
+    passed[0] = 1.0 - 0.5 * KEPT * c->rest_upper * upper;
+    for (int j = 0; j < CELLS; j++) {
+        kept[j + 1] = cell * (s->cells[j] + source);
+        passed[j + 1] = through;
+    }
+    kept[LINE - 1] = lower * (s->T_lower + c->air_lower);
+    passed[LINE - 1] = 1.0 - 0.5 * KEPT * c->rest_lower * lower;
+}
+
+/* Radiator and hoses after the engine's coolant T; midpoints of upper hose, cells together, lower hose. */
+static void line_step(struct state *s, double T, const double kept[LINE], const double passed[LINE], double mid[3])
+{
+    double y = (2.0 / KEPT) * T, twice[LINE], sum = 0.0;
+    for (int j = 0; j < LINE; j++) {
+        double before = y;
+        y = kept[j] + passed[j] * before;
+        twice[j] = y + SHARP * before;
+    }
+    s->T_upper = twice[0] - s->T_upper;
+    s->T_lower = twice[LINE - 1] - s->T_lower;
+    for (int j = 0; j < CELLS; j++) {
+        s->cells[j] = twice[j + 1] - s->cells[j];
+        sum += twice[j + 1];
+    }
+    mid[0] = 0.5 * twice[0];
+    mid[1] = 0.5 * sum;
+    mid[2] = 0.5 * twice[LINE - 1];
+}
+
 static void advance(const struct run *r, const struct fixed *c, const struct renewed *n, struct state *s,
                     const struct asked *x)
 {
-    double Ta = c->ambient, C_r = x->C_r, C_h = x->C_h, C_b = x->C_b, g = x->g;
-    double a_up, b_up, mid_a[CELLS], mid_b[CELLS];
-    flowing(s->T_upper + c->air_upper, KEPT * c->w_upper * C_r, c->rest_upper, 0.0, 1.0, &a_up, &b_up);
-    double a = KEPT * a_up, b = KEPT * b_up - SHARP;
-    double w = KEPT * c->w_cell * C_r, wg = c->w_cell * g, inverse = 1.0 / (1.0 + w + wg), source = wg * x->T_e;
-    for (int j = 0; j < CELLS; j++) {
-        mid_a[j] = (s->cells[j] + w * a + source) * inverse;
-        mid_b[j] = w * b * inverse;
-        a = KEPT * mid_a[j] - SHARP * a;
-        b = KEPT * mid_b[j] - SHARP * b;
+    double C_r = x->C_r, C_h = x->C_h, C_b = x->C_b, kept[LINE], passed[LINE], mid[3];
+    line_of(c, s, x, kept, passed);
+    double a = kept[0], b_line = passed[0];
+    for (int j = 1; j < LINE; j++) {
+        a = kept[j] + passed[j] * a;
+        b_line *= passed[j];
     }
-    double a_hose_low, b_hose_low, a_hose, b_hose;
-    flowing(s->T_lower + c->air_lower, KEPT * c->w_lower * C_r, c->rest_lower, a, b, &a_hose_low, &b_hose_low);
-    double a_low = KEPT * a_hose_low - SHARP * a, b_low = KEPT * b_hose_low - SHARP * b;
-    flowing(s->T_hose + c->air_hose, c->w_hose * C_h, c->rest_hose, 0.0, 1.0, &a_hose, &b_hose);
-    double G_h = least(n->heater_G, HEATER_MOST * C_h), g_h = G_h * C_h / (C_h - G_h + TINY);
-    double T_in = Ta + (1.0 - c->fresh) * (s->T_cabin - Ta);
-    w = c->w_core * C_h;
-    inverse = 1.0 / (1.0 + w + c->w_core * g_h);
-    double a_core = (s->T_core + w * a_hose + c->w_core * g_h * T_in) * inverse, b_core = w * b_hose * inverse;
-    double a_hot = (s->T_hot + c->w_hot * x->Q) * c->den_hot, b_hot = c->w_hot * c->h_hot * c->den_hot;
-    double a_block = (s->T_block + c->w_block * c->h_air * Ta) * c->den_block;
-    double b_block = c->w_block * c->h_block * c->den_block;
-    double out = C_r + C_h + c->h_hot + c->h_block;
+    double a_low = 0.5 * KEPT * a, keep = 1.0 / (c->rest_hose + c->w_hose * C_h);
+    double a_hose = (s->T_hose + c->air_hose) * keep, b_hose = 1.0 - c->rest_hose * keep;
+    double g_h = C_h * expm1(least(n->heater_UA / (C_h + TINY), HEATER_SIZE));
+    double T_in = c->fresh_ambient + c->kept * s->T_cabin, w = c->w_core * C_h, wg = c->w_core * g_h;
+    keep = 1.0 / (1.0 + w + wg);
+    double a_core = (s->T_core + w * a_hose + wg * T_in) * keep, b_core = w * b_hose * keep;
+    double a_hot = s->T_hot * c->keep_hot + c->hot_by_Q * x->Q, a_block = s->T_block * c->keep_block + c->block_by_air;
     double brought = C_r * a_low + C_h * a_core + c->h_hot * a_hot + c->h_block * a_block + x->Q_x;
-    double back = C_r * b_low + C_h * b_core + c->h_hot * b_hot + c->h_block * b_block;
-    double T = (s->T + c->w_engine * brought) / (1.0 + c->w_engine * (out - back));
-    double low = a_low + b_low * T, core = a_core + b_core * T, hose = a_hose + b_hose * T;
-    double feed = r->outlet ? T : (C_r * low + C_h * core + C_b * T + TINY * T) / (C_r + C_h + C_b + TINY);
-    cabin_step(r->h, c, n, s, g_h * (core - T_in), T_in);
-    double radiator = 0.0, block = a_block + b_block * T, dt = 2.0 * r->h;
-    double upper = a_up + b_up * T, lower = a_hose_low + b_hose_low * T;
-    for (int j = 0; j < CELLS; j++) {
-        double mid = mid_a[j] + mid_b[j] * T;
-        radiator += mid;
-        s->cells[j] = 2.0 * mid - s->cells[j];
-    }
-    s->T_upper = 2.0 * upper - s->T_upper;
-    s->T_lower = 2.0 * lower - s->T_lower;
+    double T = (s->T + c->w_engine * brought)
+               / (c->inner + c->w_engine * (C_r * (1.0 - b_line) + C_h * (1.0 - b_core)));
+    double core = a_core + b_core * T, block = a_block + c->block_by_T * T, hose = a_hose + b_hose * T, dt = 2.0 * r->h;
+    double feed = r->outlet ? T : (C_r * (a_low + b_line * T) + C_h * core + C_b * T + TINY * T)
+                                  / (C_r + C_h + C_b + TINY);
+    double cabin = cabin_step(c, n, s, g_h * (core - T_in), T_in);
+    line_step(s, T, kept, passed, mid);
     s->T_hose = 2.0 * hose - s->T_hose;
     s->T_core = 2.0 * core - s->T_core;
-    s->T_hot = 2.0 * (a_hot + b_hot * T) - s->T_hot;
+    s->T_hot = 2.0 * (a_hot + c->hot_by_T * T) - s->T_hot;
     s->T_block = 2.0 * block - s->T_block;
     s->T = 2.0 * T - s->T;
-    s->wax_before = s->wax;
-    s->wax += 2.0 * c->keep_wax * (feed - s->wax);
-    s->sensor += 2.0 * c->keep_sensor * (T - s->sensor);
-    double surfaces = c->h_air * block + c->G_upper * upper + c->G_lower * lower + c->G_hose * hose - c->air_all;
-    s->lost += dt * (g * (radiator - CELLS * x->T_e) + surfaces);
-    s->released += dt * (x->Q + x->Q_x);
+    double rise = c->keep_wax * (feed - s->wax);
+    s->wax += rise;
+    s->wax_ahead = s->wax + 0.5 * rise;
+    s->sensor += c->keep_sensor * (T - s->sensor);
+    double surfaces = c->h_air * block + c->G_upper * mid[0] + c->G_lower * mid[2] + c->G_hose * hose - c->air_all;
+    s->lost += dt * (x->g * (mid[1] - CELLS * x->T_e) + surfaces + cabin);
+    s->released += dt * (x->Q + x->Q_x + n->auxiliary);
 }
 
 static void one_step(const struct run *r, int64_t k, int64_t i, const struct fixed *c, const struct renewed *n,
@@ -210,7 +224,7 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
     double passage, other, V[3];
     turn_fan(r, c, s);
     move_valve(r, c, s, &passage, &other);
-    branch_flows(c, n, s, r->heads[r->row_of[k] * m + i], passage, other, V);
+    branch_flows(r, n, s, r->heads[r->row_of[k] * m + i], passage, other, V);
     double C_r = n->rho_cp * V[0];
     double C_air = engaged(r, r->air_C, k, i, s->engagement), UA_air = engaged(r, r->air_UA, k, i, s->engagement);
     double UA = 1.0 / (c->inverse_scale / UA_air + n->rest_resistance);

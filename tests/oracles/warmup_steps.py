@@ -23,11 +23,10 @@ import numpy as np
 import pytest
 
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
-from engcalc.components.thermostat import Bypass
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import CELLS, SHARP
 from engcalc.system.plant import Plant
-from engcalc.system.warmup import _HEATER_MOST, SERIES, Value, Warmup, _Run  # the steps are inside; C repeats them
+from engcalc.system.warmup import _HEATER_SIZE, SERIES, Value, Warmup, _Run  # the steps are inside; C repeats them
 
 SOURCE = Path(__file__).with_suffix(".c")
 FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH = range(3)
@@ -52,7 +51,7 @@ def compiled(folder: Path) -> Callable[[Arguments], None]:
     trial.write_text("#include <math.h>\n#include <stdint.h>\ndouble trial(double x) { return exp(x); }\n")
     if _cc(trial, folder / "trial.so").returncode:
         pytest.skip("cc builds no shared library here (C library headers missing?): the steps in C are not compared")
-    numbers = {"CELLS": CELLS, "SHARP": SHARP, "HEATER_MOST": _HEATER_MOST, "CLUTCH_LEAST": CLUTCH_LEAST}
+    numbers = {"CELLS": CELLS, "SHARP": SHARP, "HEATER_SIZE": _HEATER_SIZE, "CLUTCH_LEAST": CLUTCH_LEAST}
     built = _cc(SOURCE, folder / "steps.so", *(f"-D{name}={value!r}" for name, value in numbers.items()))
     assert built.returncode == 0, built.stderr
     function = ctypes.CDLL(str(folder / "steps.so")).run_steps
@@ -115,7 +114,7 @@ class StepsInC:
         every, steps = max(1, round(record_every / run.drive.step)), len(run.row_of)
         self.samples = np.full((-(-steps // every), len(SERIES), run.members), np.nan)
         self.state = run.begun.copy()
-        rows = len(run.load.engine_speed)
+        rows = len(run.heads)
         air = np.broadcast_shapes(run.air.C.shape, (1, 1, run.members))
         heats = np.array(run.heats)
         self.tables = {name: np.ascontiguousarray(table) for name, table in {
@@ -128,7 +127,7 @@ class StepsInC:
         self.tables |= {"state": self.state, "samples": self.samples}
         valve = run.plant.valve
         counts = (run.members, steps, len(run.blocks), air[1], every, run.outlet, valve.present,
-                  valve.bypass is Bypass.CLOSING and valve.present, _fan_of(run), run.has_upstream)
+                  run.closes, _fan_of(run), run.has_upstream)
         self.arguments = Arguments(*(int(x) for x in counts), run.h,
                                    *(self.tables[name].ctypes.data for name in TABLES))
 

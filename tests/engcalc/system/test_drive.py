@@ -14,13 +14,12 @@ from engcalc.system.plant import prepare
 from engcalc.system.warmup import warm_up
 
 
-def test_rows_of_a_log_are_averaged_and_the_fuel_stays() -> None:
+def test_steps_of_a_log_take_every_row_once() -> None:
     n = np.array([10.0, 20.0, 30.0, 40.0, 50.0])
     one = np.full(5, np.nan)
     drive = recorded_drive(1.0, n, n, 1e-5 * n, one, np.full((1, 1), 0.5), np.full(1, 280.0), np.full(1, 280.0))
     two = coarser(drive, 2)
-    assert two.engine_speed[:, 0] == pytest.approx([15.0, 35.0])  # the fifth fills no step
-    assert two.step * two.fuel_flow.sum() == pytest.approx(drive.fuel_flow[:4].sum())
+    assert two.which.tolist() == [[0, 1], [2, 3]]  # the fifth fills no step
     assert two.duration == 4.0
     assert coarser(drive, 1) is drive
 
@@ -35,3 +34,16 @@ def test_a_schedule_runs_the_same_in_coarser_steps() -> None:
     fine, coarse = warm_up(plant, drive), warm_up(plant, coarser(drive, 2))
     assert coarse.time[-1] == fine.time[-1] == 600.0
     assert coarse.sensor[-1, 0] == pytest.approx(fine.sensor[-1, 0], abs=0.2)  # K; error of steps of 2 s
+
+
+def test_longer_steps_release_the_heat_of_every_row() -> None:
+    """The metal's share of the fuel is no straight line: heat is averaged over a step's rows, not the fuel."""
+    rng = np.random.default_rng(3)
+    n, fuel = rng.uniform(15.0, 50.0, 240), rng.uniform(2e-4, 2e-3, 240)
+    zero, cold = np.zeros(240), np.full(1, 273.15)
+    drive = recorded_drive(1.0, n, zero, fuel, zero, np.full((1, 1), 0.5), cold, cold)
+    case = resolve(CaseText({"format": FORMAT}))
+    assert isinstance(case, Case)
+    plant = prepare(case)
+    released = [float(warm_up(plant, coarser(drive, times)).heat_released[0]) for times in (1, 2, 3, 4)]
+    assert released == pytest.approx(released[:1] * 4, rel=1e-12)
