@@ -232,7 +232,9 @@ def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
     most = np.where(given, np.maximum(engine.rated_power, asked), engine.rated_power) * factor
     brake = np.minimum(asked, most)
     guessed = ~np.isfinite(conditions.engine_speed)
-    n = np.where(guessed, _guessed_speed(engine, brake, conditions.vehicle_speed), conditions.engine_speed)
+    n = conditions.engine_speed
+    if guessed.any():
+        n = np.where(guessed, _guessed_speed(engine, brake, conditions.vehicle_speed), n)
     shape = np.broadcast_shapes(n.shape, brake.shape, wheel.shape)
     return Load(*(np.broadcast_to(x, shape) for x in
                   (n, brake, wheel, conditions.fuel_flow, guessed, asked > most * (1.0 + 1e-12))))
@@ -258,24 +260,36 @@ def engine_heat(engine: PreparedEngine, load: Load, T_oil: Array) -> EngineHeat:
     the shares ask for more heat than there is, the metal takes what is left and ``balance_impossible`` says so.
     """
     friction = friction_power(engine, load.engine_speed, T_oil)
-    brake = np.maximum(load.brake_power, -friction)
-    measured = np.isfinite(load.fuel_flow)
-    fuel = np.where(measured, np.where(measured, load.fuel_flow, 0.0) * engine.heating_value,
-                    np.maximum(brake + friction, 0.0) / engine.indicated_efficiency)
-    short = brake > fuel
-    brake = np.minimum(brake, fuel)
-    motored = np.maximum(-brake, 0.0)
-    law = engine.share_rated * engine.fuel_rated * (fuel / engine.fuel_rated) ** engine.heat_exponent
-    wanted = law + RUBBING_SHARE * motored
-    heat = fuel - brake
-    metal = np.minimum(wanted, heat)
-    left = heat - metal
+    fuel, brake, metal, impossible = _metal_heat(engine, load, friction)
+    left = fuel - brake - metal
     rest = np.minimum(MISCELLANEOUS_SHARE * fuel, 0.5 * left)
     indicated = np.where(fuel > 0.0, (brake + friction) / np.maximum(fuel, _LEAST), 0.0)
     return EngineHeat(
         fuel_power=fuel, brake_power=brake, friction_power=friction, heat_to_metal=metal, heat_exhaust=left - rest,
         heat_rest=rest, extra_heat=_extra_heat(engine, brake), indicated_efficiency=indicated,
-        balance_impossible=np.asarray(short | (wanted > heat * (1.0 + 1e-9))))
+        balance_impossible=impossible)
+
+
+def heat_released(engine: PreparedEngine, load: Load, T_oil: Array) -> tuple[Array, Array]:
+    """Heat into the metal and extra heat [W] as in ``engine_heat``, without what else becomes of the fuel."""
+    free = bool(np.all(np.isfinite(load.fuel_flow)) and np.all(load.brake_power >= 0.0))  # friction does not count
+    friction = np.zeros(1) if free else friction_power(engine, load.engine_speed, T_oil)
+    _, brake, metal, _ = _metal_heat(engine, load, friction)
+    return metal, _extra_heat(engine, brake)
+
+
+def _metal_heat(engine: PreparedEngine, load: Load, friction: Array) -> tuple[Array, Array, Array, Mask]:
+    """Fuel power, brake power, heat into the metal [W]; whether the shares ask for more than there is."""
+    brake = np.maximum(load.brake_power, -friction)
+    measured = np.isfinite(load.fuel_flow)
+    fuel = np.where(measured, load.fuel_flow, 0.0) * engine.heating_value
+    if not measured.all():
+        fuel = np.where(measured, fuel, np.maximum(brake + friction, 0.0) / engine.indicated_efficiency)
+    short = brake > fuel
+    brake = np.minimum(brake, fuel)
+    law = engine.share_rated * engine.fuel_rated * (fuel / engine.fuel_rated) ** engine.heat_exponent
+    wanted, heat = law + RUBBING_SHARE * np.maximum(-brake, 0.0), fuel - brake
+    return fuel, brake, np.minimum(wanted, heat), np.asarray(short | (wanted > heat * (1.0 + 1e-9)))
 
 
 def _extra_heat(engine: PreparedEngine, brake: Array) -> Array:

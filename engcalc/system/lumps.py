@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.components.engine import EngineHeat, Load, engine_heat, engine_load
+from engcalc.components.engine import Load, engine_load, heat_released
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.louver_fin import air_side
 from engcalc.components.pump import head_factors, pump_speed
@@ -151,9 +151,9 @@ def row_load(plant: Plant, drive: Drive) -> Load:
     return engine_load(plant.engine, asked)
 
 
-def heat_nodes(plant: Plant, load: Load, T_nodes: Array) -> tuple[EngineHeat, ...]:
-    """The engine's heat of every row with oil at each of ``T_nodes`` [K]."""
-    return tuple(engine_heat(plant.engine, load, np.full(1, T)) for T in T_nodes)
+def heat_nodes(plant: Plant, load: Load, T_nodes: Array) -> tuple[tuple[Array, Array], ...]:
+    """Heat into the metal and extra heat [W] of every row with oil at each of ``T_nodes`` [K]."""
+    return tuple(heat_released(plant.engine, load, np.full(1, T)) for T in T_nodes)
 
 
 def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:

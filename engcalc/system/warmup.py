@@ -31,7 +31,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.components.engine import engine_heat, oil_factor
+from engcalc.components.engine import heat_released, oil_factor
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
@@ -167,7 +167,7 @@ class _Run:
     def _fix(self) -> None:
         p, L, v = self.plant, self.lumps, self.value
         h = 0.5 * self.drive.step
-        self.h = h
+        self.h, self.often = h, max(1, int(np.ceil(RENEW / self.drive.step)))
         self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
         self.has_upstream = bool(np.any(p.airway.upstream_heat > 0.0))
         self.w_upper, self.w_cell, self.w_lower = (v(_KEPT * h / C) for C in (L.upper, L.cell, L.lower))
@@ -231,11 +231,11 @@ class _Run:
         self.few = len(self.load.engine_speed) * members * len(OIL_NODES) <= _BLOCK_ROWS
         if self.few:
             found = heat_nodes(self.plant, self.load, _oil_temperatures())
-            nodes = np.stack([self.mean(np.atleast_2d(f.heat_to_metal)) for f in found])
+            nodes = np.stack([self.mean(np.atleast_2d(metal)) for metal, _ in found])
             if np.all(nodes[1:] == nodes[0]):  # measured fuel, no braking: friction does not count
                 nodes = nodes[:1]
             self.heat, *self.heat_rises = self._rows(np.concatenate((nodes[:1], np.diff(nodes, axis=0))))
-            self.extra_rows = self._rows(self.mean(found[0].extra_heat)[None])[0]
+            self.extra_rows = self._rows(self.mean(found[0][1])[None])[0]
         self.head_rows, self.fall = self._rows(self.heads[None])[0], self.value(self.falls)
         self.share_rows = self._rows(self.mean(self.drive.heater_air_share)[None])[0]
         self.C_air, self.UA_air = self._air(self.air.C), self._air(self.air.UA)
@@ -284,18 +284,18 @@ class _Run:
         steps, dt = len(self.row_of), self.drive.step
         every, plan = max(1, round(record_every / dt)), self._plan()
         begun = self._stored()
-        samples, times = [self._sample()], [0.0]
+        times, series = [0.0], np.empty((2 + steps // every, len(SERIES), self.members))
+        self._sample(series[0])
         for k in range(steps):
             if plan[k]:
                 if cancelled is not None and cancelled():
                     break
-                self._renew(k, min(k + max(1, round(RENEW / dt)), steps), plan[k] > 1)
+                self._renew(k, min(k + self.often, steps), plan[k] > 1)
             self._step(k)
             if (k + 1) % every == 0 or k == steps - 1:
-                samples.append(self._sample())
+                self._sample(series[len(times)])
                 times.append((k + 1) * dt)
-        series: Array = np.array(samples).reshape(len(times), len(SERIES), self.members)
-        named = {name: series[:, i] for i, name in enumerate(SERIES)}
+        named = {name: series[:len(times), i] for i, name in enumerate(SERIES)}
         return Warmup(time=np.array(times), heat_released=self.whole(self.released), heat_lost=self.whole(self.lost),
                       heat_stored=self._stored() - begun, **named)
 
@@ -304,7 +304,7 @@ class _Run:
 
         The heater is slower and goes every other time, and whenever its air is switched.
         """
-        steps, often = len(self.row_of), max(1, round(RENEW / self.drive.step))
+        steps, often = len(self.row_of), self.often
         plan = np.zeros(steps, np.int64)
         plan[::often], plan[::2 * often] = 1, 2
         if len(self.drive.heater_air_share) > 1:
@@ -312,11 +312,11 @@ class _Run:
             plan[1:][(share[1:] != share[:-1]).any(axis=-1)] = 2
         return [int(x) for x in plan]
 
-    def _sample(self) -> tuple[Value, ...]:
-        full = np.zeros(self.members)
+    def _sample(self, to: Array) -> None:
         values = (self.T, self.sensor, self.T_upper, self.cells[-1], self.T_lower, self.T_hose, self.T_core,
                   self.T_cabin, self.vent, self.wax, self.opening, self.T_block)
-        return values if self.members == 1 else tuple(v + full for v in values)
+        for i, value in enumerate(values):
+            to[i] = value
 
     @property
     def vent(self) -> Value:
@@ -368,9 +368,8 @@ class _Run:
         load = self.load
         load = replace(load, engine_speed=_taken(load.engine_speed, rows), brake_power=_taken(load.brake_power, rows),
                        fuel_flow=_taken(load.fuel_flow, rows))
-        made = engine_heat(self.plant.engine, load, self._oil())
-        self.made, self.made_extra = (
-            np.broadcast_to(x, (*rows.shape, self.members)).mean(axis=1) for x in (made.heat_to_metal, made.extra_heat))
+        self.made, self.made_extra = (np.broadcast_to(x, (*rows.shape, self.members)).mean(axis=1)
+                                      for x in heat_released(self.plant.engine, load, self._oil()))
         self.made_from = k
 
     def _renew_branches(self, mu: Value, rho: Value) -> None:
