@@ -5,7 +5,12 @@ share what the model is wrong by, a discrepancy that is zero at the known start 
 
     cov(t, t') = s^2 [exp(-|t - t'|/tau) - exp(-(t + t')/tau)]        (Ornstein-Uhlenbeck from zero)
 
-and a slow part beside it (a shift that grows, one that comes and goes); what is not in the list has a large one.
+and a slow part beside it (a shift that grows, one that comes and goes); what is not in the list has a large one. Where
+nobody measured the heat, only speeds or a schedule, the load wanders about what was taken (grade, wind, gears): what
+it adds follows the rise of the curve and is forgotten as the engine loses it,
+
+    e(t) = sum over minutes u <= t of rise(u) w(u) exp(-(t - u)/tau_f),   w with a memory of some minutes
+
 The scale s is itself unknown: Student's t about 3 K, by a sum over scales. Facts seen or not seen and trouble codes
 are P(seen | simulated state) with error rates of looking. All such numbers are common practice, no source.
 """
@@ -13,7 +18,7 @@ are P(seen | simulated state) with error rates of looking. All such numbers are 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -32,6 +37,8 @@ ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
 SCALE, FREEDOM = 3.0, 4.0  # K, -; scale and degrees of freedom of the discrepancy
 CORRELATION = 300.0  # s; after which the discrepancy has forgotten
 SLOW, SLOW_TIME = 1.5, 600.0  # -, s; slow part of the discrepancy over its scale, and the time in which it grows
+WANDERS, MEASURED_WANDERS = 0.15, 0.05  # share of the heat by which the load wanders: unmeasured; fuel or air measured
+WANDER_MEMORY, FORGOTTEN = 300.0, 400.0  # s; of the wandering load; in which the engine loses what it added
 BROAD_PARTS = (0.0, 0.3, 1.0)  # of how far what is not in the list may differ: not at all to see, some, far
 ROUGHER = 1.2  # times the discrepancy's scale for what is not in the list: other physics, less well followed
 SCALES = SCALE * np.array([0.35, 0.55, 0.8, 1.1, 1.5, 2.1, 3.0, 4.5])  # K, over which is summed
@@ -104,11 +111,15 @@ class Reading:
 
 @dataclass(frozen=True, eq=False)
 class Observed:
-    """All evidence of one record, and what of it could not be used, in words."""
+    """All evidence of one record, and what of it could not be used, in words.
+
+    ``wandering``: temperature that one minute's wandering load adds [K], at each whole minute of the record.
+    """
 
     readings: tuple[Reading, ...]
     sights: tuple[Sight | Measure, ...]
     unused: tuple[str, ...]
+    wandering: tuple[float, ...] = ()
 
     @property
     def items(self) -> tuple[str, ...]:
@@ -117,8 +128,8 @@ class Observed:
 
     def without(self, item: str) -> Observed:
         """The same with one piece left out."""
-        return Observed(tuple(r for r in self.readings if r.item != item),
-                        tuple(s for s in self.sights if s.item != item), self.unused)
+        return replace(self, readings=tuple(r for r in self.readings if r.item != item),
+                       sights=tuple(s for s in self.sights if s.item != item))
 
 
 def observed(run: Run) -> Observed:
@@ -146,7 +157,19 @@ def observed(run: Run) -> Observed:
             unused.append(f"code {code}: {_UNUSED_CODES.get(code, 'it says nothing of the causes in the list')}")
     if run.log is not None and run.log.faults:
         sights.append(Sight("log.faults", "the log's own sensor faults", True, _erratic_state))
-    return Observed(tuple(readings), tuple(sights), tuple(unused))
+    return Observed(tuple(readings), tuple(sights), tuple(unused), _wandering(run, readings))
+
+
+def _wandering(run: Run, readings: Sequence[Reading]) -> tuple[float, ...]:
+    """What a wandering load adds in each minute: a share of the rise that the sensor showed, start included."""
+    shown = sorted((t, x) for r in readings if r.place is PLACES["sensor"] for t, x in zip(r.times, r.values,
+                                                                                           strict=True))
+    if not shown:
+        return ()
+    t, x = np.array([(0.0, float(run.drive.start[0])), *shown]).T
+    course = np.interp(np.arange(0.0, t[-1] + EVERY, EVERY), t, x)
+    share = WANDERS if run.heat is None else MEASURED_WANDERS
+    return tuple((share * np.abs(np.diff(course))).tolist())
 
 
 def _curve(run: Run, substituted: bool) -> list[Reading]:
@@ -403,7 +426,7 @@ class Likelihood:
 
     def __init__(self, evidence: Observed, broad: float = 0.0, erratic: bool = False) -> None:
         self.evidence, self.vague = evidence, broad > 0.0 and not erratic
-        self.vector = _vector(evidence.readings, broad, erratic)
+        self.vector = _vector(evidence, broad, erratic)
 
     def predicted(self, s: Simulated) -> Array:
         """The vector of every reading in each member, (readings, members)."""
@@ -448,7 +471,8 @@ def likelihood_of(evidence: Observed, hypothesis: Hypothesis) -> Likelihood:
     return Likelihood(evidence, hypothesis.broad, hypothesis.erratic)
 
 
-def _vector(readings: Sequence[Reading], broad: float, erratic: bool) -> _Vector:
+def _vector(evidence: Observed, broad: float, erratic: bool) -> _Vector:
+    readings = evidence.readings
     values = np.array([v for r in readings for v in r.values])
     times = np.array([t for r in readings for t in r.times])
     share = np.array([r.place.share for r in readings for _ in r.times])
@@ -457,6 +481,7 @@ def _vector(readings: Sequence[Reading], broad: float, erratic: bool) -> _Vector
     gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
     shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
     shape = shape + SLOW**2 * _smooth(times, share) + np.diag((own / SCALE) ** 2)
+    shape = shape + _wandered(times, share, np.array(evidence.wandering)) / SCALE**2
     slow, plain = _smooth(times, share), np.diag(noise**2 + ROUNDING)
     inverse, log_det, log_weight = [], [], []
     for part in BROAD_PARTS if broad > 0.0 else (0.0,):
@@ -468,6 +493,15 @@ def _vector(readings: Sequence[Reading], broad: float, erratic: bool) -> _Vector
             log_det.append(float(np.log(np.diag(L)).sum()))
             log_weight.append(weight - (float(np.log(len(BROAD_PARTS))) if broad > 0.0 else 0.0))
     return _Vector(values, np.array(inverse), np.array(log_det), np.array(log_weight))
+
+
+def _wandered(times: Array, share: Array, added: Array) -> Array:
+    """Covariance [K2] of what the wandering load has added by each reading, of what it ``added`` each minute [K]."""
+    minutes = EVERY * np.arange(1, len(added) + 1)
+    since = times[:, None] - minutes[None]
+    kept = np.where(since >= 0.0, np.exp(-np.maximum(since, 0.0) / FORGOTTEN), 0.0) * share[:, None] * added
+    memory = np.exp(-np.abs(minutes[:, None] - minutes[None]) / WANDER_MEMORY)
+    return np.asarray(kept @ memory @ kept.T)
 
 
 def _smooth(times: Array, share: Array) -> Array:

@@ -1,58 +1,96 @@
-"""Calibration study of the diagnosis:  python tests/calibration/study.py --count 150 --seed 5000 [--rows rows.csv]
+"""Calibration study of the diagnosis:
 
-Draws vehicles (see ``vehicles``), diagnoses each, and writes one row for each and the table of scores. It can be
-stopped and started again: rows that are there are kept.
+    python tests/calibration/study.py --count 1000 --seed 30000 --rows rows.csv --jobs 2
+
+Draws vehicles (see ``vehicles``), diagnoses each with the product's own effort, and appends one row for each as it is
+done; then prints the table of scores (see ``scores``) and the misses. It can be stopped and started again: rows that
+are there are kept. Every tenth vehicle is judged once more by another seed of the draws; every third one with a log
+by its log alone and with four hand readings.
 """
 
 from __future__ import annotations
 
 import argparse
 import csv
+import math
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from multiprocessing import Pool
 from pathlib import Path
 
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent))
 
+from scores import Row, missed, table, wrong_claims
 from vehicles import Vehicle, vehicle
 
+from engcalc.case.case import Case
 from engcalc.evidence.diagnosis import Diagnosis, diagnose
-from engcalc.evidence.sampler import Effort
+from engcalc.evidence.sampler import LIKELY, POSSIBLE, Effort
+from engcalc.units import Array
 
-EFFORT = Effort(prior=48, steps=1, first=40, round=1300, rounds=3)  # less than a diagnosis takes, to see more vehicles
-FIELDS = ("seed", "truth", "top", "p_top", "p_true", "in_group", "p_group", "entropy_prior", "entropy", "rule_true",
-          "inlet", "ambient", "hottest", "rich", "hand", "effective", "reason", "seconds", "second_seed")
-Row = dict[str, str]
+EFFORT = Effort()
+FIELDS = ("seed", "truth", "top", "p_top", "p_true", "in_group", "p_group", "uniform", "entropy_prior", "entropy",
+          "under", "rate_true", "rule_true", "inlet", "ambient", "hottest", "rich", "hand", "least_likely",
+          "least_possible", "reason", "seconds", "second_seed", "alone_true", "alone_entropy", "alone_in_group",
+          "alone_p_group", "four_true", "four_entropy", "four_in_group", "four_p_group")
+SECOND_SEED, TWICE = 10, 3  # every so many vehicles, by the seed
 
 
-def judged(seed: int, second: bool) -> Row:
+def judged(seed: int) -> Row:
     """One vehicle drawn and diagnosed."""
     v, began = vehicle(seed), time.process_time()
-    d = _diagnosed(v, 1)
+    d = _diagnosed(v, v.case)
     took = time.process_time() - began
+    p, rates = np.array([c.probability for c in d.causes]), np.array(list(v.rates.values()))
+    held, by_group = _group(d, v)
+    found: dict[str, object] = {
+        "seed": seed, "truth": v.truth, "top": d.best.fault, "p_top": d.best.probability,
+        "p_true": d.probability(v.truth), "in_group": held, "p_group": by_group, "uniform": math.log2(len(rates)),
+        "entropy_prior": _entropy(rates / rates.sum()), "entropy": _entropy(p), "under": float(p[p < 0.01].sum()),
+        "rate_true": v.rates[v.truth] / sum(v.rates.values()), "rule_true": trade_rule(v), "inlet": int(v.inlet),
+        "ambient": v.ambient, "hottest": v.hottest, "rich": int(v.rich), "hand": v.hand_readings,
+        "least_likely": _least(d, LIKELY), "least_possible": _least(d, POSSIBLE), "reason": v.reason, "seconds": took,
+        "second_seed": math.nan}
+    if seed % SECOND_SEED == 0:
+        other = _diagnosed(v, v.case, 2)
+        found["second_seed"] = abs(other.probability(d.best.fault) - d.best.probability)
+    stages = {"alone": v.alone, "four": v.four} if seed % TWICE == 0 else {}
+    for name in ("alone", "four"):
+        found |= _stage(name, v, stages.get(name))
+    return {k: f"{found[k]:.5g}" if isinstance(found[k], float) else str(found[k]) for k in FIELDS}
+
+
+def _stage(name: str, v: Vehicle, case: Case | None) -> dict[str, object]:
+    """Scores of the same vehicle with other evidence."""
+    if case is None:
+        return {f"{name}_{what}": math.nan for what in ("true", "entropy", "in_group", "p_group")}
+    d = _diagnosed(v, case)
+    held, by_group = _group(d, v)
     p = np.array([c.probability for c in d.causes])
-    rates = np.array(list(v.rates.values()))
-    rates = rates / rates.sum()
+    return {f"{name}_true": d.probability(v.truth), f"{name}_entropy": _entropy(p), f"{name}_in_group": held,
+            f"{name}_p_group": by_group}
+
+
+def _diagnosed(v: Vehicle, case: Case, seed: int = 1) -> Diagnosis:
+    return diagnose(case, v.logs, base_rates=v.rates, seed=seed, effort=EFFORT)
+
+
+def _group(d: Diagnosis, v: Vehicle) -> tuple[int, float]:
+    """Whether the first group named (a cause alone is one too) holds the truth, and the odds that it was given."""
     group = next((g for g in d.groups if d.best.fault in g.faults), None)
-    members = group.faults if group else (d.best.fault,)
-    other = abs(_diagnosed(v, 2).probability(d.best.fault) - d.best.probability) if second else float("nan")
-    numbers = {"seed": seed, "truth": v.truth, "top": d.best.fault, "p_top": d.best.probability,
-               "p_true": d.probability(v.truth), "in_group": int(v.truth in members),
-               "p_group": group.probability if group else d.best.probability, "entropy_prior": _entropy(rates),
-               "entropy": _entropy(p), "rule_true": trade_rule(v), "inlet": int(v.inlet), "ambient": v.ambient,
-               "hottest": v.hottest, "rich": int(v.rich), "hand": v.hand_readings, "effective": d.best.effective,
-               "reason": v.reason, "seconds": took, "second_seed": other}
-    return {k: f"{x:.5g}" if isinstance(x, float) else str(x) for k, x in numbers.items()}
+    members, p = (group.faults, group.probability) if group else ((d.best.fault,), d.best.probability)
+    return int(v.truth in members), p
 
 
-def _diagnosed(v: Vehicle, seed: int) -> Diagnosis:
-    return diagnose(v.case, v.logs, base_rates=v.rates, seed=seed, effort=EFFORT)
+def _least(d: Diagnosis, above: float) -> float:
+    """Fewest effective draws among the causes above a probability."""
+    return min((c.effective for c in d.causes if c.probability > above), default=math.nan)
 
 
-def _entropy(p: np.ndarray) -> float:
+def _entropy(p: Array) -> float:
     some = p[p > 1e-12]
     return float(-(some * np.log2(some)).sum())
 
@@ -89,91 +127,46 @@ def trade_rule(v: Vehicle) -> float:
     return weight[v.truth] / sum(weight.values())
 
 
-def expected_calibration_error(p: np.ndarray, right: np.ndarray, bins: int = 10) -> float:
-    """Mean gap of claim and share right over bins of equal count."""
-    order = np.argsort(p)
-    parts = np.array_split(order, min(bins, max(len(p) // 5, 1)))
-    return float(sum(len(i) * abs(p[i].mean() - right[i].mean()) for i in parts) / len(p))
+def rows_in(path: Path) -> list[Row]:
+    """The whole rows of a file; one that was cut off is left out, and its line ended."""
+    if not path.exists():
+        return []
+    text = path.read_text(encoding="utf-8")
+    if text and not text.endswith("\n"):
+        path.write_text(text + "\n", encoding="utf-8")
+    return [r for r in csv.DictReader(text.splitlines()) if all(r.values())]
 
 
-def perfect(p: np.ndarray, seed: int = 1) -> float:
-    """What a perfectly calibrated judge would score on the same odds: chance alone."""
-    rng = np.random.default_rng(seed)
-    return float(np.mean([expected_calibration_error(p, rng.random(len(p)) < p) for _ in range(400)]))
-
-
-def table(rows: Sequence[Row]) -> list[str]:
-    """The scores as lines of a table."""
-    def get(key: str) -> np.ndarray:
-        return np.array([float(r[key]) for r in rows])
-
-    def mean(x: np.ndarray) -> float:
-        return float(x.mean()) if x.size else float("nan")
-
-    p, true = get("p_top"), get("p_true")
-    right = np.array([r["top"] == r["truth"] for r in rows])
-    lines = ["| what | vehicles | found | aim | a perfect judge |", "| --- | --- | --- | --- | --- |"]
-    strata = {"overall": (np.ones(len(rows), bool), 0.05), "inlet-side valve": (get("inlet") == 1, 0.08),
-              "outlet-side valve": (get("inlet") == 0, 0.08), "ambient under 5 degC": (get("ambient") < 5.0, 0.08),
-              "never reached 80 degC": (get("hottest") < 80.0, 0.08), "log-rich": (get("rich") == 1, 0.08),
-              "reading-poor": (get("rich") == 0, 0.08)}
-    for name, (which, aim) in strata.items():
-        if which.sum() >= 10:
-            lines.append(f"| top-cause calibration error, {name} | {which.sum()} | "
-                         f"{expected_calibration_error(p[which], right[which]):.3f} | under {aim} | "
-                         f"{perfect(p[which]):.3f} |")
-    sure = p >= 0.8
-    recovered = 1.0 - get("entropy").mean() / get("entropy_prior").mean()
-    stuck = np.array([r["truth"] == "thermostat_stuck_open" for r in rows])
-    bits, rule = np.log2(np.maximum(true, 1e-6)), np.log2(np.maximum(get("rule_true"), 1e-6))
-    twice = get("second_seed")
-    twice = twice[np.isfinite(twice)]
-    lines += [
-        f"| claims of 80 % or more that are right | {sure.sum()} | {mean(right[sure]):.2f} | 0.85 | "
-        f"{mean(p[sure]):.2f} |",
-        f"| true cause under 1 % | {len(rows)} | {mean(true < 0.01):.3f} | 0.01 | |",
-        f"| top cause right | {len(rows)} | {mean(right):.2f} | | {mean(p):.2f} |",
-        f"| top group holds the true cause | {len(rows)} | {mean(get('in_group')):.2f} | 0.85 | "
-        f"{mean(get('p_group')):.2f} |",
-        f"| the same where the valve is stuck open | {stuck.sum()} | {mean(get('in_group')[stuck]):.2f} | 0.95 | |",
-        f"| entropy of the base rates taken away | {len(rows)} | {recovered:.2f} | | |",
-        f"| bits of the true cause beyond the rules of thumb | {len(rows)} | {mean(bits - rule):.2f} | 0.5 | |",
-        f"| two seeds within 5 points | {twice.size} | {mean(twice < 0.05):.2f} | 0.95 | |",
-        f"| effective draws of the top cause, 10th percentile and median | {len(rows)} | "
-        f"{np.quantile(get('effective'), 0.1):.0f}, {np.median(get('effective')):.0f} | 400 | |",
-        f"| processor seconds for one diagnosis, mean | {len(rows)} | {mean(get('seconds')):.1f} | 10 | |"]
-    return lines
-
-
-def missed(rows: Sequence[Row]) -> list[str]:
-    """The vehicles whose true cause had less than 1 %."""
-    return [f"- seed {r['seed']}: {r['truth']} had {100 * float(r['p_true']):.1f} %; "
-            f"{r['top']} was given {100 * float(r['p_top']):.0f} % ({r['reason']})"
-            for r in rows if float(r["p_true"]) < 0.01]
+def run(seeds: Sequence[int], path: Path, jobs: int) -> Iterator[Row]:
+    """Judge the vehicles that are not in the file, several at a time; append each as it is done."""
+    there = {int(r["seed"]) for r in rows_in(path)}
+    left = [seed for seed in seeds if seed not in there]
+    new = not path.exists()
+    with Pool(jobs) as pool, path.open("a", newline="", encoding="utf-8") as file:
+        writer = csv.DictWriter(file, FIELDS)
+        if new:
+            writer.writeheader()
+        for row in pool.imap_unordered(judged, left):
+            writer.writerow(row)
+            file.flush()
+            yield row
 
 
 def main() -> None:
     """Run, and print the table."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--count", type=int, default=20)
-    parser.add_argument("--seed", type=int, default=5000)
-    parser.add_argument("--rows", type=Path)
-    parser.add_argument("--minutes", type=float, default=1e9)
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--count", type=int, default=1000)
+    parser.add_argument("--seed", type=int, default=30000)
+    parser.add_argument("--rows", type=Path, default=Path("rows.csv"))
+    parser.add_argument("--jobs", type=int, default=2)
     o = parser.parse_args()
-    rows: list[Row] = []
-    if o.rows and o.rows.exists():
-        rows = list(csv.DictReader(o.rows.open()))
-    began, there = time.monotonic(), {int(r["seed"]) for r in rows}
-    for i, seed in enumerate(s for s in range(o.seed, o.seed + o.count) if s not in there):
-        if time.monotonic() - began > 60.0 * o.minutes:
-            break
-        rows.append(judged(seed, second=i % 10 == 0))
-        if o.rows:
-            with o.rows.open("w", newline="") as file:
-                writer = csv.DictWriter(file, FIELDS)
-                writer.writeheader()
-                writer.writerows(rows)
-    sys.stdout.write("\n".join([*table(rows), "", *missed(rows)]) + "\n")
+    seeds = range(o.seed, o.seed + o.count)
+    for row in run(seeds, o.rows, o.jobs):
+        sys.stderr.write(f"{row['seed']} {row['truth']} {row['p_true']} {row['top']} {row['p_top']}\n")
+    rows = [r for r in rows_in(o.rows) if int(r["seed"]) in seeds]
+    parts = [*table(rows), "", "True cause under 0.2 %:", "", *missed(rows), "", "Wrong claims of 80 % or more:", "",
+             *wrong_claims(rows)]
+    sys.stdout.write("\n".join(parts) + "\n")
 
 
 if __name__ == "__main__":

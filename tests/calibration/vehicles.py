@@ -8,7 +8,7 @@ All numbers are invented.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -21,19 +21,23 @@ from engcalc.components.engine import prepare_engine
 from engcalc.evidence.base_rates import PER_CENT
 from engcalc.evidence.causes import CAUSES, Fault, applicable
 from engcalc.evidence.log import read_log
+from engcalc.evidence.next_check import GAUGE_PASSES
 from engcalc.evidence.observations import FACTS
 from engcalc.evidence.record import LogRecord
 from engcalc.evidence.run import run_of
 from engcalc.evidence.simulated import Hypothesis, Simulated, problem_of, simulate
+from engcalc.evidence.unknowns import HEAT
 from engcalc.system.drive import Drive, recorded_drive
 from engcalc.system.state import HEATER_AIR_SHARE
 from engcalc.units import Array
 
 K0 = 273.15
 STEP = 0.5  # s; the judge steps by 1 s
+STOPPED = K0 + 118.0  # K; coolant at which whoever drives stops the engine
+LEAST_SAMPLES = 6  # minutes of a record that are there whatever happens
 CLASSES = ("small car", "family car", "large car", "delivery van", "pickup")
 REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
-NOT_IN_LIST = 10.0  # per cent
+FIXED = {"not_in_list": 0.10, "thermostat_stuck_open": 0.12}  # shares; the second so that there are enough of them
 # what is broken by something that is not in the list: changes of the hidden vehicle
 OTHERS: tuple[tuple[str, dict[str, float]], ...] = (
     ("the block stands in the wind", {"engine.surface_conductance": 4.0}),
@@ -45,7 +49,8 @@ OTHERS: tuple[tuple[str, dict[str, float]], ...] = (
 
 @dataclass(frozen=True, eq=False)
 class Vehicle:
-    """One vehicle as the judge sees it, and the truth."""
+    """One vehicle as the judge sees it, and the truth. ``alone`` and ``four``: the case with the log as its only
+    evidence, and with four hand readings beside it; None without a log."""
 
     case: Case
     logs: dict[str, LogRecord]
@@ -59,6 +64,8 @@ class Vehicle:
     hand_readings: int
     shown_end: float
     settled_minutes: float
+    alone: Case | None
+    four: Case | None
 
 
 def vehicle(seed: int) -> Vehicle:
@@ -75,7 +82,7 @@ def vehicle(seed: int) -> Vehicle:
     keys = list(rates)
     truth = Fault(str(rng.choice(keys, p=np.array([rates[k] for k in keys]) / sum(rates.values()))))
     drive, schedule = _drive(rng, base, ambient, heater, rich, 8e3 if truth is Fault.NOT_IN_LIST else 0.0)
-    s = _happened(rng, base, truth, drive)
+    s = _until_stopped(_happened(rng, base, truth, drive))
     return _as_seen(rng, base, s, truth, rates, reason, inlet, rich, ambient, heater, drive, schedule)
 
 
@@ -86,20 +93,25 @@ def _resolved(tree: dict[str, Any]) -> Case:
 
 
 def _rates(case: Case, reason: str) -> dict[str, float]:
-    """Base rates flattened, so that every cause occurs; the judge is told these."""
+    """Base rates flattened, so that every cause occurs, some with a share of their own; the judge is told these."""
     found = {c.fault.value: float(PER_CENT[reason][c.fault]) ** 0.5 for c in applicable(case)}
-    others = sum(found.values()) - found["not_in_list"]
-    found["not_in_list"] = others * NOT_IN_LIST / (100.0 - NOT_IN_LIST)
-    return found
+    others = sum(rate for key, rate in found.items() if key not in FIXED)
+    left = 1.0 - sum(FIXED.values())
+    return {key: 100.0 * FIXED.get(key, left * rate / others) for key, rate in found.items()}
+
+
+Schedule = list[tuple[str, float]]
+"""Road speed and duration [s] of each part of a drive."""
 
 
 def _drive(rng: np.random.Generator, case: Case, ambient: float, heater: str, rich: bool, drag: float
-           ) -> tuple[Drive, list[dict[str, str]]]:
+           ) -> tuple[Drive, Schedule]:
     """The hidden drive, and the schedule that a person would note of it."""
     seconds = int(rng.uniform(1200, 1700))
     n = int(seconds / STEP)
     t = np.arange(n) * STEP
-    v, schedule = np.zeros(n), []
+    v = np.zeros(n)
+    schedule: Schedule = []
     if rich:
         at = 0
         while at < n:
@@ -111,8 +123,7 @@ def _drive(rng: np.random.Generator, case: Case, ambient: float, heater: str, ri
         speeds = (0.0, float(rng.choice([0.0, 40.0, 60.0, 90.0])))
         for low, high, speed in zip((0, *edges), (*edges, n), speeds, strict=True):
             v[int(low):int(high)] = speed / 3.6
-            schedule.append({"vehicle_speed": f"{speed:.0f} km/h", "heater": heater,
-                             "duration": f"{(high - low) * STEP / 60.0:.2f} min"})
+            schedule.append((f"{speed:.0f} km/h", (high - low) * STEP))
     v = np.convolve(np.pad(v, 20, "edge"), np.ones(21) / 21, "same")[20:20 + n]
     wind, grade = float(rng.normal(0.0, 2.5)), _wander(rng, n, 0.012, 240.0)
     turns = _engine_speed(v, float(case.engine.idle_speed[0]))
@@ -156,7 +167,7 @@ def _wander(rng: np.random.Generator, n: int, scale: float, memory: float) -> Ar
 
 def _happened(rng: np.random.Generator, case: Case, truth: Fault, drive: Drive) -> Simulated:
     """What came of the hidden vehicle on its hidden drive."""
-    hidden = with_values(case, {"evidence.before.heater_setting": "low"})
+    hidden = with_values(case, {"evidence.before.heater_setting": "low", "evidence.before.engine_off_phases": "no"})
     if truth is Fault.NOT_IN_LIST:
         _, factors = OTHERS[int(rng.integers(len(OTHERS)))]
         hidden = with_values(hidden, {path: value_at(hidden, path) * f for path, f in factors.items()})
@@ -165,6 +176,9 @@ def _happened(rng: np.random.Generator, case: Case, truth: Fault, drive: Drive) 
     h = Hypothesis((cause,), 0)
     k = len(problem.unknowns)  # held within what still is a sound vehicle: a seat that leaks ten times as much is none
     hidden_z = rng.uniform(-1.9, 1.9, k) if rng.random() < 0.5 else np.clip(rng.standard_t(6, k), -2.2, 2.2)
+    for i, unknown in enumerate(problem.unknowns):
+        if unknown.key == "heat":  # the load, by which the judge widens it where nobody knows it, is the drive's here
+            hidden_z[i] *= HEAT.spread / unknown.spread
     z = np.concatenate((hidden_z, rng.uniform(-1.9, 1.9, h.severities)))[None]
     usual = engine_module.FRICTION_EXPONENT
     engine_module.FRICTION_EXPONENT = float(rng.choice([0.13, 0.16, 0.22, 0.25]))
@@ -174,9 +188,18 @@ def _happened(rng: np.random.Generator, case: Case, truth: Fault, drive: Drive) 
         engine_module.FRICTION_EXPONENT = usual
 
 
+def _until_stopped(s: Simulated) -> Simulated:
+    """The record up to where the engine is stopped because it boils."""
+    hot = np.flatnonzero(s.coolant[:, 0] >= STOPPED)
+    if not hot.size:
+        return s
+    n = max(int(hot[0]) + 1, LEAST_SAMPLES)
+    values = {f.name: getattr(s, f.name) for f in fields(s)}
+    return Simulated(**{k: x[:n] if k == "time" or getattr(x, "ndim", 0) == 2 else x for k, x in values.items()})
+
+
 def _as_seen(rng: np.random.Generator, base: Case, s: Simulated, truth: Fault, rates: dict[str, float], reason: str,
-             inlet: bool, rich: bool, ambient: float, heater: str, drive: Drive, schedule: list[dict[str, str]]
-             ) -> Vehicle:
+             inlet: bool, rich: bool, ambient: float, heater: str, drive: Drive, schedule: Schedule) -> Vehicle:
     """The evidence: a log or a note of the schedule, hand readings, things seen; and the case that holds it."""
     scale, memory = float(np.exp(rng.uniform(np.log(0.5), np.log(4.5)))), float(rng.uniform(150.0, 700.0))
     off = _discrepancy(rng, len(s.time), scale, memory)
@@ -192,9 +215,9 @@ def _as_seen(rng: np.random.Generator, base: Case, s: Simulated, truth: Fault, r
         logs["before"] = _log(rng, s, shown, drive)
         record["log"] = {"file": "log.csv"}
     else:
-        noted = record["heater_setting"]
-        record["schedule"] = [{**step, "heater": noted} for step in schedule]
-        end = float(s.time[-1])
+        noted, end = record["heater_setting"], float(s.time[-1])
+        record["schedule"] = [{"vehicle_speed": speed, "heater": noted, "duration": f"{length / 60.0:.2f} min"}
+                              for speed, length in _driven(schedule, end)]
         record["spots"] = [{"what": "coolant", "at": f"{end / 60.0:.2f} min", "value": f"{shown[-1] - K0:.0f} degC",
                             "instrument": "scan_tool"}]
     hand = int(rng.integers(0, 5))
@@ -202,10 +225,25 @@ def _as_seen(rng: np.random.Generator, base: Case, s: Simulated, truth: Fault, r
     record["seen"] = _facts(rng, s, heater)
     known = rng.random() < 0.8
     side = ("inlet" if inlet else "outlet") if known else "unknown"
-    case = _resolved({"vehicle": {"class": base.vehicle.class_}, "job": {"reason": reason},
-                      "thermostat": {"side": side}, "evidence": {"before": record}})
-    return Vehicle(case, logs, rates, reason, truth.value, inlet, ambient, float(s.coolant.max()) - K0, rich, hand,
-                   float(shown[-1]) - K0, float(s.time[-1]) / 60.0)
+
+    def case_of(told: dict[str, Any]) -> Case:
+        return _resolved({"vehicle": {"class": base.vehicle.class_}, "job": {"reason": reason},
+                          "thermostat": {"side": side}, "evidence": {"before": {**record, **told}}})
+
+    alone = case_of({"spots": [], "seen": {}}) if rich else None
+    four = case_of({"spots": _four(rng, s, shown, inlet, heater), "seen": {}}) if rich else None
+    return Vehicle(case_of({}), logs, rates, reason, truth.value, inlet, ambient, float(s.coolant.max()) - K0, rich,
+                   hand, float(shown[-1]) - K0, float(s.time[-1]) / 60.0, alone, four)
+
+
+def _driven(schedule: Schedule, end: float) -> Schedule:
+    """The parts of a schedule up to the end of the record [s]."""
+    found, at = [], 0.0
+    for speed, length in schedule:
+        if at < end:
+            found.append((speed, min(length, end - at)))
+        at += length
+    return found
 
 
 def _discrepancy(rng: np.random.Generator, samples: int, scale: float, memory: float) -> Array:
@@ -235,16 +273,27 @@ _CLAMPED = {"upper_hose": "upper_hose", "lower_hose": "lower_hose", "heater_inle
 def _hand(rng: np.random.Generator, s: Simulated, count: int, heater: str) -> list[dict[str, str]]:
     """Hand readings with the bias and scatter of their instruments, and what the model is wrong by there."""
     places = [p for p in rng.permutation(list(_CLAMPED)) if p != "vent" or heater != "off"][:count]
-    found = []
-    for place in places:
-        at = float(rng.choice([300.0, 600.0, 1080.0]))
-        series = getattr(s, _CLAMPED[str(place)])
-        value = float(s.at(series, np.array([at]))[0, 0])
-        vent = place == "vent"
-        value += float(rng.normal(0.0, 3.5) if vent else rng.normal(-3.0, 1.0) + rng.normal(0.0, 3.0))
-        found.append({"what": str(place), "at": f"{at / 60.0:.0f} min", "value": f"{value - K0:.0f} degC",
-                      "instrument": "vent_probe" if vent else "clamp", "surface": "none" if vent else "rubber"})
-    return found
+    return [_read(rng, s, str(place), min(float(rng.choice([300.0, 600.0, 1080.0])), float(s.time[-1])))
+            for place in places]
+
+
+def _four(rng: np.random.Generator, s: Simulated, shown: Array, inlet: bool, heater: str) -> list[dict[str, str]]:
+    """Four hand readings as a technician takes them: the hose that tells, when the gauge passes 55 degC, the pair of
+    heater hoses at the end, and there the vent where the heater blows, else the other radiator hose."""
+    end = float(s.time[-1])
+    tells, other = ("lower_hose", "upper_hose") if inlet else ("upper_hose", "lower_hose")
+    passed = np.flatnonzero(shown >= GAUGE_PASSES)
+    at = float(s.time[passed[0]]) if passed.size else end
+    last = other if heater == "off" else "vent"
+    return [_read(rng, s, place, when) for place, when in (
+        (tells, at), ("heater_inlet_hose", end), ("heater_outlet_hose", end), (last, end))]
+
+
+def _read(rng: np.random.Generator, s: Simulated, place: str, at: float) -> dict[str, str]:
+    value, vent = float(s.at(getattr(s, _CLAMPED[place]), np.array([at]))[0, 0]), place == "vent"
+    value += float(rng.normal(0.0, 3.5) if vent else rng.normal(-3.0, 1.0) + rng.normal(0.0, 3.0))
+    return {"what": place, "at": f"{at / 60.0:.0f} min", "value": f"{value - K0:.0f} degC",
+            "instrument": "vent_probe" if vent else "clamp", "surface": "none" if vent else "rubber"}
 
 
 def _facts(rng: np.random.Generator, s: Simulated, heater: str) -> dict[str, bool]:
