@@ -29,11 +29,11 @@ Stop = Callable[[], bool] | None
 class Effort:
     """How much work a diagnosis may take: draws and rounds."""
 
-    prior: int = 64
+    prior: int = 48
     steps: int = 2
-    first: int = 32
+    first: int = 24
     round: int = 1400  # draws of one further round, shared out
-    rounds: int = 7
+    rounds: int = 4
     wanted_likely: int = 400  # effective draws for a hypothesis above 10 %
     wanted_possible: int = 150  # above 0.5 %
 
@@ -45,6 +45,7 @@ NARROWEST = 0.2  # standard deviations of the prior; an axis of the first draws 
 FREEDOM = 5.0  # of Student's t
 WIDER = 1.15  # of the covariance of the first draws: tails rather too wide than too short
 ENOUGH = 4.0  # effective draws for each dimension, from which place and width of the next are taken
+TRUSTED = 4.0  # effective draws for each dimension, as many as the first fit's place and width count for beside them
 DOUBT = 2.0  # nats over the root of the effective draws, by which evidence from few of them may be too low
 
 
@@ -94,6 +95,7 @@ class Draws:
     J: Array = field(default_factory=lambda: np.zeros((0, 0)))
     covariance: Array = field(default_factory=lambda: np.zeros((0, 0)))
     severity_z: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    fitted: tuple[Array, Array] = field(default_factory=lambda: (np.zeros(0), np.zeros((0, 0))))  # place, covariance
 
     def log_weights(self) -> Array:
         """Log importance weights, normalised so that their mean is the evidence.
@@ -271,6 +273,7 @@ class Sampler:
             fall = np.clip(2.0 * d.best - posterior[:n] - posterior[n:], 0.04, 6.0)  # 1 where the fit is linear
             scale = d.covariance * np.minimum(1.0 / (d.J * np.sqrt(fall)), 1.0)
             d.covariance = scale @ scale.T
+            d.fitted = d.centre, d.covariance
 
     def _sample(self, shares: list[tuple[Draws, int]]) -> None:
         batch = []
@@ -300,12 +303,20 @@ class Sampler:
         return [(d, max(16, round(n * cut))) for d, n in lacking]
 
     def _adapt(self, alive: Sequence[Draws]) -> None:
-        """Place and width of the next draws from the weighted ones, tempered until enough of them count."""
+        """Place and width of the next draws from the weighted ones, tempered until enough of them count.
+
+        A covariance of fourteen dimensions from some fifty draws is too rough to draw from (it leaves 8 % of the draws
+        effective where the true one leaves 60 %), so the first fit's is mixed in as if it were draws too.
+        """
         for d in alive:
-            w = tempered(d.log_weights(), ENOUGH * d.centre.size)
-            d.centre = w @ d.z
-            spread = (d.z - d.centre).T @ ((d.z - d.centre) * w[:, None])
-            d.covariance = spread + 0.02 * np.diag(np.diag(spread)) + 1e-4 * np.eye(d.centre.size)
+            size = d.centre.size
+            w = tempered(d.log_weights(), ENOUGH * size)
+            seen = 1.0 / float((w**2).sum())
+            keep = seen / (seen + TRUSTED * size)
+            mean = w @ d.z
+            spread = (d.z - mean).T @ ((d.z - mean) * w[:, None])
+            d.centre = keep * mean + (1.0 - keep) * d.fitted[0]
+            d.covariance = keep * spread + (1.0 - keep) * d.fitted[1] + 1e-4 * np.eye(size)
 
     def _traceless(self) -> None:
         """Causes without a trace share the healthy vehicle's runs; only what a look tells differs.
