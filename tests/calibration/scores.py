@@ -28,7 +28,7 @@ class Stratum:
 
 
 STRATA = (
-    Stratum("overall", lambda r: True, 0.05),
+    Stratum("overall", lambda _: True, 0.05),
     Stratum("inlet-side valve", lambda r: r["inlet"] == "1"),
     Stratum("outlet-side valve", lambda r: r["inlet"] == "0"),
     Stratum("ambient under 5 degC", lambda r: float(r["ambient"]) < 5.0),

@@ -4,8 +4,8 @@
 
 Draws vehicles (see ``vehicles``), diagnoses each with the product's own effort, and appends one row for each as it is
 done; then prints the table of scores (see ``scores``) and the misses. It can be stopped and started again: rows that
-are there are kept. Every tenth vehicle is judged once more by another seed of the draws; every sixth one, if it has a log,
-by its log alone and with four hand readings.
+are there are kept. Every tenth vehicle is judged once more by another seed of the draws; every sixth one, if it has a
+log, by its log alone and with four hand readings.
 """
 
 from __future__ import annotations
