@@ -1,8 +1,8 @@
 """The study's own arithmetic, and a slice of it: twenty vehicles through generator, judge, table and pictures.
 
-The judge has a small part of its draws here, for the sake of time: odds are rough, and only what holds for rough ones is
-asserted (rows whole, entropies within their bounds, faulty sensors that show at once found, the log score of the true
-cause no worse than the base rates' by chance). How well calibrated it is only the study can tell.
+The judge has a small part of its draws here, for the sake of time: odds are rough, and only what holds for rough ones
+is asserted: rows whole, entropies within their bounds, the log score of the true cause no worse than the base rates'
+by more than chance. How well calibrated the judge is only the study can tell.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy import stats
+from scipy import special, stats
 
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
@@ -18,9 +18,11 @@ from engcalc.evidence.observations import (
     CODES,
     CORRELATION,
     FACTS,
+    FORGOTTEN,
     FREEDOM,
     NOISE,
     PLACES,
+    POWER,
     ROUNDING,
     SCALE,
     SCALES,
@@ -64,23 +66,32 @@ def members() -> Simulated:
 
 
 def test_the_likelihood_is_the_sum_of_normal_densities_over_the_scales() -> None:
-    times = (60.0, 180.0, 600.0)
-    reading = Reading("curve", "coolant curve", PLACES["sensor"], times, (300.0, 310.0, 330.0), NOISE)
-    likelihood = Likelihood(Observed((reading,), (), ()))
-    predicted = np.array([[301.0, 290.0], [312.0, 295.0], [327.0, 300.0]])
-    t = np.array(times)
-    shape = np.exp(-np.abs(t[:, None] - t) / CORRELATION) - np.exp(-(t[:, None] + t) / CORRELATION)
+    curve = Reading("curve", "coolant curve", PLACES["sensor"], (60.0, 180.0, 600.0), (300.0, 310.0, 330.0), NOISE)
+    hose = Reading("spots[0]", "upper_hose", PLACES["upper_hose"], (300.0,), (295.0,), 2.0)
+    added = 4.0  # K, by the load that wanders, in the first minute alone
+    likelihood = Likelihood(Observed((curve, hose), (), (), (added,)))
+    predicted = np.array([[301.0, 290.0], [312.0, 295.0], [327.0, 300.0], [297.0, 300.0]])
+    t, share = np.array([*curve.times, *hose.times]), np.array([1.0, 1.0, 1.0, hose.place.share])
+    each = np.outer(share, share)
+    shape = each * (np.exp(-np.abs(t[:, None] - t) / CORRELATION) - np.exp(-(t[:, None] + t) / CORRELATION))
     x = t / SLOW_TIME
     for part, size in ((1.0 - np.exp(-x), 1.0), (x * np.exp(1.0 - x), 0.5)):
-        shape = shape + SLOW**2 * size * part[:, None] * part
+        shape = shape + SLOW**2 * size * each * part[:, None] * part
+    kept = added * np.exp(-(t - 60.0) / FORGOTTEN)
+    shape = shape + (each * np.outer(kept, kept) + np.diag([0.0, 0.0, 0.0, hose.place.error**2])) / SCALE**2
+    noise = np.diag([NOISE**2] * 3 + [hose.noise**2]) + ROUNDING * np.eye(4)
     weight = np.exp(likelihood.vector.log_weight)
     assert weight.sum() == pytest.approx(1.0)
+    values, power = np.array([*curve.values, *hose.values]), POWER + (1.0 - POWER) / 3.0
     for m in range(2):
-        terms = [w * stats.multivariate_normal.pdf(predicted[:, m], reading.values,
-                                                   np.eye(3) * (NOISE**2 + ROUNDING) + s**2 * shape)
-                 for w, s in zip(weight, SCALES, strict=True)]
+        terms = []
+        for w, s in zip(weight, SCALES, strict=True):
+            covariance = noise + s**2 * shape
+            alone = stats.multivariate_normal.logpdf(predicted[:3, m], values[:3], covariance[:3, :3])
+            whole = stats.multivariate_normal.logpdf(predicted[:, m], values, covariance)
+            terms.append(np.log(w) + power * alone + (whole - alone))  # the hose in full, given the curve
         # scipy's density holds (2 pi)^(n/2), common to all hypotheses and left out by the product
-        wanted = np.log(sum(terms)) + 1.5 * np.log(2.0 * np.pi)
+        wanted = special.logsumexp(terms) + 0.5 * (3.0 * power + 1.0) * np.log(2.0 * np.pi)
         assert likelihood.of_readings(predicted)[m] == pytest.approx(wanted, abs=1e-9)
 
 
