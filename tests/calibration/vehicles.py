@@ -8,7 +8,7 @@ All numbers are invented.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
@@ -133,7 +133,7 @@ def _drive(rng: np.random.Generator, case: Case, ambient: float, heater: str, ri
     start = T + float(rng.uniform(0.0, 4.0))
     drive = recorded_drive(STEP, turns, np.maximum(v + 0.6 * wind * (v > 3.0), 0.0), np.full(n, np.nan), power,
                            np.full((1, 1), share), T, start)
-    return replace(drive, which=np.arange(len(t))), schedule
+    return drive, schedule
 
 
 def _engine_speed(v: Array, idle: float) -> Array:
