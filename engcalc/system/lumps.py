@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.components.engine import Load, engine_load, heat_released
+from engcalc.components.engine import Load, engine_load, heat_released, oil_factor
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.louver_fin import air_side
 from engcalc.components.pump import head_factors, pump_speed
@@ -50,6 +50,7 @@ CABIN_COUPLING = 22.0  # W/K for each m3 of cabin, air to interior
 AIR_CAPACITY = 1210.0  # J/(m3 K); air of 20 degC
 SENSOR_TIME = 4.0  # s; a coolant sensor in flow
 OIL_NODES = (1.0, 1.35, 1.9, 2.8, 5.0)  # friction over that of warm oil, where heat is tabulated
+OIL_TABLE = (np.linspace(233.15, 423.15, 400), oil_factor(np.linspace(233.15, 423.15, 400)))  # K; friction over warm
 AIR_NODES = 7  # vehicle speeds at which the air is solved for a log; a schedule's speeds are solved as they are
 FEW_ROWS = 12
 
@@ -151,9 +152,11 @@ def row_load(plant: Plant, drive: Drive) -> Load:
     return engine_load(plant.engine, asked)
 
 
-def heat_nodes(plant: Plant, load: Load, T_nodes: Array) -> tuple[tuple[Array, Array], ...]:
-    """Heat into the metal and extra heat [W] of every row with oil at each of ``T_nodes`` [K]."""
-    return tuple(heat_released(plant.engine, load, np.full(1, T)) for T in T_nodes)
+def heat_nodes(plant: Plant, load: Load) -> tuple[tuple[Array, Array], ...]:
+    """Heat into the metal and extra heat [W] of every row with friction at each of ``OIL_NODES``."""
+    T, factor = OIL_TABLE
+    oil = np.interp(np.asarray(OIL_NODES), factor[::-1], T[::-1])
+    return tuple(heat_released(plant.engine, load, np.full(1, x)) for x in oil)
 
 
 def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:
@@ -204,11 +207,6 @@ def _air_node(plant: Plant, base: Conditions, speed: float, turns: float, hot: A
     C = air.fluid.rho * nodes.velocity * plant.core.face * air.fluid.cp
     UA = np.maximum(side.eta_o * side.h * plant.core.A_air, 1e-9)
     return C, UA, nodes.recirculation, air
-
-
-def engagement_nodes(plant: Plant) -> Array:
-    """Engagements of the fan at which the air table stands."""
-    return np.array(plant.airway.engagements)
 
 
 def least_engagement(plant: Plant, mode: float) -> float:

@@ -31,7 +31,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.components.engine import heat_released, oil_factor
+from engcalc.components.engine import heat_released
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
@@ -44,12 +44,12 @@ from engcalc.system.drive import Drive
 from engcalc.system.lumps import (
     CELLS,
     OIL_NODES,
+    OIL_TABLE,
     SENSOR_TIME,
     SHARP,
     AirTable,
     Lumps,
     air_table,
-    engagement_nodes,
     heat_nodes,
     least_engagement,
     prepare_lumps,
@@ -68,8 +68,6 @@ _SHUT = 1e30  # 1/m4; inertial resistance of a branch that is not there
 _NEAR_ONE = 1.0 - 1e-3  # effectiveness beyond which the plain conductance counts: the coolant nearly stands
 _TINY = 1e-9
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
-
-_OIL_TABLE = (np.linspace(233.15, 423.15, 400), oil_factor(np.linspace(233.15, 423.15, 400)))  # K; friction over warm
 
 SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_in", "heater_out", "cabin", "vent",
           "wax", "opening", "block")
@@ -143,7 +141,6 @@ class _Run:
         self.air: AirTable = air_table(plant, drive, self.load)
         self.heads, self.falls = pump_heads(plant, self.mean(self.load.engine_speed))
         self.outlet = plant.valve.side is Side.OUTLET
-        self.nodes = engagement_nodes(plant)
         self._fix()
         self._tables()
         self._start()
@@ -230,7 +227,7 @@ class _Run:
         members = max(self.load.brake_power.shape[-1], self.plant.members)
         self.few = len(self.load.engine_speed) * members * len(OIL_NODES) <= _BLOCK_ROWS
         if self.few:
-            found = heat_nodes(self.plant, self.load, _oil_temperatures())
+            found = heat_nodes(self.plant, self.load)
             nodes = np.stack([self.mean(np.atleast_2d(metal)) for metal, _ in found])
             if np.all(nodes[1:] == nodes[0]):  # measured fuel, no braking: friction does not count
                 nodes = nodes[:1]
@@ -341,7 +338,7 @@ class _Run:
         if k == 0:
             self._first_flows(fluid)
         if self.few:
-            oil, f = v(np.interp(self._oil(), *_OIL_TABLE)), self.f
+            oil, f = v(np.interp(self._oil(), *OIL_TABLE)), self.f
             self.oil_share = [f.least(f.most((oil - a) / (b - a), 0.0), 1.0) for a, b in pairwise(OIL_NODES)]
         else:
             self._make_heat(k, end)
@@ -595,12 +592,6 @@ class _Run:
         self.T_cabin, self.T_interior = 2.0 * mid - self.T_cabin, 2.0 * interior - self.T_interior
         self.at_vent = T_in, heat, mid
         return self.leaves * (mid - self.ambient)
-
-
-def _oil_temperatures() -> Array:
-    """Oil temperatures [K] at which friction stands at ``OIL_NODES`` times that of warm oil."""
-    T, factor = _OIL_TABLE
-    return np.asarray(np.interp(np.asarray(OIL_NODES), factor[::-1], T[::-1]))
 
 
 def _taken(table: Array, rows: NDArray[np.int64]) -> Array:
