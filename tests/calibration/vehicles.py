@@ -109,7 +109,6 @@ def _drive(rng: np.random.Generator, case: Case, ambient: float, heater: str, ri
     """The hidden drive, and the schedule that a person would note of it."""
     seconds = int(rng.uniform(1200, 1700))
     n = int(seconds / STEP)
-    t = np.arange(n) * STEP
     v = np.zeros(n)
     schedule: Schedule = []
     if rich:
