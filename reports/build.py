@@ -35,7 +35,7 @@ from reports.pages.mending import options_part, sensitivity_part
 from reports.pages.refill import refill_part
 from reports.pages.signature import SignatureBoxes, signature_part
 from reports.pages.warmup import warmup_pages
-from reports.signing import Place, Stamp, attach_case, sign_report, write_signed
+from reports.signing import SUBJECT, Place, Stamp, attach_case, sign_report, write_signed
 from reports.texts import cut
 
 PERSONAL = ("title", "work_order", "shop", "shop_contact", "customer", "registration", "vin", "prepared_by",
@@ -213,5 +213,5 @@ def _running(order: Order, page_size: tuple[float, float]) -> Running:
     return Running(
         title=title, left=left, right=" · ".join(p for p in (job.vehicle, job.registration) if p),
         footer=f"Heatdocket report {order.report_id}", draft=not order.final, page_size=page_size,
-        subject=f"Report {order.report_id}", author=order.signer.name if order.signer else job.prepared_by or "",
+        subject=f"{SUBJECT}{order.report_id}", author=order.signer.name if order.signer else job.prepared_by or "",
         creation=(moment.year, moment.month, moment.day, moment.hour, moment.minute, moment.second))

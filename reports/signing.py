@@ -1,8 +1,7 @@
 """Signing a finished report, so that later changes show.
 
 ``attach_case`` puts the case into the PDF, ``sign_report`` certifies the result, ``countersign`` fills the reviewer's
-field, ``write_signed`` puts it on disk whole or not at all. All but the last work on bytes: a signing that fails
-leaves nothing behind.
+field, ``write_signed`` puts it on disk whole or not at all. A signing that fails leaves nothing behind.
 
 The signature is PAdES baseline B-B (ETSI EN 319 142-1; SubFilter ETSI.CAdES.detached), with a timestamper B-T. It is a
 certification signature (ISO 32000-2 clause 12.8.2.2, DocMDP) that allows filling form fields and signing, nothing
@@ -40,14 +39,15 @@ from pyhanko_certvalidator.registry import SimpleCertificateStore
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
-from engcalc.case.file import write_whole
+from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import Fault, FileFault, InputError
 from reports import fonts
 from reports.identity import Identity, usable_at
-from reports.verifying import AUTHOR_FIELD, CASE_NAME, REVIEWER_FIELD, Outcome, verify_report
+from reports.verifying import AUTHOR_FIELD, CASE_NAME, LARGEST_FILE, REVIEWER_FIELD, Outcome, verify_report
 
 DIGEST = "sha256"
 STATED = "stated by the signer"
+SUBJECT = "Report "  # before a report's number in its file
 
 
 @dataclass(frozen=True)
@@ -147,6 +147,25 @@ def countersign(
     mark = _mark("Reviewed by", identity, stamp, now)
     signer = _Clocked(now, _metadata(REVIEWER_FIELD, particulars, certify=False), _signer(identity))
     return _signed(_writer(signed), signer, mark, particulars)
+
+
+def countersign_file(report: Path, to: Path, identity: Identity, now: datetime) -> str:
+    """Countersign the report in a file, write it to another and return the SHA-256 of what was written.
+
+    Raises InputError and FileFault as :func:`countersign`, and FileFault where the report cannot be read or the place
+    not be written to.
+    """
+    signed = read_whole(report, "a report", LARGEST_FILE)
+    return write_signed(to, countersign(signed, identity, report_id_of(signed), now))
+
+
+def report_id_of(pdf: bytes) -> str:
+    """The number of a report made here, as its subject tells it; empty where there is none."""
+    try:
+        info = PdfFileReader(BytesIO(pdf)).trailer["/Info"]
+        return str(info["/Subject"]).removeprefix(SUBJECT)
+    except (PdfError, ValueError, KeyError, IndexError, TypeError):
+        return ""
 
 
 def write_signed(path: Path, signed: bytes) -> str:

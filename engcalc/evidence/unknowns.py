@@ -23,7 +23,7 @@ from engcalc.evidence.run import Run
 from engcalc.studies.uncertainty import consistent, normal_scores
 from engcalc.studies.warming import RUNNING_SHARE
 from engcalc.system.drive import Drive
-from engcalc.system.plant import Plant, prepare
+from engcalc.system.plant import Plant, ScaledTo, prepare
 from engcalc.units import Array
 
 
@@ -107,7 +107,7 @@ def unknowns_of(case: Case, run: Run) -> tuple[Unknown, ...]:
     if run.heat is None:
         laws.append(_FRICTION)
     found = [u for law in laws if (u := _narrowed(case, law)) is not None]
-    scaled = case.radiator.rated_heat is not None
+    scaled = prepare(case).scaled_to is not ScaledTo.NOTHING
     found.append(Unknown("radiator", "conductance of the radiator", RADIATOR_SCALED if scaled else RADIATOR,
                          Effect.RADIATOR))
     if case.thermostat.kind != "none":

@@ -11,6 +11,7 @@ from dataclasses import asdict, dataclass, replace
 
 from engcalc.case.case import Case
 from engcalc.evidence.record import LogRecord
+from engcalc.evidence.run import records as noted
 from engcalc.evidence.warmup_study import MEMBERS, RecordStudy, has_warmup, study
 from engcalc.studies.check import Check, check, verdict_of
 from engcalc.studies.readings import ReadingCheck
@@ -35,14 +36,15 @@ def check_with_records(case: Case, logs: Mapping[str, LogRecord], *, members: in
                        cancelled: Callable[[], bool] | None = None) -> WholeCheck:
     """Check a case with all that was recorded. ``logs`` as of :func:`engcalc.evidence.run.read_logs`.
 
-    ``members`` 0 leaves uncertainty and warm-ups out, for every key press. Raises as
-    :func:`engcalc.studies.check.check`.
+    ``members`` 0 leaves uncertainty and warm-ups out, for every key press; where there are any the check is then
+    ``unfinished``. Raises as :func:`engcalc.studies.check.check`.
     """
+    recorded = has_warmup(case, logs) or any(record.log is not None for record in noted(case).values())
     warms = members > 0 and has_warmup(case, logs)
     found = check(case, members=members, seed=seed, progress=_part(progress, 0.0, CHECKED if warms else 1.0),
                   cancelled=cancelled)
     if not warms:
-        return WholeCheck(joined(found, ()), ())
+        return WholeCheck(replace(joined(found, ()), unfinished=members == 0 and recorded), ())
     records = study(case, logs, members=members, seed=seed, fits=False, progress=_part(progress, CHECKED, 1.0),
                     cancelled=cancelled).records
     return WholeCheck(joined(found, records), records)
@@ -59,7 +61,8 @@ def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
     counted = [r for r in records if not (repaired and r.name == BEFORE)]
     verdict = worst((verdict_of(found.duties, standing, found.rig, kept), *(r.verdict.verdict for r in counted)))
     told = tuple(_finding(r, counts=r in counted) for r in records)
-    return replace(found, readings=standing, history=history, findings=(*kept, *told), verdict=verdict)
+    return replace(found, readings=standing, history=history, findings=(*kept, *told), verdict=verdict,
+                   unfinished=False)
 
 
 def _after_decides(readings: Sequence[ReadingCheck], records: Sequence[RecordStudy]) -> bool:

@@ -104,6 +104,7 @@ class Check:
     validity: tuple[Outside, ...]
     rated: RatedScale | None
     refill: RefillCheck | None  # where a person entered one
+    unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
     history: tuple[ReadingCheck, ...] = ()  # readings of before a repair that the record after it has overtaken
 
 

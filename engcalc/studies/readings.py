@@ -13,6 +13,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import hypot
+from statistics import NormalDist
 
 import numpy as np
 
@@ -71,6 +73,15 @@ class ReadingCheck:
     explained_by_opening: float | None  # -, valve opening that would settle there
     verdict: Verdict | None
     findings: tuple[Finding, ...]
+
+    @property
+    def chance_if_sound(self) -> float:
+        """Probability that a sound vehicle reads so low or lower: its expected range (5 to 95 %) as a normal spread,
+        with the instrument's."""
+        spread = (self.expected_high - self.expected_low) / (2.0 * NormalDist().inv_cdf(0.95))
+        total = hypot(spread, self.uncertainty)
+        middle = 0.5 * (self.expected_low + self.expected_high)
+        return NormalDist(middle, total).cdf(self.measured) if total > 0.0 else float(self.measured >= middle)
 
 
 @dataclass(frozen=True, eq=False)

@@ -91,8 +91,3 @@ TERMS: Mapping[str, str] = {
     "limiting ambient": RESULT_WORDS["limiting_ambient_degC"],
     "air-to-boil": RESULT_WORDS["air_to_boil_degC"],
 }
-
-
-def explain(term: str) -> str | None:
-    """The plain words for a result's key or a term; None where there are none."""
-    return RESULT_WORDS.get(term) or TERMS.get(term)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import FindingCode, Verdict
-from engcalc.words.reasons import COLD_COMPLAINTS, headline, verdict_label, warm_ups
+from engcalc.words.reasons import COLD_COMPLAINTS, check_label, headline, warm_ups
 
 _SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
 _SHORT = 2  # sentences: a statement, and what it is held against
@@ -95,5 +95,5 @@ def by_sight(check: Check) -> str:
 def short_headline(check: Check, system: System) -> str:
     """What stands beside the verdict, without the verdict's own word; whatever else it advises stands with the reasons.
     """
-    said = headline(check, system).removeprefix(verdict_label(check.verdict)).lstrip(". ")
+    said = headline(check, system).removeprefix(check_label(check)).lstrip(". ")
     return " ".join(_SENTENCE_END.split(said)[:_SHORT])

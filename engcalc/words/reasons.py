@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from engcalc.components.validity import Outside
+from engcalc.evidence.criterion import Outcome
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import RigCheck
@@ -61,6 +62,7 @@ VERDICT_LABELS: Mapping[Verdict, str] = {
     Verdict.UNDERSIZED: "Undersized", Verdict.OVERCOOLING: "Overcooling", Verdict.MARGINAL: "Marginal",
     Verdict.HOLDS: "Holds"}
 NO_VERDICT = "No answer"
+TOO_EARLY = "Too early to tell"
 OUTSIDE_RANGE = "outside_range"  # code of the reason that a quantity left the data behind its formula
 COLD_COMPLAINTS = ("no heat", "slow warm-up")  # words of job.reason that ask whether it gets warm, not whether it holds
 
@@ -70,9 +72,25 @@ def verdict_label(verdict: Verdict | None) -> str:
     return NO_VERDICT if verdict is None else VERDICT_LABELS[verdict]
 
 
+def is_too_early(check: Check) -> bool:
+    """Whether what is told of a case without a fault says itself that it is too early to tell."""
+    if check.verdict is not Verdict.HOLDS:
+        return False
+    told = warm_ups(check)
+    if told:
+        return told[0].words["outcome"] == Outcome.NOT_YET.value
+    reading = _headline_reading(check)
+    return reading is not None and any(f.code is FindingCode.TOO_EARLY for f in reading.findings)
+
+
+def check_label(check: Check) -> str:
+    """The verdict of a case as it stands on screen and paper: never more than its own sentence says."""
+    return TOO_EARLY if is_too_early(check) else verdict_label(check.verdict)
+
+
 def headline(check: Check, system: System = System.SI) -> str:
     """The verdict of the case and the one sentence that carries it."""
-    label = verdict_label(check.verdict)
+    label = check_label(check)
     agree = sum(point.agrees for point in check.rig)
     if check.rig and check.verdict is (Verdict.HOLDS if agree == len(check.rig) else Verdict.MARGINAL):
         return f"{label}. {agree} of {len(check.rig)} measured points agree with what the dimensions give."

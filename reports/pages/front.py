@@ -13,7 +13,7 @@ from reports.layout import boxed, facts_abreast, grid, heading, para, room, titl
 from reports.pages.causes import customer_part
 from reports.pages.photos import photo
 from reports.pages.values import pretty
-from reports.pages.verdicts import INK_OF, how_sure
+from reports.pages.verdicts import how_sure, ink_of
 from reports.pages.warmup import proof_part
 
 TITLE = "Cooling and heating check"
@@ -56,7 +56,7 @@ def _finding(order: Order, width: float) -> list[Flowable]:
     sure = "" if causes else by_sight(check) or how_sure(check)
     said = [para(told.lead, "lead"), *causes,
             *(para(words) for words in (short_headline(check, order.system), sure) if words)]
-    return [room(90), heading("What we found"), boxed(said, width, INK_OF[check.verdict]),
+    return [room(90), heading("What we found"), boxed(said, width, ink_of(check)),
             room(60), heading("What it costs to leave it"), para(told.if_left)]
 
 

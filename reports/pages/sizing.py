@@ -28,7 +28,7 @@ from reports.pages.front import who_and_what
 from reports.pages.mending import HOT
 from reports.pages.pictures import figure
 from reports.pages.values import as_given, label_of, quantity
-from reports.pages.verdicts import INK_OF
+from reports.pages.verdicts import ink_of
 from reports.plots.balance import heat_balance
 from reports.plots.exchanger import effectiveness_chart, resistances
 from reports.plots.measured import rig as rig_plot
@@ -54,7 +54,7 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
         *who_and_what(order, width),
         *_asked(check.case),
         heading("Verdict"),
-        boxed([para(headline(check, order.system), "lead")], width, INK_OF[check.verdict]),
+        boxed([para(headline(check, order.system), "lead")], width, ink_of(check)),
         grid(Grid(("Duty", "Verdict", "In words"), said, shares=(0.22, 0.14, 0.64)), width),
         *figure(margins(check, order.system), width),
     ]

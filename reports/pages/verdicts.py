@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from math import hypot
-from statistics import NormalDist
-
 from reportlab.lib.colors import Color, HexColor
 
 from engcalc.studies.check import Check
-from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import Verdict
 from engcalc.words.numbers import odds_words
-from engcalc.words.reasons import deciding
+from engcalc.words.reasons import deciding, is_too_early
 
 INK_OF: dict[Verdict | None, Color] = {
     Verdict.UNDERSIZED: HexColor("#a4262c"), Verdict.OVERCOOLING: HexColor("#1f5fa8"),
     Verdict.MARGINAL: HexColor("#9a6700"), Verdict.HOLDS: HexColor("#1f7a3d"), None: HexColor("#52606b")}
+
+
+def ink_of(check: Check) -> Color:
+    """The ink of a case's verdict; that of no answer where it is too early for one."""
+    return INK_OF[None if is_too_early(check) else check.verdict]
 
 
 def how_sure(check: Check) -> str:
@@ -37,12 +38,5 @@ def _by_chance(check: Check) -> str:
     low = [reading for reading in every if reading.verdict is Verdict.OVERCOOLING]
     if not low:
         return ""
-    return f"That a sound vehicle of this kind would read so low by chance is {odds_words(min(map(_chance, low)))}."
-
-
-def _chance(reading: ReadingCheck) -> float:
-    """Probability of such a reading or a lower one: the expected range as a normal spread, with the instrument's."""
-    spread = (reading.expected_high - reading.expected_low) / (2.0 * NormalDist().inv_cdf(0.95))
-    total = hypot(spread, reading.uncertainty)
-    middle = (reading.expected_low + reading.expected_high) / 2.0
-    return NormalDist(middle, total).cdf(reading.measured) if total > 0.0 else float(reading.measured >= middle)
+    chance = min(reading.chance_if_sound for reading in low)
+    return f"That a sound vehicle of this kind would read so low by chance is {odds_words(chance)}."

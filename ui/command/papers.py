@@ -80,6 +80,19 @@ def identity_command(options: argparse.Namespace) -> Answer:
         "Give the fingerprint to your customers by another way, such as on your invoice, so that they can compare it."]
 
 
+def countersign_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket countersign``: a reviewer's signature in the field made for it; the author's stays as it is."""
+    from reports.identity import load_identity
+    from reports.signing import countersign_file
+    from reports.verifying import LARGEST_FILE, verify_report
+
+    identity = load_identity(options.identity, password_for(options.identity))
+    countersign_file(options.report, options.output, identity, _now())
+    verified = verify_report(read_whole(options.output, "a report", LARGEST_FILE))
+    return verification_json(options.output, verified), [
+        f"{options.output}: countersigned by {identity.name}.", *verified.summary]
+
+
 def verify_command(options: argparse.Namespace) -> Answer:
     """``heatdocket verify``: who signed, whether intact, and the case that the report carries."""
     from reports.verifying import LARGEST_FILE, verify_report

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from ui.command import checking, describing, diagnosing, papers, refilling, sizing, warming
 
-SUBCOMMANDS = ("check", "warmup", "diagnose", "size", "refill", "report", "identity", "verify", "fields")
+SUBCOMMANDS = ("check", "warmup", "diagnose", "size", "refill", "report", "identity", "verify", "countersign", "fields")
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
 _KINDS = ("customer", "sizing")
@@ -29,6 +29,7 @@ def make_parser() -> argparse.ArgumentParser:
     _report(commands)
     _identity(commands)
     _verify(commands)
+    _countersign(commands)
     _fields(commands)
     return parser
 
@@ -121,6 +122,15 @@ def _verify(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument("report", type=Path, metavar="REPORT.pdf", help="a report")
     parser.add_argument("--extract", type=Path, metavar="FILE", help="write the case that the report carries")
     parser.set_defaults(command=papers.verify_command)
+
+
+def _countersign(commands: _Commands[argparse.ArgumentParser]) -> None:
+    parser = _new(commands, "countersign", "add a reviewer's signature to an intact signed report")
+    parser.add_argument("report", type=Path, metavar="REPORT.pdf", help="a signed report; it stays as it is")
+    parser.add_argument("-o", "--output", type=Path, required=True, metavar="OUT.pdf", help="the file to write")
+    parser.add_argument("--identity", type=Path, required=True, metavar="FILE.p12",
+                        help="the reviewer's; its password is asked for, or read from HEATDOCKET_PASSWORD")
+    parser.set_defaults(command=papers.countersign_command)
 
 
 def _fields(commands: _Commands[argparse.ArgumentParser]) -> None:

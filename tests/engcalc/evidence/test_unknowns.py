@@ -57,6 +57,14 @@ def test_an_unknown_rating_is_wider_and_a_stated_one_as_stated() -> None:
     assert spreads == pytest.approx([6.0, 2.0, 0.5])
 
 
+def test_a_core_that_is_scaled_to_something_known_is_narrower() -> None:
+    point = {"rated_heat": "80 kW", "rated_coolant_flow": "120 L/min", "rated_air_velocity": "6 m/s",
+             "rated_inlet_difference": "60 K"}
+    pairs = [ready(radiator=r) for r in ({}, {"ua_scale": "1.1"}, point, {**point, "scale_to": "none"})]
+    spreads = [unknowns_of(*pair)[column(*pair, "radiator")].spread for pair in pairs]
+    assert spreads == pytest.approx([0.20, 0.05, 0.05, 0.20])
+
+
 def test_what_was_typed_is_not_unknown() -> None:
     case, run = ready(coolant={"volume": {"value": "6 L", "uncertainty": "0.3 L"}}, engine={"metal_mass": "60 kg"})
     moves = {m.path: m.spread for m in unknowns_of(case, run)[column(case, run, "capacity")].moves}

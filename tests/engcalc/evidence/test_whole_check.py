@@ -97,4 +97,9 @@ def test_a_fault_that_is_still_there_after_counts(after: Mapping[str, Any]) -> N
 
 def test_without_members_no_warm_up_is_run() -> None:
     case = repaired().check.case
-    assert check_with_records(case, read_logs(case, FOLDER), members=0).records == ()
+    fast = check_with_records(case, {}, members=0)  # as at each key press
+    assert fast.records == ()
+    assert fast.check.unfinished, "what the logs say is not known yet"
+    assert not repaired().check.unfinished
+    bare = replace(case.evidence, before=None, after=None)
+    assert not check_with_records(replace(case, evidence=bare), {}, members=0).check.unfinished

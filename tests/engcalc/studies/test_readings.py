@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -46,6 +48,17 @@ def test_a_cold_reading_after_long_driving_is_overcooling() -> None:
     found = reading({"value": "34 degC"})
     assert found.verdict is Verdict.OVERCOOLING
     assert found.expected_low - found.measured > 11.0
+
+
+def test_the_chance_of_a_sound_vehicle_is_that_of_its_range() -> None:
+    """By definition: one in twenty lies under the range's low end, half under its middle; an instrument widens it."""
+    found = reading({"value": "34 degC"})
+    exact = replace(found, uncertainty=0.0, measured=found.expected_low)
+    assert exact.chance_if_sound == pytest.approx(0.05)
+    middle = 0.5 * (found.expected_low + found.expected_high)
+    assert replace(exact, measured=middle).chance_if_sound == pytest.approx(0.5)
+    assert replace(exact, uncertainty=5.0).chance_if_sound > 0.05
+    assert found.chance_if_sound < 0.01
 
 
 def test_the_explaining_opening_settles_at_the_reading() -> None:

@@ -11,6 +11,7 @@ from engcalc.studies.check import Check, check
 from engcalc.units import System
 from engcalc.verdict import Verdict
 from engcalc.words.plainly import PLAIN, by_sight, plain, short_headline
+from engcalc.words.reasons import TOO_EARLY, check_label, headline, is_too_early
 
 
 def checked(value: str, at: str = "25 min", seen: dict[str, bool] | None = None, reason: str = "no heat",
@@ -27,6 +28,17 @@ def checked(value: str, at: str = "25 min", seen: dict[str, bool] | None = None,
     ("14 degC", "4 min", "too early to tell")])
 def test_a_complaint_of_cold_is_answered_by_its_reading(value: str, at: str, says: str) -> None:
     assert says in plain(checked(value, at)).lead
+
+
+def test_a_verdict_says_no_more_than_its_own_sentence() -> None:
+    early = checked("14 degC", "4 min")
+    assert early.verdict is Verdict.HOLDS  # the key that scripts read stays one of the four
+    assert (check_label(early), is_too_early(early)) == (TOO_EARLY, True)
+    assert headline(early).startswith(f"{TOO_EARLY}. The coolant read 14 °C")
+    assert "Holds" not in headline(early)
+    assert short_headline(early, System.SI).startswith("The coolant read 14 °C")
+    assert check_label(checked("88 degC")) == "Holds"
+    assert check_label(checked("14 degC", "4 min", reason="hot at idle")) == "Holds"  # nobody asks whether it warms
 
 
 def test_the_same_reading_under_another_complaint_is_told_by_the_limit() -> None:

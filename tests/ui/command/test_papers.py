@@ -124,3 +124,27 @@ def test_papers_need_no_qt(heatdocket, case_file, tmp_path):
     written = heatdocket("report", case_file(**CASE), "-o", path, "--identity", me, "--json", qt=False, environ=environ)
     assert (written.code, written.err) == (0, "")
     assert heatdocket("verify", path, "--json", qt=False).json["intact"] is True
+
+
+def test_a_reviewer_countersigns_and_poppler_finds_both_valid(within, signed, identity, tmp_path):
+    both = tmp_path / "both.pdf"
+    before = signed.read_bytes()
+    made = within("countersign", signed, "-o", both, "--identity", identity, "--json")
+    assert (made.code, made.err) == (0, "")
+    assert [one["field"] for one in made.json["signatures"]] == ["Author", "Reviewer"]
+    assert made.json["intact"] is True
+    assert accepts(both)
+    assert signed.read_bytes() == before
+    assert made.json["case_sha256"] == within("verify", signed, "--json").json["case_sha256"]
+    again = within("countersign", both, "-o", tmp_path / "thrice.pdf", "--identity", identity)
+    assert again.code == 2
+    assert "no empty field" in again.err
+
+
+def test_a_draft_cannot_be_countersigned(within, case_file, identity, tmp_path):
+    draft = tmp_path / "draft.pdf"
+    assert within("report", case_file(**CASE), "-o", draft).code == 0
+    refused = within("countersign", draft, "-o", tmp_path / "out.pdf", "--identity", identity)
+    assert refused.code == 2
+    assert "only an intact signed report" in refused.err
+    assert not (tmp_path / "out.pdf").exists()

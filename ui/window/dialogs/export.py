@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from engcalc.case.file import SUFFIX
+from engcalc.case.file import SUFFIX, read_whole
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault
 from engcalc.evidence.diagnosis import Diagnosis
@@ -32,6 +32,7 @@ from reports.build import Exported, Options, build, export_report
 from reports.identity import load_identity
 from reports.kinds import Records, ReportKind
 from reports.recorded import recorded
+from reports.verifying import LARGEST_FILE
 from ui.document import Document
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, Stopped, WorkingDialog, in_words
@@ -201,7 +202,10 @@ class ExportDialog(WorkingDialog):
             self.preview.show_words("Making the pages…")
         request = self.request()
         self._previewing.run_long(lambda _tell, stopped: preview(request, stopped), self.preview.show_pages,
-                                  lambda error: self.preview.show_words(in_words(error)))
+                                  self._no_preview)
+
+    def _no_preview(self, error: Exception) -> None:
+        self.preview.show_words(in_words(error))
 
     def export(self) -> None:
         """Make the report and write it; what is wrong is said beneath its line."""
@@ -236,6 +240,7 @@ class ExportDialog(WorkingDialog):
                           f"SHA-256 {in_groups(exported.sha256)}")
         self.open_button.setEnabled(True)
         self.open_button.setFocus()
+        self._previewing.run(lambda: pages_of(exported.path), self.preview.show_pages, self._no_preview)
 
     def _failed(self, error: Exception) -> None:
         """A fault of a file names the file: that of the identity, or the report's own place."""
@@ -270,6 +275,12 @@ def preview(request: Request, stopped: Stopped) -> list[QImage]:
     options = request.options_with(stopped)
     with PRESS:
         return render(build(request.check, request.case_text, request.kind, request.now, options).pdf)
+
+
+def pages_of(path: Path) -> list[QImage]:
+    """The pages of the report that was written, as images."""
+    with PRESS:
+        return render(read_whole(path, "a report", LARGEST_FILE))
 
 
 def make(request: Request, path: Path, signing: Signing | None, stopped: Stopped) -> Exported:

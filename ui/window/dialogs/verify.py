@@ -20,6 +20,7 @@ from engcalc.errors import FileFault
 from reports.verifying import LARGEST_FILE, Outcome, Verification, verify_report
 from ui.window import theme
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
+from ui.window.dialogs.countersign import Countersigning
 from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, button, right, size, words
 from ui.window.dropped import dropped_file
 from ui.window.scrolled import Page, scrolled
@@ -66,6 +67,8 @@ class VerifyDialog(WorkingDialog):
         self.save_button.clicked.connect(self.save_case)
         self.open_button = button("Save and &open it")
         self.open_button.clicked.connect(self.save_and_open)
+        self.countersigning = Countersigning()
+        self.countersigning.written.connect(self._countersigned)
         self.said = words(tone="muted")
 
     def _set_up(self) -> None:
@@ -84,7 +87,7 @@ class VerifyDialog(WorkingDialog):
         about_case.addWidget(right(self.save_button, self.open_button))
         body = Page()
         column = QVBoxLayout(body)
-        for widget in (self.report, self._result, self._case, self.said):
+        for widget in (self.report, self._result, self._case, self.countersigning, self.said):
             column.addWidget(widget)
         column.addStretch(1)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
@@ -92,17 +95,19 @@ class VerifyDialog(WorkingDialog):
         layout = QVBoxLayout(self)
         layout.addWidget(scrolled(body), 1)
         layout.addWidget(buttons)
-        self._result.hide()
-        self._case.hide()
+        self._clear()
         size(self, 42, 38)
+
+    def _clear(self) -> None:
+        for part in (self._result, self._case, self.countersigning):
+            part.hide()
 
     # ---- doing ------------------------------------------------------------------------------------------------------
 
     def check(self) -> None:
         """Check the report that is named."""
         path = self.report.path
-        self._result.hide()
-        self._case.hide()
+        self._clear()
         self.said.setText("")
         if path is None:
             self.report.say("say which report")
@@ -134,6 +139,13 @@ class VerifyDialog(WorkingDialog):
         self.said.setText("")
         if found.case_bytes is not None and self.report.path is not None:
             self.case_place.line.setText(str(self.report.path.with_suffix(SUFFIX)))
+
+        if self.report.path is not None:
+            self.countersigning.offer(self.report.path, found)
+
+    def _countersigned(self, path: Path) -> None:
+        self.report.line.setText(str(path))
+        self.check()
 
     def save_case(self) -> Path | None:
         """Write the case that the report carries, byte for byte; says where, or why not."""

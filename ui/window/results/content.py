@@ -52,12 +52,15 @@ def pictures(check: Check, duty: DutyCheck, system: System) -> DutyPictures:
         exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement) if solved else None)
 
 
+RECORDS_TO_COME = "The duties below are answered; what was recorded over time is still being weighed."
+
+
 def headline_of(check: Check, system: System) -> str:
     """What stands beside the verdict, without the verdict's own word: a statement and what it is held against.
 
     Whatever else the headline advises stands among the reasons.
     """
-    return short_headline(check, system)
+    return RECORDS_TO_COME if check.unfinished else short_headline(check, system)
 
 
 def duty_words(duty: DutyCheck, system: System) -> str:

@@ -16,7 +16,7 @@ from ui.window.results.card import Part, PictureCard
 from ui.window.results.drawing import PictureView
 from ui.window.results.lines import Sentences
 from ui.window.results.table import TableView
-from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar
+from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar, sign_of
 from ui.window.scrolled import Page, scrolled
 
 SIDE_BY_SIDE = 62  # lines of text; from this width on two pictures stand beside one another
@@ -106,7 +106,7 @@ class ResultsPanel(QWidget):
         """Show everything of the check for the chosen duty."""
         if self._check is None:
             return
-        self.verdict.show_verdict(SIGNS[self._check.verdict], content.headline_of(self._check, self._system))
+        self.verdict.show_verdict(sign_of(self._check), content.headline_of(self._check, self._system))
         self._page.show_check(self._check, max(self.duties.currentIndex(), 0), self._system)
 
     def _chosen(self, index: int) -> None:

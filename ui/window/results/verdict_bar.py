@@ -8,8 +8,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
+from engcalc.studies.check import Check
 from engcalc.verdict import Verdict
-from engcalc.words.reasons import verdict_label
+from engcalc.words.reasons import TOO_EARLY, is_too_early, verdict_label
 from ui.window import theme
 from ui.window.paragraph import paragraph
 
@@ -29,6 +30,13 @@ SIGNS: dict[Verdict | None, Sign] = {
         (Verdict.HOLDS, "●", "good"), (None, "■", "muted"))}
 NARROW = 38  # lines of text; below that the sentence stands under the word
 WAITING = Sign("○", "Not checked yet", "muted")
+WORKING = Sign("○", "Working", "muted")
+OPEN = Sign("◇", TOO_EARLY, "warn")
+
+
+def sign_of(check: Check) -> Sign:
+    """The sign of a case's verdict, as far as it is known."""
+    return WORKING if check.unfinished else OPEN if is_too_early(check) else SIGNS[check.verdict]
 
 
 class VerdictBar(QFrame):

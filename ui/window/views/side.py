@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QStackedWidget, QTabBar, QVBoxLayout, QWidget
 from engcalc.studies.check import Check
 from engcalc.units import System
 from ui.window.results.panel import ResultsPanel
-from ui.window.results.verdict_bar import SIGNS
+from ui.window.results.verdict_bar import sign_of
 from ui.window.views.view import Context, LongView, View
 
 PAUSE_MS = 250  # in typing, before a view is worked out anew
@@ -130,7 +130,7 @@ class ResultsSide(QWidget):
     def show_check(self, check: Check) -> None:
         """A check has come: the verdict's sign stays in sight on its tab."""
         self.context.check = check
-        sign = SIGNS[check.verdict]
+        sign = sign_of(check)
         self.tabs.setTabText(0, f"{sign.shape} {VERDICT}")
         self.tabs.setTabToolTip(0, sign.word)
         if self.view is not None and not self._pause.isActive():

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
 from engcalc.units import System
 from ui.document import Document
 from ui.window.dialogs.background import Background, LongWork, in_words
+from ui.window.results.card import PictureCard
+from ui.window.scrolled import Page, scrolled
 from ui.window.settings import Settings
 from ui.window.views.waiting import STOPPED, STOPPED_EARLY, STOPPED_OLDER, WaitingLine
 
@@ -191,6 +193,54 @@ class LongView(View):
     def answer(self) -> Any:
         """The answer that is shown, if any."""
         return self._answer
+
+
+class PartsView(LongView):
+    """A long view that shows its answer in parts: a table and a picture to be copied, all hidden without an answer."""
+
+    parts: tuple[QWidget, ...] = ()
+
+    def copied_table(self) -> None:
+        """Put the table of the answer on the clipboard."""
+        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
+
+    def pictured(self) -> PictureCard:
+        """The card with the picture that is copied."""
+        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
+
+    def page_of(self, *parts: QWidget) -> QScrollArea:
+        """The parts under one another on a page that scrolls."""
+        self.parts = parts
+        page = Page()
+        body = QVBoxLayout(page)
+        body.setContentsMargins(0, 0, 0, 0)
+        for part in parts:
+            body.addWidget(part)
+        body.addStretch(1)
+        return scrolled(page)
+
+    def show_parts(self) -> None:
+        """Bring every part into sight."""
+        for part in self.parts:
+            part.show()
+
+    def show_nothing(self) -> None:
+        """Take everything away."""
+        for part in self.parts:
+            part.hide()
+
+    def copy_table(self) -> bool:
+        """Copy the table of the answer, if there is one."""
+        if self.answer is not None:
+            self.copied_table()
+        return self.answer is not None
+
+    def copy_picture(self) -> bool:
+        """Copy the picture, if one is drawn."""
+        if self.pictured().view.plot is None:
+            return False
+        self.pictured().view.copy()
+        return True
 
 
 def column(widget: QWidget, *parts: QWidget, stretch: QWidget | None = None) -> QVBoxLayout:

@@ -63,6 +63,8 @@ def test_a_signed_report_is_written_intact_with_its_case(qtbot, dialog, identity
     assert dialog.exported.sha256 == hashlib.sha256(data).hexdigest()
     assert in_groups(dialog.exported.sha256) in dialog.said.text()
     assert "Signed report" in dialog.said.text()
+    pages = render(data)
+    qtbot.waitUntil(lambda: dialog.preview._images == pages, timeout=20_000)  # the file itself, no draft of it
 
 
 def test_without_a_signature_it_is_a_draft_and_says_so(qtbot, dialog, tmp_path):

@@ -122,3 +122,35 @@ def test_a_second_report_takes_the_place_of_the_first(qtbot, dialog, signed_repo
     other.write_text("x")
     check(qtbot, dialog, other)
     assert "Åsa Lindqvist" not in told(dialog)
+
+
+def test_an_intact_report_is_countersigned_and_checked_again(qtbot, dialog, signed_report, identity_path, password,
+                                                            tmp_path):
+    check(qtbot, dialog, signed_report)
+    part = dialog.countersigning
+    assert part.isVisible()
+    press(qtbot, dialog, "Countersign")
+    assert part.identity.wrong.isVisible()
+    part.identity.line.setText(str(identity_path))
+    qtbot.keyClicks(part.password.line, "wrong")
+    part.place.line.setText(str(tmp_path / "both.pdf"))
+    press(qtbot, dialog, "Countersign")
+    qtbot.waitUntil(part.password.wrong.isVisible, timeout=20_000)
+    assert not (tmp_path / "both.pdf").exists()
+    part.password.line.setText(password)
+    press(qtbot, dialog, "Countersign")
+    qtbot.waitUntil(lambda: dialog.found is not None and len(dialog.found.signatures) == 2, timeout=20_000)
+    assert dialog.outcome.text() == "Intact"
+    assert part.isHidden(), "there is one field for a reviewer"
+    found = verify_report((tmp_path / "both.pdf").read_bytes())
+    assert [one.field for one in found.signatures] == ["Author", "Reviewer"]
+    assert verify_report(signed_report.read_bytes()).case_bytes == found.case_bytes
+
+
+def test_what_is_broken_is_not_offered_for_countersigning(qtbot, dialog, signed_report, tmp_path):
+    data = bytearray(signed_report.read_bytes())
+    data[len(data) // 3] ^= 1
+    broken = tmp_path / "broken.pdf"
+    broken.write_bytes(data)
+    check(qtbot, dialog, broken)
+    assert dialog.countersigning.isHidden()

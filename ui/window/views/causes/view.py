@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.evidence.base_rates import NO_REASON, PER_CENT, own_rates
@@ -25,14 +25,13 @@ from ui.window.paragraph import paragraph
 from ui.window.results.card import Part, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
-from ui.window.scrolled import Page, scrolled
 from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.columns import Columns
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
-from ui.window.views.view import NO_CASE, Context, LongView, Question, column
+from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 
 BENCH = "A bench has no engine whose cooling could be at fault: choose a vehicle class other than the bench rig."
 NO_RECORD = "Readings are needed: at least one coolant temperature with its time, or something seen. Type them " \
@@ -50,7 +49,7 @@ def ask_for_rates(reason: str, own: Mapping[str, float], parent: QWidget) -> Map
     return said
 
 
-class CausesView(LongView):
+class CausesView(PartsView):
     """Odds in words, groups, evidence, curves, and the next check whose result goes back with one click."""
 
     def __init__(self, context: Context, effort: Effort | None = None, ask_rates: AskRates | None = None) -> None:
@@ -67,15 +66,8 @@ class CausesView(LongView):
         self._next = Part("Next check", self.check)
         self._unused = Part("Not used", self.unused)
         self._odds = Part("What may be behind it", self.odds)
-        self._parts = (self.warning, self.early, self._odds, self._groups, self._next, self._evidence(),
+        area = self.page_of(self.warning, self.early, self._odds, self._groups, self._next, self._evidence(),
                        self._unused, self.curves, self.rates)
-        page = Page()
-        body = QVBoxLayout(page)
-        body.setContentsMargins(0, 0, 0, 0)
-        for part in self._parts:
-            body.addWidget(part)
-        body.addStretch(1)
-        area = scrolled(page)
         column(self, self._bar(), self.line, area, stretch=area)
         self.show_nothing()
 
@@ -129,8 +121,7 @@ class CausesView(LongView):
     def show_answer(self, answer: Diagnosis) -> None:
         """Say the odds, what carries them, and what to do next."""
         system = self.context.system
-        for part in self._parts:
-            part.show()
+        self.show_parts()
         self.warning.setText(NOT_ENOUGH)
         self.warning.setVisible(not answer.enough)
         self.early.hide()
@@ -156,22 +147,13 @@ class CausesView(LongView):
         sentences.show_sentences(said)
         part.setVisible(bool(said))
 
-    def show_nothing(self) -> None:
-        """Take everything away."""
-        for part in self._parts:
-            part.hide()
-
-    def copy_table(self) -> bool:
+    def copied_table(self) -> None:
         """Copy the table of evidence."""
         self.table.copy()
-        return self.answer is not None
 
-    def copy_picture(self) -> bool:
-        """Copy the curves."""
-        if self.curves.view.plot is None:
-            return False
-        self.curves.view.copy()
-        return True
+    def pictured(self) -> PictureCard:
+        """The curves."""
+        return self.curves
 
 
 def odds_sentences(found: Diagnosis, system: System) -> list[Sentence]:

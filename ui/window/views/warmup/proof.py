@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QPushButton, QVBoxLayout
+from PySide6.QtWidgets import QPushButton
 
 from engcalc.case.case import Case
 from engcalc.evidence.before_after import BeforeAfter, compare
@@ -18,10 +18,9 @@ from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
 from ui.window.results.card import Part, PictureCard
 from ui.window.results.lines import Sentence, Sentences
-from ui.window.scrolled import Page, scrolled
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.tables import copy_text
-from ui.window.views.view import NO_CASE, Context, LongView, Question, column
+from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 
 TWO_WANTED = "Two records of this vehicle are wanted, each with a log, with minutes and temperatures, or with " \
              "the coolant read by hand at noted times: one as it was found, one after the repair. Import them in the " \
@@ -29,7 +28,7 @@ TWO_WANTED = "Two records of this vehicle are wanted, each with a log, with minu
 STUDIED = 0.5  # share of the work that both studies take, about
 
 
-class ProofView(LongView):
+class ProofView(PartsView):
     """What the repair changed, whether that proves it, and what is still open."""
 
     def __init__(self, context: Context) -> None:
@@ -41,14 +40,7 @@ class ProofView(LongView):
         copy = QPushButton("Copy words")
         copy.setAccessibleName("Copy the words of before and after")
         copy.clicked.connect(self.copy_table)
-        self._parts = (self.sentence, self.picture, Part(self.rest.accessibleName(), self.rest), right(copy))
-        page = Page()
-        body = QVBoxLayout(page)
-        body.setContentsMargins(0, 0, 0, 0)
-        for part in self._parts:
-            body.addWidget(part)
-        body.addStretch(1)
-        area = scrolled(page)
+        area = self.page_of(self.sentence, self.picture, Part(self.rest.accessibleName(), self.rest), right(copy))
         column(self, self.line, area, stretch=area)
         self.show_nothing()
 
@@ -67,30 +59,19 @@ class ProofView(LongView):
             self.show_nothing()
             self.line.say(TWO_WANTED)
             return
-        for part in self._parts:
-            part.show()
+        self.show_parts()
         system = self.context.system
         self.sentence.setText(proof_sentence(answer, system))
         self.picture.show_plot(before_after_chart(answer, system))
         self.rest.show_sentences([Sentence(text) for text in proof_sentences(answer, system)[1:]])
 
-    def show_nothing(self) -> None:
-        """Take words and picture away."""
-        for part in self._parts:
-            part.hide()
-
-    def copy_table(self) -> bool:
+    def copied_table(self) -> None:
         """Copy the words: there is no table here."""
-        if self.answer is not None:
-            copy_text("\n".join(proof_sentences(self.answer, self.context.system)) + "\n")
-        return self.answer is not None
+        copy_text("\n".join(proof_sentences(self.answer, self.context.system)) + "\n")
 
-    def copy_picture(self) -> bool:
-        """Copy the curves."""
-        if self.picture.view.plot is None:
-            return False
-        self.picture.view.copy()
-        return True
+    def pictured(self) -> PictureCard:
+        """The curves."""
+        return self.picture
 
 
 def _work(case: Case, folder: Path, tell: Tell, stopped: Stopped) -> BeforeAfter | None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.evidence.run import RECORDS
@@ -19,13 +19,12 @@ from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
 from ui.window.results.card import Part, PictureCard
 from ui.window.results.lines import Sentence, Sentences
-from ui.window.scrolled import Page, scrolled
 from ui.window.views.columns import Columns
 from ui.window.views.logs import LogLook
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
-from ui.window.views.view import NO_CASE, Context, LongView, Question, column
+from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 from ui.window.views.warmup.importing import Importer, ask_columns, ask_log
 from ui.window.views.warmup.times import times_table
 
@@ -34,7 +33,7 @@ HOW = "Import a log, drop one on the window, or type minutes and temperatures in
 NOTHING_MEASURED = f"Nothing was measured over time in this record yet: the curve is the vehicle as described. {HOW}"
 
 
-class WarmupView(LongView):
+class WarmupView(PartsView):
     """One record at a time: its curve, its times, what was done to its log, and what nobody noted."""
 
     def __init__(self, context: Context, ask: Callable[[QWidget, str], str] = ask_log,
@@ -51,15 +50,8 @@ class WarmupView(LongView):
         self.table = WideTable("Times to temperature")
         self._words = {sentences: Part(sentences.accessibleName(), sentences)
                        for sentences in (self.said, self.notes)}
-        self._parts = (self.empty, self.head, self.chart, self._times(), self._words[self.said],
+        area = self.page_of(self.empty, self.head, self.chart, self._times(), self._words[self.said],
                        self._words[self.notes], self.residual, self.places)
-        page = Page()
-        body = QVBoxLayout(page)
-        body.setContentsMargins(0, 0, 0, 0)
-        for part in self._parts:
-            body.addWidget(part)
-        body.addStretch(1)
-        area = scrolled(page)
         column(self, self._bar(), self.told, self.line, area, stretch=area)
         self.told.hide()
         self.importer.said.connect(self._tell)
@@ -142,8 +134,7 @@ class WarmupView(LongView):
 
     def _show_record(self, record: RecordStudy) -> None:
         system = self.context.system
-        for part in self._parts:
-            part.show()
+        self.show_parts()
         self.empty.setText("" if record.measured is not None else NOTHING_MEASURED)
         self.empty.setVisible(record.measured is None)
         self.chart.show_plot(warmup_chart(record, system))
@@ -161,22 +152,13 @@ class WarmupView(LongView):
             sentences.show_sentences(shown)
             self._words[sentences].setVisible(bool(shown))
 
-    def show_nothing(self) -> None:
-        """Take pictures, table and words away."""
-        for part in self._parts:
-            part.hide()
-
-    def copy_table(self) -> bool:
+    def copied_table(self) -> None:
         """Copy the table of times."""
         self.table.copy()
-        return self.answer is not None
 
-    def copy_picture(self) -> bool:
-        """Copy the curve."""
-        if self.chart.view.plot is None:
-            return False
-        self.chart.view.copy()
-        return True
+    def pictured(self) -> PictureCard:
+        """The curves."""
+        return self.chart
 
     def close_view(self) -> None:
         """End all work."""
