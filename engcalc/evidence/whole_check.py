@@ -36,18 +36,24 @@ def check_with_records(case: Case, logs: Mapping[str, LogRecord], *, members: in
                        cancelled: Callable[[], bool] | None = None) -> WholeCheck:
     """Check a case with all that was recorded. ``logs`` as of :func:`engcalc.evidence.run.read_logs`.
 
-    ``members`` 0 leaves uncertainty and warm-ups out, for every key press; where there are any the check is then
-    ``unfinished``. Raises as :func:`engcalc.studies.check.check`.
+    ``members`` 0 leaves uncertainty and warm-ups out, for every key press; where these may change the verdict the
+    check is then ``unfinished``. Raises as :func:`engcalc.studies.check.check`.
     """
-    recorded = has_warmup(case, logs) or any(record.log is not None for record in noted(case).values())
     warms = members > 0 and has_warmup(case, logs)
     found = check(case, members=members, seed=seed, progress=_part(progress, 0.0, CHECKED if warms else 1.0),
                   cancelled=cancelled)
     if not warms:
-        return WholeCheck(replace(joined(found, ()), unfinished=members == 0 and recorded), ())
+        alone = joined(found, ())
+        return WholeCheck(replace(alone, unfinished=members == 0 and _may_change(alone)), ())
     records = study(case, logs, members=members, seed=seed, fits=False, progress=_part(progress, CHECKED, 1.0),
                     cancelled=cancelled).records
     return WholeCheck(joined(found, records), records)
+
+
+def _may_change(alone: Check) -> bool:
+    """Whether records in time may bring another verdict: one after the repair, or any where there is no fault yet."""
+    recorded = [name for name, r in noted(alone.case).items() if r.schedule or r.curve or r.log is not None]
+    return bool(recorded) and (AFTER in recorded or alone.verdict not in (Verdict.UNDERSIZED, Verdict.OVERCOOLING))
 
 
 def joined(found: Check, records: Sequence[RecordStudy]) -> Check:

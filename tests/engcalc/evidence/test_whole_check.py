@@ -101,5 +101,7 @@ def test_without_members_no_warm_up_is_run() -> None:
     assert fast.records == ()
     assert fast.check.unfinished, "what the logs say is not known yet"
     assert not repaired().check.unfinished
+    assert not check_with_records(by_hand(COLD, None), {}, members=0).check.unfinished, "a fault stays one"
+    assert check_with_records(by_hand(WARM, None), {}, members=0).check.unfinished
     bare = replace(case.evidence, before=None, after=None)
     assert not check_with_records(replace(case, evidence=bare), {}, members=0).check.unfinished
