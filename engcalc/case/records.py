@@ -18,6 +18,9 @@ STARTS = {"warm": "warm, from light running", "above": "where the duty above it 
 HEATER_SETTINGS = {"off": "blower off or blend full cold", "low": "about a third of the air",
                    "high": "full hot, blower high", "unknown": "not noted"}
 
+AUXILIARY_HEATERS = {"none": "none", "electric": "electric", "fuel-fired": "fuel-fired",
+                     "both": "electric and fuel-fired", "unknown": "not noted"}
+
 SPOT_PLACES = {"coolant": "coolant as the sensor or gauge shows it", "upper_hose": "upper radiator hose",
                "lower_hose": "lower radiator hose", "heater_inlet_hose": "heater hose, inlet",
                "heater_outlet_hose": "heater hose, outlet", "vent": "air from the centre vent",
@@ -168,8 +171,16 @@ class Record:
         "yes": "start-stop or hybrid", "no": "no", "unknown": "not noted"}, "unknown")]
     block_heater: Annotated[str, choice("Block heater used", {"yes": "yes", "no": "no", "unknown": "not noted"},
                                         "unknown")]
-    auxiliary_heater: Annotated[str, choice("Auxiliary heater ran", {
-        "none": "none", "electric": "electric", "fuel-fired": "fuel-fired", "unknown": "not noted"}, "unknown")]
+    block_heater_time: Annotated[Array | None, Input(
+        "t_bh", "It was plugged in for", "time", limits=("0 min", "1000 h"), usual=("1 h", "12 h"),
+        help="Absent: three hours, or as long as the vehicle stood.")]
+    block_heater_unplugged: Annotated[Array, Input(
+        "t_un", "and unplugged before the start by", "time", "0 min", limits=("0 min", "1000 h"),
+        usual=("0 min", "60 min"), level=Level.DETAIL)]
+    auxiliary_heater: Annotated[str, choice("Auxiliary heater ran", AUXILIARY_HEATERS, "unknown")]
+    coolant_heater_time: Annotated[Array | None, Input(
+        "t_ch", "Coolant heater ran before the start for", "time", limits=("0 min", "100 h"),
+        usual=("10 min", "60 min"), help="Burns fuel: never in a garage or a closed room, its exhaust kills.")]
     schedule: tuple[Step, ...]
     spots: tuple[Spot, ...]
     curve: Annotated[tuple[tuple[float, float], ...], Input(

@@ -109,6 +109,10 @@ class Engine:
     surface_conductance: Annotated[Array, Input(
         "UA_s", "Heat loss of the engine's surface", "conductance", spread="30 %", limits=("0 W/K", "500 W/K"),
         usual=("5 W/K", "40 W/K"), level=Level.DETAIL, help="From the metal to the air around it, standing still.")]
+    block_heater_power: Annotated[Array | None, Input(
+        "P_bh", "Block heater's power", "small heat rate", limits=("0 W", "20 kW"), usual=("400 W", "1500 W"),
+        help="Electric, in the jacket, plugged in while parked. Absent: one that was used is not simulated. Use a "
+             "sound outdoor cable and socket.")]
 
 
 @dataclass(frozen=True, eq=False)
@@ -385,6 +389,22 @@ class Heater:
     auxiliary_heat: Annotated[Array, Input("Q_aux", "Auxiliary heater", "small heat rate", "0 W",
                                            limits=("0 W", "50 kW"), usual=("0 W", "1800 W"),
                                            help="Electric or fuel-fired, into the cabin air.")]
+    coolant_heater: Annotated[str, choice("Heater in the coolant circuit", {
+        "none": "none", "fuel-fired": "burns fuel", "electric": "electric"}, "none",
+        help="Burns fuel: its exhaust kills in closed rooms. Electric: it may carry high voltage, for trained staff.")]
+    coolant_heat: Annotated[Array, Input("Q_ch", "Its full power", "heat rate", "5 kW", limits=("0 W", "100 kW"),
+                                         usual=("1 kW", "9 kW"), help="Into the coolant, ahead of the heater core.")]
+    coolant_heater_reduces: Annotated[Array, Input("T_red", "It gives less above", "temperature", "75 degC",
+                                                   limits=("0 degC", "129 degC"), usual=("60 degC", "80 degC"),
+                                                   level=Level.DETAIL, help="Coolant at the engine's outlet. The "
+                                                   "maker's figure comes first.")]
+    coolant_heater_stops: Annotated[Array, Input("T_stop", "and nothing above", "temperature", "80 degC",
+                                                 limits=("1 degC", "130 degC"), usual=("70 degC", "88 degC"),
+                                                 level=Level.DETAIL)]
+    coolant_heater_pump: Annotated[Array, Input("V_ch", "Flow of its own pump", "coolant flow", "10 L/min",
+                                                limits=("0 L/min", "500 L/min"), usual=("0 L/min", "20 L/min"),
+                                                level=Level.DETAIL,
+                                                help="Runs while the engine's pump rests. 0: it has none.")]
     valve: Annotated[Array, Input("x_hv", "Heater valve open", "fraction", "100 %", limits=FRACTION,
                                   usual=("0 %", "100 %"), words={"none": "100 %", "open": "100 %", "closed": "0 %"},
                                   level=Level.DETAIL)]

@@ -88,6 +88,7 @@ def check_whole(sections: Sections) -> Iterator[Fault]:
     yield from _rig(sections)
     yield from _glycol_scales(sections)
     yield from _courses(sections)
+    yield from _preheated(sections)
 
 
 def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
@@ -114,6 +115,8 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
            "at least the minimum opening would do")
     yield ("airflow.fan_off", air.fan_drive == "electric" and any_(air.fan_off >= air.fan_on),
            "below the temperature where it comes on")
+    yield ("heater.coolant_heater_stops", any_(s.heater.coolant_heater_stops <= s.heater.coolant_heater_reduces),
+           "above the temperature where it gives less")
 
 
 def _any(condition: Array | np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> bool:
@@ -158,6 +161,22 @@ def _glycol_scales(s: Sections) -> Iterator[Fault]:
                           if spot.what in MIXTURE_SPOTS else "another instrument would do: a refractometer reads "
                           f"{' or '.join(MIXTURE_SPOTS)}")
                 yield Fault(f"evidence.{name}.spots[{i}].instrument", spot.instrument, wanted)
+
+
+def _preheated(s: Sections) -> Iterator[Fault]:
+    kind = s.heater.coolant_heater
+    for name, record in (("before", s.evidence.before), ("after", s.evidence.after)):
+        if record is None:
+            continue
+        times = {"block_heater_time": record.block_heater_time, "coolant_heater_time": record.coolant_heater_time}
+        for key, time in times.items():
+            gap = record.block_heater_unplugged if key == "block_heater_time" else 0.0
+            if time is not None and record.soak is not None and _any(time + gap > record.soak):
+                yield Fault(f"evidence.{name}.{key}", "", "at most as long as the vehicle stood would do")
+        ran = record.coolant_heater_time
+        if ran is not None and _any(ran > 0.0) and (kind == "none" or record.auxiliary_heater not in (kind, "both")):
+            yield Fault(f"evidence.{name}.coolant_heater_time", "",
+                        "name the kind under Auxiliary heater ran, the same as under Heater in the coolant circuit")
 
 
 def _rig(s: Sections) -> Iterator[Fault]:

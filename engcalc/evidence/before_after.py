@@ -33,7 +33,8 @@ from engcalc.evidence.warmup_study import (
     sound_case,
     with_curve,
 )
-from engcalc.system.warmup import crossing, warm_up
+from engcalc.system.warmed import crossing
+from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.verdict import Verdict
 

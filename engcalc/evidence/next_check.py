@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record, Step
+from engcalc.components.coolant_heater import share_run
 from engcalc.evidence.causes import State
 from engcalc.evidence.observations import FACTS
 from engcalc.evidence.sights import FILLED, SHARE_READ
@@ -175,7 +176,8 @@ def run_of_checks(case: Case, record: Record, ambient: Array, start: float) -> D
         return Step(engine_speed=n, vehicle_speed=np.zeros(1), heater="high", duration=np.full(1, seconds))
 
     schedule = (step(None, IDLE_END), step(np.full(1, FAST), FAST_END - IDLE_END), step(None, RUN_END - FAST_END))
-    first = conditions_of(case.duties[:1]).replace(ambient=ambient)
+    ran = np.full(1, share_run(case.heater.coolant_heater, record.auxiliary_heater))
+    first = conditions_of(case.duties[:1]).replace(ambient=ambient, coolant_heater=ran)
     return scheduled_drive(first, replace(record, schedule=schedule), np.full(1, start), CHECK_STEP)
 
 

@@ -47,6 +47,7 @@ BROAD_PARTS = (0.0, 0.3, 1.0)  # of how far what is not in the list may differ: 
 ROUGHER = 1.2  # times the discrepancy's scale for what is not in the list: other physics, less well followed
 SCALES = SCALE * np.array([0.35, 0.55, 0.8, 1.1, 1.5, 2.1, 3.0, 4.5])  # K, over which is summed
 KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
+KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start would have brought it
 SUBSTITUTED = 30.0  # K; noise of a reading that the control unit may have put in the sensor's place
 GAUGE_NOISE = 6.0  # K; of a dash gauge at the ends of its middle
 ERRATIC_NOISE = 8.0  # K; of an erratic sensor's samples
@@ -93,11 +94,11 @@ PLACES: Mapping[str, Place] = {
 
 
 def _over_air_at_start(s: Simulated, times: Array) -> Array:
-    return np.broadcast_to(s.start - s.ambient, (len(times), s.members))
+    return np.broadcast_to(s.unheated - s.ambient, (len(times), s.members))
 
 
 KEY_ON_PLACE = Place(_over_air_at_start, 0.0, 0.0)
-AIR_AT_KEY_ON = Place(_held("start"), 0.0, 0.0)  # after a long stand the intake's air is as warm as the coolant
+AIR_AT_KEY_ON = Place(_held("unheated"), 0.0, 0.0)  # after a long stand the intake's air is as warm as the coolant
 _BY_SENSOR = (PLACES["sensor"], KEY_ON_PLACE, AIR_AT_KEY_ON)
 
 
@@ -190,8 +191,9 @@ def _curve(run: Run, substituted: bool) -> list[Reading]:
 
 
 def _key_on(run: Run) -> list[Reading]:
-    """After a long stand coolant, outside air and intake air agree: then the start, as it was read, is evidence of the
-    sensor, against the outside air where that was noted and against the intake's where it was read."""
+    """After a long stand coolant, outside air and intake air agree, but for what heaters added before the start, as
+    simulated: then the start, as it was read, is evidence of the sensor, against the outside air where that was noted
+    and against the intake's where it was read."""
     noise = _key_on_noise(run)
     if noise is None:
         return []
@@ -211,12 +213,15 @@ _INTAKE_CIRCUIT = ("P0111", "P0112", "P0113")
 
 
 def _key_on_noise(run: Run) -> float | None:
-    """By how much coolant and air may differ at key-on [K]; None where the vehicle did not stand long enough, was
-    heated, or its start was not read."""
-    record = run.record
+    """By how much coolant and air may differ at key-on [K], what simulated heaters added apart; None where the vehicle
+    did not stand long enough, was heated by nobody knows how much, or its start was not read."""
+    record, preheat = run.record, run.drive.preheat
     read = record.start_temperature is not None or run.log is not None
-    if record.soak is None or float(record.soak[0]) < SOAKED or record.block_heater == "yes" or not read:
+    unknown = record.block_heater == "yes" and (preheat is None or preheat.block_time <= 0.0)
+    if record.soak is None or float(record.soak[0]) < SOAKED or unknown or not read:
         return None
+    if preheat is not None:
+        return KEY_ON_SIMULATED
     return KEY_ON if record.block_heater == "no" or float(run.drive.ambient[0]) > 278.15 else KEY_ON_HEATED
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.records import Record
 from engcalc.case.sections import Coolant
+from engcalc.components.coolant_heater import share_run
 from engcalc.components.engine import prepare_engine
 from engcalc.errors import Fault, InputError
 from engcalc.evidence.channels import Channel
@@ -23,6 +24,7 @@ from engcalc.evidence.log import read_log
 from engcalc.evidence.record import LogRecord
 from engcalc.properties.fuel import FUELS, Fuel
 from engcalc.system.drive import Drive, coarser, recorded_drive, scheduled_drive, steady_drive
+from engcalc.system.parked import preheat_of
 from engcalc.system.state import HEATER_AIR_SHARE, Conditions, conditions_of
 from engcalc.units import Array
 
@@ -79,17 +81,21 @@ def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
     elif log is not None and log.ambient is not None:
         first = first.replace(ambient=np.full(1, log.ambient))
     share = np.full(1, HEATER_AIR_SHARE[record.heater_setting])
-    first = first.replace(heater_air_share=share)
-    start = _start(record, log, first)
+    ran = np.full(1, share_run(case.heater.coolant_heater, record.auxiliary_heater))
+    first = first.replace(heater_air_share=share, coolant_heater=ran)
+    noted = _noted_start(record, log)
+    start = first.ambient if noted is None else noted
+    preheat = preheat_of(case, record, noted is not None)
     if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
         drive, heat = _logged(case, log, first, share, start)
         source = "the log" if heat is None else f"the log: {heat.source.value}"
-        return Run(name, record, log, drive, heat, log.observed(Channel.COOLANT), source, case.coolant)
+        return Run(name, record, log, replace(drive, preheat=preheat), heat, log.observed(Channel.COOLANT), source,
+                   case.coolant)
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
     if record.schedule:
-        return Run(name, record, log, scheduled_drive(first, record, start, STEP), None, curve, "the schedule",
-                   case.coolant)
-    drive = steady_drive(first, start, _length(record, curve), STEP)
+        drive = replace(scheduled_drive(first, record, start, STEP), preheat=preheat)
+        return Run(name, record, log, drive, None, curve, "the schedule", case.coolant)
+    drive = replace(steady_drive(first, start, _length(record, curve), STEP), preheat=preheat)
     return Run(name, record, log, drive, None, curve, f"the duty {case.duties[0].name or 1}, held", case.coolant)
 
 
@@ -98,8 +104,8 @@ def duty_run(case: Case) -> Run:
     first = conditions_of(case.duties[:1])
     record = Record(
         ambient=first.ambient, start_temperature=None, soak=None, heater_setting=case.duties[0].heater,
-        engine_off_phases="no", block_heater="no", auxiliary_heater="none", schedule=(), spots=(), curve=(), log=None,
-        codes=(), seen={})
+        engine_off_phases="no", block_heater="no", block_heater_time=None, block_heater_unplugged=np.zeros(1),
+        auxiliary_heater="none", coolant_heater_time=None, schedule=(), spots=(), curve=(), log=None, codes=(), seen={})
     none = np.zeros(0)
     return Run("duty", record, None, steady_drive(first, first.ambient, LEAST_RUN, STEP), None, (none, none),
                f"the duty {case.duties[0].name or 1}, held", case.coolant)
@@ -111,8 +117,8 @@ def ensemble_run(run: Run) -> Run:
     return replace(run, drive=coarser(run.drive, times))
 
 
-def _start(record: Record, log: LogRecord | None, first: Conditions) -> Array:
-    """Coolant at the start [K]: as noted, as logged, as first typed at time 0, else ambient."""
+def _noted_start(record: Record, log: LogRecord | None) -> Array | None:
+    """Coolant at the start [K]: as noted, as logged, as first typed at time 0; None where nobody read it."""
     if record.start_temperature is not None:
         return record.start_temperature
     logged = None if log is None else log.first(Channel.COOLANT)
@@ -120,7 +126,7 @@ def _start(record: Record, log: LogRecord | None, first: Conditions) -> Array:
         return np.full(1, logged)
     if record.curve and record.curve[0][0] <= 0.0:
         return np.full(1, record.curve[0][1])
-    return first.ambient
+    return None
 
 
 def _typed(record: Record) -> tuple[Array, Array]:
@@ -149,5 +155,5 @@ def _logged(case: Case, log: LogRecord, first: Conditions, share: Array, start: 
     absent = np.full(n, np.nan)  # a drive cycle tells the road's speed alone: the engine model guesses the engine's
     turns = np.maximum(even.values.get(Channel.ENGINE_SPEED, absent), 0.0)
     drive = recorded_drive(STEP, turns, np.maximum(speed, 0.0), fuel, absent, share[None, :], first.ambient, start,
-                           first.altitude)
+                           first.altitude, first.coolant_heater)
     return drive, heat

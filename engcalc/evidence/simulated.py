@@ -19,7 +19,8 @@ from engcalc.evidence.causes import Cause, SensorFault, State, changed, sound, s
 from engcalc.evidence.run import Run, ensemble_run
 from engcalc.evidence.unknowns import Unknown, Vehicles, normal_share, unknowns_of, vehicles
 from engcalc.system.drive import Drive
-from engcalc.system.warmup import Warmup, warm_up
+from engcalc.system.warmed import Warmup
+from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 
 EVERY = 60.0  # s; between samples that are kept
@@ -107,6 +108,7 @@ class Simulated:
     opening: Array
     ambient: Array
     start: Array  # K, coolant at the start as it was, whatever the sensor said
+    preheated: Array  # K, by which heaters before the start alone would have brought the coolant over the air
     rating: Array  # K
     opens: Array  # K, where the valve starts to open
     opened: Array  # K, where it is fully open
@@ -116,6 +118,11 @@ class Simulated:
     def members(self) -> int:
         """How many."""
         return int(self.shown.shape[-1])
+
+    @property
+    def unheated(self) -> Array:
+        """Coolant at the start [K], less what heaters before it added."""
+        return self.start - self.preheated
 
     def taken(self, which: NDArray[np.int64]) -> Simulated:
         """Some members by their index."""
@@ -182,7 +189,7 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
     ran = warm_up(ready.plant, replace(made, start=start, ambient=ambient), EVERY, cancelled)
     if cancelled is not None and cancelled():
         raise Cancelled("the diagnosis was cancelled")
-    whole = _simulated(ran, shift, ambient, start, ready.case, states_of(severe, many), ready.sensor_bias)
+    whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias)
     return [whole.taken(np.arange(end - len(z), end)) for (_, z), end in zip(batch, ends.tolist(), strict=True)]
 
 
@@ -210,7 +217,7 @@ class _Shift:
         return cls(fixed, proportional, lost)
 
 
-def _simulated(ran: Warmup, shift: _Shift, ambient: Array, start: Array, case: Case, states: dict[State, Array],
+def _simulated(ran: Warmup, shift: _Shift, ambient: Array, case: Case, states: dict[State, Array],
                bias: Array) -> Simulated:
     over = ran.sensor - ambient
     shown = ambient + over * (1.0 - shift.lost + shift.proportional) + shift.fixed + bias
@@ -218,17 +225,18 @@ def _simulated(ran: Warmup, shift: _Shift, ambient: Array, start: Array, case: C
     if case.thermostat.side == "inlet":  # no valve stands between engine and upper hose
         series["upper_hose"] = np.maximum(ran.upper_hose, ambient + INLET_UPPER_HOSE * (ran.coolant - ambient))
     valve = case.thermostat
-    marks = {name: np.broadcast_to(T, start.shape) for name, T in (
+    marks = {name: np.broadcast_to(T, ambient.shape) for name, T in (
         ("rating", valve.rating), ("opens", valve.start_to_open), ("opened", valve.full_open))}
-    return Simulated(time=ran.time, shown=shown, ambient=ambient, start=start, states=states, **marks, **series)
+    return Simulated(time=ran.time, shown=shown, ambient=ambient, start=ran.coolant[0],
+                     preheated=ran.preheated, states=states, **marks, **series)
 
 
 def fault_free(ran: Warmup, ready: Vehicles) -> Simulated:
     """Runs of vehicles without any fault of the list, as they would be read."""
     many = ran.coolant.shape[-1]
-    ambient, start = (np.broadcast_to(x, (many,)) for x in (ready.drive.ambient, ready.drive.start))
+    ambient = np.broadcast_to(ready.drive.ambient, (many,))
     none = _Shift(np.zeros(many), np.zeros(many), np.zeros(many))
-    return _simulated(ran, none, ambient, start, ready.case, states_of((), many), ready.sensor_bias)
+    return _simulated(ran, none, ambient, ready.case, states_of((), many), ready.sensor_bias)
 
 
 def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simulated:

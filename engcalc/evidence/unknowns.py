@@ -34,6 +34,7 @@ class Effect(Enum):
     RADIATOR = "the radiator's conductance"
     HEATER_SHARE = "the share of the blower's air, anywhere from none to all"
     HEATER_AIR = "the blower's air at the setting that was noted"
+    COOLANT_HEATER = "the share of its power at which a heater in the coolant circuit ran, anywhere from none to all"
     RUNNING = "the share of the time that the engine ran"
     AMBIENT = "the outside temperature"
     SENSOR = "what the sensor shows"
@@ -159,6 +160,9 @@ def _of_record(case: Case, run: Run) -> tuple[Unknown, ...]:
         spread = _log_spread(case, "heater.blower_flow", HEATER_AIR) or 0.05
         found.append(Unknown("heater", "air that the heater's setting blows", spread, Effect.HEATER_AIR,
                              of_record=True))
+    if record.auxiliary_heater == "unknown" and _has_coolant_heater(case):
+        found.append(Unknown("coolant_heater", "whether the coolant heater ran, which nobody noted", 1.0,
+                             Effect.COOLANT_HEATER, of_record=True))
     if run.log is None and RUNNING_SHARE[record.engine_off_phases] != (1.0, 1.0):
         found.append(Unknown("running", "share of the time that the engine ran", 1.0, Effect.RUNNING, of_record=True))
     given = case.given.get(f"evidence.{run.name}.ambient")
@@ -166,6 +170,10 @@ def _of_record(case: Case, run: Run) -> tuple[Unknown, ...]:
     found.append(Unknown("ambient", "air around the vehicle against what was noted", stated or AMBIENT, Effect.AMBIENT,
                          of_record=True))
     return tuple(found)
+
+
+def _has_coolant_heater(case: Case) -> bool:
+    return case.heater.coolant_heater != "none" and bool(np.any(case.heater.coolant_heat > 0.0))
 
 
 def _share_unknown(run: Run) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
@@ -219,6 +227,8 @@ def drawn_drive(run: Run, unknowns: Sequence[Unknown], z: Array) -> Drive:
             drive = replace(drive, heater_air_share=share)
         elif unknown.effect is Effect.HEATER_AIR:
             drive = replace(drive, heater_air_share=drive.heater_air_share * np.exp(unknown.spread * x))
+        elif unknown.effect is Effect.COOLANT_HEATER:
+            drive = replace(drive, coolant_heater=np.broadcast_to(normal_share(x), (1, len(x))))
         elif unknown.effect is Effect.AMBIENT:
             drive = replace(drive, ambient=drive.ambient + unknown.spread * x)
         elif unknown.effect is Effect.SENSOR and _start_was_read(run):

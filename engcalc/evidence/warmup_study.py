@@ -31,7 +31,8 @@ from engcalc.evidence.settling import Settlement, settlement
 from engcalc.evidence.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
 from engcalc.studies.check import has_valve, sound_valve
 from engcalc.system.plant import prepare
-from engcalc.system.warmup import Warmup, crossing, warm_up
+from engcalc.system.warmed import Warmup, crossing
+from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 
 TIMES_TO = (333.15, 343.15, 353.15)  # K; 60, 70 and 80 degC

@@ -20,6 +20,7 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record, Spot
+from engcalc.components.coolant_heater import share_run
 from engcalc.studies.rig import COVERAGE
 from engcalc.studies.seen import valve_passes
 from engcalc.studies.warming import Expected, SoundEnd, Stretch, expected, paths
@@ -110,7 +111,9 @@ class Question:
 def questions(case: Case, duties: Conditions) -> tuple[Question, ...]:
     """The records of a case that hold coolant readings. ``duties``: the conditions of its duties, one member each."""
     records = (("before", case.evidence.before), ("after", case.evidence.after))
-    return tuple(Question(name, record, paths(record, duties)) for name, record in records
+    kind = case.heater.coolant_heater
+    return tuple(Question(name, record, paths(record, duties.replace(
+        coolant_heater=np.full(1, share_run(kind, record.auxiliary_heater))))) for name, record in records
                  if record is not None and any(s.what == "coolant" for s in record.spots))
 
 

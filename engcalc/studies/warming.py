@@ -11,20 +11,24 @@ edition, eq. 5.25. It is meant for one reading taken by hand; the spread says ho
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from engcalc.case.case import Case, with_values
 from engcalc.case.records import Record
+from engcalc.components.coolant_heater import prepare_coolant_heater
 from engcalc.components.engine import PreparedEngine, engine_heat, engine_load, prepare_engine
 from engcalc.components.heater import HeaterFlows, PreparedHeater, heater_exchange, prepare_heater
 from engcalc.properties.air import air_state, pressure_at_altitude
 from engcalc.properties.coolant import Base, Coolant
 from engcalc.studies.members import member
 from engcalc.studies.uncertainty import consistent, drawn_values, scores, uncertain_inputs
+from engcalc.system.drive import steady_drive
+from engcalc.system.parked import preheat_of
 from engcalc.system.plant import METAL_CP, Plant
 from engcalc.system.state import HEATER_AIR_SHARE, REGIMES, Conditions, OperatingPoint, Regime
+from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 
 ENGINE_SIDE = 0.7  # share of the coolant that warms while the valve is shut; common practice, no source
@@ -52,17 +56,19 @@ class SoundEnd:
     temperature: float  # K
     regime: Regime
     losses: tuple[float, ...]  # W per kelvin of engine outlet over ambient, one for each stretch
+    added: tuple[float, ...]  # W that a coolant heater adds there, one for each stretch
 
     @classmethod
     def of(cls, settled: OperatingPoint, shut: Sequence[OperatingPoint], path: Sequence[Stretch]) -> SoundEnd:
         """From the solved points (one member each) with the valve free at the end and held shut in each stretch."""
         losses = tuple(_loss(p, s.conditions) for p, s in zip(shut, path, strict=True))
-        return cls(float(settled.coolant_out[0]), REGIMES[int(settled.regime[0])], losses)
+        added = tuple(float(p.coolant_heater_heat[0]) for p in shut)
+        return cls(float(settled.coolant_out[0]), REGIMES[int(settled.regime[0])], losses, added)
 
 
 def _loss(point: OperatingPoint, conditions: Conditions) -> float:
     """Heat lost per kelvin [W/K]; a member that boils shows its balance at the boiling point, the rest as residual."""
-    lost = float((point.heat_to_metal + point.extra_heat - point.energy_residual)[0])
+    lost = float((point.heat_to_metal + point.extra_heat + point.coolant_heater_heat - point.energy_residual)[0])
     return max(lost, 0.0) / max(float((point.coolant_out - conditions.ambient)[0]), 1.0)
 
 
@@ -118,8 +124,7 @@ def expected(plant: Plant, case: Case, record: Record, path: Sequence[Stretch], 
     The ensemble draws the vehicle's inputs, an unknown heater setting anywhere between off and high, engine-off phases,
     and what the single lump leaves out.
     """
-    ambient = path[-1].conditions.ambient
-    start = ambient if record.start_temperature is None else record.start_temperature
+    start = _start(plant, case, record, path[0].conditions)
     nominal = _Lump(case, (plant.engine, plant.heater), record, end, start, 0, seed)
     drawn = {u.path: u for u in uncertain_inputs(case) if u.path.split(".")[0] in _SECTIONS}
     ensemble = consistent(with_values(case, dict(drawn_values(tuple(drawn.values()), members, seed))))
@@ -128,6 +133,17 @@ def expected(plant: Plant, case: Case, record: Record, path: Sequence[Stretch], 
     low, high = np.quantile(many.at(path, time), (0.05, 0.95))
     centre, settled = float(nominal.at(path, time)[0]), float(nominal.at(path, np.inf)[0])
     return Expected(centre, float(min(low, centre)), float(max(high, centre)), float(start[0]), settled)
+
+
+def _start(plant: Plant, case: Case, record: Record, conditions: Conditions) -> Array:
+    """Coolant at the start [K]: as it was read, else where heaters before the start brought it, else ambient."""
+    if record.start_temperature is not None:
+        return record.start_temperature
+    preheat = preheat_of(case, record, start_was_read=False)
+    if preheat is None:
+        return conditions.ambient
+    drive = replace(steady_drive(conditions, conditions.ambient, 1.0), preheat=preheat)
+    return np.asarray(warm_up(plant, drive).coolant[0])
 
 
 class _Lump:
@@ -151,20 +167,21 @@ class _Lump:
     def at(self, path: Sequence[Stretch], time: float) -> Array:
         """Temperature [K] of each member at a time [s]."""
         T, begun = self.start, 0.0
-        for stretch, loss in zip(path, self.end.losses, strict=True):
+        for stretch, loss, added in zip(path, self.end.losses, self.end.added, strict=True):
             lasts = max(min(time, stretch.end) - begun, 0.0)
-            T_end, rate = self._end_and_rate(stretch, loss)
+            T_end, rate = self._end_and_rate(stretch, loss, added)
             free = T_end + (T - T_end) * np.exp(-rate * lasts)
             cooled = self.cap + (T - self.cap) * np.exp(-lasts / HOT_START_TIME)
             T = np.where(self.cap >= T, np.minimum(free, self.cap), cooled)
             begun = stretch.end
         return np.asarray(T)
 
-    def _end_and_rate(self, stretch: Stretch, loss: float) -> tuple[Array, Array]:
+    def _end_and_rate(self, stretch: Stretch, loss: float, added: float) -> tuple[Array, Array]:
         """Asymptote [K] and rate U/C [1/s] of one stretch.
 
         The solver's loss of the nominal vehicle, in proportion to what surface and heater of a drawn one make of it.
-        Friction counts at the settled temperature: what cold oil adds is left out, on the cautious side.
+        Friction counts at the settled temperature: what cold oil adds is left out, on the cautious side. A coolant
+        heater begins with its full power and ends with what it adds where the coolant settles: so do slope and end.
         """
         c = stretch.conditions
         load = engine_load(self.engine, c)
@@ -173,7 +190,16 @@ class _Lump:
         own, typical = self._own_loss(stretch), self.nominal._own_loss(stretch)
         U = loss * own / np.maximum(typical, 1e-9) if self.members else np.full(1, loss)
         U = np.maximum(U, 1e-3)  # W/K; a lump without loss still has an asymptote, far above any cap
-        return c.ambient + heat / U, U / self.capacity
+        settles, begins = heat + added, heat + np.maximum(self._coolant_heater(c), added)
+        steeper = np.where(settles > 0.0, begins / np.where(settles > 0.0, settles, 1.0), 1.0)
+        return c.ambient + settles / U, U * steeper / self.capacity
+
+    def _coolant_heater(self, c: Conditions) -> Array:
+        """Full power [W] of the coolant heater at the share that ran; anywhere up to all of it where nobody noted."""
+        share = c.coolant_heater
+        if self.record.auxiliary_heater == "unknown" and self.members:
+            share = _uniform("evidence.coolant_heater", self.members, self.seed, 0.0, 1.0)
+        return prepare_coolant_heater(self.case).power * share
 
     def _own_loss(self, stretch: Stretch) -> Array:
         """Surface and heater alone [W/K]; tells how a drawn vehicle differs from the nominal one."""

@@ -1,6 +1,6 @@
 """Heat balance of the plant at a trial wax temperature: the one function whose root is the operating point.
 
-    R(x) = Q_metal + Q_extra - Q_surface - Q_radiator - Q_heater
+    R(x) = Q_metal + Q_extra + Q_coolant heater - Q_surface - Q_radiator - Q_heater
 
 With the wax temperature x known, the valve's lift follows, so the coolant's flows, so every conductance. A valve at
 the outlet has T_out = x. One at the inlet has T_in = x (the mixture of radiator return, bypass and heater return) and
@@ -18,6 +18,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.components.coolant_heater import coolant_heat
 from engcalc.components.engine import EngineHeat, Load, engine_heat, engine_load
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import clutch_engagement
@@ -80,6 +81,7 @@ class Balance:
     air_in: Array  # K
     radiator_heat: Array  # W
     surface_heat: Array  # W
+    coolant_heater: Array  # W
     heater: HeaterResult
     residual: Array  # W
 
@@ -91,7 +93,7 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     air = air_of(conditions, valve.full if valve.present else np.full(1, ROUND_COOLANT_T))
     nodes = solve_air(plant.airway, plant.core, air, conditions, load.engine_speed)
     heat = engine_heat(plant.engine, load, np.full(1, ROUND_COOLANT_T))
-    scale = np.maximum(heat.heat_to_metal + heat.extra_heat, 1.0)
+    scale = np.maximum(heat.heat_to_metal + heat.extra_heat + plant.coolant_heater.power, 1.0)
     boil = boiling(plant.cap, conditions.altitude)
     shape = np.broadcast_shapes((conditions.count,), (plant.members,))
     still = np.broadcast_to(_still(plant, conditions, load), shape)
@@ -140,11 +142,13 @@ def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, bel
         air = air_part(setting, engagement)
     Q_r, air_in = _radiator(setting, fluid, rho * flows.radiator, T_out, air)
     surface = plant.surface_conductance * (T_out - c.ambient)
+    C_h = rho * flows.heater * fluid.cp
+    added = coolant_heat(plant.coolant_heater, c.coolant_heater, T_out, C_h)
     heater = heater_exchange(plant.heater, HeaterFlows(
-        rho * flows.heater, fluid.cp, T_out, c.ambient, setting.air.fluid.rho, setting.air.fluid.cp,
-        c.heater_air_share))
-    return Balance(opening, flows, fluid, rho, heat, C, T_out, engagement, air, air_in, Q_r, surface, heater,
-                   made - surface - Q_r - heater.heat)
+        rho * flows.heater, fluid.cp, T_out + added / np.maximum(C_h, _LEAST), c.ambient, setting.air.fluid.rho,
+        setting.air.fluid.cp, c.heater_air_share))
+    return Balance(opening, flows, fluid, rho, heat, C, T_out, engagement, air, air_in, Q_r, surface, added, heater,
+                   made + added - surface - Q_r - heater.heat)
 
 
 def _clutch(setting: Setting, T: Array) -> Array:

@@ -14,13 +14,24 @@ from engcalc.units import Array
 
 
 @dataclass(frozen=True, eq=False)
+class Preheat:
+    """What warmed the parked engine before a start; times in s."""
+
+    block_power: Array  # W, electric, into the coolant in the engine
+    block_time: float  # that long it was plugged in; 0 for no block heater
+    unplugged: float  # that long before the start it was unplugged
+    coolant_heater_time: float  # that long, up to the start, the coolant heater ran
+    sets_start: bool  # the start temperature is where this leads; else it was read, and this only tells what is warm
+
+
+@dataclass(frozen=True, eq=False)
 class Drive:
     """A run in time. ``rows`` are running conditions (each field broadcasts to (rows, members)); step k follows the
     rows ``which[k]`` for ``step`` seconds, in equal parts: what they ask for is averaged. Absent engine speed, brake
     power or fuel flow is NaN: the engine model fills it.
 
-    ``ambient``, ``altitude``, ``humidity`` and ``start`` (the coolant at the start, and everything else with it) hold
-    for the whole run, shape (members,).
+    ``ambient``, ``altitude``, ``humidity`` and ``start`` (the coolant at the start, and everything else with it unless
+    heaters ran before) hold for the whole run, shape (members,).
     """
 
     step: float  # s
@@ -32,11 +43,13 @@ class Drive:
     grade: Array  # -
     trailer_mass: Array  # kg
     heater_air_share: Array  # -
+    coolant_heater: Array  # -, share of its power at which a heater in the coolant circuit is run
     fan_mode: float  # -1 held off, 0 as its control wants, +1 held on
     ambient: Array  # K
     altitude: Array  # m
     relative_humidity: Array  # -
     start: Array  # K
+    preheat: Preheat | None = None
 
     @property
     def duration(self) -> float:
@@ -69,7 +82,8 @@ def scheduled_drive(first: Conditions, record: Record, start: Array, step: float
 
 
 def recorded_drive(step: float, engine_speed: Array, vehicle_speed: Array, fuel_flow: Array, brake_power: Array,
-                   heater_air_share: Array, ambient: Array, start: Array, altitude: Array | None = None) -> Drive:
+                   heater_air_share: Array, ambient: Array, start: Array, altitude: Array | None = None,
+                   coolant_heater: Array | None = None) -> Drive:
     """A log on an even grid: a row for each step; ``fuel_flow`` [kg/s] or ``brake_power`` [W] NaN where not known.
 
     One-dimensional series hold for all members; (rows, members) differ by member.
@@ -82,7 +96,8 @@ def recorded_drive(step: float, engine_speed: Array, vehicle_speed: Array, fuel_
     zero = np.zeros((1, 1))
     return Drive(
         step, np.arange(n)[:, None], column(engine_speed), column(brake_power), column(fuel_flow),
-        column(vehicle_speed), zero, zero, np.atleast_2d(heater_air_share), 0.0, ambient,
+        column(vehicle_speed), zero, zero, np.atleast_2d(heater_air_share),
+        np.ones((1, 1)) if coolant_heater is None else np.atleast_2d(coolant_heater), 0.0, ambient,
         np.zeros(1) if altitude is None else altitude, np.full(1, 0.5), start)
 
 
@@ -101,4 +116,5 @@ def _drive(which: NDArray[np.int64], step: float, rows: Sequence[Conditions], we
 
     return Drive(step, which[:, None], table("engine_speed"), table("brake_power"), table("fuel_flow"),
                  table("vehicle_speed"), table("grade"), table("trailer_mass"), table("heater_air_share"),
-                 float(weather.fan_mode[0]), weather.ambient, weather.altitude, weather.relative_humidity, start)
+                 table("coolant_heater"), float(weather.fan_mode[0]), weather.ambient, weather.altitude,
+                 weather.relative_humidity, start)

@@ -141,7 +141,7 @@ def weather(drive: Drive) -> Conditions:
         brake_power=absent, fuel_flow=absent, vehicle_speed=zero, grade=zero, trailer_mass=zero, engine_speed=absent,
         ambient=drive.ambient, altitude=drive.altitude, relative_humidity=drive.relative_humidity,
         fan_mode=np.full(1, drive.fan_mode), heater_air_share=zero, coolant_flow=absent, air_velocity=absent,
-        valve_held=absent)
+        valve_held=absent, coolant_heater=np.ones(1))
 
 
 def row_load(plant: Plant, drive: Drive) -> Load:

@@ -9,6 +9,7 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.sections import Radiator
+from engcalc.components.coolant_heater import PreparedCoolantHeater, prepare_coolant_heater
 from engcalc.components.core import (
     CoreGeometry,
     PreparedCore,
@@ -92,6 +93,7 @@ class Plant:
     rated: RatedScale | None
     airway: Airway
     heater: PreparedHeater
+    coolant_heater: PreparedCoolantHeater
     assumptions: tuple[Assumption, ...]
     members: int = field(init=False)  # the longest of any array here
 
@@ -146,7 +148,8 @@ def prepare(case: Case) -> Plant:
         aeration=case.circuit.aeration, cap=prepare_cap(case), valve=valve, rating=case.thermostat.rating,
         circuit=circuit, core=core, arrangement=ARRANGEMENTS[case.radiator.arrangement],
         ua_scale=scale, scaled_to=scaled_to, rated=rated, airway=airway,
-        heater=heater, assumptions=_assumptions(valve, circuit, airway.fan, rated, heater))
+        heater=heater, coolant_heater=prepare_coolant_heater(case),
+        assumptions=_assumptions(valve, circuit, airway.fan, rated, heater))
 
 
 def _scale(case: Case, core: PreparedCore, mix: Coolant, rated: RatedScale | None) -> tuple[Array, ScaledTo]:

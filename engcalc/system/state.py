@@ -64,6 +64,7 @@ class Conditions:
     coolant_flow: Array
     air_velocity: Array
     valve_held: Array
+    coolant_heater: Array  # -, share of its power at which a heater in the coolant circuit is run
 
     @property
     def count(self) -> int:
@@ -100,7 +101,8 @@ def _row(duty: Duty) -> dict[str, Array]:
         "engine_speed": or_absent(duty.engine_speed), "ambient": duty.ambient, "altitude": duty.altitude,
         "relative_humidity": duty.relative_humidity, "fan_mode": np.array([FAN_MODE[duty.fan]]),
         "heater_air_share": np.array([HEATER_AIR_SHARE[duty.heater]]), "coolant_flow": or_absent(duty.coolant_flow),
-        "air_velocity": or_absent(duty.air_velocity), "valve_held": absent}
+        "air_velocity": or_absent(duty.air_velocity), "valve_held": absent,
+        "coolant_heater": np.ones(1)}
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,12 +124,13 @@ class OperatingPoint:
     heat_exhaust: Array            # W, carried away by the exhaust
     heat_rest: Array               # W, radiation, incomplete burning and the like
     extra_heat: Array              # W, circuit.extra into the coolant
+    coolant_heater_heat: Array     # W, of a heater in the coolant circuit, ahead of the heater core
     surface_heat: Array            # W, lost from the engine's surface
-    heat_to_coolant: Array         # W, radiator + heater
+    heat_to_coolant: Array         # W, radiator + heater - coolant heater: what the coolant takes up in the engine
     radiator_heat: Array           # W
     heater_heat: Array             # W, from coolant to cabin air
     auxiliary_heat: Array          # W
-    energy_residual: Array         # W, metal + extra - surface - radiator - heater
+    energy_residual: Array         # W, metal + extra + coolant heater - surface - radiator - heater
     coolant_flow: Array            # kg/s through the engine
     radiator_flow: Array           # kg/s
     heater_flow: Array             # kg/s

@@ -8,7 +8,7 @@ hold no heat. With the capacity rates C of the coolant's branches,
     C_eng dT/dt = C_tot (T_in - T) + h_hot (T_hot - T) + h_b (T_b - T) + Q_x
     C_cell dT_j/dt  = C_r (in_j - out_j) - g (T_j - T_e),     T_in = (C_r out_low + C_h T_core + C_b T)/C_tot
     out_j = (1 + s) T_j - s in_j
-    C_hose dT_hose/dt = C_branch (in - out) - G (T_hose - T_air)
+    C_hose dT_hose/dt = C_branch (in - out) - G (T_hose - T_air), in the heater's + Q_ch of a coolant heater
 
 where out_j of one cell or radiator hose flows into the next, G in place of g for a hose. The s keeps a cold
 front sharper than stirred tanks would: each delays by its own time all the same, and smears by (1 - s)/(1 + s) as
@@ -24,13 +24,13 @@ conductances in a form that the flows hardly change: -C ln(1 - effectiveness) of
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from engcalc.components.coolant_heater import own_flow
 from engcalc.components.engine import heat_released
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
@@ -57,7 +57,9 @@ from engcalc.system.lumps import (
     row_load,
     stored_reference,
 )
+from engcalc.system.parked import begun, phases
 from engcalc.system.plant import Plant
+from engcalc.system.warmed import Warmup
 from engcalc.units import Array
 
 RENEW = 4.0  # s; between renewals of film coefficients, effectiveness and oil friction
@@ -67,6 +69,7 @@ _HEATER_SIZE = float(-np.log1p(-_HEATER_MOST))  # -; what that is as a size, con
 _SHUT = 1e30  # 1/m4; inertial resistance of a branch that is not there
 _NEAR_ONE = 1.0 - 1e-3  # effectiveness beyond which the plain conductance counts: the coolant nearly stands
 _TINY = 1e-9
+_LUMPS = ("T_hot", "T_block", "T", "T_upper", "cells", "T_lower", "T_hose", "T_core", "T_cabin", "T_interior")
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
 
 SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_in", "heater_out", "cabin", "vent",
@@ -74,58 +77,24 @@ SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_i
 Value = Any  # a float, or an array over the members: the step does not care
 
 
-@dataclass(frozen=True, eq=False)
-class Warmup:
-    """What came of a run. Series have shape (samples, members); temperatures in K."""
-
-    time: Array  # s from engine start, (samples,)
-    coolant: Array  # at the engine's outlet
-    sensor: Array
-    upper_hose: Array
-    radiator: Array  # out of the radiator
-    lower_hose: Array
-    heater_in: Array  # heater hose, inlet
-    heater_out: Array
-    cabin: Array
-    vent: Array
-    wax: Array
-    opening: Array
-    block: Array
-    heat_released: Array  # J into metal and coolant, auxiliary heat included, over the run, (members,)
-    heat_lost: Array  # J to the air, over the run
-    heat_stored: Array  # J, end over start
-
-    @property
-    def energy_error(self) -> Array:
-        """Released less lost less stored, over what was released [-]."""
-        return np.asarray((self.heat_released - self.heat_lost - self.heat_stored)
-                          / np.maximum(self.heat_released, 1.0))
-
-    def time_to(self, T: float) -> Array:
-        """First time [s] at which the sensor reaches T [K] (straight lines between samples); infinite if never."""
-        return np.array([crossing(self.time, self.sensor[:, i], T) for i in range(self.sensor.shape[1])])
-
-
-def crossing(time: Array, series: Array, T: float) -> float:
-    """First time [s] at which a series, (samples,), reaches T [K], straight lines between samples; infinite if never.
-    """
-    above = np.flatnonzero(series >= T)
-    if not above.size:
-        return float("inf")
-    i = int(above[0])
-    if i == 0:
-        return float(time[0])
-    share = (T - series[i - 1]) / (series[i] - series[i - 1])
-    return float(time[i - 1] + share * (time[i] - time[i - 1]))
-
-
 def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None
             ) -> Warmup:
     """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end."""
     varied = (drive.start, drive.ambient, drive.engine_speed, drive.brake_power, drive.fuel_flow,
-              drive.heater_air_share)
+              drive.heater_air_share, drive.coolant_heater,
+              np.zeros(1) if drive.preheat is None else drive.preheat.block_power)
     members = max(plant.members, *(int(np.shape(x)[-1]) for x in varied))
-    return _Run(plant, drive, members).run(record_every, cancelled)
+    made = _Run(plant, drive, members)
+    if drive.preheat is not None:
+        parked = made
+        for i, phase in enumerate(phases(plant, drive)):
+            before, parked = parked, _Run(phase.plant, phase.drive, members)
+            if i > 0:
+                parked.stand(before.temperatures())
+            parked.run(phase.drive.duration, cancelled)
+        made.preheated = parked.T - made.ambient
+        made.stand(begun(made.f, made.ambient, parked.temperatures(), made.temperatures(), drive.preheat.sets_start))
+    return made.run(record_every, cancelled)
 
 
 class _Run:
@@ -164,7 +133,12 @@ class _Run:
     def _fix(self) -> None:
         p, L, v = self.plant, self.lumps, self.value
         h = 0.5 * self.drive.step
-        self.h, self.often = h, max(1, int(np.ceil(RENEW / self.drive.step)))
+        heater = p.coolant_heater
+        self.heats, self.added = heater.fitted, 0.0
+        often = RENEW / 2.0 if self.heats else RENEW  # s; it warms the coolant about twice as fast
+        self.h, self.often = h, max(1, int(np.ceil(often / self.drive.step)))
+        self.heater_power, self.heater_stops = v(heater.power), v(heater.stops)
+        self.heater_slope, self.heater_pump = v(1.0 / heater.span), v(own_flow(heater, np.ones(1)))
         self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
         self.has_upstream = bool(np.any(p.airway.upstream_heat > 0.0))
         self.w_upper, self.w_cell, self.w_lower = (v(_KEPT * h / C) for C in (L.upper, L.cell, L.lower))
@@ -235,6 +209,7 @@ class _Run:
             self.extra_rows = self._rows(self.mean(found[0][1])[None])[0]
         self.head_rows, self.fall = self._rows(self.heads[None])[0], self.value(self.falls)
         self.share_rows = self._rows(self.mean(self.drive.heater_air_share)[None])[0]
+        self.heater_rows = self._rows(self.mean(self.drive.coolant_heater)[None])[0]
         self.C_air, self.UA_air = self._air(self.air.C), self._air(self.air.UA)
         self.recirculation = self._air(self.air.recirculation)
         self.air_steps = self._air_steps() if self.members == 1 else None
@@ -274,13 +249,23 @@ class _Run:
         self.at_vent: tuple[Value, Value, Value] = (self.ambient + zero, zero, self.ambient + zero)
         self.blown: Value = zero
         self.auxiliary: Value = zero
-        self.flow_r = self.flow_h = zero
+        self.flow_r = self.flow_h = self.burnt = self.preheated = zero
+
+    def temperatures(self) -> dict[str, Value]:
+        """Of every lump [K]; ``cells`` is a list."""
+        return {name: getattr(self, name) for name in _LUMPS}
+
+    def stand(self, temperatures: dict[str, Value]) -> None:
+        """Begin with these, the coolant standing: wax and sensor are as warm as that in the engine."""
+        self.__dict__.update(temperatures)
+        self.wax = self.sensor = self.wax_ahead = self.T_feed = self.T
+        self.opening = self.value(self.whole(lift(self.plant.valve, self.array(self.T))))
 
     def run(self, record_every: float, cancelled: Callable[[], bool] | None) -> Warmup:
         """Step through the drive."""
         steps, dt = len(self.row_of), self.drive.step
         every, plan = max(1, round(record_every / dt)), self._plan()
-        begun = self._stored()
+        stored = self._stored()
         times, series = [0.0], np.empty((2 + steps // every, len(SERIES), self.members))
         self._sample(series[0])
         for k in range(steps):
@@ -293,8 +278,9 @@ class _Run:
                 self._sample(series[len(times)])
                 times.append((k + 1) * dt)
         named = {name: series[:len(times), i] for i, name in enumerate(SERIES)}
-        return Warmup(time=np.array(times), heat_released=self.whole(self.released), heat_lost=self.whole(self.lost),
-                      heat_stored=self._stored() - begun, **named)
+        return Warmup(time=np.array(times), heat_released=self.whole(self.released + self.burnt),
+                      coolant_heater_heat=self.whole(self.burnt), heat_lost=self.whole(self.lost),
+                      heat_stored=self._stored() - stored, preheated=self.whole(self.preheated), **named)
 
     def _plan(self) -> list[int]:
         """What is renewed ahead of each step: 0 nothing, 1 all but the heater, 2 all.
@@ -357,14 +343,15 @@ class _Run:
         flows = circuit_flows(self.plant.circuit, self.whole(self.opening), n, fluid.rho, fluid.mu)
         self.pressure, self.flow_r, self.flow_h = (self.value(np.maximum(x, _TINY * _TINY)) for x in (
             flows.branch_drop, flows.radiator, flows.heater))
+        if self.heats:
+            self.flow_h = self._warmed(row, self.flow_h)
         head = self.head_rows[row]
         self.head_before = head * self.rho + 1e-12
 
     def _make_heat(self, k: int, end: int) -> None:
         rows = self.drive.which[k:end]
-        load = self.load
-        load = replace(load, engine_speed=_taken(load.engine_speed, rows), brake_power=_taken(load.brake_power, rows),
-                       fuel_flow=_taken(load.fuel_flow, rows))
+        tables = {name: getattr(self.load, name) for name in ("engine_speed", "brake_power", "fuel_flow")}
+        load = replace(self.load, **{name: t[rows] if len(t) > 1 else t for name, t in tables.items()})
         self.made, self.made_extra = (np.broadcast_to(x, (*rows.shape, self.members)).mean(axis=1)
                                       for x in heat_released(self.plant.engine, load, self._oil()))
         self.made_from = k
@@ -472,6 +459,15 @@ class _Run:
         self.pressure, self.head_before = new, H
         return V0 + step * r0, V1 + step * r1, V2 + step * r2
 
+    def _warmed(self, row: int, V_h: Value) -> Value:
+        """Set the heat [W] that the coolant heater adds; give its flow [m3/s]: its own pump's where no other is."""
+        f, share = self.f, self.heater_rows[row]
+        V_h = f.choose(self.head_rows[row] > 0.0, V_h, f.choose(share > 0.0, self.heater_pump, 0.0))
+        below = f.most(self.heater_stops - self.T, 0.0)
+        part = f.least(below * self.heater_slope, 1.0)
+        self.added = f.least(self.heater_power * share * part, self.rho_cp * V_h * below)
+        return V_h
+
     def _valve(self) -> tuple[Value, Value]:
         """Lift half a step ahead by the play operator; passages of valve and bypass."""
         f = self.f
@@ -498,6 +494,9 @@ class _Run:
         self._fan()
         passage, other = self._valve()
         V_r, V_h, V_b = self._flows(self.head_rows[row], passage, other)
+        if self.heats:
+            V_h = self._warmed(row, V_h)
+            self.burnt = self.burnt + 2.0 * self.h * self.added
         self.flow_r, self.flow_h = V_r, V_h
         C_r, C_h, C_b = self.rho_cp * V_r, self.rho_cp * V_h, self.rho_cp * V_b
         C_air, UA_air, r = self._air_now(k)
@@ -519,7 +518,8 @@ class _Run:
         kept_line, passed, a_line, b_line = self._line(C_r, g, T_e)
         a_low = 0.5 * _KEPT * a_line
         keep = 1.0 / (self.rest_hose + self.w_hose * C_h)
-        a_hose, b_hose = (self.T_hose + self.air_hose) * keep, 1.0 - self.rest_hose * keep
+        T_hose = self.T_hose + self.w_hose * self.added if self.heats else self.T_hose
+        a_hose, b_hose = (T_hose + self.air_hose) * keep, 1.0 - self.rest_hose * keep
         g_h = C_h * self.f.expm1(self.f.least(self.heater_UA / (C_h + _TINY), _HEATER_SIZE))
         T_in = self.fresh_ambient + self.kept * self.T_cabin
         w, wg = self.w_core * C_h, self.w_core * g_h
@@ -592,7 +592,3 @@ class _Run:
         self.T_cabin, self.T_interior = 2.0 * mid - self.T_cabin, 2.0 * interior - self.T_interior
         self.at_vent = T_in, heat, mid
         return self.leaves * (mid - self.ambient)
-
-
-def _taken(table: Array, rows: NDArray[np.int64]) -> Array:
-    return table[rows] if table.shape[0] > 1 else table

@@ -19,6 +19,7 @@ class Situation(Enum):
     FILLING = "when coolant is handled or filled in"
     LIFTED = "with the vehicle lifted or on a slope"
     ELECTRIC = "on a vehicle with a high-voltage system"
+    PREHEATING = "when heaters run before the start or beside the engine"
     GAS_TEST = "after a test for combustion gas"
     FITTING = "when parts are fitted"
     ALWAYS = "always"
@@ -79,6 +80,11 @@ ALL: tuple[Caution, ...] = (
     Caution("high_voltage",
             "Electric heaters and battery cooling loops may carry high voltage. Stop here: trained staff only.",
             Situation.ELECTRIC),
+    Caution("coolant_heater",
+            "A heater that burns fuel never runs in a garage or a closed room, not even before the start: its exhaust "
+            "kills. An electric one may carry high voltage: trained staff only. Unplug a block heater before driving; "
+            "use a sound cable made for outdoors.",
+            Situation.PREHEATING),
     Caution("gas_positive",
             "After a positive test for combustion gas do not seal or pressurise the system and do not drive on: the "
             "pressure has no way out.",

@@ -37,8 +37,11 @@ RESULT_WORDS: Mapping[str, str] = {
     "heat_exhaust_W": "The part that leaves with the exhaust.",
     "heat_rest_W": "Unburnt fuel, radiation and the like.",
     "extra_heat_W": "Heat that gearbox, oil, turbo or an immersion heater put into the coolant.",
+    "coolant_heater_heat_W": "Heat of a fuel-fired or electric heater in the coolant circuit.",
     "surface_heat_W": "Heat that the engine's surface gives to the air under the bonnet.",
-    "heat_to_coolant_W": "Heat that radiator and heater together have to give off.",
+    "heat_to_coolant_W":
+        "Heat that the coolant takes up in the engine. Radiator and heater give it off, with what a coolant heater "
+        "adds.",
     "radiator_heat_W": "Heat that the radiator gives off.",
     "heater_heat_W": "Heat that the heater takes out of the coolant.",
     "vent_degC": "Temperature of the air from the vents.",

@@ -58,6 +58,8 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("heat_exhaust_W", "Heat with the exhaust", "Q_ex", "heat rate", _of_point("heat_exhaust")),
     ResultRow("heat_rest_W", "Other losses", "Q_r", "heat rate", _of_point("heat_rest")),
     ResultRow("extra_heat_W", "Heat of other sources", "Q_x", "heat rate", _of_point("extra_heat")),
+    ResultRow("coolant_heater_heat_W", "Heat of the coolant heater", "Q_ch", "heat rate",
+              lambda d: _of_point("coolant_heater_heat")(d) or None),
     ResultRow("surface_heat_W", "Heat lost from the surface", "Q_s", "heat rate", _of_point("surface_heat")),
     ResultRow("heat_to_coolant_W", "Heat to the coolant", "Q_c", "heat rate", _of_point("heat_to_coolant")),
     ResultRow("radiator_heat_W", "Heat given off by the radiator", "Q_rad", "heat rate", _of_point("radiator_heat")),

@@ -11,7 +11,8 @@ from engcalc.evidence.settling import End
 from engcalc.evidence.warmup_study import TIMES_TO, FitResult, Measured, RecordStudy
 from engcalc.units import Array, System
 from engcalc.verdict import Finding
-from engcalc.words.numbers import difference, minutes, share, temperature
+from engcalc.words.cautions import CAUTIONS, Situation
+from engcalc.words.numbers import difference, heat, minutes, share, temperature
 
 TITLES = {"before": "As found", "after": "After the repair", "duty": "The first duty from a cold start"}
 WHEN = {"before": "As found", "after": "After the repair", "duty": "In the first duty"}
@@ -31,7 +32,7 @@ def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
         said.append(_fit(record.fitted, system))
     if record.criterion is not None:
         said.append(criterion_sentence(record.criterion, system))
-    said.append(heat_sentence(record))
+    said += [heat_sentence(record), *heater_sentences(record, system)]
     said += [f"Not noted: {question}" for question in record.asks]
     return tuple(s for s in said if s)
 
@@ -143,6 +144,25 @@ def criterion_sentence(criterion: Criterion, system: System) -> str:
         Outcome.SETTLED_COLD: ": not reached."}
     cold = " In such cold a monitor may be switched off." if criterion.may_be_off else ""
     return f"{asked}{ends[criterion.outcome]}{cold}"
+
+
+def heater_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
+    """What block and coolant heater did before the start and while it ran, as simulated, and what to mind of them."""
+    preheat, heater = record.run.drive.preheat, record.run.record.auxiliary_heater
+    said = []
+    if preheat is not None:
+        parts = [f"the block heater for {minutes(preheat.block_time)}"] * (preheat.block_time > 0.0)
+        parts += [f"the coolant heater for {minutes(preheat.coolant_heater_time)}"] * (
+            preheat.coolant_heater_time > 0.0)
+        said.append(f"Before the start {' and '.join(parts)} would have brought the coolant "
+                    f"{difference(float(record.nominal.preheated[0]), system)} over the air, as simulated.")
+    mean = float(record.nominal.coolant_heater_heat[0]) / record.run.drive.duration
+    if mean > 0.0:
+        unsure = " at half its power, as nobody noted whether it ran" if heater == "unknown" else ""
+        said.append(f"The coolant heater, simulated{unsure}, adds {heat(mean, system)} in the mean of the run.")
+    if mean > 0.0 or preheat is not None:
+        said += [caution.text for caution in CAUTIONS[Situation.PREHEATING]]
+    return tuple(said)
 
 
 def heat_sentence(record: RecordStudy) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, SURFACES, Record, Spot
+from engcalc.case.records import AUXILIARY_HEATERS, INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, SURFACES, Record, Spot
 from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import Severity
 from engcalc.words.codes import code_sentence
@@ -56,11 +56,30 @@ def _record(order: Order, name: str, record: Record, width: float) -> list[Flowa
                 ("Stood before", as_given(case, f"{path}.soak", order.system)),
                 ("Coolant at start", as_given(case, f"{path}.start_temperature", order.system)),
                 ("Heater", "" if record.heater_setting == "unknown" else record.heater_setting),
+                ("Block heater", _block_heater(order, path, record)),
+                ("Auxiliary heater", _auxiliary_heater(order, path, record)),
                 ("Trouble codes", ", ".join(record.codes))], width),
         *_spots(order, name, record, width),
         *bullets([*map(code_sentence, record.codes), *seen]),
         *([grid(Grid(("Time since start", "Coolant"), curve, shares=(0.3, 0.7)), width)] if curve else []),
     ]
+
+
+def _block_heater(order: Order, path: str, record: Record) -> str:
+    """Whether it was used, and for how long; empty where nobody noted it."""
+    if record.block_heater != "yes":
+        return "" if record.block_heater == "unknown" else "not used"
+    time = as_given(order.check.case, f"{path}.block_heater_time", order.system)
+    return f"plugged in for {time}" if time else "used"
+
+
+def _auxiliary_heater(order: Order, path: str, record: Record) -> str:
+    """Which ran, and for how long before the start; empty where nobody noted it."""
+    if record.auxiliary_heater == "unknown":
+        return ""
+    time = as_given(order.check.case, f"{path}.coolant_heater_time", order.system)
+    ran = AUXILIARY_HEATERS[record.auxiliary_heater]
+    return f"{ran}, for {time} before the start" if time else ran
 
 
 def _spots(order: Order, name: str, record: Record, width: float) -> list[Flowable]:

@@ -19,7 +19,8 @@ def heat_balance(duty: DutyCheck, system: System) -> Flow | None:
     """The heat of one duty as a flow picture, in the heat unit of ``system``; None where nothing was solved."""
     point = duty.point
     into_coolant = _parts(point, (("metal", "Metal", "heat_to_metal", Tone.METAL),
-                                  ("extra", "Other sources", "extra_heat", Tone.FUEL)), system)
+                                  ("extra", "Other sources", "extra_heat", Tone.FUEL),
+                                  ("coolant_heater", "Coolant heater", "coolant_heater_heat", Tone.HEATER)), system)
     out_of_it = _parts(point, (("surface", "Engine surface", "surface_heat", Tone.SURFACE),
                                ("radiator", "Radiator", "radiator_heat", Tone.COOLANT),
                                ("heater", "Heater", "heater_heat", Tone.HEATER)), system)

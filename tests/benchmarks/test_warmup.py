@@ -34,7 +34,8 @@ from engcalc.properties.fluid import Fluid
 from engcalc.studies.uncertainty import consistent
 from engcalc.system.drive import Drive, coarser, recorded_drive
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.warmup import SERIES, Warmup, warm_up
+from engcalc.system.warmed import Warmup
+from engcalc.system.warmup import SERIES, warm_up
 
 SECONDS, MEMBERS, COARSE = 1800, 4000, 2
 ROUNDS, EVERY = 7, 5.0  # rounds of ours and of C in turn; s between samples

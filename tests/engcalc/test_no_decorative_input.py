@@ -56,6 +56,9 @@ RECORD = {"ambient": "-5 degC", "start_temperature": "-2 degC", "soak": "10 h", 
                         "duration": "10 min"}],
           "spots": [{"what": "coolant", "at": "12 min", "value": "62 degC", "uncertainty": "2 K",
                      "instrument": "infrared", "surface": "painted"}]}
+PREHEATED = {**RECORD, "block_heater": "yes", "auxiliary_heater": "fuel-fired", "coolant_heater_time": "20 min",
+             "schedule": [{"vehicle_speed": "50 km/h", "duration": "10 min"},
+                          {"engine_speed": "0 rpm", "duration": "5 min"}]}
 CONTEXTS: dict[str, dict[str, Any]] = {
     "vehicle": VEHICLE,
     "maker's point": {"radiator": RADIATOR, "airflow": {"fan_drive": "viscous clutch"}, "duties": [
@@ -68,6 +71,10 @@ CONTEXTS: dict[str, dict[str, Any]] = {
                        "cold_in": "21.3 degC", "cold_out": "43.3 degC"}]},
     "bare": {"vehicle": {"class": "delivery van"}, "thermostat": {"closed_leak": "5 %", "kind": "wax"},
              "duties": [{"ambient": "-10 degC", "heater": "high"}]},
+    "heated": {"vehicle": {"class": "delivery van"}, "engine": {"block_heater_power": "600 W"},
+               "heater": {"coolant_heater": "fuel-fired", "coolant_heat": "6 kW"},
+               "duties": [{"ambient": "-10 degC", "heater": "high", "vehicle_speed": "50 km/h"}],
+               "evidence": {"before": PREHEATED, "after": PREHEATED}},
     "watched": {"vehicle": {"class": "family car"}, "evidence": {"before": RECORD, "after": RECORD}},
     "typed curve": {"evidence": {k: {"curve": [[0, "0 degC"], [10, "50 degC"], [20, "80 degC"]]}
                                  for k in ("before", "after")}},
@@ -85,9 +92,13 @@ WORDS = {"job.reason": "what the customer came for: it chooses base rates and th
 CHEAP_FIRST = ("vehicle", "maker's point", "bench", "bare", "logged", "watched")
 IN_TIME = ("logged", "watched")  # what only a warm-up feels is looked for there at once
 LOOKED_AT = dict.fromkeys(("duties[].log_time", "engine.air_fuel_ratio", "cabin.volume", "thermostat.time_constant",
-                           "limits.warm_up_temperature", "limits.warm_up_time"), IN_TIME)
-ONLY_IN = {"evidence": ("typed curve", "watched"), "refill": ("refill",),
-           "base_rates": ("typed curve",)}  # sections that nothing else looks at
+                           "limits.warm_up_temperature", "limits.warm_up_time"), IN_TIME) | dict.fromkeys((
+                               "engine.block_heater_power", "heater.coolant_heater", "heater.coolant_heat",
+                               "heater.coolant_heater_reduces", "heater.coolant_heater_stops",
+                               "heater.coolant_heater_pump"), ("heated",))
+# sections that nothing else looks at
+ONLY_IN = {"evidence": ("typed curve", "watched", "heated"), "refill": ("refill",),
+           "base_rates": ("typed curve",)}
 INPUTS = ("duty", "record", "name", "path", "plant", "run", "leg", "as_read", "what")  # what results carry along
 
 
@@ -141,7 +152,7 @@ def results(context: str, case: Case) -> list[Any]:
     if context == "refill":
         found = check_refill(case)
         return list(flat((found, refill_steps(found))))
-    return watched(case) if context in ("watched", "typed curve") else checked(case)
+    return watched(case) if context in ("watched", "typed curve", "heated") else checked(case)
 
 
 def places(case: Case, entry: Entry) -> Iterator[str]:

@@ -10,6 +10,7 @@ from dataclasses import fields
 
 import numpy as np
 
+from engcalc.components.coolant_heater import coolant_heat, own_flow
 from engcalc.components.engine import Load, engine_heat
 from engcalc.components.exchanger import multipass
 from engcalc.components.flat_tube import tube_side
@@ -55,7 +56,8 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
             fluid = state_of(x)
             flows = circuit_flows(plant.circuit, opening, one["engine_speed"], fluid.rho, fluid.mu)
             per = fluid.rho * fluid.cp * (1.0 - plant.aeration)
-            return fluid, per * flows.radiator, per * flows.heater, per * flows.bypass
+            V_h = np.where(flows.engine > 0.0, flows.heater, own_flow(plant.coolant_heater, drive.coolant_heater[0]))
+            return fluid, per * flows.radiator, per * V_h, per * flows.bypass
 
         cells, k = y[11:], 1.0 + SHARP
         into = [k * y[UPPER] - SHARP * y[ENGINE]]  # out of the upper hose, then out of each cell
@@ -78,6 +80,8 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         UA = plant.ua_scale / (1.0 / UA_air + core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube))
         chain = multipass(UA, C_r, C_air * core.live_air, core.geometry.passes, plant.arrangement)
         G = chain.effectiveness * chain.C_min
+        C_r = np.maximum(C_r, 1e-9)  # W/K; coolant that stands
+        C_h = np.maximum(C_h, 1e-9)
         P = min(float((G * (1 - r) / (1 - r + r * G / C_air) / C_r)[0]), ALL)
         G_up, G_low, G_hose = (float(x[0]) for x in (L.upper_to_air, L.lower_to_air, L.heater_hose_to_air))
         whole = -np.log1p(-P) * float(C_r[0])
@@ -109,7 +113,8 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         dy[UPPER] = (C_r1 * (y[ENGINE] - into[0]) - G_up * (y[UPPER] - Ta)) / L.upper[0]
         dy[11:] = (C_r1 * (np.array(into[:-1]) - np.array(into[1:])) - g * (cells - T_e)) / L.cell[0]
         dy[LOWER] = (C_r1 * (into[-1] - back) - G_low * (y[LOWER] - Ta)) / L.lower[0]
-        dy[HOSE] = (C_h1 * (y[ENGINE] - y[HOSE]) - G_hose * (y[HOSE] - Ta)) / L.heater_hose[0]
+        added = coolant_heat(plant.coolant_heater, drive.coolant_heater[0], y[ENGINE:ENGINE + 1], C_h)
+        dy[HOSE] = (C_h1 * (y[ENGINE] - y[HOSE]) - G_hose * (y[HOSE] - Ta) + added[0]) / L.heater_hose[0]
         dy[CORE] = (C_h1 * (y[HOSE] - y[CORE]) - Q_h) / L.heater_core[0]
         leaves = float((L.cabin_to_air + fresh * blown)[0])
         inside = float(L.cabin_to_interior[0]) * (y[CABIN] - y[INTERIOR])

@@ -26,7 +26,8 @@ from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import CELLS, SHARP
 from engcalc.system.plant import Plant
-from engcalc.system.warmup import _HEATER_SIZE, SERIES, Value, Warmup, _Run  # the steps are inside; C repeats them
+from engcalc.system.warmed import Warmup
+from engcalc.system.warmup import _HEATER_SIZE, SERIES, Value, _Run  # the steps are inside; C repeats them
 
 SOURCE = Path(__file__).with_suffix(".c")
 FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH = range(3)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from engcalc.evidence.criterion import Criterion
     from engcalc.evidence.settling import Settlement
     from engcalc.evidence.warmup_study import Band, FitResult, Measured, RecordStudy, WarmupStudy
-    from engcalc.system.warmup import Warmup
+    from engcalc.system.warmed import Warmup
     from engcalc.units import Array, System
     from ui.command.main import Answer
 
@@ -85,6 +85,8 @@ def record_json(record: RecordStudy, system: System) -> dict[str, Any]:
                  "sound_share": number(facts.sound_share)},
         "asks": list(record.asks), "sentences": list(warmup_sentences(record, system)),
         "heat_released_J": number(float(record.nominal.heat_released[0])),
+        "coolant_heater_J": number(float(record.nominal.coolant_heater_heat[0])),
+        "preheated_K": number(float(record.nominal.preheated[0])),
         "energy_error": number(float(record.nominal.energy_error[0]))}
 
 

@@ -11,7 +11,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.evidence.run import read_logs, run_of
 from engcalc.system.plant import prepare
-from engcalc.system.warmup import Warmup, warm_up
+from engcalc.system.warmed import Warmup
+from engcalc.system.warmup import warm_up
 
 
 def cycled(folder: Path, top_km_h: float) -> Warmup:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy import special, stats
 
-from engcalc.case.case import Case
+from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.evidence.causes import CAUSES, Fault, State
@@ -20,6 +20,7 @@ from engcalc.evidence.observations import (
     FACTS,
     FORGOTTEN,
     FREEDOM,
+    KEY_ON_SIMULATED,
     NOISE,
     PLACES,
     POWER,
@@ -169,6 +170,27 @@ def test_an_opening_read_in_the_pot_says_that_a_valve_was_there() -> None:
                          seen={"thermostat_missing": False})
     assert {(s.item, s.seen) for s in opened.sights} == {("seen.thermostat_missing", False),
                                                          ("pot.thermostat_opens_hot", True)}
+
+
+def test_after_a_block_heater_key_on_is_held_against_where_it_brought_the_coolant() -> None:
+    heated = {"block_heater": "yes", "block_heater_time": "4 h"}
+    plain, power = case_of(**heated), {"engine.block_heater_power": np.full(1, 500.0)}
+    assert "key_on" not in observed(run_of(plain, "before", {})).items  # its power is not known
+    rises = []
+    for start in (268.15 + 25.0, 268.15 + 5.0):
+        case = with_values(plain, {**power, "evidence.before.start_temperature": np.full(1, start)})
+        run = run_of(case, "before", {})
+        reading = next(r for r in observed(run).readings if r.item == "key_on")
+        assert reading.noise == KEY_ON_SIMULATED
+        problem = problem_of(case, run)
+        healthy = Hypothesis((CAUSES[Fault.HEALTHY],), 0)
+        (found,) = simulate(problem, [(healthy, np.zeros((1, len(problem.unknowns))))])
+        assert found.start[0] == pytest.approx(start)
+        settles = 500.0 / float(case.engine.surface_conductance[0])  # K, would the heater's cold hoses lose as well
+        assert 0.85 * settles < found.preheated[0] < 1.25 * settles
+        rises.append(float(reading.place.predict(found, np.zeros(1))[0, 0]))
+        assert rises[-1] == pytest.approx(start - 268.15 - found.preheated[0])
+    assert rises[0] - rises[1] == pytest.approx(20.0)
 
 
 def test_a_sensor_circuit_code_takes_the_trust_from_the_sensor() -> None:

@@ -50,6 +50,24 @@ def test_one_standard_deviation_moves_by_the_spread() -> None:
     assert v.sensor_bias == pytest.approx(1.0)
 
 
+def test_a_coolant_heater_of_which_nobody_noted_whether_it_ran_is_an_unknown() -> None:
+    heater = {"coolant_heater": "fuel-fired", "coolant_heat": "4 kW"}
+    case, run = ready(heater=heater)
+    unknowns, at = unknowns_of(case, run), column(case, run, "coolant_heater")
+    assert run.drive.coolant_heater[0, 0] == 0.5
+    z = np.zeros((3, len(unknowns)))
+    z[:, at] = [-6.0, 0.0, 6.0]
+    v = vehicles(case, run, unknowns, z)
+    assert v.drive.coolant_heater[0] == pytest.approx([0.0, 0.5, 1.0], abs=1e-6)
+    ends = warm_up(v.plant, v.drive, 600.0).coolant[-1]
+    assert ends[0] < ends[1] - 5.0 < ends[2] - 10.0
+    for noted, share in (("none", 0.0), ("fuel-fired", 1.0), ("electric", 0.0), ("both", 1.0)):
+        case, run = ready({**RECORD, "auxiliary_heater": noted}, heater=heater)
+        assert run.drive.coolant_heater[0, 0] == share
+        assert "coolant_heater" not in [u.key for u in unknowns_of(case, run)]
+    assert "coolant_heater" not in [u.key for u in unknowns_of(*ready())]
+
+
 def test_an_unknown_rating_is_wider_and_a_stated_one_as_stated() -> None:
     unknown = ready(thermostat={"rating": "unknown"})
     stated = ready(thermostat={"rating": {"value": "88 degC", "uncertainty": "0.5 K"}})

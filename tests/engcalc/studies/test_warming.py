@@ -32,12 +32,15 @@ def case_of(before: dict[str, object], **sections: Any) -> tuple[Case, Record]:
     return case, case.evidence.before
 
 
-def at(before: dict[str, object], seconds: float, loss: float = 12.0, **sections: Any) -> Expected:
-    """The first path of a record, regulated at 88 degC, with a stated loss [W/K] with the heater off."""
+def at(before: dict[str, object], seconds: float, loss: float = 12.0, added: float = 0.0, **sections: Any) -> Expected:
+    """The first path of a record, regulated at 88 degC, with a stated loss [W/K] with the heater off.
+
+    ``added`` [W] is what a coolant heater adds at the end.
+    """
     case, record = case_of(before, **sections)
     path = paths(record, conditions_of(case.duties))[0]
     taken = {"off": 0.0, "low": 25.0, "high": 60.0, "unknown": 25.0}
-    end = SoundEnd(*REGULATED, tuple(loss + taken[s.heater] for s in path))
+    end = SoundEnd(*REGULATED, tuple(loss + taken[s.heater] for s in path), (added,) * len(path))
     return expected(prepare(case), case, record, path, seconds, end, 200, 1)
 
 
@@ -135,3 +138,14 @@ def test_its_end_is_where_the_solver_settles_when_heat_lacks(ambient: str, speed
     end = SoundEnd.of(member(point, 0), [member(point, 1)], path)
     found = expected(prepare(case), case, record, path, 1e6, end, 200, 1)
     assert found.nominal == pytest.approx(end.temperature, abs=1.0)  # the valve leaks alike in both
+
+
+def test_a_coolant_heater_speeds_it_up_by_its_full_power_and_ends_with_what_it_then_adds() -> None:
+    fired = {"heater": {"coolant_heater": "fuel-fired", "coolant_heat": "5 kW"}, **DRIVE}
+    record = {**COLD, "auxiliary_heater": "fuel-fired"}
+    with_it, without = at(record, 60.0, 12.0, 1000.0, **fired), at(record, 60.0, **DRIVE)
+    case, _ = case_of(record, **fired)
+    capacity = 85.0 * 651.5 + 0.7 * 6.5e-3 * 1052.0 * 3430.0  # J/K, as above
+    # the first minute's slope; the loss of that minute, some 1 % of the heat, is left out
+    assert case.heater.coolant_heat[0] == 5000.0
+    assert with_it.nominal - without.nominal == pytest.approx(5000.0 * 60.0 / capacity, rel=0.05)

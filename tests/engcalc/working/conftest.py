@@ -34,6 +34,9 @@ MADE: dict[str, dict[str, Any]] = {
     "fuel flow measured": {
         "duties": [{**HILL, "fuel_flow": "9 kg/h", "brake_power": "30 kW", "engine_speed": "3000 rpm"}]},
     "a duty that ends before it settles": {"duties": [{**HILL, "brake_power": "60 kW", "duration": "1 min"}]},
+    "a coolant heater": {
+        "heater": {"coolant_heater": "fuel-fired"},
+        "duties": [{"name": "frost", "ambient": "-20 degC", "heater": "high"}]},
     "overrun": {"duties": [{"name": "downhill", "vehicle_speed": "80 km/h", "grade": "-9 %"}]},
     "turbulent tubes, plain water": {
         "vehicle": {"class": "bench rig"}, "circuit": {"extra": [{"heat": "30 kW"}]},

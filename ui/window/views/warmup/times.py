@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from engcalc.evidence.warmup_study import BAND, TIMES_TO, RecordStudy
-from engcalc.system.warmup import crossing
+from engcalc.system.warmed import crossing
 from engcalc.units import System
 from engcalc.words.numbers import temperature
 from ui.window.results.table import TableText

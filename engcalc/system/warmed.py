@@ -1,0 +1,56 @@
+"""What came of a warm-up: temperatures over time, heat released, lost and stored, when a temperature was reached."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.units import Array
+
+
+@dataclass(frozen=True, eq=False)
+class Warmup:
+    """What came of a run. Series have shape (samples, members); temperatures in K."""
+
+    time: Array  # s from engine start, (samples,)
+    coolant: Array  # at the engine's outlet
+    sensor: Array
+    upper_hose: Array
+    radiator: Array  # out of the radiator
+    lower_hose: Array
+    heater_in: Array  # heater hose, inlet
+    heater_out: Array
+    cabin: Array
+    vent: Array
+    wax: Array
+    opening: Array
+    block: Array
+    heat_released: Array  # J into metal, coolant and cabin air, that of heaters included, over the run, (members,)
+    heat_lost: Array  # J to the air, over the run
+    heat_stored: Array  # J, end over start
+    coolant_heater_heat: Array  # J of it, from a heater in the coolant circuit
+    preheated: Array  # K, by which heaters before the start alone would have brought the coolant over the air
+
+    @property
+    def energy_error(self) -> Array:
+        """Released less lost less stored, over what was released [-]."""
+        return np.asarray((self.heat_released - self.heat_lost - self.heat_stored)
+                          / np.maximum(self.heat_released, 1.0))
+
+    def time_to(self, T: float) -> Array:
+        """First time [s] at which the sensor reaches T [K] (straight lines between samples); infinite if never."""
+        return np.array([crossing(self.time, self.sensor[:, i], T) for i in range(self.sensor.shape[1])])
+
+
+def crossing(time: Array, series: Array, T: float) -> float:
+    """First time [s] at which a series, (samples,), reaches T [K], straight lines between samples; infinite if never.
+    """
+    above = np.flatnonzero(series >= T)
+    if not above.size:
+        return float("inf")
+    i = int(above[0])
+    if i == 0:
+        return float(time[0])
+    share = (T - series[i - 1]) / (series[i] - series[i - 1])
+    return float(time[i - 1] + share * (time[i] - time[i - 1]))
