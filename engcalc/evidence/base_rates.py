@@ -17,16 +17,21 @@ from engcalc.evidence.causes import Fault
 
 BASIS = "common practice, no source"
 NO_REASON = "screening"
+REPAIRED = 0.7  # -; of vehicles after a repair, those with nothing left to find; common practice, no source
 PAIR_FACTOR = 1.5  # -; by which a second fault is likelier beside a first one than alone: age, neglect; common practice
 
 
 @dataclass(frozen=True)
 class BaseRates:
-    """Probabilities before any reading, summing to 1, the reason they are for, and where they come from."""
+    """Probabilities before any reading, summing to 1, the reason they are for, and where they come from.
+
+    ``repaired``: they are for a record made after the repair.
+    """
 
     reason: str
     rates: Mapping[Fault, float]
     basis: str
+    repaired: bool = False
 
 
 _RARE = dict.fromkeys(Fault, 0.2)
@@ -71,11 +76,13 @@ def own_rates(case: Case) -> dict[str, float]:
     return {key: 100.0 * float(weight[0]) for key, weight in found.items() if weight is not None}
 
 
-def base_rates(reason: str | None, causes: Iterable[Fault], own: Mapping[str, float] | None = None) -> BaseRates:
+def base_rates(reason: str | None, causes: Iterable[Fault], own: Mapping[str, float] | None = None,
+               repaired: bool = False) -> BaseRates:
     """The rates of the causes that this vehicle can have.
 
-    ``own`` takes the place of the weights [per cent] of the keys that it names. InputError for an unknown key, a
-    negative weight, or when nothing is left.
+    ``own`` takes the place of the weights [per cent] of the keys that it names. ``repaired`` is a vehicle that came for
+    the reason and was repaired: the faults keep their proportions, but ``REPAIRED`` have none any more. InputError for
+    an unknown key, a negative weight, or when nothing is left.
     """
     known = reason if reason is not None and reason in PER_CENT else NO_REASON
     weights = {Fault(key): float(value) for key, value in PER_CENT[known].items()}
@@ -83,10 +90,13 @@ def base_rates(reason: str | None, causes: Iterable[Fault], own: Mapping[str, fl
         _check(own)
         weights.update({Fault(key): float(value) for key, value in own.items()})
     kept = {fault: weights[fault] for fault in causes}
+    faults = sum(weight for fault, weight in kept.items() if fault is not Fault.HEALTHY)
+    if repaired and faults > 0.0 and Fault.HEALTHY in kept:
+        kept[Fault.HEALTHY] = REPAIRED / (1.0 - REPAIRED) * faults
     total = sum(kept.values())
     if total <= 0.0:
         raise InputError((InputFault("base_rates", "", "at least one cause with a weight above 0 would do"),))
-    return BaseRates(known, {fault: w / total for fault, w in kept.items()}, _basis(own))
+    return BaseRates(known, {fault: w / total for fault, w in kept.items()}, _basis(own), repaired)
 
 
 def _basis(own: Mapping[str, float] | None) -> str:

@@ -31,7 +31,7 @@ from engcalc.evidence.next_check import (
 )
 from engcalc.evidence.observations import Likelihood, Observed, Reading, observed
 from engcalc.evidence.record import LogRecord
-from engcalc.evidence.run import records, run_of
+from engcalc.evidence.run import AFTER, records, run_of
 from engcalc.evidence.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
 from engcalc.evidence.sights import Measure, Sight
 from engcalc.evidence.simulated import Hypothesis, Problem, joined, problem_of, simulate
@@ -202,7 +202,7 @@ def odds_with(found: Diagnosis, reason: str | None = None, own: Mapping[str, flo
     """
     single = [c for c in found.causes if "+" not in c.fault]
     rates = base_rates(reason or found.base_rates.reason, [Fault(c.fault) for c in single],
-                       {**own_rates(found.case), **(own or {})}).rates
+                       {**own_rates(found.case), **(own or {})}, found.base_rates.repaired).rates
     rate = [rates[Fault(c.fault)] for c in single]
     score = np.array([c.log_evidence + np.log(r) if r > 0.0 else -np.inf for c, r in zip(single, rate, strict=True)])
     p = np.exp(score - score.max())
@@ -210,7 +210,8 @@ def odds_with(found: Diagnosis, reason: str | None = None, own: Mapping[str, flo
 
 
 def _rates(case: Case, problem: Problem, own: Mapping[str, float]) -> BaseRates:
-    return base_rates(case.job.reason, [cause.fault for cause in applicable(problem.layouts[0])], own)
+    return base_rates(case.job.reason, [cause.fault for cause in applicable(problem.layouts[0])], own,
+                      problem.run.name == AFTER)
 
 
 def _part(progress: Progress, low: float, high: float, stage: str = "") -> Progress:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from engcalc.case.catalogue import Leaf, members
 from engcalc.case.cause_rates import BaseRates
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
+from engcalc.evidence.base_rates import REPAIRED
 from engcalc.evidence.diagnosis import (
     SEEN,
     CauseOdds,
@@ -224,6 +225,13 @@ def check_sentence(check: CheckValue) -> str:
     return f"{words.title} (about {check.minutes:.0f} min). {words.how} {words.tells}{why}"
 
 
+def reason_words(found: Diagnosis) -> str:
+    """What the base rates are for, and their basis."""
+    rates = found.base_rates
+    repaired = f", after a repair, which leaves nothing to find in about {100.0 * REPAIRED:.0f} %"
+    return f"{rates.reason}{repaired if rates.repaired else ''}; {rates.basis}"
+
+
 def diagnosis_lines(found: Diagnosis, system: System = System.SI) -> list[str]:
     """The whole answer for a person."""
     shown = [c for c in found.causes if c.probability >= 0.025] or [found.best]
@@ -238,6 +246,5 @@ def diagnosis_lines(found: Diagnosis, system: System = System.SI) -> list[str]:
     if found.next_check is not None:
         lines += ["", f"Next check: {check_sentence(found.next_check)}"]
         lines += [f"then: {CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in found.next_checks[1:4]]
-    lines += ["", f"Odds before any reading are those of the reason for the visit ({found.base_rates.reason}; "
-                  f"{found.base_rates.basis}).", UNPROVEN]
+    lines += ["", f"Odds before any reading are those of the reason for the visit ({reason_words(found)}).", UNPROVEN]
     return lines

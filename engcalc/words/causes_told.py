@@ -16,6 +16,7 @@ from engcalc.words.causes import (
     evidence_label,
     evidence_value,
     leaning,
+    reason_words,
 )
 from engcalc.words.numbers import capital, odds_words
 
@@ -91,5 +92,5 @@ def rates_words(found: Diagnosis) -> str:
     """What the odds were before any reading."""
     first = sorted(found.base_rates.rates.items(), key=lambda pair: -pair[1])[:3]
     listed = "; ".join(f"{lowered(cause_label(fault.value))}, {odds_words(rate)}" for fault, rate in first)
-    return f"Before any reading, by the reason for the visit ({found.base_rates.reason}; {found.base_rates.basis}): " \
+    return f"Before any reading, by the reason for the visit ({reason_words(found)}): " \
            f"{listed}. {UNPROVEN}"

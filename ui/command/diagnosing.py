@@ -78,6 +78,7 @@ def diagnosis_json(found: Diagnosis, system: System) -> dict[str, Any]:
         "groups": [{"faults": list(g.faults), "probability": g.probability, "split_by": g.split_by,
                     "text": group_sentence(g)} for g in found.groups],
         "base_rates": {"reason": found.base_rates.reason, "basis": found.base_rates.basis,
+                       "repaired": found.base_rates.repaired,
                        "rates": {fault.value: rate for fault, rate in found.base_rates.rates.items()}},
         "evidence": [{**_evidence(e), "text": evidence_sentence(e, found.best.fault, system)} for e in found.evidence],
         "runner_up": found.runner_up, "not_used": list(found.unused),

@@ -11,7 +11,7 @@ from engcalc.case.catalogue import members
 from engcalc.case.cause_rates import BaseRates
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.evidence.base_rates import BASIS, PER_CENT, base_rates, own_rates
+from engcalc.evidence.base_rates import BASIS, PER_CENT, REPAIRED, base_rates, own_rates
 from engcalc.evidence.causes import Fault
 from engcalc.words.causes import CAUSES, cause_label
 
@@ -24,6 +24,19 @@ def test_the_case_has_one_rate_for_each_cause_under_its_name() -> None:
     assert [m.key for m in members(BaseRates)] == list(CAUSES)
     assert set(CAUSES) == {fault.value for fault in Fault}
     assert cause_label("low_coolant") == "Coolant is missing"
+
+
+def test_after_a_repair_the_faults_keep_their_proportions_and_most_vehicles_have_none() -> None:
+    usual, after = base_rates("no heat", Fault), base_rates("no heat", Fault, repaired=True)
+    assert after.repaired
+    assert not usual.repaired
+    assert after.rates[Fault.HEALTHY] == pytest.approx(REPAIRED)
+    assert sum(after.rates.values()) == pytest.approx(1.0)
+    for fault in (Fault.PUMP_WEAK, Fault.CAP, Fault.NOT_IN_LIST):
+        assert after.rates[fault] / after.rates[Fault.STUCK_OPEN] == pytest.approx(
+            usual.rates[fault] / usual.rates[Fault.STUCK_OPEN])
+    # a rate of one's own for a sound vehicle is that of the visit before the repair
+    assert base_rates("no heat", Fault, {"healthy": 50.0}, repaired=True).rates[Fault.HEALTHY] == pytest.approx(REPAIRED)
 
 
 def test_a_cases_own_rates_take_the_place_of_common_practice() -> None:
