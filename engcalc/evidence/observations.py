@@ -36,6 +36,9 @@ from engcalc.studies.readings import GAUGE_MIDDLE, instrument_of
 from engcalc.units import Array
 
 NOISE = 1.5  # K; of a sensor's sample, the thinning of the curve included
+# A valve that opens onto a cold radiator hunts by some 2 to 4 K, and where in a swing a sample falls is chance, in the
+# vehicle as in the model: no member is to win for having hit it.
+HUNTING, OPENS_WITHIN = 2.5, 3.0  # K; of a sample once the coolant came this near to where the valve opens
 ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
 SCALE, FREEDOM = 3.0, 4.0  # K, -; scale and degrees of freedom of the discrepancy
 CORRELATION = 300.0  # s; after which the discrepancy has forgotten
@@ -104,7 +107,10 @@ _BY_SENSOR = (PLACES["sensor"], KEY_ON_PLACE, AIR_AT_KEY_ON)
 
 @dataclass(frozen=True)
 class Reading:
-    """One group of numbers read in one place: ``item`` names it; times [s], values [K], standard noise [K]."""
+    """One group of numbers read in one place: ``item`` names it; times [s], values [K], standard noise [K].
+
+    ``works_from`` [s] is when the valve began to work: from then on its hunting adds to the noise.
+    """
 
     item: str
     what: str
@@ -112,6 +118,7 @@ class Reading:
     times: tuple[float, ...]
     values: tuple[float, ...]
     noise: float
+    works_from: float = np.inf
 
 
 @dataclass(frozen=True, eq=False)
@@ -186,8 +193,9 @@ def _curve(run: Run, substituted: bool) -> list[Reading]:
         return []
     _, first = np.unique(np.floor(t / EVERY), return_index=True)
     noise = SUBSTITUTED if substituted else NOISE
+    warm = t[x >= run.opens - OPENS_WITHIN]
     return [Reading("curve", "coolant curve", PLACES["sensor"], tuple(t[first].tolist()), tuple(x[first].tolist()),
-                    noise)]
+                    noise, float(warm[0]) if warm.size else np.inf)]
 
 
 def _key_on(run: Run) -> list[Reading]:
@@ -300,7 +308,7 @@ def _warm(s: Simulated) -> Array:
 def _early_upper_hose(s: Simulated) -> Array:
     over = np.maximum(s.when_passing(s.coolant, _EARLY) - s.ambient, 1.0)
     share = (s.when_passing(s.upper_hose, _EARLY) - s.ambient) / over
-    return _step(share, 0.4, 0.15)
+    return _step(share, 0.5, 0.15)
 
 
 def _cold_lower_hose(s: Simulated) -> Array:
@@ -487,7 +495,7 @@ def _vector(evidence: Observed, broad: float, erratic: bool) -> _Vector:
     times = np.array([t for r in readings for t in r.times])
     share = np.array([r.place.share for r in readings for _ in r.times])
     own = np.array([r.place.error for r in readings for _ in r.times])
-    noise = np.array([_noise(r, erratic) for r in readings for _ in r.times])
+    noise = np.array([_noise(r, erratic, t) for r in readings for t in r.times])
     gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
     shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
     shape = shape + SLOW**2 * _smooth(times, share) + np.diag((own / SCALE) ** 2)
@@ -527,9 +535,10 @@ def _smooth(times: Array, share: Array) -> Array:
     return np.asarray(np.outer(grows, grows) + 0.5 * np.outer(passes, passes))
 
 
-def _noise(reading: Reading, erratic: bool) -> float:
+def _noise(reading: Reading, erratic: bool, time: float) -> float:
     by_sensor = any(reading.place is place for place in _BY_SENSOR)
-    return max(reading.noise, ERRATIC_NOISE) if erratic and by_sensor else reading.noise
+    noise = max(reading.noise, ERRATIC_NOISE) if erratic and by_sensor else reading.noise
+    return float(np.hypot(noise, HUNTING)) if time >= reading.works_from else noise
 
 
 def _scale_weights() -> Array:
