@@ -16,6 +16,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import Cancelled, InputError
 from engcalc.evidence.diagnosis import Diagnosis, EarlyOdds, Stage, diagnose, odds_with
 from engcalc.evidence.log import read_log
+from engcalc.evidence.run import read_logs
 from engcalc.evidence.sampler import Effort
 from engcalc.units import System
 from engcalc.words.causes import cause_summary, diagnosis_lines, early_line, evidence_sentence, group_sentence
@@ -98,6 +99,46 @@ def test_first_odds_of_every_cause_come_before_the_end(van_found: Diagnosis, van
     said = early_line(van_told[0])
     assert said.startswith("first odds: The thermostat stands open and does not close: ")
     assert said.count("others: ") == 1
+
+
+def test_the_van_as_it_left_is_sound_and_as_it_came_was_not() -> None:
+    path = VAN.with_name("van-repaired.heatcase.json")
+    case = resolve(read_case(path))
+    assert isinstance(case, Case), case
+    logs = read_logs(case, path.parent)
+    after = diagnose(case, logs, record="after", effort=SHORT)
+    assert after.best.fault == "healthy"
+    assert after.best.probability > 0.8
+    assert after.base_rates.repaired
+    assert "after a repair" in " ".join(diagnosis_lines(after, System.SI))
+    before = diagnose(case, logs, record="before", effort=SHORT)
+    assert before.best.fault == "thermostat_stuck_open"
+    assert before.best.probability > 0.85
+    assert not before.base_rates.repaired
+
+
+COOLANT = {"what": "coolant", "at": "35 min", "value": "36 degC", "instrument": "scan_tool"}
+HEATER_PAIR = [{"what": f"heater_{end}_hose", "at": "34 min", "value": value, "instrument": "clamp", "surface": "rubber"}
+               for end, value in (("inlet", "33 degC"), ("outlet", "27 degC"))]
+UPPER_HOSE = {"what": "upper_hose", "at": "6 min", "value": "14 degC", "instrument": "clamp", "surface": "rubber"}
+
+
+def test_the_heater_hoses_and_the_hose_that_tells_sharpen_the_odds() -> None:
+    odds = []
+    for spots in ([COOLANT], [COOLANT, *HEATER_PAIR], [COOLANT, *HEATER_PAIR, UPPER_HOSE]):
+        text = read_case(VAN)
+        text = text.with_value("evidence.before.spots", spots).with_value("evidence.before.seen", {}).with_value(
+            "evidence.before.codes", [])
+        case = resolve(text)
+        assert isinstance(case, Case), case
+        d = diagnose(case, {}, effort=SHORT)
+        assert d.best.fault == "thermostat_stuck_open"
+        odds.append(np.log2(d.best.probability / (1.0 - d.best.probability)))
+    assert odds[1] > odds[0] + 1.0  # bits
+    assert odds[2] > odds[1]
+    weights = {e.item: e for e in d.evidence}
+    assert weights["spots[2]"].weight > 0.5  # heater hose on its way back: against a missing valve
+    assert weights["spots[3]"].weight_to_healthy > 0.5  # upper hose: against a sound vehicle
 
 
 def test_other_base_rates_move_the_odds_as_bayes_says(van_found: Diagnosis) -> None:

@@ -19,7 +19,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import engine_heat, engine_load
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive, recorded_drive, steady_drive
-from engcalc.system.lumps import CELLS, prepare_lumps
+from engcalc.system.lumps import CELLS, hose_conductance, prepare_lumps
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.system.state import REGIMES, Regime, conditions_of
@@ -71,6 +71,9 @@ def test_a_standing_engine_soaks_as_the_matrix_exponential_says() -> None:
     # the tolerance is the midpoint rule's error at 1 s on a fastest mode of some 5 s, over 80 K
     assert w.coolant[-1, 0] - 283.15 == pytest.approx(over[1], rel=1e-4)
     assert w.block[-1, 0] - 283.15 == pytest.approx(over[2], rel=1e-4)
+    # a hose in which nothing flows is one lump that loses to the air: 80 K exp(-G t/C)
+    left = 80.0 * np.exp(-1800.0 * float((L.upper_to_air / L.upper)[0]))
+    assert w.upper_hose[-1, 0] - 283.15 == pytest.approx(left, rel=1e-4)
 
 
 @pytest.mark.parametrize("side", ["outlet", "inlet"])
@@ -119,6 +122,27 @@ def test_with_play_the_end_lies_in_the_span() -> None:
     point = solve(plant, conditions_of(case.duties))
     end = warm_up(plant, held(case, 7200.0), record_every=60.0).coolant[-1, 0]
     assert point.span_low[0] - 0.1 <= end <= point.span_high[0] + 0.1
+
+
+@pytest.mark.parametrize("flow", ["shut", "leaks"])
+def test_a_hose_behind_a_shut_valve_stays_nearer_the_air_than_the_coolant(flow: str) -> None:
+    trip = a_trip(500, 263.15, 2.0)
+    leak = {"closed_leak": "0 %"} if flow == "shut" else {}
+    w = warm_up(prepare(case_of(vehicle={"class": "delivery van"}, thermostat=leak)), trip)
+    hose, coolant = w.upper_hose[-1, 0] - 263.15, w.coolant[-1, 0] - 263.15
+    assert coolant > 35.0
+    assert hose < (0.5 if flow == "shut" else 0.45 * coolant)
+
+
+def test_the_conductance_of_a_hose_is_that_of_its_wall_in_air() -> None:
+    # 0.64 L in 0.62 m of 36 mm bore: a cylinder's wall between log-mean areas, h = 14 W/(m2 K) outside, as one in series
+    bore, length, wall, k, h = 0.0363, 0.617, 4.5e-3, 0.25, 14.0
+    outer = bore / 2.0 + wall
+    R = np.log(outer / (bore / 2.0)) / (2.0 * np.pi * k * length) + 1.0 / (h * 2.0 * np.pi * outer * length)
+    # the plane wall on the outer area leaves out its curvature: some 2 % of the whole
+    assert hose_conductance(np.full(1, 0.64e-3), 17.0)[0] == pytest.approx(1.0 / R, rel=0.03)
+    small, large = hose_conductance(np.array([0.3e-3, 3e-3]), 17.0)
+    assert small < large < 10.0 * small  # less surface for each litre in a wider hose
 
 
 def test_a_switching_fan_swings_about_the_mean_of_the_operating_point() -> None:
