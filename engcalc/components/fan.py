@@ -56,6 +56,7 @@ class Fan:
     rated_engine_speed: Array  # rev/s
     power: Array | None  # W, electric, of one fan
     advertised: Array  # m3/s, free flow of one fan as stated
+    averaged: bool = False  # electric: on by its share between off and on, the mean over cycles, not switched
 
     @property
     def blows(self) -> Array:

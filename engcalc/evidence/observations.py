@@ -24,21 +24,20 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.records import Record, Spot
 from engcalc.evidence.causes import State
 from engcalc.evidence.channels import Channel
 from engcalc.evidence.run import SOAKED, Run
 from engcalc.evidence.sights import Measure, Sight, cap_pressure, mixture, system_pressure
-from engcalc.evidence.simulated import EVERY, Hypothesis, Simulated
+from engcalc.evidence.simulated import Hypothesis, Simulated
 from engcalc.evidence.unknowns import normal_share
 from engcalc.studies.readings import GAUGE_MIDDLE, instrument_of
 from engcalc.units import Array
 
-NOISE = 1.5  # K; of a sensor's sample, the thinning of the curve included
-# A valve that opens onto a cold radiator hunts by some 2 to 4 K, and where in a swing a sample falls is chance, in the
-# vehicle as in the model: no member is to win for having hit it.
-HUNTING, OPENS_WITHIN = 2.5, 3.0  # K; of a sample once the coolant came this near to where the valve opens
+NOISE = 1.5  # K; of a sensor's sample or of a mean of them
+MINUTE, WINDOW = 60.0, 180.0  # s; of the wandering load; of a mean of the curve, as long as usual cycles of a fan
 ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
 SCALE, FREEDOM = 3.0, 4.0  # K, -; scale and degrees of freedom of the discrepancy
 CORRELATION = 300.0  # s; after which the discrepancy has forgotten
@@ -54,6 +53,8 @@ KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start 
 SUBSTITUTED = 30.0  # K; noise of a reading that the control unit may have put in the sensor's place
 GAUGE_NOISE = 6.0  # K; of a dash gauge at the ends of its middle
 ERRATIC_NOISE = 8.0  # K; of an erratic sensor's samples
+INDEPENDENT = 6.0  # jumps in a window, at most, that do not hang together
+SCATTER, DENSE = 3.5, 6  # K rms about a straight line within a window, from which a curve jumps; samples that tell it
 AT_KEY_ON = 60.0  # s; within which the intake air read is that of key-on
 OIL_LIMIT = 408.15  # K; 135 degC, at which a control unit warns of hot oil
 _EARLY = 323.15  # K; 50 degC: "still cold"
@@ -70,6 +71,7 @@ class Place:
     predict: Predict
     error: float
     share: float
+    by_sensor: bool = False  # the control unit's own, which its faults spoil
 
 
 def _series(name: str) -> Predict:
@@ -82,7 +84,7 @@ def _held(name: str) -> Predict:
 
 
 PLACES: Mapping[str, Place] = {
-    "sensor": Place(_series("shown"), 0.0, 1.0),
+    "sensor": Place(_series("shown"), 0.0, 1.0, by_sensor=True),
     "coolant": Place(_series("coolant"), 1.0, 1.0),
     "upper_hose": Place(_series("upper_hose"), 5.0, 0.8),
     "lower_hose": Place(_series("lower_hose"), 5.0, 0.6),
@@ -100,17 +102,15 @@ def _over_air_at_start(s: Simulated, times: Array) -> Array:
     return np.broadcast_to(s.unheated - s.ambient, (len(times), s.members))
 
 
-KEY_ON_PLACE = Place(_over_air_at_start, 0.0, 0.0)
-AIR_AT_KEY_ON = Place(_held("unheated"), 0.0, 0.0)  # after a long stand the intake's air is as warm as the coolant
-_BY_SENSOR = (PLACES["sensor"], KEY_ON_PLACE, AIR_AT_KEY_ON)
+KEY_ON_PLACE = Place(_over_air_at_start, 0.0, 0.0, by_sensor=True)
+# after a long stand the air in the intake is as warm as the coolant
+AIR_AT_KEY_ON = Place(_held("unheated"), 0.0, 0.0, by_sensor=True)
 
 
 @dataclass(frozen=True)
 class Reading:
-    """One group of numbers read in one place: ``item`` names it; times [s], values [K], standard noise [K].
-
-    ``works_from`` [s] is when the valve began to work: from then on its hunting adds to the noise.
-    """
+    """One group of numbers read in one place: ``item`` names it; times [s], values [K], standard noise [K], and of how
+    many samples each value is the mean."""
 
     item: str
     what: str
@@ -118,7 +118,7 @@ class Reading:
     times: tuple[float, ...]
     values: tuple[float, ...]
     noise: float
-    works_from: float = np.inf
+    samples: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -168,34 +168,56 @@ def observed(run: Run) -> Observed:
         else:
             unused.append(f"code {code}: {_UNUSED_CODES.get(code, 'it says nothing of the causes in the list')}")
     if run.log is not None and run.log.faults:
-        sights.append(Sight("log.faults", "the log's own sensor faults", True, _erratic_state))
+        sights.append(Sight("log.faults", "the log's own sensor faults", True, _erratic_state, of_signal=True))
+    scatter = _scatter(run)
+    if scatter is not None:
+        sights.append(Sight("curve.scatter", "the curve jumps within minutes", scatter > SCATTER, _erratic_state,
+                            of_signal=True))
     return Observed(tuple(readings), tuple(sights), tuple(unused), _wandering(run, readings))
 
 
 def _wandering(run: Run, readings: Sequence[Reading]) -> tuple[float, ...]:
     """What a wandering load adds in each minute: a share of the rise that the sensor showed, start included."""
-    shown = sorted((t, x) for r in readings if r.place is PLACES["sensor"] for t, x in zip(r.times, r.values,
-                                                                                           strict=True))
+    shown = sorted((t, x) for r in readings if r.place.by_sensor and r.place.share > 0.0
+                   for t, x in zip(r.times, r.values, strict=True))
     if not shown:
         return ()
     t, x = np.array([(0.0, float(run.drive.start[0])), *shown]).T
-    course = np.interp(np.arange(0.0, t[-1] + EVERY, EVERY), t, x)
+    course = np.interp(np.arange(0.0, t[-1] + MINUTE, MINUTE), t, x)
     share = WANDERS if run.heat is None else MEASURED_WANDERS
     return tuple((share * np.abs(np.diff(course))).tolist())
 
 
 def _curve(run: Run, substituted: bool) -> list[Reading]:
-    """The coolant's curve thinned to a sample a minute; the start itself is where the run begins."""
+    """The coolant's curve by its means over windows, the start itself left out: there the run begins.
+
+    A mean over a window stands against the mean of what a member shows at the same times: where fan or valve cycle,
+    both forget when in a cycle they were read.
+    """
     times, values = run.curve
-    inside = (times >= EVERY) & (times <= run.drive.duration)
+    inside = (times >= 0.5 * MINUTE) & (times <= run.drive.duration)
     t, x = times[inside], values[inside]
     if not t.size:
         return []
-    _, first = np.unique(np.floor(t / EVERY), return_index=True)
-    noise = SUBSTITUTED if substituted else NOISE
-    warm = t[x >= run.opens - OPENS_WITHIN]
-    return [Reading("curve", "coolant curve", PLACES["sensor"], tuple(t[first].tolist()), tuple(x[first].tolist()),
-                    noise, float(warm[0]) if warm.size else np.inf)]
+    _, group = np.unique(np.floor(t / WINDOW), return_inverse=True)
+    count = np.bincount(group)
+    middle, mean = np.bincount(group, t) / count, np.bincount(group, x) / count
+    return [Reading("curve", "coolant curve", Place(_means(t, group, middle), 0.0, 1.0, by_sensor=True),
+                    tuple(middle.tolist()), tuple(mean.tolist()), SUBSTITUTED if substituted else NOISE,
+                    float(np.median(count)))]
+
+
+def _scatter(run: Run) -> float | None:
+    """How far the curve's samples lie from straight lines within windows [K rms], in the middle one of them; None
+    where too few lie in each."""
+    t, x = run.curve
+    parts = [t // WINDOW == i for i in np.unique(t // WINDOW)]
+    off = [x[p] - np.polyval(np.polyfit(t[p] - t[p][0], x[p], 1), t[p] - t[p][0]) for p in parts if p.sum() >= DENSE]
+    return float(np.median([np.sqrt((d**2).mean()) for d in off])) if off else None
+
+
+def _means(t: Array, group: NDArray[np.int64], middle: Array) -> Predict:
+    return lambda s, times: s.mean_at(s.shown, t, group)[np.searchsorted(middle, times)]
 
 
 def _key_on(run: Run) -> list[Reading]:
@@ -495,7 +517,7 @@ def _vector(evidence: Observed, broad: float, erratic: bool) -> _Vector:
     times = np.array([t for r in readings for t in r.times])
     share = np.array([r.place.share for r in readings for _ in r.times])
     own = np.array([r.place.error for r in readings for _ in r.times])
-    noise = np.array([_noise(r, erratic, t) for r in readings for t in r.times])
+    noise = np.array([_noise(r, erratic) for r in readings for _ in r.times])
     gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
     shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
     shape = shape + SLOW**2 * _smooth(times, share) + np.diag((own / SCALE) ** 2)
@@ -521,7 +543,7 @@ def _power(reading: Reading) -> float:
 
 def _wandered(times: Array, share: Array, added: Array) -> Array:
     """Covariance [K2] of what the wandering load has added by each reading, of what it ``added`` each minute [K]."""
-    minutes = EVERY * np.arange(1, len(added) + 1)
+    minutes = MINUTE * np.arange(1, len(added) + 1)
     since = times[:, None] - minutes[None]
     kept = np.where(since >= 0.0, np.exp(-np.maximum(since, 0.0) / FORGOTTEN), 0.0) * share[:, None] * added
     memory = np.exp(-np.abs(minutes[:, None] - minutes[None]) / WANDER_MEMORY)
@@ -535,10 +557,9 @@ def _smooth(times: Array, share: Array) -> Array:
     return np.asarray(np.outer(grows, grows) + 0.5 * np.outer(passes, passes))
 
 
-def _noise(reading: Reading, erratic: bool, time: float) -> float:
-    by_sensor = any(reading.place is place for place in _BY_SENSOR)
-    noise = max(reading.noise, ERRATIC_NOISE) if erratic and by_sensor else reading.noise
-    return float(np.hypot(noise, HUNTING)) if time >= reading.works_from else noise
+def _noise(reading: Reading, erratic: bool) -> float:
+    jumps = ERRATIC_NOISE / float(np.sqrt(min(reading.samples, INDEPENDENT)))
+    return max(reading.noise, jumps) if erratic and reading.place.by_sensor else reading.noise
 
 
 def _scale_weights() -> Array:

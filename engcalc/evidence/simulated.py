@@ -19,11 +19,12 @@ from engcalc.evidence.causes import Cause, SensorFault, State, changed, sound, s
 from engcalc.evidence.run import Run, ensemble_run
 from engcalc.evidence.unknowns import Unknown, Vehicles, normal_share, unknowns_of, vehicles
 from engcalc.system.drive import Drive
+from engcalc.system.plant import averaged
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 
-EVERY = 60.0  # s; between samples that are kept
+EVERY = 30.0  # s; between samples that are kept
 LAYOUTS = (("outlet", 0.6), ("inlet", 0.4))  # where an unknown valve may sit; common practice, no source
 SENSOR_SPAN = 60.0  # K of coolant over air at which a sensor's proportional error is the stated one
 INLET_UPPER_HOSE = 0.55  # -; of coolant over air, that the upper hose has at least where no valve stands before it
@@ -136,6 +137,15 @@ class Simulated:
         w = np.clip((times - self.time[upper - 1]) / span, 0.0, 1.0)[:, None]
         return np.asarray(series[upper - 1] * (1.0 - w) + series[upper] * w)
 
+    def mean_at(self, series: Array, times: Array, group: NDArray[np.int64]) -> Array:
+        """Means of a series over groups of times [s], numbered from 0 in ``group``, (groups, members)."""
+        upper = np.clip(np.searchsorted(self.time, times), 1, len(self.time) - 1)
+        w = np.clip((times - self.time[upper - 1]) / (self.time[upper] - self.time[upper - 1]), 0.0, 1.0)
+        share = np.zeros((int(group[-1]) + 1, len(self.time)))
+        np.add.at(share, (group, upper - 1), 1.0 - w)
+        np.add.at(share, (group, upper), w)
+        return np.asarray(share @ series / np.bincount(group)[:, None])
+
     def when_passing(self, series: Array, T: float) -> Array:
         """``series`` of each member where its coolant first stands at T [K] or above; its last value if never."""
         reached = self.coolant >= T
@@ -186,7 +196,7 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
     made = drive or ready.drive
     ambient = np.broadcast_to(ready.drive.ambient, (many,))
     start = np.broadcast_to(made.start, (many,)) - (0.0 if drive else shift.fixed)
-    ran = warm_up(ready.plant, replace(made, start=start, ambient=ambient), EVERY, cancelled)
+    ran = warm_up(averaged(ready.plant), replace(made, start=start, ambient=ambient), EVERY, cancelled)
     if cancelled is not None and cancelled():
         raise Cancelled("the diagnosis was cancelled")
     whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias)

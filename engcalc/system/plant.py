@@ -152,6 +152,19 @@ def prepare(case: Case) -> Plant:
         assumptions=_assumptions(valve, circuit, airway.fan, rated, heater))
 
 
+def averaged(plant: Plant) -> Plant:
+    """The plant with the mean over a cycle in the place of what switches: an electric fan on by its share between off
+    and on, the valve midway between its warming and its cooling branch.
+
+    For comparing many members with a record: when in a cycle a fan came on no reading tells, and a likelihood of such
+    phases is too rough to draw from.
+    """
+    valve, half = plant.valve, 0.5 * plant.valve.hysteresis
+    fan = replace(plant.airway.fan, averaged=True)
+    return replace(plant, valve=replace(valve, start=valve.start - half, full=valve.full - half, hysteresis=0.0 * half),
+                   airway=replace(plant.airway, fan=fan))
+
+
 def _scale(case: Case, core: PreparedCore, mix: Coolant, rated: RatedScale | None) -> tuple[Array, ScaledTo]:
     """The factor on the conductance and where it comes from: typed, else what it is to be scaled to, else 1."""
     r = case.radiator

@@ -482,12 +482,13 @@ class _Run:
         drive, f = self.plant.airway.fan.drive, self.f
         if self.drive.fan_mode != 0.0 or drive in (FanDrive.FIXED, FanDrive.NONE):
             return
-        if drive is FanDrive.ELECTRIC:
+        if drive is FanDrive.ELECTRIC and not self.plant.airway.fan.averaged:
             runs_on = f.choose(self.off >= self.T, 0.0, self.engagement)
             self.engagement = f.choose(self.on <= self.T, 1.0, runs_on)
             return
         share = f.least(f.most((self.T - self.off) / f.most(self.on - self.off, 1.0), 0.0), 1.0)
-        self.engagement = CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * share
+        least = CLUTCH_LEAST if drive is FanDrive.VISCOUS else 0.0
+        self.engagement = least + (1.0 - least) * share
 
     def _step(self, k: int) -> None:
         f, row = self.f, int(self.row_of[k])
