@@ -28,7 +28,8 @@ from engcalc.system.parked import preheat_of
 from engcalc.system.state import HEATER_AIR_SHARE, Conditions, conditions_of
 from engcalc.units import Array
 
-RECORDS = ("before", "after")
+AFTER = "after"  # the repair
+RECORDS = ("before", AFTER)
 LEAST_RUN = 1800.0  # s; length of a run of which only hand readings are known, at least
 LONGEST_RUN = 4.0 * 3600.0  # s; a longer log is simulated up to here
 STEP = 1.0  # s

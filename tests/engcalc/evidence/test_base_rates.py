@@ -36,7 +36,8 @@ def test_after_a_repair_the_faults_keep_their_proportions_and_most_vehicles_have
         assert after.rates[fault] / after.rates[Fault.STUCK_OPEN] == pytest.approx(
             usual.rates[fault] / usual.rates[Fault.STUCK_OPEN])
     # a rate of one's own for a sound vehicle is that of the visit before the repair
-    assert base_rates("no heat", Fault, {"healthy": 50.0}, repaired=True).rates[Fault.HEALTHY] == pytest.approx(REPAIRED)
+    own = base_rates("no heat", Fault, {"healthy": 50.0}, repaired=True)
+    assert own.rates[Fault.HEALTHY] == pytest.approx(REPAIRED)
 
 
 def test_a_cases_own_rates_take_the_place_of_common_practice() -> None:

@@ -118,7 +118,8 @@ def test_the_van_as_it_left_is_sound_and_as_it_came_was_not() -> None:
 
 
 COOLANT = {"what": "coolant", "at": "35 min", "value": "36 degC", "instrument": "scan_tool"}
-HEATER_PAIR = [{"what": f"heater_{end}_hose", "at": "34 min", "value": value, "instrument": "clamp", "surface": "rubber"}
+HEATER_PAIR = [{"what": f"heater_{end}_hose", "at": "34 min", "value": value, "instrument": "clamp",
+                "surface": "rubber"}
                for end, value in (("inlet", "33 degC"), ("outlet", "27 degC"))]
 UPPER_HOSE = {"what": "upper_hose", "at": "6 min", "value": "14 degC", "instrument": "clamp", "surface": "rubber"}
 

@@ -21,6 +21,7 @@ from engcalc.evidence.observations import (
     FORGOTTEN,
     FREEDOM,
     KEY_ON_SIMULATED,
+    MINUTE,
     NOISE,
     PLACES,
     POWER,
@@ -29,6 +30,7 @@ from engcalc.evidence.observations import (
     SCALES,
     SLOW,
     SLOW_TIME,
+    WINDOW,
     Likelihood,
     Observed,
     Reading,
@@ -203,10 +205,33 @@ def test_a_sensor_circuit_code_takes_the_trust_from_the_sensor() -> None:
     assert evidence_of(codes=["P0300"]).unused
 
 
-def test_a_curve_is_thinned_to_a_sample_a_minute() -> None:
+def test_a_curve_counts_by_its_means_over_windows(members: Simulated) -> None:
     pairs = [[i / 10.0, f"{-4 + i // 3} degC"] for i in range(120)]
     curve = next(r for r in evidence_of(curve=pairs).readings if r.item == "curve")
-    assert np.diff(curve.times) == pytest.approx(60.0, abs=1.0)
+    times, shown = 6.0 * np.arange(120.0), 269.15 + np.arange(120) // 3
+    counted = times >= 0.5 * MINUTE
+    for i, (at, value) in enumerate(zip(curve.times, curve.values, strict=True)):
+        inside = counted & (times // WINDOW == i)
+        assert at == pytest.approx(times[inside].mean())
+        assert value == pytest.approx(shown[inside].mean())
+        each = np.stack([np.interp(times[inside], members.time, column) for column in members.shown.T])
+        found = curve.place.predict(members, np.array([at]))
+        assert found[0] == pytest.approx(each.mean(axis=1))
+
+
+def test_a_lone_pair_is_a_window_of_its_own(members: Simulated) -> None:
+    curve = next(r for r in evidence_of(curve=[[4.0, "40 degC"], [9.0, "70 degC"]]).readings if r.item == "curve")
+    assert curve.times == (240.0, 540.0)
+    wanted = members.at(members.shown, np.array(curve.times))
+    assert curve.place.predict(members, np.array(curve.times)) == pytest.approx(wanted)
+
+
+def test_a_curve_that_jumps_within_minutes_is_seen_to() -> None:
+    seen = {}
+    for name, jump in (("smooth", 0.0), ("jumps", 14.0)):
+        pairs = [[i / 4.0, f"{-4 + i // 2 + jump * (i % 3 == 0)} degC"] for i in range(120)]
+        seen[name] = next(s.seen for s in evidence_of(curve=pairs).sights if s.item == "curve.scatter")
+    assert seen == {"smooth": False, "jumps": True}
 
 
 @pytest.mark.parametrize("name", [*FACTS, *CODES])

@@ -135,7 +135,7 @@ def test_a_hose_behind_a_shut_valve_stays_nearer_the_air_than_the_coolant(flow: 
 
 
 def test_the_conductance_of_a_hose_is_that_of_its_wall_in_air() -> None:
-    # 0.64 L in 0.62 m of 36 mm bore: a cylinder's wall between log-mean areas, h = 14 W/(m2 K) outside, as one in series
+    # 0.64 L in 0.62 m of 36 mm bore: a cylinder's wall between log-mean areas and h = 14 W/(m2 K) outside, in series
     bore, length, wall, k, h = 0.0363, 0.617, 4.5e-3, 0.25, 14.0
     outer = bore / 2.0 + wall
     R = np.log(outer / (bore / 2.0)) / (2.0 * np.pi * k * length) + 1.0 / (h * 2.0 * np.pi * outer * length)
