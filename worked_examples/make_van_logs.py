@@ -22,10 +22,11 @@ from numpy.typing import NDArray
 from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.components.engine import engine_heat
 from engcalc.properties.fuel import FUELS, Fuel
 from engcalc.studies.uncertainty import consistent
 from engcalc.system.drive import recorded_drive
-from engcalc.system.lumps import heat_nodes, row_load
+from engcalc.system.lumps import row_load
 from engcalc.system.plant import prepare
 from engcalc.system.warmup import warm_up
 
@@ -102,7 +103,7 @@ def made_up(visit: Visit) -> list[list[str]]:
     absent, one = np.full(seconds, np.nan), np.ones((1, 1))
     T_amb, start = np.full(1, visit.ambient + 273.15), np.full(1, visit.start + 273.15)
     load = recorded_drive(1.0, n, v, absent, _brake(v), one, T_amb, start)
-    (made,) = heat_nodes(plant, row_load(plant, load), np.full(1, WARM_OIL))
+    made = engine_heat(plant.engine, row_load(plant, load), np.full(1, WARM_OIL))
     power = made.fuel_power[:, 0] * (1.0 + 0.35 * np.exp(-np.arange(seconds) / 500.0))  # cold: more of it
     fuel = power / FUELS[Fuel.DIESEL].lower_heating_value
     drive = recorded_drive(1.0, n, v, fuel, absent, one, T_amb, start)
