@@ -37,7 +37,7 @@ from engcalc.evidence.sights import Measure, Sight
 from engcalc.evidence.simulated import Hypothesis, Problem, joined, problem_of, simulate
 from engcalc.units import Array
 
-ALIKE = 1.1  # nats; causes whose evidence differs by less cannot be told apart by it (odds of 3 to 1)
+ALIKE = 1.6  # nats; causes whose evidence differs by less cannot be told apart by it (odds of 5 to 1)
 GROUPED_FROM = 0.02  # probability from which a cause is named in a group
 PAIRED = 5  # leading faults of which pairs are tried
 CURVES = 3  # causes whose curve is predicted

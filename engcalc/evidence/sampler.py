@@ -33,7 +33,7 @@ class Effort:
     steps: int = 2
     first: int = 24
     round: int = 1400  # draws of one further round, shared out
-    rounds: int = 4
+    rounds: int = 6
     wanted_likely: int = 400  # effective draws for a hypothesis above 10 %
     wanted_possible: int = 150  # above 0.5 %
 

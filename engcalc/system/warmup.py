@@ -77,14 +77,17 @@ SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_i
 Value = Any  # a float, or an array over the members: the step does not care
 
 
-def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None
-            ) -> Warmup:
-    """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end."""
+def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None,
+            renew_every: float = RENEW) -> Warmup:
+    """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end.
+
+    Films and effectiveness are taken anew every ``renew_every`` seconds.
+    """
     varied = (drive.start, drive.ambient, drive.engine_speed, drive.brake_power, drive.fuel_flow,
               drive.heater_air_share, drive.coolant_heater,
               np.zeros(1) if drive.preheat is None else drive.preheat.block_power)
     members = max(plant.members, *(int(np.shape(x)[-1]) for x in varied))
-    made = _Run(plant, drive, members)
+    made = _Run(plant, drive, members, renew_every)
     if drive.preheat is not None:
         parked = made
         for i, phase in enumerate(phases(plant, drive)):
@@ -100,8 +103,8 @@ def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Ca
 class _Run:
     """One run: fixed numbers, state, and the step. Every value is a float for one member, else an array (members,)."""
 
-    def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
-        self.plant, self.drive, self.members = plant, drive, members
+    def __init__(self, plant: Plant, drive: Drive, members: int, renew_every: float = RENEW) -> None:
+        self.plant, self.drive, self.members, self.renew_every = plant, drive, members, renew_every
         self.f: Arithmetic = FLOATS if members == 1 else ARRAYS
         self.lumps: Lumps = prepare_lumps(plant)
         self.load = row_load(plant, drive)
@@ -135,7 +138,7 @@ class _Run:
         h = 0.5 * self.drive.step
         heater = p.coolant_heater
         self.heats, self.added = heater.fitted, 0.0
-        often = RENEW / 2.0 if self.heats else RENEW  # s; it warms the coolant about twice as fast
+        often = self.renew_every * (0.5 if self.heats else 1.0)  # s; it warms the coolant about twice as fast
         self.h, self.often = h, max(1, int(np.ceil(often / self.drive.step)))
         self.heater_power, self.heater_stops = v(heater.power), v(heater.stops)
         self.heater_slope, self.heater_pump = v(1.0 / heater.span), v(own_flow(heater, np.ones(1)))

@@ -4,8 +4,8 @@
 
 Draws vehicles (see ``vehicles``), diagnoses each with the product's own effort, and appends one row for each as it is
 done; then prints the table of scores (see ``scores``) and the misses. It can be stopped and started again: rows that
-are there are kept. Every tenth vehicle is judged once more by another seed of the draws; every sixth one, if it has a
-log, by its log alone and with four hand readings.
+are there are kept. Every twentieth vehicle is judged once more by another seed of the draws; every eighth one, if it
+has a log, by its log alone and with four hand readings.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ FIELDS = ("seed", "truth", "top", "p_top", "p_true", "in_group", "p_group", "uni
           "under", "rate_true", "rule_true", "inlet", "ambient", "hottest", "rich", "hand", "least_likely",
           "least_possible", "reason", "seconds", "second_seed", "alone_true", "alone_entropy", "alone_in_group",
           "alone_p_group", "four_true", "four_entropy", "four_in_group", "four_p_group")
-SECOND_SEED, TWICE = 10, 6  # every so many vehicles, by the seed
+SECOND_SEED, TWICE = 20, 8  # every so many vehicles, by the seed
 
 
 def judged(seed: int) -> Row:
