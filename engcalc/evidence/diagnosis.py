@@ -417,7 +417,7 @@ class _Answer:
 
 
 def _measured(part: Piece) -> tuple[float, str]:
-    """What was read and its kind; a curve by its end."""
+    """What was read and its kind; a curve by the mean of its last window."""
     if isinstance(part, Sight):
         return float(part.seen), SEEN
     if isinstance(part, Measure):

@@ -119,7 +119,8 @@ CHECKS: Mapping[str, CheckWords] = {
         "It shows the opening temperature and that it opens fully.", ("hot_cap",))}
 
 OTHER_EVIDENCE: Mapping[str, str] = {
-    "coolant curve": "coolant curve, at its end", "coolant over air at key-on": "coolant over outside air at key-on",
+    "coolant curve": "coolant curve, mean of its last minutes",
+    "coolant over air at key-on": "coolant over outside air at key-on",
     "intake air at key-on": "intake air at key-on, as warm as the coolant should be",
     "gauge in its middle": "dash gauge in its middle", "the log's own sensor faults": "jumps or dropouts in the log"}
 

@@ -29,11 +29,12 @@ FILLED = (Basis.TYPICAL, Basis.ASSUMED, Basis.DERIVED)
 OTHER_PAGES = ("job", "refill", "duties", "evidence", "rig")  # shown where they belong, not in the list of inputs
 
 ASSUMPTIONS = (
-    "Each duty lasts until the temperatures settle; a short one may stay cooler than shown.",
+    "A duty without a duration lasts until the temperatures settle; a short one may stay cooler than shown.",
     "Coolant is mixed evenly, and the air is spread evenly over the open part of the core.",
     "Air and coolant properties count at the temperatures of each duty; above 100 °C those of glycol mixtures continue "
     "the tables by a rule of ours, checked against published tables to 125 °C.",
-    "Hoses and the lines to the heater lose no heat.",
+    "Settled, the hoses' loss to the air counts within that of the engine's surface and of the radiator. In a warm-up "
+    "each hose loses its own.",
     "A trailer adds weight and no drag of its own.",
 )
 SOURCES = (
