@@ -1,4 +1,4 @@
-"""What the records of a case show, for its report: warm-ups and causes, the same for desktop and command line."""
+"""What the records of a case show over time, for its report: the same for desktop and command line."""
 
 from __future__ import annotations
 
@@ -6,9 +6,7 @@ from collections.abc import Callable, Mapping
 
 from engcalc.case.case import Case
 from engcalc.evidence.before_after import compare
-from engcalc.evidence.diagnosis import Diagnosis, diagnose
 from engcalc.evidence.record import LogRecord
-from engcalc.evidence.run import RECORDS, records
 from engcalc.evidence.warmup_study import WarmupStudy, has_warmup, study
 from reports.kinds import Records
 
@@ -23,9 +21,3 @@ def recorded(case: Case, logs: Mapping[str, LogRecord], *, known: WarmupStudy | 
         return None
     found = study(case, logs, cancelled=cancelled) if known is None else known
     return Records(found, compare(found, cancelled=cancelled))
-
-
-def diagnosed(case: Case, logs: Mapping[str, LogRecord], record: str | None = None) -> Diagnosis:
-    """The causes behind a record of a case, by default the latest that it has. Raises InputError where it has none."""
-    had = [name for name in RECORDS if name in records(case)]
-    return diagnose(case, logs, record=record or (had[-1] if had else RECORDS[0]))

@@ -31,7 +31,7 @@ from engcalc.evidence.next_check import (
 )
 from engcalc.evidence.observations import Likelihood, Observed, Reading, observed
 from engcalc.evidence.record import LogRecord
-from engcalc.evidence.run import AFTER, records, run_of
+from engcalc.evidence.run import AFTER, latest_record, records, run_of
 from engcalc.evidence.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
 from engcalc.evidence.sights import Measure, Sight
 from engcalc.evidence.simulated import Hypothesis, Problem, joined, problem_of, simulate
@@ -160,17 +160,18 @@ class Diagnosis:
         return next((c.probability for c in self.causes if c.fault == fault), 0.0)
 
 
-def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str = "before",
+def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str | None = None,
              base_rates: Mapping[str, float] | None = None, seed: int = 1, pairs: bool = False,
              effort: Effort | None = None, progress: Callable[[float, str], None] | None = None,
              early: Callable[[EarlyOdds], None] | None = None, cancelled: Stop = None) -> Diagnosis:
-    """Diagnose one record of a case.
+    """Diagnose one record of a case, by default the latest in which something was read or seen.
 
     ``base_rates`` takes the place of the weights [per cent] of the causes that it names, over those of the case;
     ``pairs`` tries two faults at once among the leading ones, as a further stage. ``early`` is told the first odds as
     soon as there are any, and those of single causes before pairs are tried.
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
+    record = latest_record(case) if record is None else record
     if record not in records(case):
         raise InputError((InputFault(f"evidence.{record}", "", "readings are needed for a diagnosis: at least one "
                                      "coolant temperature with its time, or something seen"),))

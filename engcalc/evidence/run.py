@@ -72,6 +72,12 @@ def records(case: Case) -> dict[str, Record]:
     return {name: record for name, record in both.items() if record is not None}
 
 
+def latest_record(case: Case) -> str:
+    """The latest record in which something was read or seen; the first where there is none."""
+    told = [name for name, r in records(case).items() if r.log is not None or r.curve or r.spots or r.codes or r.seen]
+    return told[-1] if told else RECORDS[0]
+
+
 def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
     """The run of one record of the case."""
     record = records(case)[name]

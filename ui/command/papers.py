@@ -43,16 +43,17 @@ def _now() -> datetime:
 
 def report_command(options: argparse.Namespace) -> Answer:
     """``heatdocket report``: build, sign when an identity is given, write in one step."""
+    from engcalc.evidence.diagnosis import diagnose
     from engcalc.evidence.run import read_logs
     from reports.build import Options, export_report
     from reports.identity import load_identity
     from reports.kinds import ReportKind
-    from reports.recorded import diagnosed, recorded
+    from reports.recorded import recorded
     from ui.command.checking import checked
 
     text, check, system = checked(options)
     logs = read_logs(check.case, options.case.parent)
-    causes = diagnosed(check.case, logs, options.record) if options.causes else None
+    causes = diagnose(check.case, logs, record=options.record) if options.causes else None
     identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
     written = export_report(check, text, ReportKind(options.kind), options.output, now=_now(), identity=identity,
                             options=Options(system, options.anonymised, options.case.parent, recorded(check.case, logs),

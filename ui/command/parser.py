@@ -70,7 +70,8 @@ def _warmup(commands: _Commands[argparse.ArgumentParser]) -> None:
 def _diagnose(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser = _new(commands, "diagnose", "causes with their odds, what carries them, and the next check worth making")
     _case_and_units(parser)
-    parser.add_argument("--record", choices=("before", "after"), default="before", help="which visit's readings")
+    parser.add_argument("--record", choices=("before", "after"),
+                        help="which visit's readings; else the latest in which something was read or seen")
     parser.add_argument("--reason", choices=_REASONS,
                         help="the reason for the visit whose base rates count; else the case's own")
     parser.add_argument("--rate", action="append", metavar="CAUSE=PERCENT",
@@ -105,7 +106,8 @@ def _report(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument("--anonymised", action="store_true", help="leave customer and vehicle out of the carried case")
     parser.add_argument("--causes", action="store_true",
                         help="say what may be behind it with odds, from the readings; takes a minute or so")
-    parser.add_argument("--record", choices=("before", "after"), help="which visit's causes; else the latest noted")
+    parser.add_argument("--record", choices=("before", "after"),
+                        help="which visit's causes; else the latest in which something was read or seen")
     parser.set_defaults(command=papers.report_command)
 
 

@@ -31,6 +31,10 @@ class RecordChoice(QWidget):
         row.addStretch(1)
         self._group.idClicked.connect(lambda _number: self.chosen.emit())
 
+    def choose(self, record: str) -> None:
+        """Put the button of this record down; nobody is told."""
+        self._group.button(RECORDS.index(record)).setChecked(True)
+
     @property
     def record(self) -> str:
         """The record that is chosen, by its key in the case."""

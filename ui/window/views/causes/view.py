@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QWidget
 from engcalc.case.case import Case
 from engcalc.evidence.base_rates import NO_REASON, PER_CENT, own_rates
 from engcalc.evidence.diagnosis import Diagnosis, EarlyOdds, diagnose
-from engcalc.evidence.run import records
+from engcalc.evidence.run import latest_record, records
 from engcalc.evidence.sampler import Effort
 from engcalc.studies.check import has_valve
 from engcalc.units import System, plain_number
@@ -79,6 +79,8 @@ class CausesView(PartsView):
 
     def _bar(self) -> QWidget:
         self.records = RecordChoice()
+        if self.context.case is not None:
+            self.records.choose(latest_record(self.context.case))
         self.records.chosen.connect(self.refresh)
         self.pairs = QCheckBox("Two faults at once")
         self.pairs.setToolTip("Try pairs of the leading causes too; it takes longer")
