@@ -243,7 +243,7 @@ _OFFSET = Severity("reads wrong by", "temperature difference", 12.0, 0.55, 3.0, 
 
 _ALL = (
     Cause(Fault.HEALTHY),
-    Cause(Fault.STUCK_OPEN, share("never closes further than", 0.14, 1.3, 0.01, 1.0),
+    Cause(Fault.STUCK_OPEN, share("even cold it stays open by", 0.14, 1.3, 0.01, 1.0),
           (Change("thermostat.minimum_opening", put),), {State.VALVE_COLD: same}, applies=_has_valve),
     Cause(Fault.MISSING, None,
           (Change("thermostat.closed_leak", constant(1.0)), Change("thermostat.minimum_opening", constant(0.0)),

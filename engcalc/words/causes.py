@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from engcalc.case.case import Case
 from engcalc.case.catalogue import Leaf, members
 from engcalc.case.cause_rates import BaseRates
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
@@ -21,7 +22,8 @@ from engcalc.evidence.diagnosis import (
 )
 from engcalc.evidence.next_check import CheckValue
 from engcalc.units import System, show
-from engcalc.words.numbers import odds_words, temperature
+from engcalc.words.cautions import CAUTION_TEXTS
+from engcalc.words.numbers import difference, odds_words, signed_difference, small_share, temperature
 
 CAUSES: Mapping[str, str] = {leaf.key: leaf.input.label[:1].lower() + leaf.input.label[1:]
                              for leaf in members(BaseRates) if isinstance(leaf, Leaf)}
@@ -60,24 +62,27 @@ CHECKS: Mapping[str, CheckWords] = {
         "Coolant level, and bubbles with the engine running",
         "With the engine cold, look at the level; then start it and watch the tank for bubbles that do not stop.",
         "A low level explains a cold heater and a sensor in air; lasting bubbles point to combustion gas.",
-        ("hot_cap", "poison")),
+        ("hot_cap", *_HOT, "poison")),
     "cold_pressure_test": CheckWords(
         "Pressure test, cold", "Pump the cold system up to the cap's pressure and watch it for ten minutes.",
-        "Falling pressure means a leak, outside or into the engine: then look for a wet spot.", ("hot_cap", "poison")),
+        "Falling pressure means a leak, outside or into the engine: then look for a wet spot.",
+        ("hot_cap", "pressure", "poison")),
     "combustion_gas_test": CheckWords(
-        "Test for combustion gas", "Draw the gas above the coolant through test fluid, or use a gas tester.",
+        "Test for combustion gas", "Open the filler cold and set the tester on it, well above the coolant. Let the "
+        "engine warm up, then draw the gas above the coolant through the test fluid, or past the gas tester.",
         "Gas means a leak between cylinder and coolant: do not seal the system and drive on.",
-        ("hot_cap", "gas_positive", "exhaust")),
+        ("hot_cap", "gas_positive", *_HOT, "poison")),
     "cap_test": CheckWords(
         "Cap test", "Take the cap off cold, put it on the tester and note at which pressure it opens, or whether it "
-        "holds the stamped one.", "A cap that opens early lets the coolant boil sooner and lose level.", ("hot_cap",)),
+        "holds the stamped one.", "A cap that opens early lets the coolant boil sooner and lose level.",
+        ("hot_cap", "pressure")),
     "refractometer": CheckWords(
         "Mixture by refractometer", "Put a drop of cold coolant on a refractometer; read the freezing point or the "
         "share on the scale of the glycol that is in it, and say which scale it was.",
         "It tells the share of glycol: frost protection and boiling point.", ("hot_cap", "poison", "colour")),
     "belt_and_pump_drive": CheckWords(
         "Belt and pump drive", "Engine off: look at belt and pulley, turn the pulley by hand and feel for play.",
-        "A slipping belt or loose wheel moves no coolant.", ("moving_parts",)),
+        "A slipping belt or loose wheel moves no coolant.", ("moving_parts", "fan_by_itself")),
     "upper_hose_while_warming": CheckWords(
         "Upper radiator hose while the gauge passes 50 to 60 °C",
         "From a cold start, measure the upper radiator hose when the coolant passes 50 to 60 °C.",
@@ -96,27 +101,28 @@ CHECKS: Mapping[str, CheckWords] = {
         "One hot and one cold means little flow: clogged core, shut valve, low level; both cold, a cold engine.", _HOT),
     "vent_at_full_hot": CheckWords(
         "Air from the centre vent at full hot", "Set full hot and the blower high; hold a probe in the centre vent.",
-        "Hot hoses with cold air mean the flap or the air, not the coolant.", ()),
+        "Hot hoses with cold air mean the flap or the air, not the coolant.", ("exhaust",)),
     "radiator_hose_pair_hot": CheckWords(
         "Radiator hoses, both, warmed up at idle", "Engine warmed up and idling: measure both radiator hoses.",
         "Both warm with a cold engine means an open valve; a cold lower hose on a hot engine means little flow.", _HOT),
     "fan_commanded": CheckWords(
         "Fan commanded on", "Command it with the scan tool, or wait with the engine hot; mind which way it blows.",
-        "It runs or it does not; then look at fuse, relay, motor and wiring.", ("fan_by_itself", "moving_parts")),
+        "It runs or it does not; then look at fuse, relay, motor and wiring.", ("fan_by_itself", *_HOT)),
     "heater_hoses_followed": CheckWords(
         "Heater hoses followed to their connections", "Engine off: follow both heater hoses from the engine to the "
         "heater and compare with the maker's drawing.", "Swapped hoses feed the core the wrong way round.",
-        ("moving_parts",)),
+        ("fan_by_itself", "moving_parts")),
     "radiator_face_and_shutter": CheckWords(
         "Radiator face, seals and shutter", "Look through the grille: dirt, leaves, a cover, a shut shutter.",
         "Air that cannot come in cannot cool.", ("fan_by_itself",)),
     "valve_out_and_looked_at_cold": CheckWords(
         "Thermostat out, looked at cold", "Drain as far as needed, take it out cold and hold it to the light.",
-        "A gap when cold means that it does not close.", ("hot_cap", "poison")),
+        "A gap when cold means that it does not close.", ("hot_cap", "fan_by_itself", "poison", "disposal", "torque")),
     "valve_in_a_pot_of_water": CheckWords(
         "Thermostat in a pot of water with a thermometer",
         "Heat it slowly in water beside a thermometer; note where it starts to open and where it is fully open.",
-        "It shows the opening temperature and that it opens fully.", ("hot_cap",))}
+        "It shows the opening temperature and that it opens fully.", ("boiling_pot", "hot_cap", "poison"))}
+_OF_HEATERS = ("heater_hose_pair", "heater_hoses_followed", "vent_at_full_hot")  # checks beside heaters of their own
 
 OTHER_EVIDENCE: Mapping[str, str] = {
     "coolant curve": "coolant curve, mean of its last minutes",
@@ -161,8 +167,14 @@ def early_line(odds: EarlyOdds) -> str:
 
 def severity_words(severity: SeverityRange, system: System = System.SI) -> str:
     """How bad it is, if it is that, as a range."""
-    low, high = (show(x, severity.kind, system, 2) for x in (severity.low, severity.high))
+    low, high = (_severity_value(x, severity.kind, system) for x in (severity.low, severity.high))
     return f"If so: {severity.label} {low}." if low == high else f"If so: {severity.label} {low} to {high}."
+
+
+def _severity_value(value: float, kind: str, system: System) -> str:
+    if kind == "fraction":
+        return small_share(value)
+    return difference(value, system) if kind == "temperature difference" else show(value, kind, system, 2)
 
 
 def group_sentence(group: Group) -> str:
@@ -186,7 +198,7 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: System = System.S
     if item.kind == SEEN:
         text = f"{label}: {'yes' if item.measured > 0.5 else 'no'}."
     elif item.kind == "temperature difference":
-        text = f"{label}: they should agree after a long stand."
+        text = f"{label}: {evidence_value(item.measured, item.kind, system)}; they should agree after a long stand."
     else:
         shown = [evidence_value(x, item.kind, system)
                  for x in (item.measured, item.expected_healthy, item.expected_best)]
@@ -196,6 +208,8 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: System = System.S
 
 def evidence_value(value: float, kind: str, system: System = System.SI) -> str:
     """A quantity that was read or would be."""
+    if kind == "temperature difference":
+        return signed_difference(value, system)
     return temperature(value, system) if kind == "temperature" else show(value, kind, system, 2)
 
 
@@ -219,6 +233,13 @@ def leaning(item: EvidenceWeight, best: str) -> tuple[str | None, bool]:
     return "strongly " if size > 3.0 else "a little " if size < 1.5 else "", bits > 0.0
 
 
+def check_cautions(key: str, case: Case) -> tuple[str, ...]:
+    """The cautions to stand beside a check of this vehicle."""
+    heater = case.heater.coolant_heater != "none" or bool((case.heater.auxiliary_heat > 0.0).any())
+    keys = CHECKS[key].cautions + (("coolant_heater",) if heater and key in _OF_HEATERS else ())
+    return tuple(CAUTION_TEXTS[caution] for caution in keys)
+
+
 def check_sentence(check: CheckValue) -> str:
     """A check with its time and why it comes."""
     words = CHECKS[check.key]
@@ -231,21 +252,3 @@ def reason_words(found: Diagnosis) -> str:
     rates = found.base_rates
     repaired = f", after a repair, which leaves nothing to find in about {100.0 * REPAIRED:.0f} %"
     return f"{rates.reason}{repaired if rates.repaired else ''}; {rates.basis}"
-
-
-def diagnosis_lines(found: Diagnosis, system: System = System.SI) -> list[str]:
-    """The whole answer for a person."""
-    shown = [c for c in found.causes if c.probability >= 0.025] or [found.best]
-    lines = [cause_summary(c, system) for c in shown]
-    if not found.enough:
-        lines.insert(0, "The computation did not settle well enough to rely on these odds: more readings would help, "
-                        "or a longer run of it.")
-    lines += [group_sentence(g) for g in found.groups]
-    lines += ["", "What carries it:"]
-    lines += [f"- {evidence_sentence(e, found.best.fault, system)}" for e in found.evidence]
-    lines += [f"- not used: {text}" for text in found.unused]
-    if found.next_check is not None:
-        lines += ["", f"Next check: {check_sentence(found.next_check)}"]
-        lines += [f"then: {CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in found.next_checks[1:4]]
-    lines += ["", f"Odds before any reading are those of the reason for the visit ({reason_words(found)}).", UNPROVEN]
-    return lines

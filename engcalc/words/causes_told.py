@@ -7,23 +7,30 @@ stand as one group with theirs.
 from __future__ import annotations
 
 from engcalc.evidence.diagnosis import SEEN, Diagnosis, EvidenceWeight, Group
-from engcalc.units import System, plain_number
+from engcalc.units import System
 from engcalc.words.causes import (
     CHECKS,
     UNPROVEN,
     cause_label,
     cause_summary,
+    check_cautions,
+    check_sentence,
     evidence_label,
+    evidence_sentence,
     evidence_value,
+    group_sentence,
     leaning,
     reason_words,
 )
 from engcalc.words.numbers import capital, odds_words
+from engcalc.words.warmup_words import TITLES
 
 NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
 CLEAR = 0.4  # probability from which the likeliest cause is put forward; below it nothing is clear yet
+LIKELY = 0.8  # probability from which it leads alone, whatever else the readings alone would not tell from it
 NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
 EVIDENCE_HEAD = ("Evidence", "Read", "Sound vehicle", "Likeliest cause", "Speaks")
+NEXT = 3  # checks that are named after the next one
 _OTHERS = 2  # further causes that the customer is told
 
 
@@ -31,7 +38,8 @@ def customer_lines(found: Diagnosis) -> tuple[str, ...]:
     """For the customer: what is wrong and how sure, what else it may be, what would settle it; the first one leads."""
     if not found.enough:
         return ("What is behind it cannot be said yet: more readings are needed.", *_next(found))
-    group = next((g for g in found.groups if found.best.fault in g.faults), None)
+    clear = found.best.probability >= LIKELY
+    group = None if clear else next((g for g in found.groups if found.best.fault in g.faults), None)
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
     also = [f"Else: {lowered(cause_label(c.fault))} ({odds_words(c.probability)})." for c in others]
@@ -79,7 +87,8 @@ def _cell(value: float, kind: str, system: System, *, measured: bool) -> str:
         return evidence_value(value, kind, system)
     if measured:
         return "yes" if value > 0.5 else "no"
-    return f"{plain_number(5.0 * round(20.0 * value))} % see it"
+    nearest = 5 * round(20.0 * value)
+    return "hardly ever" if nearest <= 0 else "nearly always" if nearest >= 100 else f"in about {nearest} %"
 
 
 def leans(item: EvidenceWeight, best: str) -> str:
@@ -94,3 +103,17 @@ def rates_words(found: Diagnosis) -> str:
     listed = "; ".join(f"{lowered(cause_label(fault.value))}, {odds_words(rate)}" for fault, rate in first)
     return f"Before any reading, by the reason for the visit ({reason_words(found)}): " \
            f"{listed}. {UNPROVEN}"
+
+
+def diagnosis_lines(found: Diagnosis, system: System = System.SI) -> list[str]:
+    """The whole answer as plain text."""
+    lines = [f"{TITLES[found.record]}:", *([] if found.enough else [NOT_ENOUGH]), *odds_lines(found, system)]
+    lines += [group_sentence(g) for g in found.groups]
+    lines += ["", "What carries it:"]
+    lines += [f"- {evidence_sentence(e, found.best.fault, system)}" for e in found.evidence]
+    lines += [f"- Not used: {text}." for text in found.unused]
+    if found.next_check is not None:
+        lines += ["", f"Next check: {check_sentence(found.next_check)}"]
+        lines += [f"  Caution: {text}" for text in check_cautions(found.next_check.key, found.case)]
+        lines += [f"then: {CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in found.next_checks[1:1 + NEXT]]
+    return [*lines, "", rates_words(found)]

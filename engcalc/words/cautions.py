@@ -21,6 +21,7 @@ class Situation(Enum):
     ELECTRIC = "on a vehicle with a high-voltage system"
     PREHEATING = "when heaters run before the start or beside the engine"
     GAS_TEST = "after a test for combustion gas"
+    TESTING = "when system or thermostat are tested"
     FITTING = "when parts are fitted"
     ALWAYS = "always"
 
@@ -71,6 +72,14 @@ ALL: tuple[Caution, ...] = (
             "Fill and bleed by the maker's procedure; trapped air makes hot spots and false readings. Check the "
             "level again after the first cool-down.",
             Situation.FILLING),
+    Caution("pressure",
+            "Fit a tester to a cold system only, never pump above the pressure stamped on the cap, and let the "
+            "pressure off before the tester comes off.",
+            Situation.TESTING),
+    Caution("boiling_pot",
+            "Boiling water and its steam scald: hang the thermostat on a wire, keep the face away, let it cool "
+            "before it is touched. Coolant clings to it: use no pot that serves for food.",
+            Situation.TESTING),
     Caution("torque",
             "Fit parts to the maker's torque and with new seals where the maker says so.",
             Situation.FITTING),

@@ -45,6 +45,17 @@ def share(part: float) -> str:
     return f"{_whole(100.0 * part)} %"
 
 
+def small_share(part: float) -> str:
+    """A share in whole per cent, below one with its first decimal."""
+    return share(part) if part >= 0.01 else f"{plain_number(round(100.0 * part, 1))} %"
+
+
+def signed_difference(kelvin: float, system: System) -> str:
+    """A temperature difference with its sign, whole degrees."""
+    unit = unit_for("temperature difference", system)
+    return f"{_whole(to_unit(kelvin, unit, 'temperature difference'))} {unit}"
+
+
 def minutes(seconds: float) -> str:
     """A time span in minutes, or in seconds below one."""
     return f"{plain_number(seconds / 60.0, 2)} min" if seconds >= 60.0 else f"{_whole(seconds)} s"

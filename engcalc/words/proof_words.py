@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from engcalc.evidence.before_after import SOUND_OPENING, BeforeAfter, Change, Half, Proof
 from engcalc.units import System
-from engcalc.words.numbers import difference, minutes, odds_words, share, temperature
+from engcalc.words.numbers import difference, minutes, odds_words, share, small_share, temperature
 
 _ENDS: Mapping[Proof, str] = {
     Proof.REPAIRED: "now it warms up as a sound vehicle does.",
@@ -48,13 +48,9 @@ def _opening(found: BeforeAfter) -> str:
 
 def _passes(half: Half) -> str:
     if half.opening < SOUND_OPENING:
-        return f"no more than a sound one ({_percent(half.opening_high)} at most)"
-    low, high = _percent(half.opening_low), _percent(half.opening_high)
+        return f"no more than a sound one ({small_share(half.opening_high)} at most)"
+    low, high = small_share(half.opening_low), small_share(half.opening_high)
     return f"about {share(half.opening)} of its full opening ({low} to {high})"
-
-
-def _percent(part: float) -> str:
-    return share(part) if part >= 0.01 else f"{100.0 * part:.1f} %"
 
 
 def _health(found: BeforeAfter) -> str:

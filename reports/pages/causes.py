@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.case.case import Case
 from engcalc.evidence.next_check import CheckValue
 from engcalc.evidence.run import records
 from engcalc.evidence.whole_check import BEFORE
-from engcalc.words.causes import CHECKS, cause_label, check_sentence, group_sentence
+from engcalc.words.causes import CHECKS, cause_label, check_cautions, check_sentence, group_sentence
 from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
     NAMED,
+    NEXT,
     NOT_ENOUGH,
     customer_lines,
     evidence_row,
@@ -18,15 +20,12 @@ from engcalc.words.causes_told import (
     odds_lines,
     rates_words,
 )
-from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import capital, odds_words
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Order
 from reports.layout import Grid, bullets, grid, heading, para, subheading
 from reports.pages.pictures import figure
 from reports.plots.causes import curves_chart
-
-NEXT = 3  # further checks that are named
 
 
 def customer_part(order: Order) -> list[Flowable]:
@@ -50,8 +49,8 @@ def causes_pages(order: Order, width: float) -> list[Flowable]:
     rows = [evidence_row(item, found.best.fault, order.system) for item in found.evidence]
     return [
         heading("What may be behind it"),
-        para(f"{TITLES[found.record]}; every cause was simulated with {found.source} and weighed against all that was "
-             "read and seen."),
+        para(f"{TITLES[found.record]}; every cause was simulated as the engine ran (from {found.source}) and "
+             "weighed against all that was read and seen."),
         *([] if found.enough else [para(NOT_ENOUGH)]),
         *bullets(odds_lines(found, order.system)),
         *bullets([group_sentence(group) for group in found.groups]),
@@ -60,19 +59,19 @@ def causes_pages(order: Order, width: float) -> list[Flowable]:
           if rows else []),
         *bullets([f"Not used: {text}." for text in found.unused]),
         *figure(curves_chart(found, record, order.system), width),
-        *_checks(found.next_checks),
+        *_checks(found.next_checks, found.case),
         *_rates(order, width),
     ]
 
 
-def _checks(checks: tuple[CheckValue, ...]) -> list[Flowable]:
+def _checks(checks: tuple[CheckValue, ...], case: Case) -> list[Flowable]:
     """The next check with its cautions, and those after it by name."""
     if not checks:
         return []
     first, *after = checks
     then = "; ".join(f"{CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in after[:NEXT])
     return [subheading("The next check"), para(check_sentence(first)),
-            *bullets([CAUTION_TEXTS[key] for key in CHECKS[first.key].cautions]),
+            *bullets(check_cautions(first.key, case)),
             *([para(f"After it: {then}.")] if then else [])]
 
 

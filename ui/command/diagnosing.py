@@ -27,7 +27,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     from engcalc.case.case import with_values
     from engcalc.evidence.diagnosis import diagnose
     from engcalc.evidence.run import read_logs
-    from engcalc.words.causes import diagnosis_lines
+    from engcalc.words.causes_told import diagnosis_lines
 
     if options.reason is not None:
         case = with_values(case, {"job.reason": options.reason})
@@ -67,10 +67,17 @@ def _tell_early(odds: EarlyOdds) -> None:
 
 def diagnosis_json(found: Diagnosis, system: System) -> dict[str, Any]:
     """The object that ``diagnose --json`` prints."""
-    from engcalc.words.causes import cause_summary, check_sentence, evidence_sentence, group_sentence
+    from engcalc.words.causes import (
+        cause_summary,
+        check_cautions,
+        check_sentence,
+        evidence_sentence,
+        group_sentence,
+    )
 
     checks = [{"what": c.key, "information_bits": c.information_bits, "minutes": c.minutes, "first": c.first,
-               "text": check_sentence(c)} for c in found.next_checks]
+               "text": check_sentence(c), "cautions": list(check_cautions(c.key, found.case))}
+              for c in found.next_checks]
     return {
         "causes": [{"fault": c.fault, "probability": c.probability, "severity": [_severity(s) for s in c.severity],
                     "summary": cause_summary(c, system), "error": c.error, "effective_samples": c.effective}

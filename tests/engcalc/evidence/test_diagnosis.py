@@ -19,7 +19,8 @@ from engcalc.evidence.log import read_log
 from engcalc.evidence.run import read_logs
 from engcalc.evidence.sampler import Effort
 from engcalc.units import System
-from engcalc.words.causes import cause_summary, diagnosis_lines, early_line, evidence_sentence, group_sentence
+from engcalc.words.causes import cause_summary, early_line, evidence_sentence, group_sentence
+from engcalc.words.causes_told import diagnosis_lines
 
 ROOT = Path(__file__).parents[3]
 VAN = ROOT / "worked_examples" / "van-no-heat.heatcase.json"

@@ -15,7 +15,8 @@ from engcalc.evidence.diagnosis import Diagnosis, diagnose
 from engcalc.evidence.next_check import CHECKS
 from engcalc.evidence.sampler import Effort
 from engcalc.words.causes import CHECKS as WORDS
-from engcalc.words.causes import diagnosis_lines, evidence_sentence
+from engcalc.words.causes import evidence_sentence
+from engcalc.words.causes_told import diagnosis_lines
 
 RECORD = {"ambient": "10 degC", "start_temperature": "10 degC", "heater_setting": "off", "engine_off_phases": "no",
           "schedule": [{"vehicle_speed": "60 km/h", "duration": "25 min", "heater": "off"}],

@@ -68,10 +68,14 @@ def test_page_one_says_what_the_diagnosis_says_to_the_customer(enough: bool) -> 
 def test_a_group_is_told_as_a_group_with_its_own_odds() -> None:
     a, b = found().causes[:2]
     group = Group((a.fault, b.fault), 0.62, None)
-    lead = customer_lines(replace(found(), enough=True, groups=(group,)))[0]
+    both = replace(found(), enough=True, groups=(group,), causes=(replace(a, probability=0.45), b))
+    lead = customer_lines(both)[0]
     assert lead.startswith("Likely, about 60 %: one of these, which the readings cannot tell apart: ")
     for cause in (a, b):
         assert cause_label(cause.fault)[1:] in lead
+    leads = customer_lines(replace(both, causes=(replace(a, probability=0.9), replace(b, probability=0.1))))
+    assert leads[0] == f"Very likely, about 90 %: {cause_label(a.fault)[0].lower()}{cause_label(a.fault)[1:]}."
+    assert leads[1].endswith("(very unlikely, about 10 %).")
     alone = customer_lines(replace(found(), enough=True, groups=(), causes=(replace(a, probability=0.31), b)))[0]
     assert alone.startswith("It is not clear yet what is wrong. Unlikely, about 30 %: ")
 

@@ -223,6 +223,7 @@ def test_a_temperature_goes_in_with_instrument_surface_and_time(card, qtbot, cho
     card.show_checks((value("heater_hose_pair"),), "before", System.SI)
     count = len(card._document.text.get("evidence.before.spots"))
     reading = by_name(card, "Reading: heater hose, outlet", QLineEdit)
+    assert reading.placeholderText() == "°C"
     qtbot.keyClicks(reading, "warm")
     press(qtbot, card, "Put in: heater hose, outlet")
     assert len(card._document.text.get("evidence.before.spots")) == count, "what does not read is not put in"

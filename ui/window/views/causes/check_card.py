@@ -10,9 +10,8 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLay
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, TIMELESS
 from engcalc.errors import UnitFault
 from engcalc.evidence.next_check import CheckValue
-from engcalc.units import System, parse
-from engcalc.words.causes import CHECKS
-from engcalc.words.cautions import CAUTION_TEXTS
+from engcalc.units import System, parse, unit_for
+from engcalc.words.causes import CHECKS, check_cautions
 from engcalc.words.numbers import capital
 from ui.document import Document
 from ui.window.accessible import retire, tie
@@ -37,7 +36,6 @@ class CheckCard(QFrame):
         self._document = document
         self._record, self._system = "before", System.SI
         self._checks: tuple[CheckValue, ...] = ()
-        self._shown: tuple[object, ...] = ()
         self.choice = QuietCombo()
         self.choice.activated.connect(lambda _index: self._show())
         head = QLabel("Check")
@@ -73,7 +71,9 @@ class CheckCard(QFrame):
         check = next(c for c in self._checks if c.key == self.key)
         self.why.setText(_why(check, self._checks))
         self.how.setText(f"{words.how} {words.tells}")
-        self.cautions.show_sentences([Sentence(CAUTION_TEXTS[key], "!", "Caution", "warn") for key in words.cautions])
+        case = self._document.good
+        said = () if case is None else check_cautions(self.key, case)
+        self.cautions.show_sentences([Sentence(text, "!", "Caution", "warn") for text in said])
         retire(self._result)
         self._layout.removeWidget(self._result)
         self._result = self._result_of(self.key)
@@ -111,7 +111,9 @@ class CheckCard(QFrame):
     def _reading(self, place: str) -> QWidget:
         name = SPOT_PLACES[place] if place != "coolant" else "outlet neck, beside the sensor"
         value = UnitEntry(capital(name), f"Reading: {name}")
-        value.set_kind(measure_of(place)[0], self._system)
+        kind = measure_of(place)[0]
+        value.set_kind(kind, self._system)
+        value.line.setPlaceholderText(unit_for(kind, self._system))
         at = None if place in TIMELESS else self._time_of(name)
         instrument = QuietCombo()
         for word, surface in instruments_for(place):
@@ -137,6 +139,7 @@ class CheckCard(QFrame):
     def _time_of(self, name: str) -> UnitEntry:
         at = UnitEntry("Time since the start", f"Time of the reading: {name}", "Left empty: at the end of the run.")
         at.set_kind(TIME, self._system)
+        at.line.setPlaceholderText(f"{unit_for(TIME, self._system)}; empty: at the end")
         return at
 
     def _read(self, place: str, value: UnitEntry, at: UnitEntry | None, instrument: QuietCombo) -> None:
