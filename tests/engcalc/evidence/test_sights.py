@@ -45,7 +45,7 @@ def members(coolant: float = 363.15, **states: list[float]) -> Simulated:
     told = {state: np.array(states.get(state.name, [value] * n)) for state, value in SOUND_STATE.items()}
     marks = dict.fromkeys(("ambient", "start"), 283.15 * one[0]) | dict.fromkeys(("rating", "opens", "opened"),
                                                                                  360.0 * one[0])
-    return Simulated(time=np.array([0.0, 60.0]), states=told, **series, **marks)
+    return Simulated(time=np.array([0.0, 60.0]), states=told, preheated=0.0 * one[0], **series, **marks)
 
 
 def test_a_mixture_is_wrong_either_way() -> None:

@@ -57,7 +57,10 @@ def test_after_a_repair_the_verdict_is_of_what_stands_now() -> None:
     assert FindingCode.SEEN_VALVE_OPEN not in [f.code for f in found.check.findings]
     said = headline(found.check)
     assert said.startswith("Holds. After the repair: it was warm after")
-    assert "Before the repair: it settled at 30 °C" in said
+    before = found.records[0].measured
+    assert before is not None
+    assert before.settled.temperature is not None
+    assert f"Before the repair: it settled at {before.settled.temperature - 273.15:.0f} °C" in said
     assert plain(found.check).lead == "After the repair the engine gets warm as it should."
 
 

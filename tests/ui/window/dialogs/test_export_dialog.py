@@ -42,7 +42,7 @@ def press(qtbot, dialog, words) -> None:
 
 def export(qtbot, dialog) -> None:
     press(qtbot, dialog, "Export")
-    qtbot.waitUntil(lambda: not dialog._background.busy, timeout=20_000)
+    qtbot.waitUntil(lambda: not dialog._background.busy, timeout=60_000)
 
 
 def sign_with(qtbot, dialog, path, password) -> None:
@@ -64,7 +64,7 @@ def test_a_signed_report_is_written_intact_with_its_case(qtbot, dialog, identity
     assert in_groups(dialog.exported.sha256) in dialog.said.text()
     assert "Signed report" in dialog.said.text()
     pages = render(data)
-    qtbot.waitUntil(lambda: dialog.preview._images == pages, timeout=20_000)  # the file itself, no draft of it
+    qtbot.waitUntil(lambda: dialog.preview._images == pages, timeout=60_000)  # the file itself, no draft of it
 
 
 def test_without_a_signature_it_is_a_draft_and_says_so(qtbot, dialog, tmp_path):
@@ -76,7 +76,7 @@ def test_without_a_signature_it_is_a_draft_and_says_so(qtbot, dialog, tmp_path):
 
 
 def test_the_preview_shows_the_pages_of_the_file(qtbot, dialog, van_check, document, moment):
-    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=20_000)
+    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=60_000)
     found = recorded(van_check.case, {})
     assert found is not None
     pdf = build(van_check, document.text, ReportKind.CUSTOMER, moment,
@@ -88,12 +88,12 @@ def test_the_preview_shows_the_pages_of_the_file(qtbot, dialog, van_check, docum
 
 
 def test_another_kind_makes_other_pages(qtbot, dialog):
-    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=20_000)
+    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=60_000)
     before = list(dialog.preview._images)
     box = by_name(dialog, "Kind of report", QComboBox)
     box.setFocus()
     qtbot.keyClick(box, Qt.Key.Key_Down)
-    qtbot.waitUntil(lambda: dialog.preview._images != before, timeout=20_000)
+    qtbot.waitUntil(lambda: dialog.preview._images != before, timeout=60_000)
     assert dialog.request().kind is ReportKind.SIZING
 
 
@@ -193,7 +193,7 @@ def test_the_desktop_writes_the_pages_that_the_command_line_writes(qtbot, docume
     qtbot.addWidget(dialog)
     dialog.place.line.setText(str(tmp_path / "desktop.pdf"))
     dialog.export()
-    qtbot.waitUntil(lambda: not dialog._background.busy, timeout=40_000)
+    qtbot.waitUntil(lambda: not dialog._background.busy, timeout=60_000)
     monkeypatch.setattr(papers, "_now", lambda: moment)
     assert main(["report", str(van_path), "-o", str(tmp_path / "command.pdf")]) == RESULT
     desktop, command = (page_texts(tmp_path / name) for name in ("desktop.pdf", "command.pdf"))

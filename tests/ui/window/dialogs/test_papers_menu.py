@@ -32,7 +32,7 @@ def test_the_case_out_of_a_report_is_opened(window, monkeypatch, signed_report, 
     def use(dialog):
         dialog.report.line.setText(str(signed_report))
         dialog.check()
-        qtbot.waitUntil(lambda: dialog.found is not None, timeout=20_000)
+        qtbot.waitUntil(lambda: dialog.found is not None, timeout=60_000)
         dialog.case_place.line.setText(str(place))
         dialog.save_and_open()
 

@@ -32,7 +32,7 @@ def check(qtbot, dialog, path) -> None:
     line.clear()
     qtbot.keyClicks(line, str(path))
     press(qtbot, dialog, "Check")
-    qtbot.waitUntil(lambda: not dialog._background.busy, timeout=20_000)
+    qtbot.waitUntil(lambda: not dialog._background.busy, timeout=60_000)
 
 
 def told(dialog) -> str:
@@ -112,7 +112,7 @@ def test_a_report_may_be_dropped(qtbot, dialog, signed_report):
     data.setUrls([QUrl.fromLocalFile(str(signed_report))])
     dialog.dropEvent(QDropEvent(QPoint(5, 5), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton,
                                 Qt.KeyboardModifier.NoModifier))
-    qtbot.waitUntil(lambda: dialog.found is not None, timeout=20_000)
+    qtbot.waitUntil(lambda: dialog.found is not None, timeout=60_000)
     assert dialog.found.outcome is Outcome.PASSED
 
 
@@ -135,11 +135,11 @@ def test_an_intact_report_is_countersigned_and_checked_again(qtbot, dialog, sign
     qtbot.keyClicks(part.password.line, "wrong")
     part.place.line.setText(str(tmp_path / "both.pdf"))
     press(qtbot, dialog, "Countersign")
-    qtbot.waitUntil(part.password.wrong.isVisible, timeout=20_000)
+    qtbot.waitUntil(part.password.wrong.isVisible, timeout=60_000)
     assert not (tmp_path / "both.pdf").exists()
     part.password.line.setText(password)
     press(qtbot, dialog, "Countersign")
-    qtbot.waitUntil(lambda: dialog.found is not None and len(dialog.found.signatures) == 2, timeout=20_000)
+    qtbot.waitUntil(lambda: dialog.found is not None and len(dialog.found.signatures) == 2, timeout=60_000)
     assert dialog.outcome.text() == "Intact"
     assert part.isHidden(), "there is one field for a reviewer"
     found = verify_report((tmp_path / "both.pdf").read_bytes())

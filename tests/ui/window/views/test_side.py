@@ -205,7 +205,7 @@ def test_every_text_of_a_view_fits_a_small_screen(window, side, qtbot, percent, 
     view = side.show_view(name)
     page = getattr(view, "page", view)
     if hasattr(page, "background"):
-        qtbot.waitUntil(lambda: page.answer is not None, timeout=20_000)
+        qtbot.waitUntil(lambda: page.answer is not None, timeout=60_000)
     qtbot.waitUntil(lambda: not clipped(view))
     assert window.width() == 1366
     for area in view.findChildren(QScrollArea):
@@ -221,7 +221,7 @@ def test_every_text_of_a_study_fits_at_twice_the_size(window, side, qtbot, study
     view = side.show_view("Studies")
     page = view.show_study(study)
     if hasattr(page, "background"):
-        qtbot.waitUntil(lambda: page.answer is not None, timeout=20_000)
+        qtbot.waitUntil(lambda: page.answer is not None, timeout=60_000)
     qtbot.waitUntil(lambda: not clipped(view))
     assert window.width() == 1366
 
@@ -233,7 +233,7 @@ def test_every_character_of_the_views_has_a_glyph(window, side, qtbot):
         view = side.show_view(name)
         page = getattr(view, "page", view)
         if hasattr(page, "background"):
-            qtbot.waitUntil(lambda page=page: page.answer is not None, timeout=20_000)
+            qtbot.waitUntil(lambda page=page: page.answer is not None, timeout=60_000)
         texts |= {w.text() for w in view.findChildren(QWidget) if isinstance(w, QLabel | QAbstractButton)}
     assert len(texts) > 60
     assert {c for text in texts for c in text if c > " " and not metrics.inFontUcs4(ord(c))} == set()

@@ -57,7 +57,7 @@ def imported(qtbot, answered):
     """Import a log and wait until it was read and studied."""
     def take(view: WarmupView, path: Path) -> None:
         view.import_log(path)
-        qtbot.waitUntil(lambda: not view.importer.background.busy, timeout=20_000)
+        qtbot.waitUntil(lambda: not view.importer.background.busy, timeout=60_000)
         answered(view)
 
     return take
@@ -255,5 +255,5 @@ def test_a_log_dropped_on_the_window_goes_into_the_open_case(window, qtbot, plai
     view = window.workspace.side.view
     assert isinstance(view, WarmupView)
     qtbot.waitUntil(lambda: window.document.text.get("evidence.before.log") is not None)
-    qtbot.waitUntil(lambda: not view.background.busy and not window.workspace.side._pause.isActive(), timeout=20_000)
+    qtbot.waitUntil(lambda: not view.background.busy and not window.workspace.side._pause.isActive(), timeout=60_000)
     assert view.residual.isVisible()
