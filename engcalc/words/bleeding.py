@@ -142,7 +142,8 @@ def _running(setup: Setup) -> tuple[BleedStep, ...]:
                              "temperature all the time and stop at its limit.",
                   ("exhaust", "moving_parts", "stop_hot")),
         BleedStep("valve_opens", "Wait until the thermostat opens: the hose behind it turns hot and the level drops "
-                                 "once more. Hold 2,500 rpm for some breaths, let it idle again, twice over.",
+                                 "once more. Hold 2,500 rpm for about half a minute and let it idle again, twice "
+                                 "over.",
                   ("moving_parts",)),
         BleedStep("vent_hot", "Feel the vents on full hot: steadily hot at idle says that the heater core is full; hot "
                               "only at higher speed, or gurgling, says that air is in it."),

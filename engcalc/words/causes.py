@@ -23,7 +23,7 @@ from engcalc.evidence.diagnosis import (
 from engcalc.evidence.next_check import CheckValue
 from engcalc.units import System, show
 from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.numbers import difference, odds_words, signed_difference, small_share, temperature
+from engcalc.words.numbers import difference, odds_words, share, signed_difference, temperature
 
 CAUSES: Mapping[str, str] = {leaf.key: leaf.input.label[:1].lower() + leaf.input.label[1:]
                              for leaf in members(BaseRates) if isinstance(leaf, Leaf)}
@@ -165,23 +165,36 @@ def early_line(odds: EarlyOdds) -> str:
     return f"{odds.stage}: {' '.join(early_sentences(odds))}"
 
 
+MOST_ALIKE = 4  # causes of a group that are named; the list of odds names them all
+
+
 def severity_words(severity: SeverityRange, system: System = System.SI) -> str:
     """How bad it is, if it is that, as a range."""
     low, high = (_severity_value(x, severity.kind, system) for x in (severity.low, severity.high))
-    return f"If so: {severity.label} {low}." if low == high else f"If so: {severity.label} {low} to {high}."
+    return f"If so, {severity.label}: {low if low == high else f'{low} to {high}'}."
 
 
 def _severity_value(value: float, kind: str, system: System) -> str:
     if kind == "fraction":
-        return small_share(value)
+        return share(value) if value >= 0.005 else "under 1 %"
     return difference(value, system) if kind == "temperature difference" else show(value, kind, system, 2)
+
+
+def alike_words(group: Group) -> str:
+    """The causes of a group; of a large one the likeliest."""
+    told = [cause_label(key)[0].lower() + cause_label(key)[1:] for key in group.faults]
+    more = len(told) - MOST_ALIKE
+    return "; ".join(told if more < 2 else [*told[:MOST_ALIKE], f"and {more} more"])
 
 
 def group_sentence(group: Group) -> str:
     """Causes that cannot be told apart, how likely one of them is, and what would split them."""
-    names = "; ".join(cause_label(key)[0].lower() + cause_label(key)[1:] for key in group.faults)
-    text = f"These readings cannot tell apart: {names}. That it is one of them is {odds_words(group.probability)}."
-    return text if group.split_by is None else f"{text} What would split them: {CHECKS[group.split_by].title}."
+    sure = odds_words(group.probability)
+    text = f"These readings cannot tell apart: {alike_words(group)}. That it is one of them is {sure}."
+    if group.split_by is None:
+        return text
+    title = CHECKS[group.split_by].title
+    return f"{text} What would split them: {title[:1].lower()}{title[1:]}."
 
 
 def evidence_label(item: EvidenceWeight) -> str:

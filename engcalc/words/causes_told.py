@@ -11,6 +11,7 @@ from engcalc.units import System
 from engcalc.words.causes import (
     CHECKS,
     UNPROVEN,
+    alike_words,
     cause_label,
     cause_summary,
     check_cautions,
@@ -48,8 +49,8 @@ def customer_lines(found: Diagnosis) -> tuple[str, ...]:
 
 def _lead(found: Diagnosis, group: Group | None) -> str:
     p = found.best.probability if group is None else group.probability
-    names = [lowered(cause_label(f)) for f in (group.faults if group is not None else (found.best.fault,))]
-    what = names[0] if group is None else f"one of these, which the readings cannot tell apart: {'; '.join(names)}"
+    what = lowered(cause_label(found.best.fault)) if group is None else \
+        f"one of these, which the readings cannot tell apart: {alike_words(group)}"
     said = capital(f"{odds_words(p)}: {what}.")
     return said if p >= CLEAR else f"It is not clear yet what is wrong. {said}"
 

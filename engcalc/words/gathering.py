@@ -27,5 +27,12 @@ def _one(alike: Sequence[Reason], bare: str, duties: Sequence[str]) -> Reason:
     if len(alike) == 1 or alike[0].text == bare:
         return alike[0]
     names = list(dict.fromkeys(reason.about for reason in alike))
-    every = len(names) > FEW and set(duties) <= set(names)
-    return replace(alike[0], text=f"{'Every duty' if every else '; '.join(names)}: {bare}")
+    return replace(alike[0], text=f"{_together(names, duties)}: {bare}")
+
+
+def _together(names: Sequence[str], duties: Sequence[str]) -> str:
+    """Several duties named: where they are all but one or two of many, by those that are left out."""
+    left = [name for name in duties if name not in names]
+    if len(names) <= FEW or len(left) > FEW or len(names) <= 2 * len(left) or not set(names) <= set(duties):
+        return "; ".join(names)
+    return f"Every duty but {' and '.join(left)}" if left else "Every duty"

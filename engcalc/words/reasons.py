@@ -248,10 +248,10 @@ def outside_sentence(outside: Outside, system: System = System.SI) -> str:
         name = "the air's Reynolds number in the fins"
 
     def number(x: float) -> str:
-        return temperature(x, system) if kind == "temperature" else show(x, kind, system)
+        return temperature(x, system) if kind == "temperature" else show(x, kind, system, 2)
 
     limits = f"{number(outside.span.low)} to {number(outside.span.high)}"
-    return f"Outside the data: {name} is {number(value)}, the data reach from {limits}; {so or _BEYOND}."
+    return f"Outside the data: {name} is {number(value)}, while the data reach from {limits}; {so or _BEYOND}."
 
 
 def _over_limit(t: Told) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from engcalc.studies.changes import Side
 from engcalc.studies.cycle import Cycle, LegResult
@@ -88,10 +88,12 @@ def needed_sentence(sizing: Sizing, system: System = System.SI) -> str:
         return "Even a far smaller radiator holds the limit."
     if needed.UA is None or needed.scale is None:
         return f"No radiator of any size holds {needed.name} with these flows of air and coolant."
-    now, then = (_digits(UA, "conductance", 3, system) for UA in (needed.UA_now, needed.UA))
-    more = f"{share(abs(needed.scale - 1.0))} {'more' if needed.scale >= 1.0 else 'less'}"
     target = temperature(needed.target, system)
-    return f"To hold {target} the radiator's conductance has to be {then}, {more} than now ({now})."
+    if needed.scale < 1.0:  # a valve that opens further changes flow and conductance too: only the factor is the core's
+        return f"A radiator with {share(needed.scale)} of this one's conductance would still hold {target}."
+    now, then = (_digits(UA, "conductance", 3, system) for UA in (needed.UA_now, needed.UA))
+    more = share(needed.scale - 1.0)
+    return f"To hold {target} the radiator's conductance has to be {then}, {more} more than now ({now})."
 
 
 def limiting_sentence(sizing: Sizing, system: System = System.SI) -> str:
@@ -120,6 +122,19 @@ def option_sentence(option: Option, system: System = System.SI) -> str:
         gained = f"costs {difference(option.gain, system)}" if option.gain <= -SMALL else "changes next to nothing"
     caution = f" {option.change.caution}" if option.change.caution else ""
     return f"{name}: {gained} ({_ends(option, system)}).{caution}{_spoils(option)}"
+
+
+def option_lines(options: Sequence[Option], system: System = System.SI) -> tuple[str, ...]:
+    """Every change tried, a sentence each; those that change next to nothing and harm nothing in one, by name."""
+    idle = [o for o in options if o.gain is not None and abs(o.gain) < SMALL and not o.change.from_table
+            and not o.spoils]
+    few = len(idle) < 2
+    said = [option_sentence(o, system) for o in options if few or o not in idle]
+    return tuple(said) if few else (*said, f"Next to nothing is changed by: {'; '.join(_named(o) for o in idle)}.")
+
+
+def _named(option: Option) -> str:
+    return f"{option.change.name[:1].lower()}{option.change.name[1:]}"
 
 
 def _ends(option: Option, system: System) -> str:

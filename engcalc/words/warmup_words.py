@@ -22,11 +22,11 @@ _UNUSUAL = 2.5  # standard deviations of one unknown, from which on a vehicle th
 
 def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
     """Everything worth saying of one record, the verdict first."""
-    said = [verdict_sentence(record.verdict, system), _times(record, system)]
+    cold = record.verdict.outcome is Outcome.SETTLED_COLD  # then the verdict has said where it settled
+    said = [record_sentence(record, system), _times(record, system)]
     if record.measured is None:
-        said.append(_simulated_end(record, system))
+        said.append("" if cold else _simulated_end(record, system))
     else:
-        cold = record.verdict.outcome is Outcome.SETTLED_COLD  # then the verdict has said where it settled
         said += ["" if cold else _measured_end(record.measured, system), _band(record.measured)]
     if record.fitted is not None:
         said.append(_fit(record.fitted, system))
@@ -35,6 +35,13 @@ def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
     said += [heat_sentence(record), *heater_sentences(record, system)]
     said += [f"Not noted: {question}" for question in record.asks]
     return tuple(s for s in said if s)
+
+
+def record_sentence(record: RecordStudy, system: System) -> str:
+    """What the verdict on a record rests on; where nothing was measured over time, that it is of the vehicle as
+    described."""
+    said = verdict_sentence(record.verdict, system)
+    return said if record.measured is not None else f"As described: {said[:1].lower()}{said[1:]}"
 
 
 def verdict_sentence(judged: WarmVerdict, system: System, *, overtaken: bool = False) -> str:
@@ -47,8 +54,8 @@ def verdict_sentence(judged: WarmVerdict, system: System, *, overtaken: bool = F
         Outcome.IN_TIME: f"It was warm{reached}, within the {within} asked for",
         Outcome.LATE: f"It was not warm within {within}; a sound vehicle would have been",
         Outcome.NOT_YET: f"The record ends before the {within} asked for: whether it warms in time is open",
-        Outcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and only {share(facts.sound_share)} of sound "
-                                 "vehicles would have been in this run: no part can be blamed by that",
+        Outcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and {_few(facts.sound_share)} would have been in "
+                                 "this run: no part can be blamed by that",
         Outcome.UNANSWERED: "It stayed colder than a sound vehicle, but what nobody noted may be the reason: answer "
                             "that first",
         Outcome.SETTLED_COLD: f"It settled{settled}, where a sound vehicle shows "
@@ -69,24 +76,28 @@ def warm_up_told(finding: Finding, system: System) -> str:
     return f"{when}{how}: {said[:1].lower()}{said[1:]}"
 
 
+def _few(part: float) -> str:
+    return f"only {share(part)} of sound vehicles" if part >= 0.05 else "hardly any sound vehicle"
+
+
 def _times(record: RecordStudy, system: System) -> str:
     own = record.measured.time_to if record.measured is not None else {
         T: float(record.nominal.time_to(T)[0]) for T in TIMES_TO}
     parts = []
     for T in TIMES_TO:
-        parts.append(f"{temperature(T, system)} {_after(own[T])} (sound: {_spread(record.band.times_to[T])})")
-    return f"Time to {'; to '.join(parts)}."
+        parts.append(f"{temperature(T, system)}: {_after(own[T])} (sound vehicles: {_spread(record.band.times_to[T])})")
+    return f"To {'; to '.join(parts)}."
 
 
 def _after(time: float | None) -> str:
-    return "never in this run" if time is None or not np.isfinite(time) else f"after {minutes(time)}"
+    return "not in this run" if time is None or not np.isfinite(time) else f"after {minutes(time)}"
 
 
 def _spread(times: Array) -> str:
     low, high = np.quantile(times, (0.05, 0.95), method="higher")
     if not np.isfinite(low):
-        return "hardly ever in this run"
-    return f"{minutes(low)} to {minutes(high)}" if np.isfinite(high) else f"{minutes(low)} or later, or never"
+        return "hardly ever"
+    return f"{minutes(low)} to {minutes(high)}" if np.isfinite(high) else f"after {minutes(low)} at the soonest"
 
 
 def _measured_end(measured: Measured, system: System) -> str:
@@ -119,9 +130,9 @@ def _band(measured: Measured) -> str:
 
 def _fit(fitted: FitResult, system: System) -> str:
     furthest = int(np.abs(fitted.fit.z).argmax())
-    said = f"With a sound thermostat and its own unknowns fitted the model follows it within {_rms(fitted, system)}"
+    said = f"With a sound thermostat the model, fitted to this vehicle, follows it within {_rms(fitted, system)}"
     if abs(fitted.fit.z[furthest]) > _UNUSUAL:
-        return f"{said}, but only as an unusual vehicle ({fitted.unknowns[furthest].label})."
+        return f"{said}, but only if the vehicle is an unusual one ({fitted.unknowns[furthest].label})."
     return f"{said}." if fitted.parts is None else f"{said}; they part after {minutes(fitted.parts)}."
 
 

@@ -10,6 +10,7 @@ from engcalc.studies.check import Check
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import COVERAGE, Figure, RigCheck
 from engcalc.units import System, plain_number, show
+from engcalc.words.numbers import temperature
 from reports.plots.describe import Axis, Dot, Line, Mark, Row, Rows, Shape, Span, Tone, Words
 from reports.plots.scale import axis, round_ticks, shown_one
 
@@ -36,12 +37,12 @@ def readings(check: Check, system: System) -> Rows | None:
 
 def _reading_row(reading: ReadingCheck, case: Case, system: System) -> Row:
     low, high = (shown_one(v, KIND, system) for v in (reading.expected_low, reading.expected_high))
-    expected = Span(low, high, Tone.WORK, show(reading.expected_low, KIND, system),
-                    show(reading.expected_high, KIND, system))
+    expected = Span(low, high, Tone.WORK, temperature(reading.expected_low, system),
+                    temperature(reading.expected_high, system))
     u = COVERAGE * reading.uncertainty
     whisker = Span(shown_one(reading.measured - u, KIND, system), shown_one(reading.measured + u, KIND, system),
                    Tone.INK, thin=True)
-    dot = Dot(shown_one(reading.measured, KIND, system), Tone.INK, show(reading.measured, KIND, system), Shape.RING)
+    dot = Dot(shown_one(reading.measured, KIND, system), Tone.INK, temperature(reading.measured, system), Shape.RING)
     return Row(reading_label(reading, case, system), (expected, whisker), (dot,))
 
 

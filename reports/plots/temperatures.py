@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from engcalc.case.case import Case
 from engcalc.studies.check import Check, DutyCheck, has_valve
 from engcalc.units import System, show
+from engcalc.words.numbers import difference, temperature
 from reports.plots.describe import Dot, Line, Mark, Row, Rows, Shape, Span, Tone, Words
 from reports.plots.scale import axis, shown_one
 
@@ -72,10 +73,10 @@ def _told(kelvin: float, system: System) -> str:
 def _marks(duty: DutyCheck, system: System) -> Iterator[Mark]:
     boiling = float(duty.point.boiling[0])
     ambient = float(duty.duty.ambient[0])
-    yield Mark(shown_one(ambient, KIND, system), f"outside {_told(ambient, system)}", Tone.AIR, Line.DOTTED)
+    yield Mark(shown_one(ambient, KIND, system), f"outside {temperature(ambient, system)}", Tone.AIR, Line.DOTTED)
     if duty.limit < boiling:
-        yield Mark(shown_one(duty.limit, KIND, system), f"limit {_told(duty.limit, system)}", Tone.LIMIT)
-    yield Mark(shown_one(boiling, KIND, system), f"boils {_told(boiling, system)}", Tone.BOILING, Line.DASHED)
+        yield Mark(shown_one(duty.limit, KIND, system), f"limit {temperature(duty.limit, system)}", Tone.LIMIT)
+    yield Mark(shown_one(boiling, KIND, system), f"boils {temperature(boiling, system)}", Tone.BOILING, Line.DASHED)
 
 
 def _words(duty: DutyCheck, rows: tuple[Row, ...], marks: tuple[Mark, ...], system: System) -> Words:
@@ -88,7 +89,7 @@ def _words(duty: DutyCheck, rows: tuple[Row, ...], marks: tuple[Mark, ...], syst
 def _caption(duty: DutyCheck, system: System) -> str:
     """How far the coolant is from its limit, the swing of a switching fan included."""
     margin = duty.margin or 0.0
-    far = show(abs(margin), "temperature difference", system)
+    far = difference(margin, system)
     side = "below" if margin >= 0.0 else "above"
     return f"The coolant peaks {far} {side} its limit."
 

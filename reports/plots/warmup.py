@@ -8,7 +8,7 @@ import numpy as np
 
 from engcalc.evidence.warmup_study import RecordStudy
 from engcalc.units import Array, System, show
-from engcalc.words.numbers import minutes
+from engcalc.words.numbers import minutes, temperature
 from reports.plots.describe import Chart, Line, Mark, Shape, Tone, Words
 from reports.plots.lines import Guides, Quantity, Swept, line_chart
 
@@ -35,7 +35,7 @@ def warmup_chart(record: RecordStudy, system: System) -> Chart:
     swept = [Swept("a sound vehicle", t, middle, Tone.VALVE, Line.DASHED, low=low, high=high)]
     swept += [*_told(record), *_by_hand(record)]
     marks = () if regulating is None else (
-        Mark(regulating, f"thermostat starts to open, {show(regulating, 'temperature', system)}", Tone.MUTED),)
+        Mark(regulating, f"thermostat starts to open, {temperature(regulating, system)}", Tone.MUTED),)
     words = Words("Coolant after the start", _caption(record), _alternative(record, system))
     return line_chart(words, TIME, Quantity("Coolant as the sensor shows it", "temperature"), swept, system,
                       Guides(along_y=marks))

@@ -65,10 +65,10 @@ def _duty(case: Case, number: int) -> int:
 
 
 def _lines(found: Sizing, hangs: Sensitivities, system: System) -> list[str]:
-    from engcalc.words.sizing_words import hangs_on, mending, option_sentence, why
+    from engcalc.words.sizing_words import hangs_on, mending, option_lines, why
 
     lines = [*why(found, system), "", *mending(found, system), "", "All changes tried, by gain:"]
-    lines += [f"- {option_sentence(option, system)}" for option in found.options]
+    lines += [f"- {text}" for text in option_lines(found.options, system)]
     return [*lines, "", *hangs_on(hangs, system)]
 
 

@@ -14,7 +14,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import Cancelled, InputError
-from engcalc.evidence.diagnosis import Diagnosis, EarlyOdds, Stage, diagnose, odds_with
+from engcalc.evidence.diagnosis import Diagnosis, EarlyOdds, Group, Stage, diagnose, odds_with
 from engcalc.evidence.log import read_log
 from engcalc.evidence.run import read_logs
 from engcalc.evidence.sampler import Effort
@@ -79,6 +79,14 @@ def test_the_predicted_curve_of_the_best_cause_passes_its_readings(van_found: Di
     assert curve.low[at] - 5.0 < 273.15 + 36.0 < curve.high[at] + 5.0
     assert (curve.low <= curve.median).all()
     assert (curve.median <= curve.high).all()
+
+
+def test_a_large_group_names_its_likeliest_and_counts_the_rest() -> None:
+    faults = ("thermostat_stuck_open", "heater_core_restricted", "healthy", "low_coolant", "pump_weak", "cap_weak")
+    told = group_sentence(Group(faults, 0.9, "vent_at_full_hot"))
+    assert "coolant is missing; and 2 more. That it is one of them is very likely, about 90 %." in told
+    assert told.endswith("What would split them: air from the centre vent at full hot.")
+    assert "the coolant pump conveys too little. That" in group_sentence(Group(faults[:5], 0.9, None))
 
 
 def test_words_say_no_more_than_the_odds(van_found: Diagnosis) -> None:

@@ -27,6 +27,18 @@ def test_the_same_of_every_duty_names_none() -> None:
     assert texts(*(reason(f"{name}: it holds.", name) for name in DUTIES)) == ["Every duty: it holds."]
 
 
+def test_where_few_of_many_are_left_out_those_are_named() -> None:
+    many = [f"D{i}" for i in range(1, 7)]
+
+    def told(*left: str) -> str:
+        found = gathered([reason(f"{name}: it holds.", name) for name in many if name not in left], many)
+        return found[0].text
+
+    assert told("D2") == "Every duty but D2: it holds."
+    assert told("D2", "D5") == "D1; D3; D4; D6: it holds."  # as many names to read
+    assert told("D1", "D2", "D3") == "D4; D5; D6: it holds."
+
+
 def test_two_duties_that_are_all_keep_their_names() -> None:
     found = gathered([reason("A: it holds.", "A"), reason("B: it holds.", "B")], ["A", "B"])
     assert [r.text for r in found] == ["A; B: it holds."]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 import worked_examples
@@ -21,6 +23,7 @@ from engcalc.words.sizing_words import (
     limiting_sentence,
     mending,
     needed_sentence,
+    option_lines,
     option_sentence,
     why,
 )
@@ -83,6 +86,23 @@ def test_a_duty_that_holds_needs_nothing():
     assert mending(found) == ("Idle in frost, heater on holds with the margin wanted: nothing has to be changed.",)
     assert needed_sentence(found) == "Even a far smaller radiator holds the limit."
     assert "is the hardest duty" in why(found)[0]
+
+
+def test_a_radiator_with_room_to_spare_is_told_by_how_small_it_may_be(failing):
+    spare = replace(failing, needed=replace(failing.needed, scale=0.3, target=383.15))
+    assert needed_sentence(spare) == "A radiator with 30 % of this one's conductance would still hold 110 °C."
+
+
+def test_changes_that_do_nothing_share_a_line_and_lose_nothing(failing):
+    lines = option_lines(failing.options)
+    assert lines[-1].startswith("Next to nothing is changed by: ")
+    for option in failing.options:
+        alone = option_sentence(option)
+        if "next to nothing" in alone and not option.spoils:
+            assert option.change.name[1:] in lines[-1]
+            assert alone not in lines
+        else:
+            assert alone in lines
 
 
 def test_a_margin_that_is_smaller_than_wanted_is_said():

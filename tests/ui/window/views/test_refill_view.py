@@ -47,7 +47,7 @@ def test_the_cases_coolant_is_filled_in(view):
 
 
 def test_the_refill_follows_each_key_and_belongs_to_the_case(view, type_in):
-    assert "Nothing has to come out, nothing has to be filled in" in said(view, "Refill")
+    assert "Nothing has to come out or go in: the full system" in said(view, "Refill")
     type_in(view, "Coolant: Coolant volume", "10 L")
     type_in(view, "Coolant: Concentration by volume", "30 %")
     type_in(view, "Refill and bleed: Concentration wanted", "50")

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton, QWidget
 from engcalc.case.case import Case
 from engcalc.errors import InputError
 from engcalc.studies.sizing import Sizing, size
-from engcalc.words.sizing_words import mending, option_sentence, why
+from engcalc.words.sizing_words import mending, option_lines, why
 from reports.plots.studies import options_picture
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.paragraph import paragraph
@@ -116,7 +116,7 @@ class LimitsPage(StudyPage):
         self.why.show_sentences([Sentence(text) for text in why(answer, system)])
         self.mend.show_sentences([Sentence(text) for text in mending(answer, system)])
         self.picture.show_plot(options_picture(answer, system))
-        self.all.show_sentences([Sentence(option_sentence(o, system)) for o in answer.options])
+        self.all.show_sentences([Sentence(text) for text in option_lines(answer.options, system)])
 
 
 def _work(case: Case, index: int | None, parts: tuple[TablePart, ...], tell: Tell, stopped: Stopped) -> Sizing:

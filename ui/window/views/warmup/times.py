@@ -7,7 +7,7 @@ import numpy as np
 from engcalc.evidence.warmup_study import BAND, TIMES_TO, RecordStudy
 from engcalc.system.warmed import crossing
 from engcalc.units import System
-from engcalc.words.numbers import temperature
+from engcalc.words.numbers import minutes, temperature
 from ui.window.results.table import TableText
 
 HEADS = ("Reached", "Measured", "As described", "Sound vehicles, 5 to 95 %", "Fitted")
@@ -23,9 +23,14 @@ def _row(record: RecordStudy, T: float, system: System) -> tuple[str, ...]:
     measured = "–" if record.measured is None else _minutes(record.measured.time_to[T])
     fitted = record.fitted
     low, high = np.quantile(record.band.times_to[T], (BAND[0], BAND[-1]), method="higher")
-    return (temperature(T, system), measured, _minutes(float(record.nominal.time_to(T)[0])),
-            f"{_minutes(float(low))} to {_minutes(float(high))}",
-            "–" if fitted is None else _minutes(crossing(fitted.warmup.time, fitted.sensor, T)))
+    return (temperature(T, system), measured, _about(float(record.nominal.time_to(T)[0])),
+            f"{_about(float(low))} to {_about(float(high))}",
+            "–" if fitted is None else _about(crossing(fitted.warmup.time, fitted.sensor, T)))
+
+
+def _about(seconds: float) -> str:
+    """A computed time: no more digits than it deserves."""
+    return minutes(seconds) if np.isfinite(seconds) else NEVER
 
 
 def _minutes(seconds: float | None) -> str:
