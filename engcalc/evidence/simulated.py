@@ -28,7 +28,7 @@ EVERY = 30.0  # s; between samples that are kept
 RENEWED = 10.0  # s; between renewals of films and effectiveness: 0.15 K rms off those of every 2 s
 LAYOUTS = (("outlet", 0.6), ("inlet", 0.4))  # where an unknown valve may sit; common practice, no source
 SENSOR_SPAN = 60.0  # K of coolant over air at which a sensor's proportional error is the stated one
-INLET_UPPER_HOSE = 0.55  # -; of coolant over air, that the upper hose has at least where no valve stands before it
+INLET_UPPER_HOSE = 0.75  # -; of coolant over air, that the upper hose has at least where no valve stands before it
 _KEPT = ("coolant", "upper_hose", "lower_hose", "heater_in", "heater_out", "cabin", "vent", "block", "opening")
 
 Stop = Callable[[], bool] | None
