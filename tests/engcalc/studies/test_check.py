@@ -203,7 +203,7 @@ def test_the_duties_own_limit_comes_before_the_cases() -> None:
 
 
 def test_a_cold_cabin_is_said_by_the_temperature_wanted() -> None:
-    warm, cold = (check(case_of(duties=[{"vehicle_speed": "80 km/h", "ambient": "-32 degC", "heater": "high"}],
+    warm, cold = (check(case_of(duties=[{"vehicle_speed": "80 km/h", "ambient": "-38 degC", "heater": "high"}],
                                 cabin={"target": t}), members=0) for t in ("-5 degC", "22 degC"))
     assert FindingCode.CABIN_COLD not in codes(warm, 0)
     assert FindingCode.CABIN_COLD in codes(cold, 0)
