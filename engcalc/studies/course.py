@@ -205,11 +205,12 @@ def _grown(z: Array) -> Array:
 
 def _stretch(table: Table, T: Array, on: Mask, limit: Array) -> _Stretch:
     row, nodes = table.row(on), table.T
-    up = _read(nodes, row, T, np.sum(nodes <= T, axis=0)) > 0.0
-    count = np.where(up, np.sum(nodes <= T, axis=0), np.sum(nodes < T, axis=0))
-    j = np.clip(count - 1, 0, len(nodes) - 2)[None]
-    low, high = (np.take_along_axis(nodes, k, 0)[0] for k in (j, j + 1))
-    R_low, R_high = (np.take_along_axis(row, k, 0)[0] for k in (j, j + 1))
+    passed = (nodes <= T).sum(axis=0)
+    low, high, R_low, R_high = _bracket(nodes, row, passed)
+    share = np.minimum(np.maximum((T - low) / np.maximum(high - low, _SMALL), 0.0), 1.0)
+    up = R_low + (R_high - R_low) * share > 0.0
+    if not up.all():  # what falls from a node looks at the stretch under it
+        low, high, R_low, R_high = _bracket(nodes, row, np.where(up, passed, (nodes < T).sum(axis=0)))
     slope = (R_high - R_low) / np.maximum(high - low, _SMALL)
     R = R_low + slope * (T - low)
     target = np.where(up, np.minimum(high, table.boiling), low)
@@ -226,12 +227,10 @@ def _stretch(table: Table, T: Array, on: Mask, limit: Array) -> _Stretch:
                     np.where(reached, time, np.inf))
 
 
-def _read(nodes: Array, row: Array, T: Array, count: Index) -> Array:
-    j = np.clip(count - 1, 0, len(nodes) - 2)[None]
-    low, high = (np.take_along_axis(nodes, k, 0)[0] for k in (j, j + 1))
-    R_low, R_high = (np.take_along_axis(row, k, 0)[0] for k in (j, j + 1))
-    share = np.clip((T - low) / np.maximum(high - low, _SMALL), 0.0, 1.0)
-    return np.asarray(R_low + (R_high - R_low) * share)
+def _bracket(nodes: Array, row: Array, passed: Index) -> tuple[Array, Array, Array, Array]:
+    """The nodes [K] about the stretch that begins at the last one passed, and the surplus [W] there."""
+    j, m = np.minimum(np.maximum(passed - 1, 0), len(nodes) - 2), np.arange(nodes.shape[1])
+    return nodes[j, m], nodes[j + 1, m], row[j, m], row[j + 1, m]
 
 
 @dataclass(frozen=True, eq=False)

@@ -69,13 +69,13 @@ def test_us_units_say_fahrenheit_throughout(failing):
 
 
 def test_a_duty_that_boils_says_so():
-    found = size(case_of(TEXT.with_value("airflow.fan_count", "1")))
+    alone = TEXT.with_value("airflow.fan_count", "1").with_value("duties", [TEXT.get("duties")[CLIMB]])
+    found = size(case_of(alone))
     told = why(found)
     assert told[0] == "Climb with trailer, 12 % at 1800 m fails: the coolant boils at 130 °C before it settles."
     assert any("(still boils)" in option_sentence(o) for o in found.options)
     assert mending(found)[0] == "Three changes that mend it:"
-    alone = TEXT.with_value("airflow.fan_count", "1")
-    heavier = size(case_of(alone.with_value("duties[5].trailer_mass", "2200 kg")))
+    heavier = size(case_of(alone.with_value("duties[0].trailer_mass", "2200 kg")))
     assert mending(heavier)[0] == ("The best that can be done here does not suffice. "
                                    "Three changes, each on another side:")
     assert "Together they gain" in mending(heavier)[-1]
