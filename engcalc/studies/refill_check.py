@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.case.case import Case
+from engcalc.case.records import MIXTURE_SPOTS
 from engcalc.case.refilling import Refilling
-from engcalc.properties.coolant import Base
+from engcalc.properties.coolant import Base, freezing_point
 from engcalc.studies.refill import (
     Joint,
     LevelFall,
@@ -26,23 +27,35 @@ from engcalc.studies.refill import (
 )
 from engcalc.units import Array
 
+MOST_READ = 0.6  # -; where the scales end that can be computed
 T_COLD = 293.15  # K; a cold vehicle in the shop, from which the coolant grows; common practice, no source
+
+
+@dataclass(frozen=True, eq=False)
+class Offered:
+    """A refractometer's reading that stands among the case's readings: first ice [K], shape (1,), on a glycol's scale.
+    """
+
+    freezing: Array
+    scale: Base
 
 
 @dataclass(frozen=True, eq=False)
 class RefillCheck:
     """Everything that is said of a refill; arrays of shape (members,), SI, None where something was not entered.
 
-    ``fraction`` [-] is the coolant's own: as read, else as entered; ``scale`` the glycol that the reading was for.
-    ``opening`` [m3] is what to let out before ``joint`` is opened, with its standard uncertainty. ``growth`` [m3] from
-    T_COLD to ``hottest`` [K]. ``released`` [m3] is the air that came out by the fall of the level, ``missing`` [m3]
-    what came out and has not gone in again (negative: more went in), ``pressed`` [m3] the air by the tester.
+    ``fraction`` [-] is the coolant's own: as read, else as entered; ``scale`` the glycol that the reading was for;
+    ``offered`` stands among the case's readings and is not entered here. ``opening`` [m3] is what to let out before
+    ``joint`` is opened, with its standard uncertainty. ``growth`` [m3] from T_COLD to ``hottest`` [K]. ``released``
+    [m3] is the air that came out by the fall of the level, ``missing`` [m3] what came out and has not gone in again
+    (negative: more went in), ``pressed`` [m3] the air by the tester.
     """
 
     case: Case
     base: Base
     scale: Base
     reading: Reading | None
+    offered: Offered | None
     fraction: Array
     protection: Protection
     joint: Joint
@@ -76,6 +89,7 @@ def check_refill(case: Case) -> RefillCheck:
     joint = Joint(entered.opened)
     return RefillCheck(
         case=case, base=base, scale=scale, reading=reading, fraction=fraction,
+        offered=None if entered.refractometer is not None or base is Base.WATER else offered(case),
         protection=protection(base, fraction, coolant.cap_pressure, altitude), joint=joint,
         opening=drain_to_open(coolant.volume, joint), target=target,
         refill=None if base is Base.WATER else _refill(entered, coolant.volume, fraction, target), hottest=hottest,
@@ -83,6 +97,18 @@ def check_refill(case: Case) -> RefillCheck:
         released=_released(entered, base, fraction, coolant.volume), missing=_missing(entered),
         pressed=None if entered.pressed_fall is None or entered.tester is None else air_by_pressure(
             entered.pressed_fall, entered.tester, altitude))
+
+
+def offered(case: Case) -> Offered | None:
+    """The last reading of a refractometer among the latest record's that has one."""
+    both = [record.spots for record in (case.evidence.before, case.evidence.after) if record is not None]
+    found = [spot for spots in both for spot in spots if spot.what in MIXTURE_SPOTS]
+    if not found:
+        return None
+    spot = found[-1]
+    scale = Base.ETHYLENE if spot.instrument == "ethylene_scale" else Base.PROPYLENE
+    freezing = spot.value if spot.what == "freezing_point" else freezing_point(scale, np.minimum(spot.value, MOST_READ))
+    return Offered(freezing, scale)
 
 
 def _altitude(case: Case) -> Array:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from engcalc.case.case import Case
 from engcalc.properties.coolant import Base
 from engcalc.studies.refill import Joint, Protection, Reading, Refill
-from engcalc.studies.refill_check import T_COLD, RefillCheck
+from engcalc.studies.refill_check import T_COLD, Offered, RefillCheck
 from engcalc.units import System, plain_number, to_unit, unit_for
 from engcalc.words.bleeding import (
     COLOUR,
@@ -61,6 +61,13 @@ def reading_sentence(found: Reading, scale: Base, coolant: Base, system: System)
     ice = temperature(float(found.freezing[0]), system)
     return f"Read on the scale of {NAMES[scale]}, but the coolant is {NAMES[coolant]}: that then stands for about " \
            f"{own}, and first ice forms at {ice}, not at what the instrument shows."
+
+
+def offered_sentence(found: Offered, system: System) -> str:
+    """That a refractometer's reading stands elsewhere in the case and does not count here yet."""
+    ice = temperature(float(found.freezing[0]), system)
+    return (f"Among the readings stands a refractometer's: first ice at {ice} on the scale of {NAMES[found.scale]}. It "
+            "counts here once it is taken over as the freezing point read.")
 
 
 def drain_sentence(joint: Joint, amount: float, uncertainty: float, system: System) -> str:
@@ -137,6 +144,8 @@ def _mixture(found: RefillCheck, system: System) -> Iterator[str]:
         yield reading_sentence(found.reading, found.scale, found.base, system)
     elif found.case.refill.refractometer is not None:
         yield NO_SCALE
+    if found.offered is not None:
+        yield offered_sentence(found.offered, system)
     yield protection_sentence(found.protection, float(found.fraction[0]), found.base, system)
     yield COLOUR
     yield COMPATIBILITY

@@ -37,6 +37,8 @@ def refill_json(found: RefillCheck, system: System) -> dict[str, Any]:
         "reading": None if reading is None else {
             "scale": found.scale.value, "as_read": _one(reading.as_read), "concentration": _one(reading.fraction),
             "uncertainty": reading.uncertainty, "off_scale": bool(reading.outside[0])},
+        "offered": None if found.offered is None else {
+            "freezing_degC": _celsius(found.offered.freezing), "scale": found.offered.scale.value},
         "opened": found.joint.value, "drain_to_open_m3": _one(found.opening[0]),
         "drain_to_open_uncertainty_m3": _one(found.opening[1]), "target": _one(found.target),
         "refill": None if to_fill is None else {

@@ -11,6 +11,7 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.refilling import JOINTS
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.properties.coolant import Base
 from engcalc.studies.check import check
 from engcalc.studies.refill import Joint
 from engcalc.studies.refill_check import check_refill, is_entered
@@ -47,6 +48,24 @@ def test_three_ways_of_filling_against_the_mixing_rule_by_hand() -> None:
         alone = check_refill(with_values(case_of({"target": "50 %"}), {"refill.product": np.array([product])})).refill
         assert alone is not None
         assert alone.drain[0] == pytest.approx(found.drain[i])
+
+
+def test_a_reading_among_the_evidence_is_offered_until_one_is_entered() -> None:
+    def spot(what: str, value: str, scale: str) -> dict[str, Any]:
+        return {"spots": [{"what": what, "value": value, "instrument": f"{scale}_scale"}]}
+
+    both = {"before": spot("freezing_point", "-20 degC", "ethylene"),
+            "after": spot("concentration", "50 %", "ethylene")}
+    assert check_refill(case_of()).offered is None
+    first = check_refill(case_of(evidence={"before": both["before"]})).offered
+    assert first is not None
+    assert (first.freezing[0], first.scale) == (pytest.approx(253.15), Base.ETHYLENE)
+    later = check_refill(case_of(evidence=both)).offered
+    assert later is not None
+    assert 273.15 - 38.0 < later.freezing[0] <= 273.15 - 36.4  # ASTM D3306, half by volume, at the highest; from memory
+    assert check_refill(case_of({"refractometer": "-30 degC"}, evidence=both)).offered is None
+    lines = refill_lines(check_refill(case_of(evidence=both)), System.SI)
+    assert any("first ice at -37 °C on the scale of ethylene glycol" in line for line in lines)
 
 
 def test_what_is_absent_comes_from_the_case() -> None:

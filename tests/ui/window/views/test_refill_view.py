@@ -46,6 +46,25 @@ def test_the_cases_coolant_is_filled_in(view):
     assert "The maker's filling and bleeding procedure" in view.note.text()
 
 
+def test_a_refractometers_reading_among_the_readings_is_taken_over_with_one_click(view, qtbot):
+    document = view.context.document
+    assert not view.take.isVisible()
+    document.insert_item("evidence.before.spots", 0, {"what": "freezing_point", "value": "-24 degC",
+                                                      "instrument": "propylene_scale"})
+    view.refresh()
+    assert "first ice at -24 °C on the scale of propylene glycol" in said(view, "In the system")
+    document.put("refill.drained", "4 L")
+    qtbot.mouseClick(view.take, Qt.MouseButton.LeftButton)
+    assert document.text.get("refill") == {"drained": "4 L", "refractometer": "-24 degC", "scale": "propylene glycol"}
+    assert "Read on the scale of propylene glycol, but the coolant is ethylene glycol" in said(view, "In the system")
+    assert by_name(view, "Refill and bleed: Freezing point read", QLineEdit).text() == "-24 degC"
+    assert not view.take.isVisible()
+    document.undo()
+    view.refresh()
+    assert document.text.get("refill") == {"drained": "4 L"}
+    assert view.take.isVisible()
+
+
 def test_the_refill_follows_each_key_and_belongs_to_the_case(view, type_in):
     assert "Nothing has to come out or go in: the full system" in said(view, "Refill")
     type_in(view, "Coolant: Coolant volume", "10 L")

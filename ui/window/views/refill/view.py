@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from engcalc.studies.refill_check import RefillCheck, check_refill
+from engcalc.units import plain_number, to_unit
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.refill_words import (
     AIR,
@@ -18,6 +19,7 @@ from engcalc.words.refill_words import (
     refill_parts,
     refill_steps,
 )
+from ui.window.dialogs.parts import right
 from ui.window.form.binding import Binding
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.paragraph import paragraph
@@ -47,6 +49,9 @@ class RefillView(View):
         self.binding = Binding(context.document, context.system)
         self.said = {head: Sentences(head) for head in FIELDS}
         self._found: RefillCheck | None = None
+        self.take = QPushButton("Take over the reading")
+        self.take.setAccessibleName("Take over the refractometer's reading")
+        self.take.clicked.connect(self._take_over)
         copy = QPushButton("Copy all")
         copy.setAccessibleName("Copy refill and bleeding")
         copy.setToolTip("Copy answers and steps as text")
@@ -68,6 +73,8 @@ class RefillView(View):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(FieldGrid([make_field(self.binding, path) for path in FIELDS[head]]))
         layout.addWidget(self.said[head])
+        if head == IN_THE_SYSTEM:
+            layout.addWidget(right(self.take))
         return Part(head, box, *beside)
 
     def refresh(self) -> None:
@@ -78,6 +85,7 @@ class RefillView(View):
         self.note.setText(NO_CASE if case is None else self.context.behind or FROM_CASE)
         self._found = None if case is None else check_refill(case)
         found = self._found
+        self.take.setVisible(found is not None and found.offered is not None)
         parts = {} if found is None else refill_parts(found, self.context.system)
         for head in (IN_THE_SYSTEM, REFILL, AIR):
             self.said[head].show_sentences([Sentence(text) for text in parts.get(head, ())])
@@ -86,6 +94,19 @@ class RefillView(View):
             lines.append(Sentence(step.text, f"{number}"))
             lines += [Sentence(CAUTION_TEXTS[key], "!", "Caution", "warn") for key in step.cautions]
         self.said[STEPS].show_sentences(lines)
+
+    def _take_over(self) -> None:
+        """Put the refractometer's reading that stands among the readings into the refill, in one step."""
+        offered = None if self._found is None else self._found.offered
+        if offered is None:
+            return
+        document = self.context.document
+        taken = {"refractometer": f"{plain_number(to_unit(float(offered.freezing[0]), 'degC', 'temperature'))} degC",
+                 "scale": offered.scale.value}
+        document.end_step()
+        document.put("refill", {**(document.text.get("refill") or {}), **taken}, "Take over the reading")
+        document.end_step()
+        self.refresh()
 
     @property
     def found(self) -> RefillCheck | None:
