@@ -151,6 +151,30 @@ def test_the_heater_hoses_and_the_hose_that_tells_sharpen_the_odds() -> None:
     assert weights["spots[3]"].weight_to_healthy > 0.5  # upper hose: against a sound vehicle
 
 
+WARM_HOSE = {
+    "ambient": "2 degC", "start_temperature": "3 degC", "soak": "12 h", "heater_setting": "low",
+    "engine_off_phases": "no", "block_heater": "no", "auxiliary_heater": "none",
+    "schedule": [{"vehicle_speed": "50 km/h", "heater": "low", "duration": "25 min"}],
+    "spots": [{"what": "coolant", "at": at, "value": T, "instrument": "scan_tool"}
+              for at, T in (("8 min", "48 degC"), ("25 min", "70 degC"))] + [
+                  {"what": "upper_hose", "at": "8 min", "value": "42 degC", "instrument": "clamp",
+                   "surface": "rubber"}],
+    "seen": {"upper_hose_warms_early": True}}
+
+
+def test_a_warm_upper_hose_tells_at_an_outlet_side_valve_and_not_at_an_inlet_side_one() -> None:
+    found = {side: diagnose(case_of("slow warm-up", WARM_HOSE, vehicle={"class": "delivery van"}, thermostat={
+        "rating": "88 degC", "side": side}), {}, effort=MORE) for side in ("outlet", "inlet")}
+    outlet, inlet = found["outlet"], found["inlet"]
+    assert outlet.best.fault == "thermostat_stuck_open"
+    assert outlet.best.probability > 0.45
+    assert inlet.best.fault != "thermostat_stuck_open"
+    assert inlet.probability("thermostat_stuck_open") < 0.5 * outlet.probability("thermostat_stuck_open")
+    bits = {side: next(e for e in d.evidence if e.what == "upper_hose").weight_to_healthy for side, d in found.items()}
+    assert bits["outlet"] > 2.0
+    assert abs(bits["inlet"]) < 1.0
+
+
 def test_other_base_rates_move_the_odds_as_bayes_says(van_found: Diagnosis) -> None:
     same = odds_with(van_found)
     for c in van_found.causes:
