@@ -98,7 +98,8 @@ class Group:
 @dataclass(frozen=True)
 class EvidenceWeight:
     """One piece of evidence: what was read, what a healthy vehicle and the best cause would show without knowing it,
-    and by how many bits it moves the odds of the best cause against the runner-up and against healthy.
+    and by how many bits it moves the odds of the best cause against the runner-up and against healthy. All as the
+    instrument shows it, with what it reads off there.
 
     ``kind`` of quantity, SI; ``SEEN`` for a thing seen: ``measured`` is then 1 or 0 and the others are probabilities of
     seeing it.
@@ -330,9 +331,10 @@ class _Answer:
         for part in parts:
             without = self.evidence.without(part.item)
             moved = {key: self._moved(key, without) for key in {best, second, healthy}}
-            expected = [self._expected(key, part, without) for key in (healthy, best)]
             measured, kind = _measured(part)
-            found.append(EvidenceWeight(part.item, part.what, measured, expected[0], expected[1], kind,
+            off = part.bias if isinstance(part, Reading) else 0.0  # as the instrument shows it, not as it is
+            sound, likely = (off + self._expected(key, part, without) for key in (healthy, best))
+            found.append(EvidenceWeight(part.item, part.what, off + measured, sound, likely, kind,
                                         moved[best] - moved[second], moved[best] - moved[healthy]))
         return tuple(sorted(found, key=lambda e: -abs(e.weight)))
 

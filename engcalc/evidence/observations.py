@@ -109,8 +109,9 @@ AIR_AT_KEY_ON = Place(_held("unheated"), 0.0, 0.0, by_sensor=True)
 
 @dataclass(frozen=True)
 class Reading:
-    """One group of numbers read in one place: ``item`` names it; times [s], values [K], standard noise [K], and of how
-    many samples each value is the mean."""
+    """One group of numbers read in one place: ``item`` names it; times [s], values [K], standard noise [K], of how
+    many samples each value is the mean, and what the instrument reads off there [K], which is taken out of the values.
+    """
 
     item: str
     what: str
@@ -119,6 +120,7 @@ class Reading:
     values: tuple[float, ...]
     noise: float
     samples: float = 1.0
+    bias: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -305,7 +307,8 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> Reading | Sight
         return Sight(item, "gauge in its middle", True, _gauge_in_middle(at))
     stated = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
     noise = float(np.hypot(stated, 0.0 if spot.at is not None else 6.0))
-    return Reading(item, spot.what, place, (at,), (value,), SUBSTITUTED if by_sensor and substituted else noise)
+    return Reading(item, spot.what, place, (at,), (value,), SUBSTITUTED if by_sensor and substituted else noise,
+                   bias=instrument.bias)
 
 
 def _gauge_in_middle(at: float) -> Callable[[Simulated], Array]:

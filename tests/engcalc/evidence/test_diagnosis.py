@@ -170,9 +170,10 @@ def test_a_warm_upper_hose_tells_at_an_outlet_side_valve_and_not_at_an_inlet_sid
     assert outlet.best.probability > 0.45
     assert inlet.best.fault != "thermostat_stuck_open"
     assert inlet.probability("thermostat_stuck_open") < 0.5 * outlet.probability("thermostat_stuck_open")
-    bits = {side: next(e for e in d.evidence if e.what == "upper_hose").weight_to_healthy for side, d in found.items()}
-    assert bits["outlet"] > 2.0
-    assert abs(bits["inlet"]) < 1.0
+    hose = {side: next(e for e in d.evidence if e.what == "upper_hose") for side, d in found.items()}
+    assert hose["outlet"].weight_to_healthy > 2.0
+    assert abs(hose["inlet"].weight_to_healthy) < 1.0
+    assert hose["outlet"].measured == pytest.approx(42.0 + 273.15)  # as it was read, by a clamp that reads low
 
 
 def test_other_base_rates_move_the_odds_as_bayes_says(van_found: Diagnosis) -> None:
