@@ -11,7 +11,7 @@ from engcalc.studies.sensitivity import Sensitivities, Share
 from engcalc.studies.sizing import Option, Sizing
 from engcalc.studies.sweeps import AxisOf, MarginMap, Sweep
 from engcalc.units import Array, System, show
-from engcalc.words.numbers import capital
+from engcalc.words.numbers import capital, temperature
 from engcalc.words.sizing_words import step_words
 from reports.plots.describe import Axis, Chart, Dot, Line, Map, Mark, Row, Rows, Shape, Span, Spot, Tone, Words
 from reports.plots.lines import Grid, Guides, Quantity, Swept, level_map, line_chart
@@ -28,7 +28,7 @@ def sweep_chart(found: Sweep, system: System) -> Chart:
     swept = [Swept("coolant out of the engine", found.values, T, Tone.COOLANT),
              Swept("limit", found.values, found.limit, Tone.LIMIT, Line.DASHED)]
     crossing = _crossing(found)
-    where = "" if crossing is None else f" The limit is reached at {show(crossing, found.axis.kind, system)}."
+    where = "" if crossing is None else f" The limit is reached at {_about(crossing, found.axis.kind, system)}."
     boils = " Where the curve ends flat the coolant boils." if found.boils.any() else ""
     words = Words(
         f"{found.name}: coolant temperature over {_plain(found.axis)}",
@@ -38,11 +38,16 @@ def sweep_chart(found: Sweep, system: System) -> Chart:
                       Guides(spots=tuple(_spots(found, crossing, system))))
 
 
+def _about(value: float, kind: str, system: System) -> str:
+    """A place on the swept axis: temperatures in whole degrees, anything else to three digits."""
+    return temperature(value, system) if kind == "temperature" else show(value, kind, system)
+
+
 def _spots(found: Sweep, crossing: float | None, system: System) -> Iterator[Spot]:
     """The duty as it is, and where the limit is reached."""
     now = found.axis.now
     if now is not None and _within(now, found):
-        words = f"now, {show(now, found.axis.kind, system)}"
+        words = f"now, {_about(now, found.axis.kind, system)}"
         yield Spot(now, float(np.interp(now, *_ordered(found, found.coolant_out))), words, Tone.INK)
     if crossing is not None:
         yield Spot(crossing, float(np.interp(crossing, *_ordered(found, found.limit))), "limit reached", Tone.LIMIT,
@@ -189,7 +194,7 @@ def cycle_chart(found: Cycle, system: System) -> Chart:
         f"Coolant out of the engine over {show(float(ends[-1]), 'time', system)}: peak {peak}, mean {mean}, limit "
         f"{show(limit, 'temperature', system)}.")
     swept = [Swept("coolant out of the engine", found.time, found.coolant, Tone.COOLANT)]
-    guide = Mark(limit, f"limit {show(limit, 'temperature', system)}", Tone.LIMIT)
+    guide = Mark(limit, f"limit {temperature(limit, system)}", Tone.LIMIT)
     return line_chart(words, Quantity("Time", "time", zero=True), Quantity("Coolant out of the engine", "temperature"),
                       swept, system, Guides(along_x=marks, along_y=(guide,)))
 

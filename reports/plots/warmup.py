@@ -16,10 +16,10 @@ TIME = Quantity("Time since the start", "time", zero=True)
 DIFFERENCE = "temperature difference"
 MOST_POINTS = 600  # of one line: more than a picture is wide in points
 PLACES = (  # of the simulation, that a hand or a thermometer can reach
-    ("upper_hose", "upper hose", Tone.SECOND, Line.SOLID), ("lower_hose", "lower hose", Tone.AIR, Line.SOLID),
+    ("upper_hose", "upper hose", Tone.COOLANT, Line.DASHED), ("lower_hose", "lower hose", Tone.AIR, Line.SOLID),
     ("heater_in", "heater hose, inlet", Tone.HEATER, Line.SOLID),
     ("heater_out", "heater hose, outlet", Tone.HEATER, Line.DASHED), ("vent", "vent", Tone.THIRD, Line.SOLID),
-    ("cabin", "cabin", Tone.FOURTH, Line.DASHED))
+    ("cabin", "cabin", Tone.INK, Line.DOTTED))
 
 
 def thinned(time: Array, values: Array) -> tuple[Array, Array]:

@@ -87,6 +87,7 @@ def apply(application: QApplication, look: Look = Look.SYSTEM, percent: int = 10
                                  and application.styleHints().colorScheme() is Qt.ColorScheme.Dark)
     chosen = DARK if dark else LIGHT
     application.setPalette(_palette(chosen))
+    application.setPalette(_box_palette(chosen), "QCheckBox")
     application.setStyleSheet(_sheet(chosen))
 
 
@@ -108,6 +109,13 @@ def _palette(t: Tones) -> QPalette:
         palette.setColor(which, QColor(colour))
     for which in (role.WindowText, role.Text, role.ButtonText):
         palette.setColor(QPalette.ColorGroup.Disabled, which, QColor(t.muted))
+    return palette
+
+
+def _box_palette(t: Tones) -> QPalette:
+    """For boxes to tick: the style derives their outline from the window's colour, which on a dark window is unseen."""
+    palette = _palette(t)
+    palette.setColor(QPalette.ColorRole.Window, QColor(t.muted))
     return palette
 
 

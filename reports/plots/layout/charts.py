@@ -13,6 +13,7 @@ from reports.plots.layout.sheet import Anchor, Box, Sheet, along, apart
 from reports.plots.scale import tick_words
 
 HEIGHT = 0.58  # of the width
+NAMES = 0.3  # of the width, that the names of lines take at most: longer ones are wrapped
 
 
 def chart(sheet: Sheet, plot: Chart) -> float:
@@ -20,7 +21,7 @@ def chart(sheet: Sheet, plot: Chart) -> float:
     top = _key(sheet, plot, sheet.title(plot.words.title))
     named = [s for s in plot.series if s.line is not Line.NONE and s.name]
     top += 1.6 * sheet.line
-    names = sheet.widest([s.name for s in named]) + 2.0 * sheet.pad
+    names = min(sheet.widest([s.name for s in named]), NAMES * sheet.width) + 2.0 * sheet.pad
     box = _box(sheet, top, y_gutter(sheet, plot.y), max(names, last_tick_room(sheet, plot.x)))
     room = marks_room(sheet, plot.x_marks, plot.x, box)
     box = Box(box.left, box.top + room, box.right, box.bottom + room)
@@ -91,9 +92,13 @@ def _names(sheet: Sheet, named: Sequence[Series], axis: Axis, box: Box) -> None:
     """Each line's name at its right end, moved apart where lines end close together."""
     place = along(axis, box.bottom, box.top)
     ends = sorted(((place.at(s.y[-1]), s) for s in named), key=lambda pair: pair[0])
-    places = apart([at for at, _ in ends], sheet.line, box.top, box.bottom)
-    for at, (_, series) in zip(places, ends, strict=True):
-        sheet.text(series.name, box.right + sheet.pad, at + 0.35 * sheet.size, tone=series.tone)
+    told = [sheet.wrapped(s.name, NAMES * sheet.width) for _, s in ends]
+    most = max((len(lines) for lines in told), default=1)
+    places = apart([at for at, _ in ends], most * sheet.line, box.top, box.bottom)
+    for at, (_, series), lines in zip(places, ends, told, strict=True):
+        first = at + 0.35 * sheet.size - 0.5 * (len(lines) - 1) * sheet.line
+        for i, words in enumerate(lines):
+            sheet.text(words, box.right + sheet.pad, first + i * sheet.line, tone=series.tone)
 
 
 def _spots(sheet: Sheet, spots: Sequence[Spot], x_axis: Axis, y_axis: Axis, box: Box) -> None:

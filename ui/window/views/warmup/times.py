@@ -24,7 +24,7 @@ def _row(record: RecordStudy, T: float, system: System) -> tuple[str, ...]:
     fitted = record.fitted
     low, high = np.quantile(record.band.times_to[T], (BAND[0], BAND[-1]), method="higher")
     return (temperature(T, system), measured, _about(float(record.nominal.time_to(T)[0])),
-            f"{_about(float(low))} to {_about(float(high))}",
+            NEVER if not np.isfinite(low) else f"{_about(float(low))} to {_about(float(high))}",
             "–" if fitted is None else _about(crossing(fitted.warmup.time, fitted.sensor, T)))
 
 
