@@ -4,8 +4,8 @@
 
 Draws vehicles (see ``vehicles``), diagnoses each with the product's own effort, and appends one row for each as it is
 done; then prints the table of scores (see ``scores``) and the misses. It can be stopped and started again: rows that
-are there are kept. Every twentieth vehicle is judged once more by another seed of the draws; every eighth one, if it
-has a log, by its log alone and with four hand readings.
+are there are kept. Of the first four hundred every twentieth vehicle is judged once more by another seed of the draws;
+every eighth one, if it has a log, by its log alone and with four hand readings.
 """
 
 from __future__ import annotations
@@ -37,6 +37,7 @@ FIELDS = ("seed", "truth", "top", "p_top", "p_true", "in_group", "p_group", "uni
           "least_possible", "reason", "seconds", "second_seed", "alone_true", "alone_entropy", "alone_in_group",
           "alone_p_group", "four_true", "four_entropy", "four_in_group", "four_p_group")
 SECOND_SEED, TWICE = 20, 8  # every so many vehicles, by the seed
+MORE_UP_TO = 400  # of each thousand seeds: only these are judged more than once, for the sake of time
 
 
 def judged(seed: int) -> Row:
@@ -54,10 +55,11 @@ def judged(seed: int) -> Row:
         "ambient": v.ambient, "hottest": v.hottest, "rich": int(v.rich), "hand": v.hand_readings,
         "least_likely": _least(d, LIKELY), "least_possible": _least(d, POSSIBLE), "reason": v.reason, "seconds": took,
         "second_seed": math.nan}
-    if seed % SECOND_SEED == 0:
+    more = seed % 1000 < MORE_UP_TO
+    if more and seed % SECOND_SEED == 0:
         other = _diagnosed(v, v.case, 2)
         found["second_seed"] = abs(other.probability(d.best.fault) - d.best.probability)
-    stages = {"alone": v.alone, "four": v.four} if seed % TWICE == 0 else {}
+    stages = {"alone": v.alone, "four": v.four} if more and seed % TWICE == 0 else {}
     for name in ("alone", "four"):
         found |= _stage(name, v, stages.get(name))
     return {k: f"{found[k]:.5g}" if isinstance(found[k], float) else str(found[k]) for k in FIELDS}
