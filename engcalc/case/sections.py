@@ -164,7 +164,7 @@ class Thermostat:
     closed_leak: Annotated[Array, Input("leak", "Leak when shut, share of full opening", "fraction",
                                         f"{100.0 * BLEED_HOLE:g} %",
                                         spread="80 %", limits=FRACTION, usual=("0 %", "2 %"), level=Level.DETAIL,
-                                        help="The bleed hole and what passes the seat.")]
+                                        help="What passes the seat; and the bleed hole, where no loose pin shuts it.")]
     time_constant: Annotated[Array, Input("tau_wax", "Lag of the wax", "short time", "10 s", spread="30 %",
                                           limits=("0 s", "300 s"), usual=("5 s", "15 s"), level=Level.DETAIL)]
     minimum_opening: Annotated[Array, Input("s_min", "Never closes further than", "fraction", "0 %", spread="0 %",

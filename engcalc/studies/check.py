@@ -197,7 +197,7 @@ class _Answers:
 def sound_valve(case: Case) -> dict[str, object]:
     """The changes that put a sound valve of the same rating in the place of the one that is there.
 
-    A sound one leaks no more than its bleed hole: what is entered, at most what is typical. (With none at all a truck
+    A sound one leaks no more than its seat does: what is entered, at most what is typical. (With none at all a truck
     that idles in hard frost would be called faulty for having one.)
     """
     word = {"thermostat.kind": "wax"} if case.thermostat.kind == "none" else {}

@@ -10,7 +10,7 @@ from engcalc.studies.check import Check
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import COVERAGE, Figure, RigCheck
 from engcalc.units import System, plain_number, show
-from engcalc.words.numbers import temperature
+from engcalc.words.numbers import span, temperature
 from reports.plots.describe import Axis, Dot, Line, Mark, Row, Rows, Shape, Span, Tone, Words
 from reports.plots.scale import axis, round_ticks, shown_one
 
@@ -24,10 +24,11 @@ def readings(check: Check, system: System) -> Rows | None:
     if not every:
         return None
     rows = tuple(_reading_row(reading, check.case, system) for reading in every)
-    values = [v for row in rows for span in row.spans for v in (span.low, span.high)]
+    values = [v for row in rows for bar in row.spans for v in (bar.low, bar.high)]
     values += [dot.at for row in rows for dot in row.dots]
-    told = "; ".join(f"{row.label}: read {row.dots[0].words}, expected {row.spans[0].low_words} to "
-                     f"{row.spans[0].high_words}" for row in rows)
+    told = "; ".join(f"{row.label}: read {row.dots[0].words}, expected "
+                     f"{span(reading.expected_low, reading.expected_high, system)}"
+                     for row, reading in zip(rows, every, strict=True))
     words = Words("Coolant readings against a sound vehicle",
                   "The bar is where nine in ten sound vehicles of this kind would stand at that time; the ring is the "
                   "reading, its whisker the instrument.", f"Coolant readings against a sound vehicle. {told}.")
@@ -37,8 +38,8 @@ def readings(check: Check, system: System) -> Rows | None:
 
 def _reading_row(reading: ReadingCheck, case: Case, system: System) -> Row:
     low, high = (shown_one(v, KIND, system) for v in (reading.expected_low, reading.expected_high))
-    expected = Span(low, high, Tone.WORK, temperature(reading.expected_low, system),
-                    temperature(reading.expected_high, system))
+    first, last = (temperature(T, system) for T in (reading.expected_low, reading.expected_high))
+    expected = Span(low, high, Tone.WORK, "" if first == last else first, last)
     u = COVERAGE * reading.uncertainty
     whisker = Span(shown_one(reading.measured - u, KIND, system), shown_one(reading.measured + u, KIND, system),
                    Tone.INK, thin=True)
@@ -58,7 +59,7 @@ def rig(check: Check) -> Rows | None:
     if not check.rig:
         return None
     rows = tuple(row for i, point in enumerate(check.rig) for row in _rig_rows(i, point))
-    ends = [v for row in rows for span in row.spans for v in (span.low, span.high)]
+    ends = [v for row in rows for bar in row.spans for v in (bar.low, bar.high)]
     ticks = round_ticks(min(*ends, 0.0), max(*ends, 0.0))
     told = "; ".join(f"{row.label}: {row.dots[0].words}" for row in rows)
     words = Words("Measured against computed", "The whisker is twice the standard uncertainty of the measurement. "

@@ -185,6 +185,8 @@ def test_readings_stand_on_the_range_of_a_sound_vehicle(examples):
         assert (row.spans[0].low, row.spans[0].high) == pytest.approx(
             (reading.expected_low - 273.15, reading.expected_high - 273.15))
         assert row.dots[0].at == pytest.approx(reading.measured - 273.15)
+        ends = {f"{T - 273.15:.0f} °C" for T in (reading.expected_low, reading.expected_high)}
+        assert {row.spans[0].low_words, row.spans[0].high_words} - {""} == ends, "one number where both are the same"
     assert measured.readings(examples["bench-exchanger"], System.SI) is None
 
 
