@@ -58,12 +58,12 @@ class Built:
 
 @dataclass(frozen=True, eq=False)
 class Options:
-    """How a report is made. ``photos_folder`` is where the pictures that the case names are looked for; ``records``
-    are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint."""
+    """How a report is made. ``files_folder`` is where pictures and tables that the case names are looked for;
+    ``records`` are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint."""
 
     system: System = System.SI
     anonymised: bool = False
-    photos_folder: Path | None = None
+    files_folder: Path | None = None
     records: Records | None = None
     diagnosis: Diagnosis | None = None
 
@@ -88,13 +88,13 @@ def build_report(
     system: System = System.SI,
     final: bool = False,
     anonymised: bool = False,
-    photos_folder: Path | None = None,
+    files_folder: Path | None = None,
 ) -> bytes:
     """The pages of a report as a PDF without attachment or signature; DRAFT stands on each page unless ``final``.
 
     ``now`` carries its time zone (InputError else).
     """
-    return build(check, case_text, kind, now, Options(system, anonymised, photos_folder), final=final).pdf
+    return build(check, case_text, kind, now, Options(system, anonymised, files_folder), final=final).pdf
 
 
 def build(
@@ -113,7 +113,7 @@ def build(
     records = options.records
     check = joined(check, () if records is None else records.study.records)
     check = _named_briefly(_anonymous_check(check) if options.anonymised else check)
-    order = Order(check, kind, now, options.system, final, options.photos_folder, signer,
+    order = Order(check, kind, now, options.system, final, options.files_folder, signer,
                   report_number(case_text, kind, now), records,
                   options.diagnosis)
     page_size = PAGE_SIZES[options.system]
@@ -160,15 +160,15 @@ def report_number(case_text: CaseText, kind: ReportKind, now: datetime) -> str:
 
 
 def anonymous(case_text: CaseText) -> CaseText:
-    """The case without who the customer is, which vehicle it was, who looked at it, and without pictures."""
-    for key in (*PERSONAL, "photos"):
+    """The case without who the customer is, which vehicle it was, who looked at it, and without files beside it."""
+    for key in (*PERSONAL, "photos", "part_tables"):
         case_text = case_text.with_value(f"job.{key}", None)
     return case_text
 
 
 def _anonymous_check(check: Check) -> Check:
     empty: dict[str, None] = dict.fromkeys(PERSONAL)
-    job: Job = replace(check.case.job, **empty, photos=())
+    job: Job = replace(check.case.job, **empty, photos=(), part_tables=check.case.job.part_tables)
     return replace(check, case=replace(check.case, job=job))
 
 

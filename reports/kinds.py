@@ -35,7 +35,7 @@ class Order:
     """Everything that a page is made from; the same order gives the same bytes.
 
     ``now`` carries its time zone. ``final`` leaves the DRAFT off: for a report that is signed at once.
-    ``photos_folder`` is where the pictures named in the case are looked for. ``report_id`` names this
+    ``files_folder`` is where pictures and tables named in the case are looked for. ``report_id`` names this
     report on every page. ``records`` are the warm-ups, where the case has any; ``diagnosis`` the causes, where
     they were asked for.
     """
@@ -45,7 +45,7 @@ class Order:
     now: datetime
     system: System
     final: bool
-    photos_folder: Path | None
+    files_folder: Path | None
     signer: Identity | None
     report_id: str
     records: Records | None = None

@@ -50,6 +50,8 @@ class Job:
     notes: Annotated[str | None, text("Notes")]
     photos: Annotated[tuple[str, ...], Input("", "Photos", "text", shape=Shape.TEXTS,
                                              help="Picture files beside the case file.")]
+    part_tables: Annotated[tuple[str, ...], Input("", "Tables of parts", "text", shape=Shape.TEXTS,
+                                                  help="CSV files of cores, fans or pumps to choose from.")]
 
 
 @dataclass(frozen=True, eq=False)

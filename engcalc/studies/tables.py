@@ -17,6 +17,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from engcalc.case.case import Case
 from engcalc.case.catalogue import catalogue, entry, pattern_of
 from engcalc.case.declare import Shape
 from engcalc.case.file import read_whole
@@ -58,6 +59,24 @@ def read_table(path: Path) -> tuple[Part, ...]:
         return parse_table(data.decode("utf-8-sig"), path.name)
     except UnicodeDecodeError as error:
         raise FileFault(str(path), f"the file is not UTF-8 text (byte {error.start}); save it as UTF-8") from error
+
+
+def tables_of(case: Case, folder: Path) -> tuple[Part, ...]:
+    """The parts of every table that a case names; the files lie in ``folder``.
+
+    Raises InputError with every fault, under the path of the table's name in the case.
+    """
+    parts: list[Part] = []
+    faults: list[Fault] = []
+    for i, name in enumerate(case.job.part_tables):
+        try:
+            parts += read_table(folder / name)
+        except InputError as error:
+            faults += [Fault(f"job.part_tables[{i}]", f.given, f"{f.path}: {f.wanted}" if f.path else f.wanted)
+                       for f in error.faults]
+    if faults:
+        raise InputError(tuple(faults))
+    return tuple(parts)
 
 
 def parse_table(text: str, name: str = "table") -> tuple[Part, ...]:

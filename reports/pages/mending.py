@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.sensitivity import Sensitivity, Step, sensitivity
 from engcalc.studies.sizing import NeededUA, Option, Reach, Sizing, size
+from engcalc.studies.tables import tables_of
 from engcalc.system.state import Status
 from engcalc.units import System, plain_number
 from engcalc.verdict import Verdict
@@ -26,7 +29,8 @@ def options_part(order: Order, width: float) -> list[Flowable]:
     """What would mend a duty that runs hot; empty where nothing does."""
     if order.check.verdict not in HOT:
         return []
-    study = size(order.check.case)
+    case = order.check.case
+    study = size(case, tables_of(case, order.files_folder or Path()))
     rows = [_row(option, order.system) for option in study.options if _worth(option)][:MOST_OPTIONS]
     head = ("Change", "Helps the", "Coolant out", "Gain", "Then")
     parts = [heading(f"What would mend it: {study.name}"), para(_needed(study.needed, order.system)), *_limits(study)]

@@ -28,7 +28,7 @@ def photo(order: Order, width: float) -> list[Flowable]:
     made: list[Flowable] = []
     for name in order.check.case.job.photos:
         try:
-            data, size = load(order.photos_folder, name)
+            data, size = load(order.files_folder, name)
         except PhotoFault as fault:
             made.append(para(f"The picture {name} is not shown: {fault}.", "small"))
             continue

@@ -89,7 +89,8 @@ CONTEXTS |= {f"{name} {when}": {**tree, "evidence": {when: record}} for name, (t
              for when in ("before", "after")}
 EXEMPT = {Shape.TEXT: "words, for the paper", Shape.LOG: "a file: read by its own tests and in the context of a log"}
 WORDS = {"job.reason": "what the customer came for: it chooses base rates and the order of the words",
-         "job.photos": "pictures, for the paper"}
+         "job.photos": "pictures, for the paper",
+         "job.part_tables": "files of parts: read by the sizing, in the tests of its command and view"}
 
 
 CHEAP_FIRST = ("vehicle", "maker's point", "bench", "bare", "logged", "watched")

@@ -86,7 +86,7 @@ def _size(commands: _Commands[argparse.ArgumentParser]) -> None:
     _case_and_units(parser)
     parser.add_argument("--duty", type=int, metavar="N", help="the number of the duty to be mended; else the worst")
     parser.add_argument("--table", type=Path, action="append", metavar="PARTS.csv",
-                        help="parts to choose from, one row each; may be given again")
+                        help="parts to choose from, one row each, beside the case's own; may be given again")
     parser.set_defaults(command=sizing.size_command)
 
 

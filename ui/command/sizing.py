@@ -24,8 +24,10 @@ def size_command(options: argparse.Namespace) -> Answer:
 
     Raises InputError with every fault of case and tables, NoSolutionError when no duty has a steady state.
     """
+    from engcalc.studies.tables import tables_of
+
     case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
-    parts = _parts(options.table or [])
+    parts = (*tables_of(case, options.case.resolve().parent), *_parts(options.table or []))
     duty_index = None if options.duty is None else _duty(case, options.duty)
     from engcalc.errors import NoSolutionError
     from engcalc.studies.course import limited_in_time

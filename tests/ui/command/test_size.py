@@ -83,6 +83,22 @@ def test_the_users_table_is_ranked_with_the_rest(within, tmp_path):
     assert own["wide"]["gain_K"] > 5.0
 
 
+def test_a_table_that_the_case_names_counts_and_a_bad_one_is_named_by_its_place(within, tmp_path):
+    table = tmp_path / "cores.csv"
+    table.write_text("name,core_width [mm]\nwide,1000\n", encoding="utf-8")
+    tree = json.loads(TOWING.read_text(encoding="utf-8"))
+    tree["job"]["part_tables"] = ["cores.csv"]
+    case = tmp_path / "own.heatcase.json"
+    case.write_text(json.dumps(tree), encoding="utf-8")
+    options = within("size", case, "--json").json["options"]
+    assert [o["change"] for o in options if o["from_table"]] == ["wide"]
+    table.write_text("name,core_width [mm]\nwide,very\n", encoding="utf-8")
+    told = within("size", case, "--json")
+    assert told.code == 2
+    assert [f["path"] for f in told.json["faults"]] == ["job.part_tables[0]"]
+    assert "cores.csv line 2" in told.json["faults"][0]["wanted"]
+
+
 def test_faults_of_every_table_are_told_at_once(within, tmp_path):
     one, two = tmp_path / "one.csv", tmp_path / "two.csv"
     one.write_text("name,core_width\nA,12\n", encoding="utf-8")

@@ -80,7 +80,7 @@ def test_the_preview_shows_the_pages_of_the_file(qtbot, dialog, van_check, docum
     found = recorded(van_check.case, {})
     assert found is not None
     pdf = build(van_check, document.text, ReportKind.CUSTOMER, moment,
-                Options(photos_folder=document.folder, records=found)).pdf  # as the command line makes it
+                Options(files_folder=document.folder, records=found)).pdf  # as the command line makes it
     pages = render(pdf)
     assert dialog.preview.page_count == len(pages) > 1
     assert dialog.preview._images == pages

@@ -223,12 +223,15 @@ def test_what_limits_is_said_in_the_engines_words(show, context_of, answered):
 def test_parts_of_ones_own_come_among_the_changes(show, context_of, answered, qtbot, tmp_path):
     table = tmp_path / "fans.csv"
     table.write_text("name;fan_free_flow\nTwice the fan;4800 m3/h\n", encoding="utf-8")
-    page = show(LimitsPage(context_of(TOWING), lambda _parent, _folder: str(table)))
+    context = context_of(TOWING)
+    page = show(LimitsPage(context, lambda _parent, _folder: str(table)))
     answered(page)
     qtbot.mouseClick(by_name(page, "Load a table of parts", QPushButton), Qt.MouseButton.LeftButton)
     answered(page)
     assert any(text.startswith("Twice the fan: gains") for text in page.all.texts)
     assert page.told.text() == "fans.csv: 1 part"
+    assert context.document.text.get("job.part_tables") == [str(table)]
+    assert context.document.undo_name == "Load parts"
     table.write_text("name;fan_free_flow\nBad;much\n", encoding="utf-8")
     qtbot.mouseClick(by_name(page, "Load a table of parts", QPushButton), Qt.MouseButton.LeftButton)
     assert "line 2" in page.wrong.text()
@@ -236,6 +239,7 @@ def test_parts_of_ones_own_come_among_the_changes(show, context_of, answered, qt
     qtbot.mouseClick(by_name(page, "Remove the tables of parts", QPushButton), Qt.MouseButton.LeftButton)
     answered(page)
     assert not any(text.startswith("Twice the fan") for text in page.all.texts)
+    assert context.document.text.get("job.part_tables") is None
     assert not page.wrong.isVisible()
 
 

@@ -5,24 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.errors import InputError
 from engcalc.studies.sizing import Sizing, size
+from engcalc.studies.tables import Part as TablePart
+from engcalc.studies.tables import read_table
 from engcalc.words.sizing_words import mending, option_lines, why
 from reports.plots.studies import options_picture
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.paragraph import paragraph
 from ui.window.results.card import Part, PictureCard
 from ui.window.results.lines import Sentence, Sentences
+from ui.window.views.logs import place_for
 from ui.window.views.studies.page import StudyPage
 from ui.window.views.view import Context, Question, column
-
-if TYPE_CHECKING:
-    from engcalc.studies.tables import Part as TablePart
 
 TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
 HOW = "Cores, fans or pumps of your own: a CSV file with a column name and columns named as inputs, such as " \
@@ -39,7 +38,6 @@ class LimitsPage(StudyPage):
 
     def __init__(self, context: Context, ask: Callable[[QWidget, str], str] = ask_table) -> None:
         self._ask = ask
-        self._loaded: dict[Path, tuple[TablePart, ...]] = {}
         self.told = paragraph("Tables of parts", "muted")
         self.wrong = paragraph("", "error")
         self.why, self.mend = Sentences("What limits"), Sentences("What would mend it")
@@ -48,7 +46,6 @@ class LimitsPage(StudyPage):
         super().__init__(context, (), (
             Part("What limits", self.why), Part("What would mend it", self.mend), self.picture,
             Part("Parts of your own", self._tables()), Part("All changes tried, by gain", self.all)))
-        self._say_tables()
         self.show_nothing()
 
     def _tables(self) -> QWidget:
@@ -68,44 +65,61 @@ class LimitsPage(StudyPage):
         layout.addWidget(self._drop)
         return box
 
+    def _named(self) -> tuple[str, ...]:
+        """The tables that the case names."""
+        return () if self.context.case is None else self.context.case.job.part_tables
+
     def _load(self) -> None:
         chosen = self._ask(self, str(self.context.document.folder or ""))
         if chosen:
             self.load_table(Path(chosen))
 
     def load_table(self, path: Path) -> None:
-        """Take the parts of a table among the changes; says in words what is wrong with it."""
-        from engcalc.studies.tables import read_table
-
+        """Let the case name a table, so that its parts come among the changes; says in words what is wrong with it."""
         try:
-            self._loaded[path] = read_table(path)
+            read_table(path)
         except InputError as error:
             self._say_wrong("\n".join(str(fault) for fault in error.faults))
             return
-        self._say_wrong("")
-        self._say_tables()
-        self.refresh()
+        name = place_for(path, self.context.document.folder)
+        self._name((*(other for other in self._named() if other != name), name), "Load parts")
 
     def _remove(self) -> None:
-        self._loaded.clear()
-        self._say_wrong("")
-        self._say_tables()
+        self._name((), "Remove parts")
+
+    def _name(self, tables: tuple[str, ...], step: str) -> None:
+        """Put the names of tables into the case and look again."""
+        document = self.context.document
+        document.end_step()
+        document.put("job.part_tables", list(tables) or None, step)
+        document.end_step()
+        document.resolve()
         self.refresh()
+
+    def _parts(self) -> tuple[TablePart, ...]:
+        """The parts of all tables that read; says which there are, and what is wrong with the others."""
+        folder = self.context.document.folder or Path()
+        found: dict[str, tuple[TablePart, ...]] = {}
+        wrong: list[str] = []
+        for name in self._named():
+            try:
+                found[name] = read_table(folder / name)
+            except InputError as error:
+                wrong += [str(fault) for fault in error.faults]
+        self._say_wrong("\n".join(wrong))
+        listed = "; ".join(f"{Path(name).name}: {len(parts)} {'part' if len(parts) == 1 else 'parts'}"
+                           for name, parts in found.items())
+        self.told.setText(listed or HOW)
+        self._drop.setVisible(bool(self._named()))
+        return tuple(part for table in found.values() for part in table)
 
     def _say_wrong(self, words: str) -> None:
         self.wrong.setText(words)
         self.wrong.setVisible(bool(words))
 
-    def _say_tables(self) -> None:
-        listed = "; ".join(f"{path.name}: {len(parts)} {'part' if len(parts) == 1 else 'parts'}"
-                           for path, parts in self._loaded.items())
-        self.told.setText(listed or HOW)
-        self._drop.setVisible(bool(listed))
-        self.wrong.setVisible(bool(self.wrong.text()))
-
     def question_of(self, case: Case, duty: int) -> Question | str:
         """The sizing of the chosen duty, or of the hardest one."""
-        parts = tuple(part for table in self._loaded.values() for part in table)
+        parts = self._parts()
         index = None if self.duty_index is None else duty
         return Question((case, index, parts), partial(_work, case, index, parts))
 
