@@ -1,13 +1,18 @@
 """Heat balance of the plant at a trial wax temperature: the one function whose root is the operating point.
 
-    R(x) = Q_metal + Q_extra + Q_coolant heater - Q_surface - Q_radiator - Q_heater
+    R(x) = Q_metal + Q_extra + Q_coolant heater - Q_surface - Q_radiator - Q_heater hoses - Q_heater
 
 With the wax temperature x known, the valve's lift follows, so the coolant's flows, so every conductance. A valve at
 the outlet has T_out = x. One at the inlet has T_in = x (the mixture of radiator return, bypass and heater return) and
 
     T_out = x + Q_coolant/C,  Q_coolant = Q_metal + Q_extra - UA_surface (T_out - T_ambient),  C = m cp,
 
-which closes in T_out. Coolant properties count at x throughout, and so does the oil; the air's film properties count
+which closes in T_out. What comes to the heater core has passed its hoses and a coolant heater in them, with C_h of the
+heater branch and G of the hoses to the air:
+
+    C_h (T_out - T_hose) + Q_coolant heater = Q_heater hoses = G (T_hose - T_ambient)
+
+Coolant properties count at x throughout, and so does the oil; the air's film properties count
 at a fixed temperature (see ``airflow``). R falls as x rises.
 """
 
@@ -82,6 +87,7 @@ class Balance:
     radiator_heat: Array  # W
     surface_heat: Array  # W
     coolant_heater: Array  # W
+    hose_heat: Array  # W, lost from the heater's hoses
     heater: HeaterResult
     residual: Array  # W
 
@@ -144,11 +150,14 @@ def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, bel
     surface = plant.surface_conductance * (T_out - c.ambient)
     C_h = rho * flows.heater * fluid.cp
     added = coolant_heat(plant.coolant_heater, c.coolant_heater, T_out, C_h)
+    G = plant.heater_hose_conductance
+    T_hose = T_out + (added - G * (T_out - c.ambient)) / np.maximum(C_h + G, _LEAST)
+    lost = G * (T_hose - c.ambient)
     heater = heater_exchange(plant.heater, HeaterFlows(
-        rho * flows.heater, fluid.cp, T_out + added / np.maximum(C_h, _LEAST), c.ambient, setting.air.fluid.rho,
-        setting.air.fluid.cp, c.heater_air_share))
-    return Balance(opening, flows, fluid, rho, heat, C, T_out, engagement, air, air_in, Q_r, surface, added, heater,
-                   made + added - surface - Q_r - heater.heat)
+        rho * flows.heater, fluid.cp, T_hose, c.ambient, setting.air.fluid.rho, setting.air.fluid.cp,
+        c.heater_air_share))
+    return Balance(opening, flows, fluid, rho, heat, C, T_out, engagement, air, air_in, Q_r, surface, added, lost,
+                   heater, made + added - surface - Q_r - lost - heater.heat)
 
 
 def _clutch(setting: Setting, T: Array) -> Array:

@@ -5,10 +5,9 @@ case's totals (metal mass, coolant volume, surface conductance, core) are kept. 
 from the coolant's side in series, so that the steady loss is that of the operating point:
 1/UA_surface = 1/UA_block + 1/UA_air.
 
-Hoses lose to the air as well, by the conductance of a rubber wall with air around it (``hose_conductance``), so that
-one in which the coolant hardly moves stays near the air. The steady loss counts them already: the hoses of the heater
-are a part of the surface, at the coolant's temperature all but when their flow stands, and those of the radiator take
-their share of the radiator's heat, which is known to some tens of per cent where theirs is a few thousandths of it.
+Hoses lose to the air as well (``components.hose``), so that one in which the coolant hardly moves stays near the air.
+The operating point counts those of the heater by the same balance; those of the radiator take their share of the
+radiator's heat, which is known to some tens of per cent where theirs is a few thousandths of it.
 """
 
 from __future__ import annotations
@@ -20,6 +19,7 @@ from numpy.typing import NDArray
 
 from engcalc.components.engine import Load, engine_load, heat_released, oil_factor
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
+from engcalc.components.hose import HEATER_HOSE, VOLUME_HEATER, hose_conductance
 from engcalc.components.louver_fin import air_side
 from engcalc.components.pump import head_factors, pump_speed
 from engcalc.system.airflow import Air, air_of, solve_air
@@ -37,19 +37,15 @@ METAL_OVER_COOLANT = 40.0  # K; hot metal over coolant at rated heat
 BLOCK_TIME = 90.0  # s; in which block and oil follow the coolant
 OIL_SHARE = 0.25  # oil's heat capacity over that of the metal
 VOLUME_ENGINE, VOLUME_UPPER, VOLUME_CORE = 0.44, 0.08, 0.27  # shares of the coolant: engine and tank, hose, radiator
-VOLUME_LOWER, VOLUME_HEATER = 0.09, 0.12  # shares of the coolant: lower hose, heater with its hoses
+VOLUME_LOWER = 0.09  # share of the coolant in the lower hose; the rest is in the heater with its hoses
 CORE_METAL, HEATER_METAL = 0.35, 0.5  # metal of a core over its coolant, heat capacities
-HEATER_HOSE = 0.5  # share of the heater's coolant in its hoses
-HOSE_SLENDER, HEATER_HOSE_SLENDER = 17.0, 100.0  # length over bore: 0.6 m of 36 mm; two of 1 m of 18 mm together
-HOSE_WALL, RUBBER_K = 4.5e-3, 0.25  # m, W/(m K); common practice, no source
-HOSE_AIR = 14.0  # W/(m2 K); slow air in the engine bay with radiation; common practice, no source
-HEATER_HOSE_MOST = 0.2  # share of the surface that the heater's hoses are at most
+HOSE_SLENDER = 17.0  # length over bore of each radiator hose: 0.6 m of 36 mm
 REFERENCE_T = 333.15  # K; 60 degC, where capacities of coolant count
 CABIN_INTERIOR = 14e3  # J/K for each m3 of cabin: seats, panels
 CABIN_COUPLING = 22.0  # W/K for each m3 of cabin, air to interior
 AIR_CAPACITY = 1210.0  # J/(m3 K); air of 20 degC
 SENSOR_TIME = 4.0  # s; a coolant sensor in flow
-OIL_NODES = (1.0, 1.35, 1.9, 2.8, 5.0)  # friction over that of warm oil, where heat is tabulated
+OIL_NODES = (0.85, 1.0, 1.35, 1.9, 2.8, 5.0)  # friction over that of warm oil, where heat is tabulated
 OIL_TABLE = (np.linspace(233.15, 423.15, 400), oil_factor(np.linspace(233.15, 423.15, 400)))  # K; friction over warm
 AIR_NODES = 7  # vehicle speeds at which the air is solved for a log; a schedule's speeds are solved as they are
 FEW_ROWS = 12
@@ -97,10 +93,7 @@ def prepare_lumps(plant: Plant) -> Lumps:
     coolant = plant.coolant_volume * state.rho * (1.0 - plant.aeration) * state.cp
     metal, block = HOT_METAL * plant.metal_capacity, (1.0 - HOT_METAL + OIL_SHARE) * plant.metal_capacity
     to_block = block / BLOCK_TIME
-    heater_hose = np.minimum(
-        hose_conductance(VOLUME_HEATER * HEATER_HOSE * plant.coolant_volume, HEATER_HOSE_SLENDER),
-        HEATER_HOSE_MOST * plant.surface_conductance)
-    surface = np.minimum(plant.surface_conductance - heater_hose, 0.9 * to_block)
+    surface = np.minimum(plant.surface_conductance, 0.9 * to_block)
     rated = plant.engine.share_rated * plant.engine.fuel_rated
     cabin = plant.heater.cabin
     return Lumps(
@@ -113,19 +106,8 @@ def prepare_lumps(plant: Plant) -> Lumps:
         block_to_air=surface * to_block / (to_block - surface),
         upper_to_air=hose_conductance(VOLUME_UPPER * plant.coolant_volume, HOSE_SLENDER),
         lower_to_air=hose_conductance(VOLUME_LOWER * plant.coolant_volume, HOSE_SLENDER),
-        heater_hose_to_air=heater_hose, cabin_to_air=cabin.heat_loss,
+        heater_hose_to_air=plant.heater_hose_conductance, cabin_to_air=cabin.heat_loss,
         cabin_to_interior=cabin.volume * CABIN_COUPLING)
-
-
-def hose_conductance(volume: Array, slender: float) -> Array:
-    """Conductance [W/K] from the coolant in hoses of a volume [m3] to the air; ``slender`` is length over bore.
-
-    U A with A = pi (d + 2 t) L of the outside and 1/U = 1/h + t/k, where V = pi d^2 L/4 and L = slender d. The film
-    inside is left out: it is some tenth of the wall at the slowest flow. Some 1 W/K for the upper hose of a car.
-    """
-    bore = np.cbrt(4.0 * volume / (np.pi * slender))
-    outside = np.pi * (bore + 2.0 * HOSE_WALL) * slender * bore
-    return np.asarray(outside / (1.0 / HOSE_AIR + HOSE_WALL / RUBBER_K))
 
 
 def stored_reference(lumps: Lumps) -> tuple[Array, ...]:

@@ -178,7 +178,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
     still = setting.still
     status = _status(setting, b, choice, still)
     solved = status == STATUSES.index(Status.SOLVED)
-    taken = core.Q + b.heater.heat - b.coolant_heater
+    taken = core.Q + b.heater.heat + b.hose_heat - b.coolant_heater
     returned = b.coolant_out - np.where(still, 0.0, taken / np.where(b.C > 0.0, b.C, 1.0))
     residual = b.engine.heat_to_metal + b.engine.extra_heat - b.surface_heat - taken
     fan_drives = np.maximum(b.air.point.fan_pressure, 0.0)
@@ -190,7 +190,8 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "heat_exhaust": b.engine.heat_exhaust, "heat_rest": b.engine.heat_rest, "extra_heat": b.engine.extra_heat,
         "coolant_heater_heat": b.coolant_heater,
         "surface_heat": b.surface_heat, "heat_to_coolant": taken, "radiator_heat": core.Q,
-        "heater_heat": b.heater.heat, "auxiliary_heat": b.heater.auxiliary, "energy_residual": residual,
+        "heater_heat": b.heater.heat, "hose_heat": b.hose_heat,
+        "auxiliary_heat": b.heater.auxiliary, "energy_residual": residual,
         "coolant_flow": b.effective_rho * b.flows.engine, "radiator_flow": b.effective_rho * b.flows.radiator,
         "heater_flow": b.effective_rho * b.flows.heater, "bypass_flow": b.effective_rho * b.flows.bypass,
         "pump_head": b.flows.head, "jacket_drop": b.flows.jacket_drop, "branch_drop": b.flows.branch_drop,

@@ -23,6 +23,7 @@ from engcalc.components.engine import PreparedEngine, prepare_engine
 from engcalc.components.exchanger import Arrangement
 from engcalc.components.fan import Fan
 from engcalc.components.heater import PreparedHeater, prepare_heater
+from engcalc.components.hose import heater_hose_conductance
 from engcalc.components.pressure_cap import PreparedCap, prepare_cap
 from engcalc.components.thermostat import Valve, prepare_valve
 from engcalc.properties.air import air_state
@@ -77,7 +78,8 @@ class Plant:
     """Everything of a case that no duty changes."""
 
     engine: PreparedEngine
-    surface_conductance: Array  # W/K
+    surface_conductance: Array  # W/K, of the engine
+    heater_hose_conductance: Array  # W/K, of the hoses between engine and heater core
     metal_capacity: Array  # J/K
     coolant: Coolant
     coolant_volume: Array  # m3
@@ -141,9 +143,10 @@ def prepare(case: Case) -> Plant:
     scale, scaled_to = _scale(case, core, mix, rated)
     heater = prepare_heater(case)
     airway = prepare_airway(case, core)
+    surface = np.maximum(case.engine.surface_conductance, _LEAST_SURFACE)
+    hoses = heater_hose_conductance(case.coolant.volume, surface)
     return Plant(
-        engine=prepare_engine(case),
-        surface_conductance=np.maximum(case.engine.surface_conductance, _LEAST_SURFACE),
+        engine=prepare_engine(case), surface_conductance=surface - hoses, heater_hose_conductance=hoses,
         metal_capacity=case.engine.metal_mass * METAL_CP, coolant=mix, coolant_volume=case.coolant.volume,
         aeration=case.circuit.aeration, cap=prepare_cap(case), valve=valve, rating=case.thermostat.rating,
         circuit=circuit, core=core, arrangement=ARRANGEMENTS[case.radiator.arrangement],

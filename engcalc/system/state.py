@@ -126,11 +126,12 @@ class OperatingPoint:
     extra_heat: Array              # W, circuit.extra into the coolant
     coolant_heater_heat: Array     # W, of a heater in the coolant circuit, ahead of the heater core
     surface_heat: Array            # W, lost from the engine's surface
-    heat_to_coolant: Array         # W, radiator + heater - coolant heater: what the coolant takes up in the engine
+    heat_to_coolant: Array         # W, radiator + heater and its hoses - coolant heater: taken up in the engine
     radiator_heat: Array           # W
     heater_heat: Array             # W, from coolant to cabin air
+    hose_heat: Array               # W, lost from the heater's hoses to the air
     auxiliary_heat: Array          # W
-    energy_residual: Array         # W, metal + extra + coolant heater - surface - radiator - heater
+    energy_residual: Array         # W, metal + extra + coolant heater - surface - radiator - heater - its hoses
     coolant_flow: Array            # kg/s through the engine
     radiator_flow: Array           # kg/s
     heater_flow: Array             # kg/s

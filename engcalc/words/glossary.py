@@ -40,10 +40,11 @@ RESULT_WORDS: Mapping[str, str] = {
     "coolant_heater_heat_W": "Heat of a fuel-fired or electric heater in the coolant circuit.",
     "surface_heat_W": "Heat that the engine's surface gives to the air under the bonnet.",
     "heat_to_coolant_W":
-        "Heat that the coolant takes up in the engine. Radiator and heater give it off, with what a coolant heater "
-        "adds.",
+        "Heat that the coolant takes up in the engine. Radiator, heater and the heater's hoses give it off, with what "
+        "a coolant heater adds.",
     "radiator_heat_W": "Heat that the radiator gives off.",
     "heater_heat_W": "Heat that the heater takes out of the coolant.",
+    "hose_heat_W": "Heat that the hoses between engine and heater lose to the air on their way.",
     "vent_degC": "Temperature of the air from the vents.",
     "cabin_degC": "Temperature at which the cabin would settle.",
     "coolant_flow_kg_s": "Coolant that the pump sends through the engine.",

@@ -33,8 +33,8 @@ ASSUMPTIONS = (
     "Coolant is mixed evenly, and the air is spread evenly over the open part of the core.",
     "Air and coolant properties count at the temperatures of each duty; above 100 °C those of glycol mixtures continue "
     "the tables by a rule of ours, checked against published tables to 125 °C.",
-    "Settled, the hoses' loss to the air counts within that of the engine's surface and of the radiator. In a warm-up "
-    "each hose loses its own.",
+    "Settled, what the radiator's hoses lose to the air counts within the radiator's heat; those of the heater lose "
+    "their own. In a warm-up each hose loses its own.",
     "A trailer adds weight and no drag of its own.",
 )
 SOURCES = (

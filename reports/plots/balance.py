@@ -23,7 +23,8 @@ def heat_balance(duty: DutyCheck, system: System) -> Flow | None:
                                   ("coolant_heater", "Coolant heater", "coolant_heater_heat", Tone.HEATER)), system)
     out_of_it = _parts(point, (("surface", "Engine surface", "surface_heat", Tone.SURFACE),
                                ("radiator", "Radiator", "radiator_heat", Tone.COOLANT),
-                               ("heater", "Heater", "heater_heat", Tone.HEATER)), system)
+                               ("heater", "Heater", "heater_heat", Tone.HEATER),
+                               ("hoses", "Heater hoses", "hose_heat", Tone.SURFACE)), system)
     if not bool(duty.point.solved[0]) or not into_coolant or not out_of_it:
         return None
     fuel = _parts(point, (("fuel", "Fuel", "fuel_power", Tone.FUEL),), system)

@@ -194,7 +194,7 @@ class Rival:
     # --- coolant ---
 
     def flows(self, opening: float, c: Scalar) -> tuple[float, float]:
-        """Engine and radiator [m3/s]: pressure across the branches by brentq."""
+        """Radiator and heater [m3/s]: pressure across the branches by brentq."""
         k, leak = self.plant.circuit, self.at(self.plant.valve.leak)
         passage = leak + (1.0 - leak) * opening
         shut = max(1.0 - opening, 1e-6)
@@ -216,7 +216,7 @@ class Rival:
             return H - (fall + self.at(k.b_jacket) * c.rho) * V**2 - self.at(k.a_jacket) * c.mu * V - P
 
         found = branches(brentq(open_end, 0.0, H, xtol=1e-9))
-        return sum(found), found[0]
+        return found[0], found[1]
 
     def tube(self, flow: float, c: Scalar) -> float:
         """Coolant film [W/(m2 K)]: laminar constant and entrance, ht's Gnielinski, the 2013 transition between."""
@@ -238,7 +238,7 @@ class Rival:
         plant, core, valve = self.plant, self.plant.core, self.plant.valve
         lift = min(max((T - self.at(valve.start)) / (self.at(valve.full) - self.at(valve.start)), 0.0), 1.0)
         c = self.coolant(T)
-        _, radiator = self.flows(lift, c)
+        radiator, heater = self.flows(lift, c)
         C_air, UA_air = self.air_side
         R = 1.0 / UA_air + self.at(core.R_wall) + self.at(core.R_fouling) \
             + 1.0 / (self.tube(radiator, c) * self.at(core.A_tube))
@@ -251,7 +251,9 @@ class Rival:
         e = per_kelvin / C_air
         T_air = ((1.0 - r) * ambient + r * e * T + ahead) / (1.0 - r + r * e)
         Q = per_kelvin * (T - T_air)
-        return self.heat(T) - self.at(plant.surface_conductance) * (T - ambient) - Q, Q, lift
+        C_heater, hose = c.rho * heater * c.cp, self.at(plant.heater_hose_conductance)
+        surface = self.at(plant.surface_conductance) + hose * C_heater / (C_heater + hose)
+        return self.heat(T) - surface * (T - ambient) - Q, Q, lift
 
     def solve(self) -> tuple[float, float, float]:
         """Engine outlet [K], heat of the radiator [W], lift [-]."""

@@ -50,8 +50,9 @@ def test_the_operating_point_balances_with_it_and_round_the_loop(side: str) -> N
     assert 2000.0 < added[0] < 5000.0  # W; what leaves it is held at 80 degC
     given = point.heat_to_metal + point.extra_heat + added
     assert abs(point.energy_residual[0]) < 1e-6 * given[0]
-    assert given == pytest.approx(point.surface_heat + point.radiator_heat + point.heater_heat, rel=1e-6)
-    heater_out = point.coolant_out + (added - point.heater_heat) / (point.heater_flow * cp)
+    assert given == pytest.approx(point.surface_heat + point.radiator_heat + point.heater_heat + point.hose_heat,
+                                  rel=1e-6)
+    heater_out = point.coolant_out + (added - point.heater_heat - point.hose_heat) / (point.heater_flow * cp)
     mixed = (point.radiator_flow * point.radiator_out + point.heater_flow * heater_out
              + point.bypass_flow * point.coolant_out) / point.coolant_flow
     assert point.coolant_in == pytest.approx(mixed, abs=1e-6)
@@ -63,14 +64,8 @@ def test_the_operating_point_balances_with_it_and_round_the_loop(side: str) -> N
 def test_the_end_of_a_warm_up_is_the_operating_point(duty: dict[str, str]) -> None:
     case = case_of(duties=[duty], heater=FIRED, **NO_PLAY)
     point, w = solve(prepare(case), conditions_of(case.duties)), ran(case, 12000.0)
-    bare = case_of(duties=[duty], **NO_PLAY)
-    apart = abs(ran(bare, 12000.0).coolant[-1, 0] - solve(prepare(bare), conditions_of(bare.duties)).coolant_out[0])
-    # K; it adds nothing to what the two differ by in hard frost without a heater, some 0.3 K
-    assert abs(w.coolant[-1, 0] - point.coolant_out[0]) < max(apart, 0.1)
-    # the hose behind it is hotter than the engine's outlet, at which the operating point counts all surface losses
-    lost = float(prepare_lumps(prepare(case)).heater_hose_to_air[0]) * (w.heater_in[-1, 0] - w.coolant[-1, 0])  # W
-    C_air = float(case.heater.blower_flow[0]) * 1.39 * 1006.0  # W/K; dry air of -20 degC at sea level, ideal gas
-    assert w.vent[-1, 0] == pytest.approx(point.vent[0] - lost / C_air, abs=0.2)  # K; our own bound
+    assert w.coolant[-1, 0] == pytest.approx(point.coolant_out[0], abs=0.1)  # K; our own bound, as is the next
+    assert w.vent[-1, 0] == pytest.approx(point.vent[0], abs=0.1)
     assert abs(w.energy_error[0]) < 1e-10
 
 

@@ -66,7 +66,8 @@ def test_every_class_has_an_answer_that_balances(vehicle: str, side: str, build_
         assert np.isfinite(values).all() or name == "time_to_boil", name
     heat = point.heat_to_metal + point.extra_heat
     assert np.all(np.abs(point.energy_residual) < 1e-6 * heat)
-    assert point.heat_to_coolant == pytest.approx(point.radiator_heat + point.heater_heat)
+    assert point.heat_to_coolant == pytest.approx(
+        point.radiator_heat + point.heater_heat + point.hose_heat)
     assert point.radiator_flow + point.heater_flow + point.bypass_flow == pytest.approx(point.coolant_flow, rel=1e-9)
     assert point.fuel_power == pytest.approx(
         point.brake_power + point.heat_to_metal + point.heat_exhaust + point.heat_rest, rel=1e-9)
@@ -89,7 +90,7 @@ def test_first_law_round_the_loop(side: str, build_case: Any) -> None:
     case = build_case(duties=[{"vehicle_speed": "120 km/h", "heater": "high"}], thermostat__side=side)
     point = run(case)
     cp = point.core.flows.coolant.cp
-    heater_out = point.coolant_out - point.heater_heat / (point.heater_flow * cp)
+    heater_out = point.coolant_out - (point.heater_heat + point.hose_heat) / (point.heater_flow * cp)
     mixed = (point.radiator_flow * point.radiator_out + point.heater_flow * heater_out
              + point.bypass_flow * point.coolant_out) / point.coolant_flow
     assert point.coolant_in == pytest.approx(mixed, abs=1e-6)

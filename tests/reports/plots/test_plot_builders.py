@@ -33,7 +33,7 @@ def by_key(flow: Flow):
 def test_amounts_are_the_operating_point_s_in_kilowatts(examples):
     fields = {"fuel": "fuel_power", "brake": "brake_power", "exhaust": "heat_exhaust", "rest": "heat_rest",
               "metal": "heat_to_metal", "extra": "extra_heat", "surface": "surface_heat", "radiator": "radiator_heat",
-              "heater": "heater_heat"}
+              "heater": "heater_heat", "hoses": "hose_heat"}
     seen = set()
     for _, duty in duties(examples):
         for key, part in by_key(balance.heat_balance(duty, System.SI)).items():
