@@ -110,6 +110,22 @@ def heater_conductance(heater: PreparedHeater, core_air: Array, coolant: Array) 
     return np.asarray(np.where((core_air > 0.0) & (coolant > 0.0), heater.UA_rated / relative, 0.0))
 
 
+def auxiliary_given(heater: PreparedHeater, C_air: Array, share: float = 1.0) -> Array:
+    """Heat [W] of the auxiliary heater run at a share of its power: no more than the blower's air [W/K] can take."""
+    return np.asarray(np.minimum(share * heater.auxiliary_heat, AUXILIARY_RISE * C_air))
+
+
+def auxiliary_share(coolant_heater: str, noted: str) -> float:
+    """Share of its power at which the auxiliary heater in the air ran in a record that noted which heater ran.
+
+    Where one heater is noted and the coolant's is of that kind, the coolant's it was. All of it if nobody noted.
+
+    >>> [auxiliary_share(*pair) for pair in (("none", "electric"), ("fuel-fired", "fuel-fired"), ("none", "none"))]
+    [1.0, 0.0, 0.0]
+    """
+    return float(noted not in ("none", coolant_heater))
+
+
 def heater_exchange(heater: PreparedHeater, flows: HeaterFlows) -> HeaterResult:
     """Heat from the coolant, vent and steady cabin temperature (closed form, see ``cabin``); no flow: no heat.
 
@@ -123,7 +139,7 @@ def heater_exchange(heater: PreparedHeater, flows: HeaterFlows) -> HeaterResult:
     chain = multipass(UA, C_coolant, C_core)
     G = chain.effectiveness * chain.C_min
     C_air = air * flows.air_cp
-    auxiliary = np.minimum(heater.auxiliary_heat, AUXILIARY_RISE * C_air)
+    auxiliary = auxiliary_given(heater, C_air)
     x = heater.fresh_air_share
     cabin = steady_cabin(heater.cabin, flows.ambient, flows.T_coolant_in, G, C_air, x, auxiliary)
     air_in = flows.ambient + (1.0 - x) * (cabin - flows.ambient)

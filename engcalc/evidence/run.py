@@ -17,6 +17,7 @@ from engcalc.case.records import Record
 from engcalc.case.sections import Coolant
 from engcalc.components.coolant_heater import share_run
 from engcalc.components.engine import prepare_engine
+from engcalc.components.heater import auxiliary_share
 from engcalc.errors import Fault, InputError
 from engcalc.evidence.channels import Channel
 from engcalc.evidence.heat_source import FuelPower, fuel_power
@@ -92,17 +93,20 @@ def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
     first = first.replace(heater_air_share=share, coolant_heater=ran)
     noted = _noted_start(record, log)
     start = first.ambient if noted is None else noted
-    preheat = preheat_of(case, record, noted is not None)
+
+    def with_heaters(drive: Drive) -> Drive:
+        return replace(drive, preheat=preheat_of(case, record, noted is not None),
+                       cabin_heater=auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater))
+
     if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
         drive, heat = _logged(case, log, first, share, start)
         source = "the log" if heat is None else f"the log: {heat.source.value}"
-        return Run(name, record, log, replace(drive, preheat=preheat), heat, log.observed(Channel.COOLANT), source,
-                   case.coolant)
+        return Run(name, record, log, with_heaters(drive), heat, log.observed(Channel.COOLANT), source, case.coolant)
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
     if record.schedule:
-        drive = replace(scheduled_drive(first, record, start, STEP), preheat=preheat)
+        drive = with_heaters(scheduled_drive(first, record, start, STEP))
         return Run(name, record, log, drive, None, curve, "the schedule", case.coolant)
-    drive = replace(steady_drive(first, start, _length(record, curve), STEP), preheat=preheat)
+    drive = with_heaters(steady_drive(first, start, _length(record, curve), STEP))
     return Run(name, record, log, drive, None, curve, f"the duty {case.duties[0].name or 1}, held", case.coolant)
 
 

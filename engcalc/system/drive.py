@@ -50,6 +50,7 @@ class Drive:
     relative_humidity: Array  # -
     start: Array  # K
     preheat: Preheat | None = None
+    cabin_heater: float = 1.0  # -, share of its power at which the auxiliary heater in the cabin's air runs
 
     @property
     def duration(self) -> float:

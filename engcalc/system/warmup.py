@@ -35,7 +35,7 @@ from engcalc.components.engine import heat_released
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
-from engcalc.components.heater import heater_conductance
+from engcalc.components.heater import auxiliary_given, heater_conductance
 from engcalc.components.thermostat import Bypass, Side, lift
 from engcalc.properties.fluid import Fluid
 from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic
@@ -395,7 +395,7 @@ class _Run:
         C_h = np.maximum(flow * fluid.cp, _TINY)
         part = np.minimum(chain.effectiveness * chain.C_min / C_h, _HEATER_MOST)
         self.heater_UA, self.blown = v(-np.log1p(-part) * C_h), v(capacity)
-        self.auxiliary = v(np.where(capacity > 0.0, heater.auxiliary_heat, 0.0))
+        self.auxiliary = v(auxiliary_given(heater, capacity, self.drive.cabin_heater))
         self.leaves = self.UA_cabin + self.fresh * self.blown
         self.cabin_fixed = self.auxiliary + self.leaves * self.ambient
         self.keep_cabin = 1.0 / (1.0 + self.w_cabin * (self.leaves + self.interior_gives))

@@ -14,7 +14,7 @@ from engcalc.components.coolant_heater import coolant_heat, own_flow
 from engcalc.components.engine import Load, engine_heat
 from engcalc.components.exchanger import multipass
 from engcalc.components.flat_tube import tube_side
-from engcalc.components.heater import heater_conductance
+from engcalc.components.heater import AUXILIARY_RISE, heater_conductance
 from engcalc.components.thermostat import Side, lift
 from engcalc.properties.fluid import Fluid
 from engcalc.system.circuit import circuit_flows
@@ -103,7 +103,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         fresh = float(heater.fresh_air_share[0])
         T_in = Ta + (1.0 - fresh) * (y[CABIN] - Ta)
         Q_h = g_h * (y[CORE] - T_in)
-        auxiliary = float(heater.auxiliary_heat[0]) if float(blown[0]) > 0.0 else 0.0
+        auxiliary = min(drive.cabin_heater * float(heater.auxiliary_heat[0]), AUXILIARY_RISE * float(blown[0]))
         dy = np.empty(STATES)
         hh, hb, ha = (float(x[0]) for x in (L.hot_to_coolant, L.block_to_coolant, L.block_to_air))
         dy[HOT] = (made.heat_to_metal[0] - hh * (y[HOT] - y[ENGINE])) / L.hot[0]

@@ -163,3 +163,17 @@ def test_a_start_in_frost_is_spared_minutes_by_either_heater() -> None:
     assert times["none"][1] - times["block"][1] > 3.0  # min
     assert times["none"][1] - times["running"][1] > 5.0
     assert times["both"][0] == 0.0  # it starts warmer than 40 degC
+
+
+@pytest.mark.parametrize(("coolant_heater", "noted", "runs"), [
+    ("none", "none", False), ("none", "electric", True), ("none", "fuel-fired", True), ("none", "unknown", True),
+    ("fuel-fired", "fuel-fired", False), ("fuel-fired", "both", True), ("electric", "fuel-fired", True)])
+def test_what_a_record_notes_switches_the_heater_in_the_cabins_air(coolant_heater: str, noted: str, runs: bool
+                                                                   ) -> None:
+    case = with_values(case_of(auxiliary_heater=noted), {"heater.coolant_heater": coolant_heater})
+    w, bare = (ran(with_values(case, {"heater.auxiliary_heat": np.array([x])}), 600.0) for x in (1000.0, 0.0))
+    if runs:
+        assert w.heat_released - bare.heat_released == pytest.approx(1000.0 * 600.0, rel=0.02)  # oil warms otherwise
+        assert w.cabin[-1, 0] > bare.cabin[-1, 0] + 2.0
+    else:
+        assert np.array_equal(w.cabin, bare.cabin)

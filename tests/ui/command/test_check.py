@@ -56,7 +56,8 @@ def test_the_agreed_keys_are_there(found):
 def test_the_numbers_of_a_duty_hang_together(found):
     for duty in found["duties"]:
         heat = duty["heat_to_coolant_W"]
-        assert duty["radiator_heat_W"] + duty["heater_heat_W"] == pytest.approx(heat, rel=1e-6)
+        out = duty["radiator_heat_W"] + duty["heater_heat_W"] + duty["hose_heat_W"]
+        assert out == pytest.approx(heat, rel=1e-6)
         assert abs(duty["energy_residual_W"]) < 1e-6 * heat  # the project's own bound
         assert duty["radiator_flow_kg_s"] + duty["heater_flow_kg_s"] <= duty["coolant_flow_kg_s"] * (1 + 1e-9)
         assert 0 <= duty["thermostat_opening"] <= 1
