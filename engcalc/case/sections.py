@@ -392,8 +392,7 @@ class Heater:
                                   help="Full hot is 100 %.")]
     auxiliary_heat: Annotated[Array, Input("Q_aux", "Auxiliary heater", "small heat rate", "0 W",
                                            limits=("0 W", "50 kW"), usual=("0 W", "1800 W"),
-                                           help="Electric or fuel-fired, into the cabin air. A record may say that it ran or "
-                                                "not.")]
+                                           help="Electric or fuel-fired, into the cabin air; a record may note it.")]
     coolant_heater: Annotated[str, choice("Heater in the coolant circuit", {
         "none": "none", "fuel-fired": "burns fuel", "electric": "electric"}, "none",
         help="Burns fuel: its exhaust kills in closed rooms. Electric: it may carry high voltage, for trained staff.")]
