@@ -30,7 +30,7 @@ from engcalc.evidence.run import Run, duty_run, ensemble_run, records, run_of
 from engcalc.evidence.settling import Settlement, settlement
 from engcalc.evidence.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
 from engcalc.studies.check import has_valve, sound_valve
-from engcalc.system.plant import prepare
+from engcalc.system.plant import averaged, prepare
 from engcalc.system.warmed import Warmup, crossing
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
@@ -256,7 +256,7 @@ class _Study:
 
         def model(z: Array) -> list[Array]:
             v = vehicles(sound, coarse, unknowns, z)
-            w = self._run(v)
+            w = self._run(replace(v, plant=averaged(v.plant)))  # where in a cycle a fan or valve stood is chance
             return [at_times(w.time, w.sensor + v.sensor_bias, sight.time)]
 
         found = fit(unknowns, model, [sight], self.seed, self.cancelled)

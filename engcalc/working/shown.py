@@ -147,7 +147,8 @@ def _terms_needed(step: Step, known: Mapping[str, float], result: float) -> int:
         return 0
     for count in range(2, 200):
         found = evaluate(step.whole, _with_count(step, known, count))
-        if abs(found - result) <= 10.0 ** -(RESULT_DIGITS + 1) * abs(result):
+        near = abs(found - result) <= 10.0 ** -(RESULT_DIGITS + 1) * abs(result)
+        if near and digits_of(found, RESULT_DIGITS) == digits_of(result, RESULT_DIGITS):  # beside a half, nearer still
             return count
     raise RangeError(f"{step.symbol}: the series does not reach the engine's number in 200 terms")
 

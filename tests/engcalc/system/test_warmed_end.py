@@ -29,7 +29,7 @@ HEATERS: dict[str, dict[str, str]] = {
 
 
 def ended(vehicle: str, side: str, heater: dict[str, str], speed: str) -> tuple[OperatingPoint, Warmup]:
-    """The rows' operating points, and their warm-ups in steps of 4 s; the fan held off."""
+    """The rows' operating points, and their warm-ups in steps of 6 s; the fan held off."""
     duties = [{"ambient": f"{T} degC", "heater": on, "vehicle_speed": speed, "fan": "off"} for T, on, _ in ROWS]
     case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "heater": heater, "duties": duties,
                              "thermostat": {"hysteresis": "0 K", "side": side}}))
@@ -40,7 +40,7 @@ def ended(vehicle: str, side: str, heater: dict[str, str], speed: str) -> tuple[
     conditions, plant = conditions_of(many.duties), prepare(many)
     point = solve(plant, conditions)
     start = np.where(point.solved, point.coolant_out + 4.0, 350.0)
-    return point, warm_up(plant, steady_drive(conditions, start, 12000.0, 4.0), record_every=1000.0)
+    return point, warm_up(plant, steady_drive(conditions, start, 30000.0, 6.0), record_every=1000.0)
 
 
 @pytest.mark.parametrize("heater", HEATERS)
