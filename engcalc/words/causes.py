@@ -31,7 +31,7 @@ CAUSES: Mapping[str, str] = {leaf.key: leaf.input.label[:1].lower() + leaf.input
 
 UNPROVEN = ("These odds rank what to look at first. On many simulated vehicles they came true as often as they say; on "
             "real vehicles of known faults they are not tried yet: let a check decide, not the odds alone.")
-"""Stands beside all odds until real vehicles of known faults have been judged; tests/calibration tells of simulated ones."""
+"""Stands beside all odds until real vehicles of known faults have been judged; simulated ones: tests/calibration."""
 
 NOTES: Mapping[str, str] = {
     "thermostat_stuck_open": "A fail-safe thermostat locks open after an overheat: ask whether it ever ran hot.",
