@@ -49,7 +49,7 @@ KIND_WORDS = {
     ReportKind.CUSTOMER: "For the customer: what is wrong, in plain words",
     ReportKind.SIZING: "For sizing: duties, limits, results and working",
 }
-PRESS = Lock()  # neither the page library's fonts nor the PDF engine may be used by two threads at once
+PRESS = Lock()  # the page library's fonts may not be used by two threads at once
 UNSIGNED = "Without a signature the report is a draft, and DRAFT stands on each page."
 
 
@@ -274,13 +274,13 @@ def preview(request: Request, stopped: Stopped) -> list[QImage]:
     """The pages of a draft as images."""
     options = request.options_with(stopped)
     with PRESS:
-        return render(build(request.check, request.case_text, request.kind, request.now, options).pdf)
+        pdf = build(request.check, request.case_text, request.kind, request.now, options).pdf
+    return render(pdf)
 
 
 def pages_of(path: Path) -> list[QImage]:
     """The pages of the report that was written, as images."""
-    with PRESS:
-        return render(read_whole(path, "a report", LARGEST_FILE))
+    return render(read_whole(path, "a report", LARGEST_FILE))
 
 
 def make(request: Request, path: Path, signing: Signing | None, stopped: Stopped) -> Exported:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from threading import Lock
 
 import pypdfium2
 from PySide6.QtCore import QSize, Qt
@@ -12,15 +13,17 @@ from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 from ui.window.theme import em
 
 RENDERED_WIDTH = 1240  # pixels of a page, enough for 150 dots per inch on A4
+ENGINE = Lock()  # the PDF engine ends the program when two threads are in it at once; whoever calls it holds this
 
 
 def render(pdf: bytes, width: int = RENDERED_WIDTH) -> list[QImage]:
-    """Every page as an image of this width in pixels. May run on any thread."""
-    document = pypdfium2.PdfDocument(pdf)
-    try:
-        return [_page(document[i], width) for i in range(len(document))]
-    finally:
-        document.close()
+    """Every page as an image of this width in pixels. May run on any thread, and on several."""
+    with ENGINE:
+        document = pypdfium2.PdfDocument(pdf)
+        try:
+            return [_page(document[i], width) for i in range(len(document))]
+        finally:
+            document.close()
 
 
 def _page(page: pypdfium2.PdfPage, width: int) -> QImage:

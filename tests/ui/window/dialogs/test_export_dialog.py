@@ -21,7 +21,7 @@ from ui.command import papers
 from ui.command.main import RESULT, main
 from ui.window.accessible import by_name
 from ui.window.dialogs.export import ExportDialog, in_groups
-from ui.window.dialogs.preview import render
+from ui.window.dialogs.preview import ENGINE, render
 
 
 @pytest.fixture
@@ -103,7 +103,8 @@ def test_an_anonymised_report_carries_neither_name_nor_registration(qtbot, dialo
     data = (tmp_path / "report.pdf").read_bytes()
     job = document.text.get("job")
     carried = verify_report(data).case_bytes.decode()
-    text = "".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(data))
+    with ENGINE, pypdfium2.PdfDocument(data) as document_written:  # the preview is being drawn beside this
+        text = "".join(page.get_textpage().get_text_range() for page in document_written)
     for key in ("customer", "registration"):
         assert job[key] not in carried
         assert job[key] not in text
