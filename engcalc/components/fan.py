@@ -22,6 +22,7 @@ from engcalc.units import Array
 REFERENCE_DENSITY = 1.2  # kg/m3; standard air of fan tests, ISO 5801
 WINDMILL_SHARE = 0.25  # -; of the parabola, for a fan that the air drives; common practice, no source
 CLUTCH_LEAST = 0.2  # -; fan speed that a disengaged viscous clutch still drags along; common practice, no source
+AVERAGED_SHARE = 0.3  # -; of its band, over which an averaged electric fan comes on: ripples then stay under some 1 K
 CLUTCH_FULL_SPEED = 0.5  # -; of rated engine speed: the clutch slips more beyond, so that the fan's speed is held there
 BEST_EFFICIENCY = 0.55  # -; static efficiency of engine fans is 0.3 to 0.55; common practice, from memory
 
@@ -56,7 +57,7 @@ class Fan:
     rated_engine_speed: Array  # rev/s
     power: Array | None  # W, electric, of one fan
     advertised: Array  # m3/s, free flow of one fan as stated
-    averaged: bool = False  # electric: on by its share between off and on, the mean over cycles, not switched
+    averaged: bool = False  # electric: on by ``AVERAGED_SHARE``, the mean over cycles, not switched
 
     @property
     def blows(self) -> Array:

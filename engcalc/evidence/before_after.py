@@ -33,6 +33,7 @@ from engcalc.evidence.warmup_study import (
     sound_case,
     with_curve,
 )
+from engcalc.system.plant import averaged
 from engcalc.system.warmed import crossing
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
@@ -195,16 +196,17 @@ class _Joint:
     def predicted(self, z: Array) -> list[Array]:
         found = []
         for i, (sight, hands) in enumerate(zip(self.sights, self.hands, strict=True)):
-            s = self._simulated(i, self.coarse[i], z)
+            s = self._simulated(i, self.coarse[i], z, over_cycles=True)
             curve = s.at(s.shown, sight.time[:len(sight.time) - len(hands)])
             found.append(np.concatenate((curve, *(r.place.predict(s, np.array(r.times)) for r in hands))))
         return found
 
-    def _simulated(self, i: int, run: Run, z: Array) -> Simulated:
+    def _simulated(self, i: int, run: Run, z: Array, over_cycles: bool = False) -> Simulated:
+        """``over_cycles``: with the mean of what switches, as where in a cycle a fan or valve stood is chance."""
         opening = opening_of(z[:, self.openings[i]])
         v = vehicles(self.case, run, self.own[i], z[:, self.columns[i]],
                      lambda case: with_values(case, {"thermostat.minimum_opening": opening}))
-        w = warm_up(v.plant, v.drive, 10.0, self.cancelled)
+        w = warm_up(averaged(v.plant) if over_cycles else v.plant, v.drive, 10.0, self.cancelled)
         if self.cancelled is not None and self.cancelled():
             raise Cancelled("the comparison was cancelled")
         return fault_free(w, v)

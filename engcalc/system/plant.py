@@ -156,8 +156,8 @@ def prepare(case: Case) -> Plant:
 
 
 def averaged(plant: Plant) -> Plant:
-    """The plant with the mean over a cycle in the place of what switches: an electric fan on by its share between off
-    and on, the valve midway between its warming and its cooling branch.
+    """The plant with the mean over a cycle in the place of what switches: an electric fan that comes on by shares just
+    over the middle of its band, the valve midway between its warming and its cooling branch.
 
     For comparing many members with a record: when in a cycle a fan came on no reading tells, and a likelihood of such
     phases is too rough to draw from.

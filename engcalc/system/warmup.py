@@ -33,11 +33,12 @@ import numpy as np
 from engcalc.components.coolant_heater import own_flow
 from engcalc.components.engine import heat_released
 from engcalc.components.exchanger import multipass
-from engcalc.components.fan import CLUTCH_LEAST, FanDrive
+from engcalc.components.fan import AVERAGED_SHARE, CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import auxiliary_given, heater_conductance
 from engcalc.components.thermostat import Bypass, Side, lift
 from engcalc.properties.fluid import Fluid
+from engcalc.system.airflow import UPSTREAM_MOST
 from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
@@ -69,6 +70,7 @@ _HEATER_SIZE = float(-np.log1p(-_HEATER_MOST))  # -; what that is as a size, con
 _SHUT = 1e30  # 1/m4; inertial resistance of a branch that is not there
 _NEAR_ONE = 1.0 - 1e-3  # effectiveness beyond which the plain conductance counts: the coolant nearly stands
 _TINY = 1e-9
+_STILL = 1e-15  # m3/s; of the engine's coolant, that a wax feels where nothing flows
 _LUMPS = ("T_hot", "T_block", "T", "T_upper", "cells", "T_lower", "T_hose", "T_core", "T_cabin", "T_interior")
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
 
@@ -113,6 +115,7 @@ class _Run:
         self.air: AirTable = air_table(plant, drive, self.load)
         self.heads, self.falls = pump_heads(plant, self.mean(self.load.engine_speed))
         self.outlet = plant.valve.side is Side.OUTLET
+        self.feels_return = plant.valve.present and not self.outlet
         self._fix()
         self._tables()
         self._start()
@@ -158,8 +161,8 @@ class _Run:
             self.h_hot * (1.0 - self.hot_by_T) + self.h_block * (1.0 - self.block_by_T))
         self._fix_hoses(h)
         self._fix_cabin(h)
-        lag = p.valve.time_constant
-        self.keep_wax = v(2.0 * h / (np.maximum(lag, _TINY) + h))
+        lag = np.maximum(p.valve.time_constant, _TINY)
+        self.lag, self.pull, self.settled = v(lag + h), v(h / lag), v(lag / (lag + h))
         self.keep_sensor = 2.0 * h / (SENSOR_TIME + h)
         self._fix_branches()
         valve = p.valve
@@ -171,15 +174,17 @@ class _Run:
         self.on, self.off = v(p.airway.fan.on_temperature), v(p.airway.fan.off_temperature)
 
     def _fix_hoses(self, h: float) -> None:
-        """What a hose that loses to the air adds to the 1 of its midpoint, and what the air gives back."""
+        """What a hose that loses to the air adds to the 1 of its midpoint, and what the air gives the heater's back.
+
+        Those of the radiator stand in the air that comes to it.
+        """
         L, v = self.lumps, self.value
         self.G_upper, self.G_lower, self.G_hose = v(L.upper_to_air), v(L.lower_to_air), v(L.heater_hose_to_air)
         self.radiator_hoses = self.G_upper + self.G_lower
         self.rest_upper, self.rest_lower = v(1.0 + h / L.upper * L.upper_to_air), v(1.0 + h / L.lower * L.lower_to_air)
         self.rest_hose = v(1.0 + h / L.heater_hose * L.heater_hose_to_air)
-        self.air_upper, self.air_lower, self.air_hose = (
-            (rest - 1.0) * self.ambient for rest in (self.rest_upper, self.rest_lower, self.rest_hose))
-        self.air_all = (self.h_air + self.radiator_hoses + self.G_hose) * self.ambient
+        self.air_hose = (self.rest_hose - 1.0) * self.ambient
+        self.air_all = (self.h_air + self.G_hose) * self.ambient
 
     def _fix_cabin(self, h: float) -> None:
         L, v = self.lumps, self.value
@@ -242,7 +247,7 @@ class _Run:
         self.wax = self.sensor = self.wax_ahead = T0
         self.T_cabin = self.T_interior = self.ambient + zero
         self.opening = self.value(self.whole(lift(self.plant.valve, self.array(T0))))
-        self.T_feed = T0
+        self.T_feed = self.T_return = T0
         cold = least_engagement(self.plant, self.drive.fan_mode)
         self.engagement: Value = cold + zero
         self.pressure: Value = zero + 1.0
@@ -252,7 +257,7 @@ class _Run:
         self.at_vent: tuple[Value, Value, Value] = (self.ambient + zero, zero, self.ambient + zero)
         self.blown: Value = zero
         self.auxiliary: Value = zero
-        self.flow_r = self.flow_h = self.burnt = self.preheated = zero
+        self.flow_r = self.flow_h = self.burnt = self.preheated = self.follows = zero
 
     def temperatures(self) -> dict[str, Value]:
         """Of every lump [K]; ``cells`` is a list."""
@@ -262,6 +267,7 @@ class _Run:
         """Begin with these, the coolant standing: wax and sensor are as warm as that in the engine."""
         self.__dict__.update(temperatures)
         self.wax = self.sensor = self.wax_ahead = self.T_feed = self.T
+        self.T_return = self.T_lower
         self.opening = self.value(self.whole(lift(self.plant.valve, self.array(self.T))))
 
     def run(self, record_every: float, cancelled: Callable[[], bool] | None) -> Warmup:
@@ -471,15 +477,74 @@ class _Run:
         self.added = f.least(self.heater_power * share * part, self.rho_cp * V_h * below)
         return V_h
 
-    def _valve(self) -> tuple[Value, Value]:
+    def _valve(self, head: Value) -> tuple[Value, Value]:
         """Lift half a step ahead by the play operator; passages of valve and bypass."""
         f = self.f
-        if self.plant.valve.present:
-            warming = (self.wax_ahead - self.start_open) * self.per_span
-            between = f.least(f.most(self.opening, warming), warming + self.play)
-            self.opening = f.least(f.most(between, self.low), self.high)
+        if self.feels_return:
+            self.opening = self._lift_at_return(head)
+        elif self.plant.valve.present:
+            self.opening = self._played((self.wax_ahead - self.start_open) * self.per_span)
         passage = f.most(self.leak + self.leak_rest * self.opening, 1e-6)
         return passage, f.most(1.0 - self.opening, 1e-6) if self.closes else 1.0
+
+    def _played(self, warming: Value) -> Value:
+        """Lift after the wax asks for ``warming`` on the branch that opens and for as much as the play more at most."""
+        between = self.f.least(self.f.most(self.opening, warming), warming + self.play)
+        return self.f.least(self.f.most(between, self.low), self.high)
+
+    def _lift_at_return(self, head: Value) -> Value:
+        """Lift half a step ahead where the wax feels what its own valve mixes.
+
+        With the wax as it was, the valve would hunt wherever the radiator's return is icy. So lift x and wax are found
+        together, the temperatures of the streams being those of the step before: with V_r = k passage of the radiator
+        and a bypass that shuts by x,
+
+            w = (wax + h/lag (n0 + n1 x)/(d0 + d1 x))/(1 + h/lag),   w = start + span x on the branch that opens
+
+        which is a quadratic for x. The k hardly depends on x and is taken twice.
+        """
+        f, before = self.f, self.opening
+        P = self.pressure * (head * self.rho + 1e-12) / self.head_before
+        V_b = 2.0 * P / (self.viscous[2] + f.sqrt(self.squares[2] + self.inertial[2] * P))
+        V_h, shuts = self.flow_h, V_b if self.closes else 0.0
+        rest_flow, rest_heat = V_h + V_b + _STILL, V_h * self.T_core + (V_b + _STILL) * self.T
+        k = self._per_passage(P, before)
+        V_r, shut = k * (self.leak + self.leak_rest * before), shuts * before
+        feed = (V_r * self.T_return + rest_heat - shut * self.T) / (V_r + rest_flow - shut)
+        warming = ((self.wax + self.pull * feed) * self.settled - self.start_open) * self.per_span
+        opens = warming > before
+        sticks = f.choose(opens, -1.0, warming + self.play) >= before
+        start = f.choose(opens, self.start_open, self.start_open - self.play / self.per_span)
+        c, slope = start / self.settled - self.wax, 1.0 / (self.settled * self.per_span)
+        x = moved = before
+        for _ in range(2):
+            leak, rest = k * self.leak, k * self.leak_rest
+            d0, d1 = leak + rest_flow, rest - shuts
+            n0, n1 = leak * self.T_return + rest_heat, rest * self.T_return - shuts * self.T
+            q0, q1, q2 = c * d0 - self.pull * n0, slope * d0 + c * d1 - self.pull * n1, slope * d1
+            x = -2.0 * q0 / (q1 + f.sqrt(f.most(q1 * q1 - 4.0 * q2 * q0, 0.0)))
+            moved = f.least(f.most(x, self.low), self.high)
+            k = self._per_passage(P, moved)
+        self.wax_ahead = start + moved / self.per_span
+        self.follows = f.choose(sticks, 0.0, f.choose(x == moved, self.per_span, 0.0))
+        return f.choose(sticks, before, moved)
+
+    def _per_passage(self, P: Value, opening: Value) -> Value:
+        """Flow through the radiator's branch [m3/s] over the valve's passage, at a branch pressure [Pa]."""
+        passage = self.f.most(self.leak + self.leak_rest * opening, 1e-6)
+        B = self.inertial[0] * passage * passage + self.valve
+        A = self.viscous[0] * passage
+        return 2.0 * P / (A + self.f.sqrt(A * A + B * P))
+
+    def _follow(self, V_r: Value, C_r: Value, C_b: Value, passage: Value, other: Value) -> None:
+        """Rates [W/K2] at which the streams of radiator and bypass follow the wax, at the branch pressure of now.
+
+        A V + B V^2 = P in each branch, B of the valve as 1/passage^2: dV/dpassage = V^2 b/passage^3/(A + 2 B V).
+        """
+        B = self.inertial[0] + self.valve / (passage * passage)  # four times the B above, as in the flows
+        bend = passage * passage * passage * (self.viscous[0] + 0.5 * B * V_r) + _TINY
+        self.opens = self.follows * self.leak_rest * C_r * V_r * (0.5 * self.valve) / bend
+        self.shuts = self.follows * C_b / other if self.closes else self.follows * 0.0
 
     def _fan(self) -> None:
         drive, f = self.plant.airway.fan.drive, self.f
@@ -489,20 +554,25 @@ class _Run:
             runs_on = f.choose(self.off >= self.T, 0.0, self.engagement)
             self.engagement = f.choose(self.on <= self.T, 1.0, runs_on)
             return
-        share = f.least(f.most((self.T - self.off) / f.most(self.on - self.off, 1.0), 0.0), 1.0)
+        begins, span = self.off, f.most(self.on - self.off, 1.0)
+        if drive is FanDrive.ELECTRIC:
+            begins, span = 0.5 * (self.on + self.off), AVERAGED_SHARE * span
+        share = f.least(f.most((self.T - begins) / span, 0.0), 1.0)
         least = CLUTCH_LEAST if drive is FanDrive.VISCOUS else 0.0
         self.engagement = least + (1.0 - least) * share
 
     def _step(self, k: int) -> None:
         f, row = self.f, int(self.row_of[k])
         self._fan()
-        passage, other = self._valve()
+        passage, other = self._valve(self.head_rows[row])
         V_r, V_h, V_b = self._flows(self.head_rows[row], passage, other)
         if self.heats:
             V_h = self._warmed(row, V_h)
             self.burnt = self.burnt + 2.0 * self.h * self.added
         self.flow_r, self.flow_h = V_r, V_h
         C_r, C_h, C_b = self.rho_cp * V_r, self.rho_cp * V_h, self.rho_cp * V_b
+        if self.feels_return:
+            self._follow(V_r, C_r, C_b, passage, other)
         C_air, UA_air, r = self._air_now(k)
         UA = 1.0 / (self.inverse_scale / UA_air + self.rest_resistance)
         e = 1.0 - f.exp(-UA / (C_air + _TINY))
@@ -513,7 +583,8 @@ class _Run:
         g = (C_r + _TINY) * f.most(u, _KEPT * _KEPT / (f.exp(-f.least(u, 30.0)) + SHARP) - _KEPT)
         T_e = self.ambient
         if self.has_upstream:
-            T_e = T_e + self.upstream / (C_air + self.upstream / 60.0) / (1.0 - r)
+            running = f.choose(self.head_rows[row] > 0.0, self.upstream, 0.0)
+            T_e = T_e + running / (C_air + running / UPSTREAM_MOST + _TINY) / (1.0 - r)
         Q, Q_x = self._heat_now(k, row)
         self._advance(Q, Q_x, C_r, C_h, C_b, g, T_e)
 
@@ -537,7 +608,7 @@ class _Run:
         core, block, hose = a_core + b_core * T, a_block + self.block_by_T * T, a_hose + b_hose * T
         feed = T if self.outlet else (C_r * (a_low + b_line * T) + C_h * core + C_b * T + _TINY * T) / (
             C_r + C_h + C_b + _TINY)
-        cabin = self._cabin_step(g_h * (core - T_in), T_in)
+        cabin, dt = self._cabin_step(g_h * (core - T_in), T_in), 2.0 * self.h
         upper, radiator, lower = self._line_step(T, kept_line, passed)
         self.T_hose = 2.0 * hose - self.T_hose
         self.T_core = 2.0 * core - self.T_core
@@ -545,12 +616,18 @@ class _Run:
         self.T_block = 2.0 * block - self.T_block
         self.T = 2.0 * T - self.T
         self.T_feed = feed
-        rise = self.keep_wax * (feed - self.wax)
+        if self.feels_return:
+            self.T_return = a_low + b_line * T
+            back = self.opens * (self.T_return - feed) - self.shuts * (T - feed)
+            slope = self.f.least(back / (C_r + C_h + C_b + _TINY), 0.0)
+            rise = dt * (feed - self.wax - slope * (self.wax_ahead - self.wax)) / (self.lag - self.h * slope)
+        else:
+            rise = dt * (feed - self.wax) / self.lag
+            self.wax_ahead = self.wax + 1.5 * rise
         self.wax = self.wax + rise
-        self.wax_ahead = self.wax + 0.5 * rise
         self.sensor = self.sensor + self.keep_sensor * (T - self.sensor)
-        dt = 2.0 * self.h
-        surfaces = self.h_air * block + self.G_upper * upper + self.G_lower * lower + self.G_hose * hose - self.air_all
+        surfaces = (self.h_air * block + self.G_hose * hose - self.air_all
+                    + self.G_upper * (upper - T_e) + self.G_lower * (lower - T_e))
         self.lost = self.lost + dt * (g * (radiator - CELLS * T_e) + surfaces + cabin)
         self.released = self.released + dt * (Q + Q_x + self.auxiliary)
 
@@ -564,8 +641,8 @@ class _Run:
             (self.rest_upper, self.w_upper), (self.rest_lower, self.w_lower)))
         cell = 2.0 / (1.0 + w + wg)
         through, source = 0.5 * _KEPT * w * cell - SHARP, wg * T_e
-        kept = [upper * (self.T_upper + self.air_upper), *[cell * (T_j + source) for T_j in self.cells],
-                lower * (self.T_lower + self.air_lower)]
+        kept = [upper * (self.T_upper + (self.rest_upper - 1.0) * T_e), *[cell * (T_j + source) for T_j in self.cells],
+                lower * (self.T_lower + (self.rest_lower - 1.0) * T_e)]
         passed = [1.0 - 0.5 * _KEPT * self.rest_upper * upper, *[through] * CELLS,
                   1.0 - 0.5 * _KEPT * self.rest_lower * lower]
         a, b = kept[0], passed[0]

@@ -2,8 +2,8 @@
  * rule and the cabin, line for line. What is renewed every few seconds (struct renewed) and the heat of each step come
  * in as tables that a run of the product left: they are not computed here. Names are those of the product; units SI.
  *
- * Structs hold doubles only, and warmup_steps.py reads their fields from this text. CELLS, SHARP, HEATER_SIZE and
- * CLUTCH_LEAST are given to the compiler.
+ * Structs hold doubles only, and warmup_steps.py reads their fields from this text. CELLS, SHARP, HEATER_SIZE,
+ * UPSTREAM_MOST and CLUTCH_LEAST are given to the compiler.
  */
 #include <math.h>
 #include <stdint.h>
@@ -11,6 +11,7 @@
 #define KEPT (1.0 + SHARP)
 #define LINE (CELLS + 2) /* lumps between the engine's outlet and inlet: upper hose, cells, lower hose */
 #define TINY 1e-9
+#define STILL 1e-15
 #define SERIES 12
 
 enum fan_kind { FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH };
@@ -19,10 +20,10 @@ enum fan_kind { FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH };
 struct fixed {
     double w_upper, w_cell, w_face, w_lower, w_engine, w_hose, w_core, w_cabin;
     double h_hot, h_block, h_air, keep_hot, keep_block, hot_by_Q, hot_by_T, block_by_air, block_by_T, inner;
-    double keep_interior, interior_gives, interior_takes, keep_wax, keep_sensor;
+    double keep_interior, interior_gives, interior_takes, keep_sensor, lag, pull, settled;
     double start_open, per_span, play, leak, leak_rest, low, high, on, off;
     double G_upper, G_lower, G_hose, radiator_hoses, rest_upper, rest_lower, rest_hose;
-    double air_upper, air_lower, air_hose, air_all, ambient, fresh_ambient, kept, upstream, inverse_scale;
+    double air_hose, air_all, ambient, fresh_ambient, kept, upstream, inverse_scale;
 };
 
 /* what a renewal leaves, of one member */
@@ -36,12 +37,13 @@ struct renewed {
 struct state {
     double T_hot, T_block, T, T_upper, T_lower, T_hose, T_core, T_cabin, T_interior;
     double wax, wax_ahead, sensor, opening, engagement, pressure, head_before, lost, released, vent;
+    double T_return, flow_h, follows;
     double cells[CELLS];
 };
 
 struct run {
     int64_t members, steps, blocks, engagements, every; /* every: steps between samples */
-    int64_t outlet, valve_there, bypass_closes, fan, has_upstream;
+    int64_t outlet, feels_return, valve_there, bypass_closes, fan, has_upstream;
     double h;                      /* s; half a step */
     const int64_t *begins;            /* (blocks + 1): first step of each renewal's block */
     const int64_t *row_of, *node;     /* (steps): row of the drive, lower node of the air */
@@ -70,9 +72,46 @@ static void turn_fan(const struct run *r, const struct fixed *c, struct state *s
     }
 }
 
-static void move_valve(const struct run *r, const struct fixed *c, struct state *s, double *passage, double *other)
+/* Flow through the radiator's branch over the valve's passage. */
+static double per_passage(const struct fixed *c, const struct renewed *n, double P, double opening)
 {
-    if (r->valve_there) {
+    double passage = most(c->leak + c->leak_rest * opening, 1e-6), A = n->viscous0 * passage;
+    double B = n->inertial0 * passage * passage + n->valve;
+    return 2.0 * P / (A + sqrt(A * A + B * P));
+}
+
+/* Lift and wax half a step ahead together, where the wax feels what its own valve mixes. */
+static double lift_at_return(const struct run *r, const struct fixed *c, const struct renewed *n, struct state *s,
+                             double head)
+{
+    double before = s->opening, P = s->pressure * (head * n->rho + 1e-12) / s->head_before;
+    double V_b = 2.0 * P / (n->viscous2 + sqrt(n->squares2 + n->inertial2 * P)), shuts = r->bypass_closes ? V_b : 0.0;
+    double rest_flow = s->flow_h + V_b + STILL, rest_heat = s->flow_h * s->T_core + (V_b + STILL) * s->T;
+    double k = per_passage(c, n, P, before), V_r = k * (c->leak + c->leak_rest * before), shut = shuts * before;
+    double feed = (V_r * s->T_return + rest_heat - shut * s->T) / (V_r + rest_flow - shut);
+    double warming = ((s->wax + c->pull * feed) * c->settled - c->start_open) * c->per_span;
+    int opens = warming > before, sticks = !opens && warming + c->play >= before;
+    double start = opens ? c->start_open : c->start_open - c->play / c->per_span;
+    double b = start / c->settled - s->wax, slope = 1.0 / (c->settled * c->per_span), x = before, moved = before;
+    for (int i = 0; i < 2; i++) {
+        double leak = k * c->leak, rest = k * c->leak_rest, d0 = leak + rest_flow, d1 = rest - shuts;
+        double n0 = leak * s->T_return + rest_heat, n1 = rest * s->T_return - shuts * s->T;
+        double q0 = b * d0 - c->pull * n0, q1 = slope * d0 + b * d1 - c->pull * n1, q2 = slope * d1;
+        x = -2.0 * q0 / (q1 + sqrt(most(q1 * q1 - 4.0 * q2 * q0, 0.0)));
+        moved = least(most(x, c->low), c->high);
+        k = per_passage(c, n, P, moved);
+    }
+    s->wax_ahead = start + moved / c->per_span;
+    s->follows = sticks || x != moved ? 0.0 : c->per_span;
+    return sticks ? before : moved;
+}
+
+static void move_valve(const struct run *r, const struct fixed *c, const struct renewed *n, struct state *s,
+                       double head, double *passage, double *other)
+{
+    if (r->feels_return) {
+        s->opening = lift_at_return(r, c, n, s, head);
+    } else if (r->valve_there) {
         double warming = (s->wax_ahead - c->start_open) * c->per_span;
         double between = least(most(s->opening, warming), warming + c->play);
         s->opening = least(most(between, c->low), c->high);
@@ -139,7 +178,7 @@ static double cabin_step(const struct fixed *c, const struct renewed *n, struct 
     return n->leaves * (mid - c->ambient);
 }
 
-struct asked { double Q, Q_x, C_r, C_h, C_b, g, T_e; };
+struct asked { double Q, Q_x, C_r, C_h, C_b, g, T_e, opens, shuts; };
 
 /* What each lump of the radiator's line keeps, and what share passes of the lump before. */
 static void line_of(const struct fixed *c, const struct state *s, const struct asked *x, double kept[LINE],
@@ -148,13 +187,13 @@ static void line_of(const struct fixed *c, const struct state *s, const struct a
     double w = c->w_cell * x->C_r, wg = c->w_face * x->g;
     double upper = 2.0 / (c->rest_upper + c->w_upper * x->C_r), cell = 2.0 / (1.0 + w + wg);
     double lower = 2.0 / (c->rest_lower + c->w_lower * x->C_r), through = 0.5 * KEPT * w * cell - SHARP, source = wg * x->T_e;
-    kept[0] = upper * (s->T_upper + c->air_upper);
+    kept[0] = upper * (s->T_upper + (c->rest_upper - 1.0) * x->T_e);
     passed[0] = 1.0 - 0.5 * KEPT * c->rest_upper * upper;
     for (int j = 0; j < CELLS; j++) {
         kept[j + 1] = cell * (s->cells[j] + source);
         passed[j + 1] = through;
     }
-    kept[LINE - 1] = lower * (s->T_lower + c->air_lower);
+    kept[LINE - 1] = lower * (s->T_lower + (c->rest_lower - 1.0) * x->T_e);
     passed[LINE - 1] = 1.0 - 0.5 * KEPT * c->rest_lower * lower;
 }
 
@@ -208,11 +247,20 @@ static void advance(const struct run *r, const struct fixed *c, const struct ren
     s->T_hot = 2.0 * (a_hot + c->hot_by_T * T) - s->T_hot;
     s->T_block = 2.0 * block - s->T_block;
     s->T = 2.0 * T - s->T;
-    double rise = c->keep_wax * (feed - s->wax);
+    double rise;
+    if (r->feels_return) {
+        s->T_return = a_low + b_line * T;
+        double back = x->opens * (s->T_return - feed) - x->shuts * (T - feed);
+        double slope = least(back / (C_r + C_h + C_b + TINY), 0.0);
+        rise = dt * (feed - s->wax - slope * (s->wax_ahead - s->wax)) / (c->lag - r->h * slope);
+    } else {
+        rise = dt * (feed - s->wax) / c->lag;
+        s->wax_ahead = s->wax + 1.5 * rise;
+    }
     s->wax += rise;
-    s->wax_ahead = s->wax + 0.5 * rise;
     s->sensor += c->keep_sensor * (T - s->sensor);
-    double surfaces = c->h_air * block + c->G_upper * mid[0] + c->G_lower * mid[2] + c->G_hose * hose - c->air_all;
+    double surfaces = c->h_air * block + c->G_hose * hose - c->air_all + c->G_upper * (mid[0] - x->T_e)
+                      + c->G_lower * (mid[2] - x->T_e);
     s->lost += dt * (x->g * (mid[1] - CELLS * x->T_e) + surfaces + cabin);
     s->released += dt * (x->Q + x->Q_x + n->auxiliary);
 }
@@ -223,8 +271,10 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
     int64_t m = r->members;
     double passage, other, V[3];
     turn_fan(r, c, s);
-    move_valve(r, c, s, &passage, &other);
-    branch_flows(r, n, s, r->heads[r->row_of[k] * m + i], passage, other, V);
+    double head = r->heads[r->row_of[k] * m + i];
+    move_valve(r, c, n, s, head, &passage, &other);
+    branch_flows(r, n, s, head, passage, other, V);
+    s->flow_h = V[1];
     double C_r = n->rho_cp * V[0];
     double C_air = engaged(r, r->air_C, k, i, s->engagement), UA_air = engaged(r, r->air_UA, k, i, s->engagement);
     double UA = 1.0 / (c->inverse_scale / UA_air + n->rest_resistance);
@@ -234,9 +284,17 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
     double u = most(whole - c->radiator_hoses, 0.0) / (CELLS * (C_r + TINY));
     double g = (C_r + TINY) * most(u, KEPT * KEPT / (exp(-least(u, 30.0)) + SHARP) - KEPT);
     double T_e = c->ambient;
-    if (r->has_upstream)
-        T_e += c->upstream / (C_air + c->upstream / 60.0) / (1.0 - again);
-    struct asked x = {r->heat[k * m + i], r->extra[k * m + i], C_r, n->rho_cp * V[1], n->rho_cp * V[2], g, T_e};
+    if (r->has_upstream) {
+        double running = head > 0.0 ? c->upstream : 0.0;
+        T_e += running / (C_air + running / UPSTREAM_MOST + TINY) / (1.0 - again);
+    }
+    struct asked x = {r->heat[k * m + i], r->extra[k * m + i], C_r, n->rho_cp * V[1], n->rho_cp * V[2], g, T_e, 0.0, 0.0};
+    if (r->feels_return) {
+        double B = n->inertial0 + n->valve / (passage * passage);
+        double bend = passage * passage * passage * (n->viscous0 + 0.5 * B * V[0]) + TINY;
+        x.opens = s->follows * c->leak_rest * C_r * V[0] * (0.5 * n->valve) / bend;
+        x.shuts = r->bypass_closes ? s->follows * x.C_b / other : 0.0;
+    }
     advance(r, c, n, s, &x);
 }
 

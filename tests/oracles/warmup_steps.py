@@ -23,6 +23,7 @@ import numpy as np
 import pytest
 
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
+from engcalc.system.airflow import UPSTREAM_MOST
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import CELLS, SHARP
 from engcalc.system.plant import Plant
@@ -31,8 +32,8 @@ from engcalc.system.warmup import _HEATER_SIZE, SERIES, Value, _Run  # the steps
 
 SOURCE = Path(__file__).with_suffix(".c")
 FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH = range(3)
-COUNTS = ("members", "steps", "blocks", "engagements", "every", "outlet", "valve_there", "bypass_closes", "fan",
-          "has_upstream")
+COUNTS = ("members", "steps", "blocks", "engagements", "every", "outlet", "feels_return", "valve_there",
+          "bypass_closes", "fan", "has_upstream")
 TABLES = ("begins", "row_of", "node", "weight", "heads", "air_C", "air_UA", "recirculation", "heat", "extra", "fixed",
           "renewed", "state", "samples")
 
@@ -52,7 +53,8 @@ def compiled(folder: Path) -> Callable[[Arguments], None]:
     trial.write_text("#include <math.h>\n#include <stdint.h>\ndouble trial(double x) { return exp(x); }\n")
     if _cc(trial, folder / "trial.so").returncode:
         pytest.skip("cc builds no shared library here (C library headers missing?): the steps in C are not compared")
-    numbers = {"CELLS": CELLS, "SHARP": SHARP, "HEATER_SIZE": _HEATER_SIZE, "CLUTCH_LEAST": CLUTCH_LEAST}
+    numbers = {"CELLS": CELLS, "SHARP": SHARP, "HEATER_SIZE": _HEATER_SIZE, "CLUTCH_LEAST": CLUTCH_LEAST,
+               "UPSTREAM_MOST": UPSTREAM_MOST}
     built = _cc(SOURCE, folder / "steps.so", *(f"-D{name}={value!r}" for name, value in numbers.items()))
     assert built.returncode == 0, built.stderr
     function = ctypes.CDLL(str(folder / "steps.so")).run_steps
@@ -127,7 +129,7 @@ class StepsInC:
             "extra": heats[:, 1], "fixed": run.struct("fixed"), "renewed": np.array(run.blocks)}.items()}
         self.tables |= {"state": self.state, "samples": self.samples}
         valve = run.plant.valve
-        counts = (run.members, steps, len(run.blocks), air[1], every, run.outlet, valve.present,
+        counts = (run.members, steps, len(run.blocks), air[1], every, run.outlet, run.feels_return, valve.present,
                   run.closes, _fan_of(run), run.has_upstream)
         self.arguments = Arguments(*(int(x) for x in counts), run.h,
                                    *(self.tables[name].ctypes.data for name in TABLES))

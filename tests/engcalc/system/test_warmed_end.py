@@ -16,7 +16,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.system.drive import steady_drive
 from engcalc.system.operating_point import solve
-from engcalc.system.plant import prepare
+from engcalc.system.plant import Plant, averaged, prepare
 from engcalc.system.state import REGIMES, OperatingPoint, Regime, conditions_of
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import warm_up
@@ -65,3 +65,70 @@ def test_what_floats_ends_at_the_operating_point(vehicle: str, speed: str, side:
     assert np.abs(w.cabin[-1] - point.cabin)[floats & (np.abs(then) < 0.01)].max() < 0.1
 
 
+COLD_ROWS = tuple(product((-30, -20, -5, 20), ("off", "high")))
+
+
+def regulated(vehicle: str, speed: int, hysteresis: float, step: float) -> tuple[Plant, OperatingPoint, Warmup]:
+    """A valve at the pump's inlet in the rows' weather, over the last half of an hour from 2 K over the end."""
+    duties = [{"ambient": f"{T} degC", "heater": on, "vehicle_speed": f"{speed} km/h", "fan": "off"}
+              for T, on in COLD_ROWS]
+    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": duties,
+                             "thermostat": {"hysteresis": f"{hysteresis} K", "side": "inlet"}}))
+    assert isinstance(case, Case), case
+    conditions, plant = conditions_of(case.duties), prepare(case)
+    point = solve(plant, conditions)
+    return plant, point, warm_up(plant, steady_drive(conditions, point.coolant_out + 2.0, 3600.0, step), step)
+
+
+@pytest.mark.parametrize("step", [1.0, 2.0, 4.0])
+@pytest.mark.parametrize(("vehicle", "speed"), [("family car", 0), ("family car", 110), ("delivery van", 60),
+                                                ("delivery van", 130)])
+def test_what_a_valve_at_the_inlet_holds_ends_at_the_operating_point(vehicle: str, speed: int, step: float) -> None:
+    """In the frost its wax feels what it lets through at once and tens of kelvins strong: it must not hunt for that."""
+    _, point, w = regulated(vehicle, speed, 0.0, step)
+    regulates = np.array([REGIMES[i] is Regime.REGULATING for i in point.regime])
+    assert regulates.sum() > 2
+    late = w.coolant[w.time > 1800.0]
+    assert np.abs(late - point.coolant_out)[:, regulates].max() < 0.1  # K; our own bound
+    assert np.abs(w.opening[-1] - point.opening)[regulates].max() < 1e-3
+
+
+@pytest.mark.parametrize("step", [1.0, 2.0, 4.0])
+@pytest.mark.parametrize(("vehicle", "speed"), [("family car", 110), ("delivery van", 60), ("delivery van", 130)])
+def test_with_play_a_valve_at_the_inlet_ends_within_its_span(vehicle: str, speed: int, step: float) -> None:
+    _, point, w = regulated(vehicle, speed, 5.0, step)
+    regulates = np.array([REGIMES[i] is Regime.REGULATING for i in point.regime])
+    mean = w.coolant[w.time > 1800.0].mean(axis=0)
+    assert regulates.sum() > 2
+    assert np.all((point.span_low - 0.1 < mean)[regulates])
+    assert np.all((mean < point.span_high + 0.1)[regulates])
+
+
+@pytest.mark.parametrize("side", ["outlet", "inlet"])
+@pytest.mark.parametrize("fan", ["viscous clutch", "none"])
+def test_heat_ahead_of_the_radiator_of_a_standing_vehicle_counts_alike(fan: str, side: str) -> None:
+    """A condenser's heat in air that hardly moves: hoses and core stand in it, in time and at the operating point."""
+    duties = [{"ambient": f"{T} degC", "heater": on} for T, on in product((-20, 0, 20, 35), ("off", "high"))]
+    case = resolve(CaseText({"format": FORMAT, "duties": duties, "thermostat": {"hysteresis": "0 K", "side": side},
+                             "airflow": {"fan_drive": fan, "upstream": [{"heat": "8 kW"}]}}))
+    assert isinstance(case, Case), case
+    conditions, plant = conditions_of(case.duties), prepare(case)
+    point = solve(plant, conditions)
+    assert point.solved.sum() > 3
+    start = np.where(point.solved, point.coolant_out + 2.0, 350.0)
+    w = warm_up(plant, steady_drive(conditions, start, 20000.0, 4.0), record_every=100.0)
+    assert np.abs(w.coolant[-1] - point.coolant_out)[point.solved].max() < 0.25  # K; our own bound
+
+
+@pytest.mark.parametrize("vehicle", ["family car", "delivery van", "pickup"])
+def test_an_averaged_fan_holds_what_a_switching_one_swings_about(vehicle: str) -> None:
+    """At idle a fan pulls the coolant down for seconds and is off for minutes: the mean lies over the middle."""
+    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": [{"ambient": "38 degC"}],
+                             "airflow": {"fan_drive": "electric"}}))
+    assert isinstance(case, Case), case
+    conditions, plant = conditions_of(case.duties), prepare(case)
+    drive = steady_drive(conditions, np.full(1, 365.15), 9000.0, 2.0)
+    switched, mean = (warm_up(p, drive, record_every=2.0).coolant[2250:, 0] for p in (plant, averaged(plant)))
+    assert np.ptp(switched) > 4.0
+    assert np.ptp(mean) < 1.5
+    assert abs(mean.mean() - switched.mean()) < 0.9  # K; our own bound
