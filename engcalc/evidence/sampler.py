@@ -33,7 +33,7 @@ class Effort:
     steps: int = 2
     first: int = 24
     round: int = 1400  # draws of one further round, shared out
-    rounds: int = 6
+    rounds: int = 16
     wanted_likely: int = 400  # effective draws for a hypothesis above 10 %
     wanted_possible: int = 150  # above 0.5 %
 
@@ -56,6 +56,10 @@ class _Component:
     mean: Array
     L: Array
     count: int
+    inverse: Array = field(init=False)  # of L; asked for with every round's draws anew
+
+    def __post_init__(self) -> None:
+        self.inverse = np.linalg.inv(self.L)
 
     def draw(self, rng: np.random.Generator, n: int) -> Array:
         normal = rng.standard_normal((n, self.mean.size))
@@ -65,7 +69,7 @@ class _Component:
     def log_density(self, z: Array) -> Array:
         """But for the constant that :func:`_t_constant` gives."""
         d = self.mean.size
-        y = np.linalg.solve(self.L, (z - self.mean).T)
+        y = self.inverse @ (z - self.mean).T
         return np.asarray(_t_constant(d) - np.log(np.diag(self.L)).sum()
                           - 0.5 * (FREEDOM + d) * np.log1p((y**2).sum(axis=0) / FREEDOM))
 
