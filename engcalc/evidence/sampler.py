@@ -59,7 +59,7 @@ class _Component:
     inverse: Array = field(init=False)  # of L; asked for with every round's draws anew
 
     def __post_init__(self) -> None:
-        self.inverse = np.linalg.inv(self.L)
+        self.inverse = np.asarray(np.linalg.inv(self.L), np.float64)
 
     def draw(self, rng: np.random.Generator, n: int) -> Array:
         normal = rng.standard_normal((n, self.mean.size))

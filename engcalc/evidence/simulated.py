@@ -25,7 +25,6 @@ from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 
 EVERY = 30.0  # s; between samples that are kept
-RENEWED = 10.0  # s; between renewals of films and effectiveness: 0.15 K rms off those of every 2 s
 LAYOUTS = (("outlet", 0.6), ("inlet", 0.4))  # where an unknown valve may sit; common practice, no source
 SENSOR_SPAN = 60.0  # K of coolant over air at which a sensor's proportional error is the stated one
 INLET_UPPER_HOSE = 0.75  # -; of coolant over air, that the upper hose has at least where no valve stands before it
@@ -197,7 +196,7 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
     made = drive or ready.drive
     ambient = np.broadcast_to(ready.drive.ambient, (many,))
     start = np.broadcast_to(made.start, (many,)) - (0.0 if drive else shift.fixed)
-    ran = warm_up(averaged(ready.plant), replace(made, start=start, ambient=ambient), EVERY, cancelled, RENEWED)
+    ran = warm_up(averaged(ready.plant), replace(made, start=start, ambient=ambient), EVERY, cancelled)
     if cancelled is not None and cancelled():
         raise Cancelled("the diagnosis was cancelled")
     whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias)

@@ -16,9 +16,10 @@ much. The g of the cells is such that they together with the G of the radiator's
 radiator's exact effectiveness. One step is the
 implicit midpoint rule: within it the temperatures are linear, each lump an affine function of the engine's coolant, so
 that the loop closes in one line and what leaves one lump enters the next. What is not linear (flows, lift,
-effectiveness, friction) is taken at the step's start, the lift half a step ahead; film coefficients and effectiveness
-are renewed every few seconds, the branch pressure by a step of Newton's method every step. What is renewed are
-conductances in a form that the flows hardly change: -C ln(1 - effectiveness) of a stream of capacity rate C.
+effectiveness, friction) is taken at the step's start, the lift half a step ahead; where the wax feels what its own
+valve mixes, lift and wax are found together. Film coefficients and effectiveness are renewed every few seconds, the
+branch pressure by a step of Newton's method every step. What is renewed are conductances in a form that the flows
+hardly change: -C ln(1 - effectiveness) of a stream of capacity rate C.
 """
 
 from __future__ import annotations
@@ -63,7 +64,7 @@ from engcalc.system.plant import Plant
 from engcalc.system.warmed import Warmup
 from engcalc.units import Array
 
-RENEW = 4.0  # s; between renewals of film coefficients, effectiveness and oil friction
+RENEW = 10.0  # s; between renewals of the radiator's film and effectiveness; coolant and oil go twice as often
 _KEPT = 1.0 + SHARP
 _HEATER_MOST = 0.98  # -; of the coolant's capacity rate, that the heater core's lump can pass on
 _HEATER_SIZE = float(-np.log1p(-_HEATER_MOST))  # -; what that is as a size, conductance over capacity rate
@@ -79,17 +80,14 @@ SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_i
 Value = Any  # a float, or an array over the members: the step does not care
 
 
-def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None,
-            renew_every: float = RENEW) -> Warmup:
-    """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end.
-
-    Films and effectiveness are taken anew every ``renew_every`` seconds.
-    """
+def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None
+            ) -> Warmup:
+    """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end."""
     varied = (drive.start, drive.ambient, drive.engine_speed, drive.brake_power, drive.fuel_flow,
               drive.heater_air_share, drive.coolant_heater,
               np.zeros(1) if drive.preheat is None else drive.preheat.block_power)
     members = max(plant.members, *(int(np.shape(x)[-1]) for x in varied))
-    made = _Run(plant, drive, members, renew_every)
+    made = _Run(plant, drive, members)
     if drive.preheat is not None:
         parked = made
         for i, phase in enumerate(phases(plant, drive)):
@@ -105,8 +103,8 @@ def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Ca
 class _Run:
     """One run: fixed numbers, state, and the step. Every value is a float for one member, else an array (members,)."""
 
-    def __init__(self, plant: Plant, drive: Drive, members: int, renew_every: float = RENEW) -> None:
-        self.plant, self.drive, self.members, self.renew_every = plant, drive, members, renew_every
+    def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
+        self.plant, self.drive, self.members = plant, drive, members
         self.f: Arithmetic = FLOATS if members == 1 else ARRAYS
         self.lumps: Lumps = prepare_lumps(plant)
         self.load = row_load(plant, drive)
@@ -141,7 +139,7 @@ class _Run:
         h = 0.5 * self.drive.step
         heater = p.coolant_heater
         self.heats, self.added = heater.fitted, 0.0
-        often = self.renew_every * (0.5 if self.heats else 1.0)  # s; it warms the coolant about twice as fast
+        often = 0.5 * RENEW * (0.5 if self.heats else 1.0)  # s; it warms the coolant about twice as fast
         self.h, self.often = h, max(1, int(np.ceil(often / self.drive.step)))
         self.heater_power, self.heater_stops = v(heater.power), v(heater.stops)
         self.heater_slope, self.heater_pump = v(1.0 / heater.span), v(own_flow(heater, np.ones(1)))
@@ -281,7 +279,7 @@ class _Run:
             if plan[k]:
                 if cancelled is not None and cancelled():
                     break
-                self._renew(k, min(k + self.often, steps), plan[k] > 1)
+                self._renew(k, min(k + self.often, steps), plan[k])
             self._step(k)
             if (k + 1) % every == 0 or k == steps - 1:
                 self._sample(series[len(times)])
@@ -292,16 +290,17 @@ class _Run:
                       heat_stored=self._stored() - stored, preheated=self.whole(self.preheated), **named)
 
     def _plan(self) -> list[int]:
-        """What is renewed ahead of each step: 0 nothing, 1 all but the heater, 2 all.
+        """What is renewed ahead of each step: 0 nothing, 1 coolant and oil, 2 the radiator too, 3 all.
 
-        The heater is slower and goes every other time, and whenever its air is switched.
+        The heater is slower than the radiator and goes every other time, and whenever its air is switched.
         """
         steps, often = len(self.row_of), self.often
         plan = np.zeros(steps, np.int64)
-        plan[::often], plan[::2 * often] = 1, 2
+        for what in (1, 2, 3):
+            plan[::often * 2 ** (what - 1)] = what
         if len(self.drive.heater_air_share) > 1:
             share = self.mean(self.drive.heater_air_share)[self.row_of]
-            plan[1:][(share[1:] != share[:-1]).any(axis=-1)] = 2
+            plan[1:][(share[1:] != share[:-1]).any(axis=-1)] = 3
         return [int(x) for x in plan]
 
     def _sample(self, to: Array) -> None:
@@ -322,8 +321,8 @@ class _Run:
         parts = (C * self.whole(T) for C, T in zip(stored_reference(self.lumps), temperatures, strict=True))
         return np.asarray(sum(parts))
 
-    def _renew(self, k: int, end: int, heater: bool) -> None:
-        """Coolant properties, films, effectiveness and friction at the state of now; the heater's too where due."""
+    def _renew(self, k: int, end: int, what: int) -> None:
+        """Coolant properties and friction at the state of now; films and effectiveness where due (see ``_plan``)."""
         p, v = self.plant, self.value
         x = self.array(self.T_feed)
         fluid = p.coolant.state(x)
@@ -337,8 +336,9 @@ class _Run:
             self.oil_share = [f.least(f.most((oil - a) / (b - a), 0.0), 1.0) for a, b in pairwise(OIL_NODES)]
         else:
             self._make_heat(k, end)
-        self._renew_radiator(k, fluid, rho)
-        if heater:
+        if what > 1:
+            self._renew_radiator(k, fluid, rho)
+        if what > 2:
             self._renew_heater(k, fluid, rho)
 
     def _oil(self) -> Array:

@@ -85,8 +85,8 @@ class Recorder(_Run):
         self.engaged: list[np.ndarray] = []
         self.heats: list[tuple[np.ndarray, np.ndarray]] = []
 
-    def _renew(self, k: int, end: int, heater: bool) -> None:
-        super()._renew(k, end, heater)
+    def _renew(self, k: int, end: int, what: int) -> None:
+        super()._renew(k, end, what)
         if k == 0:
             self.begun = self.struct("state")
         self.begins.append(k)
@@ -158,9 +158,9 @@ class Clocked(_Run):
 
     renewing = 0.0  # s of processor time
 
-    def _renew(self, k: int, end: int, heater: bool) -> None:
+    def _renew(self, k: int, end: int, what: int) -> None:
         begun = time.process_time()
-        super()._renew(k, end, heater)
+        super()._renew(k, end, what)
         self.renewing += time.process_time() - begun
 
 
