@@ -141,6 +141,8 @@ _KINDS = (
     Kind("count", "dimensionless", {}, "", "", bare=True),
 )
 KINDS: Mapping[str, Kind] = {kind.name: kind for kind in _KINDS}
+_SHOWN = sorted({u for kind in _KINDS for u in (kind.si, kind.us) if u} | {"h"}, key=len, reverse=True)
+_BEFORE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, _SHOWN))})(?![\w/]))")
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _AMBIGUOUS_COMMA = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
@@ -277,6 +279,11 @@ def show(si: float, kind_name: str, system: System = System.SI, digits: int = 3)
     unit = unit_for(kind_name, system)
     number = plain_number(to_unit(float(si), unit, kind_name), digits, tenths="temperature" in kind_name)
     return f"{number} {unit}".rstrip() if unit != '"' else f"{number}{unit}"
+
+
+def unbroken(text: str) -> str:
+    """``text`` with a no-break space between every number and its unit, so that no line ends between them."""
+    return _BEFORE_UNIT.sub("\u00a0", text)
 
 
 def plain_number(value: float, digits: int = 3, tenths: bool = False) -> str:

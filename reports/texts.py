@@ -14,6 +14,7 @@ from html import escape
 
 from reportlab.pdfbase import pdfmetrics
 
+from engcalc.units import unbroken
 from reports import fonts
 
 _RIGHT_TO_LEFT = ("R", "AL", "AN")  # Unicode bidirectional classes that need an order and shapes we do not make
@@ -65,13 +66,14 @@ def _printed(character: str) -> str:
 
 
 def markup(text: str) -> str:
-    """``text`` for a paragraph of the page library: printable, its marks escaped, line ends kept.
+    """``text`` for a paragraph of the page library: printable, its marks escaped, line ends kept, no number parted
+    from its unit.
 
     Of more line ends than a person makes, each is a blank: else one field fills hundreds of pages.
     """
     shown = plain(text)
     end = "<br/>" if shown.count("\n") <= MOST_LINE_ENDS else " "
-    return escape(shown, quote=False).replace("\n", end)
+    return escape(unbroken(shown), quote=False).replace("\n", end)
 
 
 def cut(text: str, most: int) -> str:

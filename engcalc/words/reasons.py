@@ -64,6 +64,7 @@ VERDICT_LABELS: Mapping[Verdict, str] = {
 NO_VERDICT = "No answer"
 TOO_EARLY = "Too early to tell"
 OUTSIDE_RANGE = "outside_range"  # code of the reason that a quantity left the data behind its formula
+NOTHING_ENTERED = "nothing_entered"  # code of the reason that all numbers are those of the class
 COLD_COMPLAINTS = ("no heat", "slow warm-up")  # words of job.reason that ask whether it gets warm, not whether it holds
 
 
@@ -198,12 +199,26 @@ def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
     found += [_reason(Told(_rig_name(p), f, system, inlet), p.path) for p in check.rig for f in p.findings]
     found += [_reason(Told("", f, system, inlet), "") for f in check.findings]
     found += [Reason(OUTSIDE_RANGE, Severity.NOTE, outside_sentence(o, system), "") for o in check.validity]
+    if says_nothing(check):
+        found.insert(0, Reason(NOTHING_ENTERED, Severity.CAUTION, (
+            f"Nothing of this vehicle is entered yet: these are the numbers of a typical {check.case.vehicle.class_}."),
+            ""))
     return tuple(sorted(found, key=_weight))
 
 
 # Codes that come before the others of their severity, and those that come after; the rest keep their order in between
 _FIRST = (FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN, FindingCode.SEEN_HOSE, FindingCode.WHAT_LIMITS)
 _LAST = (FindingCode.HOLDS_IN_ANY_WEATHER, FindingCode.SPEED_GUESSED, FindingCode.ASSUMED)
+
+
+def says_nothing(check: Check) -> bool:
+    """Whether nobody has entered anything that tells this vehicle from the others of its class, nor read or seen
+    anything on it."""
+    case = check.case
+    if check.rig or case.evidence.before is not None or case.evidence.after is not None:
+        return False
+    return not any(g.typed and not path.startswith(("job.", "duties[")) and path != "vehicle.class"
+                   for path, g in case.given.items())
 
 
 def _weight(reason: Reason) -> tuple[int, int]:

@@ -9,7 +9,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engcalc.errors import UnitFault
-from engcalc.units import KINDS, LONGEST_TEXT, System, parse, parse_difference, plain_number, show, to_unit, unit_for
+from engcalc.units import (
+    KINDS,
+    LONGEST_TEXT,
+    System,
+    parse,
+    parse_difference,
+    plain_number,
+    show,
+    to_unit,
+    unbroken,
+    unit_for,
+)
 
 # The exact factors: NIST SP 811 (2008), appendix B.8 (inch, pound, gallon, foot, mile, psi from lbf and inch; metric
 # horsepower 735.4988 W; horsepower of 550 ft lbf/s 745.6999 W; Btu_IT 1055.055 852 62 J; inch of water 249.0889 Pa)
@@ -149,3 +160,12 @@ def test_numbers_for_a_person_carry_no_exponent_and_no_nan() -> None:
     assert plain_number(0.00012345) == "0.000123"
     assert plain_number(float("nan")) == "not known"
     assert plain_number(-0.01, tenths=True) == "0.0"
+
+
+@pytest.mark.parametrize(("text", "kept"), [
+    ("190 to 191 °F.", "190 to 191\u00a0°F."), ("by 5 % or 12 K", "by 5\u00a0% or 12\u00a0K"),
+    ("0.3 m2 K/W", "0.3\u00a0m2 K/W"), ("40 km/h", "40\u00a0km/h"), ("3 minutes, 2 kids", "3 minutes, 2 kids"),
+    ("page 1 of 7", "page 1 of 7")])
+def test_a_number_stays_with_its_unit(text: str, kept: str) -> None:
+    assert unbroken(text) == kept
+    assert unbroken(text).replace("\u00a0", " ") == text

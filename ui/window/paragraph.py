@@ -5,10 +5,29 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QSizePolicy
 
+from engcalc.units import unbroken
+
+
+class Paragraph(QLabel):
+    """A label whose lines never end between a number and its unit; ``text`` is what was set."""
+
+    def __init__(self, text: str = "") -> None:
+        super().__init__()
+        self.setText(text)
+
+    def setText(self, text: str) -> None:
+        """As Qt's."""
+        self._text = text
+        super().setText(unbroken(text))
+
+    def text(self) -> str:
+        """As Qt's."""
+        return self._text
+
 
 def paragraph(name: str = "", tone: str = "", text: str = "") -> QLabel:
     """A label that wraps, shows its text as it is and can be copied from; ``tone`` is one of the theme's."""
-    label = QLabel(text)
+    label = Paragraph(text)
     label.setWordWrap(True)
     label.setTextFormat(Qt.TextFormat.PlainText)
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse

@@ -128,3 +128,11 @@ def test_each_code_that_a_check_can_give_reads_as_a_sentence() -> None:
     for found in cases:
         for reason in reasons(found):
             assert reason.text[0].isupper() or reason.about, reason.text
+
+
+@pytest.mark.parametrize(("sections", "told"), [
+    ({}, True), ({"duties": [{"ambient": "3 degC"}]}, True), ({"radiator": {"core_width": "700 mm"}}, False),
+    ({"evidence": {"before": {"seen": {"level_low": True}}}}, False)])
+def test_where_nothing_is_entered_about_the_vehicle_the_reasons_say_so(sections: dict[str, object], told: bool) -> None:
+    said = [r.text for r in reasons(checked("pickup", **sections)) if r.code == words.NOTHING_ENTERED]
+    assert said == ["Nothing of this vehicle is entered yet: these are the numbers of a typical pickup."] * told

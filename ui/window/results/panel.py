@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QTabBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QPushButton, QTabBar, QVBoxLayout, QWidget
 
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.units import System
 from engcalc.words.reasons import deciding
 from reports.plots import exchanger, measured, temperatures
 from ui.window import theme
+from ui.window.paragraph import paragraph
 from ui.window.results import content
 from ui.window.results.card import Part, PictureCard
 from ui.window.results.drawing import PictureView
@@ -148,8 +149,7 @@ class _Page(Page):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
-        self.duty_sentence = QLabel(self)
-        self.duty_sentence.setWordWrap(True)
+        self.duty_sentence = paragraph()
         self.reasons = Sentences("Reasons", self)
         self.notes = Sentences("Notes", self)
         self.cautions = Sentences("Cautions", self)
