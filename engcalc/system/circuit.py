@@ -25,6 +25,7 @@ from engcalc.components.pump import Pump, head_factors, prepare_pump, pump_speed
 from engcalc.components.thermostat import Bypass, Valve, bypass_passage, passage
 from engcalc.properties.coolant import Base, Coolant
 from engcalc.properties.fluid import Fluid
+from engcalc.system.arithmetic import shaped
 from engcalc.units import Array
 
 REFERENCE_T = 363.15  # K; coolant at which the stated flows count
@@ -134,7 +135,7 @@ def circuit_flows(circuit: Circuit, opening: Array, engine_speed: Array, rho: Ar
     Shapes (..., members). With the pump at rest every flow is 0.
     """
     shape = np.broadcast_shapes(opening.shape, engine_speed.shape, rho.shape, circuit.b.shape[1:])
-    open_ = np.broadcast_to(opening, shape)
+    open_ = shaped(opening, shape)
     valve, other = passage(circuit.valve, open_), bypass_passage(circuit.valve, open_)
     H, c = head_factors(circuit.pump, pump_speed(circuit.pump, engine_speed), rho)
     b_valve = circuit.b_valve / valve**2
@@ -150,7 +151,7 @@ def circuit_flows(circuit: Circuit, opening: Array, engine_speed: Array, rho: Ar
     A *= mu
     B *= rho
     a_j, b_j = circuit.a_jacket * mu, circuit.b_jacket * rho + c
-    P, flows = _solve(A, B, is_open, np.broadcast_to(H, shape), a_j, b_j)
+    P, flows = _solve(A, B, is_open, shaped(H, shape), a_j, b_j)
     V = flows[0] + flows[1] + flows[2]
     return CircuitFlows(V, flows[0], flows[1], flows[2], H - c * V**2, a_j * V + circuit.b_jacket * rho * V**2, P,
                         b_valve * rho * flows[0] ** 2)

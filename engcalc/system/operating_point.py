@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from engcalc.components.core import CoreFlows, CoreResult, evaluate
 from engcalc.components.fan import FanDrive
 from engcalc.components.thermostat import Side, raw_lift
+from engcalc.system.arithmetic import shaped
 from engcalc.system.balance import AirPart, Balance, Setting, air_part, balance, prepare_setting
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
@@ -208,7 +209,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "time_to_boil": _time_to_boil(setting, choice, residual, solved)}
     return OperatingPoint(
         status=status, regime=_regime(setting, choice, solved), core=core,
-        **{k: np.broadcast_to(v, shape) for k, v in values.items()})
+        **{k: shaped(np.asarray(v), shape) for k, v in values.items()})
 
 
 def _core(setting: Setting, b: Balance) -> CoreResult:
