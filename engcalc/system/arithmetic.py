@@ -15,6 +15,8 @@ import numpy as np
 
 from engcalc.units import Array
 
+Value = Any  # a float, or an array over the members: the step does not care
+
 
 @dataclass(frozen=True)
 class Arithmetic:

@@ -16,10 +16,9 @@ much. The g of the cells is such that they together with the G of the radiator's
 radiator's exact effectiveness. One step is the
 implicit midpoint rule: within it the temperatures are linear, each lump an affine function of the engine's coolant, so
 that the loop closes in one line and what leaves one lump enters the next. What is not linear (flows, lift,
-effectiveness, friction) is taken at the step's start, the lift half a step ahead; where the wax feels what its own
-valve mixes, lift and wax are found together. Film coefficients and effectiveness are renewed every few seconds, the
-branch pressure by a step of Newton's method every step. What is renewed are conductances in a form that the flows
-hardly change: -C ln(1 - effectiveness) of a stream of capacity rate C.
+effectiveness, friction) is taken at the step's start, the lift half a step ahead (``valve_steps``); films and
+effectiveness are renewed every few seconds, the branch pressure by a step of Newton's method every step. Renewed are
+conductances in a form that the flows hardly change: -C ln(1 - effectiveness) of a stream of capacity rate C.
 """
 
 from __future__ import annotations
@@ -40,7 +39,7 @@ from engcalc.components.heater import auxiliary_given, heater_conductance
 from engcalc.components.thermostat import Bypass, Side, lift
 from engcalc.properties.fluid import Fluid
 from engcalc.system.airflow import UPSTREAM_MOST
-from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic
+from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic, Value
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import (
@@ -61,6 +60,7 @@ from engcalc.system.lumps import (
 )
 from engcalc.system.parked import begun, phases
 from engcalc.system.plant import Plant
+from engcalc.system.valve_steps import ValveSteps
 from engcalc.system.warmed import Warmup
 from engcalc.units import Array
 
@@ -71,13 +71,11 @@ _HEATER_SIZE = float(-np.log1p(-_HEATER_MOST))  # -; what that is as a size, con
 _SHUT = 1e30  # 1/m4; inertial resistance of a branch that is not there
 _NEAR_ONE = 1.0 - 1e-3  # effectiveness beyond which the plain conductance counts: the coolant nearly stands
 _TINY = 1e-9
-_STILL = 1e-15  # m3/s; of the engine's coolant, that a wax feels where nothing flows
 _LUMPS = ("T_hot", "T_block", "T", "T_upper", "cells", "T_lower", "T_hose", "T_core", "T_cabin", "T_interior")
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
 
 SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_in", "heater_out", "cabin", "vent",
           "wax", "opening", "block")
-Value = Any  # a float, or an array over the members: the step does not care
 
 
 def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None
@@ -100,7 +98,7 @@ def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Ca
     return made.run(record_every, cancelled)
 
 
-class _Run:
+class _Run(ValveSteps):
     """One run: fixed numbers, state, and the step. Every value is a float for one member, else an array (members,)."""
 
     def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
@@ -113,7 +111,7 @@ class _Run:
         self.air: AirTable = air_table(plant, drive, self.load)
         self.heads, self.falls = pump_heads(plant, self.mean(self.load.engine_speed))
         self.outlet = plant.valve.side is Side.OUTLET
-        self.feels_return = plant.valve.present and not self.outlet
+        self.has_valve, self.feels_return = plant.valve.present, plant.valve.present and not self.outlet
         self._fix()
         self._tables()
         self._start()
@@ -477,75 +475,6 @@ class _Run:
         self.added = f.least(self.heater_power * share * part, self.rho_cp * V_h * below)
         return V_h
 
-    def _valve(self, head: Value) -> tuple[Value, Value]:
-        """Lift half a step ahead by the play operator; passages of valve and bypass."""
-        f = self.f
-        if self.feels_return:
-            self.opening = self._lift_at_return(head)
-        elif self.plant.valve.present:
-            self.opening = self._played((self.wax_ahead - self.start_open) * self.per_span)
-        passage = f.most(self.leak + self.leak_rest * self.opening, 1e-6)
-        return passage, f.most(1.0 - self.opening, 1e-6) if self.closes else 1.0
-
-    def _played(self, warming: Value) -> Value:
-        """Lift after the wax asks for ``warming`` on the branch that opens and for as much as the play more at most."""
-        between = self.f.least(self.f.most(self.opening, warming), warming + self.play)
-        return self.f.least(self.f.most(between, self.low), self.high)
-
-    def _lift_at_return(self, head: Value) -> Value:
-        """Lift half a step ahead where the wax feels what its own valve mixes.
-
-        With the wax as it was, the valve would hunt wherever the radiator's return is icy. So lift x and wax are found
-        together, the temperatures of the streams being those of the step before: with V_r = k passage of the radiator
-        and a bypass that shuts by x,
-
-            w = (wax + h/lag (n0 + n1 x)/(d0 + d1 x))/(1 + h/lag),   w = start + span x on the branch that opens
-
-        which is a quadratic for x. The k hardly depends on x and is taken twice.
-        """
-        f, before = self.f, self.opening
-        P = self.pressure * (head * self.rho + 1e-12) / self.head_before
-        V_b = 2.0 * P / (self.viscous[2] + f.sqrt(self.squares[2] + self.inertial[2] * P))
-        V_h, shuts = self.flow_h, V_b if self.closes else 0.0
-        rest_flow, rest_heat = V_h + V_b + _STILL, V_h * self.T_core + (V_b + _STILL) * self.T
-        k = self._per_passage(P, before)
-        V_r, shut = k * (self.leak + self.leak_rest * before), shuts * before
-        feed = (V_r * self.T_return + rest_heat - shut * self.T) / (V_r + rest_flow - shut)
-        warming = ((self.wax + self.pull * feed) * self.settled - self.start_open) * self.per_span
-        opens = warming > before
-        sticks = f.choose(opens, -1.0, warming + self.play) >= before
-        start = f.choose(opens, self.start_open, self.start_open - self.play / self.per_span)
-        c, slope = start / self.settled - self.wax, 1.0 / (self.settled * self.per_span)
-        x = moved = before
-        for _ in range(2):
-            leak, rest = k * self.leak, k * self.leak_rest
-            d0, d1 = leak + rest_flow, rest - shuts
-            n0, n1 = leak * self.T_return + rest_heat, rest * self.T_return - shuts * self.T
-            q0, q1, q2 = c * d0 - self.pull * n0, slope * d0 + c * d1 - self.pull * n1, slope * d1
-            x = -2.0 * q0 / (q1 + f.sqrt(f.most(q1 * q1 - 4.0 * q2 * q0, 0.0)))
-            moved = f.least(f.most(x, self.low), self.high)
-            k = self._per_passage(P, moved)
-        self.wax_ahead = start + moved / self.per_span
-        self.follows = f.choose(sticks, 0.0, f.choose(x == moved, self.per_span, 0.0))
-        return f.choose(sticks, before, moved)
-
-    def _per_passage(self, P: Value, opening: Value) -> Value:
-        """Flow through the radiator's branch [m3/s] over the valve's passage, at a branch pressure [Pa]."""
-        passage = self.f.most(self.leak + self.leak_rest * opening, 1e-6)
-        B = self.inertial[0] * passage * passage + self.valve
-        A = self.viscous[0] * passage
-        return 2.0 * P / (A + self.f.sqrt(A * A + B * P))
-
-    def _follow(self, V_r: Value, C_r: Value, C_b: Value, passage: Value, other: Value) -> None:
-        """Rates [W/K2] at which the streams of radiator and bypass follow the wax, at the branch pressure of now.
-
-        A V + B V^2 = P in each branch, B of the valve as 1/passage^2: dV/dpassage = V^2 b/passage^3/(A + 2 B V).
-        """
-        B = self.inertial[0] + self.valve / (passage * passage)  # four times the B above, as in the flows
-        bend = passage * passage * passage * (self.viscous[0] + 0.5 * B * V_r) + _TINY
-        self.opens = self.follows * self.leak_rest * C_r * V_r * (0.5 * self.valve) / bend
-        self.shuts = self.follows * C_b / other if self.closes else self.follows * 0.0
-
     def _fan(self) -> None:
         drive, f = self.plant.airway.fan.drive, self.f
         if self.drive.fan_mode != 0.0 or drive in (FanDrive.FIXED, FanDrive.NONE):
@@ -564,7 +493,7 @@ class _Run:
     def _step(self, k: int) -> None:
         f, row = self.f, int(self.row_of[k])
         self._fan()
-        passage, other = self._valve(self.head_rows[row])
+        passage, other = self.moved_valve(self.head_rows[row])
         V_r, V_h, V_b = self._flows(self.head_rows[row], passage, other)
         if self.heats:
             V_h = self._warmed(row, V_h)
@@ -572,7 +501,7 @@ class _Run:
         self.flow_r, self.flow_h = V_r, V_h
         C_r, C_h, C_b = self.rho_cp * V_r, self.rho_cp * V_h, self.rho_cp * V_b
         if self.feels_return:
-            self._follow(V_r, C_r, C_b, passage, other)
+            self.follow(V_r, C_r, C_b, passage, other)
         C_air, UA_air, r = self._air_now(k)
         UA = 1.0 / (self.inverse_scale / UA_air + self.rest_resistance)
         e = 1.0 - f.exp(-UA / (C_air + _TINY))
@@ -618,13 +547,9 @@ class _Run:
         self.T_feed = feed
         if self.feels_return:
             self.T_return = a_low + b_line * T
-            back = self.opens * (self.T_return - feed) - self.shuts * (T - feed)
-            slope = self.f.least(back / (C_r + C_h + C_b + _TINY), 0.0)
-            rise = dt * (feed - self.wax - slope * (self.wax_ahead - self.wax)) / (self.lag - self.h * slope)
+            self.warm_wax_at_return(T, feed, C_r, C_h, C_b)
         else:
-            rise = dt * (feed - self.wax) / self.lag
-            self.wax_ahead = self.wax + 1.5 * rise
-        self.wax = self.wax + rise
+            self.warm_wax(feed)
         self.sensor = self.sensor + self.keep_sensor * (T - self.sensor)
         surfaces = (self.h_air * block + self.G_hose * hose - self.air_all
                     + self.G_upper * (upper - T_e) + self.G_lower * (lower - T_e))

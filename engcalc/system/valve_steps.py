@@ -1,0 +1,129 @@
+"""The valve in a step of the warm-up: its lift half a step ahead, and how its wax warms.
+
+The wax of a valve at the pump's inlet feels what the valve itself mixes. With the wax as it was, such a valve hunts
+wherever the radiator's return is icy: a lift of one per cent cools what it feels by several kelvins. So lift and wax
+half a step ahead are found together, and what the wax has felt in the step counts with how fast that follows the wax.
+"""
+
+from __future__ import annotations
+
+from engcalc.system.arithmetic import Arithmetic, Value
+
+_STILL = 1e-15  # m3/s; of the engine's coolant, that a wax feels where nothing flows
+_TINY = 1e-9
+
+
+class ValveSteps:
+    """The part of a run of the warm-up that moves the valve; its numbers and state are set there (see ``warmup``)."""
+
+    f: Arithmetic
+    h: float  # s, half a step
+    has_valve: bool
+    feels_return: bool  # the wax sits at the pump's inlet
+    closes: bool  # the bypass, as the valve opens
+    lag: Value  # s, time constant of the wax and half a step
+    pull: Value  # -, half a step over the time constant
+    settled: Value  # -, 1/(1 + pull)
+    start_open: Value  # K
+    per_span: Value  # 1/K
+    play: Value  # -
+    leak: Value
+    leak_rest: Value  # -, 1 - leak
+    low: Value  # -, least lift
+    high: Value
+    rho: Value
+    valve: Value  # Pa s2/m6, four times the open valve's inertial resistance
+    viscous: list[Value]  # Pa s/m3: radiator, heater, bypass
+    inertial: list[Value]  # four times, as the valve
+    squares: list[Value]
+    pressure: Value
+    head_before: Value
+    flow_h: Value
+    T: Value
+    T_core: Value
+    T_return: Value  # K, out of the lower hose
+    wax: Value
+    wax_ahead: Value  # K, half a step ahead
+    opening: Value
+    follows: Value  # 1/K, lift by wax where the valve moves
+
+    def moved_valve(self, head: Value) -> tuple[Value, Value]:
+        """Lift half a step ahead by the play operator; passages of valve and bypass."""
+        f = self.f
+        if self.feels_return:
+            self.opening = self._lift_at_return(head)
+        elif self.has_valve:
+            self.opening = self._played((self.wax_ahead - self.start_open) * self.per_span)
+        passage = f.most(self.leak + self.leak_rest * self.opening, 1e-6)
+        return passage, f.most(1.0 - self.opening, 1e-6) if self.closes else 1.0
+
+    def _played(self, warming: Value) -> Value:
+        """Lift after the wax asks for ``warming`` on the branch that opens and for as much as the play more at most."""
+        between = self.f.least(self.f.most(self.opening, warming), warming + self.play)
+        return self.f.least(self.f.most(between, self.low), self.high)
+
+    def _lift_at_return(self, head: Value) -> Value:
+        """Lift half a step ahead where the wax feels what its own valve mixes.
+
+        The temperatures of the streams are those of the step before: with V_r = k passage of the radiator and a bypass
+        that shuts by the lift x,
+
+            w = (wax + h/lag (n0 + n1 x)/(d0 + d1 x))/(1 + h/lag),   w = start + span x on the branch that opens
+
+        which is a quadratic for x. The k hardly depends on x and is taken twice.
+        """
+        f, before = self.f, self.opening
+        P = self.pressure * (head * self.rho + 1e-12) / self.head_before
+        V_b = 2.0 * P / (self.viscous[2] + f.sqrt(self.squares[2] + self.inertial[2] * P))
+        V_h, shuts = self.flow_h, V_b if self.closes else 0.0
+        rest_flow, rest_heat = V_h + V_b + _STILL, V_h * self.T_core + (V_b + _STILL) * self.T
+        k = self._per_passage(P, before)
+        V_r, shut = k * (self.leak + self.leak_rest * before), shuts * before
+        feed = (V_r * self.T_return + rest_heat - shut * self.T) / (V_r + rest_flow - shut)
+        warming = ((self.wax + self.pull * feed) * self.settled - self.start_open) * self.per_span
+        opens = warming > before
+        sticks = f.choose(opens, -1.0, warming + self.play) >= before
+        start = f.choose(opens, self.start_open, self.start_open - self.play / self.per_span)
+        c, slope = start / self.settled - self.wax, 1.0 / (self.settled * self.per_span)
+        x = moved = before
+        for _ in range(2):
+            leak, rest = k * self.leak, k * self.leak_rest
+            d0, d1 = leak + rest_flow, rest - shuts
+            n0, n1 = leak * self.T_return + rest_heat, rest * self.T_return - shuts * self.T
+            q0, q1, q2 = c * d0 - self.pull * n0, slope * d0 + c * d1 - self.pull * n1, slope * d1
+            x = -2.0 * q0 / (q1 + f.sqrt(f.most(q1 * q1 - 4.0 * q2 * q0, 0.0)))
+            moved = f.least(f.most(x, self.low), self.high)
+            k = self._per_passage(P, moved)
+        self.wax_ahead = start + moved / self.per_span
+        self.follows = f.choose(sticks, 0.0, f.choose(x == moved, self.per_span, 0.0))
+        return f.choose(sticks, before, moved)
+
+    def _per_passage(self, P: Value, opening: Value) -> Value:
+        """Flow through the radiator's branch [m3/s] over the valve's passage, at a branch pressure [Pa]."""
+        passage = self.f.most(self.leak + self.leak_rest * opening, 1e-6)
+        B = self.inertial[0] * passage * passage + self.valve
+        A = self.viscous[0] * passage
+        return 2.0 * P / (A + self.f.sqrt(A * A + B * P))
+
+    def follow(self, V_r: Value, C_r: Value, C_b: Value, passage: Value, other: Value) -> None:
+        """Rates [W/K2] at which the streams of radiator and bypass follow the wax, at the branch pressure of now.
+
+        A V + B V^2 = P in each branch, B of the valve as 1/passage^2: dV/dpassage = V^2 b/passage^3/(A + 2 B V).
+        """
+        B = self.inertial[0] + self.valve / (passage * passage)  # four times the B above, as in the flows
+        bend = passage * passage * passage * (self.viscous[0] + 0.5 * B * V_r) + _TINY
+        self.opens = self.follows * self.leak_rest * C_r * V_r * (0.5 * self.valve) / bend
+        self.shuts = self.follows * C_b / other if self.closes else self.follows * 0.0
+
+    def warm_wax(self, feed: Value) -> None:
+        """Warm the wax by what it felt in the step [K], which does not follow it at once."""
+        rise = 2.0 * self.h * (feed - self.wax) / self.lag
+        self.wax = self.wax + rise
+        self.wax_ahead = self.wax + 0.5 * rise
+
+    def warm_wax_at_return(self, T: Value, feed: Value, C_r: Value, C_h: Value, C_b: Value) -> None:
+        """The same for a mixture ``feed`` [K], as far as that follows the wax."""
+        back = self.opens * (self.T_return - feed) - self.shuts * (T - feed)
+        slope = self.f.least(back / (C_r + C_h + C_b + _TINY), 0.0)
+        felt = feed - self.wax - slope * (self.wax_ahead - self.wax)
+        self.wax = self.wax + 2.0 * self.h * felt / (self.lag - self.h * slope)
