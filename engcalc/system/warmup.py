@@ -138,7 +138,7 @@ class _Run(ValveSteps):
         heater = p.coolant_heater
         self.heats, self.added = heater.fitted, 0.0
         often = 0.5 * RENEW * (0.5 if self.heats else 1.0)  # s; it warms the coolant about twice as fast
-        self.h, self.often = h, max(1, int(np.ceil(often / self.drive.step)))
+        self.h, self.often = h, max(1, int(often / self.drive.step + 1e-9))
         self.heater_power, self.heater_stops = v(heater.power), v(heater.stops)
         self.heater_slope, self.heater_pump = v(1.0 / heater.span), v(own_flow(heater, np.ones(1)))
         self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
