@@ -32,6 +32,7 @@ from engcalc.units import Array
 CELLS = 6  # of the radiator along the coolant; three at least let a cold slug arrive late
 # SHARP: a front 60 K high makes the next cells undershoot by some 5 K for a second; a slug is as deep as in plug flow
 SHARP = 0.7  # of the gradient along a cell or radiator hose that its outlet keeps: 0 a stirred tank, 1 nothing smears
+KEPT = 1.0 + SHARP
 HOT_METAL = 0.45  # share of the engine's metal that the gas heats first: liners, head, valves
 METAL_OVER_COOLANT = 40.0  # K; hot metal over coolant at rated heat
 BLOCK_TIME = 90.0  # s; in which block and oil follow the coolant
@@ -149,27 +150,35 @@ def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:
 
 
 def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
-    """Solve the air at the speeds that the drive needs."""
+    """Solve the air at the speeds that the drive needs: each member's own of a drive of one row, else one for all."""
+    hot, base = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T), weather(drive)
+    if len(load.engine_speed) == 1:
+        steps = len(drive.which)
+        index, weight = np.zeros(steps, np.int64), np.zeros(steps)
+        found = [_air_node(plant, base, drive.vehicle_speed[0], load.engine_speed[0], hot)]
+    else:
+        index, weight, nodes = _air_places(plant, drive, load)
+        found = [_air_node(plant, base, np.full(1, v), np.full(1, n), hot) for v, n in nodes]
+    return AirTable(index, weight, np.stack([f[0] for f in found]), np.stack([f[1] for f in found]),
+                    np.stack([f[2] for f in found]), found[0][3])
+
+
+def _air_places(plant: Plant, drive: Drive, load: Load) -> tuple[NDArray[np.int64], Array, Array]:
+    """Which of the nodes each step stands at, with which weight of the next; vehicle and engine speed of each node."""
     speeds = np.broadcast_to(drive.vehicle_speed, (load.engine_speed.shape[0], drive.vehicle_speed.shape[1]))[:, 0]
     with_engine = plant.airway.fan.drive in (FanDrive.FIXED, FanDrive.VISCOUS)
     key = np.stack((speeds, load.engine_speed.mean(axis=-1) if with_engine else np.zeros_like(speeds)), axis=1)
     nodes, back = np.unique(key, axis=0, return_inverse=True)
     back = back.reshape(-1)
     if len(nodes) <= FEW_ROWS:
-        index, weight = back[drive.which[:, 0]], np.zeros(len(drive.which))
-    else:
-        top = max(float(speeds.max()), 1.0)
-        grid = top * np.linspace(0.0, 1.0, AIR_NODES) ** 1.5
-        turns = np.interp(grid, *_mean_turns(speeds, load.engine_speed.mean(axis=-1)))
-        nodes = np.stack((grid, turns), axis=1)
-        at = speeds[drive.which].mean(axis=1)
-        index = np.clip(np.searchsorted(grid, at, side="right") - 1, 0, AIR_NODES - 2)
-        weight = np.clip((at - grid[index]) / (grid[index + 1] - grid[index]), 0.0, 1.0)
-    hot = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T)
-    base = weather(drive)
-    found = [_air_node(plant, base, float(v), float(n), hot) for v, n in nodes]
-    return AirTable(index, weight, np.stack([f[0] for f in found]), np.stack([f[1] for f in found]),
-                    np.stack([f[2] for f in found]), found[0][3])
+        return back[drive.which[:, 0]], np.zeros(len(drive.which)), nodes
+    top = max(float(speeds.max()), 1.0)
+    grid = top * np.linspace(0.0, 1.0, AIR_NODES) ** 1.5
+    turns = np.interp(grid, *_mean_turns(speeds, load.engine_speed.mean(axis=-1)))
+    at = speeds[drive.which].mean(axis=1)
+    index = np.clip(np.searchsorted(grid, at, side="right") - 1, 0, AIR_NODES - 2)
+    weight = np.clip((at - grid[index]) / (grid[index + 1] - grid[index]), 0.0, 1.0)
+    return index, weight, np.stack((grid, turns), axis=1)
 
 
 def _mean_turns(speeds: Array, turns: Array) -> tuple[Array, Array]:
@@ -180,11 +189,11 @@ def _mean_turns(speeds: Array, turns: Array) -> tuple[Array, Array]:
     return edges, means
 
 
-def _air_node(plant: Plant, base: Conditions, speed: float, turns: float, hot: Array
+def _air_node(plant: Plant, base: Conditions, speed: Array, turns: Array, hot: Array
               ) -> tuple[Array, Array, Array, Air]:
-    conditions = base.replace(vehicle_speed=np.full(1, speed))
+    conditions = base.replace(vehicle_speed=speed)
     air = air_of(conditions, hot)
-    nodes = solve_air(plant.airway, plant.core, air, conditions, np.full(1, turns))
+    nodes = solve_air(plant.airway, plant.core, air, conditions, turns)
     side = air_side(plant.core.fin, nodes.velocity / plant.core.open_face, air.fluid)
     C = air.fluid.rho * nodes.velocity * plant.core.face * air.fluid.cp
     UA = np.maximum(side.eta_o * side.h * plant.core.A_air, 1e-9)

@@ -24,6 +24,7 @@ from engcalc.components.fan import FanDrive
 from engcalc.components.thermostat import Side, raw_lift
 from engcalc.system.arithmetic import shaped
 from engcalc.system.balance import AirPart, Balance, Setting, air_part, balance, prepare_setting
+from engcalc.system.fan_cycle import Begin, fan_cycle
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
 from engcalc.system.roots import falling_root
@@ -136,22 +137,30 @@ def _fan_state(setting: Setting, T: Array, auto: Mask) -> NDArray[np.int64]:
 
 
 def _cycling(setting: Setting, choice: _Choice, cycles: Mask, x_on: Array, x_off: Array) -> _Choice:
-    """Members whose fan cycles: the middle of its band, and the share of fan that holds it.
+    """Members whose fan cycles: the mean of their cycle, and the engagement that would hold it.
 
     ``x_on`` and ``x_off`` are the wax temperatures at which the plant would settle with the fan on and off.
     """
-    fan, shape = setting.plant.airway.fan, setting.shape
-    top, bottom = (np.broadcast_to(T, shape) for T in (fan.on_temperature, fan.off_temperature))
-    x = _wax_at(setting, (top + bottom) / 2.0, choice.fixed, x_on, x_off)
-    off, on = (balance(setting, x, _fixed_of(setting, np.full(shape, e))).residual for e in (0.0, 1.0))
-    share = np.clip(off / np.where(off - on > 0.0, off - on, 1.0), 0.0, 1.0)
-    e = falling_root(lambda t: balance(setting, x, _fixed_of(setting, t)).residual, np.zeros(shape), np.ones(shape),
-                     _ENOUGH * setting.scale).x
+    index = np.flatnonzero(cycles)
+    part, low, high, fixed = take_members((setting, x_on, x_off, choice.fixed), index, setting.shape[0])
+    part, shape = replace(part, shape=index.shape), index.shape
+    fan = part.plant.airway.fan
+    wax = _wax_at(part, np.broadcast_to(fan.on_temperature, shape), fixed, low, high)
+    state = balance(part, wax, _fixed_of(part, np.zeros(shape)))
+    found = fan_cycle(part, Begin(wax, state, np.broadcast_to((fan.on_temperature + fan.off_temperature) / 2.0, shape)))
+    x = np.clip(_wax_at(part, found.mean, fixed, low, high), low, high)
+    e = falling_root(lambda t: balance(part, x, _fixed_of(part, t)).residual, np.zeros(shape), np.ones(shape),
+                     _ENOUGH * part.scale).x
     assert choice.fixed is not None  # only an electric fan cycles
-    engagement = np.where(cycles, e, choice.fixed[0])
+
+    def put(values: Array, own: Array) -> Array:
+        whole = np.array(np.broadcast_to(values, setting.shape))
+        whole[index] = own
+        return whole
+
     return _Choice(
-        np.where(cycles, x, choice.x), _fixed_of(setting, engagement), cycles, np.where(cycles, share, choice.on_share),
-        choice.boils & ~cycles, np.where(cycles, bottom, choice.span_low), np.where(cycles, top, choice.span_high))
+        put(choice.x, x), _fixed_of(setting, put(choice.fixed[0], e)), cycles, put(choice.on_share, found.on_share),
+        choice.boils & ~cycles, put(choice.span_low, found.low), put(choice.span_high, found.high))
 
 
 def _wax_at(setting: Setting, T_out: Array, fixed: Fixed, low: Array, high: Array) -> Array:

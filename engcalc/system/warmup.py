@@ -30,13 +30,12 @@ from typing import Any
 
 import numpy as np
 
-from engcalc.components.coolant_heater import own_flow
 from engcalc.components.engine import heat_released
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import AVERAGED_SHARE, CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import auxiliary_given, heater_conductance
-from engcalc.components.thermostat import Bypass, Side, lift
+from engcalc.components.thermostat import Side, lift
 from engcalc.properties.fluid import Fluid
 from engcalc.system.airflow import UPSTREAM_MOST
 from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic, Value
@@ -44,9 +43,9 @@ from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import (
     CELLS,
+    KEPT,
     OIL_NODES,
     OIL_TABLE,
-    SENSOR_TIME,
     SHARP,
     AirTable,
     Lumps,
@@ -60,15 +59,14 @@ from engcalc.system.lumps import (
 )
 from engcalc.system.parked import begun, phases
 from engcalc.system.plant import Plant
+from engcalc.system.step_numbers import StepNumbers
 from engcalc.system.valve_steps import ValveSteps
 from engcalc.system.warmed import Warmup
 from engcalc.units import Array
 
 RENEW = 10.0  # s; between renewals of the radiator's film and effectiveness; coolant and oil go twice as often
-_KEPT = 1.0 + SHARP
 _HEATER_MOST = 0.98  # -; of the coolant's capacity rate, that the heater core's lump can pass on
 _HEATER_SIZE = float(-np.log1p(-_HEATER_MOST))  # -; what that is as a size, conductance over capacity rate
-_SHUT = 1e30  # 1/m4; inertial resistance of a branch that is not there
 _NEAR_ONE = 1.0 - 1e-3  # effectiveness beyond which the plain conductance counts: the coolant nearly stands
 _TINY = 1e-9
 _LUMPS = ("T_hot", "T_block", "T", "T_upper", "cells", "T_lower", "T_hose", "T_core", "T_cabin", "T_interior")
@@ -85,11 +83,11 @@ def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Ca
               drive.heater_air_share, drive.coolant_heater,
               np.zeros(1) if drive.preheat is None else drive.preheat.block_power)
     members = max(plant.members, *(int(np.shape(x)[-1]) for x in varied))
-    made = _Run(plant, drive, members)
+    made = WarmupRun(plant, drive, members)
     if drive.preheat is not None:
         parked = made
         for i, phase in enumerate(phases(plant, drive)):
-            before, parked = parked, _Run(phase.plant, phase.drive, members)
+            before, parked = parked, WarmupRun(phase.plant, phase.drive, members)
             if i > 0:
                 parked.stand(before.temperatures())
             parked.run(phase.drive.duration, cancelled)
@@ -98,7 +96,7 @@ def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Ca
     return made.run(record_every, cancelled)
 
 
-class _Run(ValveSteps):
+class WarmupRun(StepNumbers, ValveSteps):
     """One run: fixed numbers, state, and the step. Every value is a float for one member, else an array (members,)."""
 
     def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
@@ -113,6 +111,9 @@ class _Run(ValveSteps):
         self.outlet = plant.valve.side is Side.OUTLET
         self.has_valve, self.feels_return = plant.valve.present, plant.valve.present and not self.outlet
         self._fix()
+        self.pace(drive.step)
+        often = 0.5 * RENEW * (0.5 if self.heats else 1.0)  # s; a heater warms the coolant about twice as fast
+        self.often = max(1, int(often / drive.step + 1e-9))
         self._tables()
         self._start()
 
@@ -131,75 +132,6 @@ class _Run(ValveSteps):
     def whole(self, value: Value) -> Array:
         """An array of every member."""
         return np.broadcast_to(np.asarray(value, np.float64), (self.members,))
-
-    def _fix(self) -> None:
-        p, L, v = self.plant, self.lumps, self.value
-        h = 0.5 * self.drive.step
-        heater = p.coolant_heater
-        self.heats, self.added = heater.fitted, 0.0
-        often = 0.5 * RENEW * (0.5 if self.heats else 1.0)  # s; it warms the coolant about twice as fast
-        self.h, self.often = h, max(1, int(often / self.drive.step + 1e-9))
-        self.heater_power, self.heater_stops = v(heater.power), v(heater.stops)
-        self.heater_slope, self.heater_pump = v(1.0 / heater.span), v(own_flow(heater, np.ones(1)))
-        self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
-        self.has_upstream = bool(np.any(p.airway.upstream_heat > 0.0))
-        self.w_upper, self.w_cell, self.w_lower = (v(_KEPT * h / C) for C in (L.upper, L.cell, L.lower))
-        self.w_face, self.w_engine = v(h / L.cell), v(h / L.engine)
-        self.w_hose, self.w_core = v(h / L.heater_hose), v(h / L.heater_core)
-        self.h_hot, self.h_block, self.h_air = v(L.hot_to_coolant), v(L.block_to_coolant), v(L.block_to_air)
-        w_hot, w_block = v(h / L.hot), v(h / L.block)
-        self.keep_hot = 1.0 / (1.0 + w_hot * self.h_hot)
-        self.keep_block = 1.0 / (1.0 + w_block * (self.h_block + self.h_air))
-        self.hot_by_Q, self.hot_by_T = w_hot * self.keep_hot, w_hot * self.h_hot * self.keep_hot
-        self.block_by_air = w_block * self.h_air * self.ambient * self.keep_block
-        self.block_by_T = w_block * self.h_block * self.keep_block
-        self.inner = 1.0 + self.w_engine * (
-            self.h_hot * (1.0 - self.hot_by_T) + self.h_block * (1.0 - self.block_by_T))
-        self._fix_hoses(h)
-        self._fix_cabin(h)
-        lag = np.maximum(p.valve.time_constant, _TINY)
-        self.lag, self.pull, self.settled = v(lag + h), v(h / lag), v(lag / (lag + h))
-        self.keep_sensor = 2.0 * h / (SENSOR_TIME + h)
-        self._fix_branches()
-        valve = p.valve
-        span = valve.full - valve.start
-        self.start_open, self.per_span, self.play = v(valve.start), v(1.0 / span), v(valve.hysteresis / span)
-        self.leak, self.leak_rest, self.closes = (
-            v(valve.leak), v(1.0 - valve.leak), valve.bypass is Bypass.CLOSING and valve.present)
-        self.low, self.high = v(valve.least), v(valve.most)
-        self.on, self.off = v(p.airway.fan.on_temperature), v(p.airway.fan.off_temperature)
-
-    def _fix_hoses(self, h: float) -> None:
-        """What a hose that loses to the air adds to the 1 of its midpoint, and what the air gives the heater's back.
-
-        Those of the radiator stand in the air that comes to it.
-        """
-        L, v = self.lumps, self.value
-        self.G_upper, self.G_lower, self.G_hose = v(L.upper_to_air), v(L.lower_to_air), v(L.heater_hose_to_air)
-        self.radiator_hoses = self.G_upper + self.G_lower
-        self.rest_upper, self.rest_lower = v(1.0 + h / L.upper * L.upper_to_air), v(1.0 + h / L.lower * L.lower_to_air)
-        self.rest_hose = v(1.0 + h / L.heater_hose * L.heater_hose_to_air)
-        self.air_hose = (self.rest_hose - 1.0) * self.ambient
-        self.air_all = (self.h_air + self.G_hose) * self.ambient
-
-    def _fix_cabin(self, h: float) -> None:
-        L, v = self.lumps, self.value
-        self.w_cabin, w = v(h / np.maximum(L.cabin, 1.0)), v(h / np.maximum(L.interior, 1.0))
-        UA = v(L.cabin_to_interior)
-        self.UA_cabin, self.keep_interior = v(L.cabin_to_air), 1.0 / (1.0 + w * UA)
-        self.interior_gives, self.interior_takes = UA * self.keep_interior, w * UA * self.keep_interior
-        self.fresh = v(self.plant.heater.fresh_air_share)
-        self.kept, self.fresh_ambient = 1.0 - self.fresh, self.fresh * self.ambient
-
-    def _fix_branches(self) -> None:
-        """Resistances of radiator branch, heater and bypass; those of a branch that is not there let nothing pass."""
-        k, v = self.plant.circuit, self.value
-        narrow = np.maximum(k.heater_valve, 1e-6)
-        there = (k.there[0], k.there[1] * (k.heater_valve > 0.0), k.there[2])
-        a, b = (k.a[0], k.a[1] / narrow, k.a[2]), (k.b[0], k.b[1] / narrow**2, k.b[2])
-        self.a = [v(np.where(x > 0.0, viscous, 0.0)) for x, viscous in zip(there, a, strict=True)]
-        self.b = [v(np.where(x > 0.0, inertial, _SHUT)) for x, inertial in zip(there, b, strict=True)]
-        self.b_valve, self.a_jacket, self.b_jacket = v(k.b_valve), v(k.a_jacket), v(k.b_jacket)
 
     def _tables(self) -> None:
         members = max(self.load.brake_power.shape[-1], self.plant.members)
@@ -402,7 +334,7 @@ class _Run(ValveSteps):
         self.auxiliary = v(auxiliary_given(heater, capacity, self.drive.cabin_heater))
         self.leaves = self.UA_cabin + self.fresh * self.blown
         self.cabin_fixed = self.auxiliary + self.leaves * self.ambient
-        self.keep_cabin = 1.0 / (1.0 + self.w_cabin * (self.leaves + self.interior_gives))
+        self.keep_cabin = self._cabin_kept()
 
     def _air_now(self, k: int) -> tuple[Value, Value, Value]:
         """C, UA and recirculation of the air in step k at the engagement of now."""
@@ -509,7 +441,7 @@ class _Run(ValveSteps):
         whole = self.ratio * C_air * e * (1.0 - r) / (1.0 - r + r * e)
         u = f.most(whole - self.radiator_hoses, 0.0) / (CELLS * (C_r + _TINY))
         # a nearly still cell loses by its plain conductance: there the exponential has long reached its end
-        g = (C_r + _TINY) * f.most(u, _KEPT * _KEPT / (f.exp(-f.least(u, 30.0)) + SHARP) - _KEPT)
+        g = (C_r + _TINY) * f.most(u, KEPT * KEPT / (f.exp(-f.least(u, 30.0)) + SHARP) - KEPT)
         T_e = self.ambient
         if self.has_upstream:
             running = f.choose(self.head_rows[row] > 0.0, self.upstream, 0.0)
@@ -520,7 +452,7 @@ class _Run(ValveSteps):
     def _advance(self, Q: Value, Q_x: Value, C_r: Value, C_h: Value, C_b: Value, g: Value, T_e: Value) -> None:
         """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T."""
         kept_line, passed, a_line, b_line = self._line(C_r, g, T_e)
-        a_low = 0.5 * _KEPT * a_line
+        a_low = 0.5 * KEPT * a_line
         keep = 1.0 / (self.rest_hose + self.w_hose * C_h)
         T_hose = self.T_hose + self.w_hose * self.added if self.heats else self.T_hose
         a_hose, b_hose = (T_hose + self.air_hose) * keep, 1.0 - self.rest_hose * keep
@@ -565,11 +497,11 @@ class _Run(ValveSteps):
         upper, lower = (2.0 / (rest + w_hose * C_r) for rest, w_hose in (
             (self.rest_upper, self.w_upper), (self.rest_lower, self.w_lower)))
         cell = 2.0 / (1.0 + w + wg)
-        through, source = 0.5 * _KEPT * w * cell - SHARP, wg * T_e
+        through, source = 0.5 * KEPT * w * cell - SHARP, wg * T_e
         kept = [upper * (self.T_upper + (self.rest_upper - 1.0) * T_e), *[cell * (T_j + source) for T_j in self.cells],
                 lower * (self.T_lower + (self.rest_lower - 1.0) * T_e)]
-        passed = [1.0 - 0.5 * _KEPT * self.rest_upper * upper, *[through] * CELLS,
-                  1.0 - 0.5 * _KEPT * self.rest_lower * lower]
+        passed = [1.0 - 0.5 * KEPT * self.rest_upper * upper, *[through] * CELLS,
+                  1.0 - 0.5 * KEPT * self.rest_lower * lower]
         a, b = kept[0], passed[0]
         for k, q in zip(kept[1:], passed[1:], strict=True):
             a, b = k + q * a, q * b
@@ -580,7 +512,7 @@ class _Run(ValveSteps):
 
         Midpoints [K] of the upper hose, of the cells together, of the lower hose.
         """
-        y, twice = (2.0 / _KEPT) * T, []
+        y, twice = (2.0 / KEPT) * T, []
         for k, q in zip(kept, passed, strict=True):
             before = y
             y = k + q * before

@@ -28,7 +28,7 @@ from engcalc.system.drive import Drive
 from engcalc.system.lumps import CELLS, SHARP
 from engcalc.system.plant import Plant
 from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import _HEATER_SIZE, SERIES, Value, _Run  # the steps are inside; C repeats them
+from engcalc.system.warmup import _HEATER_SIZE, SERIES, Value, WarmupRun  # the steps are inside; C repeats them
 
 SOURCE = Path(__file__).with_suffix(".c")
 FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH = range(3)
@@ -75,7 +75,7 @@ def fields_of(struct: str) -> np.dtype[Any]:
         r"(\w+)(\[CELLS\])?[,;]", body[1])])
 
 
-class Recorder(_Run):
+class Recorder(WarmupRun):
     """A run of the product that writes down what each renewal left and the heat of each step."""
 
     def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
@@ -146,14 +146,14 @@ class StepsInC:
         return self.samples[:, SERIES.index(name)]
 
 
-def _fan_of(run: _Run) -> int:
+def _fan_of(run: WarmupRun) -> int:
     drive = run.plant.airway.fan.drive
     if run.drive.fan_mode != 0.0:
         return FAN_AS_IT_IS
     return {FanDrive.ELECTRIC: FAN_ELECTRIC, FanDrive.VISCOUS: FAN_CLUTCH}.get(drive, FAN_AS_IT_IS)
 
 
-class Clocked(_Run):
+class Clocked(WarmupRun):
     """A run of the product with a clock on its renewals."""
 
     renewing = 0.0  # s of processor time
