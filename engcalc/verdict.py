@@ -126,7 +126,6 @@ class DutyFacts:
     status: Status
     regime: Regime
     settled: float  # engine outlet, the mean of a cycling member
-    swing: float
     limit: float  # of the coolant, maker's or this duty's
     boiling: float
     wanted_margin: float
@@ -137,16 +136,22 @@ class DutyFacts:
     opens_at: float | None = None  # engine outlet at which a sound valve starts to open
     time_to_boil: float = float("inf")  # s
     in_time: InTime | None = None  # None: the duty goes on until it settles
+    cycle: tuple[float, float] | None = None  # lowest and highest engine outlet while a fan switches
 
     @property
     def settles(self) -> bool:
         """Whether there is a settled state under the limit."""
-        return self.status is Status.SOLVED and self.settled + self.swing <= self.what_limits
+        return self.status is Status.SOLVED and self.highest <= self.what_limits
+
+    @property
+    def highest(self) -> float:
+        """Settled, or the top of a fan's cycle [K]."""
+        return self.settled if self.cycle is None else self.cycle[1]
 
     @property
     def peak(self) -> float:
         """Highest temperature [K]: settled, or in the duty's time."""
-        return self.settled + self.swing if self.in_time is None else self.in_time.peak
+        return self.highest if self.in_time is None else self.in_time.peak
 
     @property
     def answered(self) -> bool:
@@ -195,8 +200,8 @@ def judge(facts: DutyFacts) -> Judgement:
         findings.append(Finding(FindingCode.HOLDS_IN_TIME, Severity.CAUTION, _of_limit(facts)))
     if facts.boiling < facts.limit:
         findings.append(Finding(FindingCode.LIMIT_IS_BOILING, Severity.CAUTION, _of_limit(facts)))
-    if facts.swing > 0.0 and facts.status is Status.SOLVED:
-        numbers = {"settled": facts.settled, "swing": facts.swing}
+    if facts.cycle is not None:
+        numbers = {"lowest": facts.cycle[0], "highest": facts.highest}
         findings.append(Finding(FindingCode.FAN_SWITCHES, Severity.NOTE, numbers))
     return Judgement(verdict, tuple(findings), cold is not None)
 

@@ -266,7 +266,7 @@ def _limiting(run: _Run, answers: _Answers) -> LimitingAmbient:
 def _in_time(run: _Run, answers: _Answers) -> dict[int, InTime]:
     """Duties with a duration over their time, and when duties without one that get too hot reach their limit."""
     hot = (i for i, p in enumerate(answers.nominal) if p.boiling[0] < run.limits[i] or not p.solved[0] or
-           p.coolant_out[0] + p.swing[0] > run.limits[i])
+           p.peak[0] > run.limits[i])
     of = sorted({*limited_in_time(run.case.duties), *hot})
     if not of:
         return {}
@@ -330,12 +330,13 @@ def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | 
         opens += float(sound.coolant_rise[0])
     return DutyFacts(
         status=STATUSES[int(point.status[0])], regime=REGIMES[int(point.regime[0])],
-        settled=float(point.coolant_out[0]), swing=float(point.swing[0]), limit=float(run.limits[i]),
+        settled=float(point.coolant_out[0]), limit=float(run.limits[i]),
         boiling=float(point.boiling[0]), wanted_margin=float(case.limits.margin[0]),
         confidence=float(case.limits.confidence[0]),
         holds_probability=float(odds.holds_probability[i]) if odds else None,
         sound=float(sound.coolant_out[0]) if valve else None, sound_regime=REGIMES[int(sound.regime[0])],
-        opens_at=opens if valve else None, time_to_boil=float(point.time_to_boil[0]), in_time=in_time)
+        opens_at=opens if valve else None, time_to_boil=float(point.time_to_boil[0]), in_time=in_time,
+        cycle=(float(point.span_low[0]), float(point.span_high[0])) if point.cycles[0] else None)
 
 
 def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: Judgement, found: Found, i: int

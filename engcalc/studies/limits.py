@@ -49,7 +49,7 @@ def air_to_boil(coolant_out: Array, ambient: Array) -> Array:
 
 def excess(point: OperatingPoint, limit: Array) -> Array:
     """Settled peak over the limit [K]; where nothing settles below boiling, the boiling point over it, plus 1 K."""
-    over = point.coolant_out + point.swing - limit
+    over = point.peak - limit
     return np.asarray(np.where(point.solved, over, np.maximum(over, 0.0) + 1.0))
 
 

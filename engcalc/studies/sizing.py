@@ -208,7 +208,7 @@ def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
         """Target less peak [K] at factors of shape (n, m), and the point, whose members run duty by duty."""
         m = scales.shape[1]
         point = solve(replace(plant, ua_scale=plant.ua_scale * scales.ravel()), repeated(conditions, m))
-        peak = np.where(point.solved, point.coolant_out + point.swing, np.inf).reshape(scales.shape)
+        peak = np.where(point.solved, point.peak, np.inf).reshape(scales.shape)
         if in_time:
             every = np.ones((len(case.duties), m))
             every[list(duties)] = scales

@@ -179,7 +179,7 @@ def spread(drawn: Drawn, limits: Array, solve: Callable[[Drawn], OperatingPoint]
     solved = status == STATUSES.index(Status.SOLVED)
     counted = status != STATUSES.index(Status.OUTSIDE)
     boiling = np.broadcast_to(point.boiling, (shape[0] * shape[1],)).reshape(shape)
-    peak = np.where(solved, (point.coolant_out + point.swing).reshape(shape), boiling)
+    peak = np.where(solved, point.peak.reshape(shape), boiling)
     stays = solved.copy()
     for i, (reached, boiled) in (in_time or {}).items():
         flows = solved[i] | (status[i] == STATUSES.index(Status.BOILS))

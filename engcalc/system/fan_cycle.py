@@ -11,10 +11,11 @@ the end of a phase such as lead to the fan's temperature.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.system.arithmetic import Arithmetic, Value
 from engcalc.system.balance import Balance, Setting
@@ -26,14 +27,14 @@ from engcalc.system.plant import Plant
 from engcalc.system.warmup import WarmupRun
 from engcalc.units import Array
 
-CLOSE = 0.05  # K; means of two cycles that are no further apart are of one that has come round
+CLOSE = 0.1  # K; means of two cycles that are no further apart are of one that has come round
 MOST_CYCLES = 8  # one whose cycles never are alike (a valve's play) is answered by the mean of these
 LONGEST = 4.0 * 3600.0  # s; a cycle that does not end by then is as good as steady
-SHORTEST, NORMAL, LONG = 0.25, 1.0, 8.0  # s; steps: last of a phase, where something moves fast, where all creeps
+SHORTEST, NORMAL, LONG = 0.25, 1.0, 30.0  # s; steps: last of a phase, where something moves fast, where all creeps
 MOVES = 1.0  # K; that a lump may move in a step longer than a normal one
 GROWTH = 1.5  # of a step over the one before
 BEYOND = 1.0001  # of the time to the fan's temperature along the last step, so as not to stop short of it
-RENEW_STEPS = 4  # between renewals of films and effectiveness
+RENEW_STEPS = 8  # between renewals of films and effectiveness
 FEW = 6  # members that are faster one by one, on floats
 _LEAST = 1e-6
 _STILL = 1e-3  # W/K; of a stream, below which it counts as that
@@ -128,8 +129,15 @@ class _Cycle(WarmupRun):
     def run_through(self) -> FanCycle:
         """Step from one coming on of the fan to the next until two cycles are alike."""
         tally, step, k = _Tally(self.f, self.T), self.zero + NORMAL, 0
+        found, places = np.empty((len(fields(FanCycle)), self.members)), np.arange(self.members)
         while not tally.done:
             if k % RENEW_STEPS == 0:
+                needed = np.flatnonzero(np.asarray(tally.over < 0.5))
+                if len(places) > FEW and needed.size <= len(places) // 2:
+                    found[:, places] = tally.answer()
+                    places, step = places[needed], step[needed]
+                    _narrow((self, tally), needed, self.members)
+                    self.members = len(needed)
                 self._renew(min(k, 1), 2, 3)
             before, ran, were = self.T, self.engagement, self._quick()
             self.pace(step)
@@ -138,7 +146,8 @@ class _Cycle(WarmupRun):
                 step, 0.5 * step * (before + self.T), step * self.engagement, self.T, self.T))
             step = self._next(step, before, were)
             k += 1
-        return tally.answer(self.array)
+        found[:, places] = tally.answer()
+        return FanCycle(*found)
 
     def _quick(self) -> tuple[Value, ...]:
         return self.T, self.T_upper, self.cells[-1], self.T_lower, self.wax
@@ -192,6 +201,16 @@ class _Tally:
 
     def count(self, started: Value, before: Value, stretch: _Stretch) -> None:
         """Close the cycle where the fan came on at ``before`` [K], as the stretch began; then add the stretch."""
+        f = self.f
+        if np.any(started):
+            self._close(started, before)
+        self.now = self.now.with_(f, stretch)
+        if np.any(self.now.time > LONGEST):
+            stays = (self.now.time > LONGEST) & (self.over < 0.5)
+            self.all = stretch.where(f, stays & (self.cycles < 0.5), self.all)
+            self.over = f.choose(stays, 1.0, self.over)
+
+    def _close(self, started: Value, before: Value) -> None:
         f, now, counted = self.f, self.now, self.cycles
         closes = started & (self.begun > 0.5) & (self.over < 0.5)
         apart = now.heat / f.most(now.time, _LEAST) - self.last.heat / f.most(self.last.time, _LEAST)
@@ -199,14 +218,25 @@ class _Tally:
         longer = self.all.with_(f, now).where(f, counted > 1.5, now)
         self.all, self.last = longer.where(f, closes, self.all), now.where(f, closes, self.last)
         self.cycles = counted + f.choose(closes, 1.0, 0.0)
+        self.over = f.choose(closes & alike, 1.0, self.over)
         zero = 0.0 * before
-        self.now = _Stretch(zero, zero, zero, before, before).where(f, started, now).with_(f, stretch)
+        self.now = _Stretch(zero, zero, zero, before, before).where(f, started, now)
         self.begun = f.choose(started, 1.0, self.begun)
-        stays = (self.now.time > LONGEST) & (self.over < 0.5)
-        self.all = stretch.where(f, stays & (self.cycles < 0.5), self.all)
-        self.over = f.choose(closes & alike | stays, 1.0, self.over)
 
-    def answer(self, array: Callable[[Value], Array]) -> FanCycle:
-        """What came of it."""
-        s = self.all
-        return FanCycle(array(s.heat / s.time), array(s.low), array(s.high), array(s.on / s.time))
+    def answer(self) -> Array:
+        """What came of it: the rows of a cycle."""
+        s, time = self.all, np.maximum(self.all.time, _LEAST)
+        return np.array([s.heat / time, s.low, s.high, s.on / time]).reshape(len(fields(FanCycle)), -1)
+
+
+def _narrow(parts: tuple[object, ...], index: NDArray[np.intp], count: int) -> None:
+    """Go on with the members ``index`` of ``count`` alone."""
+    def taken(value: Any) -> Any:
+        if isinstance(value, list):
+            return [taken(x) for x in value]
+        if isinstance(value, dict):
+            return {key: taken(x) for key, x in value.items()}
+        return take_members(value, index, count)
+
+    for part in parts:
+        part.__dict__.update({name: taken(value) for name, value in vars(part).items()})

@@ -5,7 +5,8 @@ falls between them, so that there is one root. All fan states and both hysteresi
 
 - an electric fan on its own control is solved off and on. Off stands if it stays under the temperature where the fan
   comes on; on stands if it stays over the one where it goes off; else the fan cycles between the two. Its mean state
-  is answered: the engine's outlet in the middle of the band, and the steady share of fan that holds it there.
+  is answered: the engine's outlet by its mean over the cycle (``fan_cycle``), and the steady share of fan that holds
+  it there.
 - with hysteresis the warming branch is answered, the span says where the cooling branch would settle.
 - where the heat is not carried off below boiling, the numbers are those at boiling, and the time to boiling follows
   from the capacity of metal and coolant, the surplus falling on a straight line in temperature.
@@ -193,7 +194,6 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
     residual = b.engine.heat_to_metal + b.engine.extra_heat - b.surface_heat - taken
     fan_drives = np.maximum(b.air.point.fan_pressure, 0.0)
     driving = fan_drives + setting.nodes.ram_pressure
-    fan = plant.airway.fan
     values: dict[str, Array] = {
         "engine_speed": setting.load.engine_speed, "brake_power": b.engine.brake_power,
         "fuel_power": b.engine.fuel_power, "heat_to_metal": b.engine.heat_to_metal,
@@ -213,7 +213,6 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "radiator_out": core.T_coolant_out, "coolant_rise": b.coolant_out - returned, "wax": choice.x,
         "opening": b.opening, "span_low": np.minimum(choice.span_low, choice.span_high),
         "span_high": np.maximum(choice.span_low, choice.span_high),
-        "swing": np.where(choice.cycling, (fan.on_temperature - fan.off_temperature) / 2.0, 0.0),
         "vent": b.heater.vent, "cabin": b.heater.cabin, "boiling": setting.boiling,
         "time_to_boil": _time_to_boil(setting, choice, residual, solved)}
     return OperatingPoint(

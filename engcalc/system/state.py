@@ -111,8 +111,8 @@ class OperatingPoint:
 
     ``status`` and ``regime`` are indices into :data:`STATUSES` and :data:`REGIMES`. Where a member is not solved its
     numbers are those at the boiling point (finite, not to be shown as an answer); ``time_to_boil`` [s] is then the time
-    from the valve's rating to boiling, else infinite. On a cycling member temperatures are means, ``swing`` [K] the
-    half-width and ``on_share`` the fan's share of the time.
+    from the valve's rating to boiling, else infinite. On a cycling member temperatures are means over the fan's cycle,
+    ``span_low`` and ``span_high`` its lowest and highest and ``on_share`` the fan's share of the time.
     """
 
     status: np.ndarray[tuple[int, ...], np.dtype[np.int64]]
@@ -154,9 +154,8 @@ class OperatingPoint:
     coolant_rise: Array            # K
     wax: Array                     # K, what the valve feels
     opening: Array                 # 0..1
-    span_low: Array                # K, lowest steady engine outlet with hysteresis
+    span_low: Array                # K, lowest steady engine outlet with hysteresis, or lowest of a cycle
     span_high: Array               # K, highest
-    swing: Array                   # K, half-width on a cycling member, else 0
     vent: Array                    # K, after blend and auxiliary heat
     cabin: Array                   # K, steady
     boiling: Array                 # K, at the cap's absolute pressure
@@ -167,3 +166,13 @@ class OperatingPoint:
     def solved(self) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
         """Which members have an answer."""
         return np.asarray(self.status == STATUSES.index(Status.SOLVED))
+
+    @property
+    def cycles(self) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+        """Where a fan switches on and off for ever."""
+        return np.asarray(self.regime == REGIMES.index(Regime.CYCLING))
+
+    @property
+    def peak(self) -> Array:
+        """Highest engine outlet [K]: settled, or of the fan's cycle."""
+        return np.asarray(np.where(self.cycles, self.span_high, self.coolant_out))

@@ -11,7 +11,7 @@ RESULT_WORDS: Mapping[str, str] = {
     "start_degC":
         "Where a duty with a duration begins: as light running leaves the coolant, or where the duty before it ends.",
     "peak_degC":
-        "The highest that the coolant gets: settled, with the swing of a switching fan, or within the duty's duration.",
+        "The highest that the coolant gets: settled, at the top of a switching fan's cycle, or in the duty's duration.",
     "time_to_limit_s": "How long after its start the limit is reached if the duty goes on. Empty when it never is.",
     "limit_degC": "The lower of the coolant's limit and its boiling point.",
     "margin_K": "How far the peak stays under the limit. Below zero it is over.",
@@ -81,7 +81,7 @@ TERMS: Mapping[str, str] = {
     "floating above full open": "The thermostat is fully open and the temperature follows load and weather.",
     "floating below start to open":
         "The thermostat is as shut as it gets and the temperature follows load and weather.",
-    "cycling": "The fan switches on and off and the temperature swings between its switching points.",
+    "cycling": "The fan switches on and off and the temperature swings beyond its switching points; shown is the mean.",
     "no valve": "No thermostat holds the temperature; it follows load and weather.",
     "no steady state below boiling": "More heat comes in than the system gives off below boiling: it would boil.",
     "measured": "Read with an instrument on this vehicle.",

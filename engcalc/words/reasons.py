@@ -148,13 +148,13 @@ def duty_sentence(duty: DutyCheck, system: System = System.SI) -> str:
         sound = temperature(float(duty.sound.coolant_out[0]), system)
         return f"{start}; with a sound thermostat it would stand at {sound}."
     where = f"{difference(duty.margin, system)} {'over' if duty.margin < 0.0 else 'under'} the limit of {limit}"
-    swing, solved = float(duty.point.swing[0]), duty.status is Status.SOLVED
+    solved = duty.status is Status.SOLVED
     short = not solved or abs(duty.peak - settled) > 0.5
     if short and duty.duration is not None and duty.start is not None and duty.end is not None:
         reached = in_its_time(duty.start, duty.peak, duty.end, duty.duration, system)
         return f"{duty.name}: the coolant {reached}, {where}; {_would(settled if solved else None, system)}."
-    if swing > 0.0:
-        swings = span(settled - swing, settled + swing, system, "and")
+    if duty.point.cycles[0]:
+        swings = span(float(duty.point.span_low[0]), float(duty.point.span_high[0]), system, "and")
         return f"{duty.name}: the fan switches and the coolant swings between {swings}, at most {where}."
     return f"{start}, {where}."
 
@@ -468,8 +468,8 @@ def _poor_balance(t: Told) -> str:
 
 
 def _fan_switches(t: Told) -> str:
-    low, high = t.number("settled") - t.number("swing"), t.number("settled") + t.number("swing")
-    return f"{t.name}: the fan switches on and off; the coolant swings between {span(low, high, t.system, 'and')}."
+    between = span(t.number("lowest"), t.number("highest"), t.system, "and")
+    return f"{t.name}: the fan switches on and off; the coolant swings between {between}."
 
 
 def _cabin_cold(t: Told) -> str:

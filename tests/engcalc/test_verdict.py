@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from engcalc.system.state import Regime, Status
 from engcalc.verdict import DutyFacts, FindingCode, Verdict, judge, worst
 
-GOOD = DutyFacts(Status.SOLVED, Regime.REGULATING, settled=365.0, swing=0.0, limit=388.15, boiling=401.0,
+GOOD = DutyFacts(Status.SOLVED, Regime.REGULATING, settled=365.0, limit=388.15, boiling=401.0,
                  wanted_margin=5.0, confidence=0.95, holds_probability=1.0, sound=365.0,
                  sound_regime=Regime.REGULATING, opens_at=361.15)
 
@@ -34,7 +34,11 @@ def test_over_the_limit_is_undersized_and_says_only_that() -> None:
 
 
 def test_the_swing_of_a_fan_counts() -> None:
-    assert judge(replace(GOOD, settled=386.0, swing=3.0, regime=Regime.CYCLING)).verdict is Verdict.UNDERSIZED
+    facts = replace(GOOD, settled=386.0, cycle=(381.0, 388.5), regime=Regime.CYCLING)
+    assert judge(facts).verdict is Verdict.UNDERSIZED
+    assert judge(replace(facts, cycle=(381.0, 387.5))).verdict is Verdict.MARGINAL
+    told = next(f for f in judge(replace(facts, cycle=(381.0, 387.5))).findings if f.code is FindingCode.FAN_SWITCHES)
+    assert told.numbers == {"lowest": 381.0, "highest": 387.5}
 
 
 def test_boiling_below_the_limit_counts() -> None:

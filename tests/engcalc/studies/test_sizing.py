@@ -26,7 +26,7 @@ CLIMB = 5
 
 def margin_of(case, duty, point):
     """Limit less settled peak [K]."""
-    return limit_of(case, duty, point) - point.coolant_out - point.swing
+    return limit_of(case, duty, point) - point.peak
 
 
 @pytest.fixture(scope="module")
