@@ -207,7 +207,8 @@ class _Tally:
         self.now = self.now.with_(f, stretch)
         if np.any(self.now.time > LONGEST):
             stays = (self.now.time > LONGEST) & (self.over < 0.5)
-            self.all = stretch.where(f, stays & (self.cycles < 0.5), self.all)
+            creeps = replace(self.now, heat=self.now.time * stretch.high)
+            self.all = creeps.where(f, stays & (self.cycles < 0.5), self.all)
             self.over = f.choose(stays, 1.0, self.over)
 
     def _close(self, started: Value, before: Value) -> None:

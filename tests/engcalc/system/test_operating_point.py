@@ -293,13 +293,14 @@ def test_an_electric_fan_cycles_between_its_temperatures(build_case: Any) -> Non
     auto, off, on = (run(build_case(duties=[{**duty, "fan": fan}])) for fan in ("auto", "off", "on"))
     assert regime(auto) == [Regime.CYCLING]
     assert off.coolant_out[0] > 98.0 + ZERO > 93.0 + ZERO > on.coolant_out[0]
-    assert auto.coolant_out[0] == pytest.approx(95.5 + ZERO)
-    assert auto.swing[0] == pytest.approx(2.5)
+    assert auto.span_low[0] < 93.0 + ZERO < auto.coolant_out[0] < 98.0 + ZERO <= auto.span_high[0]
+    assert auto.peak[0] == auto.span_high[0]
     assert 0.0 < auto.on_share[0] < 1.0
     assert abs(auto.energy_residual[0]) < 1e-6 * auto.heat_to_metal[0]
     inlet = run(build_case(duties=[duty], thermostat__side="inlet"))
     assert regime(inlet) == [Regime.CYCLING]
-    assert inlet.coolant_out[0] == pytest.approx(95.5 + ZERO, abs=1e-5)
+    assert inlet.span_low[0] < 93.0 + ZERO < inlet.coolant_out[0] < 98.0 + ZERO <= inlet.span_high[0]
+    assert abs(inlet.energy_residual[0]) < 1e-6 * inlet.heat_to_metal[0]
 
 
 def test_fan_stays_on_where_the_heat_asks_for_it(build_case: Any) -> None:

@@ -22,7 +22,7 @@ from engcalc.system.drive import Drive, recorded_drive, steady_drive
 from engcalc.system.lumps import CELLS, hose_conductance, prepare_lumps
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import REGIMES, Regime, conditions_of
+from engcalc.system.state import conditions_of
 from engcalc.system.warmup import warm_up
 
 COLD = {"ambient": "-5 degC", "heater": "low", "vehicle_speed": "50 km/h"}
@@ -152,19 +152,6 @@ def test_the_conductance_of_a_hose_is_that_of_its_wall_in_air() -> None:
     assert hose_conductance(np.full(1, 0.64e-3), 17.0)[0] == pytest.approx(1.0 / R, rel=0.03)
     small, large = hose_conductance(np.array([0.3e-3, 3e-3]), 17.0)
     assert small < large < 10.0 * small  # less surface for each litre in a wider hose
-
-
-def test_a_switching_fan_swings_about_the_mean_of_the_operating_point() -> None:
-    duty = {"ambient": "35 degC", "brake_power": "6 kW", "engine_speed": "1200 rpm"}
-    plant = prepare(case := case_of(duties=[duty], **NO_PLAY))
-    point = solve(plant, conditions_of(case.duties))
-    assert REGIMES[int(point.regime[0])] is Regime.CYCLING
-    w = warm_up(plant, held(case, 10800.0), record_every=2.0)
-    late = w.coolant[w.time > 5400.0, 0]
-    rising = np.flatnonzero((late[1:] >= point.coolant_out[0]) & (late[:-1] < point.coolant_out[0]))
-    whole = late[rising[0]:rising[-1]]  # whole cycles only
-    assert whole.mean() == pytest.approx(point.coolant_out[0], abs=0.3)  # K; our own bound; the swing is some kelvins
-    assert 0.0 < point.on_share[0] < 1.0
 
 
 def test_a_cold_slug_comes_back_as_late_and_as_deep_as_plug_flow_says() -> None:
