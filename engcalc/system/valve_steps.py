@@ -3,6 +3,8 @@
 The wax of a valve at the pump's inlet feels what the valve itself mixes. With the wax as it was, such a valve hunts
 wherever the radiator's return is icy: a lift of one per cent cools what it feels by several kelvins. So lift and wax
 half a step ahead are found together, and what the wax has felt in the step counts with how fast that follows the wax.
+One at the outlet feels the engine's coolant, which follows the lift more slowly: there a lift that is foreseen from how
+the coolant warms, and moves by so much less as its own move would cool the coolant within the step, hunts no more.
 """
 
 from __future__ import annotations
@@ -46,6 +48,7 @@ class ValveSteps:
     wax_ahead: Value  # K, half a step ahead
     opening: Value
     follows: Value  # 1/K, lift by wax where the valve moves
+    answers: Value  # -, by how much less the wax asks for as the lift moves by 1, for a wax at the outlet
 
     def moved_valve(self, head: Value) -> tuple[Value, Value]:
         """Lift half a step ahead by the play operator; passages of valve and bypass."""
@@ -53,14 +56,19 @@ class ValveSteps:
         if self.feels_return:
             self.opening = self._lift_at_return(head)
         elif self.has_valve:
-            self.opening = self._played((self.wax_ahead - self.start_open) * self.per_span)
+            self.opening = self._lift_at_outlet()
         passage = f.most(self.leak + self.leak_rest * self.opening, 1e-6)
         return passage, f.most(1.0 - self.opening, 1e-6) if self.closes else 1.0
 
-    def _played(self, warming: Value) -> Value:
-        """Lift after the wax asks for ``warming`` on the branch that opens and for as much as the play more at most."""
-        between = self.f.least(self.f.most(self.opening, warming), warming + self.play)
-        return self.f.least(self.f.most(between, self.low), self.high)
+    def _lift_at_outlet(self) -> Value:
+        """Lift half a step ahead where the wax feels the engine's coolant.
+
+        The wax asks for ``warming`` on the branch that opens and for as much as the play more at most.
+        """
+        f, before = self.f, self.opening
+        warming = (self.wax_ahead - self.start_open) * self.per_span
+        moved = before + (f.least(f.most(before, warming), warming + self.play) - before) / (1.0 + self.answers)
+        return f.least(f.most(moved, self.low), self.high)
 
     def _lift_at_return(self, head: Value) -> Value:
         """Lift half a step ahead where the wax feels what its own valve mixes.
@@ -106,20 +114,27 @@ class ValveSteps:
         return 2.0 * P / (A + self.f.sqrt(A * A + B * P))
 
     def follow(self, V_r: Value, C_r: Value, C_b: Value, passage: Value, other: Value) -> None:
-        """Rates [W/K2] at which the streams of radiator and bypass follow the wax, at the branch pressure of now.
+        """Rates [W/K2] at which the streams of radiator and bypass follow the wax, at the branch pressure of now."""
+        self.opens = self.follows * self.by_lift(V_r, C_r, passage)
+        self.shuts = self.follows * C_b / other if self.closes else self.follows * 0.0
 
-        A V + B V^2 = P in each branch, B of the valve as 1/passage^2: dV/dpassage = V^2 b/passage^3/(A + 2 B V).
+    def by_lift(self, V_r: Value, C_r: Value, passage: Value) -> Value:
+        """How fast the radiator's stream [W/K] grows with the lift, at the branch pressure of now.
+
+        A V + B V^2 = P in its branch, B of the valve as 1/passage^2: dV/dpassage = V^2 b/passage^3/(A + 2 B V).
         """
         B = self.inertial[0] + self.valve / (passage * passage)  # four times the B above, as in the flows
         bend = passage * passage * passage * (self.viscous[0] + 0.5 * B * V_r) + _TINY
-        self.opens = self.follows * self.leak_rest * C_r * V_r * (0.5 * self.valve) / bend
-        self.shuts = self.follows * C_b / other if self.closes else self.follows * 0.0
+        return self.leak_rest * C_r * V_r * (0.5 * self.valve) / bend
 
-    def warm_wax(self, feed: Value) -> None:
-        """Warm the wax by what it felt in the step [K], which does not follow it at once."""
-        rise = 2.0 * self.h * (feed - self.wax) / self.lag
-        self.wax = self.wax + rise
-        self.wax_ahead = self.wax + 0.5 * rise
+    def warm_wax(self, feed: Value, cools: Value) -> None:
+        """Warm the wax by the engine's coolant in the step [K]; ``cools`` [K]: that by a lift of 1 within the step.
+
+        It is foreseen to go on warming as it did in the last half of the step.
+        """
+        self.wax = self.wax + 2.0 * self.h * (feed - self.wax) / self.lag
+        self.wax_ahead = (self.wax + self.pull * (2.0 * self.T - feed)) * self.settled
+        self.answers = self.pull * self.settled * self.per_span * self.f.most(cools, 0.0)
 
     def warm_wax_at_return(self, T: Value, feed: Value, C_r: Value, C_h: Value, C_b: Value) -> None:
         """The same for a mixture ``feed`` [K], as far as that follows the wax."""

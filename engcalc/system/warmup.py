@@ -185,7 +185,7 @@ class WarmupRun(StepNumbers, ValveSteps):
         self.at_vent: tuple[Value, Value, Value] = (self.ambient + zero, zero, self.ambient + zero)
         self.blown: Value = zero
         self.auxiliary: Value = zero
-        self.flow_r = self.flow_h = self.burnt = self.preheated = self.follows = zero
+        self.flow_r = self.flow_h = self.burnt = self.preheated = self.follows = self.answers = self.grows = zero
 
     def temperatures(self) -> dict[str, Value]:
         """Of every lump [K]; ``cells`` is a list."""
@@ -434,6 +434,8 @@ class WarmupRun(StepNumbers, ValveSteps):
         C_r, C_h, C_b = self.rho_cp * V_r, self.rho_cp * V_h, self.rho_cp * V_b
         if self.feels_return:
             self.follow(V_r, C_r, C_b, passage, other)
+        elif self.has_valve:
+            self.grows = self.by_lift(V_r, C_r, passage)
         C_air, UA_air, r = self._air_now(k)
         UA = 1.0 / (self.inverse_scale / UA_air + self.rest_resistance)
         e = 1.0 - f.exp(-UA / (C_air + _TINY))
@@ -464,8 +466,8 @@ class WarmupRun(StepNumbers, ValveSteps):
         a_hot = self.T_hot * self.keep_hot + self.hot_by_Q * Q
         a_block = self.T_block * self.keep_block + self.block_by_air
         brought = C_r * a_low + C_h * a_core + self.h_hot * a_hot + self.h_block * a_block + Q_x
-        T = (self.T + self.w_engine * brought) / (
-            self.inner + self.w_engine * (C_r * (1.0 - b_line) + C_h * (1.0 - b_core)))
+        inert = self.inner + self.w_engine * (C_r * (1.0 - b_line) + C_h * (1.0 - b_core))
+        T = (self.T + self.w_engine * brought) / inert
         core, block, hose = a_core + b_core * T, a_block + self.block_by_T * T, a_hose + b_hose * T
         feed = T if self.outlet else (C_r * (a_low + b_line * T) + C_h * core + C_b * T + _TINY * T) / (
             C_r + C_h + C_b + _TINY)
@@ -477,11 +479,12 @@ class WarmupRun(StepNumbers, ValveSteps):
         self.T_block = 2.0 * block - self.T_block
         self.T = 2.0 * T - self.T
         self.T_feed = feed
+        T_return = a_low + b_line * T
         if self.feels_return:
-            self.T_return = a_low + b_line * T
+            self.T_return = T_return
             self.warm_wax_at_return(T, feed, C_r, C_h, C_b)
         else:
-            self.warm_wax(feed)
+            self.warm_wax(feed, self.w_engine * self.grows * (T - T_return) / inert)
         self.sensor = self.sensor + self.keep_sensor * (T - self.sensor)
         surfaces = (self.h_air * block + self.G_hose * hose - self.air_all
                     + self.G_upper * (upper - T_e) + self.G_lower * (lower - T_e))

@@ -37,7 +37,7 @@ struct renewed {
 struct state {
     double T_hot, T_block, T, T_upper, T_lower, T_hose, T_core, T_cabin, T_interior;
     double wax, wax_ahead, sensor, opening, engagement, pressure, head_before, lost, released, vent;
-    double T_return, flow_h, follows;
+    double T_return, flow_h, follows, answers;
     double cells[CELLS];
 };
 
@@ -114,7 +114,8 @@ static void move_valve(const struct run *r, const struct fixed *c, const struct 
     } else if (r->valve_there) {
         double warming = (s->wax_ahead - c->start_open) * c->per_span;
         double between = least(most(s->opening, warming), warming + c->play);
-        s->opening = least(most(between, c->low), c->high);
+        double moved = s->opening + (between - s->opening) / (1.0 + s->answers);
+        s->opening = least(most(moved, c->low), c->high);
     }
     *passage = most(c->leak + c->leak_rest * s->opening, 1e-6);
     *other = r->bypass_closes ? most(1.0 - s->opening, 1e-6) : 1.0;
@@ -178,7 +179,7 @@ static double cabin_step(const struct fixed *c, const struct renewed *n, struct 
     return n->leaves * (mid - c->ambient);
 }
 
-struct asked { double Q, Q_x, C_r, C_h, C_b, g, T_e, opens, shuts; };
+struct asked { double Q, Q_x, C_r, C_h, C_b, g, T_e, opens, shuts, grows; };
 
 /* What each lump of the radiator's line keeps, and what share passes of the lump before. */
 static void line_of(const struct fixed *c, const struct state *s, const struct asked *x, double kept[LINE],
@@ -186,7 +187,8 @@ static void line_of(const struct fixed *c, const struct state *s, const struct a
 {
     double w = c->w_cell * x->C_r, wg = c->w_face * x->g;
     double upper = 2.0 / (c->rest_upper + c->w_upper * x->C_r), cell = 2.0 / (1.0 + w + wg);
-    double lower = 2.0 / (c->rest_lower + c->w_lower * x->C_r), through = 0.5 * KEPT * w * cell - SHARP, source = wg * x->T_e;
+    double lower = 2.0 / (c->rest_lower + c->w_lower * x->C_r), source = wg * x->T_e;
+    double through = 0.5 * KEPT * w * cell - SHARP;
     kept[0] = upper * (s->T_upper + (c->rest_upper - 1.0) * x->T_e);
     passed[0] = 1.0 - 0.5 * KEPT * c->rest_upper * upper;
     for (int j = 0; j < CELLS; j++) {
@@ -235,8 +237,8 @@ static void advance(const struct run *r, const struct fixed *c, const struct ren
     double a_core = (s->T_core + w * a_hose + wg * T_in) * keep, b_core = w * b_hose * keep;
     double a_hot = s->T_hot * c->keep_hot + c->hot_by_Q * x->Q, a_block = s->T_block * c->keep_block + c->block_by_air;
     double brought = C_r * a_low + C_h * a_core + c->h_hot * a_hot + c->h_block * a_block + x->Q_x;
-    double T = (s->T + c->w_engine * brought)
-               / (c->inner + c->w_engine * (C_r * (1.0 - b_line) + C_h * (1.0 - b_core)));
+    double inert = c->inner + c->w_engine * (C_r * (1.0 - b_line) + C_h * (1.0 - b_core));
+    double T = (s->T + c->w_engine * brought) / inert;
     double core = a_core + b_core * T, block = a_block + c->block_by_T * T, hose = a_hose + b_hose * T, dt = 2.0 * r->h;
     double feed = r->outlet ? T : (C_r * (a_low + b_line * T) + C_h * core + C_b * T + TINY * T)
                                   / (C_r + C_h + C_b + TINY);
@@ -247,15 +249,17 @@ static void advance(const struct run *r, const struct fixed *c, const struct ren
     s->T_hot = 2.0 * (a_hot + c->hot_by_T * T) - s->T_hot;
     s->T_block = 2.0 * block - s->T_block;
     s->T = 2.0 * T - s->T;
-    double rise;
+    double rise, T_return = a_low + b_line * T;
     if (r->feels_return) {
-        s->T_return = a_low + b_line * T;
+        s->T_return = T_return;
         double back = x->opens * (s->T_return - feed) - x->shuts * (T - feed);
         double slope = least(back / (C_r + C_h + C_b + TINY), 0.0);
         rise = dt * (feed - s->wax - slope * (s->wax_ahead - s->wax)) / (c->lag - r->h * slope);
     } else {
         rise = dt * (feed - s->wax) / c->lag;
-        s->wax_ahead = s->wax + 1.5 * rise;
+        s->wax_ahead = (s->wax + rise + c->pull * (2.0 * s->T - feed)) * c->settled;
+        double cools = c->w_engine * x->grows * (T - T_return) / inert;
+        s->answers = c->pull * c->settled * c->per_span * most(cools, 0.0);
     }
     s->wax += rise;
     s->sensor += c->keep_sensor * (T - s->sensor);
@@ -288,11 +292,15 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
         double running = head > 0.0 ? c->upstream : 0.0;
         T_e += running / (C_air + running / UPSTREAM_MOST + TINY) / (1.0 - again);
     }
-    struct asked x = {r->heat[k * m + i], r->extra[k * m + i], C_r, n->rho_cp * V[1], n->rho_cp * V[2], g, T_e, 0.0, 0.0};
-    if (r->feels_return) {
+    struct asked x = {.Q = r->heat[k * m + i], .Q_x = r->extra[k * m + i], .C_r = C_r, .C_h = n->rho_cp * V[1],
+                      .C_b = n->rho_cp * V[2], .g = g, .T_e = T_e};
+    if (r->valve_there) {
         double B = n->inertial0 + n->valve / (passage * passage);
         double bend = passage * passage * passage * (n->viscous0 + 0.5 * B * V[0]) + TINY;
-        x.opens = s->follows * c->leak_rest * C_r * V[0] * (0.5 * n->valve) / bend;
+        x.grows = c->leak_rest * C_r * V[0] * (0.5 * n->valve) / bend;
+    }
+    if (r->feels_return) {
+        x.opens = s->follows * x.grows;
         x.shuts = r->bypass_closes ? s->follows * x.C_b / other : 0.0;
     }
     advance(r, c, n, s, &x);

@@ -68,12 +68,13 @@ def test_what_floats_ends_at_the_operating_point(vehicle: str, speed: str, side:
 COLD_ROWS = tuple(product((-30, -20, -5, 20), ("off", "high")))
 
 
-def regulated(vehicle: str, speed: int, hysteresis: float, step: float) -> tuple[Plant, OperatingPoint, Warmup]:
-    """A valve at the pump's inlet in the rows' weather, over the last half of an hour from 2 K over the end."""
+def regulated(vehicle: str, speed: int, hysteresis: float, step: float, side: str = "inlet"
+              ) -> tuple[Plant, OperatingPoint, Warmup]:
+    """A valve in the rows' weather, over the last half of an hour from 2 K over the end."""
     duties = [{"ambient": f"{T} degC", "heater": on, "vehicle_speed": f"{speed} km/h", "fan": "off"}
               for T, on in COLD_ROWS]
     case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": duties,
-                             "thermostat": {"hysteresis": f"{hysteresis} K", "side": "inlet"}}))
+                             "thermostat": {"hysteresis": f"{hysteresis} K", "side": side}}))
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
     point = solve(plant, conditions)
@@ -86,6 +87,19 @@ def regulated(vehicle: str, speed: int, hysteresis: float, step: float) -> tuple
 def test_what_a_valve_at_the_inlet_holds_ends_at_the_operating_point(vehicle: str, speed: int, step: float) -> None:
     """In the frost its wax feels what it lets through at once and tens of kelvins strong: it must not hunt for that."""
     _, point, w = regulated(vehicle, speed, 0.0, step)
+    regulates = np.array([REGIMES[i] is Regime.REGULATING for i in point.regime])
+    assert regulates.sum() > 2
+    late = w.coolant[w.time > 1800.0]
+    assert np.abs(late - point.coolant_out)[:, regulates].max() < 0.1  # K; our own bound
+    assert np.abs(w.opening[-1] - point.opening)[regulates].max() < 1e-3
+
+
+@pytest.mark.parametrize("step", [1.0, 2.0])
+@pytest.mark.parametrize(("vehicle", "speed"), [("family car", 0), ("family car", 110), ("delivery van", 60),
+                                                ("small car", 130), ("pickup", 130), ("delivery van", 130)])
+def test_what_a_valve_at_the_outlet_holds_ends_at_the_operating_point(vehicle: str, speed: int, step: float) -> None:
+    """In the steps of one warm-up (1 s) and of an ensemble (2 s) it does not hunt either."""
+    _, point, w = regulated(vehicle, speed, 0.0, step, "outlet")
     regulates = np.array([REGIMES[i] is Regime.REGULATING for i in point.regime])
     assert regulates.sum() > 2
     late = w.coolant[w.time > 1800.0]
