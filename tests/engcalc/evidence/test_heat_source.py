@@ -118,6 +118,40 @@ def test_a_diesel_s_air_is_passed_over_and_the_reason_told() -> None:
     assert "fuel rate" in found.passed_over[HeatSource.FUEL_RATE]
 
 
+def climbs(t: int) -> bool:
+    return 30 <= t < 60
+
+
+HILL = {"speed": 60.0, "rpm": 1500, "ect": 90.0}
+
+
+def test_the_charge_of_a_diesel_tells_when_a_level_road_s_work_was_done() -> None:
+    """Half of it goes by the charge over half of that without boost: here 1.5 against 0.5 while it pulls at all."""
+    level = power(log(**HILL), Fuel.DIESEL)
+    hill = power(log(**HILL, map=lambda t: 200.0 if climbs(t) else 100.0), Fuel.DIESEL)
+    pedal = power(log(**HILL, map=lambda t: 200.0 if climbs(t) else 100.0, pedal=lambda t: 30.0 if t else 14.0),
+                  Fuel.DIESEL)
+    assert "manifold pressure" in hill.reason
+    assert "manifold pressure" not in level.reason
+    eta, flat = float(ENGINE.indicated_efficiency[0]), level.power[10, 0]
+    for found, up, down in ((hill, 4.0, 0.0), (pedal, 1.5 / 0.75, 0.5 / 0.75)):
+        rest = found.power[10, 0] - flat  # of the work alone: what idling takes is in both
+        more = found.power[45, 0] - flat
+        work = 2.0 * rest * eta / (down - 1.0)
+        assert more * eta == pytest.approx(0.5 * (up - 1.0) * work, rel=0.02)
+        # the work as a whole stays; the first second, in which the pedal is closed, is one of 120
+        assert found.power.sum() == pytest.approx(level.power.sum(), rel=0.01)
+        assert found.relative_uncertainty == level.relative_uncertainty
+
+
+def test_the_charge_tells_nothing_of_a_petrol_engine_or_where_nothing_pulls() -> None:
+    charged = log(**HILL, map=lambda t: 200.0 if climbs(t) else 100.0)
+    petrol = [power(r, Fuel.PETROL, source=HeatSource.ROAD_LOAD).power for r in (log(**HILL), charged)]
+    assert petrol[0] == pytest.approx(petrol[1])
+    still = [power(r, Fuel.DIESEL).power for r in (log(**HILL), log(**HILL, map=100.0))]
+    assert still[0] == pytest.approx(still[1])
+
+
 def test_a_channel_that_is_there_for_a_moment_only_is_passed_over() -> None:
     text = "Time,MAF [g/s],RPM,Speed\n" + "\n".join(f"{t},{3.0 if t < 10 else ''},900,50" for t in range(300))
     found = power(read_log(text.encode()))
