@@ -39,6 +39,8 @@ SHAPE_SPEED = 100.0  # rev/s; engines rated above 6000 rpm have shorter strokes:
 T_OIL_WARM = 363.15  # K; oil of a warm engine, at which friction_mep counts
 T_OIL_RANGE = (233.15, 423.15)  # K; oil temperatures beyond are answered as at the bound
 _OIL_40, _OIL_100 = 61.0, 10.5  # mm2/s at 40 and 100 degC; a multigrade 5W-30, typical data sheet, from memory
+_Z40, _Z100 = (float(np.log10(np.log10(v + 0.7))) for v in (_OIL_40, _OIL_100))
+_SLOPE = (_Z40 - _Z100) / float(np.log10(373.15 / 313.15))
 FRICTION_EXPONENT = 0.185  # of viscosity in friction: gives 2 to 2.5 times at -10 degC, a prior, from memory
 _LEAST = 1e-12  # W; keeps logarithms finite
 
@@ -176,16 +178,16 @@ def friction_shape(n: Array, rated_speed: Array) -> Array:
 
 def oil_viscosity(T_oil: Array) -> Array:
     """Kinematic viscosity [mm2/s] of engine oil at T_oil [K] by ASTM D341 (Walther) through 40 and 100 degC."""
-    T = np.clip(T_oil, *T_OIL_RANGE)
-    z40, z100 = (np.log10(np.log10(v + 0.7)) for v in (_OIL_40, _OIL_100))
-    B = (z40 - z100) / np.log10(373.15 / 313.15)
-    return np.asarray(10.0 ** 10.0 ** (z100 + B * np.log10(373.15 / T)) - 0.7)
+    T = np.minimum(np.maximum(T_oil, T_OIL_RANGE[0]), T_OIL_RANGE[1])
+    return np.asarray(10.0 ** 10.0 ** (_Z100 + _SLOPE * np.log10(373.15 / T)) - 0.7)
+
+
+_WARM = oil_viscosity(np.full(1, T_OIL_WARM))
 
 
 def oil_factor(T_oil: Array) -> Array:
     """Friction over that of a warm engine [-] at an oil temperature [K]; some 2.2 at -10 degC."""
-    warm = oil_viscosity(np.full(1, T_OIL_WARM))
-    return np.asarray((oil_viscosity(T_oil) / warm) ** FRICTION_EXPONENT)
+    return np.asarray((oil_viscosity(T_oil) / _WARM) ** FRICTION_EXPONENT)
 
 
 def friction_power(engine: PreparedEngine, n: Array, T_oil: Array) -> Array:

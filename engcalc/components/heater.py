@@ -135,7 +135,6 @@ def heater_exchange(heater: PreparedHeater, flows: HeaterFlows) -> HeaterResult:
     core_air = air * heater.blend
     C_core, C_coolant = core_air * flows.air_cp, flows.coolant_flow * flows.coolant_cp
     UA = heater_conductance(heater, core_air, flows.coolant_flow)
-    UA, C_coolant, C_core = np.broadcast_arrays(UA, C_coolant, C_core)
     chain = multipass(UA, C_coolant, C_core)
     G = chain.effectiveness * chain.C_min
     C_air = air * flows.air_cp

@@ -33,7 +33,7 @@ from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, 
 from engcalc.units import Array
 
 BELOW_AMBIENT = 5.0  # K; lower end of the bracket: nothing here cools the coolant under ambient
-_ENOUGH = 1e-10  # of the heat; residual at which a member counts as converged
+_ENOUGH = 1e-8  # of the heat, some 1e-6 K; residual at which a member counts as converged
 _SAME = 1e-6  # K; slack of comparisons with the boiling point
 
 Fixed = tuple[Array, AirPart] | None
