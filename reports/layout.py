@@ -125,6 +125,28 @@ def together(flowables: Sequence[Flowable]) -> Flowable:
     return KeepTogether(list(flowables))
 
 
+class _FirstThatFits(KeepTogether):  # type: ignore[misc]  # the page library carries no types
+    """Of alternatives, the first that what is left of the page has room for; else the first of all, on the next."""
+
+    def __init__(self, alternatives: Sequence[Sequence[Flowable]]) -> None:
+        super().__init__(list(alternatives[0]))
+        self.alternatives = alternatives
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        """Choose, and wrap what was chosen."""
+        for alternative in (*self.alternatives, self.alternatives[0]):
+            self._content = list(alternative)
+            width, height = super().wrap(available_width, available_height)
+            if available_height >= self._H:
+                break
+        return width, height
+
+
+def first_that_fits(alternatives: Sequence[Sequence[Flowable]]) -> Flowable:
+    """Of lists of flowables that say the same, largest first, the first that fits on the page, kept together."""
+    return _FirstThatFits(alternatives)
+
+
 def room(height: float) -> Flowable:
     """A new page unless this height [pt] is left."""
     return CondPageBreak(height)

@@ -77,6 +77,19 @@ def test_page_one_tells_the_customer_what_changed() -> None:
     assert "After the repair" in later
 
 
+@pytest.mark.parametrize("lines", [2, 8, 14])
+def test_the_curves_shrink_before_they_leave_page_one(lines: int) -> None:
+    """A longer list of work done leaves less of page one, down to the smallest size that is still read at a glance."""
+    longer = TEXT.with_value("job.work_done", "\n".join(f"{i}. Looked at and found good." for i in range(lines)))
+    found = resolve(longer)
+    assert isinstance(found, Case)
+    pdf = build(check(found, members=0), longer, ReportKind.CUSTOMER, NOW, Options(records=records())).pdf
+    first, second = (" ".join(pypdfium2.PdfDocument(pdf)[i].get_textpage().get_text_range().split()) for i in (0, 1))
+    on_first = lines < 14
+    assert ("Dashed: before. Solid: after." in first) is on_first
+    assert ("Dashed: before. Solid: after." in second) is not on_first
+
+
 def test_it_follows_the_units_that_were_picked() -> None:
     before, after = (round(1.8 * T - 459.67) for T in (both().change.before, both().change.after))
     assert f"{before} °F before the repair and at {after} °F after it" in pages(with_records=True, system=System.US)[0]
