@@ -6,8 +6,12 @@ from collections.abc import Mapping
 
 RESULT_WORDS: Mapping[str, str] = {
     "coolant_out_degC":
-        "Temperature at which the coolant leaves the engine once everything has settled; about what a gauge with its "
-        "sensor at the outlet shows.",
+        "Temperature at which the coolant leaves the engine once all has settled, its mean where a fan switches; about "
+        "what a gauge with its sensor at the outlet shows.",
+    "span_low_degC":
+        "A thermostat opens at a higher temperature than it shuts at, so that the coolant may stand anywhere in a "
+        "range; where a fan switches it swings. Empty where it stands at one temperature.",
+    "span_high_degC": "The upper end of that range.",
     "start_degC":
         "Where a duty with a duration begins: as light running leaves the coolant, or where the duty before it ends.",
     "peak_degC":
