@@ -171,14 +171,14 @@ class _Stretch:
     """What is summed over a stretch of time."""
 
     time: Value  # s
-    heat: Value  # K s
+    integral: Value  # K s, of the engine's outlet
     on: Value  # s, that the fan ran
     low: Value  # K
     high: Value  # K
 
     def with_(self, f: Arithmetic, other: _Stretch) -> _Stretch:
         """This and another one together."""
-        return _Stretch(self.time + other.time, self.heat + other.heat, self.on + other.on,
+        return _Stretch(self.time + other.time, self.integral + other.integral, self.on + other.on,
                         f.least(self.low, other.low), f.most(self.high, other.high))
 
     def where(self, f: Arithmetic, holds: Value, other: _Stretch) -> _Stretch:
@@ -207,14 +207,14 @@ class _Tally:
         self.now = self.now.with_(f, stretch)
         if np.any(self.now.time > LONGEST):
             stays = (self.now.time > LONGEST) & (self.over < 0.5)
-            creeps = replace(self.now, heat=self.now.time * stretch.high)
+            creeps = replace(self.now, integral=self.now.time * stretch.high)
             self.all = creeps.where(f, stays & (self.cycles < 0.5), self.all)
             self.over = f.choose(stays, 1.0, self.over)
 
     def _close(self, started: Value, before: Value) -> None:
         f, now, counted = self.f, self.now, self.cycles
         closes = started & (self.begun > 0.5) & (self.over < 0.5)
-        apart = now.heat / f.most(now.time, _LEAST) - self.last.heat / f.most(self.last.time, _LEAST)
+        apart = now.integral / f.most(now.time, _LEAST) - self.last.integral / f.most(self.last.time, _LEAST)
         alike = (counted > 0.5) & (f.most(apart, -apart) < CLOSE) | (counted > MOST_CYCLES - 1.5)
         longer = self.all.with_(f, now).where(f, counted > 1.5, now)
         self.all, self.last = longer.where(f, closes, self.all), now.where(f, closes, self.last)
@@ -227,7 +227,7 @@ class _Tally:
     def answer(self) -> Array:
         """What came of it: the rows of a cycle."""
         s, time = self.all, np.maximum(self.all.time, _LEAST)
-        return np.array([s.heat / time, s.low, s.high, s.on / time]).reshape(len(fields(FanCycle)), -1)
+        return np.array([s.integral / time, s.low, s.high, s.on / time]).reshape(len(fields(FanCycle)), -1)
 
 
 def _narrow(parts: tuple[object, ...], index: NDArray[np.intp], count: int) -> None:
