@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,13 @@ class Outside:
     value: Array
     span: Span
     members: NDArray[np.bool_]
+
+    def of_first(self, count: int) -> Outside | None:
+        """The same of the first members alone; None where those stay within. What is one for all stays."""
+        if self.members.size == 1:
+            return self
+        members = self.members[:count]
+        return replace(self, value=self.value[:count], members=members) if members.any() else None
 
     def __str__(self) -> str:
         worst = self.value[self.members].ravel()[0]

@@ -447,7 +447,8 @@ def _readings(run: _Run, asked: tuple[Question, ...], answers: _Answers) -> tupl
 
 def _validity(run: _Run, answers: _Answers) -> tuple[Outside, ...]:
     """What lies outside a correlation's range or the coolant tables, over all duties."""
-    found = outside_ranges(answers.all_nominal.core)
+    every = (one.of_first(len(answers.nominal)) for one in outside_ranges(answers.all_nominal.core))
+    found = tuple(one for one in every if one is not None)
     if run.plant.coolant.base is Base.WATER:
         return found
     values = {"coolant temperature": np.array([float(p.coolant_out[0]) for p in answers.nominal]),

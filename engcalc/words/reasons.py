@@ -5,7 +5,7 @@ Each finding code has one function that makes its sentence; nothing is computed 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from engcalc.components.validity import Outside
@@ -198,7 +198,8 @@ def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
     found += [_reason(Told(d.name, f, system, inlet), d.name) for d in check.duties for f in d.findings]
     found += [_reason(Told(_rig_name(p), f, system, inlet), p.path) for p in check.rig for f in p.findings]
     found += [_reason(Told("", f, system, inlet), "") for f in check.findings]
-    found += [Reason(OUTSIDE_RANGE, Severity.NOTE, outside_sentence(o, system), "") for o in check.validity]
+    names = tuple(d.name for d in check.duties)
+    found += [Reason(OUTSIDE_RANGE, Severity.NOTE, outside_sentence(o, system, names), "") for o in check.validity]
     if says_nothing(check):
         found.insert(0, Reason(NOTHING_ENTERED, Severity.CAUTION, (
             f"Nothing of this vehicle is entered yet: these are the numbers of a typical {check.case.vehicle.class_}."),
@@ -254,8 +255,8 @@ _BEYOND = "the fin correlation is used beyond its data"
 _KIND_OF_UNIT = {"m": "small length", "rad": "angle", "K": "temperature"}
 
 
-def outside_sentence(outside: Outside, system: System = System.SI) -> str:
-    """That a quantity left the range of the data behind its formula."""
+def outside_sentence(outside: Outside, system: System, duties: Sequence[str]) -> str:
+    """That a quantity left the range of the data behind its formula, and in which of the duties if not in all."""
     kind = _KIND_OF_UNIT.get(outside.span.unit, "number")
     name, kind, so = _RANGES.get(outside.quantity, (f"the {outside.quantity}", kind, ""))
     value = float(outside.value[outside.members].ravel()[0])
@@ -266,7 +267,9 @@ def outside_sentence(outside: Outside, system: System = System.SI) -> str:
         return temperature(x, system) if kind == "temperature" else show(x, kind, system, 2)
 
     limits = f"{number(outside.span.low)} to {number(outside.span.high)}"
-    return f"Outside the data: {name} is {number(value)}, while the data reach from {limits}; {so or _BEYOND}."
+    of = [duty for duty, left in zip(duties, outside.members, strict=False) if left]
+    where = f" ({'; '.join(of)})" if outside.members.size > 1 and len(of) < len(duties) else ""
+    return f"Outside the data{where}: {name} is {number(value)}, while the data reach from {limits}; {so or _BEYOND}."
 
 
 def _over_limit(t: Told) -> str:

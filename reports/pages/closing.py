@@ -157,7 +157,8 @@ def uncertainty_part(order: Order) -> list[Flowable]:
 def _validity(check: Check, system: System) -> list[Flowable]:
     if not check.validity:
         return [para("Every formula was used within the range of its data.")]
-    said = [f"{outside_sentence(one, system)} Data: {one.span.source}." for one in check.validity]
+    names = [d.name for d in check.duties]
+    said = [f"{outside_sentence(one, system, names)} Data: {one.span.source}." for one in check.validity]
     return [subheading("Outside a formula's range"),
             para("The formulas were continued there; trust these less.", "body"), *bullets(list(dict.fromkeys(said)))]
 

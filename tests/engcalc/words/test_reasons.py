@@ -100,6 +100,14 @@ def test_sentences_are_clean(name: str, system: System) -> None:
         assert not any(unit in plain for unit in foreign), reason.text
 
 
+def test_what_leaves_the_data_is_told_with_the_duties_that_it_does_in() -> None:
+    """Those of the duties alone: with the valve held open for its air-to-boil a duty may leave them without need."""
+    told = [r.text for r in reasons(example("track-day-car")) if r.code == words.OUTSIDE_RANGE]
+    assert [t.partition(":")[0] for t in told] == ["Outside the data (Paddock idle)", "Outside the data (Track lap)"]
+    one = checked(duties=[{"ambient": "30 degC"}])
+    assert [r.text.partition(":")[0] for r in reasons(one) if r.code == words.OUTSIDE_RANGE] == ["Outside the data"]
+
+
 def test_a_boiling_duty_is_told_without_a_margin() -> None:
     found = checked(duties=[{"name": "Pull", "brake_power": "85 kW", "vehicle_speed": "5 km/h", "ambient": "48 degC",
                              "fan": "off"}])
