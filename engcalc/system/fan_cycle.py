@@ -34,6 +34,7 @@ SHORTEST, NORMAL, LONG = 0.25, 1.0, 30.0  # s; steps: last of a phase, where som
 MOVES = 1.0  # K; that a lump may move in a step longer than a normal one
 GROWTH = 1.5  # of a step over the one before
 BEYOND = 1.0001  # of the time to the fan's temperature along the last step, so as not to stop short of it
+MOST_STEPS = 20_000  # some ten times what the slowest cycles took in trials
 RENEW_STEPS = 8  # between renewals of films and effectiveness
 FEW = 6  # members that are faster one by one, on floats
 _LEAST = 1e-6
@@ -128,9 +129,11 @@ class _Cycle(WarmupRun):
 
     def run_through(self) -> FanCycle:
         """Step from one coming on of the fan to the next until two cycles are alike."""
-        tally, step, k = _Tally(self.f, self.T), self.zero + NORMAL, 0
+        tally, step = _Tally(self.f, self.T), self.zero + NORMAL
         found, places = np.empty((len(fields(FanCycle)), self.members)), np.arange(self.members)
-        while not tally.done:
+        for k in range(MOST_STEPS):
+            if tally.done:
+                break
             if k % RENEW_STEPS == 0:
                 needed = np.flatnonzero(np.asarray(tally.over < 0.5))
                 if len(places) > FEW and needed.size <= len(places) // 2:
@@ -145,7 +148,6 @@ class _Cycle(WarmupRun):
             tally.count(self.engagement > ran, before, _Stretch(
                 step, 0.5 * step * (before + self.T), step * self.engagement, self.T, self.T))
             step = self._next(step, before, were)
-            k += 1
         found[:, places] = tally.answer()
         return FanCycle(*found)
 
