@@ -283,7 +283,7 @@ def _answer(source: HeatSource, rule: _Rule, d: _Drive, passed: Mapping[HeatSour
     power.flags.writeable = False
     reason = rule.reason
     if source is HeatSource.ROAD_LOAD and _charge_tells(d):
-        reason += ", half of it laid where the manifold pressure tells that the engine pulls"
+        reason += ", half of that work placed where the manifold pressure tells that the engine pulls"
     return FuelPower(d.even.time, power, source, rule.uncertainty, reason, passed, cut, known)
 
 

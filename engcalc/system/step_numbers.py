@@ -25,11 +25,12 @@ class StepNumbers:
     plant: Plant
     drive: Drive
     lumps: Lumps
+    members: int
     leaves: Value = 0.0  # W/K, from the cabin with its air
 
     def value(self, array: Array) -> Value:
         """One member's float, or the array over the members."""
-        raise NotImplementedError
+        return float(array.reshape(-1)[0]) if self.members == 1 else array
 
     def _fix(self) -> None:
         p, L, v = self.plant, self.lumps, self.value

@@ -117,10 +117,6 @@ class WarmupRun(StepNumbers, ValveSteps):
         self._tables()
         self._start()
 
-    def value(self, array: Array) -> Value:
-        """One member's float, or the array over the members."""
-        return float(array.reshape(-1)[0]) if self.members == 1 else array
-
     def array(self, value: Value) -> Array:
         """Back to an array that goes with the members."""
         return np.array([value]) if isinstance(value, float) else np.asarray(value)
