@@ -81,7 +81,7 @@ def test_the_mean_is_that_of_an_adaptive_solver_with_switching_points(side: str,
             def reached(t: float, y: Any, switches: float = switches) -> float:
                 return float(y[ENGINE]) - switches
 
-            reached.terminal, reached.direction = True, -mode  # type: ignore[attr-defined]
+            reached.terminal, reached.direction = True, -mode  # type: ignore[attr-defined]  # how scipy is told
             s = solve_ivp(right_hand_side(plant, replace(drive, fan_mode=mode)), (0.0, 4000.0), y, method="LSODA",
                           rtol=1e-6, atol=1e-4, max_step=5.0, events=reached)
             assert s.status == 1
