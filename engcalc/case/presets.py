@@ -148,9 +148,52 @@ CLASSES: Mapping[str, Mapping[str, str]] = {
 }
 
 
-def class_value(class_name: str, path: str) -> tuple[str, str] | None:
-    """The text typical of the class for this path, and where it comes from in words; None where the class has none."""
+DIESEL = "diesel"
+OTHER_FUEL: Mapping[str, Mapping[str, str]] = {
+    "small car": {
+        "engine.displacement": "1.4 L", "engine.rated_power": "55 kW", "engine.rated_speed": "4000 rpm",
+        "engine.aspiration": "turbo", "engine.brake_thermal_efficiency": "36 %", "engine.coolant_share_rated": "23 %",
+        "engine.coolant_share_idle": "40 %", "engine.friction_mep": "1.6 bar", "engine.air_fuel_ratio": "2",
+        "engine.metal_mass": "60 kg"},
+    "family car": {
+        "engine.displacement": "2 L", "engine.rated_power": "105 kW", "engine.rated_speed": "4000 rpm",
+        "engine.aspiration": "turbo", "engine.brake_thermal_efficiency": "37 %", "engine.coolant_share_rated": "23 %",
+        "engine.coolant_share_idle": "40 %", "engine.friction_mep": "1.6 bar", "engine.air_fuel_ratio": "2",
+        "engine.metal_mass": "75 kg", "coolant.volume": "7.5 L"},
+    "large car": {
+        "engine.displacement": "3 L", "engine.rated_power": "170 kW", "engine.rated_speed": "4000 rpm",
+        "engine.brake_thermal_efficiency": "38 %", "engine.coolant_share_rated": "23 %",
+        "engine.coolant_share_idle": "40 %", "engine.friction_mep": "1.6 bar", "engine.air_fuel_ratio": "2",
+        "engine.metal_mass": "110 kg"},
+    "pickup": {
+        "engine.displacement": "3 L", "engine.rated_power": "150 kW", "engine.rated_speed": "3400 rpm",
+        "engine.aspiration": "turbo", "engine.brake_thermal_efficiency": "37 %", "engine.coolant_share_rated": "24 %",
+        "engine.coolant_share_idle": "40 %", "engine.friction_mep": "1.6 bar", "engine.air_fuel_ratio": "2",
+        "engine.metal_mass": "125 kg"},
+    "delivery van": {
+        "engine.displacement": "3.5 L", "engine.rated_power": "200 kW", "engine.rated_speed": "5500 rpm",
+        "engine.aspiration": "natural", "engine.brake_thermal_efficiency": "29 %", "engine.coolant_share_rated": "24 %",
+        "engine.coolant_share_idle": "42 %", "engine.friction_mep": "1.2 bar", "engine.air_fuel_ratio": "1",
+        "engine.metal_mass": "95 kg"},
+}
+"""What differs with the other way of ignition: a diesel where the class is petrol by default, petrol where it is diesel."""
+
+
+def burns_diesel(class_name: str, fuel: str | None = None) -> bool:
+    """Whether the engine of a class burns diesel; ``fuel`` is the word that was typed, None for the class's own."""
+    return (fuel or CLASSES.get(class_name, {}).get("engine.fuel", "")) == DIESEL
+
+
+def class_value(class_name: str, path: str, fuel: str | None = None) -> tuple[str, str] | None:
+    """The text typical of the class for this path, and where it comes from in words; None where the class has none.
+
+    ``fuel`` is the fuel's word where one was typed: an engine of the class with the other way of ignition has values
+    of its own.
+    """
     own = CLASSES.get(class_name, {})
+    if burns_diesel(class_name, fuel) is not burns_diesel(class_name) and path in OTHER_FUEL.get(class_name, {}):
+        with_fuel = "diesel" if burns_diesel(class_name, fuel) else "petrol or gas"
+        return OTHER_FUEL[class_name][path], f"typical, by class: {class_name}, {with_fuel}"
     if path in own:
         return own[path], f"typical, by class: {class_name}"
     if path in COMMON:

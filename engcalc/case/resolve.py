@@ -35,6 +35,7 @@ class Findings:
     """What is gathered while a text is read."""
 
     class_name: str
+    fuel: str | None = None  # as typed, where it is a fuel's word
     faults: list[Fault] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
     given: dict[str, Given] = field(default_factory=dict)
@@ -52,7 +53,7 @@ def resolve(text: CaseText) -> Case | Faults:
     then from the catalogue; :attr:`Case.given` says which.
     """
     tree = with_duties(text.tree)
-    found = Findings(_class_of(tree))
+    found = Findings(_class_of(tree), fuel_of(tree))
     unknown = set(tree) - {m.key for m in members(Sections)} - {"format"}
     found.warnings.extend(f"{key}: this key is not known; it is kept and not used" for key in sorted(unknown))
     sections = _build(Sections, tree, "", found)
@@ -81,6 +82,13 @@ def _class_of(tree: Mapping[str, Any]) -> str:
     section = tree.get("vehicle")
     name = section.get("class") if isinstance(section, dict) else None
     return name if isinstance(name, str) and name in CLASSES else "family car"
+
+
+def fuel_of(tree: Mapping[str, Any]) -> str | None:
+    """The fuel's word as the catalogue spells it; None where none, or no known one, was typed."""
+    section = tree.get("engine")
+    typed = section.get("fuel") if isinstance(section, dict) else None
+    return spelled(typed, entry("engine.fuel").input)
 
 
 def with_duties(tree: dict[str, Any]) -> dict[str, Any]:
@@ -192,7 +200,7 @@ def _already(path: str, found: Findings) -> bool:
 
 def _filled(declared: Input, path: str, found: Findings) -> tuple[str, str, Basis] | None:
     """The text that fills an absent value, its source in words and its basis."""
-    by_class = class_value(found.class_name, path)
+    by_class = class_value(found.class_name, path, found.fuel)
     if by_class is not None:
         return by_class[0], by_class[1], Basis.TYPICAL
     return None if declared.default is None else (declared.default, "typical, all classes"
@@ -284,13 +292,18 @@ def _word(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: 
             return None
         found.given[path] = Given(path, filled[0], filled[2], filled[1], 0.0, "word", typed=False)
         return filled[0]
-    plain = node.strip().casefold().replace("_", " ") if isinstance(node, str) else None
-    word = next((w for w in declared.options if w.casefold().replace("_", " ") == plain), None)
+    word = spelled(node, declared)
     if word is None:
         found.fault(path, node, f"one of {', '.join(declared.options)} would do")
         return None
     found.given[path] = Given(path, word, Basis.ENTERED, "as entered", 0.0, "word", typed=True)
     return word
+
+
+def spelled(node: Any, declared: Input) -> str | None:
+    """A typed word as the catalogue spells it; None where it is none of the list."""
+    plain = node.strip().casefold().replace("_", " ") if isinstance(node, str) else None
+    return next((w for w in declared.options if w.casefold().replace("_", " ") == plain), None)
 
 
 def _free_text(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings) -> str | None:

@@ -110,6 +110,10 @@ class Engine:
                                                      "turbo": "holds its power at altitude"}, "natural")]
     idle_speed: Annotated[Array, Input("n_idle", "Idle speed", "rotation", "800 rpm", spread="6 %",
                                        limits=("100 rpm", "4000 rpm"), usual=("600 rpm", "1000 rpm"))]
+    cold_idle_speed: Annotated[Array, Input(
+        "n_cold", "Idle speed with coolant of 20 degC", "rotation", spread="8 %", limits=("100 rpm", "4000 rpm"),
+        usual=("850 rpm", "1400 rpm"), level=Level.DETAIL, derived=True,
+        help="Falls as the coolant warms. Absent: 500 rpm over the warm idle for petrol and gas, 130 rpm for diesel.")]
     surface_conductance: Annotated[Array, Input(
         "UA_s", "Heat loss of the engine's surface", "conductance", spread="30 %", limits=("0 W/K", "500 W/K"),
         usual=("5 W/K", "40 W/K"), level=Level.DETAIL, help="From the metal to the air around it, standing still.")]

@@ -11,11 +11,13 @@ import numpy as np
 from engcalc.case.case import Given, frozen_array
 from engcalc.case.declare import Basis
 from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS
-from engcalc.case.sections import Radiator, Sections, Thermostat
+from engcalc.case.sections import Engine, Radiator, Sections, Thermostat
 from engcalc.errors import Fault
 from engcalc.units import Array
 
 OPENING_SPAN = 12.0  # K from start-to-open to fully open; service manuals give 10 to 15 K above the start
+COLD_IDLE_RISE = {"diesel": 130.0 / 60.0}  # rev/s over warm idle at 20 degC; fitted to ten cold starts of a 2 L diesel
+COLD_IDLE_RISE_SPARK = 500.0 / 60.0  # rev/s; fitted to five cold idles of a petrol 1.5 L
 TUBE_GAP = 0.002  # m between two rows of tubes; common practice, no source
 LOUVERED_SHARE = 0.85  # of the fin height that is louvered; common practice, no source
 AGREES = 0.01  # by which share tube pitch may differ from tube height plus fin height: rounding of a hand measurement
@@ -29,7 +31,8 @@ def derive(sections: S, given: dict[str, Given]) -> S:
     Works on ensembles: called again after members were drawn, it moves the derived values along with their sources,
     and leaves alone everything that a person typed.
     """
-    return replace(sections, thermostat=_thermostat(sections.thermostat, given),
+    return replace(sections, engine=_engine(sections.engine, given),
+                   thermostat=_thermostat(sections.thermostat, given),
                    radiator=_radiator(sections.radiator, given))
 
 
@@ -39,6 +42,15 @@ def _open(path: str, value: Array | None, given: dict[str, Given]) -> bool:
 
 def _note(path: str, kind: str, how: str, given: dict[str, Given]) -> None:
     given[path] = Given(path, "", Basis.DERIVED, how, 0.0, kind, typed=False)
+
+
+def _engine(engine: Engine, given: dict[str, Given]) -> Engine:
+    cold = engine.cold_idle_speed
+    if _open("engine.cold_idle_speed", cold, given):
+        rise = COLD_IDLE_RISE.get(engine.fuel, COLD_IDLE_RISE_SPARK)
+        cold = frozen_array(engine.idle_speed + rise)
+        _note("engine.cold_idle_speed", "rotation", f"{60.0 * rise:.0f} rpm over the warm idle", given)
+    return replace(engine, cold_idle_speed=cold)
 
 
 def _thermostat(valve: Thermostat, given: dict[str, Given]) -> Thermostat:
@@ -113,6 +125,8 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
            "above the temperature where it starts to open")
     yield ("thermostat.maximum_opening", any_(valve.maximum_opening < valve.minimum_opening),
            "at least the minimum opening would do")
+    yield ("engine.cold_idle_speed", any_(s.engine.cold_idle_speed < s.engine.idle_speed),
+           "at least the warm idle speed would do: a cold engine idles faster")
     yield ("airflow.fan_off", air.fan_drive == "electric" and any_(air.fan_off >= air.fan_on),
            "below the temperature where it comes on")
     yield ("heater.coolant_heater_stops", any_(s.heater.coolant_heater_stops <= s.heater.coolant_heater_reduces),

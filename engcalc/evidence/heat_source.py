@@ -12,13 +12,13 @@ Time runs down the rows, ensemble members of the engine stand on the last axis.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.components.engine import Load, PreparedEngine, engine_heat, road_power
+from engcalc.components.engine import PreparedEngine, engine_heat, engine_load, idling_at, road_power
 from engcalc.evidence.channels import Channel
 from engcalc.evidence.record import LogRecord, Resampled
 from engcalc.evidence.sensors import RUNNING
@@ -152,19 +152,16 @@ def _by_road_load(d: _Drive) -> Array:
     v = np.maximum(d.column(Channel.VEHICLE_SPEED), 0.0)
     acceleration = np.gradient(_smoothed(v[:, 0]), d.even.time)[:, None]
     zero, absent = np.zeros(1), np.full(1, np.nan)
-    n = d.column(Channel.ENGINE_SPEED) if d.has(Channel.ENGINE_SPEED) else np.broadcast_to(
-        d.engine.idle_speed, (v.size, d.engine.idle_speed.size))
+    n = d.column(Channel.ENGINE_SPEED) if d.has(Channel.ENGINE_SPEED) else absent
     ambient = np.full(1, d.record.ambient or T_AIR_UNKNOWN)
     road = _Road(absent, absent, v, zero, zero, n, ambient, d.altitude)
+    guessed = idling_at(d.engine, engine_load(d.engine, road), d.column(Channel.COOLANT, T_WARM))
     wheel = road_power(d.engine, road) + d.engine.mass * ROTATING_MASS * acceleration * v
     eta = d.engine.driveline_efficiency
     brake = _laid_by_charge(d, np.where(wheel >= 0.0, wheel / eta, wheel * eta)) + d.engine.accessory_power
-    shape = np.broadcast_shapes(brake.shape, n.shape)
-    no = np.zeros(shape, dtype=bool)
-    load = Load(np.broadcast_to(n, shape), np.broadcast_to(brake, shape), np.broadcast_to(wheel, shape),
-                np.full(shape, np.nan), no, no)
+    load = replace(guessed, brake_power=np.broadcast_to(brake, guessed.brake_power.shape))
     oil = d.column(Channel.OIL) if d.has(Channel.OIL) else d.column(Channel.COOLANT, T_WARM)
-    return engine_heat(d.engine, load, np.broadcast_to(oil, shape)).fuel_power
+    return engine_heat(d.engine, load, np.broadcast_to(oil, load.engine_speed.shape)).fuel_power
 
 
 def _charge_tells(d: _Drive) -> bool:

@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.components.coolant_heater import coolant_heat
-from engcalc.components.engine import EngineHeat, Load, engine_heat, engine_load
+from engcalc.components.engine import EngineHeat, Load, engine_heat, engine_load, idling_at
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import clutch_engagement
 from engcalc.components.flat_tube import tube_side
@@ -132,10 +132,11 @@ def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, bel
     plant, c = setting.plant, setting.conditions
     opening = np.where(np.isfinite(c.valve_held), c.valve_held, lift(plant.valve, x, below))
     fluid = plant.coolant.state(x)
-    flows = _flows(setting, opening, fluid)
+    load = idling_at(plant.engine, setting.load, x)
+    flows = _flows(setting, opening, fluid, load.engine_speed)
     rho = fluid.rho * (1.0 - plant.aeration)
     C = rho * flows.engine * fluid.cp
-    heat = engine_heat(plant.engine, setting.load, x)
+    heat = engine_heat(plant.engine, load, x)
     made = heat.heat_to_metal + heat.extra_heat
     T_out = x
     if plant.valve.side is Side.INLET:
@@ -165,13 +166,13 @@ def _clutch(setting: Setting, T: Array) -> Array:
     return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, clutch_engagement(setting.plant.airway.fan, T)))
 
 
-def _flows(setting: Setting, opening: Array, fluid: Fluid) -> CircuitFlows:
+def _flows(setting: Setting, opening: Array, fluid: Fluid, engine_speed: Array) -> CircuitFlows:
     """The network's flows, or those given."""
     circuit, stated = setting.plant.circuit, setting.conditions.coolant_flow
     given: NDArray[np.bool_] = np.isfinite(stated)
     if given.all():
         return given_flows(circuit, opening, stated)
-    net = circuit_flows(circuit, opening, setting.load.engine_speed, fluid.rho, fluid.mu)
+    net = circuit_flows(circuit, opening, engine_speed, fluid.rho, fluid.mu)
     if not given.any():
         return net
     fixed = given_flows(circuit, opening, np.where(given, stated, 0.0))

@@ -17,11 +17,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.components.engine import Load, engine_load, heat_released, oil_factor
+from engcalc.components.engine import (
+    COLD_IDLE_MOST,
+    Load,
+    cold_idle_share,
+    engine_load,
+    heat_released,
+    oil_factor,
+)
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.hose import HEATER_HOSE, VOLUME_HEATER, hose_conductance
 from engcalc.components.louver_fin import air_side
-from engcalc.components.pump import head_factors, pump_speed
+from engcalc.components.pump import PumpDrive, head_factors, pump_speed
 from engcalc.system.airflow import Air, air_of, solve_air
 from engcalc.system.balance import ROUND_COOLANT_T
 from engcalc.system.drive import Drive
@@ -47,9 +54,11 @@ CABIN_COUPLING = 22.0  # W/K for each m3 of cabin, air to interior
 AIR_CAPACITY = 1210.0  # J/(m3 K); air of 20 degC
 SENSOR_TIME = 4.0  # s; a coolant sensor in flow
 OIL_NODES = (0.85, 1.0, 1.35, 1.9, 2.8, 5.0)  # friction over that of warm oil, where heat is tabulated
+QUICK_NODES = (0.5 * COLD_IDLE_MOST, COLD_IDLE_MOST)  # of the cold idle's rise, where heat is tabulated besides 0
 OIL_TABLE = (np.linspace(233.15, 423.15, 400), oil_factor(np.linspace(233.15, 423.15, 400)))  # K; friction over warm
 AIR_NODES = 7  # vehicle speeds at which the air is solved for a log; a schedule's speeds are solved as they are
 FEW_ROWS = 12
+_SLOW = 0.1  # rev/s; keeps a share of a speed finite
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,6 +149,25 @@ def heat_nodes(plant: Plant, load: Load) -> tuple[tuple[Array, Array], ...]:
     T, factor = OIL_TABLE
     oil = np.interp(np.asarray(OIL_NODES), factor[::-1], T[::-1])
     return tuple(heat_released(plant.engine, load, np.full(1, x)) for x in oil)
+
+
+def quicker(plant: Plant, load: Load, share: float) -> Load:
+    """The load with what idles turning faster by a share of the cold idle's rise."""
+    rise = np.where(load.idles, share * plant.engine.cold_idle_rise, 0.0)
+    return replace(load, engine_speed=load.engine_speed + rise)
+
+
+def pump_quicker(plant: Plant, load: Load) -> Array:
+    """By which share of its speed the whole cold idle's rise turns the pump faster [-], (rows, members)."""
+    if plant.circuit.pump.drive is not PumpDrive.BELT:
+        return np.zeros((1, 1))
+    return np.asarray(np.where(load.idles, plant.engine.cold_idle_rise / np.maximum(load.engine_speed, _SLOW), 0.0))
+
+
+def quick_weights(share: Array) -> tuple[Array, Array]:
+    """Weights of the heat at ``QUICK_NODES`` over that of warm idle: a parabola through all three."""
+    middle, most = QUICK_NODES
+    return share * (most - share) / (middle * (most - middle)), share * (share - middle) / (most * (most - middle))
 
 
 def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:

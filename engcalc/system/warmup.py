@@ -30,7 +30,12 @@ from typing import Any
 
 import numpy as np
 
-from engcalc.components.engine import heat_released
+from engcalc.components.engine import (
+    catalyst_heating,
+    cold_idle_share,
+    heat_released,
+    idling_at,
+)
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import AVERAGED_SHARE, CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
@@ -46,6 +51,7 @@ from engcalc.system.lumps import (
     KEPT,
     OIL_NODES,
     OIL_TABLE,
+    QUICK_NODES,
     SHARP,
     AirTable,
     Lumps,
@@ -54,6 +60,9 @@ from engcalc.system.lumps import (
     least_engagement,
     prepare_lumps,
     pump_heads,
+    pump_quicker,
+    quick_weights,
+    quicker,
     row_load,
     stored_reference,
 )
@@ -104,17 +113,21 @@ class WarmupRun(StepNumbers, ValveSteps):
         self.f: Arithmetic = FLOATS if members == 1 else ARRAYS
         self.lumps: Lumps = prepare_lumps(plant)
         self.load = row_load(plant, drive)
+        self.idles = bool(self.load.idles.any())
         self.asked, row_of = np.unique(drive.which, axis=0, return_inverse=True)  # what the steps ask for, each once
         self.row_of = row_of.reshape(-1)
         self.air: AirTable = air_table(plant, drive, self.load)
         self.heads, self.falls = pump_heads(plant, self.mean(self.load.engine_speed))
         self.outlet = plant.valve.side is Side.OUTLET
         self.has_valve, self.feels_return = plant.valve.present, plant.valve.present and not self.outlet
+        self.quick_share: Value = 0.0
+        self.quick_weights: list[Value] = []
         self._fix()
         self.pace(drive.step)
         often = 0.5 * RENEW * (0.5 if self.heats else 1.0)  # s; a heater warms the coolant about twice as fast
         self.often = max(1, int(often / drive.step + 1e-9))
         self._tables()
+        self.catalyst = self._catalyst_heating()
         self._start()
 
     def array(self, value: Value) -> Array:
@@ -137,14 +150,33 @@ class WarmupRun(StepNumbers, ValveSteps):
             nodes = np.stack([self.mean(np.atleast_2d(metal)) for metal, _ in found])
             if np.all(nodes[1:] == nodes[0]):  # measured fuel, no braking: friction does not count
                 nodes = nodes[:1]
-            self.heat, *self.heat_rises = self._rows(np.concatenate((nodes[:1], np.diff(nodes, axis=0))))
+            self.heat = self._rows(np.concatenate((nodes[:1], np.diff(nodes, axis=0))))
             self.extra_rows = self._rows(self.mean(found[0][1])[None])[0]
+            self._quick_tables(nodes)
+        self.quick_pump = self._rows(self.mean(pump_quicker(self.plant, self.load))[None])[0]
         self.head_rows, self.fall = self._rows(self.heads[None])[0], self.value(self.falls)
         self.share_rows = self._rows(self.mean(self.drive.heater_air_share)[None])[0]
         self.heater_rows = self._rows(self.mean(self.drive.coolant_heater)[None])[0]
         self.C_air, self.UA_air = self._air(self.air.C), self._air(self.air.UA)
         self.recirculation = self._air(self.air.recirculation)
         self.air_steps = self._air_steps() if self.members == 1 else None
+
+    def _quick_tables(self, warm: Array) -> None:
+        """Heat that a cold idle adds to each of ``QUICK_NODES``, by rows and oil like the heat at the warm idle."""
+        self.quick_heat: list[list[Any]] = []
+        for share in QUICK_NODES if self.idles else ():
+            found = heat_nodes(self.plant, quicker(self.plant, self.load, share))
+            more = np.stack([self.mean(np.atleast_2d(metal)) for metal, _ in found]) - warm
+            self.quick_heat.append(list(self._rows(np.concatenate((more[:1], np.diff(more, axis=0))))))
+
+    def _catalyst_heating(self) -> list[Value]:
+        """Heat [W] of late ignition in the first steps after a cold start; none where the fuel was measured."""
+        heat, lasts = catalyst_heating(self.plant.engine, self.drive.start)
+        started = np.isnan(self.load.fuel_flow).any() and (self.load.engine_speed[self.drive.which[0]] > 0.0).any()
+        if not started or not np.any(heat > 0.0):
+            return []
+        steps = lasts / self.drive.step
+        return [self.value(heat * np.clip(steps - k, 0.0, 1.0)) for k in range(int(np.ceil(steps.max())))]
 
     def _rows(self, table: Array) -> Any:
         """(k, rows, m) as nested lists of floats for one member, else as it is."""
@@ -257,6 +289,9 @@ class WarmupRun(StepNumbers, ValveSteps):
         self.rho_cp = v(rho * fluid.cp)
         if k == 0:
             self._first_flows(fluid)
+        if self.idles:
+            share = cold_idle_share(self.plant.engine, self.array(self.T))
+            self.quick_share, self.quick_weights = v(share), [v(w) for w in quick_weights(share)]
         if self.few:
             oil, f = v(np.interp(self._oil(), *OIL_TABLE)), self.f
             self.oil_share = [f.least(f.most((oil - a) / (b - a), 0.0), 1.0) for a, b in pairwise(OIL_NODES)]
@@ -280,13 +315,13 @@ class WarmupRun(StepNumbers, ValveSteps):
             flows.branch_drop, flows.radiator, flows.heater))
         if self.heats:
             self.flow_h = self._warmed(row, self.flow_h)
-        head = self.head_rows[row]
-        self.head_before = head * self.rho + 1e-12
+        self.head_before = self._head_now(row) * self.rho + 1e-12
 
     def _make_heat(self, k: int, end: int) -> None:
         rows = self.drive.which[k:end]
-        tables = {name: getattr(self.load, name) for name in ("engine_speed", "brake_power", "fuel_flow")}
+        tables = {name: getattr(self.load, name) for name in ("engine_speed", "brake_power", "fuel_flow", "idles")}
         load = replace(self.load, **{name: t[rows] if len(t) > 1 else t for name, t in tables.items()})
+        load = idling_at(self.plant.engine, load, self.array(self.T))
         self.made, self.made_extra = (np.broadcast_to(x, (*rows.shape, self.members)).mean(axis=1)
                                       for x in heat_released(self.plant.engine, load, self._oil()))
         self.made_from = k
@@ -364,10 +399,24 @@ class WarmupRun(StepNumbers, ValveSteps):
     def _heat_now(self, k: int, row: int) -> tuple[Value, Value]:
         if not self.few:
             return self.made[k - self.made_from], self.made_extra[k - self.made_from]
-        total = self.heat[row]
-        for share, rise in zip(self.oil_share, self.heat_rises, strict=False):
-            total = total + share * rise[row]
+        total = self._at_oil(self.heat, row)
+        for weight, table in zip(self.quick_weights, self.quick_heat, strict=True):
+            total = total + weight * self._at_oil(table, row)
         return total, self.extra_rows[row]
+
+    def _at_oil(self, table: list[Any], row: int) -> Value:
+        """A table of heat over oil and rows at the oil of now: its first line, and of each further one the share."""
+        total = table[0][row]
+        for share, rise in zip(self.oil_share, table[1:], strict=False):
+            total = total + share * rise[row]
+        return total
+
+    def _head_now(self, row: int) -> Value:
+        """Head of the pump at no flow over the coolant's density [m2/s2]: with the square of its speed."""
+        if not self.idles:
+            return self.head_rows[row]
+        quicker = 1.0 + self.quick_share * self.quick_pump[row]
+        return self.head_rows[row] * (quicker * quicker)
 
     def _flows(self, head: Value, passage: Value, other: Value) -> tuple[Value, Value, Value]:
         """Branch flows [m3/s]: one Newton step on the branch pressure from that of the step before.
@@ -421,8 +470,9 @@ class WarmupRun(StepNumbers, ValveSteps):
     def _step(self, k: int) -> None:
         f, row = self.f, int(self.row_of[k])
         self._fan()
-        passage, other = self.moved_valve(self.head_rows[row])
-        V_r, V_h, V_b = self._flows(self.head_rows[row], passage, other)
+        head = self._head_now(row)
+        passage, other = self.moved_valve(head)
+        V_r, V_h, V_b = self._flows(head, passage, other)
         if self.heats:
             V_h = self._warmed(row, V_h)
             self.burnt = self.burnt + 2.0 * self.h * self.added
@@ -445,6 +495,8 @@ class WarmupRun(StepNumbers, ValveSteps):
             running = f.choose(self.head_rows[row] > 0.0, self.upstream, 0.0)
             T_e = T_e + running / (C_air + running / UPSTREAM_MOST + _TINY) / (1.0 - r)
         Q, Q_x = self._heat_now(k, row)
+        if k < len(self.catalyst):
+            Q = Q + self.catalyst[k]
         self._advance(Q, Q_x, C_r, C_h, C_b, g, T_e)
 
     def _advance(self, Q: Value, Q_x: Value, C_r: Value, C_h: Value, C_b: Value, g: Value, T_e: Value) -> None:

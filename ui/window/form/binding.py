@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject, Signal
 from engcalc.case.case import Case
 from engcalc.case.catalogue import Entry, entry
 from engcalc.case.presets import CLASSES
+from engcalc.case.resolve import fuel_of
 from engcalc.errors import Fault
 from engcalc.units import System
 from ui.document import Change, Document
@@ -70,6 +71,11 @@ class Binding(QObject):
         """The vehicle class in force."""
         typed = self.document.text.typed("vehicle.class")
         return typed if typed in CLASSES else DEFAULT_CLASS
+
+    @property
+    def fuel(self) -> str | None:
+        """The fuel that was typed."""
+        return fuel_of(self.document.text.tree)
 
     @property
     def good(self) -> Case | None:

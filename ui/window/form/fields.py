@@ -212,7 +212,7 @@ class WordField(Field):
 
     def refresh(self) -> None:
         """Show the word, or as typed when the list does not hold it."""
-        stands_in = filled(self.path, self.input, "word", self.binding.good, self.binding.class_name)
+        stands_in = filled(self.path, self.input, "word", self.binding.good, self.binding.class_name, self.binding.fuel)
         taken = stands_in is not None and stands_in.text not in ("", "unknown")
         self.combo.setItemText(0, f"not stated: {stands_in.text}" if stands_in is not None and taken else "not stated")
         found = self.binding.document.text.get(self.path)

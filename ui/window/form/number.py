@@ -94,7 +94,7 @@ class NumberField(Field):
             show_line(self._line, text)
         found = self.binding.document.text.get(self.path)
         kind = self.binding.kind_of(self.path)
-        stands_in = filled(self.path, self.input, kind, self.binding.good, self.binding.class_name)
+        stands_in = filled(self.path, self.input, kind, self.binding.good, self.binding.class_name, self.binding.fuel)
         given = self.binding.good.given.get(self.path) if self.binding.good is not None else None
         wrong = bool(self.binding.faults_at(self.path))
         state = (text, repr(found), kind, self.binding.system, stands_in, given, self.path, wrong, self.unit)
