@@ -18,6 +18,10 @@ STARTS = {"warm": "warm, from light running", "above": "where the duty above it 
 HEATER_SETTINGS = {"off": "blower off or blend full cold", "low": "about a third of the air",
                    "high": "full hot, blower high", "unknown": "not noted"}
 
+WAYS = {"idling": "standing still, engine running", "town": "town traffic", "country road": "country road",
+        "motorway": "motorway"}
+DRIVING = {**WAYS, "mixed": "some of each", "unknown": "not noted"}
+
 AUXILIARY_HEATERS = {"none": "none", "electric": "electric", "fuel-fired": "fuel-fired",
                      "both": "electric and fuel-fired", "unknown": "not noted"}
 
@@ -126,6 +130,8 @@ class Step:
                                                 usual=("650 rpm", "4000 rpm"))]
     vehicle_speed: Annotated[Array, Input("v", "Vehicle speed", "vehicle speed", "0 km/h",
                                           limits=("0 km/h", "450 km/h"), usual=("0 km/h", "130 km/h"))]
+    driving: Annotated[str | None, choice("Driven", WAYS, help="As traffic goes, with stops and accelerations. Absent: "
+                                          "at the steady speed given here.")]
     heater: Annotated[str, choice("Heater", HEATER_SETTINGS, "unknown")]
     duration: Annotated[Array, Input("t_d", "Duration", "time", "10 min", limits=("0.01 min", "100 h"),
                                      usual=("1 min", "60 min"))]
@@ -167,6 +173,8 @@ class Record:
     soak: Annotated[Array | None, Input("t_s", "Stood before the start for", "time", limits=("0 min", "1000 h"),
                                         usual=("10 min", "24 h"))]
     heater_setting: Annotated[str, choice("Heater setting", HEATER_SETTINGS, "unknown", level=Level.FIRST)]
+    driving: Annotated[str, choice("How it ran", DRIVING, "unknown", level=Level.FIRST,
+                                   help="From the start up to the readings. A schedule or a log says it better.")]
     engine_off_phases: Annotated[str, choice("Engine stops by itself at halts", {
         "yes": "start-stop or hybrid", "no": "no", "unknown": "not noted"}, "unknown")]
     block_heater: Annotated[str, choice("Block heater used", {"yes": "yes", "no": "no", "unknown": "not noted"},

@@ -31,7 +31,7 @@ from engcalc.evidence.next_check import (
 )
 from engcalc.evidence.observations import Likelihood, Observed, Reading, observed
 from engcalc.evidence.record import LogRecord
-from engcalc.evidence.run import AFTER, latest_record, records, run_of
+from engcalc.evidence.run import AFTER, latest_record, records, runs_of
 from engcalc.evidence.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
 from engcalc.evidence.sights import Measure, Sight
 from engcalc.evidence.simulated import Hypothesis, Problem, joined, problem_of, simulate
@@ -177,8 +177,8 @@ def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str | None = 
         raise InputError((InputFault(f"evidence.{record}", "", "readings are needed for a diagnosis: at least one "
                                      "coolant temperature with its time, or something seen"),))
     work = effort or Effort()
-    run = run_of(case, record, logs)
-    problem, evidence = problem_of(case, run), observed(run)
+    runs = runs_of(case, record, logs)
+    problem, evidence = problem_of(case, *runs), observed(runs[0][0])
     rates = _rates(case, problem, {**own_rates(case), **(base_rates or {})})
     half = 0.5 if pairs else 0.9
     first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled)

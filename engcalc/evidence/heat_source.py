@@ -24,13 +24,13 @@ from engcalc.evidence.record import LogRecord, Resampled
 from engcalc.evidence.sensors import RUNNING
 from engcalc.properties.air import R_DRY
 from engcalc.properties.fuel import FUELS, Fuel, FuelData, Ignition
+from engcalc.system.patterns import ROTATING_MASS
 from engcalc.units import Array
 
 Mask = NDArray[np.bool_]
 
 VOLUMETRIC_EFFICIENCY = 0.85  # -, of the charge at manifold density; 0.75 to 0.95, common practice, no source
 LOAD_DENSITY = 1.184  # kg/m3; air at 25 degC and 1 atm, the reference of absolute load in SAE J1979
-ROTATING_MASS = 1.05  # -, inertia over mass with wheels and driveline turning; common practice, no source
 LAMBDA_LIMITS = (0.5, 3.0)  # -, a commanded ratio beyond is no mixture that burns
 LAMBDA_CUT = 1.7  # -, leaner than any spark engine runs: the fuel is cut
 CUT_SPEED = 20.0  # rev/s (1200 rpm); below it the fuel comes back, common practice
@@ -229,7 +229,7 @@ _RULES: Mapping[HeatSource, _Rule] = {
         ((Channel.ABSOLUTE_LOAD,), _SPEED), True, 0.12,
         "absolute load is the air of each stroke over that of a full cylinder", _by_absolute_load),
     HeatSource.ROAD_LOAD: _Rule(
-        ((Channel.VEHICLE_SPEED,),), False, 0.30,
+        ((Channel.VEHICLE_SPEED,),), False, 0.06,
         "the engine's work is reckoned from road speed and its changes on a level road", _by_road_load),
     HeatSource.CALCULATED_LOAD: _Rule(
         ((Channel.CALCULATED_LOAD,), _SPEED), False, 0.40,

@@ -24,8 +24,9 @@ from engcalc.evidence.heat_source import FuelPower, fuel_power
 from engcalc.evidence.log import read_log
 from engcalc.evidence.record import LogRecord
 from engcalc.properties.fuel import FUELS, Fuel
-from engcalc.system.drive import Drive, coarser, recorded_drive, scheduled_drive, steady_drive
+from engcalc.system.drive import Drive, coarser, pattern_drive, recorded_drive, scheduled_drive, steady_drive
 from engcalc.system.parked import preheat_of
+from engcalc.system.patterns import TOP_SPEED, likely_ways
 from engcalc.system.state import HEATER_AIR_SHARE, Conditions, conditions_of
 from engcalc.units import Array
 
@@ -35,6 +36,8 @@ LEAST_RUN = 1800.0  # s; length of a run of which only hand readings are known, 
 LONGEST_RUN = 4.0 * 3600.0  # s; a longer log is simulated up to here
 STEP = 1.0  # s
 COARSE_STEPS = 900  # steps of a run of an ensemble, about; a step is 2 to 4 s
+DRIVEN_AS = {"idling": "an idling engine", "town": "town traffic", "country road": "a country road",
+             "motorway": "a motorway", "mixed": "a mixed drive"}
 SOAKED = 6.0 * 3600.0  # s; after standing this long everything is at ambient; common practice
 
 
@@ -51,6 +54,7 @@ class Run:
     curve: tuple[Array, Array]
     source: str
     coolant: Coolant  # as it should be
+    driving: str = ""  # the word that the drive follows, where one does
 
 
 def read_logs(case: Case, folder: Path) -> dict[str, LogRecord]:
@@ -80,7 +84,15 @@ def latest_record(case: Case) -> str:
 
 
 def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
-    """The run of one record of the case."""
+    """The run of one record of the case; the likeliest one where nobody noted how it ran."""
+    return max(runs_of(case, name, logs), key=lambda pair: pair[1])[0]
+
+
+def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple[Run, float], ...]:
+    """The ways in which the vehicle may have run in one record, each with its weight; all are equally long.
+
+    One where a log, a schedule or a word says how; else idling and each way to drive.
+    """
     record = records(case)[name]
     log = logs.get(name)
     first = conditions_of(case.duties[:1])
@@ -101,13 +113,18 @@ def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
     if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
         drive, heat = _logged(case, log, first, share, start)
         source = "the log" if heat is None else f"the log: {heat.source.value}"
-        return Run(name, record, log, with_heaters(drive), heat, log.observed(Channel.COOLANT), source, case.coolant)
+        observed = log.observed(Channel.COOLANT)
+        return ((Run(name, record, log, with_heaters(drive), heat, observed, source, case.coolant), 1.0),)
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
+    top_speed = TOP_SPEED.get(case.vehicle.class_, np.inf)
     if record.schedule:
-        drive = with_heaters(scheduled_drive(first, record, start, STEP))
-        return Run(name, record, log, drive, None, curve, "the schedule", case.coolant)
-    drive = with_heaters(steady_drive(first, start, _length(record, curve), STEP))
-    return Run(name, record, log, drive, None, curve, f"the duty {case.duties[0].name or 1}, held", case.coolant)
+        drive = with_heaters(scheduled_drive(first, record, start, STEP, top_speed))
+        return ((Run(name, record, log, drive, None, curve, "the schedule", case.coolant), 1.0),)
+    found, lasts = [], _length(record, curve)
+    for word, weight in likely_ways(record.driving):
+        drive = with_heaters(pattern_drive(word, first, start, lasts, STEP, top_speed))
+        found.append((Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word), weight))
+    return tuple(found)
 
 
 def duty_run(case: Case) -> Run:

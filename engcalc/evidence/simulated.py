@@ -73,23 +73,36 @@ def _columns(cause: Cause) -> int:
 
 @dataclass(frozen=True, eq=False)
 class Problem:
-    """One record of one vehicle: the sound case in each layout with its share, and what is unknown of it."""
+    """One record of one vehicle, and what is unknown of it.
 
-    run: Run
+    Where the valve's place or how it was driven is not known, every combination is a layout: the healthy case and its
+    run, with the share of the odds that it has before any reading. The runs are equally long.
+    """
+
+    runs: tuple[Run, ...]
     layouts: tuple[Case, ...]
     shares: tuple[float, ...]
     unknowns: tuple[Unknown, ...]
 
+    @property
+    def run(self) -> Run:
+        """The likeliest run: what was read and noted is the same in all."""
+        return self.runs[int(np.argmax(self.shares))]
 
-def problem_of(case: Case, run: Run) -> Problem:
-    """The record of a case as a problem, in an ensemble's steps; a valve of unknown place makes two layouts."""
+
+def problem_of(case: Case, *runs: tuple[Run, float]) -> Problem:
+    """The record of a case as a problem, in an ensemble's steps, from its runs with their weights (``runs_of``).
+
+    A valve of unknown place makes two layouts of each.
+    """
     healthy = sound(case)
     if healthy.thermostat.side == "unknown":
-        layouts = tuple(with_values(healthy, {"thermostat.side": side}) for side, _ in LAYOUTS)
-        shares = tuple(share for _, share in LAYOUTS)
+        cases = [(with_values(healthy, {"thermostat.side": side}), share) for side, share in LAYOUTS]
     else:
-        layouts, shares = (healthy,), (1.0,)
-    return Problem(ensemble_run(run), layouts, shares, unknowns_of(healthy, run))
+        cases = [(healthy, 1.0)]
+    combined = [(made, ensemble_run(run), share * weight) for made, share in cases for run, weight in runs]
+    layouts, ran, shares = zip(*combined, strict=True)
+    return Problem(ran, layouts, shares, unknowns_of(healthy, runs[0][0]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -190,7 +203,7 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
             entries.append((cause, slice(end - len(z), end), z[:, column:column + max(_columns(cause), 1)]))
             column += _columns(cause)
     severe = tuple((cause, where, z[:, 0] if z.shape[1] else np.zeros(len(z))) for cause, where, z in entries)
-    ready = vehicles(problem.layouts[layout], problem.run, problem.unknowns, common,
+    ready = vehicles(problem.layouts[layout], problem.runs[layout], problem.unknowns, common,
                      lambda case: changed(case, severe, many))
     shift = _Shift.of(entries, many)
     made = drive or ready.drive

@@ -74,12 +74,12 @@ class _Law:
     targets: tuple[tuple[str, float, float], ...]
 
 
-HEAT = _Law("heat", "heat into the metal for the work that the engine does", 0.22,
+HEAT = _Law("heat", "heat into the metal for the work that the engine does", 0.07,
             (("engine.coolant_share_rated", 1.0, 0.75), ("engine.coolant_share_idle", 1.0, 0.9)))
 _LAWS = (
-    _Law("idle", "heat into the metal at idle against that at work", 0.20,
+    _Law("idle", "heat into the metal at idle against that at work", 0.06,
          (("engine.coolant_share_idle", 1.0, 0.9),)),
-    _Law("capacity", "metal and coolant that warm together", 0.25,
+    _Law("capacity", "metal and coolant that warm together", 0.07,
          (("engine.metal_mass", 1.0, np.inf), ("coolant.volume", 1.0, np.inf))),
     _Law("surface", "heat lost from the engine's surface", 0.40, (("engine.surface_conductance", 1.0, np.inf),)),
     _Law("air", "air that the vehicle's speed and the fan drive through the core", 0.25,
@@ -90,12 +90,13 @@ _LAWS = (
     _Law("leak", "what passes the shut valve", 0.80, (("thermostat.closed_leak", 1.0, 1.0),)),
     _Law("lag", "lag of the valve's wax", 0.30, (("thermostat.time_constant", 1.0, np.inf),)),
 )
-_FRICTION = _Law("friction", "friction of the engine", 0.15, (("engine.friction_mep", 1.0, np.inf),))
-LOAD_NOTED = 0.20  # log; of the heat where only a noted schedule tells the load: grade, wind, mass
-LOAD_GUESSED = 0.35  # log; of the heat where only a duty says how the vehicle ran
+_FRICTION = _Law("friction", "friction of the engine", 0.10, (("engine.friction_mep", 1.0, np.inf),))
+LOAD_NOTED = 0.20  # log; of the heat where a schedule, or that it idled, tells the load: grade, wind, mass, consumers
+LOAD_DRIVEN = 0.17  # log; of the heat where one word says how it was driven, beside what the heater takes
 RADIATOR, RADIATOR_SCALED = 0.20, 0.05  # log; conductance of the core from its dimensions; scaled to a maker's point
 HEATER_AIR = 0.25  # log; the blower's air at a known setting
 RATING = 2.0  # K; makers' tolerance of a stamped opening temperature
+RATING_TYPICAL = 3.5  # K; of one typical of the class: healthy valves of cars hold 86 to 91 degC (three cars' records)
 SENSOR = 1.0  # K; of a coolant sensor with its circuit
 AMBIENT = 1.0  # K; of the air around the vehicle against what was noted
 _LEAST_SPREAD = 1e-9
@@ -120,7 +121,7 @@ def unknowns_of(case: Case, run: Run) -> tuple[Unknown, ...]:
 def _heat_spread(run: Run) -> float:
     if run.heat is not None:
         return float(np.hypot(HEAT.spread, run.heat.relative_uncertainty))
-    guessed = LOAD_NOTED if run.record.schedule else LOAD_GUESSED
+    guessed = LOAD_DRIVEN if run.driving not in ("", "idling") else LOAD_NOTED
     return float(np.hypot(HEAT.spread, guessed))
 
 
@@ -146,7 +147,8 @@ def _opening(case: Case) -> Unknown:
     """The opening temperature moves by what was stated of it, else by the tolerance of a stamped rating."""
     typed = [p for p in ("thermostat.start_to_open", "thermostat.full_open") if p in case.given and case.given[p].typed]
     first = typed[0] if typed[:1] == ["thermostat.start_to_open"] else "thermostat.rating"
-    spread = case.given[first].uncertainty or RATING if first in case.given else RATING
+    given = case.given.get(first)
+    spread = RATING_TYPICAL if given is None or not given.typed else given.uncertainty or RATING
     moves = tuple(Moves(path, spread, adds=True) for path in dict.fromkeys((first, *typed)))
     return Unknown("opening", "temperature at which the valve opens", spread, moves=moves)
 
@@ -198,6 +200,19 @@ def _normal_table() -> tuple[Array, Array]:
     return z, np.array([_STANDARD.cdf(float(x)) for x in z])
 
 
+# The heater's setting where nobody noted it: share of drivers who have it off, by the air outside [K], and the share of
+# the high air flow below which that part of the others has it. Common practice, no source.
+HEATER_OFF = ((278.15, 298.15), (0.10, 0.90))
+HEATER_ON = ((0.0, 0.2, 0.5, 0.75, 1.0), (0.2, 0.33, 0.5, 0.8, 1.0))
+
+
+def heater_share(z: Array, ambient: Array) -> Array:
+    """Share of the high air flow [-] that the heater is set to at z where nobody noted it, in air of ``ambient`` [K]."""
+    below, off = normal_share(z), np.interp(ambient, *HEATER_OFF)
+    among_the_others = np.maximum(below - off, 0.0) / (1.0 - off)
+    return np.asarray(np.where(below > off, np.interp(among_the_others, *HEATER_ON), 0.0))
+
+
 def normal_share(z: Array) -> Array:
     """The normal distribution's share below z [-], 0..1, to 1e-6 (straight lines in a table)."""
     return np.asarray(np.interp(z, *_normal_table()))
@@ -223,7 +238,7 @@ def drawn_drive(run: Run, unknowns: Sequence[Unknown], z: Array) -> Drive:
     for column, unknown in enumerate(unknowns):
         x = z[:, column]
         if unknown.effect is Effect.HEATER_SHARE:
-            share = np.where(_share_unknown(run), normal_share(x), drive.heater_air_share)
+            share = np.where(_share_unknown(run), heater_share(x, drive.ambient), drive.heater_air_share)
             drive = replace(drive, heater_air_share=share)
         elif unknown.effect is Effect.HEATER_AIR:
             drive = replace(drive, heater_air_share=drive.heater_air_share * np.exp(unknown.spread * x))

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.records import Record
+from engcalc.system.patterns import driven, grade_of_acceleration
 from engcalc.system.state import HEATER_AIR_SHARE, Conditions
 from engcalc.units import Array
 
@@ -63,23 +64,70 @@ def steady_drive(conditions: Conditions, start: Array, duration: float, step: fl
     return _drive(np.zeros(max(1, round(duration / step)), np.int64), step, [conditions], conditions, start)
 
 
-def scheduled_drive(first: Conditions, record: Record, start: Array, step: float = 1.0) -> Drive:
+def scheduled_drive(first: Conditions, record: Record, start: Array, step: float = 1.0, top_speed: float = np.inf
+                    ) -> Drive:
     """The schedule of a record, one condition after another; ``first`` gives weather and what a step leaves open.
 
-    A step without an engine speed at standstill idles; an engine speed of 0 is an engine that stands.
+    A step without an engine speed at standstill idles; an engine speed of 0 is an engine that stands. A step that was
+    driven as a word says follows that pattern, up to ``top_speed`` [km/h].
     """
-    rows, which = [], []
-    absent = np.full(1, np.nan)
-    for i, part in enumerate(record.schedule):
+    made = _Rows(first, step, top_speed)
+    for part in record.schedule:
         setting = record.heater_setting if part.heater == "unknown" else part.heater
+        conditions = _without_load(first).replace(heater_air_share=np.full(1, HEATER_AIR_SHARE[setting]))
+        lasts = float(part.duration[0])
+        if part.driving is not None:
+            made.drive(part.driving, conditions, lasts)
+            continue
         stands = part.engine_speed is not None and float(part.engine_speed[0]) <= 0.0
-        rows.append(first.replace(
-            brake_power=np.zeros(1) if stands else absent, fuel_flow=np.zeros(1) if stands else absent,
-            vehicle_speed=part.vehicle_speed, grade=np.zeros(1),
-            engine_speed=absent if part.engine_speed is None else part.engine_speed,
-            heater_air_share=np.full(1, HEATER_AIR_SHARE[setting])))
-        which += [i] * max(1, round(float(part.duration[0]) / step))
-    return _drive(np.array(which, np.int64), step, rows, first, start)
+        absent, none = np.full(1, np.nan), np.zeros(1)
+        made.hold(conditions.replace(
+            brake_power=none if stands else absent, fuel_flow=none if stands else absent,
+            vehicle_speed=part.vehicle_speed, engine_speed=absent if part.engine_speed is None else part.engine_speed),
+            lasts)
+    return made.finished(start)
+
+
+def pattern_drive(word: str, conditions: Conditions, start: Array, duration: float, step: float = 1.0,
+                  top_speed: float = np.inf) -> Drive:
+    """A whole run driven as one word says (see :mod:`engcalc.system.patterns`), ``duration`` [s] long."""
+    made = _Rows(conditions, step, top_speed)
+    made.drive(word, _without_load(conditions), duration)
+    return made.finished(start)
+
+
+def _without_load(conditions: Conditions) -> Conditions:
+    """The same air and heater on a level road, with nothing said of engine or power."""
+    absent = np.full(1, np.nan)
+    return conditions.replace(brake_power=absent, fuel_flow=absent, engine_speed=absent, grade=np.zeros(1))
+
+
+class _Rows:
+    """Rows of conditions as they are gathered, and which of them holds in each step."""
+
+    def __init__(self, weather: Conditions, step: float, top_speed: float) -> None:
+        self.weather, self.step, self.top_speed = weather, step, top_speed
+        self.rows: list[Conditions] = []
+        self.which: list[int] = []
+
+    def hold(self, conditions: Conditions, duration: float) -> None:
+        """One condition for ``duration`` [s]."""
+        self.which += [len(self.rows)] * max(1, round(duration / self.step))
+        self.rows.append(conditions)
+
+    def drive(self, word: str, conditions: Conditions, duration: float) -> None:
+        """A driven pattern for ``duration`` [s]; seconds that are alike share a row."""
+        speeds = driven(word, duration, self.top_speed)
+        grades = grade_of_acceleration(speeds)
+        seconds = np.stack((speeds, np.round(grades, 4)), axis=1)
+        asked, row_of = np.unique(seconds, axis=0, return_inverse=True)
+        at = np.minimum((np.arange(max(1, round(duration / self.step))) * self.step).astype(np.int64), len(speeds) - 1)
+        self.which += [len(self.rows) + int(i) for i in row_of.reshape(-1)[at]]
+        self.rows += [conditions.replace(vehicle_speed=asked[i, :1], grade=asked[i, 1:]) for i in range(len(asked))]
+
+    def finished(self, start: Array) -> Drive:
+        """The run."""
+        return _drive(np.array(self.which, np.int64), self.step, self.rows, self.weather, start)
 
 
 def recorded_drive(step: float, engine_speed: Array, vehicle_speed: Array, fuel_flow: Array, brake_power: Array,
