@@ -21,7 +21,6 @@ from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.declare import Basis
 from engcalc.evidence.run import Run
 from engcalc.studies.uncertainty import consistent, normal_scores
-from engcalc.studies.warming import RUNNING_SHARE
 from engcalc.system.drive import Drive
 from engcalc.system.plant import Plant, ScaledTo, prepare
 from engcalc.units import Array
@@ -99,6 +98,8 @@ RATING = 2.0  # K; makers' tolerance of a stamped opening temperature
 RATING_TYPICAL = 3.5  # K; of one typical of the class: healthy valves of cars hold 86 to 91 degC (three cars' records)
 SENSOR = 1.0  # K; of a coolant sensor with its circuit
 AMBIENT = 1.0  # K; of the air around the vehicle against what was noted
+# Share of the time that the engine runs, lowest and highest: start-stop, not noted, none; common practice, no source
+RUNNING_SHARE = {"yes": (0.5, 1.0), "unknown": (0.85, 1.0), "no": (1.0, 1.0)}
 _LEAST_SPREAD = 1e-9
 _STANDARD = NormalDist()
 

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 
 from engcalc.case.case import Case
+from engcalc.evidence.readings import check_readings
 from engcalc.evidence.record import LogRecord
 from engcalc.evidence.run import records as noted
 from engcalc.evidence.warmup_study import MEMBERS, RecordStudy, has_warmup, study
@@ -19,6 +20,7 @@ from engcalc.verdict import Finding, FindingCode, Severity, Verdict, worst
 
 BEFORE, AFTER = "before", "after"
 DECIDES = (Verdict.UNDERSIZED, Verdict.OVERCOOLING, Verdict.HOLDS)  # marginal: that one reading leaves it open
+READING_MEMBERS = 120  # healthy vehicles that a hand reading is held against
 CHECKED = 0.4  # share of the work that the check takes where there are records, about
 OF_THE_VALVE = (FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN_HOSE)
 
@@ -36,12 +38,14 @@ def check_with_records(case: Case, logs: Mapping[str, LogRecord], *, members: in
                        cancelled: Callable[[], bool] | None = None) -> WholeCheck:
     """Check a case with all that was recorded. ``logs`` as of :func:`engcalc.evidence.run.read_logs`.
 
-    ``members`` 0 leaves uncertainty and warm-ups out, for every key press; where these may change the verdict the
-    check is then ``unfinished``. Raises as :func:`engcalc.studies.check.check`.
+    ``members`` 0 leaves uncertainty, readings and warm-ups out, for every key press; where these may change the verdict
+    the check is then ``unfinished``. Raises as :func:`engcalc.studies.check.check`.
     """
-    warms = members > 0 and has_warmup(case, logs)
-    found = check(case, members=members, seed=seed, progress=_part(progress, 0.0, CHECKED if warms else 1.0),
+    warms, reads = members > 0 and has_warmup(case, logs), members > 0 and _has_readings(case)
+    found = check(case, members=members, seed=seed, progress=_part(progress, 0.0, CHECKED if warms or reads else 1.0),
                   cancelled=cancelled)
+    if reads:
+        found = replace(found, readings=check_readings(case, logs, READING_MEMBERS, seed, cancelled))
     if not warms:
         alone = joined(found, ())
         return WholeCheck(replace(alone, unfinished=members == 0 and _may_change(alone)), ())
@@ -50,10 +54,15 @@ def check_with_records(case: Case, logs: Mapping[str, LogRecord], *, members: in
     return WholeCheck(joined(found, records), records)
 
 
+def _has_readings(case: Case) -> bool:
+    return any(spot.what == "coolant" for record in noted(case).values() for spot in record.spots)
+
+
 def _may_change(alone: Check) -> bool:
     """Whether records in time may bring another verdict: one after the repair, or any where there is no fault yet."""
     recorded = [name for name, r in noted(alone.case).items() if r.schedule or r.curve or r.log is not None]
-    return bool(recorded) and (AFTER in recorded or alone.verdict not in (Verdict.UNDERSIZED, Verdict.OVERCOOLING))
+    decided = alone.verdict in (Verdict.UNDERSIZED, Verdict.OVERCOOLING)
+    return _has_readings(alone.case) or (bool(recorded) and (AFTER in recorded or not decided))
 
 
 def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
@@ -62,12 +71,14 @@ def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
     repaired = _after_decides(readings, records)
     history = tuple(r for r in readings if repaired and r.record == BEFORE)
     standing = tuple(r for r in readings if not (repaired and r.record == BEFORE))
+    told = {f.words["fact"] for r in standing for f in r.findings if f.words.get("fact")}
     kept = tuple(f for f in found.findings if f.code is not FindingCode.WARM_UP
-                 and not (repaired and _of_before(f, found.case)))
+                 and not (repaired and _of_before(f, found.case))
+                 and not (f.code in OF_THE_VALVE and f.words["fact"] in told))
     counted = [r for r in records if not (repaired and r.name == BEFORE)]
     verdict = worst((verdict_of(found.duties, standing, found.rig, kept), *(r.verdict.verdict for r in counted)))
-    told = tuple(_finding(r, counts=r in counted) for r in records)
-    return replace(found, readings=standing, history=history, findings=(*kept, *told), verdict=verdict,
+    of_records = tuple(_finding(r, counts=r in counted) for r in records)
+    return replace(found, readings=standing, history=history, findings=(*kept, *of_records), verdict=verdict,
                    unfinished=False)
 
 

@@ -1,10 +1,10 @@
-"""The check of a case: every duty solved, judged against its limits, with its uncertainty; and its readings and rig.
+"""The check of a case: every duty solved, judged against its limits, with its uncertainty; and its rig.
 
 A duty with a duration is judged by the peak that it reaches in that time from its start, nominal and uncertain alike;
 its settled numbers stand beside it.
 
-The nominal vehicle, the same with a sound valve in its place, the same with the valve held open, and the sound vehicle
-under the conditions of each record are one ensemble and one call of the solver. Where the valve is held open a fan on
+The nominal vehicle, the same with a healthy valve in its place, and the same with the valve held open are one ensemble
+and one call of the solver. Where the valve is held open a fan on
 its own control is held on as well: what regulates has no place in air-to-boil.
 """
 
@@ -29,7 +29,7 @@ from engcalc.studies.course import Asked, duration_of, limited_in_time, timed
 from engcalc.studies.cycle import Cycle, courses
 from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
 from engcalc.studies.members import member, some_members
-from engcalc.studies.readings import Against, Question, ReadingCheck, check_readings, questions
+from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.refill_check import RefillCheck, check_refill, is_entered
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.studies.seen import seen_findings
@@ -40,7 +40,6 @@ from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, 
 from engcalc.units import Array
 from engcalc.verdict import DutyFacts, Finding, FindingCode, InTime, Judgement, Severity, Verdict, judge, worst
 
-READING_MEMBERS = 200  # members of the closed-form warm-up when the check itself draws none
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
 LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
 GLYCOL_T = Span(238.15, 373.15, "K", "range of the glycol tables, CoolProp AEG and APG; hotter is our extension")
@@ -96,7 +95,6 @@ class Check:
     case: Case
     plant: Plant
     duties: tuple[DutyCheck, ...]
-    readings: tuple[ReadingCheck, ...]
     rig: tuple[RigCheck, ...]
     verdict: Verdict | None
     findings: tuple[Finding, ...]  # of the case as a whole
@@ -104,8 +102,9 @@ class Check:
     validity: tuple[Outside, ...]
     rated: RatedScale | None
     refill: RefillCheck | None  # where a person entered one
-    unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
+    readings: tuple[ReadingCheck, ...] = ()  # counted in by ``evidence.whole_check``, and so is the history
     history: tuple[ReadingCheck, ...] = ()  # readings of before a repair that the record after it has overtaken
+    unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,8 +140,7 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     comes true, Cancelled is raised. RangeError for a core that cannot be built.
     """
     run = _Run(case, prepare(case), conditions_of(case.duties), _limits(case), members, seed, progress, cancelled)
-    asked = questions(case, run.conditions)
-    answers = _answers(run, asked)
+    answers = _answers(run)
     in_time = _in_time(run, answers)
     run.reached(0.3)
     ambients = _limiting(run, answers)
@@ -150,12 +148,11 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     odds = _spread(run) if members else None
     run.reached(0.9)
     duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(len(case.duties)))
-    readings = _readings(run, asked, answers)
     rig = check_rig(case, run.plant)
-    seen = _seen(case, readings)
-    verdict = verdict_of(duties, readings, rig, seen)
+    seen = seen_findings(case) if has_valve(case) else ()
+    verdict = verdict_of(duties, (), rig, seen)
     run.reached(1.0)
-    return Check(case, run.plant, duties, readings, rig, verdict, (*seen, *_whole(run, answers)), courses(case),
+    return Check(case, run.plant, duties, rig, verdict, (*seen, *_whole(run, answers)), courses(case),
                  _validity(run, answers), run.plant.rated, check_refill(case) if is_entered(case) else None)
 
 
@@ -165,12 +162,6 @@ def verdict_of(duties: Iterable[DutyCheck], readings: Iterable[ReadingCheck], ri
     by_rig = [Verdict.HOLDS if p.agrees else Verdict.MARGINAL for p in rig]
     by_sight: list[Verdict | None] = [Verdict.OVERCOOLING for f in findings if f.code is FindingCode.SEEN_VALVE_OPEN]
     return worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_rig + by_sight)
-
-
-def _seen(case: Case, readings: tuple[ReadingCheck, ...]) -> tuple[Finding, ...]:
-    """What was seen at the vehicle, but for what a reading has already called upon. A bench has nothing to see."""
-    told = {f.words["fact"] for r in readings for f in r.findings if f.words.get("fact")}
-    return tuple(f for f in seen_findings(case) if f.words["fact"] not in told) if has_valve(case) else ()
 
 
 def has_valve(case: Case) -> bool:
@@ -185,12 +176,11 @@ def _limits(case: Case) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class _Answers:
-    """The nominal plant, the sound one, the one with its valve held open; then the sound one for the records."""
+    """The nominal plant, the sound one, and the one with its valve held open."""
 
     nominal: tuple[OperatingPoint, ...]
     sound: tuple[OperatingPoint, ...]
     held: tuple[OperatingPoint, ...]
-    records: tuple[OperatingPoint, ...]
     all_nominal: OperatingPoint
 
 
@@ -206,23 +196,21 @@ def sound_valve(case: Case) -> dict[str, object]:
             "thermostat.maximum_opening": 1.0}
 
 
-def _answers(run: _Run, asked: tuple[Question, ...]) -> _Answers:
+def _answers(run: _Run) -> _Answers:
     """All points in one call where the same words hold, in two where a valve is missing."""
     case, c, k = run.case, run.conditions, len(run.case.duties)
     held = c.replace(valve_held=np.ones(k), fan_mode=np.where(c.fan_mode == 0.0, 1.0, c.fan_mode))
-    records = [c for q in asked for c in q.asked()]
     replaced = has_valve(case)
     if replaced and case.thermostat.kind == "none":
         own = solve(run.plant, _joined([c, held]))
-        sound = solve(prepare(with_values(case, sound_valve(case))), _joined([c, *records]))
-        parts = (_split(own, 2 * k), _split(sound, k + len(records)))
-        return _Answers(parts[0][:k], parts[1][:k], parts[0][k:], parts[1][k:], own)
-    everything = _joined([c, held, c, *records])
-    n = everything.count
-    plant = prepare(_with_sound_members(case, 2 * k, n)) if replaced else run.plant
+        sound = solve(prepare(with_values(case, sound_valve(case))), c)
+        parts = _split(own, 2 * k)
+        return _Answers(parts[:k], _split(sound, k), parts[k:], own)
+    everything = _joined([c, held, c])
+    plant = prepare(_with_sound_members(case, 2 * k, 3 * k)) if replaced else run.plant
     point = solve(plant, everything)
-    parts_ = _split(point, n)
-    return _Answers(parts_[:k], parts_[2 * k:3 * k], parts_[k:2 * k], parts_[3 * k:], point)
+    parts = _split(point, 3 * k)
+    return _Answers(parts[:k], parts[2 * k:], parts[k:2 * k], point)
 
 
 def _with_sound_members(case: Case, first: int, count: int) -> Case:
@@ -431,18 +419,6 @@ def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:
 
 
 _SAID_OTHERWISE = ("RATED_POINT_IMPOSSIBLE", "HEATER_RATING_IMPOSSIBLE")
-
-
-def _readings(run: _Run, asked: tuple[Question, ...], answers: _Answers) -> tuple[ReadingCheck, ...]:
-    found: list[ReadingCheck] = []
-    rest = answers.records
-    for question in asked:
-        count = len(question.asked())
-        own, rest = rest[:count], rest[count:]
-        limit = min(float(run.limits[0]), float(own[0].boiling[0]))
-        members = run.members or READING_MEMBERS
-        found += check_readings(Against(run.case, run.plant, question.ends(own), limit, members, run.seed), question)
-    return tuple(found)
 
 
 def _validity(run: _Run, answers: _Answers) -> tuple[Outside, ...]:

@@ -20,7 +20,6 @@ from numpy.typing import NDArray
 from engcalc.components.engine import (
     COLD_IDLE_MOST,
     Load,
-    cold_idle_share,
     engine_load,
     heat_released,
     oil_factor,

@@ -38,5 +38,5 @@ def _by_chance(check: Check) -> str:
     low = [reading for reading in every if reading.verdict is Verdict.OVERCOOLING]
     if not low:
         return ""
-    chance = min(reading.chance_if_sound for reading in low)
+    chance = min(reading.chance_if_healthy for reading in low)
     return f"That a sound vehicle of this kind would read so low by chance is {odds_words(chance)}."

@@ -77,7 +77,7 @@ def _reading(reading: ReadingCheck) -> dict[str, Any]:
     return {
         "path": reading.path, "record": reading.record, "what": reading.what, "at_s": number(reading.at),
         "as_read_degC": celsius(reading.as_read), "measured_degC": celsius(reading.measured),
-        "uncertainty_K": number(reading.uncertainty), "expected_sound_degC": celsius(reading.expected_sound),
+        "uncertainty_K": number(reading.uncertainty), "expected_healthy_degC": celsius(reading.expected_healthy),
         "expected_low_degC": celsius(reading.expected_low), "expected_high_degC": celsius(reading.expected_high),
         "explained_by_opening": number(reading.explained_by_opening), "verdict": reading.verdict,
         "findings": [finding.code.value for finding in reading.findings]}

@@ -146,7 +146,7 @@ def test_a_reading_and_a_rig_point_are_answered(within, case_file):
     [reading] = within("check", case_file(**FROST_AND_SUMMER, evidence={"before": before}), "--json").json["readings"]
     assert (reading["path"], reading["at_s"], reading["as_read_degC"]) == (
         "evidence.before.spots[0]", 1800.0, pytest.approx(35.0))
-    assert reading["expected_low_degC"] <= reading["expected_sound_degC"] <= reading["expected_high_degC"]
+    assert reading["expected_low_degC"] <= reading["expected_healthy_degC"] <= reading["expected_high_degC"]
     point = {"hot_flow": "0.2 kg/s", "hot_in": "70 degC", "hot_out": "64 degC", "cold_flow": "0.25 kg/s",
              "cold_in": "20 degC", "cold_out": "40 degC"}
     duty = {"coolant_flow": "12 L/min", "air_velocity": "3 m/s", "brake_power": "0 kW"}

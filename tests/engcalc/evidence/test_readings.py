@@ -10,7 +10,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.studies.check import check
+from engcalc.evidence.whole_check import check_with_records
 from engcalc.studies.readings import ReadingCheck
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
@@ -31,7 +31,7 @@ def case_of(spot: dict[str, object], record: dict[str, object] | None = None, **
 
 
 def reading(spot: dict[str, object], record: dict[str, object] | None = None, **sections: object) -> ReadingCheck:
-    return check(case_of(spot, record, **sections), members=0).readings[0]
+    return check_with_records(case_of(spot, record, **sections), {}, members=8).check.readings[0]
 
 
 def codes(found: ReadingCheck) -> set[FindingCode]:
@@ -54,16 +54,16 @@ def test_the_chance_of_a_sound_vehicle_is_that_of_its_range() -> None:
     """By definition: one in twenty lies under the range's low end, half under its middle; an instrument widens it."""
     found = reading({"value": "34 degC"})
     exact = replace(found, uncertainty=0.0, measured=found.expected_low)
-    assert exact.chance_if_sound == pytest.approx(0.05)
+    assert exact.chance_if_healthy == pytest.approx(0.05)
     middle = 0.5 * (found.expected_low + found.expected_high)
-    assert replace(exact, measured=middle).chance_if_sound == pytest.approx(0.5)
-    assert replace(exact, uncertainty=5.0).chance_if_sound > 0.05
-    assert found.chance_if_sound < 0.01
+    assert replace(exact, measured=middle).chance_if_healthy == pytest.approx(0.5)
+    assert replace(exact, uncertainty=5.0).chance_if_healthy > 0.05
+    assert found.chance_if_healthy < 0.01
 
 
 def test_the_explaining_opening_settles_at_the_reading() -> None:
     case = case_of({"value": "34 degC"})
-    opening = check(case, members=0).readings[0].explained_by_opening
+    opening = check_with_records(case, {}, members=8).check.readings[0].explained_by_opening
     assert opening is not None
     again = solve(prepare(case), conditions_of(case.duties).replace(valve_held=np.array([opening])))
     assert again.coolant_out[0] - 273.15 == pytest.approx(34.0, abs=1.5)  # read off a row of 28 openings
@@ -122,7 +122,7 @@ def test_a_stated_uncertainty_takes_the_place_of_the_instruments() -> None:
 def test_low_is_both_outside_what_sound_vehicles_show_and_far_from_the_middle() -> None:
     # 11 K (20 degF): 13 CCR 1968.2 (e)(10.2.1); the expanded uncertainty is twice the standard one, GUM 6.3.1
     found = reading({"value": "80 degC"})
-    low, middle = found.expected_low - 273.15, found.expected_sound - 273.15
+    low, middle = found.expected_low - 273.15, found.expected_healthy - 273.15
     for value in (low - 1.5, low - 0.5):
         judged = reading({"value": f"{value:.2f} degC", "uncertainty": "0.5 K"}).verdict
         assert (judged is Verdict.OVERCOOLING) is (value + 1.0 < low and value < middle - 11.0)
@@ -145,7 +145,7 @@ def test_an_unknown_heater_setting_is_said_and_excuses_more() -> None:
 
 
 def test_a_measured_overcooling_speaks_for_the_case() -> None:
-    found = check(case_of({"value": "34 degC"}), members=0)
+    found = check_with_records(case_of({"value": "34 degC"}), {}, members=8).check
     assert found.duties[0].verdict is Verdict.HOLDS
     assert found.verdict is Verdict.OVERCOOLING
 
