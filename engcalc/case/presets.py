@@ -176,7 +176,7 @@ OTHER_FUEL: Mapping[str, Mapping[str, str]] = {
         "engine.coolant_share_idle": "68 %", "engine.friction_mep": "1.4 bar", "engine.air_fuel_ratio": "1",
         "engine.metal_mass": "75 kg"},
 }
-"""What differs with the other way of ignition: a diesel where the class is petrol by default, petrol where it is diesel."""
+"""What differs with the other ignition: a diesel where the class is petrol by default, petrol where it is diesel."""
 
 
 def burns_diesel(class_name: str, fuel: str | None = None) -> bool:

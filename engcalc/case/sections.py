@@ -80,7 +80,9 @@ class Engine:
 
     fuel: Annotated[str, choice("Fuel", {"petrol": "petrol", "petrol E10": "petrol with a tenth of ethanol",
                                          "diesel": "diesel", "ethanol E85": "petrol with 85 % ethanol",
-                                         "LPG": "liquefied petroleum gas", "natural gas": "natural gas"}, "petrol E10")]
+                                         "LPG": "liquefied petroleum gas", "natural gas": "natural gas"}, "petrol E10",
+                                help="A hybrid burns petrol or diesel as well: its engine may stand still.",
+                                level=Level.FIRST)]
     displacement: Annotated[Array, Input("V_d", "Displacement", "displacement", spread="10 %",
                                          limits=("0.02 L", "60 L"), usual=("0.9 L", "7 L"))]
     cycle: Annotated[str, choice("Cycle", {"four-stroke": "fires every second turn", "two-stroke": "fires every turn"},

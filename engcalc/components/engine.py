@@ -12,8 +12,8 @@ Heywood eq. 13.6, from memory): 0.97 + 0.15 N + 0.05 N^2 bar, N in 1000 rpm.
 After a cold start a spark engine ignites late for some 40 s, so that the exhaust heats the catalyst. It burns more fuel
 for the same work (``catalyst_heating``). Fuel of a mixture richer than the air can burn gives no heat.
 
-A cold engine idles faster: in a straight line of coolant temperature from the warm idle to the cold one, which is stated
-at 20 degC. Where the straight line begins goes with the way of ignition (``COLD_IDLE_ENDS``, read from measured starts).
+A cold engine idles faster: in a straight line of coolant temperature from the warm idle to the cold one, which is
+stated at 20 degC. Where the line begins goes with the way of ignition (``COLD_IDLE_ENDS``, read from measured starts).
 
 Heat into the metal follows heat = c fuel^m through the idle point and the rated point (Heywood section 12.3 on the
 dependence of engine heat transfer on load and speed; exponents of 0.7 to 0.9 are common practice).
@@ -50,12 +50,12 @@ _SLOPE = (_Z40 - _Z100) / float(np.log10(373.15 / 313.15))
 FRICTION_EXPONENT = 0.185  # of viscosity in friction: gives 2 to 2.5 times at -10 degC, a prior, from memory
 COLD_IDLE_T = 293.15  # K; coolant at which the cold idle speed is stated
 COLD_IDLE_ENDS = {  # K; coolant from which an engine idles at its warm speed
-    Ignition.SPARK: 348.15,  # 75 degC; fitted to five cold idles of a petrol 1.5 L: straight within 60 rpm from 41 degC up
+    Ignition.SPARK: 348.15,  # 75 degC; fitted to five cold idles of a petrol 1.5 L: within 60 rpm from 41 degC up
     Ignition.COMPRESSION: 323.15}  # 50 degC; fitted to ten cold starts of a diesel of about 2 L
 COLD_IDLE_MOST = 1.3  # of the rise at 20 degC, in hard frost; two makers' target tables, -20 degC (see tests)
 CATALYST_TIME = 40.0  # s after a start at 20 degC in which a spark engine heats its catalyst; 40 to 65 s by its monitor
-# The air drawn in meanwhile [g] by coolant at the start [K], a maker's monitor of this (code P050A, petrol 2.0 L, 2016);
-# the time is in proportion.
+# The air drawn in meanwhile [g] by coolant at the start [K]: a maker's monitor of it (code P050A, petrol 2.0 L, 2016).
+# The time is in proportion.
 CATALYST_AIR = ((233.15, 253.15, 273.15, 293.15), (2391.0, 1419.0, 715.0, 390.0))
 CATALYST_BELOW = 333.15  # K; coolant of 60 degC: a start from above finds the catalyst warm; from memory
 CATALYST_FUEL = 6.0e6  # W/m3 (6 kW per litre) that late ignition burns more at the same work; from memory
@@ -162,9 +162,9 @@ def prepare_engine(case: Sections) -> PreparedEngine:
     return PreparedEngine(
         displacement=e.displacement, cycles_per_turn=cycles, rated_power=rated, rated_speed=e.rated_speed,
         idle_speed=e.idle_speed, cold_idle_rise=np.maximum(e.cold_idle_speed - e.idle_speed, 0.0),
-        cold_idle_ends=COLD_IDLE_ENDS[FUELS[Fuel(e.fuel)].ignition], friction_mep=e.friction_mep, indicated_efficiency=used,
-        efficiency_possible=np.asarray(indicated <= 1.0), fuel_rated=fuel_rated, fuel_idle=fuel_idle,
-        share_rated=e.coolant_share_rated,
+        cold_idle_ends=COLD_IDLE_ENDS[FUELS[Fuel(e.fuel)].ignition], friction_mep=e.friction_mep,
+        indicated_efficiency=used, efficiency_possible=np.asarray(indicated <= 1.0),
+        fuel_rated=fuel_rated, fuel_idle=fuel_idle, share_rated=e.coolant_share_rated,
         heat_exponent=_exponent(e.coolant_share_idle, e.coolant_share_rated, fuel_idle, fuel_rated),
         accessory_power=accessory, heating_value=FUELS[Fuel(e.fuel)].lower_heating_value,
         catalyst_fuel=CATALYST_FUEL * e.displacement * (FUELS[Fuel(e.fuel)].ignition is Ignition.SPARK),
@@ -269,7 +269,7 @@ def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
 
 
 def cold_idle_share(engine: PreparedEngine, T_coolant: Array) -> Array:
-    """How much of the cold idle's rise there is [-] at a coolant temperature [K]: 0 warm, 1 at 20 degC, more in frost."""
+    """Share of the cold idle's rise [-] at a coolant temperature [K]: 0 warm, 1 at 20 degC, more in frost."""
     below = (engine.cold_idle_ends - T_coolant) / (engine.cold_idle_ends - COLD_IDLE_T)
     return np.asarray(np.minimum(np.maximum(below, 0.0), COLD_IDLE_MOST))
 
@@ -283,14 +283,14 @@ def idling_at(engine: PreparedEngine, load: Load, T_coolant: Array) -> Load:
 
 
 def catalyst_heating(engine: PreparedEngine, T_start: Array) -> tuple[Array, Array]:
-    """Heat into the metal [W] by late ignition after a start with coolant of T_start [K], and how long it lasts [s]."""
+    """Heat into the metal [W] by late ignition after a start with coolant of T_start [K]; how long it lasts [s]."""
     heat = np.where(T_start < CATALYST_BELOW, CATALYST_SHARE * engine.catalyst_fuel, 0.0)
     temperatures, air = CATALYST_AIR
     return np.asarray(heat), np.asarray(CATALYST_TIME * np.interp(T_start, temperatures, air) / air[-1])
 
 
 def _guessed_speed(engine: PreparedEngine, brake: Array, v: Array, unloaded: Mask) -> Array:
-    """Engine speed [rev/s]: the warm idle where it stands ``unloaded``, more with road speed or power, rated at full power.
+    """Engine speed [rev/s]: warm idle where it stands ``unloaded``, more with road speed or power, rated at full power.
 
     Between idle and rated by the larger of (P/P_rated)^0.7 and 0.45 v/(120 km/h), the latter at most 0.4: common
     practice, no source. Brings a car to 2700 rpm at a steady 120 km/h and a heavy truck to 1060 rpm at 80 km/h.

@@ -229,7 +229,7 @@ _RULES: Mapping[HeatSource, _Rule] = {
         ((Channel.ABSOLUTE_LOAD,), _SPEED), True, 0.12,
         "absolute load is the air of each stroke over that of a full cylinder", _by_absolute_load),
     HeatSource.ROAD_LOAD: _Rule(
-        ((Channel.VEHICLE_SPEED,),), False, 0.06,
+        ((Channel.VEHICLE_SPEED,),), False, 0.05,
         "the engine's work is reckoned from road speed and its changes on a level road", _by_road_load),
     HeatSource.CALCULATED_LOAD: _Rule(
         ((Channel.CALCULATED_LOAD,), _SPEED), False, 0.40,

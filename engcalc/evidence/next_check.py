@@ -173,7 +173,8 @@ CHECKS: tuple[Check, ...] = (
 def run_of_checks(case: Case, record: Record, ambient: Array, start: float) -> Drive:
     """Ten minutes of idle, five at 2,500 rpm, fifteen of idle, heater on full, from coolant at ``start`` [K]."""
     def step(n: Array | None, seconds: float) -> Step:
-        return Step(engine_speed=n, vehicle_speed=np.zeros(1), heater="high", duration=np.full(1, seconds))
+        return Step(engine_speed=n, vehicle_speed=np.zeros(1), driving=None, heater="high",
+                    duration=np.full(1, seconds))
 
     schedule = (step(None, IDLE_END), step(np.full(1, FAST), FAST_END - IDLE_END), step(None, RUN_END - FAST_END))
     ran = np.full(1, share_run(case.heater.coolant_heater, record.auxiliary_heater))

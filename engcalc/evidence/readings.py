@@ -3,10 +3,10 @@
 What an instrument shows is not the coolant: infrared on rubber reads 3 to 10 K low, a clamp 2 to 4 K low, a dash gauge
 sits mid-scale from about 75 to 105 degC (common practice, no source). The bias is taken out, the rest is uncertainty.
 
-A reading is low where it lies, with its expanded uncertainty, below nine in ten healthy vehicles and more than 11 K below
-the one in the middle: significant and large. Where nobody noted how the vehicle ran, each way is judged by itself, and
-a reading that is low for one and not for the other is said to be just that. A cold reading that a healthy vehicle may
-show as well decides nothing alone: a hose that warms while the valve should be shut does.
+A reading is low where it lies, with its expanded uncertainty, below nine in ten healthy vehicles and more than 11 K
+below the one in the middle: significant and large. Where nobody noted how the vehicle ran, each way is judged by
+itself, and a reading that is low for one and not for the other is said to be just that. A cold reading that a healthy
+vehicle may show as well decides nothing alone: a hose that warms while the valve should be shut does.
 """
 
 from __future__ import annotations
@@ -57,12 +57,12 @@ class Way:
         return Expected(middle, low, high, float(np.median(later)) - middle)
 
     def _shown_at(self, time: float) -> Array:
-        return self.shown.at(self.shown.shown, np.array([time]))[0]
+        return np.asarray(self.shown.at(self.shown.shown, np.array([time]))[0])
 
 
 @dataclass(frozen=True)
 class Expected:
-    """The coolant of healthy vehicles at a time [K]: the middle one, and 5 to 95 % of them; its rise in five minutes."""
+    """The coolant of healthy vehicles at a time [K]: the middle one, 5 to 95 % of them; its rise in five minutes."""
 
     nominal: float
     low: float
@@ -122,7 +122,7 @@ def _way(case: Case, run: Run, weight: float, members: int, seed: int, cancelled
 def _steady(case: Case, run: Run) -> Conditions:
     """The run's mean speed held, with its air and heater."""
     drive = run.drive
-    mean_speed = float(np.broadcast_to(drive.vehicle_speed, drive.brake_power.shape[:1] + (1,))[drive.which].mean())
+    mean_speed = float(np.broadcast_to(drive.vehicle_speed, (*drive.brake_power.shape[:1], 1))[drive.which].mean())
     share = float(drive.heater_air_share[drive.which].mean()) if len(drive.heater_air_share) > 1 else float(
         drive.heater_air_share[0, 0])
     absent = np.full(1, np.nan)

@@ -132,7 +132,8 @@ def duty_run(case: Case) -> Run:
     first = conditions_of(case.duties[:1])
     record = Record(
         ambient=first.ambient, start_temperature=None, soak=None, heater_setting=case.duties[0].heater,
-        engine_off_phases="no", block_heater="no", block_heater_time=None, block_heater_unplugged=np.zeros(1),
+        driving="unknown", engine_off_phases="no", block_heater="no", block_heater_time=None,
+        block_heater_unplugged=np.zeros(1),
         auxiliary_heater="none", coolant_heater_time=None, schedule=(), spots=(), curve=(), log=None, codes=(), seen={})
     none = np.zeros(0)
     return Run("duty", record, None, steady_drive(first, first.ambient, LEAST_RUN, STEP), None, (none, none),

@@ -208,7 +208,7 @@ HEATER_ON = ((0.0, 0.2, 0.5, 0.75, 1.0), (0.2, 0.33, 0.5, 0.8, 1.0))
 
 
 def heater_share(z: Array, ambient: Array) -> Array:
-    """Share of the high air flow [-] that the heater is set to at z where nobody noted it, in air of ``ambient`` [K]."""
+    """Share of the high air flow [-] at z where nobody noted the heater's setting, in air of ``ambient`` [K]."""
     below, off = normal_share(z), np.interp(ambient, *HEATER_OFF)
     among_the_others = np.maximum(below - off, 0.0) / (1.0 - off)
     return np.asarray(np.where(below > off, np.interp(among_the_others, *HEATER_ON), 0.0))

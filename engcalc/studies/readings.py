@@ -1,4 +1,4 @@
-"""Readings of the coolant taken by hand: how far instruments read off, how sure they are, and what came of a reading."""
+"""Readings of the coolant taken by hand: how far instruments read off, how sure they are, what came of a reading."""
 
 from __future__ import annotations
 

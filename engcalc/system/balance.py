@@ -79,6 +79,7 @@ class Balance:
     coolant: Fluid
     effective_rho: Array  # kg/m3, coolant with its air
     engine: EngineHeat
+    engine_speed: Array  # rev/s, of idle by the coolant's temperature
     C: Array  # W/K, engine
     coolant_out: Array  # K
     engagement: Array
@@ -157,8 +158,8 @@ def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, bel
     heater = heater_exchange(plant.heater, HeaterFlows(
         rho * flows.heater, fluid.cp, T_hose, c.ambient, setting.air.fluid.rho, setting.air.fluid.cp,
         c.heater_air_share))
-    return Balance(opening, flows, fluid, rho, heat, C, T_out, engagement, air, air_in, Q_r, surface, added, lost,
-                   heater, made + added - surface - Q_r - lost - heater.heat)
+    return Balance(opening, flows, fluid, rho, heat, load.engine_speed, C, T_out, engagement, air, air_in, Q_r, surface,
+                   added, lost, heater, made + added - surface - Q_r - lost - heater.heat)
 
 
 def _clutch(setting: Setting, T: Array) -> Array:

@@ -39,7 +39,7 @@ CELLS = 6  # of the radiator along the coolant; three at least let a cold slug a
 # SHARP: a front 60 K high makes the next cells undershoot by some 5 K for a second; a slug is as deep as in plug flow
 SHARP = 0.7  # of the gradient along a cell or radiator hose that its outlet keeps: 0 a stirred tank, 1 nothing smears
 KEPT = 1.0 + SHARP
-# Three numbers fitted to ten cold starts of a diesel of about 2 L and five of a petrol 1.5 L (3.8 K rms over all minutes):
+# Three numbers fitted to fourteen cold starts of a diesel of about 2 L and five of a petrol 1.5 L (3.8 K rms):
 HOT_METAL = 0.43  # share of the engine's metal that the gas heats first: liners, head, valves
 METAL_OVER_COOLANT = 100.0  # K; hot metal over coolant at rated heat
 BLOCK_TIME = 270.0  # s; in which block and oil follow the coolant

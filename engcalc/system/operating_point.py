@@ -195,7 +195,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
     fan_drives = np.maximum(b.air.point.fan_pressure, 0.0)
     driving = fan_drives + setting.nodes.ram_pressure
     values: dict[str, Array] = {
-        "engine_speed": setting.load.engine_speed, "brake_power": b.engine.brake_power,
+        "engine_speed": b.engine_speed, "brake_power": b.engine.brake_power,
         "fuel_power": b.engine.fuel_power, "heat_to_metal": b.engine.heat_to_metal,
         "heat_exhaust": b.engine.heat_exhaust, "heat_rest": b.engine.heat_rest, "extra_heat": b.engine.extra_heat,
         "coolant_heater_heat": b.coolant_heater,

@@ -290,7 +290,7 @@ class WarmupRun(StepNumbers, ValveSteps):
         if k == 0:
             self._first_flows(fluid)
         if self.idles:
-            share = cold_idle_share(self.plant.engine, self.array(self.T))
+            share = cold_idle_share(self.plant.engine, self.array(self.T_feed))
             self.quick_share, self.quick_weights = v(share), [v(w) for w in quick_weights(share)]
         if self.few:
             oil, f = v(np.interp(self._oil(), *OIL_TABLE)), self.f
@@ -321,7 +321,7 @@ class WarmupRun(StepNumbers, ValveSteps):
         rows = self.drive.which[k:end]
         tables = {name: getattr(self.load, name) for name in ("engine_speed", "brake_power", "fuel_flow", "idles")}
         load = replace(self.load, **{name: t[rows] if len(t) > 1 else t for name, t in tables.items()})
-        load = idling_at(self.plant.engine, load, self.array(self.T))
+        load = idling_at(self.plant.engine, load, self.array(self.T_feed))
         self.made, self.made_extra = (np.broadcast_to(x, (*rows.shape, self.members)).mean(axis=1)
                                       for x in heat_released(self.plant.engine, load, self._oil()))
         self.made_from = k

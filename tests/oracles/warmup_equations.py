@@ -11,7 +11,7 @@ from dataclasses import fields
 import numpy as np
 
 from engcalc.components.coolant_heater import coolant_heat, own_flow
-from engcalc.components.engine import Load, engine_heat
+from engcalc.components.engine import Load, catalyst_heating, engine_heat, idling_at
 from engcalc.components.exchanger import multipass
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import AUXILIARY_RISE, heater_conductance
@@ -50,11 +50,13 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         now = min(int(t / drive.step), len(drive.which) - 1)
         row = int(drive.which[now, 0])
         one = {f.name: _row(getattr(load, f.name), row) for f in fields(Load)}
+        warm_load = Load(**one)
         opening = lift(plant.valve, y[WAX:WAX + 1])
 
         def flows_at(x: float) -> tuple[Fluid, Array, Array, Array]:
             fluid = state_of(x)
-            flows = circuit_flows(plant.circuit, opening, one["engine_speed"], fluid.rho, fluid.mu)
+            turning = idling_at(plant.engine, warm_load, np.array([x]))
+            flows = circuit_flows(plant.circuit, opening, turning.engine_speed, fluid.rho, fluid.mu)
             per = fluid.rho * fluid.cp * (1.0 - plant.aeration)
             V_h = np.where(flows.engine > 0.0, flows.heater, own_flow(plant.coolant_heater, drive.coolant_heater[0]))
             return fluid, per * flows.radiator, per * V_h, per * flows.bypass
@@ -99,14 +101,17 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         C_r1, C_h1 = float(C_r[0]), float(C_h[0])
         g_h = C_h1 * part / (1.0 - part)
         inner = y[BLOCK] + (y[BLOCK] - Ta) * float((L.block_to_air / L.block_to_coolant)[0]) + feed - y[ENGINE]
-        made = engine_heat(plant.engine, Load(**one), np.array([inner]))
+        made = engine_heat(plant.engine, idling_at(plant.engine, warm_load, np.array([feed])), np.array([inner]))
+        late, lasts = (float(x[0]) for x in catalyst_heating(plant.engine, drive.start))
+        heats_catalyst = t < lasts and bool(np.isnan(warm_load.fuel_flow).any()) and warm_load.engine_speed[0] > 0.0
+        into_metal = made.heat_to_metal[0] + (late if heats_catalyst else 0.0)
         fresh = float(heater.fresh_air_share[0])
         T_in = Ta + (1.0 - fresh) * (y[CABIN] - Ta)
         Q_h = g_h * (y[CORE] - T_in)
         auxiliary = min(drive.cabin_heater * float(heater.auxiliary_heat[0]), AUXILIARY_RISE * float(blown[0]))
         dy = np.empty(STATES)
         hh, hb, ha = (float(x[0]) for x in (L.hot_to_coolant, L.block_to_coolant, L.block_to_air))
-        dy[HOT] = (made.heat_to_metal[0] - hh * (y[HOT] - y[ENGINE])) / L.hot[0]
+        dy[HOT] = (into_metal - hh * (y[HOT] - y[ENGINE])) / L.hot[0]
         dy[BLOCK] = (hb * (y[ENGINE] - y[BLOCK]) - ha * (y[BLOCK] - Ta)) / L.block[0]
         brought = C_r1 * (back - y[ENGINE]) + C_h1 * (y[CORE] - y[ENGINE]) + made.extra_heat[0]
         dy[ENGINE] = (brought + hh * (y[HOT] - y[ENGINE]) + hb * (y[BLOCK] - y[ENGINE])) / L.engine[0]

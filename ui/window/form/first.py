@@ -10,13 +10,12 @@ from ui.window.form.facts import SeenField
 from ui.window.form.fields import Field, WordField, words
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.form.number import NumberField
-from ui.window.form.running import RunningField
 from ui.window.theme import em
 
 SPOTS = "evidence.before.spots"
 BEFORE = "Before the repair"
 WITHOUT_COMPLAINT = ("sizing", "lesson")  # words of job.reason: no vehicle stands there to be read
-ASKED_ALWAYS = ("job.reason", "vehicle.class")
+ASKED_ALWAYS = ("job.reason", "vehicle.class", "engine.fuel")
 
 
 def coolant_spot(text: CaseText) -> int:
@@ -63,7 +62,7 @@ class ClassField(WordField):
 
 
 class FirstEntries(QFrame):
-    """Complaint, class, weather, heater, a coolant reading with its time and how it ran until then, one thing seen."""
+    """Complaint, class with fuel, weather, heater, a coolant reading with its time and how it ran, one thing seen."""
 
     def __init__(self, binding: Binding) -> None:
         super().__init__()
@@ -79,12 +78,12 @@ class FirstEntries(QFrame):
             WordField(binding, "job.reason", "1  Why the vehicle is here"),
             make_field(binding, "job.complaint", "Complaint"),
             ClassField(binding, "vehicle.class", "2  Vehicle class"),
+            WordField(binding, "engine.fuel", "and its fuel"),
             NumberField(binding, "evidence.before.ambient", "3  Outside temperature"),
             WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
             ReadingField(binding, "value", "5  Coolant reading", "Coolant reading"),
             ReadingField(binding, "at", "at this time since the start", "Time of the coolant reading"),
-            RunningField(binding, "evidence.before.schedule", "how it ran until then (sharpens the answer)",
-                         f"{BEFORE}: How it ran"),
+            WordField(binding, "evidence.before.driving", "how it ran until then"),
             SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen")])
         column.addWidget(self.grid)
         column.setSpacing(em() // 3)
