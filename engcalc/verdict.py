@@ -88,6 +88,7 @@ class FindingCode(StrEnum):
     SEEN = "seen"
     HEATER_UNKNOWN = "heater_unknown"
     RUNNING_UNKNOWN = "running_unknown"
+    FUEL_DOUBTED = "fuel_doubted"
     WARM_UP = "warm_up"
     UA_SCALED = "ua_scaled"
     RIG_AGREES = "rig_agrees"

@@ -195,7 +195,8 @@ class _Reading:
     def numbers(self) -> dict[str, float]:
         found = {"as_read": self.as_read, "measured": self.measured, "uncertainty": self.u, "limit": self.limit,
                  "expected": self.healthy.nominal, "expected_low": self.healthy.low, "expected_high": self.healthy.high,
-                 "short_by": self.healthy.nominal - self.measured, "opens": self.opens}
+                 "short_by": self.healthy.nominal - self.measured, "opens": self.opens,
+                 "heat_limited": float(self._heat_limited)}
         if len(self.ways) > 1:
             for name in ("driven", "idled"):
                 way = _whichever([w for w, n in zip(self.ways, self.names, strict=True) if n == name])
@@ -214,6 +215,11 @@ class _Reading:
         if no_heat and code is FindingCode.READING_AGREES and not self._cold:
             found.append(Finding(FindingCode.HEATER_SIDE, Severity.CAUTION))
         return tuple(found)
+
+    @property
+    def _heat_limited(self) -> bool:
+        """Whether healthy vehicles stay under the opening of their valve, however it ran, and warm up no more."""
+        return all(way.high < self.opens and way.rises < STILL_RISES for way in self.ways)
 
     @property
     def _cold(self) -> bool:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 
 from engcalc.case.case import Case
+from engcalc.evidence.fuel_doubt import fuel_doubt
 from engcalc.evidence.readings import check_readings
 from engcalc.evidence.record import LogRecord
 from engcalc.evidence.run import records as noted
@@ -44,6 +45,8 @@ def check_with_records(case: Case, logs: Mapping[str, LogRecord], *, members: in
     warms, reads = members > 0 and has_warmup(case, logs), members > 0 and _has_readings(case)
     found = check(case, members=members, seed=seed, progress=_part(progress, 0.0, CHECKED if warms or reads else 1.0),
                   cancelled=cancelled)
+    doubts = tuple(doubt for name, log in logs.items() for doubt in fuel_doubt(case, name, log))
+    found = replace(found, findings=(*doubts, *found.findings))
     if reads:
         found = replace(found, readings=check_readings(case, logs, READING_MEMBERS, seed, cancelled))
     if not warms:

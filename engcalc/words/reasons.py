@@ -407,10 +407,17 @@ def _reading_depends(t: Told) -> str:
 def _reading_undecided(t: Told) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
     other = "" if opening is None else f", and so could one with its thermostat {_held(opening)}"
-    heat_limited = t.number("settled") < t.number("opens")
-    lacks = " Heater and cold air take all the heat that such running makes." if heat_limited else ""
+    lacks = " Heater and cold air take all the heat that such running makes." if t.number("heat_limited") else ""
     return (f"{_reading(t)} That alone does not tell: a sound vehicle could stand there ({_expects(t)}){other}.{lacks} "
             f"{_hose_check(t)}")
+
+
+def _fuel_doubted(t: Told) -> str:
+    words = t.finding.words
+    throttle = "no throttle" if words["looks_like"] == "diesel" else "a closed throttle"
+    return (f"This log looks like a {words['looks_like']} engine's: it idles with "
+            f"{show(t.number('pressure'), 'absolute pressure', t.system)} in its intake, which asks for {throttle}. "
+            f"The fuel entered is {words['entered']}. Which is right? The engine's heat depends on it.")
 
 
 def _seen_hose(t: Told) -> str:
@@ -567,6 +574,7 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.SEEN_VALVE_OPEN: _seen_of_valve,
     FindingCode.SEEN_HOSE: _seen_hose,
     FindingCode.SEEN: lambda t: ACTS_SEEN[t.finding.words["fact"]],
+    FindingCode.FUEL_DOUBTED: _fuel_doubted,
     FindingCode.HEATER_UNKNOWN: _plain(
         "The heater setting was not noted, so anything from off to full was reckoned with;",
         "noting it narrows the answer."),
