@@ -20,11 +20,11 @@ from enum import IntEnum, StrEnum
 import numpy as np
 
 from engcalc.case.case import Case
+from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.components.pressure_cap import boiling, prepare_cap
 from engcalc.evidence.criterion import Outcome
 from engcalc.studies.check import Check, LoggedPeak
-from engcalc.studies.readings import instrument_of
 from engcalc.studies.seen import IN_HAND
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict, worst
 

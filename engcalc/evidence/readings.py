@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.instruments import Instrument, instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.errors import Cancelled
 from engcalc.evidence.causes import sound as healthy_case
@@ -25,7 +26,7 @@ from engcalc.evidence.run import Run, ensemble_run, records, runs_of
 from engcalc.evidence.simulated import EVERY, Simulated, Stop, fault_free
 from engcalc.evidence.unknowns import draw_z, unknowns_of, vehicles
 from engcalc.studies.check import has_valve, sound_valve
-from engcalc.studies.readings import GAUGE_MIDDLE, Instrument, ReadingCheck, instrument_of
+from engcalc.studies.readings import GAUGE_MIDDLE, ReadingCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.studies.seen import valve_passes
 from engcalc.system.operating_point import solve
@@ -234,8 +235,8 @@ class _Reading:
 
     @property
     def _hotter(self) -> bool:
-        """Whether it is hotter than any healthy vehicle: far over what its valve lets it get, or significantly over that
-        and by as much over what it would show by then."""
+        """Whether it is hotter than any healthy vehicle: far over what its valve lets it get, or significantly over
+        that and by as much over what it would show by then."""
         far_over = self.measured - self.u > self.regulates + OVERCOOLED_BY
         significant = self.measured - COVERAGE * self.u > max(self.healthy.high, self.regulates, self.fan_on)
         return far_over or (significant and self.measured > self.healthy.nominal + OVERCOOLED_BY)
