@@ -8,11 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.evidence.whole_check import WholeCheck, check_with_records
+
 LIMIT = {"coolant_limit": "115 degC"}
-HOT_DAY = {"ambient": "33 degC", "heater_setting": "off"}
-MILD = {"ambient": "20 degC", "heater_setting": "off"}
+HOT_DAY = {"ambient": "33 degC", "heater_setting": "off", "driving": "idling"}
+MILD = {"ambient": "20 degC", "heater_setting": "off", "driving": "country road"}
 
 
 @dataclass(frozen=True)
@@ -121,4 +127,15 @@ CASES: tuple[ToldCase, ...] = (
         seen(coolant("118 degC"), fan_runs_when_hot=False), seen(NORMAL, fan_runs_when_hot=True),
         reason="hot at idle"), "healthy", "none"),
     ToldCase("normal, no complaint", evidence(seen(NORMAL)), "healthy", "none"))
+
+
+@cache
+def answered(name: str) -> tuple[CaseText, WholeCheck]:
+    """The text of an invented case and its whole check, computed once for all faces."""
+    text = CaseText(BY_NAME[name].tree)
+    case = resolve(text)
+    assert isinstance(case, Case), case
+    return text, check_with_records(case, {}, members=20)
+
+
 BY_NAME: Mapping[str, ToldCase] = {case.name: case for case in CASES}

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from told_cases import BY_NAME, CASES, MILD, ToldCase, coolant, evidence, seen
+from told_cases import BY_NAME, CASES, MILD, ToldCase, answered, coolant, evidence, seen
 
 import worked_examples
 from engcalc.case.case import Case
@@ -32,7 +32,7 @@ from engcalc.evidence.conclusion import (
     conclude,
 )
 from engcalc.evidence.run import read_logs
-from engcalc.evidence.whole_check import check_with_records
+from engcalc.evidence.whole_check import WholeCheck, check_with_records
 from engcalc.studies.check import check
 from engcalc.units import System
 from engcalc.verdict import Verdict
@@ -52,7 +52,12 @@ def case_of(tree: Mapping[str, Any]) -> Case:
 
 
 def concluded(tree: Mapping[str, Any]) -> Conclusion:
+    """From what was seen and typed alone, without holding readings against healthy vehicles: dangers need no more."""
     return conclude(check(case_of(tree), members=0))
+
+
+def whole(tree: Mapping[str, Any]) -> WholeCheck:
+    return check_with_records(case_of(tree), {}, members=20)
 
 
 def codes(found: Conclusion) -> list[GroundCode]:
@@ -61,7 +66,7 @@ def codes(found: Conclusion) -> list[GroundCode]:
 
 @pytest.mark.parametrize("told", CASES, ids=[case.name for case in CASES])
 def test_what_is_said_of_an_invented_vehicle(told: ToldCase) -> None:
-    found = check_with_records(case_of(told.tree), {}, members=20)
+    found = answered(told.name)[1]
     conclusion = found.conclusion
     assert (conclusion.state, conclusion.danger) == (told.state, told.danger)
     step = next_step_of(conclusion)
@@ -198,7 +203,7 @@ def test_a_pressure_well_over_the_caps(over: float, told: bool) -> None:
 def test_a_record_after_the_repair_takes_the_place_of_the_one_before() -> None:
     was = seen(coolant("118 degC"), combustion_gas_found=True, fan_runs_when_hot=False)
     proved = seen(coolant("90 degC"), combustion_gas_found=False, fan_runs_when_hot=True)
-    found = concluded(evidence(was, proved))
+    found = whole(evidence(was, proved)).conclusion
     assert (found.state, found.repaired) == (State.HEALTHY, True)
     nothing_after = concluded(evidence(was, {"ambient": "20 degC"}))
     assert nothing_after.danger is Danger.STOP, "an outside temperature proves nothing"
@@ -221,9 +226,10 @@ def test_duties_that_were_typed_keep_their_own_verdict() -> None:
 
 def test_healthy_as_read_while_a_duty_does_not_hold_is_not_green() -> None:
     tree = {**evidence(seen(coolant("90 degC"))), "duties": [{"name": "Idle"}], "limits": {"margin": "40 K"}}
-    found = concluded(tree)
-    assert (found.state, found.capacity, found.green) == (State.HEALTHY, Verdict.MARGINAL, False)
-    assert plain(check(case_of(tree), members=0)).if_left != NOTHING_LOST
+    found = whole(tree)
+    said = found.conclusion
+    assert (said.state, said.capacity, said.green) == (State.HEALTHY, Verdict.MARGINAL, False)
+    assert plain(found.check).if_left != NOTHING_LOST
 
 
 def test_every_ground_and_step_has_its_words() -> None:

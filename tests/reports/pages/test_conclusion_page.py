@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 import pytest
-from told_cases import CASES, ToldCase
+from told_cases import CASES, ToldCase, answered
 
 from engcalc.words.plainly import NOTHING_LOST
 from reports.build import build_report
@@ -21,9 +21,9 @@ def squeezed(text: str) -> str:
 
 
 @pytest.mark.parametrize("told", CASES, ids=[case.name for case in CASES])
-def test_page_one_says_the_conclusion(subject_from: Any, moment: datetime, page_texts: Texts, told: ToldCase) -> None:
-    one = subject_from(told.tree)
-    first = page_texts(build_report(one.check, one.text, ReportKind.CUSTOMER, now=moment))[0]
+def test_page_one_says_the_conclusion(moment: datetime, page_texts: Texts, told: ToldCase) -> None:
+    text, found = answered(told.name)
+    first = page_texts(build_report(found.check, text, ReportKind.CUSTOMER, now=moment))[0]
     heads = {"stop": "Do not drive on", "care": "Drive with care"}
     for danger, head in heads.items():
         assert (head in first) is (told.danger == danger)

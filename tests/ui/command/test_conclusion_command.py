@@ -6,14 +6,15 @@ import pytest
 from told_cases import CASES, ToldCase
 
 SAMPLE = ("hot at idle, fan still", "gas, all else normal", "thermostat open when cold", "5 K under the limit",
-          "nothing typed", "complaint in words alone", "repaired and seen")
+          "nothing typed", "complaint in words alone", "repaired and seen", "heater cold, gauge normal",
+          "pressure over the cap's")
 
 
 def written(case_file, told: ToldCase):
     return case_file(**{key: value for key, value in told.tree.items() if key != "format"})
 
 
-@pytest.mark.parametrize("told", CASES, ids=[case.name for case in CASES])
+@pytest.mark.parametrize("told", [case for case in CASES if case.name in SAMPLE], ids=lambda case: case.name)
 def test_the_json_follows_the_conclusion(within, case_file, told):
     answered = within("check", written(case_file, told), "--json")
     assert answered.code == 0
