@@ -38,6 +38,7 @@ class Case(Sections):
 
     given: Mapping[str, Given]
     warnings: tuple[str, ...]
+    own_duties: bool = True  # whether the duties were typed; else they are those of the class
 
 
 def frozen_array(values: Any) -> Array:

@@ -63,7 +63,7 @@ def resolve(text: CaseText) -> Case | Faults:
     if found.faults or sections is None:
         return Faults(tuple(found.faults), tuple(found.warnings))
     return Case(**{m.attribute: getattr(sections, m.attribute) for m in members(Sections)}, given=found.given,
-                warnings=tuple(found.warnings))
+                warnings=tuple(found.warnings), own_duties=bool(text.tree.get("duties")))
 
 
 def read_value(path: str, typed: str) -> Any:

@@ -10,6 +10,7 @@ import numpy as np
 
 from engcalc.case.case import Given, frozen_array
 from engcalc.case.declare import Basis
+from engcalc.case.impossible import impossible
 from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS
 from engcalc.case.sections import Engine, Radiator, Sections, Thermostat
 from engcalc.errors import Fault
@@ -101,6 +102,7 @@ def check_whole(sections: Sections) -> Iterator[Fault]:
     yield from _glycol_scales(sections)
     yield from _courses(sections)
     yield from _preheated(sections)
+    yield from impossible(sections)
 
 
 def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:

@@ -26,6 +26,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.evidence.causes import State
 from engcalc.evidence.channels import Channel
@@ -33,7 +34,7 @@ from engcalc.evidence.run import SOAKED, Run
 from engcalc.evidence.sights import Measure, Sight, cap_pressure, mixture, system_pressure
 from engcalc.evidence.simulated import Hypothesis, Simulated
 from engcalc.evidence.unknowns import normal_share
-from engcalc.studies.readings import GAUGE_MIDDLE, instrument_of
+from engcalc.studies.readings import GAUGE_MIDDLE
 from engcalc.units import Array
 
 NOISE = 1.5  # K; of a sensor's sample or of a mean of them

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.instruments import Instrument, instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.errors import Cancelled
 from engcalc.evidence.causes import sound as healthy_case
@@ -25,7 +26,7 @@ from engcalc.evidence.run import Run, ensemble_run, records, runs_of
 from engcalc.evidence.simulated import EVERY, Simulated, Stop, fault_free
 from engcalc.evidence.unknowns import draw_z, unknowns_of, vehicles
 from engcalc.studies.check import has_valve, sound_valve
-from engcalc.studies.readings import GAUGE_MIDDLE, Instrument, ReadingCheck, instrument_of
+from engcalc.studies.readings import GAUGE_MIDDLE, ReadingCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.studies.seen import valve_passes
 from engcalc.system.operating_point import solve
@@ -139,8 +140,8 @@ def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
     trusted = instrument or Instrument(0.0, 0.0)
     stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
     u = trusted.uncertainty if stated is None else stated
-    reading = _Reading(as_read, as_read - trusted.bias, u, at, a.limit, ways, names, a.regulates, _opens(a.case),
-                       spot.instrument, valve_passes(a.record, a.case.thermostat.side))
+    reading = _Reading(as_read, as_read - trusted.bias, u, at, a.limit, ways, names, a.regulates, _fan_on(a.case),
+                       _opens(a.case), spot.instrument, valve_passes(a.record, a.case.thermostat.side))
     findings = (Finding(FindingCode.READING_REFUSED, Severity.CAUTION, {"as_read": as_read}),) if instrument is None \
         else reading.judge(a.record.heater_setting, a.case.job.reason == "no heat")
     verdict = next((v for v in Verdict if v in {_VERDICT_OF.get(f.code) for f in findings}), None)
@@ -149,6 +150,11 @@ def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
     healthy = reading.healthy
     return ReadingCheck(path, a.name, spot.what, at, as_read, reading.measured, u, healthy.nominal, healthy.low,
                         healthy.high, opening, verdict, findings)
+
+
+def _fan_on(case: Case) -> float:
+    """Coolant [K] at which an electric fan comes on; 0 for any other."""
+    return float(case.airflow.fan_on[0]) if case.airflow.fan_drive == "electric" else 0.0
 
 
 def _opens(case: Case) -> float:
@@ -183,6 +189,7 @@ class _Reading:
     ways: tuple[Expected, ...]  # one where it was noted how it ran
     names: tuple[str, ...]  # of the ways: "idled" or "driven"
     regulates: float  # K, the hottest that a healthy valve lets it get while it regulates
+    fan_on: float  # K, up to which a healthy vehicle gets where its fan switches; 0 where none does
     opens: float  # K, below which a healthy valve is shut
     instrument: str
     passes: str  # the fact that was seen of a valve that lets coolant pass while cold; empty for none
@@ -226,6 +233,14 @@ class _Reading:
         """Whether a healthy valve would still be shut, clearly."""
         return self.measured + self.u < self.opens - OVERCOOLED_BY
 
+    @property
+    def _hotter(self) -> bool:
+        """Whether it is hotter than any healthy vehicle: far over what its valve lets it get, or significantly over
+        that and by as much over what it would show by then."""
+        far_over = self.measured - self.u > self.regulates + OVERCOOLED_BY
+        significant = self.measured - COVERAGE * self.u > max(self.healthy.high, self.regulates, self.fan_on)
+        return far_over or (significant and self.measured > self.healthy.nominal + OVERCOOLED_BY)
+
     def _low(self, way: Expected) -> bool:
         significant = self.measured + COVERAGE * self.u < way.low
         return significant and self.measured < way.nominal - OVERCOOLED_BY
@@ -243,7 +258,7 @@ class _Reading:
             (cold and bool(self.passes), FindingCode.VALVE_PASSES, Severity.FAULT),
             (any(low), FindingCode.READING_DEPENDS, Severity.CAUTION),
             (self.measured > self.limit, FindingCode.READING_HIGH, Severity.CAUTION),
-            (self.measured - self.u > self.regulates + OVERCOOLED_BY, FindingCode.READING_HOTTER, Severity.CAUTION),
+            (self._hotter, FindingCode.READING_HOTTER, Severity.CAUTION),
             (cold and rising, FindingCode.TOO_EARLY, Severity.CAUTION),
             (cold, FindingCode.READING_UNDECIDED, Severity.CAUTION),
             (True, FindingCode.READING_AGREES, Severity.NOTE))

@@ -9,13 +9,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 
+import numpy as np
+
 from engcalc.case.case import Case
+from engcalc.evidence.channels import Channel
+from engcalc.evidence.conclusion import Conclusion, Danger, conclude
 from engcalc.evidence.fuel_doubt import fuel_doubt
 from engcalc.evidence.readings import check_readings
 from engcalc.evidence.record import LogRecord
 from engcalc.evidence.run import records as noted
 from engcalc.evidence.warmup_study import MEMBERS, RecordStudy, has_warmup, study
-from engcalc.studies.check import Check, check, verdict_of
+from engcalc.studies.check import Check, LoggedPeak, check, verdict_of
 from engcalc.studies.readings import ReadingCheck
 from engcalc.verdict import Finding, FindingCode, Severity, Verdict, worst
 
@@ -32,6 +36,11 @@ class WholeCheck:
 
     check: Check
     records: tuple[RecordStudy, ...]
+
+    @property
+    def conclusion(self) -> Conclusion:
+        """What is said of the vehicle, from all of it."""
+        return conclude(self.check)
 
 
 def check_with_records(case: Case, logs: Mapping[str, LogRecord], *, members: int = MEMBERS, seed: int = 1,
@@ -63,9 +72,13 @@ def _has_readings(case: Case) -> bool:
 
 def _may_change(alone: Check) -> bool:
     """Whether records in time may bring another verdict: one after the repair, or any where there is no fault yet."""
+    if conclude(alone).danger is Danger.STOP and AFTER not in noted(alone.case):
+        return False
     recorded = [name for name, r in noted(alone.case).items() if r.schedule or r.curve or r.log is not None]
     decided = alone.verdict in (Verdict.UNDERSIZED, Verdict.OVERCOOLING)
-    return _has_readings(alone.case) or (bool(recorded) and (AFTER in recorded or not decided))
+    may_be_hot = any(r.log is not None for r in noted(alone.case).values())  # its hottest sample is not known yet
+    recorded_counts = bool(recorded) and (AFTER in recorded or not decided or may_be_hot)
+    return _has_readings(alone.case) or recorded_counts
 
 
 def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
@@ -82,7 +95,18 @@ def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
     verdict = worst((verdict_of(found.duties, standing, found.rig, kept), *(r.verdict.verdict for r in counted)))
     of_records = tuple(_finding(r, counts=r in counted) for r in records)
     return replace(found, readings=standing, history=history, findings=(*kept, *of_records), verdict=verdict,
-                   unfinished=False)
+                   unfinished=False, logged=_peaks(records) or found.logged)
+
+
+def _peaks(records: Sequence[RecordStudy]) -> tuple[LoggedPeak, ...]:
+    """The hottest sample of each log, of those that are answers of a sensor in order."""
+    found = []
+    for record in records:
+        time, T = (np.zeros(0),) * 2 if record.run.log is None else record.run.log.observed(Channel.COOLANT)
+        if T.size:
+            at = int(T.argmax())
+            found.append(LoggedPeak(record.name, float(time[at]), float(T[at])))
+    return tuple(found)
 
 
 def _after_decides(readings: Sequence[ReadingCheck], records: Sequence[RecordStudy]) -> bool:

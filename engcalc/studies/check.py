@@ -88,6 +88,15 @@ class DutyCheck:
         return REGIMES[int(self.point.regime[0])]
 
 
+@dataclass(frozen=True)
+class LoggedPeak:
+    """The hottest that a record's log shows the coolant: when [s] since the engine's start, and how hot [K]."""
+
+    record: str
+    at: float
+    T: float
+
+
 @dataclass(frozen=True, eq=False)
 class Check:
     """Everything that is said of a case."""
@@ -104,6 +113,7 @@ class Check:
     refill: RefillCheck | None  # where a person entered one
     readings: tuple[ReadingCheck, ...] = ()  # counted in by ``evidence.whole_check``, and so is the history
     history: tuple[ReadingCheck, ...] = ()  # readings of before a repair that the record after it has overtaken
+    logged: tuple[LoggedPeak, ...] = ()  # of the records whose logs were read
     unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
 
 

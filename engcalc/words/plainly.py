@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from engcalc.evidence.conclusion import HOT_COMPLAINTS, Conclusion, GroundCode, State, conclude
 from engcalc.studies.check import Check
-from engcalc.units import System
 from engcalc.verdict import FindingCode, Verdict
-from engcalc.words.reasons import COLD_COMPLAINTS, check_label, headline, warm_ups
-
-_SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
-_SHORT = 2  # sentences: a statement, and what it is held against
+from engcalc.words.answer import speaks_for_the_class
+from engcalc.words.conclusion_words import LEADS
 
 
 @dataclass(frozen=True)
@@ -41,59 +38,53 @@ PLAIN: Mapping[Verdict | None, Plain] = {
                 "No answer could be computed for this vehicle as it was described; the reasons stand on the "
                 "next pages.")}
 
-# A complaint of cold is answered by its reading, not by the limit that is held: what the first such finding says.
-COLD: Mapping[FindingCode, Plain] = {
-    FindingCode.HEATER_SIDE: Plain(
-        "The engine gets warm enough; what is missing lies on the heater's side.",
-        "In frost the heater cannot keep the cabin warm or the windscreen clear."),
+NOTHING_LOST = "Nothing is lost by leaving it as it is."
+DUTIES_APART = "What was read is as it should be. Whether the system would hold its duties is another question."
+
+_DECIDES = "Not known yet: the check named above decides. Parts fitted on suspicion may cost more than that."
+NOT_SETTLED = Plain("Whether the engine gets warm enough is not settled yet.", _DECIDES)
+OPEN: Mapping[FindingCode, Plain] = {  # what the first such finding says while nothing is settled
+    FindingCode.READING_DEPENDS: NOT_SETTLED, FindingCode.READING_UNDECIDED: NOT_SETTLED,
     FindingCode.TOO_EARLY: Plain(
         "It is too early to tell whether the engine gets warm enough.",
-        "Not known yet: a later reading decides. Parts fitted on suspicion may cost more than that."),
-    FindingCode.READING_DEPENDS: Plain(
-        "Whether the engine gets warm enough is not settled yet.",
-        "Not known yet: the check named above decides. Parts fitted on suspicion may cost more than that."),
-    FindingCode.READING_UNDECIDED: Plain(
-        "Whether the engine gets warm enough is not settled yet.",
-        "Not known yet: the check named above decides. Parts fitted on suspicion may cost more than that."),
-    FindingCode.READING_AGREES: Plain(
-        "The engine is as warm as such running makes it in this weather.", "Nothing is lost by leaving it as it is.")}
-
-REPAIRED = Plain("After the repair the engine gets warm as it should.", "Nothing is lost by leaving it as it is.")
-WARM = Plain("The engine gets warm as it should.", "Nothing is lost by leaving it as it is.")
+        "Not known yet: a later reading decides. Parts fitted on suspicion may cost more than that.")}
 
 RIG_DIFFERS = Plain("What was measured and what the dimensions give do not agree.",
                     "Look for the cause in flows, probes and dimensions before building on either.")
 
 
 def plain(check: Check) -> Plain:
-    """The verdict of a check for the customer."""
-    if check.verdict is Verdict.MARGINAL and not all(point.agrees for point in check.rig):
-        return RIG_DIFFERS
-    carried = warm_ups(check)
-    if carried:
-        return REPAIRED if carried[0].words["record"] == "after" else WARM
+    """The conclusion of a check for the customer."""
+    found = conclude(check)
+    if speaks_for_the_class(found):
+        differs = check.verdict is Verdict.MARGINAL and not all(point.agrees for point in check.rig)
+        return RIG_DIFFERS if differs else PLAIN[check.verdict]
+    code = found.lead.code
+    if code in LEADS:
+        return Plain(*LEADS[code])
+    if code is GroundCode.COLDER:
+        return PLAIN[Verdict.OVERCOOLING]
+    if found.state is State.HEALTHY:
+        lead = _healthy_lead(found, hot=check.case.job.reason in HOT_COMPLAINTS)
+        return Plain(lead, NOTHING_LOST if found.green else DUTIES_APART)
     told = {f.code for reading in check.readings for f in reading.findings}
-    undecided = told & {FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED}
-    by_reading = (check.verdict is Verdict.MARGINAL and undecided
-                  and not any(duty.verdict is Verdict.MARGINAL for duty in check.duties))
-    cold = check.verdict is Verdict.HOLDS and check.case.job.reason in COLD_COMPLAINTS
-    if by_reading or cold:
-        return next((words for code, words in COLD.items() if code in told), PLAIN[check.verdict])
-    return PLAIN[check.verdict]
+    return next((words for finding, words in OPEN.items() if finding in told), NOT_SETTLED)
+
+
+def _healthy_lead(found: Conclusion, *, hot: bool) -> str:
+    if found.lead.code is GroundCode.AGREES_COLD:
+        return "The engine is as warm as such running makes it in this weather."
+    kept = "keeps its temperature" if hot else "gets warm as it should"
+    return f"After the repair the engine {kept}." if found.repaired else f"The engine {kept}."
 
 
 def by_sight(check: Check) -> str:
     """How sure a verdict is that rests on what was seen or felt, not on a number; empty where none does."""
+    if conclude(check).lead.code is not GroundCode.COLDER:
+        return ""
     if check.verdict is not Verdict.OVERCOOLING or any(d.verdict is Verdict.OVERCOOLING for d in check.duties):
         return ""
     codes = [f.code for reading in check.readings for f in reading.findings] + [f.code for f in check.findings]
     if FindingCode.READING_LOW in codes:
         return ""
     return "This rests on what was seen and felt at the vehicle; a look at the cold thermostat settles it."
-
-
-def short_headline(check: Check, system: System) -> str:
-    """What stands beside the verdict, without the verdict's own word; whatever else it advises stands with the reasons.
-    """
-    said = headline(check, system).removeprefix(check_label(check)).lstrip(". ")
-    return " ".join(_SENTENCE_END.split(said)[:_SHORT])

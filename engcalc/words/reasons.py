@@ -9,7 +9,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from engcalc.components.validity import Outside
-from engcalc.evidence.criterion import Outcome
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import RigCheck
@@ -62,10 +61,8 @@ VERDICT_LABELS: Mapping[Verdict, str] = {
     Verdict.UNDERSIZED: "Undersized", Verdict.OVERCOOLING: "Overcooling", Verdict.MARGINAL: "Marginal",
     Verdict.HOLDS: "Holds"}
 NO_VERDICT = "No answer"
-TOO_EARLY = "Too early to tell"
 OUTSIDE_RANGE = "outside_range"  # code of the reason that a quantity left the data behind its formula
 NOTHING_ENTERED = "nothing_entered"  # code of the reason that all numbers are those of the class
-COLD_COMPLAINTS = ("no heat", "slow warm-up")  # words of job.reason that ask whether it gets warm, not whether it holds
 
 
 def verdict_label(verdict: Verdict | None) -> str:
@@ -73,65 +70,13 @@ def verdict_label(verdict: Verdict | None) -> str:
     return NO_VERDICT if verdict is None else VERDICT_LABELS[verdict]
 
 
-def is_too_early(check: Check) -> bool:
-    """Whether what is told of a case without a fault says itself that it is too early to tell."""
-    if check.verdict is not Verdict.HOLDS:
-        return False
-    told = warm_ups(check)
-    if told:
-        return told[0].words["outcome"] == Outcome.NOT_YET.value
-    reading = _headline_reading(check)
-    return reading is not None and any(f.code is FindingCode.TOO_EARLY for f in reading.findings)
-
-
-def check_label(check: Check) -> str:
-    """The verdict of a case as it stands on screen and paper: never more than its own sentence says."""
-    return TOO_EARLY if is_too_early(check) else verdict_label(check.verdict)
-
-
-def headline(check: Check, system: System = System.SI) -> str:
-    """The verdict of the case and the one sentence that carries it."""
-    label = check_label(check)
-    agree = sum(point.agrees for point in check.rig)
-    if check.rig and check.verdict is (Verdict.HOLDS if agree == len(check.rig) else Verdict.MARGINAL):
-        return f"{label}. {agree} of {len(check.rig)} measured points agree with what the dimensions give."
-    told = warm_ups(check)
-    if told:
-        return f"{label}. {' '.join(warm_up_told(f, system) for f in told)}"
-    reading = _headline_reading(check)
-    if reading is not None:
-        inlet = check.case.thermostat.side == "inlet"
-        return f"{label}. {reading_sentence(reading, system, valve_at_inlet=inlet)}"
-    duty = deciding(check)
-    if duty is not None:
-        return f"{label}. {duty_sentence(duty, system)}"
-    faults = [f for f in check.findings if f.severity is Severity.FAULT]
-    return f"{label}. {_SENTENCES[faults[0].code](Told('', faults[0], system))}" if faults else label
-
-
-def warm_ups(check: Check) -> list[Finding]:
-    """The warm-ups that carry a verdict of holds, where it is asked whether it gets warm: after a repair the last one
-    with the one before it, else what there is. Empty where something else carries the verdict."""
-    found = [f for f in check.findings if f.code is FindingCode.WARM_UP and f.words["measured"] == "yes"]
-    repaired = any(f.words["record"] == "after" and f.words["counts"] == "yes" for f in found)
-    asked = repaired or (check.case.job.reason in COLD_COMPLAINTS and not check.readings)
-    return found[::-1] if asked and check.verdict is Verdict.HOLDS else []
-
-
-def _headline_reading(check: Check) -> ReadingCheck | None:
-    """The reading that carries the verdict; with a complaint of cold a reading is told even where all holds."""
-    if check.verdict is Verdict.HOLDS:
-        return check.readings[-1] if check.readings and check.case.job.reason in COLD_COMPLAINTS else None
-    return next((r for r in check.readings if r.verdict is check.verdict), None)
-
-
 def deciding(check: Check) -> DutyCheck | None:
     """The duty that shows the verdict of the case most; None where no duty has it and a reading decides."""
     those = [d for d in check.duties if d.verdict is check.verdict]
-    return _tightest(those) if those else None
+    return tightest(those) if those else None
 
 
-def _tightest(duties: list[DutyCheck]) -> DutyCheck:
+def tightest(duties: list[DutyCheck]) -> DutyCheck:
     """The duty that shows the verdict most: overcooled furthest, else least margin; without a steady state, first."""
     if duties[0].verdict is Verdict.OVERCOOLING:
         return min(duties, key=lambda d: float(d.point.coolant_out[0] - d.sound.coolant_out[0]))
@@ -187,6 +132,11 @@ def reading_sentence(reading: ReadingCheck, system: System = System.SI, *, valve
     """One sentence or two on a reading of the coolant."""
     finding = reading.findings[0]
     return _SENTENCES[finding.code](Told(reading.path, finding, system, valve_at_inlet, reading))
+
+
+def finding_sentence(finding: Finding, system: System = System.SI) -> str:
+    """The sentence of a finding of the case as a whole."""
+    return _SENTENCES[finding.code](Told("", finding, system))
 
 
 def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:

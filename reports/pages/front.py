@@ -6,10 +6,19 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record, Spot
-from engcalc.words.plainly import by_sight, plain, short_headline
+from engcalc.evidence.conclusion import Danger, conclude
+from engcalc.words.answer import (
+    capacity_sentence,
+    capacity_stands_beside,
+    carrying,
+    first_sentences,
+    says_what_is_next,
+)
+from engcalc.words.conclusion_words import CAPACITY_QUESTION, DANGER_HEADS, because_sentences, next_step_of
+from engcalc.words.plainly import by_sight, plain
 from reports.kinds import Order
 from reports.layout import Grid as Table
-from reports.layout import boxed, facts_abreast, grid, heading, para, room, title
+from reports.layout import boxed, bullets, facts_abreast, grid, heading, para, room, subheading, title
 from reports.pages.causes import customer_part
 from reports.pages.photos import photo
 from reports.pages.values import pretty
@@ -17,6 +26,7 @@ from reports.pages.verdicts import how_sure, ink_of
 from reports.pages.warmup import proof_part
 
 TITLE = "Cooling and heating check"
+GROUNDS_TOLD = 3  # grounds that page one tells; all of them stand behind
 CHANGES = (("coolant", "Coolant temperature"), ("vent", "Air from the vents"), ("cabin", "Air in the cabin"))
 
 
@@ -25,6 +35,7 @@ def customer_page(order: Order, width: float) -> list[Flowable]:
     case = order.check.case
     return [
         title(case.job.title or TITLE),
+        *danger_part(order, width),
         *who_and_what(order, width),
         *_complaint(case),
         *_finding(order, width),
@@ -50,14 +61,56 @@ def _complaint(case: Case) -> list[Flowable]:
     return [heading("What you told us"), para(f"“{(case.job.complaint or '').strip()}”", "quote")]
 
 
-def _finding(order: Order, width: float) -> list[Flowable]:
+def danger_part(order: Order, width: float) -> list[Flowable]:
+    """What heads the page where something was found that can hurt: may it be driven, why, and what to mind."""
     check = order.check
-    told, causes = plain(check), customer_part(order)
+    found = conclude(check)
+    head = DANGER_HEADS.get(found.danger)
+    if head is None:
+        return []
+    step = next_step_of(found)
+    why = " ".join(because_sentences(found, order.system)[:GROUNDS_TOLD])
+    cautions = bullets(step.caution_texts) if step else []
+    return [boxed([para(head, "lead"), para(why), *cautions], width, ink_of(check))]
+
+
+def _finding(order: Order, width: float) -> list[Flowable]:
+    """What was found, with how sure; what comes next; what it means to leave it.
+
+    A danger or a fault that was found is told by itself: odds come after it, on the pages behind."""
+    check = order.check
+    found = conclude(check)
+    told = plain(check)
+    causes = [] if found.outranks else customer_part(order)
     sure = "" if causes else by_sight(check) or how_sure(check)
-    said = [para(told.lead, "lead"), *causes,
-            *(para(words) for words in (short_headline(check, order.system), sure) if words)]
-    return [room(90), heading("What we found"), boxed(said, width, ink_of(check)),
+    # where a danger heads the page, its grounds stand there already
+    said_above = found.danger is not Danger.NONE
+    grounds = "" if said_above else " ".join(carrying(check, order.system)[:GROUNDS_TOLD])
+    short = first_sentences(grounds)
+    said = [para(told.lead, "lead"), *causes, *(para(words) for words in (short, sure) if words)]
+    return [room(90), heading("What we found"), boxed(said, width, ink_of(check)), *_next(order),
+            *_duties_apart(order),
             room(60), heading("What it costs to leave it"), para(told.if_left)]
+
+
+def _next(order: Order) -> list[Flowable]:
+    """The next check, where it follows without any odds. Its cautions stand with it unless they head the page."""
+    found = conclude(order.check)
+    step = next_step_of(found)
+    if step is None or not says_what_is_next(found):
+        return []
+    cautions = bullets(step.caution_texts) if found.danger is Danger.NONE else []
+    return [room(60), heading("What comes next"), para(step.text), *cautions]
+
+
+def _duties_apart(order: Order) -> list[Flowable]:
+    """Whether the system would hold its duties: another question than how this vehicle is, under its own name."""
+    if not capacity_stands_beside(conclude(order.check)):
+        return []
+    said = capacity_sentence(order.check, order.system)
+    if not said:
+        return []
+    return [subheading(CAPACITY_QUESTION), para(said.removeprefix(CAPACITY_QUESTION).strip())]
 
 
 def _work_done(case: Case) -> list[Flowable]:

@@ -11,20 +11,22 @@ from engcalc.case.catalogue import Leaf, members
 from engcalc.case.declare import Shape
 from engcalc.case.records import Duty
 from engcalc.components.core import CoreResult, RatedScale, RatedStatus
-from engcalc.studies.check import DutyCheck
+from engcalc.evidence.conclusion import conclude
+from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import ScaledTo
 from engcalc.system.state import Status
 from engcalc.units import Array, System, plain_number
 from engcalc.verdict import FindingCode
+from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
 from engcalc.words.numbers import capital, heat, odds_words, share
-from engcalc.words.reasons import deciding, duty_sentence, headline, verdict_label
+from engcalc.words.reasons import deciding, duty_sentence, verdict_label
 from engcalc.words.results import RESULTS, ResultRow
 from engcalc.words.sizing_words import cycle_sentences
 from reports.formulas import symbol_markup
 from reports.kinds import Order
 from reports.layout import Grid, Marked, boxed, facts, grid, heading, para, subheading, title
-from reports.pages.front import who_and_what
+from reports.pages.front import danger_part, who_and_what
 from reports.pages.mending import HOT
 from reports.pages.pictures import figure
 from reports.pages.values import as_given, label_of, quantity
@@ -51,13 +53,20 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
     said = [[duty.name, verdict_label(duty.verdict), _in_words(duty, order.system)] for duty in check.duties]
     return [
         title(check.case.job.title or TITLE),
+        *danger_part(order, width),
         *who_and_what(order, width),
         *_asked(check.case),
         heading("Verdict"),
-        boxed([para(headline(check, order.system), "lead")], width, ink_of(check)),
+        boxed(_verdict(check, order.system), width, ink_of(check)),
         grid(Grid(("Duty", "Verdict", "In words"), said, shares=(0.22, 0.14, 0.64)), width),
         *figure(margins(check, order.system), width),
     ]
+
+
+def _verdict(check: Check, system: System) -> list[Flowable]:
+    """What is said of the vehicle; where that is not of its duties, their verdict under its own name."""
+    beside = "" if speaks_for_the_class(conclude(check)) else capacity_sentence(check, system)
+    return [para(headline(check, system), "lead"), *([para(beside)] if beside else [])]
 
 
 def _in_words(duty: DutyCheck, system: System) -> str:

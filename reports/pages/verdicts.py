@@ -4,25 +4,44 @@ from __future__ import annotations
 
 from reportlab.lib.colors import Color, HexColor
 
+from engcalc.evidence.conclusion import Danger, GroundCode, State, conclude
 from engcalc.studies.check import Check
 from engcalc.verdict import Verdict
+from engcalc.words.answer import speaks_for_the_class
 from engcalc.words.numbers import odds_words
-from engcalc.words.reasons import deciding, is_too_early
+from engcalc.words.reasons import deciding
 
 INK_OF: dict[Verdict | None, Color] = {
     Verdict.UNDERSIZED: HexColor("#a4262c"), Verdict.OVERCOOLING: HexColor("#1f5fa8"),
     Verdict.MARGINAL: HexColor("#9a6700"), Verdict.HOLDS: HexColor("#1f7a3d"), None: HexColor("#52606b")}
 
 
+_RED, _AMBER, _GREY = INK_OF[Verdict.UNDERSIZED], INK_OF[Verdict.MARGINAL], INK_OF[None]
+INK_OF_DANGER: dict[Danger, Color] = {Danger.STOP: _RED, Danger.CARE: _AMBER}
+INK_OF_STATE: dict[State, Color] = {
+    State.RUNS_HOT: _AMBER, State.RUNS_COLD: INK_OF[Verdict.OVERCOOLING], State.HEATS_POORLY: _AMBER,
+    State.LOSES_COOLANT: _AMBER, State.CANNOT_TELL: _GREY, State.HEALTHY: INK_OF[Verdict.HOLDS],
+    State.NOTHING_TO_JUDGE: _GREY}
+
+
 def ink_of(check: Check) -> Color:
-    """The ink of a case's verdict; that of no answer where it is too early for one."""
-    return INK_OF[None if is_too_early(check) else check.verdict]
+    """The ink of what is said of a case: green only where nothing speaks against leaving it as it is."""
+    found = conclude(check)
+    if speaks_for_the_class(found):
+        return INK_OF[check.verdict]
+    if found.state is State.HEALTHY and not found.green:
+        return _AMBER
+    return INK_OF_DANGER.get(found.danger) or INK_OF_STATE[found.state]
 
 
 def how_sure(check: Check) -> str:
-    """How sure the verdict is, to the nearest 5 %; empty where no odds were computed."""
-    if check.verdict is Verdict.OVERCOOLING:
+    """How sure the verdict is, to the nearest 5 %; empty where no odds were computed. What was seen, and what is still
+    open, has none."""
+    found = conclude(check)
+    if found.lead.code is GroundCode.COLDER or (found.repaired and found.state is State.HEALTHY):
         return _by_chance(check)
+    if not speaks_for_the_class(found) or check.verdict is Verdict.OVERCOOLING:
+        return ""
     duty = deciding(check)
     if duty is None or duty.holds_probability is None:
         return ""
@@ -39,4 +58,5 @@ def _by_chance(check: Check) -> str:
     if not low:
         return ""
     chance = min(reading.chance_if_healthy for reading in low)
-    return f"That a sound vehicle of this kind would read so low by chance is {odds_words(chance)}."
+    so_low = "so low" if any(reading in check.readings for reading in low) else "as low as before the repair"
+    return f"That a healthy vehicle of this kind would read {so_low} by chance is {odds_words(chance)}."

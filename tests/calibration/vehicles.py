@@ -306,4 +306,6 @@ def _facts(rng: np.random.Generator, s: Simulated, heater: str) -> dict[str, boo
     for fact in asked:
         answer = bool(rng.random() < float(FACTS[str(fact)](s)[0]))
         seen[str(fact)] = answer if rng.random() > 0.03 else not answer
+    if seen.get("fan_runs_always") is True and seen.get("fan_runs_when_hot") is False:
+        del seen["fan_runs_when_hot"]  # the program refuses both together: the technician looks again
     return seen

@@ -13,20 +13,26 @@ import numpy as np
 from engcalc.case.case import Given
 from engcalc.components.core import RatedScale, RatedStatus
 from engcalc.components.validity import Outside
+from engcalc.evidence.conclusion import Conclusion, conclude
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.cycle import Cycle
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import Figure, RigCheck
 from engcalc.system.state import Status
 from engcalc.units import ZERO_CELSIUS, System
+from engcalc.words.answer import carrying, check_label
+from engcalc.words.conclusion_words import next_step_of
 from engcalc.words.reasons import duty_sentence, reasons
 from engcalc.words.results import RESULTS
 
 
 def check_json(check: Check, system: System = System.SI) -> dict[str, Any]:
     """The whole check. ``system`` is that of the sentences; every number stands in the unit that its key names."""
+    found = conclude(check)
     return {
-        "verdict": check.verdict,
+        "verdict": _verdict(check, found),
+        "conclusion": _conclusion(check, found, system),
+        "capacity": {"verdict": found.capacity},
         "reasons": [{"code": r.code, "severity": r.severity.value, "text": r.text} for r in reasons(check, system)],
         "duties": [_duty(duty, system) for duty in check.duties],
         "courses": [_course(course) for course in check.courses],
@@ -37,6 +43,25 @@ def check_json(check: Check, system: System = System.SI) -> dict[str, Any]:
         "validity": [_outside(one) for one in check.validity],
         "warnings": list(check.case.warnings),
         "inputs": {path: _input(given) for path, given in check.case.given.items()}}
+
+
+def _verdict(check: Check, found: Conclusion) -> str | None:
+    """The conclusion's state where a complaint, a reading or a record stands; else what such a vehicle would do; null
+    where nobody asks for that."""
+    if found.of_this_vehicle:
+        return found.state
+    return check.verdict if found.asked else None
+
+
+def _conclusion(check: Check, found: Conclusion, system: System) -> dict[str, Any]:
+    """What is said of the vehicle in front of us. A text in ``because`` may be that of several grounds' one reading."""
+    step = next_step_of(found)
+    return {
+        "state": found.state, "danger": found.danger, "label": check_label(check),
+        "grounds": [ground.code.value for ground in found.because],
+        "because": list(carrying(check, system)),
+        "next_check": None if step is None or found.next_step is None else {
+            "what": found.next_step.value, "text": step.text, "cautions": list(step.caution_texts)}}
 
 
 def number(value: float | None) -> float | None:

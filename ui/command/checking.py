@@ -49,9 +49,10 @@ def check_command(options: argparse.Namespace) -> Answer:
     from engcalc.evidence.whole_check import check_with_records
     from engcalc.system.state import Status
     from engcalc.verdict import FindingCode
+    from engcalc.words.answer import headline
     from engcalc.words.codes import code_sentences
     from engcalc.words.gathering import gathered
-    from engcalc.words.reasons import duty_sentence, headline, reasons
+    from engcalc.words.reasons import duty_sentence, reasons
     from engcalc.words.sizing_words import cycle_sentences
     from engcalc.words.warmup_words import TITLES, warmup_sentences
     from ui.command.as_json import check_json
@@ -65,7 +66,8 @@ def check_command(options: argparse.Namespace) -> Answer:
     if not any(duty.status is Status.SOLVED or duty.peak is not None for duty in found.duties):
         why = " ".join(reason.text for reason in reasons(found, system))
         raise NoSolutionError(f"No duty has a steady state. {why}", answer)
-    lines = [headline(found, system), ""]
+    lines = [headline(found, system), *_what_is_next(found), ""]
+    lines += _duties_apart(found, system)
     lines += [duty_sentence(duty, system) for duty in found.duties]
     rest = [r for r in reasons(found, system) if r.code != FindingCode.WARM_UP.value]  # each has its own lines below
     told = gathered(rest, [duty.name for duty in found.duties])
@@ -82,3 +84,26 @@ def check_command(options: argparse.Namespace) -> Answer:
     lines += [f"note: {warning}" for warning in found.case.warnings]
     return answer, lines
 
+
+def _what_is_next(found: Check) -> list[str]:
+    """The next check with its cautions, where it follows without any odds."""
+    from engcalc.evidence.conclusion import conclude
+    from engcalc.words.answer import says_what_is_next
+    from engcalc.words.conclusion_words import next_step_of
+
+    conclusion = conclude(found)
+    step = next_step_of(conclusion)
+    if step is None or not says_what_is_next(conclusion):
+        return []
+    return [f"Next: {step.text}", *(f"  ! {caution}" for caution in step.caution_texts)]
+
+
+def _duties_apart(found: Check, system: System) -> list[str]:
+    """The verdict over the duties under its own name, where the first line is not of them."""
+    from engcalc.evidence.conclusion import conclude
+    from engcalc.words.answer import capacity_sentence, speaks_for_the_class
+
+    if speaks_for_the_class(conclude(found)):
+        return []
+    said = capacity_sentence(found, system)
+    return [said] if said else []

@@ -20,8 +20,9 @@ from engcalc.evidence.run import read_logs
 from engcalc.evidence.whole_check import WholeCheck, check_with_records, joined
 from engcalc.studies.check import check
 from engcalc.verdict import FindingCode, Verdict
+from engcalc.words.answer import headline
 from engcalc.words.plainly import plain
-from engcalc.words.reasons import headline, reasons
+from engcalc.words.reasons import reasons
 
 FOLDER = Path(worked_examples.__file__).parent
 RUN = {"ambient": "2 degC", "heater_setting": "low", "soak": "10 h", "engine_off_phases": "no",
@@ -56,7 +57,7 @@ def test_after_a_repair_the_verdict_is_of_what_stands_now() -> None:
     assert found.check.verdict is Verdict.HOLDS
     assert FindingCode.SEEN_VALVE_OPEN not in [f.code for f in found.check.findings]
     said = headline(found.check)
-    assert said.startswith("Holds. After the repair: it was warm after")
+    assert said.startswith("Healthy. After the repair: it was warm after")
     before = found.records[0].measured
     assert before is not None
     assert before.settled.temperature is not None

@@ -16,7 +16,8 @@ from engcalc.studies.check import check
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.system.plant import ScaledTo, prepare
 from engcalc.verdict import FindingCode, Verdict
-from engcalc.words.reasons import headline, reasons
+from engcalc.words.answer import headline
+from engcalc.words.reasons import reasons
 
 POINT = {"hot_flow": ("0.163 kg/s", "2 %"), "cold_flow": ("0.24 kg/s", "3 %"), "hot_in": ("62 degC", "0.15 K"),
          "hot_out": ("54.2 degC", "0.15 K"), "cold_in": ("21.3 degC", "0.2 K"), "cold_out": ("43.3 degC", "0.5 K")}

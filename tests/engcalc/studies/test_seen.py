@@ -11,7 +11,8 @@ from engcalc.case.text import CaseText
 from engcalc.studies.check import Check, check
 from engcalc.studies.seen import ACTS, HOSE, IN_HAND, seen_findings
 from engcalc.verdict import FindingCode, Severity, Verdict
-from engcalc.words.reasons import headline, reasons
+from engcalc.words.answer import headline
+from engcalc.words.reasons import reasons
 
 
 def case_of(before: dict[str, bool], after: dict[str, bool] | None = None, **sections: object) -> Case:
@@ -34,7 +35,7 @@ def test_every_fact_that_acts_can_be_noted() -> None:
 def test_a_valve_seen_open_is_a_fault_whatever_was_read(fact: str) -> None:
     found = checked({fact: True})
     assert found.verdict is Verdict.OVERCOOLING
-    assert headline(found).startswith("Overcooling. The")
+    assert headline(found).startswith("Runs cold. The")
     assert checked({fact: False}).verdict is Verdict.HOLDS
 
 

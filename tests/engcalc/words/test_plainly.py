@@ -10,8 +10,9 @@ from engcalc.case.text import CaseText
 from engcalc.studies.check import Check, check
 from engcalc.units import System
 from engcalc.verdict import Verdict
-from engcalc.words.plainly import PLAIN, by_sight, plain, short_headline
-from engcalc.words.reasons import TOO_EARLY, check_label, headline, is_too_early
+from engcalc.words.answer import check_label, headline, short_headline
+from engcalc.words.conclusion_words import TOO_EARLY
+from engcalc.words.plainly import NOTHING_LOST, PLAIN, by_sight, plain
 
 
 def checked(value: str, at: str = "25 min", seen: dict[str, bool] | None = None, reason: str = "no heat",
@@ -33,16 +34,19 @@ def test_a_complaint_of_cold_is_answered_by_its_reading(value: str, at: str, say
 def test_a_verdict_says_no_more_than_its_own_sentence() -> None:
     early = checked("14 degC", "4 min")
     assert early.verdict is Verdict.HOLDS  # the key that scripts read stays one of the four
-    assert (check_label(early), is_too_early(early)) == (TOO_EARLY, True)
+    assert check_label(early) == TOO_EARLY
     assert headline(early).startswith(f"{TOO_EARLY}. The coolant read 14 °C")
     assert "Holds" not in headline(early)
     assert short_headline(early, System.SI).startswith("The coolant read 14 °C")
-    assert check_label(checked("88 degC")) == "Holds"
-    assert check_label(checked("14 degC", "4 min", reason="hot at idle")) == "Holds"  # nobody asks whether it warms
+    assert check_label(checked("88 degC")) == "Heats poorly"
+    hot = checked("14 degC", "4 min", reason="hot at idle")  # nobody asks whether it warms
+    assert check_label(hot) == "Not explained yet"
 
 
-def test_the_same_reading_under_another_complaint_is_told_by_the_limit() -> None:
-    assert plain(checked("88 degC", reason="hot at idle")) is PLAIN[Verdict.HOLDS]
+def test_a_normal_reading_does_not_explain_a_complaint_of_heat() -> None:
+    told = plain(checked("88 degC", reason="hot at idle"))
+    assert told.lead == "What you told us is not explained yet."
+    assert NOTHING_LOST not in told.if_left
 
 
 def test_what_rests_on_the_hand_says_so_instead_of_odds() -> None:

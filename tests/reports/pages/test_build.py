@@ -97,7 +97,8 @@ def test_page_one_of_the_customer_s_report(report: Reports, page_texts: Texts, e
     first = page_texts(report("repaired", ReportKind.CUSTOMER))[0]
     job = example("repaired").check.case.job
     for said in (job.vehicle, job.registration, job.odometer, job.work_order, job.shop, job.shop_contact, job.customer,
-                 f"“{job.complaint}”", job.work_done, "The engine does not get warm enough.", "burns more fuel"):
+                 f"“{job.complaint}”", job.work_done, "After the repair the engine gets warm as it should.",
+                 "Would the system hold its duties?"):
         assert said in first
     assert "38.5 °C after 58 min 86 °C after 25 min" in first, "the latest reading before, and after"
     assert "Air from the vents" not in first, "it was not measured after"

@@ -9,8 +9,8 @@ import worked_examples
 FOLDER = worked_examples.folder()
 EXAMPLES = sorted(FOLDER.rglob("*.heatcase.json"))
 SHOWN = {  # by the notes beside the examples: the verdict, and the code of a finding that has to carry it
-    "van-no-heat": ("overcooling", "overcooled"),
-    "track-day-car": ("undersized", "over_limit"),
+    "van-no-heat": ("runs_cold", "overcooled"),
+    "track-day-car": ("cannot_tell", "over_limit"),
     "bench-exchanger": ("holds", "rig_agrees"),
 }
 

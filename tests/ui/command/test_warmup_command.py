@@ -46,7 +46,7 @@ def test_the_agreed_keys_are_there_and_hang_together(within, case_file):
 def test_a_cold_record_is_overcooling_in_the_check_and_in_words(within, case_file):
     case = case_file(**COLD)
     check = within("check", case, "--json").json
-    assert check["verdict"] == "overcooling"
+    assert check["verdict"] == "runs_cold"
     assert check["warmup"]["before"]["verdict"] == "overcooling"
     assert "settled at 53 °C" in within("warmup", case).out
 

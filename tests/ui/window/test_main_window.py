@@ -289,7 +289,7 @@ def test_the_other_units_compute_nothing(make_window, executor):
 def test_the_real_check_reaches_the_screen(window, executor):
     window.open_example(next(p for p in example_files() if "van" in p.name))
     executor.run()
-    assert by_name(window, "Verdict: Overcooling").isVisible()
+    assert by_name(window, "Verdict: Runs cold").isVisible()
 
 
 # -- menus and display --------------------------------------------------------------------------------------------

@@ -14,6 +14,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QTableView
 
 from engcalc.case.declare import Level
+from engcalc.evidence.conclusion import conclude
 from engcalc.units import System
 from engcalc.words.results import BY_KEY
 from ui.window.accessible import by_name
@@ -97,7 +98,11 @@ def test_numbers_on_the_screen_are_those_of_the_command_on_the_saved_file(window
     qtbot.waitUntil(lambda: bool(executor.held))  # the answer with its odds is asked for by itself
     executor.run()
     answer = command(prompts.saves)
-    assert window.workspace.check.verdict == answer["verdict"]
+    found = conclude(window.workspace.check)
+    conclusion = answer["conclusion"]
+    assert (found.state, found.danger, found.capacity) == (
+        conclusion["state"], conclusion["danger"], answer["capacity"]["verdict"])
+    assert by_name(window, f"Verdict: {conclusion['label']}").isVisible()
     for system in System:
         window.set_system(system)
         compare(screen(window), answer["duties"])

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from engcalc.evidence.conclusion import Danger, conclude
 from engcalc.studies.check import Check, DutyCheck, has_valve
 from engcalc.units import System, plain_number, to_unit, unit_for
 from engcalc.verdict import FindingCode, Severity, Verdict
+from engcalc.words.answer import says_what_is_next, short_headline
 from engcalc.words.cautions import CAUTIONS, Situation
 from engcalc.words.codes import code_sentences
+from engcalc.words.conclusion_words import next_step_of
 from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
-from engcalc.words.plainly import short_headline
 from engcalc.words.reasons import Reason, duty_sentence, reasons
 from engcalc.words.results import RESULTS
 from reports.plots import balance, exchanger, temperatures
@@ -60,7 +62,8 @@ def headline_of(check: Check, system: System) -> str:
 
     Whatever else the headline advises stands among the reasons.
     """
-    return RECORDS_TO_COME if check.unfinished else short_headline(check, system)
+    waits = check.unfinished and not conclude(check).outranks
+    return RECORDS_TO_COME if waits else short_headline(check, system)
 
 
 def duty_words(duty: DutyCheck, system: System) -> str:
@@ -93,11 +96,16 @@ SITUATIONS: Mapping[Verdict, tuple[Situation, ...]] = {  # what a person is abou
 
 
 def cautions_of(check: Check) -> list[Sentence]:
-    """What can hurt whoever acts on this verdict. A bench rig has neither cap nor belts."""
-    if check.verdict is None or not has_valve(check.case):
+    """What can hurt whoever acts on this answer. A bench rig has neither cap nor belts."""
+    if not has_valve(check.case):
         return []
-    return [Sentence(caution.text, "!", "Caution", "warn")
-            for situation in SITUATIONS.get(check.verdict, ()) for caution in CAUTIONS[situation]]
+    found = conclude(check)
+    step = next_step_of(found) if says_what_is_next(found) else None
+    texts = list(step.caution_texts) if step else []
+    situations = SITUATIONS[Verdict.UNDERSIZED] if found.danger is not Danger.NONE else (
+        () if check.verdict is None else SITUATIONS.get(check.verdict, ()))
+    texts += [caution.text for situation in situations for caution in CAUTIONS[situation]]
+    return [Sentence(text, "!", "Caution", "warn") for text in dict.fromkeys(texts)]
 
 
 def table_of(check: Check, chosen: int, system: System) -> TableText:

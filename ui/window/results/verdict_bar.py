@@ -8,9 +8,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
+from engcalc.evidence.conclusion import Danger, State, conclude
 from engcalc.studies.check import Check
 from engcalc.verdict import Verdict
-from engcalc.words.reasons import TOO_EARLY, is_too_early, verdict_label
+from engcalc.words.answer import check_label, speaks_for_the_class
+from engcalc.words.reasons import verdict_label
 from ui.window import theme
 from ui.window.paragraph import paragraph
 
@@ -28,15 +30,28 @@ SIGNS: dict[Verdict | None, Sign] = {
     verdict: Sign(shape, verdict_label(verdict), tone) for verdict, shape, tone in (
         (Verdict.UNDERSIZED, "▲", "error"), (Verdict.OVERCOOLING, "▼", "cold"), (Verdict.MARGINAL, "◆", "warn"),
         (Verdict.HOLDS, "●", "good"), (None, "■", "muted"))}
+_OF_DANGER: dict[Danger, tuple[str, str]] = {Danger.STOP: ("✖", "error"), Danger.CARE: ("⚠", "warn")}
+_OF_STATE: dict[State, tuple[str, str]] = {
+    State.RUNS_HOT: ("▲", "warn"), State.RUNS_COLD: ("▼", "cold"), State.HEATS_POORLY: ("▽", "cold"),
+    State.LOSES_COOLANT: ("◆", "warn"), State.CANNOT_TELL: ("◇", "warn"), State.HEALTHY: ("●", "good"),
+    State.NOTHING_TO_JUDGE: ("○", "muted")}
+_WITH_RESERVE = ("◆", "warn")  # healthy as read, while a duty does not hold
 NARROW = 38  # lines of text; below that the sentence stands under the word
 WAITING = Sign("○", "Not checked yet", "muted")
 WORKING = Sign("○", "Working", "muted")
-OPEN = Sign("◇", TOO_EARLY, "warn")
 
 
 def sign_of(check: Check) -> Sign:
-    """The sign of a case's verdict, as far as it is known."""
-    return WORKING if check.unfinished else OPEN if is_too_early(check) else SIGNS[check.verdict]
+    """The sign of what is said of a case. A danger or a fault that was found does not wait for the rest of the work."""
+    found = conclude(check)
+    if check.unfinished and not found.outranks:
+        return WORKING
+    if speaks_for_the_class(found):
+        return SIGNS[check.verdict]
+    shape, tone = _OF_DANGER.get(found.danger) or _OF_STATE[found.state]
+    if found.state is State.HEALTHY and not found.green:
+        shape, tone = _WITH_RESERVE
+    return Sign(shape, check_label(check), tone)
 
 
 class VerdictBar(QFrame):
@@ -64,7 +79,7 @@ class VerdictBar(QFrame):
 
     def show_verdict(self, sign: Sign, sentence: str) -> None:
         """Show a verdict with its sentence."""
-        changed = sign is not self._shown
+        changed = sign != self._shown
         self._shown = sign
         self._sign.setText(sign.shape)
         self._word.setText(sign.word)

@@ -14,7 +14,7 @@ from engcalc.case.resolve import resolve
 from engcalc.studies.check import Check, check
 from ui.window import theme
 
-EXAMPLES = ("van-no-heat", "track-day-car", "bench-exchanger")
+EXAMPLES = ("van-no-heat", "track-day-car", "tow-and-track", "bench-exchanger")
 
 
 @pytest.fixture(scope="session")

@@ -48,8 +48,8 @@ def test_nothing_is_built_before_it_is_chosen(side, qtbot):
 def test_the_verdicts_sign_stays_in_sight_on_its_tab(side, executor):
     assert side.tabs.tabText(0) == "Verdict"
     executor.run()
-    assert side.tabs.tabText(0) == "▲ Verdict"
-    assert side.tabs.tabToolTip(0) == "Undersized"
+    assert side.tabs.tabText(0) == "◇ Verdict"
+    assert side.tabs.tabToolTip(0) == "Not explained yet"
 
 
 def test_a_view_in_sight_follows_what_is_typed_and_one_out_of_sight_does_not(window, side, qtbot):

@@ -1,0 +1,135 @@
+"""The answer to a case in one headline: what is said of the vehicle, and the sentences that carry it.
+
+Everything here reads the one conclusion (:mod:`engcalc.evidence.conclusion`); the reasons behind it stand in
+:mod:`engcalc.words.reasons`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from engcalc.evidence.conclusion import Conclusion, GroundCode, Rank, State, conclude, measured_warm_ups
+from engcalc.studies.check import Check
+from engcalc.units import System
+from engcalc.verdict import Finding, FindingCode, Severity, Verdict
+from engcalc.words.conclusion_words import CAPACITY_QUESTION, because_sentences, conclusion_label, next_step_of
+from engcalc.words.reasons import deciding, duty_sentence, finding_sentence, reading_sentence, tightest, verdict_label
+from engcalc.words.warmup_words import warm_up_told
+
+_SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
+_SHORT = 2  # sentences: a statement, and what it is held against
+
+
+def speaks_for_the_class(found: Conclusion) -> bool:
+    """Whether nothing is known of this vehicle, but somebody asks what such a one would do."""
+    return found.state is State.NOTHING_TO_JUDGE and found.asked
+
+
+def check_label(check: Check) -> str:
+    """What is said of a case in two or three words, on screen and paper."""
+    found = conclude(check)
+    return verdict_label(check.verdict) if speaks_for_the_class(found) else conclusion_label(found)
+
+
+def headline(check: Check, system: System = System.SI) -> str:
+    """What is said of the case and the sentences that carry it."""
+    return f"{check_label(check)}. {' '.join(carrying(check, system))}".rstrip(" ")
+
+
+def carrying(check: Check, system: System = System.SI) -> tuple[str, ...]:
+    """What carries the conclusion: each a sentence or some that belong together."""
+    found = conclude(check)
+    if speaks_for_the_class(found):
+        said = _of_the_class(check, system)
+        return (said,) if said else ()
+    told = because_sentences(found, system)
+    if found.rank is Rank.READINGS and found.lead.code is not GroundCode.NOT_SEEN_AGAIN:
+        told += _of_what_was_read(check, found, system)
+    return told
+
+
+def _of_the_class(check: Check, system: System) -> str:
+    """What such a vehicle would do: by a rig's points, in its hardest duty, or in a run that was simulated."""
+    agree = sum(point.agrees for point in check.rig)
+    if check.rig and check.verdict is (Verdict.HOLDS if agree == len(check.rig) else Verdict.MARGINAL):
+        return f"{agree} of {len(check.rig)} measured points agree with what the dimensions give."
+    duty = deciding(check)
+    if duty is not None:
+        return duty_sentence(duty, system)
+    faults = [f for f in check.findings if f.severity is Severity.FAULT]
+    return finding_sentence(faults[0], system) if faults else ""
+
+
+def _of_what_was_read(check: Check, found: Conclusion, system: System) -> tuple[str, ...]:
+    """The reading or the warm-up that carries the conclusion."""
+    told = warm_ups(check)
+    if told:
+        return tuple(warm_up_told(f, system) for f in told)
+    codes = _TOLD_BY.get(found.lead.code)
+    those = [r for r in check.readings if codes is None or codes & {f.code for f in r.findings}]
+    if not those:
+        return ()
+    reading = those[0] if codes else those[-1]
+    return (reading_sentence(reading, system, valve_at_inlet=check.case.thermostat.side == "inlet"),)
+
+
+# The findings of readings that carry a conclusion; for all others the last reading does.
+_TOLD_BY: Mapping[GroundCode, frozenset[FindingCode]] = {
+    GroundCode.HOTTER: frozenset({FindingCode.READING_HOTTER}),
+    GroundCode.COLDER: frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES}),
+    GroundCode.UNDECIDED: frozenset({FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})}
+
+
+def capacity_sentence(check: Check, system: System = System.SI) -> str:
+    """Whether the system would hold its duties, under that name; empty where nobody asked for it."""
+    verdict = conclude(check).capacity
+    if verdict is None:
+        return ""
+    duty = tightest([duty for duty in check.duties if duty.verdict is verdict])
+    return f"{CAPACITY_QUESTION} {verdict_label(verdict)}. {duty_sentence(duty, system)}"
+
+
+def warm_ups(check: Check) -> list[Finding]:
+    """The warm-ups that carry the conclusion: after a repair the last one with the one before it, else what there is.
+    Empty where a reading or a duty carries it."""
+    found = [f for f in check.findings if f.code is FindingCode.WARM_UP and f.words["measured"] == "yes"]
+    counted = measured_warm_ups(check)
+    repaired = any(f.words["record"] == "after" for f in counted)
+    if not counted or (check.readings and not repaired):
+        return []
+    lead = conclude(check).lead.code
+    return [] if lead in (GroundCode.HOTTER, GroundCode.UNDECIDED) else found[::-1]
+
+
+def short_headline(check: Check, system: System = System.SI) -> str:
+    """What stands beside the label: a statement, what it is held against, and what comes next where that is known.
+
+    Whatever else is advised stands with the reasons.
+    """
+    found = conclude(check)
+    said = first_sentences(" ".join(carrying(check, system)))
+    step = next_step_of(found) if says_what_is_next(found) else None
+    beside = capacity_sentence(check, system) if capacity_stands_beside(found) else ""
+    return " ".join(part for part in (said, step.text if step else "", beside) if part)
+
+
+def says_what_is_next(found: Conclusion) -> bool:
+    """Whether the next check stands with the answer: with a danger, a fault found, and while nothing is explained."""
+    open_codes = (GroundCode.COMPLAINT_OPEN, GroundCode.NOT_SEEN_AGAIN, GroundCode.NOTHING_READ, GroundCode.WARM_ENGINE)
+    unasked = found.state is State.NOTHING_TO_JUDGE and not found.asked
+    return found.outranks or unasked or found.lead.code in open_codes
+
+
+def capacity_stands_beside(found: Conclusion) -> bool:
+    """Whether the capacity is said in the same breath: where the state is open, or healthy while a duty does not hold.
+    """
+    if not found.of_this_vehicle or found.outranks:
+        return False
+    healthy = found.state is State.HEALTHY and found.capacity is not Verdict.HOLDS
+    return found.lead.code is GroundCode.COMPLAINT_OPEN or healthy
+
+
+def first_sentences(said: str) -> str:
+    """The first two sentences of a text."""
+    return " ".join(_SENTENCE_END.split(said)[:_SHORT])

@@ -1,0 +1,231 @@
+"""The conclusion on the vehicle in plain sentences: its name, its grounds, what to do next, what it means to leave it.
+
+What a fact means and what is done about it is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from engcalc.case.records import SPOT_PLACES
+from engcalc.evidence.conclusion import Conclusion, Danger, Ground, GroundCode, Hot, NextStep, State
+from engcalc.units import System, show
+from engcalc.words.cautions import CAUTION_TEXTS
+from engcalc.words.numbers import difference, minutes, temperature
+
+CAPACITY_QUESTION = "Would the system hold its duties?"
+"""The name under which the capacity's verdict stands beside the conclusion."""
+
+STATES: Mapping[State, str] = {
+    State.HEALTHY: "Healthy", State.RUNS_COLD: "Runs cold", State.RUNS_HOT: "Runs hot",
+    State.HEATS_POORLY: "Heats poorly", State.LOSES_COOLANT: "Loses coolant", State.CANNOT_TELL: "Cannot tell yet",
+    State.NOTHING_TO_JUDGE: "Nothing judged yet"}
+DANGERS: Mapping[Danger, str] = {Danger.STOP: "Stop: do not drive on", Danger.CARE: "Drive with care"}
+DANGER_HEADS: Mapping[Danger, str] = {Danger.STOP: "Do not drive on", Danger.CARE: "Drive with care"}
+TOO_EARLY = "Too early to tell"
+NOT_EXPLAINED = "Not explained yet"
+
+
+def conclusion_label(found: Conclusion) -> str:
+    """The conclusion in two or three words: the danger where there is one, else the state."""
+    if found.danger is not Danger.NONE:
+        return DANGERS[found.danger]
+    if found.lead.code is GroundCode.TOO_EARLY:
+        return TOO_EARLY
+    return NOT_EXPLAINED if found.lead.code is GroundCode.COMPLAINT_OPEN else STATES[found.state]
+
+
+# ---- what it rests on ------------------------------------------------------------------------------------------------
+
+_READ_BY: Mapping[str, str] = {
+    "dash_gauge": "The dash gauge read", "scan_tool": "The scan tool read", "log": "The log shows"}
+_GROUNDS: Mapping[GroundCode, str] = {
+    GroundCode.GAS: "The test found combustion gas in the coolant: gas leaks from a cylinder into the coolant.",
+    GroundCode.BUBBLES_LOW_HOT: "Bubbles rise with the engine running, the level is low and the coolant is hot: "
+                                "suspect combustion gas.",
+    GroundCode.FAN_STILL_HOT: "It runs too hot and the radiator fan does not run.",
+    GroundCode.OVER_LIMIT: "It runs too hot.",
+    GroundCode.NEAR_LIMIT: "It runs too close to its limit.",
+    GroundCode.NO_PUMP_DRIVE: "The belt does not drive the coolant pump: no coolant circulates.",
+    GroundCode.OVERHEAT_CODE: "The control unit stored a code for an engine that was too hot.",
+    GroundCode.FAN_STILL: "The radiator fan does not run when the engine is hot.",
+    GroundCode.BUBBLES: "Bubbles rise with the engine running: test for combustion gas.",
+    GroundCode.LEVEL_LOW: "The coolant level is low.",
+    GroundCode.LEAK: "Coolant leaks.",
+    GroundCode.PRESSURE_LOST: "The cold system does not hold the tester's pressure: it leaks, outside or inside.",
+    GroundCode.CAP_WEAK: "The cap does not hold its pressure: the coolant boils sooner.",
+    GroundCode.VALVE_STAYS_SHUT: "The thermostat does not open fully in boiling water.",
+    GroundCode.SUCTION_HOSE: "The lower hose collapses at engine speed: it starves the pump.",
+    GroundCode.FAN_BACKWARD: "The radiator fan blows the wrong way.",
+    GroundCode.VALVE_OPEN: "The thermostat was found open when cold.",
+    GroundCode.VALVE_MISSING: "There is no thermostat in the housing.",
+    GroundCode.FAN_ALWAYS: "The radiator fan runs from a cold start on.",
+    GroundCode.HEATER_HOSES: "The heater hoses are on each other's connections.",
+    GroundCode.WARM_ENGINE: "The engine gets warm; the fault lies on the heater's side.",
+    GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
+    GroundCode.NOTHING_ENTERED: "Nothing of this vehicle is entered yet."}
+_WAS: Mapping[GroundCode, str] = {
+    GroundCode.GAS: "the test found combustion gas. It has not been repeated since.",
+    GroundCode.BUBBLES: "bubbles rose with the engine running. Nobody has looked again since.",
+    GroundCode.FAN_STILL: "the radiator fan did not run when hot. Nobody has seen it run since.",
+    GroundCode.NO_PUMP_DRIVE: "the belt did not drive the coolant pump. Nobody has looked again since.",
+    GroundCode.OVER_LIMIT: "it ran too hot. The coolant has not been read warm since.",
+    GroundCode.NEAR_LIMIT: "it ran too close to its limit. The coolant has not been read warm since."}
+_UNEXPLAINED: Mapping[bool, str] = {  # by whether anything was read or seen
+    False: "The complaint is not explained yet: nothing was read or seen so far.",
+    True: "The complaint is not explained yet: nothing that was read or seen shows its cause."}
+
+
+def ground_sentence(ground: Ground, system: System, found: Conclusion) -> str:
+    """One thing that a conclusion rests on; empty where it is a reading that is told with its numbers elsewhere."""
+    if ground.code is GroundCode.NOT_SEEN_AGAIN and ground.was is not None:
+        return f"Before the repair {_WAS[ground.was]}"
+    if ground.code is GroundCode.COMPLAINT_OPEN:
+        return _UNEXPLAINED[found.evidence]
+    if ground.code is GroundCode.OVER_PRESSURE:
+        pressure, cap = (show(p or 0.0, "gauge pressure", system, 2) for p in (ground.pressure, ground.cap))
+        return f"The system stood at {pressure}, well over the {cap} of its cap."
+    said = _GROUNDS.get(ground.code, "")
+    if ground.hot is not None and ground.code in _TELLS_ITS_READING:
+        said = f"{said} {hot_sentence(ground.hot, system)}"
+    still = found.repaired and found.outranks and bool(said)
+    return f"After the repair: {said[:1].lower()}{said[1:]}" if still else said
+
+
+_TELLS_ITS_READING = (GroundCode.BUBBLES_LOW_HOT, GroundCode.FAN_STILL_HOT, GroundCode.OVER_LIMIT,
+                      GroundCode.NEAR_LIMIT)
+
+
+def hot_sentence(hot: Hot, system: System) -> str:
+    """What was read, when, and how far that is from the limit."""
+    place = SPOT_PLACES[hot.what]
+    who = _READ_BY.get(hot.instrument, "The coolant read") if hot.what == "coolant" else f"The {place} read"
+    when = "" if hot.at is None else f" {minutes(hot.at)} after the start"
+    corrected = ""
+    if abs(hot.as_read - hot.T) > 0.5:
+        corrected = f" (about {temperature(hot.T, system)} once the instrument's known error is taken out)"
+    side = "over" if hot.limit < hot.T else "under"
+    where = "at" if abs(hot.T - hot.limit) < 0.5 else f"{difference(hot.T - hot.limit, system)} {side}"
+    return (f"{who} {temperature(hot.as_read, system)}{when}{corrected}, {where} the limit of "
+            f"{temperature(hot.limit, system)}.")
+
+
+def because_sentences(found: Conclusion, system: System) -> tuple[str, ...]:
+    """Everything that a conclusion rests on, the weightiest first; empty where the readings tell it themselves."""
+    told = [ground_sentence(ground, system, found) for ground in found.because]
+    return tuple(said for said in told if said)
+
+
+# ---- what to do next -------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Step:
+    """The next check for a person: what to do, and keys of the cautions that stand beside it."""
+
+    text: str
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def caution_texts(self) -> tuple[str, ...]:
+        """The cautions in full."""
+        return tuple(CAUTION_TEXTS[key] for key in self.cautions)
+
+
+_HOT = ("stop_hot", "hot_cap", "cold_water")
+STEPS: Mapping[NextStep, Step] = {
+    NextStep.STOP_AND_COOL: Step(
+        "Stop the engine and let it cool with the cap shut. Look at the level when it is cold, then at the fan.",
+        (*_HOT, "fan_by_itself")),
+    NextStep.LET_COOL: Step(
+        "If it gets any hotter, stop and switch the engine off. Let it cool with the cap shut. Look at the level when "
+        "it is cold, then at the fan.", (*_HOT, "fan_by_itself")),
+    NextStep.GAS: Step(
+        "Let it cool, then do the combustion leak test before anything else.",
+        ("hot_cap", "gas_positive", "moving_parts", "exhaust")),
+    NextStep.GAS_AGAIN: Step(
+        "Let it cool. Repeat the combustion leak test. If it finds gas again, the head gasket, head or block leaks: "
+        "mend that before it is driven.", ("gas_positive", "hot_cap", "moving_parts", "exhaust")),
+    NextStep.FAN: Step(
+        "Do not let it idle. With the engine off, check in this order: fuse, relay, motor; then the switch or command.",
+        ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap")),
+    NextStep.FAN_WIRING: Step(
+        "With the engine off, check how the fan is wired and mounted, then its relay and the coolant sensor.",
+        ("fan_by_itself", "moving_parts")),
+    NextStep.LEVEL: Step(
+        "With the engine cold, look at the level. Fill up and bleed by the maker's procedure, then find out where the "
+        "coolant went.", ("hot_cap", "cold_water", "poison", "bleeding")),
+    NextStep.PRESSURE: Step(
+        "Pump the cold system up to the cap's pressure and find the leak, outside or into the engine.",
+        ("hot_cap", "pressure", "poison")),
+    NextStep.CAP: Step("Fit a cap of the maker's pressure, with the engine cold.", ("hot_cap", "pressure")),
+    NextStep.DRIVE: Step(
+        "Do not run the engine. Mend the pump's drive: belt, tensioner, pulley, pump wheel.",
+        ("moving_parts", "fan_by_itself")),
+    NextStep.VALVE: Step(
+        "Take the thermostat out cold and look at it: a gap means that it does not close.",
+        ("hot_cap", "fan_by_itself", "poison", "disposal", "torque")),
+    NextStep.NEW_VALVE: Step(
+        "Fit a thermostat of the maker's rating. A fail-safe one locks open after an overheat: ask whether it ever ran "
+        "hot.", ("hot_cap", "fan_by_itself", "poison", "disposal", "torque", "bleeding")),
+    NextStep.SUCTION_HOSE: Step("Replace the lower hose and check the cap.", ("hot_cap", "poison", "disposal")),
+    NextStep.HEATER: Step(
+        "Feel both heater hoses with the engine warm and the heater full on. Both hot: check the flap and its "
+        "actuator. One cold: check heater valve, core and trapped air.", ("hot_cap", "moving_parts", "exhaust")),
+    NextStep.HEATER_HOSES: Step("Put the heater hoses right with the engine cold, then bleed.",
+                                ("hot_cap", "poison", "bleeding")),
+    NextStep.READ_COOLANT: Step(
+        "From a cold start, read the coolant about 20 min later, and note how it ran and how the heater was set.",
+        ("moving_parts", "exhaust")),
+    NextStep.READ_WHEN_HOT: Step(
+        "Look at the level cold. Then read the coolant while it runs as it did when it was too hot, and watch whether "
+        "the fan comes on.", (*_HOT, "moving_parts", "exhaust")),
+    NextStep.ENTER: Step(
+        "Enter the complaint, the outside temperature, and one coolant reading with its time since the start; or a "
+        "duty and the parts, to see what they hold.")}
+
+
+def next_step_of(found: Conclusion) -> Step | None:
+    """The next check in words."""
+    return None if found.next_step is None else STEPS[found.next_step]
+
+
+# ---- for the customer ------------------------------------------------------------------------------------------------
+
+_TOO_HOT_LEFT = ("An engine that runs too hot can warp its cylinder head, burn through the head gasket and seize.")
+_TOO_COLD_LEFT = ("An engine that stays cold burns more fuel, wears faster and thins its oil with fuel. In frost the "
+                  "heater cannot keep the cabin warm or the windscreen clear.")
+_LOST_LEFT = ("Without enough coolant the engine can run too hot within minutes, and the gauge may not show it.")
+_NOT_KNOWN_LEFT = "Not known yet: the check named here decides."
+_HEATER_LEFT = "In frost the heater cannot keep the cabin warm or the windscreen clear."
+LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it means to leave it
+    GroundCode.GAS: ("Combustion gas gets into the coolant.", _TOO_HOT_LEFT + " The pressure can burst hoses and "
+                     "scald whoever opens the cap."),
+    GroundCode.BUBBLES_LOW_HOT: ("The engine runs too hot, and gas seems to get into the coolant.", _TOO_HOT_LEFT),
+    GroundCode.FAN_STILL_HOT: ("The engine runs too hot: the radiator fan does not run.", _TOO_HOT_LEFT),
+    GroundCode.OVER_LIMIT: ("The engine runs too hot.", _TOO_HOT_LEFT),
+    GroundCode.OVER_PRESSURE: ("There is too much pressure in the cooling system.", "Hoses, radiator or tank can "
+                               "burst and scald."),
+    GroundCode.NO_PUMP_DRIVE: ("The coolant pump is not driven.", _TOO_HOT_LEFT),
+    GroundCode.NEAR_LIMIT: ("The engine runs too close to its limit.", _TOO_HOT_LEFT),
+    GroundCode.OVERHEAT_CODE: ("The engine was too hot at some time.", _TOO_HOT_LEFT),
+    GroundCode.FAN_STILL: ("The radiator fan does not run when the engine is hot.", _TOO_HOT_LEFT),
+    GroundCode.BUBBLES: ("Bubbles rise in the coolant with the engine running.", _TOO_HOT_LEFT),
+    GroundCode.LEVEL_LOW: ("The cooling system lacks coolant.", _LOST_LEFT),
+    GroundCode.LEAK: ("The cooling system leaks.", _LOST_LEFT),
+    GroundCode.PRESSURE_LOST: ("The cooling system does not hold its pressure.", _LOST_LEFT),
+    GroundCode.CAP_WEAK: ("The cap does not hold its pressure.", "The coolant boils sooner and is lost."),
+    GroundCode.VALVE_STAYS_SHUT: ("The thermostat does not open fully.", _TOO_HOT_LEFT),
+    GroundCode.SUCTION_HOSE: ("The lower radiator hose collapses and starves the pump.", _TOO_HOT_LEFT),
+    GroundCode.FAN_BACKWARD: ("The radiator fan blows the wrong way.", _TOO_HOT_LEFT),
+    GroundCode.VALVE_OPEN: ("The thermostat does not close: the engine does not get warm enough.", _TOO_COLD_LEFT),
+    GroundCode.VALVE_MISSING: ("The thermostat is missing: the engine does not get warm enough.", _TOO_COLD_LEFT),
+    GroundCode.FAN_ALWAYS: ("The radiator fan runs when it should not.", _TOO_COLD_LEFT),
+    GroundCode.HEATER_HOSES: ("The heater hoses are swapped.", _HEATER_LEFT),
+    GroundCode.NOT_SEEN_AGAIN: ("The repair is not proved yet.", _NOT_KNOWN_LEFT),
+    GroundCode.HOTTER: ("The engine runs hotter than it should.", _TOO_HOT_LEFT),
+    GroundCode.WARM_ENGINE: ("The engine gets warm enough; what is missing lies on the heater's side.", _HEATER_LEFT),
+    GroundCode.COMPLAINT_OPEN: ("What you told us is not explained yet.", _NOT_KNOWN_LEFT),
+    GroundCode.NOTHING_READ: ("Nothing can be said of this vehicle yet.", _NOT_KNOWN_LEFT),
+    GroundCode.NOTHING_ENTERED: ("Nothing was judged yet.", "Nothing of this vehicle was read or described.")}

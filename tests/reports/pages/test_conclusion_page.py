@@ -1,0 +1,46 @@
+"""Page one says the conclusion: a danger heads it, and nothing is said to be lost only where nothing is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+import pytest
+from told_cases import CASES, ToldCase, answered
+
+from engcalc.words.plainly import NOTHING_LOST
+from reports.build import build_report
+from reports.kinds import ReportKind
+
+Texts = Callable[[bytes], list[str]]
+
+
+def squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+@pytest.mark.parametrize("told", CASES, ids=[case.name for case in CASES])
+def test_page_one_says_the_conclusion(moment: datetime, page_texts: Texts, told: ToldCase) -> None:
+    text, found = answered(told.name)
+    first = page_texts(build_report(found.check, text, ReportKind.CUSTOMER, now=moment))[0]
+    heads = {"stop": "Do not drive on", "care": "Drive with care"}
+    for danger, head in heads.items():
+        assert (head in first) is (told.danger == danger)
+    if told.danger != "none":
+        assert first.index(heads[told.danger]) < first.index("What we found"), "it heads the page"
+        assert "Never open the cap" in first or "start by themselves" in first, "cautions stand with it"
+    assert (NOTHING_LOST in first) is (told.state == "healthy")
+    assert "The cooling system holds its temperature" not in first
+    for words in told.says:
+        assert squeezed(words) in squeezed(first), words
+
+
+@pytest.mark.parametrize("name", ["hot at idle, fan still", "gas, all else normal"])
+def test_the_danger_heads_a_sizing_report_as_well(subject_from: Any, moment: datetime, page_texts: Texts, name: str
+                                                  ) -> None:
+    told = next(case for case in CASES if case.name == name)
+    one = subject_from(told.tree)
+    first = page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment))[0]
+    assert "Do not drive on" in first
+    assert first.index("Do not drive on") < first.index("Verdict")
