@@ -261,7 +261,7 @@ def _uncertainty(si: float, declared: Input, kind: str, extras: Mapping[str, Any
         if kind not in ("fraction", "grade") and str(stated).strip().endswith("%"):
             size = abs(si) * parse(str(stated), "fraction", here).si
         else:
-            size = parse_difference(str(stated), kind, here)
+            size = parse_difference(str(stated), kind, here, at=si)
     except UnitFault as fault:
         found.faults.extend(fault.faults)
         return 0.0
@@ -276,7 +276,7 @@ def spread_of(si: float, declared: Input) -> float:
         return 0.0
     if declared.spread.endswith("%"):
         return abs(si) * parse(declared.spread, "fraction").si
-    return parse_difference(declared.spread, declared.kind)
+    return parse_difference(declared.spread, declared.kind, at=si)
 
 
 def _example(declared: Input) -> str:

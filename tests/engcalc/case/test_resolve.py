@@ -124,6 +124,13 @@ def test_an_unknown_rating_widens_the_class_value() -> None:
     assert "unknown" in unknown.given["thermostat.rating"].source
 
 
+@pytest.mark.parametrize("value", ["10 /in", "2.54 mm"])
+@pytest.mark.parametrize("size", ["1 /in", "0.254 mm", "10 %"])
+def test_an_uncertainty_of_fins_to_the_inch_is_that_of_their_pitch(value: str, size: str) -> None:
+    case = case_of(radiator={"fin_pitch": {"value": value, "uncertainty": size}})
+    assert case.given["radiator.fin_pitch"].uncertainty == pytest.approx(0.254e-3, rel=1e-9)  # d(L/n) = L/n^2 dn
+
+
 def test_fin_pitch_reads_as_pitch_and_as_density() -> None:
     density, pitch = (case_of(radiator={"fin_pitch": t}).radiator.fin_pitch[0] for t in ("18 /in", "1.41111111 mm"))
     assert density == pytest.approx(pitch, rel=1e-8)

@@ -507,6 +507,14 @@ def test_the_other_units_change_no_text_that_was_typed(case, keys, executor, qtb
     assert by_name(case, "Radiator: Core width", QLineEdit).placeholderText() == "640 mm"
 
 
+def test_the_spread_of_a_pitch_is_shown_in_fins_to_the_inch_as_a_difference_of_them(case, qtbot):
+    opened(case, "radiator")
+    hint = field_of(by_name(case, "Radiator: Fin pitch", QLineEdit)).hint
+    assert "± 0.11 mm" in hint.text()  # 8 % of 1.4 mm
+    qtbot.mouseClick(by_name(case, "Units: US customary"), Qt.MouseButton.LeftButton)
+    assert "± 1.5 /in" in hint.text()  # 8 % of 18.1 to the inch, not one over 0.11 mm, which is 227
+
+
 def test_a_fault_in_a_hidden_field_is_named_and_gone_to(case, qtbot):
     form = case.workspace.form
     assert form.shown_depth is Level.FIRST
