@@ -91,6 +91,7 @@ class FindingCode(StrEnum):
     FUEL_DOUBTED = "fuel_doubted"
     WARM_UP = "warm_up"
     UA_SCALED = "ua_scaled"
+    PITCH_DIFFERS = "pitch_differs"
     RIG_AGREES = "rig_agrees"
     RIG_DIFFERS = "rig_differs"
     RIG_BALANCE_POOR = "rig_balance_poor"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.case import Given, frozen_array
 from engcalc.case.declare import Basis
@@ -20,8 +21,10 @@ COLD_IDLE_RISE = {"diesel": 130.0 / 60.0}  # rev/s over warm idle at 20 degC; fi
 COLD_IDLE_RISE_SPARK = 500.0 / 60.0  # rev/s; fitted to five cold idles of a petrol 1.5 L
 TUBE_GAP = 0.002  # m between two rows of tubes; common practice, no source
 LOUVERED_SHARE = 0.85  # of the fin height that is louvered; common practice, no source
-AGREES = 0.01  # by which share tube pitch may differ from tube height plus fin height: rounding of a hand measurement
+AGREES = 0.01  # -; share by which tube pitch and tube height plus fin height may differ: rounding of a hand measurement
+FITS = 1e-4  # -; share by which what fits into something may exceed it: rounding of a printed or converted length
 
+Mask = NDArray[np.bool_]
 S = TypeVar("S", bound=Sections)
 
 
@@ -89,6 +92,23 @@ def _open_default(path: str, given: dict[str, Given]) -> bool:
     return path not in given or not given[path].typed
 
 
+def pitch_stands_alone(given: Mapping[str, Given]) -> bool:
+    """Whether tube pitch, tube height and fin height were all entered, so that none follows from the other two."""
+    paths = ("radiator.tube_pitch", "radiator.tube_height", "radiator.fin_height")
+    return all(given[path].basis is not Basis.DERIVED for path in paths if path in given)
+
+
+def pitch_agrees(core: Radiator) -> Mask:
+    """Whether the tube pitch is tube height plus fin height, within what a hand measurement rounds."""
+    difference = np.abs(core.tube_height + core.fin_height - core.tube_pitch)
+    return np.asarray(difference <= AGREES * core.tube_pitch)
+
+
+def rows_fit(tube_rows: Array, tube_width: Array, core_depth: Array) -> Mask:
+    """Whether all rows of tubes fit into the depth of the core, within rounding."""
+    return np.asarray(tube_rows * tube_width <= core_depth * (1.0 + FITS))
+
+
 def check_whole(sections: Sections) -> Iterator[Fault]:
     """Every fault that shows only in several inputs together, one after another."""
     for path, bad, wanted in _rules(sections):
@@ -106,17 +126,18 @@ def check_whole(sections: Sections) -> Iterator[Fault]:
 def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
     core, valve, air = s.radiator, s.thermostat, s.airflow
     any_ = _any
-    yield ("radiator.tube_pitch", any_(np.abs(core.tube_height + core.fin_height - core.tube_pitch)
-                                       > AGREES * core.tube_pitch),
-           "tube pitch, tube height and fin height do not agree: the pitch is the sum of the two")
-    yield ("radiator.fin_height", any_(core.fin_height <= 0.0),
-           "more than zero would do: the tube pitch exceeds the tube height")
+    no_fin = core.fin_height <= 2.0 * core.fin_thickness
+    no_gap = core.tube_pitch <= core.tube_height + 2.0 * core.fin_thickness
+    yield ("radiator.fin_height", any_(no_fin),
+           "more than two fin thicknesses would do; absent, it is tube pitch less tube height")
+    yield ("radiator.tube_pitch", any_(no_gap & ~no_fin),
+           "more than tube height and two fin thicknesses would do: the air passes between the tubes")
     yield ("radiator.tube_height", any_(core.tube_height <= 2.0 * core.tube_wall),
            "more than twice the tube wall would do")
     yield "radiator.fin_pitch", any_(core.fin_pitch <= core.fin_thickness), "more than the fin thickness would do"
-    yield ("radiator.louver_length", any_(core.louver_length > core.fin_height * 1.0001),
+    yield ("radiator.louver_length", any_(core.louver_length > core.fin_height * (1.0 + FITS)),
            "at most the fin height would do")
-    yield ("radiator.tube_width", any_((core.tube_width * core.tube_rows > core.core_depth * 1.0001)
+    yield ("radiator.tube_width", any_(~rows_fit(core.tube_rows, core.tube_width, core.core_depth)
                                        | (core.tube_width <= core.tube_height)),
            "rows times tube width fit into the core depth, and a tube is wider than it is high")
     yield ("radiator.core_height", any_(core.core_height < core.tube_pitch * core.passes),
@@ -133,7 +154,7 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
            "above the temperature where it gives less")
 
 
-def _any(condition: Array | np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> bool:
+def _any(condition: Array | Mask) -> bool:
     return bool(np.any(condition))
 
 

@@ -10,7 +10,7 @@ its own control is held on as well: what regulates has no place in air-to-boil.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,6 +18,7 @@ import numpy as np
 from engcalc.case.case import Case, with_values
 from engcalc.case.records import Duty
 from engcalc.case.sections import BLEED_HOLE
+from engcalc.case.whole import pitch_agrees
 from engcalc.components.core import RatedScale, RatedStatus, outside_ranges
 from engcalc.components.engine import engine_heat, engine_load
 from engcalc.components.pressure_cap import over_vapour
@@ -414,8 +415,19 @@ def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:
     if plant.scaled_to is not ScaledTo.NOTHING:
         found.append(Finding(FindingCode.UA_SCALED, Severity.NOTE, {"ua_scale": float(plant.ua_scale[0])},
                              {"to": plant.scaled_to.value}))
+    found += _core_findings(plant, case)
     return (*found, *(Finding(FindingCode.ASSUMED, Severity.NOTE, {}, {"assumption": a.value})
                       for a in plant.assumptions if a.name not in _SAID_OTHERWISE))
+
+
+def _core_findings(plant: Plant, case: Case) -> Iterator[Finding]:
+    """What of the core's dimensions is to be doubted."""
+    core = case.radiator
+    if not pitch_agrees(core).all():
+        fin = plant.core.fin.fin
+        yield Finding(FindingCode.PITCH_DIFFERS, Severity.CAUTION, {
+            "pitch": float(core.tube_pitch[0]), "sum": float((core.tube_height + core.fin_height)[0]),
+            "passage": float(fin.passage[0])})
 
 
 _SAID_OTHERWISE = ("RATED_POINT_IMPOSSIBLE", "HEATER_RATING_IMPOSSIBLE")

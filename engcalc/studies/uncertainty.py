@@ -21,7 +21,7 @@ import numpy as np
 
 from engcalc.case.case import Case, frozen_array, value_at, with_values
 from engcalc.case.catalogue import entry, pattern_of
-from engcalc.case.whole import derive
+from engcalc.case.whole import derive, pitch_stands_alone
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW
 from engcalc.system.plant import ScaledTo, prepare
 from engcalc.system.state import STATUSES, Conditions, OperatingPoint, Status
@@ -153,12 +153,16 @@ def consistent(case: Case) -> Case:
     depth = np.maximum(core.core_depth, core.tube_width * core.tube_rows)
     wall = np.minimum(core.tube_wall, 0.4 * SLIMMER * core.tube_width)
     height = np.clip(core.tube_height, 2.0 / SLIMMER * wall, SLIMMER * core.tube_width)
-    fin_height = np.maximum(core.fin_height, 0.1 * height)
+    fin_thickness = np.minimum(core.fin_thickness, SLIMMER * core.fin_pitch)
+    least_gap = 2.0 / SLIMMER * fin_thickness
+    fin_height = np.maximum(core.fin_height, np.maximum(0.1 * height, least_gap))
+    stands_alone = pitch_stands_alone(case.given)
+    pitch = np.maximum(core.tube_pitch, height + least_gap) if stands_alone else height + fin_height
     return replace(
         moved,
-        radiator=replace(core, core_depth=depth, fin_height=fin_height, tube_pitch=height + fin_height,
+        radiator=replace(core, core_depth=depth, fin_height=fin_height, tube_pitch=pitch,
                          tube_height=height, tube_wall=wall, louver_length=np.minimum(core.louver_length, fin_height),
-                         fin_thickness=np.minimum(core.fin_thickness, SLIMMER * core.fin_pitch)),
+                         fin_thickness=fin_thickness),
         thermostat=replace(valve, full_open=np.maximum(valve.full_open, valve.start_to_open + LEAST_GAP),
                            maximum_opening=np.maximum(valve.maximum_opening, valve.minimum_opening)),
         airflow=replace(air, fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP)))

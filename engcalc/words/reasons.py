@@ -16,6 +16,7 @@ from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
 from engcalc.units import System, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
+from engcalc.words.input_words import pitch_differs
 from engcalc.words.numbers import capital, difference, heat, minutes, odds_words, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 from engcalc.words.warmup_words import warm_up_told
@@ -583,6 +584,7 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
         "noting it narrows the answer most."),
     FindingCode.WARM_UP: lambda t: warm_up_told(t.finding, t.system),
     FindingCode.UA_SCALED: _scaled,
+    FindingCode.PITCH_DIFFERS: lambda t: pitch_differs(t.finding.numbers, t.system),
     FindingCode.RIG_AGREES: lambda t: _rig(t, "They agree within their uncertainties."),
     FindingCode.RIG_DIFFERS: _rig_differs,
     FindingCode.RIG_BALANCE_POOR: _poor_balance,

@@ -103,6 +103,13 @@ def test_stated_uncertainties_of_everything_at_once_still_fit_together() -> None
     assert list(check_whole(draw(case, conditions_of(case.duties), 300, 5).case)) == []
 
 
+def test_a_tube_pitch_of_its_own_is_drawn_by_itself() -> None:
+    core = {"tube_pitch": {"value": "24 mm", "uncertainty": "1 mm"}, "tube_height": "2 mm", "fin_height": "8 mm"}
+    drawn = draw(case := case_of(radiator=core), conditions_of(case.duties[:1]), 200, 1).case.radiator
+    assert drawn.tube_pitch.std() == pytest.approx(1e-3, rel=0.02)
+    assert np.ptp(drawn.fin_height) == 0.0
+
+
 @pytest.mark.parametrize("core", [
     {"tube_width": "2 mm"}, {"tube_wall": {"value": "0.6 mm", "uncertainty": "0.4 mm"}},
     {"fin_thickness": {"value": "1 mm", "uncertainty": "1 mm"}}])

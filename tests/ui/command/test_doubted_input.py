@@ -16,3 +16,26 @@ def test_an_uncertainty_of_one_fin_to_the_inch_is_no_inch(within, case_file) -> 
     as_pitch = within("check", case_file(radiator={"fin_pitch": stated}), "--json").json
     odds = [[duty["holds_probability"] for duty in one["duties"]] for one in (found, as_pitch)]
     assert odds[0] == odds[1]
+
+
+PUBLISHED_CORE = {"tube_height": "5 mm", "fin_height": "19 mm", "core_depth": "44 mm"}
+
+
+def said(found: Any) -> dict[str, str]:
+    """The text of each reason by its code."""
+    return {reason["code"]: reason["text"] for reason in found["reasons"]}
+
+
+@pytest.mark.parametrize(("pitch", "passage"), [("19.7 mm", "14.7 mm"), ("28 mm", "19 mm")])
+def test_a_published_tube_pitch_that_is_not_the_sum_is_taken_and_told(within, case_file, pitch, passage) -> None:
+    """It could not be entered."""
+    answered = within("check", case_file(radiator={**PUBLISHED_CORE, "tube_pitch": pitch}), "--json")
+    assert answered.code == 0
+    text = said(answered.json)["pitch_differs"]
+    assert f"The tube pitch is {pitch}, tube height and fin height together are 24 mm." in text
+    assert f"the air passes through {passage}" in text
+
+
+def test_a_tube_pitch_that_is_the_sum_is_not_spoken_of(within, case_file) -> None:
+    core = {**PUBLISHED_CORE, "tube_pitch": "24 mm"}
+    assert "pitch_differs" not in said(within("check", case_file(radiator=core), "--json").json)
