@@ -265,7 +265,7 @@ def parse_difference(text: str, kind_name: str, path: str = "", *, at: float | N
     if kind.reciprocal:
         number, unit = _split(text, kind, path)
         spelling = _spelling(unit, kind)
-        if spelling in kind.reciprocal:
+        if spelling is not None and spelling in kind.reciprocal:
             if at is None:
                 raise UnitFault(_short(text), f"a length would do: {', '.join(kind.units)}", path)
             length = _line(kind.reciprocal[spelling], kind.si_unit)[0]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from engcalc.case.case import Given, frozen_array
 from engcalc.case.declare import Basis
-from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS
+from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS, Duty
 from engcalc.case.sections import Engine, Radiator, Sections, Thermostat
 from engcalc.errors import Fault
 from engcalc.units import Array
@@ -34,9 +34,11 @@ def derive(sections: S, given: dict[str, Given]) -> S:
     Works on ensembles: called again after members were drawn, it moves the derived values along with their sources,
     and leaves alone everything that a person typed.
     """
+    efficiency = sections.vehicle.driveline_efficiency
+    duties = tuple(_duty(duty, f"duties[{i}]", efficiency, given) for i, duty in enumerate(sections.duties))
     return replace(sections, engine=_engine(sections.engine, given),
                    thermostat=_thermostat(sections.thermostat, given),
-                   radiator=_radiator(sections.radiator, given))
+                   radiator=_radiator(sections.radiator, given), duties=duties)
 
 
 def _open(path: str, value: Array | None, given: dict[str, Given]) -> bool:
@@ -88,6 +90,15 @@ def _radiator(core: Radiator, given: dict[str, Given]) -> Radiator:
     return replace(core, tube_pitch=pitch, tube_height=tube, fin_height=fin, tube_width=width, louver_length=louver)
 
 
+def _duty(duty: Duty, path: str, driveline_efficiency: Array, given: dict[str, Given]) -> Duty:
+    """Brake power from the power at the wheels, where that is what was entered."""
+    brake_power = f"{path}.brake_power"
+    if duty.wheel_power is None or not _open(brake_power, duty.brake_power, given):
+        return duty
+    _note(brake_power, "power", "power at the wheels over driveline efficiency", given)
+    return replace(duty, brake_power=frozen_array(duty.wheel_power / driveline_efficiency))
+
+
 def _open_default(path: str, given: dict[str, Given]) -> bool:
     return path not in given or not given[path].typed
 
@@ -107,6 +118,15 @@ def pitch_agrees(core: Radiator) -> Mask:
 def rows_fit(tube_rows: Array, tube_width: Array, core_depth: Array) -> Mask:
     """Whether all rows of tubes fit into the depth of the core, within rounding."""
     return np.asarray(tube_rows * tube_width <= core_depth * (1.0 + FITS))
+
+
+def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[Fault]:
+    """Faults of a case as it was entered: what was said twice."""
+    for i, duty in enumerate(sections.duties):
+        typed = given.get(f"duties[{i}].brake_power")
+        if duty.wheel_power is not None and typed is not None and typed.typed:
+            yield Fault(f"duties[{i}].wheel_power", given[f"duties[{i}].wheel_power"].text,
+                        "brake power or power at the wheels would do, not both")
 
 
 def check_whole(sections: Sections) -> Iterator[Fault]:
@@ -214,10 +234,20 @@ def _preheated(s: Sections) -> Iterator[Fault]:
                         "name the kind under Auxiliary heater ran, the same as under Heater in the coolant circuit")
 
 
+_LOWER_HIGHER = (("hot_out", "hot_in"), ("cold_in", "cold_out"), ("cold_in", "hot_in"))
+# Second law: neither stream passes the temperature at which the other enters
+_PASSED_AT_MOST = (("cold_out", "hot_in", "below", "the cold stream leaves no hotter than the hot one enters"),
+                   ("hot_out", "cold_in", "above", "the hot stream leaves no colder than the cold one enters"))
+
+
 def _rig(s: Sections) -> Iterator[Fault]:
-    pairs: tuple[tuple[str, str, Callable[[Array, Array], Array]], ...] = (
-        ("hot_out", "hot_in", np.subtract), ("cold_in", "cold_out", np.subtract), ("cold_in", "hot_in", np.subtract))
     for i, point in enumerate(s.rig):
-        for low, high, difference in pairs:
-            if _any(difference(getattr(point, low), getattr(point, high)) >= 0.0):
+        for low, high in _LOWER_HIGHER:
+            if _any(getattr(point, low) >= getattr(point, high)):
                 yield Fault(f"rig[{i}].{low}", "", f"below {high} would do: heat goes from hot to cold")
+        if _any(point.cold_in >= point.hot_in):
+            continue  # then the outlets have nothing to lie between
+        for outlet, inlet, side, why in _PASSED_AT_MOST:
+            out, bound = getattr(point, outlet), getattr(point, inlet)
+            if _any(out >= bound if side == "below" else out <= bound):
+                yield Fault(f"rig[{i}].{outlet}", "", f"{side} {inlet} would do: {why}")
