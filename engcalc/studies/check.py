@@ -42,7 +42,7 @@ from engcalc.units import Array
 from engcalc.verdict import DutyFacts, Finding, FindingCode, InTime, Judgement, Severity, Verdict, judge, worst
 
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
-BELIEVED_SCALE = (0.6, 1.6)  # -; factors on the conductance that a maker's point is believed; common practice, no source
+BELIEVED_SCALE = (0.6, 1.6)  # -; factors on UA within which a maker's point is believed; common practice, no source
 ROUNDING = 1e-9  # -, share by which a power may exceed another through conversion of units
 LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
 GLYCOL_T = Span(238.15, 373.15, "K", "range of the glycol tables, CoolProp AEG and APG; hotter is our extension")

@@ -159,10 +159,10 @@ def _drawn_conditions(case: Case, conditions: Conditions, values: Mapping[str, A
                 start = int(index) * members
                 columns[name][start:start + members] = drawn
     efficiency = values.get("vehicle.driveline_efficiency", case.vehicle.driveline_efficiency)
-    for index, duty in enumerate(case.duties):
-        if duty.wheel_power is not None and case.given[f"duties[{index}].brake_power"].basis is Basis.DERIVED:
-            wheel_power = values.get(f"duties[{index}].wheel_power", duty.wheel_power)
-            columns["brake_power"][index * members:(index + 1) * members] = wheel_power / efficiency
+    for i, duty in enumerate(case.duties):
+        if duty.wheel_power is not None and case.given[f"duties[{i}].brake_power"].basis is Basis.DERIVED:
+            wheel_power = values.get(f"duties[{i}].wheel_power", duty.wheel_power)
+            columns["brake_power"][i * members:(i + 1) * members] = wheel_power / efficiency
     return Conditions(**columns)
 
 

@@ -26,9 +26,10 @@ def pitch_differs(numbers: Numbers, system: System) -> str:
 def rated_point_doubted(numbers: Numbers, system: System) -> str:
     """That a maker's point is far from what the dimensions give, and what to look at."""
     stated, predicted = (heat(numbers[key], system) for key in ("stated", "predicted"))
-    return (f"The maker's point is to be doubted: it states {stated}, where these dimensions give about {predicted}; the "
-            f"conductance is multiplied by {plain_number(numbers['ua_scale'], 2)} to meet it. Is it the point of this "
-            "core, with its coolant flow, air velocity and difference of inlets? Are the dimensions this core's?")
+    factor = plain_number(numbers["ua_scale"], 2)
+    return (f"The maker's point is to be doubted: it states {stated}, where these dimensions give about {predicted}; "
+            f"the conductance is multiplied by {factor} to meet it. Is it the point of this core, with its coolant "
+            "flow, air velocity and difference of inlets? Are the dimensions this core's?")
 
 
 def power_limited(name: str, numbers: Numbers, words: Mapping[str, str], system: System) -> str:

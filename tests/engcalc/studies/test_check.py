@@ -303,7 +303,7 @@ POINT = {"rated_coolant_flow": "120 L/min", "rated_air_velocity": "5 m/s", "rate
 @pytest.mark.parametrize(("factor", "doubted"), [
     (0.45, True), (0.595, True), (0.605, False), (1.0, False), (1.595, False), (1.605, True)])
 def test_a_makers_point_far_from_the_dimensions_is_doubted(factor: float, doubted: bool) -> None:
-    """0.6 and 1.6: common practice, no source. The stated heat is that of a core whose conductance is ``factor`` times."""
+    """0.6 and 1.6: common practice, no source. The stated heat is a core's of ``factor`` times the conductance."""
     rated = prepare(case_of(radiator={**POINT, "rated_heat": "50 kW"})).rated
     assert rated is not None
     stated = float(evaluate(rated.predicted.core, rated.predicted.flows, ua_scale=factor).Q[0])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -33,10 +35,11 @@ PAIRS = [
 
 
 @pytest.mark.parametrize(("path", "low", "high"), PAIRS, ids=[p[0] for p in PAIRS])
-def test_a_change_is_the_difference_of_two_cases_with_those_values_typed(cases, towing_text, of_the_climb, path, low,
-                                                                         high):
-    cold, hot = (solve_duty(cases.read(towing_text.with_value(path, typed)), CLIMB).coolant_out[0]
-                 for typed in (low, high))
+def test_a_change_is_the_difference_of_two_cases_with_those_values_typed(cases, towing, towing_text, of_the_climb, path,
+                                                                         low, high):
+    read = (cases.read(towing_text.with_value(path, typed)) for typed in (low, high))
+    typed = (replace(case, flows_with=towing.radiator) for case in read)
+    cold, hot = (solve_duty(case, CLIMB).coolant_out[0] for case in typed)
     found = by_path(of_the_climb, path)
     assert found.change == pytest.approx(hot - cold, abs=1e-5)
     assert (found.low, found.high) == pytest.approx((read_value(path, low)[0], read_value(path, high)[0]))
