@@ -13,8 +13,8 @@ from engcalc.words.numbers import capital, difference, heat, minutes, share, tem
 
 MOST_NAMED = 6  # inputs that are named
 SMALL = 0.5  # K; a gain below this is called small
-SAME_CIRCUIT = ("Another core is tried with pump, jacket, thermostat and hoses as they are: its own resistance moves the "
-                "coolant's flow. Typed into the form, the stated flow would count with that core.")
+SAME_CIRCUIT = ("Another core is tried with pump, jacket, thermostat and hoses as they are: its own resistance moves "
+                "the coolant's flow. Typed into the form, the stated flow would count with that core.")
 
 LIMITS: Mapping[Side, str] = {
     Side.AIR: "the radiator's air side (its fins, face and depth)",
