@@ -219,7 +219,8 @@ def test_where_columns_do_not_fit_the_chosen_duty_s_stays(panel, examples, qtbot
 def test_more_power_than_the_engine_gives_is_read_in_the_window(panel):
     duty = {"name": "Pass", "brake_power": "600 hp", "vehicle_speed": "80 km/h"}
     engine = {"rated_power": "271 kW", "aspiration": "turbo"}
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": "heavy truck"}, "engine": engine, "duties": [duty]}))
+    tree = {"format": FORMAT, "vehicle": {"class": "heavy truck"}, "engine": engine, "duties": [duty]}
+    case = resolve(CaseText(tree))
     panel.show_check(check(case, members=0))
     texts = " ".join(label.text() for label in panel.findChildren(QLabel))
     assert "447 kW is asked of the engine, and 271 kW is the most that it gives in this air (rated 271 kW)" in texts
