@@ -309,8 +309,8 @@ def within(widget: QWidget, page: QWidget) -> bool:
 def test_every_letter_has_a_glyph(panel, examples):
     """In the one type family that screen and paper use; a missing one would be an empty box."""
     glyphs = printable()
-    for name, check in examples.items():
-        panel.show_check(check)
+    for name, found in examples.items():
+        panel.show_check(found)
         texts = [label.text() for label in panel.findChildren(QLabel)]
         texts += [cell for row in table_of(panel).rows.text.rows for cell in row]
         texts += [panel.duties.tabText(i) for i in range(panel.duties.count())]
