@@ -251,10 +251,41 @@ def _spelling(unit: str, kind: Kind) -> str | None:
     return min(found) if len(names) == 1 else None
 
 
-def parse_difference(text: str, kind_name: str, path: str = "") -> float:
-    """Read an uncertainty of a quantity of this kind; returns SI. A temperature's uncertainty is a difference."""
+def parse_difference(text: str, kind_name: str, path: str = "", *, at: float | None = None) -> float:
+    """Read an uncertainty of a quantity of this kind; returns SI. A temperature's uncertainty is a difference.
+
+    ``at`` is the value [SI] that it belongs to. A unit that counts per length needs it: with n to a length L the pitch
+    is p = L/n, and dp = dn p^2/L to first order.
+
+    >>> round(parse_difference("1 /in", "pitch", at=0.0254 / 10.0), 9)
+    0.000254
+    """
     name = "temperature difference" if kind_name == "temperature" else kind_name
+    kind = KINDS[name]
+    if kind.reciprocal:
+        number, unit = _split(text, kind, path)
+        spelling = _spelling(unit, kind)
+        if spelling is not None and spelling in kind.reciprocal:
+            if at is None:
+                raise UnitFault(_short(text), f"a length would do: {', '.join(kind.units)}", path)
+            length = _line(kind.reciprocal[spelling], kind.si_unit)[0]
+            return number * at**2 / length
     return parse(text, name, path).si
+
+
+def show_difference(si: float, kind_name: str, at: float, system: System = System.SI, digits: int = 3) -> str:
+    """An uncertainty [SI] of a value ``at`` [SI] with its unit, such as ``5 mm``; a temperature's is a difference.
+
+    In a unit that counts per length it is dn = dp L/p^2, to first order.
+
+    >>> show_difference(0.000254, "pitch", 0.0254 / 10.0, System.US)
+    '1 /in'
+    """
+    kind, unit = KINDS[kind_name], unit_for(kind_name, system)
+    if not kind.reciprocal or unit not in kind.reciprocal:
+        return show(si, "temperature difference" if kind_name == "temperature" else kind_name, system, digits)
+    length = _line(kind.reciprocal[unit], kind.si_unit)[0]
+    return f"{plain_number(si * length / at**2, digits)} {unit}"
 
 
 def to_unit(si: float, unit: str, kind_name: str) -> float:

@@ -229,7 +229,7 @@ class Document:
     def resolve(self) -> Case | Faults:
         """The case in SI or its faults; computed once for each text."""
         if self._resolved is None or self._resolved[0] is not self._text:
-            self._resolved = (self._text, self._with_log(resolve(self._text)))
+            self._resolved = (self._text, self._with_possible_rig(self._with_log(resolve(self._text))))
             if isinstance(self._resolved[1], Case):
                 self._good = self._resolved[1]
         return self._resolved[1]
@@ -242,6 +242,17 @@ class Document:
 
         try:
             return with_logged_duties(answer, self.folder)
+        except InputError as error:
+            return Faults(error.faults, answer.warnings)
+
+    def _with_possible_rig(self, answer: Case | Faults) -> Case | Faults:
+        """The case, unless what a rig measured cannot be."""
+        if isinstance(answer, Faults) or not answer.rig:
+            return answer
+        from engcalc.studies.rig import with_possible_points  # heavy: only for a case that needs it
+
+        try:
+            return with_possible_points(answer)
         except InputError as error:
             return Faults(error.faults, answer.warnings)
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from engcalc.case.catalogue import members
 from engcalc.case.declare import Basis
-from engcalc.case.sections import Sections
+from engcalc.case.sections import Radiator, Sections
 from engcalc.case.text import steps
 from engcalc.units import Array
 
@@ -34,11 +34,16 @@ class Given:
 
 @dataclass(frozen=True, eq=False)
 class Case(Sections):
-    """All inputs in SI. Arrays are read-only; members of an ensemble stand on the last axis."""
+    """All inputs in SI. Arrays are read-only; members of an ensemble stand on the last axis.
+
+    ``flows_with`` is the core with which the stated coolant flows count, None for the case's own. A study that tries
+    another core in this vehicle keeps the first one here: pump, jacket, valve and hoses stay as they are.
+    """
 
     given: Mapping[str, Given]
     warnings: tuple[str, ...]
     own_duties: bool = True  # whether the duties were typed; else they are those of the class
+    flows_with: Radiator | None = None
 
 
 def frozen_array(values: Any) -> Array:

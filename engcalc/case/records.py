@@ -84,7 +84,13 @@ class Duty:
 
     name: Annotated[str | None, text("Name", level=Level.FIRST)]
     brake_power: Annotated[Array | None, Input("P", "Brake power", "power", limits=("0 kW", "3000 kW"),
-                                               usual=("0 kW", "400 kW"), help="Or give speed and grade instead.")]
+                                               usual=("0 kW", "400 kW"),
+                                               help="At the crankshaft. Or give the power at the wheels, or speed and "
+                                                    "grade instead.")]
+    wheel_power: Annotated[Array | None, Input("P_w", "Power at the wheels", "power", limits=("0 kW", "3000 kW"),
+                                               usual=("0 kW", "350 kW"), level=Level.DETAIL,
+                                               help="As a rolling road shows it. Over the driveline's efficiency it "
+                                                    "gives the brake power.")]
     vehicle_speed: Annotated[Array, Input("v", "Vehicle speed", "vehicle speed", "0 km/h",
                                           limits=("0 km/h", "450 km/h"), usual=("0 km/h", "250 km/h"))]
     grade: Annotated[Array, Input("g", "Grade", "grade", "0 %", limits=("-30 %", "60 %"), usual=("0 %", "12 %"))]

@@ -13,7 +13,7 @@ from engcalc.case.presets import CLASSES, class_value, default_duties
 from engcalc.case.records import Log
 from engcalc.case.sections import Sections
 from engcalc.case.text import CaseText, Number
-from engcalc.case.whole import check_whole, derive
+from engcalc.case.whole import check_given, check_whole, derive
 from engcalc.errors import Fault, InputError, UnitFault
 from engcalc.units import parse, parse_difference
 
@@ -60,6 +60,7 @@ def resolve(text: CaseText) -> Case | Faults:
     if sections is not None:
         sections = derive(sections, found.given)
         found.faults.extend(check_whole(sections))
+        found.faults.extend(check_given(sections, found.given))
     if found.faults or sections is None:
         return Faults(tuple(found.faults), tuple(found.warnings))
     return Case(**{m.attribute: getattr(sections, m.attribute) for m in members(Sections)}, given=found.given,
@@ -261,7 +262,7 @@ def _uncertainty(si: float, declared: Input, kind: str, extras: Mapping[str, Any
         if kind not in ("fraction", "grade") and str(stated).strip().endswith("%"):
             size = abs(si) * parse(str(stated), "fraction", here).si
         else:
-            size = parse_difference(str(stated), kind, here)
+            size = parse_difference(str(stated), kind, here, at=si)
     except UnitFault as fault:
         found.faults.extend(fault.faults)
         return 0.0
@@ -276,7 +277,7 @@ def spread_of(si: float, declared: Input) -> float:
         return 0.0
     if declared.spread.endswith("%"):
         return abs(si) * parse(declared.spread, "fraction").si
-    return parse_difference(declared.spread, declared.kind)
+    return parse_difference(declared.spread, declared.kind, at=si)
 
 
 def _example(declared: Input) -> str:

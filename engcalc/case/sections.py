@@ -228,14 +228,16 @@ class Radiator:
                                       limits=("0.05 mm", "5 mm"), usual=("0.2 mm", "0.4 mm"), level=Level.DETAIL)]
     tube_pitch: Annotated[Array, Input("T_p", "Tube pitch", "small length", "9.8 mm", spread="5 %",
                                        limits=("1 mm", "100 mm"), usual=("7 mm", "13 mm"), level=Level.DETAIL,
-                                       help="From tube to tube across the height.")]
+                                       help="From tube to tube across the height. Absent, it is tube height plus fin "
+                                            "height; entered with both, it may differ from their sum.")]
     fin_pitch: Annotated[Array, Input("F_p", "Fin pitch", "pitch", "1.4 mm", spread="8 %", limits=("0.3 mm", "20 mm"),
                                       usual=("1.0 mm", "2.5 mm"), help="A pitch, or fins per inch such as 18 /in.")]
     fin_thickness: Annotated[Array, Input("delta_f", "Fin thickness", "small length", "0.09 mm", spread="10 %",
                                           limits=("0.01 mm", "2 mm"), usual=("0.05 mm", "0.15 mm"), level=Level.DETAIL)]
     fin_height: Annotated[Array, Input("F_l", "Fin height", "small length", derived=True,
                                        limits=("0.5 mm", "80 mm"), usual=("5 mm", "12 mm"), level=Level.DETAIL,
-                                       help="Between two tubes: tube pitch less tube height.")]
+                                       help="Of the fin itself, from tube to tube. Absent, it is tube pitch less tube "
+                                            "height.")]
     louver_pitch: Annotated[Array, Input("L_p", "Louver pitch", "small length", "1.1 mm", spread="10 %",
                                          limits=("0.1 mm", "20 mm"), usual=("0.7 mm", "2 mm"), level=Level.DETAIL)]
     louver_angle: Annotated[Array, Input("theta", "Louver angle", "angle", "27 deg", spread="8 %",

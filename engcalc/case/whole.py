@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.case import Given, frozen_array
 from engcalc.case.declare import Basis
 from engcalc.case.impossible import impossible
-from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS
+from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS, Duty
 from engcalc.case.sections import Engine, Radiator, Sections, Thermostat
 from engcalc.errors import Fault
 from engcalc.units import Array
@@ -21,8 +22,10 @@ COLD_IDLE_RISE = {"diesel": 130.0 / 60.0}  # rev/s over warm idle at 20 degC; fi
 COLD_IDLE_RISE_SPARK = 500.0 / 60.0  # rev/s; fitted to five cold idles of a petrol 1.5 L
 TUBE_GAP = 0.002  # m between two rows of tubes; common practice, no source
 LOUVERED_SHARE = 0.85  # of the fin height that is louvered; common practice, no source
-AGREES = 0.01  # by which share tube pitch may differ from tube height plus fin height: rounding of a hand measurement
+AGREES = 0.01  # -; share by which tube pitch and tube height plus fin height may differ: rounding of a hand measurement
+FITS = 1e-4  # -; share by which what fits into something may exceed it: rounding of a printed or converted length
 
+Mask = NDArray[np.bool_]
 S = TypeVar("S", bound=Sections)
 
 
@@ -32,9 +35,11 @@ def derive(sections: S, given: dict[str, Given]) -> S:
     Works on ensembles: called again after members were drawn, it moves the derived values along with their sources,
     and leaves alone everything that a person typed.
     """
+    efficiency = sections.vehicle.driveline_efficiency
+    duties = tuple(_duty(duty, f"duties[{i}]", efficiency, given) for i, duty in enumerate(sections.duties))
     return replace(sections, engine=_engine(sections.engine, given),
                    thermostat=_thermostat(sections.thermostat, given),
-                   radiator=_radiator(sections.radiator, given))
+                   radiator=_radiator(sections.radiator, given), duties=duties)
 
 
 def _open(path: str, value: Array | None, given: dict[str, Given]) -> bool:
@@ -86,8 +91,43 @@ def _radiator(core: Radiator, given: dict[str, Given]) -> Radiator:
     return replace(core, tube_pitch=pitch, tube_height=tube, fin_height=fin, tube_width=width, louver_length=louver)
 
 
+def _duty(duty: Duty, path: str, driveline_efficiency: Array, given: dict[str, Given]) -> Duty:
+    """Brake power from the power at the wheels, where that is what was entered."""
+    brake_power = f"{path}.brake_power"
+    if duty.wheel_power is None or not _open(brake_power, duty.brake_power, given):
+        return duty
+    _note(brake_power, "power", "power at the wheels over driveline efficiency", given)
+    return replace(duty, brake_power=frozen_array(duty.wheel_power / driveline_efficiency))
+
+
 def _open_default(path: str, given: dict[str, Given]) -> bool:
     return path not in given or not given[path].typed
+
+
+def pitch_stands_alone(given: Mapping[str, Given]) -> bool:
+    """Whether tube pitch, tube height and fin height were all entered, so that none follows from the other two."""
+    paths = ("radiator.tube_pitch", "radiator.tube_height", "radiator.fin_height")
+    return all(given[path].basis is not Basis.DERIVED for path in paths if path in given)
+
+
+def pitch_agrees(core: Radiator) -> Mask:
+    """Whether the tube pitch is tube height plus fin height, within what a hand measurement rounds."""
+    difference = np.abs(core.tube_height + core.fin_height - core.tube_pitch)
+    return np.asarray(difference <= AGREES * core.tube_pitch)
+
+
+def rows_fit(tube_rows: Array, tube_width: Array, core_depth: Array) -> Mask:
+    """Whether all rows of tubes fit into the depth of the core, within rounding."""
+    return np.asarray(tube_rows * tube_width <= core_depth * (1.0 + FITS))
+
+
+def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[Fault]:
+    """Faults of a case as it was entered: what was said twice."""
+    for i, duty in enumerate(sections.duties):
+        typed = given.get(f"duties[{i}].brake_power")
+        if duty.wheel_power is not None and typed is not None and typed.typed:
+            yield Fault(f"duties[{i}].wheel_power", given[f"duties[{i}].wheel_power"].text,
+                        "brake power or power at the wheels would do, not both")
 
 
 def check_whole(sections: Sections) -> Iterator[Fault]:
@@ -108,17 +148,18 @@ def check_whole(sections: Sections) -> Iterator[Fault]:
 def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
     core, valve, air = s.radiator, s.thermostat, s.airflow
     any_ = _any
-    yield ("radiator.tube_pitch", any_(np.abs(core.tube_height + core.fin_height - core.tube_pitch)
-                                       > AGREES * core.tube_pitch),
-           "tube pitch, tube height and fin height do not agree: the pitch is the sum of the two")
-    yield ("radiator.fin_height", any_(core.fin_height <= 0.0),
-           "more than zero would do: the tube pitch exceeds the tube height")
+    no_fin = core.fin_height <= 2.0 * core.fin_thickness
+    no_gap = core.tube_pitch <= core.tube_height + 2.0 * core.fin_thickness
+    yield ("radiator.fin_height", any_(no_fin),
+           "more than two fin thicknesses would do; absent, it is tube pitch less tube height")
+    yield ("radiator.tube_pitch", any_(no_gap & ~no_fin),
+           "more than tube height and two fin thicknesses would do: the air passes between the tubes")
     yield ("radiator.tube_height", any_(core.tube_height <= 2.0 * core.tube_wall),
            "more than twice the tube wall would do")
     yield "radiator.fin_pitch", any_(core.fin_pitch <= core.fin_thickness), "more than the fin thickness would do"
-    yield ("radiator.louver_length", any_(core.louver_length > core.fin_height * 1.0001),
+    yield ("radiator.louver_length", any_(core.louver_length > core.fin_height * (1.0 + FITS)),
            "at most the fin height would do")
-    yield ("radiator.tube_width", any_((core.tube_width * core.tube_rows > core.core_depth * 1.0001)
+    yield ("radiator.tube_width", any_(~rows_fit(core.tube_rows, core.tube_width, core.core_depth)
                                        | (core.tube_width <= core.tube_height)),
            "rows times tube width fit into the core depth, and a tube is wider than it is high")
     yield ("radiator.core_height", any_(core.core_height < core.tube_pitch * core.passes),
@@ -135,7 +176,7 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
            "above the temperature where it gives less")
 
 
-def _any(condition: Array | np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> bool:
+def _any(condition: Array | Mask) -> bool:
     return bool(np.any(condition))
 
 
@@ -195,10 +236,20 @@ def _preheated(s: Sections) -> Iterator[Fault]:
                         "name the kind under Auxiliary heater ran, the same as under Heater in the coolant circuit")
 
 
+_LOWER_HIGHER = (("hot_out", "hot_in"), ("cold_in", "cold_out"), ("cold_in", "hot_in"))
+# Second law: neither stream passes the temperature at which the other enters
+_PASSED_AT_MOST = (("cold_out", "hot_in", "below", "the cold stream leaves no hotter than the hot one enters"),
+                   ("hot_out", "cold_in", "above", "the hot stream leaves no colder than the cold one enters"))
+
+
 def _rig(s: Sections) -> Iterator[Fault]:
-    pairs: tuple[tuple[str, str, Callable[[Array, Array], Array]], ...] = (
-        ("hot_out", "hot_in", np.subtract), ("cold_in", "cold_out", np.subtract), ("cold_in", "hot_in", np.subtract))
     for i, point in enumerate(s.rig):
-        for low, high, difference in pairs:
-            if _any(difference(getattr(point, low), getattr(point, high)) >= 0.0):
+        for low, high in _LOWER_HIGHER:
+            if _any(getattr(point, low) >= getattr(point, high)):
                 yield Fault(f"rig[{i}].{low}", "", f"below {high} would do: heat goes from hot to cold")
+        if _any(point.cold_in >= point.hot_in):
+            continue  # then the outlets have nothing to lie between
+        for outlet, inlet, side, why in _PASSED_AT_MOST:
+            out, bound = getattr(point, outlet), getattr(point, inlet)
+            if _any(out >= bound if side == "below" else out <= bound):
+                yield Fault(f"rig[{i}].{outlet}", "", f"{side} {inlet} would do: {why}")

@@ -25,6 +25,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.whole import rows_fit
 from engcalc.components.exchanger import (
     Arrangement,
     Attainable,
@@ -60,7 +61,6 @@ from engcalc.units import Array
 # Share of the heat by which a prediction from dimensions misses a given core, low and high: Ng, Johnson & Watkins
 # (2005) report +24/-10 % for a model of nine radiators in a wind tunnel.
 PREDICTION_LOW, PREDICTION_HIGH = -0.10, 0.25  # -
-_PITCH_SLACK = 0.01  # -; by which tube pitch and tube + fin height may differ through rounding
 _LEAST = 1e-9  # W/K; keeps a resistance finite where no air moves
 
 
@@ -78,7 +78,7 @@ class CoreGeometry:
     tube_pitch: Array  # m, across the air
     fin_pitch: Array  # m
     fin_thickness: Array  # m
-    fin_height: Array  # m, between two tubes
+    fin_height: Array  # m, of the fin itself, from tube to tube
     louver_pitch: Array  # m
     louver_angle: Array  # rad
     louver_length: Array  # m
@@ -205,6 +205,7 @@ def prepare(geometry: CoreGeometry, wall: LaminarWall = LaminarWall.EVEN_TEMPERA
             Ll=g.louver_length,
             Fd=g.core_depth,
             Dm=g.tube_height,
+            Tp=g.tube_pitch,
             delta_f=g.fin_thickness,
             k_fin=g.k_fin,
         )
@@ -247,10 +248,7 @@ def _check(g: CoreGeometry) -> None:
     for name in ("blocked_tubes", "blocked_face"):
         value = getattr(g, name)
         _require(name, value, (value >= 0.0) & (value < 1.0), "a share from 0 to less than 1")
-    stack = g.tube_height + g.fin_height
-    agrees = np.abs(g.tube_pitch - stack) <= _PITCH_SLACK * np.maximum(stack, g.tube_pitch) * (1.0 + 1e-9)
-    _require("tube_pitch", g.tube_pitch, agrees, "tube height and fin height together (m)")
-    fits = g.tube_rows * g.tube_width <= g.core_depth * (1.0 + 1e-6)
+    fits = rows_fit(g.tube_rows, g.tube_width, g.core_depth)
     _require("tube_width", g.tube_width, fits, "a width of which all rows fit into the core depth (m)")
 
 

@@ -242,20 +242,32 @@ def road_power(engine: PreparedEngine, conditions: LoadConditions) -> Array:
     return np.asarray((weight + 0.5 * rho * engine.drag_area * v**2) * v)
 
 
-def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
-    """Engine speed and brake power of each duty.
+def available_power(engine: PreparedEngine, ambient: Array, altitude: Array) -> Array:
+    """Brake power [W] that the engine gives at most in this air: rated power, less with thin air unless charged."""
+    factor = power_factor(ambient, altitude) if engine.naturally_aspirated else np.ones(1)
+    return np.asarray(engine.rated_power * factor)
 
-    Brake power as given; else road load through the driveline plus accessories, which at standstill is idle. A
-    naturally aspirated engine gives no more than its power in the duty's air; any engine no more than its rated power
-    on the road (``power_limited`` tells).
+
+def asked_power(engine: PreparedEngine, conditions: LoadConditions) -> tuple[Array, Array]:
+    """What is asked of the engine [W] at the crankshaft and, of the road, at the wheels (0 where power was given).
+
+    Brake power as given; else road load through the driveline plus accessories, which at standstill is idle.
     """
     given = np.isfinite(conditions.brake_power)
     wheel = np.where(given, 0.0, road_power(engine, conditions))
     eta = engine.driveline_efficiency
-    asked = np.where(given, conditions.brake_power,
-                     np.where(wheel >= 0.0, wheel / eta, wheel * eta) + engine.accessory_power)
-    factor = (power_factor(conditions.ambient, conditions.altitude) if engine.naturally_aspirated else np.ones(1))
-    most = np.where(given, np.maximum(engine.rated_power, asked), engine.rated_power) * factor
+    by_road = np.where(wheel >= 0.0, wheel / eta, wheel * eta) + engine.accessory_power
+    return np.where(given, conditions.brake_power, by_road), wheel
+
+
+def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
+    """Engine speed and brake power of each duty.
+
+    The power asked (see ``asked_power``), and never more than the engine gives in the duty's air (``power_limited``
+    tells).
+    """
+    asked, wheel = asked_power(engine, conditions)
+    most = available_power(engine, conditions.ambient, conditions.altitude)
     brake = np.minimum(asked, most)
     guessed = ~np.isfinite(conditions.engine_speed)
     n, idles = conditions.engine_speed, np.zeros(1, np.bool_)

@@ -6,6 +6,11 @@ the blend of Chang, Chang, Li & Wang, Int. J. Heat Mass Transfer 49 (2006) 4250-
 Areas per face area: the convention of Jacobi, Park, Tafti & Zhang (ARTI-21CR phase I). Re_Lp counts the velocity in
 the minimum free-flow area and the louver pitch.
 
+Tube pitch, tube height and fin height may be given independently: in real cores the first need not be the sum of the
+others (solder and fin radius take room, slanted fins are longer than their gap). Then the tube pitch counts the tubes
+and fins on the face, the fin height measures the fins' surface and efficiency, and the air passes through the smaller
+of the fin height and the gap between two tubes, Tp - Dm. Where the pitch is the sum, gap and fin height are one.
+
 Below their data (Re_Lp under 100) the formulas are extended, and ``outside_database`` flags the results there: j keeps
 its power law down to Re_Lp = 1, so that the coefficient falls with the velocity to nothing; f keeps its formula down to
 where it would fall more steeply than 1/Re and goes on as 1/Re (creeping flow: drop ~ velocity). For fins that are thin
@@ -53,18 +58,24 @@ class LouverFin:
 
     theta: Array  # rad, louver angle
     Fp: Array  # m, fin pitch
-    Fl: Array  # m, fin height between two tubes
+    Fl: Array  # m, fin height: of the fin itself, from tube to tube
     Lp: Array  # m, louver pitch
     Ll: Array  # m, louver (cut) length across the air
     Fd: Array  # m, depth along the air (fin depth and tube depth alike)
     Dm: Array  # m, outer height of the tube across the air
+    Tp: Array  # m, tube pitch
     delta_f: Array  # m, fin thickness
     k_fin: Array  # W/(m K), fin conductivity
 
     @property
-    def Tp(self) -> Array:
-        """Tube pitch [m]: tube and fin, one after the other."""
-        return self.Fl + self.Dm
+    def gap(self) -> Array:
+        """Between two tubes [m]; Th in the friction formula."""
+        return self.Tp - self.Dm
+
+    @property
+    def passage(self) -> Array:
+        """Height [m] through which the air passes between two tubes."""
+        return np.minimum(self.Fl, self.gap)
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,7 +115,7 @@ def prepare_fin(fin: LouverFin) -> PreparedFin:
     """Areas and constants of a fin. Raises RangeError where the fin cannot be built as given."""
     _check(fin)
     Fp, Fl, Lp, d = fin.Fp, fin.Fl, fin.Lp, fin.delta_f
-    sigma = (Fl - d) * (Fp - d) / (fin.Tp * Fp)
+    sigma = (fin.passage - d) * (Fp - d) / (fin.Tp * Fp)
     area_ratio = 2.0 * (Fp - d + Fl - d) * fin.Fd / (Fp * fin.Tp)
     Dh = 4.0 * sigma * fin.Fd / area_ratio
     low, low_power = _low_constants(fin, Dh)
@@ -145,6 +156,7 @@ def _check(fin: LouverFin) -> None:
         ("louver_length", fin.Ll, zero, np.inf),
         ("core_depth", fin.Fd, zero, np.inf),
         ("tube_height", fin.Dm, zero, np.inf),
+        ("tube_pitch", fin.Tp, fin.Dm + 2.0 * fin.delta_f, np.inf),
         ("fin conductivity", fin.k_fin, zero, np.inf),
     )
     for name, value, above, below in bounds:
@@ -177,7 +189,7 @@ def _high_constants(fin: LouverFin, Dh: Array) -> tuple[Array, Array]:
     """Factor and power of f = factor Re^power ln(0.3 Re)^-2.966 (Chang et al. 2000, 150 < Re_Lp < 5000)."""
     degrees = np.degrees(fin.theta)
     f1 = 4.97 * np.log(_thinness(fin) ** 0.5 + 0.9) ** -0.527
-    f2 = (Dh / fin.Lp) ** -2.966 * (fin.Fp / fin.Ll) ** (-0.7931 * fin.Tp / fin.Fl)  # Tp - Dm is the fin height
+    f2 = (Dh / fin.Lp) ** -2.966 * (fin.Fp / fin.Ll) ** (-0.7931 * fin.Tp / fin.gap)
     f3 = (fin.Tp / fin.Dm) ** -0.0446 * np.log(1.2 + (fin.Lp / fin.Fp) ** 1.4) ** -3.553 * degrees**-0.477
     return f1 * f2 * f3, 0.6049 - 1.064 / degrees**0.2
 

@@ -66,8 +66,9 @@ def filled(case: Case, logs: Mapping[str, LogRecord]) -> Case:
 
 def _filled(duty: Duty, path: str, read: Mapping[str, _Value], given: dict[str, Given]) -> Duty:
     """What was not typed, taken from the log; a power or fuel flow that was typed keeps the other away."""
-    typed = {name for name in (*read, "brake_power") if (g := given.get(f"{path}.{name}")) is not None and g.typed}
-    if typed & {"brake_power", "fuel_flow"}:
+    names = (*read, "brake_power", "wheel_power")
+    typed = {name for name in names if (g := given.get(f"{path}.{name}")) is not None and g.typed}
+    if typed & {"brake_power", "wheel_power", "fuel_flow"}:
         read = {name: value for name, value in read.items() if name != "fuel_flow"}
     values: dict[str, Any] = {}
     for name, (value, uncertainty, kind) in read.items():

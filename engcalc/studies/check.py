@@ -10,7 +10,7 @@ its own control is held on as well: what regulates has no place in air-to-boil.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,8 +18,9 @@ import numpy as np
 from engcalc.case.case import Case, with_values
 from engcalc.case.records import Duty
 from engcalc.case.sections import BLEED_HOLE
+from engcalc.case.whole import pitch_agrees
 from engcalc.components.core import RatedScale, RatedStatus, outside_ranges
-from engcalc.components.engine import engine_heat, engine_load
+from engcalc.components.engine import Load, asked_power, engine_heat, engine_load
 from engcalc.components.pressure_cap import over_vapour
 from engcalc.components.pump import suction_needed
 from engcalc.components.validity import Outside, Span, outside
@@ -41,6 +42,8 @@ from engcalc.units import Array
 from engcalc.verdict import DutyFacts, Finding, FindingCode, InTime, Judgement, Severity, Verdict, judge, worst
 
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
+BELIEVED_SCALE = (0.6, 1.6)  # -; factors on UA within which a maker's point is believed; common practice, no source
+ROUNDING = 1e-9  # -, share by which a power may exceed another through conversion of units
 LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
 GLYCOL_T = Span(238.15, 373.15, "K", "range of the glycol tables, CoolProp AEG and APG; hotter is our extension")
 CONCENTRATION = Span(0.0, PHI_HIGHEST, "", "range of the glycol tables, by volume")
@@ -380,15 +383,33 @@ def _engine_findings(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
     one = Conditions(**{k: getattr(run.conditions, k)[i:i + 1] for k in Conditions.__dataclass_fields__})
     load = engine_load(run.plant.engine, one)
     heat = engine_heat(run.plant.engine, load, point.coolant_out)
-    found = []
-    if load.power_limited[0]:
-        found.append(Finding(FindingCode.POWER_LIMITED, Severity.CAUTION, {"brake_power": float(load.brake_power[0])}))
+    found = [*_power_findings(run, one, load, i)]
     if heat.balance_impossible[0]:
         found.append(Finding(FindingCode.SHARES_IMPOSSIBLE, Severity.CAUTION, {
             "fuel_power": float(heat.fuel_power[0]), "heat_to_metal": float(heat.heat_to_metal[0])}))
     if load.speed_guessed[0] and run.plant.engine.present and one.vehicle_speed[0] > 0.0:
         found.append(Finding(FindingCode.SPEED_GUESSED, Severity.NOTE, {"engine_speed": float(load.engine_speed[0])}))
     return found
+
+
+def _power_findings(run: _Run, one: Conditions, load: Load, i: int) -> Iterator[Finding]:
+    """Where a duty's power counts, and that it is more than the engine gives."""
+    case, duty, engine = run.case, run.case.duties[i], run.plant.engine
+    if load.power_limited[0]:
+        asked, rated = float(asked_power(engine, one)[0][0]), float(engine.rated_power[0])
+        entered = duty.brake_power is not None
+        impossible = entered and asked > rated * (1.0 + ROUNDING)
+        yield Finding(
+            FindingCode.POWER_LIMITED, Severity.FAULT if impossible else Severity.CAUTION,
+            {"asked": asked, "brake_power": float(load.brake_power[0]), "rated": rated},
+            {"asks": "entered" if entered else "road", "impossible": "yes" if impossible else "no",
+             "rating": case.given["engine.rated_power"].basis.value})
+    if duty.wheel_power is not None:
+        numbers = {"wheel": float(duty.wheel_power[0]), "crank": float(one.brake_power[0]),
+                   "efficiency": float(case.vehicle.driveline_efficiency[0])}
+        yield Finding(FindingCode.POWER_AT_WHEELS, Severity.NOTE, numbers)
+    elif duty.brake_power is not None and case.engine.power_at == "wheel":
+        yield Finding(FindingCode.POWER_AT_CRANK, Severity.CAUTION, {"crank": float(one.brake_power[0])})
 
 
 def _heated(answers: _Answers) -> bool:
@@ -424,8 +445,24 @@ def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:
     if plant.scaled_to is not ScaledTo.NOTHING:
         found.append(Finding(FindingCode.UA_SCALED, Severity.NOTE, {"ua_scale": float(plant.ua_scale[0])},
                              {"to": plant.scaled_to.value}))
+    found += _core_findings(plant, case)
     return (*found, *(Finding(FindingCode.ASSUMED, Severity.NOTE, {}, {"assumption": a.value})
                       for a in plant.assumptions if a.name not in _SAID_OTHERWISE))
+
+
+def _core_findings(plant: Plant, case: Case) -> Iterator[Finding]:
+    """What of the core's dimensions is to be doubted."""
+    core = case.radiator
+    if not pitch_agrees(core).all():
+        fin = plant.core.fin.fin
+        yield Finding(FindingCode.PITCH_DIFFERS, Severity.CAUTION, {
+            "pitch": float(core.tube_pitch[0]), "sum": float((core.tube_height + core.fin_height)[0]),
+            "passage": float(fin.passage[0])})
+    factor, rated, stated = float(plant.ua_scale[0]), plant.rated, core.rated_heat
+    believed = BELIEVED_SCALE[0] <= factor <= BELIEVED_SCALE[1]
+    if plant.scaled_to is ScaledTo.RATED and rated is not None and stated is not None and not believed:
+        yield Finding(FindingCode.RATED_POINT_DOUBTED, Severity.CAUTION, {
+            "stated": float(stated[0]), "predicted": float(rated.predicted.Q[0]), "ua_scale": factor})
 
 
 _SAID_OTHERWISE = ("RATED_POINT_IMPOSSIBLE", "HEATER_RATING_IMPOSSIBLE")

@@ -33,9 +33,11 @@ R = TypeVar("R")
 def varied(case: Case, values: Mapping[str, Any]) -> Case:
     """The case with other values at some paths (arrays, words, tuples), derived values moved along.
 
-    A path that is varied counts as typed, so that what follows from others does not overwrite it.
+    A path that is varied counts as typed, so that what follows from others does not overwrite it. The stated coolant
+    flows count with the core that was there before: another core is put into the same circuit.
     """
-    changed = with_values(case, values)
+    before = case.radiator if case.flows_with is None else case.flows_with
+    changed = replace(with_values(case, values), flows_with=before)
     given = {**case.given}
     for path in values:
         if path in given:

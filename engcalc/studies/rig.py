@@ -8,7 +8,7 @@ B.3.1.3 e): within one it is explained by them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,10 +16,12 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.records import RigPoint
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW, CoreResult, evaluate
+from engcalc.errors import Fault, InputError
+from engcalc.properties.coolant import Base, Coolant
 from engcalc.studies.members import member
-from engcalc.system.measured import MEASURED, MeasuredPoint, by_volume, setup_of
-from engcalc.system.plant import Plant, ScaledTo
-from engcalc.units import Array
+from engcalc.system.measured import MEASURED, MeasuredPoint, Streams, by_volume, setup_of
+from engcalc.system.plant import ARRANGEMENTS, Plant, ScaledTo
+from engcalc.units import Array, show
 from engcalc.verdict import Finding, FindingCode, Severity
 
 BALANCE_WITHIN = 0.03  # -; SAE J1994 (2020): the capacities of the two streams must agree within 3 %
@@ -67,14 +69,53 @@ class RigCheck:
         return any(f.code is FindingCode.RIG_AGREES for f in self.findings)
 
 
+def impossible_points(case: Case) -> Iterator[Fault]:
+    """A fault for each point whose heats no exchanger whatever could pass on, by more than the stated uncertainties.
+
+    At given flows and inlets the heat is at most that of an endless counterflow exchanger (second law), and what one
+    stream gives off the other takes up. The fault names the flow of a stream that carries more.
+    """
+    if not case.rig:
+        return
+    mix = Coolant(Base(case.coolant.base), case.coolant.concentration)
+    setup = setup_of(case, mix, ARRANGEMENTS[case.radiator.arrangement])
+    for i, point in enumerate(case.rig):
+        path = f"rig[{i}]"
+        values, u = _measured(case, point, path)
+        streams = Streams.of(setup, _perturbed(values, u), by_volume(case, path))
+        eps = streams.effectiveness
+        if eps[0] - COVERAGE * _combined(eps) <= 1.0:
+            continue
+        hot, cold, most = (show(float(heat[0]), "heat rate") for heat in
+                           (streams.heat_hot, streams.heat_cold, streams.heat_most))
+        flow = f"{path}.{'hot_flow' if streams.heat_hot[0] > streams.heat_most[0] else 'cold_flow'}"
+        yield Fault(flow, case.given[flow].text, (
+            f"the hot stream gives off {hot} and the cold one takes up {cold}, and at these flows and inlets no "
+            f"exchanger passes on more than {most}: flows and temperatures at which both heats agree below that would "
+            "do"))
+
+
+def with_possible_points(case: Case) -> Case:
+    """The case itself. Raises InputError with :func:`impossible_points` where there are any."""
+    faults = tuple(impossible_points(case))
+    if faults:
+        raise InputError(faults)
+    return case
+
+
+def _measured(case: Case, point: RigPoint, path: str) -> tuple[dict[str, float], dict[str, float]]:
+    """What was measured [SI] and the standard uncertainty of each."""
+    values = {name: float(getattr(point, name)[0]) for name in MEASURED}
+    return values, {name: case.given[f"{path}.{name}"].uncertainty for name in MEASURED}
+
+
 def check_rig(case: Case, plant: Plant) -> tuple[RigCheck, ...]:
     """Every measured point of a case."""
     return tuple(_point(case, plant, point, f"rig[{i}]") for i, point in enumerate(case.rig))
 
 
 def _point(case: Case, plant: Plant, point: RigPoint, path: str) -> RigCheck:
-    values = {name: float(getattr(point, name)[0]) for name in MEASURED}
-    u = {name: case.given[f"{path}.{name}"].uncertainty for name in MEASURED}
+    values, u = _measured(case, point, path)
     spread = _perturbed(values, u)
     setup = setup_of(case, plant.coolant, plant.arrangement)
     result = MeasuredPoint.of(plant.core, setup, spread, by_volume(case, path))

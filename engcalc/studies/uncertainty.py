@@ -21,8 +21,10 @@ import numpy as np
 
 from engcalc.case.case import Case, frozen_array, value_at, with_values
 from engcalc.case.catalogue import entry, pattern_of
-from engcalc.case.whole import derive
+from engcalc.case.declare import Basis
+from engcalc.case.whole import derive, pitch_stands_alone
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW
+from engcalc.components.engine import available_power, prepare_engine
 from engcalc.system.plant import ScaledTo, prepare
 from engcalc.system.state import STATUSES, Conditions, OperatingPoint, Status
 from engcalc.units import Array, parse
@@ -129,12 +131,25 @@ def draw(case: Case, conditions: Conditions, members: int, seed: int) -> Drawn:
     duties = conditions.count
     values = drawn_values(uncertain_inputs(case), members, seed)
     of_case = {path: np.tile(v, duties) for path, v in values.items() if not path.startswith("duties[")}
+    if "engine.rated_power" in of_case:
+        least = np.repeat(_least_rated_power(case, conditions), members)
+        of_case["engine.rated_power"] = np.maximum(of_case["engine.rated_power"], least)
     scaled = prepare(case).scaled_to is not ScaledTo.NOTHING
-    return Drawn(case=consistent(with_values(case, of_case)), conditions=_drawn_conditions(conditions, values, members),
+    return Drawn(case=consistent(with_values(case, of_case)),
+                 conditions=_drawn_conditions(case, conditions, values, members),
                  UA_factor=np.tile(UA_factor(members, seed, scaled), duties), members=members, duties=duties)
 
 
-def _drawn_conditions(conditions: Conditions, values: Mapping[str, Array], members: int) -> Conditions:
+def _least_rated_power(case: Case, conditions: Conditions) -> Array:
+    """Rated power [W] that the members of each duty have at least: its entered power shows what the engine gives."""
+    engine = prepare_engine(case)
+    given = np.isfinite(conditions.brake_power)
+    available = available_power(engine, conditions.ambient, conditions.altitude)
+    used = np.where(given, np.minimum(conditions.brake_power / available, 1.0), 0.0)
+    return np.asarray(np.broadcast_to(used * case.engine.rated_power, (conditions.count,)))
+
+
+def _drawn_conditions(case: Case, conditions: Conditions, values: Mapping[str, Array], members: int) -> Conditions:
     columns = {name: np.repeat(np.broadcast_to(getattr(conditions, name), (conditions.count,)), members)
                for name in Conditions.__dataclass_fields__}
     for path, drawn in values.items():
@@ -143,6 +158,11 @@ def _drawn_conditions(conditions: Conditions, values: Mapping[str, Array], membe
             if name in _DUTY_FIELDS:
                 start = int(index) * members
                 columns[name][start:start + members] = drawn
+    efficiency = values.get("vehicle.driveline_efficiency", case.vehicle.driveline_efficiency)
+    for i, duty in enumerate(case.duties):
+        if duty.wheel_power is not None and case.given[f"duties[{i}].brake_power"].basis is Basis.DERIVED:
+            wheel_power = values.get(f"duties[{i}].wheel_power", duty.wheel_power)
+            columns["brake_power"][i * members:(i + 1) * members] = wheel_power / efficiency
     return Conditions(**columns)
 
 
@@ -153,12 +173,16 @@ def consistent(case: Case) -> Case:
     depth = np.maximum(core.core_depth, core.tube_width * core.tube_rows)
     wall = np.minimum(core.tube_wall, 0.4 * SLIMMER * core.tube_width)
     height = np.clip(core.tube_height, 2.0 / SLIMMER * wall, SLIMMER * core.tube_width)
-    fin_height = np.maximum(core.fin_height, 0.1 * height)
+    fin_thickness = np.minimum(core.fin_thickness, SLIMMER * core.fin_pitch)
+    least_gap = 2.0 / SLIMMER * fin_thickness
+    fin_height = np.maximum(core.fin_height, np.maximum(0.1 * height, least_gap))
+    stands_alone = pitch_stands_alone(case.given)
+    pitch = np.maximum(core.tube_pitch, height + least_gap) if stands_alone else height + fin_height
     return replace(
         moved,
-        radiator=replace(core, core_depth=depth, fin_height=fin_height, tube_pitch=height + fin_height,
+        radiator=replace(core, core_depth=depth, fin_height=fin_height, tube_pitch=pitch,
                          tube_height=height, tube_wall=wall, louver_length=np.minimum(core.louver_length, fin_height),
-                         fin_thickness=np.minimum(core.fin_thickness, SLIMMER * core.fin_pitch)),
+                         fin_thickness=fin_thickness),
         thermostat=replace(valve, full_open=np.maximum(valve.full_open, valve.start_to_open + LEAST_GAP),
                            maximum_opening=np.maximum(valve.maximum_opening, valve.minimum_opening)),
         airflow=replace(air, fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP)))

@@ -6,6 +6,9 @@ comes from its dimensions (``core.coolant_pressure_drop``), hoses and tanks take
 How the head divides otherwise is common practice, no source (``SHARES``). A core that needs more than its part
 gets it from the pump's reserve; where the pump cannot give it, ``reached`` is False and the flows fall short.
 
+Another core tried in the same vehicle meets the circuit as it was sized with the first one: its own resistance takes
+the place of the first one's, and the flows move (``Cores``).
+
 Pressure P across the branches is the one unknown:
 
     H - c V^2 - jacket(V) - P = 0,   V = sum of the branch flows at P
@@ -76,15 +79,21 @@ class CircuitFlows:
     valve_drop: Array  # Pa
 
 
+@dataclass(frozen=True, eq=False)
+class Cores:
+    """The cores that a circuit knows."""
+
+    fitted: PreparedCore  # with nothing blocked, with which the stated flows come out
+    clean: PreparedCore  # the one that is there, with nothing blocked
+    there: PreparedCore  # the one that is there, as it is
+
+
 def _reference() -> Fluid:
     return Coolant(Base.ETHYLENE, np.full(1, REFERENCE_CONCENTRATION)).state(np.full(1, REFERENCE_T))
 
 
-def prepare_circuit(case: Sections, valve: Valve, clean: PreparedCore, core: PreparedCore) -> Circuit:
-    """Size the network of a case.
-
-    ``clean`` is the core with nothing blocked, with which the stated flows count; ``core`` the one that is there.
-    """
+def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> Circuit:
+    """Size the network of a case."""
     fluid, k = _reference(), case.circuit
     total = np.maximum(k.pump_flow, 10.0 * _NONE)
     heater = np.minimum(k.heater_flow, 0.9 * total)
@@ -93,14 +102,15 @@ def prepare_circuit(case: Sections, valve: Valve, clean: PreparedCore, core: Pre
     radiator = np.maximum(total - taken, RADIATOR_LEAST * total)
     total = radiator + taken
     rho, mu, dp0 = fluid.rho, fluid.mu, k.pump_shutoff_pressure
-    drop = coolant_pressure_drop(clean, radiator, fluid)
+    drop = coolant_pressure_drop(cores.fitted, radiator, fluid)
     wanted = drop.dp / (1.0 - VALVE_SHARE - HOSE_LEAST)
     P = np.minimum(np.maximum(HEAD_SHARE * (1.0 - JACKET_SHARE) * dp0, wanted), BRANCH_HIGHEST * dp0)
     jacket = np.minimum(HEAD_SHARE * JACKET_SHARE * dp0, HEAD_HIGHEST * dp0 - P)
     hoses = np.maximum((1.0 - VALVE_SHARE) * P - drop.dp, HOSE_LEAST * P)
-    a_core = viscous_coefficient(clean)
-    b_core = np.maximum(drop.dp - a_core * mu * radiator, 0.0) / (rho * radiator**2)
-    narrowed = clean.flow_area / core.flow_area
+    own = drop if cores.clean is cores.fitted else coolant_pressure_drop(cores.clean, radiator, fluid)
+    a_core = viscous_coefficient(cores.clean)
+    b_core = np.maximum(own.dp - a_core * mu * radiator, 0.0) / (rho * radiator**2)
+    narrowed = cores.clean.flow_area / cores.there.flow_area
     a_r = a_core * narrowed
     b_r = b_core * narrowed**2 + hoses / (rho * radiator**2)
     a_h, b_h = _coefficients(P, heater, VISCOUS_SHARE["heater"], fluid)

@@ -28,6 +28,38 @@ class Setup:
 
 
 @dataclass(frozen=True, eq=False)
+class Streams:
+    """Both streams of a measured point: what flows, what it can carry, and the heat that it gives off or takes up."""
+
+    hot: Array  # kg/s
+    cold: Array  # kg/s
+    hot_mean: Fluid  # the coolant at the mean of its temperatures
+    rho_in: Array  # kg/m3, of the air as it enters
+    C_hot: Array  # W/K
+    C_cold: Array  # W/K
+    heat_hot: Array  # W
+    heat_cold: Array  # W
+    heat_most: Array  # W, that any exchanger passes on at these flows and inlets: Cmin times the inlets' difference
+
+    @classmethod
+    def of(cls, of: Setup, x: Mapping[str, Array], volumes: set[str]) -> Streams:
+        """From the measured numbers, named as in ``MEASURED``; ``volumes`` names the flows given by volume."""
+        at_inlet, mean = of.coolant.state(x["hot_in"]), of.coolant.state(0.5 * (x["hot_in"] + x["hot_out"]))
+        rho_in = air_state(x["cold_in"], of.pressure, np.zeros(1)).rho
+        air_mean = air_state(0.5 * (x["cold_in"] + x["cold_out"]), of.pressure, np.zeros(1))
+        hot = x["hot_flow"] * (at_inlet.rho if "hot_flow" in volumes else 1.0)
+        cold = x["cold_flow"] * (rho_in if "cold_flow" in volumes else 1.0)
+        C_hot, C_cold = np.maximum(hot * mean.cp, 1e-9), np.maximum(cold * air_mean.cp, 1e-9)
+        return cls(hot, cold, mean, rho_in, C_hot, C_cold, C_hot * (x["hot_in"] - x["hot_out"]),
+                   C_cold * (x["cold_out"] - x["cold_in"]), np.minimum(C_hot, C_cold) * (x["hot_in"] - x["cold_in"]))
+
+    @property
+    def effectiveness(self) -> Array:
+        """Mean of both heats over the most that any exchanger passes on [-]."""
+        return np.asarray(0.5 * (self.heat_hot + self.heat_cold) / self.heat_most)
+
+
+@dataclass(frozen=True, eq=False)
 class MeasuredPoint:
     """What follows from the measured numbers alone; arrays over whatever the numbers are given for."""
 
@@ -44,24 +76,16 @@ class MeasuredPoint:
     @classmethod
     def of(cls, core: PreparedCore, of: Setup, x: Mapping[str, Array], volumes: set[str]) -> MeasuredPoint:
         """Heats from both sides; effectiveness and UA from their mean."""
-        zero = np.zeros(1)
-        at_inlet, mean = of.coolant.state(x["hot_in"]), of.coolant.state(0.5 * (x["hot_in"] + x["hot_out"]))
-        rho_in = air_state(x["cold_in"], of.pressure, zero).rho
-        film = air_state(0.25 * (x["hot_in"] + x["hot_out"] + x["cold_in"] + x["cold_out"]), of.pressure, zero)
-        air_mean = air_state(0.5 * (x["cold_in"] + x["cold_out"]), of.pressure, zero)
-        hot = x["hot_flow"] * (at_inlet.rho if "hot_flow" in volumes else 1.0)
-        cold = x["cold_flow"] * (rho_in if "cold_flow" in volumes else 1.0)
-        C_hot, C_cold = np.maximum(hot * mean.cp, 1e-9), np.maximum(cold * air_mean.cp, 1e-9)
-        heat_hot, heat_cold = C_hot * (x["hot_in"] - x["hot_out"]), C_cold * (x["cold_out"] - x["cold_in"])
-        C_min = np.minimum(C_hot, C_cold)
-        eps = 0.5 * (heat_hot + heat_cold) / (C_min * (x["hot_in"] - x["cold_in"]))
-        size = conductance_from_effectiveness(eps, C_hot, C_cold, of.arrangement, core.geometry.passes)
+        s, T_film = Streams.of(of, x, volumes), 0.25 * (x["hot_in"] + x["hot_out"] + x["cold_in"] + x["cold_out"])
+        film = air_state(T_film, of.pressure, np.zeros(1))
+        eps = s.effectiveness
+        size = conductance_from_effectiveness(eps, s.C_hot, s.C_cold, of.arrangement, core.geometry.passes)
         flows = CoreFlows(
-            air=Fluid(rho_in, film.cp, film.k, film.mu), coolant=mean,
-            air_velocity=cold / (rho_in * core.face), coolant_flow=hot, T_air_in=x["cold_in"],
+            air=Fluid(s.rho_in, film.cp, film.k, film.mu), coolant=s.hot_mean,
+            air_velocity=s.cold / (s.rho_in * core.face), coolant_flow=s.hot, T_air_in=x["cold_in"],
             T_coolant_in=x["hot_in"])
-        return cls(flows, heat_hot, heat_cold, eps, size.UA, size.UA / C_min, x["hot_out"], x["cold_out"],
-                   bool(np.all(size.status == Attainable.YES)))
+        return cls(flows, s.heat_hot, s.heat_cold, eps, size.UA, size.UA / np.minimum(s.C_hot, s.C_cold),
+                   x["hot_out"], x["cold_out"], bool(np.all(size.status == Attainable.YES)))
 
 
 def setup_of(case: Case, coolant: Coolant, arrangement: Arrangement) -> Setup:

@@ -31,7 +31,7 @@ from engcalc.properties.coolant import Base, Coolant
 from engcalc.properties.fluid import Fluid
 from engcalc.properties.material import MATERIALS, Material
 from engcalc.system.airflow import Airway, prepare_airway
-from engcalc.system.circuit import REFERENCE_T, Circuit, prepare_circuit
+from engcalc.system.circuit import REFERENCE_T, Circuit, Cores, prepare_circuit
 from engcalc.system.measured import measured_scale, setup_of
 from engcalc.system.members import count_members
 from engcalc.units import Array
@@ -134,11 +134,11 @@ def rated_scale(r: Radiator, geometry: CoreGeometry, mix: Coolant) -> RatedScale
 def prepare(case: Case) -> Plant:
     """Make a case ready; once per case, or per ensemble of a case. RangeError for a core that cannot be built."""
     geometry = core_geometry(case.radiator)
-    core, zero = prepare_core(geometry), np.zeros(1)
-    clean = prepare_core(replace(geometry, blocked_tubes=zero, blocked_face=zero))
+    core, clean = prepare_core(geometry), _clean_core(geometry)
+    fitted = clean if case.flows_with is None else _clean_core(core_geometry(case.flows_with))
     mix = Coolant(Base(case.coolant.base), case.coolant.concentration)
     valve = prepare_valve(case)
-    circuit = prepare_circuit(case, valve, clean, core)
+    circuit = prepare_circuit(case, valve, Cores(fitted, clean, core))
     rated = rated_scale(case.radiator, geometry, mix)
     scale, scaled_to = _scale(case, core, mix, rated)
     heater = prepare_heater(case)
@@ -153,6 +153,11 @@ def prepare(case: Case) -> Plant:
         ua_scale=scale, scaled_to=scaled_to, rated=rated, airway=airway,
         heater=heater, coolant_heater=prepare_coolant_heater(case),
         assumptions=_assumptions(valve, circuit, airway.fan, rated, heater))
+
+
+def _clean_core(geometry: CoreGeometry) -> PreparedCore:
+    """The core with nothing blocked."""
+    return prepare_core(replace(geometry, blocked_tubes=np.zeros(1), blocked_face=np.zeros(1)))
 
 
 def averaged(plant: Plant) -> Plant:

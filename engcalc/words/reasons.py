@@ -15,6 +15,13 @@ from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
 from engcalc.units import System, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
+from engcalc.words.input_words import (
+    pitch_differs,
+    power_at_crank,
+    power_at_wheels,
+    power_limited,
+    rated_point_doubted,
+)
 from engcalc.words.numbers import capital, difference, heat, minutes, odds_words, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 from engcalc.words.warmup_words import warm_up_told
@@ -437,11 +444,6 @@ def _cabin_cold(t: Told) -> str:
             f"short of the {t.T('target')} wanted.")
 
 
-def _power_limited(t: Told) -> str:
-    power = show(t.number("brake_power"), "power", t.system)
-    return f"{t.name}: the engine cannot make what is asked in this air; it is computed with the {power} that it gives."
-
-
 def _assumed(t: Told) -> str:
     words = t.finding.words["assumption"]
     return f"{capital(words)}."
@@ -482,7 +484,9 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.HOLDS_IN_ANY_WEATHER: _plain("{name}: the limit holds in any air up to 70 °C (158 °F)."),
     FindingCode.HOLDS_IN_NO_WEATHER: _plain("{name}: the limit breaks in the coldest air as well."),
     FindingCode.HOLDS_IN_TIME: _holds_in_time,
-    FindingCode.POWER_LIMITED: _power_limited,
+    FindingCode.POWER_LIMITED: lambda t: power_limited(t.name, t.finding.numbers, t.finding.words, t.system),
+    FindingCode.POWER_AT_WHEELS: lambda t: power_at_wheels(t.name, t.finding.numbers, t.system),
+    FindingCode.POWER_AT_CRANK: lambda t: power_at_crank(t.name, t.finding.numbers, t.system),
     FindingCode.SHARES_IMPOSSIBLE: _plain(
         "{name}: power and the shares of heat add up to more than the fuel brings;",
         "the share into the metal was cut. Check efficiency, shares and fuel flow."),
@@ -533,6 +537,8 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
         "noting it narrows the answer most."),
     FindingCode.WARM_UP: lambda t: warm_up_told(t.finding, t.system),
     FindingCode.UA_SCALED: _scaled,
+    FindingCode.RATED_POINT_DOUBTED: lambda t: rated_point_doubted(t.finding.numbers, t.system),
+    FindingCode.PITCH_DIFFERS: lambda t: pitch_differs(t.finding.numbers, t.system),
     FindingCode.RIG_AGREES: lambda t: _rig(t, "They agree within their uncertainties."),
     FindingCode.RIG_DIFFERS: _rig_differs,
     FindingCode.RIG_BALANCE_POOR: _poor_balance,

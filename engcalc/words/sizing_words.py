@@ -13,6 +13,8 @@ from engcalc.words.numbers import capital, difference, heat, minutes, share, tem
 
 MOST_NAMED = 6  # inputs that are named
 SMALL = 0.5  # K; a gain below this is called small
+SAME_CIRCUIT = ("Another core is tried with pump, jacket, thermostat and hoses as they are: its own resistance moves "
+                "the coolant's flow. Typed into the form, the stated flow would count with that core.")
 
 LIMITS: Mapping[Side, str] = {
     Side.AIR: "the radiator's air side (its fins, face and depth)",
@@ -130,7 +132,10 @@ def option_lines(options: Sequence[Option], system: System = System.SI) -> tuple
             and not o.spoils]
     few = len(idle) < 2
     said = [option_sentence(o, system) for o in options if few or o not in idle]
-    return tuple(said) if few else (*said, f"Next to nothing is changed by: {'; '.join(_named(o) for o in idle)}.")
+    if not few:
+        said.append(f"Next to nothing is changed by: {'; '.join(_named(o) for o in idle)}.")
+    cores = any(path.startswith("radiator.") for o in options for path in o.change.values)
+    return (*said, SAME_CIRCUIT) if cores else tuple(said)
 
 
 def _named(option: Option) -> str:

@@ -108,7 +108,7 @@ def sensitivity_part(order: Order, width: float) -> list[Flowable]:
 
 def _of_engine(path: str) -> bool:
     """Whether an input means nothing without an engine and a vehicle around it."""
-    return path.startswith(("engine.", "vehicle.")) or path.endswith((".brake_power", ".engine_speed"))
+    return path.startswith(("engine.", "vehicle.")) or path.endswith((".brake_power", ".wheel_power", ".engine_speed"))
 
 
 def _hangs(one: Sensitivity, system: System) -> tuple[str, ...]:

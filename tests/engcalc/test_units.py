@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from uncertainties import ufloat
 
 from engcalc.errors import UnitFault
 from engcalc.units import (
@@ -17,6 +18,7 @@ from engcalc.units import (
     parse_difference,
     plain_number,
     show,
+    show_difference,
     to_unit,
     unbroken,
     unit_for,
@@ -118,6 +120,27 @@ def test_what_cannot_be_read_is_refused_in_words(text: str, kind: str, wanted: s
 def test_an_uncertainty_of_a_temperature_is_a_difference() -> None:
     assert parse_difference("2 degC", "temperature") == 2.0
     assert parse_difference("9 °F", "temperature") == pytest.approx(5.0, rel=1e-12)
+
+
+@pytest.mark.parametrize(("per_inch", "size"), [(10.0, 1.0), (18.0, 0.5), (25.4, 2.0)])
+def test_an_uncertainty_counted_per_inch_belongs_to_its_pitch(per_inch: float, size: float) -> None:
+    pitch = 0.0254 / ufloat(per_inch, size)  # the uncertainties package: linear propagation of its own
+    found = parse_difference(f"{size} /in", "pitch", at=pitch.nominal_value)
+    assert found == pytest.approx(pitch.std_dev, rel=1e-12)
+    assert show_difference(found, "pitch", pitch.nominal_value, System.US) == f"{size:g} /in"
+
+
+def test_an_uncertainty_of_a_pitch_may_be_a_length_or_nothing_but_not_a_count_without_its_value() -> None:
+    assert parse_difference("0.1 mm", "pitch", at=0.0254 / 18.0) == pytest.approx(1e-4)
+    assert parse_difference("0 /in", "pitch", at=0.0254 / 18.0) == 0.0
+    with pytest.raises(UnitFault, match="a length would do"):
+        parse_difference("1 /in", "pitch", "radiator.fin_pitch")
+
+
+def test_differences_are_shown_as_differences() -> None:
+    assert show_difference(1e-4, "pitch", 1.4e-3) == "0.1 mm"
+    assert show_difference(5.0, "temperature", 361.15, System.US) == "9.0 °F"
+    assert show_difference(3000.0, "power", 90e3) == "3 kW"
 
 
 @given(st.sampled_from(sorted(KINDS)), st.floats(1e-3, 1e5), st.data())

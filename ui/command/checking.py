@@ -21,15 +21,20 @@ SYSTEMS = {"SI": System.SI, "US": System.US}
 
 
 def resolved(text: CaseText, path: Path) -> Case:
-    """The case in SI, with the duties that its log fills; ``path`` is its file. InputError with every fault."""
+    """The case in SI, with the duties that its log fills; ``path`` is its file. InputError with every fault, of a
+    rig's points too."""
     case = resolve(text)
     if isinstance(case, Faults):
         raise InputError(case.faults)
-    if all(duty.log_time is None for duty in case.duties):
-        return case
-    from engcalc.evidence.logged_duties import with_logged_duties
+    if any(duty.log_time is not None for duty in case.duties):
+        from engcalc.evidence.logged_duties import with_logged_duties
 
-    return with_logged_duties(case, path.parent)
+        case = with_logged_duties(case, path.parent)
+    if case.rig:
+        from engcalc.studies.rig import with_possible_points
+
+        case = with_possible_points(case)
+    return case
 
 
 def checked(options: argparse.Namespace) -> tuple[CaseText, Check, System]:

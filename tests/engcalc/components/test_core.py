@@ -313,7 +313,7 @@ def test_the_accuracy_that_a_prediction_claims():
         ({"core_width": [0.6, -0.6]}, "core_width: -0.6 was given"),
         ({"blocked_tubes": 1.0}, "blocked_tubes: 1 was given; a share from 0 to less than 1"),
         ({"blocked_face": -0.1}, "blocked_face: -0.1 was given"),
-        ({"tube_pitch": 11e-3}, "tube_pitch: 0.011 was given; tube height and fin height together"),
+        ({"tube_pitch": 2e-3}, "tube_pitch: 0.002 was given; more than 0.0022"),
         ({"tube_rows": 2}, "tube_width: 0.022 was given; a width of which all rows fit"),
         ({"tube_rows": 0}, "tube_rows: 0 was given"),
         ({"passes": 41}, "passes: 41 was given; from 1 to the number of tubes"),

@@ -192,6 +192,17 @@ def test_altitude_takes_power_from_a_naturally_aspirated_engine() -> None:
     assert not turbo.power_limited[0]
 
 
+@pytest.mark.parametrize(("aspiration", "altitude", "asked_for", "gives"), [
+    ("turbo", 0.0, 85.0e3, 85.0e3), ("turbo", 0.0, 86e3, 85e3), ("turbo", 3000.0, 140e3, 85e3),
+    # SAE J1349 from memory: at 2000 m (79,495 Pa, US Standard Atmosphere 1976) and 25 degC 1/1.28953 of the rating
+    ("natural", 2000.0, 60e3, 60e3), ("natural", 2000.0, 140e3, 85e3 / 1.28953), ("natural", 0.0, 140e3, 85e3)])
+def test_no_engine_gives_more_than_its_rating_in_its_air(aspiration, altitude, asked_for, gives) -> None:
+    engine = prepare_engine(case_of(engine={"aspiration": aspiration, "rated_power": "85 kW"}))
+    load = engine_load(engine, asked(brake_power=asked_for, altitude=altitude, ambient=298.15))
+    assert load.brake_power[0] == pytest.approx(gives, rel=1e-4)
+    assert load.power_limited[0] == (asked_for > gives)
+
+
 def test_a_hill_too_steep_is_driven_at_rated_power() -> None:
     load = engine_load(prepare_engine(case_of(engine={"aspiration": "turbo"})), asked(vehicle_speed=50.0, grade=0.3))
     assert load.brake_power[0] == pytest.approx(85e3)

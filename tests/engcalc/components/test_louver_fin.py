@@ -28,7 +28,10 @@ AIR = Fluid(rho=np.array([1.1839]), cp=np.array([1006.4]), k=np.array([0.026060]
 
 
 def make(**changes: object) -> LouverFin:
-    """The sample fin: theta 27 deg, Fp 1.5, Fl 8, Lp 1.2, Ll 6.8, Fd 22, Dm 2, Tp 10, delta_f 0.1 mm, k 200."""
+    """The sample fin: theta 27 deg, Fp 1.5, Fl 8, Lp 1.2, Ll 6.8, Fd 22, Dm 2, Tp 10, delta_f 0.1 mm, k 200.
+
+    The tube pitch is tube and fin height together where it is not given.
+    """
     sample: dict[str, object] = {
         "theta": np.radians(27.0),
         "Fp": 1.5e-3,
@@ -40,7 +43,8 @@ def make(**changes: object) -> LouverFin:
         "delta_f": 0.1e-3,
         "k_fin": 200.0,
     }
-    return LouverFin(**{name: np.atleast_1d(np.asarray(x, float)) for name, x in (sample | changes).items()})
+    given = {name: np.atleast_1d(np.asarray(x, float)) for name, x in (sample | changes).items()}
+    return LouverFin(**{"Tp": given["Fl"] + given["Dm"], **given})
 
 
 SAMPLE = prepare_fin(make())
@@ -53,10 +57,31 @@ def test_areas_of_the_sample():
         (SAMPLE.area_ratio, 27.28),
         (SAMPLE.Dh, 2.3784946237e-3),
         (SAMPLE.fin_share, 0.84946237),
-        (make().Tp, 10e-3),
     ):
         assert value[0] == pytest.approx(hand, rel=1e-8)
     assert AIR.Pr[0] == pytest.approx(0.71405741, rel=1e-7)
+
+
+def test_a_tube_pitch_of_its_own_counts_tubes_and_leaves_the_fin_as_it_is():
+    # own evaluation by hand: j goes with Tp^-0.28 (Chang & Wang 1997), areas of each pitch as in the text of the module
+    wide = prepare_fin(make(Tp=24e-3))
+    assert wide.sigma[0] == pytest.approx((8.0 - 0.1) * (1.5 - 0.1) / (24.0 * 1.5), rel=1e-12)  # the fin's own height
+    assert wide.area_ratio[0] == pytest.approx(27.28 * 10.0 / 24.0, rel=1e-9)  # the same fin, fewer to the face
+    assert wide.Dh[0] == pytest.approx(SAMPLE.Dh[0], rel=1e-12)
+    assert wide.fin_length[0] == SAMPLE.fin_length[0]
+    assert wide.j_factor[0] == pytest.approx(SAMPLE.j_factor[0] * 2.4**-0.28, rel=1e-12)
+    narrow = prepare_fin(make(Tp=9e-3))
+    assert narrow.sigma[0] == pytest.approx((7.0 - 0.1) * (1.5 - 0.1) / (9.0 * 1.5), rel=1e-12)  # the gap between tubes
+    assert narrow.area_ratio[0] == pytest.approx(27.28 * 10.0 / 9.0, rel=1e-9)
+    assert narrow.fin_length[0] == SAMPLE.fin_length[0]
+
+
+def test_friction_takes_the_gap_between_the_tubes_from_the_pitch():
+    # Chang et al. 2000, 150 < Re < 5000: f2 has (Fp/Ll)^(-0.7931 Tp/Th), Th = Tp - Dm; f3 has (Tp/Dm)^-0.0446
+    wide, Re = prepare_fin(make(Tp=24e-3)), np.array([500.0])
+    power = -0.7931 * (24.0 / 22.0 - 10.0 / 8.0)
+    expected = friction(SAMPLE, Re) * (1.5 / 6.8) ** power * (24.0 / 10.0) ** -0.0446
+    assert friction(wide, Re)[0] == pytest.approx(expected[0], rel=1e-12)
 
 
 def test_the_sample_at_five_metres_per_second():
@@ -291,6 +316,7 @@ def test_members_are_independent():
         ({"theta": 27.0}, "louver_angle: 27 was given; more than 0 and less than 1.57"),
         ({"Fl": [8e-3, -1e-3]}, "fin_height: -0.001 was given"),
         ({"Ll": np.nan}, "louver_length: nan was given"),
+        ({"Tp": 2.2e-3}, "tube_pitch: 0.0022 was given; more than 0.0022"),
         ({"k_fin": 0.0}, "fin conductivity: 0 was given"),
     ],
 )

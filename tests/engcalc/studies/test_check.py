@@ -18,9 +18,11 @@ from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import resolve
 from engcalc.case.sections import BLEED_HOLE
 from engcalc.case.text import CaseText
+from engcalc.components.core import evaluate
 from engcalc.components.pressure_cap import over_vapour, prepare_cap
 from engcalc.errors import Cancelled
 from engcalc.studies.check import Check, check
+from engcalc.system.plant import prepare
 from engcalc.system.state import Status
 from engcalc.units import parse
 from engcalc.verdict import FindingCode, Verdict
@@ -293,3 +295,29 @@ def test_a_cap_on_the_radiator_leaves_the_pump_less_than_a_surge_tank() -> None:
     # saturation pressure of water at 90 degC: 70.18 kPa (IAPWS-95)
     assert left == pytest.approx(101325.0 + tank.gauge_pressure[0] - 70182.0, rel=1e-3)
     assert over_vapour(bottle, sea, drop, T)[0] == pytest.approx(left - 2e4)
+
+
+POINT = {"rated_coolant_flow": "120 L/min", "rated_air_velocity": "5 m/s", "rated_inlet_difference": "60 K"}
+
+
+@pytest.mark.parametrize(("factor", "doubted"), [
+    (0.45, True), (0.595, True), (0.605, False), (1.0, False), (1.595, False), (1.605, True)])
+def test_a_makers_point_far_from_the_dimensions_is_doubted(factor: float, doubted: bool) -> None:
+    """0.6 and 1.6: common practice, no source. The stated heat is a core's of ``factor`` times the conductance."""
+    rated = prepare(case_of(radiator={**POINT, "rated_heat": "50 kW"})).rated
+    assert rated is not None
+    stated = float(evaluate(rated.predicted.core, rated.predicted.flows, ua_scale=factor).Q[0])
+    found = check(case_of(radiator={**POINT, "rated_heat": f"{stated} W"}), members=0)
+    told = [f for f in found.findings if f.code is FindingCode.RATED_POINT_DOUBTED]
+    assert bool(told) is doubted
+    if told:
+        assert told[0].numbers["ua_scale"] == pytest.approx(factor, rel=1e-6)
+        assert told[0].numbers["stated"] == pytest.approx(stated)
+        assert told[0].numbers["predicted"] == pytest.approx(float(rated.predicted.Q[0]))
+
+
+def test_a_makers_point_that_scales_nothing_is_not_doubted() -> None:
+    radiator = {**POINT, "rated_heat": "15 kW"}
+    codes = [{f.code for f in check(case_of(radiator={**radiator, "scale_to": word}), members=0).findings}
+             for word in ("rated point", "none")]
+    assert [FindingCode.RATED_POINT_DOUBTED in c for c in codes] == [True, False]

@@ -103,17 +103,35 @@ def si_text(path: str, value: float) -> str:
     return f"{to_unit(float(value), unit, kind)!r} {unit}".strip()
 
 
-def test_a_gain_is_what_the_case_with_the_change_typed_gives(cases, towing_text, sized):
+def test_a_gain_is_what_the_case_with_the_change_typed_gives_in_the_same_circuit(cases, towing, towing_text, sized):
     for option in sized.options:
         text = towing_text
         for path, value in option.change.values.items():
             text = text.with_value(path, value if isinstance(value, str) else si_text(path, value[0]))
-        case = cases.read(text)
+        case = replace(cases.read(text), flows_with=towing.radiator)
         point = solve_duty(case, CLIMB)
         assert point.solved[0]
         assert option.coolant_out == pytest.approx(point.coolant_out[0], abs=1e-5), option.change.name
         margin = margin_of(case, case.duties[CLIMB], point)[0]
         assert option.gain == pytest.approx(margin - sized.margin, abs=1e-5), option.change.name
+
+
+def test_another_core_is_tried_in_the_circuit_as_it_was_sized(towing, sized):
+    """The stated flow came out again with every core: one more pass gained, though pump and hoses are the same."""
+    now, drop = sized.point.radiator_flow[0], sized.point.core.coolant_drop.dp[0]
+    flows = {}
+    for change in ({"radiator.passes": np.array([2.0])}, {"radiator.core_height": 1.2 * towing.radiator.core_height}):
+        point = solve_duty(varied(towing, change), CLIMB)
+        flows[next(iter(change))] = point.radiator_flow[0] / now, point.core.coolant_drop.dp[0] / drop
+    less, more_drop = flows["radiator.passes"]
+    assert less < 0.97
+    assert 4.0 * less < more_drop < 8.0 * less**2  # twice the length, twice the velocity: from laminar to square law
+    more, less_drop = flows["radiator.core_height"]
+    assert 1.0 < more < 1.05
+    assert less_drop < 0.95
+    (again,) = [o for o in sized.options if o.change.name == "one more pass through the same core"]
+    assert again.gain is not None
+    assert again.gain < 0.0
 
 
 def test_all_changes_at_once_are_each_change_alone(towing, sized):

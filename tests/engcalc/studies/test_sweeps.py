@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -36,13 +38,25 @@ TYPED = [
 ]
 
 
+def test_another_core_changes_the_flow_and_the_stated_flow_counts_with_the_first(towing):
+    """It was fitted anew at every point, so that a core's resistance never moved the flow."""
+    found = sweep(towing, CLIMB, "radiator.passes", [1.0, 2.0, 3.0])
+    flow = found.point.radiator_flow
+    assert flow[0] == pytest.approx(solve_duty(towing, CLIMB).radiator_flow[0], rel=1e-6)
+    assert (np.diff(flow) < -0.02 * flow[0]).all()
+    alone = [sweep(towing, CLIMB, "radiator.passes", [n]).point.radiator_flow[0] for n in (1.0, 2.0, 3.0)]
+    assert flow == pytest.approx(alone, rel=1e-9)
+    again = varied(varied(towing, {"radiator.passes": np.array([2.0])}), {"radiator.passes": np.array([1.0])})
+    assert solve_duty(again, CLIMB).radiator_flow == pytest.approx(flow[:1], rel=1e-6)
+
+
 @pytest.mark.parametrize(("axis", "path", "typed"), TYPED, ids=[t[1] for t in TYPED])
 def test_a_point_of_a_sweep_is_the_case_with_that_value_typed(cases, towing, towing_text, axis, path, typed):
     values = np.concatenate([read_value(path, text) for text in typed])
     found = sweep(towing, CLIMB, axis, values)
     assert found.axis.path == path
     for k, text in enumerate(typed):
-        case = cases.read(towing_text.with_value(path, text))
+        case = replace(cases.read(towing_text.with_value(path, text)), flows_with=towing.radiator)
         single = solve_duty(case, CLIMB)
         assert found.coolant_out[k] == pytest.approx(single.coolant_out[0], abs=SLACK)
         assert found.point.status[k] == single.status[0]

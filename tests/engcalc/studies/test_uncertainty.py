@@ -103,6 +103,13 @@ def test_stated_uncertainties_of_everything_at_once_still_fit_together() -> None
     assert list(check_whole(draw(case, conditions_of(case.duties), 300, 5).case)) == []
 
 
+def test_a_tube_pitch_of_its_own_is_drawn_by_itself() -> None:
+    core = {"tube_pitch": {"value": "24 mm", "uncertainty": "1 mm"}, "tube_height": "2 mm", "fin_height": "8 mm"}
+    drawn = draw(case := case_of(radiator=core), conditions_of(case.duties[:1]), 200, 1).case.radiator
+    assert drawn.tube_pitch.std() == pytest.approx(1e-3, rel=0.02)
+    assert np.ptp(drawn.fin_height) == 0.0
+
+
 @pytest.mark.parametrize("core", [
     {"tube_width": "2 mm"}, {"tube_wall": {"value": "0.6 mm", "uncertainty": "0.4 mm"}},
     {"fin_thickness": {"value": "1 mm", "uncertainty": "1 mm"}}])
@@ -111,6 +118,26 @@ def test_a_core_at_the_edge_of_what_can_be_built_stays_buildable(core: dict[str,
     drawn = draw(case, conditions_of(case.duties), 200, 1)
     assert list(check_whole(drawn.case)) == []
     assert np.isfinite(solve_drawn(drawn).coolant_out).all()
+
+
+def test_an_engine_drawn_weaker_than_its_duty_still_gives_what_was_entered() -> None:
+    """The class's rated power is uncertain; a power that was entered for a duty is not."""
+    case = case_of("tractor", duties=[{"brake_power": "90 kW"}, {"brake_power": "40 kW"}])  # rated 90 kW, turbo
+    drawn = draw(case, conditions_of(case.duties), 100, 1)
+    assert solve_drawn(drawn).brake_power.reshape(2, 100) == pytest.approx(np.repeat([[90e3], [40e3]], 100, axis=1))
+    rated = drawn.case.engine.rated_power.reshape(2, 100)
+    assert rated[0].min() == pytest.approx(90e3)
+    assert rated[1].std() == pytest.approx(9e3, rel=0.05)  # the duty that does not ask for it all tells nothing
+
+
+def test_power_at_the_wheels_is_drawn_with_the_drivelines_efficiency() -> None:
+    duty = {"wheel_power": {"value": "50 kW", "uncertainty": "2 kW"}}
+    case = case_of("pickup", duties=[{"ambient": "20 degC"}, duty])
+    drawn = draw(case, conditions_of(case.duties), 200, 1)
+    power = drawn.conditions.brake_power.reshape(2, 200)
+    assert np.isnan(power[0]).all()
+    wheel = power[1] * drawn.case.vehicle.driveline_efficiency.reshape(2, 200)[1]
+    assert (wheel.mean(), wheel.std()) == (pytest.approx(50e3, rel=1e-3), pytest.approx(2e3, rel=0.02))
 
 
 def test_the_uncertainty_of_one_duty_stays_in_that_duty() -> None:

@@ -15,6 +15,7 @@ from engcalc.components.core import coolant_pressure_drop
 from engcalc.components.pump import PumpDrive, head_factors, pump_speed
 from engcalc.components.thermostat import bypass_passage, passage
 from engcalc.properties.coolant import Base, Coolant
+from engcalc.studies.members import varied
 from engcalc.system.circuit import Circuit, CircuitFlows, circuit_flows, given_flows, viscous_coefficient
 from engcalc.system.plant import prepare
 
@@ -85,6 +86,32 @@ def test_flows_sum_and_pressure_closes_round_every_loop(
             drop = circuit.a[i] / narrowing[i] * mu * V + circuit.b[i] / narrowing[i] ** 2 * rho * V**2
             drop = drop + (circuit.b_valve / s**2 * rho * V**2 if i == 0 else 0.0)
             assert drop == pytest.approx(flows.branch_drop, rel=1e-9)
+
+
+@pytest.mark.parametrize("change", [
+    {"radiator.passes": one(2.0)}, {"radiator.core_width": one(0.9)}, {"radiator.tube_height": one(1.3e-3)}])
+def test_another_core_in_the_same_circuit_against_brentq(change: dict[str, np.ndarray], build_case: Any) -> None:
+    """Pump, jacket, valve and hoses as they were, the other core by its own correlation: scipy solves for the flow.
+
+    Tolerance 2 %: the network takes the core's drop as a mu V + b rho V^2 through the stated flow.
+    """
+    case = build_case("family car", circuit__heater_flow="0 L/min")
+    plant, fluid = prepare(case), Coolant(Base.ETHYLENE, one(0.5)).state(one(363.15))
+    first = at_reference(plant.circuit)
+    own = coolant_pressure_drop(plant.core, first.radiator, fluid).dp
+    rest = (first.branch_drop - own) / first.radiator**2  # valve and hoses
+    pump, other = plant.circuit.pump, prepare(varied(case, change))
+
+    def unbalanced(V: float) -> float:
+        shutoff, fall = head_factors(pump, pump.reference_speed, fluid.rho)
+        jacket = plant.circuit.a_jacket * fluid.mu * V + plant.circuit.b_jacket * fluid.rho * V**2
+        core = coolant_pressure_drop(other.core, one(V), fluid).dp
+        return float((shutoff - fall * V**2 - jacket - rest * V**2 - core)[0])
+
+    expected = brentq(unbalanced, 1e-6, 1e-2)
+    found = at_reference(other.circuit).radiator
+    assert found == pytest.approx(expected, rel=0.02)
+    assert abs(found[0] / first.radiator[0] - 1.0) > 0.02  # the flow moves
 
 
 def test_against_brentq(build_case: Any) -> None:

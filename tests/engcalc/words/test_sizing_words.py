@@ -94,7 +94,8 @@ def test_a_radiator_with_room_to_spare_is_told_by_how_small_it_may_be(failing):
 
 
 def test_changes_that_do_nothing_share_a_line_and_lose_nothing(failing):
-    lines = option_lines(failing.options)
+    *lines, circuit = option_lines(failing.options)
+    assert circuit.startswith("Another core is tried with pump, jacket, thermostat and hoses as they are")
     assert lines[-1].startswith("Next to nothing is changed by: ")
     for option in failing.options:
         alone = option_sentence(option)
@@ -103,6 +104,11 @@ def test_changes_that_do_nothing_share_a_line_and_lose_nothing(failing):
             assert alone not in lines
         else:
             assert alone in lines
+
+
+def test_without_another_core_among_the_changes_the_circuit_is_not_spoken_of(failing):
+    others = [o for o in failing.options if not any(p.startswith("radiator.") for p in o.change.values)]
+    assert not any(line.startswith("Another core") for line in option_lines(others))
 
 
 def test_a_margin_that_is_smaller_than_wanted_is_said():

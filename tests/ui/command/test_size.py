@@ -31,6 +31,12 @@ def test_the_agreed_keys_are_there(found):
         assert isinstance(option["feasible"], bool)
 
 
+def test_one_more_pass_is_held_against_the_pump_that_is_there(found):
+    """It gained 0.6 K, the stated flow being driven through twice the length; the same pump drives less."""
+    (again,) = [o for o in found["options"] if o["change"] == "one more pass through the same core"]
+    assert again["gain_K"] < 0.0
+
+
 def test_the_numbers_hang_together(found):
     assert found["needed_ua_W_K"] == pytest.approx(found["needed"]["scale"] * found["needed"]["ua_now_W_K"], rel=0.01)
     assert found["margin_K"] == pytest.approx(found["limit_degC"] - found["coolant_out_degC"])

@@ -507,6 +507,25 @@ def test_the_other_units_change_no_text_that_was_typed(case, keys, executor, qtb
     assert by_name(case, "Radiator: Core width", QLineEdit).placeholderText() == "640 mm"
 
 
+def test_what_a_rig_cannot_have_measured_stands_beside_its_flow(case):
+    opened(case, "rig")
+    point = {"hot_flow": "90 kg/s", "cold_flow": "0.24 kg/s", "hot_in": "62 degC", "hot_out": "54.2 degC",
+             "cold_in": "21.3 degC", "cold_out": "43.3 degC"}
+    case.document.insert_item("rig", 0, point)
+    line = by_name(case, "Point 1: Hot flow", QLineEdit)
+    assert "no exchanger passes on more than 9.83 kW" in field_of(line).error.text()
+    case.document.edit("rig[0].hot_flow", "0.163 kg/s")
+    assert field_of(line).error.text() == ""
+
+
+def test_the_spread_of_a_pitch_is_shown_in_fins_to_the_inch_as_a_difference_of_them(case, qtbot):
+    opened(case, "radiator")
+    hint = field_of(by_name(case, "Radiator: Fin pitch", QLineEdit)).hint
+    assert "± 0.11 mm" in hint.text()  # 8 % of 1.4 mm
+    qtbot.mouseClick(by_name(case, "Units: US customary"), Qt.MouseButton.LeftButton)
+    assert "± 1.5 /in" in hint.text()  # 8 % of 18.1 to the inch, not one over 0.11 mm, which is 227
+
+
 def test_a_fault_in_a_hidden_field_is_named_and_gone_to(case, qtbot):
     form = case.workspace.form
     assert form.shown_depth is Level.FIRST

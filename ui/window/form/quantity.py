@@ -11,7 +11,7 @@ from engcalc.case.case import Case, Given, value_at
 from engcalc.case.declare import Basis, Input
 from engcalc.case.presets import class_value
 from engcalc.errors import UnitFault
-from engcalc.units import KINDS, System, parse, plain_number, show, to_unit, unit_for
+from engcalc.units import KINDS, System, parse, plain_number, show_difference, to_unit, unit_for
 
 DIGITS = 4  # of a default or a range as shown; what is typed keeps its own
 CONVERTED_DIGITS = 6  # of a typed number shown in another unit
@@ -175,10 +175,6 @@ def _si(text: str, kind: str) -> float | None:
         return None
 
 
-def spread_words(size: float, kind: str, system: System) -> str:
-    """An uncertainty in SI as ``± 5 mm``; empty for none. A temperature's is a difference."""
-    if size <= 0.0:
-        return ""
-    return f"± {show(size, 'temperature difference' if kind == 'temperature' else kind, system, 2)}"
-
-
+def spread_words(size: float, at: float, kind: str, system: System) -> str:
+    """An uncertainty of a value ``at``, both SI, as ``± 5 mm``; empty for none. A temperature's is a difference."""
+    return f"± {show_difference(size, kind, at, system, 2)}" if size > 0.0 else ""

@@ -9,6 +9,9 @@ from PySide6.QtCore import QEvent, QPoint, QRect, Qt
 from PySide6.QtGui import QFocusEvent, QGuiApplication
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
 
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.studies.check import check
 from engcalc.units import System, to_unit, unit_for
 from engcalc.words.results import RESULTS
 from reports.texts import printable
@@ -214,6 +217,16 @@ def test_where_columns_do_not_fit_the_chosen_duty_s_stays(panel, examples, qtbot
 # ---- words and pictures ----------------------------------------------------------------------------------------------
 
 
+def test_more_power_than_the_engine_gives_is_read_in_the_window(panel):
+    duty = {"name": "Pass", "brake_power": "600 hp", "vehicle_speed": "80 km/h"}
+    engine = {"rated_power": "271 kW", "aspiration": "turbo"}
+    tree = {"format": FORMAT, "vehicle": {"class": "heavy truck"}, "engine": engine, "duties": [duty]}
+    case = resolve(CaseText(tree))
+    panel.show_check(check(case, members=0))
+    texts = " ".join(label.text() for label in panel.findChildren(QLabel))
+    assert "447 kW is asked of the engine, and 271 kW is the most that it gives in this air (rated 271 kW)" in texts
+
+
 def test_reasons_and_cautions_stand_where_one_acts(panel, examples):
     panel.show_check(examples["track-day-car"])
     cautions = by_name(panel, "Cautions").texts
@@ -297,8 +310,8 @@ def within(widget: QWidget, page: QWidget) -> bool:
 def test_every_letter_has_a_glyph(panel, examples):
     """In the one type family that screen and paper use; a missing one would be an empty box."""
     glyphs = printable()
-    for name, check in examples.items():
-        panel.show_check(check)
+    for name, found in examples.items():
+        panel.show_check(found)
         texts = [label.text() for label in panel.findChildren(QLabel)]
         texts += [cell for row in table_of(panel).rows.text.rows for cell in row]
         texts += [panel.duties.tabText(i) for i in range(panel.duties.count())]
