@@ -7,6 +7,9 @@ overcooling: it settles more than 11 K (20 degF) under what the same vehicle set
 marginal: it holds, but the probability of holding under the inputs' uncertainty is below the confidence wanted, or the
     margin is below the margin wanted.
 holds: none of these.
+Coolant that freezes in the coldest place that it comes to (the radiator's outlet, or all of it when the vehicle stands
+in the duty's air) never holds, whatever the temperature at the engine: the verdict is marginal at best, the finding
+FREEZES a fault that speaks before the verdict's own.
 Where the vehicle with the sound valve falls short of its valve's opening as well, the heat is what lacks: that is said,
 and is no fault.
 """
@@ -47,6 +50,7 @@ class FindingCode(StrEnum):
 
     OVER_LIMIT = "over_limit"
     BOILS = "boils"
+    FREEZES = "freezes"
     NO_FLOW = "no_flow"
     OUTSIDE_MODEL = "outside_model"
     OVERCOOLED = "overcooled"
@@ -137,6 +141,9 @@ class DutyFacts:
     time_to_boil: float = float("inf")  # s
     in_time: InTime | None = None  # None: the duty goes on until it settles
     cycle: tuple[float, float] | None = None  # lowest and highest engine outlet while a fan switches
+    freezing: float | None = None  # where first ice forms in this coolant; None where nothing is asked about it
+    radiator_out: float | None = None  # None where nothing was solved
+    ambient: float | None = None
 
     @property
     def settles(self) -> bool:
@@ -156,8 +163,14 @@ class DutyFacts:
     @property
     def answered(self) -> bool:
         """Whether there is a peak to be judged: something settles, or the time ends before it boils."""
-        ends = self.in_time is not None and not self.in_time.boils
-        return self.status is Status.SOLVED or (self.status is Status.BOILS and ends)
+        if self.in_time is not None and self.in_time.boils:
+            return False
+        return self.status is Status.SOLVED or (self.status is Status.BOILS and self.in_time is not None)
+
+    @property
+    def boils(self) -> bool:
+        """Whether it boils: in its time, or before anything settles."""
+        return not self.answered and (self.status is Status.BOILS or self.in_time is not None and self.in_time.boils)
 
     @property
     def what_limits(self) -> float:
@@ -181,9 +194,37 @@ class Judgement:
 
 def judge(facts: DutyFacts) -> Judgement:
     """The verdict of one duty."""
-    if facts.status is Status.BOILS and not facts.answered:
+    judged, ice = _judge_heat(facts), _freezes(facts)
+    if ice is None:
+        return judged
+    beside = tuple(f for f in judged.findings if f.code not in (FindingCode.HOLDS, FindingCode.OUTSIDE_MODEL))
+    verdict = worst((judged.verdict, Verdict.MARGINAL))
+    return Judgement(verdict, (ice, *beside), judged.heat_limited)
+
+
+def freezes(freezing: float, ambient: float, radiator_out: float | None = None) -> Finding | None:
+    """That coolant freezes in some place: in the radiator while it runs, or throughout once it stands in this air."""
+    if radiator_out is not None and radiator_out < freezing:
+        return Finding(FindingCode.FREEZES, Severity.FAULT, {
+            "freezing": freezing, "ambient": ambient, "radiator_out": radiator_out}, {"where": "running"})
+    if ambient < freezing:
+        return Finding(FindingCode.FREEZES, Severity.FAULT, {"freezing": freezing, "ambient": ambient},
+                       {"where": "parked"})
+    return None
+
+
+def _freezes(facts: DutyFacts) -> Finding | None:
+    if facts.freezing is None or facts.ambient is None:
+        return None
+    return freezes(facts.freezing, facts.ambient, facts.radiator_out)
+
+
+def _judge_heat(facts: DutyFacts) -> Judgement:
+    """The verdict of one duty by how hot its coolant gets."""
+    if facts.boils:
+        in_time = {} if facts.in_time is None or facts.status is Status.BOILS else {"duration": facts.in_time.duration}
         return Judgement(Verdict.UNDERSIZED, (Finding(FindingCode.BOILS, Severity.FAULT, {
-            "boiling": facts.boiling, "time_to_boil": facts.time_to_boil}),))
+            "boiling": facts.boiling, "time_to_boil": facts.time_to_boil, **in_time}),))
     if not facts.answered:
         code = FindingCode.NO_FLOW if facts.status is Status.NO_FLOW else FindingCode.OUTSIDE_MODEL
         return Judgement(None, (Finding(code, Severity.FAULT),))

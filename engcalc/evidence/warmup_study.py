@@ -27,9 +27,10 @@ from engcalc.evidence.criterion import (
 from engcalc.evidence.fit import Fit, Sight, at_times, fit, sight_of
 from engcalc.evidence.record import LogRecord
 from engcalc.evidence.run import Run, duty_run, ensemble_run, records, run_of
-from engcalc.evidence.settling import Settlement, settlement
+from engcalc.evidence.settling import End, Settlement, settlement
 from engcalc.evidence.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
 from engcalc.studies.check import has_valve, sound_valve
+from engcalc.studies.members import coolant_limit
 from engcalc.system.plant import averaged, prepare
 from engcalc.system.warmed import Warmup, crossing
 from engcalc.system.warmup import warm_up
@@ -92,7 +93,8 @@ class FitResult:
 
 @dataclass(frozen=True, eq=False)
 class RecordStudy:
-    """One record. ``nominal`` is the vehicle as described, ``sound`` the same with a sound valve."""
+    """One record. ``nominal`` is the vehicle as described, ``sound`` the same with a sound valve, each up to where it
+    boils if it does."""
 
     name: str
     run: Run
@@ -194,14 +196,15 @@ class _Study:
         band = self._band(sound, unknowns)
         measured = self._measured(band)
         fitted = self._fitted(sound, unknowns) if fits and measured is not None else None
-        settled, sound_settled = (settlement(w.time, w.sensor[:, 0]) for w in (nominal, healthy))
+        settled, sound_settled = (_settled(w) for w in (nominal, healthy))
         shown = (_Shown.of(nominal, settled, healthy, band.times_to) if measured is None
                  else _Shown.measured(measured, band))
         criterion = None
         if has_valve(case):
             goal = target(case)
             criterion = criterion_of(case, run, shown.time_to[goal], shown.ends, band.times_to[goal])
-        verdict = judge_warm_up(self._facts(shown, band, healthy, measured is not None))
+        facts = self._facts(shown, band, healthy, measured is not None)
+        verdict = judge_warm_up(facts if measured is not None else self._heat_of(nominal, facts))
         return RecordStudy(run.name, run, nominal, healthy, settled, sound_settled, band, measured, fitted, criterion,
                            verdict, confounders(run))
 
@@ -211,6 +214,13 @@ class _Study:
         return WarmFacts(within, shown.time_to[warm], shown.ends, float(np.mean(times <= within)),
                          shown.settled, shown.sound_end, shown.sound_low, excuses(self.run) if is_measured else ())
 
+    def _heat_of(self, nominal: Warmup, facts: WarmFacts) -> WarmFacts:
+        """With how hot the vehicle gets as described."""
+        duty = self.case.duties[0]
+        limit = self.case.limits.coolant_limit if self.run.record.schedule else coolant_limit(self.case, duty)
+        return replace(facts, boils=finite(float(nominal.boiled[0])), peak=float(nominal.coolant.max()),
+                       limit=float(limit[0]))
+
     def _run(self, v: Vehicles, every: float = 2.0 * RECORD_EVERY) -> Warmup:
         w = warm_up(v.plant, v.drive, every, self.cancelled)
         if self.cancelled is not None and self.cancelled():
@@ -218,7 +228,7 @@ class _Study:
         return w
 
     def _single(self, case: Case) -> Warmup:
-        return self._run(Vehicles(case, prepare(case), self.run.drive, np.zeros(1)), RECORD_EVERY)
+        return self._run(Vehicles(case, prepare(case), self.run.drive, np.zeros(1)), RECORD_EVERY).until_it_boils()
 
     def _band(self, sound: Case, unknowns: Sequence[Unknown]) -> Band:
         z = draw_z(unknowns, self.members, self.seed)
@@ -271,6 +281,12 @@ class _Study:
         residual = T - np.interp(time, w.time, sensor)
         rms = float(np.sqrt((residual**2).mean()))
         return FitResult(unknowns, found, w, sensor, residual, time, rms, _parts(time, residual, sight))
+
+
+def _settled(w: Warmup) -> Settlement:
+    """Where a run of one member settles; what boils does not."""
+    boils = bool(np.isfinite(w.boiled[0]))
+    return Settlement(End.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
 
 
 def _leaves(time: Array, T: Array, band: Band) -> tuple[float | None, bool]:

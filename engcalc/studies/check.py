@@ -24,7 +24,7 @@ from engcalc.components.pressure_cap import over_vapour
 from engcalc.components.pump import suction_needed
 from engcalc.components.validity import Outside, Span, outside
 from engcalc.errors import Cancelled
-from engcalc.properties.coolant import PHI_HIGHEST, Base
+from engcalc.properties.coolant import PHI_HIGHEST, Base, freezing_point
 from engcalc.studies.course import Asked, duration_of, limited_in_time, timed
 from engcalc.studies.cycle import Cycle, courses
 from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
@@ -38,7 +38,18 @@ from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, ScaledTo, prepare
 from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status, conditions_of
 from engcalc.units import Array
-from engcalc.verdict import DutyFacts, Finding, FindingCode, InTime, Judgement, Severity, Verdict, judge, worst
+from engcalc.verdict import (
+    DutyFacts,
+    Finding,
+    FindingCode,
+    InTime,
+    Judgement,
+    Severity,
+    Verdict,
+    freezes,
+    judge,
+    worst,
+)
 
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
 LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
@@ -149,7 +160,7 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     run.reached(0.9)
     duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(len(case.duties)))
     rig = check_rig(case, run.plant)
-    seen = seen_findings(case) if has_valve(case) else ()
+    seen = (*_freezes_in_records(case), *(seen_findings(case) if has_valve(case) else ()))
     verdict = verdict_of(duties, (), rig, seen)
     run.reached(1.0)
     return Check(case, run.plant, duties, rig, verdict, (*seen, *_whole(run, answers)), courses(case),
@@ -160,8 +171,13 @@ def verdict_of(duties: Iterable[DutyCheck], readings: Iterable[ReadingCheck], ri
                findings: Iterable[Finding]) -> Verdict | None:
     """The verdict of a case from all that speaks for one; None where nothing does."""
     by_rig = [Verdict.HOLDS if p.agrees else Verdict.MARGINAL for p in rig]
-    by_sight: list[Verdict | None] = [Verdict.OVERCOOLING for f in findings if f.code is FindingCode.SEEN_VALVE_OPEN]
+    by_sight: list[Verdict | None] = [_BY_FINDING[f.code] for f in findings if f.code in _BY_FINDING]
     return worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_rig + by_sight)
+
+
+_BY_FINDING: Mapping[FindingCode, Verdict] = {
+    FindingCode.SEEN_VALVE_OPEN: Verdict.OVERCOOLING, FindingCode.FREEZES: Verdict.MARGINAL}
+"""Findings of the case as a whole that speak for a verdict."""
 
 
 def has_valve(case: Case) -> bool:
@@ -324,7 +340,21 @@ def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | 
         holds_probability=float(odds.holds_probability[i]) if odds else None,
         sound=float(sound.coolant_out[0]) if valve else None, sound_regime=REGIMES[int(sound.regime[0])],
         opens_at=opens if valve else None, time_to_boil=float(point.time_to_boil[0]), in_time=in_time,
-        cycle=(float(point.span_low[0]), float(point.span_high[0])) if point.cycles[0] else None)
+        cycle=(float(point.span_low[0]), float(point.span_high[0])) if point.cycles[0] else None,
+        freezing=_freezing(case), ambient=float(run.conditions.ambient[i]),
+        radiator_out=float(point.radiator_out[0]) if point.solved[0] else None)
+
+
+def _freezing(case: Case) -> float:
+    """Where first ice forms in the case's coolant [K]."""
+    return float(freezing_point(Base(case.coolant.base), case.coolant.concentration)[0])
+
+
+def _freezes_in_records(case: Case) -> list[Finding]:
+    """That the coolant freezes in the coldest air that a record of the vehicle noted."""
+    noted = [r.ambient for r in (case.evidence.before, case.evidence.after) if r is not None and r.ambient is not None]
+    found = freezes(_freezing(case), min(float(T[0]) for T in noted)) if noted else None
+    return [found] if found is not None else []
 
 
 def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: Judgement, found: Found, i: int

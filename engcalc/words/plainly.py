@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import FindingCode, Verdict
-from engcalc.words.reasons import COLD_COMPLAINTS, check_label, headline, warm_ups
+from engcalc.words.reasons import COLD_COMPLAINTS, check_label, freezing_finding, headline, warm_ups
 
 _SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
 _SHORT = 2  # sentences: a statement, and what it is held against
@@ -61,12 +61,18 @@ COLD: Mapping[FindingCode, Plain] = {
 REPAIRED = Plain("After the repair the engine gets warm as it should.", "Nothing is lost by leaving it as it is.")
 WARM = Plain("The engine gets warm as it should.", "Nothing is lost by leaving it as it is.")
 
+FREEZES = Plain("The coolant can freeze.",
+                "Slush blocks the radiator, so that the engine overheats in the cold; ice bursts the radiator and the "
+                "engine block. Keep the vehicle out of the frost and do not start an engine with frozen coolant.")
+
 RIG_DIFFERS = Plain("What was measured and what the dimensions give do not agree.",
                     "Look for the cause in flows, probes and dimensions before building on either.")
 
 
 def plain(check: Check) -> Plain:
     """The verdict of a check for the customer."""
+    if freezing_finding(check) is not None:
+        return FREEZES
     if check.verdict is Verdict.MARGINAL and not all(point.agrees for point in check.rig):
         return RIG_DIFFERS
     carried = warm_ups(check)

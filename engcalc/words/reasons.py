@@ -6,7 +6,7 @@ Each finding code has one function that makes its sentence; nothing is computed 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engcalc.components.validity import Outside
 from engcalc.evidence.criterion import Outcome
@@ -62,6 +62,7 @@ VERDICT_LABELS: Mapping[Verdict, str] = {
     Verdict.UNDERSIZED: "Undersized", Verdict.OVERCOOLING: "Overcooling", Verdict.MARGINAL: "Marginal",
     Verdict.HOLDS: "Holds"}
 NO_VERDICT = "No answer"
+CAN_FREEZE = "Can freeze"
 TOO_EARLY = "Too early to tell"
 OUTSIDE_RANGE = "outside_range"  # code of the reason that a quantity left the data behind its formula
 NOTHING_ENTERED = "nothing_entered"  # code of the reason that all numbers are those of the class
@@ -86,12 +87,25 @@ def is_too_early(check: Check) -> bool:
 
 def check_label(check: Check) -> str:
     """The verdict of a case as it stands on screen and paper: never more than its own sentence says."""
+    if freezing_finding(check) is not None:
+        return CAN_FREEZE
     return TOO_EARLY if is_too_early(check) else verdict_label(check.verdict)
+
+
+def freezing_finding(check: Check) -> Told | None:
+    """That the coolant freezes, in the duty with the coldest air or in what a record noted: it comes before any verdict
+    on heat. None where it does not freeze."""
+    found = [Told(name, f, System.SI) for name, findings in (*((d.name, d.findings) for d in check.duties),
+             ("", check.findings)) for f in findings if f.code is FindingCode.FREEZES]
+    return min(found, key=lambda t: t.number("ambient"), default=None)
 
 
 def headline(check: Check, system: System = System.SI) -> str:
     """The verdict of the case and the one sentence that carries it."""
     label = check_label(check)
+    ice = freezing_finding(check)
+    if ice is not None:
+        return f"{label}. {_freezes(replace(ice, system=system))}"
     agree = sum(point.agrees for point in check.rig)
     if check.rig and check.verdict is (Verdict.HOLDS if agree == len(check.rig) else Verdict.MARGINAL):
         return f"{label}. {agree} of {len(check.rig)} measured points agree with what the dimensions give."
@@ -173,8 +187,10 @@ def _would(settled: float | None, system: System) -> str:
 
 
 def _unsolved_sentence(duty: DutyCheck, system: System) -> str:
-    if duty.status is Status.BOILS:
+    if duty.status is Status.BOILS or any(f.code is FindingCode.BOILS for f in duty.findings):
         boiling = temperature(float(duty.point.boiling[0]), system)
+        if duty.status is not Status.BOILS:
+            return f"{duty.name}: the coolant boils in its time, at {boiling}."
         return f"{duty.name}: the coolant does not settle below its boiling point of {boiling}."
     return f"{duty.name}: there is no answer; {_WHY_NONE.get(duty.status, 'the model does not reach so far')}."
 
@@ -208,7 +224,8 @@ def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
 
 
 # Codes that come before the others of their severity, and those that come after; the rest keep their order in between
-_FIRST = (FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN, FindingCode.SEEN_HOSE, FindingCode.WHAT_LIMITS)
+_FIRST = (FindingCode.FREEZES, FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN, FindingCode.SEEN_HOSE,
+          FindingCode.WHAT_LIMITS)
 _LAST = (FindingCode.HOLDS_IN_ANY_WEATHER, FindingCode.SPEED_GUESSED, FindingCode.ASSUMED)
 
 
@@ -292,9 +309,22 @@ def _holds_in_time(t: Told) -> str:
 
 
 def _boils(t: Told) -> str:
+    if "duration" in t.finding.numbers:
+        return f"{t.name}: the coolant boils within its {minutes(t.number('duration'))}, at {t.T('boiling')}."
     time = t.number("time_to_boil")
     how_long = f" From the thermostat's rating it takes about {minutes(time)} to get there." if time < 1e6 else ""
     return f"{t.name}: the coolant does not settle below its boiling point of {t.T('boiling')}.{how_long}"
+
+
+def _freezes(t: Told) -> str:
+    running = t.finding.words["where"] == "running"
+    where = f"at the radiator's outlet, {t.T('radiator_out')}" if running else (
+        f"when the vehicle stands in air of {t.T('ambient')}")
+    said = (f"The coolant can freeze: first ice forms at {t.T('freezing')}, and it gets colder {where}. Slush blocks "
+            "the radiator and the engine overheats; ice bursts radiator and engine block. Do not start an engine with "
+            "frozen coolant. Thaw it slowly in a warm place, look for cracks and leaks, then have the mixture set "
+            "right.")
+    return f"{t.name}: {said[:1].lower()}{said[1:]}" if t.name else said
 
 
 def _overcooled(t: Told) -> str:
@@ -512,6 +542,7 @@ def _plain(*parts: str) -> Callable[[Told], str]:
 _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.OVER_LIMIT: _over_limit,
     FindingCode.BOILS: _boils,
+    FindingCode.FREEZES: _freezes,
     FindingCode.NO_FLOW: _plain("{name}: no coolant flows, so nothing settles.", "Check pump drive, level and valves."),
     FindingCode.OUTSIDE_MODEL: _plain("{name}: the model does not reach so far; there is no answer."),
     FindingCode.OVERCOOLED: _overcooled,

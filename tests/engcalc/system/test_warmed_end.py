@@ -146,3 +146,51 @@ def test_an_averaged_fan_holds_what_a_switching_one_swings_about(vehicle: str) -
     assert np.ptp(switched) > 4.0
     assert np.ptp(mean) < 1.5
     assert abs(mean.mean() - switched.mean()) < 0.9  # K; our own bound
+
+
+GIVEN = [{"ambient": "-5 degC", "vehicle_speed": "60 km/h", "coolant_flow": "20 L/min"},
+         {"ambient": "20 degC", "brake_power": "20 kW", "engine_speed": "2000 rpm", "coolant_flow": "80 L/min",
+          "air_velocity": "4 m/s"},
+         {"ambient": "-5 degC", "brake_power": "20 kW", "engine_speed": "2000 rpm", "coolant_flow": "5 L/min",
+          "air_velocity": "8 m/s"},
+         {"ambient": "20 degC", "brake_power": "3 kW", "engine_speed": "0 rpm", "coolant_flow": "40 L/min",
+          "air_velocity": "1 m/s"},
+         {"ambient": "-5 degC", "vehicle_speed": "60 km/h"}]
+
+
+@pytest.mark.parametrize("bypass", ["closing", "fixed", "none"])
+@pytest.mark.parametrize("side", ["outlet", "inlet"])
+def test_given_flows_of_coolant_and_air_hold_in_the_warm_up_too(side: str, bypass: str) -> None:
+    """Bench work: what is typed in place of pump, network, fan and ram air leads to the same end, alone and together.
+
+    The last duty states no flow: in one ensemble with the others it keeps the network's.
+    """
+    case = resolve(CaseText({"format": FORMAT, "duties": GIVEN,
+                             "thermostat": {"side": side, "hysteresis": "0 K", "bypass": bypass}}))
+    assert isinstance(case, Case), case
+    conditions, plant = conditions_of(case.duties), prepare(case)
+    point = solve(plant, conditions)
+    assert point.solved.all()
+    start = point.coolant_out + 2.0
+    w = warm_up(plant, steady_drive(conditions, start, 9000.0), record_every=60.0)
+    assert np.abs(w.coolant[-1] - point.coolant_out).max() < 0.1  # K; our own bound
+    assert np.abs(w.opening[-1] - point.opening).max() < 1e-3
+    assert np.abs(w.energy_error).max() < 1e-10
+    for i in (0, 2):
+        one = conditions_of(case.duties[i:i + 1])
+        alone = warm_up(plant, steady_drive(one, start[i:i + 1], 9000.0), record_every=60.0)
+        assert alone.coolant[:, 0] == pytest.approx(w.coolant[:, i], abs=1e-6)
+
+
+@pytest.mark.parametrize("flow", ["4 L/min", "10 L/min", "30 L/min"])
+def test_a_rig_s_warm_up_ends_where_its_flows_settle(flow: str) -> None:
+    """Its pump turns with no engine: without the given flow nothing would move the coolant."""
+    rig = {"format": FORMAT, "vehicle": {"class": "bench rig"}, "circuit": {"extra": [{"heat": "6 kW"}]},
+           "duties": [{"coolant_flow": flow, "air_velocity": "3 m/s", "ambient": "20 degC"}]}
+    case = resolve(CaseText(rig))
+    assert isinstance(case, Case), case
+    conditions, plant = conditions_of(case.duties), prepare(case)
+    point = solve(plant, conditions)
+    w = warm_up(plant, steady_drive(conditions, conditions.ambient, 9000.0), record_every=60.0)
+    assert w.coolant[-1, 0] == pytest.approx(point.coolant_out[0], abs=0.1)  # K; our own bound
+    assert point.coolant_out[0] > 320.0
