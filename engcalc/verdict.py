@@ -170,7 +170,8 @@ class DutyFacts:
     @property
     def boils(self) -> bool:
         """Whether it boils: in its time, or before anything settles."""
-        return not self.answered and (self.status is Status.BOILS or self.in_time is not None and self.in_time.boils)
+        ends = self.in_time is not None and self.in_time.boils
+        return not self.answered and (self.status is Status.BOILS or ends)
 
     @property
     def what_limits(self) -> float:

@@ -68,6 +68,7 @@ class WarmFacts:
     boils: float | None = None  # s, as described; None where it does not or where a record was measured
     peak: float | None = None  # K, as described; None where a record was measured
     limit: float | None = None  # K, of the coolant
+    freezing: float | None = None  # K, of the coolant; None where the run's air is no colder
 
 
 @dataclass(frozen=True)
@@ -138,7 +139,10 @@ def judge_warm_up(facts: WarmFacts) -> WarmVerdict:
         return WarmVerdict(None if facts.excuses else Verdict.OVERCOOLING, outcome, facts)
     sure = facts.within if facts.sound_share >= SURE else None
     outcome = _outcome(facts.reached, facts.ends, sure, facts.excuses)
-    return WarmVerdict(_VERDICTS.get(outcome), outcome, facts)
+    verdict = _VERDICTS.get(outcome)
+    if verdict is Verdict.HOLDS and facts.freezing is not None:  # it warmed, but it must not stand in this air
+        verdict = Verdict.MARGINAL
+    return WarmVerdict(verdict, outcome, facts)
 
 
 _VERDICTS: Mapping[Outcome, Verdict] = {Outcome.IN_TIME: Verdict.HOLDS, Outcome.LATE: Verdict.OVERCOOLING}

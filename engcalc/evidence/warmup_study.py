@@ -29,6 +29,7 @@ from engcalc.evidence.record import LogRecord
 from engcalc.evidence.run import Run, duty_run, ensemble_run, records, run_of
 from engcalc.evidence.settling import End, Settlement, settlement
 from engcalc.evidence.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
+from engcalc.properties.coolant import Base, freezing_point
 from engcalc.studies.check import has_valve, sound_valve
 from engcalc.studies.members import coolant_limit
 from engcalc.system.plant import averaged, prepare
@@ -211,8 +212,11 @@ class _Study:
     def _facts(self, shown: _Shown, band: Band, healthy: Warmup, is_measured: bool) -> WarmFacts:
         warm, within = (float(x[0]) for x in (self.case.limits.warm_up_temperature, self.case.limits.warm_up_time))
         times = band.times_to[warm] if is_measured else healthy.time_to(warm)
+        coolant, ambient = self.run.coolant, float(np.min(self.run.drive.ambient))
+        ice = float(freezing_point(Base(coolant.base), coolant.concentration)[0])
         return WarmFacts(within, shown.time_to[warm], shown.ends, float(np.mean(times <= within)),
-                         shown.settled, shown.sound_end, shown.sound_low, excuses(self.run) if is_measured else ())
+                         shown.settled, shown.sound_end, shown.sound_low, excuses(self.run) if is_measured else (),
+                         freezing=ice if ambient < ice else None)
 
     def _heat_of(self, nominal: Warmup, facts: WarmFacts) -> WarmFacts:
         """With how hot the vehicle gets as described."""

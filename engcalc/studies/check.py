@@ -361,7 +361,8 @@ def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: J
                    ) -> tuple[Finding, ...]:
     """What else is worth saying of a duty, beside its verdict."""
     extra: list[Finding] = []
-    if judged.verdict in (Verdict.UNDERSIZED, Verdict.MARGINAL):
+    only_frost = not any(f.code in _OF_HEAT for f in judged.findings)
+    if judged.verdict in (Verdict.UNDERSIZED, Verdict.MARGINAL) and not only_frost:
         limits = what_limits(point, facts.what_limits)
         extra += [limits] if limits else []
     if facts.answered and found is not Found.YES:
@@ -374,6 +375,9 @@ def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: J
         extra.append(Finding(FindingCode.CABIN_COLD, Severity.NOTE, {
             "cabin": cabin, "target": target, "vent": float(point.vent[0])}))
     return tuple(extra)
+
+
+_OF_HEAT = (FindingCode.OVER_LIMIT, FindingCode.BOILS, FindingCode.MARGIN_SMALL, FindingCode.ODDS_SMALL)
 
 
 def what_limits(point: OperatingPoint, limit: float) -> Finding | None:

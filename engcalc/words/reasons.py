@@ -18,7 +18,7 @@ from engcalc.units import System, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
 from engcalc.words.numbers import capital, difference, heat, minutes, odds_words, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
-from engcalc.words.warmup_words import warm_up_told
+from engcalc.words.warmup_words import freezing_sentence, warm_up_told
 
 
 @dataclass(frozen=True)
@@ -320,10 +320,7 @@ def _freezes(t: Told) -> str:
     running = t.finding.words["where"] == "running"
     where = f"at the radiator's outlet, {t.T('radiator_out')}" if running else (
         f"when the vehicle stands in air of {t.T('ambient')}")
-    said = (f"The coolant can freeze: first ice forms at {t.T('freezing')}, and it gets colder {where}. Slush blocks "
-            "the radiator and the engine overheats; ice bursts radiator and engine block. Do not start an engine with "
-            "frozen coolant. Thaw it slowly in a warm place, look for cracks and leaks, then have the mixture set "
-            "right.")
+    said = freezing_sentence(t.T("freezing"), where)
     return f"{t.name}: {said[:1].lower()}{said[1:]}" if t.name else said
 
 

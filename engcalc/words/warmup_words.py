@@ -11,7 +11,7 @@ from engcalc.evidence.settling import End
 from engcalc.evidence.warmup_study import TIMES_TO, FitResult, Measured, RecordStudy
 from engcalc.units import Array, System
 from engcalc.verdict import Finding
-from engcalc.words.cautions import CAUTIONS, Situation
+from engcalc.words.cautions import CAUTION_TEXTS, CAUTIONS, Situation
 from engcalc.words.numbers import difference, heat, minutes, share, temperature
 
 TITLES = {"before": "As found", "after": "After the repair", "duty": "The first duty from a cold start"}
@@ -34,6 +34,10 @@ def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
         said.append(criterion_sentence(record.criterion, system))
     said += [heat_sentence(record), *heater_sentences(record, system)]
     said += boiling_sentences(record, system)
+    ice = record.verdict.facts.freezing
+    if ice is not None:
+        air = temperature(float(np.min(record.run.drive.ambient)), system)
+        said.insert(0, freezing_sentence(temperature(ice, system), f"when the vehicle stands in air of {air}"))
     said += [f"Not noted: {question}" for question in record.asks]
     return tuple(s for s in said if s)
 
@@ -192,6 +196,13 @@ def heater_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
     if mean > 0.0 or preheat is not None:
         said += [caution.text for caution in CAUTIONS[Situation.PREHEATING]]
     return tuple(said)
+
+
+def freezing_sentence(ice: str, where: str) -> str:
+    """That the coolant freezes, and what to do: ``ice`` the temperature of first ice, ``where`` it gets colder."""
+    return (f"The coolant can freeze: first ice forms at {ice}, and it gets colder {where}. Slush blocks the radiator "
+            f"and the engine overheats; ice bursts radiator and engine block. {CAUTION_TEXTS['frozen']} Then have the "
+            "mixture set right.")
 
 
 def boiling_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from reportlab.lib.colors import Color, HexColor
 from engcalc.studies.check import Check
 from engcalc.verdict import Verdict
 from engcalc.words.numbers import odds_words
-from engcalc.words.reasons import deciding, is_too_early
+from engcalc.words.reasons import deciding, freezing_finding, is_too_early
 
 INK_OF: dict[Verdict | None, Color] = {
     Verdict.UNDERSIZED: HexColor("#a4262c"), Verdict.OVERCOOLING: HexColor("#1f5fa8"),
@@ -15,7 +15,9 @@ INK_OF: dict[Verdict | None, Color] = {
 
 
 def ink_of(check: Check) -> Color:
-    """The ink of a case's verdict; that of no answer where it is too early for one."""
+    """The ink of a case's verdict; that of no answer where it is too early for one, of a fault where it can freeze."""
+    if freezing_finding(check) is not None:
+        return INK_OF[Verdict.UNDERSIZED]
     return INK_OF[None if is_too_early(check) else check.verdict]
 
 

@@ -13,7 +13,7 @@ from engcalc.words.codes import code_sentences
 from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
 from engcalc.words.plainly import short_headline
-from engcalc.words.reasons import Reason, duty_sentence, reasons
+from engcalc.words.reasons import Reason, duty_sentence, freezing_finding, reasons
 from engcalc.words.results import RESULTS
 from reports.plots import balance, exchanger, temperatures
 from reports.plots.describe import Plot
@@ -96,8 +96,9 @@ def cautions_of(check: Check) -> list[Sentence]:
     """What can hurt whoever acts on this verdict. A bench rig has neither cap nor belts."""
     if check.verdict is None or not has_valve(check.case):
         return []
+    frost = (Situation.FROZEN,) if freezing_finding(check) is not None else ()
     return [Sentence(caution.text, "!", "Caution", "warn")
-            for situation in SITUATIONS.get(check.verdict, ()) for caution in CAUTIONS[situation]]
+            for situation in (*frost, *SITUATIONS.get(check.verdict, ())) for caution in CAUTIONS[situation]]
 
 
 def table_of(check: Check, chosen: int, system: System) -> TableText:

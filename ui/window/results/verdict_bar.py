@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
 from engcalc.studies.check import Check
 from engcalc.verdict import Verdict
-from engcalc.words.reasons import TOO_EARLY, is_too_early, verdict_label
+from engcalc.words.reasons import CAN_FREEZE, TOO_EARLY, freezing_finding, is_too_early, verdict_label
 from ui.window import theme
 from ui.window.paragraph import paragraph
 
@@ -32,10 +32,13 @@ NARROW = 38  # lines of text; below that the sentence stands under the word
 WAITING = Sign("○", "Not checked yet", "muted")
 WORKING = Sign("○", "Working", "muted")
 OPEN = Sign("◇", TOO_EARLY, "warn")
+FROST = Sign("▲", CAN_FREEZE, "error")
 
 
 def sign_of(check: Check) -> Sign:
     """The sign of a case's verdict, as far as it is known."""
+    if freezing_finding(check) is not None:
+        return FROST
     return WORKING if check.unfinished else OPEN if is_too_early(check) else SIGNS[check.verdict]
 
 
