@@ -1,6 +1,7 @@
 """Limits and verdicts: pure judgement of numbers that were computed elsewhere, one duty at a time.
 
-undersized: the peak breaks the limit: the settled temperature with the swing of a switching fan or, of a duty with a
+undersized: the peak breaks the limit: the settled temperature with the swing of a switching fan or a hunting valve or,
+    of a duty with a
     duration, the highest that it reaches in that time from its start; or the coolant boils.
 overcooling: it settles more than 11 K (20 degF) under what the same vehicle settles at with a sound valve in its place.
     California's code of regulations, title 13, section 1968.2, (10.2.1)(A)(ii), asks a monitor for the same 20 degF.
@@ -61,6 +62,7 @@ class FindingCode(StrEnum):
     WHAT_LIMITS = "what_limits"
     LIMIT_IS_BOILING = "limit_is_boiling"
     FAN_SWITCHES = "fan_switches"
+    VALVE_HUNTS = "valve_hunts"
     HOLDS_IN_ANY_WEATHER = "holds_in_any_weather"
     HOLDS_IN_NO_WEATHER = "holds_in_no_weather"
     HOLDS_IN_TIME = "holds_in_time"
@@ -140,7 +142,8 @@ class DutyFacts:
     opens_at: float | None = None  # engine outlet at which a sound valve starts to open
     time_to_boil: float = float("inf")  # s
     in_time: InTime | None = None  # None: the duty goes on until it settles
-    cycle: tuple[float, float] | None = None  # lowest and highest engine outlet while a fan switches
+    cycle: tuple[float, float] | None = None  # lowest and highest engine outlet while a fan switches or a valve hunts
+    hunts: bool = False  # it is the valve
     freezing: float | None = None  # where first ice forms in this coolant; None where nothing is asked about it
     radiator_out: float | None = None  # None where nothing was solved
     ambient: float | None = None
@@ -244,7 +247,9 @@ def _judge_heat(facts: DutyFacts) -> Judgement:
         findings.append(Finding(FindingCode.LIMIT_IS_BOILING, Severity.CAUTION, _of_limit(facts)))
     if facts.cycle is not None:
         numbers = {"lowest": facts.cycle[0], "highest": facts.highest}
-        findings.append(Finding(FindingCode.FAN_SWITCHES, Severity.NOTE, numbers))
+        numbers |= {"mean": facts.settled} if facts.hunts else {}
+        code = FindingCode.VALVE_HUNTS if facts.hunts else FindingCode.FAN_SWITCHES
+        findings.append(Finding(code, Severity.NOTE, numbers))
     return Judgement(verdict, tuple(findings), cold is not None)
 
 

@@ -33,6 +33,7 @@ from engcalc.properties.coolant import Base, freezing_point
 from engcalc.studies.check import has_valve, sound_valve
 from engcalc.studies.members import coolant_limit
 from engcalc.system.plant import averaged, prepare
+from engcalc.system.valve_cycle import LEAST_SWING, Hunting
 from engcalc.system.warmed import Warmup, crossing
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
@@ -44,6 +45,9 @@ RECORD_EVERY = 5.0  # s
 LAST = 120.0  # s at the end over which what a sound vehicle shows is averaged
 _LAST = round(LAST / RECORD_EVERY)
 ROUNDING = 0.5  # K; readings come in whole degrees
+HUNTS_FOR = 300.0  # s at the end in which a valve is watched for hunting: some five cycles
+UP_DOWN_UP = 2  # turns at least
+LIFTS = 1e-3  # -, that the lift moves between two samples
 PARTED_FOR = 120.0  # s; a record that is out of the band for less has not parted from it
 
 Progress = Callable[[float], None] | None
@@ -109,6 +113,7 @@ class RecordStudy:
     criterion: Criterion | None  # None on a bench
     verdict: WarmVerdict
     asks: tuple[str, ...]  # what nobody noted and what would change how a warm-up reads
+    hunting: Hunting | None = None  # of the nominal vehicle's valve at the end of a run under one condition
 
 
 @dataclass(frozen=True, eq=False)
@@ -207,7 +212,7 @@ class _Study:
         facts = self._facts(shown, band, healthy, measured is not None)
         verdict = judge_warm_up(facts if measured is not None else self._heat_of(nominal, facts))
         return RecordStudy(run.name, run, nominal, healthy, settled, sound_settled, band, measured, fitted, criterion,
-                           verdict, confounders(run))
+                           verdict, confounders(run), self._hunting(nominal))
 
     def _facts(self, shown: _Shown, band: Band, healthy: Warmup, is_measured: bool) -> WarmFacts:
         warm, within = (float(x[0]) for x in (self.case.limits.warm_up_temperature, self.case.limits.warm_up_time))
@@ -217,6 +222,18 @@ class _Study:
         return WarmFacts(within, shown.time_to[warm], shown.ends, float(np.mean(times <= within)),
                          shown.settled, shown.sound_end, shown.sound_low, excuses(self.run) if is_measured else (),
                          freezing=ice if ambient < ice else None)
+
+    def _hunting(self, nominal: Warmup) -> Hunting | None:
+        """Between what the valve lets the coolant swing at the end; None where it rests, or a fan switches too."""
+        last = nominal.time > nominal.time[-1] - HUNTS_FOR
+        T, lift = nominal.coolant[last, 0], nominal.opening[last, 0]
+        found = Hunting(float(T.mean()), float(T.min()), float(T.max()))
+        moves = np.sign(np.diff(lift)[np.abs(np.diff(lift)) > LIFTS])
+        to_and_fro = int((moves[1:] != moves[:-1]).sum()) >= UP_DOWN_UP
+        switches = self.case.airflow.fan_drive == "electric" and found.high >= float(self.case.airflow.fan_on[0])
+        steady = len(self.run.drive.engine_speed) == 1
+        hunts = steady and to_and_fro and not switches and found.high - found.low > LEAST_SWING
+        return found if hunts else None
 
     def _heat_of(self, nominal: Warmup, facts: WarmFacts) -> WarmFacts:
         """With how hot the vehicle gets as described."""

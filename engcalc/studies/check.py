@@ -37,6 +37,7 @@ from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, ScaledTo, prepare
 from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status, conditions_of
+from engcalc.system.valve_cycle import Hunting, hunting
 from engcalc.units import Array
 from engcalc.verdict import (
     DutyFacts,
@@ -82,6 +83,7 @@ class DutyCheck:
     start: float | None  # of a duty with a duration
     end: float | None
     time_to_limit: float | None  # s from its start, if it went on; None if never
+    hunting: Hunting | None = None  # of a valve that never rests; the point is then where it would stand if it did
 
     @property
     def duration(self) -> float | None:
@@ -96,7 +98,19 @@ class DutyCheck:
     @property
     def regime(self) -> Regime:
         """Which part holds the temperature."""
-        return REGIMES[int(self.point.regime[0])]
+        return REGIMES[int(self.point.regime[0])] if self.hunting is None else Regime.CYCLING
+
+    @property
+    def coolant_out(self) -> float:
+        """Engine outlet [K]: settled, or the mean of what swings."""
+        return float(self.point.coolant_out[0]) if self.hunting is None else self.hunting.mean
+
+    @property
+    def swing(self) -> tuple[float, float]:
+        """Lowest and highest engine outlet [K] at which it stands or between which it swings."""
+        if self.hunting is not None:
+            return self.hunting.low, self.hunting.high
+        return float(self.point.span_low[0]), float(self.point.span_high[0])
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,12 +165,12 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     comes true, Cancelled is raised. RangeError for a core that cannot be built.
     """
     run = _Run(case, prepare(case), conditions_of(case.duties), _limits(case), members, seed, progress, cancelled)
-    answers = _answers(run)
+    answers = _with_hunting(run, _answers(run))
     in_time = _in_time(run, answers)
     run.reached(0.3)
     ambients = _limiting(run, answers)
     run.reached(0.6)
-    odds = _spread(run) if members else None
+    odds = _spread(run, answers) if members else None
     run.reached(0.9)
     duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(len(case.duties)))
     rig = check_rig(case, run.plant)
@@ -198,6 +212,8 @@ class _Answers:
     sound: tuple[OperatingPoint, ...]
     held: tuple[OperatingPoint, ...]
     all_nominal: OperatingPoint
+    hunting: tuple[Hunting | None, ...] = ()  # of the nominal plant's valve in each duty
+    sound_hunting: tuple[Hunting | None, ...] = ()
 
 
 def sound_valve(case: Case) -> dict[str, object]:
@@ -249,6 +265,29 @@ def _split(point: OperatingPoint, count: int) -> tuple[OperatingPoint, ...]:
     return tuple(member(point, i) for i in range(count))
 
 
+def _with_hunting(run: _Run, answers: _Answers) -> _Answers:
+    """How the valve hunts in the duties that it regulates until they settle, that of the vehicle and a healthy one."""
+    own, healthy, plant = [], [], run.plant
+    for i, (point, sound) in enumerate(zip(answers.nominal, answers.sound, strict=True)):
+        one = _of_duty(run.conditions, i)
+        lasts = run.case.duties[i].duration is None
+        found = hunting(plant, one) if lasts and _regulates(point) else None
+        own.append(found)
+        same = bool(point.opening[0] == sound.opening[0])
+        if not same and lasts and _regulates(sound):
+            found = hunting(prepare(with_values(run.case, sound_valve(run.case))), one)
+        healthy.append(found if _regulates(sound) else None)
+    return replace(answers, hunting=tuple(own), sound_hunting=tuple(healthy))
+
+
+def _regulates(point: OperatingPoint) -> bool:
+    return bool(point.solved[0]) and REGIMES[int(point.regime[0])] is Regime.REGULATING
+
+
+def _of_duty(conditions: Conditions, i: int) -> Conditions:
+    return Conditions(**{k: getattr(conditions, k)[i:i + 1] for k in Conditions.__dataclass_fields__})
+
+
 def _limiting(run: _Run, answers: _Answers) -> LimitingAmbient:
     """The limiting ambient of every duty; the first guess moves the ambient by what the open valve leaves."""
     boiling = np.array([float(p.boiling[0]) for p in answers.nominal])
@@ -280,17 +319,25 @@ def _in_time(run: _Run, answers: _Answers) -> dict[int, InTime]:
             for k, i in enumerate(of)}
 
 
-def _spread(run: _Run) -> Spread:
+def _spread(run: _Run, answers: _Answers) -> Spread:
+    """Odds and spread of every duty; what a hunting valve swings over where it would stand comes on top."""
+    over = np.array([0.0 if found is None else found.high - float(point.peak[0])
+                     for found, point in zip(answers.hunting, answers.nominal, strict=True)])
+    found = _spread_of_points(run, run.limits - over)
+    return replace(found, low=found.low + over, high=found.high + over, peak=found.peak + over[:, None])
+
+
+def _spread_of_points(run: _Run, limits: Array) -> Spread:
     drawn = draw(run.case, run.conditions, run.members, run.seed)
     of = limited_in_time(run.case.duties)
     if not of:
-        return spread(drawn, run.limits, solve_drawn)
-    asked = Asked(run.case.duties, drawn.conditions, drawn.members, np.repeat(run.limits, drawn.members),
+        return spread(drawn, limits, solve_drawn)
+    asked = Asked(run.case.duties, drawn.conditions, drawn.members, np.repeat(limits, drawn.members),
                   lambda which: _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which]))
     found = timed(asked, of)
     rows = (len(of), drawn.members)
     peaks, boiled = found.peak.reshape(rows), found.boiled.reshape(rows)
-    return spread(drawn, run.limits, solve_drawn, {i: (peaks[k], boiled[k]) for k, i in enumerate(of)})
+    return spread(drawn, limits, solve_drawn, {i: (peaks[k], boiled[k]) for k, i in enumerate(of)})
 
 
 def solve_drawn(drawn: Drawn) -> OperatingPoint:
@@ -323,26 +370,40 @@ def _duty(run: _Run, answers: _Answers, in_time: InTime | None, ambients: Limiti
         end=in_time.end if in_time and limited else None,
         time_to_limit=in_time.to_limit if in_time and np.isfinite(in_time.to_limit) else None,
         holds_probability=facts.holds_probability, spread_low=float(odds.low[i]) if odds else None,
-        spread_high=float(odds.high[i]) if odds else None, floats_for_lack_of_heat=judged.heat_limited)
+        spread_high=float(odds.high[i]) if odds else None, hunting=answers.hunting[i],
+        floats_for_lack_of_heat=judged.heat_limited)
 
 
 def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | None, i: int) -> DutyFacts:
     case, point, sound = run.case, answers.nominal[i], answers.sound[i]
     valve = has_valve(case) and bool(sound.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
+    own, healthy = answers.hunting[i], answers.sound_hunting[i]
     opens = float(case.thermostat.start_to_open[0])
     if case.thermostat.side == "inlet":
         opens += float(sound.coolant_rise[0])
     return DutyFacts(
         status=STATUSES[int(point.status[0])], regime=REGIMES[int(point.regime[0])],
-        settled=float(point.coolant_out[0]), limit=float(run.limits[i]),
+        settled=_mean_of(point, own), limit=float(run.limits[i]),
         boiling=float(point.boiling[0]), wanted_margin=float(case.limits.margin[0]),
         confidence=float(case.limits.confidence[0]),
         holds_probability=float(odds.holds_probability[i]) if odds else None,
-        sound=float(sound.coolant_out[0]) if valve else None, sound_regime=REGIMES[int(sound.regime[0])],
+        sound=_mean_of(sound, healthy) if valve else None, sound_regime=REGIMES[int(sound.regime[0])],
         opens_at=opens if valve else None, time_to_boil=float(point.time_to_boil[0]), in_time=in_time,
-        cycle=(float(point.span_low[0]), float(point.span_high[0])) if point.cycles[0] else None,
+        cycle=_cycle_of(point, own), hunts=own is not None,
         freezing=_freezing(case), ambient=float(run.conditions.ambient[i]),
         radiator_out=float(point.radiator_out[0]) if point.solved[0] else None)
+
+
+def _mean_of(point: OperatingPoint, found: Hunting | None) -> float:
+    """Engine outlet [K], settled or the mean of a valve that hunts."""
+    return float(point.coolant_out[0]) if found is None else found.mean
+
+
+def _cycle_of(point: OperatingPoint, found: Hunting | None) -> tuple[float, float] | None:
+    """Between which temperatures [K] fan or valve let the engine's outlet swing."""
+    if found is not None:
+        return found.low, found.high
+    return (float(point.span_low[0]), float(point.span_high[0])) if point.cycles[0] else None
 
 
 def _freezing(case: Case) -> float:
@@ -401,7 +462,7 @@ def what_limits(point: OperatingPoint, limit: float) -> Finding | None:
 
 
 def _engine_findings(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
-    one = Conditions(**{k: getattr(run.conditions, k)[i:i + 1] for k in Conditions.__dataclass_fields__})
+    one = _of_duty(run.conditions, i)
     load = engine_load(run.plant.engine, one)
     heat = engine_heat(run.plant.engine, load, point.coolant_out)
     found = []

@@ -81,8 +81,8 @@ def _held(setting: Setting) -> Plant:
     return replace(plant, valve=replace(valve, least=least, most=most))
 
 
-class _Cycle(WarmupRun):
-    """A run under one condition, in which each member takes steps of its own length."""
+class SteadyRun(WarmupRun):
+    """A run of the warm-up's steps under one condition that holds, from where a balance stands."""
 
     def __init__(self, setting: Setting, begin: Begin) -> None:
         drive = steady_drive(setting.conditions, begin.state.coolant_out, 2.0 * NORMAL, NORMAL)
@@ -111,6 +111,10 @@ class _Cycle(WarmupRun):
         self.T_return, self.sensor = v(returned), v(T)
         self.wax = self.wax_ahead = wax
         self.T_feed, self.opening = self.T if self.outlet else wax, v(b.opening)
+
+
+class _Cycle(SteadyRun):
+    """One in which each member takes steps of its own length."""
 
     def run_through(self) -> FanCycle:
         """Step from one coming on of the fan to the next until two cycles are alike."""

@@ -43,6 +43,7 @@ class ValveSteps:
     flow_h: Value
     T: Value
     T_core: Value
+    T_feed: Value  # K, what the wax felt in the last step
     T_return: Value  # K, out of the lower hose
     wax: Value
     wax_ahead: Value  # K, half a step ahead
@@ -173,6 +174,10 @@ class ValveSteps:
         self.wax = self.wax + 2.0 * self.h * (feed - self.wax) / self.lag
         self.wax_ahead = (self.wax + self.pull * (2.0 * self.T - feed)) * self.settled
         self.answers = self.pull * self.settled * self.per_span * self.f.most(cools, 0.0)
+
+    def look_ahead(self, longer: Value) -> None:
+        """Half a step ahead anew, as steps of another length follow: ``longer`` [-] times the ones before."""
+        self.wax_ahead = (self.wax + self.pull * (self.T + longer * (self.T - self.T_feed))) * self.settled
 
     def warm_wax_at_return(self, T: Value, feed: Value, C_r: Value, C_h: Value, C_b: Value) -> None:
         """The same for a mixture ``feed`` [K], as far as that follows the wax."""

@@ -156,14 +156,18 @@ def duty_sentence(duty: DutyCheck, system: System = System.SI) -> str:
     """One sentence on a duty: how hot the coolant gets and what that is to its limit."""
     if duty.peak is None or duty.margin is None or duty.verdict is None:
         return _unsolved_sentence(duty, system)
-    settled, limit = float(duty.point.coolant_out[0]), temperature(duty.limit, system)
+    settled, limit = duty.coolant_out, temperature(duty.limit, system)
     start = f"{duty.name}: the coolant settles at {temperature(settled, system)}"
     if duty.verdict is Verdict.OVERCOOLING:
-        sound = temperature(float(duty.sound.coolant_out[0]), system)
+        sound = temperature(_sound_of(duty), system)
         return f"{start}; with a sound thermostat it would stand at {sound}."
     where = f"{difference(duty.margin, system)} {'over' if duty.margin < 0.0 else 'under'} the limit of {limit}"
     solved = duty.status is Status.SOLVED
     short = not solved or abs(duty.peak - settled) > 0.5
+    if duty.hunting is not None:
+        swings = span(*duty.swing, system, "and")
+        return (f"{duty.name}: the thermostat hunts and the coolant swings between {swings}, "
+                f"{temperature(settled, system)} on average, at most {where}.")
     if short and duty.duration is not None and duty.start is not None and duty.end is not None:
         reached = in_its_time(duty.start, duty.peak, duty.end, duty.duration, system)
         return f"{duty.name}: the coolant {reached}, {where}; {_would(settled if solved else None, system)}."
@@ -171,6 +175,12 @@ def duty_sentence(duty: DutyCheck, system: System = System.SI) -> str:
         swings = span(float(duty.point.span_low[0]), float(duty.point.span_high[0]), system, "and")
         return f"{duty.name}: the fan switches and the coolant swings between {swings}, at most {where}."
     return f"{start}, {where}."
+
+
+def _sound_of(duty: DutyCheck) -> float:
+    """Where a healthy vehicle would stand [K], as the finding has it."""
+    told = [f.numbers["sound"] for f in duty.findings if f.code is FindingCode.OVERCOOLED]
+    return told[0] if told else float(duty.sound.coolant_out[0])
 
 
 def in_its_time(start: float, peak: float, end: float, duration: float, system: System) -> str:
@@ -502,6 +512,12 @@ def _fan_switches(t: Told) -> str:
     return f"{t.name}: the fan switches on and off; the coolant swings between {between}."
 
 
+def _valve_hunts(t: Told) -> str:
+    between = span(t.number("lowest"), t.number("highest"), t.system, "and")
+    return (f"{t.name}: the thermostat hunts: it opens, cold coolant comes back from the radiator, it shuts, and so "
+            f"on; the coolant swings between {between}, {t.T('mean')} on average.")
+
+
 def _cabin_cold(t: Told) -> str:
     return (f"{t.name}: on full hot the vents blow {t.T('vent')} and the cabin would settle at {t.T('cabin')}, "
             f"short of the {t.T('target')} wanted.")
@@ -550,6 +566,7 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.WHAT_LIMITS: _what_limits,
     FindingCode.LIMIT_IS_BOILING: _boiling_limits,
     FindingCode.FAN_SWITCHES: _fan_switches,
+    FindingCode.VALVE_HUNTS: _valve_hunts,
     FindingCode.HOLDS_IN_ANY_WEATHER: _plain("{name}: the limit holds in any air up to 70 °C (158 °F)."),
     FindingCode.HOLDS_IN_NO_WEATHER: _plain("{name}: the limit breaks in the coldest air as well."),
     FindingCode.HOLDS_IN_TIME: _holds_in_time,

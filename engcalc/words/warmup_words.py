@@ -12,7 +12,7 @@ from engcalc.evidence.warmup_study import TIMES_TO, FitResult, Measured, RecordS
 from engcalc.units import Array, System
 from engcalc.verdict import Finding
 from engcalc.words.cautions import CAUTION_TEXTS, CAUTIONS, Situation
-from engcalc.words.numbers import difference, heat, minutes, share, temperature
+from engcalc.words.numbers import difference, heat, minutes, share, span, temperature
 
 TITLES = {"before": "As found", "after": "After the repair", "duty": "The first duty from a cold start"}
 WHEN = {"before": "As found", "after": "After the repair", "duty": "In the first duty"}
@@ -133,6 +133,10 @@ def _measured_end(measured: Measured, system: System) -> str:
 def _simulated_end(record: RecordStudy, system: System) -> str:
     if record.settled.end is End.BOILED:
         return ""
+    if record.hunting is not None:
+        between = span(record.hunting.low, record.hunting.high, system, "and")
+        return (f"As described the thermostat hunts: the coolant swings between {between}, "
+                f"{temperature(record.hunting.mean, system)} on average.")
     own, sound = record.settled.temperature, record.sound_settled.temperature
     if own is None:
         return "As described it has not settled by the end of this run."

@@ -35,7 +35,7 @@ def warmup_chart(record: RecordStudy, system: System) -> Chart:
     t, low, middle, high = band.time, band.low, band.middle, band.high
     swept = [Swept("a sound vehicle", t, middle, Tone.VALVE, Line.DASHED, low=low, high=high)]
     swept += [*_told(record), *_by_hand(record)]
-    marks = () if regulating is None else (
+    marks: tuple[Mark, ...] = () if regulating is None else (
         Mark(regulating, f"thermostat starts to open, {temperature(regulating, system)}", Tone.MUTED),)
     if record.settled.end is End.BOILED and record.measured is None:
         boiling = float(record.nominal.boiling[0])
