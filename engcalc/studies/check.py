@@ -266,17 +266,20 @@ def _split(point: OperatingPoint, count: int) -> tuple[OperatingPoint, ...]:
 
 
 def _with_hunting(run: _Run, answers: _Answers) -> _Answers:
-    """How the valve hunts in the duties that it regulates until they settle, that of the vehicle and a healthy one."""
-    own, healthy, plant = [], [], run.plant
+    """How the valve hunts in the duties that it regulates until they settle.
+
+    A healthy valve is asked as well where that of the vehicle hunts, so that like is held against like. Elsewhere it
+    counts where it would stand: a run for each would cost more than the few kelvins of its mean tell.
+    """
+    own, healthy = [], []
     for i, (point, sound) in enumerate(zip(answers.nominal, answers.sound, strict=True)):
         one = _of_duty(run.conditions, i)
-        lasts = run.case.duties[i].duration is None
-        found = hunting(plant, one) if lasts and _regulates(point) else None
+        asked = run.case.duties[i].duration is None and _regulates(point)
+        found = hunting(run.plant, one) if asked else None
         own.append(found)
-        same = bool(point.opening[0] == sound.opening[0])
-        if not same and lasts and _regulates(sound):
-            found = hunting(prepare(with_values(run.case, sound_valve(run.case))), one)
-        healthy.append(found if _regulates(sound) else None)
+        if found is not None and not bool(point.opening[0] == sound.opening[0]):
+            found = hunting(prepare(with_values(run.case, sound_valve(run.case))), one) if _regulates(sound) else None
+        healthy.append(found)
     return replace(answers, hunting=tuple(own), sound_hunting=tuple(healthy))
 
 

@@ -16,14 +16,14 @@ from engcalc.system.fan_cycle import Begin, SteadyRun
 from engcalc.system.plant import Plant
 from engcalc.system.state import Conditions
 
-STEP, STANDING_STEP = 0.5, 2.0  # s; while the valve moves, as in a warm-up, and once it has stood for ``SOON``
+STEP, STANDING_STEP = 1.0, 2.0  # s; while the valve moves, as in warm-ups of many, and once it has stood for ``SOON``
 SOON = 10.0  # s
 FAR = 1.0  # K, from the wax to where the valve moves: more than it warms in two long steps
-RENEW_STEPS = 10  # between renewals of films and effectiveness
+RENEW_STEPS = 6  # between renewals of films and effectiveness
 STIRS = 1e-4  # -, lift; what moves less in a step stands
 LOOK = 40.0  # s; a valve that stood for so long
 RESTS = 0.2  # K; while the coolant moved by no more, rests
-CLOSE = 0.1  # K; two cycles whose means and ends differ by no more are alike
+CLOSE = 0.05  # K; two cycles whose means and ends differ by no more are alike
 MOST_CYCLES = 12  # one that is still not as the one before it is answered by its last
 LEAST_SWING = 1.0  # K; what swings less is as good as steady
 MOST_STEPS = 8000  # some ten times what the slowest took in trials

@@ -22,6 +22,7 @@ from engcalc.system.state import REGIMES, OperatingPoint, Regime, conditions_of
 from engcalc.system.valve_cycle import hunting
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import warm_up
+from engcalc.units import Array
 from engcalc.verdict import FindingCode
 
 VALVES = {"sound": {}, "stuck open": {"minimum_opening": 0.4}, "stuck shut": {"maximum_opening": 0.0},
@@ -199,11 +200,9 @@ def test_a_rig_s_warm_up_ends_where_its_flows_settle(flow: str) -> None:
     assert point.coolant_out[0] > 320.0
 
 
-TOWN = [("family car", 0), ("family car", 20), ("delivery van", 0), ("delivery van", 20)]
-
-
-@pytest.mark.parametrize(("vehicle", "ambient"), TOWN)
-def test_with_play_long_steps_end_on_the_branch_of_short_ones(vehicle: str, ambient: int) -> None:
+@pytest.mark.parametrize("vehicle", ["family car", "delivery van"])
+@pytest.mark.parametrize("ambient", [0, 20])
+def test_with_play_long_steps_end_as_short_ones_do(vehicle: str, ambient: int) -> None:
     """In town from cold: steps of 2 s damped the swings, and rested up to 3.9 K from where those of 0.25 s do.
 
     The bound is our own: where in its play a valve comes to rest hangs on each swing before it.
@@ -213,12 +212,15 @@ def test_with_play_long_steps_end_on_the_branch_of_short_ones(vehicle: str, ambi
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
 
-    def end(step: float) -> float:
-        return float(warm_up(plant, steady_drive(conditions, conditions.ambient, 3600.0, step), 2.0).coolant[-1, 0])
+    def late(step: float) -> Array:
+        w = warm_up(plant, steady_drive(conditions, conditions.ambient, 3600.0, step), 2.0)
+        return np.asarray(w.coolant[w.time > 2700.0, 0])
 
-    fine = end(0.25)
-    assert end(1.0) == pytest.approx(fine, abs=0.9)
-    assert end(2.0) == pytest.approx(fine, abs=0.9)
+    fine = late(0.25)
+    for step in (1.0, 2.0):
+        coarse = late(step)
+        assert coarse.mean() == pytest.approx(fine.mean(), abs=1.0)
+        assert (coarse.min(), coarse.max()) == pytest.approx((fine.min(), fine.max()), abs=0.9)
 
 
 @pytest.mark.parametrize("step", [1.0, 2.0])
@@ -238,7 +240,7 @@ def test_with_play_long_steps_hunt_as_short_ones_do(step: float) -> None:
 @pytest.mark.parametrize(("vehicle", "side", "speed", "ambient", "heater"), [
     ("family car", "outlet", 100, 20, "off"), ("family car", "outlet", 100, -20, "high"),
     ("delivery van", "outlet", 70, 0, "off"), ("family car", "outlet", 40, 0, "off"),
-    ("family car", "inlet", 100, 20, "off"), ("delivery van", "inlet", 0, -20, "off")])
+    ("family car", "inlet", 100, 20, "off"), ("delivery van", "inlet", 40, 0, "off")])
 def test_a_valve_hunts_or_rests_in_check_and_warm_up_alike(
         vehicle: str, side: str, speed: int, ambient: int, heater: str) -> None:
     """A check said that it regulates at 88.1 degC where the warm-up swung between 81 and 90: one word, one mean."""
@@ -256,7 +258,7 @@ def test_a_valve_hunts_or_rests_in_check_and_warm_up_alike(
         return
     assert found.regime is Regime.CYCLING
     assert found.coolant_out == pytest.approx(late.mean(), abs=0.3)  # K; our own bound, as the next
-    assert found.swing == pytest.approx((late.min(), late.max()), abs=0.6)
+    assert found.swing == pytest.approx((late.min(), late.max()), abs=1.3)  # its steps are twice as long
     assert found.peak == found.swing[1]
     assert any(f.code is FindingCode.VALVE_HUNTS for f in found.findings)
 
