@@ -16,7 +16,7 @@ from engcalc.system.fan_cycle import Begin, SteadyRun
 from engcalc.system.plant import Plant
 from engcalc.system.state import Conditions
 
-STEP, STANDING_STEP = 1.0, 2.0  # s; while the valve moves, as in warm-ups of many, and once it has stood for ``SOON``
+STEP, STANDING_STEP = 1.0, 2.0  # s; while the valve moves, as in a warm-up, and once it has stood for ``SOON``
 SOON = 10.0  # s
 FAR = 1.0  # K, from the wax to where the valve moves: more than it warms in two long steps
 RENEW_STEPS = 6  # between renewals of films and effectiveness

@@ -26,7 +26,6 @@ system does that boils over no lump tells.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
@@ -71,6 +70,7 @@ from engcalc.system.lumps import (
     stored_reference,
 )
 from engcalc.system.parked import begun, phases
+from engcalc.system.parted_steps import PartedSteps
 from engcalc.system.plant import Plant
 from engcalc.system.step_numbers import StepNumbers
 from engcalc.system.valve_steps import ValveSteps
@@ -78,10 +78,6 @@ from engcalc.system.warmed import Warmup
 from engcalc.units import Array
 
 RENEW = 10.0  # s; between renewals of the radiator's film and effectiveness; coolant and oil go twice as often
-FINE, FINE_MANY = 0.5, 1.0  # s; longest step of one member and of many while a valve with play moves
-RESTS = 300.0  # s, for which a valve must not have moved before the steps grow again
-NEAR = 2.0  # K under its opening, from where a shut valve counts as moving
-STIRS = 1e-4  # -, lift; what moves less in a step rests
 _HEATER_MOST = 0.98  # -; of the coolant's capacity rate, that the heater core's lump can pass on
 _HEATER_SIZE = float(-np.log1p(-_HEATER_MOST))  # -; what that is as a size, conductance over capacity rate
 _NEAR_ONE = 1.0 - 1e-3  # effectiveness beyond which the plain conductance counts: the coolant nearly stands
@@ -113,7 +109,7 @@ def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Ca
     return made.run(record_every, cancelled)
 
 
-class WarmupRun(StepNumbers, ValveSteps):
+class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
     """One run: fixed numbers, state, and the step. Every value is a float for one member, else an array (members,)."""
 
     def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
@@ -134,11 +130,7 @@ class WarmupRun(StepNumbers, ValveSteps):
         self.pace(drive.step)
         often = 0.5 * RENEW * (0.5 if self.heats else 1.0)  # s; a heater warms the coolant about twice as fast
         self.often = max(1, int(often / drive.step + 1e-9))
-        has_play = self.has_valve and bool(np.any(plant.valve.hysteresis > 0.0))
-        self.parts = math.ceil(drive.step / (FINE if members == 1 else FINE_MANY) - 1e-9) if has_play else 1
-        self.rests_after = math.ceil(RESTS / drive.step)  # steps
-        self.taken, self.restless = 1, 0
-        self.near_opening = self.start_open - NEAR
+        self._part_steps(drive.step)
         self._tables()
         self.catalyst = self._catalyst_heating()
         self._start()
@@ -252,7 +244,8 @@ class WarmupRun(StepNumbers, ValveSteps):
                 if cancelled is not None and cancelled():
                     break
                 self._renew(k, min(k + self.often, steps), plan[k])
-            self._step_or_parts(k)
+            for _ in range(self.parts):
+                self._step(k)
             if (k + 1) % every == 0 or k == steps - 1:
                 self._sample(series[len(times)])
                 times.append((k + 1) * dt)
@@ -261,25 +254,6 @@ class WarmupRun(StepNumbers, ValveSteps):
                       coolant_heater_heat=self.whole(self.burnt), heat_lost=self.whole(self.lost),
                       heat_stored=self._stored() - stored, preheated=self.whole(self.preheated),
                       boiling=self.whole(self.boiling), boiled=self.whole(self.boiled), **named)
-
-    def _step_or_parts(self, k: int) -> None:
-        """One step, in parts of ``FINE`` (of many ``FINE_MANY``) at most while a valve with play moves.
-
-        Where it comes to rest hangs on each of its last swings, and long steps damp those.
-        """
-        parts = self.parts if self.restless > 0 else 1
-        if parts != self.taken:
-            before = self.h
-            self.pace(self.drive.step / parts)
-            self.look_ahead(self.h / before)
-            self.taken = parts
-        before = self.opening
-        for _ in range(parts):
-            self._step(k)
-        if self.parts > 1:
-            moved = self.f.most(self.opening - before, before - self.opening)
-            stirs = self.f.most(moved - STIRS, (self.wax - self.near_opening) * (self.low + STIRS - self.opening))
-            self.restless = self.rests_after if self.f.some(stirs > 0.0) else self.restless - 1
 
     def _plan(self) -> list[int]:
         """What is renewed ahead of each step: 0 nothing, 1 coolant and oil, 2 the radiator too, 3 all.
@@ -541,13 +515,6 @@ class WarmupRun(StepNumbers, ValveSteps):
         over = self.f.most(self.T - self.boiling, 0.0)
         if self.f.some(over > 0.0):
             self._boil(over, k)
-
-    def _boil(self, over: Value, k: int) -> None:
-        """Hold the engine's coolant at its boiling point: steam carries off the heat that is over [K]."""
-        self.T = self.T - over
-        self.lost = self.lost + over / self.per_J["engine"]
-        now = self.f.choose(over > 0.0, (k + 1) * self.drive.step, np.inf)
-        self.boiled = self.f.least(self.boiled, now)
 
     def _advance(self, Q: Value, Q_x: Value, C_r: Value, C_h: Value, C_b: Value, g: Value, T_e: Value) -> None:
         """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T."""

@@ -33,9 +33,10 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.properties.fluid import Fluid
 from engcalc.studies.uncertainty import consistent
 from engcalc.system.drive import Drive, coarser, recorded_drive
+from engcalc.system.parted_steps import FINE
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import FINE, SERIES, warm_up
+from engcalc.system.warmup import SERIES, warm_up
 
 SECONDS, MEMBERS, COARSE = 1800, 4000, 2
 ROUNDS, EVERY = 7, 5.0  # rounds of ours and of C in turn; s between samples
@@ -172,7 +173,8 @@ def test_the_steps_in_c_are_the_steps(side: str, members: int, run_steps: Callab
     """
     plant, part = ensemble(members, HOT[side]), first_rows(log(), 900)
     drive = replace(part, fan_mode=0.0, fuel_flow=3.0 * part.fuel_flow, start=np.full(1, 345.15),
-                    ambient=np.full(1, 313.15), step=FINE)
+                    ambient=np.full(1, 313.15))
+    assert drive.step <= FINE
     w = warm_up(plant, drive, EVERY)
     steps = recorded(plant, drive, members, run_steps)
     steps.seconds()
