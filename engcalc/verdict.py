@@ -1,12 +1,16 @@
 """Limits and verdicts: pure judgement of numbers that were computed elsewhere, one duty at a time.
 
-undersized: the peak breaks the limit: the settled temperature with the swing of a switching fan or, of a duty with a
+undersized: the peak breaks the limit: the settled temperature with the swing of a switching fan or a hunting valve or,
+    of a duty with a
     duration, the highest that it reaches in that time from its start; or the coolant boils.
 overcooling: it settles more than 11 K (20 degF) under what the same vehicle settles at with a sound valve in its place.
     California's code of regulations, title 13, section 1968.2, (10.2.1)(A)(ii), asks a monitor for the same 20 degF.
 marginal: it holds, but the probability of holding under the inputs' uncertainty is below the confidence wanted, or the
     margin is below the margin wanted.
 holds: none of these.
+Coolant that freezes in the coldest place that it comes to (the radiator's outlet, or all of it when the vehicle stands
+in the duty's air) never holds, whatever the temperature at the engine: the verdict is marginal at best, the finding
+FREEZES a fault that speaks before the verdict's own.
 Where the vehicle with the sound valve falls short of its valve's opening as well, the heat is what lacks: that is said,
 and is no fault.
 """
@@ -47,6 +51,7 @@ class FindingCode(StrEnum):
 
     OVER_LIMIT = "over_limit"
     BOILS = "boils"
+    FREEZES = "freezes"
     NO_FLOW = "no_flow"
     OUTSIDE_MODEL = "outside_model"
     OVERCOOLED = "overcooled"
@@ -57,6 +62,7 @@ class FindingCode(StrEnum):
     WHAT_LIMITS = "what_limits"
     LIMIT_IS_BOILING = "limit_is_boiling"
     FAN_SWITCHES = "fan_switches"
+    VALVE_HUNTS = "valve_hunts"
     HOLDS_IN_ANY_WEATHER = "holds_in_any_weather"
     HOLDS_IN_NO_WEATHER = "holds_in_no_weather"
     HOLDS_IN_TIME = "holds_in_time"
@@ -141,7 +147,11 @@ class DutyFacts:
     opens_at: float | None = None  # engine outlet at which a sound valve starts to open
     time_to_boil: float = float("inf")  # s
     in_time: InTime | None = None  # None: the duty goes on until it settles
-    cycle: tuple[float, float] | None = None  # lowest and highest engine outlet while a fan switches
+    cycle: tuple[float, float] | None = None  # lowest and highest engine outlet while a fan switches or a valve hunts
+    hunts: bool = False  # it is the valve
+    freezing: float | None = None  # where first ice forms in this coolant; None where nothing is asked about it
+    radiator_out: float | None = None  # None where nothing was solved
+    ambient: float | None = None
 
     @property
     def settles(self) -> bool:
@@ -161,8 +171,15 @@ class DutyFacts:
     @property
     def answered(self) -> bool:
         """Whether there is a peak to be judged: something settles, or the time ends before it boils."""
-        ends = self.in_time is not None and not self.in_time.boils
-        return self.status is Status.SOLVED or (self.status is Status.BOILS and ends)
+        if self.in_time is not None and self.in_time.boils:
+            return False
+        return self.status is Status.SOLVED or (self.status is Status.BOILS and self.in_time is not None)
+
+    @property
+    def boils(self) -> bool:
+        """Whether it boils: in its time, or before anything settles."""
+        ends = self.in_time is not None and self.in_time.boils
+        return not self.answered and (self.status is Status.BOILS or ends)
 
     @property
     def what_limits(self) -> float:
@@ -186,9 +203,37 @@ class Judgement:
 
 def judge(facts: DutyFacts) -> Judgement:
     """The verdict of one duty."""
-    if facts.status is Status.BOILS and not facts.answered:
+    judged, ice = _judge_heat(facts), _freezes(facts)
+    if ice is None:
+        return judged
+    beside = tuple(f for f in judged.findings if f.code not in (FindingCode.HOLDS, FindingCode.OUTSIDE_MODEL))
+    verdict = worst((judged.verdict, Verdict.MARGINAL))
+    return Judgement(verdict, (ice, *beside), judged.heat_limited)
+
+
+def freezes(freezing: float, ambient: float, radiator_out: float | None = None) -> Finding | None:
+    """That coolant freezes in some place: in the radiator while it runs, or throughout once it stands in this air."""
+    if radiator_out is not None and radiator_out < freezing:
+        return Finding(FindingCode.FREEZES, Severity.FAULT, {
+            "freezing": freezing, "ambient": ambient, "radiator_out": radiator_out}, {"where": "running"})
+    if ambient < freezing:
+        return Finding(FindingCode.FREEZES, Severity.FAULT, {"freezing": freezing, "ambient": ambient},
+                       {"where": "parked"})
+    return None
+
+
+def _freezes(facts: DutyFacts) -> Finding | None:
+    if facts.freezing is None or facts.ambient is None:
+        return None
+    return freezes(facts.freezing, facts.ambient, facts.radiator_out)
+
+
+def _judge_heat(facts: DutyFacts) -> Judgement:
+    """The verdict of one duty by how hot its coolant gets."""
+    if facts.boils:
+        in_time = {} if facts.in_time is None or facts.status is Status.BOILS else {"duration": facts.in_time.duration}
         return Judgement(Verdict.UNDERSIZED, (Finding(FindingCode.BOILS, Severity.FAULT, {
-            "boiling": facts.boiling, "time_to_boil": facts.time_to_boil}),))
+            "boiling": facts.boiling, "time_to_boil": facts.time_to_boil, **in_time}),))
     if not facts.answered:
         code = FindingCode.NO_FLOW if facts.status is Status.NO_FLOW else FindingCode.OUTSIDE_MODEL
         return Judgement(None, (Finding(code, Severity.FAULT),))
@@ -207,7 +252,9 @@ def judge(facts: DutyFacts) -> Judgement:
         findings.append(Finding(FindingCode.LIMIT_IS_BOILING, Severity.CAUTION, _of_limit(facts)))
     if facts.cycle is not None:
         numbers = {"lowest": facts.cycle[0], "highest": facts.highest}
-        findings.append(Finding(FindingCode.FAN_SWITCHES, Severity.NOTE, numbers))
+        numbers |= {"mean": facts.settled} if facts.hunts else {}
+        code = FindingCode.VALVE_HUNTS if facts.hunts else FindingCode.FAN_SWITCHES
+        findings.append(Finding(code, Severity.NOTE, numbers))
     return Judgement(verdict, tuple(findings), cold is not None)
 
 

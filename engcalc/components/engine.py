@@ -264,7 +264,8 @@ def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
     """Engine speed and brake power of each duty.
 
     The power asked (see ``asked_power``), and never more than the engine gives in the duty's air (``power_limited``
-    tells).
+    tells). Where the fuel was measured and the power was not given, no more than that fuel makes: a road load with a
+    grade that nobody knew must not take the heat of the fuel.
     """
     asked, wheel = asked_power(engine, conditions)
     most = available_power(engine, conditions.ambient, conditions.altitude)
@@ -275,6 +276,9 @@ def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
         unloaded = (conditions.vehicle_speed <= 0.0) & (brake <= engine.accessory_power * (1.0 + 1e-9))
         idles = guessed & unloaded
         n = np.where(guessed, _guessed_speed(engine, brake, conditions.vehicle_speed, unloaded), n)
+    by_fuel = np.isfinite(conditions.fuel_flow) & ~np.isfinite(conditions.brake_power)
+    if by_fuel.any():
+        brake = np.where(by_fuel, np.minimum(brake, _made_by(engine, conditions.fuel_flow, n)), brake)
     shape = np.broadcast_shapes(n.shape, brake.shape, wheel.shape, conditions.fuel_flow.shape)
     return Load(*(np.broadcast_to(x, shape) for x in
                   (n, brake, wheel, conditions.fuel_flow, guessed, idles, asked > most * (1.0 + 1e-12))))
@@ -299,6 +303,13 @@ def catalyst_heating(engine: PreparedEngine, T_start: Array) -> tuple[Array, Arr
     heat = np.where(T_start < CATALYST_BELOW, CATALYST_SHARE * engine.catalyst_fuel, 0.0)
     temperatures, air = CATALYST_AIR
     return np.asarray(heat), np.asarray(CATALYST_TIME * np.interp(T_start, temperatures, air) / air[-1])
+
+
+def _made_by(engine: PreparedEngine, fuel_flow: Array, n: Array) -> Array:
+    """Brake power [W] that a measured fuel flow [kg/s] makes in a warm engine at n [rev/s], 0 at least: Willans line.
+    """
+    indicated = engine.indicated_efficiency * engine.heating_value * fuel_flow
+    return np.maximum(indicated - friction_power(engine, n, np.full(1, T_OIL_WARM)), 0.0)
 
 
 def _guessed_speed(engine: PreparedEngine, brake: Array, v: Array, unloaded: Mask) -> Array:

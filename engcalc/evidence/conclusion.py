@@ -82,6 +82,7 @@ class GroundCode(StrEnum):
     NO_PUMP_DRIVE = "no_pump_drive"
     NEAR_LIMIT = "near_limit"
     OVERHEAT_CODE = "overheat_code"
+    FREEZES = "can_freeze"
     FAN_STILL = "fan_still"
     BUBBLES = "bubbles"
     LEVEL_LOW = "level_low"
@@ -126,6 +127,7 @@ class NextStep(StrEnum):
     SUCTION_HOSE = "suction_hose"
     HEATER = "heater_hose_pair"
     HEATER_HOSES = "heater_hoses_followed"
+    MIXTURE = "refractometer"
     READ_COOLANT = "read_coolant"
     READ_WHEN_HOT = "read_when_hot"
     ENTER = "enter_first"
@@ -239,7 +241,7 @@ def conclude(check: Check) -> Conclusion:
     case = check.case
     standing = _standing(case)
     complaint = has_complaint(case)
-    grounds = [*_dangers(check, standing), *_faults_found(check, standing), *_not_seen_again(check, standing)]
+    grounds = [*_freezes(check), *_dangers(check, standing), *_faults_found(check, standing), *_not_seen_again(check, standing)]
     if not grounds:
         grounds = [_of_readings(check, complaint, standing)]
     return Conclusion(tuple(sorted(_each_once(grounds), key=_weight)), _capacity(check), complaint,
@@ -330,6 +332,13 @@ def _dangers(check: Check, standing: _Standing) -> Iterator[Ground]:
     if standing.record is None:
         return
     yield from _dangers_in(check, standing.name, standing.record)
+
+
+def _freezes(check: Check) -> Iterator[Ground]:
+    """That the mixture as entered freezes in the air of a duty or of a record, whatever else holds."""
+    findings = [f for duty in check.duties for f in duty.findings] + list(check.findings)
+    if any(f.code is FindingCode.FREEZES for f in findings):
+        yield Ground(GroundCode.FREEZES, Rank.DANGER, State.CANNOT_TELL, Danger.CARE, NextStep.MIXTURE)
 
 
 def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:

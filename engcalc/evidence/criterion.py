@@ -5,6 +5,7 @@ be detected where, within a time after the start that the authority approves, th
 temperature within 20 degrees Fahrenheit of the manufacturer's nominal thermostat regulating temperature". That time
 is not in the text: here it is the one in which 19 of 20 sound vehicles of this kind make it in this run.
 
+A vehicle that, as described, boils or passes its coolant's limit in the run does not hold: that comes before any time.
 A slow warm-up is called so only where nothing that nobody noted could have slowed it.
 """
 
@@ -35,6 +36,8 @@ class Outcome(StrEnum):
     NOT_YET = "the record ends too early to tell"
     NOT_IN_THIS_RUN = "a sound vehicle would not reach it for sure in this run either"
     UNANSWERED = "late, but something that nobody noted may have slowed it"
+    BOILS = "boils"
+    TOO_HOT = "passes its limit"
     SETTLED_COLD = "settled far below what a sound vehicle holds"
 
 
@@ -62,6 +65,10 @@ class WarmFacts:
     sound_end: float  # K, what a sound vehicle shows at the end
     sound_low: float  # K, what nine in ten of them exceed there
     excuses: tuple[str, ...]  # what nobody noted and may have slowed it
+    boils: float | None = None  # s, as described; None where it does not or where a record was measured
+    peak: float | None = None  # K, as described; None where a record was measured
+    limit: float | None = None  # K, of the coolant
+    freezing: float | None = None  # K, of the coolant; None where the run's air is no colder
 
 
 @dataclass(frozen=True)
@@ -120,14 +127,22 @@ def _outcome(reached: float | None, ends: float, allowed: float | None, excused:
 
 
 def judge_warm_up(facts: WarmFacts) -> WarmVerdict:
-    """Overcooling where it settled more than 11 K under a sound vehicle or was late where a sound one is in time."""
+    """Undersized where it boils or passes its limit as described; overcooling where it settled more than 11 K under a
+    healthy vehicle or was late where a healthy one is in time."""
+    if facts.boils is not None:
+        return WarmVerdict(Verdict.UNDERSIZED, Outcome.BOILS, facts)
+    if facts.peak is not None and facts.limit is not None and facts.peak > facts.limit:
+        return WarmVerdict(Verdict.UNDERSIZED, Outcome.TOO_HOT, facts)
     cold = facts.settled is not None and facts.settled < min(facts.sound_end - OVERCOOLED_BY, facts.sound_low)
     if cold:
         outcome = Outcome.UNANSWERED if facts.excuses else Outcome.SETTLED_COLD
         return WarmVerdict(None if facts.excuses else Verdict.OVERCOOLING, outcome, facts)
     sure = facts.within if facts.sound_share >= SURE else None
     outcome = _outcome(facts.reached, facts.ends, sure, facts.excuses)
-    return WarmVerdict(_VERDICTS.get(outcome), outcome, facts)
+    verdict = _VERDICTS.get(outcome)
+    if verdict is Verdict.HOLDS and facts.freezing is not None:  # it warmed, but it must not stand in this air
+        verdict = Verdict.MARGINAL
+    return WarmVerdict(verdict, outcome, facts)
 
 
 _VERDICTS: Mapping[Outcome, Verdict] = {Outcome.IN_TIME: Verdict.HOLDS, Outcome.LATE: Verdict.OVERCOOLING}

@@ -185,4 +185,4 @@ def _logged(case: Case, log: LogRecord, first: Conditions, share: Array, start: 
     turns = np.maximum(even.values.get(Channel.ENGINE_SPEED, absent), 0.0)
     drive = recorded_drive(STEP, turns, np.maximum(speed, 0.0), fuel, absent, share[None, :], first.ambient, start,
                            first.altitude, first.coolant_heater)
-    return drive, heat
+    return replace(drive, coolant_flow=first.coolant_flow, air_velocity=first.air_velocity), heat

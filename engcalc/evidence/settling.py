@@ -35,6 +35,7 @@ class End(Enum):
     RISING = "still rising"
     FALLING = "still falling"
     SHORT = "too short to tell"
+    BOILED = "boiled"
 
 
 @dataclass(frozen=True)

@@ -27,10 +27,13 @@ from engcalc.evidence.criterion import (
 from engcalc.evidence.fit import Fit, Sight, at_times, fit, sight_of
 from engcalc.evidence.record import LogRecord
 from engcalc.evidence.run import Run, duty_run, ensemble_run, records, run_of
-from engcalc.evidence.settling import Settlement, settlement
+from engcalc.evidence.settling import End, Settlement, settlement
 from engcalc.evidence.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
+from engcalc.properties.coolant import Base, freezing_point
 from engcalc.studies.check import has_valve, sound_valve
+from engcalc.studies.members import coolant_limit
 from engcalc.system.plant import averaged, prepare
+from engcalc.system.valve_cycle import LEAST_SWING, Hunting
 from engcalc.system.warmed import Warmup, crossing
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
@@ -42,6 +45,9 @@ RECORD_EVERY = 5.0  # s
 LAST = 120.0  # s at the end over which what a sound vehicle shows is averaged
 _LAST = round(LAST / RECORD_EVERY)
 ROUNDING = 0.5  # K; readings come in whole degrees
+HUNTS_FOR = 300.0  # s at the end in which a valve is watched for hunting: some five cycles
+UP_DOWN_UP = 2  # turns at least
+LIFTS = 1e-3  # -, that the lift moves between two samples
 PARTED_FOR = 120.0  # s; a record that is out of the band for less has not parted from it
 
 Progress = Callable[[float], None] | None
@@ -92,7 +98,8 @@ class FitResult:
 
 @dataclass(frozen=True, eq=False)
 class RecordStudy:
-    """One record. ``nominal`` is the vehicle as described, ``sound`` the same with a sound valve."""
+    """One record. ``nominal`` is the vehicle as described, ``sound`` the same with a sound valve, each up to where it
+    boils if it does."""
 
     name: str
     run: Run
@@ -106,6 +113,7 @@ class RecordStudy:
     criterion: Criterion | None  # None on a bench
     verdict: WarmVerdict
     asks: tuple[str, ...]  # what nobody noted and what would change how a warm-up reads
+    hunting: Hunting | None = None  # of the nominal vehicle's valve at the end of a run under one condition
 
 
 @dataclass(frozen=True, eq=False)
@@ -194,22 +202,45 @@ class _Study:
         band = self._band(sound, unknowns)
         measured = self._measured(band)
         fitted = self._fitted(sound, unknowns) if fits and measured is not None else None
-        settled, sound_settled = (settlement(w.time, w.sensor[:, 0]) for w in (nominal, healthy))
+        settled, sound_settled = (_settled(w) for w in (nominal, healthy))
         shown = (_Shown.of(nominal, settled, healthy, band.times_to) if measured is None
                  else _Shown.measured(measured, band))
         criterion = None
         if has_valve(case):
             goal = target(case)
             criterion = criterion_of(case, run, shown.time_to[goal], shown.ends, band.times_to[goal])
-        verdict = judge_warm_up(self._facts(shown, band, healthy, measured is not None))
+        facts = self._facts(shown, band, healthy, measured is not None)
+        verdict = judge_warm_up(facts if measured is not None else self._heat_of(nominal, facts))
         return RecordStudy(run.name, run, nominal, healthy, settled, sound_settled, band, measured, fitted, criterion,
-                           verdict, confounders(run))
+                           verdict, confounders(run), self._hunting(nominal))
 
     def _facts(self, shown: _Shown, band: Band, healthy: Warmup, is_measured: bool) -> WarmFacts:
         warm, within = (float(x[0]) for x in (self.case.limits.warm_up_temperature, self.case.limits.warm_up_time))
         times = band.times_to[warm] if is_measured else healthy.time_to(warm)
+        coolant, ambient = self.run.coolant, float(np.min(self.run.drive.ambient))
+        ice = float(freezing_point(Base(coolant.base), coolant.concentration)[0])
         return WarmFacts(within, shown.time_to[warm], shown.ends, float(np.mean(times <= within)),
-                         shown.settled, shown.sound_end, shown.sound_low, excuses(self.run) if is_measured else ())
+                         shown.settled, shown.sound_end, shown.sound_low, excuses(self.run) if is_measured else (),
+                         freezing=ice if ambient < ice else None)
+
+    def _hunting(self, nominal: Warmup) -> Hunting | None:
+        """Between what the valve lets the coolant swing at the end; None where it rests, or a fan switches too."""
+        last = nominal.time > nominal.time[-1] - HUNTS_FOR
+        T, lift = nominal.coolant[last, 0], nominal.opening[last, 0]
+        found = Hunting(float(T.mean()), float(T.min()), float(T.max()))
+        moves = np.sign(np.diff(lift)[np.abs(np.diff(lift)) > LIFTS])
+        to_and_fro = int((moves[1:] != moves[:-1]).sum()) >= UP_DOWN_UP
+        switches = self.case.airflow.fan_drive == "electric" and found.high >= float(self.case.airflow.fan_on[0])
+        steady = len(self.run.drive.engine_speed) == 1
+        hunts = steady and to_and_fro and not switches and found.high - found.low > LEAST_SWING
+        return found if hunts else None
+
+    def _heat_of(self, nominal: Warmup, facts: WarmFacts) -> WarmFacts:
+        """With how hot the vehicle gets as described."""
+        duty = self.case.duties[0]
+        limit = self.case.limits.coolant_limit if self.run.record.schedule else coolant_limit(self.case, duty)
+        return replace(facts, boils=finite(float(nominal.boiled[0])), peak=float(nominal.coolant.max()),
+                       limit=float(limit[0]))
 
     def _run(self, v: Vehicles, every: float = 2.0 * RECORD_EVERY) -> Warmup:
         w = warm_up(v.plant, v.drive, every, self.cancelled)
@@ -218,7 +249,7 @@ class _Study:
         return w
 
     def _single(self, case: Case) -> Warmup:
-        return self._run(Vehicles(case, prepare(case), self.run.drive, np.zeros(1)), RECORD_EVERY)
+        return self._run(Vehicles(case, prepare(case), self.run.drive, np.zeros(1)), RECORD_EVERY).until_it_boils()
 
     def _band(self, sound: Case, unknowns: Sequence[Unknown]) -> Band:
         z = draw_z(unknowns, self.members, self.seed)
@@ -271,6 +302,12 @@ class _Study:
         residual = T - np.interp(time, w.time, sensor)
         rms = float(np.sqrt((residual**2).mean()))
         return FitResult(unknowns, found, w, sensor, residual, time, rms, _parts(time, residual, sight))
+
+
+def _settled(w: Warmup) -> Settlement:
+    """Where a run of one member settles; what boils does not."""
+    boils = bool(np.isfinite(w.boiled[0]))
+    return Settlement(End.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
 
 
 def _leaves(time: Array, T: Array, band: Band) -> tuple[float | None, bool]:

@@ -124,7 +124,7 @@ def _of_before(finding: Finding, case: Case) -> bool:
 def _finding(record: RecordStudy, *, counts: bool) -> Finding:
     """A warm-up's verdict with the numbers that it rests on, SI; what is not known is left out."""
     judged = record.verdict
-    at_fault = counts and judged.verdict is Verdict.OVERCOOLING
+    at_fault = counts and judged.verdict in (Verdict.OVERCOOLING, Verdict.UNDERSIZED)
     numbers = {key: value for key, value in asdict(judged.facts).items() if isinstance(value, float)}
     words = {"record": record.name, "outcome": judged.outcome.value, "counts": "yes" if counts else "no",
              "measured": "no" if record.measured is None else "yes"}

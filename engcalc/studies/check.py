@@ -25,7 +25,7 @@ from engcalc.components.pressure_cap import over_vapour
 from engcalc.components.pump import suction_needed
 from engcalc.components.validity import Outside, Span, outside
 from engcalc.errors import Cancelled
-from engcalc.properties.coolant import PHI_HIGHEST, Base
+from engcalc.properties.coolant import PHI_HIGHEST, Base, freezing_point
 from engcalc.studies.course import Asked, duration_of, limited_in_time, timed
 from engcalc.studies.cycle import Cycle, courses
 from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
@@ -38,8 +38,20 @@ from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, ScaledTo, prepare
 from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status, conditions_of
+from engcalc.system.valve_cycle import Hunting, hunting
 from engcalc.units import Array
-from engcalc.verdict import DutyFacts, Finding, FindingCode, InTime, Judgement, Severity, Verdict, judge, worst
+from engcalc.verdict import (
+    DutyFacts,
+    Finding,
+    FindingCode,
+    InTime,
+    Judgement,
+    Severity,
+    Verdict,
+    freezes,
+    judge,
+    worst,
+)
 
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
 BELIEVED_SCALE = (0.6, 1.6)  # -; factors on UA within which a maker's point is believed; common practice, no source
@@ -74,6 +86,7 @@ class DutyCheck:
     start: float | None  # of a duty with a duration
     end: float | None
     time_to_limit: float | None  # s from its start, if it went on; None if never
+    hunting: Hunting | None = None  # of a valve that never rests; the point is then where it would stand if it did
 
     @property
     def duration(self) -> float | None:
@@ -88,7 +101,19 @@ class DutyCheck:
     @property
     def regime(self) -> Regime:
         """Which part holds the temperature."""
-        return REGIMES[int(self.point.regime[0])]
+        return REGIMES[int(self.point.regime[0])] if self.hunting is None else Regime.CYCLING
+
+    @property
+    def coolant_out(self) -> float:
+        """Engine outlet [K]: settled, or the mean of what swings."""
+        return float(self.point.coolant_out[0]) if self.hunting is None else self.hunting.mean
+
+    @property
+    def swing(self) -> tuple[float, float]:
+        """Lowest and highest engine outlet [K] at which it stands or between which it swings."""
+        if self.hunting is not None:
+            return self.hunting.low, self.hunting.high
+        return float(self.point.span_low[0]), float(self.point.span_high[0])
 
 
 @dataclass(frozen=True)
@@ -153,16 +178,16 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     comes true, Cancelled is raised. RangeError for a core that cannot be built.
     """
     run = _Run(case, prepare(case), conditions_of(case.duties), _limits(case), members, seed, progress, cancelled)
-    answers = _answers(run)
+    answers = _with_hunting(run, _answers(run))
     in_time = _in_time(run, answers)
     run.reached(0.3)
     ambients = _limiting(run, answers)
     run.reached(0.6)
-    odds = _spread(run) if members else None
+    odds = _spread(run, answers) if members else None
     run.reached(0.9)
     duties = tuple(_duty(run, answers, in_time.get(i), ambients, odds, i) for i in range(len(case.duties)))
     rig = check_rig(case, run.plant)
-    seen = seen_findings(case) if has_valve(case) else ()
+    seen = (*_freezes_in_records(case), *(seen_findings(case) if has_valve(case) else ()))
     verdict = verdict_of(duties, (), rig, seen)
     run.reached(1.0)
     return Check(case, run.plant, duties, rig, verdict, (*seen, *_whole(run, answers)), courses(case),
@@ -173,8 +198,13 @@ def verdict_of(duties: Iterable[DutyCheck], readings: Iterable[ReadingCheck], ri
                findings: Iterable[Finding]) -> Verdict | None:
     """The verdict of a case from all that speaks for one; None where nothing does."""
     by_rig = [Verdict.HOLDS if p.agrees else Verdict.MARGINAL for p in rig]
-    by_sight: list[Verdict | None] = [Verdict.OVERCOOLING for f in findings if f.code is FindingCode.SEEN_VALVE_OPEN]
+    by_sight: list[Verdict | None] = [_BY_FINDING[f.code] for f in findings if f.code in _BY_FINDING]
     return worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_rig + by_sight)
+
+
+_BY_FINDING: Mapping[FindingCode, Verdict] = {
+    FindingCode.SEEN_VALVE_OPEN: Verdict.OVERCOOLING, FindingCode.FREEZES: Verdict.MARGINAL}
+"""Findings of the case as a whole that speak for a verdict."""
 
 
 def has_valve(case: Case) -> bool:
@@ -195,6 +225,8 @@ class _Answers:
     sound: tuple[OperatingPoint, ...]
     held: tuple[OperatingPoint, ...]
     all_nominal: OperatingPoint
+    hunting: tuple[Hunting | None, ...] = ()  # of the nominal plant's valve in each duty
+    sound_hunting: tuple[Hunting | None, ...] = ()
 
 
 def sound_valve(case: Case) -> dict[str, object]:
@@ -246,6 +278,32 @@ def _split(point: OperatingPoint, count: int) -> tuple[OperatingPoint, ...]:
     return tuple(member(point, i) for i in range(count))
 
 
+def _with_hunting(run: _Run, answers: _Answers) -> _Answers:
+    """How the valve hunts in the duties that it regulates until they settle.
+
+    A healthy valve is asked as well where that of the vehicle hunts, so that like is held against like. Elsewhere it
+    counts where it would stand: a run for each would cost more than the few kelvins of its mean tell.
+    """
+    own, healthy = [], []
+    for i, (point, sound) in enumerate(zip(answers.nominal, answers.sound, strict=True)):
+        one = _of_duty(run.conditions, i)
+        asked = run.case.duties[i].duration is None and _regulates(point)
+        found = hunting(run.plant, one) if asked else None
+        own.append(found)
+        if found is not None and not bool(point.opening[0] == sound.opening[0]):
+            found = hunting(prepare(with_values(run.case, sound_valve(run.case))), one) if _regulates(sound) else None
+        healthy.append(found)
+    return replace(answers, hunting=tuple(own), sound_hunting=tuple(healthy))
+
+
+def _regulates(point: OperatingPoint) -> bool:
+    return bool(point.solved[0]) and REGIMES[int(point.regime[0])] is Regime.REGULATING
+
+
+def _of_duty(conditions: Conditions, i: int) -> Conditions:
+    return Conditions(**{k: getattr(conditions, k)[i:i + 1] for k in Conditions.__dataclass_fields__})
+
+
 def _limiting(run: _Run, answers: _Answers) -> LimitingAmbient:
     """The limiting ambient of every duty; the first guess moves the ambient by what the open valve leaves."""
     boiling = np.array([float(p.boiling[0]) for p in answers.nominal])
@@ -277,17 +335,25 @@ def _in_time(run: _Run, answers: _Answers) -> dict[int, InTime]:
             for k, i in enumerate(of)}
 
 
-def _spread(run: _Run) -> Spread:
+def _spread(run: _Run, answers: _Answers) -> Spread:
+    """Odds and spread of every duty; what a hunting valve swings over where it would stand comes on top."""
+    over = np.array([0.0 if found is None else found.high - float(point.peak[0])
+                     for found, point in zip(answers.hunting, answers.nominal, strict=True)])
+    found = _spread_of_points(run, run.limits - over)
+    return replace(found, low=found.low + over, high=found.high + over, peak=found.peak + over[:, None])
+
+
+def _spread_of_points(run: _Run, limits: Array) -> Spread:
     drawn = draw(run.case, run.conditions, run.members, run.seed)
     of = limited_in_time(run.case.duties)
     if not of:
-        return spread(drawn, run.limits, solve_drawn)
-    asked = Asked(run.case.duties, drawn.conditions, drawn.members, np.repeat(run.limits, drawn.members),
+        return spread(drawn, limits, solve_drawn)
+    asked = Asked(run.case.duties, drawn.conditions, drawn.members, np.repeat(limits, drawn.members),
                   lambda which: _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which]))
     found = timed(asked, of)
     rows = (len(of), drawn.members)
     peaks, boiled = found.peak.reshape(rows), found.boiled.reshape(rows)
-    return spread(drawn, run.limits, solve_drawn, {i: (peaks[k], boiled[k]) for k, i in enumerate(of)})
+    return spread(drawn, limits, solve_drawn, {i: (peaks[k], boiled[k]) for k, i in enumerate(of)})
 
 
 def solve_drawn(drawn: Drawn) -> OperatingPoint:
@@ -320,31 +386,60 @@ def _duty(run: _Run, answers: _Answers, in_time: InTime | None, ambients: Limiti
         end=in_time.end if in_time and limited else None,
         time_to_limit=in_time.to_limit if in_time and np.isfinite(in_time.to_limit) else None,
         holds_probability=facts.holds_probability, spread_low=float(odds.low[i]) if odds else None,
-        spread_high=float(odds.high[i]) if odds else None, floats_for_lack_of_heat=judged.heat_limited)
+        spread_high=float(odds.high[i]) if odds else None, hunting=answers.hunting[i],
+        floats_for_lack_of_heat=judged.heat_limited)
 
 
 def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | None, i: int) -> DutyFacts:
     case, point, sound = run.case, answers.nominal[i], answers.sound[i]
     valve = has_valve(case) and bool(sound.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
+    own, healthy = answers.hunting[i], answers.sound_hunting[i]
     opens = float(case.thermostat.start_to_open[0])
     if case.thermostat.side == "inlet":
         opens += float(sound.coolant_rise[0])
     return DutyFacts(
         status=STATUSES[int(point.status[0])], regime=REGIMES[int(point.regime[0])],
-        settled=float(point.coolant_out[0]), limit=float(run.limits[i]),
+        settled=_mean_of(point, own), limit=float(run.limits[i]),
         boiling=float(point.boiling[0]), wanted_margin=float(case.limits.margin[0]),
         confidence=float(case.limits.confidence[0]),
         holds_probability=float(odds.holds_probability[i]) if odds else None,
-        sound=float(sound.coolant_out[0]) if valve else None, sound_regime=REGIMES[int(sound.regime[0])],
+        sound=_mean_of(sound, healthy) if valve else None, sound_regime=REGIMES[int(sound.regime[0])],
         opens_at=opens if valve else None, time_to_boil=float(point.time_to_boil[0]), in_time=in_time,
-        cycle=(float(point.span_low[0]), float(point.span_high[0])) if point.cycles[0] else None)
+        cycle=_cycle_of(point, own), hunts=own is not None,
+        freezing=_freezing(case), ambient=float(run.conditions.ambient[i]),
+        radiator_out=float(point.radiator_out[0]) if point.solved[0] else None)
+
+
+def _mean_of(point: OperatingPoint, found: Hunting | None) -> float:
+    """Engine outlet [K], settled or the mean of a valve that hunts."""
+    return float(point.coolant_out[0]) if found is None else found.mean
+
+
+def _cycle_of(point: OperatingPoint, found: Hunting | None) -> tuple[float, float] | None:
+    """Between which temperatures [K] fan or valve let the engine's outlet swing."""
+    if found is not None:
+        return found.low, found.high
+    return (float(point.span_low[0]), float(point.span_high[0])) if point.cycles[0] else None
+
+
+def _freezing(case: Case) -> float:
+    """Where first ice forms in the case's coolant [K]."""
+    return float(freezing_point(Base(case.coolant.base), case.coolant.concentration)[0])
+
+
+def _freezes_in_records(case: Case) -> list[Finding]:
+    """That the coolant freezes in the coldest air that a record of the vehicle noted."""
+    noted = [r.ambient for r in (case.evidence.before, case.evidence.after) if r is not None and r.ambient is not None]
+    found = freezes(_freezing(case), min(float(T[0]) for T in noted)) if noted else None
+    return [found] if found is not None else []
 
 
 def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: Judgement, found: Found, i: int
                    ) -> tuple[Finding, ...]:
     """What else is worth saying of a duty, beside its verdict."""
     extra: list[Finding] = []
-    if judged.verdict in (Verdict.UNDERSIZED, Verdict.MARGINAL):
+    only_frost = not any(f.code in _OF_HEAT for f in judged.findings)
+    if judged.verdict in (Verdict.UNDERSIZED, Verdict.MARGINAL) and not only_frost:
         limits = what_limits(point, facts.what_limits)
         extra += [limits] if limits else []
     if facts.answered and found is not Found.YES:
@@ -357,6 +452,9 @@ def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: J
         extra.append(Finding(FindingCode.CABIN_COLD, Severity.NOTE, {
             "cabin": cabin, "target": target, "vent": float(point.vent[0])}))
     return tuple(extra)
+
+
+_OF_HEAT = (FindingCode.OVER_LIMIT, FindingCode.BOILS, FindingCode.MARGIN_SMALL, FindingCode.ODDS_SMALL)
 
 
 def what_limits(point: OperatingPoint, limit: float) -> Finding | None:
@@ -380,7 +478,7 @@ def what_limits(point: OperatingPoint, limit: float) -> Finding | None:
 
 
 def _engine_findings(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
-    one = Conditions(**{k: getattr(run.conditions, k)[i:i + 1] for k in Conditions.__dataclass_fields__})
+    one = _of_duty(run.conditions, i)
     load = engine_load(run.plant.engine, one)
     heat = engine_heat(run.plant.engine, load, point.coolant_out)
     found = [*_power_findings(run, one, load, i)]

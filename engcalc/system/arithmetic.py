@@ -20,7 +20,7 @@ Value = Any  # a float, or an array over the members: the step does not care
 
 @dataclass(frozen=True)
 class Arithmetic:
-    """exp, expm1, sqrt, the smaller, the larger, and a choice."""
+    """exp, expm1, sqrt, the smaller, the larger, a choice, and whether any member has something."""
 
     exp: Callable[[Any], Any]
     expm1: Callable[[Any], Any]
@@ -28,6 +28,7 @@ class Arithmetic:
     least: Callable[[Any, Any], Any]
     most: Callable[[Any, Any], Any]
     choose: Callable[[Any, Any, Any], Any]
+    some: Callable[[Any], Any]
 
 
 def _least(a: float, b: float) -> float:
@@ -42,8 +43,8 @@ def _choose(condition: bool, a: float, b: float) -> float:
     return a if condition else b
 
 
-ARRAYS = Arithmetic(np.exp, np.expm1, np.sqrt, np.minimum, np.maximum, np.where)
-FLOATS = Arithmetic(math.exp, math.expm1, math.sqrt, _least, _most, _choose)
+ARRAYS = Arithmetic(np.exp, np.expm1, np.sqrt, np.minimum, np.maximum, np.where, np.any)
+FLOATS = Arithmetic(math.exp, math.expm1, math.sqrt, _least, _most, _choose, bool)
 
 
 def shaped(x: Array, shape: tuple[int, ...]) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,7 +32,8 @@ class Drive:
     power or fuel flow is NaN: the engine model fills it.
 
     ``ambient``, ``altitude``, ``humidity`` and ``start`` (the coolant at the start, and everything else with it unless
-    heaters ran before) hold for the whole run, shape (members,).
+    heaters ran before) hold for the whole run, shape (members,). So do a given coolant flow and air velocity, which
+    take the place of pump, network, fan and ram air; NaN where none is given.
     """
 
     step: float  # s
@@ -50,6 +51,8 @@ class Drive:
     altitude: Array  # m
     relative_humidity: Array  # -
     start: Array  # K
+    coolant_flow: Array = field(default_factory=lambda: np.full(1, np.nan))  # m3/s through the radiator, valve open
+    air_velocity: Array = field(default_factory=lambda: np.full(1, np.nan))  # m/s at the core's face
     preheat: Preheat | None = None
     cabin_heater: float = 1.0  # -, share of its power at which the auxiliary heater in the cabin's air runs
 
@@ -166,4 +169,4 @@ def _drive(which: NDArray[np.int64], step: float, rows: Sequence[Conditions], we
     return Drive(step, which[:, None], table("engine_speed"), table("brake_power"), table("fuel_flow"),
                  table("vehicle_speed"), table("grade"), table("trailer_mass"), table("heater_air_share"),
                  table("coolant_heater"), float(weather.fan_mode[0]), weather.ambient, weather.altitude,
-                 weather.relative_humidity, start)
+                 weather.relative_humidity, start, weather.coolant_flow, weather.air_velocity)

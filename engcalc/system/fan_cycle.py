@@ -19,7 +19,6 @@ from numpy.typing import NDArray
 
 from engcalc.system.arithmetic import Arithmetic, Value
 from engcalc.system.balance import Balance, Setting
-from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import steady_drive
 from engcalc.system.lumps import CELLS
 from engcalc.system.members import take_members
@@ -63,7 +62,7 @@ class Begin:
 def fan_cycle(setting: Setting, begin: Begin) -> FanCycle:
     """Run members whose fan switches through their cycle."""
     n = setting.shape[0]
-    setting = replace(setting, plant=_held(_as_stated(setting), setting))
+    setting = replace(setting, plant=_held(setting))
     if n > FEW or n == 1:
         return _Cycle(setting, begin).run_through()
     parts = []
@@ -73,37 +72,23 @@ def fan_cycle(setting: Setting, begin: Begin) -> FanCycle:
     return FanCycle(*(np.concatenate([getattr(part, f.name) for part in parts]) for f in fields(FanCycle)))
 
 
-def _held(plant: Plant, setting: Setting) -> Plant:
+def _held(setting: Setting) -> Plant:
     """The plant with its valve held where a rig holds it."""
-    held, valve = setting.conditions.valve_held, plant.valve
+    plant, held, valve = setting.plant, setting.conditions.valve_held, setting.plant.valve
     if not np.isfinite(held).any():
         return plant
     least, most = (np.where(np.isfinite(held), held, own) for own in (valve.least, valve.most))
     return replace(plant, valve=replace(valve, least=least, most=most))
 
 
-def _as_stated(setting: Setting) -> Plant:
-    """The plant with a network in which its pump drives the coolant flow that a duty states."""
-    plant, stated = setting.plant, setting.conditions.coolant_flow
-    given = np.isfinite(stated)
-    if not given.any():
-        return plant
-    fluid, k = plant.coolant.state(plant.airway.fan.on_temperature), plant.circuit
-    flow = circuit_flows(k, np.ones(setting.shape), setting.load.engine_speed, fluid.rho, fluid.mu).radiator
-    narrow = np.where(given & (flow > 0.0), flow / np.where(given, np.maximum(stated, _LEAST), 1.0), 1.0)
-    square = narrow**2
-    return replace(plant, circuit=replace(
-        k, a=k.a * narrow, b=k.b * square, b_valve=k.b_valve * square, a_jacket=k.a_jacket * narrow,
-        b_jacket=k.b_jacket * square, pump=replace(k.pump, c=k.pump.c * square)))
-
-
-class _Cycle(WarmupRun):
-    """A run under one condition, in which each member takes steps of its own length."""
+class SteadyRun(WarmupRun):
+    """A run of the warm-up's steps under one condition that holds, from where a balance stands."""
 
     def __init__(self, setting: Setting, begin: Begin) -> None:
         drive = steady_drive(setting.conditions, begin.state.coolant_out, 2.0 * NORMAL, NORMAL)
         super().__init__(setting.plant, drive, setting.shape[0])
         self.zero: Value = self.value(np.zeros(self.members))
+        self.boiling = self.zero + np.inf  # the top of a cycle is judged, boiling or not
         self._stand_as(begin)
 
     def _stand_as(self, begin: Begin) -> None:
@@ -126,6 +111,10 @@ class _Cycle(WarmupRun):
         self.T_return, self.sensor = v(returned), v(T)
         self.wax = self.wax_ahead = wax
         self.T_feed, self.opening = self.T if self.outlet else wax, v(b.opening)
+
+
+class _Cycle(SteadyRun):
+    """One in which each member takes steps of its own length."""
 
     def run_through(self) -> FanCycle:
         """Step from one coming on of the fan to the next until two cycles are alike."""

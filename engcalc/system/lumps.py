@@ -127,13 +127,13 @@ def stored_reference(lumps: Lumps) -> tuple[Array, ...]:
 
 
 def weather(drive: Drive) -> Conditions:
-    """The air of a drive and nothing asked of the engine, shape (members,)."""
+    """The air of a drive with the flows given for it, and nothing asked of the engine; shape (members,)."""
     zero, absent = np.zeros(1), np.full(1, np.nan)
     return Conditions(
         brake_power=absent, fuel_flow=absent, vehicle_speed=zero, grade=zero, trailer_mass=zero, engine_speed=absent,
         ambient=drive.ambient, altitude=drive.altitude, relative_humidity=drive.relative_humidity,
-        fan_mode=np.full(1, drive.fan_mode), heater_air_share=zero, coolant_flow=absent, air_velocity=absent,
-        valve_held=absent, coolant_heater=np.ones(1))
+        fan_mode=np.full(1, drive.fan_mode), heater_air_share=zero, coolant_flow=drive.coolant_flow,
+        air_velocity=drive.air_velocity, valve_held=absent, coolant_heater=np.ones(1))
 
 
 def row_load(plant: Plant, drive: Drive) -> Load:

@@ -94,9 +94,9 @@ def _resting(plant: Plant, block_power: Array) -> Plant:
 
 
 def _standing(drive: Drive, duration: float, step: float, share: float) -> Drive:
-    zero = np.zeros((1, 1))
+    zero, absent = np.zeros((1, 1)), np.full(1, np.nan)
     steps = np.zeros(max(1, round(duration / step)), np.int64)
     return replace(
         drive, step=duration / len(steps), which=steps[:, None], engine_speed=zero, brake_power=zero, fuel_flow=zero,
         vehicle_speed=zero, grade=zero, trailer_mass=zero, heater_air_share=zero, coolant_heater=zero + share,
-        fan_mode=-1.0, start=drive.ambient, preheat=None)
+        fan_mode=-1.0, start=drive.ambient, coolant_flow=absent, air_velocity=absent, preheat=None)

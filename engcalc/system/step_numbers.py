@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from engcalc.components.coolant_heater import own_flow
+from engcalc.components.pressure_cap import boiling
 from engcalc.components.thermostat import Bypass
 from engcalc.system.arithmetic import Value
 from engcalc.system.drive import Drive
@@ -38,6 +39,7 @@ class StepNumbers:
         self.heats, self.added = heater.fitted, 0.0
         self.heater_power, self.heater_stops = v(heater.power), v(heater.stops)
         self.heater_slope, self.heater_pump = v(1.0 / heater.span), v(own_flow(heater, np.ones(1)))
+        self.boiling = v(boiling(p.cap, self.drive.altitude))
         self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
         self.has_upstream = bool(np.any(p.airway.upstream_heat > 0.0))
         self.per_J = {name: v(1.0 / getattr(L, name)) for name in (
@@ -58,7 +60,17 @@ class StepNumbers:
         self.leak, self.leak_rest, self.closes = (
             v(valve.leak), v(1.0 - valve.leak), valve.bypass is Bypass.CLOSING and valve.present)
         self.low, self.high = v(valve.least), v(valve.most)
+        self._fix_stated_flow()
         self.on, self.off = v(p.airway.fan.on_temperature), v(p.airway.fan.off_temperature)
+
+    def _fix_stated_flow(self) -> None:
+        """The flow that a duty states in place of pump and network (see ``circuit.given_flows``); 0 where none is."""
+        k, v, stated = self.plant.circuit, self.value, self.drive.coolant_flow
+        given = np.isfinite(stated)
+        self.states_flow = bool(given.any())
+        self.is_stated, self.stated = v(given), v(np.where(given, stated, 0.0))
+        self.stated_heater = v(k.stated[1] * k.there[1] * k.heater_valve)
+        self.valve_share = v(k.valve_share)
 
     def _fix_branches(self) -> None:
         """Resistances of radiator branch, heater and bypass; those of a branch that is not there let nothing pass."""

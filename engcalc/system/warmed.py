@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -31,12 +31,23 @@ class Warmup:
     heat_stored: Array  # J, end over start
     coolant_heater_heat: Array  # J of it, from a heater in the coolant circuit
     preheated: Array  # K, by which heaters before the start alone would have brought the coolant over the air
+    boiling: Array  # K, at the cap's pressure and the run's altitude
+    boiled: Array  # s from engine start, when the coolant first boils; infinite if never. From then on it is held there
 
     @property
     def energy_error(self) -> Array:
         """Released less lost less stored, over what was released [-]."""
         return np.asarray((self.heat_released - self.heat_lost - self.heat_stored)
                           / np.maximum(self.heat_released, 1.0))
+
+    def until_it_boils(self) -> Warmup:
+        """A run of one member up to where it boils; what comes after is no prediction. Itself where it does not."""
+        if not np.isfinite(self.boiled[0]):
+            return self
+        last = int(np.searchsorted(self.time, self.boiled[0])) + 1
+        cut = {f.name: getattr(self, f.name)[:last] for f in fields(self) if getattr(self, f.name).shape[0] ==
+               self.time.size}
+        return replace(self, **cut)
 
     def time_to(self, T: float) -> Array:
         """First time [s] at which the sensor reaches T [K] (straight lines between samples); infinite if never."""

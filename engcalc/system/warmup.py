@@ -19,6 +19,9 @@ that the loop closes in one line and what leaves one lump enters the next. What 
 effectiveness, friction) is taken at the step's start, the lift half a step ahead (``valve_steps``); films and
 effectiveness are renewed every few seconds, the branch pressure by a step of Newton's method every step. Renewed are
 conductances in a form that the flows hardly change: -C ln(1 - effectiveness) of a stream of capacity rate C.
+
+At its boiling point (cap, altitude, mixture) the engine's coolant is held, and when it came there is kept: what a
+system does that boils over no lump tells.
 """
 
 from __future__ import annotations
@@ -67,6 +70,7 @@ from engcalc.system.lumps import (
     stored_reference,
 )
 from engcalc.system.parked import begun, phases
+from engcalc.system.parted_steps import PartedSteps
 from engcalc.system.plant import Plant
 from engcalc.system.step_numbers import StepNumbers
 from engcalc.system.valve_steps import ValveSteps
@@ -89,7 +93,7 @@ def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Ca
             ) -> Warmup:
     """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end."""
     varied = (drive.start, drive.ambient, drive.engine_speed, drive.brake_power, drive.fuel_flow,
-              drive.heater_air_share, drive.coolant_heater,
+              drive.heater_air_share, drive.coolant_heater, drive.coolant_flow, drive.air_velocity,
               np.zeros(1) if drive.preheat is None else drive.preheat.block_power)
     members = max(plant.members, *(int(np.shape(x)[-1]) for x in varied))
     made = WarmupRun(plant, drive, members)
@@ -105,7 +109,7 @@ def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Ca
     return made.run(record_every, cancelled)
 
 
-class WarmupRun(StepNumbers, ValveSteps):
+class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
     """One run: fixed numbers, state, and the step. Every value is a float for one member, else an array (members,)."""
 
     def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
@@ -126,6 +130,7 @@ class WarmupRun(StepNumbers, ValveSteps):
         self.pace(drive.step)
         often = 0.5 * RENEW * (0.5 if self.heats else 1.0)  # s; a heater warms the coolant about twice as fast
         self.often = max(1, int(often / drive.step + 1e-9))
+        self._part_steps(drive.step)
         self._tables()
         self.catalyst = self._catalyst_heating()
         self._start()
@@ -210,6 +215,7 @@ class WarmupRun(StepNumbers, ValveSteps):
         self.head_before: Value = zero + 1.0
         self.lost: Value = zero
         self.released: Value = zero
+        self.boiled: Value = zero + np.inf
         self.at_vent: tuple[Value, Value, Value] = (self.ambient + zero, zero, self.ambient + zero)
         self.blown: Value = zero
         self.auxiliary: Value = zero
@@ -238,14 +244,16 @@ class WarmupRun(StepNumbers, ValveSteps):
                 if cancelled is not None and cancelled():
                     break
                 self._renew(k, min(k + self.often, steps), plan[k])
-            self._step(k)
+            for _ in range(self.parts):
+                self._step(k)
             if (k + 1) % every == 0 or k == steps - 1:
                 self._sample(series[len(times)])
                 times.append((k + 1) * dt)
         named = {name: series[:len(times), i] for i, name in enumerate(SERIES)}
         return Warmup(time=np.array(times), heat_released=self.whole(self.released + self.burnt),
                       coolant_heater_heat=self.whole(self.burnt), heat_lost=self.whole(self.lost),
-                      heat_stored=self._stored() - stored, preheated=self.whole(self.preheated), **named)
+                      heat_stored=self._stored() - stored, preheated=self.whole(self.preheated),
+                      boiling=self.whole(self.boiling), boiled=self.whole(self.boiled), **named)
 
     def _plan(self) -> list[int]:
         """What is renewed ahead of each step: 0 nothing, 1 coolant and oil, 2 the radiator too, 3 all.
@@ -313,6 +321,9 @@ class WarmupRun(StepNumbers, ValveSteps):
         flows = circuit_flows(self.plant.circuit, self.whole(self.opening), n, fluid.rho, fluid.mu)
         self.pressure, self.flow_r, self.flow_h = (self.value(np.maximum(x, _TINY * _TINY)) for x in (
             flows.branch_drop, flows.radiator, flows.heater))
+        if self.states_flow:
+            passage = self.f.most(self.leak + self.leak_rest * self.opening, 1e-6)
+            self.flow_r, self.flow_h, _ = self.stated_flows(passage, (self.flow_r, self.flow_h, self.flow_h))
         if self.heats:
             self.flow_h = self._warmed(row, self.flow_h)
         self.head_before = self._head_now(row) * self.rho + 1e-12
@@ -446,7 +457,8 @@ class WarmupRun(StepNumbers, ValveSteps):
     def _warmed(self, row: int, V_h: Value) -> Value:
         """Set the heat [W] that the coolant heater adds; give its flow [m3/s]: its own pump's where no other is."""
         f, share = self.f, self.heater_rows[row]
-        V_h = f.choose(self.head_rows[row] > 0.0, V_h, f.choose(share > 0.0, self.heater_pump, 0.0))
+        driven = self.head_rows[row] + self.stated  # over 0 where the pump or a stated flow drives the coolant
+        V_h = f.choose(driven > 0.0, V_h, f.choose(share > 0.0, self.heater_pump, 0.0))
         below = f.most(self.heater_stops - self.T, 0.0)
         part = f.least(below * self.heater_slope, 1.0)
         self.added = f.least(self.heater_power * share * part, self.rho_cp * V_h * below)
@@ -473,6 +485,8 @@ class WarmupRun(StepNumbers, ValveSteps):
         head = self._head_now(row)
         passage, other = self.moved_valve(head)
         V_r, V_h, V_b = self._flows(head, passage, other)
+        if self.states_flow:
+            V_r, V_h, V_b = self.stated_flows(passage, (V_r, V_h, V_b))
         if self.heats:
             V_h = self._warmed(row, V_h)
             self.burnt = self.burnt + 2.0 * self.h * self.added
@@ -498,6 +512,9 @@ class WarmupRun(StepNumbers, ValveSteps):
         if k < len(self.catalyst):
             Q = Q + self.catalyst[k]
         self._advance(Q, Q_x, C_r, C_h, C_b, g, T_e)
+        over = self.f.most(self.T - self.boiling, 0.0)
+        if self.f.some(over > 0.0):
+            self._boil(over, k)
 
     def _advance(self, Q: Value, Q_x: Value, C_r: Value, C_h: Value, C_b: Value, g: Value, T_e: Value) -> None:
         """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T."""

@@ -14,7 +14,15 @@ from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import Finding, FindingCode, Severity, Verdict
 from engcalc.words.conclusion_words import CAPACITY_QUESTION, because_sentences, conclusion_label, next_step_of
-from engcalc.words.reasons import deciding, duty_sentence, finding_sentence, reading_sentence, tightest, verdict_label
+from engcalc.words.reasons import (
+    deciding,
+    duty_sentence,
+    finding_sentence,
+    freezing_sentence_of,
+    reading_sentence,
+    tightest,
+    verdict_label,
+)
 from engcalc.words.warmup_words import warm_up_told
 
 _SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
@@ -44,6 +52,8 @@ def carrying(check: Check, system: System = System.SI) -> tuple[str, ...]:
         said = _of_the_class(check, system)
         return (said,) if said else ()
     told = because_sentences(found, system)
+    if found.lead.code is GroundCode.FREEZES:
+        told = (freezing_sentence_of(check, system), *told)
     if found.rank is Rank.READINGS and found.lead.code is not GroundCode.NOT_SEEN_AGAIN:
         told += _of_what_was_read(check, found, system)
     return told

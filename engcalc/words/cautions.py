@@ -15,6 +15,7 @@ class Situation(Enum):
 
     RUNNING = "with the engine running"
     RUNNING_HOT = "while it runs hot"
+    FROZEN = "when the coolant may have frozen"
     OPENING = "before the system is opened"
     FILLING = "when coolant is handled or filled in"
     LIFTED = "with the vehicle lifted or on a slope"
@@ -47,6 +48,10 @@ ALL: tuple[Caution, ...] = (
     Caution("cold_water",
             "Never pour cold water into a hot engine: castings crack. Let it cool first.",
             Situation.RUNNING_HOT),
+    Caution("frozen",
+            "Do not start an engine with slush or ice in its coolant: nothing flows and it overheats within minutes. "
+            "Thaw it in a warm place, never with a flame; look for cracks and burst hoses before it runs again.",
+            Situation.FROZEN),
     Caution("moving_parts",
             "Keep hands, hair, sleeves and tools away from belts and fans with the engine running.",
             Situation.RUNNING),

@@ -25,10 +25,13 @@ DANGERS: Mapping[Danger, str] = {Danger.STOP: "Stop: do not drive on", Danger.CA
 DANGER_HEADS: Mapping[Danger, str] = {Danger.STOP: "Do not drive on", Danger.CARE: "Drive with care"}
 TOO_EARLY = "Too early to tell"
 NOT_EXPLAINED = "Not explained yet"
+CAN_FREEZE = "Can freeze"
 
 
 def conclusion_label(found: Conclusion) -> str:
     """The conclusion in two or three words: the danger where there is one, else the state."""
+    if found.lead.code is GroundCode.FREEZES:
+        return CAN_FREEZE
     if found.danger is not Danger.NONE:
         return DANGERS[found.danger]
     if found.lead.code is GroundCode.TOO_EARLY:
@@ -175,6 +178,9 @@ STEPS: Mapping[NextStep, Step] = {
         "actuator. One cold: check heater valve, core and trapped air.", ("hot_cap", "moving_parts", "exhaust")),
     NextStep.HEATER_HOSES: Step("Put the heater hoses right with the engine cold, then bleed.",
                                 ("hot_cap", "poison", "bleeding")),
+    NextStep.MIXTURE: Step(
+        "Keep it out of the frost, and do not start an engine with frozen coolant. Measure the mixture with a "
+        "refractometer and bring it to what the maker names for such cold.", ("poison", "disposal")),
     NextStep.READ_COOLANT: Step(
         "From a cold start, read the coolant about 20 min later, and note how it ran and how the heater was set.",
         ("moving_parts", "exhaust")),
@@ -210,6 +216,8 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.NO_PUMP_DRIVE: ("The coolant pump is not driven.", _TOO_HOT_LEFT),
     GroundCode.NEAR_LIMIT: ("The engine runs too close to its limit.", _TOO_HOT_LEFT),
     GroundCode.OVERHEAT_CODE: ("The engine was too hot at some time.", _TOO_HOT_LEFT),
+    GroundCode.FREEZES: ("The coolant can freeze.", "Slush blocks the radiator, so that the engine overheats in the "
+                         "cold. Ice bursts the radiator and the engine block."),
     GroundCode.FAN_STILL: ("The radiator fan does not run when the engine is hot.", _TOO_HOT_LEFT),
     GroundCode.BUBBLES: ("Bubbles rise in the coolant with the engine running.", _TOO_HOT_LEFT),
     GroundCode.LEVEL_LOW: ("The cooling system lacks coolant.", _LOST_LEFT),

@@ -85,7 +85,9 @@ TERMS: Mapping[str, str] = {
     "floating above full open": "The thermostat is fully open and the temperature follows load and weather.",
     "floating below start to open":
         "The thermostat is as shut as it gets and the temperature follows load and weather.",
-    "cycling": "The fan switches on and off and the temperature swings beyond its switching points; shown is the mean.",
+    "cycling":
+        "The fan switches on and off, or the thermostat opens and shuts for ever, and the temperature swings; shown is "
+        "the mean.",
     "no valve": "No thermostat holds the temperature; it follows load and weather.",
     "no steady state below boiling": "More heat comes in than the system gives off below boiling: it would boil.",
     "measured": "Read with an instrument on this vehicle.",

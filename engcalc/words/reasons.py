@@ -24,7 +24,7 @@ from engcalc.words.input_words import (
 )
 from engcalc.words.numbers import capital, difference, heat, minutes, odds_words, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
-from engcalc.words.warmup_words import warm_up_told
+from engcalc.words.warmup_words import freezing_sentence, warm_up_told
 
 
 @dataclass(frozen=True)
@@ -77,6 +77,14 @@ def verdict_label(verdict: Verdict | None) -> str:
     return NO_VERDICT if verdict is None else VERDICT_LABELS[verdict]
 
 
+def freezing_sentence_of(check: Check, system: System) -> str:
+    """That the coolant freezes, in the duty with the coldest air or in what a record noted; empty where it does not."""
+    named = [(duty.name, f) for duty in check.duties for f in duty.findings] + [("", f) for f in check.findings]
+    freezes = [Told(name, f, system) for name, f in named if f.code is FindingCode.FREEZES]
+    coldest = min(freezes, key=lambda t: t.number("ambient"), default=None)
+    return "" if coldest is None else _freezes(coldest)
+
+
 def deciding(check: Check) -> DutyCheck | None:
     """The duty that shows the verdict of the case most; None where no duty has it and a reading decides."""
     those = [d for d in check.duties if d.verdict is check.verdict]
@@ -94,14 +102,18 @@ def duty_sentence(duty: DutyCheck, system: System = System.SI) -> str:
     """One sentence on a duty: how hot the coolant gets and what that is to its limit."""
     if duty.peak is None or duty.margin is None or duty.verdict is None:
         return _unsolved_sentence(duty, system)
-    settled, limit = float(duty.point.coolant_out[0]), temperature(duty.limit, system)
+    settled, limit = duty.coolant_out, temperature(duty.limit, system)
     start = f"{duty.name}: the coolant settles at {temperature(settled, system)}"
     if duty.verdict is Verdict.OVERCOOLING:
-        sound = temperature(float(duty.sound.coolant_out[0]), system)
+        sound = temperature(_sound_of(duty), system)
         return f"{start}; with a sound thermostat it would stand at {sound}."
     where = f"{difference(duty.margin, system)} {'over' if duty.margin < 0.0 else 'under'} the limit of {limit}"
     solved = duty.status is Status.SOLVED
     short = not solved or abs(duty.peak - settled) > 0.5
+    if duty.hunting is not None:
+        swings = span(*duty.swing, system, "and")
+        return (f"{duty.name}: the thermostat hunts and the coolant swings between {swings}, "
+                f"{temperature(settled, system)} on average, at most {where}.")
     if short and duty.duration is not None and duty.start is not None and duty.end is not None:
         reached = in_its_time(duty.start, duty.peak, duty.end, duty.duration, system)
         return f"{duty.name}: the coolant {reached}, {where}; {_would(settled if solved else None, system)}."
@@ -109,6 +121,12 @@ def duty_sentence(duty: DutyCheck, system: System = System.SI) -> str:
         swings = span(float(duty.point.span_low[0]), float(duty.point.span_high[0]), system, "and")
         return f"{duty.name}: the fan switches and the coolant swings between {swings}, at most {where}."
     return f"{start}, {where}."
+
+
+def _sound_of(duty: DutyCheck) -> float:
+    """Where a healthy vehicle would stand [K], as the finding has it."""
+    told = [f.numbers["sound"] for f in duty.findings if f.code is FindingCode.OVERCOOLED]
+    return told[0] if told else float(duty.sound.coolant_out[0])
 
 
 def in_its_time(start: float, peak: float, end: float, duration: float, system: System) -> str:
@@ -125,8 +143,10 @@ def _would(settled: float | None, system: System) -> str:
 
 
 def _unsolved_sentence(duty: DutyCheck, system: System) -> str:
-    if duty.status is Status.BOILS:
+    if duty.status is Status.BOILS or any(f.code is FindingCode.BOILS for f in duty.findings):
         boiling = temperature(float(duty.point.boiling[0]), system)
+        if duty.status is not Status.BOILS:
+            return f"{duty.name}: the coolant boils in its time, at {boiling}."
         return f"{duty.name}: the coolant does not settle below its boiling point of {boiling}."
     return f"{duty.name}: there is no answer; {_WHY_NONE.get(duty.status, 'the model does not reach so far')}."
 
@@ -165,7 +185,8 @@ def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
 
 
 # Codes that come before the others of their severity, and those that come after; the rest keep their order in between
-_FIRST = (FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN, FindingCode.SEEN_HOSE, FindingCode.WHAT_LIMITS)
+_FIRST = (FindingCode.FREEZES, FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN, FindingCode.SEEN_HOSE,
+          FindingCode.WHAT_LIMITS)
 _LAST = (FindingCode.HOLDS_IN_ANY_WEATHER, FindingCode.SPEED_GUESSED, FindingCode.ASSUMED)
 
 
@@ -249,9 +270,19 @@ def _holds_in_time(t: Told) -> str:
 
 
 def _boils(t: Told) -> str:
+    if "duration" in t.finding.numbers:
+        return f"{t.name}: the coolant boils within its {minutes(t.number('duration'))}, at {t.T('boiling')}."
     time = t.number("time_to_boil")
     how_long = f" From the thermostat's rating it takes about {minutes(time)} to get there." if time < 1e6 else ""
     return f"{t.name}: the coolant does not settle below its boiling point of {t.T('boiling')}.{how_long}"
+
+
+def _freezes(t: Told) -> str:
+    running = t.finding.words["where"] == "running"
+    where = f"at the radiator's outlet, {t.T('radiator_out')}" if running else (
+        f"when the vehicle stands in air of {t.T('ambient')}")
+    said = freezing_sentence(t.T("freezing"), where)
+    return f"{t.name}: {said[:1].lower()}{said[1:]}" if t.name else said
 
 
 def _overcooled(t: Told) -> str:
@@ -439,6 +470,12 @@ def _fan_switches(t: Told) -> str:
     return f"{t.name}: the fan switches on and off; the coolant swings between {between}."
 
 
+def _valve_hunts(t: Told) -> str:
+    between = span(t.number("lowest"), t.number("highest"), t.system, "and")
+    return (f"{t.name}: the thermostat hunts: it opens, cold coolant comes back from the radiator, it shuts, and so "
+            f"on; the coolant swings between {between}, {t.T('mean')} on average.")
+
+
 def _cabin_cold(t: Told) -> str:
     return (f"{t.name}: on full hot the vents blow {t.T('vent')} and the cabin would settle at {t.T('cabin')}, "
             f"short of the {t.T('target')} wanted.")
@@ -471,6 +508,7 @@ def _plain(*parts: str) -> Callable[[Told], str]:
 _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.OVER_LIMIT: _over_limit,
     FindingCode.BOILS: _boils,
+    FindingCode.FREEZES: _freezes,
     FindingCode.NO_FLOW: _plain("{name}: no coolant flows, so nothing settles.", "Check pump drive, level and valves."),
     FindingCode.OUTSIDE_MODEL: _plain("{name}: the model does not reach so far; there is no answer."),
     FindingCode.OVERCOOLED: _overcooled,
@@ -481,6 +519,7 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.WHAT_LIMITS: _what_limits,
     FindingCode.LIMIT_IS_BOILING: _boiling_limits,
     FindingCode.FAN_SWITCHES: _fan_switches,
+    FindingCode.VALVE_HUNTS: _valve_hunts,
     FindingCode.HOLDS_IN_ANY_WEATHER: _plain("{name}: the limit holds in any air up to 70 °C (158 °F)."),
     FindingCode.HOLDS_IN_NO_WEATHER: _plain("{name}: the limit breaks in the coldest air as well."),
     FindingCode.HOLDS_IN_TIME: _holds_in_time,

@@ -32,8 +32,10 @@ def _of_point(name: str) -> Callable[[DutyCheck], float | None]:
 def _of_span(name: str) -> Callable[[DutyCheck], float | None]:
     """An end of the range in which the coolant stands or swings; None where it is one temperature."""
     def read(duty: DutyCheck) -> float | None:
-        low, high = float(duty.point.span_low[0]), float(duty.point.span_high[0])
-        return _of_point(name)(duty) if high - low > ONE_TEMPERATURE else None
+        low, high = duty.swing
+        if duty.status is not Status.SOLVED or high - low <= ONE_TEMPERATURE:
+            return None
+        return low if name == "low" else high
 
     return read
 
@@ -48,9 +50,10 @@ def _number(value: object) -> float | None:
 
 
 RESULTS: tuple[ResultRow, ...] = (
-    ResultRow("coolant_out_degC", "Coolant out of the engine", "T_out", "temperature", _of_point("coolant_out")),
-    ResultRow("span_low_degC", "Lowest it stands or swings to", "T_lo", "temperature", _of_span("span_low")),
-    ResultRow("span_high_degC", "Highest it stands or swings to", "T_hi", "temperature", _of_span("span_high")),
+    ResultRow("coolant_out_degC", "Coolant out of the engine", "T_out", "temperature",
+              lambda d: d.coolant_out if d.status is Status.SOLVED else None),
+    ResultRow("span_low_degC", "Lowest it stands or swings to", "T_lo", "temperature", _of_span("low")),
+    ResultRow("span_high_degC", "Highest it stands or swings to", "T_hi", "temperature", _of_span("high")),
     ResultRow("start_degC", "Coolant at the duty's start", "T_0", "temperature", lambda d: d.start),
     ResultRow("peak_degC", "Highest in the duty's time", "T_peak", "temperature", lambda d: d.peak),
     ResultRow("time_to_limit_s", "Limit reached after", "t_lim", "time", lambda d: d.time_to_limit),

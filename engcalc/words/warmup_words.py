@@ -11,8 +11,8 @@ from engcalc.evidence.settling import End
 from engcalc.evidence.warmup_study import TIMES_TO, FitResult, Measured, RecordStudy
 from engcalc.units import Array, System
 from engcalc.verdict import Finding
-from engcalc.words.cautions import CAUTIONS, Situation
-from engcalc.words.numbers import difference, heat, minutes, share, temperature
+from engcalc.words.cautions import CAUTION_TEXTS, CAUTIONS, Situation
+from engcalc.words.numbers import difference, heat, minutes, share, span, temperature
 
 TITLES = {"before": "As found", "after": "After the repair", "duty": "The first duty from a cold start"}
 WHEN = {"before": "As found", "after": "After the repair", "duty": "In the first duty"}
@@ -33,6 +33,11 @@ def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
     if record.criterion is not None:
         said.append(criterion_sentence(record.criterion, system))
     said += [heat_sentence(record), *heater_sentences(record, system)]
+    said += boiling_sentences(record, system)
+    ice = record.verdict.facts.freezing
+    if ice is not None:
+        air = temperature(float(np.min(record.run.drive.ambient)), system)
+        said.insert(0, freezing_sentence(temperature(ice, system), f"when the vehicle stands in air of {air}"))
     said += [f"Not noted: {question}" for question in record.asks]
     return tuple(s for s in said if s)
 
@@ -59,16 +64,30 @@ def verdict_sentence(judged: WarmVerdict, system: System, *, overtaken: bool = F
         Outcome.UNANSWERED: "It stayed colder than a sound vehicle, but what nobody noted may be the reason: answer "
                             "that first",
         Outcome.SETTLED_COLD: f"It settled{settled}, where a sound vehicle shows "
-                              f"{temperature(facts.sound_end, system)}"}
+                              f"{temperature(facts.sound_end, system)}",
+        Outcome.BOILS: f"The coolant boils{_since(facts.boils)}, at {_peak(facts, system)}: the run ends there",
+        Outcome.TOO_HOT: f"The coolant reaches {_peak(facts, system)}, over its limit{_limit(facts, system)}"}
     at_fault = judged.outcome in (Outcome.LATE, Outcome.SETTLED_COLD)
     return f"{lines[judged.outcome]}{LOST if at_fault and not overtaken else ''}."
+
+
+def _since(time: float | None) -> str:
+    return "" if time is None else f" {minutes(time)} after the start"
+
+
+def _peak(facts: WarmFacts, system: System) -> str:
+    return "" if facts.peak is None else temperature(facts.peak, system)
+
+
+def _limit(facts: WarmFacts, system: System) -> str:
+    return "" if facts.limit is None else f" of {temperature(facts.limit, system)}"
 
 
 def warm_up_told(finding: Finding, system: System) -> str:
     """The sentence of a warm-up that was counted into a check (:mod:`engcalc.evidence.whole_check`)."""
     n = finding.numbers
     facts = WarmFacts(n["within"], n.get("reached"), n["ends"], n["sound_share"], n.get("settled"), n["sound_end"],
-                      n["sound_low"], ())
+                      n["sound_low"], (), n.get("boils"), n.get("peak"), n.get("limit"))
     overtaken = finding.words["counts"] == "no"
     said = verdict_sentence(WarmVerdict(None, Outcome(finding.words["outcome"]), facts), system, overtaken=overtaken)
     when = "Before the repair" if overtaken else WHEN[finding.words["record"]]
@@ -106,11 +125,18 @@ def _measured_end(measured: Measured, system: System) -> str:
         End.SETTLED: lambda: f"It settled at {temperature(end.temperature or measured.end, system)}.",
         End.RISING: lambda: f"It was still rising when the record ended at {now}: it has not settled.",
         End.FALLING: lambda: f"It was still falling when the record ended at {now}: it has not settled.",
+        End.BOILED: lambda: "It boiled.",
         End.SHORT: lambda: f"The record ended at {now}, too soon to tell where it settles."}
     return sentences[end.end]()
 
 
 def _simulated_end(record: RecordStudy, system: System) -> str:
+    if record.settled.end is End.BOILED:
+        return ""
+    if record.hunting is not None:
+        between = span(record.hunting.low, record.hunting.high, system, "and")
+        return (f"As described the thermostat hunts: the coolant swings between {between}, "
+                f"{temperature(record.hunting.mean, system)} on average.")
     own, sound = record.settled.temperature, record.sound_settled.temperature
     if own is None:
         return "As described it has not settled by the end of this run."
@@ -152,7 +178,7 @@ def criterion_sentence(criterion: Criterion, system: System) -> str:
         Outcome.NOT_YET: ": the record ends too early to tell.",
         Outcome.NOT_IN_THIS_RUN: ": not reached, nor would every sound vehicle reach it in this run.",
         Outcome.UNANSWERED: ": not reached, but what nobody noted may be the reason.",
-        Outcome.SETTLED_COLD: ": not reached."}
+        Outcome.SETTLED_COLD: ": not reached.", Outcome.BOILS: ": not reached.", Outcome.TOO_HOT: ": not reached."}
     cold = " In such cold a monitor may be switched off." if criterion.may_be_off else ""
     return f"{asked}{ends[criterion.outcome]}{cold}"
 
@@ -174,6 +200,23 @@ def heater_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
     if mean > 0.0 or preheat is not None:
         said += [caution.text for caution in CAUTIONS[Situation.PREHEATING]]
     return tuple(said)
+
+
+def freezing_sentence(ice: str, where: str) -> str:
+    """That the coolant freezes, and what to do: ``ice`` the temperature of first ice, ``where`` it gets colder."""
+    return (f"The coolant can freeze: first ice forms at {ice}, and it gets colder {where}. Slush blocks the radiator "
+            f"and the engine overheats; ice bursts radiator and engine block. {CAUTION_TEXTS['frozen']} Then have the "
+            "mixture set right.")
+
+
+def boiling_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
+    """That the vehicle boils as it is described, where a measured record has the verdict; and what to mind."""
+    if record.settled.end is not End.BOILED:
+        return ()
+    after, at = (float(x[0]) for x in (record.nominal.boiled, record.nominal.boiling))
+    said = [] if record.measured is None else [
+        f"As described it would boil {minutes(after)} after the start, at {temperature(at, system)}."]
+    return *said, *(c.text for when in (Situation.RUNNING_HOT, Situation.OPENING) for c in CAUTIONS[when])
 
 
 def heat_sentence(record: RecordStudy) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from engcalc.evidence.settling import End
 from engcalc.evidence.warmup_study import RecordStudy
 from engcalc.units import Array, System, show
 from engcalc.words.numbers import minutes, temperature
@@ -34,8 +35,11 @@ def warmup_chart(record: RecordStudy, system: System) -> Chart:
     t, low, middle, high = band.time, band.low, band.middle, band.high
     swept = [Swept("a sound vehicle", t, middle, Tone.VALVE, Line.DASHED, low=low, high=high)]
     swept += [*_told(record), *_by_hand(record)]
-    marks = () if regulating is None else (
+    marks: tuple[Mark, ...] = () if regulating is None else (
         Mark(regulating, f"thermostat starts to open, {temperature(regulating, system)}", Tone.MUTED),)
+    if record.settled.end is End.BOILED and record.measured is None:
+        boiling = float(record.nominal.boiling[0])
+        marks += (Mark(boiling, f"boils, {temperature(boiling, system)}", Tone.LIMIT),)
     words = Words("Coolant after the start", _caption(record), _alternative(record, system))
     return line_chart(words, TIME, Quantity("Coolant as the sensor shows it", "temperature"), swept, system,
                       Guides(along_y=marks))
@@ -64,7 +68,9 @@ def _caption(record: RecordStudy) -> str:
     shaded = "Shaded: nine in ten sound vehicles like this one."
     measured = record.measured
     if measured is None:
-        return f"Run by {record.run.source}. {shaded}"
+        boils = "" if record.settled.end is not End.BOILED else (
+            f" It boils after {minutes(float(record.nominal.boiled[0]))}: the curve ends there.")
+        return f"Run by {record.run.source}. {shaded}{boils}"
     if measured.leaves_band is None:
         return f"{shaded} The record stays within it."
     where = "below" if measured.leaves_below else "above"

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from engcalc.system.state import Regime, Status
-from engcalc.verdict import DutyFacts, FindingCode, Verdict, judge, worst
+from engcalc.verdict import DutyFacts, FindingCode, InTime, Severity, Verdict, judge, worst
 
 GOOD = DutyFacts(Status.SOLVED, Regime.REGULATING, settled=365.0, limit=388.15, boiling=401.0,
                  wanted_margin=5.0, confidence=0.95, holds_probability=1.0, sound=365.0,
@@ -51,6 +52,42 @@ def test_no_steady_state_below_boiling_is_undersized() -> None:
     facts = replace(GOOD, status=Status.BOILS, time_to_boil=300.0)
     assert judge(facts).verdict is Verdict.UNDERSIZED
     assert judge(facts).findings[0].numbers["time_to_boil"] == 300.0
+
+
+def test_a_duty_that_settles_but_boils_in_its_time_does_not_hold() -> None:
+    """After a harder duty: it begins at boiling, where the margin to a limit set by boiling is 0 and no less."""
+    from_above = InTime(start=380.0, peak=380.0, end=365.0, duration=600.0, to_limit=0.0, boils=True)
+    facts = replace(GOOD, boiling=380.0, wanted_margin=0.0, in_time=from_above)
+    judged = judge(facts)
+    assert judged.verdict is Verdict.UNDERSIZED
+    assert [f.code for f in judged.findings] == [FindingCode.BOILS]
+    assert judge(replace(facts, in_time=replace(from_above, peak=379.0, boils=False))).verdict is Verdict.HOLDS
+
+
+@pytest.mark.parametrize(("ambient", "radiator_out", "where"), [
+    (253.15, 300.0, "parked"), (253.15, 260.0, "running"), (273.14, None, "parked"), (273.15, 300.0, None),
+    (273.15, 273.15, None)])
+def test_coolant_that_freezes_in_the_coldest_place_never_holds(
+        ambient: float, radiator_out: float | None, where: str | None) -> None:
+    judged = judge(replace(GOOD, freezing=273.15, ambient=ambient, radiator_out=radiator_out))
+    if where is None:
+        assert judged.verdict is Verdict.HOLDS
+        return
+    assert judged.verdict is Verdict.MARGINAL
+    assert judged.findings[0].code is FindingCode.FREEZES
+    assert judged.findings[0].severity is Severity.FAULT
+    assert judged.findings[0].words["where"] == where
+    assert FindingCode.HOLDS not in {f.code for f in judged.findings}
+
+
+@pytest.mark.parametrize(("changed", "verdict"), [
+    ({"settled": 389.0}, Verdict.UNDERSIZED), ({"settled": 340.0}, Verdict.OVERCOOLING),
+    ({"status": Status.OUTSIDE}, Verdict.MARGINAL)])
+def test_frost_leaves_a_worse_verdict_and_gives_one_where_there_is_none(
+        changed: dict[str, Any], verdict: Verdict) -> None:
+    judged = judge(replace(GOOD, freezing=273.15, ambient=263.15, **changed))
+    assert judged.verdict is verdict
+    assert judged.findings[0].code is FindingCode.FREEZES
 
 
 @pytest.mark.parametrize("status", [Status.NO_FLOW, Status.OUTSIDE])

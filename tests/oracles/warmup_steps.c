@@ -23,7 +23,7 @@ struct fixed {
     double keep_interior, interior_gives, interior_takes, keep_sensor, lag, pull, settled;
     double start_open, per_span, play, leak, leak_rest, low, high, on, off;
     double G_upper, G_lower, G_hose, radiator_hoses, rest_upper, rest_lower, rest_hose;
-    double air_hose, air_all, ambient, fresh_ambient, kept, upstream, inverse_scale;
+    double air_hose, air_all, boiling, ambient, fresh_ambient, kept, upstream, inverse_scale;
 };
 
 /* what a renewal leaves, of one member */
@@ -304,6 +304,9 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
         x.shuts = r->bypass_closes ? s->follows * x.C_b / other : 0.0;
     }
     advance(r, c, n, s, &x);
+    double over = most(s->T - c->boiling, 0.0); /* boils off */
+    s->T -= over;
+    s->lost += over * r->h / c->w_engine;
 }
 
 static void sample(const struct run *r, int64_t k, int64_t i, const struct state *s)

@@ -41,9 +41,11 @@ def checked(options: argparse.Namespace) -> tuple[CaseText, Check, System]:
     """The text of the case that was named, its check, and the system of units asked for."""
     text = read_case(options.case)
     case = resolved(text, options.case)  # a bad case is refused before anything heavy is loaded
-    from engcalc.studies.check import check
+    from engcalc.evidence.run import read_logs
+    from engcalc.evidence.whole_check import check_with_records
 
-    return text, check(case), SYSTEMS[options.units]
+    found = check_with_records(case, read_logs(case, options.case.parent)).check
+    return text, found, SYSTEMS[options.units]
 
 
 def check_command(options: argparse.Namespace) -> Answer:

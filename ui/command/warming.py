@@ -70,6 +70,10 @@ def record_json(record: RecordStudy, system: System) -> dict[str, Any]:
     facts = record.verdict.facts
     return {
         "verdict": record.verdict.verdict, "outcome": record.verdict.outcome.value, **_series(record.nominal),
+        "hunting": None if record.hunting is None else {
+            f"{name}_degC": celsius(getattr(record.hunting, name)) for name in ("mean", "low", "high")},
+        "status": "boils" if record.settled.end.value == "boiled" else "ran to its end",
+        "boils_s": number(float(record.nominal.boiled[0])), "boiling_degC": celsius(float(record.nominal.boiling[0])),
         "time_to_s": _times({T: float(record.nominal.time_to(T)[0]) for T in _asked()}),
         "settled_degC": celsius(record.settled.temperature), "settled": _settled(record.settled),
         "sound": {"sensor_degC": _celsius(record.sound.sensor[:, 0]),

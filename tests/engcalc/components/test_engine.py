@@ -166,6 +166,32 @@ def test_overrun_with_fuel_cut_burns_nothing_and_friction_heats() -> None:
     assert 0.0 < heat.heat_to_metal[0] < heat.friction_power[0]
 
 
+@pytest.mark.parametrize("speed", [30.0, 60.0, 100.0])
+def test_measured_fuel_heats_the_metal_whatever_a_level_road_would_ask(speed: float) -> None:
+    """Downhill an engine idles on little fuel: a level road's power taken from it left no heat, or none to speak of."""
+    case = case_of()
+    engine = prepare_engine(case)
+    flow = engine.fuel_idle / engine.heating_value
+    heat = heat_of(case, vehicle_speed=speed / 3.6, fuel_flow=flow, engine_speed=25.0)
+    assert heat.heat_to_metal[0] / heat.fuel_power[0] == pytest.approx(float(case.engine.coolant_share_idle[0]))
+    assert heat.brake_power[0] == 0.0  # at 1500 rpm idle fuel does not pay the friction
+    assert not heat.balance_impossible[0]
+
+
+def test_measured_fuel_makes_no_more_work_than_the_willans_line_lets_it() -> None:
+    case = case_of()
+    engine = prepare_engine(case)
+    power = 3.0 * engine.fuel_idle
+    values = {"vehicle_speed": 30.0, "fuel_flow": power / engine.heating_value, "engine_speed": 30.0}
+    level, uphill, downhill = (heat_of(case, grade=g, **values) for g in (0.0, 0.1, -0.1))
+    most = engine.indicated_efficiency * power - level.friction_power
+    assert level.brake_power[0] == pytest.approx(most[0])
+    assert uphill.brake_power[0] == pytest.approx(most[0])
+    assert downhill.brake_power[0] < 0.0  # a grade that is known tells that the vehicle drives the engine
+    given = heat_of(case, brake_power=4e3, fuel_flow=values["fuel_flow"], engine_speed=30.0)
+    assert given.brake_power[0] == 4e3  # a power that was measured stays
+
+
 def test_bench_rig_without_power_gives_only_its_extra_heat() -> None:
     case = case_of(vehicle={"class": "bench rig"}, circuit={"extra": [{"name": "immersion heater", "heat": "3 kW"}]})
     for values in ({}, {"brake_power": 0.0}):

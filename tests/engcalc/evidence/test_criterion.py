@@ -66,7 +66,12 @@ def facts(**changed: object) -> WarmFacts:
     ({"ends": 900.0}, None, Outcome.NOT_YET),  # still rising: never judged by its last value
     ({"excuses": ("start-stop?",)}, None, Outcome.UNANSWERED),
     ({"reached": 800.0, "settled": 348.0}, Verdict.OVERCOOLING, Outcome.SETTLED_COLD),
-    ({"reached": 800.0, "settled": 350.0}, Verdict.HOLDS, Outcome.IN_TIME)])  # 10 K under: within the 11
+    ({"reached": 800.0, "settled": 350.0}, Verdict.HOLDS, Outcome.IN_TIME),  # 10 K under: within the 11
+    ({"reached": 800.0, "boils": 1700.0, "peak": 400.0, "limit": 410.0}, Verdict.UNDERSIZED, Outcome.BOILS),
+    ({"reached": 800.0, "peak": 390.1, "limit": 390.0}, Verdict.UNDERSIZED, Outcome.TOO_HOT),
+    ({"reached": 800.0, "peak": 390.0, "limit": 390.0}, Verdict.HOLDS, Outcome.IN_TIME),
+    ({"reached": 800.0, "freezing": 273.15}, Verdict.MARGINAL, Outcome.IN_TIME),
+    ({"freezing": 273.15}, Verdict.OVERCOOLING, Outcome.LATE)])
 def test_the_warm_up_s_verdict(changed: dict[str, object], verdict: Verdict | None, outcome: Outcome) -> None:
     judged = judge_warm_up(facts(**changed))
     assert (judged.verdict, judged.outcome) == (verdict, outcome)

@@ -12,13 +12,16 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import Cancelled
+from engcalc.evidence.criterion import Outcome
 from engcalc.evidence.fit import DISCREPANCY
 from engcalc.evidence.run import run_of
 from engcalc.evidence.settling import End
 from engcalc.evidence.unknowns import unknowns_of, vehicles
 from engcalc.evidence.warmup_study import TIMES_TO, RecordStudy, has_warmup, study
 from engcalc.system.warmup import warm_up
+from engcalc.units import System
 from engcalc.verdict import Verdict
+from engcalc.words.warmup_words import warmup_sentences
 
 RECORD: dict[str, Any] = {
     "ambient": "0 degC", "start_temperature": "0 degC", "heater_setting": "low", "engine_off_phases": "no",
@@ -116,3 +119,27 @@ def test_a_described_fault_is_told_from_the_sound_vehicle() -> None:
 def test_it_can_be_cancelled() -> None:
     with pytest.raises(Cancelled, match="cancelled"):
         study(case_of(), {}, cancelled=lambda: True)
+
+
+def test_what_boils_as_described_does_not_hold_and_ends_there() -> None:
+    climb = {"ambient": "35 degC", "vehicle_speed": "30 km/h", "grade": "15 %", "trailer_mass": "1500 kg"}
+    case = resolve(CaseText({"format": FORMAT, "duties": [climb], "airflow": {"fan_drive": "none"}}))
+    assert isinstance(case, Case), case
+    record = study(case, {}, members=5).records[0]
+    assert record.verdict.verdict is Verdict.UNDERSIZED
+    assert record.verdict.outcome is Outcome.BOILS
+    assert record.settled.end is End.BOILED
+    assert record.nominal.time[-1] - record.nominal.boiled[0] < 5.0
+    said = " ".join(warmup_sentences(record, System.SI))
+    assert "the coolant boils" in said
+    assert "Never open the cap" in said
+
+
+def test_a_warm_up_in_air_that_freezes_the_coolant_does_not_hold() -> None:
+    cold = {"ambient": "-20 degC", "vehicle_speed": "50 km/h"}
+    water = {"base": "water", "concentration": "0 %"}
+    case = resolve(CaseText({"format": FORMAT, "duties": [cold], "coolant": water}))
+    assert isinstance(case, Case), case
+    record = study(case, {}, members=5).records[0]
+    assert record.verdict.verdict is Verdict.MARGINAL
+    assert warmup_sentences(record, System.SI)[0].startswith("The coolant can freeze: first ice forms at 0 °C")

@@ -137,7 +137,7 @@ def test_without_members_there_are_no_odds() -> None:
 
 def test_the_nominal_lies_within_its_spread() -> None:
     for duty in check(case_of(duties=[{"vehicle_speed": "80 km/h"}]), members=100).duties:
-        assert duty.spread_low <= duty.point.coolant_out[0] <= duty.spread_high
+        assert duty.spread_low <= duty.peak <= duty.spread_high
 
 
 def test_a_doubtful_input_lowers_the_odds() -> None:
@@ -216,7 +216,8 @@ def test_a_cold_cabin_is_said_by_the_temperature_wanted() -> None:
 def test_hotter_air_never_enlarges_the_margin(cool: float, hotter: float, power: float, speed: float) -> None:
     duties = [{"brake_power": f"{power:.3f} kW", "engine_speed": "3000 rpm", "vehicle_speed": f"{speed:.3f} km/h",
                "ambient": f"{t:.3f} degC", "fan": "on"} for t in (cool, cool + hotter)]
-    first, second = check(case_of(duties=duties), members=0).duties
+    # without play: a thermostat that hunts swings the further the colder the slug that comes back
+    first, second = check(case_of(duties=duties, thermostat={"hysteresis": "0 K"}), members=0).duties
     if second.margin is not None:
         assert first.margin is not None
         assert second.margin <= first.margin + 1e-6

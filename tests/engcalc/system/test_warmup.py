@@ -231,3 +231,48 @@ def test_heat_made_as_needed_equals_heat_tabulated(monkeypatch: pytest.MonkeyPat
     twice = with_values(case, {"engine.metal_mass": np.repeat(case.engine.metal_mass, 2)})
     made = warm_up(prepare(twice), held(case, 600.0)).sensor
     assert made[:, 1] == pytest.approx(tabulated[:, 0], abs=0.02)  # K; straight lines between nodes of oil friction
+
+
+CLIMB = {"ambient": "35 degC", "vehicle_speed": "30 km/h", "grade": "15 %", "trailer_mass": "1500 kg"}
+NO_FAN = {"airflow": {"fan_drive": "none"}}
+
+
+def test_a_warm_up_stops_at_boiling_and_says_when() -> None:
+    """It went on to 249 degC. Plain water under 1 bar of cap boils at 120.4 degC (steam tables: 0.2013 MPa)."""
+    water = {"coolant": {"base": "water", "concentration": "0 %", "cap_pressure": "1 bar"}}
+    plant = prepare(case := case_of(duties=[CLIMB], **NO_FAN, **water))
+    w = warm_up(plant, held(case, 1800.0))
+    assert w.boiling[0] - 273.15 == pytest.approx(120.4, abs=0.2)
+    assert w.coolant.max() == w.boiling[0]
+    assert np.isfinite(w.boiled[0])
+    assert (w.coolant[w.time < w.boiled[0] - 5.0] < w.boiling[0]).all()
+    assert abs(float(w.energy_error[0])) < 1e-10  # what steam carries off is lost heat
+    assert w.time_to(float(w.boiling[0]) + 1.0)[0] == np.inf
+    cut = w.until_it_boils()
+    assert cut.time[-2] < w.boiled[0] <= cut.time[-1]
+    assert cut.coolant[-1, 0] == w.boiling[0]
+    assert cut.cabin.shape == cut.coolant.shape
+
+
+def test_it_boils_the_sooner_the_higher_the_road_and_the_weaker_the_cap() -> None:
+    times = {}
+    for name, changes in {"low": {}, "high": {"altitude": "2500 m"}, "no cap": {}}.items():
+        cap = {"coolant": {"cap_pressure": "0 bar"}} if name == "no cap" else {}
+        plant = prepare(case := case_of(duties=[{**CLIMB, "brake_power": "60 kW", **changes}], **NO_FAN, **cap))
+        times[name] = float(warm_up(plant, held(case, 1800.0)).boiled[0])
+    assert times["no cap"] < times["low"]
+    assert times["high"] < times["low"] < np.inf
+
+
+def test_of_three_members_one_boils_and_is_the_single_run() -> None:
+    case = case_of(duties=[{**CLIMB, "trailer_mass": "0 kg", "grade": "7 %"}], **NO_FAN)
+    changes = {"airflow.system_loss": [2.0, 400.0, 20.0], "engine.metal_mass": [90.0, 90.0, 140.0]}
+    many = with_values(case, {k: np.array(v) for k, v in changes.items()})
+    together = warm_up(prepare(many), held(case, 2400.0))
+    assert np.isfinite(together.boiled).sum() in (1, 2)
+    for i in range(3):
+        single = with_values(case, {k: np.array([v[i]]) for k, v in changes.items()})
+        alone = warm_up(prepare(single), held(case, 2400.0))
+        assert together.boiled[i] == alone.boiled[0]
+        assert together.sensor[:, i] == pytest.approx(alone.sensor[:, 0], rel=1e-9)
+    assert np.isfinite(together.sensor).all()

@@ -7,7 +7,8 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.studies.check import Check, check
+from engcalc.evidence.whole_check import check_with_records
+from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import Verdict
 from engcalc.words.answer import check_label, headline, short_headline
@@ -21,7 +22,7 @@ def checked(value: str, at: str = "25 min", seen: dict[str, bool] | None = None,
     case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "delivery van"},
                              "job": {"reason": reason}, "evidence": {"before": before}}))
     assert isinstance(case, Case), case
-    return check(case, members=0)
+    return check_with_records(case, {}, members=20).check
 
 
 @pytest.mark.parametrize(("value", "at", "says"), [

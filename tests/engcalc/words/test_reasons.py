@@ -13,11 +13,13 @@ from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.studies.check import Check, check
+from engcalc.evidence.whole_check import check_with_records
+from engcalc.studies.check import Check
 from engcalc.units import System
-from engcalc.verdict import FindingCode, Severity
+from engcalc.verdict import FindingCode, Severity, Verdict
 from engcalc.words import reasons as words
 from engcalc.words.answer import capacity_sentence, headline
+from engcalc.words.plainly import plain
 from engcalc.words.reasons import duty_sentence, reasons
 
 EXAMPLES = Path(worked_examples.__file__).parent
@@ -27,13 +29,13 @@ EXAMPLES = Path(worked_examples.__file__).parent
 def example(name: str) -> Check:
     case = resolve(read_case(EXAMPLES / f"{name}.heatcase.json"))
     assert isinstance(case, Case), case
-    return check(case)
+    return check_with_records(case, {}).check
 
 
 def checked(class_name: str = "family car", **sections: object) -> Check:
     case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": class_name}, **sections}))
     assert isinstance(case, Case), case
-    return check(case, members=0)
+    return check_with_records(case, {}, members=8).check
 
 
 def test_every_code_has_its_sentence() -> None:
@@ -147,3 +149,24 @@ def test_each_code_that_a_check_can_give_reads_as_a_sentence() -> None:
 def test_where_nothing_is_entered_about_the_vehicle_the_reasons_say_so(sections: dict[str, object], told: bool) -> None:
     said = [r.text for r in reasons(checked("pickup", **sections)) if r.code == words.NOTHING_ENTERED]
     assert said == ["Nothing of this vehicle is entered yet: these are the numbers of a typical pickup."] * told
+
+
+def test_frost_speaks_before_any_verdict_on_heat() -> None:
+    """Plain water at -20 degC held "almost certain": only the engine's outlet was asked."""
+    water = {"base": "water", "concentration": "0 %"}
+    night, noon = ({"name": n, "ambient": T, "vehicle_speed": "50 km/h"} for n, T in (
+        ("Night", "-20 degC"), ("Noon", "20 degC")))
+    found = checked(coolant=water, duties=[noon, night])
+    assert found.verdict is Verdict.MARGINAL
+    assert headline(found).startswith("Can freeze. Night: the coolant can freeze: first ice forms at 0 °C")
+    assert reasons(found)[0].code == FindingCode.FREEZES
+    assert plain(found).lead == "The coolant can freeze."
+    assert not headline(checked(coolant=water, duties=[noon])).startswith("Can freeze")
+    assert not headline(checked(duties=[night])).startswith("Can freeze")  # half glycol: -37 degC
+
+
+def test_frost_noted_in_a_record_counts_as_well() -> None:
+    found = checked(coolant={"base": "water", "concentration": "0 %"},
+                    evidence={"before": {"ambient": "-5 degC"}}, duties=[{"ambient": "20 degC"}])
+    assert found.verdict is Verdict.MARGINAL
+    assert "when the vehicle stands in air of -5 °C" in headline(found)

@@ -9,7 +9,8 @@ from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.studies.check import Check, check
+from engcalc.evidence.whole_check import check_with_records
+from engcalc.studies.check import Check
 
 EXAMPLES = ("van-no-heat", "track-day-car", "bench-exchanger")
 BOILING = CaseText().with_value("vehicle", {"class": "sports car"}).with_value("radiator", {"blocked_face": "90 %"}) \
@@ -20,7 +21,7 @@ BOILING = CaseText().with_value("vehicle", {"class": "sports car"}).with_value("
 def checked(text: CaseText, members: int = 20) -> Check:
     case = resolve(text)
     assert isinstance(case, Case), case
-    return check(case, members=members)
+    return check_with_records(case, {}, members=members).check
 
 
 @pytest.fixture(scope="session")

@@ -11,7 +11,9 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
-from engcalc.studies.check import Check, check
+from engcalc.evidence.run import read_logs
+from engcalc.evidence.whole_check import check_with_records
+from engcalc.studies.check import Check
 from ui.window import theme
 
 EXAMPLES = ("van-no-heat", "track-day-car", "tow-and-track", "bench-exchanger")
@@ -24,7 +26,7 @@ def examples() -> dict[str, Check]:
     for name in EXAMPLES:
         case = resolve(read_case(found[name]))
         assert isinstance(case, Case), case
-        checks[name] = check(case, members=20)
+        checks[name] = check_with_records(case, read_logs(case, found[name].parent), members=20).check
     return checks
 
 

@@ -1,0 +1,124 @@
+"""A thermostat that hunts: it opens, a cold slug comes back, it shuts, and so for ever, with no steady point.
+
+With play (hysteresis) a valve rests wherever its wax moves by less than the play. Whether it comes to rest tells only
+the run: from the moment at which the warm engine's valve begins to open onto a cold radiator, as at the end of every
+warm-up, by the steps of the warm-up, until it rests or one cycle is as the one before it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.system.balance import air_part, balance, prepare_setting
+from engcalc.system.fan_cycle import Begin, SteadyRun
+from engcalc.system.plant import Plant
+from engcalc.system.state import Conditions
+
+STEP, STANDING_STEP = 1.0, 2.0  # s; while the valve moves, as in a warm-up, and once it has stood for ``SOON``
+SOON = 10.0  # s
+FAR = 1.0  # K, from the wax to where the valve moves: more than it warms in two long steps
+RENEW_STEPS = 6  # between renewals of films and effectiveness
+STIRS = 1e-4  # -, lift; what moves less in a step stands
+LOOK = 40.0  # s; a valve that stood for so long
+RESTS = 0.2  # K; while the coolant moved by no more, rests
+CLOSE = 0.05  # K; two cycles whose means and ends differ by no more are alike
+MOST_CYCLES = 12  # one that is still not as the one before it is answered by its last
+LEAST_SWING = 1.0  # K; what swings less is as good as steady
+MOST_STEPS = 8000  # some ten times what the slowest took in trials
+
+
+@dataclass(frozen=True)
+class Hunting:
+    """The engine's outlet over one cycle [K]."""
+
+    mean: float
+    low: float
+    high: float
+
+
+def hunting(plant: Plant, conditions: Conditions) -> Hunting | None:
+    """How the valve of one member hunts under a condition that holds; None where it comes to rest or has no play."""
+    valve = plant.valve
+    if not valve.present or not np.any(valve.hysteresis > 0.0) or np.isfinite(conditions.valve_held).any():
+        return None
+    setting = prepare_setting(plant, conditions)
+    off = np.where(conditions.fan_mode > 0.0, 1.0, 0.0)
+    shut = balance(setting, valve.start, (off, air_part(setting, off)))
+    if not np.all(shut.residual > 0.0):
+        return None  # it never opens
+    run = _Arrival(setting, Begin(valve.start, shut, shut.coolant_out))
+    run.come_from_below(float(shut.residual.ravel()[0]))
+    return run.until_it_rests()
+
+
+class _Arrival(SteadyRun):
+    """The run from the moment at which the valve begins to open; what stands behind it is as cold as the radiator."""
+
+    def come_from_below(self, surplus: float) -> None:
+        """Stand as in a warm-up: all warms evenly by a surplus of heat [W], block and wax behind the coolant by what
+        they lag, and what lies behind the shut valve is cold."""
+        L = self.lumps
+        rate = surplus / float((L.hot + L.block + L.engine + L.heater_hose + L.heater_core).ravel()[0])  # K/s
+        self.T_block -= rate * float((L.block / (L.block_to_coolant + L.block_to_air)).ravel()[0])
+        self.wax -= rate * self.time_constant
+        self.wax_ahead = self.wax
+        cold = self.T_lower
+        self.cells, self.T_upper = [cold for _ in self.cells], cold
+
+    def until_it_rests(self) -> Hunting | None:
+        """Step until the valve rests, or hunts alike."""
+        self.pace(STEP)
+        step = STEP
+        last: Hunting | None = None
+        curve: list[tuple[float, float]] = []  # s of a step, K after it
+        cycles, stood, since, falls = 0, 0.0, self.T, False
+        for k in range(MOST_STEPS):
+            if k % RENEW_STEPS == 0:
+                self._renew(min(k, 1), 2, 3)
+            before = self.opening
+            self._step(min(k, 1))
+            curve.append((step, self.T))
+            moved = self.opening - before
+            if abs(moved) >= STIRS:
+                stood, since = 0.0, self.T
+            else:
+                stood += step
+            if stood >= LOOK:
+                if abs(self.T - since) <= RESTS:
+                    return None
+                stood, since = SOON, self.T
+            if moved < -STIRS:
+                falls = True
+            elif moved > STIRS and falls:
+                now, falls, cycles, curve = _cycle(curve), False, cycles + 1, []
+                if last is not None and (_alike(now, last) or cycles >= MOST_CYCLES):
+                    return now if now.high - now.low > LEAST_SWING else None
+                last = now
+            step = self._paced(step, STANDING_STEP if stood >= SOON and self._is_far() else STEP)
+        return None
+
+    def _is_far(self) -> bool:
+        """Whether a standing valve is far from moving, either way."""
+        asked = (self.wax - self.start_open) * self.per_span
+        to_open, to_shut = self.opening - asked, asked + self.play - self.opening
+        shut = self.opening <= self.low
+        return bool(min(to_open, to_open if shut else to_shut) > FAR * self.per_span)
+
+    def _paced(self, before: float, step: float) -> float:
+        if step != before:
+            self.pace(step)
+            self.look_ahead(step / before)
+        return step
+
+
+def _cycle(curve: list[tuple[float, float]]) -> Hunting:
+    steps, T = zip(*curve, strict=True)
+    mean = sum(step * x for step, x in curve) / sum(steps)
+    return Hunting(mean, min(T), max(T))
+
+
+def _alike(one: Hunting, other: Hunting) -> bool:
+    apart = (one.mean - other.mean, one.low - other.low, one.high - other.high)
+    return max(abs(x) for x in apart) <= CLOSE
