@@ -22,9 +22,9 @@ FRACTION = ("0 %", "100 %")
 # What passes a sound valve that is shut, of full opening: the seat's leak, for a bleed hole's loose pin shuts while the
 # pump turns. Common practice, no source.
 BLEED_HOLE = 0.0002
-# Play of a healthy valve in service, K: with 2 K and more the coolant swings by 8 K and more for ever; eleven real trips of
-# one car stay within 1 to 3 K once they regulate. Service manuals give 5 to 9 K between opening and fully shut in a bath.
-PLAY = 0.5
+# Play of a healthy valve in service, K. With 1 K and more the coolant swings by 6 K and more for ever; eleven real trips
+# of one car stay within 1 to 3 K once they regulate. Service manuals give 5 to 9 K from opening to fully shut in a bath.
+PLAY = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -171,7 +171,7 @@ class Thermostat:
                                       limits=("1 degC", "160 degC"), usual=("82 degC", "118 degC"),
                                       level=Level.DETAIL, derived=True)]
     hysteresis: Annotated[Array, Input("dT_hys", "Closes below its opening curve by", "temperature difference",
-                                       f"{PLAY:g} K", spread="0.5 K", limits=("0 K", "30 K"), usual=("0 K", "9 K"),
+                                       f"{PLAY:g} K", spread="0 K", limits=("0 K", "30 K"), usual=("0 K", "9 K"),
                                        level=Level.DETAIL,
                                        help="In service. A slow bath from opening to fully shut shows more.")]
     closed_leak: Annotated[Array, Input("leak", "Leak when shut, share of full opening", "fraction",

@@ -25,7 +25,7 @@ LOOK = 40.0  # s; a valve that stood for so long
 RESTS = 0.2  # K; while the coolant moved by no more, rests
 CLOSE = 0.05  # K; two cycles whose means and ends differ by no more are alike
 MOST_CYCLES = 12  # one that is still not as the one before it is answered by its last
-LEAST_SWING = 1.0  # K; what swings less is as good as steady
+LEAST_SWING = 4.0  # K; healthy cars swing by 1 to 3 K as they are driven: what swings less is as good as steady
 MOST_STEPS = 8000  # some ten times what the slowest took in trials
 
 
