@@ -61,6 +61,7 @@ from engcalc.units import Array
 
 ROUND_COOLANT_T = 353.15  # K; coolant without a valve, for the air's film properties and densities only
 STILL = 1e-9  # m3/s; a stated flow below it counts as none
+CHORDS = 4  # after a clutch's engagement in the air that it makes, from a fifth of its range
 AT_REST = 1e-3  # rev/s; a pump that turns slower counts as standing
 _LEAST = 1e-9  # W/K; keeps a resistance finite where no air moves
 
@@ -247,27 +248,36 @@ def _followed(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
 def _by_air(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
     """Engagement of a clutch in air that is the cooler the more it engages: where both agree.
 
-    Looked for along straight lines between a few engagements, then once more along the line found.
+    Looked for between a few engagements, then by chords between the two that hold it.
     """
     fan = setting.plant.airway.fan
-    nodes = [float(e) for e in np.linspace(CLUTCH_LEAST, 1.0, CLUTCH_NODES)]
-    width = nodes[1] - nodes[0]
 
     def over(engagement: Array) -> Array:
         """By how much the clutch in this air would engage further; falls."""
         behind = _radiator(setting, into, air_part(setting, engagement, opened))[1].T_air_out
         return np.asarray(engagement_at(fan, behind) - engagement)
 
-    rows = [over(e + 0.0 * into.T) for e in nodes]
-    found = np.full_like(rows[0], CLUTCH_LEAST)
-    slope = np.full_like(rows[0], -1.0)
-    for e, (here, after) in zip(nodes, pairwise(rows), strict=False):
-        step = (here > 0.0) & (after <= 0.0)
-        fall = np.where(step, here - after, 1.0)
-        found = np.where(step, e + here / fall * width, found)
-        slope = np.where(step, -fall / width, slope)
-    found = np.where(rows[-1] > 0.0, 1.0, found)
-    return np.clip(found - over(found) / slope, CLUTCH_LEAST, 1.0)
+    nodes = [e + 0.0 * into.T for e in np.linspace(CLUTCH_LEAST, 1.0, CLUTCH_NODES)]
+    rows = [over(e) for e in nodes]
+    low, high, at_low, at_high = nodes[0], nodes[1], rows[0], rows[1]
+    for (a, b), (at_a, at_b) in zip(pairwise(nodes[1:]), pairwise(rows[1:]), strict=True):
+        beyond = at_a > 0.0
+        low, at_low = np.where(beyond, a, low), np.where(beyond, at_a, at_low)
+        high, at_high = np.where(beyond, b, high), np.where(beyond, at_b, at_high)
+    for _ in range(CHORDS):
+        found = _chord(low, high, at_low, at_high)
+        at_found = over(found)
+        further = at_found > 0.0
+        low, at_low = np.where(further, found, low), np.where(further, at_found, at_low)
+        high, at_high = np.where(further, high, found), np.where(further, at_high, at_found)
+    return _chord(low, high, at_low, at_high)
+
+
+def _chord(low: Array, high: Array, at_low: Array, at_high: Array) -> Array:
+    """Where the straight line between two values crosses zero, within the two places."""
+    fall = at_low - at_high
+    share = at_low / np.where(fall > 0.0, fall, 1.0)
+    return np.asarray(low + (high - low) * np.clip(share, 0.0, 1.0))
 
 
 def _flows(setting: Setting, opening: Array, fluid: Fluid, engine_speed: Array) -> CircuitFlows:

@@ -40,7 +40,7 @@ def test_a_condenser_is_warm_only_while_the_air_conditioning_is_on() -> None:
     duties = [{"vehicle_speed": "50 km/h", "ambient": T} for T in weathers]
     by_weather = answer(case_of(condenser, duties))
     assert by_weather.upstream_heat == pytest.approx([0.0, 0.0, 3000.0, 6000.0, 6000.0], abs=1.0)
-    assert by_weather.air_in[0] == pytest.approx(258.15, abs=0.1)  # but for what comes round again
+    assert by_weather.air_in[0] == pytest.approx(258.15, abs=0.3)  # but for what comes round again
     for word, heat in (("on", 6000.0), ("off", 0.0)):
         assert answer(case_of(condenser, [{**d, "air_conditioning": word} for d in duties])
                       ).upstream_heat == pytest.approx(heat)
