@@ -27,7 +27,8 @@ HEAT = {"coolant_share_idle": "42 %", "coolant_share_rated": "24 %"}  # so that 
 
 
 def case_of(airflow: dict[str, Any], duties: list[dict[str, str]], vehicle: str = "family car") -> Case:
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": duties, "airflow": airflow, "engine": HEAT,
+    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": duties,
+                             "airflow": airflow, "engine": HEAT,
                              "thermostat": {"hysteresis": "0 K"}}))
     assert isinstance(case, Case), case
     return case
