@@ -7,6 +7,7 @@ vehicles of one class differ. A value in ``COMMON`` holds for every class that d
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 CLASS_LABELS: Mapping[str, str] = {
@@ -34,6 +35,9 @@ COMMON: Mapping[str, str] = {
     "circuit.pump_shutoff_pressure": "130 kPa", "circuit.heater_flow": "16 L/min", "circuit.bypass_flow": "30 L/min",
     "heater.rated_output": "6.5 kW", "cabin.volume": "3 m3", "cabin.heat_loss": "85 W/K",
 }
+
+_BEHIND_A_VAN = {"duties[].trailer_drag_coefficient": "0.3"}  # a high vehicle shelters its trailer
+_BEHIND_A_TRUCK = {"duties[].trailer_frontal_area": "9 m2", "duties[].trailer_drag_coefficient": "0.2"}
 
 CLASSES: Mapping[str, Mapping[str, str]] = {
     "small car": {
@@ -78,6 +82,7 @@ CLASSES: Mapping[str, Mapping[str, str]] = {
         "heater.rated_air_flow": "420 m3/h",
         "cabin.volume": "3.8 m3", "cabin.heat_loss": "110 W/K"},
     "delivery van": {
+        **_BEHIND_A_VAN,
         "vehicle.mass": "2600 kg", "vehicle.frontal_area": "4.4 m2", "vehicle.drag_coefficient": "0.36",
         "engine.fuel": "diesel", "engine.displacement": "2.2 L", "engine.rated_power": "100 kW",
         "engine.rated_speed": "3600 rpm", "engine.aspiration": "turbo", "engine.brake_thermal_efficiency": "36 %",
@@ -91,6 +96,7 @@ CLASSES: Mapping[str, Mapping[str, str]] = {
         "heater.blower_flow": "420 m3/h", "heater.rated_air_flow": "420 m3/h",
         "cabin.volume": "4.5 m3", "cabin.heat_loss": "130 W/K"},
     "light truck": {
+        **_BEHIND_A_VAN,
         "vehicle.mass": "7500 kg", "vehicle.frontal_area": "6.5 m2", "vehicle.drag_coefficient": "0.55",
         "vehicle.rolling_coefficient": "0.009", "engine.fuel": "diesel", "engine.displacement": "5 L",
         "engine.rated_power": "160 kW", "engine.rated_speed": "2400 rpm", "engine.aspiration": "turbo",
@@ -107,6 +113,7 @@ CLASSES: Mapping[str, Mapping[str, str]] = {
         "heater.rated_air_flow": "420 m3/h",
         "cabin.volume": "4.5 m3", "cabin.heat_loss": "130 W/K"},
     "heavy truck": {
+        **_BEHIND_A_TRUCK,
         "vehicle.mass": "32 t", "vehicle.frontal_area": "9.5 m2", "vehicle.drag_coefficient": "0.55",
         "vehicle.rolling_coefficient": "0.006", "engine.fuel": "diesel", "engine.displacement": "12.5 L",
         "engine.rated_power": "340 kW", "engine.rated_speed": "1800 rpm", "engine.aspiration": "turbo",
@@ -188,9 +195,9 @@ def class_value(class_name: str, path: str, fuel: str | None = None) -> tuple[st
     """The text typical of the class for this path, and where it comes from in words; None where the class has none.
 
     ``fuel`` is the fuel's word where one was typed: an engine of the class with the other way of ignition has values
-    of its own.
+    of its own. What a class says of an item of a list, such as ``duties[].trailer_frontal_area``, holds for each.
     """
-    own = CLASSES.get(class_name, {})
+    own, path = CLASSES.get(class_name, {}), re.sub(r"\[\d+\]", "[]", path)
     if burns_diesel(class_name, fuel) is not burns_diesel(class_name) and path in OTHER_FUEL.get(class_name, {}):
         with_fuel = "diesel" if burns_diesel(class_name, fuel) else "petrol or gas"
         return OTHER_FUEL[class_name][path], f"typical, by class: {class_name}, {with_fuel}"

@@ -22,6 +22,9 @@ WAYS = {"idling": "standing still, engine running", "town": "town traffic", "cou
         "motorway": "motorway"}
 DRIVING = {**WAYS, "mixed": "some of each", "unknown": "not noted"}
 
+AIR_CONDITIONING = {"weather": "on in warm weather, where a condenser stands ahead of the radiator", "on": "on",
+                    "off": "off"}
+
 AUXILIARY_HEATERS = {"none": "none", "electric": "electric", "fuel-fired": "fuel-fired",
                      "both": "electric and fuel-fired", "unknown": "not noted"}
 
@@ -96,6 +99,13 @@ class Duty:
     grade: Annotated[Array, Input("g", "Grade", "grade", "0 %", limits=("-30 %", "60 %"), usual=("0 %", "12 %"))]
     trailer_mass: Annotated[Array, Input("m_t", "Trailer mass", "mass", "0 kg", limits=("0 kg", "80 t"),
                                          usual=("0 kg", "3500 kg"))]
+    trailer_frontal_area: Annotated[Array, Input(
+        "A_t", "Trailer's frontal area", "area", "4.5 m2", spread="20 %", limits=("0 m2", "15 m2"),
+        usual=("1.5 m2", "9 m2"), level=Level.DETAIL, help="Counts with a trailer mass. A caravan has 4 to 5.5 m2, a "
+        "low open trailer 1.5 m2.")]
+    trailer_drag_coefficient: Annotated[Array, Input(
+        "c_dt", "Trailer's drag coefficient", default="0.45", spread="20 %", limits=("0", "2"), usual=("0.15", "0.7"),
+        level=Level.DETAIL, help="What it adds behind the vehicle: less where a high vehicle shelters it.")]
     engine_speed: Annotated[Array | None, Input("n", "Engine speed", "rotation", limits=("0 rpm", "25000 rpm"),
                                                 usual=("650 rpm", "7000 rpm"),
                                                 help="Absent: idle at standstill, else from speed and load.")]
@@ -114,6 +124,7 @@ class Duty:
                                               usual=("20 %", "90 %"), level=Level.DETAIL)]
     fan: Annotated[str, choice("Fan", {"auto": "as its control wants", "on": "held on", "off": "held off"}, "auto")]
     heater: Annotated[str, choice("Heater", HEATER_SETTINGS, "off", level=Level.FIRST)]
+    air_conditioning: Annotated[str, choice("Air conditioning", AIR_CONDITIONING, "weather")]
     duration: Annotated[Array | None, Input("t_d", "Duration", "time", limits=("0.01 min", "100 h"),
                                             usual=("1 min", "60 min"), help="Absent: for as long as it takes.")]
     start: Annotated[str, choice("Begins", STARTS, "warm", help="Counts with a duration. The duties below a first of "

@@ -138,6 +138,7 @@ def check_whole(sections: Sections) -> Iterator[Fault]:
     yield from _rated_point(sections)
     yield from _scaled(sections)
     yield from _extra(sections)
+    yield from _charge_air(sections)
     yield from _rig(sections)
     yield from _glycol_scales(sections)
     yield from _courses(sections)
@@ -170,8 +171,17 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
            "at least the minimum opening would do")
     yield ("engine.cold_idle_speed", any_(s.engine.cold_idle_speed < s.engine.idle_speed),
            "at least the warm idle speed would do: a cold engine idles faster")
-    yield ("airflow.fan_off", air.fan_drive == "electric" and any_(air.fan_off >= air.fan_on),
+    yield ("airflow.fan_off", "electric" in air.fan_drive and any_(air.fan_off >= air.fan_on),
            "below the temperature where it comes on")
+    two = air.fan_drive == "two-stage electric"
+    yield ("airflow.fan_high_on", two and any_(air.fan_high_on <= air.fan_on),
+           "above the temperature where the low speed comes on")
+    yield ("airflow.fan_high_off", two and any_(air.fan_high_off >= air.fan_high_on),
+           "below the temperature where the high speed comes on")
+    yield ("airflow.clutch_air_full", air.clutch_senses == "air" and any_(air.clutch_air_full <= air.clutch_air_start),
+           "above the temperature where it starts to engage")
+    yield ("airflow.shutter_full", air.shutter_control == "active" and any_(air.shutter_full <= air.shutter_opens),
+           "above the temperature where it starts to open")
     yield ("heater.coolant_heater_stops", any_(s.heater.coolant_heater_stops <= s.heater.coolant_heater_reduces),
            "above the temperature where it gives less")
 
@@ -198,6 +208,13 @@ def _extra(s: Sections) -> Iterator[Fault]:
     for i, source in enumerate(s.circuit.extra):
         if source.heat is None and (source.at_idle is None or source.at_rated is None):
             yield Fault(f"circuit.extra[{i}]", "", "give heat, or both at_idle and at_rated")
+
+
+def _charge_air(s: Sections) -> Iterator[Fault]:
+    for i, cooler in enumerate(s.airflow.upstream):
+        if cooler.kind == "charge air" and s.engine.aspiration == "natural":
+            yield Fault(f"airflow.upstream[{i}].kind", cooler.kind, "an engine whose aspiration is turbo would do: one "
+                        "that draws its air by itself has no charge air to cool")
 
 
 def _courses(s: Sections) -> Iterator[Fault]:

@@ -61,6 +61,7 @@ from engcalc.units import Array
 # Share of the heat by which a prediction from dimensions misses a given core, low and high: Ng, Johnson & Watkins
 # (2005) report +24/-10 % for a model of nine radiators in a wind tunnel.
 PREDICTION_LOW, PREDICTION_HIGH = -0.10, 0.25  # -
+RATED_AIR_T = 293.15  # K; air at which a maker's rated velocity counts; common practice
 _LEAST = 1e-9  # W/K; keeps a resistance finite where no air moves
 
 
@@ -283,6 +284,7 @@ def evaluate(
     )
     C_min = np.minimum(C_air, C_coolant)
     live_share = np.where(C_min > 0.0, passed.C_min / np.maximum(C_min, 1e-300), 1.0)
+    T_air_out = flows.T_air_in + core.live_air * (passed.T_cold_out - flows.T_air_in)
     return CoreResult(
         core=core,
         flows=flows,
@@ -301,15 +303,43 @@ def evaluate(
         effectiveness=passed.effectiveness * live_share,
         Q=passed.Q,
         T_coolant_out=passed.T_hot_out,
-        T_air_out=flows.T_air_in + core.live_air * (passed.T_cold_out - flows.T_air_in),
-        dp_air=air_pressure_drop(core, flows.air_velocity, flows.air),
+        T_air_out=T_air_out,
+        dp_air=air_pressure_drop(core, flows.air_velocity, flows.air, T_air_out / flows.T_air_in),
         coolant_drop=coolant_pressure_drop(core, coolant_volume, flows.coolant),
     )
 
 
-def air_pressure_drop(core: PreparedCore, velocity: Array, air: Fluid) -> Array:
-    """Friction drop [Pa] of the air at a mean face velocity [m/s] >= 0 (what the air network uses)."""
-    return pressure_drop(core.fin, velocity / core.open_face, air)
+def air_pressure_drop(core: PreparedCore, velocity: Array, air: Fluid, warmed: Array | float = 1.0) -> Array:
+    """Drop of the static pressure [Pa] from before the core to behind it, at a mean face velocity [m/s] >= 0.
+
+    ``warmed`` [-] is the air's temperature (K) behind the core over that before it: rho_in/rho_out. With the mass flux
+    G between the fins and sigma, free-flow area over face,
+
+        dp = G^2/(2 rho_in) [f (A/A_min) rho_in/rho_m + (1 + sigma^2) (rho_in/rho_out - 1)]
+
+    which is Kays & London, Compact Heat Exchangers, 3rd ed. (1984), eq. 2-26, with the terms of its entrance and exit
+    that go with the density; what an entrance and exit cost air of one density is in the data of f. rho_in/rho_m is
+    taken as the mean of 1 and ``warmed``.
+    """
+    opened = velocity / core.open_face
+    taken = pressure_drop(core.fin, opened, air) * (0.5 + 0.5 * warmed)
+    return np.asarray(taken + (1.0 + core.fin.sigma**2) * _acceleration(core, opened, air, warmed))
+
+
+def air_total_loss(core: PreparedCore, velocity: Array, air: Fluid, warmed: Array | float = 1.0) -> Array:
+    """Loss of total pressure [Pa] over the core: what the air network uses, whose exit loses what the air moves with.
+
+    The static drop less the rise of the dynamic pressure from face to face, sigma^2 G^2/(2 rho_in) (warmed - 1).
+    """
+    opened = velocity / core.open_face
+    taken = pressure_drop(core.fin, opened, air) * (0.5 + 0.5 * warmed)
+    return np.asarray(taken + _acceleration(core, opened, air, warmed))
+
+
+def _acceleration(core: PreparedCore, opened: Array, air: Fluid, warmed: Array | float) -> Array:
+    """G^2/2 (1/rho_out - 1/rho_in) [Pa]: half of what air that expands between the fins takes to be accelerated."""
+    G = air.rho * opened / core.fin.sigma
+    return np.asarray(G**2 / (2.0 * air.rho) * (warmed - 1.0))
 
 
 def coolant_pressure_drop(core: PreparedCore, volume_flow: Array, coolant: Fluid) -> TubeDrop:
@@ -340,7 +370,8 @@ def scale_to_rated_point(
         _require(f"rated {name}", value, (value > 0.0) & np.isfinite(value), "a number above 0")
     zero = np.zeros(1)
     clean = prepare(replace(geometry, blocked_tubes=zero, blocked_face=zero, fouling=zero))
-    flows = CoreFlows(air, coolant, rated.air_velocity, rated.coolant_flow, zero, rated.inlet_difference)
+    cold = np.full(1, RATED_AIR_T)
+    flows = CoreFlows(air, coolant, rated.air_velocity, rated.coolant_flow, cold, cold + rated.inlet_difference)
     predicted = evaluate(clean, flows, arrangement)
     C_hot, C_cold = predicted.exchange.C_hot, predicted.exchange.C_cold
     needed = rated.heat / (predicted.exchange.C_min * rated.inlet_difference)

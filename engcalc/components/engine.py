@@ -77,6 +77,10 @@ class LoadConditions(Protocol):
     @property
     def trailer_mass(self) -> Array: ...
     @property
+    def trailer_frontal_area(self) -> Array: ...
+    @property
+    def trailer_drag_coefficient(self) -> Array: ...
+    @property
     def engine_speed(self) -> Array: ...
     @property
     def ambient(self) -> Array: ...
@@ -105,6 +109,7 @@ class PreparedEngine:
     accessory_power: Array  # W
     heating_value: float  # J/kg
     catalyst_fuel: Array  # W, that it burns more while it heats its catalyst; 0 of a diesel
+    stoichiometric_ratio: float  # -, air over fuel by mass
     air_ratio: Array  # -, air over stoichiometric air; tells fuel from air where a log has no mixture
     naturally_aspirated: bool
     mass: Array  # kg
@@ -168,6 +173,7 @@ def prepare_engine(case: Sections) -> PreparedEngine:
         heat_exponent=_exponent(e.coolant_share_idle, e.coolant_share_rated, fuel_idle, fuel_rated),
         accessory_power=accessory, heating_value=FUELS[Fuel(e.fuel)].lower_heating_value,
         catalyst_fuel=CATALYST_FUEL * e.displacement * (FUELS[Fuel(e.fuel)].ignition is Ignition.SPARK),
+        stoichiometric_ratio=FUELS[Fuel(e.fuel)].stoichiometric_ratio,
         air_ratio=e.air_fuel_ratio,
         naturally_aspirated=e.aspiration == "natural", mass=v.mass, drag_area=v.drag_coefficient * v.frontal_area,
         rolling_coefficient=v.rolling_coefficient, driveline_efficiency=v.driveline_efficiency, extra_always=always,
@@ -233,13 +239,16 @@ def power_factor(ambient: Array, altitude: Array) -> Array:
 def road_power(engine: PreparedEngine, conditions: LoadConditions) -> Array:
     """Power at the wheels [W] at a steady speed: rolling, air drag and grade of vehicle and trailer.
 
-    F = (m + m_t) g (c_rr cos a + sin a) + rho/2 c_d A v^2, tan a = grade. A trailer is taken to add no drag of its own.
+    F = (m + m_t) g (c_rr cos a + sin a) + rho/2 (c_d A + c_dt A_t) v^2, tan a = grade. Without a trailer's mass there
+    is no trailer.
     """
     v, mass = conditions.vehicle_speed, engine.mass + conditions.trailer_mass
     slope = np.arctan(conditions.grade)
     rho = density(conditions.ambient, pressure_at_altitude(conditions.altitude), np.zeros(1))
     weight = mass * GRAVITY * (engine.rolling_coefficient * np.cos(slope) + np.sin(slope))
-    return np.asarray((weight + 0.5 * rho * engine.drag_area * v**2) * v)
+    towed = conditions.trailer_frontal_area * conditions.trailer_drag_coefficient
+    drag_area = engine.drag_area + np.where(conditions.trailer_mass > 0.0, towed, 0.0)
+    return np.asarray((weight + 0.5 * rho * drag_area * v**2) * v)
 
 
 def available_power(engine: PreparedEngine, ambient: Array, altitude: Array) -> Array:

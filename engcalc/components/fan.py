@@ -31,9 +31,26 @@ class FanDrive(Enum):
     """What turns the fan; the values are the words of the case file."""
 
     ELECTRIC = "electric"
+    TWO_STAGE = "two-stage electric"
+    PWM = "PWM electric"
     VISCOUS = "viscous clutch"
     FIXED = "fixed"
     NONE = "none"
+
+    @property
+    def switches(self) -> bool:
+        """Whether it goes on and off, or from one speed to another, at temperatures."""
+        return self in (FanDrive.ELECTRIC, FanDrive.TWO_STAGE)
+
+    @property
+    def follows(self) -> bool:
+        """Whether its speed follows a temperature without a step."""
+        return self in (FanDrive.PWM, FanDrive.VISCOUS)
+
+    @property
+    def electric(self) -> bool:
+        """Whether a motor of its own turns it."""
+        return self in (FanDrive.ELECTRIC, FanDrive.TWO_STAGE, FanDrive.PWM)
 
 
 class FanSide(Enum):
@@ -52,8 +69,13 @@ class Fan:
     free_flow: Array  # m3/s of one fan
     stall_pressure: Array  # Pa at 1.2 kg/m3
     count: Array  # -
-    on_temperature: Array  # K, electric: comes on; clutch: fully engaged
-    off_temperature: Array  # K, electric: goes off; clutch: starts to engage
+    on_temperature: Array  # K, comes on (its low speed); PWM: full speed; clutch: fully engaged
+    off_temperature: Array  # K, goes off; PWM: starts to turn; clutch: starts to engage
+    high_on: Array  # K, two-stage: high speed comes on
+    high_off: Array  # K, and goes off
+    low_speed: Array  # -, two-stage, of full speed
+    with_conditioning: Array  # -, electric: speed at least while the air conditioning is on
+    senses_air: bool  # a clutch: the temperatures are those of the air behind the core
     rated_engine_speed: Array  # rev/s
     power: Array | None  # W, electric, of one fan
     advertised: Array  # m3/s, free flow of one fan as stated
@@ -70,10 +92,14 @@ def prepare_fan(case: Sections) -> Fan:
     """The fans of a case. An advertised flow that the electric power cannot drive is cut to what it can."""
     a = case.airflow
     free = a.fan_free_flow
-    if a.fan_power is not None and a.fan_drive == FanDrive.ELECTRIC.value:
+    if a.fan_power is not None and FanDrive(a.fan_drive).electric:
         free = np.minimum(free, highest_flow(a.fan_power, a.fan_stall_pressure))
-    return Fan(FanDrive(a.fan_drive), FanSide(a.fan_side), free, a.fan_stall_pressure, a.fan_count, a.fan_on, a.fan_off,
-               case.engine.rated_speed, a.fan_power, a.fan_free_flow)
+    drive = FanDrive(a.fan_drive)
+    by_air = drive is FanDrive.VISCOUS and a.clutch_senses == "air"
+    on, off = (a.clutch_air_full, a.clutch_air_start) if by_air else (a.fan_on, a.fan_off)
+    return Fan(drive, FanSide(a.fan_side), free, a.fan_stall_pressure, a.fan_count, on, off, a.fan_high_on,
+               a.fan_high_off, a.fan_low_speed, a.air_conditioning_fan, by_air, case.engine.rated_speed, a.fan_power,
+               a.fan_free_flow)
 
 
 def fan_pressure(fan: Fan, flow: Array, speed_ratio: Array, rho: Array) -> Array:
@@ -97,7 +123,8 @@ def fan_pressure_slope(fan: Fan, flow: Array, speed_ratio: Array, rho: Array) ->
 def speed_ratio(fan: Fan, engine_speed: Array, engagement: Array) -> Array:
     """Speed of the fan over the one at which its flow is stated [-], at an engagement 0 (stopped) to 1 (full).
 
-    Electric: the engagement itself. Fixed: with the engine, stated at rated engine speed. Viscous clutch: with the
+    Electric: the engagement itself, which is a share of full speed. Fixed: with the engine, stated at rated engine
+    speed. Viscous clutch: with the
     engine up to half of rated speed, held there beyond.
     """
     turns = engine_speed / fan.rated_engine_speed
@@ -108,11 +135,27 @@ def speed_ratio(fan: Fan, engine_speed: Array, engagement: Array) -> Array:
     return np.asarray(engagement + 0.0 * turns)
 
 
-def clutch_engagement(fan: Fan, T: Array) -> Array:
-    """Engagement [-] of a viscous clutch at a coolant temperature [K]: a straight line from off to on."""
+def engagement_at(fan: Fan, T: Array, least: Array | float = 0.0) -> Array:
+    """Engagement [-] of a fan that follows a temperature [K] (of coolant, or of the air for a clutch that senses it).
+
+    A straight line from off to on: for PWM from 0, or from ``least``, for a clutch from the speed that it drags along.
+    """
     span = np.maximum(fan.on_temperature - fan.off_temperature, 1.0)
     share = np.minimum(np.maximum((T - fan.off_temperature) / span, 0.0), 1.0)
-    return np.asarray(CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * share)
+    if fan.drive is FanDrive.VISCOUS:
+        return np.asarray(CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * share)
+    return np.maximum(share, least)
+
+
+def least_by_conditioning(fan: Fan, runs: Array) -> Array:
+    """Engagement [-] that an air conditioning which runs (share over 0) keeps an electric fan at, at least."""
+    wanted = np.where(runs > 0.0, fan.with_conditioning, 0.0)
+    if fan.drive is FanDrive.PWM:
+        return np.asarray(wanted)
+    if fan.drive is FanDrive.TWO_STAGE:
+        stage = np.where(wanted > fan.low_speed, 1.0, fan.low_speed)
+        return np.asarray(np.where(wanted > 0.0, stage, 0.0))
+    return np.asarray(np.where(wanted > 0.0, 1.0, 0.0) * (fan.drive is FanDrive.ELECTRIC))
 
 
 def highest_flow(power: Array, stall_pressure: Array) -> Array:

@@ -18,6 +18,7 @@ from enum import Enum, StrEnum
 import numpy as np
 
 from engcalc.case.case import Case, value_at, with_values
+from engcalc.components.fan import FanDrive
 from engcalc.studies.check import sound_valve
 from engcalc.system.airflow import SEALS_RAM, SEALS_RECIRCULATION
 from engcalc.units import Array
@@ -226,6 +227,9 @@ def _drive(*words: str) -> Callable[[Case], bool]:
     return lambda case: case.airflow.fan_drive in words
 
 
+_ELECTRIC_FANS = tuple(drive.value for drive in FanDrive if drive.electric)
+
+
 def _has_valve(case: Case) -> bool:
     return case.thermostat.kind != "none" or case.thermostat.bypass != "none"
 
@@ -288,15 +292,20 @@ _ALL = (
           applies=lambda case: case.airflow.seals == "fitted"),
     Cause(Fault.SHUTTER, share("shutter stands open", 0.08, 1.0, 0.0, 0.5), (Change("airflow.shutter", times),),
           {State.SHUTTER: same}),
-    Cause(Fault.FAN_OFF, None, (Change("airflow.fan_on", constant(520.0)), Change("airflow.fan_off", constant(510.0))),
-          {State.FAN_RUNS: lambda s: 0.0 * s}, applies=_drive("electric")),
-    Cause(Fault.FAN_ON, None, (Change("airflow.fan_on", constant(180.0)), Change("airflow.fan_off", constant(170.0))),
-          {State.FAN_ALWAYS: one}, applies=_drive("electric", "viscous clutch")),
+    Cause(Fault.FAN_OFF, None, (
+        *(Change(f"airflow.{name}", constant(520.0)) for name in ("fan_on", "fan_high_on")),
+        *(Change(f"airflow.{name}", constant(510.0)) for name in ("fan_off", "fan_high_off")),
+        Change("airflow.air_conditioning_fan", constant(0.0))),
+          {State.FAN_RUNS: lambda s: 0.0 * s}, applies=_drive(*_ELECTRIC_FANS)),
+    Cause(Fault.FAN_ON, None, (
+        *(Change(f"airflow.{name}", constant(180.0)) for name in ("fan_on", "fan_high_on", "clutch_air_full")),
+        *(Change(f"airflow.{name}", constant(170.0)) for name in ("fan_off", "fan_high_off", "clutch_air_start"))),
+          {State.FAN_ALWAYS: one}, applies=_drive(*_ELECTRIC_FANS, "viscous clutch")),
     Cause(Fault.CLUTCH, share("fan flow left", 0.3, 0.7, 0.05, 0.8), (Change("airflow.fan_free_flow", times),),
           {State.FAN_RUNS: same}, applies=_drive("viscous clutch")),
     Cause(Fault.FAN_REVERSED, share("fan flow left", 0.15, 0.5, 0.02, 0.4),
           (Change("airflow.fan_free_flow", times), Change("airflow.ram_recovery", by(0.85))),
-          {State.FAN_BACKWARD: one}, applies=_drive("electric"),
+          {State.FAN_BACKWARD: one}, applies=_drive(*_ELECTRIC_FANS),
           not_simulated="air driven forward: it is taken as a fan that gives next to nothing"),
     Cause(Fault.CAP, share("pressure that the cap holds", 0.3, 1.0, 0.0, 0.8), (), {State.CAP: same}, traceless=True),
     Cause(Fault.MIXTURE, share("concentration off by", 0.25, 0.5, 0.1, 0.5), (), {State.MIXTURE: same}, traceless=True,

@@ -143,6 +143,8 @@ class _Road:
     vehicle_speed: Array
     grade: Array
     trailer_mass: Array
+    trailer_frontal_area: Array
+    trailer_drag_coefficient: Array
     engine_speed: Array
     ambient: Array
     altitude: Array
@@ -154,7 +156,7 @@ def _by_road_load(d: _Drive) -> Array:
     zero, absent = np.zeros(1), np.full(1, np.nan)
     n = d.column(Channel.ENGINE_SPEED) if d.has(Channel.ENGINE_SPEED) else absent
     ambient = np.full(1, d.record.ambient or T_AIR_UNKNOWN)
-    road = _Road(absent, absent, v, zero, zero, n, ambient, d.altitude)
+    road = _Road(absent, absent, v, zero, zero, zero, zero, n, ambient, d.altitude)
     guessed = idling_at(d.engine, engine_load(d.engine, road), d.column(Channel.COOLANT, T_WARM))
     wheel = road_power(d.engine, road) + d.engine.mass * ROTATING_MASS * acceleration * v
     eta = d.engine.driveline_efficiency

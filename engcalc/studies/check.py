@@ -21,6 +21,7 @@ from engcalc.case.sections import BLEED_HOLE
 from engcalc.case.whole import pitch_agrees
 from engcalc.components.core import RatedScale, RatedStatus, outside_ranges
 from engcalc.components.engine import Load, asked_power, engine_heat, engine_load
+from engcalc.components.fan import FanDrive, least_by_conditioning
 from engcalc.components.pressure_cap import over_vapour
 from engcalc.components.pump import suction_needed
 from engcalc.components.validity import Outside, Span, outside
@@ -35,9 +36,11 @@ from engcalc.studies.refill_check import RefillCheck, check_refill, is_entered
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.studies.seen import seen_findings
 from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
+from engcalc.system.airflow import shutter_opening
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, ScaledTo, prepare
 from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status, conditions_of
+from engcalc.system.upstream import air_conditioning
 from engcalc.system.valve_cycle import Hunting, hunting
 from engcalc.units import Array
 from engcalc.verdict import (
@@ -445,6 +448,7 @@ def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: J
     if facts.answered and found is not Found.YES:
         code = FindingCode.HOLDS_IN_ANY_WEATHER if found is Found.ABOVE else FindingCode.HOLDS_IN_NO_WEATHER
         extra.append(Finding(code, Severity.NOTE))
+    extra += _by_design(run, point, i) if facts.status is Status.SOLVED else []
     extra += _engine_findings(run, point, i)
     extra += _suction(run, point, i) if facts.status is Status.SOLVED else []
     target, cabin = float(run.case.cabin.target[0]), float(point.cabin[0])
@@ -455,6 +459,27 @@ def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: J
 
 
 _OF_HEAT = (FindingCode.OVER_LIMIT, FindingCode.BOILS, FindingCode.MARGIN_SMALL, FindingCode.ODDS_SMALL)
+
+
+def _by_design(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
+    """What a fan or shutter does that is built to, and that a person might take for a fault."""
+    plant, c = run.plant, run.conditions
+    way, out = plant.airway, float(point.coolant_out[0])
+    runs = air_conditioning(way.upstream, c.air_conditioning[i:i + 1], c.ambient[i:i + 1])
+    kept = float(least_by_conditioning(way.fan, runs)[0]) if c.fan_mode[i] == 0.0 else 0.0
+    speed, found = float(point.fan_speed[0]), []
+    asked = float(way.fan.off_temperature[0]) < out
+    if kept > 0.0 and speed > 0.0 and not asked:
+        found.append(Finding(FindingCode.FAN_WITH_CONDITIONING, Severity.NOTE, {"speed": speed}))
+    part = way.fan.drive in (FanDrive.TWO_STAGE, FanDrive.PWM) and c.fan_mode[i] == 0.0
+    if part and 0.0 < speed < 1.0 and (asked or not kept):
+        found.append(Finding(FindingCode.FAN_PART_SPEED, Severity.NOTE, {"speed": speed}))
+    if way.shutter is not None:
+        opening = float(shutter_opening(way.shutter, point.coolant_out, runs)[0])
+        if opening < 1.0:
+            found.append(Finding(FindingCode.SHUTTER_SHUT, Severity.NOTE, {
+                "opening": opening, "opens": float(way.shutter.opens[0]), "full": float(way.shutter.full[0])}))
+    return found
 
 
 def what_limits(point: OperatingPoint, limit: float) -> Finding | None:

@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 
 from engcalc.case.records import Duty
 from engcalc.components.fan import FanDrive
-from engcalc.system.balance import AirPart, Setting, air_part, balance, prepare_setting
+from engcalc.system.balance import Held, Setting, balance, held_at, prepare_setting
 from engcalc.system.plant import Plant
 from engcalc.system.state import Conditions
 from engcalc.units import Array
@@ -78,16 +78,25 @@ class Table:
     """Surplus heat over the engine outlet's temperature; members on the last axis."""
 
     T: Array  # K, (nodes, n), rising
-    surplus: Array  # W, (2, nodes, n): fan off, fan on
+    surplus: Array  # W, (states, nodes, n): fan off, on; of two stages off, low, high
     warm: Array  # K, what light running leaves
     boiling: Array  # K
-    fan_on: Array  # K
-    fan_off: Array  # K
+    fan_on: Array  # K, (states - 1, n), where each state but the first comes on
+    fan_off: Array  # K, and goes off
     C: Array  # J/K
 
-    def row(self, on: Mask) -> Array:
+    def row(self, state: Index) -> Array:
         """The surplus at the nodes [W] with the fan as it is, (nodes, n)."""
-        return np.asarray(np.where(on, self.surplus[1], self.surplus[0]))
+        if len(self.surplus) == 2:
+            return np.asarray(np.where(state > 0, self.surplus[1], self.surplus[0]))
+        return np.asarray(np.take_along_axis(self.surplus, state[None, None], axis=0)[0])
+
+    def switched(self, T: Array, state: Index) -> Index:
+        """The fan's state at T [K] out of the one before."""
+        found = np.zeros_like(state)
+        for k, (on, off) in enumerate(zip(self.fan_on, self.fan_off, strict=True), start=1):
+            found = np.where((on <= T) | ((state >= k) & (off < T)), k, found)
+        return found
 
 
 def tabulate(plant: Plant, conditions: Conditions) -> Table:
@@ -109,7 +118,8 @@ def tabulate(plant: Plant, conditions: Conditions) -> Table:
     surplus, fan = np.array(rows), plant.airway.fan
     opens = np.take_along_axis(T, np.argmin(np.abs(x - plant.valve.start), axis=0)[None], axis=0)[0]
     return Table(T, surplus, np.minimum(opens, _root(T, surplus[0])), np.broadcast_to(setting.boiling, (n,)),
-                 np.broadcast_to(fan.on_temperature, (n,)), np.broadcast_to(fan.off_temperature, (n,)),
+                 np.stack([np.broadcast_to(T, (n,)) for T in (fan.on_temperature, fan.high_on)[:len(states) - 1]]),
+                 np.stack([np.broadcast_to(T, (n,)) for T in (fan.off_temperature, fan.high_off)[:len(states) - 1]]),
                  np.broadcast_to(capacity(plant), (n,)))
 
 
@@ -130,15 +140,23 @@ def _nodes(setting: Setting) -> Array:
     return np.asarray(np.sort(np.clip(x, low, top), axis=0))
 
 
-def fan_states(setting: Setting) -> tuple[tuple[Array, AirPart] | None, ...]:
-    """Off and on; one and the same where no switch turns the fan. None lets a clutch follow the coolant."""
+def fan_states(setting: Setting) -> tuple[Held | None, ...]:
+    """Off and on, or off, low and high; one and the same where no switch turns the fan.
+
+    None lets a clutch or a motor follow the coolant.
+    """
     fan, mode = setting.plant.airway.fan, np.broadcast_to(setting.conditions.fan_mode, setting.shape)
-    if fan.drive is FanDrive.VISCOUS:
+    if fan.drive.follows:
         return None, None
     on = np.where(mode < 0.0, 0.0, 1.0)
-    off = np.where(mode == 0.0, 0.0, on) if fan.drive is FanDrive.ELECTRIC else on
-    held = (on, air_part(setting, on))
-    return (held, held) if np.array_equal(on, off) else ((off, air_part(setting, off)), held)
+    held = held_at(setting, on)
+    if not (fan.drive.switches and (mode == 0.0).any()):
+        return held, held
+    least = np.broadcast_to(setting.fan_least, setting.shape)
+    rows = [np.where(mode == 0.0, least, on)]
+    if fan.drive is FanDrive.TWO_STAGE:
+        rows.append(np.where(mode == 0.0, np.maximum(fan.low_speed, least), on))
+    return (*(held_at(setting, row) for row in rows), held)
 
 
 def _root(T: Array, surplus: Array) -> Array:
@@ -156,7 +174,7 @@ class Reached:
     """Where a run stands, and what it went through; arrays over the members."""
 
     T: Array  # K, engine outlet
-    on: Mask  # an electric fan
+    on: Index  # state of a fan that switches: 0 off, then its speeds
     peak: Array  # K
     boiled: Mask
     to_limit: Array  # s from the start of the leg, infinite if not reached
@@ -172,7 +190,7 @@ class _Stretch:
     time: Array  # s to the target, infinite if it is not reached
 
 
-def advance(table: Table, T: Array, on: Mask, duration: float | Array, limit: Array,
+def advance(table: Table, T: Array, on: Index, duration: float | Array, limit: Array,
             trace: list[tuple[float, float]] | None = None, longest: float = np.inf) -> Reached:
     """Run one leg of ``duration`` [s] from T [K]. ``limit`` [K] only says when it is reached.
 
@@ -184,7 +202,7 @@ def advance(table: Table, T: Array, on: Mask, duration: float | Array, limit: Ar
     for _ in range(_MOST_EVENTS + (int(left.max() / longest) if np.isfinite(longest) else 0)):
         if not (left > 0.0).any():
             break
-        on = (table.fan_on <= T) | (on & (table.fan_off < T))
+        on = table.switched(T, on)
         way = _stretch(table, T, on, limit)
         h = np.minimum(np.minimum(left, longest), way.time)
         T = np.where(h >= way.time, way.target, T + way.rate * h * _grown(way.bend * h))
@@ -203,7 +221,7 @@ def _grown(z: Array) -> Array:
     return np.where(near, 1.0, np.expm1(safe) / safe)
 
 
-def _stretch(table: Table, T: Array, on: Mask, limit: Array) -> _Stretch:
+def _stretch(table: Table, T: Array, on: Index, limit: Array) -> _Stretch:
     row, nodes = table.row(on), table.T
     passed = (nodes <= T).sum(axis=0)
     low, high, R_low, R_high = _bracket(nodes, row, passed)
@@ -214,9 +232,10 @@ def _stretch(table: Table, T: Array, on: Mask, limit: Array) -> _Stretch:
     slope = (R_high - R_low) / np.maximum(high - low, _SMALL)
     R = R_low + slope * (T - low)
     target = np.where(up, np.minimum(high, table.boiling), low)
-    for mark, bars in ((table.fan_on, up & (table.fan_on > T)), (limit, up & (limit > T))):
-        target = np.where(bars, np.minimum(target, mark), target)
-    target = np.where(~up & on & (table.fan_off < T), np.maximum(target, table.fan_off), target)
+    for mark in (*table.fan_on, limit):
+        target = np.where(up & (mark > T), np.minimum(target, mark), target)
+    for k, off in enumerate(table.fan_off, start=1):
+        target = np.where(~up & (on >= k) & (off < T), np.maximum(target, off), target)
     D = target - T
     z = slope * D / np.where(R == 0.0, 1.0, R)
     reached = (R != 0.0) & (D * R > 0.0) & (z > -1.0 + 1e-12)
@@ -295,7 +314,7 @@ def _together(asked: Asked, targets: Sequence[int], histories: Sequence[tuple[in
         here = [history[position] for history in histories]
         tables.append(tabulate(plant, _conditions(asked, np.concatenate([asked.of(i) for i in here]), own)))
         durations.append(np.repeat([duration_of(asked.duties[i]) for i in here], asked.members))
-    T, on = tables[0].warm, np.zeros(own.shape, np.bool_)
+    T, on = tables[0].warm, np.zeros(own.shape, np.int64)
     never = np.full(own.shape, np.inf)
     for _ in range(MOST_ROUNDS if repeats else 1):
         begun = T

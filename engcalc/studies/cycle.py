@@ -128,7 +128,7 @@ def cycle(case: Case, legs: Sequence[Leg], *, start: float | None = None, repeat
     plant = prepare(case)
     tables = [tabulate(plant, conditions_of((case.duties[leg.duty_index],))) for leg in legs]
     T = tables[0].warm if start is None else np.full(1, start)
-    on, never, count, closed = np.zeros(1, np.bool_), np.full(1, np.inf), 0, False
+    on, never, count, closed = np.zeros(1, np.int64), np.full(1, np.inf), 0, False
     pieces: list[Array] = []
     boils = False
     while not closed and count < (MOST_ROUNDS if repeat else 1):
@@ -178,7 +178,7 @@ def soak(case: Case, duty_index: int, coolant: float, duration: float = 1800.0) 
     plant = prepare(case)
     duty = case.duties[duty_index]
     setting = prepare_setting(plant, conditions_of((duty,)))
-    at = balance(setting, np.full(1, coolant), fan_states(setting)[1])
+    at = balance(setting, np.full(1, coolant), fan_states(setting)[-1])
     rated = plant.engine.fuel_rated * plant.engine.share_rated
     state = plant.coolant.state(np.full(1, HOT_COOLANT_T))
     C_metal, C_coolant = plant.metal_capacity, IN_ENGINE * plant.coolant_volume * state.rho * state.cp

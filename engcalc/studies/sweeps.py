@@ -184,7 +184,9 @@ def outside(path: str, values: Array) -> Iterator[Fault]:
             yield Fault(path, given, f"{declared.limits[0]} to {declared.limits[1]} would do")
 
 
-_ROAD_LOAD = ("grade", "trailer_mass")
+ROAD_LOAD = ("grade", "trailer_mass", "trailer_frontal_area", "trailer_drag_coefficient")
+"""Inputs of a duty that a power overrules."""
+
 
 
 def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[Fault]:
@@ -193,7 +195,7 @@ def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[Fault]:
     if path.startswith("duties[") and not path.startswith(prefix):
         yield Fault(path, "", f"an input of this duty would do: its paths begin with {prefix}")
     name = path.removeprefix(prefix)
-    if name in _ROAD_LOAD and (duty.brake_power is not None or duty.fuel_flow is not None):
+    if name in ROAD_LOAD and (duty.brake_power is not None or duty.fuel_flow is not None):
         yield Fault(path, "", "this duty's power is given, so that this changes nothing: take the power away first")
     pump = path.startswith("circuit.pump")
     if pump and duty.coolant_flow is not None:

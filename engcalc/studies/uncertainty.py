@@ -34,8 +34,9 @@ SCALED_UNCERTAINTY = 0.05  # -, of UA where a known point scales it; common prac
 LEAST_GAP = 0.5  # K; of temperatures that must stay in order (start to open and full open, fan off and fan on)
 SLIMMER = 0.95  # -, by which what must be smaller than something else stays smaller
 _NOT_OF_THE_CASE = ("job", "evidence", "rig", "limits")
-_DUTY_FIELDS = ("brake_power", "fuel_flow", "vehicle_speed", "grade", "trailer_mass", "engine_speed", "ambient",
-                "altitude", "relative_humidity", "coolant_flow", "air_velocity")
+_DUTY_FIELDS = ("brake_power", "fuel_flow", "vehicle_speed", "grade", "trailer_mass", "trailer_frontal_area",
+                "trailer_drag_coefficient", "engine_speed", "ambient", "altitude", "relative_humidity", "coolant_flow",
+                "air_velocity")
 
 
 @dataclass(frozen=True)
@@ -185,7 +186,12 @@ def consistent(case: Case) -> Case:
                          fin_thickness=fin_thickness),
         thermostat=replace(valve, full_open=np.maximum(valve.full_open, valve.start_to_open + LEAST_GAP),
                            maximum_opening=np.maximum(valve.maximum_opening, valve.minimum_opening)),
-        airflow=replace(air, fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP)))
+        airflow=replace(
+            air, fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP),
+            fan_high_on=np.maximum(air.fan_high_on, air.fan_on + LEAST_GAP),
+            fan_high_off=np.minimum(air.fan_high_off, air.fan_high_on - LEAST_GAP),
+            clutch_air_full=np.maximum(air.clutch_air_full, air.clutch_air_start + LEAST_GAP),
+            shutter_full=np.maximum(air.shutter_full, air.shutter_opens + LEAST_GAP)))
 
 
 def spread(drawn: Drawn, limits: Array, solve: Callable[[Drawn], OperatingPoint],

@@ -9,27 +9,42 @@ alone. Each meets, at its face velocity v,
 - draught: the chimney effect over half of the core's height, which is all that moves air at standstill without a fan.
 - grille: sharp entry and sudden widening from the open area to the face (Borda & Carnot); exit: one dynamic head of the
   hot air in the area behind the core. The shutter narrows the grille.
-- core: friction of the louvered fin at a film temperature, with the mean density of the air that warms on its way.
+- core: friction of the louvered fin at a film temperature, with the mean density of the air that warms on its way, and
+  what it takes to accelerate that air (``core.air_total_loss``).
 - an upstream cooler counts with its share of the face, its heat warms the air, the more the less air there is.
 - recirculation: at standstill a share of the hot air comes round again; it falls as the ram grows.
 
-Everything here is independent of the coolant's temperature (hot air is taken at ``T_hot``), so that it is solved once,
-at a few engagements of the fan; a clutch that is partly engaged is interpolated between them.
+The air behind the core is as hot as the core's heat makes it, and the hotter the less dense. How the air flows is
+solved once per duty, at a few engagements of the fan, for air that is not warmed and for air of ``T_hot`` behind the
+core. Between the two, and beyond, a velocity goes in proportion to the share of its density that the air loses, which
+a fan (flow by volume) and the draught (by difference of density) do in the limit; a clutch that is partly engaged is
+interpolated between the engagements.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
 from engcalc.case.sections import Sections
-from engcalc.components.core import PreparedCore, air_pressure_drop
-from engcalc.components.fan import Fan, FanDrive, FanSide, fan_pressure, fan_pressure_slope, prepare_fan, speed_ratio
+from engcalc.components.core import PreparedCore, air_total_loss
+from engcalc.components.fan import (
+    REFERENCE_DENSITY,
+    Fan,
+    FanDrive,
+    FanSide,
+    fan_pressure,
+    fan_pressure_slope,
+    prepare_fan,
+    speed_ratio,
+)
 from engcalc.properties.air import air_state, density, humidity_ratio, pressure_at_altitude
 from engcalc.properties.fluid import Fluid
 from engcalc.system.state import Conditions
+from engcalc.system.upstream import Upstream, prepare_upstream
 from engcalc.units import Array
 
 GRAVITY = 9.80665  # m/s2; standard gravity, ISO 80000-3
@@ -39,10 +54,15 @@ SEALS_RAM = 0.7  # -; of the ram that still reaches the core without seals; comm
 SEALS_RECIRCULATION = 2.5  # -; times more hot air comes round without seals; common practice, no source
 RECIRCULATION_RAM = 10.0  # Pa; ram at which recirculation is halved (some 17 km/h); common practice, no source
 RECIRCULATION_MOST = 0.9  # -
-UPSTREAM_MOST = 60.0  # K; by which coolers ahead can warm the air at most; common practice, no source
-HOT_SHARE = 0.55  # -; of coolant over ambient that the air takes up, for densities; common practice, no source
-FILM_SHARE = 0.3  # -; of coolant over ambient, where the air's film properties count; about half of HOT_SHARE
-CLUTCH_NODES = 5  # engagements at which a clutch is solved
+# K; over the air, that coolers ahead get at most: a compressor that reaches its highest pressure stops, and charge air
+# or oil is no hotter. They then give off less than they have. Common practice, no source
+UPSTREAM_MOST = 60.0
+HOT_NODE = 0.7  # -; of coolant over ambient that the air takes up, where the flow of warmed air is solved
+HOT_NODE_LEAST = 20.0  # K; by which that node lies over the ambient at least
+FILM_SHARE = 0.3  # -; of coolant over ambient, where the air's film properties count; common practice, no source
+CLUTCH_NODES = 5  # engagements at which a fan of more than one speed is solved
+SHUTTER_NODES = (0.0, 0.1, 0.25, 0.5, 1.0)  # of its opening, at which an active shutter is solved
+SHUTTER_CONDITIONING = 0.5  # -; that an active shutter opens at least for a condenser; common practice, no source
 _STEPS = 25
 _STEP = 1e-6  # -; relative step for the slope of the core's drop
 
@@ -59,8 +79,17 @@ class Airway:
     coverage: Array  # -, share of the face under the shroud
     ram_recovery: Array  # -, seals included
     recirculation: Array  # -, at standstill, seals included
-    upstream_heat: Array  # W
+    upstream: Upstream  # coolers ahead
     engagements: tuple[float, ...]  # -, nodes
+    shutter: Shutter | None  # an active one; its ``zeta`` then stand for each of its nodes
+
+
+@dataclass(frozen=True, eq=False)
+class Shutter:
+    """A shutter that opens with the coolant's temperature."""
+
+    opens: Array  # K, starts to open
+    full: Array  # K
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,23 +100,25 @@ class Air:
     W: Array  # -, humidity ratio
     ambient: Array  # K
     fluid: Fluid  # density of the incoming air; cp, k, mu at the film temperature
-    T_hot: Array  # K, taken for densities behind the core
+    T_hot: Array  # K, behind the core, at which the flow of warmed air is solved
 
 
 @dataclass(frozen=True, eq=False)
 class AirNodes:
-    """The solved air at each fan engagement; arrays (nodes, members)."""
+    """The solved air, not warmed and warmed, at each fan engagement; arrays (2, engagements, members)."""
 
     velocity: Array  # m/s, mean over the face, density of the incoming air
     fan_flow: Array  # m3/s, all fans
     fan_pressure: Array  # Pa
     ram_pressure: Array  # Pa, (members,)
     recirculation: Array  # -, (members,)
+    ambient: Array  # K
+    per_thinned: Array  # -, 1 over the share of its density that the warmed air has lost
 
 
 @dataclass(frozen=True, eq=False)
 class AirPoint:
-    """The air at one engagement; arrays (..., members)."""
+    """The air at one engagement; arrays (..., members), or (2, ..., members) for air not warmed and warmed."""
 
     velocity: Array
     fan_flow: Array
@@ -97,20 +128,32 @@ class AirPoint:
 def prepare_airway(case: Sections, core: PreparedCore) -> Airway:
     """The air's way of a case."""
     a, fan = case.airflow, prepare_fan(case)
-    opened = core.face / (a.opening_area * np.maximum(a.shutter, SHUT_LEAK))
+    active = a.shutter_control == "active"
+    stands = a.shutter * np.array(SHUTTER_NODES)[:, None] if active else a.shutter
+    opened = core.face / (a.opening_area * np.maximum(stands, SHUT_LEAK))
     grille = ENTRY_LOSS * opened**2 + np.maximum(opened - 1.0, 0.0) ** 2
-    upstream, heat = np.zeros(1), np.zeros(1)
+    upstream = np.zeros(1)
     for cooler in a.upstream:
         upstream = upstream + cooler.flow_resistance * cooler.face_share
-        heat = heat + cooler.heat
     sealed = a.seals == "fitted"
-    nodes = {FanDrive.VISCOUS: CLUTCH_NODES, FanDrive.NONE: 1}.get(fan.drive, 2)
+    nodes = {FanDrive.ELECTRIC: 2, FanDrive.FIXED: 2, FanDrive.NONE: 1}.get(fan.drive, CLUTCH_NODES)
     return Airway(
         fan=fan, face=core.face, height=core.geometry.core_height, zeta=a.system_loss + grille + upstream,
         zeta_exit=(core.face / a.exit_area) ** 2, coverage=a.shroud_coverage,
         ram_recovery=a.ram_recovery * (1.0 if sealed else SEALS_RAM),
         recirculation=np.minimum(a.recirculation * (1.0 if sealed else SEALS_RECIRCULATION), RECIRCULATION_MOST),
-        upstream_heat=heat, engagements=tuple(k / max(nodes - 1, 1) for k in range(nodes)))
+        upstream=prepare_upstream(case), engagements=tuple(k / max(nodes - 1, 1) for k in range(nodes)),
+        shutter=Shutter(a.shutter_opens, a.shutter_full) if active else None)
+
+
+def shutter_opening(shutter: Shutter, T: Array, conditioning: Array) -> Array:
+    """How far [-] an active shutter stands open at a coolant temperature [K]: a straight line, more for a condenser.
+
+    ``conditioning`` is the share at which the air conditioning runs.
+    """
+    span = np.maximum(shutter.full - shutter.opens, 1.0)
+    share = np.minimum(np.maximum((T - shutter.opens) / span, 0.0), 1.0)
+    return np.maximum(share, np.where(conditioning > 0.0, SHUTTER_CONDITIONING, 0.0))
 
 
 def air_of(conditions: Conditions, T_coolant: Array) -> Air:
@@ -119,43 +162,56 @@ def air_of(conditions: Conditions, T_coolant: Array) -> Air:
     W = humidity_ratio(T, conditions.relative_humidity, p)
     over = np.maximum(T_coolant - T, 0.0)
     film = air_state(T + FILM_SHARE * over, p, W)
-    return Air(p, W, T, Fluid(density(T, p, W), film.cp, film.k, film.mu), T + HOT_SHARE * over)
+    hot = T + HOT_NODE * np.maximum(over, HOT_NODE_LEAST / HOT_NODE)
+    return Air(p, W, T, Fluid(density(T, p, W), film.cp, film.k, film.mu), hot)
 
 
 def solve_air(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions, engine_speed: Array) -> AirNodes:
-    """Velocity and fan point of each duty at each engagement node. A given air velocity takes the place of all."""
+    """Velocity and fan point of each duty, for both temperatures behind the core, at each engagement.
+
+    A given air velocity takes the place of all. With an active shutter the arrays have one axis more in front, that of
+    its nodes.
+    """
+    if airway.shutter is None:
+        return _solved(airway, core, air, conditions, engine_speed)
+    found = [_solved(replace(airway, zeta=zeta, shutter=None), core, air, conditions, engine_speed)
+             for zeta in airway.zeta]
+    velocity, flow, pressure = (np.stack([getattr(one, name) for one in found])
+                                for name in ("velocity", "fan_flow", "fan_pressure"))
+    return replace(found[-1], velocity=velocity, fan_flow=flow, fan_pressure=pressure)
+
+
+def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions, engine_speed: Array) -> AirNodes:
     rho, fan = air.fluid.rho, airway.fan
-    warmed = air.T_hot / air.ambient  # rho of the incoming air over that of the hot air
+    ratio = speed_ratio(fan, engine_speed, np.array(airway.engagements)[:, None])
+    n = np.broadcast_shapes(rho.shape, conditions.vehicle_speed.shape, ratio.shape[1:], airway.zeta.shape,
+                            core.face.shape, fan.free_flow.shape, fan.stall_pressure.shape)
+    hotter = np.broadcast_to(air.T_hot / air.ambient, n)
+    warmed = np.stack((np.ones(n), hotter))[:, None]  # rho of the incoming air over that of the hot air
     ram = airway.ram_recovery * 0.5 * rho * conditions.vehicle_speed**2
     draught = rho * (1.0 - 1.0 / warmed) * GRAVITY * airway.height / 2.0
-    ratio = speed_ratio(fan, engine_speed, np.array(airway.engagements)[:, None])
     per_fan = airway.face * airway.coverage / np.maximum(fan.count, 1.0)
+    rho_fan = rho
     if fan.side is FanSide.PULLER:
         per_fan, rho_fan = per_fan * warmed, rho / warmed
-    else:
-        rho_fan = rho
-    n = np.broadcast_shapes(ram.shape, ratio.shape[1:], per_fan.shape, airway.zeta.shape, core.face.shape,
-                            fan.free_flow.shape, fan.stall_pressure.shape)
     losses = 0.5 * rho * (airway.zeta + airway.zeta_exit * warmed)
-    drive = np.broadcast_to(ram + draught + 1e-9, n)
+    drive = ram + draught + 1e-9
     rows = np.broadcast_to(ratio, (ratio.shape[0], *n))
-    stall = np.broadcast_to(fan.blows * rho_fan / 1.2 * fan.stall_pressure * rows**2, rows.shape)
-
-    def friction(v: Array) -> Array:
-        return air_pressure_drop(core, v, air.fluid) * (0.5 + 0.5 * warmed)
+    stall = fan.blows * rho_fan / REFERENCE_DENSITY * fan.stall_pressure * rows**2
 
     def net(v: Array) -> tuple[Array, Array]:
-        both = friction(np.stack((v, v * (1.0 + _STEP))))
+        both = air_total_loss(core, np.stack((v, v * (1.0 + _STEP))), air.fluid, warmed)
         value = drive - losses * v**2 - both[0]
         slope = -2.0 * losses * v - (both[1] - both[0]) / (v * _STEP)
-        flow = v[1:] * per_fan
-        value[1:] += fan_pressure(fan, flow, rows, rho_fan)
-        slope[1:] += fan_pressure_slope(fan, flow, rows, rho_fan) * per_fan
+        flow = v[:, 1:] * per_fan
+        value[:, 1:] += fan_pressure(fan, flow, rows, rho_fan)
+        slope[:, 1:] += fan_pressure_slope(fan, flow, rows, rho_fan) * per_fan
         return value, slope
 
-    most = np.sqrt(np.concatenate((drive[None], drive + stall)) / losses)
-    v = _falling_newton(net, most, friction(most), losses)
-    beside, under = v[0], v[1:]
+    driven = np.concatenate((np.zeros((2, 1, *n)), np.broadcast_to(stall, (2, *rows.shape))), axis=1)
+    most = np.sqrt((drive + driven) / losses)
+    v = _falling_newton(net, most, air_total_loss(core, most, air.fluid, warmed), losses)
+    beside, under = v[:, :1], v[:, 1:]
     velocity = airway.coverage * under + (1.0 - airway.coverage) * beside
     flow = under * per_fan
     given = np.isfinite(conditions.air_velocity)
@@ -164,7 +220,8 @@ def solve_air(airway: Airway, core: PreparedCore, air: Air, conditions: Conditio
         velocity, flow, ram = np.where(given, stated, velocity), np.where(given, 0.0, flow), np.where(given, 0.0, ram)
     pressure = fan_pressure(fan, flow, rows, rho_fan) * ~given
     recirculation = np.where(given, 0.0, airway.recirculation / (1.0 + ram / RECIRCULATION_RAM))
-    return AirNodes(velocity, flow * fan.count * fan.blows, pressure, ram + 0.0 * recirculation, recirculation)
+    return AirNodes(velocity, flow * fan.count * fan.blows, pressure, ram + 0.0 * recirculation, recirculation,
+                    air.ambient, 1.0 / (1.0 - air.ambient / air.T_hot))
 
 
 def _falling_newton(net: Callable[[Array], tuple[Array, Array]], most: Array, core_drop: Array, losses: Array) -> Array:
@@ -184,16 +241,51 @@ def _falling_newton(net: Callable[[Array], tuple[Array, Array]], most: Array, co
     return v
 
 
-def air_at(airway: Airway, nodes: AirNodes, engagement: Array) -> AirPoint:
-    """The air at an engagement [-] of shape (..., members), by straight lines between the nodes."""
+def air_at(airway: Airway, nodes: AirNodes, engagement: Array, opened: Array | None = None) -> AirPoint:
+    """The air at an engagement [-] of shape (..., members), by straight lines between the nodes.
+
+    ``opened`` [-] says how far an active shutter stands open.
+    For air not warmed and warmed: arrays (2, ..., members), to be read by ``air_warmed``.
+    """
     count = len(airway.engagements)
-    table = (nodes.velocity, nodes.fan_flow, nodes.fan_pressure)
+
+    def node(table: Array, k: int) -> Array:
+        return table[:, k].reshape(2, *(1,) * (engagement.ndim - 1), -1)
+
+    tables = (nodes.velocity, nodes.fan_flow, nodes.fan_pressure)
+    if opened is not None:
+        per_node = [air_at(airway, replace(nodes, velocity=v, fan_flow=V, fan_pressure=p), engagement)
+                    for v, V, p in zip(*tables, strict=True)]
+        weights = shutter_weights(opened)
+        mixed = (np.asarray(sum(w * getattr(point, name) for w, point in zip(weights, per_node, strict=True)))
+                 for name in ("velocity", "fan_flow", "fan_pressure"))
+        return AirPoint(*mixed)
     if count == 1:
-        return AirPoint(*(t[0] + 0.0 * engagement for t in table))
+        return AirPoint(*(node(t, 0) + 0.0 * engagement for t in tables))
     steps = [np.clip(engagement * (count - 1) - k, 0.0, 1.0) for k in range(count - 1)]
-    return AirPoint(*(t[0] + sum(step * (t[k + 1] - t[k]) for k, step in enumerate(steps)) for t in table))
+    return AirPoint(*(node(t, 0) + sum(step * (node(t, k + 1) - node(t, k)) for k, step in enumerate(steps))
+                      for t in tables))
 
 
-def preheat(airway: Airway, C_air: Array) -> Array:
-    """By how much coolers ahead warm the air [K] at a capacity rate [W/K] >= 0; at most ``UPSTREAM_MOST``."""
-    return np.asarray(airway.upstream_heat / np.maximum(C_air + airway.upstream_heat / UPSTREAM_MOST, 1e-9))
+def shutter_weights(opened: Array) -> list[Array]:
+    """Weight [-] of each of the shutter's nodes at an opening [-]: straight lines between them."""
+    steps = [np.clip((opened - a) / (b - a), 0.0, 1.0) for a, b in pairwise(SHUTTER_NODES)]
+    return [1.0 - steps[0], *(here - after for here, after in pairwise(steps)), steps[-1]]
+
+
+def thinned(nodes: AirNodes, T_behind: Array) -> Array:
+    """Where between the nodes [-] air of ``T_behind`` [K] behind the core stands: 0 not warmed, 1 at ``T_hot``."""
+    return np.asarray(np.maximum(1.0 - nodes.ambient / T_behind, 0.0) * nodes.per_thinned)
+
+
+def air_warmed(point: AirPoint, share: Array) -> AirPoint:
+    """The air at a place between the nodes (``thinned``), or beyond."""
+    return AirPoint(*(t[0] + share * (t[1] - t[0]) for t in (point.velocity, point.fan_flow, point.fan_pressure)))
+
+
+def preheat(upstream_heat: Array, C_air: Array) -> Array:
+    """By how much coolers ahead with a heat [W] warm the air [K] at a capacity rate [W/K] >= 0: Q/C.
+
+    At most ``UPSTREAM_MOST``: there the coolers are no hotter than the air that leaves them, and give off less.
+    """
+    return np.asarray(np.minimum(upstream_heat / np.maximum(C_air, 1e-9), UPSTREAM_MOST))

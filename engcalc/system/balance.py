@@ -12,6 +12,10 @@ heater branch and G of the hoses to the air:
 
     C_h (T_out - T_hose) + Q_coolant heater = Q_heater hoses = G (T_hose - T_ambient)
 
+The air behind the core is as hot as the core's heat makes it, which thins it, which the air's flow follows: first with
+the flow of air as warm as where it was solved, then with that at the temperature that came of it. Each step brings the
+error down to a few hundredths, so that two are enough.
+
 Coolant properties count at x throughout, and so does the oil; the air's film properties count
 at a fixed temperature (see ``airflow``). R falls as x rises.
 """
@@ -19,29 +23,45 @@ at a fixed temperature (see ``airflow``). R falls as x rises.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.components.coolant_heater import coolant_heat
-from engcalc.components.engine import EngineHeat, Load, engine_heat, engine_load, idling_at
+from engcalc.components.engine import T_OIL_WARM, EngineHeat, Load, engine_heat, engine_load, idling_at
 from engcalc.components.exchanger import multipass
-from engcalc.components.fan import clutch_engagement
+from engcalc.components.fan import CLUTCH_LEAST, engagement_at, least_by_conditioning
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import HeaterFlows, HeaterResult, heater_exchange
 from engcalc.components.louver_fin import air_side
 from engcalc.components.pressure_cap import boiling
 from engcalc.components.pump import pump_speed
+from engcalc.components.surface import surface_growth
 from engcalc.components.thermostat import Side, lift
 from engcalc.properties.fluid import Fluid
-from engcalc.system.airflow import Air, AirNodes, AirPoint, air_at, air_of, preheat, solve_air
+from engcalc.system.airflow import (
+    CLUTCH_NODES,
+    Air,
+    AirNodes,
+    AirPoint,
+    air_at,
+    air_of,
+    air_warmed,
+    preheat,
+    shutter_opening,
+    solve_air,
+    thinned,
+)
 from engcalc.system.circuit import CircuitFlows, circuit_flows, given_flows
 from engcalc.system.plant import Plant
 from engcalc.system.state import Conditions
+from engcalc.system.upstream import air_conditioning, upstream_heat
 from engcalc.units import Array
 
 ROUND_COOLANT_T = 353.15  # K; coolant without a valve, for the air's film properties and densities only
 STILL = 1e-9  # m3/s; a stated flow below it counts as none
+CHORDS = 4  # after a clutch's engagement in the air that it makes, from a fifth of its range
 AT_REST = 1e-3  # rev/s; a pump that turns slower counts as standing
 _LEAST = 1e-9  # W/K; keeps a resistance finite where no air moves
 
@@ -55,6 +75,10 @@ class Setting:
     load: Load
     air: Air
     nodes: AirNodes
+    upstream_heat: Array  # W, that coolers ahead have to give off
+    conditioning: Array  # -, share at which the air conditioning runs
+    fan_least: Array  # -, engagement at which that keeps an electric fan, at least
+    surface_conductance: Array  # W/K, of the engine in the wind of the duty
     boiling: Array  # K
     scale: Array  # W, size of the heat flows, to say what is small
     still: NDArray[np.bool_]  # nothing drives the coolant
@@ -62,12 +86,43 @@ class Setting:
 
 
 @dataclass(frozen=True, eq=False)
-class AirPart:
-    """The air side at a fan engagement, arrays (..., members)."""
+class AirFlow:
+    """The air through the core, arrays (..., members)."""
 
     point: AirPoint
     C: Array  # W/K
     UA: Array  # W/K, air film and fins
+
+
+@dataclass(frozen=True, eq=False)
+class AirPart:
+    """The air side at a fan engagement, whatever the temperature behind the core."""
+
+    nodes: AirPoint  # (2, ..., members): not warmed and warmed
+    warmed: AirFlow  # as warm as where it was solved
+
+
+Held = tuple[Array, AirPart | None]
+"""A fan's engagement, and its air side where that does not hang on the coolant."""
+
+
+@dataclass(frozen=True, eq=False)
+class _IntoCore:
+    """The coolant that comes to the radiator, arrays (..., members)."""
+
+    coolant: Fluid
+    flow: Array  # kg/s
+    T: Array  # K
+
+
+@dataclass(frozen=True, eq=False)
+class RadiatorHeat:
+    """What passes between coolant and air in the core, arrays (..., members)."""
+
+    Q: Array  # W
+    T_air_in: Array  # K, after coolers ahead and with hot air that comes round again
+    T_air_out: Array  # K, all the air mixed
+    taken_share: Array  # -, by which the air comes nearer to the coolant's temperature
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,8 +138,9 @@ class Balance:
     C: Array  # W/K, engine
     coolant_out: Array  # K
     engagement: Array
-    air: AirPart
+    air: AirFlow
     air_in: Array  # K
+    air_out: Array  # K
     radiator_heat: Array  # W
     surface_heat: Array  # W
     coolant_heater: Array  # W
@@ -99,13 +155,17 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     valve = plant.valve
     air = air_of(conditions, valve.full if valve.present else np.full(1, ROUND_COOLANT_T))
     nodes = solve_air(plant.airway, plant.core, air, conditions, load.engine_speed)
-    heat = engine_heat(plant.engine, load, np.full(1, ROUND_COOLANT_T))
+    heat = engine_heat(plant.engine, load, np.full(1, T_OIL_WARM))
     scale = np.maximum(heat.heat_to_metal + heat.extra_heat + plant.coolant_heater.power, 1.0)
+    ahead = upstream_heat(plant.airway.upstream, plant.engine, load, heat, conditions)
+    runs = air_conditioning(plant.airway.upstream, conditions.air_conditioning, conditions.ambient)
     boil = boiling(plant.cap, conditions.altitude)
     shape = np.broadcast_shapes((conditions.count,), (plant.members,))
     still = np.broadcast_to(_still(plant, conditions, load), shape)
-    return Setting(plant, conditions, load, air, nodes, np.broadcast_to(boil, shape), np.broadcast_to(scale, shape),
-                   still, shape)
+    return Setting(plant, conditions, load, air, nodes, ahead, runs,
+                   least_by_conditioning(plant.airway.fan, runs),
+                   plant.surface_conductance * surface_growth(conditions.vehicle_speed), np.broadcast_to(boil, shape),
+                   np.broadcast_to(scale, shape), still, shape)
 
 
 def _still(plant: Plant, conditions: Conditions, load: Load) -> NDArray[np.bool_]:
@@ -115,20 +175,29 @@ def _still(plant: Plant, conditions: Conditions, load: Load) -> NDArray[np.bool_
     return np.asarray(np.where(np.isfinite(stated), stated < STILL, rests))
 
 
-def air_part(setting: Setting, engagement: Array) -> AirPart:
-    """The air side at an engagement."""
+def air_part(setting: Setting, engagement: Array, opened: Array | None = None) -> AirPart:
+    """The air side at an engagement, and how far an active shutter stands open."""
+    nodes = air_at(setting.plant.airway, setting.nodes, engagement, opened)
+    return AirPart(nodes, _air_flow(setting, AirPoint(nodes.velocity[1], nodes.fan_flow[1], nodes.fan_pressure[1])))
+
+
+def _air_flow(setting: Setting, point: AirPoint) -> AirFlow:
     core, fluid = setting.plant.core, setting.air.fluid
-    point = air_at(setting.plant.airway, setting.nodes, engagement)
     side = air_side(core.fin, point.velocity / core.open_face, fluid)
-    return AirPart(point, fluid.rho * point.velocity * core.face * fluid.cp,
+    return AirFlow(point, fluid.rho * point.velocity * core.face * fluid.cp,
                    np.maximum(side.eta_o * side.h * core.A_air, _LEAST))
 
 
-def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, below: Array | float = 0.0) -> Balance:
+def held_at(setting: Setting, engagement: Array) -> Held:
+    """The fan held at an engagement; its air side, where no shutter changes that."""
+    return engagement, None if setting.plant.airway.shutter is not None else air_part(setting, engagement)
+
+
+def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float = 0.0) -> Balance:
     """The plant at wax temperature x [K], shape (..., members).
 
-    ``fixed`` is the fan's engagement with its air side; None lets the clutch follow the coolant. ``below`` [K] shifts
-    the valve's line down (cooling branch).
+    ``fixed`` holds the fan at an engagement (``held_at``); None lets a clutch or a motor follow its temperature.
+    ``below`` [K] shifts the valve's line down (cooling branch).
     """
     plant, c = setting.plant, setting.conditions
     opening = np.where(np.isfinite(c.valve_held), c.valve_held, lift(plant.valve, x, below))
@@ -141,15 +210,21 @@ def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, bel
     made = heat.heat_to_metal + heat.extra_heat
     T_out = x
     if plant.valve.side is Side.INLET:
-        UA_s = plant.surface_conductance
+        UA_s = setting.surface_conductance
         mixed = (C * x + made + UA_s * c.ambient) / np.maximum(C + UA_s, 1e-12)
         T_out = np.where(setting.still, x, mixed)
-    engagement, air = (None, None) if fixed is None else fixed
-    if engagement is None or air is None:
-        engagement = _clutch(setting, T_out)
-        air = air_part(setting, engagement)
-    Q_r, air_in = _radiator(setting, fluid, rho * flows.radiator, T_out, air)
-    surface = plant.surface_conductance * (T_out - c.ambient)
+    shutter, opened = plant.airway.shutter, None
+    if shutter is not None:
+        opened = shutter_opening(shutter, T_out, setting.conditioning)
+    into = _IntoCore(fluid, rho * flows.radiator, T_out)
+    if fixed is not None:
+        engagement = fixed[0]
+        part = fixed[1] if fixed[1] is not None else air_part(setting, engagement + 0.0 * T_out, opened)
+    else:
+        engagement = _followed(setting, into, opened)
+        part = air_part(setting, engagement, opened)
+    flow_of_air, radiator = _radiator(setting, into, part)
+    surface = setting.surface_conductance * (T_out - c.ambient)
     C_h = rho * flows.heater * fluid.cp
     added = coolant_heat(plant.coolant_heater, c.coolant_heater, T_out, C_h)
     G = plant.heater_hose_conductance
@@ -158,13 +233,51 @@ def balance(setting: Setting, x: Array, fixed: tuple[Array, AirPart] | None, bel
     heater = heater_exchange(plant.heater, HeaterFlows(
         rho * flows.heater, fluid.cp, T_hose, c.ambient, setting.air.fluid.rho, setting.air.fluid.cp,
         c.heater_air_share))
-    return Balance(opening, flows, fluid, rho, heat, load.engine_speed, C, T_out, engagement, air, air_in, Q_r, surface,
-                   added, lost, heater, made + added - surface - Q_r - lost - heater.heat)
+    return Balance(opening, flows, fluid, rho, heat, load.engine_speed, C, T_out, engagement, flow_of_air,
+                   radiator.T_air_in, radiator.T_air_out, radiator.Q, surface, added, lost, heater,
+                   made + added - surface - radiator.Q - lost - heater.heat)
 
 
-def _clutch(setting: Setting, T: Array) -> Array:
-    mode = setting.conditions.fan_mode
-    return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, clutch_engagement(setting.plant.airway.fan, T)))
+def _followed(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
+    """Engagement of a fan that follows a temperature, or that is held."""
+    fan, mode = setting.plant.airway.fan, setting.conditions.fan_mode
+    wanted = _by_air(setting, into, opened) if fan.senses_air else engagement_at(fan, into.T, setting.fan_least)
+    return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, wanted))
+
+
+def _by_air(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
+    """Engagement of a clutch in air that is the cooler the more it engages: where both agree.
+
+    Looked for between a few engagements, then by chords between the two that hold it.
+    """
+    fan = setting.plant.airway.fan
+
+    def over(engagement: Array) -> Array:
+        """By how much the clutch in this air would engage further; falls."""
+        behind = _radiator(setting, into, air_part(setting, engagement, opened))[1].T_air_out
+        return np.asarray(engagement_at(fan, behind) - engagement)
+
+    nodes = [e + 0.0 * into.T for e in np.linspace(CLUTCH_LEAST, 1.0, CLUTCH_NODES)]
+    rows = [over(e) for e in nodes]
+    low, high, at_low, at_high = nodes[0], nodes[1], rows[0], rows[1]
+    for (a, b), (at_a, at_b) in zip(pairwise(nodes[1:]), pairwise(rows[1:]), strict=True):
+        beyond = at_a > 0.0
+        low, at_low = np.where(beyond, a, low), np.where(beyond, at_a, at_low)
+        high, at_high = np.where(beyond, b, high), np.where(beyond, at_b, at_high)
+    for _ in range(CHORDS):
+        found = _chord(low, high, at_low, at_high)
+        at_found = over(found)
+        further = at_found > 0.0
+        low, at_low = np.where(further, found, low), np.where(further, at_found, at_low)
+        high, at_high = np.where(further, high, found), np.where(further, at_high, at_found)
+    return _chord(low, high, at_low, at_high)
+
+
+def _chord(low: Array, high: Array, at_low: Array, at_high: Array) -> Array:
+    """Where the straight line between two values crosses zero, within the two places."""
+    fall = at_low - at_high
+    share = at_low / np.where(fall > 0.0, fall, 1.0)
+    return np.asarray(low + (high - low) * np.clip(share, 0.0, 1.0))
 
 
 def _flows(setting: Setting, opening: Array, fluid: Fluid, engine_speed: Array) -> CircuitFlows:
@@ -180,19 +293,42 @@ def _flows(setting: Setting, opening: Array, fluid: Fluid, engine_speed: Array) 
     return CircuitFlows(*(np.where(given, getattr(fixed, f.name), getattr(net, f.name)) for f in fields(CircuitFlows)))
 
 
-def _radiator(setting: Setting, coolant: Fluid, flow: Array, T_in: Array, air: AirPart) -> tuple[Array, Array]:
-    """Heat [W] and the temperature of the air that comes to the core [K].
+def _radiator(setting: Setting, into: _IntoCore, part: AirPart) -> tuple[AirFlow, RadiatorHeat]:
+    """The air through the core and the heat that it takes, at the temperature behind the core that comes of it."""
+    core, coolant, flow, T_in = setting.plant.core, into.coolant, into.flow, into.T
+    tube = tube_side(core.tube, flow / coolant.rho / core.flow_area, coolant)
+    rest = core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube)
+    C_coolant = flow * coolant.cp
+    first = _passed(setting, C_coolant, rest, T_in, part.warmed)
+    came = thinned(setting.nodes, first.T_air_out)
+    air = _air_flow(setting, air_warmed(part.nodes, came ** _towards_root(part, first)))
+    return air, _passed(setting, C_coolant, rest, T_in, air)
+
+
+def _towards_root(part: AirPart, first: RadiatorHeat) -> Array:
+    """Exponent on what came of 1, where the flow was solved, that leads to where just what is put in comes out.
+
+    The flow goes with a power of how much the air has thinned: 1 of a draught, next to 0 where a fan or ram drives it.
+    The heat goes with a power of the flow: 1 where the air takes up all that it can, 0 where the coolant gives all.
+    """
+    cold, warm = part.nodes.velocity
+    flow_power = (warm - cold) / np.maximum(warm, _LEAST)
+    heat_power = np.minimum(np.maximum(first.taken_share, 0.0), 1.0)
+    return np.asarray(1.0 / (1.0 + (1.0 - heat_power) * flow_power))
+
+
+def _passed(setting: Setting, C_coolant: Array, rest: Array, T_in: Array, air: AirFlow) -> RadiatorHeat:
+    """Heat and the air's temperatures before and behind the core; ``rest`` [K/W] is all resistance but the air's.
 
     Of the hot air that leaves, the share r comes round again: T_air = (1 - r) T_amb + r T_air_out + preheat, and
     T_air_out = T_air + e (T_in - T_air) with e = Q per kelvin over C_air, which closes in T_air.
     """
-    core, r = setting.plant.core, setting.nodes.recirculation
-    tube = tube_side(core.tube, flow / coolant.rho / core.flow_area, coolant)
-    resistance = 1.0 / air.UA + core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube)
-    UA = setting.plant.ua_scale / resistance
-    chain = multipass(UA, flow * coolant.cp, air.C * core.live_air, core.geometry.passes, setting.plant.arrangement)
+    plant, r = setting.plant, setting.nodes.recirculation
+    UA = plant.ua_scale / (1.0 / air.UA + rest)
+    chain = multipass(UA, C_coolant, air.C * plant.core.live_air, plant.core.geometry.passes, plant.arrangement)
     per_kelvin = chain.effectiveness * chain.C_min
     e = per_kelvin / np.maximum(air.C, _LEAST)
-    ahead = preheat(setting.plant.airway, air.C)
+    ahead = preheat(setting.upstream_heat, air.C)
     T_air = ((1.0 - r) * setting.conditions.ambient + r * e * T_in + ahead) / (1.0 - r + r * e)
-    return per_kelvin * (T_in - T_air), T_air
+    over = T_in - T_air
+    return RadiatorHeat(per_kelvin * over, T_air, T_air + e * over, e)

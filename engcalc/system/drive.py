@@ -31,9 +31,9 @@ class Drive:
     rows ``which[k]`` for ``step`` seconds, in equal parts: what they ask for is averaged. Absent engine speed, brake
     power or fuel flow is NaN: the engine model fills it.
 
-    ``ambient``, ``altitude``, ``humidity`` and ``start`` (the coolant at the start, and everything else with it unless
-    heaters ran before) hold for the whole run, shape (members,). So do a given coolant flow and air velocity, which
-    take the place of pump, network, fan and ram air; NaN where none is given.
+    ``air_conditioning``, ``ambient``, ``altitude``, ``humidity`` and ``start`` (the coolant at the start, and
+    everything else with it unless heaters ran before) hold for the whole run, shape (members,). So do a given coolant
+    flow and air velocity, which take the place of pump, network, fan and ram air; NaN where none is given.
     """
 
     step: float  # s
@@ -44,9 +44,12 @@ class Drive:
     vehicle_speed: Array  # m/s, (rows, 1)
     grade: Array  # -
     trailer_mass: Array  # kg
+    trailer_frontal_area: Array  # m2
+    trailer_drag_coefficient: Array  # -
     heater_air_share: Array  # -
     coolant_heater: Array  # -, share of its power at which a heater in the coolant circuit is run
     fan_mode: float  # -1 held off, 0 as its control wants, +1 held on
+    air_conditioning: Array  # -1 off, 0 by the weather, 1 on
     ambient: Array  # K
     altitude: Array  # m
     relative_humidity: Array  # -
@@ -148,8 +151,8 @@ def recorded_drive(step: float, engine_speed: Array, vehicle_speed: Array, fuel_
     zero = np.zeros((1, 1))
     return Drive(
         step, np.arange(n)[:, None], column(engine_speed), column(brake_power), column(fuel_flow),
-        column(vehicle_speed), zero, zero, np.atleast_2d(heater_air_share),
-        np.ones((1, 1)) if coolant_heater is None else np.atleast_2d(coolant_heater), 0.0, ambient,
+        column(vehicle_speed), zero, zero, zero, zero, np.atleast_2d(heater_air_share),
+        np.ones((1, 1)) if coolant_heater is None else np.atleast_2d(coolant_heater), 0.0, np.zeros(1), ambient,
         np.zeros(1) if altitude is None else altitude, np.full(1, 0.5), start)
 
 
@@ -167,6 +170,8 @@ def _drive(which: NDArray[np.int64], step: float, rows: Sequence[Conditions], we
         return np.stack(np.broadcast_arrays(*(getattr(row, name) for row in rows)))
 
     return Drive(step, which[:, None], table("engine_speed"), table("brake_power"), table("fuel_flow"),
-                 table("vehicle_speed"), table("grade"), table("trailer_mass"), table("heater_air_share"),
-                 table("coolant_heater"), float(weather.fan_mode[0]), weather.ambient, weather.altitude,
-                 weather.relative_humidity, start, weather.coolant_flow, weather.air_velocity)
+                 table("vehicle_speed"), table("grade"), table("trailer_mass"),
+                 table("trailer_frontal_area"), table("trailer_drag_coefficient"), table("heater_air_share"),
+                 table("coolant_heater"), float(weather.fan_mode[0]), weather.air_conditioning, weather.ambient,
+                 weather.altitude, weather.relative_humidity, start, weather.coolant_flow,
+                 weather.air_velocity)

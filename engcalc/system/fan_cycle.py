@@ -47,7 +47,7 @@ class FanCycle:
     mean: Array  # K, engine outlet
     low: Array  # K, its lowest
     high: Array  # K
-    on_share: Array  # -, of the time that the fan runs
+    on_share: Array  # -, of the time that the fan runs; all of it where it goes from one speed to another
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,6 +57,9 @@ class Begin:
     wax: Array  # K, with the engine's outlet at the temperature where the fan comes on
     state: Balance  # there, with the fan off
     middle: Array  # K, engine outlet by which the slow block stands at first
+    base: Array  # -, engagement from which the fan rises
+    on: Array  # K, where it does
+    off: Array  # K, where it falls back
 
 
 def fan_cycle(setting: Setting, begin: Begin) -> FanCycle:
@@ -89,6 +92,9 @@ class SteadyRun(WarmupRun):
         super().__init__(setting.plant, drive, setting.shape[0])
         self.zero: Value = self.value(np.zeros(self.members))
         self.boiling = self.zero + np.inf  # the top of a cycle is judged, boiling or not
+        self.base, self.rises, self.falls_back = (
+            self.value(np.broadcast_to(x, (self.members,))) for x in (begin.base, begin.on, begin.off))
+        self.engagement = self.base
         self._stand_as(begin)
 
     def _stand_as(self, begin: Begin) -> None:
@@ -96,15 +102,15 @@ class SteadyRun(WarmupRun):
         def v(x: Array) -> Value:
             return self.value(np.broadcast_to(x, (self.members,)))
 
-        b, L, ambient = begin.state, self.lumps, self.drive.ambient
+        b, L, ambient = begin.state, self.lumps, self.ambient
         T, wax = b.coolant_out, v(begin.wax)
         C_r, C_h = (np.maximum(b.effective_rho * flow * b.coolant.cp, _STILL) for flow in (
             b.flows.radiator, b.flows.heater))
         returned, T_core = T - b.radiator_heat / C_r, b.heater.coolant_out
-        to_block, to_air = L.block_to_coolant, L.block_to_air
+        to_block, to_air = self.h_block, self.h_air
         self.T, self.T_upper, self.T_lower = v(T), v(T), v(returned)
         self.T_hot = v(T + b.engine.heat_to_metal / L.hot_to_coolant)
-        self.T_block = v((to_block * begin.middle + to_air * ambient) / (to_block + to_air))
+        self.T_block = (to_block * v(begin.middle) + to_air * ambient) / (to_block + to_air)
         self.cells = [v(T + (j + 0.5) / CELLS * (returned - T)) for j in range(CELLS)]
         self.T_hose, self.T_core = v(T_core + b.heater.heat / C_h), v(T_core)
         self.T_cabin = self.T_interior = v(b.heater.cabin)
@@ -134,8 +140,10 @@ class _Cycle(SteadyRun):
             before, ran, were = self.T, self.engagement, self._quick()
             self.pace(step)
             self._step(min(k, 1))
-            tally.count(self.engagement > ran, before, _Stretch(
-                step, 0.5 * step * (before + self.T), step * self.engagement, self.T, self.T))
+            base = self.base + _LEAST
+            runs = self.f.choose(self.engagement > _LEAST, 1.0, 0.0)
+            tally.count((self.engagement > base) & (ran <= base), before, _Stretch(
+                step, 0.5 * step * (before + self.T), step * runs, self.T, self.T))
             step = self._next(step, before, were)
         found[:, places] = tally.answer()
         return FanCycle(*found)
@@ -150,8 +158,8 @@ class _Cycle(SteadyRun):
         for now, was in zip(self._quick(), were, strict=True):
             moved = f.most(moved, f.most(now - was, was - now))
         longer = f.most(f.least(step * f.least(MOVES / moved, GROWTH), LONG), NORMAL)
-        rise, runs = (self.T - before) / step, self.engagement > 0.0
-        left = f.choose(runs, self.off, self.on) - self.T
+        rise, runs = (self.T - before) / step, self.engagement > self.base + _LEAST
+        left = f.choose(runs, self.falls_back, self.rises) - self.T
         ahead = BEYOND * left * rise / (rise * rise + _LEAST * _LEAST)  # s until the fan switches, if over 0
         longer = f.choose(ahead > 0.0, f.most(f.least(longer, ahead), SHORTEST), longer)
         return f.choose(f.choose(runs, left >= 0.0, left <= 0.0), NORMAL, longer)  # it is due

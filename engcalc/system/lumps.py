@@ -19,7 +19,9 @@ from numpy.typing import NDArray
 
 from engcalc.components.engine import (
     COLD_IDLE_MOST,
+    T_OIL_WARM,
     Load,
+    engine_heat,
     engine_load,
     heat_released,
     oil_factor,
@@ -28,11 +30,12 @@ from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.hose import HEATER_HOSE, VOLUME_HEATER, hose_conductance
 from engcalc.components.louver_fin import air_side
 from engcalc.components.pump import PumpDrive, head_factors, pump_speed
-from engcalc.system.airflow import Air, air_of, solve_air
+from engcalc.system.airflow import Air, AirNodes, air_of, solve_air
 from engcalc.system.balance import ROUND_COOLANT_T
 from engcalc.system.drive import Drive
 from engcalc.system.plant import Plant
 from engcalc.system.state import Conditions
+from engcalc.system.upstream import upstream_heat
 from engcalc.units import Array
 
 CELLS = 6  # of the radiator along the coolant; three at least let a cold slug arrive late
@@ -77,7 +80,6 @@ class Lumps:
     interior: Array
     hot_to_coolant: Array
     block_to_coolant: Array
-    block_to_air: Array
     upper_to_air: Array
     lower_to_air: Array
     heater_hose_to_air: Array
@@ -87,13 +89,18 @@ class Lumps:
 
 @dataclass(frozen=True, eq=False)
 class AirTable:
-    """The air at speeds of the vehicle and engagements of the fan; arrays (speeds, engagements, members)."""
+    """The air at speeds of the vehicle, not warmed and warmed, at engagements of the fan.
+
+    Arrays (speeds, 2, engagements, members), with an active shutter (speeds, openings, 2, engagements, members);
+    ``airflow`` says what lies between not warmed and warmed.
+    """
 
     index: NDArray[np.int64]  # (steps,) lower node
     weight: Array  # (steps,) of the node above
     C: Array  # W/K, all the air
     UA: Array  # W/K, air film and fins
     recirculation: Array  # -, (speeds, members)
+    per_thinned: Array  # -, (members,), as in AirNodes
     air: Air
 
 
@@ -103,7 +110,6 @@ def prepare_lumps(plant: Plant) -> Lumps:
     coolant = plant.coolant_volume * state.rho * (1.0 - plant.aeration) * state.cp
     metal, block = HOT_METAL * plant.metal_capacity, (1.0 - HOT_METAL + OIL_SHARE) * plant.metal_capacity
     to_block = block / BLOCK_TIME
-    surface = np.minimum(plant.surface_conductance, 0.9 * to_block)
     rated = plant.engine.share_rated * plant.engine.fuel_rated
     cabin = plant.heater.cabin
     return Lumps(
@@ -113,11 +119,20 @@ def prepare_lumps(plant: Plant) -> Lumps:
         heater_core=VOLUME_HEATER * (1.0 - HEATER_HOSE) * (1.0 + HEATER_METAL) * coolant,
         cabin=cabin.volume * AIR_CAPACITY, interior=cabin.volume * CABIN_INTERIOR,
         hot_to_coolant=np.maximum(rated / METAL_OVER_COOLANT, 1.0), block_to_coolant=to_block,
-        block_to_air=surface * to_block / (to_block - surface),
         upper_to_air=hose_conductance(VOLUME_UPPER * plant.coolant_volume, HOSE_SLENDER),
         lower_to_air=hose_conductance(VOLUME_LOWER * plant.coolant_volume, HOSE_SLENDER),
         heater_hose_to_air=plant.heater_hose_conductance, cabin_to_air=cabin.heat_loss,
         cabin_to_interior=cabin.volume * CABIN_COUPLING)
+
+
+def block_to_air(plant: Plant, lumps: Lumps, growth: Array) -> Array:
+    """Conductance [W/K] from the block to the air, in series with that from the coolant.
+
+    ``growth`` [-] is that of the whole surface's loss in the wind (``components.surface``).
+    """
+    to_block = lumps.block_to_coolant
+    surface = np.minimum(plant.surface_conductance * growth, 0.9 * to_block)
+    return np.asarray(surface * to_block / (to_block - surface))
 
 
 def stored_reference(lumps: Lumps) -> tuple[Array, ...]:
@@ -130,17 +145,20 @@ def weather(drive: Drive) -> Conditions:
     """The air of a drive with the flows given for it, and nothing asked of the engine; shape (members,)."""
     zero, absent = np.zeros(1), np.full(1, np.nan)
     return Conditions(
-        brake_power=absent, fuel_flow=absent, vehicle_speed=zero, grade=zero, trailer_mass=zero, engine_speed=absent,
+        brake_power=absent, fuel_flow=absent, vehicle_speed=zero, grade=zero, trailer_mass=zero,
+        trailer_frontal_area=zero, trailer_drag_coefficient=zero, engine_speed=absent,
         ambient=drive.ambient, altitude=drive.altitude, relative_humidity=drive.relative_humidity,
         fan_mode=np.full(1, drive.fan_mode), heater_air_share=zero, coolant_flow=drive.coolant_flow,
-        air_velocity=drive.air_velocity, valve_held=absent, coolant_heater=np.ones(1))
+        air_velocity=drive.air_velocity, valve_held=absent, coolant_heater=np.ones(1),
+        air_conditioning=drive.air_conditioning)
 
 
 def row_load(plant: Plant, drive: Drive) -> Load:
     """Engine speed and brake power of every row, (rows, members or 1)."""
     asked = replace(
         weather(drive), brake_power=drive.brake_power, fuel_flow=drive.fuel_flow, vehicle_speed=drive.vehicle_speed,
-        grade=drive.grade, trailer_mass=drive.trailer_mass, engine_speed=drive.engine_speed)
+        grade=drive.grade, trailer_mass=drive.trailer_mass, trailer_frontal_area=drive.trailer_frontal_area,
+        trailer_drag_coefficient=drive.trailer_drag_coefficient, engine_speed=drive.engine_speed)
     return engine_load(plant.engine, asked)
 
 
@@ -170,6 +188,16 @@ def quick_weights(share: Array) -> tuple[Array, Array]:
     return share * (most - share) / (middle * (most - middle)), share * (share - middle) / (most * (most - middle))
 
 
+def heat_ahead(plant: Plant, drive: Drive, load: Load) -> Array:
+    """Heat [W] of the coolers ahead of the radiator in every row, the engine's oil warm."""
+    upstream, rows = plant.airway.upstream, len(load.engine_speed)
+    if not upstream.has_any:
+        return np.zeros((rows, 1))
+    heat = engine_heat(plant.engine, load, np.full(1, T_OIL_WARM)) if upstream.by_load else None
+    found = np.atleast_2d(upstream_heat(upstream, plant.engine, load, heat, weather(drive)))
+    return np.broadcast_to(found, (rows, found.shape[-1]))
+
+
 def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:
     """Pump head at no flow [Pa] over the coolant's density, for every row, and fall coefficient over density."""
     one = np.ones(1)
@@ -188,7 +216,7 @@ def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
         index, weight, nodes = _air_places(plant, drive, load)
         found = [_air_node(plant, base, np.full(1, v), np.full(1, n), hot) for v, n in nodes]
     return AirTable(index, weight, np.stack([f[0] for f in found]), np.stack([f[1] for f in found]),
-                    np.stack([f[2] for f in found]), found[0][3])
+                    np.stack([f[2].recirculation for f in found]), found[0][2].per_thinned, found[0][3])
 
 
 def _air_places(plant: Plant, drive: Drive, load: Load) -> tuple[NDArray[np.int64], Array, Array]:
@@ -218,19 +246,19 @@ def _mean_turns(speeds: Array, turns: Array) -> tuple[Array, Array]:
 
 
 def _air_node(plant: Plant, base: Conditions, speed: Array, turns: Array, hot: Array
-              ) -> tuple[Array, Array, Array, Air]:
+              ) -> tuple[Array, Array, AirNodes, Air]:
     conditions = base.replace(vehicle_speed=speed)
     air = air_of(conditions, hot)
     nodes = solve_air(plant.airway, plant.core, air, conditions, turns)
     side = air_side(plant.core.fin, nodes.velocity / plant.core.open_face, air.fluid)
     C = air.fluid.rho * nodes.velocity * plant.core.face * air.fluid.cp
     UA = np.maximum(side.eta_o * side.h * plant.core.A_air, 1e-9)
-    return C, UA, nodes.recirculation, air
+    return C, UA, nodes, air
 
 
 def least_engagement(plant: Plant, mode: float) -> float:
     """Engagement of a fan that is cold, held off or held on."""
     drive = plant.airway.fan.drive
-    if mode != 0.0 or drive is FanDrive.FIXED:
+    if mode != 0.0 or drive in (FanDrive.FIXED, FanDrive.NONE):
         return 0.0 if mode < 0.0 else 1.0
     return CLUTCH_LEAST if drive is FanDrive.VISCOUS else 0.0

@@ -3,9 +3,11 @@
 The wax temperature is bracketed between 5 K under ambient and the boiling point; the heat balance of ``balance``
 falls between them, so that there is one root. All fan states and both hysteresis branches are solved in one batch:
 
-- an electric fan on its own control is solved off and on. Off stands if it stays under the temperature where the fan
-  comes on; on stands if it stays over the one where it goes off; else the fan cycles between the two. Its mean state
-  is answered: the engine's outlet by its mean over the cycle (``fan_cycle``), and the steady share of fan that holds
+- an electric fan on its own control is solved off and on, one of two stages off, low and high. Off stands if it stays
+  under the temperature where the fan comes on; on stands if it stays over the one where it goes off; else the fan
+  cycles between the two. So do low and high about theirs. An air conditioning that runs keeps the fan on, or at its
+  low speed, at least. Of a cycle its mean state is answered: the engine's outlet by its mean over the cycle
+  (``fan_cycle``), and the steady share of fan that holds
   it there.
 - with hysteresis the warming branch is answered, the span says where the cooling branch would settle.
 - where the heat is not carried off below boiling, the numbers are those at boiling, and the time to boiling follows
@@ -23,8 +25,9 @@ from numpy.typing import NDArray
 from engcalc.components.core import CoreFlows, CoreResult, evaluate
 from engcalc.components.fan import FanDrive
 from engcalc.components.thermostat import Side, raw_lift
+from engcalc.system.airflow import preheat
 from engcalc.system.arithmetic import shaped
-from engcalc.system.balance import AirPart, Balance, Setting, air_part, balance, prepare_setting
+from engcalc.system.balance import Balance, Held, Setting, balance, held_at, prepare_setting
 from engcalc.system.fan_cycle import Begin, fan_cycle
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
@@ -36,7 +39,7 @@ BELOW_AMBIENT = 5.0  # K; lower end of the bracket: nothing here cools the coola
 _ENOUGH = 1e-8  # of the heat, some 1e-6 K; residual at which a member counts as converged
 _SAME = 1e-6  # K; slack of comparisons with the boiling point
 
-Fixed = tuple[Array, AirPart] | None
+Fixed = Held | None
 Mask = NDArray[np.bool_]
 
 
@@ -64,14 +67,19 @@ def solve(plant: Plant, conditions: Conditions) -> OperatingPoint:
 
 
 def _states(setting: Setting) -> tuple[Fixed, Mask]:
-    """Fan engagements to be solved, (states, members), and which members have an electric fan on its own control."""
+    """Fan engagements to be solved, (states, members), rising, and which members have a fan that switches by itself."""
     fan, mode = setting.plant.airway.fan, np.broadcast_to(setting.conditions.fan_mode, setting.shape)
-    auto = (mode == 0.0) & (fan.drive is FanDrive.ELECTRIC) & (fan.blows > 0.0)
-    if fan.drive is FanDrive.VISCOUS:
-        return None, auto
+    auto = (mode == 0.0) & fan.drive.switches & (fan.blows > 0.0)
+    if fan.drive.follows:
+        return None, np.zeros(setting.shape, bool)
     held = np.where(mode < 0.0, 0.0, 1.0)
-    engagement = np.stack((np.where(auto, 0.0, held), held)) if auto.any() else held[None]
-    return (engagement, air_part(setting, engagement)), auto
+    if not auto.any():
+        return held_at(setting, held[None]), auto
+    off = np.where(auto, setting.fan_least, held)
+    if fan.drive is FanDrive.TWO_STAGE:
+        low = np.where(auto, np.maximum(fan.low_speed, setting.fan_least), held)
+        return held_at(setting, np.stack((off, low, held))), auto
+    return held_at(setting, np.stack((off, held))), auto
 
 
 def _choose(setting: Setting) -> _Choice:
@@ -96,19 +104,18 @@ def _choose(setting: Setting) -> _Choice:
     T = x if plant.valve.side is Side.OUTLET else balance(setting, x, fixed, below).coolant_out
     boils = (root.at_high > 0.0) | (boil - _SAME < T)
     T = np.where(boils, boil, T)
-    state = _fan_state(setting, T[0], auto)
+    state, cycles = _fan_state(setting, T[0], auto)
     pick = state[None]
 
     def chosen(values: Array) -> Array:
         return np.asarray(np.take_along_axis(values, pick, axis=0)[0])
 
-    fixed = None if fixed is None else _fixed_of(setting, chosen(fixed[0]))
+    held = None if fixed is None else held_at(setting, chosen(fixed[0]))
     choice = _Choice(
-        chosen(x[0]), fixed, np.zeros(shape, bool), _share(setting, fixed),
+        chosen(x[0]), held, np.zeros(shape, bool), _share(setting, held),
         np.take_along_axis(boils[0], pick, axis=0)[0], chosen(T[-1]), chosen(T[0]))
-    cycles = auto & (state == 0) & (T[0, 0] >= plant.airway.fan.on_temperature)
-    if cycles.any():
-        choice = _cycling(setting, choice, cycles, x[0, 1], x[0, 0])
+    if fixed is not None and cycles.any():
+        choice = _cycling(setting, choice, cycles, _Pair.of(setting, state, fixed[0], x[0]))
     return _at_boiling(setting, choice) if choice.boils.any() else choice
 
 
@@ -118,41 +125,62 @@ def _branches(setting: Setting) -> Array:
     return np.stack((np.zeros(setting.shape), h))[:, None]
 
 
-def _fixed_of(setting: Setting, engagement: Array) -> tuple[Array, AirPart]:
-    return engagement, air_part(setting, engagement)
-
-
 def _share(setting: Setting, fixed: Fixed) -> Array:
-    """Share of the time that the fan runs: its engagement, where that is no clutch's."""
+    """Share of the time that the fan runs: 0 or 1, but of what follows a temperature (see ``_answer``)."""
     runs = np.broadcast_to(setting.plant.airway.fan.blows, setting.shape)
-    return runs if fixed is None else runs * fixed[0]
+    return runs if fixed is None else runs * (fixed[0] > 0.0)
 
 
-def _fan_state(setting: Setting, T: Array, auto: Mask) -> NDArray[np.int64]:
-    """0 (first state: off, or cycling) or 1 (on) from the engine's outlet with the fan off and on."""
-    if T.shape[0] == 1:
-        return np.zeros(setting.shape, np.int64)
-    fan = setting.plant.airway.fan
-    on = (T[0] >= fan.on_temperature) & (T[1] > fan.off_temperature)
-    return np.asarray(np.where(auto, on, 1), np.int64)
+def _fan_state(setting: Setting, T: Array, auto: Mask) -> tuple[NDArray[np.int64], Mask]:
+    """Which state stands, and whether it cycles between that one and the next, from the engine's outlet in each."""
+    count, fan = T.shape[0], setting.plant.airway.fan
+    state, cycles = np.where(auto, 0, count - 1), np.zeros(setting.shape, bool)
+    switches = ((fan.on_temperature, fan.off_temperature), (fan.high_on, fan.high_off))
+    for k, (on, off) in enumerate(switches[:count - 1]):
+        kept = auto & (setting.fan_least > 0.0) & (k == 0)  # the air conditioning keeps it on
+        comes_on = auto & (state == k) & ~cycles & ((on <= T[k]) | kept)
+        stays = comes_on & ((T[k + 1] > off) | kept)
+        state = np.where(stays, k + 1, state)
+        cycles = cycles | (comes_on & ~stays)
+    return np.asarray(state, np.int64), cycles
 
 
-def _cycling(setting: Setting, choice: _Choice, cycles: Mask, x_on: Array, x_off: Array) -> _Choice:
-    """Members whose fan cycles: the mean of their cycle, and the engagement that would hold it.
+@dataclass(frozen=True, eq=False)
+class _Pair:
+    """The two engagements between which a fan switches, and at which temperatures; arrays (members,)."""
 
-    ``x_on`` and ``x_off`` are the wax temperatures at which the plant would settle with the fan on and off.
-    """
+    low: Array  # -, the lower engagement
+    high: Array
+    x_low: Array  # K, wax, where the plant would settle with the higher engagement: the lower temperature
+    x_high: Array  # K, with the lower
+    on: Array  # K, engine outlet
+    off: Array
+
+    @classmethod
+    def of(cls, setting: Setting, state: NDArray[np.int64], engagements: Array, x: Array) -> _Pair:
+        """That of the state and the next."""
+        fan, n = setting.plant.airway.fan, setting.shape
+        after = np.minimum(state + 1, len(engagements) - 1)
+        low, high = (np.take_along_axis(np.broadcast_to(engagements, (len(engagements), *n)), k[None], 0)[0]
+                     for k in (state, after))
+        x_high, x_low = (np.take_along_axis(x, k[None], 0)[0] for k in (state, after))
+        first = state == 0
+        return cls(low, high, x_low, x_high, np.where(first, fan.on_temperature, fan.high_on),
+                   np.where(first, fan.off_temperature, fan.high_off))
+
+
+def _cycling(setting: Setting, choice: _Choice, cycles: Mask, pair: _Pair) -> _Choice:
+    """Members whose fan cycles: the mean of their cycle, and the engagement that would hold it."""
     index = np.flatnonzero(cycles)
-    part, low, high, fixed = take_members((setting, x_on, x_off, choice.fixed), index, setting.shape[0])
-    part, shape = replace(part, shape=index.shape), index.shape
-    fan = part.plant.airway.fan
-    wax = _wax_at(part, np.broadcast_to(fan.on_temperature, shape), fixed, low, high)
-    state = balance(part, wax, _fixed_of(part, np.zeros(shape)))
-    found = fan_cycle(part, Begin(wax, state, np.broadcast_to((fan.on_temperature + fan.off_temperature) / 2.0, shape)))
-    x = np.clip(_wax_at(part, found.mean, fixed, low, high), low, high)
-    e = falling_root(lambda t: balance(part, x, _fixed_of(part, t)).residual, np.zeros(shape), np.ones(shape),
+    part, own, fixed = take_members((setting, pair, choice.fixed), index, setting.shape[0])
+    part = replace(part, shape=index.shape)
+    wax = _wax_at(part, own.on, fixed, own.x_low, own.x_high)
+    state = balance(part, wax, held_at(part, own.low))
+    found = fan_cycle(part, Begin(wax, state, 0.5 * (own.on + own.off), own.low, own.on, own.off))
+    x = np.clip(_wax_at(part, found.mean, fixed, own.x_low, own.x_high), own.x_low, own.x_high)
+    e = falling_root(lambda t: balance(part, x, held_at(part, t)).residual, own.low, own.high,
                      _ENOUGH * part.scale).x
-    assert choice.fixed is not None  # only an electric fan cycles
+    assert choice.fixed is not None  # only a fan that switches cycles
 
     def put(values: Array, own: Array) -> Array:
         whole = np.array(np.broadcast_to(values, setting.shape))
@@ -160,7 +188,7 @@ def _cycling(setting: Setting, choice: _Choice, cycles: Mask, x_on: Array, x_off
         return whole
 
     return _Choice(
-        put(choice.x, x), _fixed_of(setting, put(choice.fixed[0], e)), cycles, put(choice.on_share, found.on_share),
+        put(choice.x, x), held_at(setting, put(choice.fixed[0], e)), cycles, put(choice.on_share, found.on_share),
         choice.boils & ~cycles, put(choice.span_low, found.low), put(choice.span_high, found.high))
 
 
@@ -209,7 +237,10 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "air_mass_flow": setting.air.fluid.rho * b.air.point.velocity * plant.core.face,
         "fan_flow": b.air.point.fan_flow, "fan_pressure": b.air.point.fan_pressure,
         "ram_pressure": setting.nodes.ram_pressure, "fan_share": fan_drives / np.maximum(driving, 1e-12),
-        "on_share": choice.on_share, "air_in": b.air_in, "coolant_out": b.coolant_out, "coolant_in": returned,
+        "on_share": choice.on_share * (b.engagement > 0.0), "fan_speed": b.engagement * plant.airway.fan.blows,
+         "air_in": b.air_in, "air_out": b.air_out,
+        "upstream_heat": preheat(setting.upstream_heat, b.air.C) * b.air.C, "coolant_out": b.coolant_out,
+        "coolant_in": returned,
         "radiator_out": core.T_coolant_out, "coolant_rise": b.coolant_out - returned, "wax": choice.x,
         "opening": b.opening, "span_low": np.minimum(choice.span_low, choice.span_high),
         "span_high": np.maximum(choice.span_low, choice.span_high),

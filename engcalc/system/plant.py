@@ -11,6 +11,7 @@ from engcalc.case.case import Case
 from engcalc.case.sections import Radiator
 from engcalc.components.coolant_heater import PreparedCoolantHeater, prepare_coolant_heater
 from engcalc.components.core import (
+    RATED_AIR_T,
     CoreGeometry,
     PreparedCore,
     RatedPoint,
@@ -46,7 +47,6 @@ CORE_METALS = {"aluminium": (Material.ALUMINIUM, Material.ALUMINIUM), "copper-br
 """Fins and tubes of each word of the case file."""
 
 METAL_CP = 0.5 * (MATERIALS[Material.CAST_ALUMINIUM].cp + MATERIALS[Material.CAST_IRON].cp)  # J/(kg K); half and half
-RATED_AIR_T = 293.15  # K; air at which a maker's rated velocity counts; common practice
 RATED_FILM_T = 313.15  # K; mean film temperature at such a point; common practice
 SEA_LEVEL = 101325.0  # Pa; standard atmosphere, ISO 2533
 _LEAST_SURFACE = 1e-6  # W/K; lets an engine without flow, heat or surface settle at ambient
@@ -78,7 +78,7 @@ class Plant:
     """Everything of a case that no duty changes."""
 
     engine: PreparedEngine
-    surface_conductance: Array  # W/K, of the engine
+    surface_conductance: Array  # W/K, of the engine standing still
     heater_hose_conductance: Array  # W/K, of the hoses between engine and heater core
     metal_capacity: Array  # J/K
     coolant: Coolant

@@ -55,6 +55,8 @@ class Conditions:
     vehicle_speed: Array
     grade: Array
     trailer_mass: Array
+    trailer_frontal_area: Array
+    trailer_drag_coefficient: Array
     engine_speed: Array
     ambient: Array
     altitude: Array
@@ -65,6 +67,7 @@ class Conditions:
     air_velocity: Array
     valve_held: Array
     coolant_heater: Array  # -, share of its power at which a heater in the coolant circuit is run
+    air_conditioning: Array  # -1 off, 0 by the weather, 1 on
 
     @property
     def count(self) -> int:
@@ -78,6 +81,7 @@ class Conditions:
         return Conditions(**{k: np.broadcast_to(v, (n,)) for k, v in values.items()})
 
 
+AIR_CONDITIONING_MODE: Mapping[str, float] = {"off": -1.0, "weather": 0.0, "on": 1.0}
 FAN_MODE: Mapping[str, float] = {"off": -1.0, "auto": 0.0, "on": 1.0}
 
 
@@ -98,11 +102,12 @@ def _row(duty: Duty) -> dict[str, Array]:
     return {
         "brake_power": or_absent(duty.brake_power), "fuel_flow": or_absent(duty.fuel_flow),
         "vehicle_speed": duty.vehicle_speed, "grade": duty.grade, "trailer_mass": duty.trailer_mass,
+        "trailer_frontal_area": duty.trailer_frontal_area, "trailer_drag_coefficient": duty.trailer_drag_coefficient,
         "engine_speed": or_absent(duty.engine_speed), "ambient": duty.ambient, "altitude": duty.altitude,
         "relative_humidity": duty.relative_humidity, "fan_mode": np.array([FAN_MODE[duty.fan]]),
         "heater_air_share": np.array([HEATER_AIR_SHARE[duty.heater]]), "coolant_flow": or_absent(duty.coolant_flow),
         "air_velocity": or_absent(duty.air_velocity), "valve_held": absent,
-        "coolant_heater": np.ones(1)}
+        "coolant_heater": np.ones(1), "air_conditioning": np.array([AIR_CONDITIONING_MODE[duty.air_conditioning]])}
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,8 +151,11 @@ class OperatingPoint:
     fan_pressure: Array            # Pa
     ram_pressure: Array            # Pa
     fan_share: Array               # share of the driving pressure that the fan gives, 0..1
-    on_share: Array                # 0..1
+    on_share: Array                # 0..1, of the time that the fan runs; of a cycle from low to high all of it
+    fan_speed: Array               # 0..1, engagement: of full speed, a mean over a cycle; of a clutch, of its input
     air_in: Array                  # K, into the core, after recirculation and upstream coolers
+    air_out: Array                 # K, behind the core, all the air mixed
+    upstream_heat: Array           # W, that coolers ahead give off into the air
     coolant_out: Array             # K, engine outlet
     coolant_in: Array              # K, engine inlet
     radiator_out: Array            # K

@@ -8,12 +8,15 @@ from __future__ import annotations
 import numpy as np
 
 from engcalc.components.coolant_heater import own_flow
+from engcalc.components.fan import least_by_conditioning
 from engcalc.components.pressure_cap import boiling
 from engcalc.components.thermostat import Bypass
+from engcalc.system.airflow import shutter_opening
 from engcalc.system.arithmetic import Value
 from engcalc.system.drive import Drive
 from engcalc.system.lumps import KEPT, SENSOR_TIME, Lumps
 from engcalc.system.plant import Plant
+from engcalc.system.upstream import air_conditioning
 from engcalc.units import Array
 
 _SHUT = 1e30  # 1/m4; inertial resistance of a branch that is not there
@@ -28,6 +31,7 @@ class StepNumbers:
     lumps: Lumps
     members: int
     leaves: Value = 0.0  # W/K, from the cabin with its air
+    h_air: Value  # W/K, from the block to the air
 
     def value(self, array: Array) -> Value:
         """One member's float, or the array over the members."""
@@ -40,16 +44,15 @@ class StepNumbers:
         self.heater_power, self.heater_stops = v(heater.power), v(heater.stops)
         self.heater_slope, self.heater_pump = v(1.0 / heater.span), v(own_flow(heater, np.ones(1)))
         self.boiling = v(boiling(p.cap, self.drive.altitude))
-        self.ambient, self.upstream = v(self.drive.ambient), v(p.airway.upstream_heat)
-        self.has_upstream = bool(np.any(p.airway.upstream_heat > 0.0))
+        self.ambient = v(self.drive.ambient)
+        self.has_upstream = p.airway.upstream.has_any
         self.per_J = {name: v(1.0 / getattr(L, name)) for name in (
             "hot", "block", "engine", "upper", "cell", "lower", "heater_hose", "heater_core")}
         self.per_J |= {name: v(1.0 / np.maximum(getattr(L, name), 1.0)) for name in ("cabin", "interior")}
-        self.h_hot, self.h_block, self.h_air = v(L.hot_to_coolant), v(L.block_to_coolant), v(L.block_to_air)
+        self.h_hot, self.h_block = v(L.hot_to_coolant), v(L.block_to_coolant)
         # the hoses of the radiator stand in the air that comes to it
         self.G_upper, self.G_lower, self.G_hose = v(L.upper_to_air), v(L.lower_to_air), v(L.heater_hose_to_air)
         self.radiator_hoses = self.G_upper + self.G_lower
-        self.air_all = (self.h_air + self.G_hose) * self.ambient
         self.UA_cabin, self.UA_interior = v(L.cabin_to_air), v(L.cabin_to_interior)
         self.fresh = v(p.heater.fresh_air_share)
         self.kept, self.fresh_ambient = 1.0 - self.fresh, self.fresh * self.ambient
@@ -61,7 +64,14 @@ class StepNumbers:
             v(valve.leak), v(1.0 - valve.leak), valve.bypass is Bypass.CLOSING and valve.present)
         self.low, self.high = v(valve.least), v(valve.most)
         self._fix_stated_flow()
-        self.on, self.off = v(p.airway.fan.on_temperature), v(p.airway.fan.off_temperature)
+        fan, shutter = p.airway.fan, p.airway.shutter
+        self.on, self.off = v(fan.on_temperature), v(fan.off_temperature)
+        self.high_on, self.high_off, self.low_speed = v(fan.high_on), v(fan.high_off), v(fan.low_speed)
+        conditioning = air_conditioning(p.airway.upstream, self.drive.air_conditioning, self.drive.ambient)
+        self.fan_least = v(least_by_conditioning(fan, conditioning))
+        self.shutter = None if shutter is None else (
+            v(shutter.opens), v(1.0 / np.maximum(shutter.full - shutter.opens, 1.0)),
+            v(shutter_opening(shutter, np.zeros(1), conditioning)))
 
     def _fix_stated_flow(self) -> None:
         """The flow that a duty states in place of pump and network (see ``circuit.given_flows``); 0 where none is."""
@@ -90,14 +100,10 @@ class StepNumbers:
         self.w_upper, self.w_cell, self.w_lower = half * per["upper"], half * per["cell"], half * per["lower"]
         self.w_face, self.w_engine = h * per["cell"], h * per["engine"]
         self.w_hose, self.w_core = h * per["heater_hose"], h * per["heater_core"]
-        w_hot, w_block = h * per["hot"], h * per["block"]
+        w_hot, self.w_block = h * per["hot"], h * per["block"]
         self.keep_hot = 1.0 / (1.0 + w_hot * self.h_hot)
-        self.keep_block = 1.0 / (1.0 + w_block * (self.h_block + self.h_air))
         self.hot_by_Q, self.hot_by_T = w_hot * self.keep_hot, w_hot * self.h_hot * self.keep_hot
-        self.block_by_air = w_block * self.h_air * self.ambient * self.keep_block
-        self.block_by_T = w_block * self.h_block * self.keep_block
-        self.inner = 1.0 + self.w_engine * (
-            self.h_hot * (1.0 - self.hot_by_T) + self.h_block * (1.0 - self.block_by_T))
+        self.in_wind(self.h_air)
         # what a hose that loses to the air adds to the 1 of its midpoint, and what the air gives the heater's back
         self.rest_upper, self.rest_lower = 1.0 + h * per["upper"] * self.G_upper, 1.0 + h * per["lower"] * self.G_lower
         self.rest_hose = 1.0 + self.w_hose * self.G_hose
@@ -110,6 +116,16 @@ class StepNumbers:
         lag = self.time_constant + h
         self.lag, self.pull, self.settled = lag, h / self.time_constant, self.time_constant / lag
         self.keep_sensor = 2.0 * h / (SENSOR_TIME + h)
+
+    def in_wind(self, h_air: Value) -> None:
+        """Let the block lose by this conductance to the air [W/K] from now on."""
+        self.h_air, w = h_air, self.w_block
+        self.air_all = (h_air + self.G_hose) * self.ambient
+        self.keep_block = 1.0 / (1.0 + w * (self.h_block + h_air))
+        self.block_by_air = w * h_air * self.ambient * self.keep_block
+        self.block_by_T = w * self.h_block * self.keep_block
+        self.inner = 1.0 + self.w_engine * (
+            self.h_hot * (1.0 - self.hot_by_T) + self.h_block * (1.0 - self.block_by_T))
 
     def _cabin_kept(self) -> Value:
         return 1.0 / (1.0 + self.w_cabin * (self.leaves + self.interior_gives))

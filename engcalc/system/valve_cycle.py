@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engcalc.system.balance import air_part, balance, prepare_setting
+from engcalc.system.balance import balance, held_at, prepare_setting
 from engcalc.system.fan_cycle import Begin, SteadyRun
 from engcalc.system.plant import Plant
 from engcalc.system.state import Conditions
@@ -44,11 +44,13 @@ def hunting(plant: Plant, conditions: Conditions) -> Hunting | None:
     if not valve.present or not np.any(valve.hysteresis > 0.0) or np.isfinite(conditions.valve_held).any():
         return None
     setting = prepare_setting(plant, conditions)
-    off = np.where(conditions.fan_mode > 0.0, 1.0, 0.0)
-    shut = balance(setting, valve.start, (off, air_part(setting, off)))
+    off = np.where(conditions.fan_mode > 0.0, 1.0, np.where(conditions.fan_mode < 0.0, 0.0, setting.fan_least))
+    shut = balance(setting, valve.start, held_at(setting, off))
     if not np.all(shut.residual > 0.0):
         return None  # it never opens
-    run = _Arrival(setting, Begin(valve.start, shut, shut.coolant_out))
+    fan = plant.airway.fan
+    run = _Arrival(setting, Begin(valve.start, shut, shut.coolant_out, off, fan.on_temperature,
+                                  fan.off_temperature))
     run.come_from_below(float(shut.residual.ravel()[0]))
     return run.until_it_rests()
 
@@ -61,7 +63,7 @@ class _Arrival(SteadyRun):
         they lag, and what lies behind the shut valve is cold."""
         L = self.lumps
         rate = surplus / float((L.hot + L.block + L.engine + L.heater_hose + L.heater_core).ravel()[0])  # K/s
-        self.T_block -= rate * float((L.block / (L.block_to_coolant + L.block_to_air)).ravel()[0])
+        self.T_block -= rate * float((L.block / (L.block_to_coolant + self.h_air)).ravel()[0])
         self.wax -= rate * self.time_constant
         self.wax_ahead = self.wax
         cold = self.T_lower

@@ -43,9 +43,10 @@ from engcalc.components.exchanger import multipass
 from engcalc.components.fan import AVERAGED_SHARE, CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import auxiliary_given, heater_conductance
+from engcalc.components.surface import surface_growth
 from engcalc.components.thermostat import Side, lift
 from engcalc.properties.fluid import Fluid
-from engcalc.system.airflow import UPSTREAM_MOST
+from engcalc.system.airflow import SHUTTER_NODES, UPSTREAM_MOST
 from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic, Value
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
@@ -59,6 +60,8 @@ from engcalc.system.lumps import (
     AirTable,
     Lumps,
     air_table,
+    block_to_air,
+    heat_ahead,
     heat_nodes,
     least_engagement,
     prepare_lumps,
@@ -78,6 +81,7 @@ from engcalc.system.warmed import Warmup
 from engcalc.units import Array
 
 RENEW = 10.0  # s; between renewals of the radiator's film and effectiveness; coolant and oil go twice as often
+CLUTCH_TIME = 20.0  # s; in which the spring of a clutch follows the air behind the core; common practice, no source
 _HEATER_MOST = 0.98  # -; of the coolant's capacity rate, that the heater core's lump can pass on
 _HEATER_SIZE = float(-np.log1p(-_HEATER_MOST))  # -; what that is as a size, conductance over capacity rate
 _NEAR_ONE = 1.0 - 1e-3  # effectiveness beyond which the plain conductance counts: the coolant nearly stands
@@ -122,6 +126,8 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         self.row_of = row_of.reshape(-1)
         self.air: AirTable = air_table(plant, drive, self.load)
         self.heads, self.falls = pump_heads(plant, self.mean(self.load.engine_speed))
+        self.wind = self.mean(surface_growth(drive.vehicle_speed))  # -, of the surface's loss, by what the steps ask
+        self.h_air = self._block_to_air(self.wind[0])
         self.outlet = plant.valve.side is Side.OUTLET
         self.has_valve, self.feels_return = plant.valve.present, plant.valve.present and not self.outlet
         self.quick_share: Value = 0.0
@@ -134,6 +140,9 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         self._tables()
         self.catalyst = self._catalyst_heating()
         self._start()
+
+    def _block_to_air(self, growth: Array) -> Value:
+        return self.value(self.whole(block_to_air(self.plant, self.lumps, growth)))
 
     def array(self, value: Value) -> Array:
         """Back to an array that goes with the members."""
@@ -159,11 +168,13 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
             self.extra_rows = self._rows(self.mean(found[0][1])[None])[0]
             self._quick_tables(nodes)
         self.quick_pump = self._rows(self.mean(pump_quicker(self.plant, self.load))[None])[0]
+        self.ahead_rows = self._rows(self.mean(heat_ahead(self.plant, self.drive, self.load))[None])[0]
         self.head_rows, self.fall = self._rows(self.heads[None])[0], self.value(self.falls)
         self.share_rows = self._rows(self.mean(self.drive.heater_air_share)[None])[0]
         self.heater_rows = self._rows(self.mean(self.drive.coolant_heater)[None])[0]
         self.C_air, self.UA_air = self._air(self.air.C), self._air(self.air.UA)
         self.recirculation = self._air(self.air.recirculation)
+        self.per_thinned = self.value(np.broadcast_to(self.air.per_thinned, (self.members,)))
         self.air_steps = self._air_steps() if self.members == 1 else None
 
     def _quick_tables(self, warm: Array) -> None:
@@ -192,13 +203,13 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
     def _air(self, table: Array) -> Any:
         return table[..., 0].tolist() if self.members == 1 else table
 
-    def _air_steps(self) -> list[tuple[list[float], list[float], float]]:
-        """C and UA at each engagement and recirculation of every step, for one member."""
+    def _air_steps(self) -> list[tuple[list[list[float]], list[list[float]], float]]:
+        """C and UA, not warmed and warmed at each engagement, and recirculation of every step, for one member."""
         i, w = self.air.index, self.air.weight
         above = np.minimum(i + 1, len(self.air.C) - 1)
-        tables = (self.air.C[..., 0], self.air.UA[..., 0], self.air.recirculation[..., :1])
-        C, UA, r = (t[i] + w[:, None] * (t[above] - t[i]) for t in tables)
-        return list(zip(C.tolist(), UA.tolist(), r[:, 0].tolist(), strict=True))
+        tables = (self.air.C[..., 0], self.air.UA[..., 0], self.air.recirculation[..., 0])
+        C, UA, r = (t[i] + w.reshape(-1, *(1,) * (t.ndim - 1)) * (t[above] - t[i]) for t in tables)
+        return list(zip(C.tolist(), UA.tolist(), r.tolist(), strict=True))
 
     def _start(self) -> None:
         T0 = self.value(np.broadcast_to(self.drive.start, (self.members,)).astype(np.float64))
@@ -210,13 +221,16 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         self.opening = self.value(self.whole(lift(self.plant.valve, self.array(T0))))
         self.T_feed = self.T_return = T0
         cold = least_engagement(self.plant, self.drive.fan_mode)
-        self.engagement: Value = cold + zero
+        self.engagement: Value = self.f.most(cold, self.fan_least) + zero if self.drive.fan_mode == 0.0 else cold + zero
         self.pressure: Value = zero + 1.0
         self.head_before: Value = zero + 1.0
         self.lost: Value = zero
         self.released: Value = zero
         self.boiled: Value = zero + np.inf
         self.at_vent: tuple[Value, Value, Value] = (self.ambient + zero, zero, self.ambient + zero)
+        self.thin: Value = zero  # where the air stands between not warmed and warmed
+        self.drawn: Value = zero  # share of its flow that only its warmth makes
+        self.behind_felt: Value = self.ambient + zero  # air behind the core as a clutch that senses it feels it
         self.blown: Value = zero
         self.auxiliary: Value = zero
         self.flow_r = self.flow_h = self.burnt = self.preheated = self.follows = self.answers = self.grows = zero
@@ -295,6 +309,8 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         rho = fluid.rho * (1.0 - p.aeration)
         self._renew_branches(v(fluid.mu), v(fluid.rho))
         self.rho_cp = v(rho * fluid.cp)
+        if len(self.wind) > 1:  # what the block loses changes slowly: its mean until the next renewal counts
+            self.in_wind(self._block_to_air(self.wind[self.row_of[k:end]].mean(axis=0)))
         if k == 0:
             self._first_flows(fluid)
         if self.idles:
@@ -379,21 +395,37 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         self.keep_cabin = self._cabin_kept()
 
     def _air_now(self, k: int) -> tuple[Value, Value, Value]:
-        """C, UA and recirculation of the air in step k at the engagement of now."""
+        """C, UA and recirculation of the air in step k at the engagement, and as warm behind the core, as of now."""
         if self.air_steps is not None:
             C, UA, r = self.air_steps[k]
-            return self._engaged(C, self.engagement), self._engaged(UA, self.engagement), r
-        i, w, e = int(self.air.index[k]), float(self.air.weight[k]), self.engagement
-        found = []
-        for table in (self.C_air, self.UA_air):
-            here = table[i] if w == 0.0 else None
-            if here is None:
-                found.append(self._engaged([a + w * (b - a) for a, b in zip(table[i], table[i + 1], strict=True)], e))
-            else:
-                found.append(self._engaged(here, e))
-        r = self.recirculation[i] if w == 0.0 else self.recirculation[i] + w * (
-            self.recirculation[i + 1] - self.recirculation[i])
-        return found[0], found[1], r
+            return self._air_of(C, UA, r)
+        i, w = int(self.air.index[k]), float(self.air.weight[k])
+
+        def here(table: Any) -> Any:
+            return table[i] if w == 0.0 else table[i] + w * (table[i + 1] - table[i])
+
+        return self._air_of(here(self.C_air), here(self.UA_air), here(self.recirculation))
+
+    def _air_of(self, C: Any, UA: Any, r: Value) -> tuple[Value, Value, Value]:
+        cold, hot = self._flowing(C)
+        UA_cold, UA_hot = self._flowing(UA)
+        self.drawn = self.f.most(1.0 - cold / (hot + _TINY), 0.0)
+        return cold + self.thin * (hot - cold), UA_cold + self.thin * (UA_hot - UA_cold), r
+
+    def _flowing(self, table: Any) -> tuple[Value, Value]:
+        """A table of the air at the engagement, and the opening of an active shutter, of now: not warmed and warmed."""
+        if self.shutter is None:
+            return self._engaged(table[0], self.engagement), self._engaged(table[1], self.engagement)
+        begins, per_span, least = self.shutter
+        opened = self.f.most(self.f.least(self.f.most((self.T - begins) * per_span, 0.0), 1.0), least)
+        found: list[Value] = []
+        for warmth in (0, 1):
+            rows = [self._engaged(node[warmth], self.engagement) for node in table]
+            total = rows[0]
+            for (a, b), (below, above) in zip(pairwise(SHUTTER_NODES), pairwise(rows), strict=True):
+                total = total + self._along(opened, a, b - a) * (above - below)
+            found.append(total)
+        return found[0], found[1]
 
     def _engaged(self, nodes: Any, e: Value) -> Value:
         count = len(nodes)
@@ -465,19 +497,40 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         return V_h
 
     def _fan(self) -> None:
-        drive, f = self.plant.airway.fan.drive, self.f
-        if self.drive.fan_mode != 0.0 or drive in (FanDrive.FIXED, FanDrive.NONE):
+        fan, f = self.plant.airway.fan, self.f
+        if self.drive.fan_mode != 0.0 or fan.drive in (FanDrive.FIXED, FanDrive.NONE):
             return
-        if drive is FanDrive.ELECTRIC and not self.plant.airway.fan.averaged:
-            runs_on = f.choose(self.off >= self.T, 0.0, self.engagement)
-            self.engagement = f.choose(self.on <= self.T, 1.0, runs_on)
+        if fan.drive.switches and not fan.averaged:
+            runs_on = f.choose(self.off >= self.T, 0.0, f.choose(self.engagement > 0.0, 1.0, 0.0))
+            runs = f.choose(self.on <= self.T, 1.0, runs_on)
+            if fan.drive is FanDrive.TWO_STAGE:
+                stays = f.choose(self.high_off >= self.T, 0.0, f.choose(self.engagement > self.low_speed, 1.0, 0.0))
+                high = f.choose(self.high_on <= self.T, 1.0, stays)
+                runs = f.most(high, self.low_speed * runs)
+            self.engagement = f.most(runs, self.fan_least)
             return
-        begins, span = self.off, f.most(self.on - self.off, 1.0)
-        if drive is FanDrive.ELECTRIC:
-            begins, span = 0.5 * (self.on + self.off), AVERAGED_SHARE * span
-        share = f.least(f.most((self.T - begins) / span, 0.0), 1.0)
-        least = CLUTCH_LEAST if drive is FanDrive.VISCOUS else 0.0
-        self.engagement = least + (1.0 - least) * share
+        least = self.fan_least
+        if fan.drive is FanDrive.VISCOUS:
+            T = self.behind_felt if fan.senses_air else self.T
+            share = self._along(T, self.off, f.most(self.on - self.off, 1.0))
+            self.engagement = CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * share
+        elif fan.drive is FanDrive.PWM:
+            self.engagement = f.most(self._along(self.T, self.off, f.most(self.on - self.off, 1.0)), least)
+        else:
+            self.engagement = f.most(self._averaged(), least)
+
+    def _along(self, T: Value, begins: Value, span: Value) -> Value:
+        """How far a temperature has come from where something begins over a span, 0 to 1."""
+        return self.f.least(self.f.most((T - begins) / span, 0.0), 1.0)
+
+    def _averaged(self) -> Value:
+        """Engagement in place of switching: each stage comes on by shares just over the middle of its band."""
+        share = self._along(self.T, 0.5 * (self.on + self.off), AVERAGED_SHARE * self.f.most(self.on - self.off, 1.0))
+        if self.plant.airway.fan.drive is FanDrive.ELECTRIC:
+            return share
+        more = self._along(self.T, 0.5 * (self.high_on + self.high_off),
+                           AVERAGED_SHARE * self.f.most(self.high_on - self.high_off, 1.0))
+        return self.low_speed * share + (1.0 - self.low_speed) * more
 
     def _step(self, k: int) -> None:
         f, row = self.f, int(self.row_of[k])
@@ -506,18 +559,27 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         g = (C_r + _TINY) * f.most(u, KEPT * KEPT / (f.exp(-f.least(u, 30.0)) + SHARP) - KEPT)
         T_e = self.ambient
         if self.has_upstream:
-            running = f.choose(self.head_rows[row] > 0.0, self.upstream, 0.0)
-            T_e = T_e + running / (C_air + running / UPSTREAM_MOST + _TINY) / (1.0 - r)
+            running = f.choose(self.head_rows[row] > 0.0, self.ahead_rows[row], 0.0)
+            T_e = T_e + f.least(running / (C_air + _TINY), UPSTREAM_MOST) / (1.0 - r)
         Q, Q_x = self._heat_now(k, row)
         if k < len(self.catalyst):
             Q = Q + self.catalyst[k]
-        self._advance(Q, Q_x, C_r, C_h, C_b, g, T_e)
+        taken = self._advance(Q, Q_x, C_r, C_h, C_b, g, T_e)
+        behind = f.least(T_e + taken / ((1.0 - r) * (C_air + _TINY)), f.most(self.T, T_e))
+        came = f.most(1.0 - self.ambient / behind, 0.0) * self.per_thinned
+        # half of the way by a draught: coolant that gives it all its heat would else swing about where the two agree
+        self.thin = (came + self.drawn * self.thin) / (1.0 + self.drawn)
+        if self.plant.airway.fan.senses_air:
+            self.behind_felt = self.behind_felt + 2.0 * self.h / (CLUTCH_TIME + self.h) * (behind - self.behind_felt)
         over = self.f.most(self.T - self.boiling, 0.0)
         if self.f.some(over > 0.0):
             self._boil(over, k)
 
-    def _advance(self, Q: Value, Q_x: Value, C_r: Value, C_h: Value, C_b: Value, g: Value, T_e: Value) -> None:
-        """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T."""
+    def _advance(self, Q: Value, Q_x: Value, C_r: Value, C_h: Value, C_b: Value, g: Value, T_e: Value) -> Value:
+        """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T.
+
+        The heat [W] that the radiator's air takes.
+        """
         kept_line, passed, a_line, b_line = self._line(C_r, g, T_e)
         a_low = 0.5 * KEPT * a_line
         keep = 1.0 / (self.rest_hose + self.w_hose * C_h)
@@ -551,10 +613,11 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         else:
             self.warm_wax(feed, self.w_engine * self.grows * (T - T_return) / inert)
         self.sensor = self.sensor + self.keep_sensor * (T - self.sensor)
-        surfaces = (self.h_air * block + self.G_hose * hose - self.air_all
-                    + self.G_upper * (upper - T_e) + self.G_lower * (lower - T_e))
-        self.lost = self.lost + dt * (g * (radiator - CELLS * T_e) + surfaces + cabin)
+        surfaces = self.h_air * block + self.G_hose * hose - self.air_all
+        taken = g * (radiator - CELLS * T_e) + self.G_upper * (upper - T_e) + self.G_lower * (lower - T_e)
+        self.lost = self.lost + dt * (taken + surfaces + cabin)
         self.released = self.released + dt * (Q + Q_x + self.auxiliary)
+        return taken
 
     def _line(self, C_r: Value, g: Value, T_e: Value) -> tuple[list[Value], list[Value], Value, Value]:
         """Upper hose, cells, lower hose, each with y = kept + passed y of the lump before; then a and b of the last.

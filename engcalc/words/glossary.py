@@ -60,6 +60,9 @@ RESULT_WORDS: Mapping[str, str] = {
     "coolant_rise_K": "How much warmer the coolant leaves the engine than it enters.",
     "air_velocity_m_s": "Speed of the air as it meets the core, averaged over the face.",
     "air_in_degC": "Air as it enters the core: outside air, warmed by coolers ahead and by air drawn in again.",
+    "air_out_degC": "Air as it leaves the core, all of it mixed.",
+    "upstream_heat_W": "Heat that condenser, charge-air and oil coolers ahead of the radiator give off into its air.",
+    "fan_speed": "Speed of the fan, share of its full speed, a mean where it switches; of a clutch, of what turns it.",
     "fan_on_share": "Share of the time that the fan runs.",
     "ua_W_K": "How many watts the radiator passes on for each kelvin of mean difference between coolant and air.",
     "ntu": "Conductance over the smaller heat-carrying capacity of the two flows: how large the core is for its "

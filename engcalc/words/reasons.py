@@ -476,6 +476,22 @@ def _valve_hunts(t: Told) -> str:
             f"on; the coolant swings between {between}, {t.T('mean')} on average.")
 
 
+def _fan_with_conditioning(t: Told) -> str:
+    return (f"{t.name}: the fan runs because the air conditioning is on, though the coolant does not ask for it. That "
+            "is by design and no fault. It goes off with the air conditioning.")
+
+
+def _fan_part_speed(t: Told) -> str:
+    return (f"{t.name}: the fan turns at about {share(t.number('speed'))} of its full speed. That is by design: it is "
+            "faster when the coolant is hotter. A weak fan stays slow even then.")
+
+
+def _shutter_shut(t: Told) -> str:
+    return (f"{t.name}: the grille shutter is {share(t.number('opening'))} open, by design: it opens between "
+            f"{t.T('opens')} and {t.T('full')} of coolant. One that stays shut when the coolant is hotter than that is "
+            "at fault.")
+
+
 def _cabin_cold(t: Told) -> str:
     return (f"{t.name}: on full hot the vents blow {t.T('vent')} and the cabin would settle at {t.T('cabin')}, "
             f"short of the {t.T('target')} wanted.")
@@ -518,8 +534,9 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.HOLDS: _holds,
     FindingCode.WHAT_LIMITS: _what_limits,
     FindingCode.LIMIT_IS_BOILING: _boiling_limits,
-    FindingCode.FAN_SWITCHES: _fan_switches,
-    FindingCode.VALVE_HUNTS: _valve_hunts,
+    FindingCode.FAN_SWITCHES: _fan_switches, FindingCode.VALVE_HUNTS: _valve_hunts,
+    FindingCode.FAN_WITH_CONDITIONING: _fan_with_conditioning,
+    FindingCode.FAN_PART_SPEED: _fan_part_speed, FindingCode.SHUTTER_SHUT: _shutter_shut,
     FindingCode.HOLDS_IN_ANY_WEATHER: _plain("{name}: the limit holds in any air up to 70 °C (158 °F)."),
     FindingCode.HOLDS_IN_NO_WEATHER: _plain("{name}: the limit breaks in the coldest air as well."),
     FindingCode.HOLDS_IN_TIME: _holds_in_time,

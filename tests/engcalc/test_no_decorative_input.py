@@ -38,8 +38,9 @@ LOG = read_log("\n".join(ROWS).encode())
 RADIATOR = {"rated_heat": "80 kW", "rated_coolant_flow": "120 L/min", "rated_air_velocity": "6 m/s",
             "rated_inlet_difference": "60 K"}
 VEHICLE: dict[str, Any] = {
-    "vehicle": {"class": "family car"},
-    "airflow": {"fan_power": "220 W", "upstream": [{"name": "condenser", "heat": "4 kW", "flow_resistance": "3"}],
+    "vehicle": {"class": "family car"}, "engine": {"aspiration": "turbo"},
+    "airflow": {"fan_power": "220 W", "upstream": [
+        {"name": "condenser", "kind": "condenser", "heat": "4 kW", "flow_resistance": "3"}, {"kind": "charge air"}],
                 "shutter": "80 %"},
     "circuit": {"extra": [{"heat": "2 kW"}, {"at_idle": "1 kW", "at_rated": "6 kW"}]},
     "heater": {"auxiliary_heat": "300 W"},
@@ -61,7 +62,12 @@ PREHEATED = {**RECORD, "block_heater": "yes", "block_heater_time": "1 h", "auxil
              "coolant_heater_time": "20 min",
              "schedule": [{"vehicle_speed": "50 km/h", "duration": "10 min"},
                           {"engine_speed": "0 rpm", "duration": "5 min"}]}
+FANS = [{"ambient": "38 degC", "brake_power": "25 kW", "engine_speed": "2500 rpm"},
+        {"ambient": "30 degC", "air_conditioning": "on"}, {"ambient": "38 degC", "brake_power": "14 kW"}]
 CONTEXTS: dict[str, dict[str, Any]] = {
+    "two stages": {"airflow": {"fan_drive": "two-stage electric", "shutter_control": "active", "fan_low_speed": "40 %"},
+                   "duties": [*FANS, {"ambient": "38 degC", "brake_power": "32 kW", "engine_speed": "2500 rpm"}]},
+    "senses air": {"vehicle": {"class": "pickup"}, "airflow": {"clutch_senses": "air"}, "duties": FANS},
     "vehicle": VEHICLE,
     "maker's point": {"radiator": RADIATOR, "airflow": {"fan_drive": "viscous clutch"}, "duties": [
         {"name": "more than thin air allows", "brake_power": "95 kW", "engine_speed": "5500 rpm", "altitude": "3000 m",

@@ -15,11 +15,22 @@ from engcalc.components.engine import Load, catalyst_heating, engine_heat, idlin
 from engcalc.components.exchanger import multipass
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import AUXILIARY_RISE, heater_conductance
+from engcalc.components.surface import surface_growth
 from engcalc.components.thermostat import Side, lift
 from engcalc.properties.fluid import Fluid
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
-from engcalc.system.lumps import CELLS, SENSOR_TIME, SHARP, air_table, least_engagement, prepare_lumps, row_load
+from engcalc.system.lumps import (
+    CELLS,
+    SENSOR_TIME,
+    SHARP,
+    air_table,
+    block_to_air,
+    heat_ahead,
+    least_engagement,
+    prepare_lumps,
+    row_load,
+)
 from engcalc.system.plant import Plant
 from engcalc.units import Array
 
@@ -74,25 +85,45 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
                 feed = float(((C_r * back + C_h * y[CORE] + C_b * y[ENGINE]) / total)[0])
                 fluid, C_r, C_h, C_b = flows_at(feed)
         w, i = float(table.weight[now]), int(table.index[now])
-        C_air, UA_air = (np.atleast_1d(a[i, engaged] if w == 0.0 else (1 - w) * a[i, engaged] + w * a[i + 1, engaged])
-                         for a in (table.C, table.UA))
         r = np.atleast_1d(table.recirculation[i] if w == 0.0 else
                           (1 - w) * table.recirculation[i] + w * table.recirculation[i + 1])
         tube = tube_side(core.tube, C_r / (fluid.rho * fluid.cp) / core.flow_area, fluid)
-        UA = plant.ua_scale / (1.0 / UA_air + core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube))
-        chain = multipass(UA, C_r, C_air * core.live_air, core.geometry.passes, plant.arrangement)
-        G = chain.effectiveness * chain.C_min
-        C_r = np.maximum(C_r, 1e-9)  # W/K; coolant that stands
-        C_h = np.maximum(C_h, 1e-9)
-        P = min(float((G * (1 - r) / (1 - r + r * G / C_air) / C_r)[0]), ALL)
+        rest = core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube)
         G_up, G_low, G_hose = (float(x[0]) for x in (L.upper_to_air, L.lower_to_air, L.heater_hose_to_air))
-        whole = -np.log1p(-P) * float(C_r[0])
-        if P == ALL:  # a nearly still core: its plain conductance
-            alone = -np.expm1(-UA / C_air)
-            whole = float((C_air * alone * (1 - r) / (1 - r + r * alone))[0])
-        u = max(whole - G_up - G_low, 0.0) / float(C_r[0]) / CELLS
-        g = float(C_r[0]) * max(u, k * k / (np.exp(-u) + SHARP) - k)
-        T_e = Ta + float((plant.airway.upstream_heat / (C_air + plant.airway.upstream_heat / 60.0) / (1 - r))[0])
+
+        def at(a: Array, thin: float) -> Array:
+            """A table of the air by its warmth behind the core."""
+            cold, hot = (a[i, k, engaged] if w == 0.0 else (1 - w) * a[i, k, engaged] + w * a[i + 1, k, engaged]
+                         for k in (0, 1))
+            return np.atleast_1d(cold + thin * (hot - cold))
+
+        def radiator(thin: float) -> tuple[float, float, float]:
+            """Conductance of each cell, air that comes to them, heat that it takes over what warms it by 1 K."""
+            C_air = at(table.C, thin)
+            UA = plant.ua_scale / (1.0 / at(table.UA, thin) + rest)
+            chain = multipass(UA, C_r, C_air * core.live_air, core.geometry.passes, plant.arrangement)
+            G = chain.effectiveness * chain.C_min
+            C = float(np.maximum(C_r, 1e-9)[0])  # W/K; coolant that stands
+            P = min(float((G * (1 - r) / (1 - r + r * G / C_air))[0]) / C, ALL)
+            whole = -np.log1p(-P) * C
+            if P == ALL:  # a nearly still core: its plain conductance
+                alone = -np.expm1(-UA / C_air)
+                whole = float((C_air * alone * (1 - r) / (1 - r + r * alone))[0])
+            u = max(whole - G_up - G_low, 0.0) / C / CELLS
+            g = C * max(u, k * k / (np.exp(-u) + SHARP) - k)
+            ahead = np.minimum(heat_ahead(plant, drive, load)[row if len(load.engine_speed) > 1 else 0] / C_air, 60.0)
+            T_e = Ta + float((ahead / (1 - r))[0])
+            taken = g * float((cells - T_e).sum()) + G_up * (y[UPPER] - T_e) + G_low * (y[LOWER] - T_e)
+            return g, T_e, taken / float(((1 - r) * C_air)[0])
+
+        thin = 0.0
+        for _ in range(25):  # halfway each time: see the product's step
+            g, T_e, rise = radiator(thin)
+            behind = min(T_e + rise, max(y[ENGINE], T_e))
+            thin = 0.5 * (thin + max(1.0 - Ta / behind, 0.0) * float(table.per_thinned[0]))
+        g, T_e, _ = radiator(thin)
+        C_r = np.maximum(C_r, 1e-9)
+        C_h = np.maximum(C_h, 1e-9)
         share = drive.heater_air_share[row if len(drive.heater_air_share) > 1 else 0]
         blown = heater.blower_flow * share * air.fluid.rho * air.fluid.cp
         UA_h = heater_conductance(heater, blown * heater.blend / air.fluid.cp, C_h / fluid.cp)
@@ -100,7 +131,9 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         part = min(float((two.effectiveness * two.C_min / C_h)[0]), 0.98)
         C_r1, C_h1 = float(C_r[0]), float(C_h[0])
         g_h = C_h1 * part / (1.0 - part)
-        inner = y[BLOCK] + (y[BLOCK] - Ta) * float((L.block_to_air / L.block_to_coolant)[0]) + feed - y[ENGINE]
+        wind = drive.vehicle_speed[row if len(drive.vehicle_speed) > 1 else 0]
+        ha = float(block_to_air(plant, L, surface_growth(wind))[0])
+        inner = y[BLOCK] + (y[BLOCK] - Ta) * ha / float(L.block_to_coolant[0]) + feed - y[ENGINE]
         made = engine_heat(plant.engine, idling_at(plant.engine, warm_load, np.array([feed])), np.array([inner]))
         late, lasts = (float(x[0]) for x in catalyst_heating(plant.engine, drive.start))
         heats_catalyst = t < lasts and bool(np.isnan(warm_load.fuel_flow).any()) and warm_load.engine_speed[0] > 0.0
@@ -110,7 +143,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         Q_h = g_h * (y[CORE] - T_in)
         auxiliary = min(drive.cabin_heater * float(heater.auxiliary_heat[0]), AUXILIARY_RISE * float(blown[0]))
         dy = np.empty(STATES)
-        hh, hb, ha = (float(x[0]) for x in (L.hot_to_coolant, L.block_to_coolant, L.block_to_air))
+        hh, hb = float(L.hot_to_coolant[0]), float(L.block_to_coolant[0])
         dy[HOT] = (into_metal - hh * (y[HOT] - y[ENGINE])) / L.hot[0]
         dy[BLOCK] = (hb * (y[ENGINE] - y[BLOCK]) - ha * (y[BLOCK] - Ta)) / L.block[0]
         brought = C_r1 * (back - y[ENGINE]) + C_h1 * (y[CORE] - y[ENGINE]) + made.extra_heat[0]

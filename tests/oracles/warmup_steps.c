@@ -19,11 +19,11 @@ enum fan_kind { FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH };
 /* fixed numbers of one member */
 struct fixed {
     double w_upper, w_cell, w_face, w_lower, w_engine, w_hose, w_core, w_cabin;
-    double h_hot, h_block, h_air, keep_hot, keep_block, hot_by_Q, hot_by_T, block_by_air, block_by_T, inner;
+    double h_hot, h_block, keep_hot, hot_by_Q, hot_by_T;
     double keep_interior, interior_gives, interior_takes, keep_sensor, lag, pull, settled;
     double start_open, per_span, play, leak, leak_rest, low, high, on, off;
     double G_upper, G_lower, G_hose, radiator_hoses, rest_upper, rest_lower, rest_hose;
-    double air_hose, air_all, boiling, ambient, fresh_ambient, kept, upstream, inverse_scale;
+    double air_hose, boiling, ambient, fresh_ambient, kept, inverse_scale, per_thinned;
 };
 
 /* what a renewal leaves, of one member */
@@ -31,13 +31,14 @@ struct renewed {
     double rho, rho_cp, viscous0, viscous1, viscous2, inertial0, inertial1, inertial2, squares0, squares1, squares2;
     double valve, viscous_jacket, inertial_jacket, rest_resistance, ratio;
     double heater_UA, blown, auxiliary, leaves, cabin_fixed, keep_cabin;
+    double h_air, air_all, keep_block, block_by_air, block_by_T, inner;
 };
 
 /* state of one member */
 struct state {
     double T_hot, T_block, T, T_upper, T_lower, T_hose, T_core, T_cabin, T_interior;
     double wax, wax_ahead, sensor, opening, engagement, pressure, head_before, lost, released, vent;
-    double T_return, flow_h, follows, answers;
+    double T_return, flow_h, follows, answers, thin;
     double cells[CELLS];
 };
 
@@ -48,8 +49,8 @@ struct run {
     const int64_t *begins;            /* (blocks + 1): first step of each renewal's block */
     const int64_t *row_of, *node;     /* (steps): row of the drive, lower node of the air */
     const double *weight;          /* (steps): of the node above */
-    const double *heads;           /* (rows, members) */
-    const double *air_C, *air_UA;  /* (nodes, engagements, members) */
+    const double *heads, *ahead;   /* (rows, members); ahead: heat of coolers ahead of the radiator */
+    const double *air_C, *air_UA;  /* (nodes, 2, engagements, members): air not warmed and warmed */
     const double *recirculation;   /* (nodes, members) */
     const double *heat, *extra;    /* (steps, members) */
     const struct fixed *fixed;     /* (members) */
@@ -152,10 +153,10 @@ static inline double at_node(const double *table, int64_t stride, double w)
     return w == 0.0 ? table[0] : table[0] + w * (table[stride] - table[0]);
 }
 
-static double engaged(const struct run *r, const double *table, int64_t k, int64_t i, double e)
+static double engaged(const struct run *r, const double *table, int64_t k, int64_t i, double e, int64_t hot)
 {
-    int64_t m = r->members, count = r->engagements, stride = count * m;
-    const double *here = table + r->node[k] * stride + i;
+    int64_t m = r->members, count = r->engagements, stride = 2 * count * m;
+    const double *here = table + r->node[k] * stride + hot * count * m + i;
     double w = r->weight[k], below = at_node(here, stride, w), total = below;
     if (count == 2)
         return below + e * (at_node(here + m, stride, w) - below);
@@ -165,6 +166,15 @@ static double engaged(const struct run *r, const double *table, int64_t k, int64
         below = above;
     }
     return total;
+}
+
+/* A table between air not warmed and warmed. */
+static double flowing(const struct run *r, const double *table, int64_t k, int64_t i, const struct state *s,
+                      double *drawn)
+{
+    double cold = engaged(r, table, k, i, s->engagement, 0), hot = engaged(r, table, k, i, s->engagement, 1);
+    *drawn = most(1.0 - cold / (hot + TINY), 0.0);
+    return cold + s->thin * (hot - cold);
 }
 
 /* Cabin air and interior; what leaves with the air. */
@@ -219,8 +229,9 @@ static void line_step(struct state *s, double T, const double kept[LINE], const 
     mid[2] = 0.5 * twice[LINE - 1];
 }
 
-static void advance(const struct run *r, const struct fixed *c, const struct renewed *n, struct state *s,
-                    const struct asked *x)
+/* The heat that the radiator's air takes. */
+static double advance(const struct run *r, const struct fixed *c, const struct renewed *n, struct state *s,
+                      const struct asked *x)
 {
     double C_r = x->C_r, C_h = x->C_h, C_b = x->C_b, kept[LINE], passed[LINE], mid[3];
     line_of(c, s, x, kept, passed);
@@ -235,11 +246,11 @@ static void advance(const struct run *r, const struct fixed *c, const struct ren
     double T_in = c->fresh_ambient + c->kept * s->T_cabin, w = c->w_core * C_h, wg = c->w_core * g_h;
     keep = 1.0 / (1.0 + w + wg);
     double a_core = (s->T_core + w * a_hose + wg * T_in) * keep, b_core = w * b_hose * keep;
-    double a_hot = s->T_hot * c->keep_hot + c->hot_by_Q * x->Q, a_block = s->T_block * c->keep_block + c->block_by_air;
+    double a_hot = s->T_hot * c->keep_hot + c->hot_by_Q * x->Q, a_block = s->T_block * n->keep_block + n->block_by_air;
     double brought = C_r * a_low + C_h * a_core + c->h_hot * a_hot + c->h_block * a_block + x->Q_x;
-    double inert = c->inner + c->w_engine * (C_r * (1.0 - b_line) + C_h * (1.0 - b_core));
+    double inert = n->inner + c->w_engine * (C_r * (1.0 - b_line) + C_h * (1.0 - b_core));
     double T = (s->T + c->w_engine * brought) / inert;
-    double core = a_core + b_core * T, block = a_block + c->block_by_T * T, hose = a_hose + b_hose * T, dt = 2.0 * r->h;
+    double core = a_core + b_core * T, block = a_block + n->block_by_T * T, hose = a_hose + b_hose * T, dt = 2.0 * r->h;
     double feed = r->outlet ? T : (C_r * (a_low + b_line * T) + C_h * core + C_b * T + TINY * T)
                                   / (C_r + C_h + C_b + TINY);
     double cabin = cabin_step(c, n, s, g_h * (core - T_in), T_in);
@@ -263,10 +274,11 @@ static void advance(const struct run *r, const struct fixed *c, const struct ren
     }
     s->wax += rise;
     s->sensor += c->keep_sensor * (T - s->sensor);
-    double surfaces = c->h_air * block + c->G_hose * hose - c->air_all + c->G_upper * (mid[0] - x->T_e)
-                      + c->G_lower * (mid[2] - x->T_e);
-    s->lost += dt * (x->g * (mid[1] - CELLS * x->T_e) + surfaces + cabin);
+    double surfaces = n->h_air * block + c->G_hose * hose - n->air_all;
+    double taken = x->g * (mid[1] - CELLS * x->T_e) + c->G_upper * (mid[0] - x->T_e) + c->G_lower * (mid[2] - x->T_e);
+    s->lost += dt * (taken + surfaces + cabin);
     s->released += dt * (x->Q + x->Q_x + n->auxiliary);
+    return taken;
 }
 
 static void one_step(const struct run *r, int64_t k, int64_t i, const struct fixed *c, const struct renewed *n,
@@ -280,7 +292,7 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
     branch_flows(r, n, s, head, passage, other, V);
     s->flow_h = V[1];
     double C_r = n->rho_cp * V[0];
-    double C_air = engaged(r, r->air_C, k, i, s->engagement), UA_air = engaged(r, r->air_UA, k, i, s->engagement);
+    double drawn, unused, C_air = flowing(r, r->air_C, k, i, s, &drawn), UA_air = flowing(r, r->air_UA, k, i, s, &unused);
     double UA = 1.0 / (c->inverse_scale / UA_air + n->rest_resistance);
     double again = at_node(r->recirculation + r->node[k] * m + i, m, r->weight[k]);
     double e = 1.0 - exp(-UA / (C_air + TINY));
@@ -289,8 +301,8 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
     double g = (C_r + TINY) * most(u, KEPT * KEPT / (exp(-least(u, 30.0)) + SHARP) - KEPT);
     double T_e = c->ambient;
     if (r->has_upstream) {
-        double running = head > 0.0 ? c->upstream : 0.0;
-        T_e += running / (C_air + running / UPSTREAM_MOST + TINY) / (1.0 - again);
+        double running = head > 0.0 ? r->ahead[r->row_of[k] * m + i] : 0.0;
+        T_e += least(running / (C_air + TINY), UPSTREAM_MOST) / (1.0 - again);
     }
     struct asked x = {.Q = r->heat[k * m + i], .Q_x = r->extra[k * m + i], .C_r = C_r, .C_h = n->rho_cp * V[1],
                       .C_b = n->rho_cp * V[2], .g = g, .T_e = T_e};
@@ -303,7 +315,9 @@ static void one_step(const struct run *r, int64_t k, int64_t i, const struct fix
         x.opens = s->follows * x.grows;
         x.shuts = r->bypass_closes ? s->follows * x.C_b / other : 0.0;
     }
-    advance(r, c, n, s, &x);
+    double taken = advance(r, c, n, s, &x);
+    double behind = least(T_e + taken / ((1.0 - again) * (C_air + TINY)), most(s->T, T_e));
+    s->thin = (most(1.0 - c->ambient / behind, 0.0) * c->per_thinned + drawn * s->thin) / (1.0 + drawn);
     double over = most(s->T - c->boiling, 0.0); /* boils off */
     s->T -= over;
     s->lost += over * r->h / c->w_engine;

@@ -34,8 +34,8 @@ SOURCE = Path(__file__).with_suffix(".c")
 FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH = range(3)
 COUNTS = ("members", "steps", "blocks", "engagements", "every", "outlet", "feels_return", "valve_there",
           "bypass_closes", "fan", "has_upstream")
-TABLES = ("begins", "row_of", "node", "weight", "heads", "air_C", "air_UA", "recirculation", "heat", "extra", "fixed",
-          "renewed", "state", "samples")
+TABLES = ("begins", "row_of", "node", "weight", "heads", "ahead", "air_C", "air_UA", "recirculation", "heat", "extra",
+          "fixed", "renewed", "state", "samples")
 
 
 class Arguments(ctypes.Structure):
@@ -118,18 +118,20 @@ class StepsInC:
         self.samples = np.full((-(-steps // every), len(SERIES), run.members), np.nan)
         self.state = run.begun.copy()
         rows = len(run.heads)
-        air = np.broadcast_shapes(run.air.C.shape, (1, 1, run.members))
+        air = np.broadcast_shapes(run.air.C.shape, (1, 1, 1, run.members))
         heats = np.array(run.heats)
         self.tables = {name: np.ascontiguousarray(table) for name, table in {
             "begins": np.array([*run.begins, steps], np.int64), "row_of": run.row_of.astype(np.int64),
             "node": run.air.index.astype(np.int64), "weight": run.air.weight,
-            "heads": np.broadcast_to(run.heads, (rows, run.members)), "air_C": np.broadcast_to(run.air.C, air),
+            "heads": np.broadcast_to(run.heads, (rows, run.members)),
+            "ahead": np.broadcast_to(np.reshape(run.ahead_rows, (rows, -1)), (rows, run.members)),
+            "air_C": np.broadcast_to(run.air.C, air),
             "air_UA": np.broadcast_to(run.air.UA, air),
             "recirculation": np.broadcast_to(run.air.recirculation, (air[0], run.members)), "heat": heats[:, 0],
             "extra": heats[:, 1], "fixed": run.struct("fixed"), "renewed": np.array(run.blocks)}.items()}
         self.tables |= {"state": self.state, "samples": self.samples}
         valve = run.plant.valve
-        counts = (run.members, steps, len(run.blocks), air[1], every, run.outlet, run.feels_return, valve.present,
+        counts = (run.members, steps, len(run.blocks), air[2], every, run.outlet, run.feels_return, valve.present,
                   run.closes, _fan_of(run), run.has_upstream)
         self.arguments = Arguments(*(int(x) for x in counts), run.h,
                                    *(self.tables[name].ctypes.data for name in TABLES))

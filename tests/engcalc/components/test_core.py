@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.integrate import solve_ivp
 
 from engcalc.components.core import (
     PREDICTION_HIGH,
@@ -19,6 +20,7 @@ from engcalc.components.core import (
     RatedPoint,
     RatedStatus,
     air_pressure_drop,
+    air_total_loss,
     coolant_pressure_drop,
     evaluate,
     outside_ranges,
@@ -83,7 +85,10 @@ def test_a_core_worked_by_hand():
     # (1997) 533 and Chang et al., IJHMT 43 (2000) 2237 for this fin
     UA_air = 5000.79689 * 0.24
     assert 1 / got.R_air[0] == pytest.approx(UA_air, rel=1e-8)
-    assert got.dp_air[0] == pytest.approx(79.54568943, rel=1e-8)
+    cold = air_pressure_drop(got.core, array(5.0), AIR)
+    assert cold[0] == pytest.approx(79.54568943, rel=1e-8)
+    warmed = got.T_air_out / got.flows.T_air_in  # and air that warms on its way drops by so much more
+    assert got.dp_air[0] == air_pressure_drop(got.core, array(5.0), AIR, warmed)[0] > cold[0]
     # tubes: 40 of a stadium 21.4 x 1.4 mm; Re above 4000, so Gnielinski (1976) by ht
     area, perimeter = 29.539380400259e-6, 44.398229715026e-3
     V, Dh = 1.5 / 1031 / (40 * area), 4 * area / perimeter
@@ -124,13 +129,16 @@ def test_half_the_tubes_blocked_is_a_core_of_half_the_height(arrangement):
     assert blocked.coolant_drop.dp[0] == pytest.approx(half.coolant_drop.dp[0], rel=1e-13)
     # the other half of the air passes unheated and mixes in
     assert blocked.T_air_out[0] == pytest.approx((half.T_air_out[0] + 300) / 2, rel=1e-14)
-    assert blocked.dp_air[0] == half.dp_air[0]
+    warmed = half.T_air_out / 300
+    less = air_pressure_drop(half.core, array(5.0), AIR, 0.5 + 0.5 * warmed)  # the half that stays cold expands less
+    assert blocked.dp_air[0] == pytest.approx(less[0], rel=1e-13)
 
 
 def test_half_the_face_blocked_is_the_air_side_at_twice_the_velocity():
     blocked, fast = run(velocity=2.0, blocked_face=0.5), run(velocity=4.0)
     assert blocked.air.h[0] == pytest.approx(fast.air.h[0], rel=1e-14)
-    assert blocked.dp_air[0] == pytest.approx(fast.dp_air[0], rel=1e-14)
+    drops = [air_pressure_drop(one.core, one.flows.air_velocity, AIR)[0] for one in (blocked, fast)]
+    assert drops[0] == pytest.approx(drops[1], rel=1e-14)
     for name in ("R_air", "R_tube", "R_wall"):
         assert getattr(blocked, name)[0] == pytest.approx(2 * getattr(fast, name)[0], rel=1e-14)
 
@@ -150,7 +158,7 @@ def test_two_passes_are_two_cores_in_series(arrangement):
 def test_the_scale_multiplies_the_conductance_alone():
     plain, scaled = run(), run(ua_scale=1.2)
     assert scaled.UA[0] == pytest.approx(1.2 * plain.UA[0], rel=1e-14)
-    assert (scaled.UA_geometry[0], scaled.dp_air[0]) == (plain.UA_geometry[0], plain.dp_air[0])
+    assert scaled.UA_geometry[0] == plain.UA_geometry[0]
     assert scaled.ua_scale.tolist() == [1.2]
     assert scaled.Q[0] == pytest.approx(
         ht.effectiveness_from_NTU(1.2 * plain.NTU[0], plain.Cr[0], "crossflow") * plain.C_air[0] * 70, rel=1e-8
@@ -237,6 +245,45 @@ def test_creeping_and_standing_flows_stay_finite():
 def test_air_drop_through_what_is_open():
     core = prepare(make(blocked_face=0.2))
     assert air_pressure_drop(core, array(4.0), AIR)[0] == pytest.approx(79.54568943, rel=1e-8)  # 5 m/s in what is open
+
+
+def test_air_that_warms_is_accelerated():
+    """Issue 10, 5 l. Kays & London, Compact Heat Exchangers, 3rd ed. (1984), eq. 2-26 (also HEDH 3.9.10, eq. 1),
+
+    dp = G^2/2 [(Kc + 1 - s^2)/rho1 + 2 (1/rho2 - 1/rho1) + f A/Ac/rho_m - (1 - s^2 - Ke)/rho2]
+
+    with Kc and Ke in the data of f: written out at 20 and 85 degC of dry air.
+    """
+    core = prepare(make())
+    warmed, v = 358.15 / 293.15, array(5.0)
+    sigma, rho1 = float(core.fin.sigma[0]), float(AIR.rho[0])
+    rho2, G = rho1 / warmed, rho1 * 5.0 / sigma
+    friction = float(air_pressure_drop(core, v, AIR)[0]) * rho1 / (2.0 / (1.0 / rho1 + 1.0 / rho2))
+    expected = G**2 / 2.0 * ((1.0 - sigma**2) / rho1 + 2.0 * (1.0 / rho2 - 1.0 / rho1) - (1.0 - sigma**2) / rho2)
+    found = float(air_pressure_drop(core, v, AIR, warmed)[0])
+    assert found - friction == pytest.approx(expected, rel=1e-12)
+    assert 0.05 < expected / friction < 0.5
+    # what is lost of the total pressure: the air goes on with a dynamic pressure that has grown by as much as 1/rho
+    gained = rho1 * 5.0**2 / 2.0 * (warmed - 1.0)
+    assert float(air_total_loss(core, v, AIR, warmed)[0]) == pytest.approx(found - gained, rel=1e-12)
+
+
+def test_momentum_of_air_that_warms_in_a_passage():
+    """The equation of motion along a passage, dp = -d(G^2/rho) - friction, by scipy over a linear warming."""
+    core, warmed = prepare(make()), 1.25
+    sigma, rho1 = float(core.fin.sigma[0]), float(AIR.rho[0])
+    G = rho1 * 4.0 / sigma
+    cold = float(air_pressure_drop(core, array(4.0), AIR)[0])  # goes with 1/rho along the passage
+
+    def volume(x):  # m3/kg
+        return (1.0 + (warmed - 1.0) * x) / rho1
+
+    inside = solve_ivp(lambda x, _: [-(G**2) * (warmed - 1.0) / rho1 - cold * rho1 * volume(x)], (0.0, 1.0), [0.0],
+                       rtol=1e-10, atol=1e-10).y[0, -1]
+    narrows = 0.5 * G**2 * (1.0 - sigma**2) * volume(0.0)  # Bernoulli into the passages and, without loss, out again
+    widens = 0.5 * G**2 * (1.0 - sigma**2) * volume(1.0)
+    assert float(air_pressure_drop(core, array(4.0), AIR, warmed)[0]) == pytest.approx(
+        narrows - inside - widens, rel=1e-8)
 
 
 def rated(heat) -> RatedPoint:

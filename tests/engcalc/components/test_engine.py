@@ -36,6 +36,8 @@ class Asked:
     vehicle_speed: np.ndarray
     grade: np.ndarray
     trailer_mass: np.ndarray
+    trailer_frontal_area: np.ndarray
+    trailer_drag_coefficient: np.ndarray
     engine_speed: np.ndarray
     ambient: np.ndarray
     altitude: np.ndarray
@@ -43,6 +45,7 @@ class Asked:
 
 def asked(**values: object) -> Asked:
     plain = {"brake_power": np.nan, "fuel_flow": np.nan, "vehicle_speed": 0.0, "grade": 0.0, "trailer_mass": 0.0,
+             "trailer_frontal_area": 0.0, "trailer_drag_coefficient": 0.0,
              "engine_speed": np.nan, "ambient": 293.15, "altitude": 0.0}
     return Asked(**{k: np.atleast_1d(np.asarray(v, dtype=float)) for k, v in {**plain, **values}.items()})
 

@@ -14,10 +14,11 @@ from engcalc.components.fan import (
     Fan,
     FanDrive,
     FanSide,
-    clutch_engagement,
+    engagement_at,
     fan_pressure,
     fan_pressure_slope,
     highest_flow,
+    least_by_conditioning,
     speed_ratio,
 )
 
@@ -26,7 +27,8 @@ def one(x: float) -> np.ndarray:
     return np.full(1, x)
 
 
-FAN = Fan(FanDrive.ELECTRIC, FanSide.PULLER, one(0.8), one(240.0), one(2.0), one(371.15), one(366.15), one(90.0), None,
+FAN = Fan(FanDrive.ELECTRIC, FanSide.PULLER, one(0.8), one(240.0), one(2.0), one(371.15), one(366.15),
+          one(377.15), one(372.15), one(0.6), one(0.6), False, one(90.0), None,
           one(0.8))
 
 
@@ -81,7 +83,7 @@ def test_drives() -> None:
     clutch = replace(FAN, drive=FanDrive.VISCOUS)
     assert speed_ratio(clutch, n / 2.0, full) == pytest.approx(0.5)
     assert speed_ratio(clutch, 2.0 * n, full) == pytest.approx(1.0)  # held
-    ends = clutch_engagement(clutch, np.array([300.0, 366.15, 368.65, 371.15, 390.0]))
+    ends = engagement_at(clutch, np.array([300.0, 366.15, 368.65, 371.15, 390.0]))
     assert ends == pytest.approx([CLUTCH_LEAST, CLUTCH_LEAST, (1.0 + CLUTCH_LEAST) / 2.0, 1.0, 1.0])
 
 
@@ -97,3 +99,22 @@ def test_three_unlike_members_equal_three_single_ones() -> None:
     together = fan_pressure(FAN, flow, ratio, rho)
     alone = [fan_pressure(FAN, flow[i:i + 1], ratio[i:i + 1], rho[i:i + 1])[0] for i in range(3)]
     assert together.tolist() == alone
+
+
+def test_a_pwm_fan_turns_the_faster_the_hotter_and_a_clutch_drags_along():
+    T = np.array([300.0, 366.15, 368.65, 371.15, 390.0])
+    pwm = replace(FAN, drive=FanDrive.PWM)
+    assert engagement_at(pwm, T) == pytest.approx([0.0, 0.0, 0.5, 1.0, 1.0])
+    assert engagement_at(pwm, T, 0.6) == pytest.approx([0.6, 0.6, 0.6, 1.0, 1.0])
+    assert engagement_at(replace(FAN, drive=FanDrive.VISCOUS), T)[0] == 0.2
+
+
+def test_an_air_conditioning_keeps_an_electric_fan_on_at_its_least_speed():
+    runs = np.array([0.0, 0.3, 1.0])
+    wanted = {FanDrive.ELECTRIC: 1.0, FanDrive.TWO_STAGE: 0.6, FanDrive.PWM: 0.6, FanDrive.VISCOUS: 0.0,
+              FanDrive.FIXED: 0.0}
+    for drive, speed in wanted.items():
+        assert least_by_conditioning(replace(FAN, drive=drive), runs).tolist() == [0.0, speed, speed]
+        assert not least_by_conditioning(replace(FAN, drive=drive, with_conditioning=one(0.0)), runs).any()
+    fast = replace(FAN, drive=FanDrive.TWO_STAGE, with_conditioning=one(0.8))
+    assert least_by_conditioning(fast, runs).tolist() == [0.0, 1.0, 1.0]  # more than its low speed: its high one

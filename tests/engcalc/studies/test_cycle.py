@@ -41,7 +41,7 @@ def test_a_bench_with_given_flows_warms_along_an_exponential(cases):
 
 def test_the_steps_match_an_adaptive_stiff_integrator(towing):
     """LSODA on the same balance, untabulated: only steps and table are under test here."""
-    legs = [Leg(STRAIGHTS, 45.0), Leg(BENDS, 50.0), Leg(CLIMB, 240.0)]
+    legs = [Leg(STRAIGHTS, 45.0), Leg(BENDS, 50.0), Leg(CLIMB, 100.0)]
     plant = prepare(towing)
     C, T, ends = capacity(plant)[0], 375.0, []
     for leg in legs:

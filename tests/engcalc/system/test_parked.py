@@ -16,7 +16,7 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.evidence.run import run_of
-from engcalc.system.lumps import prepare_lumps
+from engcalc.system.lumps import block_to_air, prepare_lumps
 from engcalc.system.parked import phases
 from engcalc.system.plant import prepare
 from engcalc.system.warmed import Warmup
@@ -50,8 +50,10 @@ def ran(case: Case, seconds: float = 2400.0) -> Warmup:
 def test_a_block_heater_warms_as_the_matrix_exponential_says() -> None:
     """Hot metal, coolant and block with a constant source: y(t) = y_end + exp(A t) (y_0 - y_end), all else cold."""
     case = case_of(**BLOCK)
-    L = prepare_lumps(prepare(case))
-    hh, hb, ha = (float(x[0]) for x in (L.hot_to_coolant, L.block_to_coolant, L.block_to_air))
+    plant = prepare(case)
+    L = prepare_lumps(plant)
+    standing = block_to_air(plant, L, np.ones(1))
+    hh, hb, ha = (float(x[0]) for x in (L.hot_to_coolant, L.block_to_coolant, standing))
     C = np.array([float(x[0]) for x in (L.hot, L.engine, L.block)])
     A = np.array([[-hh, hh, 0.0], [hh, -hh - hb, hb], [0.0, hb, -hb - ha]]) / C[:, None]
     end = np.linalg.solve(A, -np.array([0.0, 600.0, 0.0]) / C)

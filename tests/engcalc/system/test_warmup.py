@@ -19,7 +19,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import engine_heat, engine_load
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive, recorded_drive, steady_drive
-from engcalc.system.lumps import CELLS, hose_conductance, prepare_lumps
+from engcalc.system.lumps import CELLS, block_to_air, hose_conductance, prepare_lumps
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.system.state import conditions_of
@@ -63,7 +63,8 @@ def test_a_standing_engine_soaks_as_the_matrix_exponential_says() -> None:
     plant = prepare(case)
     drive = steady_drive(conditions_of(case.duties), np.full(1, 363.15), 1800.0)
     L = prepare_lumps(plant)
-    hh, hb, ha = (float(x[0]) for x in (L.hot_to_coolant, L.block_to_coolant, L.block_to_air))
+    standing = block_to_air(plant, L, np.ones(1))
+    hh, hb, ha = (float(x[0]) for x in (L.hot_to_coolant, L.block_to_coolant, standing))
     C = np.array([float(x[0]) for x in (L.hot, L.engine, L.block)])
     A = np.array([[-hh, hh, 0.0], [hh, -hh - hb, hb], [0.0, hb, -hb - ha]]) / C[:, None]
     over = expm(A * 1800.0) @ np.full(3, 80.0)

@@ -13,7 +13,7 @@ from engcalc.case.sections import SECTION_LABELS
 from engcalc.errors import Fault, InputError
 from engcalc.studies.members import faults_of, varied
 from engcalc.studies.sensitivity import numeric_inputs
-from engcalc.studies.sweeps import SweepAxis
+from engcalc.studies.sweeps import ROAD_LOAD, SweepAxis
 from engcalc.units import Array, System, parse
 from ui.window.form.quantity import Unit, shown, system_unit
 
@@ -67,8 +67,9 @@ def _overruled(case: Case, duty_index: int) -> set[str]:
     """Inputs that this duty's given flows or power overrule: nothing hangs on them."""
     duty, at = case.duties[duty_index], f"duties[{duty_index}]"
     power = duty.brake_power is not None or duty.fuel_flow is not None
-    gone = {f"{at}.grade", f"{at}.trailer_mass"} if power else set()
-    if duty.air_velocity is not None and power:
+    gone = {f"{at}.{key}" for key in ROAD_LOAD} if power else set()
+    windless = not np.any(case.engine.surface_conductance > 0.0)
+    if duty.air_velocity is not None and power and windless:
         gone.add(f"{at}.vehicle_speed")
     if duty.coolant_flow is not None:
         gone |= {path for path in numeric_inputs(case, duty_index) if path.startswith("circuit.pump")}
