@@ -211,7 +211,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "ram_pressure": setting.nodes.ram_pressure, "fan_share": fan_drives / np.maximum(driving, 1e-12),
         "on_share": choice.on_share, "air_in": b.air_in, "coolant_out": b.coolant_out, "coolant_in": returned,
         "radiator_out": core.T_coolant_out, "coolant_rise": b.coolant_out - returned, "wax": choice.x,
-        "opening": b.opening, "span_low": np.minimum(choice.span_low, choice.span_high),
+        "opening": b.opening, "opens_at": plant.valve.start, "span_low": np.minimum(choice.span_low, choice.span_high),
         "span_high": np.maximum(choice.span_low, choice.span_high),
         "vent": b.heater.vent, "cabin": b.heater.cabin, "boiling": setting.boiling,
         "time_to_boil": _time_to_boil(setting, choice, residual, solved)}
