@@ -13,6 +13,7 @@ exhaust heat need coolant that moves.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -48,6 +49,8 @@ class EquipmentSteps(StepNumbers):
     released: Value
     lost: Value
     start_open: Value
+    heater_rows: Any
+    rho_cp: Value
 
     def _fix_equipment(self) -> None:
         """What is fitted, and its fixed numbers."""
@@ -118,6 +121,16 @@ class EquipmentSteps(StepNumbers):
         runs = f.choose(share >= HEAT_ASKED, 1.0, self.turning) if self.heat_starts else self.turning
         self.stood = self.stood + f.choose(head > 0.0, 2.0 * self.h * (1.0 - runs), 0.0)
         return head * runs
+
+    def _warmed(self, row: int, head: Value, V_h: Value) -> Value:
+        """Set the heat [W] that the coolant heater adds; give its flow [m3/s]: its own pump's where no other is."""
+        f, share = self.f, self.heater_rows[row]
+        driven = head + self.stated  # over 0 where the pump or a stated flow drives the coolant
+        V_h = f.choose(driven > 0.0, V_h, f.choose(share > 0.0, self.heater_pump, 0.0))
+        below = f.most(self.heater_stops - self.T, 0.0)
+        part = f.least(below * self.heater_slope, 1.0)
+        self.added = f.least(self.heater_power * share * part, self.rho_cp * V_h * below)
+        return V_h
 
     def _exchanged(self, Q_x: Value, head: Value) -> Value:
         """Heat into the coolant beside the metal's [W], with what oils take and the exhaust gives in this step."""

@@ -456,16 +456,6 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps):
         self.pressure, self.head_before = new, H
         return V0 + step * r0, V1 + step * r1, V2 + step * r2
 
-    def _warmed(self, row: int, head: Value, V_h: Value) -> Value:
-        """Set the heat [W] that the coolant heater adds; give its flow [m3/s]: its own pump's where no other is."""
-        f, share = self.f, self.heater_rows[row]
-        driven = head + self.stated  # over 0 where the pump or a stated flow drives the coolant
-        V_h = f.choose(driven > 0.0, V_h, f.choose(share > 0.0, self.heater_pump, 0.0))
-        below = f.most(self.heater_stops - self.T, 0.0)
-        part = f.least(below * self.heater_slope, 1.0)
-        self.added = f.least(self.heater_power * share * part, self.rho_cp * V_h * below)
-        return V_h
-
     def _fan(self) -> None:
         drive, f = self.plant.airway.fan.drive, self.f
         if self.drive.fan_mode != 0.0 or drive in (FanDrive.FIXED, FanDrive.NONE):
