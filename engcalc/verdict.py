@@ -108,6 +108,7 @@ class FindingCode(StrEnum):
     RIG_DIFFERS = "rig_differs"
     RIG_BALANCE_POOR = "rig_balance_poor"
     RIG_IMPOSSIBLE = "rig_impossible"
+    BY_DESIGN = "by_design"
     ASSUMED = "assumed"
 
 

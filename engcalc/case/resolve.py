@@ -9,6 +9,7 @@ from typing import Any
 from engcalc.case.case import Case, Given, frozen_array
 from engcalc.case.catalogue import Branch, Leaf, entry, members
 from engcalc.case.declare import WRITABLE_BASES, Basis, Input, Shape
+from engcalc.case.outside import outside_of
 from engcalc.case.presets import CLASSES, class_value, default_duties
 from engcalc.case.records import Log
 from engcalc.case.sections import Sections
@@ -295,7 +296,9 @@ def _word(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: 
         return filled[0]
     word = spelled(node, declared)
     if word is None:
-        found.fault(path, node, f"one of {', '.join(declared.options)} would do")
+        why = outside_of(node) if isinstance(node, str) else None
+        wanted = f"one of {', '.join(declared.options)} would do"
+        found.fault(path, node, wanted if why is None else f"{why}; {wanted}")
         return None
     found.given[path] = Given(path, word, Basis.ENTERED, "as entered", 0.0, "word", typed=True)
     return word

@@ -25,6 +25,10 @@ BLEED_HOLE = 0.0002
 # Play of a healthy valve in service, K. With 1 K and more the coolant swings by 6 K and more for ever; eleven real trips
 # of one car stay within 1 to 3 K once they regulate. Service manuals give 5 to 9 K from opening to fully shut in a bath.
 PLAY = 0.0
+# Words of what is fitted today, as components read them
+HEAT_SOURCE, OIL_WARMER, GEARBOX_WARMER, EXHAUST_HEAT = "heat source", "oil warmer", "gearbox warmer", "exhaust heat"
+TURNS_ALWAYS, STANDS_COLD = "turns always", "stands when cold"
+STARTS_PUMP, WAITS_FOR_PUMP = "starts it", "waits for it"
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,6 +90,8 @@ class Engine:
                                          "LPG": "liquefied petroleum gas", "natural gas": "natural gas"}, "petrol E10",
                                 help="A hybrid burns petrol or diesel as well: its engine may stand still.",
                                 level=Level.FIRST)]
+    hybrid: Annotated[str, choice("Hybrid", {"no": "the engine alone drives", "yes": "the engine may stand while it "
+                                             "drives or halts, by design"}, "no", level=Level.FIRST)]
     displacement: Annotated[Array, Input("V_d", "Displacement", "displacement", spread="10 %",
                                          limits=("0.02 L", "60 L"), usual=("0.9 L", "7 L"))]
     cycle: Annotated[str, choice("Cycle", {"four-stroke": "fires every second turn", "two-stroke": "fires every turn"},
@@ -163,7 +169,8 @@ class Thermostat:
                                              "none": "no bypass", "unknown": "not known"}, "closing",
                                   level=Level.DETAIL)]
     kind: Annotated[str, choice("Kind of valve", {"wax": "wax", "heated wax": "wax with an electric heater",
-                                                  "valve": "commanded valve", "none": "no valve in the housing"},
+                                                  "valve": "commanded valve", "none": "no valve in the housing",
+                                                  "unknown": "not known"},
                                   "wax")]
     start_to_open: Annotated[Array, Input("T_open", "Starts to open", "temperature", spread="2 K",
                                           limits=("0 degC", "140 degC"), usual=("71 degC", "105 degC"),
@@ -175,6 +182,11 @@ class Thermostat:
                                        f"{PLAY:g} K", spread="0 K", limits=("0 K", "30 K"), usual=("0 K", "9 K"),
                                        level=Level.DETAIL,
                                        help="In service. A slow bath from opening to fully shut shows more.")]
+    mapped_shift: Annotated[Array, Input(
+        "dT_map", "At full load it opens lower by", "temperature difference", limits=("0 K", "60 K"),
+        usual=("10 K", "25 K"), level=Level.DETAIL, derived=True,
+        help="A heater in the wax or a command opens it earlier under load, by design; not at all in light running. "
+             "Absent: 15 K for a heated or commanded valve, nothing for plain wax.")]
     closed_leak: Annotated[Array, Input("leak", "Leak when shut, share of full opening", "fraction",
                                         f"{100.0 * BLEED_HOLE:g} %",
                                         spread="80 %", limits=FRACTION, usual=("0 %", "2 %"), level=Level.DETAIL,
@@ -383,15 +395,32 @@ class Airflow:
 
 @dataclass(frozen=True, eq=False)
 class ExtraSource:
-    """Another source of heat into the coolant: gearbox, oil, turbo, exhaust-gas cooler, an immersion heater."""
+    """Another source of heat into the coolant: gearbox, oil, turbo, exhaust-gas cooler, an immersion heater.
+
+    Or an exchanger whose heat follows from temperatures: a warmer of engine or gearbox oil, heat out of the exhaust.
+    """
 
     name: Annotated[str | None, text("Name")]
+    kind: Annotated[str, choice("What it is", {
+        HEAT_SOURCE: "gives the heat stated below", OIL_WARMER: "coolant and engine oil exchange heat",
+        GEARBOX_WARMER: "coolant and gearbox oil exchange heat",
+        EXHAUST_HEAT: "the coolant takes heat from the exhaust while it is cold"}, HEAT_SOURCE)]
     heat: Annotated[Array | None, Input("Q_x", "Heat, always", "heat rate", limits=("0 W", "2000 kW"),
                                         usual=("0 kW", "15 kW"))]
     at_idle: Annotated[Array | None, Input("Q_xi", "Heat at idle", "heat rate", limits=("0 W", "2000 kW"),
                                            usual=("0 kW", "3 kW"))]
     at_rated: Annotated[Array | None, Input("Q_xr", "Heat at rated power", "heat rate", limits=("0 W", "2000 kW"),
                                             usual=("0 kW", "25 kW"))]
+    conductance: Annotated[Array, Input("UA_x", "Conductance of a warmer, oil to coolant", "conductance", "150 W/K",
+                                        spread="30 %", limits=("0 W/K", "5000 W/K"), usual=("50 W/K", "500 W/K"),
+                                        level=Level.DETAIL)]
+    mass: Annotated[Array, Input("m_x", "Gearbox that warms with its oil", "mass", "40 kg", spread="25 %",
+                                 limits=("1 kg", "2 t"), usual=("25 kg", "100 kg"), level=Level.DETAIL)]
+    recovery: Annotated[Array, Input("x_ex", "Share of the exhaust's heat that the coolant takes", "fraction", "25 %",
+                                     spread="30 %", limits=FRACTION, usual=("10 %", "50 %"), level=Level.DETAIL)]
+    stops: Annotated[Array, Input("T_ex", "The exhaust goes past it above", "temperature", "70 degC",
+                                  limits=("0 degC", "130 degC"), usual=("60 degC", "85 degC"), level=Level.DETAIL,
+                                  help="Coolant at the engine's outlet.")]
 
 
 @dataclass(frozen=True, eq=False)
@@ -400,6 +429,17 @@ class Circuit:
 
     pump_drive: Annotated[str, choice("Pump drive", {"belt": "belt or gear from the engine",
                                                      "electric": "electric, commanded"}, "belt")]
+    pump_cold: Annotated[str, choice("While the engine is cold the pump", {
+        TURNS_ALWAYS: "turns as at all times", STANDS_COLD: "stands until the engine's coolant is warm, by design",
+        "unknown": "not known"},
+        TURNS_ALWAYS, help="An electric pump, or one on the belt that can be switched off.")]
+    pump_starts: Annotated[Array, Input("T_p", "and starts at", "temperature", "70 degC",
+                                        limits=("-40 degC", "120 degC"), usual=("45 degC", "85 degC"),
+                                        level=Level.DETAIL,
+                                        help="The engine's own coolant. The maker's figure comes first.")]
+    pump_for_heat: Annotated[str, choice("A heater that is switched on", {
+        STARTS_PUMP: "starts the pump at once", WAITS_FOR_PUMP: "waits until the pump turns"}, STARTS_PUMP,
+        level=Level.DETAIL)]
     pump_ratio: Annotated[Array, Input("i_p", "Pump turns per engine turn", default="1.2", spread="8 %",
                                        limits=("0.05", "10"), usual=("0.8", "2"))]
     pump_flow: Annotated[Array, Input("V_p", "Flow through the engine, valve open", "coolant flow", spread="15 %",

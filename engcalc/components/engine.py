@@ -376,3 +376,9 @@ def _extra_heat(engine: PreparedEngine, brake: Array) -> Array:
     """Heat of other sources [W]: steady ones, and those that go from idle to rated with brake power."""
     share = np.clip(brake / engine.rated_power, 0.0, 1.0)
     return np.asarray(engine.extra_always + engine.extra_idle + (engine.extra_rated - engine.extra_idle) * share)
+
+
+def load_of_fuel(engine: PreparedEngine, fuel_power: Array, n: Array) -> Array:
+    """Load [-]: fuel per turn at a fuel power [W] and n [rev/s] over that at the rated point; 0 at rest."""
+    turns = n * engine.fuel_rated
+    return np.asarray(np.where(turns > 0.0, fuel_power * engine.rated_speed / np.where(turns > 0.0, turns, 1.0), 0.0))

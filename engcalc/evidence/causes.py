@@ -18,6 +18,7 @@ from enum import Enum, StrEnum
 import numpy as np
 
 from engcalc.case.case import Case, value_at, with_values
+from engcalc.case.sections import STANDS_COLD
 from engcalc.components.fan import FanDrive
 from engcalc.studies.check import sound_valve
 from engcalc.system.airflow import SEALS_RAM, SEALS_RECIRCULATION
@@ -215,8 +216,8 @@ class Cause:
     not_simulated: str = ""
 
 
-def _electric_pump(case: Case) -> bool:
-    return case.circuit.pump_drive == "electric"
+def _commanded_pump(case: Case) -> bool:
+    return case.circuit.pump_drive == "electric" or case.circuit.pump_cold == STANDS_COLD
 
 
 def _belt_pump(case: Case) -> bool:
@@ -281,7 +282,7 @@ _ALL = (
     Cause(Fault.PUMP_WEAK, share("pump conveys of its flow", 0.35, 0.8, 0.03, 0.8), _PUMP, {State.PUMP: same},
           applies=_belt_pump),
     Cause(Fault.PUMP_NOT_COMMANDED, share("pump conveys of its flow", 0.08, 1.0, 0.01, 0.5), _PUMP, {State.PUMP: same},
-          applies=_electric_pump),
+          applies=_commanded_pump),
     Cause(Fault.SUCTION_HOSE, share("pump conveys of its flow", 0.5, 0.6, 0.1, 0.9), _PUMP, {State.SUCTION: one},
           applies=_belt_pump, not_simulated="that it collapses at engine speed only"),
     Cause(Fault.RADIATOR, share("tubes blocked", 0.6, 0.8, 0.15, 0.97), (Change("radiator.blocked_tubes", at_least),)),

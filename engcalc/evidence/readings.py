@@ -158,8 +158,11 @@ def _fan_on(case: Case) -> float:
 
 
 def _opens(case: Case) -> float:
-    """Coolant [K] at the engine's outlet below which a healthy valve is shut; a bench has none that could be."""
-    return float(case.thermostat.start_to_open[0]) if has_valve(case) else 0.0
+    """Coolant [K] at the engine's outlet below which a healthy valve is shut; a bench has none that could be.
+
+    One that load opens earlier is shut for sure only below its opening at full load.
+    """
+    return float((case.thermostat.start_to_open - case.thermostat.mapped_shift)[0]) if has_valve(case) else 0.0
 
 
 def _whichever(ways: Sequence[Expected]) -> Expected:

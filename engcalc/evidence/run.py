@@ -25,6 +25,7 @@ from engcalc.evidence.log import read_log
 from engcalc.evidence.record import LogRecord
 from engcalc.properties.fuel import FUELS, Fuel
 from engcalc.system.drive import Drive, coarser, pattern_drive, recorded_drive, scheduled_drive, steady_drive
+from engcalc.system.hybrid import hybrid_drive
 from engcalc.system.parked import preheat_of
 from engcalc.system.patterns import TOP_SPEED, likely_ways
 from engcalc.system.state import HEATER_AIR_SHARE, Conditions, conditions_of
@@ -55,6 +56,7 @@ class Run:
     source: str
     coolant: Coolant  # as it should be
     driving: str = ""  # the word that the drive follows, where one does
+    hybrid: bool = False  # the engine may stand by design, and nothing measured tells when it did
 
 
 def read_logs(case: Case, folder: Path) -> dict[str, LogRecord]:
@@ -106,24 +108,30 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     noted = _noted_start(record, log)
     start = first.ambient if noted is None else noted
 
+    hybrid = case.engine.hybrid == "yes" and record.engine_off_phases != "no"
+
     def with_heaters(drive: Drive) -> Drive:
+        if hybrid:
+            drive = hybrid_drive(drive, prepare_engine(case))
         return replace(drive, preheat=preheat_of(case, record, noted is not None),
                        cabin_heater=auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater))
 
     if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
         drive, heat = _logged(case, log, first, share, start)
         source = "the log" if heat is None else f"the log: {heat.source.value}"
-        observed = log.observed(Channel.COOLANT)
-        return ((Run(name, record, log, with_heaters(drive), heat, observed, source, case.coolant), 1.0),)
+        observed, guessed = log.observed(Channel.COOLANT), hybrid and not log.has(Channel.ENGINE_SPEED)
+        run = Run(name, record, log, with_heaters(drive), heat, observed, source, case.coolant, hybrid=guessed)
+        return ((run, 1.0),)
     curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
     top_speed = TOP_SPEED.get(case.vehicle.class_, np.inf)
     if record.schedule:
         drive = with_heaters(scheduled_drive(first, record, start, STEP, top_speed))
-        return ((Run(name, record, log, drive, None, curve, "the schedule", case.coolant), 1.0),)
+        run = Run(name, record, log, drive, None, curve, "the schedule", case.coolant, hybrid=hybrid)
+        return ((run, 1.0),)
     found, lasts = [], _length(record, curve)
     for word, weight in likely_ways(record.driving):
         drive = with_heaters(pattern_drive(word, first, start, lasts, STEP, top_speed))
-        found.append((Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word), weight))
+        found.append((Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word, hybrid), weight))
     return tuple(found)
 
 
@@ -135,9 +143,12 @@ def duty_run(case: Case) -> Run:
         driving="unknown", engine_off_phases="no", block_heater="no", block_heater_time=None,
         block_heater_unplugged=np.zeros(1),
         auxiliary_heater="none", coolant_heater_time=None, schedule=(), spots=(), curve=(), log=None, codes=(), seen={})
-    none = np.zeros(0)
-    return Run("duty", record, None, steady_drive(first, first.ambient, LEAST_RUN, STEP), None, (none, none),
-               f"the duty {case.duties[0].name or 1}, held", case.coolant)
+    none, drive = np.zeros(0), steady_drive(first, first.ambient, LEAST_RUN, STEP)
+    hybrid = case.engine.hybrid == "yes"
+    if hybrid:
+        drive = hybrid_drive(drive, prepare_engine(case))
+    return Run("duty", record, None, drive, None, (none, none), f"the duty {case.duties[0].name or 1}, held",
+               case.coolant, hybrid=hybrid)
 
 
 def ensemble_run(run: Run) -> Run:

@@ -19,6 +19,8 @@ import numpy as np
 
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.declare import Basis
+from engcalc.case.sections import EXHAUST_HEAT, HEAT_SOURCE, STANDS_COLD
+from engcalc.case.whole import MAPPED_KINDS
 from engcalc.evidence.run import Run
 from engcalc.studies.uncertainty import consistent, normal_scores
 from engcalc.system.drive import Drive
@@ -41,13 +43,27 @@ class Effect(Enum):
 
 @dataclass(frozen=True)
 class Moves:
-    """An input moved: times exp(z spread) or plus z spread (SI), held between ``low`` and ``high``."""
+    """An input moved: times exp(z spread) or plus z spread (SI), held between ``low`` and ``high``.
+
+    With a ``share`` only that share of vehicles has it at all: the others have ``low``, these up to ``spread`` more,
+    all alike likely. ``word`` is a path with the word that then stands there: that it is fitted.
+    """
 
     path: str
     spread: float
     adds: bool = False
     low: float = 0.0
     high: float = np.inf
+    share: float = 0.0
+    word: tuple[str, str] | None = None
+
+    def moved(self, here: Array, z: Array) -> Array:
+        """The input at z, from what stood there [SI]."""
+        if self.share > 0.0:
+            fitted = np.maximum(normal_share(z) - (1.0 - self.share), 0.0) / self.share
+            return np.asarray(self.low + self.spread * fitted)
+        moved = here + z * self.spread if self.adds else here * np.exp(z * self.spread)
+        return np.asarray(np.clip(moved, self.low, np.maximum(self.high, here)))
 
 
 @dataclass(frozen=True)
@@ -94,9 +110,16 @@ LOAD_NOTED = 0.20  # log; of the heat where a schedule, or that it idled, tells 
 LOAD_DRIVEN = 0.17  # log; of the heat where one word says how it was driven, beside what the heater takes
 RADIATOR, RADIATOR_SCALED = 0.20, 0.05  # log; conductance of the core from its dimensions; scaled to a maker's point
 HEATER_AIR = 0.25  # log; the blower's air at a known setting
+MAPPED = 5.0  # K; of what load takes off a mapped valve's opening; makers' maps go 10 to 25 K down, see whole.py
+MAPPED_FITTED, MAPPED_MOST = 0.15, 25.0  # -, K; of valves of which nobody knows the kind; common practice, no source
+PUMP_START = 8.0  # K; of the temperature at which a pump that stands cold starts; common practice, no source
+PUMP_FITTED = 0.15  # -; of pumps of which nobody knows it, that stand while cold; common practice, no source
+PUMP_STARTS = (233.15, 358.15)  # K; where those start, 85 degC at most as one maker has it; below the air's: never
+EXCHANGER = 0.3  # log; of what warmers and exhaust heat pass on; common practice, no source
 RATING = 2.0  # K; makers' tolerance of a stamped opening temperature
 RATING_TYPICAL = 3.5  # K; of one typical of the class: healthy valves of cars hold 86 to 91 degC (three cars' records)
 SENSOR = 1.0  # K; of a coolant sensor with its circuit
+HYBRID_RAN = (0.6, 1.4)  # time that a hybrid's engine ran over what its run says; common practice, no source
 AMBIENT = 1.0  # K; of the air around the vehicle against what was noted
 # Share of the time that the engine runs, lowest and highest: start-stop, not noted, none; common practice, no source
 RUNNING_SHARE = {"yes": (0.5, 1.0), "unknown": (0.85, 1.0), "no": (1.0, 1.0)}
@@ -115,6 +138,7 @@ def unknowns_of(case: Case, run: Run) -> tuple[Unknown, ...]:
                          Effect.RADIATOR))
     if case.thermostat.kind != "none":
         found.append(_opening(case))
+    found += _of_equipment(case)
     found.append(Unknown("sensor", "what the sensor reads above the coolant", SENSOR, Effect.SENSOR))
     return (*found, *_of_record(case, run))
 
@@ -154,6 +178,41 @@ def _opening(case: Case) -> Unknown:
     return Unknown("opening", "temperature at which the valve opens", spread, moves=moves)
 
 
+def _of_equipment(case: Case) -> list[Unknown]:
+    """What is uncertain of a mapped valve, a pump that stands cold, warmers and exhaust heat.
+
+    Where nobody knows whether valve and pump are of that kind, a small share of vehicles has them.
+    """
+    valve, pump, found = case.thermostat.kind, case.circuit.pump_cold, []
+    path, label = "thermostat.mapped_shift", "by how much lower the valve opens under load"
+    if valve == "unknown":
+        # not quite nothing, so that it is not taken for a shift that nobody drew
+        found.append(Unknown("mapped", label, 1.0, moves=(
+            Moves(path, MAPPED_MOST, low=1e-6, share=MAPPED_FITTED, word=("thermostat.kind", "heated wax")),)))
+    elif valve in MAPPED_KINDS and (spread := _own_spread(case, path, MAPPED)) > 0.0:
+        found.append(Unknown("mapped", label, spread, moves=(Moves(path, spread, adds=True),)))
+    path, label = "circuit.pump_starts", "coolant temperature up to which the pump stands"
+    if pump == "unknown":
+        low, high = PUMP_STARTS
+        found.append(Unknown("pump_starts", label, 1.0, moves=(
+            Moves(path, high - low, low=low, share=PUMP_FITTED, word=("circuit.pump_cold", STANDS_COLD)),)))
+    elif pump == STANDS_COLD and (spread := _own_spread(case, path, PUMP_START)) > 0.0:
+        found.append(Unknown("pump_starts", label, spread, moves=(Moves(path, spread, adds=True),)))
+    for i, item in enumerate(case.circuit.extra):
+        field, high = ("recovery", 1.0) if item.kind == EXHAUST_HEAT else ("conductance", np.inf)
+        law = _Law(f"extra_{i}", f"what the {item.kind} passes on", EXCHANGER,
+                   ((f"circuit.extra[{i}].{field}", 1.0, high),))
+        unknown = None if item.kind == HEAT_SOURCE else _narrowed(case, law)
+        found += [] if unknown is None else [unknown]
+    return found
+
+
+def _own_spread(case: Case, path: str, prior: float) -> float:
+    """Spread of an input as stated where a person typed it, else the prior's."""
+    given = case.given.get(path)
+    return prior if given is None or not given.typed else given.uncertainty
+
+
 def _of_record(case: Case, run: Run) -> tuple[Unknown, ...]:
     record, found = run.record, []
     if bool(np.any(_share_unknown(run))):
@@ -166,7 +225,7 @@ def _of_record(case: Case, run: Run) -> tuple[Unknown, ...]:
     if record.auxiliary_heater == "unknown" and _has_coolant_heater(case):
         found.append(Unknown("coolant_heater", "whether the coolant heater ran, which nobody noted", 1.0,
                              Effect.COOLANT_HEATER, of_record=True))
-    if run.log is None and RUNNING_SHARE[record.engine_off_phases] != (1.0, 1.0):
+    if run.hybrid or (run.log is None and RUNNING_SHARE[record.engine_off_phases] != (1.0, 1.0)):
         found.append(Unknown("running", "share of the time that the engine ran", 1.0, Effect.RUNNING, of_record=True))
     given = case.given.get(f"evidence.{run.name}.ambient")
     stated = 0.0 if given is None else given.uncertainty
@@ -182,9 +241,9 @@ def _has_coolant_heater(case: Case) -> bool:
 def _share_unknown(run: Run) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
     """Rows of the drive, (rows, 1), in which the heater's setting was not noted."""
     rows, setting = len(run.drive.heater_air_share), run.record.heater_setting
-    if run.log is None and run.record.schedule:
+    if run.log is None and run.record.schedule and run.drive.part_of is not None:
         words = [setting if part.heater == "unknown" else part.heater for part in run.record.schedule]
-        return np.array([[word == "unknown"] for word in words])
+        return np.array([[word == "unknown"] for word in words])[run.drive.part_of]
     return np.full((rows, 1), setting == "unknown")
 
 
@@ -222,12 +281,12 @@ def normal_share(z: Array) -> Array:
 def drawn_case(case: Case, unknowns: Sequence[Unknown], z: Array) -> Case:
     """The case as an ensemble of members with the unknowns at z; what follows from others moves along."""
     values: dict[str, Array] = {}
+    words: dict[str, str] = {}
     for column, unknown in enumerate(unknowns):
         for m in unknown.moves:
-            here = values.get(m.path, value_at(case, m.path))
-            moved = here + z[:, column] * m.spread if m.adds else here * np.exp(z[:, column] * m.spread)
-            values[m.path] = np.clip(moved, m.low, np.maximum(m.high, here))
-    return consistent(with_values(case, values))
+            values[m.path] = m.moved(values.get(m.path, value_at(case, m.path)), z[:, column])
+            words |= {} if m.word is None else dict((m.word,))
+    return consistent(with_values(case, {**values, **words}))
 
 
 def drawn_drive(run: Run, unknowns: Sequence[Unknown], z: Array) -> Drive:
@@ -290,7 +349,7 @@ def _running(case: Case, run: Run, unknowns: Sequence[Unknown], z: Array) -> Cas
     values: dict[str, Array] = {}
     for column, unknown in enumerate(unknowns):
         if unknown.effect is Effect.RUNNING:
-            low, high = RUNNING_SHARE[run.record.engine_off_phases]
+            low, high = HYBRID_RAN if run.hybrid else RUNNING_SHARE[run.record.engine_off_phases]
             share = low + (high - low) * normal_share(z[:, column])
             values = {path: value_at(case, path) * share for path, _, _ in HEAT.targets}
     return with_values(case, values) if values else case

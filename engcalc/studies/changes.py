@@ -199,8 +199,9 @@ def _heat(case: Case, duty_index: int) -> Iterator[Change]:
                      {f"{at}.trailer_mass": LIGHTER_TRAILER * duty.trailer_mass}, driving=True)
     for i, source in enumerate(case.circuit.extra):
         keys = [k for k in ("heat", "at_idle", "at_rated") if getattr(source, k) is not None]
-        yield Change(f"{source.name or f'extra heat source {i + 1}'} given a cooler of its own", Side.HEAT,
-                     {f"circuit.extra[{i}].{k}": _zero() for k in keys})
+        if keys:
+            yield Change(f"{source.name or f'extra heat source {i + 1}'} given a cooler of its own", Side.HEAT,
+                         {f"circuit.extra[{i}].{k}": _zero() for k in keys})
 
 
 def _cap_and_valve(case: Case, valve_holds: bool) -> Iterator[Change]:

@@ -27,6 +27,7 @@ from engcalc.components.pump import suction_needed
 from engcalc.components.validity import Outside, Span, outside
 from engcalc.errors import Cancelled
 from engcalc.properties.coolant import PHI_HIGHEST, Base, freezing_point
+from engcalc.studies.by_design import by_design, by_design_in_duty
 from engcalc.studies.course import Asked, duration_of, limited_in_time, timed
 from engcalc.studies.cycle import Cycle, courses
 from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
@@ -397,7 +398,7 @@ def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | 
     case, point, sound = run.case, answers.nominal[i], answers.sound[i]
     valve = has_valve(case) and bool(sound.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
     own, healthy = answers.hunting[i], answers.sound_hunting[i]
-    opens = float(case.thermostat.start_to_open[0])
+    opens = float(sound.opens_at[0])
     if case.thermostat.side == "inlet":
         opens += float(sound.coolant_rise[0])
     return DutyFacts(
@@ -450,6 +451,7 @@ def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: J
         extra.append(Finding(code, Severity.NOTE))
     extra += _by_design(run, point, i) if facts.status is Status.SOLVED else []
     extra += _engine_findings(run, point, i)
+    extra += by_design_in_duty(run.case, run.plant.engine, _of_duty(run.conditions, i), point)
     extra += _suction(run, point, i) if facts.status is Status.SOLVED else []
     target, cabin = float(run.case.cabin.target[0]), float(point.cabin[0])
     if facts.status is Status.SOLVED and run.conditions.heater_air_share[i] >= 1.0 and cabin < target - COMFORT:
@@ -569,7 +571,7 @@ def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:
         found.append(Finding(FindingCode.UA_SCALED, Severity.NOTE, {"ua_scale": float(plant.ua_scale[0])},
                              {"to": plant.scaled_to.value}))
     found += _core_findings(plant, case)
-    return (*found, *(Finding(FindingCode.ASSUMED, Severity.NOTE, {}, {"assumption": a.value})
+    return (*found, *by_design(case), *(Finding(FindingCode.ASSUMED, Severity.NOTE, {}, {"assumption": a.value})
                       for a in plant.assumptions if a.name not in _SAID_OTHERWISE))
 
 

@@ -116,11 +116,21 @@ def tabulate(plant: Plant, conditions: Conditions) -> Table:
             T = np.maximum.accumulate(np.broadcast_to(b.coolant_out, x.shape))
         rows.append(np.broadcast_to(b.residual, x.shape))
     surplus, fan = np.array(rows), plant.airway.fan
-    opens = np.take_along_axis(T, np.argmin(np.abs(x - plant.valve.start), axis=0)[None], axis=0)[0]
-    return Table(T, surplus, np.minimum(opens, _root(T, surplus[0])), np.broadcast_to(setting.boiling, (n,)),
+    # light running leaves the valve's opening of light running, or where the duty settles if its valve stays shut
+    opens, usual = (_outlet_at(x, T, np.broadcast_to(v.start, (n,))) for v in (setting.plant.valve, plant.valve))
+    settled = _root(T, surplus[0])
+    warm = np.where(settled >= opens, usual, settled)
+    return Table(T, surplus, warm, np.broadcast_to(setting.boiling, (n,)),
                  np.stack([np.broadcast_to(T, (n,)) for T in (fan.on_temperature, fan.high_on)[:len(states) - 1]]),
                  np.stack([np.broadcast_to(T, (n,)) for T in (fan.off_temperature, fan.high_off)[:len(states) - 1]]),
                  np.broadcast_to(capacity(plant), (n,)))
+
+
+def _outlet_at(x: Array, T: Array, wax: Array) -> Array:
+    """Engine outlet [K] at a wax temperature [K], (n,), on straight lines between the nodes of x and T, (nodes, n)."""
+    j, m = np.clip((x <= wax).sum(axis=0) - 1, 0, len(x) - 2), np.arange(x.shape[1])
+    share = np.clip((wax - x[j, m]) / np.maximum(x[j + 1, m] - x[j, m], _SMALL), 0.0, 1.0)
+    return np.asarray(T[j, m] + share * (T[j + 1, m] - T[j, m]))
 
 
 def capacity(plant: Plant) -> Array:

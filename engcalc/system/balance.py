@@ -7,7 +7,8 @@ the outlet has T_out = x. One at the inlet has T_in = x (the mixture of radiator
 
     T_out = x + Q_coolant/C,  Q_coolant = Q_metal + Q_extra - UA_surface (T_out - T_ambient),  C = m cp,
 
-which closes in T_out. What comes to the heater core has passed its hoses and a coolant heater in them, with C_h of the
+which closes in T_out, as it does with what gearbox and exhaust give: a straight line of T_out in stretches. What comes
+to the heater core has passed its hoses and a coolant heater in them, with C_h of the
 heater branch and G of the hoses to the air:
 
     C_h (T_out - T_hose) + Q_coolant heater = Q_heater hoses = G (T_hose - T_ambient)
@@ -22,14 +23,23 @@ at a fixed temperature (see ``airflow``). R falls as x rises.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.components.coolant_heater import coolant_heat
-from engcalc.components.engine import T_OIL_WARM, EngineHeat, Load, engine_heat, engine_load, idling_at
+from engcalc.components.engine import (
+    T_OIL_WARM,
+    EngineHeat,
+    Load,
+    engine_heat,
+    engine_load,
+    idling_at,
+    load_of_fuel,
+)
+from engcalc.components.equipment import flap_open, gearbox_loss, outlet_with_flap, settled_gearbox
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import CLUTCH_LEAST, engagement_at, least_by_conditioning
 from engcalc.components.flat_tube import tube_side
@@ -38,7 +48,7 @@ from engcalc.components.louver_fin import air_side
 from engcalc.components.pressure_cap import boiling
 from engcalc.components.pump import pump_speed
 from engcalc.components.surface import surface_growth
-from engcalc.components.thermostat import Side, lift
+from engcalc.components.thermostat import Side, lift, valve_under_load
 from engcalc.properties.fluid import Fluid
 from engcalc.system.airflow import (
     CLUTCH_NODES,
@@ -152,10 +162,11 @@ class Balance:
 def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     """Load, air and boiling point of each duty."""
     load = engine_load(plant.engine, conditions)
+    heat = engine_heat(plant.engine, load, np.full(1, T_OIL_WARM))
+    plant = under_load(plant, load, heat)
     valve = plant.valve
     air = air_of(conditions, valve.full if valve.present else np.full(1, ROUND_COOLANT_T))
     nodes = solve_air(plant.airway, plant.core, air, conditions, load.engine_speed)
-    heat = engine_heat(plant.engine, load, np.full(1, T_OIL_WARM))
     scale = np.maximum(heat.heat_to_metal + heat.extra_heat + plant.coolant_heater.power, 1.0)
     ahead = upstream_heat(plant.airway.upstream, plant.engine, load, heat, conditions)
     runs = air_conditioning(plant.airway.upstream, conditions.air_conditioning, conditions.ambient)
@@ -207,12 +218,10 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
     rho = fluid.rho * (1.0 - plant.aeration)
     C = rho * flows.engine * fluid.cp
     heat = engine_heat(plant.engine, load, x)
+    T_out = engine_outlet(setting, x, C, heat)
+    if plant.equipment.heats:
+        heat = replace(heat, extra_heat=heat.extra_heat + equipment_heat(setting, heat, T_out))
     made = heat.heat_to_metal + heat.extra_heat
-    T_out = x
-    if plant.valve.side is Side.INLET:
-        UA_s = setting.surface_conductance
-        mixed = (C * x + made + UA_s * c.ambient) / np.maximum(C + UA_s, 1e-12)
-        T_out = np.where(setting.still, x, mixed)
     shutter, opened = plant.airway.shutter, None
     if shutter is not None:
         opened = shutter_opening(shutter, T_out, setting.conditioning)
@@ -236,6 +245,37 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
     return Balance(opening, flows, fluid, rho, heat, load.engine_speed, C, T_out, engagement, flow_of_air,
                    radiator.T_air_in, radiator.T_air_out, radiator.Q, surface, added, lost, heater,
                    made + added - surface - radiator.Q - lost - heater.heat)
+
+
+def engine_outlet(setting: Setting, x: Array, C: Array, heat: EngineHeat) -> Array:
+    """Coolant out of the engine [K] with the wax at x [K] and C [W/K] through the engine."""
+    plant, ambient = setting.plant, setting.conditions.ambient
+    if plant.valve.side is Side.OUTLET:
+        return x
+    UA, made = setting.surface_conductance, heat.heat_to_metal + heat.extra_heat
+    if not plant.equipment.heats:
+        mixed = (C * x + made + UA * ambient) / np.maximum(C + UA, 1e-12)
+    else:
+        given, loses = settled_gearbox(plant.equipment, gearbox_loss(plant.equipment, plant.engine, heat.brake_power))
+        UA = UA + loses
+        mixed = outlet_with_flap(plant.equipment, C * x + made + given + UA * ambient, C + UA, heat.heat_exhaust)
+    return np.where(setting.still, x, mixed)
+
+
+def equipment_heat(setting: Setting, heat: EngineHeat, T_out: Array) -> Array:
+    """Heat [W] that gearbox and exhaust give the coolant; taken from it where negative."""
+    fitted = setting.plant.equipment
+    given, loses = settled_gearbox(fitted, gearbox_loss(fitted, setting.plant.engine, heat.brake_power))
+    recovered = fitted.recovery * heat.heat_exhaust * flap_open(fitted, T_out)
+    return np.asarray(given - loses * (T_out - setting.conditions.ambient) + recovered)
+
+
+def under_load(plant: Plant, load: Load, heat: EngineHeat) -> Plant:
+    """The plant with its valve as the load has it open; itself where no load moves the valve."""
+    if not plant.valve.is_mapped:
+        return plant
+    valve = valve_under_load(plant.valve, load_of_fuel(plant.engine, heat.fuel_power, load.engine_speed))
+    return replace(plant, valve=valve)
 
 
 def _followed(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:

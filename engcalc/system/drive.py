@@ -58,6 +58,7 @@ class Drive:
     air_velocity: Array = field(default_factory=lambda: np.full(1, np.nan))  # m/s at the core's face
     preheat: Preheat | None = None
     cabin_heater: float = 1.0  # -, share of its power at which the auxiliary heater in the cabin's air runs
+    part_of: NDArray[np.int64] | None = None  # (rows,), the part of a schedule that each row belongs to
 
     @property
     def duration(self) -> float:
@@ -115,11 +116,13 @@ class _Rows:
         self.weather, self.step, self.top_speed = weather, step, top_speed
         self.rows: list[Conditions] = []
         self.which: list[int] = []
+        self.parts: list[int] = []  # rows that each part of the schedule has
 
     def hold(self, conditions: Conditions, duration: float) -> None:
         """One condition for ``duration`` [s]."""
         self.which += [len(self.rows)] * max(1, round(duration / self.step))
         self.rows.append(conditions)
+        self.parts.append(1)
 
     def drive(self, word: str, conditions: Conditions, duration: float) -> None:
         """A driven pattern for ``duration`` [s]; seconds that are alike share a row."""
@@ -130,10 +133,12 @@ class _Rows:
         at = np.minimum((np.arange(max(1, round(duration / self.step))) * self.step).astype(np.int64), len(speeds) - 1)
         self.which += [len(self.rows) + int(i) for i in row_of.reshape(-1)[at]]
         self.rows += [conditions.replace(vehicle_speed=asked[i, :1], grade=asked[i, 1:]) for i in range(len(asked))]
+        self.parts.append(len(asked))
 
     def finished(self, start: Array) -> Drive:
         """The run."""
-        return _drive(np.array(self.which, np.int64), self.step, self.rows, self.weather, start)
+        made = _drive(np.array(self.which, np.int64), self.step, self.rows, self.weather, start)
+        return replace(made, part_of=np.repeat(np.arange(len(self.parts)), self.parts))
 
 
 def recorded_drive(step: float, engine_speed: Array, vehicle_speed: Array, fuel_flow: Array, brake_power: Array,

@@ -242,7 +242,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "upstream_heat": preheat(setting.upstream_heat, b.air.C) * b.air.C, "coolant_out": b.coolant_out,
         "coolant_in": returned,
         "radiator_out": core.T_coolant_out, "coolant_rise": b.coolant_out - returned, "wax": choice.x,
-        "opening": b.opening, "span_low": np.minimum(choice.span_low, choice.span_high),
+        "opening": b.opening, "opens_at": plant.valve.start, "span_low": np.minimum(choice.span_low, choice.span_high),
         "span_high": np.maximum(choice.span_low, choice.span_high),
         "vent": b.heater.vent, "cabin": b.heater.cabin, "boiling": setting.boiling,
         "time_to_boil": _time_to_boil(setting, choice, residual, solved)}

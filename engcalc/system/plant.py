@@ -21,6 +21,7 @@ from engcalc.components.core import (
 )
 from engcalc.components.core import prepare as prepare_core
 from engcalc.components.engine import PreparedEngine, prepare_engine
+from engcalc.components.equipment import Equipment, prepare_equipment
 from engcalc.components.exchanger import Arrangement
 from engcalc.components.fan import Fan
 from engcalc.components.heater import PreparedHeater, prepare_heater
@@ -65,6 +66,8 @@ class Assumption(Enum):
     """What had to be assumed about a layout, or does not fit together."""
 
     SIDE = "the valve's place is not known: it is taken as the engine's outlet"
+    KIND = "the kind of valve is not known: it is taken as plain wax, which knows no load"
+    PUMP_COLD = "whether the pump stands while cold is not known: it is taken as turning at all times"
     BYPASS = "the bypass is not known: it is taken as closing"
     NOMINAL_RATING = "heat or a command moves this valve: its rating is nominal"
     FLOW_NOT_REACHED = "the pump cannot drive the stated flow through this core"
@@ -96,6 +99,7 @@ class Plant:
     airway: Airway
     heater: PreparedHeater
     coolant_heater: PreparedCoolantHeater
+    equipment: Equipment
     assumptions: tuple[Assumption, ...]
     members: int = field(init=False)  # the longest of any array here
 
@@ -151,7 +155,7 @@ def prepare(case: Case) -> Plant:
         aeration=case.circuit.aeration, cap=prepare_cap(case), valve=valve, rating=case.thermostat.rating,
         circuit=circuit, core=core, arrangement=ARRANGEMENTS[case.radiator.arrangement],
         ua_scale=scale, scaled_to=scaled_to, rated=rated, airway=airway,
-        heater=heater, coolant_heater=prepare_coolant_heater(case),
+        heater=heater, coolant_heater=prepare_coolant_heater(case), equipment=prepare_equipment(case),
         assumptions=_assumptions(valve, circuit, airway.fan, rated, heater))
 
 
@@ -192,6 +196,8 @@ def _assumptions(valve: Valve, circuit: Circuit, fan: Fan, rated: RatedScale | N
     heats = (heater.UA_rated > 0.0) & ~heater.rated_possible
     found = {
         Assumption.SIDE: valve.side_assumed and valve.present,
+        Assumption.KIND: valve.kind_assumed,
+        Assumption.PUMP_COLD: circuit.pump.cold_assumed,
         Assumption.BYPASS: valve.bypass_assumed,
         Assumption.NOMINAL_RATING: valve.rating_is_nominal,
         Assumption.FLOW_NOT_REACHED: bool(np.any(~circuit.reached)),

@@ -162,6 +162,7 @@ class OperatingPoint:
     coolant_rise: Array            # K
     wax: Array                     # K, what the valve feels
     opening: Array                 # 0..1
+    opens_at: Array                # K, wax at which the valve starts to open at this load, warming
     span_low: Array                # K, lowest steady engine outlet with hysteresis, or lowest of a cycle
     span_high: Array               # K, highest
     vent: Array                    # K, after blend and auxiliary heat

@@ -30,6 +30,10 @@ class Warmup:
     heat_lost: Array  # J to the air, over the run
     heat_stored: Array  # J, end over start
     coolant_heater_heat: Array  # J of it, from a heater in the coolant circuit
+    pump_stood: Array  # s, in which the engine ran and its pump stood, as commanded
+    exhaust_heat: Array  # J, taken out of the exhaust
+    opens_usual: Array  # K, wax temperature from which the valve opens in light running
+    opens_lowest: Array  # K, the lowest of them under load
     preheated: Array  # K, by which heaters before the start alone would have brought the coolant over the air
     boiling: Array  # K, at the cap's pressure and the run's altitude
     boiled: Array  # s from engine start, when the coolant first boils; infinite if never. From then on it is held there

@@ -27,7 +27,6 @@ system does that boils over no lump tells.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
@@ -37,7 +36,6 @@ from engcalc.components.engine import (
     catalyst_heating,
     cold_idle_share,
     heat_released,
-    idling_at,
 )
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import AVERAGED_SHARE, CLUTCH_LEAST, FanDrive
@@ -50,6 +48,7 @@ from engcalc.system.airflow import SHUTTER_NODES, UPSTREAM_MOST
 from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic, Value
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
+from engcalc.system.equipment_steps import EquipmentSteps
 from engcalc.system.lumps import (
     CELLS,
     KEPT,
@@ -75,7 +74,6 @@ from engcalc.system.lumps import (
 from engcalc.system.parked import begun, phases
 from engcalc.system.parted_steps import PartedSteps
 from engcalc.system.plant import Plant
-from engcalc.system.step_numbers import StepNumbers
 from engcalc.system.valve_steps import ValveSteps
 from engcalc.system.warmed import Warmup
 from engcalc.units import Array
@@ -113,7 +111,7 @@ def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Ca
     return made.run(record_every, cancelled)
 
 
-class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
+class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps):
     """One run: fixed numbers, state, and the step. Every value is a float for one member, else an array (members,)."""
 
     def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
@@ -133,6 +131,7 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         self.quick_share: Value = 0.0
         self.quick_weights: list[Value] = []
         self._fix()
+        self._fix_equipment()
         self.pace(drive.step)
         often = 0.5 * RENEW * (0.5 if self.heats else 1.0)  # s; a heater warms the coolant about twice as fast
         self.often = max(1, int(often / drive.step + 1e-9))
@@ -234,6 +233,7 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         self.blown: Value = zero
         self.auxiliary: Value = zero
         self.flow_r = self.flow_h = self.burnt = self.preheated = self.follows = self.answers = self.grows = zero
+        self._start_equipment(T0)
 
     def temperatures(self) -> dict[str, Value]:
         """Of every lump [K]; ``cells`` is a list."""
@@ -244,6 +244,7 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         self.__dict__.update(temperatures)
         self.wax = self.sensor = self.wax_ahead = self.T_feed = self.T
         self.T_return = self.T_lower
+        self.T_gear = self.ambient + 0.0 * self.T
         self.opening = self.value(self.whole(lift(self.plant.valve, self.array(self.T))))
 
     def run(self, record_every: float, cancelled: Callable[[], bool] | None) -> Warmup:
@@ -267,7 +268,9 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         return Warmup(time=np.array(times), heat_released=self.whole(self.released + self.burnt),
                       coolant_heater_heat=self.whole(self.burnt), heat_lost=self.whole(self.lost),
                       heat_stored=self._stored() - stored, preheated=self.whole(self.preheated),
-                      boiling=self.whole(self.boiling), boiled=self.whole(self.boiled), **named)
+                      boiling=self.whole(self.boiling), boiled=self.whole(self.boiled),
+                      pump_stood=self.whole(self.stood), exhaust_heat=self.whole(self.recovered),
+                      opens_usual=self.whole(self.start_rated), opens_lowest=self.whole(self.opens_lowest), **named)
 
     def _plan(self) -> list[int]:
         """What is renewed ahead of each step: 0 nothing, 1 coolant and oil, 2 the radiator too, 3 all.
@@ -299,7 +302,7 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         temperatures = (self.T_hot, self.T_block, self.T, self.T_upper, *self.cells, self.T_lower, self.T_hose,
                         self.T_core, self.T_cabin, self.T_interior)
         parts = (C * self.whole(T) for C, T in zip(stored_reference(self.lumps), temperatures, strict=True))
-        return np.asarray(sum(parts))
+        return np.asarray(sum(parts) + self._stored_in_equipment())
 
     def _renew(self, k: int, end: int, what: int) -> None:
         """Coolant properties and friction at the state of now; films and effectiveness where due (see ``_plan``)."""
@@ -321,6 +324,8 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
             self.oil_share = [f.least(f.most((oil - a) / (b - a), 0.0), 1.0) for a, b in pairwise(OIL_NODES)]
         else:
             self._make_heat(k, end)
+        if self.asks_engine:
+            self._ask_engine(k, end, self._oil())
         if what > 1:
             self._renew_radiator(k, fluid, rho)
         if what > 2:
@@ -341,16 +346,13 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
             passage = self.f.most(self.leak + self.leak_rest * self.opening, 1e-6)
             self.flow_r, self.flow_h, _ = self.stated_flows(passage, (self.flow_r, self.flow_h, self.flow_h))
         if self.heats:
-            self.flow_h = self._warmed(row, self.flow_h)
+            self.flow_h = self._warmed(row, self.head_rows[row], self.flow_h)
         self.head_before = self._head_now(row) * self.rho + 1e-12
 
     def _make_heat(self, k: int, end: int) -> None:
-        rows = self.drive.which[k:end]
-        tables = {name: getattr(self.load, name) for name in ("engine_speed", "brake_power", "fuel_flow", "idles")}
-        load = replace(self.load, **{name: t[rows] if len(t) > 1 else t for name, t in tables.items()})
-        load = idling_at(self.plant.engine, load, self.array(self.T_feed))
-        self.made, self.made_extra = (np.broadcast_to(x, (*rows.shape, self.members)).mean(axis=1)
-                                      for x in heat_released(self.plant.engine, load, self._oil()))
+        shape = (*self.drive.which[k:end].shape, self.members)
+        self.made, self.made_extra = (np.broadcast_to(x, shape).mean(axis=1) for x in heat_released(
+            self.plant.engine, self._load_in(k, end), self._oil()))
         self.made_from = k
 
     def _renew_branches(self, mu: Value, rho: Value) -> None:
@@ -486,16 +488,6 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         self.pressure, self.head_before = new, H
         return V0 + step * r0, V1 + step * r1, V2 + step * r2
 
-    def _warmed(self, row: int, V_h: Value) -> Value:
-        """Set the heat [W] that the coolant heater adds; give its flow [m3/s]: its own pump's where no other is."""
-        f, share = self.f, self.heater_rows[row]
-        driven = self.head_rows[row] + self.stated  # over 0 where the pump or a stated flow drives the coolant
-        V_h = f.choose(driven > 0.0, V_h, f.choose(share > 0.0, self.heater_pump, 0.0))
-        below = f.most(self.heater_stops - self.T, 0.0)
-        part = f.least(below * self.heater_slope, 1.0)
-        self.added = f.least(self.heater_power * share * part, self.rho_cp * V_h * below)
-        return V_h
-
     def _fan(self) -> None:
         fan, f = self.plant.airway.fan, self.f
         if self.drive.fan_mode != 0.0 or fan.drive in (FanDrive.FIXED, FanDrive.NONE):
@@ -536,12 +528,16 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         f, row = self.f, int(self.row_of[k])
         self._fan()
         head = self._head_now(row)
+        if self.waits:
+            head = self._commanded(head, self.share_rows[row])
+        if self.maps:
+            self._map_valve()
         passage, other = self.moved_valve(head)
         V_r, V_h, V_b = self._flows(head, passage, other)
         if self.states_flow:
             V_r, V_h, V_b = self.stated_flows(passage, (V_r, V_h, V_b))
         if self.heats:
-            V_h = self._warmed(row, V_h)
+            V_h = self._warmed(row, head, V_h)
             self.burnt = self.burnt + 2.0 * self.h * self.added
         self.flow_r, self.flow_h = V_r, V_h
         C_r, C_h, C_b = self.rho_cp * V_r, self.rho_cp * V_h, self.rho_cp * V_b
@@ -564,6 +560,8 @@ class WarmupRun(StepNumbers, ValveSteps, PartedSteps):
         Q, Q_x = self._heat_now(k, row)
         if k < len(self.catalyst):
             Q = Q + self.catalyst[k]
+        if self.exchanges:
+            Q_x = self._exchanged(Q_x, head)
         taken = self._advance(Q, Q_x, C_r, C_h, C_b, g, T_e)
         behind = f.least(T_e + taken / ((1.0 - r) * (C_air + _TINY)), f.most(self.T, T_e))
         came = f.most(1.0 - self.ambient / behind, 0.0) * self.per_thinned

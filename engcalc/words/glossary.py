@@ -56,6 +56,7 @@ RESULT_WORDS: Mapping[str, str] = {
     "heater_flow_kg_s": "The part that goes through the heater.",
     "bypass_flow_kg_s": "The part that goes round without giving off heat.",
     "thermostat_opening": "How far the thermostat stands open.",
+    "thermostat_opens_degC": "Wax temperature from which the thermostat opens at this load; load lowers it by design.",
     "radiator_out_degC": "Temperature of the coolant as it leaves the radiator.",
     "coolant_rise_K": "How much warmer the coolant leaves the engine than it enters.",
     "air_velocity_m_s": "Speed of the air as it meets the core, averaged over the face.",

@@ -15,6 +15,7 @@ from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
 from engcalc.units import System, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
+from engcalc.words.by_design import by_design_sentence
 from engcalc.words.input_words import (
     pitch_differs,
     power_at_crank,
@@ -601,4 +602,5 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.RIG_IMPOSSIBLE: _plain(
         "{name}: no exchanger of this arrangement passes on so much heat at these flows.",
         "Check flows and temperatures."),
+    FindingCode.BY_DESIGN: lambda t: by_design_sentence(t.name, t.finding, t.system),
     FindingCode.ASSUMED: _assumed}

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.studies.check import DutyCheck
-from engcalc.system.state import Status
+from engcalc.system.state import Regime, Status
 
 ONE_TEMPERATURE = 0.05  # K; a range that is narrower shows as one
 
@@ -88,6 +88,8 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("heater_flow_kg_s", "Coolant through the heater", "m_h", "mass flow", _of_point("heater_flow")),
     ResultRow("bypass_flow_kg_s", "Coolant through the bypass", "m_b", "mass flow", _of_point("bypass_flow")),
     ResultRow("thermostat_opening", "Thermostat open", "s", "fraction", _of_point("opening")),
+    ResultRow("thermostat_opens_degC", "Thermostat starts to open at", "T_open", "temperature",
+              lambda d: None if d.regime is Regime.FREE else _of_point("opens_at")(d)),
     ResultRow("radiator_out_degC", "Coolant out of the radiator", "T_rad,out", "temperature",
               _of_point("radiator_out")),
     ResultRow("coolant_rise_K", "Rise across the engine", "dT_eng", "temperature difference",

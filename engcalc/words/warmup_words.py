@@ -11,6 +11,7 @@ from engcalc.evidence.settling import End
 from engcalc.evidence.warmup_study import TIMES_TO, FitResult, Measured, RecordStudy
 from engcalc.units import Array, System
 from engcalc.verdict import Finding
+from engcalc.words.by_design import by_design_in_warm_up
 from engcalc.words.cautions import CAUTION_TEXTS, CAUTIONS, Situation
 from engcalc.words.numbers import difference, heat, minutes, share, span, temperature
 
@@ -32,7 +33,7 @@ def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
         said.append(_fit(record.fitted, system))
     if record.criterion is not None:
         said.append(criterion_sentence(record.criterion, system))
-    said += [heat_sentence(record), *heater_sentences(record, system)]
+    said += [heat_sentence(record), *heater_sentences(record, system), *by_design_in_warm_up(record, system)]
     said += boiling_sentences(record, system)
     ice = record.verdict.facts.freezing
     if ice is not None:

@@ -41,8 +41,9 @@ def _rows(duty: DutyCheck, case: Case, system: System) -> Iterator[Row]:
                   (_span(point.air_in[0], point.core.T_air_out[0], Tone.AIR, system),))
     valve = case.thermostat
     if valve.kind != "none":
-        yield Row("Thermostat, opening range",
-                  (_span(valve.start_to_open[0], valve.full_open[0], Tone.VALVE, system),))
+        opens = point.opens_at[0]  # at this load
+        opened = opens + valve.full_open[0] - valve.start_to_open[0]
+        yield Row("Thermostat, opening range", (_span(opens, opened, Tone.VALVE, system),))
         yield Row("Thermostat, what it feels", (), (_dot(point.wax[0], Tone.VALVE, Shape.TRIANGLE, system),))
     if float(point.heater_heat[0]) > 0.0:
         yield Row("Cabin, and air from its vents",

@@ -42,7 +42,8 @@ VEHICLE: dict[str, Any] = {
     "airflow": {"fan_power": "220 W", "upstream": [
         {"name": "condenser", "kind": "condenser", "heat": "4 kW", "flow_resistance": "3"}, {"kind": "charge air"}],
                 "shutter": "80 %"},
-    "circuit": {"extra": [{"heat": "2 kW"}, {"at_idle": "1 kW", "at_rated": "6 kW"}]},
+    "circuit": {"extra": [{"heat": "2 kW"}, {"at_idle": "1 kW", "at_rated": "6 kW"}, {"kind": "gearbox warmer"},
+                          {"kind": "exhaust heat"}]},
     "heater": {"auxiliary_heat": "300 W"},
     "duties": [
         {"name": "hill", "vehicle_speed": "70 km/h", "grade": "7 %", "trailer_mass": "800 kg", "ambient": "35 degC",
@@ -90,6 +91,9 @@ RECORDED: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
     "heated": ({"vehicle": {"class": "delivery van"}, "engine": {"block_heater_power": "600 W"},
                 "heater": {"coolant_heater": "fuel-fired", "coolant_heat": "6 kW"},
                 "duties": [{"ambient": "-10 degC", "heater": "high", "vehicle_speed": "50 km/h"}]}, PREHEATED),
+    "commanded": ({"circuit": {"pump_cold": "stands when cold"}}, {
+        **RECORD, "schedule": [{"vehicle_speed": "50 km/h", "heater": "off", "duration": "0.5 min"},
+                               {"vehicle_speed": "50 km/h", "heater": "high", "duration": "9 min"}]}),
     "typed curve": ({}, {"curve": [[0, "0 degC"], [10, "50 degC"], [20, "80 degC"]]})}
 CONTEXTS |= {f"{name} {when}": {**tree, "evidence": {when: record}} for name, (tree, record) in RECORDED.items()
              for when in ("before", "after")}
@@ -106,7 +110,8 @@ OF_HEATERS = ("engine.block_heater_power", *(f"heater.coolant_{x}" for x in (
         "block_heater_time", "block_heater_unplugged", "coolant_heater_time") for record in ("before", "after")))
 LOOKED_AT = dict.fromkeys(("duties[].log_time", "engine.air_fuel_ratio", "cabin.volume", "thermostat.time_constant",
                            "limits.warm_up_temperature", "limits.warm_up_time"), IN_TIME) | dict.fromkeys(
-                               OF_HEATERS, ("heated",))
+                               OF_HEATERS, ("heated",)) | dict.fromkeys(
+                                   ("circuit.pump_starts", "circuit.pump_for_heat"), ("commanded",))
 # sections that nothing else looks at
 ONLY_IN = {"evidence": ("watched", "typed curve", "heated"), "refill": ("refill",),
            "base_rates": ("typed curve",)}

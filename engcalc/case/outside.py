@@ -1,0 +1,44 @@
+"""What of a vehicle stays outside: asked for by a word or a name, it is refused in words and not answered wrongly.
+
+A loop of its own for a battery or an inverter is held some 40 K cooler than an engine's and has its own pump, valves
+and chiller; a heat pump takes its heat from the air or from such a loop by a refrigerant. Neither is in this model, and
+work on them is for staff trained for high voltage.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from engcalc.case.sections import Sections
+from engcalc.errors import Fault
+
+_BATTERY = ("a battery's coolant loop is outside what is computed here: it has its own pump, valves and chiller, and "
+            "high voltage is for trained staff")
+_HEAT_PUMP = ("a heat pump is outside what is computed here: its heat comes by a refrigerant from the air or from "
+              "another loop, and high voltage is for trained staff")
+_NO_ENGINE = ("a vehicle without a combustion engine is outside what is computed here: there is no engine to cool or "
+              "to heat with")
+_LOOPS: Mapping[str, str] = {
+    "battery": _BATTERY, "inverter": _BATTERY, "heat pump": _HEAT_PUMP, "heatpump": _HEAT_PUMP}
+_VEHICLES: Mapping[str, str] = dict.fromkeys(("electric", "fuel cell"), _NO_ENGINE)
+"""Parts of what a person may write, lower case, and why that is refused; the first that fits speaks."""
+
+
+def outside_of(word: str) -> str | None:
+    """Why a word that is none of its list is outside; None where it asks for nothing of that kind."""
+    return _first({**_LOOPS, **_VEHICLES}, word)
+
+
+def _first(table: Mapping[str, str], written: str | None) -> str | None:
+    plain = "" if written is None else written.casefold().replace("_", " ").replace("-", " ")
+    return next((why for part, why in table.items() if part in plain), None)
+
+
+def outside_by_name(sections: Sections) -> Iterator[Fault]:
+    """Items of the lists whose name asks for what is outside."""
+    names = {f"circuit.extra[{i}].name": item.name for i, item in enumerate(sections.circuit.extra)}
+    names |= {f"airflow.upstream[{i}].name": item.name for i, item in enumerate(sections.airflow.upstream)}
+    for path, name in names.items():
+        why = _first(_LOOPS, name)
+        if why is not None:
+            yield Fault(path, name or "", f"{why}; leave this item out")
