@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +24,11 @@ class Preheat:
     unplugged: float  # that long before the start it was unplugged
     coolant_heater_time: float  # that long, up to the start, the coolant heater ran
     sets_start: bool  # the start temperature is where this leads; else it was read, and this only tells what is warm
+
+
+# what a drive has for each of its rows; the rest holds for the whole run
+PER_ROW = ("engine_speed", "brake_power", "fuel_flow", "vehicle_speed", "grade", "trailer_mass", "trailer_frontal_area",
+           "trailer_drag_coefficient", "heater_air_share", "coolant_heater")
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,9 +180,8 @@ def _drive(which: NDArray[np.int64], step: float, rows: Sequence[Conditions], we
     def table(name: str) -> Array:
         return np.stack(np.broadcast_arrays(*(getattr(row, name) for row in rows)))
 
-    return Drive(step, which[:, None], table("engine_speed"), table("brake_power"), table("fuel_flow"),
-                 table("vehicle_speed"), table("grade"), table("trailer_mass"),
-                 table("trailer_frontal_area"), table("trailer_drag_coefficient"), table("heater_air_share"),
-                 table("coolant_heater"), float(weather.fan_mode[0]), weather.air_conditioning, weather.ambient,
-                 weather.altitude, weather.relative_humidity, start, weather.coolant_flow,
-                 weather.air_velocity)
+    tables: dict[str, Any] = {name: table(name) for name in PER_ROW}
+    return Drive(step=step, which=which[:, None], fan_mode=float(weather.fan_mode[0]),
+                 air_conditioning=weather.air_conditioning, ambient=weather.ambient, altitude=weather.altitude,
+                 relative_humidity=weather.relative_humidity, start=start, coolant_flow=weather.coolant_flow,
+                 air_velocity=weather.air_velocity, **tables)

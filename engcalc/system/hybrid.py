@@ -7,14 +7,14 @@ begins by running: a cold engine runs to heat its catalyst.
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.components.engine import LoadConditions, PreparedEngine, engine_load
-from engcalc.system.drive import Drive
+from engcalc.system.drive import PER_ROW, Drive
 from engcalc.units import Array
 
 Mask = NDArray[np.bool_]
@@ -22,8 +22,6 @@ Mask = NDArray[np.bool_]
 SLOW = 30.0 / 3.6  # m/s; below it the motor alone drives, where little is asked for; common practice, no source
 LIGHT = 0.1  # -, of the rated power, up to which the motor alone drives; common practice, no source
 RUNS, STANDS = 60.0, 60.0  # s, in turn; common practice, no source
-_PER_ROW = ("engine_speed", "brake_power", "fuel_flow", "vehicle_speed", "grade", "trailer_mass", "heater_air_share",
-            "coolant_heater")
 
 
 def engine_stands(time: Array) -> Mask:
@@ -55,6 +53,6 @@ def hybrid_drive(drive: Drive, engine: PreparedEngine) -> Drive:
         still = np.zeros_like(whole) if name in ("engine_speed", "brake_power", "fuel_flow") else whole
         return np.concatenate((whole, still))
 
-    tables: dict[str, Any] = {f.name: doubled(f.name) for f in fields(Drive) if f.name in _PER_ROW}
+    tables: dict[str, Any] = {name: doubled(name) for name in PER_ROW}
     part_of = None if drive.part_of is None else np.concatenate((drive.part_of, drive.part_of))
     return replace(drive, which=np.where(stands, drive.which + rows, drive.which), part_of=part_of, **tables)

@@ -15,8 +15,9 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import engine_heat
+from engcalc.components.surface import surface_growth
 from engcalc.system.drive import Drive, steady_drive
-from engcalc.system.lumps import prepare_lumps, row_load
+from engcalc.system.lumps import block_to_air, prepare_lumps, row_load
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import conditions_of
@@ -133,7 +134,8 @@ def augmented(plant: Plant, drive: Drive) -> Any:
     Ta = float(drive.ambient[0])
     UA_oil, UA_box, G = (float(x[0]) for x in (box.oil_UA, box.gear_UA, box.gear_to_air))
     C_e, C_b = float(L.engine[0]), float(L.block[0])
-    ratio = float((L.block_to_air / L.block_to_coolant)[0])
+    wind = surface_growth(drive.vehicle_speed[0])
+    ratio = float((block_to_air(plant, L, wind) / L.block_to_coolant)[0])
 
     def rates(t: float, y: np.ndarray) -> np.ndarray:
         dy, T = base(t, y[:-1]), y[ENGINE]
