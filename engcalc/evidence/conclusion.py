@@ -241,7 +241,8 @@ def conclude(check: Check) -> Conclusion:
     case = check.case
     standing = _standing(case)
     complaint = has_complaint(case)
-    grounds = [*_freezes(check), *_dangers(check, standing), *_faults_found(check, standing), *_not_seen_again(check, standing)]
+    grounds = [*_freezes(check), *_dangers(check, standing), *_faults_found(check, standing),
+               *_not_seen_again(check, standing)]
     if not grounds:
         grounds = [_of_readings(check, complaint, standing)]
     return Conclusion(tuple(sorted(_each_once(grounds), key=_weight)), _capacity(check), complaint,

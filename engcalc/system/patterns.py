@@ -59,8 +59,8 @@ MIXED = ("town", "country road", "motorway")
 """A mixed drive: a round of each, one after another, as the WLTC has its phases."""
 LEAD_IN: Mapping[str, tuple[tuple[str, int], ...]] = {
     "country road": (("town", 3),), "motorway": (("town", 3), ("country road", 1))}
-"""Hops of another pattern before a cold vehicle is where the word says: fourteen real trips, most of them to a motorway,
-drove 5 to 25 km/h in their first five minutes."""
+"""Hops of another pattern before a cold vehicle is where the word says: fourteen real trips drove 5 to 25 km/h in their
+first five minutes. Most of them went to a motorway."""
 TOP_SPEED: Mapping[str, float] = {"light truck": 90.0, "heavy truck": 85.0, "tractor": 40.0}
 """km/h, of classes that go no faster: limiters and rules of the road, common practice."""
 

@@ -1,4 +1,4 @@
-"""Draws the picture of the road study: every curve that was read, laid over the band of the program's healthy vehicles."""
+"""Draws the picture of the road study: every curve that was read, over the band of the program's healthy vehicles."""
 
 from __future__ import annotations
 

@@ -52,7 +52,8 @@ class Start:
         first = int(reached[0])
         if self.speed_km_h is not None or first == 0:
             return float(self.time[first])
-        return float(np.interp(temperature, self.coolant[:first + 1], self.time[:first + 1]))  # points half a minute apart
+        until = slice(0, first + 1)  # points half a minute apart: the moment between the last two
+        return float(np.interp(temperature, self.coolant[until], self.time[until]))
 
 
 def folder() -> Path | None:

@@ -116,12 +116,14 @@ def rows(found: Iterable[Start]) -> list[Row]:
 
 def table(found: Sequence[Row]) -> list[str]:
     """The summary as a table, a line for each way of knowing how it ran, and one for all together."""
-    lines = ["| known besides class, fuel, air and start | starts | minutes | inside the nine-in-ten band | median error of "
-             "the times to 60, 70, 80 degC | mean width at 10 min |", "| --- | --- | --- | --- | --- | --- |"]
+    lines = ["| known besides class, fuel, air and start | starts | minutes | inside the nine-in-ten band | "
+             "median error of the times to 60, 70, 80 degC | mean width at 10 min |",
+             "| --- | --- | --- | --- | --- | --- |"]
     groups = [(GIVEN[key], [r for r in found if r.given == key]) for key in GIVEN]
     for name, group in [*groups, ("all together", list(found))]:
         if group:
-            lines.append(f"| {name} | {len(group)} | {sum(len(r.minutes) for r in group)} | {100 * inside(group):.0f} % | "
+            minutes = sum(len(r.minutes) for r in group)
+            lines.append(f"| {name} | {len(group)} | {minutes} | {100 * inside(group):.0f} % | "
                          f"{100 * median_error(group):.0f} % | {mean_width(group):.1f} K |")
     return lines
 
@@ -158,6 +160,6 @@ if __name__ == "__main__":
     if logs is None:
         raise SystemExit("HEATDOCKET_LOGS does not name the folder of the real logs")
     made = rows(starts(logs))
-    print("\n".join(table(made)))
+    sys.stdout.write("\n".join(table(made)) + "\n")
     save(made, Path(__file__).with_name("rows.csv"))
     curves(made, Path(__file__).with_name("curves.png"))

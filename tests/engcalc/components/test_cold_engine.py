@@ -49,7 +49,8 @@ def test_a_petrol_engine_idles_as_fast_as_one_was_measured(degC: float, rpm: flo
     assert idle_rpm(prepare_engine(case), case, degC) == pytest.approx(rpm, abs=60.0)
 
 
-@pytest.mark.parametrize(("degC", "low", "high"), [(-20, 1300, 1500), (20, 1200, 1400), (40, 1000, 1200), (80, 550, 750)])
+@pytest.mark.parametrize(("degC", "low", "high"), [
+    (-20, 1300, 1500), (20, 1200, 1400), (40, 1000, 1200), (80, 550, 750)])
 def test_idle_lies_in_a_makers_table(degC: float, low: float, high: float) -> None:
     """Service manual, petrol 2.0/2.4 L car of 2017, data list items 2 and 3: target idle speed by coolant. 100 rpm of
     grace: our engine has 750 rpm warm, theirs 650."""

@@ -11,8 +11,9 @@ from engcalc.system.patterns import MIXED, PATTERNS, driven, grade_of_accelerati
 from engcalc.units import Array
 
 KM_H = 3.6
-# Of the WLTC class 3b, UN GTR No. 15 Annex 1, from its one-second trace: mean speed with stops [km/h], share of the time
-# at a stop, mean positive power at the wheels [kW] of a car of 1500 kg, c_rr 0.011, c_d A 0.68 m2, rotating mass 3 %.
+# Of the WLTC class 3b, UN GTR No. 15 Annex 1, from its one-second trace: mean speed with stops [km/h], share of the
+# time at a stop, mean positive power at the wheels [kW] of a car of 1500 kg, c_rr 0.011, c_d A 0.68 m2, rotating mass
+# 3 %.
 # A country road is Medium and High together, by their seconds.
 PHASES = {"town": (18.9, 0.254, 2.2), "country road": (48.3, 0.088, 6.2), "motorway": (92.0, 0.022, 15.4)}
 
