@@ -22,8 +22,9 @@ FRACTION = ("0 %", "100 %")
 # What passes a sound valve that is shut, of full opening: the seat's leak, for a bleed hole's loose pin shuts while the
 # pump turns. Common practice, no source.
 BLEED_HOLE = 0.0002
-# Play of a healthy valve in service, K. With 1 K and more the coolant swings by 6 K and more for ever; eleven real trips
-# of one car stay within 1 to 3 K once they regulate. Service manuals give 5 to 9 K from opening to fully shut in a bath.
+# Play of a healthy valve in service, K. With 1 K and more the coolant swings by 6 K and more for ever.
+# Eleven real trips of one car stay within 1 to 3 K once they regulate.
+# Service manuals give 5 to 9 K from opening to fully shut in a bath.
 PLAY = 0.0
 # Words of what is fitted today, as components read them
 HEAT_SOURCE, OIL_WARMER, GEARBOX_WARMER, EXHAUST_HEAT = "heat source", "oil warmer", "gearbox warmer", "exhaust heat"

@@ -184,8 +184,8 @@ def solve_air(airway: Airway, core: PreparedCore, air: Air, conditions: Conditio
 def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions, engine_speed: Array) -> AirNodes:
     rho, fan = air.fluid.rho, airway.fan
     ratio = speed_ratio(fan, engine_speed, np.array(airway.engagements)[:, None])
-    n = np.broadcast_shapes(rho.shape, air.T_hot.shape, conditions.vehicle_speed.shape, ratio.shape[1:], airway.zeta.shape,
-                            core.face.shape, fan.free_flow.shape, fan.stall_pressure.shape)
+    n = np.broadcast_shapes(rho.shape, air.T_hot.shape, conditions.vehicle_speed.shape, ratio.shape[1:],
+                            airway.zeta.shape, core.face.shape, fan.free_flow.shape, fan.stall_pressure.shape)
     hotter = np.broadcast_to(air.T_hot / air.ambient, n)
     warmed = np.stack((np.ones(n), hotter))[:, None]  # rho of the incoming air over that of the hot air
     ram = airway.ram_recovery * 0.5 * rho * conditions.vehicle_speed**2

@@ -12,6 +12,7 @@ exhaust heat need coolant that moves.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -48,6 +49,7 @@ class EquipmentSteps(StepNumbers):
     T_feed: Value
     released: Value
     lost: Value
+    array: Callable[[Value], Array]
     start_open: Value
     heater_rows: Any
     rho_cp: Value
@@ -77,7 +79,7 @@ class EquipmentSteps(StepNumbers):
         self.stood = self.recovered = zero
         self.oil, self.gear = _Before(zero, zero, 2.0 * self.h), _Before(zero, zero, 2.0 * self.h)
         self.T_before, self.begun = T0, False
-        self.oil_asked: Array | None = None
+        self.renewed_at: tuple[Value, Value] | None = None  # K, coolant at the wax and oil at the last renewal
         self.opens_lowest = self.start_rated + zero
 
     def pace(self, step: Value) -> None:
@@ -85,19 +87,25 @@ class EquipmentSteps(StepNumbers):
         super().pace(step)
         self.keep_shift = 2.0 * self.h / self.lag
 
-    def _load_in(self, k: int, end: int) -> Load:
+    def _foreseen(self) -> tuple[Array, Array]:
+        """Coolant at the wax, and oil by which friction counts [K], half-way to the next renewal: as they warmed."""
+        inner = self.T_block + (self.T_block - self.ambient) * (self.h_air / self.h_block)
+        now = self.T_feed, inner + (self.T_feed - self.T)  # oil: the block's inner side, as felt at the wax
+        feed, oil = (self.array(1.5 * x - 0.5 * was) for x, was in zip(now, self.renewed_at or now, strict=True))
+        self.renewed_at = now
+        return feed, oil
+
+    def _load_in(self, k: int, end: int, feed: Array) -> Load:
         """What the engine is asked for in the steps from ``k`` to ``end``, (steps, rows of a step, members)."""
         rows = self.drive.which[k:end]
         tables = {name: getattr(self.load, name) for name in ("engine_speed", "brake_power", "fuel_flow", "idles")}
         load = replace(self.load, **{name: t[rows] if len(t) > 1 else t for name, t in tables.items()})
-        return idling_at(self.plant.engine, load, np.atleast_1d(self.T_feed))
+        return idling_at(self.plant.engine, load, feed)
 
-    def _ask_engine(self, k: int, end: int, T_oil: Array) -> None:
-        """Load, exhaust and gearbox loss as means of the steps from ``k`` to ``end``; oil warms on as it did before."""
-        p, load = self.plant, self._load_in(k, end)
-        before = T_oil if self.oil_asked is None else self.oil_asked
-        made = engine_heat(p.engine, load, 1.5 * T_oil - 0.5 * before)
-        self.oil_asked = T_oil
+    def _ask_engine(self, k: int, end: int, feed: Array, T_oil: Array) -> None:
+        """Load, exhaust and gearbox loss as means of the steps from ``k`` to ``end``."""
+        p, load = self.plant, self._load_in(k, end, feed)
+        made = engine_heat(p.engine, load, T_oil)
 
         def mean(table: Array) -> Array:
             whole = np.broadcast_to(table, (*table.shape[:-1], self.members))

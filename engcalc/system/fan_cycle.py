@@ -95,6 +95,7 @@ class SteadyRun(WarmupRun):
         self.base, self.rises, self.falls_back = (
             self.value(np.broadcast_to(x, (self.members,))) for x in (begin.base, begin.on, begin.off))
         self.engagement = self.base
+        self.catalyst = []  # it stands warm
         self._stand_as(begin)
 
     def _stand_as(self, begin: Begin) -> None:

@@ -32,11 +32,7 @@ from typing import Any
 
 import numpy as np
 
-from engcalc.components.engine import (
-    catalyst_heating,
-    cold_idle_share,
-    heat_released,
-)
+from engcalc.components.engine import catalyst_heating, cold_idle_share, heat_released
 from engcalc.components.exchanger import multipass
 from engcalc.components.fan import AVERAGED_SHARE, CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
@@ -316,25 +312,21 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps):
             self.in_wind(self._block_to_air(self.wind[self.row_of[k:end]].mean(axis=0)))
         if k == 0:
             self._first_flows(fluid)
+        feed, T_oil = self._foreseen()
         if self.idles:
-            share = cold_idle_share(self.plant.engine, self.array(self.T_feed))
+            share = cold_idle_share(self.plant.engine, feed)
             self.quick_share, self.quick_weights = v(share), [v(w) for w in quick_weights(share)]
         if self.few:
-            oil, f = v(np.interp(self._oil(), *OIL_TABLE)), self.f
+            oil, f = v(np.interp(T_oil, *OIL_TABLE)), self.f
             self.oil_share = [f.least(f.most((oil - a) / (b - a), 0.0), 1.0) for a, b in pairwise(OIL_NODES)]
         else:
-            self._make_heat(k, end)
+            self._make_heat(k, end, feed, T_oil)
         if self.asks_engine:
-            self._ask_engine(k, end, self._oil())
+            self._ask_engine(k, end, feed, T_oil)
         if what > 1:
             self._renew_radiator(k, fluid, rho)
         if what > 2:
             self._renew_heater(k, fluid, rho)
-
-    def _oil(self) -> Array:
-        """Oil temperature [K] by which friction counts: that of the block's inner side, as felt at the wax."""
-        inner = self.T_block + (self.T_block - self.ambient) * (self.h_air / self.h_block)
-        return self.array(inner + (self.T_feed - self.T))
 
     def _first_flows(self, fluid: Fluid) -> None:
         row = int(self.row_of[0])
@@ -349,10 +341,10 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps):
             self.flow_h = self._warmed(row, self.head_rows[row], self.flow_h)
         self.head_before = self._head_now(row) * self.rho + 1e-12
 
-    def _make_heat(self, k: int, end: int) -> None:
+    def _make_heat(self, k: int, end: int, feed: Array, T_oil: Array) -> None:
         shape = (*self.drive.which[k:end].shape, self.members)
         self.made, self.made_extra = (np.broadcast_to(x, shape).mean(axis=1) for x in heat_released(
-            self.plant.engine, self._load_in(k, end), self._oil()))
+            self.plant.engine, self._load_in(k, end, feed), T_oil))
         self.made_from = k
 
     def _renew_branches(self, mu: Value, rho: Value) -> None:
@@ -372,11 +364,12 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps):
         chain = multipass(UA, C_r, C_air * p.core.live_air, p.core.geometry.passes, p.arrangement)
         per_kelvin = chain.effectiveness * chain.C_min
         e = per_kelvin / np.maximum(C_air, _TINY)
-        P = per_kelvin * (1.0 - r) / (1.0 - r + r * e) / np.maximum(C_r, _TINY)
+        own = per_kelvin / np.maximum(C_r, _TINY)  # effectiveness on the coolant's side, without recirculation
+        P = own * (1.0 - r) / (1.0 - r + r * e)
         alone = 1.0 - np.exp(-UA / np.maximum(C_air, _TINY))
         plain = C_air * alone * (1.0 - r) / (1.0 - r + r * alone)
         exact = -np.log1p(-np.minimum(P, _NEAR_ONE)) * C_r
-        ratio = np.where((P < _NEAR_ONE) & (C_r > _TINY), exact / np.maximum(plain, _TINY), 1.0)
+        ratio = np.where((own < _NEAR_ONE) & (C_r > _TINY), exact / np.maximum(plain, _TINY), 1.0)
         self.ratio, self.inverse_scale = v(ratio), v(1.0 / p.ua_scale)
 
     def _renew_heater(self, k: int, fluid: Fluid, rho: Array) -> None:

@@ -185,6 +185,24 @@ def test_the_steps_in_c_are_the_steps(side: str, members: int, run_steps: Callab
     np.testing.assert_allclose(steps.state["released"], w.heat_released, rtol=1e-9)
 
 
+@pytest.mark.parametrize("members", [1, 5])
+def test_the_steps_in_c_are_those_of_a_cold_idle(members: int, run_steps: Callable[[Arguments], None]) -> None:
+    """A petrol engine started in frost: it idles fast, its catalyst is heated, then it drives off."""
+    plant = ensemble(members, {"engine": {"fuel": "petrol"}})
+    idles = first_rows(log(), 400)
+    standing = np.where(np.arange(400)[:, None] < 300, 0.0, idles.vehicle_speed)
+    drive = replace(idles, vehicle_speed=standing, engine_speed=np.full((400, 1), np.nan),
+                    fuel_flow=np.full((400, 1), np.nan))
+    w = warm_up(plant, drive, EVERY)
+    steps = recorded(plant, drive, members, run_steps)
+    steps.seconds()
+    shares = steps.tables["renewed"]["quick_share"]
+    assert shares.max() > 1.2
+    assert np.ptp(shares, axis=0).min() > 0.2
+    assert differ_most(w, steps) < SAME
+    np.testing.assert_allclose(steps.state["released"], w.heat_released, rtol=1e-9)
+
+
 def test_four_thousand_of_them_against_the_same_steps_in_c(benchmark, run_steps, capsys) -> None:
     """Budget: our steps within three times of C's."""
     count = MEMBERS if benchmark.enabled else 20

@@ -104,9 +104,10 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
             chain = multipass(UA, C_r, C_air * core.live_air, core.geometry.passes, plant.arrangement)
             G = chain.effectiveness * chain.C_min
             C = float(np.maximum(C_r, 1e-9)[0])  # W/K; coolant that stands
-            P = min(float((G * (1 - r) / (1 - r + r * G / C_air))[0]) / C, ALL)
+            own = float(G[0]) / C  # effectiveness without recirculation
+            P = min(own * float(((1 - r) / (1 - r + r * G / C_air))[0]), ALL)
             whole = -np.log1p(-P) * C
-            if P == ALL:  # a nearly still core: its plain conductance
+            if own >= ALL:  # a nearly still core: its plain conductance
                 alone = -np.expm1(-UA / C_air)
                 whole = float((C_air * alone * (1 - r) / (1 - r + r * alone))[0])
             u = max(whole - G_up - G_low, 0.0) / C / CELLS

@@ -30,7 +30,7 @@ struct fixed {
 struct renewed {
     double rho, rho_cp, viscous0, viscous1, viscous2, inertial0, inertial1, inertial2, squares0, squares1, squares2;
     double valve, viscous_jacket, inertial_jacket, rest_resistance, ratio;
-    double heater_UA, blown, auxiliary, leaves, cabin_fixed, keep_cabin;
+    double heater_UA, blown, auxiliary, leaves, cabin_fixed, keep_cabin, quick_share;
     double h_air, air_all, keep_block, block_by_air, block_by_T, inner;
 };
 
@@ -49,7 +49,9 @@ struct run {
     const int64_t *begins;            /* (blocks + 1): first step of each renewal's block */
     const int64_t *row_of, *node;     /* (steps): row of the drive, lower node of the air */
     const double *weight;          /* (steps): of the node above */
-    const double *heads, *ahead;   /* (rows, members); ahead: heat of coolers ahead of the radiator */
+    const double *heads;           /* (rows, members), at warm idle */
+    const double *quick_pump;      /* (rows, members): share by which a cold idle's whole rise turns the pump faster */
+    const double *ahead;           /* (rows, members): heat of coolers ahead of the radiator */
     const double *air_C, *air_UA;  /* (nodes, 2, engagements, members): air not warmed and warmed */
     const double *recirculation;   /* (nodes, members) */
     const double *heat, *extra;    /* (steps, members) */
@@ -281,13 +283,20 @@ static double advance(const struct run *r, const struct fixed *c, const struct r
     return taken;
 }
 
+/* Head of the pump at no flow over the coolant's density, of a row and member: with the square of its speed. */
+static double head_now(const struct run *r, const struct renewed *n, int64_t at)
+{
+    double quicker = 1.0 + n->quick_share * r->quick_pump[at];
+    return r->heads[at] * (quicker * quicker);
+}
+
 static void one_step(const struct run *r, int64_t k, int64_t i, const struct fixed *c, const struct renewed *n,
                      struct state *s)
 {
     int64_t m = r->members;
     double passage, other, V[3];
     turn_fan(r, c, s);
-    double head = r->heads[r->row_of[k] * m + i];
+    double head = head_now(r, n, r->row_of[k] * m + i);
     move_valve(r, c, n, s, head, &passage, &other);
     branch_flows(r, n, s, head, passage, other, V);
     s->flow_h = V[1];

@@ -1,9 +1,10 @@
 """The warm-up's steps in compiled C (``warmup_steps.c``) on what a run of the product renewed, and a clock on ours.
 
 The C takes the same steps on the same coefficients: what ``_renew`` finds every few seconds (properties, films,
-effectiveness, heater) and the engine's heat of each step are recorded from a run of the product and handed over as
-tables. It is an oracle of speed, and of the stepping's bookkeeping; of the physics it says nothing. Times are processor
-time of this process, user and system, so that what else runs on the machine counts little; both run on one thread.
+effectiveness, heater, how cold the idle is) and the engine's heat of each step, its catalyst heating included, are
+recorded from a run of the product and handed over as tables. It is an oracle of speed, and of the stepping's
+bookkeeping; of the physics it says nothing. Times are processor time of this process, user and system, so that what
+else runs on the machine counts little; both run on one thread.
 The C goes member by member and so through scalar instructions, where numpy has vector ones: a C laid out for those
 would be faster than this one.
 """
@@ -25,7 +26,7 @@ import pytest
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.system.airflow import UPSTREAM_MOST
 from engcalc.system.drive import Drive
-from engcalc.system.lumps import CELLS, SHARP
+from engcalc.system.lumps import CELLS, SHARP, pump_quicker
 from engcalc.system.plant import Plant
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import _HEATER_SIZE, SERIES, Value, WarmupRun  # the steps are inside; C repeats them
@@ -34,8 +35,8 @@ SOURCE = Path(__file__).with_suffix(".c")
 FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH = range(3)
 COUNTS = ("members", "steps", "blocks", "engagements", "every", "outlet", "feels_return", "valve_there",
           "bypass_closes", "fan", "has_upstream")
-TABLES = ("begins", "row_of", "node", "weight", "heads", "ahead", "air_C", "air_UA", "recirculation", "heat", "extra",
-          "fixed", "renewed", "state", "samples")
+TABLES = ("begins", "row_of", "node", "weight", "heads", "quick_pump", "ahead", "air_C", "air_UA", "recirculation",
+          "heat", "extra", "fixed", "renewed", "state", "samples")
 
 
 class Arguments(ctypes.Structure):
@@ -93,10 +94,9 @@ class Recorder(WarmupRun):
         self.engaged.append(self.whole(self.engagement))
         self.blocks.append(self.struct("renewed"))
 
-    def _heat_now(self, k: int, row: int) -> tuple[Value, Value]:
-        Q, Q_x = super()._heat_now(k, row)
+    def _advance(self, Q: Value, Q_x: Value, *flows: Value) -> None:
         self.heats.append((self.whole(Q).copy(), self.whole(Q_x).copy()))
-        return Q, Q_x
+        super()._advance(Q, Q_x, *flows)
 
     def struct(self, name: str) -> np.ndarray:
         """A struct of every member from the run's values of the same names; ``a0`` is the first of ``a``."""
@@ -125,6 +125,7 @@ class StepsInC:
             "node": run.air.index.astype(np.int64), "weight": run.air.weight,
             "heads": np.broadcast_to(run.heads, (rows, run.members)),
             "ahead": np.broadcast_to(np.reshape(run.ahead_rows, (rows, -1)), (rows, run.members)),
+            "quick_pump": np.broadcast_to(run.mean(pump_quicker(run.plant, run.load)), (rows, run.members)),
             "air_C": np.broadcast_to(run.air.C, air),
             "air_UA": np.broadcast_to(run.air.UA, air),
             "recirculation": np.broadcast_to(run.air.recirculation, (air[0], run.members)), "heat": heats[:, 0],
