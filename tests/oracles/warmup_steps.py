@@ -94,9 +94,9 @@ class Recorder(WarmupRun):
         self.engaged.append(self.whole(self.engagement))
         self.blocks.append(self.struct("renewed"))
 
-    def _advance(self, Q: Value, Q_x: Value, *flows: Value) -> None:
+    def _advance(self, Q: Value, Q_x: Value, *flows: Value) -> Value:
         self.heats.append((self.whole(Q).copy(), self.whole(Q_x).copy()))
-        super()._advance(Q, Q_x, *flows)
+        return super()._advance(Q, Q_x, *flows)
 
     def struct(self, name: str) -> np.ndarray:
         """A struct of every member from the run's values of the same names; ``a0`` is the first of ``a``."""

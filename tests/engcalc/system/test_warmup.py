@@ -89,7 +89,7 @@ def test_an_adaptive_solver_on_the_same_equations_agrees_before_the_valve(side: 
 
 
 @pytest.mark.parametrize(("side", "ambient", "step", "bound"), [
-    ("outlet", 293.15, 1.0, 0.1), ("inlet", 293.15, 1.0, 0.2), ("inlet", 293.15, 0.5, 0.1), ("inlet", 253.15, 1.0, 0.2),
+    ("outlet", 293.15, 1.0, 0.1), ("inlet", 293.15, 1.0, 0.2), ("inlet", 253.15, 1.0, 0.2),
     ("inlet", 253.15, 0.5, 0.1)])
 def test_an_adaptive_solver_on_the_same_equations_agrees_while_the_valve_opens(
         side: str, ambient: float, step: float, bound: float) -> None:
