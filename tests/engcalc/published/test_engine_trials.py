@@ -177,7 +177,8 @@ def engine_of(trial: Trial) -> PreparedEngine:
 def heat_of(engine: PreparedEngine, trial: Trial, *, by_fuel: bool) -> EngineHeat:
     """The balance at the point of the trial, from the measured fuel or from the brake power alone."""
     one, no = np.ones(1), np.zeros(1, dtype=bool)
-    load = Load(trial.speed * one, trial.brake * one, 0.0 * one, (trial.fuel if by_fuel else np.nan) * one, no, no)
+    load = Load(trial.speed * one, trial.brake * one, 0.0 * one, (trial.fuel if by_fuel else np.nan) * one,
+                no, no, no)
     return engine_heat(engine, load, WARM)
 
 
@@ -214,6 +215,6 @@ def test_cooling_water_for_a_share_of_the_fuel(share: str, efficiency: str, prin
     engine = prepare_engine(
         case_of(rated_power="90 kW", brake_thermal_efficiency=efficiency, coolant_share_rated=share))
     one, no = np.ones(1), np.zeros(1, dtype=bool)
-    heat = engine_heat(engine, Load(engine.rated_speed, 90e3 * one, 0.0 * one, np.nan * one, no, no), WARM)
+    heat = engine_heat(engine, Load(engine.rated_speed, 90e3 * one, 0.0 * one, np.nan * one, no, no, no), WARM)
     water = Coolant(Base.WATER, np.zeros(1)).state(np.array([INLET + 13.5]))
     assert heat.heat_to_metal[0] / (water.cp[0] * 27.0) * 3600.0 == pytest.approx(printed, rel=CP_OF_THE_BOOKS)

@@ -23,6 +23,7 @@ from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import warm_up
 
 FROST = {"ambient": "-20 degC", "heater": "high", "vehicle_speed": "50 km/h"}
+IDLES = {"ambient": "-20 degC", "heater": "high"}  # it does not keep itself warm, as the same on the road does
 STANDS = {"engine_speed": "0 rpm", "brake_power": "0 kW", "fuel_flow": "0 kg/h", "ambient": "-20 degC"}
 FIRED: dict[str, str] = {"coolant_heater": "fuel-fired", "coolant_heat": "5 kW"}
 NO_PLAY = {"thermostat": {"hysteresis": "0 K"}}
@@ -44,7 +45,7 @@ def ran(case: Case, duration: float = 1800.0) -> Warmup:
 
 @pytest.mark.parametrize("side", ["outlet", "inlet"])
 def test_the_operating_point_balances_with_it_and_round_the_loop(side: str) -> None:
-    case = case_of(duties=[FROST], heater=FIRED, thermostat={"side": side})
+    case = case_of(duties=[IDLES], heater=FIRED, thermostat={"side": side})
     point = solve(prepare(case), conditions_of(case.duties))
     added, cp = point.coolant_heater_heat, point.core.flows.coolant.cp
     assert 2000.0 < added[0] < 5000.0  # W; what leaves it is held at 80 degC
@@ -105,8 +106,9 @@ def test_more_power_is_never_slower_and_no_power_is_as_without() -> None:
     for i in (2, 4):
         alone = ran(with_values(fitted, {"heater.coolant_heat": powers[i:i + 1]}), 1500.0)
         assert together.sensor[:, i] == pytest.approx(alone.sensor[:, 0], rel=1e-9)
-    point = solve(prepare(with_values(fitted, {"heater.coolant_heat": powers})), conditions_of(case.duties))
-    without = solve(prepare(case), conditions_of(case.duties))
+    idling = conditions_of(case_of(duties=[IDLES]).duties)
+    point = solve(prepare(with_values(fitted, {"heater.coolant_heat": powers})), idling)
+    without = solve(prepare(case), idling)
     assert np.all(np.diff(point.coolant_out) >= 0.0)  # equal where both hold their outlet at 80 degC
     assert np.all(np.diff(point.coolant_out[:4]) > 1.0)
     assert point.coolant_out[0] == pytest.approx(without.coolant_out[0], rel=1e-12)
