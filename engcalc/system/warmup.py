@@ -34,13 +34,13 @@ import numpy as np
 
 from engcalc.components.engine import catalyst_heating, cold_idle_share, heat_released
 from engcalc.components.exchanger import multipass
-from engcalc.components.fan import AVERAGED_SHARE, CLUTCH_LEAST, FanDrive
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import auxiliary_given, heater_conductance
 from engcalc.components.surface import surface_growth
 from engcalc.components.thermostat import Side, lift
 from engcalc.properties.fluid import Fluid
-from engcalc.system.airflow import SHUTTER_NODES, UPSTREAM_MOST
+from engcalc.system.air_steps import AirSteps
+from engcalc.system.airflow import UPSTREAM_MOST
 from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic, Value
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
@@ -107,7 +107,7 @@ def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Ca
     return made.run(record_every, cancelled)
 
 
-class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps):
+class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
     """One run: fixed numbers, state, and the step. Every value is a float for one member, else an array (members,)."""
 
     def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
@@ -194,17 +194,6 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps):
         rows = len(self.asked)
         full = np.broadcast_to(table, (table.shape[0], rows, table.shape[-1]))
         return full[..., 0].tolist() if self.members == 1 else full
-
-    def _air(self, table: Array) -> Any:
-        return table[..., 0].tolist() if self.members == 1 else table
-
-    def _air_steps(self) -> list[tuple[list[list[float]], list[list[float]], float]]:
-        """C and UA, not warmed and warmed at each engagement, and recirculation of every step, for one member."""
-        i, w = self.air.index, self.air.weight
-        above = np.minimum(i + 1, len(self.air.C) - 1)
-        tables = (self.air.C[..., 0], self.air.UA[..., 0], self.air.recirculation[..., 0])
-        C, UA, r = (t[i] + w.reshape(-1, *(1,) * (t.ndim - 1)) * (t[above] - t[i]) for t in tables)
-        return list(zip(C.tolist(), UA.tolist(), r.tolist(), strict=True))
 
     def _start(self) -> None:
         T0 = self.value(np.broadcast_to(self.drive.start, (self.members,)).astype(np.float64))
@@ -389,51 +378,6 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps):
         self.cabin_fixed = self.auxiliary + self.leaves * self.ambient
         self.keep_cabin = self._cabin_kept()
 
-    def _air_now(self, k: int) -> tuple[Value, Value, Value]:
-        """C, UA and recirculation of the air in step k at the engagement, and as warm behind the core, as of now."""
-        if self.air_steps is not None:
-            C, UA, r = self.air_steps[k]
-            return self._air_of(C, UA, r)
-        i, w = int(self.air.index[k]), float(self.air.weight[k])
-
-        def here(table: Any) -> Any:
-            return table[i] if w == 0.0 else table[i] + w * (table[i + 1] - table[i])
-
-        return self._air_of(here(self.C_air), here(self.UA_air), here(self.recirculation))
-
-    def _air_of(self, C: Any, UA: Any, r: Value) -> tuple[Value, Value, Value]:
-        cold, hot = self._flowing(C)
-        UA_cold, UA_hot = self._flowing(UA)
-        self.drawn = self.f.most(1.0 - cold / (hot + _TINY), 0.0)
-        return cold + self.thin * (hot - cold), UA_cold + self.thin * (UA_hot - UA_cold), r
-
-    def _flowing(self, table: Any) -> tuple[Value, Value]:
-        """A table of the air at the engagement, and the opening of an active shutter, of now: not warmed and warmed."""
-        if self.shutter is None:
-            return self._engaged(table[0], self.engagement), self._engaged(table[1], self.engagement)
-        begins, per_span, least = self.shutter
-        opened = self.f.most(self.f.least(self.f.most((self.T - begins) * per_span, 0.0), 1.0), least)
-        found: list[Value] = []
-        for warmth in (0, 1):
-            rows = [self._engaged(node[warmth], self.engagement) for node in table]
-            total = rows[0]
-            for (a, b), (below, above) in zip(pairwise(SHUTTER_NODES), pairwise(rows), strict=True):
-                total = total + self._along(opened, a, b - a) * (above - below)
-            found.append(total)
-        return found[0], found[1]
-
-    def _engaged(self, nodes: Any, e: Value) -> Value:
-        count = len(nodes)
-        if count == 1:
-            return nodes[0]
-        if count == 2:
-            return nodes[0] + e * (nodes[1] - nodes[0])
-        total = nodes[0]
-        for j in range(count - 1):
-            share = self.f.least(self.f.most(e * (count - 1) - j, 0.0), 1.0)
-            total = total + share * (nodes[j + 1] - nodes[j])
-        return total
-
     def _heat_now(self, k: int, row: int) -> tuple[Value, Value]:
         if not self.few:
             return self.made[k - self.made_from], self.made_extra[k - self.made_from]
@@ -480,42 +424,6 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps):
         step = new - P
         self.pressure, self.head_before = new, H
         return V0 + step * r0, V1 + step * r1, V2 + step * r2
-
-    def _fan(self) -> None:
-        fan, f = self.plant.airway.fan, self.f
-        if self.drive.fan_mode != 0.0 or fan.drive in (FanDrive.FIXED, FanDrive.NONE):
-            return
-        if fan.drive.switches and not fan.averaged:
-            runs_on = f.choose(self.off >= self.T, 0.0, f.choose(self.engagement > 0.0, 1.0, 0.0))
-            runs = f.choose(self.on <= self.T, 1.0, runs_on)
-            if fan.drive is FanDrive.TWO_STAGE:
-                stays = f.choose(self.high_off >= self.T, 0.0, f.choose(self.engagement > self.low_speed, 1.0, 0.0))
-                high = f.choose(self.high_on <= self.T, 1.0, stays)
-                runs = f.most(high, self.low_speed * runs)
-            self.engagement = f.most(runs, self.fan_least)
-            return
-        least = self.fan_least
-        if fan.drive is FanDrive.VISCOUS:
-            T = self.behind_felt if fan.senses_air else self.T
-            share = self._along(T, self.off, f.most(self.on - self.off, 1.0))
-            self.engagement = CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * share
-        elif fan.drive is FanDrive.PWM:
-            self.engagement = f.most(self._along(self.T, self.off, f.most(self.on - self.off, 1.0)), least)
-        else:
-            self.engagement = f.most(self._averaged(), least)
-
-    def _along(self, T: Value, begins: Value, span: Value) -> Value:
-        """How far a temperature has come from where something begins over a span, 0 to 1."""
-        return self.f.least(self.f.most((T - begins) / span, 0.0), 1.0)
-
-    def _averaged(self) -> Value:
-        """Engagement in place of switching: each stage comes on by shares just over the middle of its band."""
-        share = self._along(self.T, 0.5 * (self.on + self.off), AVERAGED_SHARE * self.f.most(self.on - self.off, 1.0))
-        if self.plant.airway.fan.drive is FanDrive.ELECTRIC:
-            return share
-        more = self._along(self.T, 0.5 * (self.high_on + self.high_off),
-                           AVERAGED_SHARE * self.f.most(self.high_on - self.high_off, 1.0))
-        return self.low_speed * share + (1.0 - self.low_speed) * more
 
     def _step(self, k: int) -> None:
         f, row = self.f, int(self.row_of[k])
