@@ -63,9 +63,7 @@ def test_the_van_is_a_fault_on_the_road_and_lacks_heat_at_idle() -> None:
     assert [d.verdict for d in found.duties] == [Verdict.HOLDS, Verdict.OVERCOOLING, Verdict.OVERCOOLING, Verdict.HOLDS]
     assert FindingCode.HEAT_LIMITED in codes(found, 0)
     assert found.duties[0].floats_for_lack_of_heat
-    reading = found.readings[0]
-    assert reading.verdict is Verdict.OVERCOOLING
-    assert reading.explained_by_opening == pytest.approx(float(found.case.thermostat.minimum_opening[0]), abs=0.015)
+    assert found.readings == ()  # those are held against warm-ups in the layer above
 
 
 def test_the_track_car_is_short_on_the_air_side() -> None:
@@ -142,7 +140,7 @@ def test_the_nominal_lies_within_its_spread() -> None:
 
 def test_a_doubtful_input_lowers_the_odds() -> None:
     def odds(uncertainty: str) -> float:
-        duty = {"brake_power": {"value": "62 kW", "uncertainty": uncertainty}, "vehicle_speed": "70 km/h",
+        duty = {"brake_power": {"value": "50 kW", "uncertainty": uncertainty}, "vehicle_speed": "70 km/h",
                 "ambient": "30 degC"}
         p = check(case_of(duties=[duty])).duties[0].holds_probability
         assert p is not None
@@ -205,7 +203,7 @@ def test_the_duties_own_limit_comes_before_the_cases() -> None:
 
 
 def test_a_cold_cabin_is_said_by_the_temperature_wanted() -> None:
-    warm, cold = (check(case_of(duties=[{"vehicle_speed": "80 km/h", "ambient": "-38 degC", "heater": "high"}],
+    warm, cold = (check(case_of(duties=[{"vehicle_speed": "40 km/h", "ambient": "-38 degC", "heater": "high"}],
                                 cabin={"target": t}), members=0) for t in ("-5 degC", "22 degC"))
     assert FindingCode.CABIN_COLD not in codes(warm, 0)
     assert FindingCode.CABIN_COLD in codes(cold, 0)

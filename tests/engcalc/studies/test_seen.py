@@ -8,6 +8,7 @@ from engcalc.case.case import Case
 from engcalc.case.records import SEEN_FACTS
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
+from engcalc.evidence.whole_check import check_with_records
 from engcalc.studies.check import Check, check
 from engcalc.studies.seen import ACTS, HOSE, IN_HAND, seen_findings
 from engcalc.verdict import FindingCode, Severity, Verdict
@@ -69,9 +70,10 @@ def test_a_bench_has_nothing_to_see() -> None:
 
 
 def test_what_a_reading_calls_upon_is_not_told_twice() -> None:
-    before = {"ambient": "-12 degC", "heater_setting": "high", "seen": {HOSE: True},
-              "spots": [{"value": "41 degC", "at": "25 min"}]}
-    found = checked({}, vehicle={"class": "delivery van"}, evidence={"before": before})
+    before = {"ambient": "-12 degC", "start_temperature": "-10 degC", "heater_setting": "high",
+              "driving": "country road", "seen": {HOSE: True}, "spots": [{"value": "41 degC", "at": "40 min"}]}
+    case = case_of({}, vehicle={"class": "delivery van"}, evidence={"before": before})
+    found = check_with_records(case, {}, members=64).check
     assert found.verdict is Verdict.OVERCOOLING
-    assert [r.code for r in reasons(found) if "hose was felt to warm" in r.text] == ["valve_passes"]
+    assert [r.code for r in reasons(found) if "hose was felt to warm" in r.text] == ["reading_low"]
     assert not any(f.code is FindingCode.SEEN_HOSE for f in found.findings)

@@ -153,7 +153,7 @@ def test_where_nothing_boils_duties_settle_at_their_operating_points(towing):
 
 def test_a_duty_with_a_duration_is_sized_by_its_peak(cases):
     """The margin and the peak that sizing starts from are those of the check."""
-    pull = {"name": "pull", "brake_power": "80 kW", "vehicle_speed": "60 km/h", "ambient": "40 degC"}
+    pull = {"name": "pull", "brake_power": "60 kW", "vehicle_speed": "60 km/h", "ambient": "40 degC"}
     long, short = (cases("family car", duties=[{**pull, **more}]) for more in ({}, {"duration": "50 s"}))
     now = check(short, members=0).duties[0]
     found = size(short)

@@ -162,8 +162,10 @@ def test_a_start_in_frost_is_spared_minutes_by_either_heater() -> None:
     for fewer, more in (("block", "none"), ("running", "none"), ("both", "running")):
         assert all(a < b for a, b in zip(times[fewer], times[more], strict=True)), times
     assert np.isfinite(times["none"]).all()
-    assert times["none"][1] - times["block"][1] > 3.0  # min
-    assert times["none"][1] - times["running"][1] > 5.0
+    # of the nine minutes to 60 degC without a heater: the block's saves a quarter at least, the burning one more
+    assert 7.0 < times["none"][1] < 12.0  # min
+    assert times["block"][1] < 0.75 * times["none"][1]
+    assert times["running"][1] < times["block"][1]
     assert times["both"][0] == 0.0  # it starts warmer than 40 degC
 
 
