@@ -97,10 +97,11 @@ def _row(sheet: Sheet, row: Row, plot: Rows, box: Box, middle: float) -> None:
         half = (0.16 if span.thin else BAR / 2.0) * sheet.size
         high = max(high, low + 0.15 * sheet.size)  # a span of nothing still shows
         sheet.rectangle(Box(low, middle - half, high, middle + half), span.tone, 0.9)
+    for span in row.spans:  # words last: no other span strikes them through
         if span.low_words:
-            sheet.text(span.low_words, low - sheet.pad, base, anchor=Anchor.END, backed=True)
+            sheet.text(span.low_words, place.at(span.low) - sheet.pad, base, anchor=Anchor.END, backed=True)
         if span.high_words:
-            sheet.text(span.high_words, high + sheet.pad, base, backed=True)
+            sheet.text(span.high_words, place.at(span.high) + sheet.pad, base, backed=True)
     xs = [place.at(dot.at) for dot in row.dots]
     for dot, x in zip(row.dots, xs, strict=True):
         sheet.point(x, middle, dot.tone, dot.shape)

@@ -26,7 +26,7 @@ from reports.plots.describe import (
     Words,
 )
 from reports.plots.layout import lay_out
-from reports.plots.layout.sheet import Fill, Point, Stroke, apart
+from reports.plots.layout.sheet import Fill, Lettering, Point, Stroke, apart
 
 WORDS = Words("A title that says what it is", "caption", "alternative")
 SIZES = [(320.0, 9.0), (480.0, 8.0), (700.0, 13.0), (900.0, 26.0)]
@@ -91,6 +91,16 @@ def test_spans_and_marks_stand_at_their_values(measure):
     assert (bar[:, 0].min(), bar[:, 0].max()) == pytest.approx((start + 20.0 * slope, start + 80.0 * slope), abs=1e-6)
     line = next(one for one in picture.marks if isinstance(one, Stroke) and one.tone is Tone.LIMIT)
     assert line.points[:, 0] == pytest.approx(start + 100.0 * slope, abs=1e-6)
+
+
+def test_no_span_strikes_through_the_words_of_another(measure):
+    """A reading's whisker that reaches over the end of the bar of healthy vehicles hid that end's number."""
+    spans = (Span(20.0, 40.0, Tone.WORK, "20 °C", "40 °C"), Span(35.0, 90.0, Tone.INK, thin=True))
+    marks = lay_out(Rows(WORDS, TEMPERATURE, (Row("Coolant", spans),)), 500.0, 10.0, measure).marks
+    whisker = max(i for i, mark in enumerate(marks) if isinstance(mark, Fill) and mark.tone is Tone.INK)
+    words = [i for i, mark in enumerate(marks) if isinstance(mark, Lettering) and mark.words in ("20 °C", "40 °C")]
+    assert len(words) == 2
+    assert min(words) > whisker
 
 
 def test_near_marks_keep_their_words_apart(measure):

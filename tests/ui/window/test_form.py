@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QTableWidget, QWidget
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QKeySequence, QWheelEvent
+from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QTableWidget, QWidget
 
 from engcalc.case.catalogue import catalogue
 from engcalc.case.declare import Level, Shape
@@ -73,7 +73,7 @@ def test_six_entries_by_keyboard_alone_make_the_case_of_the_technician(case, key
 
 
 def test_tab_goes_from_the_first_entry_to_the_last(case, qtbot):
-    wanted = ["The job: Why the vehicle is here", "The job: Complaint", "Vehicle: Vehicle class",
+    wanted = ["The job: Why the vehicle is here", "The job: Complaint", "Vehicle: Vehicle class", "Engine: Fuel",
               "Before the repair: Outside temperature", "Before the repair: Heater setting",
               "Before the repair: Coolant reading", "Before the repair: Time of the coolant reading",
               "Before the repair: How it ran", "Before the repair: One thing seen"]
@@ -97,31 +97,67 @@ def test_a_radiator_to_size_is_not_asked_for_readings(case, qtbot):
     assert by_name(case, "The job: Complaint").isVisible()
 
 
-def test_how_it_ran_is_one_choice_that_stands_in_the_schedule(case, qtbot):
-    schedule = "evidence.before.schedule"
-    combo = by_name(case, "Before the repair: How it ran", QComboBox)
-    combo.setFocus()
-    for presses, speed in ((1, "0 km/h"), (1, "50 km/h"), (1, "90 km/h")):
-        for _ in range(presses):
-            qtbot.keyClick(combo, Qt.Key.Key_Down)
-        assert [step["vehicle_speed"] for step in case.document.text.get(schedule)] == [speed]
-        assert case.document.faults == ()
-    shown = combo.currentText()
-    case.document.undo()
-    assert case.document.text.get(schedule)[0]["vehicle_speed"] == "50 km/h"
-    assert combo.currentText() != shown
-    qtbot.keyClick(combo, Qt.Key.Key_Home)
+def test_how_it_ran_is_one_choice_of_a_list(case, qtbot):
+    choose(qtbot, case, "Before the repair: How it ran", "town")
+    assert text_of(case, "evidence.before.driving") == "town"
+    assert case.document.faults == ()
+    choose(qtbot, case, "Before the repair: How it ran", "")
     assert not case.document.dirty
 
 
-def test_a_schedule_of_ones_own_is_left_alone(case, qtbot):
-    steps = [{"vehicle_speed": "30 km/h", "duration": "5 min"}, {"vehicle_speed": "0 km/h"}]
-    case.document.put_items("evidence.before.schedule", steps)
+@pytest.mark.parametrize(("key", "value", "words"), [
+    ("schedule", [{"vehicle_speed": "30 km/h", "duration": "5 min"}], "as the schedule of this record says"),
+    ("log", {"file": "drive.csv"}, "as the log shows")])
+def test_a_record_that_tells_how_it_ran_says_so(case, key, value, words):
     combo = by_name(case, "Before the repair: How it ran", QComboBox)
-    assert combo.currentText() == "as written out step by step below"
-    combo.setFocus()
-    qtbot.keyClick(combo, Qt.Key.Key_End)
-    assert case.document.text.get("evidence.before.schedule") == steps
+    assert combo.currentText() == "not stated"
+    case.document.put(f"evidence.before.{key}", value)
+    assert combo.currentText() == words
+    case.document.edit("evidence.before.driving", "motorway")
+    assert combo.currentText() == "motorway"
+
+
+def test_the_fuel_is_asked_with_the_class(case, qtbot):
+    """A diesel takes half the fuel of a petrol engine at idle: the class alone does not tell it."""
+    combo = by_name(case, "Engine: Fuel", QComboBox)
+    assert combo.isVisible()
+    choose(qtbot, case, "Engine: Fuel", "diesel")
+    assert text_of(case, "engine.fuel") == "diesel"
+
+
+def test_all_six_entries_are_in_sight_on_a_small_screen(case, qtbot):
+    """At 1366 x 768 pixels the sixth, what was seen, lay below the edge."""
+    case.resize(1366, 768)
+    form = case.workspace.form
+    seen = by_name(case, "Before the repair: One thing seen", QComboBox)
+
+    def in_sight() -> bool:
+        return form.area.viewport().rect().contains(seen.mapTo(form.area.viewport(), seen.rect().bottomRight()))
+
+    qtbot.waitUntil(in_sight, timeout=3000)
+    assert form.area.verticalScrollBar().value() == 0
+
+
+@pytest.mark.parametrize("name", ["Before the repair: Heater setting", "Before the repair: How it ran",
+                                  "Before the repair: Outside temperature, unit"])
+@pytest.mark.parametrize("focused", [False, True])
+def test_the_wheel_over_a_closed_list_changes_nothing(case, name, focused):
+    """A list that was chosen from keeps the keyboard; who then scrolls the page must not change what was chosen."""
+    keys = {"Before the repair: Heater setting": ("evidence.before.heater_setting", "high"),
+            "Before the repair: How it ran": ("evidence.before.driving", "town")}
+    if name in keys:
+        case.document.edit(*keys[name])
+    combo = by_name(case, name, QComboBox)
+    if focused:
+        combo.setFocus()
+    shown, stands = combo.currentText(), case.document.text
+    middle = combo.rect().center()
+    for turn in (-120, 120):
+        event = QWheelEvent(middle, combo.mapToGlobal(middle), QPoint(), QPoint(0, turn), Qt.MouseButton.NoButton,
+                            Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False)
+        QApplication.sendEvent(combo, event)
+        assert combo.currentText() == shown
+    assert case.document.text == stands
 
 
 def test_a_thing_seen_is_noted_and_taken_out_again(case, qtbot):
@@ -133,6 +169,23 @@ def test_a_thing_seen_is_noted_and_taken_out_again(case, qtbot):
     out.setFocus()
     qtbot.keyClick(out, Qt.Key.Key_Space)
     assert not case.document.dirty
+
+
+def test_a_thing_seen_not_to_be_so_is_entered_in_the_first_entries(case, qtbot):
+    """A fan that stands still while it is hot: the first entries could only say that it runs."""
+    combo = by_name(case, "Before the repair: One thing seen", QComboBox)
+    fact = "fan_runs_when_hot"
+    combo.setFocus()
+    qtbot.keyClick(combo, Qt.Key.Key_F4)  # opens the list
+    for _ in range(combo.findData(fact)):
+        qtbot.keyClick(combo.view(), Qt.Key.Key_Down)
+    qtbot.keyClick(combo.view(), Qt.Key.Key_Return)
+    turn = by_name(case, "No, it was not so: The radiator fan runs when the engine is hot")
+    turn.setFocus()
+    qtbot.keyClick(turn, Qt.Key.Key_Space)
+    assert case.document.text.get("evidence.before.seen") == {fact: False}
+    again = by_name(case, "Yes, it was so: The radiator fan runs when the engine is hot")
+    qtbot.waitUntil(again.isVisible)
 
 
 def test_the_coolant_reading_is_found_behind_other_readings(case, keys):

@@ -59,7 +59,8 @@ def put_fact(binding: Binding, path: str, fact: str, value: bool | None) -> None
 
 
 class SeenField(Field):
-    """The first entries' way: choose a thing that was seen; what is noted stands beneath, each with a way out."""
+    """The first entries' way: choose a thing that was seen. What is noted stands beneath; each can be turned or
+    taken out."""
 
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
         super().__init__(binding, path, label, name)
@@ -102,7 +103,10 @@ class SeenField(Field):
         meaning = capital(self.input.options.get(fact, fact))
         said = QLabel(f"{'Yes' if value else 'No'}: {meaning}")
         said.setWordWrap(True)
+        other = QPushButton("No, it was not so" if value else "Yes, it was so")
+        other.setAccessibleName(f"{other.text()}: {meaning}")
+        other.clicked.connect(lambda: put_fact(self.binding, self.path, fact, not value))
         out = QPushButton("Take out")
         out.setAccessibleName(f"Take out: {meaning}")
         out.clicked.connect(lambda: put_fact(self.binding, self.path, fact, None))
-        return row_of(said, out)
+        return row_of(said, other, out)

@@ -42,9 +42,8 @@ class Editing(QObject):
         if event.type() is QEvent.Type.DragEnter and isinstance(event, QDragEnterEvent) and event.mimeData().hasUrls():
             event.ignore()  # a case that is dragged in belongs to the window
             return True
-        if (event.type() is QEvent.Type.Wheel and isinstance(event, QWheelEvent) and isinstance(watched, QComboBox)
-                and not watched.hasFocus()):
-            event.ignore()
+        if event.type() is QEvent.Type.Wheel and isinstance(event, QWheelEvent) and isinstance(watched, QComboBox):
+            event.ignore()  # the open list is a widget of its own and takes its wheel
             return True
         if event.type() is QEvent.Type.FocusIn:
             self._field.focused()

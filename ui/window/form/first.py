@@ -15,6 +15,9 @@ from ui.window.theme import em
 SPOTS = "evidence.before.spots"
 BEFORE = "Before the repair"
 WITHOUT_COMPLAINT = ("sizing", "lesson")  # words of job.reason: no vehicle stands there to be read
+COLUMN_EMS = 15  # the width of one column, in heights of a line: two beside one another on a small screen
+WIDE = frozenset({"job.reason", "evidence.before.driving", "evidence.before.seen"})  # take the whole width
+TOLD_BY = {"log": "as the log shows", "schedule": "as the schedule of this record says"}
 ASKED_ALWAYS = ("job.reason", "vehicle.class", "engine.fuel")
 
 
@@ -61,6 +64,18 @@ class ClassField(WordField):
         self.set_hint(self.input.help)
 
 
+class DrivingField(WordField):
+    """How it ran, in one word; a log or a schedule of the record tells it better."""
+
+    def refresh(self) -> None:
+        """Show the word, or where it is written how it ran."""
+        super().refresh()
+        text = self.binding.document.text
+        told = next((words for key, words in TOLD_BY.items() if text.get(f"evidence.before.{key}")), "")
+        if told and not text.typed(self.path):
+            self.combo.setItemText(0, told)
+
+
 class FirstEntries(QFrame):
     """Complaint, class with fuel, weather, heater, a coolant reading with its time and how it ran, one thing seen."""
 
@@ -83,8 +98,9 @@ class FirstEntries(QFrame):
             WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
             ReadingField(binding, "value", "5  Coolant reading", "Coolant reading"),
             ReadingField(binding, "at", "at this time since the start", "Time of the coolant reading"),
-            WordField(binding, "evidence.before.driving", "how it ran until then"),
-            SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen")])
+            DrivingField(binding, "evidence.before.driving", "how it ran until then"),
+            SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen")],
+            COLUMN_EMS, WIDE)
         column.addWidget(self.grid)
         column.setSpacing(em() // 3)
         binding.refreshed.connect(self._ask)

@@ -36,9 +36,11 @@ def make_field(binding: Binding, path: str, label: str = "", name: str = "") -> 
 class FieldGrid(QWidget):
     """Fields in as many columns as the width holds; those below the chosen depth hide unless they say something."""
 
-    def __init__(self, fields: list[Field]) -> None:
+    def __init__(self, fields: list[Field], column_ems: int = COLUMN_EMS, wide: frozenset[str] = frozenset()) -> None:
         super().__init__()
         self.fields = fields
+        self._column_ems = column_ems
+        self._wide = wide  # paths of fields that take the whole width here
         self._depth = Level.DETAIL
         self._unasked: frozenset[str] = frozenset()
         self._columns = 0
@@ -64,7 +66,7 @@ class FieldGrid(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Qt's hook."""
         super().resizeEvent(event)
-        columns = max(1, self.width() // (COLUMN_EMS * em()))
+        columns = self._columns_held()
         if columns != self._columns:
             self._lay(columns)
 
@@ -72,7 +74,11 @@ class FieldGrid(QWidget):
         """Another size of text holds another number of columns."""
         super().changeEvent(event)
         if event.type() is QEvent.Type.FontChange:
-            self._lay(max(1, self.width() // (COLUMN_EMS * em())))
+            self._lay(self._columns_held())
+
+    def _columns_held(self) -> int:
+        """How many columns the width holds."""
+        return max(1, self.width() // (self._column_ems * em()))
 
     def _lay(self, columns: int) -> None:
         self._columns = columns
@@ -85,7 +91,7 @@ class FieldGrid(QWidget):
             field.setVisible(visible)
             if not visible:
                 continue
-            if isinstance(field, WIDE):
+            if isinstance(field, WIDE) or field.path in self._wide:
                 row, column = row + (column > 0), 0
                 self._grid.addWidget(field, row, 0, 1, columns)
                 row += 1

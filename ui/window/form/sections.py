@@ -19,8 +19,8 @@ from ui.window.form.items import ItemList
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.theme import em
 
-FIRST_ENTRIES = ("job.complaint", "job.reason", "vehicle.class", "evidence.before.ambient",
-                 "evidence.before.heater_setting")  # stand on top of the form and nowhere else
+FIRST_ENTRIES = ("job.complaint", "job.reason", "vehicle.class", "engine.fuel", "evidence.before.ambient",
+                 "evidence.before.heater_setting", "evidence.before.driving")  # stand on top of the form and nowhere else
 
 
 @dataclass(frozen=True)
