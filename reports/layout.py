@@ -158,7 +158,7 @@ def boxed(flowables: Sequence[Flowable], width: float, ink: Color = ACCENT) -> F
     look = [FONT, ("LINEBEFORE", (0, 0), (0, -1), 4, ink), ("BACKGROUND", (0, 0), (-1, -1), WASH),
             ("LEFTPADDING", (0, 0), (-1, -1), 12), ("TOPPADDING", (0, 0), (-1, -1), 3),
             ("BOTTOMPADDING", (0, 0), (-1, -1), 3)]
-    return tagged_table(rows, layout=True, colWidths=[width], style=look, splitInRow=1, spaceAfter=6, spaceBefore=4)
+    return tagged_table(rows, layout=True, colWidths=[width], style=look, splitInRow=1, spaceAfter=10, spaceBefore=8)
 
 
 def facts(rows: Sequence[tuple[str, str | None]], width: float, label_width: float = 104.0) -> list[Flowable]:

@@ -54,6 +54,8 @@ def carrying(check: Check, system: System = System.SI) -> tuple[str, ...]:
     told = because_sentences(found, system)
     if found.lead.code is GroundCode.FREEZES:
         told = (freezing_sentence_of(check, system), *told)
+    elif any(ground.code is GroundCode.FREEZES for ground in found.because):
+        told += (freezing_sentence_of(check, system),)
     if found.rank is Rank.READINGS and found.lead.code is not GroundCode.NOT_SEEN_AGAIN:
         told += _of_what_was_read(check, found, system)
     return told

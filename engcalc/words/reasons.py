@@ -79,11 +79,16 @@ def verdict_label(verdict: Verdict | None) -> str:
 
 
 def freezing_sentence_of(check: Check, system: System) -> str:
-    """That the coolant freezes, in the duty with the coldest air or in what a record noted; empty where it does not."""
-    named = [(duty.name, f) for duty in check.duties for f in duty.findings] + [("", f) for f in check.findings]
-    freezes = [Told(name, f, system) for name, f in named if f.code is FindingCode.FREEZES]
-    coldest = min(freezes, key=lambda t: t.number("ambient"), default=None)
+    """That the coolant freezes, in what a record noted or in the duty with the coldest air; empty where it does not."""
+    coldest = _coldest(check, system)
     return "" if coldest is None else _freezes(coldest)
+
+
+def _coldest(check: Check, system: System) -> Told | None:
+    """The finding of coolant that freezes in the coldest air; None where it nowhere does."""
+    named = [("", f) for f in check.findings] + [(duty.name, f) for duty in check.duties for f in duty.findings]
+    freezes = [Told(name, f, system) for name, f in named if f.code is FindingCode.FREEZES]
+    return min(freezes, key=lambda t: t.number("ambient"), default=None)
 
 
 def deciding(check: Check) -> DutyCheck | None:
@@ -176,6 +181,10 @@ def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
     found += [_reason(Told(d.name, f, system, inlet), d.name) for d in check.duties for f in d.findings]
     found += [_reason(Told(_rig_name(p), f, system, inlet), p.path) for p in check.rig for f in p.findings]
     found += [_reason(Told("", f, system, inlet), "") for f in check.findings]
+    coldest = _coldest(check, system)
+    if coldest is not None:  # once, for what it means is the same in every duty
+        found = [reason for reason in found if reason.code != FindingCode.FREEZES.value]
+        found.append(_reason(coldest, coldest.name))
     names = tuple(d.name for d in check.duties)
     found += [Reason(OUTSIDE_RANGE, Severity.NOTE, outside_sentence(o, system, names), "") for o in check.validity]
     if says_nothing(check):

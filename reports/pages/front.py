@@ -6,7 +6,7 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record, Spot
-from engcalc.evidence.conclusion import Danger, conclude
+from engcalc.evidence.conclusion import Danger, GroundCode, Rank, conclude
 from engcalc.words.answer import (
     capacity_sentence,
     capacity_stands_beside,
@@ -14,16 +14,18 @@ from engcalc.words.answer import (
     first_sentences,
     says_what_is_next,
 )
-from engcalc.words.conclusion_words import CAPACITY_QUESTION, DANGER_HEADS, because_sentences, next_step_of
+from engcalc.words.conclusion_words import CAN_FREEZE, CAPACITY_QUESTION, DANGER_HEADS, next_step_of
 from engcalc.words.plainly import by_sight, plain
 from reports.kinds import Order
 from reports.layout import Grid as Table
 from reports.layout import boxed, bullets, facts_abreast, grid, heading, para, room, subheading, title
 from reports.pages.causes import customer_part
 from reports.pages.photos import photo
+from reports.pages.pictures import figure
 from reports.pages.values import pretty
 from reports.pages.verdicts import how_sure, ink_of
 from reports.pages.warmup import proof_part
+from reports.plots import measured
 
 TITLE = "Cooling and heating check"
 GROUNDS_TOLD = 3  # grounds that page one tells; all of them stand behind
@@ -40,7 +42,7 @@ def customer_page(order: Order, width: float) -> list[Flowable]:
         *_complaint(case),
         *_finding(order, width),
         *_work_done(case),
-        *(proof_part(order, width) or _changed(case, width)),
+        *(proof_part(order, width) or _changed(case, width) or _readings(order, width)),
         *photo(order, width),
     ]
 
@@ -65,11 +67,11 @@ def danger_part(order: Order, width: float) -> list[Flowable]:
     """What heads the page where something was found that can hurt: may it be driven, why, and what to mind."""
     check = order.check
     found = conclude(check)
-    head = DANGER_HEADS.get(found.danger)
+    head = CAN_FREEZE if found.lead.code is GroundCode.FREEZES else DANGER_HEADS.get(found.danger)
     if head is None:
         return []
     step = next_step_of(found)
-    why = " ".join(because_sentences(found, order.system)[:GROUNDS_TOLD])
+    why = " ".join(carrying(check, order.system)[:GROUNDS_TOLD])
     cautions = bullets(step.caution_texts) if step else []
     return [boxed([para(head, "lead"), para(why), *cautions], width, ink_of(check))]
 
@@ -94,10 +96,11 @@ def _finding(order: Order, width: float) -> list[Flowable]:
 
 
 def _next(order: Order) -> list[Flowable]:
-    """The next check, where it follows without any odds. Its cautions stand with it unless they head the page."""
+    """The next check, where it follows without any odds; where there are odds, they name it. Its cautions stand with
+    it unless they head the page."""
     found = conclude(order.check)
     step = next_step_of(found)
-    if step is None or not says_what_is_next(found):
+    if step is None or (order.diagnosis is not None and not says_what_is_next(found)):
         return []
     cautions = bullets(step.caution_texts) if found.danger is Danger.NONE else []
     return [room(60), heading("What comes next"), para(step.text), *cautions]
@@ -111,6 +114,14 @@ def _duties_apart(order: Order) -> list[Flowable]:
     if not said:
         return []
     return [subheading(CAPACITY_QUESTION), para(said.removeprefix(CAPACITY_QUESTION).strip())]
+
+
+def _readings(order: Order, width: float) -> list[Flowable]:
+    """What was read, against healthy vehicles, as a picture: where a reading carries the conclusion."""
+    lead = conclude(order.check).lead
+    if lead.rank is not Rank.READINGS and lead.hot is None:
+        return []
+    return figure(measured.readings(order.check, order.system), width)
 
 
 def _work_done(case: Case) -> list[Flowable]:

@@ -24,7 +24,7 @@ def export_report(window: MainWindow) -> None:
     if workspace is None:
         return
     check = workspace.current_check()
-    if check is None:
+    if check is None or check.unfinished:  # on paper, too, stands the whole answer or none
         window.prompts.tell(window, "No report yet", "A report needs an answer to what stands typed. Mend what the "
                             "form names first, or wait until the check has ended.")
         return

@@ -20,7 +20,7 @@ from ui.window.form.make import FieldGrid, make_field
 from ui.window.theme import em
 
 FIRST_ENTRIES = ("job.complaint", "job.reason", "vehicle.class", "engine.fuel", "evidence.before.ambient",
-                 "evidence.before.heater_setting", "evidence.before.driving")  # stand on top of the form and nowhere else
+                 "evidence.before.heater_setting", "evidence.before.driving")  # on top of the form and nowhere else
 
 
 @dataclass(frozen=True)

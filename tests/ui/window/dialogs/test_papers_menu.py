@@ -26,6 +26,22 @@ def test_a_report_waits_for_an_answer_to_what_is_typed(case, prompts):
     assert "needs an answer" in prompts.told[-1]
 
 
+def test_a_report_waits_for_the_readings(case, executor, prompts, monkeypatch, qtbot):
+    """At each key the readings are left out at first: that check calls a vehicle that runs cold not judged yet."""
+    shown = []
+    monkeypatch.setattr(ExportDialog, "exec", lambda dialog: (shown.append(dialog._check), dialog.close()))
+    case.document.put_items("evidence.before.spots", [{"value": "30 degC", "at": "30 min", "instrument": "scan_tool"}])
+    executor.run()
+    assert case.workspace.current_check().unfinished
+    errands.export_report(case)
+    assert "wait until the check has ended" in prompts.told[-1]
+    assert not shown
+    qtbot.waitUntil(lambda: bool(executor.held))
+    executor.run()
+    errands.export_report(case)
+    assert [check.unfinished for check in shown] == [False]
+
+
 def test_the_case_out_of_a_report_is_opened(window, monkeypatch, signed_report, tmp_path, qtbot):
     place = tmp_path / "out.heatcase.json"
 
