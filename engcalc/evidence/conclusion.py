@@ -192,6 +192,7 @@ class Conclusion:
     repaired: bool
     evidence: bool  # whether anything was read or seen on this vehicle
     asked: bool  # whether somebody asks what such a vehicle would do: duties, parts, a rig, a run to be simulated
+    fuel_doubted: bool = False  # whether a log looks like another fuel's than the one entered
 
     @property
     def lead(self) -> Ground:
@@ -232,7 +233,7 @@ class Conclusion:
     def green(self) -> bool:
         """Whether nothing speaks against leaving it as it is."""
         if self.of_this_vehicle:
-            return self.state is State.HEALTHY and self.capacity in (Verdict.HOLDS, None)
+            return self.state is State.HEALTHY and self.capacity in (Verdict.HOLDS, None) and not self.fuel_doubted
         return self.asked and self.capacity in (Verdict.HOLDS, None)
 
 
@@ -246,7 +247,8 @@ def conclude(check: Check) -> Conclusion:
     if not grounds:
         grounds = [_of_readings(check, complaint, standing)]
     return Conclusion(tuple(sorted(_each_once(grounds), key=_weight)), _capacity(check), complaint,
-                      repaired=standing.name == AFTER, evidence=standing.has_evidence, asked=_asked(check))
+                      repaired=standing.name == AFTER, evidence=standing.has_evidence, asked=_asked(check),
+                      fuel_doubted=any(f.code is FindingCode.FUEL_DOUBTED for f in check.findings))
 
 
 _SAID_BY: Mapping[GroundCode, tuple[GroundCode, ...]] = {  # what says the same and more

@@ -58,6 +58,7 @@ def carrying(check: Check, system: System = System.SI) -> tuple[str, ...]:
         told += (freezing_sentence_of(check, system),)
     if found.rank is Rank.READINGS and found.lead.code is not GroundCode.NOT_SEEN_AGAIN:
         told += _of_what_was_read(check, found, system)
+        told += tuple(finding_sentence(f, system) for f in check.findings if f.code is FindingCode.FUEL_DOUBTED)
     return told
 
 

@@ -41,6 +41,8 @@ PLAIN: Mapping[Verdict | None, Plain] = {
 NOTHING_LOST = "Nothing is lost by leaving it as it is."
 DUTIES_APART = "What was read is as it should be. Whether the system would hold its duties is another question."
 
+FUEL_DOUBTED = "Not known yet: the log looks like another fuel's than the one entered. Settle that first."
+
 _DECIDES = "Not known yet: the check named above decides. Parts fitted on suspicion may cost more than that."
 NOT_SETTLED = Plain("Whether the engine gets warm enough is not settled yet.", _DECIDES)
 OPEN: Mapping[FindingCode, Plain] = {  # what the first such finding says while nothing is settled
@@ -66,7 +68,8 @@ def plain(check: Check) -> Plain:
         return PLAIN[Verdict.OVERCOOLING]
     if found.state is State.HEALTHY:
         lead = _healthy_lead(found, hot=check.case.job.reason in HOT_COMPLAINTS)
-        return Plain(lead, NOTHING_LOST if found.green else DUTIES_APART)
+        left = NOTHING_LOST if found.green else FUEL_DOUBTED if found.fuel_doubted else DUTIES_APART
+        return Plain(lead, left)
     told = {f.code for reading in check.readings for f in reading.findings}
     return next((words for finding, words in OPEN.items() if finding in told), NOT_SETTLED)
 

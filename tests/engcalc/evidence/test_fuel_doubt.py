@@ -8,11 +8,14 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.evidence.conclusion import State, conclude
 from engcalc.evidence.fuel_doubt import THROTTLED, UNTHROTTLED, fuel_doubt, idle_pressure
 from engcalc.evidence.log import read_log
 from engcalc.evidence.record import LogRecord
 from engcalc.evidence.whole_check import check_with_records
 from engcalc.verdict import FindingCode
+from engcalc.words.answer import carrying
+from engcalc.words.plainly import FUEL_DOUBTED, plain
 from engcalc.words.reasons import reasons
 
 
@@ -55,3 +58,17 @@ def test_the_check_asks_in_words() -> None:
     assert "looks like a diesel engine's" in told
     assert "The fuel entered is petrol E10. Which is right?" in told
     assert np.isfinite(found.duties[0].point.coolant_out[0])
+
+
+@pytest.mark.parametrize(("pressure", "doubted"), [(99e3, True), (28e3, False)])
+def test_nothing_is_green_while_the_fuel_is_doubted(pressure: float, doubted: bool) -> None:
+    """A warm-up in time was told in green as healthy, over a log that is not of the fuel entered."""
+    case = resolve(CaseText({"format": FORMAT, "engine": {"fuel": "petrol E10"}, "evidence": {"before": {
+        "ambient": "20 degC", "heater_setting": "off", "driving": "country road",
+        "spots": [{"what": "coolant", "value": "90 degC", "at": "30 min", "instrument": "scan_tool"}]}}}))
+    assert isinstance(case, Case)
+    check = check_with_records(case, {"before": log_of(pressure)}, members=20).check
+    found = conclude(check)
+    assert (found.state, found.fuel_doubted, found.green) == (State.HEALTHY, doubted, not doubted)
+    assert ("looks like a diesel engine's" in " ".join(carrying(check))) is doubted
+    assert (plain(check).if_left == FUEL_DOUBTED) is doubted

@@ -44,7 +44,7 @@ def panel(qtbot, look) -> ResultsPanel:
     return made
 
 
-def page_one(check: Check, text: CaseText, options: Options = Options()) -> str:
+def page_one(check: Check, text: CaseText, options: Options) -> str:
     """Page one of the customer's report, blanks and line ends as one blank."""
     document = pypdfium2.PdfDocument(build(check, text, ReportKind.CUSTOMER, NOON, options).pdf)
     try:
@@ -71,7 +71,7 @@ def agree(panel: ResultsPanel, check: Check, conclusion: dict, page: str) -> Non
 @pytest.mark.parametrize("told", CASES, ids=[case.name for case in CASES])
 def test_an_invented_case_is_told_alike_by_every_face(panel, told):
     text, whole = answered(told.name)
-    agree(panel, whole.check, check_json(whole.check, System.SI)["conclusion"], page_one(whole.check, text))
+    agree(panel, whole.check, check_json(whole.check, System.SI)["conclusion"], page_one(whole.check, text, Options()))
 
 
 def asked_by_every_face(path: Path, capsys) -> tuple[Check, dict, str]:
