@@ -132,3 +132,16 @@ def test_where_no_duty_settles_the_exit_code_says_so_and_the_answer_stands(withi
     assert told.json["coolant_out_degC"] is None
     assert all(math.isfinite(o["gain_K"]) for o in told.json["options"] if o["feasible"])
     assert told.json["options"][0]["coolant_out_degC"] is None
+
+
+def test_sizing_pays_for_no_reading(within, case_file, monkeypatch):
+    """Parts are chosen by the duties; what a reading says of the vehicle is the check's to answer."""
+    def refuse(*_args: object, **_options: object) -> None:
+        raise AssertionError("a reading was weighed")
+
+    monkeypatch.setattr("engcalc.evidence.whole_check.check_with_records", refuse)
+    monkeypatch.setattr("engcalc.evidence.whole_check.check_readings", refuse)
+    case = case_file(vehicle={"class": "small car"}, duties=[{"name": "Hill", "vehicle_speed": "60 km/h",
+                                                              "grade": "8 %", "ambient": "35 degC"}],
+                     evidence={"before": {"ambient": "20 degC", "spots": [{"value": "40 degC", "at": "30 min"}]}})
+    assert within("size", case).code == 0

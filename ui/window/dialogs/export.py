@@ -12,7 +12,6 @@ from PySide6.QtCore import Qt, QUrl
 from PySide6.QtGui import QDesktopServices, QImage
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QDialogButtonBox,
     QLabel,
     QProgressBar,
@@ -41,6 +40,7 @@ from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.dialogs.preview import Preview, render
 from ui.window.scrolled import Page, scrolled
+from ui.window.still_combo import StillCombo
 from ui.window.theme import em
 from ui.window.views.recorded import logs_of
 
@@ -120,7 +120,7 @@ class ExportDialog(WorkingDialog):
     # ---- putting together -------------------------------------------------------------------------------------------
 
     def _make_entries(self, document: Document, identity: Path | None) -> None:
-        self.kind = QComboBox()
+        self.kind = StillCombo()
         for kind, said in KIND_WORDS.items():
             self.kind.addItem(said, kind)
         self.anonymised = QCheckBox("&Leave out names, numbers and pictures")
@@ -169,7 +169,7 @@ class ExportDialog(WorkingDialog):
         column = QVBoxLayout(form)
         label = QLabel("&Kind of report")
         tie(label, self.kind, "Kind of report")
-        self.kind.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.kind.setSizeAdjustPolicy(StillCombo.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.kind.setMinimumContentsLength(24)
         for widget in (label, self.kind, self.anonymised, self.sign, self.identity, self.password, self.unsigned,
                        self.place, right(self.export_button), self.progress, self.wrong, self.said,

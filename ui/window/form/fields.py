@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import QEvent, QObject, Qt
-from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent, QWheelEvent
+from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -23,17 +23,18 @@ from engcalc.words.numbers import capital
 from ui.window.accessible import name_of, tie
 from ui.window.form.binding import Binding
 from ui.window.form.quantity import filled
+from ui.window.still_combo import StillCombo
 from ui.window.theme import em
 
 
 class Editing(QObject):
-    """Leaves undo to the document, and wheels over a closed list to the page; reports which field has the keyboard."""
+    """Leaves undo to the document; reports which field has the keyboard."""
 
     def __init__(self, field: Field) -> None:
         super().__init__(field)
         self._field = field
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+    def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
         """Qt's hook."""
         if event.type() is QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent) and any(
                 event.matches(key) for key in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)):
@@ -41,9 +42,6 @@ class Editing(QObject):
             return True
         if event.type() is QEvent.Type.DragEnter and isinstance(event, QDragEnterEvent) and event.mimeData().hasUrls():
             event.ignore()  # a case that is dragged in belongs to the window
-            return True
-        if event.type() is QEvent.Type.Wheel and isinstance(event, QWheelEvent) and isinstance(watched, QComboBox):
-            event.ignore()  # the open list is a widget of its own and takes its wheel
             return True
         if event.type() is QEvent.Type.FocusIn:
             self._field.focused()
@@ -235,10 +233,9 @@ def word_line(word: str, meaning: str) -> str:
 
 def roomy_combo() -> QComboBox:
     """A list that may be narrower than its longest line."""
-    combo = QComboBox()
+    combo = StillCombo()
     combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
     combo.setMinimumContentsLength(8)
-    combo.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
     return combo
 
 
