@@ -112,6 +112,18 @@ def test_a_sound_valve_leaks_no_more_than_its_bleed_hole() -> None:
     assert leaking.sound.coolant_out[0] == pytest.approx(sound.point.coolant_out[0], abs=1e-6)
 
 
+@pytest.mark.parametrize(("thermostat", "ambient", "drives", "apart"), [
+    ({}, "-5 degC", "70 km/h", False), ({"minimum_opening": "4 %"}, "-5 degC", "70 km/h", True),
+    ({"closed_leak": "8 %"}, "-5 degC", "70 km/h", True), ({"closed_leak": "0.1 %"}, "-5 degC", "70 km/h", False),
+    ({"maximum_opening": "30 %"}, "45 degC", "160 km/h", True)])
+def test_the_vehicle_with_a_sound_valve_is_computed_apart_where_its_own_is_not(
+        thermostat: dict[str, str], ambient: str, drives: str, apart: bool) -> None:
+    """Where the valve is as it should be, both are one vehicle, and that is computed once."""
+    duty = check(case_of(thermostat=thermostat, duties=[{"vehicle_speed": drives, "ambient": ambient}]),
+                 members=0).duties[0]
+    assert bool(abs(duty.sound.coolant_out[0] - duty.point.coolant_out[0]) > 1.0) is apart
+
+
 def test_duties_checked_together_are_duties_checked_alone() -> None:
     duties = [{"name": "idle", "ambient": "-10 degC", "heater": "high"},
               {"name": "hill", "vehicle_speed": "70 km/h", "grade": "8 %", "ambient": "40 degC"},
