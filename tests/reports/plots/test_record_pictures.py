@@ -26,9 +26,9 @@ TYPED = {
         "ambient": "5 degC", "start_temperature": "5 degC", "heater_setting": "high", "engine_off_phases": "no",
         "block_heater": "no", "auxiliary_heater": "none",
         "schedule": [{"vehicle_speed": "50 km/h", "duration": "12 min"}],
-        "spots": [{"what": "coolant", "at": "10 min", "value": "50 degC"},
+        "spots": [{"what": "coolant", "at": "10 min", "value": "77 degC"},
                   {"what": "vent", "at": "10 min", "value": "30 degC"}],
-        "curve": [[0, "5 degC"], [4, "25 degC"], [8, "42 degC"], [12, "52 degC"]]}}}
+        "curve": [[0, "5 degC"], [4, "62 degC"], [8, "75 degC"], [12, "79 degC"]]}}}
 
 
 @pytest.fixture(scope="module")
@@ -51,14 +51,14 @@ def test_a_record_stands_over_the_band_of_a_sound_vehicle(record):
     plot = warmup_chart(record, System.SI)
     measured = series(plot, "measured")
     np.testing.assert_allclose(measured.x, [0.0, 4.0, 8.0, 12.0])  # as typed
-    np.testing.assert_allclose(measured.y, [5.0, 25.0, 42.0, 52.0])
+    np.testing.assert_allclose(measured.y, [5.0, 62.0, 75.0, 79.0])
     band = plot.bands[0]
     np.testing.assert_allclose(band.low, record.band.low - 273.15)
     np.testing.assert_allclose(band.high, record.band.high - 273.15)
     assert np.all(band.low <= band.high)
     hand = series(plot, "read by hand")
     assert (hand.x.tolist(), hand.line) == ([10.0], Line.NONE)
-    assert hand.y[0] == pytest.approx(50.0), "the vent is no coolant temperature"
+    assert hand.y[0] == pytest.approx(77.0), "the vent is no coolant temperature"
     assert "The record stays within it" in plot.words.caption
     cold = replace(record, measured=replace(record.measured, leaves_band=300.0, leaves_below=True))
     assert "leaves it below from 5 min on" in warmup_chart(cold, System.SI).words.caption
@@ -66,7 +66,7 @@ def test_a_record_stands_over_the_band_of_a_sound_vehicle(record):
 
 def test_in_us_units_the_same_curve(record):
     measured = series(warmup_chart(record, System.US), "measured")
-    np.testing.assert_allclose(measured.y, np.array([5.0, 25.0, 42.0, 52.0]) * 1.8 + 32.0)
+    np.testing.assert_allclose(measured.y, np.array([5.0, 62.0, 75.0, 79.0]) * 1.8 + 32.0)
 
 
 def test_what_the_fit_leaves(record):
@@ -120,4 +120,4 @@ def test_causes_are_drawn_with_their_ranges_over_what_was_measured(case):
         np.testing.assert_allclose(band.high - band.low, 10.0)
         np.testing.assert_allclose(band.low, curve.low - 273.15)
     np.testing.assert_allclose(plot.series[-1].x, [0.0, 4.0, 10.0])  # the curve's two, and the reading by hand
-    np.testing.assert_allclose(plot.series[-1].y, [5.0, 25.0, 50.0])
+    np.testing.assert_allclose(plot.series[-1].y, [5.0, 25.0, 77.0])

@@ -180,11 +180,11 @@ def test_a_thing_seen_not_to_be_so_is_entered_in_the_first_entries(case, qtbot):
     for _ in range(combo.findData(fact)):
         qtbot.keyClick(combo.view(), Qt.Key.Key_Down)
     qtbot.keyClick(combo.view(), Qt.Key.Key_Return)
-    turn = by_name(case, "No, it was not so: The radiator fan runs when the engine is hot")
+    turn = by_name(case, "Not so: The radiator fan runs when the engine is hot")
     turn.setFocus()
     qtbot.keyClick(turn, Qt.Key.Key_Space)
     assert case.document.text.get("evidence.before.seen") == {fact: False}
-    again = by_name(case, "Yes, it was so: The radiator fan runs when the engine is hot")
+    again = by_name(case, "It is so: The radiator fan runs when the engine is hot")
     qtbot.waitUntil(again.isVisible)
 
 

@@ -103,7 +103,7 @@ class SeenField(Field):
         meaning = capital(self.input.options.get(fact, fact))
         said = QLabel(f"{'Yes' if value else 'No'}: {meaning}")
         said.setWordWrap(True)
-        other = QPushButton("No, it was not so" if value else "Yes, it was so")
+        other = QPushButton("Not so" if value else "It is so")
         other.setAccessibleName(f"{other.text()}: {meaning}")
         other.clicked.connect(lambda: put_fact(self.binding, self.path, fact, not value))
         out = QPushButton("Take out")
