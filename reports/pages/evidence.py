@@ -13,6 +13,7 @@ from engcalc.words.numbers import capital
 from engcalc.words.reasons import reasons
 from reports.kinds import Order, ReportKind
 from reports.layout import Grid, bullets, facts, grid, heading, para, subheading
+from reports.pages.front import shows_readings
 from reports.pages.pictures import figure
 from reports.pages.values import as_given, pretty, whole
 from reports.plots.measured import readings as readings_plot
@@ -29,7 +30,8 @@ def evidence_pages(order: Order, width: float) -> list[Flowable]:
              for part in _record(order, name, record, width)]
     if not parts:
         return []
-    return [heading("What we measured and saw"), *parts, *figure(readings_plot(order.check, order.system), width)]
+    picture = [] if shows_readings(order) else figure(readings_plot(order.check, order.system), width)
+    return [heading("What we measured and saw"), *parts, *picture]
 
 
 def reasons_part(order: Order, least: Severity) -> list[Flowable]:

@@ -16,7 +16,7 @@ from engcalc.words.answer import (
 )
 from engcalc.words.conclusion_words import CAN_FREEZE, CAPACITY_QUESTION, DANGER_HEADS, next_step_of
 from engcalc.words.plainly import by_sight, plain
-from reports.kinds import Order
+from reports.kinds import Order, ReportKind
 from reports.layout import Grid as Table
 from reports.layout import boxed, bullets, facts_abreast, grid, heading, para, room, subheading, title
 from reports.pages.causes import customer_part
@@ -117,11 +117,15 @@ def _duties_apart(order: Order) -> list[Flowable]:
 
 
 def _readings(order: Order, width: float) -> list[Flowable]:
-    """What was read, against healthy vehicles, as a picture: where a reading carries the conclusion."""
+    """What was read, against healthy vehicles, as a picture."""
+    return figure(measured.readings(order.check, order.system), width) if shows_readings(order) else []
+
+
+def shows_readings(order: Order) -> bool:
+    """Whether page one draws the readings: in a customer's report before a repair, where they carry the conclusion."""
     lead = conclude(order.check).lead
-    if lead.rank is not Rank.READINGS and lead.hot is None:
-        return []
-    return figure(measured.readings(order.check, order.system), width)
+    carries = lead.rank is Rank.READINGS or lead.hot is not None
+    return carries and order.kind is ReportKind.CUSTOMER and order.check.case.evidence.after is None
 
 
 def _work_done(case: Case) -> list[Flowable]:

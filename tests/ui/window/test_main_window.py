@@ -286,8 +286,10 @@ def test_the_other_units_compute_nothing(make_window, executor):
     assert window.workspace.results.checks[0] is window.workspace.check
 
 
-def test_the_real_check_reaches_the_screen(window, executor):
+def test_the_real_check_reaches_the_screen(window, executor, qtbot):
     window.open_example(next(p for p in example_files() if "van" in p.name))
+    executor.run()
+    qtbot.waitUntil(lambda: bool(executor.held))  # the readings come with the second answer
     executor.run()
     assert by_name(window, "Verdict: Runs cold").isVisible()
 
