@@ -4,7 +4,7 @@
 
 A drive is made up from a fixed seed, a delivery van of its class is given numbers that differ from the class's typical
 ones (``HELD_BACK``; the case does not know them), and its warm-up is simulated twice: with a valve that stands a little
-open, and with a sound one. What the sensor would show then gets an error of its own: a slow drift, noise, rounding to
+open, and with a healthy one. What the sensor would show then gets an error of its own: a slow drift, noise, rounding to
 whole degrees. The logs are written as a phone might: elapsed seconds, one row every two seconds, blanks until a channel
 first answers.
 """

@@ -53,7 +53,7 @@ class Proof(StrEnum):
     """What the two records show together."""
 
     REPAIRED = "the repair is proven"
-    BETTER = "better, but not yet what a sound vehicle does"
+    BETTER = "better, but not yet what a healthy vehicle does"
     SAME = "nothing has changed"
     OPEN = "not proven yet"
     NO_FAULT = "neither record shows a fault"

@@ -91,7 +91,7 @@ class State(StrEnum):
 SOUND_STATE: Mapping[State, float] = {
     **dict.fromkeys(State, 0.0),
     **dict.fromkeys((State.CAP, State.VALVE_HOT, State.FAN_RUNS, State.PUMP, State.SHUTTER), 1.0)}
-"""The states of a sound vehicle."""
+"""The states of a healthy vehicle."""
 
 
 class Law(Enum):

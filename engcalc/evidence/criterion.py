@@ -3,7 +3,7 @@
 California Code of Regulations, title 13, section 1968.2 (text of 9 November 2007), (e)(10.2.1)(A): a malfunction is to
 be detected where, within a time after the start that the authority approves, the coolant does not reach "a warmed-up
 temperature within 20 degrees Fahrenheit of the manufacturer's nominal thermostat regulating temperature". That time
-is not in the text: here it is the one in which 19 of 20 sound vehicles of this kind make it in this run.
+is not in the text: here it is the one in which 19 of 20 healthy vehicles of this kind make it in this run.
 
 A vehicle that, as described, boils or passes its coolant's limit in the run does not hold: that comes before any time.
 A slow warm-up is called so only where nothing that nobody noted could have slowed it.
@@ -24,8 +24,8 @@ from engcalc.verdict import OVERCOOLED_BY, Verdict
 
 WITHIN = 20.0 / 1.8  # K; 20 degF, 13 CCR 1968.2 (e)(10.2.1)(A)(ii)
 SWITCHED_OFF_BELOW = 266.48  # K; 20 degF ambient at the start, below which a monitor may be off, (10.3.1)(B)
-IN_TIME = 0.95  # share of sound vehicles that sets the time
-SURE = 0.9  # share of sound vehicles that would have been warm in time, from which on a late one is at fault
+IN_TIME = 0.95  # share of healthy vehicles that sets the time
+SURE = 0.9  # share of healthy vehicles that would have been warm in time, from which on a late one is at fault
 
 
 class Outcome(StrEnum):
@@ -34,11 +34,11 @@ class Outcome(StrEnum):
     IN_TIME = "reached in time"
     LATE = "not reached in time"
     NOT_YET = "the record ends too early to tell"
-    NOT_IN_THIS_RUN = "a sound vehicle would not reach it for sure in this run either"
+    NOT_IN_THIS_RUN = "a healthy vehicle would not reach it for sure in this run either"
     UNANSWERED = "late, but something that nobody noted may have slowed it"
     BOILS = "boils"
     TOO_HOT = "passes its limit"
-    SETTLED_COLD = "settled far below what a sound vehicle holds"
+    SETTLED_COLD = "settled far below what a healthy vehicle holds"
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Criterion:
 
     regulating: float
     target: float
-    allowed: float | None  # None: too few sound vehicles get there in this run
+    allowed: float | None  # None: too few healthy vehicles get there in this run
     reached: float | None
     outcome: Outcome
     may_be_off: bool  # so cold that a monitor need not run
@@ -55,14 +55,14 @@ class Criterion:
 
 @dataclass(frozen=True)
 class WarmFacts:
-    """What a warm-up is judged by. ``sound_share``: of sound vehicles that would be warm in time."""
+    """What a warm-up is judged by. ``sound_share``: of healthy vehicles that would be warm in time."""
 
     within: float  # s
     reached: float | None  # s
     ends: float  # s, length of the record
     sound_share: float
     settled: float | None  # K; None where it has not settled
-    sound_end: float  # K, what a sound vehicle shows at the end
+    sound_end: float  # K, what a healthy vehicle shows at the end
     sound_low: float  # K, what nine in ten of them exceed there
     excuses: tuple[str, ...]  # what nobody noted and may have slowed it
     boils: float | None = None  # s, as described; None where it does not or where a record was measured
@@ -99,7 +99,7 @@ def confounders(run: Run) -> tuple[str, ...]:
 
 
 def excuses(run: Run) -> tuple[str, ...]:
-    """Those of them whose answer could explain a slow warm-up of a sound vehicle."""
+    """Those of them whose answer could explain a slow warm-up of a healthy vehicle."""
     return tuple(words for unknown, words, slows in _QUESTIONS if slows and unknown(run))
 
 
@@ -110,7 +110,7 @@ def target(case: Case) -> float:
 
 def criterion_of(case: Case, run: Run, reached: float | None, ends: float, sound_times: Array) -> Criterion:
     """The criterion on a record that reached the target at ``reached`` and ends at ``ends`` [s]; ``sound_times`` [s]
-    those of sound vehicles, infinite where they do not get there."""
+    those of healthy vehicles, infinite where they do not get there."""
     allowed = float(np.quantile(sound_times, IN_TIME, method="higher"))
     known = allowed if np.isfinite(allowed) else None
     outcome = _outcome(reached, ends, known, excuses(run))

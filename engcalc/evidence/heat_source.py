@@ -225,14 +225,14 @@ _RULES: Mapping[HeatSource, _Rule] = {
         _by_air_flow),
     HeatSource.SPEED_DENSITY: _Rule(
         ((Channel.MANIFOLD_PRESSURE,), _SPEED), True, 0.15,
-        "the air is reckoned from manifold pressure, intake temperature, engine speed and an assumed filling",
+        "the air is computed from manifold pressure, intake temperature, engine speed and an assumed filling",
         _by_speed_density),
     HeatSource.ABSOLUTE_LOAD: _Rule(
         ((Channel.ABSOLUTE_LOAD,), _SPEED), True, 0.12,
         "absolute load is the air of each stroke over that of a full cylinder", _by_absolute_load),
     HeatSource.ROAD_LOAD: _Rule(
         ((Channel.VEHICLE_SPEED,),), False, 0.05,
-        "the engine's work is reckoned from road speed and its changes on a level road", _by_road_load),
+        "the engine's work is computed from road speed and its changes on a level road", _by_road_load),
     HeatSource.CALCULATED_LOAD: _Rule(
         ((Channel.CALCULATED_LOAD,), _SPEED), False, 0.40,
         "calculated load is only a share of what the engine could do at that speed: the last resort",

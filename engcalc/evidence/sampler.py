@@ -46,6 +46,8 @@ FREEDOM = 5.0  # of Student's t
 WIDER = 1.15  # of the covariance of the first draws: tails rather too wide than too short
 ENOUGH = 4.0  # effective draws for each dimension, from which place and width of the next are taken
 TRUSTED = 4.0  # effective draws for each dimension, as many as the first fit's place and width count for beside them
+PLAIN = 0.125  # share of the draws that are effective, from which the prior itself is drawn from; by trials on six entries
+LEAST_OF_A_LAYOUT = 25.0  # effective draws wanted for each layout of a possible cause, however small its part
 DOUBT = 2.0  # nats over the root of the effective draws, by which evidence from few of them may be too low
 
 
@@ -100,6 +102,7 @@ class Draws:
     covariance: Array = field(default_factory=lambda: np.zeros((0, 0)))
     severity_z: Array = field(default_factory=lambda: np.zeros((0, 0)))
     fitted: tuple[Array, Array] = field(default_factory=lambda: (np.zeros(0), np.zeros((0, 0))))  # place, covariance
+    plain: bool = False  # the evidence is so wide that the prior itself is drawn from
 
     def log_weights(self) -> Array:
         """Log importance weights, normalised so that their mean is the evidence.
@@ -187,7 +190,7 @@ class Sampler:
             self._step()
             self._tell(0.15 + 0.3 * (i + 1) / self.effort.steps, "closing in on what each cause would show")
         self._secants()
-        self._sample([(d, self.effort.first) for d in self.own])
+        self._sample([(d, self.effort.first) for d in self._fitted()])
         self._tell(0.6, "first odds")
         if first_odds is not None:
             self._traceless()
@@ -237,11 +240,17 @@ class Sampler:
             first = int(posterior.argmax())
             d.prior, d.centre, d.best = len(z), z[first], float(posterior[first])
             d.covariance = np.eye(z.shape[1])
+            d.fitted = np.zeros(z.shape[1]), np.eye(z.shape[1])
+            d.plain = d.effective() >= PLAIN * d.prior
+
+    def _fitted(self) -> list[Draws]:
+        """The hypotheses whose draws need a fit: one reading alone leaves most of a prior's draws in play."""
+        return [d for d in self.own if not d.plain]
 
     def _step(self) -> None:
         """Differences about each centre, then damped Gauss-Newton steps, the best of which is taken."""
         batch = [(d, np.concatenate((d.centre[None], d.centre + _signs(d.centre) * np.eye(d.centre.size))))
-                 for d in self.own]
+                 for d in self._fitted()]
         candidates = []
         for (d, z), s in zip(batch, self._ran(batch), strict=True):
             r = d.likelihood.whitened(d.likelihood.predicted(s))
@@ -264,7 +273,7 @@ class Sampler:
     def _secants(self) -> None:
         """The covariance of the linear fit, each axis mended by how far the posterior falls one deviation out."""
         batch = []
-        for d in self.own:
+        for d in self._fitted():
             value, axes = np.linalg.eigh(d.J.T @ d.J + np.eye(d.centre.size))
             value = np.minimum(value, 1.0 / NARROWEST**2)
             out = (axes / np.sqrt(value)).T
@@ -282,6 +291,10 @@ class Sampler:
     def _sample(self, shares: list[tuple[Draws, int]]) -> None:
         batch = []
         for d, n in shares:
+            if d.plain:
+                d.prior += n
+                batch.append((d, self.rng.standard_normal((n, d.z.shape[1]))))
+                continue
             if not d.components or d.components[-1].count:
                 d.components.append(_Component(d.centre, WIDER * _root(d.covariance), 0))
             d.components[-1].count = n
@@ -290,21 +303,29 @@ class Sampler:
 
     def _shares(self) -> list[tuple[Draws, int]]:
         """Who gets how many of the next round's draws: those alive that lack effective ones, given the benefit of the
-        doubt where few of them carry the evidence."""
+        doubt where few of them carry the evidence. More go to the likelier ones.
+
+        A cause needs its effective draws in all its layouts together, each of them by its part: so the odds of a cause
+        are as sure as if it had one layout.
+        """
         score = np.array([d.log_rate + d.log_evidence() for d in self.own])
         doubt = np.array([DOUBT / np.sqrt(d.effective()) for d in self.own])
         p = np.minimum(np.exp(score + doubt - score.max()) / np.exp(score - score.max()).sum(), 1.0)
+        of_cause: dict[str, float] = {}
+        for d, share in zip(self.own, p.tolist(), strict=True):
+            of_cause[d.hypothesis.key] = of_cause.get(d.hypothesis.key, 0.0) + share
+        size = self.effort.round * len(self.problem.layouts)
         lacking = []
         for d, share in zip(self.own, p.tolist(), strict=True):
-            wanted = self.effort.wanted_likely if share > 0.5 * LIKELY else self.effort.wanted_possible
-            has = d.effective()
+            whole = of_cause[d.hypothesis.key]
+            of_all = self.effort.wanted_likely if whole > 0.5 * LIKELY else self.effort.wanted_possible
+            wanted, has = max(of_all * share / whole, min(LEAST_OF_A_LAYOUT, of_all)), d.effective()
             if share > 0.5 * POSSIBLE and has < wanted:
                 rate = max(has / len(d.z), 0.02)
                 n = min((wanted - has) / rate, 0.5 * self.effort.round) * 1.15 + 16.0
-                lacking.append((d, n * max(np.sqrt(share), 0.15)))  # more to the likelier ones
-        total = sum(n for _, n in lacking)
-        cut = min(1.0, self.effort.round / total) if total else 0.0
-        return [(d, max(16, round(n * cut))) for d, n in lacking]
+                lacking.append((d, n, n * max(np.sqrt(share), 0.15)))
+        total = sum(weight for _, _, weight in lacking)
+        return [(d, max(16, round(min(n, weight * size / total)))) for d, n, weight in lacking]
 
     def _adapt(self, alive: Sequence[Draws]) -> None:
         """Place and width of the next draws from the weighted ones, tempered until enough of them count.
@@ -313,6 +334,9 @@ class Sampler:
         effective where the true one leaves 60 %), so the first fit's is mixed in as if it were draws too.
         """
         for d in alive:
+            d.plain = d.plain and d.effective() >= PLAIN * len(d.z)
+            if d.plain:
+                continue
             size = d.centre.size
             w = tempered(d.log_weights(), ENOUGH * size)
             seen = 1.0 / float((w**2).sum())

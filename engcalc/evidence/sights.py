@@ -23,7 +23,7 @@ from engcalc.studies.refill import refractometer
 from engcalc.units import Array
 
 MISREAD = 0.03  # share of hand readings and sights that are plain wrong
-FILLED = 0.05  # -, by volume; how near to its wanted mixture a sound vehicle is filled
+FILLED = 0.05  # -, by volume; how near to its wanted mixture a healthy vehicle is filled
 FREEZING_READ, SHARE_READ = 2.0, 0.02  # K, -; of a hand refractometer
 CAP_TOLERANCE = 0.08  # of the stamped pressure; of a sound cap
 GAUGE_READ = 5e3  # Pa; of a hand pump's gauge

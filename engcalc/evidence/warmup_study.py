@@ -1,7 +1,7 @@
 """What the temperature should do after a cold start, what it did, and where the two part.
 
-For each record: the vehicle as it is described, the same with a sound valve as a band over its unknowns, and the record
-fitted by the vehicle's unknowns alone. What is compared with a log is the simulated sensor.
+For each record: the vehicle as it is described, the same with a healthy valve as a band over its unknowns, and the
+record fitted by the vehicle's unknowns alone. What is compared with a log is the simulated sensor.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ TIMES_TO = (333.15, 343.15, 353.15)  # K; 60, 70 and 80 degC
 MEMBERS = 200
 BAND = (0.05, 0.5, 0.95)
 RECORD_EVERY = 5.0  # s
-LAST = 120.0  # s at the end over which what a sound vehicle shows is averaged
+LAST = 120.0  # s at the end over which what a healthy vehicle shows is averaged
 _LAST = round(LAST / RECORD_EVERY)
 ROUNDING = 0.5  # K; readings come in whole degrees
 HUNTS_FOR = 300.0  # s at the end in which a valve is watched for hunting: some five cycles
@@ -56,7 +56,7 @@ Stop = Callable[[], bool] | None
 
 @dataclass(frozen=True, eq=False)
 class Band:
-    """The sound vehicle's sensor over its unknowns: 5, 50 and 95 % at each time [K], every member's time [s] to each
+    """The healthy vehicle's sensor over its unknowns: 5, 50 and 95 % at each time [K], every member's time [s] to each
     of ``TIMES_TO`` and to the temperature that counts as warm (infinite: not within the run)."""
 
     time: Array
@@ -78,13 +78,13 @@ class Measured:
     time_to: Mapping[float, float | None]
     notes: tuple[str, ...]
     faults: tuple[str, ...]
-    leaves_band: float | None  # s; from when on it lies outside the band of a sound vehicle for a while
+    leaves_band: float | None  # s; from when on it lies outside the band of a healthy vehicle for a while
     leaves_below: bool
 
 
 @dataclass(frozen=True, eq=False)
 class FitResult:
-    """The record fitted by unknowns of the vehicle alone, its valve sound."""
+    """The record fitted by unknowns of the vehicle alone, with a healthy valve."""
 
     unknowns: tuple[Unknown, ...]
     fit: Fit
@@ -98,7 +98,7 @@ class FitResult:
 
 @dataclass(frozen=True, eq=False)
 class RecordStudy:
-    """One record. ``nominal`` is the vehicle as described, ``sound`` the same with a sound valve, each up to where it
+    """One record. ``nominal`` is the vehicle as described, ``sound`` the same with a healthy valve, each up to where it
     boils if it does."""
 
     name: str
@@ -155,13 +155,13 @@ def finite(time: float) -> float | None:
 
 
 def sound_case(case: Case) -> Case:
-    """The case with a sound valve in its place; a bench has none."""
+    """The case with a healthy valve in its place; a bench has none."""
     return with_values(case, sound_valve(case)) if has_valve(case) else case
 
 
 @dataclass(frozen=True, eq=False)
 class _Shown:
-    """What is judged, measured or simulated, and what a sound vehicle shows at its end [K]."""
+    """What is judged, measured or simulated, and what a healthy vehicle shows at its end [K]."""
 
     ends: float  # s
     time_to: Mapping[float, float | None]

@@ -130,7 +130,7 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
         self._fix_equipment()
         self.pace(drive.step)
         often = 0.5 * RENEW * (0.5 if self.heats else 1.0)  # s; a heater warms the coolant about twice as fast
-        self.often = max(1, int(often / drive.step + 1e-9))
+        self.often = max(1, round(often / drive.step))
         self._part_steps(drive.step)
         self._tables()
         self.catalyst = self._catalyst_heating()

@@ -120,7 +120,7 @@ _SCREWS = {
 def _vacuum() -> tuple[BleedStep, ...]:
     return (
         BleedStep("vacuum_pull", "Fit the vacuum filler and draw the system down as far as the tool's maker says. "
-                                 "Hoses flatten: that is normal for sound hoses."),
+                                 "Hoses flatten: that is normal for good hoses."),
         BleedStep("vacuum_hold", "Shut it off and wait some minutes. A vacuum that fades is a leak: find it before you "
                                  "fill."),
         BleedStep("vacuum_fill", "Hold the suction hose deep in mixed coolant, free of bubbles and with more of it at "

@@ -86,7 +86,7 @@ CHECKS: Mapping[str, CheckWords] = {
     "upper_hose_while_warming": CheckWords(
         "Upper radiator hose while the gauge passes 50 to 60 °C",
         "From a cold start, measure the upper radiator hose when the coolant passes 50 to 60 °C.",
-        "With the valve at the engine's outlet a sound one keeps this hose nearly cold until it opens.", _HOT),
+        "With the valve at the engine's outlet a healthy one keeps this hose nearly cold until it opens.", _HOT),
     "lower_hose_while_warming": CheckWords(
         "Lower radiator hose while the gauge passes 50 to 60 °C",
         "From a cold start, measure the lower radiator hose when the coolant passes 50 to 60 °C.",
@@ -215,7 +215,7 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: System = System.S
     else:
         shown = [evidence_value(x, item.kind, system)
                  for x in (item.measured, item.expected_healthy, item.expected_best)]
-        text = f"{label}: {shown[0]}; a sound vehicle would show about {shown[1]}, the likeliest cause {shown[2]}."
+        text = f"{label}: {shown[0]}; a healthy vehicle would show about {shown[1]}, the likeliest cause {shown[2]}."
     return f"{text} {pointing(item, best)}"
 
 
@@ -231,7 +231,7 @@ def pointing(item: EvidenceWeight, best: str) -> str:
     strength, supports = leaning(item, best)
     if strength is None:
         return "It hardly moves the odds."
-    against = "the next likely cause" if best == "healthy" else "a sound vehicle"
+    against = "the next likely cause" if best == "healthy" else "a healthy vehicle"
     way = "for the likeliest cause and against" if supports else "against the likeliest cause and for"
     return f"It speaks {strength}{way} {against}."
 

@@ -30,7 +30,7 @@ NAMED = 0.025  # probability from which a cause is named; what is below rounds t
 CLEAR = 0.4  # probability from which the likeliest cause is put forward; below it nothing is clear yet
 LIKELY = 0.8  # probability from which it leads alone, whatever else the readings alone would not tell from it
 NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
-EVIDENCE_HEAD = ("Evidence", "Read", "Sound vehicle", "Likeliest cause", "Speaks")
+EVIDENCE_HEAD = ("Evidence", "Read", "Healthy vehicle", "Likeliest cause", "Speaks")
 NEXT = 3  # checks that are named after the next one
 _OTHERS = 2  # further causes that the customer is told
 

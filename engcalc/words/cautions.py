@@ -97,7 +97,7 @@ ALL: tuple[Caution, ...] = (
     Caution("coolant_heater",
             "A heater that burns fuel never runs in a garage or a closed room, not even before the start: its exhaust "
             "kills. An electric one may carry high voltage: trained staff only. Unplug a block heater before driving; "
-            "use a sound cable made for outdoors.",
+            "use an undamaged cable made for outdoors.",
             Situation.PREHEATING),
     Caution("gas_positive",
             "After a positive test for combustion gas do not seal or pressurise the system and do not drive on: the "

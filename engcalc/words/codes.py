@@ -60,7 +60,7 @@ def _entry(code: str, title: str, says: str, causes: tuple[str, ...] = (), *, ci
 
 _CODES = (
     _entry("P0115", "Engine Coolant Temperature Circuit",
-           "The coolant sensor's circuit gives no sound signal: look at plug and wires first.",
+           "The coolant sensor's circuit gives no proper signal: look at plug and wires first.",
            ("sensor_erratic", "sensor_reads_low", "sensor_reads_high"), circuit=True),
     _entry("P0116", "Engine Coolant Temperature Circuit Range/Performance",
            "The coolant reading does not fit what the control unit expects, such as after a soak or while warming up.",
@@ -80,7 +80,7 @@ _CODES = (
     _entry("P0126", "Insufficient Coolant Temperature for Stable Operation",
            "The coolant stayed too cold for the engine's other self-tests to run.", _TOO_COLD),
     _entry("P0128", "Coolant Thermostat (Coolant Temperature Below Thermostat Regulating Temperature)",
-           "The coolant did not come near the thermostat's temperature in the time that the control unit reckoned. "
+           "The coolant did not come near the thermostat's temperature in the time that the control unit allowed. "
            "Most often the thermostat stands open or leaks; a low level or a sensor that reads low does the same.",
            _TOO_COLD),
     _entry("P0217", "Engine Coolant Over Temperature Condition",
@@ -130,7 +130,7 @@ _CODES = (
       for code, which in (("P2600", "/Open"), ("P2601", " Range/Performance"), ("P2602", " Low"),
                           ("P2603", " High"))),
     _entry("P00B7", "Engine Coolant Flow Low/Performance",
-           "The control unit reckons that too little coolant flows through the engine.",
+           "The control unit works out that too little coolant flows through the engine.",
            ("pump_weak", "pump_not_commanded", "low_coolant", "thermostat_stuck_shut"), origin=Origin.MEMORY),
 )
 CODES: Mapping[str, TroubleCode] = {entry.code: entry for entry in _CODES}

@@ -69,7 +69,7 @@ def odds_words(p: float) -> str:
     """
     nearest = 5 * round(20.0 * min(max(p, 0.0), 1.0))
     if nearest >= 100:
-        return "almost certain, over 95 %"
+        return "very likely, over 95 %"
     if nearest <= 0:
         return "hardly possible, under 5 %"
     word = next(word for least, word in _WORDS if nearest >= least)

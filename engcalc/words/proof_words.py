@@ -9,11 +9,11 @@ from engcalc.units import System
 from engcalc.words.numbers import difference, minutes, odds_words, share, small_share, temperature
 
 _ENDS: Mapping[Proof, str] = {
-    Proof.REPAIRED: "now it warms up as a sound vehicle does.",
-    Proof.BETTER: "that is better, but not yet what a sound vehicle does.",
+    Proof.REPAIRED: "now it warms up as a healthy vehicle does.",
+    Proof.BETTER: "that is better, but not yet what a healthy vehicle does.",
     Proof.SAME: "what was wrong is still there.",
     Proof.OPEN: "whether that is the repair's doing is not shown yet.",
-    Proof.NO_FAULT: "a sound vehicle does both."}
+    Proof.NO_FAULT: "a healthy vehicle does both."}
 
 
 def proof_sentence(found: BeforeAfter, system: System) -> str:
@@ -48,12 +48,12 @@ def _opening(found: BeforeAfter) -> str:
 
 def _passes(half: Half) -> str:
     if half.opening < SOUND_OPENING:
-        return f"no more than a sound one ({small_share(half.opening_high)} at most)"
+        return f"no more than a healthy one ({small_share(half.opening_high)} at most)"
     low, high = small_share(half.opening_low), small_share(half.opening_high)
     return f"about {share(half.opening)} of its full opening ({low} to {high})"
 
 
 def _health(found: BeforeAfter) -> str:
     if found.after_healthy:
-        return "The record after the repair lies within what nine in ten sound vehicles of this kind would show."
-    return "The record after the repair is not what a sound vehicle of this kind is sure to show."
+        return "The record after the repair lies within what nine in ten healthy vehicles of this kind would show."
+    return "The record after the repair is not what a healthy vehicle of this kind is sure to show."

@@ -112,7 +112,7 @@ def duty_sentence(duty: DutyCheck, system: System = System.SI) -> str:
     start = f"{duty.name}: the coolant settles at {temperature(settled, system)}"
     if duty.verdict is Verdict.OVERCOOLING:
         sound = temperature(_sound_of(duty), system)
-        return f"{start}; with a sound thermostat it would stand at {sound}."
+        return f"{start}; with a healthy thermostat it would be at {sound}."
     where = f"{difference(duty.margin, system)} {'over' if duty.margin < 0.0 else 'under'} the limit of {limit}"
     solved = duty.status is Status.SOLVED
     short = not solved or abs(duty.peak - settled) > 0.5
@@ -130,7 +130,7 @@ def duty_sentence(duty: DutyCheck, system: System = System.SI) -> str:
 
 
 def _sound_of(duty: DutyCheck) -> float:
-    """Where a healthy vehicle would stand [K], as the finding has it."""
+    """How hot a healthy vehicle would be [K], as the finding has it."""
     told = [f.numbers["sound"] for f in duty.findings if f.code is FindingCode.OVERCOOLED]
     return told[0] if told else float(duty.sound.coolant_out[0])
 
@@ -297,15 +297,15 @@ def _freezes(t: Told) -> str:
 
 def _overcooled(t: Told) -> str:
     hose = "lower" if t.valve_at_inlet else "upper"
-    return (f"{t.name}: the coolant settles at {t.T('settled')}, {t.dT('short_by')} under the {t.T('sound')} at which "
-            f"the same vehicle would stand with a sound thermostat. The thermostat as entered makes the difference. "
+    return (f"{t.name}: the coolant settles at {t.T('settled')}, {t.dT('short_by')} under the {t.T('sound')} that "
+            f"the same vehicle would hold with a healthy thermostat. The thermostat as entered makes the difference. "
             f"Check: the {hose} radiator hose should stay cool until the engine is warm; then look at the thermostat "
             f"cold.")
 
 
 def _heat_limited(t: Told) -> str:
-    so_far = (f"even with a sound thermostat the coolant would settle at {t.T('sound')}, {t.dT('short_by')} under its "
-              f"opening, as heater and cold air take all the heat that this running makes")
+    so_far = (f"even with a healthy thermostat the coolant would settle at {t.T('sound')}, {t.dT('short_by')} under "
+              f"its opening, as heater and cold air take all the heat that this running makes")
     if t.number("settled") < t.number("sound") - OVERCOOLED_BY:
         return f"{t.name}: a repair has its bounds: {so_far}."
     return f"{t.name}: heat is what lacks; {so_far}. That is no fault of a part."
@@ -354,7 +354,7 @@ def _reading(t: Told) -> str:
 
 
 def _expects(t: Told) -> str:
-    """Where a sound vehicle would stand; told apart where nobody noted how it ran."""
+    """How hot a healthy vehicle would be; told apart where nobody noted how it ran."""
     if "idled_low" not in t.finding.numbers:
         return span(t.number("expected_low"), t.number("expected_high"), t.system)
     driven, idled = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("driven", "idled"))
@@ -370,7 +370,7 @@ def _reading_low(t: Told) -> str:
     else:
         cause = (f"A thermostat {_held(opening)} would explain it; a sensor that reads low would as well. "
                  f"{_hose_check(t)}")
-    return f"{_reading(t)} By then a sound vehicle would stand at {_expects(t)}. {cause}"
+    return f"{_reading(t)} By then a healthy vehicle would be at {_expects(t)}. {cause}"
 
 
 def _held(opening: float) -> str:
@@ -391,13 +391,13 @@ def _seen_of_valve(t: Told) -> str:
 def _valve_passes(t: Told) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
     settles = "" if opening is None else f"; one with its thermostat {_held(opening)} settles at this reading"
-    return (f"{_reading(t)} {_seen_of_valve(t)} The temperature alone would not tell: by then a sound vehicle would "
-            f"stand at {_expects(t)}{settles}.")
+    return (f"{_reading(t)} {_seen_of_valve(t)} The temperature alone would not tell: by then a healthy vehicle would "
+            f"be at {_expects(t)}{settles}.")
 
 
 def _reading_depends(t: Told) -> str:
     driven, idled = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("driven", "idled"))
-    return (f"{_reading(t)} That is too cold if it was driven (a sound vehicle: {driven}), and no sign of a fault if "
+    return (f"{_reading(t)} That is too cold if it was driven (a healthy vehicle: {driven}), and no sign of a fault if "
             f"it only idled with the heater as noted ({idled}). If it was driven, a thermostat that does not close or "
             f"a sensor that reads low would explain it. Note how it ran. {_hose_check(t)}")
 
@@ -406,7 +406,7 @@ def _reading_undecided(t: Told) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
     other = "" if opening is None else f", and so could one with its thermostat {_held(opening)}"
     lacks = " Heater and cold air take all the heat that such running makes." if t.number("heat_limited") else ""
-    return (f"{_reading(t)} That alone does not tell: a sound vehicle could stand there ({_expects(t)}){other}.{lacks} "
+    return (f"{_reading(t)} That alone does not tell: a healthy vehicle could be there ({_expects(t)}){other}.{lacks} "
             f"{_hose_check(t)}")
 
 
@@ -423,14 +423,14 @@ def _seen_hose(t: Told) -> str:
 
 
 def _too_early(t: Told) -> str:
-    return (f"{_reading(t)} It is too early to tell: by then a sound vehicle would stand at {_expects(t)}, and still "
-            f"rise. Read again later. {_hose_check(t)}")
+    return (f"{_reading(t)} It is too early to tell: by then a healthy vehicle would be at {_expects(t)}, and "
+            f"still rise. Read again later. {_hose_check(t)}")
 
 
 def _agrees(t: Told) -> str:
     if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
-        return f"{_reading(t)} That is warm: by then a sound vehicle would stand at {_expects(t)}."
-    return (f"{_reading(t)} That is no colder than a sound vehicle would be by then ({_expects(t)}): such running "
+        return f"{_reading(t)} That is warm: by then a healthy vehicle would be at {_expects(t)}."
+    return (f"{_reading(t)} That is no colder than a healthy vehicle would be by then ({_expects(t)}): such running "
             f"lacks heat, and no part need be at fault.")
 
 
@@ -439,7 +439,7 @@ def _high(t: Told) -> str:
 
 
 def _hotter(t: Told) -> str:
-    return (f"{_reading(t)} That is well above what a sound thermostat lets it get, though under the limit of "
+    return (f"{_reading(t)} That is well above what a healthy thermostat lets it get, though under the limit of "
             f"{t.T('limit')}: something keeps the heat in.")
 
 
@@ -568,7 +568,7 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.CABIN_COLD: _cabin_cold,
     FindingCode.CAVITATES: _cavitates,
     FindingCode.VALVE_MISSING: _plain(
-        "There is no thermostat in the housing, as entered; it is compared with a sound one of the stated rating."),
+        "There is no thermostat in the housing, as entered; it is compared with a healthy one of that rating."),
     FindingCode.NO_HEAT_SOURCE: _plain(
         "Nothing heats the coolant, so it settles at the air's temperature: enter the rig's heater under Coolant",
         "circuit (a source of heat, its watts), or measured points under Bench rig."),
@@ -596,10 +596,10 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.SEEN: lambda t: ACTS_SEEN[t.finding.words["fact"]],
     FindingCode.FUEL_DOUBTED: _fuel_doubted,
     FindingCode.HEATER_UNKNOWN: _plain(
-        "The heater setting was not noted, so anything from off to full was reckoned with;",
+        "The heater setting was not noted, so anything from off to full was allowed for;",
         "noting it narrows the answer."),
     FindingCode.RUNNING_UNKNOWN: _plain(
-        "How it ran since the start was not noted, so both driving and idling were reckoned with;",
+        "How it ran since the start was not noted, so both driving and idling were allowed for;",
         "noting it narrows the answer most."),
     FindingCode.WARM_UP: lambda t: warm_up_told(t.finding, t.system),
     FindingCode.UA_SCALED: _scaled,

@@ -17,7 +17,7 @@ from engcalc.words.numbers import difference, heat, minutes, share, span, temper
 
 TITLES = {"before": "As found", "after": "After the repair", "duty": "The first duty from a cold start"}
 WHEN = {"before": "As found", "after": "After the repair", "duty": "In the first duty"}
-LOST = ": heat is lost where a sound vehicle keeps it"
+LOST = ": heat is lost where a healthy vehicle keeps it"
 _UNUSUAL = 2.5  # standard deviations of one unknown, from which on a vehicle that needs them is said to be unusual
 
 
@@ -58,13 +58,13 @@ def verdict_sentence(judged: WarmVerdict, system: System, *, overtaken: bool = F
     settled = "" if facts.settled is None else f" at {temperature(facts.settled, system)}"
     lines: Mapping[Outcome, str] = {
         Outcome.IN_TIME: f"It was warm{reached}, within the {within} asked for",
-        Outcome.LATE: f"It was not warm within {within}; a sound vehicle would have been",
+        Outcome.LATE: f"It was not warm within {within}; a healthy vehicle would have been",
         Outcome.NOT_YET: f"The record ends before the {within} asked for: whether it warms in time is open",
         Outcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and {_few(facts.sound_share)} would have been in "
                                  "this run: no part can be blamed by that",
-        Outcome.UNANSWERED: "It stayed colder than a sound vehicle, but what nobody noted may be the reason: answer "
+        Outcome.UNANSWERED: "It stayed colder than a healthy vehicle, but what nobody noted may be the reason: answer "
                             "that first",
-        Outcome.SETTLED_COLD: f"It settled{settled}, where a sound vehicle shows "
+        Outcome.SETTLED_COLD: f"It settled{settled}, where a healthy vehicle shows "
                               f"{temperature(facts.sound_end, system)}",
         Outcome.BOILS: f"The coolant boils{_since(facts.boils)}, at {_peak(facts, system)}: the run ends there",
         Outcome.TOO_HOT: f"The coolant reaches {_peak(facts, system)}, over its limit{_limit(facts, system)}"}
@@ -97,7 +97,7 @@ def warm_up_told(finding: Finding, system: System) -> str:
 
 
 def _few(part: float) -> str:
-    return f"only {share(part)} of sound vehicles" if part >= 0.05 else "hardly any sound vehicle"
+    return f"only {share(part)} of healthy vehicles" if part >= 0.05 else "hardly any healthy vehicle"
 
 
 def _times(record: RecordStudy, system: System) -> str:
@@ -105,7 +105,8 @@ def _times(record: RecordStudy, system: System) -> str:
         T: float(record.nominal.time_to(T)[0]) for T in TIMES_TO}
     parts = []
     for T in TIMES_TO:
-        parts.append(f"{temperature(T, system)}: {_after(own[T])} (sound vehicles: {_spread(record.band.times_to[T])})")
+        healthy = _spread(record.band.times_to[T])
+        parts.append(f"{temperature(T, system)}: {_after(own[T])} (healthy vehicles: {healthy})")
     return f"To {'; to '.join(parts)}."
 
 
@@ -143,21 +144,21 @@ def _simulated_end(record: RecordStudy, system: System) -> str:
         return "As described it has not settled by the end of this run."
     if sound is None or abs(sound - own) < 1.0:
         return f"As described it settles at {temperature(own, system)}."
-    return (f"As described it settles at {temperature(own, system)}, with a sound thermostat at "
+    return (f"As described it settles at {temperature(own, system)}, with a healthy thermostat at "
             f"{temperature(sound, system)}.")
 
 
 def _band(measured: Measured) -> str:
     if measured.leaves_band is None:
-        return "The curve lies within what nine in ten sound vehicles of this kind would show."
+        return "The curve lies within what nine in ten healthy vehicles of this kind would show."
     way = "falls below" if measured.leaves_below else "rises above"
-    return (f"From {minutes(measured.leaves_band)} on the curve {way} what nine in ten sound vehicles of this kind "
+    return (f"From {minutes(measured.leaves_band)} on the curve {way} what nine in ten healthy vehicles of this kind "
             "would show.")
 
 
 def _fit(fitted: FitResult, system: System) -> str:
     furthest = int(np.abs(fitted.fit.z).argmax())
-    said = f"With a sound thermostat the model, fitted to this vehicle, follows it within {_rms(fitted, system)}"
+    said = f"With a healthy thermostat the model, fitted to this vehicle, follows it within {_rms(fitted, system)}"
     if abs(fitted.fit.z[furthest]) > _UNUSUAL:
         return f"{said}, but only if the vehicle is an unusual one ({fitted.unknowns[furthest].label})."
     return f"{said}." if fitted.parts is None else f"{said}; they part after {minutes(fitted.parts)}."
@@ -175,9 +176,9 @@ def criterion_sentence(criterion: Criterion, system: System) -> str:
     reached = "" if criterion.reached is None else f" after {minutes(criterion.reached)}"
     ends: Mapping[Outcome, str] = {
         Outcome.IN_TIME: f": reached{reached}.",
-        Outcome.LATE: f": not reached{allowed}, in which 19 of 20 sound vehicles reach it.",
+        Outcome.LATE: f": not reached{allowed}, in which 19 of 20 healthy vehicles reach it.",
         Outcome.NOT_YET: ": the record ends too early to tell.",
-        Outcome.NOT_IN_THIS_RUN: ": not reached, nor would every sound vehicle reach it in this run.",
+        Outcome.NOT_IN_THIS_RUN: ": not reached, nor would every healthy vehicle reach it in this run.",
         Outcome.UNANSWERED: ": not reached, but what nobody noted may be the reason.",
         Outcome.SETTLED_COLD: ": not reached.", Outcome.BOILS: ": not reached.", Outcome.TOO_HOT: ": not reached."}
     cold = " In such cold a monitor may be switched off." if criterion.may_be_off else ""

@@ -1,4 +1,4 @@
-"""What was measured and seen, beside what a sound vehicle shows."""
+"""What was measured and seen, beside what a healthy vehicle shows."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ def _spots(order: Order, name: str, record: Record, width: float) -> list[Flowab
         return []
     checks = {check.path: check for check in (*order.check.history, *order.check.readings)}
     rows = [_row(order, f"evidence.{name}.spots[{i}]", spot, checks) for i, spot in enumerate(record.spots)]
-    head = ("What", "When", "Read", "With", "A sound vehicle shows")
+    head = ("What", "When", "Read", "With", "A healthy vehicle shows")
     shares = (0.24, 0.12, 0.12, 0.22, 0.30)
     return [grid(Grid(head, rows, shares=shares), width), *_notes(record)]
 

@@ -52,7 +52,7 @@ def how_sure(check: Check) -> str:
 
 
 def _by_chance(check: Check) -> str:
-    """How often a sound vehicle would read as low as the lowest reading that decides; empty without one."""
+    """How often a healthy vehicle would read as low as the lowest reading that decides; empty without one."""
     every = (*check.history, *check.readings)
     low = [reading for reading in every if reading.verdict is Verdict.OVERCOOLING]
     if not low:

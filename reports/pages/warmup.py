@@ -31,7 +31,7 @@ def proof_part(order: Order, width: float) -> list[Flowable]:
 
 
 def warmup_pages(order: Order, width: float) -> list[Flowable]:
-    """Every record: its curve over the band of a sound vehicle, what the fit leaves, and what they say."""
+    """Every record: its curve over the band of a healthy vehicle, what the fit leaves, and what they say."""
     if order.records is None:
         return []
     parts: list[Flowable] = [heading("The warm-up")]

@@ -19,7 +19,7 @@ RECORDS = {"before": "Before", "after": "After"}
 
 
 def readings(check: Check, system: System) -> Rows | None:
-    """Each coolant reading (less what its instrument misses) on the range of a sound vehicle at that time."""
+    """Each coolant reading (less what its instrument misses) on the range of a healthy vehicle at that time."""
     every = (*check.history, *check.readings)
     if not every:
         return None
@@ -29,10 +29,10 @@ def readings(check: Check, system: System) -> Rows | None:
     told = "; ".join(f"{row.label}: read {row.dots[0].words}, expected "
                      f"{span(reading.expected_low, reading.expected_high, system)}"
                      for row, reading in zip(rows, every, strict=True))
-    words = Words("Coolant readings against a sound vehicle",
-                  "The bar is where nine in ten sound vehicles of this kind would stand at that time; the ring is the "
-                  "reading, its whisker the instrument.", f"Coolant readings against a sound vehicle. {told}.")
-    key = (Dot(0.0, Tone.INK, "reading", Shape.RING), Dot(0.0, Tone.WORK, "sound vehicle", Shape.SQUARE))
+    words = Words("Coolant readings against a healthy vehicle",
+                  "The bar is where nine in ten healthy vehicles of this kind would be at that time; the ring is the "
+                  "reading, its whisker the instrument.", f"Coolant readings against a healthy vehicle. {told}.")
+    key = (Dot(0.0, Tone.INK, "reading", Shape.RING), Dot(0.0, Tone.WORK, "healthy vehicle", Shape.SQUARE))
     return Rows(words, axis("Coolant", KIND, system, values), rows, (), key)
 
 

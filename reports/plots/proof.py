@@ -1,4 +1,4 @@
-"""Before and after the repair: two curves over what a sound vehicle would show."""
+"""Before and after the repair: two curves over what a healthy vehicle would show."""
 
 from __future__ import annotations
 
@@ -11,15 +11,15 @@ from reports.plots.warmup import TIME, thinned
 
 
 def before_after_chart(found: BeforeAfter, system: System) -> Chart:
-    """Both records as they were measured, and the band of a sound vehicle on the second drive."""
+    """Both records as they were measured, and the band of a healthy vehicle on the second drive."""
     band = found.after.study.band
-    swept = [Swept("a sound vehicle, second drive", band.time, band.middle, Tone.VALVE, Line.DOTTED, low=band.low,
+    swept = [Swept("a healthy vehicle, second drive", band.time, band.middle, Tone.VALVE, Line.DOTTED, low=band.low,
                    high=band.high)]
     for name, half, tone, line in (("before", found.before, Tone.COOLANT, Line.DASHED),
                                    ("after", found.after, Tone.FIRST, Line.SOLID)):
         if half.study.measured is not None:
             swept.append(Swept(name, *thinned(half.study.measured.time, half.study.measured.T), tone, line))
     words = Words("Before and after the repair",
-                  "Dashed: before. Solid: after. Shaded: nine in ten sound vehicles like this one on the second drive.",
+                  "Dashed: before. Solid: after. Shaded: nine in ten healthy vehicles like this one, second drive.",
                   proof_sentence(found, system))
     return line_chart(words, TIME, Quantity("Coolant as the sensor shows it", "temperature"), swept, system)

@@ -12,7 +12,7 @@ from reports.plots.describe import Dot, Line, Mark, Row, Rows, Shape, Span, Tone
 from reports.plots.scale import axis, shown_one
 
 KIND = "temperature"
-WORTH_SAYING = 1.0  # K; a sound valve's temperature nearer than this to the present one is the same
+WORTH_SAYING = 1.0  # K; a healthy valve's temperature nearer than this to the present one is the same
 
 
 def temperatures(duty: DutyCheck, case: Case, system: System) -> Rows | None:
@@ -51,10 +51,10 @@ def _rows(duty: DutyCheck, case: Case, system: System) -> Iterator[Row]:
 
 
 def _sound(duty: DutyCheck, system: System) -> Iterator[Row]:
-    """What the same vehicle would hold with a sound valve, where that differs."""
+    """What the same vehicle would hold with a healthy valve, where that differs."""
     sound = float(duty.sound.coolant_out[0])
     if bool(duty.sound.solved[0]) and abs(sound - float(duty.point.coolant_out[0])) > WORTH_SAYING:
-        yield Row("Out of the engine with a sound thermostat", (), (_dot(sound, Tone.WORK, Shape.DIAMOND, system),))
+        yield Row("Out of the engine with a healthy thermostat", (), (_dot(sound, Tone.WORK, Shape.DIAMOND, system),))
 
 
 def _dot(kelvin: float, tone: Tone, shape: Shape, system: System) -> Dot:

@@ -1,4 +1,4 @@
-"""Warm-ups as pictures: the record over what a sound vehicle would show, what is left of it, and the other places."""
+"""Warm-ups as pictures: the record over what a healthy vehicle would show, what is left of it, and the other places."""
 
 from __future__ import annotations
 
@@ -30,10 +30,10 @@ def thinned(time: Array, values: Array) -> tuple[Array, Array]:
 
 
 def warmup_chart(record: RecordStudy, system: System) -> Chart:
-    """The measured curve, where there is one, over the band of a sound vehicle; and the vehicle as described."""
+    """The measured curve, where there is one, over the band of a healthy vehicle; and the vehicle as described."""
     band, regulating = record.band, record.criterion.regulating if record.criterion is not None else None
     t, low, middle, high = band.time, band.low, band.middle, band.high
-    swept = [Swept("a sound vehicle", t, middle, Tone.VALVE, Line.DASHED, low=low, high=high)]
+    swept = [Swept("a healthy vehicle", t, middle, Tone.VALVE, Line.DASHED, low=low, high=high)]
     swept += [*_told(record), *_by_hand(record)]
     marks: tuple[Mark, ...] = () if regulating is None else (
         Mark(regulating, f"thermostat starts to open, {temperature(regulating, system)}", Tone.MUTED),)
@@ -65,7 +65,7 @@ def _by_hand(record: RecordStudy) -> Iterator[Swept]:
 
 
 def _caption(record: RecordStudy) -> str:
-    shaded = "Shaded: nine in ten sound vehicles like this one."
+    shaded = "Shaded: nine in ten healthy vehicles like this one."
     measured = record.measured
     if measured is None:
         boils = "" if record.settled.end is not End.BOILED else (
@@ -83,7 +83,7 @@ def _alternative(record: RecordStudy, system: System) -> str:
     said = [f"{name}: {show(float(y[0]), 'temperature', system)} to {show(float(y[-1]), 'temperature', system)}"
             for name, y in ends]
     low, high = (show(float(y[-1]), "temperature", system) for y in (record.band.low, record.band.high))
-    return f"{'; '.join(said)}; a sound vehicle ends between {low} and {high}."
+    return f"{'; '.join(said)}; a healthy vehicle ends between {low} and {high}."
 
 
 def residual_chart(record: RecordStudy, system: System) -> Chart | None:
@@ -96,7 +96,7 @@ def residual_chart(record: RecordStudy, system: System) -> Chart | None:
     marks = () if fitted.parts is None else (
         Mark(fitted.parts, "they part", Tone.LIMIT, Line.DOTTED),)
     parting = "no longer fits" if fitted.parts is not None else "fits throughout"
-    words = Words("Measured less fitted", f"Fitted by what nobody measured of the vehicle, its valve sound: {rms} rms. "
+    words = Words("Measured less fitted", f"Fitted by what nobody measured of the vehicle, its valve healthy: {rms} rms. "
                   f"The record {parting}.", f"Residual of {rms} rms over the record, which {parting}.")
     return line_chart(words, TIME, Quantity("Measured less fitted", DIFFERENCE, zero=True),
                       [Swept("measured less fitted", t, left, Tone.COOLANT)], system,

@@ -173,7 +173,7 @@ def _happened(rng: np.random.Generator, case: Case, truth: Fault, drive: Drive) 
     problem = problem_of(hidden, run_of(hidden, "before", {}))
     cause = CAUSES[Fault.HEALTHY if truth is Fault.NOT_IN_LIST else truth]
     h = Hypothesis((cause,), 0)
-    k = len(problem.unknowns)  # held within what still is a sound vehicle: a seat that leaks ten times as much is none
+    k = len(problem.unknowns)  # held within what still is healthy: a seat that leaks ten times as much is not
     hidden_z = rng.uniform(-1.9, 1.9, k) if rng.random() < 0.5 else np.clip(rng.standard_t(6, k), -2.2, 2.2)
     for i, unknown in enumerate(problem.unknowns):
         if unknown.key == "heat":  # the load, by which the judge widens it where nobody knows it, is the drive's here

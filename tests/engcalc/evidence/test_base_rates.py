@@ -35,7 +35,7 @@ def test_after_a_repair_the_faults_keep_their_proportions_and_most_vehicles_have
     for fault in (Fault.PUMP_WEAK, Fault.CAP, Fault.NOT_IN_LIST):
         assert after.rates[fault] / after.rates[Fault.STUCK_OPEN] == pytest.approx(
             usual.rates[fault] / usual.rates[Fault.STUCK_OPEN])
-    # a rate of one's own for a sound vehicle is that of the visit before the repair
+    # a rate of one's own for a healthy vehicle is that of the visit before the repair
     own = base_rates("no heat", Fault, {"healthy": 50.0}, repaired=True)
     assert own.rates[Fault.HEALTHY] == pytest.approx(REPAIRED)
 

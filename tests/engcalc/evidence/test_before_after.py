@@ -65,7 +65,7 @@ def test_the_same_record_twice_shows_that_nothing_has_changed() -> None:
 def test_the_sentence_for_the_customer() -> None:
     said = proof_sentence(compared(), System.SI)
     assert said.startswith("36 min after the start the coolant stood at ")
-    assert said.endswith("now it warms up as a sound vehicle does.")
+    assert said.endswith("now it warms up as a healthy vehicle does.")
     everything = proof_sentences(compared(), System.US)
     assert "°F" in everything[0]
     assert any("radiator was never called upon" in s for s in everything)

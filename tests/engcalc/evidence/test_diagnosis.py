@@ -94,7 +94,7 @@ def test_words_say_no_more_than_the_odds(van_found: Diagnosis) -> None:
     assert "hermostat stands open" in text
     assert "fail-safe" in text  # it may be the trace of an overheat
     assert "%" in text
-    assert "almost certain" not in cause_summary(van_found.best) or van_found.best.probability > 0.975
+    assert "over 95 %" not in cause_summary(van_found.best) or van_found.best.probability > 0.975
     assert all(evidence_sentence(e, van_found.best.fault, System.US) for e in van_found.evidence)
 
 
@@ -148,7 +148,7 @@ def test_the_heater_hoses_and_the_hose_that_tells_sharpen_the_odds() -> None:
     assert odds[2] > odds[1]
     weights = {e.item: e for e in d.evidence}
     assert weights["spots[2]"].weight > 0.5  # heater hose on its way back: against a missing valve
-    assert weights["spots[3]"].weight_to_healthy > 0.5  # upper hose: against a sound vehicle
+    assert weights["spots[3]"].weight_to_healthy > 0.5  # upper hose: against a healthy vehicle
 
 
 WARM_HOSE = {

@@ -50,9 +50,9 @@ def test_a_fact_moves_its_cause_both_ways(fact: str, seen: bool, cause: str) -> 
     ((("what", "freezing_point"), ("value", "-10 degC"), ("instrument", "ethylene_scale")), "wrong_mixture",
      "Share of glycol by refractometer: "),
     ((("what", "cap_opens"), ("value", "0.3 bar"), ("instrument", "pressure_gauge")), "cap_weak",
-     "Pressure at which the cap opens on the tester: 0.3 bar; a sound vehicle would show about 1.1 bar"),
+     "Pressure at which the cap opens on the tester: 0.3 bar; a healthy vehicle would show about 1.1 bar"),
     ((("what", "pressure"), ("at", "1 min"), ("value", "0.9 bar"), ("instrument", "pressure_gauge")),
-     "gas_in_coolant", "Pressure in the system: 0.9 bar; a sound vehicle"),
+     "gas_in_coolant", "Pressure in the system: 0.9 bar; a healthy vehicle"),
     ((("what", "valve_starts"), ("value", "70 degC"), ("instrument", "immersed")), "thermostat_opens_early",
      "Thermostat in a pot of water: starts to open at: 70")])
 def test_a_number_moves_its_cause_and_is_told(spot: tuple[tuple[str, str], ...], cause: str, said: str) -> None:

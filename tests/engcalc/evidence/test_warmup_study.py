@@ -85,7 +85,7 @@ def test_the_fit_finds_a_sound_curve_again_and_not_a_faulty_one() -> None:
     assert abs(np.mean(sound.residual[~rising])) < DISCREPANCY
     assert sound.rms < DISCREPANCY
     assert sound.parts is None
-    # a sound valve explains the faulty curve only with a leak three standard deviations out: once in 700 vehicles
+    # a healthy valve explains the faulty curve only with a leak three standard deviations out: once in 700 vehicles
     assert np.abs(sound.fit.z).max() < 2.0
     assert np.abs(faulty.fit.z).max() > 3.0
 

@@ -19,12 +19,13 @@ def test_a_record_without_a_curve_is_told_as_described_and_once() -> None:
     assert isinstance(case, Case), case
     said = warmup_sentences(study(case, {}, members=30, fits=False).records[0], System.SI)
     assert said[0].startswith("As described: it settled at ")
-    assert said[1].startswith("To 60 °C: not in this run (sound vehicles: ")
+    assert said[1].startswith("To 60 °C: not in this run (healthy vehicles: ")
     assert not any(text.startswith("As described it settles") for text in said)
 
 
-@pytest.mark.parametrize(("part", "words"), [(0.3, "only 30 % of sound vehicles"), (0.0, "hardly any sound vehicle")])
-def test_how_many_sound_vehicles_would_have_been_warm(part: float, words: str) -> None:
+@pytest.mark.parametrize(("part", "words"), [
+    (0.3, "only 30 % of healthy vehicles"), (0.0, "hardly any healthy vehicle")])
+def test_how_many_healthy_vehicles_would_have_been_warm(part: float, words: str) -> None:
     facts = WarmFacts(1200.0, None, 1800.0, part, None, 350.0, 330.0, ())
     assert f"and {words} would have been" in verdict_sentence(WarmVerdict(None, Outcome.NOT_IN_THIS_RUN, facts),
                                                               System.SI)

@@ -109,7 +109,7 @@ def test_temperatures_stand_at_the_point_s_values(examples, system):
 
 
 def test_a_sound_valve_shows_only_where_it_would_differ(examples):
-    label = "Out of the engine with a sound thermostat"
+    label = "Out of the engine with a healthy thermostat"
     van = examples["van-no-heat"]
     for check, duty in duties(examples):
         rows = [row.label for row in temperatures.temperatures(duty, check.case, System.SI).rows]

@@ -77,7 +77,7 @@ def test_without_a_record_the_vehicle_as_described_is_shown_and_said_to_be(view)
     assert not view.residual.isVisible()
     assert not by_name(view, "Columns of the log", QPushButton).isEnabled()
     names = [series.name for series in view.chart.view.plot.series]
-    assert names == ["a sound vehicle", "this vehicle as described"]
+    assert names == ["a healthy vehicle", "this vehicle as described"]
     assert [row[1] for row in view.table.rows.text.rows] == ["–"] * 3
 
 

@@ -10,7 +10,7 @@ from engcalc.units import System
 from engcalc.words.numbers import minutes, temperature
 from ui.window.results.table import TableText
 
-HEADS = ("Reached", "Measured", "As described", "Sound vehicles, 5 to 95 %", "Fitted")
+HEADS = ("Reached", "Measured", "As described", "Healthy vehicles, 5 to 95 %", "Fitted")
 NEVER = "never"
 
 

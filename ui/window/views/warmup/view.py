@@ -1,4 +1,4 @@
-"""The warm-up view: how the coolant came up, against what a sound vehicle of this kind would have shown."""
+"""The warm-up view: how the coolant came up, against what a healthy vehicle of this kind would have shown."""
 
 from __future__ import annotations
 
