@@ -170,7 +170,7 @@ def _happened(rng: np.random.Generator, case: Case, truth: Fault, drive: Drive) 
     if truth is Fault.NOT_IN_LIST:
         _, factors = OTHERS[int(rng.integers(len(OTHERS)))]
         hidden = with_values(hidden, {path: value_at(hidden, path) * f for path, f in factors.items()})
-    problem = problem_of(hidden, run_of(hidden, "before", {}))
+    problem = problem_of(hidden, (run_of(hidden, "before", {}), 1.0))
     cause = CAUSES[Fault.HEALTHY if truth is Fault.NOT_IN_LIST else truth]
     h = Hypothesis((cause,), 0)
     k = len(problem.unknowns)  # held within what still is healthy: a seat that leaks ten times as much is not

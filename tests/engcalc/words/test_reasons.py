@@ -127,11 +127,11 @@ def test_a_name_with_braces_is_only_a_name() -> None:
 def test_each_code_that_a_check_can_give_reads_as_a_sentence() -> None:
     cases = [
         checked(heater={"rated_output": "30 kW"}, thermostat={"kind": "none", "bypass": "unknown"}),
-        checked(engine={"brake_thermal_efficiency": "55 %", "coolant_share_rated": "60 %", "friction_mep": "6 bar"},
+        checked(engine={"brake_thermal_efficiency": "55 %", "coolant_share_rated": "75 %", "friction_mep": "6 bar"},
                 duties=[{"brake_power": "85 kW", "vehicle_speed": "100 km/h"}]),
         checked(duties=[{"vehicle_speed": "150 km/h", "grade": "12 %", "altitude": "3000 m"}]),
-        checked(duties=[{"brake_power": "85 kW", "vehicle_speed": "50 km/h", "ambient": "45 degC",
-                         "duration": "40 s"}]),
+        checked(duties=[{"brake_power": "85 kW", "vehicle_speed": "30 km/h", "ambient": "45 degC",
+                         "duration": "20 s"}]),
         checked(radiator={"rated_heat": "900 kW", "rated_coolant_flow": "60 L/min", "rated_air_velocity": "4 m/s",
                           "rated_inlet_difference": "60 K"}),
         checked(coolant={"cap_pressure": "0 bar"}, duties=[{"brake_power": "40 kW", "vehicle_speed": "60 km/h"}])]
