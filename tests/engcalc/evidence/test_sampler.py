@@ -37,24 +37,29 @@ class Linear:
         return int(self.value.shape[-1])
 
 
+@dataclass
 class LinearLikelihood:
-    """A normal likelihood of independent readings."""
+    """A normal likelihood of independent readings, as many of them as are told."""
+
+    readings: int = READINGS
 
     def predicted(self, s: Linear) -> Array:
         return s.value
 
     def whitened(self, predicted: Array) -> Array:
-        return (predicted - DATA[:, None]) / NOISE
+        return (predicted - DATA[:, None])[:self.readings] / NOISE
 
     def __call__(self, s: Linear) -> Array:
-        return np.asarray(stats.norm.logpdf(s.value, DATA[:, None], NOISE).sum(axis=0))
+        told = slice(self.readings)
+        return np.asarray(stats.norm.logpdf(s.value[told], DATA[told, None], NOISE).sum(axis=0))
 
 
-def exact(fault: Fault, columns: int) -> float:
+def exact(fault: Fault, columns: int, readings: int = READINGS) -> float:
     """Log evidence of the linear model: the readings are normal with covariance A A' + noise."""
     A, b = MODELS[fault]
-    A = A[:, :columns]
-    return float(stats.multivariate_normal.logpdf(DATA, b, A @ A.T + NOISE**2 * np.eye(READINGS)))
+    A = A[:readings, :columns]
+    return float(stats.multivariate_normal.logpdf(DATA[:readings], b[:readings],
+                                                  A @ A.T + NOISE**2 * np.eye(readings)))
 
 
 @pytest.fixture
@@ -71,8 +76,19 @@ def linear(monkeypatch: pytest.MonkeyPatch) -> dict[Hypothesis, float]:
     return {Hypothesis((CAUSES[fault],), 0): 1.0 / 3.0 for fault in MODELS}
 
 
-def ran(rates: dict[Hypothesis, float], seed: int = 1, **more: Any) -> Sampler:
-    found = Sampler(SimpleNamespace(unknowns=[None] * UNKNOWNS), Observed((), (), ()), rates, seed, Effort(), **more)
+@pytest.fixture
+def one_reading(linear: dict[Hypothesis, float], monkeypatch: pytest.MonkeyPatch) -> dict[Hypothesis, float]:
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood(1))
+    return linear
+
+
+def problem(layouts: int = 1) -> Any:
+    """Stands for a problem, of which the sampler only asks how much is unknown."""
+    return SimpleNamespace(unknowns=[None] * UNKNOWNS, layouts=(None,) * layouts)
+
+
+def ran(rates: dict[Hypothesis, float], seed: int = 1, layouts: int = 1, **more: Any) -> Sampler:
+    found = Sampler(problem(layouts), Observed((), (), ()), rates, seed, Effort(), **more)
     found.run()
     return found
 
@@ -117,7 +133,7 @@ def test_work_is_told_and_can_be_stopped(linear: dict[Hypothesis, float]) -> Non
 
 
 def test_first_odds_are_told_once_and_leave_the_final_ones_as_they_are(linear: dict[Hypothesis, float]) -> None:
-    heard = Sampler(SimpleNamespace(unknowns=[None] * UNKNOWNS), Observed((), (), ()), linear, 1, Effort())
+    heard = Sampler(problem(), Observed((), (), ()), linear, 1, Effort())
     told: list[list[float]] = []
     heard.run(lambda: told.append(heard.probabilities(heard.draws).tolist()))
     assert len(told) == 1
@@ -137,3 +153,39 @@ def test_one_draw_far_out_does_not_carry_all() -> None:
     h = Hypothesis((CAUSES[Fault.HEALTHY],), 0)
     d = Draws(h, None, 0.0, np.zeros((100, 2)), np.concatenate((np.zeros(99), [30.0])), prior=100)  # type: ignore[arg-type]  # no likelihood is asked for
     assert log_mean(d.log_weights()) < 30.0 - np.log(100.0) - np.log(8.0)
+
+
+def test_one_reading_needs_no_fit_and_its_integral_is_the_closed_form(one_reading: dict[Hypothesis, float]) -> None:
+    """One reading leaves much of the prior in play: a fit would cost more runs than it saves."""
+    found = ran(one_reading)
+    assert found.simulated_members == sum(len(d.z) for d in found.draws)  # none was run for a fit
+    for d in found.draws:
+        fault, columns = d.hypothesis.causes[0].fault, UNKNOWNS + d.hypothesis.severities
+        assert d.log_evidence() == pytest.approx(exact(fault, columns, readings=1), abs=3.0 / np.sqrt(d.effective()))
+
+
+def test_many_readings_are_fitted(linear: dict[Hypothesis, float]) -> None:
+    assert not any(d.plain for d in ran(linear).draws)
+
+
+def test_a_cause_needs_its_draws_in_all_its_layouts_together(one_reading: dict[Hypothesis, float]) -> None:
+    """Four layouts alike: the same odds, as sure as asked, for less than twice the runs of one."""
+    layouts = 4
+    split = {Hypothesis(h.causes, i): rate / layouts for h, rate in one_reading.items() for i in range(layouts)}
+    one, four = ran(one_reading), ran(split, layouts=layouts)
+    p = four.probabilities(four.draws)
+    for i, d in enumerate(one.draws):
+        which = [k for k, other in enumerate(four.draws) if other.hypothesis.key == d.hypothesis.key]
+        odds = one.probabilities(one.draws)[i]
+        assert p[which].sum() == pytest.approx(odds, abs=0.05)  # five points
+        if odds > 0.2:
+            assert sum(four.draws[k].effective() for k in which) >= 0.9 * Effort().over(layouts).wanted_likely
+    assert four.simulated_members < 2 * one.simulated_members
+
+
+@pytest.mark.parametrize(("layouts", "prior", "likely", "possible"), [(1, 48, 400, 150), (2, 48, 400, 150),
+                                                                      (4, 24, 300, 100), (8, 24, 300, 100)])
+def test_where_nobody_noted_how_it_ran_fewer_draws_have_to_do(layouts: int, prior: int, likely: int, possible: int
+                                                              ) -> None:
+    found = Effort().over(layouts)
+    assert (found.prior, found.wanted_likely, found.wanted_possible) == (prior, likely, possible)
