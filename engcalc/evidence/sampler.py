@@ -60,7 +60,7 @@ FREEDOM = 5.0  # of Student's t
 WIDER = 1.15  # of the covariance of the first draws: tails rather too wide than too short
 ENOUGH = 4.0  # effective draws for each dimension, from which place and width of the next are taken
 TRUSTED = 4.0  # effective draws for each dimension, as many as the first fit's place and width count for beside them
-PLAIN = 0.1  # share of the draws that are effective, from which the prior itself is drawn from; by trials on six entries
+PLAIN = 0.1  # share of effective draws from which on the prior itself is drawn from; by trials on six entries
 LEAST_OF_A_LAYOUT = 10.0  # effective draws wanted for each layout of a possible cause, however small its part
 DOUBT = 2.0  # nats over the root of the effective draws, by which evidence from few of them may be too low
 

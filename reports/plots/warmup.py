@@ -96,7 +96,7 @@ def residual_chart(record: RecordStudy, system: System) -> Chart | None:
     marks = () if fitted.parts is None else (
         Mark(fitted.parts, "they part", Tone.LIMIT, Line.DOTTED),)
     parting = "no longer fits" if fitted.parts is not None else "fits throughout"
-    words = Words("Measured less fitted", f"Fitted by what nobody measured of the vehicle, its valve healthy: {rms} rms. "
+    words = Words("Measured less fitted", f"Fitted by what nobody measured, with a healthy valve: {rms} rms. "
                   f"The record {parting}.", f"Residual of {rms} rms over the record, which {parting}.")
     return line_chart(words, TIME, Quantity("Measured less fitted", DIFFERENCE, zero=True),
                       [Swept("measured less fitted", t, left, Tone.COOLANT)], system,

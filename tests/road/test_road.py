@@ -99,7 +99,7 @@ def test_a_start_is_entered_with_no_more_than_is_said_of_it(study: ModuleType) -
     assert logs == {}
     assert (record.driving, case.engine.fuel) == ("idling", "petrol")
     assert float(record.ambient[0]) == pytest.approx(288.15)
-    assert not (record.spots or record.curve or record.schedule)
+    assert (record.spots, record.curve, record.schedule) == ((), (), ())
 
 
 def test_a_curve_of_the_programs_own_middle_vehicle_lies_in_the_band(study: ModuleType) -> None:
