@@ -92,7 +92,7 @@ def test_what_a_vehicle_cannot_have_is_left_out() -> None:
 
 def test_three_unlike_causes_in_one_ensemble_are_three_single_runs() -> None:
     case = case_of(evidence={"before": RECORD})
-    problem = problem_of(case, run_of(case, "before", {}))
+    problem = problem_of(case, (run_of(case, "before", {}), 1.0))
     k = len(problem.unknowns)
     rng = np.random.default_rng(3)
     hypotheses = [Hypothesis((CAUSES[f],), 0) for f in (Fault.MISSING, Fault.SENSOR_LOW, Fault.HEATER_CORE)]
@@ -107,7 +107,7 @@ def test_three_unlike_causes_in_one_ensemble_are_three_single_runs() -> None:
 def test_a_missing_valve_is_what_the_case_file_calls_none() -> None:
     record = {"evidence": {"before": RECORD}}
     case = case_of(**record)
-    problem = problem_of(case, run_of(case, "before", {}))
+    problem = problem_of(case, (run_of(case, "before", {}), 1.0))
     z = np.zeros((1, len(problem.unknowns)))
     as_cause = simulate(problem, [(Hypothesis((CAUSES[Fault.MISSING],), 0), z)])[0]
     none = with_values(case, {"thermostat.kind": "none"})
@@ -121,7 +121,7 @@ def test_a_missing_valve_is_what_the_case_file_calls_none() -> None:
 
 def test_a_sensor_that_reads_low_says_so_at_the_start_too() -> None:
     case = case_of(evidence={"before": RECORD})
-    problem = problem_of(case, run_of(case, "before", {}))
+    problem = problem_of(case, (run_of(case, "before", {}), 1.0))
     z = np.zeros((1, len(problem.unknowns) + 2))
     z[0, -1] = -8.0  # all of the error fixed, none in proportion
     s = simulate(problem, [(Hypothesis((CAUSES[Fault.SENSOR_LOW],), 0), z)])[0]

@@ -59,7 +59,7 @@ def evidence_of(**record: Any) -> Observed:
 @pytest.fixture(scope="module")
 def members() -> Simulated:
     case = case_of()
-    problem = problem_of(case, run_of(case, "before", {}))
+    problem = problem_of(case, (run_of(case, "before", {}), 1.0))
     k = len(problem.unknowns)
     batch = [(h := Hypothesis((CAUSES[f],), 0), np.zeros((1, k + h.severities)))
              for f in (Fault.HEALTHY, Fault.STUCK_OPEN, Fault.LOW_COOLANT, Fault.HEATER_CORE, Fault.GAS)]
@@ -157,7 +157,7 @@ def test_intake_air_in_a_log_counts_at_its_start() -> None:
 def of_start(case: Case, log: LogRecord, fault: Fault) -> float:
     """Log likelihood of intake air and coolant at key-on under a cause of median severity."""
     run = run_of(case, "before", {"before": log})
-    problem, h = problem_of(case, run), Hypothesis((CAUSES[fault],), 0)
+    problem, h = problem_of(case, (run, 1.0)), Hypothesis((CAUSES[fault],), 0)
     (s,) = simulate(problem, [(h, np.zeros((1, len(problem.unknowns) + h.severities)))])
     found = observed(run)
     reading = tuple(r for r in found.readings if r.item == "key_on_intake")
@@ -184,7 +184,7 @@ def test_after_a_block_heater_key_on_is_held_against_where_it_brought_the_coolan
         run = run_of(case, "before", {})
         reading = next(r for r in observed(run).readings if r.item == "key_on")
         assert reading.noise == KEY_ON_SIMULATED
-        problem = problem_of(case, run)
+        problem = problem_of(case, (run, 1.0))
         healthy = Hypothesis((CAUSES[Fault.HEALTHY],), 0)
         (found,) = simulate(problem, [(healthy, np.zeros((1, len(problem.unknowns))))])
         assert found.start[0] == pytest.approx(start)
