@@ -44,8 +44,8 @@ def test_one_standard_deviation_moves_by_the_spread() -> None:
     v = vehicles(case, run, unknowns, np.ones((1, len(unknowns))))
     assert v.case.engine.surface_conductance / case.engine.surface_conductance == pytest.approx(np.exp(0.4))
     assert v.case.thermostat.closed_leak / case.thermostat.closed_leak == pytest.approx(np.exp(0.8))
-    assert v.case.thermostat.start_to_open - case.thermostat.start_to_open == pytest.approx(2.0)
-    assert v.case.thermostat.full_open - case.thermostat.full_open == pytest.approx(2.0)  # moves along
+    assert v.case.thermostat.start_to_open - case.thermostat.start_to_open == pytest.approx(3.5)
+    assert v.case.thermostat.full_open - case.thermostat.full_open == pytest.approx(3.5)  # moves along
     assert v.drive.ambient - run.drive.ambient == pytest.approx(1.0)
     assert v.sensor_bias == pytest.approx(1.0)
 
@@ -59,8 +59,8 @@ def test_a_coolant_heater_of_which_nobody_noted_whether_it_ran_is_an_unknown() -
     z[:, at] = [-6.0, 0.0, 6.0]
     v = vehicles(case, run, unknowns, z)
     assert v.drive.coolant_heater[0] == pytest.approx([0.0, 0.5, 1.0], abs=1e-6)
-    ends = warm_up(v.plant, v.drive, 600.0).coolant[-1]
-    assert ends[0] < ends[1] - 5.0 < ends[2] - 10.0
+    early = warm_up(v.plant, v.drive, 150.0).coolant[1]  # before the heater reaches its own limit
+    assert early[0] < early[1] - 3.0 < early[2] - 6.0  # 2 kW more each, in 150 s into some 70 kJ/K
     for noted, share in (("none", 0.0), ("fuel-fired", 1.0), ("electric", 0.0), ("both", 1.0)):
         case, run = ready({**RECORD, "auxiliary_heater": noted}, heater=heater)
         assert run.drive.coolant_heater[0, 0] == share
@@ -70,9 +70,11 @@ def test_a_coolant_heater_of_which_nobody_noted_whether_it_ran_is_an_unknown() -
 
 def test_an_unknown_rating_is_wider_and_a_stated_one_as_stated() -> None:
     unknown = ready(thermostat={"rating": "unknown"})
+    stamped = ready(thermostat={"rating": "88 degC"})
     stated = ready(thermostat={"rating": {"value": "88 degC", "uncertainty": "0.5 K"}})
-    spreads = [unknowns_of(*pair)[column(*pair, "opening")].spread for pair in (unknown, ready(), stated)]
-    assert spreads == pytest.approx([6.0, 2.0, 0.5])
+    pairs = (unknown, ready(), stamped, stated)
+    spreads = [unknowns_of(*pair)[column(*pair, "opening")].spread for pair in pairs]
+    assert spreads == pytest.approx([3.5, 3.5, 2.0, 0.5])
 
 
 def test_a_core_that_is_scaled_to_something_known_is_narrower() -> None:
@@ -100,7 +102,8 @@ def test_an_unknown_heater_setting_is_anything_from_off_to_high() -> None:
     z = np.zeros((3, len(unknowns)))
     z[:, at] = (-5.0, 0.0, 5.0)
     share = vehicles(case, run, unknowns, z).drive.heater_air_share
-    assert share[0] == pytest.approx([0.0, 0.5, 1.0], abs=1e-5)
+    # in frost one in ten leaves it off: the middle one of all is at 4/9 of the others, between a third and a half
+    assert share[0] == pytest.approx([0.0, 0.4685, 1.0], abs=1e-4)
     assert share[1] == pytest.approx(0.0)
 
 
