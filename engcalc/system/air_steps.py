@@ -16,6 +16,7 @@ from engcalc.system.plant import Plant
 from engcalc.units import Array
 
 _TINY = 1e-9
+_LEAST_UA = 1e-9  # W/K, of air that stands
 
 
 class AirSteps:
@@ -70,7 +71,9 @@ class AirSteps:
         cold, hot = self._flowing(C)
         UA_cold, UA_hot = self._flowing(UA)
         self.drawn = self.f.most(1.0 - cold / (hot + _TINY), 0.0)
-        return cold + self.thin * (hot - cold), UA_cold + self.thin * (UA_hot - UA_cold), r
+        # a fan turned round against the ram leaves so little air that the line runs below none of it
+        return (self.f.most(cold + self.thin * (hot - cold), 0.0),
+                self.f.most(UA_cold + self.thin * (UA_hot - UA_cold), _LEAST_UA), r)
 
     def _flowing(self, table: Any) -> tuple[Value, Value]:
         """A table of the air at the engagement, and the opening of an active shutter, of now: not warmed and warmed."""

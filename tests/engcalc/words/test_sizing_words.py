@@ -49,7 +49,7 @@ def test_why_it_fails_has_its_numbers(failing):
         assert f"{number:.0f} °C" in told
     assert f"{failing.point.radiator_heat[0] / 1000:.0f} kW" in told
     assert f"{failing.needed.scale - 1:.0%}".replace("%", " %") in told
-    assert "67 % of what drives it being the fan's" in told
+    assert "49 % of what drives it being the fan's" in told
 
 
 def test_what_mends_it_names_each_change_with_its_gain(failing):
@@ -58,7 +58,7 @@ def test_what_mends_it_names_each_change_with_its_gain(failing):
     for option, line in zip(failing.best, told[1:], strict=False):
         assert option.change.name[1:] in line
         assert f"gains {option.gain:.0f} K" in line
-    assert told[4] == f"Together they gain {failing.together.gain:.0f} K (102 °C, holds)."
+    assert told[4] == f"Together they gain {failing.together.gain:.0f} K (98 °C, holds)."
 
 
 def test_us_units_say_fahrenheit_throughout(failing):
@@ -70,12 +70,12 @@ def test_us_units_say_fahrenheit_throughout(failing):
 
 def test_a_duty_that_boils_says_so():
     alone = TEXT.with_value("airflow.fan_count", "1").with_value("duties", [TEXT.get("duties")[CLIMB]])
-    found = size(case_of(alone.with_value("duties[0].trailer_mass", "300 kg")))
+    found = size(case_of(alone))
     told = why(found)
     assert told[0] == "Climb with trailer, 12 % at 1800 m fails: the coolant boils at 130 °C before it settles."
     assert any("(still boils)" in option_sentence(o) for o in found.options)
     assert mending(found)[0] == "Three changes that mend it:"
-    heavier = size(case_of(alone))
+    heavier = size(case_of(alone.with_value("duties[0].trailer_mass", "2200 kg")))
     assert mending(heavier)[0] == ("The best that can be done here does not suffice. "
                                    "Three changes, each on another side:")
     assert "Together they gain" in mending(heavier)[-1]
@@ -112,8 +112,8 @@ def test_without_another_core_among_the_changes_the_circuit_is_not_spoken_of(fai
 
 
 def test_a_margin_that_is_smaller_than_wanted_is_said():
-    found = size(case_of(TEXT.with_value("limits.coolant_limit", "127 degC")))
-    assert "2 K under its limit of 127 °C, less than the 5 K wanted" in why(found)[0]
+    found = size(case_of(TEXT.with_value("limits.coolant_limit", "125 degC")))
+    assert "3 K under its limit of 125 °C, less than the 5 K wanted" in why(found)[0]
 
 
 def test_flows_that_fall_short_are_said():
@@ -123,7 +123,7 @@ def test_flows_that_fall_short_are_said():
 
 def test_an_option_says_what_is_in_the_way_what_it_costs_and_what_it_spoils(failing):
     shroud = next(o for o in failing.options if "shroud" in o.change.name)
-    assert "costs 1 K" in option_sentence(shroud)
+    assert "costs 3 K" in option_sentence(shroud)
     cap = next(o for o in failing.options if o.side is Side.CAP)
     assert "changes next to nothing" in option_sentence(cap)
     assert "Only where the maker allows it" in option_sentence(cap)
@@ -147,10 +147,10 @@ def test_every_side_has_its_words(failing):
 def test_what_the_temperature_hangs_on_has_signs_and_steps():
     case = case_of(TEXT)
     told = hangs_on(sensitivity(case, CLIMB))
-    assert "number of fans (-12 K per one more)" in told[0]
-    assert "ambient temperature (+6 K per 5 K)" in told[0]
+    assert "number of fans (-13 K per one more)" in told[0]
+    assert "ambient temperature (+8 K per 5 K)" in told[0]
     assert told[1].startswith("Resistance to heat, from coolant to air: air film and fins")
-    assert "(+10 °F per 9 °F)" in hangs_on(sensitivity(case, CLIMB), System.US)[0]
+    assert "(+14 °F per 9 °F)" in hangs_on(sensitivity(case, CLIMB), System.US)[0]
     town = hangs_on(sensitivity(case, 1))[0]  # there the thermostat holds: only it, and a valve that does not close
     assert "hangs most on: never closes further than (-29 K from zero to 10 %), stamped rating (+5 K per 5 K)." in town
 

@@ -66,7 +66,7 @@ def test_words_say_why_it_fails_and_what_mends_it(within):
     assert "Three changes that mend it:" in told.out
     assert "Together they gain" in told.out
     assert "What limits most is the air that comes through the radiator" in told.out
-    assert "The coolant temperature hangs most on: number of fans (-12 K per one more)" in told.out
+    assert "The coolant temperature hangs most on: number of fans (-13 K per one more)" in told.out
     assert "Resistance to heat, from coolant to air: air film and fins" in told.out
     assert "nan" not in told.out.casefold().split()
     us = within("size", TOWING, "--units", "US")
