@@ -90,6 +90,7 @@ class FindingCode(StrEnum):
     READING_WITHOUT_TIME = "reading_without_time"
     READING_COARSE = "reading_coarse"
     TOO_EARLY = "too_early"
+    READING_WARMED = "reading_warmed"
     READING_DEPENDS = "reading_depends"
     READING_UNDECIDED = "reading_undecided"
     HEATER_SIDE = "heater_side"

@@ -12,7 +12,7 @@ vehicle may show as well decides nothing alone: a hose that warms while the valv
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -37,6 +37,7 @@ from engcalc.units import Array
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
 
 LATER = 300.0  # s; over which it is looked whether healthy vehicles still warm up
+EARLIEST = 300.0  # s; before, a reading tells how it was driven off and not whether a valve shuts; common practice
 STILL_RISES = 3.0  # K in that time; common practice, no source
 OPENINGS = np.concatenate(([0.0], np.geomspace(0.002, 1.0, 27)))  # -, at which the valve is held to explain a reading
 
@@ -79,8 +80,29 @@ def check_readings(case: Case, logs: Mapping[str, LogRecord], members: int, seed
         spots = [(i, spot) for i, spot in enumerate(record.spots) if spot.what == "coolant"]
         if spots:
             against = _against(case, name, runs_of(case, name, logs), members, seed, cancelled)
-            found += [_one(against, spot, f"evidence.{name}.spots[{i}]") for i, spot in spots]
+            found += _warmed(against, [_one(against, spot, f"evidence.{name}.spots[{i}]") for i, spot in spots])
     return tuple(found)
+
+
+def _warmed(a: _Against, readings: Sequence[ReadingCheck]) -> list[ReadingCheck]:
+    """The readings of one record, those that were low before a later one was warm as what they are: slow, not cold.
+
+    A valve that stays open, or a sensor that reads low, does not mend itself under way.
+    """
+    warm = [r.at for r in readings if r.at is not None and r.measured - r.uncertainty > _opens(a.case) - OVERCOOLED_BY]
+    return [_slow(r) if r.at is not None and any(r.at < at for at in warm) else r for r in readings]
+
+
+_COLD_CODES = (FindingCode.READING_LOW, FindingCode.VALVE_PASSES, FindingCode.READING_DEPENDS,
+               FindingCode.READING_UNDECIDED, FindingCode.TOO_EARLY)
+
+
+def _slow(reading: ReadingCheck) -> ReadingCheck:
+    if not any(f.code in _COLD_CODES for f in reading.findings):
+        return reading
+    numbers = next(f.numbers for f in reading.findings if f.code in _COLD_CODES)
+    return replace(reading, verdict=None, explained_by_opening=None,
+                   findings=(Finding(FindingCode.READING_WARMED, Severity.NOTE, numbers),))
 
 
 @dataclass(frozen=True, eq=False)
@@ -249,8 +271,9 @@ class _Reading:
         return significant and self.measured < way.nominal - OVERCOOLED_BY
 
     def _first_that_holds(self) -> tuple[FindingCode, Severity]:
-        low = [self._low(way) for way in self.ways]
-        rising = all(way.rises > STILL_RISES for way in self.ways)
+        begun = self.at is None or self.at >= EARLIEST
+        low = [begun and self._low(way) for way in self.ways]
+        rising = not begun or all(way.rises > STILL_RISES for way in self.ways)
         cold = self._cold and self.measured < self.healthy.high
         coarse = self.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= self.measured <= GAUGE_MIDDLE[1]
         rules = (

@@ -427,6 +427,11 @@ def _too_early(t: Told) -> str:
             f"still rise. Read again later. {_hose_check(t)}")
 
 
+def _warmed(t: Told) -> str:
+    return (f"{_reading(t)} It got warm later, so this reading alone is no sign of a fault. Healthy vehicles of the "
+            f"class would be at {_expects(t)} by then.")
+
+
 def _agrees(t: Told) -> str:
     if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
         return f"{_reading(t)} That is warm: by then a healthy vehicle would be at {_expects(t)}."
@@ -585,6 +590,7 @@ _SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
     FindingCode.READING_WITHOUT_TIME: _without_time,
     FindingCode.READING_COARSE: _coarse,
     FindingCode.TOO_EARLY: _too_early,
+    FindingCode.READING_WARMED: _warmed,
     FindingCode.READING_DEPENDS: _reading_depends,
     FindingCode.READING_UNDECIDED: _reading_undecided,
     FindingCode.VALVE_PASSES: _valve_passes,

@@ -18,7 +18,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.evidence.criterion import Outcome
 from engcalc.evidence.run import read_logs
 from engcalc.evidence.whole_check import WholeCheck, check_with_records, joined
-from engcalc.studies.check import check
+from engcalc.studies.check import Check, check
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import headline
 from engcalc.words.plainly import plain
@@ -82,10 +82,15 @@ def test_the_record_before_decides_while_none_after_does() -> None:
     assert joined(alone, (*before, undecided)).verdict is Verdict.OVERCOOLING
 
 
+def read(case: Case) -> Check:
+    """The check with its readings, against a few healthy vehicles."""
+    return check_with_records(case, {}, members=8).check
+
+
 def test_a_warm_reading_after_overtakes_a_cold_one_before() -> None:
-    cold = joined(check(by_hand({**COLD, "seen": OPEN}, None), members=0), ())
+    cold = read(by_hand({**COLD, "seen": OPEN}, None))
     assert (cold.verdict, len(cold.readings), cold.history) == (Verdict.OVERCOOLING, 1, ())
-    found = joined(check(by_hand({**COLD, "seen": OPEN}, WARM), members=0), ())
+    found = read(by_hand({**COLD, "seen": OPEN}, WARM))
     assert found.verdict is not Verdict.OVERCOOLING
     assert ([r.record for r in found.readings], [r.record for r in found.history]) == (["after"], ["before"])
     assert "87 °C" in headline(found)
@@ -96,7 +101,7 @@ def test_a_warm_reading_after_overtakes_a_cold_one_before() -> None:
 
 @pytest.mark.parametrize("after", [COLD, {**WARM, "seen": OPEN}], ids=["still cold", "still seen open"])
 def test_a_fault_that_is_still_there_after_counts(after: Mapping[str, Any]) -> None:
-    assert joined(check(by_hand(COLD, after), members=0), ()).verdict is Verdict.OVERCOOLING
+    assert read(by_hand(COLD, after)).verdict is Verdict.OVERCOOLING
 
 
 def test_without_members_no_warm_up_is_run() -> None:
@@ -105,7 +110,9 @@ def test_without_members_no_warm_up_is_run() -> None:
     assert fast.records == ()
     assert fast.check.unfinished, "what the logs say is not known yet"
     assert not repaired().check.unfinished
-    assert not check_with_records(by_hand(COLD, None), {}, members=0).check.unfinished, "a fault stays one"
-    assert check_with_records(by_hand(WARM, None), {}, members=0).check.unfinished
+    for spots in (COLD, WARM):
+        quick = check_with_records(by_hand(spots, None), {}, members=0).check
+        assert quick.unfinished, "what was read is held against nothing yet"
+        assert quick.readings == ()
     bare = replace(case.evidence, before=None, after=None)
     assert not check_with_records(replace(case, evidence=bare), {}, members=0).check.unfinished
