@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import fields
 
 import numpy as np
+from scipy.optimize import brentq
 
 from engcalc.components.coolant_heater import coolant_heat, own_flow
 from engcalc.components.engine import Load, catalyst_heating, engine_heat, idling_at
@@ -47,7 +48,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
     The fan stays as it starts and the valve has no play (hysteresis 0), so that the equations are smooth but for kinks.
     """
     L, load = prepare_lumps(plant), row_load(plant, drive)
-    table = air_table(plant, drive, load)
+    table, warms_ahead = air_table(plant, drive, load), heat_ahead(plant, drive, load)
     Ta, core, heater = float(drive.ambient[0]), plant.core, plant.heater
     engaged = int(least_engagement(plant, drive.fan_mode) > 0.5)
     air = table.air
@@ -112,16 +113,18 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
                 whole = float((C_air * alone * (1 - r) / (1 - r + r * alone))[0])
             u = max(whole - G_up - G_low, 0.0) / C / CELLS
             g = C * max(u, k * k / (np.exp(-u) + SHARP) - k)
-            ahead = np.minimum(heat_ahead(plant, drive, load)[row if len(load.engine_speed) > 1 else 0] / C_air, 60.0)
+            ahead = np.minimum(warms_ahead[row if len(load.engine_speed) > 1 else 0] / C_air, 60.0)
             T_e = Ta + float((ahead / (1 - r))[0])
             taken = g * float((cells - T_e).sum()) + G_up * (y[UPPER] - T_e) + G_low * (y[LOWER] - T_e)
             return g, T_e, taken / float(((1 - r) * C_air)[0])
 
-        thin = 0.0
-        for _ in range(25):  # halfway each time: see the product's step
-            g, T_e, rise = radiator(thin)
+        def comes_of(thin: float) -> float:
+            """How warm behind the core the heat makes air that flows as if it were as warm as ``thin`` says."""
+            _, T_e, rise = radiator(thin)
             behind = min(T_e + rise, max(y[ENGINE], T_e))
-            thin = 0.5 * (thin + max(1.0 - Ta / behind, 0.0) * float(table.per_thinned[0]))
+            return max(1.0 - Ta / behind, 0.0) * float(table.per_thinned[0])
+
+        thin = settled(comes_of)
         g, T_e, _ = radiator(thin)
         C_r = np.maximum(C_r, 1e-9)
         C_h = np.maximum(C_h, 1e-9)
@@ -164,6 +167,11 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         return dy
 
     return rates
+
+
+def settled(comes_of: Callable[[float], float]) -> float:
+    """The share that comes of itself, in [0, 3]; what comes falls as it grows, so that there is one."""
+    return float(brentq(lambda share: comes_of(share) - share, 0.0, 3.0, xtol=1e-9))
 
 
 def _row(table: Array, row: int) -> Array:

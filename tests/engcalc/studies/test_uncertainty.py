@@ -82,7 +82,7 @@ def test_a_typed_value_without_uncertainty_is_not_drawn() -> None:
 
 def test_derived_values_move_along() -> None:
     case = case_of(thermostat={"rating": {"value": "88 degC", "uncertainty": "3 K"}})
-    drawn = draw(case, conditions_of(case.duties[:1]), 100, 1).case
+    drawn = draw(case, conditions_of(case.duties), 100, 1).case
     assert drawn.thermostat.start_to_open == pytest.approx(drawn.thermostat.rating)
     assert drawn.thermostat.full_open == pytest.approx(drawn.thermostat.rating + 12.0)
 
@@ -105,7 +105,7 @@ def test_stated_uncertainties_of_everything_at_once_still_fit_together() -> None
 
 def test_a_tube_pitch_of_its_own_is_drawn_by_itself() -> None:
     core = {"tube_pitch": {"value": "24 mm", "uncertainty": "1 mm"}, "tube_height": "2 mm", "fin_height": "8 mm"}
-    drawn = draw(case := case_of(radiator=core), conditions_of(case.duties[:1]), 200, 1).case.radiator
+    drawn = draw(case := case_of(radiator=core), conditions_of(case.duties), 200, 1).case.radiator
     assert drawn.tube_pitch.std() == pytest.approx(1e-3, rel=0.02)
     assert np.ptp(drawn.fin_height) == 0.0
 

@@ -9,15 +9,16 @@ from typing import Any
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
-from warmup_equations import ENGINE, right_hand_side
+from warmup_equations import BLOCK, ENGINE, right_hand_side
 from warmup_equations import start as start_of
 
 from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.system.drive import steady_drive
+from engcalc.system.lumps import block_to_air, prepare_lumps
 from engcalc.system.operating_point import solve
-from engcalc.system.plant import prepare
+from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import REGIMES, OperatingPoint, Regime, conditions_of
 from engcalc.system.warmup import warm_up
 
@@ -42,28 +43,27 @@ def regimes(point: OperatingPoint) -> list[Regime]:
     return [REGIMES[i] for i in point.regime]
 
 
-@pytest.mark.parametrize("play", ["0 K", "5 K"])
-@pytest.mark.parametrize("side", ["outlet", "inlet"])
-@pytest.mark.parametrize(("vehicle", "step", "bound"), [
-    ("small car", 1.0, 0.3), ("family car", 0.5, 0.15), ("delivery van", 1.0, 0.3), ("pickup", 0.5, 0.15)])
-def test_the_mean_is_that_of_a_warm_up_that_runs_on(
-        vehicle: str, step: float, bound: float, side: str, play: str) -> None:
+@pytest.mark.parametrize(("vehicle", "side", "play"), [
+    ("small car", "inlet", "5 K"), ("family car", "inlet", "0 K"), ("delivery van", "outlet", "5 K"),
+    ("pickup", "outlet", "0 K")])
+def test_the_mean_is_that_of_a_warm_up_that_runs_on(vehicle: str, side: str, play: str) -> None:
     """Where a thermostat at the inlet holds the coolant near the lower end for minutes the mean lies 2 K lower.
 
-    0.3 K is asked for; in steps of half a second, whose fan switches the less late, half of it.
+    In steps of a quarter of a second: a fan that comes on for seconds every minute pulls the coolant up to 0.3 K
+    further down where it switches up to a second late. A pickup's valve at the inlet holds its fan on: no cycle there.
     """
     case = case_of(DUTIES, vehicle, thermostat={"hysteresis": play, "side": side})
     plant, conditions = prepare(case), conditions_of(case.duties)
     point = solve(plant, conditions)
     assert point.cycles.sum() > 2
-    w = warm_up(plant, steady_drive(conditions, np.full(point.cycles.size, ON), 9000.0, step), step)
-    late = w.coolant[w.time > 4500.0]
+    w = warm_up(plant, steady_drive(conditions, np.full(point.cycles.size, ON), 2400.0, 0.25), 0.25)
+    late = w.coolant[w.time > 900.0]
     for i in np.flatnonzero(point.cycles):
         rising = np.flatnonzero((late[1:, i] >= ON - 0.5) & (late[:-1, i] < ON - 0.5))
         whole = late[rising[0]:rising[-1], i]  # whole cycles only
         assert rising.size > 1
-        assert point.coolant_out[i] == pytest.approx(whole.mean(), abs=bound)
-        assert point.span_low[i] == pytest.approx(whole.min(), abs=0.8)  # they overshoot by up to a step
+        assert point.coolant_out[i] == pytest.approx(whole.mean(), abs=0.15)  # K; 0.3 K is asked for
+        assert point.span_low[i] == pytest.approx(whole.min(), abs=0.4)
         assert point.span_high[i] == pytest.approx(whole.max(), abs=0.2)
 
 
@@ -75,7 +75,8 @@ def test_the_mean_is_that_of_an_adaptive_solver_with_switching_points(side: str,
     point = solve(plant, conditions)
     drive = steady_drive(conditions, np.full(1, ON), 4000.0)
     cycles, y = [], start_of(drive)
-    for _ in range(4):
+    y[BLOCK] = settled_block(plant, float(conditions.ambient[0]))
+    for _ in range(3):
         time, heat, ran = 0.0, 0.0, 0.0
         for mode, switches in ((1.0, OFF), (-1.0, ON)):
             def reached(t: float, y: Any, switches: float = switches) -> float:
@@ -90,7 +91,14 @@ def test_the_mean_is_that_of_an_adaptive_solver_with_switching_points(side: str,
         cycles.append((heat / time, ran / time))
     assert cycles[-1][0] == pytest.approx(cycles[-2][0], abs=0.02)  # it has come round
     assert point.coolant_out[0] == pytest.approx(cycles[-1][0], abs=0.1)  # K; our own bound
-    assert point.on_share[0] == pytest.approx(cycles[-1][1], rel=0.05)
+    assert point.on_share[0] == pytest.approx(cycles[-1][1], rel=0.03)
+
+
+def settled_block(plant: Plant, ambient: float) -> float:
+    """Block [K] between coolant in the middle of the fan's band and still air: it takes an hour to come there."""
+    lumps = prepare_lumps(plant)
+    to_coolant, to_air = float(lumps.block_to_coolant[0]), float(block_to_air(plant, lumps, np.ones(1))[0])
+    return (to_coolant * 0.5 * (ON + OFF) + to_air * ambient) / (to_coolant + to_air)
 
 
 def test_what_settles_just_over_the_switching_point_stands_there() -> None:

@@ -69,7 +69,7 @@ def test_what_floats_ends_at_the_operating_point(vehicle: str, speed: str, side:
     assert np.abs(w.cabin[-1] - point.cabin)[floats & (np.abs(then) < 0.01)].max() < 0.1
 
 
-COLD_ROWS = tuple(product((-30, -20, -5, 20), ("off", "high")))
+COLD_ROWS = tuple(product((-30, -25, -20, -5, 20), ("off", "high")))
 
 
 def regulated(vehicle: str, speed: int, hysteresis: float, step: float, side: str = "inlet"
@@ -91,9 +91,9 @@ def second_half(w: Warmup) -> np.ndarray:
     return w.coolant[w.time > 0.5 * w.time[-1]]
 
 
-@pytest.mark.parametrize("step", [1.0, 2.0, 4.0])
-@pytest.mark.parametrize(("vehicle", "speed"), [("family car", 0), ("family car", 110), ("delivery van", 60),
-                                                ("delivery van", 130)])
+@pytest.mark.parametrize(("vehicle", "speed", "step"), [
+    ("family car", 0, 2.0), ("family car", 0, 4.0), ("family car", 110, 1.0), ("family car", 110, 4.0),
+    ("delivery van", 60, 2.0), ("delivery van", 130, 1.0), ("delivery van", 130, 4.0)])
 def test_what_a_valve_at_the_inlet_holds_ends_at_the_operating_point(vehicle: str, speed: int, step: float) -> None:
     """In the frost its wax feels what it lets through at once and tens of kelvins strong: it must not hunt for that."""
     _, point, w = regulated(vehicle, speed, 0.0, step)
@@ -104,9 +104,9 @@ def test_what_a_valve_at_the_inlet_holds_ends_at_the_operating_point(vehicle: st
     assert np.abs(w.opening[-1] - point.opening)[regulates].max() < 1e-3
 
 
-@pytest.mark.parametrize("step", [1.0, 2.0])
-@pytest.mark.parametrize(("vehicle", "speed"), [("family car", 0), ("family car", 110), ("delivery van", 60),
-                                                ("small car", 130), ("pickup", 130), ("delivery van", 130)])
+@pytest.mark.parametrize(("vehicle", "speed", "step"), [
+    ("family car", 0, 2.0), ("family car", 110, 1.0), ("family car", 110, 2.0), ("delivery van", 60, 1.0),
+    ("small car", 130, 2.0), ("pickup", 130, 2.0), ("delivery van", 130, 1.0), ("delivery van", 130, 2.0)])
 def test_what_a_valve_at_the_outlet_holds_ends_at_the_operating_point(vehicle: str, speed: int, step: float) -> None:
     """In the steps of one warm-up (1 s) and of an ensemble (2 s) it does not hunt either."""
     _, point, w = regulated(vehicle, speed, 0.0, step, "outlet")
@@ -128,8 +128,7 @@ def test_with_play_a_valve_at_the_inlet_ends_within_its_span(vehicle: str, speed
     assert np.all((mean < point.span_high + 0.1)[regulates])
 
 
-@pytest.mark.parametrize("side", ["outlet", "inlet"])
-@pytest.mark.parametrize("fan", ["viscous clutch", "none"])
+@pytest.mark.parametrize(("fan", "side"), [("viscous clutch", "inlet"), ("none", "outlet")])
 def test_heat_ahead_of_the_radiator_of_a_standing_vehicle_counts_alike(fan: str, side: str) -> None:
     """A condenser's heat in air that hardly moves: hoses and core stand in it, in time and at the operating point."""
     duties = [{"ambient": f"{T} degC", "heater": on} for T, on in product((-20, 0, 20, 35), ("off", "high"))]
@@ -146,7 +145,10 @@ def test_heat_ahead_of_the_radiator_of_a_standing_vehicle_counts_alike(fan: str,
 
 @pytest.mark.parametrize("vehicle", ["family car", "delivery van", "pickup"])
 def test_an_averaged_fan_holds_what_a_switching_one_swings_about(vehicle: str) -> None:
-    """At idle a fan pulls the coolant down for seconds and is off for minutes: the mean lies over the middle."""
+    """At idle a fan pulls the coolant down for seconds and is off for minutes: the mean lies over the middle.
+
+    A pickup's averaged fan is so strong that it swings itself: 1.4 K in the limit of short steps, 1.6 K in these.
+    """
     case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": [{"ambient": "38 degC"}],
                              "airflow": {"fan_drive": "electric"}}))
     assert isinstance(case, Case), case
@@ -154,8 +156,8 @@ def test_an_averaged_fan_holds_what_a_switching_one_swings_about(vehicle: str) -
     drive = steady_drive(conditions, np.full(1, 365.15), 9000.0, 2.0)
     switched, mean = (warm_up(p, drive, record_every=2.0).coolant[2250:, 0] for p in (plant, averaged(plant)))
     assert np.ptp(switched) > 4.0
-    assert np.ptp(mean) < 1.5
-    assert abs(mean.mean() - switched.mean()) < 0.9  # K; our own bound
+    assert np.ptp(mean) < (1.7 if vehicle == "pickup" else 1.3)  # K; our own bounds
+    assert abs(mean.mean() - switched.mean()) < 0.6
 
 
 GIVEN = [{"ambient": "-5 degC", "vehicle_speed": "60 km/h", "coolant_flow": "20 L/min"},
@@ -168,8 +170,7 @@ GIVEN = [{"ambient": "-5 degC", "vehicle_speed": "60 km/h", "coolant_flow": "20 
          {"ambient": "-5 degC", "vehicle_speed": "60 km/h"}]
 
 
-@pytest.mark.parametrize("bypass", ["closing", "fixed", "none"])
-@pytest.mark.parametrize("side", ["outlet", "inlet"])
+@pytest.mark.parametrize(("side", "bypass"), [("inlet", "closing"), ("outlet", "fixed"), ("inlet", "none")])
 def test_given_flows_of_coolant_and_air_hold_in_the_warm_up_too(side: str, bypass: str) -> None:
     """Bench work: what is typed in place of pump, network, fan and ram air leads to the same end, alone and together.
 
@@ -182,13 +183,13 @@ def test_given_flows_of_coolant_and_air_hold_in_the_warm_up_too(side: str, bypas
     point = solve(plant, conditions)
     assert point.solved.all()
     start = point.coolant_out + 2.0
-    w = warm_up(plant, steady_drive(conditions, start, 9000.0), record_every=60.0)
+    w = warm_up(plant, steady_drive(conditions, start, 6000.0), record_every=60.0)
     assert np.abs(w.coolant[-1] - point.coolant_out).max() < 0.1  # K; our own bound
     assert np.abs(w.opening[-1] - point.opening).max() < 1e-3
     assert np.abs(w.energy_error).max() < 1e-10
     for i in (0, 2):
         one = conditions_of(case.duties[i:i + 1])
-        alone = warm_up(plant, steady_drive(one, start[i:i + 1], 9000.0), record_every=60.0)
+        alone = warm_up(plant, steady_drive(one, start[i:i + 1], 6000.0), record_every=60.0)
         assert alone.coolant[:, 0] == pytest.approx(w.coolant[:, i], abs=1e-6)
 
 
@@ -208,12 +209,14 @@ def test_a_rig_s_warm_up_ends_where_its_flows_settle(flow: str) -> None:
 
 @pytest.mark.parametrize("vehicle", ["family car", "delivery van"])
 @pytest.mark.parametrize("ambient", [0, 20])
-def test_with_play_long_steps_end_as_short_ones_do(vehicle: str, ambient: int) -> None:
+@pytest.mark.parametrize("play", [0.5, 5.0])
+def test_with_play_long_steps_end_as_short_ones_do(vehicle: str, ambient: int, play: float) -> None:
     """In town from cold: steps of 2 s damped the swings, and rested up to 3.9 K from where those of 0.25 s do.
 
-    The bound is our own: where in its play a valve comes to rest hangs on each swing before it.
+    The bounds are our own. Where in its play a valve comes to rest hangs on each swing before it: a lift of 1.02 % or
+    1.05 % makes 2 K, in a van in town at 0 degC. One that hunts has no such choice, nor one of the usual play.
     """
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "thermostat": {"hysteresis": "5 K"},
+    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "thermostat": {"hysteresis": f"{play} K"},
                              "duties": [{"ambient": f"{ambient} degC", "heater": "off", "vehicle_speed": "40 km/h"}]}))
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
@@ -223,10 +226,13 @@ def test_with_play_long_steps_end_as_short_ones_do(vehicle: str, ambient: int) -
         return np.asarray(w.coolant[w.time > 2700.0, 0])
 
     fine = late(0.25)
+    rests_in_wide_play = play > 1.0 and np.ptp(fine) < 1.0
+    bound = 2.0 if rests_in_wide_play else 0.25  # K
     for step in (1.0, 2.0):
         coarse = late(step)
-        assert coarse.mean() == pytest.approx(fine.mean(), abs=1.0)
-        assert (coarse.min(), coarse.max()) == pytest.approx((fine.min(), fine.max()), abs=0.9)
+        for read in (np.mean, np.min, np.max):
+            assert read(coarse) == pytest.approx(read(fine), abs=bound)
+        assert not rests_in_wide_play or np.ptp(coarse) < 1.0
 
 
 @pytest.mark.parametrize("step", [1.0, 2.0])

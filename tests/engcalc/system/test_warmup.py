@@ -116,16 +116,20 @@ def cold_idle(fuel: str, seconds: float = 240.0) -> tuple[Plant, Drive]:
     return prepare(case), held(case, seconds)
 
 
-@pytest.mark.parametrize("fuel", ["petrol", "diesel"])
-def test_an_adaptive_solver_on_the_same_equations_agrees_on_a_cold_idle(fuel: str) -> None:
-    """Idle speed and catalyst heating at every instant in the solver, every few seconds and by tables in the steps."""
+@pytest.mark.parametrize(("fuel", "bound"), [("petrol", 0.1), ("diesel", 0.01)])
+def test_an_adaptive_solver_on_the_same_equations_agrees_on_a_cold_idle(fuel: str, bound: float) -> None:
+    """Idle speed and catalyst heating at every instant in the solver, every few seconds and by tables in the steps.
+
+    A petrol engine that heats its catalyst for two minutes warms three times as fast: what is renewed every 5 s then
+    lags by 0.2 % of what it has warmed, which dies away once it warms slower. Bounds [K] are our own.
+    """
     plant, drive = cold_idle(fuel)
     w = warm_up(plant, drive)
     s = solve_ivp(right_hand_side(plant, drive), (0.0, 240.0), start_of(drive), method="LSODA", rtol=1e-6, atol=1e-4,
                   t_eval=w.time, max_step=1.0)
     error = np.abs(s.y[ENGINE] - w.coolant[:, 0])
-    assert error.max() < 0.1  # K; our own bound, as is the next: what is renewed every 5 s does not lag behind
-    assert error[w.time >= 120.0].max() < 0.05
+    assert error.max() < bound
+    assert error[-1] < 0.05
     assert abs(float(w.energy_error[0])) < 1e-10
 
 
