@@ -63,6 +63,7 @@ FILM_SHARE = 0.3  # -; of coolant over ambient, where the air's film properties 
 CLUTCH_NODES = 5  # engagements at which a fan of more than one speed is solved
 SHUTTER_NODES = (0.0, 0.1, 0.25, 0.5, 1.0)  # of its opening, at which an active shutter is solved
 SHUTTER_CONDITIONING = 0.5  # -; that an active shutter opens at least for a condenser; common practice, no source
+STILL_AIR = 1e-12  # m/s; counts as none, and lets a film be worked out
 _STEPS = 25
 _STEP = 1e-6  # -; relative step for the slope of the core's drop
 
@@ -226,7 +227,7 @@ def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions
 
 def _falling_newton(net: Callable[[Array], tuple[Array, Array]], most: Array, core_drop: Array, losses: Array) -> Array:
     """Root of the falling ``net`` (value and slope) between 0 and ``most``; Newton's steps kept in a bracket."""
-    low, high = np.full(most.shape, 1e-12), most
+    low, high = np.full(most.shape, STILL_AIR), most
     v = most * (losses * most**2 / (losses * most**2 + core_drop)) ** 0.55  # all losses as one power of v
     for _ in range(_STEPS):
         value, slope = net(v)
@@ -279,8 +280,13 @@ def thinned(nodes: AirNodes, T_behind: Array) -> Array:
 
 
 def air_warmed(point: AirPoint, share: Array) -> AirPoint:
-    """The air at a place between the nodes (``thinned``), or beyond."""
-    return AirPoint(*(t[0] + share * (t[1] - t[0]) for t in (point.velocity, point.fan_flow, point.fan_pressure)))
+    """The air at a place between the nodes (``thinned``), or beyond.
+
+    Air that moves so much the less as it warms that the line runs below none of it stands still.
+    """
+    velocity, flow, pressure = (t[0] + share * (t[1] - t[0]) for t in (
+        point.velocity, point.fan_flow, point.fan_pressure))
+    return AirPoint(np.maximum(velocity, STILL_AIR), np.maximum(flow, 0.0), pressure)
 
 
 def preheat(upstream_heat: Array, C_air: Array) -> Array:

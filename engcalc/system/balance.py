@@ -73,6 +73,7 @@ ROUND_COOLANT_T = 353.15  # K; coolant without a valve, for the air's film prope
 STILL = 1e-9  # m3/s; a stated flow below it counts as none
 CHORDS = 4  # after a clutch's engagement in the air that it makes, from a fifth of its range
 AT_REST = 1e-3  # rev/s; a pump that turns slower counts as standing
+MOST_EXPONENT = 5.0  # -; on how warm air behind the core is, on its way to agree with itself; our own bound
 _LEAST = 1e-9  # W/K; keeps a resistance finite where no air moves
 
 
@@ -341,20 +342,23 @@ def _radiator(setting: Setting, into: _IntoCore, part: AirPart) -> tuple[AirFlow
     C_coolant = flow * coolant.cp
     first = _passed(setting, C_coolant, rest, T_in, part.warmed)
     came = thinned(setting.nodes, first.T_air_out)
-    air = _air_flow(setting, air_warmed(part.nodes, came ** _towards_root(part, first)))
+    air = _air_flow(setting, air_warmed(part.nodes, came ** root_exponent(part.nodes.velocity, first.taken_share)))
     return air, _passed(setting, C_coolant, rest, T_in, air)
 
 
-def _towards_root(part: AirPart, first: RadiatorHeat) -> Array:
+def root_exponent(velocity: Array, taken_share: Array) -> Array:
     """Exponent on what came of 1, where the flow was solved, that leads to where just what is put in comes out.
+
+    ``velocity`` (2, ..., members) is that of air not warmed and warmed; ``taken_share`` as in ``RadiatorHeat``.
 
     The flow goes with a power of how much the air has thinned: 1 of a draught, next to 0 where a fan or ram drives it.
     The heat goes with a power of the flow: 1 where the air takes up all that it can, 0 where the coolant gives all.
+    Where less flow warms the air so much more that it would lead to none at all, the exponent is held.
     """
-    cold, warm = part.nodes.velocity
+    cold, warm = velocity
     flow_power = (warm - cold) / np.maximum(warm, _LEAST)
-    heat_power = np.minimum(np.maximum(first.taken_share, 0.0), 1.0)
-    return np.asarray(1.0 / (1.0 + (1.0 - heat_power) * flow_power))
+    heat_power = np.minimum(np.maximum(taken_share, 0.0), 1.0)
+    return np.asarray(1.0 / np.maximum(1.0 + (1.0 - heat_power) * flow_power, 1.0 / MOST_EXPONENT))
 
 
 def _passed(setting: Setting, C_coolant: Array, rest: Array, T_in: Array, air: AirFlow) -> RadiatorHeat:

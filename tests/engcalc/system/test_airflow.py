@@ -13,7 +13,8 @@ from scipy.optimize import brentq
 
 from engcalc.components.core import air_pressure_drop
 from engcalc.components.fan import FanDrive
-from engcalc.system.airflow import AirNodes, air_at, air_of, air_warmed, preheat, solve_air, thinned
+from engcalc.system.airflow import AirNodes, AirPoint, air_at, air_of, air_warmed, preheat, solve_air, thinned
+from engcalc.system.balance import root_exponent
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import Conditions, conditions_of
@@ -216,3 +217,22 @@ def test_three_unlike_members_equal_three_single_ones(build_case: Any) -> None:
         alone = solved(build_case(duties=[duty]))[2]
         assert together.velocity[..., i] == pytest.approx(alone.velocity[..., 0], rel=1e-9)
         assert together.fan_flow[..., i] == pytest.approx(alone.fan_flow[..., 0], rel=1e-9)
+
+
+def test_air_that_slows_as_it_warms_never_runs_below_none() -> None:
+    """A line through 1 m/s cold and 0.5 m/s warmed is below 0 beyond twice the warmth; up to there it holds."""
+    nodes = np.array([[1.0], [0.5]])
+    point = AirPoint(nodes, nodes, nodes)
+    assert air_warmed(point, np.array([1.5])).velocity == pytest.approx(0.25)
+    still = air_warmed(point, np.array([3.0]))
+    assert 0.0 < still.velocity[0] < 1e-9
+    assert still.fan_flow[0] == 0.0
+
+
+@pytest.mark.parametrize(("cold", "warm", "taken", "exponent"), [
+    (0.0, 1.0, 0.0, 0.5), (0.0, 1.0, 1.0, 1.0), (1.0, 1.0, 0.3, 1.0), (1.0, 0.625, 0.0, 2.5), (2.0, 0.5, 0.0, 5.0)])
+def test_the_exponent_towards_air_that_agrees_with_itself(
+        cold: float, warm: float, taken: float, exponent: float) -> None:
+    """1/(1 + (1 - taken) (warm - cold)/warm) by hand; air that its own warmth would stop gets 5, never less than 0."""
+    found = root_exponent(np.array([[cold], [warm]]), np.array([taken]))
+    assert found[0] == pytest.approx(exponent)
