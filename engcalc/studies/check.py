@@ -37,6 +37,7 @@ from engcalc.studies.refill_check import RefillCheck, check_refill, is_entered
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.studies.seen import seen_findings
 from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
+from engcalc.studies.what_limits import what_limits
 from engcalc.system.airflow import shutter_opening
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, ScaledTo, prepare
@@ -60,7 +61,6 @@ from engcalc.verdict import (
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
 BELIEVED_SCALE = (0.6, 1.6)  # -; factors on UA within which a maker's point is believed; common practice, no source
 ROUNDING = 1e-9  # -, share by which a power may exceed another through conversion of units
-LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
 GLYCOL_T = Span(238.15, 373.15, "K", "range of the glycol tables, CoolProp AEG and APG; hotter is our extension")
 CONCENTRATION = Span(0.0, PHI_HIGHEST, "", "range of the glycol tables, by volume")
 
@@ -490,26 +490,6 @@ def _by_design(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
             found.append(Finding(FindingCode.SHUTTER_SHUT, Severity.NOTE, {
                 "opening": opening, "opens": float(way.shutter.opens[0]), "full": float(way.shutter.full[0])}))
     return found
-
-
-def what_limits(point: OperatingPoint, limit: float) -> Finding | None:
-    """Where a hot duty is short: heat handed and given off at the limit [W], and where the resistance lies.
-
-    At the limit the radiator gives off what it does now in proportion to coolant over air in. None where it gives none.
-    """
-    heat, air_in, out = float(point.radiator_heat[0]), float(point.air_in[0]), float(point.coolant_out[0])
-    if heat <= 0.0 or out - air_in < 1.0:
-        return None
-    shares = {name: float(np.ravel(share)[0]) for name, share in point.core.shares.items()}
-    NTU = float(np.ravel(point.core.NTU)[0])
-    short_of_air = NTU > LARGE_NTU and bool(np.ravel(point.core.exchange.C_cold < point.core.exchange.C_hot)[0])
-    side = "airflow" if short_of_air else "air side" if shares["air"] >= 0.5 else "coolant side"
-    return Finding(FindingCode.WHAT_LIMITS, Severity.NOTE, {
-        "handed": heat + max(float(point.energy_residual[0]), 0.0),
-        "given_at_limit": heat * (limit - air_in) / (out - air_in),
-        "air_share": shares["air"], "coolant_share": shares["coolant"], "NTU": NTU, "air_in": air_in,
-        "air_velocity": float(point.air_velocity[0]), "radiator_flow": float(point.radiator_flow[0]),
-        "effectiveness": float(np.ravel(point.core.effectiveness)[0])}, {"limiting": side})
 
 
 def _engine_findings(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:

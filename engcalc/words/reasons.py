@@ -23,8 +23,9 @@ from engcalc.words.input_words import (
     power_limited,
     rated_point_doubted,
 )
-from engcalc.words.numbers import capital, difference, heat, minutes, odds_words, share, span, temperature
+from engcalc.words.numbers import capital, difference, minutes, odds_words, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
+from engcalc.words.told import Told
 from engcalc.words.warmup_words import freezing_sentence, warm_up_told
 
 
@@ -36,33 +37,6 @@ class Reason:
     severity: Severity
     text: str
     about: str  # name of the duty, path of the reading or the rig point; empty for the case
-
-
-@dataclass(frozen=True)
-class Told:
-    """What a sentence is made from: who it is about, the finding, the system, and facts of the case."""
-
-    name: str
-    finding: Finding
-    system: System
-    valve_at_inlet: bool = False
-    reading: ReadingCheck | None = None
-
-    def number(self, key: str) -> float:
-        """A number of the finding, SI."""
-        return self.finding.numbers[key]
-
-    def T(self, key: str) -> str:
-        """A temperature of the finding."""
-        return temperature(self.number(key), self.system)
-
-    def dT(self, key: str) -> str:
-        """A difference of the finding."""
-        return difference(self.number(key), self.system)
-
-    def Q(self, key: str) -> str:
-        """A heat rate of the finding."""
-        return heat(self.number(key), self.system)
 
 
 VERDICT_LABELS: Mapping[Verdict, str] = {

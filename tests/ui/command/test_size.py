@@ -53,7 +53,8 @@ def test_sensitivities_and_shares_are_told(found):
     by_path = {s["path"]: s for s in found["sensitivities"]}
     ambient = by_path["duties[5].ambient"]
     assert ambient["step"] == "per 5 K"
-    assert ambient["change_K"] == pytest.approx(5.0, abs=1.0)  # fully open: about kelvin for kelvin
+    # fully open: about kelvin for kelvin, and from 18 to 23 degC the air conditioning comes on by half as well
+    assert 5.0 < ambient["change_K"] < 9.0
     for shares in found["resistance_shares"].values():
         assert sum(shares.values()) == pytest.approx(1.0)
     assert all(held["reason"] for held in found["held"])

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QKeySequence, QWheelEvent
@@ -11,7 +9,6 @@ from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QTable
 
 from engcalc.case.catalogue import catalogue
 from engcalc.case.declare import Level, Shape
-from engcalc.case.text import FORMAT
 from engcalc.units import System
 from ui.window.accessible import by_name, name_of
 from ui.window.form.fields import Field
@@ -466,31 +463,6 @@ def test_a_flow_of_the_rig_is_given_by_mass_or_by_volume(case, keys):
     keys(case, "Point 1: Hot flow", "40 L/min")
     assert units.currentText() == "L/min"
     assert not field_of(line).error.isVisibleTo(case)
-
-
-JUNK = ({"radiator": "large", "duties": "Idle", "evidence": [1]},
-        {"duties": [1, "x", {"grade": []}], "rig": {}},
-        {"evidence": {"before": {"spots": [None, "hot", {"what": 3, "value": {"value": None}}], "seen": [],
-                                 "curve": "x", "log": 7, "codes": "P0128"}}},
-        {"vehicle": {"class": ["van"], "mass": {"value": ["1"], "basis": 3}}, "engine": {"fuel": {"a": 1}}},
-        {"evidence": {"before": {"curve": [[1], 3, ["1", "2", "3"], [{}, None]], "log": {"file": 3, "columns": []},
-                                 "seen": {"level_low": "perhaps", "other": True}, "codes": [1, None, []]}}},
-        {"job": None, "airflow": {"upstream": [[]]}, "circuit": {"extra": None}, "limits": {"margin": True}})
-
-
-@pytest.mark.parametrize("junk", JUNK)
-def test_a_file_full_of_junk_opens_with_faults_in_words_and_keeps_every_bit(window, tmp_path, qtbot, junk):
-    path = tmp_path / "junk.heatcase.json"
-    path.write_text(json.dumps({"format": FORMAT, **junk}), encoding="utf-8")
-    assert window.open_path(path)
-    form = opened(window, *(section.plan.path for section in window.workspace.form.sections))
-    assert window.document.faults
-    for fault in window.document.faults:
-        form.go_to(fault.path)
-    for field in form.binding.fields():
-        field.setFocus()
-    assert not window.document.dirty
-    assert by_name(form, "What is to mend", QLabel).isVisible()
 
 
 def test_a_fault_of_a_whole_item_stands_in_its_card(case):

@@ -60,7 +60,13 @@ def other_choices(case: Case, duty_index: int) -> list[Choice]:
     """Every other numeric input that is there, by section."""
     left_out = {choice.path for choice in usual_choices(case, duty_index)} | _overruled(case, duty_index)
     return [Choice(path, f"{_section(path)}: {entry(path).input.label}") for path in numeric_inputs(case, duty_index)
-            if path not in left_out]
+            if path not in left_out and _has_range(case, path)]
+
+
+def _has_range(case: Case, path: str) -> bool:
+    """Whether the other inputs let it be varied at all: plain wax has no shift under load, say."""
+    span = usual_span(case, path)
+    return span.low < span.high
 
 
 def _overruled(case: Case, duty_index: int) -> set[str]:

@@ -1,0 +1,30 @@
+"""Which side of the radiator limits a hot duty: the air, its flow, or the coolant."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from engcalc.system.state import OperatingPoint
+from engcalc.verdict import Finding, FindingCode, Severity
+
+LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
+
+
+def what_limits(point: OperatingPoint, limit: float) -> Finding | None:
+    """Where a hot duty is short: heat handed and given off at the limit [W], and where the resistance lies.
+
+    At the limit the radiator gives off what it does now in proportion to coolant over air in. None where it gives none.
+    """
+    heat, air_in, out = float(point.radiator_heat[0]), float(point.air_in[0]), float(point.coolant_out[0])
+    if heat <= 0.0 or out - air_in < 1.0:
+        return None
+    shares = {name: float(np.ravel(share)[0]) for name, share in point.core.shares.items()}
+    NTU = float(np.ravel(point.core.NTU)[0])
+    short_of_air = NTU > LARGE_NTU and bool(np.ravel(point.core.exchange.C_cold < point.core.exchange.C_hot)[0])
+    side = "airflow" if short_of_air else "air side" if shares["air"] >= 0.5 else "coolant side"
+    return Finding(FindingCode.WHAT_LIMITS, Severity.NOTE, {
+        "handed": heat + max(float(point.energy_residual[0]), 0.0),
+        "given_at_limit": heat * (limit - air_in) / (out - air_in),
+        "air_share": shares["air"], "coolant_share": shares["coolant"], "NTU": NTU, "air_in": air_in,
+        "air_velocity": float(point.air_velocity[0]), "radiator_flow": float(point.radiator_flow[0]),
+        "effectiveness": float(np.ravel(point.core.effectiveness)[0])}, {"limiting": side})

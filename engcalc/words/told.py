@@ -1,0 +1,37 @@
+"""What a sentence on a finding is made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engcalc.studies.readings import ReadingCheck
+from engcalc.units import System
+from engcalc.verdict import Finding
+from engcalc.words.numbers import difference, heat, temperature
+
+
+@dataclass(frozen=True)
+class Told:
+    """What a sentence is made from: who it is about, the finding, the system, and facts of the case."""
+
+    name: str
+    finding: Finding
+    system: System
+    valve_at_inlet: bool = False
+    reading: ReadingCheck | None = None
+
+    def number(self, key: str) -> float:
+        """A number of the finding, SI."""
+        return self.finding.numbers[key]
+
+    def T(self, key: str) -> str:
+        """A temperature of the finding."""
+        return temperature(self.number(key), self.system)
+
+    def dT(self, key: str) -> str:
+        """A difference of the finding."""
+        return difference(self.number(key), self.system)
+
+    def Q(self, key: str) -> str:
+        """A heat rate of the finding."""
+        return heat(self.number(key), self.system)
