@@ -24,7 +24,7 @@ from engcalc.evidence.criterion import (
     judge_warm_up,
     target,
 )
-from engcalc.evidence.fit import Fit, Sight, at_times, fit, sight_of
+from engcalc.evidence.fit import DISCREPANCY, Fit, Sight, at_times, fit, sight_of
 from engcalc.evidence.record import LogRecord
 from engcalc.evidence.run import Run, duty_run, ensemble_run, records, run_of
 from engcalc.evidence.settling import End, Settlement, settlement
@@ -44,7 +44,6 @@ BAND = (0.05, 0.5, 0.95)
 RECORD_EVERY = 5.0  # s
 LAST = 120.0  # s at the end over which what a healthy vehicle shows is averaged
 _LAST = round(LAST / RECORD_EVERY)
-ROUNDING = 0.5  # K; readings come in whole degrees
 HUNTS_FOR = 300.0  # s at the end in which a valve is watched for hunting: some five cycles
 UP_DOWN_UP = 2  # turns at least
 LIFTS = 1e-3  # -, that the lift moves between two samples
@@ -311,9 +310,9 @@ def _settled(w: Warmup) -> Settlement:
 
 
 def _leaves(time: Array, T: Array, band: Band) -> tuple[float | None, bool]:
-    """When a record leaves the band for a while, and whether downwards."""
-    over = T - np.interp(time, band.time, band.high) > ROUNDING
-    under = np.interp(time, band.time, band.low) - T > ROUNDING
+    """When a record leaves the band for a while by more than the model itself may err, and whether downwards."""
+    over = T - np.interp(time, band.time, band.high) > DISCREPANCY
+    under = np.interp(time, band.time, band.low) - T > DISCREPANCY
     found = [(first, below) for side, below in ((under, True), (over, False))
              if (first := _lasting(time, side)) is not None]
     return min(found, default=(None, False))

@@ -228,7 +228,8 @@ def test_a_record_like_a_sound_vehicles_is_healthy_and_ties_are_named() -> None:
     tied = diagnose(case_of("no heat", {**COLD, "spots": spots}), {}, effort=SHORT)
     group = tied.groups[0]
     assert "healthy" in group.faults
-    assert any(f.startswith("heater") for f in group.faults)
+    # what leaves no trace in one warm reading; a blend flap that is stuck would have let it warm up a little otherwise
+    assert {"pump_weak", "external_leak", "gas_in_coolant"} <= set(group.faults)
     assert group.split_by is not None
     assert "cannot tell apart" in group_sentence(group)
 

@@ -7,6 +7,7 @@ import json
 import pytest
 from PySide6.QtWidgets import QLabel
 
+from engcalc.case.declare import Level
 from engcalc.case.text import FORMAT
 from ui.window.accessible import by_name
 from ui.window.form.panel import FormPanel
