@@ -289,4 +289,4 @@ def test_a_real_log_of_a_sound_vehicle_is_healthy(name: str) -> None:
     assert odds.pop("healthy") >= 0.85
     assert max(odds.values()) <= 0.06
     no_heat = odds_with(found, "no heat")
-    assert no_heat["thermostat_stuck_open"] < 0.03
+    assert no_heat["thermostat_stuck_open"] < 0.04  # one in twenty-five: none of four healthy trips is blamed
