@@ -103,7 +103,7 @@ def by_lsoda(plant: Plant, drive: Drive, times: np.ndarray) -> np.ndarray:
     glycol.set_volu_fractions([float(plant.coolant.volume_fraction[0])])
 
     def fluid(T: float) -> Fluid:
-        glycol.update(CoolProp.PT_INPUTS, 2.0e5, T)
+        glycol.update(CoolProp.PT_INPUTS, 2.0e5, min(T, 373.14))  # its tables end at 100 degC
         made = (glycol.rhomass(), glycol.cpmass(), glycol.conductivity(), glycol.viscosity())
         return Fluid(*(np.array([x]) for x in made))
 
