@@ -103,7 +103,7 @@ def first_page(folder: Path, name: str) -> Path:
 
     from engcalc.case.file import read_case
     from engcalc.evidence.run import read_logs
-    from engcalc.studies.check import check
+    from engcalc.evidence.whole_check import check_with_records
     from reports.build import Options, export_report
     from reports.identity import make_identity
     from reports.kinds import ReportKind
@@ -112,7 +112,8 @@ def first_page(folder: Path, name: str) -> Path:
 
     case = examples()[name]
     text = read_case(case)
-    found = check(resolved(text, case))
+    case_in_si = resolved(text, case)
+    found = check_with_records(case_in_si, read_logs(case_in_si, case.parent)).check
     identity = make_identity(folder / "picture.p12", "A. Technician", "invented, for a picture", "only-here", NOW)
     pdf = folder / "report.pdf"
     options = Options(records=recorded(found.case, read_logs(found.case, case.parent)))

@@ -71,7 +71,7 @@ def odds_words(p: float) -> str:
     if nearest >= 100:
         return "very likely, over 95 %"
     if nearest <= 0:
-        return "hardly possible, under 5 %"
+        return "very unlikely, under 5 %"
     word = next(word for least, word in _WORDS if nearest >= least)
     return f"{word}, about {nearest} %"
 

@@ -33,7 +33,7 @@ def track() -> Check:
 @pytest.mark.parametrize(("p", "words"), [
     (0.84, "very likely, about 85 %"), (1.0, "very likely, over 95 %"), (0.96, "very likely, about 95 %"),
     (0.62, "likely, about 60 %"), (0.5, "about even, about 50 %"), (0.27, "unlikely, about 25 %"),
-    (0.06, "very unlikely, about 5 %"), (0.0, "hardly possible, under 5 %")])
+    (0.06, "very unlikely, about 5 %"), (0.0, "very unlikely, under 5 %")])
 def test_odds_in_words_to_the_nearest_five_per_cent(p: float, words: str) -> None:
     assert odds_words(p) == words
 
