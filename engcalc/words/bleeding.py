@@ -151,7 +151,7 @@ def _running(setup: Setup) -> tuple[BleedStep, ...]:
 
 
 def _after(setup: Setup) -> tuple[BleedStep, ...]:
-    level = {Tank.SURGE: "the surge tank stands at its cold mark",
+    level = {Tank.SURGE: "the surge tank is at its cold mark",
              Tank.OVERFLOW: "the radiator is full to the neck and the bottle at its cold mark: a bottle that stays "
                             "high over a radiator that is not full points to the cap or a leak",
              Tank.NONE: "the level stands as far below the neck as the maker says"}[setup.tank]

@@ -10,7 +10,7 @@ RESULT_WORDS: Mapping[str, str] = {
         "what a gauge with its sensor at the outlet shows.",
     "span_low_degC":
         "A thermostat opens at a higher temperature than it shuts at, so that the coolant may stand anywhere in a "
-        "range; where a fan switches it swings. Empty where it stands at one temperature.",
+        "range; where a fan switches it swings. Empty where it holds one temperature.",
     "span_high_degC": "The upper end of that range.",
     "start_degC":
         "Where a duty with a duration begins: as light running leaves the coolant, or where the duty before it ends.",

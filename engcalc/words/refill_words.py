@@ -91,7 +91,7 @@ def refill_sentence(found: Refill, target: float, product: float, system: System
     parts = [f"{volume(v, system)} of {name}" for v, name in ((fill, product_name(product)), (water, "water"))
              if v >= LITTLE]
     then = f"then fill in {' and '.join(parts)}" if parts else "then nothing has to be filled in"
-    reached = f"the full system then stands at {share(float(found.reached[0]))}."
+    reached = f"the full system is then at {share(float(found.reached[0]))}."
     said = f"{first}, {then}: {reached}" if parts or drain >= LITTLE else f"Nothing has to come out or go in: {reached}"
     if not found.possible[0]:
         said = f"{share(target)} cannot be reached this way. {said} Drain more, or fill in something stronger."

@@ -26,7 +26,7 @@ def test_a_refill_by_the_mixing_rule():
     # 10 L at 30 % to 50 % with concentrate: d = 10 (0.5 - 0.3)/(1 - 0.3) = 2.857 L, a school sum
     found = refill(System(one(10e-3), one(10e-3), one(0.3)), one(0.5), one(1.0))
     assert words.refill_sentence(found, 0.5, 1.0, Units.SI) == \
-        "Let 2.9 L out, then fill in 2.9 L of concentrate: the full system then stands at 50 %."
+        "Let 2.9 L out, then fill in 2.9 L of concentrate: the full system is then at 50 %."
     assert "3 qt" in words.refill_sentence(found, 0.5, 1.0, Units.US)  # 2.857 L / 0.9464 L
 
 

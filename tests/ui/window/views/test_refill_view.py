@@ -71,7 +71,7 @@ def test_the_refill_follows_each_key_and_belongs_to_the_case(view, type_in):
     type_in(view, "Coolant: Concentration by volume", "30 %")
     type_in(view, "Refill and bleed: Concentration wanted", "50")
     # 10 L at 30 % to 50 % with concentrate: 10 (0.5 - 0.3)/(1 - 0.3) = 2.857 L
-    assert "Let 2.9 L out, then fill in 2.9 L of concentrate: the full system then stands at 50 %." in \
+    assert "Let 2.9 L out, then fill in 2.9 L of concentrate: the full system is then at 50 %." in \
         said(view, "Refill")
     type_in(view, "Refill and bleed: Already drained or lost", "4")
     # 6 L at 30 % hold 1.8 L of glycol, 5 L are wanted: 3.2 L of concentrate and 0.8 L of water
