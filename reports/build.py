@@ -17,9 +17,9 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.case.file import case_bytes
 from engcalc.case.sections import Job
 from engcalc.case.text import CaseText
+from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.whole_check import joined
 from engcalc.errors import Fault, InputError
-from engcalc.evidence.diagnosis import Diagnosis
-from engcalc.evidence.whole_check import joined
 from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import Severity, Verdict

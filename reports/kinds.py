@@ -7,11 +7,11 @@ from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 
-from engcalc.evidence.before_after import BeforeAfter
-from engcalc.evidence.diagnosis import Diagnosis
-from engcalc.evidence.warmup_study import WarmupStudy
+from engcalc.diagnosis.before_after import BeforeAfter
+from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.studies.check import Check
 from engcalc.units import System
+from engcalc.vehicle.warmup_study import WarmupStudy
 from reports.identity import Identity
 
 

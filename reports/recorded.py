@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from engcalc.case.case import Case
-from engcalc.evidence.before_after import compare
-from engcalc.evidence.record import LogRecord
-from engcalc.evidence.warmup_study import WarmupStudy, has_warmup, study
+from engcalc.diagnosis.before_after import compare
+from engcalc.logs.record import LogRecord
+from engcalc.vehicle.warmup_study import WarmupStudy, has_warmup, study
 from reports.kinds import Records
 
 

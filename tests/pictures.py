@@ -102,8 +102,8 @@ def first_page(folder: Path, name: str) -> Path:
     import pypdfium2
 
     from engcalc.case.file import read_case
-    from engcalc.evidence.run import read_logs
-    from engcalc.evidence.whole_check import check_with_records
+    from engcalc.diagnosis.whole_check import check_with_records
+    from engcalc.vehicle.run import read_logs
     from reports.build import Options, export_report
     from reports.identity import make_identity
     from reports.kinds import ReportKind

@@ -238,7 +238,7 @@ class Document:
         """The case with duties that a log fills."""
         if isinstance(answer, Faults) or all(duty.log_time is None for duty in answer.duties):
             return answer
-        from engcalc.evidence.logged_duties import with_logged_duties  # heavy: only for a case that needs it
+        from engcalc.vehicle.logged_duties import with_logged_duties  # heavy: only for a case that needs it
 
         try:
             return with_logged_duties(answer, self.folder)

@@ -1,7 +1,7 @@
 """The section of base rates: how often each cause is behind a visit like this one, where a workshop counts its own.
 
 A key is a cause's, its label what the cause is called everywhere. What is not given here is common practice by the
-reason for the visit (:mod:`engcalc.evidence.base_rates`).
+reason for the visit (:mod:`engcalc.causes.base_rates`).
 """
 
 from __future__ import annotations

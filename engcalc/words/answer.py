@@ -1,6 +1,6 @@
 """The answer to a case in one headline: what is said of the vehicle, and the sentences that carry it.
 
-Everything here reads the one conclusion (:mod:`engcalc.evidence.conclusion`); the reasons behind it stand in
+Everything here reads the one conclusion (:mod:`engcalc.diagnosis.conclusion`); the reasons behind it stand in
 :mod:`engcalc.words.reasons`.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from engcalc.evidence.conclusion import Conclusion, GroundCode, Rank, State, conclude, measured_warm_ups
+from engcalc.diagnosis.conclusion import Conclusion, GroundCode, Rank, State, conclude, measured_warm_ups
 from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import Finding, FindingCode, Severity, Verdict

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from engcalc.evidence.warmup_study import RecordStudy
 from engcalc.studies.by_design import Design
 from engcalc.units import System
+from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.verdict import Finding
 from engcalc.words.numbers import difference, heat, minutes, temperature
 

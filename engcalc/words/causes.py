@@ -9,8 +9,8 @@ from engcalc.case.case import Case
 from engcalc.case.catalogue import Leaf, members
 from engcalc.case.cause_rates import BaseRates
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
-from engcalc.evidence.base_rates import REPAIRED
-from engcalc.evidence.diagnosis import (
+from engcalc.causes.base_rates import REPAIRED
+from engcalc.diagnosis.diagnosis import (
     SEEN,
     CauseOdds,
     Diagnosis,
@@ -20,7 +20,7 @@ from engcalc.evidence.diagnosis import (
     SeverityRange,
     Stage,
 )
-from engcalc.evidence.next_check import CheckValue
+from engcalc.diagnosis.next_check import CheckValue
 from engcalc.units import System, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import difference, odds_words, share, signed_difference, temperature

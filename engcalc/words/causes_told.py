@@ -6,7 +6,7 @@ stand as one group with theirs.
 
 from __future__ import annotations
 
-from engcalc.evidence.diagnosis import SEEN, Diagnosis, EvidenceWeight, Group
+from engcalc.diagnosis.diagnosis import SEEN, Diagnosis, EvidenceWeight, Group
 from engcalc.units import System
 from engcalc.words.causes import (
     CHECKS,

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import SPOT_PLACES
-from engcalc.evidence.conclusion import Conclusion, Danger, Ground, GroundCode, Hot, NextStep, State
+from engcalc.diagnosis.conclusion import Conclusion, Danger, Ground, GroundCode, Hot, NextStep, State
 from engcalc.units import System, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import difference, minutes, temperature

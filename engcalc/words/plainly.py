@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engcalc.evidence.conclusion import HOT_COMPLAINTS, Conclusion, GroundCode, State, conclude
+from engcalc.diagnosis.conclusion import HOT_COMPLAINTS, Conclusion, GroundCode, State, conclude
 from engcalc.studies.check import Check
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import speaks_for_the_class

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.evidence.before_after import SOUND_OPENING, BeforeAfter, Change, Half, Proof
+from engcalc.diagnosis.before_after import SOUND_OPENING, BeforeAfter, Change, Half, Proof
 from engcalc.units import System
 from engcalc.words.numbers import difference, minutes, odds_words, share, small_share, temperature
 

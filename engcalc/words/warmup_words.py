@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from engcalc.evidence.criterion import Criterion, Outcome, WarmFacts, WarmVerdict
-from engcalc.evidence.settling import End
-from engcalc.evidence.warmup_study import TIMES_TO, FitResult, Measured, RecordStudy
 from engcalc.units import Array, System
+from engcalc.vehicle.criterion import Criterion, Outcome, WarmFacts, WarmVerdict
+from engcalc.vehicle.settling import End
+from engcalc.vehicle.warmup_study import TIMES_TO, FitResult, Measured, RecordStudy
 from engcalc.verdict import Finding
 from engcalc.words.by_design import by_design_in_warm_up
 from engcalc.words.cautions import CAUTION_TEXTS, CAUTIONS, Situation
@@ -85,7 +85,7 @@ def _limit(facts: WarmFacts, system: System) -> str:
 
 
 def warm_up_told(finding: Finding, system: System) -> str:
-    """The sentence of a warm-up that was counted into a check (:mod:`engcalc.evidence.whole_check`)."""
+    """The sentence of a warm-up that was counted into a check (:mod:`engcalc.diagnosis.whole_check`)."""
     n = finding.numbers
     facts = WarmFacts(n["within"], n.get("reached"), n["ends"], n["sound_share"], n.get("settled"), n["sound_end"],
                       n["sound_low"], (), n.get("boils"), n.get("peak"), n.get("limit"))

@@ -5,9 +5,9 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
-from engcalc.evidence.next_check import CheckValue
-from engcalc.evidence.run import records
-from engcalc.evidence.whole_check import BEFORE
+from engcalc.diagnosis.next_check import CheckValue
+from engcalc.diagnosis.whole_check import BEFORE
+from engcalc.vehicle.run import records
 from engcalc.words.causes import CHECKS, cause_label, check_cautions, check_sentence, group_sentence
 from engcalc.words.causes_told import (
     EVIDENCE_HEAD,

@@ -6,7 +6,7 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record, Spot
-from engcalc.evidence.conclusion import Danger, GroundCode, Rank, conclude
+from engcalc.diagnosis.conclusion import Danger, GroundCode, Rank, conclude
 from engcalc.words.answer import (
     capacity_sentence,
     capacity_stands_beside,

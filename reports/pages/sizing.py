@@ -11,7 +11,7 @@ from engcalc.case.catalogue import Leaf, members
 from engcalc.case.declare import Shape
 from engcalc.case.records import Duty
 from engcalc.components.core import CoreResult, RatedScale, RatedStatus
-from engcalc.evidence.conclusion import conclude
+from engcalc.diagnosis.conclusion import conclude
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import ScaledTo

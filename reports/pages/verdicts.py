@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.lib.colors import Color, HexColor
 
-from engcalc.evidence.conclusion import Danger, GroundCode, State, conclude
+from engcalc.diagnosis.conclusion import Danger, GroundCode, State, conclude
 from engcalc.studies.check import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import speaks_for_the_class

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.evidence.warmup_study import RecordStudy
+from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words.proof_words import proof_sentence, proof_sentences
 from engcalc.words.warmup_words import TITLES, warmup_sentences
 from reports.figures import Figure

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from engcalc.case.records import Record
-from engcalc.evidence.diagnosis import Curve, Diagnosis
+from engcalc.diagnosis.diagnosis import Curve, Diagnosis
 from engcalc.units import Array, System, show
 from engcalc.words.causes import cause_label
 from reports.plots.describe import Chart, Line, Shape, Tone, Words

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engcalc.evidence.before_after import BeforeAfter
+from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.units import System
 from engcalc.words.proof_words import proof_sentence
 from reports.plots.describe import Chart, Line, Tone, Words

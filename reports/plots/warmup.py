@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from engcalc.evidence.settling import End
-from engcalc.evidence.warmup_study import RecordStudy
 from engcalc.units import Array, System, show
+from engcalc.vehicle.settling import End
+from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words.numbers import minutes, temperature
 from reports.plots.describe import Chart, Line, Mark, Shape, Tone, Words
 from reports.plots.lines import Guides, Quantity, Swept, line_chart

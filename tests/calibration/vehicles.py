@@ -17,19 +17,19 @@ import engcalc.components.engine as engine_module
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.causes.base_rates import PER_CENT
+from engcalc.causes.causes import CAUSES, Fault, applicable
 from engcalc.components.engine import prepare_engine
-from engcalc.evidence.base_rates import PER_CENT
-from engcalc.evidence.causes import CAUSES, Fault, applicable
-from engcalc.evidence.log import read_log
-from engcalc.evidence.next_check import GAUGE_PASSES
-from engcalc.evidence.observations import FACTS
-from engcalc.evidence.record import LogRecord
-from engcalc.evidence.run import run_of
-from engcalc.evidence.simulated import Hypothesis, Simulated, problem_of, simulate
-from engcalc.evidence.unknowns import HEAT
+from engcalc.diagnosis.next_check import GAUGE_PASSES
+from engcalc.diagnosis.observations import FACTS
+from engcalc.diagnosis.simulated import Hypothesis, Simulated, problem_of, simulate
+from engcalc.logs.log import read_log
+from engcalc.logs.record import LogRecord
 from engcalc.system.drive import Drive, recorded_drive
 from engcalc.system.state import HEATER_AIR_SHARE
 from engcalc.units import Array
+from engcalc.vehicle.run import run_of
+from engcalc.vehicle.unknowns import HEAT
 
 K0 = 273.15
 STEP = 0.5  # s; the judge steps by 1 s

@@ -15,18 +15,18 @@ from engcalc.case.catalogue import Entry, catalogue
 from engcalc.case.declare import Shape
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.causes.base_rates import base_rates, own_rates
+from engcalc.causes.causes import Fault
+from engcalc.diagnosis.observations import observed
 from engcalc.errors import InputError
-from engcalc.evidence.base_rates import base_rates, own_rates
-from engcalc.evidence.causes import Fault
-from engcalc.evidence.log import read_log
-from engcalc.evidence.logged_duties import filled
-from engcalc.evidence.observations import observed
-from engcalc.evidence.run import run_of
-from engcalc.evidence.warmup_study import study
+from engcalc.logs.log import read_log
 from engcalc.studies.check import check
 from engcalc.studies.members import varied
 from engcalc.studies.refill_check import check_refill
 from engcalc.units import parse
+from engcalc.vehicle.logged_duties import filled
+from engcalc.vehicle.run import run_of
+from engcalc.vehicle.warmup_study import study
 from engcalc.verdict import Finding
 from engcalc.words.refill_words import refill_steps
 

@@ -14,7 +14,7 @@ from typing import Any
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.evidence.whole_check import WholeCheck, check_with_records
+from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 
 LIMIT = {"coolant_limit": "115 degC"}
 HOT_DAY = {"ambient": "33 degC", "heater_setting": "off", "driving": "idling"}

@@ -15,8 +15,8 @@ from pathlib import Path
 
 import numpy as np
 
-from engcalc.evidence.channels import Channel
-from engcalc.evidence.log import read_log
+from engcalc.logs.channels import Channel
+from engcalc.logs.log import read_log
 from engcalc.units import Array
 
 K0 = 273.15

@@ -27,13 +27,13 @@ from records import K0, Start, folder, starts
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.evidence.causes import CAUSES, Fault
-from engcalc.evidence.log import read_log
-from engcalc.evidence.record import LogRecord
-from engcalc.evidence.run import runs_of
-from engcalc.evidence.simulated import Hypothesis, problem_of, simulate
-from engcalc.evidence.unknowns import draw_z
+from engcalc.causes.causes import CAUSES, Fault
+from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
+from engcalc.logs.log import read_log
+from engcalc.logs.record import LogRecord
 from engcalc.units import Array
+from engcalc.vehicle.run import runs_of
+from engcalc.vehicle.unknowns import draw_z
 
 MEMBERS, SEED = 400, 1
 ROUNDING = 0.5  # K; the sensors show whole degrees

@@ -13,7 +13,7 @@ import numpy as np
 from engcalc.case.case import Given
 from engcalc.components.core import RatedScale, RatedStatus
 from engcalc.components.validity import Outside
-from engcalc.evidence.conclusion import Conclusion, conclude
+from engcalc.diagnosis.conclusion import Conclusion, conclude
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.cycle import Cycle
 from engcalc.studies.readings import ReadingCheck

@@ -27,7 +27,7 @@ def resolved(text: CaseText, path: Path) -> Case:
     if isinstance(case, Faults):
         raise InputError(case.faults)
     if any(duty.log_time is not None for duty in case.duties):
-        from engcalc.evidence.logged_duties import with_logged_duties
+        from engcalc.vehicle.logged_duties import with_logged_duties
 
         case = with_logged_duties(case, path.parent)
     if case.rig:
@@ -41,8 +41,8 @@ def checked(options: argparse.Namespace) -> tuple[CaseText, Check, System]:
     """The text of the case that was named, its check, and the system of units asked for."""
     text = read_case(options.case)
     case = resolved(text, options.case)  # a bad case is refused before anything heavy is loaded
-    from engcalc.evidence.run import read_logs
-    from engcalc.evidence.whole_check import check_with_records
+    from engcalc.diagnosis.whole_check import check_with_records
+    from engcalc.vehicle.run import read_logs
 
     found = check_with_records(case, read_logs(case, options.case.parent)).check
     return text, found, SYSTEMS[options.units]
@@ -51,10 +51,10 @@ def checked(options: argparse.Namespace) -> tuple[CaseText, Check, System]:
 def check_command(options: argparse.Namespace) -> Answer:
     """``heatdocket check``: the verdict for every duty, and of the warm-up where a schedule, typed pairs or a log are
     there. Raises NoSolutionError when no duty has a solution."""
+    from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.errors import NoSolutionError
-    from engcalc.evidence.run import read_logs
-    from engcalc.evidence.whole_check import check_with_records
     from engcalc.system.state import Status
+    from engcalc.vehicle.run import read_logs
     from engcalc.verdict import FindingCode
     from engcalc.words.answer import headline
     from engcalc.words.codes import code_sentences
@@ -94,7 +94,7 @@ def check_command(options: argparse.Namespace) -> Answer:
 
 def _what_is_next(found: Check) -> list[str]:
     """The next check with its cautions, where it follows without any odds."""
-    from engcalc.evidence.conclusion import conclude
+    from engcalc.diagnosis.conclusion import conclude
     from engcalc.words.answer import says_what_is_next
     from engcalc.words.conclusion_words import next_step_of
 
@@ -107,7 +107,7 @@ def _what_is_next(found: Check) -> list[str]:
 
 def _duties_apart(found: Check, system: System) -> list[str]:
     """The verdict over the duties under its own name, where the first line is not of them."""
-    from engcalc.evidence.conclusion import conclude
+    from engcalc.diagnosis.conclusion import conclude
     from engcalc.words.answer import capacity_sentence, speaks_for_the_class
 
     if speaks_for_the_class(conclude(found)):

@@ -13,7 +13,7 @@ from ui.command.checking import SYSTEMS, resolved
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from engcalc.evidence.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
+    from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
     from engcalc.units import System
     from ui.command.main import Answer
 
@@ -25,8 +25,8 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     """
     case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
     from engcalc.case.case import with_values
-    from engcalc.evidence.diagnosis import diagnose
-    from engcalc.evidence.run import read_logs
+    from engcalc.diagnosis.diagnosis import diagnose
+    from engcalc.vehicle.run import read_logs
     from engcalc.words.causes_told import diagnosis_lines
 
     if options.reason is not None:

@@ -43,8 +43,8 @@ def _now() -> datetime:
 
 def report_command(options: argparse.Namespace) -> Answer:
     """``heatdocket report``: build, sign when an identity is given, write in one step."""
-    from engcalc.evidence.diagnosis import diagnose
-    from engcalc.evidence.run import read_logs
+    from engcalc.diagnosis.diagnosis import diagnose
+    from engcalc.vehicle.run import read_logs
     from reports.build import Options, export_report
     from reports.identity import load_identity
     from reports.kinds import ReportKind

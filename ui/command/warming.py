@@ -10,12 +10,12 @@ from engcalc.case.file import read_case
 from ui.command.checking import SYSTEMS, resolved
 
 if TYPE_CHECKING:
-    from engcalc.evidence.before_after import BeforeAfter
-    from engcalc.evidence.criterion import Criterion
-    from engcalc.evidence.settling import Settlement
-    from engcalc.evidence.warmup_study import Band, FitResult, Measured, RecordStudy, WarmupStudy
+    from engcalc.diagnosis.before_after import BeforeAfter
     from engcalc.system.warmed import Warmup
     from engcalc.units import Array, System
+    from engcalc.vehicle.criterion import Criterion
+    from engcalc.vehicle.settling import Settlement
+    from engcalc.vehicle.warmup_study import Band, FitResult, Measured, RecordStudy, WarmupStudy
     from ui.command.main import Answer
 
 _PLACES = 3  # decimals of temperatures and times in the series
@@ -24,9 +24,9 @@ _PLACES = 3  # decimals of temperatures and times in the series
 def warmup_command(options: argparse.Namespace) -> Answer:
     """``heatdocket warmup``: the curve, times to temperature, and the record beside it. InputError with every fault."""
     case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
-    from engcalc.evidence.before_after import compare
-    from engcalc.evidence.run import read_logs
-    from engcalc.evidence.warmup_study import study
+    from engcalc.diagnosis.before_after import compare
+    from engcalc.vehicle.run import read_logs
+    from engcalc.vehicle.warmup_study import study
     from engcalc.words.proof_words import proof_sentences
     from engcalc.words.warmup_words import TITLES, warmup_sentences
 
@@ -95,7 +95,7 @@ def record_json(record: RecordStudy, system: System) -> dict[str, Any]:
 
 
 def _asked() -> tuple[float, ...]:
-    from engcalc.evidence.warmup_study import TIMES_TO
+    from engcalc.vehicle.warmup_study import TIMES_TO
 
     return TIMES_TO
 

@@ -40,7 +40,7 @@ TOLD_MS = 8000  # a line in the status bar
 def engine_check(case: Any, *, folder: Path, **options: Any) -> Check:
     """The engine's check with the case's records; imported on the worker when first asked for, to keep the start short.
     """
-    from engcalc.evidence.whole_check import check_with_records
+    from engcalc.diagnosis.whole_check import check_with_records
     from ui.window.views.recorded import logs_of
 
     return check_with_records(case, logs_of(case, folder) if options["members"] else {}, **options).check

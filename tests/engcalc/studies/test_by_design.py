@@ -9,11 +9,11 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.evidence.warmup_study import study
-from engcalc.evidence.whole_check import check_with_records
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.by_design import Design
 from engcalc.studies.check import Check, check
 from engcalc.units import System
+from engcalc.vehicle.warmup_study import study
 from engcalc.verdict import FindingCode, Severity, Verdict
 from engcalc.words.reasons import reasons
 from engcalc.words.results import BY_KEY

@@ -8,7 +8,7 @@ from engcalc.case.case import Case
 from engcalc.case.records import SEEN_FACTS
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.evidence.whole_check import check_with_records
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import Check, check
 from engcalc.studies.seen import ACTS, HOSE, IN_HAND, seen_findings
 from engcalc.verdict import FindingCode, Severity, Verdict

@@ -8,10 +8,10 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.evidence.run import run_of
 from engcalc.system.drive import coarser, recorded_drive
 from engcalc.system.plant import prepare
 from engcalc.system.warmup import warm_up
+from engcalc.vehicle.run import run_of
 
 
 def test_steps_of_a_log_take_every_row_once() -> None:

@@ -11,16 +11,16 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import prepare_engine
-from engcalc.evidence.criterion import Outcome, confounders, excuses
-from engcalc.evidence.run import duty_run, run_of
-from engcalc.evidence.unknowns import unknowns_of, vehicles
-from engcalc.evidence.warmup_study import study
 from engcalc.system.drive import Drive, recorded_drive, steady_drive
 from engcalc.system.hybrid import engine_stands, hybrid_drive, may_stand
 from engcalc.system.plant import prepare
 from engcalc.system.state import conditions_of
 from engcalc.system.warmup import warm_up
 from engcalc.units import System
+from engcalc.vehicle.criterion import Outcome, confounders, excuses
+from engcalc.vehicle.run import duty_run, run_of
+from engcalc.vehicle.unknowns import unknowns_of, vehicles
+from engcalc.vehicle.warmup_study import study
 from engcalc.words.warmup_words import warmup_sentences
 
 TOWN = [{"vehicle_speed": "20 km/h", "duration": "6 min"}, {"vehicle_speed": "50 km/h", "duration": "4 min"},

@@ -7,7 +7,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.evidence.whole_check import check_with_records
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import Check
 from engcalc.units import System
 from engcalc.verdict import Verdict

@@ -8,9 +8,9 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
-from engcalc.evidence.criterion import Outcome, WarmFacts, WarmVerdict
-from engcalc.evidence.warmup_study import study
 from engcalc.units import System
+from engcalc.vehicle.criterion import Outcome, WarmFacts, WarmVerdict
+from engcalc.vehicle.warmup_study import study
 from engcalc.words.warmup_words import verdict_sentence, warmup_sentences
 
 

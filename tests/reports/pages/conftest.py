@@ -16,7 +16,7 @@ import pytest
 from engcalc.case.file import parse_case, read_case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
-from engcalc.evidence.whole_check import check_with_records
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import Check
 from engcalc.units import System
 from reports.build import build_report

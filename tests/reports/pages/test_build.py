@@ -333,7 +333,7 @@ def test_another_process_gives_the_same_bytes(report: Reports) -> None:
     program = (
         "import hashlib\nfrom datetime import UTC, datetime\nfrom pathlib import Path\n"
         "from engcalc.case.file import read_case\nfrom engcalc.case.resolve import resolve\n"
-        "from engcalc.evidence.whole_check import check_with_records\nfrom reports.build import build_report\n"
+        "from engcalc.diagnosis.whole_check import check_with_records\nfrom reports.build import build_report\n"
         "from reports.kinds import ReportKind\n"
         f"text, now = read_case(Path({str(VAN)!r})), datetime(2026, 3, 2, 9, 30, tzinfo=UTC)\n"
         "check = check_with_records(resolve(text), {}, members=20).check\n"

@@ -13,8 +13,8 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.evidence.diagnosis import Diagnosis, Group, diagnose
-from engcalc.evidence.sampler import Effort
+from engcalc.diagnosis.diagnosis import Diagnosis, Group, diagnose
+from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import System
 from engcalc.words.causes import CHECKS, cause_label, check_sentence, group_sentence

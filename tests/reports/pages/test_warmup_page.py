@@ -14,11 +14,11 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
-from engcalc.evidence.before_after import BeforeAfter, compare
-from engcalc.evidence.run import read_logs
-from engcalc.evidence.warmup_study import study
+from engcalc.diagnosis.before_after import BeforeAfter, compare
 from engcalc.studies.check import check
 from engcalc.units import System
+from engcalc.vehicle.run import read_logs
+from engcalc.vehicle.warmup_study import study
 from reports.build import Options, build
 from reports.kinds import Records, ReportKind
 from reports.plots.proof import before_after_chart

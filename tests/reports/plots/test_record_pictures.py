@@ -10,10 +10,10 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.evidence.causes import Fault
-from engcalc.evidence.diagnosis import Curve
-from engcalc.evidence.warmup_study import RecordStudy, study
+from engcalc.causes.causes import Fault
+from engcalc.diagnosis.diagnosis import Curve
 from engcalc.units import System
+from engcalc.vehicle.warmup_study import RecordStudy, study
 from engcalc.words.causes import cause_label
 from reports.plots.causes import curves_chart
 from reports.plots.describe import Line

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from engcalc.evidence import diagnosis
-from engcalc.evidence.base_rates import PER_CENT
-from engcalc.evidence.sampler import Effort
+from engcalc.causes.base_rates import PER_CENT
+from engcalc.diagnosis import diagnosis
+from engcalc.diagnosis.sampler import Effort
 from ui.command import parser
 from ui.command.main import INPUT_AT_FAULT, RESULT, main
 

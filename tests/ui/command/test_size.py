@@ -140,8 +140,8 @@ def test_sizing_pays_for_no_reading(within, case_file, monkeypatch):
     def refuse(*_args: object, **_options: object) -> None:
         raise AssertionError("a reading was weighed")
 
-    monkeypatch.setattr("engcalc.evidence.whole_check.check_with_records", refuse)
-    monkeypatch.setattr("engcalc.evidence.whole_check.check_readings", refuse)
+    monkeypatch.setattr("engcalc.diagnosis.whole_check.check_with_records", refuse)
+    monkeypatch.setattr("engcalc.diagnosis.whole_check.check_readings", refuse)
     case = case_file(vehicle={"class": "small car"}, duties=[{"name": "Hill", "vehicle_speed": "60 km/h",
                                                               "grade": "8 %", "ambient": "35 degC"}],
                      evidence={"before": {"ambient": "20 degC", "spots": [{"value": "40 degC", "at": "30 min"}]}})

@@ -14,7 +14,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QTableView
 
 from engcalc.case.declare import Level
-from engcalc.evidence.conclusion import conclude
+from engcalc.diagnosis.conclusion import conclude
 from engcalc.units import System
 from engcalc.words.results import BY_KEY
 from ui.window.accessible import by_name

@@ -22,11 +22,11 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import SUFFIX, read_whole
 from engcalc.case.text import CaseText
+from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.errors import FileFault
-from engcalc.evidence.diagnosis import Diagnosis
-from engcalc.evidence.warmup_study import WarmupStudy
 from engcalc.studies.check import Check
 from engcalc.units import System
+from engcalc.vehicle.warmup_study import WarmupStudy
 from reports.build import Exported, Options, build, export_report
 from reports.identity import load_identity
 from reports.kinds import Records, ReportKind

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from engcalc.evidence.conclusion import Danger, conclude
+from engcalc.diagnosis.conclusion import Danger, conclude
 from engcalc.studies.check import Check, DutyCheck, has_valve
 from engcalc.units import System, plain_number, to_unit, unit_for
 from engcalc.verdict import FindingCode, Severity, Verdict

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
-from engcalc.evidence.conclusion import Danger, State, conclude
+from engcalc.diagnosis.conclusion import Danger, State, conclude
 from engcalc.studies.check import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import check_label, speaks_for_the_class

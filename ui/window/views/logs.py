@@ -8,10 +8,10 @@ from itertools import islice
 from pathlib import Path
 
 from engcalc.errors import FileFault, InputError
-from engcalc.evidence.channels import SPELLINGS, Channel, Role, role_of
-from engcalc.evidence.log import read_log
-from engcalc.evidence.log_text import Sheet, read_sheet
-from engcalc.evidence.record import LogRecord
+from engcalc.logs.channels import SPELLINGS, Channel, Role, role_of
+from engcalc.logs.log import read_log
+from engcalc.logs.record import LogRecord
+from engcalc.logs.text import Sheet, read_sheet
 
 TIME = Role.TIME.value
 SAMPLES = 3  # values of a column that are shown

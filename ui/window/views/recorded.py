@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from engcalc.case.case import Case
-from engcalc.evidence.record import LogRecord
-from engcalc.evidence.run import read_logs, records
+from engcalc.logs.record import LogRecord
+from engcalc.vehicle.run import read_logs, records
 
 KEPT = 4  # sets of logs; a long one takes tens of megabytes
 
@@ -35,7 +35,7 @@ def _stamp(name: str, path: Path, columns: Mapping[str, str]) -> Stamp:
 def logs_of(case: Case, folder: Path) -> Mapping[str, LogRecord]:
     """The logs of a case; those that were read before and have not changed are not read again.
 
-    Raises InputError with the field's path, as :func:`engcalc.evidence.run.read_logs`.
+    Raises InputError with the field's path, as :func:`engcalc.vehicle.run.read_logs`.
     """
     key = stamps(case, folder)
     with _lock:

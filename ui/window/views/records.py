@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QWidget
 
-from engcalc.evidence.run import RECORDS
+from engcalc.vehicle.run import RECORDS
 from engcalc.words.warmup_words import TITLES
 
 

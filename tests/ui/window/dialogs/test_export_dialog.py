@@ -11,7 +11,7 @@ from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QLineEdit, QPushButton
 
 from engcalc.case.file import parse_case
-from engcalc.evidence.whole_check import check_with_records
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.units import System
 from reports.build import Options, build
 from reports.kinds import ReportKind

@@ -11,9 +11,9 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
-from engcalc.evidence.run import read_logs
-from engcalc.evidence.whole_check import check_with_records
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import Check
+from engcalc.vehicle.run import read_logs
 from ui.window import theme
 
 EXAMPLES = ("van-no-heat", "track-day-car", "tow-and-track", "bench-exchanger")

@@ -9,8 +9,8 @@ from told_cases import CASES, ToldCase, answered
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.evidence.conclusion import conclude
-from engcalc.evidence.whole_check import check_with_records
+from engcalc.diagnosis.conclusion import conclude
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import Check
 from ui.window.accessible import by_name
 from ui.window.results.panel import ResultsPanel

@@ -13,9 +13,9 @@ from told_cases import CASES, ToldCase, answered
 import worked_examples
 from engcalc.case.file import read_case
 from engcalc.case.text import CaseText
-from engcalc.evidence.warmup_study import MEMBERS
 from engcalc.studies.check import Check
 from engcalc.units import System
+from engcalc.vehicle.warmup_study import MEMBERS
 from engcalc.words.conclusion_words import DANGER_HEADS
 from engcalc.words.plainly import plain
 from reports.build import Options, build

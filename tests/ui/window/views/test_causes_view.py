@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QComboBox, QDialogButtonBox, QLineEdit, QPushButto
 import worked_examples
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
-from engcalc.evidence.diagnosis import Diagnosis, Stage, diagnose
-from engcalc.evidence.next_check import CHECKS, CheckValue
-from engcalc.evidence.sampler import Effort
+from engcalc.diagnosis.diagnosis import Diagnosis, Stage, diagnose
+from engcalc.diagnosis.next_check import CHECKS, CheckValue
+from engcalc.diagnosis.sampler import Effort
 from engcalc.units import System
 from engcalc.words.causes import CHECKS as WORDS
 from engcalc.words.causes import cause_summary

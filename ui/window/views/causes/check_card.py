@@ -8,8 +8,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, TIMELESS
+from engcalc.diagnosis.next_check import CheckValue
 from engcalc.errors import UnitFault
-from engcalc.evidence.next_check import CheckValue
 from engcalc.units import System, parse, unit_for
 from engcalc.words.causes import CHECKS, check_cautions
 from engcalc.words.numbers import capital

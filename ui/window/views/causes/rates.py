@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QVBoxLayout, QWidget
 
+from engcalc.causes.base_rates import PER_CENT
 from engcalc.errors import UnitFault
-from engcalc.evidence.base_rates import PER_CENT
 from engcalc.units import System, parse, plain_number
 from engcalc.words.causes import cause_label
 from ui.window.dialogs.parts import size, words

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import GLYCOL_SCALES, SPOT_KINDS, SPOT_LIMITS
-from engcalc.evidence.next_check import AT_THE_NECK, CHECKS
+from engcalc.diagnosis.next_check import AT_THE_NECK, CHECKS
 from ui.document import Document
 
 TEMPERATURE, LIMITS = "temperature", ("-60 degC", "200 degC")

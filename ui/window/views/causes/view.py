@@ -10,12 +10,12 @@ from pathlib import Path
 from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QWidget
 
 from engcalc.case.case import Case
-from engcalc.evidence.base_rates import NO_REASON, PER_CENT, own_rates
-from engcalc.evidence.diagnosis import Diagnosis, EarlyOdds, diagnose
-from engcalc.evidence.run import latest_record, records
-from engcalc.evidence.sampler import Effort
+from engcalc.causes.base_rates import NO_REASON, PER_CENT, own_rates
+from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
+from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import has_valve
 from engcalc.units import System, plain_number
+from engcalc.vehicle.run import latest_record, records
 from engcalc.words.causes import EARLY, early_sentences, evidence_sentence, group_sentence
 from engcalc.words.causes_told import EVIDENCE_HEAD, NAMED, NOT_ENOUGH, evidence_row, odds_lines, rates_words
 from reports.plots.causes import curves_chart

@@ -8,7 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QDialog, QFileDialog, QWidget
 
-from engcalc.evidence.channels import SPELLINGS
+from engcalc.logs.channels import SPELLINGS
 from ui.window.dialogs.background import Background, in_words
 from ui.window.dialogs.columns import ColumnsDialog
 from ui.window.views.logs import LogLook, entry_for, header_of, look

@@ -8,9 +8,9 @@ from pathlib import Path
 from PySide6.QtWidgets import QPushButton
 
 from engcalc.case.case import Case
-from engcalc.evidence.before_after import BeforeAfter, compare
-from engcalc.evidence.run import RECORDS, records
-from engcalc.evidence.warmup_study import study
+from engcalc.diagnosis.before_after import BeforeAfter, compare
+from engcalc.vehicle.run import RECORDS, records
+from engcalc.vehicle.warmup_study import study
 from engcalc.words.proof_words import proof_sentence, proof_sentences
 from reports.plots.proof import before_after_chart
 from ui.window.dialogs.background import Stopped, Tell

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from engcalc.evidence.warmup_study import BAND, TIMES_TO, RecordStudy
 from engcalc.system.warmed import crossing
 from engcalc.units import System
+from engcalc.vehicle.warmup_study import BAND, TIMES_TO, RecordStudy
 from engcalc.words.numbers import minutes, temperature
 from ui.window.results.table import TableText
 

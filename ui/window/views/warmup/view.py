@@ -9,9 +9,9 @@ from pathlib import Path
 from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.case.case import Case
-from engcalc.evidence.run import RECORDS
-from engcalc.evidence.warmup_study import RecordStudy, WarmupStudy, study
 from engcalc.studies.check import has_valve
+from engcalc.vehicle.run import RECORDS
+from engcalc.vehicle.warmup_study import RecordStudy, WarmupStudy, study
 from engcalc.words.warmup_words import TITLES, warmup_sentences
 from reports.plots.warmup import places_chart, residual_chart, warmup_chart
 from ui.window.dialogs.background import Stopped, Tell

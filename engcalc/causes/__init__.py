@@ -1,0 +1,1 @@
+"""What can be wrong with a vehicle, and how often each is met."""

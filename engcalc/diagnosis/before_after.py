@@ -1,0 +1,306 @@
+"""The proof of a repair: two records of one vehicle, fitted together.
+
+The vehicle's unknowns are the same in both records; what may differ is how far the valve stays open when it should be
+shut, the weather, the heater and how the engine ran. So a vehicle that warms up slowly by nature does so in both, and
+only what changed between them can be laid to the repair. Readings by hand (hoses, vent, coolant) count beside the
+curves, each with its instrument's noise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from math import erf, sqrt
+
+import numpy as np
+
+from engcalc.case.case import Case, with_values
+from engcalc.case.records import TIMELESS, Spot
+from engcalc.diagnosis.observations import Reading, observed
+from engcalc.diagnosis.simulated import Simulated, fault_free
+from engcalc.errors import Cancelled
+from engcalc.system.plant import averaged
+from engcalc.system.warmed import crossing
+from engcalc.system.warmup import warm_up
+from engcalc.units import Array
+from engcalc.vehicle.criterion import excuses
+from engcalc.vehicle.fit import Fit, Hands, Sight, fit, sight_of
+from engcalc.vehicle.run import SOAKED, Run, ensemble_run
+from engcalc.vehicle.settling import Settlement
+from engcalc.vehicle.unknowns import Effect, Unknown, unknowns_of, vehicles
+from engcalc.vehicle.warmup_study import (
+    RecordStudy,
+    Stop,
+    WarmupStudy,
+    finite,
+    sound_case,
+    with_curve,
+)
+from engcalc.verdict import Verdict
+
+OPEN_MEDIAN, OPEN_SPREAD = 0.005, 1.5  # -, log: prior of the opening that stays; none to half open, barely informed
+SOUND_OPENING = 0.01  # -; what passes a shut valve that counts as sound, bleed hole included; common practice
+SURE = 0.95  # probability from which on a change counts as shown
+FEWEST = 4  # readings after the start that a record needs to prove anything; common practice, no source
+SAME_TIME = 120.0  # s; apart from which readings are not of the same time; common practice
+WEATHER_APART = 10.0  # K; between two outside temperatures that make records hard to compare; common practice
+STEPS = (333.15, 343.15, 353.15)  # K; 60, 70, 80 degC
+_DOUBT = 1.645  # standard deviations: 5 to 95 %
+
+
+class Proof(StrEnum):
+    """What the two records show together."""
+
+    REPAIRED = "the repair is proven"
+    BETTER = "better, but not yet what a healthy vehicle does"
+    SAME = "nothing has changed"
+    OPEN = "not proven yet"
+    NO_FAULT = "neither record shows a fault"
+
+
+class Unproven(StrEnum):
+    """What the records leave open."""
+
+    AFTER_TOO_SHORT = "the record after the repair ends before it has settled"
+    BEFORE_TOO_SHORT = "the record before the repair ends before it has settled"
+    WEATHER = "the two records were made in unlike weather"
+    HEATER = "the heater was set differently, or nobody noted how"
+    ENGINE_STOPS = "nobody noted whether the engine stops by itself at halts"
+    NOT_HOT = "the radiator was never called upon: that it holds a hot day is not shown"
+    SENSOR = "a sensor fault was found in a record"
+    TIMES = "the two records were not read at the same time after the start: one is taken on a straight line between"
+    TOO_FEW = "a record has too few readings to prove anything: note at least four over the warm-up"
+
+
+@dataclass(frozen=True, eq=False)
+class Half:
+    """One of the two records. ``opening`` is what stays open for the coolant when the valve should be shut, best and 5
+    to 95 %; ``sensor`` [K] the fitted curve at ``time`` [s]."""
+
+    study: RecordStudy
+    time: Array
+    sensor: Array
+    rms: float  # K
+    opening: float
+    opening_low: float
+    opening_high: float
+
+    @property
+    def settled(self) -> Settlement:
+        """Where the record settles."""
+        measured = self.study.measured
+        return self.study.settled if measured is None else measured.settled
+
+
+@dataclass(frozen=True)
+class Change:
+    """What changed, for a customer: both temperatures [K] at one time [s], and the minutes to one temperature."""
+
+    at: float
+    before: float
+    after: float
+    step: float | None  # K; the highest of 60, 70, 80 degC that the second record reached
+    time_before: float | None  # s; None: never
+    time_after: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class BeforeAfter:
+    """Both records together. ``odds``: that less passes the shut valve than before."""
+
+    before: Half
+    after: Half
+    change: Change
+    odds: float
+    after_healthy: bool
+    proof: Proof
+    unproven: tuple[Unproven, ...]
+    fit: Fit
+
+
+def compare(found: WarmupStudy, *, seed: int = 1, cancelled: Stop = None) -> BeforeAfter | None:
+    """Before and after laid side by side; None where the case has not both with a course in time: a curve, or the
+    coolant read by hand at least twice, the start included where it is known.
+
+    Raises Cancelled.
+    """
+    halves = {r.name: h for r in found.records if (h := _with_course(found, r, cancelled)) is not None}
+    if set(halves) != {"before", "after"}:
+        return None
+    pair = (halves["before"], halves["after"])
+    joint = _Joint.of(sound_case(found.case), [r.run for r in found.records if r.name in halves], cancelled)
+    best = fit(joint.unknowns, joint.predicted, joint.sights, seed, cancelled)
+    before, after = (joint.half(i, record, best) for i, record in enumerate(pair))
+    odds, change = _odds(best, joint), _change(pair)
+    healthy = _is_healthy(pair[1], after)
+    few = any(len(sight.time) < FEWEST for sight in joint.sights)
+    proof = Proof.OPEN if few else _proof(pair[0], odds, healthy, after)
+    return BeforeAfter(before, after, change, odds, healthy, proof, _unproven(pair, few, change.at), best)
+
+
+def _with_course(found: WarmupStudy, record: RecordStudy, cancelled: Stop) -> RecordStudy | None:
+    """The record with a course in time: its own curve, else the coolant as it was read by hand."""
+    if record.measured is not None:
+        return record
+    run = record.run
+    read = sorted((r.times[0], r.values[0]) for r in by_hand(run)
+                  if r.what == "coolant" and _spot_of(run, r).at is not None)
+    noted = run.record
+    if noted.start_temperature is not None or (noted.soak is not None and float(noted.soak[0]) >= SOAKED):
+        read.insert(0, (0.0, float(run.drive.start[0])))
+    if len(read) < 2 or run.curve[0].size:
+        return None
+    time, T = np.array(read).T
+    return with_curve(found, record, (time, T), cancelled)
+
+
+@dataclass(frozen=True, eq=False)
+class _Joint:
+    """Both records' unknowns in one z: the vehicle's, then each record's own with its opening last."""
+
+    case: Case
+    runs: Sequence[Run]
+    coarse: Sequence[Run]
+    own: Sequence[tuple[Unknown, ...]]  # each record's unknowns as one run alone has them
+    columns: Sequence[list[int]]  # where those stand in the joint z
+    openings: Sequence[int]  # column of each record's opening
+    unknowns: tuple[Unknown, ...]
+    hands: Sequence[tuple[Reading, ...]]  # readings by hand of each record
+    sights: Sequence[Sight]
+    cancelled: Stop
+
+    @classmethod
+    def of(cls, case: Case, runs: Sequence[Run], cancelled: Stop) -> _Joint:
+        own = [unknowns_of(case, run) for run in runs]
+        joint: list[Unknown] = []
+        seen: dict[str, int] = {}
+        columns: list[list[int]] = []
+        openings: list[int] = []
+        for run, unknowns in zip(runs, own, strict=True):
+            places = []
+            for u in unknowns:
+                key = f"{run.name}.{u.key}" if u.of_record else u.key
+                if key not in seen:
+                    seen[key] = len(joint)
+                    joint.append(u)
+                places.append(seen[key])
+            columns.append(places)
+            openings.append(len(joint))
+            joint.append(Unknown(f"{run.name}.open", "what the valve leaves open", OPEN_SPREAD, Effect.CASE, (), True))
+        hands = [by_hand(run) for run in runs]
+        sights = [sight_of(*run.curve, _as_hands(found)) for run, found in zip(runs, hands, strict=True)]
+        return cls(case, runs, [ensemble_run(r) for r in runs], own, columns, openings, tuple(joint), hands, sights,
+                   cancelled)
+
+    def predicted(self, z: Array) -> list[Array]:
+        found = []
+        for i, (sight, hands) in enumerate(zip(self.sights, self.hands, strict=True)):
+            s = self._simulated(i, self.coarse[i], z, over_cycles=True)
+            curve = s.at(s.shown, sight.time[:len(sight.time) - len(hands)])
+            found.append(np.concatenate((curve, *(r.place.predict(s, np.array(r.times)) for r in hands))))
+        return found
+
+    def _simulated(self, i: int, run: Run, z: Array, over_cycles: bool = False) -> Simulated:
+        """``over_cycles``: with the mean of what switches, as where in a cycle a fan or valve stood is chance."""
+        opening = opening_of(z[:, self.openings[i]])
+        v = vehicles(self.case, run, self.own[i], z[:, self.columns[i]],
+                     lambda case: with_values(case, {"thermostat.minimum_opening": opening}))
+        w = warm_up(averaged(v.plant) if over_cycles else v.plant, v.drive, 10.0, self.cancelled)
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled("the comparison was cancelled")
+        return fault_free(w, v)
+
+    def half(self, i: int, record: RecordStudy, best: Fit) -> Half:
+        s = self._simulated(i, self.runs[i], best.z[None])
+        time, sensor = s.time, s.shown
+        t, T = record.run.curve
+        after = t >= 0.0
+        rms = float(np.sqrt(((T[after] - np.interp(t[after], time, sensor[:, 0])) ** 2).mean()))
+        at = self.openings[i]
+        z, doubt = best.z[at], _DOUBT * float(np.sqrt(best.covariance[at, at]))
+        low, middle, high = (float(opening_of(np.array([x]))[0]) for x in (z - doubt, z, z + doubt))
+        return Half(record, time, sensor[:, 0], rms, middle, low, high)
+
+
+def _spot_of(run: Run, reading: Reading) -> Spot:
+    """The spot that a reading by hand came from."""
+    return next(spot for i, spot in enumerate(run.record.spots) if reading.item == f"spots[{i}]")
+
+
+def by_hand(run: Run) -> tuple[Reading, ...]:
+    """The readings by hand that a run's temperatures answer; those of a part taken out or of the air are not among
+    them."""
+    spots, found = run.record.spots, observed(run).readings
+    places = {f"spots[{i}]": spot.what for i, spot in enumerate(spots)}
+    return tuple(r for r in found if places.get(r.item, "") not in ("", "intake_air", "ambient", *TIMELESS))
+
+
+def _as_hands(readings: Sequence[Reading]) -> Hands:
+    columns = [(r.times[0], r.values[0], float(np.hypot(r.noise, r.place.error)), r.place.share) for r in readings]
+    return Hands(*np.array(columns, dtype=np.float64).reshape(-1, 4).T)
+
+
+def opening_of(z: Array) -> Array:
+    """What the valve leaves open [-] at z."""
+    return np.asarray(np.minimum(OPEN_MEDIAN * np.exp(OPEN_SPREAD * z), 1.0))
+
+
+def _odds(best: Fit, joint: _Joint) -> float:
+    """Probability that less stays open after than before, by the fit's covariance."""
+    b, a = joint.openings
+    C = best.covariance
+    spread = sqrt(max(float(C[b, b] + C[a, a] - 2.0 * C[a, b]), 1e-12))
+    return 0.5 * (1.0 + erf((float(best.z[b]) - float(best.z[a])) / spread / sqrt(2.0)))
+
+
+def _change(pair: tuple[RecordStudy, RecordStudy]) -> Change:
+    (t0, T0), (t1, T1) = ((r.measured.time, r.measured.T) for r in pair if r.measured is not None)
+    at = float(min(t0[-1], t1[-1]))
+    times = {x: tuple(finite(crossing(t, T, x)) for t, T in ((t0, T0), (t1, T1))) for x in STEPS}
+    step = max((x for x, (_, after) in times.items() if after is not None), default=None)
+    early, late = times[step] if step is not None else (None, None)
+    return Change(at, float(np.interp(at, t0, T0)), float(np.interp(at, t1, T1)), step, early, late)
+
+
+def _is_faulty(record: RecordStudy) -> bool:
+    below = record.measured is not None and record.measured.leaves_band is not None and record.measured.leaves_below
+    return record.verdict.verdict is Verdict.OVERCOOLING or below
+
+
+def _is_healthy(record: RecordStudy, half: Half) -> bool:
+    measured = record.measured
+    inside = measured is not None and measured.leaves_band is None
+    return inside and record.verdict.verdict is Verdict.HOLDS and half.opening < SOUND_OPENING
+
+
+def _proof(before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proof:
+    if not _is_faulty(before):
+        return Proof.NO_FAULT if healthy else Proof.OPEN
+    if odds < 0.5:
+        return Proof.SAME
+    if odds < SURE:
+        return Proof.OPEN
+    if healthy:
+        return Proof.REPAIRED
+    return Proof.OPEN if after.study.verdict.verdict is None else Proof.BETTER
+
+
+def _unproven(pair: tuple[RecordStudy, RecordStudy], few: bool, at: float) -> tuple[Unproven, ...]:
+    before, after = pair
+    ambient = [float(np.mean(r.run.drive.ambient)) for r in pair]
+    settings = {r.run.record.heater_setting for r in pair}
+    rules: Mapping[Unproven, bool] = {
+        Unproven.AFTER_TOO_SHORT: _unsettled(after), Unproven.BEFORE_TOO_SHORT: _unsettled(before),
+        Unproven.WEATHER: abs(ambient[1] - ambient[0]) > WEATHER_APART,
+        Unproven.HEATER: len(settings) > 1 or "unknown" in settings,
+        Unproven.ENGINE_STOPS: any(excuses(r.run) for r in pair),
+        Unproven.NOT_HOT: float(after.sound.opening.max()) < 0.5,
+        Unproven.TOO_FEW: few,
+        Unproven.TIMES: any(float(np.abs(r.run.curve[0] - at).min()) > SAME_TIME for r in pair),
+        Unproven.SENSOR: any(r.measured is not None and r.measured.faults for r in pair)}
+    return tuple(what for what, holds in rules.items() if holds)
+
+
+def _unsettled(record: RecordStudy) -> bool:
+    return record.measured is not None and record.measured.settled.temperature is None

@@ -1,0 +1,562 @@
+"""The one conclusion on the vehicle in front of us, which banner, command line and paper read.
+
+Its order of authority: a danger seen or measured; a fault that was looked at and found; what the readings say; and last
+what a typical vehicle of the class would do, which is never this vehicle's verdict. Whether the system would hold its
+duties (its capacity) is another question and stands beside under its own name.
+
+Danger is judged on the latest record that holds any evidence. What was found before a repair is history, but a positive
+gas test, lasting bubbles, a fan that stood still, a pump without drive or a coolant too hot has to be looked at again
+before anything is called healthy.
+
+Rules without a source of their own are common practice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import IntEnum, StrEnum
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.instruments import instrument_of
+from engcalc.case.records import Record, Spot
+from engcalc.components.pressure_cap import boiling, prepare_cap
+from engcalc.studies.check import Check, LoggedPeak
+from engcalc.studies.seen import IN_HAND
+from engcalc.vehicle.criterion import Outcome
+from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict, worst
+
+NEAR_LIMIT = 5.0  # K under the limit from which on a reading counts as a danger; common practice, no source
+_ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
+OVER_CAP = 3.0e4  # Pa over the cap's pressure that gauge and cap may differ by; common practice, no source
+BEFORE, AFTER = "before", "after"
+HOT_PLACES = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose")  # the coolant is as hot
+COLD_COMPLAINTS = ("no heat", "slow warm-up")
+HOT_COMPLAINTS = ("hot at idle", "hot at speed")
+COMPLAINTS = (*COLD_COMPLAINTS, *HOT_COMPLAINTS, "loss of coolant")
+NO_COMPLAINT = ("sizing", "lesson")  # reasons under which the complaint's text is a question, not a complaint
+IDENTITY = ("vehicle.class", "engine.fuel")  # these say which vehicle it is, and ask nothing
+_NO_PARTS = ("job.", "evidence.", "limits.", "duties[", "base_rates.", "refill")  # paths of what describes no part
+OVERHEATED_CODES = ("P0217",)  # SAE J2012: engine coolant over temperature condition
+
+
+class State(StrEnum):
+    """How the vehicle in front of us is."""
+
+    HEALTHY = "healthy"
+    RUNS_COLD = "runs_cold"
+    RUNS_HOT = "runs_hot"
+    HEATS_POORLY = "heats_poorly"
+    LOSES_COOLANT = "loses_coolant"
+    CANNOT_TELL = "cannot_tell"
+    NOTHING_TO_JUDGE = "nothing_to_judge"
+
+
+class Danger(StrEnum):
+    """Whether it may be driven."""
+
+    NONE = "none"
+    CARE = "care"
+    STOP = "stop"
+
+
+class Rank(IntEnum):
+    """By what authority something is said; the lower number speaks first."""
+
+    DANGER = 1
+    FOUND = 2
+    READINGS = 3
+    CLASS_ONLY = 4
+
+
+class GroundCode(StrEnum):
+    """What a conclusion rests on. Words for each stand in :mod:`engcalc.words.conclusion_words`."""
+
+    GAS = "combustion_gas"
+    BUBBLES_LOW_HOT = "bubbles_low_hot"
+    FAN_STILL_HOT = "fan_still_hot"
+    OVER_LIMIT = "over_limit"
+    OVER_PRESSURE = "over_pressure"
+    NO_PUMP_DRIVE = "no_pump_drive"
+    NEAR_LIMIT = "near_limit"
+    OVERHEAT_CODE = "overheat_code"
+    FREEZES = "can_freeze"
+    FAN_STILL = "fan_still"
+    BUBBLES = "bubbles"
+    LEVEL_LOW = "level_low"
+    LEAK = "leak"
+    PRESSURE_LOST = "pressure_lost"
+    CAP_WEAK = "cap_weak"
+    VALVE_STAYS_SHUT = "valve_stays_shut"
+    SUCTION_HOSE = "suction_hose"
+    FAN_BACKWARD = "fan_backward"
+    VALVE_OPEN = "valve_open"
+    VALVE_MISSING = "valve_missing"
+    FAN_ALWAYS = "fan_always"
+    HEATER_HOSES = "heater_hoses"
+    NOT_SEEN_AGAIN = "not_seen_again"
+    HOTTER = "hotter_than_healthy"
+    COLDER = "colder_than_healthy"
+    UNDECIDED = "reading_undecided"
+    TOO_EARLY = "too_early"
+    WARM_ENGINE = "warm_engine"
+    AGREES = "reading_agrees"
+    AGREES_COLD = "as_warm_as_such_running_makes_it"
+    COMPLAINT_OPEN = "complaint_open"
+    NOTHING_READ = "nothing_read"
+    NOTHING_ENTERED = "nothing_entered"
+
+
+class NextStep(StrEnum):
+    """The next check that follows without any odds. Most are keys of :mod:`engcalc.diagnosis.next_check`."""
+
+    STOP_AND_COOL = "stop_and_cool"
+    LET_COOL = "let_cool"
+    GAS = "combustion_gas_test"
+    GAS_AGAIN = "combustion_gas_test_repeated"
+    FAN = "fan_commanded"
+    FAN_WIRING = "fan_wiring"
+    LEVEL = "level_and_bubbles"
+    PRESSURE = "cold_pressure_test"
+    CAP = "cap_test"
+    DRIVE = "belt_and_pump_drive"
+    VALVE = "valve_out_and_looked_at_cold"
+    NEW_VALVE = "thermostat_replaced"
+    SUCTION_HOSE = "suction_hose"
+    HEATER = "heater_hose_pair"
+    HEATER_HOSES = "heater_hoses_followed"
+    MIXTURE = "refractometer"
+    READ_COOLANT = "read_coolant"
+    READ_WHEN_HOT = "read_when_hot"
+    ENTER = "enter_first"
+
+
+@dataclass(frozen=True)
+class Hot:
+    """A reading of a coolant that is too hot or nearly so: K, s; ``limit`` the lower of limit and boiling point [K].
+
+    ``T`` is ``as_read`` less the known error of its instrument. ``instrument`` is empty for a curve that was typed.
+    """
+
+    record: str
+    what: str
+    instrument: str
+    at: float | None
+    as_read: float
+    T: float
+    limit: float
+
+    @property
+    def over(self) -> bool:
+        """Whether it is at the limit or over it."""
+        return self.limit - _ROUNDING <= self.T
+
+    @property
+    def near(self) -> bool:
+        """Whether it is over the limit or close to it."""
+        return self.limit - NEAR_LIMIT - _ROUNDING <= self.T
+
+
+@dataclass(frozen=True)
+class Ground:
+    """One thing that a conclusion rests on.
+
+    ``was`` names the danger of before the repair that nobody has looked at since. ``pressure`` and ``cap`` [Pa] are
+    gauge pressures, where one was read.
+    """
+
+    code: GroundCode
+    rank: Rank
+    state: State
+    danger: Danger = Danger.NONE
+    next_step: NextStep | None = None
+    hot: Hot | None = None
+    was: GroundCode | None = None
+    pressure: float | None = None
+    cap: float | None = None
+
+
+@dataclass(frozen=True)
+class Conclusion:
+    """What is said of the vehicle in front of us: ``because`` holds at least one ground, the weightiest first.
+
+    ``capacity`` is the verdict over the duties, None where nobody asked for one. ``complaint`` says whether there is
+    one, ``repaired`` whether the record after a repair is the one that speaks.
+    """
+
+    because: tuple[Ground, ...]
+    capacity: Verdict | None
+    complaint: bool
+    repaired: bool
+    evidence: bool  # whether anything was read or seen on this vehicle
+    asked: bool  # whether somebody asks what such a vehicle would do: duties, parts, a rig, a run to be simulated
+    fuel_doubted: bool = False  # whether a log looks like another fuel's than the one entered
+
+    @property
+    def lead(self) -> Ground:
+        """What speaks first."""
+        return self.because[0]
+
+    @property
+    def state(self) -> State:
+        """How the vehicle is."""
+        return self.lead.state
+
+    @property
+    def danger(self) -> Danger:
+        """Whether it may be driven: the gravest of all grounds."""
+        return max((ground.danger for ground in self.because), key=tuple(Danger).index)
+
+    @property
+    def rank(self) -> Rank:
+        """By what authority it speaks."""
+        return self.lead.rank
+
+    @property
+    def next_step(self) -> NextStep | None:
+        """The next check."""
+        return self.lead.next_step
+
+    @property
+    def of_this_vehicle(self) -> bool:
+        """Whether a complaint, a reading or a record stands, so that not the capacity but the state is the verdict."""
+        return self.complaint or self.evidence
+
+    @property
+    def outranks(self) -> bool:
+        """Whether a danger or a fault that was found speaks."""
+        return self.rank <= Rank.FOUND
+
+    @property
+    def green(self) -> bool:
+        """Whether nothing speaks against leaving it as it is."""
+        if self.of_this_vehicle:
+            return self.state is State.HEALTHY and self.capacity in (Verdict.HOLDS, None) and not self.fuel_doubted
+        return self.asked and self.capacity in (Verdict.HOLDS, None)
+
+
+def conclude(check: Check) -> Conclusion:
+    """The conclusion of a check. Pure, and quick enough for every face to ask for it by itself."""
+    case = check.case
+    standing = _standing(case)
+    complaint = has_complaint(case)
+    grounds = [*_freezes(check), *_dangers(check, standing), *_faults_found(check, standing),
+               *_not_seen_again(check, standing)]
+    if not grounds:
+        grounds = [_of_readings(check, complaint, standing)]
+    return Conclusion(tuple(sorted(_each_once(grounds), key=_weight)), _capacity(check), complaint,
+                      repaired=standing.name == AFTER, evidence=standing.has_evidence, asked=_asked(check),
+                      fuel_doubted=any(f.code is FindingCode.FUEL_DOUBTED for f in check.findings))
+
+
+_SAID_BY: Mapping[GroundCode, tuple[GroundCode, ...]] = {  # what says the same and more
+    GroundCode.FAN_STILL: (GroundCode.FAN_STILL_HOT,),
+    GroundCode.BUBBLES: (GroundCode.BUBBLES_LOW_HOT, GroundCode.GAS),
+    GroundCode.LEVEL_LOW: (GroundCode.BUBBLES_LOW_HOT,),
+    GroundCode.OVER_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
+    GroundCode.NEAR_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
+    GroundCode.OVERHEAT_CODE: (GroundCode.OVER_LIMIT,)}
+
+
+def _each_once(grounds: Sequence[Ground]) -> list[Ground]:
+    codes = {ground.code for ground in grounds}
+    return [ground for ground in grounds if not codes & set(_SAID_BY.get(ground.code, ()))]
+
+
+def has_complaint(case: Case) -> bool:
+    """Whether somebody complains of the vehicle; a question of sizing or a lesson is none."""
+    reason, words = case.job.reason, (case.job.complaint or "").strip()
+    return reason in COMPLAINTS or (bool(words) and reason not in NO_COMPLAINT)
+
+
+def asks_for_capacity(case: Case) -> bool:
+    """Whether somebody asks what the system would hold: a duty or anything of the vehicle's parts is typed."""
+    of_parts = (path for path, given in case.given.items()
+                if given.typed and not path.startswith(_NO_PARTS) and path not in IDENTITY)
+    return case.own_duties or any(of_parts)
+
+
+def _asked(check: Check) -> bool:
+    records = (check.case.evidence.before, check.case.evidence.after)
+    simulated = any(record is not None and record.schedule for record in records)
+    return asks_for_capacity(check.case) or bool(check.rig) or simulated
+
+
+def _capacity(check: Check) -> Verdict | None:
+    return worst(duty.verdict for duty in check.duties) if asks_for_capacity(check.case) else None
+
+
+def _weight(ground: Ground) -> tuple[int, int, int]:
+    """Danger first, the gravest ahead; then by authority; then as the codes are listed."""
+    gravity = -tuple(Danger).index(ground.danger)
+    return gravity, int(ground.rank), tuple(GroundCode).index(ground.code)
+
+
+# ---- the record that speaks ------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, eq=False)
+class _Standing:
+    """The latest record that holds any evidence, and the one before it where it was overtaken."""
+
+    name: str
+    record: Record | None
+    before: Record | None
+
+    @property
+    def seen(self) -> Mapping[str, bool]:
+        """What was seen, or seen not to be so."""
+        return {} if self.record is None else self.record.seen
+
+    @property
+    def has_evidence(self) -> bool:
+        """Whether anything at all was read or seen."""
+        return self.record is not None
+
+
+def _standing(case: Case) -> _Standing:
+    before, after = (r if r is not None and holds_evidence(r) else None
+                     for r in (case.evidence.before, case.evidence.after))
+    return _Standing(BEFORE, before, None) if after is None else _Standing(AFTER, after, before)
+
+
+def holds_evidence(record: Record) -> bool:
+    """Whether anything was read or seen; an outside temperature or a way of running alone is no evidence."""
+    return bool(record.spots or record.curve or record.codes or record.seen) or record.log is not None
+
+
+# ---- dangers ---------------------------------------------------------------------------------------------------------
+
+
+def _dangers(check: Check, standing: _Standing) -> Iterator[Ground]:
+    """Everything seen or measured in the record that speaks that can hurt a person or the engine."""
+    if standing.record is None:
+        return
+    yield from _dangers_in(check, standing.name, standing.record)
+
+
+def _freezes(check: Check) -> Iterator[Ground]:
+    """That the mixture as entered freezes in the air of a duty or of a record, whatever else holds."""
+    findings = [f for duty in check.duties for f in duty.findings] + list(check.findings)
+    if any(f.code is FindingCode.FREEZES for f in findings):
+        yield Ground(GroundCode.FREEZES, Rank.DANGER, State.CANNOT_TELL, Danger.CARE, NextStep.MIXTURE)
+
+
+def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
+    seen = record.seen
+    hot = hottest(check, name, record)
+    near = hot if hot is not None and hot.near else None
+    if seen.get("combustion_gas_found") is True:
+        yield _danger(GroundCode.GAS, Danger.STOP, NextStep.GAS_AGAIN, hot=near)
+    if near is not None and seen.get("bubbles_when_running") is True and seen.get("level_low") is True:
+        yield _danger(GroundCode.BUBBLES_LOW_HOT, Danger.STOP, NextStep.GAS, hot=near)
+    if near is not None and seen.get("fan_runs_when_hot") is False:
+        yield _danger(GroundCode.FAN_STILL_HOT, Danger.STOP, NextStep.FAN, hot=near)
+    if near is not None:
+        if near.over:
+            yield _danger(GroundCode.OVER_LIMIT, Danger.STOP, NextStep.STOP_AND_COOL, hot=near)
+        else:
+            yield _danger(GroundCode.NEAR_LIMIT, Danger.CARE, NextStep.LET_COOL, hot=near)
+    if seen.get("belt_drives_pump") is False:
+        yield _danger(GroundCode.NO_PUMP_DRIVE, Danger.STOP, NextStep.DRIVE)
+    if any(code.strip().upper() in OVERHEATED_CODES for code in record.codes):
+        yield _danger(GroundCode.OVERHEAT_CODE, Danger.CARE, NextStep.LET_COOL)
+    if seen.get("bubbles_when_running") is True:
+        yield _danger(GroundCode.BUBBLES, Danger.CARE, NextStep.GAS, hot=near)
+    yield from _too_much_pressure(check.case, record)
+
+
+_PUSHES_OUT = (GroundCode.GAS, GroundCode.BUBBLES, GroundCode.OVER_PRESSURE)  # coolant goes, even where none is hot yet
+
+
+def _danger(code: GroundCode, danger: Danger, step: NextStep, hot: Hot | None = None) -> Ground:
+    state = State.LOSES_COOLANT if code in _PUSHES_OUT and hot is None else State.RUNS_HOT
+    return Ground(code, Rank.DANGER, state, danger, step, hot)
+
+
+def _too_much_pressure(case: Case, record: Record) -> Iterator[Ground]:
+    """A pressure well over the cap's: the cap is stuck, or gas is pressed in faster than it lets out."""
+    cap = float(case.coolant.cap_pressure[0])
+    highest = max((float(s.value[0]) for s in record.spots if s.what == "pressure"), default=-np.inf)
+    if highest > cap + OVER_CAP:
+        ground = _danger(GroundCode.OVER_PRESSURE, Danger.STOP, NextStep.STOP_AND_COOL)
+        yield replace(ground, pressure=highest, cap=cap)
+
+
+def hottest(check: Check, name: str, record: Record) -> Hot | None:
+    """The hottest that the coolant was read in a record, by hand, as typed over time, or in its log."""
+    limit = limit_of(check, record)
+    found = [_of_spot(name, spot, limit) for spot in record.spots if spot.what in HOT_PLACES]
+    found += [Hot(name, "coolant", "", at, T, T, limit) for at, T in record.curve]
+    found += [_of_log(peak, limit) for peak in check.logged if peak.record == name]
+    return max(found, key=lambda hot: hot.T, default=None)
+
+
+def _of_spot(name: str, spot: Spot, limit: float) -> Hot:
+    """A reading by hand. One by infrared on bare metal reads low: it is at least as hot as it shows."""
+    instrument = instrument_of(spot)
+    as_read = float(spot.value[0])
+    T = as_read if instrument is None else as_read - instrument.bias
+    return Hot(name, spot.what, spot.instrument, None if spot.at is None else float(spot.at[0]), as_read, T, limit)
+
+
+def _of_log(peak: LoggedPeak, limit: float) -> Hot:
+    return Hot(peak.record, "coolant", "log", peak.at, peak.T, peak.T, limit)
+
+
+def limit_of(check: Check, record: Record) -> float:
+    """What the coolant may not pass [K]: its limit or its boiling point at the pressure that this system holds."""
+    limit = min(float(check.case.limits.coolant_limit[0]), float(check.duties[0].point.boiling[0]))
+    pressure = _pressure_held(record)
+    if pressure is None:
+        return limit
+    cap = prepare_cap(check.case)
+    held = replace(cap, gauge_pressure=np.minimum(cap.gauge_pressure, pressure))
+    return min(limit, float(boiling(held, check.case.duties[0].altitude)[0]))
+
+
+def _pressure_held(record: Record) -> float | None:
+    """The gauge pressure [Pa] that leaks and a tested cap leave; None where nothing speaks against the stamped one."""
+    seen = record.seen
+    lost = (seen.get("pressure_held_cold") is False or seen.get("cap_holds_pressure") is False
+            or seen.get("coolant_leak") is True)
+    opens = [float(s.value[0]) for s in record.spots if s.what == "cap_opens"]
+    found = [*([0.0] if lost else []), *(max(p, 0.0) for p in opens)]
+    return min(found, default=None)
+
+
+# ---- faults looked at and found --------------------------------------------------------------------------------------
+
+# By fact and answer: what it is, the state that it makes, how far it may be driven, and what comes first.
+_FOUND: tuple[tuple[str, bool, GroundCode, State, Danger, NextStep], ...] = (
+    ("fan_runs_when_hot", False, GroundCode.FAN_STILL, State.RUNS_HOT, Danger.CARE, NextStep.FAN),
+    ("level_low", True, GroundCode.LEVEL_LOW, State.LOSES_COOLANT, Danger.CARE, NextStep.LEVEL),
+    ("coolant_leak", True, GroundCode.LEAK, State.LOSES_COOLANT, Danger.CARE, NextStep.PRESSURE),
+    ("pressure_held_cold", False, GroundCode.PRESSURE_LOST, State.LOSES_COOLANT, Danger.CARE, NextStep.PRESSURE),
+    ("cap_holds_pressure", False, GroundCode.CAP_WEAK, State.LOSES_COOLANT, Danger.CARE, NextStep.CAP),
+    ("thermostat_opens_hot", False, GroundCode.VALVE_STAYS_SHUT, State.RUNS_HOT, Danger.CARE, NextStep.NEW_VALVE),
+    ("lower_hose_collapses", True, GroundCode.SUCTION_HOSE, State.RUNS_HOT, Danger.CARE, NextStep.SUCTION_HOSE),
+    ("fan_blows_backward", True, GroundCode.FAN_BACKWARD, State.RUNS_HOT, Danger.CARE, NextStep.FAN_WIRING),
+    ("fan_runs_always", True, GroundCode.FAN_ALWAYS, State.RUNS_COLD, Danger.NONE, NextStep.FAN_WIRING),
+    ("heater_hoses_swapped", True, GroundCode.HEATER_HOSES, State.HEATS_POORLY, Danger.NONE, NextStep.HEATER_HOSES))
+_VALVES = {"thermostat_open_when_cold": GroundCode.VALVE_OPEN, "thermostat_missing": GroundCode.VALVE_MISSING}
+
+
+def _faults_found(check: Check, standing: _Standing) -> Iterator[Ground]:
+    for fact, answer, code, state, danger, step in _FOUND:
+        if standing.seen.get(fact) is answer:
+            yield Ground(code, Rank.FOUND, state, danger, step)
+    for fact in sorted(_valve_facts(check), key=IN_HAND.index):
+        yield Ground(_VALVES[fact], Rank.FOUND, State.RUNS_COLD, Danger.NONE, NextStep.NEW_VALVE)
+
+
+def _valve_facts(check: Check) -> set[str]:
+    """A thermostat in the hand that stood open or was not there, unless a later reading has overtaken that."""
+    told = {f.words["fact"] for f in check.findings if f.code is FindingCode.SEEN_VALVE_OPEN}
+    told |= {f.words.get("fact", "") for reading in check.readings for f in reading.findings}
+    return told & set(IN_HAND)
+
+
+# ---- what was a danger before the repair -----------------------------------------------------------------------------
+
+_LOOKED_AT_AGAIN: Mapping[GroundCode, tuple[str, ...]] = {
+    GroundCode.GAS: ("combustion_gas_found",), GroundCode.BUBBLES: ("bubbles_when_running", "combustion_gas_found"),
+    GroundCode.FAN_STILL: ("fan_runs_when_hot",), GroundCode.NO_PUMP_DRIVE: ("belt_drives_pump",)}
+_TOO_HOT = (GroundCode.OVER_LIMIT, GroundCode.NEAR_LIMIT)
+
+
+def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
+    """Dangers of before the repair that nobody has looked at since: they are history, and nothing is proved yet."""
+    if standing.before is None or standing.record is None:
+        return
+    was = [*_dangers_in(check, BEFORE, standing.before)]
+    if standing.before.seen.get("fan_runs_when_hot") is False:
+        was.append(Ground(GroundCode.FAN_STILL, Rank.FOUND, State.RUNS_HOT, next_step=NextStep.FAN))
+    after = hottest(check, AFTER, standing.record)
+    warm = float(check.case.thermostat.start_to_open[0]) - OVERCOOLED_BY
+    read_again = after is not None and warm <= after.T  # a cold reading does not prove that it no longer gets too hot
+    for ground in was:
+        facts = _LOOKED_AT_AGAIN.get(ground.code, ())
+        by_sight = bool(facts) and not any(fact in standing.seen for fact in facts)
+        by_reading = ground.code in _TOO_HOT and not read_again
+        if by_sight or by_reading:
+            step = NextStep.READ_WHEN_HOT if by_reading else ground.next_step
+            yield Ground(GroundCode.NOT_SEEN_AGAIN, Rank.READINGS, State.CANNOT_TELL, Danger.NONE, step, ground.hot,
+                         ground.code)
+
+
+# ---- readings, and the class alone -----------------------------------------------------------------------------------
+
+_TOO_COLD = frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES})
+_OPEN = frozenset({FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})
+
+
+def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
+    """What the readings say; without any, that nothing is known of this vehicle."""
+    codes = {f.code for reading in check.readings for f in reading.findings}
+    warmed = measured_warm_ups(check)
+    if FindingCode.READING_HOTTER in codes:
+        return _read(GroundCode.HOTTER, State.RUNS_HOT, NextStep.READ_WHEN_HOT)
+    if codes & _TOO_COLD or any(f.severity is Severity.FAULT for f in warmed):
+        return _read(GroundCode.COLDER, State.RUNS_COLD, NextStep.VALVE)
+    if codes & _OPEN:
+        return _read(GroundCode.UNDECIDED, State.CANNOT_TELL, NextStep.READ_COOLANT)
+    if _too_early(check, warmed):
+        return _read(GroundCode.TOO_EARLY, State.CANNOT_TELL, NextStep.READ_COOLANT)
+    return _of_what_agrees(check, complaint, standing, warmed)
+
+
+def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: Sequence[Finding]) -> Ground:
+    """Nothing is out of place as far as it was read: whether that answers what was complained of."""
+    reason = check.case.job.reason
+    findings = [f for reading in check.readings for f in reading.findings]
+    agreeing = [f for f in findings if f.code is FindingCode.READING_AGREES]
+    in_time = any(f.words["outcome"] == Outcome.IN_TIME.value for f in warmed)
+    warm = in_time or any(_is_warm(f) for f in agreeing)
+    healthy = _read(GroundCode.AGREES if warm else GroundCode.AGREES_COLD, State.HEALTHY, None)
+    agrees = in_time or bool(agreeing)
+    if standing.name == AFTER and agrees and (warm or reason not in HOT_COMPLAINTS):
+        return healthy
+    if reason == "no heat" and (warm or any(f.code is FindingCode.READING_COARSE for f in findings)):
+        return _read(GroundCode.WARM_ENGINE, State.HEATS_POORLY, NextStep.HEATER)
+    if agrees and (reason in COLD_COMPLAINTS or not complaint):
+        return healthy
+    if complaint:
+        return _read(GroundCode.COMPLAINT_OPEN, State.CANNOT_TELL, _first_step(reason))
+    if standing.has_evidence:
+        return _read(GroundCode.NOTHING_READ, State.CANNOT_TELL, NextStep.READ_COOLANT)
+    return Ground(GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, State.NOTHING_TO_JUDGE, Danger.NONE, NextStep.ENTER)
+
+
+def _is_warm(agreeing: Finding) -> bool:
+    """Whether a reading that agrees with a healthy vehicle's is one of a warm engine: near its thermostat's opening."""
+    n = agreeing.numbers
+    return n["measured"] + n["uncertainty"] >= n["opens"] - OVERCOOLED_BY
+
+
+def _read(code: GroundCode, state: State, step: NextStep | None) -> Ground:
+    return Ground(code, Rank.READINGS, state, Danger.NONE, step)
+
+
+def _first_step(reason: str | None) -> NextStep:
+    """What comes first for a complaint that nothing explains yet."""
+    if reason == "loss of coolant":
+        return NextStep.PRESSURE
+    return NextStep.READ_WHEN_HOT if reason in HOT_COMPLAINTS else NextStep.READ_COOLANT
+
+
+def measured_warm_ups(check: Check) -> list[Finding]:
+    """The warm-ups that were measured and that count, not those of before a repair."""
+    return [f for f in check.findings if f.code is FindingCode.WARM_UP and f.words["measured"] == "yes"
+            and f.words["counts"] == "yes"]
+
+
+def _too_early(check: Check, warmed: Sequence[Finding]) -> bool:
+    """Whether the last that was read came too early; nobody who complains of heat asks whether it warms."""
+    if check.case.job.reason in (*HOT_COMPLAINTS, "loss of coolant"):
+        return False
+    if warmed:
+        return all(f.words["outcome"] == Outcome.NOT_YET.value for f in warmed)
+    return bool(check.readings) and any(f.code is FindingCode.TOO_EARLY for f in check.readings[-1].findings)

@@ -1,0 +1,436 @@
+"""The diagnosis: causes with odds that mean what they say, what carries them, and the next check worth making.
+
+Every cause is simulated by the warm-up model with its severity and the vehicle's unknowns drawn from their priors, and
+judged by Bayes' rule on all the evidence at once (:mod:`engcalc.diagnosis.sampler`). Base rates by the reason for the
+visit are data (:mod:`engcalc.causes.base_rates`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import combinations
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates, own_rates
+from engcalc.causes.causes import CAUSES, Fault, applicable
+from engcalc.diagnosis.next_check import (
+    AT_THE_NECK,
+    CHECKS,
+    PROBES,
+    CheckValue,
+    Watched,
+    check_values,
+    information,
+    run_of_checks,
+)
+from engcalc.diagnosis.observations import Likelihood, Observed, Reading, observed
+from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
+from engcalc.diagnosis.sights import Measure, Sight
+from engcalc.diagnosis.simulated import Hypothesis, Problem, joined, problem_of, simulate
+from engcalc.errors import Fault as InputFault
+from engcalc.errors import InputError
+from engcalc.logs.record import LogRecord
+from engcalc.units import Array
+from engcalc.vehicle.run import AFTER, latest_record, records, runs_of
+
+ALIKE = 1.6  # nats; causes whose evidence differs by less cannot be told apart by it (odds of 5 to 1)
+GROUPED_FROM = 0.02  # probability from which a cause is named in a group
+PAIRED = 5  # leading faults of which pairs are tried
+CURVES = 3  # causes whose curve is predicted
+CHECK_MEMBERS = 400  # vehicles drawn from the odds, in which checks are predicted
+SEEN = "seen"  # kind of evidence that is no quantity
+
+Piece = Reading | Sight | Measure
+LOWEST_EFFECTIVE = 25.0  # effective draws under which a likely cause's odds are not to be relied on
+
+
+@dataclass(frozen=True)
+class SeverityRange:
+    """How bad, if it is this cause: 5, 50 and 95 % of the odds; ``kind`` of quantity, SI."""
+
+    label: str
+    kind: str
+    low: float
+    median: float
+    high: float
+
+
+@dataclass(frozen=True)
+class CauseOdds:
+    """One cause (or pair): probability, the sampling error of it, how bad, and how many effective draws carry it."""
+
+    fault: str
+    probability: float
+    error: float
+    severity: tuple[SeverityRange, ...]
+    effective: float
+    log_evidence: float
+
+
+class Stage(StrEnum):
+    """How far a diagnosis is when it tells its odds before the end."""
+
+    FIRST = "first odds"
+    SINGLE = "odds of single causes"
+
+
+@dataclass(frozen=True)
+class EarlyOdds:
+    """Odds before the final ones: the stage, and each cause with its probability, in falling order, summing to 1."""
+
+    stage: Stage
+    causes: tuple[tuple[str, float], ...]
+
+
+@dataclass(frozen=True)
+class Group:
+    """Causes that the evidence cannot separate, their summed probability, and the check that splits them best."""
+
+    faults: tuple[str, ...]
+    probability: float
+    split_by: str | None
+
+
+@dataclass(frozen=True)
+class EvidenceWeight:
+    """One piece of evidence: what was read, what a healthy vehicle and the best cause would show without knowing it,
+    and by how many bits it moves the odds of the best cause against the runner-up and against healthy. All as the
+    instrument shows it, with what it reads off there.
+
+    ``kind`` of quantity, SI; ``SEEN`` for a thing seen: ``measured`` is then 1 or 0 and the others are probabilities of
+    seeing it.
+    """
+
+    item: str
+    what: str
+    measured: float
+    expected_healthy: float
+    expected_best: float
+    kind: str
+    weight: float
+    weight_to_healthy: float
+
+
+@dataclass(frozen=True, eq=False)
+class Curve:
+    """What the sensor would show under a cause [K]: 5, 50 and 95 %, at times [s]."""
+
+    fault: str
+    time: Array
+    low: Array
+    median: Array
+    high: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Diagnosis:
+    """The answer for one record. ``causes`` in falling order, summing to 1."""
+
+    case: Case
+    record: str
+    source: str
+    causes: tuple[CauseOdds, ...]
+    groups: tuple[Group, ...]
+    base_rates: BaseRates
+    evidence: tuple[EvidenceWeight, ...]
+    runner_up: str
+    curves: tuple[Curve, ...]
+    measured: tuple[Array, Array]
+    next_checks: tuple[CheckValue, ...]
+    effective_samples: Mapping[str, float]
+    enough: bool
+    members: int
+    unused: tuple[str, ...]
+
+    @property
+    def best(self) -> CauseOdds:
+        """The likeliest cause."""
+        return self.causes[0]
+
+    @property
+    def next_check(self) -> CheckValue | None:
+        """The check to make next."""
+        return self.next_checks[0] if self.next_checks else None
+
+    def probability(self, fault: str) -> float:
+        """Odds of one cause, 0 where the vehicle cannot have it."""
+        return next((c.probability for c in self.causes if c.fault == fault), 0.0)
+
+
+def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str | None = None,
+             base_rates: Mapping[str, float] | None = None, seed: int = 1, pairs: bool = False,
+             effort: Effort | None = None, progress: Callable[[float, str], None] | None = None,
+             early: Callable[[EarlyOdds], None] | None = None, cancelled: Stop = None) -> Diagnosis:
+    """Diagnose one record of a case, by default the latest in which something was read or seen.
+
+    ``base_rates`` takes the place of the weights [per cent] of the causes that it names, over those of the case;
+    ``pairs`` tries two faults at once among the leading ones, as a further stage. ``early`` is told the first odds as
+    soon as there are any, and those of single causes before pairs are tried.
+    Raises InputError when the case has no such record, Cancelled when told to stop.
+    """
+    record = latest_record(case) if record is None else record
+    if record not in records(case):
+        raise InputError((InputFault(f"evidence.{record}", "", "readings are needed for a diagnosis: at least one "
+                                     "coolant temperature with its time, or something seen"),))
+    work = effort or Effort()
+    runs = runs_of(case, record, logs)
+    problem, evidence = problem_of(case, *runs), observed(runs[0][0])
+    rates = _rates(case, problem, {**own_rates(case), **(base_rates or {})})
+    half = 0.5 if pairs else 0.9
+    first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled)
+    first.run(None if early is None else lambda: early(_early(Stage.FIRST, first)))
+    samplers = [first]
+    if pairs and (two := _pairs(problem, rates, first)):
+        if early is not None:
+            early(_early(Stage.SINGLE, first))
+        second = Sampler(problem, evidence, two, seed + 1, work, _part(progress, half, 0.9, "two faults at once: "),
+                         cancelled)
+        second.run()
+        samplers.append(second)
+    found = _Answer(case, problem, evidence, rates, samplers, seed).diagnosis(cancelled)
+    if progress is not None:
+        progress(1.0, "done")
+    return found
+
+
+def odds_with(found: Diagnosis, reason: str | None = None, own: Mapping[str, float] | None = None) -> dict[str, float]:
+    """The odds of the causes of ``found`` under other base rates, from the evidence as it was integrated.
+
+    Single causes only. A cause that was all but ruled out has its evidence from few draws.
+    """
+    single = [c for c in found.causes if "+" not in c.fault]
+    rates = base_rates(reason or found.base_rates.reason, [Fault(c.fault) for c in single],
+                       {**own_rates(found.case), **(own or {})}, found.base_rates.repaired).rates
+    rate = [rates[Fault(c.fault)] for c in single]
+    score = np.array([c.log_evidence + np.log(r) if r > 0.0 else -np.inf for c, r in zip(single, rate, strict=True)])
+    p = np.exp(score - score.max())
+    return dict(zip([c.fault for c in single], (p / p.sum()).tolist(), strict=True))
+
+
+def _rates(case: Case, problem: Problem, own: Mapping[str, float]) -> BaseRates:
+    return base_rates(case.job.reason, [cause.fault for cause in applicable(problem.layouts[0])], own,
+                      problem.run.name == AFTER)
+
+
+def _part(progress: Progress, low: float, high: float, stage: str = "") -> Progress:
+    return None if progress is None else lambda f, words: progress(low + (high - low) * f, stage + words)
+
+
+def _early(stage: Stage, sampler: Sampler) -> EarlyOdds:
+    """The odds as the draws stand, each cause over its layouts."""
+    odds: dict[str, float] = {}
+    for p, d in zip(sampler.probabilities(sampler.draws).tolist(), sampler.draws, strict=True):
+        odds[d.hypothesis.key] = odds.get(d.hypothesis.key, 0.0) + p
+    return EarlyOdds(stage, tuple(sorted(odds.items(), key=lambda pair: -pair[1])))
+
+
+def _hypotheses(problem: Problem, rates: BaseRates) -> dict[Hypothesis, float]:
+    return {Hypothesis((CAUSES[fault],), i): rate * share for fault, rate in rates.rates.items()
+            for i, share in enumerate(problem.shares) if rate > 0.0}
+
+
+def _pairs(problem: Problem, rates: BaseRates, first: Sampler) -> dict[Hypothesis, float]:
+    """Pairs of the leading faults; a pair comes as often as both would by chance, times a factor."""
+    p = first.probabilities(first.draws)
+    order = sorted(zip(p.tolist(), first.draws, strict=True), key=lambda x: -x[0])
+    single = dict.fromkeys(d.hypothesis.causes[0].fault for _, d in order
+                           if d.hypothesis.causes[0].fault not in (Fault.HEALTHY, Fault.NOT_IN_LIST)
+                           and not d.hypothesis.traceless)
+    leading = list(single)[:PAIRED]
+    return {Hypothesis((CAUSES[a], CAUSES[b]), i): PAIR_FACTOR * rates.rates[a] * rates.rates[b] * share
+            for a, b in combinations(leading, 2) if not _same_field(a, b)
+            for i, share in enumerate(problem.shares)}
+
+
+def _same_field(a: Fault, b: Fault) -> bool:
+    """Whether two causes change the same field: then they are no pair."""
+    first = {change.where for change in CAUSES[a].changes}
+    return bool(first & {change.where for change in CAUSES[b].changes}) or (CAUSES[a].sensor is CAUSES[b].sensor and (
+        not first))
+
+
+class _Answer:
+    """Turns draws into what a person asks for."""
+
+    def __init__(self, case: Case, problem: Problem, evidence: Observed, rates: BaseRates, samplers: Sequence[Sampler],
+                 seed: int) -> None:
+        self.case, self.problem, self.evidence, self.rates = case, problem, evidence, rates
+        self.samplers, self.seed = samplers, seed
+        self.draws = [d for s in samplers for d in s.draws]
+        self.p = samplers[0].probabilities(self.draws)
+        self.keys = list(dict.fromkeys(d.hypothesis.key for d in self.draws))
+        self.of = {key: [i for i, d in enumerate(self.draws) if d.hypothesis.key == key] for key in self.keys}
+        self.odds = {key: float(self.p[which].sum()) for key, which in self.of.items()}
+        self.order = sorted(self.keys, key=lambda key: -self.odds[key])
+
+    def diagnosis(self, cancelled: Stop) -> Diagnosis:
+        """Everything."""
+        causes = self._causes()
+        seen = self._vehicles(cancelled)
+        checks = self._checks(seen)
+        likely = [c for c in causes if c.probability > LIKELY]
+        return Diagnosis(
+            case=self.case, record=self.problem.run.name, source=self.problem.run.source, causes=causes,
+            groups=self._groups(causes, seen, checks), base_rates=self.rates,
+            evidence=self._evidence(), runner_up=self.order[1] if len(self.order) > 1 else "",
+            curves=tuple(self._curve(key) for key in self.order[:CURVES]), measured=self.problem.run.curve,
+            next_checks=checks, effective_samples={c.fault: c.effective for c in causes if c.probability > POSSIBLE},
+            enough=all(c.effective >= LOWEST_EFFECTIVE for c in likely),
+            members=sum(s.simulated_members for s in self.samplers), unused=self.evidence.unused)
+
+    def _causes(self) -> tuple[CauseOdds, ...]:
+        variance = np.array([max(1.0 / d.effective() - 1.0 / len(d.z), 0.0) for d in self.draws])
+        spread = float((self.p**2 * variance).sum())
+        found = []
+        for key in self.order:
+            which = self.of[key]
+            p, own = self.odds[key], float((self.p[which] ** 2 * variance[which]).sum())
+            error = float(np.sqrt((1.0 - p) ** 2 * own + p**2 * max(spread - own, 0.0)))
+            effective = sum(self.draws[i].effective() for i in which)
+            found.append(CauseOdds(key, p, error, self._severity(which), effective, self._log_evidence(which)))
+        return tuple(found)
+
+    def _log_evidence(self, which: Sequence[int]) -> float:
+        """Log evidence of a cause over its layouts by their shares."""
+        shares = np.log([self.problem.shares[self.draws[i].hypothesis.layout] for i in which])
+        total = np.array([self.draws[i].log_evidence() for i in which]) + shares
+        return float(total.max() + np.log(np.exp(total - total.max()).sum()))
+
+    def _severity(self, which: Sequence[int]) -> tuple[SeverityRange, ...]:
+        found, column = [], 0
+        share = self.p[which] / max(self.p[which].sum(), 1e-300)
+        weight = np.concatenate([s * self.draws[i].weights() for s, i in zip(share, which, strict=True)])
+        hypothesis = self.draws[which[0]].hypothesis
+        for cause in hypothesis.causes:
+            if cause.severity is not None:
+                z = np.concatenate([self.draws[i].severity_z[:, column] for i in which])
+                low, median, high = quantiles(cause.severity.value(z), weight)
+                found.append(SeverityRange(cause.severity.label, cause.severity.kind, low, median, high))
+            column += Hypothesis((cause,), 0).severities
+        return tuple(found)
+
+    def _curve(self, key: str) -> Curve:
+        best = max(self.of[key], key=lambda i: self.p[i])
+        d = self.draws[best]
+        s, w = d.simulated(), d.weights()
+        bands = np.array([quantiles(row, w) for row in s.shown])
+        return Curve(key, s.time, bands[:, 0], bands[:, 1], bands[:, 2])
+
+    def _evidence(self) -> tuple[EvidenceWeight, ...]:
+        """Weights by leaving one piece out at a time, with the same draws."""
+        if len(self.order) < 2:
+            return ()
+        best, second = self.order[0], self.order[1]
+        healthy = Fault.HEALTHY.value if Fault.HEALTHY.value in self.of else best
+        parts: list[Piece] = [*self.evidence.readings, *self.evidence.sights]
+        found = []
+        for part in parts:
+            without = self.evidence.without(part.item)
+            moved = {key: self._moved(key, without) for key in {best, second, healthy}}
+            measured, kind = _measured(part)
+            off = part.bias if isinstance(part, Reading) else 0.0  # as the instrument shows it, not as it is
+            sound, likely = (off + self._expected(key, part, without) for key in (healthy, best))
+            found.append(EvidenceWeight(part.item, part.what, off + measured, sound, likely, kind,
+                                        moved[best] - moved[second], moved[best] - moved[healthy]))
+        return tuple(sorted(found, key=lambda e: -abs(e.weight)))
+
+    def _moved(self, key: str, without: Observed) -> float:
+        """Bits that one piece of evidence adds to the score of a cause."""
+        return (self._score(key, None) - self._score(key, without)) / float(np.log(2.0))
+
+    def _log_weights(self, i: int, evidence: Observed | None) -> Array:
+        d = self.draws[i]
+        if evidence is None:
+            return d.log_weights()
+        h = d.hypothesis
+        other = Likelihood(evidence, h.broad, h.erratic)(d.simulated())
+        return np.asarray(d.log_weights() - d.log_likelihood + other)
+
+    def _score(self, key: str, evidence: Observed | None) -> float:
+        scores = np.array([self.draws[i].log_rate + log_mean(self._log_weights(i, evidence)) for i in self.of[key]])
+        return float(scores.max() + np.log(np.exp(scores - scores.max()).sum()))
+
+    def _expected(self, key: str, part: Piece, without: Observed) -> float:
+        """Mean of what a cause would show, not knowing this piece."""
+        best = max(self.of[key], key=lambda i: self.p[i])
+        s, log_w = self.draws[best].simulated(), self._log_weights(best, without)
+        w = np.exp(log_w - log_w.max())
+        if isinstance(part, Reading):
+            shown = part.place.predict(s, np.array(part.times[-1:]))[0]
+        elif isinstance(part, Measure):
+            shown = part.expected(s)
+        else:
+            shown = part.probability(s)
+        return float((w * shown).sum() / w.sum())
+
+    def _vehicles(self, cancelled: Stop) -> Watched:
+        """Vehicles drawn from the odds.
+
+        Every cause that is possible has some, so that a rare one counts by its weight and not by chance.
+        """
+        rng = np.random.default_rng([self.seed, 7])
+        batch, records_, cause, weight = [], [], [], []
+        for i, d in enumerate(self.draws):
+            if self.p[i] < POSSIBLE:
+                continue
+            n = max(24, round(CHECK_MEMBERS * float(self.p[i])))
+            which = rng.choice(len(d.z), n, p=d.weights()).astype(np.int64)
+            batch.append((d.hypothesis, d.z[which] if not d.hypothesis.traceless else np.concatenate(
+                (d.z[which][:, :len(self.problem.unknowns)], d.severity_z[which]), axis=1)))
+            records_.append(d.simulated().taken(which))
+            cause.append(np.full(n, self.keys.index(d.hypothesis.key)))
+            weight.append(np.full(n, self.p[i] / n))
+        record, numbers, weights = joined(records_), np.concatenate(cause), np.concatenate(weight)
+        weights = weights / weights.sum()
+        start = float((weights * record.coolant[-1]).sum())
+        run = self.problem.run
+        drive = run_of_checks(self.problem.layouts[0], run.record, run.drive.ambient, start)
+        hot = joined(simulate(self.problem, batch, cancelled, drive))
+        return Watched(record, hot, numbers, weights)
+
+    def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:
+        noted = self.problem.run.record
+        done = {*noted.seen, *(AT_THE_NECK if spot.what == "coolant" and spot.instrument in PROBES else spot.what
+                               for spot in noted.spots)}
+        side = self.case.thermostat.side
+        return check_values(seen, done, "outlet" if side == "unknown" else side, self.rates.reason)
+
+    def _groups(self, causes: Sequence[CauseOdds], seen: Watched, checks: Sequence[CheckValue]) -> tuple[Group, ...]:
+        left = [c for c in causes if c.probability >= GROUPED_FROM]
+        found = []
+        while left:
+            first, others = left[0], left[1:]
+            alike = [first, *(c for c in others if abs(c.log_evidence - first.log_evidence) < ALIKE)]
+            left = [c for c in others if c not in alike]
+            if len(alike) > 1:
+                numbers = [self.keys.index(c.fault) for c in alike]
+                split = self._splits(numbers, seen, checks)
+                found.append(Group(tuple(c.fault for c in alike), sum(c.probability for c in alike), split))
+        return tuple(found)
+
+    def _splits(self, numbers: Sequence[int], seen: Watched, checks: Sequence[CheckValue]) -> str | None:
+        """The check that tells most of the causes of a group apart for a minute of work."""
+        own, by_key = seen.of(numbers), {check.key: check for check in CHECKS}
+        worth = {v.key: information(by_key[v.key].outcome(own), own.cause, own.weight) / v.minutes for v in checks}
+        return max(worth, key=lambda key: worth[key]) if worth else None
+
+
+def _measured(part: Piece) -> tuple[float, str]:
+    """What was read and its kind; a curve by the mean of its last window."""
+    if isinstance(part, Sight):
+        return float(part.seen), SEEN
+    if isinstance(part, Measure):
+        return part.value, part.kind
+    return part.values[-1], "temperature difference" if part.item == "key_on" else "temperature"
+
+
+def quantiles(values: Array, weight: Array) -> tuple[float, float, float]:
+    """Weighted 5, 50 and 95 %."""
+    order = np.argsort(values)
+    share = np.cumsum(weight[order])
+    low, median, high = np.interp(np.array([0.05, 0.5, 0.95]) * share[-1], share, values[order])
+    return float(low), float(median), float(high)

@@ -1,0 +1,580 @@
+"""Evidence as numbers: what was read, and how likely it is in each simulated vehicle.
+
+Readings (the coolant's curve, spots, agreement at key-on) form one Gaussian vector: each has its own noise, and all
+share what the model is wrong by, a discrepancy that is zero at the known start and grows:
+
+    cov(t, t') = s^2 [exp(-|t - t'|/tau) - exp(-(t + t')/tau)]        (Ornstein-Uhlenbeck from zero)
+
+and a slow part beside it (a shift that grows, one that comes and goes); what is not in the list has a large one. Where
+nobody measured the heat, only speeds or a schedule, the load wanders about what was taken (grade, wind, gears): what
+it adds follows the rise of the curve and is forgotten as the engine loses it,
+
+    e(t) = sum over minutes u <= t of rise(u) w(u) exp(-(t - u)/tau_f),   w with a memory of some minutes
+
+The scale s is itself unknown: Student's t about 3 K, by a sum over scales. A curve's samples count by a power of their
+likelihood (power likelihood: Bissiri, Holmes & Walker, J. R. Statist. Soc. B 78 (2016) 1103, from memory), for what the
+model is wrong by takes no such simple form: 1 for a single sample, falling to ``POWER`` for many; hand readings count
+in full, given the curve. Facts seen or not seen and trouble codes are P(seen | simulated state) with error rates of
+looking. All such numbers are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engcalc.case.instruments import instrument_of
+from engcalc.case.records import Record, Spot
+from engcalc.causes.causes import State
+from engcalc.diagnosis.sights import Measure, Sight, cap_pressure, mixture, system_pressure
+from engcalc.diagnosis.simulated import Hypothesis, Simulated
+from engcalc.logs.channels import Channel
+from engcalc.studies.readings import GAUGE_MIDDLE
+from engcalc.units import Array
+from engcalc.vehicle.run import SOAKED, Run
+from engcalc.vehicle.unknowns import normal_share
+
+NOISE = 1.5  # K; of a sensor's sample or of a mean of them
+MINUTE, WINDOW = 60.0, 180.0  # s; of the wandering load; of a mean of the curve, as long as usual cycles of a fan
+ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
+SCALE, FREEDOM = 3.0, 4.0  # K, -; scale and degrees of freedom of the discrepancy
+CORRELATION = 300.0  # s; after which the discrepancy has forgotten
+SLOW, SLOW_TIME = 1.5, 600.0  # -, s; slow part of the discrepancy over its scale, and the time in which it grows
+WANDERS, MEASURED_WANDERS = 0.15, 0.05  # share of the heat by which the load wanders: unmeasured; fuel or air measured
+WANDER_MEMORY, FORGOTTEN = 300.0, 400.0  # s; of the wandering load; in which the engine loses what it added
+POWER = 0.5  # -; of a long curve's likelihood (see above); tuned on simulated vehicles, seeds 20000 to 20027
+BROAD_PARTS = (0.0, 0.3, 1.0)  # of how far what is not in the list may differ: not at all to see, some, far
+ROUGHER = 1.2  # times the discrepancy's scale for what is not in the list: other physics, less well followed
+SCALES = SCALE * np.array([0.35, 0.55, 0.8, 1.1, 1.5, 2.1, 3.0, 4.5])  # K, over which is summed
+KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
+KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start would have brought it
+SUBSTITUTED = 30.0  # K; noise of a reading that the control unit may have put in the sensor's place
+GAUGE_NOISE = 6.0  # K; of a dash gauge at the ends of its middle
+ERRATIC_NOISE = 8.0  # K; of an erratic sensor's samples
+INDEPENDENT = 6.0  # jumps in a window, at most, that do not hang together
+SCATTER, DENSE = 3.5, 6  # K rms about a straight line within a window, from which a curve jumps; samples that tell it
+AT_KEY_ON = 60.0  # s; within which the intake air read is that of key-on
+OIL_LIMIT = 408.15  # K; 135 degC, at which a control unit warns of hot oil
+_EARLY = 323.15  # K; 50 degC: "still cold"
+_HOT = 348.15  # K; 75 degC: "warm"
+
+Predict = Callable[[Simulated, Array], Array]
+"""Members' values (times, members) of what was read, at times [s]."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """One place to read: how its value is predicted, the model's own error there [K], its share of the discrepancy."""
+
+    predict: Predict
+    error: float
+    share: float
+    by_sensor: bool = False  # the control unit's own, which its faults spoil
+
+
+def _series(name: str) -> Predict:
+    return lambda s, times: s.at(getattr(s, name), times)
+
+
+def _held(name: str) -> Predict:
+    """What does not change in time."""
+    return lambda s, times: np.broadcast_to(getattr(s, name), (len(times), s.members))
+
+
+PLACES: Mapping[str, Place] = {
+    "sensor": Place(_series("shown"), 0.0, 1.0, by_sensor=True),
+    "coolant": Place(_series("coolant"), 1.0, 1.0),
+    "upper_hose": Place(_series("upper_hose"), 5.0, 0.8),
+    "lower_hose": Place(_series("lower_hose"), 5.0, 0.6),
+    "heater_inlet_hose": Place(_series("heater_in"), 3.0, 0.9),
+    "heater_outlet_hose": Place(_series("heater_out"), 5.0, 0.8),
+    "vent": Place(_series("vent"), 5.0, 0.7),
+    "cabin": Place(_series("cabin"), 6.0, 0.4),
+    "oil": Place(_series("block"), 8.0, 0.8),
+    "ambient": Place(_held("ambient"), 0.5, 0.0),
+    "valve_starts": Place(_held("opens"), 1.0, 0.0),  # felt by eye, the water unevenly warm
+    "valve_open": Place(_held("opened"), 2.0, 0.0)}
+
+
+def _over_air_at_start(s: Simulated, times: Array) -> Array:
+    return np.broadcast_to(s.unheated - s.ambient, (len(times), s.members))
+
+
+KEY_ON_PLACE = Place(_over_air_at_start, 0.0, 0.0, by_sensor=True)
+# after a long stand the air in the intake is as warm as the coolant
+AIR_AT_KEY_ON = Place(_held("unheated"), 0.0, 0.0, by_sensor=True)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One group of numbers read in one place: ``item`` names it; times [s], values [K], standard noise [K], of how
+    many samples each value is the mean, and what the instrument reads off there [K], which is taken out of the values.
+    """
+
+    item: str
+    what: str
+    place: Place
+    times: tuple[float, ...]
+    values: tuple[float, ...]
+    noise: float
+    samples: float = 1.0
+    bias: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Observed:
+    """All evidence of one record, and what of it could not be used, in words.
+
+    ``wandering``: temperature that one minute's wandering load adds [K], at each whole minute of the record.
+    """
+
+    readings: tuple[Reading, ...]
+    sights: tuple[Sight | Measure, ...]
+    unused: tuple[str, ...]
+    wandering: tuple[float, ...] = ()
+
+    @property
+    def items(self) -> tuple[str, ...]:
+        """Names of every piece of evidence."""
+        return (*(r.item for r in self.readings), *(s.item for s in self.sights))
+
+    def without(self, item: str) -> Observed:
+        """The same with one piece left out."""
+        return replace(self, readings=tuple(r for r in self.readings if r.item != item),
+                       sights=tuple(s for s in self.sights if s.item != item))
+
+
+def observed(run: Run) -> Observed:
+    """The evidence of a record."""
+    record = run.record
+    codes = [code.strip().upper()[:5] for code in record.codes]
+    substituted = any(code in _CIRCUIT for code in codes)
+    readings = [*_curve(run, substituted), *_key_on(run)]
+    sights: list[Sight | Measure] = []
+    unused = []
+    for i, spot in enumerate(record.spots):
+        found = _spot(f"spots[{i}]", spot, run, substituted)
+        if isinstance(found, Reading):
+            readings.append(found)
+        elif isinstance(found, str):
+            unused.append(found)
+        else:
+            sights.append(found)
+    sights += _in_the_pot(record)
+    sights += [Sight(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
+    for code in codes:
+        if code in CODES:
+            sights.append(Sight(f"codes.{code}", code, True, CODES[code]))
+        else:
+            unused.append(f"code {code}: {_UNUSED_CODES.get(code, 'it says nothing of the causes in the list')}")
+    if run.log is not None and run.log.faults:
+        sights.append(Sight("log.faults", "the log's own sensor faults", True, _erratic_state, of_signal=True))
+    scatter = _scatter(run)
+    if scatter is not None:
+        sights.append(Sight("curve.scatter", "the curve jumps within minutes", scatter > SCATTER, _erratic_state,
+                            of_signal=True))
+    return Observed(tuple(readings), tuple(sights), tuple(unused), _wandering(run, readings))
+
+
+def _wandering(run: Run, readings: Sequence[Reading]) -> tuple[float, ...]:
+    """What a wandering load adds in each minute: a share of the rise that the sensor showed, start included."""
+    shown = sorted((t, x) for r in readings if r.place.by_sensor and r.place.share > 0.0
+                   for t, x in zip(r.times, r.values, strict=True))
+    if not shown:
+        return ()
+    t, x = np.array([(0.0, float(run.drive.start[0])), *shown]).T
+    course = np.interp(np.arange(0.0, t[-1] + MINUTE, MINUTE), t, x)
+    share = WANDERS if run.heat is None else MEASURED_WANDERS
+    return tuple((share * np.abs(np.diff(course))).tolist())
+
+
+def _curve(run: Run, substituted: bool) -> list[Reading]:
+    """The coolant's curve by its means over windows, the start itself left out: there the run begins.
+
+    A mean over a window stands against the mean of what a member shows at the same times: where fan or valve cycle,
+    both forget when in a cycle they were read.
+    """
+    times, values = run.curve
+    inside = (times >= 0.5 * MINUTE) & (times <= run.drive.duration)
+    t, x = times[inside], values[inside]
+    if not t.size:
+        return []
+    _, group = np.unique(np.floor(t / WINDOW), return_inverse=True)
+    count = np.bincount(group)
+    middle, mean = np.bincount(group, t) / count, np.bincount(group, x) / count
+    return [Reading("curve", "coolant curve", Place(_means(t, group, middle), 0.0, 1.0, by_sensor=True),
+                    tuple(middle.tolist()), tuple(mean.tolist()), SUBSTITUTED if substituted else NOISE,
+                    float(np.median(count)))]
+
+
+def _scatter(run: Run) -> float | None:
+    """How far the curve's samples lie from straight lines within windows [K rms], in the middle one of them; None
+    where too few lie in each."""
+    t, x = run.curve
+    parts = [t // WINDOW == i for i in np.unique(t // WINDOW)]
+    off = [x[p] - np.polyval(np.polyfit(t[p] - t[p][0], x[p], 1), t[p] - t[p][0]) for p in parts if p.sum() >= DENSE]
+    return float(np.median([np.sqrt((d**2).mean()) for d in off])) if off else None
+
+
+def _means(t: Array, group: NDArray[np.int64], middle: Array) -> Predict:
+    return lambda s, times: s.mean_at(s.shown, t, group)[np.searchsorted(middle, times)]
+
+
+def _key_on(run: Run) -> list[Reading]:
+    """After a long stand coolant, outside air and intake air agree, but for what heaters added before the start, as
+    simulated: then the start, as it was read, is evidence of the sensor, against the outside air where that was noted
+    and against the intake's where it was read."""
+    noise = _key_on_noise(run)
+    if noise is None:
+        return []
+    found, log = [], run.log
+    if run.record.ambient is not None or (log is not None and log.ambient is not None):
+        found.append(Reading("key_on", "coolant over air at key-on", KEY_ON_PLACE, (0.0,), (0.0,), noise))
+    by_hand = any(spot.what == "intake_air" for spot in run.record.spots)
+    faulty = any(code.strip().upper()[:5] in _INTAKE_CIRCUIT for code in run.record.codes)
+    trusted = log is not None and log.start_known and not by_hand and not faulty
+    intake = log.first(Channel.INTAKE_AIR) if log is not None and trusted else None
+    if intake is not None:
+        found.append(Reading("key_on_intake", "intake air at key-on", AIR_AT_KEY_ON, (0.0,), (intake,), noise))
+    return found
+
+
+_INTAKE_CIRCUIT = ("P0111", "P0112", "P0113")
+
+
+def _key_on_noise(run: Run) -> float | None:
+    """By how much coolant and air may differ at key-on [K], what simulated heaters added apart; None where the vehicle
+    did not stand long enough, was heated by nobody knows how much, or its start was not read."""
+    record, preheat = run.record, run.drive.preheat
+    read = record.start_temperature is not None or run.log is not None
+    unknown = record.block_heater == "yes" and (preheat is None or preheat.block_time <= 0.0)
+    if record.soak is None or float(record.soak[0]) < SOAKED or unknown or not read:
+        return None
+    if preheat is not None:
+        return KEY_ON_SIMULATED
+    return KEY_ON if record.block_heater == "no" or float(run.drive.ambient[0]) > 278.15 else KEY_ON_HEATED
+
+
+def _intake(item: str, spot: Spot, run: Run) -> Reading | str:
+    """Intake air read by hand: it tells of the sensor at key-on alone."""
+    noise = _key_on_noise(run)
+    if noise is None or spot.at is None or float(spot.at[0]) > AT_KEY_ON:
+        return "intake air: it tells of the coolant sensor only when read at key-on, after standing for six hours"
+    stated = 0.0 if spot.uncertainty is None else float(spot.uncertainty[0])
+    return Reading(item, spot.what, AIR_AT_KEY_ON, (0.0,), (float(spot.value[0]),), float(np.hypot(noise, stated)))
+
+
+def _pressure(item: str, spot: Spot, run: Run) -> Measure | str:
+    at = run.drive.duration if spot.at is None else float(spot.at[0])
+    return system_pressure(item, spot, at, run.coolant, float(run.drive.altitude[0]))
+
+
+def _mixture(item: str, spot: Spot, run: Run) -> Measure | str:
+    return mixture(item, spot, run.coolant)
+
+
+_OTHERWISE: Mapping[str, Callable[[str, Spot, Run], Reading | Measure | str]] = {  # than a temperature of the run
+    "intake_air": _intake, "pressure": _pressure, "freezing_point": _mixture, "concentration": _mixture,
+    "cap_opens": lambda item, spot, run: cap_pressure(item, spot, run.coolant)}
+
+
+def _in_the_pot(record: Record) -> list[Sight]:
+    """What a valve's opening read in a pot of water says besides: there was one, and it did open."""
+    read = {spot.what for spot in record.spots}
+    said = {"thermostat_missing": ({"valve_starts", "valve_open"}, False),
+            "thermostat_opens_hot": ({"valve_open"}, True)}
+    return [Sight(f"pot.{fact}", fact, seen, FACTS[fact]) for fact, (places, seen) in said.items()
+            if places & read and fact not in record.seen]
+
+
+def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> Reading | Sight | Measure | str:
+    """A hand reading as evidence, or why it is none."""
+    if spot.what in _OTHERWISE:
+        return _OTHERWISE[spot.what](item, spot, run)
+    by_sensor = spot.what == "coolant" and spot.instrument in ("scan_tool", "dash_gauge")
+    place = PLACES.get("sensor" if by_sensor else spot.what)
+    if place is None:
+        return f"{spot.what}: the warm-up model does not hold it"
+    instrument = instrument_of(spot)
+    if instrument is None:
+        return f"{spot.what}: infrared on bare metal reads tens of kelvin low; tape or paint the spot"
+    end = run.drive.duration
+    at = end if spot.at is None else min(float(spot.at[0]), end)
+    value = float(spot.value[0]) - instrument.bias
+    if spot.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= value <= GAUGE_MIDDLE[1]:
+        return Sight(item, "gauge in its middle", True, _gauge_in_middle(at))
+    stated = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
+    noise = float(np.hypot(stated, 0.0 if spot.at is not None else 6.0))
+    return Reading(item, spot.what, place, (at,), (value,), SUBSTITUTED if by_sensor and substituted else noise,
+                   bias=instrument.bias)
+
+
+def _gauge_in_middle(at: float) -> Callable[[Simulated], Array]:
+    low, high = GAUGE_MIDDLE
+
+    def probability(s: Simulated) -> Array:
+        T = s.at(s.shown, np.array([at]))[0]
+        return np.asarray(normal_share((high - T) / GAUGE_NOISE) - normal_share((low - T) / GAUGE_NOISE))
+
+    return probability
+
+
+def _step(x: Array, at: float, width: float, least: float = 0.04, most: float = 0.94) -> Array:
+    """Probability that rises from ``least`` to ``most`` about x = ``at``."""
+    return np.asarray(least + (most - least) * normal_share((x - at) / width))
+
+
+def _warm(s: Simulated) -> Array:
+    return np.asarray(normal_share((s.coolant[-1] - _HOT) / 5.0))
+
+
+def _early_upper_hose(s: Simulated) -> Array:
+    over = np.maximum(s.when_passing(s.coolant, _EARLY) - s.ambient, 1.0)
+    share = (s.when_passing(s.upper_hose, _EARLY) - s.ambient) / over
+    return _step(share, 0.5, 0.15)
+
+
+def _cold_lower_hose(s: Simulated) -> Array:
+    share = (s.lower_hose[-1] - s.ambient) / np.maximum(s.coolant[-1] - s.ambient, 1.0)
+    warm = _warm(s)
+    return np.asarray(warm * _step(-share, -0.35, 0.12) + (1.0 - warm) * 0.5)
+
+
+def _both_hot(s: Simulated) -> Array:
+    return _step(np.minimum(s.heater_in[-1], s.heater_out[-1]), 323.15, 6.0)
+
+
+def _cold_vent(s: Simulated) -> Array:
+    return _step(-s.vent[-1], -308.15, 5.0)
+
+
+def _state(state: State, at: float, width: float, least: float = 0.04, most: float = 0.94) -> Callable[
+        [Simulated], Array]:
+    return lambda s: _step(s.states[state], at, width, least, most)
+
+
+def _fan_when_hot(s: Simulated) -> Array:
+    return _step(s.states[State.FAN_RUNS], 0.4, 0.2, 0.1, 0.93)
+
+
+def _erratic_state(s: Simulated) -> Array:
+    return _step(s.states[State.ERRATIC], 0.5, 0.1, 0.02, 0.8)
+
+
+def _held_cold(s: Simulated) -> Array:
+    """A tester's pressure on the cold system falls by a leak, and by some of the leaks between cylinder and coolant."""
+    return np.asarray(1.0 - np.maximum(_step(s.states[State.LEAK], 0.5, 0.2, 0.03), 0.4 * s.states[State.GAS]))
+
+
+def _shut(s: Simulated) -> Array:
+    return _step(-s.states[State.SHUTTER], -0.4, 0.1)
+
+
+FACTS: Mapping[str, Callable[[Simulated], Array]] = {
+    "upper_hose_warms_early": _early_upper_hose,
+    "lower_hose_cold_when_hot": _cold_lower_hose,
+    "thermostat_open_when_cold": _state(State.VALVE_COLD, 0.04, 0.02, 0.02),
+    "thermostat_missing": _state(State.VALVE_GONE, 0.5, 0.1, 0.01, 0.98),
+    "fan_runs_when_hot": _fan_when_hot,
+    "fan_runs_always": _state(State.FAN_ALWAYS, 0.5, 0.1, 0.03),
+    "level_low": _state(State.LEVEL, 0.07, 0.03),
+    "coolant_leak": _state(State.LEAK, 0.5, 0.25, 0.05, 0.85),
+    "bubbles_when_running": _state(State.GAS, 0.5, 0.1, 0.05, 0.8),
+    "belt_drives_pump": _state(State.PUMP, 0.3, 0.3, 0.4, 0.99),
+    "heater_hoses_both_hot": _both_hot,
+    "vent_cold": _cold_vent,
+    "face_dirty": _state(State.FACE, 0.25, 0.1, 0.06),
+    "shutter_closed": _shut,
+    "lower_hose_collapses": _state(State.SUCTION, 0.5, 0.1, 0.02, 0.85),
+    "combustion_gas_found": _state(State.GAS, 0.5, 0.1, 0.03, 0.92),
+    "cap_holds_pressure": _state(State.CAP, 0.7, 0.1, 0.03),
+    "pressure_held_cold": _held_cold,
+    "thermostat_opens_hot": _state(State.VALVE_HOT, 0.6, 0.1, 0.03, 0.97),
+    "seals_missing": _state(State.SEALS_GONE, 0.5, 0.1, 0.05, 0.9),
+    "fan_blows_backward": _state(State.FAN_BACKWARD, 0.5, 0.1, 0.02, 0.9),
+    "heater_hoses_swapped": _state(State.HOSES_SWAPPED, 0.5, 0.1, 0.03, 0.9)}
+"""Probability of each fact of the case file in a simulated member."""
+
+
+def _stays_cold(s: Simulated) -> Array:
+    short = s.rating - 11.0 - s.shown.max(axis=0)
+    return _step(short, 0.0, 4.0, 0.03, 0.7)
+
+
+def _gets_hot(s: Simulated) -> Array:
+    return _step(s.shown.max(axis=0), 388.15, 6.0, 0.02, 0.8)
+
+
+def _circuit(s: Simulated) -> Array:
+    return np.maximum(_step(s.states[State.ERRATIC], 0.5, 0.1, 0.01, 0.6),
+                      _step(s.states[State.SENSOR_ERROR], 15.0, 8.0, 0.01, 0.4))
+
+
+def _fan_circuit(s: Simulated) -> Array:
+    off = 1.0 - s.states[State.FAN_RUNS]
+    return _step(np.maximum(off, s.states[State.FAN_ALWAYS]), 0.6, 0.15, 0.02, 0.5)
+
+
+def _little_flow(s: Simulated) -> Array:
+    return _step(-s.states[State.PUMP], -0.3, 0.15, 0.02, 0.6)
+
+
+def _off_model(s: Simulated) -> Array:
+    return np.maximum(_stays_cold(s), _gets_hot(s))
+
+
+def _hot_oil(s: Simulated) -> Array:
+    return _step(s.block.max(axis=0), OIL_LIMIT, 8.0, 0.01, 0.5)
+
+
+def _fan_slow(s: Simulated) -> Array:
+    return _step(-s.states[State.FAN_RUNS], -0.6, 0.15, 0.02, 0.5)
+
+
+_CIRCUIT = ("P0115", "P0116", "P0117", "P0118", "P0119")
+CODES: Mapping[str, Callable[[Simulated], Array]] = {
+    **dict.fromkeys(("P0125", "P0126", "P0128"), _stays_cold), "P0217": _gets_hot,
+    **dict.fromkeys(_CIRCUIT, _circuit),
+    **dict.fromkeys(("P0480", "P0481", "P0482", "P0483", "P0484", "P0485", "P0691", "P0692"), _fan_circuit),
+    "P0494": _fan_slow, "P0495": _state(State.FAN_ALWAYS, 0.5, 0.1, 0.02, 0.5),
+    # a valve heated all the time by a fault of its circuit opens well under its rating
+    **dict.fromkeys(("P0598", "P0599"), _state(State.VALVE_EARLY, 3.0, 1.0, 0.02, 0.3)),
+    "P2181": _off_model, "P0298": _hot_oil,
+    "P2560": _state(State.LEVEL, 0.15, 0.05, 0.02, 0.8),
+    **dict.fromkeys(("P00B7", "P2600", "P2601", "P2602", "P2603"), _little_flow)}
+"""Probability that a control unit sets each code in a simulated member."""
+
+
+_UNUSED_CODES = {
+    "P0597": "a heated valve that is not heated regulates hotter by design, which is no cause in the list",
+    **dict.fromkeys(_INTAKE_CIRCUIT, "it speaks of the intake air's sensor: do not compare the coolant with "
+                    "it at key-on")}
+
+
+@dataclass(frozen=True, eq=False)
+class _Vector:
+    """The readings as one vector, with what whitens it at each scale of the discrepancy."""
+
+    values: Array
+    power: Array  # (n,): of each one's likelihood, given those before it
+    inverse: Array  # (scales, n, n): inverse Cholesky factors
+    log_det: Array  # (scales,): by the powers
+    log_weight: Array  # (scales,)
+
+
+class Likelihood:
+    """How likely evidence is in simulated members, for one kind of hypothesis (broad, erratic or plain)."""
+
+    def __init__(self, evidence: Observed, broad: float = 0.0, erratic: bool = False) -> None:
+        self.evidence, self.vague = evidence, broad > 0.0 and not erratic
+        self.vector = _vector(evidence, broad, erratic)
+
+    def predicted(self, s: Simulated) -> Array:
+        """The vector of every reading in each member, (readings, members)."""
+        rows = [r.place.predict(s, np.array(r.times)) for r in self.evidence.readings]
+        return np.concatenate(rows) if rows else np.zeros((0, s.members))
+
+    def whitened(self, predicted: Array) -> Array:
+        """Residuals in standard deviations, for a least-squares fit, at the scale that is likeliest in member 0."""
+        residual = predicted - self.vector.values[:, None]
+        scale = int(self._terms(residual[:, :1])[:, 0].argmax()) if self.vector.values.size else 0
+        return np.asarray(np.sqrt(self.vector.power)[:, None] * (self.vector.inverse[scale] @ residual))
+
+    def _terms(self, residual: Array) -> Array:
+        """Log likelihood at each scale, (scales, members)."""
+        v = self.vector
+        return np.stack([w - d - 0.5 * v.power @ (L @ residual) ** 2
+                         for L, d, w in zip(v.inverse, v.log_det, v.log_weight, strict=True)])
+
+    def of_readings(self, predicted: Array) -> Array:
+        """Log likelihood of the readings, summed over the scales, (members,)."""
+        v = self.vector
+        if not v.values.size:
+            return np.zeros(predicted.shape[1])
+        terms = self._terms(predicted - v.values[:, None])
+        top = terms.max(axis=0)
+        return np.asarray(top + np.log(np.exp(terms - top).sum(axis=0)))
+
+    def of_sights(self, s: Simulated) -> Array:
+        """Log probability of what was seen, (members,); half known only where the cause is not in the list."""
+        total = np.zeros(s.members)
+        for sight in self.evidence.sights:
+            total = total + sight.log_likelihood(s, self.vague)
+        return total
+
+    def __call__(self, s: Simulated) -> Array:
+        """Log likelihood of all the evidence, (members,)."""
+        return np.asarray(self.of_readings(self.predicted(s)) + self.of_sights(s))
+
+
+def likelihood_of(evidence: Observed, hypothesis: Hypothesis) -> Likelihood:
+    """The likelihood under one hypothesis."""
+    return Likelihood(evidence, hypothesis.broad, hypothesis.erratic)
+
+
+def _vector(evidence: Observed, broad: float, erratic: bool) -> _Vector:
+    readings = evidence.readings
+    values = np.array([v for r in readings for v in r.values])
+    times = np.array([t for r in readings for t in r.times])
+    share = np.array([r.place.share for r in readings for _ in r.times])
+    own = np.array([r.place.error for r in readings for _ in r.times])
+    noise = np.array([_noise(r, erratic) for r in readings for _ in r.times])
+    gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
+    shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
+    shape = shape + SLOW**2 * _smooth(times, share) + np.diag((own / SCALE) ** 2)
+    shape = shape + _wandered(times, share, np.array(evidence.wandering)) / SCALE**2
+    slow, plain = _smooth(times, share), np.diag(noise**2 + ROUNDING)
+    power = np.array([_power(r) for r in readings for _ in r.times])
+    inverse, log_det, log_weight = [], [], []
+    for part in BROAD_PARTS if broad > 0.0 else (0.0,):
+        rougher = ROUGHER if part > 0.0 else 1.0
+        for scale, weight in zip(SCALES, _scale_weights().tolist(), strict=True):
+            covariance = plain + (rougher * scale) ** 2 * shape + (part * broad) ** 2 * slow
+            L = np.linalg.cholesky(covariance) if values.size else np.zeros((0, 0))
+            inverse.append(np.linalg.inv(L) if values.size else L)
+            log_det.append(float(power @ np.log(np.diag(L))))
+            log_weight.append(weight - (float(np.log(len(BROAD_PARTS))) if broad > 0.0 else 0.0))
+    return _Vector(values, power, np.array(inverse), np.array(log_det), np.array(log_weight))
+
+
+def _power(reading: Reading) -> float:
+    """By how much each of a reading's samples counts. The curve comes first: the others are given it."""
+    return POWER + (1.0 - POWER) / len(reading.times)
+
+
+def _wandered(times: Array, share: Array, added: Array) -> Array:
+    """Covariance [K2] of what the wandering load has added by each reading, of what it ``added`` each minute [K]."""
+    minutes = MINUTE * np.arange(1, len(added) + 1)
+    since = times[:, None] - minutes[None]
+    kept = np.where(since >= 0.0, np.exp(-np.maximum(since, 0.0) / FORGOTTEN), 0.0) * share[:, None] * added
+    memory = np.exp(-np.abs(minutes[:, None] - minutes[None]) / WANDER_MEMORY)
+    return np.asarray(kept @ memory @ kept.T)
+
+
+def _smooth(times: Array, share: Array) -> Array:
+    """Covariance of slow differences of unit size: a shift that grows, and half as much one that comes and goes."""
+    x = times / SLOW_TIME
+    grows, passes = share * (1.0 - np.exp(-x)), share * x * np.exp(1.0 - x)
+    return np.asarray(np.outer(grows, grows) + 0.5 * np.outer(passes, passes))
+
+
+def _noise(reading: Reading, erratic: bool) -> float:
+    jumps = ERRATIC_NOISE / float(np.sqrt(min(reading.samples, INDEPENDENT)))
+    return max(reading.noise, jumps) if erratic and reading.place.by_sensor else reading.noise
+
+
+def _scale_weights() -> Array:
+    """Log weights of the scales: s^2 is FREEDOM SCALE^2 over a chi-squared number of FREEDOM degrees."""
+    log_s = np.log(SCALES)
+    density = -FREEDOM * log_s - FREEDOM * SCALE**2 / (2.0 * SCALES**2)  # of log s
+    density = density + np.log(np.gradient(log_s))
+    top = density.max()
+    return np.asarray(density - top - np.log(np.exp(density - top).sum()))
+
+
+def facts_of(record: Record) -> tuple[str, ...]:
+    """Facts that the record does not answer yet."""
+    return tuple(fact for fact in FACTS if fact not in record.seen)

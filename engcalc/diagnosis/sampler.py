@@ -1,0 +1,388 @@
+"""How likely the evidence is under each hypothesis: the integral over all that is unknown, by importance sampling.
+
+For each hypothesis: a few prior draws; from the best of them damped Gauss-Newton steps, their derivatives by wide
+ensemble differences, which smooth the valve's kink; a covariance mended by secants one standard deviation out along
+its axes; then rounds of draws from a Student's t there, its place and width adapted to the weighted draws. All draws,
+the prior's included, count by the deterministic mixture of what they were drawn from (balance heuristic: Veach & Guibas
+1995; adaptive multiple importance sampling: Cornuet et al., Scand. J. Statist. 39 (2012) 798). All hypotheses run as
+one ensemble; more rounds go to those still alive with few effective draws.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from math import lgamma, log, pi
+
+import numpy as np
+
+from engcalc.diagnosis.observations import Likelihood, Observed, likelihood_of
+from engcalc.diagnosis.simulated import Hypothesis, Problem, Simulated, joined, simulate, with_states
+from engcalc.errors import Cancelled
+from engcalc.units import Array
+
+Progress = Callable[[float, str], None] | None
+Stop = Callable[[], bool] | None
+
+
+@dataclass(frozen=True)
+class Effort:
+    """How much work a diagnosis may take: draws and rounds."""
+
+    prior: int = 48
+    steps: int = 2
+    first: int = 24
+    round: int = 1400  # draws of one further round, shared out
+    rounds: int = 16
+    wanted_likely: int = 400  # effective draws for a hypothesis above 10 %
+    wanted_possible: int = 150  # above 0.5 %
+
+    def over(self, layouts: int) -> Effort:
+        """The work where there are several layouts: a run takes as long in each, so that fewer draws have to do.
+
+        The odds of a cause are then known to 3 points (two standard errors at even odds) instead of 2.5.
+        """
+        if layouts < MANY_LAYOUTS:
+            return self
+        return replace(self, prior=max(self.prior // 2, 1), wanted_likely=3 * self.wanted_likely // 4,
+                       wanted_possible=2 * self.wanted_possible // 3, rounds=min(self.rounds, MOST_ROUNDS))
+
+
+MANY_LAYOUTS = 4  # the ways to drive, where nobody noted which
+MOST_ROUNDS = 2  # of so many layouts: a third one finds few draws lacking, and takes as long
+
+
+LIKELY, POSSIBLE = 0.10, 0.005
+DIFFERENCE = 0.7  # standard deviations; step of the ensemble differences
+DAMPING = (0.0, 1.0, 4.0, 16.0, 64.0)
+NARROWEST = 0.2  # standard deviations of the prior; an axis of the first draws is never narrower: kinks steepen a fit
+FREEDOM = 5.0  # of Student's t
+WIDER = 1.15  # of the covariance of the first draws: tails rather too wide than too short
+ENOUGH = 4.0  # effective draws for each dimension, from which place and width of the next are taken
+TRUSTED = 4.0  # effective draws for each dimension, as many as the first fit's place and width count for beside them
+PLAIN = 0.1  # share of effective draws from which on the prior itself is drawn from; by trials on six entries
+LEAST_OF_A_LAYOUT = 10.0  # effective draws wanted for each layout of a possible cause, however small its part
+DOUBT = 2.0  # nats over the root of the effective draws, by which evidence from few of them may be too low
+
+
+@dataclass(eq=False)
+class _Component:
+    """A Student's t that draws came from."""
+
+    mean: Array
+    L: Array
+    count: int
+    inverse: Array = field(init=False)  # of L; asked for with every round's draws anew
+
+    def __post_init__(self) -> None:
+        self.inverse = np.asarray(np.linalg.inv(self.L), np.float64)
+
+    def draw(self, rng: np.random.Generator, n: int) -> Array:
+        normal = rng.standard_normal((n, self.mean.size))
+        chi = rng.chisquare(FREEDOM, n)[:, None] / FREEDOM
+        return np.asarray(self.mean + normal @ self.L.T / np.sqrt(chi))
+
+    def log_density(self, z: Array) -> Array:
+        """But for the constant that :func:`_t_constant` gives."""
+        d = self.mean.size
+        y = self.inverse @ (z - self.mean).T
+        return np.asarray(_t_constant(d) - np.log(np.diag(self.L)).sum()
+                          - 0.5 * (FREEDOM + d) * np.log1p((y**2).sum(axis=0) / FREEDOM))
+
+
+def _t_constant(d: int) -> float:
+    return lgamma(0.5 * (FREEDOM + d)) - lgamma(0.5 * FREEDOM) - 0.5 * d * log(FREEDOM * pi)
+
+
+def _log_normal(z: Array) -> Array:
+    return np.asarray(-0.5 * (z**2).sum(axis=1) - 0.5 * z.shape[1] * np.log(2.0 * np.pi))
+
+
+@dataclass(eq=False)
+class Draws:
+    """One hypothesis under way: every draw made, its log likelihood, and what they were drawn from."""
+
+    hypothesis: Hypothesis
+    likelihood: Likelihood
+    log_rate: float
+    z: Array
+    log_likelihood: Array
+    parts: list[Simulated] = field(default_factory=list)
+    prior: int = 0
+    components: list[_Component] = field(default_factory=list)
+    centre: Array = field(default_factory=lambda: np.zeros(0))
+    best: float = -np.inf
+    J: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    covariance: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    severity_z: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    fitted: tuple[Array, Array] = field(default_factory=lambda: (np.zeros(0), np.zeros((0, 0))))  # place, covariance
+    plain: bool = False  # the evidence is so wide that the prior itself is drawn from
+
+    def log_weights(self) -> Array:
+        """Log importance weights, normalised so that their mean is the evidence.
+
+        The largest are cut to sqrt(draws) times their mean (truncated importance sampling: Ionides, J. Comput. Graph.
+        Statist. 17 (2008) 295), so that one draw far out does not carry all.
+        """
+        log_prior = _log_normal(self.z)
+        terms = [np.log(self.prior) + log_prior] if self.prior else []
+        terms += [np.log(c.count) + c.log_density(self.z) for c in self.components]
+        stack = np.stack(terms)
+        top = stack.max(axis=0)
+        mixture = top + np.log(np.exp(stack - top).sum(axis=0)) - np.log(len(self.z))
+        log_w = self.log_likelihood + log_prior - mixture
+        return np.asarray(np.minimum(log_w, log_mean(log_w) + 0.5 * np.log(len(log_w))))
+
+    def log_evidence(self) -> float:
+        """Log of the integral of likelihood times prior."""
+        return log_mean(self.log_weights())
+
+    def weights(self) -> Array:
+        """Importance weights, summing to 1."""
+        log_w = self.log_weights()
+        w = np.exp(log_w - log_w.max())
+        return np.asarray(w / w.sum())
+
+    def effective(self) -> float:
+        """Effective number of draws: 1/sum of squared weights."""
+        return float(1.0 / (self.weights() ** 2).sum())
+
+    def simulated(self) -> Simulated:
+        """All draws as one ensemble."""
+        self.parts = [joined(self.parts)]
+        return self.parts[0]
+
+
+def log_mean(log_w: Array) -> float:
+    """log of the mean of exp(log_w)."""
+    top = float(log_w.max())
+    return top + float(np.log(np.exp(log_w - top).mean()))
+
+
+def tempered(log_w: Array, wanted: float) -> Array:
+    """Weights w^b, summing to 1, with the largest b up to 1 that leaves ``wanted`` effective draws."""
+    scaled = log_w - log_w.max()
+    low, high, b = 0.0, 1.0, 1.0
+    for _ in range(20):
+        w = np.exp(b * scaled)
+        w /= w.sum()
+        enough = 1.0 / (w**2).sum() >= min(wanted, 0.5 * len(w))
+        if enough and b == 1.0:
+            break
+        low, high = (b, high) if enough else (low, b)
+        b = 0.5 * (low + high)
+    return np.asarray(w)
+
+
+class Sampler:
+    """Draws for every hypothesis of a problem; :meth:`run` to the end, then read :attr:`draws`."""
+
+    def __init__(self, problem: Problem, evidence: Observed, rates: Mapping[Hypothesis, float], seed: int,
+                 effort: Effort, progress: Progress = None, cancelled: Stop = None) -> None:
+        self.problem, self.effort, self.seed = problem, effort.over(len(problem.layouts)), seed
+        self.progress, self.cancelled = progress, cancelled
+        self.rng = np.random.default_rng([seed, 5])
+        self.simulated_members = 0
+        k = len(problem.unknowns)
+        kinds: dict[tuple[float, bool], Likelihood] = {}
+        self.draws: list[Draws] = []
+        for hypothesis, rate in rates.items():
+            kind = (hypothesis.broad, hypothesis.erratic)
+            kinds.setdefault(kind, likelihood_of(evidence, hypothesis))
+            self.draws.append(Draws(hypothesis, kinds[kind], float(np.log(max(rate, 1e-300))),
+                                    np.zeros((0, k + hypothesis.severities)), np.zeros(0)))
+        self.own = [d for d in self.draws if not d.hypothesis.traceless]
+
+    def run(self, first_odds: Callable[[], None] | None = None) -> None:
+        """First look, steps to the best fit, draws about it, further rounds. Raises Cancelled.
+
+        ``first_odds`` is called once, as soon as every hypothesis has draws about its best fit.
+        """
+        self._look()
+        self._tell(0.15, "first look done")
+        for i in range(self.effort.steps):
+            self._step()
+            self._tell(0.15 + 0.3 * (i + 1) / self.effort.steps, "closing in on what each cause would show")
+        self._secants()
+        self._sample([(d, self.effort.first) for d in self._fitted()])
+        self._tell(0.6, "first odds")
+        if first_odds is not None:
+            self._traceless()
+            first_odds()
+        for i in range(self.effort.rounds):
+            shares = self._shares()
+            if not shares:
+                break
+            self._adapt([d for d, _ in shares])
+            self._sample(shares)
+            self._tell(0.6 + 0.35 * (i + 1) / self.effort.rounds, "refining the odds")
+        self._traceless()
+
+    def probabilities(self, draws: Sequence[Draws]) -> Array:
+        """Odds of some hypotheses among themselves as they stand."""
+        score = np.array([d.log_rate + d.log_evidence() for d in draws])
+        p = np.exp(score - score.max())
+        return np.asarray(p / p.sum())
+
+    def _tell(self, fraction: float, words: str) -> None:
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled("the diagnosis was cancelled")
+        if self.progress is not None:
+            self.progress(fraction, words)
+
+    def _ran(self, batch: list[tuple[Draws, Array]]) -> list[Simulated]:
+        self.simulated_members += sum(len(z) for _, z in batch)
+        return simulate(self.problem, [(d.hypothesis, z) for d, z in batch], self.cancelled)
+
+    def _add(self, batch: list[tuple[Draws, Array]]) -> None:
+        """Run draws and keep them."""
+        batch = [(d, z) for d, z in batch if len(z)]
+        if not batch:
+            return
+        k = len(self.problem.unknowns)
+        for (d, z), s in zip(batch, self._ran(batch), strict=True):
+            d.z = np.concatenate((d.z, z))
+            d.severity_z = d.z[:, k:]
+            d.log_likelihood = np.concatenate((d.log_likelihood, d.likelihood(s)))
+            d.parts.append(s)
+
+    def _look(self) -> None:
+        batch = [(d, self.rng.standard_normal((self.effort.prior, d.z.shape[1]))) for d in self.own]
+        self._add(batch)
+        for d, z in batch:
+            posterior = d.log_likelihood - 0.5 * (z**2).sum(axis=1)
+            first = int(posterior.argmax())
+            d.prior, d.centre, d.best = len(z), z[first], float(posterior[first])
+            d.covariance = np.eye(z.shape[1])
+            d.fitted = np.zeros(z.shape[1]), np.eye(z.shape[1])
+            d.plain = d.effective() >= PLAIN * d.prior
+
+    def _fitted(self) -> list[Draws]:
+        """The hypotheses whose draws need a fit: one reading alone leaves most of a prior's draws in play."""
+        return [d for d in self.own if not d.plain]
+
+    def _step(self) -> None:
+        """Differences about each centre, then damped Gauss-Newton steps, the best of which is taken."""
+        batch = [(d, np.concatenate((d.centre[None], d.centre + _signs(d.centre) * np.eye(d.centre.size))))
+                 for d in self._fitted()]
+        candidates = []
+        for (d, z), s in zip(batch, self._ran(batch), strict=True):
+            r = d.likelihood.whitened(d.likelihood.predicted(s))
+            d.J = (r[:, 1:] - r[:, :1]) / np.diag(z[1:] - z[:1])
+            candidates.append((d, self._candidates(d, r[:, 0])))
+        for (d, z), s in zip(candidates, self._ran(candidates), strict=True):
+            posterior = d.likelihood(s) - 0.5 * (z**2).sum(axis=1)
+            best = int(posterior.argmax())
+            if posterior[best] > d.best:
+                d.centre, d.best = z[best], float(posterior[best])
+
+    def _candidates(self, d: Draws, r: Array) -> Array:
+        """Gauss-Newton steps at several dampings from the centre."""
+        eye = np.eye(d.centre.size)
+        normal = d.J.T @ d.J
+        gradient = d.J.T @ r + d.centre
+        steps = [np.linalg.solve(normal + (1.0 + damping) * eye, gradient) for damping in DAMPING]
+        return np.array([d.centre - np.clip(step, -2.0, 2.0) for step in steps])
+
+    def _secants(self) -> None:
+        """The covariance of the linear fit, each axis mended by how far the posterior falls one deviation out."""
+        batch = []
+        for d in self._fitted():
+            value, axes = np.linalg.eigh(d.J.T @ d.J + np.eye(d.centre.size))
+            value = np.minimum(value, 1.0 / NARROWEST**2)
+            out = (axes / np.sqrt(value)).T
+            d.covariance = axes  # axes now, the covariance below
+            d.J = np.sqrt(value)
+            batch.append((d, np.concatenate((d.centre + out, d.centre - out))))
+        for (d, z), s in zip(batch, self._ran(batch), strict=True):
+            posterior = d.likelihood(s) - 0.5 * (z**2).sum(axis=1)
+            n = d.centre.size
+            fall = np.clip(2.0 * d.best - posterior[:n] - posterior[n:], 0.04, 6.0)  # 1 where the fit is linear
+            scale = d.covariance * np.minimum(1.0 / (d.J * np.sqrt(fall)), 1.0)
+            d.covariance = scale @ scale.T
+            d.fitted = d.centre, d.covariance
+
+    def _sample(self, shares: list[tuple[Draws, int]]) -> None:
+        batch = []
+        for d, n in shares:
+            if d.plain:
+                d.prior += n
+                batch.append((d, self.rng.standard_normal((n, d.z.shape[1]))))
+                continue
+            if not d.components or d.components[-1].count:
+                d.components.append(_Component(d.centre, WIDER * _root(d.covariance), 0))
+            d.components[-1].count = n
+            batch.append((d, d.components[-1].draw(self.rng, n)))
+        self._add(batch)
+
+    def _shares(self) -> list[tuple[Draws, int]]:
+        """Who gets how many of the next round's draws: those alive that lack effective ones, given the benefit of the
+        doubt where few of them carry the evidence. More go to the likelier ones.
+
+        A cause needs its effective draws in all its layouts together, each of them by its part: so the odds of a cause
+        are as sure as if it had one layout.
+        """
+        score = np.array([d.log_rate + d.log_evidence() for d in self.own])
+        doubt = np.array([DOUBT / np.sqrt(d.effective()) for d in self.own])
+        p = np.minimum(np.exp(score + doubt - score.max()) / np.exp(score - score.max()).sum(), 1.0)
+        of_cause: dict[str, float] = {}
+        for d, share in zip(self.own, p.tolist(), strict=True):
+            of_cause[d.hypothesis.key] = of_cause.get(d.hypothesis.key, 0.0) + share
+        size = self.effort.round * len(self.problem.layouts)
+        lacking = []
+        for d, share in zip(self.own, p.tolist(), strict=True):
+            whole = of_cause[d.hypothesis.key]
+            of_all = self.effort.wanted_likely if whole > 0.8 * LIKELY else self.effort.wanted_possible
+            wanted, has = max(of_all * share / whole, min(LEAST_OF_A_LAYOUT, of_all)), d.effective()
+            if share > 0.5 * POSSIBLE and has < wanted:
+                rate = max(has / len(d.z), 0.02)
+                n = min((wanted - has) / rate, 0.5 * self.effort.round) * 1.15 + 16.0
+                lacking.append((d, n, n * max(np.sqrt(share), 0.15)))
+        total = sum(weight for _, _, weight in lacking)
+        return [(d, max(16, round(min(n, weight * size / total)))) for d, n, weight in lacking]
+
+    def _adapt(self, alive: Sequence[Draws]) -> None:
+        """Place and width of the next draws from the weighted ones, tempered until enough of them count.
+
+        A covariance of fourteen dimensions from some fifty draws is too rough to draw from (it leaves 8 % of the draws
+        effective where the true one leaves 60 %), so the first fit's is mixed in as if it were draws too.
+        """
+        for d in alive:
+            d.plain = d.plain and d.effective() >= 2.0 * PLAIN * len(d.z)  # there are enough draws now to adapt to
+            if d.plain:
+                continue
+            size = d.centre.size
+            w = tempered(d.log_weights(), ENOUGH * size)
+            seen = 1.0 / float((w**2).sum())
+            keep = seen / (seen + TRUSTED * size)
+            mean = w @ d.z
+            spread = (d.z - mean).T @ ((d.z - mean) * w[:, None])
+            d.centre = keep * mean + (1.0 - keep) * d.fitted[0]
+            d.covariance = keep * spread + (1.0 - keep) * d.fitted[1] + 1e-4 * np.eye(size)
+
+    def _traceless(self) -> None:
+        """Causes without a trace share the healthy vehicle's runs; only what a look tells differs.
+
+        Their draws come from a generator of their own, so that first odds leave the final ones as they are.
+        """
+        rng = np.random.default_rng([self.seed, 6])
+        for d in self.draws:
+            if not d.hypothesis.traceless:
+                continue
+            healthy = next(x for x in self.own if x.hypothesis.key == "healthy"
+                           and x.hypothesis.layout == d.hypothesis.layout)
+            extra = rng.standard_normal((len(healthy.z), d.hypothesis.severities))
+            s = with_states(healthy.simulated(), d.hypothesis, extra)
+            d.parts, d.z = [s], healthy.z
+            sights = d.likelihood.of_sights(s) - healthy.likelihood.of_sights(healthy.simulated())
+            d.log_likelihood = healthy.log_likelihood + sights
+            d.prior, d.components, d.severity_z = healthy.prior, healthy.components, extra
+
+
+def _signs(centre: Array) -> Array:
+    """Steps of the differences, towards the prior's middle."""
+    return np.where(centre > 0.0, -DIFFERENCE, DIFFERENCE)
+
+
+def _root(covariance: Array) -> Array:
+    return np.asarray(np.linalg.cholesky(covariance), np.float64)

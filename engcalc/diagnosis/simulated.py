@@ -1,0 +1,271 @@
+"""Hypotheses run through their record: members of every cause as one ensemble, and what came of each.
+
+A member's numbers z are the vehicle's unknowns (:mod:`engcalc.vehicle.unknowns`) followed by the severities of its
+causes, all standard normal before any reading. Where the layout is not known (the valve's place), each layout is an
+ensemble of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engcalc.case.case import Case, with_values
+from engcalc.causes.causes import Cause, SensorFault, State, changed, sound, states_of
+from engcalc.errors import Cancelled
+from engcalc.system.drive import Drive
+from engcalc.system.plant import averaged
+from engcalc.system.warmed import Warmup
+from engcalc.system.warmup import warm_up
+from engcalc.units import Array
+from engcalc.vehicle.run import Run, ensemble_run
+from engcalc.vehicle.unknowns import Unknown, Vehicles, normal_share, unknowns_of, vehicles
+
+EVERY = 30.0  # s; between samples that are kept
+LAYOUTS = (("outlet", 0.6), ("inlet", 0.4))  # where an unknown valve may sit; common practice, no source
+SENSOR_SPAN = 60.0  # K of coolant over air at which a sensor's proportional error is the stated one
+INLET_UPPER_HOSE = 0.75  # -; of coolant over air, that the upper hose has at least where no valve stands before it
+_KEPT = ("coolant", "upper_hose", "lower_hose", "heater_in", "heater_out", "cabin", "vent", "block", "opening")
+
+Stop = Callable[[], bool] | None
+
+
+@dataclass(frozen=True)
+class Hypothesis:
+    """One cause, or a pair, in one layout; ``layout`` indexes :attr:`Problem.layouts`."""
+
+    causes: tuple[Cause, ...]
+    layout: int
+
+    @property
+    def key(self) -> str:
+        """Keys of the causes, joined by "+"."""
+        return "+".join(cause.fault.value for cause in self.causes)
+
+    @property
+    def severities(self) -> int:
+        """How many severities there are, the second one of a sensor's error included."""
+        return sum(_columns(cause) for cause in self.causes)
+
+    @property
+    def traceless(self) -> bool:
+        """Whether no cause leaves a trace in temperature."""
+        return all(cause.traceless for cause in self.causes)
+
+    @property
+    def broad(self) -> float:
+        """What the model may be wrong by besides [K]."""
+        return max(cause.broad for cause in self.causes)
+
+    @property
+    def erratic(self) -> bool:
+        """Whether the sensor jumps."""
+        return any(cause.sensor is SensorFault.ERRATIC for cause in self.causes)
+
+
+def _columns(cause: Cause) -> int:
+    shifts = cause.sensor in (SensorFault.LOW, SensorFault.HIGH)
+    return 0 if cause.severity is None else 2 if shifts else 1
+
+
+@dataclass(frozen=True, eq=False)
+class Problem:
+    """One record of one vehicle, and what is unknown of it.
+
+    Where the valve's place or how it was driven is not known, every combination is a layout: the healthy case and its
+    run, with the share of the odds that it has before any reading. The runs are equally long.
+    """
+
+    runs: tuple[Run, ...]
+    layouts: tuple[Case, ...]
+    shares: tuple[float, ...]
+    unknowns: tuple[Unknown, ...]
+
+    @property
+    def run(self) -> Run:
+        """The likeliest run: what was read and noted is the same in all."""
+        return self.runs[int(np.argmax(self.shares))]
+
+
+def problem_of(case: Case, *runs: tuple[Run, float]) -> Problem:
+    """The record of a case as a problem, in an ensemble's steps, from its runs with their weights (``runs_of``).
+
+    A valve of unknown place makes two layouts of each.
+    """
+    healthy = sound(case)
+    if healthy.thermostat.side == "unknown":
+        cases = [(with_values(healthy, {"thermostat.side": side}), share) for side, share in LAYOUTS]
+    else:
+        cases = [(healthy, 1.0)]
+    combined = [(made, ensemble_run(run), share * weight) for made, share in cases for run, weight in runs]
+    layouts, ran, shares = zip(*combined, strict=True)
+    return Problem(ran, layouts, shares, unknowns_of(healthy, runs[0][0]))
+
+
+@dataclass(frozen=True, eq=False)
+class Simulated:
+    """What came of members. Series (samples, members) in K, ``opening`` -; others (members,)."""
+
+    time: Array  # s, (samples,)
+    shown: Array  # what the sensor shows
+    coolant: Array
+    upper_hose: Array
+    lower_hose: Array
+    heater_in: Array
+    heater_out: Array
+    cabin: Array
+    vent: Array
+    block: Array
+    opening: Array
+    ambient: Array
+    start: Array  # K, coolant at the start as it was, whatever the sensor said
+    preheated: Array  # K, by which heaters before the start alone would have brought the coolant over the air
+    rating: Array  # K
+    opens: Array  # K, where the valve starts to open
+    opened: Array  # K, where it is fully open
+    states: dict[State, Array]
+
+    @property
+    def members(self) -> int:
+        """How many."""
+        return int(self.shown.shape[-1])
+
+    @property
+    def unheated(self) -> Array:
+        """Coolant at the start [K], less what heaters before it added."""
+        return self.start - self.preheated
+
+    def taken(self, which: NDArray[np.int64]) -> Simulated:
+        """Some members by their index."""
+        values = {f.name: getattr(self, f.name)[..., which] for f in fields(self) if f.name not in ("time", "states")}
+        return Simulated(time=self.time, states={k: v[which] for k, v in self.states.items()}, **values)
+
+    def at(self, series: Array, times: Array) -> Array:
+        """Values of a series at times [s], (times, members); straight lines, held beyond the ends."""
+        upper = np.clip(np.searchsorted(self.time, times), 1, len(self.time) - 1)
+        span = self.time[upper] - self.time[upper - 1]
+        w = np.clip((times - self.time[upper - 1]) / span, 0.0, 1.0)[:, None]
+        return np.asarray(series[upper - 1] * (1.0 - w) + series[upper] * w)
+
+    def mean_at(self, series: Array, times: Array, group: NDArray[np.int64]) -> Array:
+        """Means of a series over groups of times [s], numbered from 0 in ``group``, (groups, members)."""
+        upper = np.clip(np.searchsorted(self.time, times), 1, len(self.time) - 1)
+        w = np.clip((times - self.time[upper - 1]) / (self.time[upper] - self.time[upper - 1]), 0.0, 1.0)
+        share = np.zeros((int(group[-1]) + 1, len(self.time)))
+        np.add.at(share, (group, upper - 1), 1.0 - w)
+        np.add.at(share, (group, upper), w)
+        return np.asarray(share @ series / np.bincount(group)[:, None])
+
+    def when_passing(self, series: Array, T: float) -> Array:
+        """``series`` of each member where its coolant first stands at T [K] or above; its last value if never."""
+        reached = self.coolant >= T
+        first = np.where(reached.any(axis=0), reached.argmax(axis=0), len(self.time) - 1)
+        return np.asarray(np.take_along_axis(series, first[None], axis=0)[0])
+
+
+def joined(parts: Sequence[Simulated]) -> Simulated:
+    """Several ensembles of one record as one."""
+    if len(parts) == 1:
+        return parts[0]
+    values = {f.name: np.concatenate([getattr(p, f.name) for p in parts], axis=-1) for f in fields(Simulated)
+              if f.name not in ("time", "states")}
+    states = {k: np.concatenate([p.states[k] for p in parts]) for k in parts[0].states}
+    return Simulated(time=parts[0].time, states=states, **values)
+
+
+Batch = Sequence[tuple[Hypothesis, Array]]
+"""Hypotheses, each with the z of its members, (members, unknowns + severities)."""
+
+
+def simulate(problem: Problem, batch: Batch, cancelled: Stop = None, drive: Drive | None = None) -> list[Simulated]:
+    """Run a batch: one result for each of its entries. ``drive`` takes the place of the record's own (for a check that
+    is still to be made). Raises Cancelled when told to stop."""
+    found: list[Simulated | None] = [None] * len(batch)
+    for layout in range(len(problem.layouts)):
+        which = [i for i, (h, z) in enumerate(batch) if h.layout == layout and len(z)]
+        if which:
+            parts = _ensemble(problem, layout, [batch[i] for i in which], cancelled, drive)
+            for i, part in zip(which, parts, strict=True):
+                found[i] = part
+    return [part for part in found if part is not None]
+
+
+def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, drive: Drive | None) -> list[Simulated]:
+    many, k = sum(len(z) for _, z in batch), len(problem.unknowns)
+    common = np.concatenate([z[:, :k] for _, z in batch])
+    entries, ends = [], np.cumsum([len(z) for _, z in batch])
+    for (hypothesis, z), end in zip(batch, ends.tolist(), strict=True):
+        column = k
+        for cause in hypothesis.causes:
+            entries.append((cause, slice(end - len(z), end), z[:, column:column + max(_columns(cause), 1)]))
+            column += _columns(cause)
+    severe = tuple((cause, where, z[:, 0] if z.shape[1] else np.zeros(len(z))) for cause, where, z in entries)
+    ready = vehicles(problem.layouts[layout], problem.runs[layout], problem.unknowns, common,
+                     lambda case: changed(case, severe, many))
+    shift = _Shift.of(entries, many)
+    made = drive or ready.drive
+    ambient = np.broadcast_to(ready.drive.ambient, (many,))
+    start = np.broadcast_to(made.start, (many,)) - (0.0 if drive else shift.fixed)
+    ran = warm_up(averaged(ready.plant), replace(made, start=start, ambient=ambient), EVERY, cancelled)
+    if cancelled is not None and cancelled():
+        raise Cancelled("the diagnosis was cancelled")
+    whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias)
+    return [whole.taken(np.arange(end - len(z), end)) for (_, z), end in zip(batch, ends.tolist(), strict=True)]
+
+
+@dataclass(frozen=True, eq=False)
+class _Shift:
+    """What faulty sensors add [K] for each member: fixed, in proportion to coolant over air, and the share lost."""
+
+    fixed: Array
+    proportional: Array
+    lost: Array
+
+    @classmethod
+    def of(cls, entries: Sequence[tuple[Cause, slice, Array]], members: int) -> _Shift:
+        fixed, proportional, lost = np.zeros(members), np.zeros(members), np.zeros(members)
+        for cause, where, z in entries:
+            if cause.severity is None or cause.sensor is SensorFault.NONE:
+                continue
+            size = cause.severity.value(z[:, 0])
+            if cause.sensor is SensorFault.IN_AIR:
+                lost[where] = size
+                continue
+            sign = -1.0 if cause.sensor is SensorFault.LOW else 1.0
+            share = normal_share(z[:, 1])
+            fixed[where], proportional[where] = sign * size * (1.0 - share), sign * size * share / SENSOR_SPAN
+        return cls(fixed, proportional, lost)
+
+
+def _simulated(ran: Warmup, shift: _Shift, ambient: Array, case: Case, states: dict[State, Array],
+               bias: Array) -> Simulated:
+    over = ran.sensor - ambient
+    shown = ambient + over * (1.0 - shift.lost + shift.proportional) + shift.fixed + bias
+    series = {name: getattr(ran, name) for name in _KEPT}
+    if case.thermostat.side == "inlet":  # no valve stands between engine and upper hose
+        series["upper_hose"] = np.maximum(ran.upper_hose, ambient + INLET_UPPER_HOSE * (ran.coolant - ambient))
+    valve = case.thermostat
+    marks = {name: np.broadcast_to(T, ambient.shape) for name, T in (
+        ("rating", valve.rating), ("opens", valve.start_to_open), ("opened", valve.full_open))}
+    return Simulated(time=ran.time, shown=shown, ambient=ambient, start=ran.coolant[0],
+                     preheated=ran.preheated, states=states, **marks, **series)
+
+
+def fault_free(ran: Warmup, ready: Vehicles) -> Simulated:
+    """Runs of vehicles without any fault of the list, as they would be read."""
+    many = ran.coolant.shape[-1]
+    ambient = np.broadcast_to(ready.drive.ambient, (many,))
+    none = _Shift(np.zeros(many), np.zeros(many), np.zeros(many))
+    return _simulated(ran, none, ambient, ready.case, states_of((), many), ready.sensor_bias)
+
+
+def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simulated:
+    """The same runs under causes without a trace in temperature: only what a look tells differs."""
+    entries, column = [], 0
+    for cause in hypothesis.causes:
+        entries.append((cause, slice(0, simulated.members), z[:, column] if _columns(cause) else z[:, :1].sum(axis=1)))
+        column += _columns(cause)
+    return replace(simulated, states=states_of(tuple(entries), simulated.members))

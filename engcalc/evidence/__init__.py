@@ -1,1 +1,0 @@
-"""Readings, logs, causes and what they say."""

@@ -1,0 +1,127 @@
+"""Reading a log file: CSV as scan tools and telephones write it, into a :class:`LogRecord`.
+
+Whatever the bytes are, the answer is a record or an InputError that says what would do. Everything that was done to
+the data on the way is in the record's notes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import numpy as np
+
+from engcalc.errors import FileFault
+from engcalc.logs.channels import Channel
+from engcalc.logs.notes import Note, NoteCode
+from engcalc.logs.record import LogRecord, Mask, Trace
+from engcalc.logs.sensors import engine_off, engine_start, judge, without_stale_start
+from engcalc.logs.stamps import Line, Stamps, read_stamps, straighten
+from engcalc.logs.table import Table, read_table
+from engcalc.logs.text import read_sheet
+from engcalc.units import Array
+
+LEAST_GAP = 10.0  # s; shorter pauses are left alone
+GAP_STEPS = 20.0  # usual steps; a slower log may pause longer
+
+
+def read_log(source: str | Path | bytes, columns: Mapping[str, str] | None = None) -> LogRecord:
+    """Read a log from a file or from its bytes.
+
+    ``columns`` maps a channel's key (``Channel``'s values, or ``time``) to the header of its column, for what is not
+    recognised; it has precedence. Values come in SI, time in seconds from engine start.
+
+    Raises InputError (FileFault, or a Fault that names the column) when the file cannot be read, holds no table,
+    no readable time, or no channel.
+    """
+    data = source if isinstance(source, bytes) else _bytes_of(Path(source))
+    sheet = read_sheet(data)
+    table = read_table(sheet, columns or {})
+    stamps = _stamps(table)
+    line = straighten(stamps)
+    if line.t.size == 0:
+        raise FileFault("", "a column of times would do (seconds, or a clock such as 18:42:11.3); none can be read")
+    traces, notes = _traces(table, line)
+    if not traces:
+        raise FileFault("", "numbers in the column of a known channel would do (coolant, engine speed, ...)")
+    return _record(table, line, traces, [*sheet.notes, *table.notes, *stamps.notes, *line.notes, *notes])
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or "it cannot be read"
+        raise FileFault(str(path), f"a log file that can be read would do: {reason}") from None
+    except ValueError:
+        raise FileFault(str(path), "the name of a log file would do") from None
+
+
+def _stamps(table: Table) -> Stamps:
+    """Times; a date column of its own is put before the clock."""
+    if table.dates:
+        joined = [f"{date} {time}".strip() if time else "" for date, time in zip(table.dates, table.times, strict=True)]
+        stamps = read_stamps(joined, table.time_unit)
+        if np.isfinite(stamps.seconds).any():
+            return stamps
+    return read_stamps(table.times, table.time_unit)
+
+
+def _traces(table: Table, line: Line) -> tuple[dict[Channel, Trace], list[Note]]:
+    """One trace for each channel, in the time of the file."""
+    traces: dict[Channel, Trace] = {}
+    merged = 0
+    for channel, column in table.values.items():
+        x, new = column[line.keep], table.is_new[channel][line.keep]
+        filled = np.isfinite(x)
+        if not filled.any():
+            continue
+        t, x, new, lost = _merged(line.t[filled], x[filled], new[filled])
+        merged += lost
+        traces[channel] = Trace(t, x, new, np.ones(t.size, dtype=bool))
+    notes = []
+    if merged:
+        words = "samples of one channel with the same time were merged to the last"
+        notes.append(Note(NoteCode.DUPLICATE_STAMPS, words, merged))
+    return traces, notes
+
+
+def _merged(t: Array, x: Array, new: Mask) -> tuple[Array, Array, Mask, int]:
+    """One sample for each time: the last; it is new when any of them was."""
+    last = np.concatenate((np.diff(t) > 0.0, [True]))
+    if last.all():
+        return t, x, new, 0
+    starts = np.concatenate(([0], np.flatnonzero(last)[:-1] + 1))
+    lost = int(np.logical_and(new, ~last).sum())
+    return t[last], x[last], np.logical_or.reduceat(new, starts), lost
+
+
+def _record(table: Table, line: Line, traces: dict[Channel, Trace], notes: list[Note]) -> LogRecord:
+    start = engine_start(traces, float(line.t[0]))
+    traces = {channel: Trace(trace.time - start.time, trace.value, trace.is_new, trace.ok)
+              for channel, trace in traces.items()}
+    traces, stale = without_stale_start(traces)
+    traces, faults = judge(traces)
+    gaps = _gaps(line, start.time)
+    stopped = engine_off(traces)
+    notes = [*notes, start.note, *stale]
+    if gaps:
+        notes.append(Note(NoteCode.GAP, "stretches without rows split the record", len(gaps),
+                          numbers={"longest_s": max(b - a for a, b in gaps)}))
+    if stopped:
+        notes.append(Note(NoteCode.ENGINE_STOPPED, "the engine stood still after its start", len(stopped),
+                          numbers={"total_s": sum(b - a for a, b in stopped)}))
+    return LogRecord(
+        traces=traces, columns={c: name for c, name in table.columns.items() if c in traces}, unused=table.unused,
+        header=table.header, notes=(*notes, *faults), gaps=gaps, engine_off=stopped, start_known=start.known,
+        rows=int(line.t.size))
+
+
+def _gaps(line: Line, start: float) -> tuple[tuple[float, float], ...]:
+    """Stretches without rows [s from engine start], and the joints where time started anew."""
+    step = np.diff(line.t)
+    if step.size == 0:
+        return ()
+    usual = float(np.median(step[step > 0.0])) if (step > 0.0).any() else 0.0
+    at = set((np.flatnonzero(step > max(LEAST_GAP, GAP_STEPS * usual)) + 1).tolist()) | set(line.breaks)
+    return tuple((float(line.t[i - 1]) - start, float(line.t[i]) - start) for i in sorted(at))

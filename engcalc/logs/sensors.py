@@ -1,0 +1,187 @@
+"""What a log tells of its own sensors, and when the engine started: judged from the traces alone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from engcalc.logs.channels import SPELLINGS, TEMPERATURES, Channel
+from engcalc.logs.notes import Note, NoteCode
+from engcalc.logs.record import Mask, Trace
+from engcalc.units import Array
+
+RUNNING = 400.0 / 60.0  # rev/s; above cranking, below any idle; common practice
+SUSTAINED = 3.0  # s; for which an engine must turn to count as started
+STANDING = 1.0  # rev/s; slower than any cranking
+LEAST_STOP = 2.0  # s
+STEP = 20.0  # K; coolant cannot change so far between two answers
+STEP_WITHIN = 10.0  # s; longer apart, it could
+OPEN_CIRCUIT, SHORT_CIRCUIT = 235.15, 413.15  # K; below -38 degC and above 140 degC a sensor's circuit answers
+STUCK_FOR = 300.0  # s; an engine just started below STUCK_BELOW moves its coolant within that time
+STUCK_LATER = 900.0  # s; the same later on, where a heater or an open valve may hold a balance for minutes
+FROM_START = 30.0  # s
+STUCK_BELOW = 343.15  # K; 70 degC: above it a regulating valve may hold the reading still
+STALE_WITHIN = 30.0  # s from the first answer
+STALE_STEP = 5.0  # K
+
+Traces = Mapping[Channel, Trace]
+
+
+@dataclass(frozen=True)
+class Start:
+    """Engine start in the time of the file [s], whether the log shows it, and the note that says so."""
+
+    time: float
+    known: bool
+    note: Note
+
+
+def engine_start(traces: Traces, first_row: float) -> Start:
+    """First engine speed above 400 rpm that lasts; else the run-time counter; else the first row."""
+    counted = _from_run_time(traces)
+    speed = traces.get(Channel.ENGINE_SPEED)
+    if speed is not None and speed.time.size:
+        at = _first_sustained(speed.time, speed.value > RUNNING)
+        if at is None and counted is None:
+            return _start(first_row, False, "the engine never ran in this log: time counts from the first row")
+        if at is not None and at > 0:
+            return _start(float(speed.time[at]), True, "engine start is where its speed first stays above 400 rpm")
+    if counted is not None:
+        return _start(counted, True, "engine start is taken from the run-time counter")
+    if speed is not None and speed.time.size:
+        return _start(float(speed.time[0]), False,
+                      "the engine was already running when the log begins: time counts from its first engine speed")
+    return _start(first_row, False, "the log has no engine speed: time counts from the first row")
+
+
+def _start(time: float, known: bool, words: str) -> Start:
+    return Start(time, known, Note(NoteCode.ENGINE_START, words, numbers={"file_time_s": time}))
+
+
+def _from_run_time(traces: Traces) -> float | None:
+    trace = traces.get(Channel.RUN_TIME)
+    if trace is None:
+        return None
+    counting = np.flatnonzero(trace.value > 0.0)
+    return float(trace.time[counting[0]] - trace.value[counting[0]]) if counting.size else None
+
+
+def _first_sustained(t: Array, on: Mask) -> int | None:
+    """First index from which ``on`` holds for SUSTAINED seconds (or to the end of the record)."""
+    edges = np.flatnonzero(on & ~np.concatenate(([False], on[:-1])))
+    off = np.flatnonzero(~on)
+    for first in edges.tolist():
+        after = off[np.searchsorted(off, first):]
+        if after.size == 0 or t[after[0]] - t[first] >= SUSTAINED:
+            return first
+    return None
+
+
+def engine_off(traces: Traces) -> tuple[tuple[float, float], ...]:
+    """Stretches [s] after the start (t = 0) in which the engine stands."""
+    trace = traces.get(Channel.ENGINE_SPEED)
+    if trace is None:
+        return ()
+    t, standing = trace.time, (trace.value < STANDING) & (trace.time >= 0.0)
+    edges = np.diff(np.concatenate(([0], standing.astype(np.int8), [0])))
+    spans = zip(np.flatnonzero(edges == 1).tolist(), np.flatnonzero(edges == -1).tolist(), strict=True)
+    found = ((float(t[a]), float(t[min(b, t.size - 1)])) for a, b in spans)
+    return tuple((a, b) for a, b in found if b - a >= LEAST_STOP)
+
+
+def without_stale_start(traces: Traces) -> tuple[dict[Channel, Trace], list[Note]]:
+    """Intake air may begin with the value of the last trip: what stands before an early jump is dropped."""
+    out: dict[Channel, Trace] = dict(traces)
+    notes: list[Note] = []
+    trace = traces.get(Channel.INTAKE_AIR)
+    if trace is None or trace.time.size < 2:
+        return out, notes
+    early = np.flatnonzero((np.abs(np.diff(trace.value)) >= STALE_STEP)
+                           & (trace.time[1:] - trace.time[0] <= STALE_WITHIN))
+    if early.size:
+        keep = slice(int(early[-1]) + 1, None)
+        out[Channel.INTAKE_AIR] = Trace(trace.time[keep], trace.value[keep], trace.is_new[keep], trace.ok[keep])
+        words = "the first intake-air values were left over from before and are dropped"
+        notes.append(Note(NoteCode.STALE_FIRST, words, int(early[-1]) + 1, Channel.INTAKE_AIR.value))
+    return out, notes
+
+
+def judge(traces: Traces) -> tuple[dict[Channel, Trace], list[Note]]:
+    """Mark samples that no sensor in order can give; time counts from engine start."""
+    out: dict[Channel, Trace] = dict(traces)
+    notes: list[Note] = []
+    for channel in TEMPERATURES:
+        if channel in out:
+            out[channel], found = _ends(channel, out[channel])
+            notes += found
+    for channel in (Channel.COOLANT, Channel.COOLANT_2):
+        if channel in out:
+            out[channel], found = _steps(channel, out[channel])
+            notes += found + _stuck(channel, out[channel], out.get(Channel.ENGINE_SPEED))
+    return out, notes
+
+
+def _ends(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
+    label = SPELLINGS[channel].label
+    notes: list[Note] = []
+    low, high = trace.value < OPEN_CIRCUIT, trace.value > SHORT_CIRCUIT
+    for mask, words in ((low, "reads -40 °C or thereabouts: an open circuit"),
+                        (high, "reads above 140 °C: a short circuit or an unplugged sensor")):
+        if mask.any():
+            notes.append(Note(NoteCode.SENSOR_END, f"{label} {words}", int((mask & trace.is_new).sum()) or 1,
+                              channel.value, {"value_K": float(trace.value[mask][0])}))
+    return replace(trace, ok=trace.ok & ~low & ~high), notes
+
+
+def _steps(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
+    """Jumps of 20 K between answers; a lone excursion that comes back is marked, a lasting jump is only told."""
+    rows = np.flatnonzero(trace.observed)
+    t, x = trace.time[rows], trace.value[rows]
+    jump = (np.abs(np.diff(x)) >= STEP) & (np.diff(t) <= STEP_WITHIN)
+    if not jump.any():
+        return trace, []
+    ok = trace.ok.copy()
+    smooth = _running_median(x)
+    ok[rows[np.abs(x - smooth) >= STEP]] = False
+    size = float(np.max(np.abs(np.diff(x))[jump]))
+    words = f"{SPELLINGS[channel].label} jumps by {size:.0f} K from one answer to the next: coolant cannot do that"
+    at = float(t[1:][jump][0])
+    return replace(trace, ok=ok), [Note(NoteCode.SENSOR_STEP, words, int(jump.sum()), channel.value,
+                                        {"largest_step_K": size, "first_time_s": at})]
+
+
+def _running_median(x: Array, reach: int = 4) -> Array:
+    padded = np.concatenate((np.full(reach, x[0]), x, np.full(reach, x[-1])))
+    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1)
+    return np.asarray(np.median(windows, axis=1))
+
+
+def _stuck(channel: Channel, trace: Trace, speed: Trace | None) -> list[Note]:
+    """The longest stretch with a running engine in which a reading below 70 degC never moves."""
+    seen = trace.ok & (trace.time >= 0.0)
+    t, x = trace.time[seen], trace.value[seen]
+    if t.size < 2:
+        return []
+    edges = np.flatnonzero(np.diff(x) != 0.0) + 1
+    starts, ends = np.concatenate(([0], edges)), np.concatenate((edges, [t.size]))
+    still = t[ends - 1] - t[starts]
+    still[x[starts] >= STUCK_BELOW] = 0.0
+    still[(t[starts] > FROM_START) & (still < STUCK_LATER)] = 0.0
+    longest = int(np.argmax(still))
+    begin, end = float(t[starts[longest]]), float(t[ends[longest] - 1])
+    if still[longest] < STUCK_FOR or not _ran(speed, begin, end):
+        return []
+    words = (f"{SPELLINGS[channel].label} stands still for {still[longest] / 60.0:.0f} min with the engine running: "
+             "the sensor, its circuit or a substitute value, not the coolant")
+    return [Note(NoteCode.SENSOR_STUCK, words, 1, channel.value,
+                 {"value_K": float(x[starts[longest]]), "from_s": begin, "to_s": end})]
+
+
+def _ran(speed: Trace | None, begin: float, end: float) -> bool:
+    """Whether the engine ran for most of the time; without an engine speed it is taken to have run."""
+    if speed is None:
+        return True
+    inside = (speed.time >= begin) & (speed.time <= end)
+    return bool(inside.any()) and float(np.mean(speed.value[inside] > RUNNING)) > 0.9

@@ -1,0 +1,213 @@
+"""From the bytes of a log to its header and its rows of text: encoding, delimiter, preamble, header.
+
+Nothing here knows physics. The standard library's csv module reads a million rows in a second or two, which is enough:
+no further dependency is needed.
+"""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+import math
+import re
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import islice, pairwise
+
+from engcalc.errors import FileFault
+from engcalc.logs.channels import header_score, is_unit
+from engcalc.logs.notes import Note, NoteCode
+from engcalc.logs.pids import pid_of
+
+LARGEST = 400_000_000  # bytes; some ten million rows
+DELIMITERS = {";": "semicolon", "\t": "tab", "|": "bar", ",": "comma"}
+_LOOK_AHEAD = 200  # lines in which delimiter and header are looked for
+_MOST_COLUMNS = 2000
+_BOMS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
+_SEPARATOR_LINE = re.compile(r'"?sep=(.)"?', re.IGNORECASE)
+_DIGIT = re.compile(r"[0-9]")
+_NUMBER_LIKE = re.compile(r"[-+]?[0-9][0-9.,:eE+-]*")
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A log as text: the header's cells, units from a line of their own (or empty), rows still to be read."""
+
+    names: tuple[str, ...]
+    units: tuple[str, ...]
+    header: tuple[str, ...]  # as it stands in the file, to know it again when it repeats
+    text: str
+    first_row: int  # csv rows to skip
+    delimiter: str
+    quoted: bool
+    notes: tuple[Note, ...]
+
+    def rows(self) -> Iterator[list[str]]:
+        """The rows after the header."""
+        return islice(_reader(self.text, self.delimiter, self.quoted), self.first_row, None)
+
+
+def read_sheet(data: bytes) -> Sheet:
+    """Decode and find delimiter and header. Raises FileFault when there is no table in it."""
+    if len(data) > LARGEST:
+        raise FileFault(f"{len(data) // 1_000_000} MB", f"a log of at most {LARGEST // 1_000_000} MB would do")
+    text, notes = decode(data)
+    delimiter = _delimiter(text)
+    quoted = _quotes_pair(text)
+    head = [[cell.strip() for cell in row] for row in islice(_reader(text, delimiter, quoted), _LOOK_AHEAD)]
+    at = _header_index(head)
+    if at is None:
+        raise FileFault("", "a table with a time column and named channels in its first lines would do; none was found")
+    named = at >= 0
+    header = tuple(head[at]) if named else ()
+    width = max(len(row) for row in head)
+    names = tuple(repaired(name) for name in header) if named else tuple(f"column {i + 1}" for i in range(width))
+    below = head[at + 1] if named and at + 1 < len(head) else []
+    units = _units_line(below, len(names))
+    if named and names != header:
+        notes.append(Note(NoteCode.ENCODING, "signs damaged by a wrong encoding were repaired in the header",
+                          sum(a != b for a, b in zip(names, header, strict=True))))
+    skipped = sum(any(row) for row in head[: max(at, 0)])
+    if skipped:
+        notes.append(Note(NoteCode.PREAMBLE, "lines before the header were skipped", skipped))
+    if not named:
+        notes.append(Note(NoteCode.UNIT_ASSUMED, "there is no header: columns are called column 1, column 2, ..."))
+    if delimiter != ",":
+        notes.append(Note(NoteCode.DELIMITER, f"cells are separated by {DELIMITERS.get(delimiter, repr(delimiter))}"))
+    first_row = at + 1 + bool(units)
+    return Sheet(names, units or ("",) * len(names), header, text, first_row, delimiter, quoted, tuple(notes))
+
+
+def decode(data: bytes) -> tuple[str, list[Note]]:
+    """The text, with a note when it was not plain UTF-8."""
+    for bom, name in _BOMS:
+        if data.startswith(bom):
+            notes = [] if name == "utf-8-sig" else [Note(NoteCode.ENCODING, "the file is UTF-16")]
+            return _clean(data.decode(name, errors="replace")), notes
+    sample = data[:4000]
+    if sample.count(0) > len(sample) // 4:
+        low = sample[1::2].count(0) >= sample[0::2].count(0)
+        return _clean(data.decode("utf-16-le" if low else "utf-16-be", errors="replace")), [
+            Note(NoteCode.ENCODING, "the file is UTF-16 without a mark")]
+    try:
+        return _clean(data.decode("utf-8")), []
+    except UnicodeDecodeError:
+        text = data.decode("cp1252", errors="replace")
+        return _clean(text), [Note(NoteCode.ENCODING, "the file is not UTF-8: read as Western European (cp1252)")]
+
+
+def _clean(text: str) -> str:
+    """Without NULs; old Macintosh line ends made plain."""
+    text = text.replace("\0", "").replace("\ufeff", "")
+    return text if "\n" in text[:100_000] or "\r" not in text else text.replace("\r", "\n")
+
+
+def repaired(text: str) -> str:
+    """Undo UTF-8 that was read as Western European, up to three times over.
+
+    >>> repaired("[Â°C]")
+    '[°C]'
+    """
+    for _ in range(3):
+        if not any(mark in text for mark in "ÂÃâ"):
+            break
+        try:
+            text = text.encode("cp1252").decode("utf-8")
+        except (UnicodeEncodeError, UnicodeDecodeError):
+            try:
+                text = text.encode("latin-1").decode("utf-8")
+            except (UnicodeEncodeError, UnicodeDecodeError):
+                text = text.replace("Â°", "°")
+                break
+    return text
+
+
+def _reader(text: str, delimiter: str, quoted: bool) -> Iterator[list[str]]:
+    """csv rows; a cell too long for the csv module ends the reading as a FileFault."""
+    stream = io.StringIO(text, newline=None if "\r" in text[:100_000] else "")
+    try:
+        if quoted:
+            yield from csv.reader(stream, delimiter=delimiter, skipinitialspace=True)
+        else:
+            yield from csv.reader(stream, delimiter=delimiter, quoting=csv.QUOTE_NONE, skipinitialspace=True)
+    except csv.Error as error:
+        raise FileFault("", f"a table of short cells would do; reading stopped: {error}") from None
+
+
+def _lines(text: str) -> list[str]:
+    return [line for line in text[:200_000].splitlines()[:_LOOK_AHEAD] if line.strip()]
+
+
+def _delimiter(text: str) -> str:
+    """The sign that cuts the most lines into one same number of cells; semicolon, tab and bar before the comma."""
+    lines = _lines(text)
+    said = _SEPARATOR_LINE.fullmatch(lines[0].strip()) if lines else None
+    if said and said.group(1) in DELIMITERS:
+        return said.group(1)
+
+    def agreement(sign: str) -> float:
+        counts = Counter(line.count(sign) for line in lines)
+        counts.pop(0, None)
+        if not counts:
+            return 0.0
+        cuts, times = counts.most_common(1)[0]
+        return times / len(lines) * math.sqrt(min(cuts, 3))
+
+    best = max(DELIMITERS, key=agreement)
+    tidy = [sign for sign in DELIMITERS if sign != "," and agreement(sign) >= 0.6]
+    return tidy[0] if tidy and best == "," and _comma_is_decimal(lines) else best
+
+
+_DECIMAL_COMMA = re.compile(r"(?:^|[;\t|])\s*\"?[-+]?[0-9]+,[0-9]+\"?\s*(?=$|[;\t|])")
+
+
+def _comma_is_decimal(lines: list[str]) -> bool:
+    return sum(bool(_DECIMAL_COMMA.search(line)) for line in lines) * 4 >= len(lines)
+
+
+def _quotes_pair(text: str) -> bool:
+    """Whether quotation marks may be trusted: they pair up in all, and within each of the first lines."""
+    return text.count('"') % 2 == 0 and not any(line.count('"') % 2 for line in _lines(text))
+
+
+def _header_index(head: list[list[str]]) -> int | None:
+    """Row of the header, -1 when the table starts without one, None when there is no table."""
+    scores = [_header_score(row) for row in head]
+    best = max(scores, default=0)
+    if best >= 2:
+        return scores.index(best)
+    for i, (row, following) in enumerate(pairwise(head)):
+        if len(row) >= 2 and _numbers(row) == 0 and _filled(row) >= 2 and _numbers(following) >= 1:
+            return i
+    if any(len(row) >= 2 and _numbers(row) >= 2 for row in head):
+        return -1
+    return None
+
+
+def _header_score(row: list[str]) -> int:
+    """Cells that read as a header's; bare identifiers (05, 010C) count beside a named column only."""
+    if not 2 <= len(row) <= _MOST_COLUMNS:
+        return 0
+    named = header_score([repaired(cell) for cell in row])
+    return named + sum(pid_of(cell) is not None for cell in row) if named else 0
+
+
+def _filled(row: list[str]) -> int:
+    return sum(bool(cell) for cell in row)
+
+
+def _numbers(row: list[str]) -> int:
+    return sum(bool(_NUMBER_LIKE.match(cell)) for cell in row)
+
+
+def _units_line(row: list[str], width: int) -> tuple[str, ...]:
+    """The cells of a line below the header that holds nothing but units; empty when it is data."""
+    cells = [repaired(cell).strip("[]() ") for cell in row]
+    if _filled(row) < 2 or any(_DIGIT.match(cell) and not is_unit(cell) for cell in cells):
+        return ()
+    known = sum(is_unit(cell) for cell in cells)
+    if known < 2 or known * 2 < _filled(row):
+        return ()
+    return tuple((cells + [""] * width)[:width])

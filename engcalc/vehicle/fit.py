@@ -1,0 +1,151 @@
+"""The vehicle's unknowns that explain a record best: most probable z by Gauss-Newton with ensemble differences.
+
+    minimise |L^-1 (T_measured - T(z))|^2 + |z|^2,    L L^T = covariance of the errors of model and reading
+
+That covariance is a discrepancy of the model, zero at the known start, growing to some 3 K with 5 min of correlation,
+and 1.5 K for each reading (the scatter of fits to real healthy trips). Derivatives are regressed on a cloud of members
+about the point, so that the kink where the valve opens and the hunting of a valve are smoothed (Chen & Oliver,
+Computational Geosciences 17 (2013) 689); the best member of any round is kept. Gauss-Newton as the maximum a posteriori
+estimate: Tarantola, Inverse Problem Theory (2005), section 3.2.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.errors import Cancelled
+from engcalc.units import Array
+from engcalc.vehicle.unknowns import Unknown, draw_z
+
+DISCREPANCY = 3.0  # K; of the model late in a warm-up; trials on real healthy trips
+CORRELATION = 300.0  # s; in which the discrepancy changes; the same trials
+READING_NOISE = 1.5  # K; of one reading, rounding included; the same trials
+EVERY = 60.0  # s; between the readings of a log that count
+DRAWS = 64  # of the prior, among which the start is chosen
+CLOUD = (0.6, 0.5, 0.4, 0.3, 0.3, 0.25, 0.25, 0.2)  # standard deviations about the point, round by round
+MEMBERS = 40  # of a cloud; beyond the number of unknowns, so that hunting averages out
+SHORTER = (1.0, 0.5, 0.2)  # of a Gauss-Newton step, tried in the next round
+_SMALL_GAIN, _PATIENCE = 0.1, 3  # of the misfit; rounds in a row with less, after which it ends
+_LONGEST_STEP = 2.0  # standard deviations in any one unknown
+
+
+@dataclass(frozen=True, eq=False)
+class Sight:
+    """The readings of one record that a fit sees: times [s] and temperatures [K], (n,), and L^-1, (n, n)."""
+
+    time: Array
+    T: Array
+    whiten: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Fit:
+    """The most probable z, (k,), its covariance (k, k) as far as straight lines tell, and the misfit in its two parts:
+    of the readings and of the unknowns."""
+
+    z: Array
+    covariance: Array
+    misfit_readings: float
+    misfit_unknowns: float
+
+
+Model = Callable[[Array], Sequence[Array]]
+"""z (members, k) to the predicted readings of every record, each (n, members)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Hands:
+    """Readings by hand beside a curve: times [s], temperatures [K] less the instrument's bias, standard noise [K] with
+    the model's own at that place, and the share of the model's discrepancy there; each (n,)."""
+
+    time: Array
+    T: Array
+    noise: Array
+    share: Array
+
+
+NO_HANDS = Hands(np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
+
+
+def sight_of(time: Array, T: Array, hands: Hands = NO_HANDS) -> Sight:
+    """What a fit sees of a curve: one reading a minute from the start on, every reading where there are fewer; then
+    the readings by hand, which share the model's discrepancy with it."""
+    after = np.flatnonzero(time > 0.0)
+    kept: list[int] = []
+    last = 0.0
+    for i in after:
+        if time[i] - last >= EVERY or not kept:
+            kept.append(int(i))
+            last = float(time[i])
+    t, n = np.concatenate((time[kept], hands.time)), len(kept)
+    grown = DISCREPANCY * -np.expm1(-t / CORRELATION) * np.concatenate((np.ones(n), hands.share))
+    covariance = np.outer(grown, grown) * np.exp(-np.abs(t[:, None] - t[None, :]) / CORRELATION)
+    covariance += np.diag(np.concatenate((np.full(n, READING_NOISE), hands.noise)) ** 2)
+    return Sight(t, np.concatenate((T[kept], hands.T)), np.linalg.inv(np.linalg.cholesky(covariance)))
+
+
+def at_times(sampled: Array, series: Array, time: Array) -> Array:
+    """A series (samples, members) at ``sampled`` [s], at other times [s]: (n, members), straight lines between."""
+    above = np.clip(np.searchsorted(sampled, time, side="right"), 1, sampled.size - 1)
+    t0, t1 = sampled[above - 1], sampled[above]
+    share = np.clip((time - t0) / (t1 - t0), 0.0, 1.0)[:, None]
+    return np.asarray(series[above - 1] + share * (series[above] - series[above - 1]))
+
+
+def fit(unknowns: Sequence[Unknown], model: Model, sights: Sequence[Sight], seed: int = 1,
+        cancelled: Callable[[], bool] | None = None) -> Fit:
+    """The most probable z given the sights. Raises Cancelled."""
+    k = len(unknowns)
+
+    def residuals(z: Array) -> Array:
+        if cancelled is not None and cancelled():
+            raise Cancelled("the fit was cancelled")
+        parts = [s.whiten @ (s.T[:, None] - T) for s, T in zip(sights, model(z), strict=True)]
+        return np.concatenate(parts)
+
+    z = np.concatenate((np.zeros((1, k)), draw_z(unknowns, DRAWS, seed)))
+    search = _Search(z[0], np.inf, np.zeros(0))
+    search.look(z, residuals(z))
+    J: Array = np.zeros((0, k))
+    step: Array = np.zeros(k)
+    rng, idle = np.random.default_rng(seed), 0
+    for spread in CLOUD:
+        held = search.cost
+        offsets = rng.normal(size=((MEMBERS + 1) // 2, k)) * spread
+        cloud = search.z + step + np.concatenate((offsets, -offsets))
+        z = np.concatenate((search.z + np.outer(SHORTER, step), cloud))
+        R = residuals(z)
+        search.look(z, R)
+        J = _slopes(cloud, R[:, len(SHORTER):])
+        whole = np.linalg.solve(J.T @ J + np.eye(k), -(J.T @ search.r + search.z))
+        step = np.asarray(whole * min(1.0, _LONGEST_STEP / max(float(np.abs(whole).max()), 1e-12)))
+        idle = idle + 1 if held - search.cost < _SMALL_GAIN else 0
+        if idle == _PATIENCE:
+            break
+    covariance = np.asarray(np.linalg.inv(J.T @ J + np.eye(k)))
+    return Fit(search.z, covariance, float((search.r**2).sum()), float((search.z**2).sum()))
+
+
+@dataclass
+class _Search:
+    """The best member so far, its cost and its whitened residuals."""
+
+    z: Array
+    cost: float
+    r: Array
+
+    def look(self, z: Array, R: Array) -> None:
+        costs = (R**2).sum(axis=0) + (z**2).sum(axis=1)
+        i = int(costs.argmin())
+        if costs[i] < self.cost:
+            self.z, self.cost, self.r = z[i], float(costs[i]), R[:, i]
+
+
+def _slopes(z: Array, R: Array) -> Array:
+    """Derivatives dR/dz, (n, k), regressed on a cloud; a little ridge keeps directions that it hardly spans at zero."""
+    dz, dR = z - z.mean(axis=0), R - R.mean(axis=1, keepdims=True)
+    ridge = 1e-3 * float((dz * dz).sum()) / z.shape[1] * np.eye(z.shape[1])
+    return np.asarray(np.linalg.solve(dz.T @ dz + ridge, dz.T @ dR.T).T)

@@ -1,0 +1,199 @@
+"""A record's run: what the engine did while it was watched, ready to be simulated.
+
+From the log where there is one, else the record's schedule, else the case's first duty held. Time counts from the
+engine's start.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.records import Record
+from engcalc.case.sections import Coolant
+from engcalc.components.coolant_heater import share_run
+from engcalc.components.engine import prepare_engine
+from engcalc.components.heater import auxiliary_share
+from engcalc.errors import Fault, InputError
+from engcalc.logs.channels import Channel
+from engcalc.logs.log import read_log
+from engcalc.logs.record import LogRecord
+from engcalc.properties.fuel import FUELS, Fuel
+from engcalc.system.drive import Drive, coarser, pattern_drive, recorded_drive, scheduled_drive, steady_drive
+from engcalc.system.hybrid import hybrid_drive
+from engcalc.system.parked import preheat_of
+from engcalc.system.patterns import TOP_SPEED, likely_ways
+from engcalc.system.state import HEATER_AIR_SHARE, Conditions, conditions_of
+from engcalc.units import Array
+from engcalc.vehicle.heat_source import FuelPower, fuel_power
+
+AFTER = "after"  # the repair
+RECORDS = ("before", AFTER)
+LEAST_RUN = 1800.0  # s; length of a run of which only hand readings are known, at least
+LONGEST_RUN = 4.0 * 3600.0  # s; a longer log is simulated up to here
+STEP = 1.0  # s
+COARSE_STEPS = 900  # steps of a run of an ensemble, about; a step is 2 to 4 s
+DRIVEN_AS = {"idling": "an idling engine", "town": "town traffic", "country road": "a country road",
+             "motorway": "a motorway", "mixed": "a mixed drive"}
+SOAKED = 6.0 * 3600.0  # s; after standing this long everything is at ambient; common practice
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """One record ready to be simulated. ``heat`` is None where no log told the fuel; ``curve`` holds the coolant's own
+    readings of log or typed pairs: times [s] and temperatures [K]."""
+
+    name: str
+    record: Record
+    log: LogRecord | None
+    drive: Drive
+    heat: FuelPower | None
+    curve: tuple[Array, Array]
+    source: str
+    coolant: Coolant  # as it should be
+    driving: str = ""  # the word that the drive follows, where one does
+    hybrid: bool = False  # the engine may stand by design, and nothing measured tells when it did
+
+
+def read_logs(case: Case, folder: Path) -> dict[str, LogRecord]:
+    """The logs that a case names, by record; their files lie in ``folder``. InputError with the field's path."""
+    found: dict[str, LogRecord] = {}
+    for name, record in records(case).items():
+        if record.log is None:
+            continue
+        try:
+            found[name] = read_log(folder / record.log.file, record.log.columns)
+        except InputError as error:
+            path = f"evidence.{name}.log.file"
+            raise InputError(tuple(Fault(path, f.given or f.path, f.wanted) for f in error.faults)) from error
+    return found
+
+
+def records(case: Case) -> dict[str, Record]:
+    """The records that the case has, by name."""
+    both = {name: getattr(case.evidence, name) for name in RECORDS}
+    return {name: record for name, record in both.items() if record is not None}
+
+
+def latest_record(case: Case) -> str:
+    """The latest record in which something was read or seen; the first where there is none."""
+    told = [name for name, r in records(case).items() if r.log is not None or r.curve or r.spots or r.codes or r.seen]
+    return told[-1] if told else RECORDS[0]
+
+
+def run_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> Run:
+    """The run of one record of the case; the likeliest one where nobody noted how it ran."""
+    return max(runs_of(case, name, logs), key=lambda pair: pair[1])[0]
+
+
+def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple[Run, float], ...]:
+    """The ways in which the vehicle may have run in one record, each with its weight; all are equally long.
+
+    One where a log, a schedule or a word says how; else idling and each way to drive.
+    """
+    record = records(case)[name]
+    log = logs.get(name)
+    first = conditions_of(case.duties[:1])
+    if record.ambient is not None:
+        first = first.replace(ambient=record.ambient)
+    elif log is not None and log.ambient is not None:
+        first = first.replace(ambient=np.full(1, log.ambient))
+    share = np.full(1, HEATER_AIR_SHARE[record.heater_setting])
+    ran = np.full(1, share_run(case.heater.coolant_heater, record.auxiliary_heater))
+    first = first.replace(heater_air_share=share, coolant_heater=ran)
+    noted = _noted_start(record, log)
+    start = first.ambient if noted is None else noted
+
+    hybrid = case.engine.hybrid == "yes" and record.engine_off_phases != "no"
+
+    def with_heaters(drive: Drive) -> Drive:
+        if hybrid:
+            drive = hybrid_drive(drive, prepare_engine(case))
+        return replace(drive, preheat=preheat_of(case, record, noted is not None),
+                       cabin_heater=auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater))
+
+    if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
+        drive, heat = _logged(case, log, first, share, start)
+        source = "the log" if heat is None else f"the log: {heat.source.value}"
+        observed, guessed = log.observed(Channel.COOLANT), hybrid and not log.has(Channel.ENGINE_SPEED)
+        run = Run(name, record, log, with_heaters(drive), heat, observed, source, case.coolant, hybrid=guessed)
+        return ((run, 1.0),)
+    curve = _typed(record) if log is None else log.observed(Channel.COOLANT)
+    top_speed = TOP_SPEED.get(case.vehicle.class_, np.inf)
+    if record.schedule:
+        drive = with_heaters(scheduled_drive(first, record, start, STEP, top_speed))
+        run = Run(name, record, log, drive, None, curve, "the schedule", case.coolant, hybrid=hybrid)
+        return ((run, 1.0),)
+    found, lasts = [], _length(record, curve)
+    for word, weight in likely_ways(record.driving):
+        drive = with_heaters(pattern_drive(word, first, start, lasts, STEP, top_speed))
+        found.append((Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word, hybrid), weight))
+    return tuple(found)
+
+
+def duty_run(case: Case) -> Run:
+    """The run of a case without any record: its first duty held from a start at ambient."""
+    first = conditions_of(case.duties[:1])
+    record = Record(
+        ambient=first.ambient, start_temperature=None, soak=None, heater_setting=case.duties[0].heater,
+        driving="unknown", engine_off_phases="no", block_heater="no", block_heater_time=None,
+        block_heater_unplugged=np.zeros(1),
+        auxiliary_heater="none", coolant_heater_time=None, schedule=(), spots=(), curve=(), log=None, codes=(), seen={})
+    none, drive = np.zeros(0), steady_drive(first, first.ambient, LEAST_RUN, STEP)
+    hybrid = case.engine.hybrid == "yes"
+    if hybrid:
+        drive = hybrid_drive(drive, prepare_engine(case))
+    return Run("duty", record, None, drive, None, (none, none), f"the duty {case.duties[0].name or 1}, held",
+               case.coolant, hybrid=hybrid)
+
+
+def ensemble_run(run: Run) -> Run:
+    """The run in the longer steps that ensembles take."""
+    times = int(np.clip(np.ceil(len(run.drive.which) / COARSE_STEPS), 2, 4))
+    return replace(run, drive=coarser(run.drive, times))
+
+
+def _noted_start(record: Record, log: LogRecord | None) -> Array | None:
+    """Coolant at the start [K]: as noted, as logged, as first typed at time 0; None where nobody read it."""
+    if record.start_temperature is not None:
+        return record.start_temperature
+    logged = None if log is None else log.first(Channel.COOLANT)
+    if logged is not None:
+        return np.full(1, logged)
+    if record.curve and record.curve[0][0] <= 0.0:
+        return np.full(1, record.curve[0][1])
+    return None
+
+
+def _typed(record: Record) -> tuple[Array, Array]:
+    pairs = np.array(sorted(record.curve), dtype=np.float64).reshape(-1, 2)
+    return pairs[:, 0], pairs[:, 1]
+
+
+def _length(record: Record, curve: tuple[Array, Array]) -> float:
+    times = [float(spot.at[0]) for spot in record.spots if spot.at is not None]
+    last: float = max([*times, *(float(t) for t in curve[0]), LEAST_RUN])
+    return min(last + 60.0, LONGEST_RUN)
+
+
+def _logged(case: Case, log: LogRecord, first: Conditions, share: Array, start: Array
+            ) -> tuple[Drive, FuelPower | None]:
+    end = min(log.end, LONGEST_RUN)
+    even = log.resampled(STEP, end)
+    heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP, altitude=first.altitude)
+    n = len(even.time)
+    speed = even.values.get(Channel.VEHICLE_SPEED, np.zeros(n))
+    if heat is None:
+        fuel = np.full(n, np.nan)
+    else:
+        fuel = heat.power[:n] / FUELS[Fuel(case.engine.fuel)].lower_heating_value
+        fuel = np.concatenate((fuel, np.repeat(fuel[-1:], n - len(fuel), axis=0)))
+    absent = np.full(n, np.nan)  # a drive cycle tells the road's speed alone: the engine model guesses the engine's
+    turns = np.maximum(even.values.get(Channel.ENGINE_SPEED, absent), 0.0)
+    drive = recorded_drive(STEP, turns, np.maximum(speed, 0.0), fuel, absent, share[None, :], first.ambient, start,
+                           first.altitude, first.coolant_heater)
+    return replace(drive, coolant_flow=first.coolant_flow, air_velocity=first.air_velocity), heat

@@ -1,0 +1,338 @@
+"""What the temperature should do after a cold start, what it did, and where the two part.
+
+For each record: the vehicle as it is described, the same with a healthy valve as a band over its unknowns, and the
+record fitted by the vehicle's unknowns alone. What is compared with a log is the simulated sensor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from engcalc.case.case import Case, with_values
+from engcalc.errors import Cancelled
+from engcalc.logs.channels import Channel
+from engcalc.logs.record import LogRecord
+from engcalc.properties.coolant import Base, freezing_point
+from engcalc.studies.check import has_valve, sound_valve
+from engcalc.studies.members import coolant_limit
+from engcalc.system.plant import averaged, prepare
+from engcalc.system.valve_cycle import LEAST_SWING, Hunting
+from engcalc.system.warmed import Warmup, crossing
+from engcalc.system.warmup import warm_up
+from engcalc.units import Array
+from engcalc.vehicle.criterion import (
+    Criterion,
+    WarmFacts,
+    WarmVerdict,
+    confounders,
+    criterion_of,
+    excuses,
+    judge_warm_up,
+    target,
+)
+from engcalc.vehicle.fit import DISCREPANCY, Fit, Sight, at_times, fit, sight_of
+from engcalc.vehicle.run import Run, duty_run, ensemble_run, records, run_of
+from engcalc.vehicle.settling import End, Settlement, settlement
+from engcalc.vehicle.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
+
+TIMES_TO = (333.15, 343.15, 353.15)  # K; 60, 70 and 80 degC
+MEMBERS = 200
+BAND = (0.05, 0.5, 0.95)
+RECORD_EVERY = 5.0  # s
+LAST = 120.0  # s at the end over which what a healthy vehicle shows is averaged
+_LAST = round(LAST / RECORD_EVERY)
+HUNTS_FOR = 300.0  # s at the end in which a valve is watched for hunting: some five cycles
+UP_DOWN_UP = 2  # turns at least
+LIFTS = 1e-3  # -, that the lift moves between two samples
+PARTED_FOR = 120.0  # s; a record that is out of the band for less has not parted from it
+
+Progress = Callable[[float], None] | None
+Stop = Callable[[], bool] | None
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """The healthy vehicle's sensor over its unknowns: 5, 50 and 95 % at each time [K], every member's time [s] to each
+    of ``TIMES_TO`` and to the temperature that counts as warm (infinite: not within the run)."""
+
+    time: Array
+    low: Array
+    middle: Array
+    high: Array
+    times_to: Mapping[float, Array]
+
+
+@dataclass(frozen=True, eq=False)
+class Measured:
+    """The record's own curve; times [s] from engine start, temperatures [K]. ``time_to`` None: never."""
+
+    time: Array
+    T: Array
+    start: float
+    end: float
+    settled: Settlement
+    time_to: Mapping[float, float | None]
+    notes: tuple[str, ...]
+    faults: tuple[str, ...]
+    leaves_band: float | None  # s; from when on it lies outside the band of a healthy vehicle for a while
+    leaves_below: bool
+
+
+@dataclass(frozen=True, eq=False)
+class FitResult:
+    """The record fitted by unknowns of the vehicle alone, with a healthy valve."""
+
+    unknowns: tuple[Unknown, ...]
+    fit: Fit
+    warmup: Warmup
+    sensor: Array  # K, at the times of ``warmup``, with the sensor's own error
+    residual: Array  # K, measured less fitted, at the measured times from the start on
+    residual_time: Array  # s
+    rms: float  # K
+    parts: float | None  # s, from when on the residual is larger than model and reading err together
+
+
+@dataclass(frozen=True, eq=False)
+class RecordStudy:
+    """One record. ``nominal`` is the vehicle as described, ``sound`` the same with a healthy valve, each up to where it
+    boils if it does."""
+
+    name: str
+    run: Run
+    nominal: Warmup
+    sound: Warmup
+    settled: Settlement  # of the nominal vehicle
+    sound_settled: Settlement
+    band: Band
+    measured: Measured | None
+    fitted: FitResult | None
+    criterion: Criterion | None  # None on a bench
+    verdict: WarmVerdict
+    asks: tuple[str, ...]  # what nobody noted and what would change how a warm-up reads
+    hunting: Hunting | None = None  # of the nominal vehicle's valve at the end of a run under one condition
+
+
+@dataclass(frozen=True, eq=False)
+class WarmupStudy:
+    """Every record of a case; where it has none, its first duty from a cold start under the name ``duty``."""
+
+    case: Case
+    records: tuple[RecordStudy, ...]
+
+
+def has_warmup(case: Case, logs: Mapping[str, LogRecord]) -> bool:
+    """Whether a check of the case includes the warm-up: a schedule, a log or typed pairs are there."""
+    return any(record.schedule or record.curve or name in logs for name, record in records(case).items())
+
+
+def study(case: Case, logs: Mapping[str, LogRecord], *, members: int = MEMBERS, seed: int = 1, fits: bool = True,
+          progress: Progress = None, cancelled: Stop = None) -> WarmupStudy:
+    """Study every record. ``logs`` as of :func:`engcalc.vehicle.run.read_logs`; ``fits`` False leaves the fit out, for
+    every key press. Raises Cancelled; RangeError for a core that cannot be built."""
+    names = list(records(case)) or [""]
+    found = []
+    for i, name in enumerate(names):
+        run = run_of(case, name, logs) if name else duty_run(case)
+        found.append(_Study(case, run, members, seed, cancelled).record(fits))
+        if progress is not None:
+            progress((i + 1) / len(names))
+    return WarmupStudy(case, tuple(found))
+
+
+def with_curve(found: WarmupStudy, record: RecordStudy, curve: tuple[Array, Array], cancelled: Stop = None
+               ) -> RecordStudy:
+    """A record that has no curve of its own, studied with this one (times [s], temperatures [K]). Raises Cancelled."""
+    return _Study(found.case, replace(record.run, curve=curve), MEMBERS, 1, cancelled).record(False)
+
+
+def finite(time: float) -> float | None:
+    """A time [s], None where it is infinite: never."""
+    return time if np.isfinite(time) else None
+
+
+def sound_case(case: Case) -> Case:
+    """The case with a healthy valve in its place; a bench has none."""
+    return with_values(case, sound_valve(case)) if has_valve(case) else case
+
+
+@dataclass(frozen=True, eq=False)
+class _Shown:
+    """What is judged, measured or simulated, and what a healthy vehicle shows at its end [K]."""
+
+    ends: float  # s
+    time_to: Mapping[float, float | None]
+    settled: float | None
+    sound_end: float
+    sound_low: float
+
+    @classmethod
+    def of(cls, nominal: Warmup, settled: Settlement, healthy: Warmup, asked: Iterable[float]) -> _Shown:
+        end = float(healthy.sensor[-_LAST:, 0].mean())
+        found = {T: finite(float(nominal.time_to(T)[0])) for T in asked}
+        return cls(float(nominal.time[-1]), found, settled.temperature, end, end)
+
+    @classmethod
+    def measured(cls, measured: Measured, band: Band) -> _Shown:
+        last = (band.time >= measured.time[-1] - LAST) & (band.time <= measured.time[-1])
+        last[0] = last[0] or not last.any()
+        return cls(float(measured.time[-1]), measured.time_to, measured.settled.temperature,
+                   float(band.middle[last].mean()), float(band.low[last].mean()))
+
+
+@dataclass(frozen=True, eq=False)
+class _Study:
+    """What the parts of one record's study share."""
+
+    case: Case
+    run: Run
+    members: int
+    seed: int
+    cancelled: Stop
+
+    def record(self, fits: bool) -> RecordStudy:
+        case, run = self.case, self.run
+        sound = sound_case(case)
+        unknowns = unknowns_of(sound, run)
+        nominal = self._single(case)
+        healthy = self._single(sound) if sound is not case else nominal
+        band = self._band(sound, unknowns)
+        measured = self._measured(band)
+        fitted = self._fitted(sound, unknowns) if fits and measured is not None else None
+        settled, sound_settled = (_settled(w) for w in (nominal, healthy))
+        shown = (_Shown.of(nominal, settled, healthy, band.times_to) if measured is None
+                 else _Shown.measured(measured, band))
+        criterion = None
+        if has_valve(case):
+            goal = target(case)
+            criterion = criterion_of(case, run, shown.time_to[goal], shown.ends, band.times_to[goal])
+        facts = self._facts(shown, band, healthy, measured is not None)
+        verdict = judge_warm_up(facts if measured is not None else self._heat_of(nominal, facts))
+        return RecordStudy(run.name, run, nominal, healthy, settled, sound_settled, band, measured, fitted, criterion,
+                           verdict, confounders(run), self._hunting(nominal))
+
+    def _facts(self, shown: _Shown, band: Band, healthy: Warmup, is_measured: bool) -> WarmFacts:
+        warm, within = (float(x[0]) for x in (self.case.limits.warm_up_temperature, self.case.limits.warm_up_time))
+        times = band.times_to[warm] if is_measured else healthy.time_to(warm)
+        coolant, ambient = self.run.coolant, float(np.min(self.run.drive.ambient))
+        ice = float(freezing_point(Base(coolant.base), coolant.concentration)[0])
+        return WarmFacts(within, shown.time_to[warm], shown.ends, float(np.mean(times <= within)),
+                         shown.settled, shown.sound_end, shown.sound_low, excuses(self.run) if is_measured else (),
+                         freezing=ice if ambient < ice else None)
+
+    def _hunting(self, nominal: Warmup) -> Hunting | None:
+        """Between what the valve lets the coolant swing at the end; None where it rests, or a fan switches too."""
+        last = nominal.time > nominal.time[-1] - HUNTS_FOR
+        T, lift = nominal.coolant[last, 0], nominal.opening[last, 0]
+        found = Hunting(float(T.mean()), float(T.min()), float(T.max()))
+        moves = np.sign(np.diff(lift)[np.abs(np.diff(lift)) > LIFTS])
+        to_and_fro = int((moves[1:] != moves[:-1]).sum()) >= UP_DOWN_UP
+        switches = self.case.airflow.fan_drive == "electric" and found.high >= float(self.case.airflow.fan_on[0])
+        steady = len(self.run.drive.engine_speed) == 1
+        hunts = steady and to_and_fro and not switches and found.high - found.low > LEAST_SWING
+        return found if hunts else None
+
+    def _heat_of(self, nominal: Warmup, facts: WarmFacts) -> WarmFacts:
+        """With how hot the vehicle gets as described."""
+        duty = self.case.duties[0]
+        limit = self.case.limits.coolant_limit if self.run.record.schedule else coolant_limit(self.case, duty)
+        return replace(facts, boils=finite(float(nominal.boiled[0])), peak=float(nominal.coolant.max()),
+                       limit=float(limit[0]))
+
+    def _run(self, v: Vehicles, every: float = 2.0 * RECORD_EVERY) -> Warmup:
+        w = warm_up(v.plant, v.drive, every, self.cancelled)
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled("the warm-up was cancelled")
+        return w
+
+    def _single(self, case: Case) -> Warmup:
+        return self._run(Vehicles(case, prepare(case), self.run.drive, np.zeros(1)), RECORD_EVERY).until_it_boils()
+
+    def _band(self, sound: Case, unknowns: Sequence[Unknown]) -> Band:
+        z = draw_z(unknowns, self.members, self.seed)
+        v = vehicles(sound, ensemble_run(self.run), unknowns, z)
+        w = self._run(v)
+        shown = w.sensor + v.sensor_bias
+        low, middle, high = np.quantile(shown, BAND, axis=1)
+        asked = (*TIMES_TO, float(self.case.limits.warm_up_temperature[0]), target(self.case))
+        times = {T: np.array([crossing(w.time, column, T) for column in shown.T]) for T in dict.fromkeys(asked)}
+        return Band(w.time, low, middle, high, times)
+
+    def _measured(self, band: Band) -> Measured | None:
+        after = self.run.curve[0] >= 0.0
+        time, T = self.run.curve[0][after], self.run.curve[1][after]
+        if time.size < 2:
+            return None
+        log, start = self.run.log, float(T[0])
+        notes: tuple[str, ...] = ()
+        faults: tuple[str, ...] = ()
+        if log is None:
+            time_to = {x: finite(crossing(time, T, x)) for x in band.times_to}
+        else:
+            time_to = {x: log.time_to(x) for x in band.times_to}
+            notes = tuple(n.words for n in log.notes if not n.is_sensor_fault)
+            faults = tuple(n.words for n in log.faults)
+            start = log.first(Channel.COOLANT) or start
+        leaves, below = _leaves(time, T, band)
+        return Measured(time, T, start, float(T[-1]), settlement(time, T), time_to, notes, faults, leaves, below)
+
+    def _fitted(self, sound: Case, unknowns: tuple[Unknown, ...]) -> FitResult | None:
+        sight = sight_of(*self.run.curve)
+        if sight.time.size < 2:
+            return None
+        coarse = ensemble_run(self.run)
+
+        def model(z: Array) -> list[Array]:
+            v = vehicles(sound, coarse, unknowns, z)
+            w = self._run(replace(v, plant=averaged(v.plant)))  # where in a cycle a fan or valve stood is chance
+            return [at_times(w.time, w.sensor + v.sensor_bias, sight.time)]
+
+        found = fit(unknowns, model, [sight], self.seed, self.cancelled)
+        return self._shown(sound, unknowns, found, sight)
+
+    def _shown(self, sound: Case, unknowns: tuple[Unknown, ...], found: Fit, sight: Sight) -> FitResult:
+        v = vehicles(sound, self.run, unknowns, found.z[None])
+        w = self._run(v, RECORD_EVERY)
+        sensor = w.sensor[:, 0] + v.sensor_bias
+        after = self.run.curve[0] >= 0.0
+        time, T = self.run.curve[0][after], self.run.curve[1][after]
+        residual = T - np.interp(time, w.time, sensor)
+        rms = float(np.sqrt((residual**2).mean()))
+        return FitResult(unknowns, found, w, sensor, residual, time, rms, _parts(time, residual, sight))
+
+
+def _settled(w: Warmup) -> Settlement:
+    """Where a run of one member settles; what boils does not."""
+    boils = bool(np.isfinite(w.boiled[0]))
+    return Settlement(End.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
+
+
+def _leaves(time: Array, T: Array, band: Band) -> tuple[float | None, bool]:
+    """When a record leaves the band for a while by more than the model itself may err, and whether downwards."""
+    over = T - np.interp(time, band.time, band.high) > DISCREPANCY
+    under = np.interp(time, band.time, band.low) - T > DISCREPANCY
+    found = [(first, below) for side, below in ((under, True), (over, False))
+             if (first := _lasting(time, side)) is not None]
+    return min(found, default=(None, False))
+
+
+def _parts(time: Array, residual: Array, sight: Sight) -> float | None:
+    """When the residual grows beyond two standard deviations of what model and reading err together."""
+    covariance = np.linalg.inv(sight.whiten.T @ sight.whiten)
+    allowed = 2.0 * np.interp(time, sight.time, np.sqrt(np.diag(covariance)))
+    return _lasting(time, np.abs(residual) > allowed)
+
+
+def _lasting(time: Array, outside: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> float | None:
+    """Start [s] of the first stretch in which it stays outside for ``PARTED_FOR`` or to the end of a longer record."""
+    begun: float | None = None
+    for t, out in zip(time.tolist(), outside.tolist(), strict=True):
+        if not out:
+            begun = None
+            continue
+        begun = t if begun is None else begun
+        if t - begun >= PARTED_FOR:
+            return begun
+    return None

@@ -1,0 +1,142 @@
+"""Before and after: the invented van's repair is proven, and what is no repair is not."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.file import read_case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.diagnosis.before_after import BeforeAfter, Proof, Unproven, compare
+from engcalc.units import System
+from engcalc.vehicle.run import read_logs
+from engcalc.vehicle.settling import End
+from engcalc.vehicle.warmup_study import study
+from engcalc.words.proof_words import proof_sentence, proof_sentences
+from worked_examples.make_van_logs import AFTER, BEFORE
+
+FOLDER = Path(worked_examples.__file__).parent
+
+
+@cache
+def compared(before: str = BEFORE.file, after: str = AFTER.file) -> BeforeAfter:
+    """The repaired van with other logs in the places of its own."""
+    text = read_case(FOLDER / "van-repaired.heatcase.json").tree
+    evidence = {name: {**text["evidence"][name], "log": {"file": file}}
+                for name, file in (("before", before), ("after", after))}
+    case = resolve(CaseText({**text, "evidence": evidence}))
+    assert isinstance(case, Case), case
+    found = compare(study(case, read_logs(case, FOLDER), members=80, fits=False))
+    assert found is not None
+    return found
+
+
+def test_the_repair_is_proven() -> None:
+    found = compared()
+    assert found.proof is Proof.REPAIRED
+    assert found.odds > 0.95
+    assert found.after_healthy
+    assert found.change.after - found.change.before > 40.0  # K
+    assert found.change.time_before is None
+    assert found.unproven == (Unproven.NOT_HOT,)
+
+
+def test_one_vehicle_explains_both_and_the_held_back_opening_is_found() -> None:
+    found = compared()
+    assert found.before.opening_low <= BEFORE.opening <= found.before.opening_high  # held back in the generator
+    assert found.after.opening_high < 0.01  # the invented van's new valve is sound
+    assert max(found.before.rms, found.after.rms) < 2.5  # K; noise, drift and rounding of the generator come to 1.3
+    assert found.before.settled.end is End.SETTLED
+
+
+def test_the_same_record_twice_shows_that_nothing_has_changed() -> None:
+    found = compared(after=BEFORE.file)
+    assert found.proof in (Proof.SAME, Proof.OPEN)
+    assert not found.after_healthy
+    assert found.odds == pytest.approx(0.5, abs=0.35)
+    assert abs(found.change.after - found.change.before) < 0.01
+
+
+def test_the_sentence_for_the_customer() -> None:
+    said = proof_sentence(compared(), System.SI)
+    assert said.startswith("36 min after the start the coolant stood at ")
+    assert said.endswith("now it warms up as a healthy vehicle does.")
+    everything = proof_sentences(compared(), System.US)
+    assert "°F" in everything[0]
+    assert any("radiator was never called upon" in s for s in everything)
+
+
+def test_one_record_alone_proves_nothing() -> None:
+    case = resolve(read_case(FOLDER / "van-no-heat.heatcase.json"))
+    assert isinstance(case, Case)
+    assert compare(study(case, {}, members=20, fits=False)) is None
+
+
+# ---- readings by hand -----------------------------------------------------------------------------------------------
+
+
+def by_hands(before: dict[str, object], after: dict[str, object]) -> BeforeAfter | None:
+    """The repaired van as read by hand: each record without its log."""
+    text = read_case(FOLDER / "van-repaired.heatcase.json").tree
+    dropped = ("log", "spots", "curve", "codes", "seen")
+    evidence = {name: {**{k: v for k, v in text["evidence"][name].items() if k not in dropped}, "soak": "12 h", **own}
+                for name, own in (("before", before), ("after", after))}
+    case = resolve(CaseText({**text, "evidence": evidence}))
+    assert isinstance(case, Case), case
+    return compare(study(case, {}, members=40, fits=False))
+
+
+def spot(what: str, at: str, value: str, **more: str) -> dict[str, str]:
+    return {"what": what, "at": at, "value": value, "instrument": "clamp", "surface": "rubber", **more}
+
+
+PAIRS_BEFORE, PAIRS_AFTER = [[10, "25 degC"], [30, "38 degC"]], [[10, "55 degC"], [30, "86 degC"]]
+
+
+def test_two_typed_pairs_are_laid_side_by_side_and_said_to_be_too_few() -> None:
+    found = by_hands({"curve": PAIRS_BEFORE}, {"curve": PAIRS_AFTER})
+    assert found is not None
+    assert found.proof is Proof.OPEN
+    assert Unproven.TOO_FEW in found.unproven
+    assert found.change.after - found.change.before == pytest.approx(48.0)
+    assert found.odds > 0.8
+
+
+def test_hoses_read_by_hand_enter_the_fit_beside_the_curve() -> None:
+    warm, cold = ([spot("upper_hose", at, T) for at, T in (("6 min", a), ("10 min", b))]
+                  for a, b in (("25 degC", "45 degC"), ("-7 degC", "-5 degC")))
+    alone, hoses = (by_hands({"curve": PAIRS_AFTER, "spots": before}, {"curve": PAIRS_AFTER, "spots": after})
+                    for before, after in (([], []), (warm, cold)))
+    assert alone is not None
+    assert hoses is not None
+    assert Unproven.TOO_FEW in alone.unproven
+    assert Unproven.TOO_FEW not in hoses.unproven
+    assert hoses.before.opening > hoses.after.opening  # a hose that warms behind a valve that should be shut
+    assert hoses.odds > alone.odds + 0.1
+
+
+def test_single_coolant_readings_by_hand_are_compared_without_any_curve() -> None:
+    def read(value: str) -> dict[str, object]:
+        return {"spots": [spot("coolant", "30 min", value, surface="painted")]}
+
+    found = by_hands(read("35 degC"), read("83 degC"))
+    assert found is not None
+    assert (found.proof, Unproven.TOO_FEW in found.unproven) == (Proof.OPEN, True)
+    assert found.change.before - 273.15 == pytest.approx(38.0)  # a clamp reads 3 K low
+    assert found.odds > 0.5
+
+
+def test_readings_far_apart_in_time_are_said_to_be_that() -> None:
+    found = by_hands({"curve": [[5, "12 degC"], [30, "38 degC"]]}, {"curve": [[5, "33 degC"], [20, "78 degC"]]})
+    assert found is not None
+    assert Unproven.TIMES in found.unproven
+
+
+def test_a_reading_without_its_time_is_no_course() -> None:
+    once = {"spots": [{"what": "coolant", "value": "38 degC", "instrument": "scan_tool"}]}
+    assert by_hands(once, once) is None

@@ -1,0 +1,56 @@
+"""Information of a check against closed forms."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from engcalc.diagnosis.next_check import Expected, information
+
+CAUSE = np.repeat([0, 1], 500)
+EVEN = np.full(1000, 1e-3)
+
+
+def entropy(*p: float) -> float:
+    return -sum(x * np.log2(x) for x in p if x > 0.0)
+
+
+def test_a_sure_sight_between_two_even_causes_is_one_bit() -> None:
+    assert information((np.where(CAUSE == 1, 1.0, 0.0),), CAUSE, EVEN) == pytest.approx(1.0)
+
+
+def test_a_sight_that_does_not_depend_on_the_cause_is_worth_nothing() -> None:
+    assert information((np.full(1000, 0.3),), CAUSE, EVEN) == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("error", [0.05, 0.2])
+def test_a_sight_with_errors_is_a_binary_symmetric_channel(error: float) -> None:
+    # Cover & Thomas, Elements of Information Theory, section 7.1.4: capacity 1 - H(error), at even odds
+    p = np.where(CAUSE == 1, 1.0 - error, error)
+    assert information((p,), CAUSE, EVEN) == pytest.approx(1.0 - entropy(error, 1.0 - error))
+
+
+def test_unlike_odds_bound_the_information_by_their_entropy() -> None:
+    weight = np.where(CAUSE == 1, 0.1, 0.9) / 500.0
+    assert information((np.where(CAUSE == 1, 1.0, 0.0),), CAUSE, weight) == pytest.approx(entropy(0.1, 0.9))
+
+
+def test_a_reading_tells_nearly_what_its_densities_tell() -> None:
+    apart, noise = 10.0, 4.0
+    reading = Expected(np.where(CAUSE == 1, apart, 0.0), noise)
+    x = np.linspace(-40.0, 50.0, 20001)
+    a, b = stats.norm.pdf(x, 0.0, noise), stats.norm.pdf(x, apart, noise)
+    mixed = 0.5 * (a + b)
+    exact = float(np.trapezoid(0.5 * a * np.log2(a / mixed) + 0.5 * b * np.log2(b / mixed), x))
+    found = information((reading,), CAUSE, EVEN)
+    assert found <= exact + 1e-6  # sorting into bins never adds information
+    spread = Expected(reading.value + np.random.default_rng(1).normal(0.0, 1.0, 1000), noise)
+    assert information((spread,), CAUSE, EVEN) > 0.8 * exact
+
+
+def test_two_readings_are_worth_at_least_each() -> None:
+    one, other = Expected(np.where(CAUSE == 1, 5.0, 0.0), 4.0), np.where(CAUSE == 1, 0.7, 0.4)
+    both = information((one, other), CAUSE, EVEN)
+    assert both >= information((one,), CAUSE, EVEN)
+    assert both >= information((other,), CAUSE, EVEN)

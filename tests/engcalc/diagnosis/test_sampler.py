@@ -1,0 +1,193 @@
+"""The sampler on problems whose integral is known in closed form, with the simulator replaced by a linear one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from engcalc.causes.causes import CAUSES, Fault
+from engcalc.diagnosis import sampler as sampler_module
+from engcalc.diagnosis.observations import Observed
+from engcalc.diagnosis.sampler import Draws, Effort, Sampler, log_mean, tempered
+from engcalc.diagnosis.simulated import Hypothesis
+from engcalc.errors import Cancelled
+from engcalc.units import Array
+
+UNKNOWNS, READINGS, NOISE = 9, 14, 0.4
+WIDE = 1.5  # noise of one reading that decides little
+RNG = np.random.default_rng(11)
+MODELS = {f: (RNG.normal(size=(READINGS, UNKNOWNS + 1)) * 0.8, RNG.normal(size=READINGS))
+          for f in (Fault.HEALTHY, Fault.STUCK_OPEN, Fault.LOW_COOLANT)}
+TRUTH = MODELS[Fault.STUCK_OPEN]
+DATA = TRUTH[1] + TRUTH[0] @ RNG.normal(size=UNKNOWNS + 1) + NOISE * RNG.normal(size=READINGS)
+
+
+@dataclass
+class Linear:
+    """Stands for what came of members: readings as a linear function of z."""
+
+    value: Array
+
+    @property
+    def members(self) -> int:
+        return int(self.value.shape[-1])
+
+
+@dataclass
+class LinearLikelihood:
+    """A normal likelihood of independent readings, as many of them as are told."""
+
+    readings: int = READINGS
+    noise: float = NOISE
+
+    def predicted(self, s: Linear) -> Array:
+        return s.value
+
+    def whitened(self, predicted: Array) -> Array:
+        return (predicted - DATA[:, None])[:self.readings] / self.noise
+
+    def __call__(self, s: Linear) -> Array:
+        told = slice(self.readings)
+        return np.asarray(stats.norm.logpdf(s.value[told], DATA[told, None], self.noise).sum(axis=0))
+
+
+def exact(fault: Fault, columns: int, readings: int = READINGS, noise: float = NOISE) -> float:
+    """Log evidence of the linear model: the readings are normal with covariance A A' + noise."""
+    A, b = MODELS[fault]
+    A = A[:readings, :columns]
+    return float(stats.multivariate_normal.logpdf(DATA[:readings], b[:readings],
+                                                  A @ A.T + noise**2 * np.eye(readings)))
+
+
+@pytest.fixture
+def linear(monkeypatch: pytest.MonkeyPatch) -> dict[Hypothesis, float]:
+    def simulate(problem: Any, batch: Any, cancelled: Any = None, drive: Any = None) -> list[Linear]:
+        made = []
+        for h, z in batch:
+            A, b = MODELS[h.causes[0].fault]
+            made.append(Linear(b[:, None] + A[:, :z.shape[1]] @ z.T))
+        return made
+
+    monkeypatch.setattr(sampler_module, "simulate", simulate)
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood())
+    return {Hypothesis((CAUSES[fault],), 0): 1.0 / 3.0 for fault in MODELS}
+
+
+@pytest.fixture
+def one_reading(linear: dict[Hypothesis, float], monkeypatch: pytest.MonkeyPatch) -> dict[Hypothesis, float]:
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood(1, WIDE))
+    return linear
+
+
+def problem(layouts: int = 1) -> Any:
+    """Stands for a problem, of which the sampler only asks how much is unknown."""
+    return SimpleNamespace(unknowns=[None] * UNKNOWNS, layouts=(None,) * layouts)
+
+
+def ran(rates: dict[Hypothesis, float], seed: int = 1, layouts: int = 1, **more: Any) -> Sampler:
+    found = Sampler(problem(layouts), Observed((), (), ()), rates, seed, Effort(), **more)
+    found.run()
+    return found
+
+
+def test_the_integral_is_the_closed_form(linear: dict[Hypothesis, float]) -> None:
+    found = ran(linear)
+    for d in found.draws:
+        if d.effective() > 100.0:  # the others are ruled out and get no more draws
+            columns = UNKNOWNS + d.hypothesis.severities
+            # three standard errors of that many effective draws
+            assert d.log_evidence() == pytest.approx(exact(d.hypothesis.causes[0].fault, columns),
+                                                     abs=3.0 / np.sqrt(d.effective()))
+    wanted = np.array([exact(d.hypothesis.causes[0].fault, UNKNOWNS + d.hypothesis.severities) for d in found.draws])
+    p = np.exp(wanted - wanted.max())
+    assert found.probabilities(found.draws) == pytest.approx(p / p.sum(), abs=0.03)
+    best = max(found.draws, key=lambda d: d.log_evidence())
+    assert best.effective() >= Effort().wanted_likely
+
+
+def test_the_posterior_mean_is_the_closed_form(linear: dict[Hypothesis, float]) -> None:
+    d = next(x for x in ran(linear).draws if x.hypothesis.key == "thermostat_stuck_open")
+    A, b = TRUTH
+    precision = A.T @ A / NOISE**2 + np.eye(UNKNOWNS + 1)
+    mean = np.linalg.solve(precision, A.T @ (DATA - b) / NOISE**2)
+    deviation = np.sqrt(np.diag(np.linalg.inv(precision)))
+    assert np.abs((d.weights() @ d.z - mean) / deviation).max() < 4.0 / np.sqrt(d.effective())
+
+
+def test_a_seed_gives_the_same_odds_and_another_gives_nearly_the_same(linear: dict[Hypothesis, float]) -> None:
+    first, again, other = (s.probabilities(s.draws) for s in (ran(linear, 1), ran(linear, 1), ran(linear, 2)))
+    assert first.tolist() == again.tolist()
+    assert first == pytest.approx(other, abs=0.05)  # five points
+
+
+def test_work_is_told_and_can_be_stopped(linear: dict[Hypothesis, float]) -> None:
+    told: list[float] = []
+    ran(linear, progress=lambda fraction, _words: told.append(fraction))
+    assert told == sorted(told)
+    assert told[-1] <= 1.0
+    with pytest.raises(Cancelled, match="cancelled"):
+        ran(linear, cancelled=lambda: True)
+
+
+def test_first_odds_are_told_once_and_leave_the_final_ones_as_they_are(linear: dict[Hypothesis, float]) -> None:
+    heard = Sampler(problem(), Observed((), (), ()), linear, 1, Effort())
+    told: list[list[float]] = []
+    heard.run(lambda: told.append(heard.probabilities(heard.draws).tolist()))
+    assert len(told) == 1
+    assert sum(told[0]) == pytest.approx(1.0)
+    unheard = ran(linear, 1)
+    assert heard.probabilities(heard.draws).tolist() == unheard.probabilities(unheard.draws).tolist()
+
+
+def test_tempering_leaves_enough_draws_and_does_nothing_where_there_are() -> None:
+    log_w = np.concatenate((np.zeros(99), [50.0]))
+    w = tempered(log_w, 20.0)
+    assert 1.0 / (w**2).sum() == pytest.approx(20.0, rel=0.05)
+    assert tempered(np.zeros(100), 20.0) == pytest.approx(np.full(100, 0.01))
+
+
+def test_one_draw_far_out_does_not_carry_all() -> None:
+    h = Hypothesis((CAUSES[Fault.HEALTHY],), 0)
+    d = Draws(h, None, 0.0, np.zeros((100, 2)), np.concatenate((np.zeros(99), [30.0])), prior=100)  # type: ignore[arg-type]  # no likelihood is asked for
+    assert log_mean(d.log_weights()) < 30.0 - np.log(100.0) - np.log(8.0)
+
+
+def test_one_reading_needs_no_fit_and_its_integral_is_the_closed_form(one_reading: dict[Hypothesis, float]) -> None:
+    """One reading leaves much of the prior in play: a fit would cost more runs than it saves."""
+    found = ran(one_reading)
+    assert found.simulated_members == sum(len(d.z) for d in found.draws)  # none was run for a fit
+    for d in found.draws:
+        fault, columns = d.hypothesis.causes[0].fault, UNKNOWNS + d.hypothesis.severities
+        assert d.log_evidence() == pytest.approx(exact(fault, columns, 1, WIDE), abs=3.0 / np.sqrt(d.effective()))
+
+
+def test_many_readings_are_fitted(linear: dict[Hypothesis, float]) -> None:
+    assert not any(d.plain for d in ran(linear).draws)
+
+
+def test_a_cause_needs_its_draws_in_all_its_layouts_together(one_reading: dict[Hypothesis, float]) -> None:
+    """Four layouts alike: the same odds, as sure as asked, for less than twice the runs of one."""
+    layouts = 4
+    split = {Hypothesis(h.causes, i): rate / layouts for h, rate in one_reading.items() for i in range(layouts)}
+    one, four = ran(one_reading), ran(split, layouts=layouts)
+    p = four.probabilities(four.draws)
+    for i, d in enumerate(one.draws):
+        which = [k for k, other in enumerate(four.draws) if other.hypothesis.key == d.hypothesis.key]
+        odds = one.probabilities(one.draws)[i]
+        assert p[which].sum() == pytest.approx(odds, abs=0.05)  # five points
+        if odds > 0.2:
+            assert sum(four.draws[k].effective() for k in which) >= 0.9 * Effort().over(layouts).wanted_likely
+    assert four.simulated_members < 2 * one.simulated_members
+
+
+@pytest.mark.parametrize(("layouts", "prior", "likely", "possible"), [(1, 48, 400, 150), (2, 48, 400, 150),
+                                                                      (4, 24, 300, 100), (8, 24, 300, 100)])
+def test_where_nobody_noted_how_it_ran_fewer_draws_have_to_do(layouts: int, prior: int, likely: int, possible: int
+                                                              ) -> None:
+    found = Effort().over(layouts)
+    assert (found.prior, found.wanted_likely, found.wanted_possible) == (prior, likely, possible)
