@@ -21,7 +21,7 @@ class HeatdocketError(Exception):
 
 
 @dataclass(frozen=True)
-class Fault:
+class InputFault:
     """One thing wrong with the input: where it stands, what was given, what would do.
 
     ``path`` is the field path in the case file, such as ``radiator.core_height`` or ``duties[1].grade``;
@@ -41,7 +41,7 @@ class Fault:
 class InputError(HeatdocketError):
     """The input is at fault. ``faults`` holds every fault, in the order of the file."""
 
-    def __init__(self, faults: tuple[Fault, ...]) -> None:
+    def __init__(self, faults: tuple[InputFault, ...]) -> None:
         self.faults = faults
         super().__init__("\n".join(str(fault) for fault in faults))
 
@@ -50,14 +50,14 @@ class UnitFault(InputError):
     """A text does not read as one number with a unit of the wanted kind."""
 
     def __init__(self, given: str, wanted: str, path: str = "") -> None:
-        super().__init__((Fault(path, given, wanted),))
+        super().__init__((InputFault(path, given, wanted),))
 
 
 class FileFault(InputError):
     """A file is missing, unreadable, not a case file, or written by a newer format."""
 
     def __init__(self, given: str, wanted: str) -> None:
-        super().__init__((Fault("", given, wanted),))
+        super().__init__((InputFault("", given, wanted),))
 
 
 class RangeError(HeatdocketError, ValueError):

@@ -33,7 +33,7 @@ LONGEST_TEXT = 200
 ZERO_CELSIUS = 273.15  # K; definition of the degree Celsius
 
 
-class System(Enum):
+class UnitSystem(Enum):
     """The system in which numbers are shown; what is stored never changes with it."""
 
     SI = "SI"
@@ -41,7 +41,7 @@ class System(Enum):
 
 
 @dataclass(frozen=True)
-class Kind:
+class QuantityKind:
     """One kind of quantity.
 
     ``units`` maps each accepted spelling to the name that pint knows; ``si`` and ``us`` are the spellings used for
@@ -89,58 +89,58 @@ _DIFFERENCE_T = {"K": "kelvin", "degC": "kelvin", "°C": "kelvin", "C": "kelvin"
 _DELTA_WORDS = ("delta", "Δ", "diff")
 
 _KINDS = (
-    Kind("temperature", "kelvin", _ABSOLUTE_T, "°C", "°F"),
-    Kind("temperature difference", "kelvin", _DIFFERENCE_T, "K", "°F", difference=True),
-    Kind("length", "meter", _LENGTHS, "m", "ft"),
-    Kind("small length", "meter", _LENGTHS, "mm", "in"),
-    Kind("pitch", "meter", _LENGTHS, "mm", "/in",
+    QuantityKind("temperature", "kelvin", _ABSOLUTE_T, "°C", "°F"),
+    QuantityKind("temperature difference", "kelvin", _DIFFERENCE_T, "K", "°F", difference=True),
+    QuantityKind("length", "meter", _LENGTHS, "m", "ft"),
+    QuantityKind("small length", "meter", _LENGTHS, "mm", "in"),
+    QuantityKind("pitch", "meter", _LENGTHS, "mm", "/in",
          reciprocal={"/in": "inch", "per in": "inch", "per inch": "inch", "fpi": "inch", "FPI": "inch",
                      "/cm": "centimeter", "/dm": "decimeter", "/m": "meter"}),
-    Kind("area", "meter**2", {"m2": "meter**2", "cm2": "centimeter**2", "dm2": "decimeter**2", "mm2": "millimeter**2",
+    QuantityKind("area", "meter**2", {"m2": "meter**2", "cm2": "centimeter**2", "dm2": "decimeter**2", "mm2": "millimeter**2",
                               "ft2": "foot**2", "sq ft": "foot**2", "in2": "inch**2", "sq in": "inch**2"}, "m2", "ft2"),
-    Kind("volume", "meter**3", _VOLUMES, "L", "qt"),
-    Kind("displacement", "meter**3", _VOLUMES, "L", "in3"),
-    Kind("room volume", "meter**3", _VOLUMES, "m3", "ft3"),
-    Kind("mass", "kilogram", {"kg": "kilogram", "g": "gram", "t": "metric_ton", "lb": "pound", "lbs": "pound",
+    QuantityKind("volume", "meter**3", _VOLUMES, "L", "qt"),
+    QuantityKind("displacement", "meter**3", _VOLUMES, "L", "in3"),
+    QuantityKind("room volume", "meter**3", _VOLUMES, "m3", "ft3"),
+    QuantityKind("mass", "kilogram", {"kg": "kilogram", "g": "gram", "t": "metric_ton", "lb": "pound", "lbs": "pound",
                               "oz": "ounce"}, "kg", "lb"),
-    Kind("power", "watt", _POWERS, "kW", "hp"),
-    Kind("heat rate", "watt", _POWERS, "kW", "BTU/h"),
-    Kind("small heat rate", "watt", _POWERS, "W", "BTU/h"),
-    Kind("coolant flow", "meter**3/second", _FLOWS, "L/min", "gpm"),
-    Kind("air flow", "meter**3/second", _FLOWS, "m3/h", "cfm"),
-    Kind("mass flow", "kilogram/second", {"kg/s": "kilogram/second", "kg/min": "kilogram/minute",
+    QuantityKind("power", "watt", _POWERS, "kW", "hp"),
+    QuantityKind("heat rate", "watt", _POWERS, "kW", "BTU/h"),
+    QuantityKind("small heat rate", "watt", _POWERS, "W", "BTU/h"),
+    QuantityKind("coolant flow", "meter**3/second", _FLOWS, "L/min", "gpm"),
+    QuantityKind("air flow", "meter**3/second", _FLOWS, "m3/h", "cfm"),
+    QuantityKind("mass flow", "kilogram/second", {"kg/s": "kilogram/second", "kg/min": "kilogram/minute",
                                           "kg/h": "kilogram/hour", "g/s": "gram/second", "lb/min": "pound/minute",
                                           "lb/h": "pound/hour", "lb/s": "pound/second"}, "kg/s", "lb/min"),
-    Kind("pressure difference", "pascal", _PRESSURES, "Pa", "inH2O"),
-    Kind("mean pressure", "pascal", _PRESSURES, "bar", "psi"),
-    Kind("pump pressure", "pascal", _PRESSURES, "kPa", "psi"),
-    Kind("gauge pressure", "pascal", {**_PRESSURES, "psig": "psi", "barg": "bar", "bar g": "bar", "kPag": "kilopascal",
+    QuantityKind("pressure difference", "pascal", _PRESSURES, "Pa", "inH2O"),
+    QuantityKind("mean pressure", "pascal", _PRESSURES, "bar", "psi"),
+    QuantityKind("pump pressure", "pascal", _PRESSURES, "kPa", "psi"),
+    QuantityKind("gauge pressure", "pascal", {**_PRESSURES, "psig": "psi", "barg": "bar", "bar g": "bar", "kPag": "kilopascal",
                                       "kPa g": "kilopascal", "psi g": "psi"}, "bar", "psi"),
-    Kind("absolute pressure", "pascal", {**_PRESSURES, "psia": "psi", "bara": "bar", "bar a": "bar",
+    QuantityKind("absolute pressure", "pascal", {**_PRESSURES, "psia": "psi", "bara": "bar", "bar a": "bar",
                                          "kPa a": "kilopascal", "psi a": "psi"}, "kPa", "psi"),
-    Kind("rotation", "turn/second", {"rpm": "turn/minute", "1/min": "turn/minute", "/min": "turn/minute",
+    QuantityKind("rotation", "turn/second", {"rpm": "turn/minute", "1/min": "turn/minute", "/min": "turn/minute",
                                      "rev/min": "turn/minute", "rev/s": "turn/second", "Hz": "turn/second",
                                      "rad/s": "radian/second"}, "rpm", "rpm"),
-    Kind("vehicle speed", "meter/second", _SPEEDS, "km/h", "mph"),
-    Kind("air speed", "meter/second", _SPEEDS, "m/s", "ft/min"),
-    Kind("time", "second", {"s": "second", "sec": "second", "min": "minute", "h": "hour", "hr": "hour",
+    QuantityKind("vehicle speed", "meter/second", _SPEEDS, "km/h", "mph"),
+    QuantityKind("air speed", "meter/second", _SPEEDS, "m/s", "ft/min"),
+    QuantityKind("time", "second", {"s": "second", "sec": "second", "min": "minute", "h": "hour", "hr": "hour",
                             "d": "day"}, "min", "min"),
-    Kind("short time", "second", {"s": "second", "sec": "second", "min": "minute", "h": "hour"}, "s", "s"),
-    Kind("altitude", "meter", _LENGTHS, "m", "ft"),
-    Kind("angle", "radian", {"deg": "degree", "°": "degree", "rad": "radian"}, "deg", "deg"),
-    Kind("conductance", "watt/kelvin", {"W/K": "watt/kelvin", "kW/K": "kilowatt/kelvin",
+    QuantityKind("short time", "second", {"s": "second", "sec": "second", "min": "minute", "h": "hour"}, "s", "s"),
+    QuantityKind("altitude", "meter", _LENGTHS, "m", "ft"),
+    QuantityKind("angle", "radian", {"deg": "degree", "°": "degree", "rad": "radian"}, "deg", "deg"),
+    QuantityKind("conductance", "watt/kelvin", {"W/K": "watt/kelvin", "kW/K": "kilowatt/kelvin",
                                         "BTU/h/°F": "Btu_it/hour/delta_degF", "BTU/h/F": "Btu_it/hour/delta_degF"},
          "W/K", "BTU/h/°F", difference=True),
-    Kind("fouling", "meter**2*kelvin/watt", {"m2 K/W": "meter**2*kelvin/watt", "m2K/W": "meter**2*kelvin/watt",
+    QuantityKind("fouling", "meter**2*kelvin/watt", {"m2 K/W": "meter**2*kelvin/watt", "m2K/W": "meter**2*kelvin/watt",
                                              "h ft2 °F/BTU": "hour*foot**2*delta_degF/Btu_it"},
          "m2 K/W", "h ft2 °F/BTU", difference=True),
-    Kind("fraction", "dimensionless", {"%": "percent", "vol%": "percent", "vol %": "percent", "percent": "percent"},
+    QuantityKind("fraction", "dimensionless", {"%": "percent", "vol%": "percent", "vol %": "percent", "percent": "percent"},
          "%", "%", bare=True),
-    Kind("grade", "dimensionless", {"%": "percent", "percent": "percent"}, "%", "%", bare=True),
-    Kind("number", "dimensionless", {}, "", "", bare=True),
-    Kind("count", "dimensionless", {}, "", "", bare=True),
+    QuantityKind("grade", "dimensionless", {"%": "percent", "percent": "percent"}, "%", "%", bare=True),
+    QuantityKind("number", "dimensionless", {}, "", "", bare=True),
+    QuantityKind("count", "dimensionless", {}, "", "", bare=True),
 )
-KINDS: Mapping[str, Kind] = {kind.name: kind for kind in _KINDS}
+KINDS: Mapping[str, QuantityKind] = {kind.name: kind for kind in _KINDS}
 _SHOWN = sorted({u for kind in _KINDS for u in (kind.si, kind.us) if u} | {"h"}, key=len, reverse=True)
 _BEFORE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, _SHOWN))})(?![\w/]))")
 
@@ -174,7 +174,7 @@ def _line(name: str, si_unit: str) -> tuple[float, float]:
     return one - zero, zero
 
 
-def kind_of(name: str) -> Kind:
+def kind_of(name: str) -> QuantityKind:
     """The kind with this name; a KeyError is a defect of ours, not of the input."""
     return KINDS[name]
 
@@ -198,7 +198,7 @@ def parse(text: str, kind_name: str, path: str = "") -> Quantity:
     return _with_unit(number, unit, kind, text, path)
 
 
-def _split(text: str, kind: Kind, path: str) -> tuple[float, str]:
+def _split(text: str, kind: QuantityKind, path: str) -> tuple[float, str]:
     """The number and the unit's text, or a fault."""
     if len(text) > LONGEST_TEXT:
         raise UnitFault(_short(text), f"at most {LONGEST_TEXT} characters: one number and one unit", path)
@@ -218,13 +218,13 @@ def _split(text: str, kind: Kind, path: str) -> tuple[float, str]:
     return value, rest
 
 
-def _plain_name(kind: Kind) -> str:
+def _plain_name(kind: QuantityKind) -> str:
     """What a person calls the kind: its size only picks the unit that is shown."""
     name = kind.name.removeprefix("small ").removeprefix("short ")
     return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
 
 
-def _with_unit(number: float, unit: str, kind: Kind, text: str, path: str) -> Quantity:
+def _with_unit(number: float, unit: str, kind: QuantityKind, text: str, path: str) -> Quantity:
     spelling = _spelling(unit, kind)
     if spelling is None:
         if kind.name == "temperature" and any(word in unit for word in _DELTA_WORDS):
@@ -239,7 +239,7 @@ def _with_unit(number: float, unit: str, kind: Kind, text: str, path: str) -> Qu
     return Quantity(number * slope + intercept, spelling)
 
 
-def _spelling(unit: str, kind: Kind) -> str | None:
+def _spelling(unit: str, kind: QuantityKind) -> str | None:
     """The listed spelling that a typed unit stands for; letter case is forgiven where that stays unambiguous."""
     listed = (*kind.units, *(kind.reciprocal or {}))
     candidate = unit.removeprefix("Δ").removeprefix("delta ").removeprefix("delta_") if kind.difference else unit
@@ -273,7 +273,7 @@ def parse_difference(text: str, kind_name: str, path: str = "", *, at: float | N
     return parse(text, name, path).si
 
 
-def show_difference(si: float, kind_name: str, at: float, system: System = System.SI, digits: int = 3) -> str:
+def show_difference(si: float, kind_name: str, at: float, system: UnitSystem = UnitSystem.SI, digits: int = 3) -> str:
     """An uncertainty [SI] of a value ``at`` [SI] with its unit, such as ``5 mm``; a temperature's is a difference.
 
     In a unit that counts per length it is dn = dp L/p^2, to first order.
@@ -299,13 +299,13 @@ def to_unit(si: float, unit: str, kind_name: str) -> float:
     return (si - intercept) / slope
 
 
-def unit_for(kind_name: str, system: System) -> str:
+def unit_for(kind_name: str, system: UnitSystem) -> str:
     """The unit in which this kind is shown in the chosen system."""
     kind = KINDS[kind_name]
-    return kind.si if system is System.SI else kind.us
+    return kind.si if system is UnitSystem.SI else kind.us
 
 
-def show(si: float, kind_name: str, system: System = System.SI, digits: int = 3) -> str:
+def show(si: float, kind_name: str, system: UnitSystem = UnitSystem.SI, digits: int = 3) -> str:
     """Number and unit for a person, to ``digits`` significant digits (temperatures to 0.1; never an exponent)."""
     unit = unit_for(kind_name, system)
     number = plain_number(to_unit(float(si), unit, kind_name), digits, tenths="temperature" in kind_name)
@@ -330,11 +330,11 @@ def plain_number(value: float, digits: int = 3, tenths: bool = False) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def _and_unit(kind: Kind) -> str:
+def _and_unit(kind: QuantityKind) -> str:
     return "" if kind.bare else f" and one unit ({_listing(kind)})"
 
 
-def _listing(kind: Kind) -> str:
+def _listing(kind: QuantityKind) -> str:
     return ", ".join(kind.spellings[:10])
 
 

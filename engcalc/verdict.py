@@ -38,7 +38,7 @@ class Verdict(StrEnum):
 ORDER = tuple(Verdict)
 
 
-class Severity(Enum):
+class FindingLevel(Enum):
     """How much a finding weighs; the screen and the report order by it."""
 
     FAULT = "fault"
@@ -118,7 +118,7 @@ class Finding:
     """One thing found: its code, how much it weighs, and the numbers (SI) and words that carry it."""
 
     code: FindingCode
-    severity: Severity
+    severity: FindingLevel
     numbers: Mapping[str, float] = field(default_factory=dict)
     words: Mapping[str, str] = field(default_factory=dict)
 
@@ -219,10 +219,10 @@ def judge(facts: DutyFacts) -> Judgement:
 def freezes(freezing: float, ambient: float, radiator_out: float | None = None) -> Finding | None:
     """That coolant freezes in some place: in the radiator while it runs, or throughout once it stands in this air."""
     if radiator_out is not None and radiator_out < freezing:
-        return Finding(FindingCode.FREEZES, Severity.FAULT, {
+        return Finding(FindingCode.FREEZES, FindingLevel.FAULT, {
             "freezing": freezing, "ambient": ambient, "radiator_out": radiator_out}, {"where": "running"})
     if ambient < freezing:
-        return Finding(FindingCode.FREEZES, Severity.FAULT, {"freezing": freezing, "ambient": ambient},
+        return Finding(FindingCode.FREEZES, FindingLevel.FAULT, {"freezing": freezing, "ambient": ambient},
                        {"where": "parked"})
     return None
 
@@ -237,11 +237,11 @@ def _judge_heat(facts: DutyFacts) -> Judgement:
     """The verdict of one duty by how hot its coolant gets."""
     if facts.boils:
         in_time = {} if facts.in_time is None or facts.status is Status.BOILS else {"duration": facts.in_time.duration}
-        return Judgement(Verdict.UNDERSIZED, (Finding(FindingCode.BOILS, Severity.FAULT, {
+        return Judgement(Verdict.UNDERSIZED, (Finding(FindingCode.BOILS, FindingLevel.FAULT, {
             "boiling": facts.boiling, "time_to_boil": facts.time_to_boil, **in_time}),))
     if not facts.answered:
         code = FindingCode.NO_FLOW if facts.status is Status.NO_FLOW else FindingCode.OUTSIDE_MODEL
-        return Judgement(None, (Finding(code, Severity.FAULT),))
+        return Judgement(None, (Finding(code, FindingLevel.FAULT),))
     findings = [f for rule in (_over_limit, _overcooled, _margin, _odds) if (f := rule(facts)) is not None]
     cold = heat_limited(facts)
     if cold is not None:
@@ -250,16 +250,16 @@ def _judge_heat(facts: DutyFacts) -> Judgement:
     if verdict is Verdict.UNDERSIZED:  # then small margins and odds say nothing new
         findings = [f for f in findings if f.code not in (FindingCode.MARGIN_SMALL, FindingCode.ODDS_SMALL)]
     if verdict is Verdict.HOLDS:
-        findings.append(Finding(FindingCode.HOLDS, Severity.NOTE, _of_limit(facts)))
+        findings.append(Finding(FindingCode.HOLDS, FindingLevel.NOTE, _of_limit(facts)))
     if verdict is not Verdict.UNDERSIZED and not facts.settles:
-        findings.append(Finding(FindingCode.HOLDS_IN_TIME, Severity.CAUTION, _of_limit(facts)))
+        findings.append(Finding(FindingCode.HOLDS_IN_TIME, FindingLevel.CAUTION, _of_limit(facts)))
     if facts.boiling < facts.limit:
-        findings.append(Finding(FindingCode.LIMIT_IS_BOILING, Severity.CAUTION, _of_limit(facts)))
+        findings.append(Finding(FindingCode.LIMIT_IS_BOILING, FindingLevel.CAUTION, _of_limit(facts)))
     if facts.cycle is not None:
         numbers = {"lowest": facts.cycle[0], "highest": facts.highest}
         numbers |= {"mean": facts.settled} if facts.hunts else {}
         code = FindingCode.VALVE_HUNTS if facts.hunts else FindingCode.FAN_SWITCHES
-        findings.append(Finding(code, Severity.NOTE, numbers))
+        findings.append(Finding(code, FindingLevel.NOTE, numbers))
     return Judgement(verdict, tuple(findings), cold is not None)
 
 
@@ -288,25 +288,25 @@ def _of_limit(facts: DutyFacts) -> dict[str, float]:
 
 
 def _over_limit(facts: DutyFacts) -> Finding | None:
-    return Finding(FindingCode.OVER_LIMIT, Severity.FAULT, _of_limit(facts)) if facts.margin < 0.0 else None
+    return Finding(FindingCode.OVER_LIMIT, FindingLevel.FAULT, _of_limit(facts)) if facts.margin < 0.0 else None
 
 
 def _margin(facts: DutyFacts) -> Finding | None:
     small = facts.margin < facts.wanted_margin
-    return Finding(FindingCode.MARGIN_SMALL, Severity.CAUTION, _of_limit(facts)) if small else None
+    return Finding(FindingCode.MARGIN_SMALL, FindingLevel.CAUTION, _of_limit(facts)) if small else None
 
 
 def _odds(facts: DutyFacts) -> Finding | None:
     p = facts.holds_probability
     small = p is not None and p < facts.confidence
-    return Finding(FindingCode.ODDS_SMALL, Severity.CAUTION, _of_limit(facts)) if small else None
+    return Finding(FindingCode.ODDS_SMALL, FindingLevel.CAUTION, _of_limit(facts)) if small else None
 
 
 def _overcooled(facts: DutyFacts) -> Finding | None:
     if facts.sound is None or facts.settled >= facts.sound - OVERCOOLED_BY:
         return None
     numbers = {"settled": facts.settled, "sound": facts.sound, "short_by": facts.sound - facts.settled}
-    return Finding(FindingCode.OVERCOOLED, Severity.FAULT, numbers)
+    return Finding(FindingCode.OVERCOOLED, FindingLevel.FAULT, numbers)
 
 
 def heat_limited(facts: DutyFacts) -> Finding | None:
@@ -316,5 +316,5 @@ def heat_limited(facts: DutyFacts) -> Finding | None:
     short = facts.opens_at - facts.sound
     if short <= OVERCOOLED_BY:
         return None
-    return Finding(FindingCode.HEAT_LIMITED, Severity.NOTE, {
+    return Finding(FindingCode.HEAT_LIMITED, FindingLevel.NOTE, {
         "sound": facts.sound, "settled": facts.settled, "opens_at": facts.opens_at, "short_by": short})

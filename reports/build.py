@@ -19,10 +19,10 @@ from engcalc.case.sections import Job
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.whole_check import joined
-from engcalc.errors import Fault, InputError
+from engcalc.errors import InputError, InputFault
 from engcalc.studies.check import Check
-from engcalc.units import System
-from engcalc.verdict import Severity, Verdict
+from engcalc.units import UnitSystem
+from engcalc.verdict import FindingLevel, Verdict
 from reports.identity import Identity
 from reports.kinds import Order, Records, ReportKind
 from reports.layout import PAGE_SIZES, Running, compose, frame_width, new_page
@@ -35,7 +35,7 @@ from reports.pages.mending import options_part, sensitivity_part
 from reports.pages.refill import refill_part
 from reports.pages.signature import SignatureBoxes, signature_part
 from reports.pages.warmup import warmup_pages
-from reports.signing import SUBJECT, Place, Stamp, attach_case, sign_report, write_signed
+from reports.signing import SUBJECT, PageBox, Stamp, attach_case, sign_report, write_signed
 from reports.texts import cut
 
 PERSONAL = ("title", "work_order", "shop", "shop_contact", "customer", "registration", "vin", "prepared_by",
@@ -51,8 +51,8 @@ class Built:
     """Pages, and where on them the two signatures go."""
 
     pdf: bytes
-    author: Place
-    reviewer: Place
+    author: PageBox
+    reviewer: PageBox
     report_id: str
 
 
@@ -61,7 +61,7 @@ class Options:
     """How a report is made. ``files_folder`` is where pictures and tables that the case names are looked for;
     ``records`` are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint."""
 
-    system: System = System.SI
+    system: UnitSystem = UnitSystem.SI
     anonymised: bool = False
     files_folder: Path | None = None
     records: Records | None = None
@@ -85,7 +85,7 @@ def build_report(
     kind: ReportKind,
     *,
     now: datetime,
-    system: System = System.SI,
+    system: UnitSystem = UnitSystem.SI,
     final: bool = False,
     anonymised: bool = False,
     files_folder: Path | None = None,
@@ -109,7 +109,7 @@ def build(
 ) -> Built:
     """The pages, with the places of the signatures and the report's number."""
     if now.tzinfo is None:
-        raise InputError((Fault("now", now.isoformat(), "a time with its time zone is wanted"),))
+        raise InputError((InputFault("now", now.isoformat(), "a time with its time zone is wanted"),))
     records = options.records
     check = joined(check, () if records is None else records.study.records)
     check = _named_briefly(_anonymous_check(check) if options.anonymised else check)
@@ -181,14 +181,14 @@ def _named_briefly(check: Check) -> Check:
 
 
 def _customer(order: Order, width: float) -> list[Flowable]:
-    why = Severity.NOTE if order.check.verdict in (Verdict.HOLDS, None) else Severity.CAUTION
+    why = FindingLevel.NOTE if order.check.verdict in (Verdict.HOLDS, None) else FindingLevel.CAUTION
     return [*customer_page(order, width), new_page(), *evidence.reasons_part(order, why),
             *causes_pages(order, width), *warmup_pages(order, width), *refill_part(order, width),
             *evidence.evidence_pages(order, width)]
 
 
 def _sizing(order: Order, width: float) -> list[Flowable]:
-    return [*sizing.sizing_page(order, width), *evidence.reasons_part(order, Severity.NOTE),
+    return [*sizing.sizing_page(order, width), *evidence.reasons_part(order, FindingLevel.NOTE),
             *sizing.duties_part(order, width), *sizing.results_part(order, width), *sizing.limits_part(order, width),
             *options_part(order, width), *sensitivity_part(order, width), *sizing.measured_part(order, width),
             *causes_pages(order, width), *warmup_pages(order, width), *refill_part(order, width),

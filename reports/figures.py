@@ -15,7 +15,7 @@ from reportlab.platypus import Flowable
 
 from engcalc.units import Array
 from reports import fonts
-from reports.plots.describe import Plot, Shape
+from reports.plots.describe import Marker, Plot
 from reports.plots.layout import lay_out
 from reports.plots.layout.sheet import Anchor, Fill, Lettering, Picture, Point, Stroke
 from reports.plots.palette import PAPER
@@ -112,8 +112,8 @@ def _point(canvas: Canvas, mark: Point, height: float) -> None:
     canvas.setLineWidth(0.3 * mark.radius)
     canvas.setDash()
     x, y, r = mark.x, height - mark.y, mark.radius
-    if mark.shape in (Shape.DISC, Shape.RING):
-        canvas.circle(x, y, r, stroke=1, fill=int(mark.shape is Shape.DISC))
+    if mark.shape in (Marker.DISC, Marker.RING):
+        canvas.circle(x, y, r, stroke=1, fill=int(mark.shape is Marker.DISC))
         return
     path = canvas.beginPath()
     corners = [(x + r * dx, y - r * dy) for dx, dy in mark.shape.corners]

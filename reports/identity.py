@@ -23,7 +23,7 @@ from cryptography.hazmat.primitives.serialization import PrivateFormat, pkcs12
 from cryptography.x509.oid import NameOID
 
 from engcalc.case.file import write_whole
-from engcalc.errors import Fault, FileFault, InputError
+from engcalc.errors import FileFault, InputError, InputFault
 
 TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
 PASSWORD_LETTERS = 8  # least length of a password; common practice, no source
@@ -117,17 +117,17 @@ def load_identity(path: Path, password: str) -> Identity:
     return Identity(key, certificate, chain)
 
 
-def usable_at(identity: Identity, now: datetime) -> tuple[Fault, ...]:
+def usable_at(identity: Identity, now: datetime) -> tuple[InputFault, ...]:
     """The reasons why ``identity`` cannot sign at ``now``; empty when it can."""
     if now > identity.not_after:
         wanted = "this identity has expired; make or bring a new one"
-        return (Fault("identity", f"{identity.not_after:%Y-%m-%d}", wanted),)
+        return (InputFault("identity", f"{identity.not_after:%Y-%m-%d}", wanted),)
     if now < identity.not_before:
         wanted = "this identity is not valid yet; check the computer's clock, or wait"
-        return (Fault("identity", f"{identity.not_before:%Y-%m-%d %H:%M}Z", wanted),)
+        return (InputFault("identity", f"{identity.not_before:%Y-%m-%d %H:%M}Z", wanted),)
     if not may_sign(identity.certificate):
         wanted = "this certificate is not for signing; bring one whose key usage allows it"
-        return (Fault("identity", identity.name, wanted),)
+        return (InputFault("identity", identity.name, wanted),)
     return ()
 
 
@@ -175,28 +175,28 @@ def _attribute(name: x509.Name, oid: x509.ObjectIdentifier) -> str:
     return ", ".join(value if isinstance(value, str) else value.decode("utf-8", "replace") for value in values)
 
 
-def _text_faults(name: str, credential: str) -> tuple[Fault, ...]:
+def _text_faults(name: str, credential: str) -> tuple[InputFault, ...]:
     faults = []
     for path, text in (("identity.name", name), ("identity.credential", credential)):
         if not text:
-            faults.append(Fault(path, "", "must not be empty"))
+            faults.append(InputFault(path, "", "must not be empty"))
         elif not text.isprintable():
-            faults.append(Fault(path, text[:40], "must be one line without control characters"))
+            faults.append(InputFault(path, text[:40], "must be one line without control characters"))
         elif len(text.encode()) > TEXT_BYTES:
             wanted = f"too long for a certificate: at most {TEXT_BYTES} letters; one outside a to z counts two or more"
-            faults.append(Fault(path, f"{text[:20]}...", wanted))
+            faults.append(InputFault(path, f"{text[:20]}...", wanted))
     return tuple(faults)
 
 
-def _number_faults(password: str, now: datetime, years: int) -> tuple[Fault, ...]:
+def _number_faults(password: str, now: datetime, years: int) -> tuple[InputFault, ...]:
     faults = []
     if len(password) < PASSWORD_LETTERS:
-        faults.append(Fault("identity.password", "", f"a password of at least {PASSWORD_LETTERS} letters is wanted"))
+        faults.append(InputFault("identity.password", "", f"a password of at least {PASSWORD_LETTERS} letters is wanted"))
     if now.tzinfo is None:
-        faults.append(Fault("identity.now", now.isoformat(), "a time with its time zone is wanted"))
+        faults.append(InputFault("identity.now", now.isoformat(), "a time with its time zone is wanted"))
     if years not in YEARS:
         wanted = f"{YEARS.start} to {YEARS.stop - 1} whole years are possible"
-        faults.append(Fault("identity.years", str(years), wanted))
+        faults.append(InputFault("identity.years", str(years), wanted))
     return tuple(faults)
 
 
@@ -276,5 +276,5 @@ def _not_opened(path: Path, fault: ValueError) -> InputError:
     """A wrong password and damage inside the locked part cannot be told apart: the same checksum fails."""
     if "password" in str(fault).lower():
         wanted = f"does not open {path.name}; check capitals and keyboard layout (a damaged file looks the same)"
-        return InputError((Fault("identity.password", "", wanted),))
+        return InputError((InputFault("identity.password", "", wanted),))
     return FileFault(str(path), "the identity file is damaged; use a copy kept elsewhere, or make a new identity")

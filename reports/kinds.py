@@ -10,7 +10,7 @@ from pathlib import Path
 from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.studies.check import Check
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
 from reports.identity import Identity
 
@@ -43,7 +43,7 @@ class Order:
     check: Check
     kind: ReportKind
     now: datetime
-    system: System
+    system: UnitSystem
     final: bool
     files_folder: Path | None
     signer: Identity | None

@@ -22,12 +22,12 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Frame, KeepTogether, PageBreak, PageTemplate, Spacer
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from reports import fonts
 from reports.tagging import TaggedCanvas, TaggedParagraph, tagged_table
 from reports.texts import markup, plain, shortened
 
-PAGE_SIZES = {System.SI: A4, System.US: letter}
+PAGE_SIZES = {UnitSystem.SI: A4, UnitSystem.US: letter}
 MARGIN = 54.0  # pt
 HEADER, FOOTER = 30.0, 26.0  # pt, kept free for the running lines within the margins
 INK, ACCENT, RULE, WASH = HexColor("#1b1f23"), HexColor("#1d4e6b"), HexColor("#9fb2bf"), HexColor("#eef3f6")
@@ -203,7 +203,7 @@ class Marked:
 
 
 @dataclass(frozen=True)
-class Grid:
+class HeadedTable:
     """A table with a head: texts, or texts marked up already.
 
     ``numeric`` columns stand to the right; ``small`` sets it in small type.
@@ -216,7 +216,7 @@ class Grid:
     shares: Sequence[float] = ()  # of the width, one for each column; else from the texts
 
 
-def grid(table: Grid, width: float) -> Flowable:
+def grid(table: HeadedTable, width: float) -> Flowable:
     """A table as wide as the page that repeats its head on each page and wraps every text."""
     prefix = "small " if table.small else ""
     head = [para(t, f"{prefix}number head" if i in table.numeric else f"{prefix}head")
@@ -243,7 +243,7 @@ def _letters(text: str | Marked) -> str:
     return plain(text.plain if isinstance(text, Marked) else text)
 
 
-def _shares(table: Grid, size: float, width: float) -> list[float]:
+def _shares(table: HeadedTable, size: float, width: float) -> list[float]:
     """A share of the width for each column: what its longest text asks for, but no column starves the others."""
     wanted = []
     for column in zip(table.head, *table.rows, strict=True):

@@ -40,10 +40,10 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from engcalc.case.file import read_whole, write_whole
-from engcalc.errors import Fault, FileFault, InputError
+from engcalc.errors import FileFault, InputError, InputFault
 from reports import fonts
 from reports.identity import Identity, usable_at
-from reports.verifying import AUTHOR_FIELD, CASE_NAME, LARGEST_FILE, REVIEWER_FIELD, Outcome, verify_report
+from reports.verifying import AUTHOR_FIELD, CASE_NAME, LARGEST_FILE, REVIEWER_FIELD, VerifyAnswer, verify_report
 
 DIGEST = "sha256"
 STATED = "stated by the signer"
@@ -51,7 +51,7 @@ SUBJECT = "Report "  # before a report's number in its file
 
 
 @dataclass(frozen=True)
-class Place:
+class PageBox:
     """A box on a page: ``page`` counts from 0 (-1 is the last), ``box`` is left, bottom, right, top in points."""
 
     page: int
@@ -65,7 +65,7 @@ class Stamp:
     ``credential`` serves an identity whose certificate carries none; it is marked as stated by the signer either way.
     """
 
-    place: Place
+    place: PageBox
     report_id: str
     credential: str = ""
 
@@ -105,7 +105,7 @@ def sign_report(
     stamp: Stamp,
     now: datetime,
     *,
-    reviewer: Place | None = None,
+    reviewer: PageBox | None = None,
     particulars: Particulars = Particulars(),
 ) -> bytes:
     """``unsigned`` certified by ``identity``; with ``reviewer``, an empty field there for a second signature.
@@ -141,7 +141,7 @@ def countersign(
     """
     _refuse(identity, now)
     found = verify_report(signed)
-    if found.outcome is not Outcome.PASSED:
+    if found.outcome is not VerifyAnswer.PASSED:
         raise FileFault("", f"only an intact signed report can be countersigned. {found.problem}")
     stamp = Stamp(_reviewer_place(signed), report_id, credential)
     mark = _mark("Reviewed by", identity, stamp, now)
@@ -195,7 +195,7 @@ class _Clocked(PdfSigner):
 
 def _refuse(identity: Identity, now: datetime) -> None:
     if now.tzinfo is None:
-        raise InputError((Fault("now", now.isoformat(), "a time with its time zone is wanted"),))
+        raise InputError((InputFault("now", now.isoformat(), "a time with its time zone is wanted"),))
     faults = usable_at(identity, now)
     if faults:
         raise InputError(faults)
@@ -237,19 +237,19 @@ def _signed(writer: IncrementalPdfFileWriter, signer: _Clocked, mark: bytes, par
     return output.getvalue()
 
 
-def _field(name: str, place: Place, words: str) -> SigFieldSpec:
+def _field(name: str, place: PageBox, words: str) -> SigFieldSpec:
     left, bottom, right, top = (round(edge) for edge in place.box)
     return SigFieldSpec(name, on_page=place.page, box=(left, bottom, right, top), readable_field_name=words)
 
 
-def _reviewer_place(signed: bytes) -> Place:
+def _reviewer_place(signed: bytes) -> PageBox:
     """The reviewer's empty field; only the size of its box matters from here on."""
     empty = enumerate_sig_fields(PdfFileReader(BytesIO(signed)), filled_status=False, with_name=REVIEWER_FIELD)
     found = next(empty, None)
     if found is None:
         raise FileFault("", "this report has no empty field for a reviewer's signature")
     left, bottom, right, top = (float(edge) for edge in found[2].get_object()["/Rect"])
-    return Place(0, (left, bottom, right, top))
+    return PageBox(0, (left, bottom, right, top))
 
 
 def _writer(pdf: bytes) -> IncrementalPdfFileWriter:

@@ -64,7 +64,7 @@ for _name in ("pyhanko", "pyhanko_certvalidator"):
     logging.getLogger(_name).addHandler(logging.NullHandler())
 
 
-class Outcome(Enum):
+class VerifyAnswer(Enum):
     """The answer to one question. Its truth is asked for by name: an Outcome has no truth value of its own."""
 
     PASSED = "passed"
@@ -77,7 +77,7 @@ class Outcome(Enum):
     @property
     def as_bool(self) -> bool | None:
         """True, False, or None for could-not-tell: for JSON."""
-        return {Outcome.PASSED: True, Outcome.FAILED: False, Outcome.UNDETERMINED: None}[self]
+        return {VerifyAnswer.PASSED: True, VerifyAnswer.FAILED: False, VerifyAnswer.UNDETERMINED: None}[self]
 
 
 class Coverage(Enum):
@@ -98,8 +98,8 @@ class SignatureFinding:
     """
 
     field: str
-    intact: Outcome
-    vouched: Outcome = Outcome.UNDETERMINED
+    intact: VerifyAnswer
+    vouched: VerifyAnswer = VerifyAnswer.UNDETERMINED
     problem: str = ""
     coverage: Coverage = Coverage.OTHER
     certified: bool = False
@@ -109,7 +109,7 @@ class SignatureFinding:
     self_issued: bool | None = None
     fingerprint: str = ""
     signed_at: datetime | None = None
-    time_attested: Outcome = Outcome.UNDETERMINED
+    time_attested: VerifyAnswer = VerifyAnswer.UNDETERMINED
     algorithm: str = ""
     reason: str = ""
     location: str = ""
@@ -125,7 +125,7 @@ class Verification:
     it is given for a broken file too, and is then as doubtful as the file. ``summary`` holds plain sentences.
     """
 
-    outcome: Outcome
+    outcome: VerifyAnswer
     sha256: str
     signed: bool | None = None
     intact: bool | None = None
@@ -172,11 +172,11 @@ def verify_report(data: bytes, trust_roots: Sequence[x509.Certificate] = ()) -> 
         found = _signatures(reader, data, tuple(trust_roots))
         case = _case_or_none(reader)
     except _CannotTellError as fault:
-        return Verification(Outcome.UNDETERMINED, sha256, problem=str(fault), summary=(str(fault),))
+        return Verification(VerifyAnswer.UNDETERMINED, sha256, problem=str(fault), summary=(str(fault),))
     except _DamagedError as fault:
         words = str(fault)
         return Verification(
-            Outcome.FAILED, sha256, intact=False, covers_whole_file=False, problem=words, summary=(words,)
+            VerifyAnswer.FAILED, sha256, intact=False, covers_whole_file=False, problem=words, summary=(words,)
         )
     return _judged(sha256, found, case, marked=SIGNATURE_MARK in data)
 
@@ -262,12 +262,12 @@ def _examined(embedded: EmbeddedPdfSignature, facts: _Facts) -> SignatureFinding
         certificate = x509.load_der_x509_certificate(embedded.signer_cert.dump())
         stated = embedded.self_reported_timestamp
         if stated is None:
-            return SignatureFinding(field, Outcome.FAILED, problem="it does not say when it was made")
+            return SignatureFinding(field, VerifyAnswer.FAILED, problem="it does not say when it was made")
         context = _context(certificate, facts.roots, stated)
         status = validate_pdf_signature(embedded, context, key_usage_settings=SIGNING_USAGE)
         return _finding(embedded, status, certificate, facts)
     except Exception as fault:  # as in _opened
-        return SignatureFinding(field, Outcome.FAILED, problem=f"it cannot be read ({_first_line(fault)})")
+        return SignatureFinding(field, VerifyAnswer.FAILED, problem=f"it cannot be read ({_first_line(fault)})")
 
 
 def _context(certificate: x509.Certificate, roots: tuple[x509.Certificate, ...], moment: datetime) -> ValidationContext:
@@ -284,7 +284,7 @@ def _finding(
     own_reference = embedded.sig_object.container_ref
     return SignatureFinding(
         field=str(embedded.fq_name),
-        intact=Outcome.FAILED if problem else Outcome.PASSED,
+        intact=VerifyAnswer.FAILED if problem else VerifyAnswer.PASSED,
         vouched=_vouched(status, certificate, facts.roots),
         problem=problem,
         coverage=_coverage(status),
@@ -355,14 +355,14 @@ def _weak(certificate: x509.Certificate, status: PdfSignatureStatus) -> bool:
     return short or status.md_algorithm not in SOUND_DIGESTS
 
 
-def _vouched(status: PdfSignatureStatus, certificate: x509.Certificate, roots: tuple[x509.Certificate, ...]) -> Outcome:
+def _vouched(status: PdfSignatureStatus, certificate: x509.Certificate, roots: tuple[x509.Certificate, ...]) -> VerifyAnswer:
     """PASSED under one of the caller's roots, FAILED when revoked, else nobody known says anything."""
     if status.revoked:
-        return Outcome.FAILED
+        return VerifyAnswer.FAILED
     known = {_der(root) for root in roots}
     if is_self_issued(certificate) and _der(certificate) not in known:
-        return Outcome.UNDETERMINED
-    return Outcome.PASSED if roots and status.trusted else Outcome.UNDETERMINED
+        return VerifyAnswer.UNDETERMINED
+    return VerifyAnswer.PASSED if roots and status.trusted else VerifyAnswer.UNDETERMINED
 
 
 def _time(status: PdfSignatureStatus) -> datetime | None:
@@ -372,13 +372,13 @@ def _time(status: PdfSignatureStatus) -> datetime | None:
     return when.astimezone(UTC) if when is not None else None
 
 
-def _time_attested(status: PdfSignatureStatus) -> Outcome:
+def _time_attested(status: PdfSignatureStatus) -> VerifyAnswer:
     stamp = status.timestamp_validity
     if stamp is None:
-        return Outcome.UNDETERMINED
+        return VerifyAnswer.UNDETERMINED
     if not (stamp.intact and stamp.valid):
-        return Outcome.FAILED
-    return Outcome.PASSED if stamp.trusted else Outcome.UNDETERMINED
+        return VerifyAnswer.FAILED
+    return VerifyAnswer.PASSED if stamp.trusted else VerifyAnswer.UNDETERMINED
 
 
 def _algorithm(certificate: x509.Certificate, status: PdfSignatureStatus) -> str:
@@ -397,11 +397,11 @@ def _algorithm(certificate: x509.Certificate, status: PdfSignatureStatus) -> str
 def _judged(sha256: str, found: tuple[SignatureFinding, ...], case: bytes | None, *, marked: bool) -> Verification:
     if not found:
         return _unsigned(sha256, case, marked=marked)
-    hold = all(one.intact is Outcome.PASSED for one in found)
-    whole = any(one.intact is Outcome.PASSED and one.coverage is Coverage.WHOLE_FILE for one in found)
-    outcome = Outcome.FAILED if not hold else Outcome.PASSED if whole else Outcome.UNDETERMINED
+    hold = all(one.intact is VerifyAnswer.PASSED for one in found)
+    whole = any(one.intact is VerifyAnswer.PASSED and one.coverage is Coverage.WHOLE_FILE for one in found)
+    outcome = VerifyAnswer.FAILED if not hold else VerifyAnswer.PASSED if whole else VerifyAnswer.UNDETERMINED
     problem = "; ".join(f"{_role(one)}'s signature: {one.problem}" for one in found if one.problem)
-    if outcome is Outcome.UNDETERMINED:
+    if outcome is VerifyAnswer.UNDETERMINED:
         problem = "something was added after the last signature, and nobody signed that"
     why = [f"Why: {problem}."] if problem else []
     summary = (_headline(outcome), *why, *_sentences(found), _case_sentence(case))
@@ -411,18 +411,18 @@ def _judged(sha256: str, found: tuple[SignatureFinding, ...], case: bytes | None
 def _unsigned(sha256: str, case: bytes | None, *, marked: bool) -> Verification:
     if marked:
         problem = "The file holds remains of a signature that cannot be read: it is not the file that was signed."
-        return Verification(Outcome.FAILED, sha256, None, False, False, (), case, problem, (problem,))
+        return Verification(VerifyAnswer.FAILED, sha256, None, False, False, (), case, problem, (problem,))
     problem = "The file is not signed: it may be a draft, and anyone may have changed it."
     return Verification(
-        Outcome.UNDETERMINED, sha256, False, None, None, (), case, problem, (problem, _case_sentence(case))
+        VerifyAnswer.UNDETERMINED, sha256, False, None, None, (), case, problem, (problem, _case_sentence(case))
     )
 
 
-def _headline(outcome: Outcome) -> str:
+def _headline(outcome: VerifyAnswer) -> str:
     return {
-        Outcome.PASSED: "Intact: nothing was changed since it was signed.",
-        Outcome.FAILED: "Broken: this is not what was signed. Do not rely on it; ask the signer for the report again.",
-        Outcome.UNDETERMINED: "Undecided: what was signed is still there, but so is something that nobody signed.",
+        VerifyAnswer.PASSED: "Intact: nothing was changed since it was signed.",
+        VerifyAnswer.FAILED: "Broken: this is not what was signed. Do not rely on it; ask the signer for the report again.",
+        VerifyAnswer.UNDETERMINED: "Undecided: what was signed is still there, but so is something that nobody signed.",
     }[outcome]
 
 
@@ -430,7 +430,7 @@ def _sentences(found: tuple[SignatureFinding, ...]) -> list[str]:
     lines = []
     for one in found:
         lines += _about(one)
-    if any(one.self_issued and one.vouched is not Outcome.PASSED for one in found):
+    if any(one.self_issued and one.vouched is not VerifyAnswer.PASSED for one in found):
         lines.append(HOW_TO_CHECK)
     return lines
 
@@ -442,7 +442,7 @@ def _about(one: SignatureFinding) -> list[str]:
     if one.credential:
         lines.insert(1, f"Credential, stated by the signer: {one.credential}.")
     if one.signed_at is not None:
-        attested = "attested by a timestamp" if one.time_attested is Outcome.PASSED else "by the signer's own clock"
+        attested = "attested by a timestamp" if one.time_attested is VerifyAnswer.PASSED else "by the signer's own clock"
         lines.append(f"Signed on {one.signed_at:%Y-%m-%d %H:%M} UTC ({attested}), {one.algorithm}.")
     if one.later_changes:
         lines.append(f"Added after this signature: {one.later_changes}.")
@@ -450,9 +450,9 @@ def _about(one: SignatureFinding) -> list[str]:
 
 
 def _trust_sentence(one: SignatureFinding) -> str:
-    if one.vouched is Outcome.PASSED:
+    if one.vouched is VerifyAnswer.PASSED:
         return f"The name is vouched for by an issuer you trust ({one.issuer})."
-    if one.vouched is Outcome.FAILED:
+    if one.vouched is VerifyAnswer.FAILED:
         return "The certificate was withdrawn: do not trust the name."
     if one.self_issued:
         return "The signer made this identity: the name is the signer's word, not vouched for by others."

@@ -18,13 +18,13 @@ from engcalc.case.file import SUFFIX, read_case, write_case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.case.text import CaseText, steps
-from engcalc.errors import Fault, FileFault, InputError
+from engcalc.errors import FileFault, InputError, InputFault
 
 UNTITLED = "New case"
 
 
 @dataclass(frozen=True)
-class Step:
+class EditStep:
     """One edit: its name in words, the path it touches, the text before and after."""
 
     name: str
@@ -35,14 +35,14 @@ class Step:
 
 
 @dataclass(frozen=True)
-class Change:
+class TextChange:
     """What listeners are told: where the text changed, and whether items came, went or moved there."""
 
     path: str
     structural: bool
 
 
-Listener = Callable[[Change], None]
+Listener = Callable[[TextChange], None]
 
 
 class Document:
@@ -57,8 +57,8 @@ class Document:
         self._text = text if text is not None else CaseText()
         self._saved = saved if saved is not None else self._text
         self._path, self._beside = path, beside
-        self._done: list[Step] = []
-        self._undone: list[Step] = []
+        self._done: list[EditStep] = []
+        self._undone: list[EditStep] = []
         self._open_step = False
         self._listeners: list[Listener] = []
         self._resolved: tuple[CaseText, Case | Faults] | None = None
@@ -101,7 +101,7 @@ class Document:
         self._listeners.append(listener)
         return lambda: self._listeners.remove(listener)
 
-    def _tell(self, change: Change) -> None:
+    def _tell(self, change: TextChange) -> None:
         for listener in tuple(self._listeners):
             listener(change)
 
@@ -115,7 +115,7 @@ class Document:
         extras = self._extras_of_open_step(path)
         if typed and extras is not None and self._text.get(path) is None:
             new = new.with_value(path, {**extras, "value": typed})
-        self._take(Step(f"Change {label_of(path)}", path, self._text, _pruned(new, path) if typed == "" else new))
+        self._take(EditStep(f"Change {label_of(path)}", path, self._text, _pruned(new, path) if typed == "" else new))
 
     def _extras_of_open_step(self, path: str) -> Mapping[str, Any] | None:
         """The value object that the running step began with, so that retyping a value keeps its basis."""
@@ -135,7 +135,7 @@ class Document:
                 extras[key] = given
         value = extras.get("value") if set(extras) <= {"value"} else extras
         new = self._text.with_value(path, value)
-        self._take(Step(f"Change basis of {label_of(path)}", f"{path}.", self._text, new))
+        self._take(EditStep(f"Change basis of {label_of(path)}", f"{path}.", self._text, new))
 
     def put(self, path: str, value: Any, name: str = "") -> None:
         """Put a value that is no plain text: a fact, a list of texts, a table. None takes it away."""
@@ -143,7 +143,7 @@ class Document:
             return
         new = self._text.with_value(path, value)
         new = _pruned(new, path) if value is None else new
-        self._take(Step(name or f"Change {label_of(path)}", path, self._text, new))
+        self._take(EditStep(name or f"Change {label_of(path)}", path, self._text, new))
 
     def insert_item(self, list_path: str, index: int, item: Mapping[str, Any] | None = None) -> None:
         """Insert an item into a list before ``index``."""
@@ -170,10 +170,10 @@ class Document:
 
     def _restructure(self, name: str, path: str, new: CaseText) -> None:
         self.end_step()
-        self._take(Step(name, path, self._text, new, structural=True))
+        self._take(EditStep(name, path, self._text, new, structural=True))
         self.end_step()
 
-    def _take(self, step: Step) -> None:
+    def _take(self, step: EditStep) -> None:
         if step.new == self._text:
             return
         last = self._done[-1] if self._done else None
@@ -187,7 +187,7 @@ class Document:
             self._open_step = True
         self._undone.clear()
         self._text = step.new
-        self._tell(Change(step.path.rstrip("."), step.structural))
+        self._tell(TextChange(step.path.rstrip("."), step.structural))
 
     # -- undo ---------------------------------------------------------------------------------------------------
 
@@ -219,10 +219,10 @@ class Document:
             self._done.append(step)
             self._go(step, step.new)
 
-    def _go(self, step: Step, text: CaseText) -> None:
+    def _go(self, step: EditStep, text: CaseText) -> None:
         self.end_step()
         self._text = text
-        self._tell(Change(step.path.rstrip("."), step.structural))
+        self._tell(TextChange(step.path.rstrip("."), step.structural))
 
     # -- resolved and saved -------------------------------------------------------------------------------------
 
@@ -257,7 +257,7 @@ class Document:
             return Faults(error.faults, answer.warnings)
 
     @property
-    def faults(self) -> tuple[Fault, ...]:
+    def faults(self) -> tuple[InputFault, ...]:
         """What is wrong with what stands typed. A fault of a record that its stand-in duties repeat is named once."""
         answer = self.resolve()
         if isinstance(answer, Case):
@@ -280,10 +280,10 @@ class Document:
         write_case(self._text, target)
         self._path, self._saved = target, self._text
         self.end_step()
-        self._tell(Change("", structural=False))
+        self._tell(TextChange("", structural=False))
 
 
-def _repeated(fault: Fault, faults: tuple[Fault, ...]) -> bool:
+def _repeated(fault: InputFault, faults: tuple[InputFault, ...]) -> bool:
     """Whether a duty that nobody typed only repeats what is wrong with the record it was filled from."""
     return fault.path.startswith("duties[") and any(
         other.path.startswith("evidence.") and (other.given, other.wanted) == (fault.given, fault.wanted)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from engcalc.case.declare import WRITABLE_BASES, Input, Shape
+from engcalc.case.declare import WRITABLE_BASES, FileShape, Input
 from engcalc.case.sections import SECTION_LABELS, Sections
 from engcalc.units import KINDS
 
@@ -121,9 +121,9 @@ def _described(e: Entry) -> dict[str, Any]:
     declared = e.input
     found: dict[str, Any] = {
         "path": e.path, "section": SECTION_LABELS[e.section], "symbol": declared.symbol, "label": declared.label,
-        "kind": declared.kind if declared.shape is Shape.NUMBER else declared.shape.value, "help": declared.help,
+        "kind": declared.kind if declared.shape is FileShape.NUMBER else declared.shape.value, "help": declared.help,
         "default": declared.default, "limits": declared.limits, "usual": declared.usual, "optional": e.leaf.optional}
-    if declared.shape is Shape.NUMBER:
+    if declared.shape is FileShape.NUMBER:
         found["units"] = list(KINDS[declared.kind].spellings)
     if declared.options or declared.words:
         found["words"] = list(declared.options or declared.words)
@@ -151,14 +151,14 @@ def _object_schema(cls: type) -> dict[str, Any]:
 
 
 def _leaf_schema(declared: Input) -> dict[str, Any]:
-    kinds: dict[Shape, dict[str, Any]] = {
-        Shape.NUMBER: {"anyOf": [{"type": ["string", "number"]}, _VALUE_OBJECT]},
-        Shape.WORD: {"type": "string", "enum": list(declared.options)} if declared.options else {"type": "string"},
-        Shape.TEXT: {"type": "string"},
-        Shape.TEXTS: {"type": "array", "items": {"type": "string"}},
-        Shape.FLAGS: {"type": "object", "properties": {k: {"type": "boolean"} for k in declared.options}},
-        Shape.PAIRS: {"type": "array", "items": {"type": "array", "minItems": 2, "maxItems": 2}},
-        Shape.LOG: {"type": "object", "properties": {"file": {"type": "string"}, "columns": {"type": "object"}}},
+    kinds: dict[FileShape, dict[str, Any]] = {
+        FileShape.NUMBER: {"anyOf": [{"type": ["string", "number"]}, _VALUE_OBJECT]},
+        FileShape.WORD: {"type": "string", "enum": list(declared.options)} if declared.options else {"type": "string"},
+        FileShape.TEXT: {"type": "string"},
+        FileShape.TEXTS: {"type": "array", "items": {"type": "string"}},
+        FileShape.FLAGS: {"type": "object", "properties": {k: {"type": "boolean"} for k in declared.options}},
+        FileShape.PAIRS: {"type": "array", "items": {"type": "array", "minItems": 2, "maxItems": 2}},
+        FileShape.LOG: {"type": "object", "properties": {"file": {"type": "string"}, "columns": {"type": "object"}}},
     }
     return {**kinds[declared.shape], "title": declared.label, "description": declared.help}
 

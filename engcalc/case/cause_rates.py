@@ -9,18 +9,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from engcalc.case.declare import Input, Level
+from engcalc.case.declare import DetailLevel, Input
 from engcalc.units import Array
 
 
 def rate(label: str) -> Input:
     """Declare the base rate of one cause."""
-    return Input("", label, "fraction", limits=("0 %", "100 %"), level=Level.DETAIL,
+    return Input("", label, "fraction", limits=("0 %", "100 %"), level=DetailLevel.DETAIL,
                  help="How often it is behind such a visit, before scaling. Absent: common practice, no source.")
 
 
 @dataclass(frozen=True, eq=False)
-class BaseRates:
+class BaseRateInputs:
     """One weight for each cause; they need not sum to 100 %, as what a vehicle cannot have drops out."""
 
     healthy: Annotated[Array | None, rate("No fault that these readings would show")]

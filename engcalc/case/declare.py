@@ -21,7 +21,7 @@ class Basis(StrEnum):
 WRITABLE_BASES = tuple(b.value for b in (Basis.MEASURED, Basis.PUBLISHED, Basis.TYPICAL, Basis.ASSUMED))
 
 
-class Shape(Enum):
+class FileShape(Enum):
     """What stands in the file at this place."""
 
     NUMBER = "number"
@@ -33,7 +33,7 @@ class Shape(Enum):
     LOG = "a log file and its columns"
 
 
-class Level(Enum):
+class DetailLevel(Enum):
     """Who needs to see an input: everyone, whoever refines, or whoever knows the hardware."""
 
     FIRST = 1
@@ -65,22 +65,22 @@ class Input:
     usual: tuple[str, str] | None = None
     help: str = ""
     spread: str = ""
-    shape: Shape = Shape.NUMBER
+    shape: FileShape = FileShape.NUMBER
     options: Mapping[str, str] = field(default_factory=dict)
     words: Mapping[str, str | None] = field(default_factory=dict)
     kind_by: tuple[str, Mapping[str, str]] | None = None
     limits_by: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     also: str | None = None
     derived: bool = False
-    level: Level = Level.REFINE
+    level: DetailLevel = DetailLevel.REFINE
 
 
 def choice(label: str, options: Mapping[str, str], default: str | None = None, help: str = "",
-           level: Level = Level.REFINE) -> Input:
+           level: DetailLevel = DetailLevel.REFINE) -> Input:
     """Declare a word out of a list."""
-    return Input("", label, "word", default, options=options, help=help, shape=Shape.WORD, level=level)
+    return Input("", label, "word", default, options=options, help=help, shape=FileShape.WORD, level=level)
 
 
-def text(label: str, help: str = "", level: Level = Level.REFINE) -> Input:
+def text(label: str, help: str = "", level: DetailLevel = DetailLevel.REFINE) -> Input:
     """Declare free text."""
-    return Input("", label, "text", help=help, shape=Shape.TEXT, level=level)
+    return Input("", label, "text", help=help, shape=FileShape.TEXT, level=level)

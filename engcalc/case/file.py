@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from engcalc.case.text import FORMAT, CaseText, Number
-from engcalc.errors import Fault, FileFault, InputError
+from engcalc.errors import FileFault, InputError, InputFault
 
 SUFFIX = ".heatcase.json"
 LARGEST_BYTES = 16 * 1024 * 1024
@@ -64,7 +64,7 @@ def parse_case(data: bytes, name: str = "the case") -> CaseText:
     except RecursionError as error:
         raise FileFault(name, "the file is nested too deeply for a case") from error
     if duplicates:
-        raise InputError(tuple(Fault("", key, "this key stands twice in one object; keep one") for key in duplicates))
+        raise InputError(tuple(InputFault("", key, "this key stands twice in one object; keep one") for key in duplicates))
     return CaseText(_checked(tree, name), data)
 
 

@@ -21,7 +21,7 @@ from math import hypot
 from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.case.sections import Sections
-from engcalc.errors import Fault
+from engcalc.errors import InputFault
 
 COVERAGE = 3.0  # standard uncertainties: what lies beyond is refused, so but 3 in 1,000 by chance; GUM table G.1
 RAN = 600.0  # s; of running after which the coolant has left where it soaked; common practice, no source
@@ -40,7 +40,7 @@ LEADS_OUT = ("coolant", "upper_hose", "heater_inlet_hose")  # where coolant leav
 AS_READ = "evidence.{record}.spots[{i}].value"
 
 
-def impossible(sections: Sections) -> Iterator[Fault]:
+def impossible(sections: Sections) -> Iterator[InputFault]:
     """Every reading and fact of a case that cannot be true with the others."""
     quickest = _quickest_rise(sections)
     for name in ("before", "after"):
@@ -67,7 +67,7 @@ class _Read:
     source: str  # the place and the instrument; only readings of the same are laid beside one another
 
 
-def _colder_than_air(name: str, record: Record) -> Iterator[Fault]:
+def _colder_than_air(name: str, record: Record) -> Iterator[InputFault]:
     if record.ambient is None:
         return
     air = float(record.ambient[0])
@@ -77,7 +77,7 @@ def _colder_than_air(name: str, record: Record) -> Iterator[Fault]:
         if read.at is None or read.at < (RAN if start is None else TOGETHER):
             continue
         if read.T + COVERAGE * read.u < floor - AIR_ERROR:
-            yield Fault(read.path, "", (
+            yield InputFault(read.path, "", (
                 f"{_degrees(read.T)} cannot be after {read.at / 60.0:.0f} min of running in air of {_degrees(air)}: "
                 "coolant does not get colder than the air. Read it again, or correct the outside temperature; where "
                 "the sensor itself shows this, enter the trouble code of its circuit"))
@@ -115,7 +115,7 @@ _LOOPS = (("upper_hose", "lower_hose", RADIATOR_WARM, "upper radiator hose"),
           ("heater_inlet_hose", "heater_outlet_hose", HEATER_WARM, "heater's inlet hose"))
 
 
-def _hotter_on_the_way_back(name: str, record: Record) -> Iterator[Fault]:
+def _hotter_on_the_way_back(name: str, record: Record) -> Iterator[InputFault]:
     for feed, back, warm, feed_words in _LOOPS:
         if feed == "heater_inlet_hose" and record.seen.get("heater_hoses_swapped") is True:
             continue
@@ -124,7 +124,7 @@ def _hotter_on_the_way_back(name: str, record: Record) -> Iterator[Fault]:
             pairs = [led for led in there if warm <= led.T and _read_together(led, hot)]
             if pairs and all(COVERAGE * hypot(hot.u, led.u) < hot.T - led.T for led in pairs):
                 led = pairs[0]
-                yield Fault(hot.path, "", (
+                yield InputFault(hot.path, "", (
                     f"{_degrees(hot.T)} cannot come back where the {feed_words} read {_degrees(led.T)}: the coolant "
                     "gives off heat on its way. Read both again at the same time, or see whether the hoses are mixed "
                     "up"))
@@ -152,7 +152,7 @@ def _quickest_rise(s: Sections) -> float:
     return heat / held
 
 
-def _too_quick(name: str, record: Record, quickest: float) -> Iterator[Fault]:
+def _too_quick(name: str, record: Record, quickest: float) -> Iterator[InputFault]:
     """A rise between two readings of the same place by the same instrument. Falls are left alone: a valve that opens or
     a can of cold water may bring them about."""
     reads = [read for read in _of_the_coolant(name, record) if read.at is not None and read.at >= 0.0]
@@ -161,13 +161,13 @@ def _too_quick(name: str, record: Record, quickest: float) -> Iterator[Fault]:
         yield from _jumps(own, quickest)
 
 
-def _jumps(reads: Sequence[_Read], quickest: float) -> Iterator[Fault]:
+def _jumps(reads: Sequence[_Read], quickest: float) -> Iterator[InputFault]:
     for first, then in pairwise(reads):
         seconds = (then.at or 0.0) - (first.at or 0.0)
         allowed = quickest * seconds + COVERAGE * hypot(first.u, then.u)
         rise = abs(then.T - first.T) if seconds == 0.0 else then.T - first.T
         if rise > allowed:
-            yield Fault(then.path, "", (
+            yield InputFault(then.path, "", (
                 f"from {_degrees(first.T)} to {_degrees(then.T)} within {seconds / 60.0:.1f} min is more than all heat "
                 "of this engine could bring about. Correct one of the readings or its time"))
 
@@ -183,24 +183,24 @@ _EXCLUDE: tuple[tuple[str, bool, str, bool, str], ...] = (
 _IN_THE_POT = ("valve_starts", "valve_open")
 
 
-def _facts_that_exclude(name: str, record: Record) -> Iterator[Fault]:
+def _facts_that_exclude(name: str, record: Record) -> Iterator[InputFault]:
     seen = record.seen
     for fact, answer, other, its_answer, why in _EXCLUDE:
         if seen.get(fact) is answer and seen.get(other) is its_answer:
-            yield Fault(f"evidence.{name}.seen.{fact}", "yes" if answer else "no",
+            yield InputFault(f"evidence.{name}.seen.{fact}", "yes" if answer else "no",
                         f"{why}. Take back this or evidence.{name}.seen.{other}")
     if seen.get("thermostat_missing") is True:
         yield from _pot_readings(name, record, f"evidence.{name}.seen.thermostat_missing")
 
 
-def _pot_readings(name: str, record: Record, other: str) -> Iterator[Fault]:
+def _pot_readings(name: str, record: Record, other: str) -> Iterator[InputFault]:
     for i, spot in enumerate(record.spots):
         if spot.what in _IN_THE_POT:
-            yield Fault(f"evidence.{name}.spots[{i}].what", spot.what,
+            yield InputFault(f"evidence.{name}.spots[{i}].what", spot.what,
                         f"there is no thermostat to put into hot water. Take back this or {other}")
 
 
-def _no_thermostat_in_the_pot(s: Sections) -> Iterator[Fault]:
+def _no_thermostat_in_the_pot(s: Sections) -> Iterator[InputFault]:
     """A vehicle without a thermostat, as entered, has none to look at before the repair; a new one came after it."""
     record = s.evidence.before
     if s.thermostat.kind != "none" or record is None:
@@ -208,7 +208,7 @@ def _no_thermostat_in_the_pot(s: Sections) -> Iterator[Fault]:
     for fact in ("thermostat_opens_hot", "thermostat_open_when_cold"):
         tested = record.seen.get(fact) is not None if fact == "thermostat_opens_hot" else record.seen.get(fact) is True
         if tested:
-            yield Fault(f"evidence.before.seen.{fact}", "yes" if record.seen[fact] else "no",
+            yield InputFault(f"evidence.before.seen.{fact}", "yes" if record.seen[fact] else "no",
                         "there is no thermostat, as thermostat.kind says. Take back this or that")
     yield from _pot_readings("before", record, "thermostat.kind")
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from engcalc.case.sections import Sections
-from engcalc.errors import Fault
+from engcalc.errors import InputFault
 
 _BATTERY = ("a battery's coolant loop is outside what is computed here: it has its own pump, valves and chiller, and "
             "high voltage is for trained staff")
@@ -34,11 +34,11 @@ def _first(table: Mapping[str, str], written: str | None) -> str | None:
     return next((why for part, why in table.items() if part in plain), None)
 
 
-def outside_by_name(sections: Sections) -> Iterator[Fault]:
+def outside_by_name(sections: Sections) -> Iterator[InputFault]:
     """Items of the lists whose name asks for what is outside."""
     names = {f"circuit.extra[{i}].name": item.name for i, item in enumerate(sections.circuit.extra)}
     names |= {f"airflow.upstream[{i}].name": item.name for i, item in enumerate(sections.airflow.upstream)}
     for path, name in names.items():
         why = _first(_LOOPS, name)
         if why is not None:
-            yield Fault(path, name or "", f"{why}; leave this item out")
+            yield InputFault(path, name or "", f"{why}; leave this item out")

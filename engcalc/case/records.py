@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
-from engcalc.case.declare import Input, Level, Shape, choice, text
+from engcalc.case.declare import DetailLevel, FileShape, Input, choice, text
 from engcalc.units import Array
 
 AMBIENT = ("-60 degC", "70 degC")
@@ -85,13 +85,13 @@ SEEN_FACTS = {
 class Duty:
     """One running condition to be checked."""
 
-    name: Annotated[str | None, text("Name", level=Level.FIRST)]
+    name: Annotated[str | None, text("Name", level=DetailLevel.FIRST)]
     brake_power: Annotated[Array | None, Input("P", "Brake power", "power", limits=("0 kW", "3000 kW"),
                                                usual=("0 kW", "400 kW"),
                                                help="At the crankshaft. Or give the power at the wheels, or speed and "
                                                     "grade instead.")]
     wheel_power: Annotated[Array | None, Input("P_w", "Power at the wheels", "power", limits=("0 kW", "3000 kW"),
-                                               usual=("0 kW", "350 kW"), level=Level.DETAIL,
+                                               usual=("0 kW", "350 kW"), level=DetailLevel.DETAIL,
                                                help="As a rolling road shows it. Over the driveline's efficiency it "
                                                     "gives the brake power.")]
     vehicle_speed: Annotated[Array, Input("v", "Vehicle speed", "vehicle speed", "0 km/h",
@@ -101,29 +101,29 @@ class Duty:
                                          usual=("0 kg", "3500 kg"))]
     trailer_frontal_area: Annotated[Array, Input(
         "A_t", "Trailer's frontal area", "area", "4.5 m2", spread="20 %", limits=("0 m2", "15 m2"),
-        usual=("1.5 m2", "9 m2"), level=Level.DETAIL, help="Counts with a trailer mass. A caravan has 4 to 5.5 m2, a "
+        usual=("1.5 m2", "9 m2"), level=DetailLevel.DETAIL, help="Counts with a trailer mass. A caravan has 4 to 5.5 m2, a "
         "low open trailer 1.5 m2.")]
     trailer_drag_coefficient: Annotated[Array, Input(
         "c_dt", "Trailer's drag coefficient", default="0.45", spread="20 %", limits=("0", "2"), usual=("0.15", "0.7"),
-        level=Level.DETAIL, help="What it adds behind the vehicle: less where a high vehicle shelters it.")]
+        level=DetailLevel.DETAIL, help="What it adds behind the vehicle: less where a high vehicle shelters it.")]
     engine_speed: Annotated[Array | None, Input("n", "Engine speed", "rotation", limits=("0 rpm", "25000 rpm"),
                                                 usual=("650 rpm", "7000 rpm"),
                                                 help="Absent: idle at standstill, else from speed and load.")]
     fuel_flow: Annotated[Array | None, Input("m_f", "Fuel flow", "mass flow", limits=("0 kg/h", "800 kg/h"),
-                                             usual=("0.3 kg/h", "100 kg/h"), level=Level.DETAIL,
+                                             usual=("0.3 kg/h", "100 kg/h"), level=DetailLevel.DETAIL,
                                              help="Measured: takes the place of the efficiency.")]
     log_time: Annotated[Array | None, Input("t_log", "As logged at", "time", limits=("0 s", "100 h"),
-                                            usual=("1 min", "60 min"), level=Level.DETAIL,
+                                            usual=("1 min", "60 min"), level=DetailLevel.DETAIL,
                                             help="Since the engine's start, in the log of the first visit. Speeds, "
                                             "fuel and outside temperature that are not typed here come from there.")]
     ambient: Annotated[Array, Input("T_amb", "Ambient temperature", "temperature", "20 degC", limits=AMBIENT,
-                                    usual=("-30 degC", "45 degC"), level=Level.FIRST)]
+                                    usual=("-30 degC", "45 degC"), level=DetailLevel.FIRST)]
     altitude: Annotated[Array, Input("z", "Altitude", "altitude", "0 m", limits=("-430 m", "6000 m"),
                                      usual=("0 m", "3000 m"))]
     relative_humidity: Annotated[Array, Input("RH", "Relative humidity", "fraction", "50 %", limits=("0 %", "100 %"),
-                                              usual=("20 %", "90 %"), level=Level.DETAIL)]
+                                              usual=("20 %", "90 %"), level=DetailLevel.DETAIL)]
     fan: Annotated[str, choice("Fan", {"auto": "as its control wants", "on": "held on", "off": "held off"}, "auto")]
-    heater: Annotated[str, choice("Heater", HEATER_SETTINGS, "off", level=Level.FIRST)]
+    heater: Annotated[str, choice("Heater", HEATER_SETTINGS, "off", level=DetailLevel.FIRST)]
     air_conditioning: Annotated[str, choice("Air conditioning", AIR_CONDITIONING, "weather")]
     duration: Annotated[Array | None, Input("t_d", "Duration", "time", limits=("0.01 min", "100 h"),
                                             usual=("1 min", "60 min"), help="Absent: for as long as it takes.")]
@@ -140,7 +140,7 @@ class Duty:
 
 
 @dataclass(frozen=True, eq=False)
-class Step:
+class ScheduleStep:
     """One stretch of a running schedule."""
 
     engine_speed: Annotated[Array | None, Input("n", "Engine speed", "rotation", limits=("0 rpm", "25000 rpm"),
@@ -158,16 +158,16 @@ class Step:
 class Spot:
     """One reading taken by hand."""
 
-    what: Annotated[str, choice("What was read", SPOT_PLACES, "coolant", level=Level.FIRST)]
+    what: Annotated[str, choice("What was read", SPOT_PLACES, "coolant", level=DetailLevel.FIRST)]
     at: Annotated[Array | None, Input("t", "Time since start", "time", limits=("0 s", "100 h"),
-                                      usual=("0 min", "40 min"), level=Level.FIRST)]
+                                      usual=("0 min", "40 min"), level=DetailLevel.FIRST)]
     value: Annotated[Array, Input("T", "Reading", "temperature", limits=COOLANT_RANGE, usual=("-30 degC", "120 degC"),
-                                  kind_by=("what", SPOT_KINDS), limits_by=SPOT_LIMITS, level=Level.FIRST)]
+                                  kind_by=("what", SPOT_KINDS), limits_by=SPOT_LIMITS, level=DetailLevel.FIRST)]
     uncertainty: Annotated[Array | None, Input("u", "Uncertainty of the reading", "temperature difference",
-                                               limits=("0 K", "50 K"), usual=("1 K", "5 K"), level=Level.DETAIL,
+                                               limits=("0 K", "50 K"), usual=("1 K", "5 K"), level=DetailLevel.DETAIL,
                                                kind_by=("what", SPOT_KINDS), limits_by=SPOT_DOUBT)]
     instrument: Annotated[str, choice("Instrument", INSTRUMENTS, "scan_tool")]
-    surface: Annotated[str, choice("Surface", SURFACES, "none", level=Level.DETAIL)]
+    surface: Annotated[str, choice("Surface", SURFACES, "none", level=DetailLevel.DETAIL)]
     note: Annotated[str | None, text("Note")]
 
 
@@ -184,13 +184,13 @@ class Record:
     """One visit's readings: before or after the repair."""
 
     ambient: Annotated[Array | None, Input("T_amb", "Outside temperature", "temperature", limits=AMBIENT,
-                                           usual=("-30 degC", "45 degC"), level=Level.FIRST)]
+                                           usual=("-30 degC", "45 degC"), level=DetailLevel.FIRST)]
     start_temperature: Annotated[Array | None, Input("T_0", "Coolant at the start", "temperature", limits=COOLANT_RANGE,
                                                      usual=("-30 degC", "90 degC"))]
     soak: Annotated[Array | None, Input("t_s", "Stood before the start for", "time", limits=("0 min", "1000 h"),
                                         usual=("10 min", "24 h"))]
-    heater_setting: Annotated[str, choice("Heater setting", HEATER_SETTINGS, "unknown", level=Level.FIRST)]
-    driving: Annotated[str, choice("How it ran", DRIVING, "unknown", level=Level.FIRST,
+    heater_setting: Annotated[str, choice("Heater setting", HEATER_SETTINGS, "unknown", level=DetailLevel.FIRST)]
+    driving: Annotated[str, choice("How it ran", DRIVING, "unknown", level=DetailLevel.FIRST,
                                    help="From the start up to the readings. A schedule or a log says it better.")]
     engine_off_phases: Annotated[str, choice("Engine stops by itself at halts", {
         "yes": "start-stop or hybrid", "no": "no", "unknown": "not noted"}, "unknown")]
@@ -201,21 +201,21 @@ class Record:
         help="Absent: three hours, or as long as the vehicle stood.")]
     block_heater_unplugged: Annotated[Array, Input(
         "t_un", "and unplugged before the start by", "time", "0 min", limits=("0 min", "1000 h"),
-        usual=("0 min", "60 min"), level=Level.DETAIL)]
+        usual=("0 min", "60 min"), level=DetailLevel.DETAIL)]
     auxiliary_heater: Annotated[str, choice("Auxiliary heater ran", AUXILIARY_HEATERS, "unknown")]
     coolant_heater_time: Annotated[Array | None, Input(
         "t_ch", "Coolant heater ran before the start for", "time", limits=("0 min", "100 h"),
         usual=("10 min", "60 min"), help="Burns fuel: never in a garage or a closed room, its exhaust kills.")]
-    schedule: tuple[Step, ...]
+    schedule: tuple[ScheduleStep, ...]
     spots: tuple[Spot, ...]
     curve: Annotated[tuple[tuple[float, float], ...], Input(
-        "", "Minutes and coolant temperature", "temperature", shape=Shape.PAIRS,
+        "", "Minutes and coolant temperature", "temperature", shape=FileShape.PAIRS,
         help="One pair for each reading: minutes since the start, temperature with its unit.")]
-    log: Annotated[Log | None, Input("", "Log", "text", shape=Shape.LOG)]
-    codes: Annotated[tuple[str, ...], Input("", "Trouble codes", "text", shape=Shape.TEXTS,
+    log: Annotated[Log | None, Input("", "Log", "text", shape=FileShape.LOG)]
+    codes: Annotated[tuple[str, ...], Input("", "Trouble codes", "text", shape=FileShape.TEXTS,
                                             help="Such as P0128.")]
-    seen: Annotated[Mapping[str, bool], Input("", "Seen or not seen", "text", shape=Shape.FLAGS, options=SEEN_FACTS,
-                                              level=Level.FIRST)]
+    seen: Annotated[Mapping[str, bool], Input("", "Seen or not seen", "text", shape=FileShape.FLAGS, options=SEEN_FACTS,
+                                              level=DetailLevel.FIRST)]
 
 
 @dataclass(frozen=True, eq=False)

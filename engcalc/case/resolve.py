@@ -8,14 +8,14 @@ from typing import Any
 
 from engcalc.case.case import Case, Given, frozen_array
 from engcalc.case.catalogue import Branch, Leaf, entry, members
-from engcalc.case.declare import WRITABLE_BASES, Basis, Input, Shape
+from engcalc.case.declare import WRITABLE_BASES, Basis, FileShape, Input
 from engcalc.case.outside import outside_of
 from engcalc.case.presets import CLASSES, class_value, default_duties
 from engcalc.case.records import Log
 from engcalc.case.sections import Sections
 from engcalc.case.text import CaseText, Number
 from engcalc.case.whole import check_given, check_whole, derive
-from engcalc.errors import Fault, InputError, UnitFault
+from engcalc.errors import InputError, InputFault, UnitFault
 from engcalc.units import parse, parse_difference
 
 MOST_ITEMS = 500
@@ -27,7 +27,7 @@ LONGEST_FREE_TEXT = 20_000
 class Faults:
     """Everything that keeps a case from being computed, in the order of the catalogue."""
 
-    faults: tuple[Fault, ...]
+    faults: tuple[InputFault, ...]
     warnings: tuple[str, ...]
 
 
@@ -37,14 +37,14 @@ class Findings:
 
     class_name: str
     fuel: str | None = None  # as typed, where it is a fuel's word
-    faults: list[Fault] = field(default_factory=list)
+    faults: list[InputFault] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
     given: dict[str, Given] = field(default_factory=dict)
 
     def fault(self, path: str, given: Any, wanted: str) -> None:
         """Note a fault."""
         text = "" if given is None else str(given)
-        self.faults.append(Fault(path, text if len(text) <= 60 else text[:57] + "...", wanted))
+        self.faults.append(InputFault(path, text if len(text) <= 60 else text[:57] + "...", wanted))
 
 
 def resolve(text: CaseText) -> Case | Faults:
@@ -226,7 +226,7 @@ def _value(text: str, declared: Input, kind: str, path: str, found: Findings) ->
             except UnitFault:
                 pass
         extra = f"; or one of the words {', '.join(declared.words)}" if declared.words else ""
-        found.faults.extend(Fault(f.path, f.given, f.wanted + extra) for f in fault.faults)
+        found.faults.extend(InputFault(f.path, f.given, f.wanted + extra) for f in fault.faults)
         return None
 
 
@@ -381,6 +381,6 @@ def _log(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: F
     return Log(node["file"], columns)
 
 
-_READERS: Mapping[Shape, Callable[[Leaf, Any, str, Mapping[str, Any], Findings], Any]] = {
-    Shape.NUMBER: _number, Shape.WORD: _word, Shape.TEXT: _free_text, Shape.TEXTS: _texts, Shape.FLAGS: _flags,
-    Shape.PAIRS: _pairs, Shape.LOG: _log}
+_READERS: Mapping[FileShape, Callable[[Leaf, Any, str, Mapping[str, Any], Findings], Any]] = {
+    FileShape.NUMBER: _number, FileShape.WORD: _word, FileShape.TEXT: _free_text, FileShape.TEXTS: _texts, FileShape.FLAGS: _flags,
+    FileShape.PAIRS: _pairs, FileShape.LOG: _log}

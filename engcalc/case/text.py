@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from engcalc.errors import Fault, InputError
+from engcalc.errors import InputError, InputFault
 
 FORMAT = "heatdocket-case/1"
 
@@ -95,7 +95,7 @@ def _put(here: Any, path: tuple[str | int, ...], value: Any, whole: str) -> Any:
     if isinstance(step, int):
         items = list(here) if isinstance(here, list) else []
         if step > len(items):
-            raise InputError((Fault(whole, "", f"the list has {len(items)} items"),))
+            raise InputError((InputFault(whole, "", f"the list has {len(items)} items"),))
         items[step:step + 1] = [_put(items[step] if step < len(items) else None, rest, value, whole)]
         return items
     branch = dict(here) if isinstance(here, dict) else {}

@@ -15,7 +15,7 @@ from engcalc.case.impossible import impossible
 from engcalc.case.outside import outside_by_name
 from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS, Duty
 from engcalc.case.sections import HEAT_SOURCE, Engine, Radiator, Sections, Thermostat
-from engcalc.errors import Fault
+from engcalc.errors import InputFault
 from engcalc.units import Array
 
 OPENING_SPAN = 12.0  # K from start-to-open to fully open; service manuals give 10 to 15 K above the start
@@ -140,20 +140,20 @@ def rows_fit(tube_rows: Array, tube_width: Array, core_depth: Array) -> Mask:
     return np.asarray(tube_rows * tube_width <= core_depth * (1.0 + FITS))
 
 
-def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[Fault]:
+def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
     """Faults of a case as it was entered: what was said twice."""
     for i, duty in enumerate(sections.duties):
         typed = given.get(f"duties[{i}].brake_power")
         if duty.wheel_power is not None and typed is not None and typed.typed:
-            yield Fault(f"duties[{i}].wheel_power", given[f"duties[{i}].wheel_power"].text,
+            yield InputFault(f"duties[{i}].wheel_power", given[f"duties[{i}].wheel_power"].text,
                         "brake power or power at the wheels would do, not both")
 
 
-def check_whole(sections: Sections) -> Iterator[Fault]:
+def check_whole(sections: Sections) -> Iterator[InputFault]:
     """Every fault that shows only in several inputs together, one after another."""
     for path, bad, wanted in _rules(sections):
         if bad:
-            yield Fault(path, "", wanted)
+            yield InputFault(path, "", wanted)
     yield from _rated_point(sections)
     yield from _scaled(sections)
     yield from _extra(sections)
@@ -212,51 +212,51 @@ def _any(condition: Array | Mask) -> bool:
     return bool(np.any(condition))
 
 
-def _rated_point(s: Sections) -> Iterator[Fault]:
+def _rated_point(s: Sections) -> Iterator[InputFault]:
     names = ("rated_heat", "rated_coolant_flow", "rated_air_velocity", "rated_inlet_difference")
     missing = [n for n in names if getattr(s.radiator, n) is None]
     if 0 < len(missing) < len(names):
         for name in missing:
-            yield Fault(f"radiator.{name}", "",
+            yield InputFault(f"radiator.{name}", "",
                         "a maker's point needs all four: heat, coolant flow, air velocity, inlet difference")
 
 
-def _scaled(s: Sections) -> Iterator[Fault]:
+def _scaled(s: Sections) -> Iterator[InputFault]:
     if s.radiator.scale_to == "measured points" and not s.rig:
-        yield Fault("radiator.scale_to", "measured points", "this needs a measured point on the rig's page")
+        yield InputFault("radiator.scale_to", "measured points", "this needs a measured point on the rig's page")
 
 
-def _extra(s: Sections) -> Iterator[Fault]:
+def _extra(s: Sections) -> Iterator[InputFault]:
     seen: set[str] = set()
     for i, source in enumerate(s.circuit.extra):
         path, nothing = f"circuit.extra[{i}]", source.at_idle is None and source.at_rated is None
         if source.kind == HEAT_SOURCE:
             if source.heat is None and (source.at_idle is None or source.at_rated is None):
-                yield Fault(path, "", "give heat, or both at_idle and at_rated")
+                yield InputFault(path, "", "give heat, or both at_idle and at_rated")
             continue
         if source.heat is not None or not nothing:
-            yield Fault(path, "", f"no stated heat would do: that of the {source.kind} follows from temperatures")
+            yield InputFault(path, "", f"no stated heat would do: that of the {source.kind} follows from temperatures")
         if source.kind in seen:
-            yield Fault(f"{path}.kind", source.kind, "one of each kind would do: put its numbers together")
+            yield InputFault(f"{path}.kind", source.kind, "one of each kind would do: put its numbers together")
         seen.add(source.kind)
 
 
-def _charge_air(s: Sections) -> Iterator[Fault]:
+def _charge_air(s: Sections) -> Iterator[InputFault]:
     for i, cooler in enumerate(s.airflow.upstream):
         if cooler.kind == "charge air" and s.engine.aspiration == "natural":
-            yield Fault(f"airflow.upstream[{i}].kind", cooler.kind, "an engine whose aspiration is turbo would do: one "
+            yield InputFault(f"airflow.upstream[{i}].kind", cooler.kind, "an engine whose aspiration is turbo would do: one "
                         "that draws its air by itself has no charge air to cool")
 
 
-def _courses(s: Sections) -> Iterator[Fault]:
+def _courses(s: Sections) -> Iterator[InputFault]:
     for i, duty in enumerate(s.duties):
         if duty.start == "above" and i == 0:
-            yield Fault("duties[0].start", duty.start, "warm or round would do: there is no duty above the first")
+            yield InputFault("duties[0].start", duty.start, "warm or round would do: there is no duty above the first")
         if duty.start != "warm" and duty.duration is None:
-            yield Fault(f"duties[{i}].duration", "", "a duty that begins where another ends needs its duration")
+            yield InputFault(f"duties[{i}].duration", "", "a duty that begins where another ends needs its duration")
 
 
-def _glycol_scales(s: Sections) -> Iterator[Fault]:
+def _glycol_scales(s: Sections) -> Iterator[InputFault]:
     """A refractometer reads a mixture and nothing else, and its scale must be named: the other glycol's misleads."""
     for name in ("before", "after"):
         record = getattr(s.evidence, name)
@@ -265,10 +265,10 @@ def _glycol_scales(s: Sections) -> Iterator[Fault]:
                 wanted = (f"{' or '.join(GLYCOL_SCALES)} would do: the refractometer's glycol scale"
                           if spot.what in MIXTURE_SPOTS else "another instrument would do: a refractometer reads "
                           f"{' or '.join(MIXTURE_SPOTS)}")
-                yield Fault(f"evidence.{name}.spots[{i}].instrument", spot.instrument, wanted)
+                yield InputFault(f"evidence.{name}.spots[{i}].instrument", spot.instrument, wanted)
 
 
-def _preheated(s: Sections) -> Iterator[Fault]:
+def _preheated(s: Sections) -> Iterator[InputFault]:
     kind = s.heater.coolant_heater
     for name, record in (("before", s.evidence.before), ("after", s.evidence.after)):
         if record is None:
@@ -277,10 +277,10 @@ def _preheated(s: Sections) -> Iterator[Fault]:
         for key, time in times.items():
             gap = record.block_heater_unplugged if key == "block_heater_time" else 0.0
             if time is not None and record.soak is not None and _any(time + gap > record.soak):
-                yield Fault(f"evidence.{name}.{key}", "", "at most as long as the vehicle stood would do")
+                yield InputFault(f"evidence.{name}.{key}", "", "at most as long as the vehicle stood would do")
         ran = record.coolant_heater_time
         if ran is not None and _any(ran > 0.0) and (kind == "none" or record.auxiliary_heater not in (kind, "both")):
-            yield Fault(f"evidence.{name}.coolant_heater_time", "",
+            yield InputFault(f"evidence.{name}.coolant_heater_time", "",
                         "name the kind under Auxiliary heater ran, the same as under Heater in the coolant circuit")
 
 
@@ -290,14 +290,14 @@ _PASSED_AT_MOST = (("cold_out", "hot_in", "below", "the cold stream leaves no ho
                    ("hot_out", "cold_in", "above", "the hot stream leaves no colder than the cold one enters"))
 
 
-def _rig(s: Sections) -> Iterator[Fault]:
+def _rig(s: Sections) -> Iterator[InputFault]:
     for i, point in enumerate(s.rig):
         for low, high in _LOWER_HIGHER:
             if _any(getattr(point, low) >= getattr(point, high)):
-                yield Fault(f"rig[{i}].{low}", "", f"below {high} would do: heat goes from hot to cold")
+                yield InputFault(f"rig[{i}].{low}", "", f"below {high} would do: heat goes from hot to cold")
         if _any(point.cold_in >= point.hot_in):
             continue  # then the outlets have nothing to lie between
         for outlet, inlet, side, why in _PASSED_AT_MOST:
             out, bound = getattr(point, outlet), getattr(point, inlet)
             if _any(out >= bound if side == "below" else out <= bound):
-                yield Fault(f"rig[{i}].{outlet}", "", f"{side} {inlet} would do: {why}")
+                yield InputFault(f"rig[{i}].{outlet}", "", f"{side} {inlet} would do: {why}")

@@ -25,7 +25,7 @@ from engcalc.system.airflow import SEALS_RAM, SEALS_RECIRCULATION
 from engcalc.units import Array
 
 
-class Fault(StrEnum):
+class CauseKey(StrEnum):
     """Keys of the causes."""
 
     HEALTHY = "healthy"
@@ -63,7 +63,7 @@ class Fault(StrEnum):
     NOT_IN_LIST = "not_in_list"
 
 
-class State(StrEnum):
+class VisibleState(StrEnum):
     """What of a vehicle a look, a feel or a simple test tells, besides temperatures. One number for each member."""
 
     LEVEL = "share of the coolant that is missing"
@@ -88,9 +88,9 @@ class State(StrEnum):
     SENSOR_ERROR = "the sensor reads wrong by, K"
 
 
-SOUND_STATE: Mapping[State, float] = {
-    **dict.fromkeys(State, 0.0),
-    **dict.fromkeys((State.CAP, State.VALVE_HOT, State.FAN_RUNS, State.PUMP, State.SHUTTER), 1.0)}
+SOUND_STATE: Mapping[VisibleState, float] = {
+    **dict.fromkeys(VisibleState, 0.0),
+    **dict.fromkeys((VisibleState.CAP, VisibleState.VALVE_HOT, VisibleState.FAN_RUNS, VisibleState.PUMP, VisibleState.SHUTTER), 1.0)}
 """The states of a healthy vehicle."""
 
 
@@ -102,7 +102,7 @@ class Law(Enum):
 
 
 @dataclass(frozen=True)
-class Severity:
+class SeverityPrior:
     """How bad it is: ``kind`` of quantity for showing it, median, spread of the logarithm, and bounds, SI."""
 
     label: str
@@ -121,9 +121,9 @@ class Severity:
         return np.clip(odds / (1.0 + odds), self.low, self.high)
 
 
-def share(label: str, median: float, spread: float, low: float = 0.0, high: float = 1.0) -> Severity:
+def share(label: str, median: float, spread: float, low: float = 0.0, high: float = 1.0) -> SeverityPrior:
     """A severity that is a share 0..1."""
-    return Severity(label, "fraction", median, spread, low, high, Law.LOGIT)
+    return SeverityPrior(label, "fraction", median, spread, low, high, Law.LOGIT)
 
 
 class SensorFault(Enum):
@@ -176,7 +176,7 @@ def by(factor: float, most: float = np.inf) -> Act:
 
 
 @dataclass(frozen=True)
-class Change:
+class CaseChange:
     """One field of the case or state of the vehicle changed."""
 
     where: str
@@ -205,10 +205,10 @@ class Cause:
     not in the list. ``traceless``: leaves no trace in temperature, so that only its own check tells it.
     """
 
-    fault: Fault
-    severity: Severity | None = None
-    changes: tuple[Change, ...] = ()
-    states: Mapping[State, Callable[[Array], Array]] = field(default_factory=dict)
+    fault: CauseKey
+    severity: SeverityPrior | None = None
+    changes: tuple[CaseChange, ...] = ()
+    states: Mapping[VisibleState, Callable[[Array], Array]] = field(default_factory=dict)
     sensor: SensorFault = SensorFault.NONE
     applies: Callable[[Case], bool] = _any_vehicle
     traceless: bool = False
@@ -239,92 +239,92 @@ def _has_heater(case: Case) -> bool:
     return bool(np.any(case.heater.rated_output > 0.0))
 
 
-_PUMP = (Change("circuit.pump_flow", times), Change("circuit.heater_flow", times),
-         Change("circuit.bypass_flow", times),
-         Change("circuit.pump_shutoff_pressure", lambda here, s: np.asarray(here * s**2)))
+_PUMP = (CaseChange("circuit.pump_flow", times), CaseChange("circuit.heater_flow", times),
+         CaseChange("circuit.bypass_flow", times),
+         CaseChange("circuit.pump_shutoff_pressure", lambda here, s: np.asarray(here * s**2)))
 """A pump that turns or conveys less, by the affinity laws: flow with speed, pressure with its square."""
 
-_OFFSET = Severity("reads wrong by", "temperature difference", 12.0, 0.55, 3.0, 60.0)
+_OFFSET = SeverityPrior("reads wrong by", "temperature difference", 12.0, 0.55, 3.0, 60.0)
 
 _ALL = (
-    Cause(Fault.HEALTHY),
-    Cause(Fault.STUCK_OPEN, share("even cold it stays open by", 0.14, 1.3, 0.01, 1.0),
-          (Change("thermostat.minimum_opening", put),), {State.VALVE_COLD: same}, applies=_has_valve),
-    Cause(Fault.MISSING, None,
-          (Change("thermostat.closed_leak", constant(1.0)), Change("thermostat.minimum_opening", constant(0.0)),
-           Change("thermostat.maximum_opening", constant(0.0))), {State.VALVE_GONE: one}, applies=_has_valve),
-    Cause(Fault.OPENS_EARLY, Severity("opens under its rating by", "temperature difference", 11.0, 0.5, 3.0, 45.0),
-          (Change("thermostat.start_to_open", less), Change("thermostat.full_open", less)),
-          {State.VALVE_EARLY: same}, applies=_has_valve),
-    Cause(Fault.SLOW, Severity("slower than usual by the factor", "number", 6.0, 0.5, 2.0, 30.0),
-          (Change("thermostat.time_constant", times),), applies=_has_valve),
-    Cause(Fault.STUCK_SHUT, share("opens no further than", 0.03, 1.0, 0.0, 0.3),
-          (Change("thermostat.maximum_opening", put),), {State.VALVE_HOT: same}, applies=_has_valve),
-    Cause(Fault.LOW_COOLANT, share("share of the coolant missing", 0.3, 0.7, 0.05, 0.8),
-          (Change("circuit.heater_flow", lambda here, s: np.asarray(here * np.exp(-5.0 * s))),
-           Change("coolant.volume", without),
-           Change("circuit.aeration", lambda here, s: np.clip(here + 0.4 * s, 0.0, 0.6))),
-          {State.LEVEL: same, State.LEAK: lambda s: np.full_like(s, 0.4)}, not_simulated="where the air gathers"),
-    Cause(Fault.LEAK, share("share of the coolant missing", 0.08, 0.7, 0.01, 0.4), (),
-          {State.LEAK: one, State.LEVEL: same}, traceless=True,
+    Cause(CauseKey.HEALTHY),
+    Cause(CauseKey.STUCK_OPEN, share("even cold it stays open by", 0.14, 1.3, 0.01, 1.0),
+          (CaseChange("thermostat.minimum_opening", put),), {VisibleState.VALVE_COLD: same}, applies=_has_valve),
+    Cause(CauseKey.MISSING, None,
+          (CaseChange("thermostat.closed_leak", constant(1.0)), CaseChange("thermostat.minimum_opening", constant(0.0)),
+           CaseChange("thermostat.maximum_opening", constant(0.0))), {VisibleState.VALVE_GONE: one}, applies=_has_valve),
+    Cause(CauseKey.OPENS_EARLY, SeverityPrior("opens under its rating by", "temperature difference", 11.0, 0.5, 3.0, 45.0),
+          (CaseChange("thermostat.start_to_open", less), CaseChange("thermostat.full_open", less)),
+          {VisibleState.VALVE_EARLY: same}, applies=_has_valve),
+    Cause(CauseKey.SLOW, SeverityPrior("slower than usual by the factor", "number", 6.0, 0.5, 2.0, 30.0),
+          (CaseChange("thermostat.time_constant", times),), applies=_has_valve),
+    Cause(CauseKey.STUCK_SHUT, share("opens no further than", 0.03, 1.0, 0.0, 0.3),
+          (CaseChange("thermostat.maximum_opening", put),), {VisibleState.VALVE_HOT: same}, applies=_has_valve),
+    Cause(CauseKey.LOW_COOLANT, share("share of the coolant missing", 0.3, 0.7, 0.05, 0.8),
+          (CaseChange("circuit.heater_flow", lambda here, s: np.asarray(here * np.exp(-5.0 * s))),
+           CaseChange("coolant.volume", without),
+           CaseChange("circuit.aeration", lambda here, s: np.clip(here + 0.4 * s, 0.0, 0.6))),
+          {VisibleState.LEVEL: same, VisibleState.LEAK: lambda s: np.full_like(s, 0.4)}, not_simulated="where the air gathers"),
+    Cause(CauseKey.LEAK, share("share of the coolant missing", 0.08, 0.7, 0.01, 0.4), (),
+          {VisibleState.LEAK: one, VisibleState.LEVEL: same}, traceless=True,
           not_simulated="a leak by itself does not change the temperature while the level holds"),
-    Cause(Fault.HEATER_CORE, share("heater flow left", 0.15, 1.0, 0.01, 0.6), (Change("circuit.heater_flow", times),),
+    Cause(CauseKey.HEATER_CORE, share("heater flow left", 0.15, 1.0, 0.01, 0.6), (CaseChange("circuit.heater_flow", times),),
           applies=_has_heater),
-    Cause(Fault.HEATER_VALVE, share("heater valve stands open", 0.02, 1.0, 0.0, 0.15), (Change("heater.valve", times),),
+    Cause(CauseKey.HEATER_VALVE, share("heater valve stands open", 0.02, 1.0, 0.0, 0.15), (CaseChange("heater.valve", times),),
           applies=_has_heater),
-    Cause(Fault.HEATER_BLEND, share("share of the air led through the core", 0.15, 1.0, 0.0, 0.6),
-          (Change("heater.blend", times),), applies=_has_heater),
-    Cause(Fault.HEATER_AIR, share("blower's air left", 0.25, 0.7, 0.02, 0.7), (Change("heater.blower_flow", times),),
+    Cause(CauseKey.HEATER_BLEND, share("share of the air led through the core", 0.15, 1.0, 0.0, 0.6),
+          (CaseChange("heater.blend", times),), applies=_has_heater),
+    Cause(CauseKey.HEATER_AIR, share("blower's air left", 0.25, 0.7, 0.02, 0.7), (CaseChange("heater.blower_flow", times),),
           applies=_has_heater),
-    Cause(Fault.HEATER_HOSES, share("heater output left", 0.75, 0.7, 0.3, 1.0),
-          (Change("heater.rated_output", times),), {State.HOSES_SWAPPED: one},
+    Cause(CauseKey.HEATER_HOSES, share("heater output left", 0.75, 0.7, 0.3, 1.0),
+          (CaseChange("heater.rated_output", times),), {VisibleState.HOSES_SWAPPED: one},
           applies=_has_heater, not_simulated="air trapped by the wrong direction of flow"),
-    Cause(Fault.PUMP_WEAK, share("pump conveys of its flow", 0.35, 0.8, 0.03, 0.8), _PUMP, {State.PUMP: same},
+    Cause(CauseKey.PUMP_WEAK, share("pump conveys of its flow", 0.35, 0.8, 0.03, 0.8), _PUMP, {VisibleState.PUMP: same},
           applies=_belt_pump),
-    Cause(Fault.PUMP_NOT_COMMANDED, share("pump conveys of its flow", 0.08, 1.0, 0.01, 0.5), _PUMP, {State.PUMP: same},
+    Cause(CauseKey.PUMP_NOT_COMMANDED, share("pump conveys of its flow", 0.08, 1.0, 0.01, 0.5), _PUMP, {VisibleState.PUMP: same},
           applies=_commanded_pump),
-    Cause(Fault.SUCTION_HOSE, share("pump conveys of its flow", 0.5, 0.6, 0.1, 0.9), _PUMP, {State.SUCTION: one},
+    Cause(CauseKey.SUCTION_HOSE, share("pump conveys of its flow", 0.5, 0.6, 0.1, 0.9), _PUMP, {VisibleState.SUCTION: one},
           applies=_belt_pump, not_simulated="that it collapses at engine speed only"),
-    Cause(Fault.RADIATOR, share("tubes blocked", 0.6, 0.8, 0.15, 0.97), (Change("radiator.blocked_tubes", at_least),)),
-    Cause(Fault.FACE, share("face blocked", 0.6, 0.8, 0.15, 0.97), (Change("radiator.blocked_face", at_least),),
-          {State.FACE: same}),
-    Cause(Fault.SEALS, None, (Change("airflow.ram_recovery", by(SEALS_RAM)),
-                              Change("airflow.recirculation", by(SEALS_RECIRCULATION, 0.6))), {State.SEALS_GONE: one},
+    Cause(CauseKey.RADIATOR, share("tubes blocked", 0.6, 0.8, 0.15, 0.97), (CaseChange("radiator.blocked_tubes", at_least),)),
+    Cause(CauseKey.FACE, share("face blocked", 0.6, 0.8, 0.15, 0.97), (CaseChange("radiator.blocked_face", at_least),),
+          {VisibleState.FACE: same}),
+    Cause(CauseKey.SEALS, None, (CaseChange("airflow.ram_recovery", by(SEALS_RAM)),
+                              CaseChange("airflow.recirculation", by(SEALS_RECIRCULATION, 0.6))), {VisibleState.SEALS_GONE: one},
           applies=lambda case: case.airflow.seals == "fitted"),
-    Cause(Fault.SHUTTER, share("shutter stands open", 0.08, 1.0, 0.0, 0.5), (Change("airflow.shutter", times),),
-          {State.SHUTTER: same}),
-    Cause(Fault.FAN_OFF, None, (
-        *(Change(f"airflow.{name}", constant(520.0)) for name in ("fan_on", "fan_high_on")),
-        *(Change(f"airflow.{name}", constant(510.0)) for name in ("fan_off", "fan_high_off")),
-        Change("airflow.air_conditioning_fan", constant(0.0))),
-          {State.FAN_RUNS: lambda s: 0.0 * s}, applies=_drive(*_ELECTRIC_FANS)),
-    Cause(Fault.FAN_ON, None, (
-        *(Change(f"airflow.{name}", constant(180.0)) for name in ("fan_on", "fan_high_on", "clutch_air_full")),
-        *(Change(f"airflow.{name}", constant(170.0)) for name in ("fan_off", "fan_high_off", "clutch_air_start"))),
-          {State.FAN_ALWAYS: one}, applies=_drive(*_ELECTRIC_FANS, "viscous clutch")),
-    Cause(Fault.CLUTCH, share("fan flow left", 0.3, 0.7, 0.05, 0.8), (Change("airflow.fan_free_flow", times),),
-          {State.FAN_RUNS: same}, applies=_drive("viscous clutch")),
-    Cause(Fault.FAN_REVERSED, share("fan flow left", 0.15, 0.5, 0.02, 0.4),
-          (Change("airflow.fan_free_flow", times), Change("airflow.ram_recovery", by(0.85))),
-          {State.FAN_BACKWARD: one}, applies=_drive(*_ELECTRIC_FANS),
+    Cause(CauseKey.SHUTTER, share("shutter stands open", 0.08, 1.0, 0.0, 0.5), (CaseChange("airflow.shutter", times),),
+          {VisibleState.SHUTTER: same}),
+    Cause(CauseKey.FAN_OFF, None, (
+        *(CaseChange(f"airflow.{name}", constant(520.0)) for name in ("fan_on", "fan_high_on")),
+        *(CaseChange(f"airflow.{name}", constant(510.0)) for name in ("fan_off", "fan_high_off")),
+        CaseChange("airflow.air_conditioning_fan", constant(0.0))),
+          {VisibleState.FAN_RUNS: lambda s: 0.0 * s}, applies=_drive(*_ELECTRIC_FANS)),
+    Cause(CauseKey.FAN_ON, None, (
+        *(CaseChange(f"airflow.{name}", constant(180.0)) for name in ("fan_on", "fan_high_on", "clutch_air_full")),
+        *(CaseChange(f"airflow.{name}", constant(170.0)) for name in ("fan_off", "fan_high_off", "clutch_air_start"))),
+          {VisibleState.FAN_ALWAYS: one}, applies=_drive(*_ELECTRIC_FANS, "viscous clutch")),
+    Cause(CauseKey.CLUTCH, share("fan flow left", 0.3, 0.7, 0.05, 0.8), (CaseChange("airflow.fan_free_flow", times),),
+          {VisibleState.FAN_RUNS: same}, applies=_drive("viscous clutch")),
+    Cause(CauseKey.FAN_REVERSED, share("fan flow left", 0.15, 0.5, 0.02, 0.4),
+          (CaseChange("airflow.fan_free_flow", times), CaseChange("airflow.ram_recovery", by(0.85))),
+          {VisibleState.FAN_BACKWARD: one}, applies=_drive(*_ELECTRIC_FANS),
           not_simulated="air driven forward: it is taken as a fan that gives next to nothing"),
-    Cause(Fault.CAP, share("pressure that the cap holds", 0.3, 1.0, 0.0, 0.8), (), {State.CAP: same}, traceless=True),
-    Cause(Fault.MIXTURE, share("concentration off by", 0.25, 0.5, 0.1, 0.5), (), {State.MIXTURE: same}, traceless=True,
+    Cause(CauseKey.CAP, share("pressure that the cap holds", 0.3, 1.0, 0.0, 0.8), (), {VisibleState.CAP: same}, traceless=True),
+    Cause(CauseKey.MIXTURE, share("concentration off by", 0.25, 0.5, 0.1, 0.5), (), {VisibleState.MIXTURE: same}, traceless=True,
           not_simulated="the few per cent by which its properties change the temperature"),
-    Cause(Fault.SENSOR_LOW, _OFFSET, (), {State.SENSOR_ERROR: same}, SensorFault.LOW),
-    Cause(Fault.SENSOR_HIGH, _OFFSET, (), {State.SENSOR_ERROR: same}, SensorFault.HIGH),
-    Cause(Fault.SENSOR_ERRATIC, None, (), {State.ERRATIC: one}, SensorFault.ERRATIC, broad=12.0),
-    Cause(Fault.SENSOR_AIR, share("of coolant over air not shown", 0.35, 0.7, 0.05, 0.9),
-          states={State.LEVEL: lambda s: 0.15 + 0.0 * s}, sensor=SensorFault.IN_AIR),
-    Cause(Fault.GAS, share("share of the coolant missing", 0.08, 0.8, 0.01, 0.5), (),
-          {State.GAS: one, State.LEVEL: same}, traceless=True,
+    Cause(CauseKey.SENSOR_LOW, _OFFSET, (), {VisibleState.SENSOR_ERROR: same}, SensorFault.LOW),
+    Cause(CauseKey.SENSOR_HIGH, _OFFSET, (), {VisibleState.SENSOR_ERROR: same}, SensorFault.HIGH),
+    Cause(CauseKey.SENSOR_ERRATIC, None, (), {VisibleState.ERRATIC: one}, SensorFault.ERRATIC, broad=12.0),
+    Cause(CauseKey.SENSOR_AIR, share("of coolant over air not shown", 0.35, 0.7, 0.05, 0.9),
+          states={VisibleState.LEVEL: lambda s: 0.15 + 0.0 * s}, sensor=SensorFault.IN_AIR),
+    Cause(CauseKey.GAS, share("share of the coolant missing", 0.08, 0.8, 0.01, 0.5), (),
+          {VisibleState.GAS: one, VisibleState.LEVEL: same}, traceless=True,
           not_simulated="gas that gathers in the heater or at the sensor"),
-    Cause(Fault.EXCESS_HEAT, Severity("heat into the coolant, times", "number", 1.6, 0.25, 1.15, 3.0),
-          (Change("engine.coolant_share_rated", lambda here, s: np.minimum(here * s, 0.75)),
-           Change("engine.coolant_share_idle", lambda here, s: np.minimum(here * s, 0.9)))),
-    Cause(Fault.NOT_IN_LIST, broad=25.0),
+    Cause(CauseKey.EXCESS_HEAT, SeverityPrior("heat into the coolant, times", "number", 1.6, 0.25, 1.15, 3.0),
+          (CaseChange("engine.coolant_share_rated", lambda here, s: np.minimum(here * s, 0.75)),
+           CaseChange("engine.coolant_share_idle", lambda here, s: np.minimum(here * s, 0.9)))),
+    Cause(CauseKey.NOT_IN_LIST, broad=25.0),
 )
-CAUSES: Mapping[Fault, Cause] = {cause.fault: cause for cause in _ALL}
+CAUSES: Mapping[CauseKey, Cause] = {cause.fault: cause for cause in _ALL}
 
 
 def applicable(case: Case) -> tuple[Cause, ...]:
@@ -361,7 +361,7 @@ def changed(case: Case, causes: tuple[tuple[Cause, slice, Array], ...], members:
     return with_values(case, values) if values else case
 
 
-def states_of(causes: tuple[tuple[Cause, slice, Array], ...], members: int) -> dict[State, Array]:
+def states_of(causes: tuple[tuple[Cause, slice, Array], ...], members: int) -> dict[VisibleState, Array]:
     """What a look would tell of each member."""
     found = {state: np.full(members, value) for state, value in SOUND_STATE.items()}
     for cause, where, z in causes:

@@ -15,7 +15,7 @@ from enum import Enum
 import numpy as np
 from numpy.typing import ArrayLike
 
-from engcalc.components.validity import Outside, Span, outside
+from engcalc.components.validity import Outside, ValidRange, outside
 from engcalc.errors import RangeError
 from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
@@ -28,10 +28,10 @@ _FRE = (1.0, -1.3553, 1.9467, -1.7012, 0.9564, -0.2537)  # -, times 24; Shah & L
 _NU_H1 = (1.0, -2.0421, 3.0853, -2.4765, 1.0578, -0.1861)  # -, times 8.235; Shah & London 1978
 _NU_T = (1.0, -2.610, 4.970, -5.119, 2.702, -0.548)  # -, times 7.541; Shah & London 1978
 
-VALIDITY: dict[str, Span] = {
-    "Re": Span(0.0, 1.0e6, "", "Gnielinski 1976"),
-    "Pr": Span(0.5, 2000.0, "", "Gnielinski 1976"),
-    "aspect ratio": Span(0.0, 1.0, "", "Shah & London 1978, rectangular ducts"),
+VALIDITY: dict[str, ValidRange] = {
+    "Re": ValidRange(0.0, 1.0e6, "", "Gnielinski 1976"),
+    "Pr": ValidRange(0.5, 2000.0, "", "Gnielinski 1976"),
+    "aspect ratio": ValidRange(0.0, 1.0, "", "Shah & London 1978, rectangular ducts"),
 }
 
 

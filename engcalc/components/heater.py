@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from engcalc.case.sections import Sections
 from engcalc.components.cabin import PreparedCabin, prepare_cabin, steady_cabin
 from engcalc.components.exchanger import Attainable, NTU_from_effectiveness, multipass
-from engcalc.properties.coolant import Base, Coolant
+from engcalc.properties.coolant import Base, CoolantMixture
 from engcalc.units import Array
 
 AIR_EXPONENT = 0.6  # -; finned surfaces, Kays & London chapter 10: 0.5 to 0.7
@@ -88,7 +88,7 @@ class HeaterResult:
 def prepare_heater(case: Sections) -> PreparedHeater:
     """The heater of a case, its conductance from the rated point."""
     h = case.heater
-    mix = Coolant(Base(case.coolant.base), case.coolant.concentration)
+    mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
     hot = mix.state(np.full(1, RATED_COOLANT_T))
     air, coolant = h.rated_air_flow * RATED_AIR_DENSITY, h.rated_coolant_flow * hot.rho
     C_air, C_coolant = air * RATED_AIR_CP, coolant * hot.cp

@@ -25,25 +25,25 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from engcalc.components.validity import Outside, Span, outside
+from engcalc.components.validity import Outside, ValidRange, outside
 from engcalc.errors import RangeError
 from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
 
 _CW = "Chang & Wang 1997, database of 91 samples"
 _CONTRADICTION = "friction at Re 130 over that at Re 230"
-DATABASE: dict[str, Span] = {
-    "Re_Lp": Span(100.0, 3000.0, "", _CW),
-    "louver pitch": Span(0.5e-3, 3.0e-3, "m", _CW),
-    "louver length": Span(0.94e-3, 18.5e-3, "m", _CW),
-    "louver angle": Span(float(np.radians(8.43)), float(np.radians(35.0)), "rad", _CW),
-    "fin pitch": Span(0.51e-3, 3.33e-3, "m", _CW),
-    "flow depth": Span(15.6e-3, 50.0e-3, "m", _CW),
-    "fin height": Span(6.0e-3, 20.0e-3, "m", _CW),
-    "fin thickness": Span(0.04e-3, 0.16e-3, "m", _CW),
-    "tube pitch": Span(7.51e-3, 25.0e-3, "m", _CW),
-    "hydraulic diameter": Span(0.824e-3, 4.94e-3, "m", _CW),
-    _CONTRADICTION: Span(0.0, 230.0 / 130.0, "", "where the formulas of 2000 and 2006 agree"),
+DATABASE: dict[str, ValidRange] = {
+    "Re_Lp": ValidRange(100.0, 3000.0, "", _CW),
+    "louver pitch": ValidRange(0.5e-3, 3.0e-3, "m", _CW),
+    "louver length": ValidRange(0.94e-3, 18.5e-3, "m", _CW),
+    "louver angle": ValidRange(float(np.radians(8.43)), float(np.radians(35.0)), "rad", _CW),
+    "fin pitch": ValidRange(0.51e-3, 3.33e-3, "m", _CW),
+    "flow depth": ValidRange(15.6e-3, 50.0e-3, "m", _CW),
+    "fin height": ValidRange(6.0e-3, 20.0e-3, "m", _CW),
+    "fin thickness": ValidRange(0.04e-3, 0.16e-3, "m", _CW),
+    "tube pitch": ValidRange(7.51e-3, 25.0e-3, "m", _CW),
+    "hydraulic diameter": ValidRange(0.824e-3, 4.94e-3, "m", _CW),
+    _CONTRADICTION: ValidRange(0.0, 230.0 / 130.0, "", "where the formulas of 2000 and 2006 agree"),
 }
 
 RE_FLOOR = 1.0  # -; j and f are held below it (face velocity of about 1 cm/s)

@@ -29,7 +29,7 @@ PART_LOAD, FULL_LOAD = 0.6, 0.9  # -; loads between which a mapped valve's openi
 _LEAST_PASSAGE = 1e-6  # -; a perfect seat still has a finite resistance here: one millionth of the full flow passes
 
 
-class Kind(Enum):
+class ThermostatKind(Enum):
     """What sits in the housing; the values are the words of the case file."""
 
     WAX = "wax"
@@ -38,7 +38,7 @@ class Kind(Enum):
     MISSING = "none"
 
 
-class Side(Enum):
+class ThermostatSide(Enum):
     """Where the wax feels the coolant; the values are the words of the case file."""
 
     OUTLET = "outlet"
@@ -57,8 +57,8 @@ class Bypass(Enum):
 class Valve:
     """A thermostat; temperatures in K, shares of full lift 0..1."""
 
-    kind: Kind
-    side: Side
+    kind: ThermostatKind
+    side: ThermostatSide
     bypass: Bypass
     side_assumed: bool  # the side was not known and is taken as the outlet
     bypass_assumed: bool  # the bypass was not known and is taken as closing
@@ -80,20 +80,20 @@ class Valve:
     @property
     def present(self) -> bool:
         """Whether there is a valve at all."""
-        return self.kind is not Kind.MISSING
+        return self.kind is not ThermostatKind.MISSING
 
     @property
     def rating_is_nominal(self) -> bool:
         """Whether heat or a command, not the coolant alone, moves the valve: its one rating is then only nominal."""
-        return self.kind in (Kind.HEATED_WAX, Kind.COMMANDED)
+        return self.kind in (ThermostatKind.HEATED_WAX, ThermostatKind.COMMANDED)
 
 
 def prepare_valve(case: Sections) -> Valve:
     """The thermostat of a case. An unknown side counts as the outlet, an unknown bypass as closing, a kind as wax."""
     t = case.thermostat
     return Valve(
-        kind=Kind.WAX if t.kind == "unknown" else Kind(t.kind), kind_assumed=t.kind == "unknown",
-        side=Side.INLET if t.side == "inlet" else Side.OUTLET,
+        kind=ThermostatKind.WAX if t.kind == "unknown" else ThermostatKind(t.kind), kind_assumed=t.kind == "unknown",
+        side=ThermostatSide.INLET if t.side == "inlet" else ThermostatSide.OUTLET,
         bypass=Bypass.CLOSING if t.bypass == "unknown" else Bypass(t.bypass),
         side_assumed=t.side == "unknown", bypass_assumed=t.bypass == "unknown",
         start=t.start_to_open, full=t.full_open, hysteresis=t.hysteresis, leak=t.closed_leak,

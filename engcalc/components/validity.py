@@ -12,7 +12,7 @@ from engcalc.units import Array
 
 
 @dataclass(frozen=True)
-class Span:
+class ValidRange:
     """The range of one quantity over which a correlation was fitted or is stated to hold (SI)."""
 
     low: float
@@ -27,7 +27,7 @@ class Outside:
 
     quantity: str
     value: Array
-    span: Span
+    span: ValidRange
     members: NDArray[np.bool_]
 
     def of_first(self, count: int) -> Outside | None:
@@ -43,7 +43,7 @@ class Outside:
         return f"{self.quantity} = {worst:.4g}{unit} lies outside {self.span.low:g} to {self.span.high:g}{unit}"
 
 
-def outside(spans: Mapping[str, Span], values: Mapping[str, Array]) -> tuple[Outside, ...]:
+def outside(spans: Mapping[str, ValidRange], values: Mapping[str, Array]) -> tuple[Outside, ...]:
     """Those of ``values`` (SI, by quantity name) that leave their span, with a mask over the members.
 
     A thousandth of slack keeps a value given in rounded units from failing at the very edge.

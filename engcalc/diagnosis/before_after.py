@@ -17,7 +17,7 @@ import numpy as np
 
 from engcalc.case.case import Case, with_values
 from engcalc.case.records import TIMELESS, Spot
-from engcalc.diagnosis.observations import Reading, observed
+from engcalc.diagnosis.observations import ReadingGroup, observed
 from engcalc.diagnosis.simulated import Simulated, fault_free
 from engcalc.errors import Cancelled
 from engcalc.system.plant import averaged
@@ -25,7 +25,7 @@ from engcalc.system.warmed import crossing
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.vehicle.criterion import excuses
-from engcalc.vehicle.fit import Fit, Hands, Sight, fit, sight_of
+from engcalc.vehicle.fit import Fit, FittedReadings, Hands, fit, sight_of
 from engcalc.vehicle.run import SOAKED, Run, ensemble_run
 from engcalc.vehicle.settling import Settlement
 from engcalc.vehicle.unknowns import Effect, Unknown, unknowns_of, vehicles
@@ -94,7 +94,7 @@ class Half:
 
 
 @dataclass(frozen=True)
-class Change:
+class BeforeAfterChange:
     """What changed, for a customer: both temperatures [K] at one time [s], and the minutes to one temperature."""
 
     at: float
@@ -111,7 +111,7 @@ class BeforeAfter:
 
     before: Half
     after: Half
-    change: Change
+    change: BeforeAfterChange
     odds: float
     after_healthy: bool
     proof: Proof
@@ -166,8 +166,8 @@ class _Joint:
     columns: Sequence[list[int]]  # where those stand in the joint z
     openings: Sequence[int]  # column of each record's opening
     unknowns: tuple[Unknown, ...]
-    hands: Sequence[tuple[Reading, ...]]  # readings by hand of each record
-    sights: Sequence[Sight]
+    hands: Sequence[tuple[ReadingGroup, ...]]  # readings by hand of each record
+    sights: Sequence[FittedReadings]
     cancelled: Stop
 
     @classmethod
@@ -223,12 +223,12 @@ class _Joint:
         return Half(record, time, sensor[:, 0], rms, middle, low, high)
 
 
-def _spot_of(run: Run, reading: Reading) -> Spot:
+def _spot_of(run: Run, reading: ReadingGroup) -> Spot:
     """The spot that a reading by hand came from."""
     return next(spot for i, spot in enumerate(run.record.spots) if reading.item == f"spots[{i}]")
 
 
-def by_hand(run: Run) -> tuple[Reading, ...]:
+def by_hand(run: Run) -> tuple[ReadingGroup, ...]:
     """The readings by hand that a run's temperatures answer; those of a part taken out or of the air are not among
     them."""
     spots, found = run.record.spots, observed(run).readings
@@ -236,7 +236,7 @@ def by_hand(run: Run) -> tuple[Reading, ...]:
     return tuple(r for r in found if places.get(r.item, "") not in ("", "intake_air", "ambient", *TIMELESS))
 
 
-def _as_hands(readings: Sequence[Reading]) -> Hands:
+def _as_hands(readings: Sequence[ReadingGroup]) -> Hands:
     columns = [(r.times[0], r.values[0], float(np.hypot(r.noise, r.place.error)), r.place.share) for r in readings]
     return Hands(*np.array(columns, dtype=np.float64).reshape(-1, 4).T)
 
@@ -254,13 +254,13 @@ def _odds(best: Fit, joint: _Joint) -> float:
     return 0.5 * (1.0 + erf((float(best.z[b]) - float(best.z[a])) / spread / sqrt(2.0)))
 
 
-def _change(pair: tuple[RecordStudy, RecordStudy]) -> Change:
+def _change(pair: tuple[RecordStudy, RecordStudy]) -> BeforeAfterChange:
     (t0, T0), (t1, T1) = ((r.measured.time, r.measured.T) for r in pair if r.measured is not None)
     at = float(min(t0[-1], t1[-1]))
     times = {x: tuple(finite(crossing(t, T, x)) for t, T in ((t0, T0), (t1, T1))) for x in STEPS}
     step = max((x for x, (_, after) in times.items() if after is not None), default=None)
     early, late = times[step] if step is not None else (None, None)
-    return Change(at, float(np.interp(at, t0, T0)), float(np.interp(at, t1, T1)), step, early, late)
+    return BeforeAfterChange(at, float(np.interp(at, t0, T0)), float(np.interp(at, t1, T1)), step, early, late)
 
 
 def _is_faulty(record: RecordStudy) -> bool:

@@ -25,8 +25,8 @@ from engcalc.case.records import Record, Spot
 from engcalc.components.pressure_cap import boiling, prepare_cap
 from engcalc.studies.check import Check, LoggedPeak
 from engcalc.studies.seen import IN_HAND
-from engcalc.vehicle.criterion import Outcome
-from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict, worst
+from engcalc.vehicle.criterion import WarmupOutcome
+from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, FindingLevel, Verdict, worst
 
 NEAR_LIMIT = 5.0  # K under the limit from which on a reading counts as a danger; common practice, no source
 _ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
@@ -42,7 +42,7 @@ _NO_PARTS = ("job.", "evidence.", "limits.", "duties[", "base_rates.", "refill")
 OVERHEATED_CODES = ("P0217",)  # SAE J2012: engine coolant over temperature condition
 
 
-class State(StrEnum):
+class VehicleState(StrEnum):
     """How the vehicle in front of us is."""
 
     HEALTHY = "healthy"
@@ -169,7 +169,7 @@ class Ground:
 
     code: GroundCode
     rank: Rank
-    state: State
+    state: VehicleState
     danger: Danger = Danger.NONE
     next_step: NextStep | None = None
     hot: Hot | None = None
@@ -200,7 +200,7 @@ class Conclusion:
         return self.because[0]
 
     @property
-    def state(self) -> State:
+    def state(self) -> VehicleState:
         """How the vehicle is."""
         return self.lead.state
 
@@ -233,7 +233,7 @@ class Conclusion:
     def green(self) -> bool:
         """Whether nothing speaks against leaving it as it is."""
         if self.of_this_vehicle:
-            return self.state is State.HEALTHY and self.capacity in (Verdict.HOLDS, None) and not self.fuel_doubted
+            return self.state is VehicleState.HEALTHY and self.capacity in (Verdict.HOLDS, None) and not self.fuel_doubted
         return self.asked and self.capacity in (Verdict.HOLDS, None)
 
 
@@ -341,7 +341,7 @@ def _freezes(check: Check) -> Iterator[Ground]:
     """That the mixture as entered freezes in the air of a duty or of a record, whatever else holds."""
     findings = [f for duty in check.duties for f in duty.findings] + list(check.findings)
     if any(f.code is FindingCode.FREEZES for f in findings):
-        yield Ground(GroundCode.FREEZES, Rank.DANGER, State.CANNOT_TELL, Danger.CARE, NextStep.MIXTURE)
+        yield Ground(GroundCode.FREEZES, Rank.DANGER, VehicleState.CANNOT_TELL, Danger.CARE, NextStep.MIXTURE)
 
 
 def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
@@ -372,7 +372,7 @@ _PUSHES_OUT = (GroundCode.GAS, GroundCode.BUBBLES, GroundCode.OVER_PRESSURE)  # 
 
 
 def _danger(code: GroundCode, danger: Danger, step: NextStep, hot: Hot | None = None) -> Ground:
-    state = State.LOSES_COOLANT if code in _PUSHES_OUT and hot is None else State.RUNS_HOT
+    state = VehicleState.LOSES_COOLANT if code in _PUSHES_OUT and hot is None else VehicleState.RUNS_HOT
     return Ground(code, Rank.DANGER, state, danger, step, hot)
 
 
@@ -430,17 +430,17 @@ def _pressure_held(record: Record) -> float | None:
 # ---- faults looked at and found --------------------------------------------------------------------------------------
 
 # By fact and answer: what it is, the state that it makes, how far it may be driven, and what comes first.
-_FOUND: tuple[tuple[str, bool, GroundCode, State, Danger, NextStep], ...] = (
-    ("fan_runs_when_hot", False, GroundCode.FAN_STILL, State.RUNS_HOT, Danger.CARE, NextStep.FAN),
-    ("level_low", True, GroundCode.LEVEL_LOW, State.LOSES_COOLANT, Danger.CARE, NextStep.LEVEL),
-    ("coolant_leak", True, GroundCode.LEAK, State.LOSES_COOLANT, Danger.CARE, NextStep.PRESSURE),
-    ("pressure_held_cold", False, GroundCode.PRESSURE_LOST, State.LOSES_COOLANT, Danger.CARE, NextStep.PRESSURE),
-    ("cap_holds_pressure", False, GroundCode.CAP_WEAK, State.LOSES_COOLANT, Danger.CARE, NextStep.CAP),
-    ("thermostat_opens_hot", False, GroundCode.VALVE_STAYS_SHUT, State.RUNS_HOT, Danger.CARE, NextStep.NEW_VALVE),
-    ("lower_hose_collapses", True, GroundCode.SUCTION_HOSE, State.RUNS_HOT, Danger.CARE, NextStep.SUCTION_HOSE),
-    ("fan_blows_backward", True, GroundCode.FAN_BACKWARD, State.RUNS_HOT, Danger.CARE, NextStep.FAN_WIRING),
-    ("fan_runs_always", True, GroundCode.FAN_ALWAYS, State.RUNS_COLD, Danger.NONE, NextStep.FAN_WIRING),
-    ("heater_hoses_swapped", True, GroundCode.HEATER_HOSES, State.HEATS_POORLY, Danger.NONE, NextStep.HEATER_HOSES))
+_FOUND: tuple[tuple[str, bool, GroundCode, VehicleState, Danger, NextStep], ...] = (
+    ("fan_runs_when_hot", False, GroundCode.FAN_STILL, VehicleState.RUNS_HOT, Danger.CARE, NextStep.FAN),
+    ("level_low", True, GroundCode.LEVEL_LOW, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.LEVEL),
+    ("coolant_leak", True, GroundCode.LEAK, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.PRESSURE),
+    ("pressure_held_cold", False, GroundCode.PRESSURE_LOST, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.PRESSURE),
+    ("cap_holds_pressure", False, GroundCode.CAP_WEAK, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.CAP),
+    ("thermostat_opens_hot", False, GroundCode.VALVE_STAYS_SHUT, VehicleState.RUNS_HOT, Danger.CARE, NextStep.NEW_VALVE),
+    ("lower_hose_collapses", True, GroundCode.SUCTION_HOSE, VehicleState.RUNS_HOT, Danger.CARE, NextStep.SUCTION_HOSE),
+    ("fan_blows_backward", True, GroundCode.FAN_BACKWARD, VehicleState.RUNS_HOT, Danger.CARE, NextStep.FAN_WIRING),
+    ("fan_runs_always", True, GroundCode.FAN_ALWAYS, VehicleState.RUNS_COLD, Danger.NONE, NextStep.FAN_WIRING),
+    ("heater_hoses_swapped", True, GroundCode.HEATER_HOSES, VehicleState.HEATS_POORLY, Danger.NONE, NextStep.HEATER_HOSES))
 _VALVES = {"thermostat_open_when_cold": GroundCode.VALVE_OPEN, "thermostat_missing": GroundCode.VALVE_MISSING}
 
 
@@ -449,7 +449,7 @@ def _faults_found(check: Check, standing: _Standing) -> Iterator[Ground]:
         if standing.seen.get(fact) is answer:
             yield Ground(code, Rank.FOUND, state, danger, step)
     for fact in sorted(_valve_facts(check), key=IN_HAND.index):
-        yield Ground(_VALVES[fact], Rank.FOUND, State.RUNS_COLD, Danger.NONE, NextStep.NEW_VALVE)
+        yield Ground(_VALVES[fact], Rank.FOUND, VehicleState.RUNS_COLD, Danger.NONE, NextStep.NEW_VALVE)
 
 
 def _valve_facts(check: Check) -> set[str]:
@@ -473,7 +473,7 @@ def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
         return
     was = [*_dangers_in(check, BEFORE, standing.before)]
     if standing.before.seen.get("fan_runs_when_hot") is False:
-        was.append(Ground(GroundCode.FAN_STILL, Rank.FOUND, State.RUNS_HOT, next_step=NextStep.FAN))
+        was.append(Ground(GroundCode.FAN_STILL, Rank.FOUND, VehicleState.RUNS_HOT, next_step=NextStep.FAN))
     after = hottest(check, AFTER, standing.record)
     warm = float(check.case.thermostat.start_to_open[0]) - OVERCOOLED_BY
     read_again = after is not None and warm <= after.T  # a cold reading does not prove that it no longer gets too hot
@@ -483,7 +483,7 @@ def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
         by_reading = ground.code in _TOO_HOT and not read_again
         if by_sight or by_reading:
             step = NextStep.READ_WHEN_HOT if by_reading else ground.next_step
-            yield Ground(GroundCode.NOT_SEEN_AGAIN, Rank.READINGS, State.CANNOT_TELL, Danger.NONE, step, ground.hot,
+            yield Ground(GroundCode.NOT_SEEN_AGAIN, Rank.READINGS, VehicleState.CANNOT_TELL, Danger.NONE, step, ground.hot,
                          ground.code)
 
 
@@ -498,13 +498,13 @@ def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
     codes = {f.code for reading in check.readings for f in reading.findings}
     warmed = measured_warm_ups(check)
     if FindingCode.READING_HOTTER in codes:
-        return _read(GroundCode.HOTTER, State.RUNS_HOT, NextStep.READ_WHEN_HOT)
-    if codes & _TOO_COLD or any(f.severity is Severity.FAULT for f in warmed):
-        return _read(GroundCode.COLDER, State.RUNS_COLD, NextStep.VALVE)
+        return _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, NextStep.READ_WHEN_HOT)
+    if codes & _TOO_COLD or any(f.severity is FindingLevel.FAULT for f in warmed):
+        return _read(GroundCode.COLDER, VehicleState.RUNS_COLD, NextStep.VALVE)
     if codes & _OPEN:
-        return _read(GroundCode.UNDECIDED, State.CANNOT_TELL, NextStep.READ_COOLANT)
+        return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     if _too_early(check, warmed):
-        return _read(GroundCode.TOO_EARLY, State.CANNOT_TELL, NextStep.READ_COOLANT)
+        return _read(GroundCode.TOO_EARLY, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     return _of_what_agrees(check, complaint, standing, warmed)
 
 
@@ -513,21 +513,21 @@ def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: 
     reason = check.case.job.reason
     findings = [f for reading in check.readings for f in reading.findings]
     agreeing = [f for f in findings if f.code is FindingCode.READING_AGREES]
-    in_time = any(f.words["outcome"] == Outcome.IN_TIME.value for f in warmed)
+    in_time = any(f.words["outcome"] == WarmupOutcome.IN_TIME.value for f in warmed)
     warm = in_time or any(_is_warm(f) for f in agreeing)
-    healthy = _read(GroundCode.AGREES if warm else GroundCode.AGREES_COLD, State.HEALTHY, None)
+    healthy = _read(GroundCode.AGREES if warm else GroundCode.AGREES_COLD, VehicleState.HEALTHY, None)
     agrees = in_time or bool(agreeing)
     if standing.name == AFTER and agrees and (warm or reason not in HOT_COMPLAINTS):
         return healthy
     if reason == "no heat" and (warm or any(f.code is FindingCode.READING_COARSE for f in findings)):
-        return _read(GroundCode.WARM_ENGINE, State.HEATS_POORLY, NextStep.HEATER)
+        return _read(GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, NextStep.HEATER)
     if agrees and (reason in COLD_COMPLAINTS or not complaint):
         return healthy
     if complaint:
-        return _read(GroundCode.COMPLAINT_OPEN, State.CANNOT_TELL, _first_step(reason))
+        return _read(GroundCode.COMPLAINT_OPEN, VehicleState.CANNOT_TELL, _first_step(reason))
     if standing.has_evidence:
-        return _read(GroundCode.NOTHING_READ, State.CANNOT_TELL, NextStep.READ_COOLANT)
-    return Ground(GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, State.NOTHING_TO_JUDGE, Danger.NONE, NextStep.ENTER)
+        return _read(GroundCode.NOTHING_READ, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
+    return Ground(GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, NextStep.ENTER)
 
 
 def _is_warm(agreeing: Finding) -> bool:
@@ -536,7 +536,7 @@ def _is_warm(agreeing: Finding) -> bool:
     return n["measured"] + n["uncertainty"] >= n["opens"] - OVERCOOLED_BY
 
 
-def _read(code: GroundCode, state: State, step: NextStep | None) -> Ground:
+def _read(code: GroundCode, state: VehicleState, step: NextStep | None) -> Ground:
     return Ground(code, Rank.READINGS, state, Danger.NONE, step)
 
 
@@ -558,5 +558,5 @@ def _too_early(check: Check, warmed: Sequence[Finding]) -> bool:
     if check.case.job.reason in (*HOT_COMPLAINTS, "loss of coolant"):
         return False
     if warmed:
-        return all(f.words["outcome"] == Outcome.NOT_YET.value for f in warmed)
+        return all(f.words["outcome"] == WarmupOutcome.NOT_YET.value for f in warmed)
     return bool(check.readings) and any(f.code is FindingCode.TOO_EARLY for f in check.readings[-1].findings)

@@ -16,7 +16,7 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates, own_rates
-from engcalc.causes.causes import CAUSES, Fault, applicable
+from engcalc.causes.causes import CAUSES, CauseKey, applicable
 from engcalc.diagnosis.next_check import (
     AT_THE_NECK,
     CHECKS,
@@ -27,12 +27,11 @@ from engcalc.diagnosis.next_check import (
     information,
     run_of_checks,
 )
-from engcalc.diagnosis.observations import Likelihood, Observed, Reading, observed
+from engcalc.diagnosis.observations import Likelihood, Observed, ReadingGroup, observed
 from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
-from engcalc.diagnosis.sights import Measure, Sight
+from engcalc.diagnosis.sights import Look, Measure
 from engcalc.diagnosis.simulated import Hypothesis, Problem, joined, problem_of, simulate
-from engcalc.errors import Fault as InputFault
-from engcalc.errors import InputError
+from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
 from engcalc.units import Array
 from engcalc.vehicle.run import AFTER, latest_record, records, runs_of
@@ -44,7 +43,7 @@ CURVES = 3  # causes whose curve is predicted
 CHECK_MEMBERS = 400  # vehicles drawn from the odds, in which checks are predicted
 SEEN = "seen"  # kind of evidence that is no quantity
 
-Piece = Reading | Sight | Measure
+Piece = ReadingGroup | Look | Measure
 LOWEST_EFFECTIVE = 25.0  # effective draws under which a likely cause's odds are not to be relied on
 
 
@@ -203,9 +202,9 @@ def odds_with(found: Diagnosis, reason: str | None = None, own: Mapping[str, flo
     Single causes only. A cause that was all but ruled out has its evidence from few draws.
     """
     single = [c for c in found.causes if "+" not in c.fault]
-    rates = base_rates(reason or found.base_rates.reason, [Fault(c.fault) for c in single],
+    rates = base_rates(reason or found.base_rates.reason, [CauseKey(c.fault) for c in single],
                        {**own_rates(found.case), **(own or {})}, found.base_rates.repaired).rates
-    rate = [rates[Fault(c.fault)] for c in single]
+    rate = [rates[CauseKey(c.fault)] for c in single]
     score = np.array([c.log_evidence + np.log(r) if r > 0.0 else -np.inf for c, r in zip(single, rate, strict=True)])
     p = np.exp(score - score.max())
     return dict(zip([c.fault for c in single], (p / p.sum()).tolist(), strict=True))
@@ -238,7 +237,7 @@ def _pairs(problem: Problem, rates: BaseRates, first: Sampler) -> dict[Hypothesi
     p = first.probabilities(first.draws)
     order = sorted(zip(p.tolist(), first.draws, strict=True), key=lambda x: -x[0])
     single = dict.fromkeys(d.hypothesis.causes[0].fault for _, d in order
-                           if d.hypothesis.causes[0].fault not in (Fault.HEALTHY, Fault.NOT_IN_LIST)
+                           if d.hypothesis.causes[0].fault not in (CauseKey.HEALTHY, CauseKey.NOT_IN_LIST)
                            and not d.hypothesis.traceless)
     leading = list(single)[:PAIRED]
     return {Hypothesis((CAUSES[a], CAUSES[b]), i): PAIR_FACTOR * rates.rates[a] * rates.rates[b] * share
@@ -246,7 +245,7 @@ def _pairs(problem: Problem, rates: BaseRates, first: Sampler) -> dict[Hypothesi
             for i, share in enumerate(problem.shares)}
 
 
-def _same_field(a: Fault, b: Fault) -> bool:
+def _same_field(a: CauseKey, b: CauseKey) -> bool:
     """Whether two causes change the same field: then they are no pair."""
     first = {change.where for change in CAUSES[a].changes}
     return bool(first & {change.where for change in CAUSES[b].changes}) or (CAUSES[a].sensor is CAUSES[b].sensor and (
@@ -325,14 +324,14 @@ class _Answer:
         if len(self.order) < 2:
             return ()
         best, second = self.order[0], self.order[1]
-        healthy = Fault.HEALTHY.value if Fault.HEALTHY.value in self.of else best
+        healthy = CauseKey.HEALTHY.value if CauseKey.HEALTHY.value in self.of else best
         parts: list[Piece] = [*self.evidence.readings, *self.evidence.sights]
         found = []
         for part in parts:
             without = self.evidence.without(part.item)
             moved = {key: self._moved(key, without) for key in {best, second, healthy}}
             measured, kind = _measured(part)
-            off = part.bias if isinstance(part, Reading) else 0.0  # as the instrument shows it, not as it is
+            off = part.bias if isinstance(part, ReadingGroup) else 0.0  # as the instrument shows it, not as it is
             sound, likely = (off + self._expected(key, part, without) for key in (healthy, best))
             found.append(EvidenceWeight(part.item, part.what, off + measured, sound, likely, kind,
                                         moved[best] - moved[second], moved[best] - moved[healthy]))
@@ -359,7 +358,7 @@ class _Answer:
         best = max(self.of[key], key=lambda i: self.p[i])
         s, log_w = self.draws[best].simulated(), self._log_weights(best, without)
         w = np.exp(log_w - log_w.max())
-        if isinstance(part, Reading):
+        if isinstance(part, ReadingGroup):
             shown = part.place.predict(s, np.array(part.times[-1:]))[0]
         elif isinstance(part, Measure):
             shown = part.expected(s)
@@ -421,7 +420,7 @@ class _Answer:
 
 def _measured(part: Piece) -> tuple[float, str]:
     """What was read and its kind; a curve by the mean of its last window."""
-    if isinstance(part, Sight):
+    if isinstance(part, Look):
         return float(part.seen), SEEN
     if isinstance(part, Measure):
         return part.value, part.kind

@@ -19,8 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.case import Case
-from engcalc.case.records import Record, Step
-from engcalc.causes.causes import State
+from engcalc.case.records import Record, ScheduleStep
+from engcalc.causes.causes import VisibleState
 from engcalc.components.coolant_heater import share_run
 from engcalc.diagnosis.observations import FACTS
 from engcalc.diagnosis.sights import FILLED, SHARE_READ
@@ -42,14 +42,14 @@ _HOT_REASONS = ("hot at idle", "hot at speed", "loss of coolant")
 
 
 @dataclass(frozen=True)
-class Expected:
+class PredictedReading:
     """A reading predicted in each member [K], with its standard uncertainty."""
 
     value: Array
     noise: float
 
 
-Outcome = Sequence[Expected | Array]
+Outcome = Sequence[PredictedReading | Array]
 """Readings, or probabilities that something is seen, of one check."""
 
 
@@ -74,7 +74,7 @@ Predicted = Callable[[Watched], Outcome]
 
 
 @dataclass(frozen=True)
-class Check:
+class HandCheck:
     """One hand check. ``outcome`` of the record's run and of the run of the checks; ``answers``: facts of the case file
     that it answers; ``first_for``: reasons for the visit for which it comes before any odds ("" for all)."""
 
@@ -107,73 +107,73 @@ def _facts(*names: str) -> Predicted:
 
 
 def _mixture(seen: Watched) -> Outcome:
-    return (Expected(seen.record.states[State.MIXTURE], float(np.hypot(SHARE_READ, FILLED))),)
+    return (PredictedReading(seen.record.states[VisibleState.MIXTURE], float(np.hypot(SHARE_READ, FILLED))),)
 
 
 def _passing(series: str) -> Predicted:
-    return lambda seen: (Expected(seen.record.when_passing(getattr(seen.record, series), GAUGE_PASSES), HOSE),)
+    return lambda seen: (PredictedReading(seen.record.when_passing(getattr(seen.record, series), GAUGE_PASSES), HOSE),)
 
 
 def _neck(seen: Watched) -> Outcome:
-    return (Expected(seen.record.coolant[-1] - seen.record.shown[-1], NECK),)
+    return (PredictedReading(seen.record.coolant[-1] - seen.record.shown[-1], NECK),)
 
 
 def _heater_pair(seen: Watched) -> Outcome:
     hot = seen.hot
     drop = hot.at(hot.heater_in - hot.heater_out, np.array([IDLE_END]))[0]
-    return (Expected(drop, HOSE), Expected(hot.at(hot.heater_out, np.array([FAST_END]))[0], HOSE))
+    return (PredictedReading(drop, HOSE), PredictedReading(hot.at(hot.heater_out, np.array([FAST_END]))[0], HOSE))
 
 
 def _vent(seen: Watched) -> Outcome:
-    return (Expected(seen.hot.at(seen.hot.vent, np.array([FAST_END]))[0], VENT),)
+    return (PredictedReading(seen.hot.at(seen.hot.vent, np.array([FAST_END]))[0], VENT),)
 
 
 def _radiator_pair(seen: Watched) -> Outcome:
     hot = seen.hot
-    return (Expected(hot.upper_hose[-1] - hot.ambient, HOSE), Expected(hot.lower_hose[-1] - hot.ambient, HOSE))
+    return (PredictedReading(hot.upper_hose[-1] - hot.ambient, HOSE), PredictedReading(hot.lower_hose[-1] - hot.ambient, HOSE))
 
 
 def _pot(seen: Watched) -> Outcome:
     record = seen.record
-    there = record.states[State.VALVE_GONE] < 0.5
-    early = Expected(np.where(there, record.rating - record.opens, 60.0), 2.0)
+    there = record.states[VisibleState.VALVE_GONE] < 0.5
+    early = PredictedReading(np.where(there, record.rating - record.opens, 60.0), 2.0)
     return (early, FACTS["thermostat_opens_hot"](record), FACTS["thermostat_open_when_cold"](record))
 
 
-CHECKS: tuple[Check, ...] = (
-    Check("level_and_bubbles", 2.0, _facts("level_low", "bubbles_when_running"), ("level_low", "bubbles_when_running"),
+CHECKS: tuple[HandCheck, ...] = (
+    HandCheck("level_and_bubbles", 2.0, _facts("level_low", "bubbles_when_running"), ("level_low", "bubbles_when_running"),
           first_for=("",)),
-    Check("cold_pressure_test", 12.0, _facts("pressure_held_cold", "coolant_leak"),
+    HandCheck("cold_pressure_test", 12.0, _facts("pressure_held_cold", "coolant_leak"),
           ("pressure_held_cold", "coolant_leak"), first_for=("loss of coolant",)),
-    Check("combustion_gas_test", 10.0, _facts("combustion_gas_found"), ("combustion_gas_found",),
+    HandCheck("combustion_gas_test", 10.0, _facts("combustion_gas_found"), ("combustion_gas_found",),
           first_for=_HOT_REASONS),
-    Check("cap_test", 4.0, _facts("cap_holds_pressure"), ("cap_holds_pressure",), ("cap_opens",)),
-    Check("refractometer", 3.0, _mixture, (), ("freezing_point", "concentration")),
-    Check("belt_and_pump_drive", 3.0, _facts("belt_drives_pump"), ("belt_drives_pump",)),
-    Check("upper_hose_while_warming", 4.0, _passing("upper_hose"), ("upper_hose_warms_early",), ("upper_hose",),
+    HandCheck("cap_test", 4.0, _facts("cap_holds_pressure"), ("cap_holds_pressure",), ("cap_opens",)),
+    HandCheck("refractometer", 3.0, _mixture, (), ("freezing_point", "concentration")),
+    HandCheck("belt_and_pump_drive", 3.0, _facts("belt_drives_pump"), ("belt_drives_pump",)),
+    HandCheck("upper_hose_while_warming", 4.0, _passing("upper_hose"), ("upper_hose_warms_early",), ("upper_hose",),
           record_valve="outlet"),
-    Check("lower_hose_while_warming", 4.0, _passing("lower_hose"), (), ("lower_hose",), record_valve="inlet"),
-    Check("thermometer_at_outlet_neck", 4.0, _neck, spots=(AT_THE_NECK,)),
-    Check("heater_hose_pair", 6.0, _heater_pair, ("heater_hoses_both_hot",),
+    HandCheck("lower_hose_while_warming", 4.0, _passing("lower_hose"), (), ("lower_hose",), record_valve="inlet"),
+    HandCheck("thermometer_at_outlet_neck", 4.0, _neck, spots=(AT_THE_NECK,)),
+    HandCheck("heater_hose_pair", 6.0, _heater_pair, ("heater_hoses_both_hot",),
           ("heater_inlet_hose", "heater_outlet_hose")),
-    Check("vent_at_full_hot", 3.0, _vent, ("vent_cold",), ("vent",)),
-    Check("radiator_hose_pair_hot", 5.0, _radiator_pair, ("lower_hose_cold_when_hot",), ("lower_hose",)),
-    Check("fan_commanded", 4.0, _facts("fan_runs_when_hot", "fan_runs_always", "fan_blows_backward"),
+    HandCheck("vent_at_full_hot", 3.0, _vent, ("vent_cold",), ("vent",)),
+    HandCheck("radiator_hose_pair_hot", 5.0, _radiator_pair, ("lower_hose_cold_when_hot",), ("lower_hose",)),
+    HandCheck("fan_commanded", 4.0, _facts("fan_runs_when_hot", "fan_runs_always", "fan_blows_backward"),
           ("fan_runs_when_hot", "fan_runs_always", "fan_blows_backward")),
-    Check("radiator_face_and_shutter", 3.0, _facts("face_dirty", "shutter_closed", "seals_missing"),
+    HandCheck("radiator_face_and_shutter", 3.0, _facts("face_dirty", "shutter_closed", "seals_missing"),
           ("face_dirty", "shutter_closed", "seals_missing")),
-    Check("heater_hoses_followed", 3.0, _facts("heater_hoses_swapped"), ("heater_hoses_swapped",)),
-    Check("valve_out_and_looked_at_cold", 35.0, _facts("thermostat_open_when_cold", "thermostat_missing"),
+    HandCheck("heater_hoses_followed", 3.0, _facts("heater_hoses_swapped"), ("heater_hoses_swapped",)),
+    HandCheck("valve_out_and_looked_at_cold", 35.0, _facts("thermostat_open_when_cold", "thermostat_missing"),
           ("thermostat_open_when_cold", "thermostat_missing")),
-    Check("valve_in_a_pot_of_water", 55.0, _pot, ("thermostat_opens_hot", "thermostat_open_when_cold"),
+    HandCheck("valve_in_a_pot_of_water", 55.0, _pot, ("thermostat_opens_hot", "thermostat_open_when_cold"),
           ("valve_starts", "valve_open")),
 )
 
 
 def run_of_checks(case: Case, record: Record, ambient: Array, start: float) -> Drive:
     """Ten minutes of idle, five at 2,500 rpm, fifteen of idle, heater on full, from coolant at ``start`` [K]."""
-    def step(n: Array | None, seconds: float) -> Step:
-        return Step(engine_speed=n, vehicle_speed=np.zeros(1), driving=None, heater="high",
+    def step(n: Array | None, seconds: float) -> ScheduleStep:
+        return ScheduleStep(engine_speed=n, vehicle_speed=np.zeros(1), driving=None, heater="high",
                     duration=np.full(1, seconds))
 
     schedule = (step(None, IDLE_END), step(np.full(1, FAST), FAST_END - IDLE_END), step(None, RUN_END - FAST_END))
@@ -201,7 +201,7 @@ def information(outcome: Outcome, cause: NDArray[np.int64], weight: Array) -> fl
     """Mutual information [bits] of cause and result. ``weight`` sums to 1."""
     joint = np.ones((len(weight), 1))
     for part in outcome:
-        bins = _binned(part, weight) if isinstance(part, Expected) else np.stack((part, 1.0 - part), axis=1)
+        bins = _binned(part, weight) if isinstance(part, PredictedReading) else np.stack((part, 1.0 - part), axis=1)
         joint = (joint[:, :, None] * bins[:, None, :]).reshape(len(weight), -1)
     numbers = np.unique(cause)
     of_cause = np.array([(weight[cause == c, None] * joint[cause == c]).sum(axis=0) for c in numbers])  # P(c, r)
@@ -211,7 +211,7 @@ def information(outcome: Outcome, cause: NDArray[np.int64], weight: Array) -> fl
     return float(max(terms.sum(), 0.0))
 
 
-def _binned(part: Expected, weight: Array) -> Array:
+def _binned(part: PredictedReading, weight: Array) -> Array:
     """Probability of each bin in each member; the bins hold equal shares of all members."""
     order = np.argsort(part.value)
     share = np.cumsum(weight[order])

@@ -28,8 +28,8 @@ from numpy.typing import NDArray
 
 from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
-from engcalc.causes.causes import State
-from engcalc.diagnosis.sights import Measure, Sight, cap_pressure, mixture, system_pressure
+from engcalc.causes.causes import VisibleState
+from engcalc.diagnosis.sights import Look, Measure, cap_pressure, mixture, system_pressure
 from engcalc.diagnosis.simulated import Hypothesis, Simulated
 from engcalc.logs.channels import Channel
 from engcalc.studies.readings import GAUGE_MIDDLE
@@ -66,7 +66,7 @@ Predict = Callable[[Simulated, Array], Array]
 
 
 @dataclass(frozen=True)
-class Place:
+class ReadingPlace:
     """One place to read: how its value is predicted, the model's own error there [K], its share of the discrepancy."""
 
     predict: Predict
@@ -84,39 +84,39 @@ def _held(name: str) -> Predict:
     return lambda s, times: np.broadcast_to(getattr(s, name), (len(times), s.members))
 
 
-PLACES: Mapping[str, Place] = {
-    "sensor": Place(_series("shown"), 0.0, 1.0, by_sensor=True),
-    "coolant": Place(_series("coolant"), 1.0, 1.0),
-    "upper_hose": Place(_series("upper_hose"), 5.0, 0.8),
-    "lower_hose": Place(_series("lower_hose"), 5.0, 0.6),
-    "heater_inlet_hose": Place(_series("heater_in"), 3.0, 0.9),
-    "heater_outlet_hose": Place(_series("heater_out"), 5.0, 0.8),
-    "vent": Place(_series("vent"), 5.0, 0.7),
-    "cabin": Place(_series("cabin"), 6.0, 0.4),
-    "oil": Place(_series("block"), 8.0, 0.8),
-    "ambient": Place(_held("ambient"), 0.5, 0.0),
-    "valve_starts": Place(_held("opens"), 1.0, 0.0),  # felt by eye, the water unevenly warm
-    "valve_open": Place(_held("opened"), 2.0, 0.0)}
+PLACES: Mapping[str, ReadingPlace] = {
+    "sensor": ReadingPlace(_series("shown"), 0.0, 1.0, by_sensor=True),
+    "coolant": ReadingPlace(_series("coolant"), 1.0, 1.0),
+    "upper_hose": ReadingPlace(_series("upper_hose"), 5.0, 0.8),
+    "lower_hose": ReadingPlace(_series("lower_hose"), 5.0, 0.6),
+    "heater_inlet_hose": ReadingPlace(_series("heater_in"), 3.0, 0.9),
+    "heater_outlet_hose": ReadingPlace(_series("heater_out"), 5.0, 0.8),
+    "vent": ReadingPlace(_series("vent"), 5.0, 0.7),
+    "cabin": ReadingPlace(_series("cabin"), 6.0, 0.4),
+    "oil": ReadingPlace(_series("block"), 8.0, 0.8),
+    "ambient": ReadingPlace(_held("ambient"), 0.5, 0.0),
+    "valve_starts": ReadingPlace(_held("opens"), 1.0, 0.0),  # felt by eye, the water unevenly warm
+    "valve_open": ReadingPlace(_held("opened"), 2.0, 0.0)}
 
 
 def _over_air_at_start(s: Simulated, times: Array) -> Array:
     return np.broadcast_to(s.unheated - s.ambient, (len(times), s.members))
 
 
-KEY_ON_PLACE = Place(_over_air_at_start, 0.0, 0.0, by_sensor=True)
+KEY_ON_PLACE = ReadingPlace(_over_air_at_start, 0.0, 0.0, by_sensor=True)
 # after a long stand the air in the intake is as warm as the coolant
-AIR_AT_KEY_ON = Place(_held("unheated"), 0.0, 0.0, by_sensor=True)
+AIR_AT_KEY_ON = ReadingPlace(_held("unheated"), 0.0, 0.0, by_sensor=True)
 
 
 @dataclass(frozen=True)
-class Reading:
+class ReadingGroup:
     """One group of numbers read in one place: ``item`` names it; times [s], values [K], standard noise [K], of how
     many samples each value is the mean, and what the instrument reads off there [K], which is taken out of the values.
     """
 
     item: str
     what: str
-    place: Place
+    place: ReadingPlace
     times: tuple[float, ...]
     values: tuple[float, ...]
     noise: float
@@ -131,8 +131,8 @@ class Observed:
     ``wandering``: temperature that one minute's wandering load adds [K], at each whole minute of the record.
     """
 
-    readings: tuple[Reading, ...]
-    sights: tuple[Sight | Measure, ...]
+    readings: tuple[ReadingGroup, ...]
+    sights: tuple[Look | Measure, ...]
     unused: tuple[str, ...]
     wandering: tuple[float, ...] = ()
 
@@ -153,33 +153,33 @@ def observed(run: Run) -> Observed:
     codes = [code.strip().upper()[:5] for code in record.codes]
     substituted = any(code in _CIRCUIT for code in codes)
     readings = [*_curve(run, substituted), *_key_on(run)]
-    sights: list[Sight | Measure] = []
+    sights: list[Look | Measure] = []
     unused = []
     for i, spot in enumerate(record.spots):
         found = _spot(f"spots[{i}]", spot, run, substituted)
-        if isinstance(found, Reading):
+        if isinstance(found, ReadingGroup):
             readings.append(found)
         elif isinstance(found, str):
             unused.append(found)
         else:
             sights.append(found)
     sights += _in_the_pot(record)
-    sights += [Sight(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
+    sights += [Look(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
     for code in codes:
         if code in CODES:
-            sights.append(Sight(f"codes.{code}", code, True, CODES[code]))
+            sights.append(Look(f"codes.{code}", code, True, CODES[code]))
         else:
             unused.append(f"code {code}: {_UNUSED_CODES.get(code, 'it says nothing of the causes in the list')}")
     if run.log is not None and run.log.faults:
-        sights.append(Sight("log.faults", "the log's own sensor faults", True, _erratic_state, of_signal=True))
+        sights.append(Look("log.faults", "the log's own sensor faults", True, _erratic_state, of_signal=True))
     scatter = _scatter(run)
     if scatter is not None:
-        sights.append(Sight("curve.scatter", "the curve jumps within minutes", scatter > SCATTER, _erratic_state,
+        sights.append(Look("curve.scatter", "the curve jumps within minutes", scatter > SCATTER, _erratic_state,
                             of_signal=True))
     return Observed(tuple(readings), tuple(sights), tuple(unused), _wandering(run, readings))
 
 
-def _wandering(run: Run, readings: Sequence[Reading]) -> tuple[float, ...]:
+def _wandering(run: Run, readings: Sequence[ReadingGroup]) -> tuple[float, ...]:
     """What a wandering load adds in each minute: a share of the rise that the sensor showed, start included."""
     shown = sorted((t, x) for r in readings if r.place.by_sensor and r.place.share > 0.0
                    for t, x in zip(r.times, r.values, strict=True))
@@ -191,7 +191,7 @@ def _wandering(run: Run, readings: Sequence[Reading]) -> tuple[float, ...]:
     return tuple((share * np.abs(np.diff(course))).tolist())
 
 
-def _curve(run: Run, substituted: bool) -> list[Reading]:
+def _curve(run: Run, substituted: bool) -> list[ReadingGroup]:
     """The coolant's curve by its means over windows, the start itself left out: there the run begins.
 
     A mean over a window stands against the mean of what a member shows at the same times: where fan or valve cycle,
@@ -205,7 +205,7 @@ def _curve(run: Run, substituted: bool) -> list[Reading]:
     _, group = np.unique(np.floor(t / WINDOW), return_inverse=True)
     count = np.bincount(group)
     middle, mean = np.bincount(group, t) / count, np.bincount(group, x) / count
-    return [Reading("curve", "coolant curve", Place(_means(t, group, middle), 0.0, 1.0, by_sensor=True),
+    return [ReadingGroup("curve", "coolant curve", ReadingPlace(_means(t, group, middle), 0.0, 1.0, by_sensor=True),
                     tuple(middle.tolist()), tuple(mean.tolist()), SUBSTITUTED if substituted else NOISE,
                     float(np.median(count)))]
 
@@ -223,7 +223,7 @@ def _means(t: Array, group: NDArray[np.int64], middle: Array) -> Predict:
     return lambda s, times: s.mean_at(s.shown, t, group)[np.searchsorted(middle, times)]
 
 
-def _key_on(run: Run) -> list[Reading]:
+def _key_on(run: Run) -> list[ReadingGroup]:
     """After a long stand coolant, outside air and intake air agree, but for what heaters added before the start, as
     simulated: then the start, as it was read, is evidence of the sensor, against the outside air where that was noted
     and against the intake's where it was read."""
@@ -232,13 +232,13 @@ def _key_on(run: Run) -> list[Reading]:
         return []
     found, log = [], run.log
     if run.record.ambient is not None or (log is not None and log.ambient is not None):
-        found.append(Reading("key_on", "coolant over air at key-on", KEY_ON_PLACE, (0.0,), (0.0,), noise))
+        found.append(ReadingGroup("key_on", "coolant over air at key-on", KEY_ON_PLACE, (0.0,), (0.0,), noise))
     by_hand = any(spot.what == "intake_air" for spot in run.record.spots)
     faulty = any(code.strip().upper()[:5] in _INTAKE_CIRCUIT for code in run.record.codes)
     trusted = log is not None and log.start_known and not by_hand and not faulty
     intake = log.first(Channel.INTAKE_AIR) if log is not None and trusted else None
     if intake is not None:
-        found.append(Reading("key_on_intake", "intake air at key-on", AIR_AT_KEY_ON, (0.0,), (intake,), noise))
+        found.append(ReadingGroup("key_on_intake", "intake air at key-on", AIR_AT_KEY_ON, (0.0,), (intake,), noise))
     return found
 
 
@@ -258,13 +258,13 @@ def _key_on_noise(run: Run) -> float | None:
     return KEY_ON if record.block_heater == "no" or float(run.drive.ambient[0]) > 278.15 else KEY_ON_HEATED
 
 
-def _intake(item: str, spot: Spot, run: Run) -> Reading | str:
+def _intake(item: str, spot: Spot, run: Run) -> ReadingGroup | str:
     """Intake air read by hand: it tells of the sensor at key-on alone."""
     noise = _key_on_noise(run)
     if noise is None or spot.at is None or float(spot.at[0]) > AT_KEY_ON:
         return "intake air: it tells of the coolant sensor only when read at key-on, after standing for six hours"
     stated = 0.0 if spot.uncertainty is None else float(spot.uncertainty[0])
-    return Reading(item, spot.what, AIR_AT_KEY_ON, (0.0,), (float(spot.value[0]),), float(np.hypot(noise, stated)))
+    return ReadingGroup(item, spot.what, AIR_AT_KEY_ON, (0.0,), (float(spot.value[0]),), float(np.hypot(noise, stated)))
 
 
 def _pressure(item: str, spot: Spot, run: Run) -> Measure | str:
@@ -276,21 +276,21 @@ def _mixture(item: str, spot: Spot, run: Run) -> Measure | str:
     return mixture(item, spot, run.coolant)
 
 
-_OTHERWISE: Mapping[str, Callable[[str, Spot, Run], Reading | Measure | str]] = {  # than a temperature of the run
+_OTHERWISE: Mapping[str, Callable[[str, Spot, Run], ReadingGroup | Measure | str]] = {  # than a temperature of the run
     "intake_air": _intake, "pressure": _pressure, "freezing_point": _mixture, "concentration": _mixture,
     "cap_opens": lambda item, spot, run: cap_pressure(item, spot, run.coolant)}
 
 
-def _in_the_pot(record: Record) -> list[Sight]:
+def _in_the_pot(record: Record) -> list[Look]:
     """What a valve's opening read in a pot of water says besides: there was one, and it did open."""
     read = {spot.what for spot in record.spots}
     said = {"thermostat_missing": ({"valve_starts", "valve_open"}, False),
             "thermostat_opens_hot": ({"valve_open"}, True)}
-    return [Sight(f"pot.{fact}", fact, seen, FACTS[fact]) for fact, (places, seen) in said.items()
+    return [Look(f"pot.{fact}", fact, seen, FACTS[fact]) for fact, (places, seen) in said.items()
             if places & read and fact not in record.seen]
 
 
-def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> Reading | Sight | Measure | str:
+def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | Look | Measure | str:
     """A hand reading as evidence, or why it is none."""
     if spot.what in _OTHERWISE:
         return _OTHERWISE[spot.what](item, spot, run)
@@ -305,10 +305,10 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> Reading | Sight
     at = end if spot.at is None else min(float(spot.at[0]), end)
     value = float(spot.value[0]) - instrument.bias
     if spot.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= value <= GAUGE_MIDDLE[1]:
-        return Sight(item, "gauge in its middle", True, _gauge_in_middle(at))
+        return Look(item, "gauge in its middle", True, _gauge_in_middle(at))
     stated = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
     noise = float(np.hypot(stated, 0.0 if spot.at is not None else 6.0))
-    return Reading(item, spot.what, place, (at,), (value,), SUBSTITUTED if by_sensor and substituted else noise,
+    return ReadingGroup(item, spot.what, place, (at,), (value,), SUBSTITUTED if by_sensor and substituted else noise,
                    bias=instrument.bias)
 
 
@@ -351,51 +351,51 @@ def _cold_vent(s: Simulated) -> Array:
     return _step(-s.vent[-1], -308.15, 5.0)
 
 
-def _state(state: State, at: float, width: float, least: float = 0.04, most: float = 0.94) -> Callable[
+def _state(state: VisibleState, at: float, width: float, least: float = 0.04, most: float = 0.94) -> Callable[
         [Simulated], Array]:
     return lambda s: _step(s.states[state], at, width, least, most)
 
 
 def _fan_when_hot(s: Simulated) -> Array:
-    return _step(s.states[State.FAN_RUNS], 0.4, 0.2, 0.1, 0.93)
+    return _step(s.states[VisibleState.FAN_RUNS], 0.4, 0.2, 0.1, 0.93)
 
 
 def _erratic_state(s: Simulated) -> Array:
-    return _step(s.states[State.ERRATIC], 0.5, 0.1, 0.02, 0.8)
+    return _step(s.states[VisibleState.ERRATIC], 0.5, 0.1, 0.02, 0.8)
 
 
 def _held_cold(s: Simulated) -> Array:
     """A tester's pressure on the cold system falls by a leak, and by some of the leaks between cylinder and coolant."""
-    return np.asarray(1.0 - np.maximum(_step(s.states[State.LEAK], 0.5, 0.2, 0.03), 0.4 * s.states[State.GAS]))
+    return np.asarray(1.0 - np.maximum(_step(s.states[VisibleState.LEAK], 0.5, 0.2, 0.03), 0.4 * s.states[VisibleState.GAS]))
 
 
 def _shut(s: Simulated) -> Array:
-    return _step(-s.states[State.SHUTTER], -0.4, 0.1)
+    return _step(-s.states[VisibleState.SHUTTER], -0.4, 0.1)
 
 
 FACTS: Mapping[str, Callable[[Simulated], Array]] = {
     "upper_hose_warms_early": _early_upper_hose,
     "lower_hose_cold_when_hot": _cold_lower_hose,
-    "thermostat_open_when_cold": _state(State.VALVE_COLD, 0.04, 0.02, 0.02),
-    "thermostat_missing": _state(State.VALVE_GONE, 0.5, 0.1, 0.01, 0.98),
+    "thermostat_open_when_cold": _state(VisibleState.VALVE_COLD, 0.04, 0.02, 0.02),
+    "thermostat_missing": _state(VisibleState.VALVE_GONE, 0.5, 0.1, 0.01, 0.98),
     "fan_runs_when_hot": _fan_when_hot,
-    "fan_runs_always": _state(State.FAN_ALWAYS, 0.5, 0.1, 0.03),
-    "level_low": _state(State.LEVEL, 0.07, 0.03),
-    "coolant_leak": _state(State.LEAK, 0.5, 0.25, 0.05, 0.85),
-    "bubbles_when_running": _state(State.GAS, 0.5, 0.1, 0.05, 0.8),
-    "belt_drives_pump": _state(State.PUMP, 0.3, 0.3, 0.4, 0.99),
+    "fan_runs_always": _state(VisibleState.FAN_ALWAYS, 0.5, 0.1, 0.03),
+    "level_low": _state(VisibleState.LEVEL, 0.07, 0.03),
+    "coolant_leak": _state(VisibleState.LEAK, 0.5, 0.25, 0.05, 0.85),
+    "bubbles_when_running": _state(VisibleState.GAS, 0.5, 0.1, 0.05, 0.8),
+    "belt_drives_pump": _state(VisibleState.PUMP, 0.3, 0.3, 0.4, 0.99),
     "heater_hoses_both_hot": _both_hot,
     "vent_cold": _cold_vent,
-    "face_dirty": _state(State.FACE, 0.25, 0.1, 0.06),
+    "face_dirty": _state(VisibleState.FACE, 0.25, 0.1, 0.06),
     "shutter_closed": _shut,
-    "lower_hose_collapses": _state(State.SUCTION, 0.5, 0.1, 0.02, 0.85),
-    "combustion_gas_found": _state(State.GAS, 0.5, 0.1, 0.03, 0.92),
-    "cap_holds_pressure": _state(State.CAP, 0.7, 0.1, 0.03),
+    "lower_hose_collapses": _state(VisibleState.SUCTION, 0.5, 0.1, 0.02, 0.85),
+    "combustion_gas_found": _state(VisibleState.GAS, 0.5, 0.1, 0.03, 0.92),
+    "cap_holds_pressure": _state(VisibleState.CAP, 0.7, 0.1, 0.03),
     "pressure_held_cold": _held_cold,
-    "thermostat_opens_hot": _state(State.VALVE_HOT, 0.6, 0.1, 0.03, 0.97),
-    "seals_missing": _state(State.SEALS_GONE, 0.5, 0.1, 0.05, 0.9),
-    "fan_blows_backward": _state(State.FAN_BACKWARD, 0.5, 0.1, 0.02, 0.9),
-    "heater_hoses_swapped": _state(State.HOSES_SWAPPED, 0.5, 0.1, 0.03, 0.9)}
+    "thermostat_opens_hot": _state(VisibleState.VALVE_HOT, 0.6, 0.1, 0.03, 0.97),
+    "seals_missing": _state(VisibleState.SEALS_GONE, 0.5, 0.1, 0.05, 0.9),
+    "fan_blows_backward": _state(VisibleState.FAN_BACKWARD, 0.5, 0.1, 0.02, 0.9),
+    "heater_hoses_swapped": _state(VisibleState.HOSES_SWAPPED, 0.5, 0.1, 0.03, 0.9)}
 """Probability of each fact of the case file in a simulated member."""
 
 
@@ -409,17 +409,17 @@ def _gets_hot(s: Simulated) -> Array:
 
 
 def _circuit(s: Simulated) -> Array:
-    return np.maximum(_step(s.states[State.ERRATIC], 0.5, 0.1, 0.01, 0.6),
-                      _step(s.states[State.SENSOR_ERROR], 15.0, 8.0, 0.01, 0.4))
+    return np.maximum(_step(s.states[VisibleState.ERRATIC], 0.5, 0.1, 0.01, 0.6),
+                      _step(s.states[VisibleState.SENSOR_ERROR], 15.0, 8.0, 0.01, 0.4))
 
 
 def _fan_circuit(s: Simulated) -> Array:
-    off = 1.0 - s.states[State.FAN_RUNS]
-    return _step(np.maximum(off, s.states[State.FAN_ALWAYS]), 0.6, 0.15, 0.02, 0.5)
+    off = 1.0 - s.states[VisibleState.FAN_RUNS]
+    return _step(np.maximum(off, s.states[VisibleState.FAN_ALWAYS]), 0.6, 0.15, 0.02, 0.5)
 
 
 def _little_flow(s: Simulated) -> Array:
-    return _step(-s.states[State.PUMP], -0.3, 0.15, 0.02, 0.6)
+    return _step(-s.states[VisibleState.PUMP], -0.3, 0.15, 0.02, 0.6)
 
 
 def _off_model(s: Simulated) -> Array:
@@ -431,7 +431,7 @@ def _hot_oil(s: Simulated) -> Array:
 
 
 def _fan_slow(s: Simulated) -> Array:
-    return _step(-s.states[State.FAN_RUNS], -0.6, 0.15, 0.02, 0.5)
+    return _step(-s.states[VisibleState.FAN_RUNS], -0.6, 0.15, 0.02, 0.5)
 
 
 _CIRCUIT = ("P0115", "P0116", "P0117", "P0118", "P0119")
@@ -439,11 +439,11 @@ CODES: Mapping[str, Callable[[Simulated], Array]] = {
     **dict.fromkeys(("P0125", "P0126", "P0128"), _stays_cold), "P0217": _gets_hot,
     **dict.fromkeys(_CIRCUIT, _circuit),
     **dict.fromkeys(("P0480", "P0481", "P0482", "P0483", "P0484", "P0485", "P0691", "P0692"), _fan_circuit),
-    "P0494": _fan_slow, "P0495": _state(State.FAN_ALWAYS, 0.5, 0.1, 0.02, 0.5),
+    "P0494": _fan_slow, "P0495": _state(VisibleState.FAN_ALWAYS, 0.5, 0.1, 0.02, 0.5),
     # a valve heated all the time by a fault of its circuit opens well under its rating
-    **dict.fromkeys(("P0598", "P0599"), _state(State.VALVE_EARLY, 3.0, 1.0, 0.02, 0.3)),
+    **dict.fromkeys(("P0598", "P0599"), _state(VisibleState.VALVE_EARLY, 3.0, 1.0, 0.02, 0.3)),
     "P2181": _off_model, "P0298": _hot_oil,
-    "P2560": _state(State.LEVEL, 0.15, 0.05, 0.02, 0.8),
+    "P2560": _state(VisibleState.LEVEL, 0.15, 0.05, 0.02, 0.8),
     **dict.fromkeys(("P00B7", "P2600", "P2601", "P2602", "P2603"), _little_flow)}
 """Probability that a control unit sets each code in a simulated member."""
 
@@ -540,7 +540,7 @@ def _vector(evidence: Observed, broad: float, erratic: bool) -> _Vector:
     return _Vector(values, power, np.array(inverse), np.array(log_det), np.array(log_weight))
 
 
-def _power(reading: Reading) -> float:
+def _power(reading: ReadingGroup) -> float:
     """By how much each of a reading's samples counts. The curve comes first: the others are given it."""
     return POWER + (1.0 - POWER) / len(reading.times)
 
@@ -561,7 +561,7 @@ def _smooth(times: Array, share: Array) -> Array:
     return np.asarray(np.outer(grows, grows) + 0.5 * np.outer(passes, passes))
 
 
-def _noise(reading: Reading, erratic: bool) -> float:
+def _noise(reading: ReadingGroup, erratic: bool) -> float:
     jumps = ERRATIC_NOISE / float(np.sqrt(min(reading.samples, INDEPENDENT)))
     return max(reading.noise, jumps) if erratic and reading.place.by_sensor else reading.noise
 

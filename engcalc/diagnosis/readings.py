@@ -34,7 +34,7 @@ from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.vehicle.run import Run, ensemble_run, records, runs_of
 from engcalc.vehicle.unknowns import draw_z, unknowns_of, vehicles
-from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
+from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, FindingLevel, Verdict
 
 LATER = 300.0  # s; over which it is looked whether healthy vehicles still warm up
 EARLIEST = 300.0  # s; before, a reading tells how it was driven off and not whether a valve shuts; common practice
@@ -43,27 +43,27 @@ OPENINGS = np.concatenate(([0.0], np.geomspace(0.002, 1.0, 27)))  # -, at which 
 
 
 @dataclass(frozen=True, eq=False)
-class Way:
+class WayDriven:
     """One way in which the vehicle may have run, and what healthy vehicles of the class then show."""
 
     run: Run
     weight: float
     shown: Simulated  # an ensemble of healthy vehicles
 
-    def expected(self, time: float) -> Expected:
+    def expected(self, time: float) -> HealthyCoolant:
         """What healthy vehicles show at a time [s]: the middle one and nine in ten, and what comes after."""
         at, later = self._shown_at(time), self._shown_at(time + LATER)
         if time + LATER > self.shown.time[-1]:  # the run ends: as steep as at its end
             later = at + self._shown_at(self.shown.time[-1]) - self._shown_at(self.shown.time[-1] - LATER)
         low, middle, high = (float(x) for x in np.quantile(at, (0.05, 0.5, 0.95)))
-        return Expected(middle, low, high, float(np.median(later)) - middle)
+        return HealthyCoolant(middle, low, high, float(np.median(later)) - middle)
 
     def _shown_at(self, time: float) -> Array:
         return np.asarray(self.shown.at(self.shown.shown, np.array([time]))[0])
 
 
 @dataclass(frozen=True)
-class Expected:
+class HealthyCoolant:
     """The coolant of healthy vehicles at a time [K]: the middle one, 5 to 95 % of them; its rise in five minutes."""
 
     nominal: float
@@ -102,7 +102,7 @@ def _slow(reading: ReadingCheck) -> ReadingCheck:
         return reading
     numbers = next(f.numbers for f in reading.findings if f.code in _COLD_CODES)
     return replace(reading, verdict=None, explained_by_opening=None,
-                   findings=(Finding(FindingCode.READING_WARMED, Severity.NOTE, numbers),))
+                   findings=(Finding(FindingCode.READING_WARMED, FindingLevel.NOTE, numbers),))
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,7 +112,7 @@ class _Against:
     case: Case
     record: Record
     name: str
-    ways: tuple[Way, ...]
+    ways: tuple[WayDriven, ...]
     plant: Plant
     conditions: Conditions  # the likeliest way, steady: by which a valve's opening may explain a reading
     limit: float  # K
@@ -131,7 +131,7 @@ def _against(case: Case, name: str, runs: Sequence[tuple[Run, float]], members: 
     return _Against(case, records(case)[name], name, ways, plant, steady, limit, regulates)
 
 
-def _way(case: Case, run: Run, weight: float, members: int, seed: int, cancelled: Stop) -> Way:
+def _way(case: Case, run: Run, weight: float, members: int, seed: int, cancelled: Stop) -> WayDriven:
     healthy = healthy_case(case)
     coarse = ensemble_run(run)
     unknowns = unknowns_of(healthy, coarse)
@@ -139,7 +139,7 @@ def _way(case: Case, run: Run, weight: float, members: int, seed: int, cancelled
     ran = warm_up(averaged(ready.plant), ready.drive, EVERY, cancelled)
     if cancelled is not None and cancelled():
         raise Cancelled("the check was cancelled")
-    return Way(run, weight, fault_free(ran, ready))
+    return WayDriven(run, weight, fault_free(ran, ready))
 
 
 def _steady(case: Case, run: Run) -> Conditions:
@@ -164,7 +164,7 @@ def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
     u = trusted.uncertainty if stated is None else stated
     reading = _Reading(as_read, as_read - trusted.bias, u, at, a.limit, ways, names, a.regulates, _fan_on(a.case),
                        _opens(a.case), spot.instrument, valve_passes(a.record, a.case.thermostat.side))
-    findings = (Finding(FindingCode.READING_REFUSED, Severity.CAUTION, {"as_read": as_read}),) if instrument is None \
+    findings = (Finding(FindingCode.READING_REFUSED, FindingLevel.CAUTION, {"as_read": as_read}),) if instrument is None \
         else reading.judge(a.record.heater_setting, a.case.job.reason == "no heat")
     verdict = next((v for v in Verdict if v in {_VERDICT_OF.get(f.code) for f in findings}), None)
     asks = any(f.code in _ASKS_THE_VALVE for f in findings)
@@ -187,9 +187,9 @@ def _opens(case: Case) -> float:
     return float((case.thermostat.start_to_open - case.thermostat.mapped_shift)[0]) if has_valve(case) else 0.0
 
 
-def _whichever(ways: Sequence[Expected]) -> Expected:
+def _whichever(ways: Sequence[HealthyCoolant]) -> HealthyCoolant:
     """Whichever way it ran: the range spans them all, the nominal lies midway."""
-    return Expected(float(np.mean([w.nominal for w in ways])), min(w.low for w in ways), max(w.high for w in ways),
+    return HealthyCoolant(float(np.mean([w.nominal for w in ways])), min(w.low for w in ways), max(w.high for w in ways),
                     max(w.rises for w in ways))
 
 
@@ -211,7 +211,7 @@ class _Reading:
     u: float
     at: float | None
     limit: float
-    ways: tuple[Expected, ...]  # one where it was noted how it ran
+    ways: tuple[HealthyCoolant, ...]  # one where it was noted how it ran
     names: tuple[str, ...]  # of the ways: "idled" or "driven"
     regulates: float  # K, the hottest that a healthy valve lets it get while it regulates
     fan_on: float  # K, up to which a healthy vehicle gets where its fan switches; 0 where none does
@@ -220,7 +220,7 @@ class _Reading:
     passes: str  # the fact that was seen of a valve that lets coolant pass while cold; empty for none
 
     @property
-    def healthy(self) -> Expected:
+    def healthy(self) -> HealthyCoolant:
         """A healthy vehicle, whichever way it ran."""
         return _whichever(self.ways)
 
@@ -241,11 +241,11 @@ class _Reading:
         words = {"fact": self.passes} if code in (FindingCode.VALVE_PASSES, FindingCode.READING_LOW) else {}
         found = [Finding(code, severity, self.numbers(), words)]
         if heater_setting == "unknown" and code in _RESTS_ON_RUNNING:
-            found.append(Finding(FindingCode.HEATER_UNKNOWN, Severity.NOTE))
+            found.append(Finding(FindingCode.HEATER_UNKNOWN, FindingLevel.NOTE))
         if len(self.ways) > 1 and code in _RESTS_ON_RUNNING:
-            found.append(Finding(FindingCode.RUNNING_UNKNOWN, Severity.NOTE))
+            found.append(Finding(FindingCode.RUNNING_UNKNOWN, FindingLevel.NOTE))
         if no_heat and code is FindingCode.READING_AGREES and not self._cold:
-            found.append(Finding(FindingCode.HEATER_SIDE, Severity.CAUTION))
+            found.append(Finding(FindingCode.HEATER_SIDE, FindingLevel.CAUTION))
         return tuple(found)
 
     @property
@@ -266,28 +266,28 @@ class _Reading:
         significant = self.measured - COVERAGE * self.u > max(self.healthy.high, self.regulates, self.fan_on)
         return far_over or (significant and self.measured > self.healthy.nominal + OVERCOOLED_BY)
 
-    def _low(self, way: Expected) -> bool:
+    def _low(self, way: HealthyCoolant) -> bool:
         significant = self.measured + COVERAGE * self.u < way.low
         return significant and self.measured < way.nominal - OVERCOOLED_BY
 
-    def _first_that_holds(self) -> tuple[FindingCode, Severity]:
+    def _first_that_holds(self) -> tuple[FindingCode, FindingLevel]:
         begun = self.at is None or self.at >= EARLIEST
         low = [begun and self._low(way) for way in self.ways]
         rising = not begun or all(way.rises > STILL_RISES for way in self.ways)
         cold = self._cold and self.measured < self.healthy.high
         coarse = self.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= self.measured <= GAUGE_MIDDLE[1]
         rules = (
-            (self.measured - self.u > self.limit, FindingCode.READING_OVER_LIMIT, Severity.FAULT),
-            (self.at is None, FindingCode.READING_WITHOUT_TIME, Severity.CAUTION),
-            (coarse, FindingCode.READING_COARSE, Severity.NOTE),
-            (all(low), FindingCode.READING_LOW, Severity.FAULT),
-            (cold and bool(self.passes), FindingCode.VALVE_PASSES, Severity.FAULT),
-            (any(low), FindingCode.READING_DEPENDS, Severity.CAUTION),
-            (self.measured > self.limit, FindingCode.READING_HIGH, Severity.CAUTION),
-            (self._hotter, FindingCode.READING_HOTTER, Severity.CAUTION),
-            (cold and rising, FindingCode.TOO_EARLY, Severity.CAUTION),
-            (cold, FindingCode.READING_UNDECIDED, Severity.CAUTION),
-            (True, FindingCode.READING_AGREES, Severity.NOTE))
+            (self.measured - self.u > self.limit, FindingCode.READING_OVER_LIMIT, FindingLevel.FAULT),
+            (self.at is None, FindingCode.READING_WITHOUT_TIME, FindingLevel.CAUTION),
+            (coarse, FindingCode.READING_COARSE, FindingLevel.NOTE),
+            (all(low), FindingCode.READING_LOW, FindingLevel.FAULT),
+            (cold and bool(self.passes), FindingCode.VALVE_PASSES, FindingLevel.FAULT),
+            (any(low), FindingCode.READING_DEPENDS, FindingLevel.CAUTION),
+            (self.measured > self.limit, FindingCode.READING_HIGH, FindingLevel.CAUTION),
+            (self._hotter, FindingCode.READING_HOTTER, FindingLevel.CAUTION),
+            (cold and rising, FindingCode.TOO_EARLY, FindingLevel.CAUTION),
+            (cold, FindingCode.READING_UNDECIDED, FindingLevel.CAUTION),
+            (True, FindingCode.READING_AGREES, FindingLevel.NOTE))
         return next((code, severity) for holds, code, severity in rules if holds)
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from engcalc.case.records import Spot
 from engcalc.case.sections import Coolant
-from engcalc.causes.causes import State
+from engcalc.causes.causes import VisibleState
 from engcalc.diagnosis.simulated import Simulated
 from engcalc.properties.air import pressure_at_altitude
 from engcalc.properties.coolant import Base, density, freezing_point, saturation_pressure, water_mole_fraction
@@ -38,7 +38,7 @@ FREEZING = 273.15  # K; below it the vapour pressure is taken as that of water a
 
 
 @dataclass(frozen=True)
-class Sight:
+class Look:
     """Something seen or not, or a code: probability of it in each member.
 
     ``of_signal``: it is of the sensor's own signal, so that no cause outside the list would change it.
@@ -106,7 +106,7 @@ def mixture(item: str, spot: Spot, coolant: Coolant) -> Measure | str:
     wanted = float(coolant.concentration[0])
 
     def branches(s: Simulated) -> Array:
-        off = s.states[State.MIXTURE]
+        off = s.states[VisibleState.MIXTURE]
         return np.clip(np.stack((wanted - off, wanted + off)), 0.0, 1.0)
 
     return Measure(item, "concentration", "fraction", float(found.fraction[0]), noise, 1.0, branches)
@@ -119,7 +119,7 @@ def cap_pressure(item: str, spot: Spot, coolant: Coolant) -> Measure | str:
         return "cap test: the case says that the system is open"
     noise = float(np.hypot(_read(spot), CAP_TOLERANCE * stamped))
     return Measure(item, spot.what, "gauge pressure", float(spot.value[0]), noise, 2.0 * stamped,
-                   lambda s: stamped * s.states[State.CAP][None])
+                   lambda s: stamped * s.states[VisibleState.CAP][None])
 
 
 def system_pressure(item: str, spot: Spot, at: float, coolant: Coolant, altitude: float) -> Measure | str:
@@ -144,12 +144,12 @@ def system_pressure(item: str, spot: Spot, at: float, coolant: Coolant, altitude
         T0 = np.clip(s.start, *_T_LIQUID)
         T = np.maximum(np.clip(s.at(s.coolant, np.array([at]))[0], *_T_LIQUID), T0)
         swell = density(T0, phi, base) / density(T, phi, base) - 1.0
-        a = air[:, None] + s.states[State.LEVEL]
+        a = air[:, None] + s.states[VisibleState.LEVEL]
         left = np.maximum(a - swell, 0.02 * a)
         p = (p0 - vapour(T0)) * T / T0 * a / left + vapour(T) - p0
-        holds = stamped * s.states[State.CAP]
+        holds = stamped * s.states[VisibleState.CAP]
         closed = np.clip(p, 0.0, holds)[:, None]
-        gas, leak = s.states[State.GAS], s.states[State.LEAK]
+        gas, leak = s.states[VisibleState.GAS], s.states[VisibleState.LEAK]
         filled = closed + _OF_GAS[:, None] * gas * (holds - closed)
         return np.asarray((filled * (1.0 - _OF_LEAK[:, None] * leak)).reshape(-1, s.members))
 

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.case import Case, with_values
-from engcalc.causes.causes import Cause, SensorFault, State, changed, sound, states_of
+from engcalc.causes.causes import Cause, SensorFault, VisibleState, changed, sound, states_of
 from engcalc.errors import Cancelled
 from engcalc.system.drive import Drive
 from engcalc.system.plant import averaged
@@ -126,7 +126,7 @@ class Simulated:
     rating: Array  # K
     opens: Array  # K, where the valve starts to open
     opened: Array  # K, where it is fully open
-    states: dict[State, Array]
+    states: dict[VisibleState, Array]
 
     @property
     def members(self) -> int:
@@ -240,7 +240,7 @@ class _Shift:
         return cls(fixed, proportional, lost)
 
 
-def _simulated(ran: Warmup, shift: _Shift, ambient: Array, case: Case, states: dict[State, Array],
+def _simulated(ran: Warmup, shift: _Shift, ambient: Array, case: Case, states: dict[VisibleState, Array],
                bias: Array) -> Simulated:
     over = ran.sensor - ambient
     shown = ambient + over * (1.0 - shift.lost + shift.proportional) + shift.fixed + bias

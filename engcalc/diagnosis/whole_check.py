@@ -21,7 +21,7 @@ from engcalc.studies.readings import ReadingCheck
 from engcalc.vehicle.fuel_doubt import fuel_doubt
 from engcalc.vehicle.run import records as noted
 from engcalc.vehicle.warmup_study import MEMBERS, RecordStudy, has_warmup, study
-from engcalc.verdict import Finding, FindingCode, Severity, Verdict, worst
+from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict, worst
 
 BEFORE, AFTER = "before", "after"
 DECIDES = (Verdict.UNDERSIZED, Verdict.OVERCOOLING, Verdict.HOLDS)  # marginal: that one reading leaves it open
@@ -128,7 +128,7 @@ def _finding(record: RecordStudy, *, counts: bool) -> Finding:
     numbers = {key: value for key, value in asdict(judged.facts).items() if isinstance(value, float)}
     words = {"record": record.name, "outcome": judged.outcome.value, "counts": "yes" if counts else "no",
              "measured": "no" if record.measured is None else "yes"}
-    return Finding(FindingCode.WARM_UP, Severity.FAULT if at_fault else Severity.NOTE, numbers, words)
+    return Finding(FindingCode.WARM_UP, FindingLevel.FAULT if at_fault else FindingLevel.NOTE, numbers, words)
 
 
 def _part(progress: Callable[[float], None] | None, low: float, high: float) -> Callable[[float], None] | None:

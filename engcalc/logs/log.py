@@ -16,8 +16,8 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.record import LogRecord, Mask, Trace
 from engcalc.logs.sensors import engine_off, engine_start, judge, without_stale_start
-from engcalc.logs.stamps import Line, Stamps, read_stamps, straighten
-from engcalc.logs.table import Table, read_table
+from engcalc.logs.stamps import Stamps, Timeline, read_stamps, straighten
+from engcalc.logs.table import LogTable, read_table
 from engcalc.logs.text import read_sheet
 from engcalc.units import Array
 
@@ -57,7 +57,7 @@ def _bytes_of(path: Path) -> bytes:
         raise FileFault(str(path), "the name of a log file would do") from None
 
 
-def _stamps(table: Table) -> Stamps:
+def _stamps(table: LogTable) -> Stamps:
     """Times; a date column of its own is put before the clock."""
     if table.dates:
         joined = [f"{date} {time}".strip() if time else "" for date, time in zip(table.dates, table.times, strict=True)]
@@ -67,7 +67,7 @@ def _stamps(table: Table) -> Stamps:
     return read_stamps(table.times, table.time_unit)
 
 
-def _traces(table: Table, line: Line) -> tuple[dict[Channel, Trace], list[Note]]:
+def _traces(table: LogTable, line: Timeline) -> tuple[dict[Channel, Trace], list[Note]]:
     """One trace for each channel, in the time of the file."""
     traces: dict[Channel, Trace] = {}
     merged = 0
@@ -96,7 +96,7 @@ def _merged(t: Array, x: Array, new: Mask) -> tuple[Array, Array, Mask, int]:
     return t[last], x[last], np.logical_or.reduceat(new, starts), lost
 
 
-def _record(table: Table, line: Line, traces: dict[Channel, Trace], notes: list[Note]) -> LogRecord:
+def _record(table: LogTable, line: Timeline, traces: dict[Channel, Trace], notes: list[Note]) -> LogRecord:
     start = engine_start(traces, float(line.t[0]))
     traces = {channel: Trace(trace.time - start.time, trace.value, trace.is_new, trace.ok)
               for channel, trace in traces.items()}
@@ -117,7 +117,7 @@ def _record(table: Table, line: Line, traces: dict[Channel, Trace], notes: list[
         rows=int(line.t.size))
 
 
-def _gaps(line: Line, start: float) -> tuple[tuple[float, float], ...]:
+def _gaps(line: Timeline, start: float) -> tuple[tuple[float, float], ...]:
     """Stretches without rows [s from engine start], and the joints where time started anew."""
     step = np.diff(line.t)
     if step.size == 0:

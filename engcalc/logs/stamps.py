@@ -244,7 +244,7 @@ def _days(layout: _Layout, field: object) -> tuple[Array, Mask]:
 
 
 @dataclass(frozen=True, eq=False)
-class Line:
+class Timeline:
     """Seconds that never go back: ``t`` for the rows of ``keep``; ``breaks`` are the positions in t after which time is
     missing by an unknown amount."""
 
@@ -254,7 +254,7 @@ class Line:
     notes: tuple[Note, ...]
 
 
-def straighten(stamps: Stamps) -> Line:
+def straighten(stamps: Stamps) -> Timeline:
     """Only forward: midnight passed, rows out of order skipped, a clock set back or a log begun anew carried on."""
     keep = np.flatnonzero(np.isfinite(stamps.seconds))
     t = stamps.seconds[keep]
@@ -267,7 +267,7 @@ def straighten(stamps: Stamps) -> Line:
         if passed:
             notes.append(Note(NoteCode.MIDNIGHT, "the clock passed midnight (or noon on a twelve-hour clock)", passed))
     t, keep, breaks, more = _forward_only(t, keep)
-    return Line(t, keep, breaks, (*notes, *more))
+    return Timeline(t, keep, breaks, (*notes, *more))
 
 
 def _past_midnight(t: Array) -> tuple[Array, int]:

@@ -9,7 +9,7 @@ from itertools import islice, zip_longest
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.errors import Fault, FileFault, InputError
+from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.logs.cells import NumberReader, is_blank, new_answers, unit_of_cell, uses_decimal_comma
 from engcalc.logs.channels import (
     SPELLINGS,
@@ -27,7 +27,7 @@ from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.pids import PIDS, Pid, decode_answer, pid_of, to_bytes, values
 from engcalc.logs.record import Mask
 from engcalc.logs.stamps import looks_like_time
-from engcalc.logs.text import Sheet, repaired
+from engcalc.logs.text import LogText, repaired
 from engcalc.units import Array
 
 MOST_ROWS = 20_000_000
@@ -43,7 +43,7 @@ HOTTEST_CELSIUS = 150.0  # a coolant without a unit that reads more is in degF
 
 
 @dataclass(frozen=True, eq=False)
-class Table:
+class LogTable:
     """A log as columns: times still as text, values in SI with NaN where a row has none."""
 
     times: Sequence[str]
@@ -68,7 +68,7 @@ class _Plan:
     taken: list[Note] = field(default_factory=list)
 
 
-def read_table(sheet: Sheet, columns: Mapping[str, str]) -> Table:
+def read_table(sheet: LogText, columns: Mapping[str, str]) -> LogTable:
     """Find the form of the sheet and read it. Raises InputError."""
     rows = _data_rows(sheet)
     sample = list(islice(rows, _SAMPLE))
@@ -95,11 +95,11 @@ def _chain(sample: list[list[str]], rows: Iterator[list[str]]) -> Iterator[list[
         yield chunk
 
 
-def _data_rows(sheet: Sheet) -> Iterator[list[str]]:
+def _data_rows(sheet: LogText) -> Iterator[list[str]]:
     return (row for row in sheet.rows() if row)
 
 
-def _refuse_split_decimals(sheet: Sheet, sample: list[list[str]]) -> None:
+def _refuse_split_decimals(sheet: LogText, sample: list[list[str]]) -> None:
     """A comma that separates cells and decimals alike cannot be read: say so rather than guess."""
     width = len(sheet.names)
     wide = sum(len(row) >= 2 * width - 1 and any(row[width:]) for row in sample)
@@ -112,7 +112,7 @@ def _column(sample: list[list[str]], index: int) -> list[str]:
     return [row[index].strip() for row in sample if index < len(row)]
 
 
-def _plan(sheet: Sheet, columns: Mapping[str, str], sample: list[list[str]]) -> _Plan:
+def _plan(sheet: LogText, columns: Mapping[str, str], sample: list[list[str]]) -> _Plan:
     plan = _Plan()
     mapped = _mapped(sheet, columns, plan)
     best: dict[Channel, tuple[int, int]] = {}
@@ -136,25 +136,25 @@ def _plan(sheet: Sheet, columns: Mapping[str, str], sample: list[list[str]]) -> 
     return plan
 
 
-def _with_unit(sheet: Sheet, index: int) -> str:
+def _with_unit(sheet: LogText, index: int) -> str:
     unit = sheet.units[index]
     return f"{sheet.names[index]} [{unit}]" if unit else sheet.names[index]
 
 
-def _mapped(sheet: Sheet, columns: Mapping[str, str], plan: _Plan) -> set[int]:
+def _mapped(sheet: LogText, columns: Mapping[str, str], plan: _Plan) -> set[int]:
     """Columns that the caller assigned; every wrong one is a fault."""
-    faults: list[Fault] = []
+    faults: list[InputFault] = []
     taken: set[int] = set()
     folded = {fold(name): i for i, name in reversed(list(enumerate(sheet.names)))}
     for key, header in columns.items():
         index = folded.get(fold(repaired(header)))
         if key not in {*Channel, Role.TIME.value}:
-            faults.append(Fault(f"columns.{key}", header, f"one of these would do: time, {', '.join(Channel)}"))
+            faults.append(InputFault(f"columns.{key}", header, f"one of these would do: time, {', '.join(Channel)}"))
         elif index is None and _is_name_column(sheet):
             continue  # in long form the names stand in the rows
         elif index is None:
             names = ", ".join(name for name in sheet.names[:30] if name)
-            faults.append(Fault(f"columns.{key}", header, f"the file has no such column; it has {names}"))
+            faults.append(InputFault(f"columns.{key}", header, f"the file has no such column; it has {names}"))
         elif key == Role.TIME.value:
             plan.roles[Role.TIME] = index
             taken.add(index)
@@ -166,12 +166,12 @@ def _mapped(sheet: Sheet, columns: Mapping[str, str], plan: _Plan) -> set[int]:
     return taken
 
 
-def _is_name_column(sheet: Sheet) -> bool:
+def _is_name_column(sheet: LogText) -> bool:
     roles = {role_of(name) for name in sheet.names}
     return Role.NAME in roles and bool(roles & {Role.VALUE, Role.RAW})
 
 
-def _find_answers(sheet: Sheet, plan: _Plan, sample: list[list[str]]) -> None:
+def _find_answers(sheet: LogText, plan: _Plan, sample: list[list[str]]) -> None:
     """Columns whose cells are whole answers (41 05 7B), and channel columns that hold bare bytes."""
     for i in range(len(sheet.names)):
         cells = [c for c in _column(sample, i)[:100] if c]
@@ -185,7 +185,7 @@ def _find_answers(sheet: Sheet, plan: _Plan, sample: list[list[str]]) -> None:
                 plan.channels.setdefault(channel, i)
 
 
-def _find_time(sheet: Sheet, plan: _Plan, sample: list[list[str]], mapped: set[int]) -> None:
+def _find_time(sheet: LogText, plan: _Plan, sample: list[list[str]], mapped: set[int]) -> None:
     """The time column: named, or the first that reads as a clock or only ever rises."""
     if Role.TIME in plan.roles:
         return None
@@ -210,7 +210,7 @@ def _find_time(sheet: Sheet, plan: _Plan, sample: list[list[str]], mapped: set[i
     return None
 
 
-def _take_time(sheet: Sheet, plan: _Plan, index: int) -> None:
+def _take_time(sheet: LogText, plan: _Plan, index: int) -> None:
     plan.roles[Role.TIME] = index
     plan.taken.append(Note(NoteCode.COLUMN_TAKEN, f"column {sheet.names[index] or index + 1} is taken as the time"))
 
@@ -220,7 +220,7 @@ def _is_long(plan: _Plan) -> bool:
     return named and len(plan.channels) <= 1
 
 
-def _transposed(chunk: list[list[str]], sheet: Sheet) -> list[tuple[str, ...]]:
+def _transposed(chunk: list[list[str]], sheet: LogText) -> list[tuple[str, ...]]:
     """Columns of a chunk, ragged rows filled up."""
     width = len(sheet.names)
     columns = list(zip_longest(*chunk, fillvalue=""))
@@ -228,14 +228,14 @@ def _transposed(chunk: list[list[str]], sheet: Sheet) -> list[tuple[str, ...]]:
     return columns[:width] + [short] * (width - len(columns))
 
 
-def _without_headers(chunk: list[list[str]], sheet: Sheet) -> list[list[str]]:
+def _without_headers(chunk: list[list[str]], sheet: LogText) -> list[list[str]]:
     if not sheet.header:
         return chunk
     first, second = sheet.header[0], sheet.header[1]
     return [row for row in chunk if not (len(row) > 1 and row[0].strip() == first and row[1].strip() == second)]
 
 
-def _read_wide(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]]) -> Table:
+def _read_wide(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]]) -> LogTable:
     numbers = _number_columns(plan)
     reader = NumberReader(_decimal_comma(sample, tuple(numbers)))
     times: list[str] = []
@@ -268,7 +268,7 @@ def _read_wide(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]], sam
     fresh, length = new_answers(list(found.values()))
     if length:
         notes.append(_held_note(found, fresh, length))
-    return Table(times, dates, _time_unit(sheet, plan), found, dict(zip(found, fresh, strict=True)), names,
+    return LogTable(times, dates, _time_unit(sheet, plan), found, dict(zip(found, fresh, strict=True)), names,
                  _unused(sheet, plan), sheet.header, (*notes, *more))
 
 
@@ -307,12 +307,12 @@ def _held_note(found: Mapping[Channel, Array], fresh: Sequence[Mask], length: in
                 numbers={"cells": cells, "answers": answers, "channels_in_turn": length})
 
 
-def _unused(sheet: Sheet, plan: _Plan) -> tuple[str, ...]:
+def _unused(sheet: LogText, plan: _Plan) -> tuple[str, ...]:
     used = {*plan.roles.values(), *plan.channels.values(), *plan.raw_bytes, *plan.answers}
     return tuple(name for i, name in enumerate(sheet.names) if name and i not in used)
 
 
-def _time_unit(sheet: Sheet, plan: _Plan) -> str:
+def _time_unit(sheet: LogText, plan: _Plan) -> str:
     index = plan.roles[Role.TIME]
     return split_header(sheet.names[index])[1] or sheet.units[index] or _unit_in_name(sheet.names[index])
 
@@ -323,7 +323,7 @@ def _unit_in_name(name: str) -> str:
     return last if last in ("s", "ms", "sec", "seconds", "sekunden", "milliseconds", "millis", "min", "minutes") else ""
 
 
-def _to_si(sheet: Sheet, plan: _Plan, raw: Mapping[int, Array], sample: list[list[str]],
+def _to_si(sheet: LogText, plan: _Plan, raw: Mapping[int, Array], sample: list[list[str]],
            ) -> tuple[dict[Channel, Array], dict[Channel, str], list[Note]]:
     found: dict[Channel, Array] = {}
     names: dict[Channel, str] = {}
@@ -373,8 +373,8 @@ def _assumed(channel: Channel, x: Array) -> Scale:
     return known
 
 
-def _read_long(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]],
-               columns: Mapping[str, str]) -> Table:
+def _read_long(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]],
+               columns: Mapping[str, str]) -> LogTable:
     """One row for each answer: time, name, value, perhaps a unit."""
     value_at = plan.roles.get(Role.VALUE, plan.roles.get(Role.RAW, 0))
     reader = NumberReader(_decimal_comma(sample, (value_at,)))
@@ -399,7 +399,7 @@ def _read_long(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]], sam
     found, spelled, notes = _long_channels(codes, code, texts, reader, assigned)
     unused = tuple(sorted({name for name, _ in kinds if name} - set(spelled.values())))
     fresh = {channel: np.isfinite(x) for channel, x in found.items()}
-    return Table(times, dates, _time_unit(sheet, plan), found, fresh, spelled, unused, sheet.header,
+    return LogTable(times, dates, _time_unit(sheet, plan), found, fresh, spelled, unused, sheet.header,
                  (*plan.taken, *notes))
 
 
@@ -456,7 +456,7 @@ def _are_bytes(cells: Sequence[str], pid: Pid) -> bool:
         len(c.replace(" ", "")) == 2 * pid.size and to_bytes(c) is not None for c in filled)
 
 
-def _read_answers(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]]) -> Table:
+def _read_answers(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]]) -> LogTable:
     """Columns of whole answers, whichever identifier each carries."""
     times: list[str] = []
     dates: list[str] = []
@@ -477,7 +477,7 @@ def _read_answers(sheet: Sheet, plan: _Plan, chunks: Iterator[list[list[str]]]) 
     joined = {channel: np.concatenate(x) for channel, x in pieces.items() if x}
     found = {channel: x for channel, x in joined.items() if np.isfinite(x).any()}
     note = Note(NoteCode.RAW_BYTES, "raw answers of the control unit were decoded", answered)
-    return Table(times, dates, _time_unit(sheet, plan), found, {c: np.isfinite(x) for c, x in found.items()},
+    return LogTable(times, dates, _time_unit(sheet, plan), found, {c: np.isfinite(x) for c, x in found.items()},
                  {c: SPELLINGS[c].label for c in found}, _unused(sheet, plan), sheet.header, (*plan.taken, note))
 
 

@@ -32,7 +32,7 @@ _NUMBER_LIKE = re.compile(r"[-+]?[0-9][0-9.,:eE+-]*")
 
 
 @dataclass(frozen=True)
-class Sheet:
+class LogText:
     """A log as text: the header's cells, units from a line of their own (or empty), rows still to be read."""
 
     names: tuple[str, ...]
@@ -49,7 +49,7 @@ class Sheet:
         return islice(_reader(self.text, self.delimiter, self.quoted), self.first_row, None)
 
 
-def read_sheet(data: bytes) -> Sheet:
+def read_sheet(data: bytes) -> LogText:
     """Decode and find delimiter and header. Raises FileFault when there is no table in it."""
     if len(data) > LARGEST:
         raise FileFault(f"{len(data) // 1_000_000} MB", f"a log of at most {LARGEST // 1_000_000} MB would do")
@@ -77,7 +77,7 @@ def read_sheet(data: bytes) -> Sheet:
     if delimiter != ",":
         notes.append(Note(NoteCode.DELIMITER, f"cells are separated by {DELIMITERS.get(delimiter, repr(delimiter))}"))
     first_row = at + 1 + bool(units)
-    return Sheet(names, units or ("",) * len(names), header, text, first_row, delimiter, quoted, tuple(notes))
+    return LogText(names, units or ("",) * len(names), header, text, first_row, delimiter, quoted, tuple(notes))
 
 
 def decode(data: bytes) -> tuple[str, list[Note]]:

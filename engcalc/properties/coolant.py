@@ -165,7 +165,7 @@ def _temperature_coefficients(base: Base, phi: Array) -> tuple[Array, Array]:
 
 
 @dataclass(frozen=True, eq=False)
-class Coolant:
+class CoolantMixture:
     """One mixture per member, with its coefficients worked out once so that each ``state`` is cheap.
 
     base: one word for all members; volume_fraction phi [-], shape (members,), 0 to 1 at 20 degC before mixing, values
@@ -231,7 +231,7 @@ class Coolant:
 
 def thermo(T: Array, phi: Array, base: Base) -> Fluid:
     """All four properties at T [K] and volume fraction phi [-]; for repeated calls keep a ``Coolant``."""
-    return Coolant(base, phi).state(T)
+    return CoolantMixture(base, phi).state(T)
 
 
 def density(T: Array, phi: Array, base: Base) -> Array:

@@ -11,7 +11,7 @@ from engcalc.case.sections import EXHAUST_HEAT, GEARBOX_WARMER, OIL_WARMER, STAN
 from engcalc.components.engine import PreparedEngine
 from engcalc.system.hybrid import may_stand
 from engcalc.system.state import Conditions, OperatingPoint
-from engcalc.verdict import Finding, FindingCode, Severity
+from engcalc.verdict import Finding, FindingCode, FindingLevel
 
 MAPPED_DOWN = 0.5  # K; an opening that load moves by less is not told
 
@@ -55,4 +55,4 @@ def by_design(case: Case) -> tuple[Finding, ...]:
 
 
 def _note(design: Design, **numbers: float) -> Finding:
-    return Finding(FindingCode.BY_DESIGN, Severity.NOTE, numbers, {"design": design.value})
+    return Finding(FindingCode.BY_DESIGN, FindingLevel.NOTE, numbers, {"design": design.value})

@@ -24,11 +24,11 @@ from engcalc.components.engine import Load, asked_power, engine_heat, engine_loa
 from engcalc.components.fan import FanDrive, least_by_conditioning
 from engcalc.components.pressure_cap import over_vapour
 from engcalc.components.pump import suction_needed
-from engcalc.components.validity import Outside, Span, outside
+from engcalc.components.validity import Outside, ValidRange, outside
 from engcalc.errors import Cancelled
 from engcalc.properties.coolant import PHI_HIGHEST, Base, freezing_point
 from engcalc.studies.by_design import by_design, by_design_in_duty
-from engcalc.studies.course import Asked, duration_of, limited_in_time, timed
+from engcalc.studies.course import DutiesInTime, duration_of, limited_in_time, timed
 from engcalc.studies.cycle import Cycle, courses
 from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
 from engcalc.studies.members import member, some_members
@@ -49,9 +49,9 @@ from engcalc.verdict import (
     DutyFacts,
     Finding,
     FindingCode,
+    FindingLevel,
     InTime,
     Judgement,
-    Severity,
     Verdict,
     freezes,
     judge,
@@ -61,8 +61,8 @@ from engcalc.verdict import (
 COMFORT = 2.0  # K under the cabin temperature wanted that still counts as warm; common practice, no source
 BELIEVED_SCALE = (0.6, 1.6)  # -; factors on UA within which a maker's point is believed; common practice, no source
 ROUNDING = 1e-9  # -, share by which a power may exceed another through conversion of units
-GLYCOL_T = Span(238.15, 373.15, "K", "range of the glycol tables, CoolProp AEG and APG; hotter is our extension")
-CONCENTRATION = Span(0.0, PHI_HIGHEST, "", "range of the glycol tables, by volume")
+GLYCOL_T = ValidRange(238.15, 373.15, "K", "range of the glycol tables, CoolProp AEG and APG; hotter is our extension")
+CONCENTRATION = ValidRange(0.0, PHI_HIGHEST, "", "range of the glycol tables, by volume")
 
 
 @dataclass(frozen=True, eq=False)
@@ -162,9 +162,9 @@ class _Run:
     progress: Callable[[float], None] | None
     cancelled: Callable[[], bool] | None
 
-    def asked(self, ambient: Array | None = None) -> Asked:
+    def asked(self, ambient: Array | None = None) -> DutiesInTime:
         """The nominal duties over their time, in another ambient if one is given."""
-        return Asked(self.case.duties, self.conditions, 1, self.limits, lambda _: self.plant, ambient)
+        return DutiesInTime(self.case.duties, self.conditions, 1, self.limits, lambda _: self.plant, ambient)
 
     def reached(self, share: float) -> None:
         """Report how far the check has come; end it here where it was cancelled."""
@@ -360,7 +360,7 @@ def _spread_of_points(run: _Run, limits: Array) -> Spread:
     of = limited_in_time(run.case.duties)
     if not of:
         return spread(drawn, limits, solve_drawn)
-    asked = Asked(run.case.duties, drawn.conditions, drawn.members, np.repeat(limits, drawn.members),
+    asked = DutiesInTime(run.case.duties, drawn.conditions, drawn.members, np.repeat(limits, drawn.members),
                   lambda which: _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which]))
     found = timed(asked, of)
     rows = (len(of), drawn.members)
@@ -456,14 +456,14 @@ def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: J
         extra += [limits] if limits else []
     if facts.answered and found is not Found.YES:
         code = FindingCode.HOLDS_IN_ANY_WEATHER if found is Found.ABOVE else FindingCode.HOLDS_IN_NO_WEATHER
-        extra.append(Finding(code, Severity.NOTE))
+        extra.append(Finding(code, FindingLevel.NOTE))
     extra += _by_design(run, point, i) if facts.status is Status.SOLVED else []
     extra += _engine_findings(run, point, i)
     extra += by_design_in_duty(run.case, run.plant.engine, _of_duty(run.conditions, i), point)
     extra += _suction(run, point, i) if facts.status is Status.SOLVED else []
     target, cabin = float(run.case.cabin.target[0]), float(point.cabin[0])
     if facts.status is Status.SOLVED and run.conditions.heater_air_share[i] >= 1.0 and cabin < target - COMFORT:
-        extra.append(Finding(FindingCode.CABIN_COLD, Severity.NOTE, {
+        extra.append(Finding(FindingCode.CABIN_COLD, FindingLevel.NOTE, {
             "cabin": cabin, "target": target, "vent": float(point.vent[0])}))
     return tuple(extra)
 
@@ -480,14 +480,14 @@ def _by_design(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
     speed, found = float(point.fan_speed[0]), []
     asked = float(way.fan.off_temperature[0]) < out
     if kept > 0.0 and speed > 0.0 and not asked:
-        found.append(Finding(FindingCode.FAN_WITH_CONDITIONING, Severity.NOTE, {"speed": speed}))
+        found.append(Finding(FindingCode.FAN_WITH_CONDITIONING, FindingLevel.NOTE, {"speed": speed}))
     part = way.fan.drive in (FanDrive.TWO_STAGE, FanDrive.PWM) and c.fan_mode[i] == 0.0
     if part and 0.0 < speed < 1.0 and (asked or not kept):
-        found.append(Finding(FindingCode.FAN_PART_SPEED, Severity.NOTE, {"speed": speed}))
+        found.append(Finding(FindingCode.FAN_PART_SPEED, FindingLevel.NOTE, {"speed": speed}))
     if way.shutter is not None:
         opening = float(shutter_opening(way.shutter, point.coolant_out, runs)[0])
         if opening < 1.0:
-            found.append(Finding(FindingCode.SHUTTER_SHUT, Severity.NOTE, {
+            found.append(Finding(FindingCode.SHUTTER_SHUT, FindingLevel.NOTE, {
                 "opening": opening, "opens": float(way.shutter.opens[0]), "full": float(way.shutter.full[0])}))
     return found
 
@@ -498,10 +498,10 @@ def _engine_findings(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
     heat = engine_heat(run.plant.engine, load, point.coolant_out)
     found = [*_power_findings(run, one, load, i)]
     if heat.balance_impossible[0]:
-        found.append(Finding(FindingCode.SHARES_IMPOSSIBLE, Severity.CAUTION, {
+        found.append(Finding(FindingCode.SHARES_IMPOSSIBLE, FindingLevel.CAUTION, {
             "fuel_power": float(heat.fuel_power[0]), "heat_to_metal": float(heat.heat_to_metal[0])}))
     if load.speed_guessed[0] and run.plant.engine.present and one.vehicle_speed[0] > 0.0:
-        found.append(Finding(FindingCode.SPEED_GUESSED, Severity.NOTE, {"engine_speed": float(load.engine_speed[0])}))
+        found.append(Finding(FindingCode.SPEED_GUESSED, FindingLevel.NOTE, {"engine_speed": float(load.engine_speed[0])}))
     return found
 
 
@@ -513,16 +513,16 @@ def _power_findings(run: _Run, one: Conditions, load: Load, i: int) -> Iterator[
         entered = duty.brake_power is not None
         impossible = entered and asked > rated * (1.0 + ROUNDING)
         yield Finding(
-            FindingCode.POWER_LIMITED, Severity.FAULT if impossible else Severity.CAUTION,
+            FindingCode.POWER_LIMITED, FindingLevel.FAULT if impossible else FindingLevel.CAUTION,
             {"asked": asked, "brake_power": float(load.brake_power[0]), "rated": rated},
             {"asks": "entered" if entered else "road", "impossible": "yes" if impossible else "no",
              "rating": case.given["engine.rated_power"].basis.value})
     if duty.wheel_power is not None:
         numbers = {"wheel": float(duty.wheel_power[0]), "crank": float(one.brake_power[0]),
                    "efficiency": float(case.vehicle.driveline_efficiency[0])}
-        yield Finding(FindingCode.POWER_AT_WHEELS, Severity.NOTE, numbers)
+        yield Finding(FindingCode.POWER_AT_WHEELS, FindingLevel.NOTE, numbers)
     elif duty.brake_power is not None and case.engine.power_at == "wheel":
-        yield Finding(FindingCode.POWER_AT_CRANK, Severity.CAUTION, {"crank": float(one.brake_power[0])})
+        yield Finding(FindingCode.POWER_AT_CRANK, FindingLevel.CAUTION, {"crank": float(one.brake_power[0])})
 
 
 def _heated(answers: _Answers) -> bool:
@@ -539,7 +539,7 @@ def _suction(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
     left = over_vapour(plant.cap, c.altitude[i:i + 1], point.branch_drop - point.valve_drop, point.coolant_in)
     if left[0] >= needed[0]:
         return []
-    return [Finding(FindingCode.CAVITATES, Severity.CAUTION, {
+    return [Finding(FindingCode.CAVITATES, FindingLevel.CAUTION, {
         "left": max(float(left[0]), 0.0), "needed": float(needed[0]), "inlet": float(point.coolant_in[0])})]
 
 
@@ -552,14 +552,14 @@ def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:
         FindingCode.VALVE_MISSING: has_valve(case) and case.thermostat.kind == "none",
         FindingCode.EFFICIENCY_IMPOSSIBLE: not bool(plant.engine.efficiency_possible.all()),
         FindingCode.HEATER_IMPOSSIBLE: heater, FindingCode.RATED_POINT_IMPOSSIBLE: impossible}
-    found = [Finding(code, Severity.CAUTION) for code, holds in rules.items() if holds]
+    found = [Finding(code, FindingLevel.CAUTION) for code, holds in rules.items() if holds]
     if not has_valve(case) and not case.rig and not _heated(answers):
-        found.append(Finding(FindingCode.NO_HEAT_SOURCE, Severity.CAUTION))
+        found.append(Finding(FindingCode.NO_HEAT_SOURCE, FindingLevel.CAUTION))
     if plant.scaled_to is not ScaledTo.NOTHING:
-        found.append(Finding(FindingCode.UA_SCALED, Severity.NOTE, {"ua_scale": float(plant.ua_scale[0])},
+        found.append(Finding(FindingCode.UA_SCALED, FindingLevel.NOTE, {"ua_scale": float(plant.ua_scale[0])},
                              {"to": plant.scaled_to.value}))
     found += _core_findings(plant, case)
-    return (*found, *by_design(case), *(Finding(FindingCode.ASSUMED, Severity.NOTE, {}, {"assumption": a.value})
+    return (*found, *by_design(case), *(Finding(FindingCode.ASSUMED, FindingLevel.NOTE, {}, {"assumption": a.value})
                       for a in plant.assumptions if a.name not in _SAID_OTHERWISE))
 
 
@@ -568,13 +568,13 @@ def _core_findings(plant: Plant, case: Case) -> Iterator[Finding]:
     core = case.radiator
     if not pitch_agrees(core).all():
         fin = plant.core.fin.fin
-        yield Finding(FindingCode.PITCH_DIFFERS, Severity.CAUTION, {
+        yield Finding(FindingCode.PITCH_DIFFERS, FindingLevel.CAUTION, {
             "pitch": float(core.tube_pitch[0]), "sum": float((core.tube_height + core.fin_height)[0]),
             "passage": float(fin.passage[0])})
     factor, rated, stated = float(plant.ua_scale[0]), plant.rated, core.rated_heat
     believed = BELIEVED_SCALE[0] <= factor <= BELIEVED_SCALE[1]
     if plant.scaled_to is ScaledTo.RATED and rated is not None and stated is not None and not believed:
-        yield Finding(FindingCode.RATED_POINT_DOUBTED, Severity.CAUTION, {
+        yield Finding(FindingCode.RATED_POINT_DOUBTED, FindingLevel.CAUTION, {
             "stated": float(stated[0]), "predicted": float(rated.predicted.Q[0]), "ua_scale": factor})
 
 

@@ -45,7 +45,7 @@ Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
-class Chain:
+class DutyChain:
     """Duties that follow one another, by index; ``repeats``: a round, whose first begins where its last ends."""
 
     duties: tuple[int, ...]
@@ -57,7 +57,7 @@ class Chain:
         return self.duties[at:] + self.duties[:at] if self.repeats else self.duties[:at]
 
 
-def chains(duties: Sequence[Duty]) -> tuple[Chain, ...]:
+def chains(duties: Sequence[Duty]) -> tuple[DutyChain, ...]:
     """Every duty in the chain that it belongs to; most stand alone."""
     found: list[list[int]] = []
     for i, duty in enumerate(duties):
@@ -65,7 +65,7 @@ def chains(duties: Sequence[Duty]) -> tuple[Chain, ...]:
             found[-1].append(i)
         else:
             found.append([i])
-    return tuple(Chain(tuple(c), duties[c[0]].start == "round") for c in found)
+    return tuple(DutyChain(tuple(c), duties[c[0]].start == "round") for c in found)
 
 
 def duration_of(duty: Duty) -> float:
@@ -74,7 +74,7 @@ def duration_of(duty: Duty) -> float:
 
 
 @dataclass(frozen=True, eq=False)
-class Table:
+class SurplusTable:
     """Surplus heat over the engine outlet's temperature; members on the last axis."""
 
     T: Array  # K, (nodes, n), rising
@@ -99,7 +99,7 @@ class Table:
         return found
 
 
-def tabulate(plant: Plant, conditions: Conditions) -> Table:
+def tabulate(plant: Plant, conditions: Conditions) -> SurplusTable:
     """The balance of every member over temperature, with the fan off and on."""
     setting = prepare_setting(plant, conditions)
     n = setting.shape[0]
@@ -120,7 +120,7 @@ def tabulate(plant: Plant, conditions: Conditions) -> Table:
     opens, usual = (_outlet_at(x, T, np.broadcast_to(v.start, (n,))) for v in (setting.plant.valve, plant.valve))
     settled = _root(T, surplus[0])
     warm = np.where(settled >= opens, usual, settled)
-    return Table(T, surplus, warm, np.broadcast_to(setting.boiling, (n,)),
+    return SurplusTable(T, surplus, warm, np.broadcast_to(setting.boiling, (n,)),
                  np.stack([np.broadcast_to(T, (n,)) for T in (fan.on_temperature, fan.high_on)[:len(states) - 1]]),
                  np.stack([np.broadcast_to(T, (n,)) for T in (fan.off_temperature, fan.high_off)[:len(states) - 1]]),
                  np.broadcast_to(capacity(plant), (n,)))
@@ -191,7 +191,7 @@ class Reached:
 
 
 @dataclass(frozen=True, eq=False)
-class _Stretch:
+class _StretchOfCourse:
     """The way to the next node, or to what comes before it."""
 
     rate: Array  # K/s now
@@ -200,7 +200,7 @@ class _Stretch:
     time: Array  # s to the target, infinite if it is not reached
 
 
-def advance(table: Table, T: Array, on: Index, duration: float | Array, limit: Array,
+def advance(table: SurplusTable, T: Array, on: Index, duration: float | Array, limit: Array,
             trace: list[tuple[float, float]] | None = None, longest: float = np.inf) -> Reached:
     """Run one leg of ``duration`` [s] from T [K]. ``limit`` [K] only says when it is reached.
 
@@ -231,7 +231,7 @@ def _grown(z: Array) -> Array:
     return np.where(near, 1.0, np.expm1(safe) / safe)
 
 
-def _stretch(table: Table, T: Array, on: Index, limit: Array) -> _Stretch:
+def _stretch(table: SurplusTable, T: Array, on: Index, limit: Array) -> _StretchOfCourse:
     row, nodes = table.row(on), table.T
     passed = (nodes <= T).sum(axis=0)
     low, high, R_low, R_high = _bracket(nodes, row, passed)
@@ -252,7 +252,7 @@ def _stretch(table: Table, T: Array, on: Index, limit: Array) -> _Stretch:
     safe = np.where(reached & (np.abs(z) > 1e-8), z, 1.0)
     time = table.C * D / np.where(R == 0.0, 1.0, R) * np.where(np.abs(z) > 1e-8, np.log1p(safe) / safe, 1.0)
     moves = reached | (D * R > 0.0)  # what neither moves nor has a way to go rests: at boiling, off the table
-    return _Stretch(np.where(moves, R / table.C, 0.0), np.where(moves, slope / table.C, 0.0), target,
+    return _StretchOfCourse(np.where(moves, R / table.C, 0.0), np.where(moves, slope / table.C, 0.0), target,
                     np.where(reached, time, np.inf))
 
 
@@ -274,7 +274,7 @@ class Timed:
 
 
 @dataclass(frozen=True, eq=False)
-class Asked:
+class DutiesInTime:
     """What is timed: every duty with its conditions, member m of duty d at d * members + m.
 
     ``plant_at`` gives the plant of some of these members. ``limit`` [K] has one value for each member of each duty; a
@@ -299,7 +299,7 @@ def limited_in_time(duties: Sequence[Duty]) -> tuple[int, ...]:
     return tuple(i for i, duty in enumerate(duties) if duty.duration is not None)
 
 
-def timed(asked: Asked, of: Sequence[int], *, to_limit: bool = False) -> Timed:
+def timed(asked: DutiesInTime, of: Sequence[int], *, to_limit: bool = False) -> Timed:
     """Duties over their time, those of one history length together; ``to_limit`` asks when the limit is reached."""
     own = {i: chain for chain in chains(asked.duties) for i in chain.duties}
     n = len(of) * asked.members
@@ -315,7 +315,7 @@ def timed(asked: Asked, of: Sequence[int], *, to_limit: bool = False) -> Timed:
     return found
 
 
-def _together(asked: Asked, targets: Sequence[int], histories: Sequence[tuple[int, ...]], repeats: bool, to_limit: bool
+def _together(asked: DutiesInTime, targets: Sequence[int], histories: Sequence[tuple[int, ...]], repeats: bool, to_limit: bool
               ) -> Timed:
     own = np.concatenate([asked.of(i) for i in targets])
     plant, limit = asked.plant_at(own), asked.limit[own]
@@ -341,7 +341,7 @@ def _together(asked: Asked, targets: Sequence[int], histories: Sequence[tuple[in
     return Timed(start, last.T, last.peak, last.boiled, goes_on)
 
 
-def _conditions(asked: Asked, which: Index, targets: Index) -> Conditions:
+def _conditions(asked: DutiesInTime, which: Index, targets: Index) -> Conditions:
     """Conditions of some members, their ambient moved by as much as their targets' is."""
     c, size = asked.conditions, len(asked.duties) * asked.members
     values = {name: np.broadcast_to(getattr(c, name), (size,))[which] for name in Conditions.__dataclass_fields__}

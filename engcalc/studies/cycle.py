@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.case.case import Case, frozen_array
-from engcalc.errors import Fault, InputError
-from engcalc.studies.course import CLOSED, HOT_COOLANT_T, MOST_ROUNDS, Chain, advance, chains, fan_states, tabulate
+from engcalc.errors import InputError, InputFault
+from engcalc.studies.course import CLOSED, HOT_COOLANT_T, MOST_ROUNDS, DutyChain, advance, chains, fan_states, tabulate
 from engcalc.studies.members import solve_duties
 from engcalc.studies.sweeps import duty_name
 from engcalc.system.balance import balance, prepare_setting
@@ -93,11 +93,11 @@ def courses(case: Case) -> tuple[Cycle, ...]:
     return tuple(_of_chain(case, chain) for chain in chains(case.duties) if _told(case, chain))
 
 
-def _told(case: Case, chain: Chain) -> bool:
+def _told(case: Case, chain: DutyChain) -> bool:
     return len(chain.duties) > 1 and all(case.duties[i].duration is not None for i in chain.duties)
 
 
-def _of_chain(case: Case, chain: Chain) -> Cycle:
+def _of_chain(case: Case, chain: DutyChain) -> Cycle:
     return cycle(case, legs_of(case, chain.duties), repeat=chain.repeats)
 
 
@@ -106,15 +106,15 @@ def legs_of(case: Case, duty_indices: Sequence[int]) -> tuple[Leg, ...]:
     faults, legs = [], []
     for i in duty_indices:
         if not 0 <= i < len(case.duties):
-            faults.append(Fault("duties", str(i + 1), f"the number of a duty, 1 to {len(case.duties)}, would do"))
+            faults.append(InputFault("duties", str(i + 1), f"the number of a duty, 1 to {len(case.duties)}, would do"))
             continue
         duration = case.duties[i].duration
         if duration is None:
-            faults.append(Fault(f"duties[{i}].duration", "", "a leg of a cycle needs its duration"))
+            faults.append(InputFault(f"duties[{i}].duration", "", "a leg of a cycle needs its duration"))
         else:
             legs.append(Leg(i, float(duration[0])))
     if not duty_indices:
-        faults.append(Fault("duties", "", "at least one duty with a duration would do"))
+        faults.append(InputFault("duties", "", "at least one duty with a duration would do"))
     if faults:
         raise InputError(tuple(faults))
     return tuple(legs)

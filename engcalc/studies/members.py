@@ -14,9 +14,9 @@ from engcalc.case.declare import Basis
 from engcalc.case.records import Duty
 from engcalc.case.whole import check_whole, derive
 from engcalc.components.pressure_cap import boiling
-from engcalc.errors import Cancelled, Fault
+from engcalc.errors import Cancelled, InputFault
 from engcalc.properties.air import pressure_at_altitude
-from engcalc.studies.course import Asked, Timed, timed
+from engcalc.studies.course import DutiesInTime, Timed, timed
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import Conditions, OperatingPoint, conditions_of
@@ -45,7 +45,7 @@ def varied(case: Case, values: Mapping[str, Any]) -> Case:
     return derive(replace(changed, given=given), given)
 
 
-def faults_of(case: Case) -> tuple[Fault, ...]:
+def faults_of(case: Case) -> tuple[InputFault, ...]:
     """What does not fit together in a varied case; empty when all of it does."""
     return tuple(check_whole(case))
 
@@ -186,7 +186,7 @@ def _unboiled_in_time(case: Case, of: Sequence[int], members: int) -> tuple[NDAr
         return pressed(prepare(some_members(case, which % members)), some)
 
     never = np.full(len(case.duties) * members, np.inf)
-    return places, timed(Asked(case.duties, everything, members, never, plant_at), [of[k] for k in targets])
+    return places, timed(DutiesInTime(case.duties, everything, members, never, plant_at), [of[k] for k in targets])
 
 
 def coolant_limit(case: Case, duty: Duty) -> Array:

@@ -92,7 +92,7 @@ class Refill:
 
 
 @dataclass(frozen=True, eq=False)
-class System:
+class FilledSystem:
     """What is in the system now [m3, -]: its full volume, what it holds, at what concentration, how much drains out.
 
     Water left after a flush is a system that holds that much at concentration 0.
@@ -104,7 +104,7 @@ class System:
     drainable: Array | None = None
 
 
-def refill(system: System, target: Array, product: Array) -> Refill:
+def refill(system: FilledSystem, target: Array, product: Array) -> Refill:
     """The smallest drain, and what to fill in after it, that bring a full system to the target.
 
     target, product: concentrations [-]; product 1 is concentrate, 0.5 a half-and-half premix. Water is at hand.
@@ -209,7 +209,7 @@ SCALE_UNCERTAINTY = 0.03  # -, of a concentration read over from the other glyco
 
 
 @dataclass(frozen=True, eq=False)
-class Reading:
+class RefractometerReading:
     """A refractometer read with the right scale or carried over from the wrong one; shape (members,).
 
     ``as_read`` is the concentration that the scale stands for, ``fraction`` the coolant's own, with its uncertainty;
@@ -240,7 +240,7 @@ def fraction_of_freezing(base: Base, T: Array) -> tuple[Array, Mask]:
     return np.interp(-T, -freezing, phi), beyond(T, (float(freezing[-1]), float(freezing[0]) + 0.5))
 
 
-def refractometer(T_read: Array, scale: Base, coolant: Base) -> Reading:
+def refractometer(T_read: Array, scale: Base, coolant: Base) -> RefractometerReading:
     """What a freezing point [K] read on one glycol's scale says of a coolant that may hold the other.
 
     The instrument measures the refractive index. It is taken as linear in the volume fraction between water and pure
@@ -252,7 +252,7 @@ def refractometer(T_read: Array, scale: Base, coolant: Base) -> Reading:
     as_read, outside = fraction_of_freezing(scale, np.atleast_1d(T_read))
     ratio = (INDEX_PURE[scale] - INDEX_WATER) / (INDEX_PURE[coolant] - INDEX_WATER)
     own = as_read if scale is coolant else as_read * ratio
-    return Reading(as_read, own, freezing_point(coolant, np.minimum(own, PHI_HIGHEST)),
+    return RefractometerReading(as_read, own, freezing_point(coolant, np.minimum(own, PHI_HIGHEST)),
                    0.01 if scale is coolant else SCALE_UNCERTAINTY, outside)
 
 

@@ -11,12 +11,12 @@ from engcalc.case.records import MIXTURE_SPOTS
 from engcalc.case.refilling import Refilling
 from engcalc.properties.coolant import Base, freezing_point
 from engcalc.studies.refill import (
+    FilledSystem,
     Joint,
     LevelFall,
     Protection,
-    Reading,
     Refill,
-    System,
+    RefractometerReading,
     air_by_pressure,
     drain_to_open,
     expansion,
@@ -54,7 +54,7 @@ class RefillCheck:
     case: Case
     base: Base
     scale: Base
-    reading: Reading | None
+    reading: RefractometerReading | None
     offered: Offered | None
     fraction: Array
     protection: Protection
@@ -123,7 +123,7 @@ def _altitude(case: Case) -> Array:
 
 def _refill(entered: Refilling, capacity: Array, fraction: Array, target: Array) -> Refill:
     holds = np.maximum(capacity - entered.drained, 0.0)
-    return refill(System(capacity, holds, fraction, entered.drainable), target, entered.product)
+    return refill(FilledSystem(capacity, holds, fraction, entered.drainable), target, entered.product)
 
 
 def _released(entered: Refilling, base: Base, fraction: Array, capacity: Array) -> Array | None:

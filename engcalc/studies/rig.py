@@ -16,13 +16,13 @@ import numpy as np
 from engcalc.case.case import Case
 from engcalc.case.records import RigPoint
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW, CoreResult, evaluate
-from engcalc.errors import Fault, InputError
-from engcalc.properties.coolant import Base, Coolant
+from engcalc.errors import InputError, InputFault
+from engcalc.properties.coolant import Base, CoolantMixture
 from engcalc.studies.members import member
 from engcalc.system.measured import MEASURED, MeasuredPoint, Streams, by_volume, setup_of
 from engcalc.system.plant import ARRANGEMENTS, Plant, ScaledTo
 from engcalc.units import Array, show
-from engcalc.verdict import Finding, FindingCode, Severity
+from engcalc.verdict import Finding, FindingCode, FindingLevel
 
 BALANCE_WITHIN = 0.03  # -; SAE J1994 (2020): the capacities of the two streams must agree within 3 %
 ROUNDING = 1e-9  # of a result; less than that is what the arithmetic leaves
@@ -30,7 +30,7 @@ COVERAGE = 2.0  # standard uncertainties in an expanded one; GUM 6.3.1, about 95
 
 
 @dataclass(frozen=True)
-class Figure:
+class MeasuredNumber:
     """A measured number, its standard uncertainty, and the computed one (SI)."""
 
     measured: float
@@ -48,17 +48,17 @@ class RigCheck:
     """One measured point beside what the dimensions give."""
 
     path: str
-    heat_hot: Figure  # W, from the coolant; computed from the dimensions
-    heat_cold: Figure  # W, into the air
+    heat_hot: MeasuredNumber  # W, from the coolant; computed from the dimensions
+    heat_cold: MeasuredNumber  # W, into the air
     balance: float  # -, (hot - cold)/mean
     balance_uncertainty: float  # -, standard
-    effectiveness: Figure  # -
-    NTU: Figure  # -
-    UA: Figure  # W/K
+    effectiveness: MeasuredNumber  # -
+    NTU: MeasuredNumber  # -
+    UA: MeasuredNumber  # W/K
     UA_expanded_computed: float  # W/K, how far the computed one may be off, on the measured side
     E_n: float  # -
-    hot_out: Figure  # K
-    cold_out: Figure  # K
+    hot_out: MeasuredNumber  # K
+    cold_out: MeasuredNumber  # K
     computed: CoreResult  # at the measured flows and inlets, before the points themselves scale the conductance
     scaled: CoreResult | None  # and after; None where they do not
     findings: tuple[Finding, ...]
@@ -69,7 +69,7 @@ class RigCheck:
         return any(f.code is FindingCode.RIG_AGREES for f in self.findings)
 
 
-def impossible_points(case: Case) -> Iterator[Fault]:
+def impossible_points(case: Case) -> Iterator[InputFault]:
     """A fault for each point whose heats no exchanger whatever could pass on, by more than the stated uncertainties.
 
     At given flows and inlets the heat is at most that of an endless counterflow exchanger (second law), and what one
@@ -77,7 +77,7 @@ def impossible_points(case: Case) -> Iterator[Fault]:
     """
     if not case.rig:
         return
-    mix = Coolant(Base(case.coolant.base), case.coolant.concentration)
+    mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
     setup = setup_of(case, mix, ARRANGEMENTS[case.radiator.arrangement])
     for i, point in enumerate(case.rig):
         path = f"rig[{i}]"
@@ -89,7 +89,7 @@ def impossible_points(case: Case) -> Iterator[Fault]:
         hot, cold, most = (show(float(heat[0]), "heat rate") for heat in
                            (streams.heat_hot, streams.heat_cold, streams.heat_most))
         flow = f"{path}.{'hot_flow' if streams.heat_hot[0] > streams.heat_most[0] else 'cold_flow'}"
-        yield Fault(flow, case.given[flow].text, (
+        yield InputFault(flow, case.given[flow].text, (
             f"the hot stream gives off {hot} and the cold one takes up {cold}, and at these flows and inlets no "
             f"exchanger passes on more than {most}: flows and temperatures at which both heats agree below that would "
             "do"))
@@ -145,8 +145,8 @@ def _combined(column: Array) -> float:
     return u if u > ROUNDING * abs(float(column[0])) else 0.0  # nothing stated is nothing, not what rounding leaves
 
 
-def _figure(column: Array, computed: Array) -> Figure:
-    return Figure(float(column[0]), _combined(column), float(np.ravel(computed)[0]))
+def _figure(column: Array, computed: Array) -> MeasuredNumber:
+    return MeasuredNumber(float(column[0]), _combined(column), float(np.ravel(computed)[0]))
 
 
 def _compare(path: str, m: MeasuredPoint, by_core: tuple[CoreResult, CoreResult | None], u: Mapping[str, float]
@@ -166,20 +166,20 @@ def _compare(path: str, m: MeasuredPoint, by_core: tuple[CoreResult, CoreResult 
         balance=float(balance[0]), balance_uncertainty=u_balance,
         effectiveness=_figure(m.effectiveness, computed.effectiveness), NTU=_figure(m.NTU, computed.NTU), UA=UA,
         UA_expanded_computed=may_be_off, E_n=E_n,
-        hot_out=Figure(float(m.T_hot_out[0]), u["hot_out"], float(computed.T_coolant_out[0])),
-        cold_out=Figure(float(m.T_cold_out[0]), u["cold_out"], float(computed.T_air_out[0])),
+        hot_out=MeasuredNumber(float(m.T_hot_out[0]), u["hot_out"], float(computed.T_coolant_out[0])),
+        cold_out=MeasuredNumber(float(m.T_cold_out[0]), u["cold_out"], float(computed.T_air_out[0])),
         computed=computed, scaled=scaled, findings=findings)
 
 
-def _findings(possible: bool, balance: float, u_balance: float, UA: Figure, E_n: float) -> tuple[Finding, ...]:
+def _findings(possible: bool, balance: float, u_balance: float, UA: MeasuredNumber, E_n: float) -> tuple[Finding, ...]:
     numbers = {"balance": balance, "balance_uncertainty": u_balance, "UA": UA.measured,
                "UA_uncertainty": UA.uncertainty, "UA_computed": UA.computed, "E_n": E_n, "difference": UA.difference}
     if not possible:
-        return (Finding(FindingCode.RIG_IMPOSSIBLE, Severity.FAULT, numbers),)
+        return (Finding(FindingCode.RIG_IMPOSSIBLE, FindingLevel.FAULT, numbers),)
     found = []
     if abs(balance) > max(BALANCE_WITHIN, COVERAGE * u_balance):
-        found.append(Finding(FindingCode.RIG_BALANCE_POOR, Severity.CAUTION, numbers))
+        found.append(Finding(FindingCode.RIG_BALANCE_POOR, FindingLevel.CAUTION, numbers))
     agrees = abs(E_n) <= 1.0
     found.append(Finding(FindingCode.RIG_AGREES if agrees else FindingCode.RIG_DIFFERS,
-                         Severity.NOTE if agrees else Severity.CAUTION, numbers))
+                         FindingLevel.NOTE if agrees else FindingLevel.CAUTION, numbers))
     return tuple(found)

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record
-from engcalc.verdict import Finding, FindingCode, Severity
+from engcalc.verdict import Finding, FindingCode, FindingLevel
 
 IN_HAND = ("thermostat_missing", "thermostat_open_when_cold")  # facts that were looked at, not felt
 HOSE = "upper_hose_warms_early"
@@ -42,10 +42,10 @@ def seen_findings(case: Case) -> tuple[Finding, ...]:
 def _findings(facts: dict[str, bool], side: str) -> Iterator[Finding]:
     for fact in IN_HAND:
         if facts.get(fact) is True:
-            yield Finding(FindingCode.SEEN_VALVE_OPEN, Severity.FAULT, {}, {"fact": fact})
+            yield Finding(FindingCode.SEEN_VALVE_OPEN, FindingLevel.FAULT, {}, {"fact": fact})
     if facts.get(HOSE) is True:
-        severity = Severity.NOTE if side == "inlet" else Severity.CAUTION
+        severity = FindingLevel.NOTE if side == "inlet" else FindingLevel.CAUTION
         yield Finding(FindingCode.SEEN_HOSE, severity, {}, {"fact": HOSE, "side": side})
     for fact, value in ACTS:
         if facts.get(fact) is value:
-            yield Finding(FindingCode.SEEN, Severity.CAUTION, {}, {"fact": fact})
+            yield Finding(FindingCode.SEEN, FindingLevel.CAUTION, {}, {"fact": fact})

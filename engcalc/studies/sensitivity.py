@@ -1,7 +1,7 @@
 """Which inputs the engine outlet's temperature hangs on, and where heat and flow meet their resistance.
 
 Each numeric input is moved to either side and the whole solved again, two members for each input, all in one ensemble
-(central differences). By how much it is moved depends on what it is (:class:`Step`); where the catalogue or the other
+(central differences). By how much it is moved depends on what it is (:class:`ChangeStep`); where the catalogue or the other
 dimensions allow one side only, that side alone counts.
 """
 
@@ -16,7 +16,7 @@ import numpy as np
 
 from engcalc.case.case import Case, value_at
 from engcalc.case.catalogue import Leaf, entry, members, pattern_of
-from engcalc.case.declare import Basis, Input, Shape
+from engcalc.case.declare import Basis, FileShape, Input
 from engcalc.case.sections import Sections
 from engcalc.studies.members import (
     Progress,
@@ -41,7 +41,7 @@ POINTS_STEP = 0.1  # of the usual range's upper end, for an input that stands at
 CONVERGED = 1e-6  # K; what is below this is nothing
 
 
-class Step(Enum):
+class ChangeStep(Enum):
     """For what change of the input a sensitivity counts."""
 
     TENTH = "per 10 % of the value"
@@ -62,7 +62,7 @@ class Sensitivity:
     path: str
     label: str
     kind: str
-    step: Step
+    step: ChangeStep
     value: float
     low: float
     high: float
@@ -100,7 +100,7 @@ class _Move:
 
     path: str
     declared: Input
-    step: Step
+    step: ChangeStep
     value: float
     low: float
     high: float
@@ -125,7 +125,7 @@ def numeric_inputs(case: Case, duty_index: int) -> Iterator[str]:
     for path, leaf in _walk(case, Sections, ""):
         section = path.split(".")[0].split("[")[0]
         other_duty = section == "duties" and not path.startswith(f"duties[{duty_index}].")
-        if section not in LEFT_OUT and not other_duty and leaf.input.shape is Shape.NUMBER:
+        if section not in LEFT_OUT and not other_duty and leaf.input.shape is FileShape.NUMBER:
             yield path
 
 
@@ -160,21 +160,21 @@ def _moves(case: Case, duty_index: int) -> tuple[list[_Move], tuple[tuple[str, s
 def _move(case: Case, path: str) -> _Move:
     declared, value = entry(pattern_of(path)).input, float(value_at(case, path)[0])
     step, size = _step(declared, value)
-    down = value if step is Step.ONE_MORE else value - size
+    down = value if step is ChangeStep.ONE_MORE else value - size
     low, high = (side if _possible(case, path, side) else value for side in (down, value + size))
     return _Move(path, declared, step, value, low, high)
 
 
-def _step(declared: Input, value: float) -> tuple[Step, float]:
+def _step(declared: Input, value: float) -> tuple[ChangeStep, float]:
     """What the sensitivity is counted for, and the step [SI] to either side."""
     if declared.kind == "temperature":
-        return Step.FIVE_KELVIN, TEMPERATURE_STEP
+        return ChangeStep.FIVE_KELVIN, TEMPERATURE_STEP
     if declared.kind == "count":
-        return Step.ONE_MORE, 1.0
+        return ChangeStep.ONE_MORE, 1.0
     if value == 0.0:
         top = parse(declared.usual[1], declared.kind).si if declared.usual else 0.0
-        return Step.OFF_ZERO, POINTS_STEP * (top or 1.0)
-    return Step.TENTH, SHARE * abs(value)
+        return ChangeStep.OFF_ZERO, POINTS_STEP * (top or 1.0)
+    return ChangeStep.TENTH, SHARE * abs(value)
 
 
 def _ensemble(case: Case, moves: list[_Move]) -> Case:
@@ -197,9 +197,9 @@ def _changes(moves: list[_Move], found: Unboiled) -> Iterator[Sensitivity]:
     solved = np.all(~found.beyond.reshape(-1, 2), axis=1).tolist()
     for k, m in enumerate(moves):
         _, size = _step(m.declared, m.value)
-        full = size if m.step in (Step.ONE_MORE, Step.OFF_ZERO) else 2.0 * size
+        full = size if m.step in (ChangeStep.ONE_MORE, ChangeStep.OFF_ZERO) else 2.0 * size
         change = float(T[k, 1] - T[k, 0]) * full / (m.high - m.low)
-        one_sided = m.step in (Step.TENTH, Step.FIVE_KELVIN) and m.value in (m.low, m.high)
+        one_sided = m.step in (ChangeStep.TENTH, ChangeStep.FIVE_KELVIN) and m.value in (m.low, m.high)
         yield Sensitivity(m.path, m.declared.label, m.declared.kind, m.step, m.value, m.low, m.high,
                           change if abs(change) > CONVERGED else 0.0, one_sided, bool(solved[k]))
 

@@ -19,9 +19,9 @@ from typing import Any
 import numpy as np
 
 from engcalc.case.case import Case
-from engcalc.errors import Cancelled, Fault
-from engcalc.studies.changes import Change, Side, changes_for, table_changes
-from engcalc.studies.course import Asked, timed
+from engcalc.errors import Cancelled, InputFault
+from engcalc.studies.changes import DesignChange, SystemSide, changes_for, table_changes
+from engcalc.studies.course import DutiesInTime, timed
 from engcalc.studies.members import (
     Progress,
     Stop,
@@ -38,7 +38,7 @@ from engcalc.studies.members import (
 )
 from engcalc.studies.sensitivity import thermal_shares
 from engcalc.studies.sweeps import duty_name, outside
-from engcalc.studies.tables import Part
+from engcalc.studies.tables import CataloguePart
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.system.state import OperatingPoint, conditions_of
@@ -89,9 +89,9 @@ class Option:
     then.
     """
 
-    change: Change
+    change: DesignChange
     feasible: bool
-    why_not: tuple[Fault, ...] = ()
+    why_not: tuple[InputFault, ...] = ()
     coolant_out: float | None = None
     margin: float | None = None
     gain: float | None = None
@@ -101,7 +101,7 @@ class Option:
     spoils: tuple[str, ...] = ()
 
     @property
-    def side(self) -> Side:
+    def side(self) -> SystemSide:
         """The side of the system that it helps."""
         return self.change.side
 
@@ -113,8 +113,8 @@ class Limiting:
     ``side`` is None where no change gains anything.
     """
 
-    side: Side | None
-    gains: Mapping[Side, float]
+    side: SystemSide | None
+    gains: Mapping[SystemSide, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,7 +142,7 @@ class Sizing:
         return self.margin >= self.wanted_margin
 
 
-def size(case: Case, tables: Sequence[Part] = (), duty_index: int | None = None, *, progress: Progress = None,
+def size(case: Case, tables: Sequence[CataloguePart] = (), duty_index: int | None = None, *, progress: Progress = None,
          cancelled: Stop = None) -> Sizing:
     """Sizing of a case of one member for one duty, by default the worst.
 
@@ -212,7 +212,7 @@ def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
         if in_time:
             every = np.ones((len(case.duties), m))
             every[list(duties)] = scales
-            asked = Asked(case.duties, repeated(everything, m), m, np.full(every.size, np.inf),
+            asked = DutiesInTime(case.duties, repeated(everything, m), m, np.full(every.size, np.inf),
                           lambda which: replace(plant, ua_scale=plant.ua_scale * every.ravel()[which]))
             found = timed(asked, in_time)
             rows = [list(duties).index(i) for i in in_time]
@@ -243,7 +243,7 @@ def _asks_most(case: Case, duties: tuple[int, ...], ends: Array, scale: Array, t
         float(point.coolant_out[k]) if found else None)
 
 
-def options(case: Case, duty_index: int | None = None, tables: Sequence[Part] = ()) -> tuple[Option, ...]:
+def options(case: Case, duty_index: int | None = None, tables: Sequence[CataloguePart] = ()) -> tuple[Option, ...]:
     """Generic changes and the user's parts, tried on the duty to be mended (the worst one), ranked by gain."""
     index = worst_duty(case) if duty_index is None else duty_index
     point = solve_duty(case, index)
@@ -256,10 +256,10 @@ def limiting(case: Case, duty_index: int | None = None) -> Limiting:
     return _limiting(options(case, duty_index))
 
 
-def _core_side(point: OperatingPoint) -> Side:
+def _core_side(point: OperatingPoint) -> SystemSide:
     """The side of the core whose film holds the heat back."""
     shares = {s.name: s.share for s in thermal_shares(point)}
-    return Side.AIR if shares["air"] >= 0.5 else Side.COOLANT
+    return SystemSide.AIR if shares["air"] >= 0.5 else SystemSide.COOLANT
 
 
 def _valve_holds(case: Case, point: OperatingPoint) -> bool:
@@ -269,12 +269,12 @@ def _valve_holds(case: Case, point: OperatingPoint) -> bool:
 
 def _limiting(found: Sequence[Option]) -> Limiting:
     own = [(o.side, o.gain) for o in found if o.gain is not None and not o.change.from_table]
-    gains = {side: max((gain for s, gain in own if s is side), default=0.0) for side in Side}
+    gains = {side: max((gain for s, gain in own if s is side), default=0.0) for side in SystemSide}
     best = max(gains, key=lambda side: gains[side])
     return Limiting(best if gains[best] > WORTHWHILE else None, gains)
 
 
-def tried(case: Case, duty_index: int, changes: Sequence[Change]) -> tuple[Option, ...]:
+def tried(case: Case, duty_index: int, changes: Sequence[DesignChange]) -> tuple[Option, ...]:
     """Each change tried on every duty, in the order given."""
     before = settled(case)
     found: dict[int, Option] = {}
@@ -292,7 +292,7 @@ def tried(case: Case, duty_index: int, changes: Sequence[Change]) -> tuple[Optio
     return tuple(found[i] for i in range(len(changes)))
 
 
-def _option(case: Case, d: int, change: Change, before: Unboiled, after: Unboiled, k: int) -> Option:
+def _option(case: Case, d: int, change: DesignChange, before: Unboiled, after: Unboiled, k: int) -> Option:
     """What member ``k`` of ``after`` does to duty ``d``."""
     margin = float(after.margin[d, k])
     spoiled = np.flatnonzero((before.margin[:, 0] >= 0.0) & (after.margin[:, k] < 0.0))
@@ -308,7 +308,7 @@ def _cleaned(gain: float) -> float:
     return gain if abs(gain) > ROUNDING else 0.0
 
 
-def _in_the_way(case: Case, change: Change) -> tuple[tuple[Fault, ...], Case | None]:
+def _in_the_way(case: Case, change: DesignChange) -> tuple[tuple[InputFault, ...], Case | None]:
     """What keeps a change from being built (limits of the catalogue, what does not fit together), else the case."""
     faults = tuple(f for path, v in change.values.items() if not isinstance(v, str) for f in outside(path, v))
     if faults:
@@ -318,7 +318,7 @@ def _in_the_way(case: Case, change: Change) -> tuple[tuple[Fault, ...], Case | N
     return faults, None if faults else changed
 
 
-def _held_scale(case: Case, change: Change) -> dict[str, Array]:
+def _held_scale(case: Case, change: DesignChange) -> dict[str, Array]:
     """The factor that a known point gave stays when the core is another: the point was the old core's.
 
     A part that brings a maker's point of its own is scaled to that.
@@ -332,9 +332,9 @@ def _held_scale(case: Case, change: Change) -> dict[str, Array]:
 
 def _best_of_sides(found: Sequence[Option]) -> tuple[Option, ...]:
     """The best change of a part on each of three sides; the driver's doing, a cap and what spoils a duty left out."""
-    best: dict[Side, Option] = {}
+    best: dict[SystemSide, Option] = {}
     for option in found:
-        left_out = option.change.driving or option.side is Side.CAP or option.spoils
+        left_out = option.change.driving or option.side is SystemSide.CAP or option.spoils
         if (option.gain or 0.0) > WORTHWHILE and not left_out:
             best.setdefault(option.side, option)
     return tuple(best.values())[:TOGETHER]
@@ -345,5 +345,5 @@ def _together(case: Case, duty_index: int, best: Sequence[Option]) -> Option | N
     if len(best) < 2:
         return None
     values = {path: v for option in reversed(best) for path, v in option.change.values.items()}
-    both = Change("; ".join(o.change.name for o in best), best[0].side, values)
+    both = DesignChange("; ".join(o.change.name for o in best), best[0].side, values)
     return tried(case, duty_index, [both])[0]

@@ -11,8 +11,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from engcalc.case.case import Case, frozen_array, value_at
 from engcalc.case.catalogue import entry, pattern_of
-from engcalc.case.declare import Input, Shape
-from engcalc.errors import Fault, InputError
+from engcalc.case.declare import FileShape, Input
+from engcalc.errors import InputError, InputFault
 from engcalc.studies.members import (
     Progress,
     Stop,
@@ -125,7 +125,7 @@ def margin_map(case: Case, duty_index: int, speeds: ArrayLike, ambients: ArrayLi
     duty_index = _duty(case, duty_index)
     x_of, y_of = axis_of(case, duty_index, x_axis), axis_of(case, duty_index, y_axis)
     if x_of.path == y_of.path:
-        raise InputError((Fault(x_of.path, "", "two different inputs would do for the two axes of a map"),))
+        raise InputError((InputFault(x_of.path, "", "two different inputs would do for the two axes of a map"),))
     x, y = frozen_array(speeds), frozen_array(ambients)
     values = {x_of.path: np.tile(x, y.size), y_of.path: np.repeat(y, x.size)}
     _accept(case, duty_index, values, x.size * y.size)
@@ -146,23 +146,23 @@ def axis_of(case: Case, duty_index: int, path_or_axis: SweepAxis | str) -> AxisO
     try:
         declared, present = entry(path).input, value_at(case, path)
     except (KeyError, IndexError, AttributeError, TypeError) as error:
-        raise InputError((Fault(path, "", "the path of a numeric input that this case has would do"),)) from error
-    if declared.shape is not Shape.NUMBER:
-        raise InputError((Fault(path, "", "this input is no number; a numeric input would do"),))
+        raise InputError((InputFault(path, "", "the path of a numeric input that this case has would do"),)) from error
+    if declared.shape is not FileShape.NUMBER:
+        raise InputError((InputFault(path, "", "this input is no number; a numeric input would do"),))
     now = None if present is None else float(present[0])
     return AxisOf(path, declared.label, declared.symbol, declared.kind, now)
 
 
 def _duty(case: Case, index: int) -> int:
     if not 0 <= index < len(case.duties):
-        raise InputError((Fault("duties", str(index), f"the case has duties 0 to {len(case.duties) - 1}"),))
+        raise InputError((InputFault("duties", str(index), f"the case has duties 0 to {len(case.duties) - 1}"),))
     return index
 
 
 def _accept(case: Case, duty_index: int, values: Mapping[str, Array], members: int) -> None:
     """Raise InputError with every fault of what is to be solved."""
     if not 0 < members <= MOST_MEMBERS:
-        raise InputError((Fault("", str(members), f"1 to {MOST_MEMBERS} values would do"),))
+        raise InputError((InputFault("", str(members), f"1 to {MOST_MEMBERS} values would do"),))
     faults = [f for path, v in values.items() for f in (*outside(path, v), *_without_effect(case, duty_index, path))]
     if not faults:
         faults = list(faults_of(varied(case, values)))
@@ -170,18 +170,18 @@ def _accept(case: Case, duty_index: int, values: Mapping[str, Array], members: i
         raise InputError(tuple(faults))
 
 
-def outside(path: str, values: Array) -> Iterator[Fault]:
+def outside(path: str, values: Array) -> Iterator[InputFault]:
     """A fault where a value of a numeric input is not what the catalogue accepts."""
     declared: Input = entry(pattern_of(path)).input
     if not np.all(np.isfinite(values)):
-        yield Fault(path, "", "finite numbers would do")
+        yield InputFault(path, "", "finite numbers would do")
     elif declared.limits is not None:
         low, high = (parse(text, declared.kind).si for text in declared.limits)
         slack = 1e-12 * max(abs(low), abs(high))
         bad = values[(values < low - slack) | (values > high + slack)]
         if bad.size:
             given = show(float(bad[0]), declared.kind) if KINDS[declared.kind].si else f"{float(bad[0]):g}"
-            yield Fault(path, given, f"{declared.limits[0]} to {declared.limits[1]} would do")
+            yield InputFault(path, given, f"{declared.limits[0]} to {declared.limits[1]} would do")
 
 
 ROAD_LOAD = ("grade", "trailer_mass", "trailer_frontal_area", "trailer_drag_coefficient")
@@ -189,17 +189,17 @@ ROAD_LOAD = ("grade", "trailer_mass", "trailer_frontal_area", "trailer_drag_coef
 
 
 
-def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[Fault]:
+def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[InputFault]:
     """Inputs that another input of the duty overrules: a flat curve would say something untrue."""
     duty, prefix = case.duties[duty_index], f"duties[{duty_index}]."
     if path.startswith("duties[") and not path.startswith(prefix):
-        yield Fault(path, "", f"an input of this duty would do: its paths begin with {prefix}")
+        yield InputFault(path, "", f"an input of this duty would do: its paths begin with {prefix}")
     name = path.removeprefix(prefix)
     if name in ROAD_LOAD and (duty.brake_power is not None or duty.fuel_flow is not None):
-        yield Fault(path, "", "this duty's power is given, so that this changes nothing: take the power away first")
+        yield InputFault(path, "", "this duty's power is given, so that this changes nothing: take the power away first")
     pump = path.startswith("circuit.pump")
     if pump and duty.coolant_flow is not None:
-        yield Fault(path, "", "this duty's coolant flow is given, so that this changes nothing: take it away first")
+        yield InputFault(path, "", "this duty's coolant flow is given, so that this changes nothing: take it away first")
 
 
 def _solved(case: Case, duty_index: int, values: Mapping[str, Array], progress: Progress, cancelled: Stop

@@ -19,10 +19,10 @@ from typing import Any
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import catalogue, entry, pattern_of
-from engcalc.case.declare import Shape
+from engcalc.case.declare import FileShape
 from engcalc.case.file import read_whole
 from engcalc.case.resolve import read_value
-from engcalc.errors import Fault, FileFault, InputError
+from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.units import KINDS
 
 LARGEST_BYTES = 4 * 1024 * 1024
@@ -35,7 +35,7 @@ _PARTERS = (";", "\t", ",")
 
 
 @dataclass(frozen=True)
-class Part:
+class CataloguePart:
     """One row: its name, the line it stands in, and the inputs that it sets (SI arrays of shape (1,), or words)."""
 
     name: str
@@ -44,7 +44,7 @@ class Part:
 
 
 @dataclass(frozen=True)
-class _Column:
+class _TableColumn:
     """One column of a table: its place, path and the unit of its header."""
 
     at: int
@@ -52,7 +52,7 @@ class _Column:
     unit: str
 
 
-def read_table(path: Path) -> tuple[Part, ...]:
+def read_table(path: Path) -> tuple[CataloguePart, ...]:
     """The parts in a CSV file. Raises FileFault, or InputError with every fault and its line."""
     data = read_whole(path, "a table", LARGEST_BYTES)
     try:
@@ -61,31 +61,31 @@ def read_table(path: Path) -> tuple[Part, ...]:
         raise FileFault(str(path), f"the file is not UTF-8 text (byte {error.start}); save it as UTF-8") from error
 
 
-def tables_of(case: Case, folder: Path) -> tuple[Part, ...]:
+def tables_of(case: Case, folder: Path) -> tuple[CataloguePart, ...]:
     """The parts of every table that a case names; the files lie in ``folder``.
 
     Raises InputError with every fault, under the path of the table's name in the case.
     """
-    parts: list[Part] = []
-    faults: list[Fault] = []
+    parts: list[CataloguePart] = []
+    faults: list[InputFault] = []
     for i, name in enumerate(case.job.part_tables):
         try:
             parts += read_table(folder / name)
         except InputError as error:
-            faults += [Fault(f"job.part_tables[{i}]", f.given, f"{f.path}: {f.wanted}" if f.path else f.wanted)
+            faults += [InputFault(f"job.part_tables[{i}]", f.given, f"{f.path}: {f.wanted}" if f.path else f.wanted)
                        for f in error.faults]
     if faults:
         raise InputError(tuple(faults))
     return tuple(parts)
 
 
-def parse_table(text: str, name: str = "table") -> tuple[Part, ...]:
+def parse_table(text: str, name: str = "table") -> tuple[CataloguePart, ...]:
     """The parts in a table's text; ``name`` stands in the faults. Raises InputError with every fault."""
-    faults: list[Fault] = []
+    faults: list[InputFault] = []
     lines = list(_lines(text))
     if len(lines) < 2 or len(lines) - 1 > MOST_ROWS:
         given = f"{max(len(lines) - 1, 0)} rows"
-        raise InputError((Fault(name, given, f"a line of headers and 1 to {MOST_ROWS} rows would do"),))
+        raise InputError((InputFault(name, given, f"a line of headers and 1 to {MOST_ROWS} rows would do"),))
     (head_line, head), rows = lines[0], lines[1:]
     columns, name_at = _columns(head, f"{name} line {head_line}", faults)
     parts = [_part(line, cells, columns, name_at, len(head), f"{name} line {line}", faults) for line, cells in rows]
@@ -111,8 +111,8 @@ def _parter(text: str) -> str:
     return next((p for p in _PARTERS if p in head), ",")
 
 
-def _columns(head: Sequence[str], where: str, faults: list[Fault]) -> tuple[list[_Column], int | None]:
-    columns: list[_Column] = []
+def _columns(head: Sequence[str], where: str, faults: list[InputFault]) -> tuple[list[_TableColumn], int | None]:
+    columns: list[_TableColumn] = []
     name_at = None
     for at, cell in enumerate(head):
         if cell.casefold() == NAME:
@@ -120,32 +120,32 @@ def _columns(head: Sequence[str], where: str, faults: list[Fault]) -> tuple[list
             continue
         column = _column(at, cell, where, faults)
         if column is not None and column.path in (c.path for c in columns):
-            faults.append(Fault(where, cell, "this input has a column already; keep one"))
+            faults.append(InputFault(where, cell, "this input has a column already; keep one"))
         elif column is not None:
             columns.append(column)
     if not columns and not faults:
-        faults.append(Fault(where, ", ".join(head), "at least one column besides the name would do"))
+        faults.append(InputFault(where, ", ".join(head), "at least one column besides the name would do"))
     return columns, name_at
 
 
-def _column(at: int, cell: str, where: str, faults: list[Fault]) -> _Column | None:
+def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableColumn | None:
     match = _HEADER.fullmatch(cell)
     if match is None:
-        faults.append(Fault(where, cell, "the name of an input would do, with its unit in brackets if you like"))
+        faults.append(InputFault(where, cell, "the name of an input would do, with its unit in brackets if you like"))
         return None
     key, unit = match.group(1), match.group(2) or ""
     found = _paths(key)
     if len(found) != 1:
         wanted = ("no input has this name; heatdocket fields lists them" if not found
                   else f"this names several inputs; write one of {', '.join(found)}")
-        faults.append(Fault(where, cell, wanted))
+        faults.append(InputFault(where, cell, wanted))
         return None
     declared = entry(pattern_of(found[0])).input
-    if unit and (declared.shape is not Shape.NUMBER or unit not in _units(declared.kind)):
-        wanted = f"one of {', '.join(_units(declared.kind))}" if declared.shape is Shape.NUMBER else "no unit"
-        faults.append(Fault(where, cell, f"{wanted} would do as the unit"))
+    if unit and (declared.shape is not FileShape.NUMBER or unit not in _units(declared.kind)):
+        wanted = f"one of {', '.join(_units(declared.kind))}" if declared.shape is FileShape.NUMBER else "no unit"
+        faults.append(InputFault(where, cell, f"{wanted} would do as the unit"))
         return None
-    return _Column(at, found[0], unit)
+    return _TableColumn(at, found[0], unit)
 
 
 def _units(kind: str) -> tuple[str, ...]:
@@ -169,10 +169,10 @@ def _by_key() -> Mapping[str, tuple[str, ...]]:
     return found
 
 
-def _part(line: int, cells: Sequence[str], columns: Sequence[_Column], name_at: int | None, width: int, where: str,
-          faults: list[Fault]) -> Part:
+def _part(line: int, cells: Sequence[str], columns: Sequence[_TableColumn], name_at: int | None, width: int, where: str,
+          faults: list[InputFault]) -> CataloguePart:
     if len(cells) > width:
-        faults.append(Fault(where, f"{len(cells)} cells", f"{width} cells, as in the header, would do: with a decimal "
+        faults.append(InputFault(where, f"{len(cells)} cells", f"{width} cells, as in the header, would do: with a decimal "
                             "comma part the columns by semicolons"))
     values: dict[str, Any] = {}
     for column in columns:
@@ -183,8 +183,8 @@ def _part(line: int, cells: Sequence[str], columns: Sequence[_Column], name_at: 
         try:
             values[column.path] = read_value(column.path, f"{typed} {column.unit}" if bare else typed)
         except InputError as error:
-            faults.extend(Fault(f"{where}, {f.path}", f.given, f.wanted) for f in error.faults)
+            faults.extend(InputFault(f"{where}, {f.path}", f.given, f.wanted) for f in error.faults)
     name = cells[name_at] if name_at is not None and name_at < len(cells) else ""
     if columns and not values and not any(f.path.startswith(where) for f in faults):
-        faults.append(Fault(where, name, "at least one value besides the name would do"))
-    return Part(name or f"line {line}", line, values)
+        faults.append(InputFault(where, name, "at least one value besides the name would do"))
+    return CataloguePart(name or f"line {line}", line, values)

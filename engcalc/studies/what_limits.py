@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from engcalc.system.state import OperatingPoint
-from engcalc.verdict import Finding, FindingCode, Severity
+from engcalc.verdict import Finding, FindingCode, FindingLevel
 
 LARGE_NTU = 2.0  # -; above it a core already takes most of what its air can carry: more air is what would help
 
@@ -22,7 +22,7 @@ def what_limits(point: OperatingPoint, limit: float) -> Finding | None:
     NTU = float(np.ravel(point.core.NTU)[0])
     short_of_air = NTU > LARGE_NTU and bool(np.ravel(point.core.exchange.C_cold < point.core.exchange.C_hot)[0])
     side = "airflow" if short_of_air else "air side" if shares["air"] >= 0.5 else "coolant side"
-    return Finding(FindingCode.WHAT_LIMITS, Severity.NOTE, {
+    return Finding(FindingCode.WHAT_LIMITS, FindingLevel.NOTE, {
         "handed": heat + max(float(point.energy_residual[0]), 0.0),
         "given_at_limit": heat * (limit - air_in) / (out - air_in),
         "air_share": shares["air"], "coolant_share": shares["coolant"], "NTU": NTU, "air_in": air_in,

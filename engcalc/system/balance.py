@@ -48,7 +48,7 @@ from engcalc.components.louver_fin import air_side
 from engcalc.components.pressure_cap import boiling
 from engcalc.components.pump import pump_speed
 from engcalc.components.surface import surface_growth
-from engcalc.components.thermostat import Side, lift, valve_under_load
+from engcalc.components.thermostat import ThermostatSide, lift, valve_under_load
 from engcalc.properties.fluid import Fluid
 from engcalc.system.airflow import (
     CLUTCH_NODES,
@@ -251,7 +251,7 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
 def engine_outlet(setting: Setting, x: Array, C: Array, heat: EngineHeat) -> Array:
     """Coolant out of the engine [K] with the wax at x [K] and C [W/K] through the engine."""
     plant, ambient = setting.plant, setting.conditions.ambient
-    if plant.valve.side is Side.OUTLET:
+    if plant.valve.side is ThermostatSide.OUTLET:
         return x
     UA, made = setting.surface_conductance, heat.heat_to_metal + heat.extra_heat
     if not plant.equipment.heats:

@@ -26,7 +26,7 @@ from engcalc.case.sections import Sections
 from engcalc.components.core import PreparedCore, coolant_pressure_drop
 from engcalc.components.pump import Pump, head_factors, prepare_pump, pump_speed
 from engcalc.components.thermostat import Bypass, Valve, bypass_passage, passage
-from engcalc.properties.coolant import Base, Coolant
+from engcalc.properties.coolant import Base, CoolantMixture
 from engcalc.properties.fluid import Fluid
 from engcalc.system.arithmetic import shaped
 from engcalc.units import Array
@@ -47,7 +47,7 @@ _NONE = 1e-12  # m3/s; a branch whose stated flow is below this is not there
 
 
 @dataclass(frozen=True, eq=False)
-class Circuit:
+class CoolantNetwork:
     """A network sized from its stated flows. Axis 0 of ``a`` and ``b``: radiator with hoses, heater, bypass."""
 
     pump: Pump
@@ -89,10 +89,10 @@ class Cores:
 
 
 def _reference() -> Fluid:
-    return Coolant(Base.ETHYLENE, np.full(1, REFERENCE_CONCENTRATION)).state(np.full(1, REFERENCE_T))
+    return CoolantMixture(Base.ETHYLENE, np.full(1, REFERENCE_CONCENTRATION)).state(np.full(1, REFERENCE_T))
 
 
-def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> Circuit:
+def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> CoolantNetwork:
     """Size the network of a case."""
     fluid, k = _reference(), case.circuit
     total = np.maximum(k.pump_flow, 10.0 * _NONE)
@@ -117,7 +117,7 @@ def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> Circuit:
     a_b, b_b = _coefficients(P, bypass, VISCOUS_SHARE["bypass"], fluid)
     a_j, b_j = _coefficients(jacket, total, VISCOUS_SHARE["jacket"], fluid)
     there = _stack(*((flow > _NONE).astype(np.float64) for flow in (k.pump_flow, k.heater_flow, bypass)))
-    return Circuit(
+    return CoolantNetwork(
         pump=prepare_pump(case, total, P + jacket, rho), valve=valve, a=_stack(a_r, a_h, a_b), b=_stack(b_r, b_h, b_b),
         there=there, b_valve=VALVE_SHARE * P / (rho * radiator**2), a_jacket=a_j, b_jacket=b_j,
         heater_valve=case.heater.valve, reached=np.asarray(wanted <= BRANCH_HIGHEST * dp0),
@@ -139,7 +139,7 @@ def _stack(*rows: Array) -> Array:
     return np.stack(np.broadcast_arrays(*rows))
 
 
-def circuit_flows(circuit: Circuit, opening: Array, engine_speed: Array, rho: Array, mu: Array) -> CircuitFlows:
+def circuit_flows(circuit: CoolantNetwork, opening: Array, engine_speed: Array, rho: Array, mu: Array) -> CircuitFlows:
     """Flows and pressures at a valve lift [-], an engine speed [rev/s] and coolant properties [kg/m3, Pa s].
 
     Shapes (..., members). With the pump at rest every flow is 0.
@@ -187,7 +187,7 @@ def _solve(A: Array, B: Array, is_open: Array, H: Array, a_j: Array, b_j: Array)
     return P, is_open * (2.0 * P / (A + np.sqrt(A2 + B4 * P) + tiny))
 
 
-def given_flows(circuit: Circuit, opening: Array, radiator_flow: Array) -> CircuitFlows:
+def given_flows(circuit: CoolantNetwork, opening: Array, radiator_flow: Array) -> CircuitFlows:
     """Flows where the radiator's flow with the valve open is given [m3/s] in place of pump and network.
 
     The valve throttles it as its share of the branch's resistance says; what it holds back goes through the bypass, so

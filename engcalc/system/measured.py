@@ -11,7 +11,7 @@ from engcalc.case.case import Case
 from engcalc.components.core import CoreFlows, PreparedCore, evaluate
 from engcalc.components.exchanger import Arrangement, Attainable, conductance_from_effectiveness
 from engcalc.properties.air import air_state, pressure_at_altitude
-from engcalc.properties.coolant import Coolant
+from engcalc.properties.coolant import CoolantMixture
 from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
 
@@ -19,10 +19,10 @@ MEASURED = ("hot_flow", "hot_in", "hot_out", "cold_flow", "cold_in", "cold_out")
 
 
 @dataclass(frozen=True, eq=False)
-class Setup:
+class MeasuredSetup:
     """What a measured point is worked out with: coolant, arrangement, air pressure [Pa]."""
 
-    coolant: Coolant
+    coolant: CoolantMixture
     arrangement: Arrangement
     pressure: Array
 
@@ -42,7 +42,7 @@ class Streams:
     heat_most: Array  # W, that any exchanger passes on at these flows and inlets: Cmin times the inlets' difference
 
     @classmethod
-    def of(cls, of: Setup, x: Mapping[str, Array], volumes: set[str]) -> Streams:
+    def of(cls, of: MeasuredSetup, x: Mapping[str, Array], volumes: set[str]) -> Streams:
         """From the measured numbers, named as in ``MEASURED``; ``volumes`` names the flows given by volume."""
         at_inlet, mean = of.coolant.state(x["hot_in"]), of.coolant.state(0.5 * (x["hot_in"] + x["hot_out"]))
         rho_in = air_state(x["cold_in"], of.pressure, np.zeros(1)).rho
@@ -74,7 +74,7 @@ class MeasuredPoint:
     possible: bool
 
     @classmethod
-    def of(cls, core: PreparedCore, of: Setup, x: Mapping[str, Array], volumes: set[str]) -> MeasuredPoint:
+    def of(cls, core: PreparedCore, of: MeasuredSetup, x: Mapping[str, Array], volumes: set[str]) -> MeasuredPoint:
         """Heats from both sides; effectiveness and UA from their mean."""
         s, T_film = Streams.of(of, x, volumes), 0.25 * (x["hot_in"] + x["hot_out"] + x["cold_in"] + x["cold_out"])
         film = air_state(T_film, of.pressure, np.zeros(1))
@@ -88,9 +88,9 @@ class MeasuredPoint:
                    x["hot_out"], x["cold_out"], bool(np.all(size.status == Attainable.YES)))
 
 
-def setup_of(case: Case, coolant: Coolant, arrangement: Arrangement) -> Setup:
+def setup_of(case: Case, coolant: CoolantMixture, arrangement: Arrangement) -> MeasuredSetup:
     """The setup of a case's points: they are measured at the altitude of its first duty."""
-    return Setup(coolant, arrangement, pressure_at_altitude(case.duties[0].altitude))
+    return MeasuredSetup(coolant, arrangement, pressure_at_altitude(case.duties[0].altitude))
 
 
 def by_volume(case: Case, path: str) -> set[str]:
@@ -98,7 +98,7 @@ def by_volume(case: Case, path: str) -> set[str]:
     return {name for name in ("hot_flow", "cold_flow") if case.given[f"{path}.{name}"].kind != "mass flow"}
 
 
-def measured_scale(case: Case, core: PreparedCore, of: Setup) -> Array | None:
+def measured_scale(case: Case, core: PreparedCore, of: MeasuredSetup) -> Array | None:
     """The factor [-] on the conductance from dimensions that the measured points ask for.
 
     The geometric mean over the points that some conductance explains; None where there is none.

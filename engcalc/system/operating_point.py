@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 
 from engcalc.components.core import CoreFlows, CoreResult, evaluate
 from engcalc.components.fan import FanDrive
-from engcalc.components.thermostat import Side, raw_lift
+from engcalc.components.thermostat import ThermostatSide, raw_lift
 from engcalc.system.airflow import preheat
 from engcalc.system.arithmetic import shaped
 from engcalc.system.balance import Balance, Held, Setting, balance, held_at, prepare_setting
@@ -101,7 +101,7 @@ def _choose(setting: Setting) -> _Choice:
     root = falling_root(lambda t: balance(setting, t, fixed, below).residual, low, high, _ENOUGH * setting.scale, bends,
                         some)
     x = root.x
-    T = x if plant.valve.side is Side.OUTLET else balance(setting, x, fixed, below).coolant_out
+    T = x if plant.valve.side is ThermostatSide.OUTLET else balance(setting, x, fixed, below).coolant_out
     boils = (root.at_high > 0.0) | (boil - _SAME < T)
     T = np.where(boils, boil, T)
     state, cycles = _fan_state(setting, T[0], auto)
@@ -197,7 +197,7 @@ def _wax_at(setting: Setting, T_out: Array, fixed: Fixed, low: Array, high: Arra
 
     For one at the inlet it lies between ``low`` and ``high`` [K].
     """
-    if setting.plant.valve.side is Side.OUTLET:
+    if setting.plant.valve.side is ThermostatSide.OUTLET:
         return T_out
     return falling_root(lambda t: T_out - balance(setting, t, fixed).coolant_out, low, high,
                         np.full(setting.shape, _SAME / 1e3)).x

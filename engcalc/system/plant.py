@@ -29,11 +29,11 @@ from engcalc.components.hose import heater_hose_conductance
 from engcalc.components.pressure_cap import PreparedCap, prepare_cap
 from engcalc.components.thermostat import Valve, prepare_valve
 from engcalc.properties.air import air_state
-from engcalc.properties.coolant import Base, Coolant
+from engcalc.properties.coolant import Base, CoolantMixture
 from engcalc.properties.fluid import Fluid
 from engcalc.properties.material import MATERIALS, Material
 from engcalc.system.airflow import Airway, prepare_airway
-from engcalc.system.circuit import REFERENCE_T, Circuit, Cores, prepare_circuit
+from engcalc.system.circuit import REFERENCE_T, CoolantNetwork, Cores, prepare_circuit
 from engcalc.system.measured import measured_scale, setup_of
 from engcalc.system.members import count_members
 from engcalc.units import Array
@@ -84,13 +84,13 @@ class Plant:
     surface_conductance: Array  # W/K, of the engine standing still
     heater_hose_conductance: Array  # W/K, of the hoses between engine and heater core
     metal_capacity: Array  # J/K
-    coolant: Coolant
+    coolant: CoolantMixture
     coolant_volume: Array  # m3
     aeration: Array  # -, air by volume in the coolant
     cap: PreparedCap
     valve: Valve
     rating: Array  # K
-    circuit: Circuit
+    circuit: CoolantNetwork
     core: PreparedCore
     arrangement: Arrangement
     ua_scale: Array  # -
@@ -121,7 +121,7 @@ def core_geometry(r: Radiator) -> CoreGeometry:
         blocked_face=r.blocked_face, fouling=r.fouling)
 
 
-def rated_scale(r: Radiator, geometry: CoreGeometry, mix: Coolant) -> RatedScale | None:
+def rated_scale(r: Radiator, geometry: CoreGeometry, mix: CoolantMixture) -> RatedScale | None:
     """The factor to the maker's rated point, None where none is given. Its coolant has 90 degC, its air 20 degC."""
     given = (r.rated_heat, r.rated_coolant_flow, r.rated_air_velocity, r.rated_inlet_difference)
     heat, flow, velocity, difference = given
@@ -140,7 +140,7 @@ def prepare(case: Case) -> Plant:
     geometry = core_geometry(case.radiator)
     core, clean = prepare_core(geometry), _clean_core(geometry)
     fitted = clean if case.flows_with is None else _clean_core(core_geometry(case.flows_with))
-    mix = Coolant(Base(case.coolant.base), case.coolant.concentration)
+    mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
     valve = prepare_valve(case)
     circuit = prepare_circuit(case, valve, Cores(fitted, clean, core))
     rated = rated_scale(case.radiator, geometry, mix)
@@ -177,7 +177,7 @@ def averaged(plant: Plant) -> Plant:
                    airway=replace(plant.airway, fan=fan))
 
 
-def _scale(case: Case, core: PreparedCore, mix: Coolant, rated: RatedScale | None) -> tuple[Array, ScaledTo]:
+def _scale(case: Case, core: PreparedCore, mix: CoolantMixture, rated: RatedScale | None) -> tuple[Array, ScaledTo]:
     """The factor on the conductance and where it comes from: typed, else what it is to be scaled to, else 1."""
     r = case.radiator
     if r.ua_scale is not None:
@@ -191,7 +191,7 @@ def _scale(case: Case, core: PreparedCore, mix: Coolant, rated: RatedScale | Non
     return np.ones(1), ScaledTo.NOTHING
 
 
-def _assumptions(valve: Valve, circuit: Circuit, fan: Fan, rated: RatedScale | None, heater: PreparedHeater
+def _assumptions(valve: Valve, circuit: CoolantNetwork, fan: Fan, rated: RatedScale | None, heater: PreparedHeater
                  ) -> tuple[Assumption, ...]:
     heats = (heater.UA_rated > 0.0) & ~heater.rated_possible
     found = {

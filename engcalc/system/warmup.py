@@ -37,7 +37,7 @@ from engcalc.components.exchanger import multipass
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import auxiliary_given, heater_conductance
 from engcalc.components.surface import surface_growth
-from engcalc.components.thermostat import Side, lift
+from engcalc.components.thermostat import ThermostatSide, lift
 from engcalc.properties.fluid import Fluid
 from engcalc.system.air_steps import AirSteps
 from engcalc.system.airflow import UPSTREAM_MOST
@@ -122,7 +122,7 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
         self.heads, self.falls = pump_heads(plant, self.mean(self.load.engine_speed))
         self.wind = self.mean(surface_growth(drive.vehicle_speed))  # -, of the surface's loss, by what the steps ask
         self.h_air = self._block_to_air(self.wind[0])
-        self.outlet = plant.valve.side is Side.OUTLET
+        self.outlet = plant.valve.side is ThermostatSide.OUTLET
         self.has_valve, self.feels_return = plant.valve.present, plant.valve.present and not self.outlet
         self.quick_share: Value = 0.0
         self.quick_weights: list[Value] = []

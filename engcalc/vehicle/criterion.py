@@ -28,7 +28,7 @@ IN_TIME = 0.95  # share of healthy vehicles that sets the time
 SURE = 0.9  # share of healthy vehicles that would have been warm in time, from which on a late one is at fault
 
 
-class Outcome(StrEnum):
+class WarmupOutcome(StrEnum):
     """What became of a temperature that was to be reached in a time."""
 
     IN_TIME = "reached in time"
@@ -49,7 +49,7 @@ class Criterion:
     target: float
     allowed: float | None  # None: too few healthy vehicles get there in this run
     reached: float | None
-    outcome: Outcome
+    outcome: WarmupOutcome
     may_be_off: bool  # so cold that a monitor need not run
 
 
@@ -76,7 +76,7 @@ class WarmVerdict:
     """``verdict`` None: nothing can be said yet."""
 
     verdict: Verdict | None
-    outcome: Outcome
+    outcome: WarmupOutcome
     facts: WarmFacts
 
 
@@ -118,26 +118,26 @@ def criterion_of(case: Case, run: Run, reached: float | None, ends: float, sound
     return Criterion(float(case.thermostat.start_to_open[0]), target(case), known, reached, outcome, cold)
 
 
-def _outcome(reached: float | None, ends: float, allowed: float | None, excused: tuple[str, ...]) -> Outcome:
+def _outcome(reached: float | None, ends: float, allowed: float | None, excused: tuple[str, ...]) -> WarmupOutcome:
     if reached is not None and (allowed is None or reached <= allowed):
-        return Outcome.IN_TIME
+        return WarmupOutcome.IN_TIME
     if allowed is None:
-        return Outcome.NOT_IN_THIS_RUN
+        return WarmupOutcome.NOT_IN_THIS_RUN
     if ends < allowed:
-        return Outcome.NOT_YET
-    return Outcome.UNANSWERED if excused else Outcome.LATE
+        return WarmupOutcome.NOT_YET
+    return WarmupOutcome.UNANSWERED if excused else WarmupOutcome.LATE
 
 
 def judge_warm_up(facts: WarmFacts) -> WarmVerdict:
     """Undersized where it boils or passes its limit as described; overcooling where it settled more than 11 K under a
     healthy vehicle or was late where a healthy one is in time."""
     if facts.boils is not None:
-        return WarmVerdict(Verdict.UNDERSIZED, Outcome.BOILS, facts)
+        return WarmVerdict(Verdict.UNDERSIZED, WarmupOutcome.BOILS, facts)
     if facts.peak is not None and facts.limit is not None and facts.peak > facts.limit:
-        return WarmVerdict(Verdict.UNDERSIZED, Outcome.TOO_HOT, facts)
+        return WarmVerdict(Verdict.UNDERSIZED, WarmupOutcome.TOO_HOT, facts)
     cold = facts.settled is not None and facts.settled < min(facts.sound_end - OVERCOOLED_BY, facts.sound_low)
     if cold:
-        outcome = Outcome.UNANSWERED if facts.excuses else Outcome.SETTLED_COLD
+        outcome = WarmupOutcome.UNANSWERED if facts.excuses else WarmupOutcome.SETTLED_COLD
         return WarmVerdict(None if facts.excuses else Verdict.OVERCOOLING, outcome, facts)
     sure = facts.within if facts.sound_share >= SURE else None
     outcome = _outcome(facts.reached, facts.ends, sure, facts.excuses)
@@ -147,4 +147,4 @@ def judge_warm_up(facts: WarmFacts) -> WarmVerdict:
     return WarmVerdict(verdict, outcome, facts)
 
 
-_VERDICTS: Mapping[Outcome, Verdict] = {Outcome.IN_TIME: Verdict.HOLDS, Outcome.LATE: Verdict.OVERCOOLING}
+_VERDICTS: Mapping[WarmupOutcome, Verdict] = {WarmupOutcome.IN_TIME: Verdict.HOLDS, WarmupOutcome.LATE: Verdict.OVERCOOLING}

@@ -33,7 +33,7 @@ _LONGEST_STEP = 2.0  # standard deviations in any one unknown
 
 
 @dataclass(frozen=True, eq=False)
-class Sight:
+class FittedReadings:
     """The readings of one record that a fit sees: times [s] and temperatures [K], (n,), and L^-1, (n, n)."""
 
     time: Array
@@ -70,7 +70,7 @@ class Hands:
 NO_HANDS = Hands(np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0))
 
 
-def sight_of(time: Array, T: Array, hands: Hands = NO_HANDS) -> Sight:
+def sight_of(time: Array, T: Array, hands: Hands = NO_HANDS) -> FittedReadings:
     """What a fit sees of a curve: one reading a minute from the start on, every reading where there are fewer; then
     the readings by hand, which share the model's discrepancy with it."""
     after = np.flatnonzero(time > 0.0)
@@ -84,7 +84,7 @@ def sight_of(time: Array, T: Array, hands: Hands = NO_HANDS) -> Sight:
     grown = DISCREPANCY * -np.expm1(-t / CORRELATION) * np.concatenate((np.ones(n), hands.share))
     covariance = np.outer(grown, grown) * np.exp(-np.abs(t[:, None] - t[None, :]) / CORRELATION)
     covariance += np.diag(np.concatenate((np.full(n, READING_NOISE), hands.noise)) ** 2)
-    return Sight(t, np.concatenate((T[kept], hands.T)), np.linalg.inv(np.linalg.cholesky(covariance)))
+    return FittedReadings(t, np.concatenate((T[kept], hands.T)), np.linalg.inv(np.linalg.cholesky(covariance)))
 
 
 def at_times(sampled: Array, series: Array, time: Array) -> Array:
@@ -95,7 +95,7 @@ def at_times(sampled: Array, series: Array, time: Array) -> Array:
     return np.asarray(series[above - 1] + share * (series[above] - series[above - 1]))
 
 
-def fit(unknowns: Sequence[Unknown], model: Model, sights: Sequence[Sight], seed: int = 1,
+def fit(unknowns: Sequence[Unknown], model: Model, sights: Sequence[FittedReadings], seed: int = 1,
         cancelled: Callable[[], bool] | None = None) -> Fit:
     """The most probable z given the sights. Raises Cancelled."""
     k = len(unknowns)

@@ -12,7 +12,7 @@ from engcalc.case.case import Case
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
 from engcalc.properties.fuel import FUELS, Fuel, Ignition
-from engcalc.verdict import Finding, FindingCode, Severity
+from engcalc.verdict import Finding, FindingCode, FindingLevel
 
 IDLES_ABOVE, IDLES_BELOW = 400.0 / 60.0, 1400.0 / 60.0  # rev/s; an engine that runs and is not being revved
 STANDS = 0.3  # m/s
@@ -42,5 +42,5 @@ def fuel_doubt(case: Case, name: str, log: LogRecord) -> tuple[Finding, ...]:
                   Ignition.COMPRESSION: "petrol" if pressure < THROTTLED else ""}[burns]
     if not looks_like:
         return ()
-    return (Finding(FindingCode.FUEL_DOUBTED, Severity.CAUTION, {"pressure": pressure},
+    return (Finding(FindingCode.FUEL_DOUBTED, FindingLevel.CAUTION, {"pressure": pressure},
                     {"record": name, "looks_like": looks_like, "entered": case.engine.fuel}),)

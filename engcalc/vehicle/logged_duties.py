@@ -13,7 +13,7 @@ from engcalc.case.case import Case, Given, frozen_array
 from engcalc.case.declare import Basis
 from engcalc.case.records import Duty
 from engcalc.components.engine import prepare_engine
-from engcalc.errors import Fault, InputError
+from engcalc.errors import InputError, InputFault
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
 from engcalc.properties.fuel import FUELS, Fuel
@@ -35,7 +35,7 @@ def with_logged_duties(case: Case, folder: Path | None) -> Case:
     if all(duty.log_time is None for duty in case.duties):
         return case
     if folder is None:
-        raise InputError((Fault(f"duties[{_first(case)}].log_time", "", "save the case beside its log first"),))
+        raise InputError((InputFault(f"duties[{_first(case)}].log_time", "", "save the case beside its log first"),))
     return filled(case, read_logs(case, folder))
 
 
@@ -47,7 +47,7 @@ def filled(case: Case, logs: Mapping[str, LogRecord]) -> Case:
     """:func:`with_logged_duties` for logs that were read."""
     log = next((logs[name] for name in RECORDS if name in logs), None)
     if log is None:
-        raise InputError((Fault(f"duties[{_first(case)}].log_time", "", "a log among the readings would do"),))
+        raise InputError((InputFault(f"duties[{_first(case)}].log_time", "", "a log among the readings would do"),))
     heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP)
     duties, given, faults = list(case.duties), dict(case.given), []
     for i, duty in enumerate(duties):
@@ -56,7 +56,7 @@ def filled(case: Case, logs: Mapping[str, LogRecord]) -> Case:
         at = float(duty.log_time[0])
         if at > log.end:
             wanted = f"at most {log.end / 60.0:.1f} min would do: the log ends there"
-            faults.append(Fault(f"duties[{i}].log_time", given[f"duties[{i}].log_time"].text, wanted))
+            faults.append(InputFault(f"duties[{i}].log_time", given[f"duties[{i}].log_time"].text, wanted))
             continue
         duties[i] = _filled(duty, f"duties[{i}]", dict(_read(log, heat, case, at)), given)
     if faults:

@@ -18,7 +18,7 @@ from engcalc.case.sections import Coolant
 from engcalc.components.coolant_heater import share_run
 from engcalc.components.engine import prepare_engine
 from engcalc.components.heater import auxiliary_share
-from engcalc.errors import Fault, InputError
+from engcalc.errors import InputError, InputFault
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
@@ -69,7 +69,7 @@ def read_logs(case: Case, folder: Path) -> dict[str, LogRecord]:
             found[name] = read_log(folder / record.log.file, record.log.columns)
         except InputError as error:
             path = f"evidence.{name}.log.file"
-            raise InputError(tuple(Fault(path, f.given or f.path, f.wanted) for f in error.faults)) from error
+            raise InputError(tuple(InputFault(path, f.given or f.path, f.wanted) for f in error.faults)) from error
     return found
 
 

@@ -33,7 +33,7 @@ from engcalc.vehicle.criterion import (
     judge_warm_up,
     target,
 )
-from engcalc.vehicle.fit import DISCREPANCY, Fit, Sight, at_times, fit, sight_of
+from engcalc.vehicle.fit import DISCREPANCY, Fit, FittedReadings, at_times, fit, sight_of
 from engcalc.vehicle.run import Run, duty_run, ensemble_run, records, run_of
 from engcalc.vehicle.settling import End, Settlement, settlement
 from engcalc.vehicle.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
@@ -54,7 +54,7 @@ Stop = Callable[[], bool] | None
 
 
 @dataclass(frozen=True, eq=False)
-class Band:
+class HealthyBand:
     """The healthy vehicle's sensor over its unknowns: 5, 50 and 95 % at each time [K], every member's time [s] to each
     of ``TIMES_TO`` and to the temperature that counts as warm (infinite: not within the run)."""
 
@@ -106,7 +106,7 @@ class RecordStudy:
     sound: Warmup
     settled: Settlement  # of the nominal vehicle
     sound_settled: Settlement
-    band: Band
+    band: HealthyBand
     measured: Measured | None
     fitted: FitResult | None
     criterion: Criterion | None  # None on a bench
@@ -175,7 +175,7 @@ class _Shown:
         return cls(float(nominal.time[-1]), found, settled.temperature, end, end)
 
     @classmethod
-    def measured(cls, measured: Measured, band: Band) -> _Shown:
+    def measured(cls, measured: Measured, band: HealthyBand) -> _Shown:
         last = (band.time >= measured.time[-1] - LAST) & (band.time <= measured.time[-1])
         last[0] = last[0] or not last.any()
         return cls(float(measured.time[-1]), measured.time_to, measured.settled.temperature,
@@ -213,7 +213,7 @@ class _Study:
         return RecordStudy(run.name, run, nominal, healthy, settled, sound_settled, band, measured, fitted, criterion,
                            verdict, confounders(run), self._hunting(nominal))
 
-    def _facts(self, shown: _Shown, band: Band, healthy: Warmup, is_measured: bool) -> WarmFacts:
+    def _facts(self, shown: _Shown, band: HealthyBand, healthy: Warmup, is_measured: bool) -> WarmFacts:
         warm, within = (float(x[0]) for x in (self.case.limits.warm_up_temperature, self.case.limits.warm_up_time))
         times = band.times_to[warm] if is_measured else healthy.time_to(warm)
         coolant, ambient = self.run.coolant, float(np.min(self.run.drive.ambient))
@@ -250,7 +250,7 @@ class _Study:
     def _single(self, case: Case) -> Warmup:
         return self._run(Vehicles(case, prepare(case), self.run.drive, np.zeros(1)), RECORD_EVERY).until_it_boils()
 
-    def _band(self, sound: Case, unknowns: Sequence[Unknown]) -> Band:
+    def _band(self, sound: Case, unknowns: Sequence[Unknown]) -> HealthyBand:
         z = draw_z(unknowns, self.members, self.seed)
         v = vehicles(sound, ensemble_run(self.run), unknowns, z)
         w = self._run(v)
@@ -258,9 +258,9 @@ class _Study:
         low, middle, high = np.quantile(shown, BAND, axis=1)
         asked = (*TIMES_TO, float(self.case.limits.warm_up_temperature[0]), target(self.case))
         times = {T: np.array([crossing(w.time, column, T) for column in shown.T]) for T in dict.fromkeys(asked)}
-        return Band(w.time, low, middle, high, times)
+        return HealthyBand(w.time, low, middle, high, times)
 
-    def _measured(self, band: Band) -> Measured | None:
+    def _measured(self, band: HealthyBand) -> Measured | None:
         after = self.run.curve[0] >= 0.0
         time, T = self.run.curve[0][after], self.run.curve[1][after]
         if time.size < 2:
@@ -292,7 +292,7 @@ class _Study:
         found = fit(unknowns, model, [sight], self.seed, self.cancelled)
         return self._shown(sound, unknowns, found, sight)
 
-    def _shown(self, sound: Case, unknowns: tuple[Unknown, ...], found: Fit, sight: Sight) -> FitResult:
+    def _shown(self, sound: Case, unknowns: tuple[Unknown, ...], found: Fit, sight: FittedReadings) -> FitResult:
         v = vehicles(sound, self.run, unknowns, found.z[None])
         w = self._run(v, RECORD_EVERY)
         sensor = w.sensor[:, 0] + v.sensor_bias
@@ -309,7 +309,7 @@ def _settled(w: Warmup) -> Settlement:
     return Settlement(End.BOILED, None, None) if boils else settlement(w.time, w.sensor[:, 0])
 
 
-def _leaves(time: Array, T: Array, band: Band) -> tuple[float | None, bool]:
+def _leaves(time: Array, T: Array, band: HealthyBand) -> tuple[float | None, bool]:
     """When a record leaves the band for a while by more than the model itself may err, and whether downwards."""
     over = T - np.interp(time, band.time, band.high) > DISCREPANCY
     under = np.interp(time, band.time, band.low) - T > DISCREPANCY
@@ -318,7 +318,7 @@ def _leaves(time: Array, T: Array, band: Band) -> tuple[float | None, bool]:
     return min(found, default=(None, False))
 
 
-def _parts(time: Array, residual: Array, sight: Sight) -> float | None:
+def _parts(time: Array, residual: Array, sight: FittedReadings) -> float | None:
     """When the residual grows beyond two standard deviations of what model and reading err together."""
     covariance = np.linalg.inv(sight.whiten.T @ sight.whiten)
     allowed = 2.0 * np.interp(time, sight.time, np.sqrt(np.diag(covariance)))

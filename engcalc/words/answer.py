@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from engcalc.diagnosis.conclusion import Conclusion, GroundCode, Rank, State, conclude, measured_warm_ups
+from engcalc.diagnosis.conclusion import Conclusion, GroundCode, Rank, VehicleState, conclude, measured_warm_ups
 from engcalc.studies.check import Check
-from engcalc.units import System
-from engcalc.verdict import Finding, FindingCode, Severity, Verdict
+from engcalc.units import UnitSystem
+from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words.conclusion_words import CAPACITY_QUESTION, because_sentences, conclusion_label, next_step_of
 from engcalc.words.reasons import (
     deciding,
@@ -31,7 +31,7 @@ _SHORT = 2  # sentences: a statement, and what it is held against
 
 def speaks_for_the_class(found: Conclusion) -> bool:
     """Whether nothing is known of this vehicle, but somebody asks what such a one would do."""
-    return found.state is State.NOTHING_TO_JUDGE and found.asked
+    return found.state is VehicleState.NOTHING_TO_JUDGE and found.asked
 
 
 def check_label(check: Check) -> str:
@@ -40,12 +40,12 @@ def check_label(check: Check) -> str:
     return verdict_label(check.verdict) if speaks_for_the_class(found) else conclusion_label(found)
 
 
-def headline(check: Check, system: System = System.SI) -> str:
+def headline(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
     """What is said of the case and the sentences that carry it."""
     return f"{check_label(check)}. {' '.join(carrying(check, system))}".rstrip(" ")
 
 
-def carrying(check: Check, system: System = System.SI) -> tuple[str, ...]:
+def carrying(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     """What carries the conclusion: each a sentence or some that belong together."""
     found = conclude(check)
     if speaks_for_the_class(found):
@@ -62,7 +62,7 @@ def carrying(check: Check, system: System = System.SI) -> tuple[str, ...]:
     return told
 
 
-def _of_the_class(check: Check, system: System) -> str:
+def _of_the_class(check: Check, system: UnitSystem) -> str:
     """What such a vehicle would do: by a rig's points, in its hardest duty, or in a run that was simulated."""
     agree = sum(point.agrees for point in check.rig)
     if check.rig and check.verdict is (Verdict.HOLDS if agree == len(check.rig) else Verdict.MARGINAL):
@@ -70,11 +70,11 @@ def _of_the_class(check: Check, system: System) -> str:
     duty = deciding(check)
     if duty is not None:
         return duty_sentence(duty, system)
-    faults = [f for f in check.findings if f.severity is Severity.FAULT]
+    faults = [f for f in check.findings if f.severity is FindingLevel.FAULT]
     return finding_sentence(faults[0], system) if faults else ""
 
 
-def _of_what_was_read(check: Check, found: Conclusion, system: System) -> tuple[str, ...]:
+def _of_what_was_read(check: Check, found: Conclusion, system: UnitSystem) -> tuple[str, ...]:
     """The reading or the warm-up that carries the conclusion."""
     told = warm_ups(check)
     if told:
@@ -94,7 +94,7 @@ _TOLD_BY: Mapping[GroundCode, frozenset[FindingCode]] = {
     GroundCode.UNDECIDED: frozenset({FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})}
 
 
-def capacity_sentence(check: Check, system: System = System.SI) -> str:
+def capacity_sentence(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
     """Whether the system would hold its duties, under that name; empty where nobody asked for it."""
     verdict = conclude(check).capacity
     if verdict is None:
@@ -115,7 +115,7 @@ def warm_ups(check: Check) -> list[Finding]:
     return [] if lead in (GroundCode.HOTTER, GroundCode.UNDECIDED) else found[::-1]
 
 
-def short_headline(check: Check, system: System = System.SI) -> str:
+def short_headline(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
     """What stands beside the label: a statement, what it is held against, and what comes next where that is known.
 
     Whatever else is advised stands with the reasons.
@@ -130,7 +130,7 @@ def short_headline(check: Check, system: System = System.SI) -> str:
 def says_what_is_next(found: Conclusion) -> bool:
     """Whether the next check stands with the answer: with a danger, a fault found, and while nothing is explained."""
     open_codes = (GroundCode.COMPLAINT_OPEN, GroundCode.NOT_SEEN_AGAIN, GroundCode.NOTHING_READ, GroundCode.WARM_ENGINE)
-    unasked = found.state is State.NOTHING_TO_JUDGE and not found.asked
+    unasked = found.state is VehicleState.NOTHING_TO_JUDGE and not found.asked
     return found.outranks or unasked or found.lead.code in open_codes
 
 
@@ -139,7 +139,7 @@ def capacity_stands_beside(found: Conclusion) -> bool:
     """
     if not found.of_this_vehicle or found.outranks:
         return False
-    healthy = found.state is State.HEALTHY and found.capacity is not Verdict.HOLDS
+    healthy = found.state is VehicleState.HEALTHY and found.capacity is not Verdict.HOLDS
     return found.lead.code is GroundCode.COMPLAINT_OPEN or healthy
 
 

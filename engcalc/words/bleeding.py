@@ -24,7 +24,7 @@ class Tank(StrEnum):
     NONE = "none"
 
 
-class Fill(StrEnum):
+class FillingMethod(StrEnum):
     """How the system is filled."""
 
     GRAVITY = "gravity"
@@ -40,12 +40,12 @@ class HeaterValve(StrEnum):
 
 
 @dataclass(frozen=True)
-class Setup:
+class SystemAtHand:
     """The system at hand; None where it is not known (then the step covers both)."""
 
     tank: Tank = Tank.SURGE
     bleed_screws: bool | None = None
-    fill: Fill = Fill.GRAVITY
+    fill: FillingMethod = FillingMethod.GRAVITY
     heater_valve: HeaterValve = HeaterValve.NONE
     electric_pump: bool = False
     rear_heater: bool = False
@@ -60,13 +60,13 @@ class BleedStep:
     cautions: tuple[str, ...] = ()
 
 
-def bleed_steps(setup: Setup) -> tuple[BleedStep, ...]:
+def bleed_steps(setup: SystemAtHand) -> tuple[BleedStep, ...]:
     """The procedure for one kind of system, in order."""
-    return (*_before(setup), *(_vacuum() if setup.fill is Fill.VACUUM else _gravity(setup)), *_running(setup),
+    return (*_before(setup), *(_vacuum() if setup.fill is FillingMethod.VACUUM else _gravity(setup)), *_running(setup),
             *_after(setup))
 
 
-def _before(setup: Setup) -> tuple[BleedStep, ...]:
+def _before(setup: SystemAtHand) -> tuple[BleedStep, ...]:
     return (
         BleedStep("makers_data", "Look up the maker's filling and bleeding procedure, the coolant that it names and "
                                  "the fill volume. Where it differs from these steps, it comes "
@@ -80,7 +80,7 @@ def _before(setup: Setup) -> tuple[BleedStep, ...]:
     )
 
 
-def _heater(setup: Setup) -> BleedStep:
+def _heater(setup: SystemAtHand) -> BleedStep:
     text = {
         HeaterValve.NONE: "Set the heater to full hot, blower low: coolant flows through its core all the time, and "
                           "the vent tells later whether it is full.",
@@ -93,7 +93,7 @@ def _heater(setup: Setup) -> BleedStep:
     return BleedStep("heater_open", text + rear)
 
 
-def _gravity(setup: Setup) -> tuple[BleedStep, ...]:
+def _gravity(setup: SystemAtHand) -> tuple[BleedStep, ...]:
     where = {
         Tank.SURGE: "into the surge tank, slowly, up to its cold mark",
         Tank.OVERFLOW: "into the radiator's neck, slowly, to the brim; then the bottle to its cold mark",
@@ -129,7 +129,7 @@ def _vacuum() -> tuple[BleedStep, ...]:
     )
 
 
-def _running(setup: Setup) -> tuple[BleedStep, ...]:
+def _running(setup: SystemAtHand) -> tuple[BleedStep, ...]:
     pump = (BleedStep("pump_function", "Run the electric pump's bleeding function (scan tool, or the maker's sequence "
                                        "of switches) to its end: an idling engine does not move its coolant.",
                       ("high_voltage",)),) if setup.electric_pump else ()
@@ -150,7 +150,7 @@ def _running(setup: Setup) -> tuple[BleedStep, ...]:
     )
 
 
-def _after(setup: Setup) -> tuple[BleedStep, ...]:
+def _after(setup: SystemAtHand) -> tuple[BleedStep, ...]:
     level = {Tank.SURGE: "the surge tank is at its cold mark",
              Tank.OVERFLOW: "the radiator is full to the neck and the bottle at its cold mark: a bottle that stays "
                             "high over a radiator that is not full points to the cap or a leak",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from engcalc.studies.by_design import Design
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.verdict import Finding
 from engcalc.words.numbers import difference, heat, minutes, temperature
@@ -14,53 +14,53 @@ _LEAST_MEAN = 20.0  # W, of exhaust heat in the mean of a run, that is worth a s
 _LEAST_STOOD = 5.0  # s
 
 
-def _mapped(name: str, f: Finding, system: System) -> str:
+def _mapped(name: str, f: Finding, system: UnitSystem) -> str:
     return (f"{name}: under this load the thermostat is opened from {temperature(f.numbers['opens_at'], system)} on, "
             f"{difference(f.numbers['down'], system)} lower than in light running. That is by design: a lower "
             f"temperature under load is no fault.")
 
 
-def _stands(name: str, f: Finding, system: System) -> str:
+def _stands(name: str, f: Finding, system: UnitSystem) -> str:
     del f, system
     return (f"{name}: a hybrid's engine may stand here, by design. These numbers are those with the engine running; "
             f"while it stands it makes no heat, and heater and coolant cool down.")
 
 
-def _pump(name: str, f: Finding, system: System) -> str:
+def _pump(name: str, f: Finding, system: UnitSystem) -> str:
     del name
     return (f"The coolant pump stands until the engine's coolant has {temperature(f.numbers['starts'], system)}, by "
             f"design: until then no hose warms. A heater may call for the pump. Where things settle the pump turns.")
 
 
-def _oil(name: str, f: Finding, system: System) -> str:
+def _oil(name: str, f: Finding, system: UnitSystem) -> str:
     del name, f, system
     return ("The coolant warms the engine oil, by design: the coolant warms up later, the oil sooner. Where things "
             "settle it changes nothing.")
 
 
-def _gearbox(name: str, f: Finding, system: System) -> str:
+def _gearbox(name: str, f: Finding, system: UnitSystem) -> str:
     del name, f, system
     return ("The coolant warms the gearbox while it is cold and cools it when hot, by design: the engine warms up "
             "later for it.")
 
 
-def _exhaust(name: str, f: Finding, system: System) -> str:
+def _exhaust(name: str, f: Finding, system: UnitSystem) -> str:
     del name
     return (f"The coolant takes heat from the exhaust until it has {temperature(f.numbers['stops'], system)}; then a "
             f"flap leads the exhaust past, by design.")
 
 
-_SENTENCES: Mapping[Design, Callable[[str, Finding, System], str]] = {
+_SENTENCES: Mapping[Design, Callable[[str, Finding, UnitSystem], str]] = {
     Design.MAPPED: _mapped, Design.ENGINE_STANDS: _stands, Design.PUMP_STANDS: _pump, Design.OIL: _oil,
     Design.GEARBOX: _gearbox, Design.EXHAUST: _exhaust}
 
 
-def by_design_sentence(name: str, finding: Finding, system: System) -> str:
+def by_design_sentence(name: str, finding: Finding, system: UnitSystem) -> str:
     """The sentence of a finding that something is by design; ``name`` is the duty's, if it is of one."""
     return _SENTENCES[Design(finding.words["design"])](name, finding, system)
 
 
-def by_design_in_warm_up(record: RecordStudy, system: System) -> tuple[str, ...]:
+def by_design_in_warm_up(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:
     """What of a simulated warm-up is by design: pump and engine that stand, exhaust heat, an opening under load."""
     w, said = record.nominal, []
     stood = float(w.pump_stood[0])

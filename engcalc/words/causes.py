@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import Leaf, members
-from engcalc.case.cause_rates import BaseRates
+from engcalc.case.cause_rates import BaseRateInputs
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
 from engcalc.causes.base_rates import REPAIRED
 from engcalc.diagnosis.diagnosis import (
@@ -21,12 +21,12 @@ from engcalc.diagnosis.diagnosis import (
     Stage,
 )
 from engcalc.diagnosis.next_check import CheckValue
-from engcalc.units import System, show
+from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import difference, odds_words, share, signed_difference, temperature
 
 CAUSES: Mapping[str, str] = {leaf.key: leaf.input.label[:1].lower() + leaf.input.label[1:]
-                             for leaf in members(BaseRates) if isinstance(leaf, Leaf)}
+                             for leaf in members(BaseRateInputs) if isinstance(leaf, Leaf)}
 """Each cause as the end of a sentence."""
 
 UNPROVEN = ("These odds rank what to look at first. On many simulated vehicles they came true as often as they say; on "
@@ -137,7 +137,7 @@ def cause_label(key: str) -> str:
     return label[0].upper() + label[1:]
 
 
-def cause_summary(cause: CauseOdds, system: System = System.SI) -> str:
+def cause_summary(cause: CauseOdds, system: UnitSystem = UnitSystem.SI) -> str:
     """A cause with its odds and how bad it would be."""
     parts = [f"{cause_label(cause.fault)}: {odds_words(cause.probability)}."]
     parts += [severity_words(s, system) for s in cause.severity]
@@ -168,13 +168,13 @@ def early_line(odds: EarlyOdds) -> str:
 MOST_ALIKE = 4  # causes of a group that are named; the list of odds names them all
 
 
-def severity_words(severity: SeverityRange, system: System = System.SI) -> str:
+def severity_words(severity: SeverityRange, system: UnitSystem = UnitSystem.SI) -> str:
     """How bad it is, if it is that, as a range."""
     low, high = (_severity_value(x, severity.kind, system) for x in (severity.low, severity.high))
     return f"If so, {severity.label}: {low if low == high else f'{low} to {high}'}."
 
 
-def _severity_value(value: float, kind: str, system: System) -> str:
+def _severity_value(value: float, kind: str, system: UnitSystem) -> str:
     if kind == "fraction":
         return share(value) if value >= 0.005 else "under 1 %"
     return difference(value, system) if kind == "temperature difference" else show(value, kind, system, 2)
@@ -204,7 +204,7 @@ def evidence_label(item: EvidenceWeight) -> str:
     return SEEN_FACTS.get(item.what) or OTHER_EVIDENCE.get(item.what) or SPOT_PLACES.get(item.what, item.what)
 
 
-def evidence_sentence(item: EvidenceWeight, best: str, system: System = System.SI) -> str:
+def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = UnitSystem.SI) -> str:
     """What was read, what health would show and what the best cause shows, and which way it points."""
     label = evidence_label(item)
     label = label[0].upper() + label[1:]
@@ -219,7 +219,7 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: System = System.S
     return f"{text} {pointing(item, best)}"
 
 
-def evidence_value(value: float, kind: str, system: System = System.SI) -> str:
+def evidence_value(value: float, kind: str, system: UnitSystem = UnitSystem.SI) -> str:
     """A quantity that was read or would be."""
     if kind == "temperature difference":
         return signed_difference(value, system)

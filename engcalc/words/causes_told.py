@@ -7,7 +7,7 @@ stand as one group with theirs.
 from __future__ import annotations
 
 from engcalc.diagnosis.diagnosis import SEEN, Diagnosis, EvidenceWeight, Group
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.causes import (
     CHECKS,
     UNPROVEN,
@@ -67,7 +67,7 @@ def lowered(text: str) -> str:
     return text[:1].lower() + text[1:]
 
 
-def odds_lines(found: Diagnosis, system: System) -> list[str]:
+def odds_lines(found: Diagnosis, system: UnitSystem) -> list[str]:
     """The causes worth naming, the likeliest first, and what is left for all others together."""
     named = [c for c in found.causes if c.probability >= NAMED] or [found.best]
     rest = 1.0 - sum(c.probability for c in named)
@@ -76,14 +76,14 @@ def odds_lines(found: Diagnosis, system: System) -> list[str]:
     return [*said, f"Any of the {others} others: {odds_words(rest)}."] if others else said
 
 
-def evidence_row(item: EvidenceWeight, best: str, system: System) -> tuple[str, ...]:
+def evidence_row(item: EvidenceWeight, best: str, system: UnitSystem) -> tuple[str, ...]:
     """One piece of evidence under ``EVIDENCE_HEAD``."""
     cells = [_cell(x, item.kind, system, measured=i == 0)
              for i, x in enumerate((item.measured, item.expected_healthy, item.expected_best))]
     return (capital(evidence_label(item)), *cells, leans(item, best))
 
 
-def _cell(value: float, kind: str, system: System, *, measured: bool) -> str:
+def _cell(value: float, kind: str, system: UnitSystem, *, measured: bool) -> str:
     if kind != SEEN:
         return evidence_value(value, kind, system)
     if measured:
@@ -106,7 +106,7 @@ def rates_words(found: Diagnosis) -> str:
            f"{listed}. {UNPROVEN}"
 
 
-def diagnosis_lines(found: Diagnosis, system: System = System.SI) -> list[str]:
+def diagnosis_lines(found: Diagnosis, system: UnitSystem = UnitSystem.SI) -> list[str]:
     """The whole answer as plain text."""
     lines = [f"{TITLES[found.record]}:", *([] if found.enough else [NOT_ENOUGH]), *odds_lines(found, system)]
     lines += [group_sentence(g) for g in found.groups]

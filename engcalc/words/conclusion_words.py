@@ -9,18 +9,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import SPOT_PLACES
-from engcalc.diagnosis.conclusion import Conclusion, Danger, Ground, GroundCode, Hot, NextStep, State
-from engcalc.units import System, show
+from engcalc.diagnosis.conclusion import Conclusion, Danger, Ground, GroundCode, Hot, NextStep, VehicleState
+from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import difference, minutes, temperature
 
 CAPACITY_QUESTION = "Would the system hold its duties?"
 """The name under which the capacity's verdict stands beside the conclusion."""
 
-STATES: Mapping[State, str] = {
-    State.HEALTHY: "Healthy", State.RUNS_COLD: "Runs cold", State.RUNS_HOT: "Runs hot",
-    State.HEATS_POORLY: "Heats poorly", State.LOSES_COOLANT: "Loses coolant", State.CANNOT_TELL: "Cannot tell yet",
-    State.NOTHING_TO_JUDGE: "Nothing judged yet"}
+STATES: Mapping[VehicleState, str] = {
+    VehicleState.HEALTHY: "Healthy", VehicleState.RUNS_COLD: "Runs cold", VehicleState.RUNS_HOT: "Runs hot",
+    VehicleState.HEATS_POORLY: "Heats poorly", VehicleState.LOSES_COOLANT: "Loses coolant", VehicleState.CANNOT_TELL: "Cannot tell yet",
+    VehicleState.NOTHING_TO_JUDGE: "Nothing judged yet"}
 DANGERS: Mapping[Danger, str] = {Danger.STOP: "Stop: do not drive on", Danger.CARE: "Drive with care"}
 DANGER_HEADS: Mapping[Danger, str] = {Danger.STOP: "Do not drive on", Danger.CARE: "Drive with care"}
 TOO_EARLY = "Too early to tell"
@@ -80,7 +80,7 @@ _UNEXPLAINED: Mapping[bool, str] = {  # by whether anything was read or seen
     True: "The complaint is not explained yet: nothing that was read or seen shows its cause."}
 
 
-def ground_sentence(ground: Ground, system: System, found: Conclusion) -> str:
+def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> str:
     """One thing that a conclusion rests on; empty where it is a reading that is told with its numbers elsewhere."""
     if ground.code is GroundCode.NOT_SEEN_AGAIN and ground.was is not None:
         return f"Before the repair {_WAS[ground.was]}"
@@ -100,7 +100,7 @@ _TELLS_ITS_READING = (GroundCode.BUBBLES_LOW_HOT, GroundCode.FAN_STILL_HOT, Grou
                       GroundCode.NEAR_LIMIT)
 
 
-def hot_sentence(hot: Hot, system: System) -> str:
+def hot_sentence(hot: Hot, system: UnitSystem) -> str:
     """What was read, when, and how far that is from the limit."""
     place = SPOT_PLACES[hot.what]
     who = _READ_BY.get(hot.instrument, "The coolant read") if hot.what == "coolant" else f"The {place} read"
@@ -114,7 +114,7 @@ def hot_sentence(hot: Hot, system: System) -> str:
             f"{temperature(hot.limit, system)}.")
 
 
-def because_sentences(found: Conclusion, system: System) -> tuple[str, ...]:
+def because_sentences(found: Conclusion, system: UnitSystem) -> tuple[str, ...]:
     """Everything that a conclusion rests on, the weightiest first; empty where the readings tell it themselves."""
     told = [ground_sentence(ground, system, found) for ground in found.because]
     return tuple(said for said in told if said)
@@ -124,7 +124,7 @@ def because_sentences(found: Conclusion, system: System) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True)
-class Step:
+class NextStepWords:
     """The next check for a person: what to do, and keys of the cautions that stand beside it."""
 
     text: str
@@ -137,62 +137,62 @@ class Step:
 
 
 _HOT = ("stop_hot", "hot_cap", "cold_water")
-STEPS: Mapping[NextStep, Step] = {
-    NextStep.STOP_AND_COOL: Step(
+STEPS: Mapping[NextStep, NextStepWords] = {
+    NextStep.STOP_AND_COOL: NextStepWords(
         "Stop the engine and let it cool with the cap shut. Look at the level when it is cold, then at the fan.",
         (*_HOT, "fan_by_itself")),
-    NextStep.LET_COOL: Step(
+    NextStep.LET_COOL: NextStepWords(
         "If it gets any hotter, stop and switch the engine off. Let it cool with the cap shut. Look at the level when "
         "it is cold, then at the fan.", (*_HOT, "fan_by_itself")),
-    NextStep.GAS: Step(
+    NextStep.GAS: NextStepWords(
         "Let it cool, then do the combustion leak test before anything else.",
         ("hot_cap", "gas_positive", "moving_parts", "exhaust")),
-    NextStep.GAS_AGAIN: Step(
+    NextStep.GAS_AGAIN: NextStepWords(
         "Let it cool. Repeat the combustion leak test. If it finds gas again, the head gasket, head or block leaks: "
         "mend that before it is driven.", ("gas_positive", "hot_cap", "moving_parts", "exhaust")),
-    NextStep.FAN: Step(
+    NextStep.FAN: NextStepWords(
         "Do not let it idle. With the engine off, check in this order: fuse, relay, motor; then the switch or command.",
         ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap")),
-    NextStep.FAN_WIRING: Step(
+    NextStep.FAN_WIRING: NextStepWords(
         "With the engine off, check how the fan is wired and mounted, then its relay and the coolant sensor.",
         ("fan_by_itself", "moving_parts")),
-    NextStep.LEVEL: Step(
+    NextStep.LEVEL: NextStepWords(
         "With the engine cold, look at the level. Fill up and bleed by the maker's procedure, then find out where the "
         "coolant went.", ("hot_cap", "cold_water", "poison", "bleeding")),
-    NextStep.PRESSURE: Step(
+    NextStep.PRESSURE: NextStepWords(
         "Pump the cold system up to the cap's pressure and find the leak, outside or into the engine.",
         ("hot_cap", "pressure", "poison")),
-    NextStep.CAP: Step("Fit a cap of the maker's pressure, with the engine cold.", ("hot_cap", "pressure")),
-    NextStep.DRIVE: Step(
+    NextStep.CAP: NextStepWords("Fit a cap of the maker's pressure, with the engine cold.", ("hot_cap", "pressure")),
+    NextStep.DRIVE: NextStepWords(
         "Do not run the engine. Mend the pump's drive: belt, tensioner, pulley, pump wheel.",
         ("moving_parts", "fan_by_itself")),
-    NextStep.VALVE: Step(
+    NextStep.VALVE: NextStepWords(
         "Take the thermostat out cold and look at it: a gap means that it does not close.",
         ("hot_cap", "fan_by_itself", "poison", "disposal", "torque")),
-    NextStep.NEW_VALVE: Step(
+    NextStep.NEW_VALVE: NextStepWords(
         "Fit a thermostat of the maker's rating. A fail-safe one locks open after an overheat: ask whether it ever ran "
         "hot.", ("hot_cap", "fan_by_itself", "poison", "disposal", "torque", "bleeding")),
-    NextStep.SUCTION_HOSE: Step("Replace the lower hose and check the cap.", ("hot_cap", "poison", "disposal")),
-    NextStep.HEATER: Step(
+    NextStep.SUCTION_HOSE: NextStepWords("Replace the lower hose and check the cap.", ("hot_cap", "poison", "disposal")),
+    NextStep.HEATER: NextStepWords(
         "Feel both heater hoses with the engine warm and the heater full on. Both hot: check the flap and its "
         "actuator. One cold: check heater valve, core and trapped air.", ("hot_cap", "moving_parts", "exhaust")),
-    NextStep.HEATER_HOSES: Step("Put the heater hoses right with the engine cold, then bleed.",
+    NextStep.HEATER_HOSES: NextStepWords("Put the heater hoses right with the engine cold, then bleed.",
                                 ("hot_cap", "poison", "bleeding")),
-    NextStep.MIXTURE: Step(
+    NextStep.MIXTURE: NextStepWords(
         "Keep it out of the frost, and do not start an engine with frozen coolant. Measure the mixture with a "
         "refractometer and bring it to what the maker names for such cold.", ("poison", "disposal")),
-    NextStep.READ_COOLANT: Step(
+    NextStep.READ_COOLANT: NextStepWords(
         "From a cold start, read the coolant about 20 min later, and note how it ran and how the heater was set.",
         ("moving_parts", "exhaust")),
-    NextStep.READ_WHEN_HOT: Step(
+    NextStep.READ_WHEN_HOT: NextStepWords(
         "Look at the level cold. Then read the coolant while it runs as it did when it was too hot, and watch whether "
         "the fan comes on.", (*_HOT, "moving_parts", "exhaust")),
-    NextStep.ENTER: Step(
+    NextStep.ENTER: NextStepWords(
         "Enter the complaint, the outside temperature, and one coolant reading with its time since the start; or a "
         "duty and the parts, to see what they hold.")}
 
 
-def next_step_of(found: Conclusion) -> Step | None:
+def next_step_of(found: Conclusion) -> NextStepWords | None:
     """The next check in words."""
     return None if found.next_step is None else STEPS[found.next_step]
 

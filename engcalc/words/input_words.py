@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from engcalc.case.declare import Basis
-from engcalc.units import System, plain_number, show
+from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.numbers import heat, share
 
 Numbers = Mapping[str, float]
 
 
-def pitch_differs(numbers: Numbers, system: System) -> str:
+def pitch_differs(numbers: Numbers, system: UnitSystem) -> str:
     """That the tube pitch is not tube height plus fin height, and which of them counts for what."""
     pitch, total, passage = (show(numbers[key], "small length", system) for key in ("pitch", "sum", "passage"))
     return (f"The tube pitch is {pitch}, tube height and fin height together are {total}. The three are taken as "
@@ -23,7 +23,7 @@ def pitch_differs(numbers: Numbers, system: System) -> str:
             "meant.")
 
 
-def rated_point_doubted(numbers: Numbers, system: System) -> str:
+def rated_point_doubted(numbers: Numbers, system: UnitSystem) -> str:
     """That a maker's point is far from what the dimensions give, and what to look at."""
     stated, predicted = (heat(numbers[key], system) for key in ("stated", "predicted"))
     factor = plain_number(numbers["ua_scale"], 2)
@@ -32,7 +32,7 @@ def rated_point_doubted(numbers: Numbers, system: System) -> str:
             "flow, air velocity and difference of inlets? Are the dimensions this core's?")
 
 
-def power_limited(name: str, numbers: Numbers, words: Mapping[str, str], system: System) -> str:
+def power_limited(name: str, numbers: Numbers, words: Mapping[str, str], system: UnitSystem) -> str:
     """What a duty asks of the engine, what the engine gives in its air, and that it is computed with the latter."""
     asked, gives, rated = (show(numbers[key], "power", system) for key in ("asked", "brake_power", "rated"))
     by_class = ", typical of its class" if words["rating"] == Basis.TYPICAL.value else ""
@@ -44,14 +44,14 @@ def power_limited(name: str, numbers: Numbers, words: Mapping[str, str], system:
     return f"{told} Correct the power asked, or enter the engine's own rated power if it makes more."
 
 
-def power_at_wheels(name: str, numbers: Numbers, system: System) -> str:
+def power_at_wheels(name: str, numbers: Numbers, system: UnitSystem) -> str:
     """That a duty's power was entered at the wheels, and what it is at the crankshaft."""
     wheel, crank = (show(numbers[key], "power", system) for key in ("wheel", "crank"))
     return (f"{name}: {wheel} at the wheels is {crank} at the crankshaft, by a driveline efficiency of "
             f"{share(numbers['efficiency'])}.")
 
 
-def power_at_crank(name: str, numbers: Numbers, system: System) -> str:
+def power_at_crank(name: str, numbers: Numbers, system: UnitSystem) -> str:
     """That a duty's power counts at the crankshaft, though the rating was measured at the wheels."""
     crank = show(numbers["crank"], "power", system)
     return (f"{name}: its power of {crank} counts at the crankshaft, while the rated power was measured at the wheels. "

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from engcalc.units import System, plain_number, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 
 
-def temperature(kelvin: float, system: System) -> str:
+def temperature(kelvin: float, system: UnitSystem) -> str:
     """A temperature in whole degrees.
 
     >>> temperature(388.15, System.SI)
@@ -15,20 +15,20 @@ def temperature(kelvin: float, system: System) -> str:
     return f"{_whole(to_unit(kelvin, unit, 'temperature'))} {unit}"
 
 
-def difference(kelvin: float, system: System) -> str:
+def difference(kelvin: float, system: UnitSystem) -> str:
     """The size of a temperature difference, whole degrees; below one "less than 1 K"."""
     unit = unit_for("temperature difference", system)
     size = abs(to_unit(kelvin, unit, "temperature difference"))
     return f"{_whole(size)} {unit}" if size >= 0.5 else f"less than 1 {unit}"
 
 
-def span(low: float, high: float, system: System, word: str = "to") -> str:
+def span(low: float, high: float, system: UnitSystem, word: str = "to") -> str:
     """A range of temperatures: "74 to 88 °C"; one number where both round to the same."""
     first, last = temperature(low, system), temperature(high, system)
     return f"{first.split(' ')[0]} {word} {last}" if first != last else last
 
 
-def heat(watts: float, system: System) -> str:
+def heat(watts: float, system: UnitSystem) -> str:
     """A heat rate to two digits, three from 100 up.
 
     >>> heat(77_735.0, System.US)
@@ -50,7 +50,7 @@ def small_share(part: float) -> str:
     return share(part) if part >= 0.01 else f"{plain_number(round(100.0 * part, 1))} %"
 
 
-def signed_difference(kelvin: float, system: System) -> str:
+def signed_difference(kelvin: float, system: UnitSystem) -> str:
     """A temperature difference with its sign, whole degrees."""
     unit = unit_for("temperature difference", system)
     return f"{_whole(to_unit(kelvin, unit, 'temperature difference'))} {unit}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engcalc.diagnosis.conclusion import HOT_COMPLAINTS, Conclusion, GroundCode, State, conclude
+from engcalc.diagnosis.conclusion import HOT_COMPLAINTS, Conclusion, GroundCode, VehicleState, conclude
 from engcalc.studies.check import Check
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import speaks_for_the_class
@@ -66,7 +66,7 @@ def plain(check: Check) -> Plain:
         return Plain(*LEADS[code])
     if code is GroundCode.COLDER:
         return PLAIN[Verdict.OVERCOOLING]
-    if found.state is State.HEALTHY:
+    if found.state is VehicleState.HEALTHY:
         lead = _healthy_lead(found, hot=check.case.job.reason in HOT_COMPLAINTS)
         left = NOTHING_LOST if found.green else FUEL_DOUBTED if found.fuel_doubted else DUTIES_APART
         return Plain(lead, left)

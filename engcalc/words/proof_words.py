@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.diagnosis.before_after import SOUND_OPENING, BeforeAfter, Change, Half, Proof
-from engcalc.units import System
+from engcalc.diagnosis.before_after import SOUND_OPENING, BeforeAfter, BeforeAfterChange, Half, Proof
+from engcalc.units import UnitSystem
 from engcalc.words.numbers import difference, minutes, odds_words, share, small_share, temperature
 
 _ENDS: Mapping[Proof, str] = {
@@ -16,7 +16,7 @@ _ENDS: Mapping[Proof, str] = {
     Proof.NO_FAULT: "a healthy vehicle does both."}
 
 
-def proof_sentence(found: BeforeAfter, system: System) -> str:
+def proof_sentence(found: BeforeAfter, system: UnitSystem) -> str:
     """The one sentence for the customer."""
     c = found.change
     before, after = (temperature(T, system) for T in (c.before, c.after))
@@ -25,13 +25,13 @@ def proof_sentence(found: BeforeAfter, system: System) -> str:
             f"{_ENDS[found.proof]}")
 
 
-def proof_sentences(found: BeforeAfter, system: System) -> tuple[str, ...]:
+def proof_sentences(found: BeforeAfter, system: UnitSystem) -> tuple[str, ...]:
     """The sentence for the customer, what it rests on, and what is still unproven."""
     return (proof_sentence(found, system), *_change(found.change, system), _opening(found), _health(found),
             *(f"Still open: {what.value}." for what in found.unproven))
 
 
-def _change(c: Change, system: System) -> tuple[str, ...]:
+def _change(c: BeforeAfterChange, system: UnitSystem) -> tuple[str, ...]:
     gained = c.after - c.before
     more = "more" if gained >= 0.0 else "less"
     said = [f"That is {difference(gained, system)} {more} at the same time after the start."]

@@ -13,8 +13,8 @@ from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
-from engcalc.units import System, plain_number, show
-from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, Severity, Verdict
+from engcalc.units import UnitSystem, plain_number, show
+from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words.by_design import by_design_sentence
 from engcalc.words.input_words import (
     pitch_differs,
@@ -34,7 +34,7 @@ class Reason:
     """One sentence or two, with the code of its finding, how much it weighs, and what it is about."""
 
     code: str
-    severity: Severity
+    severity: FindingLevel
     text: str
     about: str  # name of the duty, path of the reading or the rig point; empty for the case
 
@@ -52,13 +52,13 @@ def verdict_label(verdict: Verdict | None) -> str:
     return NO_VERDICT if verdict is None else VERDICT_LABELS[verdict]
 
 
-def freezing_sentence_of(check: Check, system: System) -> str:
+def freezing_sentence_of(check: Check, system: UnitSystem) -> str:
     """That the coolant freezes, in what a record noted or in the duty with the coldest air; empty where it does not."""
     coldest = _coldest(check, system)
     return "" if coldest is None else _freezes(coldest)
 
 
-def _coldest(check: Check, system: System) -> Told | None:
+def _coldest(check: Check, system: UnitSystem) -> Told | None:
     """The finding of coolant that freezes in the coldest air; None where it nowhere does."""
     named = [("", f) for f in check.findings] + [(duty.name, f) for duty in check.duties for f in duty.findings]
     freezes = [Told(name, f, system) for name, f in named if f.code is FindingCode.FREEZES]
@@ -78,7 +78,7 @@ def tightest(duties: list[DutyCheck]) -> DutyCheck:
     return min(duties, key=lambda d: float("-inf") if d.margin is None else d.margin)
 
 
-def duty_sentence(duty: DutyCheck, system: System = System.SI) -> str:
+def duty_sentence(duty: DutyCheck, system: UnitSystem = UnitSystem.SI) -> str:
     """One sentence on a duty: how hot the coolant gets and what that is to its limit."""
     if duty.peak is None or duty.margin is None or duty.verdict is None:
         return _unsolved_sentence(duty, system)
@@ -109,7 +109,7 @@ def _sound_of(duty: DutyCheck) -> float:
     return told[0] if told else float(duty.sound.coolant_out[0])
 
 
-def in_its_time(start: float, peak: float, end: float, duration: float, system: System) -> str:
+def in_its_time(start: float, peak: float, end: float, duration: float, system: UnitSystem) -> str:
     """What the coolant does within a duration: "reaches 117 °C after 10 min", temperatures in K, duration in s."""
     if peak <= start + 0.5 and end < start:
         return f"falls from {temperature(start, system)} to {temperature(end, system)} in {minutes(duration)}"
@@ -118,11 +118,11 @@ def in_its_time(start: float, peak: float, end: float, duration: float, system: 
     return f"reaches {temperature(peak, system)} after {minutes(duration)}"
 
 
-def _would(settled: float | None, system: System) -> str:
+def _would(settled: float | None, system: UnitSystem) -> str:
     return "it would boil in the end" if settled is None else f"it would settle at {temperature(settled, system)}"
 
 
-def _unsolved_sentence(duty: DutyCheck, system: System) -> str:
+def _unsolved_sentence(duty: DutyCheck, system: UnitSystem) -> str:
     if duty.status is Status.BOILS or any(f.code is FindingCode.BOILS for f in duty.findings):
         boiling = temperature(float(duty.point.boiling[0]), system)
         if duty.status is not Status.BOILS:
@@ -135,18 +135,18 @@ _WHY_NONE: Mapping[Status, str] = {
     Status.NO_FLOW: "no coolant flows", Status.OUTSIDE: "the model does not reach so far"}
 
 
-def reading_sentence(reading: ReadingCheck, system: System = System.SI, *, valve_at_inlet: bool = False) -> str:
+def reading_sentence(reading: ReadingCheck, system: UnitSystem = UnitSystem.SI, *, valve_at_inlet: bool = False) -> str:
     """One sentence or two on a reading of the coolant."""
     finding = reading.findings[0]
     return _SENTENCES[finding.code](Told(reading.path, finding, system, valve_at_inlet, reading))
 
 
-def finding_sentence(finding: Finding, system: System = System.SI) -> str:
+def finding_sentence(finding: Finding, system: UnitSystem = UnitSystem.SI) -> str:
     """The sentence of a finding of the case as a whole."""
     return _SENTENCES[finding.code](Told("", finding, system))
 
 
-def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
+def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, ...]:
     """Every reason, the weightiest first: faults, cautions, notes; within each what was seen and read before the rest.
     """
     inlet = check.case.thermostat.side == "inlet"
@@ -160,9 +160,9 @@ def reasons(check: Check, system: System = System.SI) -> tuple[Reason, ...]:
         found = [reason for reason in found if reason.code != FindingCode.FREEZES.value]
         found.append(_reason(coldest, coldest.name))
     names = tuple(d.name for d in check.duties)
-    found += [Reason(OUTSIDE_RANGE, Severity.NOTE, outside_sentence(o, system, names), "") for o in check.validity]
+    found += [Reason(OUTSIDE_RANGE, FindingLevel.NOTE, outside_sentence(o, system, names), "") for o in check.validity]
     if says_nothing(check):
-        found.insert(0, Reason(NOTHING_ENTERED, Severity.CAUTION, (
+        found.insert(0, Reason(NOTHING_ENTERED, FindingLevel.CAUTION, (
             f"Nothing of this vehicle is entered yet: these are the numbers of a typical {check.case.vehicle.class_}."),
             ""))
     return tuple(sorted(found, key=_weight))
@@ -186,7 +186,7 @@ def says_nothing(check: Check) -> bool:
 
 def _weight(reason: Reason) -> tuple[int, int]:
     place = 0 if reason.code in _FIRST else 2 if reason.code in _LAST or reason.code == OUTSIDE_RANGE else 1
-    return tuple(Severity).index(reason.severity), place
+    return tuple(FindingLevel).index(reason.severity), place
 
 
 def _reason(told: Told, about: str) -> Reason:
@@ -195,7 +195,7 @@ def _reason(told: Told, about: str) -> Reason:
 
 def _overtaken(told: Told, about: str) -> Reason:
     """What a reading said before the repair: worth knowing, no longer how things stand."""
-    return Reason(told.finding.code.value, Severity.NOTE, f"Before the repair: {_SENTENCES[told.finding.code](told)}",
+    return Reason(told.finding.code.value, FindingLevel.NOTE, f"Before the repair: {_SENTENCES[told.finding.code](told)}",
                   about)
 
 
@@ -217,7 +217,7 @@ _BEYOND = "the fin correlation is used beyond its data"
 _KIND_OF_UNIT = {"m": "small length", "rad": "angle", "K": "temperature"}
 
 
-def outside_sentence(outside: Outside, system: System, duties: Sequence[str]) -> str:
+def outside_sentence(outside: Outside, system: UnitSystem, duties: Sequence[str]) -> str:
     """That a quantity left the range of the data behind its formula, and in which of the duties if not in all."""
     kind = _KIND_OF_UNIT.get(outside.span.unit, "number")
     name, kind, so = _RANGES.get(outside.quantity, (f"the {outside.quantity}", kind, ""))

@@ -6,17 +6,17 @@ from collections.abc import Iterator, Mapping
 
 from engcalc.case.case import Case
 from engcalc.properties.coolant import Base
-from engcalc.studies.refill import Joint, Protection, Reading, Refill
+from engcalc.studies.refill import Joint, Protection, Refill, RefractometerReading
 from engcalc.studies.refill_check import T_COLD, Offered, RefillCheck
-from engcalc.units import System, plain_number, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.bleeding import (
     COLOUR,
     COMPATIBILITY,
     CONCENTRATE,
     BleedStep,
-    Fill,
+    FillingMethod,
     HeaterValve,
-    Setup,
+    SystemAtHand,
     Tank,
     bleed_steps,
 )
@@ -27,7 +27,7 @@ LITTLE = 5e-5  # m3; less than this is nothing when coolant is poured
 NAMES = {Base.WATER: "plain water", Base.ETHYLENE: "ethylene glycol", Base.PROPYLENE: "propylene glycol"}
 
 
-def volume(cubic_metres: float, system: System) -> str:
+def volume(cubic_metres: float, system: UnitSystem) -> str:
     """A volume as it is poured: two digits, "nothing" below LITTLE.
 
     >>> volume(2.857e-3, System.SI)
@@ -40,7 +40,7 @@ def volume(cubic_metres: float, system: System) -> str:
     return f"{plain_number(float(f'{shown:.2g}'), 2)} {unit}"
 
 
-def protection_sentence(found: Protection, fraction: float, base: Base, system: System) -> str:
+def protection_sentence(found: Protection, fraction: float, base: Base, system: UnitSystem) -> str:
     """What a mixture stands, cold and hot."""
     name = NAMES[base] if base is Base.WATER else f"{share(fraction)} {NAMES[base]}"
     said = f"With {name} first ice forms at {temperature(float(found.freezing[0]), system)}. It boils at " \
@@ -50,7 +50,7 @@ def protection_sentence(found: Protection, fraction: float, base: Base, system: 
     return f"{said} {CONCENTRATE}" if found.outside[0] else said
 
 
-def reading_sentence(found: Reading, scale: Base, coolant: Base, system: System) -> str:
+def reading_sentence(found: RefractometerReading, scale: Base, coolant: Base, system: UnitSystem) -> str:
     """What a refractometer's freezing point says of this coolant."""
     if found.outside[0]:
         return f"This reading lies off the scale of {NAMES[scale]} that can be computed (0 to 60 %): check the " \
@@ -63,14 +63,14 @@ def reading_sentence(found: Reading, scale: Base, coolant: Base, system: System)
            f"{own}, and first ice forms at {ice}, not at what the instrument shows."
 
 
-def offered_sentence(found: Offered, system: System) -> str:
+def offered_sentence(found: Offered, system: UnitSystem) -> str:
     """That a refractometer's reading stands elsewhere in the case and does not count here yet."""
     ice = temperature(float(found.freezing[0]), system)
     return (f"Among the readings stands a refractometer's: first ice at {ice} on the scale of {NAMES[found.scale]}. It "
             "counts here once it is taken over as the freezing point read.")
 
 
-def drain_sentence(joint: Joint, amount: float, uncertainty: float, system: System) -> str:
+def drain_sentence(joint: Joint, amount: float, uncertainty: float, system: UnitSystem) -> str:
     """How much to let out before a joint is opened; vehicles differ, so a range."""
     low, high = amount - uncertainty, volume(amount + uncertainty, system)
     out = f"up to {high}" if low < LITTLE else f"{volume(low, system)} to {high}"
@@ -84,7 +84,7 @@ def product_name(fraction: float) -> str:
     return "water" if fraction <= 0.0 else f"premix of {share(fraction)}"
 
 
-def refill_sentence(found: Refill, target: float, product: float, system: System) -> str:
+def refill_sentence(found: Refill, target: float, product: float, system: UnitSystem) -> str:
     """What to let out and what to fill in."""
     drain, fill, water = (float(x[0]) for x in (found.drain, found.product, found.water))
     first = "Nothing has to come out" if drain < LITTLE else f"Let {volume(drain, system)} out"
@@ -98,20 +98,20 @@ def refill_sentence(found: Refill, target: float, product: float, system: System
     return f"{said} {CONCENTRATE}" if found.outside[0] else said
 
 
-def expansion_sentence(amount: float, T_cold: float, T_hot: float, system: System) -> str:
+def expansion_sentence(amount: float, T_cold: float, T_hot: float, system: UnitSystem) -> str:
     """By how much the filling grows from cold to hot."""
     cold, hot = temperature(T_cold, system), temperature(T_hot, system)
     return f"From {cold} to {hot} the coolant grows by {volume(amount, system)}: so much room the tank must have."
 
 
-def released_sentence(released: float, system: System) -> str:
+def released_sentence(released: float, system: UnitSystem) -> str:
     """What air left with the fall of the level [m3]."""
     if released < LITTLE:
         return "The level fell no more than cooling explains: no air came out."
     return f"The level fell by more than cooling explains: {volume(released, system)} of air came out."
 
 
-def missing_sentence(missing: float, system: System) -> str:
+def missing_sentence(missing: float, system: UnitSystem) -> str:
     """What the refill has not taken yet; below zero it took more than had come out."""
     if abs(missing) < LITTLE:
         return "As much went in as had come out."
@@ -121,7 +121,7 @@ def missing_sentence(missing: float, system: System) -> str:
     return f"{said} of what came out has not gone in again: so much air may still be inside."
 
 
-def pressed_sentence(air: float, system: System) -> str:
+def pressed_sentence(air: float, system: UnitSystem) -> str:
     """What a fall of the level under the tester's pressure says."""
     if air < LITTLE:
         return "The level does not fall under pressure: no air to speak of is inside."
@@ -133,13 +133,13 @@ MAKERS_FIRST = "The maker's filling and bleeding procedure, coolant and fill vol
 NO_SCALE = "A refractometer's reading says nothing here: water has no refractometer scale."
 
 
-def refill_parts(found: RefillCheck, system: System) -> Mapping[str, tuple[str, ...]]:
+def refill_parts(found: RefillCheck, system: UnitSystem) -> Mapping[str, tuple[str, ...]]:
     """All that is said of a refill but its steps, under headings; a heading without sentences has nothing to say."""
     return {IN_THE_SYSTEM: tuple(_mixture(found, system)), REFILL: tuple(_refill(found, system)),
             AIR: tuple(_air(found, system))}
 
 
-def _mixture(found: RefillCheck, system: System) -> Iterator[str]:
+def _mixture(found: RefillCheck, system: UnitSystem) -> Iterator[str]:
     if found.reading is not None:
         yield reading_sentence(found.reading, found.scale, found.base, system)
     elif found.case.refill.refractometer is not None:
@@ -151,14 +151,14 @@ def _mixture(found: RefillCheck, system: System) -> Iterator[str]:
     yield COMPATIBILITY
 
 
-def _refill(found: RefillCheck, system: System) -> Iterator[str]:
+def _refill(found: RefillCheck, system: UnitSystem) -> Iterator[str]:
     yield drain_sentence(found.joint, float(found.opening[0][0]), float(found.opening[1][0]), system)
     if found.refill is not None:
         yield refill_sentence(found.refill, float(found.target[0]), float(found.case.refill.product[0]), system)
     yield expansion_sentence(float(found.growth[0]), T_COLD, float(found.hottest[0]), system)
 
 
-def _air(found: RefillCheck, system: System) -> Iterator[str]:
+def _air(found: RefillCheck, system: UnitSystem) -> Iterator[str]:
     if found.released is not None:
         yield released_sentence(float(found.released[0]), system)
     if found.missing is not None:
@@ -167,10 +167,10 @@ def _air(found: RefillCheck, system: System) -> Iterator[str]:
         yield pressed_sentence(float(found.pressed[0]), system)
 
 
-def setup_of(case: Case) -> Setup:
+def setup_of(case: Case) -> SystemAtHand:
     """How the system of a case is built and filled."""
     entered = case.refill
-    return Setup(tank=Tank(case.coolant.tank), bleed_screws=_SCREWS[entered.bleed_screws], fill=Fill(entered.fill),
+    return SystemAtHand(tank=Tank(case.coolant.tank), bleed_screws=_SCREWS[entered.bleed_screws], fill=FillingMethod(entered.fill),
                  heater_valve=HeaterValve(entered.heater_valve), electric_pump=case.circuit.pump_drive == "electric",
                  rear_heater=entered.rear_heater == "yes")
 
@@ -183,7 +183,7 @@ def refill_steps(found: RefillCheck) -> tuple[BleedStep, ...]:
     return bleed_steps(setup_of(found.case))
 
 
-def refill_lines(found: RefillCheck, system: System) -> list[str]:
+def refill_lines(found: RefillCheck, system: UnitSystem) -> list[str]:
     """All of it as plain text: command line and clipboard."""
     lines = [MAKERS_FIRST, ""]
     for head, sentences in refill_parts(found, system).items():

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from engcalc.studies.changes import Side
+from engcalc.studies.changes import SystemSide
 from engcalc.studies.cycle import Cycle, LegResult
-from engcalc.studies.sensitivity import Sensitivities, Sensitivity, Step
+from engcalc.studies.sensitivity import ChangeStep, Sensitivities, Sensitivity
 from engcalc.studies.sizing import Option, Reach, Sizing
-from engcalc.units import System, plain_number, show, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
 from engcalc.words.numbers import capital, difference, heat, minutes, share, temperature
 
 MOST_NAMED = 6  # inputs that are named
@@ -16,19 +16,19 @@ SMALL = 0.5  # K; a gain below this is called small
 SAME_CIRCUIT = ("Another core is tried with pump, jacket, thermostat and hoses as they are: its own resistance moves "
                 "the coolant's flow. Typed into the form, the stated flow would count with that core.")
 
-LIMITS: Mapping[Side, str] = {
-    Side.AIR: "the radiator's air side (its fins, face and depth)",
-    Side.COOLANT: "the radiator's coolant side (what flows in its tubes and lies on their walls)",
-    Side.AIRFLOW: "the air that comes through the radiator",
-    Side.PUMP: "the flow of coolant",
-    Side.HEAT: "the heat that the engine and what hangs on its coolant give off",
-    Side.CAP: "the pressure in the system and with it the boiling point",
-    Side.VALVE: "the thermostat",
+LIMITS: Mapping[SystemSide, str] = {
+    SystemSide.AIR: "the radiator's air side (its fins, face and depth)",
+    SystemSide.COOLANT: "the radiator's coolant side (what flows in its tubes and lies on their walls)",
+    SystemSide.AIRFLOW: "the air that comes through the radiator",
+    SystemSide.PUMP: "the flow of coolant",
+    SystemSide.HEAT: "the heat that the engine and what hangs on its coolant give off",
+    SystemSide.CAP: "the pressure in the system and with it the boiling point",
+    SystemSide.VALVE: "the thermostat",
 }
 """What limits, as the end of a sentence."""
 
 
-def why(sizing: Sizing, system: System = System.SI) -> tuple[str, ...]:
+def why(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     """Why the duty fails, or what it has left, in two to four sentences."""
     sentences = [_stands(sizing, system)]
     if float(sizing.point.radiator_heat[0]) > 0.0:
@@ -38,7 +38,7 @@ def why(sizing: Sizing, system: System = System.SI) -> tuple[str, ...]:
     return tuple(sentences)
 
 
-def _stands(sizing: Sizing, system: System) -> str:
+def _stands(sizing: Sizing, system: UnitSystem) -> str:
     limit = temperature(sizing.limit, system)
     if sizing.boils:
         boiling = temperature(float(sizing.point.boiling[0]), system)
@@ -52,7 +52,7 @@ def _stands(sizing: Sizing, system: System) -> str:
            f"{difference(sizing.margin, system)} under its limit of {limit}{wanted}."
 
 
-def _handed(sizing: Sizing, system: System) -> str:
+def _handed(sizing: Sizing, system: UnitSystem) -> str:
     """Heat handed over, and what the radiator gives off at the limit, in proportion to coolant over air in."""
     p = sizing.point
     given, out, air = float(p.radiator_heat[0]), float(p.coolant_out[0]), float(p.air_in[0])
@@ -64,7 +64,7 @@ def _handed(sizing: Sizing, system: System) -> str:
            f"{_air(sizing, air, system)}"
 
 
-def _air(sizing: Sizing, air_in: float, system: System) -> str:
+def _air(sizing: Sizing, air_in: float, system: UnitSystem) -> str:
     """The air that reaches the radiator, and what drives it."""
     p = sizing.point
     speed = _digits(float(p.air_velocity[0]), "air speed", 2, system)
@@ -77,13 +77,13 @@ def _air(sizing: Sizing, air_in: float, system: System) -> str:
     return f"{arrives}, {drives}."
 
 
-def _digits(value: float, kind: str, digits: int, system: System) -> str:
+def _digits(value: float, kind: str, digits: int, system: UnitSystem) -> str:
     """A quantity rounded to so many digits."""
     unit = unit_for(kind, system)
     return f"{plain_number(float(f'{to_unit(value, unit, kind):.{digits}g}'), digits)} {unit}"
 
 
-def needed_sentence(sizing: Sizing, system: System = System.SI) -> str:
+def needed_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str:
     """What the radiator's conductance would have to be."""
     needed = sizing.needed
     if needed.reach is Reach.ANY:
@@ -98,7 +98,7 @@ def needed_sentence(sizing: Sizing, system: System = System.SI) -> str:
     return f"To hold {target} the radiator's conductance has to be {then}, {more} more than now ({now})."
 
 
-def limiting_sentence(sizing: Sizing, system: System = System.SI) -> str:
+def limiting_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str:
     """What limits, with the best gain there and the next best elsewhere."""
     side = sizing.limiting.side
     if side is None:
@@ -111,7 +111,7 @@ def limiting_sentence(sizing: Sizing, system: System = System.SI) -> str:
            f"{difference(gains[side], system)}.{after}"
 
 
-def option_sentence(option: Option, system: System = System.SI) -> str:
+def option_sentence(option: Option, system: UnitSystem = UnitSystem.SI) -> str:
     """One change and what it brings."""
     name = capital(option.change.name)
     if not option.feasible:
@@ -126,7 +126,7 @@ def option_sentence(option: Option, system: System = System.SI) -> str:
     return f"{name}: {gained} ({_ends(option, system)}).{caution}{_spoils(option)}"
 
 
-def option_lines(options: Sequence[Option], system: System = System.SI) -> tuple[str, ...]:
+def option_lines(options: Sequence[Option], system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     """Every change tried, a sentence each; those that change next to nothing and harm nothing in one, by name."""
     idle = [o for o in options if o.gain is not None and abs(o.gain) < SMALL and not o.change.from_table
             and not o.spoils]
@@ -142,14 +142,14 @@ def _named(option: Option) -> str:
     return f"{option.change.name[:1].lower()}{option.change.name[1:]}"
 
 
-def _ends(option: Option, system: System) -> str:
+def _ends(option: Option, system: UnitSystem) -> str:
     """Where the duty comes to with a change."""
     if option.boils or option.coolant_out is None:
         return "still boils"
     return f"{temperature(option.coolant_out, system)}, {_holds(option, system)}"
 
 
-def _holds(option: Option, system: System) -> str:
+def _holds(option: Option, system: UnitSystem) -> str:
     if option.holds:
         return "holds"
     assert option.margin is not None  # as above
@@ -161,7 +161,7 @@ def _spoils(option: Option) -> str:
     return f" It spoils: {', '.join(option.spoils)}." if option.spoils else ""
 
 
-def mending(sizing: Sizing, system: System = System.SI) -> tuple[str, ...]:
+def mending(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     """What would mend the duty: the best changes of different sides with their gains, and what they do together."""
     if sizing.holds:
         return (f"{sizing.name} holds with the margin wanted: nothing has to be changed.",)
@@ -183,7 +183,7 @@ def mending(sizing: Sizing, system: System = System.SI) -> tuple[str, ...]:
 _NUMBERS = {1: "One change", 2: "Two changes", 3: "Three changes"}
 
 
-def hangs_on(found: Sensitivities, system: System = System.SI) -> tuple[str, ...]:
+def hangs_on(found: Sensitivities, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     """The inputs on which the coolant's temperature hangs most, and where heat and flows meet their resistance."""
     told = [f"{s.label[:1].lower()}{s.label[1:]} ({_signed(s.change, system)} {step_words(s, system)})"
             for s in found.ranked[:MOST_NAMED] if abs(s.change) >= SMALL]
@@ -196,21 +196,21 @@ def hangs_on(found: Sensitivities, system: System = System.SI) -> tuple[str, ...
     return tuple(lines)
 
 
-def _signed(kelvin: float, system: System) -> str:
+def _signed(kelvin: float, system: UnitSystem) -> str:
     return f"{'+' if kelvin > 0.0 else '-'}{difference(kelvin, system)}"
 
 
-def step_words(found: Sensitivity, system: System = System.SI) -> str:
+def step_words(found: Sensitivity, system: UnitSystem = UnitSystem.SI) -> str:
     """For which change of its input a sensitivity counts."""
-    if found.step is Step.FIVE_KELVIN:
+    if found.step is ChangeStep.FIVE_KELVIN:
         unit = unit_for("temperature difference", system)
         return f"per {plain_number(to_unit(5.0, unit, 'temperature difference'))} {unit}"
-    if found.step is Step.OFF_ZERO:
+    if found.step is ChangeStep.OFF_ZERO:
         return f"from zero to {show(found.high, found.kind, system)}"
     return str(found.step.value).removesuffix(" of the value")
 
 
-def cycle_sentences(found: Cycle, system: System = System.SI) -> tuple[str, ...]:
+def cycle_sentences(found: Cycle, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     """A lap, a work cycle or duties one after another: peak and mean, each leg, and the stop after it."""
     whole = "Over the whole cycle" if found.repeats else "Run one after another,"
     closed = "" if found.closed or not found.repeats else " It has not closed on itself yet."
@@ -225,7 +225,7 @@ def cycle_sentences(found: Cycle, system: System = System.SI) -> tuple[str, ...]
     return (first, *(_leg(leg, system) for leg in found.legs), stop + end)
 
 
-def _leg(leg: LegResult, system: System) -> str:
+def _leg(leg: LegResult, system: UnitSystem) -> str:
     where = "over" if leg.margin < 0.0 else "under"
     start, end, peak = (temperature(T, system) for T in (leg.start, leg.end, leg.peak))
     return f"{leg.name}, {minutes(leg.leg.duration)}: {start} to {end}, at most {peak}, " \

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engcalc.studies.readings import ReadingCheck
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.verdict import Finding
 from engcalc.words.numbers import difference, heat, temperature
 
@@ -16,7 +16,7 @@ class Told:
 
     name: str
     finding: Finding
-    system: System
+    system: UnitSystem
     valve_at_inlet: bool = False
     reading: ReadingCheck | None = None
 

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from engcalc.units import Array, System
-from engcalc.vehicle.criterion import Criterion, Outcome, WarmFacts, WarmVerdict
+from engcalc.units import Array, UnitSystem
+from engcalc.vehicle.criterion import Criterion, WarmFacts, WarmupOutcome, WarmVerdict
 from engcalc.vehicle.settling import End
 from engcalc.vehicle.warmup_study import TIMES_TO, FitResult, Measured, RecordStudy
 from engcalc.verdict import Finding
@@ -21,9 +21,9 @@ LOST = ": heat is lost where a healthy vehicle keeps it"
 _UNUSUAL = 2.5  # standard deviations of one unknown, from which on a vehicle that needs them is said to be unusual
 
 
-def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
+def warmup_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:
     """Everything worth saying of one record, the verdict first."""
-    cold = record.verdict.outcome is Outcome.SETTLED_COLD  # then the verdict has said where it settled
+    cold = record.verdict.outcome is WarmupOutcome.SETTLED_COLD  # then the verdict has said where it settled
     said = [record_sentence(record, system), _times(record, system)]
     if record.measured is None:
         said.append("" if cold else _simulated_end(record, system))
@@ -43,32 +43,32 @@ def warmup_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
     return tuple(s for s in said if s)
 
 
-def record_sentence(record: RecordStudy, system: System) -> str:
+def record_sentence(record: RecordStudy, system: UnitSystem) -> str:
     """What the verdict on a record rests on; where nothing was measured over time, that it is of the vehicle as
     described."""
     said = verdict_sentence(record.verdict, system)
     return said if record.measured is not None else f"As described: {said[:1].lower()}{said[1:]}"
 
 
-def verdict_sentence(judged: WarmVerdict, system: System, *, overtaken: bool = False) -> str:
+def verdict_sentence(judged: WarmVerdict, system: UnitSystem, *, overtaken: bool = False) -> str:
     """What the verdict rests on; ``overtaken``: of a record that a later one has overtaken."""
     facts = judged.facts
     within = minutes(facts.within)
     reached = "" if facts.reached is None else f" after {minutes(facts.reached)}"
     settled = "" if facts.settled is None else f" at {temperature(facts.settled, system)}"
-    lines: Mapping[Outcome, str] = {
-        Outcome.IN_TIME: f"It was warm{reached}, within the {within} asked for",
-        Outcome.LATE: f"It was not warm within {within}; a healthy vehicle would have been",
-        Outcome.NOT_YET: f"The record ends before the {within} asked for: whether it warms in time is open",
-        Outcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and {_few(facts.sound_share)} would have been in "
+    lines: Mapping[WarmupOutcome, str] = {
+        WarmupOutcome.IN_TIME: f"It was warm{reached}, within the {within} asked for",
+        WarmupOutcome.LATE: f"It was not warm within {within}; a healthy vehicle would have been",
+        WarmupOutcome.NOT_YET: f"The record ends before the {within} asked for: whether it warms in time is open",
+        WarmupOutcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and {_few(facts.sound_share)} would have been in "
                                  "this run: no part can be blamed by that",
-        Outcome.UNANSWERED: "It stayed colder than a healthy vehicle, but what nobody noted may be the reason: answer "
+        WarmupOutcome.UNANSWERED: "It stayed colder than a healthy vehicle, but what nobody noted may be the reason: answer "
                             "that first",
-        Outcome.SETTLED_COLD: f"It settled{settled}, where a healthy vehicle shows "
+        WarmupOutcome.SETTLED_COLD: f"It settled{settled}, where a healthy vehicle shows "
                               f"{temperature(facts.sound_end, system)}",
-        Outcome.BOILS: f"The coolant boils{_since(facts.boils)}, at {_peak(facts, system)}: the run ends there",
-        Outcome.TOO_HOT: f"The coolant reaches {_peak(facts, system)}, over its limit{_limit(facts, system)}"}
-    at_fault = judged.outcome in (Outcome.LATE, Outcome.SETTLED_COLD)
+        WarmupOutcome.BOILS: f"The coolant boils{_since(facts.boils)}, at {_peak(facts, system)}: the run ends there",
+        WarmupOutcome.TOO_HOT: f"The coolant reaches {_peak(facts, system)}, over its limit{_limit(facts, system)}"}
+    at_fault = judged.outcome in (WarmupOutcome.LATE, WarmupOutcome.SETTLED_COLD)
     return f"{lines[judged.outcome]}{LOST if at_fault and not overtaken else ''}."
 
 
@@ -76,21 +76,21 @@ def _since(time: float | None) -> str:
     return "" if time is None else f" {minutes(time)} after the start"
 
 
-def _peak(facts: WarmFacts, system: System) -> str:
+def _peak(facts: WarmFacts, system: UnitSystem) -> str:
     return "" if facts.peak is None else temperature(facts.peak, system)
 
 
-def _limit(facts: WarmFacts, system: System) -> str:
+def _limit(facts: WarmFacts, system: UnitSystem) -> str:
     return "" if facts.limit is None else f" of {temperature(facts.limit, system)}"
 
 
-def warm_up_told(finding: Finding, system: System) -> str:
+def warm_up_told(finding: Finding, system: UnitSystem) -> str:
     """The sentence of a warm-up that was counted into a check (:mod:`engcalc.diagnosis.whole_check`)."""
     n = finding.numbers
     facts = WarmFacts(n["within"], n.get("reached"), n["ends"], n["sound_share"], n.get("settled"), n["sound_end"],
                       n["sound_low"], (), n.get("boils"), n.get("peak"), n.get("limit"))
     overtaken = finding.words["counts"] == "no"
-    said = verdict_sentence(WarmVerdict(None, Outcome(finding.words["outcome"]), facts), system, overtaken=overtaken)
+    said = verdict_sentence(WarmVerdict(None, WarmupOutcome(finding.words["outcome"]), facts), system, overtaken=overtaken)
     when = "Before the repair" if overtaken else WHEN[finding.words["record"]]
     how = "" if finding.words["measured"] == "yes" else ", as it is described here"
     return f"{when}{how}: {said[:1].lower()}{said[1:]}"
@@ -100,7 +100,7 @@ def _few(part: float) -> str:
     return f"only {share(part)} of healthy vehicles" if part >= 0.05 else "hardly any healthy vehicle"
 
 
-def _times(record: RecordStudy, system: System) -> str:
+def _times(record: RecordStudy, system: UnitSystem) -> str:
     own = record.measured.time_to if record.measured is not None else {
         T: float(record.nominal.time_to(T)[0]) for T in TIMES_TO}
     parts = []
@@ -121,7 +121,7 @@ def _spread(times: Array) -> str:
     return f"{minutes(low)} to {minutes(high)}" if np.isfinite(high) else f"after {minutes(low)} at the soonest"
 
 
-def _measured_end(measured: Measured, system: System) -> str:
+def _measured_end(measured: Measured, system: UnitSystem) -> str:
     end, now = measured.settled, temperature(measured.end, system)
     sentences: Mapping[End, Callable[[], str]] = {
         End.SETTLED: lambda: f"It settled at {temperature(end.temperature or measured.end, system)}.",
@@ -132,7 +132,7 @@ def _measured_end(measured: Measured, system: System) -> str:
     return sentences[end.end]()
 
 
-def _simulated_end(record: RecordStudy, system: System) -> str:
+def _simulated_end(record: RecordStudy, system: UnitSystem) -> str:
     if record.settled.end is End.BOILED:
         return ""
     if record.hunting is not None:
@@ -156,7 +156,7 @@ def _band(measured: Measured) -> str:
             "would show.")
 
 
-def _fit(fitted: FitResult, system: System) -> str:
+def _fit(fitted: FitResult, system: UnitSystem) -> str:
     furthest = int(np.abs(fitted.fit.z).argmax())
     said = f"With a healthy thermostat the model, fitted to this vehicle, follows it within {_rms(fitted, system)}"
     if abs(fitted.fit.z[furthest]) > _UNUSUAL:
@@ -164,28 +164,28 @@ def _fit(fitted: FitResult, system: System) -> str:
     return f"{said}." if fitted.parts is None else f"{said}; they part after {minutes(fitted.parts)}."
 
 
-def _rms(fitted: FitResult, system: System) -> str:
+def _rms(fitted: FitResult, system: UnitSystem) -> str:
     return difference(max(fitted.rms, 1.0), system)
 
 
-def criterion_sentence(criterion: Criterion, system: System) -> str:
+def criterion_sentence(criterion: Criterion, system: UnitSystem) -> str:
     """The regulation's criterion for a thermostat monitor, on this record."""
     goal, within = temperature(criterion.target, system), difference(20.0 / 1.8, system)
     asked = f"Regulations (13 CCR 1968.2) ask a monitor for {goal}, {within} under the valve's opening"
     allowed = "" if criterion.allowed is None else f" within {minutes(criterion.allowed)}"
     reached = "" if criterion.reached is None else f" after {minutes(criterion.reached)}"
-    ends: Mapping[Outcome, str] = {
-        Outcome.IN_TIME: f": reached{reached}.",
-        Outcome.LATE: f": not reached{allowed}, in which 19 of 20 healthy vehicles reach it.",
-        Outcome.NOT_YET: ": the record ends too early to tell.",
-        Outcome.NOT_IN_THIS_RUN: ": not reached, nor would every healthy vehicle reach it in this run.",
-        Outcome.UNANSWERED: ": not reached, but what nobody noted may be the reason.",
-        Outcome.SETTLED_COLD: ": not reached.", Outcome.BOILS: ": not reached.", Outcome.TOO_HOT: ": not reached."}
+    ends: Mapping[WarmupOutcome, str] = {
+        WarmupOutcome.IN_TIME: f": reached{reached}.",
+        WarmupOutcome.LATE: f": not reached{allowed}, in which 19 of 20 healthy vehicles reach it.",
+        WarmupOutcome.NOT_YET: ": the record ends too early to tell.",
+        WarmupOutcome.NOT_IN_THIS_RUN: ": not reached, nor would every healthy vehicle reach it in this run.",
+        WarmupOutcome.UNANSWERED: ": not reached, but what nobody noted may be the reason.",
+        WarmupOutcome.SETTLED_COLD: ": not reached.", WarmupOutcome.BOILS: ": not reached.", WarmupOutcome.TOO_HOT: ": not reached."}
     cold = " In such cold a monitor may be switched off." if criterion.may_be_off else ""
     return f"{asked}{ends[criterion.outcome]}{cold}"
 
 
-def heater_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
+def heater_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:
     """What block and coolant heater did before the start and while it ran, as simulated, and what to mind of them."""
     preheat, heater = record.run.drive.preheat, record.run.record.auxiliary_heater
     said = []
@@ -211,7 +211,7 @@ def freezing_sentence(ice: str, where: str) -> str:
             "mixture set right.")
 
 
-def boiling_sentences(record: RecordStudy, system: System) -> tuple[str, ...]:
+def boiling_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:
     """That the vehicle boils as it is described, where a measured record has the verdict; and what to mind."""
     if record.settled.end is not End.BOILED:
         return ()

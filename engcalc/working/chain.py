@@ -16,7 +16,7 @@ from engcalc.components.exchanger import Arrangement
 from engcalc.errors import RangeError
 from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
-from engcalc.working.shown import Shown, Step, Term, show_step
+from engcalc.working.shown import Shown, Term, WorkingLine, show_step
 
 
 class DutyResults(Protocol):
@@ -86,7 +86,7 @@ class Chapter:
     """Some steps under one title."""
 
     title: str
-    steps: tuple[Step, ...]
+    steps: tuple[WorkingLine, ...]
 
 
 @dataclass(frozen=True)
@@ -218,8 +218,8 @@ _SHAH = "Shah & Sekulic (2003), Table 3.3"
 
 
 def _step(symbol: str, formula: str, source: str, parts: Mapping[str, str] | None = None, condition: str = "",
-          count: str = "") -> Step:
-    return Step(symbol, TERMS[symbol].label, formula, source, parts or {}, condition, count)
+          count: str = "") -> WorkingLine:
+    return WorkingLine(symbol, TERMS[symbol].label, formula, source, parts or {}, condition, count)
 
 
 _GNIELINSKI = {"g": "(0.790*ln({Re}) - 1.64)**-2/8",

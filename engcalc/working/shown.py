@@ -34,7 +34,7 @@ class Term:
 
 
 @dataclass(frozen=True)
-class Step:
+class WorkingLine:
     """``symbol`` = ``formula``; ``parts`` are abbreviations used in the formula, each a formula itself.
 
     ``condition`` is a formula that must be positive for the step to apply (a laminar formula needs laminar flow).
@@ -67,7 +67,7 @@ class Step:
 class Shown:
     """A step with its numbers as texts: ``values`` by symbol in the terms' units, the result, a series' terms."""
 
-    step: Step
+    step: WorkingLine
     inputs: Mapping[str, Term]
     result_term: Term
     values: Mapping[str, str]
@@ -110,7 +110,7 @@ def digits_of(value: float, digits: int) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def show_step(step: Step, terms_by_symbol: Mapping[str, Term], root: object) -> Shown | None:
+def show_step(step: WorkingLine, terms_by_symbol: Mapping[str, Term], root: object) -> Shown | None:
     """The step with the engine's numbers; None where it does not apply or a number is missing.
 
     Raises RangeError when the formula does not give the engine's number: then one of the two is wrong.
@@ -137,11 +137,11 @@ def _known(symbols: Iterable[str], terms_by_symbol: Mapping[str, Term], root: ob
     return known if len(known) == len(found) else None
 
 
-def _with_count(step: Step, values: Mapping[str, float], count: int) -> dict[str, float]:
+def _with_count(step: WorkingLine, values: Mapping[str, float], count: int) -> dict[str, float]:
     return {**values, step.count: float(count)} if step.count else dict(values)
 
 
-def _terms_needed(step: Step, known: Mapping[str, float], result: float) -> int:
+def _terms_needed(step: WorkingLine, known: Mapping[str, float], result: float) -> int:
     """The fewest terms of the series that give the shown result with a digit to spare."""
     if not step.count:
         return 0
@@ -153,14 +153,14 @@ def _terms_needed(step: Step, known: Mapping[str, float], result: float) -> int:
     raise RangeError(f"{step.symbol}: the series does not reach the engine's number in 200 terms")
 
 
-def _agree(step: Step, known: Mapping[str, float], result: float, count: int) -> None:
+def _agree(step: WorkingLine, known: Mapping[str, float], result: float, count: int) -> None:
     values = _with_count(step, known, 4 * count + 16)  # a series is compared where it has converged
     found = evaluate(step.whole, values)
     if abs(found - result) > AGREES * max(abs(result), size_of(step.whole, values)):
         raise RangeError(f"{step.symbol} = {step.formula} gives {found:.9g}, the engine says {result:.9g}")
 
 
-def _fewest(step: Step, known: Mapping[str, float], result: float, count: int) -> dict[str, str]:
+def _fewest(step: WorkingLine, known: Mapping[str, float], result: float, count: int) -> dict[str, str]:
     """The inputs to the fewest digits, the same for all, with which the formula still gives the shown result."""
     for digits in range(2, MOST_DIGITS + 1):
         if _reproduces(step, known, result, count, digits):
@@ -168,7 +168,7 @@ def _fewest(step: Step, known: Mapping[str, float], result: float, count: int) -
     raise RangeError(f"{step.symbol}: no number of digits up to {MOST_DIGITS} reproduces the result")
 
 
-def _reproduces(step: Step, known: Mapping[str, float], result: float, count: int, digits: int) -> bool:
+def _reproduces(step: WorkingLine, known: Mapping[str, float], result: float, count: int, digits: int) -> bool:
     values = {name: float(digits_of(value, digits)) for name, value in known.items()}
     try:
         found = evaluate(step.whole, _with_count(step, values, count))
@@ -177,7 +177,7 @@ def _reproduces(step: Step, known: Mapping[str, float], result: float, count: in
     return digits_of(found, RESULT_DIGITS) == digits_of(result, RESULT_DIGITS)
 
 
-def _series(step: Step, values: Mapping[str, str], count: int) -> tuple[str, ...]:
+def _series(step: WorkingLine, values: Mapping[str, str], count: int) -> tuple[str, ...]:
     """The terms of a series at the shown numbers, each to a digit more than the result."""
     call = series_of(step.whole) if step.count else None
     if call is None:

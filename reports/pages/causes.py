@@ -23,7 +23,7 @@ from engcalc.words.causes_told import (
 from engcalc.words.numbers import capital, odds_words
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Order
-from reports.layout import Grid, bullets, grid, heading, para, subheading
+from reports.layout import HeadedTable, bullets, grid, heading, para, subheading
 from reports.pages.pictures import figure
 from reports.plots.causes import curves_chart
 
@@ -54,7 +54,7 @@ def causes_pages(order: Order, width: float) -> list[Flowable]:
         *([] if found.enough else [para(NOT_ENOUGH)]),
         *bullets(odds_lines(found, order.system)),
         *bullets([group_sentence(group) for group in found.groups]),
-        *([subheading("What carries it"), grid(Grid(EVIDENCE_HEAD, rows, shares=(0.34, 0.12, 0.15, 0.17, 0.22)), width),
+        *([subheading("What carries it"), grid(HeadedTable(EVIDENCE_HEAD, rows, shares=(0.34, 0.12, 0.15, 0.17, 0.22)), width),
            para("“Speaks” says how the reading moved the odds of the likeliest cause.", "small")]
           if rows else []),
         *bullets([f"Not used: {text}." for text in found.unused]),
@@ -85,5 +85,5 @@ def _rates(order: Order, width: float) -> list[Flowable]:
         c.probability >= NAMED or rates[c.fault] >= NAMED)}
     rows = [(capital(cause_label(fault)), odds_words(rates[fault]), odds_words(p)) for fault, p in named.items()]
     return [subheading("Before and after the readings"), para(rates_words(found)),
-            grid(Grid(("Cause", "Before any reading", "With all readings"), rows, small=True,
+            grid(HeadedTable(("Cause", "Before any reading", "With all readings"), rows, small=True,
                       shares=(0.44, 0.28, 0.28)), width)]

@@ -11,14 +11,14 @@ from engcalc.case.case import Case, Given
 from engcalc.case.declare import Basis
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.studies.check import Check
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
 from engcalc.words.cautions import CAUTIONS
 from engcalc.words.numbers import capital
 from engcalc.words.reasons import outside_sentence
 from reports.formulas import symbol_markup
 from reports.kinds import Order
-from reports.layout import Grid, Marked, bullets, grid, heading, para, subheading
+from reports.layout import HeadedTable, Marked, bullets, grid, heading, para, subheading
 from reports.pages.values import as_given, label_of, symbol_of, uncertainty_of
 
 GROUPS = (
@@ -67,7 +67,7 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
     for basis, words in GROUPS:
         told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
         if told:
-            parts += [subheading(words), grid(Grid(("Input", "", "Value", "Uncertainty"), told, shares=_SHARES), width)]
+            parts += [subheading(words), grid(HeadedTable(("Input", "", "Value", "Uncertainty"), told, shares=_SHARES), width)]
     filled = [e for e in entries if _is_filled(e.given)]
     if filled:
         parts += [subheading("Filled in, not typed"),
@@ -83,7 +83,7 @@ def _is_filled(given: Given) -> bool:
     return not given.typed and given.basis in FILLED
 
 
-def _entries(case: Case, system: System) -> Iterator[_Entry]:
+def _entries(case: Case, system: UnitSystem) -> Iterator[_Entry]:
     for path, given in case.given.items():
         if path.split(".")[0].split("[")[0] in OTHER_PAGES:
             continue
@@ -114,7 +114,7 @@ def _filled(entries: Sequence[_Entry], width: float) -> list[Flowable]:
             title = capital(source)
             if basis is Basis.DERIVED:
                 rows = [(e.cells[0], e.cells[2], e.given.source) for e in some]
-                parts.append(grid(Grid((title, "", ""), rows, small=True, shares=(0.3, 0.14, 0.56)), width))
+                parts.append(grid(HeadedTable((title, "", ""), rows, small=True, shares=(0.3, 0.14, 0.56)), width))
             else:
                 parts.append(_two_abreast(title, [(e.cells[0], e.cells[2], e.cells[3]) for e in some], width))
     return parts
@@ -125,7 +125,7 @@ def _two_abreast(title: str, cells: Sequence[tuple[str, str, str]], width: float
     right = [*cells[half:], *[("", "", "")] * (2 * half - len(cells))]
     rows = [(*one, *other) for one, other in zip(cells[:half], right, strict=True)]
     shares = (0.26, 0.13, 0.11, 0.26, 0.13, 0.11)
-    return grid(Grid((title, "", "", "", "", ""), rows, small=True, shares=shares), width)
+    return grid(HeadedTable((title, "", "", "", "", ""), rows, small=True, shares=shares), width)
 
 
 def assumptions_part(order: Order) -> list[Flowable]:
@@ -154,7 +154,7 @@ def uncertainty_part(order: Order) -> list[Flowable]:
     return [heading("Uncertainty"), para(told), para(scaled), *_validity(order.check, order.system)]
 
 
-def _validity(check: Check, system: System) -> list[Flowable]:
+def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
     if not check.validity:
         return [para("Every formula was used within the range of its data.")]
     names = [d.name for d in check.duties]
@@ -173,4 +173,4 @@ def cautions_part(width: float) -> list[Flowable]:
     rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items()
             for caution in some]
     first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]
-    return [heading("Cautions"), grid(Grid(("When", "Mind"), first, shares=(0.26, 0.74)), width)]
+    return [heading("Cautions"), grid(HeadedTable(("When", "Mind"), first, shares=(0.26, 0.74)), width)]

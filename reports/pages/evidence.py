@@ -6,13 +6,13 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.records import AUXILIARY_HEATERS, INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, SURFACES, Record, Spot
 from engcalc.studies.readings import ReadingCheck
-from engcalc.verdict import Severity
+from engcalc.verdict import FindingLevel
 from engcalc.words.codes import code_sentence
 from engcalc.words.gathering import gathered
 from engcalc.words.numbers import capital
 from engcalc.words.reasons import reasons
 from reports.kinds import Order, ReportKind
-from reports.layout import Grid, bullets, facts, grid, heading, para, subheading
+from reports.layout import HeadedTable, bullets, facts, grid, heading, para, subheading
 from reports.pages.front import shows_readings
 from reports.pages.pictures import figure
 from reports.pages.values import as_given, pretty, whole
@@ -34,12 +34,12 @@ def evidence_pages(order: Order, width: float) -> list[Flowable]:
     return [heading("What we measured and saw"), *parts, *picture]
 
 
-def reasons_part(order: Order, least: Severity) -> list[Flowable]:
+def reasons_part(order: Order, least: FindingLevel) -> list[Flowable]:
     """Why the verdict is what it is, in sentences; what weighs less than ``least`` is left out.
 
     A sizing report says of each duty on its first page whether it holds; here that would only be said again.
     """
-    weights = tuple(Severity)
+    weights = tuple(FindingLevel)
     elsewhere = (*ELSEWHERE, HOLDS) if order.kind is ReportKind.SIZING else ELSEWHERE
     told = [r for r in reasons(order.check, order.system)
             if weights.index(r.severity) <= weights.index(least) and r.code not in elsewhere]
@@ -63,7 +63,7 @@ def _record(order: Order, name: str, record: Record, width: float) -> list[Flowa
                 ("Trouble codes", ", ".join(record.codes))], width),
         *_spots(order, name, record, width),
         *bullets([*map(code_sentence, record.codes), *seen]),
-        *([grid(Grid(("Time since start", "Coolant"), curve, shares=(0.3, 0.7)), width)] if curve else []),
+        *([grid(HeadedTable(("Time since start", "Coolant"), curve, shares=(0.3, 0.7)), width)] if curve else []),
     ]
 
 
@@ -91,7 +91,7 @@ def _spots(order: Order, name: str, record: Record, width: float) -> list[Flowab
     rows = [_row(order, f"evidence.{name}.spots[{i}]", spot, checks) for i, spot in enumerate(record.spots)]
     head = ("What", "When", "Read", "With", "A healthy vehicle shows")
     shares = (0.24, 0.12, 0.12, 0.22, 0.30)
-    return [grid(Grid(head, rows, shares=shares), width), *_notes(record)]
+    return [grid(HeadedTable(head, rows, shares=shares), width), *_notes(record)]
 
 
 def _row(order: Order, path: str, spot: Spot, checks: dict[str, ReadingCheck]) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from engcalc.words.answer import (
 from engcalc.words.conclusion_words import CAN_FREEZE, CAPACITY_QUESTION, DANGER_HEADS, next_step_of
 from engcalc.words.plainly import by_sight, plain
 from reports.kinds import Order, ReportKind
-from reports.layout import Grid as Table
+from reports.layout import HeadedTable as Table
 from reports.layout import boxed, bullets, facts_abreast, grid, heading, para, room, subheading, title
 from reports.pages.causes import customer_part
 from reports.pages.photos import photo

@@ -6,22 +6,22 @@ from pathlib import Path
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.studies.sensitivity import Sensitivity, Step, sensitivity
+from engcalc.studies.sensitivity import ChangeStep, Sensitivity, sensitivity
 from engcalc.studies.sizing import NeededUA, Option, Reach, Sizing, size
 from engcalc.studies.tables import tables_of
 from engcalc.system.state import Status
-from engcalc.units import System, plain_number
+from engcalc.units import UnitSystem, plain_number
 from engcalc.verdict import Verdict
 from engcalc.words.numbers import capital, difference, temperature
 from engcalc.words.reasons import deciding
 from reports.kinds import Order
-from reports.layout import Grid, bullets, grid, heading, para, subheading
+from reports.layout import HeadedTable, bullets, grid, heading, para, subheading
 from reports.pages.values import quantity
 
 MOST_OPTIONS, MOST_INPUTS = 10, 12
 LEAST_GAIN = 0.05  # K; what gains less is not worth a line
-PER = {Step.TENTH: "10 % more", Step.FIVE_KELVIN: "5 K more", Step.ONE_MORE: "one more",
-       Step.OFF_ZERO: "a tenth of its usual range more"}
+PER = {ChangeStep.TENTH: "10 % more", ChangeStep.FIVE_KELVIN: "5 K more", ChangeStep.ONE_MORE: "one more",
+       ChangeStep.OFF_ZERO: "a tenth of its usual range more"}
 HOT = (Verdict.UNDERSIZED, Verdict.MARGINAL)
 
 
@@ -35,7 +35,7 @@ def options_part(order: Order, width: float) -> list[Flowable]:
     head = ("Change", "Helps the", "Coolant out", "Gain", "Then")
     parts = [heading(f"What would mend it: {study.name}"), para(_needed(study.needed, order.system)), *_limits(study)]
     if rows:
-        parts.append(grid(Grid(head, rows, frozenset({2, 3}), shares=(0.38, 0.15, 0.13, 0.11, 0.23)), width))
+        parts.append(grid(HeadedTable(head, rows, frozenset({2, 3}), shares=(0.38, 0.15, 0.13, 0.11, 0.23)), width))
     else:
         parts.append(para("No single change that was tried brings the coolant below its boiling point."))
     return [*parts, *_together(study, order.system), *_mind(study)]
@@ -45,7 +45,7 @@ def _worth(option: Option) -> bool:
     return option.gain is not None and option.gain >= LEAST_GAIN
 
 
-def _row(option: Option, system: System) -> tuple[str, ...]:
+def _row(option: Option, system: UnitSystem) -> tuple[str, ...]:
     name, gain = option.change.name, option.gain or 0.0
     more = "over " if option.at_least else ""
     return (capital(name), option.side.value, quantity(option.coolant_out, "temperature", system),
@@ -57,7 +57,7 @@ def _then(option: Option) -> str:
     return f"{said}; spoils {', '.join(option.spoils)}" if option.spoils else said
 
 
-def _needed(needed: NeededUA, system: System) -> str:
+def _needed(needed: NeededUA, system: UnitSystem) -> str:
     if needed.reach is Reach.ANY:
         return "Any radiator would hold the limit in these duties."
     if needed.reach is Reach.NONE or needed.UA is None or needed.scale is None:
@@ -73,7 +73,7 @@ def _limits(study: Sizing) -> list[Flowable]:
     return [para(f"What limits it most is the {study.limiting.side.value}: the best single change there gains most.")]
 
 
-def _together(study: Sizing, system: System) -> list[Flowable]:
+def _together(study: Sizing, system: UnitSystem) -> list[Flowable]:
     both = study.together
     if both is None or both.gain is None or both.coolant_out is None:
         return []
@@ -103,7 +103,7 @@ def sensitivity_part(order: Order, width: float) -> list[Flowable]:
     head = ("Input", "Now", "Changed by", "Coolant out moves by")
     return [subheading("What the temperature hangs on"),
             para("Each input alone, all else as it is; the largest first.", "small"),
-            grid(Grid(head, rows, frozenset({1, 3}), shares=(0.44, 0.16, 0.22, 0.18)), width)]
+            grid(HeadedTable(head, rows, frozenset({1, 3}), shares=(0.44, 0.16, 0.22, 0.18)), width)]
 
 
 def _of_engine(path: str) -> bool:
@@ -111,6 +111,6 @@ def _of_engine(path: str) -> bool:
     return path.startswith(("engine.", "vehicle.")) or path.endswith((".brake_power", ".wheel_power", ".engine_speed"))
 
 
-def _hangs(one: Sensitivity, system: System) -> tuple[str, ...]:
+def _hangs(one: Sensitivity, system: UnitSystem) -> tuple[str, ...]:
     kelvin = quantity(abs(one.change), "temperature difference", system, 2)
     return one.label, quantity(one.value, one.kind, system), PER[one.step], f"{'+' if one.change > 0 else '-'}{kelvin}"

@@ -10,7 +10,7 @@ from reports import fonts
 from reports.identity import HOW_TO_CHECK
 from reports.kinds import Order
 from reports.layout import MUTED, RULE, facts, heading, para, room
-from reports.signing import STATED, Place
+from reports.signing import STATED, PageBox
 
 BOX_HEIGHT = 74.0  # pt
 GAP = 16.0  # pt, between the two boxes
@@ -29,8 +29,8 @@ class SignatureBoxes(Flowable):  # type: ignore[misc]  # the page library carrie
     def __init__(self, width: float) -> None:
         super().__init__()
         self.width, self.height = width, BOX_HEIGHT + 16.0
-        self.author: Place | None = None
-        self.reviewer: Place | None = None
+        self.author: PageBox | None = None
+        self.reviewer: PageBox | None = None
 
     def wrap(self, _width: float, _height: float) -> tuple[float, float]:
         """Its size does not depend on the room."""
@@ -43,7 +43,7 @@ class SignatureBoxes(Flowable):  # type: ignore[misc]  # the page library carrie
             self.author = self._box(0.0, box_width, "Author's signature")
             self.reviewer = self._box(box_width + GAP, box_width, "Reviewer's signature, if any")
 
-    def _box(self, left: float, width: float, caption: str) -> Place:
+    def _box(self, left: float, width: float, caption: str) -> PageBox:
         canvas: Any = self.canv
         canvas.setStrokeColor(RULE)
         canvas.setLineWidth(0.5)
@@ -55,7 +55,7 @@ class SignatureBoxes(Flowable):  # type: ignore[misc]  # the page library carrie
         canvas.setFillColor(MUTED)
         canvas.setFont(fonts.REGULAR, 8)
         canvas.drawString(left, BOX_HEIGHT + 4, caption)
-        return Place(canvas.getPageNumber() - 1, box)
+        return PageBox(canvas.getPageNumber() - 1, box)
 
 
 def signature_part(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:

@@ -8,7 +8,7 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import Leaf, members
-from engcalc.case.declare import Shape
+from engcalc.case.declare import FileShape
 from engcalc.case.records import Duty
 from engcalc.components.core import CoreResult, RatedScale, RatedStatus
 from engcalc.diagnosis.conclusion import conclude
@@ -16,7 +16,7 @@ from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import ScaledTo
 from engcalc.system.state import Status
-from engcalc.units import Array, System, plain_number
+from engcalc.units import Array, UnitSystem, plain_number
 from engcalc.verdict import FindingCode
 from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
 from engcalc.words.numbers import capital, heat, odds_words, share
@@ -25,7 +25,7 @@ from engcalc.words.results import RESULTS, ResultRow
 from engcalc.words.sizing_words import cycle_sentences
 from reports.formulas import symbol_markup
 from reports.kinds import Order
-from reports.layout import Grid, Marked, boxed, facts, grid, heading, para, subheading, title
+from reports.layout import HeadedTable, Marked, boxed, facts, grid, heading, para, subheading, title
 from reports.pages.front import danger_part, who_and_what
 from reports.pages.mending import HOT
 from reports.pages.pictures import figure
@@ -58,18 +58,18 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
         *_asked(check.case),
         heading("Verdict"),
         boxed(_verdict(check, order.system), width, ink_of(check)),
-        grid(Grid(("Duty", "Verdict", "In words"), said, shares=(0.22, 0.14, 0.64)), width),
+        grid(HeadedTable(("Duty", "Verdict", "In words"), said, shares=(0.22, 0.14, 0.64)), width),
         *figure(margins(check, order.system), width),
     ]
 
 
-def _verdict(check: Check, system: System) -> list[Flowable]:
+def _verdict(check: Check, system: UnitSystem) -> list[Flowable]:
     """What is said of the vehicle; where that is not of its duties, their verdict under its own name."""
     beside = "" if speaks_for_the_class(conclude(check)) else capacity_sentence(check, system)
     return [para(headline(check, system), "lead"), *([para(beside)] if beside else [])]
 
 
-def _in_words(duty: DutyCheck, system: System) -> str:
+def _in_words(duty: DutyCheck, system: UnitSystem) -> str:
     """The duty's sentence without its name, which stands beside it."""
     said = duty_sentence(duty, system).removeprefix(f"{duty.name}: ")
     return capital(said)
@@ -83,7 +83,7 @@ def _asked(case: Case) -> list[Flowable]:
 def duties_part(order: Order, width: float) -> list[Flowable]:
     """What was asked of the system, duty by duty, and what is the same for all."""
     case = order.check.case
-    leaves = [leaf for leaf in members(Duty) if isinstance(leaf, Leaf) and leaf.input.shape is not Shape.TEXT]
+    leaves = [leaf for leaf in members(Duty) if isinstance(leaf, Leaf) and leaf.input.shape is not FileShape.TEXT]
     table = {leaf.key: [as_given(case, f"duties[{i}].{leaf.key}", order.system) for i in range(len(case.duties))]
              for leaf in leaves}
     rows = {key: values for key, values in table.items() if any(values)}
@@ -129,7 +129,7 @@ def _abreast(
         columns = (LABELS, *[(1.0 - LABELS) / max(abreast, 3)] * len(some))
         head = ("", *(duties[i].name for i in some))
         shares = tuple(c / sum(columns) for c in columns)
-        parts.append(grid(Grid(head, body, frozenset(range(1, len(some) + 1)), shares=shares), width * sum(columns)))
+        parts.append(grid(HeadedTable(head, body, frozenset(range(1, len(some) + 1)), shares=shares), width * sum(columns)))
     return parts
 
 
@@ -137,7 +137,7 @@ def _result_label(row: ResultRow) -> Marked:
     return Marked(f"{markup(row.label)} {symbol_markup(row.symbol)}", f"{row.label} {row.symbol}")
 
 
-def _result(row: ResultRow, duty: DutyCheck, system: System) -> str:
+def _result(row: ResultRow, duty: DutyCheck, system: UnitSystem) -> str:
     value = row.getter(duty)
     if value is not None and "heat rate" in row.kind and abs(value) < LEAST_HEAT:
         return f"under {quantity(LEAST_HEAT, row.kind, system, 1)}" if row.kind == "small heat rate" else "0"
@@ -153,7 +153,7 @@ def _odds(order: Order, width: float) -> list[Flowable]:
     if not rows:
         return []
     head = ("Duty", "Coolant out, 5 %", "95 %", "That it holds is")
-    return [subheading("How sure"), grid(Grid(head, rows, frozenset({1, 2}), shares=(0.3, 0.18, 0.16, 0.36)), width)]
+    return [subheading("How sure"), grid(HeadedTable(head, rows, frozenset({1, 2}), shares=(0.3, 0.18, 0.16, 0.36)), width)]
 
 
 def limits_part(order: Order, width: float) -> list[Flowable]:
@@ -172,7 +172,7 @@ def limits_part(order: Order, width: float) -> list[Flowable]:
             *figure(resistances(duty, order.system), width), *figure(chart, width)]
 
 
-def _short_of(duty: DutyCheck, system: System, width: float) -> list[Flowable]:
+def _short_of(duty: DutyCheck, system: UnitSystem, width: float) -> list[Flowable]:
     """The numbers of what limits a hot duty, where they were found."""
     found = next((f.numbers for f in duty.findings if f.code is FindingCode.WHAT_LIMITS), None)
     if found is None:
@@ -194,7 +194,7 @@ def measured_part(order: Order, width: float) -> list[Flowable]:
     return [heading("Predicted beside measured"), *parts, *figure(rig_plot(check), width)] if parts else []
 
 
-def _rated(rated: RatedScale | None, case: Case, system: System, width: float) -> list[Flowable]:
+def _rated(rated: RatedScale | None, case: Case, system: UnitSystem, width: float) -> list[Flowable]:
     if rated is None:
         return []
     predicted = quantity(float(rated.predicted.Q[0]), "heat rate", system)
@@ -208,7 +208,7 @@ def _rated(rated: RatedScale | None, case: Case, system: System, width: float) -
         words = (f"From here on the conductance is multiplied by {plain_number(float(rated.ua_scale[0]))}, so that the "
                  "maker's point comes out.")
     rows = [["Heat at the maker's point", given, predicted]]
-    return [grid(Grid(("", "Maker", "From the dimensions"), rows, frozenset({1, 2}), shares=(0.4, 0.3, 0.3)), width),
+    return [grid(HeadedTable(("", "Maker", "From the dimensions"), rows, frozenset({1, 2}), shares=(0.4, 0.3, 0.3)), width),
             para(words)]
 
 
@@ -224,12 +224,12 @@ _AFTER: Mapping[str, Callable[[CoreResult], Array]] = {
     "cold_out": lambda c: c.T_air_out}
 
 
-def _after(point: RigCheck, name: str, kind: str, system: System) -> tuple[str, ...]:
+def _after(point: RigCheck, name: str, kind: str, system: UnitSystem) -> tuple[str, ...]:
     """The same number once the points have scaled the conductance, where they do."""
     return () if point.scaled is None else (quantity(float(_AFTER[name](point.scaled)[0]), kind, system, 4),)
 
 
-def _rig(points: Sequence[RigCheck], system: System, width: float) -> list[Flowable]:
+def _rig(points: Sequence[RigCheck], system: UnitSystem, width: float) -> list[Flowable]:
     parts: list[Flowable] = []
     for i, point in enumerate(points):
         rows = []
@@ -243,7 +243,7 @@ def _rig(points: Sequence[RigCheck], system: System, width: float) -> list[Flowa
         head = (f"Point {i + 1}", "Measured", "Standard uncertainty", "From the dimensions" if after else "Computed",
                 *after)
         shares = (0.28, 0.18, 0.18, 0.18, 0.18) if after else (0.34, 0.22, 0.22, 0.22)
-        parts.append(grid(Grid(head, rows, frozenset({1, 2, 3, 4}) if after else frozenset({1, 2, 3}), shares=shares),
+        parts.append(grid(HeadedTable(head, rows, frozenset({1, 2, 3, 4}) if after else frozenset({1, 2, 3}), shares=shares),
                           width))
         parts.append(para(f"The two heats differ by {plain_number(100.0 * point.balance, 2)} % of their mean "
                           f"(standard uncertainty {plain_number(100.0 * point.balance_uncertainty, 2)} %). UA: the "

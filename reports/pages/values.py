@@ -8,7 +8,7 @@ import numpy as np
 
 from engcalc.case.case import Case, Given, value_at
 from engcalc.case.catalogue import entry
-from engcalc.units import KINDS, System, parse, show, to_unit, unit_for
+from engcalc.units import KINDS, UnitSystem, parse, show, to_unit, unit_for
 
 _PRETTY = (("degC", "°C"), ("degF", "°F"), ("deg C", "°C"), ("deg F", "°F"))
 _POWER = re.compile(r"(?<=[A-Za-z])([23])(?![0-9A-Za-z])")
@@ -27,18 +27,18 @@ def pretty(text: str) -> str:
     return _POWER.sub(lambda match: _RAISED[match[1]], text)
 
 
-def quantity(si: float | None, kind: str, system: System, digits: int = 3) -> str:
+def quantity(si: float | None, kind: str, system: UnitSystem, digits: int = 3) -> str:
     """A number with its unit; empty where there is none."""
     return "" if si is None or not np.isfinite(si) else pretty(show(si, kind, system, digits))
 
 
-def whole(kelvin: float, system: System) -> str:
+def whole(kelvin: float, system: UnitSystem) -> str:
     """A temperature without decimals: for what nobody measured to a tenth."""
     unit = unit_for("temperature", system)
     return f"{round(to_unit(kelvin, unit, 'temperature')):d} {unit}"
 
 
-def as_given(case: Case, path: str, system: System) -> str:
+def as_given(case: Case, path: str, system: UnitSystem) -> str:
     """The input at this path as typed, with the same in the system's unit where that is another; empty if absent."""
     given = case.given.get(path)
     if given is None:
@@ -53,7 +53,7 @@ def as_given(case: Case, path: str, system: System) -> str:
     return quantity(float(np.ravel(value)[0]), given.kind, system)
 
 
-def _typed(given: Given, system: System) -> str:
+def _typed(given: Given, system: UnitSystem) -> str:
     kind = KINDS[given.kind]
     declared = entry(given.path).input
     text = declared.words.get(given.text) or given.text
@@ -65,7 +65,7 @@ def _typed(given: Given, system: System) -> str:
     return f"{pretty(given.text)} ({quantity(read.si, given.kind, system)})"
 
 
-def uncertainty_of(case: Case, given: Given, system: System) -> str:
+def uncertainty_of(case: Case, given: Given, system: UnitSystem) -> str:
     """The standard uncertainty of an input: a difference for a temperature, else a share of the value."""
     if given.uncertainty <= 0.0:
         return ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.lib.colors import Color, HexColor
 
-from engcalc.diagnosis.conclusion import Danger, GroundCode, State, conclude
+from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState, conclude
 from engcalc.studies.check import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import speaks_for_the_class
@@ -18,10 +18,10 @@ INK_OF: dict[Verdict | None, Color] = {
 
 _RED, _AMBER, _GREY = INK_OF[Verdict.UNDERSIZED], INK_OF[Verdict.MARGINAL], INK_OF[None]
 INK_OF_DANGER: dict[Danger, Color] = {Danger.STOP: _RED, Danger.CARE: _AMBER}
-INK_OF_STATE: dict[State, Color] = {
-    State.RUNS_HOT: _AMBER, State.RUNS_COLD: INK_OF[Verdict.OVERCOOLING], State.HEATS_POORLY: _AMBER,
-    State.LOSES_COOLANT: _AMBER, State.CANNOT_TELL: _GREY, State.HEALTHY: INK_OF[Verdict.HOLDS],
-    State.NOTHING_TO_JUDGE: _GREY}
+INK_OF_STATE: dict[VehicleState, Color] = {
+    VehicleState.RUNS_HOT: _AMBER, VehicleState.RUNS_COLD: INK_OF[Verdict.OVERCOOLING], VehicleState.HEATS_POORLY: _AMBER,
+    VehicleState.LOSES_COOLANT: _AMBER, VehicleState.CANNOT_TELL: _GREY, VehicleState.HEALTHY: INK_OF[Verdict.HOLDS],
+    VehicleState.NOTHING_TO_JUDGE: _GREY}
 
 
 def ink_of(check: Check) -> Color:
@@ -29,7 +29,7 @@ def ink_of(check: Check) -> Color:
     found = conclude(check)
     if speaks_for_the_class(found):
         return INK_OF[check.verdict]
-    if found.state is State.HEALTHY and not found.green:
+    if found.state is VehicleState.HEALTHY and not found.green:
         return _AMBER
     return INK_OF_DANGER.get(found.danger) or INK_OF_STATE[found.state]
 
@@ -38,7 +38,7 @@ def how_sure(check: Check) -> str:
     """How sure the verdict is, to the nearest 5 %; empty where no odds were computed. What was seen, and what is still
     open, has none."""
     found = conclude(check)
-    if found.lead.code is GroundCode.COLDER or (found.repaired and found.state is State.HEALTHY):
+    if found.lead.code is GroundCode.COLDER or (found.repaired and found.state is VehicleState.HEALTHY):
         return _by_chance(check)
     if not speaks_for_the_class(found) or check.verdict is Verdict.OVERCOOLING:
         return ""

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from engcalc.studies.check import DutyCheck
 from engcalc.system.state import OperatingPoint
-from engcalc.units import System, plain_number, unit_for
-from reports.plots.describe import Flow, Link, Part, Tone, Words
+from engcalc.units import UnitSystem, plain_number, unit_for
+from reports.plots.describe import Flow, FlowPart, Link, Tone, Words
 from reports.plots.scale import shown_one
 
 KIND, SMALL_KIND = "heat rate", "small heat rate"
@@ -15,7 +15,7 @@ SMALL = 1000.0  # W; below it heat is told in the smaller unit
 LEAST = 1e-3  # of the whole; a smaller part is told in words only, its bar would be a hair
 
 
-def heat_balance(duty: DutyCheck, system: System) -> Flow | None:
+def heat_balance(duty: DutyCheck, system: UnitSystem) -> Flow | None:
     """The heat of one duty as a flow picture, in the heat unit of ``system``; None where nothing was solved."""
     point = duty.point
     into_coolant = _parts(point, (("metal", "Metal", "heat_to_metal", Tone.METAL),
@@ -38,24 +38,24 @@ def heat_balance(duty: DutyCheck, system: System) -> Flow | None:
                 (*links, *in_order(into_coolant, out_of_it)))
 
 
-def _parts(point: OperatingPoint, wanted: Sequence[tuple[str, str, str, Tone]], system: System) -> tuple[Part, ...]:
+def _parts(point: OperatingPoint, wanted: Sequence[tuple[str, str, str, Tone]], system: UnitSystem) -> tuple[FlowPart, ...]:
     """The parts that are large enough to draw, each with its amount and, of the fuel, its share in words."""
     whole = max(float(point.fuel_power[0]), float(point.heat_to_metal[0]), float(point.extra_heat[0]), 1e-9)
     parts = []
     for key, label, field, tone in wanted:
         watts = float(getattr(point, field)[0])
         if watts > LEAST * whole:
-            parts.append(Part(key, label, shown_one(watts, KIND, system), heat_words(watts, system), tone))
+            parts.append(FlowPart(key, label, shown_one(watts, KIND, system), heat_words(watts, system), tone))
     return tuple(parts)
 
 
-def heat_words(watts: float, system: System) -> str:
+def heat_words(watts: float, system: UnitSystem) -> str:
     """Heat in words to three digits, in watts below a kilowatt."""
     kind = SMALL_KIND if abs(watts) < SMALL else KIND
     return f"{plain_number(float(f'{shown_one(watts, kind, system):.3g}'))} {unit_for(kind, system)}"
 
 
-def in_order(sources: Sequence[Part], targets: Sequence[Part]) -> tuple[Link, ...]:
+def in_order(sources: Sequence[FlowPart], targets: Sequence[FlowPart]) -> tuple[Link, ...]:
     """Links that empty the sources into the targets one after another; the sums agree but for what was left out."""
     links: list[Link] = []
     left = [part.amount for part in sources]
@@ -72,14 +72,14 @@ def in_order(sources: Sequence[Part], targets: Sequence[Part]) -> tuple[Link, ..
     return tuple(links)
 
 
-def _words(duty: DutyCheck, columns: Sequence[Sequence[Part]], system: System) -> Words:
+def _words(duty: DutyCheck, columns: Sequence[Sequence[FlowPart]], system: UnitSystem) -> Words:
     drawn = [part for column in columns for part in column]
     told = "; ".join(f"{part.label.lower()} {part.words}" for part in drawn)
     return Words(f"Where the heat goes: {duty.name}", _caption(duty.point, system),
                  f"Heat balance of {duty.name}: {told}.")
 
 
-def _caption(point: OperatingPoint, system: System) -> str:
+def _caption(point: OperatingPoint, system: UnitSystem) -> str:
     fuel, metal, extra, heater = (float(v[0]) for v in (point.fuel_power, point.heat_to_metal, point.extra_heat,
                                                         point.heater_heat))
     sentences = []

@@ -6,28 +6,28 @@ import numpy as np
 
 from engcalc.case.records import Record
 from engcalc.diagnosis.diagnosis import Curve, Diagnosis
-from engcalc.units import Array, System, show
+from engcalc.units import Array, UnitSystem, show
 from engcalc.words.causes import cause_label
-from reports.plots.describe import Chart, Line, Shape, Tone, Words
-from reports.plots.lines import Quantity, Swept, line_chart
+from reports.plots.describe import Chart, Line, Marker, Tone, Words
+from reports.plots.lines import AxisQuantity, Swept, line_chart
 
-TIME = Quantity("Time since the start", "time", zero=True)
+TIME = AxisQuantity("Time since the start", "time", zero=True)
 TONES = ((Tone.COOLANT, Line.SOLID), (Tone.AIR, Line.DASHED), (Tone.HEATER, Line.DOTTED))
 MOST_POINTS = 120  # of what was measured, each drawn as a point
 
 
-def curves_chart(found: Diagnosis, record: Record, system: System) -> Chart:
+def curves_chart(found: Diagnosis, record: Record, system: UnitSystem) -> Chart:
     """The sensor under each of the leading causes, 5 to 95 % of its odds shaded, and what was measured."""
     swept = [_swept(curve, *style) for curve, style in zip(found.curves, TONES, strict=False)]
     time, T = _measured(found, record)
     if time.size:
-        swept.append(Swept("measured", time, T, Tone.INK, Line.NONE, Shape.RING))
+        swept.append(Swept("measured", time, T, Tone.INK, Line.NONE, Marker.RING))
     told = "; ".join(f"{cause_label(c.fault)}: {show(float(c.median[-1]), 'temperature', system)} at the end"
                      for c in found.curves)
     words = Words("What each cause would show",
                   "What the sensor would show under each cause, given all that was read; shaded is its range.",
                   f"{told}.")
-    return line_chart(words, TIME, Quantity("Coolant as the sensor shows it", "temperature"), swept, system)
+    return line_chart(words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system)
 
 
 def _swept(curve: Curve, tone: Tone, line: Line) -> Swept:

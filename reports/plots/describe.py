@@ -52,7 +52,7 @@ class Line(Enum):
     NONE = "points only"
 
 
-class Shape(Enum):
+class Marker(Enum):
     """The shape of a point, so that colour is never the only difference."""
 
     DISC = "disc"
@@ -108,7 +108,7 @@ class Series:
     y: Array
     tone: Tone
     line: Line = Line.SOLID
-    shape: Shape | None = None
+    shape: Marker | None = None
     weight: float = 1.0
     y_error: Array | None = None
 
@@ -135,14 +135,14 @@ class Mark:
 
 
 @dataclass(frozen=True)
-class Spot:
+class LabelledPoint:
     """One point with words beside it, such as an operating point."""
 
     x: float
     y: float
     words: str
     tone: Tone
-    shape: Shape = Shape.DISC
+    shape: Marker = Marker.DISC
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,7 +156,7 @@ class Chart:
     bands: tuple[Band, ...] = ()
     x_marks: tuple[Mark, ...] = ()
     y_marks: tuple[Mark, ...] = ()
-    spots: tuple[Spot, ...] = ()
+    spots: tuple[LabelledPoint, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -178,7 +178,7 @@ class Dot:
     at: float
     tone: Tone
     words: str = ""
-    shape: Shape = Shape.DISC
+    shape: Marker = Marker.DISC
 
 
 @dataclass(frozen=True)
@@ -202,7 +202,7 @@ class Rows:
 
 
 @dataclass(frozen=True)
-class Part:
+class FlowPart:
     """One amount in a :class:`Flow`, with its label and its amount in words."""
 
     key: str
@@ -227,7 +227,7 @@ class Flow:
 
     words: Words
     unit: str
-    columns: tuple[tuple[Part, ...], ...]
+    columns: tuple[tuple[FlowPart, ...], ...]
     links: tuple[Link, ...]
 
 
@@ -240,7 +240,7 @@ class Region:
 
 
 @dataclass(frozen=True, eq=False)
-class Level:
+class LevelLine:
     """One level line of a map: its value and its pieces, arrays of shape (n, 2)."""
 
     at: float
@@ -258,8 +258,8 @@ class Map:
     value: Axis
     tone: Tone
     regions: tuple[Region, ...]
-    levels: tuple[Level, ...]
-    spots: tuple[Spot, ...] = ()
+    levels: tuple[LevelLine, ...]
+    spots: tuple[LabelledPoint, ...] = ()
 
 
 Plot = Chart | Rows | Flow | Map

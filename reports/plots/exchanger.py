@@ -7,8 +7,8 @@ import numpy as np
 from engcalc.components.exchanger import Arrangement, Exchange, multipass
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.rig import COVERAGE
-from engcalc.units import Array, System, plain_number, show
-from reports.plots.describe import Axis, Chart, Line, Row, Rows, Series, Shape, Span, Spot, Tone, Words
+from engcalc.units import Array, UnitSystem, plain_number, show
+from reports.plots.describe import Axis, Chart, LabelledPoint, Line, Marker, Row, Rows, Series, Span, Tone, Words
 from reports.plots.scale import round_ticks
 
 PARTS = (("air", "Air film and fins", Tone.AIR), ("wall", "Tube wall", Tone.METAL),
@@ -19,7 +19,7 @@ CURVE_POINTS = 61
 EFFECTIVENESS = Axis("Effectiveness", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0))
 
 
-def resistances(duty: DutyCheck, system: System) -> Rows | None:
+def resistances(duty: DutyCheck, system: UnitSystem) -> Rows | None:
     """Share of each thermal resistance between coolant and air in per cent; None where no flow passes."""
     core = duty.point.core
     if not bool(duty.point.solved[0]) or float(duty.point.radiator_heat[0]) <= 0.0:
@@ -50,9 +50,9 @@ def effectiveness_chart(name: str, passed: Exchange, arrangement: Arrangement,
         return None
     axis = _NTU_axis(max(NTU, measured[0] if measured else 0.0))
     own = _curve(_over(axis), Cr, passed, arrangement, Tone.COOLANT, 1.4)
-    spots = [Spot(NTU, eps, f"NTU {plain_number(NTU)}, effectiveness {plain_number(eps)}", Tone.COOLANT)]
+    spots = [LabelledPoint(NTU, eps, f"NTU {plain_number(NTU)}, effectiveness {plain_number(eps)}", Tone.COOLANT)]
     if measured is not None:
-        spots.append(Spot(*measured, "measured", Tone.INK, Shape.RING))
+        spots.append(LabelledPoint(*measured, "measured", Tone.INK, Marker.RING))
     return Chart(_chart_words(name, NTU, Cr, eps, float(passed.passes[0])), axis, EFFECTIVENESS,
                  (*_family(axis, passed, arrangement), own), spots=tuple(s for s in spots if s.x <= axis.limits[1]))
 
@@ -66,9 +66,9 @@ def rig_effectiveness(check: Check) -> Chart | None:
          p.effectiveness.computed) for p in check.rig), strict=True))
     axis = _NTU_axis(max(NTU.max(), NTU_computed.max()))
     family = _family(axis, check.rig[0].computed.exchange, check.plant.arrangement)
-    points = (Series("measured", NTU, eps, Tone.INK, Line.NONE, Shape.RING, y_error=u),
+    points = (Series("measured", NTU, eps, Tone.INK, Line.NONE, Marker.RING, y_error=u),
               Series("computed from the dimensions", NTU_computed, eps_computed, Tone.COOLANT, Line.NONE,
-                     Shape.DIAMOND))
+                     Marker.DIAMOND))
     told = "; ".join(f"point {i + 1}: NTU {plain_number(p.NTU.measured)}, effectiveness "
                      f"{plain_number(p.effectiveness.measured)}, computed {plain_number(p.effectiveness.computed)}"
                      for i, p in enumerate(check.rig))

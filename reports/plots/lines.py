@@ -10,19 +10,19 @@ from typing import cast
 import contourpy
 import numpy as np
 
-from engcalc.units import Array, System, plain_number
+from engcalc.units import Array, UnitSystem, plain_number
 from reports.plots.describe import (
     Axis,
     Band,
     Chart,
-    Level,
+    LabelledPoint,
+    LevelLine,
     Line,
     Map,
     Mark,
+    Marker,
     Region,
     Series,
-    Shape,
-    Spot,
     Tone,
     Words,
 )
@@ -32,7 +32,7 @@ MOST_LEVELS = 11  # round levels of a map, ends included
 
 
 @dataclass(frozen=True)
-class Quantity:
+class AxisQuantity:
     """What an axis shows: its label and its kind of :mod:`engcalc.units`; ``zero`` wants 0 on the axis."""
 
     label: str
@@ -49,7 +49,7 @@ class Swept:
     y: Array
     tone: Tone = Tone.FIRST
     line: Line = Line.SOLID
-    shape: Shape | None = None
+    shape: Marker | None = None
     low: Array | None = None
     high: Array | None = None
 
@@ -60,10 +60,10 @@ class Guides:
 
     along_x: tuple[Mark, ...] = ()
     along_y: tuple[Mark, ...] = ()
-    spots: tuple[Spot, ...] = ()
+    spots: tuple[LabelledPoint, ...] = ()
 
 
-def line_chart(words: Words, x: Quantity, y: Quantity, swept: Sequence[Swept], system: System,
+def line_chart(words: Words, x: AxisQuantity, y: AxisQuantity, swept: Sequence[Swept], system: UnitSystem,
                guides: Guides = Guides()) -> Chart:
     """Lines over one quantity; everything given in SI, everything shown in ``system``."""
     series = tuple(Series(s.name, shown(s.x, x.kind, system), shown(s.y, y.kind, system), s.tone, s.line, s.shape)
@@ -81,7 +81,7 @@ def line_chart(words: Words, x: Quantity, y: Quantity, swept: Sequence[Swept], s
     return Chart(words, x_axis, y_axis, series, bands, x_marks, y_marks, spots)
 
 
-def _shown_spots(spots: Sequence[Spot], x: Quantity, y: Quantity, system: System) -> tuple[Spot, ...]:
+def _shown_spots(spots: Sequence[LabelledPoint], x: AxisQuantity, y: AxisQuantity, system: UnitSystem) -> tuple[LabelledPoint, ...]:
     return tuple(replace(s, x=shown_one(s.x, x.kind, system), y=shown_one(s.y, y.kind, system)) for s in spots)
 
 
@@ -94,8 +94,8 @@ class Grid:
     values: Array
 
 
-def level_map(words: Words, x: Quantity, y: Quantity, value: Quantity, grid: Grid, system: System,
-              spots: Sequence[Spot] = ()) -> Map:
+def level_map(words: Words, x: AxisQuantity, y: AxisQuantity, value: AxisQuantity, grid: Grid, system: UnitSystem,
+              spots: Sequence[LabelledPoint] = ()) -> Map:
     """A quantity over two others, in steps between round levels, with the level lines between them."""
     xs, ys = shown(grid.x, x.kind, system), shown(grid.y, y.kind, system)
     values = shown(grid.values, value.kind, system)
@@ -104,7 +104,7 @@ def level_map(words: Words, x: Quantity, y: Quantity, value: Quantity, grid: Gri
     steps = list(pairwise(scale.ticks))
     regions = tuple(Region((i + 0.5) / len(steps), _polygons(*tracer.filled(low, high)))
                     for i, (low, high) in enumerate(steps))
-    levels = tuple(Level(at, plain_number(at), tuple(cast("list[Array]", tracer.lines(at))))
+    levels = tuple(LevelLine(at, plain_number(at), tuple(cast("list[Array]", tracer.lines(at))))
                    for at in scale.ticks[1:-1])
     return Map(words, _tight(x, xs, system), _tight(y, ys, system), scale, Tone.FIRST, regions, levels,
                _shown_spots(spots, x, y, system))
@@ -116,7 +116,7 @@ def _polygons(points: Sequence[Array], offsets: Sequence[Array]) -> tuple[tuple[
                  for ring, ends in zip(points, offsets, strict=True))
 
 
-def _tight(quantity: Quantity, values: Array, system: System) -> Axis:
+def _tight(quantity: AxisQuantity, values: Array, system: UnitSystem) -> Axis:
     """An axis that ends where the values end: a map has no empty margin."""
     low, high = float(values.min()), float(values.max())
     inside = tuple(t for t in round_ticks(low, high) if low <= t <= high)

@@ -8,17 +8,17 @@ from engcalc.case.case import Case, value_at
 from engcalc.case.records import INSTRUMENTS
 from engcalc.studies.check import Check
 from engcalc.studies.readings import ReadingCheck
-from engcalc.studies.rig import COVERAGE, Figure, RigCheck
-from engcalc.units import System, plain_number, show
+from engcalc.studies.rig import COVERAGE, MeasuredNumber, RigCheck
+from engcalc.units import UnitSystem, plain_number, show
 from engcalc.words.numbers import span, temperature
-from reports.plots.describe import Axis, Dot, Line, Mark, Row, Rows, Shape, Span, Tone, Words
+from reports.plots.describe import Axis, Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, round_ticks, shown_one
 
 KIND = "temperature"
 RECORDS = {"before": "Before", "after": "After"}
 
 
-def readings(check: Check, system: System) -> Rows | None:
+def readings(check: Check, system: UnitSystem) -> Rows | None:
     """Each coolant reading (less what its instrument misses) on the range of a healthy vehicle at that time."""
     every = (*check.history, *check.readings)
     if not every:
@@ -32,22 +32,22 @@ def readings(check: Check, system: System) -> Rows | None:
     words = Words("Coolant readings against a healthy vehicle",
                   "The bar is where nine in ten healthy vehicles of this kind would be at that time; the ring is the "
                   "reading, its whisker the instrument.", f"Coolant readings against a healthy vehicle. {told}.")
-    key = (Dot(0.0, Tone.INK, "reading", Shape.RING), Dot(0.0, Tone.WORK, "healthy vehicle", Shape.SQUARE))
+    key = (Dot(0.0, Tone.INK, "reading", Marker.RING), Dot(0.0, Tone.WORK, "healthy vehicle", Marker.SQUARE))
     return Rows(words, axis("Coolant", KIND, system, values), rows, (), key)
 
 
-def _reading_row(reading: ReadingCheck, case: Case, system: System) -> Row:
+def _reading_row(reading: ReadingCheck, case: Case, system: UnitSystem) -> Row:
     low, high = (shown_one(v, KIND, system) for v in (reading.expected_low, reading.expected_high))
     first, last = (temperature(T, system) for T in (reading.expected_low, reading.expected_high))
     expected = Span(low, high, Tone.WORK, "" if first == last else first, last)
     u = COVERAGE * reading.uncertainty
     whisker = Span(shown_one(reading.measured - u, KIND, system), shown_one(reading.measured + u, KIND, system),
                    Tone.INK, thin=True)
-    dot = Dot(shown_one(reading.measured, KIND, system), Tone.INK, temperature(reading.measured, system), Shape.RING)
+    dot = Dot(shown_one(reading.measured, KIND, system), Tone.INK, temperature(reading.measured, system), Marker.RING)
     return Row(reading_label(reading, case, system), (expected, whisker), (dot,))
 
 
-def reading_label(reading: ReadingCheck, case: Case, system: System) -> str:
+def reading_label(reading: ReadingCheck, case: Case, system: UnitSystem) -> str:
     """A reading's name: which record, when, and the instrument."""
     when = "no time noted" if reading.at is None else f"at {show(reading.at, 'time', system)}"
     instrument = INSTRUMENTS[value_at(case, f"{reading.path}.instrument")]
@@ -71,7 +71,7 @@ def rig(check: Check) -> Rows | None:
 
 
 def _rig_rows(index: int, point: RigCheck) -> Iterator[Row]:
-    figures: Sequence[tuple[str, Figure, Tone]] = (
+    figures: Sequence[tuple[str, MeasuredNumber, Tone]] = (
         ("heat from the coolant", point.heat_hot, Tone.COOLANT), ("heat into the air", point.heat_cold, Tone.AIR),
         ("conductance UA", point.UA, Tone.VALVE))
     for label, figure, tone in figures:

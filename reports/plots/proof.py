@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from engcalc.diagnosis.before_after import BeforeAfter
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.proof_words import proof_sentence
 from reports.plots.describe import Chart, Line, Tone, Words
-from reports.plots.lines import Quantity, Swept, line_chart
+from reports.plots.lines import AxisQuantity, Swept, line_chart
 from reports.plots.warmup import TIME, thinned
 
 
-def before_after_chart(found: BeforeAfter, system: System) -> Chart:
+def before_after_chart(found: BeforeAfter, system: UnitSystem) -> Chart:
     """Both records as they were measured, and the band of a healthy vehicle on the second drive."""
     band = found.after.study.band
     swept = [Swept("a healthy vehicle, second drive", band.time, band.middle, Tone.VALVE, Line.DOTTED, low=band.low,
@@ -22,4 +22,4 @@ def before_after_chart(found: BeforeAfter, system: System) -> Chart:
     words = Words("Before and after the repair",
                   "Dashed: before. Solid: after. Shaded: nine in ten healthy vehicles like this one, second drive.",
                   proof_sentence(found, system))
-    return line_chart(words, TIME, Quantity("Coolant as the sensor shows it", "temperature"), swept, system)
+    return line_chart(words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system)

@@ -9,14 +9,14 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike
 
-from engcalc.units import Array, System, to_unit, unit_for
+from engcalc.units import Array, UnitSystem, to_unit, unit_for
 from reports.plots.describe import Axis
 
 MOST_TICKS = 7
 STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 
 
-def shown(values: ArrayLike, kind: str, system: System) -> Array:
+def shown(values: ArrayLike, kind: str, system: UnitSystem) -> Array:
     """SI values of a kind in the unit in which the system shows it; read-only, shape kept."""
     unit = unit_for(kind, system)
     given = np.asarray(values, dtype=np.float64)
@@ -25,12 +25,12 @@ def shown(values: ArrayLike, kind: str, system: System) -> Array:
     return result
 
 
-def shown_one(value: float, kind: str, system: System) -> float:
+def shown_one(value: float, kind: str, system: UnitSystem) -> float:
     """One SI value in the unit in which the system shows it."""
     return to_unit(float(value), unit_for(kind, system), kind)
 
 
-def axis(label: str, kind: str, system: System, values: Iterable[float], *, zero: bool = False,
+def axis(label: str, kind: str, system: UnitSystem, values: Iterable[float], *, zero: bool = False,
          most: int = MOST_TICKS) -> Axis:
     """An axis that holds all of ``values`` (already in the unit shown), with round limits; ``zero`` takes 0 in."""
     finite = [float(v) for v in values if math.isfinite(v)]

@@ -10,11 +10,25 @@ from engcalc.studies.cycle import Cycle
 from engcalc.studies.sensitivity import Sensitivities, Share
 from engcalc.studies.sizing import Option, Sizing
 from engcalc.studies.sweeps import AxisOf, MarginMap, Sweep
-from engcalc.units import Array, System, show
+from engcalc.units import Array, UnitSystem, show
 from engcalc.words.numbers import capital, temperature
 from engcalc.words.sizing_words import step_words
-from reports.plots.describe import Axis, Chart, Dot, Line, Map, Mark, Row, Rows, Shape, Span, Spot, Tone, Words
-from reports.plots.lines import Grid, Guides, Quantity, Swept, level_map, line_chart
+from reports.plots.describe import (
+    Axis,
+    Chart,
+    Dot,
+    LabelledPoint,
+    Line,
+    Map,
+    Mark,
+    Marker,
+    Row,
+    Rows,
+    Span,
+    Tone,
+    Words,
+)
+from reports.plots.lines import AxisQuantity, Grid, Guides, Swept, level_map, line_chart
 from reports.plots.scale import axis, shown_one
 
 MOST_ROWS = 12  # of a ranking: more cannot be read at a glance
@@ -22,7 +36,7 @@ DIFFERENCE = "temperature difference"
 LEAST_SHOWN = 0.05  # K; smaller sensitivities are left out
 
 
-def sweep_chart(found: Sweep, system: System) -> Chart:
+def sweep_chart(found: Sweep, system: UnitSystem) -> Chart:
     """Engine outlet over the swept input, with the limit; where it boils the curve stays at boiling."""
     T = found.coolant_out
     swept = [Swept("coolant out of the engine", found.values, T, Tone.COOLANT),
@@ -34,24 +48,24 @@ def sweep_chart(found: Sweep, system: System) -> Chart:
         f"{found.name}: coolant temperature over {_plain(found.axis)}",
         f"All else is as in the duty.{where}{boils}",
         f"Coolant out of the engine over {_plain(found.axis)}: {_ends(found, system)}.{where}{boils}")
-    return line_chart(words, _quantity(found.axis), Quantity("Coolant out of the engine", "temperature"), swept, system,
+    return line_chart(words, _quantity(found.axis), AxisQuantity("Coolant out of the engine", "temperature"), swept, system,
                       Guides(spots=tuple(_spots(found, crossing, system))))
 
 
-def _about(value: float, kind: str, system: System) -> str:
+def _about(value: float, kind: str, system: UnitSystem) -> str:
     """A place on the swept axis: temperatures in whole degrees, anything else to three digits."""
     return temperature(value, system) if kind == "temperature" else show(value, kind, system)
 
 
-def _spots(found: Sweep, crossing: float | None, system: System) -> Iterator[Spot]:
+def _spots(found: Sweep, crossing: float | None, system: UnitSystem) -> Iterator[LabelledPoint]:
     """The duty as it is, and where the limit is reached."""
     now = found.axis.now
     if now is not None and _within(now, found):
         words = f"now, {_about(now, found.axis.kind, system)}"
-        yield Spot(now, float(np.interp(now, *_ordered(found, found.coolant_out))), words, Tone.INK)
+        yield LabelledPoint(now, float(np.interp(now, *_ordered(found, found.coolant_out))), words, Tone.INK)
     if crossing is not None:
-        yield Spot(crossing, float(np.interp(crossing, *_ordered(found, found.limit))), "limit reached", Tone.LIMIT,
-                   Shape.DIAMOND)
+        yield LabelledPoint(crossing, float(np.interp(crossing, *_ordered(found, found.limit))), "limit reached", Tone.LIMIT,
+                   Marker.DIAMOND)
 
 
 def _within(value: float, found: Sweep) -> bool:
@@ -73,7 +87,7 @@ def _crossing(found: Sweep) -> float | None:
     return float(x[i] + (x[i + 1] - x[i]) * margin[i] / (margin[i] - margin[i + 1]))
 
 
-def _ends(found: Sweep, system: System) -> str:
+def _ends(found: Sweep, system: UnitSystem) -> str:
     x, T = _ordered(found, found.coolant_out)
     told = (f"{show(float(T[i]), 'temperature', system)} at {show(float(x[i]), found.axis.kind, system)}"
             for i in (0, -1))
@@ -85,16 +99,16 @@ def _plain(axis_of: AxisOf) -> str:
     return axis_of.label[:1].lower() + axis_of.label[1:]
 
 
-def _quantity(axis_of: AxisOf) -> Quantity:
-    return Quantity(axis_of.label, axis_of.kind)
+def _quantity(axis_of: AxisOf) -> AxisQuantity:
+    return AxisQuantity(axis_of.label, axis_of.kind)
 
 
-def margin_picture(found: MarginMap, system: System) -> Map:
+def margin_picture(found: MarginMap, system: UnitSystem) -> Map:
     """The margin over two inputs in steps of colour, the duty itself as a spot where it lies within."""
     x_now, y_now = found.x_axis.now, found.y_axis.now
     inside = (x_now is not None and y_now is not None and found.x.min() <= x_now <= found.x.max()
               and found.y.min() <= y_now <= found.y.max())
-    spots = (Spot(x_now, y_now, found.name, Tone.INK),) if inside and x_now is not None and y_now is not None else ()
+    spots = (LabelledPoint(x_now, y_now, found.name, Tone.INK),) if inside and x_now is not None and y_now is not None else ()
     short = float(np.mean(found.margin < 0.0))
     low, high = (show(float(f(found.margin)), DIFFERENCE, system) for f in (np.min, np.max))
     boils = " Beyond boiling the map counts on to where the coolant would settle." if found.boils.any() else ""
@@ -103,11 +117,11 @@ def margin_picture(found: MarginMap, system: System) -> Map:
         f"Below zero the limit is broken.{boils}",
         f"Margin over {_plain(found.x_axis)} and {_plain(found.y_axis)}, from {low} to {high}; the limit is broken on "
         f"{round(100.0 * short)} % of the map.")
-    return level_map(words, _quantity(found.x_axis), _quantity(found.y_axis), Quantity("Margin", DIFFERENCE),
+    return level_map(words, _quantity(found.x_axis), _quantity(found.y_axis), AxisQuantity("Margin", DIFFERENCE),
                      Grid(found.x, found.y, found.margin), system, spots)
 
 
-def options_picture(found: Sizing, system: System) -> Rows:
+def options_picture(found: Sizing, system: UnitSystem) -> Rows:
     """The changes ranked by gain, what has to be gained as a line, and the three best made together."""
     ranked = [o for o in found.options if o.gain is not None][:MOST_ROWS]
     rows = [_option_row(o.change.name, o, system) for o in ranked]
@@ -134,11 +148,11 @@ def _told(rows: Sequence[Row]) -> str:
     return "; ".join(f"{row.label}: {row.spans[0].high_words or row.spans[0].low_words}" for row in rows)
 
 
-def _kelvins(value: float, system: System) -> float:
+def _kelvins(value: float, system: UnitSystem) -> float:
     return shown_one(value, DIFFERENCE, system)
 
 
-def _option_row(label: str, option: Option, system: System) -> Row:
+def _option_row(label: str, option: Option, system: UnitSystem) -> Row:
     assert option.gain is not None  # only options with numbers are drawn
     at, told = _kelvins(option.gain, system), show(option.gain, DIFFERENCE, system)
     tone = Tone.WORK if option.holds else Tone.COOLANT
@@ -146,7 +160,7 @@ def _option_row(label: str, option: Option, system: System) -> Row:
     return Row(capital(label), (span,))
 
 
-def sensitivity_picture(found: Sensitivities, system: System) -> Rows:
+def sensitivity_picture(found: Sensitivities, system: UnitSystem) -> Rows:
     """The inputs on which the temperature hangs most, each with what it does over its step."""
     ranked = [s for s in found.ranked if abs(s.change) >= LEAST_SHOWN][:MOST_ROWS]
     rows = []
@@ -179,7 +193,7 @@ def flow_shares(found: Sensitivities, *, coolant: bool) -> Rows | None:
     return Rows(words, _SHARE_AXIS, rows)
 
 
-def cycle_chart(found: Cycle, system: System) -> Chart:
+def cycle_chart(found: Cycle, system: UnitSystem) -> Chart:
     """The coolant over a closed cycle or over duties one after another, with the lowest limit and the legs' ends."""
     limit = min(leg.limit for leg in found.legs)
     ends = np.cumsum([leg.leg.duration for leg in found.legs])
@@ -195,6 +209,6 @@ def cycle_chart(found: Cycle, system: System) -> Chart:
         f"{show(limit, 'temperature', system)}.")
     swept = [Swept("coolant out of the engine", found.time, found.coolant, Tone.COOLANT)]
     guide = Mark(limit, f"limit {temperature(limit, system)}", Tone.LIMIT)
-    return line_chart(words, Quantity("Time", "time", zero=True), Quantity("Coolant out of the engine", "temperature"),
+    return line_chart(words, AxisQuantity("Time", "time", zero=True), AxisQuantity("Coolant out of the engine", "temperature"),
                       swept, system, Guides(along_x=marks, along_y=(guide,)))
 

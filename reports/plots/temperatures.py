@@ -6,16 +6,16 @@ from collections.abc import Iterator
 
 from engcalc.case.case import Case
 from engcalc.studies.check import Check, DutyCheck, has_valve
-from engcalc.units import System, show
+from engcalc.units import UnitSystem, show
 from engcalc.words.numbers import difference, temperature
-from reports.plots.describe import Dot, Line, Mark, Row, Rows, Shape, Span, Tone, Words
+from reports.plots.describe import Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
 from reports.plots.scale import axis, shown_one
 
 KIND = "temperature"
 WORTH_SAYING = 1.0  # K; a healthy valve's temperature nearer than this to the present one is the same
 
 
-def temperatures(duty: DutyCheck, case: Case, system: System) -> Rows | None:
+def temperatures(duty: DutyCheck, case: Case, system: UnitSystem) -> Rows | None:
     """Coolant, air, valve, limit and boiling of one duty on one scale; None where nothing was solved."""
     if not bool(duty.point.solved[0]):
         return None
@@ -27,7 +27,7 @@ def temperatures(duty: DutyCheck, case: Case, system: System) -> Rows | None:
     return Rows(_words(duty, rows, marks, system), scale, rows, marks)
 
 
-def _rows(duty: DutyCheck, case: Case, system: System) -> Iterator[Row]:
+def _rows(duty: DutyCheck, case: Case, system: UnitSystem) -> Iterator[Row]:
     point = duty.point
     engine = _span(point.coolant_in[0], point.coolant_out[0], Tone.COOLANT, system)
     source = "engine" if has_valve(case) else "heat source"
@@ -44,34 +44,34 @@ def _rows(duty: DutyCheck, case: Case, system: System) -> Iterator[Row]:
         opens = point.opens_at[0]  # at this load
         opened = opens + valve.full_open[0] - valve.start_to_open[0]
         yield Row("Thermostat, opening range", (_span(opens, opened, Tone.VALVE, system),))
-        yield Row("Thermostat, what it feels", (), (_dot(point.wax[0], Tone.VALVE, Shape.TRIANGLE, system),))
+        yield Row("Thermostat, what it feels", (), (_dot(point.wax[0], Tone.VALVE, Marker.TRIANGLE, system),))
     if float(point.heater_heat[0]) > 0.0:
         yield Row("Cabin, and air from its vents",
                   (_span(point.cabin[0], point.vent[0], Tone.HEATER, system),))
 
 
-def _sound(duty: DutyCheck, system: System) -> Iterator[Row]:
+def _sound(duty: DutyCheck, system: UnitSystem) -> Iterator[Row]:
     """What the same vehicle would hold with a healthy valve, where that differs."""
     sound = float(duty.sound.coolant_out[0])
     if bool(duty.sound.solved[0]) and abs(sound - float(duty.point.coolant_out[0])) > WORTH_SAYING:
-        yield Row("Out of the engine with a healthy thermostat", (), (_dot(sound, Tone.WORK, Shape.DIAMOND, system),))
+        yield Row("Out of the engine with a healthy thermostat", (), (_dot(sound, Tone.WORK, Marker.DIAMOND, system),))
 
 
-def _dot(kelvin: float, tone: Tone, shape: Shape, system: System) -> Dot:
+def _dot(kelvin: float, tone: Tone, shape: Marker, system: UnitSystem) -> Dot:
     return Dot(shown_one(kelvin, KIND, system), tone, _told(kelvin, system), shape)
 
 
-def _span(one: float, other: float, tone: Tone, system: System) -> Span:
+def _span(one: float, other: float, tone: Tone, system: UnitSystem) -> Span:
     low, high = sorted((float(one), float(other)))
     return Span(shown_one(low, KIND, system), shown_one(high, KIND, system), tone, _told(low, system),
                 _told(high, system))
 
 
-def _told(kelvin: float, system: System) -> str:
+def _told(kelvin: float, system: UnitSystem) -> str:
     return show(float(kelvin), KIND, system)
 
 
-def _marks(duty: DutyCheck, system: System) -> Iterator[Mark]:
+def _marks(duty: DutyCheck, system: UnitSystem) -> Iterator[Mark]:
     boiling = float(duty.point.boiling[0])
     ambient = float(duty.duty.ambient[0])
     yield Mark(shown_one(ambient, KIND, system), f"outside {temperature(ambient, system)}", Tone.AIR, Line.DOTTED)
@@ -80,14 +80,14 @@ def _marks(duty: DutyCheck, system: System) -> Iterator[Mark]:
     yield Mark(shown_one(boiling, KIND, system), f"boils {temperature(boiling, system)}", Tone.BOILING, Line.DASHED)
 
 
-def _words(duty: DutyCheck, rows: tuple[Row, ...], marks: tuple[Mark, ...], system: System) -> Words:
+def _words(duty: DutyCheck, rows: tuple[Row, ...], marks: tuple[Mark, ...], system: UnitSystem) -> Words:
     told = [f"{row.label}: {span.low_words} to {span.high_words}" for row in rows for span in row.spans]
     told += [f"{row.label}: {dot.words}" for row in rows for dot in row.dots] + [mark.words for mark in marks]
     caption = _caption(duty, system)
     return Words(f"Temperatures: {duty.name}", caption, f"Temperatures of {duty.name}. " + "; ".join(told) + ".")
 
 
-def _caption(duty: DutyCheck, system: System) -> str:
+def _caption(duty: DutyCheck, system: UnitSystem) -> str:
     """How far the coolant is from its limit, the swing of a switching fan included."""
     margin = duty.margin or 0.0
     far = difference(margin, system)
@@ -95,7 +95,7 @@ def _caption(duty: DutyCheck, system: System) -> str:
     return f"The coolant peaks {far} {side} its limit."
 
 
-def margins(check: Check, system: System) -> Rows | None:
+def margins(check: Check, system: UnitSystem) -> Rows | None:
     """Every solved duty on one scale: engine outlet with its 5 to 95 % spread, and the duty's limit."""
     solved = [duty for duty in check.duties if bool(duty.point.solved[0])]
     if not solved:
@@ -107,15 +107,15 @@ def margins(check: Check, system: System) -> Rows | None:
     words = Words("Coolant out of the engine against the limit, each duty",
                   "The thin bar is where nine in ten vehicles with these inputs would lie.",
                   f"Coolant out of the engine and limit of each duty. {told}.")
-    key = (Dot(0.0, Tone.COOLANT, "coolant out of the engine"), Dot(0.0, Tone.LIMIT, "limit", Shape.SQUARE))
+    key = (Dot(0.0, Tone.COOLANT, "coolant out of the engine"), Dot(0.0, Tone.LIMIT, "limit", Marker.SQUARE))
     return Rows(words, axis("Temperature", KIND, system, values), rows, (), key)
 
 
-def _margin_row(duty: DutyCheck, system: System) -> Row:
+def _margin_row(duty: DutyCheck, system: UnitSystem) -> Row:
     spans: tuple[Span, ...] = ()
     if duty.spread_low is not None and duty.spread_high is not None:
         spans = (Span(shown_one(duty.spread_low, KIND, system), shown_one(duty.spread_high, KIND, system),
                       Tone.COOLANT, thin=True),)
     out = float(duty.point.coolant_out[0])
-    return Row(duty.name, spans, (_dot(out, Tone.COOLANT, Shape.DISC, system),
-                                  _dot(duty.limit, Tone.LIMIT, Shape.SQUARE, system)))
+    return Row(duty.name, spans, (_dot(out, Tone.COOLANT, Marker.DISC, system),
+                                  _dot(duty.limit, Tone.LIMIT, Marker.SQUARE, system)))

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from engcalc.units import Array, System, show
+from engcalc.units import Array, UnitSystem, show
 from engcalc.vehicle.settling import End
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words.numbers import minutes, temperature
-from reports.plots.describe import Chart, Line, Mark, Shape, Tone, Words
-from reports.plots.lines import Guides, Quantity, Swept, line_chart
+from reports.plots.describe import Chart, Line, Mark, Marker, Tone, Words
+from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
 
-TIME = Quantity("Time since the start", "time", zero=True)
+TIME = AxisQuantity("Time since the start", "time", zero=True)
 DIFFERENCE = "temperature difference"
 MOST_POINTS = 600  # of one line: more than a picture is wide in points
 PLACES = (  # of the simulation, that a hand or a thermometer can reach
@@ -29,7 +29,7 @@ def thinned(time: Array, values: Array) -> tuple[Array, Array]:
     return time[which], values[which]
 
 
-def warmup_chart(record: RecordStudy, system: System) -> Chart:
+def warmup_chart(record: RecordStudy, system: UnitSystem) -> Chart:
     """The measured curve, where there is one, over the band of a healthy vehicle; and the vehicle as described."""
     band, regulating = record.band, record.criterion.regulating if record.criterion is not None else None
     t, low, middle, high = band.time, band.low, band.middle, band.high
@@ -41,7 +41,7 @@ def warmup_chart(record: RecordStudy, system: System) -> Chart:
         boiling = float(record.nominal.boiling[0])
         marks += (Mark(boiling, f"boils, {temperature(boiling, system)}", Tone.LIMIT),)
     words = Words("Coolant after the start", _caption(record), _alternative(record, system))
-    return line_chart(words, TIME, Quantity("Coolant as the sensor shows it", "temperature"), swept, system,
+    return line_chart(words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system,
                       Guides(along_y=marks))
 
 
@@ -61,7 +61,7 @@ def _by_hand(record: RecordStudy) -> Iterator[Swept]:
              if s.what == "coolant" and s.at is not None]
     if spots:
         time, T = np.array(sorted(spots)).T
-        yield Swept("read by hand", time, T, Tone.INK, Line.NONE, Shape.DIAMOND)
+        yield Swept("read by hand", time, T, Tone.INK, Line.NONE, Marker.DIAMOND)
 
 
 def _caption(record: RecordStudy) -> str:
@@ -77,7 +77,7 @@ def _caption(record: RecordStudy) -> str:
     return f"{shaded} The record leaves it {where} from {minutes(max(measured.leaves_band, 0.0))} on."
 
 
-def _alternative(record: RecordStudy, system: System) -> str:
+def _alternative(record: RecordStudy, system: UnitSystem) -> str:
     """The picture for someone who cannot see it: starts and ends."""
     ends = ((s.name, s.y) for s in _told(record))
     said = [f"{name}: {show(float(y[0]), 'temperature', system)} to {show(float(y[-1]), 'temperature', system)}"
@@ -86,7 +86,7 @@ def _alternative(record: RecordStudy, system: System) -> str:
     return f"{'; '.join(said)}; a healthy vehicle ends between {low} and {high}."
 
 
-def residual_chart(record: RecordStudy, system: System) -> Chart | None:
+def residual_chart(record: RecordStudy, system: UnitSystem) -> Chart | None:
     """What is left of the record once vehicle's unknowns are fitted; None where nothing was fitted."""
     fitted = record.fitted
     if fitted is None:
@@ -98,12 +98,12 @@ def residual_chart(record: RecordStudy, system: System) -> Chart | None:
     parting = "no longer fits" if fitted.parts is not None else "fits throughout"
     words = Words("Measured less fitted", f"Fitted by what nobody measured, with a healthy valve: {rms} rms. "
                   f"The record {parting}.", f"Residual of {rms} rms over the record, which {parting}.")
-    return line_chart(words, TIME, Quantity("Measured less fitted", DIFFERENCE, zero=True),
+    return line_chart(words, TIME, AxisQuantity("Measured less fitted", DIFFERENCE, zero=True),
                       [Swept("measured less fitted", t, left, Tone.COOLANT)], system,
                       Guides(along_x=marks, along_y=(Mark(0.0, "", Tone.MUTED),)))
 
 
-def places_chart(record: RecordStudy, system: System) -> Chart:
+def places_chart(record: RecordStudy, system: UnitSystem) -> Chart:
     """What hands and thermometers would find elsewhere, as the vehicle is described."""
     w = record.nominal
     swept = [Swept("coolant", w.time, w.coolant[:, 0], Tone.COOLANT)]
@@ -111,4 +111,4 @@ def places_chart(record: RecordStudy, system: System) -> Chart:
     ends = "; ".join(f"{s.name} {show(float(s.y[-1]), 'temperature', system)}" for s in swept)
     words = Words("Elsewhere in the vehicle as described", "Hoses as their surface feels, the vent with the heater as "
                   "noted.", f"At the end: {ends}.")
-    return line_chart(words, TIME, Quantity("Temperature", "temperature"), swept, system)
+    return line_chart(words, TIME, AxisQuantity("Temperature", "temperature"), swept, system)

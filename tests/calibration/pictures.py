@@ -20,7 +20,7 @@ from scores import Row, equal_bins, numbers, right_first
 from study import rows_in
 
 from reports.figures import Figure
-from reports.plots.describe import Axis, Chart, Line, Plot, Rows, Series, Shape, Span, Tone, Words
+from reports.plots.describe import Axis, Chart, Line, Marker, Plot, Rows, Series, Span, Tone, Words
 from reports.plots.describe import Row as Bar
 
 HERE = Path(__file__).parent
@@ -41,7 +41,7 @@ def reliability(rows: Sequence[Row]) -> Chart:
                   "Whiskers: one standard deviation of chance for a judge whose odds mean what they say.", told)
     return Chart(words, _per_cent("claimed odds of the likeliest cause"), _per_cent("of these right"), (
         Series("odds that mean what they say", diagonal, diagonal, Tone.MUTED, Line.DASHED),
-        Series("the diagnosis", x, y, Tone.FIRST, Line.NONE, Shape.DISC, y_error=by_chance)))
+        Series("the diagnosis", x, y, Tone.FIRST, Line.NONE, Marker.DISC, y_error=by_chance)))
 
 
 def _per_cent(label: str) -> Axis:

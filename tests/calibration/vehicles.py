@@ -18,7 +18,7 @@ from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import PER_CENT
-from engcalc.causes.causes import CAUSES, Fault, applicable
+from engcalc.causes.causes import CAUSES, CauseKey, applicable
 from engcalc.components.engine import prepare_engine
 from engcalc.diagnosis.next_check import GAUGE_PASSES
 from engcalc.diagnosis.observations import FACTS
@@ -80,8 +80,8 @@ def vehicle(seed: int) -> Vehicle:
                       "evidence": {"before": {"ambient": f"{ambient:.1f} degC"}}})
     rates = _rates(base, reason)
     keys = list(rates)
-    truth = Fault(str(rng.choice(keys, p=np.array([rates[k] for k in keys]) / sum(rates.values()))))
-    drive, schedule = _drive(rng, base, ambient, heater, rich, 8e3 if truth is Fault.NOT_IN_LIST else 0.0)
+    truth = CauseKey(str(rng.choice(keys, p=np.array([rates[k] for k in keys]) / sum(rates.values()))))
+    drive, schedule = _drive(rng, base, ambient, heater, rich, 8e3 if truth is CauseKey.NOT_IN_LIST else 0.0)
     s = _until_stopped(_happened(rng, base, truth, drive))
     return _as_seen(rng, base, s, truth, rates, reason, inlet, rich, ambient, heater, drive, schedule)
 
@@ -164,14 +164,14 @@ def _wander(rng: np.random.Generator, n: int, scale: float, memory: float) -> Ar
     return out
 
 
-def _happened(rng: np.random.Generator, case: Case, truth: Fault, drive: Drive) -> Simulated:
+def _happened(rng: np.random.Generator, case: Case, truth: CauseKey, drive: Drive) -> Simulated:
     """What came of the hidden vehicle on its hidden drive."""
     hidden = with_values(case, {"evidence.before.heater_setting": "low", "evidence.before.engine_off_phases": "no"})
-    if truth is Fault.NOT_IN_LIST:
+    if truth is CauseKey.NOT_IN_LIST:
         _, factors = OTHERS[int(rng.integers(len(OTHERS)))]
         hidden = with_values(hidden, {path: value_at(hidden, path) * f for path, f in factors.items()})
     problem = problem_of(hidden, (run_of(hidden, "before", {}), 1.0))
-    cause = CAUSES[Fault.HEALTHY if truth is Fault.NOT_IN_LIST else truth]
+    cause = CAUSES[CauseKey.HEALTHY if truth is CauseKey.NOT_IN_LIST else truth]
     h = Hypothesis((cause,), 0)
     k = len(problem.unknowns)  # held within what still is healthy: a seat that leaks ten times as much is not
     hidden_z = rng.uniform(-1.9, 1.9, k) if rng.random() < 0.5 else np.clip(rng.standard_t(6, k), -2.2, 2.2)
@@ -197,13 +197,13 @@ def _until_stopped(s: Simulated) -> Simulated:
     return Simulated(**{k: x[:n] if k == "time" or getattr(x, "ndim", 0) == 2 else x for k, x in values.items()})
 
 
-def _as_seen(rng: np.random.Generator, base: Case, s: Simulated, truth: Fault, rates: dict[str, float], reason: str,
+def _as_seen(rng: np.random.Generator, base: Case, s: Simulated, truth: CauseKey, rates: dict[str, float], reason: str,
              inlet: bool, rich: bool, ambient: float, heater: str, drive: Drive, schedule: Schedule) -> Vehicle:
     """The evidence: a log or a note of the schedule, hand readings, things seen; and the case that holds it."""
     scale, memory = float(np.exp(rng.uniform(np.log(0.5), np.log(4.5)))), float(rng.uniform(150.0, 700.0))
     off = _discrepancy(rng, len(s.time), scale, memory)
     shown = s.shown[:, 0] + off
-    noise = 12.0 if truth is Fault.SENSOR_ERRATIC else 0.8
+    noise = 12.0 if truth is CauseKey.SENSOR_ERRATIC else 0.8
     shown = shown + rng.normal(0.0, noise, len(shown))
     record: dict[str, Any] = {
         "ambient": f"{ambient:.0f} degC", "start_temperature": f"{shown[0]:.2f} K", "soak": "12 h",

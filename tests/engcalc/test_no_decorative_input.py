@@ -12,11 +12,11 @@ import pytest
 
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.catalogue import Entry, catalogue
-from engcalc.case.declare import Shape
+from engcalc.case.declare import FileShape
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import base_rates, own_rates
-from engcalc.causes.causes import Fault
+from engcalc.causes.causes import CauseKey
 from engcalc.diagnosis.observations import observed
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
@@ -97,7 +97,7 @@ RECORDED: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
     "typed curve": ({}, {"curve": [[0, "0 degC"], [10, "50 degC"], [20, "80 degC"]]})}
 CONTEXTS |= {f"{name} {when}": {**tree, "evidence": {when: record}} for name, (tree, record) in RECORDED.items()
              for when in ("before", "after")}
-EXEMPT = {Shape.TEXT: "words, for the paper", Shape.LOG: "a file: read by its own tests and in the context of a log"}
+EXEMPT = {FileShape.TEXT: "words, for the paper", FileShape.LOG: "a file: read by its own tests and in the context of a log"}
 WORDS = {"job.reason": "what the customer came for: it chooses base rates and the order of the words",
          "job.photos": "pictures, for the paper",
          "job.part_tables": "files of parts: read by the sizing, in the tests of its command and view"}
@@ -156,7 +156,7 @@ def watched(case: Case) -> list[Any]:
     found = study(case, logs, members=4, fits=False)
     seen = [list(flat(observed(run_of(case, name, logs)))) for name in ("before", "after")
             if getattr(case.evidence, name) is not None]
-    rates = base_rates(case.job.reason, Fault, own_rates(case)).rates
+    rates = base_rates(case.job.reason, CauseKey, own_rates(case)).rates
     return [*flat(found), *seen, *rates.values()]
 
 
@@ -187,7 +187,7 @@ def places(case: Case, entry: Entry) -> Iterator[str]:
 def others(case: Case, entry: Entry, path: str) -> Iterator[Any]:
     """Other values that this place may have."""
     declared, now = entry.input, value_at(case, path)
-    if declared.shape is Shape.NUMBER:
+    if declared.shape is FileShape.NUMBER:
         ends = [parse(text, declared.kind).si for text in (*(declared.usual or ()), *(declared.limits or ()))]
         if now is None:
             yield np.array([0.5 * (ends[0] + ends[1])])
@@ -196,13 +196,13 @@ def others(case: Case, entry: Entry, path: str) -> Iterator[Any]:
         step = 5.0 if declared.kind == "temperature" else 0.1 * abs(x) or 0.1 * (ends[1] or 1.0)
         yield from (np.array([x + step]), np.array([x - step]))
         yield from (np.array([end]) for end in ends if end != x)
-    elif declared.shape is Shape.WORD:
+    elif declared.shape is FileShape.WORD:
         yield from (word for word in declared.options if word != now)
-    elif declared.shape is Shape.FLAGS:
+    elif declared.shape is FileShape.FLAGS:
         yield from ({fact: told} for fact in declared.options for told in (True, False))
-    elif declared.shape is Shape.TEXTS:
+    elif declared.shape is FileShape.TEXTS:
         yield ("P0117",)
-    elif declared.shape is Shape.PAIRS:
+    elif declared.shape is FileShape.PAIRS:
         yield tuple((t, T + 3.0) for t, T in now)
 
 
@@ -248,4 +248,4 @@ def test_an_input_moves_some_result(entry):
 
 def test_what_is_exempt_is_there_and_is_words_only():
     assert set(WORDS) <= {e.path for e in catalogue()}
-    assert {e.path for e in catalogue() if e.input.shape is Shape.LOG} == {"evidence.before.log", "evidence.after.log"}
+    assert {e.path for e in catalogue() if e.input.shape is FileShape.LOG} == {"evidence.before.log", "evidence.after.log"}

@@ -13,7 +13,7 @@ from engcalc.errors import UnitFault
 from engcalc.units import (
     KINDS,
     LONGEST_TEXT,
-    System,
+    UnitSystem,
     parse,
     parse_difference,
     plain_number,
@@ -127,7 +127,7 @@ def test_an_uncertainty_counted_per_inch_belongs_to_its_pitch(per_inch: float, s
     pitch = 0.0254 / ufloat(per_inch, size)  # the uncertainties package: linear propagation of its own
     found = parse_difference(f"{size} /in", "pitch", at=pitch.nominal_value)
     assert found == pytest.approx(pitch.std_dev, rel=1e-12)
-    assert show_difference(found, "pitch", pitch.nominal_value, System.US) == f"{size:g} /in"
+    assert show_difference(found, "pitch", pitch.nominal_value, UnitSystem.US) == f"{size:g} /in"
 
 
 def test_an_uncertainty_of_a_pitch_may_be_a_length_or_nothing_but_not_a_count_without_its_value() -> None:
@@ -139,7 +139,7 @@ def test_an_uncertainty_of_a_pitch_may_be_a_length_or_nothing_but_not_a_count_wi
 
 def test_differences_are_shown_as_differences() -> None:
     assert show_difference(1e-4, "pitch", 1.4e-3) == "0.1 mm"
-    assert show_difference(5.0, "temperature", 361.15, System.US) == "9.0 °F"
+    assert show_difference(5.0, "temperature", 361.15, UnitSystem.US) == "9.0 °F"
     assert show_difference(3000.0, "power", 90e3) == "3 kW"
 
 
@@ -168,8 +168,8 @@ def test_any_text_is_read_or_refused_and_nothing_else(text: str, kind_name: str)
 
 
 @pytest.mark.parametrize("kind", sorted(KINDS))
-@pytest.mark.parametrize("system", list(System))
-def test_what_is_shown_can_be_typed_again(kind: str, system: System) -> None:
+@pytest.mark.parametrize("system", list(UnitSystem))
+def test_what_is_shown_can_be_typed_again(kind: str, system: UnitSystem) -> None:
     if KINDS[kind].name == "count":
         return
     si = 321.0 if "temperature" in kind else 0.321

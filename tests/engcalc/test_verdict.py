@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engcalc.system.state import Regime, Status
-from engcalc.verdict import DutyFacts, FindingCode, InTime, Severity, Verdict, judge, worst
+from engcalc.verdict import DutyFacts, FindingCode, FindingLevel, InTime, Verdict, judge, worst
 
 GOOD = DutyFacts(Status.SOLVED, Regime.REGULATING, settled=365.0, limit=388.15, boiling=401.0,
                  wanted_margin=5.0, confidence=0.95, holds_probability=1.0, sound=365.0,
@@ -75,7 +75,7 @@ def test_coolant_that_freezes_in_the_coldest_place_never_holds(
         return
     assert judged.verdict is Verdict.MARGINAL
     assert judged.findings[0].code is FindingCode.FREEZES
-    assert judged.findings[0].severity is Severity.FAULT
+    assert judged.findings[0].severity is FindingLevel.FAULT
     assert judged.findings[0].words["where"] == where
     assert FindingCode.HOLDS not in {f.code for f in judged.findings}
 

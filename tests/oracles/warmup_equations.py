@@ -17,7 +17,7 @@ from engcalc.components.exchanger import multipass
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import AUXILIARY_RISE, heater_conductance
 from engcalc.components.surface import surface_growth
-from engcalc.components.thermostat import Side, lift
+from engcalc.components.thermostat import ThermostatSide, lift
 from engcalc.properties.fluid import Fluid
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.drive import Drive
@@ -80,7 +80,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         back = k * y[LOWER] - SHARP * into[-1]
         fluid, C_r, C_h, C_b = flows_at(y[ENGINE])
         feed = y[ENGINE]
-        if plant.valve.side is Side.INLET:
+        if plant.valve.side is ThermostatSide.INLET:
             for _ in range(3):
                 total = C_r + C_h + C_b
                 feed = float(((C_r * back + C_h * y[CORE] + C_b * y[ENGINE]) / total)[0])

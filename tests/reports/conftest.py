@@ -17,11 +17,11 @@ from reportlab.pdfgen.canvas import Canvas
 
 from reports import fonts
 from reports.identity import Identity, make_identity
-from reports.signing import Place, Stamp, attach_case, sign_report
+from reports.signing import PageBox, Stamp, attach_case, sign_report
 
 PASSWORD = "a long pässword"
-AUTHOR_PLACE = Place(-1, (60, 60, 290, 130))
-REVIEWER_PLACE = Place(-1, (300, 60, 530, 130))
+AUTHOR_PLACE = PageBox(-1, (60, 60, 290, 130))
+REVIEWER_PLACE = PageBox(-1, (300, 60, 530, 130))
 
 
 @pytest.fixture(scope="session")

@@ -11,11 +11,11 @@ import pytest
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import SimpleDocTemplate
 
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from reports import fonts
 from reports.figures import Figure
-from reports.plots.describe import Flow, Line, Link, Mark, Part, Row, Rows, Shape, Span, Spot, Tone, Words
-from reports.plots.lines import Grid, Guides, Quantity, Swept, level_map, line_chart
+from reports.plots.describe import Flow, FlowPart, LabelledPoint, Line, Link, Mark, Marker, Row, Rows, Span, Tone, Words
+from reports.plots.lines import AxisQuantity, Grid, Guides, Swept, level_map, line_chart
 from reports.plots.scale import axis, tick_words
 
 WORDS = Words("Title of the picture", "What to see in it", "All of it told")
@@ -24,28 +24,28 @@ WORDS = Words("Title of the picture", "What to see in it", "All of it told")
 def chart():
     t = np.linspace(0.0, 1800.0, 31)
     T = 263.15 + 90.0 * (1.0 - np.exp(-t / 400.0))
-    return line_chart(WORDS, Quantity("Time", "time", zero=True), Quantity("Coolant", "temperature"),
+    return line_chart(WORDS, AxisQuantity("Time", "time", zero=True), AxisQuantity("Coolant", "temperature"),
                       [Swept("sound", t, T, low=T - 4.0, high=T + 4.0),
-                       Swept("read", t[::10], T[::10] - 9.0, Tone.INK, Line.NONE, Shape.DIAMOND)], System.SI,
+                       Swept("read", t[::10], T[::10] - 9.0, Tone.INK, Line.NONE, Marker.DIAMOND)], UnitSystem.SI,
                       Guides(along_y=(Mark(361.15, "opens", Tone.VALVE, Line.DASHED),),
-                             spots=(Spot(900.0, 300.0, "здесь η 40 °C", Tone.INK, Shape.RING),)))
+                             spots=(LabelledPoint(900.0, 300.0, "здесь η 40 °C", Tone.INK, Marker.RING),)))
 
 
 def rows():
-    return Rows(WORDS, axis("Temperature", "temperature", System.SI, [0.0, 120.0]),
+    return Rows(WORDS, axis("Temperature", "temperature", UnitSystem.SI, [0.0, 120.0]),
                 (Row("Coolant", (Span(80.0, 90.0, Tone.COOLANT, "80 °C", "90 °C"),)),),
                 (Mark(110.0, "limit", Tone.LIMIT),))
 
 
 def flow():
-    columns = ((Part("fuel", "Fuel", 10.0, "10 kW", Tone.FUEL),), (Part("metal", "Metal", 10.0, "10 kW", Tone.METAL),))
+    columns = ((FlowPart("fuel", "Fuel", 10.0, "10 kW", Tone.FUEL),), (FlowPart("metal", "Metal", 10.0, "10 kW", Tone.METAL),))
     return Flow(WORDS, "kW", columns, (Link("fuel", "metal", 10.0),))
 
 
 def surface():
     x = np.linspace(0.3, 0.8, 12)
-    return level_map(WORDS, Quantity("Width", "small length"), Quantity("Height", "small length"),
-                     Quantity("Coolant", "temperature"), Grid(x, x, 350.0 + 30.0 * np.hypot(x, x[:, None])), System.SI)
+    return level_map(WORDS, AxisQuantity("Width", "small length"), AxisQuantity("Height", "small length"),
+                     AxisQuantity("Coolant", "temperature"), Grid(x, x, 350.0 + 30.0 * np.hypot(x, x[:, None])), UnitSystem.SI)
 
 
 PLOTS = {"chart": chart, "rows": rows, "flow": flow, "map": surface}

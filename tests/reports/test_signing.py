@@ -22,17 +22,17 @@ from engcalc.errors import FileFault, InputError
 from reports.identity import Identity
 from reports.signing import (
     STATED,
+    PageBox,
     Particulars,
-    Place,
     Stamp,
     attach_case,
     countersign,
     sign_report,
     write_signed,
 )
-from reports.verifying import CASE_NAME, Outcome, verify_report
+from reports.verifying import CASE_NAME, VerifyAnswer, verify_report
 
-REVIEWER_PLACE = Place(-1, (300, 60, 530, 130))
+REVIEWER_PLACE = PageBox(-1, (300, 60, 530, 130))
 
 
 def blocks(told: str) -> dict[str, str]:
@@ -86,7 +86,7 @@ def test_a_reviewer_signs_beneath_and_both_hold(tmp_path: Path, countersigned: b
     assert "Not total document signed" in told["Author"]
     assert "- Total document signed" in told["Reviewer"]
     found = verify_report(countersigned)
-    assert found.outcome is Outcome.PASSED
+    assert found.outcome is VerifyAnswer.PASSED
     assert [(one.field, one.signer, one.certified) for one in found.signatures] == [
         ("Author", "Åsa Lindqvist", True),
         ("Reviewer", "Jürgen Maß", False),
@@ -168,11 +168,11 @@ def test_a_timestamp_attests_the_time(
     signed = sign_report(unsigned, author, stamp, moment, particulars=Particulars(timestamper=stamper))
     unknown = verify_report(signed).author
     assert unknown is not None
-    assert (unknown.intact, unknown.time_attested) == (Outcome.PASSED, Outcome.UNDETERMINED)
+    assert (unknown.intact, unknown.time_attested) == (VerifyAnswer.PASSED, VerifyAnswer.UNDETERMINED)
     root = x509.load_der_x509_certificate(certificate.dump())
     known = verify_report(signed, (root,)).author
     assert known is not None
-    assert known.time_attested is Outcome.PASSED
+    assert known.time_attested is VerifyAnswer.PASSED
     assert known.signed_at == moment + timedelta(minutes=2)
     end = len(signed[: int(re.search(rb"/ByteRange \[0 \d+ (\d+)", signed)[1]) - 1].rstrip(b"0"))
     forged = signed[: end - 9] + (b"1" if signed[end - 9 : end - 8] != b"1" else b"2") + signed[end - 8 :]

@@ -24,8 +24,8 @@ from pyhanko.sign.fields import SigFieldSpec, SigSeedValFlags, SigSeedValueSpec,
 from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
 
 from reports.identity import HOW_TO_CHECK, Identity
-from reports.signing import Place, Stamp, countersign, sign_report
-from reports.verifying import LARGEST_FILE, Coverage, Outcome, verify_report
+from reports.signing import PageBox, Stamp, countersign, sign_report
+from reports.verifying import LARGEST_FILE, Coverage, VerifyAnswer, verify_report
 
 SEED = 20260302  # of the sampled positions
 FLIPS = 200
@@ -44,7 +44,7 @@ def flipped(data: bytes, position: int, bit: int = 0) -> bytes:
 
 def test_an_intact_report_says_who_when_and_how(signed: bytes, author: Identity, moment: datetime) -> None:
     found = verify_report(signed)
-    assert (found.outcome, found.signed, found.intact, found.covers_whole_file) == (Outcome.PASSED, True, True, True)
+    assert (found.outcome, found.signed, found.intact, found.covers_whole_file) == (VerifyAnswer.PASSED, True, True, True)
     assert found.sha256 == hashlib.sha256(signed).hexdigest()
     one = found.author
     assert one is not None
@@ -80,7 +80,7 @@ def test_any_flipped_bit_in_the_signed_ranges_is_found(tmp_path: Path, signed: b
         copy = tmp_path / f"{position}.pdf"
         copy.write_bytes(data)
         found = verify_report(data)
-        return found.outcome is Outcome.FAILED and found.intact is False, accepts(copy)
+        return found.outcome is VerifyAnswer.FAILED and found.intact is False, accepts(copy)
 
     with ThreadPoolExecutor(2) as pool:
         told = dict(zip(positions, pool.map(judged, positions), strict=True))
@@ -97,7 +97,7 @@ def test_a_tampered_container_is_found(signed: bytes) -> None:
         digit = signed[position : position + 1]
         data = signed[:position] + (b"1" if digit != b"1" else b"2") + signed[position + 1 :]
         found = verify_report(data)
-        assert (found.outcome, found.intact) == (Outcome.FAILED, False), position
+        assert (found.outcome, found.intact) == (VerifyAnswer.FAILED, False), position
 
 
 def test_nothing_hides_in_the_padding_of_the_container(signed: bytes) -> None:
@@ -108,20 +108,20 @@ def test_nothing_hides_in_the_padding_of_the_container(signed: bytes) -> None:
         data = signed[: resume - 25] + hidden + signed[resume - 1 :]
         assert len(data) == len(signed)
         found = verify_report(data)
-        assert (found.outcome, found.intact) == (Outcome.FAILED, False), hidden
+        assert (found.outcome, found.intact) == (VerifyAnswer.FAILED, False), hidden
 
 
 def test_a_signature_does_not_move_to_another_report(unsigned: bytes, author: Identity, moment: datetime) -> None:
     """Two reports by the same hand at the same time; one gets the other's container."""
-    place = Place(0, (60, 60, 290, 130))
+    place = PageBox(0, (60, 60, 290, 130))
     one, other = (sign_report(unsigned, author, Stamp(place, name), moment) for name in ("HD-1", "HD-2"))
     first, resume = container(one)
     start, end = container(other)
     room = resume - first - 2  # digits between < and >, the last of them padding
-    assert verify_report(one).outcome is verify_report(other).outcome is Outcome.PASSED
+    assert verify_report(one).outcome is verify_report(other).outcome is VerifyAnswer.PASSED
     moved = other[start + 1 : end - 1][:room].ljust(room, b"0")
     found = verify_report(one[: first + 1] + moved + one[resume - 1 :])
-    assert (found.outcome, found.intact) == (Outcome.FAILED, False)
+    assert (found.outcome, found.intact) == (VerifyAnswer.FAILED, False)
     assert "changed after it was signed" in found.problem
 
 
@@ -133,7 +133,7 @@ def test_an_appended_change_is_found(signed: bytes) -> None:
     changed = written(writer)
     assert changed.startswith(signed)
     found = verify_report(changed)
-    assert (found.outcome, found.intact, found.covers_whole_file) == (Outcome.FAILED, False, False)
+    assert (found.outcome, found.intact, found.covers_whole_file) == (VerifyAnswer.FAILED, False, False)
     assert "did not allow" in found.problem
 
 
@@ -143,7 +143,7 @@ def test_a_signature_written_anew_by_a_later_update_is_found(signed: bytes) -> N
     field = next(enumerate_sig_fields(writer, filled_status=True))[2].get_object()
     writer.mark_update(field.raw_get("/V"))
     found = verify_report(written(writer))
-    assert (found.outcome, found.intact) == (Outcome.FAILED, False)
+    assert (found.outcome, found.intact) == (VerifyAnswer.FAILED, False)
 
 
 def test_conditions_set_for_a_field_are_kept(unsigned: bytes, author: Identity) -> None:
@@ -164,7 +164,7 @@ def test_an_appended_page_is_found(signed: bytes) -> None:
     pages["/Kids"].append(pages["/Kids"].raw_get(0))
     pages["/Count"] = type(pages["/Count"])(4)
     writer.update_container(pages)
-    assert verify_report(written(writer)).outcome is Outcome.FAILED
+    assert verify_report(written(writer)).outcome is VerifyAnswer.FAILED
 
 
 def test_a_replaced_case_is_found(signed: bytes) -> None:
@@ -176,7 +176,7 @@ def test_a_replaced_case_is_found(signed: bytes) -> None:
     writer.mark_update(spec["/EF"].raw_get("/F"))
     changed = written(writer)
     found = verify_report(changed)
-    assert (found.outcome, found.case_bytes) == (Outcome.FAILED, b'{"forged": 1}')
+    assert (found.outcome, found.case_bytes) == (VerifyAnswer.FAILED, b'{"forged": 1}')
 
 
 def test_a_picture_painted_into_the_empty_reviewer_s_field_is_no_pass(signed: bytes, unsigned: bytes) -> None:
@@ -187,7 +187,7 @@ def test_a_picture_painted_into_the_empty_reviewer_s_field_is_no_pass(signed: by
     empty["/AP"] = full["/AP"]
     writer.update_container(empty)
     found = verify_report(written(writer))
-    assert found.outcome is not Outcome.PASSED
+    assert found.outcome is not VerifyAnswer.PASSED
     assert found.intact is not True
     assert found.covers_whole_file is False
 
@@ -195,7 +195,7 @@ def test_a_picture_painted_into_the_empty_reviewer_s_field_is_no_pass(signed: by
 @pytest.mark.parametrize("tail", [b"\n", b"rubbish" * 20, b"%%EOF\n"])
 def test_bytes_after_the_end_are_no_pass(signed: bytes, tail: bytes) -> None:
     found = verify_report(signed + tail)
-    assert found.outcome is not Outcome.PASSED
+    assert found.outcome is not VerifyAnswer.PASSED
     assert found.covers_whole_file is False
     assert "nobody signed" in found.problem or "cannot be read" in found.problem
 
@@ -208,7 +208,7 @@ def test_a_signature_in_a_field_of_the_signer_s_own_is_refused(signed: bytes, re
     output = BytesIO()
     PdfSigner(metadata, asn1_signer(reviewer), new_field_spec=spec).sign_pdf(writer, output=output)
     found = verify_report(output.getvalue())
-    assert found.outcome is Outcome.FAILED
+    assert found.outcome is VerifyAnswer.FAILED
     assert "field that the first signer did not make" in found.problem
 
 
@@ -216,15 +216,15 @@ def test_a_resaved_report_is_broken(signed: bytes) -> None:
     buffer = BytesIO()
     with pikepdf.open(BytesIO(signed)) as pdf:
         pdf.save(buffer)
-    assert verify_report(buffer.getvalue()).outcome is Outcome.FAILED
+    assert verify_report(buffer.getvalue()).outcome is VerifyAnswer.FAILED
 
 
 def test_a_broken_author_under_a_sound_reviewer_fails(signed: bytes, reviewer: Identity, moment: datetime) -> None:
     both = countersign(signed, reviewer, "HD", moment + timedelta(hours=1))
     title = both.index(b"/Title")
     found = verify_report(flipped(both, title + 1))
-    assert found.outcome is Outcome.FAILED
-    assert [one.intact for one in found.signatures] == [Outcome.FAILED, Outcome.FAILED]
+    assert found.outcome is VerifyAnswer.FAILED
+    assert [one.intact for one in found.signatures] == [VerifyAnswer.FAILED, VerifyAnswer.FAILED]
 
 
 def test_vouched_for_only_under_a_trusted_root(
@@ -234,19 +234,19 @@ def test_vouched_for_only_under_a_trusted_root(
     root = authority.certificate
     data = sign_report(unsigned, leaf, stamp, moment)
     stranger, known = verify_report(data), verify_report(data, (root,))
-    assert (stranger.outcome, known.outcome) == (Outcome.PASSED, Outcome.PASSED)
+    assert (stranger.outcome, known.outcome) == (VerifyAnswer.PASSED, VerifyAnswer.PASSED)
     assert stranger.author is not None
     assert known.author is not None
-    assert (stranger.author.vouched, known.author.vouched) == (Outcome.UNDETERMINED, Outcome.PASSED)
+    assert (stranger.author.vouched, known.author.vouched) == (VerifyAnswer.UNDETERMINED, VerifyAnswer.PASSED)
     assert (known.author.issuer, known.author.self_issued) == ("Test root", False)
     assert "vouched for by an issuer you trust (Test root)" in "\n".join(known.summary)
     assert "no issuer that you trust confirms the name" in "\n".join(stranger.summary)
     own = verify_report(signed, (root,)).author
     assert own is not None
-    assert own.vouched is Outcome.UNDETERMINED
+    assert own.vouched is VerifyAnswer.UNDETERMINED
     checked = verify_report(signed, (author.certificate,)).author
     assert checked is not None
-    assert checked.vouched is Outcome.PASSED
+    assert checked.vouched is VerifyAnswer.PASSED
 
 
 def test_a_chain_for_plain_digital_signature_is_vouched_for_too(
@@ -257,7 +257,7 @@ def test_a_chain_for_plain_digital_signature_is_vouched_for_too(
     leaf = authority.issue("Ines Roca", key, starts=moment, non_repudiation=False)
     found = verify_report(sign_report(unsigned, leaf, stamp, moment), (authority.certificate,)).author
     assert found is not None
-    assert (found.intact, found.vouched) == (Outcome.PASSED, Outcome.PASSED)
+    assert (found.intact, found.vouched) == (VerifyAnswer.PASSED, VerifyAnswer.PASSED)
 
 
 def test_a_digest_with_known_collisions_is_refused(unsigned: bytes, author: Identity) -> None:
@@ -362,7 +362,7 @@ def emptied(signed: bytes) -> bytes:
 def test_hostile_files_get_words(signed: bytes, name: str) -> None:
     data = hostile()[name](signed)
     found = verify_report(data)
-    assert found.outcome is not Outcome.PASSED
+    assert found.outcome is not VerifyAnswer.PASSED
     assert found.intact is not True
     assert found.problem
     assert found.summary
@@ -376,9 +376,9 @@ def test_no_case_is_made_up(signed: bytes, name: str) -> None:
 
 def test_what_is_no_pdf_is_told_from_what_is_broken(signed: bytes) -> None:
     """Could-not-tell for a stranger, failed for what was a PDF, or a report, once."""
-    assert verify_report(b"hello").outcome is Outcome.UNDETERMINED
-    assert verify_report(signed[: len(signed) // 2]).outcome is Outcome.FAILED
-    assert verify_report(flipped(signed, 0)).outcome is Outcome.FAILED
+    assert verify_report(b"hello").outcome is VerifyAnswer.UNDETERMINED
+    assert verify_report(signed[: len(signed) // 2]).outcome is VerifyAnswer.FAILED
+    assert verify_report(flipped(signed, 0)).outcome is VerifyAnswer.FAILED
 
 
 def test_an_encrypted_file_is_could_not_tell(signed: bytes) -> None:
@@ -386,7 +386,7 @@ def test_an_encrypted_file_is_could_not_tell(signed: bytes) -> None:
     with pikepdf.open(BytesIO(signed)) as pdf:
         pdf.save(buffer, encryption=pikepdf.Encryption(owner="a", user="b"))
     found = verify_report(buffer.getvalue())
-    assert (found.outcome, found.signed) == (Outcome.UNDETERMINED, None)
+    assert (found.outcome, found.signed) == (VerifyAnswer.UNDETERMINED, None)
     assert "encrypted" in found.problem
 
 
@@ -396,7 +396,7 @@ def test_a_giant_is_not_even_read() -> None:
 
 def test_an_unsigned_report_is_said_to_be_that(unsigned: bytes, case_bytes: bytes) -> None:
     found = verify_report(unsigned)
-    assert (found.outcome, found.signed, found.intact) == (Outcome.UNDETERMINED, False, None)
+    assert (found.outcome, found.signed, found.intact) == (VerifyAnswer.UNDETERMINED, False, None)
     assert "not signed" in found.problem
     assert found.case_bytes == case_bytes
     assert found.author is None
@@ -412,14 +412,14 @@ def test_a_report_without_a_case(author: Identity, moment: datetime) -> None:
     canvas = Canvas(buffer)
     canvas.showPage()
     canvas.save()
-    found = verify_report(sign_report(buffer.getvalue(), author, Stamp(Place(0, (9, 9, 200, 80)), "HD"), moment))
-    assert (found.outcome, found.case_bytes, found.case_sha256) == (Outcome.PASSED, None, None)
+    found = verify_report(sign_report(buffer.getvalue(), author, Stamp(PageBox(0, (9, 9, 200, 80)), "HD"), moment))
+    assert (found.outcome, found.case_bytes, found.case_sha256) == (VerifyAnswer.PASSED, None, None)
 
 
 def test_an_outcome_is_compared_never_asked_for_its_truth() -> None:
     with pytest.raises(TypeError, match="compare an Outcome"):
-        bool(Outcome.FAILED)
-    assert [outcome.as_bool for outcome in Outcome] == [True, False, None]
+        bool(VerifyAnswer.FAILED)
+    assert [outcome.as_bool for outcome in VerifyAnswer] == [True, False, None]
 
 
 def test_nothing_is_printed_about_a_broken_file(signed: bytes, capfd: pytest.CaptureFixture[str]) -> None:

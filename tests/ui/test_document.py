@@ -11,7 +11,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import Faults
 from engcalc.case.text import FORMAT, CaseText, Number
 from engcalc.errors import FileFault
-from ui.document import Change, Document, label_of
+from ui.document import Document, TextChange, label_of
 
 PATHS = ("radiator.core_height", "radiator.core_width", "engine.fuel", "job.complaint", "vehicle.mass",
          "duties[0].grade", "duties[0].name", "evidence.before.ambient")
@@ -162,7 +162,7 @@ def test_listeners_hear_of_each_change_until_they_leave():
     document.undo()
     leave()
     document.undo()
-    assert heard == [Change("engine.fuel", False), Change("duties", True), Change("duties", True)]
+    assert heard == [TextChange("engine.fuel", False), TextChange("duties", True), TextChange("duties", True)]
 
 
 def test_saving_without_a_place_or_into_nowhere_says_so(tmp_path):

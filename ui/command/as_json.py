@@ -17,16 +17,16 @@ from engcalc.diagnosis.conclusion import Conclusion, conclude
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.studies.cycle import Cycle
 from engcalc.studies.readings import ReadingCheck
-from engcalc.studies.rig import Figure, RigCheck
+from engcalc.studies.rig import MeasuredNumber, RigCheck
 from engcalc.system.state import Status
-from engcalc.units import ZERO_CELSIUS, System
+from engcalc.units import ZERO_CELSIUS, UnitSystem
 from engcalc.words.answer import carrying, check_label
 from engcalc.words.conclusion_words import next_step_of
 from engcalc.words.reasons import duty_sentence, reasons
 from engcalc.words.results import RESULTS
 
 
-def check_json(check: Check, system: System = System.SI) -> dict[str, Any]:
+def check_json(check: Check, system: UnitSystem = UnitSystem.SI) -> dict[str, Any]:
     """The whole check. ``system`` is that of the sentences; every number stands in the unit that its key names."""
     found = conclude(check)
     return {
@@ -53,7 +53,7 @@ def _verdict(check: Check, found: Conclusion) -> str | None:
     return check.verdict if found.asked else None
 
 
-def _conclusion(check: Check, found: Conclusion, system: System) -> dict[str, Any]:
+def _conclusion(check: Check, found: Conclusion, system: UnitSystem) -> dict[str, Any]:
     """What is said of the vehicle in front of us. A text in ``because`` may be that of several grounds' one reading."""
     step = next_step_of(found)
     return {
@@ -74,7 +74,7 @@ def celsius(kelvin: float | None) -> float | None:
     return None if kelvin is None else number(kelvin - ZERO_CELSIUS)
 
 
-def _duty(duty: DutyCheck, system: System) -> dict[str, Any]:
+def _duty(duty: DutyCheck, system: UnitSystem) -> dict[str, Any]:
     solved = duty.status is Status.SOLVED
     found: dict[str, Any] = {
         "name": duty.name, "status": duty.status.value, "reason": None if solved else duty_sentence(duty, system),
@@ -122,12 +122,12 @@ def _rig(point: RigCheck) -> dict[str, Any]:
         "findings": [finding.code.value for finding in point.findings]}
 
 
-def _figure(figure: Figure) -> dict[str, float | None]:
+def _figure(figure: MeasuredNumber) -> dict[str, float | None]:
     return {"measured": number(figure.measured), "uncertainty": number(figure.uncertainty),
             "computed": number(figure.computed)}
 
 
-def _temperature(figure: Figure) -> dict[str, float | None]:
+def _temperature(figure: MeasuredNumber) -> dict[str, float | None]:
     return {"measured_degC": celsius(figure.measured), "uncertainty_K": number(figure.uncertainty),
             "computed_degC": celsius(figure.computed)}
 

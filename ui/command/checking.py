@@ -10,14 +10,14 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError
-from engcalc.units import System
+from engcalc.units import UnitSystem
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
     from engcalc.studies.check import Check
     from ui.command.main import Answer
 
-SYSTEMS = {"SI": System.SI, "US": System.US}
+SYSTEMS = {"SI": UnitSystem.SI, "US": UnitSystem.US}
 
 
 def resolved(text: CaseText, path: Path) -> Case:
@@ -37,7 +37,7 @@ def resolved(text: CaseText, path: Path) -> Case:
     return case
 
 
-def checked(options: argparse.Namespace) -> tuple[CaseText, Check, System]:
+def checked(options: argparse.Namespace) -> tuple[CaseText, Check, UnitSystem]:
     """The text of the case that was named, its check, and the system of units asked for."""
     text = read_case(options.case)
     case = resolved(text, options.case)  # a bad case is refused before anything heavy is loaded
@@ -105,7 +105,7 @@ def _what_is_next(found: Check) -> list[str]:
     return [f"Next: {step.text}", *(f"  ! {caution}" for caution in step.caution_texts)]
 
 
-def _duties_apart(found: Check, system: System) -> list[str]:
+def _duties_apart(found: Check, system: UnitSystem) -> list[str]:
     """The verdict over the duties under its own name, where the first line is not of them."""
     from engcalc.diagnosis.conclusion import conclude
     from engcalc.words.answer import capacity_sentence, speaks_for_the_class

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
-    from engcalc.units import System
+    from engcalc.units import UnitSystem
     from ui.command.main import Answer
 
 
@@ -39,7 +39,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
 
 def _rates(given: list[str] | None) -> Mapping[str, float] | None:
     """Base rates typed as CAUSE=PER CENT."""
-    from engcalc.errors import Fault, InputError
+    from engcalc.errors import InputError, InputFault
 
     if not given:
         return None
@@ -49,7 +49,7 @@ def _rates(given: list[str] | None) -> Mapping[str, float] | None:
         try:
             rates[key.strip()] = float(value)
         except ValueError:
-            raise InputError((Fault("--rate", text, "such as thermostat_stuck_open=30 would do"),)) from None
+            raise InputError((InputFault("--rate", text, "such as thermostat_stuck_open=30 would do"),)) from None
     return rates
 
 
@@ -65,7 +65,7 @@ def _tell_early(odds: EarlyOdds) -> None:
     sys.stderr.flush()
 
 
-def diagnosis_json(found: Diagnosis, system: System) -> dict[str, Any]:
+def diagnosis_json(found: Diagnosis, system: UnitSystem) -> dict[str, Any]:
     """The object that ``diagnose --json`` prints."""
     from engcalc.words.causes import (
         cause_summary,

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from engcalc.case.file import read_whole, write_whole
-from engcalc.errors import Fault, InputError
+from engcalc.errors import InputError, InputFault
 
 if TYPE_CHECKING:
     from reports.verifying import SignatureFinding, Verification
@@ -29,11 +29,11 @@ def password_for(path: Path, *, twice: bool = False) -> str:
     if given is not None:
         return given
     if not sys.stdin.isatty():
-        raise InputError((Fault("password", "", f"{path} needs its password: set {PASSWORD_VARIABLE} or run this on a "
+        raise InputError((InputFault("password", "", f"{path} needs its password: set {PASSWORD_VARIABLE} or run this on a "
                                 "terminal, where it is asked for"),))
     password = getpass.getpass(f"Password of {path}: ")
     if twice and getpass.getpass("Once more: ") != password:
-        raise InputError((Fault("password", "", "the two entries differ; type the same password twice"),))
+        raise InputError((InputFault("password", "", "the two entries differ; type the same password twice"),))
     return password
 
 
@@ -102,7 +102,7 @@ def verify_command(options: argparse.Namespace) -> Answer:
     lines = list(verified.summary)
     if options.extract is not None:
         if verified.case_bytes is None:
-            raise InputError((Fault("", str(options.report), "this file carries no case to extract"),))
+            raise InputError((InputFault("", str(options.report), "this file carries no case to extract"),))
         write_whole(options.extract, verified.case_bytes)
         lines.append(f"The carried case was written to {options.extract}.")
     return verification_json(options.report, verified), lines

@@ -10,7 +10,7 @@ from ui.command.checking import SYSTEMS, resolved
 
 if TYPE_CHECKING:
     from engcalc.studies.refill_check import RefillCheck
-    from engcalc.units import Array, System
+    from engcalc.units import Array, UnitSystem
     from ui.command.main import Answer
 
 
@@ -24,7 +24,7 @@ def refill_command(options: argparse.Namespace) -> Answer:
     return refill_json(found, system), refill_lines(found, system)
 
 
-def refill_json(found: RefillCheck, system: System) -> dict[str, Any]:
+def refill_json(found: RefillCheck, system: UnitSystem) -> dict[str, Any]:
     """The object that ``refill --json`` prints."""
     from engcalc.words.cautions import CAUTION_TEXTS
     from engcalc.words.refill_words import MAKERS_FIRST, refill_parts, refill_steps

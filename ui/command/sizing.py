@@ -7,15 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from engcalc.case.file import read_case
-from engcalc.errors import Fault, InputError
+from engcalc.errors import InputError, InputFault
 from ui.command.checking import SYSTEMS, resolved
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
     from engcalc.studies.sensitivity import Sensitivities
     from engcalc.studies.sizing import Option, Sizing
-    from engcalc.studies.tables import Part
-    from engcalc.units import System
+    from engcalc.studies.tables import CataloguePart
+    from engcalc.units import UnitSystem
     from ui.command.main import Answer
 
 
@@ -44,12 +44,12 @@ def size_command(options: argparse.Namespace) -> Answer:
     return answer, lines
 
 
-def _parts(tables: list[Path]) -> tuple[Part, ...]:
+def _parts(tables: list[Path]) -> tuple[CataloguePart, ...]:
     """The parts of every table, or the faults of all of them."""
     from engcalc.studies.tables import read_table
 
-    parts: list[Part] = []
-    faults: list[Fault] = []
+    parts: list[CataloguePart] = []
+    faults: list[InputFault] = []
     for table in tables:
         try:
             parts += read_table(table)
@@ -62,11 +62,11 @@ def _parts(tables: list[Path]) -> tuple[Part, ...]:
 
 def _duty(case: Case, number: int) -> int:
     if not 1 <= number <= len(case.duties):
-        raise InputError((Fault("duties", str(number), f"the number of a duty, 1 to {len(case.duties)}, would do"),))
+        raise InputError((InputFault("duties", str(number), f"the number of a duty, 1 to {len(case.duties)}, would do"),))
     return number - 1
 
 
-def _lines(found: Sizing, hangs: Sensitivities, system: System) -> list[str]:
+def _lines(found: Sizing, hangs: Sensitivities, system: UnitSystem) -> list[str]:
     from engcalc.words.sizing_words import hangs_on, mending, option_lines, why
 
     lines = [*why(found, system), "", *mending(found, system), "", "All changes tried, by gain:"]
@@ -74,7 +74,7 @@ def _lines(found: Sizing, hangs: Sensitivities, system: System) -> list[str]:
     return [*lines, "", *hangs_on(hangs, system)]
 
 
-def size_json(found: Sizing, system: System) -> dict[str, Any]:
+def size_json(found: Sizing, system: UnitSystem) -> dict[str, Any]:
     """The object that ``size --json`` prints."""
     from engcalc.words.sizing_words import mending, why
     from ui.command.as_json import celsius, number

@@ -12,10 +12,10 @@ from ui.command.checking import SYSTEMS, resolved
 if TYPE_CHECKING:
     from engcalc.diagnosis.before_after import BeforeAfter
     from engcalc.system.warmed import Warmup
-    from engcalc.units import Array, System
+    from engcalc.units import Array, UnitSystem
     from engcalc.vehicle.criterion import Criterion
     from engcalc.vehicle.settling import Settlement
-    from engcalc.vehicle.warmup_study import Band, FitResult, Measured, RecordStudy, WarmupStudy
+    from engcalc.vehicle.warmup_study import FitResult, HealthyBand, Measured, RecordStudy, WarmupStudy
     from ui.command.main import Answer
 
 _PLACES = 3  # decimals of temperatures and times in the series
@@ -38,14 +38,14 @@ def warmup_command(options: argparse.Namespace) -> Answer:
     return warmup_json(found, both, system), lines[:-1]
 
 
-def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: System) -> dict[str, Any]:
+def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: UnitSystem) -> dict[str, Any]:
     """The object of ``warmup --json``: the first record's keys, every record by its name, and both laid together."""
     records = {record.name: record_json(record, system) for record in found.records}
     return {**records[found.records[0].name], "records": records,
             "before_after": None if both is None else _both(both, system)}
 
 
-def _both(both: BeforeAfter, system: System) -> dict[str, Any]:
+def _both(both: BeforeAfter, system: UnitSystem) -> dict[str, Any]:
     from engcalc.words.proof_words import proof_sentences
     from ui.command.as_json import celsius, number
 
@@ -61,7 +61,7 @@ def _both(both: BeforeAfter, system: System) -> dict[str, Any]:
            for name, half in (("before", both.before), ("after", both.after))}}
 
 
-def record_json(record: RecordStudy, system: System) -> dict[str, Any]:
+def record_json(record: RecordStudy, system: UnitSystem) -> dict[str, Any]:
     """One record."""
     from engcalc.words.warmup_words import heat_sentence, warmup_sentences
     from ui.command.as_json import celsius, number
@@ -133,7 +133,7 @@ def _settled(settled: Settlement) -> dict[str, Any]:
             "asymptote_degC": celsius(settled.asymptote)}
 
 
-def _band(band: Band) -> dict[str, Any]:
+def _band(band: HealthyBand) -> dict[str, Any]:
     return {"time_s": _numbers(band.time), "low_degC": _celsius(band.low), "middle_degC": _celsius(band.middle),
             "high_degC": _celsius(band.high)}
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def export_report(window: MainWindow) -> None:
     """Export the report of the open case."""
-    from ui.window.dialogs.export import Evidence, ExportDialog
+    from ui.window.dialogs.export import ExportDialog, RecordAnswers
 
     workspace = window.workspace
     if workspace is None:
@@ -28,7 +28,7 @@ def export_report(window: MainWindow) -> None:
         window.prompts.tell(window, "No report yet", "A report needs an answer to what stands typed. Mend what the "
                             "form names first, or wait until the check has ended.")
         return
-    evidence = Evidence(check, workspace.document.folder or Path(), workspace.side.current("Warm-up"),
+    evidence = RecordAnswers(check, workspace.document.folder or Path(), workspace.side.current("Warm-up"),
                         workspace.side.current("Causes"))
     dialog = ExportDialog(workspace.document, check, window.settings.system, window, identity=window.settings.identity,
                           evidence=evidence)
@@ -76,7 +76,7 @@ def copy_picture(window: MainWindow) -> None:
         window.tell("The picture was copied." if copied else "This view has no picture to copy.")
 
 
-class Reading(QDialog):
+class ReadingDialog(QDialog):
     """Plain text to read, with a heading for each part."""
 
     def __init__(self, window: MainWindow, title: str, parts: list[tuple[str, str]]) -> None:
@@ -99,7 +99,7 @@ def show_cautions(window: MainWindow) -> None:
     """What can hurt, and when."""
     from engcalc.words.cautions import CAUTIONS
 
-    Reading(window, "Cautions", [(capital(when.value), "\n\n".join(caution.text for caution in cautions))
+    ReadingDialog(window, "Cautions", [(capital(when.value), "\n\n".join(caution.text for caution in cautions))
                                  for when, cautions in CAUTIONS.items()]).exec()
 
 
@@ -110,7 +110,7 @@ def show_glossary(window: MainWindow) -> None:
 
     results = [(row.label, RESULT_WORDS[row.key]) for row in RESULTS if row.key in RESULT_WORDS]
     terms = [(capital(term), words) for term, words in TERMS.items()]
-    Reading(window, "Glossary", sorted({**dict(terms), **dict(results)}.items(), key=lambda x: x[0].casefold())).exec()
+    ReadingDialog(window, "Glossary", sorted({**dict(terms), **dict(results)}.items(), key=lambda x: x[0].casefold())).exec()
 
 
 def show_about(window: MainWindow) -> None:
@@ -119,7 +119,7 @@ def show_about(window: MainWindow) -> None:
         version = metadata.version("heatdocket")
     except metadata.PackageNotFoundError:
         version = "not installed, run from its folder"
-    Reading(window, "About Heatdocket", [
+    ReadingDialog(window, "About Heatdocket", [
         (f"Heatdocket {version}", "Heat-and-flow checks of engine cooling and cabin heating, from readings to a signed "
          "report."),
         ("What it is not", "It does not replace the maker's data, local rules or a licensed practitioner: those come "

@@ -11,11 +11,11 @@ from PySide6.QtCore import QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget
 
-from engcalc.case.declare import Level
+from engcalc.case.declare import DetailLevel
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError, InputError
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from ui.document import Document
 from ui.recovery import Recovered, Recovery, found
 from ui.window import theme
@@ -166,7 +166,7 @@ class MainWindow(QMainWindow):
         work.forget()
         self.show_start()
 
-    def _show(self, document: Document, depth: Level | None = None, sections: tuple[str, ...] = ()) -> None:
+    def _show(self, document: Document, depth: DetailLevel | None = None, sections: tuple[str, ...] = ()) -> None:
         self._let_go()
         document.resolve()
         self.workspace = Workspace(document, self.settings, self.checker, depth, self._make_results)
@@ -259,7 +259,7 @@ class MainWindow(QMainWindow):
 
     # -- display ------------------------------------------------------------------------------------------------
 
-    def set_system(self, system: System) -> None:
+    def set_system(self, system: UnitSystem) -> None:
         """Show numbers in the other system of units."""
         self.settings.system = system
         if self.workspace is not None:

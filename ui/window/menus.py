@@ -11,7 +11,7 @@ from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
 from engcalc.case.file import SUFFIX
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from ui.window import errands
 from ui.window.start_page import title_of
 from ui.window.theme import TEXT_SIZES, Look
@@ -101,7 +101,7 @@ class Menus:
             self._action(menu, f"&{number} {name}", partial(errands.show_view, window, name), f"Ctrl+{number}",
                          needs_case=True)
         menu.addSeparator()
-        self._systems = self._choices(menu.addMenu("&Units"), [(s, s.value) for s in System], window.set_system)
+        self._systems = self._choices(menu.addMenu("&Units"), [(s, s.value) for s in UnitSystem], window.set_system)
         self._action(menu, "S&witch units", self._switch_system, "Ctrl+U")
         self._looks = self._choices(menu.addMenu("&Palette"), LOOKS, window.set_look)
         self._sizes = self._choices(menu.addMenu("&Text size"), [(p, f"{p} %") for p in TEXT_SIZES],
@@ -110,7 +110,7 @@ class Menus:
         self._action(menu, "&Smaller text", lambda: self._step_size(-1), QKeySequence.StandardKey.ZoomOut)
 
     def _switch_system(self) -> None:
-        self._window.set_system(System.US if self._window.settings.system is System.SI else System.SI)
+        self._window.set_system(UnitSystem.US if self._window.settings.system is UnitSystem.SI else UnitSystem.SI)
 
     def _step_size(self, step: int) -> None:
         at = TEXT_SIZES.index(self._window.settings.text_size) + step

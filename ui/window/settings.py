@@ -10,7 +10,7 @@ from pathlib import Path
 from platformdirs import user_config_path
 from PySide6.QtCore import QByteArray, QSettings
 
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from ui.window.theme import TEXT_SIZES, Look
 
 MOST_RECENT = 10
@@ -33,12 +33,12 @@ class Settings:
         self._store = QSettings(str(file), QSettings.Format.IniFormat)
 
     @property
-    def system(self) -> System:
+    def system(self) -> UnitSystem:
         """The system of units for display."""
-        return System.US if self._store.value("system") == System.US.name else System.SI
+        return UnitSystem.US if self._store.value("system") == UnitSystem.US.name else UnitSystem.SI
 
     @system.setter
-    def system(self, system: System) -> None:
+    def system(self, system: UnitSystem) -> None:
         self._store.setValue("system", system.name)
 
     @property

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from engcalc.case.declare import Level
+from engcalc.case.declare import DetailLevel
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import InputError
@@ -33,13 +33,13 @@ SIDE_BY_SIDE = 60  # heights of a line; from this width on the cases stand besid
 
 
 @dataclass(frozen=True)
-class Way:
+class StartingPoint:
     """One way in: what it is for, how the form opens, what stands in the case from the beginning."""
 
     title: str
     says: str
     button: str
-    depth: Level
+    depth: DetailLevel
     sections: tuple[str, ...]
     text: CaseText
 
@@ -47,19 +47,19 @@ class Way:
 class WayIn(Enum):
     """The three ways in."""
 
-    COMPLAINT = Way(
+    COMPLAINT = StartingPoint(
         "A complaint", "The heater stays cold, the engine warms up slowly, it runs hot, it loses coolant. Six entries "
         "give a verdict; what is not known is taken as typical of the class of vehicle.",
-        "Start with a complaint", Level.FIRST, (), CaseText())
-    RADIATOR = Way(
+        "Start with a complaint", DetailLevel.FIRST, (), CaseText())
+    RADIATOR = StartingPoint(
         "A radiator to size", "Power, core, fan and pump against the duties they have to hold: which limit is reached, "
         "at which outside temperature, and what stands in the way.",
-        "Start with a radiator", Level.REFINE, ("duties", "radiator"),
+        "Start with a radiator", DetailLevel.REFINE, ("duties", "radiator"),
         CaseText({"format": FORMAT, "job": {"reason": "sizing"}}))
-    LESSON = Way(
+    LESSON = StartingPoint(
         "A lesson", "A bench exchanger with two flows and four temperatures: measured against computed, every number "
         "with its formula.",
-        "Start with a lesson", Level.REFINE, ("rig", "radiator"),
+        "Start with a lesson", DetailLevel.REFINE, ("rig", "radiator"),
         CaseText({"format": FORMAT, "job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}))
 
 

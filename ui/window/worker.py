@@ -66,7 +66,7 @@ class Executor(Protocol):
         """Take no more work and wait for the running one."""
 
 
-class _Job(QRunnable):
+class _ComputeJob(QRunnable):
     def __init__(self, work: Work, done: Callable[[Answer], None]) -> None:
         super().__init__()
         self._work, self._done = work, done
@@ -98,7 +98,7 @@ class ThreadExecutor(QObject):
             self._waiting = (work, deliver)
             return
         self._running = deliver
-        self._pool.start(_Job(work, self._done.emit))
+        self._pool.start(_ComputeJob(work, self._done.emit))
 
     def _finished(self, answer: Answer) -> None:
         deliver, self._running = self._running, None

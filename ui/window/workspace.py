@@ -11,9 +11,9 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSplitter, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
-from engcalc.case.declare import Level
-from engcalc.units import System
-from ui.document import Change, Document
+from engcalc.case.declare import DetailLevel
+from engcalc.units import UnitSystem
+from ui.document import Document, TextChange
 from ui.window.form.panel import FormPanel
 from ui.window.settings import Settings
 from ui.window.theme import em
@@ -39,7 +39,7 @@ def make_results() -> ResultsPanel:
     return ResultsPanel()
 
 
-def make_side(results: ResultsPanel, document: Document, settings: Settings, system: System) -> ResultsSide:
+def make_side(results: ResultsPanel, document: Document, settings: Settings, system: UnitSystem) -> ResultsSide:
     """The verdict with the other views beside it."""
     from ui.window.views.side import ResultsSide
     from ui.window.views.view import Context
@@ -54,7 +54,7 @@ class Workspace(QWidget):
     checked = Signal(object)  # the newest Check
     said = Signal(str)  # what the program is doing, for the status line
 
-    def __init__(self, document: Document, settings: Settings, checker: Checker, depth: Level | None = None,
+    def __init__(self, document: Document, settings: Settings, checker: Checker, depth: DetailLevel | None = None,
                  results: Callable[[], ResultsPanel] = make_results) -> None:
         super().__init__()
         self.document, self.checker = document, checker
@@ -102,7 +102,7 @@ class Workspace(QWidget):
         bar.addWidget(self._title, 1)
         bar.addWidget(QLabel("Units: "))
         self._systems = QButtonGroup(self)
-        for number, system in enumerate(System):
+        for number, system in enumerate(UnitSystem):
             button = QPushButton(system.value)
             button.setCheckable(True)
             button.setProperty("tone", "choice")
@@ -112,9 +112,9 @@ class Workspace(QWidget):
             bar.addWidget(button)
         return bar
 
-    def set_system(self, system: System) -> None:
+    def set_system(self, system: UnitSystem) -> None:
         """Show everything in this system of units; nothing typed changes, nothing is computed."""
-        self._systems.button(list(System).index(system)).setChecked(True)
+        self._systems.button(list(UnitSystem).index(system)).setChecked(True)
         self.form.set_system(system)
         self.side.set_system(system)
 
@@ -122,7 +122,7 @@ class Workspace(QWidget):
         title = self.document.text.typed("job.title")
         self._title.setText(title if title else self.document.name)
 
-    def _changed(self, change: Change) -> None:
+    def _changed(self, change: TextChange) -> None:
         if change.path in ("", "job.title"):
             self._name()
         if change.path:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from engcalc.properties.coolant import Base, Coolant
+from engcalc.properties.coolant import Base, CoolantMixture
 from worked_examples.published.comparison import Answer, Example, show
 
 # base, per cent by volume, degC: density [kg/m3], specific heat [J/(kg K)], conductivity [W/(m K)]
@@ -22,7 +22,7 @@ def compare() -> Example:
     """Seven states, two of them beyond 100 degC, where the properties are an extension."""
     answers = []
     for base, percent, celsius, printed in TABLE:
-        state = Coolant(base, np.array([percent / 100.0])).state(np.array([celsius + 273.15]))
+        state = CoolantMixture(base, np.array([percent / 100.0])).state(np.array([celsius + 273.15]))
         for what, unit, text, ours, within in zip(
             ("density", "specific heat", "conductivity"), ("kg/m3", "J/(kg K)", "W/(m K)"), printed,
             (state.rho, state.cp, state.k), WITHIN, strict=True,

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from reports.plots.describe import Axis, Mark, Tone
-from reports.plots.layout.sheet import Anchor, Box, Sheet, along
+from reports.plots.layout.sheet import Anchor, Box, PictureSheet, along
 from reports.plots.scale import tick_words
 
 
-def draw_x_axis(sheet: Sheet, axis: Axis, box: Box, *, grid: bool = True) -> float:
+def draw_x_axis(sheet: PictureSheet, axis: Axis, box: Box, *, grid: bool = True) -> float:
     """Ticks, their words and the title under the box; returns the y below all that."""
     place = along(axis, box.left, box.right)
     y = box.bottom + sheet.line
@@ -31,17 +31,17 @@ def draw_x_axis(sheet: Sheet, axis: Axis, box: Box, *, grid: bool = True) -> flo
     return y + 0.5 * sheet.size
 
 
-def last_tick_room(sheet: Sheet, axis: Axis) -> float:
+def last_tick_room(sheet: PictureSheet, axis: Axis) -> float:
     """Room that the words of the last tick need right of the box."""
     return max(0.5 * sheet.widest(tick_words(axis)[-1:]), 0.8 * sheet.size)
 
 
-def y_gutter(sheet: Sheet, axis: Axis) -> float:
+def y_gutter(sheet: PictureSheet, axis: Axis) -> float:
     """Room that the words of the ticks take left of the box."""
     return sheet.widest(tick_words(axis)) + 1.5 * sheet.pad
 
 
-def draw_y_axis(sheet: Sheet, axis: Axis, box: Box, *, grid: bool = True) -> None:
+def draw_y_axis(sheet: PictureSheet, axis: Axis, box: Box, *, grid: bool = True) -> None:
     """Ticks and their words left of the box, the title above its left edge."""
     place = along(axis, box.bottom, box.top)
     for tick, words in zip(axis.ticks, tick_words(axis), strict=True):
@@ -63,7 +63,7 @@ class _Placed:
     level: int
 
 
-def _placed(sheet: Sheet, marks: Sequence[Mark], axis: Axis, box: Box) -> list[_Placed]:
+def _placed(sheet: PictureSheet, marks: Sequence[Mark], axis: Axis, box: Box) -> list[_Placed]:
     """Words over their lines, left of them where the next line is near, and on higher levels where they would meet."""
     place = along(axis, box.left, box.right)
     ordered = sorted(marks, key=lambda m: m.at)
@@ -80,13 +80,13 @@ def _placed(sheet: Sheet, marks: Sequence[Mark], axis: Axis, box: Box) -> list[_
     return found
 
 
-def marks_room(sheet: Sheet, marks: Sequence[Mark], axis: Axis, box: Box) -> float:
+def marks_room(sheet: PictureSheet, marks: Sequence[Mark], axis: Axis, box: Box) -> float:
     """Height that the words of upright marks take above a box of this left and right."""
     levels = [p.level for p in _placed(sheet, marks, axis, box)]
     return (max(levels) + 1) * sheet.line + 0.3 * sheet.size if levels else 0.0
 
 
-def draw_x_marks(sheet: Sheet, marks: Sequence[Mark], axis: Axis, box: Box) -> None:
+def draw_x_marks(sheet: PictureSheet, marks: Sequence[Mark], axis: Axis, box: Box) -> None:
     """Upright lines through the box, each with its words above."""
     for p in _placed(sheet, marks, axis, box):
         foot = box.top - p.level * sheet.line - 0.3 * sheet.size

@@ -7,16 +7,16 @@ from collections.abc import Sequence
 import numpy as np
 
 from engcalc.units import Array
-from reports.plots.describe import Axis, Chart, Line, Map, Region, Series, Spot, Tone
+from reports.plots.describe import Axis, Chart, LabelledPoint, Line, Map, Region, Series, Tone
 from reports.plots.layout.axes import draw_x_axis, draw_x_marks, draw_y_axis, last_tick_room, marks_room, y_gutter
-from reports.plots.layout.sheet import Anchor, Box, Sheet, along, apart
+from reports.plots.layout.sheet import Anchor, Box, PictureSheet, along, apart
 from reports.plots.scale import tick_words
 
 HEIGHT = 0.58  # of the width
 NAMES = 0.3  # of the width, that the names of lines take at most: longer ones are wrapped
 
 
-def chart(sheet: Sheet, plot: Chart) -> float:
+def chart(sheet: PictureSheet, plot: Chart) -> float:
     """Put a line chart on the sheet; returns its height."""
     top = _key(sheet, plot, sheet.title(plot.words.title))
     named = [s for s in plot.series if s.line is not Line.NONE and s.name]
@@ -44,12 +44,12 @@ def chart(sheet: Sheet, plot: Chart) -> float:
     return below
 
 
-def _box(sheet: Sheet, top: float, gutter: float, margin: float) -> Box:
+def _box(sheet: PictureSheet, top: float, gutter: float, margin: float) -> Box:
     height = max(HEIGHT * sheet.width, 9.0 * sheet.line) - 3.5 * sheet.line
     return Box(gutter, top, sheet.width - margin, top + height)
 
 
-def _key(sheet: Sheet, plot: Chart, top: float) -> float:
+def _key(sheet: PictureSheet, plot: Chart, top: float) -> float:
     """What points and bands mean, in a line (or more) under the title."""
     entries = [(s.name, s) for s in plot.series if s.line is Line.NONE and s.name]
     x, y = 0.0, top
@@ -77,7 +77,7 @@ def _half_heights(series: Series, axis: Axis, box: Box) -> Array | None:
     return series.y_error * (box.height / (axis.limits[1] - axis.limits[0]))
 
 
-def _series(sheet: Sheet, series: Series, x: Array, y: Array, half: Array | None) -> None:
+def _series(sheet: PictureSheet, series: Series, x: Array, y: Array, half: Array | None) -> None:
     if series.line is not Line.NONE:
         sheet.stroke(np.column_stack([x, y]), series.tone, 1.6 * series.weight, series.line)
     if half is not None:
@@ -88,7 +88,7 @@ def _series(sheet: Sheet, series: Series, x: Array, y: Array, half: Array | None
             sheet.point(at, middle, series.tone, series.shape)
 
 
-def _names(sheet: Sheet, named: Sequence[Series], axis: Axis, box: Box) -> None:
+def _names(sheet: PictureSheet, named: Sequence[Series], axis: Axis, box: Box) -> None:
     """Each line's name at its right end, moved apart where lines end close together."""
     place = along(axis, box.bottom, box.top)
     ends = sorted(((place.at(s.y[-1]), s) for s in named), key=lambda pair: pair[0])
@@ -101,7 +101,7 @@ def _names(sheet: Sheet, named: Sequence[Series], axis: Axis, box: Box) -> None:
             sheet.text(words, box.right + sheet.pad, first + i * sheet.line, tone=series.tone)
 
 
-def _spots(sheet: Sheet, spots: Sequence[Spot], x_axis: Axis, y_axis: Axis, box: Box) -> None:
+def _spots(sheet: PictureSheet, spots: Sequence[LabelledPoint], x_axis: Axis, y_axis: Axis, box: Box) -> None:
     for spot in spots:
         x = along(x_axis, box.left, box.right).at(spot.x)
         y = along(y_axis, box.bottom, box.top).at(spot.y)
@@ -113,7 +113,7 @@ def _spots(sheet: Sheet, spots: Sequence[Spot], x_axis: Axis, y_axis: Axis, box:
                        anchor=Anchor.START if right else Anchor.END, backed=True)
 
 
-def heat_map(sheet: Sheet, plot: Map) -> float:
+def heat_map(sheet: PictureSheet, plot: Map) -> float:
     """Put a map on the sheet; returns its height."""
     top = sheet.title(plot.words.title) + 1.6 * sheet.line
     margin = max(sheet.widest(tick_words(plot.value)), 0.0) + 2.6 * sheet.size
@@ -138,7 +138,7 @@ def _strength(region: Region) -> float:
     return 0.08 + 0.82 * region.share
 
 
-def _level_words(sheet: Sheet, words: str, pieces: Sequence[Array], plot: Map, box: Box) -> None:
+def _level_words(sheet: PictureSheet, words: str, pieces: Sequence[Array], plot: Map, box: Box) -> None:
     if pieces:
         longest = max(pieces, key=len)
         middle = longest[len(longest) // 2]
@@ -147,7 +147,7 @@ def _level_words(sheet: Sheet, words: str, pieces: Sequence[Array], plot: Map, b
         sheet.text(words, x, y + 0.35 * sheet.size, anchor=Anchor.MIDDLE, bold=True)
 
 
-def _value_key(sheet: Sheet, plot: Map, box: Box) -> None:
+def _value_key(sheet: PictureSheet, plot: Map, box: Box) -> None:
     """The steps of colour from low to high, right of the box."""
     left = box.right + sheet.size
     sheet.text(plot.value.title, sheet.width, box.top - sheet.size, tone=Tone.MUTED, anchor=Anchor.END)

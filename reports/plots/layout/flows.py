@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.units import Array
-from reports.plots.describe import Flow, Part, Tone
-from reports.plots.layout.sheet import Box, Sheet
+from reports.plots.describe import Flow, FlowPart, Tone
+from reports.plots.layout.sheet import Box, PictureSheet
 
 HEIGHT = 0.36  # of the width
 CROWDED = 1.5  # of the height that the words alone would need, where the sheet is narrow
@@ -26,7 +26,7 @@ class _Column:
     bars: dict[str, tuple[float, float]]
 
 
-def flow(sheet: Sheet, plot: Flow) -> float:
+def flow(sheet: PictureSheet, plot: Flow) -> float:
     """Put a flow picture on the sheet; returns the height."""
     top = sheet.title(plot.words.title) + sheet.pad
     pitch = 2.0 * sheet.line + 0.35 * sheet.size  # two lines of words at each bar
@@ -66,7 +66,7 @@ def _depth(plot: Flow, scale: float, pitch: float) -> float:
     return deepest
 
 
-def _carry(column: Sequence[Part], plot: Flow, tops: Sequence[float]) -> float:
+def _carry(column: Sequence[FlowPart], plot: Flow, tops: Sequence[float]) -> float:
     """How far down the next column starts: at the top of the first part that goes on."""
     sources = {link.source for link in plot.links}
     going_on = [top for part, top in zip(column, tops, strict=True) if part.key in sources]
@@ -83,7 +83,7 @@ def _scale(plot: Flow, height: float, pitch: float) -> float:
     return max(low, 0.05 * height / whole)
 
 
-def _columns(sheet: Sheet, plot: Flow, box: Box, scale: float, pitch: float) -> list[_Column]:
+def _columns(sheet: PictureSheet, plot: Flow, box: Box, scale: float, pitch: float) -> list[_Column]:
     last_words = sheet.widest([line for part in plot.columns[-1] for line in (part.label, part.words)], bold=True)
     room = box.width - last_words - 2.0 * GAP * sheet.size - BAR * sheet.size
     lefts = _lefts(sheet, plot, room)
@@ -98,7 +98,7 @@ def _columns(sheet: Sheet, plot: Flow, box: Box, scale: float, pitch: float) -> 
     return columns
 
 
-def _lefts(sheet: Sheet, plot: Flow, room: float) -> list[float]:
+def _lefts(sheet: PictureSheet, plot: Flow, room: float) -> list[float]:
     """Where each column stands: at least its own words apart from the next, what is left over shared alike."""
     sources = {link.source for link in plot.links}
     steps = [sheet.widest([line for part in column if part.key in sources for line in (part.label, part.words)],
@@ -108,7 +108,7 @@ def _lefts(sheet: Sheet, plot: Flow, room: float) -> list[float]:
     return [sum(steps[:i]) for i in range(len(plot.columns))]
 
 
-def _ribbons(sheet: Sheet, plot: Flow, columns: Sequence[_Column], scale: float) -> None:
+def _ribbons(sheet: PictureSheet, plot: Flow, columns: Sequence[_Column], scale: float) -> None:
     """Each link as a bent band; those of one part lie side by side in the order of the links."""
     used_out: dict[str, float] = {}
     used_in: dict[str, float] = {}
@@ -136,7 +136,7 @@ def _bent(x0: float, y0: float, x1: float, y1: float, thick: float) -> Array:
     return np.concatenate([np.column_stack([x, upper]), np.column_stack([x, upper + thick])[::-1]])
 
 
-def _bar(sheet: Sheet, part: Part, column: _Column) -> None:
+def _bar(sheet: PictureSheet, part: FlowPart, column: _Column) -> None:
     top, bottom = column.bars[part.key]
     right = column.left + BAR * sheet.size
     sheet.rectangle(Box(column.left, top, right, max(bottom, top + 0.12 * sheet.size)), part.tone)

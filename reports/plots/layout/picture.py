@@ -6,7 +6,7 @@ from reports.plots.describe import Chart, Flow, Map, Plot, Rows
 from reports.plots.layout.charts import chart, heat_map
 from reports.plots.layout.flows import flow
 from reports.plots.layout.rows import rows
-from reports.plots.layout.sheet import Measure, Picture, Sheet
+from reports.plots.layout.sheet import Measure, Picture, PictureSheet
 
 
 def lay_out(plot: Plot, width: float, size: float, measure: Measure, *, titled: bool = True) -> Picture:
@@ -15,11 +15,11 @@ def lay_out(plot: Plot, width: float, size: float, measure: Measure, *, titled: 
     ``width`` and ``size`` in one unit, pixels or points; ``measure`` gives the width of a line of text in it. Without
     ``titled`` the title is left to whatever stands around the picture.
     """
-    sheet = Sheet(width, size, measure, titled)
+    sheet = PictureSheet(width, size, measure, titled)
     return sheet.finished(_placed(sheet, plot))
 
 
-def _placed(sheet: Sheet, plot: Plot) -> float:
+def _placed(sheet: PictureSheet, plot: Plot) -> float:
     match plot:
         case Chart():
             return chart(sheet, plot)

@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 
 from reports.plots.describe import Dot, Row, Rows, Tone
 from reports.plots.layout.axes import draw_x_axis, draw_x_marks, last_tick_room, marks_room
-from reports.plots.layout.sheet import Anchor, Box, Sheet, along, apart
+from reports.plots.layout.sheet import Anchor, Box, PictureSheet, along, apart
 
 LABEL_SHARE = 0.34  # of the width, for the labels at most
 BAR = 0.95  # of the type size, the height of a bar
 
 
-def rows(sheet: Sheet, plot: Rows) -> float:
+def rows(sheet: PictureSheet, plot: Rows) -> float:
     """Put rows on the sheet; returns the height."""
     top = _key(sheet, plot.key, sheet.title(plot.words.title))
     labels = [sheet.wrapped(row.label, LABEL_SHARE * sheet.width) for row in plot.rows]
@@ -30,7 +30,7 @@ def rows(sheet: Sheet, plot: Rows) -> float:
     return below
 
 
-def _key(sheet: Sheet, entries: Sequence[Dot], top: float) -> float:
+def _key(sheet: PictureSheet, entries: Sequence[Dot], top: float) -> float:
     x, y = 0.0, top
     for entry in entries:
         wide = sheet.measure(entry.words, sheet.size, False) + 2.6 * sheet.size
@@ -42,7 +42,7 @@ def _key(sheet: Sheet, entries: Sequence[Dot], top: float) -> float:
     return y + sheet.line + sheet.pad if entries else y
 
 
-def _height(sheet: Sheet, row: Row, lines: Sequence[str]) -> float:
+def _height(sheet: PictureSheet, row: Row, lines: Sequence[str]) -> float:
     """One row's height: its label, and a line more where dots carry words above them."""
     above = 1.1 * sheet.line if _words_above(row) else 0.0
     return max(len(lines) * sheet.line, 1.2 * sheet.size + above) + 0.75 * sheet.size
@@ -53,7 +53,7 @@ def _words_above(row: Row) -> bool:
     return any(dot.words for dot in row.dots) and (len(row.dots) > 1 or bool(row.spans))
 
 
-def _box(sheet: Sheet, plot: Rows, labels: Sequence[Sequence[str]], top: float, bottom: float) -> Box:
+def _box(sheet: PictureSheet, plot: Rows, labels: Sequence[Sequence[str]], top: float, bottom: float) -> Box:
     """The box of the bars, narrowed until the words at their ends fit beside the labels and into the sheet."""
     left = sheet.widest([line for lines in labels for line in lines]) + 1.5 * sheet.pad
     right = sheet.width - last_tick_room(sheet, plot.x)
@@ -68,13 +68,13 @@ def _box(sheet: Sheet, plot: Rows, labels: Sequence[Sequence[str]], top: float, 
     return box
 
 
-def _low_ends(sheet: Sheet, plot: Rows) -> Iterator[tuple[float, float]]:
+def _low_ends(sheet: PictureSheet, plot: Rows) -> Iterator[tuple[float, float]]:
     for row in plot.rows:
         for span in row.spans:
             yield span.low, sheet.measure(span.low_words, sheet.size, False) + sheet.pad if span.low_words else 0.0
 
 
-def _high_ends(sheet: Sheet, plot: Rows) -> Iterator[tuple[float, float]]:
+def _high_ends(sheet: PictureSheet, plot: Rows) -> Iterator[tuple[float, float]]:
     for row in plot.rows:
         for span in row.spans:
             yield span.high, sheet.measure(span.high_words, sheet.size, False) + sheet.pad if span.high_words else 0.0
@@ -83,13 +83,13 @@ def _high_ends(sheet: Sheet, plot: Rows) -> Iterator[tuple[float, float]]:
             yield dot.at, wide / 2.0 if _words_above(row) else wide + 2.0 * sheet.pad
 
 
-def _label(sheet: Sheet, lines: Sequence[str], top: float, height: float) -> None:
+def _label(sheet: PictureSheet, lines: Sequence[str], top: float, height: float) -> None:
     first = top + height - 0.6 * sheet.size - (len(lines) - 1) * sheet.line
     for i, words in enumerate(lines):
         sheet.text(words, 0.0, first + i * sheet.line)
 
 
-def _row(sheet: Sheet, row: Row, plot: Rows, box: Box, middle: float) -> None:
+def _row(sheet: PictureSheet, row: Row, plot: Rows, box: Box, middle: float) -> None:
     place = along(plot.x, box.left, box.right)
     base = middle + 0.35 * sheet.size
     for span in row.spans:
@@ -112,7 +112,7 @@ def _row(sheet: Sheet, row: Row, plot: Rows, box: Box, middle: float) -> None:
     _words_over(sheet, row.dots, xs, box.left, middle - 0.85 * sheet.size)
 
 
-def _words_over(sheet: Sheet, dots: Sequence[Dot], xs: Sequence[float], left: float, base: float) -> None:
+def _words_over(sheet: PictureSheet, dots: Sequence[Dot], xs: Sequence[float], left: float, base: float) -> None:
     """Words over their dots, moved apart where they would meet, and never left of the box among the labels."""
     pairs = sorted(((x, dot) for x, dot in zip(xs, dots, strict=True) if dot.words), key=lambda pair: pair[0])
     widest = sheet.widest([dot.words for _, dot in pairs])

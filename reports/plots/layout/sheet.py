@@ -13,7 +13,7 @@ from enum import Enum
 import numpy as np
 
 from engcalc.units import Array
-from reports.plots.describe import Axis, Line, Shape, Tone
+from reports.plots.describe import Axis, Line, Marker, Tone
 
 Measure = Callable[[str, float, bool], float]
 """Width of one line of text: words, type size, bold or not."""
@@ -70,7 +70,7 @@ class Point:
     y: float
     radius: float
     tone: Tone
-    shape: Shape
+    shape: Marker
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,7 +105,7 @@ class Box:
         return self.bottom - self.top
 
 
-class Sheet:
+class PictureSheet:
     """Collects the marks of one picture of a given width; the height follows from what is put on it."""
 
     def __init__(self, width: float, size: float, measure: Measure, titled: bool = True) -> None:
@@ -148,7 +148,7 @@ class Sheet:
         corners = ((box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom))
         self.fill((corners,), tone, opacity)
 
-    def point(self, x: float, y: float, tone: Tone, shape: Shape) -> None:
+    def point(self, x: float, y: float, tone: Tone, shape: Marker) -> None:
         """A point of the usual size."""
         self._marks.append(Point(float(x), float(y), 0.33 * self.size, tone, shape))
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.catalogue import catalogue, describe, entry, json_schema
-from engcalc.case.declare import Basis, Shape
+from engcalc.case.declare import Basis, FileShape
 from engcalc.case.file import case_bytes, parse_case
 from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import Faults, resolve
@@ -44,7 +44,7 @@ def test_an_empty_case_and_every_class_resolve() -> None:
 def test_every_default_lies_in_its_limits_and_every_usual_range_too() -> None:
     for e in catalogue():
         declared = e.input
-        if declared.shape is not Shape.NUMBER:
+        if declared.shape is not FileShape.NUMBER:
             continue
         assert declared.limits is not None or declared.derived or declared.kind == "count", e.path
         if declared.limits is None:

@@ -11,7 +11,7 @@ from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import PER_CENT, base_rates
-from engcalc.causes.causes import CAUSES, SOUND_STATE, Fault, State, applicable, changed, sound, states_of
+from engcalc.causes.causes import CAUSES, SOUND_STATE, CauseKey, VisibleState, applicable, changed, sound, states_of
 from engcalc.diagnosis.next_check import CHECKS
 from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
 from engcalc.errors import InputError
@@ -43,8 +43,8 @@ def test_every_key_is_there_with_words() -> None:
     assert {c.key for c in CHECKS} == set(CHECK_WORDS)
 
 
-@pytest.mark.parametrize("fault", list(Fault))
-def test_a_cause_changes_what_it_names_and_stays_in_bounds(fault: Fault) -> None:
+@pytest.mark.parametrize("fault", list(CauseKey))
+def test_a_cause_changes_what_it_names_and_stays_in_bounds(fault: CauseKey) -> None:
     case, cause = sound(case_of()), CAUSES[fault]
     z = np.array([-3.0, 0.0, 3.0])
     many = changed(case, ((cause, slice(0, 3), z),), 3)
@@ -65,10 +65,10 @@ def test_a_cause_changes_what_it_names_and_stays_in_bounds(fault: Fault) -> None
 
 def test_a_cause_touches_only_its_own_members() -> None:
     case = sound(case_of())
-    entries = ((CAUSES[Fault.HEALTHY], slice(0, 2), np.zeros(2)), (CAUSES[Fault.STUCK_OPEN], slice(2, 4), np.zeros(2)))
+    entries = ((CAUSES[CauseKey.HEALTHY], slice(0, 2), np.zeros(2)), (CAUSES[CauseKey.STUCK_OPEN], slice(2, 4), np.zeros(2)))
     many = changed(case, entries, 4)
     assert many.thermostat.minimum_opening.tolist() == pytest.approx([0.0, 0.0, 0.14, 0.14])
-    assert states_of(entries, 4)[State.VALVE_COLD].tolist() == pytest.approx([0.0, 0.0, 0.14, 0.14])
+    assert states_of(entries, 4)[VisibleState.VALVE_COLD].tolist() == pytest.approx([0.0, 0.0, 0.14, 0.14])
 
 
 def test_what_a_person_entered_to_describe_a_fault_is_no_knowledge_of_the_vehicle() -> None:
@@ -82,12 +82,12 @@ def test_what_a_person_entered_to_describe_a_fault_is_no_knowledge_of_the_vehicl
 
 def test_what_a_vehicle_cannot_have_is_left_out() -> None:
     belt = {c.fault for c in applicable(case_of())}
-    assert Fault.PUMP_NOT_COMMANDED not in belt
-    assert Fault.CLUTCH not in belt
+    assert CauseKey.PUMP_NOT_COMMANDED not in belt
+    assert CauseKey.CLUTCH not in belt
     driven = {c.fault for c in applicable(case_of(circuit={"pump_drive": "electric"},
                                                   airflow={"fan_drive": "viscous clutch"}))}
-    assert Fault.PUMP_WEAK not in driven
-    assert {Fault.PUMP_NOT_COMMANDED, Fault.CLUTCH} <= driven
+    assert CauseKey.PUMP_WEAK not in driven
+    assert {CauseKey.PUMP_NOT_COMMANDED, CauseKey.CLUTCH} <= driven
 
 
 def test_three_unlike_causes_in_one_ensemble_are_three_single_runs() -> None:
@@ -95,7 +95,7 @@ def test_three_unlike_causes_in_one_ensemble_are_three_single_runs() -> None:
     problem = problem_of(case, (run_of(case, "before", {}), 1.0))
     k = len(problem.unknowns)
     rng = np.random.default_rng(3)
-    hypotheses = [Hypothesis((CAUSES[f],), 0) for f in (Fault.MISSING, Fault.SENSOR_LOW, Fault.HEATER_CORE)]
+    hypotheses = [Hypothesis((CAUSES[f],), 0) for f in (CauseKey.MISSING, CauseKey.SENSOR_LOW, CauseKey.HEATER_CORE)]
     batch = [(h, rng.normal(size=(1, k + h.severities))) for h in hypotheses]
     together = simulate(problem, batch)
     for one, many in zip(batch, together, strict=True):
@@ -109,7 +109,7 @@ def test_a_missing_valve_is_what_the_case_file_calls_none() -> None:
     case = case_of(**record)
     problem = problem_of(case, (run_of(case, "before", {}), 1.0))
     z = np.zeros((1, len(problem.unknowns)))
-    as_cause = simulate(problem, [(Hypothesis((CAUSES[Fault.MISSING],), 0), z)])[0]
+    as_cause = simulate(problem, [(Hypothesis((CAUSES[CauseKey.MISSING],), 0), z)])[0]
     none = with_values(case, {"thermostat.kind": "none"})
     from engcalc.system.plant import prepare
     from engcalc.system.warmup import warm_up
@@ -124,8 +124,8 @@ def test_a_sensor_that_reads_low_says_so_at_the_start_too() -> None:
     problem = problem_of(case, (run_of(case, "before", {}), 1.0))
     z = np.zeros((1, len(problem.unknowns) + 2))
     z[0, -1] = -8.0  # all of the error fixed, none in proportion
-    s = simulate(problem, [(Hypothesis((CAUSES[Fault.SENSOR_LOW],), 0), z)])[0]
-    error = CAUSES[Fault.SENSOR_LOW].severity.value(np.zeros(1))[0]
+    s = simulate(problem, [(Hypothesis((CAUSES[CauseKey.SENSOR_LOW],), 0), z)])[0]
+    error = CAUSES[CauseKey.SENSOR_LOW].severity.value(np.zeros(1))[0]
     assert s.start[0] - 268.15 == pytest.approx(error)  # it read the noted -5 degC while the coolant was warmer
     assert (s.coolant[-1] - s.shown[-1])[0] == pytest.approx(error, abs=0.5)  # K; the sensor's lag
 
@@ -136,12 +136,12 @@ def test_base_rates_sum_to_one_and_can_be_replaced(reason: str) -> None:
     plain = base_rates(reason, faults)
     assert sum(plain.rates.values()) == pytest.approx(1.0)
     own = base_rates(reason, faults, {"thermostat_slow": 1000.0})
-    assert own.rates[Fault.SLOW] > 0.8
+    assert own.rates[CauseKey.SLOW] > 0.8
     assert plain.basis != own.basis
 
 
 def test_base_rates_refuse_what_is_none() -> None:
     with pytest.raises(InputError, match=r"base_rates.gremlins.*thermostat_stuck_open"):
-        base_rates("no heat", list(Fault), {"gremlins": 3.0})
+        base_rates("no heat", list(CauseKey), {"gremlins": 3.0})
     with pytest.raises(InputError, match="0 or more"):
-        base_rates("no heat", list(Fault), {"healthy": -3.0})
+        base_rates("no heat", list(CauseKey), {"healthy": -3.0})

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from engcalc.components.thermostat import (
     Bypass,
-    Kind,
-    Side,
+    ThermostatKind,
+    ThermostatSide,
     Valve,
     bypass_passage,
     lift,
@@ -24,7 +24,7 @@ def one(x: float) -> np.ndarray:
     return np.full(1, x)
 
 
-VALVE = Valve(Kind.WAX, Side.OUTLET, Bypass.CLOSING, False, False, one(355.15), one(368.15), one(5.0), one(0.005),
+VALVE = Valve(ThermostatKind.WAX, ThermostatSide.OUTLET, Bypass.CLOSING, False, False, one(355.15), one(368.15), one(5.0), one(0.005),
               one(0.0), one(1.0), one(10.0))
 
 
@@ -53,7 +53,7 @@ def test_what_the_bypass_does() -> None:
 
 
 def test_a_missing_valve_leaves_radiator_and_closing_bypass_open() -> None:
-    missing = replace(VALVE, kind=Kind.MISSING)
+    missing = replace(VALVE, kind=ThermostatKind.MISSING)
     s = lift(missing, np.array([250.0, 400.0]))
     assert s == pytest.approx([1.0, 1.0])
     assert bypass_passage(missing, s) == pytest.approx([1.0, 1.0])

@@ -13,7 +13,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.before_after import BeforeAfter, Proof, Unproven, compare
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs
 from engcalc.vehicle.settling import End
 from engcalc.vehicle.warmup_study import study
@@ -63,10 +63,10 @@ def test_the_same_record_twice_shows_that_nothing_has_changed() -> None:
 
 
 def test_the_sentence_for_the_customer() -> None:
-    said = proof_sentence(compared(), System.SI)
+    said = proof_sentence(compared(), UnitSystem.SI)
     assert said.startswith("36 min after the start the coolant stood at ")
     assert said.endswith("now it warms up as a healthy vehicle does.")
-    everything = proof_sentences(compared(), System.US)
+    everything = proof_sentences(compared(), UnitSystem.US)
     assert "°F" in everything[0]
     assert any("radiator was never called upon" in s for s in everything)
 

@@ -27,13 +27,13 @@ from engcalc.diagnosis.conclusion import (
     GroundCode,
     NextStep,
     Rank,
-    State,
+    VehicleState,
     conclude,
 )
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.logs.channels import Channel
 from engcalc.studies.check import check
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs
 from engcalc.verdict import Verdict
 from engcalc.words.answer import carrying, headline
@@ -85,8 +85,8 @@ def test_no_example_is_green_over_a_danger_or_an_open_complaint(path: Path) -> N
     conclusion = found.conclusion
     assert conclusion.danger is Danger.NONE, "no example shows a danger"
     if conclusion.green:
-        assert conclusion.state in (State.HEALTHY, State.NOTHING_TO_JUDGE)
-        assert conclusion.state is State.HEALTHY or not conclusion.complaint
+        assert conclusion.state in (VehicleState.HEALTHY, VehicleState.NOTHING_TO_JUDGE)
+        assert conclusion.state is VehicleState.HEALTHY or not conclusion.complaint
     assert (plain(found.check).if_left == NOTHING_LOST) <= conclusion.green
 
 
@@ -204,7 +204,7 @@ def test_a_record_after_the_repair_takes_the_place_of_the_one_before() -> None:
     was = seen(coolant("118 degC"), combustion_gas_found=True, fan_runs_when_hot=False)
     proved = seen(coolant("90 degC"), combustion_gas_found=False, fan_runs_when_hot=True)
     found = whole(evidence(was, proved)).conclusion
-    assert (found.state, found.repaired) == (State.HEALTHY, True)
+    assert (found.state, found.repaired) == (VehicleState.HEALTHY, True)
     nothing_after = concluded(evidence(was, {"ambient": "20 degC"}))
     assert nothing_after.danger is Danger.STOP, "an outside temperature proves nothing"
     open_ = concluded(evidence(was, seen(coolant("90 degC"))))
@@ -214,10 +214,10 @@ def test_a_record_after_the_repair_takes_the_place_of_the_one_before() -> None:
 
 def test_duties_that_were_typed_keep_their_own_verdict() -> None:
     sizing = concluded({"duties": [{"name": "Idle", "ambient": "30 degC"}]})
-    assert (sizing.state, sizing.capacity, sizing.of_this_vehicle) == (State.NOTHING_TO_JUDGE, Verdict.HOLDS, False)
+    assert (sizing.state, sizing.capacity, sizing.of_this_vehicle) == (VehicleState.NOTHING_TO_JUDGE, Verdict.HOLDS, False)
     assert sizing.green
     beside = concluded({"duties": [{"name": "Idle"}], "job": {"complaint": "It boils."}})
-    assert (beside.state, beside.capacity, beside.green) == (State.CANNOT_TELL, Verdict.HOLDS, False)
+    assert (beside.state, beside.capacity, beside.green) == (VehicleState.CANNOT_TELL, Verdict.HOLDS, False)
     asked = concluded({"duties": [{"name": "Idle"}], "job": {"complaint": "Is it large enough?", "reason": "sizing"}})
     assert not asked.complaint, "a question of sizing is no complaint"
     assert concluded({}).capacity is None
@@ -228,7 +228,7 @@ def test_healthy_as_read_while_a_duty_does_not_hold_is_not_green() -> None:
     tree = {**evidence(seen(coolant("90 degC"))), "duties": [{"name": "Idle"}], "limits": {"margin": "40 K"}}
     found = whole(tree)
     said = found.conclusion
-    assert (said.state, said.capacity, said.green) == (State.HEALTHY, Verdict.MARGINAL, False)
+    assert (said.state, said.capacity, said.green) == (VehicleState.HEALTHY, Verdict.MARGINAL, False)
     assert plain(found.check).if_left != NOTHING_LOST
 
 
@@ -245,7 +245,7 @@ def test_every_ground_and_step_has_its_words() -> None:
 
 def test_whoever_reads_us_units_reads_no_celsius() -> None:
     found = check(case_of(BY_NAME["hot at idle, fan still"].tree), members=0)
-    said = headline(found, System.US)
+    said = headline(found, UnitSystem.US)
     assert "235 °F" in said  # 113 degC
     assert "239 °F" in said  # 115 degC
     assert "°C" not in said

@@ -17,7 +17,7 @@ from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, Group, Stage, diag
 from engcalc.diagnosis.sampler import Effort
 from engcalc.errors import Cancelled, InputError
 from engcalc.logs.log import read_log
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs
 from engcalc.words.causes import cause_summary, early_line, evidence_sentence, group_sentence
 from engcalc.words.causes_told import diagnosis_lines
@@ -90,12 +90,12 @@ def test_a_large_group_names_its_likeliest_and_counts_the_rest() -> None:
 
 
 def test_words_say_no_more_than_the_odds(van_found: Diagnosis) -> None:
-    text = " ".join(diagnosis_lines(van_found, System.SI))
+    text = " ".join(diagnosis_lines(van_found, UnitSystem.SI))
     assert "hermostat stands open" in text
     assert "fail-safe" in text  # it may be the trace of an overheat
     assert "%" in text
     assert "over 95 %" not in cause_summary(van_found.best) or van_found.best.probability > 0.975
-    assert all(evidence_sentence(e, van_found.best.fault, System.US) for e in van_found.evidence)
+    assert all(evidence_sentence(e, van_found.best.fault, UnitSystem.US) for e in van_found.evidence)
 
 
 def test_first_odds_of_every_cause_come_before_the_end(van_found: Diagnosis, van_told: list[EarlyOdds]) -> None:
@@ -119,7 +119,7 @@ def test_the_van_as_it_left_is_sound_and_as_it_came_was_not() -> None:
     assert after.best.fault == "healthy"
     assert after.best.probability > 0.8
     assert after.base_rates.repaired
-    assert "after a repair" in " ".join(diagnosis_lines(after, System.SI))
+    assert "after a repair" in " ".join(diagnosis_lines(after, UnitSystem.SI))
     before = diagnose(case, logs, record="before", effort=SHORT)
     assert before.best.fault == "thermostat_stuck_open"
     assert before.best.probability > 0.85

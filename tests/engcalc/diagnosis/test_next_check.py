@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from engcalc.diagnosis.next_check import Expected, information
+from engcalc.diagnosis.next_check import PredictedReading, information
 
 CAUSE = np.repeat([0, 1], 500)
 EVEN = np.full(1000, 1e-3)
@@ -38,19 +38,19 @@ def test_unlike_odds_bound_the_information_by_their_entropy() -> None:
 
 def test_a_reading_tells_nearly_what_its_densities_tell() -> None:
     apart, noise = 10.0, 4.0
-    reading = Expected(np.where(CAUSE == 1, apart, 0.0), noise)
+    reading = PredictedReading(np.where(CAUSE == 1, apart, 0.0), noise)
     x = np.linspace(-40.0, 50.0, 20001)
     a, b = stats.norm.pdf(x, 0.0, noise), stats.norm.pdf(x, apart, noise)
     mixed = 0.5 * (a + b)
     exact = float(np.trapezoid(0.5 * a * np.log2(a / mixed) + 0.5 * b * np.log2(b / mixed), x))
     found = information((reading,), CAUSE, EVEN)
     assert found <= exact + 1e-6  # sorting into bins never adds information
-    spread = Expected(reading.value + np.random.default_rng(1).normal(0.0, 1.0, 1000), noise)
+    spread = PredictedReading(reading.value + np.random.default_rng(1).normal(0.0, 1.0, 1000), noise)
     assert information((spread,), CAUSE, EVEN) > 0.8 * exact
 
 
 def test_two_readings_are_worth_at_least_each() -> None:
-    one, other = Expected(np.where(CAUSE == 1, 5.0, 0.0), 4.0), np.where(CAUSE == 1, 0.7, 0.4)
+    one, other = PredictedReading(np.where(CAUSE == 1, 5.0, 0.0), 4.0), np.where(CAUSE == 1, 0.7, 0.4)
     both = information((one, other), CAUSE, EVEN)
     assert both >= information((one,), CAUSE, EVEN)
     assert both >= information((other,), CAUSE, EVEN)

@@ -12,7 +12,7 @@ from scipy import special, stats
 from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.causes.causes import CAUSES, Fault, State
+from engcalc.causes.causes import CAUSES, CauseKey, VisibleState
 from engcalc.diagnosis.observations import (
     CODES,
     CORRELATION,
@@ -32,7 +32,7 @@ from engcalc.diagnosis.observations import (
     WINDOW,
     Likelihood,
     Observed,
-    Reading,
+    ReadingGroup,
     observed,
 )
 from engcalc.diagnosis.simulated import Hypothesis, Simulated, problem_of, simulate
@@ -62,15 +62,15 @@ def members() -> Simulated:
     problem = problem_of(case, (run_of(case, "before", {}), 1.0))
     k = len(problem.unknowns)
     batch = [(h := Hypothesis((CAUSES[f],), 0), np.zeros((1, k + h.severities)))
-             for f in (Fault.HEALTHY, Fault.STUCK_OPEN, Fault.LOW_COOLANT, Fault.HEATER_CORE, Fault.GAS)]
+             for f in (CauseKey.HEALTHY, CauseKey.STUCK_OPEN, CauseKey.LOW_COOLANT, CauseKey.HEATER_CORE, CauseKey.GAS)]
     from engcalc.diagnosis.simulated import joined
 
     return joined(simulate(problem, batch))
 
 
 def test_the_likelihood_is_the_sum_of_normal_densities_over_the_scales() -> None:
-    curve = Reading("curve", "coolant curve", PLACES["sensor"], (60.0, 180.0, 600.0), (300.0, 310.0, 330.0), NOISE)
-    hose = Reading("spots[0]", "upper_hose", PLACES["upper_hose"], (300.0,), (295.0,), 2.0)
+    curve = ReadingGroup("curve", "coolant curve", PLACES["sensor"], (60.0, 180.0, 600.0), (300.0, 310.0, 330.0), NOISE)
+    hose = ReadingGroup("spots[0]", "upper_hose", PLACES["upper_hose"], (300.0,), (295.0,), 2.0)
     added = 4.0  # K, by the load that wanders, in the first minute alone
     likelihood = Likelihood(Observed((curve, hose), (), (), (added,)))
     predicted = np.array([[301.0, 290.0], [312.0, 295.0], [327.0, 300.0], [297.0, 300.0]])
@@ -100,7 +100,7 @@ def test_the_likelihood_is_the_sum_of_normal_densities_over_the_scales() -> None
 
 def test_a_late_reading_has_the_tails_of_students_t() -> None:
     # Long after the start the discrepancy, its slow part included, is Student's t with FREEDOM degrees; noise is small.
-    reading = Reading("curve", "coolant curve", PLACES["sensor"], (1e5,), (300.0,), 1e-3)
+    reading = ReadingGroup("curve", "coolant curve", PLACES["sensor"], (1e5,), (300.0,), 1e-3)
     off = np.array([[300.0, 303.0, 306.0, 312.0]])
     found = Likelihood(Observed((reading,), (), ())).of_readings(off)[...]
     wanted = stats.t.logpdf(off[0] - 300.0, FREEDOM, scale=SCALE * np.sqrt(1.0 + SLOW**2))
@@ -109,7 +109,7 @@ def test_a_late_reading_has_the_tails_of_students_t() -> None:
 
 
 def test_at_the_known_start_there_is_no_discrepancy() -> None:
-    reading = Reading("curve", "coolant curve", PLACES["sensor"], (0.0,), (300.0,), NOISE)
+    reading = ReadingGroup("curve", "coolant curve", PLACES["sensor"], (0.0,), (300.0,), NOISE)
     found = Likelihood(Observed((reading,), (), ())).of_readings(np.array([[300.0, 304.5]]))
     assert found[0] - found[1] == pytest.approx(0.5 * 4.5**2 / (NOISE**2 + ROUNDING))
 
@@ -150,11 +150,11 @@ def test_intake_air_in_a_log_counts_at_its_start() -> None:
     found = observed(run_of(case, "before", {"before": log}))
     intake = next(r for r in found.readings if r.item == "key_on_intake")
     assert intake.values == (pytest.approx(269.15),)
-    cold = {fault: of_start(case, log, fault) for fault in (Fault.HEALTHY, Fault.SENSOR_HIGH)}
-    assert cold[Fault.SENSOR_HIGH] > cold[Fault.HEALTHY] + 3.0  # 14 K apart: the sensor reads high, or a hot stand
+    cold = {fault: of_start(case, log, fault) for fault in (CauseKey.HEALTHY, CauseKey.SENSOR_HIGH)}
+    assert cold[CauseKey.SENSOR_HIGH] > cold[CauseKey.HEALTHY] + 3.0  # 14 K apart: the sensor reads high, or a hot stand
 
 
-def of_start(case: Case, log: LogRecord, fault: Fault) -> float:
+def of_start(case: Case, log: LogRecord, fault: CauseKey) -> float:
     """Log likelihood of intake air and coolant at key-on under a cause of median severity."""
     run = run_of(case, "before", {"before": log})
     problem, h = problem_of(case, (run, 1.0)), Hypothesis((CAUSES[fault],), 0)
@@ -185,7 +185,7 @@ def test_after_a_block_heater_key_on_is_held_against_where_it_brought_the_coolan
         reading = next(r for r in observed(run).readings if r.item == "key_on")
         assert reading.noise == KEY_ON_SIMULATED
         problem = problem_of(case, (run, 1.0))
-        healthy = Hypothesis((CAUSES[Fault.HEALTHY],), 0)
+        healthy = Hypothesis((CAUSES[CauseKey.HEALTHY],), 0)
         (found,) = simulate(problem, [(healthy, np.zeros((1, len(problem.unknowns))))])
         assert found.start[0] == pytest.approx(start)
         settles = 500.0 / float(case.engine.surface_conductance[0])  # K, would the heater's cold hoses lose as well
@@ -254,7 +254,7 @@ def test_facts_follow_the_simulated_state(members: Simulated) -> None:
 
 def test_codes_follow_the_simulated_state(members: Simulated) -> None:
     def likely(code: str, **states: float) -> float:
-        told = {**members.states, **{State[name]: np.full(members.members, x) for name, x in states.items()}}
+        told = {**members.states, **{VisibleState[name]: np.full(members.members, x) for name, x in states.items()}}
         return float(CODES[code](replace(members, states=told))[0])
 
     for code, state, sound, faulty in (("P0598", "VALVE_EARLY", 0.0, 15.0), ("P0494", "FAN_RUNS", 1.0, 0.2),

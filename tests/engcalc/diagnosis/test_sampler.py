@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from engcalc.causes.causes import CAUSES, Fault
+from engcalc.causes.causes import CAUSES, CauseKey
 from engcalc.diagnosis import sampler as sampler_module
 from engcalc.diagnosis.observations import Observed
 from engcalc.diagnosis.sampler import Draws, Effort, Sampler, log_mean, tempered
@@ -22,8 +22,8 @@ UNKNOWNS, READINGS, NOISE = 9, 14, 0.4
 WIDE = 1.5  # noise of one reading that decides little
 RNG = np.random.default_rng(11)
 MODELS = {f: (RNG.normal(size=(READINGS, UNKNOWNS + 1)) * 0.8, RNG.normal(size=READINGS))
-          for f in (Fault.HEALTHY, Fault.STUCK_OPEN, Fault.LOW_COOLANT)}
-TRUTH = MODELS[Fault.STUCK_OPEN]
+          for f in (CauseKey.HEALTHY, CauseKey.STUCK_OPEN, CauseKey.LOW_COOLANT)}
+TRUTH = MODELS[CauseKey.STUCK_OPEN]
 DATA = TRUTH[1] + TRUTH[0] @ RNG.normal(size=UNKNOWNS + 1) + NOISE * RNG.normal(size=READINGS)
 
 
@@ -56,7 +56,7 @@ class LinearLikelihood:
         return np.asarray(stats.norm.logpdf(s.value[told], DATA[told, None], self.noise).sum(axis=0))
 
 
-def exact(fault: Fault, columns: int, readings: int = READINGS, noise: float = NOISE) -> float:
+def exact(fault: CauseKey, columns: int, readings: int = READINGS, noise: float = NOISE) -> float:
     """Log evidence of the linear model: the readings are normal with covariance A A' + noise."""
     A, b = MODELS[fault]
     A = A[:readings, :columns]
@@ -152,7 +152,7 @@ def test_tempering_leaves_enough_draws_and_does_nothing_where_there_are() -> Non
 
 
 def test_one_draw_far_out_does_not_carry_all() -> None:
-    h = Hypothesis((CAUSES[Fault.HEALTHY],), 0)
+    h = Hypothesis((CAUSES[CauseKey.HEALTHY],), 0)
     d = Draws(h, None, 0.0, np.zeros((100, 2)), np.concatenate((np.zeros(99), [30.0])), prior=100)  # type: ignore[arg-type]  # no likelihood is asked for
     assert log_mean(d.log_weights()) < 30.0 - np.log(100.0) - np.log(8.0)
 

@@ -17,7 +17,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records, joined
 from engcalc.studies.check import Check, check
-from engcalc.vehicle.criterion import Outcome
+from engcalc.vehicle.criterion import WarmupOutcome
 from engcalc.vehicle.run import read_logs
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import headline
@@ -52,7 +52,7 @@ def repaired() -> WholeCheck:
 
 def test_after_a_repair_the_verdict_is_of_what_stands_now() -> None:
     found = repaired()
-    assert [r.verdict.outcome for r in found.records] == [Outcome.SETTLED_COLD, Outcome.IN_TIME]
+    assert [r.verdict.outcome for r in found.records] == [WarmupOutcome.SETTLED_COLD, WarmupOutcome.IN_TIME]
     assert check(found.check.case, members=0).verdict is Verdict.OVERCOOLING, "what was seen before, by itself"
     assert found.check.verdict is Verdict.HOLDS
     assert FindingCode.SEEN_VALVE_OPEN not in [f.code for f in found.check.findings]

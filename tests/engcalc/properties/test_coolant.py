@@ -10,7 +10,7 @@ from engcalc.properties.coolant import (
     BOILING_UNCERTAINTY,
     FIT_DEVIATION,
     Base,
-    Coolant,
+    CoolantMixture,
     Validity,
     boiling_point,
     boiling_point_raoult,
@@ -357,7 +357,7 @@ def test_validity_names_each_reason() -> None:
 
 
 def test_neat_concentrate_is_answered_as_60_percent_and_flagged() -> None:
-    neat, sixty = (Coolant(Base.ETHYLENE, one(f)) for f in (1.0, 0.6))
+    neat, sixty = (CoolantMixture(Base.ETHYLENE, one(f)) for f in (1.0, 0.6))
     assert neat.state(celsius(80.0)).rho == sixty.state(celsius(80.0)).rho
     assert neat.validity(celsius(80.0))[0] & Validity.OUTSIDE_CONCENTRATION
 
@@ -373,10 +373,10 @@ def test_a_solvers_wild_guess_stays_physical() -> None:
 def test_three_unlike_members_are_three_single_runs(base: Base) -> None:
     """One of them below freezing and past the range; one in the joined part."""
     T, phi, p = np.array([263.15, 363.15, 400.0]), np.array([0.04, 0.5, 0.95]), np.array([9e4, 2e5, 2.4e5])
-    mix = Coolant(base, phi)
+    mix = CoolantMixture(base, phi)
     together = mix.state(T)
     for i in range(3):
-        single = Coolant(base, phi[i : i + 1])
+        single = CoolantMixture(base, phi[i : i + 1])
         state = single.state(T[i : i + 1])
         for name in ("rho", "cp", "k", "mu", "Pr"):
             assert getattr(together, name)[i] == pytest.approx(getattr(state, name)[0], rel=1e-12), name
@@ -387,20 +387,20 @@ def test_three_unlike_members_are_three_single_runs(base: Base) -> None:
 
 def test_cells_by_members() -> None:
     """Temperatures may have cells before the members; one mixture may serve many temperatures."""
-    mix = Coolant(Base.ETHYLENE, np.array([0.3, 0.5]))
+    mix = CoolantMixture(Base.ETHYLENE, np.array([0.3, 0.5]))
     T = np.array([[280.0, 300.0], [340.0, 360.0], [380.0, 400.0]])
     grid = mix.state(T)
     assert grid.mu.shape == (3, 2)
     for row in range(3):
         assert grid.mu[row] == pytest.approx(mix.state(T[row]).mu, rel=1e-12)
-    assert Coolant(Base.ETHYLENE, one(0.5)).state(np.linspace(280, 400, 7)).rho.shape == (7,)
+    assert CoolantMixture(Base.ETHYLENE, one(0.5)).state(np.linspace(280, 400, 7)).rho.shape == (7,)
     assert mix.state(celsius(80.0)).rho.shape == (2,)
     assert mix.state(np.array(353.15)).rho == pytest.approx(mix.state(celsius(80.0)).rho, rel=1e-15)
 
 
 def test_a_mixture_cannot_be_changed_behind_its_back() -> None:
     phi = np.array([0.3, 0.5])
-    mix = Coolant(Base.ETHYLENE, phi)
+    mix = CoolantMixture(Base.ETHYLENE, phi)
     phi[0] = 0.0
     assert mix.volume_fraction[0] == 0.3
     with pytest.raises(ValueError, match="read-only"):
@@ -410,7 +410,7 @@ def test_a_mixture_cannot_be_changed_behind_its_back() -> None:
 @pytest.mark.parametrize("bad", [-0.1, 1.01, float("nan")])
 def test_impossible_fraction_is_refused(bad: float) -> None:
     with pytest.raises(RangeError, match=r"volume fraction: .* was given; 0 to 1 would do"):
-        Coolant(Base.ETHYLENE, np.array([0.5, bad]))
+        CoolantMixture(Base.ETHYLENE, np.array([0.5, bad]))
 
 
 @pytest.mark.parametrize("bad", [0.0, -5.0, float("nan"), 1e9])

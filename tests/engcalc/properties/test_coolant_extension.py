@@ -9,7 +9,7 @@ Table 5-16, page 113.
 import numpy as np
 import pytest
 
-from engcalc.properties.coolant import EXTENSION_DEVIATION, T_RANGE, Base, Coolant, thermo
+from engcalc.properties.coolant import EXTENSION_DEVIATION, T_RANGE, Base, CoolantMixture, thermo
 
 T_HOT = np.array([105.0, 110.0, 115.0, 120.0, 125.0]) + 273.15  # K
 
@@ -137,7 +137,7 @@ def test_hot_water_against_a_printed_table() -> None:
 @pytest.mark.parametrize("base", [Base.ETHYLENE, Base.PROPYLENE])
 def test_no_step_at_the_joint(base: Base) -> None:
     """The two sides of 100 degC meet: 1 mK apart the properties differ by what their slopes give."""
-    mix = Coolant(base, np.linspace(0.0, 0.6, 13))
+    mix = CoolantMixture(base, np.linspace(0.0, 0.6, 13))
     below, above = mix.state(np.full(13, 373.1495)), mix.state(np.full(13, 373.1505))
     for name in ("rho", "cp", "k", "mu"):
         assert np.all(np.abs(getattr(above, name) / getattr(below, name) - 1) < 3e-5), name
@@ -147,7 +147,7 @@ def test_no_step_at_the_joint(base: Base) -> None:
 def test_hot_end_stays_between_water_and_the_quadratics(base: Base) -> None:
     """At 140 degC, where no table was found, the continued cubic agrees with the quadratic through 0 to 100 degC."""
     phi = np.array([0.1, 0.25, 0.4, 0.5, 0.6])
-    mix, T = Coolant(base, phi), np.linspace(273.15, 373.15, 41)
+    mix, T = CoolantMixture(base, phi), np.linspace(273.15, 373.15, 41)
     low = mix.state(np.repeat(T[:, None], phi.size, axis=1))
     hot = mix.state(np.full(phi.size, T_RANGE[1]))
     for name in ("rho", "cp", "k"):

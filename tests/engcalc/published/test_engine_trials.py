@@ -29,7 +29,7 @@ from engcalc.components.engine import (
     friction_shape,
     prepare_engine,
 )
-from engcalc.properties.coolant import Base, Coolant
+from engcalc.properties.coolant import Base, CoolantMixture
 
 WARM = np.array([363.15])  # K; oil of a warm engine
 KCAL_MIN = 4186.8 / 60.0  # W; one kcal of the International Table in a minute
@@ -154,7 +154,7 @@ def case_of(**engine: str) -> Case:
 
 def jacket_heat(trial: Trial) -> float:
     """Heat [W] that the cooling water carries off, by this program's water at its mean temperature."""
-    water = Coolant(Base.WATER, np.zeros(1)).state(np.array([trial.inlet + trial.rise / 2.0]))
+    water = CoolantMixture(Base.WATER, np.zeros(1)).state(np.array([trial.inlet + trial.rise / 2.0]))
     return trial.water * float(water.cp[0]) * trial.rise
 
 
@@ -216,5 +216,5 @@ def test_cooling_water_for_a_share_of_the_fuel(share: str, efficiency: str, prin
         case_of(rated_power="90 kW", brake_thermal_efficiency=efficiency, coolant_share_rated=share))
     one, no = np.ones(1), np.zeros(1, dtype=bool)
     heat = engine_heat(engine, Load(engine.rated_speed, 90e3 * one, 0.0 * one, np.nan * one, no, no, no), WARM)
-    water = Coolant(Base.WATER, np.zeros(1)).state(np.array([INLET + 13.5]))
+    water = CoolantMixture(Base.WATER, np.zeros(1)).state(np.array([INLET + 13.5]))
     assert heat.heat_to_metal[0] / (water.cp[0] * 27.0) * 3600.0 == pytest.approx(printed, rel=CP_OF_THE_BOOKS)

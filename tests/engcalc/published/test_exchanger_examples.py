@@ -20,14 +20,14 @@ from engcalc.components.exchanger import (
     exchange,
 )
 from engcalc.components.flat_tube import Nu_gnielinski
-from engcalc.properties.coolant import Base, Coolant
+from engcalc.properties.coolant import Base, CoolantMixture
 
 A = Arrangement
 ENDLESS = 1e12  # W/K; capacity rate of a stream that condenses: its temperature does not change
 
 
 def cp_of_water(celsius: float) -> float:
-    return float(Coolant(Base.WATER, np.zeros(1)).state(np.array([celsius + 273.15])).cp[0])
+    return float(CoolantMixture(Base.WATER, np.zeros(1)).state(np.array([celsius + 273.15])).cp[0])
 
 
 def test_the_radiator_of_a_car() -> None:

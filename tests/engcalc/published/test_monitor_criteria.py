@@ -25,7 +25,7 @@ from engcalc.system.plant import prepare
 from engcalc.system.state import conditions_of
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import warm_up
-from engcalc.vehicle.criterion import SWITCHED_OFF_BELOW, Outcome, WarmFacts, judge_warm_up, target
+from engcalc.vehicle.criterion import SWITCHED_OFF_BELOW, WarmFacts, WarmupOutcome, judge_warm_up, target
 from engcalc.verdict import OVERCOOLED_BY, Verdict
 
 ZERO = 273.15  # K
@@ -71,10 +71,10 @@ def facts_of(**changed: Any) -> WarmFacts:
 
 
 @pytest.mark.parametrize(("minutes", "ends", "verdict", "outcome"), [
-    (14.9, 20.0, Verdict.HOLDS, Outcome.IN_TIME), (15.1, 20.0, Verdict.OVERCOOLING, Outcome.LATE),
-    (None, 20.0, Verdict.OVERCOOLING, Outcome.LATE), (None, 14.9, None, Outcome.NOT_YET)])
+    (14.9, 20.0, Verdict.HOLDS, WarmupOutcome.IN_TIME), (15.1, 20.0, Verdict.OVERCOOLING, WarmupOutcome.LATE),
+    (None, 20.0, Verdict.OVERCOOLING, WarmupOutcome.LATE), (None, 14.9, None, WarmupOutcome.NOT_YET)])
 def test_a_makers_75_degrees_within_15_minutes(
-        minutes: float | None, ends: float, verdict: Verdict | None, outcome: Outcome) -> None:
+        minutes: float | None, ends: float, verdict: Verdict | None, outcome: WarmupOutcome) -> None:
     # Suzuki XL-7, 2003, P0128: fails below 75 degC after 15 min
     case = case_of(limits={"warm_up_temperature": "75 degC", "warm_up_time": "15 min"})
     assert float(case.limits.warm_up_temperature[0]) == pytest.approx(75.0 + ZERO)

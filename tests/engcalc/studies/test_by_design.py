@@ -12,9 +12,9 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.by_design import Design
 from engcalc.studies.check import Check, check
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import study
-from engcalc.verdict import FindingCode, Severity, Verdict
+from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.reasons import reasons
 from engcalc.words.results import BY_KEY
 from engcalc.words.warmup_words import warmup_sentences
@@ -34,7 +34,7 @@ def checked(**sections: Any) -> Check:
 
 def told(c: Check) -> list[str]:
     """What is said to be by design."""
-    return [r.text for r in reasons(c, System.SI) if r.code == FindingCode.BY_DESIGN.value]
+    return [r.text for r in reasons(c, UnitSystem.SI) if r.code == FindingCode.BY_DESIGN.value]
 
 
 def test_a_lower_temperature_under_load_is_told_as_design_and_is_no_overcooling() -> None:
@@ -118,14 +118,14 @@ def test_pump_warmers_and_exhaust_heat_are_told_once_each() -> None:
                  "The coolant warms the engine oil, by design", "The coolant warms the gearbox while it is cold",
                  "takes heat from the exhaust until it has 72 °C"):
         assert sum(part in sentence for sentence in said) == 1
-    assert all(f.severity is Severity.NOTE for f in c.findings if f.code is FindingCode.BY_DESIGN)
+    assert all(f.severity is FindingLevel.NOTE for f in c.findings if f.code is FindingCode.BY_DESIGN)
     assert {f.words["design"] for f in c.findings if f.code is FindingCode.BY_DESIGN} == {
         Design.PUMP_STANDS, Design.OIL, Design.GEARBOX, Design.EXHAUST}
 
 
 def test_what_nobody_knows_of_valve_and_pump_is_said_to_be_assumed() -> None:
     c = checked(thermostat={"kind": "unknown"}, circuit={"pump_cold": "unknown"}, duties=[FULL])
-    said = " ".join(r.text for r in reasons(c, System.SI))
+    said = " ".join(r.text for r in reasons(c, UnitSystem.SI))
     assert "The kind of valve is not known: it is taken as plain wax" in said
     assert "Whether the pump stands while cold is not known" in said
     plain = checked(duties=[FULL])
@@ -135,7 +135,7 @@ def test_what_nobody_knows_of_valve_and_pump_is_said_to_be_assumed() -> None:
 def warm_up_said(sections: dict[str, Any], schedule: list[dict[str, str]]) -> str:
     found = resolve(CaseText({"format": FORMAT, **sections, "evidence": {"before": {**OLD, "schedule": schedule}}}))
     assert isinstance(found, Case), found
-    return " ".join(warmup_sentences(study(found, {}, members=4, fits=False).records[0], System.SI))
+    return " ".join(warmup_sentences(study(found, {}, members=4, fits=False).records[0], UnitSystem.SI))
 
 
 def test_a_warm_up_tells_what_is_by_design() -> None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.catalogue import catalogue, entry
-from engcalc.case.declare import Shape
+from engcalc.case.declare import FileShape
 from engcalc.case.file import read_case
 from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import resolve
@@ -256,7 +256,7 @@ def _extremes() -> list[tuple[str, str]]:
     """Every input of a vehicle's sections at either end of what is accepted, and every word of a choice."""
     found = []
     for e in catalogue():
-        if e.section in ("job", "rig", "evidence", "duties") or "[]" in e.path or e.input.shape is Shape.TEXT:
+        if e.section in ("job", "rig", "evidence", "duties") or "[]" in e.path or e.input.shape is FileShape.TEXT:
             continue
         found += [(e.path, v) for v in (e.input.options or e.input.limits or ())]
     return found

@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from engcalc.case.resolve import Faults, resolve
-from engcalc.studies.course import Asked, advance, capacity, chains, limited_in_time, tabulate, timed
+from engcalc.studies.course import DutiesInTime, advance, capacity, chains, limited_in_time, tabulate, timed
 from engcalc.studies.cycle import courses
 from engcalc.studies.members import every_duty, solve_duties, some_members, stacked, varied
 from engcalc.system.balance import air_part, balance, prepare_setting
@@ -22,7 +22,7 @@ REST = {"name": "rest", "ambient": "35 degC", "fan": "on", "duration": "2 min"}
 def asked_of(case, members=1):
     _, conditions = every_duty(case, members)
     never = np.full(len(case.duties) * members, np.inf)
-    return Asked(case.duties, conditions, members, never, lambda which: prepare(some_members(case, which % members)))
+    return DutiesInTime(case.duties, conditions, members, never, lambda which: prepare(some_members(case, which % members)))
 
 
 @pytest.mark.parametrize("side", ["outlet", "inlet"])

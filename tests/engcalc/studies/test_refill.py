@@ -11,9 +11,9 @@ from engcalc.errors import RangeError
 from engcalc.properties.coolant import Base, freezing_point
 from engcalc.studies.refill import (
     DRAIN_TO_OPEN,
+    FilledSystem,
     Joint,
     LevelFall,
-    System,
     air_by_pressure,
     drain_to_open,
     expansion,
@@ -89,7 +89,7 @@ def test_above_60_per_cent_is_outside_and_said_so() -> None:
 ])
 def test_hand_worked_refills(capacity: float, holds: float, now: float, target: float, product: float, drain: float,
                              fill: float, water: float) -> None:
-    found = refill(System(one(capacity * LITRE), one(holds * LITRE), one(now)), one(target), one(product))
+    found = refill(FilledSystem(one(capacity * LITRE), one(holds * LITRE), one(now)), one(target), one(product))
     if (holds, product) == (4.0, 0.6):  # x = 10 (0.5)/0.6 = 8.33 L does not fit beside 4 L: 2.33 L must come out
         drain, fill = 10 * 0.5 / 0.6 - 6.0, 10 * 0.5 / 0.6
     assert found.possible[0]
@@ -100,13 +100,13 @@ def test_hand_worked_refills(capacity: float, holds: float, now: float, target: 
 
 
 def test_a_premix_weaker_than_the_target_cannot_reach_it() -> None:
-    found = refill(System(one(10 * LITRE), one(10 * LITRE), one(0.3)), one(0.6), one(0.5))
+    found = refill(FilledSystem(one(10 * LITRE), one(10 * LITRE), one(0.3)), one(0.6), one(0.5))
     assert not found.possible[0]
     assert found.reached[0] == pytest.approx(0.5)  # all of it exchanged: the best that can be had
 
 
 def test_what_does_not_drain_out_limits_the_target() -> None:
-    system = System(one(10 * LITRE), one(10 * LITRE), one(0.0), drainable=one(4 * LITRE))
+    system = FilledSystem(one(10 * LITRE), one(10 * LITRE), one(0.0), drainable=one(4 * LITRE))
     found = refill(system, one(0.5), one(1.0))
     assert not found.possible[0]
     assert found.reached[0] == pytest.approx(0.4)
@@ -120,7 +120,7 @@ SHARE = st.floats(0.0, 1.0)
 def test_volumes_and_glycol_balance(litres: float, full: float, now: float, target: float, product: float,
                                     out: float) -> None:
     C = litres * LITRE
-    system = System(one(C), one(C * full), one(now), drainable=one(C * out))
+    system = FilledSystem(one(C), one(C * full), one(now), drainable=one(C * out))
     found = refill(system, one(target), one(product))
     drain, x, w = found.drain[0], found.product[0], found.water[0]
     assert min(drain, x, w) >= 0.0
@@ -136,7 +136,7 @@ def test_volumes_and_glycol_balance(litres: float, full: float, now: float, targ
 def test_no_smaller_drain_would_do(now: float, target: float, product: float) -> None:
     """A tenth less drained and the rest filled with the stronger or the weaker of what is at hand misses the target."""
     C = 10 * LITRE
-    found = refill(System(one(C), one(C), one(now)), one(target), one(product))
+    found = refill(FilledSystem(one(C), one(C), one(now)), one(target), one(product))
     if found.possible[0] and found.drain[0] > 1e-6:
         kept = C - 0.9 * found.drain[0]
         reach = [(kept * now + (C - kept) * fill) / C for fill in (0.0, product)]
@@ -146,19 +146,19 @@ def test_no_smaller_drain_would_do(now: float, target: float, product: float) ->
 def test_three_members_equal_three_single_runs() -> None:
     C, V, f = np.array([8.0, 10.0, 6.0]) * LITRE, np.array([8.0, 7.0, 6.0]) * LITRE, np.array([0.3, 0.0, 0.7])
     t, p = np.array([0.5, 0.5, 0.4]), np.array([0.4, 1.0, 1.0])  # the first cannot be reached
-    joint = refill(System(C, V, f), t, p)
+    joint = refill(FilledSystem(C, V, f), t, p)
     assert joint.possible.tolist() == [False, True, True]
     for i in range(3):
-        single = refill(System(C[i:i + 1], V[i:i + 1], f[i:i + 1]), t[i:i + 1], p[i:i + 1])
+        single = refill(FilledSystem(C[i:i + 1], V[i:i + 1], f[i:i + 1]), t[i:i + 1], p[i:i + 1])
         for name in ("drain", "product", "water", "reached", "possible", "outside"):
             assert getattr(joint, name)[i] == getattr(single, name)[0]
 
 
 def test_bad_arguments_are_named() -> None:
     with pytest.raises(RangeError, match="target"):
-        refill(System(one(0.01), one(0.01), one(0.3)), one(1.2), one(1.0))
+        refill(FilledSystem(one(0.01), one(0.01), one(0.3)), one(1.2), one(1.0))
     with pytest.raises(RangeError, match="capacity"):
-        refill(System(one(-0.01), one(0.0), one(0.3)), one(0.5), one(1.0))
+        refill(FilledSystem(one(-0.01), one(0.0), one(0.3)), one(0.5), one(1.0))
     with pytest.raises(RangeError, match="concentration"):
         protection(Base.ETHYLENE, one(np.nan), one(0.0), SEA)
 

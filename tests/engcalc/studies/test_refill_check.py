@@ -15,7 +15,7 @@ from engcalc.properties.coolant import Base
 from engcalc.studies.check import check
 from engcalc.studies.refill import Joint
 from engcalc.studies.refill_check import check_refill, is_entered
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.refill_words import refill_lines, refill_parts, setup_of
 
 LITRE = 1e-3
@@ -64,7 +64,7 @@ def test_a_reading_among_the_evidence_is_offered_until_one_is_entered() -> None:
     assert later is not None
     assert 273.15 - 38.0 < later.freezing[0] <= 273.15 - 36.4  # ASTM D3306, half by volume, at the highest; from memory
     assert check_refill(case_of({"refractometer": "-30 degC"}, evidence=both)).offered is None
-    lines = refill_lines(check_refill(case_of(evidence=both)), System.SI)
+    lines = refill_lines(check_refill(case_of(evidence=both)), UnitSystem.SI)
     assert any("first ice at -37 °C on the scale of ethylene glycol" in line for line in lines)
 
 
@@ -106,7 +106,7 @@ def test_every_word_of_the_form_is_a_system_that_has_steps(entered: dict[str, st
 
 def test_the_makers_data_come_first_and_no_number_is_missing() -> None:
     found = check_refill(case_of({"refractometer": "-20 degC", "scale": "propylene glycol", "drained": "4 L"}))
-    lines = refill_lines(found, System.US)
+    lines = refill_lines(found, UnitSystem.US)
     assert lines[0].startswith("The maker's filling and bleeding procedure")
     assert "nan" not in " ".join(lines)
-    assert list(refill_parts(found, System.SI)) == ["In the system", "Refill", "Trapped air"]
+    assert list(refill_parts(found, UnitSystem.SI)) == ["In the system", "Refill", "Trapped air"]

@@ -11,7 +11,7 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import Check, check
 from engcalc.studies.seen import ACTS, HOSE, IN_HAND, seen_findings
-from engcalc.verdict import FindingCode, Severity, Verdict
+from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.answer import headline
 from engcalc.words.reasons import reasons
 
@@ -41,9 +41,9 @@ def test_a_valve_seen_open_is_a_fault_whatever_was_read(fact: str) -> None:
 
 
 @pytest.mark.parametrize(("side", "severity", "says"), [
-    ("outlet", Severity.CAUTION, "should be shut"), ("unknown", Severity.CAUTION, "find out where it sits"),
-    ("inlet", Severity.NOTE, "in health")])
-def test_a_hose_alone_is_told_by_where_the_valve_sits_and_decides_nothing(side: str, severity: Severity, says: str
+    ("outlet", FindingLevel.CAUTION, "should be shut"), ("unknown", FindingLevel.CAUTION, "find out where it sits"),
+    ("inlet", FindingLevel.NOTE, "in health")])
+def test_a_hose_alone_is_told_by_where_the_valve_sits_and_decides_nothing(side: str, severity: FindingLevel, says: str
                                                                            ) -> None:
     found = checked({HOSE: True}, thermostat={"side": side})
     assert found.verdict is Verdict.HOLDS

@@ -10,7 +10,7 @@ import pytest
 from engcalc.case.resolve import read_value
 from engcalc.errors import Cancelled
 from engcalc.studies.members import solve_duty
-from engcalc.studies.sensitivity import Step, numeric_inputs, sensitivity
+from engcalc.studies.sensitivity import ChangeStep, numeric_inputs, sensitivity
 
 CLIMB = 5
 
@@ -68,7 +68,7 @@ def test_with_given_flows_the_outlet_follows_the_air_kelvin_for_kelvin(cases):
     case = cases("bench rig", duties=[{"coolant_flow": "10 L/min", "air_velocity": "3 m/s", "ambient": "20 degC"}],
                  circuit__extra=[{"name": "immersion heater", "heat": "5 kW"}])
     found = by_path(sensitivity(case, 0), "duties[0].ambient")
-    assert found.step is Step.FIVE_KELVIN
+    assert found.step is ChangeStep.FIVE_KELVIN
     assert 5.0 < found.change < 5.0 + (1.0 - 290.65 / 295.65) * (solve_duty(case, 0).coolant_out[0] - 293.15)
 
 
@@ -83,7 +83,7 @@ def test_heat_moves_the_outlet_in_proportion_with_given_flows(cases):
 
 def test_what_stands_at_zero_moves_up_by_a_tenth_of_its_usual_range(of_the_climb):
     found = by_path(of_the_climb, "radiator.blocked_face")
-    assert found.step is Step.OFF_ZERO
+    assert found.step is ChangeStep.OFF_ZERO
     assert (found.low, found.high) == (0.0, pytest.approx(0.05))
     assert found.change > 0.0
     assert not found.one_sided
@@ -91,7 +91,7 @@ def test_what_stands_at_zero_moves_up_by_a_tenth_of_its_usual_range(of_the_climb
 
 def test_whole_numbers_move_by_one(of_the_climb):
     found = by_path(of_the_climb, "airflow.fan_count")
-    assert (found.step, found.low, found.high) == (Step.ONE_MORE, 2.0, 3.0)
+    assert (found.step, found.low, found.high) == (ChangeStep.ONE_MORE, 2.0, 3.0)
     assert found.change < 0.0
 
 

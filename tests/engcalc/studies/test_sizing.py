@@ -10,7 +10,7 @@ import pytest
 
 from engcalc.case.catalogue import entry, pattern_of
 from engcalc.errors import Cancelled
-from engcalc.studies.changes import Side, changes_for
+from engcalc.studies.changes import SystemSide, changes_for
 from engcalc.studies.check import check
 from engcalc.studies.members import limit_of, member, solve_duties, solve_duty, stacked, varied
 from engcalc.studies.sizing import Reach, limiting, needed_ua, options, settled, size, tried, worst_duty
@@ -51,7 +51,7 @@ def test_three_changes_together_mend_it_and_spoil_nothing(sized):
     assert sized.together.change.name.count(";") == 2
     assert sized.together.holds
     assert sized.together.spoils == ()
-    assert sized.limiting.side is Side.AIRFLOW
+    assert sized.limiting.side is SystemSide.AIRFLOW
 
 
 def test_options_are_ranked_by_gain(sized):
@@ -176,7 +176,7 @@ def test_a_duty_that_boils_is_sized_by_where_it_would_settle(cases, towing_text)
     fan = next(o for o in found.options if o.change.name.startswith("one more fan"))
     assert fan.gain > 10.0
     assert fan is found.options[0]
-    cap = next(o for o in found.options if o.side is Side.CAP)
+    cap = next(o for o in found.options if o.side is SystemSide.CAP)
     assert cap.gain == 0.0  # the coolant's limit lies under boiling: more pressure cools nothing
     # the same change in a case that does not boil: its margin is the difference of real operating points
     two = cases.read(towing_text)
@@ -210,14 +210,14 @@ def test_the_worst_duty_asks_for_most(towing):
 HOT = {"name": "hill", "vehicle_speed": "60 km/h", "grade": "10 %", "trailer_mass": "2000 kg", "ambient": "38 degC",
        "fan": "on"}
 LIMITED = [
-    (Side.AIRFLOW, {"airflow__fan_count": "0"}, HOT),
-    (Side.AIRFLOW, {"radiator__blocked_face": "60 %"}, HOT),
-    (Side.VALVE, {"thermostat__maximum_opening": "4 %"}, HOT),
-    (Side.AIRFLOW, {"airflow__fan_drive": "none"}, {**HOT, "vehicle_speed": "40 km/h"}),
-    (Side.PUMP, {"circuit__aeration": "25 %"}, HOT),
-    (Side.COOLANT, {"radiator__fouling": "0.01 m2 K/W"}, HOT),
-    (Side.HEAT, {"circuit__extra": [{"name": "brake cooler", "heat": "60 kW"}]}, HOT),
-    (Side.CAP, {"coolant__cap_pressure": "0 bar", "coolant__base": "water", "coolant__concentration": "0 %",
+    (SystemSide.AIRFLOW, {"airflow__fan_count": "0"}, HOT),
+    (SystemSide.AIRFLOW, {"radiator__blocked_face": "60 %"}, HOT),
+    (SystemSide.VALVE, {"thermostat__maximum_opening": "4 %"}, HOT),
+    (SystemSide.AIRFLOW, {"airflow__fan_drive": "none"}, {**HOT, "vehicle_speed": "40 km/h"}),
+    (SystemSide.PUMP, {"circuit__aeration": "25 %"}, HOT),
+    (SystemSide.COOLANT, {"radiator__fouling": "0.01 m2 K/W"}, HOT),
+    (SystemSide.HEAT, {"circuit__extra": [{"name": "brake cooler", "heat": "60 kW"}]}, HOT),
+    (SystemSide.CAP, {"coolant__cap_pressure": "0 bar", "coolant__base": "water", "coolant__concentration": "0 %",
                 "airflow__fan_count": "6", "airflow__opening_area": "1 m2", "airflow__exit_area": "2 m2",
                 "radiator__fouling": "0 m2 K/W", "thermostat__rating": "60 degC"},
      {**HOT, "grade": "2 %", "altitude": "2500 m", "trailer_mass": "0 kg"}),
@@ -233,15 +233,15 @@ def test_the_side_that_is_at_fault_limits(cases, side, values, duty):
 
 def test_a_small_core_with_plenty_of_air_limits_on_the_air_side(cases):
     case = cases(duties=[{**HOT, "air_velocity": "8 m/s"}], radiator__core_height="200 mm")
-    assert limiting(case, 0).side in (Side.AIR, Side.HEAT)
+    assert limiting(case, 0).side in (SystemSide.AIR, SystemSide.HEAT)
     gains = limiting(case, 0).gains
-    assert gains[Side.AIR] > max(gains[Side.PUMP], gains[Side.COOLANT], gains[Side.AIRFLOW])
+    assert gains[SystemSide.AIR] > max(gains[SystemSide.PUMP], gains[SystemSide.COOLANT], gains[SystemSide.AIRFLOW])
 
 
 def test_a_valve_that_is_fully_open_is_not_offered_a_cooler_one(towing):
-    names = [c.name for c in changes_for(towing, CLIMB, Side.AIR, valve_holds=False)]
+    names = [c.name for c in changes_for(towing, CLIMB, SystemSide.AIR, valve_holds=False)]
     assert not any("thermostat rated" in name for name in names)
-    held = [c.name for c in changes_for(towing, CLIMB, Side.AIR, valve_holds=True)]
+    held = [c.name for c in changes_for(towing, CLIMB, SystemSide.AIR, valve_holds=True)]
     assert any("thermostat rated" in name for name in held)
 
 
@@ -271,7 +271,7 @@ def test_the_users_parts_stand_in_the_ranking_and_what_they_spoil_is_named(towin
                         "no fan but a large mouth,720 mm,none,0.9 m2\n")
     found = {o.change.name: o for o in options(towing, CLIMB, parts)}
     assert found["wide core"].holds
-    assert found["wide core"].side is Side.AIR
+    assert found["wide core"].side is SystemSide.AIR
     assert not found["no fan but a large mouth"].holds
     gains = [o.gain for o in options(towing, CLIMB, parts) if o.gain is not None]
     assert gains == sorted(gains, reverse=True)

@@ -14,9 +14,9 @@ from scipy.optimize import brentq
 from engcalc.components.core import coolant_pressure_drop
 from engcalc.components.pump import PumpDrive, head_factors, pump_speed
 from engcalc.components.thermostat import bypass_passage, passage
-from engcalc.properties.coolant import Base, Coolant
+from engcalc.properties.coolant import Base, CoolantMixture
 from engcalc.studies.members import varied
-from engcalc.system.circuit import Circuit, CircuitFlows, circuit_flows, given_flows, viscous_coefficient
+from engcalc.system.circuit import CircuitFlows, CoolantNetwork, circuit_flows, given_flows, viscous_coefficient
 from engcalc.system.plant import prepare
 
 LITRE_MINUTE = 1e-3 / 60.0  # m3/s
@@ -29,11 +29,11 @@ def one(x: float) -> np.ndarray:
 
 
 def coolant(celsius: float) -> tuple[np.ndarray, np.ndarray]:
-    state = Coolant(Base.ETHYLENE, one(0.5)).state(one(celsius + 273.15))
+    state = CoolantMixture(Base.ETHYLENE, one(0.5)).state(one(celsius + 273.15))
     return state.rho, state.mu
 
 
-def at_reference(circuit: Circuit, opening: float = 1.0) -> CircuitFlows:
+def at_reference(circuit: CoolantNetwork, opening: float = 1.0) -> CircuitFlows:
     n = circuit.pump.reference_speed / circuit.pump.ratio
     return circuit_flows(circuit, one(opening), n, *coolant(90.0))
 
@@ -61,7 +61,7 @@ def test_stated_core_drop_is_the_core_s_own(build_case: Any) -> None:
     plant = prepare(build_case(circuit__pump_flow="2 L/min", circuit__heater_flow="0 L/min", thermostat__bypass="none"))
     _, mu = coolant(90.0)
     V = one(2.0 * LITRE_MINUTE)
-    drop = coolant_pressure_drop(plant.core, V, Coolant(Base.ETHYLENE, one(0.5)).state(one(363.15)))
+    drop = coolant_pressure_drop(plant.core, V, CoolantMixture(Base.ETHYLENE, one(0.5)).state(one(363.15)))
     assert drop.Re[0] < 2300.0
     assert viscous_coefficient(plant.core) * mu * V == pytest.approx(drop.friction, rel=1e-9)
 
@@ -96,7 +96,7 @@ def test_another_core_in_the_same_circuit_against_brentq(change: dict[str, np.nd
     Tolerance 2 %: the network takes the core's drop as a mu V + b rho V^2 through the stated flow.
     """
     case = build_case("family car", circuit__heater_flow="0 L/min")
-    plant, fluid = prepare(case), Coolant(Base.ETHYLENE, one(0.5)).state(one(363.15))
+    plant, fluid = prepare(case), CoolantMixture(Base.ETHYLENE, one(0.5)).state(one(363.15))
     first = at_reference(plant.circuit)
     own = coolant_pressure_drop(plant.core, first.radiator, fluid).dp
     rest = (first.branch_drop - own) / first.radiator**2  # valve and hoses
@@ -205,7 +205,7 @@ def test_given_flow_is_throttled_by_the_valve_and_the_engine_keeps_its_flow(buil
 def test_three_unlike_members_equal_three_single_ones(build_case: Any) -> None:
     circuit = prepare(build_case()).circuit
     s, n = np.array([0.0, 0.4, 1.0]), np.array([0.0, 13.0, 90.0])
-    state = Coolant(Base.ETHYLENE, one(0.5)).state(np.array([250.0, 330.0, 380.0]))
+    state = CoolantMixture(Base.ETHYLENE, one(0.5)).state(np.array([250.0, 330.0, 380.0]))
     together = circuit_flows(circuit, s, n, state.rho, state.mu)
     for i in range(3):
         pick = slice(i, i + 1)

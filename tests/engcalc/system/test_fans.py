@@ -11,7 +11,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
-from engcalc.studies.course import Asked, timed
+from engcalc.studies.course import DutiesInTime, timed
 from engcalc.system.airflow import SHUTTER_NODES, shutter_opening, shutter_weights
 from engcalc.system.drive import steady_drive
 from engcalc.system.operating_point import solve
@@ -132,7 +132,7 @@ def test_a_timed_duty_ends_where_it_settles(drive: str) -> None:
     case = case_of({"fan_drive": drive}, duties)
     plant, conditions = prepare(case), conditions_of(case.duties)
     point = solve(plant, conditions)
-    found = timed(Asked(case.duties, conditions, 1, np.full(4, 400.0), lambda _: plant),
+    found = timed(DutiesInTime(case.duties, conditions, 1, np.full(4, 400.0), lambda _: plant),
                   range(4))
     stands = np.array([r is not Regime.CYCLING for r in regimes(point)])
     assert stands.sum() > 1

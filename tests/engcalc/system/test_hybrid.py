@@ -16,8 +16,8 @@ from engcalc.system.hybrid import engine_stands, hybrid_drive, may_stand
 from engcalc.system.plant import prepare
 from engcalc.system.state import conditions_of
 from engcalc.system.warmup import warm_up
-from engcalc.units import System
-from engcalc.vehicle.criterion import Outcome, confounders, excuses
+from engcalc.units import UnitSystem
+from engcalc.vehicle.criterion import WarmupOutcome, confounders, excuses
 from engcalc.vehicle.run import duty_run, run_of
 from engcalc.vehicle.unknowns import unknowns_of, vehicles
 from engcalc.vehicle.warmup_study import study
@@ -112,13 +112,13 @@ def test_a_slow_warm_up_of_a_hybrid_is_no_failure_and_is_explained() -> None:
         case = case_of(engine={"hybrid": kind}, limits=limits, evidence={"before": {
             **RECORD, "curve": curve, "engine_off_phases": "unknown" if kind == "yes" else "no"}})
         found[kind] = study(case, {}, members=60, fits=False).records[0]
-    assert found["no"].verdict.outcome is Outcome.LATE
-    assert found["yes"].verdict.outcome is not Outcome.LATE
+    assert found["no"].verdict.outcome is WarmupOutcome.LATE
+    assert found["yes"].verdict.outcome is not WarmupOutcome.LATE
     assert found["yes"].verdict.verdict is None
-    said = " ".join(warmup_sentences(found["yes"], System.SI))
+    said = " ".join(warmup_sentences(found["yes"], UnitSystem.SI))
     assert "A hybrid's engine may stand still, by design" in said
     assert "Not noted: For how much of the run did this hybrid's engine turn" in said
-    assert "hybrid" not in " ".join(warmup_sentences(found["no"], System.SI))
+    assert "hybrid" not in " ".join(warmup_sentences(found["no"], UnitSystem.SI))
 
 
 def test_it_asks_once_how_long_the_engine_ran() -> None:

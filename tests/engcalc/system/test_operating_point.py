@@ -16,7 +16,7 @@ from scipy.optimize import brentq
 
 from engcalc.case.case import with_values
 from engcalc.case.catalogue import Leaf, members
-from engcalc.case.declare import Input, Shape
+from engcalc.case.declare import FileShape, Input
 from engcalc.case.records import Duty
 from engcalc.case.sections import Sections
 from engcalc.system.operating_point import solve
@@ -462,7 +462,7 @@ def test_whatever_the_limits_allow_gets_a_status_and_finite_numbers(seed: int, b
         if section.key in ("vehicle", "engine", "coolant", "thermostat", "airflow", "circuit", "heater", "cabin"):
             for leaf in members(section.cls):
                 path = f"{section.key}.{leaf.key}"
-                numeric = isinstance(leaf, Leaf) and leaf.input.shape is Shape.NUMBER and leaf.input.limits
+                numeric = isinstance(leaf, Leaf) and leaf.input.shape is FileShape.NUMBER and leaf.input.limits
                 if numeric and path not in DERIVED and rng.random() < 0.5:
                     values[path] = drawn(leaf.input, n, rng)
     values["thermostat.start_to_open"] = rng.uniform(300.0, 400.0, n)
@@ -472,7 +472,7 @@ def test_whatever_the_limits_allow_gets_a_status_and_finite_numbers(seed: int, b
     values["airflow.fan_off"] = values["airflow.fan_on"] - rng.uniform(0.1, 10.0, n)
     case = with_values(build_case(str(rng.choice(CLASSES)), [{}]), values)
     asked = {leaf.key: drawn(leaf.input, n, rng) for leaf in members(Duty)
-             if leaf.input.shape is Shape.NUMBER and leaf.key not in ("duration", "limit")}
+             if leaf.input.shape is FileShape.NUMBER and leaf.key not in ("duration", "limit")}
     for name in ("brake_power", "engine_speed", "fuel_flow", "coolant_flow", "air_velocity"):
         asked[name] = np.where(rng.random(n) < 0.7, np.nan, asked[name])
     asked["fan_mode"] = rng.choice([-1.0, 0.0, 1.0], n)

@@ -8,7 +8,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.vehicle.criterion import Outcome, WarmFacts, criterion_of, judge_warm_up, target
+from engcalc.vehicle.criterion import WarmFacts, WarmupOutcome, criterion_of, judge_warm_up, target
 from engcalc.vehicle.run import run_of
 from engcalc.verdict import Verdict
 
@@ -32,10 +32,10 @@ SOUND = np.linspace(400.0, 800.0, 101)  # s; the 95th percentile is 780
 
 
 @pytest.mark.parametrize(("reached", "ends", "sound", "outcome"), [
-    (700.0, 1200.0, SOUND, Outcome.IN_TIME), (900.0, 1200.0, SOUND, Outcome.LATE), (None, 1200.0, SOUND, Outcome.LATE),
-    (None, 600.0, SOUND, Outcome.NOT_YET), (None, 1200.0, np.full(9, np.inf), Outcome.NOT_IN_THIS_RUN),
-    (900.0, 1200.0, np.full(9, np.inf), Outcome.IN_TIME)])
-def test_the_criterion(reached: float | None, ends: float, sound: np.ndarray, outcome: Outcome) -> None:
+    (700.0, 1200.0, SOUND, WarmupOutcome.IN_TIME), (900.0, 1200.0, SOUND, WarmupOutcome.LATE), (None, 1200.0, SOUND, WarmupOutcome.LATE),
+    (None, 600.0, SOUND, WarmupOutcome.NOT_YET), (None, 1200.0, np.full(9, np.inf), WarmupOutcome.NOT_IN_THIS_RUN),
+    (900.0, 1200.0, np.full(9, np.inf), WarmupOutcome.IN_TIME)])
+def test_the_criterion(reached: float | None, ends: float, sound: np.ndarray, outcome: WarmupOutcome) -> None:
     case = case_of()
     assert criterion_of(case, run_of(case, "before", {}), reached, ends, sound).outcome is outcome
 
@@ -43,8 +43,8 @@ def test_the_criterion(reached: float | None, ends: float, sound: np.ndarray, ou
 def test_start_stop_that_nobody_noted_excuses_a_late_one() -> None:
     case = case_of(engine_off_phases="unknown")
     run = run_of(case, "before", {})
-    assert criterion_of(case, run, 900.0, 1200.0, SOUND).outcome is Outcome.UNANSWERED
-    assert criterion_of(case, run, 700.0, 1200.0, SOUND).outcome is Outcome.IN_TIME
+    assert criterion_of(case, run, 900.0, 1200.0, SOUND).outcome is WarmupOutcome.UNANSWERED
+    assert criterion_of(case, run, 700.0, 1200.0, SOUND).outcome is WarmupOutcome.IN_TIME
 
 
 def test_a_monitor_may_be_off_below_20_degF() -> None:
@@ -60,18 +60,18 @@ def facts(**changed: object) -> WarmFacts:
 
 
 @pytest.mark.parametrize(("changed", "verdict", "outcome"), [
-    ({}, Verdict.OVERCOOLING, Outcome.LATE),
-    ({"reached": 800.0}, Verdict.HOLDS, Outcome.IN_TIME),
-    ({"sound_share": 0.5}, None, Outcome.NOT_IN_THIS_RUN),  # heat-limited: no part is blamed
-    ({"ends": 900.0}, None, Outcome.NOT_YET),  # still rising: never judged by its last value
-    ({"excuses": ("start-stop?",)}, None, Outcome.UNANSWERED),
-    ({"reached": 800.0, "settled": 348.0}, Verdict.OVERCOOLING, Outcome.SETTLED_COLD),
-    ({"reached": 800.0, "settled": 350.0}, Verdict.HOLDS, Outcome.IN_TIME),  # 10 K under: within the 11
-    ({"reached": 800.0, "boils": 1700.0, "peak": 400.0, "limit": 410.0}, Verdict.UNDERSIZED, Outcome.BOILS),
-    ({"reached": 800.0, "peak": 390.1, "limit": 390.0}, Verdict.UNDERSIZED, Outcome.TOO_HOT),
-    ({"reached": 800.0, "peak": 390.0, "limit": 390.0}, Verdict.HOLDS, Outcome.IN_TIME),
-    ({"reached": 800.0, "freezing": 273.15}, Verdict.MARGINAL, Outcome.IN_TIME),
-    ({"freezing": 273.15}, Verdict.OVERCOOLING, Outcome.LATE)])
-def test_the_warm_up_s_verdict(changed: dict[str, object], verdict: Verdict | None, outcome: Outcome) -> None:
+    ({}, Verdict.OVERCOOLING, WarmupOutcome.LATE),
+    ({"reached": 800.0}, Verdict.HOLDS, WarmupOutcome.IN_TIME),
+    ({"sound_share": 0.5}, None, WarmupOutcome.NOT_IN_THIS_RUN),  # heat-limited: no part is blamed
+    ({"ends": 900.0}, None, WarmupOutcome.NOT_YET),  # still rising: never judged by its last value
+    ({"excuses": ("start-stop?",)}, None, WarmupOutcome.UNANSWERED),
+    ({"reached": 800.0, "settled": 348.0}, Verdict.OVERCOOLING, WarmupOutcome.SETTLED_COLD),
+    ({"reached": 800.0, "settled": 350.0}, Verdict.HOLDS, WarmupOutcome.IN_TIME),  # 10 K under: within the 11
+    ({"reached": 800.0, "boils": 1700.0, "peak": 400.0, "limit": 410.0}, Verdict.UNDERSIZED, WarmupOutcome.BOILS),
+    ({"reached": 800.0, "peak": 390.1, "limit": 390.0}, Verdict.UNDERSIZED, WarmupOutcome.TOO_HOT),
+    ({"reached": 800.0, "peak": 390.0, "limit": 390.0}, Verdict.HOLDS, WarmupOutcome.IN_TIME),
+    ({"reached": 800.0, "freezing": 273.15}, Verdict.MARGINAL, WarmupOutcome.IN_TIME),
+    ({"freezing": 273.15}, Verdict.OVERCOOLING, WarmupOutcome.LATE)])
+def test_the_warm_up_s_verdict(changed: dict[str, object], verdict: Verdict | None, outcome: WarmupOutcome) -> None:
     judged = judge_warm_up(facts(**changed))
     assert (judged.verdict, judged.outcome) == (verdict, outcome)

@@ -11,7 +11,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.causes import CAUSES, applicable
-from engcalc.causes.causes import Fault as Cause
+from engcalc.causes.causes import CauseKey as Cause
 from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import run_of
 from engcalc.vehicle.unknowns import Moves, Unknown, draw_z, drawn_case, unknowns_of, vehicles

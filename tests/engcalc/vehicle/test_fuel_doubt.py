@@ -8,7 +8,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.conclusion import State, conclude
+from engcalc.diagnosis.conclusion import VehicleState, conclude
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
@@ -69,6 +69,6 @@ def test_nothing_is_green_while_the_fuel_is_doubted(pressure: float, doubted: bo
     assert isinstance(case, Case)
     check = check_with_records(case, {"before": log_of(pressure)}, members=20).check
     found = conclude(check)
-    assert (found.state, found.fuel_doubted, found.green) == (State.HEALTHY, doubted, not doubted)
+    assert (found.state, found.fuel_doubted, found.green) == (VehicleState.HEALTHY, doubted, not doubted)
     assert ("looks like a diesel engine's" in " ".join(carrying(check))) is doubted
     assert (plain(check).if_left == FUEL_DOUBTED) is doubted

@@ -13,8 +13,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import Cancelled
 from engcalc.system.warmup import warm_up
-from engcalc.units import System
-from engcalc.vehicle.criterion import Outcome
+from engcalc.units import UnitSystem
+from engcalc.vehicle.criterion import WarmupOutcome
 from engcalc.vehicle.fit import DISCREPANCY
 from engcalc.vehicle.run import run_of
 from engcalc.vehicle.settling import End
@@ -127,10 +127,10 @@ def test_what_boils_as_described_does_not_hold_and_ends_there() -> None:
     assert isinstance(case, Case), case
     record = study(case, {}, members=5).records[0]
     assert record.verdict.verdict is Verdict.UNDERSIZED
-    assert record.verdict.outcome is Outcome.BOILS
+    assert record.verdict.outcome is WarmupOutcome.BOILS
     assert record.settled.end is End.BOILED
     assert record.nominal.time[-1] - record.nominal.boiled[0] < 5.0
-    said = " ".join(warmup_sentences(record, System.SI))
+    said = " ".join(warmup_sentences(record, UnitSystem.SI))
     assert "the coolant boils" in said
     assert "Never open the cap" in said
 
@@ -142,4 +142,4 @@ def test_a_warm_up_in_air_that_freezes_the_coolant_does_not_hold() -> None:
     assert isinstance(case, Case), case
     record = study(case, {}, members=5).records[0]
     assert record.verdict.verdict is Verdict.MARGINAL
-    assert warmup_sentences(record, System.SI)[0].startswith("The coolant can freeze: first ice forms at 0 °C")
+    assert warmup_sentences(record, UnitSystem.SI)[0].startswith("The coolant can freeze: first ice forms at 0 °C")

@@ -7,18 +7,18 @@ from itertools import product
 import pytest
 
 from engcalc.case.sections import Coolant
-from engcalc.words.bleeding import COLOUR, COMPATIBILITY, Fill, HeaterValve, Setup, Tank, bleed_steps
+from engcalc.words.bleeding import COLOUR, COMPATIBILITY, FillingMethod, HeaterValve, SystemAtHand, Tank, bleed_steps
 from engcalc.words.cautions import ALL
 
-EVERY = [Setup(tank, screws, fill, valve, electric, rear) for tank, screws, fill, valve, electric, rear in
-         product(Tank, (True, False, None), Fill, HeaterValve, (True, False), (True, False))]
+EVERY = [SystemAtHand(tank, screws, fill, valve, electric, rear) for tank, screws, fill, valve, electric, rear in
+         product(Tank, (True, False, None), FillingMethod, HeaterValve, (True, False), (True, False))]
 
 
-def keys(setup: Setup) -> list[str]:
+def keys(setup: SystemAtHand) -> list[str]:
     return [step.key for step in bleed_steps(setup)]
 
 
-def text(setup: Setup) -> str:
+def text(setup: SystemAtHand) -> str:
     return " ".join(step.text for step in bleed_steps(setup))
 
 
@@ -44,22 +44,22 @@ def test_tanks_are_the_words_of_the_case_file() -> None:
 
 
 @pytest.mark.parametrize(("setup", "words", "absent"), [
-    (Setup(fill=Fill.VACUUM), "vacuum that fades is a leak", "Close each bleed point"),
-    (Setup(bleed_screws=True), "Open every bleed screw", "no bleed screws"),
-    (Setup(bleed_screws=False), "no bleed screws", "Open every bleed screw"),
-    (Setup(tank=Tank.OVERFLOW), "full to the neck and the bottle", "surge tank"),
-    (Setup(tank=Tank.NONE), "below the neck", "surge tank"),
-    (Setup(heater_valve=HeaterValve.COMMANDED), "ignition on", "cable or vacuum"),
-    (Setup(electric_pump=True), "bleeding function", "vacuum filler"),
-    (Setup(rear_heater=True), "rear heater", "vacuum filler"),
+    (SystemAtHand(fill=FillingMethod.VACUUM), "vacuum that fades is a leak", "Close each bleed point"),
+    (SystemAtHand(bleed_screws=True), "Open every bleed screw", "no bleed screws"),
+    (SystemAtHand(bleed_screws=False), "no bleed screws", "Open every bleed screw"),
+    (SystemAtHand(tank=Tank.OVERFLOW), "full to the neck and the bottle", "surge tank"),
+    (SystemAtHand(tank=Tank.NONE), "below the neck", "surge tank"),
+    (SystemAtHand(heater_valve=HeaterValve.COMMANDED), "ignition on", "cable or vacuum"),
+    (SystemAtHand(electric_pump=True), "bleeding function", "vacuum filler"),
+    (SystemAtHand(rear_heater=True), "rear heater", "vacuum filler"),
 ])
-def test_each_kind_of_system_has_its_own_words(setup: Setup, words: str, absent: str) -> None:
+def test_each_kind_of_system_has_its_own_words(setup: SystemAtHand, words: str, absent: str) -> None:
     assert words in text(setup)
     assert absent not in text(setup)
 
 
 def test_the_pump_runs_before_the_engine_warms_up_on_a_commanded_pump() -> None:
-    found = keys(Setup(electric_pump=True))
+    found = keys(SystemAtHand(electric_pump=True))
     assert found.index("pump_function") < found.index("warm_up")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engcalc.verdict import Severity
+from engcalc.verdict import FindingLevel
 from engcalc.words.gathering import gathered
 from engcalc.words.reasons import Reason
 
@@ -10,7 +10,7 @@ DUTIES = ["Idle", "Town", "Hill"]
 
 
 def reason(text: str, about: str, code: str = "x") -> Reason:
-    return Reason(code, Severity.NOTE, text, about)
+    return Reason(code, FindingLevel.NOTE, text, about)
 
 
 def texts(*found: Reason) -> list[str]:

@@ -15,8 +15,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import Check
-from engcalc.units import System
-from engcalc.verdict import FindingCode, Severity, Verdict
+from engcalc.units import UnitSystem
+from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words import reasons as words
 from engcalc.words.answer import capacity_sentence, headline
 from engcalc.words.plainly import plain
@@ -61,15 +61,15 @@ def test_the_numbers_in_a_sentence_are_those_of_the_duty() -> None:
 
 def test_us_customary_is_the_same_in_fahrenheit() -> None:
     lap = example("track-day-car").duties[2]
-    settled, over, limit = (int(n) for n in re.findall(r"-?\d+", duty_sentence(lap, System.US)))
+    settled, over, limit = (int(n) for n in re.findall(r"-?\d+", duty_sentence(lap, UnitSystem.US)))
     assert settled == round((float(lap.point.coolant_out[0]) - 273.15) * 1.8 + 32)
     assert over == round(-lap.margin * 1.8)
     assert limit == 239
-    assert "BTU/h" in " ".join(r.text for r in reasons(example("track-day-car"), System.US))
+    assert "BTU/h" in " ".join(r.text for r in reasons(example("track-day-car"), UnitSystem.US))
 
 
 def test_faults_come_before_cautions_and_notes() -> None:
-    order = [list(Severity).index(r.severity) for r in reasons(example("van-no-heat"))]
+    order = [list(FindingLevel).index(r.severity) for r in reasons(example("van-no-heat"))]
     assert order == sorted(order)
     assert order[0] == 0
 
@@ -94,13 +94,13 @@ def test_lack_of_heat_is_called_no_fault_only_where_no_fault_is() -> None:
     assert "no fault" not in texts["Town round, steady 40 km/h"]
 
 
-@pytest.mark.parametrize("system", list(System))
+@pytest.mark.parametrize("system", list(UnitSystem))
 @pytest.mark.parametrize("name", ["van-no-heat", "track-day-car", "bench-exchanger"])
-def test_sentences_are_clean(name: str, system: System) -> None:
+def test_sentences_are_clean(name: str, system: UnitSystem) -> None:
     for reason in reasons(example(name), system):
         assert reason.text.endswith(".")
         assert not re.search(r"nan|inf\b|None|\{|\}|  |e\+|e-\d|\d\.\d{3}", reason.text), reason.text
-        foreign = ("°F", "BTU") if system is System.SI else ("kW",)
+        foreign = ("°F", "BTU") if system is UnitSystem.SI else ("kW",)
         plain = re.sub(r"\([^)]*\)", "", reason.text)  # brackets may give the other system beside
         assert not any(unit in plain for unit in foreign), reason.text
 

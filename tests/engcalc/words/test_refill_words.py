@@ -7,14 +7,14 @@ import pytest
 
 from engcalc.properties.coolant import Base
 from engcalc.studies.refill import (
+    FilledSystem,
     Joint,
-    System,
     expansion,
     protection,
     refill,
     refractometer,
 )
-from engcalc.units import System as Units
+from engcalc.units import UnitSystem as Units
 from engcalc.words import refill_words as words
 
 
@@ -24,14 +24,14 @@ def one(value: float) -> np.ndarray:
 
 def test_a_refill_by_the_mixing_rule():
     # 10 L at 30 % to 50 % with concentrate: d = 10 (0.5 - 0.3)/(1 - 0.3) = 2.857 L, a school sum
-    found = refill(System(one(10e-3), one(10e-3), one(0.3)), one(0.5), one(1.0))
+    found = refill(FilledSystem(one(10e-3), one(10e-3), one(0.3)), one(0.5), one(1.0))
     assert words.refill_sentence(found, 0.5, 1.0, Units.SI) == \
         "Let 2.9 L out, then fill in 2.9 L of concentrate: the full system is then at 50 %."
     assert "3 qt" in words.refill_sentence(found, 0.5, 1.0, Units.US)  # 2.857 L / 0.9464 L
 
 
 def test_what_cannot_be_reached_is_said_with_the_best_that_can():
-    found = refill(System(one(10e-3), one(8e-3), one(0.2)), one(0.6), one(0.5))
+    found = refill(FilledSystem(one(10e-3), one(8e-3), one(0.2)), one(0.6), one(0.5))
     said = words.refill_sentence(found, 0.6, 0.5, Units.SI)
     assert said.startswith("60 % cannot be reached this way.")
     assert "premix of 50 %" in said

@@ -10,12 +10,12 @@ import worked_examples
 from engcalc.case.file import read_case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
-from engcalc.studies.changes import Side
+from engcalc.studies.changes import SystemSide
 from engcalc.studies.cycle import Leg, cycle
 from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.tables import parse_table
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.sizing_words import (
     LIMITS,
     cycle_sentences,
@@ -62,7 +62,7 @@ def test_what_mends_it_names_each_change_with_its_gain(failing):
 
 
 def test_us_units_say_fahrenheit_throughout(failing):
-    told = " ".join((*why(failing, System.US), *mending(failing, System.US)))
+    told = " ".join((*why(failing, UnitSystem.US), *mending(failing, UnitSystem.US)))
     assert "°C" not in told
     assert " K" not in told
     assert "BTU/h" in told
@@ -124,7 +124,7 @@ def test_flows_that_fall_short_are_said():
 def test_an_option_says_what_is_in_the_way_what_it_costs_and_what_it_spoils(failing):
     shroud = next(o for o in failing.options if "shroud" in o.change.name)
     assert "costs 3 K" in option_sentence(shroud)
-    cap = next(o for o in failing.options if o.side is Side.CAP)
+    cap = next(o for o in failing.options if o.side is SystemSide.CAP)
     assert "changes next to nothing" in option_sentence(cap)
     assert "Only where the maker allows it" in option_sentence(cap)
     wide = case_of(TEXT.with_value("radiator.core_width", "3.9 m"))
@@ -140,7 +140,7 @@ def test_an_option_says_what_is_in_the_way_what_it_costs_and_what_it_spoils(fail
 
 
 def test_every_side_has_its_words(failing):
-    assert set(LIMITS) == set(Side)
+    assert set(LIMITS) == set(SystemSide)
     assert LIMITS[failing.limiting.side] in limiting_sentence(failing)
 
 
@@ -150,7 +150,7 @@ def test_what_the_temperature_hangs_on_has_signs_and_steps():
     assert "number of fans (-13 K per one more)" in told[0]
     assert "ambient temperature (+8 K per 5 K)" in told[0]
     assert told[1].startswith("Resistance to heat, from coolant to air: air film and fins")
-    assert "(+14 °F per 9 °F)" in hangs_on(sensitivity(case, CLIMB), System.US)[0]
+    assert "(+14 °F per 9 °F)" in hangs_on(sensitivity(case, CLIMB), UnitSystem.US)[0]
     town = hangs_on(sensitivity(case, 1))[0]  # there the thermostat holds: only it, and a valve that does not close
     assert "hangs most on: never closes further than (-29 K from zero to 10 %), stamped rating (+5 K per 5 K)." in town
 

@@ -15,7 +15,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.studies.check import Check, check
 from engcalc.system.state import Regime, Status
-from engcalc.units import KINDS, System
+from engcalc.units import KINDS, UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.cautions import ALL, CAUTIONS, Situation
 from engcalc.words.glossary import RESULT_WORDS, TERMS
@@ -39,16 +39,16 @@ def test_odds_in_words_to_the_nearest_five_per_cent(p: float, words: str) -> Non
 
 
 def test_numbers_as_a_person_says_them() -> None:
-    assert temperature(388.15, System.SI) == "115 °C"
-    assert temperature(388.15, System.US) == "239 °F"
-    assert temperature(273.0, System.SI) == "0 °C"
-    assert difference(-5.4, System.SI) == "5 K"
-    assert difference(0.2, System.SI) == "less than 1 K"
-    assert span(347.15, 361.15, System.SI) == "74 to 88 °C"
-    assert span(361.1, 361.2, System.SI) == "88 °C"
-    assert heat(77_735.0, System.SI) == "78 kW"
-    assert heat(1234.0, System.SI) == "1.2 kW"
-    assert heat(77_735.0, System.US) == "265000 BTU/h"
+    assert temperature(388.15, UnitSystem.SI) == "115 °C"
+    assert temperature(388.15, UnitSystem.US) == "239 °F"
+    assert temperature(273.0, UnitSystem.SI) == "0 °C"
+    assert difference(-5.4, UnitSystem.SI) == "5 K"
+    assert difference(0.2, UnitSystem.SI) == "less than 1 K"
+    assert span(347.15, 361.15, UnitSystem.SI) == "74 to 88 °C"
+    assert span(361.1, 361.2, UnitSystem.SI) == "88 °C"
+    assert heat(77_735.0, UnitSystem.SI) == "78 kW"
+    assert heat(1234.0, UnitSystem.SI) == "1.2 kW"
+    assert heat(77_735.0, UnitSystem.US) == "265000 BTU/h"
     assert share(0.874) == "87 %"
     assert minutes(1800.0) == "30 min"
     assert minutes(40.0) == "40 s"

@@ -13,7 +13,7 @@ import pytest
 from engcalc.components.exchanger import Arrangement
 from engcalc.errors import RangeError
 from engcalc.working.chain import AIR, CONDUCTANCE, COOLANT, ENGINE, HEAT, TERMS, effectiveness_chapter
-from engcalc.working.shown import RESULT_DIGITS, Shown, Step, read, show_step
+from engcalc.working.shown import RESULT_DIGITS, Shown, WorkingLine, read, show_step
 
 ALL_CHAPTERS = (ENGINE, AIR, COOLANT, CONDUCTANCE, HEAT,
                 *(effectiveness_chapter(a, p) for a in Arrangement for p in (1.0, 2.0)))
@@ -57,7 +57,7 @@ def value(node: ast.expr, known: Mapping[str, Any]) -> Any:  # noqa: PLR0911  # 
     raise AssertionError(ast.dump(node))
 
 
-def independent(step: Step, known: Mapping[str, Any], formula: str | None = None) -> Any:
+def independent(step: WorkingLine, known: Mapping[str, Any], formula: str | None = None) -> Any:
     """The formula's value, its abbreviations worked out one by one, innermost first."""
     with mpmath.workdps(30):
         names = dict(known)
@@ -75,7 +75,7 @@ def exact(line: Shown, root: object) -> dict[str, Any]:
             **({line.step.count: mpmath.mpf(4 * line.count + 16)} if line.step.count else {})}
 
 
-def name_of(step: Step) -> tuple[str, str, str]:
+def name_of(step: WorkingLine) -> tuple[str, str, str]:
     return step.symbol, step.whole, step.condition
 
 

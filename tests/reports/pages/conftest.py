@@ -18,7 +18,7 @@ from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.check import Check
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from reports.build import build_report
 from reports.kinds import ReportKind
 
@@ -83,7 +83,7 @@ def report(moment: datetime) -> Callable[..., bytes]:
     """The pages of an example's report; the same arguments build once."""
 
     @cache
-    def built(name: str, kind: ReportKind, system: System = System.SI, final: bool = False) -> bytes:
+    def built(name: str, kind: ReportKind, system: UnitSystem = UnitSystem.SI, final: bool = False) -> bytes:
         one = _example(name)
         return build_report(one.check, one.text, kind, now=moment, system=system, final=final)
 

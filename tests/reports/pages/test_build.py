@@ -19,7 +19,7 @@ from poppler import pdfsig
 from engcalc.case.file import case_bytes
 from engcalc.errors import FileFault, InputError
 from engcalc.system.state import Status
-from engcalc.units import System, show
+from engcalc.units import UnitSystem, show
 from engcalc.verdict import Verdict
 from engcalc.words.cautions import ALL as ALL_CAUTIONS
 from engcalc.words.reasons import duty_sentence, verdict_label
@@ -28,11 +28,11 @@ from reports.build import Options, anonymous, build, build_report, export_report
 from reports.identity import Identity
 from reports.kinds import ReportKind
 from reports.layout import FOOTER, HEADER, MARGIN
-from reports.verifying import Outcome, verify_report
+from reports.verifying import VerifyAnswer, verify_report
 
 EXAMPLES = ("van-no-heat", "track-day-car", "bench-exchanger", "tow-and-track", "repaired")
-EVERY = [(name, kind, system) for name in EXAMPLES for kind in ReportKind for system in System
-         if system is System.SI or name == "tow-and-track"]
+EVERY = [(name, kind, system) for name in EXAMPLES for kind in ReportKind for system in UnitSystem
+         if system is UnitSystem.SI or name == "tow-and-track"]
 Reports = Callable[..., bytes]
 Texts = Callable[[bytes], list[str]]
 EDGE = 0.51  # pt; pdfium's boxes of letters are rounded outwards
@@ -45,10 +45,10 @@ def squeezed(text: str) -> str:
 # ---- what it says ----------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("system", System)
+@pytest.mark.parametrize("system", UnitSystem)
 @pytest.mark.parametrize("name", ["track-day-car", "tow-and-track", "bench-exchanger"])
 def test_the_operating_points_are_the_check_s_numbers(
-    name: str, system: System, report: Reports, page_texts: Texts, example: Any
+    name: str, system: UnitSystem, report: Reports, page_texts: Texts, example: Any
 ) -> None:
     """Every number of the check, as the units module shows it, stands on the page in the row of its label."""
     text = " ".join(page_texts(report(name, ReportKind.SIZING, system)))
@@ -76,7 +76,7 @@ def test_each_duty_has_its_verdict_and_sentence(
 ) -> None:
     text = squeezed(" ".join(page_texts(report(name, ReportKind.SIZING))))
     for duty in example(name).check.duties:
-        sentence = duty_sentence(duty, System.SI).removeprefix(f"{duty.name}: ")
+        sentence = duty_sentence(duty, UnitSystem.SI).removeprefix(f"{duty.name}: ")
         assert squeezed(f"{duty.name} {verdict_label(duty.verdict)} {sentence[:1].upper()}{sentence[1:]}") in text
 
 
@@ -90,7 +90,7 @@ def test_a_duty_without_an_answer_shows_no_numbers_of_its_own(subject_from: Any,
     text = " ".join(page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment)))
     assert "the coolant does not settle below its boiling point" in text
     for kind, number in (("heat rate", climb.point.heat_to_metal), ("heat rate", climb.point.fuel_power)):
-        assert show(float(number[0]), kind, System.SI) not in text
+        assert show(float(number[0]), kind, UnitSystem.SI) not in text
 
 
 def test_page_one_of_the_customer_s_report(report: Reports, page_texts: Texts, example: Any) -> None:
@@ -155,7 +155,7 @@ def test_a_typed_unit_stays_and_the_system_s_stands_beside_it(subject_from: Any,
     """1 hp = 745.7 W and 1 in = 25.4 mm by definition: 165 kW are 221 hp, 420 mm are 16.5 in."""
     one = subject_from({"format": "heatdocket-case/1", "engine": {"rated_power": "165 kW"},
                         "radiator": {"core_height": "420 mm", "fin_pitch": "18 /in"}})
-    text = " ".join(page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment, system=System.US)))
+    text = " ".join(page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment, system=UnitSystem.US)))
     assert "165 kW (221 hp)" in text
     assert "420 mm (16.5 in)" in text
     assert "18 /in" in text
@@ -173,7 +173,7 @@ def test_the_hot_climb_is_explained_with_three_changes(report: Reports, page_tex
 
 
 @pytest.mark.parametrize(("name", "kind", "system"), EVERY)
-def test_no_letter_lies_outside_the_frame(name: str, kind: ReportKind, system: System, report: Reports) -> None:
+def test_no_letter_lies_outside_the_frame(name: str, kind: ReportKind, system: UnitSystem, report: Reports) -> None:
     document = pypdfium2.PdfDocument(report(name, kind, system, True))
     for page in document:
         width, height = page.get_size()
@@ -191,7 +191,7 @@ def test_no_letter_lies_outside_the_frame(name: str, kind: ReportKind, system: S
 
 @pytest.mark.parametrize(("name", "kind", "system"), EVERY)
 def test_pages_are_numbered_and_named(
-    name: str, kind: ReportKind, system: System, report: Reports, page_texts: Texts, example: Any
+    name: str, kind: ReportKind, system: UnitSystem, report: Reports, page_texts: Texts, example: Any
 ) -> None:
     pages = page_texts(report(name, kind, system))
     order = example(name).check.case.job.work_order
@@ -362,7 +362,7 @@ def test_exported_signed_and_verified_by_poppler(
     data = path.read_bytes()
     assert made.sha256 == hashlib.sha256(data).hexdigest()
     found = verify_report(data)
-    assert found.outcome is Outcome.PASSED
+    assert found.outcome is VerifyAnswer.PASSED
     assert verify_report(data).case_bytes == case_bytes(one.text)
     assert hashlib.sha256(verify_report(data).case_bytes).hexdigest() == made.case_sha256
     told = pdfsig(path)

@@ -16,7 +16,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis, Group, diagnose
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.causes import CHECKS, cause_label, check_sentence, group_sentence
 from engcalc.words.causes_told import customer_lines, evidence_row, odds_lines, rates_words
 from engcalc.words.cautions import ALL
@@ -45,7 +45,7 @@ def found() -> Diagnosis:
     return diagnose(case, {}, effort=Effort(prior=24, steps=1, first=16, round=150, rounds=1))
 
 
-def pages(diagnosis: Diagnosis | None, system: System = System.SI, kind: ReportKind = ReportKind.CUSTOMER) -> list[str]:
+def pages(diagnosis: Diagnosis | None, system: UnitSystem = UnitSystem.SI, kind: ReportKind = ReportKind.CUSTOMER) -> list[str]:
     pdf = build(check(found().case, members=0), TEXT, kind, NOW, Options(system, diagnosis=diagnosis), final=True).pdf
     return [one_line(page.get_textpage().get_text_range()) for page in pypdfium2.PdfDocument(pdf)]
 
@@ -80,8 +80,8 @@ def test_a_group_is_told_as_a_group_with_its_own_odds() -> None:
     assert alone.startswith("It is not clear yet what is wrong. Unlikely, about 30 %: ")
 
 
-@pytest.mark.parametrize("system", list(System))
-def test_the_evidence_page_holds_odds_evidence_check_and_base_rates(system: System) -> None:
+@pytest.mark.parametrize("system", list(UnitSystem))
+def test_the_evidence_page_holds_odds_evidence_check_and_base_rates(system: UnitSystem) -> None:
     text = " ".join(pages(found(), system)[1:])
     for line in (*odds_lines(found(), system), *(group_sentence(g) for g in found().groups), rates_words(found())):
         assert one_line(line) in text
@@ -110,7 +110,7 @@ def test_results_of_checks_stand_among_the_readings_with_their_instrument() -> N
         "combustion_gas_found": True, "pressure_held_cold": False}}}})
     case = resolve(text)
     assert isinstance(case, Case), case
-    pdf = build(check(case, members=0), text, ReportKind.CUSTOMER, NOW, Options(System.SI), final=True).pdf
+    pdf = build(check(case, members=0), text, ReportKind.CUSTOMER, NOW, Options(UnitSystem.SI), final=True).pdf
     said = " ".join(one_line(p.get_textpage().get_text_range()) for p in pypdfium2.PdfDocument(pdf))
     for words in ("Pressure at which the cap opens on the tester", "0.3 bar",
                   "refractometer, scale for propylene glycol",

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.refill_words import MAKERS_FIRST, refill_parts, refill_steps
 from reports.build import build_report
@@ -30,7 +30,7 @@ def test_what_was_entered_and_all_that_is_said_stands_on_paper(kind: ReportKind,
     told = text[begins:text.index(squeezed("Inputs and where they come from"), begins)]
     for said in ("Already drained or lost 4 L", "Filled in so far 3.5 L", "Filled by vacuum"):
         assert squeezed(said) in told
-    for sentences in refill_parts(one.check.refill, System.SI).values():
+    for sentences in refill_parts(one.check.refill, UnitSystem.SI).values():
         for sentence in sentences:
             assert squeezed(sentence) in told
     for number, step in enumerate(refill_steps(one.check.refill), 1):

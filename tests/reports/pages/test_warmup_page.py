@@ -16,7 +16,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.diagnosis.before_after import BeforeAfter, compare
 from engcalc.studies.check import check
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs
 from engcalc.vehicle.warmup_study import study
 from reports.build import Options, build
@@ -47,7 +47,7 @@ def both() -> BeforeAfter:
     return found
 
 
-def pages(with_records: bool, system: System = System.SI) -> list[str]:
+def pages(with_records: bool, system: UnitSystem = UnitSystem.SI) -> list[str]:
     options = Options(system, records=records() if with_records else None)
     pdf = build(check(case(), members=0), TEXT, ReportKind.CUSTOMER, NOW, options).pdf
     read = pypdfium2.PdfDocument(pdf)
@@ -55,7 +55,7 @@ def pages(with_records: bool, system: System = System.SI) -> list[str]:
 
 
 def test_the_two_curves_are_the_records() -> None:
-    chart = before_after_chart(both(), System.SI)
+    chart = before_after_chart(both(), UnitSystem.SI)
     for half, series in zip((both().before, both().after), chart.series[1:], strict=True):
         measured = half.study.measured
         assert measured is not None
@@ -92,7 +92,7 @@ def test_the_curves_shrink_before_they_leave_page_one(lines: int) -> None:
 
 def test_it_follows_the_units_that_were_picked() -> None:
     before, after = (round(1.8 * T - 459.67) for T in (both().change.before, both().change.after))
-    assert f"{before} °F before the repair and at {after} °F after it" in pages(with_records=True, system=System.US)[0]
+    assert f"{before} °F before the repair and at {after} °F after it" in pages(with_records=True, system=UnitSystem.US)[0]
 
 
 def test_without_records_nothing_is_said_of_them() -> None:

@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 
 from engcalc.components.exchanger import Arrangement, exchange
-from engcalc.units import System, to_unit, unit_for
+from engcalc.units import UnitSystem, to_unit, unit_for
 from engcalc.verdict import Verdict
 from reports.plots import balance, exchanger, measured, temperatures
-from reports.plots.describe import Chart, Flow, Line, Mark, Plot, Rows, Spot, Tone, Words
-from reports.plots.lines import Grid, Guides, Quantity, Swept, level_map, line_chart
+from reports.plots.describe import Chart, Flow, LabelledPoint, Line, Mark, Plot, Rows, Tone, Words
+from reports.plots.lines import AxisQuantity, Grid, Guides, Swept, level_map, line_chart
 
 BTU_PER_KWH = 1000.0 / 0.2930711  # NIST SP 811 (2008), appendix B.9
 
@@ -36,7 +36,7 @@ def test_amounts_are_the_operating_point_s_in_kilowatts(examples):
               "heater": "heater_heat", "hoses": "hose_heat"}
     seen = set()
     for _, duty in duties(examples):
-        for key, part in by_key(balance.heat_balance(duty, System.SI)).items():
+        for key, part in by_key(balance.heat_balance(duty, UnitSystem.SI)).items():
             assert part.amount == pytest.approx(getattr(duty.point, fields[key])[0] / 1000.0, rel=1e-9)
             seen.add(key)
     assert seen == set(fields)
@@ -46,7 +46,7 @@ def test_what_comes_into_a_part_is_what_it_holds_and_passes_on(examples):
     """Fuel into brake, exhaust, rest, metal; metal and other sources into surface, radiator, heater. Parts too small
     to draw (under a thousandth) are left out, so the sums agree to that."""
     for _, duty in duties(examples):
-        flow = balance.heat_balance(duty, System.SI)
+        flow = balance.heat_balance(duty, UnitSystem.SI)
         parts = by_key(flow)
         whole = max(part.amount for part in parts.values())
         for key, part in parts.items():
@@ -59,34 +59,34 @@ def test_what_comes_into_a_part_is_what_it_holds_and_passes_on(examples):
 
 def test_heat_in_us_units_is_the_same_heat(examples):
     for _, duty in duties(examples):
-        metric, us = (by_key(balance.heat_balance(duty, system)) for system in (System.SI, System.US))
+        metric, us = (by_key(balance.heat_balance(duty, system)) for system in (UnitSystem.SI, UnitSystem.US))
         for key, part in metric.items():
             assert us[key].amount == pytest.approx(part.amount * BTU_PER_KWH, rel=1e-6)
 
 
 def test_small_heat_is_told_in_watts():
-    assert balance.heat_words(440.4, System.SI) == "440 W"
-    assert balance.heat_words(123456.0, System.SI) == "123 kW"
+    assert balance.heat_words(440.4, UnitSystem.SI) == "440 W"
+    assert balance.heat_words(123456.0, UnitSystem.SI) == "123 kW"
 
 
 def test_a_bench_has_no_fuel(examples):
-    parts = by_key(balance.heat_balance(examples["bench-exchanger"].duties[0], System.SI))
+    parts = by_key(balance.heat_balance(examples["bench-exchanger"].duties[0], UnitSystem.SI))
     assert set(parts) == {"extra", "radiator"}
 
 
 def test_nothing_is_drawn_of_what_has_no_steady_state(boiling):
     duty = boiling.duties[0]
     assert duty.verdict is Verdict.UNDERSIZED
-    assert balance.heat_balance(duty, System.SI) is None
-    assert temperatures.temperatures(duty, boiling.case, System.SI) is None
-    assert temperatures.margins(boiling, System.SI) is None
-    assert exchanger.resistances(duty, System.SI) is None
+    assert balance.heat_balance(duty, UnitSystem.SI) is None
+    assert temperatures.temperatures(duty, boiling.case, UnitSystem.SI) is None
+    assert temperatures.margins(boiling, UnitSystem.SI) is None
+    assert exchanger.resistances(duty, UnitSystem.SI) is None
 
 
 # ---- temperatures ----------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("system", list(System))
+@pytest.mark.parametrize("system", list(UnitSystem))
 def test_temperatures_stand_at_the_point_s_values(examples, system):
     def T(kelvin):
         return pytest.approx(to_unit(float(kelvin), unit_for("temperature", system), "temperature"), abs=1e-9)
@@ -112,10 +112,10 @@ def test_a_sound_valve_shows_only_where_it_would_differ(examples):
     label = "Out of the engine with a healthy thermostat"
     van = examples["van-no-heat"]
     for check, duty in duties(examples):
-        rows = [row.label for row in temperatures.temperatures(duty, check.case, System.SI).rows]
+        rows = [row.label for row in temperatures.temperatures(duty, check.case, UnitSystem.SI).rows]
         differs = abs(duty.sound.coolant_out[0] - duty.point.coolant_out[0]) > 1.0
         assert (label in rows) == differs
-    assert any(label in [row.label for row in temperatures.temperatures(d, van.case, System.SI).rows]
+    assert any(label in [row.label for row in temperatures.temperatures(d, van.case, UnitSystem.SI).rows]
                for d in van.duties)
 
 
@@ -124,13 +124,13 @@ def test_the_caption_says_on_which_side_of_the_limit_the_coolant_is(examples):
     over = [d for d in track.duties if d.margin is not None and d.margin < 0.0]
     assert over
     for duty in over:
-        caption = temperatures.temperatures(duty, track.case, System.SI).words.caption
+        caption = temperatures.temperatures(duty, track.case, UnitSystem.SI).words.caption
         assert f"{-duty.margin:.0f} K above" in caption
 
 
 def test_margins_show_every_duty_with_spread_and_limit(examples):
     check = examples["track-day-car"]
-    plot = temperatures.margins(check, System.SI)
+    plot = temperatures.margins(check, UnitSystem.SI)
     assert [row.label for row in plot.rows] == [duty.name for duty in check.duties]
     for row, duty in zip(plot.rows, check.duties, strict=True):
         assert row.spans[0].low == pytest.approx(duty.spread_low - 273.15)
@@ -144,7 +144,7 @@ def test_margins_show_every_duty_with_spread_and_limit(examples):
 
 def test_shares_of_resistance_add_up_to_all_of_it(examples):
     for _, duty in duties(examples):
-        plot = exchanger.resistances(duty, System.SI)
+        plot = exchanger.resistances(duty, UnitSystem.SI)
         assert sum(row.spans[0].high for row in plot.rows) == pytest.approx(100.0, rel=1e-9)
 
 
@@ -179,7 +179,7 @@ def test_a_measured_point_stands_beside_the_computed_one(examples):
 
 def test_readings_stand_on_the_range_of_a_sound_vehicle(examples):
     check = examples["van-no-heat"]
-    plot = measured.readings(check, System.SI)
+    plot = measured.readings(check, UnitSystem.SI)
     assert len(plot.rows) == len(check.readings) > 0
     for row, reading in zip(plot.rows, check.readings, strict=True):
         assert (row.spans[0].low, row.spans[0].high) == pytest.approx(
@@ -187,7 +187,7 @@ def test_readings_stand_on_the_range_of_a_sound_vehicle(examples):
         assert row.dots[0].at == pytest.approx(reading.measured - 273.15)
         ends = {f"{T - 273.15:.0f} °C" for T in (reading.expected_low, reading.expected_high)}
         assert {row.spans[0].low_words, row.spans[0].high_words} - {""} == ends, "one number where both are the same"
-    assert measured.readings(examples["bench-exchanger"], System.SI) is None
+    assert measured.readings(examples["bench-exchanger"], UnitSystem.SI) is None
 
 
 def test_rig_points_show_measured_over_computed(examples):
@@ -219,18 +219,18 @@ def test_rig_points_stand_on_the_chart_with_their_uncertainty(examples):
 WORDS = Words("Title", "What to see", "All of it told")
 
 
-def warm_up(system: System) -> Chart:
+def warm_up(system: UnitSystem) -> Chart:
     t = np.linspace(0.0, 1800.0, 61)
     T = 263.15 + 90.0 * (1.0 - np.exp(-t / 400.0))
-    return line_chart(WORDS, Quantity("Time", "time", zero=True), Quantity("Coolant", "temperature"),
+    return line_chart(WORDS, AxisQuantity("Time", "time", zero=True), AxisQuantity("Coolant", "temperature"),
                       [Swept("sound", t, T, low=T - 5.0, high=T + 5.0)], system,
                       Guides(along_x=(Mark(600.0, "idle ends", Tone.MUTED),),
                              along_y=(Mark(361.15, "opens", Tone.VALVE, Line.DASHED),),
-                             spots=(Spot(720.0, 331.15, "read", Tone.INK),)))
+                             spots=(LabelledPoint(720.0, 331.15, "read", Tone.INK),)))
 
 
 def test_a_line_chart_shows_minutes_and_degrees():
-    plot = warm_up(System.SI)
+    plot = warm_up(UnitSystem.SI)
     assert plot.series[0].x[-1] == pytest.approx(30.0)
     assert plot.series[0].y[0] == pytest.approx(-10.0)
     assert (plot.x.title, plot.y.title) == ("Time, min", "Coolant, °C")
@@ -243,8 +243,8 @@ def test_a_line_chart_shows_minutes_and_degrees():
 def test_a_map_draws_its_levels_where_the_quantity_has_them():
     """On a plane z = x every level is an upright line at its own value."""
     x, y = np.linspace(0.0, 10.0, 21), np.linspace(0.0, 5.0, 11)
-    plot = level_map(WORDS, Quantity("x", "number"), Quantity("y", "number"), Quantity("z", "number"),
-                     Grid(x, y, np.broadcast_to(x, (11, 21))), System.SI)
+    plot = level_map(WORDS, AxisQuantity("x", "number"), AxisQuantity("y", "number"), AxisQuantity("z", "number"),
+                     Grid(x, y, np.broadcast_to(x, (11, 21))), UnitSystem.SI)
     assert [level.at for level in plot.levels] == list(plot.value.ticks[1:-1])
     for level in plot.levels:
         for piece in level.pieces:
@@ -256,8 +256,8 @@ def test_a_map_draws_its_levels_where_the_quantity_has_them():
 def test_the_regions_of_a_map_cover_all_of_it():
     x, y = np.linspace(-2.0, 2.0, 41), np.linspace(-2.0, 2.0, 41)
     values = x[None, :] ** 2 + y[:, None] ** 2
-    plot = level_map(WORDS, Quantity("x", "number"), Quantity("y", "number"), Quantity("z", "number"),
-                     Grid(x, y, values), System.SI)
+    plot = level_map(WORDS, AxisQuantity("x", "number"), AxisQuantity("y", "number"), AxisQuantity("z", "number"),
+                     Grid(x, y, values), UnitSystem.SI)
     area = sum(_area(rings[0]) - sum(map(_area, rings[1:])) for region in plot.regions for rings in region.polygons)
     assert area == pytest.approx(16.0, rel=1e-9)
 
@@ -271,13 +271,13 @@ def _area(ring) -> float:
 
 
 def all_plots(examples) -> list[Plot]:
-    found: list[Plot | None] = [warm_up(System.SI)]
+    found: list[Plot | None] = [warm_up(UnitSystem.SI)]
     for check in examples.values():
-        found += [temperatures.margins(check, System.US), measured.readings(check, System.SI), measured.rig(check),
+        found += [temperatures.margins(check, UnitSystem.US), measured.readings(check, UnitSystem.SI), measured.rig(check),
                   exchanger.rig_effectiveness(check)]
         for duty in check.duties:
-            found += [balance.heat_balance(duty, System.SI), exchanger.resistances(duty, System.SI),
-                      temperatures.temperatures(duty, check.case, System.US),
+            found += [balance.heat_balance(duty, UnitSystem.SI), exchanger.resistances(duty, UnitSystem.SI),
+                      temperatures.temperatures(duty, check.case, UnitSystem.US),
                       exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement)]
     return [plot for plot in found if plot is not None]
 
@@ -293,7 +293,7 @@ def test_every_picture_tells_itself_and_holds_no_number_that_is_none(examples):
 
 
 def test_descriptions_cannot_be_changed(examples):
-    plot = temperatures.temperatures(examples["van-no-heat"].duties[0], examples["van-no-heat"].case, System.SI)
+    plot = temperatures.temperatures(examples["van-no-heat"].duties[0], examples["van-no-heat"].case, UnitSystem.SI)
     assert isinstance(plot, Rows)
     with pytest.raises(AttributeError, match="rows"):
         plot.rows = ()

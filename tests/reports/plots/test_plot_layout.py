@@ -5,23 +5,23 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from reports.plots import balance, exchanger, measured, temperatures
 from reports.plots.describe import (
     Axis,
     Chart,
     Dot,
     Flow,
+    FlowPart,
+    LabelledPoint,
     Line,
     Link,
     Mark,
-    Part,
+    Marker,
     Row,
     Rows,
     Series,
-    Shape,
     Span,
-    Spot,
     Tone,
     Words,
 )
@@ -54,7 +54,7 @@ def plots(examples, system):
 
 
 @pytest.mark.parametrize(("width", "size"), SIZES)
-@pytest.mark.parametrize("system", list(System))
+@pytest.mark.parametrize("system", list(UnitSystem))
 def test_no_words_leave_the_sheet_or_cover_others(examples, measure, width, size, system):
     for plot in plots(examples, system):
         if plot is None:
@@ -112,7 +112,7 @@ def test_near_marks_keep_their_words_apart(measure):
 
 
 def test_words_over_close_dots_are_moved_apart(measure):
-    dots = (Dot(60.0, Tone.COOLANT, "60.0 °C"), Dot(60.5, Tone.LIMIT, "60.5 °C", Shape.SQUARE))
+    dots = (Dot(60.0, Tone.COOLANT, "60.0 °C"), Dot(60.5, Tone.LIMIT, "60.5 °C", Marker.SQUARE))
     plot = Rows(WORDS, TEMPERATURE, (Row("Idle", (), dots),))
     found = [box for box in boxes(lay_out(plot, 500.0, 10.0, measure), measure) if "°C" in box[0][-2:]]
     pairs = sorted((left, right) for words, left, right, *_ in found if words.startswith("60"))
@@ -121,7 +121,7 @@ def test_words_over_close_dots_are_moved_apart(measure):
 
 def test_a_flow_s_bars_are_as_high_as_their_amounts(measure):
     def part(key, amount):
-        return Part(key, key, amount, f"{amount} kW", Tone.FUEL)
+        return FlowPart(key, key, amount, f"{amount} kW", Tone.FUEL)
 
     columns = ((part("fuel", 100.0),), (part("brake", 30.0), part("metal", 70.0)))
     links = (Link("fuel", "brake", 30.0), Link("fuel", "metal", 70.0))
@@ -132,14 +132,14 @@ def test_a_flow_s_bars_are_as_high_as_their_amounts(measure):
 
 def test_error_bars_and_points_of_a_series(measure):
     x, y = np.array([1.0, 2.0]), np.array([10.0, 20.0])
-    series = Series("measured", x, y, Tone.INK, Line.NONE, Shape.RING, y_error=np.array([2.0, 4.0]))
+    series = Series("measured", x, y, Tone.INK, Line.NONE, Marker.RING, y_error=np.array([2.0, 4.0]))
     axis = Axis("y", "number", "", (0.0, 40.0), (0.0, 20.0, 40.0))
     plot = Chart(WORDS, Axis("x", "number", "", (0.0, 4.0), (0.0, 2.0, 4.0)), axis, (series,),
-                 spots=(Spot(3.0, 30.0, "here", Tone.COOLANT),))
+                 spots=(LabelledPoint(3.0, 30.0, "here", Tone.COOLANT),))
     picture = lay_out(plot, 400.0, 10.0, measure)
     bars = [np.ptp(one.points[:, 1]) for one in picture.marks if isinstance(one, Stroke) and one.tone is Tone.INK]
     assert bars[1] == pytest.approx(2.0 * bars[0])
-    assert len([one for one in picture.marks if isinstance(one, Point) and one.shape is Shape.RING]) == 3  # key too
+    assert len([one for one in picture.marks if isinstance(one, Point) and one.shape is Marker.RING]) == 3  # key too
 
 
 @pytest.mark.parametrize(

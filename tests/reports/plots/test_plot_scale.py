@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from reports.plots.describe import Axis
 from reports.plots.scale import axis, round_ticks, shown, shown_one, tick_words
 
@@ -58,25 +58,25 @@ def test_tick_words_have_the_decimals_of_their_step(ticks, words):
 
 def test_temperatures_in_both_systems():
     """0 degC is 273.15 K and 32 degF, 100 degC is 212 degF (definitions)."""
-    assert shown([273.15, 373.15], "temperature", System.SI) == pytest.approx([0.0, 100.0], abs=1e-9)
-    assert shown([273.15, 373.15], "temperature", System.US) == pytest.approx([32.0, 212.0], abs=1e-9)
+    assert shown([273.15, 373.15], "temperature", UnitSystem.SI) == pytest.approx([0.0, 100.0], abs=1e-9)
+    assert shown([273.15, 373.15], "temperature", UnitSystem.US) == pytest.approx([32.0, 212.0], abs=1e-9)
 
 
 def test_heat_in_us_units():
     """1 kW is 3412.1416 BTU(IT)/h: NIST SP 811 (2008), appendix B.9, 1 Btu_IT/h = 0.293 071 1 W."""
-    assert shown_one(1000.0, "heat rate", System.US) == pytest.approx(1000.0 / 0.2930711, rel=1e-6)
+    assert shown_one(1000.0, "heat rate", UnitSystem.US) == pytest.approx(1000.0 / 0.2930711, rel=1e-6)
 
 
 def test_an_axis_wants_no_value_that_is_not_finite():
-    found = axis("x", "number", System.SI, [1.0, math.nan, 3.0, math.inf])
+    found = axis("x", "number", UnitSystem.SI, [1.0, math.nan, 3.0, math.inf])
     assert found.limits[0] <= 1.0
     assert 3.0 <= found.limits[1] < 10.0
 
 
 def test_zero_can_be_wanted_on_the_axis():
-    assert axis("x", "number", System.SI, [40.0, 50.0], zero=True).limits[0] == 0.0
+    assert axis("x", "number", UnitSystem.SI, [40.0, 50.0], zero=True).limits[0] == 0.0
 
 
 def test_shown_values_cannot_be_changed():
     with pytest.raises(ValueError, match="read-only"):
-        shown([300.0], "temperature", System.SI)[0] = 1.0
+        shown([300.0], "temperature", UnitSystem.SI)[0] = 1.0

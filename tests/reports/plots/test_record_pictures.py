@@ -10,9 +10,9 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.causes.causes import Fault
+from engcalc.causes.causes import CauseKey
 from engcalc.diagnosis.diagnosis import Curve
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import RecordStudy, study
 from engcalc.words.causes import cause_label
 from reports.plots.causes import curves_chart
@@ -48,7 +48,7 @@ def series(plot, name: str):
 
 
 def test_a_record_stands_over_the_band_of_a_sound_vehicle(record):
-    plot = warmup_chart(record, System.SI)
+    plot = warmup_chart(record, UnitSystem.SI)
     measured = series(plot, "measured")
     np.testing.assert_allclose(measured.x, [0.0, 4.0, 8.0, 12.0])  # as typed
     np.testing.assert_allclose(measured.y, [5.0, 62.0, 75.0, 79.0])
@@ -61,16 +61,16 @@ def test_a_record_stands_over_the_band_of_a_sound_vehicle(record):
     assert hand.y[0] == pytest.approx(77.0), "the vent is no coolant temperature"
     assert "The record stays within it" in plot.words.caption
     cold = replace(record, measured=replace(record.measured, leaves_band=300.0, leaves_below=True))
-    assert "leaves it below from 5 min on" in warmup_chart(cold, System.SI).words.caption
+    assert "leaves it below from 5 min on" in warmup_chart(cold, UnitSystem.SI).words.caption
 
 
 def test_in_us_units_the_same_curve(record):
-    measured = series(warmup_chart(record, System.US), "measured")
+    measured = series(warmup_chart(record, UnitSystem.US), "measured")
     np.testing.assert_allclose(measured.y, np.array([5.0, 62.0, 75.0, 79.0]) * 1.8 + 32.0)
 
 
 def test_what_the_fit_leaves(record):
-    plot = residual_chart(record, System.SI)
+    plot = residual_chart(record, UnitSystem.SI)
     left = plot.series[0]
     np.testing.assert_allclose(left.y, record.fitted.residual)
     assert float(np.sqrt((left.y**2).mean())) == pytest.approx(record.fitted.rms)
@@ -80,15 +80,15 @@ def test_what_the_fit_leaves(record):
 def test_without_a_record_the_described_vehicle_is_drawn_and_nothing_is_left_over(case):
     bare = resolve(CaseText({"format": "heatdocket-case/1", **{k: v for k, v in TYPED.items() if k != "evidence"}}))
     found = study(bare, {}, members=8).records[0]
-    assert residual_chart(found, System.SI) is None
-    plot = warmup_chart(found, System.SI)
+    assert residual_chart(found, UnitSystem.SI) is None
+    plot = warmup_chart(found, UnitSystem.SI)
     described = series(plot, "this vehicle as described")
     np.testing.assert_allclose(described.y, found.nominal.sensor[:, 0] - 273.15)
     assert "Run by the duty Town, held" in plot.words.caption
 
 
 def test_the_other_places_are_those_of_the_simulation(record):
-    plot = places_chart(record, System.SI)
+    plot = places_chart(record, UnitSystem.SI)
     names = [s.name for s in plot.series]
     assert names == ["coolant", "upper hose", "lower hose", "heater hose, inlet", "heater hose, outlet", "vent",
                      "cabin"]
@@ -106,7 +106,7 @@ def test_long_series_are_thinned_with_their_ends():
 def test_causes_are_drawn_with_their_ranges_over_what_was_measured(case):
     time = np.linspace(0.0, 720.0, 13)
     curves = tuple(Curve(fault.value, time, middle - 4.0, middle, middle + 6.0) for fault, middle in (
-        (Fault.HEALTHY, 280.0 + time / 10.0), (Fault.STUCK_OPEN, 280.0 + time / 15.0)))
+        (CauseKey.HEALTHY, 280.0 + time / 10.0), (CauseKey.STUCK_OPEN, 280.0 + time / 15.0)))
     record = case.evidence.before
 
     class Found:  # what the picture needs of a diagnosis
@@ -114,7 +114,7 @@ def test_causes_are_drawn_with_their_ranges_over_what_was_measured(case):
 
     found = Found()
     found.curves, found.measured = curves, (np.array([0.0, 240.0]), np.array([278.15, 298.15]))
-    plot = curves_chart(found, record, System.SI)
+    plot = curves_chart(found, record, UnitSystem.SI)
     assert [s.name for s in plot.series] == [cause_label("healthy"), cause_label("thermostat_stuck_open"), "measured"]
     for curve, band in zip(curves, plot.bands, strict=True):
         np.testing.assert_allclose(band.high - band.low, 10.0)

@@ -15,13 +15,13 @@ from engcalc.studies.cycle import cycle, legs_of
 from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
-from engcalc.units import System, to_unit, unit_for
+from engcalc.units import UnitSystem, to_unit, unit_for
 from reports.plots import studies
 from reports.plots.describe import Tone
 from reports.plots.layout import lay_out
 
 CLIMB = 5
-BOTH = pytest.mark.parametrize("system", list(System))
+BOTH = pytest.mark.parametrize("system", list(UnitSystem))
 
 
 @pytest.fixture(scope="module")
@@ -57,21 +57,21 @@ def test_a_sweep_shows_its_numbers_and_where_the_limit_is_reached(towing, swept,
     assert chart.series[1].y.tolist() == pytest.approx(shown(swept.limit, "temperature", system))
     now, reached = chart.spots
     assert now.x == pytest.approx(shown([towing.duties[CLIMB].ambient[0]], "temperature", system)[0])
-    kelvin = {System.SI: reached.x + 273.15, System.US: (reached.x + 459.67) / 1.8}[system]
+    kelvin = {UnitSystem.SI: reached.x + 273.15, UnitSystem.US: (reached.x + 459.67) / 1.8}[system]
     at = sweep(towing, CLIMB, SweepAxis.AMBIENT, [kelvin])
     assert at.margin[0] == pytest.approx(0.0, abs=0.02)  # K; a straight line between two points 1.5 K apart
     assert "boils" in chart.words.caption
 
 
 def test_a_sweep_that_never_reaches_its_limit_says_nothing_of_it(towing):
-    chart = studies.sweep_chart(sweep(towing, 0, SweepAxis.AMBIENT, [250.0, 270.0]), System.SI)
+    chart = studies.sweep_chart(sweep(towing, 0, SweepAxis.AMBIENT, [250.0, 270.0]), UnitSystem.SI)
     assert [spot.words.split(",")[0] for spot in chart.spots] == ["now"]
     assert "reached" not in chart.words.caption
 
 
 def test_a_sweep_falls_as_well_as_rises(towing):
     falling = sweep(towing, CLIMB, "airflow.fan_free_flow", np.linspace(1.0, 0.4, 13))
-    chart = studies.sweep_chart(falling, System.SI)
+    chart = studies.sweep_chart(falling, UnitSystem.SI)
     reached = next(s for s in chart.spots if s.words == "limit reached")
     assert 0.4 * 3600.0 < reached.x < 1.0 * 3600.0  # m3/h
 
@@ -104,7 +104,7 @@ def test_options_are_bars_with_the_gain_wanted_as_a_line(sized, system):
 
 
 def test_a_case_that_holds_has_no_line_of_what_is_wanted(towing):
-    assert studies.options_picture(size(towing, duty_index=0), System.SI).marks == ()
+    assert studies.options_picture(size(towing, duty_index=0), UnitSystem.SI).marks == ()
 
 
 @BOTH
@@ -115,7 +115,7 @@ def test_sensitivities_are_bars_to_either_side(found, system):
         assert (span.high if s.change > 0.0 else span.low) == pytest.approx(
             shown([s.change], "temperature difference", system)[0])
     ambient = next(r for r in picture.rows if r.label == "Ambient temperature")
-    assert ambient.spans[0].high_words.endswith({System.SI: "per 5 K", System.US: "per 9 °F"}[system])
+    assert ambient.spans[0].high_words.endswith({UnitSystem.SI: "per 5 K", UnitSystem.US: "per 9 °F"}[system])
 
 
 def test_shares_of_the_flow_resistances_sum_to_a_hundred(found, cold_bench):
@@ -148,10 +148,10 @@ def test_a_cycle_shows_its_temperatures_legs_and_lowest_limit(towing, system):
 
 def test_every_picture_can_be_laid_out_and_is_told_in_words(towing, swept, sized, found):
     grid = margin_map(towing, CLIMB, np.linspace(4.0, 25.0, 6), np.linspace(273.15, 313.15, 6))
-    pictures = [studies.sweep_chart(swept, System.SI), studies.margin_picture(grid, System.SI),
-                studies.options_picture(sized, System.SI), studies.sensitivity_picture(found, System.SI),
+    pictures = [studies.sweep_chart(swept, UnitSystem.SI), studies.margin_picture(grid, UnitSystem.SI),
+                studies.options_picture(sized, UnitSystem.SI), studies.sensitivity_picture(found, UnitSystem.SI),
                 studies.flow_shares(found, coolant=True), studies.cycle_chart(
-                    cycle(towing, legs_of(towing, [10, 11])), System.SI)]
+                    cycle(towing, legs_of(towing, [10, 11])), UnitSystem.SI)]
     for picture in pictures:
         assert picture is not None
         laid = lay_out(picture, 480.0, 8.0, lambda words, size, _bold: 0.62 * size * len(words))

@@ -8,8 +8,8 @@ from PySide6.QtGui import QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QTableWidget, QWidget
 
 from engcalc.case.catalogue import catalogue
-from engcalc.case.declare import Level, Shape
-from engcalc.units import System
+from engcalc.case.declare import DetailLevel, FileShape
+from engcalc.units import UnitSystem
 from ui.window.accessible import by_name, name_of
 from ui.window.form.fields import Field
 from ui.window.form.panel import FormPanel
@@ -25,7 +25,7 @@ def field_of(widget: QWidget) -> Field:
 
 def opened(window: MainWindow, *sections: str) -> FormPanel:
     form = window.workspace.form
-    form.set_depth(Level.DETAIL)
+    form.set_depth(DetailLevel.DETAIL)
     form.open_sections(sections)
     return form
 
@@ -494,7 +494,7 @@ def test_names_follow_labels():
     assert name_of("radiator.core_height") == "Radiator: Core height"
     assert name_of("duties[1].grade") == "Duty 2: Grade"
     assert name_of("evidence.after.spots[0].value") == "After the repair, reading 1: Reading"
-    assert {e.input.shape for e in catalogue()} == set(Shape)
+    assert {e.input.shape for e in catalogue()} == set(FileShape)
 
 
 def test_undo_and_redo_by_key_from_within_a_field(case, keys, qtbot):
@@ -521,7 +521,7 @@ def test_the_other_units_change_no_text_that_was_typed(case, keys, executor, qtb
     typed = {f.path: f.findChild(QLineEdit).text() for f in form.binding.fields() if f.findChild(QLineEdit)}
     held = len(executor.held)
     qtbot.mouseClick(by_name(case, "Units: US customary"), Qt.MouseButton.LeftButton)
-    assert case.settings.system is System.US
+    assert case.settings.system is UnitSystem.US
     assert by_name(case, "Radiator: Core width", QLineEdit).placeholderText() == "25.2 in"  # 640 mm / 25.4
     assert by_name(case, "Vehicle: Vehicle mass", QLineEdit).placeholderText() == "3197 lb"  # 1450 kg / 0.45359237
     assert {f.path: f.findChild(QLineEdit).text() for f in form.binding.fields() if f.findChild(QLineEdit)} == typed
@@ -553,23 +553,23 @@ def test_the_spread_of_a_pitch_is_shown_in_fins_to_the_inch_as_a_difference_of_t
 
 def test_a_fault_in_a_hidden_field_is_named_and_gone_to(case, qtbot):
     form = case.workspace.form
-    assert form.shown_depth is Level.FIRST
+    assert form.shown_depth is DetailLevel.FIRST
     case.document.edit("radiator.louver_angle", "steep")
     mend = by_name(form, "What is to mend", QLabel)
     assert "Radiator: Louver angle" in mend.text()
     mend.linkActivated.emit("radiator.louver_angle")
     line = by_name(case, "Radiator: Louver angle", QLineEdit)
     assert line.hasFocus()
-    assert form.shown_depth is Level.DETAIL
+    assert form.shown_depth is DetailLevel.DETAIL
 
 
 def test_the_depth_hides_detail_but_nothing_that_says_something(case):
     form = opened(case, "radiator")
     case.document.edit("radiator.louver_angle", "25 deg")
-    form.set_depth(Level.REFINE)
+    form.set_depth(DetailLevel.REFINE)
     assert by_name(case, "Radiator: Louver angle").isVisibleTo(case)
     assert not by_name(case, "Radiator: Louver pitch").isVisibleTo(case)
-    form.set_depth(Level.FIRST)
+    form.set_depth(DetailLevel.FIRST)
     assert not by_name(case, "Radiator: Louver angle").isVisibleTo(case)
     assert any("1 more value is typed" in label.text() for label in form.findChildren(QLabel))
 

@@ -7,7 +7,7 @@ import json
 import pytest
 from PySide6.QtWidgets import QLabel
 
-from engcalc.case.declare import Level
+from engcalc.case.declare import DetailLevel
 from engcalc.case.text import FORMAT
 from ui.window.accessible import by_name
 from ui.window.form.panel import FormPanel
@@ -16,7 +16,7 @@ from ui.window.main_window import MainWindow
 
 def opened(window: MainWindow, *sections: str) -> FormPanel:
     form = window.workspace.form
-    form.set_depth(Level.DETAIL)
+    form.set_depth(DetailLevel.DETAIL)
     form.open_sections(sections)
     return form
 

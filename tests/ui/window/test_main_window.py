@@ -12,10 +12,10 @@ from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QWidget
 
 import worked_examples
-from engcalc.case.declare import Level
+from engcalc.case.declare import DetailLevel
 from engcalc.case.file import read_case, write_case
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from ui.recovery import Recovery
 from ui.window import theme
 from ui.window.accessible import by_name
@@ -49,9 +49,9 @@ def action(window: MainWindow, *names: str) -> QAction:
 
 
 @pytest.mark.parametrize(("button", "depth", "typed"), [
-    ("Start with a complaint", Level.FIRST, {}),
-    ("Start with a radiator", Level.REFINE, {"job": {"reason": "sizing"}}),
-    ("Start with a lesson", Level.REFINE, {"job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}})])
+    ("Start with a complaint", DetailLevel.FIRST, {}),
+    ("Start with a radiator", DetailLevel.REFINE, {"job": {"reason": "sizing"}}),
+    ("Start with a lesson", DetailLevel.REFINE, {"job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}})])
 def test_three_ways_in(window, qtbot, button, depth, typed):
     qtbot.mouseClick(by_name(window, button), Qt.MouseButton.LeftButton)
     assert window.workspace.form.shown_depth is depth
@@ -225,7 +225,7 @@ class Shown(QWidget):
         super().__init__()
         self.checks: list[object] = []
         self.stale = ""
-        self.systems: list[System] = []
+        self.systems: list[UnitSystem] = []
 
     def show_check(self, check: object, **_: object) -> None:
         self.checks.append(check)
@@ -234,7 +234,7 @@ class Shown(QWidget):
     def show_stale(self, reason: str) -> None:
         self.stale = reason
 
-    def set_system(self, system: System) -> None:
+    def set_system(self, system: UnitSystem) -> None:
         self.systems.append(system)
 
 
@@ -281,7 +281,7 @@ def test_the_other_units_compute_nothing(make_window, executor):
     window.start(WayIn.COMPLAINT)
     executor.run()
     action(window, "View", "Switch units").trigger()
-    assert window.workspace.results.systems[-1] is System.US
+    assert window.workspace.results.systems[-1] is UnitSystem.US
     assert executor.held == []
     assert window.workspace.results.checks[0] is window.workspace.check
 
@@ -339,14 +339,14 @@ def test_a_report_needs_an_answer(case, prompts):
 def test_settings_last_and_damaged_ones_are_ignored(tmp_path, qapp):
     file = tmp_path / "window.ini"
     settings = Settings(file)
-    settings.system, settings.look, settings.text_size = System.US, Look.DARK, 150
+    settings.system, settings.look, settings.text_size = UnitSystem.US, Look.DARK, 150
     settings.write()
     again = Settings(file)
-    assert (again.system, again.look, again.text_size) == (System.US, Look.DARK, 150)
+    assert (again.system, again.look, again.text_size) == (UnitSystem.US, Look.DARK, 150)
     damaged = "[General]\nlook=PINK\ntext_size=9000\nsystem=@Invalid()\nrecent=/nowhere/a.json\n"
     file.write_text(damaged, encoding="utf-8")
     again = Settings(file)
-    assert (again.system, again.look, again.text_size, again.recent) == (System.SI, Look.SYSTEM, 100, [])
+    assert (again.system, again.look, again.text_size, again.recent) == (UnitSystem.SI, Look.SYSTEM, 100, [])
 
 
 def test_light_and_dark_and_size_are_chosen_by_menu(window):

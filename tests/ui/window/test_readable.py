@@ -8,7 +8,7 @@ import pytest
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLabel, QLineEdit, QScrollArea, QWidget
 
-from engcalc.case.declare import Level
+from engcalc.case.declare import DetailLevel
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.units import KINDS
 from ui.window import theme
@@ -56,7 +56,7 @@ def settled(qtbot, root: QWidget) -> None:
 def everything(window: MainWindow) -> None:
     window.start(WayIn.COMPLAINT)
     form = window.workspace.form
-    form.set_depth(Level.DETAIL)
+    form.set_depth(DetailLevel.DETAIL)
     for path in ("duties", "airflow.upstream", "circuit.extra", "evidence.before.spots", "rig"):
         window.document.insert_item(path, 0, {})
     window.document.edit("radiator.core_height", "a wrong text")

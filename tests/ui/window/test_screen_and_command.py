@@ -13,9 +13,9 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QTableView
 
-from engcalc.case.declare import Level
+from engcalc.case.declare import DetailLevel
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.results import BY_KEY
 from ui.window.accessible import by_name
 from ui.window.main_window import MainWindow, example_files
@@ -56,7 +56,7 @@ def command(path: Path) -> dict[str, object]:
 def opened(window: MainWindow, name: str) -> None:
     window.open_example(next(p for p in example_files() if p.name.startswith(name)))
     form = window.workspace.form
-    form.set_depth(Level.DETAIL)
+    form.set_depth(DetailLevel.DETAIL)
     form.open_sections([section.plan.path for section in form.sections])
 
 
@@ -103,7 +103,7 @@ def test_numbers_on_the_screen_are_those_of_the_command_on_the_saved_file(window
     assert (found.state, found.danger, found.capacity) == (
         conclusion["state"], conclusion["danger"], answer["capacity"]["verdict"])
     assert by_name(window, f"Verdict: {conclusion['label']}").isVisible()
-    for system in System:
+    for system in UnitSystem:
         window.set_system(system)
         compare(screen(window), answer["duties"])
 

@@ -21,7 +21,7 @@ Stopped = Callable[[], bool]
 
 
 @dataclass(frozen=True, eq=False)
-class Outcome:
+class WorkOutcome:
     """What came of numbered work: its answer, or the error that ended it."""
 
     number: int
@@ -40,7 +40,7 @@ class Tell:
     number: int
     stop: threading.Event
     share: Callable[[float], None]
-    outcome: Callable[[Outcome], None]
+    outcome: Callable[[WorkOutcome], None]
 
     def __call__(self, share: float) -> None:
         """How far it is, 0 to 1."""
@@ -50,23 +50,23 @@ class Tell:
     def early(self, answer: Any) -> None:
         """An answer before the final one."""
         if not self.stop.is_set():
-            self.outcome(Outcome(self.number, answer))
+            self.outcome(WorkOutcome(self.number, answer))
 
 
 LongWork = Callable[[Tell, Stopped], Any]
 
 
 class _Job(QRunnable):
-    def __init__(self, number: int, work: Callable[[], Any], done: Callable[[Outcome], None]) -> None:
+    def __init__(self, number: int, work: Callable[[], Any], done: Callable[[WorkOutcome], None]) -> None:
         super().__init__()
         self._number, self._work, self._done = number, work, done
 
     def run(self) -> None:
         """Qt's hook. Whatever goes wrong is carried to the main thread, where it becomes words."""
         try:
-            self._done(Outcome(self._number, self._work()))
+            self._done(WorkOutcome(self._number, self._work()))
         except Exception as error:  # said in the dialog; an exception here would end the program
-            self._done(Outcome(self._number, error=error))
+            self._done(WorkOutcome(self._number, error=error))
 
 
 class Background(QObject):
@@ -126,11 +126,11 @@ class Background(QObject):
         self._stop = threading.Event()
         self._pool.clear()
 
-    def _pass_on(self, outcome: Outcome) -> None:
+    def _pass_on(self, outcome: WorkOutcome) -> None:
         if outcome.number == self._number:
             self.came_early.emit(outcome.answer)
 
-    def _take(self, outcome: Outcome) -> None:
+    def _take(self, outcome: WorkOutcome) -> None:
         if outcome.number != self._number:
             return
         self._set_busy(False)

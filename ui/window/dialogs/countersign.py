@@ -12,11 +12,11 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from engcalc.errors import FileFault
 from reports.identity import load_identity
 from reports.signing import countersign_file
-from reports.verifying import Outcome, Verification
+from reports.verifying import Verification, VerifyAnswer
 from ui.window.dialogs.background import Background
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
 from ui.window.dialogs.identity import local_now
-from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, button, right, say_faults, words
+from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, words
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
 INTRO = "Whoever reviewed this report may sign it too. The author's signature stays as it is, and so does this " \
@@ -35,7 +35,7 @@ class Countersigning(QWidget):
         self._background = Background(self)
         self.identity = PlaceEntry("&Identity of the reviewer", ask_open("Countersign with this identity",
                                                                          IDENTITY_KINDS), "Identity of the reviewer")
-        self.password = Entry("&Password of the identity")
+        self.password = LabelledLine("&Password of the identity")
         self.password.hide_letters()
         self.place = PlaceEntry("&Write it to", ask_save("Write the countersigned report to", PDF_KINDS),
                                 "Countersigned report")
@@ -53,7 +53,7 @@ class Countersigning(QWidget):
         """Show this for an intact report that nobody countersigned yet."""
         self._report = report
         self.place.line.setText(str(report.with_name(f"{report.stem}-countersigned.pdf")))
-        self.setVisible(found.outcome is Outcome.PASSED and found.reviewer is None)
+        self.setVisible(found.outcome is VerifyAnswer.PASSED and found.reviewer is None)
 
     def sign(self) -> None:
         """Countersign; what is wrong is said beneath its line."""

@@ -25,7 +25,7 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.errors import FileFault
 from engcalc.studies.check import Check
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
 from reports.build import Exported, Options, build, export_report
 from reports.identity import load_identity
@@ -37,7 +37,7 @@ from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, Stopped, WorkingDialog, in_words
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
 from ui.window.dialogs.identity import local_now
-from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
+from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.dialogs.preview import Preview, render
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillCombo
@@ -53,7 +53,7 @@ PRESS = Lock()  # the page library's fonts may not be used by two threads at onc
 UNSIGNED = "Without a signature the report is a draft, and DRAFT stands on each page."
 
 
-class Evidence:
+class RecordAnswers:
     """What the records of a case show: taken over where a view has worked it out, else worked out once when first asked
     for, on whichever thread asks. ``diagnosis`` is that of the causes view, if it has one of what stands typed."""
 
@@ -74,7 +74,7 @@ class Evidence:
 
 
 @dataclass(frozen=True, eq=False)
-class Request:
+class ReportRequest:
     """Everything that one report is made from; nothing in it changes while the report is being made."""
 
     check: Check
@@ -82,7 +82,7 @@ class Request:
     kind: ReportKind
     now: datetime
     options: Options
-    evidence: Evidence
+    evidence: RecordAnswers
 
     def options_with(self, stopped: Stopped) -> Options:
         """The options with what the records show."""
@@ -100,14 +100,14 @@ class Signing:
 class ExportDialog(WorkingDialog):
     """Makes one report of one check. The document is only read, once, when the dialog opens."""
 
-    def __init__(self, document: Document, check: Check, system: System, parent: QWidget | None = None,
+    def __init__(self, document: Document, check: Check, system: UnitSystem, parent: QWidget | None = None,
                  now: Callable[[], datetime] = local_now, identity: Path | None = None,
-                 evidence: Evidence | None = None) -> None:
+                 evidence: RecordAnswers | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("Export a report")
         self._check, self._text, self._system, self._now = check, document.text, system, now
         self._folder = document.folder
-        self._evidence = evidence or Evidence(check, document.folder or Path())
+        self._evidence = evidence or RecordAnswers(check, document.folder or Path())
         self._background = Background(self)  # makes the file
         self._previewing = Background(self)
         self.exported: Exported | None = None
@@ -132,7 +132,7 @@ class ExportDialog(WorkingDialog):
         self.identity = PlaceEntry("&Identity file", ask_open("Sign with this identity", IDENTITY_KINDS),
                                    help_text="Made under Signing identity, or brought along (PKCS#12)")
         self.identity.line.setText(str(identity) if identity is not None else "")
-        self.password = Entry("&Password of the identity")
+        self.password = LabelledLine("&Password of the identity")
         self.password.hide_letters()
         self.place = PlaceEntry("Write to this &file", ask_save("Write the report to", PDF_KINDS), "Report file")
         name = document.path.name.removesuffix(SUFFIX) if document.path is not None else "report"
@@ -190,10 +190,10 @@ class ExportDialog(WorkingDialog):
 
     # ---- doing ------------------------------------------------------------------------------------------------------
 
-    def request(self) -> Request:
+    def request(self) -> ReportRequest:
         """What stands chosen, as it is handed to the worker."""
         options = Options(self._system, self.anonymised.isChecked(), self._folder)
-        return Request(self._check, self._text, ReportKind(self.kind.currentData()), self._now(), options,
+        return ReportRequest(self._check, self._text, ReportKind(self.kind.currentData()), self._now(), options,
                        self._evidence)
 
     def refresh_preview(self) -> None:
@@ -270,7 +270,7 @@ def in_groups(digest: str) -> str:
     return " ".join(digest[i:i + 8] for i in range(0, len(digest), 8))
 
 
-def preview(request: Request, stopped: Stopped) -> list[QImage]:
+def preview(request: ReportRequest, stopped: Stopped) -> list[QImage]:
     """The pages of a draft as images."""
     options = request.options_with(stopped)
     with PRESS:
@@ -283,7 +283,7 @@ def pages_of(path: Path) -> list[QImage]:
     return render(read_whole(path, "a report", LARGEST_FILE))
 
 
-def make(request: Request, path: Path, signing: Signing | None, stopped: Stopped) -> Exported:
+def make(request: ReportRequest, path: Path, signing: Signing | None, stopped: Stopped) -> Exported:
     """Open the identity, work out what the report needs, make it, write it."""
     identity = None if signing is None else load_identity(signing.path, signing.password)
     options = request.options_with(stopped)

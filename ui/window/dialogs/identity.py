@@ -16,10 +16,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from engcalc.errors import Fault, InputError
+from engcalc.errors import InputError, InputFault
 from reports.identity import HOW_TO_CHECK, PASSWORD_LETTERS, Identity, load_identity, make_identity
 from ui.window.dialogs.background import Background, WorkingDialog
-from ui.window.dialogs.parts import Entry, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
+from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.scrolled import Page, scrolled
 
 KINDS = "Signing identities (*.p12 *.pfx);;All files (*)"
@@ -61,15 +61,15 @@ class IdentityDialog(WorkingDialog):
     # ---- putting together -------------------------------------------------------------------------------------------
 
     def _make_entries(self) -> None:
-        self.name = Entry("&Name", help_text="As it is to stand on the report")
-        self.credential = Entry("C&redential", help_text="Such as: Master technician, licence 1234")
-        self.password = Entry("&Password", help_text=f"At least {PASSWORD_LETTERS} letters; it locks the file")
-        self.again = Entry("Password &again")
+        self.name = LabelledLine("&Name", help_text="As it is to stand on the report")
+        self.credential = LabelledLine("C&redential", help_text="Such as: Master technician, licence 1234")
+        self.password = LabelledLine("&Password", help_text=f"At least {PASSWORD_LETTERS} letters; it locks the file")
+        self.again = LabelledLine("Password &again")
         self.place = PlaceEntry("Keep it in this &file", ask_save("Keep the identity in", KINDS),
                                 "Identity file to make", "Ends in .p12; the file must not exist yet")
         self.brought = PlaceEntry("&File of the identity", ask_open("Open an identity", KINDS),
                                   "Identity file to open", "A PKCS#12 file, often .p12 or .pfx")
-        self.brought_password = Entry("Its &password", "Password of the identity file")
+        self.brought_password = LabelledLine("Its &password", "Password of the identity file")
         for entry in (self.password, self.again, self.brought_password):
             entry.hide_letters()
 
@@ -87,7 +87,7 @@ class IdentityDialog(WorkingDialog):
                                  self.brought, self.brought_password, right(self.open_button)), "Bring one")
         self.wrong = words(tone="error")
         self.wrong.hide()
-        self.shown = _Shown()
+        self.shown = _IdentityShown()
         self.shown.hide()
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
@@ -115,12 +115,12 @@ class IdentityDialog(WorkingDialog):
             lambda: (wish.path, make_identity(wish.path, wish.name, wish.credential, wish.password, now)),
             self._show, lambda error: say_faults(error, {**entries, "": self.place}, self.wrong))
 
-    def _own_faults(self) -> tuple[Fault, ...]:
+    def _own_faults(self) -> tuple[InputFault, ...]:
         faults = []
         if self.password.text != self.again.text:
-            faults.append(Fault("identity.again", "", "the two passwords differ"))
+            faults.append(InputFault("identity.again", "", "the two passwords differ"))
         if self.place.path is None:
-            faults.append(Fault("identity.place", "", "say where to keep it"))
+            faults.append(InputFault("identity.place", "", "say where to keep it"))
         return tuple(faults)
 
     def bring(self) -> None:
@@ -153,7 +153,7 @@ class IdentityDialog(WorkingDialog):
             one.setEnabled(not busy)
 
 
-class _Shown(QFrame):
+class _IdentityShown(QFrame):
     """An identity that is ready: whose, until when, its fingerprint, and what that is good for."""
 
     def __init__(self) -> None:

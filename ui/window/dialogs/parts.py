@@ -60,7 +60,7 @@ def right(*widgets: QWidget) -> QWidget:
     return row
 
 
-class Entry(QWidget):
+class LabelledLine(QWidget):
     """A label above a line to type in, and beneath it what is wrong with what was typed."""
 
     def __init__(self, label: str, name: str = "", help_text: str = "") -> None:
@@ -98,7 +98,7 @@ class Entry(QWidget):
         self.line.style().polish(self.line)
 
 
-class PlaceEntry(Entry):
+class PlaceEntry(LabelledLine):
     """A file's place: typed, or chosen with the button beside it."""
 
     def __init__(self, label: str, ask: Callable[[QWidget, str], str], name: str = "", help_text: str = "") -> None:
@@ -130,7 +130,7 @@ def ask_save(title: str, kinds: str) -> Callable[[QWidget, str], str]:
     return lambda parent, now: QFileDialog.getSaveFileName(parent, title, now, kinds)[0]
 
 
-def say_faults(error: Exception, entries: dict[str, Entry], otherwise: QLabel) -> None:
+def say_faults(error: Exception, entries: dict[str, LabelledLine], otherwise: QLabel) -> None:
     """Put each fault beneath the line it belongs to, by field path; what belongs to none goes to ``otherwise``."""
     left = []
     if isinstance(error, InputError):

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import SUFFIX, read_whole, write_whole
 from engcalc.errors import FileFault
-from reports.verifying import LARGEST_FILE, Outcome, Verification, verify_report
+from reports.verifying import LARGEST_FILE, Verification, VerifyAnswer, verify_report
 from ui.window import theme
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.countersign import Countersigning
@@ -28,9 +28,9 @@ from ui.window.scrolled import Page, scrolled
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
 CASE_KINDS = f"Cases (*{SUFFIX});;All files (*)"
 SIGNS = {  # shape, word, colour of the theme
-    Outcome.PASSED: ("●", "Intact", "good"),
-    Outcome.FAILED: ("▲", "Broken", "error"),
-    Outcome.UNDETERMINED: ("◆", "Could not tell", "warn"),
+    VerifyAnswer.PASSED: ("●", "Intact", "good"),
+    VerifyAnswer.FAILED: ("▲", "Broken", "error"),
+    VerifyAnswer.UNDETERMINED: ("◆", "Could not tell", "warn"),
 }
 FINGERPRINT = "Fingerprint:"
 

@@ -11,9 +11,9 @@ from engcalc.case.case import Case
 from engcalc.case.catalogue import Entry, entry
 from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import fuel_of
-from engcalc.errors import Fault
-from engcalc.units import System
-from ui.document import Change, Document
+from engcalc.errors import InputFault
+from engcalc.units import UnitSystem
+from ui.document import Document, TextChange
 
 if TYPE_CHECKING:
     from ui.window.form.fields import Field
@@ -28,11 +28,11 @@ class Binding(QObject):
     helped = Signal(str)  # words about the field that has the keyboard
     refreshed = Signal()
 
-    def __init__(self, document: Document, system: System) -> None:
+    def __init__(self, document: Document, system: UnitSystem) -> None:
         super().__init__()
         self.document = document
         self.system = system
-        self.faults: tuple[Fault, ...] = ()
+        self.faults: tuple[InputFault, ...] = ()
         self._fields: list[Field] = []
         self._lists: list[ItemList] = []
         self._unsubscribe = document.subscribe(self._changed)
@@ -92,12 +92,12 @@ class Binding(QObject):
 
     # -- changes ------------------------------------------------------------------------------------------------
 
-    def set_system(self, system: System) -> None:
+    def set_system(self, system: UnitSystem) -> None:
         """Show other units beside the fields; what was typed stays."""
         self.system = system
         self._refresh()
 
-    def _changed(self, change: Change) -> None:
+    def _changed(self, change: TextChange) -> None:
         self._find_faults()
         for items in tuple(self._lists):
             items.refresh(structural=change.structural and change.path == items.list_path)
@@ -112,7 +112,7 @@ class Binding(QObject):
             field.show_faults(self.faults_at(field.path))
         self.refreshed.emit()
 
-    def faults_at(self, path: str) -> tuple[Fault, ...]:
+    def faults_at(self, path: str) -> tuple[InputFault, ...]:
         """What is wrong at a path or in it."""
         return tuple(fault for fault in self.faults if lies_in(fault.path, path))
 

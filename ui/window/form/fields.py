@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from engcalc.case.catalogue import entry
-from engcalc.errors import Fault
+from engcalc.errors import InputFault
 from engcalc.words.numbers import capital
 from ui.window.accessible import name_of, tie
 from ui.window.form.binding import Binding
@@ -107,7 +107,7 @@ class Field(QWidget):
         self.input = entry(path).input
         self.level = self.input.level
         self.name = name or name_of(path)
-        self._faults: tuple[Fault, ...] = ()
+        self._faults: tuple[InputFault, ...] = ()
         self._editing = Editing(self)
         self.label = words(label or self.input.label, "")
         self.hint, self.error = words("", "muted"), words("", "error")
@@ -150,11 +150,11 @@ class Field(QWidget):
         raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     @property
-    def faults(self) -> tuple[Fault, ...]:
+    def faults(self) -> tuple[InputFault, ...]:
         """What is wrong here."""
         return self._faults
 
-    def show_faults(self, faults: tuple[Fault, ...]) -> None:
+    def show_faults(self, faults: tuple[InputFault, ...]) -> None:
         """Say in words what is wrong, beside the field."""
         if faults == self._faults:
             return
@@ -167,7 +167,7 @@ class Field(QWidget):
         self.editor.style().polish(self.editor)
         self._describe()
 
-    def fault_words(self, fault: Fault) -> str:
+    def fault_words(self, fault: InputFault) -> str:
         """One fault as a sentence."""
         wanted = capital(fault.wanted)
         return wanted if wanted.endswith((".", "?", ")")) else f"{wanted}."

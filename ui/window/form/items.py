@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QToolButton, QVBoxLayout, QWidget
 
 from engcalc.case.catalogue import Leaf, members
-from engcalc.case.declare import Level
+from engcalc.case.declare import DetailLevel
 from engcalc.case.resolve import with_duties
 from engcalc.words.numbers import capital
 from ui.window.accessible import group_of, retire
@@ -80,7 +80,7 @@ class ItemList(QWidget):
     def __init__(self, binding: Binding, list_path: str, cls: type) -> None:
         super().__init__()
         self.binding, self.list_path, self.cls = binding, list_path, cls
-        self._depth = Level.DETAIL
+        self._depth = DetailLevel.DETAIL
         self.cards: list[Card] = []
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
@@ -105,7 +105,7 @@ class ItemList(QWidget):
         found = self.binding.document.text.get(self.list_path)
         return len(found) if isinstance(found, list) else 0
 
-    def set_depth(self, depth: Level) -> None:
+    def set_depth(self, depth: DetailLevel) -> None:
         """Show the fields down to this depth."""
         self._depth = depth
         for card in self.cards:

@@ -9,7 +9,7 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from engcalc.case.catalogue import entry
-from engcalc.case.declare import Level, Shape
+from engcalc.case.declare import DetailLevel, FileShape
 from ui.window.form.binding import Binding
 from ui.window.form.facts import FactsField
 from ui.window.form.fields import Field, LongTextField, TextField, TextsField, WordField
@@ -22,9 +22,9 @@ COLUMN_EMS = 21  # the width of one column of fields, in heights of a line
 WIDE = (LongTextField, FactsField, PairsField, LogField)  # fields that take the whole width
 
 MakeField = Callable[..., Field]
-FIELDS: Mapping[Shape, MakeField] = {
-    Shape.NUMBER: NumberField, Shape.WORD: WordField, Shape.TEXT: TextField, Shape.TEXTS: TextsField,
-    Shape.FLAGS: FactsField, Shape.PAIRS: PairsField, Shape.LOG: LogField}
+FIELDS: Mapping[FileShape, MakeField] = {
+    FileShape.NUMBER: NumberField, FileShape.WORD: WordField, FileShape.TEXT: TextField, FileShape.TEXTS: TextsField,
+    FileShape.FLAGS: FactsField, FileShape.PAIRS: PairsField, FileShape.LOG: LogField}
 
 
 def make_field(binding: Binding, path: str, label: str = "", name: str = "") -> Field:
@@ -41,7 +41,7 @@ class FieldGrid(QWidget):
         self.fields = fields
         self._column_ems = column_ems
         self._wide = wide  # paths of fields that take the whole width here
-        self._depth = Level.DETAIL
+        self._depth = DetailLevel.DETAIL
         self._unasked: frozenset[str] = frozenset()
         self._columns = 0
         self._grid = QGridLayout(self)
@@ -52,7 +52,7 @@ class FieldGrid(QWidget):
             field.setParent(self)
         self._lay(1)
 
-    def set_depth(self, depth: Level) -> None:
+    def set_depth(self, depth: DetailLevel) -> None:
         """Show the fields down to this depth, and every field that was filled in or is at fault."""
         self._depth = depth
         self._lay(self._columns)

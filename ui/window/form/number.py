@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QToolButton, QWidget
 
 from engcalc.case.declare import WRITABLE_BASES
 from engcalc.case.text import Number
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, roomy_combo, row_of, show_line
 from ui.window.form.quantity import (
@@ -35,7 +35,7 @@ class NumberField(Field):
         self._sent = ""
         self._kind = ""
         self._state: object = None
-        self._system: System | None = None
+        self._system: UnitSystem | None = None
         self._line = QLineEdit()
         self._line.setMaxLength(LONGEST_TYPED)
         self._units = roomy_combo()

@@ -18,9 +18,9 @@ from PySide6.QtWidgets import (
 )
 from shiboken6 import isValid
 
-from engcalc.case.declare import Level
-from engcalc.errors import Fault
-from engcalc.units import System
+from engcalc.case.declare import DetailLevel
+from engcalc.errors import InputFault
+from engcalc.units import UnitSystem
 from ui.document import Document, label_of
 from ui.window.accessible import group_of
 from ui.window.form.binding import Binding, entry_around, entry_or_none, lies_in
@@ -29,7 +29,7 @@ from ui.window.form.first import SPOTS, FirstEntries, coolant_spot
 from ui.window.form.sections import FIRST_ENTRIES, Section, plans, typed_paths
 from ui.window.theme import em
 
-DEPTHS = ((Level.FIRST, "Six entries"), (Level.REFINE, "Refine"), (Level.DETAIL, "Every detail"))
+DEPTHS = ((DetailLevel.FIRST, "Six entries"), (DetailLevel.REFINE, "Refine"), (DetailLevel.DETAIL, "Every detail"))
 LAID_OUT_MS = 30  # wrapped text settles its height over a few rounds of the event loop
 NARROWEST_EMS = 18  # the form's width, in heights of a line
 MOST_MENDS = 4  # faults named in the strip; the rest is counted
@@ -40,7 +40,7 @@ class FormPanel(QWidget):
 
     depth_changed = Signal(object)
 
-    def __init__(self, document: Document, system: System, depth: Level | None = None) -> None:
+    def __init__(self, document: Document, system: UnitSystem, depth: DetailLevel | None = None) -> None:
         super().__init__()
         self.binding = Binding(document, system)
         self._depth = depth or depth_of(document)
@@ -113,22 +113,22 @@ class FormPanel(QWidget):
     # -- depth --------------------------------------------------------------------------------------------------
 
     @property
-    def shown_depth(self) -> Level:
+    def shown_depth(self) -> DetailLevel:
         """How far down the fields are shown."""
         return self._depth
 
-    def set_depth(self, depth: Level) -> None:
+    def set_depth(self, depth: DetailLevel) -> None:
         """Show the fields down to this depth."""
         self._depth = depth
         button: QAbstractButton = self._depths.button(depth.value)
         button.setChecked(True)
         for section in self.sections:
-            section.setVisible(depth is not Level.FIRST)
+            section.setVisible(depth is not DetailLevel.FIRST)
             section.set_depth(depth)
         self._show_hidden()
         self.depth_changed.emit(depth)
 
-    def set_system(self, system: System) -> None:
+    def set_system(self, system: UnitSystem) -> None:
         """Show hints and placeholders in the other system of units."""
         self.binding.set_system(system)
 
@@ -155,7 +155,7 @@ class FormPanel(QWidget):
         self._mend.setText(f"To mend: {'; '.join(links)}{more}." if faults else "")
         self._mend.setVisible(bool(faults))
 
-    def _where(self, fault: Fault) -> str:
+    def _where(self, fault: InputFault) -> str:
         """Where a fault lies in words; what is wrong too when no field will say it."""
         if not fault.path:
             return _plain(fault.wanted)
@@ -167,7 +167,7 @@ class FormPanel(QWidget):
 
     def _show_hidden(self) -> None:
         count = 0
-        if self._depth is Level.FIRST:
+        if self._depth is DetailLevel.FIRST:
             first = f"{SPOTS}[{coolant_spot(self.binding.document.text)}]"
             paths = typed_paths({k: v for k, v in self.binding.document.text.tree.items() if k != "format"}, "")
             count = sum(1 for p in paths if p not in FIRST_ENTRIES and not lies_in(p, "evidence.before.seen")
@@ -185,8 +185,8 @@ class FormPanel(QWidget):
             section = next((s for s in self.sections if lies_in(path, s.plan.path)), None)
             if section is None:
                 return
-            if self._depth is Level.FIRST:
-                self.set_depth(Level.REFINE)
+            if self._depth is DetailLevel.FIRST:
+                self.set_depth(DetailLevel.REFINE)
             section.open()
             field = self._field_at(path)
             if field is not None and field.level.value > self._depth.value:
@@ -224,14 +224,14 @@ class FormPanel(QWidget):
         _application().focusChanged.disconnect(self._follow)
 
 
-def depth_of(document: Document) -> Level:
+def depth_of(document: Document) -> DetailLevel:
     """The depth that a document's own values ask for."""
-    deepest = Level.FIRST
+    deepest = DetailLevel.FIRST
     for path in typed_paths({k: v for k, v in document.text.tree.items() if k != "format"}, ""):
         known = entry_or_none(path)
-        level = Level.REFINE if known is None else known.input.level
+        level = DetailLevel.REFINE if known is None else known.input.level
         if path.startswith(("duties", "rig")):
-            level = max(level, Level.REFINE, key=lambda x: x.value)
+            level = max(level, DetailLevel.REFINE, key=lambda x: x.value)
         deepest = max(deepest, level, key=lambda x: x.value)
     return deepest
 

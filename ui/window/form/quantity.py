@@ -11,7 +11,7 @@ from engcalc.case.case import Case, Given, value_at
 from engcalc.case.declare import Basis, Input
 from engcalc.case.presets import class_value
 from engcalc.errors import UnitFault
-from engcalc.units import KINDS, System, parse, plain_number, show_difference, to_unit, unit_for
+from engcalc.units import KINDS, UnitSystem, parse, plain_number, show_difference, to_unit, unit_for
 
 DIGITS = 4  # of a default or a range as shown; what is typed keeps its own
 CONVERTED_DIGITS = 6  # of a typed number shown in another unit
@@ -90,10 +90,10 @@ def in_unit(si: float, unit: Unit, digits: int = DIGITS) -> str:
     return f"{plain_number(to_unit(si, unit.spelling, unit.kind), digits)} {unit.spelling}".rstrip()
 
 
-def system_unit(kind: str, system: System, declared: Input | None = None) -> Unit | None:
+def system_unit(kind: str, system: UnitSystem, declared: Input | None = None) -> Unit | None:
     """The unit in which a kind is shown; None for plain numbers. In SI the input's own usual range sets the size."""
     usual = declared.usual if declared is not None and declared.kind == kind else None
-    if usual is not None and system is System.SI:
+    if usual is not None and system is UnitSystem.SI:
         return unit_of(usual[1], (kind,))
     spelling = unit_for(kind, system)
     return Unit(spelling, kind, _meaning(kind, spelling)) if spelling else None
@@ -175,6 +175,6 @@ def _si(text: str, kind: str) -> float | None:
         return None
 
 
-def spread_words(size: float, at: float, kind: str, system: System) -> str:
+def spread_words(size: float, at: float, kind: str, system: UnitSystem) -> str:
     """An uncertainty of a value ``at``, both SI, as ``± 5 mm``; empty for none. A temperature's is a difference."""
     return f"± {show_difference(size, kind, at, system, 2)}" if size > 0.0 else ""

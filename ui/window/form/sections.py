@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from engcalc.case.catalogue import Branch, Leaf, members, pattern_of
-from engcalc.case.declare import Level
+from engcalc.case.declare import DetailLevel
 from engcalc.case.sections import SECTION_LABELS, Sections
 from ui.window.accessible import RECORD_LABELS
 from ui.window.form.binding import Binding, entry_or_none, lies_in
@@ -58,7 +58,7 @@ class Section(QWidget):
     def __init__(self, binding: Binding, plan: Plan) -> None:
         super().__init__()
         self.binding, self.plan = binding, plan
-        self._depth = Level.REFINE
+        self._depth = DetailLevel.REFINE
         self._body: QWidget | None = None
         self.grid: FieldGrid | None = None
         self.lists: list[ItemList] = []
@@ -117,7 +117,7 @@ class Section(QWidget):
         self.lists.append(items)
         column.addWidget(items)
 
-    def set_depth(self, depth: Level) -> None:
+    def set_depth(self, depth: DetailLevel) -> None:
         """Show the fields down to this depth."""
         self._depth = depth
         if self.grid is not None:

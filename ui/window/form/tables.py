@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QTableWidgetItem,
 )
 
-from engcalc.errors import Fault
+from engcalc.errors import InputFault
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, row_of, show_line
 from ui.window.form.quantity import completed, system_unit
@@ -122,7 +122,7 @@ class PairsField(Field):
             self._table.show_rows([_pair(item) for item in found] if isinstance(found, list) else [])
         self.set_hint(self.input.help)
 
-    def fault_words(self, fault: Fault) -> str:
+    def fault_words(self, fault: InputFault) -> str:
         """Name the row."""
         at = fault.path.removeprefix(self.path)
         row = at[1:].partition("]")[0]

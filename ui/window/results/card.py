@@ -40,7 +40,7 @@ class PictureCard(QFrame):
         self._copy.setEnabled(plot is not None)
 
 
-class Part(QWidget):
+class CardSection(QWidget):
     """A heading, whatever stands beside it, and a body; hidden as a whole when there is nothing to show."""
 
     def __init__(self, title: str, body: QWidget, *beside: QWidget, parent: QWidget | None = None) -> None:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from engcalc.diagnosis.conclusion import Danger, conclude
 from engcalc.studies.check import Check, DutyCheck, has_valve
-from engcalc.units import System, plain_number, to_unit, unit_for
-from engcalc.verdict import FindingCode, Severity, Verdict
+from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
+from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.answer import says_what_is_next, short_headline
 from engcalc.words.cautions import CAUTIONS, Situation
 from engcalc.words.codes import code_sentences
@@ -28,9 +28,9 @@ NOT_ON_A_BENCH = frozenset({  # results of an engine and a cabin
     "fan_on_share", "air_to_boil_degC"})
 NOTHING = 1e-4  # in the unit shown; what is smaller is rounding
 SEVERITY_SIGNS = {
-    Severity.FAULT: ("■", "Fault", "error"),
-    Severity.CAUTION: ("▲", "Caution", "warn"),
-    Severity.NOTE: ("–", "Note", "muted"),
+    FindingLevel.FAULT: ("■", "Fault", "error"),
+    FindingLevel.CAUTION: ("▲", "Caution", "warn"),
+    FindingLevel.NOTE: ("–", "Note", "muted"),
 }
 
 
@@ -44,7 +44,7 @@ class DutyPictures:
     effectiveness: Plot | None
 
 
-def pictures(check: Check, duty: DutyCheck, system: System) -> DutyPictures:
+def pictures(check: Check, duty: DutyCheck, system: UnitSystem) -> DutyPictures:
     """The pictures of one duty."""
     solved = bool(duty.point.solved[0])
     return DutyPictures(
@@ -57,7 +57,7 @@ def pictures(check: Check, duty: DutyCheck, system: System) -> DutyPictures:
 RECORDS_TO_COME = "The duties below are answered; what was recorded over time is still being weighed."
 
 
-def headline_of(check: Check, system: System) -> str:
+def headline_of(check: Check, system: UnitSystem) -> str:
     """What stands beside the verdict, without the verdict's own word: a statement and what it is held against.
 
     Whatever else the headline advises stands among the reasons.
@@ -66,22 +66,22 @@ def headline_of(check: Check, system: System) -> str:
     return RECORDS_TO_COME if waits else short_headline(check, system)
 
 
-def duty_words(duty: DutyCheck, system: System) -> str:
+def duty_words(duty: DutyCheck, system: UnitSystem) -> str:
     """The chosen duty in one sentence."""
     return duty_sentence(duty, system)
 
 
-def reasons_of(check: Check, duty: DutyCheck | None, system: System) -> tuple[list[Sentence], list[Sentence]]:
+def reasons_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> tuple[list[Sentence], list[Sentence]]:
     """What weighs, and what is only noted: every fault, and of the rest what is not about another duty.
 
     Where nothing weighs the first note takes its place: it says why all is well.
     """
     others = {one.name for one in check.duties if one is not duty}
     found = [reason for reason in reasons(check, system)
-             if reason.severity is Severity.FAULT or reason.about not in others]
+             if reason.severity is FindingLevel.FAULT or reason.about not in others]
     found = list(gathered(found, [one.name for one in check.duties]))
     weighty = [reason for reason in found
-               if reason.severity is not Severity.NOTE or reason.code == FindingCode.WHAT_LIMITS] or found[:1]
+               if reason.severity is not FindingLevel.NOTE or reason.code == FindingCode.WHAT_LIMITS] or found[:1]
     noted = _sentences([reason for reason in found if reason not in weighty])
     return _sentences(weighty), [*noted, *map(Sentence, code_sentences(check.case))]
 
@@ -108,7 +108,7 @@ def cautions_of(check: Check) -> list[Sentence]:
     return [Sentence(text, "!", "Caution", "warn") for text in dict.fromkeys(texts)]
 
 
-def table_of(check: Check, chosen: int, system: System) -> TableText:
+def table_of(check: Check, chosen: int, system: UnitSystem) -> TableText:
     """Every result of every duty; the head of the duty that the pictures show carries a pointer."""
     heads = [f"▸ {duty.name}" if i == chosen and len(check.duties) > 1 else duty.name
              for i, duty in enumerate(check.duties)]

@@ -27,7 +27,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
 
 from engcalc.units import Array
-from reports.plots.describe import Plot, Shape, Tone
+from reports.plots.describe import Marker, Plot, Tone
 from reports.plots.layout import lay_out
 from reports.plots.layout.sheet import Anchor, Fill, Lettering, Picture, Point, Stroke
 from reports.plots.palette import DARK, LIGHT
@@ -215,8 +215,8 @@ def _letter(painter: QPainter, mark: Lettering, colour: QColor, font: QFont) -> 
 
 def _point(painter: QPainter, mark: Point, colour: QColor) -> None:
     painter.setPen(QPen(colour, 0.3 * mark.radius))
-    painter.setBrush(Qt.BrushStyle.NoBrush if mark.shape is Shape.RING else QBrush(colour))
-    if mark.shape in (Shape.DISC, Shape.RING):
+    painter.setBrush(Qt.BrushStyle.NoBrush if mark.shape is Marker.RING else QBrush(colour))
+    if mark.shape in (Marker.DISC, Marker.RING):
         painter.drawEllipse(QPointF(mark.x, mark.y), mark.radius, mark.radius)
         return
     corners = [QPointF(mark.x + mark.radius * dx, mark.y + mark.radius * dy) for dx, dy in mark.shape.corners]

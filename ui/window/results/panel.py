@@ -7,13 +7,13 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QPushButton, QTabBar, QVBoxLayout, QWidget
 
 from engcalc.studies.check import Check, DutyCheck
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.reasons import deciding
 from reports.plots import exchanger, measured, temperatures
 from ui.window import theme
 from ui.window.paragraph import paragraph
 from ui.window.results import content
-from ui.window.results.card import Part, PictureCard
+from ui.window.results.card import CardSection, PictureCard
 from ui.window.results.drawing import PictureView
 from ui.window.results.lines import Sentences
 from ui.window.results.table import TableView
@@ -35,7 +35,7 @@ class ResultsPanel(QWidget):
         super().__init__(parent)
         self.setAccessibleName("Results")
         self._check: Check | None = None
-        self._system = System.SI
+        self._system = UnitSystem.SI
         self._chosen_by_hand = False  # until then the pictures follow the duty that decides
         self._last_picture: PictureView | None = None
         self.verdict = VerdictBar(self)
@@ -57,7 +57,7 @@ class ResultsPanel(QWidget):
         """Keep the last answer and say why it is out of date; an empty reason takes that back."""
         self.verdict.show_stale(reason)
 
-    def set_system(self, system: System) -> None:
+    def set_system(self, system: UnitSystem) -> None:
         """Show all numbers in another system; nothing is computed anew."""
         if system is not self._system:
             self._system = system
@@ -170,10 +170,10 @@ class _Page(Page):
     def _set_up(self) -> None:
         copy = QPushButton("Copy table", self)
         copy.clicked.connect(self.table.copy)
-        self._why = Part("Why", self.reasons, parent=self)
-        self._also = Part("Also noted", self.notes, parent=self)
-        self._care = Part("Take care", self.cautions, parent=self)
-        self._results = Part("Results", self.table, copy, parent=self)
+        self._why = CardSection("Why", self.reasons, parent=self)
+        self._also = CardSection("Also noted", self.notes, parent=self)
+        self._care = CardSection("Take care", self.cautions, parent=self)
+        self._results = CardSection("Results", self.table, copy, parent=self)
         self._pictures = QGridLayout()
         self._bench = QGridLayout()
         self._more = QGridLayout()
@@ -190,7 +190,7 @@ class _Page(Page):
         layout.addStretch(1)
         self._arrange()
 
-    def show_check(self, check: Check, index: int, system: System) -> None:
+    def show_check(self, check: Check, index: int, system: UnitSystem) -> None:
         """Show a check, its duty ``index`` in the pictures."""
         duty = check.duties[index] if check.duties else None
         self._show_words(check, duty, system)
@@ -208,7 +208,7 @@ class _Page(Page):
         self.table.show_column(self.table.rows.columnCount() - len(check.duties) + index)
         self._results.setVisible(bool(check.duties))
 
-    def _show_words(self, check: Check, duty: DutyCheck | None, system: System) -> None:
+    def _show_words(self, check: Check, duty: DutyCheck | None, system: UnitSystem) -> None:
         self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")
         self.duty_sentence.setVisible(len(check.duties) > 1)
         weighty, notes = content.reasons_of(check, duty, system)

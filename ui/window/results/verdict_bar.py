@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
-from engcalc.diagnosis.conclusion import Danger, State, conclude
+from engcalc.diagnosis.conclusion import Danger, VehicleState, conclude
 from engcalc.studies.check import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import check_label, speaks_for_the_class
@@ -31,10 +31,10 @@ SIGNS: dict[Verdict | None, Sign] = {
         (Verdict.UNDERSIZED, "▲", "error"), (Verdict.OVERCOOLING, "▼", "cold"), (Verdict.MARGINAL, "◆", "warn"),
         (Verdict.HOLDS, "●", "good"), (None, "■", "muted"))}
 _OF_DANGER: dict[Danger, tuple[str, str]] = {Danger.STOP: ("✖", "error"), Danger.CARE: ("⚠", "warn")}
-_OF_STATE: dict[State, tuple[str, str]] = {
-    State.RUNS_HOT: ("▲", "warn"), State.RUNS_COLD: ("▼", "cold"), State.HEATS_POORLY: ("▽", "cold"),
-    State.LOSES_COOLANT: ("◆", "warn"), State.CANNOT_TELL: ("◇", "warn"), State.HEALTHY: ("●", "good"),
-    State.NOTHING_TO_JUDGE: ("○", "muted")}
+_OF_STATE: dict[VehicleState, tuple[str, str]] = {
+    VehicleState.RUNS_HOT: ("▲", "warn"), VehicleState.RUNS_COLD: ("▼", "cold"), VehicleState.HEATS_POORLY: ("▽", "cold"),
+    VehicleState.LOSES_COOLANT: ("◆", "warn"), VehicleState.CANNOT_TELL: ("◇", "warn"), VehicleState.HEALTHY: ("●", "good"),
+    VehicleState.NOTHING_TO_JUDGE: ("○", "muted")}
 _WITH_RESERVE = ("◆", "warn")  # healthy as read, while a duty does not hold
 NARROW = 38  # lines of text; below that the sentence stands under the word
 WAITING = Sign("○", "Not checked yet", "muted")
@@ -49,7 +49,7 @@ def sign_of(check: Check) -> Sign:
     if speaks_for_the_class(found):
         return SIGNS[check.verdict]
     shape, tone = _OF_DANGER.get(found.danger) or _OF_STATE[found.state]
-    if found.state is State.HEALTHY and not found.green:
+    if found.state is VehicleState.HEALTHY and not found.green:
         shape, tone = _WITH_RESERVE
     return Sign(shape, check_label(check), tone)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QComboBox
 
-from engcalc.units import System
-from ui.window.dialogs.parts import Entry
+from engcalc.units import UnitSystem
+from ui.window.dialogs.parts import LabelledLine
 from ui.window.form.quantity import Unit, completed, system_unit, unit_of
 
 
@@ -26,7 +26,7 @@ class QuietCombo(QComboBox):
             event.ignore()
 
 
-class UnitEntry(Entry):
+class UnitEntry(LabelledLine):
     """A line for a quantity: a bare number gets the unit of its kind when the line is left."""
 
     def __init__(self, label: str, name: str = "", help_text: str = "") -> None:
@@ -35,7 +35,7 @@ class UnitEntry(Entry):
         self._unit: Unit | None = None
         self.line.editingFinished.connect(self._complete)
 
-    def set_kind(self, kind: str, system: System, unit: str = "") -> None:
+    def set_kind(self, kind: str, system: UnitSystem, unit: str = "") -> None:
         """What is measured here, and the unit that a bare number takes: the one named, else the system's."""
         self._kind = kind
         self._unit = unit_of(f"1 {unit}", (kind,)) if unit else system_unit(kind, system)

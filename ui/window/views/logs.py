@@ -11,7 +11,7 @@ from engcalc.errors import FileFault, InputError
 from engcalc.logs.channels import SPELLINGS, Channel, Role, role_of
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
-from engcalc.logs.text import Sheet, read_sheet
+from engcalc.logs.text import LogText, read_sheet
 
 TIME = Role.TIME.value
 SAMPLES = 3  # values of a column that are shown
@@ -69,7 +69,7 @@ def header_of(path: Path) -> tuple[str, ...]:
     return sheet.header or sheet.names
 
 
-def _columns(sheet: Sheet, record: LogRecord | None, mapping: Mapping[str, str]) -> tuple[Column, ...]:
+def _columns(sheet: LogText, record: LogRecord | None, mapping: Mapping[str, str]) -> tuple[Column, ...]:
     known = {} if record is None else {name: channel.value for channel, name in record.columns.items()}
     times = [name for name in sheet.names if role_of(name) is Role.TIME and name not in known]
     known |= dict.fromkeys(times[:1], TIME) if TIME not in mapping else {}

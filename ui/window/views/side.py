@@ -10,7 +10,7 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QStackedWidget, QTabBar, QVBoxLayout, QWidget
 
 from engcalc.studies.check import Check
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import sign_of
 from ui.window.views.view import Context, LongView, View
@@ -136,7 +136,7 @@ class ResultsSide(QWidget):
         if self.view is not None and not self._pause.isActive():
             self.view.refresh()
 
-    def set_system(self, system: System) -> None:
+    def set_system(self, system: UnitSystem) -> None:
         """Show all numbers in another system; nothing is computed anew."""
         self.context.system = system
         self.results.set_system(system)

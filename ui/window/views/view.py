@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from ui.document import Document
 from ui.window.dialogs.background import Background, LongWork, in_words
 from ui.window.results.card import PictureCard
@@ -28,7 +28,7 @@ class Context:
 
     document: Document
     settings: Settings
-    system: System = System.SI
+    system: UnitSystem = UnitSystem.SI
     check: Check | None = None
 
     @property

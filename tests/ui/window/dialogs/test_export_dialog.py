@@ -12,11 +12,11 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QLineEdit, QPushButt
 
 from engcalc.case.file import parse_case
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from reports.build import Options, build
 from reports.kinds import ReportKind
 from reports.recorded import recorded
-from reports.verifying import Outcome, verify_report
+from reports.verifying import VerifyAnswer, verify_report
 from ui.command import papers
 from ui.command.main import RESULT, main
 from ui.window.accessible import by_name
@@ -26,7 +26,7 @@ from ui.window.dialogs.preview import ENGINE, render
 
 @pytest.fixture
 def dialog(qtbot, document, van_check, moment, tmp_path) -> ExportDialog:
-    made = ExportDialog(document, van_check, System.SI, now=lambda: moment)
+    made = ExportDialog(document, van_check, UnitSystem.SI, now=lambda: moment)
     qtbot.addWidget(made)
     made.show()
     qtbot.waitExposed(made)
@@ -56,7 +56,7 @@ def test_a_signed_report_is_written_intact_with_its_case(qtbot, dialog, identity
     export(qtbot, dialog)
     data = (tmp_path / "report.pdf").read_bytes()
     found = verify_report(data)
-    assert found.outcome is Outcome.PASSED
+    assert found.outcome is VerifyAnswer.PASSED
     assert found.author.signer == "Åsa Lindqvist"
     assert found.author.signed_at == dialog._now()
     assert parse_case(verify_report(data).case_bytes) == document.text
@@ -71,7 +71,7 @@ def test_without_a_signature_it_is_a_draft_and_says_so(qtbot, dialog, tmp_path):
     assert dialog.unsigned.isVisible()
     assert "DRAFT" in dialog.unsigned.text()
     export(qtbot, dialog)
-    assert verify_report((tmp_path / "report.pdf").read_bytes()).outcome is Outcome.UNDETERMINED
+    assert verify_report((tmp_path / "report.pdf").read_bytes()).outcome is VerifyAnswer.UNDETERMINED
     assert dialog.said.text().startswith("Draft")
 
 
@@ -122,7 +122,7 @@ def test_a_wrong_password_is_said_beneath_it_and_nothing_is_written(qtbot, dialo
 
 
 def test_an_expired_identity_is_refused_in_words(qtbot, document, van_check, moment, identity_path, password, tmp_path):
-    dialog = ExportDialog(document, van_check, System.SI, now=lambda: moment.replace(year=2036), identity=identity_path)
+    dialog = ExportDialog(document, van_check, UnitSystem.SI, now=lambda: moment.replace(year=2036), identity=identity_path)
     qtbot.addWidget(dialog)
     dialog.show()
     dialog.place.line.setText(str(tmp_path / "x.pdf"))
@@ -179,7 +179,7 @@ def test_edits_made_meanwhile_do_not_reach_the_report(qtbot, dialog, document, t
 
 
 def test_closing_at_once_ends_all_work(qtbot, document, van_check, moment):
-    dialog = ExportDialog(document, van_check, System.SI, now=lambda: moment)
+    dialog = ExportDialog(document, van_check, UnitSystem.SI, now=lambda: moment)
     qtbot.addWidget(dialog)
     dialog.show()
     dialog.close()
@@ -190,7 +190,7 @@ def test_the_desktop_writes_the_pages_that_the_command_line_writes(qtbot, docume
                                                                    monkeypatch):
     case = document.resolve()
     found = check_with_records(case, {}).check  # as the window's worker makes it
-    dialog = ExportDialog(document, found, System.SI, now=lambda: moment)
+    dialog = ExportDialog(document, found, UnitSystem.SI, now=lambda: moment)
     qtbot.addWidget(dialog)
     dialog.place.line.setText(str(tmp_path / "desktop.pdf"))
     dialog.export()

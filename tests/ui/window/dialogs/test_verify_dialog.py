@@ -7,7 +7,7 @@ from PySide6.QtCore import QMimeData, QPoint, Qt, QUrl
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QLineEdit, QPushButton
 
-from reports.verifying import Outcome, verify_report
+from reports.verifying import VerifyAnswer, verify_report
 from ui.window.accessible import by_name
 from ui.window.dialogs.verify import VerifyDialog
 
@@ -54,7 +54,7 @@ def test_one_changed_byte_is_told_as_broken(qtbot, dialog, signed_report, tmp_pa
     broken = tmp_path / "broken.pdf"
     broken.write_bytes(data)
     check(qtbot, dialog, broken)
-    assert dialog.found.outcome is Outcome.FAILED
+    assert dialog.found.outcome is VerifyAnswer.FAILED
     assert dialog.outcome.text() == "Broken"
     assert "Do not rely on it" in told(dialog)
 
@@ -113,7 +113,7 @@ def test_a_report_may_be_dropped(qtbot, dialog, signed_report):
     dialog.dropEvent(QDropEvent(QPoint(5, 5), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton,
                                 Qt.KeyboardModifier.NoModifier))
     qtbot.waitUntil(lambda: dialog.found is not None, timeout=60_000)
-    assert dialog.found.outcome is Outcome.PASSED
+    assert dialog.found.outcome is VerifyAnswer.PASSED
 
 
 def test_a_second_report_takes_the_place_of_the_first(qtbot, dialog, signed_report, tmp_path):

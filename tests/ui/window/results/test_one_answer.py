@@ -14,7 +14,7 @@ import worked_examples
 from engcalc.case.file import read_case
 from engcalc.case.text import CaseText
 from engcalc.studies.check import Check
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import MEMBERS
 from engcalc.words.conclusion_words import DANGER_HEADS
 from engcalc.words.plainly import plain
@@ -23,7 +23,7 @@ from reports.kinds import ReportKind
 from ui.command.as_json import check_json
 from ui.command.checking import resolved
 from ui.command.main import main
-from ui.window.dialogs.export import Evidence
+from ui.window.dialogs.export import RecordAnswers
 from ui.window.main_window import engine_check
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import sign_of
@@ -71,7 +71,7 @@ def agree(panel: ResultsPanel, check: Check, conclusion: dict, page: str) -> Non
 @pytest.mark.parametrize("told", CASES, ids=[case.name for case in CASES])
 def test_an_invented_case_is_told_alike_by_every_face(panel, told):
     text, whole = answered(told.name)
-    agree(panel, whole.check, check_json(whole.check, System.SI)["conclusion"], page_one(whole.check, text, Options()))
+    agree(panel, whole.check, check_json(whole.check, UnitSystem.SI)["conclusion"], page_one(whole.check, text, Options()))
 
 
 def asked_by_every_face(path: Path, capsys) -> tuple[Check, dict, str]:
@@ -81,7 +81,7 @@ def asked_by_every_face(path: Path, capsys) -> tuple[Check, dict, str]:
     check = engine_check(case, folder=path.parent, members=FULL)
     assert main(["check", str(path), "--json"]) == 0
     command = json.loads(capsys.readouterr().out)["conclusion"]
-    records = Evidence(check, path.parent).records(lambda: False)
+    records = RecordAnswers(check, path.parent).records(lambda: False)
     return check, command, page_one(check, text, Options(files_folder=path.parent, records=records))
 
 
@@ -103,6 +103,6 @@ def test_coolant_that_freezes_is_told_alike_and_once(panel, capsys, tmp_path):
     agree(panel, check, command, page)
     assert command["label"] == "Can freeze"
     assert page.count("first ice forms") == 1
-    told = [r["text"] for r in check_json(check, System.SI)["reasons"] if "first ice forms" in r["text"]]
+    told = [r["text"] for r in check_json(check, UnitSystem.SI)["reasons"] if "first ice forms" in r["text"]]
     assert len(told) == 1, "what it means is the same in every duty"
     assert told[0].startswith("The coolant can freeze: first ice forms at 0 °C")

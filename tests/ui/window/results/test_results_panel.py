@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
-from engcalc.units import System, to_unit, unit_for
+from engcalc.units import UnitSystem, to_unit, unit_for
 from engcalc.words.results import RESULTS
 from reports.texts import printable
 from ui.window import theme
@@ -148,7 +148,7 @@ def test_a_check_with_fewer_duties_takes_the_place_of_one_with_more(panel, examp
 # ---- numbers ---------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("system", list(System))
+@pytest.mark.parametrize("system", list(UnitSystem))
 @pytest.mark.parametrize("name", ["van-no-heat", "track-day-car", "bench-exchanger"])
 def test_every_number_on_the_screen_is_the_engine_s(panel, examples, name, system):
     """To the three digits (temperatures: the tenth) that are shown."""
@@ -177,7 +177,7 @@ def test_every_number_on_the_screen_is_the_engine_s(panel, examples, name, syste
 def test_switching_units_changes_words_and_no_number_s_meaning(panel, examples):
     panel.show_check(examples["track-day-car"])
     degrees = table_of(panel).rows.text.rows[0]
-    panel.set_system(System.US)
+    panel.set_system(UnitSystem.US)
     fahrenheit = table_of(panel).rows.text.rows[0]
     assert (degrees[2], fahrenheit[2]) == ("°C", "°F")
     for c, f in zip(degrees[3:], fahrenheit[3:], strict=True):

@@ -19,12 +19,12 @@ from PySide6.QtGui import QPainter
 from PySide6.QtSvg import QSvgGenerator
 from reportlab.pdfgen.canvas import Canvas
 
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from reports import fonts
 from reports.figures import Figure
 from reports.plots import balance, exchanger, temperatures
-from reports.plots.describe import Line, Mark, Shape, Tone, Words
-from reports.plots.lines import Guides, Quantity, Swept, line_chart
+from reports.plots.describe import Line, Mark, Marker, Tone, Words
+from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
 from reports.plots.scale import tick_words
 from ui.window.results.drawing import PictureView
 
@@ -108,15 +108,15 @@ def in_data(drawn: Drawn, plot) -> dict[str, tuple[np.ndarray, np.ndarray]]:
 
 def warm_up(system):
     t, u = np.linspace(0.0, 1800.0, 181), np.linspace(0.0, 1500.0, 31)
-    return line_chart(Words("Warm-up", "c", "a"), Quantity("Time", "time", zero=True),
-                      Quantity("Coolant", "temperature"),
+    return line_chart(Words("Warm-up", "c", "a"), AxisQuantity("Time", "time", zero=True),
+                      AxisQuantity("Coolant", "temperature"),
                       [Swept("sound", t, 263.15 + 90.0 * (1.0 - np.exp(-t / 400.0))),
                        Swept("stuck", u, 263.15 + 60.0 * (1.0 - np.exp(-u / 300.0)), Tone.SECOND, Line.DASHED),
-                       Swept("read", u[::10], np.linspace(270.0, 320.0, 4), Tone.INK, Line.NONE, Shape.SQUARE)],
+                       Swept("read", u[::10], np.linspace(270.0, 320.0, 4), Tone.INK, Line.NONE, Marker.SQUARE)],
                       system, Guides(along_y=(Mark(361.15, "opens", Tone.VALVE),)))
 
 
-@pytest.mark.parametrize("system", list(System))
+@pytest.mark.parametrize("system", list(UnitSystem))
 def test_series_and_limits_agree_on_screen_and_paper(qtbot, look, system):
     plot = warm_up(system)
     screen, paper = in_data(on_screen(qtbot, plot), plot), in_data(on_paper(plot), plot)
@@ -132,15 +132,15 @@ def test_series_and_limits_agree_on_screen_and_paper(qtbot, look, system):
 def test_words_agree_on_screen_and_paper(qtbot, look, examples):
     for check in examples.values():
         for duty in check.duties:
-            for plot in (balance.heat_balance(duty, System.SI), exchanger.resistances(duty, System.US),
-                         temperatures.temperatures(duty, check.case, System.SI),
+            for plot in (balance.heat_balance(duty, UnitSystem.SI), exchanger.resistances(duty, UnitSystem.US),
+                         temperatures.temperatures(duty, check.case, UnitSystem.SI),
                          exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement)):
                 screen, paper = on_screen(qtbot, plot).text, on_paper(plot).text
                 title = "".join(plot.words.title.split())
                 assert sorted(screen.replace(title, "", 1)) == sorted(paper)
 
 
-@pytest.mark.parametrize("system", list(System))
+@pytest.mark.parametrize("system", list(UnitSystem))
 def test_ticks_and_titles_stand_on_both(qtbot, look, system):
     plot = warm_up(system)
     for text in (on_screen(qtbot, plot).text, on_paper(plot).text):

@@ -13,7 +13,7 @@ from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
 from engcalc.diagnosis.diagnosis import Diagnosis, Stage, diagnose
 from engcalc.diagnosis.next_check import CHECKS, CheckValue
 from engcalc.diagnosis.sampler import Effort
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.causes import CHECKS as WORDS
 from engcalc.words.causes import cause_summary
 from engcalc.words.cautions import ALL
@@ -99,7 +99,7 @@ def test_first_odds_are_shown_alone_until_the_final_ones_come(show, diagnosed, t
 
 def test_other_units_compute_nothing(view):
     found = view.answer
-    view.context.system = System.US
+    view.context.system = UnitSystem.US
     view.refresh()
     assert view.answer is found
     assert any("97 °F" in cell for row in view.table.rows.text.rows for cell in row)
@@ -208,7 +208,7 @@ def value(key: str) -> CheckValue:
 
 @pytest.mark.parametrize("key", [check.key for check in CHECKS])
 def test_every_check_says_how_with_its_cautions_and_takes_a_result(card, key):
-    card.show_checks((value(key),), "before", System.SI)
+    card.show_checks((value(key),), "before", UnitSystem.SI)
     assert card.how.text().startswith(WORDS[key].how)
     assert set(card.cautions.texts) == {c.text for c in ALL if c.key in WORDS[key].cautions}
     asked = asked_of(key)
@@ -220,7 +220,7 @@ def test_every_check_says_how_with_its_cautions_and_takes_a_result(card, key):
 
 
 def test_a_temperature_goes_in_with_instrument_surface_and_time(card, qtbot, choose):
-    card.show_checks((value("heater_hose_pair"),), "before", System.SI)
+    card.show_checks((value("heater_hose_pair"),), "before", UnitSystem.SI)
     count = len(card._document.text.get("evidence.before.spots"))
     reading = by_name(card, "Reading: heater hose, outlet", QLineEdit)
     assert reading.placeholderText() == "°C"
@@ -245,7 +245,7 @@ def test_a_temperature_goes_in_with_instrument_surface_and_time(card, qtbot, cho
     ("valve_in_a_pot_of_water", "valve_starts", "71 °C", {"instrument": "immersed"})])
 def test_a_number_read_of_a_part_goes_in_without_a_time(card, qtbot, key, what, typed, put):
     name = SPOT_PLACES[what]
-    card.show_checks((value(key),), "before", System.SI)
+    card.show_checks((value(key),), "before", UnitSystem.SI)
     qtbot.keyClicks(by_name(card, f"Reading: {name}", QLineEdit), typed)
     assert f"Time of the reading: {name}" not in [e.accessibleName() for e in card.findChildren(QLineEdit)]
     with qtbot.waitSignal(card.done):
@@ -255,7 +255,7 @@ def test_a_number_read_of_a_part_goes_in_without_a_time(card, qtbot, key, what, 
 
 
 def test_the_other_glycols_scale_can_be_named(card, qtbot, choose):
-    card.show_checks((value("refractometer"),), "before", System.SI)
+    card.show_checks((value("refractometer"),), "before", UnitSystem.SI)
     name = SPOT_PLACES["concentration"]
     qtbot.keyClicks(by_name(card, f"Reading: {name}", QLineEdit), "130 %")
     press(qtbot, card, f"Put in: {name}")
@@ -270,14 +270,14 @@ def test_the_other_glycols_scale_can_be_named(card, qtbot, choose):
 
 
 def test_what_a_probe_cannot_read_is_refused(card, qtbot):
-    card.show_checks((value("vent_at_full_hot"),), "before", System.SI)
+    card.show_checks((value("vent_at_full_hot"),), "before", UnitSystem.SI)
     qtbot.keyClicks(by_name(card, "Reading: air from the centre vent", QLineEdit), "900")
     press(qtbot, card, "Put in: air from the centre vent")
     assert "-60 degC to 200 degC would do" in [e.text() for e in card.findChildren(type(card.how))]
 
 
 def test_the_reason_for_a_check_is_said(card):
-    card.show_checks((value("level_and_bubbles"), value("vent_at_full_hot"), value("cap_test")), "before", System.SI)
+    card.show_checks((value("level_and_bubbles"), value("vent_at_full_hot"), value("cap_test")), "before", UnitSystem.SI)
     assert card.why.text().startswith("It comes first whatever the odds")
     card.choice.setCurrentIndex(2)
     card.choice.activated.emit(2)

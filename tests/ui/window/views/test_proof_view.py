@@ -7,7 +7,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QPushButton
 
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.proof_words import proof_sentence, proof_sentences
 from ui.window.accessible import by_name
 from ui.window.views.warmup.proof import TWO_WANTED, ProofView
@@ -37,13 +37,13 @@ def test_two_curves_and_one_sentence(show, context_of, answered, qtbot):
     context = context_of("van-repaired")
     view = show(ProofView(context))
     found = answered(view)
-    assert view.sentence.text() == proof_sentence(found, System.SI)
-    assert view.rest.texts == proof_sentences(found, System.SI)[1:]
+    assert view.sentence.text() == proof_sentence(found, UnitSystem.SI)
+    assert view.rest.texts == proof_sentences(found, UnitSystem.SI)[1:]
     assert [s.name for s in view.picture.view.plot.series][-2:] == ["before", "after"]
-    context.system = System.US
+    context.system = UnitSystem.US
     view.refresh()
     assert view.answer is found
-    assert view.sentence.text() == proof_sentence(found, System.US)
+    assert view.sentence.text() == proof_sentence(found, UnitSystem.US)
     qtbot.mouseClick(by_name(view, "Copy the words of before and after", QPushButton), Qt.MouseButton.LeftButton)
     assert QGuiApplication.clipboard().text().splitlines()[0] == view.sentence.text()
     assert view.copy_picture()

@@ -8,7 +8,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton
 
 from engcalc.case.resolve import resolve
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.cautions import ALL
 from ui.window.accessible import by_name
 from ui.window.views.refill.view import RefillView
@@ -149,7 +149,7 @@ def test_all_of_it_is_copied_as_text(view, qtbot):
 def test_other_units_change_what_is_shown_and_nothing_that_is_typed(view, type_in):
     type_in(view, "Refill and bleed: Already drained or lost", "4 L")
     before = view.context.document.text
-    view.context.system = System.US
+    view.context.system = UnitSystem.US
     view.refresh()
     assert "qt" in said(view, "Refill")
     assert view.context.document.text == before

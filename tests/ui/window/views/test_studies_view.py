@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton
 from engcalc.studies.check import check
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.words.sizing_words import cycle_sentences, hangs_on, mending, option_lines, why
 from ui.window.accessible import by_name
 from ui.window.results.table import TableView
@@ -138,7 +138,7 @@ def test_the_values_behind_the_curve_are_copied(show, context_of, answered, qtbo
     context = context_of("track-day-car")
     page = show(SweepPage(context))
     found = answered(page)
-    context.system = System.US
+    context.system = UnitSystem.US
     page.refresh()
     qtbot.mouseClick(by_name(page, "Copy values of the sweep", QPushButton), Qt.MouseButton.LeftButton)
     lines = QGuiApplication.clipboard().text().splitlines()
@@ -214,10 +214,10 @@ def test_what_limits_is_said_in_the_engines_words(show, context_of, answered):
     assert page.why.texts == why(expected)
     assert page.mend.texts == mending(expected)
     assert page.all.texts == option_lines(expected.options)
-    context.system = System.US
+    context.system = UnitSystem.US
     page.refresh()
     assert page.answer is found, "another system of units computes nothing"
-    assert page.why.texts == why(expected, System.US)
+    assert page.why.texts == why(expected, UnitSystem.US)
 
 
 def test_parts_of_ones_own_come_among_the_changes(show, context_of, answered, qtbot, tmp_path):

@@ -10,7 +10,7 @@ from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QGuiApplication
 from PySide6.QtWidgets import QComboBox, QPushButton
 
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from ui.window.accessible import by_name
 from ui.window.dialogs.columns import ColumnsDialog
 from ui.window.main_window import example_files
@@ -121,7 +121,7 @@ def test_taking_the_log_back_is_one_step(view, imported, plain_log, answered):
 def test_the_times_are_copied_and_other_units_compute_nothing(view, imported, plain_log, qtbot):
     imported(view, plain_log)
     found = view.answer
-    view.context.system = System.US
+    view.context.system = UnitSystem.US
     view.refresh()
     assert view.answer is found
     assert view.table.rows.text.rows[0][0] == "140 °F"

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLay
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, TIMELESS
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.errors import UnitFault
-from engcalc.units import System, parse, unit_for
+from engcalc.units import UnitSystem, parse, unit_for
 from engcalc.words.causes import CHECKS, check_cautions
 from engcalc.words.numbers import capital
 from ui.document import Document
@@ -34,7 +34,7 @@ class CheckCard(QFrame):
         super().__init__()
         self.setProperty("tone", "card")
         self._document = document
-        self._record, self._system = "before", System.SI
+        self._record, self._system = "before", UnitSystem.SI
         self._checks: tuple[CheckValue, ...] = ()
         self.choice = QuietCombo()
         self.choice.activated.connect(lambda _index: self._show())
@@ -56,7 +56,7 @@ class CheckCard(QFrame):
         """The check that is shown."""
         return str(self.choice.currentData() or "")
 
-    def show_checks(self, checks: Sequence[CheckValue], record: str, system: System) -> None:
+    def show_checks(self, checks: Sequence[CheckValue], record: str, system: UnitSystem) -> None:
         """Offer these checks, the first one shown."""
         self._checks, self._record, self._system = tuple(checks), record, system
         self.choice.clear()

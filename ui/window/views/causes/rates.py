@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QVBoxLayout, QWidget
 
 from engcalc.causes.base_rates import PER_CENT
 from engcalc.errors import UnitFault
-from engcalc.units import System, parse, plain_number
+from engcalc.units import UnitSystem, parse, plain_number
 from engcalc.words.causes import cause_label
 from ui.window.dialogs.parts import size, words
 from ui.window.scrolled import Page, scrolled
@@ -32,7 +32,7 @@ class RatesDialog(QDialog):
         for fault, rate in PER_CENT[reason].items():
             label = cause_label(fault.value)
             line = UnitEntry(label, f"Base rate: {label}")
-            line.set_kind(FRACTION, System.SI)
+            line.set_kind(FRACTION, UnitSystem.SI)
             line.line.setPlaceholderText(f"{plain_number(float(rate))} %")
             if fault.value in own:
                 line.line.setText(f"{plain_number(own[fault.value])} %")

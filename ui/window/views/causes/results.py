@@ -20,17 +20,17 @@ BY_KEY = {check.key: check for check in CHECKS}
 
 
 @dataclass(frozen=True)
-class Asked:
+class ResultQuestions:
     """What a check asks for: facts (yes or no) and places where a number is read, by their keys in the case."""
 
     facts: tuple[str, ...]
     places: tuple[str, ...]
 
 
-def asked_of(key: str) -> Asked:
+def asked_of(key: str) -> ResultQuestions:
     """What a check asks for."""
     check = BY_KEY[key]
-    return Asked(check.answers, tuple("coolant" if spot == AT_THE_NECK else spot for spot in check.spots))
+    return ResultQuestions(check.answers, tuple("coolant" if spot == AT_THE_NECK else spot for spot in check.spots))
 
 
 def measure_of(place: str) -> tuple[str, tuple[str, str]]:

@@ -14,7 +14,7 @@ from engcalc.causes.base_rates import NO_REASON, PER_CENT, own_rates
 from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import has_valve
-from engcalc.units import System, plain_number
+from engcalc.units import UnitSystem, plain_number
 from engcalc.vehicle.run import latest_record, records
 from engcalc.words.causes import EARLY, early_sentences, evidence_sentence, group_sentence
 from engcalc.words.causes_told import EVIDENCE_HEAD, NAMED, NOT_ENOUGH, evidence_row, odds_lines, rates_words
@@ -22,7 +22,7 @@ from reports.plots.causes import curves_chart
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
-from ui.window.results.card import Part, PictureCard
+from ui.window.results.card import CardSection, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.views.causes.check_card import CheckCard
@@ -62,20 +62,20 @@ class CausesView(PartsView):
         self.table = WideTable("Evidence")
         self.unused = Sentences("Not used")
         self.curves = PictureCard("What each cause would show")
-        self._groups = Part("Not to be told apart", self.groups)
-        self._next = Part("Next check", self.check)
-        self._unused = Part("Not used", self.unused)
-        self._odds = Part("What may be behind it", self.odds)
+        self._groups = CardSection("Not to be told apart", self.groups)
+        self._next = CardSection("Next check", self.check)
+        self._unused = CardSection("Not used", self.unused)
+        self._odds = CardSection("What may be behind it", self.odds)
         area = self.page_of(self.warning, self.early, self._odds, self._groups, self._next, self._evidence(),
                        self._unused, self.curves, self.rates)
         column(self, self._bar(), self.line, area, stretch=area)
         self.show_nothing()
 
-    def _evidence(self) -> Part:
+    def _evidence(self) -> CardSection:
         copy = QPushButton("Copy table")
         copy.setAccessibleName("Copy table of evidence")
         copy.clicked.connect(self.copy_table)
-        return Part("What carries it", self.table, copy)
+        return CardSection("What carries it", self.table, copy)
 
     def _bar(self) -> QWidget:
         self.records = RecordChoice()
@@ -145,7 +145,7 @@ class CausesView(PartsView):
             part.show()
 
     @staticmethod
-    def _say(part: Part, sentences: Sentences, said: list[Sentence]) -> None:
+    def _say(part: CardSection, sentences: Sentences, said: list[Sentence]) -> None:
         sentences.show_sentences(said)
         part.setVisible(bool(said))
 
@@ -158,14 +158,14 @@ class CausesView(PartsView):
         return self.curves
 
 
-def odds_sentences(found: Diagnosis, system: System) -> list[Sentence]:
+def odds_sentences(found: Diagnosis, system: UnitSystem) -> list[Sentence]:
     """The causes worth naming, numbered, and what is left for all others together."""
     named = sum(c.probability >= NAMED for c in found.causes) or 1
     return [Sentence(text, f"{i}") if i <= named else Sentence(text)
             for i, text in enumerate(odds_lines(found, system), 1)]
 
 
-def evidence_table(found: Diagnosis, system: System) -> TableText:
+def evidence_table(found: Diagnosis, system: UnitSystem) -> TableText:
     """What was read or seen, what health and the likeliest cause would show, and which way it points."""
     best = found.best.fault
     rows = tuple(evidence_row(item, best, system) for item in found.evidence)

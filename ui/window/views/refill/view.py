@@ -23,7 +23,7 @@ from ui.window.dialogs.parts import right
 from ui.window.form.binding import Binding
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.paragraph import paragraph
-from ui.window.results.card import Part
+from ui.window.results.card import CardSection
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.tables import copy_text
@@ -67,7 +67,7 @@ class RefillView(View):
         area = scrolled(page)
         column(self, area, stretch=area)
 
-    def _part(self, head: str, *beside: QWidget) -> Part:
+    def _part(self, head: str, *beside: QWidget) -> CardSection:
         box = QWidget()
         layout = QVBoxLayout(box)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -75,7 +75,7 @@ class RefillView(View):
         layout.addWidget(self.said[head])
         if head == IN_THE_SYSTEM:
             layout.addWidget(right(self.take))
-        return Part(head, box, *beside)
+        return CardSection(head, box, *beside)
 
     def refresh(self) -> None:
         """Work it all out; it is a matter of a millisecond."""

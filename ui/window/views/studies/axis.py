@@ -8,12 +8,12 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
 from engcalc.errors import InputError
-from engcalc.units import System, parse
+from engcalc.units import UnitSystem, parse
 from ui.window.accessible import tie
 from ui.window.form.fields import show_line
 from ui.window.views.entries import QuietCombo, UnitEntry
 from ui.window.views.studies.ranges import (
-    Span,
+    InputRange,
     end_words,
     ordered,
     other_choices,
@@ -79,7 +79,7 @@ class AxisChooser(QWidget):
             self.combo.addItem(choice.label, choice.path)
         self.choose(wanted if wanted in paths else default)
 
-    def read(self, case: Case, system: System) -> Span:
+    def read(self, case: Case, system: UnitSystem) -> InputRange:
         """The span as typed. Raises InputError; what does not read is said beneath its line."""
         usual = usual_span(case, self.path)
         ends = [self._read(end, si, system) for end, si in ((self.low, usual.low), (self.high, usual.high))]
@@ -88,7 +88,7 @@ class AxisChooser(QWidget):
             raise InputError(faults)
         return ordered(self.path, *(end for end in ends if isinstance(end, float)))
 
-    def _read(self, end: UnitEntry, si: float, system: System) -> float | InputError:
+    def _read(self, end: UnitEntry, si: float, system: UnitSystem) -> float | InputError:
         end.set_kind(entry(self.path).input.kind, system, unit_words(self.path, system))
         end.line.setPlaceholderText(end_words(self.path, si, system))
         try:

@@ -6,13 +6,13 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
 from engcalc.studies.check import Check, DutyCheck
 from engcalc.system.state import Status
-from engcalc.units import System, plain_number, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.glossary import TERMS
 from engcalc.words.results import BY_KEY
 from engcalc.words.sizing_words import cycle_sentences
 from reports.plots.studies import cycle_chart
 from ui.window.paragraph import paragraph
-from ui.window.results.card import Part, PictureCard
+from ui.window.results.card import CardSection, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.results.verdict_bar import SIGNS
@@ -40,7 +40,7 @@ class DutiesPage(View):
         copy.setAccessibleName("Copy table of duties")
         copy.clicked.connect(self.copy_table)
         page = Page()
-        self._part = Part("All duties", self.table, copy)
+        self._part = CardSection("All duties", self.table, copy)
         body = QVBoxLayout(page)
         body.setContentsMargins(0, 0, 0, 0)
         body.addWidget(paragraph(tone="muted", text=INTRO))
@@ -61,7 +61,7 @@ class DutiesPage(View):
             self.table.put(duties_table(check, self.context.system))
             self._show_courses(check, self.context.system)
 
-    def _show_courses(self, check: Check, system: System) -> None:
+    def _show_courses(self, check: Check, system: UnitSystem) -> None:
         """Laps, work cycles and duties that follow one another, each as a curve with its words."""
         while len(self._shown) < len(check.courses):
             name = f"Course in time {len(self._shown) + 1}"
@@ -90,7 +90,7 @@ class DutiesPage(View):
         self.line.close_line()
 
 
-def duties_table(check: Check, system: System) -> TableText:
+def duties_table(check: Check, system: UnitSystem) -> TableText:
     """One row for each duty; columns without any value are left out."""
     keys = [key for key in COLUMNS if any(BY_KEY[key].getter(duty) is not None for duty in check.duties)]
     heads = [f"{BY_KEY[key].label}, {unit_for(BY_KEY[key].kind, system)}".rstrip(", ") for key in keys]
@@ -105,7 +105,7 @@ def regime_words(duty: DutyCheck) -> str:
     return duty.regime.value if duty.status is Status.SOLVED else duty.status.value
 
 
-def _cell(duty: DutyCheck, key: str, system: System) -> str:
+def _cell(duty: DutyCheck, key: str, system: UnitSystem) -> str:
     row = BY_KEY[key]
     value = row.getter(duty)
     if value is None:

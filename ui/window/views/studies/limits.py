@@ -11,13 +11,13 @@ from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton, QWidget
 from engcalc.case.case import Case
 from engcalc.errors import InputError
 from engcalc.studies.sizing import Sizing, size
-from engcalc.studies.tables import Part as TablePart
+from engcalc.studies.tables import CataloguePart as TablePart
 from engcalc.studies.tables import read_table
 from engcalc.words.sizing_words import mending, option_lines, why
 from reports.plots.studies import options_picture
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.paragraph import paragraph
-from ui.window.results.card import Part, PictureCard
+from ui.window.results.card import CardSection, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.views.logs import place_for
 from ui.window.views.studies.page import StudyPage
@@ -44,8 +44,8 @@ class LimitsPage(StudyPage):
         self.all = Sentences("All changes tried")
         self.picture = PictureCard("What each change gains")
         super().__init__(context, (), (
-            Part("What limits", self.why), Part("What would mend it", self.mend), self.picture,
-            Part("Parts of your own", self._tables()), Part("All changes tried, by gain", self.all)))
+            CardSection("What limits", self.why), CardSection("What would mend it", self.mend), self.picture,
+            CardSection("Parts of your own", self._tables()), CardSection("All changes tried, by gain", self.all)))
         self.show_nothing()
 
     def _tables(self) -> QWidget:

@@ -10,11 +10,11 @@ from engcalc.case.case import Case, frozen_array, value_at
 from engcalc.case.catalogue import entry
 from engcalc.case.declare import Input
 from engcalc.case.sections import SECTION_LABELS
-from engcalc.errors import Fault, InputError
+from engcalc.errors import InputError, InputFault
 from engcalc.studies.members import faults_of, varied
 from engcalc.studies.sensitivity import numeric_inputs
 from engcalc.studies.sweeps import ROAD_LOAD, SweepAxis
-from engcalc.units import Array, System, parse
+from engcalc.units import Array, UnitSystem, parse
 from ui.window.form.quantity import Unit, shown, system_unit
 
 AROUND = (0.5, 1.5)  # of the value now, for an input without a usual range
@@ -33,7 +33,7 @@ class Choice:
 
 
 @dataclass(frozen=True)
-class Span:
+class InputRange:
     """From where to where an input runs [SI]."""
 
     low: float
@@ -94,7 +94,7 @@ def default_pair(case: Case, duty_index: int) -> tuple[str, str]:
             f"{at}.ambient" if duty.coolant_flow is None else f"{at}.coolant_flow")
 
 
-def usual_span(case: Case, path: str) -> Span:
+def usual_span(case: Case, path: str) -> InputRange:
     """The usual range of an input with the value now in it, within what the catalogue and the other inputs accept."""
     declared = entry(path).input
     found = value_at(case, path)
@@ -108,7 +108,7 @@ def usual_span(case: Case, path: str) -> Span:
     if now is not None:
         low, high = min(low, now), max(high, now)
     low, high = (float(np.clip(v, *_limits(declared))) for v in (low, high))
-    return Span(low, high) if now is None else Span(_reachable(case, path, low, now), _reachable(case, path, high, now))
+    return InputRange(low, high) if now is None else InputRange(_reachable(case, path, low, now), _reachable(case, path, high, now))
 
 
 def _reachable(case: Case, path: str, end: float, now: float) -> float:
@@ -124,25 +124,25 @@ def _limits(declared: Input) -> tuple[float, float]:
     return low, high
 
 
-def end_words(path: str, si: float, system: System) -> str:
+def end_words(path: str, si: float, system: UnitSystem) -> str:
     """One end of a span as text, in the unit in which the input is usually shown."""
     return shown(si, _unit(entry(path).input, system))
 
 
-def _unit(declared: Input, system: System) -> Unit | None:
+def _unit(declared: Input, system: UnitSystem) -> Unit | None:
     """The unit of the input's usual range, as it is spelled on the screen."""
     unit, plain = system_unit(declared.kind, system, declared), system_unit(declared.kind, system)
     return plain if unit is not None and plain is not None and unit.meaning == plain.meaning else unit
 
 
-def unit_words(path: str, system: System) -> str:
+def unit_words(path: str, system: UnitSystem) -> str:
     """The unit that a bare number at this input takes; empty for plain numbers."""
     unit = _unit(entry(path).input, system)
     return "" if unit is None else unit.spelling
 
 
-def ordered(path: str, low: float, high: float) -> Span:
+def ordered(path: str, low: float, high: float) -> InputRange:
     """The span between two ends, whichever was typed first. Raises InputError where they are one."""
     if low == high:
-        raise InputError((Fault(path, "", "two different ends would do"),))
-    return Span(min(low, high), max(low, high))
+        raise InputError((InputFault(path, "", "two different ends would do"),))
+    return InputRange(min(low, high), max(low, high))

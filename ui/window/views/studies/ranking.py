@@ -8,12 +8,12 @@ from PySide6.QtWidgets import QPushButton
 
 from engcalc.case.case import Case
 from engcalc.studies.sensitivity import Sensitivities, Sensitivity, sensitivity
-from engcalc.units import System, plain_number, show, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
 from engcalc.words.sizing_words import hangs_on, step_words
 from reports.plots.studies import flow_shares, sensitivity_picture
 from ui.window.accessible import name_of
 from ui.window.dialogs.background import Stopped, Tell
-from ui.window.results.card import Part, PictureCard
+from ui.window.results.card import CardSection, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.views.studies.page import StudyPage
@@ -36,7 +36,7 @@ class SensitivityPage(StudyPage):
         copy.clicked.connect(self.copy_table)
         self.said = Sentences("What the temperature hangs on")
         super().__init__(context, (), (self.said, self.ranking, self.air, self.coolant,
-                                       Part("All inputs", self.table, copy)))
+                                       CardSection("All inputs", self.table, copy)))
         self.show_nothing()
 
     def question_of(self, case: Case, duty: int) -> Question | str:
@@ -54,7 +54,7 @@ class SensitivityPage(StudyPage):
         self.table.put(ranking_table(answer, system))
 
 
-def ranking_table(found: Sensitivities, system: System) -> TableText:
+def ranking_table(found: Sensitivities, system: UnitSystem) -> TableText:
     """Every input with what it does, then those that could not be moved, with the reason."""
     unit = unit_for(DIFFERENCE, system)
     rows = [(name_of(s.path), _counts(s, system), show(s.value, s.kind, system),
@@ -64,7 +64,7 @@ def ranking_table(found: Sensitivities, system: System) -> TableText:
     return TableText(("Input", "Step", "Value", f"Change, {unit}"), (*rows, *held), words_columns=2)
 
 
-def _counts(found: Sensitivity, system: System) -> str:
+def _counts(found: Sensitivity, system: UnitSystem) -> str:
     sides = ", tried on one side only" if found.one_sided else ""
     return f"{step_words(found, system)}{sides}" + ("" if found.solved else "; the change is at least this")
 

@@ -16,7 +16,7 @@ from reports.plots.proof import before_after_chart
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
-from ui.window.results.card import Part, PictureCard
+from ui.window.results.card import CardSection, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.tables import copy_text
@@ -40,7 +40,7 @@ class ProofView(PartsView):
         copy = QPushButton("Copy words")
         copy.setAccessibleName("Copy the words of before and after")
         copy.clicked.connect(self.copy_table)
-        area = self.page_of(self.sentence, self.picture, Part(self.rest.accessibleName(), self.rest), right(copy))
+        area = self.page_of(self.sentence, self.picture, CardSection(self.rest.accessibleName(), self.rest), right(copy))
         column(self, self.line, area, stretch=area)
         self.show_nothing()
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from engcalc.system.warmed import crossing
-from engcalc.units import System
+from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import BAND, TIMES_TO, RecordStudy
 from engcalc.words.numbers import minutes, temperature
 from ui.window.results.table import TableText
@@ -14,12 +14,12 @@ HEADS = ("Reached", "Measured", "As described", "Healthy vehicles, 5 to 95 %", "
 NEVER = "never"
 
 
-def times_table(record: RecordStudy, system: System) -> TableText:
+def times_table(record: RecordStudy, system: UnitSystem) -> TableText:
     """One row for each temperature; times in minutes from the engine's start."""
     return TableText(HEADS, tuple(_row(record, T, system) for T in TIMES_TO), words_columns=1)
 
 
-def _row(record: RecordStudy, T: float, system: System) -> tuple[str, ...]:
+def _row(record: RecordStudy, T: float, system: UnitSystem) -> tuple[str, ...]:
     measured = "–" if record.measured is None else _minutes(record.measured.time_to[T])
     fitted = record.fitted
     low, high = np.quantile(record.band.times_to[T], (BAND[0], BAND[-1]), method="higher")

@@ -17,7 +17,7 @@ from reports.plots.warmup import places_chart, residual_chart, warmup_chart
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
-from ui.window.results.card import Part, PictureCard
+from ui.window.results.card import CardSection, PictureCard
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.views.columns import Columns
 from ui.window.views.logs import LogLook
@@ -48,7 +48,7 @@ class WarmupView(PartsView):
         self.chart, self.residual = PictureCard("Coolant after the start"), PictureCard("Measured less fitted")
         self.places = PictureCard("Elsewhere in the vehicle")
         self.table = WideTable("Times to temperature")
-        self._words = {sentences: Part(sentences.accessibleName(), sentences)
+        self._words = {sentences: CardSection(sentences.accessibleName(), sentences)
                        for sentences in (self.said, self.notes)}
         area = self.page_of(self.empty, self.head, self.chart, self._times(), self._words[self.said],
                        self._words[self.notes], self.residual, self.places)
@@ -57,11 +57,11 @@ class WarmupView(PartsView):
         self.importer.said.connect(self._tell)
         self.show_nothing()
 
-    def _times(self) -> Part:
+    def _times(self) -> CardSection:
         copy = QPushButton("Copy table")
         copy.setAccessibleName("Copy table of times")
         copy.clicked.connect(self.copy_table)
-        return Part("Times to temperature", self.table, copy)
+        return CardSection("Times to temperature", self.table, copy)
 
     def _bar(self) -> QWidget:
         self.records = RecordChoice()
