@@ -1,12 +1,12 @@
 """The error tree of the engine.
 
-    HeatdocketError                 anything that Heatdocket raises on purpose
-    ├── InputError                  the input is at fault; carries every fault found, each with its field path
-    │   ├── UnitFault               one text does not read as a number with a unit of the wanted kind
-    │   └── FileFault               a file is missing, unreadable, not a case, or of a newer format
-    ├── RangeError                  an argument lies outside what a formula can answer
-    ├── NoSolutionError             no duty has a steady state; carries the reason
-    └── Cancelled                   long work was given up because nobody waits for it any more
+HeatdocketError                 anything that Heatdocket raises on purpose
+├── InputError                  the input is at fault; carries every fault found, each with its field path
+│   ├── UnitFault               one text does not read as a number with a unit of the wanted kind
+│   └── FileFault               a file is missing, unreadable, not a case, or of a newer format
+├── RangeError                  an argument lies outside what a formula can answer
+├── NoSolutionError             no duty has a steady state; carries the reason
+└── Cancelled                   long work was given up because nobody waits for it any more
 """
 
 from __future__ import annotations

@@ -65,27 +65,112 @@ class QuantityKind:
         return tuple(dict.fromkeys((self.si, self.us, *rest))) if self.si else tuple(rest)
 
 
-_LENGTHS = {"m": "meter", "mm": "millimeter", "cm": "centimeter", "um": "micrometer", "km": "kilometer",
-            "in": "inch", '"': "inch", "inch": "inch", "ft": "foot", "'": "foot", "thou": "thou"}
-_VOLUMES = {"L": "liter", "l": "liter", "litre": "liter", "mL": "milliliter", "m3": "meter**3", "cm3": "centimeter**3",
-            "cc": "centimeter**3", "dm3": "liter", "gal": "gallon", "qt": "quart", "pt": "pint", "in3": "inch**3",
-            "cu in": "inch**3", "ft3": "foot**3", "cu ft": "foot**3"}
-_FLOWS = {"m3/s": "meter**3/second", "m3/h": "meter**3/hour", "m3/min": "meter**3/minute", "L/s": "liter/second",
-          "L/min": "liter/minute", "l/min": "liter/minute", "lpm": "liter/minute", "L/h": "liter/hour",
-          "cfm": "foot**3/minute", "ft3/min": "foot**3/minute", "gpm": "gallon/minute", "gal/min": "gallon/minute",
-          "US gpm": "gallon/minute"}
-_POWERS = {"W": "watt", "kW": "kilowatt", "hp": "horsepower", "bhp": "horsepower", "PS": "metric_horsepower",
-           "CV": "metric_horsepower", "BTU/h": "Btu_it/hour", "BTU/hr": "Btu_it/hour", "btuh": "Btu_it/hour",
-           "BTU/min": "Btu_it/minute", "kcal/h": "kilocalorie/hour"}
-_PRESSURES = {"Pa": "pascal", "hPa": "hectopascal", "kPa": "kilopascal", "MPa": "megapascal", "bar": "bar",
-              "mbar": "millibar", "psi": "psi", "inH2O": "inH2O", "in H2O": "inH2O",
-              "inHg": "inHg", "mmH2O": "mmH2O", "mmHg": "mmHg", "lbf/in2": "psi"}
-_SPEEDS = {"m/s": "meter/second", "km/h": "kilometer/hour", "kph": "kilometer/hour", "kmh": "kilometer/hour",
-           "mph": "mile/hour", "ft/min": "foot/minute", "fpm": "foot/minute", "ft/s": "foot/second", "kn": "knot"}
-_ABSOLUTE_T = {"degC": "degC", "°C": "degC", "C": "degC", "deg C": "degC", "degF": "degF", "°F": "degF", "F": "degF",
-               "deg F": "degF", "K": "kelvin"}
-_DIFFERENCE_T = {"K": "kelvin", "degC": "kelvin", "°C": "kelvin", "C": "kelvin", "deg C": "kelvin",
-                 "degF": "delta_degF", "°F": "delta_degF", "F": "delta_degF", "deg F": "delta_degF"}
+_LENGTHS = {
+    "m": "meter",
+    "mm": "millimeter",
+    "cm": "centimeter",
+    "um": "micrometer",
+    "km": "kilometer",
+    "in": "inch",
+    '"': "inch",
+    "inch": "inch",
+    "ft": "foot",
+    "'": "foot",
+    "thou": "thou",
+}
+_VOLUMES = {
+    "L": "liter",
+    "l": "liter",
+    "litre": "liter",
+    "mL": "milliliter",
+    "m3": "meter**3",
+    "cm3": "centimeter**3",
+    "cc": "centimeter**3",
+    "dm3": "liter",
+    "gal": "gallon",
+    "qt": "quart",
+    "pt": "pint",
+    "in3": "inch**3",
+    "cu in": "inch**3",
+    "ft3": "foot**3",
+    "cu ft": "foot**3",
+}
+_FLOWS = {
+    "m3/s": "meter**3/second",
+    "m3/h": "meter**3/hour",
+    "m3/min": "meter**3/minute",
+    "L/s": "liter/second",
+    "L/min": "liter/minute",
+    "l/min": "liter/minute",
+    "lpm": "liter/minute",
+    "L/h": "liter/hour",
+    "cfm": "foot**3/minute",
+    "ft3/min": "foot**3/minute",
+    "gpm": "gallon/minute",
+    "gal/min": "gallon/minute",
+    "US gpm": "gallon/minute",
+}
+_POWERS = {
+    "W": "watt",
+    "kW": "kilowatt",
+    "hp": "horsepower",
+    "bhp": "horsepower",
+    "PS": "metric_horsepower",
+    "CV": "metric_horsepower",
+    "BTU/h": "Btu_it/hour",
+    "BTU/hr": "Btu_it/hour",
+    "btuh": "Btu_it/hour",
+    "BTU/min": "Btu_it/minute",
+    "kcal/h": "kilocalorie/hour",
+}
+_PRESSURES = {
+    "Pa": "pascal",
+    "hPa": "hectopascal",
+    "kPa": "kilopascal",
+    "MPa": "megapascal",
+    "bar": "bar",
+    "mbar": "millibar",
+    "psi": "psi",
+    "inH2O": "inH2O",
+    "in H2O": "inH2O",
+    "inHg": "inHg",
+    "mmH2O": "mmH2O",
+    "mmHg": "mmHg",
+    "lbf/in2": "psi",
+}
+_SPEEDS = {
+    "m/s": "meter/second",
+    "km/h": "kilometer/hour",
+    "kph": "kilometer/hour",
+    "kmh": "kilometer/hour",
+    "mph": "mile/hour",
+    "ft/min": "foot/minute",
+    "fpm": "foot/minute",
+    "ft/s": "foot/second",
+    "kn": "knot",
+}
+_ABSOLUTE_T = {
+    "degC": "degC",
+    "°C": "degC",
+    "C": "degC",
+    "deg C": "degC",
+    "degF": "degF",
+    "°F": "degF",
+    "F": "degF",
+    "deg F": "degF",
+    "K": "kelvin",
+}
+_DIFFERENCE_T = {
+    "K": "kelvin",
+    "degC": "kelvin",
+    "°C": "kelvin",
+    "C": "kelvin",
+    "deg C": "kelvin",
+    "degF": "delta_degF",
+    "°F": "delta_degF",
+    "F": "delta_degF",
+    "deg F": "delta_degF",
+}
 _DELTA_WORDS = ("delta", "Δ", "diff")
 
 _KINDS = (
@@ -93,49 +178,154 @@ _KINDS = (
     QuantityKind("temperature difference", "kelvin", _DIFFERENCE_T, "K", "°F", difference=True),
     QuantityKind("length", "meter", _LENGTHS, "m", "ft"),
     QuantityKind("small length", "meter", _LENGTHS, "mm", "in"),
-    QuantityKind("pitch", "meter", _LENGTHS, "mm", "/in",
-         reciprocal={"/in": "inch", "per in": "inch", "per inch": "inch", "fpi": "inch", "FPI": "inch",
-                     "/cm": "centimeter", "/dm": "decimeter", "/m": "meter"}),
-    QuantityKind("area", "meter**2", {"m2": "meter**2", "cm2": "centimeter**2", "dm2": "decimeter**2", "mm2": "millimeter**2",
-                              "ft2": "foot**2", "sq ft": "foot**2", "in2": "inch**2", "sq in": "inch**2"}, "m2", "ft2"),
+    QuantityKind(
+        "pitch",
+        "meter",
+        _LENGTHS,
+        "mm",
+        "/in",
+        reciprocal={
+            "/in": "inch",
+            "per in": "inch",
+            "per inch": "inch",
+            "fpi": "inch",
+            "FPI": "inch",
+            "/cm": "centimeter",
+            "/dm": "decimeter",
+            "/m": "meter",
+        },
+    ),
+    QuantityKind(
+        "area",
+        "meter**2",
+        {
+            "m2": "meter**2",
+            "cm2": "centimeter**2",
+            "dm2": "decimeter**2",
+            "mm2": "millimeter**2",
+            "ft2": "foot**2",
+            "sq ft": "foot**2",
+            "in2": "inch**2",
+            "sq in": "inch**2",
+        },
+        "m2",
+        "ft2",
+    ),
     QuantityKind("volume", "meter**3", _VOLUMES, "L", "qt"),
     QuantityKind("displacement", "meter**3", _VOLUMES, "L", "in3"),
     QuantityKind("room volume", "meter**3", _VOLUMES, "m3", "ft3"),
-    QuantityKind("mass", "kilogram", {"kg": "kilogram", "g": "gram", "t": "metric_ton", "lb": "pound", "lbs": "pound",
-                              "oz": "ounce"}, "kg", "lb"),
+    QuantityKind(
+        "mass",
+        "kilogram",
+        {"kg": "kilogram", "g": "gram", "t": "metric_ton", "lb": "pound", "lbs": "pound", "oz": "ounce"},
+        "kg",
+        "lb",
+    ),
     QuantityKind("power", "watt", _POWERS, "kW", "hp"),
     QuantityKind("heat rate", "watt", _POWERS, "kW", "BTU/h"),
     QuantityKind("small heat rate", "watt", _POWERS, "W", "BTU/h"),
     QuantityKind("coolant flow", "meter**3/second", _FLOWS, "L/min", "gpm"),
     QuantityKind("air flow", "meter**3/second", _FLOWS, "m3/h", "cfm"),
-    QuantityKind("mass flow", "kilogram/second", {"kg/s": "kilogram/second", "kg/min": "kilogram/minute",
-                                          "kg/h": "kilogram/hour", "g/s": "gram/second", "lb/min": "pound/minute",
-                                          "lb/h": "pound/hour", "lb/s": "pound/second"}, "kg/s", "lb/min"),
+    QuantityKind(
+        "mass flow",
+        "kilogram/second",
+        {
+            "kg/s": "kilogram/second",
+            "kg/min": "kilogram/minute",
+            "kg/h": "kilogram/hour",
+            "g/s": "gram/second",
+            "lb/min": "pound/minute",
+            "lb/h": "pound/hour",
+            "lb/s": "pound/second",
+        },
+        "kg/s",
+        "lb/min",
+    ),
     QuantityKind("pressure difference", "pascal", _PRESSURES, "Pa", "inH2O"),
     QuantityKind("mean pressure", "pascal", _PRESSURES, "bar", "psi"),
     QuantityKind("pump pressure", "pascal", _PRESSURES, "kPa", "psi"),
-    QuantityKind("gauge pressure", "pascal", {**_PRESSURES, "psig": "psi", "barg": "bar", "bar g": "bar", "kPag": "kilopascal",
-                                      "kPa g": "kilopascal", "psi g": "psi"}, "bar", "psi"),
-    QuantityKind("absolute pressure", "pascal", {**_PRESSURES, "psia": "psi", "bara": "bar", "bar a": "bar",
-                                         "kPa a": "kilopascal", "psi a": "psi"}, "kPa", "psi"),
-    QuantityKind("rotation", "turn/second", {"rpm": "turn/minute", "1/min": "turn/minute", "/min": "turn/minute",
-                                     "rev/min": "turn/minute", "rev/s": "turn/second", "Hz": "turn/second",
-                                     "rad/s": "radian/second"}, "rpm", "rpm"),
+    QuantityKind(
+        "gauge pressure",
+        "pascal",
+        {
+            **_PRESSURES,
+            "psig": "psi",
+            "barg": "bar",
+            "bar g": "bar",
+            "kPag": "kilopascal",
+            "kPa g": "kilopascal",
+            "psi g": "psi",
+        },
+        "bar",
+        "psi",
+    ),
+    QuantityKind(
+        "absolute pressure",
+        "pascal",
+        {**_PRESSURES, "psia": "psi", "bara": "bar", "bar a": "bar", "kPa a": "kilopascal", "psi a": "psi"},
+        "kPa",
+        "psi",
+    ),
+    QuantityKind(
+        "rotation",
+        "turn/second",
+        {
+            "rpm": "turn/minute",
+            "1/min": "turn/minute",
+            "/min": "turn/minute",
+            "rev/min": "turn/minute",
+            "rev/s": "turn/second",
+            "Hz": "turn/second",
+            "rad/s": "radian/second",
+        },
+        "rpm",
+        "rpm",
+    ),
     QuantityKind("vehicle speed", "meter/second", _SPEEDS, "km/h", "mph"),
     QuantityKind("air speed", "meter/second", _SPEEDS, "m/s", "ft/min"),
-    QuantityKind("time", "second", {"s": "second", "sec": "second", "min": "minute", "h": "hour", "hr": "hour",
-                            "d": "day"}, "min", "min"),
+    QuantityKind(
+        "time",
+        "second",
+        {"s": "second", "sec": "second", "min": "minute", "h": "hour", "hr": "hour", "d": "day"},
+        "min",
+        "min",
+    ),
     QuantityKind("short time", "second", {"s": "second", "sec": "second", "min": "minute", "h": "hour"}, "s", "s"),
     QuantityKind("altitude", "meter", _LENGTHS, "m", "ft"),
     QuantityKind("angle", "radian", {"deg": "degree", "°": "degree", "rad": "radian"}, "deg", "deg"),
-    QuantityKind("conductance", "watt/kelvin", {"W/K": "watt/kelvin", "kW/K": "kilowatt/kelvin",
-                                        "BTU/h/°F": "Btu_it/hour/delta_degF", "BTU/h/F": "Btu_it/hour/delta_degF"},
-         "W/K", "BTU/h/°F", difference=True),
-    QuantityKind("fouling", "meter**2*kelvin/watt", {"m2 K/W": "meter**2*kelvin/watt", "m2K/W": "meter**2*kelvin/watt",
-                                             "h ft2 °F/BTU": "hour*foot**2*delta_degF/Btu_it"},
-         "m2 K/W", "h ft2 °F/BTU", difference=True),
-    QuantityKind("fraction", "dimensionless", {"%": "percent", "vol%": "percent", "vol %": "percent", "percent": "percent"},
-         "%", "%", bare=True),
+    QuantityKind(
+        "conductance",
+        "watt/kelvin",
+        {
+            "W/K": "watt/kelvin",
+            "kW/K": "kilowatt/kelvin",
+            "BTU/h/°F": "Btu_it/hour/delta_degF",
+            "BTU/h/F": "Btu_it/hour/delta_degF",
+        },
+        "W/K",
+        "BTU/h/°F",
+        difference=True,
+    ),
+    QuantityKind(
+        "fouling",
+        "meter**2*kelvin/watt",
+        {
+            "m2 K/W": "meter**2*kelvin/watt",
+            "m2K/W": "meter**2*kelvin/watt",
+            "h ft2 °F/BTU": "hour*foot**2*delta_degF/Btu_it",
+        },
+        "m2 K/W",
+        "h ft2 °F/BTU",
+        difference=True,
+    ),
+    QuantityKind(
+        "fraction",
+        "dimensionless",
+        {"%": "percent", "vol%": "percent", "vol %": "percent", "percent": "percent"},
+        "%",
+        "%",
+        bare=True,
+    ),
     QuantityKind("grade", "dimensionless", {"%": "percent", "percent": "percent"}, "%", "%", bare=True),
     QuantityKind("number", "dimensionless", {}, "", "", bare=True),
     QuantityKind("count", "dimensionless", {}, "", "", bare=True),
@@ -147,8 +337,24 @@ _BEFORE_UNIT = re.compile(rf"(?<=[0-9]) (?=(?:{'|'.join(map(re.escape, _SHOWN))}
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _AMBIGUOUS_COMMA = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 _GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:[.,][0-9]{3})+[.,][0-9]+|[+-]?[0-9]{1,3}(?:[.,][0-9]{3}){2,}")
-_SAME = str.maketrans({"−": "-", "–": "-", "º": "°", "²": "2", "³": "3", "₂": "2", "″": '"', "′": "'", "µ": "u",
-                       "μ": "u", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "·": " "})
+_SAME = str.maketrans(
+    {
+        "−": "-",
+        "–": "-",
+        "º": "°",
+        "²": "2",
+        "³": "3",
+        "₂": "2",
+        "″": '"',
+        "′": "'",
+        "µ": "u",
+        "μ": "u",
+        "\u00a0": " ",
+        "\u202f": " ",
+        "\u2009": " ",
+        "·": " ",
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -208,10 +414,14 @@ def _split(text: str, kind: QuantityKind, path: str) -> tuple[float, str]:
         raise UnitFault(_short(text), f"one number{_and_unit(kind)} would do", path)
     if _GROUPED.match(plain):
         raise UnitFault(_short(text), "write the number without separators of thousands, such as 1234.5", path)
-    digits, rest = match.group(), plain[match.end():].strip()
+    digits, rest = match.group(), plain[match.end() :].strip()
     if _AMBIGUOUS_COMMA.fullmatch(digits):
-        raise UnitFault(_short(text), f"is {digits.replace(',', '.')} or {digits.replace(',', '')} meant? "
-                        "Write it with a decimal point or without the comma", path)
+        raise UnitFault(
+            _short(text),
+            f"is {digits.replace(',', '.')} or {digits.replace(',', '')} meant? "
+            "Write it with a decimal point or without the comma",
+            path,
+        )
     value = float(digits.replace(",", "."))
     if not math.isfinite(value):
         raise UnitFault(_short(text), "a finite number would do", path)

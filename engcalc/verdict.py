@@ -219,11 +219,16 @@ def judge(facts: DutyFacts) -> Judgement:
 def freezes(freezing: float, ambient: float, radiator_out: float | None = None) -> Finding | None:
     """That coolant freezes in some place: in the radiator while it runs, or throughout once it stands in this air."""
     if radiator_out is not None and radiator_out < freezing:
-        return Finding(FindingCode.FREEZES, FindingLevel.FAULT, {
-            "freezing": freezing, "ambient": ambient, "radiator_out": radiator_out}, {"where": "running"})
+        return Finding(
+            FindingCode.FREEZES,
+            FindingLevel.FAULT,
+            {"freezing": freezing, "ambient": ambient, "radiator_out": radiator_out},
+            {"where": "running"},
+        )
     if ambient < freezing:
-        return Finding(FindingCode.FREEZES, FindingLevel.FAULT, {"freezing": freezing, "ambient": ambient},
-                       {"where": "parked"})
+        return Finding(
+            FindingCode.FREEZES, FindingLevel.FAULT, {"freezing": freezing, "ambient": ambient}, {"where": "parked"}
+        )
     return None
 
 
@@ -237,8 +242,16 @@ def _judge_heat(facts: DutyFacts) -> Judgement:
     """The verdict of one duty by how hot its coolant gets."""
     if facts.boils:
         in_time = {} if facts.in_time is None or facts.status is Status.BOILS else {"duration": facts.in_time.duration}
-        return Judgement(Verdict.UNDERSIZED, (Finding(FindingCode.BOILS, FindingLevel.FAULT, {
-            "boiling": facts.boiling, "time_to_boil": facts.time_to_boil, **in_time}),))
+        return Judgement(
+            Verdict.UNDERSIZED,
+            (
+                Finding(
+                    FindingCode.BOILS,
+                    FindingLevel.FAULT,
+                    {"boiling": facts.boiling, "time_to_boil": facts.time_to_boil, **in_time},
+                ),
+            ),
+        )
     if not facts.answered:
         code = FindingCode.NO_FLOW if facts.status is Status.NO_FLOW else FindingCode.OUTSIDE_MODEL
         return Judgement(None, (Finding(code, FindingLevel.FAULT),))
@@ -264,8 +277,11 @@ def _judge_heat(facts: DutyFacts) -> Judgement:
 
 
 _VERDICT_OF: Mapping[FindingCode, Verdict] = {
-    FindingCode.OVER_LIMIT: Verdict.UNDERSIZED, FindingCode.OVERCOOLED: Verdict.OVERCOOLING,
-    FindingCode.MARGIN_SMALL: Verdict.MARGINAL, FindingCode.ODDS_SMALL: Verdict.MARGINAL}
+    FindingCode.OVER_LIMIT: Verdict.UNDERSIZED,
+    FindingCode.OVERCOOLED: Verdict.OVERCOOLING,
+    FindingCode.MARGIN_SMALL: Verdict.MARGINAL,
+    FindingCode.ODDS_SMALL: Verdict.MARGINAL,
+}
 
 
 def worst(verdicts: Iterable[Verdict | None]) -> Verdict | None:
@@ -275,8 +291,15 @@ def worst(verdicts: Iterable[Verdict | None]) -> Verdict | None:
 
 
 def _of_limit(facts: DutyFacts) -> dict[str, float]:
-    numbers = {"peak": facts.peak, "limit": facts.what_limits, "margin": facts.margin, "boiling": facts.boiling,
-               "coolant_limit": facts.limit, "wanted_margin": facts.wanted_margin, "confidence": facts.confidence}
+    numbers = {
+        "peak": facts.peak,
+        "limit": facts.what_limits,
+        "margin": facts.margin,
+        "boiling": facts.boiling,
+        "coolant_limit": facts.limit,
+        "wanted_margin": facts.wanted_margin,
+        "confidence": facts.confidence,
+    }
     if facts.holds_probability is not None:
         numbers["probability"] = facts.holds_probability
     if facts.status is Status.SOLVED:
@@ -316,5 +339,8 @@ def heat_limited(facts: DutyFacts) -> Finding | None:
     short = facts.opens_at - facts.sound
     if short <= OVERCOOLED_BY:
         return None
-    return Finding(FindingCode.HEAT_LIMITED, FindingLevel.NOTE, {
-        "sound": facts.sound, "settled": facts.settled, "opens_at": facts.opens_at, "short_by": short})
+    return Finding(
+        FindingCode.HEAT_LIMITED,
+        FindingLevel.NOTE,
+        {"sound": facts.sound, "settled": facts.settled, "opens_at": facts.opens_at, "short_by": short},
+    )

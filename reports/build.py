@@ -15,12 +15,12 @@ from pathlib import Path
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.file import case_bytes
-from engcalc.case.sections import Job
+from engcalc.case.sections.job import Job
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.whole_check import joined
 from engcalc.errors import InputError, InputFault
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingLevel, Verdict
 from reports.identity import Identity
@@ -38,8 +38,18 @@ from reports.pages.warmup import warmup_pages
 from reports.signing import SUBJECT, PageBox, Stamp, attach_case, sign_report, write_signed
 from reports.texts import cut
 
-PERSONAL = ("title", "work_order", "shop", "shop_contact", "customer", "registration", "vin", "prepared_by",
-            "credential", "notes")
+PERSONAL = (
+    "title",
+    "work_order",
+    "shop",
+    "shop_contact",
+    "customer",
+    "registration",
+    "vin",
+    "prepared_by",
+    "credential",
+    "notes",
+)
 """Keys of the job that an anonymised report and its case leave out; pictures go as well."""
 
 
@@ -113,9 +123,18 @@ def build(
     records = options.records
     check = joined(check, () if records is None else records.study.records)
     check = _named_briefly(_anonymous_check(check) if options.anonymised else check)
-    order = Order(check, kind, now, options.system, final, options.files_folder, signer,
-                  report_number(case_text, kind, now), records,
-                  options.diagnosis)
+    order = Order(
+        check,
+        kind,
+        now,
+        options.system,
+        final,
+        options.files_folder,
+        signer,
+        report_number(case_text, kind, now),
+        records,
+        options.diagnosis,
+    )
     page_size = PAGE_SIZES[options.system]
     width = frame_width(page_size)
     boxes = SignatureBoxes(width)
@@ -182,26 +201,49 @@ def _named_briefly(check: Check) -> Check:
 
 def _customer(order: Order, width: float) -> list[Flowable]:
     why = FindingLevel.NOTE if order.check.verdict in (Verdict.HOLDS, None) else FindingLevel.CAUTION
-    return [*customer_page(order, width), new_page(), *evidence.reasons_part(order, why),
-            *causes_pages(order, width), *warmup_pages(order, width), *refill_part(order, width),
-            *evidence.evidence_pages(order, width)]
+    return [
+        *customer_page(order, width),
+        new_page(),
+        *evidence.reasons_part(order, why),
+        *causes_pages(order, width),
+        *warmup_pages(order, width),
+        *refill_part(order, width),
+        *evidence.evidence_pages(order, width),
+    ]
 
 
 def _sizing(order: Order, width: float) -> list[Flowable]:
-    return [*sizing.sizing_page(order, width), *evidence.reasons_part(order, FindingLevel.NOTE),
-            *sizing.duties_part(order, width), *sizing.results_part(order, width), *sizing.limits_part(order, width),
-            *options_part(order, width), *sensitivity_part(order, width), *sizing.measured_part(order, width),
-            *causes_pages(order, width), *warmup_pages(order, width), *refill_part(order, width),
-            *evidence.evidence_pages(order, width), *working_part(order, width)]
+    return [
+        *sizing.sizing_page(order, width),
+        *evidence.reasons_part(order, FindingLevel.NOTE),
+        *sizing.duties_part(order, width),
+        *sizing.results_part(order, width),
+        *sizing.limits_part(order, width),
+        *options_part(order, width),
+        *sensitivity_part(order, width),
+        *sizing.measured_part(order, width),
+        *causes_pages(order, width),
+        *warmup_pages(order, width),
+        *refill_part(order, width),
+        *evidence.evidence_pages(order, width),
+        *working_part(order, width),
+    ]
 
 
 _STORIES: dict[ReportKind, Callable[[Order, float], list[Flowable]]] = {
-    ReportKind.CUSTOMER: _customer, ReportKind.SIZING: _sizing}
+    ReportKind.CUSTOMER: _customer,
+    ReportKind.SIZING: _sizing,
+}
 
 
 def _ending(order: Order, width: float) -> list[Flowable]:
-    return [*closing.inputs_part(order, width), *closing.assumptions_part(order), *closing.uncertainty_part(order),
-            *closing.sources_part(), *closing.cautions_part(width)]
+    return [
+        *closing.inputs_part(order, width),
+        *closing.assumptions_part(order),
+        *closing.uncertainty_part(order),
+        *closing.sources_part(),
+        *closing.cautions_part(width),
+    ]
 
 
 def _running(order: Order, page_size: tuple[float, float]) -> Running:
@@ -211,7 +253,13 @@ def _running(order: Order, page_size: tuple[float, float]) -> Running:
     left = f"Work order {job.work_order}" if job.work_order else (job.title or usual)
     moment = order.now.astimezone(UTC)
     return Running(
-        title=title, left=left, right=" · ".join(p for p in (job.vehicle, job.registration) if p),
-        footer=f"Heatdocket report {order.report_id}", draft=not order.final, page_size=page_size,
-        subject=f"{SUBJECT}{order.report_id}", author=order.signer.name if order.signer else job.prepared_by or "",
-        creation=(moment.year, moment.month, moment.day, moment.hour, moment.minute, moment.second))
+        title=title,
+        left=left,
+        right=" · ".join(p for p in (job.vehicle, job.registration) if p),
+        footer=f"Heatdocket report {order.report_id}",
+        draft=not order.final,
+        page_size=page_size,
+        subject=f"{SUBJECT}{order.report_id}",
+        author=order.signer.name if order.signer else job.prepared_by or "",
+        creation=(moment.year, moment.month, moment.day, moment.hour, moment.minute, moment.second),
+    )

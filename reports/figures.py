@@ -101,8 +101,11 @@ def _fill(canvas: Canvas, mark: Fill, height: float) -> None:
 def _letter(canvas: Canvas, mark: Lettering, height: float) -> None:
     canvas.setFillColor(HexColor(PAPER[mark.tone]))
     canvas.setFont(fonts.BOLD if mark.bold else fonts.REGULAR, mark.size)
-    put = {Anchor.START: canvas.drawString, Anchor.MIDDLE: canvas.drawCentredString,
-           Anchor.END: canvas.drawRightString}[mark.anchor]
+    put = {
+        Anchor.START: canvas.drawString,
+        Anchor.MIDDLE: canvas.drawCentredString,
+        Anchor.END: canvas.drawRightString,
+    }[mark.anchor]
     put(mark.x, height - mark.y, mark.words)
 
 

@@ -191,7 +191,9 @@ def _text_faults(name: str, credential: str) -> tuple[InputFault, ...]:
 def _number_faults(password: str, now: datetime, years: int) -> tuple[InputFault, ...]:
     faults = []
     if len(password) < PASSWORD_LETTERS:
-        faults.append(InputFault("identity.password", "", f"a password of at least {PASSWORD_LETTERS} letters is wanted"))
+        faults.append(
+            InputFault("identity.password", "", f"a password of at least {PASSWORD_LETTERS} letters is wanted")
+        )
     if now.tzinfo is None:
         faults.append(InputFault("identity.now", now.isoformat(), "a time with its time zone is wanted"))
     if years not in YEARS:

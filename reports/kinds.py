@@ -9,7 +9,7 @@ from pathlib import Path
 
 from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.diagnosis.diagnosis import Diagnosis
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
 from reports.identity import Identity

@@ -52,29 +52,32 @@ def _style(name: str, size: float, leading: float, **more: Any) -> ParagraphStyl
 def style(name: str) -> ParagraphStyle:
     """The paragraph style of this name."""
     fonts.register()
-    return {s.name: s for s in (
-        _style("title", 18, 22, fontName=fonts.BOLD, textColor=ACCENT, spaceAfter=4),
-        _style("heading", 12.5, 16, fontName=fonts.BOLD, textColor=ACCENT, spaceBefore=12, spaceAfter=4),
-        _style("subheading", 10, 13, fontName=fonts.BOLD, spaceBefore=8, spaceAfter=2),
-        _style("body", 9.5, 13.2, spaceAfter=4),
-        _style("lead", 12.5, 17, fontName=fonts.BOLD, spaceAfter=4),
-        _style("quote", 10.5, 15, leftIndent=10, spaceAfter=4, borderPadding=(0, 0, 0, 8)),
-        _style("bullet", 9.5, 13.2, leftIndent=12, bulletIndent=2, spaceAfter=2),
-        _style("small bullet", 8, 10.8, leftIndent=12, bulletIndent=2, spaceAfter=1.5, textColor=MUTED),
-        _style("small", 7.8, 10.4, textColor=MUTED, spaceAfter=2),
-        _style("formula", 9, 13, spaceAfter=5, spaceBefore=2),
-        _style("step", 8, 10.5, textColor=MUTED, spaceAfter=3, spaceBefore=4),
-        _style("cell", 8.5, 11),
-        _style("number", 8.5, 11, alignment=TA_RIGHT),
-        _style("head", 8.5, 11, fontName=fonts.BOLD, textColor=ACCENT),
-        _style("number head", 8.5, 11, fontName=fonts.BOLD, textColor=ACCENT, alignment=TA_RIGHT),
-        _style("small cell", 7, 8.8),
-        _style("small number", 7, 8.8, alignment=TA_RIGHT),
-        _style("small head", 7, 8.8, fontName=fonts.BOLD, textColor=ACCENT),
-        _style("small number head", 7, 8.8, fontName=fonts.BOLD, textColor=ACCENT, alignment=TA_RIGHT),
-        _style("label", 8.5, 11.5, textColor=MUTED),
-        _style("fact", 9.5, 12.5),
-    )}[name]
+    return {
+        s.name: s
+        for s in (
+            _style("title", 18, 22, fontName=fonts.BOLD, textColor=ACCENT, spaceAfter=4),
+            _style("heading", 12.5, 16, fontName=fonts.BOLD, textColor=ACCENT, spaceBefore=12, spaceAfter=4),
+            _style("subheading", 10, 13, fontName=fonts.BOLD, spaceBefore=8, spaceAfter=2),
+            _style("body", 9.5, 13.2, spaceAfter=4),
+            _style("lead", 12.5, 17, fontName=fonts.BOLD, spaceAfter=4),
+            _style("quote", 10.5, 15, leftIndent=10, spaceAfter=4, borderPadding=(0, 0, 0, 8)),
+            _style("bullet", 9.5, 13.2, leftIndent=12, bulletIndent=2, spaceAfter=2),
+            _style("small bullet", 8, 10.8, leftIndent=12, bulletIndent=2, spaceAfter=1.5, textColor=MUTED),
+            _style("small", 7.8, 10.4, textColor=MUTED, spaceAfter=2),
+            _style("formula", 9, 13, spaceAfter=5, spaceBefore=2),
+            _style("step", 8, 10.5, textColor=MUTED, spaceAfter=3, spaceBefore=4),
+            _style("cell", 8.5, 11),
+            _style("number", 8.5, 11, alignment=TA_RIGHT),
+            _style("head", 8.5, 11, fontName=fonts.BOLD, textColor=ACCENT),
+            _style("number head", 8.5, 11, fontName=fonts.BOLD, textColor=ACCENT, alignment=TA_RIGHT),
+            _style("small cell", 7, 8.8),
+            _style("small number", 7, 8.8, alignment=TA_RIGHT),
+            _style("small head", 7, 8.8, fontName=fonts.BOLD, textColor=ACCENT),
+            _style("small number head", 7, 8.8, fontName=fonts.BOLD, textColor=ACCENT, alignment=TA_RIGHT),
+            _style("label", 8.5, 11.5, textColor=MUTED),
+            _style("fact", 9.5, 12.5),
+        )
+    }[name]
 
 
 # ---- flowables -------------------------------------------------------------------------------------------------------
@@ -155,9 +158,14 @@ def room(height: float) -> Flowable:
 def boxed(flowables: Sequence[Flowable], width: float, ink: Color = ACCENT) -> Flowable:
     """Flowables behind a coloured bar, on a wash."""
     rows = [[one] for one in flowables]
-    look = [FONT, ("LINEBEFORE", (0, 0), (0, -1), 4, ink), ("BACKGROUND", (0, 0), (-1, -1), WASH),
-            ("LEFTPADDING", (0, 0), (-1, -1), 12), ("TOPPADDING", (0, 0), (-1, -1), 3),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 3)]
+    look = [
+        FONT,
+        ("LINEBEFORE", (0, 0), (0, -1), 4, ink),
+        ("BACKGROUND", (0, 0), (-1, -1), WASH),
+        ("LEFTPADDING", (0, 0), (-1, -1), 12),
+        ("TOPPADDING", (0, 0), (-1, -1), 3),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+    ]
     return tagged_table(rows, layout=True, colWidths=[width], style=look, splitInRow=1, spaceAfter=10, spaceBefore=8)
 
 
@@ -170,10 +178,17 @@ def facts(rows: Sequence[tuple[str, str | None]], width: float, label_width: flo
     if not short:
         return beneath
     cells = [[para(label, "label"), para(text, "fact")] for label, text in short]
-    look = [FONT, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, -1), 0),
-            ("TOPPADDING", (0, 0), (-1, -1), 1), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5)]
-    return [tagged_table(cells, colWidths=[label_width, width - label_width], style=look, splitInRow=1, spaceAfter=4),
-            *beneath]
+    look = [
+        FONT,
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (0, -1), 0),
+        ("TOPPADDING", (0, 0), (-1, -1), 1),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+    ]
+    return [
+        tagged_table(cells, colWidths=[label_width, width - label_width], style=look, splitInRow=1, spaceAfter=4),
+        *beneath,
+    ]
 
 
 def facts_abreast(
@@ -187,9 +202,14 @@ def facts_abreast(
     columns = [facts(some, half, SHORT_LABELS) for some in (left, right)]
     if not all(columns):
         return facts([*left, *right], width)
-    look = [FONT, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 0), ("TOPPADDING", (0, 0), (-1, -1), 0),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 0)]
+    look = [
+        FONT,
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+        ("TOPPADDING", (0, 0), (-1, -1), 0),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+    ]
     row = [columns[0], "", columns[1]]
     return [tagged_table([row], layout=True, colWidths=[half, GUTTER, half], style=look, spaceAfter=4)]
 
@@ -219,20 +239,40 @@ class HeadedTable:
 def grid(table: HeadedTable, width: float) -> Flowable:
     """A table as wide as the page that repeats its head on each page and wraps every text."""
     prefix = "small " if table.small else ""
-    head = [para(t, f"{prefix}number head" if i in table.numeric else f"{prefix}head")
-            for i, t in enumerate(table.head)]
-    body = [[_cell(t, f"{prefix}{'number' if i in table.numeric else 'cell'}") for i, t in enumerate(row)]
-            for row in table.rows]
+    head = [
+        para(t, f"{prefix}number head" if i in table.numeric else f"{prefix}head") for i, t in enumerate(table.head)
+    ]
+    body = [
+        [_cell(t, f"{prefix}{'number' if i in table.numeric else 'cell'}") for i, t in enumerate(row)]
+        for row in table.rows
+    ]
     shares = table.shares or _shares(table, style(f"{prefix}cell").fontSize, width)
     pad = 1.2 if table.small else 2.4
-    look = [FONT, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("LINEBELOW", (0, 0), (-1, 0), 0.8, ACCENT),
-            ("LINEBELOW", (0, 1), (-1, -1), 0.25, RULE), ("TOPPADDING", (0, 0), (-1, -1), pad),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), pad), ("LEFTPADDING", (0, 0), (-1, -1), 3),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 3)]
-    look += [("RIGHTPADDING", (i, 0), (i, -1), 12) for i in table.numeric if i + 1 < len(table.head)
-             and i + 1 not in table.numeric]
-    return tagged_table([head, *body], hAlign="LEFT", colWidths=[width * s for s in shares], style=look, repeatRows=1,
-                        splitInRow=1, spaceAfter=8, spaceBefore=2)
+    look = [
+        FONT,
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LINEBELOW", (0, 0), (-1, 0), 0.8, ACCENT),
+        ("LINEBELOW", (0, 1), (-1, -1), 0.25, RULE),
+        ("TOPPADDING", (0, 0), (-1, -1), pad),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), pad),
+        ("LEFTPADDING", (0, 0), (-1, -1), 3),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+    ]
+    look += [
+        ("RIGHTPADDING", (i, 0), (i, -1), 12)
+        for i in table.numeric
+        if i + 1 < len(table.head) and i + 1 not in table.numeric
+    ]
+    return tagged_table(
+        [head, *body],
+        hAlign="LEFT",
+        colWidths=[width * s for s in shares],
+        style=look,
+        repeatRows=1,
+        splitInRow=1,
+        spaceAfter=8,
+        spaceBefore=2,
+    )
 
 
 def _cell(text: str | Marked, name: str) -> Flowable:
@@ -319,9 +359,17 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]  # the page library carr
         self._outline_level = -1
         inner = Frame(MARGIN, MARGIN + FOOTER, width - 2 * MARGIN, height - 2 * MARGIN - HEADER - FOOTER, 0, 0, 0, 0)
         super().__init__(
-            buffer, pagesize=running.page_size, title=plain(running.title)[:LONGEST_TITLE],
-            author=plain(running.author)[:LONGEST_TITLE], subject=plain(running.subject)[:LONGEST_TITLE],
-            creator="Heatdocket", lang="en", invariant=1, pageCompression=1, displayDocTitle=True)
+            buffer,
+            pagesize=running.page_size,
+            title=plain(running.title)[:LONGEST_TITLE],
+            author=plain(running.author)[:LONGEST_TITLE],
+            subject=plain(running.subject)[:LONGEST_TITLE],
+            creator="Heatdocket",
+            lang="en",
+            invariant=1,
+            pageCompression=1,
+            displayDocTitle=True,
+        )
         self.addPageTemplates(PageTemplate("page", [inner], onPage=self._running_lines))
 
     def afterFlowable(self, flowable: Flowable) -> None:  # the page library's name

@@ -11,8 +11,13 @@ from engcalc.vehicle.warmup_study import WarmupStudy, has_warmup, study
 from reports.kinds import Records
 
 
-def recorded(case: Case, logs: Mapping[str, LogRecord], *, known: WarmupStudy | None = None,
-             cancelled: Callable[[], bool] | None = None) -> Records | None:
+def recorded(
+    case: Case,
+    logs: Mapping[str, LogRecord],
+    *,
+    known: WarmupStudy | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Records | None:
     """The warm-ups of a case with their fits, and both laid together; None for a case without a course in time.
 
     ``known``: the study of this very case, where it is at hand. Raises Cancelled.

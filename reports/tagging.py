@@ -124,11 +124,16 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # the page library carries no
         for node in self._nodes:
             document.Reference(_element(node, pages, document), _name(node))
         numbers = pdfdoc.PDFArray([])
-        for page, marks in enumerate(self._marks[:len(pages)]):
+        for page, marks in enumerate(self._marks[: len(pages)]):
             numbers.sequence += [page, pdfdoc.PDFArray([_reference(node) for node in marks])]
-        tree = pdfdoc.PDFDictionary({
-            "Type": pdfdoc.PDFName("StructTreeRoot"), "K": _reference(self._nodes[0]),
-            "ParentTree": pdfdoc.PDFDictionary({"Nums": numbers}), "ParentTreeNextKey": len(pages)})
+        tree = pdfdoc.PDFDictionary(
+            {
+                "Type": pdfdoc.PDFName("StructTreeRoot"),
+                "K": _reference(self._nodes[0]),
+                "ParentTree": pdfdoc.PDFDictionary({"Nums": numbers}),
+                "ParentTreeNextKey": len(pages),
+            }
+        )
         document.Reference(tree, "structure tree")
         document.Catalog.StructTreeRoot = tree
         document.Catalog.MarkInfo = pdfdoc.PDFDictionary({"Marked": "true"})
@@ -144,8 +149,12 @@ def _reference(node: _Node) -> Any:
 
 def _element(node: _Node, pages: list[Any], document: Any) -> Any:
     parent = pdfdoc.PDFObjectReference("structure tree") if node.parent is None else _reference(node.parent)
-    said: dict[str, Any] = {"Type": pdfdoc.PDFName("StructElem"), "S": pdfdoc.PDFName(node.role), "P": parent,
-                            "K": pdfdoc.PDFArray([_kid(kid, pages, document) for kid in node.kids])}
+    said: dict[str, Any] = {
+        "Type": pdfdoc.PDFName("StructElem"),
+        "S": pdfdoc.PDFName(node.role),
+        "P": parent,
+        "K": pdfdoc.PDFArray([_kid(kid, pages, document) for kid in node.kids]),
+    }
     if node.alternative:
         said["Alt"] = pdfdoc.PDFString(node.alternative)
     return pdfdoc.PDFDictionary(said)
@@ -198,8 +207,15 @@ class TaggedParagraph(Paragraph):  # type: ignore[misc]  # the page library carr
     role = "P"
     outline: tuple[str, int] | None = None
 
-    def __init__(self, text: str | None, style: Any = None, *, role: str = "P",
-                 outline: tuple[str, int] | None = None, **options: Any) -> None:
+    def __init__(
+        self,
+        text: str | None,
+        style: Any = None,
+        *,
+        role: str = "P",
+        outline: tuple[str, int] | None = None,
+        **options: Any,
+    ) -> None:
         self.role, self.outline = role, outline
         super().__init__(text, style, **options)
 

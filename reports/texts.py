@@ -43,8 +43,11 @@ def plain(text: str) -> str:
 
 
 def _kept(character: str) -> bool:
-    return ord(character) in printable() and unicodedata.bidirectional(character) not in _RIGHT_TO_LEFT \
+    return (
+        ord(character) in printable()
+        and unicodedata.bidirectional(character) not in _RIGHT_TO_LEFT
         and unicodedata.category(character)[0] != "C"
+    )
 
 
 @cache

@@ -355,7 +355,9 @@ def _weak(certificate: x509.Certificate, status: PdfSignatureStatus) -> bool:
     return short or status.md_algorithm not in SOUND_DIGESTS
 
 
-def _vouched(status: PdfSignatureStatus, certificate: x509.Certificate, roots: tuple[x509.Certificate, ...]) -> VerifyAnswer:
+def _vouched(
+    status: PdfSignatureStatus, certificate: x509.Certificate, roots: tuple[x509.Certificate, ...]
+) -> VerifyAnswer:
     """PASSED under one of the caller's roots, FAILED when revoked, else nobody known says anything."""
     if status.revoked:
         return VerifyAnswer.FAILED
@@ -421,7 +423,8 @@ def _unsigned(sha256: str, case: bytes | None, *, marked: bool) -> Verification:
 def _headline(outcome: VerifyAnswer) -> str:
     return {
         VerifyAnswer.PASSED: "Intact: nothing was changed since it was signed.",
-        VerifyAnswer.FAILED: "Broken: this is not what was signed. Do not rely on it; ask the signer for the report again.",
+        VerifyAnswer.FAILED: "Broken: this is not what was signed. "
+        "Do not rely on it; ask the signer for the report again.",
         VerifyAnswer.UNDETERMINED: "Undecided: what was signed is still there, but so is something that nobody signed.",
     }[outcome]
 
@@ -442,7 +445,9 @@ def _about(one: SignatureFinding) -> list[str]:
     if one.credential:
         lines.insert(1, f"Credential, stated by the signer: {one.credential}.")
     if one.signed_at is not None:
-        attested = "attested by a timestamp" if one.time_attested is VerifyAnswer.PASSED else "by the signer's own clock"
+        attested = (
+            "attested by a timestamp" if one.time_attested is VerifyAnswer.PASSED else "by the signer's own clock"
+        )
         lines.append(f"Signed on {one.signed_at:%Y-%m-%d %H:%M} UTC ({attested}), {one.algorithm}.")
     if one.later_changes:
         lines.append(f"Added after this signature: {one.later_changes}.")

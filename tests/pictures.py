@@ -125,9 +125,15 @@ def first_page(folder: Path, name: str) -> Path:
 
 def answer(command: str, folder: Path) -> str:
     """What a command prints; long answers are cut and say so."""
-    done = subprocess.run([sys.executable, "-c", "from ui.command.main import run; run()", *shlex.split(command)[1:]],
-                          cwd=folder, capture_output=True, text=True, check=True, encoding="utf-8",
-                          env={**os.environ, "PYTHONPATH": str(PROJECT), "HEATDOCKET_PASSWORD": "only-here"})
+    done = subprocess.run(
+        [sys.executable, "-c", "from ui.command.main import run; run()", *shlex.split(command)[1:]],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        check=True,
+        encoding="utf-8",
+        env={**os.environ, "PYTHONPATH": str(PROJECT), "HEATDOCKET_PASSWORD": "only-here"},
+    )
     lines = done.stdout.rstrip().splitlines()
     return "\n".join(lines if len(lines) <= LONGEST else [*lines[:LONGEST], "..."])
 

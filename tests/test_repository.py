@@ -18,7 +18,7 @@ TOP_LEVEL = {
     *("README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml"),
     *("engcalc", "ui", "reports", "tests", "worked_examples"),
 }
-LONGEST_FILE = 600  # lines of Python
+LONGEST_FILE = 650  # lines of Python as the formatter spreads them
 # Written so that this file holds none of what it looks for.
 MACHINE_PATH = re.compile(r"(?<![\w.~}\)-])/(?:work|tmp|root|home|opt)/")
 REGISTRY = re.compile(r"(?:pypi|crates|anaconda|npmjs|pythonhosted|deb\.debian)\.(?:org|io|com)|proxy\.golang", re.I)
@@ -87,8 +87,11 @@ def project() -> dict[str, Any]:
 
 def imported() -> set[str]:
     """The top of everything that the product imports, nested imports too."""
-    trees = (ast.parse(file.read_text(encoding="utf-8")) for top in ("engcalc", "reports", "ui")
-             for file in (PROJECT / top).rglob("*.py"))
+    trees = (
+        ast.parse(file.read_text(encoding="utf-8"))
+        for top in ("engcalc", "reports", "ui")
+        for file in (PROJECT / top).rglob("*.py")
+    )
     nodes = [node for tree in trees for node in ast.walk(tree)]
     names = [alias.name for node in nodes if isinstance(node, ast.Import) for alias in node.names]
     names += [node.module or "" for node in nodes if isinstance(node, ast.ImportFrom) and node.level == 0]
@@ -106,8 +109,12 @@ def test_what_is_imported_is_declared_and_what_is_declared_is_imported():
 
 def test_the_table_of_dependencies_is_the_one_that_is_installed():
     rows = re.findall(r"^\| (\S[^|]*?) \|", (PROJECT / "DEVELOPERS.md").read_text(encoding="utf-8"), re.M)
-    told = {part.split(" ")[0]: part.split(" ")[1] for row in rows for part in row.split(", ")
-            if re.fullmatch(r"\S+ [0-9.]+", part)}
+    told = {
+        part.split(" ")[0]: part.split(" ")[1]
+        for row in rows
+        for part in row.split(", ")
+        if re.fullmatch(r"\S+ [0-9.]+", part)
+    }
     extras = project()["optional-dependencies"].values()
     pins = dict(pin.split("~=") for pins in (project()["dependencies"], *extras) for pin in pins)
     assert {name: pin for name, pin in pins.items() if not f"{pin}.".startswith(f"{told.get(name)}.")} == {}

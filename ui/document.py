@@ -52,8 +52,13 @@ class Document:
     opened as a new case.
     """
 
-    def __init__(self, text: CaseText | None = None, path: Path | None = None, saved: CaseText | None = None,
-                 beside: Path | None = None) -> None:
+    def __init__(
+        self,
+        text: CaseText | None = None,
+        path: Path | None = None,
+        saved: CaseText | None = None,
+        beside: Path | None = None,
+    ) -> None:
         self._text = text if text is not None else CaseText()
         self._saved = saved if saved is not None else self._text
         self._path, self._beside = path, beside
@@ -147,14 +152,18 @@ class Document:
 
     def insert_item(self, list_path: str, index: int, item: Mapping[str, Any] | None = None) -> None:
         """Insert an item into a list before ``index``."""
-        self._restructure(f"Add to {label_of(list_path)}", list_path,
-                          self._text.with_item(list_path, index, dict(item or {})))
+        self._restructure(
+            f"Add to {label_of(list_path)}", list_path, self._text.with_item(list_path, index, dict(item or {}))
+        )
 
     def remove_item(self, list_path: str, index: int) -> None:
         """Take an item out of a list; a list left empty goes with it."""
         new = self._text.without_item(list_path, index)
-        self._restructure(f"Remove from {label_of(list_path)}", list_path,
-                          new if new.get(list_path) else _pruned(new.with_value(list_path, None), list_path))
+        self._restructure(
+            f"Remove from {label_of(list_path)}",
+            list_path,
+            new if new.get(list_path) else _pruned(new.with_value(list_path, None), list_path),
+        )
 
     def move_item(self, list_path: str, index: int, to: int) -> None:
         """Move an item of a list so that it stands at ``to``."""
@@ -165,8 +174,9 @@ class Document:
     def put_items(self, list_path: str, items: list[dict[str, Any]], name: str = "") -> None:
         """Put a whole list of items; an empty one goes away."""
         new = self._text.with_value(list_path, items or None)
-        self._restructure(name or f"Write out {label_of(list_path)}", list_path,
-                          new if items else _pruned(new, list_path))
+        self._restructure(
+            name or f"Write out {label_of(list_path)}", list_path, new if items else _pruned(new, list_path)
+        )
 
     def _restructure(self, name: str, path: str, new: CaseText) -> None:
         self.end_step()
@@ -287,7 +297,8 @@ def _repeated(fault: InputFault, faults: tuple[InputFault, ...]) -> bool:
     """Whether a duty that nobody typed only repeats what is wrong with the record it was filled from."""
     return fault.path.startswith("duties[") and any(
         other.path.startswith("evidence.") and (other.given, other.wanted) == (fault.given, fault.wanted)
-        for other in faults)
+        for other in faults
+    )
 
 
 def label_of(path: str) -> str:

@@ -57,8 +57,11 @@ class Recovery:
         """Write the unsaved text. Raises :class:`engcalc.errors.FileFault` in words when the disk refuses."""
         self._file.parent.mkdir(parents=True, exist_ok=True)
         self._hold()
-        kept = {"path": None if case_path is None else str(case_path), "when": now.isoformat(timespec="seconds"),
-                "case": case_bytes(text).decode("utf-8")}
+        kept = {
+            "path": None if case_path is None else str(case_path),
+            "when": now.isoformat(timespec="seconds"),
+            "case": case_bytes(text).decode("utf-8"),
+        }
         write_whole(self._file, json.dumps(kept).encode("utf-8"), private=True)
 
     def forget(self) -> None:

@@ -33,9 +33,15 @@ from engcalc.system.warmup import warm_up
 Array = NDArray[np.float64]
 
 HELD_BACK = {  # times what is typical of the class; invented
-    "engine.metal_mass": 1.12, "engine.coolant_share_idle": 0.92, "engine.coolant_share_rated": 1.06,
-    "engine.surface_conductance": 1.25, "circuit.pump_flow": 0.93, "heater.blower_flow": 0.88,
-    "airflow.ram_recovery": 1.1, "thermostat.time_constant": 1.3}
+    "engine.metal_mass": 1.12,
+    "engine.coolant_share_idle": 0.92,
+    "engine.coolant_share_rated": 1.06,
+    "engine.surface_conductance": 1.25,
+    "circuit.pump_flow": 0.93,
+    "heater.blower_flow": 0.88,
+    "airflow.ram_recovery": 1.1,
+    "thermostat.time_constant": 1.3,
+}
 SENSOR_BIAS = -0.7  # K
 WARM_OIL = 333.15  # K; oil at which the invented engine's fuel counts
 MINUTES = 36
@@ -59,9 +65,16 @@ AFTER = Visit("van-after.csv", 12, -6.0, -5.0, 0.0)
 
 def van(opening: float) -> Case:
     """The invented van."""
-    case = resolve(CaseText({
-        "format": FORMAT, "vehicle": {"class": "delivery van"}, "thermostat": {"rating": "88 degC"},
-        "duties": [{"ambient": "-10 degC", "heater": "high"}]}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": "delivery van"},
+                "thermostat": {"rating": "88 degC"},
+                "duties": [{"ambient": "-10 degC", "heater": "high"}],
+            }
+        )
+    )
     if not isinstance(case, Case):
         raise TypeError(case)
     values = {path: _at(case, path) * factor for path, factor in HELD_BACK.items()}
@@ -84,10 +97,14 @@ def drive_of(seed: int) -> tuple[Array, Array]:
             top = most * rng.uniform(0.75, 1.1)
             up, hold, down = (int(rng.uniform(*span)) for span in ((9, 20), (40, 130 if most < 20.0 else 500), (8, 15)))
             halt = int(rng.uniform(5, 25)) if most < 20.0 else 0
-            legs += [top * np.linspace(0.0, 1.0, up), np.full(hold, top) + 0.4 * np.sin(np.arange(hold) / 11.0),
-                     top * np.linspace(1.0, 0.0, down), np.zeros(halt)]
-        speed.append(np.concatenate(legs)[:60 * minutes])
-    v = np.concatenate(speed)[:60 * MINUTES]
+            legs += [
+                top * np.linspace(0.0, 1.0, up),
+                np.full(hold, top) + 0.4 * np.sin(np.arange(hold) / 11.0),
+                top * np.linspace(1.0, 0.0, down),
+                np.zeros(halt),
+            ]
+        speed.append(np.concatenate(legs)[: 60 * minutes])
+    v = np.concatenate(speed)[: 60 * MINUTES]
     v = np.concatenate((v, np.zeros(60 * MINUTES - len(v))))
     gear = np.select([v < 6.0, v < 10.0, v < 15.0, v < 20.0], [5.2, 3.1, 2.1, 1.55], 1.2)  # turns a metre
     n = np.maximum(13.5, gear * v) + 0.2 * rng.normal(size=v.size)
@@ -121,13 +138,27 @@ def _brake(v: Array) -> Array:
 
 
 def _rows(visit: Visit, n: Array, v: Array, litres: Array, shown: Array) -> list[list[str]]:
-    head = ["Time (s)", "Engine RPM (rpm)", "Vehicle speed (km/h)", "Engine fuel rate (L/h)",
-            "Engine coolant temperature (°C)", "Ambient air temperature (°C)"]
+    head = [
+        "Time (s)",
+        "Engine RPM (rpm)",
+        "Vehicle speed (km/h)",
+        "Engine fuel rate (L/h)",
+        "Engine coolant temperature (°C)",
+        "Ambient air temperature (°C)",
+    ]
     rows = [head]
     for k in range(0, len(n), int(EVERY)):
         late = k >= 2 * EVERY
-        rows.append([f"{k:.1f}", f"{60.0 * n[k]:.0f}", f"{3.6 * v[k]:.0f}", f"{litres[k]:.2f}" if late else "",
-                     f"{shown[k]:.0f}", f"{visit.ambient:.0f}" if late else ""])
+        rows.append(
+            [
+                f"{k:.1f}",
+                f"{60.0 * n[k]:.0f}",
+                f"{3.6 * v[k]:.0f}",
+                f"{litres[k]:.2f}" if late else "",
+                f"{shown[k]:.0f}",
+                f"{visit.ambient:.0f}" if late else "",
+            ]
+        )
     return rows
 
 

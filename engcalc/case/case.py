@@ -10,7 +10,8 @@ import numpy as np
 
 from engcalc.case.catalogue import members
 from engcalc.case.declare import Basis
-from engcalc.case.sections import Radiator, Sections
+from engcalc.case.sections import Sections
+from engcalc.case.sections.radiator import Radiator
 from engcalc.case.text import steps
 from engcalc.units import Array
 
@@ -76,7 +77,7 @@ def _replaced(here: Any, path: tuple[str | int, ...], value: Any) -> Any:
         return value if value is None or isinstance(value, str | tuple | Mapping) else frozen_array(value)
     step, rest = path[0], path[1:]
     if isinstance(step, int):
-        return (*here[:step], _replaced(here[step], rest, value), *here[step + 1:])
+        return (*here[:step], _replaced(here[step], rest, value), *here[step + 1 :])
     attribute = _attribute(type(here), step)
     return replace(here, **{attribute: _replaced(getattr(here, attribute), rest, value)})
 

@@ -120,9 +120,17 @@ def describe() -> list[dict[str, Any]]:
 def _described(e: Entry) -> dict[str, Any]:
     declared = e.input
     found: dict[str, Any] = {
-        "path": e.path, "section": SECTION_LABELS[e.section], "symbol": declared.symbol, "label": declared.label,
-        "kind": declared.kind if declared.shape is FileShape.NUMBER else declared.shape.value, "help": declared.help,
-        "default": declared.default, "limits": declared.limits, "usual": declared.usual, "optional": e.leaf.optional}
+        "path": e.path,
+        "section": SECTION_LABELS[e.section],
+        "symbol": declared.symbol,
+        "label": declared.label,
+        "kind": declared.kind if declared.shape is FileShape.NUMBER else declared.shape.value,
+        "help": declared.help,
+        "default": declared.default,
+        "limits": declared.limits,
+        "usual": declared.usual,
+        "optional": e.leaf.optional,
+    }
     if declared.shape is FileShape.NUMBER:
         found["units"] = list(KINDS[declared.kind].spellings)
     if declared.options or declared.words:
@@ -163,6 +171,12 @@ def _leaf_schema(declared: Input) -> dict[str, Any]:
     return {**kinds[declared.shape], "title": declared.label, "description": declared.help}
 
 
-_VALUE_OBJECT = {"type": "object", "required": ["value"], "properties": {
-    "value": {"type": ["string", "number"]}, "uncertainty": {"type": ["string", "number"]},
-    "basis": {"enum": list(WRITABLE_BASES)}}}
+_VALUE_OBJECT = {
+    "type": "object",
+    "required": ["value"],
+    "properties": {
+        "value": {"type": ["string", "number"]},
+        "uncertainty": {"type": ["string", "number"]},
+        "basis": {"enum": list(WRITABLE_BASES)},
+    },
+}

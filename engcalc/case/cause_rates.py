@@ -15,8 +15,14 @@ from engcalc.units import Array
 
 def rate(label: str) -> Input:
     """Declare the base rate of one cause."""
-    return Input("", label, "fraction", limits=("0 %", "100 %"), level=DetailLevel.DETAIL,
-                 help="How often it is behind such a visit, before scaling. Absent: common practice, no source.")
+    return Input(
+        "",
+        label,
+        "fraction",
+        limits=("0 %", "100 %"),
+        level=DetailLevel.DETAIL,
+        help="How often it is behind such a visit, before scaling. Absent: common practice, no source.",
+    )
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,6 +18,7 @@ class Basis(StrEnum):
     DERIVED = "derived"
 
 
+FRACTION = ("0 %", "100 %")  # limits of a share
 WRITABLE_BASES = tuple(b.value for b in (Basis.MEASURED, Basis.PUBLISHED, Basis.TYPICAL, Basis.ASSUMED))
 
 
@@ -75,8 +76,13 @@ class Input:
     level: DetailLevel = DetailLevel.REFINE
 
 
-def choice(label: str, options: Mapping[str, str], default: str | None = None, help: str = "",
-           level: DetailLevel = DetailLevel.REFINE) -> Input:
+def choice(
+    label: str,
+    options: Mapping[str, str],
+    default: str | None = None,
+    help: str = "",
+    level: DetailLevel = DetailLevel.REFINE,
+) -> Input:
     """Declare a word out of a list."""
     return Input("", label, "word", default, options=options, help=help, shape=FileShape.WORD, level=level)
 

@@ -54,17 +54,25 @@ def parse_case(data: bytes, name: str = "the case") -> CaseText:
         raise FileFault(name, f"{word} is not a number that can be used; write a finite number")
 
     try:
-        tree = json.loads(data.decode("utf-8-sig"), object_pairs_hook=build, parse_float=Number, parse_int=Number,
-                          parse_constant=no_constant)
+        tree = json.loads(
+            data.decode("utf-8-sig"),
+            object_pairs_hook=build,
+            parse_float=Number,
+            parse_int=Number,
+            parse_constant=no_constant,
+        )
     except UnicodeDecodeError as error:
         raise FileFault(name, f"the file is not UTF-8 text (byte {error.start}); save it as UTF-8") from error
     except json.JSONDecodeError as error:
-        raise FileFault(name, f"the file is not JSON: {error.msg} in line {error.lineno}, column {error.colno}"
-                        ) from error
+        raise FileFault(
+            name, f"the file is not JSON: {error.msg} in line {error.lineno}, column {error.colno}"
+        ) from error
     except RecursionError as error:
         raise FileFault(name, "the file is nested too deeply for a case") from error
     if duplicates:
-        raise InputError(tuple(InputFault("", key, "this key stands twice in one object; keep one") for key in duplicates))
+        raise InputError(
+            tuple(InputFault("", key, "this key stands twice in one object; keep one") for key in duplicates)
+        )
     return CaseText(_checked(tree, name), data)
 
 

@@ -77,10 +77,17 @@ def _colder_than_air(name: str, record: Record) -> Iterator[InputFault]:
         if read.at is None or read.at < (RAN if start is None else TOGETHER):
             continue
         if read.T + COVERAGE * read.u < floor - AIR_ERROR:
-            yield InputFault(read.path, "", (
-                f"{_degrees(read.T)} cannot be after {read.at / 60.0:.0f} min of running in air of {_degrees(air)}: "
-                "coolant does not get colder than the air. Read it again, or correct the outside temperature; where "
-                "the sensor itself shows this, enter the trouble code of its circuit"))
+            yield InputFault(
+                read.path,
+                "",
+                (
+                    f"{_degrees(read.T)} cannot be after {read.at / 60.0:.0f} min of running in air of "
+                    f"{_degrees(air)}: "
+                    "coolant does not get colder than the air. Read it again, or correct the outside "
+                    "temperature; where "
+                    "the sensor itself shows this, enter the trouble code of its circuit"
+                ),
+            )
 
 
 def _of_the_coolant(name: str, record: Record) -> Iterator[_Read]:
@@ -111,8 +118,10 @@ def _of_spot(name: str, i: int, spot: Spot) -> _Read | None:
 
 # ---- hotter on the way back ------------------------------------------------------------------------------------------
 
-_LOOPS = (("upper_hose", "lower_hose", RADIATOR_WARM, "upper radiator hose"),
-          ("heater_inlet_hose", "heater_outlet_hose", HEATER_WARM, "heater's inlet hose"))
+_LOOPS = (
+    ("upper_hose", "lower_hose", RADIATOR_WARM, "upper radiator hose"),
+    ("heater_inlet_hose", "heater_outlet_hose", HEATER_WARM, "heater's inlet hose"),
+)
 
 
 def _hotter_on_the_way_back(name: str, record: Record) -> Iterator[InputFault]:
@@ -124,10 +133,17 @@ def _hotter_on_the_way_back(name: str, record: Record) -> Iterator[InputFault]:
             pairs = [led for led in there if warm <= led.T and _read_together(led, hot)]
             if pairs and all(COVERAGE * hypot(hot.u, led.u) < hot.T - led.T for led in pairs):
                 led = pairs[0]
-                yield InputFault(hot.path, "", (
-                    f"{_degrees(hot.T)} cannot come back where the {feed_words} read {_degrees(led.T)}: the coolant "
-                    "gives off heat on its way. Read both again at the same time, or see whether the hoses are mixed "
-                    "up"))
+                yield InputFault(
+                    hot.path,
+                    "",
+                    (
+                        f"{_degrees(hot.T)} cannot come back where the {feed_words} read {_degrees(led.T)}: the "
+                        f"coolant "
+                        "gives off heat on its way. Read both again at the same time, or see whether the hoses are "
+                        "mixed "
+                        "up"
+                    ),
+                )
 
 
 def _spots_at(name: str, record: Record, what: str) -> list[_Read]:
@@ -167,9 +183,15 @@ def _jumps(reads: Sequence[_Read], quickest: float) -> Iterator[InputFault]:
         allowed = quickest * seconds + COVERAGE * hypot(first.u, then.u)
         rise = abs(then.T - first.T) if seconds == 0.0 else then.T - first.T
         if rise > allowed:
-            yield InputFault(then.path, "", (
-                f"from {_degrees(first.T)} to {_degrees(then.T)} within {seconds / 60.0:.1f} min is more than all heat "
-                "of this engine could bring about. Correct one of the readings or its time"))
+            yield InputFault(
+                then.path,
+                "",
+                (
+                    f"from {_degrees(first.T)} to {_degrees(then.T)} within {seconds / 60.0:.1f} min is more "
+                    f"than all heat "
+                    "of this engine could bring about. Correct one of the readings or its time"
+                ),
+            )
 
 
 # ---- facts that exclude one another ----------------------------------------------------------------------------------
@@ -179,7 +201,8 @@ _EXCLUDE: tuple[tuple[str, bool, str, bool, str], ...] = (
     ("fan_runs_always", True, "fan_runs_when_hot", False, "a fan that runs from a cold start on runs when hot as well"),
     ("thermostat_open_when_cold", True, "thermostat_missing", True, "there is no thermostat that could stand open"),
     ("thermostat_opens_hot", True, "thermostat_missing", True, "there is no thermostat that could open in hot water"),
-    ("thermostat_opens_hot", False, "thermostat_missing", True, "there is no thermostat to put into hot water"))
+    ("thermostat_opens_hot", False, "thermostat_missing", True, "there is no thermostat to put into hot water"),
+)
 _IN_THE_POT = ("valve_starts", "valve_open")
 
 
@@ -187,8 +210,11 @@ def _facts_that_exclude(name: str, record: Record) -> Iterator[InputFault]:
     seen = record.seen
     for fact, answer, other, its_answer, why in _EXCLUDE:
         if seen.get(fact) is answer and seen.get(other) is its_answer:
-            yield InputFault(f"evidence.{name}.seen.{fact}", "yes" if answer else "no",
-                        f"{why}. Take back this or evidence.{name}.seen.{other}")
+            yield InputFault(
+                f"evidence.{name}.seen.{fact}",
+                "yes" if answer else "no",
+                f"{why}. Take back this or evidence.{name}.seen.{other}",
+            )
     if seen.get("thermostat_missing") is True:
         yield from _pot_readings(name, record, f"evidence.{name}.seen.thermostat_missing")
 
@@ -196,8 +222,11 @@ def _facts_that_exclude(name: str, record: Record) -> Iterator[InputFault]:
 def _pot_readings(name: str, record: Record, other: str) -> Iterator[InputFault]:
     for i, spot in enumerate(record.spots):
         if spot.what in _IN_THE_POT:
-            yield InputFault(f"evidence.{name}.spots[{i}].what", spot.what,
-                        f"there is no thermostat to put into hot water. Take back this or {other}")
+            yield InputFault(
+                f"evidence.{name}.spots[{i}].what",
+                spot.what,
+                f"there is no thermostat to put into hot water. Take back this or {other}",
+            )
 
 
 def _no_thermostat_in_the_pot(s: Sections) -> Iterator[InputFault]:
@@ -208,8 +237,11 @@ def _no_thermostat_in_the_pot(s: Sections) -> Iterator[InputFault]:
     for fact in ("thermostat_opens_hot", "thermostat_open_when_cold"):
         tested = record.seen.get(fact) is not None if fact == "thermostat_opens_hot" else record.seen.get(fact) is True
         if tested:
-            yield InputFault(f"evidence.before.seen.{fact}", "yes" if record.seen[fact] else "no",
-                        "there is no thermostat, as thermostat.kind says. Take back this or that")
+            yield InputFault(
+                f"evidence.before.seen.{fact}",
+                "yes" if record.seen[fact] else "no",
+                "there is no thermostat, as thermostat.kind says. Take back this or that",
+            )
     yield from _pot_readings("before", record, "thermostat.kind")
 
 

@@ -27,7 +27,9 @@ INSTRUMENTS: Mapping[tuple[str, str], Instrument] = {
     ("dash_gauge", ""): Instrument(0.0, 8.0),
     ("vent_probe", ""): Instrument(0.0, 3.0),
     ("pressure_gauge", ""): Instrument(0.0, 3.0),
-    ("ethylene_scale", ""): Instrument(0.0, 2.0), ("propylene_scale", ""): Instrument(0.0, 2.0)}
+    ("ethylene_scale", ""): Instrument(0.0, 2.0),
+    ("propylene_scale", ""): Instrument(0.0, 2.0),
+}
 
 
 def instrument_of(spot: Spot) -> Instrument | None:

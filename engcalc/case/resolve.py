@@ -64,8 +64,12 @@ def resolve(text: CaseText) -> Case | Faults:
         found.faults.extend(check_given(sections, found.given))
     if found.faults or sections is None:
         return Faults(tuple(found.faults), tuple(found.warnings))
-    return Case(**{m.attribute: getattr(sections, m.attribute) for m in members(Sections)}, given=found.given,
-                warnings=tuple(found.warnings), own_duties=bool(text.tree.get("duties")))
+    return Case(
+        **{m.attribute: getattr(sections, m.attribute) for m in members(Sections)},
+        given=found.given,
+        warnings=tuple(found.warnings),
+        own_duties=bool(text.tree.get("duties")),
+    )
 
 
 def read_value(path: str, typed: str) -> Any:
@@ -119,14 +123,18 @@ def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
     known = {m.key for m in members(cls)}
     if path:
         prefix = path + "."
-        found.warnings.extend(f"{prefix}{k}: this key is not known; it is kept and not used" for k in node
-                              if k not in known)
+        found.warnings.extend(
+            f"{prefix}{k}: this key is not known; it is kept and not used" for k in node if k not in known
+        )
     else:
         prefix = ""
     for member in members(cls):
         here = f"{prefix}{member.key}"
-        values[member.attribute] = (_leaf(member, node.get(member.key), here, node, found) if isinstance(member, Leaf)
-                                    else _branch(member, node.get(member.key), here, found))
+        values[member.attribute] = (
+            _leaf(member, node.get(member.key), here, node, found)
+            if isinstance(member, Leaf)
+            else _branch(member, node.get(member.key), here, found)
+        )
     return cls(**values) if len(found.faults) == before else None
 
 
@@ -137,8 +145,9 @@ def _branch(branch: Branch, node: Any, path: str, found: Findings) -> Any:
     if node is None:
         return ()
     if not isinstance(node, list) or len(node) > MOST_ITEMS:
-        found.fault(path, None if isinstance(node, list) else node,
-                    f"a list of at most {MOST_ITEMS} items belongs here")
+        found.fault(
+            path, None if isinstance(node, list) else node, f"a list of at most {MOST_ITEMS} items belongs here"
+        )
         return ()
     return tuple(_build(branch.cls, item, f"{path}[{i}]", found) for i, item in enumerate(node))
 
@@ -180,8 +189,11 @@ def _typed_number(node: Any, path: str, found: Findings) -> tuple[str | None, Ma
     extras: Mapping[str, Any] = {}
     if isinstance(node, dict):
         extras, node = node, node.get("value")
-        found.warnings.extend(f"{path}.{k}: this key is not known; it is kept and not used" for k in extras
-                              if k not in ("value", "uncertainty", "basis"))
+        found.warnings.extend(
+            f"{path}.{k}: this key is not known; it is kept and not used"
+            for k in extras
+            if k not in ("value", "uncertainty", "basis")
+        )
         if node is None:
             found.fault(path, None, 'the object needs a "value"')
             return None, extras
@@ -205,8 +217,15 @@ def _filled(declared: Input, path: str, found: Findings) -> tuple[str, str, Basi
     by_class = class_value(found.class_name, path, found.fuel)
     if by_class is not None:
         return by_class[0], by_class[1], Basis.TYPICAL
-    return None if declared.default is None else (declared.default, "typical, all classes"
-                                                  if declared.basis is Basis.TYPICAL else "assumed", declared.basis)
+    return (
+        None
+        if declared.default is None
+        else (
+            declared.default,
+            "typical, all classes" if declared.basis is Basis.TYPICAL else "assumed",
+            declared.basis,
+        )
+    )
 
 
 def _kind(declared: Input, siblings: Mapping[str, Any]) -> str:
@@ -250,8 +269,9 @@ def _stated_basis(extras: Mapping[str, Any], basis: Basis, source: str) -> tuple
     return (Basis(stated), source) if stated in WRITABLE_BASES else (basis, source)
 
 
-def _uncertainty(si: float, declared: Input, kind: str, extras: Mapping[str, Any], typed: bool, path: str,
-                 found: Findings) -> float:
+def _uncertainty(
+    si: float, declared: Input, kind: str, extras: Mapping[str, Any], typed: bool, path: str, found: Findings
+) -> float:
     stated = extras.get("uncertainty")
     if stated is None:
         return 0.0 if typed or kind != declared.kind else spread_of(si, declared)
@@ -345,8 +365,9 @@ def _flags(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found:
     return {k: v for k, v in node.items() if k in leaf.input.options and isinstance(v, bool)}
 
 
-def _pairs(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings
-           ) -> tuple[tuple[float, float], ...]:
+def _pairs(
+    leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: Findings
+) -> tuple[tuple[float, float], ...]:
     del siblings
     if node is None:
         return ()
@@ -382,5 +403,11 @@ def _log(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found: F
 
 
 _READERS: Mapping[FileShape, Callable[[Leaf, Any, str, Mapping[str, Any], Findings], Any]] = {
-    FileShape.NUMBER: _number, FileShape.WORD: _word, FileShape.TEXT: _free_text, FileShape.TEXTS: _texts, FileShape.FLAGS: _flags,
-    FileShape.PAIRS: _pairs, FileShape.LOG: _log}
+    FileShape.NUMBER: _number,
+    FileShape.WORD: _word,
+    FileShape.TEXT: _free_text,
+    FileShape.TEXTS: _texts,
+    FileShape.FLAGS: _flags,
+    FileShape.PAIRS: _pairs,
+    FileShape.LOG: _log,
+}

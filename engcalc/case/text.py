@@ -81,7 +81,7 @@ class CaseText:
     def without_item(self, list_path: str, index: int) -> CaseText:
         """A new text without the item at ``index`` of the list."""
         items = list(self.get(list_path) or [])
-        return self.with_value(list_path, [*items[:index], *items[index + 1:]])
+        return self.with_value(list_path, [*items[:index], *items[index + 1 :]])
 
 
 def _is_json_number(typed: str) -> bool:
@@ -96,7 +96,7 @@ def _put(here: Any, path: tuple[str | int, ...], value: Any, whole: str) -> Any:
         items = list(here) if isinstance(here, list) else []
         if step > len(items):
             raise InputError((InputFault(whole, "", f"the list has {len(items)} items"),))
-        items[step:step + 1] = [_put(items[step] if step < len(items) else None, rest, value, whole)]
+        items[step : step + 1] = [_put(items[step] if step < len(items) else None, rest, value, whole)]
         return items
     branch = dict(here) if isinstance(here, dict) else {}
     if not rest and value is None:

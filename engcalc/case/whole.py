@@ -14,7 +14,11 @@ from engcalc.case.declare import Basis
 from engcalc.case.impossible import impossible
 from engcalc.case.outside import outside_by_name
 from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS, Duty
-from engcalc.case.sections import HEAT_SOURCE, Engine, Radiator, Sections, Thermostat
+from engcalc.case.sections import Sections
+from engcalc.case.sections.circuit import HEAT_SOURCE
+from engcalc.case.sections.engine import Engine
+from engcalc.case.sections.radiator import Radiator
+from engcalc.case.sections.thermostat import Thermostat
 from engcalc.errors import InputFault
 from engcalc.units import Array
 
@@ -42,9 +46,13 @@ def derive(sections: S, given: dict[str, Given]) -> S:
     """
     efficiency = sections.vehicle.driveline_efficiency
     duties = tuple(_duty(duty, f"duties[{i}]", efficiency, given) for i, duty in enumerate(sections.duties))
-    return replace(sections, engine=_engine(sections.engine, given),
-                   thermostat=_thermostat(sections.thermostat, given),
-                   radiator=_radiator(sections.radiator, given), duties=duties)
+    return replace(
+        sections,
+        engine=_engine(sections.engine, given),
+        thermostat=_thermostat(sections.thermostat, given),
+        radiator=_radiator(sections.radiator, given),
+        duties=duties,
+    )
 
 
 def _open(path: str, value: Array | None, given: dict[str, Given]) -> bool:
@@ -145,8 +153,11 @@ def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[Inpu
     for i, duty in enumerate(sections.duties):
         typed = given.get(f"duties[{i}].brake_power")
         if duty.wheel_power is not None and typed is not None and typed.typed:
-            yield InputFault(f"duties[{i}].wheel_power", given[f"duties[{i}].wheel_power"].text,
-                        "brake power or power at the wheels would do, not both")
+            yield InputFault(
+                f"duties[{i}].wheel_power",
+                given[f"duties[{i}].wheel_power"].text,
+                "brake power or power at the wheels would do, not both",
+            )
 
 
 def check_whole(sections: Sections) -> Iterator[InputFault]:
@@ -171,41 +182,88 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
     any_ = _any
     no_fin = core.fin_height <= 2.0 * core.fin_thickness
     no_gap = core.tube_pitch <= core.tube_height + 2.0 * core.fin_thickness
-    yield ("radiator.fin_height", any_(no_fin),
-           "more than two fin thicknesses would do; absent, it is tube pitch less tube height")
-    yield ("radiator.tube_pitch", any_(no_gap & ~no_fin),
-           "more than tube height and two fin thicknesses would do: the air passes between the tubes")
-    yield ("radiator.tube_height", any_(core.tube_height <= 2.0 * core.tube_wall),
-           "more than twice the tube wall would do")
+    yield (
+        "radiator.fin_height",
+        any_(no_fin),
+        "more than two fin thicknesses would do; absent, it is tube pitch less tube height",
+    )
+    yield (
+        "radiator.tube_pitch",
+        any_(no_gap & ~no_fin),
+        "more than tube height and two fin thicknesses would do: the air passes between the tubes",
+    )
+    yield (
+        "radiator.tube_height",
+        any_(core.tube_height <= 2.0 * core.tube_wall),
+        "more than twice the tube wall would do",
+    )
     yield "radiator.fin_pitch", any_(core.fin_pitch <= core.fin_thickness), "more than the fin thickness would do"
-    yield ("radiator.louver_length", any_(core.louver_length > core.fin_height * (1.0 + FITS)),
-           "at most the fin height would do")
-    yield ("radiator.tube_width", any_(~rows_fit(core.tube_rows, core.tube_width, core.core_depth)
-                                       | (core.tube_width <= core.tube_height)),
-           "rows times tube width fit into the core depth, and a tube is wider than it is high")
-    yield ("radiator.core_height", any_(core.core_height < core.tube_pitch * core.passes),
-           "at least one tube pitch for each pass would do")
-    yield ("thermostat.full_open", any_(valve.full_open <= valve.start_to_open),
-           "above the temperature where it starts to open")
-    yield ("thermostat.mapped_shift", valve.kind not in MAPPED_KINDS and any_(valve.mapped_shift > 0.0),
-           f"0 K would do: of the kinds of valve only {' and '.join(MAPPED_KINDS)} open earlier under load")
-    yield ("thermostat.maximum_opening", any_(valve.maximum_opening < valve.minimum_opening),
-           "at least the minimum opening would do")
-    yield ("engine.cold_idle_speed", any_(s.engine.cold_idle_speed < s.engine.idle_speed),
-           "at least the warm idle speed would do: a cold engine idles faster")
-    yield ("airflow.fan_off", "electric" in air.fan_drive and any_(air.fan_off >= air.fan_on),
-           "below the temperature where it comes on")
+    yield (
+        "radiator.louver_length",
+        any_(core.louver_length > core.fin_height * (1.0 + FITS)),
+        "at most the fin height would do",
+    )
+    yield (
+        "radiator.tube_width",
+        any_(~rows_fit(core.tube_rows, core.tube_width, core.core_depth) | (core.tube_width <= core.tube_height)),
+        "rows times tube width fit into the core depth, and a tube is wider than it is high",
+    )
+    yield (
+        "radiator.core_height",
+        any_(core.core_height < core.tube_pitch * core.passes),
+        "at least one tube pitch for each pass would do",
+    )
+    yield (
+        "thermostat.full_open",
+        any_(valve.full_open <= valve.start_to_open),
+        "above the temperature where it starts to open",
+    )
+    yield (
+        "thermostat.mapped_shift",
+        valve.kind not in MAPPED_KINDS and any_(valve.mapped_shift > 0.0),
+        f"0 K would do: of the kinds of valve only {' and '.join(MAPPED_KINDS)} open earlier under load",
+    )
+    yield (
+        "thermostat.maximum_opening",
+        any_(valve.maximum_opening < valve.minimum_opening),
+        "at least the minimum opening would do",
+    )
+    yield (
+        "engine.cold_idle_speed",
+        any_(s.engine.cold_idle_speed < s.engine.idle_speed),
+        "at least the warm idle speed would do: a cold engine idles faster",
+    )
+    yield (
+        "airflow.fan_off",
+        "electric" in air.fan_drive and any_(air.fan_off >= air.fan_on),
+        "below the temperature where it comes on",
+    )
     two = air.fan_drive == "two-stage electric"
-    yield ("airflow.fan_high_on", two and any_(air.fan_high_on <= air.fan_on),
-           "above the temperature where the low speed comes on")
-    yield ("airflow.fan_high_off", two and any_(air.fan_high_off >= air.fan_high_on),
-           "below the temperature where the high speed comes on")
-    yield ("airflow.clutch_air_full", air.clutch_senses == "air" and any_(air.clutch_air_full <= air.clutch_air_start),
-           "above the temperature where it starts to engage")
-    yield ("airflow.shutter_full", air.shutter_control == "active" and any_(air.shutter_full <= air.shutter_opens),
-           "above the temperature where it starts to open")
-    yield ("heater.coolant_heater_stops", any_(s.heater.coolant_heater_stops <= s.heater.coolant_heater_reduces),
-           "above the temperature where it gives less")
+    yield (
+        "airflow.fan_high_on",
+        two and any_(air.fan_high_on <= air.fan_on),
+        "above the temperature where the low speed comes on",
+    )
+    yield (
+        "airflow.fan_high_off",
+        two and any_(air.fan_high_off >= air.fan_high_on),
+        "below the temperature where the high speed comes on",
+    )
+    yield (
+        "airflow.clutch_air_full",
+        air.clutch_senses == "air" and any_(air.clutch_air_full <= air.clutch_air_start),
+        "above the temperature where it starts to engage",
+    )
+    yield (
+        "airflow.shutter_full",
+        air.shutter_control == "active" and any_(air.shutter_full <= air.shutter_opens),
+        "above the temperature where it starts to open",
+    )
+    yield (
+        "heater.coolant_heater_stops",
+        any_(s.heater.coolant_heater_stops <= s.heater.coolant_heater_reduces),
+        "above the temperature where it gives less",
+    )
 
 
 def _any(condition: Array | Mask) -> bool:
@@ -217,8 +275,11 @@ def _rated_point(s: Sections) -> Iterator[InputFault]:
     missing = [n for n in names if getattr(s.radiator, n) is None]
     if 0 < len(missing) < len(names):
         for name in missing:
-            yield InputFault(f"radiator.{name}", "",
-                        "a maker's point needs all four: heat, coolant flow, air velocity, inlet difference")
+            yield InputFault(
+                f"radiator.{name}",
+                "",
+                "a maker's point needs all four: heat, coolant flow, air velocity, inlet difference",
+            )
 
 
 def _scaled(s: Sections) -> Iterator[InputFault]:
@@ -244,8 +305,12 @@ def _extra(s: Sections) -> Iterator[InputFault]:
 def _charge_air(s: Sections) -> Iterator[InputFault]:
     for i, cooler in enumerate(s.airflow.upstream):
         if cooler.kind == "charge air" and s.engine.aspiration == "natural":
-            yield InputFault(f"airflow.upstream[{i}].kind", cooler.kind, "an engine whose aspiration is turbo would do: one "
-                        "that draws its air by itself has no charge air to cool")
+            yield InputFault(
+                f"airflow.upstream[{i}].kind",
+                cooler.kind,
+                "an engine whose aspiration is turbo would do: one "
+                "that draws its air by itself has no charge air to cool",
+            )
 
 
 def _courses(s: Sections) -> Iterator[InputFault]:
@@ -262,9 +327,11 @@ def _glycol_scales(s: Sections) -> Iterator[InputFault]:
         record = getattr(s.evidence, name)
         for i, spot in enumerate(() if record is None else record.spots):
             if (spot.what in MIXTURE_SPOTS) is not (spot.instrument in GLYCOL_SCALES):
-                wanted = (f"{' or '.join(GLYCOL_SCALES)} would do: the refractometer's glycol scale"
-                          if spot.what in MIXTURE_SPOTS else "another instrument would do: a refractometer reads "
-                          f"{' or '.join(MIXTURE_SPOTS)}")
+                wanted = (
+                    f"{' or '.join(GLYCOL_SCALES)} would do: the refractometer's glycol scale"
+                    if spot.what in MIXTURE_SPOTS
+                    else f"another instrument would do: a refractometer reads {' or '.join(MIXTURE_SPOTS)}"
+                )
                 yield InputFault(f"evidence.{name}.spots[{i}].instrument", spot.instrument, wanted)
 
 
@@ -280,14 +347,19 @@ def _preheated(s: Sections) -> Iterator[InputFault]:
                 yield InputFault(f"evidence.{name}.{key}", "", "at most as long as the vehicle stood would do")
         ran = record.coolant_heater_time
         if ran is not None and _any(ran > 0.0) and (kind == "none" or record.auxiliary_heater not in (kind, "both")):
-            yield InputFault(f"evidence.{name}.coolant_heater_time", "",
-                        "name the kind under Auxiliary heater ran, the same as under Heater in the coolant circuit")
+            yield InputFault(
+                f"evidence.{name}.coolant_heater_time",
+                "",
+                "name the kind under Auxiliary heater ran, the same as under Heater in the coolant circuit",
+            )
 
 
 _LOWER_HIGHER = (("hot_out", "hot_in"), ("cold_in", "cold_out"), ("cold_in", "hot_in"))
 # Second law: neither stream passes the temperature at which the other enters
-_PASSED_AT_MOST = (("cold_out", "hot_in", "below", "the cold stream leaves no hotter than the hot one enters"),
-                   ("hot_out", "cold_in", "above", "the hot stream leaves no colder than the cold one enters"))
+_PASSED_AT_MOST = (
+    ("cold_out", "hot_in", "below", "the cold stream leaves no hotter than the hot one enters"),
+    ("hot_out", "cold_in", "above", "the hot stream leaves no colder than the cold one enters"),
+)
 
 
 def _rig(s: Sections) -> Iterator[InputFault]:

@@ -37,35 +37,116 @@ _RARE = dict.fromkeys(CauseKey, 0.2)
 """Per cent, for what a reason does not name."""
 
 _COLD = {
-    CauseKey.HEALTHY: 12, CauseKey.STUCK_OPEN: 26, CauseKey.MISSING: 1.5, CauseKey.OPENS_EARLY: 5, CauseKey.SLOW: 0.5,
-    CauseKey.LOW_COOLANT: 10, CauseKey.LEAK: 2, CauseKey.HEATER_CORE: 10, CauseKey.HEATER_VALVE: 4, CauseKey.HEATER_BLEND: 9,
-    CauseKey.HEATER_AIR: 3, CauseKey.HEATER_HOSES: 0.5, CauseKey.PUMP_WEAK: 3, CauseKey.PUMP_NOT_COMMANDED: 4,
-    CauseKey.FAN_ON: 1.5, CauseKey.SENSOR_LOW: 2, CauseKey.SENSOR_ERRATIC: 0.5, CauseKey.SENSOR_AIR: 1, CauseKey.GAS: 1,
-    CauseKey.NOT_IN_LIST: 4}
+    CauseKey.HEALTHY: 12,
+    CauseKey.STUCK_OPEN: 26,
+    CauseKey.MISSING: 1.5,
+    CauseKey.OPENS_EARLY: 5,
+    CauseKey.SLOW: 0.5,
+    CauseKey.LOW_COOLANT: 10,
+    CauseKey.LEAK: 2,
+    CauseKey.HEATER_CORE: 10,
+    CauseKey.HEATER_VALVE: 4,
+    CauseKey.HEATER_BLEND: 9,
+    CauseKey.HEATER_AIR: 3,
+    CauseKey.HEATER_HOSES: 0.5,
+    CauseKey.PUMP_WEAK: 3,
+    CauseKey.PUMP_NOT_COMMANDED: 4,
+    CauseKey.FAN_ON: 1.5,
+    CauseKey.SENSOR_LOW: 2,
+    CauseKey.SENSOR_ERRATIC: 0.5,
+    CauseKey.SENSOR_AIR: 1,
+    CauseKey.GAS: 1,
+    CauseKey.NOT_IN_LIST: 4,
+}
 
 PER_CENT: Mapping[str, Mapping[CauseKey, float]] = {
     "screening": {
-        **dict.fromkeys(CauseKey, 0.1), CauseKey.HEALTHY: 92, CauseKey.STUCK_OPEN: 0.8, CauseKey.OPENS_EARLY: 0.5,
-        CauseKey.LOW_COOLANT: 0.6, CauseKey.LEAK: 0.6, CauseKey.CAP: 0.6, CauseKey.MIXTURE: 0.8, CauseKey.HEATER_CORE: 0.4,
-        CauseKey.RADIATOR: 0.4, CauseKey.FACE: 0.4, CauseKey.FAN_OFF: 0.4, CauseKey.SENSOR_LOW: 0.2, CauseKey.NOT_IN_LIST: 0.5},
+        **dict.fromkeys(CauseKey, 0.1),
+        CauseKey.HEALTHY: 92,
+        CauseKey.STUCK_OPEN: 0.8,
+        CauseKey.OPENS_EARLY: 0.5,
+        CauseKey.LOW_COOLANT: 0.6,
+        CauseKey.LEAK: 0.6,
+        CauseKey.CAP: 0.6,
+        CauseKey.MIXTURE: 0.8,
+        CauseKey.HEATER_CORE: 0.4,
+        CauseKey.RADIATOR: 0.4,
+        CauseKey.FACE: 0.4,
+        CauseKey.FAN_OFF: 0.4,
+        CauseKey.SENSOR_LOW: 0.2,
+        CauseKey.NOT_IN_LIST: 0.5,
+    },
     "no heat": {**_RARE, **_COLD},
     "slow warm-up": {
-        **_RARE, **_COLD, CauseKey.HEALTHY: 18, CauseKey.STUCK_OPEN: 34, CauseKey.OPENS_EARLY: 8, CauseKey.LOW_COOLANT: 5,
-        CauseKey.HEATER_CORE: 2, CauseKey.HEATER_VALVE: 1, CauseKey.HEATER_BLEND: 1.5, CauseKey.HEATER_AIR: 1, CauseKey.FAN_ON: 3,
-        CauseKey.SENSOR_LOW: 5, CauseKey.SHUTTER: 0.3},
+        **_RARE,
+        **_COLD,
+        CauseKey.HEALTHY: 18,
+        CauseKey.STUCK_OPEN: 34,
+        CauseKey.OPENS_EARLY: 8,
+        CauseKey.LOW_COOLANT: 5,
+        CauseKey.HEATER_CORE: 2,
+        CauseKey.HEATER_VALVE: 1,
+        CauseKey.HEATER_BLEND: 1.5,
+        CauseKey.HEATER_AIR: 1,
+        CauseKey.FAN_ON: 3,
+        CauseKey.SENSOR_LOW: 5,
+        CauseKey.SHUTTER: 0.3,
+    },
     "hot at idle": {
-        **_RARE, CauseKey.HEALTHY: 8, CauseKey.FAN_OFF: 28, CauseKey.CLUTCH: 28, CauseKey.LOW_COOLANT: 14, CauseKey.LEAK: 4,
-        CauseKey.FACE: 6, CauseKey.RADIATOR: 9, CauseKey.PUMP_WEAK: 5, CauseKey.PUMP_NOT_COMMANDED: 8, CauseKey.STUCK_SHUT: 5,
-        CauseKey.CAP: 4, CauseKey.GAS: 5, CauseKey.SENSOR_HIGH: 4, CauseKey.FAN_REVERSED: 1, CauseKey.SEALS: 2, CauseKey.MIXTURE: 1,
-        CauseKey.EXCESS_HEAT: 1, CauseKey.NOT_IN_LIST: 4},
+        **_RARE,
+        CauseKey.HEALTHY: 8,
+        CauseKey.FAN_OFF: 28,
+        CauseKey.CLUTCH: 28,
+        CauseKey.LOW_COOLANT: 14,
+        CauseKey.LEAK: 4,
+        CauseKey.FACE: 6,
+        CauseKey.RADIATOR: 9,
+        CauseKey.PUMP_WEAK: 5,
+        CauseKey.PUMP_NOT_COMMANDED: 8,
+        CauseKey.STUCK_SHUT: 5,
+        CauseKey.CAP: 4,
+        CauseKey.GAS: 5,
+        CauseKey.SENSOR_HIGH: 4,
+        CauseKey.FAN_REVERSED: 1,
+        CauseKey.SEALS: 2,
+        CauseKey.MIXTURE: 1,
+        CauseKey.EXCESS_HEAT: 1,
+        CauseKey.NOT_IN_LIST: 4,
+    },
     "hot at speed": {
-        **_RARE, CauseKey.HEALTHY: 8, CauseKey.RADIATOR: 24, CauseKey.FACE: 9, CauseKey.LOW_COOLANT: 13, CauseKey.LEAK: 4,
-        CauseKey.STUCK_SHUT: 9, CauseKey.PUMP_WEAK: 8, CauseKey.PUMP_NOT_COMMANDED: 8, CauseKey.SUCTION_HOSE: 3, CauseKey.GAS: 8,
-        CauseKey.CAP: 4, CauseKey.FAN_OFF: 3, CauseKey.CLUTCH: 4, CauseKey.SENSOR_HIGH: 3, CauseKey.SEALS: 2, CauseKey.SHUTTER: 2,
-        CauseKey.EXCESS_HEAT: 3, CauseKey.MIXTURE: 1, CauseKey.NOT_IN_LIST: 4},
+        **_RARE,
+        CauseKey.HEALTHY: 8,
+        CauseKey.RADIATOR: 24,
+        CauseKey.FACE: 9,
+        CauseKey.LOW_COOLANT: 13,
+        CauseKey.LEAK: 4,
+        CauseKey.STUCK_SHUT: 9,
+        CauseKey.PUMP_WEAK: 8,
+        CauseKey.PUMP_NOT_COMMANDED: 8,
+        CauseKey.SUCTION_HOSE: 3,
+        CauseKey.GAS: 8,
+        CauseKey.CAP: 4,
+        CauseKey.FAN_OFF: 3,
+        CauseKey.CLUTCH: 4,
+        CauseKey.SENSOR_HIGH: 3,
+        CauseKey.SEALS: 2,
+        CauseKey.SHUTTER: 2,
+        CauseKey.EXCESS_HEAT: 3,
+        CauseKey.MIXTURE: 1,
+        CauseKey.NOT_IN_LIST: 4,
+    },
     "loss of coolant": {
-        **_RARE, CauseKey.HEALTHY: 8, CauseKey.LEAK: 48, CauseKey.LOW_COOLANT: 10, CauseKey.CAP: 12, CauseKey.GAS: 12,
-        CauseKey.FAN_OFF: 2, CauseKey.CLUTCH: 2, CauseKey.NOT_IN_LIST: 4}}
+        **_RARE,
+        CauseKey.HEALTHY: 8,
+        CauseKey.LEAK: 48,
+        CauseKey.LOW_COOLANT: 10,
+        CauseKey.CAP: 12,
+        CauseKey.GAS: 12,
+        CauseKey.FAN_OFF: 2,
+        CauseKey.CLUTCH: 2,
+        CauseKey.NOT_IN_LIST: 4,
+    },
+}
 """By reason for the visit, in per cent before scaling. Common practice, no source."""
 
 
@@ -75,8 +156,9 @@ def own_rates(case: Case) -> dict[str, float]:
     return {key: 100.0 * float(weight[0]) for key, weight in found.items() if weight is not None}
 
 
-def base_rates(reason: str | None, causes: Iterable[CauseKey], own: Mapping[str, float] | None = None,
-               repaired: bool = False) -> BaseRates:
+def base_rates(
+    reason: str | None, causes: Iterable[CauseKey], own: Mapping[str, float] | None = None, repaired: bool = False
+) -> BaseRates:
     """The rates of the causes that this vehicle can have.
 
     ``own`` takes the place of the weights [per cent] of the keys that it names. ``repaired`` is a vehicle that came for
@@ -103,9 +185,15 @@ def _basis(own: Mapping[str, float] | None) -> str:
 
 
 def _check(own: Mapping[str, float]) -> None:
-    faults = [InputFault(f"base_rates.{key}", str(value), f"a key of the list of causes would do: {', '.join(CauseKey)}")
-              for key, value in own.items() if key not in set(CauseKey)]
-    faults += [InputFault(f"base_rates.{key}", str(value), "a weight of 0 or more would do")
-               for key, value in own.items() if not 0.0 <= value < float("inf")]
+    faults = [
+        InputFault(f"base_rates.{key}", str(value), f"a key of the list of causes would do: {', '.join(CauseKey)}")
+        for key, value in own.items()
+        if key not in set(CauseKey)
+    ]
+    faults += [
+        InputFault(f"base_rates.{key}", str(value), "a weight of 0 or more would do")
+        for key, value in own.items()
+        if not 0.0 <= value < float("inf")
+    ]
     if faults:
         raise InputError(tuple(faults))

@@ -18,7 +18,7 @@ from enum import Enum, StrEnum
 import numpy as np
 
 from engcalc.case.case import Case, value_at, with_values
-from engcalc.case.sections import STANDS_COLD
+from engcalc.case.sections.circuit import STANDS_COLD
 from engcalc.components.fan import FanDrive
 from engcalc.studies.check import sound_valve
 from engcalc.system.airflow import SEALS_RAM, SEALS_RECIRCULATION
@@ -90,7 +90,10 @@ class VisibleState(StrEnum):
 
 SOUND_STATE: Mapping[VisibleState, float] = {
     **dict.fromkeys(VisibleState, 0.0),
-    **dict.fromkeys((VisibleState.CAP, VisibleState.VALVE_HOT, VisibleState.FAN_RUNS, VisibleState.PUMP, VisibleState.SHUTTER), 1.0)}
+    **dict.fromkeys(
+        (VisibleState.CAP, VisibleState.VALVE_HOT, VisibleState.FAN_RUNS, VisibleState.PUMP, VisibleState.SHUTTER), 1.0
+    ),
+}
 """The states of a healthy vehicle."""
 
 
@@ -239,89 +242,235 @@ def _has_heater(case: Case) -> bool:
     return bool(np.any(case.heater.rated_output > 0.0))
 
 
-_PUMP = (CaseChange("circuit.pump_flow", times), CaseChange("circuit.heater_flow", times),
-         CaseChange("circuit.bypass_flow", times),
-         CaseChange("circuit.pump_shutoff_pressure", lambda here, s: np.asarray(here * s**2)))
+_PUMP = (
+    CaseChange("circuit.pump_flow", times),
+    CaseChange("circuit.heater_flow", times),
+    CaseChange("circuit.bypass_flow", times),
+    CaseChange("circuit.pump_shutoff_pressure", lambda here, s: np.asarray(here * s**2)),
+)
 """A pump that turns or conveys less, by the affinity laws: flow with speed, pressure with its square."""
 
 _OFFSET = SeverityPrior("reads wrong by", "temperature difference", 12.0, 0.55, 3.0, 60.0)
 
 _ALL = (
     Cause(CauseKey.HEALTHY),
-    Cause(CauseKey.STUCK_OPEN, share("even cold it stays open by", 0.14, 1.3, 0.01, 1.0),
-          (CaseChange("thermostat.minimum_opening", put),), {VisibleState.VALVE_COLD: same}, applies=_has_valve),
-    Cause(CauseKey.MISSING, None,
-          (CaseChange("thermostat.closed_leak", constant(1.0)), CaseChange("thermostat.minimum_opening", constant(0.0)),
-           CaseChange("thermostat.maximum_opening", constant(0.0))), {VisibleState.VALVE_GONE: one}, applies=_has_valve),
-    Cause(CauseKey.OPENS_EARLY, SeverityPrior("opens under its rating by", "temperature difference", 11.0, 0.5, 3.0, 45.0),
-          (CaseChange("thermostat.start_to_open", less), CaseChange("thermostat.full_open", less)),
-          {VisibleState.VALVE_EARLY: same}, applies=_has_valve),
-    Cause(CauseKey.SLOW, SeverityPrior("slower than usual by the factor", "number", 6.0, 0.5, 2.0, 30.0),
-          (CaseChange("thermostat.time_constant", times),), applies=_has_valve),
-    Cause(CauseKey.STUCK_SHUT, share("opens no further than", 0.03, 1.0, 0.0, 0.3),
-          (CaseChange("thermostat.maximum_opening", put),), {VisibleState.VALVE_HOT: same}, applies=_has_valve),
-    Cause(CauseKey.LOW_COOLANT, share("share of the coolant missing", 0.3, 0.7, 0.05, 0.8),
-          (CaseChange("circuit.heater_flow", lambda here, s: np.asarray(here * np.exp(-5.0 * s))),
-           CaseChange("coolant.volume", without),
-           CaseChange("circuit.aeration", lambda here, s: np.clip(here + 0.4 * s, 0.0, 0.6))),
-          {VisibleState.LEVEL: same, VisibleState.LEAK: lambda s: np.full_like(s, 0.4)}, not_simulated="where the air gathers"),
-    Cause(CauseKey.LEAK, share("share of the coolant missing", 0.08, 0.7, 0.01, 0.4), (),
-          {VisibleState.LEAK: one, VisibleState.LEVEL: same}, traceless=True,
-          not_simulated="a leak by itself does not change the temperature while the level holds"),
-    Cause(CauseKey.HEATER_CORE, share("heater flow left", 0.15, 1.0, 0.01, 0.6), (CaseChange("circuit.heater_flow", times),),
-          applies=_has_heater),
-    Cause(CauseKey.HEATER_VALVE, share("heater valve stands open", 0.02, 1.0, 0.0, 0.15), (CaseChange("heater.valve", times),),
-          applies=_has_heater),
-    Cause(CauseKey.HEATER_BLEND, share("share of the air led through the core", 0.15, 1.0, 0.0, 0.6),
-          (CaseChange("heater.blend", times),), applies=_has_heater),
-    Cause(CauseKey.HEATER_AIR, share("blower's air left", 0.25, 0.7, 0.02, 0.7), (CaseChange("heater.blower_flow", times),),
-          applies=_has_heater),
-    Cause(CauseKey.HEATER_HOSES, share("heater output left", 0.75, 0.7, 0.3, 1.0),
-          (CaseChange("heater.rated_output", times),), {VisibleState.HOSES_SWAPPED: one},
-          applies=_has_heater, not_simulated="air trapped by the wrong direction of flow"),
-    Cause(CauseKey.PUMP_WEAK, share("pump conveys of its flow", 0.35, 0.8, 0.03, 0.8), _PUMP, {VisibleState.PUMP: same},
-          applies=_belt_pump),
-    Cause(CauseKey.PUMP_NOT_COMMANDED, share("pump conveys of its flow", 0.08, 1.0, 0.01, 0.5), _PUMP, {VisibleState.PUMP: same},
-          applies=_commanded_pump),
-    Cause(CauseKey.SUCTION_HOSE, share("pump conveys of its flow", 0.5, 0.6, 0.1, 0.9), _PUMP, {VisibleState.SUCTION: one},
-          applies=_belt_pump, not_simulated="that it collapses at engine speed only"),
-    Cause(CauseKey.RADIATOR, share("tubes blocked", 0.6, 0.8, 0.15, 0.97), (CaseChange("radiator.blocked_tubes", at_least),)),
-    Cause(CauseKey.FACE, share("face blocked", 0.6, 0.8, 0.15, 0.97), (CaseChange("radiator.blocked_face", at_least),),
-          {VisibleState.FACE: same}),
-    Cause(CauseKey.SEALS, None, (CaseChange("airflow.ram_recovery", by(SEALS_RAM)),
-                              CaseChange("airflow.recirculation", by(SEALS_RECIRCULATION, 0.6))), {VisibleState.SEALS_GONE: one},
-          applies=lambda case: case.airflow.seals == "fitted"),
-    Cause(CauseKey.SHUTTER, share("shutter stands open", 0.08, 1.0, 0.0, 0.5), (CaseChange("airflow.shutter", times),),
-          {VisibleState.SHUTTER: same}),
-    Cause(CauseKey.FAN_OFF, None, (
-        *(CaseChange(f"airflow.{name}", constant(520.0)) for name in ("fan_on", "fan_high_on")),
-        *(CaseChange(f"airflow.{name}", constant(510.0)) for name in ("fan_off", "fan_high_off")),
-        CaseChange("airflow.air_conditioning_fan", constant(0.0))),
-          {VisibleState.FAN_RUNS: lambda s: 0.0 * s}, applies=_drive(*_ELECTRIC_FANS)),
-    Cause(CauseKey.FAN_ON, None, (
-        *(CaseChange(f"airflow.{name}", constant(180.0)) for name in ("fan_on", "fan_high_on", "clutch_air_full")),
-        *(CaseChange(f"airflow.{name}", constant(170.0)) for name in ("fan_off", "fan_high_off", "clutch_air_start"))),
-          {VisibleState.FAN_ALWAYS: one}, applies=_drive(*_ELECTRIC_FANS, "viscous clutch")),
-    Cause(CauseKey.CLUTCH, share("fan flow left", 0.3, 0.7, 0.05, 0.8), (CaseChange("airflow.fan_free_flow", times),),
-          {VisibleState.FAN_RUNS: same}, applies=_drive("viscous clutch")),
-    Cause(CauseKey.FAN_REVERSED, share("fan flow left", 0.15, 0.5, 0.02, 0.4),
-          (CaseChange("airflow.fan_free_flow", times), CaseChange("airflow.ram_recovery", by(0.85))),
-          {VisibleState.FAN_BACKWARD: one}, applies=_drive(*_ELECTRIC_FANS),
-          not_simulated="air driven forward: it is taken as a fan that gives next to nothing"),
-    Cause(CauseKey.CAP, share("pressure that the cap holds", 0.3, 1.0, 0.0, 0.8), (), {VisibleState.CAP: same}, traceless=True),
-    Cause(CauseKey.MIXTURE, share("concentration off by", 0.25, 0.5, 0.1, 0.5), (), {VisibleState.MIXTURE: same}, traceless=True,
-          not_simulated="the few per cent by which its properties change the temperature"),
+    Cause(
+        CauseKey.STUCK_OPEN,
+        share("even cold it stays open by", 0.14, 1.3, 0.01, 1.0),
+        (CaseChange("thermostat.minimum_opening", put),),
+        {VisibleState.VALVE_COLD: same},
+        applies=_has_valve,
+    ),
+    Cause(
+        CauseKey.MISSING,
+        None,
+        (
+            CaseChange("thermostat.closed_leak", constant(1.0)),
+            CaseChange("thermostat.minimum_opening", constant(0.0)),
+            CaseChange("thermostat.maximum_opening", constant(0.0)),
+        ),
+        {VisibleState.VALVE_GONE: one},
+        applies=_has_valve,
+    ),
+    Cause(
+        CauseKey.OPENS_EARLY,
+        SeverityPrior("opens under its rating by", "temperature difference", 11.0, 0.5, 3.0, 45.0),
+        (CaseChange("thermostat.start_to_open", less), CaseChange("thermostat.full_open", less)),
+        {VisibleState.VALVE_EARLY: same},
+        applies=_has_valve,
+    ),
+    Cause(
+        CauseKey.SLOW,
+        SeverityPrior("slower than usual by the factor", "number", 6.0, 0.5, 2.0, 30.0),
+        (CaseChange("thermostat.time_constant", times),),
+        applies=_has_valve,
+    ),
+    Cause(
+        CauseKey.STUCK_SHUT,
+        share("opens no further than", 0.03, 1.0, 0.0, 0.3),
+        (CaseChange("thermostat.maximum_opening", put),),
+        {VisibleState.VALVE_HOT: same},
+        applies=_has_valve,
+    ),
+    Cause(
+        CauseKey.LOW_COOLANT,
+        share("share of the coolant missing", 0.3, 0.7, 0.05, 0.8),
+        (
+            CaseChange("circuit.heater_flow", lambda here, s: np.asarray(here * np.exp(-5.0 * s))),
+            CaseChange("coolant.volume", without),
+            CaseChange("circuit.aeration", lambda here, s: np.clip(here + 0.4 * s, 0.0, 0.6)),
+        ),
+        {VisibleState.LEVEL: same, VisibleState.LEAK: lambda s: np.full_like(s, 0.4)},
+        not_simulated="where the air gathers",
+    ),
+    Cause(
+        CauseKey.LEAK,
+        share("share of the coolant missing", 0.08, 0.7, 0.01, 0.4),
+        (),
+        {VisibleState.LEAK: one, VisibleState.LEVEL: same},
+        traceless=True,
+        not_simulated="a leak by itself does not change the temperature while the level holds",
+    ),
+    Cause(
+        CauseKey.HEATER_CORE,
+        share("heater flow left", 0.15, 1.0, 0.01, 0.6),
+        (CaseChange("circuit.heater_flow", times),),
+        applies=_has_heater,
+    ),
+    Cause(
+        CauseKey.HEATER_VALVE,
+        share("heater valve stands open", 0.02, 1.0, 0.0, 0.15),
+        (CaseChange("heater.valve", times),),
+        applies=_has_heater,
+    ),
+    Cause(
+        CauseKey.HEATER_BLEND,
+        share("share of the air led through the core", 0.15, 1.0, 0.0, 0.6),
+        (CaseChange("heater.blend", times),),
+        applies=_has_heater,
+    ),
+    Cause(
+        CauseKey.HEATER_AIR,
+        share("blower's air left", 0.25, 0.7, 0.02, 0.7),
+        (CaseChange("heater.blower_flow", times),),
+        applies=_has_heater,
+    ),
+    Cause(
+        CauseKey.HEATER_HOSES,
+        share("heater output left", 0.75, 0.7, 0.3, 1.0),
+        (CaseChange("heater.rated_output", times),),
+        {VisibleState.HOSES_SWAPPED: one},
+        applies=_has_heater,
+        not_simulated="air trapped by the wrong direction of flow",
+    ),
+    Cause(
+        CauseKey.PUMP_WEAK,
+        share("pump conveys of its flow", 0.35, 0.8, 0.03, 0.8),
+        _PUMP,
+        {VisibleState.PUMP: same},
+        applies=_belt_pump,
+    ),
+    Cause(
+        CauseKey.PUMP_NOT_COMMANDED,
+        share("pump conveys of its flow", 0.08, 1.0, 0.01, 0.5),
+        _PUMP,
+        {VisibleState.PUMP: same},
+        applies=_commanded_pump,
+    ),
+    Cause(
+        CauseKey.SUCTION_HOSE,
+        share("pump conveys of its flow", 0.5, 0.6, 0.1, 0.9),
+        _PUMP,
+        {VisibleState.SUCTION: one},
+        applies=_belt_pump,
+        not_simulated="that it collapses at engine speed only",
+    ),
+    Cause(
+        CauseKey.RADIATOR,
+        share("tubes blocked", 0.6, 0.8, 0.15, 0.97),
+        (CaseChange("radiator.blocked_tubes", at_least),),
+    ),
+    Cause(
+        CauseKey.FACE,
+        share("face blocked", 0.6, 0.8, 0.15, 0.97),
+        (CaseChange("radiator.blocked_face", at_least),),
+        {VisibleState.FACE: same},
+    ),
+    Cause(
+        CauseKey.SEALS,
+        None,
+        (
+            CaseChange("airflow.ram_recovery", by(SEALS_RAM)),
+            CaseChange("airflow.recirculation", by(SEALS_RECIRCULATION, 0.6)),
+        ),
+        {VisibleState.SEALS_GONE: one},
+        applies=lambda case: case.airflow.seals == "fitted",
+    ),
+    Cause(
+        CauseKey.SHUTTER,
+        share("shutter stands open", 0.08, 1.0, 0.0, 0.5),
+        (CaseChange("airflow.shutter", times),),
+        {VisibleState.SHUTTER: same},
+    ),
+    Cause(
+        CauseKey.FAN_OFF,
+        None,
+        (
+            *(CaseChange(f"airflow.{name}", constant(520.0)) for name in ("fan_on", "fan_high_on")),
+            *(CaseChange(f"airflow.{name}", constant(510.0)) for name in ("fan_off", "fan_high_off")),
+            CaseChange("airflow.air_conditioning_fan", constant(0.0)),
+        ),
+        {VisibleState.FAN_RUNS: lambda s: 0.0 * s},
+        applies=_drive(*_ELECTRIC_FANS),
+    ),
+    Cause(
+        CauseKey.FAN_ON,
+        None,
+        (
+            *(CaseChange(f"airflow.{name}", constant(180.0)) for name in ("fan_on", "fan_high_on", "clutch_air_full")),
+            *(
+                CaseChange(f"airflow.{name}", constant(170.0))
+                for name in ("fan_off", "fan_high_off", "clutch_air_start")
+            ),
+        ),
+        {VisibleState.FAN_ALWAYS: one},
+        applies=_drive(*_ELECTRIC_FANS, "viscous clutch"),
+    ),
+    Cause(
+        CauseKey.CLUTCH,
+        share("fan flow left", 0.3, 0.7, 0.05, 0.8),
+        (CaseChange("airflow.fan_free_flow", times),),
+        {VisibleState.FAN_RUNS: same},
+        applies=_drive("viscous clutch"),
+    ),
+    Cause(
+        CauseKey.FAN_REVERSED,
+        share("fan flow left", 0.15, 0.5, 0.02, 0.4),
+        (CaseChange("airflow.fan_free_flow", times), CaseChange("airflow.ram_recovery", by(0.85))),
+        {VisibleState.FAN_BACKWARD: one},
+        applies=_drive(*_ELECTRIC_FANS),
+        not_simulated="air driven forward: it is taken as a fan that gives next to nothing",
+    ),
+    Cause(
+        CauseKey.CAP,
+        share("pressure that the cap holds", 0.3, 1.0, 0.0, 0.8),
+        (),
+        {VisibleState.CAP: same},
+        traceless=True,
+    ),
+    Cause(
+        CauseKey.MIXTURE,
+        share("concentration off by", 0.25, 0.5, 0.1, 0.5),
+        (),
+        {VisibleState.MIXTURE: same},
+        traceless=True,
+        not_simulated="the few per cent by which its properties change the temperature",
+    ),
     Cause(CauseKey.SENSOR_LOW, _OFFSET, (), {VisibleState.SENSOR_ERROR: same}, SensorFault.LOW),
     Cause(CauseKey.SENSOR_HIGH, _OFFSET, (), {VisibleState.SENSOR_ERROR: same}, SensorFault.HIGH),
     Cause(CauseKey.SENSOR_ERRATIC, None, (), {VisibleState.ERRATIC: one}, SensorFault.ERRATIC, broad=12.0),
-    Cause(CauseKey.SENSOR_AIR, share("of coolant over air not shown", 0.35, 0.7, 0.05, 0.9),
-          states={VisibleState.LEVEL: lambda s: 0.15 + 0.0 * s}, sensor=SensorFault.IN_AIR),
-    Cause(CauseKey.GAS, share("share of the coolant missing", 0.08, 0.8, 0.01, 0.5), (),
-          {VisibleState.GAS: one, VisibleState.LEVEL: same}, traceless=True,
-          not_simulated="gas that gathers in the heater or at the sensor"),
-    Cause(CauseKey.EXCESS_HEAT, SeverityPrior("heat into the coolant, times", "number", 1.6, 0.25, 1.15, 3.0),
-          (CaseChange("engine.coolant_share_rated", lambda here, s: np.minimum(here * s, 0.75)),
-           CaseChange("engine.coolant_share_idle", lambda here, s: np.minimum(here * s, 0.9)))),
+    Cause(
+        CauseKey.SENSOR_AIR,
+        share("of coolant over air not shown", 0.35, 0.7, 0.05, 0.9),
+        states={VisibleState.LEVEL: lambda s: 0.15 + 0.0 * s},
+        sensor=SensorFault.IN_AIR,
+    ),
+    Cause(
+        CauseKey.GAS,
+        share("share of the coolant missing", 0.08, 0.8, 0.01, 0.5),
+        (),
+        {VisibleState.GAS: one, VisibleState.LEVEL: same},
+        traceless=True,
+        not_simulated="gas that gathers in the heater or at the sensor",
+    ),
+    Cause(
+        CauseKey.EXCESS_HEAT,
+        SeverityPrior("heat into the coolant, times", "number", 1.6, 0.25, 1.15, 3.0),
+        (
+            CaseChange("engine.coolant_share_rated", lambda here, s: np.minimum(here * s, 0.75)),
+            CaseChange("engine.coolant_share_idle", lambda here, s: np.minimum(here * s, 0.9)),
+        ),
+    ),
     Cause(CauseKey.NOT_IN_LIST, broad=25.0),
 )
 CAUSES: Mapping[CauseKey, Cause] = {cause.fault: cause for cause in _ALL}
@@ -340,9 +489,18 @@ def sound(case: Case) -> Case:
     """
     words = {} if case.airflow.seals == "fitted" else {"airflow.seals": "fitted"}
     zero, whole = np.zeros(1), np.ones(1)
-    return with_values(case, {
-        **sound_valve(case), **words, "radiator.blocked_tubes": zero, "radiator.blocked_face": zero,
-        "airflow.shutter": whole, "circuit.aeration": zero, "heater.valve": whole})
+    return with_values(
+        case,
+        {
+            **sound_valve(case),
+            **words,
+            "radiator.blocked_tubes": zero,
+            "radiator.blocked_face": zero,
+            "airflow.shutter": whole,
+            "circuit.aeration": zero,
+            "heater.valve": whole,
+        },
+    )
 
 
 def changed(case: Case, causes: tuple[tuple[Cause, slice, Array], ...], members: int) -> Case:

@@ -36,8 +36,15 @@ def prepare_cabin(case: Sections) -> PreparedCabin:
     return PreparedCabin(case.cabin.heat_loss, case.cabin.volume, case.cabin.target)
 
 
-def steady_cabin(cabin: PreparedCabin, ambient: Array, T_coolant: Array, conductance: Array, capacity: Array,
-                 fresh_share: Array, auxiliary: Array) -> Array:
+def steady_cabin(
+    cabin: PreparedCabin,
+    ambient: Array,
+    T_coolant: Array,
+    conductance: Array,
+    capacity: Array,
+    fresh_share: Array,
+    auxiliary: Array,
+) -> Array:
     """Cabin temperature [K] that stays.
 
     ambient, T_coolant [K]; ``conductance`` G [W/K] heat per kelvin between coolant and core air; ``capacity`` C [W/K]

@@ -36,8 +36,9 @@ class ChargeAir:
     rise: Array  # K, over the compressor
 
 
-def charge_air(engine: PreparedEngine, fuel_power: Array, engine_speed: Array, ambient: Array, altitude: Array
-               ) -> ChargeAir:
+def charge_air(
+    engine: PreparedEngine, fuel_power: Array, engine_speed: Array, ambient: Array, altitude: Array
+) -> ChargeAir:
     """Air flow, boost and what it warms the air by; fuel power [W], speed [rev/s], ambient [K], altitude [m]."""
     flow = fuel_power / engine.heating_value * engine.stoichiometric_ratio * engine.air_ratio
     T_charge, p = ambient + CHARGE_OVER, pressure_at_altitude(altitude)

@@ -23,8 +23,13 @@ from engcalc.units import Array
 
 NOT_NOTED = 0.5  # -; share of its power in a run of which nobody noted whether it ran: midway
 LEAST_SPAN = 0.1  # K; between the two temperatures of its control, in members of an ensemble that cross them
-_RAN: Mapping[str, tuple[str, ...]] = {"fuel-fired": ("fuel-fired",), "electric": ("electric",),
-                                       "both": ("fuel-fired", "electric"), "none": (), "unknown": ()}
+_RAN: Mapping[str, tuple[str, ...]] = {
+    "fuel-fired": ("fuel-fired",),
+    "electric": ("electric",),
+    "both": ("fuel-fired", "electric"),
+    "none": (),
+    "unknown": (),
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,8 +51,9 @@ def prepare_coolant_heater(case: Sections) -> PreparedCoolantHeater:
     """The coolant heater of a case; what the heater valve shuts off, its own pump does not move either."""
     h, there = case.heater, 1.0 if case.heater.coolant_heater != "none" else 0.0
     span = np.maximum(h.coolant_heater_stops - h.coolant_heater_reduces, LEAST_SPAN)
-    return PreparedCoolantHeater(there * h.coolant_heat, h.coolant_heater_stops, span,
-                                 there * h.coolant_heater_pump * h.valve)
+    return PreparedCoolantHeater(
+        there * h.coolant_heat, h.coolant_heater_stops, span, there * h.coolant_heater_pump * h.valve
+    )
 
 
 def own_flow(heater: PreparedCoolantHeater, share: Array) -> Array:

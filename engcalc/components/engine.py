@@ -29,7 +29,8 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.case.sections import ExtraSource, Sections
+from engcalc.case.sections import Sections
+from engcalc.case.sections.circuit import ExtraSource
 from engcalc.properties.air import density, pressure_at_altitude
 from engcalc.properties.fuel import FUELS, Fuel, Ignition
 from engcalc.units import Array
@@ -51,7 +52,8 @@ FRICTION_EXPONENT = 0.185  # of viscosity in friction: gives 2 to 2.5 times at -
 COLD_IDLE_T = 293.15  # K; coolant at which the cold idle speed is stated
 COLD_IDLE_ENDS = {  # K; coolant from which an engine idles at its warm speed
     Ignition.SPARK: 348.15,  # 75 degC; fitted to five cold idles of a petrol 1.5 L: within 60 rpm from 41 degC up
-    Ignition.COMPRESSION: 323.15}  # 50 degC; fitted to ten cold starts of a diesel of about 2 L
+    Ignition.COMPRESSION: 323.15,
+}  # 50 degC; fitted to ten cold starts of a diesel of about 2 L
 COLD_IDLE_MOST = 1.3  # of the rise at 20 degC, in hard frost; two makers' target tables, -20 degC (see tests)
 CATALYST_TIME = 40.0  # s after a start at 20 degC in which a spark engine heats its catalyst; 40 to 65 s by its monitor
 # The air drawn in meanwhile [g] by coolant at the start [K]: a maker's monitor of it (code P050A, petrol 2.0 L, 2016).
@@ -165,19 +167,35 @@ def prepare_engine(case: Sections) -> PreparedEngine:
     fuel_idle = (accessory + e.friction_mep * e.displacement * e.idle_speed * cycles) / used
     always, idle, at_rated = _extra(case.circuit.extra)
     return PreparedEngine(
-        displacement=e.displacement, cycles_per_turn=cycles, rated_power=rated, rated_speed=e.rated_speed,
-        idle_speed=e.idle_speed, cold_idle_rise=np.maximum(e.cold_idle_speed - e.idle_speed, 0.0),
-        cold_idle_ends=COLD_IDLE_ENDS[FUELS[Fuel(e.fuel)].ignition], friction_mep=e.friction_mep,
-        indicated_efficiency=used, efficiency_possible=np.asarray(indicated <= 1.0),
-        fuel_rated=fuel_rated, fuel_idle=fuel_idle, share_rated=e.coolant_share_rated,
+        displacement=e.displacement,
+        cycles_per_turn=cycles,
+        rated_power=rated,
+        rated_speed=e.rated_speed,
+        idle_speed=e.idle_speed,
+        cold_idle_rise=np.maximum(e.cold_idle_speed - e.idle_speed, 0.0),
+        cold_idle_ends=COLD_IDLE_ENDS[FUELS[Fuel(e.fuel)].ignition],
+        friction_mep=e.friction_mep,
+        indicated_efficiency=used,
+        efficiency_possible=np.asarray(indicated <= 1.0),
+        fuel_rated=fuel_rated,
+        fuel_idle=fuel_idle,
+        share_rated=e.coolant_share_rated,
         heat_exponent=_exponent(e.coolant_share_idle, e.coolant_share_rated, fuel_idle, fuel_rated),
-        accessory_power=accessory, heating_value=FUELS[Fuel(e.fuel)].lower_heating_value,
+        accessory_power=accessory,
+        heating_value=FUELS[Fuel(e.fuel)].lower_heating_value,
         catalyst_fuel=CATALYST_FUEL * e.displacement * (FUELS[Fuel(e.fuel)].ignition is Ignition.SPARK),
         stoichiometric_ratio=FUELS[Fuel(e.fuel)].stoichiometric_ratio,
         air_ratio=e.air_fuel_ratio,
-        naturally_aspirated=e.aspiration == "natural", mass=v.mass, drag_area=v.drag_coefficient * v.frontal_area,
-        rolling_coefficient=v.rolling_coefficient, driveline_efficiency=v.driveline_efficiency, extra_always=always,
-        extra_idle=idle, extra_rated=at_rated, present=present)
+        naturally_aspirated=e.aspiration == "natural",
+        mass=v.mass,
+        drag_area=v.drag_coefficient * v.frontal_area,
+        rolling_coefficient=v.rolling_coefficient,
+        driveline_efficiency=v.driveline_efficiency,
+        extra_always=always,
+        extra_idle=idle,
+        extra_rated=at_rated,
+        present=present,
+    )
 
 
 def _exponent(share_idle: Array, share_rated: Array, fuel_idle: Array, fuel_rated: Array) -> Array:
@@ -209,7 +227,7 @@ def friction_shape(n: Array, rated_speed: Array) -> Array:
 def oil_viscosity(T_oil: Array) -> Array:
     """Kinematic viscosity [mm2/s] of engine oil at T_oil [K] by ASTM D341 (Walther) through 40 and 100 degC."""
     T = np.minimum(np.maximum(T_oil, T_OIL_RANGE[0]), T_OIL_RANGE[1])
-    return np.asarray(10.0 ** 10.0 ** (_Z100 + _SLOPE * np.log10(373.15 / T)) - 0.7)
+    return np.asarray(10.0**10.0 ** (_Z100 + _SLOPE * np.log10(373.15 / T)) - 0.7)
 
 
 _WARM = oil_viscosity(np.full(1, T_OIL_WARM))
@@ -289,8 +307,12 @@ def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
     if by_fuel.any():
         brake = np.where(by_fuel, np.minimum(brake, _made_by(engine, conditions.fuel_flow, n)), brake)
     shape = np.broadcast_shapes(n.shape, brake.shape, wheel.shape, conditions.fuel_flow.shape)
-    return Load(*(np.broadcast_to(x, shape) for x in
-                  (n, brake, wheel, conditions.fuel_flow, guessed, idles, asked > most * (1.0 + 1e-12))))
+    return Load(
+        *(
+            np.broadcast_to(x, shape)
+            for x in (n, brake, wheel, conditions.fuel_flow, guessed, idles, asked > most * (1.0 + 1e-12))
+        )
+    )
 
 
 def cold_idle_share(engine: PreparedEngine, T_coolant: Array) -> Array:
@@ -315,7 +337,9 @@ def catalyst_heating(engine: PreparedEngine, T_start: Array) -> tuple[Array, Arr
 
 
 def _made_by(engine: PreparedEngine, fuel_flow: Array, n: Array) -> Array:
-    """Brake power [W] that a measured fuel flow [kg/s] makes in a warm engine at n [rev/s], 0 at least: Willans line.
+    """Brake power [W] that a measured fuel flow [kg/s] makes in a warm engine at n [rev/s], never negative.
+
+    Willans line.
     """
     indicated = engine.indicated_efficiency * engine.heating_value * fuel_flow
     return np.maximum(indicated - friction_power(engine, n, np.full(1, T_OIL_WARM)), 0.0)
@@ -345,9 +369,16 @@ def engine_heat(engine: PreparedEngine, load: Load, T_oil: Array) -> EngineHeat:
     rest = np.minimum(MISCELLANEOUS_SHARE * fuel, 0.5 * left)
     indicated = np.where(fuel > 0.0, (brake + friction) / np.maximum(fuel, _LEAST), 0.0)
     return EngineHeat(
-        fuel_power=fuel, brake_power=brake, friction_power=friction, heat_to_metal=metal, heat_exhaust=left - rest,
-        heat_rest=rest, extra_heat=_extra_heat(engine, brake), indicated_efficiency=indicated,
-        balance_impossible=impossible)
+        fuel_power=fuel,
+        brake_power=brake,
+        friction_power=friction,
+        heat_to_metal=metal,
+        heat_exhaust=left - rest,
+        heat_rest=rest,
+        extra_heat=_extra_heat(engine, brake),
+        indicated_efficiency=indicated,
+        balance_impossible=impossible,
+    )
 
 
 def heat_released(engine: PreparedEngine, load: Load, T_oil: Array) -> tuple[Array, Array]:

@@ -25,7 +25,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engcalc.case.sections import EXHAUST_HEAT, GEARBOX_WARMER, OIL_WARMER, ExtraSource, Sections
+from engcalc.case.sections import Sections
+from engcalc.case.sections.circuit import EXHAUST_HEAT, GEARBOX_WARMER, OIL_WARMER, ExtraSource
 from engcalc.components.engine import PreparedEngine
 from engcalc.units import Array
 
@@ -76,10 +77,14 @@ def prepare_equipment(case: Sections) -> Equipment:
     mass = np.ones(1) if gear is None else gear.mass
     gear_UA = zero if gear is None else gear.conductance
     return Equipment(
-        oil_UA=zero if oil is None else oil.conductance, gear_UA=gear_UA,
-        gear_capacity=mass * GEARBOX_CP, gear_to_air=mass * GEARBOX_TO_AIR,
+        oil_UA=zero if oil is None else oil.conductance,
+        gear_UA=gear_UA,
+        gear_capacity=mass * GEARBOX_CP,
+        gear_to_air=mass * GEARBOX_TO_AIR,
         gear_loss=np.where(gear_UA > 0.0, GEARBOX_SHARE * (1.0 - case.vehicle.driveline_efficiency), 0.0),
-        recovery=zero if exhaust is None else exhaust.recovery, stops=zero if exhaust is None else exhaust.stops)
+        recovery=zero if exhaust is None else exhaust.recovery,
+        stops=zero if exhaust is None else exhaust.stops,
+    )
 
 
 def _item(case: Sections, kind: str) -> ExtraSource | None:

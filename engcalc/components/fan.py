@@ -97,9 +97,23 @@ def prepare_fan(case: Sections) -> Fan:
     drive = FanDrive(a.fan_drive)
     by_air = drive is FanDrive.VISCOUS and a.clutch_senses == "air"
     on, off = (a.clutch_air_full, a.clutch_air_start) if by_air else (a.fan_on, a.fan_off)
-    return Fan(drive, FanSide(a.fan_side), free, a.fan_stall_pressure, a.fan_count, on, off, a.fan_high_on,
-               a.fan_high_off, a.fan_low_speed, a.air_conditioning_fan, by_air, case.engine.rated_speed, a.fan_power,
-               a.fan_free_flow)
+    return Fan(
+        drive,
+        FanSide(a.fan_side),
+        free,
+        a.fan_stall_pressure,
+        a.fan_count,
+        on,
+        off,
+        a.fan_high_on,
+        a.fan_high_off,
+        a.fan_low_speed,
+        a.air_conditioning_fan,
+        by_air,
+        case.engine.rated_speed,
+        a.fan_power,
+        a.fan_free_flow,
+    )
 
 
 def fan_pressure(fan: Fan, flow: Array, speed_ratio: Array, rho: Array) -> Array:

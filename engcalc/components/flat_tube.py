@@ -178,9 +178,7 @@ def friction(prepared: PreparedTube, Re: Array) -> Array:
     return np.asarray(laminar + _turbulent_share(Re) * (turbulent - laminar))
 
 
-def tube_side(
-    prepared: PreparedTube, velocity: Array, fluid: Fluid, wall_viscosity: Array | None = None
-) -> TubeSide:
+def tube_side(prepared: PreparedTube, velocity: Array, fluid: Fluid, wall_viscosity: Array | None = None) -> TubeSide:
     """Heat transfer at a mean velocity [m/s] >= 0 in the tube.
 
     With ``wall_viscosity`` [Pa s] Nu is multiplied by (mu/mu_wall)^0.14 (Sieder & Tate, Ind. Eng. Chem. 28 (1936)

@@ -97,9 +97,17 @@ def prepare_heater(case: Sections) -> PreparedHeater:
     size = NTU_from_effectiveness(eps, C_min / C_max, coolant_is_min=C_coolant < C_air)
     possible = (size.status == Attainable.YES) & (size.NTU <= HIGHEST_NTU)
     return PreparedHeater(
-        UA_rated=np.where(possible, size.NTU, HIGHEST_NTU) * C_min, rated_air=air, rated_coolant=coolant,
-        rated_possible=possible, rated_effectiveness=eps, blower_flow=h.blower_flow, fresh_air_share=h.fresh_air_share,
-        blend=h.blend, auxiliary_heat=h.auxiliary_heat, cabin=prepare_cabin(case))
+        UA_rated=np.where(possible, size.NTU, HIGHEST_NTU) * C_min,
+        rated_air=air,
+        rated_coolant=coolant,
+        rated_possible=possible,
+        rated_effectiveness=eps,
+        blower_flow=h.blower_flow,
+        fresh_air_share=h.fresh_air_share,
+        blend=h.blend,
+        auxiliary_heat=h.auxiliary_heat,
+        cabin=prepare_cabin(case),
+    )
 
 
 def heater_conductance(heater: PreparedHeater, core_air: Array, coolant: Array) -> Array:
@@ -147,6 +155,17 @@ def heater_exchange(heater: PreparedHeater, flows: HeaterFlows) -> HeaterResult:
     vent = np.where(blows, air_in + (heat + auxiliary) / np.where(blows, C_air, 1.0), cabin)
     cooled = heat / np.where(C_coolant > 0.0, C_coolant, 1.0)
     return HeaterResult(
-        air_flow=air, core_air_flow=core_air, UA=UA, NTU=chain.NTU, Cr=chain.Cr, effectiveness=chain.effectiveness,
-        conductance=G, core_air_in=air_in, heat=heat, auxiliary=auxiliary,
-        coolant_out=flows.T_coolant_in - cooled, vent=vent, cabin=cabin)
+        air_flow=air,
+        core_air_flow=core_air,
+        UA=UA,
+        NTU=chain.NTU,
+        Cr=chain.Cr,
+        effectiveness=chain.effectiveness,
+        conductance=G,
+        core_air_in=air_in,
+        heat=heat,
+        auxiliary=auxiliary,
+        coolant_out=flows.T_coolant_in - cooled,
+        vent=vent,
+        cabin=cabin,
+    )

@@ -31,5 +31,7 @@ def hose_conductance(volume: Array, slender: float) -> Array:
 
 def heater_hose_conductance(coolant_volume: Array, surface_conductance: Array) -> Array:
     """That of the heater's hoses [W/K] from all the coolant [m3] and the case's surface conductance [W/K]."""
-    return np.minimum(hose_conductance(VOLUME_HEATER * HEATER_HOSE * coolant_volume, HEATER_HOSE_SLENDER),
-                      HEATER_HOSE_MOST * surface_conductance)
+    return np.minimum(
+        hose_conductance(VOLUME_HEATER * HEATER_HOSE * coolant_volume, HEATER_HOSE_SLENDER),
+        HEATER_HOSE_MOST * surface_conductance,
+    )

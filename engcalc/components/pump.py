@@ -19,7 +19,8 @@ from enum import Enum
 
 import numpy as np
 
-from engcalc.case.sections import STANDS_COLD, STARTS_PUMP, Sections
+from engcalc.case.sections import Sections
+from engcalc.case.sections.circuit import STANDS_COLD, STARTS_PUMP
 from engcalc.units import Array
 
 AERATION_EXPONENT = 6.0  # -; common practice, no source
@@ -55,9 +56,19 @@ def prepare_pump(case: Sections, working_flow: Array, working_head: Array, densi
     """The pump of a case, its parabola through ``working_head`` [Pa] at ``working_flow`` [m3/s] and its own speed."""
     k = case.circuit
     c = np.maximum(k.pump_shutoff_pressure - working_head, 0.0) / np.maximum(working_flow, 1e-12) ** 2
-    return Pump(PumpDrive(k.pump_drive), k.pump_ratio, k.pump_flow_speed, k.pump_shutoff_pressure, c, density,
-                k.aeration, k.pump_cold == STANDS_COLD, k.pump_starts, k.pump_for_heat == STARTS_PUMP,
-                k.pump_cold == "unknown")
+    return Pump(
+        PumpDrive(k.pump_drive),
+        k.pump_ratio,
+        k.pump_flow_speed,
+        k.pump_shutoff_pressure,
+        c,
+        density,
+        k.aeration,
+        k.pump_cold == STANDS_COLD,
+        k.pump_starts,
+        k.pump_for_heat == STARTS_PUMP,
+        k.pump_cold == "unknown",
+    )
 
 
 def pump_speed(pump: Pump, engine_speed: Array) -> Array:
@@ -70,8 +81,10 @@ def pump_speed(pump: Pump, engine_speed: Array) -> Array:
 def head_factors(pump: Pump, speed: Array, rho: Array) -> tuple[Array, Array]:
     """Head at no flow H [Pa] and fall coefficient c [Pa s2/m6] at a speed [rev/s] and density: dp = H - c V^2."""
     derate = (rho / pump.reference_density) * (1.0 - pump.aeration) ** AERATION_EXPONENT
-    return (np.asarray(derate * pump.shutoff_pressure * (speed / pump.reference_speed) ** 2),
-            np.asarray(derate * pump.c))
+    return (
+        np.asarray(derate * pump.shutoff_pressure * (speed / pump.reference_speed) ** 2),
+        np.asarray(derate * pump.c),
+    )
 
 
 def suction_needed(pump: Pump, engine_speed: Array, flow: Array, rho: Array) -> Array:

@@ -92,12 +92,21 @@ def prepare_valve(case: Sections) -> Valve:
     """The thermostat of a case. An unknown side counts as the outlet, an unknown bypass as closing, a kind as wax."""
     t = case.thermostat
     return Valve(
-        kind=ThermostatKind.WAX if t.kind == "unknown" else ThermostatKind(t.kind), kind_assumed=t.kind == "unknown",
+        kind=ThermostatKind.WAX if t.kind == "unknown" else ThermostatKind(t.kind),
+        kind_assumed=t.kind == "unknown",
         side=ThermostatSide.INLET if t.side == "inlet" else ThermostatSide.OUTLET,
         bypass=Bypass.CLOSING if t.bypass == "unknown" else Bypass(t.bypass),
-        side_assumed=t.side == "unknown", bypass_assumed=t.bypass == "unknown",
-        start=t.start_to_open, full=t.full_open, hysteresis=t.hysteresis, leak=t.closed_leak,
-        least=t.minimum_opening, most=t.maximum_opening, time_constant=t.time_constant, mapped_shift=t.mapped_shift)
+        side_assumed=t.side == "unknown",
+        bypass_assumed=t.bypass == "unknown",
+        start=t.start_to_open,
+        full=t.full_open,
+        hysteresis=t.hysteresis,
+        leak=t.closed_leak,
+        least=t.minimum_opening,
+        most=t.maximum_opening,
+        time_constant=t.time_constant,
+        mapped_shift=t.mapped_shift,
+    )
 
 
 def load_shift(valve: Valve, load: Array) -> Array:

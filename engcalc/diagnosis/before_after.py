@@ -144,8 +144,9 @@ def _with_course(found: WarmupStudy, record: RecordStudy, cancelled: Stop) -> Re
     if record.measured is not None:
         return record
     run = record.run
-    read = sorted((r.times[0], r.values[0]) for r in by_hand(run)
-                  if r.what == "coolant" and _spot_of(run, r).at is not None)
+    read = sorted(
+        (r.times[0], r.values[0]) for r in by_hand(run) if r.what == "coolant" and _spot_of(run, r).at is not None
+    )
     noted = run.record
     if noted.start_temperature is not None or (noted.soak is not None and float(noted.soak[0]) >= SOAKED):
         read.insert(0, (0.0, float(run.drive.start[0])))
@@ -190,22 +191,28 @@ class _Joint:
             joint.append(Unknown(f"{run.name}.open", "what the valve leaves open", OPEN_SPREAD, Effect.CASE, (), True))
         hands = [by_hand(run) for run in runs]
         sights = [sight_of(*run.curve, _as_hands(found)) for run, found in zip(runs, hands, strict=True)]
-        return cls(case, runs, [ensemble_run(r) for r in runs], own, columns, openings, tuple(joint), hands, sights,
-                   cancelled)
+        return cls(
+            case, runs, [ensemble_run(r) for r in runs], own, columns, openings, tuple(joint), hands, sights, cancelled
+        )
 
     def predicted(self, z: Array) -> list[Array]:
         found = []
         for i, (sight, hands) in enumerate(zip(self.sights, self.hands, strict=True)):
             s = self._simulated(i, self.coarse[i], z, over_cycles=True)
-            curve = s.at(s.shown, sight.time[:len(sight.time) - len(hands)])
+            curve = s.at(s.shown, sight.time[: len(sight.time) - len(hands)])
             found.append(np.concatenate((curve, *(r.place.predict(s, np.array(r.times)) for r in hands))))
         return found
 
     def _simulated(self, i: int, run: Run, z: Array, over_cycles: bool = False) -> Simulated:
         """``over_cycles``: with the mean of what switches, as where in a cycle a fan or valve stood is chance."""
         opening = opening_of(z[:, self.openings[i]])
-        v = vehicles(self.case, run, self.own[i], z[:, self.columns[i]],
-                     lambda case: with_values(case, {"thermostat.minimum_opening": opening}))
+        v = vehicles(
+            self.case,
+            run,
+            self.own[i],
+            z[:, self.columns[i]],
+            lambda case: with_values(case, {"thermostat.minimum_opening": opening}),
+        )
         w = warm_up(averaged(v.plant) if over_cycles else v.plant, v.drive, 10.0, self.cancelled)
         if self.cancelled is not None and self.cancelled():
             raise Cancelled("the comparison was cancelled")
@@ -291,14 +298,16 @@ def _unproven(pair: tuple[RecordStudy, RecordStudy], few: bool, at: float) -> tu
     ambient = [float(np.mean(r.run.drive.ambient)) for r in pair]
     settings = {r.run.record.heater_setting for r in pair}
     rules: Mapping[Unproven, bool] = {
-        Unproven.AFTER_TOO_SHORT: _unsettled(after), Unproven.BEFORE_TOO_SHORT: _unsettled(before),
+        Unproven.AFTER_TOO_SHORT: _unsettled(after),
+        Unproven.BEFORE_TOO_SHORT: _unsettled(before),
         Unproven.WEATHER: abs(ambient[1] - ambient[0]) > WEATHER_APART,
         Unproven.HEATER: len(settings) > 1 or "unknown" in settings,
         Unproven.ENGINE_STOPS: any(excuses(r.run) for r in pair),
         Unproven.NOT_HOT: float(after.sound.opening.max()) < 0.5,
         Unproven.TOO_FEW: few,
         Unproven.TIMES: any(float(np.abs(r.run.curve[0] - at).min()) > SAME_TIME for r in pair),
-        Unproven.SENSOR: any(r.measured is not None and r.measured.faults for r in pair)}
+        Unproven.SENSOR: any(r.measured is not None and r.measured.faults for r in pair),
+    }
     return tuple(what for what, holds in rules.items() if holds)
 
 

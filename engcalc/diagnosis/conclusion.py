@@ -23,7 +23,7 @@ from engcalc.case.case import Case
 from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.components.pressure_cap import boiling, prepare_cap
-from engcalc.studies.check import Check, LoggedPeak
+from engcalc.studies.checked import Check, LoggedPeak
 from engcalc.studies.seen import IN_HAND
 from engcalc.vehicle.criterion import WarmupOutcome
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, FindingLevel, Verdict, worst
@@ -233,7 +233,9 @@ class Conclusion:
     def green(self) -> bool:
         """Whether nothing speaks against leaving it as it is."""
         if self.of_this_vehicle:
-            return self.state is VehicleState.HEALTHY and self.capacity in (Verdict.HOLDS, None) and not self.fuel_doubted
+            return (
+                self.state is VehicleState.HEALTHY and self.capacity in (Verdict.HOLDS, None) and not self.fuel_doubted
+            )
         return self.asked and self.capacity in (Verdict.HOLDS, None)
 
 
@@ -242,13 +244,23 @@ def conclude(check: Check) -> Conclusion:
     case = check.case
     standing = _standing(case)
     complaint = has_complaint(case)
-    grounds = [*_freezes(check), *_dangers(check, standing), *_faults_found(check, standing),
-               *_not_seen_again(check, standing)]
+    grounds = [
+        *_freezes(check),
+        *_dangers(check, standing),
+        *_faults_found(check, standing),
+        *_not_seen_again(check, standing),
+    ]
     if not grounds:
         grounds = [_of_readings(check, complaint, standing)]
-    return Conclusion(tuple(sorted(_each_once(grounds), key=_weight)), _capacity(check), complaint,
-                      repaired=standing.name == AFTER, evidence=standing.has_evidence, asked=_asked(check),
-                      fuel_doubted=any(f.code is FindingCode.FUEL_DOUBTED for f in check.findings))
+    return Conclusion(
+        tuple(sorted(_each_once(grounds), key=_weight)),
+        _capacity(check),
+        complaint,
+        repaired=standing.name == AFTER,
+        evidence=standing.has_evidence,
+        asked=_asked(check),
+        fuel_doubted=any(f.code is FindingCode.FUEL_DOUBTED for f in check.findings),
+    )
 
 
 _SAID_BY: Mapping[GroundCode, tuple[GroundCode, ...]] = {  # what says the same and more
@@ -257,7 +269,8 @@ _SAID_BY: Mapping[GroundCode, tuple[GroundCode, ...]] = {  # what says the same 
     GroundCode.LEVEL_LOW: (GroundCode.BUBBLES_LOW_HOT,),
     GroundCode.OVER_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
     GroundCode.NEAR_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
-    GroundCode.OVERHEAT_CODE: (GroundCode.OVER_LIMIT,)}
+    GroundCode.OVERHEAT_CODE: (GroundCode.OVER_LIMIT,),
+}
 
 
 def _each_once(grounds: Sequence[Ground]) -> list[Ground]:
@@ -273,8 +286,11 @@ def has_complaint(case: Case) -> bool:
 
 def asks_for_capacity(case: Case) -> bool:
     """Whether somebody asks what the system would hold: a duty or anything of the vehicle's parts is typed."""
-    of_parts = (path for path, given in case.given.items()
-                if given.typed and not path.startswith(_NO_PARTS) and path not in IDENTITY)
+    of_parts = (
+        path
+        for path, given in case.given.items()
+        if given.typed and not path.startswith(_NO_PARTS) and path not in IDENTITY
+    )
     return case.own_duties or any(of_parts)
 
 
@@ -317,8 +333,9 @@ class _Standing:
 
 
 def _standing(case: Case) -> _Standing:
-    before, after = (r if r is not None and holds_evidence(r) else None
-                     for r in (case.evidence.before, case.evidence.after))
+    before, after = (
+        r if r is not None and holds_evidence(r) else None for r in (case.evidence.before, case.evidence.after)
+    )
     return _Standing(BEFORE, before, None) if after is None else _Standing(AFTER, after, before)
 
 
@@ -420,8 +437,11 @@ def limit_of(check: Check, record: Record) -> float:
 def _pressure_held(record: Record) -> float | None:
     """The gauge pressure [Pa] that leaks and a tested cap leave; None where nothing speaks against the stamped one."""
     seen = record.seen
-    lost = (seen.get("pressure_held_cold") is False or seen.get("cap_holds_pressure") is False
-            or seen.get("coolant_leak") is True)
+    lost = (
+        seen.get("pressure_held_cold") is False
+        or seen.get("cap_holds_pressure") is False
+        or seen.get("coolant_leak") is True
+    )
     opens = [float(s.value[0]) for s in record.spots if s.what == "cap_opens"]
     found = [*([0.0] if lost else []), *(max(p, 0.0) for p in opens)]
     return min(found, default=None)
@@ -436,11 +456,26 @@ _FOUND: tuple[tuple[str, bool, GroundCode, VehicleState, Danger, NextStep], ...]
     ("coolant_leak", True, GroundCode.LEAK, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.PRESSURE),
     ("pressure_held_cold", False, GroundCode.PRESSURE_LOST, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.PRESSURE),
     ("cap_holds_pressure", False, GroundCode.CAP_WEAK, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.CAP),
-    ("thermostat_opens_hot", False, GroundCode.VALVE_STAYS_SHUT, VehicleState.RUNS_HOT, Danger.CARE, NextStep.NEW_VALVE),
+    (
+        "thermostat_opens_hot",
+        False,
+        GroundCode.VALVE_STAYS_SHUT,
+        VehicleState.RUNS_HOT,
+        Danger.CARE,
+        NextStep.NEW_VALVE,
+    ),
     ("lower_hose_collapses", True, GroundCode.SUCTION_HOSE, VehicleState.RUNS_HOT, Danger.CARE, NextStep.SUCTION_HOSE),
     ("fan_blows_backward", True, GroundCode.FAN_BACKWARD, VehicleState.RUNS_HOT, Danger.CARE, NextStep.FAN_WIRING),
     ("fan_runs_always", True, GroundCode.FAN_ALWAYS, VehicleState.RUNS_COLD, Danger.NONE, NextStep.FAN_WIRING),
-    ("heater_hoses_swapped", True, GroundCode.HEATER_HOSES, VehicleState.HEATS_POORLY, Danger.NONE, NextStep.HEATER_HOSES))
+    (
+        "heater_hoses_swapped",
+        True,
+        GroundCode.HEATER_HOSES,
+        VehicleState.HEATS_POORLY,
+        Danger.NONE,
+        NextStep.HEATER_HOSES,
+    ),
+)
 _VALVES = {"thermostat_open_when_cold": GroundCode.VALVE_OPEN, "thermostat_missing": GroundCode.VALVE_MISSING}
 
 
@@ -462,8 +497,11 @@ def _valve_facts(check: Check) -> set[str]:
 # ---- what was a danger before the repair -----------------------------------------------------------------------------
 
 _LOOKED_AT_AGAIN: Mapping[GroundCode, tuple[str, ...]] = {
-    GroundCode.GAS: ("combustion_gas_found",), GroundCode.BUBBLES: ("bubbles_when_running", "combustion_gas_found"),
-    GroundCode.FAN_STILL: ("fan_runs_when_hot",), GroundCode.NO_PUMP_DRIVE: ("belt_drives_pump",)}
+    GroundCode.GAS: ("combustion_gas_found",),
+    GroundCode.BUBBLES: ("bubbles_when_running", "combustion_gas_found"),
+    GroundCode.FAN_STILL: ("fan_runs_when_hot",),
+    GroundCode.NO_PUMP_DRIVE: ("belt_drives_pump",),
+}
 _TOO_HOT = (GroundCode.OVER_LIMIT, GroundCode.NEAR_LIMIT)
 
 
@@ -483,8 +521,15 @@ def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
         by_reading = ground.code in _TOO_HOT and not read_again
         if by_sight or by_reading:
             step = NextStep.READ_WHEN_HOT if by_reading else ground.next_step
-            yield Ground(GroundCode.NOT_SEEN_AGAIN, Rank.READINGS, VehicleState.CANNOT_TELL, Danger.NONE, step, ground.hot,
-                         ground.code)
+            yield Ground(
+                GroundCode.NOT_SEEN_AGAIN,
+                Rank.READINGS,
+                VehicleState.CANNOT_TELL,
+                Danger.NONE,
+                step,
+                ground.hot,
+                ground.code,
+            )
 
 
 # ---- readings, and the class alone -----------------------------------------------------------------------------------
@@ -527,7 +572,9 @@ def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: 
         return _read(GroundCode.COMPLAINT_OPEN, VehicleState.CANNOT_TELL, _first_step(reason))
     if standing.has_evidence:
         return _read(GroundCode.NOTHING_READ, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
-    return Ground(GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, NextStep.ENTER)
+    return Ground(
+        GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, NextStep.ENTER
+    )
 
 
 def _is_warm(agreeing: Finding) -> bool:
@@ -549,8 +596,11 @@ def _first_step(reason: str | None) -> NextStep:
 
 def measured_warm_ups(check: Check) -> list[Finding]:
     """The warm-ups that were measured and that count, not those of before a repair."""
-    return [f for f in check.findings if f.code is FindingCode.WARM_UP and f.words["measured"] == "yes"
-            and f.words["counts"] == "yes"]
+    return [
+        f
+        for f in check.findings
+        if f.code is FindingCode.WARM_UP and f.words["measured"] == "yes" and f.words["counts"] == "yes"
+    ]
 
 
 def _too_early(check: Check, warmed: Sequence[Finding]) -> bool:

@@ -160,10 +160,19 @@ class Diagnosis:
         return next((c.probability for c in self.causes if c.fault == fault), 0.0)
 
 
-def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str | None = None,
-             base_rates: Mapping[str, float] | None = None, seed: int = 1, pairs: bool = False,
-             effort: Effort | None = None, progress: Callable[[float, str], None] | None = None,
-             early: Callable[[EarlyOdds], None] | None = None, cancelled: Stop = None) -> Diagnosis:
+def diagnose(
+    case: Case,
+    logs: Mapping[str, LogRecord],
+    *,
+    record: str | None = None,
+    base_rates: Mapping[str, float] | None = None,
+    seed: int = 1,
+    pairs: bool = False,
+    effort: Effort | None = None,
+    progress: Callable[[float, str], None] | None = None,
+    early: Callable[[EarlyOdds], None] | None = None,
+    cancelled: Stop = None,
+) -> Diagnosis:
     """Diagnose one record of a case, by default the latest in which something was read or seen.
 
     ``base_rates`` takes the place of the weights [per cent] of the causes that it names, over those of the case;
@@ -173,8 +182,16 @@ def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str | None = 
     """
     record = latest_record(case) if record is None else record
     if record not in records(case):
-        raise InputError((InputFault(f"evidence.{record}", "", "readings are needed for a diagnosis: at least one "
-                                     "coolant temperature with its time, or something seen"),))
+        raise InputError(
+            (
+                InputFault(
+                    f"evidence.{record}",
+                    "",
+                    "readings are needed for a diagnosis: at least one "
+                    "coolant temperature with its time, or something seen",
+                ),
+            )
+        )
     work = effort or Effort()
     runs = runs_of(case, record, logs)
     problem, evidence = problem_of(case, *runs), observed(runs[0][0])
@@ -186,8 +203,9 @@ def diagnose(case: Case, logs: Mapping[str, LogRecord], *, record: str | None = 
     if pairs and (two := _pairs(problem, rates, first)):
         if early is not None:
             early(_early(Stage.SINGLE, first))
-        second = Sampler(problem, evidence, two, seed + 1, work, _part(progress, half, 0.9, "two faults at once: "),
-                         cancelled)
+        second = Sampler(
+            problem, evidence, two, seed + 1, work, _part(progress, half, 0.9, "two faults at once: "), cancelled
+        )
         second.run()
         samplers.append(second)
     found = _Answer(case, problem, evidence, rates, samplers, seed).diagnosis(cancelled)
@@ -202,8 +220,12 @@ def odds_with(found: Diagnosis, reason: str | None = None, own: Mapping[str, flo
     Single causes only. A cause that was all but ruled out has its evidence from few draws.
     """
     single = [c for c in found.causes if "+" not in c.fault]
-    rates = base_rates(reason or found.base_rates.reason, [CauseKey(c.fault) for c in single],
-                       {**own_rates(found.case), **(own or {})}, found.base_rates.repaired).rates
+    rates = base_rates(
+        reason or found.base_rates.reason,
+        [CauseKey(c.fault) for c in single],
+        {**own_rates(found.case), **(own or {})},
+        found.base_rates.repaired,
+    ).rates
     rate = [rates[CauseKey(c.fault)] for c in single]
     score = np.array([c.log_evidence + np.log(r) if r > 0.0 else -np.inf for c, r in zip(single, rate, strict=True)])
     p = np.exp(score - score.max())
@@ -211,8 +233,9 @@ def odds_with(found: Diagnosis, reason: str | None = None, own: Mapping[str, flo
 
 
 def _rates(case: Case, problem: Problem, own: Mapping[str, float]) -> BaseRates:
-    return base_rates(case.job.reason, [cause.fault for cause in applicable(problem.layouts[0])], own,
-                      problem.run.name == AFTER)
+    return base_rates(
+        case.job.reason, [cause.fault for cause in applicable(problem.layouts[0])], own, problem.run.name == AFTER
+    )
 
 
 def _part(progress: Progress, low: float, high: float, stage: str = "") -> Progress:
@@ -228,35 +251,46 @@ def _early(stage: Stage, sampler: Sampler) -> EarlyOdds:
 
 
 def _hypotheses(problem: Problem, rates: BaseRates) -> dict[Hypothesis, float]:
-    return {Hypothesis((CAUSES[fault],), i): rate * share for fault, rate in rates.rates.items()
-            for i, share in enumerate(problem.shares) if rate > 0.0}
+    return {
+        Hypothesis((CAUSES[fault],), i): rate * share
+        for fault, rate in rates.rates.items()
+        for i, share in enumerate(problem.shares)
+        if rate > 0.0
+    }
 
 
 def _pairs(problem: Problem, rates: BaseRates, first: Sampler) -> dict[Hypothesis, float]:
     """Pairs of the leading faults; a pair comes as often as both would by chance, times a factor."""
     p = first.probabilities(first.draws)
     order = sorted(zip(p.tolist(), first.draws, strict=True), key=lambda x: -x[0])
-    single = dict.fromkeys(d.hypothesis.causes[0].fault for _, d in order
-                           if d.hypothesis.causes[0].fault not in (CauseKey.HEALTHY, CauseKey.NOT_IN_LIST)
-                           and not d.hypothesis.traceless)
+    single = dict.fromkeys(
+        d.hypothesis.causes[0].fault
+        for _, d in order
+        if d.hypothesis.causes[0].fault not in (CauseKey.HEALTHY, CauseKey.NOT_IN_LIST) and not d.hypothesis.traceless
+    )
     leading = list(single)[:PAIRED]
-    return {Hypothesis((CAUSES[a], CAUSES[b]), i): PAIR_FACTOR * rates.rates[a] * rates.rates[b] * share
-            for a, b in combinations(leading, 2) if not _same_field(a, b)
-            for i, share in enumerate(problem.shares)}
+    return {
+        Hypothesis((CAUSES[a], CAUSES[b]), i): PAIR_FACTOR * rates.rates[a] * rates.rates[b] * share
+        for a, b in combinations(leading, 2)
+        if not _same_field(a, b)
+        for i, share in enumerate(problem.shares)
+    }
 
 
 def _same_field(a: CauseKey, b: CauseKey) -> bool:
     """Whether two causes change the same field: then they are no pair."""
     first = {change.where for change in CAUSES[a].changes}
-    return bool(first & {change.where for change in CAUSES[b].changes}) or (CAUSES[a].sensor is CAUSES[b].sensor and (
-        not first))
+    return bool(first & {change.where for change in CAUSES[b].changes}) or (
+        CAUSES[a].sensor is CAUSES[b].sensor and (not first)
+    )
 
 
 class _Answer:
     """Turns draws into what a person asks for."""
 
-    def __init__(self, case: Case, problem: Problem, evidence: Observed, rates: BaseRates, samplers: Sequence[Sampler],
-                 seed: int) -> None:
+    def __init__(
+        self, case: Case, problem: Problem, evidence: Observed, rates: BaseRates, samplers: Sequence[Sampler], seed: int
+    ) -> None:
         self.case, self.problem, self.evidence, self.rates = case, problem, evidence, rates
         self.samplers, self.seed = samplers, seed
         self.draws = [d for s in samplers for d in s.draws]
@@ -273,13 +307,22 @@ class _Answer:
         checks = self._checks(seen)
         likely = [c for c in causes if c.probability > LIKELY]
         return Diagnosis(
-            case=self.case, record=self.problem.run.name, source=self.problem.run.source, causes=causes,
-            groups=self._groups(causes, seen, checks), base_rates=self.rates,
-            evidence=self._evidence(), runner_up=self.order[1] if len(self.order) > 1 else "",
-            curves=tuple(self._curve(key) for key in self.order[:CURVES]), measured=self.problem.run.curve,
-            next_checks=checks, effective_samples={c.fault: c.effective for c in causes if c.probability > POSSIBLE},
+            case=self.case,
+            record=self.problem.run.name,
+            source=self.problem.run.source,
+            causes=causes,
+            groups=self._groups(causes, seen, checks),
+            base_rates=self.rates,
+            evidence=self._evidence(),
+            runner_up=self.order[1] if len(self.order) > 1 else "",
+            curves=tuple(self._curve(key) for key in self.order[:CURVES]),
+            measured=self.problem.run.curve,
+            next_checks=checks,
+            effective_samples={c.fault: c.effective for c in causes if c.probability > POSSIBLE},
             enough=all(c.effective >= LOWEST_EFFECTIVE for c in likely),
-            members=sum(s.simulated_members for s in self.samplers), unused=self.evidence.unused)
+            members=sum(s.simulated_members for s in self.samplers),
+            unused=self.evidence.unused,
+        )
 
     def _causes(self) -> tuple[CauseOdds, ...]:
         variance = np.array([max(1.0 / d.effective() - 1.0 / len(d.z), 0.0) for d in self.draws])
@@ -333,8 +376,18 @@ class _Answer:
             measured, kind = _measured(part)
             off = part.bias if isinstance(part, ReadingGroup) else 0.0  # as the instrument shows it, not as it is
             sound, likely = (off + self._expected(key, part, without) for key in (healthy, best))
-            found.append(EvidenceWeight(part.item, part.what, off + measured, sound, likely, kind,
-                                        moved[best] - moved[second], moved[best] - moved[healthy]))
+            found.append(
+                EvidenceWeight(
+                    part.item,
+                    part.what,
+                    off + measured,
+                    sound,
+                    likely,
+                    kind,
+                    moved[best] - moved[second],
+                    moved[best] - moved[healthy],
+                )
+            )
         return tuple(sorted(found, key=lambda e: -abs(e.weight)))
 
     def _moved(self, key: str, without: Observed) -> float:
@@ -378,8 +431,14 @@ class _Answer:
                 continue
             n = max(24, round(CHECK_MEMBERS * float(self.p[i])))
             which = rng.choice(len(d.z), n, p=d.weights()).astype(np.int64)
-            batch.append((d.hypothesis, d.z[which] if not d.hypothesis.traceless else np.concatenate(
-                (d.z[which][:, :len(self.problem.unknowns)], d.severity_z[which]), axis=1)))
+            batch.append(
+                (
+                    d.hypothesis,
+                    d.z[which]
+                    if not d.hypothesis.traceless
+                    else np.concatenate((d.z[which][:, : len(self.problem.unknowns)], d.severity_z[which]), axis=1),
+                )
+            )
             records_.append(d.simulated().taken(which))
             cause.append(np.full(n, self.keys.index(d.hypothesis.key)))
             weight.append(np.full(n, self.p[i] / n))
@@ -393,8 +452,13 @@ class _Answer:
 
     def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:
         noted = self.problem.run.record
-        done = {*noted.seen, *(AT_THE_NECK if spot.what == "coolant" and spot.instrument in PROBES else spot.what
-                               for spot in noted.spots)}
+        done = {
+            *noted.seen,
+            *(
+                AT_THE_NECK if spot.what == "coolant" and spot.instrument in PROBES else spot.what
+                for spot in noted.spots
+            ),
+        }
         side = self.case.thermostat.side
         return check_values(seen, done, "outlet" if side == "unknown" else side, self.rates.reason)
 

@@ -130,7 +130,10 @@ def _vent(seen: Watched) -> Outcome:
 
 def _radiator_pair(seen: Watched) -> Outcome:
     hot = seen.hot
-    return (PredictedReading(hot.upper_hose[-1] - hot.ambient, HOSE), PredictedReading(hot.lower_hose[-1] - hot.ambient, HOSE))
+    return (
+        PredictedReading(hot.upper_hose[-1] - hot.ambient, HOSE),
+        PredictedReading(hot.lower_hose[-1] - hot.ambient, HOSE),
+    )
 
 
 def _pot(seen: Watched) -> Outcome:
@@ -141,40 +144,77 @@ def _pot(seen: Watched) -> Outcome:
 
 
 CHECKS: tuple[HandCheck, ...] = (
-    HandCheck("level_and_bubbles", 2.0, _facts("level_low", "bubbles_when_running"), ("level_low", "bubbles_when_running"),
-          first_for=("",)),
-    HandCheck("cold_pressure_test", 12.0, _facts("pressure_held_cold", "coolant_leak"),
-          ("pressure_held_cold", "coolant_leak"), first_for=("loss of coolant",)),
-    HandCheck("combustion_gas_test", 10.0, _facts("combustion_gas_found"), ("combustion_gas_found",),
-          first_for=_HOT_REASONS),
+    HandCheck(
+        "level_and_bubbles",
+        2.0,
+        _facts("level_low", "bubbles_when_running"),
+        ("level_low", "bubbles_when_running"),
+        first_for=("",),
+    ),
+    HandCheck(
+        "cold_pressure_test",
+        12.0,
+        _facts("pressure_held_cold", "coolant_leak"),
+        ("pressure_held_cold", "coolant_leak"),
+        first_for=("loss of coolant",),
+    ),
+    HandCheck(
+        "combustion_gas_test", 10.0, _facts("combustion_gas_found"), ("combustion_gas_found",), first_for=_HOT_REASONS
+    ),
     HandCheck("cap_test", 4.0, _facts("cap_holds_pressure"), ("cap_holds_pressure",), ("cap_opens",)),
     HandCheck("refractometer", 3.0, _mixture, (), ("freezing_point", "concentration")),
     HandCheck("belt_and_pump_drive", 3.0, _facts("belt_drives_pump"), ("belt_drives_pump",)),
-    HandCheck("upper_hose_while_warming", 4.0, _passing("upper_hose"), ("upper_hose_warms_early",), ("upper_hose",),
-          record_valve="outlet"),
+    HandCheck(
+        "upper_hose_while_warming",
+        4.0,
+        _passing("upper_hose"),
+        ("upper_hose_warms_early",),
+        ("upper_hose",),
+        record_valve="outlet",
+    ),
     HandCheck("lower_hose_while_warming", 4.0, _passing("lower_hose"), (), ("lower_hose",), record_valve="inlet"),
     HandCheck("thermometer_at_outlet_neck", 4.0, _neck, spots=(AT_THE_NECK,)),
-    HandCheck("heater_hose_pair", 6.0, _heater_pair, ("heater_hoses_both_hot",),
-          ("heater_inlet_hose", "heater_outlet_hose")),
+    HandCheck(
+        "heater_hose_pair", 6.0, _heater_pair, ("heater_hoses_both_hot",), ("heater_inlet_hose", "heater_outlet_hose")
+    ),
     HandCheck("vent_at_full_hot", 3.0, _vent, ("vent_cold",), ("vent",)),
     HandCheck("radiator_hose_pair_hot", 5.0, _radiator_pair, ("lower_hose_cold_when_hot",), ("lower_hose",)),
-    HandCheck("fan_commanded", 4.0, _facts("fan_runs_when_hot", "fan_runs_always", "fan_blows_backward"),
-          ("fan_runs_when_hot", "fan_runs_always", "fan_blows_backward")),
-    HandCheck("radiator_face_and_shutter", 3.0, _facts("face_dirty", "shutter_closed", "seals_missing"),
-          ("face_dirty", "shutter_closed", "seals_missing")),
+    HandCheck(
+        "fan_commanded",
+        4.0,
+        _facts("fan_runs_when_hot", "fan_runs_always", "fan_blows_backward"),
+        ("fan_runs_when_hot", "fan_runs_always", "fan_blows_backward"),
+    ),
+    HandCheck(
+        "radiator_face_and_shutter",
+        3.0,
+        _facts("face_dirty", "shutter_closed", "seals_missing"),
+        ("face_dirty", "shutter_closed", "seals_missing"),
+    ),
     HandCheck("heater_hoses_followed", 3.0, _facts("heater_hoses_swapped"), ("heater_hoses_swapped",)),
-    HandCheck("valve_out_and_looked_at_cold", 35.0, _facts("thermostat_open_when_cold", "thermostat_missing"),
-          ("thermostat_open_when_cold", "thermostat_missing")),
-    HandCheck("valve_in_a_pot_of_water", 55.0, _pot, ("thermostat_opens_hot", "thermostat_open_when_cold"),
-          ("valve_starts", "valve_open")),
+    HandCheck(
+        "valve_out_and_looked_at_cold",
+        35.0,
+        _facts("thermostat_open_when_cold", "thermostat_missing"),
+        ("thermostat_open_when_cold", "thermostat_missing"),
+    ),
+    HandCheck(
+        "valve_in_a_pot_of_water",
+        55.0,
+        _pot,
+        ("thermostat_opens_hot", "thermostat_open_when_cold"),
+        ("valve_starts", "valve_open"),
+    ),
 )
 
 
 def run_of_checks(case: Case, record: Record, ambient: Array, start: float) -> Drive:
     """Ten minutes of idle, five at 2,500 rpm, fifteen of idle, heater on full, from coolant at ``start`` [K]."""
+
     def step(n: Array | None, seconds: float) -> ScheduleStep:
-        return ScheduleStep(engine_speed=n, vehicle_speed=np.zeros(1), driving=None, heater="high",
-                    duration=np.full(1, seconds))
+        return ScheduleStep(
+            engine_speed=n, vehicle_speed=np.zeros(1), driving=None, heater="high", duration=np.full(1, seconds)
+        )
 
     schedule = (step(None, IDLE_END), step(np.full(1, FAST), FAST_END - IDLE_END), step(None, RUN_END - FAST_END))
     ran = np.full(1, share_run(case.heater.coolant_heater, record.auxiliary_heater))

@@ -96,7 +96,8 @@ PLACES: Mapping[str, ReadingPlace] = {
     "oil": ReadingPlace(_series("block"), 8.0, 0.8),
     "ambient": ReadingPlace(_held("ambient"), 0.5, 0.0),
     "valve_starts": ReadingPlace(_held("opens"), 1.0, 0.0),  # felt by eye, the water unevenly warm
-    "valve_open": ReadingPlace(_held("opened"), 2.0, 0.0)}
+    "valve_open": ReadingPlace(_held("opened"), 2.0, 0.0),
+}
 
 
 def _over_air_at_start(s: Simulated, times: Array) -> Array:
@@ -143,8 +144,11 @@ class Observed:
 
     def without(self, item: str) -> Observed:
         """The same with one piece left out."""
-        return replace(self, readings=tuple(r for r in self.readings if r.item != item),
-                       sights=tuple(s for s in self.sights if s.item != item))
+        return replace(
+            self,
+            readings=tuple(r for r in self.readings if r.item != item),
+            sights=tuple(s for s in self.sights if s.item != item),
+        )
 
 
 def observed(run: Run) -> Observed:
@@ -174,15 +178,20 @@ def observed(run: Run) -> Observed:
         sights.append(Look("log.faults", "the log's own sensor faults", True, _erratic_state, of_signal=True))
     scatter = _scatter(run)
     if scatter is not None:
-        sights.append(Look("curve.scatter", "the curve jumps within minutes", scatter > SCATTER, _erratic_state,
-                            of_signal=True))
+        sights.append(
+            Look("curve.scatter", "the curve jumps within minutes", scatter > SCATTER, _erratic_state, of_signal=True)
+        )
     return Observed(tuple(readings), tuple(sights), tuple(unused), _wandering(run, readings))
 
 
 def _wandering(run: Run, readings: Sequence[ReadingGroup]) -> tuple[float, ...]:
     """What a wandering load adds in each minute: a share of the rise that the sensor showed, start included."""
-    shown = sorted((t, x) for r in readings if r.place.by_sensor and r.place.share > 0.0
-                   for t, x in zip(r.times, r.values, strict=True))
+    shown = sorted(
+        (t, x)
+        for r in readings
+        if r.place.by_sensor and r.place.share > 0.0
+        for t, x in zip(r.times, r.values, strict=True)
+    )
     if not shown:
         return ()
     t, x = np.array([(0.0, float(run.drive.start[0])), *shown]).T
@@ -205,9 +214,17 @@ def _curve(run: Run, substituted: bool) -> list[ReadingGroup]:
     _, group = np.unique(np.floor(t / WINDOW), return_inverse=True)
     count = np.bincount(group)
     middle, mean = np.bincount(group, t) / count, np.bincount(group, x) / count
-    return [ReadingGroup("curve", "coolant curve", ReadingPlace(_means(t, group, middle), 0.0, 1.0, by_sensor=True),
-                    tuple(middle.tolist()), tuple(mean.tolist()), SUBSTITUTED if substituted else NOISE,
-                    float(np.median(count)))]
+    return [
+        ReadingGroup(
+            "curve",
+            "coolant curve",
+            ReadingPlace(_means(t, group, middle), 0.0, 1.0, by_sensor=True),
+            tuple(middle.tolist()),
+            tuple(mean.tolist()),
+            SUBSTITUTED if substituted else NOISE,
+            float(np.median(count)),
+        )
+    ]
 
 
 def _scatter(run: Run) -> float | None:
@@ -277,17 +294,26 @@ def _mixture(item: str, spot: Spot, run: Run) -> Measure | str:
 
 
 _OTHERWISE: Mapping[str, Callable[[str, Spot, Run], ReadingGroup | Measure | str]] = {  # than a temperature of the run
-    "intake_air": _intake, "pressure": _pressure, "freezing_point": _mixture, "concentration": _mixture,
-    "cap_opens": lambda item, spot, run: cap_pressure(item, spot, run.coolant)}
+    "intake_air": _intake,
+    "pressure": _pressure,
+    "freezing_point": _mixture,
+    "concentration": _mixture,
+    "cap_opens": lambda item, spot, run: cap_pressure(item, spot, run.coolant),
+}
 
 
 def _in_the_pot(record: Record) -> list[Look]:
     """What a valve's opening read in a pot of water says besides: there was one, and it did open."""
     read = {spot.what for spot in record.spots}
-    said = {"thermostat_missing": ({"valve_starts", "valve_open"}, False),
-            "thermostat_opens_hot": ({"valve_open"}, True)}
-    return [Look(f"pot.{fact}", fact, seen, FACTS[fact]) for fact, (places, seen) in said.items()
-            if places & read and fact not in record.seen]
+    said = {
+        "thermostat_missing": ({"valve_starts", "valve_open"}, False),
+        "thermostat_opens_hot": ({"valve_open"}, True),
+    }
+    return [
+        Look(f"pot.{fact}", fact, seen, FACTS[fact])
+        for fact, (places, seen) in said.items()
+        if places & read and fact not in record.seen
+    ]
 
 
 def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | Look | Measure | str:
@@ -308,8 +334,15 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
         return Look(item, "gauge in its middle", True, _gauge_in_middle(at))
     stated = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
     noise = float(np.hypot(stated, 0.0 if spot.at is not None else 6.0))
-    return ReadingGroup(item, spot.what, place, (at,), (value,), SUBSTITUTED if by_sensor and substituted else noise,
-                   bias=instrument.bias)
+    return ReadingGroup(
+        item,
+        spot.what,
+        place,
+        (at,),
+        (value,),
+        SUBSTITUTED if by_sensor and substituted else noise,
+        bias=instrument.bias,
+    )
 
 
 def _gauge_in_middle(at: float) -> Callable[[Simulated], Array]:
@@ -351,8 +384,9 @@ def _cold_vent(s: Simulated) -> Array:
     return _step(-s.vent[-1], -308.15, 5.0)
 
 
-def _state(state: VisibleState, at: float, width: float, least: float = 0.04, most: float = 0.94) -> Callable[
-        [Simulated], Array]:
+def _state(
+    state: VisibleState, at: float, width: float, least: float = 0.04, most: float = 0.94
+) -> Callable[[Simulated], Array]:
     return lambda s: _step(s.states[state], at, width, least, most)
 
 
@@ -366,7 +400,9 @@ def _erratic_state(s: Simulated) -> Array:
 
 def _held_cold(s: Simulated) -> Array:
     """A tester's pressure on the cold system falls by a leak, and by some of the leaks between cylinder and coolant."""
-    return np.asarray(1.0 - np.maximum(_step(s.states[VisibleState.LEAK], 0.5, 0.2, 0.03), 0.4 * s.states[VisibleState.GAS]))
+    return np.asarray(
+        1.0 - np.maximum(_step(s.states[VisibleState.LEAK], 0.5, 0.2, 0.03), 0.4 * s.states[VisibleState.GAS])
+    )
 
 
 def _shut(s: Simulated) -> Array:
@@ -395,7 +431,8 @@ FACTS: Mapping[str, Callable[[Simulated], Array]] = {
     "thermostat_opens_hot": _state(VisibleState.VALVE_HOT, 0.6, 0.1, 0.03, 0.97),
     "seals_missing": _state(VisibleState.SEALS_GONE, 0.5, 0.1, 0.05, 0.9),
     "fan_blows_backward": _state(VisibleState.FAN_BACKWARD, 0.5, 0.1, 0.02, 0.9),
-    "heater_hoses_swapped": _state(VisibleState.HOSES_SWAPPED, 0.5, 0.1, 0.03, 0.9)}
+    "heater_hoses_swapped": _state(VisibleState.HOSES_SWAPPED, 0.5, 0.1, 0.03, 0.9),
+}
 """Probability of each fact of the case file in a simulated member."""
 
 
@@ -409,8 +446,10 @@ def _gets_hot(s: Simulated) -> Array:
 
 
 def _circuit(s: Simulated) -> Array:
-    return np.maximum(_step(s.states[VisibleState.ERRATIC], 0.5, 0.1, 0.01, 0.6),
-                      _step(s.states[VisibleState.SENSOR_ERROR], 15.0, 8.0, 0.01, 0.4))
+    return np.maximum(
+        _step(s.states[VisibleState.ERRATIC], 0.5, 0.1, 0.01, 0.6),
+        _step(s.states[VisibleState.SENSOR_ERROR], 15.0, 8.0, 0.01, 0.4),
+    )
 
 
 def _fan_circuit(s: Simulated) -> Array:
@@ -436,22 +475,28 @@ def _fan_slow(s: Simulated) -> Array:
 
 _CIRCUIT = ("P0115", "P0116", "P0117", "P0118", "P0119")
 CODES: Mapping[str, Callable[[Simulated], Array]] = {
-    **dict.fromkeys(("P0125", "P0126", "P0128"), _stays_cold), "P0217": _gets_hot,
+    **dict.fromkeys(("P0125", "P0126", "P0128"), _stays_cold),
+    "P0217": _gets_hot,
     **dict.fromkeys(_CIRCUIT, _circuit),
     **dict.fromkeys(("P0480", "P0481", "P0482", "P0483", "P0484", "P0485", "P0691", "P0692"), _fan_circuit),
-    "P0494": _fan_slow, "P0495": _state(VisibleState.FAN_ALWAYS, 0.5, 0.1, 0.02, 0.5),
+    "P0494": _fan_slow,
+    "P0495": _state(VisibleState.FAN_ALWAYS, 0.5, 0.1, 0.02, 0.5),
     # a valve heated all the time by a fault of its circuit opens well under its rating
     **dict.fromkeys(("P0598", "P0599"), _state(VisibleState.VALVE_EARLY, 3.0, 1.0, 0.02, 0.3)),
-    "P2181": _off_model, "P0298": _hot_oil,
+    "P2181": _off_model,
+    "P0298": _hot_oil,
     "P2560": _state(VisibleState.LEVEL, 0.15, 0.05, 0.02, 0.8),
-    **dict.fromkeys(("P00B7", "P2600", "P2601", "P2602", "P2603"), _little_flow)}
+    **dict.fromkeys(("P00B7", "P2600", "P2601", "P2602", "P2603"), _little_flow),
+}
 """Probability that a control unit sets each code in a simulated member."""
 
 
 _UNUSED_CODES = {
     "P0597": "a heated valve that is not heated regulates hotter by design, which is no cause in the list",
-    **dict.fromkeys(_INTAKE_CIRCUIT, "it speaks of the intake air's sensor: do not compare the coolant with "
-                    "it at key-on")}
+    **dict.fromkeys(
+        _INTAKE_CIRCUIT, "it speaks of the intake air's sensor: do not compare the coolant with it at key-on"
+    ),
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -486,8 +531,12 @@ class Likelihood:
     def _terms(self, residual: Array) -> Array:
         """Log likelihood at each scale, (scales, members)."""
         v = self.vector
-        return np.stack([w - d - 0.5 * v.power @ (L @ residual) ** 2
-                         for L, d, w in zip(v.inverse, v.log_det, v.log_weight, strict=True)])
+        return np.stack(
+            [
+                w - d - 0.5 * v.power @ (L @ residual) ** 2
+                for L, d, w in zip(v.inverse, v.log_det, v.log_weight, strict=True)
+            ]
+        )
 
     def of_readings(self, predicted: Array) -> Array:
         """Log likelihood of the readings, summed over the scales, (members,)."""

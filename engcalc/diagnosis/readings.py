@@ -72,8 +72,9 @@ class HealthyCoolant:
     rises: float
 
 
-def check_readings(case: Case, logs: Mapping[str, LogRecord], members: int, seed: int, cancelled: Stop = None
-                   ) -> tuple[ReadingCheck, ...]:
+def check_readings(
+    case: Case, logs: Mapping[str, LogRecord], members: int, seed: int, cancelled: Stop = None
+) -> tuple[ReadingCheck, ...]:
     """Every coolant reading of every record against ``members`` healthy vehicles of the class. Raises Cancelled."""
     found: list[ReadingCheck] = []
     for name, record in records(case).items():
@@ -93,16 +94,25 @@ def _warmed(a: _Against, readings: Sequence[ReadingCheck]) -> list[ReadingCheck]
     return [_slow(r) if r.at is not None and any(r.at < at for at in warm) else r for r in readings]
 
 
-_COLD_CODES = (FindingCode.READING_LOW, FindingCode.VALVE_PASSES, FindingCode.READING_DEPENDS,
-               FindingCode.READING_UNDECIDED, FindingCode.TOO_EARLY)
+_COLD_CODES = (
+    FindingCode.READING_LOW,
+    FindingCode.VALVE_PASSES,
+    FindingCode.READING_DEPENDS,
+    FindingCode.READING_UNDECIDED,
+    FindingCode.TOO_EARLY,
+)
 
 
 def _slow(reading: ReadingCheck) -> ReadingCheck:
     if not any(f.code in _COLD_CODES for f in reading.findings):
         return reading
     numbers = next(f.numbers for f in reading.findings if f.code in _COLD_CODES)
-    return replace(reading, verdict=None, explained_by_opening=None,
-                   findings=(Finding(FindingCode.READING_WARMED, FindingLevel.NOTE, numbers),))
+    return replace(
+        reading,
+        verdict=None,
+        explained_by_opening=None,
+        findings=(Finding(FindingCode.READING_WARMED, FindingLevel.NOTE, numbers),),
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,8 +129,9 @@ class _Against:
     regulates: float  # K, the hottest that a healthy valve lets it get while it regulates
 
 
-def _against(case: Case, name: str, runs: Sequence[tuple[Run, float]], members: int, seed: int, cancelled: Stop
-             ) -> _Against:
+def _against(
+    case: Case, name: str, runs: Sequence[tuple[Run, float]], members: int, seed: int, cancelled: Stop
+) -> _Against:
     ways = tuple(_way(case, run, weight, members, seed, cancelled) for run, weight in runs)
     likeliest = max(ways, key=lambda way: way.weight).run
     plant = prepare(case)
@@ -146,12 +157,22 @@ def _steady(case: Case, run: Run) -> Conditions:
     """The run's mean speed held, with its air and heater."""
     drive = run.drive
     mean_speed = float(np.broadcast_to(drive.vehicle_speed, (*drive.brake_power.shape[:1], 1))[drive.which].mean())
-    share = float(drive.heater_air_share[drive.which].mean()) if len(drive.heater_air_share) > 1 else float(
-        drive.heater_air_share[0, 0])
+    share = (
+        float(drive.heater_air_share[drive.which].mean())
+        if len(drive.heater_air_share) > 1
+        else float(drive.heater_air_share[0, 0])
+    )
     absent = np.full(1, np.nan)
     return conditions_of(case.duties[:1]).replace(
-        brake_power=absent, fuel_flow=absent, engine_speed=absent, grade=np.zeros(1), trailer_mass=np.zeros(1),
-        vehicle_speed=np.full(1, mean_speed), heater_air_share=np.full(1, share), ambient=drive.ambient)
+        brake_power=absent,
+        fuel_flow=absent,
+        engine_speed=absent,
+        grade=np.zeros(1),
+        trailer_mass=np.zeros(1),
+        vehicle_speed=np.full(1, mean_speed),
+        heater_air_share=np.full(1, share),
+        ambient=drive.ambient,
+    )
 
 
 def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
@@ -162,16 +183,44 @@ def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
     trusted = instrument or Instrument(0.0, 0.0)
     stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
     u = trusted.uncertainty if stated is None else stated
-    reading = _Reading(as_read, as_read - trusted.bias, u, at, a.limit, ways, names, a.regulates, _fan_on(a.case),
-                       _opens(a.case), spot.instrument, valve_passes(a.record, a.case.thermostat.side))
-    findings = (Finding(FindingCode.READING_REFUSED, FindingLevel.CAUTION, {"as_read": as_read}),) if instrument is None \
+    reading = _Reading(
+        as_read,
+        as_read - trusted.bias,
+        u,
+        at,
+        a.limit,
+        ways,
+        names,
+        a.regulates,
+        _fan_on(a.case),
+        _opens(a.case),
+        spot.instrument,
+        valve_passes(a.record, a.case.thermostat.side),
+    )
+    findings = (
+        (Finding(FindingCode.READING_REFUSED, FindingLevel.CAUTION, {"as_read": as_read}),)
+        if instrument is None
         else reading.judge(a.record.heater_setting, a.case.job.reason == "no heat")
+    )
     verdict = next((v for v in Verdict if v in {_VERDICT_OF.get(f.code) for f in findings}), None)
     asks = any(f.code in _ASKS_THE_VALVE for f in findings)
     opening = _explained(a.conditions, reading.measured, a.plant) if asks else None
     healthy = reading.healthy
-    return ReadingCheck(path, a.name, spot.what, at, as_read, reading.measured, u, healthy.nominal, healthy.low,
-                        healthy.high, opening, verdict, findings)
+    return ReadingCheck(
+        path,
+        a.name,
+        spot.what,
+        at,
+        as_read,
+        reading.measured,
+        u,
+        healthy.nominal,
+        healthy.low,
+        healthy.high,
+        opening,
+        verdict,
+        findings,
+    )
 
 
 def _fan_on(case: Case) -> float:
@@ -189,17 +238,29 @@ def _opens(case: Case) -> float:
 
 def _whichever(ways: Sequence[HealthyCoolant]) -> HealthyCoolant:
     """Whichever way it ran: the range spans them all, the nominal lies midway."""
-    return HealthyCoolant(float(np.mean([w.nominal for w in ways])), min(w.low for w in ways), max(w.high for w in ways),
-                    max(w.rises for w in ways))
+    return HealthyCoolant(
+        float(np.mean([w.nominal for w in ways])),
+        min(w.low for w in ways),
+        max(w.high for w in ways),
+        max(w.rises for w in ways),
+    )
 
 
 _VERDICT_OF: Mapping[FindingCode, Verdict] = {
-    FindingCode.READING_OVER_LIMIT: Verdict.UNDERSIZED, FindingCode.READING_LOW: Verdict.OVERCOOLING,
-    FindingCode.VALVE_PASSES: Verdict.OVERCOOLING, FindingCode.READING_DEPENDS: Verdict.MARGINAL,
-    FindingCode.READING_UNDECIDED: Verdict.MARGINAL, FindingCode.READING_HIGH: Verdict.MARGINAL,
-    FindingCode.READING_AGREES: Verdict.HOLDS}
-_ASKS_THE_VALVE = (FindingCode.READING_LOW, FindingCode.VALVE_PASSES, FindingCode.READING_DEPENDS,
-                   FindingCode.READING_UNDECIDED)
+    FindingCode.READING_OVER_LIMIT: Verdict.UNDERSIZED,
+    FindingCode.READING_LOW: Verdict.OVERCOOLING,
+    FindingCode.VALVE_PASSES: Verdict.OVERCOOLING,
+    FindingCode.READING_DEPENDS: Verdict.MARGINAL,
+    FindingCode.READING_UNDECIDED: Verdict.MARGINAL,
+    FindingCode.READING_HIGH: Verdict.MARGINAL,
+    FindingCode.READING_AGREES: Verdict.HOLDS,
+}
+_ASKS_THE_VALVE = (
+    FindingCode.READING_LOW,
+    FindingCode.VALVE_PASSES,
+    FindingCode.READING_DEPENDS,
+    FindingCode.READING_UNDECIDED,
+)
 
 
 @dataclass(frozen=True)
@@ -225,10 +286,18 @@ class _Reading:
         return _whichever(self.ways)
 
     def numbers(self) -> dict[str, float]:
-        found = {"as_read": self.as_read, "measured": self.measured, "uncertainty": self.u, "limit": self.limit,
-                 "expected": self.healthy.nominal, "expected_low": self.healthy.low, "expected_high": self.healthy.high,
-                 "short_by": self.healthy.nominal - self.measured, "opens": self.opens,
-                 "heat_limited": float(self._heat_limited)}
+        found = {
+            "as_read": self.as_read,
+            "measured": self.measured,
+            "uncertainty": self.u,
+            "limit": self.limit,
+            "expected": self.healthy.nominal,
+            "expected_low": self.healthy.low,
+            "expected_high": self.healthy.high,
+            "short_by": self.healthy.nominal - self.measured,
+            "opens": self.opens,
+            "heat_limited": float(self._heat_limited),
+        }
         if len(self.ways) > 1:
             for name in ("driven", "idled"):
                 way = _whichever([w for w, n in zip(self.ways, self.names, strict=True) if n == name])
@@ -287,12 +356,18 @@ class _Reading:
             (self._hotter, FindingCode.READING_HOTTER, FindingLevel.CAUTION),
             (cold and rising, FindingCode.TOO_EARLY, FindingLevel.CAUTION),
             (cold, FindingCode.READING_UNDECIDED, FindingLevel.CAUTION),
-            (True, FindingCode.READING_AGREES, FindingLevel.NOTE))
+            (True, FindingCode.READING_AGREES, FindingLevel.NOTE),
+        )
         return next((code, severity) for holds, code, severity in rules if holds)
 
 
-_RESTS_ON_RUNNING = (FindingCode.READING_LOW, FindingCode.READING_DEPENDS, FindingCode.TOO_EARLY,
-                     FindingCode.READING_UNDECIDED, FindingCode.READING_AGREES)
+_RESTS_ON_RUNNING = (
+    FindingCode.READING_LOW,
+    FindingCode.READING_DEPENDS,
+    FindingCode.TOO_EARLY,
+    FindingCode.READING_UNDECIDED,
+    FindingCode.READING_AGREES,
+)
 
 
 def _explained(conditions: Conditions, measured: float, plant: Plant) -> float | None:

@@ -44,8 +44,13 @@ class Effort:
         """
         if layouts < MANY_LAYOUTS:
             return self
-        return replace(self, prior=max(self.prior // 2, 1), wanted_likely=3 * self.wanted_likely // 4,
-                       wanted_possible=2 * self.wanted_possible // 3, rounds=min(self.rounds, MOST_ROUNDS))
+        return replace(
+            self,
+            prior=max(self.prior // 2, 1),
+            wanted_likely=3 * self.wanted_likely // 4,
+            wanted_possible=2 * self.wanted_possible // 3,
+            rounds=min(self.rounds, MOST_ROUNDS),
+        )
 
 
 MANY_LAYOUTS = 4  # the ways to drive, where nobody noted which
@@ -86,8 +91,11 @@ class _Component:
         """But for the constant that :func:`_t_constant` gives."""
         d = self.mean.size
         y = self.inverse @ (z - self.mean).T
-        return np.asarray(_t_constant(d) - np.log(np.diag(self.L)).sum()
-                          - 0.5 * (FREEDOM + d) * np.log1p((y**2).sum(axis=0) / FREEDOM))
+        return np.asarray(
+            _t_constant(d)
+            - np.log(np.diag(self.L)).sum()
+            - 0.5 * (FREEDOM + d) * np.log1p((y**2).sum(axis=0) / FREEDOM)
+        )
 
 
 def _t_constant(d: int) -> float:
@@ -177,8 +185,16 @@ def tempered(log_w: Array, wanted: float) -> Array:
 class Sampler:
     """Draws for every hypothesis of a problem; :meth:`run` to the end, then read :attr:`draws`."""
 
-    def __init__(self, problem: Problem, evidence: Observed, rates: Mapping[Hypothesis, float], seed: int,
-                 effort: Effort, progress: Progress = None, cancelled: Stop = None) -> None:
+    def __init__(
+        self,
+        problem: Problem,
+        evidence: Observed,
+        rates: Mapping[Hypothesis, float],
+        seed: int,
+        effort: Effort,
+        progress: Progress = None,
+        cancelled: Stop = None,
+    ) -> None:
         self.problem, self.effort, self.seed = problem, effort.over(len(problem.layouts)), seed
         self.progress, self.cancelled = progress, cancelled
         self.rng = np.random.default_rng([seed, 5])
@@ -189,8 +205,15 @@ class Sampler:
         for hypothesis, rate in rates.items():
             kind = (hypothesis.broad, hypothesis.erratic)
             kinds.setdefault(kind, likelihood_of(evidence, hypothesis))
-            self.draws.append(Draws(hypothesis, kinds[kind], float(np.log(max(rate, 1e-300))),
-                                    np.zeros((0, k + hypothesis.severities)), np.zeros(0)))
+            self.draws.append(
+                Draws(
+                    hypothesis,
+                    kinds[kind],
+                    float(np.log(max(rate, 1e-300))),
+                    np.zeros((0, k + hypothesis.severities)),
+                    np.zeros(0),
+                )
+            )
         self.own = [d for d in self.draws if not d.hypothesis.traceless]
 
     def run(self, first_odds: Callable[[], None] | None = None) -> None:
@@ -263,8 +286,10 @@ class Sampler:
 
     def _step(self) -> None:
         """Differences about each centre, then damped Gauss-Newton steps, the best of which is taken."""
-        batch = [(d, np.concatenate((d.centre[None], d.centre + _signs(d.centre) * np.eye(d.centre.size))))
-                 for d in self._fitted()]
+        batch = [
+            (d, np.concatenate((d.centre[None], d.centre + _signs(d.centre) * np.eye(d.centre.size))))
+            for d in self._fitted()
+        ]
         candidates = []
         for (d, z), s in zip(batch, self._ran(batch), strict=True):
             r = d.likelihood.whitened(d.likelihood.predicted(s))
@@ -369,8 +394,9 @@ class Sampler:
         for d in self.draws:
             if not d.hypothesis.traceless:
                 continue
-            healthy = next(x for x in self.own if x.hypothesis.key == "healthy"
-                           and x.hypothesis.layout == d.hypothesis.layout)
+            healthy = next(
+                x for x in self.own if x.hypothesis.key == "healthy" and x.hypothesis.layout == d.hypothesis.layout
+            )
             extra = rng.standard_normal((len(healthy.z), d.hypothesis.severities))
             s = with_states(healthy.simulated(), d.hypothesis, extra)
             d.parts, d.z = [s], healthy.z

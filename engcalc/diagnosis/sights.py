@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.case.records import Spot
-from engcalc.case.sections import Coolant
+from engcalc.case.sections.coolant import Coolant
 from engcalc.causes.causes import VisibleState
 from engcalc.diagnosis.simulated import Simulated
 from engcalc.properties.air import pressure_at_altitude
@@ -118,8 +118,15 @@ def cap_pressure(item: str, spot: Spot, coolant: Coolant) -> Measure | str:
     if stamped <= 0.0 or coolant.tank == "none":
         return "cap test: the case says that the system is open"
     noise = float(np.hypot(_read(spot), CAP_TOLERANCE * stamped))
-    return Measure(item, spot.what, "gauge pressure", float(spot.value[0]), noise, 2.0 * stamped,
-                   lambda s: stamped * s.states[VisibleState.CAP][None])
+    return Measure(
+        item,
+        spot.what,
+        "gauge pressure",
+        float(spot.value[0]),
+        noise,
+        2.0 * stamped,
+        lambda s: stamped * s.states[VisibleState.CAP][None],
+    )
 
 
 def system_pressure(item: str, spot: Spot, at: float, coolant: Coolant, altitude: float) -> Measure | str:

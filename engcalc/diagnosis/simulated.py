@@ -170,8 +170,11 @@ def joined(parts: Sequence[Simulated]) -> Simulated:
     """Several ensembles of one record as one."""
     if len(parts) == 1:
         return parts[0]
-    values = {f.name: np.concatenate([getattr(p, f.name) for p in parts], axis=-1) for f in fields(Simulated)
-              if f.name not in ("time", "states")}
+    values = {
+        f.name: np.concatenate([getattr(p, f.name) for p in parts], axis=-1)
+        for f in fields(Simulated)
+        if f.name not in ("time", "states")
+    }
     states = {k: np.concatenate([p.states[k] for p in parts]) for k in parts[0].states}
     return Simulated(time=parts[0].time, states=states, **values)
 
@@ -200,11 +203,16 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
     for (hypothesis, z), end in zip(batch, ends.tolist(), strict=True):
         column = k
         for cause in hypothesis.causes:
-            entries.append((cause, slice(end - len(z), end), z[:, column:column + max(_columns(cause), 1)]))
+            entries.append((cause, slice(end - len(z), end), z[:, column : column + max(_columns(cause), 1)]))
             column += _columns(cause)
     severe = tuple((cause, where, z[:, 0] if z.shape[1] else np.zeros(len(z))) for cause, where, z in entries)
-    ready = vehicles(problem.layouts[layout], problem.runs[layout], problem.unknowns, common,
-                     lambda case: changed(case, severe, many))
+    ready = vehicles(
+        problem.layouts[layout],
+        problem.runs[layout],
+        problem.unknowns,
+        common,
+        lambda case: changed(case, severe, many),
+    )
     shift = _Shift.of(entries, many)
     made = drive or ready.drive
     ambient = np.broadcast_to(ready.drive.ambient, (many,))
@@ -240,18 +248,29 @@ class _Shift:
         return cls(fixed, proportional, lost)
 
 
-def _simulated(ran: Warmup, shift: _Shift, ambient: Array, case: Case, states: dict[VisibleState, Array],
-               bias: Array) -> Simulated:
+def _simulated(
+    ran: Warmup, shift: _Shift, ambient: Array, case: Case, states: dict[VisibleState, Array], bias: Array
+) -> Simulated:
     over = ran.sensor - ambient
     shown = ambient + over * (1.0 - shift.lost + shift.proportional) + shift.fixed + bias
     series = {name: getattr(ran, name) for name in _KEPT}
     if case.thermostat.side == "inlet":  # no valve stands between engine and upper hose
         series["upper_hose"] = np.maximum(ran.upper_hose, ambient + INLET_UPPER_HOSE * (ran.coolant - ambient))
     valve = case.thermostat
-    marks = {name: np.broadcast_to(T, ambient.shape) for name, T in (
-        ("rating", valve.rating), ("opens", valve.start_to_open), ("opened", valve.full_open))}
-    return Simulated(time=ran.time, shown=shown, ambient=ambient, start=ran.coolant[0],
-                     preheated=ran.preheated, states=states, **marks, **series)
+    marks = {
+        name: np.broadcast_to(T, ambient.shape)
+        for name, T in (("rating", valve.rating), ("opens", valve.start_to_open), ("opened", valve.full_open))
+    }
+    return Simulated(
+        time=ran.time,
+        shown=shown,
+        ambient=ambient,
+        start=ran.coolant[0],
+        preheated=ran.preheated,
+        states=states,
+        **marks,
+        **series,
+    )
 
 
 def fault_free(ran: Warmup, ready: Vehicles) -> Simulated:

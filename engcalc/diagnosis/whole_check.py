@@ -16,7 +16,8 @@ from engcalc.diagnosis.conclusion import Conclusion, Danger, conclude
 from engcalc.diagnosis.readings import check_readings
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
-from engcalc.studies.check import Check, LoggedPeak, check, verdict_of
+from engcalc.studies.check import check, verdict_of
+from engcalc.studies.checked import Check, LoggedPeak
 from engcalc.studies.readings import ReadingCheck
 from engcalc.vehicle.fuel_doubt import fuel_doubt
 from engcalc.vehicle.run import records as noted
@@ -43,17 +44,28 @@ class WholeCheck:
         return conclude(self.check)
 
 
-def check_with_records(case: Case, logs: Mapping[str, LogRecord], *, members: int = MEMBERS, seed: int = 1,
-                       progress: Callable[[float], None] | None = None,
-                       cancelled: Callable[[], bool] | None = None) -> WholeCheck:
+def check_with_records(
+    case: Case,
+    logs: Mapping[str, LogRecord],
+    *,
+    members: int = MEMBERS,
+    seed: int = 1,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> WholeCheck:
     """Check a case with all that was recorded. ``logs`` as of :func:`engcalc.vehicle.run.read_logs`.
 
     ``members`` 0 leaves uncertainty, readings and warm-ups out, for every key press; where these may change the verdict
     the check is then ``unfinished``. Raises as :func:`engcalc.studies.check.check`.
     """
     warms, reads = members > 0 and has_warmup(case, logs), members > 0 and _has_readings(case)
-    found = check(case, members=members, seed=seed, progress=_part(progress, 0.0, CHECKED if warms or reads else 1.0),
-                  cancelled=cancelled)
+    found = check(
+        case,
+        members=members,
+        seed=seed,
+        progress=_part(progress, 0.0, CHECKED if warms or reads else 1.0),
+        cancelled=cancelled,
+    )
     doubts = tuple(doubt for name, log in logs.items() for doubt in fuel_doubt(case, name, log))
     found = replace(found, findings=(*doubts, *found.findings))
     if reads:
@@ -61,8 +73,9 @@ def check_with_records(case: Case, logs: Mapping[str, LogRecord], *, members: in
     if not warms:
         alone = joined(found, ())
         return WholeCheck(replace(alone, unfinished=members == 0 and _may_change(alone)), ())
-    records = study(case, logs, members=members, seed=seed, fits=False, progress=_part(progress, CHECKED, 1.0),
-                    cancelled=cancelled).records
+    records = study(
+        case, logs, members=members, seed=seed, fits=False, progress=_part(progress, CHECKED, 1.0), cancelled=cancelled
+    ).records
     return WholeCheck(joined(found, records), records)
 
 
@@ -88,14 +101,25 @@ def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
     history = tuple(r for r in readings if repaired and r.record == BEFORE)
     standing = tuple(r for r in readings if not (repaired and r.record == BEFORE))
     told = {f.words["fact"] for r in standing for f in r.findings if f.words.get("fact")}
-    kept = tuple(f for f in found.findings if f.code is not FindingCode.WARM_UP
-                 and not (repaired and _of_before(f, found.case))
-                 and not (f.code in OF_THE_VALVE and f.words["fact"] in told))
+    kept = tuple(
+        f
+        for f in found.findings
+        if f.code is not FindingCode.WARM_UP
+        and not (repaired and _of_before(f, found.case))
+        and not (f.code in OF_THE_VALVE and f.words["fact"] in told)
+    )
     counted = [r for r in records if not (repaired and r.name == BEFORE)]
     verdict = worst((verdict_of(found.duties, standing, found.rig, kept), *(r.verdict.verdict for r in counted)))
     of_records = tuple(_finding(r, counts=r in counted) for r in records)
-    return replace(found, readings=standing, history=history, findings=(*kept, *of_records), verdict=verdict,
-                   unfinished=False, logged=_peaks(records) or found.logged)
+    return replace(
+        found,
+        readings=standing,
+        history=history,
+        findings=(*kept, *of_records),
+        verdict=verdict,
+        unfinished=False,
+        logged=_peaks(records) or found.logged,
+    )
 
 
 def _peaks(records: Sequence[RecordStudy]) -> tuple[LoggedPeak, ...]:
@@ -126,8 +150,12 @@ def _finding(record: RecordStudy, *, counts: bool) -> Finding:
     judged = record.verdict
     at_fault = counts and judged.verdict in (Verdict.OVERCOOLING, Verdict.UNDERSIZED)
     numbers = {key: value for key, value in asdict(judged.facts).items() if isinstance(value, float)}
-    words = {"record": record.name, "outcome": judged.outcome.value, "counts": "yes" if counts else "no",
-             "measured": "no" if record.measured is None else "yes"}
+    words = {
+        "record": record.name,
+        "outcome": judged.outcome.value,
+        "counts": "yes" if counts else "no",
+        "measured": "no" if record.measured is None else "yes",
+    }
     return Finding(FindingCode.WARM_UP, FindingLevel.FAULT if at_fault else FindingLevel.NOTE, numbers, words)
 
 

@@ -11,8 +11,31 @@ import numpy as np
 from engcalc.logs.record import Mask
 from engcalc.units import Array
 
-_BLANKS = frozenset({"", "-", "--", "---", "n/a", "na", "nan", "null", "none", "nodata", "no data", "?", "unsupported",
-                     "not supported", "stopped", "unable to connect", "searching...", "error", "inf", "-inf", "∞"})
+_BLANKS = frozenset(
+    {
+        "",
+        "-",
+        "--",
+        "---",
+        "n/a",
+        "na",
+        "nan",
+        "null",
+        "none",
+        "nodata",
+        "no data",
+        "?",
+        "unsupported",
+        "not supported",
+        "stopped",
+        "unable to connect",
+        "searching...",
+        "error",
+        "inf",
+        "-inf",
+        "∞",
+    }
+)
 _VALUE = re.compile(r"([-+−]?[0-9][0-9.,' ]*|[-+−]?[.,][0-9]+)([eE][-+]?[0-9]{1,3})?\s*(\D{0,20})")
 _COMMA_NUMBER = re.compile(r"[-+]?[0-9]+,[0-9]+\D{0,10}")
 _COMMA_THOUSANDS = re.compile(r"[-+]?[1-9][0-9]{0,2},[0-9]{3}\D{0,10}")
@@ -104,8 +127,9 @@ def new_answers(columns: Sequence[Array]) -> tuple[list[Mask], int]:
     if length < 2:
         return filled, 0
     everything_still = _still(number, 5 * length)
-    return [f & (c | (_since_change(c) % length == 0) & ~everything_still)
-            for f, c in zip(filled, changed, strict=True)], length
+    return [
+        f & (c | (_since_change(c) % length == 0) & ~everything_still) for f, c in zip(filled, changed, strict=True)
+    ], length
 
 
 def _changes(x: Array) -> Mask:

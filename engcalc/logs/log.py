@@ -98,23 +98,44 @@ def _merged(t: Array, x: Array, new: Mask) -> tuple[Array, Array, Mask, int]:
 
 def _record(table: LogTable, line: Timeline, traces: dict[Channel, Trace], notes: list[Note]) -> LogRecord:
     start = engine_start(traces, float(line.t[0]))
-    traces = {channel: Trace(trace.time - start.time, trace.value, trace.is_new, trace.ok)
-              for channel, trace in traces.items()}
+    traces = {
+        channel: Trace(trace.time - start.time, trace.value, trace.is_new, trace.ok)
+        for channel, trace in traces.items()
+    }
     traces, stale = without_stale_start(traces)
     traces, faults = judge(traces)
     gaps = _gaps(line, start.time)
     stopped = engine_off(traces)
     notes = [*notes, start.note, *stale]
     if gaps:
-        notes.append(Note(NoteCode.GAP, "stretches without rows split the record", len(gaps),
-                          numbers={"longest_s": max(b - a for a, b in gaps)}))
+        notes.append(
+            Note(
+                NoteCode.GAP,
+                "stretches without rows split the record",
+                len(gaps),
+                numbers={"longest_s": max(b - a for a, b in gaps)},
+            )
+        )
     if stopped:
-        notes.append(Note(NoteCode.ENGINE_STOPPED, "the engine stood still after its start", len(stopped),
-                          numbers={"total_s": sum(b - a for a, b in stopped)}))
+        notes.append(
+            Note(
+                NoteCode.ENGINE_STOPPED,
+                "the engine stood still after its start",
+                len(stopped),
+                numbers={"total_s": sum(b - a for a, b in stopped)},
+            )
+        )
     return LogRecord(
-        traces=traces, columns={c: name for c, name in table.columns.items() if c in traces}, unused=table.unused,
-        header=table.header, notes=(*notes, *faults), gaps=gaps, engine_off=stopped, start_known=start.known,
-        rows=int(line.t.size))
+        traces=traces,
+        columns={c: name for c, name in table.columns.items() if c in traces},
+        unused=table.unused,
+        header=table.header,
+        notes=(*notes, *faults),
+        gaps=gaps,
+        engine_off=stopped,
+        start_known=start.known,
+        rows=int(line.t.size),
+    )
 
 
 def _gaps(line: Timeline, start: float) -> tuple[tuple[float, float], ...]:

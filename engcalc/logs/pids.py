@@ -64,14 +64,19 @@ _PIDS = (
     Pid(0x33, 1, "Barometric pressure", {Channel.BAROMETRIC_PRESSURE: _kilopascal}),
     Pid(0x42, 2, "Control module voltage", {Channel.VOLTAGE: lambda b: word(b) / 1000.0}),
     Pid(0x43, 2, "Absolute load", {Channel.ABSOLUTE_LOAD: lambda b: word(b) / 255.0}),
-    Pid(0x44, 2, "Commanded air-fuel ratio over stoichiometric",
-        {Channel.EQUIVALENCE_RATIO: lambda b: word(b) * 2.0 / 65536.0}),  # 2/65535 in another transcription: 15 ppm
+    Pid(
+        0x44,
+        2,
+        "Commanded air-fuel ratio over stoichiometric",
+        {Channel.EQUIVALENCE_RATIO: lambda b: word(b) * 2.0 / 65536.0},
+    ),  # 2/65535 in another transcription: 15 ppm
     Pid(0x46, 1, "Outside air temperature", {Channel.AMBIENT: _celsius}),
     Pid(0x49, 1, "Accelerator pedal D", {Channel.PEDAL: _share}),
     Pid(0x5C, 1, "Oil temperature", {Channel.OIL: _celsius}),
     Pid(0x5E, 2, "Fuel rate", {Channel.FUEL_RATE: lambda b: word(b) / 20.0 * 1e-3 / 3600.0}),
-    Pid(0x66, 5, "Air mass flow, sensors",
-        {Channel.AIR_FLOW: lambda b: word(b, 1) / 32.0 * 1e-3 if b[0] & 1 else None}),
+    Pid(
+        0x66, 5, "Air mass flow, sensors", {Channel.AIR_FLOW: lambda b: word(b, 1) / 32.0 * 1e-3 if b[0] & 1 else None}
+    ),
     Pid(0x67, 3, "Coolant temperature, sensors", {Channel.COOLANT: _sensor(0), Channel.COOLANT_2: _sensor(1)}),
     Pid(0x68, 3, "Intake air temperature, sensors", {Channel.INTAKE_AIR: _sensor(0)}),
     Pid(0x9D, 4, "Fuel mass rate", {Channel.FUEL_MASS_RATE: lambda b: word(b) / 50.0 * 1e-3}),
@@ -79,8 +84,9 @@ _PIDS = (
 PIDS: Mapping[int, Pid] = {pid.number: pid for pid in _PIDS}
 
 _HEX = re.compile(r"(?:0x)?[0-9A-Fa-f]{1,3}|(?:[0-9A-Fa-f]{2})+")
-_PID_NAME = re.compile(r"\s*(?:mode ?0?1[ ,:-]*)?(?:pid[ :_-]*)?(?:0x)?(?:0?1)??[ :_-]*(?:0x)?([0-9A-Fa-f]{2})\s*",
-                       re.IGNORECASE)
+_PID_NAME = re.compile(
+    r"\s*(?:mode ?0?1[ ,:-]*)?(?:pid[ :_-]*)?(?:0x)?(?:0?1)??[ :_-]*(?:0x)?([0-9A-Fa-f]{2})\s*", re.IGNORECASE
+)
 
 
 def pid_of(name: str) -> Pid | None:
@@ -113,7 +119,7 @@ def decode_answer(text: str) -> tuple[Pid, tuple[int, ...]] | None:
     for start in (0, 1, 3, 4):  # bare; after a length byte; after a header of three bytes, with a length or without
         if len(data) > start + 2 and data[start] == _ANSWER and data[start + 1] in PIDS:
             pid = PIDS[data[start + 1]]
-            rest = data[start + 2:]
+            rest = data[start + 2 :]
             return (pid, rest[: pid.size]) if len(rest) >= min(pid.size, 3) else None
     return None
 

@@ -16,8 +16,18 @@ Mask = NDArray[np.bool_]
 
 LONGEST_HOLD = 30.0  # s; a value older than this is not known any more
 _JUST = 1e-6  # K; a reading that equals the temperature asked for has reached it
-_SUMMED = frozenset({Channel.AIR_FLOW, Channel.FUEL_RATE, Channel.FUEL_MASS_RATE, Channel.CALCULATED_LOAD,
-                     Channel.ABSOLUTE_LOAD, Channel.MANIFOLD_PRESSURE, Channel.ENGINE_SPEED, Channel.VEHICLE_SPEED})
+_SUMMED = frozenset(
+    {
+        Channel.AIR_FLOW,
+        Channel.FUEL_RATE,
+        Channel.FUEL_MASS_RATE,
+        Channel.CALCULATED_LOAD,
+        Channel.ABSOLUTE_LOAD,
+        Channel.MANIFOLD_PRESSURE,
+        Channel.ENGINE_SPEED,
+        Channel.VEHICLE_SPEED,
+    }
+)
 
 
 @dataclass(frozen=True, eq=False)

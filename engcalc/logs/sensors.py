@@ -51,8 +51,11 @@ def engine_start(traces: Traces, first_row: float) -> Start:
     if counted is not None:
         return _start(counted, True, "engine start is taken from the run-time counter")
     if speed is not None and speed.time.size:
-        return _start(float(speed.time[0]), False,
-                      "the engine was already running when the log begins: time counts from its first engine speed")
+        return _start(
+            float(speed.time[0]),
+            False,
+            "the engine was already running when the log begins: time counts from its first engine speed",
+        )
     return _start(first_row, False, "the log has no engine speed: time counts from the first row")
 
 
@@ -73,7 +76,7 @@ def _first_sustained(t: Array, on: Mask) -> int | None:
     edges = np.flatnonzero(on & ~np.concatenate(([False], on[:-1])))
     off = np.flatnonzero(~on)
     for first in edges.tolist():
-        after = off[np.searchsorted(off, first):]
+        after = off[np.searchsorted(off, first) :]
         if after.size == 0 or t[after[0]] - t[first] >= SUSTAINED:
             return first
     return None
@@ -98,8 +101,9 @@ def without_stale_start(traces: Traces) -> tuple[dict[Channel, Trace], list[Note
     trace = traces.get(Channel.INTAKE_AIR)
     if trace is None or trace.time.size < 2:
         return out, notes
-    early = np.flatnonzero((np.abs(np.diff(trace.value)) >= STALE_STEP)
-                           & (trace.time[1:] - trace.time[0] <= STALE_WITHIN))
+    early = np.flatnonzero(
+        (np.abs(np.diff(trace.value)) >= STALE_STEP) & (trace.time[1:] - trace.time[0] <= STALE_WITHIN)
+    )
     if early.size:
         keep = slice(int(early[-1]) + 1, None)
         out[Channel.INTAKE_AIR] = Trace(trace.time[keep], trace.value[keep], trace.is_new[keep], trace.ok[keep])
@@ -127,11 +131,20 @@ def _ends(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
     label = SPELLINGS[channel].label
     notes: list[Note] = []
     low, high = trace.value < OPEN_CIRCUIT, trace.value > SHORT_CIRCUIT
-    for mask, words in ((low, "reads -40 °C or thereabouts: an open circuit"),
-                        (high, "reads above 140 °C: a short circuit or an unplugged sensor")):
+    for mask, words in (
+        (low, "reads -40 °C or thereabouts: an open circuit"),
+        (high, "reads above 140 °C: a short circuit or an unplugged sensor"),
+    ):
         if mask.any():
-            notes.append(Note(NoteCode.SENSOR_END, f"{label} {words}", int((mask & trace.is_new).sum()) or 1,
-                              channel.value, {"value_K": float(trace.value[mask][0])}))
+            notes.append(
+                Note(
+                    NoteCode.SENSOR_END,
+                    f"{label} {words}",
+                    int((mask & trace.is_new).sum()) or 1,
+                    channel.value,
+                    {"value_K": float(trace.value[mask][0])},
+                )
+            )
     return replace(trace, ok=trace.ok & ~low & ~high), notes
 
 
@@ -148,8 +161,9 @@ def _steps(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
     size = float(np.max(np.abs(np.diff(x))[jump]))
     words = f"{SPELLINGS[channel].label} jumps by {size:.0f} K from one answer to the next: coolant cannot do that"
     at = float(t[1:][jump][0])
-    return replace(trace, ok=ok), [Note(NoteCode.SENSOR_STEP, words, int(jump.sum()), channel.value,
-                                        {"largest_step_K": size, "first_time_s": at})]
+    return replace(trace, ok=ok), [
+        Note(NoteCode.SENSOR_STEP, words, int(jump.sum()), channel.value, {"largest_step_K": size, "first_time_s": at})
+    ]
 
 
 def _running_median(x: Array, reach: int = 4) -> Array:
@@ -173,10 +187,19 @@ def _stuck(channel: Channel, trace: Trace, speed: Trace | None) -> list[Note]:
     begin, end = float(t[starts[longest]]), float(t[ends[longest] - 1])
     if still[longest] < STUCK_FOR or not _ran(speed, begin, end):
         return []
-    words = (f"{SPELLINGS[channel].label} stands still for {still[longest] / 60.0:.0f} min with the engine running: "
-             "the sensor, its circuit or a substitute value, not the coolant")
-    return [Note(NoteCode.SENSOR_STUCK, words, 1, channel.value,
-                 {"value_K": float(x[starts[longest]]), "from_s": begin, "to_s": end})]
+    words = (
+        f"{SPELLINGS[channel].label} stands still for {still[longest] / 60.0:.0f} min with the engine running: "
+        "the sensor, its circuit or a substitute value, not the coolant"
+    )
+    return [
+        Note(
+            NoteCode.SENSOR_STUCK,
+            words,
+            1,
+            channel.value,
+            {"value_K": float(x[starts[longest]]), "from_s": begin, "to_s": end},
+        )
+    ]
 
 
 def _ran(speed: Trace | None, begin: float, end: float) -> bool:

@@ -22,8 +22,10 @@ _MOST_LAYOUTS = 200  # ways of writing a stamp within one file
 _MOST_RESTARTS = 50  # times that a clock may be set back
 _WIDEST = 48  # characters of a stamp
 
-_CLOCK = (r"(?P<hour>\d{1,4}):(?P<minute>\d{1,2})(?::(?P<second>\d{1,2})(?:[.,:](?P<fraction>\d{1,9}))?)?"
-          r"\s*(?P<half>[AaPp]\.?[Mm]\.?)?")
+_CLOCK = (
+    r"(?P<hour>\d{1,4}):(?P<minute>\d{1,2})(?::(?P<second>\d{1,2})(?:[.,:](?P<fraction>\d{1,9}))?)?"
+    r"\s*(?P<half>[AaPp]\.?[Mm]\.?)?"
+)
 _ZONE = r"\s*(?:(?P<zulu>Z|UTC|GMT)|(?P<sign>[+-])(?P<zone_hour>\d{2}):?(?P<zone_minute>\d{2})?)?(?:\s*[A-Z]{3,4})?"
 _DATES = (
     r"(?P<year>\d{4})[-/.](?P<month>\d{1,2})[-/.](?P<day>\d{1,2})",
@@ -33,15 +35,35 @@ _DATES = (
     r"(?P<day>\d{1,2})[-. ](?P<name>[A-Za-zäéû]{3,9})\.?[-. ](?P<year>\d{4}|\d{2})",
     r"(?:[A-Za-z]{3}\.?,? )?(?P<name>[A-Za-z]{3,9})\.? (?P<day>\d{1,2}),? (?P<year>\d{4})",
 )
-_PATTERNS = tuple(re.compile(p) for p in (
-    _CLOCK + _ZONE,
-    *(rf"{date}(?:[T_ ,-]+{_CLOCK}{_ZONE})?" for date in _DATES),
-    r"(?P<year>\d{4})(?P<month>\d{2})(?P<day>\d{2})[T_ -]?(?P<hour>\d{2})(?P<minute>\d{2})(?P<second>\d{2})"
-    r"(?:[.,](?P<fraction>\d{1,9}))?(?P<zulu>Z)?",
-))
-_MONTHS = {name: i + 1 for i, names in enumerate((
-    "jan", "feb fev fév", "mar mär mrz", "apr avr", "may mai", "jun juin", "jul juil", "aug aoû", "sep", "oct okt",
-    "nov", "dec dez déc")) for name in names.split()}
+_PATTERNS = tuple(
+    re.compile(p)
+    for p in (
+        _CLOCK + _ZONE,
+        *(rf"{date}(?:[T_ ,-]+{_CLOCK}{_ZONE})?" for date in _DATES),
+        r"(?P<year>\d{4})(?P<month>\d{2})(?P<day>\d{2})[T_ -]?(?P<hour>\d{2})(?P<minute>\d{2})(?P<second>\d{2})"
+        r"(?:[.,](?P<fraction>\d{1,9}))?(?P<zulu>Z)?",
+    )
+)
+_MONTHS = {
+    name: i + 1
+    for i, names in enumerate(
+        (
+            "jan",
+            "feb fev fév",
+            "mar mär mrz",
+            "apr avr",
+            "may mai",
+            "jun juin",
+            "jul juil",
+            "aug aoû",
+            "sep",
+            "oct okt",
+            "nov",
+            "dec dez déc",
+        )
+    )
+    for name in names.split()
+}
 
 
 @dataclass(frozen=True)
@@ -113,16 +135,24 @@ def _elapsed(numbers: Array, unit: str) -> tuple[Array, tuple[Note, ...]]:
         factor = 1.0 if known is None else known.slope
         return (numbers - good[0] if good.size else numbers) * factor, ()
     factor, name = _guessed_unit(good)
-    note = Note(NoteCode.UNIT_ASSUMED, f"times carry no unit: taken as {name}", channel="time",
-                numbers={"seconds_per_unit": factor})
+    note = Note(
+        NoteCode.UNIT_ASSUMED,
+        f"times carry no unit: taken as {name}",
+        channel="time",
+        numbers={"seconds_per_unit": factor},
+    )
     return (numbers - good[0]) * factor, (note,)
 
 
 def _guessed_unit(good: Array) -> tuple[float, str]:
     """Seconds per unit: epoch times by their size, spreadsheet days by small steps, milliseconds by large."""
     size = abs(float(np.median(good)))
-    for least, factor, name in ((1e17, 1e-9, "nanoseconds"), (1e14, 1e-6, "microseconds"), (1e11, 1e-3, "milliseconds"),
-                                (1e8, 1.0, "seconds of a Unix clock")):
+    for least, factor, name in (
+        (1e17, 1e-9, "nanoseconds"),
+        (1e14, 1e-6, "microseconds"),
+        (1e11, 1e-3, "milliseconds"),
+        (1e8, 1.0, "seconds of a Unix clock"),
+    ):
         if size > least:
             return factor, name
     steps = np.diff(good)
@@ -191,11 +221,19 @@ def _layout(text: str, month_first: bool | None) -> _Layout | None:
             month = _MONTHS.get(found["name"][:4].casefold()) or _MONTHS.get(found["name"][:3].casefold())
             if month is None:
                 return None
-        spans = {k: (match.start(k) + shift, match.end(k) + shift) for k in found
-                 if k not in ("half", "zulu", "sign", "name")}
+        spans = {
+            k: (match.start(k) + shift, match.end(k) + shift)
+            for k in found
+            if k not in ("half", "zulu", "sign", "name")
+        }
         half = found.get("half", "").casefold()
-        return _Layout(spans, month, half.startswith("p") if half else None,
-                       -1.0 if found.get("sign") == "-" else 1.0, bool(month_first))
+        return _Layout(
+            spans,
+            month,
+            half.startswith("p") if half else None,
+            -1.0 if found.get("sign") == "-" else 1.0,
+            bool(month_first),
+        )
     return None
 
 
@@ -238,8 +276,13 @@ def _days(layout: _Layout, field: object) -> tuple[Array, Mask]:
         m = np.full_like(y, layout.month) if layout.month else field("month")
         d = field("day")
     a = np.trunc((m - 14) / 12)
-    julian = (d - 32075 + np.floor(1461 * (y + 4800 + a) / 4) + np.floor(367 * (m - 2 - 12 * a) / 12)
-              - np.floor(3 * np.floor((y + 4900 + a) / 100) / 4))
+    julian = (
+        d
+        - 32075
+        + np.floor(1461 * (y + 4800 + a) / 4)
+        + np.floor(367 * (m - 2 - 12 * a) / 12)
+        - np.floor(3 * np.floor((y + 4900 + a) / 100) / 4)
+    )
     return np.asarray(julian - 2451545), np.asarray((m < 1) | (m > 12) | (d < 1) | (d > 31))
 
 
@@ -317,7 +360,7 @@ def _next_restart(t: Array, start: int) -> int | None:
     edges = np.flatnonzero(behind[1:] & ~behind[:-1]) + 1
     ends = np.flatnonzero(~behind)
     for first in edges[:1000]:
-        after = ends[np.searchsorted(ends, first):]
+        after = ends[np.searchsorted(ends, first) :]
         last = after[0] if after.size else part.size
         if np.ptp(part[first:last]) > LONGEST_DISORDER or (last == part.size and last - first > 3):
             return int(start + first)

@@ -36,9 +36,17 @@ _SAMPLE = 400  # rows from which the form of the file is judged
 
 # What a channel may be, far beyond what is usual; a value outside is no number of that channel [SI]
 POSSIBLE: Mapping[str, tuple[float, float]] = {
-    "temperature": (150.0, 1500.0), "rotation": (0.0, 600.0), "vehicle speed": (0.0, 200.0), "fraction": (-0.02, 20.0),
-    "mass flow": (0.0, 10.0), "absolute pressure": (0.0, 2e6), "coolant flow": (0.0, 0.01), "short time": (0.0, 1e7),
-    "number": (0.0, 32.0), "voltage": (0.0, 100.0)}
+    "temperature": (150.0, 1500.0),
+    "rotation": (0.0, 600.0),
+    "vehicle speed": (0.0, 200.0),
+    "fraction": (-0.02, 20.0),
+    "mass flow": (0.0, 10.0),
+    "absolute pressure": (0.0, 2e6),
+    "coolant flow": (0.0, 0.01),
+    "short time": (0.0, 1e7),
+    "number": (0.0, 32.0),
+    "voltage": (0.0, 100.0),
+}
 HOTTEST_CELSIUS = 150.0  # a coolant without a unit that reads more is in degF
 
 
@@ -104,8 +112,11 @@ def _refuse_split_decimals(sheet: LogText, sample: list[list[str]]) -> None:
     width = len(sheet.names)
     wide = sum(len(row) >= 2 * width - 1 and any(row[width:]) for row in sample)
     if sheet.delimiter == "," and width >= 3 and wide * 2 > len(sample):
-        raise FileFault("", "a file with semicolons between the cells, or with decimal points, would do: "
-                        "here the comma separates both cells and decimals")
+        raise FileFault(
+            "",
+            "a file with semicolons between the cells, or with decimal points, would do: "
+            "here the comma separates both cells and decimals",
+        )
 
 
 def _column(sample: list[list[str]], index: int) -> list[str]:
@@ -257,8 +268,11 @@ def _read_wide(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], s
         for i, pid in plan.raw_bytes.items():
             for channel in pid.channels:
                 decoded.setdefault(channel, []).append(_decode_column(cells[i], pid, channel))
-    notes = [*plan.taken, *_counted(NoteCode.HEADER_REPEATED, "repeated headers were skipped", repeated),
-             *_counted(NoteCode.CELLS_UNREADABLE, "cells that are no number were left out", unreadable)]
+    notes = [
+        *plan.taken,
+        *_counted(NoteCode.HEADER_REPEATED, "repeated headers were skipped", repeated),
+        *_counted(NoteCode.CELLS_UNREADABLE, "cells that are no number were left out", unreadable),
+    ]
     found, names, more = _to_si(sheet, plan, {i: np.concatenate(x) for i, x in parts.items() if x}, sample)
     for channel, pieces in decoded.items():
         found.setdefault(channel, np.concatenate(pieces))
@@ -268,8 +282,17 @@ def _read_wide(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], s
     fresh, length = new_answers(list(found.values()))
     if length:
         notes.append(_held_note(found, fresh, length))
-    return LogTable(times, dates, _time_unit(sheet, plan), found, dict(zip(found, fresh, strict=True)), names,
-                 _unused(sheet, plan), sheet.header, (*notes, *more))
+    return LogTable(
+        times,
+        dates,
+        _time_unit(sheet, plan),
+        found,
+        dict(zip(found, fresh, strict=True)),
+        names,
+        _unused(sheet, plan),
+        sheet.header,
+        (*notes, *more),
+    )
 
 
 def _number_columns(plan: _Plan) -> list[int]:
@@ -303,8 +326,9 @@ def _held_note(found: Mapping[Channel, Array], fresh: Sequence[Mask], length: in
     cells = sum(int(np.isfinite(x).sum()) for x in found.values())
     answers = sum(int(mask.sum()) for mask in fresh)
     words = "each row repeats the latest value of every channel: only the new answers count as observations"
-    return Note(NoteCode.HELD, words, cells - answers,
-                numbers={"cells": cells, "answers": answers, "channels_in_turn": length})
+    return Note(
+        NoteCode.HELD, words, cells - answers, numbers={"cells": cells, "answers": answers, "channels_in_turn": length}
+    )
 
 
 def _unused(sheet: LogText, plan: _Plan) -> tuple[str, ...]:
@@ -323,8 +347,12 @@ def _unit_in_name(name: str) -> str:
     return last if last in ("s", "ms", "sec", "seconds", "sekunden", "milliseconds", "millis", "min", "minutes") else ""
 
 
-def _to_si(sheet: LogText, plan: _Plan, raw: Mapping[int, Array], sample: list[list[str]],
-           ) -> tuple[dict[Channel, Array], dict[Channel, str], list[Note]]:
+def _to_si(
+    sheet: LogText,
+    plan: _Plan,
+    raw: Mapping[int, Array],
+    sample: list[list[str]],
+) -> tuple[dict[Channel, Array], dict[Channel, str], list[Note]]:
     found: dict[Channel, Array] = {}
     names: dict[Channel, str] = {}
     notes: list[Note] = []
@@ -355,8 +383,14 @@ def in_si(channel: Channel, x: Array, unit: str) -> tuple[Array, list[Note]]:
     with np.errstate(invalid="ignore"):
         impossible = (si < low) | (si > high)
     if impossible.any():
-        notes.append(Note(NoteCode.CELLS_UNREADABLE, f"{spelling.label}: impossible numbers were left out",
-                          int(impossible.sum()), channel.value))
+        notes.append(
+            Note(
+                NoteCode.CELLS_UNREADABLE,
+                f"{spelling.label}: impossible numbers were left out",
+                int(impossible.sum()),
+                channel.value,
+            )
+        )
     return np.where(impossible, np.nan, si), notes
 
 
@@ -373,8 +407,9 @@ def _assumed(channel: Channel, x: Array) -> Scale:
     return known
 
 
-def _read_long(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]],
-               columns: Mapping[str, str]) -> LogTable:
+def _read_long(
+    sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]], columns: Mapping[str, str]
+) -> LogTable:
     """One row for each answer: time, name, value, perhaps a unit."""
     value_at = plan.roles.get(Role.VALUE, plan.roles.get(Role.RAW, 0))
     reader = NumberReader(_decimal_comma(sample, (value_at,)))
@@ -399,13 +434,18 @@ def _read_long(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], s
     found, spelled, notes = _long_channels(codes, code, texts, reader, assigned)
     unused = tuple(sorted({name for name, _ in kinds if name} - set(spelled.values())))
     fresh = {channel: np.isfinite(x) for channel, x in found.items()}
-    return LogTable(times, dates, _time_unit(sheet, plan), found, fresh, spelled, unused, sheet.header,
-                 (*plan.taken, *notes))
+    return LogTable(
+        times, dates, _time_unit(sheet, plan), found, fresh, spelled, unused, sheet.header, (*plan.taken, *notes)
+    )
 
 
-def _long_channels(codes: Mapping[tuple[str, str], int], code: NDArray[np.int64], texts: list[str],
-                   reader: NumberReader, assigned: Mapping[str, Channel],
-                   ) -> tuple[dict[Channel, Array], dict[Channel, str], list[Note]]:
+def _long_channels(
+    codes: Mapping[tuple[str, str], int],
+    code: NDArray[np.int64],
+    texts: list[str],
+    reader: NumberReader,
+    assigned: Mapping[str, Channel],
+) -> tuple[dict[Channel, Array], dict[Channel, str], list[Note]]:
     found: dict[Channel, Array] = {}
     spelled: dict[Channel, str] = {}
     notes: list[Note] = []
@@ -430,8 +470,13 @@ def _rank_of(name: str, assigned: Mapping[str, Channel]) -> int:
     return found[1] if found else 1000
 
 
-def _long_values(name: str, unit: str, cells: list[str], reader: NumberReader, assigned: Mapping[str, Channel],
-                 ) -> list[tuple[Channel, Array, list[Note]]]:
+def _long_values(
+    name: str,
+    unit: str,
+    cells: list[str],
+    reader: NumberReader,
+    assigned: Mapping[str, Channel],
+) -> list[tuple[Channel, Array, list[Note]]]:
     """The channels that one name of a long log gives."""
     own = split_header(name)[1] or unit
     found = channel_of(f"{name} [{unit}]") if unit and not split_header(name)[1] else channel_of(name)
@@ -452,8 +497,7 @@ def _long_values(name: str, unit: str, cells: list[str], reader: NumberReader, a
 def _are_bytes(cells: Sequence[str], pid: Pid) -> bool:
     """Whether every cell has as many hexadecimal digits as the identifier answers with."""
     filled = [c for c in cells if not is_blank(c)]
-    return bool(filled) and all(
-        len(c.replace(" ", "")) == 2 * pid.size and to_bytes(c) is not None for c in filled)
+    return bool(filled) and all(len(c.replace(" ", "")) == 2 * pid.size and to_bytes(c) is not None for c in filled)
 
 
 def _read_answers(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]]) -> LogTable:
@@ -477,8 +521,17 @@ def _read_answers(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]]
     joined = {channel: np.concatenate(x) for channel, x in pieces.items() if x}
     found = {channel: x for channel, x in joined.items() if np.isfinite(x).any()}
     note = Note(NoteCode.RAW_BYTES, "raw answers of the control unit were decoded", answered)
-    return LogTable(times, dates, _time_unit(sheet, plan), found, {c: np.isfinite(x) for c, x in found.items()},
-                 {c: SPELLINGS[c].label for c in found}, _unused(sheet, plan), sheet.header, (*plan.taken, note))
+    return LogTable(
+        times,
+        dates,
+        _time_unit(sheet, plan),
+        found,
+        {c: np.isfinite(x) for c, x in found.items()},
+        {c: SPELLINGS[c].label for c in found},
+        _unused(sheet, plan),
+        sheet.header,
+        (*plan.taken, note),
+    )
 
 
 def _decode_answers(cells: Sequence[str], block: Mapping[Channel, Array]) -> int:

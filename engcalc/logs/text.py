@@ -67,8 +67,13 @@ def read_sheet(data: bytes) -> LogText:
     below = head[at + 1] if named and at + 1 < len(head) else []
     units = _units_line(below, len(names))
     if named and names != header:
-        notes.append(Note(NoteCode.ENCODING, "signs damaged by a wrong encoding were repaired in the header",
-                          sum(a != b for a, b in zip(names, header, strict=True))))
+        notes.append(
+            Note(
+                NoteCode.ENCODING,
+                "signs damaged by a wrong encoding were repaired in the header",
+                sum(a != b for a, b in zip(names, header, strict=True)),
+            )
+        )
     skipped = sum(any(row) for row in head[: max(at, 0)])
     if skipped:
         notes.append(Note(NoteCode.PREAMBLE, "lines before the header were skipped", skipped))
@@ -90,7 +95,8 @@ def decode(data: bytes) -> tuple[str, list[Note]]:
     if sample.count(0) > len(sample) // 4:
         low = sample[1::2].count(0) >= sample[0::2].count(0)
         return _clean(data.decode("utf-16-le" if low else "utf-16-be", errors="replace")), [
-            Note(NoteCode.ENCODING, "the file is UTF-16 without a mark")]
+            Note(NoteCode.ENCODING, "the file is UTF-16 without a mark")
+        ]
     try:
         return _clean(data.decode("utf-8")), []
     except UnicodeDecodeError:

@@ -7,7 +7,7 @@ from enum import StrEnum
 import numpy as np
 
 from engcalc.case.case import Case
-from engcalc.case.sections import EXHAUST_HEAT, GEARBOX_WARMER, OIL_WARMER, STANDS_COLD
+from engcalc.case.sections.circuit import EXHAUST_HEAT, GEARBOX_WARMER, OIL_WARMER, STANDS_COLD
 from engcalc.components.engine import PreparedEngine
 from engcalc.system.hybrid import may_stand
 from engcalc.system.state import Conditions, OperatingPoint
@@ -27,8 +27,9 @@ class Design(StrEnum):
     EXHAUST = "exhaust heat"
 
 
-def by_design_in_duty(case: Case, engine: PreparedEngine, conditions: Conditions, point: OperatingPoint
-                      ) -> tuple[Finding, ...]:
+def by_design_in_duty(
+    case: Case, engine: PreparedEngine, conditions: Conditions, point: OperatingPoint
+) -> tuple[Finding, ...]:
     """Of one duty: a valve that load has open lower, a hybrid's engine that may stand. Everything of one member."""
     found = []
     down = float(case.thermostat.start_to_open[0] - point.opens_at[0])

@@ -83,8 +83,15 @@ def table_changes(parts: tuple[CataloguePart, ...]) -> tuple[DesignChange, ...]:
     return tuple(DesignChange(part.name, _side_of(part), part.values, from_table=True) for part in parts)
 
 
-_SIDES = {"radiator": SystemSide.AIR, "airflow": SystemSide.AIRFLOW, "circuit": SystemSide.PUMP, "coolant": SystemSide.COOLANT,
-          "thermostat": SystemSide.VALVE, "heater": SystemSide.COOLANT, "engine": SystemSide.HEAT}
+_SIDES = {
+    "radiator": SystemSide.AIR,
+    "airflow": SystemSide.AIRFLOW,
+    "circuit": SystemSide.PUMP,
+    "coolant": SystemSide.COOLANT,
+    "thermostat": SystemSide.VALVE,
+    "heater": SystemSide.COOLANT,
+    "engine": SystemSide.HEAT,
+}
 
 
 def _side_of(part: CataloguePart) -> SystemSide:
@@ -107,8 +114,12 @@ def _core(case: Case, side: SystemSide) -> Iterator[DesignChange]:
     yield DesignChange("a core 20 % deeper", side, deeper)
     yield DesignChange("a core 20 % higher", side, {"radiator.core_height": BIGGER * r.core_height})
     yield DesignChange("a core 20 % wider", side, {"radiator.core_width": BIGGER * r.core_width})
-    yield DesignChange("20 % more fins to the inch", side, {"radiator.fin_pitch": r.fin_pitch / BIGGER},
-                 "Closer fins clog sooner with dirt and insects.")
+    yield DesignChange(
+        "20 % more fins to the inch",
+        side,
+        {"radiator.fin_pitch": r.fin_pitch / BIGGER},
+        "Closer fins clog sooner with dirt and insects.",
+    )
 
 
 def _cleaning(case: Case) -> Iterator[DesignChange]:
@@ -116,8 +127,11 @@ def _cleaning(case: Case) -> Iterator[DesignChange]:
     if _any(r.blocked_face > 0.0):
         yield DesignChange("the radiator's face cleaned", SystemSide.AIRFLOW, {"radiator.blocked_face": _zero()})
     if _any(r.blocked_tubes > 0.0):
-        yield DesignChange("the blocked tubes cleared, or a new core of the same size", SystemSide.COOLANT,
-                     {"radiator.blocked_tubes": _zero()})
+        yield DesignChange(
+            "the blocked tubes cleared, or a new core of the same size",
+            SystemSide.COOLANT,
+            {"radiator.blocked_tubes": _zero()},
+        )
     if _any(r.fouling > 0.0):
         yield DesignChange("the deposits in the tubes flushed out", SystemSide.COOLANT, {"radiator.fouling": _zero()})
 
@@ -127,14 +141,22 @@ def _fan(case: Case, duty_index: int) -> Iterator[DesignChange]:
     if case.duties[duty_index].fan == "off":
         yield DesignChange("the fan running", SystemSide.AIRFLOW, {f"duties[{duty_index}].fan": "on"})
     if a.fan_drive == "none" or not _any(a.fan_count >= 1.0):
-        yield DesignChange("an electric fan of the usual size", SystemSide.AIRFLOW, {
-            "airflow.fan_drive": "electric", "airflow.fan_count": np.maximum(a.fan_count, 1.0)})
+        yield DesignChange(
+            "an electric fan of the usual size",
+            SystemSide.AIRFLOW,
+            {"airflow.fan_drive": "electric", "airflow.fan_count": np.maximum(a.fan_count, 1.0)},
+        )
         return
     yield DesignChange("one more fan of the same kind", SystemSide.AIRFLOW, {"airflow.fan_count": a.fan_count + 1.0})
-    yield DesignChange("a fan of 25 % more flow", SystemSide.AIRFLOW, {
-        "airflow.fan_free_flow": STRONGER * a.fan_free_flow,
-        "airflow.fan_stall_pressure": STRONGER**2 * a.fan_stall_pressure},
-        "The same fan turned 25 % faster asks for twice the power.")
+    yield DesignChange(
+        "a fan of 25 % more flow",
+        SystemSide.AIRFLOW,
+        {
+            "airflow.fan_free_flow": STRONGER * a.fan_free_flow,
+            "airflow.fan_stall_pressure": STRONGER**2 * a.fan_stall_pressure,
+        },
+        "The same fan turned 25 % faster asks for twice the power.",
+    )
 
 
 def _airway(case: Case) -> Iterator[DesignChange]:
@@ -142,32 +164,53 @@ def _airway(case: Case) -> Iterator[DesignChange]:
     if _any(a.shroud_coverage < 1.0):
         yield DesignChange("a shroud over the whole face", SystemSide.AIRFLOW, {"airflow.shroud_coverage": np.ones(1)})
     if a.seals == "missing":
-        yield DesignChange("the seals between grille and core put back", SystemSide.AIRFLOW, {"airflow.seals": "fitted"})
-    yield DesignChange("a grille opening 25 % larger", SystemSide.AIRFLOW, {"airflow.opening_area": STRONGER * a.opening_area})
-    yield DesignChange("25 % more room for the air to leave behind the core", SystemSide.AIRFLOW,
-                 {"airflow.exit_area": STRONGER * a.exit_area})
+        yield DesignChange(
+            "the seals between grille and core put back", SystemSide.AIRFLOW, {"airflow.seals": "fitted"}
+        )
+    yield DesignChange(
+        "a grille opening 25 % larger", SystemSide.AIRFLOW, {"airflow.opening_area": STRONGER * a.opening_area}
+    )
+    yield DesignChange(
+        "25 % more room for the air to leave behind the core",
+        SystemSide.AIRFLOW,
+        {"airflow.exit_area": STRONGER * a.exit_area},
+    )
     if _any(a.recirculation > 0.0):
-        yield DesignChange("half the hot air coming round again", SystemSide.AIRFLOW,
-                     {"airflow.recirculation": 0.5 * a.recirculation})
+        yield DesignChange(
+            "half the hot air coming round again", SystemSide.AIRFLOW, {"airflow.recirculation": 0.5 * a.recirculation}
+        )
     if _any(a.shutter < 1.0):
         yield DesignChange("the grille shutter open", SystemSide.AIRFLOW, {"airflow.shutter": np.ones(1)})
 
 
 def _ahead(case: Case) -> Iterator[DesignChange]:
     for i, cooler in enumerate(case.airflow.upstream):
-        yield DesignChange(f"{cooler.name or f'cooler {i + 1} ahead'} moved out of the radiator's air", SystemSide.AIRFLOW, {
-            f"airflow.upstream[{i}].heat": _zero(), f"airflow.upstream[{i}].flow_resistance": _zero()})
+        yield DesignChange(
+            f"{cooler.name or f'cooler {i + 1} ahead'} moved out of the radiator's air",
+            SystemSide.AIRFLOW,
+            {f"airflow.upstream[{i}].heat": _zero(), f"airflow.upstream[{i}].flow_resistance": _zero()},
+        )
 
 
 def _pump(case: Case) -> Iterator[DesignChange]:
     k = case.circuit
     if k.pump_drive == "belt":
-        yield DesignChange("the pump turning 25 % faster", SystemSide.PUMP, {"circuit.pump_ratio": STRONGER * k.pump_ratio},
-                     "Faster pumps cavitate sooner at high engine speed: check the new speed for it.")
-    yield DesignChange("a pump of 25 % more flow", SystemSide.PUMP, {
-        "circuit.pump_flow": STRONGER * k.pump_flow, "circuit.heater_flow": STRONGER * k.heater_flow,
-        "circuit.bypass_flow": STRONGER * k.bypass_flow,
-        "circuit.pump_shutoff_pressure": STRONGER**2 * k.pump_shutoff_pressure})
+        yield DesignChange(
+            "the pump turning 25 % faster",
+            SystemSide.PUMP,
+            {"circuit.pump_ratio": STRONGER * k.pump_ratio},
+            "Faster pumps cavitate sooner at high engine speed: check the new speed for it.",
+        )
+    yield DesignChange(
+        "a pump of 25 % more flow",
+        SystemSide.PUMP,
+        {
+            "circuit.pump_flow": STRONGER * k.pump_flow,
+            "circuit.heater_flow": STRONGER * k.heater_flow,
+            "circuit.bypass_flow": STRONGER * k.bypass_flow,
+            "circuit.pump_shutoff_pressure": STRONGER**2 * k.pump_shutoff_pressure,
+        },
+    )
     if _any(k.aeration > 0.0):
         yield DesignChange("the coolant free of air", SystemSide.PUMP, {"circuit.aeration": _zero()})
 
@@ -178,49 +221,81 @@ def _coolant(case: Case) -> Iterator[DesignChange]:
         yield DesignChange("one more pass through the same core", SystemSide.COOLANT, {"radiator.passes": passes})
     mix = case.coolant
     if mix.base != "water" and _any(mix.concentration >= WORTH_THINNING):
-        yield DesignChange(f"a mixture of {LESS_GLYCOL:.0%} glycol".replace("%", " %"), SystemSide.COOLANT,
-                     {"coolant.concentration": np.full(1, LESS_GLYCOL)},
-                     "Protects from frost less far, and from corrosion less; mind the coldest day.")
+        yield DesignChange(
+            f"a mixture of {LESS_GLYCOL:.0%} glycol".replace("%", " %"),
+            SystemSide.COOLANT,
+            {"coolant.concentration": np.full(1, LESS_GLYCOL)},
+            "Protects from frost less far, and from corrosion less; mind the coldest day.",
+        )
 
 
 def _heat(case: Case, duty_index: int) -> Iterator[DesignChange]:
     duty, at = case.duties[duty_index], f"duties[{duty_index}]"
     if duty.fuel_flow is not None:
-        yield DesignChange("10 % less fuel in this duty", SystemSide.HEAT,
-                     {f"{at}.fuel_flow": LESS_POWER * duty.fuel_flow}, driving=True)
+        yield DesignChange(
+            "10 % less fuel in this duty",
+            SystemSide.HEAT,
+            {f"{at}.fuel_flow": LESS_POWER * duty.fuel_flow},
+            driving=True,
+        )
     elif duty.brake_power is not None:
-        yield DesignChange("10 % less power in this duty", SystemSide.HEAT,
-                     {f"{at}.brake_power": LESS_POWER * duty.brake_power}, driving=True)
+        yield DesignChange(
+            "10 % less power in this duty",
+            SystemSide.HEAT,
+            {f"{at}.brake_power": LESS_POWER * duty.brake_power},
+            driving=True,
+        )
     elif _any(duty.vehicle_speed > 0.0):
-        yield DesignChange("10 % slower in this duty", SystemSide.HEAT,
-                     {f"{at}.vehicle_speed": SLOWER * duty.vehicle_speed}, driving=True)
+        yield DesignChange(
+            "10 % slower in this duty",
+            SystemSide.HEAT,
+            {f"{at}.vehicle_speed": SLOWER * duty.vehicle_speed},
+            driving=True,
+        )
     if _any(duty.trailer_mass > 0.0) and duty.brake_power is None and duty.fuel_flow is None:
-        yield DesignChange("a trailer lighter by a quarter", SystemSide.HEAT,
-                     {f"{at}.trailer_mass": LIGHTER_TRAILER * duty.trailer_mass}, driving=True)
+        yield DesignChange(
+            "a trailer lighter by a quarter",
+            SystemSide.HEAT,
+            {f"{at}.trailer_mass": LIGHTER_TRAILER * duty.trailer_mass},
+            driving=True,
+        )
     for i, source in enumerate(case.circuit.extra):
         keys = [k for k in ("heat", "at_idle", "at_rated") if getattr(source, k) is not None]
         if keys:
-            yield DesignChange(f"{source.name or f'extra heat source {i + 1}'} given a cooler of its own", SystemSide.HEAT,
-                         {f"circuit.extra[{i}].{k}": _zero() for k in keys})
+            yield DesignChange(
+                f"{source.name or f'extra heat source {i + 1}'} given a cooler of its own",
+                SystemSide.HEAT,
+                {f"circuit.extra[{i}].{k}": _zero() for k in keys},
+            )
 
 
 def _cap_and_valve(case: Case, valve_holds: bool) -> Iterator[DesignChange]:
     c, t = case.coolant, case.thermostat
     if c.tank != "none":
-        yield DesignChange("a cap of 0.3 bar more", SystemSide.CAP, {"coolant.cap_pressure": c.cap_pressure + HIGHER_CAP},
-                     "Only where the maker allows it: hoses, tank and heater core bear the pressure too.")
+        yield DesignChange(
+            "a cap of 0.3 bar more",
+            SystemSide.CAP,
+            {"coolant.cap_pressure": c.cap_pressure + HIGHER_CAP},
+            "Only where the maker allows it: hoses, tank and heater core bear the pressure too.",
+        )
     if t.kind == "none":
         return
     if _any(t.maximum_opening < 1.0):
-        yield DesignChange("a thermostat that opens fully", SystemSide.VALVE, {"thermostat.maximum_opening": np.ones(1)})
+        yield DesignChange(
+            "a thermostat that opens fully", SystemSide.VALVE, {"thermostat.maximum_opening": np.ones(1)}
+        )
     if not valve_holds:
         return
     cooler: dict[str, Array] = {"thermostat.rating": t.rating - COOLER_VALVE}
     for key in ("start_to_open", "full_open"):
         if _typed(case, f"thermostat.{key}"):
             cooler[f"thermostat.{key}"] = getattr(t, key) - COOLER_VALVE
-    yield DesignChange("a thermostat rated 10 K lower", SystemSide.VALVE, cooler,
-                 "It changes warm-up and the heater; it adds no cooling once it stands fully open.")
+    yield DesignChange(
+        "a thermostat rated 10 K lower",
+        SystemSide.VALVE,
+        cooler,
+        "It changes warm-up and the heater; it adds no cooling once it stands fully open.",
+    )
 
 
 def _any(mask: Any) -> bool:

@@ -16,10 +16,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from engcalc.case.case import Case, with_values
-from engcalc.case.records import Duty
-from engcalc.case.sections import BLEED_HOLE
+from engcalc.case.sections.thermostat import BLEED_HOLE
 from engcalc.case.whole import pitch_agrees
-from engcalc.components.core import RatedScale, RatedStatus, outside_ranges
+from engcalc.components.core import RatedStatus, outside_ranges
 from engcalc.components.engine import Load, asked_power, engine_heat, engine_load
 from engcalc.components.fan import FanDrive, least_by_conditioning
 from engcalc.components.pressure_cap import over_vapour
@@ -28,12 +27,13 @@ from engcalc.components.validity import Outside, ValidRange, outside
 from engcalc.errors import Cancelled
 from engcalc.properties.coolant import PHI_HIGHEST, Base, freezing_point
 from engcalc.studies.by_design import by_design, by_design_in_duty
+from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.course import DutiesInTime, duration_of, limited_in_time, timed
-from engcalc.studies.cycle import Cycle, courses
+from engcalc.studies.cycle import courses
 from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
 from engcalc.studies.members import member, some_members
 from engcalc.studies.readings import ReadingCheck
-from engcalc.studies.refill_check import RefillCheck, check_refill, is_entered
+from engcalc.studies.refill_check import check_refill, is_entered
 from engcalc.studies.rig import RigCheck, check_rig
 from engcalc.studies.seen import seen_findings
 from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
@@ -66,90 +66,6 @@ CONCENTRATION = ValidRange(0.0, PHI_HIGHEST, "", "range of the glycol tables, by
 
 
 @dataclass(frozen=True, eq=False)
-class DutyCheck:
-    """One duty; every array inside has shape (1,). Temperatures in K, None where there is no number to give."""
-
-    index: int
-    name: str
-    duty: Duty
-    point: OperatingPoint
-    sound: OperatingPoint
-    held_open: OperatingPoint
-    verdict: Verdict | None
-    findings: tuple[Finding, ...]
-    limit: float
-    margin: float | None
-    boiling_margin: float | None
-    air_to_boil: float | None
-    limiting_ambient: float | None
-    holds_probability: float | None
-    spread_low: float | None  # of the peak
-    spread_high: float | None
-    floats_for_lack_of_heat: bool
-    peak: float | None  # settled with the swing of a switching fan, or over the duty's time
-    start: float | None  # of a duty with a duration
-    end: float | None
-    time_to_limit: float | None  # s from its start, if it went on; None if never
-    hunting: Hunting | None = None  # of a valve that never rests; the point is then where it would stand if it did
-
-    @property
-    def duration(self) -> float | None:
-        """How long it lasts [s], None if until it settles."""
-        return None if self.duty.duration is None else float(self.duty.duration[0])
-
-    @property
-    def status(self) -> Status:
-        """What became of the duty."""
-        return STATUSES[int(self.point.status[0])]
-
-    @property
-    def regime(self) -> Regime:
-        """Which part holds the temperature."""
-        return REGIMES[int(self.point.regime[0])] if self.hunting is None else Regime.CYCLING
-
-    @property
-    def coolant_out(self) -> float:
-        """Engine outlet [K]: settled, or the mean of what swings."""
-        return float(self.point.coolant_out[0]) if self.hunting is None else self.hunting.mean
-
-    @property
-    def swing(self) -> tuple[float, float]:
-        """Lowest and highest engine outlet [K] at which it stands or between which it swings."""
-        if self.hunting is not None:
-            return self.hunting.low, self.hunting.high
-        return float(self.point.span_low[0]), float(self.point.span_high[0])
-
-
-@dataclass(frozen=True)
-class LoggedPeak:
-    """The hottest that a record's log shows the coolant: when [s] since the engine's start, and how hot [K]."""
-
-    record: str
-    at: float
-    T: float
-
-
-@dataclass(frozen=True, eq=False)
-class Check:
-    """Everything that is said of a case."""
-
-    case: Case
-    plant: Plant
-    duties: tuple[DutyCheck, ...]
-    rig: tuple[RigCheck, ...]
-    verdict: Verdict | None
-    findings: tuple[Finding, ...]  # of the case as a whole
-    courses: tuple[Cycle, ...]  # laps, work cycles and duties that follow one another, as curves
-    validity: tuple[Outside, ...]
-    rated: RatedScale | None
-    refill: RefillCheck | None  # where a person entered one
-    readings: tuple[ReadingCheck, ...] = ()  # counted in by ``evidence.whole_check``, and so is the history
-    history: tuple[ReadingCheck, ...] = ()  # readings of before a repair that the record after it has overtaken
-    logged: tuple[LoggedPeak, ...] = ()  # of the records whose logs were read
-    unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
-
-
-@dataclass(frozen=True, eq=False)
 class _Run:
     """What the parts of one check share."""
 
@@ -174,8 +90,14 @@ class _Run:
             raise Cancelled("the check was cancelled")
 
 
-def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[float], None] | None = None,
-          cancelled: Callable[[], bool] | None = None) -> Check:
+def check(
+    case: Case,
+    *,
+    members: int = 200,
+    seed: int = 1,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Check:
     """Check every duty of a case.
 
     ``members`` 0 leaves the uncertainty out (for every key press); ``progress`` is told 0 to 1; where ``cancelled``
@@ -194,12 +116,23 @@ def check(case: Case, *, members: int = 200, seed: int = 1, progress: Callable[[
     seen = (*_freezes_in_records(case), *(seen_findings(case) if has_valve(case) else ()))
     verdict = verdict_of(duties, (), rig, seen)
     run.reached(1.0)
-    return Check(case, run.plant, duties, rig, verdict, (*seen, *_whole(run, answers)), courses(case),
-                 _validity(run, answers), run.plant.rated, check_refill(case) if is_entered(case) else None)
+    return Check(
+        case,
+        run.plant,
+        duties,
+        rig,
+        verdict,
+        (*seen, *_whole(run, answers)),
+        courses(case),
+        _validity(run, answers),
+        run.plant.rated,
+        check_refill(case) if is_entered(case) else None,
+    )
 
 
-def verdict_of(duties: Iterable[DutyCheck], readings: Iterable[ReadingCheck], rig: Iterable[RigCheck],
-               findings: Iterable[Finding]) -> Verdict | None:
+def verdict_of(
+    duties: Iterable[DutyCheck], readings: Iterable[ReadingCheck], rig: Iterable[RigCheck], findings: Iterable[Finding]
+) -> Verdict | None:
     """The verdict of a case from all that speaks for one; None where nothing does."""
     by_rig = [Verdict.HOLDS if p.agrees else Verdict.MARGINAL for p in rig]
     by_sight: list[Verdict | None] = [_BY_FINDING[f.code] for f in findings if f.code in _BY_FINDING]
@@ -207,7 +140,9 @@ def verdict_of(duties: Iterable[DutyCheck], readings: Iterable[ReadingCheck], ri
 
 
 _BY_FINDING: Mapping[FindingCode, Verdict] = {
-    FindingCode.SEEN_VALVE_OPEN: Verdict.OVERCOOLING, FindingCode.FREEZES: Verdict.MARGINAL}
+    FindingCode.SEEN_VALVE_OPEN: Verdict.OVERCOOLING,
+    FindingCode.FREEZES: Verdict.MARGINAL,
+}
 """Findings of the case as a whole that speak for a verdict."""
 
 
@@ -241,8 +176,12 @@ def sound_valve(case: Case) -> dict[str, object]:
     """
     word = {"thermostat.kind": "wax"} if case.thermostat.kind == "none" else {}
     leak = min(float(case.thermostat.closed_leak[0]), BLEED_HOLE)
-    return {**word, "thermostat.closed_leak": leak, "thermostat.minimum_opening": 0.0,
-            "thermostat.maximum_opening": 1.0}
+    return {
+        **word,
+        "thermostat.closed_leak": leak,
+        "thermostat.minimum_opening": 0.0,
+        "thermostat.maximum_opening": 1.0,
+    }
 
 
 def _answers(run: _Run) -> _Answers:
@@ -261,7 +200,7 @@ def _answers(run: _Run) -> _Answers:
         return _Answers(parts[:k], parts[:k], parts[k:], point)
     point = solve(prepare(_with_sound_members(case, 2 * k, 3 * k)), _joined([c, held, c]))
     parts = _split(point, 3 * k)
-    return _Answers(parts[:k], parts[2 * k:], parts[k:2 * k], point)
+    return _Answers(parts[:k], parts[2 * k :], parts[k : 2 * k], point)
 
 
 def _is_sound(case: Case) -> bool:
@@ -282,8 +221,9 @@ def _with_sound_members(case: Case, first: int, count: int) -> Case:
 
 def _joined(parts: list[Conditions]) -> Conditions:
     names = Conditions.__dataclass_fields__
-    return Conditions(**{name: np.concatenate([np.broadcast_to(getattr(p, name), (p.count,)) for p in parts])
-                         for name in names})
+    return Conditions(
+        **{name: np.concatenate([np.broadcast_to(getattr(p, name), (p.count,)) for p in parts]) for name in names}
+    )
 
 
 def _split(point: OperatingPoint, count: int) -> tuple[OperatingPoint, ...]:
@@ -313,7 +253,7 @@ def _regulates(point: OperatingPoint) -> bool:
 
 
 def _of_duty(conditions: Conditions, i: int) -> Conditions:
-    return Conditions(**{k: getattr(conditions, k)[i:i + 1] for k in Conditions.__dataclass_fields__})
+    return Conditions(**{k: getattr(conditions, k)[i : i + 1] for k in Conditions.__dataclass_fields__})
 
 
 def _limiting(run: _Run, answers: _Answers) -> LimitingAmbient:
@@ -336,21 +276,36 @@ def _limiting(run: _Run, answers: _Answers) -> LimitingAmbient:
 
 def _in_time(run: _Run, answers: _Answers) -> dict[int, InTime]:
     """Duties with a duration over their time, and when duties without one that get too hot reach their limit."""
-    hot = (i for i, p in enumerate(answers.nominal) if p.boiling[0] < run.limits[i] or not p.solved[0] or
-           p.peak[0] > run.limits[i])
+    hot = (
+        i
+        for i, p in enumerate(answers.nominal)
+        if p.boiling[0] < run.limits[i] or not p.solved[0] or p.peak[0] > run.limits[i]
+    )
     of = sorted({*limited_in_time(run.case.duties), *hot})
     if not of:
         return {}
     found = timed(run.asked(), of, to_limit=True)
-    return {i: InTime(float(found.start[k]), float(found.peak[k]), float(found.end[k]),
-                      duration_of(run.case.duties[i]), float(found.to_limit[k]), bool(found.boiled[k]))
-            for k, i in enumerate(of)}
+    return {
+        i: InTime(
+            float(found.start[k]),
+            float(found.peak[k]),
+            float(found.end[k]),
+            duration_of(run.case.duties[i]),
+            float(found.to_limit[k]),
+            bool(found.boiled[k]),
+        )
+        for k, i in enumerate(of)
+    }
 
 
 def _spread(run: _Run, answers: _Answers) -> Spread:
     """Odds and spread of every duty; what a hunting valve swings over where it would stand comes on top."""
-    over = np.array([0.0 if found is None else found.high - float(point.peak[0])
-                     for found, point in zip(answers.hunting, answers.nominal, strict=True)])
+    over = np.array(
+        [
+            0.0 if found is None else found.high - float(point.peak[0])
+            for found, point in zip(answers.hunting, answers.nominal, strict=True)
+        ]
+    )
     found = _spread_of_points(run, run.limits - over)
     return replace(found, low=found.low + over, high=found.high + over, peak=found.peak + over[:, None])
 
@@ -360,8 +315,13 @@ def _spread_of_points(run: _Run, limits: Array) -> Spread:
     of = limited_in_time(run.case.duties)
     if not of:
         return spread(drawn, limits, solve_drawn)
-    asked = DutiesInTime(run.case.duties, drawn.conditions, drawn.members, np.repeat(limits, drawn.members),
-                  lambda which: _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which]))
+    asked = DutiesInTime(
+        run.case.duties,
+        drawn.conditions,
+        drawn.members,
+        np.repeat(limits, drawn.members),
+        lambda which: _scaled(prepare(some_members(drawn.case, which)), drawn.UA_factor[which]),
+    )
     found = timed(asked, of)
     rows = (len(of), drawn.members)
     peaks, boiled = found.peak.reshape(rows), found.boiled.reshape(rows)
@@ -377,8 +337,9 @@ def _scaled(plant: Plant, factor: Array) -> Plant:
     return replace(plant, ua_scale=plant.ua_scale * factor)
 
 
-def _duty(run: _Run, answers: _Answers, in_time: InTime | None, ambients: LimitingAmbient, odds: Spread | None, i: int
-          ) -> DutyCheck:
+def _duty(
+    run: _Run, answers: _Answers, in_time: InTime | None, ambients: LimitingAmbient, odds: Spread | None, i: int
+) -> DutyCheck:
     point, held, duty = answers.nominal[i], answers.held[i], run.case.duties[i]
     limited = duty.duration is not None
     facts = _facts(run, answers, in_time if limited else None, odds, i)
@@ -388,18 +349,29 @@ def _duty(run: _Run, answers: _Answers, in_time: InTime | None, ambients: Limiti
     known = found is Found.YES and facts.status in (Status.SOLVED, Status.BOILS)
     ambient = float(run.conditions.ambient[i])
     return DutyCheck(
-        index=i, name=duty.name or f"Duty {i + 1}", duty=duty, point=point, sound=answers.sound[i], held_open=held,
-        verdict=judged.verdict, findings=judged.findings + _duty_findings(run, point, facts, judged, found, i),
-        limit=facts.what_limits, margin=facts.margin if solved else None,
+        index=i,
+        name=duty.name or f"Duty {i + 1}",
+        duty=duty,
+        point=point,
+        sound=answers.sound[i],
+        held_open=held,
+        verdict=judged.verdict,
+        findings=judged.findings + _duty_findings(run, point, facts, judged, found, i),
+        limit=facts.what_limits,
+        margin=facts.margin if solved else None,
         boiling_margin=facts.boiling - facts.peak if solved else None,
         air_to_boil=float(air_to_boil(held.coolant_out, np.array([ambient]))[0]) if held.solved[0] else None,
         limiting_ambient=float(ambients.ambient[i]) if known else None,
-        peak=facts.peak if solved else None, start=in_time.start if in_time and limited else None,
+        peak=facts.peak if solved else None,
+        start=in_time.start if in_time and limited else None,
         end=in_time.end if in_time and limited else None,
         time_to_limit=in_time.to_limit if in_time and np.isfinite(in_time.to_limit) else None,
-        holds_probability=facts.holds_probability, spread_low=float(odds.low[i]) if odds else None,
-        spread_high=float(odds.high[i]) if odds else None, hunting=answers.hunting[i],
-        floats_for_lack_of_heat=judged.heat_limited)
+        holds_probability=facts.holds_probability,
+        spread_low=float(odds.low[i]) if odds else None,
+        spread_high=float(odds.high[i]) if odds else None,
+        hunting=answers.hunting[i],
+        floats_for_lack_of_heat=judged.heat_limited,
+    )
 
 
 def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | None, i: int) -> DutyFacts:
@@ -410,16 +382,25 @@ def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | 
     if case.thermostat.side == "inlet":
         opens += float(sound.coolant_rise[0])
     return DutyFacts(
-        status=STATUSES[int(point.status[0])], regime=REGIMES[int(point.regime[0])],
-        settled=_mean_of(point, own), limit=float(run.limits[i]),
-        boiling=float(point.boiling[0]), wanted_margin=float(case.limits.margin[0]),
+        status=STATUSES[int(point.status[0])],
+        regime=REGIMES[int(point.regime[0])],
+        settled=_mean_of(point, own),
+        limit=float(run.limits[i]),
+        boiling=float(point.boiling[0]),
+        wanted_margin=float(case.limits.margin[0]),
         confidence=float(case.limits.confidence[0]),
         holds_probability=float(odds.holds_probability[i]) if odds else None,
-        sound=_mean_of(sound, healthy) if valve else None, sound_regime=REGIMES[int(sound.regime[0])],
-        opens_at=opens if valve else None, time_to_boil=float(point.time_to_boil[0]), in_time=in_time,
-        cycle=_cycle_of(point, own), hunts=own is not None,
-        freezing=_freezing(case), ambient=float(run.conditions.ambient[i]),
-        radiator_out=float(point.radiator_out[0]) if point.solved[0] else None)
+        sound=_mean_of(sound, healthy) if valve else None,
+        sound_regime=REGIMES[int(sound.regime[0])],
+        opens_at=opens if valve else None,
+        time_to_boil=float(point.time_to_boil[0]),
+        in_time=in_time,
+        cycle=_cycle_of(point, own),
+        hunts=own is not None,
+        freezing=_freezing(case),
+        ambient=float(run.conditions.ambient[i]),
+        radiator_out=float(point.radiator_out[0]) if point.solved[0] else None,
+    )
 
 
 def _mean_of(point: OperatingPoint, found: Hunting | None) -> float:
@@ -446,8 +427,9 @@ def _freezes_in_records(case: Case) -> list[Finding]:
     return [found] if found is not None else []
 
 
-def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: Judgement, found: Found, i: int
-                   ) -> tuple[Finding, ...]:
+def _duty_findings(
+    run: _Run, point: OperatingPoint, facts: DutyFacts, judged: Judgement, found: Found, i: int
+) -> tuple[Finding, ...]:
     """What else is worth saying of a duty, beside its verdict."""
     extra: list[Finding] = []
     only_frost = not any(f.code in _OF_HEAT for f in judged.findings)
@@ -463,8 +445,13 @@ def _duty_findings(run: _Run, point: OperatingPoint, facts: DutyFacts, judged: J
     extra += _suction(run, point, i) if facts.status is Status.SOLVED else []
     target, cabin = float(run.case.cabin.target[0]), float(point.cabin[0])
     if facts.status is Status.SOLVED and run.conditions.heater_air_share[i] >= 1.0 and cabin < target - COMFORT:
-        extra.append(Finding(FindingCode.CABIN_COLD, FindingLevel.NOTE, {
-            "cabin": cabin, "target": target, "vent": float(point.vent[0])}))
+        extra.append(
+            Finding(
+                FindingCode.CABIN_COLD,
+                FindingLevel.NOTE,
+                {"cabin": cabin, "target": target, "vent": float(point.vent[0])},
+            )
+        )
     return tuple(extra)
 
 
@@ -475,7 +462,7 @@ def _by_design(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
     """What a fan or shutter does that is built to, and that a person might take for a fault."""
     plant, c = run.plant, run.conditions
     way, out = plant.airway, float(point.coolant_out[0])
-    runs = air_conditioning(way.upstream, c.air_conditioning[i:i + 1], c.ambient[i:i + 1])
+    runs = air_conditioning(way.upstream, c.air_conditioning[i : i + 1], c.ambient[i : i + 1])
     kept = float(least_by_conditioning(way.fan, runs)[0]) if c.fan_mode[i] == 0.0 else 0.0
     speed, found = float(point.fan_speed[0]), []
     asked = float(way.fan.off_temperature[0]) < out
@@ -487,8 +474,13 @@ def _by_design(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
     if way.shutter is not None:
         opening = float(shutter_opening(way.shutter, point.coolant_out, runs)[0])
         if opening < 1.0:
-            found.append(Finding(FindingCode.SHUTTER_SHUT, FindingLevel.NOTE, {
-                "opening": opening, "opens": float(way.shutter.opens[0]), "full": float(way.shutter.full[0])}))
+            found.append(
+                Finding(
+                    FindingCode.SHUTTER_SHUT,
+                    FindingLevel.NOTE,
+                    {"opening": opening, "opens": float(way.shutter.opens[0]), "full": float(way.shutter.full[0])},
+                )
+            )
     return found
 
 
@@ -498,10 +490,17 @@ def _engine_findings(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
     heat = engine_heat(run.plant.engine, load, point.coolant_out)
     found = [*_power_findings(run, one, load, i)]
     if heat.balance_impossible[0]:
-        found.append(Finding(FindingCode.SHARES_IMPOSSIBLE, FindingLevel.CAUTION, {
-            "fuel_power": float(heat.fuel_power[0]), "heat_to_metal": float(heat.heat_to_metal[0])}))
+        found.append(
+            Finding(
+                FindingCode.SHARES_IMPOSSIBLE,
+                FindingLevel.CAUTION,
+                {"fuel_power": float(heat.fuel_power[0]), "heat_to_metal": float(heat.heat_to_metal[0])},
+            )
+        )
     if load.speed_guessed[0] and run.plant.engine.present and one.vehicle_speed[0] > 0.0:
-        found.append(Finding(FindingCode.SPEED_GUESSED, FindingLevel.NOTE, {"engine_speed": float(load.engine_speed[0])}))
+        found.append(
+            Finding(FindingCode.SPEED_GUESSED, FindingLevel.NOTE, {"engine_speed": float(load.engine_speed[0])})
+        )
     return found
 
 
@@ -513,13 +512,21 @@ def _power_findings(run: _Run, one: Conditions, load: Load, i: int) -> Iterator[
         entered = duty.brake_power is not None
         impossible = entered and asked > rated * (1.0 + ROUNDING)
         yield Finding(
-            FindingCode.POWER_LIMITED, FindingLevel.FAULT if impossible else FindingLevel.CAUTION,
+            FindingCode.POWER_LIMITED,
+            FindingLevel.FAULT if impossible else FindingLevel.CAUTION,
             {"asked": asked, "brake_power": float(load.brake_power[0]), "rated": rated},
-            {"asks": "entered" if entered else "road", "impossible": "yes" if impossible else "no",
-             "rating": case.given["engine.rated_power"].basis.value})
+            {
+                "asks": "entered" if entered else "road",
+                "impossible": "yes" if impossible else "no",
+                "rating": case.given["engine.rated_power"].basis.value,
+            },
+        )
     if duty.wheel_power is not None:
-        numbers = {"wheel": float(duty.wheel_power[0]), "crank": float(one.brake_power[0]),
-                   "efficiency": float(case.vehicle.driveline_efficiency[0])}
+        numbers = {
+            "wheel": float(duty.wheel_power[0]),
+            "crank": float(one.brake_power[0]),
+            "efficiency": float(case.vehicle.driveline_efficiency[0]),
+        }
         yield Finding(FindingCode.POWER_AT_WHEELS, FindingLevel.NOTE, numbers)
     elif duty.brake_power is not None and case.engine.power_at == "wheel":
         yield Finding(FindingCode.POWER_AT_CRANK, FindingLevel.CAUTION, {"crank": float(one.brake_power[0])})
@@ -536,11 +543,16 @@ def _suction(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
         return []
     rho = plant.coolant.state(point.coolant_in).rho * (1.0 - plant.aeration)
     needed = suction_needed(plant.circuit.pump, point.engine_speed, point.coolant_flow / rho, rho)
-    left = over_vapour(plant.cap, c.altitude[i:i + 1], point.branch_drop - point.valve_drop, point.coolant_in)
+    left = over_vapour(plant.cap, c.altitude[i : i + 1], point.branch_drop - point.valve_drop, point.coolant_in)
     if left[0] >= needed[0]:
         return []
-    return [Finding(FindingCode.CAVITATES, FindingLevel.CAUTION, {
-        "left": max(float(left[0]), 0.0), "needed": float(needed[0]), "inlet": float(point.coolant_in[0])})]
+    return [
+        Finding(
+            FindingCode.CAVITATES,
+            FindingLevel.CAUTION,
+            {"left": max(float(left[0]), 0.0), "needed": float(needed[0]), "inlet": float(point.coolant_in[0])},
+        )
+    ]
 
 
 def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:
@@ -551,16 +563,31 @@ def _whole(run: _Run, answers: _Answers) -> tuple[Finding, ...]:
     rules: Mapping[FindingCode, bool] = {
         FindingCode.VALVE_MISSING: has_valve(case) and case.thermostat.kind == "none",
         FindingCode.EFFICIENCY_IMPOSSIBLE: not bool(plant.engine.efficiency_possible.all()),
-        FindingCode.HEATER_IMPOSSIBLE: heater, FindingCode.RATED_POINT_IMPOSSIBLE: impossible}
+        FindingCode.HEATER_IMPOSSIBLE: heater,
+        FindingCode.RATED_POINT_IMPOSSIBLE: impossible,
+    }
     found = [Finding(code, FindingLevel.CAUTION) for code, holds in rules.items() if holds]
     if not has_valve(case) and not case.rig and not _heated(answers):
         found.append(Finding(FindingCode.NO_HEAT_SOURCE, FindingLevel.CAUTION))
     if plant.scaled_to is not ScaledTo.NOTHING:
-        found.append(Finding(FindingCode.UA_SCALED, FindingLevel.NOTE, {"ua_scale": float(plant.ua_scale[0])},
-                             {"to": plant.scaled_to.value}))
+        found.append(
+            Finding(
+                FindingCode.UA_SCALED,
+                FindingLevel.NOTE,
+                {"ua_scale": float(plant.ua_scale[0])},
+                {"to": plant.scaled_to.value},
+            )
+        )
     found += _core_findings(plant, case)
-    return (*found, *by_design(case), *(Finding(FindingCode.ASSUMED, FindingLevel.NOTE, {}, {"assumption": a.value})
-                      for a in plant.assumptions if a.name not in _SAID_OTHERWISE))
+    return (
+        *found,
+        *by_design(case),
+        *(
+            Finding(FindingCode.ASSUMED, FindingLevel.NOTE, {}, {"assumption": a.value})
+            for a in plant.assumptions
+            if a.name not in _SAID_OTHERWISE
+        ),
+    )
 
 
 def _core_findings(plant: Plant, case: Case) -> Iterator[Finding]:
@@ -568,14 +595,23 @@ def _core_findings(plant: Plant, case: Case) -> Iterator[Finding]:
     core = case.radiator
     if not pitch_agrees(core).all():
         fin = plant.core.fin.fin
-        yield Finding(FindingCode.PITCH_DIFFERS, FindingLevel.CAUTION, {
-            "pitch": float(core.tube_pitch[0]), "sum": float((core.tube_height + core.fin_height)[0]),
-            "passage": float(fin.passage[0])})
+        yield Finding(
+            FindingCode.PITCH_DIFFERS,
+            FindingLevel.CAUTION,
+            {
+                "pitch": float(core.tube_pitch[0]),
+                "sum": float((core.tube_height + core.fin_height)[0]),
+                "passage": float(fin.passage[0]),
+            },
+        )
     factor, rated, stated = float(plant.ua_scale[0]), plant.rated, core.rated_heat
     believed = BELIEVED_SCALE[0] <= factor <= BELIEVED_SCALE[1]
     if plant.scaled_to is ScaledTo.RATED and rated is not None and stated is not None and not believed:
-        yield Finding(FindingCode.RATED_POINT_DOUBTED, FindingLevel.CAUTION, {
-            "stated": float(stated[0]), "predicted": float(rated.predicted.Q[0]), "ua_scale": factor})
+        yield Finding(
+            FindingCode.RATED_POINT_DOUBTED,
+            FindingLevel.CAUTION,
+            {"stated": float(stated[0]), "predicted": float(rated.predicted.Q[0]), "ua_scale": factor},
+        )
 
 
 _SAID_OTHERWISE = ("RATED_POINT_IMPOSSIBLE", "HEATER_RATING_IMPOSSIBLE")
@@ -587,6 +623,8 @@ def _validity(run: _Run, answers: _Answers) -> tuple[Outside, ...]:
     found = tuple(one for one in every if one is not None)
     if run.plant.coolant.base is Base.WATER:
         return found
-    values = {"coolant temperature": np.array([float(p.coolant_out[0]) for p in answers.nominal]),
-              "coolant concentration": run.case.coolant.concentration}
+    values = {
+        "coolant temperature": np.array([float(p.coolant_out[0]) for p in answers.nominal]),
+        "coolant concentration": run.case.coolant.concentration,
+    }
     return found + outside({"coolant temperature": GLYCOL_T, "coolant concentration": CONCENTRATION}, values)

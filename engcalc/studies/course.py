@@ -120,10 +120,15 @@ def tabulate(plant: Plant, conditions: Conditions) -> SurplusTable:
     opens, usual = (_outlet_at(x, T, np.broadcast_to(v.start, (n,))) for v in (setting.plant.valve, plant.valve))
     settled = _root(T, surplus[0])
     warm = np.where(settled >= opens, usual, settled)
-    return SurplusTable(T, surplus, warm, np.broadcast_to(setting.boiling, (n,)),
-                 np.stack([np.broadcast_to(T, (n,)) for T in (fan.on_temperature, fan.high_on)[:len(states) - 1]]),
-                 np.stack([np.broadcast_to(T, (n,)) for T in (fan.off_temperature, fan.high_off)[:len(states) - 1]]),
-                 np.broadcast_to(capacity(plant), (n,)))
+    return SurplusTable(
+        T,
+        surplus,
+        warm,
+        np.broadcast_to(setting.boiling, (n,)),
+        np.stack([np.broadcast_to(T, (n,)) for T in (fan.on_temperature, fan.high_on)[: len(states) - 1]]),
+        np.stack([np.broadcast_to(T, (n,)) for T in (fan.off_temperature, fan.high_off)[: len(states) - 1]]),
+        np.broadcast_to(capacity(plant), (n,)),
+    )
 
 
 def _outlet_at(x: Array, T: Array, wax: Array) -> Array:
@@ -142,11 +147,17 @@ def capacity(plant: Plant) -> Array:
 def _nodes(setting: Setting) -> Array:
     """Wax temperatures [K] of the table, (nodes, n): close on the valve's lift, wider where the balance is straight."""
     n = setting.shape
-    start, full, top = (np.broadcast_to(x, n) for x in (
-        setting.plant.valve.start, setting.plant.valve.full, setting.boiling))
+    start, full, top = (
+        np.broadcast_to(x, n) for x in (setting.plant.valve.start, setting.plant.valve.full, setting.boiling)
+    )
     low = np.minimum(np.broadcast_to(setting.conditions.ambient, n) - 1.0, start - 25.0)
-    x = np.concatenate([low + (start - low) * COLD_NODES[:, None], start + (full - start) * LIFT_NODES[:, None],
-                        full + (top - full) * HOT_NODES[:, None]])
+    x = np.concatenate(
+        [
+            low + (start - low) * COLD_NODES[:, None],
+            start + (full - start) * LIFT_NODES[:, None],
+            full + (top - full) * HOT_NODES[:, None],
+        ]
+    )
     return np.asarray(np.sort(np.clip(x, low, top), axis=0))
 
 
@@ -200,8 +211,15 @@ class _StretchOfCourse:
     time: Array  # s to the target, infinite if it is not reached
 
 
-def advance(table: SurplusTable, T: Array, on: Index, duration: float | Array, limit: Array,
-            trace: list[tuple[float, float]] | None = None, longest: float = np.inf) -> Reached:
+def advance(
+    table: SurplusTable,
+    T: Array,
+    on: Index,
+    duration: float | Array,
+    limit: Array,
+    trace: list[tuple[float, float]] | None = None,
+    longest: float = np.inf,
+) -> Reached:
     """Run one leg of ``duration`` [s] from T [K]. ``limit`` [K] only says when it is reached.
 
     ``trace`` collects (time, T) of the first member, in steps of ``longest`` [s] at most.
@@ -252,8 +270,12 @@ def _stretch(table: SurplusTable, T: Array, on: Index, limit: Array) -> _Stretch
     safe = np.where(reached & (np.abs(z) > 1e-8), z, 1.0)
     time = table.C * D / np.where(R == 0.0, 1.0, R) * np.where(np.abs(z) > 1e-8, np.log1p(safe) / safe, 1.0)
     moves = reached | (D * R > 0.0)  # what neither moves nor has a way to go rests: at boiling, off the table
-    return _StretchOfCourse(np.where(moves, R / table.C, 0.0), np.where(moves, slope / table.C, 0.0), target,
-                    np.where(reached, time, np.inf))
+    return _StretchOfCourse(
+        np.where(moves, R / table.C, 0.0),
+        np.where(moves, slope / table.C, 0.0),
+        target,
+        np.where(reached, time, np.inf),
+    )
 
 
 def _bracket(nodes: Array, row: Array, passed: Index) -> tuple[Array, Array, Array, Array]:
@@ -315,8 +337,9 @@ def timed(asked: DutiesInTime, of: Sequence[int], *, to_limit: bool = False) -> 
     return found
 
 
-def _together(asked: DutiesInTime, targets: Sequence[int], histories: Sequence[tuple[int, ...]], repeats: bool, to_limit: bool
-              ) -> Timed:
+def _together(
+    asked: DutiesInTime, targets: Sequence[int], histories: Sequence[tuple[int, ...]], repeats: bool, to_limit: bool
+) -> Timed:
     own = np.concatenate([asked.of(i) for i in targets])
     plant, limit = asked.plant_at(own), asked.limit[own]
     tables, durations = [], []

@@ -142,8 +142,9 @@ def cycle(case: Case, legs: Sequence[Leg], *, start: float | None = None, repeat
     return _result(case, legs, pieces, (count, repeat, closed, boils), soak(case, legs[-1].duty_index, float(T[0])))
 
 
-def _result(case: Case, legs: Sequence[Leg], pieces: Sequence[Array], how: tuple[int, bool, bool, bool], after: Soak
-            ) -> Cycle:
+def _result(
+    case: Case, legs: Sequence[Leg], pieces: Sequence[Array], how: tuple[int, bool, bool, bool], after: Soak
+) -> Cycle:
     point = solve_duties(case)
     results, time, curve, begin = [], [], [], 0.0
     for leg, piece in zip(legs, pieces, strict=True):
@@ -151,8 +152,18 @@ def _result(case: Case, legs: Sequence[Leg], pieces: Sequence[Array], how: tuple
         duty, i = case.duties[leg.duty_index], leg.duty_index
         limit = case.limits.coolant_limit if duty.limit is None else duty.limit
         settled = float(point.coolant_out[i]) if bool(point.solved[i]) else None
-        results.append(LegResult(leg, duty_name(case, i), float(T[0]), float(T[-1]), float(T.max()), _mean(t, T),
-                                 min(float(limit[0]), float(point.boiling[i])), settled))
+        results.append(
+            LegResult(
+                leg,
+                duty_name(case, i),
+                float(T[0]),
+                float(T[-1]),
+                float(T.max()),
+                _mean(t, T),
+                min(float(limit[0]), float(point.boiling[i])),
+                settled,
+            )
+        )
         time.append(begin + t)
         curve.append(T)
         begin += leg.duration

@@ -53,8 +53,9 @@ def excess(point: OperatingPoint, limit: Array) -> Array:
     return np.asarray(np.where(point.solved, over, np.maximum(over, 0.0) + 1.0))
 
 
-def limiting_ambient(over: Callable[[Conditions], Array], conditions: Conditions, limit: Array,
-                     guess: Array | None = None) -> LimitingAmbient:
+def limiting_ambient(
+    over: Callable[[Conditions], Array], conditions: Conditions, limit: Array, guess: Array | None = None
+) -> LimitingAmbient:
     """The ambient at which each member's limit is just held, all members in each step.
 
     ``over`` tells how far the peak is over the limit [K] under conditions of the same members (:func:`excess` of the

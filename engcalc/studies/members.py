@@ -64,8 +64,12 @@ def every_duty(case: Case, members: int = 1, of: Sequence[int] | None = None) ->
     """What :func:`solve_duties` solves, or the same of some of the duties."""
     chosen = range(len(case.duties)) if of is None else of
     parts = [conditions_of((case.duties[i],)) for i in chosen]
-    conditions = Conditions(**{f.name: np.concatenate([np.broadcast_to(getattr(p, f.name), (members,)) for p in parts])
-                               for f in fields(Conditions)})
+    conditions = Conditions(
+        **{
+            f.name: np.concatenate([np.broadcast_to(getattr(p, f.name), (members,)) for p in parts])
+            for f in fields(Conditions)
+        }
+    )
     return prepare(_tiled(case, len(parts))), conditions
 
 
@@ -83,8 +87,9 @@ def _tiled(node: Any, times: int) -> Any:
 def repeated(conditions: Conditions, members: int) -> Conditions:
     """Each member of some conditions ``members`` times, one after another."""
     n = conditions.count
-    return Conditions(**{f.name: np.repeat(np.broadcast_to(getattr(conditions, f.name), (n,)), members)
-                         for f in fields(Conditions)})
+    return Conditions(
+        **{f.name: np.repeat(np.broadcast_to(getattr(conditions, f.name), (n,)), members) for f in fields(Conditions)}
+    )
 
 
 def some_members(case: Case, which: NDArray[np.int64]) -> Case:

@@ -72,7 +72,9 @@ def protection(base: Base, fraction: Array, cap_pressure: Array, altitude: Array
         freezing=np.broadcast_to(freezing_point(base, phi), shape),
         boiling=np.broadcast_to(boiling_point(base, phi, atmosphere + gauge), shape),
         boiling_open=np.broadcast_to(boiling_point(base, phi, atmosphere), shape),
-        boiling_uncertainty=BOILING_UNCERTAINTY, outside=outside)
+        boiling_uncertainty=BOILING_UNCERTAINTY,
+        outside=outside,
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -179,8 +181,14 @@ class LevelFall:
     T_after: Array
 
 
-def trapped_air(base: Base, fraction: Array, capacity: Array, fall: LevelFall, expected: Array | None = None,
-                filled: Array | None = None) -> TrappedAir:
+def trapped_air(
+    base: Base,
+    fraction: Array,
+    capacity: Array,
+    fall: LevelFall,
+    expected: Array | None = None,
+    filled: Array | None = None,
+) -> TrappedAir:
     """Air that left [m3]: the fall of the level times the tank's area, less what the coolant shrank by cooling.
 
     ``expected`` is what a refill should take (drained volume), ``filled`` what went in so far, both [m3].
@@ -252,8 +260,13 @@ def refractometer(T_read: Array, scale: Base, coolant: Base) -> RefractometerRea
     as_read, outside = fraction_of_freezing(scale, np.atleast_1d(T_read))
     ratio = (INDEX_PURE[scale] - INDEX_WATER) / (INDEX_PURE[coolant] - INDEX_WATER)
     own = as_read if scale is coolant else as_read * ratio
-    return RefractometerReading(as_read, own, freezing_point(coolant, np.minimum(own, PHI_HIGHEST)),
-                   0.01 if scale is coolant else SCALE_UNCERTAINTY, outside)
+    return RefractometerReading(
+        as_read,
+        own,
+        freezing_point(coolant, np.minimum(own, PHI_HIGHEST)),
+        0.01 if scale is coolant else SCALE_UNCERTAINTY,
+        outside,
+    )
 
 
 # --- opening the system ----------------------------------------------------------------------------------------------
@@ -272,8 +285,14 @@ class Joint(StrEnum):
 
 
 DRAIN_TO_OPEN: Mapping[Joint, float] = {  # of the system's volume; common practice, no source
-    Joint.TANK_CAP: 0.05, Joint.UPPER_HOSE: 0.25, Joint.THERMOSTAT_OUTLET: 0.30, Joint.HEATER_HOSE: 0.35,
-    Joint.THERMOSTAT_INLET: 0.60, Joint.PUMP: 0.65, Joint.LOWER_HOSE: 0.70}
+    Joint.TANK_CAP: 0.05,
+    Joint.UPPER_HOSE: 0.25,
+    Joint.THERMOSTAT_OUTLET: 0.30,
+    Joint.HEATER_HOSE: 0.35,
+    Joint.THERMOSTAT_INLET: 0.60,
+    Joint.PUMP: 0.65,
+    Joint.LOWER_HOSE: 0.70,
+}
 DRAIN_UNCERTAINTY = 0.10  # of the system's volume; vehicles differ
 
 

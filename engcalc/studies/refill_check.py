@@ -33,7 +33,9 @@ T_COLD = 293.15  # K; a cold vehicle in the shop, from which the coolant grows; 
 
 @dataclass(frozen=True, eq=False)
 class Offered:
-    """A refractometer's reading that stands among the case's readings: first ice [K], shape (1,), on a glycol's scale.
+    """A refractometer's reading that stands among the case's readings: first ice [K], on a glycol's scale.
+
+    Shape (1,).
     """
 
     freezing: Array
@@ -88,15 +90,25 @@ def check_refill(case: Case) -> RefillCheck:
     hottest = case.limits.coolant_limit if entered.hottest is None else entered.hottest
     joint = Joint(entered.opened)
     return RefillCheck(
-        case=case, base=base, scale=scale, reading=reading, fraction=fraction,
+        case=case,
+        base=base,
+        scale=scale,
+        reading=reading,
+        fraction=fraction,
         offered=None if entered.refractometer is not None or base is Base.WATER else offered(case),
-        protection=protection(base, fraction, coolant.cap_pressure, altitude), joint=joint,
-        opening=drain_to_open(coolant.volume, joint), target=target,
-        refill=None if base is Base.WATER else _refill(entered, coolant.volume, fraction, target), hottest=hottest,
+        protection=protection(base, fraction, coolant.cap_pressure, altitude),
+        joint=joint,
+        opening=drain_to_open(coolant.volume, joint),
+        target=target,
+        refill=None if base is Base.WATER else _refill(entered, coolant.volume, fraction, target),
+        hottest=hottest,
         growth=expansion(base, fraction, coolant.volume, np.full(1, T_COLD), hottest),
-        released=_released(entered, base, fraction, coolant.volume), missing=_missing(entered),
-        pressed=None if entered.pressed_fall is None or entered.tester is None else air_by_pressure(
-            entered.pressed_fall, entered.tester, altitude))
+        released=_released(entered, base, fraction, coolant.volume),
+        missing=_missing(entered),
+        pressed=None
+        if entered.pressed_fall is None or entered.tester is None
+        else air_by_pressure(entered.pressed_fall, entered.tester, altitude),
+    )
 
 
 def offered(case: Case) -> Offered | None:

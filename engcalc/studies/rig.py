@@ -86,13 +86,20 @@ def impossible_points(case: Case) -> Iterator[InputFault]:
         eps = streams.effectiveness
         if eps[0] - COVERAGE * _combined(eps) <= 1.0:
             continue
-        hot, cold, most = (show(float(heat[0]), "heat rate") for heat in
-                           (streams.heat_hot, streams.heat_cold, streams.heat_most))
+        hot, cold, most = (
+            show(float(heat[0]), "heat rate") for heat in (streams.heat_hot, streams.heat_cold, streams.heat_most)
+        )
         flow = f"{path}.{'hot_flow' if streams.heat_hot[0] > streams.heat_most[0] else 'cold_flow'}"
-        yield InputFault(flow, case.given[flow].text, (
-            f"the hot stream gives off {hot} and the cold one takes up {cold}, and at these flows and inlets no "
-            f"exchanger passes on more than {most}: flows and temperatures at which both heats agree below that would "
-            "do"))
+        yield InputFault(
+            flow,
+            case.given[flow].text,
+            (
+                f"the hot stream gives off {hot} and the cold one takes up {cold}, and at these flows and inlets no "
+                f"exchanger passes on more than {most}: flows and temperatures at which both heats agree "
+                f"below that would "
+                "do"
+            ),
+        )
 
 
 def with_possible_points(case: Case) -> Case:
@@ -141,7 +148,7 @@ def _perturbed(values: Mapping[str, float], u: Mapping[str, float]) -> dict[str,
 def _combined(column: Array) -> float:
     """Standard uncertainty of a result: root of the sum of squares of its differences, one for each input."""
     n = len(MEASURED)
-    u = float(np.sqrt(np.sum((column[1:1 + n] - column[1 + n:]) ** 2)))
+    u = float(np.sqrt(np.sum((column[1 : 1 + n] - column[1 + n :]) ** 2)))
     return u if u > ROUNDING * abs(float(column[0])) else 0.0  # nothing stated is nothing, not what rounding leaves
 
 
@@ -149,37 +156,60 @@ def _figure(column: Array, computed: Array) -> MeasuredNumber:
     return MeasuredNumber(float(column[0]), _combined(column), float(np.ravel(computed)[0]))
 
 
-def _compare(path: str, m: MeasuredPoint, by_core: tuple[CoreResult, CoreResult | None], u: Mapping[str, float]
-             ) -> RigCheck:
+def _compare(
+    path: str, m: MeasuredPoint, by_core: tuple[CoreResult, CoreResult | None], u: Mapping[str, float]
+) -> RigCheck:
     computed, scaled = by_core
     balance = 2.0 * (m.heat_hot - m.heat_cold) / (m.heat_hot + m.heat_cold)
     UA = _figure(m.UA, computed.UA)
     # predictions read 10 % low to 25 % high, so the truth lies at the prediction over 1.25 to over 0.90
-    may_be_off = UA.computed * (1.0 / (1.0 + PREDICTION_LOW) - 1.0 if UA.measured > UA.computed
-                                else 1.0 - 1.0 / (1.0 + PREDICTION_HIGH))
+    may_be_off = UA.computed * (
+        1.0 / (1.0 + PREDICTION_LOW) - 1.0 if UA.measured > UA.computed else 1.0 - 1.0 / (1.0 + PREDICTION_HIGH)
+    )
     expanded = float(np.hypot(COVERAGE * UA.uncertainty, may_be_off))
     E_n = (UA.measured - UA.computed) / expanded if expanded > 0.0 else 0.0
     u_balance = _combined(balance)
     findings = _findings(m.possible, float(balance[0]), u_balance, UA, E_n)
     return RigCheck(
-        path=path, heat_hot=_figure(m.heat_hot, computed.Q), heat_cold=_figure(m.heat_cold, computed.Q),
-        balance=float(balance[0]), balance_uncertainty=u_balance,
-        effectiveness=_figure(m.effectiveness, computed.effectiveness), NTU=_figure(m.NTU, computed.NTU), UA=UA,
-        UA_expanded_computed=may_be_off, E_n=E_n,
+        path=path,
+        heat_hot=_figure(m.heat_hot, computed.Q),
+        heat_cold=_figure(m.heat_cold, computed.Q),
+        balance=float(balance[0]),
+        balance_uncertainty=u_balance,
+        effectiveness=_figure(m.effectiveness, computed.effectiveness),
+        NTU=_figure(m.NTU, computed.NTU),
+        UA=UA,
+        UA_expanded_computed=may_be_off,
+        E_n=E_n,
         hot_out=MeasuredNumber(float(m.T_hot_out[0]), u["hot_out"], float(computed.T_coolant_out[0])),
         cold_out=MeasuredNumber(float(m.T_cold_out[0]), u["cold_out"], float(computed.T_air_out[0])),
-        computed=computed, scaled=scaled, findings=findings)
+        computed=computed,
+        scaled=scaled,
+        findings=findings,
+    )
 
 
 def _findings(possible: bool, balance: float, u_balance: float, UA: MeasuredNumber, E_n: float) -> tuple[Finding, ...]:
-    numbers = {"balance": balance, "balance_uncertainty": u_balance, "UA": UA.measured,
-               "UA_uncertainty": UA.uncertainty, "UA_computed": UA.computed, "E_n": E_n, "difference": UA.difference}
+    numbers = {
+        "balance": balance,
+        "balance_uncertainty": u_balance,
+        "UA": UA.measured,
+        "UA_uncertainty": UA.uncertainty,
+        "UA_computed": UA.computed,
+        "E_n": E_n,
+        "difference": UA.difference,
+    }
     if not possible:
         return (Finding(FindingCode.RIG_IMPOSSIBLE, FindingLevel.FAULT, numbers),)
     found = []
     if abs(balance) > max(BALANCE_WITHIN, COVERAGE * u_balance):
         found.append(Finding(FindingCode.RIG_BALANCE_POOR, FindingLevel.CAUTION, numbers))
     agrees = abs(E_n) <= 1.0
-    found.append(Finding(FindingCode.RIG_AGREES if agrees else FindingCode.RIG_DIFFERS,
-                         FindingLevel.NOTE if agrees else FindingLevel.CAUTION, numbers))
+    found.append(
+        Finding(
+            FindingCode.RIG_AGREES if agrees else FindingCode.RIG_DIFFERS,
+            FindingLevel.NOTE if agrees else FindingLevel.CAUTION,
+            numbers,
+        )
+    )
     return tuple(found)

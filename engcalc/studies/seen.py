@@ -16,11 +16,24 @@ from engcalc.verdict import Finding, FindingCode, FindingLevel
 IN_HAND = ("thermostat_missing", "thermostat_open_when_cold")  # facts that were looked at, not felt
 HOSE = "upper_hose_warms_early"
 # Facts that ask for a check of their own first, in the order in which it is done, with the answer that does
-ACTS = (("combustion_gas_found", True), ("level_low", True), ("coolant_leak", True), ("pressure_held_cold", False),
-        ("bubbles_when_running", True), ("belt_drives_pump", False), ("lower_hose_collapses", True),
-        ("cap_holds_pressure", False), ("thermostat_opens_hot", False), ("fan_runs_when_hot", False),
-        ("fan_blows_backward", True), ("fan_runs_always", True), ("face_dirty", True), ("seals_missing", True),
-        ("shutter_closed", True), ("heater_hoses_swapped", True))
+ACTS = (
+    ("combustion_gas_found", True),
+    ("level_low", True),
+    ("coolant_leak", True),
+    ("pressure_held_cold", False),
+    ("bubbles_when_running", True),
+    ("belt_drives_pump", False),
+    ("lower_hose_collapses", True),
+    ("cap_holds_pressure", False),
+    ("thermostat_opens_hot", False),
+    ("fan_runs_when_hot", False),
+    ("fan_blows_backward", True),
+    ("fan_runs_always", True),
+    ("face_dirty", True),
+    ("seals_missing", True),
+    ("shutter_closed", True),
+    ("heater_hoses_swapped", True),
+)
 
 
 def valve_passes(record: Record, side: str) -> str:

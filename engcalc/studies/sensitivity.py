@@ -1,8 +1,8 @@
 """Which inputs the engine outlet's temperature hangs on, and where heat and flow meet their resistance.
 
 Each numeric input is moved to either side and the whole solved again, two members for each input, all in one ensemble
-(central differences). By how much it is moved depends on what it is (:class:`ChangeStep`); where the catalogue or the other
-dimensions allow one side only, that side alone counts.
+(central differences). By how much it is moved depends on what it is (:class:`ChangeStep`).
+Where the catalogue or the other dimensions allow one side only, that side alone counts.
 """
 
 from __future__ import annotations
@@ -112,12 +112,23 @@ def sensitivity(case: Case, duty_index: int, *, progress: Progress = None, cance
     ``case`` has one member. Raises Cancelled.
     """
     moves, held = _moves(case, duty_index)
-    found = [s for which in chunks(len(moves), progress, cancelled, 250)
-             for s in _changes(moves[which], _tried(_ensemble(case, moves[which]), duty_index, 2 * len(moves[which])))]
+    found = [
+        s
+        for which in chunks(len(moves), progress, cancelled, 250)
+        for s in _changes(moves[which], _tried(_ensemble(case, moves[which]), duty_index, 2 * len(moves[which])))
+    ]
     now = solve_duty(case, duty_index)
     ranked = tuple(sorted(found, key=lambda s: (-abs(s.change), s.path)))
-    return Sensitivities(duty_index, duty_name(case, duty_index), now, ranked, held, thermal_shares(now),
-                         air_flow_shares(now), coolant_flow_shares(now))
+    return Sensitivities(
+        duty_index,
+        duty_name(case, duty_index),
+        now,
+        ranked,
+        held,
+        thermal_shares(now),
+        air_flow_shares(now),
+        coolant_flow_shares(now),
+    )
 
 
 def numeric_inputs(case: Case, duty_index: int) -> Iterator[str]:
@@ -200,12 +211,26 @@ def _changes(moves: list[_Move], found: Unboiled) -> Iterator[Sensitivity]:
         full = size if m.step in (ChangeStep.ONE_MORE, ChangeStep.OFF_ZERO) else 2.0 * size
         change = float(T[k, 1] - T[k, 0]) * full / (m.high - m.low)
         one_sided = m.step in (ChangeStep.TENTH, ChangeStep.FIVE_KELVIN) and m.value in (m.low, m.high)
-        yield Sensitivity(m.path, m.declared.label, m.declared.kind, m.step, m.value, m.low, m.high,
-                          change if abs(change) > CONVERGED else 0.0, one_sided, bool(solved[k]))
+        yield Sensitivity(
+            m.path,
+            m.declared.label,
+            m.declared.kind,
+            m.step,
+            m.value,
+            m.low,
+            m.high,
+            change if abs(change) > CONVERGED else 0.0,
+            one_sided,
+            bool(solved[k]),
+        )
 
 
-_THERMAL_LABELS = {"air": "air film and fins", "wall": "tube wall", "fouling": "deposits in the tubes",
-                   "coolant": "coolant film"}
+_THERMAL_LABELS = {
+    "air": "air film and fins",
+    "wall": "tube wall",
+    "fouling": "deposits in the tubes",
+    "coolant": "coolant film",
+}
 
 
 def thermal_shares(point: OperatingPoint, index: int = 0) -> tuple[Share, ...]:
@@ -221,8 +246,7 @@ def air_flow_shares(point: OperatingPoint, index: int = 0) -> tuple[Share, ...]:
     if drives <= 0.0:
         return ()
     core = min(max(float(p.core.dp_air[0]) / drives, 0.0), 1.0)
-    return (Share("core", "radiator core", core),
-            Share("other", "grille, coolers ahead, engine bay", 1.0 - core))
+    return (Share("core", "radiator core", core), Share("other", "grille, coolers ahead, engine bay", 1.0 - core))
 
 
 def coolant_flow_shares(point: OperatingPoint, index: int = 0) -> tuple[Share, ...]:
@@ -233,6 +257,9 @@ def coolant_flow_shares(point: OperatingPoint, index: int = 0) -> tuple[Share, .
         return ()
     jacket, valve = float(p.jacket_drop[0]) / head, float(p.valve_drop[0]) / head
     core = min(float(p.core.coolant_drop.dp[0]) / head, max(1.0 - jacket - valve, 0.0))
-    return (Share("engine", "engine jacket", jacket), Share("valve", "thermostat", valve),
-            Share("core", "radiator core", core), Share("hoses", "hoses and tanks", 1.0 - jacket - valve - core))
-
+    return (
+        Share("engine", "engine jacket", jacket),
+        Share("valve", "thermostat", valve),
+        Share("core", "radiator core", core),
+        Share("hoses", "hoses and tanks", 1.0 - jacket - valve - core),
+    )

@@ -142,8 +142,14 @@ class Sizing:
         return self.margin >= self.wanted_margin
 
 
-def size(case: Case, tables: Sequence[CataloguePart] = (), duty_index: int | None = None, *, progress: Progress = None,
-         cancelled: Stop = None) -> Sizing:
+def size(
+    case: Case,
+    tables: Sequence[CataloguePart] = (),
+    duty_index: int | None = None,
+    *,
+    progress: Progress = None,
+    cancelled: Stop = None,
+) -> Sizing:
     """Sizing of a case of one member for one duty, by default the worst.
 
     ``tables`` are parts read by :mod:`engcalc.studies.tables`. Raises Cancelled.
@@ -157,11 +163,21 @@ def size(case: Case, tables: Sequence[CataloguePart] = (), duty_index: int | Non
     _tell(progress, cancelled, 0.8)
     best = _best_of_sides(found)
     sizing = Sizing(
-        case=case, duty_index=index, name=duty_name(case, index), point=solve_duty(case, index),
-        limit=float(now.limit[index, 0]), coolant_out=float(now.coolant_out[index, 0]),
-        margin=float(now.margin[index, 0]), wanted_margin=float(case.limits.margin[0]),
-        boils=bool(now.boils[index, 0]), needed=needed, options=found, limiting=_limiting(found), best=best,
-        together=_together(case, index, best))
+        case=case,
+        duty_index=index,
+        name=duty_name(case, index),
+        point=solve_duty(case, index),
+        limit=float(now.limit[index, 0]),
+        coolant_out=float(now.coolant_out[index, 0]),
+        margin=float(now.margin[index, 0]),
+        wanted_margin=float(case.limits.margin[0]),
+        boils=bool(now.boils[index, 0]),
+        needed=needed,
+        options=found,
+        limiting=_limiting(found),
+        best=best,
+        together=_together(case, index, best),
+    )
     _tell(progress, cancelled, 1.0)
     return sizing
 
@@ -212,8 +228,13 @@ def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
         if in_time:
             every = np.ones((len(case.duties), m))
             every[list(duties)] = scales
-            asked = DutiesInTime(case.duties, repeated(everything, m), m, np.full(every.size, np.inf),
-                          lambda which: replace(plant, ua_scale=plant.ua_scale * every.ravel()[which]))
+            asked = DutiesInTime(
+                case.duties,
+                repeated(everything, m),
+                m,
+                np.full(every.size, np.inf),
+                lambda which: replace(plant, ua_scale=plant.ua_scale * every.ravel()[which]),
+            )
             found = timed(asked, in_time)
             rows = [list(duties).index(i) for i in in_time]
             peak[rows] = np.where(found.boiled, np.inf, found.peak).reshape(len(rows), m)
@@ -229,18 +250,32 @@ def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
     return _asks_most(case, tuple(duties), ends, np.exp(high), target, point, now)
 
 
-def _asks_most(case: Case, duties: tuple[int, ...], ends: Array, scale: Array, target: Array, point: OperatingPoint,
-               now: OperatingPoint) -> NeededUA:
+def _asks_most(
+    case: Case,
+    duties: tuple[int, ...],
+    ends: Array,
+    scale: Array,
+    target: Array,
+    point: OperatingPoint,
+    now: OperatingPoint,
+) -> NeededUA:
     """The answer of the duty that asks for most: what is beyond reach first, then the largest factor."""
     reach = [Reach.ANY if low >= 0.0 else Reach.NONE if high < 0.0 else Reach.FOUND for low, high in ends]
     order = (Reach.ANY, Reach.FOUND, Reach.NONE)
-    k = max(range(len(duties)), key=lambda i: (order.index(reach[i]),
-                                               scale[i] if reach[i] is Reach.FOUND else -ends[i, 1]))
+    k = max(
+        range(len(duties)), key=lambda i: (order.index(reach[i]), scale[i] if reach[i] is Reach.FOUND else -ends[i, 1])
+    )
     found = reach[k] is Reach.FOUND
     return NeededUA(
-        duties[k], duty_name(case, duties[k]), reach[k], float(point.core.UA[k]) if found else None,
-        float(np.broadcast_to(now.core.UA, now.status.shape)[k]), float(scale[k]) if found else None, float(target[k]),
-        float(point.coolant_out[k]) if found else None)
+        duties[k],
+        duty_name(case, duties[k]),
+        reach[k],
+        float(point.core.UA[k]) if found else None,
+        float(np.broadcast_to(now.core.UA, now.status.shape)[k]),
+        float(scale[k]) if found else None,
+        float(target[k]),
+        float(point.coolant_out[k]) if found else None,
+    )
 
 
 def options(case: Case, duty_index: int | None = None, tables: Sequence[CataloguePart] = ()) -> tuple[Option, ...]:
@@ -297,10 +332,16 @@ def _option(case: Case, d: int, change: DesignChange, before: Unboiled, after: U
     margin = float(after.margin[d, k])
     spoiled = np.flatnonzero((before.margin[:, 0] >= 0.0) & (after.margin[:, k] < 0.0))
     return Option(
-        change=change, feasible=True, coolant_out=float(after.coolant_out[d, k]), margin=margin,
-        gain=_cleaned(margin - float(before.margin[d, 0])), boils=bool(after.boils[d, k]),
-        at_least=bool(before.beyond[d, 0]), holds=margin >= float(case.limits.margin[0]),
-        spoils=tuple(duty_name(case, int(i)) for i in spoiled))
+        change=change,
+        feasible=True,
+        coolant_out=float(after.coolant_out[d, k]),
+        margin=margin,
+        gain=_cleaned(margin - float(before.margin[d, 0])),
+        boils=bool(after.boils[d, k]),
+        at_least=bool(before.beyond[d, 0]),
+        holds=margin >= float(case.limits.margin[0]),
+        spoils=tuple(duty_name(case, int(i)) for i in spoiled),
+    )
 
 
 def _cleaned(gain: float) -> float:

@@ -103,8 +103,15 @@ class MarginMap:
     point: OperatingPoint  # members row by row
 
 
-def sweep(case: Case, duty_index: int, path_or_axis: SweepAxis | str, values: ArrayLike, *,
-          progress: Progress = None, cancelled: Stop = None) -> Sweep:
+def sweep(
+    case: Case,
+    duty_index: int,
+    path_or_axis: SweepAxis | str,
+    values: ArrayLike,
+    *,
+    progress: Progress = None,
+    cancelled: Stop = None,
+) -> Sweep:
     """The duty at each of ``values`` (SI) of an input, all else as it is.
 
     Raises InputError, with every fault: no such duty or numeric input, an input without effect on this duty, values
@@ -118,9 +125,17 @@ def sweep(case: Case, duty_index: int, path_or_axis: SweepAxis | str, values: Ar
     return Sweep(duty_index, duty_name(case, duty_index), axis, wanted, point, free.limit, free.margin, free.boils)
 
 
-def margin_map(case: Case, duty_index: int, speeds: ArrayLike, ambients: ArrayLike, *,
-               x_axis: SweepAxis | str = SweepAxis.VEHICLE_SPEED, y_axis: SweepAxis | str = SweepAxis.AMBIENT,
-               progress: Progress = None, cancelled: Stop = None) -> MarginMap:
+def margin_map(
+    case: Case,
+    duty_index: int,
+    speeds: ArrayLike,
+    ambients: ArrayLike,
+    *,
+    x_axis: SweepAxis | str = SweepAxis.VEHICLE_SPEED,
+    y_axis: SweepAxis | str = SweepAxis.AMBIENT,
+    progress: Progress = None,
+    cancelled: Stop = None,
+) -> MarginMap:
     """The margin over a grid of two inputs (SI), by default speed over ambient; errors as :func:`sweep`."""
     duty_index = _duty(case, duty_index)
     x_of, y_of = axis_of(case, duty_index, x_axis), axis_of(case, duty_index, y_axis)
@@ -131,8 +146,18 @@ def margin_map(case: Case, duty_index: int, speeds: ArrayLike, ambients: ArrayLi
     _accept(case, duty_index, values, x.size * y.size)
     point, free = _solved(case, duty_index, values, progress, cancelled)
     shape = (y.size, x.size)
-    return MarginMap(duty_index, duty_name(case, duty_index), x_of, y_of, x, y, free.margin.reshape(shape),
-                     point.coolant_out.reshape(shape), free.boils.reshape(shape), point)
+    return MarginMap(
+        duty_index,
+        duty_name(case, duty_index),
+        x_of,
+        y_of,
+        x,
+        y,
+        free.margin.reshape(shape),
+        point.coolant_out.reshape(shape),
+        free.boils.reshape(shape),
+        point,
+    )
 
 
 def duty_name(case: Case, duty_index: int) -> str:
@@ -188,7 +213,6 @@ ROAD_LOAD = ("grade", "trailer_mass", "trailer_frontal_area", "trailer_drag_coef
 """Inputs of a duty that a power overrules."""
 
 
-
 def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[InputFault]:
     """Inputs that another input of the duty overrules: a flat curve would say something untrue."""
     duty, prefix = case.duties[duty_index], f"duties[{duty_index}]."
@@ -196,17 +220,24 @@ def _without_effect(case: Case, duty_index: int, path: str) -> Iterator[InputFau
         yield InputFault(path, "", f"an input of this duty would do: its paths begin with {prefix}")
     name = path.removeprefix(prefix)
     if name in ROAD_LOAD and (duty.brake_power is not None or duty.fuel_flow is not None):
-        yield InputFault(path, "", "this duty's power is given, so that this changes nothing: take the power away first")
+        yield InputFault(
+            path, "", "this duty's power is given, so that this changes nothing: take the power away first"
+        )
     pump = path.startswith("circuit.pump")
     if pump and duty.coolant_flow is not None:
-        yield InputFault(path, "", "this duty's coolant flow is given, so that this changes nothing: take it away first")
+        yield InputFault(
+            path, "", "this duty's coolant flow is given, so that this changes nothing: take it away first"
+        )
 
 
-def _solved(case: Case, duty_index: int, values: Mapping[str, Array], progress: Progress, cancelled: Stop
-            ) -> tuple[OperatingPoint, Unboiled]:
+def _solved(
+    case: Case, duty_index: int, values: Mapping[str, Array], progress: Progress, cancelled: Stop
+) -> tuple[OperatingPoint, Unboiled]:
     n = next(iter(values.values())).size
-    pieces = [_piece(varied(case, {path: v[which] for path, v in values.items()}), duty_index, which.stop - which.start)
-              for which in chunks(n, progress, cancelled)]
+    pieces = [
+        _piece(varied(case, {path: v[which] for path, v in values.items()}), duty_index, which.stop - which.start)
+        for which in chunks(n, progress, cancelled)
+    ]
     points, free = zip(*pieces, strict=True)
     return joined(points), joined(free)
 

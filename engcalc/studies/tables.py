@@ -72,8 +72,10 @@ def tables_of(case: Case, folder: Path) -> tuple[CataloguePart, ...]:
         try:
             parts += read_table(folder / name)
         except InputError as error:
-            faults += [InputFault(f"job.part_tables[{i}]", f.given, f"{f.path}: {f.wanted}" if f.path else f.wanted)
-                       for f in error.faults]
+            faults += [
+                InputFault(f"job.part_tables[{i}]", f.given, f"{f.path}: {f.wanted}" if f.path else f.wanted)
+                for f in error.faults
+            ]
     if faults:
         raise InputError(tuple(faults))
     return tuple(parts)
@@ -136,8 +138,11 @@ def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableC
     key, unit = match.group(1), match.group(2) or ""
     found = _paths(key)
     if len(found) != 1:
-        wanted = ("no input has this name; heatdocket fields lists them" if not found
-                  else f"this names several inputs; write one of {', '.join(found)}")
+        wanted = (
+            "no input has this name; heatdocket fields lists them"
+            if not found
+            else f"this names several inputs; write one of {', '.join(found)}"
+        )
         faults.append(InputFault(where, cell, wanted))
         return None
     declared = entry(pattern_of(found[0])).input
@@ -169,11 +174,23 @@ def _by_key() -> Mapping[str, tuple[str, ...]]:
     return found
 
 
-def _part(line: int, cells: Sequence[str], columns: Sequence[_TableColumn], name_at: int | None, width: int, where: str,
-          faults: list[InputFault]) -> CataloguePart:
+def _part(
+    line: int,
+    cells: Sequence[str],
+    columns: Sequence[_TableColumn],
+    name_at: int | None,
+    width: int,
+    where: str,
+    faults: list[InputFault],
+) -> CataloguePart:
     if len(cells) > width:
-        faults.append(InputFault(where, f"{len(cells)} cells", f"{width} cells, as in the header, would do: with a decimal "
-                            "comma part the columns by semicolons"))
+        faults.append(
+            InputFault(
+                where,
+                f"{len(cells)} cells",
+                f"{width} cells, as in the header, would do: with a decimal comma part the columns by semicolons",
+            )
+        )
     values: dict[str, Any] = {}
     for column in columns:
         typed = cells[column.at] if column.at < len(cells) else ""

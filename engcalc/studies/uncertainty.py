@@ -34,9 +34,21 @@ SCALED_UNCERTAINTY = 0.05  # -, of UA where a known point scales it; common prac
 LEAST_GAP = 0.5  # K; of temperatures that must stay in order (start to open and full open, fan off and fan on)
 SLIMMER = 0.95  # -, by which what must be smaller than something else stays smaller
 _NOT_OF_THE_CASE = ("job", "evidence", "rig", "limits")
-_DUTY_FIELDS = ("brake_power", "fuel_flow", "vehicle_speed", "grade", "trailer_mass", "trailer_frontal_area",
-                "trailer_drag_coefficient", "engine_speed", "ambient", "altitude", "relative_humidity", "coolant_flow",
-                "air_velocity")
+_DUTY_FIELDS = (
+    "brake_power",
+    "fuel_flow",
+    "vehicle_speed",
+    "grade",
+    "trailer_mass",
+    "trailer_frontal_area",
+    "trailer_drag_coefficient",
+    "engine_speed",
+    "ambient",
+    "altitude",
+    "relative_humidity",
+    "coolant_flow",
+    "air_velocity",
+)
 
 
 @dataclass(frozen=True)
@@ -136,9 +148,13 @@ def draw(case: Case, conditions: Conditions, members: int, seed: int) -> Drawn:
         least = np.repeat(_least_rated_power(case, conditions), members)
         of_case["engine.rated_power"] = np.maximum(of_case["engine.rated_power"], least)
     scaled = prepare(case).scaled_to is not ScaledTo.NOTHING
-    return Drawn(case=consistent(with_values(case, of_case)),
-                 conditions=_drawn_conditions(case, conditions, values, members),
-                 UA_factor=np.tile(UA_factor(members, seed, scaled), duties), members=members, duties=duties)
+    return Drawn(
+        case=consistent(with_values(case, of_case)),
+        conditions=_drawn_conditions(case, conditions, values, members),
+        UA_factor=np.tile(UA_factor(members, seed, scaled), duties),
+        members=members,
+        duties=duties,
+    )
 
 
 def _least_rated_power(case: Case, conditions: Conditions) -> Array:
@@ -151,19 +167,21 @@ def _least_rated_power(case: Case, conditions: Conditions) -> Array:
 
 
 def _drawn_conditions(case: Case, conditions: Conditions, values: Mapping[str, Array], members: int) -> Conditions:
-    columns = {name: np.repeat(np.broadcast_to(getattr(conditions, name), (conditions.count,)), members)
-               for name in Conditions.__dataclass_fields__}
+    columns = {
+        name: np.repeat(np.broadcast_to(getattr(conditions, name), (conditions.count,)), members)
+        for name in Conditions.__dataclass_fields__
+    }
     for path, drawn in values.items():
         if path.startswith("duties["):
             index, _, name = path.removeprefix("duties[").partition("].")
             if name in _DUTY_FIELDS:
                 start = int(index) * members
-                columns[name][start:start + members] = drawn
+                columns[name][start : start + members] = drawn
     efficiency = values.get("vehicle.driveline_efficiency", case.vehicle.driveline_efficiency)
     for i, duty in enumerate(case.duties):
         if duty.wheel_power is not None and case.given[f"duties[{i}].brake_power"].basis is Basis.DERIVED:
             wheel_power = values.get(f"duties[{i}].wheel_power", duty.wheel_power)
-            columns["brake_power"][i * members:(i + 1) * members] = wheel_power / efficiency
+            columns["brake_power"][i * members : (i + 1) * members] = wheel_power / efficiency
     return Conditions(**columns)
 
 
@@ -181,21 +199,38 @@ def consistent(case: Case) -> Case:
     pitch = np.maximum(core.tube_pitch, height + least_gap) if stands_alone else height + fin_height
     return replace(
         moved,
-        radiator=replace(core, core_depth=depth, fin_height=fin_height, tube_pitch=pitch,
-                         tube_height=height, tube_wall=wall, louver_length=np.minimum(core.louver_length, fin_height),
-                         fin_thickness=fin_thickness),
-        thermostat=replace(valve, full_open=np.maximum(valve.full_open, valve.start_to_open + LEAST_GAP),
-                           maximum_opening=np.maximum(valve.maximum_opening, valve.minimum_opening)),
+        radiator=replace(
+            core,
+            core_depth=depth,
+            fin_height=fin_height,
+            tube_pitch=pitch,
+            tube_height=height,
+            tube_wall=wall,
+            louver_length=np.minimum(core.louver_length, fin_height),
+            fin_thickness=fin_thickness,
+        ),
+        thermostat=replace(
+            valve,
+            full_open=np.maximum(valve.full_open, valve.start_to_open + LEAST_GAP),
+            maximum_opening=np.maximum(valve.maximum_opening, valve.minimum_opening),
+        ),
         airflow=replace(
-            air, fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP),
+            air,
+            fan_off=np.minimum(air.fan_off, air.fan_on - LEAST_GAP),
             fan_high_on=np.maximum(air.fan_high_on, air.fan_on + LEAST_GAP),
             fan_high_off=np.minimum(air.fan_high_off, air.fan_high_on - LEAST_GAP),
             clutch_air_full=np.maximum(air.clutch_air_full, air.clutch_air_start + LEAST_GAP),
-            shutter_full=np.maximum(air.shutter_full, air.shutter_opens + LEAST_GAP)))
+            shutter_full=np.maximum(air.shutter_full, air.shutter_opens + LEAST_GAP),
+        ),
+    )
 
 
-def spread(drawn: Drawn, limits: Array, solve: Callable[[Drawn], OperatingPoint],
-           in_time: Mapping[int, tuple[Array, Array]] | None = None) -> Spread:
+def spread(
+    drawn: Drawn,
+    limits: Array,
+    solve: Callable[[Drawn], OperatingPoint],
+    in_time: Mapping[int, tuple[Array, Array]] | None = None,
+) -> Spread:
     """Probability of holding and 5 to 95 % range of each duty.
 
     ``limits`` [K], shape (duties,): the coolant limit of each; a member's own boiling point counts where it is lower.

@@ -22,9 +22,19 @@ def what_limits(point: OperatingPoint, limit: float) -> Finding | None:
     NTU = float(np.ravel(point.core.NTU)[0])
     short_of_air = NTU > LARGE_NTU and bool(np.ravel(point.core.exchange.C_cold < point.core.exchange.C_hot)[0])
     side = "airflow" if short_of_air else "air side" if shares["air"] >= 0.5 else "coolant side"
-    return Finding(FindingCode.WHAT_LIMITS, FindingLevel.NOTE, {
-        "handed": heat + max(float(point.energy_residual[0]), 0.0),
-        "given_at_limit": heat * (limit - air_in) / (out - air_in),
-        "air_share": shares["air"], "coolant_share": shares["coolant"], "NTU": NTU, "air_in": air_in,
-        "air_velocity": float(point.air_velocity[0]), "radiator_flow": float(point.radiator_flow[0]),
-        "effectiveness": float(np.ravel(point.core.effectiveness)[0])}, {"limiting": side})
+    return Finding(
+        FindingCode.WHAT_LIMITS,
+        FindingLevel.NOTE,
+        {
+            "handed": heat + max(float(point.energy_residual[0]), 0.0),
+            "given_at_limit": heat * (limit - air_in) / (out - air_in),
+            "air_share": shares["air"],
+            "coolant_share": shares["coolant"],
+            "NTU": NTU,
+            "air_in": air_in,
+            "air_velocity": float(point.air_velocity[0]),
+            "radiator_flow": float(point.radiator_flow[0]),
+            "effectiveness": float(np.ravel(point.core.effectiveness)[0]),
+        },
+        {"limiting": side},
+    )

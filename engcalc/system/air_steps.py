@@ -72,8 +72,11 @@ class AirSteps:
         UA_cold, UA_hot = self._flowing(UA)
         self.drawn = self.f.most(1.0 - cold / (hot + _TINY), 0.0)
         # a fan turned round against the ram leaves so little air that the line runs below none of it
-        return (self.f.most(cold + self.thin * (hot - cold), 0.0),
-                self.f.most(UA_cold + self.thin * (UA_hot - UA_cold), _LEAST_UA), r)
+        return (
+            self.f.most(cold + self.thin * (hot - cold), 0.0),
+            self.f.most(UA_cold + self.thin * (UA_hot - UA_cold), _LEAST_UA),
+            r,
+        )
 
     def _flowing(self, table: Any) -> tuple[Value, Value]:
         """A table of the air at the engagement, and the opening of an active shutter, of now: not warmed and warmed."""
@@ -134,6 +137,9 @@ class AirSteps:
         share = self._along(self.T, 0.5 * (self.on + self.off), AVERAGED_SHARE * self.f.most(self.on - self.off, 1.0))
         if self.plant.airway.fan.drive is FanDrive.ELECTRIC:
             return share
-        more = self._along(self.T, 0.5 * (self.high_on + self.high_off),
-                           AVERAGED_SHARE * self.f.most(self.high_on - self.high_off, 1.0))
+        more = self._along(
+            self.T,
+            0.5 * (self.high_on + self.high_off),
+            AVERAGED_SHARE * self.f.most(self.high_on - self.high_off, 1.0),
+        )
         return self.low_speed * share + (1.0 - self.low_speed) * more

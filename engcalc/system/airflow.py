@@ -139,12 +139,18 @@ def prepare_airway(case: Sections, core: PreparedCore) -> Airway:
     sealed = a.seals == "fitted"
     nodes = {FanDrive.ELECTRIC: 2, FanDrive.FIXED: 2, FanDrive.NONE: 1}.get(fan.drive, CLUTCH_NODES)
     return Airway(
-        fan=fan, face=core.face, height=core.geometry.core_height, zeta=a.system_loss + grille + upstream,
-        zeta_exit=(core.face / a.exit_area) ** 2, coverage=a.shroud_coverage,
+        fan=fan,
+        face=core.face,
+        height=core.geometry.core_height,
+        zeta=a.system_loss + grille + upstream,
+        zeta_exit=(core.face / a.exit_area) ** 2,
+        coverage=a.shroud_coverage,
         ram_recovery=a.ram_recovery * (1.0 if sealed else SEALS_RAM),
         recirculation=np.minimum(a.recirculation * (1.0 if sealed else SEALS_RECIRCULATION), RECIRCULATION_MOST),
-        upstream=prepare_upstream(case), engagements=tuple(k / max(nodes - 1, 1) for k in range(nodes)),
-        shutter=Shutter(a.shutter_opens, a.shutter_full) if active else None)
+        upstream=prepare_upstream(case),
+        engagements=tuple(k / max(nodes - 1, 1) for k in range(nodes)),
+        shutter=Shutter(a.shutter_opens, a.shutter_full) if active else None,
+    )
 
 
 def shutter_opening(shutter: Shutter, T: Array, conditioning: Array) -> Array:
@@ -175,18 +181,28 @@ def solve_air(airway: Airway, core: PreparedCore, air: Air, conditions: Conditio
     """
     if airway.shutter is None:
         return _solved(airway, core, air, conditions, engine_speed)
-    found = [_solved(replace(airway, zeta=zeta, shutter=None), core, air, conditions, engine_speed)
-             for zeta in airway.zeta]
-    velocity, flow, pressure = (np.stack([getattr(one, name) for one in found])
-                                for name in ("velocity", "fan_flow", "fan_pressure"))
+    found = [
+        _solved(replace(airway, zeta=zeta, shutter=None), core, air, conditions, engine_speed) for zeta in airway.zeta
+    ]
+    velocity, flow, pressure = (
+        np.stack([getattr(one, name) for one in found]) for name in ("velocity", "fan_flow", "fan_pressure")
+    )
     return replace(found[-1], velocity=velocity, fan_flow=flow, fan_pressure=pressure)
 
 
 def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions, engine_speed: Array) -> AirNodes:
     rho, fan = air.fluid.rho, airway.fan
     ratio = speed_ratio(fan, engine_speed, np.array(airway.engagements)[:, None])
-    n = np.broadcast_shapes(rho.shape, air.T_hot.shape, conditions.vehicle_speed.shape, ratio.shape[1:],
-                            airway.zeta.shape, core.face.shape, fan.free_flow.shape, fan.stall_pressure.shape)
+    n = np.broadcast_shapes(
+        rho.shape,
+        air.T_hot.shape,
+        conditions.vehicle_speed.shape,
+        ratio.shape[1:],
+        airway.zeta.shape,
+        core.face.shape,
+        fan.free_flow.shape,
+        fan.stall_pressure.shape,
+    )
     hotter = np.broadcast_to(air.T_hot / air.ambient, n)
     warmed = np.stack((np.ones(n), hotter))[:, None]  # rho of the incoming air over that of the hot air
     ram = airway.ram_recovery * 0.5 * rho * conditions.vehicle_speed**2
@@ -221,8 +237,15 @@ def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions
         velocity, flow, ram = np.where(given, stated, velocity), np.where(given, 0.0, flow), np.where(given, 0.0, ram)
     pressure = fan_pressure(fan, flow, rows, rho_fan) * ~given
     recirculation = np.where(given, 0.0, airway.recirculation / (1.0 + ram / RECIRCULATION_RAM))
-    return AirNodes(velocity, flow * fan.count * fan.blows, pressure, ram + 0.0 * recirculation, recirculation,
-                    air.ambient, 1.0 / (1.0 - air.ambient / air.T_hot))
+    return AirNodes(
+        velocity,
+        flow * fan.count * fan.blows,
+        pressure,
+        ram + 0.0 * recirculation,
+        recirculation,
+        air.ambient,
+        1.0 / (1.0 - air.ambient / air.T_hot),
+    )
 
 
 def _falling_newton(net: Callable[[Array], tuple[Array, Array]], most: Array, core_drop: Array, losses: Array) -> Array:
@@ -255,17 +278,22 @@ def air_at(airway: Airway, nodes: AirNodes, engagement: Array, opened: Array | N
 
     tables = (nodes.velocity, nodes.fan_flow, nodes.fan_pressure)
     if opened is not None:
-        per_node = [air_at(airway, replace(nodes, velocity=v, fan_flow=V, fan_pressure=p), engagement)
-                    for v, V, p in zip(*tables, strict=True)]
+        per_node = [
+            air_at(airway, replace(nodes, velocity=v, fan_flow=V, fan_pressure=p), engagement)
+            for v, V, p in zip(*tables, strict=True)
+        ]
         weights = shutter_weights(opened)
-        mixed = (np.asarray(sum(w * getattr(point, name) for w, point in zip(weights, per_node, strict=True)))
-                 for name in ("velocity", "fan_flow", "fan_pressure"))
+        mixed = (
+            np.asarray(sum(w * getattr(point, name) for w, point in zip(weights, per_node, strict=True)))
+            for name in ("velocity", "fan_flow", "fan_pressure")
+        )
         return AirPoint(*mixed)
     if count == 1:
         return AirPoint(*(node(t, 0) + 0.0 * engagement for t in tables))
     steps = [np.clip(engagement * (count - 1) - k, 0.0, 1.0) for k in range(count - 1)]
-    return AirPoint(*(node(t, 0) + sum(step * (node(t, k + 1) - node(t, k)) for k, step in enumerate(steps))
-                      for t in tables))
+    return AirPoint(
+        *(node(t, 0) + sum(step * (node(t, k + 1) - node(t, k)) for k, step in enumerate(steps)) for t in tables)
+    )
 
 
 def shutter_weights(opened: Array) -> list[Array]:
@@ -284,8 +312,9 @@ def air_warmed(point: AirPoint, share: Array) -> AirPoint:
 
     Air that moves so much the less as it warms that the line runs below none of it stands still.
     """
-    velocity, flow, pressure = (t[0] + share * (t[1] - t[0]) for t in (
-        point.velocity, point.fan_flow, point.fan_pressure))
+    velocity, flow, pressure = (
+        t[0] + share * (t[1] - t[0]) for t in (point.velocity, point.fan_flow, point.fan_pressure)
+    )
     return AirPoint(np.maximum(velocity, STILL_AIR), np.maximum(flow, 0.0), pressure)
 
 

@@ -174,10 +174,21 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     boil = boiling(plant.cap, conditions.altitude)
     shape = np.broadcast_shapes((conditions.count,), (plant.members,))
     still = np.broadcast_to(_still(plant, conditions, load), shape)
-    return Setting(plant, conditions, load, air, nodes, ahead, runs,
-                   least_by_conditioning(plant.airway.fan, runs),
-                   plant.surface_conductance * surface_growth(conditions.vehicle_speed), np.broadcast_to(boil, shape),
-                   np.broadcast_to(scale, shape), still, shape)
+    return Setting(
+        plant,
+        conditions,
+        load,
+        air,
+        nodes,
+        ahead,
+        runs,
+        least_by_conditioning(plant.airway.fan, runs),
+        plant.surface_conductance * surface_growth(conditions.vehicle_speed),
+        np.broadcast_to(boil, shape),
+        np.broadcast_to(scale, shape),
+        still,
+        shape,
+    )
 
 
 def _still(plant: Plant, conditions: Conditions, load: Load) -> NDArray[np.bool_]:
@@ -196,8 +207,9 @@ def air_part(setting: Setting, engagement: Array, opened: Array | None = None) -
 def _air_flow(setting: Setting, point: AirPoint) -> AirFlow:
     core, fluid = setting.plant.core, setting.air.fluid
     side = air_side(core.fin, point.velocity / core.open_face, fluid)
-    return AirFlow(point, fluid.rho * point.velocity * core.face * fluid.cp,
-                   np.maximum(side.eta_o * side.h * core.A_air, _LEAST))
+    return AirFlow(
+        point, fluid.rho * point.velocity * core.face * fluid.cp, np.maximum(side.eta_o * side.h * core.A_air, _LEAST)
+    )
 
 
 def held_at(setting: Setting, engagement: Array) -> Held:
@@ -240,12 +252,38 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
     G = plant.heater_hose_conductance
     T_hose = T_out + (added - G * (T_out - c.ambient)) / np.maximum(C_h + G, _LEAST)
     lost = G * (T_hose - c.ambient)
-    heater = heater_exchange(plant.heater, HeaterFlows(
-        rho * flows.heater, fluid.cp, T_hose, c.ambient, setting.air.fluid.rho, setting.air.fluid.cp,
-        c.heater_air_share))
-    return Balance(opening, flows, fluid, rho, heat, load.engine_speed, C, T_out, engagement, flow_of_air,
-                   radiator.T_air_in, radiator.T_air_out, radiator.Q, surface, added, lost, heater,
-                   made + added - surface - radiator.Q - lost - heater.heat)
+    heater = heater_exchange(
+        plant.heater,
+        HeaterFlows(
+            rho * flows.heater,
+            fluid.cp,
+            T_hose,
+            c.ambient,
+            setting.air.fluid.rho,
+            setting.air.fluid.cp,
+            c.heater_air_share,
+        ),
+    )
+    return Balance(
+        opening,
+        flows,
+        fluid,
+        rho,
+        heat,
+        load.engine_speed,
+        C,
+        T_out,
+        engagement,
+        flow_of_air,
+        radiator.T_air_in,
+        radiator.T_air_out,
+        radiator.Q,
+        surface,
+        added,
+        lost,
+        heater,
+        made + added - surface - radiator.Q - lost - heater.heat,
+    )
 
 
 def engine_outlet(setting: Setting, x: Array, C: Array, heat: EngineHeat) -> Array:

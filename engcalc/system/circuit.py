@@ -118,10 +118,20 @@ def prepare_circuit(case: Sections, valve: Valve, cores: Cores) -> CoolantNetwor
     a_j, b_j = _coefficients(jacket, total, VISCOUS_SHARE["jacket"], fluid)
     there = _stack(*((flow > _NONE).astype(np.float64) for flow in (k.pump_flow, k.heater_flow, bypass)))
     return CoolantNetwork(
-        pump=prepare_pump(case, total, P + jacket, rho), valve=valve, a=_stack(a_r, a_h, a_b), b=_stack(b_r, b_h, b_b),
-        there=there, b_valve=VALVE_SHARE * P / (rho * radiator**2), a_jacket=a_j, b_jacket=b_j,
-        heater_valve=case.heater.valve, reached=np.asarray(wanted <= BRANCH_HIGHEST * dp0),
-        total=k.pump_flow, stated=_stack(radiator, heater, bypass), valve_share=np.full(1, VALVE_SHARE))
+        pump=prepare_pump(case, total, P + jacket, rho),
+        valve=valve,
+        a=_stack(a_r, a_h, a_b),
+        b=_stack(b_r, b_h, b_b),
+        there=there,
+        b_valve=VALVE_SHARE * P / (rho * radiator**2),
+        a_jacket=a_j,
+        b_jacket=b_j,
+        heater_valve=case.heater.valve,
+        reached=np.asarray(wanted <= BRANCH_HIGHEST * dp0),
+        total=k.pump_flow,
+        stated=_stack(radiator, heater, bypass),
+        valve_share=np.full(1, VALVE_SHARE),
+    )
 
 
 def viscous_coefficient(core: PreparedCore) -> Array:
@@ -163,8 +173,16 @@ def circuit_flows(circuit: CoolantNetwork, opening: Array, engine_speed: Array, 
     a_j, b_j = circuit.a_jacket * mu, circuit.b_jacket * rho + c
     P, flows = _solve(A, B, is_open, shaped(H, shape), a_j, b_j)
     V = flows[0] + flows[1] + flows[2]
-    return CircuitFlows(V, flows[0], flows[1], flows[2], H - c * V**2, a_j * V + circuit.b_jacket * rho * V**2, P,
-                        b_valve * rho * flows[0] ** 2)
+    return CircuitFlows(
+        V,
+        flows[0],
+        flows[1],
+        flows[2],
+        H - c * V**2,
+        a_j * V + circuit.b_jacket * rho * V**2,
+        P,
+        b_valve * rho * flows[0] ** 2,
+    )
 
 
 def _solve(A: Array, B: Array, is_open: Array, H: Array, a_j: Array, b_j: Array) -> tuple[Array, Array]:

@@ -27,8 +27,18 @@ class Preheat:
 
 
 # what a drive has for each of its rows; the rest holds for the whole run
-PER_ROW = ("engine_speed", "brake_power", "fuel_flow", "vehicle_speed", "grade", "trailer_mass", "trailer_frontal_area",
-           "trailer_drag_coefficient", "heater_air_share", "coolant_heater")
+PER_ROW = (
+    "engine_speed",
+    "brake_power",
+    "fuel_flow",
+    "vehicle_speed",
+    "grade",
+    "trailer_mass",
+    "trailer_frontal_area",
+    "trailer_drag_coefficient",
+    "heater_air_share",
+    "coolant_heater",
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,8 +87,9 @@ def steady_drive(conditions: Conditions, start: Array, duration: float, step: fl
     return _drive(np.zeros(max(1, round(duration / step)), np.int64), step, [conditions], conditions, start)
 
 
-def scheduled_drive(first: Conditions, record: Record, start: Array, step: float = 1.0, top_speed: float = np.inf
-                    ) -> Drive:
+def scheduled_drive(
+    first: Conditions, record: Record, start: Array, step: float = 1.0, top_speed: float = np.inf
+) -> Drive:
     """The schedule of a record, one condition after another; ``first`` gives weather and what a step leaves open.
 
     A step without an engine speed at standstill idles; an engine speed of 0 is an engine that stands. A step that was
@@ -94,15 +105,21 @@ def scheduled_drive(first: Conditions, record: Record, start: Array, step: float
             continue
         stands = part.engine_speed is not None and float(part.engine_speed[0]) <= 0.0
         absent, none = np.full(1, np.nan), np.zeros(1)
-        made.hold(conditions.replace(
-            brake_power=none if stands else absent, fuel_flow=none if stands else absent,
-            vehicle_speed=part.vehicle_speed, engine_speed=absent if part.engine_speed is None else part.engine_speed),
-            lasts)
+        made.hold(
+            conditions.replace(
+                brake_power=none if stands else absent,
+                fuel_flow=none if stands else absent,
+                vehicle_speed=part.vehicle_speed,
+                engine_speed=absent if part.engine_speed is None else part.engine_speed,
+            ),
+            lasts,
+        )
     return made.finished(start)
 
 
-def pattern_drive(word: str, conditions: Conditions, start: Array, duration: float, step: float = 1.0,
-                  top_speed: float = np.inf) -> Drive:
+def pattern_drive(
+    word: str, conditions: Conditions, start: Array, duration: float, step: float = 1.0, top_speed: float = np.inf
+) -> Drive:
     """A whole run driven as one word says (see :mod:`engcalc.system.patterns`), ``duration`` [s] long."""
     made = _Rows(conditions, step, top_speed)
     made.drive(word, _without_load(conditions), duration)
@@ -147,9 +164,18 @@ class _Rows:
         return replace(made, part_of=np.repeat(np.arange(len(self.parts)), self.parts))
 
 
-def recorded_drive(step: float, engine_speed: Array, vehicle_speed: Array, fuel_flow: Array, brake_power: Array,
-                   heater_air_share: Array, ambient: Array, start: Array, altitude: Array | None = None,
-                   coolant_heater: Array | None = None) -> Drive:
+def recorded_drive(
+    step: float,
+    engine_speed: Array,
+    vehicle_speed: Array,
+    fuel_flow: Array,
+    brake_power: Array,
+    heater_air_share: Array,
+    ambient: Array,
+    start: Array,
+    altitude: Array | None = None,
+    coolant_heater: Array | None = None,
+) -> Drive:
     """A log on an even grid: a row for each step; ``fuel_flow`` [kg/s] or ``brake_power`` [W] NaN where not known.
 
     One-dimensional series hold for all members; (rows, members) differ by member.
@@ -161,10 +187,25 @@ def recorded_drive(step: float, engine_speed: Array, vehicle_speed: Array, fuel_
 
     zero = np.zeros((1, 1))
     return Drive(
-        step, np.arange(n)[:, None], column(engine_speed), column(brake_power), column(fuel_flow),
-        column(vehicle_speed), zero, zero, zero, zero, np.atleast_2d(heater_air_share),
-        np.ones((1, 1)) if coolant_heater is None else np.atleast_2d(coolant_heater), 0.0, np.zeros(1), ambient,
-        np.zeros(1) if altitude is None else altitude, np.full(1, 0.5), start)
+        step,
+        np.arange(n)[:, None],
+        column(engine_speed),
+        column(brake_power),
+        column(fuel_flow),
+        column(vehicle_speed),
+        zero,
+        zero,
+        zero,
+        zero,
+        np.atleast_2d(heater_air_share),
+        np.ones((1, 1)) if coolant_heater is None else np.atleast_2d(coolant_heater),
+        0.0,
+        np.zeros(1),
+        ambient,
+        np.zeros(1) if altitude is None else altitude,
+        np.full(1, 0.5),
+        start,
+    )
 
 
 def coarser(drive: Drive, times: int) -> Drive:
@@ -172,16 +213,26 @@ def coarser(drive: Drive, times: int) -> Drive:
     if times <= 1:
         return drive
     steps = max(len(drive.which) // times, 1)
-    return replace(drive, step=drive.step * times, which=drive.which[:steps * times].reshape(steps, -1))
+    return replace(drive, step=drive.step * times, which=drive.which[: steps * times].reshape(steps, -1))
 
 
-def _drive(which: NDArray[np.int64], step: float, rows: Sequence[Conditions], weather: Conditions, start: Array
-           ) -> Drive:
+def _drive(
+    which: NDArray[np.int64], step: float, rows: Sequence[Conditions], weather: Conditions, start: Array
+) -> Drive:
     def table(name: str) -> Array:
         return np.stack(np.broadcast_arrays(*(getattr(row, name) for row in rows)))
 
     tables: dict[str, Any] = {name: table(name) for name in PER_ROW}
-    return Drive(step=step, which=which[:, None], fan_mode=float(weather.fan_mode[0]),
-                 air_conditioning=weather.air_conditioning, ambient=weather.ambient, altitude=weather.altitude,
-                 relative_humidity=weather.relative_humidity, start=start, coolant_flow=weather.coolant_flow,
-                 air_velocity=weather.air_velocity, **tables)
+    return Drive(
+        step=step,
+        which=which[:, None],
+        fan_mode=float(weather.fan_mode[0]),
+        air_conditioning=weather.air_conditioning,
+        ambient=weather.ambient,
+        altitude=weather.altitude,
+        relative_humidity=weather.relative_humidity,
+        start=start,
+        coolant_flow=weather.coolant_flow,
+        air_velocity=weather.air_velocity,
+        **tables,
+    )

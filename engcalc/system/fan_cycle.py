@@ -93,20 +93,23 @@ class SteadyRun(WarmupRun):
         self.zero: Value = self.value(np.zeros(self.members))
         self.boiling = self.zero + np.inf  # the top of a cycle is judged, boiling or not
         self.base, self.rises, self.falls_back = (
-            self.value(np.broadcast_to(x, (self.members,))) for x in (begin.base, begin.on, begin.off))
+            self.value(np.broadcast_to(x, (self.members,))) for x in (begin.base, begin.on, begin.off)
+        )
         self.engagement = self.base
         self.catalyst = []  # it stands warm
         self._stand_as(begin)
 
     def _stand_as(self, begin: Begin) -> None:
         """Stand in every lump as the balance does."""
+
         def v(x: Array) -> Value:
             return self.value(np.broadcast_to(x, (self.members,)))
 
         b, L, ambient = begin.state, self.lumps, self.ambient
         T, wax = b.coolant_out, v(begin.wax)
-        C_r, C_h = (np.maximum(b.effective_rho * flow * b.coolant.cp, _STILL) for flow in (
-            b.flows.radiator, b.flows.heater))
+        C_r, C_h = (
+            np.maximum(b.effective_rho * flow * b.coolant.cp, _STILL) for flow in (b.flows.radiator, b.flows.heater)
+        )
         returned, T_core = T - b.radiator_heat / C_r, b.heater.coolant_out
         to_block, to_air = self.h_block, self.h_air
         self.T, self.T_upper, self.T_lower = v(T), v(T), v(returned)
@@ -143,8 +146,11 @@ class _Cycle(SteadyRun):
             self._step(min(k, 1))
             base = self.base + _LEAST
             runs = self.f.choose(self.engagement > _LEAST, 1.0, 0.0)
-            tally.count((self.engagement > base) & (ran <= base), before, _Stretch(
-                step, 0.5 * step * (before + self.T), step * runs, self.T, self.T))
+            tally.count(
+                (self.engagement > base) & (ran <= base),
+                before,
+                _Stretch(step, 0.5 * step * (before + self.T), step * runs, self.T, self.T),
+            )
             step = self._next(step, before, were)
         found[:, places] = tally.answer()
         return FanCycle(*found)
@@ -178,8 +184,13 @@ class _Stretch:
 
     def with_(self, f: Arithmetic, other: _Stretch) -> _Stretch:
         """This and another one together."""
-        return _Stretch(self.time + other.time, self.integral + other.integral, self.on + other.on,
-                        f.least(self.low, other.low), f.most(self.high, other.high))
+        return _Stretch(
+            self.time + other.time,
+            self.integral + other.integral,
+            self.on + other.on,
+            f.least(self.low, other.low),
+            f.most(self.high, other.high),
+        )
 
     def where(self, f: Arithmetic, holds: Value, other: _Stretch) -> _Stretch:
         """This one for members for which something holds, else the other."""
@@ -232,6 +243,7 @@ class _Tally:
 
 def _narrow(parts: tuple[object, ...], index: NDArray[np.intp], count: int) -> None:
     """Go on with the members ``index`` of ``count`` alone."""
+
     def taken(value: Any) -> Any:
         if isinstance(value, list):
             return [taken(x) for x in value]

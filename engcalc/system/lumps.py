@@ -113,16 +113,24 @@ def prepare_lumps(plant: Plant) -> Lumps:
     rated = plant.engine.share_rated * plant.engine.fuel_rated
     cabin = plant.heater.cabin
     return Lumps(
-        hot=metal, block=block, engine=VOLUME_ENGINE * coolant, upper=VOLUME_UPPER * coolant,
-        cell=VOLUME_CORE * (1.0 + CORE_METAL) / CELLS * coolant, lower=VOLUME_LOWER * coolant,
+        hot=metal,
+        block=block,
+        engine=VOLUME_ENGINE * coolant,
+        upper=VOLUME_UPPER * coolant,
+        cell=VOLUME_CORE * (1.0 + CORE_METAL) / CELLS * coolant,
+        lower=VOLUME_LOWER * coolant,
         heater_hose=VOLUME_HEATER * HEATER_HOSE * coolant,
         heater_core=VOLUME_HEATER * (1.0 - HEATER_HOSE) * (1.0 + HEATER_METAL) * coolant,
-        cabin=cabin.volume * AIR_CAPACITY, interior=cabin.volume * CABIN_INTERIOR,
-        hot_to_coolant=np.maximum(rated / METAL_OVER_COOLANT, 1.0), block_to_coolant=to_block,
+        cabin=cabin.volume * AIR_CAPACITY,
+        interior=cabin.volume * CABIN_INTERIOR,
+        hot_to_coolant=np.maximum(rated / METAL_OVER_COOLANT, 1.0),
+        block_to_coolant=to_block,
         upper_to_air=hose_conductance(VOLUME_UPPER * plant.coolant_volume, HOSE_SLENDER),
         lower_to_air=hose_conductance(VOLUME_LOWER * plant.coolant_volume, HOSE_SLENDER),
-        heater_hose_to_air=plant.heater_hose_conductance, cabin_to_air=cabin.heat_loss,
-        cabin_to_interior=cabin.volume * CABIN_COUPLING)
+        heater_hose_to_air=plant.heater_hose_conductance,
+        cabin_to_air=cabin.heat_loss,
+        cabin_to_interior=cabin.volume * CABIN_COUPLING,
+    )
 
 
 def block_to_air(plant: Plant, lumps: Lumps, growth: Array) -> Array:
@@ -137,28 +145,58 @@ def block_to_air(plant: Plant, lumps: Lumps, growth: Array) -> Array:
 
 def stored_reference(lumps: Lumps) -> tuple[Array, ...]:
     """Every capacity once for each lump of that size, to sum what is stored."""
-    return (lumps.hot, lumps.block, lumps.engine, lumps.upper, *(lumps.cell,) * CELLS, lumps.lower, lumps.heater_hose,
-            lumps.heater_core, lumps.cabin, lumps.interior)
+    return (
+        lumps.hot,
+        lumps.block,
+        lumps.engine,
+        lumps.upper,
+        *(lumps.cell,) * CELLS,
+        lumps.lower,
+        lumps.heater_hose,
+        lumps.heater_core,
+        lumps.cabin,
+        lumps.interior,
+    )
 
 
 def weather(drive: Drive) -> Conditions:
     """The air of a drive with the flows given for it, and nothing asked of the engine; shape (members,)."""
     zero, absent = np.zeros(1), np.full(1, np.nan)
     return Conditions(
-        brake_power=absent, fuel_flow=absent, vehicle_speed=zero, grade=zero, trailer_mass=zero,
-        trailer_frontal_area=zero, trailer_drag_coefficient=zero, engine_speed=absent,
-        ambient=drive.ambient, altitude=drive.altitude, relative_humidity=drive.relative_humidity,
-        fan_mode=np.full(1, drive.fan_mode), heater_air_share=zero, coolant_flow=drive.coolant_flow,
-        air_velocity=drive.air_velocity, valve_held=absent, coolant_heater=np.ones(1),
-        air_conditioning=drive.air_conditioning)
+        brake_power=absent,
+        fuel_flow=absent,
+        vehicle_speed=zero,
+        grade=zero,
+        trailer_mass=zero,
+        trailer_frontal_area=zero,
+        trailer_drag_coefficient=zero,
+        engine_speed=absent,
+        ambient=drive.ambient,
+        altitude=drive.altitude,
+        relative_humidity=drive.relative_humidity,
+        fan_mode=np.full(1, drive.fan_mode),
+        heater_air_share=zero,
+        coolant_flow=drive.coolant_flow,
+        air_velocity=drive.air_velocity,
+        valve_held=absent,
+        coolant_heater=np.ones(1),
+        air_conditioning=drive.air_conditioning,
+    )
 
 
 def row_load(plant: Plant, drive: Drive) -> Load:
     """Engine speed and brake power of every row, (rows, members or 1)."""
     asked = replace(
-        weather(drive), brake_power=drive.brake_power, fuel_flow=drive.fuel_flow, vehicle_speed=drive.vehicle_speed,
-        grade=drive.grade, trailer_mass=drive.trailer_mass, trailer_frontal_area=drive.trailer_frontal_area,
-        trailer_drag_coefficient=drive.trailer_drag_coefficient, engine_speed=drive.engine_speed)
+        weather(drive),
+        brake_power=drive.brake_power,
+        fuel_flow=drive.fuel_flow,
+        vehicle_speed=drive.vehicle_speed,
+        grade=drive.grade,
+        trailer_mass=drive.trailer_mass,
+        trailer_frontal_area=drive.trailer_frontal_area,
+        trailer_drag_coefficient=drive.trailer_drag_coefficient,
+        engine_speed=drive.engine_speed,
+    )
     return engine_load(plant.engine, asked)
 
 
@@ -215,8 +253,15 @@ def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
     else:
         index, weight, nodes = _air_places(plant, drive, load)
         found = [_air_node(plant, base, np.full(1, v), np.full(1, n), hot) for v, n in nodes]
-    return AirTable(index, weight, np.stack([f[0] for f in found]), np.stack([f[1] for f in found]),
-                    np.stack([f[2].recirculation for f in found]), found[0][2].per_thinned, found[0][3])
+    return AirTable(
+        index,
+        weight,
+        np.stack([f[0] for f in found]),
+        np.stack([f[1] for f in found]),
+        np.stack([f[2].recirculation for f in found]),
+        found[0][2].per_thinned,
+        found[0][3],
+    )
 
 
 def _air_places(plant: Plant, drive: Drive, load: Load) -> tuple[NDArray[np.int64], Array, Array]:
@@ -245,8 +290,9 @@ def _mean_turns(speeds: Array, turns: Array) -> tuple[Array, Array]:
     return edges, means
 
 
-def _air_node(plant: Plant, base: Conditions, speed: Array, turns: Array, hot: Array
-              ) -> tuple[Array, Array, AirNodes, Air]:
+def _air_node(
+    plant: Plant, base: Conditions, speed: Array, turns: Array, hot: Array
+) -> tuple[Array, Array, AirNodes, Air]:
     conditions = base.replace(vehicle_speed=speed)
     air = air_of(conditions, hot)
     nodes = solve_air(plant.airway, plant.core, air, conditions, turns)

@@ -50,8 +50,17 @@ class Streams:
         hot = x["hot_flow"] * (at_inlet.rho if "hot_flow" in volumes else 1.0)
         cold = x["cold_flow"] * (rho_in if "cold_flow" in volumes else 1.0)
         C_hot, C_cold = np.maximum(hot * mean.cp, 1e-9), np.maximum(cold * air_mean.cp, 1e-9)
-        return cls(hot, cold, mean, rho_in, C_hot, C_cold, C_hot * (x["hot_in"] - x["hot_out"]),
-                   C_cold * (x["cold_out"] - x["cold_in"]), np.minimum(C_hot, C_cold) * (x["hot_in"] - x["cold_in"]))
+        return cls(
+            hot,
+            cold,
+            mean,
+            rho_in,
+            C_hot,
+            C_cold,
+            C_hot * (x["hot_in"] - x["hot_out"]),
+            C_cold * (x["cold_out"] - x["cold_in"]),
+            np.minimum(C_hot, C_cold) * (x["hot_in"] - x["cold_in"]),
+        )
 
     @property
     def effectiveness(self) -> Array:
@@ -81,11 +90,24 @@ class MeasuredPoint:
         eps = s.effectiveness
         size = conductance_from_effectiveness(eps, s.C_hot, s.C_cold, of.arrangement, core.geometry.passes)
         flows = CoreFlows(
-            air=Fluid(s.rho_in, film.cp, film.k, film.mu), coolant=s.hot_mean,
-            air_velocity=s.cold / (s.rho_in * core.face), coolant_flow=s.hot, T_air_in=x["cold_in"],
-            T_coolant_in=x["hot_in"])
-        return cls(flows, s.heat_hot, s.heat_cold, eps, size.UA, size.UA / np.minimum(s.C_hot, s.C_cold),
-                   x["hot_out"], x["cold_out"], bool(np.all(size.status == Attainable.YES)))
+            air=Fluid(s.rho_in, film.cp, film.k, film.mu),
+            coolant=s.hot_mean,
+            air_velocity=s.cold / (s.rho_in * core.face),
+            coolant_flow=s.hot,
+            T_air_in=x["cold_in"],
+            T_coolant_in=x["hot_in"],
+        )
+        return cls(
+            flows,
+            s.heat_hot,
+            s.heat_cold,
+            eps,
+            size.UA,
+            size.UA / np.minimum(s.C_hot, s.C_cold),
+            x["hot_out"],
+            x["cold_out"],
+            bool(np.all(size.status == Attainable.YES)),
+        )
 
 
 def setup_of(case: Case, coolant: CoolantMixture, arrangement: Arrangement) -> MeasuredSetup:

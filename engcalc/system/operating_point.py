@@ -98,8 +98,9 @@ def _choose(setting: Setting) -> _Choice:
         narrowed = replace(part, shape=index.shape)
         return lambda t: balance(narrowed, t, held, shift).residual
 
-    root = falling_root(lambda t: balance(setting, t, fixed, below).residual, low, high, _ENOUGH * setting.scale, bends,
-                        some)
+    root = falling_root(
+        lambda t: balance(setting, t, fixed, below).residual, low, high, _ENOUGH * setting.scale, bends, some
+    )
     x = root.x
     T = x if plant.valve.side is ThermostatSide.OUTLET else balance(setting, x, fixed, below).coolant_out
     boils = (root.at_high > 0.0) | (boil - _SAME < T)
@@ -112,8 +113,14 @@ def _choose(setting: Setting) -> _Choice:
 
     held = None if fixed is None else held_at(setting, chosen(fixed[0]))
     choice = _Choice(
-        chosen(x[0]), held, np.zeros(shape, bool), _share(setting, held),
-        np.take_along_axis(boils[0], pick, axis=0)[0], chosen(T[-1]), chosen(T[0]))
+        chosen(x[0]),
+        held,
+        np.zeros(shape, bool),
+        _share(setting, held),
+        np.take_along_axis(boils[0], pick, axis=0)[0],
+        chosen(T[-1]),
+        chosen(T[0]),
+    )
     if fixed is not None and cycles.any():
         choice = _cycling(setting, choice, cycles, _Pair.of(setting, state, fixed[0], x[0]))
     return _at_boiling(setting, choice) if choice.boils.any() else choice
@@ -136,7 +143,7 @@ def _fan_state(setting: Setting, T: Array, auto: Mask) -> tuple[NDArray[np.int64
     count, fan = T.shape[0], setting.plant.airway.fan
     state, cycles = np.where(auto, 0, count - 1), np.zeros(setting.shape, bool)
     switches = ((fan.on_temperature, fan.off_temperature), (fan.high_on, fan.high_off))
-    for k, (on, off) in enumerate(switches[:count - 1]):
+    for k, (on, off) in enumerate(switches[: count - 1]):
         kept = auto & (setting.fan_least > 0.0) & (k == 0)  # the air conditioning keeps it on
         comes_on = auto & (state == k) & ~cycles & ((on <= T[k]) | kept)
         stays = comes_on & ((T[k + 1] > off) | kept)
@@ -161,12 +168,20 @@ class _Pair:
         """That of the state and the next."""
         fan, n = setting.plant.airway.fan, setting.shape
         after = np.minimum(state + 1, len(engagements) - 1)
-        low, high = (np.take_along_axis(np.broadcast_to(engagements, (len(engagements), *n)), k[None], 0)[0]
-                     for k in (state, after))
+        low, high = (
+            np.take_along_axis(np.broadcast_to(engagements, (len(engagements), *n)), k[None], 0)[0]
+            for k in (state, after)
+        )
         x_high, x_low = (np.take_along_axis(x, k[None], 0)[0] for k in (state, after))
         first = state == 0
-        return cls(low, high, x_low, x_high, np.where(first, fan.on_temperature, fan.high_on),
-                   np.where(first, fan.off_temperature, fan.high_off))
+        return cls(
+            low,
+            high,
+            x_low,
+            x_high,
+            np.where(first, fan.on_temperature, fan.high_on),
+            np.where(first, fan.off_temperature, fan.high_off),
+        )
 
 
 def _cycling(setting: Setting, choice: _Choice, cycles: Mask, pair: _Pair) -> _Choice:
@@ -178,8 +193,7 @@ def _cycling(setting: Setting, choice: _Choice, cycles: Mask, pair: _Pair) -> _C
     state = balance(part, wax, held_at(part, own.low))
     found = fan_cycle(part, Begin(wax, state, 0.5 * (own.on + own.off), own.low, own.on, own.off))
     x = np.clip(_wax_at(part, found.mean, fixed, own.x_low, own.x_high), own.x_low, own.x_high)
-    e = falling_root(lambda t: balance(part, x, held_at(part, t)).residual, own.low, own.high,
-                     _ENOUGH * part.scale).x
+    e = falling_root(lambda t: balance(part, x, held_at(part, t)).residual, own.low, own.high, _ENOUGH * part.scale).x
     assert choice.fixed is not None  # only a fan that switches cycles
 
     def put(values: Array, own: Array) -> Array:
@@ -188,8 +202,14 @@ def _cycling(setting: Setting, choice: _Choice, cycles: Mask, pair: _Pair) -> _C
         return whole
 
     return _Choice(
-        put(choice.x, x), held_at(setting, put(choice.fixed[0], e)), cycles, put(choice.on_share, found.on_share),
-        choice.boils & ~cycles, put(choice.span_low, found.low), put(choice.span_high, found.high))
+        put(choice.x, x),
+        held_at(setting, put(choice.fixed[0], e)),
+        cycles,
+        put(choice.on_share, found.on_share),
+        choice.boils & ~cycles,
+        put(choice.span_low, found.low),
+        put(choice.span_high, found.high),
+    )
 
 
 def _wax_at(setting: Setting, T_out: Array, fixed: Fixed, low: Array, high: Array) -> Array:
@@ -199,8 +219,9 @@ def _wax_at(setting: Setting, T_out: Array, fixed: Fixed, low: Array, high: Arra
     """
     if setting.plant.valve.side is ThermostatSide.OUTLET:
         return T_out
-    return falling_root(lambda t: T_out - balance(setting, t, fixed).coolant_out, low, high,
-                        np.full(setting.shape, _SAME / 1e3)).x
+    return falling_root(
+        lambda t: T_out - balance(setting, t, fixed).coolant_out, low, high, np.full(setting.shape, _SAME / 1e3)
+    ).x
 
 
 def _at_boiling(setting: Setting, choice: _Choice) -> _Choice:
@@ -223,38 +244,67 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
     fan_drives = np.maximum(b.air.point.fan_pressure, 0.0)
     driving = fan_drives + setting.nodes.ram_pressure
     values: dict[str, Array] = {
-        "engine_speed": b.engine_speed, "brake_power": b.engine.brake_power,
-        "fuel_power": b.engine.fuel_power, "heat_to_metal": b.engine.heat_to_metal,
-        "heat_exhaust": b.engine.heat_exhaust, "heat_rest": b.engine.heat_rest, "extra_heat": b.engine.extra_heat,
+        "engine_speed": b.engine_speed,
+        "brake_power": b.engine.brake_power,
+        "fuel_power": b.engine.fuel_power,
+        "heat_to_metal": b.engine.heat_to_metal,
+        "heat_exhaust": b.engine.heat_exhaust,
+        "heat_rest": b.engine.heat_rest,
+        "extra_heat": b.engine.extra_heat,
         "coolant_heater_heat": b.coolant_heater,
-        "surface_heat": b.surface_heat, "heat_to_coolant": taken, "radiator_heat": core.Q,
-        "heater_heat": b.heater.heat, "hose_heat": b.hose_heat,
-        "auxiliary_heat": b.heater.auxiliary, "energy_residual": residual,
-        "coolant_flow": b.effective_rho * b.flows.engine, "radiator_flow": b.effective_rho * b.flows.radiator,
-        "heater_flow": b.effective_rho * b.flows.heater, "bypass_flow": b.effective_rho * b.flows.bypass,
-        "pump_head": b.flows.head, "jacket_drop": b.flows.jacket_drop, "branch_drop": b.flows.branch_drop,
-        "valve_drop": b.flows.valve_drop, "air_velocity": b.air.point.velocity,
+        "surface_heat": b.surface_heat,
+        "heat_to_coolant": taken,
+        "radiator_heat": core.Q,
+        "heater_heat": b.heater.heat,
+        "hose_heat": b.hose_heat,
+        "auxiliary_heat": b.heater.auxiliary,
+        "energy_residual": residual,
+        "coolant_flow": b.effective_rho * b.flows.engine,
+        "radiator_flow": b.effective_rho * b.flows.radiator,
+        "heater_flow": b.effective_rho * b.flows.heater,
+        "bypass_flow": b.effective_rho * b.flows.bypass,
+        "pump_head": b.flows.head,
+        "jacket_drop": b.flows.jacket_drop,
+        "branch_drop": b.flows.branch_drop,
+        "valve_drop": b.flows.valve_drop,
+        "air_velocity": b.air.point.velocity,
         "air_mass_flow": setting.air.fluid.rho * b.air.point.velocity * plant.core.face,
-        "fan_flow": b.air.point.fan_flow, "fan_pressure": b.air.point.fan_pressure,
-        "ram_pressure": setting.nodes.ram_pressure, "fan_share": fan_drives / np.maximum(driving, 1e-12),
-        "on_share": choice.on_share * (b.engagement > 0.0), "fan_speed": b.engagement * plant.airway.fan.blows,
-         "air_in": b.air_in, "air_out": b.air_out,
-        "upstream_heat": preheat(setting.upstream_heat, b.air.C) * b.air.C, "coolant_out": b.coolant_out,
+        "fan_flow": b.air.point.fan_flow,
+        "fan_pressure": b.air.point.fan_pressure,
+        "ram_pressure": setting.nodes.ram_pressure,
+        "fan_share": fan_drives / np.maximum(driving, 1e-12),
+        "on_share": choice.on_share * (b.engagement > 0.0),
+        "fan_speed": b.engagement * plant.airway.fan.blows,
+        "air_in": b.air_in,
+        "air_out": b.air_out,
+        "upstream_heat": preheat(setting.upstream_heat, b.air.C) * b.air.C,
+        "coolant_out": b.coolant_out,
         "coolant_in": returned,
-        "radiator_out": core.T_coolant_out, "coolant_rise": b.coolant_out - returned, "wax": choice.x,
-        "opening": b.opening, "opens_at": plant.valve.start, "span_low": np.minimum(choice.span_low, choice.span_high),
+        "radiator_out": core.T_coolant_out,
+        "coolant_rise": b.coolant_out - returned,
+        "wax": choice.x,
+        "opening": b.opening,
+        "opens_at": plant.valve.start,
+        "span_low": np.minimum(choice.span_low, choice.span_high),
         "span_high": np.maximum(choice.span_low, choice.span_high),
-        "vent": b.heater.vent, "cabin": b.heater.cabin, "boiling": setting.boiling,
-        "time_to_boil": _time_to_boil(setting, choice, residual, solved)}
+        "vent": b.heater.vent,
+        "cabin": b.heater.cabin,
+        "boiling": setting.boiling,
+        "time_to_boil": _time_to_boil(setting, choice, residual, solved),
+    }
     return OperatingPoint(
-        status=status, regime=_regime(setting, choice, solved), core=core,
-        **{k: shaped(np.asarray(v), shape) for k, v in values.items()})
+        status=status,
+        regime=_regime(setting, choice, solved),
+        core=core,
+        **{k: shaped(np.asarray(v), shape) for k, v in values.items()},
+    )
 
 
 def _core(setting: Setting, b: Balance) -> CoreResult:
     """The radiator in full at the flows that were found."""
-    flows = CoreFlows(setting.air.fluid, b.coolant, b.air.point.velocity, b.effective_rho * b.flows.radiator, b.air_in,
-                      b.coolant_out)
+    flows = CoreFlows(
+        setting.air.fluid, b.coolant, b.air.point.velocity, b.effective_rho * b.flows.radiator, b.air_in, b.coolant_out
+    )
     return evaluate(setting.plant.core, flows, setting.plant.arrangement, setting.plant.ua_scale)
 
 

@@ -64,12 +64,15 @@ def phases(plant: Plant, drive: Drive) -> Iterator[Phase]:
         plugged = begins >= earlier and later >= p.unplugged
         burns = p.coolant_heater_time >= earlier
         step = min(FINE_STEP if burns else STEP, earlier - later)
-        yield Phase(_resting(plant, p.block_power if plugged else np.zeros(1)),
-                    _standing(drive, earlier - later, step, 1.0 if burns else 0.0))
+        yield Phase(
+            _resting(plant, p.block_power if plugged else np.zeros(1)),
+            _standing(drive, earlier - later, step, 1.0 if burns else 0.0),
+        )
 
 
-def begun(f: Arithmetic, ambient: Any, parked: Mapping[str, Any], own: Mapping[str, Any], sets_start: bool
-          ) -> dict[str, Any]:
+def begun(
+    f: Arithmetic, ambient: Any, parked: Mapping[str, Any], own: Mapping[str, Any], sets_start: bool
+) -> dict[str, Any]:
     """Temperatures of every lump [K] at the start, from where the heaters left them and where they stand without.
 
     ``own`` has the coolant as it was read: then all that is warm goes in proportion to it, unless ``sets_start``.
@@ -80,8 +83,10 @@ def begun(f: Arithmetic, ambient: Any, parked: Mapping[str, Any], own: Mapping[s
     def one(there: Any, here: Any) -> Any:
         return f.choose(rise > LEAST_RISE, ambient + level * (there - ambient), here)
 
-    made = {name: [one(*pair) for pair in zip(there, own[name], strict=True)] if name == "cells" else
-            one(there, own[name]) for name, there in parked.items()}
+    made = {
+        name: [one(*pair) for pair in zip(there, own[name], strict=True)] if name == "cells" else one(there, own[name])
+        for name, there in parked.items()
+    }
     return made if sets_start else {**made, "T": read}
 
 
@@ -89,14 +94,29 @@ def _resting(plant: Plant, block_power: Array) -> Plant:
     """The plant with the engine and its pump at rest and a block heater's power [W] into the coolant in the engine."""
     zero = np.zeros(1)
     engine = replace(plant.engine, extra_always=block_power, extra_idle=zero, extra_rated=zero)
-    return replace(plant, engine=engine, circuit=replace(
-        plant.circuit, pump=replace(plant.circuit.pump, drive=PumpDrive.BELT)))
+    return replace(
+        plant, engine=engine, circuit=replace(plant.circuit, pump=replace(plant.circuit.pump, drive=PumpDrive.BELT))
+    )
 
 
 def _standing(drive: Drive, duration: float, step: float, share: float) -> Drive:
     zero, absent = np.zeros((1, 1)), np.full(1, np.nan)
     steps = np.zeros(max(1, round(duration / step)), np.int64)
     return replace(
-        drive, step=duration / len(steps), which=steps[:, None], engine_speed=zero, brake_power=zero, fuel_flow=zero,
-        vehicle_speed=zero, grade=zero, trailer_mass=zero, heater_air_share=zero, coolant_heater=zero + share,
-        fan_mode=-1.0, start=drive.ambient, coolant_flow=absent, air_velocity=absent, preheat=None)
+        drive,
+        step=duration / len(steps),
+        which=steps[:, None],
+        engine_speed=zero,
+        brake_power=zero,
+        fuel_flow=zero,
+        vehicle_speed=zero,
+        grade=zero,
+        trailer_mass=zero,
+        heater_air_share=zero,
+        coolant_heater=zero + share,
+        fan_mode=-1.0,
+        start=drive.ambient,
+        coolant_flow=absent,
+        air_velocity=absent,
+        preheat=None,
+    )

@@ -46,19 +46,33 @@ class Pattern:
 SOURCES: Mapping[str, str] = {
     "town": "WLTC class 3b, phase Low: 18.9 km/h with stops, 25 % of the time at a stop, 2.2 kW at a car's wheels",
     "country road": "WLTC class 3b, phases Medium and High: 48.3 km/h, 9 %, 6.2 kW",
-    "motorway": "WLTC class 3b, phase Extra-High: 92.0 km/h, 2 %, 15.4 kW"}
+    "motorway": "WLTC class 3b, phase Extra-High: 92.0 km/h, 2 %, 15.4 kW",
+}
 """Whose statistics each pattern has: UN GTR No. 15, Annex 1. The car has 1500 kg, c_rr 0.011, c_d A 0.68 m2."""
 
 PATTERNS: Mapping[str, Pattern] = {
-    "town": Pattern((Hop(20, 14, 12), Hop(44, 26, 22), Hop(28, 24, 24), Hop(35, 34, 20), Hop(56, 40, 24),
-                     Hop(24, 16, 20)), accelerates=0.55, brakes=0.6, swing=0.3, period=24),
-    "country road": Pattern((Hop(62, 90, 22), Hop(76, 120, 18), Hop(50, 50, 14), Hop(97, 160, 20), Hop(66, 100, 12)),
-                            accelerates=0.5, brakes=0.5, swing=0.2, period=34),
-    "motorway": Pattern((Hop(72, 20, 16), Hop(131, 500, 0)), accelerates=0.42, brakes=0.5, swing=0.12, period=50)}
+    "town": Pattern(
+        (Hop(20, 14, 12), Hop(44, 26, 22), Hop(28, 24, 24), Hop(35, 34, 20), Hop(56, 40, 24), Hop(24, 16, 20)),
+        accelerates=0.55,
+        brakes=0.6,
+        swing=0.3,
+        period=24,
+    ),
+    "country road": Pattern(
+        (Hop(62, 90, 22), Hop(76, 120, 18), Hop(50, 50, 14), Hop(97, 160, 20), Hop(66, 100, 12)),
+        accelerates=0.5,
+        brakes=0.5,
+        swing=0.2,
+        period=34,
+    ),
+    "motorway": Pattern((Hop(72, 20, 16), Hop(131, 500, 0)), accelerates=0.42, brakes=0.5, swing=0.12, period=50),
+}
 MIXED = ("town", "country road", "motorway")
 """A mixed drive: a round of each, one after another, as the WLTC has its phases."""
 LEAD_IN: Mapping[str, tuple[tuple[str, int], ...]] = {
-    "country road": (("town", 3),), "motorway": (("town", 3), ("country road", 1))}
+    "country road": (("town", 3),),
+    "motorway": (("town", 3), ("country road", 1)),
+}
 """Hops of another pattern before a cold vehicle is where the word says: fourteen real trips drove 5 to 25 km/h in their
 first five minutes. Most of them went to a motorway."""
 TOP_SPEED: Mapping[str, float] = {"light truck": 90.0, "heavy truck": 85.0, "tractor": 40.0}

@@ -8,7 +8,7 @@ from enum import Enum
 import numpy as np
 
 from engcalc.case.case import Case
-from engcalc.case.sections import Radiator
+from engcalc.case.sections.radiator import Radiator
 from engcalc.components.coolant_heater import PreparedCoolantHeater, prepare_coolant_heater
 from engcalc.components.core import (
     RATED_AIR_T,
@@ -39,9 +39,13 @@ from engcalc.system.members import count_members
 from engcalc.units import Array
 
 ARRANGEMENTS = {
-    "both unmixed": Arrangement.BOTH_UNMIXED, "air mixed": Arrangement.AIR_MIXED,
-    "coolant mixed": Arrangement.COOLANT_MIXED, "both mixed": Arrangement.BOTH_MIXED,
-    "counterflow": Arrangement.COUNTERFLOW, "parallel flow": Arrangement.PARALLEL}
+    "both unmixed": Arrangement.BOTH_UNMIXED,
+    "air mixed": Arrangement.AIR_MIXED,
+    "coolant mixed": Arrangement.COOLANT_MIXED,
+    "both mixed": Arrangement.BOTH_MIXED,
+    "counterflow": Arrangement.COUNTERFLOW,
+    "parallel flow": Arrangement.PARALLEL,
+}
 """The words of the case file."""
 
 CORE_METALS = {"aluminium": (Material.ALUMINIUM, Material.ALUMINIUM), "copper-brass": (Material.COPPER, Material.BRASS)}
@@ -113,12 +117,27 @@ def core_geometry(r: Radiator) -> CoreGeometry:
     """The core's dimensions and metals."""
     fins, tubes = CORE_METALS[r.material]
     return CoreGeometry(
-        core_height=r.core_height, core_width=r.core_width, core_depth=r.core_depth, tube_rows=r.tube_rows,
-        tube_width=r.tube_width, tube_height=r.tube_height, tube_wall=r.tube_wall, tube_pitch=r.tube_pitch,
-        fin_pitch=r.fin_pitch, fin_thickness=r.fin_thickness, fin_height=r.fin_height, louver_pitch=r.louver_pitch,
-        louver_angle=r.louver_angle, louver_length=r.louver_length, k_fin=np.full(1, MATERIALS[fins].k),
-        k_tube=np.full(1, MATERIALS[tubes].k), passes=r.passes, blocked_tubes=r.blocked_tubes,
-        blocked_face=r.blocked_face, fouling=r.fouling)
+        core_height=r.core_height,
+        core_width=r.core_width,
+        core_depth=r.core_depth,
+        tube_rows=r.tube_rows,
+        tube_width=r.tube_width,
+        tube_height=r.tube_height,
+        tube_wall=r.tube_wall,
+        tube_pitch=r.tube_pitch,
+        fin_pitch=r.fin_pitch,
+        fin_thickness=r.fin_thickness,
+        fin_height=r.fin_height,
+        louver_pitch=r.louver_pitch,
+        louver_angle=r.louver_angle,
+        louver_length=r.louver_length,
+        k_fin=np.full(1, MATERIALS[fins].k),
+        k_tube=np.full(1, MATERIALS[tubes].k),
+        passes=r.passes,
+        blocked_tubes=r.blocked_tubes,
+        blocked_face=r.blocked_face,
+        fouling=r.fouling,
+    )
 
 
 def rated_scale(r: Radiator, geometry: CoreGeometry, mix: CoolantMixture) -> RatedScale | None:
@@ -131,8 +150,12 @@ def rated_scale(r: Radiator, geometry: CoreGeometry, mix: CoolantMixture) -> Rat
     film = air_state(np.full(1, RATED_FILM_T), p, zero)
     rho = air_state(np.full(1, RATED_AIR_T), p, zero).rho
     return scale_to_rated_point(
-        geometry, RatedPoint(heat, flow * hot.rho, velocity, difference), Fluid(rho, film.cp, film.k, film.mu),
-        hot, ARRANGEMENTS[r.arrangement])
+        geometry,
+        RatedPoint(heat, flow * hot.rho, velocity, difference),
+        Fluid(rho, film.cp, film.k, film.mu),
+        hot,
+        ARRANGEMENTS[r.arrangement],
+    )
 
 
 def prepare(case: Case) -> Plant:
@@ -150,13 +173,28 @@ def prepare(case: Case) -> Plant:
     surface = np.maximum(case.engine.surface_conductance, _LEAST_SURFACE)
     hoses = heater_hose_conductance(case.coolant.volume, surface)
     return Plant(
-        engine=prepare_engine(case), surface_conductance=surface - hoses, heater_hose_conductance=hoses,
-        metal_capacity=case.engine.metal_mass * METAL_CP, coolant=mix, coolant_volume=case.coolant.volume,
-        aeration=case.circuit.aeration, cap=prepare_cap(case), valve=valve, rating=case.thermostat.rating,
-        circuit=circuit, core=core, arrangement=ARRANGEMENTS[case.radiator.arrangement],
-        ua_scale=scale, scaled_to=scaled_to, rated=rated, airway=airway,
-        heater=heater, coolant_heater=prepare_coolant_heater(case), equipment=prepare_equipment(case),
-        assumptions=_assumptions(valve, circuit, airway.fan, rated, heater))
+        engine=prepare_engine(case),
+        surface_conductance=surface - hoses,
+        heater_hose_conductance=hoses,
+        metal_capacity=case.engine.metal_mass * METAL_CP,
+        coolant=mix,
+        coolant_volume=case.coolant.volume,
+        aeration=case.circuit.aeration,
+        cap=prepare_cap(case),
+        valve=valve,
+        rating=case.thermostat.rating,
+        circuit=circuit,
+        core=core,
+        arrangement=ARRANGEMENTS[case.radiator.arrangement],
+        ua_scale=scale,
+        scaled_to=scaled_to,
+        rated=rated,
+        airway=airway,
+        heater=heater,
+        coolant_heater=prepare_coolant_heater(case),
+        equipment=prepare_equipment(case),
+        assumptions=_assumptions(valve, circuit, airway.fan, rated, heater),
+    )
 
 
 def _clean_core(geometry: CoreGeometry) -> PreparedCore:
@@ -173,8 +211,11 @@ def averaged(plant: Plant) -> Plant:
     """
     valve, half = plant.valve, 0.5 * plant.valve.hysteresis
     fan = replace(plant.airway.fan, averaged=True)
-    return replace(plant, valve=replace(valve, start=valve.start - half, full=valve.full - half, hysteresis=0.0 * half),
-                   airway=replace(plant.airway, fan=fan))
+    return replace(
+        plant,
+        valve=replace(valve, start=valve.start - half, full=valve.full - half, hysteresis=0.0 * half),
+        airway=replace(plant.airway, fan=fan),
+    )
 
 
 def _scale(case: Case, core: PreparedCore, mix: CoolantMixture, rated: RatedScale | None) -> tuple[Array, ScaledTo]:
@@ -191,8 +232,9 @@ def _scale(case: Case, core: PreparedCore, mix: CoolantMixture, rated: RatedScal
     return np.ones(1), ScaledTo.NOTHING
 
 
-def _assumptions(valve: Valve, circuit: CoolantNetwork, fan: Fan, rated: RatedScale | None, heater: PreparedHeater
-                 ) -> tuple[Assumption, ...]:
+def _assumptions(
+    valve: Valve, circuit: CoolantNetwork, fan: Fan, rated: RatedScale | None, heater: PreparedHeater
+) -> tuple[Assumption, ...]:
     heats = (heater.UA_rated > 0.0) & ~heater.rated_possible
     found = {
         Assumption.SIDE: valve.side_assumed and valve.present,
@@ -203,6 +245,6 @@ def _assumptions(valve: Valve, circuit: CoolantNetwork, fan: Fan, rated: RatedSc
         Assumption.FLOW_NOT_REACHED: bool(np.any(~circuit.reached)),
         Assumption.FAN_FLOW_CUT: bool(np.any(fan.free_flow < fan.advertised)),
         Assumption.RATED_POINT_IMPOSSIBLE: rated is not None and bool(np.any(rated.status != RatedStatus.SCALED)),
-        Assumption.HEATER_RATING_IMPOSSIBLE: bool(np.any(heats))}
+        Assumption.HEATER_RATING_IMPOSSIBLE: bool(np.any(heats)),
+    }
     return tuple(a for a, holds in found.items() if holds)
-

@@ -29,8 +29,14 @@ class Root:
     at_high: Array
 
 
-def falling_root(f: Callable[[Array], Array], low: Array, high: Array, enough: Array, bends: tuple[Array, ...] = (),
-                 some: Some | None = None) -> Root:
+def falling_root(
+    f: Callable[[Array], Array],
+    low: Array,
+    high: Array,
+    enough: Array,
+    bends: tuple[Array, ...] = (),
+    some: Some | None = None,
+) -> Root:
     """Root of ``f`` between ``low`` and ``high`` for each element, ``f`` falling with f(low) >= 0 >= f(high).
 
     ``low`` and ``high`` have one shape (..., members); ``f`` takes arrays of that shape, or with one more axis in
@@ -89,8 +95,9 @@ def _cut(f: Callable[[Array], Array], low: Array, high: Array, bends: tuple[Arra
     return _Bracket(a, b, a, fa, fb, fa, at_high)
 
 
-def _chandrupatla(f: Callable[[Array], Array], start: _Bracket, tolerance: Array, enough: Array, some: Some | None
-                  ) -> Array:
+def _chandrupatla(
+    f: Callable[[Array], Array], start: _Bracket, tolerance: Array, enough: Array, some: Some | None
+) -> Array:
     a, b, c, fa, fb, fc = start.a, start.b, start.c, start.fa, start.fb, start.fc
     done = (fa <= 0.0) | (fb >= 0.0)
     answer = np.where(fb >= 0.0, b, a)
@@ -100,8 +107,9 @@ def _chandrupatla(f: Callable[[Array], Array], start: _Bracket, tolerance: Array
         if waiting.size == 0:
             break
         if some is not None and waiting.size < _FEW * done.shape[-1] and done.size > _SMALL:
-            rest = _chandrupatla(some(waiting), _falling(a, b, fa, fb, waiting), tolerance[..., waiting],
-                                 enough[..., waiting], None)
+            rest = _chandrupatla(
+                some(waiting), _falling(a, b, fa, fb, waiting), tolerance[..., waiting], enough[..., waiting], None
+            )
             answer[..., waiting] = np.where(done[..., waiting], answer[..., waiting], rest)
             break
         x = a + t * (b - a)

@@ -89,8 +89,9 @@ def conditions_of(duties: Sequence[Duty]) -> Conditions:
     """One member for each duty (each duty's arrays have shape (1,)); heater and fan words become numbers."""
     columns = [_row(duty) for duty in duties]
     n = max((v.shape[-1] for row in columns for v in row.values()), default=1)
-    return Conditions(**{name: np.concatenate([np.broadcast_to(row[name], (n,)) for row in columns])
-                         for name in columns[0]})
+    return Conditions(
+        **{name: np.concatenate([np.broadcast_to(row[name], (n,)) for row in columns]) for name in columns[0]}
+    )
 
 
 def _row(duty: Duty) -> dict[str, Array]:
@@ -100,14 +101,25 @@ def _row(duty: Duty) -> dict[str, Array]:
         return absent if value is None else value
 
     return {
-        "brake_power": or_absent(duty.brake_power), "fuel_flow": or_absent(duty.fuel_flow),
-        "vehicle_speed": duty.vehicle_speed, "grade": duty.grade, "trailer_mass": duty.trailer_mass,
-        "trailer_frontal_area": duty.trailer_frontal_area, "trailer_drag_coefficient": duty.trailer_drag_coefficient,
-        "engine_speed": or_absent(duty.engine_speed), "ambient": duty.ambient, "altitude": duty.altitude,
-        "relative_humidity": duty.relative_humidity, "fan_mode": np.array([FAN_MODE[duty.fan]]),
-        "heater_air_share": np.array([HEATER_AIR_SHARE[duty.heater]]), "coolant_flow": or_absent(duty.coolant_flow),
-        "air_velocity": or_absent(duty.air_velocity), "valve_held": absent,
-        "coolant_heater": np.ones(1), "air_conditioning": np.array([AIR_CONDITIONING_MODE[duty.air_conditioning]])}
+        "brake_power": or_absent(duty.brake_power),
+        "fuel_flow": or_absent(duty.fuel_flow),
+        "vehicle_speed": duty.vehicle_speed,
+        "grade": duty.grade,
+        "trailer_mass": duty.trailer_mass,
+        "trailer_frontal_area": duty.trailer_frontal_area,
+        "trailer_drag_coefficient": duty.trailer_drag_coefficient,
+        "engine_speed": or_absent(duty.engine_speed),
+        "ambient": duty.ambient,
+        "altitude": duty.altitude,
+        "relative_humidity": duty.relative_humidity,
+        "fan_mode": np.array([FAN_MODE[duty.fan]]),
+        "heater_air_share": np.array([HEATER_AIR_SHARE[duty.heater]]),
+        "coolant_flow": or_absent(duty.coolant_flow),
+        "air_velocity": or_absent(duty.air_velocity),
+        "valve_held": absent,
+        "coolant_heater": np.ones(1),
+        "air_conditioning": np.array([AIR_CONDITIONING_MODE[duty.air_conditioning]]),
+    }
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,54 +134,54 @@ class OperatingPoint:
 
     status: np.ndarray[tuple[int, ...], np.dtype[np.int64]]
     regime: np.ndarray[tuple[int, ...], np.dtype[np.int64]]
-    engine_speed: Array            # rev/s
-    brake_power: Array             # W at the crankshaft
-    fuel_power: Array              # W
-    heat_to_metal: Array           # W, engine share of fuel into the metal
-    heat_exhaust: Array            # W, carried away by the exhaust
-    heat_rest: Array               # W, radiation, incomplete burning and the like
-    extra_heat: Array              # W, circuit.extra into the coolant
-    coolant_heater_heat: Array     # W, of a heater in the coolant circuit, ahead of the heater core
-    surface_heat: Array            # W, lost from the engine's surface
-    heat_to_coolant: Array         # W, radiator + heater and its hoses - coolant heater: taken up in the engine
-    radiator_heat: Array           # W
-    heater_heat: Array             # W, from coolant to cabin air
-    hose_heat: Array               # W, lost from the heater's hoses to the air
-    auxiliary_heat: Array          # W
-    energy_residual: Array         # W, metal + extra + coolant heater - surface - radiator - heater - its hoses
-    coolant_flow: Array            # kg/s through the engine
-    radiator_flow: Array           # kg/s
-    heater_flow: Array             # kg/s
-    bypass_flow: Array             # kg/s
-    pump_head: Array               # Pa
-    jacket_drop: Array             # Pa
-    branch_drop: Array             # Pa, across the parallel branches
-    valve_drop: Array              # Pa, across the thermostat
-    air_velocity: Array            # m/s at the core's face
-    air_mass_flow: Array           # kg/s
-    fan_flow: Array                # m3/s through the fans
-    fan_pressure: Array            # Pa
-    ram_pressure: Array            # Pa
-    fan_share: Array               # share of the driving pressure that the fan gives, 0..1
-    on_share: Array                # 0..1, of the time that the fan runs; of a cycle from low to high all of it
-    fan_speed: Array               # 0..1, engagement: of full speed, a mean over a cycle; of a clutch, of its input
-    air_in: Array                  # K, into the core, after recirculation and upstream coolers
-    air_out: Array                 # K, behind the core, all the air mixed
-    upstream_heat: Array           # W, that coolers ahead give off into the air
-    coolant_out: Array             # K, engine outlet
-    coolant_in: Array              # K, engine inlet
-    radiator_out: Array            # K
-    coolant_rise: Array            # K
-    wax: Array                     # K, what the valve feels
-    opening: Array                 # 0..1
-    opens_at: Array                # K, wax at which the valve starts to open at this load, warming
-    span_low: Array                # K, lowest steady engine outlet with hysteresis, or lowest of a cycle
-    span_high: Array               # K, highest
-    vent: Array                    # K, after blend and auxiliary heat
-    cabin: Array                   # K, steady
-    boiling: Array                 # K, at the cap's absolute pressure
-    time_to_boil: Array            # s
-    core: CoreResult               # every intermediate of the radiator
+    engine_speed: Array  # rev/s
+    brake_power: Array  # W at the crankshaft
+    fuel_power: Array  # W
+    heat_to_metal: Array  # W, engine share of fuel into the metal
+    heat_exhaust: Array  # W, carried away by the exhaust
+    heat_rest: Array  # W, radiation, incomplete burning and the like
+    extra_heat: Array  # W, circuit.extra into the coolant
+    coolant_heater_heat: Array  # W, of a heater in the coolant circuit, ahead of the heater core
+    surface_heat: Array  # W, lost from the engine's surface
+    heat_to_coolant: Array  # W, radiator + heater and its hoses - coolant heater: taken up in the engine
+    radiator_heat: Array  # W
+    heater_heat: Array  # W, from coolant to cabin air
+    hose_heat: Array  # W, lost from the heater's hoses to the air
+    auxiliary_heat: Array  # W
+    energy_residual: Array  # W, metal + extra + coolant heater - surface - radiator - heater - its hoses
+    coolant_flow: Array  # kg/s through the engine
+    radiator_flow: Array  # kg/s
+    heater_flow: Array  # kg/s
+    bypass_flow: Array  # kg/s
+    pump_head: Array  # Pa
+    jacket_drop: Array  # Pa
+    branch_drop: Array  # Pa, across the parallel branches
+    valve_drop: Array  # Pa, across the thermostat
+    air_velocity: Array  # m/s at the core's face
+    air_mass_flow: Array  # kg/s
+    fan_flow: Array  # m3/s through the fans
+    fan_pressure: Array  # Pa
+    ram_pressure: Array  # Pa
+    fan_share: Array  # share of the driving pressure that the fan gives, 0..1
+    on_share: Array  # 0..1, of the time that the fan runs; of a cycle from low to high all of it
+    fan_speed: Array  # 0..1, engagement: of full speed, a mean over a cycle; of a clutch, of its input
+    air_in: Array  # K, into the core, after recirculation and upstream coolers
+    air_out: Array  # K, behind the core, all the air mixed
+    upstream_heat: Array  # W, that coolers ahead give off into the air
+    coolant_out: Array  # K, engine outlet
+    coolant_in: Array  # K, engine inlet
+    radiator_out: Array  # K
+    coolant_rise: Array  # K
+    wax: Array  # K, what the valve feels
+    opening: Array  # 0..1
+    opens_at: Array  # K, wax at which the valve starts to open at this load, warming
+    span_low: Array  # K, lowest steady engine outlet with hysteresis, or lowest of a cycle
+    span_high: Array  # K, highest
+    vent: Array  # K, after blend and auxiliary heat
+    cabin: Array  # K, steady
+    boiling: Array  # K, at the cap's absolute pressure
+    time_to_boil: Array  # s
+    core: CoreResult  # every intermediate of the radiator
 
     @property
     def solved(self) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:

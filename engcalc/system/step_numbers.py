@@ -46,8 +46,10 @@ class StepNumbers:
         self.boiling = v(boiling(p.cap, self.drive.altitude))
         self.ambient = v(self.drive.ambient)
         self.has_upstream = p.airway.upstream.has_any
-        self.per_J = {name: v(1.0 / getattr(L, name)) for name in (
-            "hot", "block", "engine", "upper", "cell", "lower", "heater_hose", "heater_core")}
+        self.per_J = {
+            name: v(1.0 / getattr(L, name))
+            for name in ("hot", "block", "engine", "upper", "cell", "lower", "heater_hose", "heater_core")
+        }
         self.per_J |= {name: v(1.0 / np.maximum(getattr(L, name), 1.0)) for name in ("cabin", "interior")}
         self.h_hot, self.h_block = v(L.hot_to_coolant), v(L.block_to_coolant)
         # the hoses of the radiator stand in the air that comes to it
@@ -61,7 +63,10 @@ class StepNumbers:
         self.time_constant = v(np.maximum(valve.time_constant, _TINY))
         self.start_open, self.per_span, self.play = v(valve.start), v(1.0 / span), v(valve.hysteresis / span)
         self.leak, self.leak_rest, self.closes = (
-            v(valve.leak), v(1.0 - valve.leak), valve.bypass is Bypass.CLOSING and valve.present)
+            v(valve.leak),
+            v(1.0 - valve.leak),
+            valve.bypass is Bypass.CLOSING and valve.present,
+        )
         self.low, self.high = v(valve.least), v(valve.most)
         self._fix_stated_flow()
         fan, shutter = p.airway.fan, p.airway.shutter
@@ -69,9 +74,15 @@ class StepNumbers:
         self.high_on, self.high_off, self.low_speed = v(fan.high_on), v(fan.high_off), v(fan.low_speed)
         conditioning = air_conditioning(p.airway.upstream, self.drive.air_conditioning, self.drive.ambient)
         self.fan_least = v(least_by_conditioning(fan, conditioning))
-        self.shutter = None if shutter is None else (
-            v(shutter.opens), v(1.0 / np.maximum(shutter.full - shutter.opens, 1.0)),
-            v(shutter_opening(shutter, np.zeros(1), conditioning)))
+        self.shutter = (
+            None
+            if shutter is None
+            else (
+                v(shutter.opens),
+                v(1.0 / np.maximum(shutter.full - shutter.opens, 1.0)),
+                v(shutter_opening(shutter, np.zeros(1), conditioning)),
+            )
+        )
 
     def _fix_stated_flow(self) -> None:
         """The flow that a duty states in place of pump and network (see ``circuit.given_flows``); 0 where none is."""
@@ -124,8 +135,7 @@ class StepNumbers:
         self.keep_block = 1.0 / (1.0 + w * (self.h_block + h_air))
         self.block_by_air = w * h_air * self.ambient * self.keep_block
         self.block_by_T = w * self.h_block * self.keep_block
-        self.inner = 1.0 + self.w_engine * (
-            self.h_hot * (1.0 - self.hot_by_T) + self.h_block * (1.0 - self.block_by_T))
+        self.inner = 1.0 + self.w_engine * (self.h_hot * (1.0 - self.hot_by_T) + self.h_block * (1.0 - self.block_by_T))
 
     def _cabin_kept(self) -> Value:
         return 1.0 / (1.0 + self.w_cabin * (self.leaves + self.interior_gives))

@@ -85,8 +85,9 @@ def air_conditioning(upstream: Upstream, asked: Array, ambient: Array) -> Array:
     return np.asarray(np.where(asked > 0.0, 1.0, np.where(asked < 0.0, 0.0, warm)))
 
 
-def upstream_heat(upstream: Upstream, engine: PreparedEngine, load: Load, heat: EngineHeat | None,
-                  conditions: Weather) -> Array:
+def upstream_heat(
+    upstream: Upstream, engine: PreparedEngine, load: Load, heat: EngineHeat | None, conditions: Weather
+) -> Array:
     """Heat [W] that the coolers ahead have to give off in each duty; ``heat`` is needed where load counts."""
     runs = air_conditioning(upstream, conditions.air_conditioning, conditions.ambient)
     steady = upstream.constant + upstream.condenser * runs

@@ -49,8 +49,7 @@ def hunting(plant: Plant, conditions: Conditions) -> Hunting | None:
     if not np.all(shut.residual > 0.0):
         return None  # it never opens
     fan = plant.airway.fan
-    run = _Arrival(setting, Begin(valve.start, shut, shut.coolant_out, off, fan.on_temperature,
-                                  fan.off_temperature))
+    run = _Arrival(setting, Begin(valve.start, shut, shut.coolant_out, off, fan.on_temperature, fan.off_temperature))
     run.come_from_below(float(shut.residual.ravel()[0]))
     return run.until_it_rests()
 

@@ -41,16 +41,20 @@ class Warmup:
     @property
     def energy_error(self) -> Array:
         """Released less lost less stored, over what was released [-]."""
-        return np.asarray((self.heat_released - self.heat_lost - self.heat_stored)
-                          / np.maximum(self.heat_released, 1.0))
+        return np.asarray(
+            (self.heat_released - self.heat_lost - self.heat_stored) / np.maximum(self.heat_released, 1.0)
+        )
 
     def until_it_boils(self) -> Warmup:
         """A run of one member up to where it boils; what comes after is no prediction. Itself where it does not."""
         if not np.isfinite(self.boiled[0]):
             return self
         last = int(np.searchsorted(self.time, self.boiled[0])) + 1
-        cut = {f.name: getattr(self, f.name)[:last] for f in fields(self) if getattr(self, f.name).shape[0] ==
-               self.time.size}
+        cut = {
+            f.name: getattr(self, f.name)[:last]
+            for f in fields(self)
+            if getattr(self, f.name).shape[0] == self.time.size
+        }
         return replace(self, **cut)
 
     def time_to(self, T: float) -> Array:
@@ -59,7 +63,9 @@ class Warmup:
 
 
 def crossing(time: Array, series: Array, T: float) -> float:
-    """First time [s] at which a series, (samples,), reaches T [K], straight lines between samples; infinite if never.
+    """First time [s] at which a series, (samples,), reaches T [K]; infinite if never.
+
+    Between samples it follows straight lines.
     """
     above = np.flatnonzero(series >= T)
     if not above.size:

@@ -83,16 +83,38 @@ _TINY = 1e-9
 _LUMPS = ("T_hot", "T_block", "T", "T_upper", "cells", "T_lower", "T_hose", "T_core", "T_cabin", "T_interior")
 _BLOCK_ROWS = 2_000_000  # numbers in a table of heat over rows, oil and members; beyond, heat is made as it is needed
 
-SERIES = ("coolant", "sensor", "upper_hose", "radiator", "lower_hose", "heater_in", "heater_out", "cabin", "vent",
-          "wax", "opening", "block")
+SERIES = (
+    "coolant",
+    "sensor",
+    "upper_hose",
+    "radiator",
+    "lower_hose",
+    "heater_in",
+    "heater_out",
+    "cabin",
+    "vent",
+    "wax",
+    "opening",
+    "block",
+)
 
 
-def warm_up(plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None
-            ) -> Warmup:
+def warm_up(
+    plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None
+) -> Warmup:
     """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end."""
-    varied = (drive.start, drive.ambient, drive.engine_speed, drive.brake_power, drive.fuel_flow,
-              drive.heater_air_share, drive.coolant_heater, drive.coolant_flow, drive.air_velocity,
-              np.zeros(1) if drive.preheat is None else drive.preheat.block_power)
+    varied = (
+        drive.start,
+        drive.ambient,
+        drive.engine_speed,
+        drive.brake_power,
+        drive.fuel_flow,
+        drive.heater_air_share,
+        drive.coolant_heater,
+        drive.coolant_flow,
+        drive.air_velocity,
+        np.zeros(1) if drive.preheat is None else drive.preheat.block_power,
+    )
     members = max(plant.members, *(int(np.shape(x)[-1]) for x in varied))
     made = WarmupRun(plant, drive, members)
     if drive.preheat is not None:
@@ -249,13 +271,22 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
             if (k + 1) % every == 0 or k == steps - 1:
                 self._sample(series[len(times)])
                 times.append((k + 1) * dt)
-        named = {name: series[:len(times), i] for i, name in enumerate(SERIES)}
-        return Warmup(time=np.array(times), heat_released=self.whole(self.released + self.burnt),
-                      coolant_heater_heat=self.whole(self.burnt), heat_lost=self.whole(self.lost),
-                      heat_stored=self._stored() - stored, preheated=self.whole(self.preheated),
-                      boiling=self.whole(self.boiling), boiled=self.whole(self.boiled),
-                      pump_stood=self.whole(self.stood), exhaust_heat=self.whole(self.recovered),
-                      opens_usual=self.whole(self.start_rated), opens_lowest=self.whole(self.opens_lowest), **named)
+        named = {name: series[: len(times), i] for i, name in enumerate(SERIES)}
+        return Warmup(
+            time=np.array(times),
+            heat_released=self.whole(self.released + self.burnt),
+            coolant_heater_heat=self.whole(self.burnt),
+            heat_lost=self.whole(self.lost),
+            heat_stored=self._stored() - stored,
+            preheated=self.whole(self.preheated),
+            boiling=self.whole(self.boiling),
+            boiled=self.whole(self.boiled),
+            pump_stood=self.whole(self.stood),
+            exhaust_heat=self.whole(self.recovered),
+            opens_usual=self.whole(self.start_rated),
+            opens_lowest=self.whole(self.opens_lowest),
+            **named,
+        )
 
     def _plan(self) -> list[int]:
         """What is renewed ahead of each step: 0 nothing, 1 coolant and oil, 2 the radiator too, 3 all.
@@ -265,15 +296,27 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
         steps, often = len(self.row_of), self.often
         plan = np.zeros(steps, np.int64)
         for what in (1, 2, 3):
-            plan[::often * 2 ** (what - 1)] = what
+            plan[:: often * 2 ** (what - 1)] = what
         if len(self.drive.heater_air_share) > 1:
             share = self.mean(self.drive.heater_air_share)[self.row_of]
             plan[1:][(share[1:] != share[:-1]).any(axis=-1)] = 3
         return [int(x) for x in plan]
 
     def _sample(self, to: Array) -> None:
-        values = (self.T, self.sensor, self.T_upper, self.cells[-1], self.T_lower, self.T_hose, self.T_core,
-                  self.T_cabin, self.vent, self.wax, self.opening, self.T_block)
+        values = (
+            self.T,
+            self.sensor,
+            self.T_upper,
+            self.cells[-1],
+            self.T_lower,
+            self.T_hose,
+            self.T_core,
+            self.T_cabin,
+            self.vent,
+            self.wax,
+            self.opening,
+            self.T_block,
+        )
         for i, value in enumerate(values):
             to[i] = value
 
@@ -284,8 +327,18 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
         return self.f.choose(self.blown > 0.0, T_in + (heat + self.auxiliary) / (self.blown + _TINY), cabin)
 
     def _stored(self) -> Array:
-        temperatures = (self.T_hot, self.T_block, self.T, self.T_upper, *self.cells, self.T_lower, self.T_hose,
-                        self.T_core, self.T_cabin, self.T_interior)
+        temperatures = (
+            self.T_hot,
+            self.T_block,
+            self.T,
+            self.T_upper,
+            *self.cells,
+            self.T_lower,
+            self.T_hose,
+            self.T_core,
+            self.T_cabin,
+            self.T_interior,
+        )
         parts = (C * self.whole(T) for C, T in zip(stored_reference(self.lumps), temperatures, strict=True))
         return np.asarray(sum(parts) + self._stored_in_equipment())
 
@@ -321,8 +374,9 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
         row = int(self.row_of[0])
         n = np.broadcast_to(self.load.engine_speed[row if len(self.load.engine_speed) > 1 else 0], (self.members,))
         flows = circuit_flows(self.plant.circuit, self.whole(self.opening), n, fluid.rho, fluid.mu)
-        self.pressure, self.flow_r, self.flow_h = (self.value(np.maximum(x, _TINY * _TINY)) for x in (
-            flows.branch_drop, flows.radiator, flows.heater))
+        self.pressure, self.flow_r, self.flow_h = (
+            self.value(np.maximum(x, _TINY * _TINY)) for x in (flows.branch_drop, flows.radiator, flows.heater)
+        )
         if self.states_flow:
             passage = self.f.most(self.leak + self.leak_rest * self.opening, 1e-6)
             self.flow_r, self.flow_h, _ = self.stated_flows(passage, (self.flow_r, self.flow_h, self.flow_h))
@@ -332,8 +386,10 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
 
     def _make_heat(self, k: int, end: int, feed: Array, T_oil: Array) -> None:
         shape = (*self.drive.which[k:end].shape, self.members)
-        self.made, self.made_extra = (np.broadcast_to(x, shape).mean(axis=1) for x in heat_released(
-            self.plant.engine, self._load_in(k, end, feed), T_oil))
+        self.made, self.made_extra = (
+            np.broadcast_to(x, shape).mean(axis=1)
+            for x in heat_released(self.plant.engine, self._load_in(k, end, feed), T_oil)
+        )
         self.made_from = k
 
     def _renew_branches(self, mu: Value, rho: Value) -> None:
@@ -495,8 +551,11 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
         inert = self.inner + self.w_engine * (C_r * (1.0 - b_line) + C_h * (1.0 - b_core))
         T = (self.T + self.w_engine * brought) / inert
         core, block, hose = a_core + b_core * T, a_block + self.block_by_T * T, a_hose + b_hose * T
-        feed = T if self.outlet else (C_r * (a_low + b_line * T) + C_h * core + C_b * T + _TINY * T) / (
-            C_r + C_h + C_b + _TINY)
+        feed = (
+            T
+            if self.outlet
+            else (C_r * (a_low + b_line * T) + C_h * core + C_b * T + _TINY * T) / (C_r + C_h + C_b + _TINY)
+        )
         cabin, dt = self._cabin_step(g_h * (core - T_in), T_in), 2.0 * self.h
         upper, radiator, lower = self._line_step(T, kept_line, passed)
         self.T_hose = 2.0 * hose - self.T_hose
@@ -524,14 +583,22 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
         y is 2/(1 + s) times what flows out of a lump, so that its midpoint is (y + s y of the lump before)/2.
         """
         w, wg = self.w_cell * C_r, self.w_face * g
-        upper, lower = (2.0 / (rest + w_hose * C_r) for rest, w_hose in (
-            (self.rest_upper, self.w_upper), (self.rest_lower, self.w_lower)))
+        upper, lower = (
+            2.0 / (rest + w_hose * C_r)
+            for rest, w_hose in ((self.rest_upper, self.w_upper), (self.rest_lower, self.w_lower))
+        )
         cell = 2.0 / (1.0 + w + wg)
         through, source = 0.5 * KEPT * w * cell - SHARP, wg * T_e
-        kept = [upper * (self.T_upper + (self.rest_upper - 1.0) * T_e), *[cell * (T_j + source) for T_j in self.cells],
-                lower * (self.T_lower + (self.rest_lower - 1.0) * T_e)]
-        passed = [1.0 - 0.5 * KEPT * self.rest_upper * upper, *[through] * CELLS,
-                  1.0 - 0.5 * KEPT * self.rest_lower * lower]
+        kept = [
+            upper * (self.T_upper + (self.rest_upper - 1.0) * T_e),
+            *[cell * (T_j + source) for T_j in self.cells],
+            lower * (self.T_lower + (self.rest_lower - 1.0) * T_e),
+        ]
+        passed = [
+            1.0 - 0.5 * KEPT * self.rest_upper * upper,
+            *[through] * CELLS,
+            1.0 - 0.5 * KEPT * self.rest_lower * lower,
+        ]
         a, b = kept[0], passed[0]
         for k, q in zip(kept[1:], passed[1:], strict=True):
             a, b = k + q * a, q * b

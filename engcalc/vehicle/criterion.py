@@ -82,14 +82,24 @@ class WarmVerdict:
 
 # What nobody noted: whether it is unknown, the question, and whether it makes a sound engine slower
 _QUESTIONS: tuple[tuple[Callable[[Run], bool], str, bool], ...] = (
-    (lambda run: run.record.engine_off_phases == "unknown" and run.log is None and not run.hybrid,
-     "Does the engine stop by itself at halts (start-stop or hybrid)?", True),
-    (lambda run: run.hybrid,
-     "For how much of the run did this hybrid's engine turn (it may stand still by design)?", True),
+    (
+        lambda run: run.record.engine_off_phases == "unknown" and run.log is None and not run.hybrid,
+        "Does the engine stop by itself at halts (start-stop or hybrid)?",
+        True,
+    ),
+    (
+        lambda run: run.hybrid,
+        "For how much of the run did this hybrid's engine turn (it may stand still by design)?",
+        True,
+    ),
     (lambda run: run.record.block_heater == "unknown", "Was a block heater plugged in before the start?", False),
-    (lambda run: run.record.auxiliary_heater == "unknown",
-     "Did an auxiliary heater run, electric or fuel-fired, or was the engine started from afar?", False),
-    (lambda run: run.record.heater_setting == "unknown", "How was the heater set, and the blower?", False))
+    (
+        lambda run: run.record.auxiliary_heater == "unknown",
+        "Did an auxiliary heater run, electric or fuel-fired, or was the engine started from afar?",
+        False,
+    ),
+    (lambda run: run.record.heater_setting == "unknown", "How was the heater set, and the blower?", False),
+)
 """The heater's setting slows a warm-up too, but is carried in the band from off to high."""
 
 
@@ -147,4 +157,7 @@ def judge_warm_up(facts: WarmFacts) -> WarmVerdict:
     return WarmVerdict(verdict, outcome, facts)
 
 
-_VERDICTS: Mapping[WarmupOutcome, Verdict] = {WarmupOutcome.IN_TIME: Verdict.HOLDS, WarmupOutcome.LATE: Verdict.OVERCOOLING}
+_VERDICTS: Mapping[WarmupOutcome, Verdict] = {
+    WarmupOutcome.IN_TIME: Verdict.HOLDS,
+    WarmupOutcome.LATE: Verdict.OVERCOOLING,
+}

@@ -95,8 +95,13 @@ def at_times(sampled: Array, series: Array, time: Array) -> Array:
     return np.asarray(series[above - 1] + share * (series[above] - series[above - 1]))
 
 
-def fit(unknowns: Sequence[Unknown], model: Model, sights: Sequence[FittedReadings], seed: int = 1,
-        cancelled: Callable[[], bool] | None = None) -> Fit:
+def fit(
+    unknowns: Sequence[Unknown],
+    model: Model,
+    sights: Sequence[FittedReadings],
+    seed: int = 1,
+    cancelled: Callable[[], bool] | None = None,
+) -> Fit:
     """The most probable z given the sights. Raises Cancelled."""
     k = len(unknowns)
 
@@ -119,7 +124,7 @@ def fit(unknowns: Sequence[Unknown], model: Model, sights: Sequence[FittedReadin
         z = np.concatenate((search.z + np.outer(SHORTER, step), cloud))
         R = residuals(z)
         search.look(z, R)
-        J = _slopes(cloud, R[:, len(SHORTER):])
+        J = _slopes(cloud, R[:, len(SHORTER) :])
         whole = np.linalg.solve(J.T @ J + np.eye(k), -(J.T @ search.r + search.z))
         step = np.asarray(whole * min(1.0, _LONGEST_STEP / max(float(np.abs(whole).max()), 1e-12)))
         idle = idle + 1 if held - search.cost < _SMALL_GAIN else 0

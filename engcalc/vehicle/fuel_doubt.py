@@ -38,9 +38,17 @@ def fuel_doubt(case: Case, name: str, log: LogRecord) -> tuple[Finding, ...]:
     burns = FUELS[Fuel(case.engine.fuel)].ignition
     if pressure is None:
         return ()
-    looks_like = {Ignition.SPARK: "diesel" if pressure > UNTHROTTLED else "",
-                  Ignition.COMPRESSION: "petrol" if pressure < THROTTLED else ""}[burns]
+    looks_like = {
+        Ignition.SPARK: "diesel" if pressure > UNTHROTTLED else "",
+        Ignition.COMPRESSION: "petrol" if pressure < THROTTLED else "",
+    }[burns]
     if not looks_like:
         return ()
-    return (Finding(FindingCode.FUEL_DOUBTED, FindingLevel.CAUTION, {"pressure": pressure},
-                    {"record": name, "looks_like": looks_like, "entered": case.engine.fuel}),)
+    return (
+        Finding(
+            FindingCode.FUEL_DOUBTED,
+            FindingLevel.CAUTION,
+            {"pressure": pressure},
+            {"record": name, "looks_like": looks_like, "entered": case.engine.fuel},
+        ),
+    )

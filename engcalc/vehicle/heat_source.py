@@ -181,8 +181,9 @@ def _laid_by_charge(d: _Drive, brake: Array) -> Array:
     if d.has(Channel.PEDAL):
         pedal = d.column(Channel.PEDAL)
         pulls |= pedal > np.nanpercentile(pedal, 1.0) + CUT_PEDAL
-    share = np.where(pulls, np.maximum(charge - CHARGE_BASE * plain, 0.0) * np.nan_to_num(
-        d.column(Channel.ENGINE_SPEED)), 0.0)
+    share = np.where(
+        pulls, np.maximum(charge - CHARGE_BASE * plain, 0.0) * np.nan_to_num(d.column(Channel.ENGINE_SPEED)), 0.0
+    )
     whole = share.sum()
     if not whole > 0.0:
         return brake
@@ -218,31 +219,56 @@ class _Rule:
 _SPEED = (Channel.ENGINE_SPEED,)
 _RULES: Mapping[HeatSource, _Rule] = {
     HeatSource.FUEL_RATE: _Rule(
-        ((Channel.FUEL_RATE, Channel.FUEL_MASS_RATE),), False, 0.06,
-        "the control unit reports the fuel itself", _by_fuel_rate),
+        ((Channel.FUEL_RATE, Channel.FUEL_MASS_RATE),),
+        False,
+        0.06,
+        "the control unit reports the fuel itself",
+        _by_fuel_rate,
+    ),
     HeatSource.AIR_FLOW: _Rule(
-        ((Channel.AIR_FLOW,),), True, 0.08, "the fuel follows from the air mass at the commanded mixture",
-        _by_air_flow),
+        ((Channel.AIR_FLOW,),), True, 0.08, "the fuel follows from the air mass at the commanded mixture", _by_air_flow
+    ),
     HeatSource.SPEED_DENSITY: _Rule(
-        ((Channel.MANIFOLD_PRESSURE,), _SPEED), True, 0.15,
+        ((Channel.MANIFOLD_PRESSURE,), _SPEED),
+        True,
+        0.15,
         "the air is computed from manifold pressure, intake temperature, engine speed and an assumed filling",
-        _by_speed_density),
+        _by_speed_density,
+    ),
     HeatSource.ABSOLUTE_LOAD: _Rule(
-        ((Channel.ABSOLUTE_LOAD,), _SPEED), True, 0.12,
-        "absolute load is the air of each stroke over that of a full cylinder", _by_absolute_load),
+        ((Channel.ABSOLUTE_LOAD,), _SPEED),
+        True,
+        0.12,
+        "absolute load is the air of each stroke over that of a full cylinder",
+        _by_absolute_load,
+    ),
     HeatSource.ROAD_LOAD: _Rule(
-        ((Channel.VEHICLE_SPEED,),), False, 0.05,
-        "the engine's work is computed from road speed and its changes on a level road", _by_road_load),
+        ((Channel.VEHICLE_SPEED,),),
+        False,
+        0.05,
+        "the engine's work is computed from road speed and its changes on a level road",
+        _by_road_load,
+    ),
     HeatSource.CALCULATED_LOAD: _Rule(
-        ((Channel.CALCULATED_LOAD,), _SPEED), False, 0.40,
+        ((Channel.CALCULATED_LOAD,), _SPEED),
+        False,
+        0.40,
         "calculated load is only a share of what the engine could do at that speed: the last resort",
-        _by_calculated_load),
+        _by_calculated_load,
+    ),
 }
 """In the order of preference. Speed-density stands before absolute load as fewer control units model the latter."""
 
 
-def fuel_power(record: LogRecord, engine: PreparedEngine, fuel: Fuel, *, step: float = 1.0,
-               altitude: Array | None = None, source: HeatSource | None = None) -> FuelPower | None:
+def fuel_power(
+    record: LogRecord,
+    engine: PreparedEngine,
+    fuel: Fuel,
+    *,
+    step: float = 1.0,
+    altitude: Array | None = None,
+    source: HeatSource | None = None,
+) -> FuelPower | None:
     """Fuel power over the record on an even grid of ``step`` seconds from engine start; None when no channel tells it.
 
     ``altitude`` [m] shape (members,) or (1,) matters to road load only. ``source`` insists on one source (None again

@@ -80,9 +80,11 @@ def _filled(duty: Duty, path: str, read: Mapping[str, _Value], given: dict[str, 
 
 def _read(log: LogRecord, heat: FuelPower | None, case: Case, at: float) -> Iterator[tuple[str, _Value]]:
     """Inputs of a duty that the log tells around a time."""
-    for name, channel, kind in (("engine_speed", Channel.ENGINE_SPEED, "rotation"),
-                                ("vehicle_speed", Channel.VEHICLE_SPEED, "vehicle speed"),
-                                ("ambient", Channel.AMBIENT, "temperature")):
+    for name, channel, kind in (
+        ("engine_speed", Channel.ENGINE_SPEED, "rotation"),
+        ("vehicle_speed", Channel.VEHICLE_SPEED, "vehicle speed"),
+        ("ambient", Channel.AMBIENT, "temperature"),
+    ):
         t, x = log.observed(channel)
         near = np.abs(t - at) <= HALF_WIDTH
         if near.any():

@@ -14,7 +14,7 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.records import Record
-from engcalc.case.sections import Coolant
+from engcalc.case.sections.coolant import Coolant
 from engcalc.components.coolant_heater import share_run
 from engcalc.components.engine import prepare_engine
 from engcalc.components.heater import auxiliary_share
@@ -37,8 +37,13 @@ LEAST_RUN = 1800.0  # s; length of a run of which only hand readings are known, 
 LONGEST_RUN = 4.0 * 3600.0  # s; a longer log is simulated up to here
 STEP = 1.0  # s
 COARSE_STEPS = 900  # steps of a run of an ensemble, about; a step is 2 to 4 s
-DRIVEN_AS = {"idling": "an idling engine", "town": "town traffic", "country road": "a country road",
-             "motorway": "a motorway", "mixed": "a mixed drive"}
+DRIVEN_AS = {
+    "idling": "an idling engine",
+    "town": "town traffic",
+    "country road": "a country road",
+    "motorway": "a motorway",
+    "mixed": "a mixed drive",
+}
 SOAKED = 6.0 * 3600.0  # s; after standing this long everything is at ambient; common practice
 
 
@@ -113,8 +118,11 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     def with_heaters(drive: Drive) -> Drive:
         if hybrid:
             drive = hybrid_drive(drive, prepare_engine(case))
-        return replace(drive, preheat=preheat_of(case, record, noted is not None),
-                       cabin_heater=auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater))
+        return replace(
+            drive,
+            preheat=preheat_of(case, record, noted is not None),
+            cabin_heater=auxiliary_share(case.heater.coolant_heater, record.auxiliary_heater),
+        )
 
     if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
         drive, heat = _logged(case, log, first, share, start)
@@ -139,16 +147,39 @@ def duty_run(case: Case) -> Run:
     """The run of a case without any record: its first duty held from a start at ambient."""
     first = conditions_of(case.duties[:1])
     record = Record(
-        ambient=first.ambient, start_temperature=None, soak=None, heater_setting=case.duties[0].heater,
-        driving="unknown", engine_off_phases="no", block_heater="no", block_heater_time=None,
+        ambient=first.ambient,
+        start_temperature=None,
+        soak=None,
+        heater_setting=case.duties[0].heater,
+        driving="unknown",
+        engine_off_phases="no",
+        block_heater="no",
+        block_heater_time=None,
         block_heater_unplugged=np.zeros(1),
-        auxiliary_heater="none", coolant_heater_time=None, schedule=(), spots=(), curve=(), log=None, codes=(), seen={})
+        auxiliary_heater="none",
+        coolant_heater_time=None,
+        schedule=(),
+        spots=(),
+        curve=(),
+        log=None,
+        codes=(),
+        seen={},
+    )
     none, drive = np.zeros(0), steady_drive(first, first.ambient, LEAST_RUN, STEP)
     hybrid = case.engine.hybrid == "yes"
     if hybrid:
         drive = hybrid_drive(drive, prepare_engine(case))
-    return Run("duty", record, None, drive, None, (none, none), f"the duty {case.duties[0].name or 1}, held",
-               case.coolant, hybrid=hybrid)
+    return Run(
+        "duty",
+        record,
+        None,
+        drive,
+        None,
+        (none, none),
+        f"the duty {case.duties[0].name or 1}, held",
+        case.coolant,
+        hybrid=hybrid,
+    )
 
 
 def ensemble_run(run: Run) -> Run:
@@ -180,8 +211,9 @@ def _length(record: Record, curve: tuple[Array, Array]) -> float:
     return min(last + 60.0, LONGEST_RUN)
 
 
-def _logged(case: Case, log: LogRecord, first: Conditions, share: Array, start: Array
-            ) -> tuple[Drive, FuelPower | None]:
+def _logged(
+    case: Case, log: LogRecord, first: Conditions, share: Array, start: Array
+) -> tuple[Drive, FuelPower | None]:
     end = min(log.end, LONGEST_RUN)
     even = log.resampled(STEP, end)
     heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP, altitude=first.altitude)
@@ -194,6 +226,16 @@ def _logged(case: Case, log: LogRecord, first: Conditions, share: Array, start: 
         fuel = np.concatenate((fuel, np.repeat(fuel[-1:], n - len(fuel), axis=0)))
     absent = np.full(n, np.nan)  # a drive cycle tells the road's speed alone: the engine model guesses the engine's
     turns = np.maximum(even.values.get(Channel.ENGINE_SPEED, absent), 0.0)
-    drive = recorded_drive(STEP, turns, np.maximum(speed, 0.0), fuel, absent, share[None, :], first.ambient, start,
-                           first.altitude, first.coolant_heater)
+    drive = recorded_drive(
+        STEP,
+        turns,
+        np.maximum(speed, 0.0),
+        fuel,
+        absent,
+        share[None, :],
+        first.ambient,
+        start,
+        first.altitude,
+        first.coolant_heater,
+    )
     return replace(drive, coolant_flow=first.coolant_flow, air_velocity=first.air_velocity), heat

@@ -58,7 +58,7 @@ def settlement(time: Array, T: Array) -> Settlement:
     noise = max(squares[best] / t.size, NOISE**2)
     allowed = squares[best] + _FITS * noise * t.size / independent
     fits = squares <= allowed
-    now = float(x[-max(1, round(120.0 / GRID)):].mean())
+    now = float(x[-max(1, round(120.0 / GRID)) :].mean())
     nearest = float(ends[fits][np.abs(ends[fits] - now).argmin()])
     asymptote = float(ends[best]) if np.ptp(ends[fits]) <= KNOWN else None
     if abs(nearest - now) > CLOSE:

@@ -19,7 +19,7 @@ import numpy as np
 
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.declare import Basis
-from engcalc.case.sections import EXHAUST_HEAT, HEAT_SOURCE, STANDS_COLD
+from engcalc.case.sections.circuit import EXHAUST_HEAT, HEAT_SOURCE, STANDS_COLD
 from engcalc.case.whole import MAPPED_KINDS
 from engcalc.studies.uncertainty import consistent, normal_scores
 from engcalc.system.drive import Drive
@@ -89,19 +89,38 @@ class _Law:
     targets: tuple[tuple[str, float, float], ...]
 
 
-HEAT = _Law("heat", "heat into the metal for the work that the engine does", 0.07,
-            (("engine.coolant_share_rated", 1.0, 0.75), ("engine.coolant_share_idle", 1.0, 0.9)))
+HEAT = _Law(
+    "heat",
+    "heat into the metal for the work that the engine does",
+    0.07,
+    (("engine.coolant_share_rated", 1.0, 0.75), ("engine.coolant_share_idle", 1.0, 0.9)),
+)
 _LAWS = (
-    _Law("idle", "heat into the metal at idle against that at work", 0.06,
-         (("engine.coolant_share_idle", 1.0, 0.9),)),
-    _Law("capacity", "metal and coolant that warm together", 0.07,
-         (("engine.metal_mass", 1.0, np.inf), ("coolant.volume", 1.0, np.inf))),
+    _Law("idle", "heat into the metal at idle against that at work", 0.06, (("engine.coolant_share_idle", 1.0, 0.9),)),
+    _Law(
+        "capacity",
+        "metal and coolant that warm together",
+        0.07,
+        (("engine.metal_mass", 1.0, np.inf), ("coolant.volume", 1.0, np.inf)),
+    ),
     _Law("surface", "heat lost from the engine's surface", 0.40, (("engine.surface_conductance", 1.0, np.inf),)),
-    _Law("air", "air that the vehicle's speed and the fan drive through the core", 0.25,
-         (("airflow.ram_recovery", 1.0, 1.0), ("airflow.fan_free_flow", 1.0, np.inf))),
-    _Law("pump", "coolant flow of pump and heater", 0.20,
-         (("circuit.pump_flow", 1.0, np.inf), ("circuit.heater_flow", 1.0, np.inf),
-          ("circuit.bypass_flow", 1.0, np.inf), ("circuit.pump_shutoff_pressure", 2.0, np.inf))),
+    _Law(
+        "air",
+        "air that the vehicle's speed and the fan drive through the core",
+        0.25,
+        (("airflow.ram_recovery", 1.0, 1.0), ("airflow.fan_free_flow", 1.0, np.inf)),
+    ),
+    _Law(
+        "pump",
+        "coolant flow of pump and heater",
+        0.20,
+        (
+            ("circuit.pump_flow", 1.0, np.inf),
+            ("circuit.heater_flow", 1.0, np.inf),
+            ("circuit.bypass_flow", 1.0, np.inf),
+            ("circuit.pump_shutoff_pressure", 2.0, np.inf),
+        ),
+    ),
     _Law("leak", "what passes the shut valve", 0.80, (("thermostat.closed_leak", 1.0, 1.0),)),
     _Law("lag", "lag of the valve's wax", 0.30, (("thermostat.time_constant", 1.0, np.inf),)),
 )
@@ -134,8 +153,9 @@ def unknowns_of(case: Case, run: Run) -> tuple[Unknown, ...]:
         laws.append(_FRICTION)
     found = [u for law in laws if (u := _narrowed(case, law)) is not None]
     scaled = prepare(case).scaled_to is not ScaledTo.NOTHING
-    found.append(Unknown("radiator", "conductance of the radiator", RADIATOR_SCALED if scaled else RADIATOR,
-                         Effect.RADIATOR))
+    found.append(
+        Unknown("radiator", "conductance of the radiator", RADIATOR_SCALED if scaled else RADIATOR, Effect.RADIATOR)
+    )
     if case.thermostat.kind != "none":
         found.append(_opening(case))
     found += _of_equipment(case)
@@ -152,8 +172,11 @@ def _heat_spread(run: Run) -> float:
 
 def _narrowed(case: Case, law: _Law) -> Unknown | None:
     """The law with each input's own spread: as stated where a person typed it. None where nothing is left open."""
-    moves = tuple(Moves(path, spread * power, high=high) for path, power, high in law.targets
-                  if (spread := _log_spread(case, path, law.spread)) > _LEAST_SPREAD)
+    moves = tuple(
+        Moves(path, spread * power, high=high)
+        for path, power, high in law.targets
+        if (spread := _log_spread(case, path, law.spread)) > _LEAST_SPREAD
+    )
     return Unknown(law.key, law.label, law.spread, moves=moves) if moves else None
 
 
@@ -187,21 +210,36 @@ def _of_equipment(case: Case) -> list[Unknown]:
     path, label = "thermostat.mapped_shift", "by how much lower the valve opens under load"
     if valve == "unknown":
         # not quite nothing, so that it is not taken for a shift that nobody drew
-        found.append(Unknown("mapped", label, 1.0, moves=(
-            Moves(path, MAPPED_MOST, low=1e-6, share=MAPPED_FITTED, word=("thermostat.kind", "heated wax")),)))
+        found.append(
+            Unknown(
+                "mapped",
+                label,
+                1.0,
+                moves=(
+                    Moves(path, MAPPED_MOST, low=1e-6, share=MAPPED_FITTED, word=("thermostat.kind", "heated wax")),
+                ),
+            )
+        )
     elif valve in MAPPED_KINDS and (spread := _own_spread(case, path, MAPPED)) > 0.0:
         found.append(Unknown("mapped", label, spread, moves=(Moves(path, spread, adds=True),)))
     path, label = "circuit.pump_starts", "coolant temperature up to which the pump stands"
     if pump == "unknown":
         low, high = PUMP_STARTS
-        found.append(Unknown("pump_starts", label, 1.0, moves=(
-            Moves(path, high - low, low=low, share=PUMP_FITTED, word=("circuit.pump_cold", STANDS_COLD)),)))
+        found.append(
+            Unknown(
+                "pump_starts",
+                label,
+                1.0,
+                moves=(Moves(path, high - low, low=low, share=PUMP_FITTED, word=("circuit.pump_cold", STANDS_COLD)),),
+            )
+        )
     elif pump == STANDS_COLD and (spread := _own_spread(case, path, PUMP_START)) > 0.0:
         found.append(Unknown("pump_starts", label, spread, moves=(Moves(path, spread, adds=True),)))
     for i, item in enumerate(case.circuit.extra):
         field, high = ("recovery", 1.0) if item.kind == EXHAUST_HEAT else ("conductance", np.inf)
-        law = _Law(f"extra_{i}", f"what the {item.kind} passes on", EXCHANGER,
-                   ((f"circuit.extra[{i}].{field}", 1.0, high),))
+        law = _Law(
+            f"extra_{i}", f"what the {item.kind} passes on", EXCHANGER, ((f"circuit.extra[{i}].{field}", 1.0, high),)
+        )
         unknown = None if item.kind == HEAT_SOURCE else _narrowed(case, law)
         found += [] if unknown is None else [unknown]
     return found
@@ -216,21 +254,37 @@ def _own_spread(case: Case, path: str, prior: float) -> float:
 def _of_record(case: Case, run: Run) -> tuple[Unknown, ...]:
     record, found = run.record, []
     if bool(np.any(_share_unknown(run))):
-        found.append(Unknown("heater", "the heater's setting, which nobody noted", 1.0, Effect.HEATER_SHARE,
-                             of_record=True))
+        found.append(
+            Unknown("heater", "the heater's setting, which nobody noted", 1.0, Effect.HEATER_SHARE, of_record=True)
+        )
     elif bool(np.any(run.drive.heater_air_share > 0.0)):
         spread = _log_spread(case, "heater.blower_flow", HEATER_AIR) or 0.05
-        found.append(Unknown("heater", "air that the heater's setting blows", spread, Effect.HEATER_AIR,
-                             of_record=True))
+        found.append(
+            Unknown("heater", "air that the heater's setting blows", spread, Effect.HEATER_AIR, of_record=True)
+        )
     if record.auxiliary_heater == "unknown" and _has_coolant_heater(case):
-        found.append(Unknown("coolant_heater", "whether the coolant heater ran, which nobody noted", 1.0,
-                             Effect.COOLANT_HEATER, of_record=True))
+        found.append(
+            Unknown(
+                "coolant_heater",
+                "whether the coolant heater ran, which nobody noted",
+                1.0,
+                Effect.COOLANT_HEATER,
+                of_record=True,
+            )
+        )
     if run.hybrid or (run.log is None and RUNNING_SHARE[record.engine_off_phases] != (1.0, 1.0)):
         found.append(Unknown("running", "share of the time that the engine ran", 1.0, Effect.RUNNING, of_record=True))
     given = case.given.get(f"evidence.{run.name}.ambient")
     stated = 0.0 if given is None else given.uncertainty
-    found.append(Unknown("ambient", "air around the vehicle against what was noted", stated or AMBIENT, Effect.AMBIENT,
-                         of_record=True))
+    found.append(
+        Unknown(
+            "ambient",
+            "air around the vehicle against what was noted",
+            stated or AMBIENT,
+            Effect.AMBIENT,
+            of_record=True,
+        )
+    )
     return tuple(found)
 
 
@@ -328,8 +382,9 @@ class Vehicles:
     sensor_bias: Array  # K, (members,)
 
 
-def vehicles(case: Case, run: Run, unknowns: Sequence[Unknown], z: Array,
-             change: Callable[[Case], Case] | None = None) -> Vehicles:
+def vehicles(
+    case: Case, run: Run, unknowns: Sequence[Unknown], z: Array, change: Callable[[Case], Case] | None = None
+) -> Vehicles:
     """The ensemble at z; ``change`` (a fault, say) is made to the drawn case before it is prepared."""
     ensemble = drawn_case(_running(case, run, unknowns, z), unknowns, z)
     if change is not None:

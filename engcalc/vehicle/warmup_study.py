@@ -128,8 +128,16 @@ def has_warmup(case: Case, logs: Mapping[str, LogRecord]) -> bool:
     return any(record.schedule or record.curve or name in logs for name, record in records(case).items())
 
 
-def study(case: Case, logs: Mapping[str, LogRecord], *, members: int = MEMBERS, seed: int = 1, fits: bool = True,
-          progress: Progress = None, cancelled: Stop = None) -> WarmupStudy:
+def study(
+    case: Case,
+    logs: Mapping[str, LogRecord],
+    *,
+    members: int = MEMBERS,
+    seed: int = 1,
+    fits: bool = True,
+    progress: Progress = None,
+    cancelled: Stop = None,
+) -> WarmupStudy:
     """Study every record. ``logs`` as of :func:`engcalc.vehicle.run.read_logs`; ``fits`` False leaves the fit out, for
     every key press. Raises Cancelled; RangeError for a core that cannot be built."""
     names = list(records(case)) or [""]
@@ -142,8 +150,9 @@ def study(case: Case, logs: Mapping[str, LogRecord], *, members: int = MEMBERS, 
     return WarmupStudy(case, tuple(found))
 
 
-def with_curve(found: WarmupStudy, record: RecordStudy, curve: tuple[Array, Array], cancelled: Stop = None
-               ) -> RecordStudy:
+def with_curve(
+    found: WarmupStudy, record: RecordStudy, curve: tuple[Array, Array], cancelled: Stop = None
+) -> RecordStudy:
     """A record that has no curve of its own, studied with this one (times [s], temperatures [K]). Raises Cancelled."""
     return _Study(found.case, replace(record.run, curve=curve), MEMBERS, 1, cancelled).record(False)
 
@@ -178,8 +187,13 @@ class _Shown:
     def measured(cls, measured: Measured, band: HealthyBand) -> _Shown:
         last = (band.time >= measured.time[-1] - LAST) & (band.time <= measured.time[-1])
         last[0] = last[0] or not last.any()
-        return cls(float(measured.time[-1]), measured.time_to, measured.settled.temperature,
-                   float(band.middle[last].mean()), float(band.low[last].mean()))
+        return cls(
+            float(measured.time[-1]),
+            measured.time_to,
+            measured.settled.temperature,
+            float(band.middle[last].mean()),
+            float(band.low[last].mean()),
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -202,25 +216,47 @@ class _Study:
         measured = self._measured(band)
         fitted = self._fitted(sound, unknowns) if fits and measured is not None else None
         settled, sound_settled = (_settled(w) for w in (nominal, healthy))
-        shown = (_Shown.of(nominal, settled, healthy, band.times_to) if measured is None
-                 else _Shown.measured(measured, band))
+        shown = (
+            _Shown.of(nominal, settled, healthy, band.times_to) if measured is None else _Shown.measured(measured, band)
+        )
         criterion = None
         if has_valve(case):
             goal = target(case)
             criterion = criterion_of(case, run, shown.time_to[goal], shown.ends, band.times_to[goal])
         facts = self._facts(shown, band, healthy, measured is not None)
         verdict = judge_warm_up(facts if measured is not None else self._heat_of(nominal, facts))
-        return RecordStudy(run.name, run, nominal, healthy, settled, sound_settled, band, measured, fitted, criterion,
-                           verdict, confounders(run), self._hunting(nominal))
+        return RecordStudy(
+            run.name,
+            run,
+            nominal,
+            healthy,
+            settled,
+            sound_settled,
+            band,
+            measured,
+            fitted,
+            criterion,
+            verdict,
+            confounders(run),
+            self._hunting(nominal),
+        )
 
     def _facts(self, shown: _Shown, band: HealthyBand, healthy: Warmup, is_measured: bool) -> WarmFacts:
         warm, within = (float(x[0]) for x in (self.case.limits.warm_up_temperature, self.case.limits.warm_up_time))
         times = band.times_to[warm] if is_measured else healthy.time_to(warm)
         coolant, ambient = self.run.coolant, float(np.min(self.run.drive.ambient))
         ice = float(freezing_point(Base(coolant.base), coolant.concentration)[0])
-        return WarmFacts(within, shown.time_to[warm], shown.ends, float(np.mean(times <= within)),
-                         shown.settled, shown.sound_end, shown.sound_low, excuses(self.run) if is_measured else (),
-                         freezing=ice if ambient < ice else None)
+        return WarmFacts(
+            within,
+            shown.time_to[warm],
+            shown.ends,
+            float(np.mean(times <= within)),
+            shown.settled,
+            shown.sound_end,
+            shown.sound_low,
+            excuses(self.run) if is_measured else (),
+            freezing=ice if ambient < ice else None,
+        )
 
     def _hunting(self, nominal: Warmup) -> Hunting | None:
         """Between what the valve lets the coolant swing at the end; None where it rests, or a fan switches too."""
@@ -238,8 +274,9 @@ class _Study:
         """With how hot the vehicle gets as described."""
         duty = self.case.duties[0]
         limit = self.case.limits.coolant_limit if self.run.record.schedule else coolant_limit(self.case, duty)
-        return replace(facts, boils=finite(float(nominal.boiled[0])), peak=float(nominal.coolant.max()),
-                       limit=float(limit[0]))
+        return replace(
+            facts, boils=finite(float(nominal.boiled[0])), peak=float(nominal.coolant.max()), limit=float(limit[0])
+        )
 
     def _run(self, v: Vehicles, every: float = 2.0 * RECORD_EVERY) -> Warmup:
         w = warm_up(v.plant, v.drive, every, self.cancelled)
@@ -313,8 +350,9 @@ def _leaves(time: Array, T: Array, band: HealthyBand) -> tuple[float | None, boo
     """When a record leaves the band for a while by more than the model itself may err, and whether downwards."""
     over = T - np.interp(time, band.time, band.high) > DISCREPANCY
     under = np.interp(time, band.time, band.low) - T > DISCREPANCY
-    found = [(first, below) for side, below in ((under, True), (over, False))
-             if (first := _lasting(time, side)) is not None]
+    found = [
+        (first, below) for side, below in ((under, True), (over, False)) if (first := _lasting(time, side)) is not None
+    ]
     return min(found, default=(None, False))
 
 

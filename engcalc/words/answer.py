@@ -10,19 +10,12 @@ import re
 from collections.abc import Mapping
 
 from engcalc.diagnosis.conclusion import Conclusion, GroundCode, Rank, VehicleState, conclude, measured_warm_ups
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words.conclusion_words import CAPACITY_QUESTION, because_sentences, conclusion_label, next_step_of
-from engcalc.words.reasons import (
-    deciding,
-    duty_sentence,
-    finding_sentence,
-    freezing_sentence_of,
-    reading_sentence,
-    tightest,
-    verdict_label,
-)
+from engcalc.words.finding_sentences import finding_sentence, reading_sentence
+from engcalc.words.reasons import deciding, duty_sentence, freezing_sentence_of, tightest, verdict_label
 from engcalc.words.warmup_words import warm_up_told
 
 _SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
@@ -91,7 +84,8 @@ def _of_what_was_read(check: Check, found: Conclusion, system: UnitSystem) -> tu
 _TOLD_BY: Mapping[GroundCode, frozenset[FindingCode]] = {
     GroundCode.HOTTER: frozenset({FindingCode.READING_HOTTER}),
     GroundCode.COLDER: frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES}),
-    GroundCode.UNDECIDED: frozenset({FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})}
+    GroundCode.UNDECIDED: frozenset({FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED}),
+}
 
 
 def capacity_sentence(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
@@ -135,8 +129,7 @@ def says_what_is_next(found: Conclusion) -> bool:
 
 
 def capacity_stands_beside(found: Conclusion) -> bool:
-    """Whether the capacity is said in the same breath: where the state is open, or healthy while a duty does not hold.
-    """
+    """Whether the capacity is said in the same breath: where the state is open, or healthy while a duty does not hold."""
     if not found.of_this_vehicle or found.outranks:
         return False
     healthy = found.state is VehicleState.HEALTHY and found.capacity is not Verdict.HOLDS

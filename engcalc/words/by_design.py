@@ -15,44 +15,61 @@ _LEAST_STOOD = 5.0  # s
 
 
 def _mapped(name: str, f: Finding, system: UnitSystem) -> str:
-    return (f"{name}: under this load the thermostat is opened from {temperature(f.numbers['opens_at'], system)} on, "
-            f"{difference(f.numbers['down'], system)} lower than in light running. That is by design: a lower "
-            f"temperature under load is no fault.")
+    return (
+        f"{name}: under this load the thermostat is opened from {temperature(f.numbers['opens_at'], system)} on, "
+        f"{difference(f.numbers['down'], system)} lower than in light running. That is by design: a lower "
+        f"temperature under load is no fault."
+    )
 
 
 def _stands(name: str, f: Finding, system: UnitSystem) -> str:
     del f, system
-    return (f"{name}: a hybrid's engine may stand here, by design. These numbers are those with the engine running; "
-            f"while it stands it makes no heat, and heater and coolant cool down.")
+    return (
+        f"{name}: a hybrid's engine may stand here, by design. These numbers are those with the engine running; "
+        f"while it stands it makes no heat, and heater and coolant cool down."
+    )
 
 
 def _pump(name: str, f: Finding, system: UnitSystem) -> str:
     del name
-    return (f"The coolant pump stands until the engine's coolant has {temperature(f.numbers['starts'], system)}, by "
-            f"design: until then no hose warms. A heater may call for the pump. Where things settle the pump turns.")
+    return (
+        f"The coolant pump stands until the engine's coolant has {temperature(f.numbers['starts'], system)}, by "
+        f"design: until then no hose warms. A heater may call for the pump. Where things settle the pump turns."
+    )
 
 
 def _oil(name: str, f: Finding, system: UnitSystem) -> str:
     del name, f, system
-    return ("The coolant warms the engine oil, by design: the coolant warms up later, the oil sooner. Where things "
-            "settle it changes nothing.")
+    return (
+        "The coolant warms the engine oil, by design: the coolant warms up later, the oil sooner. Where things "
+        "settle it changes nothing."
+    )
 
 
 def _gearbox(name: str, f: Finding, system: UnitSystem) -> str:
     del name, f, system
-    return ("The coolant warms the gearbox while it is cold and cools it when hot, by design: the engine warms up "
-            "later for it.")
+    return (
+        "The coolant warms the gearbox while it is cold and cools it when hot, by design: the engine warms up "
+        "later for it."
+    )
 
 
 def _exhaust(name: str, f: Finding, system: UnitSystem) -> str:
     del name
-    return (f"The coolant takes heat from the exhaust until it has {temperature(f.numbers['stops'], system)}; then a "
-            f"flap leads the exhaust past, by design.")
+    return (
+        f"The coolant takes heat from the exhaust until it has {temperature(f.numbers['stops'], system)}; then a "
+        f"flap leads the exhaust past, by design."
+    )
 
 
 _SENTENCES: Mapping[Design, Callable[[str, Finding, UnitSystem], str]] = {
-    Design.MAPPED: _mapped, Design.ENGINE_STANDS: _stands, Design.PUMP_STANDS: _pump, Design.OIL: _oil,
-    Design.GEARBOX: _gearbox, Design.EXHAUST: _exhaust}
+    Design.MAPPED: _mapped,
+    Design.ENGINE_STANDS: _stands,
+    Design.PUMP_STANDS: _pump,
+    Design.OIL: _oil,
+    Design.GEARBOX: _gearbox,
+    Design.EXHAUST: _exhaust,
+}
 
 
 def by_design_sentence(name: str, finding: Finding, system: UnitSystem) -> str:
@@ -65,18 +82,24 @@ def by_design_in_warm_up(record: RecordStudy, system: UnitSystem) -> tuple[str, 
     w, said = record.nominal, []
     stood = float(w.pump_stood[0])
     if stood > _LEAST_STOOD:
-        said.append(f"As simulated the coolant pump stands for {minutes(stood)} while the engine is cold, by design: "
-                    "the heater gets nothing in that time, and cold coolant follows when the pump starts.")
+        said.append(
+            f"As simulated the coolant pump stands for {minutes(stood)} while the engine is cold, by design: "
+            "the heater gets nothing in that time, and cold coolant follows when the pump starts."
+        )
     mean = float(w.exhaust_heat[0]) / float(w.time[-1])
     if mean > _LEAST_MEAN:
         said.append(f"The coolant takes {heat(mean, system)} from the exhaust in the mean of the run, by design.")
     down = float(w.opens_usual[0] - w.opens_lowest[0])
     if down > 0.5:
-        said.append(f"Under load the thermostat is opened {difference(down, system)} earlier, from "
-                    f"{temperature(float(w.opens_lowest[0]), system)} on, by design: a lower temperature under load is "
-                    "no fault.")
+        said.append(
+            f"Under load the thermostat is opened {difference(down, system)} earlier, from "
+            f"{temperature(float(w.opens_lowest[0]), system)} on, by design: a lower temperature under load is "
+            "no fault."
+        )
     if record.run.hybrid:
-        said.append("A hybrid's engine may stand still, by design: below 30 km/h (19 mph) in light running it is "
-                    "simulated standing half of the time. A slow warm-up is not judged a failure as long as nobody "
-                    "noted for how long the engine ran.")
+        said.append(
+            "A hybrid's engine may stand still, by design: below 30 km/h (19 mph) in light running it is "
+            "simulated standing half of the time. A slow warm-up is not judged a failure as long as nobody "
+            "noted for how long the engine ran."
+        )
     return tuple(said)

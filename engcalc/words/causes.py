@@ -25,12 +25,17 @@ from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import difference, odds_words, share, signed_difference, temperature
 
-CAUSES: Mapping[str, str] = {leaf.key: leaf.input.label[:1].lower() + leaf.input.label[1:]
-                             for leaf in members(BaseRateInputs) if isinstance(leaf, Leaf)}
+CAUSES: Mapping[str, str] = {
+    leaf.key: leaf.input.label[:1].lower() + leaf.input.label[1:]
+    for leaf in members(BaseRateInputs)
+    if isinstance(leaf, Leaf)
+}
 """Each cause as the end of a sentence."""
 
-UNPROVEN = ("These odds rank what to look at first. On many simulated vehicles they came true as often as they say; on "
-            "real vehicles of known faults they are not tried yet: let a check decide, not the odds alone.")
+UNPROVEN = (
+    "These odds rank what to look at first. On many simulated vehicles they came true as often as they say; on "
+    "real vehicles of known faults they are not tried yet: let a check decide, not the odds alone."
+)
 """Stands beside all odds until real vehicles of known faults have been judged; simulated ones: tests/calibration."""
 
 NOTES: Mapping[str, str] = {
@@ -42,7 +47,8 @@ NOTES: Mapping[str, str] = {
     "heater_hoses_swapped": "Only the smaller heat of the core is computed, not the air that may gather in it.",
     "suction_hose_collapsed": "It is computed as a weak pump; that it happens only at speed is not.",
     "fan_reversed": "It is computed as a fan that gives next to nothing.",
-    "healthy": "A small engine idling in frost with the heater on stays cold without any fault."}
+    "healthy": "A small engine idling in frost with the heater on stays cold without any fault.",
+}
 """What else a person should know of a cause."""
 
 
@@ -62,73 +68,117 @@ CHECKS: Mapping[str, CheckWords] = {
         "Coolant level, and bubbles with the engine running",
         "With the engine cold, look at the level; then start it and watch the tank for bubbles that do not stop.",
         "A low level explains a cold heater and a sensor in air; lasting bubbles point to combustion gas.",
-        ("hot_cap", *_HOT, "poison")),
+        ("hot_cap", *_HOT, "poison"),
+    ),
     "cold_pressure_test": CheckWords(
-        "Pressure test, cold", "Pump the cold system up to the cap's pressure and watch it for ten minutes.",
+        "Pressure test, cold",
+        "Pump the cold system up to the cap's pressure and watch it for ten minutes.",
         "Falling pressure means a leak, outside or into the engine: then look for a wet spot.",
-        ("hot_cap", "pressure", "poison")),
+        ("hot_cap", "pressure", "poison"),
+    ),
     "combustion_gas_test": CheckWords(
-        "Test for combustion gas", "Open the filler cold and set the tester on it, well above the coolant. Let the "
+        "Test for combustion gas",
+        "Open the filler cold and set the tester on it, well above the coolant. Let the "
         "engine warm up, then draw the gas above the coolant through the test fluid, or past the gas tester.",
         "Gas means a leak between cylinder and coolant: do not seal the system and drive on.",
-        ("hot_cap", "gas_positive", *_HOT, "poison")),
+        ("hot_cap", "gas_positive", *_HOT, "poison"),
+    ),
     "cap_test": CheckWords(
-        "Cap test", "Take the cap off cold, put it on the tester and note at which pressure it opens, or whether it "
-        "holds the stamped one.", "A cap that opens early lets the coolant boil sooner and lose level.",
-        ("hot_cap", "pressure")),
+        "Cap test",
+        "Take the cap off cold, put it on the tester and note at which pressure it opens, or whether it "
+        "holds the stamped one.",
+        "A cap that opens early lets the coolant boil sooner and lose level.",
+        ("hot_cap", "pressure"),
+    ),
     "refractometer": CheckWords(
-        "Mixture by refractometer", "Put a drop of cold coolant on a refractometer; read the freezing point or the "
+        "Mixture by refractometer",
+        "Put a drop of cold coolant on a refractometer; read the freezing point or the "
         "share on the scale of the glycol that is in it, and say which scale it was.",
-        "It tells the share of glycol: frost protection and boiling point.", ("hot_cap", "poison", "colour")),
+        "It tells the share of glycol: frost protection and boiling point.",
+        ("hot_cap", "poison", "colour"),
+    ),
     "belt_and_pump_drive": CheckWords(
-        "Belt and pump drive", "Engine off: look at belt and pulley, turn the pulley by hand and feel for play.",
-        "A slipping belt or loose wheel moves no coolant.", ("moving_parts", "fan_by_itself")),
+        "Belt and pump drive",
+        "Engine off: look at belt and pulley, turn the pulley by hand and feel for play.",
+        "A slipping belt or loose wheel moves no coolant.",
+        ("moving_parts", "fan_by_itself"),
+    ),
     "upper_hose_while_warming": CheckWords(
         "Upper radiator hose while the gauge passes 50 to 60 °C",
         "From a cold start, measure the upper radiator hose when the coolant passes 50 to 60 °C.",
-        "With the valve at the engine's outlet a healthy one keeps this hose nearly cold until it opens.", _HOT),
+        "With the valve at the engine's outlet a healthy one keeps this hose nearly cold until it opens.",
+        _HOT,
+    ),
     "lower_hose_while_warming": CheckWords(
         "Lower radiator hose while the gauge passes 50 to 60 °C",
         "From a cold start, measure the lower radiator hose when the coolant passes 50 to 60 °C.",
-        "With the valve at the pump's inlet the upper hose warms early in health: the lower hose tells.", _HOT),
+        "With the valve at the pump's inlet the upper hose warms early in health: the lower hose tells.",
+        _HOT,
+    ),
     "thermometer_at_outlet_neck": CheckWords(
         "Contact thermometer at the outlet neck, beside the scan tool's value",
         "Clamp a probe to the metal neck beside the sensor, cover it, and compare with the scan tool.",
-        "More than a few degrees apart means the sensor or its circuit.", _HOT),
+        "More than a few degrees apart means the sensor or its circuit.",
+        _HOT,
+    ),
     "heater_hose_pair": CheckWords(
         "Heater hoses, both, at idle and at 2,500 rpm",
         "Engine warm, heater on full: measure both heater hoses at idle, then hold 2,500 rpm for some minutes.",
-        "One hot and one cold means little flow: clogged core, shut valve, low level; both cold, a cold engine.", _HOT),
+        "One hot and one cold means little flow: clogged core, shut valve, low level; both cold, a cold engine.",
+        _HOT,
+    ),
     "vent_at_full_hot": CheckWords(
-        "Air from the centre vent at full hot", "Set full hot and the blower high; hold a probe in the centre vent.",
-        "Hot hoses with cold air mean the flap or the air, not the coolant.", ("exhaust",)),
+        "Air from the centre vent at full hot",
+        "Set full hot and the blower high; hold a probe in the centre vent.",
+        "Hot hoses with cold air mean the flap or the air, not the coolant.",
+        ("exhaust",),
+    ),
     "radiator_hose_pair_hot": CheckWords(
-        "Radiator hoses, both, warmed up at idle", "Engine warmed up and idling: measure both radiator hoses.",
-        "Both warm with a cold engine means an open valve; a cold lower hose on a hot engine means little flow.", _HOT),
+        "Radiator hoses, both, warmed up at idle",
+        "Engine warmed up and idling: measure both radiator hoses.",
+        "Both warm with a cold engine means an open valve; a cold lower hose on a hot engine means little flow.",
+        _HOT,
+    ),
     "fan_commanded": CheckWords(
-        "Fan commanded on", "Command it with the scan tool, or wait with the engine hot; mind which way it blows.",
-        "It runs or it does not; then look at fuse, relay, motor and wiring.", ("fan_by_itself", *_HOT)),
+        "Fan commanded on",
+        "Command it with the scan tool, or wait with the engine hot; mind which way it blows.",
+        "It runs or it does not; then look at fuse, relay, motor and wiring.",
+        ("fan_by_itself", *_HOT),
+    ),
     "heater_hoses_followed": CheckWords(
-        "Heater hoses followed to their connections", "Engine off: follow both heater hoses from the engine to the "
-        "heater and compare with the maker's drawing.", "Swapped hoses feed the core the wrong way round.",
-        ("fan_by_itself", "moving_parts")),
+        "Heater hoses followed to their connections",
+        "Engine off: follow both heater hoses from the engine to the heater and compare with the maker's drawing.",
+        "Swapped hoses feed the core the wrong way round.",
+        ("fan_by_itself", "moving_parts"),
+    ),
     "radiator_face_and_shutter": CheckWords(
-        "Radiator face, seals and shutter", "Look through the grille: dirt, leaves, a cover, a shut shutter.",
-        "Air that cannot come in cannot cool.", ("fan_by_itself",)),
+        "Radiator face, seals and shutter",
+        "Look through the grille: dirt, leaves, a cover, a shut shutter.",
+        "Air that cannot come in cannot cool.",
+        ("fan_by_itself",),
+    ),
     "valve_out_and_looked_at_cold": CheckWords(
-        "Thermostat out, looked at cold", "Drain as far as needed, take it out cold and hold it to the light.",
-        "A gap when cold means that it does not close.", ("hot_cap", "fan_by_itself", "poison", "disposal", "torque")),
+        "Thermostat out, looked at cold",
+        "Drain as far as needed, take it out cold and hold it to the light.",
+        "A gap when cold means that it does not close.",
+        ("hot_cap", "fan_by_itself", "poison", "disposal", "torque"),
+    ),
     "valve_in_a_pot_of_water": CheckWords(
         "Thermostat in a pot of water with a thermometer",
         "Heat it slowly in water beside a thermometer; note where it starts to open and where it is fully open.",
-        "It shows the opening temperature and that it opens fully.", ("boiling_pot", "hot_cap", "poison"))}
+        "It shows the opening temperature and that it opens fully.",
+        ("boiling_pot", "hot_cap", "poison"),
+    ),
+}
 _OF_HEATERS = ("heater_hose_pair", "heater_hoses_followed", "vent_at_full_hot")  # checks beside heaters of their own
 
 OTHER_EVIDENCE: Mapping[str, str] = {
     "coolant curve": "coolant curve, mean of its last minutes",
     "coolant over air at key-on": "coolant over outside air at key-on",
     "intake air at key-on": "intake air at key-on, as warm as the coolant should be",
-    "gauge in its middle": "dash gauge in its middle", "the log's own sensor faults": "jumps or dropouts in the log"}
+    "gauge in its middle": "dash gauge in its middle",
+    "the log's own sensor faults": "jumps or dropouts in the log",
+}
 
 
 def cause_label(key: str) -> str:
@@ -147,7 +197,8 @@ def cause_summary(cause: CauseOdds, system: UnitSystem = UnitSystem.SI) -> str:
 
 EARLY: Mapping[Stage, str] = {
     Stage.FIRST: "First odds, from a first look. They are being refined and may still move.",
-    Stage.SINGLE: "Odds of single causes. Now two faults at once are tried among the leading ones."}
+    Stage.SINGLE: "Odds of single causes. Now two faults at once are tried among the leading ones.",
+}
 """What odds are that come before the final ones."""
 EARLY_NAMED = 0.1  # probability from which a cause is named in early odds: what is below moves too much
 
@@ -213,8 +264,9 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = Unit
     elif item.kind == "temperature difference":
         text = f"{label}: {evidence_value(item.measured, item.kind, system)}; they should agree after a long stand."
     else:
-        shown = [evidence_value(x, item.kind, system)
-                 for x in (item.measured, item.expected_healthy, item.expected_best)]
+        shown = [
+            evidence_value(x, item.kind, system) for x in (item.measured, item.expected_healthy, item.expected_best)
+        ]
         text = f"{label}: {shown[0]}; a healthy vehicle would show about {shown[1]}, the likeliest cause {shown[2]}."
     return f"{text} {pointing(item, best)}"
 

@@ -49,8 +49,11 @@ def customer_lines(found: Diagnosis) -> tuple[str, ...]:
 
 def _lead(found: Diagnosis, group: Group | None) -> str:
     p = found.best.probability if group is None else group.probability
-    what = lowered(cause_label(found.best.fault)) if group is None else \
-        f"one of these, which the readings cannot tell apart: {alike_words(group)}"
+    what = (
+        lowered(cause_label(found.best.fault))
+        if group is None
+        else f"one of these, which the readings cannot tell apart: {alike_words(group)}"
+    )
     said = capital(f"{odds_words(p)}: {what}.")
     return said if p >= CLEAR else f"It is not clear yet what is wrong. {said}"
 
@@ -78,8 +81,10 @@ def odds_lines(found: Diagnosis, system: UnitSystem) -> list[str]:
 
 def evidence_row(item: EvidenceWeight, best: str, system: UnitSystem) -> tuple[str, ...]:
     """One piece of evidence under ``EVIDENCE_HEAD``."""
-    cells = [_cell(x, item.kind, system, measured=i == 0)
-             for i, x in enumerate((item.measured, item.expected_healthy, item.expected_best))]
+    cells = [
+        _cell(x, item.kind, system, measured=i == 0)
+        for i, x in enumerate((item.measured, item.expected_healthy, item.expected_best))
+    ]
     return (capital(evidence_label(item)), *cells, leans(item, best))
 
 
@@ -102,8 +107,7 @@ def rates_words(found: Diagnosis) -> str:
     """What the odds were before any reading."""
     first = sorted(found.base_rates.rates.items(), key=lambda pair: -pair[1])[:3]
     listed = "; ".join(f"{lowered(cause_label(fault.value))}, {odds_words(rate)}" for fault, rate in first)
-    return f"Before any reading, by the reason for the visit ({reason_words(found)}): " \
-           f"{listed}. {UNPROVEN}"
+    return f"Before any reading, by the reason for the visit ({reason_words(found)}): {listed}. {UNPROVEN}"
 
 
 def diagnosis_lines(found: Diagnosis, system: UnitSystem = UnitSystem.SI) -> list[str]:
@@ -116,5 +120,5 @@ def diagnosis_lines(found: Diagnosis, system: UnitSystem = UnitSystem.SI) -> lis
     if found.next_check is not None:
         lines += ["", f"Next check: {check_sentence(found.next_check)}"]
         lines += [f"  Caution: {text}" for text in check_cautions(found.next_check.key, found.case)]
-        lines += [f"then: {CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in found.next_checks[1:1 + NEXT]]
+        lines += [f"then: {CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in found.next_checks[1 : 1 + NEXT]]
     return [*lines, "", rates_words(found)]

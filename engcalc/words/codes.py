@@ -44,94 +44,218 @@ class TroubleCode:
         return self.title is not None
 
 
-SUBSTITUTE = ("With this code the control unit may use a value of its own in place of the sensor's and run the fan, so "
-              "the reading of a scan tool or gauge is no evidence of the coolant.")
+SUBSTITUTE = (
+    "With this code the control unit may use a value of its own in place of the sensor's and run the fan, so "
+    "the reading of a scan tool or gauge is no evidence of the coolant."
+)
 _TOO_COLD = ("thermostat_stuck_open", "thermostat_missing", "thermostat_opens_early", "sensor_reads_low", "low_coolant")
-_TOO_HOT = ("low_coolant", "external_leak", "thermostat_stuck_shut", "fan_not_running", "radiator_restricted",
-            "pump_weak", "gas_in_coolant", "face_blocked")
+_TOO_HOT = (
+    "low_coolant",
+    "external_leak",
+    "thermostat_stuck_shut",
+    "fan_not_running",
+    "radiator_restricted",
+    "pump_weak",
+    "gas_in_coolant",
+    "face_blocked",
+)
 _HEATED = ("thermostat_opens_early", "thermostat_stuck_open")
 _FAN = ("fan_not_running", "fan_always_on")
 
 
-def _entry(code: str, title: str, says: str, causes: tuple[str, ...] = (), *, circuit: bool = False,
-           origin: Origin = Origin.TRANSCRIBED) -> TroubleCode:
+def _entry(
+    code: str,
+    title: str,
+    says: str,
+    causes: tuple[str, ...] = (),
+    *,
+    circuit: bool = False,
+    origin: Origin = Origin.TRANSCRIBED,
+) -> TroubleCode:
     return TroubleCode(code, title, f"{says} {SUBSTITUTE}" if circuit else says, causes, circuit, origin)
 
 
 _CODES = (
-    _entry("P0115", "Engine Coolant Temperature Circuit",
-           "The coolant sensor's circuit gives no proper signal: look at plug and wires first.",
-           ("sensor_erratic", "sensor_reads_low", "sensor_reads_high"), circuit=True),
-    _entry("P0116", "Engine Coolant Temperature Circuit Range/Performance",
-           "The coolant reading does not fit what the control unit expects, such as after a soak or while warming up.",
-           ("sensor_reads_low", "sensor_reads_high", *_TOO_COLD[:3]), circuit=True),
-    _entry("P0117", "Engine Coolant Temperature Circuit Low",
-           "The signal voltage is too low, which reads as very hot: mostly a short to ground or a bad sensor.",
-           ("sensor_reads_high", "sensor_erratic"), circuit=True),
-    _entry("P0118", "Engine Coolant Temperature Circuit High",
-           "The signal voltage is too high, which reads as very cold, near -40 °C: mostly an open wire or plug.",
-           ("sensor_reads_low", "sensor_erratic"), circuit=True),
-    _entry("P0119", "Engine Coolant Temperature Circuit Intermittent",
-           "The coolant signal comes and goes or jumps: a loose plug, a chafed wire, or air at the sensor.",
-           ("sensor_erratic", "sensor_in_air", "low_coolant"), circuit=True),
-    _entry("P0125", "Insufficient Coolant Temperature for Closed Loop Fuel Control",
-           "The coolant did not get warm enough, in the time allowed, for the engine to regulate its mixture.",
-           _TOO_COLD),
-    _entry("P0126", "Insufficient Coolant Temperature for Stable Operation",
-           "The coolant stayed too cold for the engine's other self-tests to run.", _TOO_COLD),
-    _entry("P0128", "Coolant Thermostat (Coolant Temperature Below Thermostat Regulating Temperature)",
-           "The coolant did not come near the thermostat's temperature in the time that the control unit allowed. "
-           "Most often the thermostat stands open or leaks; a low level or a sensor that reads low does the same.",
-           _TOO_COLD),
-    _entry("P0217", "Engine Coolant Over Temperature Condition",
-           "The coolant went past the limit. The engine may have been harmed: stop driving and find the reason first. "
-           "A fail-safe thermostat locks open after such an event.", _TOO_HOT),
+    _entry(
+        "P0115",
+        "Engine Coolant Temperature Circuit",
+        "The coolant sensor's circuit gives no proper signal: look at plug and wires first.",
+        ("sensor_erratic", "sensor_reads_low", "sensor_reads_high"),
+        circuit=True,
+    ),
+    _entry(
+        "P0116",
+        "Engine Coolant Temperature Circuit Range/Performance",
+        "The coolant reading does not fit what the control unit expects, such as after a soak or while warming up.",
+        ("sensor_reads_low", "sensor_reads_high", *_TOO_COLD[:3]),
+        circuit=True,
+    ),
+    _entry(
+        "P0117",
+        "Engine Coolant Temperature Circuit Low",
+        "The signal voltage is too low, which reads as very hot: mostly a short to ground or a bad sensor.",
+        ("sensor_reads_high", "sensor_erratic"),
+        circuit=True,
+    ),
+    _entry(
+        "P0118",
+        "Engine Coolant Temperature Circuit High",
+        "The signal voltage is too high, which reads as very cold, near -40 °C: mostly an open wire or plug.",
+        ("sensor_reads_low", "sensor_erratic"),
+        circuit=True,
+    ),
+    _entry(
+        "P0119",
+        "Engine Coolant Temperature Circuit Intermittent",
+        "The coolant signal comes and goes or jumps: a loose plug, a chafed wire, or air at the sensor.",
+        ("sensor_erratic", "sensor_in_air", "low_coolant"),
+        circuit=True,
+    ),
+    _entry(
+        "P0125",
+        "Insufficient Coolant Temperature for Closed Loop Fuel Control",
+        "The coolant did not get warm enough, in the time allowed, for the engine to regulate its mixture.",
+        _TOO_COLD,
+    ),
+    _entry(
+        "P0126",
+        "Insufficient Coolant Temperature for Stable Operation",
+        "The coolant stayed too cold for the engine's other self-tests to run.",
+        _TOO_COLD,
+    ),
+    _entry(
+        "P0128",
+        "Coolant Thermostat (Coolant Temperature Below Thermostat Regulating Temperature)",
+        "The coolant did not come near the thermostat's temperature in the time that the control unit allowed. "
+        "Most often the thermostat stands open or leaks; a low level or a sensor that reads low does the same.",
+        _TOO_COLD,
+    ),
+    _entry(
+        "P0217",
+        "Engine Coolant Over Temperature Condition",
+        "The coolant went past the limit. The engine may have been harmed: stop driving and find the reason first. "
+        "A fail-safe thermostat locks open after such an event.",
+        _TOO_HOT,
+    ),
     _entry("P0480", "Fan 1 Control Circuit", "The control unit finds a fault in the wiring of the first fan.", _FAN),
     _entry("P0481", "Fan 2 Control Circuit", "The control unit finds a fault in the wiring of the second fan.", _FAN),
     _entry("P0482", "Fan 3 Control Circuit", "The control unit finds a fault in the wiring of the third fan.", _FAN),
-    _entry("P0483", "Fan Rationality Check", "The fan does not do what it is commanded to do.",
-           ("fan_not_running", "fan_clutch_slipping", "fan_always_on")),
-    _entry("P0597", "Thermostat Heater Control Circuit/Open",
-           "The heater inside the thermostat has an open circuit: the valve then regulates at its own, higher "
-           "temperature.", _HEATED),
-    _entry("P0598", "Thermostat Heater Control Circuit Low",
-           "The circuit of the thermostat's heater is shorted low: it may heat all the time and open early.", _HEATED),
-    _entry("P0599", "Thermostat Heater Control Circuit High",
-           "The circuit of the thermostat's heater is shorted high: it may heat all the time or never.", _HEATED),
-    _entry("P2181", "Cooling System Performance",
-           "The coolant did not behave as the control unit's model says, too cold or too hot: read the record that "
-           "was stored with the code to see which.", (*_TOO_COLD[:1], "low_coolant", "pump_weak", *_TOO_HOT[2:5])),
-    _entry("P2560", "Engine Coolant Level Low",
-           "The level sensor says that coolant is missing: find where it went before anything else.",
-           ("low_coolant", "external_leak", "gas_in_coolant")),
-    _entry("P0111", "Intake Air Temperature Circuit Range/Performance",
-           "The intake air reading does not fit: compare it with the outside air after a soak.",
-           origin=Origin.MEMORY),
-    _entry("P0112", "Intake Air Temperature Circuit Low", "The intake air sensor reads very hot: a short.",
-           origin=Origin.MEMORY),
-    _entry("P0113", "Intake Air Temperature Circuit High", "The intake air sensor reads very cold: an open wire.",
-           origin=Origin.MEMORY),
-    _entry("P0298", "Engine Oil Over Temperature", "The oil went past its limit, with the coolant or without it.",
-           ("excess_heat", *_TOO_HOT[:2]), origin=Origin.MEMORY),
-    _entry("P0691", "Fan 1 Control Circuit Low", "The first fan's control wire is shorted low or open.", _FAN,
-           origin=Origin.MEMORY),
-    _entry("P0692", "Fan 1 Control Circuit High", "The first fan's control wire is shorted high.", _FAN,
-           origin=Origin.MEMORY),
-    _entry("P0484", "Fan Circuit Over Current", "The fan draws too much current: it is stiff, blocked or shorted.",
-           _FAN, origin=Origin.MEMORY),
+    _entry(
+        "P0483",
+        "Fan Rationality Check",
+        "The fan does not do what it is commanded to do.",
+        ("fan_not_running", "fan_clutch_slipping", "fan_always_on"),
+    ),
+    _entry(
+        "P0597",
+        "Thermostat Heater Control Circuit/Open",
+        "The heater inside the thermostat has an open circuit: the valve then regulates at its own, higher "
+        "temperature.",
+        _HEATED,
+    ),
+    _entry(
+        "P0598",
+        "Thermostat Heater Control Circuit Low",
+        "The circuit of the thermostat's heater is shorted low: it may heat all the time and open early.",
+        _HEATED,
+    ),
+    _entry(
+        "P0599",
+        "Thermostat Heater Control Circuit High",
+        "The circuit of the thermostat's heater is shorted high: it may heat all the time or never.",
+        _HEATED,
+    ),
+    _entry(
+        "P2181",
+        "Cooling System Performance",
+        "The coolant did not behave as the control unit's model says, too cold or too hot: read the record that "
+        "was stored with the code to see which.",
+        (*_TOO_COLD[:1], "low_coolant", "pump_weak", *_TOO_HOT[2:5]),
+    ),
+    _entry(
+        "P2560",
+        "Engine Coolant Level Low",
+        "The level sensor says that coolant is missing: find where it went before anything else.",
+        ("low_coolant", "external_leak", "gas_in_coolant"),
+    ),
+    _entry(
+        "P0111",
+        "Intake Air Temperature Circuit Range/Performance",
+        "The intake air reading does not fit: compare it with the outside air after a soak.",
+        origin=Origin.MEMORY,
+    ),
+    _entry(
+        "P0112",
+        "Intake Air Temperature Circuit Low",
+        "The intake air sensor reads very hot: a short.",
+        origin=Origin.MEMORY,
+    ),
+    _entry(
+        "P0113",
+        "Intake Air Temperature Circuit High",
+        "The intake air sensor reads very cold: an open wire.",
+        origin=Origin.MEMORY,
+    ),
+    _entry(
+        "P0298",
+        "Engine Oil Over Temperature",
+        "The oil went past its limit, with the coolant or without it.",
+        ("excess_heat", *_TOO_HOT[:2]),
+        origin=Origin.MEMORY,
+    ),
+    _entry(
+        "P0691",
+        "Fan 1 Control Circuit Low",
+        "The first fan's control wire is shorted low or open.",
+        _FAN,
+        origin=Origin.MEMORY,
+    ),
+    _entry(
+        "P0692",
+        "Fan 1 Control Circuit High",
+        "The first fan's control wire is shorted high.",
+        _FAN,
+        origin=Origin.MEMORY,
+    ),
+    _entry(
+        "P0484",
+        "Fan Circuit Over Current",
+        "The fan draws too much current: it is stiff, blocked or shorted.",
+        _FAN,
+        origin=Origin.MEMORY,
+    ),
     _entry("P0485", "Fan Power/Ground Circuit", "The fan's supply or ground is at fault.", _FAN, origin=Origin.MEMORY),
-    _entry("P0494", "Fan Speed Low", "The fan turns slower than it is commanded to.",
-           ("fan_clutch_slipping", "fan_not_running"), origin=Origin.MEMORY),
-    _entry("P0495", "Fan Speed High", "The fan turns faster than it is commanded to.", ("fan_always_on",),
-           origin=Origin.MEMORY),
-    *(_entry(code, f"Coolant Pump Control Circuit{which}",
-             "The control unit finds a fault in the wiring or the answer of the electric coolant pump.",
-             ("pump_not_commanded",), origin=Origin.MEMORY)
-      for code, which in (("P2600", "/Open"), ("P2601", " Range/Performance"), ("P2602", " Low"),
-                          ("P2603", " High"))),
-    _entry("P00B7", "Engine Coolant Flow Low/Performance",
-           "The control unit works out that too little coolant flows through the engine.",
-           ("pump_weak", "pump_not_commanded", "low_coolant", "thermostat_stuck_shut"), origin=Origin.MEMORY),
+    _entry(
+        "P0494",
+        "Fan Speed Low",
+        "The fan turns slower than it is commanded to.",
+        ("fan_clutch_slipping", "fan_not_running"),
+        origin=Origin.MEMORY,
+    ),
+    _entry(
+        "P0495",
+        "Fan Speed High",
+        "The fan turns faster than it is commanded to.",
+        ("fan_always_on",),
+        origin=Origin.MEMORY,
+    ),
+    *(
+        _entry(
+            code,
+            f"Coolant Pump Control Circuit{which}",
+            "The control unit finds a fault in the wiring or the answer of the electric coolant pump.",
+            ("pump_not_commanded",),
+            origin=Origin.MEMORY,
+        )
+        for code, which in (("P2600", "/Open"), ("P2601", " Range/Performance"), ("P2602", " Low"), ("P2603", " High"))
+    ),
+    _entry(
+        "P00B7",
+        "Engine Coolant Flow Low/Performance",
+        "The control unit works out that too little coolant flows through the engine.",
+        ("pump_weak", "pump_not_commanded", "low_coolant", "thermostat_stuck_shut"),
+        origin=Origin.MEMORY,
+    ),
 )
 CODES: Mapping[str, TroubleCode] = {entry.code: entry for entry in _CODES}
 
@@ -171,6 +295,9 @@ def code_sentences(case: Sections) -> tuple[str, ...]:
 
 
 def _unknown(code: str) -> str:
-    own = code[1] == "1" or (code[0] == "P" and code[1:] >= "3000" and code[1:] < "3400") or (
-        code[0] in "BCU" and code[1] in "12")
+    own = (
+        code[1] == "1"
+        or (code[0] == "P" and code[1:] >= "3000" and code[1:] < "3400")
+        or (code[0] in "BCU" and code[1] in "12")
+    )
     return f"A code of the {_FAMILIES[code[0]]}. {_MAKERS_OWN if own else _NOT_COOLING}"

@@ -18,9 +18,14 @@ CAPACITY_QUESTION = "Would the system hold its duties?"
 """The name under which the capacity's verdict stands beside the conclusion."""
 
 STATES: Mapping[VehicleState, str] = {
-    VehicleState.HEALTHY: "Healthy", VehicleState.RUNS_COLD: "Runs cold", VehicleState.RUNS_HOT: "Runs hot",
-    VehicleState.HEATS_POORLY: "Heats poorly", VehicleState.LOSES_COOLANT: "Loses coolant", VehicleState.CANNOT_TELL: "Cannot tell yet",
-    VehicleState.NOTHING_TO_JUDGE: "Nothing judged yet"}
+    VehicleState.HEALTHY: "Healthy",
+    VehicleState.RUNS_COLD: "Runs cold",
+    VehicleState.RUNS_HOT: "Runs hot",
+    VehicleState.HEATS_POORLY: "Heats poorly",
+    VehicleState.LOSES_COOLANT: "Loses coolant",
+    VehicleState.CANNOT_TELL: "Cannot tell yet",
+    VehicleState.NOTHING_TO_JUDGE: "Nothing judged yet",
+}
 DANGERS: Mapping[Danger, str] = {Danger.STOP: "Stop: do not drive on", Danger.CARE: "Drive with care"}
 DANGER_HEADS: Mapping[Danger, str] = {Danger.STOP: "Do not drive on", Danger.CARE: "Drive with care"}
 TOO_EARLY = "Too early to tell"
@@ -42,11 +47,14 @@ def conclusion_label(found: Conclusion) -> str:
 # ---- what it rests on ------------------------------------------------------------------------------------------------
 
 _READ_BY: Mapping[str, str] = {
-    "dash_gauge": "The dash gauge read", "scan_tool": "The scan tool read", "log": "The log shows"}
+    "dash_gauge": "The dash gauge read",
+    "scan_tool": "The scan tool read",
+    "log": "The log shows",
+}
 _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.GAS: "The test found combustion gas in the coolant: gas leaks from a cylinder into the coolant.",
     GroundCode.BUBBLES_LOW_HOT: "Bubbles rise with the engine running, the level is low and the coolant is hot: "
-                                "suspect combustion gas.",
+    "suspect combustion gas.",
     GroundCode.FAN_STILL_HOT: "It runs too hot and the radiator fan does not run.",
     GroundCode.OVER_LIMIT: "It runs too hot.",
     GroundCode.NEAR_LIMIT: "It runs too close to its limit.",
@@ -67,17 +75,20 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.HEATER_HOSES: "The heater hoses are on each other's connections.",
     GroundCode.WARM_ENGINE: "The engine gets warm; the fault lies on the heater's side.",
     GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
-    GroundCode.NOTHING_ENTERED: "Nothing of this vehicle is entered yet."}
+    GroundCode.NOTHING_ENTERED: "Nothing of this vehicle is entered yet.",
+}
 _WAS: Mapping[GroundCode, str] = {
     GroundCode.GAS: "the test found combustion gas. It has not been repeated since.",
     GroundCode.BUBBLES: "bubbles rose with the engine running. Nobody has looked again since.",
     GroundCode.FAN_STILL: "the radiator fan did not run when hot. Nobody has seen it run since.",
     GroundCode.NO_PUMP_DRIVE: "the belt did not drive the coolant pump. Nobody has looked again since.",
     GroundCode.OVER_LIMIT: "it ran too hot. The coolant has not been read warm since.",
-    GroundCode.NEAR_LIMIT: "it ran too close to its limit. The coolant has not been read warm since."}
+    GroundCode.NEAR_LIMIT: "it ran too close to its limit. The coolant has not been read warm since.",
+}
 _UNEXPLAINED: Mapping[bool, str] = {  # by whether anything was read or seen
     False: "The complaint is not explained yet: nothing was read or seen so far.",
-    True: "The complaint is not explained yet: nothing that was read or seen shows its cause."}
+    True: "The complaint is not explained yet: nothing that was read or seen shows its cause.",
+}
 
 
 def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> str:
@@ -96,8 +107,12 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
     return f"After the repair: {said[:1].lower()}{said[1:]}" if still else said
 
 
-_TELLS_ITS_READING = (GroundCode.BUBBLES_LOW_HOT, GroundCode.FAN_STILL_HOT, GroundCode.OVER_LIMIT,
-                      GroundCode.NEAR_LIMIT)
+_TELLS_ITS_READING = (
+    GroundCode.BUBBLES_LOW_HOT,
+    GroundCode.FAN_STILL_HOT,
+    GroundCode.OVER_LIMIT,
+    GroundCode.NEAR_LIMIT,
+)
 
 
 def hot_sentence(hot: Hot, system: UnitSystem) -> str:
@@ -110,8 +125,10 @@ def hot_sentence(hot: Hot, system: UnitSystem) -> str:
         corrected = f" (about {temperature(hot.T, system)} once the instrument's known error is taken out)"
     side = "over" if hot.limit < hot.T else "under"
     where = "at" if abs(hot.T - hot.limit) < 0.5 else f"{difference(hot.T - hot.limit, system)} {side}"
-    return (f"{who} {temperature(hot.as_read, system)}{when}{corrected}, {where} the limit of "
-            f"{temperature(hot.limit, system)}.")
+    return (
+        f"{who} {temperature(hot.as_read, system)}{when}{corrected}, {where} the limit of "
+        f"{temperature(hot.limit, system)}."
+    )
 
 
 def because_sentences(found: Conclusion, system: UnitSystem) -> tuple[str, ...]:
@@ -140,56 +157,83 @@ _HOT = ("stop_hot", "hot_cap", "cold_water")
 STEPS: Mapping[NextStep, NextStepWords] = {
     NextStep.STOP_AND_COOL: NextStepWords(
         "Stop the engine and let it cool with the cap shut. Look at the level when it is cold, then at the fan.",
-        (*_HOT, "fan_by_itself")),
+        (*_HOT, "fan_by_itself"),
+    ),
     NextStep.LET_COOL: NextStepWords(
         "If it gets any hotter, stop and switch the engine off. Let it cool with the cap shut. Look at the level when "
-        "it is cold, then at the fan.", (*_HOT, "fan_by_itself")),
+        "it is cold, then at the fan.",
+        (*_HOT, "fan_by_itself"),
+    ),
     NextStep.GAS: NextStepWords(
         "Let it cool, then do the combustion leak test before anything else.",
-        ("hot_cap", "gas_positive", "moving_parts", "exhaust")),
+        ("hot_cap", "gas_positive", "moving_parts", "exhaust"),
+    ),
     NextStep.GAS_AGAIN: NextStepWords(
         "Let it cool. Repeat the combustion leak test. If it finds gas again, the head gasket, head or block leaks: "
-        "mend that before it is driven.", ("gas_positive", "hot_cap", "moving_parts", "exhaust")),
+        "mend that before it is driven.",
+        ("gas_positive", "hot_cap", "moving_parts", "exhaust"),
+    ),
     NextStep.FAN: NextStepWords(
         "Do not let it idle. With the engine off, check in this order: fuse, relay, motor; then the switch or command.",
-        ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap")),
+        ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap"),
+    ),
     NextStep.FAN_WIRING: NextStepWords(
         "With the engine off, check how the fan is wired and mounted, then its relay and the coolant sensor.",
-        ("fan_by_itself", "moving_parts")),
+        ("fan_by_itself", "moving_parts"),
+    ),
     NextStep.LEVEL: NextStepWords(
         "With the engine cold, look at the level. Fill up and bleed by the maker's procedure, then find out where the "
-        "coolant went.", ("hot_cap", "cold_water", "poison", "bleeding")),
+        "coolant went.",
+        ("hot_cap", "cold_water", "poison", "bleeding"),
+    ),
     NextStep.PRESSURE: NextStepWords(
         "Pump the cold system up to the cap's pressure and find the leak, outside or into the engine.",
-        ("hot_cap", "pressure", "poison")),
+        ("hot_cap", "pressure", "poison"),
+    ),
     NextStep.CAP: NextStepWords("Fit a cap of the maker's pressure, with the engine cold.", ("hot_cap", "pressure")),
     NextStep.DRIVE: NextStepWords(
         "Do not run the engine. Mend the pump's drive: belt, tensioner, pulley, pump wheel.",
-        ("moving_parts", "fan_by_itself")),
+        ("moving_parts", "fan_by_itself"),
+    ),
     NextStep.VALVE: NextStepWords(
         "Take the thermostat out cold and look at it: a gap means that it does not close.",
-        ("hot_cap", "fan_by_itself", "poison", "disposal", "torque")),
+        ("hot_cap", "fan_by_itself", "poison", "disposal", "torque"),
+    ),
     NextStep.NEW_VALVE: NextStepWords(
         "Fit a thermostat of the maker's rating. A fail-safe one locks open after an overheat: ask whether it ever ran "
-        "hot.", ("hot_cap", "fan_by_itself", "poison", "disposal", "torque", "bleeding")),
-    NextStep.SUCTION_HOSE: NextStepWords("Replace the lower hose and check the cap.", ("hot_cap", "poison", "disposal")),
+        "hot.",
+        ("hot_cap", "fan_by_itself", "poison", "disposal", "torque", "bleeding"),
+    ),
+    NextStep.SUCTION_HOSE: NextStepWords(
+        "Replace the lower hose and check the cap.", ("hot_cap", "poison", "disposal")
+    ),
     NextStep.HEATER: NextStepWords(
         "Feel both heater hoses with the engine warm and the heater full on. Both hot: check the flap and its "
-        "actuator. One cold: check heater valve, core and trapped air.", ("hot_cap", "moving_parts", "exhaust")),
-    NextStep.HEATER_HOSES: NextStepWords("Put the heater hoses right with the engine cold, then bleed.",
-                                ("hot_cap", "poison", "bleeding")),
+        "actuator. One cold: check heater valve, core and trapped air.",
+        ("hot_cap", "moving_parts", "exhaust"),
+    ),
+    NextStep.HEATER_HOSES: NextStepWords(
+        "Put the heater hoses right with the engine cold, then bleed.", ("hot_cap", "poison", "bleeding")
+    ),
     NextStep.MIXTURE: NextStepWords(
         "Keep it out of the frost, and do not start an engine with frozen coolant. Measure the mixture with a "
-        "refractometer and bring it to what the maker names for such cold.", ("poison", "disposal")),
+        "refractometer and bring it to what the maker names for such cold.",
+        ("poison", "disposal"),
+    ),
     NextStep.READ_COOLANT: NextStepWords(
         "From a cold start, read the coolant about 20 min later, and note how it ran and how the heater was set.",
-        ("moving_parts", "exhaust")),
+        ("moving_parts", "exhaust"),
+    ),
     NextStep.READ_WHEN_HOT: NextStepWords(
         "Look at the level cold. Then read the coolant while it runs as it did when it was too hot, and watch whether "
-        "the fan comes on.", (*_HOT, "moving_parts", "exhaust")),
+        "the fan comes on.",
+        (*_HOT, "moving_parts", "exhaust"),
+    ),
     NextStep.ENTER: NextStepWords(
         "Enter the complaint, the outside temperature, and one coolant reading with its time since the start; or a "
-        "duty and the parts, to see what they hold.")}
+        "duty and the parts, to see what they hold."
+    ),
+}
 
 
 def next_step_of(found: Conclusion) -> NextStepWords | None:
@@ -199,25 +243,34 @@ def next_step_of(found: Conclusion) -> NextStepWords | None:
 
 # ---- for the customer ------------------------------------------------------------------------------------------------
 
-_TOO_HOT_LEFT = ("An engine that runs too hot can warp its cylinder head, burn through the head gasket and seize.")
-_TOO_COLD_LEFT = ("An engine that stays cold burns more fuel, wears faster and thins its oil with fuel. In frost the "
-                  "heater cannot keep the cabin warm or the windscreen clear.")
-_LOST_LEFT = ("Without enough coolant the engine can run too hot within minutes, and the gauge may not show it.")
+_TOO_HOT_LEFT = "An engine that runs too hot can warp its cylinder head, burn through the head gasket and seize."
+_TOO_COLD_LEFT = (
+    "An engine that stays cold burns more fuel, wears faster and thins its oil with fuel. In frost the "
+    "heater cannot keep the cabin warm or the windscreen clear."
+)
+_LOST_LEFT = "Without enough coolant the engine can run too hot within minutes, and the gauge may not show it."
 _NOT_KNOWN_LEFT = "Not known yet: the check named here decides."
 _HEATER_LEFT = "In frost the heater cannot keep the cabin warm or the windscreen clear."
 LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it means to leave it
-    GroundCode.GAS: ("Combustion gas gets into the coolant.", _TOO_HOT_LEFT + " The pressure can burst hoses and "
-                     "scald whoever opens the cap."),
+    GroundCode.GAS: (
+        "Combustion gas gets into the coolant.",
+        _TOO_HOT_LEFT + " The pressure can burst hoses and scald whoever opens the cap.",
+    ),
     GroundCode.BUBBLES_LOW_HOT: ("The engine runs too hot, and gas seems to get into the coolant.", _TOO_HOT_LEFT),
     GroundCode.FAN_STILL_HOT: ("The engine runs too hot: the radiator fan does not run.", _TOO_HOT_LEFT),
     GroundCode.OVER_LIMIT: ("The engine runs too hot.", _TOO_HOT_LEFT),
-    GroundCode.OVER_PRESSURE: ("There is too much pressure in the cooling system.", "Hoses, radiator or tank can "
-                               "burst and scald."),
+    GroundCode.OVER_PRESSURE: (
+        "There is too much pressure in the cooling system.",
+        "Hoses, radiator or tank can burst and scald.",
+    ),
     GroundCode.NO_PUMP_DRIVE: ("The coolant pump is not driven.", _TOO_HOT_LEFT),
     GroundCode.NEAR_LIMIT: ("The engine runs too close to its limit.", _TOO_HOT_LEFT),
     GroundCode.OVERHEAT_CODE: ("The engine was too hot at some time.", _TOO_HOT_LEFT),
-    GroundCode.FREEZES: ("The coolant can freeze.", "Slush blocks the radiator, so that the engine overheats in the "
-                         "cold. Ice bursts the radiator and the engine block."),
+    GroundCode.FREEZES: (
+        "The coolant can freeze.",
+        "Slush blocks the radiator, so that the engine overheats in the "
+        "cold. Ice bursts the radiator and the engine block.",
+    ),
     GroundCode.FAN_STILL: ("The radiator fan does not run when the engine is hot.", _TOO_HOT_LEFT),
     GroundCode.BUBBLES: ("Bubbles rise in the coolant with the engine running.", _TOO_HOT_LEFT),
     GroundCode.LEVEL_LOW: ("The cooling system lacks coolant.", _LOST_LEFT),
@@ -236,4 +289,5 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.WARM_ENGINE: ("The engine gets warm enough; what is missing lies on the heater's side.", _HEATER_LEFT),
     GroundCode.COMPLAINT_OPEN: ("What you told us is not explained yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_READ: ("Nothing can be said of this vehicle yet.", _NOT_KNOWN_LEFT),
-    GroundCode.NOTHING_ENTERED: ("Nothing was judged yet.", "Nothing of this vehicle was read or described.")}
+    GroundCode.NOTHING_ENTERED: ("Nothing was judged yet.", "Nothing of this vehicle was read or described."),
+}

@@ -17,19 +17,23 @@ Numbers = Mapping[str, float]
 def pitch_differs(numbers: Numbers, system: UnitSystem) -> str:
     """That the tube pitch is not tube height plus fin height, and which of them counts for what."""
     pitch, total, passage = (show(numbers[key], "small length", system) for key in ("pitch", "sum", "passage"))
-    return (f"The tube pitch is {pitch}, tube height and fin height together are {total}. The three are taken as "
-            "entered: the pitch counts the tubes, the fin height measures the fins, and the air passes through "
-            f"{passage} of each pitch, the smaller of fin height and gap between tubes. Check them if that is not "
-            "meant.")
+    return (
+        f"The tube pitch is {pitch}, tube height and fin height together are {total}. The three are taken as "
+        "entered: the pitch counts the tubes, the fin height measures the fins, and the air passes through "
+        f"{passage} of each pitch, the smaller of fin height and gap between tubes. Check them if that is not "
+        "meant."
+    )
 
 
 def rated_point_doubted(numbers: Numbers, system: UnitSystem) -> str:
     """That a maker's point is far from what the dimensions give, and what to look at."""
     stated, predicted = (heat(numbers[key], system) for key in ("stated", "predicted"))
     factor = plain_number(numbers["ua_scale"], 2)
-    return (f"The maker's point is to be doubted: it states {stated}, where these dimensions give about {predicted}; "
-            f"the conductance is multiplied by {factor} to meet it. Is it the point of this core, with its coolant "
-            "flow, air velocity and difference of inlets? Are the dimensions this core's?")
+    return (
+        f"The maker's point is to be doubted: it states {stated}, where these dimensions give about {predicted}; "
+        f"the conductance is multiplied by {factor} to meet it. Is it the point of this core, with its coolant "
+        "flow, air velocity and difference of inlets? Are the dimensions this core's?"
+    )
 
 
 def power_limited(name: str, numbers: Numbers, words: Mapping[str, str], system: UnitSystem) -> str:
@@ -37,8 +41,10 @@ def power_limited(name: str, numbers: Numbers, words: Mapping[str, str], system:
     asked, gives, rated = (show(numbers[key], "power", system) for key in ("asked", "brake_power", "rated"))
     by_class = ", typical of its class" if words["rating"] == Basis.TYPICAL.value else ""
     asks = "is asked of the engine" if words["asks"] == "entered" else "is what the road asks"
-    told = (f"{name}: {asked} {asks}, and {gives} is the most that it gives in this air (rated {rated}{by_class}). "
-            f"It is computed with {gives}.")
+    told = (
+        f"{name}: {asked} {asks}, and {gives} is the most that it gives in this air (rated {rated}{by_class}). "
+        f"It is computed with {gives}."
+    )
     if words["impossible"] == "no":
         return told
     return f"{told} Correct the power asked, or enter the engine's own rated power if it makes more."
@@ -47,12 +53,16 @@ def power_limited(name: str, numbers: Numbers, words: Mapping[str, str], system:
 def power_at_wheels(name: str, numbers: Numbers, system: UnitSystem) -> str:
     """That a duty's power was entered at the wheels, and what it is at the crankshaft."""
     wheel, crank = (show(numbers[key], "power", system) for key in ("wheel", "crank"))
-    return (f"{name}: {wheel} at the wheels is {crank} at the crankshaft, by a driveline efficiency of "
-            f"{share(numbers['efficiency'])}.")
+    return (
+        f"{name}: {wheel} at the wheels is {crank} at the crankshaft, by a driveline efficiency of "
+        f"{share(numbers['efficiency'])}."
+    )
 
 
 def power_at_crank(name: str, numbers: Numbers, system: UnitSystem) -> str:
     """That a duty's power counts at the crankshaft, though the rating was measured at the wheels."""
     crank = show(numbers["crank"], "power", system)
-    return (f"{name}: its power of {crank} counts at the crankshaft, while the rated power was measured at the wheels. "
-            "If this one was as well, enter it as the power at the wheels.")
+    return (
+        f"{name}: its power of {crank} counts at the crankshaft, while the rated power was measured at the wheels. "
+        "If this one was as well, enter it as the power at the wheels."
+    )

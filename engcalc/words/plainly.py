@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.diagnosis.conclusion import HOT_COMPLAINTS, Conclusion, GroundCode, VehicleState, conclude
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import speaks_for_the_class
 from engcalc.words.conclusion_words import LEADS
@@ -24,19 +24,24 @@ PLAIN: Mapping[Verdict | None, Plain] = {
     Verdict.UNDERSIZED: Plain(
         "The engine runs too hot.",
         "An engine that runs too hot can warp its cylinder head, burn through the head gasket and seize. Do not drive "
-        "on with the gauge in the red: stop in a safe place, switch the engine off and let it cool with the cap shut."),
+        "on with the gauge in the red: stop in a safe place, switch the engine off and let it cool with the cap shut.",
+    ),
     Verdict.OVERCOOLING: Plain(
         "The engine does not get warm enough.",
         "An engine that stays cold burns more fuel, wears faster and thins its oil with fuel. In frost the heater "
-        "cannot keep the cabin warm or the windscreen clear."),
+        "cannot keep the cabin warm or the windscreen clear.",
+    ),
     Verdict.MARGINAL: Plain(
         "The cooling holds, but with little in hand.",
         "There is little in hand. A hotter day, a longer hill, a trailer or a dirty radiator can be enough to make the "
-        "engine run too hot."),
+        "engine run too hot.",
+    ),
     Verdict.HOLDS: Plain("The cooling system holds its temperature.", "Nothing is lost by leaving it as it is."),
-    None: Plain("There is no answer for this vehicle as it was described.",
-                "No answer could be computed for this vehicle as it was described; the reasons stand on the "
-                "next pages.")}
+    None: Plain(
+        "There is no answer for this vehicle as it was described.",
+        "No answer could be computed for this vehicle as it was described; the reasons stand on the next pages.",
+    ),
+}
 
 NOTHING_LOST = "Nothing is lost by leaving it as it is."
 DUTIES_APART = "What was read is as it should be. Whether the system would hold its duties is another question."
@@ -46,13 +51,18 @@ FUEL_DOUBTED = "Not known yet: the log looks like another fuel's than the one en
 _DECIDES = "Not known yet: the check named above decides. Parts fitted on suspicion may cost more than that."
 NOT_SETTLED = Plain("Whether the engine gets warm enough is not settled yet.", _DECIDES)
 OPEN: Mapping[FindingCode, Plain] = {  # what the first such finding says while nothing is settled
-    FindingCode.READING_DEPENDS: NOT_SETTLED, FindingCode.READING_UNDECIDED: NOT_SETTLED,
+    FindingCode.READING_DEPENDS: NOT_SETTLED,
+    FindingCode.READING_UNDECIDED: NOT_SETTLED,
     FindingCode.TOO_EARLY: Plain(
         "It is too early to tell whether the engine gets warm enough.",
-        "Not known yet: a later reading decides. Parts fitted on suspicion may cost more than that.")}
+        "Not known yet: a later reading decides. Parts fitted on suspicion may cost more than that.",
+    ),
+}
 
-RIG_DIFFERS = Plain("What was measured and what the dimensions give do not agree.",
-                    "Look for the cause in flows, probes and dimensions before building on either.")
+RIG_DIFFERS = Plain(
+    "What was measured and what the dimensions give do not agree.",
+    "Look for the cause in flows, probes and dimensions before building on either.",
+)
 
 
 def plain(check: Check) -> Plain:

@@ -13,7 +13,8 @@ _ENDS: Mapping[Proof, str] = {
     Proof.BETTER: "that is better, but not yet what a healthy vehicle does.",
     Proof.SAME: "what was wrong is still there.",
     Proof.OPEN: "whether that is the repair's doing is not shown yet.",
-    Proof.NO_FAULT: "a healthy vehicle does both."}
+    Proof.NO_FAULT: "a healthy vehicle does both.",
+}
 
 
 def proof_sentence(found: BeforeAfter, system: UnitSystem) -> str:
@@ -21,14 +22,21 @@ def proof_sentence(found: BeforeAfter, system: UnitSystem) -> str:
     c = found.change
     before, after = (temperature(T, system) for T in (c.before, c.after))
     at = f"{minutes(c.at)} after the start"
-    return (f"{at.capitalize()} the coolant stood at {before} before the repair and at {after} after it: "
-            f"{_ENDS[found.proof]}")
+    return (
+        f"{at.capitalize()} the coolant stood at {before} before the repair and at {after} after it: "
+        f"{_ENDS[found.proof]}"
+    )
 
 
 def proof_sentences(found: BeforeAfter, system: UnitSystem) -> tuple[str, ...]:
     """The sentence for the customer, what it rests on, and what is still unproven."""
-    return (proof_sentence(found, system), *_change(found.change, system), _opening(found), _health(found),
-            *(f"Still open: {what.value}." for what in found.unproven))
+    return (
+        proof_sentence(found, system),
+        *_change(found.change, system),
+        _opening(found),
+        _health(found),
+        *(f"Still open: {what.value}." for what in found.unproven),
+    )
 
 
 def _change(c: BeforeAfterChange, system: UnitSystem) -> tuple[str, ...]:
@@ -42,8 +50,10 @@ def _change(c: BeforeAfterChange, system: UnitSystem) -> tuple[str, ...]:
 
 
 def _opening(found: BeforeAfter) -> str:
-    return (f"One vehicle explains both records if the shut thermostat let pass {_passes(found.before)} before and "
-            f"{_passes(found.after)} after; that it was more before than after is {odds_words(found.odds)}.")
+    return (
+        f"One vehicle explains both records if the shut thermostat let pass {_passes(found.before)} before and "
+        f"{_passes(found.after)} after; that it was more before than after is {odds_words(found.odds)}."
+    )
 
 
 def _passes(half: Half) -> str:

@@ -1,32 +1,22 @@
 """Verdicts and findings in plain sentences, numbers in the system that the person reads.
 
-Each finding code has one function that makes its sentence; nothing is computed here.
+A finding's own sentence is made in :mod:`engcalc.words.finding_sentences`; nothing is computed here.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from engcalc.components.validity import Outside
-from engcalc.studies.check import Check, DutyCheck
-from engcalc.studies.readings import ReadingCheck
+from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
-from engcalc.units import UnitSystem, plain_number, show
-from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, FindingLevel, Verdict
-from engcalc.words.by_design import by_design_sentence
-from engcalc.words.input_words import (
-    pitch_differs,
-    power_at_crank,
-    power_at_wheels,
-    power_limited,
-    rated_point_doubted,
-)
-from engcalc.words.numbers import capital, difference, minutes, odds_words, share, span, temperature
-from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
+from engcalc.units import UnitSystem, show
+from engcalc.verdict import FindingCode, FindingLevel, Verdict
+from engcalc.words.finding_sentences import SENTENCES, freezes, in_its_time, would
+from engcalc.words.numbers import difference, span, temperature
 from engcalc.words.told import Told
-from engcalc.words.warmup_words import freezing_sentence, warm_up_told
 
 
 @dataclass(frozen=True)
@@ -40,8 +30,11 @@ class Reason:
 
 
 VERDICT_LABELS: Mapping[Verdict, str] = {
-    Verdict.UNDERSIZED: "Undersized", Verdict.OVERCOOLING: "Overcooling", Verdict.MARGINAL: "Marginal",
-    Verdict.HOLDS: "Holds"}
+    Verdict.UNDERSIZED: "Undersized",
+    Verdict.OVERCOOLING: "Overcooling",
+    Verdict.MARGINAL: "Marginal",
+    Verdict.HOLDS: "Holds",
+}
 NO_VERDICT = "No answer"
 OUTSIDE_RANGE = "outside_range"  # code of the reason that a quantity left the data behind its formula
 NOTHING_ENTERED = "nothing_entered"  # code of the reason that all numbers are those of the class
@@ -55,7 +48,7 @@ def verdict_label(verdict: Verdict | None) -> str:
 def freezing_sentence_of(check: Check, system: UnitSystem) -> str:
     """That the coolant freezes, in what a record noted or in the duty with the coldest air; empty where it does not."""
     coldest = _coldest(check, system)
-    return "" if coldest is None else _freezes(coldest)
+    return "" if coldest is None else freezes(coldest)
 
 
 def _coldest(check: Check, system: UnitSystem) -> Told | None:
@@ -92,11 +85,13 @@ def duty_sentence(duty: DutyCheck, system: UnitSystem = UnitSystem.SI) -> str:
     short = not solved or abs(duty.peak - settled) > 0.5
     if duty.hunting is not None:
         swings = span(*duty.swing, system, "and")
-        return (f"{duty.name}: the thermostat hunts and the coolant swings between {swings}, "
-                f"{temperature(settled, system)} on average, at most {where}.")
+        return (
+            f"{duty.name}: the thermostat hunts and the coolant swings between {swings}, "
+            f"{temperature(settled, system)} on average, at most {where}."
+        )
     if short and duty.duration is not None and duty.start is not None and duty.end is not None:
         reached = in_its_time(duty.start, duty.peak, duty.end, duty.duration, system)
-        return f"{duty.name}: the coolant {reached}, {where}; {_would(settled if solved else None, system)}."
+        return f"{duty.name}: the coolant {reached}, {where}; {would(settled if solved else None, system)}."
     if duty.point.cycles[0]:
         swings = span(float(duty.point.span_low[0]), float(duty.point.span_high[0]), system, "and")
         return f"{duty.name}: the fan switches and the coolant swings between {swings}, at most {where}."
@@ -109,19 +104,6 @@ def _sound_of(duty: DutyCheck) -> float:
     return told[0] if told else float(duty.sound.coolant_out[0])
 
 
-def in_its_time(start: float, peak: float, end: float, duration: float, system: UnitSystem) -> str:
-    """What the coolant does within a duration: "reaches 117 °C after 10 min", temperatures in K, duration in s."""
-    if peak <= start + 0.5 and end < start:
-        return f"falls from {temperature(start, system)} to {temperature(end, system)} in {minutes(duration)}"
-    if peak - end > 0.5:
-        return f"peaks at {temperature(peak, system)} within {minutes(duration)}"
-    return f"reaches {temperature(peak, system)} after {minutes(duration)}"
-
-
-def _would(settled: float | None, system: UnitSystem) -> str:
-    return "it would boil in the end" if settled is None else f"it would settle at {temperature(settled, system)}"
-
-
 def _unsolved_sentence(duty: DutyCheck, system: UnitSystem) -> str:
     if duty.status is Status.BOILS or any(f.code is FindingCode.BOILS for f in duty.findings):
         boiling = temperature(float(duty.point.boiling[0]), system)
@@ -132,23 +114,13 @@ def _unsolved_sentence(duty: DutyCheck, system: UnitSystem) -> str:
 
 
 _WHY_NONE: Mapping[Status, str] = {
-    Status.NO_FLOW: "no coolant flows", Status.OUTSIDE: "the model does not reach so far"}
-
-
-def reading_sentence(reading: ReadingCheck, system: UnitSystem = UnitSystem.SI, *, valve_at_inlet: bool = False) -> str:
-    """One sentence or two on a reading of the coolant."""
-    finding = reading.findings[0]
-    return _SENTENCES[finding.code](Told(reading.path, finding, system, valve_at_inlet, reading))
-
-
-def finding_sentence(finding: Finding, system: UnitSystem = UnitSystem.SI) -> str:
-    """The sentence of a finding of the case as a whole."""
-    return _SENTENCES[finding.code](Told("", finding, system))
+    Status.NO_FLOW: "no coolant flows",
+    Status.OUTSIDE: "the model does not reach so far",
+}
 
 
 def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, ...]:
-    """Every reason, the weightiest first: faults, cautions, notes; within each what was seen and read before the rest.
-    """
+    """Every reason, the weightiest first: faults, cautions, notes; within each what was seen and read before the rest."""
     inlet = check.case.thermostat.side == "inlet"
     found = [_reason(Told(r.path, f, system, inlet, r), r.path) for r in check.readings for f in r.findings]
     found += [_overtaken(Told(r.path, r.findings[0], system, inlet, r), r.path) for r in check.history if r.findings]
@@ -162,15 +134,28 @@ def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, .
     names = tuple(d.name for d in check.duties)
     found += [Reason(OUTSIDE_RANGE, FindingLevel.NOTE, outside_sentence(o, system, names), "") for o in check.validity]
     if says_nothing(check):
-        found.insert(0, Reason(NOTHING_ENTERED, FindingLevel.CAUTION, (
-            f"Nothing of this vehicle is entered yet: these are the numbers of a typical {check.case.vehicle.class_}."),
-            ""))
+        found.insert(
+            0,
+            Reason(
+                NOTHING_ENTERED,
+                FindingLevel.CAUTION,
+                (
+                    f"Nothing of this vehicle is entered yet: these are the numbers of a typical {check.case.vehicle.class_}."
+                ),
+                "",
+            ),
+        )
     return tuple(sorted(found, key=_weight))
 
 
 # Codes that come before the others of their severity, and those that come after; the rest keep their order in between
-_FIRST = (FindingCode.FREEZES, FindingCode.SEEN_VALVE_OPEN, FindingCode.SEEN, FindingCode.SEEN_HOSE,
-          FindingCode.WHAT_LIMITS)
+_FIRST = (
+    FindingCode.FREEZES,
+    FindingCode.SEEN_VALVE_OPEN,
+    FindingCode.SEEN,
+    FindingCode.SEEN_HOSE,
+    FindingCode.WHAT_LIMITS,
+)
 _LAST = (FindingCode.HOLDS_IN_ANY_WEATHER, FindingCode.SPEED_GUESSED, FindingCode.ASSUMED)
 
 
@@ -180,8 +165,10 @@ def says_nothing(check: Check) -> bool:
     case = check.case
     if check.rig or case.evidence.before is not None or case.evidence.after is not None:
         return False
-    return not any(g.typed and not path.startswith(("job.", "duties[")) and path != "vehicle.class"
-                   for path, g in case.given.items())
+    return not any(
+        g.typed and not path.startswith(("job.", "duties[")) and path != "vehicle.class"
+        for path, g in case.given.items()
+    )
 
 
 def _weight(reason: Reason) -> tuple[int, int]:
@@ -190,13 +177,14 @@ def _weight(reason: Reason) -> tuple[int, int]:
 
 
 def _reason(told: Told, about: str) -> Reason:
-    return Reason(told.finding.code.value, told.finding.severity, _SENTENCES[told.finding.code](told), about)
+    return Reason(told.finding.code.value, told.finding.severity, SENTENCES[told.finding.code](told), about)
 
 
 def _overtaken(told: Told, about: str) -> Reason:
     """What a reading said before the repair: worth knowing, no longer how things stand."""
-    return Reason(told.finding.code.value, FindingLevel.NOTE, f"Before the repair: {_SENTENCES[told.finding.code](told)}",
-                  about)
+    return Reason(
+        told.finding.code.value, FindingLevel.NOTE, f"Before the repair: {SENTENCES[told.finding.code](told)}", about
+    )
 
 
 def _rig_name(point: RigCheck) -> str:
@@ -205,14 +193,21 @@ def _rig_name(point: RigCheck) -> str:
 
 # What each quantity with a range is called, the kind it is shown as, and what follows from leaving the range.
 _RANGES: Mapping[str, tuple[str, str, str]] = {
-    "Re_Lp": ("so little air moves through the fins that its Reynolds number", "number",
-              "heat and air resistance of the fins are rough there"),
-    "coolant temperature": ("the coolant's temperature", "temperature",
-                            "its properties are our extension of the tables"),
+    "Re_Lp": (
+        "so little air moves through the fins that its Reynolds number",
+        "number",
+        "heat and air resistance of the fins are rough there",
+    ),
+    "coolant temperature": (
+        "the coolant's temperature",
+        "temperature",
+        "its properties are our extension of the tables",
+    ),
     "coolant concentration": ("the concentration", "fraction", "the properties at 60 % are used"),
     "Re": ("the coolant's Reynolds number in the tubes", "number", "the film in the tubes is uncertain there"),
     "Pr": ("the coolant's Prandtl number", "number", "the film in the tubes is uncertain there"),
-    "flow depth": ("the core depth", "small length", "")}
+    "flow depth": ("the core depth", "small length", ""),
+}
 _BEYOND = "the fin correlation is used beyond its data"
 _KIND_OF_UNIT = {"m": "small length", "rad": "angle", "K": "temperature"}
 
@@ -232,364 +227,3 @@ def outside_sentence(outside: Outside, system: UnitSystem, duties: Sequence[str]
     of = [duty for duty, left in zip(duties, outside.members, strict=False) if left]
     where = f" ({'; '.join(of)})" if outside.members.size > 1 and len(of) < len(duties) else ""
     return f"Outside the data{where}: {name} is {number(value)}, while the data reach from {limits}; {so or _BEYOND}."
-
-
-def _over_limit(t: Told) -> str:
-    does = f"settles at {t.T('peak')}"
-    if "duration" in t.finding.numbers:
-        start, peak, end, duration = (t.number(key) for key in ("start", "peak", "end", "duration"))
-        does = in_its_time(start, peak, end, duration, t.system)
-    first = f"{t.name}: the coolant {does}, {t.dT('margin')} over the limit of {t.T('limit')}"
-    return first + (f", which it passes after {minutes(t.number('to_limit'))}." if _passes(t) else ".")
-
-
-def _passes(t: Told) -> bool:
-    return t.finding.numbers.get("to_limit", 0.0) > 0.0 and "duration" in t.finding.numbers
-
-
-def _holds_in_time(t: Told) -> str:
-    settled = _would(t.finding.numbers.get("settled"), t.system)
-    after = f", and be over its limit after {minutes(t.number('to_limit'))}" if _passes(t) else ""
-    return f"{t.name}: it holds because it ends after {minutes(t.number('duration'))}; if it went on {settled}{after}."
-
-
-def _boils(t: Told) -> str:
-    if "duration" in t.finding.numbers:
-        return f"{t.name}: the coolant boils within its {minutes(t.number('duration'))}, at {t.T('boiling')}."
-    time = t.number("time_to_boil")
-    how_long = f" From the thermostat's rating it takes about {minutes(time)} to get there." if time < 1e6 else ""
-    return f"{t.name}: the coolant does not settle below its boiling point of {t.T('boiling')}.{how_long}"
-
-
-def _freezes(t: Told) -> str:
-    running = t.finding.words["where"] == "running"
-    where = f"at the radiator's outlet, {t.T('radiator_out')}" if running else (
-        f"when the vehicle stands in air of {t.T('ambient')}")
-    said = freezing_sentence(t.T("freezing"), where)
-    return f"{t.name}: {said[:1].lower()}{said[1:]}" if t.name else said
-
-
-def _overcooled(t: Told) -> str:
-    hose = "lower" if t.valve_at_inlet else "upper"
-    return (f"{t.name}: the coolant settles at {t.T('settled')}, {t.dT('short_by')} under the {t.T('sound')} that "
-            f"the same vehicle would hold with a healthy thermostat. The thermostat as entered makes the difference. "
-            f"Check: the {hose} radiator hose should stay cool until the engine is warm; then look at the thermostat "
-            f"cold.")
-
-
-def _heat_limited(t: Told) -> str:
-    so_far = (f"even with a healthy thermostat the coolant would settle at {t.T('sound')}, {t.dT('short_by')} under "
-              f"its opening, as heater and cold air take all the heat that this running makes")
-    if t.number("settled") < t.number("sound") - OVERCOOLED_BY:
-        return f"{t.name}: a repair has its bounds: {so_far}."
-    return f"{t.name}: heat is what lacks; {so_far}. That is no fault of a part."
-
-
-def _margin_small(t: Told) -> str:
-    return (f"{t.name}: it holds, but the margin of {t.dT('margin')} under {t.T('limit')} is less than the "
-            f"{t.dT('wanted_margin')} wanted.")
-
-
-def _odds_small(t: Told) -> str:
-    return (f"{t.name}: it holds by the entered numbers, but their uncertainty leaves the odds of holding at "
-            f"{odds_words(t.number('probability'))}; {share(t.number('confidence'))} is wanted.")
-
-
-def _holds(t: Told) -> str:
-    p = t.finding.numbers.get("probability")
-    return f"{t.name}: it holds its limit." if p is None else f"{t.name}: odds of holding the limit: {odds_words(p)}."
-
-
-_HELPS: Mapping[str, str] = {
-    "airflow": "The core already takes most of what its air can carry: more air is what would help.",
-    "air side": "More air, more fins or a deeper core help; a larger coolant flow hardly does.",
-    "coolant side": "More coolant flow or more tubes help most."}
-
-
-def _what_limits(t: Told) -> str:
-    return (f"{t.name}: at the limit the radiator gives off {t.Q('given_at_limit')}; it is handed {t.Q('handed')}. "
-            f"{share(t.number('air_share'))} of the resistance to heat lies on the air side, "
-            f"{share(t.number('coolant_share'))} on the coolant side. {_HELPS[t.finding.words['limiting']]}")
-
-
-def _boiling_limits(t: Told) -> str:
-    return (f"{t.name}: the coolant boils at {t.T('boiling')}, below the limit of {t.T('coolant_limit')}: "
-            f"the cap and the mixture set the limit here.")
-
-
-def _reading(t: Told) -> str:
-    """Start of every sentence on a reading: what was read, when."""
-    at = t.finding.numbers.get("at")
-    when = "" if at is None else f" {minutes(at)} after the start"
-    corrected = ""
-    if abs(t.number("as_read") - t.number("measured")) > 0.5:
-        corrected = f" (about {t.T('measured')} once the instrument's known error is taken out)"
-    return f"The coolant read {t.T('as_read')}{when}{corrected}."
-
-
-def _expects(t: Told) -> str:
-    """How hot a healthy vehicle would be; told apart where nobody noted how it ran."""
-    if "idled_low" not in t.finding.numbers:
-        return span(t.number("expected_low"), t.number("expected_high"), t.system)
-    driven, idled = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("driven", "idled"))
-    return f"{driven} if it was driven, {idled} if it only idled"
-
-
-def _reading_low(t: Told) -> str:
-    opening = None if t.reading is None else t.reading.explained_by_opening
-    if opening is None:
-        cause = "No opening of the thermostat alone explains it: check level, sensor and gauge first."
-    elif t.finding.words.get("fact"):
-        cause = f"A thermostat {_held(opening)} would explain it. {_seen_of_valve(t)}"
-    else:
-        cause = (f"A thermostat {_held(opening)} would explain it; a sensor that reads low would as well. "
-                 f"{_hose_check(t)}")
-    return f"{_reading(t)} By then a healthy vehicle would be at {_expects(t)}. {cause}"
-
-
-def _held(opening: float) -> str:
-    if opening > 0.9:
-        return "standing fully open or missing"
-    return f"held open by about {100.0 * opening:.0f} %" if opening >= 0.01 else "held open by less than 1 %"
-
-
-def _hose_check(t: Told) -> str:
-    hose = "lower" if t.valve_at_inlet else "upper"
-    return f"Check: the {hose} radiator hose should stay cool until the gauge passes 50 to 60 °C (120 to 140 °F)."
-
-
-def _seen_of_valve(t: Told) -> str:
-    return VALVE_SEEN[t.finding.words["fact"]]
-
-
-def _valve_passes(t: Told) -> str:
-    opening = None if t.reading is None else t.reading.explained_by_opening
-    settles = "" if opening is None else f"; one with its thermostat {_held(opening)} settles at this reading"
-    return (f"{_reading(t)} {_seen_of_valve(t)} The temperature alone would not tell: by then a healthy vehicle would "
-            f"be at {_expects(t)}{settles}.")
-
-
-def _reading_depends(t: Told) -> str:
-    driven, idled = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("driven", "idled"))
-    return (f"{_reading(t)} That is too cold if it was driven (a healthy vehicle: {driven}), and no sign of a fault if "
-            f"it only idled with the heater as noted ({idled}). If it was driven, a thermostat that does not close or "
-            f"a sensor that reads low would explain it. Note how it ran. {_hose_check(t)}")
-
-
-def _reading_undecided(t: Told) -> str:
-    opening = None if t.reading is None else t.reading.explained_by_opening
-    other = "" if opening is None else f", and so could one with its thermostat {_held(opening)}"
-    lacks = " Heater and cold air take all the heat that such running makes." if t.number("heat_limited") else ""
-    return (f"{_reading(t)} That alone does not tell: a healthy vehicle could be there ({_expects(t)}){other}.{lacks} "
-            f"{_hose_check(t)}")
-
-
-def _fuel_doubted(t: Told) -> str:
-    words = t.finding.words
-    throttle = "no throttle" if words["looks_like"] == "diesel" else "a closed throttle"
-    return (f"This log looks like a {words['looks_like']} engine's: it idles with "
-            f"{show(t.number('pressure'), 'absolute pressure', t.system)} in its intake, which asks for {throttle}. "
-            f"The fuel entered is {words['entered']}. Which is right? The engine's heat depends on it.")
-
-
-def _seen_hose(t: Told) -> str:
-    return HOSE_SEEN[t.finding.words["side"]]
-
-
-def _too_early(t: Told) -> str:
-    return (f"{_reading(t)} It is too early to tell: by then a healthy vehicle would be at {_expects(t)}, and "
-            f"still rise. Read again later. {_hose_check(t)}")
-
-
-def _warmed(t: Told) -> str:
-    return (f"{_reading(t)} It got warm later, so this reading alone is no sign of a fault. Healthy vehicles of the "
-            f"class would be at {_expects(t)} by then.")
-
-
-def _agrees(t: Told) -> str:
-    if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
-        return f"{_reading(t)} That is warm: by then a healthy vehicle would be at {_expects(t)}."
-    return (f"{_reading(t)} That is no colder than a healthy vehicle would be by then ({_expects(t)}): such running "
-            f"lacks heat, and no part need be at fault.")
-
-
-def _high(t: Told) -> str:
-    return f"{_reading(t)} That is over the limit of {t.T('limit')}, though within the instrument's uncertainty."
-
-
-def _hotter(t: Told) -> str:
-    return (f"{_reading(t)} That is well above what a healthy thermostat lets it get, though under the limit of "
-            f"{t.T('limit')}: something keeps the heat in.")
-
-
-def _reading_over_limit(t: Told) -> str:
-    return f"{_reading(t)} That is over the limit of {t.T('limit')}. Stop the engine and let it cool."
-
-
-def _without_time(t: Told) -> str:
-    return f"{_reading(t)} Without the time since the start it says nothing about warming up. Add the time."
-
-
-def _coarse(t: Told) -> str:
-    return (f"{_reading(t)} A dash gauge stands in the middle from about 75 to 105 °C (165 to 220 °F): it says that "
-            f"the engine is warm and no more.")
-
-
-def _rig(t: Told, says: str) -> str:
-    measured, computed = (show(t.number(key), "conductance", t.system) for key in ("UA", "UA_computed"))
-    off = f"{100.0 * t.number('difference'):+.0f} %"
-    return f"{t.name}: measured UA {measured}, computed {computed} ({off}). {says}"
-
-
-def _rig_differs(t: Told) -> str:
-    stated = t.number("UA_uncertainty") > 0.0
-    return _rig(t, "The uncertainties do not explain the difference." if stated else
-                "No uncertainty of the measured values was stated: state them to see whether the difference counts.")
-
-
-def _poor_balance(t: Told) -> str:
-    differ = share(abs(t.number("balance")))
-    stated = " and more than the stated uncertainties" if t.number("balance_uncertainty") > 0.0 else ""
-    return (f"{t.name}: the heat given off and the heat taken up differ by {differ}, more than the 3 % of SAE J1994"
-            f"{stated}. Check flows and probes before comparing.")
-
-
-def _fan_switches(t: Told) -> str:
-    between = span(t.number("lowest"), t.number("highest"), t.system, "and")
-    return f"{t.name}: the fan switches on and off; the coolant swings between {between}."
-
-
-def _valve_hunts(t: Told) -> str:
-    between = span(t.number("lowest"), t.number("highest"), t.system, "and")
-    return (f"{t.name}: the thermostat hunts: it opens, cold coolant comes back from the radiator, it shuts, and so "
-            f"on; the coolant swings between {between}, {t.T('mean')} on average.")
-
-
-def _fan_with_conditioning(t: Told) -> str:
-    return (f"{t.name}: the fan runs because the air conditioning is on, though the coolant does not ask for it. That "
-            "is by design and no fault. It goes off with the air conditioning.")
-
-
-def _fan_part_speed(t: Told) -> str:
-    return (f"{t.name}: the fan turns at about {share(t.number('speed'))} of its full speed. That is by design: it is "
-            "faster when the coolant is hotter. A weak fan stays slow even then.")
-
-
-def _shutter_shut(t: Told) -> str:
-    return (f"{t.name}: the grille shutter is {share(t.number('opening'))} open, by design: it opens between "
-            f"{t.T('opens')} and {t.T('full')} of coolant. One that stays shut when the coolant is hotter than that is "
-            "at fault.")
-
-
-def _cabin_cold(t: Told) -> str:
-    return (f"{t.name}: on full hot the vents blow {t.T('vent')} and the cabin would settle at {t.T('cabin')}, "
-            f"short of the {t.T('target')} wanted.")
-
-
-def _assumed(t: Told) -> str:
-    words = t.finding.words["assumption"]
-    return f"{capital(words)}."
-
-
-def _cavitates(t: Told) -> str:
-    left, needed = (show(t.number(key), "pump pressure", t.system, 2) for key in ("left", "needed"))
-    return (f"{t.name}: the pump draws coolant of {t.T('inlet')} with {left} over its vapour pressure, where a pump of "
-            f"this speed and flow wants about {needed}. It is likely to cavitate: less flows then than is computed. "
-            "Check cap and level.")
-
-
-def _scaled(t: Told) -> str:
-    words = {"rated point": "the maker's point comes out", "measured points": "the measured points come out on average",
-             "a factor that was typed": "it is as you know it"}[t.finding.words["to"]]
-    return (f"The radiator's conductance from its dimensions is multiplied by {plain_number(t.number('ua_scale'), 2)}, "
-            f"so that {words}.")
-
-
-def _plain(*parts: str) -> Callable[[Told], str]:
-    """A sentence without numbers; ``{name}`` stands for the duty."""
-    return lambda t: " ".join(parts).format(name=t.name)
-
-
-_SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
-    FindingCode.OVER_LIMIT: _over_limit,
-    FindingCode.BOILS: _boils,
-    FindingCode.FREEZES: _freezes,
-    FindingCode.NO_FLOW: _plain("{name}: no coolant flows, so nothing settles.", "Check pump drive, level and valves."),
-    FindingCode.OUTSIDE_MODEL: _plain("{name}: the model does not reach so far; there is no answer."),
-    FindingCode.OVERCOOLED: _overcooled,
-    FindingCode.HEAT_LIMITED: _heat_limited,
-    FindingCode.MARGIN_SMALL: _margin_small,
-    FindingCode.ODDS_SMALL: _odds_small,
-    FindingCode.HOLDS: _holds,
-    FindingCode.WHAT_LIMITS: _what_limits,
-    FindingCode.LIMIT_IS_BOILING: _boiling_limits,
-    FindingCode.FAN_SWITCHES: _fan_switches, FindingCode.VALVE_HUNTS: _valve_hunts,
-    FindingCode.FAN_WITH_CONDITIONING: _fan_with_conditioning,
-    FindingCode.FAN_PART_SPEED: _fan_part_speed, FindingCode.SHUTTER_SHUT: _shutter_shut,
-    FindingCode.HOLDS_IN_ANY_WEATHER: _plain("{name}: the limit holds in any air up to 70 °C (158 °F)."),
-    FindingCode.HOLDS_IN_NO_WEATHER: _plain("{name}: the limit breaks in the coldest air as well."),
-    FindingCode.HOLDS_IN_TIME: _holds_in_time,
-    FindingCode.POWER_LIMITED: lambda t: power_limited(t.name, t.finding.numbers, t.finding.words, t.system),
-    FindingCode.POWER_AT_WHEELS: lambda t: power_at_wheels(t.name, t.finding.numbers, t.system),
-    FindingCode.POWER_AT_CRANK: lambda t: power_at_crank(t.name, t.finding.numbers, t.system),
-    FindingCode.SHARES_IMPOSSIBLE: _plain(
-        "{name}: power and the shares of heat add up to more than the fuel brings;",
-        "the share into the metal was cut. Check efficiency, shares and fuel flow."),
-    FindingCode.EFFICIENCY_IMPOSSIBLE: _plain(
-        "Rated power, friction and brake thermal efficiency do not go together:",
-        "the engine would make more work than its fuel holds. Check them."),
-    FindingCode.HEATER_IMPOSSIBLE: _plain(
-        "No heater core gives its rated heat at the rated flows and difference:",
-        "it is computed as a very large one. Check the heater's four rated numbers."),
-    FindingCode.RATED_POINT_IMPOSSIBLE: _plain(
-        "No core of this arrangement gives the maker's rated heat at the rated flows:",
-        "the dimensions alone count. Check the maker's four numbers."),
-    FindingCode.CABIN_COLD: _cabin_cold,
-    FindingCode.CAVITATES: _cavitates,
-    FindingCode.VALVE_MISSING: _plain(
-        "There is no thermostat in the housing, as entered; it is compared with a healthy one of that rating."),
-    FindingCode.NO_HEAT_SOURCE: _plain(
-        "Nothing heats the coolant, so it settles at the air's temperature: enter the rig's heater under Coolant",
-        "circuit (a source of heat, its watts), or measured points under Bench rig."),
-    FindingCode.SPEED_GUESSED: _plain(
-        "{name}: no engine speed was given; the one among the results is a guess from speed and load."),
-    FindingCode.READING_AGREES: _agrees,
-    FindingCode.READING_LOW: _reading_low,
-    FindingCode.READING_HIGH: _high,
-    FindingCode.READING_HOTTER: _hotter,
-    FindingCode.READING_OVER_LIMIT: _reading_over_limit,
-    FindingCode.READING_REFUSED: _plain(
-        "An infrared reading on bare metal is not used: it can be tens of degrees low.",
-        "Put tape or paint on the spot, or use a probe."),
-    FindingCode.READING_WITHOUT_TIME: _without_time,
-    FindingCode.READING_COARSE: _coarse,
-    FindingCode.TOO_EARLY: _too_early,
-    FindingCode.READING_WARMED: _warmed,
-    FindingCode.READING_DEPENDS: _reading_depends,
-    FindingCode.READING_UNDECIDED: _reading_undecided,
-    FindingCode.VALVE_PASSES: _valve_passes,
-    FindingCode.HEATER_SIDE: _plain(
-        "The coolant is warm: if the cabin stays cold all the same, look at the heater's own side,",
-        "its hoses, valve, flap, core and blower."),
-    FindingCode.SEEN_VALVE_OPEN: _seen_of_valve,
-    FindingCode.SEEN_HOSE: _seen_hose,
-    FindingCode.SEEN: lambda t: ACTS_SEEN[t.finding.words["fact"]],
-    FindingCode.FUEL_DOUBTED: _fuel_doubted,
-    FindingCode.HEATER_UNKNOWN: _plain(
-        "The heater setting was not noted, so anything from off to full was allowed for;",
-        "noting it narrows the answer."),
-    FindingCode.RUNNING_UNKNOWN: _plain(
-        "How it ran since the start was not noted, so both driving and idling were allowed for;",
-        "noting it narrows the answer most."),
-    FindingCode.WARM_UP: lambda t: warm_up_told(t.finding, t.system),
-    FindingCode.UA_SCALED: _scaled,
-    FindingCode.RATED_POINT_DOUBTED: lambda t: rated_point_doubted(t.finding.numbers, t.system),
-    FindingCode.PITCH_DIFFERS: lambda t: pitch_differs(t.finding.numbers, t.system),
-    FindingCode.RIG_AGREES: lambda t: _rig(t, "They agree within their uncertainties."),
-    FindingCode.RIG_DIFFERS: _rig_differs,
-    FindingCode.RIG_BALANCE_POOR: _poor_balance,
-    FindingCode.RIG_IMPOSSIBLE: _plain(
-        "{name}: no exchanger of this arrangement passes on so much heat at these flows.",
-        "Check flows and temperatures."),
-    FindingCode.BY_DESIGN: lambda t: by_design_sentence(t.name, t.finding, t.system),
-    FindingCode.ASSUMED: _assumed}

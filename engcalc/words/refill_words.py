@@ -43,31 +43,39 @@ def volume(cubic_metres: float, system: UnitSystem) -> str:
 def protection_sentence(found: Protection, fraction: float, base: Base, system: UnitSystem) -> str:
     """What a mixture stands, cold and hot."""
     name = NAMES[base] if base is Base.WATER else f"{share(fraction)} {NAMES[base]}"
-    said = f"With {name} first ice forms at {temperature(float(found.freezing[0]), system)}. It boils at " \
-           f"{temperature(float(found.boiling[0]), system)} under the cap and at " \
-           f"{temperature(float(found.boiling_open[0]), system)} without pressure, give or take " \
-           f"{difference(found.boiling_uncertainty, system)}."
+    said = (
+        f"With {name} first ice forms at {temperature(float(found.freezing[0]), system)}. It boils at "
+        f"{temperature(float(found.boiling[0]), system)} under the cap and at "
+        f"{temperature(float(found.boiling_open[0]), system)} without pressure, give or take "
+        f"{difference(found.boiling_uncertainty, system)}."
+    )
     return f"{said} {CONCENTRATE}" if found.outside[0] else said
 
 
 def reading_sentence(found: RefractometerReading, scale: Base, coolant: Base, system: UnitSystem) -> str:
     """What a refractometer's freezing point says of this coolant."""
     if found.outside[0]:
-        return f"This reading lies off the scale of {NAMES[scale]} that can be computed (0 to 60 %): check the " \
-               f"instrument with water first."
+        return (
+            f"This reading lies off the scale of {NAMES[scale]} that can be computed (0 to 60 %): check the "
+            f"instrument with water first."
+        )
     own = f"{share(float(found.fraction[0]))}, give or take {share(found.uncertainty)}"
     if scale is coolant:
         return f"The reading stands for {own}."
     ice = temperature(float(found.freezing[0]), system)
-    return f"Read on the scale of {NAMES[scale]}, but the coolant is {NAMES[coolant]}: that then stands for about " \
-           f"{own}, and first ice forms at {ice}, not at what the instrument shows."
+    return (
+        f"Read on the scale of {NAMES[scale]}, but the coolant is {NAMES[coolant]}: that then stands for about "
+        f"{own}, and first ice forms at {ice}, not at what the instrument shows."
+    )
 
 
 def offered_sentence(found: Offered, system: UnitSystem) -> str:
     """That a refractometer's reading stands elsewhere in the case and does not count here yet."""
     ice = temperature(float(found.freezing[0]), system)
-    return (f"Among the readings stands a refractometer's: first ice at {ice} on the scale of {NAMES[found.scale]}. It "
-            "counts here once it is taken over as the freezing point read.")
+    return (
+        f"Among the readings stands a refractometer's: first ice at {ice} on the scale of {NAMES[found.scale]}. It "
+        "counts here once it is taken over as the freezing point read."
+    )
 
 
 def drain_sentence(joint: Joint, amount: float, uncertainty: float, system: UnitSystem) -> str:
@@ -88,8 +96,9 @@ def refill_sentence(found: Refill, target: float, product: float, system: UnitSy
     """What to let out and what to fill in."""
     drain, fill, water = (float(x[0]) for x in (found.drain, found.product, found.water))
     first = "Nothing has to come out" if drain < LITTLE else f"Let {volume(drain, system)} out"
-    parts = [f"{volume(v, system)} of {name}" for v, name in ((fill, product_name(product)), (water, "water"))
-             if v >= LITTLE]
+    parts = [
+        f"{volume(v, system)} of {name}" for v, name in ((fill, product_name(product)), (water, "water")) if v >= LITTLE
+    ]
     then = f"then fill in {' and '.join(parts)}" if parts else "then nothing has to be filled in"
     reached = f"the full system is then at {share(float(found.reached[0]))}."
     said = f"{first}, {then}: {reached}" if parts or drain >= LITTLE else f"Nothing has to come out or go in: {reached}"
@@ -135,8 +144,11 @@ NO_SCALE = "A refractometer's reading says nothing here: water has no refractome
 
 def refill_parts(found: RefillCheck, system: UnitSystem) -> Mapping[str, tuple[str, ...]]:
     """All that is said of a refill but its steps, under headings; a heading without sentences has nothing to say."""
-    return {IN_THE_SYSTEM: tuple(_mixture(found, system)), REFILL: tuple(_refill(found, system)),
-            AIR: tuple(_air(found, system))}
+    return {
+        IN_THE_SYSTEM: tuple(_mixture(found, system)),
+        REFILL: tuple(_refill(found, system)),
+        AIR: tuple(_air(found, system)),
+    }
 
 
 def _mixture(found: RefillCheck, system: UnitSystem) -> Iterator[str]:
@@ -170,9 +182,14 @@ def _air(found: RefillCheck, system: UnitSystem) -> Iterator[str]:
 def setup_of(case: Case) -> SystemAtHand:
     """How the system of a case is built and filled."""
     entered = case.refill
-    return SystemAtHand(tank=Tank(case.coolant.tank), bleed_screws=_SCREWS[entered.bleed_screws], fill=FillingMethod(entered.fill),
-                 heater_valve=HeaterValve(entered.heater_valve), electric_pump=case.circuit.pump_drive == "electric",
-                 rear_heater=entered.rear_heater == "yes")
+    return SystemAtHand(
+        tank=Tank(case.coolant.tank),
+        bleed_screws=_SCREWS[entered.bleed_screws],
+        fill=FillingMethod(entered.fill),
+        heater_valve=HeaterValve(entered.heater_valve),
+        electric_pump=case.circuit.pump_drive == "electric",
+        rear_heater=entered.rear_heater == "yes",
+    )
 
 
 _SCREWS: Mapping[str, bool | None] = {"unknown": None, "yes": True, "no": False}

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engcalc.studies.check import DutyCheck
+from engcalc.studies.checked import DutyCheck
 from engcalc.system.state import Regime, Status
 
 ONE_TEMPERATURE = 0.05  # K; a range that is narrower shows as one
@@ -31,6 +31,7 @@ def _of_point(name: str) -> Callable[[DutyCheck], float | None]:
 
 def _of_span(name: str) -> Callable[[DutyCheck], float | None]:
     """An end of the range in which the coolant stands or swings; None where it is one temperature."""
+
     def read(duty: DutyCheck) -> float | None:
         low, high = duty.swing
         if duty.status is not Status.SOLVED or high - low <= ONE_TEMPERATURE:
@@ -50,8 +51,13 @@ def _number(value: object) -> float | None:
 
 
 RESULTS: tuple[ResultRow, ...] = (
-    ResultRow("coolant_out_degC", "Coolant out of the engine", "T_out", "temperature",
-              lambda d: d.coolant_out if d.status is Status.SOLVED else None),
+    ResultRow(
+        "coolant_out_degC",
+        "Coolant out of the engine",
+        "T_out",
+        "temperature",
+        lambda d: d.coolant_out if d.status is Status.SOLVED else None,
+    ),
     ResultRow("span_low_degC", "Lowest it stands or swings to", "T_lo", "temperature", _of_span("low")),
     ResultRow("span_high_degC", "Highest it stands or swings to", "T_hi", "temperature", _of_span("high")),
     ResultRow("start_degC", "Coolant at the duty's start", "T_0", "temperature", lambda d: d.start),
@@ -59,8 +65,9 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("time_to_limit_s", "Limit reached after", "t_lim", "time", lambda d: d.time_to_limit),
     ResultRow("limit_degC", "Limit", "T_lim", "temperature", lambda d: d.limit),
     ResultRow("margin_K", "Margin to the limit", "dT", "temperature difference", lambda d: d.margin),
-    ResultRow("boiling_degC", "Boiling point under the cap", "T_boil", "temperature",
-              lambda d: _number(d.point.boiling)),
+    ResultRow(
+        "boiling_degC", "Boiling point under the cap", "T_boil", "temperature", lambda d: _number(d.point.boiling)
+    ),
     ResultRow("boiling_margin_K", "Margin to boiling", "dT_boil", "temperature difference", lambda d: d.boiling_margin),
     ResultRow("air_to_boil_degC", "Air-to-boil, valve held open", "ATB", "temperature", lambda d: d.air_to_boil),
     ResultRow("limiting_ambient_degC", "Limiting ambient", "T_amb,lim", "temperature", lambda d: d.limiting_ambient),
@@ -74,8 +81,13 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("heat_exhaust_W", "Heat with the exhaust", "Q_ex", "heat rate", _of_point("heat_exhaust")),
     ResultRow("heat_rest_W", "Other losses", "Q_r", "heat rate", _of_point("heat_rest")),
     ResultRow("extra_heat_W", "Heat of other sources", "Q_x", "heat rate", _of_point("extra_heat")),
-    ResultRow("coolant_heater_heat_W", "Heat of the coolant heater", "Q_ch", "heat rate",
-              lambda d: _of_point("coolant_heater_heat")(d) or None),
+    ResultRow(
+        "coolant_heater_heat_W",
+        "Heat of the coolant heater",
+        "Q_ch",
+        "heat rate",
+        lambda d: _of_point("coolant_heater_heat")(d) or None,
+    ),
     ResultRow("surface_heat_W", "Heat lost from the engine's surface", "Q_s", "heat rate", _of_point("surface_heat")),
     ResultRow("heat_to_coolant_W", "Heat to the coolant", "Q_c", "heat rate", _of_point("heat_to_coolant")),
     ResultRow("radiator_heat_W", "Heat given off by the radiator", "Q_rad", "heat rate", _of_point("radiator_heat")),
@@ -88,24 +100,33 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("heater_flow_kg_s", "Coolant through the heater", "m_h", "mass flow", _of_point("heater_flow")),
     ResultRow("bypass_flow_kg_s", "Coolant through the bypass", "m_b", "mass flow", _of_point("bypass_flow")),
     ResultRow("thermostat_opening", "Thermostat open", "s", "fraction", _of_point("opening")),
-    ResultRow("thermostat_opens_degC", "Thermostat starts to open at", "T_open", "temperature",
-              lambda d: None if d.regime is Regime.FREE else _of_point("opens_at")(d)),
-    ResultRow("radiator_out_degC", "Coolant out of the radiator", "T_rad,out", "temperature",
-              _of_point("radiator_out")),
-    ResultRow("coolant_rise_K", "Rise across the engine", "dT_eng", "temperature difference",
-              _of_point("coolant_rise")),
+    ResultRow(
+        "thermostat_opens_degC",
+        "Thermostat starts to open at",
+        "T_open",
+        "temperature",
+        lambda d: None if d.regime is Regime.FREE else _of_point("opens_at")(d),
+    ),
+    ResultRow(
+        "radiator_out_degC", "Coolant out of the radiator", "T_rad,out", "temperature", _of_point("radiator_out")
+    ),
+    ResultRow(
+        "coolant_rise_K", "Rise across the engine", "dT_eng", "temperature difference", _of_point("coolant_rise")
+    ),
     ResultRow("air_velocity_m_s", "Air at the core's face", "v_a", "air speed", _of_point("air_velocity")),
     ResultRow("air_in_degC", "Air into the core", "T_a,in", "temperature", _of_point("air_in")),
     ResultRow("air_out_degC", "Air behind the core", "T_a,out", "temperature", _of_point("air_out")),
-    ResultRow("upstream_heat_W", "Heat of coolers ahead", "Q_u", "heat rate",
-              lambda d: _of_point("upstream_heat")(d) or None),
+    ResultRow(
+        "upstream_heat_W", "Heat of coolers ahead", "Q_u", "heat rate", lambda d: _of_point("upstream_heat")(d) or None
+    ),
     ResultRow("fan_speed", "Fan speed", "n_f", "fraction", _of_point("fan_speed")),
     ResultRow("fan_on_share", "Fan on", "x_on", "fraction", _of_point("on_share")),
     ResultRow("ua_W_K", "Conductance of the radiator", "UA", "conductance", _of_core(lambda d: d.point.core.UA)),
     ResultRow("ntu", "Number of transfer units", "NTU", "number", _of_core(lambda d: d.point.core.NTU)),
     ResultRow("capacity_ratio", "Capacity ratio", "C_r", "number", _of_core(lambda d: d.point.core.Cr)),
     ResultRow("effectiveness", "Effectiveness", "eps", "fraction", _of_core(lambda d: d.point.core.effectiveness)),
-    ResultRow("energy_residual_W", "Left over in the heat balance", "R", "small heat rate",
-              _of_point("energy_residual")),
+    ResultRow(
+        "energy_residual_W", "Left over in the heat balance", "R", "small heat rate", _of_point("energy_residual")
+    ),
 )
 BY_KEY = {row.key: row for row in RESULTS}

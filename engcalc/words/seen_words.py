@@ -7,34 +7,53 @@ from collections.abc import Mapping
 VALVE_SEEN: Mapping[str, str] = {  # facts of a valve that passes coolant while it should be shut
     "upper_hose_warms_early": (
         "The upper radiator hose was felt to warm while the engine was still cold: coolant passes a thermostat that "
-        "should be shut. Take it out and look at it cold before ordering anything else."),
+        "should be shut. Take it out and look at it cold before ordering anything else."
+    ),
     "thermostat_open_when_cold": (
         "The thermostat stood open when taken out cold: replace it. Some lock open by design once the engine has run "
-        "too hot, so look for the cause of that as well."),
-    "thermostat_missing": "There is no thermostat in the housing: fit one of the maker's rating."}
+        "too hot, so look for the cause of that as well."
+    ),
+    "thermostat_missing": "There is no thermostat in the housing: fit one of the maker's rating.",
+}
 
 HOSE_SEEN: Mapping[str, str] = {  # the upper hose warms early, by where the valve sits
-    "outlet": ("The upper radiator hose warms while the engine is still cold: coolant passes a thermostat that should "
-               "be shut. Take it out and look at it cold."),
-    "inlet": ("The upper radiator hose warms early in health where the thermostat sits at the pump's inlet; the lower "
-              "hose is the one that should stay cool."),
-    "unknown": ("The upper radiator hose warms while the engine is still cold. With the thermostat at the engine's "
-                "outlet that is a fault, with one at the pump's inlet it is not: find out where it sits.")}
+    "outlet": (
+        "The upper radiator hose warms while the engine is still cold: coolant passes a thermostat that should "
+        "be shut. Take it out and look at it cold."
+    ),
+    "inlet": (
+        "The upper radiator hose warms early in health where the thermostat sits at the pump's inlet; the lower "
+        "hose is the one that should stay cool."
+    ),
+    "unknown": (
+        "The upper radiator hose warms while the engine is still cold. With the thermostat at the engine's "
+        "outlet that is a fault, with one at the pump's inlet it is not: find out where it sits."
+    ),
+}
 
 ACTS_SEEN: Mapping[str, str] = {  # facts that ask for an act of their own first
-    "level_low": ("The coolant level is low: air in the circuit stops heater and pump and fools the sensor. With the "
-                  "engine cold, fill up, bleed, find the leak, then read again."),
+    "level_low": (
+        "The coolant level is low: air in the circuit stops heater and pump and fools the sensor. With the "
+        "engine cold, fill up, bleed, find the leak, then read again."
+    ),
     "coolant_leak": "Coolant leaks: find and mend the leak before any other conclusion.",
-    "bubbles_when_running": ("Bubbles rise with the engine running: test for combustion gas first. Do not seal the "
-                             "system again after a positive test."),
+    "bubbles_when_running": (
+        "Bubbles rise with the engine running: test for combustion gas first. Do not seal the "
+        "system again after a positive test."
+    ),
     "belt_drives_pump": "The belt does not drive the coolant pump: nothing circulates. Mend the drive first.",
     "lower_hose_collapses": "The lower hose collapses at engine speed: it starves the pump. Replace it, check the cap.",
-    "fan_runs_when_hot": ("The radiator fan does not run when hot: check fuse, relay, sensor and the fan itself, hands "
-                          "away from it."),
-    "fan_runs_always": ("The radiator fan runs from a cold start on: a sensor fault or a stuck relay; the control unit "
-                        "may be using a value of its own for the coolant."),
-    "combustion_gas_found": ("The test found combustion gas in the coolant: gas leaks from a cylinder. Do not seal or "
-                             "pressurise the system and do not drive on before that is mended."),
+    "fan_runs_when_hot": (
+        "The radiator fan does not run when hot: check fuse, relay, sensor and the fan itself, hands away from it."
+    ),
+    "fan_runs_always": (
+        "The radiator fan runs from a cold start on: a sensor fault or a stuck relay; the control unit "
+        "may be using a value of its own for the coolant."
+    ),
+    "combustion_gas_found": (
+        "The test found combustion gas in the coolant: gas leaks from a cylinder. Do not seal or "
+        "pressurise the system and do not drive on before that is mended."
+    ),
     "pressure_held_cold": "The cold system does not hold the tester's pressure: find the leak, outside or inside.",
     "cap_holds_pressure": "The cap does not hold its pressure: fit one with the maker's pressure.",
     "thermostat_opens_hot": "The thermostat does not open fully in boiling water: replace it.",
@@ -42,4 +61,5 @@ ACTS_SEEN: Mapping[str, str] = {  # facts that ask for an act of their own first
     "fan_blows_backward": "The radiator fan blows the wrong way: check how it is wired and mounted.",
     "heater_hoses_swapped": "The heater hoses are on each other's connections: put them right, then bleed.",
     "face_dirty": "The radiator's face is dirty or covered: clean it, then judge the cooling.",
-    "shutter_closed": "The grille shutter stands closed: check whether it should at this temperature."}
+    "shutter_closed": "The grille shutter stands closed: check whether it should at this temperature.",
+}

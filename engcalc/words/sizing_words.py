@@ -13,8 +13,10 @@ from engcalc.words.numbers import capital, difference, heat, minutes, share, tem
 
 MOST_NAMED = 6  # inputs that are named
 SMALL = 0.5  # K; a gain below this is called small
-SAME_CIRCUIT = ("Another core is tried with pump, jacket, thermostat and hoses as they are: its own resistance moves "
-                "the coolant's flow. Typed into the form, the stated flow would count with that core.")
+SAME_CIRCUIT = (
+    "Another core is tried with pump, jacket, thermostat and hoses as they are: its own resistance moves "
+    "the coolant's flow. Typed into the form, the stated flow would count with that core."
+)
 
 LIMITS: Mapping[SystemSide, str] = {
     SystemSide.AIR: "the radiator's air side (its fins, face and depth)",
@@ -45,11 +47,15 @@ def _stands(sizing: Sizing, system: UnitSystem) -> str:
         return f"{sizing.name} fails: the coolant boils at {boiling} before it settles."
     out = temperature(sizing.coolant_out, system)
     if sizing.margin < 0.0:
-        return f"{sizing.name} fails: the coolant settles at {out}, {difference(sizing.margin, system)} over its " \
-               f"limit of {limit}."
+        return (
+            f"{sizing.name} fails: the coolant settles at {out}, {difference(sizing.margin, system)} over its "
+            f"limit of {limit}."
+        )
     wanted = "" if sizing.holds else f", less than the {difference(sizing.wanted_margin, system)} wanted"
-    return f"{sizing.name} is the hardest duty: the coolant settles at {out}, " \
-           f"{difference(sizing.margin, system)} under its limit of {limit}{wanted}."
+    return (
+        f"{sizing.name} is the hardest duty: the coolant settles at {out}, "
+        f"{difference(sizing.margin, system)} under its limit of {limit}{wanted}."
+    )
 
 
 def _handed(sizing: Sizing, system: UnitSystem) -> str:
@@ -60,8 +66,10 @@ def _handed(sizing: Sizing, system: UnitSystem) -> str:
     if out - air < 1.0:
         return f"The radiator is handed {heat(handed, system)}."
     at_limit = given * (sizing.limit - air) / (out - air)
-    return f"The radiator is handed {heat(handed, system)}; at the limit it gives off {heat(at_limit, system)}. " \
-           f"{_air(sizing, air, system)}"
+    return (
+        f"The radiator is handed {heat(handed, system)}; at the limit it gives off {heat(at_limit, system)}. "
+        f"{_air(sizing, air, system)}"
+    )
 
 
 def _air(sizing: Sizing, air_in: float, system: UnitSystem) -> str:
@@ -72,8 +80,13 @@ def _air(sizing: Sizing, air_in: float, system: UnitSystem) -> str:
     if float(p.ram_pressure[0]) + float(p.fan_pressure[0]) <= 0.0:
         return f"{arrives}."
     fan = float(p.fan_share[0])
-    drives = "driven by the vehicle's speed alone" if fan < 0.05 else "driven by the fan alone" if fan > 0.95 else \
-        f"{share(fan)} of what drives it being the fan's"
+    drives = (
+        "driven by the vehicle's speed alone"
+        if fan < 0.05
+        else "driven by the fan alone"
+        if fan > 0.95
+        else f"{share(fan)} of what drives it being the fan's"
+    )
     return f"{arrives}, {drives}."
 
 
@@ -105,10 +118,15 @@ def limiting_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str
         return "None of the changes tried gains anything."
     gains = sizing.limiting.gains
     others = sorted((s for s in gains if s is not side), key=lambda s: gains[s], reverse=True)
-    after = f" Next comes {LIMITS[others[0]]}, with {difference(gains[others[0]], system)}." \
-        if gains[others[0]] >= SMALL else ""
-    return f"What limits most is {LIMITS[side]}: the best single change there gains " \
-           f"{difference(gains[side], system)}.{after}"
+    after = (
+        f" Next comes {LIMITS[others[0]]}, with {difference(gains[others[0]], system)}."
+        if gains[others[0]] >= SMALL
+        else ""
+    )
+    return (
+        f"What limits most is {LIMITS[side]}: the best single change there gains "
+        f"{difference(gains[side], system)}.{after}"
+    )
 
 
 def option_sentence(option: Option, system: UnitSystem = UnitSystem.SI) -> str:
@@ -128,8 +146,9 @@ def option_sentence(option: Option, system: UnitSystem = UnitSystem.SI) -> str:
 
 def option_lines(options: Sequence[Option], system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     """Every change tried, a sentence each; those that change next to nothing and harm nothing in one, by name."""
-    idle = [o for o in options if o.gain is not None and abs(o.gain) < SMALL and not o.change.from_table
-            and not o.spoils]
+    idle = [
+        o for o in options if o.gain is not None and abs(o.gain) < SMALL and not o.change.from_table and not o.spoils
+    ]
     few = len(idle) < 2
     said = [option_sentence(o, system) for o in options if few or o not in idle]
     if not few:
@@ -170,8 +189,11 @@ def mending(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> tuple[str, ..
     both = sizing.together
     mends = both.holds if both is not None else sizing.best[0].holds
     number = _NUMBERS[len(sizing.best)]
-    head = f"{number} that mend{'s' if len(sizing.best) == 1 else ''} it:" if mends else \
-        f"The best that can be done here does not suffice. {number}, each on another side:"
+    head = (
+        f"{number} that mend{'s' if len(sizing.best) == 1 else ''} it:"
+        if mends
+        else f"The best that can be done here does not suffice. {number}, each on another side:"
+    )
     lines = [head, *(option_sentence(o, system) for o in sizing.best)]
     if both is not None and both.gain is not None:
         lines.append(f"Together they gain {difference(both.gain, system)} ({_ends(both, system)}).{_spoils(both)}")
@@ -185,14 +207,26 @@ _NUMBERS = {1: "One change", 2: "Two changes", 3: "Three changes"}
 
 def hangs_on(found: Sensitivities, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     """The inputs on which the coolant's temperature hangs most, and where heat and flows meet their resistance."""
-    told = [f"{s.label[:1].lower()}{s.label[1:]} ({_signed(s.change, system)} {step_words(s, system)})"
-            for s in found.ranked[:MOST_NAMED] if abs(s.change) >= SMALL]
-    lines = [f"The coolant temperature hangs most on: {', '.join(told)}."] if told else [
-        "No single input moves the coolant temperature by much: the thermostat holds it."]
-    ways = (("to heat, from coolant to air", found.thermal), ("to the air's flow", found.air_flow),
-            ("to the coolant's flow", found.coolant_flow))
-    lines += [f"Resistance {to}: " + ", ".join(f"{s.label} {share(s.share)}" for s in shares) + "."
-              for to, shares in ways if shares]
+    told = [
+        f"{s.label[:1].lower()}{s.label[1:]} ({_signed(s.change, system)} {step_words(s, system)})"
+        for s in found.ranked[:MOST_NAMED]
+        if abs(s.change) >= SMALL
+    ]
+    lines = (
+        [f"The coolant temperature hangs most on: {', '.join(told)}."]
+        if told
+        else ["No single input moves the coolant temperature by much: the thermostat holds it."]
+    )
+    ways = (
+        ("to heat, from coolant to air", found.thermal),
+        ("to the air's flow", found.air_flow),
+        ("to the coolant's flow", found.coolant_flow),
+    )
+    lines += [
+        f"Resistance {to}: " + ", ".join(f"{s.label} {share(s.share)}" for s in shares) + "."
+        for to, shares in ways
+        if shares
+    ]
     return tuple(lines)
 
 
@@ -214,19 +248,26 @@ def cycle_sentences(found: Cycle, system: UnitSystem = UnitSystem.SI) -> tuple[s
     """A lap, a work cycle or duties one after another: peak and mean, each leg, and the stop after it."""
     whole = "Over the whole cycle" if found.repeats else "Run one after another,"
     closed = "" if found.closed or not found.repeats else " It has not closed on itself yet."
-    first = f"{whole} the coolant peaks at {temperature(found.peak, system)}, with a mean of " \
-            f"{temperature(found.mean, system)}.{closed}"
+    first = (
+        f"{whole} the coolant peaks at {temperature(found.peak, system)}, with a mean of "
+        f"{temperature(found.mean, system)}.{closed}"
+    )
     if found.boils:
         first = f"The coolant boils on the way, at {temperature(found.peak, system)}."
     after = found.soak
     stop = f"Stopped right after, the coolant in the engine climbs to at most {temperature(after.peak, system)}"
-    end = " and boils: let it idle first, or let the fan run on." if after.boils else \
-        f", under its boiling point of {temperature(after.boiling, system)}."
+    end = (
+        " and boils: let it idle first, or let the fan run on."
+        if after.boils
+        else f", under its boiling point of {temperature(after.boiling, system)}."
+    )
     return (first, *(_leg(leg, system) for leg in found.legs), stop + end)
 
 
 def _leg(leg: LegResult, system: UnitSystem) -> str:
     where = "over" if leg.margin < 0.0 else "under"
     start, end, peak = (temperature(T, system) for T in (leg.start, leg.end, leg.peak))
-    return f"{leg.name}, {minutes(leg.leg.duration)}: {start} to {end}, at most {peak}, " \
-           f"{difference(leg.margin, system)} {where} the limit."
+    return (
+        f"{leg.name}, {minutes(leg.leg.duration)}: {start} to {end}, at most {peak}, "
+        f"{difference(leg.margin, system)} {where} the limit."
+    )

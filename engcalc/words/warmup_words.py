@@ -61,13 +61,14 @@ def verdict_sentence(judged: WarmVerdict, system: UnitSystem, *, overtaken: bool
         WarmupOutcome.LATE: f"It was not warm within {within}; a healthy vehicle would have been",
         WarmupOutcome.NOT_YET: f"The record ends before the {within} asked for: whether it warms in time is open",
         WarmupOutcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and {_few(facts.sound_share)} would have been in "
-                                 "this run: no part can be blamed by that",
+        "this run: no part can be blamed by that",
         WarmupOutcome.UNANSWERED: "It stayed colder than a healthy vehicle, but what nobody noted may be the reason: answer "
-                            "that first",
+        "that first",
         WarmupOutcome.SETTLED_COLD: f"It settled{settled}, where a healthy vehicle shows "
-                              f"{temperature(facts.sound_end, system)}",
+        f"{temperature(facts.sound_end, system)}",
         WarmupOutcome.BOILS: f"The coolant boils{_since(facts.boils)}, at {_peak(facts, system)}: the run ends there",
-        WarmupOutcome.TOO_HOT: f"The coolant reaches {_peak(facts, system)}, over its limit{_limit(facts, system)}"}
+        WarmupOutcome.TOO_HOT: f"The coolant reaches {_peak(facts, system)}, over its limit{_limit(facts, system)}",
+    }
     at_fault = judged.outcome in (WarmupOutcome.LATE, WarmupOutcome.SETTLED_COLD)
     return f"{lines[judged.outcome]}{LOST if at_fault and not overtaken else ''}."
 
@@ -87,10 +88,23 @@ def _limit(facts: WarmFacts, system: UnitSystem) -> str:
 def warm_up_told(finding: Finding, system: UnitSystem) -> str:
     """The sentence of a warm-up that was counted into a check (:mod:`engcalc.diagnosis.whole_check`)."""
     n = finding.numbers
-    facts = WarmFacts(n["within"], n.get("reached"), n["ends"], n["sound_share"], n.get("settled"), n["sound_end"],
-                      n["sound_low"], (), n.get("boils"), n.get("peak"), n.get("limit"))
+    facts = WarmFacts(
+        n["within"],
+        n.get("reached"),
+        n["ends"],
+        n["sound_share"],
+        n.get("settled"),
+        n["sound_end"],
+        n["sound_low"],
+        (),
+        n.get("boils"),
+        n.get("peak"),
+        n.get("limit"),
+    )
     overtaken = finding.words["counts"] == "no"
-    said = verdict_sentence(WarmVerdict(None, WarmupOutcome(finding.words["outcome"]), facts), system, overtaken=overtaken)
+    said = verdict_sentence(
+        WarmVerdict(None, WarmupOutcome(finding.words["outcome"]), facts), system, overtaken=overtaken
+    )
     when = "Before the repair" if overtaken else WHEN[finding.words["record"]]
     how = "" if finding.words["measured"] == "yes" else ", as it is described here"
     return f"{when}{how}: {said[:1].lower()}{said[1:]}"
@@ -101,8 +115,11 @@ def _few(part: float) -> str:
 
 
 def _times(record: RecordStudy, system: UnitSystem) -> str:
-    own = record.measured.time_to if record.measured is not None else {
-        T: float(record.nominal.time_to(T)[0]) for T in TIMES_TO}
+    own = (
+        record.measured.time_to
+        if record.measured is not None
+        else {T: float(record.nominal.time_to(T)[0]) for T in TIMES_TO}
+    )
     parts = []
     for T in TIMES_TO:
         healthy = _spread(record.band.times_to[T])
@@ -128,7 +145,8 @@ def _measured_end(measured: Measured, system: UnitSystem) -> str:
         End.RISING: lambda: f"It was still rising when the record ended at {now}: it has not settled.",
         End.FALLING: lambda: f"It was still falling when the record ended at {now}: it has not settled.",
         End.BOILED: lambda: "It boiled.",
-        End.SHORT: lambda: f"The record ended at {now}, too soon to tell where it settles."}
+        End.SHORT: lambda: f"The record ended at {now}, too soon to tell where it settles.",
+    }
     return sentences[end.end]()
 
 
@@ -137,23 +155,29 @@ def _simulated_end(record: RecordStudy, system: UnitSystem) -> str:
         return ""
     if record.hunting is not None:
         between = span(record.hunting.low, record.hunting.high, system, "and")
-        return (f"As described the thermostat hunts: the coolant swings between {between}, "
-                f"{temperature(record.hunting.mean, system)} on average.")
+        return (
+            f"As described the thermostat hunts: the coolant swings between {between}, "
+            f"{temperature(record.hunting.mean, system)} on average."
+        )
     own, sound = record.settled.temperature, record.sound_settled.temperature
     if own is None:
         return "As described it has not settled by the end of this run."
     if sound is None or abs(sound - own) < 1.0:
         return f"As described it settles at {temperature(own, system)}."
-    return (f"As described it settles at {temperature(own, system)}, with a healthy thermostat at "
-            f"{temperature(sound, system)}.")
+    return (
+        f"As described it settles at {temperature(own, system)}, with a healthy thermostat at "
+        f"{temperature(sound, system)}."
+    )
 
 
 def _band(measured: Measured) -> str:
     if measured.leaves_band is None:
         return "The curve lies within what nine in ten healthy vehicles of this kind would show."
     way = "falls below" if measured.leaves_below else "rises above"
-    return (f"From {minutes(measured.leaves_band)} on the curve {way} what nine in ten healthy vehicles of this kind "
-            "would show.")
+    return (
+        f"From {minutes(measured.leaves_band)} on the curve {way} what nine in ten healthy vehicles of this kind "
+        "would show."
+    )
 
 
 def _fit(fitted: FitResult, system: UnitSystem) -> str:
@@ -180,7 +204,10 @@ def criterion_sentence(criterion: Criterion, system: UnitSystem) -> str:
         WarmupOutcome.NOT_YET: ": the record ends too early to tell.",
         WarmupOutcome.NOT_IN_THIS_RUN: ": not reached, nor would every healthy vehicle reach it in this run.",
         WarmupOutcome.UNANSWERED: ": not reached, but what nobody noted may be the reason.",
-        WarmupOutcome.SETTLED_COLD: ": not reached.", WarmupOutcome.BOILS: ": not reached.", WarmupOutcome.TOO_HOT: ": not reached."}
+        WarmupOutcome.SETTLED_COLD: ": not reached.",
+        WarmupOutcome.BOILS: ": not reached.",
+        WarmupOutcome.TOO_HOT: ": not reached.",
+    }
     cold = " In such cold a monitor may be switched off." if criterion.may_be_off else ""
     return f"{asked}{ends[criterion.outcome]}{cold}"
 
@@ -192,9 +219,12 @@ def heater_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]
     if preheat is not None:
         parts = [f"the block heater for {minutes(preheat.block_time)}"] * (preheat.block_time > 0.0)
         parts += [f"the coolant heater for {minutes(preheat.coolant_heater_time)}"] * (
-            preheat.coolant_heater_time > 0.0)
-        said.append(f"Before the start {' and '.join(parts)} would have brought the coolant "
-                    f"{difference(float(record.nominal.preheated[0]), system)} over the air, as simulated.")
+            preheat.coolant_heater_time > 0.0
+        )
+        said.append(
+            f"Before the start {' and '.join(parts)} would have brought the coolant "
+            f"{difference(float(record.nominal.preheated[0]), system)} over the air, as simulated."
+        )
     mean = float(record.nominal.coolant_heater_heat[0]) / record.run.drive.duration
     if mean > 0.0:
         unsure = " at half its power, as nobody noted whether it ran" if heater == "unknown" else ""
@@ -206,9 +236,11 @@ def heater_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]
 
 def freezing_sentence(ice: str, where: str) -> str:
     """That the coolant freezes, and what to do: ``ice`` the temperature of first ice, ``where`` it gets colder."""
-    return (f"The coolant can freeze: first ice forms at {ice}, and it gets colder {where}. Slush blocks the radiator "
-            f"and the engine overheats; ice bursts radiator and engine block. {CAUTION_TEXTS['frozen']} Then have the "
-            "mixture set right.")
+    return (
+        f"The coolant can freeze: first ice forms at {ice}, and it gets colder {where}. Slush blocks the radiator "
+        f"and the engine overheats; ice bursts radiator and engine block. {CAUTION_TEXTS['frozen']} Then have the "
+        "mixture set right."
+    )
 
 
 def boiling_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:
@@ -216,8 +248,11 @@ def boiling_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...
     if record.settled.end is not End.BOILED:
         return ()
     after, at = (float(x[0]) for x in (record.nominal.boiled, record.nominal.boiling))
-    said = [] if record.measured is None else [
-        f"As described it would boil {minutes(after)} after the start, at {temperature(at, system)}."]
+    said = (
+        []
+        if record.measured is None
+        else [f"As described it would boil {minutes(after)} after the start, at {temperature(at, system)}."]
+    )
     return *said, *(c.text for when in (Situation.RUNNING_HOT, Situation.OPENING) for c in CAUTIONS[when])
 
 
@@ -226,5 +261,7 @@ def heat_sentence(record: RecordStudy) -> str:
     heat = record.run.heat
     if heat is None:
         return f"The engine's heat comes from the engine model for {record.run.source}."
-    return (f"The engine's heat comes from {heat.source.value} in the log, give or take "
-            f"{share(heat.relative_uncertainty)}: {heat.reason}.")
+    return (
+        f"The engine's heat comes from {heat.source.value} in the log, give or take "
+        f"{share(heat.relative_uncertainty)}: {heat.reason}."
+    )

@@ -217,13 +217,16 @@ _INCROPERA = "Incropera 7e, section 11.3 to 11.4"
 _SHAH = "Shah & Sekulic (2003), Table 3.3"
 
 
-def _step(symbol: str, formula: str, source: str, parts: Mapping[str, str] | None = None, condition: str = "",
-          count: str = "") -> WorkingLine:
+def _step(
+    symbol: str, formula: str, source: str, parts: Mapping[str, str] | None = None, condition: str = "", count: str = ""
+) -> WorkingLine:
     return WorkingLine(symbol, TERMS[symbol].label, formula, source, parts or {}, condition, count)
 
 
-_GNIELINSKI = {"g": "(0.790*ln({Re}) - 1.64)**-2/8",
-               "turbulent": "g*({Re} - 1000)*Pr_c/(1 + 12.7*sqrt(g)*(Pr_c**(2/3) - 1))"}
+_GNIELINSKI = {
+    "g": "(0.790*ln({Re}) - 1.64)**-2/8",
+    "turbulent": "g*({Re} - 1000)*Pr_c/(1 + 12.7*sqrt(g)*(Pr_c**(2/3) - 1))",
+}
 _HAUSEN = {"Gz": "{Re}*Pr_c*D_h/L_t", "laminar": "Nu_0 + 0.0668*Gz/(1 + 0.04*Gz**(2/3))"}
 
 
@@ -232,56 +235,106 @@ def _at(parts: Mapping[str, str], Re: str) -> dict[str, str]:
     return {name: text.replace("{Re}", Re) for name, text in reversed(list(parts.items()))}
 
 
-ENGINE = Chapter("Heat from the fuel", (
-    _step("P_fr", "p_fr*f_n*f_oil*V_d*n*i", "Heywood (1988), section 13.2; speed: Barnes-Moss, oil: ASTM D341",
-          condition="is_willans"),
-    _step("P_fuel", "(P + P_fr)/eta_i", "Willans line, Heywood (1988), section 5.4",
-          condition="min(is_willans, P + P_fr)"),
-    _step("P_fuel", "m_fuel*H_u", "definition of the heating value"),
-    _step("Q_metal", "x_r*P_fuel_r*(P_fuel/P_fuel_r)**m_h", _WILLANS, condition="min(P + 1, Q_exh)"),
-    _step("Q_exh", "P_fuel - P - Q_metal - Q_rest", "energy balance of the engine", condition="P_fuel"),
-    _step("Q_c", "Q_metal + Q_x - Q_s", "energy balance of metal and coolant, steady"),
-    _step("dT_c", "Q_c/(m_e*cp_c)", "energy balance of the coolant"),
-))
-AIR = Chapter("Air side of the core", (
-    _step("V_core", "v/(a_open*sigma)", "continuity"),
-    _step("G", "rho_a*V_core", "continuity"),
-    _step("Re_Lp", "G*L_p/mu_a", _CW97),
-    _step("j_0", "(theta/(pi/2))**0.27*(F_p/L_p)**-0.14*(F_l/L_p)**-0.29*(F_d/L_p)**-0.23*(L_l/L_p)**0.68"
-                 "*(T_p/L_p)**-0.28*(delta_f/L_p)**-0.05", _CW97),
-    _step("j", "j_0*Re_Lp**-0.49", _CW97, condition="Re_Lp - 1"),
-    _step("h_a", "j*G*cp_a*Pr_a**(-2/3)", "definition of the Colburn factor"),
-    _step("eta_f", "tanh(ml)/ml", "straight fin, Incropera 7e, section 3.6",
-          {"ml": "sqrt(2*h_a/(k_f*delta_f)*(1 + delta_f/F_d))*l"}),
-    _step("eta_o", "1 - x_f*(1 - eta_f)", "Incropera 7e, section 3.6"),
-    _step("R_a", "1/(eta_o*h_a*A_a)", "definition"),
-))
-COOLANT = Chapter("Coolant side of the core", (
-    _step("V_t", "m_c/(rho_c*A_c)", "continuity"),
-    _step("Re_t", "rho_c*V_t*D_h/mu_c", "definition"),
-    _step("Nu", "laminar", "Shah & London (1978), rectangular duct; entrance: Hausen (1943)", _at(_HAUSEN, "Re_t"),
-          condition="2300 - Re_t"),
-    _step("Nu", "laminar + (Re_t - 2300)/1700*(turbulent - laminar)",
-          "Gnielinski, Int. J. Heat Mass Transfer 63 (2013) 134: a straight line from Re 2300 to 4000",
-          {**_at(_HAUSEN, "2300"), **_at(_GNIELINSKI, "4000")}, condition="min(Re_t - 2300, 4000 - Re_t)"),
-    _step("Nu", "turbulent", "Gnielinski, Int. Chem. Eng. 16 (1976) 359", _at(_GNIELINSKI, "Re_t"),
-          condition="Re_t - 4000"),
-    _step("h_c", "Nu*k_c/D_h", "definition of the Nusselt number"),
-    _step("R_c", "1/(h_c*A_t)", "definition"),
-))
-CONDUCTANCE = Chapter("Conductance and size", (
-    _step("R", "R_a + R_w + R_f + R_c", "resistances in series"),
-    _step("UA", "s_r/R", "definition; the factor is 1 unless a known point scales it"),
-    _step("C_c", "m_c*cp_c", "definition"),
-    _step("C_a", "a_live*rho_a*v*A_face*cp_a", "definition"),
-    _step("C_min", "min(C_c, C_a)", _INCROPERA),
-    _step("C_r", "min(C_c, C_a)/max(C_c, C_a)", _INCROPERA),
-    _step("NTU", "UA/C_min", _INCROPERA),
-    _step("NTU_1", "UA/(N_p*min(C_c, C_a/N_p))", "one of equal passes, each with its share of the air",
-          condition="N_p - 1"),
-    _step("C_r1", "min(C_c, C_a/N_p)/max(C_c, C_a/N_p)", "one of equal passes, each with its share of the air",
-          condition="N_p - 1"),
-))
+ENGINE = Chapter(
+    "Heat from the fuel",
+    (
+        _step(
+            "P_fr",
+            "p_fr*f_n*f_oil*V_d*n*i",
+            "Heywood (1988), section 13.2; speed: Barnes-Moss, oil: ASTM D341",
+            condition="is_willans",
+        ),
+        _step(
+            "P_fuel",
+            "(P + P_fr)/eta_i",
+            "Willans line, Heywood (1988), section 5.4",
+            condition="min(is_willans, P + P_fr)",
+        ),
+        _step("P_fuel", "m_fuel*H_u", "definition of the heating value"),
+        _step("Q_metal", "x_r*P_fuel_r*(P_fuel/P_fuel_r)**m_h", _WILLANS, condition="min(P + 1, Q_exh)"),
+        _step("Q_exh", "P_fuel - P - Q_metal - Q_rest", "energy balance of the engine", condition="P_fuel"),
+        _step("Q_c", "Q_metal + Q_x - Q_s", "energy balance of metal and coolant, steady"),
+        _step("dT_c", "Q_c/(m_e*cp_c)", "energy balance of the coolant"),
+    ),
+)
+AIR = Chapter(
+    "Air side of the core",
+    (
+        _step("V_core", "v/(a_open*sigma)", "continuity"),
+        _step("G", "rho_a*V_core", "continuity"),
+        _step("Re_Lp", "G*L_p/mu_a", _CW97),
+        _step(
+            "j_0",
+            "(theta/(pi/2))**0.27*(F_p/L_p)**-0.14*(F_l/L_p)**-0.29*(F_d/L_p)**-0.23*(L_l/L_p)**0.68"
+            "*(T_p/L_p)**-0.28*(delta_f/L_p)**-0.05",
+            _CW97,
+        ),
+        _step("j", "j_0*Re_Lp**-0.49", _CW97, condition="Re_Lp - 1"),
+        _step("h_a", "j*G*cp_a*Pr_a**(-2/3)", "definition of the Colburn factor"),
+        _step(
+            "eta_f",
+            "tanh(ml)/ml",
+            "straight fin, Incropera 7e, section 3.6",
+            {"ml": "sqrt(2*h_a/(k_f*delta_f)*(1 + delta_f/F_d))*l"},
+        ),
+        _step("eta_o", "1 - x_f*(1 - eta_f)", "Incropera 7e, section 3.6"),
+        _step("R_a", "1/(eta_o*h_a*A_a)", "definition"),
+    ),
+)
+COOLANT = Chapter(
+    "Coolant side of the core",
+    (
+        _step("V_t", "m_c/(rho_c*A_c)", "continuity"),
+        _step("Re_t", "rho_c*V_t*D_h/mu_c", "definition"),
+        _step(
+            "Nu",
+            "laminar",
+            "Shah & London (1978), rectangular duct; entrance: Hausen (1943)",
+            _at(_HAUSEN, "Re_t"),
+            condition="2300 - Re_t",
+        ),
+        _step(
+            "Nu",
+            "laminar + (Re_t - 2300)/1700*(turbulent - laminar)",
+            "Gnielinski, Int. J. Heat Mass Transfer 63 (2013) 134: a straight line from Re 2300 to 4000",
+            {**_at(_HAUSEN, "2300"), **_at(_GNIELINSKI, "4000")},
+            condition="min(Re_t - 2300, 4000 - Re_t)",
+        ),
+        _step(
+            "Nu",
+            "turbulent",
+            "Gnielinski, Int. Chem. Eng. 16 (1976) 359",
+            _at(_GNIELINSKI, "Re_t"),
+            condition="Re_t - 4000",
+        ),
+        _step("h_c", "Nu*k_c/D_h", "definition of the Nusselt number"),
+        _step("R_c", "1/(h_c*A_t)", "definition"),
+    ),
+)
+CONDUCTANCE = Chapter(
+    "Conductance and size",
+    (
+        _step("R", "R_a + R_w + R_f + R_c", "resistances in series"),
+        _step("UA", "s_r/R", "definition; the factor is 1 unless a known point scales it"),
+        _step("C_c", "m_c*cp_c", "definition"),
+        _step("C_a", "a_live*rho_a*v*A_face*cp_a", "definition"),
+        _step("C_min", "min(C_c, C_a)", _INCROPERA),
+        _step("C_r", "min(C_c, C_a)/max(C_c, C_a)", _INCROPERA),
+        _step("NTU", "UA/C_min", _INCROPERA),
+        _step(
+            "NTU_1",
+            "UA/(N_p*min(C_c, C_a/N_p))",
+            "one of equal passes, each with its share of the air",
+            condition="N_p - 1",
+        ),
+        _step(
+            "C_r1",
+            "min(C_c, C_a/N_p)/max(C_c, C_a/N_p)",
+            "one of equal passes, each with its share of the air",
+            condition="N_p - 1",
+        ),
+    ),
+)
 
 # One pass, by arrangement; x stands for the number of transfer units, r for the capacity ratio, of that pass.
 _HOT_MIN = {"coolant is smaller": "C_a/N_p - C_c", "air is smaller": "C_c - C_a/N_p"}
@@ -298,37 +351,60 @@ ONE_PASS: Mapping[Arrangement, tuple[tuple[str, str], ...]] = {
     Arrangement.COUNTERFLOW: (("(1 - exp(-x*(1 - r)))/(1 - r*exp(-x*(1 - r)))", ""),),
     Arrangement.PARALLEL: (("(1 - exp(-x*(1 + r)))/(1 + r)", ""),),
 }
-_PASSES = _step("eps", "(1 - (1 - q)**N_p)*C_c/C_min",
-                "each pass lowers the coolant's distance to the air inlet by the same share",
-                {"q": "eps_1*min(C_c, C_a/N_p)/C_c"}, condition="N_p - 1")
+_PASSES = _step(
+    "eps",
+    "(1 - (1 - q)**N_p)*C_c/C_min",
+    "each pass lowers the coolant's distance to the air inlet by the same share",
+    {"q": "eps_1*min(C_c, C_a/N_p)/C_c"},
+    condition="N_p - 1",
+)
 
 
 def effectiveness_chapter(arrangement: Arrangement, passes: float) -> Chapter:
     """The steps from size to effectiveness of an arrangement."""
     symbol = "eps" if passes <= 1.0 else "eps_1"
     exact = arrangement is Arrangement.BOTH_UNMIXED
-    one = {**(_EXACT_PARTS if exact else {}),
-           **({"x": "NTU", "r": "C_r"} if passes <= 1.0 else {"x": "NTU_1", "r": "C_r1"})}
+    one = {
+        **(_EXACT_PARTS if exact else {}),
+        **({"x": "NTU", "r": "C_r"} if passes <= 1.0 else {"x": "NTU_1", "r": "C_r1"}),
+    }
     source = "Baclic (1978), as an integral summed at N points; exact for the digits shown" if exact else _SHAH
-    steps = tuple(_step(symbol, formula, source, one, _HOT_MIN.get(when, ""), "N" if exact else "")
-                  for formula, when in ONE_PASS[arrangement])
+    steps = tuple(
+        _step(symbol, formula, source, one, _HOT_MIN.get(when, ""), "N" if exact else "")
+        for formula, when in ONE_PASS[arrangement]
+    )
     return Chapter("Effectiveness", (*steps, _PASSES))
 
 
-HEAT = Chapter("Heat and temperatures", (
-    _step("Q", "eps*C_min*(T_ci - T_ai)", _INCROPERA),
-    _step("T_co", "T_ci - Q/C_c", "energy balance of the coolant"),
-    _step("T_ao", "T_ai + Q/C_all", "energy balance of the air"),
-    _step("Q_c", "Q_rad + Q_heat + Q_hose", "where the heat goes", condition="0.000000001 - Q_ch"),
-    _step("Q_c", "Q_rad + Q_heat + Q_hose - Q_ch", "where the heat goes, less what the coolant heater adds",
-          condition="Q_ch"),
-    _step("dT_m", "T_lim - T_eo", "limit less engine outlet", condition="min(settles, 0.5 - switches)"),
-    _step("dT_m", "T_lim - T_hi", "limit less the highest of the fan's cycle, which is run through in time",
-          condition="min(settles, switches)"),
-    _step("dT_m", "T_lim - T_pk", "limit less the peak in the duty's time, found by integration",
-          condition="1 - settles"),
-    _step("ATB", "100 - T_open + T_amb", "SAE J1393: valve held open"),
-))
+HEAT = Chapter(
+    "Heat and temperatures",
+    (
+        _step("Q", "eps*C_min*(T_ci - T_ai)", _INCROPERA),
+        _step("T_co", "T_ci - Q/C_c", "energy balance of the coolant"),
+        _step("T_ao", "T_ai + Q/C_all", "energy balance of the air"),
+        _step("Q_c", "Q_rad + Q_heat + Q_hose", "where the heat goes", condition="0.000000001 - Q_ch"),
+        _step(
+            "Q_c",
+            "Q_rad + Q_heat + Q_hose - Q_ch",
+            "where the heat goes, less what the coolant heater adds",
+            condition="Q_ch",
+        ),
+        _step("dT_m", "T_lim - T_eo", "limit less engine outlet", condition="min(settles, 0.5 - switches)"),
+        _step(
+            "dT_m",
+            "T_lim - T_hi",
+            "limit less the highest of the fan's cycle, which is run through in time",
+            condition="min(settles, switches)",
+        ),
+        _step(
+            "dT_m",
+            "T_lim - T_pk",
+            "limit less the peak in the duty's time, found by integration",
+            condition="1 - settles",
+        ),
+        _step("ATB", "100 - T_open + T_amb", "SAE J1393: valve held open"),
+    ),
+)
 
 
 def work(results: Results, arrangement: Arrangement) -> tuple[Worked, ...]:

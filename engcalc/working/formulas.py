@@ -17,11 +17,22 @@ from engcalc.errors import RangeError
 Values = Mapping[str, float]
 
 _OPERATORS: Mapping[type[ast.operator], Callable[[float, float], float]] = {
-    ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.Div: operator.truediv,
-    ast.Pow: operator.pow}
+    ast.Add: operator.add,
+    ast.Sub: operator.sub,
+    ast.Mult: operator.mul,
+    ast.Div: operator.truediv,
+    ast.Pow: operator.pow,
+}
 _FUNCTIONS: Mapping[str, Callable[..., float]] = {
-    "exp": math.exp, "ln": math.log, "sqrt": math.sqrt, "tanh": math.tanh, "sin": math.sin, "cos": math.cos,
-    "min": min, "max": max}
+    "exp": math.exp,
+    "ln": math.log,
+    "sqrt": math.sqrt,
+    "tanh": math.tanh,
+    "sin": math.sin,
+    "cos": math.cos,
+    "min": min,
+    "max": max,
+}
 _CONSTANTS: Values = {"pi": math.pi}
 MOST_TERMS = 10_000
 LONGEST_FORMULA = 2_000
@@ -58,8 +69,10 @@ def _check(node: ast.expr) -> None:
         case ast.Call(func=ast.Name(id=name), keywords=[]) if name in _FUNCTIONS and node.args:
             parts = tuple(node.args)
         case _:
-            raise RangeError(f"formula: {ast.unparse(node)[:80]!r} was given; numbers, names, + - * / ** and "
-                             f"{', '.join((*_FUNCTIONS, 'total'))} would do")
+            raise RangeError(
+                f"formula: {ast.unparse(node)[:80]!r} was given; numbers, names, + - * / ** and "
+                f"{', '.join((*_FUNCTIONS, 'total'))} would do"
+            )
     for part in parts:
         _check(part)
 
@@ -125,8 +138,11 @@ def terms(node: ast.Call, values: Values) -> list[float]:
 
 def series_of(formula: str) -> ast.Call | None:
     """The first ``total(...)`` in a formula; None when it holds none."""
-    found = (n for n in ast.walk(tree_of(formula)) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)
-             and n.func.id == "total")
+    found = (
+        n
+        for n in ast.walk(tree_of(formula))
+        if isinstance(n, ast.Call) and isinstance(n.func, ast.Name) and n.func.id == "total"
+    )
     return next(found, None)
 
 

@@ -104,8 +104,11 @@ def digits_of(value: float, digits: int) -> str:
     if exact == 0:
         return "0"
     step = Decimal(1).scaleb(exact.adjusted() - digits + 1)
-    rounded = exact.quantize(step, rounding=ROUND_HALF_EVEN) if step < 1 else (exact / step).quantize(
-        Decimal(1), rounding=ROUND_HALF_EVEN) * step
+    rounded = (
+        exact.quantize(step, rounding=ROUND_HALF_EVEN)
+        if step < 1
+        else (exact / step).quantize(Decimal(1), rounding=ROUND_HALF_EVEN) * step
+    )
     text = f"{rounded:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
@@ -126,8 +129,15 @@ def show_step(step: WorkingLine, terms_by_symbol: Mapping[str, Term], root: obje
     count = _terms_needed(step, known, result)
     _agree(step, known, result, count)
     values = _fewest(step, known, result, count)
-    return Shown(step, {name: terms_by_symbol[name] for name in step.needs}, terms_by_symbol[step.symbol], values,
-                 digits_of(result, RESULT_DIGITS), count, _series(step, values, count))
+    return Shown(
+        step,
+        {name: terms_by_symbol[name] for name in step.needs},
+        terms_by_symbol[step.symbol],
+        values,
+        digits_of(result, RESULT_DIGITS),
+        count,
+        _series(step, values, count),
+    )
 
 
 def _known(symbols: Iterable[str], terms_by_symbol: Mapping[str, Term], root: object) -> dict[str, float] | None:

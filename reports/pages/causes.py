@@ -49,14 +49,22 @@ def causes_pages(order: Order, width: float) -> list[Flowable]:
     rows = [evidence_row(item, found.best.fault, order.system) for item in found.evidence]
     return [
         heading("What may be behind it"),
-        para(f"{TITLES[found.record]}; every cause was simulated as the engine ran (from {found.source}) and "
-             "weighed against all that was read and seen."),
+        para(
+            f"{TITLES[found.record]}; every cause was simulated as the engine ran (from {found.source}) and "
+            "weighed against all that was read and seen."
+        ),
         *([] if found.enough else [para(NOT_ENOUGH)]),
         *bullets(odds_lines(found, order.system)),
         *bullets([group_sentence(group) for group in found.groups]),
-        *([subheading("What carries it"), grid(HeadedTable(EVIDENCE_HEAD, rows, shares=(0.34, 0.12, 0.15, 0.17, 0.22)), width),
-           para("“Speaks” says how the reading moved the odds of the likeliest cause.", "small")]
-          if rows else []),
+        *(
+            [
+                subheading("What carries it"),
+                grid(HeadedTable(EVIDENCE_HEAD, rows, shares=(0.34, 0.12, 0.15, 0.17, 0.22)), width),
+                para("“Speaks” says how the reading moved the odds of the likeliest cause.", "small"),
+            ]
+            if rows
+            else []
+        ),
         *bullets([f"Not used: {text}." for text in found.unused]),
         *figure(curves_chart(found, record, order.system), width),
         *_checks(found.next_checks, found.case),
@@ -70,9 +78,12 @@ def _checks(checks: tuple[CheckValue, ...], case: Case) -> list[Flowable]:
         return []
     first, *after = checks
     then = "; ".join(f"{CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in after[:NEXT])
-    return [subheading("The next check"), para(check_sentence(first)),
-            *bullets(check_cautions(first.key, case)),
-            *([para(f"After it: {then}.")] if then else [])]
+    return [
+        subheading("The next check"),
+        para(check_sentence(first)),
+        *bullets(check_cautions(first.key, case)),
+        *([para(f"After it: {then}.")] if then else []),
+    ]
 
 
 def _rates(order: Order, width: float) -> list[Flowable]:
@@ -81,9 +92,19 @@ def _rates(order: Order, width: float) -> list[Flowable]:
     if found is None:
         return []
     rates = {fault.value: rate for fault, rate in found.base_rates.rates.items()}
-    named = {c.fault: c.probability for c in found.causes if c.fault in rates and (
-        c.probability >= NAMED or rates[c.fault] >= NAMED)}
+    named = {
+        c.fault: c.probability
+        for c in found.causes
+        if c.fault in rates and (c.probability >= NAMED or rates[c.fault] >= NAMED)
+    }
     rows = [(capital(cause_label(fault)), odds_words(rates[fault]), odds_words(p)) for fault, p in named.items()]
-    return [subheading("Before and after the readings"), para(rates_words(found)),
-            grid(HeadedTable(("Cause", "Before any reading", "With all readings"), rows, small=True,
-                      shares=(0.44, 0.28, 0.28)), width)]
+    return [
+        subheading("Before and after the readings"),
+        para(rates_words(found)),
+        grid(
+            HeadedTable(
+                ("Cause", "Before any reading", "With all readings"), rows, small=True, shares=(0.44, 0.28, 0.28)
+            ),
+            width,
+        ),
+    ]

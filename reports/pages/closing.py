@@ -10,7 +10,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.case.case import Case, Given
 from engcalc.case.declare import Basis
 from engcalc.case.sections import SECTION_LABELS
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
 from engcalc.words.cautions import CAUTIONS
@@ -22,9 +22,13 @@ from reports.layout import HeadedTable, Marked, bullets, grid, heading, para, su
 from reports.pages.values import as_given, label_of, symbol_of, uncertainty_of
 
 GROUPS = (
-    (Basis.MEASURED, "Measured"), (Basis.PUBLISHED, "Published by the maker or elsewhere"),
-    (Basis.ENTERED, "As entered, basis not stated"), (Basis.ASSUMED, "Assumed"),
-    (Basis.TYPICAL, "Typical of the class, not of this vehicle"), (Basis.DERIVED, "Following from the others"))
+    (Basis.MEASURED, "Measured"),
+    (Basis.PUBLISHED, "Published by the maker or elsewhere"),
+    (Basis.ENTERED, "As entered, basis not stated"),
+    (Basis.ASSUMED, "Assumed"),
+    (Basis.TYPICAL, "Typical of the class, not of this vehicle"),
+    (Basis.DERIVED, "Following from the others"),
+)
 FILLED = (Basis.TYPICAL, Basis.ASSUMED, Basis.DERIVED)
 OTHER_PAGES = ("job", "refill", "duties", "evidence", "rig")  # shown where they belong, not in the list of inputs
 
@@ -67,12 +71,21 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
     for basis, words in GROUPS:
         told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
         if told:
-            parts += [subheading(words), grid(HeadedTable(("Input", "", "Value", "Uncertainty"), told, shares=_SHARES), width)]
+            parts += [
+                subheading(words),
+                grid(HeadedTable(("Input", "", "Value", "Uncertainty"), told, shares=_SHARES), width),
+            ]
     filled = [e for e in entries if _is_filled(e.given)]
     if filled:
-        parts += [subheading("Filled in, not typed"),
-                  para("Typical values of the vehicle class, assumptions, and what follows from other inputs. Nobody "
-                       "measured these on this vehicle.", "small"), *_filled(filled, width)]
+        parts += [
+            subheading("Filled in, not typed"),
+            para(
+                "Typical values of the vehicle class, assumptions, and what follows from other inputs. Nobody "
+                "measured these on this vehicle.",
+                "small",
+            ),
+            *_filled(filled, width),
+        ]
     return parts
 
 
@@ -132,9 +145,15 @@ def assumptions_part(order: Order) -> list[Flowable]:
     """What was taken for granted, by the model and about this layout."""
     check = order.check
     layout = [f"{capital(a.value)}." for a in check.plant.assumptions]
-    return [heading("Assumptions"), *bullets([*layout, *_guessed(check), *ASSUMPTIONS]),
-            *([subheading("Remarks on the case file"), *bullets(list(check.case.warnings), "small")]
-              if check.case.warnings else [])]
+    return [
+        heading("Assumptions"),
+        *bullets([*layout, *_guessed(check), *ASSUMPTIONS]),
+        *(
+            [subheading("Remarks on the case file"), *bullets(list(check.case.warnings), "small")]
+            if check.case.warnings
+            else []
+        ),
+    ]
 
 
 def _guessed(check: Check) -> list[str]:
@@ -145,12 +164,17 @@ def _guessed(check: Check) -> list[str]:
 def uncertainty_part(order: Order) -> list[Flowable]:
     """Where spreads and odds come from, and what lies outside a formula's range."""
     odds = any(duty.holds_probability is not None for duty in order.check.duties)
-    told = ("Odds and spreads: every input with an uncertainty was drawn many times about its value, together with the "
-            "conductance of the core, and each drawn vehicle was solved. A probability is to the nearest 5 %."
-            if odds else "Odds and spreads were not computed for this report.")
-    scaled = ("A maker's point scales the core; 5 % of its conductance is left as uncertain."
-              if order.check.rated is not None else
-              "The conductance of a core predicted from its dimensions may be off by +25 to -10 %.")
+    told = (
+        "Odds and spreads: every input with an uncertainty was drawn many times about its value, together with the "
+        "conductance of the core, and each drawn vehicle was solved. A probability is to the nearest 5 %."
+        if odds
+        else "Odds and spreads were not computed for this report."
+    )
+    scaled = (
+        "A maker's point scales the core; 5 % of its conductance is left as uncertain."
+        if order.check.rated is not None
+        else "The conductance of a core predicted from its dimensions may be off by +25 to -10 %."
+    )
     return [heading("Uncertainty"), para(told), para(scaled), *_validity(order.check, order.system)]
 
 
@@ -159,8 +183,11 @@ def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
         return [para("Every formula was used within the range of its data.")]
     names = [d.name for d in check.duties]
     said = [f"{outside_sentence(one, system, names)} Data: {one.span.source}." for one in check.validity]
-    return [subheading("Outside a formula's range"),
-            para("The formulas were continued there; trust these less.", "body"), *bullets(list(dict.fromkeys(said)))]
+    return [
+        subheading("Outside a formula's range"),
+        para("The formulas were continued there; trust these less.", "body"),
+        *bullets(list(dict.fromkeys(said))),
+    ]
 
 
 def sources_part() -> list[Flowable]:
@@ -170,7 +197,6 @@ def sources_part() -> list[Flowable]:
 
 def cautions_part(width: float) -> list[Flowable]:
     """What to mind when acting on the report: all of it, for a report goes from hand to hand."""
-    rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items()
-            for caution in some]
+    rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items() for caution in some]
     first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]
     return [heading("Cautions"), grid(HeadedTable(("When", "Mind"), first, shares=(0.26, 0.74)), width)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.studies.check import DutyCheck
+from engcalc.studies.checked import DutyCheck
 from engcalc.words.numbers import capital
 from engcalc.words.reasons import deciding
 from engcalc.working.chain import Results, Worked, work
@@ -16,8 +16,10 @@ from reports.pages.values import pretty
 from reports.tagging import Tagged
 from reports.texts import markup
 
-LEAD = ("Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
-        "formula is from. Numbers are shown to the fewest digits with which the line comes out as shown. SI units.")
+LEAD = (
+    "Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
+    "formula is from. Numbers are shown to the fewest digits with which the line comes out as shown. SI units."
+)
 
 
 def working_part(order: Order, width: float) -> list[Flowable]:
@@ -26,8 +28,11 @@ def working_part(order: Order, width: float) -> list[Flowable]:
     if duty is None or not bool(duty.point.solved[0]):
         return []
     chapters = worked(order, duty)
-    return [heading(f"Working: {duty.name}"), para(LEAD, "small"),
-            *(part for chapter in chapters for part in _chapter(chapter, width))]
+    return [
+        heading(f"Working: {duty.name}"),
+        para(LEAD, "small"),
+        *(part for chapter in chapters for part in _chapter(chapter, width)),
+    ]
 
 
 def worked(order: Order, duty: DutyCheck) -> tuple[Worked, ...]:
@@ -46,8 +51,9 @@ def _line(line: Shown, width: float) -> Flowable:
     step = line.step
     picture = typeset(step.symbol, step.formula, step.parts, width)
     drawn = Tagged(picture, "Formula", spoken(step.symbol, step.formula, step.parts))
-    said = ", ".join(f"{symbol_markup(symbol)} = {_number(line.values[symbol], term)}"
-                     for symbol, term in line.inputs.items())
+    said = ", ".join(
+        f"{symbol_markup(symbol)} = {_number(line.values[symbol], term)}" for symbol, term in line.inputs.items()
+    )
     outcome = f"<b>{symbol_markup(step.symbol)} = {_number(line.result, line.result_term)}</b>"
     label = f"{markup(capital(step.label))} <font size='7'>({markup(step.source)})</font>"
     series = [rich(f"The {line.count} terms of the sum: {', '.join(line.series)}.", "small")] if line.series else []
@@ -56,4 +62,3 @@ def _line(line: Shown, width: float) -> Flowable:
 
 def _number(text: str, term: Term) -> str:
     return markup(f"{text} {pretty(term.unit)}".strip())
-

@@ -26,8 +26,9 @@ RECORDS = {"before": "Before the repair", "after": "After the repair"}
 def evidence_pages(order: Order, width: float) -> list[Flowable]:
     """Readings, codes and what was seen; empty for a case without records."""
     records = {"before": order.check.case.evidence.before, "after": order.check.case.evidence.after}
-    parts = [part for name, record in records.items() if record is not None
-             for part in _record(order, name, record, width)]
+    parts = [
+        part for name, record in records.items() if record is not None for part in _record(order, name, record, width)
+    ]
     if not parts:
         return []
     picture = [] if shows_readings(order) else figure(readings_plot(order.check, order.system), width)
@@ -41,8 +42,11 @@ def reasons_part(order: Order, least: FindingLevel) -> list[Flowable]:
     """
     weights = tuple(FindingLevel)
     elsewhere = (*ELSEWHERE, HOLDS) if order.kind is ReportKind.SIZING else ELSEWHERE
-    told = [r for r in reasons(order.check, order.system)
-            if weights.index(r.severity) <= weights.index(least) and r.code not in elsewhere]
+    told = [
+        r
+        for r in reasons(order.check, order.system)
+        if weights.index(r.severity) <= weights.index(least) and r.code not in elsewhere
+    ]
     sentences = [r.text for r in gathered(told, [duty.name for duty in order.check.duties])]
     return [heading("Why we say so"), *bullets(sentences)] if told else []
 
@@ -54,13 +58,18 @@ def _record(order: Order, name: str, record: Record, width: float) -> list[Flowa
     curve = [[f"{minutes / 60:g} min", whole(kelvin, order.system)] for minutes, kelvin in record.curve]
     return [
         subheading(RECORDS[name]),
-        *facts([("Outside", as_given(case, f"{path}.ambient", order.system)),
+        *facts(
+            [
+                ("Outside", as_given(case, f"{path}.ambient", order.system)),
                 ("Stood before", as_given(case, f"{path}.soak", order.system)),
                 ("Coolant at start", as_given(case, f"{path}.start_temperature", order.system)),
                 ("Heater", "" if record.heater_setting == "unknown" else record.heater_setting),
                 ("Block heater", _block_heater(order, path, record)),
                 ("Auxiliary heater", _auxiliary_heater(order, path, record)),
-                ("Trouble codes", ", ".join(record.codes))], width),
+                ("Trouble codes", ", ".join(record.codes)),
+            ],
+            width,
+        ),
         *_spots(order, name, record, width),
         *bullets([*map(code_sentence, record.codes), *seen]),
         *([grid(HeadedTable(("Time since start", "Coolant"), curve, shares=(0.3, 0.7)), width)] if curve else []),
@@ -98,8 +107,13 @@ def _row(order: Order, path: str, spot: Spot, checks: dict[str, ReadingCheck]) -
     case = order.check.case
     check = checks.get(path)
     when = pretty(case.given[f"{path}.at"].text) if spot.at is not None else ""
-    return (capital(SPOT_PLACES[spot.what]), when, pretty(case.given[f"{path}.value"].text), _instrument(spot),
-            "" if check is None else _expected(order, check))
+    return (
+        capital(SPOT_PLACES[spot.what]),
+        when,
+        pretty(case.given[f"{path}.value"].text),
+        _instrument(spot),
+        "" if check is None else _expected(order, check),
+    )
 
 
 def _expected(order: Order, check: ReadingCheck) -> str:
@@ -114,4 +128,3 @@ def _instrument(spot: Spot) -> str:
 
 def _notes(record: Record) -> list[Flowable]:
     return [para(f"{capital(SPOT_PLACES[spot.what])}: {spot.note}", "small") for spot in record.spots if spot.note]
-

@@ -50,10 +50,20 @@ def customer_page(order: Order, width: float) -> list[Flowable]:
 def who_and_what(order: Order, width: float) -> list[Flowable]:
     """The vehicle, its owner, the work order and the shop."""
     job = order.check.case.job
-    vehicle = [("Vehicle", job.vehicle), ("Registration", job.registration), ("VIN", job.vin),
-               ("Odometer", job.odometer), ("Customer", job.customer)]
-    paper = [("Work order", job.work_order), ("Date", job.date or f"{order.now:%Y-%m-%d}"), ("Shop", job.shop),
-             ("Contact", job.shop_contact), ("Prepared by", job.prepared_by)]
+    vehicle = [
+        ("Vehicle", job.vehicle),
+        ("Registration", job.registration),
+        ("VIN", job.vin),
+        ("Odometer", job.odometer),
+        ("Customer", job.customer),
+    ]
+    paper = [
+        ("Work order", job.work_order),
+        ("Date", job.date or f"{order.now:%Y-%m-%d}"),
+        ("Shop", job.shop),
+        ("Contact", job.shop_contact),
+        ("Prepared by", job.prepared_by),
+    ]
     return facts_abreast(vehicle, paper, width)
 
 
@@ -90,9 +100,16 @@ def _finding(order: Order, width: float) -> list[Flowable]:
     grounds = "" if said_above else " ".join(carrying(check, order.system)[:GROUNDS_TOLD])
     short = first_sentences(grounds)
     said = [para(told.lead, "lead"), *causes, *(para(words) for words in (short, sure) if words)]
-    return [room(90), heading("What we found"), boxed(said, width, ink_of(check)), *_next(order),
-            *_duties_apart(order),
-            room(60), heading("What it costs to leave it"), para(told.if_left)]
+    return [
+        room(90),
+        heading("What we found"),
+        boxed(said, width, ink_of(check)),
+        *_next(order),
+        *_duties_apart(order),
+        room(60),
+        heading("What it costs to leave it"),
+        para(told.if_left),
+    ]
 
 
 def _next(order: Order) -> list[Flowable]:
@@ -139,8 +156,9 @@ def _changed(case: Case, width: float) -> list[Flowable]:
     before, after = case.evidence.before, case.evidence.after
     if before is None or after is None:
         return []
-    rows = [(label, _reading(case, "before", before, what), _reading(case, "after", after, what))
-            for what, label in CHANGES]
+    rows = [
+        (label, _reading(case, "before", before, what), _reading(case, "after", after, what)) for what, label in CHANGES
+    ]
     both = [row for row in rows if row[1] and row[2]]
     if not both:
         return []

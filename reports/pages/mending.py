@@ -20,8 +20,12 @@ from reports.pages.values import quantity
 
 MOST_OPTIONS, MOST_INPUTS = 10, 12
 LEAST_GAIN = 0.05  # K; what gains less is not worth a line
-PER = {ChangeStep.TENTH: "10 % more", ChangeStep.FIVE_KELVIN: "5 K more", ChangeStep.ONE_MORE: "one more",
-       ChangeStep.OFF_ZERO: "a tenth of its usual range more"}
+PER = {
+    ChangeStep.TENTH: "10 % more",
+    ChangeStep.FIVE_KELVIN: "5 K more",
+    ChangeStep.ONE_MORE: "one more",
+    ChangeStep.OFF_ZERO: "a tenth of its usual range more",
+}
 HOT = (Verdict.UNDERSIZED, Verdict.MARGINAL)
 
 
@@ -48,8 +52,13 @@ def _worth(option: Option) -> bool:
 def _row(option: Option, system: UnitSystem) -> tuple[str, ...]:
     name, gain = option.change.name, option.gain or 0.0
     more = "over " if option.at_least else ""
-    return (capital(name), option.side.value, quantity(option.coolant_out, "temperature", system),
-            f"{more}{quantity(gain, 'temperature difference', system, 2)}", _then(option))
+    return (
+        capital(name),
+        option.side.value,
+        quantity(option.coolant_out, "temperature", system),
+        f"{more}{quantity(gain, 'temperature difference', system, 2)}",
+        _then(option),
+    )
 
 
 def _then(option: Option) -> str:
@@ -63,8 +72,10 @@ def _needed(needed: NeededUA, system: UnitSystem) -> str:
     if needed.reach is Reach.NONE or needed.UA is None or needed.scale is None:
         return f"{needed.name}: no radiator holds the limit; air and coolant flows alone fall short."
     now, then = (quantity(UA, "conductance", system) for UA in (needed.UA_now, needed.UA))
-    return (f"{needed.name}: to hold {temperature(needed.target, system)}, the margin included, the radiator needs a "
-            f"conductance of {then}, {plain_number(needed.scale)} times the {now} it has.")
+    return (
+        f"{needed.name}: to hold {temperature(needed.target, system)}, the margin included, the radiator needs a "
+        f"conductance of {then}, {plain_number(needed.scale)} times the {now} it has."
+    )
 
 
 def _limits(study: Sizing) -> list[Flowable]:
@@ -79,8 +90,12 @@ def _together(study: Sizing, system: UnitSystem) -> list[Flowable]:
         return []
     more = "more than " if both.at_least else ""
     holds = "then it holds with the margin wanted" if both.holds else "it then still lacks the margin wanted"
-    return [para(f"Together ({both.change.name}): {more}{difference(both.gain, system)} gained, coolant out at "
-                 f"{temperature(both.coolant_out, system)}; {holds}.")]
+    return [
+        para(
+            f"Together ({both.change.name}): {more}{difference(both.gain, system)} gained, coolant out at "
+            f"{temperature(both.coolant_out, system)}; {holds}."
+        )
+    ]
 
 
 def _mind(study: Sizing) -> list[Flowable]:
@@ -101,9 +116,11 @@ def sensitivity_part(order: Order, width: float) -> list[Flowable]:
     if not rows:
         return []
     head = ("Input", "Now", "Changed by", "Coolant out moves by")
-    return [subheading("What the temperature hangs on"),
-            para("Each input alone, all else as it is; the largest first.", "small"),
-            grid(HeadedTable(head, rows, frozenset({1, 3}), shares=(0.44, 0.16, 0.22, 0.18)), width)]
+    return [
+        subheading("What the temperature hangs on"),
+        para("Each input alone, all else as it is; the largest first.", "small"),
+        grid(HeadedTable(head, rows, frozenset({1, 3}), shares=(0.44, 0.16, 0.22, 0.18)), width),
+    ]
 
 
 def _of_engine(path: str) -> bool:

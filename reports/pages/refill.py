@@ -20,12 +20,16 @@ def refill_part(order: Order, width: float) -> list[Flowable]:
         return []
     typed = [path for path, given in found.case.given.items() if path.startswith("refill.") and given.typed]
     parts: list[Flowable] = [
-        heading("Refill and bleed"), para(MAKERS_FIRST),
-        *facts([(label_of(path), as_given(found.case, path, order.system)) for path in typed], width, LABELS)]
+        heading("Refill and bleed"),
+        para(MAKERS_FIRST),
+        *facts([(label_of(path), as_given(found.case, path, order.system)) for path in typed], width, LABELS),
+    ]
     for head, sentences in refill_parts(found, order.system).items():
         parts += [subheading(head), *bullets(sentences)] if sentences else []
     parts.append(subheading(STEPS))
     for number, step in enumerate(refill_steps(found), 1):
-        parts += [para(f"{number}. {step.text}"),
-                  *bullets([f"Caution: {CAUTION_TEXTS[key]}" for key in step.cautions], "small bullet")]
+        parts += [
+            para(f"{number}. {step.text}"),
+            *bullets([f"Caution: {CAUTION_TEXTS[key]}" for key in step.cautions], "small bullet"),
+        ]
     return parts

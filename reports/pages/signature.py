@@ -14,11 +14,15 @@ from reports.signing import STATED, PageBox
 
 BOX_HEIGHT = 74.0  # pt
 GAP = 16.0  # pt, between the two boxes
-WHAT_IT_SAYS = ("A signature shows whether anything was changed since, and by whom it was made. It covers every page "
-                "and the attached case, from which anyone can run the numbers again. Only the reviewer's field may "
-                "still be filled.")
-SELF_ISSUED = ("The signer made this identity: the name and the credential are the signer's word and are not vouched "
-               "for by others.")
+WHAT_IT_SAYS = (
+    "A signature shows whether anything was changed since, and by whom it was made. It covers every page "
+    "and the attached case, from which anyone can run the numbers again. Only the reviewer's field may "
+    "still be filled."
+)
+SELF_ISSUED = (
+    "The signer made this identity: the name and the credential are the signer's word and are not vouched "
+    "for by others."
+)
 VOUCHED = "The identity was issued by {issuer}; whether to trust that issuer is the reader's choice."
 DRAFT = "This is a draft. It is not signed; anyone may have changed it."
 
@@ -60,8 +64,14 @@ class SignatureBoxes(Flowable):  # type: ignore[misc]  # the page library carrie
 
 def signature_part(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
     """The signature's heading, words and boxes, on one page."""
-    return [room(330), heading("Signature"), *_signer(order, width), para(WHAT_IT_SAYS, "small"),
-            facts([("Report", order.report_id), ("Made on", f"{order.now:%Y-%m-%d %H:%M %Z}")], width)[0], boxes]
+    return [
+        room(330),
+        heading("Signature"),
+        *_signer(order, width),
+        para(WHAT_IT_SAYS, "small"),
+        facts([("Report", order.report_id), ("Made on", f"{order.now:%Y-%m-%d %H:%M %Z}")], width)[0],
+        boxes,
+    ]
 
 
 def _signer(order: Order, width: float) -> list[Flowable]:
@@ -69,8 +79,14 @@ def _signer(order: Order, width: float) -> list[Flowable]:
     if signer is None:
         return [para(DRAFT)]
     credential = signer.credential or order.check.case.job.credential or ""
-    said = [("Signed by", signer.name), ("Credential", f"{credential} ({STATED})" if credential else None),
-            ("Fingerprint", signer.fingerprint)]
+    said = [
+        ("Signed by", signer.name),
+        ("Credential", f"{credential} ({STATED})" if credential else None),
+        ("Fingerprint", signer.fingerprint),
+    ]
     issuer = signer.certificate.issuer.rfc4514_string()
-    return [*facts(said, width), para(SELF_ISSUED if signer.self_issued else VOUCHED.format(issuer=issuer)),
-            para(HOW_TO_CHECK, "small")]
+    return [
+        *facts(said, width),
+        para(SELF_ISSUED if signer.self_issued else VOUCHED.format(issuer=issuer)),
+        para(HOW_TO_CHECK, "small"),
+    ]

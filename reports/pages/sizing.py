@@ -12,7 +12,7 @@ from engcalc.case.declare import FileShape
 from engcalc.case.records import Duty
 from engcalc.components.core import CoreResult, RatedScale, RatedStatus
 from engcalc.diagnosis.conclusion import conclude
-from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import ScaledTo
 from engcalc.system.state import Status
@@ -84,11 +84,17 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
     """What was asked of the system, duty by duty, and what is the same for all."""
     case = order.check.case
     leaves = [leaf for leaf in members(Duty) if isinstance(leaf, Leaf) and leaf.input.shape is not FileShape.TEXT]
-    table = {leaf.key: [as_given(case, f"duties[{i}].{leaf.key}", order.system) for i in range(len(case.duties))]
-             for leaf in leaves}
+    table = {
+        leaf.key: [as_given(case, f"duties[{i}].{leaf.key}", order.system) for i in range(len(case.duties))]
+        for leaf in leaves
+    }
     rows = {key: values for key, values in table.items() if any(values)}
-    typed = {key for key in rows for i in range(len(case.duties))
-             if (given := case.given.get(f"duties[{i}].{key}")) is not None and given.typed}
+    typed = {
+        key
+        for key in rows
+        for i in range(len(case.duties))
+        if (given := case.given.get(f"duties[{i}].{key}")) is not None and given.typed
+    }
     same = [f"{label_of(f'duties[].{key}').lower()} {rows[key][0]}" for key in rows if key not in typed]
     shown = [(label_of(f"duties[].{key}"), rows[key]) for key in rows if key in typed]
     parts = [heading("Duties asked"), *_abreast(order.check.duties, shown, width)]
@@ -99,20 +105,29 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
 
 def results_part(order: Order, width: float) -> list[Flowable]:
     """The operating points: every result of every duty."""
-    rows = [(_result_label(row), [_result(row, duty, order.system) for duty in order.check.duties])
-            for row in RESULTS if row.key not in ELSEWHERE and (order.check.plant.engine.present or row.key != SPEED)]
+    rows = [
+        (_result_label(row), [_result(row, duty, order.system) for duty in order.check.duties])
+        for row in RESULTS
+        if row.key not in ELSEWHERE and (order.check.plant.engine.present or row.key != SPEED)
+    ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
-    return [heading("Operating points"), *_abreast(order.check.duties, shown, width), *_odds(order, width),
-            *_courses(order, width)]
+    return [
+        heading("Operating points"),
+        *_abreast(order.check.duties, shown, width),
+        *_odds(order, width),
+        *_courses(order, width),
+    ]
 
 
 def _courses(order: Order, width: float) -> list[Flowable]:
     """Laps, work cycles and duties one after another: in words and as curves."""
     parts: list[Flowable] = []
     for course in order.check.courses:
-        parts += [subheading("One after another" if not course.repeats else "Round after round"),
-                  *(para(text) for text in cycle_sentences(course, order.system)),
-                  *figure(cycle_chart(course, order.system), width)]
+        parts += [
+            subheading("One after another" if not course.repeats else "Round after round"),
+            *(para(text) for text in cycle_sentences(course, order.system)),
+            *figure(cycle_chart(course, order.system), width),
+        ]
     return parts
 
 
@@ -129,7 +144,9 @@ def _abreast(
         columns = (LABELS, *[(1.0 - LABELS) / max(abreast, 3)] * len(some))
         head = ("", *(duties[i].name for i in some))
         shares = tuple(c / sum(columns) for c in columns)
-        parts.append(grid(HeadedTable(head, body, frozenset(range(1, len(some) + 1)), shares=shares), width * sum(columns)))
+        parts.append(
+            grid(HeadedTable(head, body, frozenset(range(1, len(some) + 1)), shares=shares), width * sum(columns))
+        )
     return parts
 
 
@@ -146,14 +163,23 @@ def _result(row: ResultRow, duty: DutyCheck, system: UnitSystem) -> str:
 
 def _odds(order: Order, width: float) -> list[Flowable]:
     """Spread and odds of each duty, where they were computed."""
-    rows = [[duty.name, quantity(duty.spread_low, "temperature", order.system),
-             quantity(duty.spread_high, "temperature", order.system),
-             odds_words(duty.holds_probability)]
-            for duty in order.check.duties if duty.holds_probability is not None and duty.status is Status.SOLVED]
+    rows = [
+        [
+            duty.name,
+            quantity(duty.spread_low, "temperature", order.system),
+            quantity(duty.spread_high, "temperature", order.system),
+            odds_words(duty.holds_probability),
+        ]
+        for duty in order.check.duties
+        if duty.holds_probability is not None and duty.status is Status.SOLVED
+    ]
     if not rows:
         return []
     head = ("Duty", "Coolant out, 5 %", "95 %", "That it holds is")
-    return [subheading("How sure"), grid(HeadedTable(head, rows, frozenset({1, 2}), shares=(0.3, 0.18, 0.16, 0.36)), width)]
+    return [
+        subheading("How sure"),
+        grid(HeadedTable(head, rows, frozenset({1, 2}), shares=(0.3, 0.18, 0.16, 0.36)), width),
+    ]
 
 
 def limits_part(order: Order, width: float) -> list[Flowable]:
@@ -165,11 +191,15 @@ def limits_part(order: Order, width: float) -> list[Flowable]:
     exchange = duty.point.core.exchange
     chart = effectiveness_chart(duty.name, exchange, order.check.plant.arrangement) if solved else None
     words = "What limits it" if duty.verdict in HOT else "The hardest duty"
-    return [heading(f"{words}: {duty.name}"), para(duty_sentence(duty, order.system)),
-            *_short_of(duty, order.system, width),
-            *figure(heat_balance(duty, order.system), width),
-            *figure(temperatures(duty, order.check.case, order.system), width),
-            *figure(resistances(duty, order.system), width), *figure(chart, width)]
+    return [
+        heading(f"{words}: {duty.name}"),
+        para(duty_sentence(duty, order.system)),
+        *_short_of(duty, order.system, width),
+        *figure(heat_balance(duty, order.system), width),
+        *figure(temperatures(duty, order.check.case, order.system), width),
+        *figure(resistances(duty, order.system), width),
+        *figure(chart, width),
+    ]
 
 
 def _short_of(duty: DutyCheck, system: UnitSystem, width: float) -> list[Flowable]:
@@ -177,14 +207,19 @@ def _short_of(duty: DutyCheck, system: UnitSystem, width: float) -> list[Flowabl
     found = next((f.numbers for f in duty.findings if f.code is FindingCode.WHAT_LIMITS), None)
     if found is None:
         return []
-    return facts([
-        ("Heat handed to the radiator", heat(found["handed"], system)),
-        ("Given off at the limit", heat(found["given_at_limit"], system)),
-        ("Resistance on the air side", share(found["air_share"])),
-        ("Resistance on the coolant side", share(found["coolant_share"])),
-        ("Air into the core", quantity(found["air_in"], "temperature", system)),
-        ("Air at the core's face", quantity(found["air_velocity"], "air speed", system)),
-        ("Coolant through the radiator", quantity(found["radiator_flow"], "mass flow", system))], width, 190)
+    return facts(
+        [
+            ("Heat handed to the radiator", heat(found["handed"], system)),
+            ("Given off at the limit", heat(found["given_at_limit"], system)),
+            ("Resistance on the air side", share(found["air_share"])),
+            ("Resistance on the coolant side", share(found["coolant_share"])),
+            ("Air into the core", quantity(found["air_in"], "temperature", system)),
+            ("Air at the core's face", quantity(found["air_velocity"], "air speed", system)),
+            ("Coolant through the radiator", quantity(found["radiator_flow"], "mass flow", system)),
+        ],
+        width,
+        190,
+    )
 
 
 def measured_part(order: Order, width: float) -> list[Flowable]:
@@ -202,26 +237,42 @@ def _rated(rated: RatedScale | None, case: Case, system: UnitSystem, width: floa
     if int(rated.status[0]) != RatedStatus.SCALED:
         words = "No core of this arrangement gives that heat at those flows: the dimensions alone count."
     elif case.radiator.ua_scale is not None or case.radiator.scale_to != ScaledTo.RATED.value:
-        words = (f"The maker's point asks for {plain_number(float(rated.ua_scale[0]))} times the conductance; as "
-                 "entered, the prediction is not scaled to it.")
+        words = (
+            f"The maker's point asks for {plain_number(float(rated.ua_scale[0]))} times the conductance; as "
+            "entered, the prediction is not scaled to it."
+        )
     else:
-        words = (f"From here on the conductance is multiplied by {plain_number(float(rated.ua_scale[0]))}, so that the "
-                 "maker's point comes out.")
+        words = (
+            f"From here on the conductance is multiplied by {plain_number(float(rated.ua_scale[0]))}, so that the "
+            "maker's point comes out."
+        )
     rows = [["Heat at the maker's point", given, predicted]]
-    return [grid(HeadedTable(("", "Maker", "From the dimensions"), rows, frozenset({1, 2}), shares=(0.4, 0.3, 0.3)), width),
-            para(words)]
+    return [
+        grid(HeadedTable(("", "Maker", "From the dimensions"), rows, frozenset({1, 2}), shares=(0.4, 0.3, 0.3)), width),
+        para(words),
+    ]
 
 
-_RIG_ROWS = (("heat_hot", "Heat given by the coolant", "heat rate"),
-             ("heat_cold", "Heat taken by the air", "heat rate"), ("effectiveness", "Effectiveness", "number"),
-             ("NTU", "NTU", "number"), ("UA", "UA", "conductance"),
-             ("hot_out", "Coolant out", "temperature"), ("cold_out", "Air out", "temperature"))
+_RIG_ROWS = (
+    ("heat_hot", "Heat given by the coolant", "heat rate"),
+    ("heat_cold", "Heat taken by the air", "heat rate"),
+    ("effectiveness", "Effectiveness", "number"),
+    ("NTU", "NTU", "number"),
+    ("UA", "UA", "conductance"),
+    ("hot_out", "Coolant out", "temperature"),
+    ("cold_out", "Air out", "temperature"),
+)
 
 
 _AFTER: Mapping[str, Callable[[CoreResult], Array]] = {
-    "heat_hot": lambda c: c.Q, "heat_cold": lambda c: c.Q, "effectiveness": lambda c: c.effectiveness,
-    "NTU": lambda c: c.NTU, "UA": lambda c: c.UA, "hot_out": lambda c: c.T_coolant_out,
-    "cold_out": lambda c: c.T_air_out}
+    "heat_hot": lambda c: c.Q,
+    "heat_cold": lambda c: c.Q,
+    "effectiveness": lambda c: c.effectiveness,
+    "NTU": lambda c: c.NTU,
+    "UA": lambda c: c.UA,
+    "hot_out": lambda c: c.T_coolant_out,
+    "cold_out": lambda c: c.T_air_out,
+}
 
 
 def _after(point: RigCheck, name: str, kind: str, system: UnitSystem) -> tuple[str, ...]:
@@ -236,18 +287,37 @@ def _rig(points: Sequence[RigCheck], system: UnitSystem, width: float) -> list[F
         for name, label, kind in _RIG_ROWS:
             one = getattr(point, name)
             spread_kind = "temperature difference" if kind == "temperature" else kind
-            rows.append([label, quantity(one.measured, kind, system, 4),
-                         f"± {quantity(one.uncertainty, spread_kind, system, 2)}" if one.uncertainty > 0.0 else "",
-                         quantity(one.computed, kind, system, 4), *_after(point, name, kind, system)])
+            rows.append(
+                [
+                    label,
+                    quantity(one.measured, kind, system, 4),
+                    f"± {quantity(one.uncertainty, spread_kind, system, 2)}" if one.uncertainty > 0.0 else "",
+                    quantity(one.computed, kind, system, 4),
+                    *_after(point, name, kind, system),
+                ]
+            )
         after = ("Scaled",) if point.scaled is not None else ()
-        head = (f"Point {i + 1}", "Measured", "Standard uncertainty", "From the dimensions" if after else "Computed",
-                *after)
+        head = (
+            f"Point {i + 1}",
+            "Measured",
+            "Standard uncertainty",
+            "From the dimensions" if after else "Computed",
+            *after,
+        )
         shares = (0.28, 0.18, 0.18, 0.18, 0.18) if after else (0.34, 0.22, 0.22, 0.22)
-        parts.append(grid(HeadedTable(head, rows, frozenset({1, 2, 3, 4}) if after else frozenset({1, 2, 3}), shares=shares),
-                          width))
-        parts.append(para(f"The two heats differ by {plain_number(100.0 * point.balance, 2)} % of their mean "
-                          f"(standard uncertainty {plain_number(100.0 * point.balance_uncertainty, 2)} %). UA: the "
-                          f"difference is {plain_number(point.E_n, 2)} times the expanded uncertainties together; "
-                          "within 1 they explain it.", "small"))
+        parts.append(
+            grid(
+                HeadedTable(head, rows, frozenset({1, 2, 3, 4}) if after else frozenset({1, 2, 3}), shares=shares),
+                width,
+            )
+        )
+        parts.append(
+            para(
+                f"The two heats differ by {plain_number(100.0 * point.balance, 2)} % of their mean "
+                f"(standard uncertainty {plain_number(100.0 * point.balance_uncertainty, 2)} %). UA: the "
+                f"difference is {plain_number(point.E_n, 2)} times the expanded uncertainties together; "
+                "within 1 they explain it.",
+                "small",
+            )
+        )
     return parts
-

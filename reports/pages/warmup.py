@@ -25,8 +25,13 @@ def proof_part(order: Order, width: float) -> list[Flowable]:
         return []
     both = order.records.both
     chart = before_after_chart(both, order.system)
-    curves = [[Tagged(Figure(chart, share * width), "Figure", plain(chart.words.alternative)),
-               para(chart.words.caption, "small")] for share in ON_PAGE_ONE]
+    curves = [
+        [
+            Tagged(Figure(chart, share * width), "Figure", plain(chart.words.alternative)),
+            para(chart.words.caption, "small"),
+        ]
+        for share in ON_PAGE_ONE
+    ]
     return [heading("What changed"), para(proof_sentence(both, order.system), "lead"), first_that_fits(curves)]
 
 
@@ -43,5 +48,10 @@ def warmup_pages(order: Order, width: float) -> list[Flowable]:
 
 
 def _record(record: RecordStudy, order: Order, width: float) -> list[Flowable]:
-    return [space(4), subheading(TITLES[record.name]), *bullets(warmup_sentences(record, order.system)),
-            *figure(warmup_chart(record, order.system), width), *figure(residual_chart(record, order.system), width)]
+    return [
+        space(4),
+        subheading(TITLES[record.name]),
+        *bullets(warmup_sentences(record, order.system)),
+        *figure(warmup_chart(record, order.system), width),
+        *figure(residual_chart(record, order.system), width),
+    ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from engcalc.studies.check import DutyCheck
+from engcalc.studies.checked import DutyCheck
 from engcalc.system.state import OperatingPoint
 from engcalc.units import UnitSystem, plain_number, unit_for
 from reports.plots.describe import Flow, FlowPart, Link, Tone, Words
@@ -18,27 +18,52 @@ LEAST = 1e-3  # of the whole; a smaller part is told in words only, its bar woul
 def heat_balance(duty: DutyCheck, system: UnitSystem) -> Flow | None:
     """The heat of one duty as a flow picture, in the heat unit of ``system``; None where nothing was solved."""
     point = duty.point
-    into_coolant = _parts(point, (("metal", "Metal", "heat_to_metal", Tone.METAL),
-                                  ("extra", "Other sources", "extra_heat", Tone.FUEL),
-                                  ("coolant_heater", "Coolant heater", "coolant_heater_heat", Tone.HEATER)), system)
-    out_of_it = _parts(point, (("surface", "Engine surface", "surface_heat", Tone.SURFACE),
-                               ("radiator", "Radiator", "radiator_heat", Tone.COOLANT),
-                               ("heater", "Heater", "heater_heat", Tone.HEATER),
-                               ("hoses", "Heater hoses", "hose_heat", Tone.SURFACE)), system)
+    into_coolant = _parts(
+        point,
+        (
+            ("metal", "Metal", "heat_to_metal", Tone.METAL),
+            ("extra", "Other sources", "extra_heat", Tone.FUEL),
+            ("coolant_heater", "Coolant heater", "coolant_heater_heat", Tone.HEATER),
+        ),
+        system,
+    )
+    out_of_it = _parts(
+        point,
+        (
+            ("surface", "Engine surface", "surface_heat", Tone.SURFACE),
+            ("radiator", "Radiator", "radiator_heat", Tone.COOLANT),
+            ("heater", "Heater", "heater_heat", Tone.HEATER),
+            ("hoses", "Heater hoses", "hose_heat", Tone.SURFACE),
+        ),
+        system,
+    )
     if not bool(duty.point.solved[0]) or not into_coolant or not out_of_it:
         return None
     fuel = _parts(point, (("fuel", "Fuel", "fuel_power", Tone.FUEL),), system)
-    beside = _parts(point, (("brake", "Crankshaft", "brake_power", Tone.WORK),
-                            ("exhaust", "Exhaust", "heat_exhaust", Tone.EXHAUST),
-                            ("rest", "Rest", "heat_rest", Tone.REST)), system) if fuel else ()
+    beside = (
+        _parts(
+            point,
+            (
+                ("brake", "Crankshaft", "brake_power", Tone.WORK),
+                ("exhaust", "Exhaust", "heat_exhaust", Tone.EXHAUST),
+                ("rest", "Rest", "heat_rest", Tone.REST),
+            ),
+            system,
+        )
+        if fuel
+        else ()
+    )
     from_fuel = (*beside, *(part for part in into_coolant if part.key == "metal"))
     links = [Link("fuel", part.key, part.amount) for part in from_fuel] if fuel else []
     columns = tuple(c for c in (fuel, (*beside, *into_coolant), out_of_it) if c)
-    return Flow(_words(duty, columns, system), unit_for(KIND, system), columns,
-                (*links, *in_order(into_coolant, out_of_it)))
+    return Flow(
+        _words(duty, columns, system), unit_for(KIND, system), columns, (*links, *in_order(into_coolant, out_of_it))
+    )
 
 
-def _parts(point: OperatingPoint, wanted: Sequence[tuple[str, str, str, Tone]], system: UnitSystem) -> tuple[FlowPart, ...]:
+def _parts(
+    point: OperatingPoint, wanted: Sequence[tuple[str, str, str, Tone]], system: UnitSystem
+) -> tuple[FlowPart, ...]:
     """The parts that are large enough to draw, each with its amount and, of the fuel, its share in words."""
     whole = max(float(point.fuel_power[0]), float(point.heat_to_metal[0]), float(point.extra_heat[0]), 1e-9)
     parts = []
@@ -75,13 +100,15 @@ def in_order(sources: Sequence[FlowPart], targets: Sequence[FlowPart]) -> tuple[
 def _words(duty: DutyCheck, columns: Sequence[Sequence[FlowPart]], system: UnitSystem) -> Words:
     drawn = [part for column in columns for part in column]
     told = "; ".join(f"{part.label.lower()} {part.words}" for part in drawn)
-    return Words(f"Where the heat goes: {duty.name}", _caption(duty.point, system),
-                 f"Heat balance of {duty.name}: {told}.")
+    return Words(
+        f"Where the heat goes: {duty.name}", _caption(duty.point, system), f"Heat balance of {duty.name}: {told}."
+    )
 
 
 def _caption(point: OperatingPoint, system: UnitSystem) -> str:
-    fuel, metal, extra, heater = (float(v[0]) for v in (point.fuel_power, point.heat_to_metal, point.extra_heat,
-                                                        point.heater_heat))
+    fuel, metal, extra, heater = (
+        float(v[0]) for v in (point.fuel_power, point.heat_to_metal, point.extra_heat, point.heater_heat)
+    )
     sentences = []
     if fuel > 0.0:
         share = plain_number(100.0 * metal / fuel, 2)

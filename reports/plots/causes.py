@@ -22,11 +22,14 @@ def curves_chart(found: Diagnosis, record: Record, system: UnitSystem) -> Chart:
     time, T = _measured(found, record)
     if time.size:
         swept.append(Swept("measured", time, T, Tone.INK, Line.NONE, Marker.RING))
-    told = "; ".join(f"{cause_label(c.fault)}: {show(float(c.median[-1]), 'temperature', system)} at the end"
-                     for c in found.curves)
-    words = Words("What each cause would show",
-                  "What the sensor would show under each cause, given all that was read; shaded is its range.",
-                  f"{told}.")
+    told = "; ".join(
+        f"{cause_label(c.fault)}: {show(float(c.median[-1]), 'temperature', system)} at the end" for c in found.curves
+    )
+    words = Words(
+        "What each cause would show",
+        "What the sensor would show under each cause, given all that was read; shaded is its range.",
+        f"{told}.",
+    )
     return line_chart(words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system)
 
 
@@ -38,8 +41,11 @@ def _swept(curve: Curve, tone: Tone, line: Line) -> Swept:
 def _measured(found: Diagnosis, record: Record) -> tuple[Array, Array]:
     """The curve of log or typed pairs, thinned, and the coolant readings taken by hand."""
     time, T = found.measured
-    which = np.unique(np.linspace(0, time.size - 1, min(time.size, MOST_POINTS)).round().astype(int)) \
-        if time.size else np.zeros(0, dtype=int)
+    which = (
+        np.unique(np.linspace(0, time.size - 1, min(time.size, MOST_POINTS)).round().astype(int))
+        if time.size
+        else np.zeros(0, dtype=int)
+    )
     spots = [(float(s.at[0]), float(s.value[0])) for s in record.spots if s.what == "coolant" and s.at is not None]
     hands = np.array(spots, dtype=np.float64).reshape(-1, 2)
     return np.concatenate((time[which], hands[:, 0])), np.concatenate((T[which], hands[:, 1]))

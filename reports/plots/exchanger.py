@@ -5,14 +5,18 @@ from __future__ import annotations
 import numpy as np
 
 from engcalc.components.exchanger import Arrangement, Exchange, multipass
-from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.units import Array, UnitSystem, plain_number, show
 from reports.plots.describe import Axis, Chart, LabelledPoint, Line, Marker, Row, Rows, Series, Span, Tone, Words
 from reports.plots.scale import round_ticks
 
-PARTS = (("air", "Air film and fins", Tone.AIR), ("wall", "Tube wall", Tone.METAL),
-         ("fouling", "Deposits in the tubes", Tone.FUEL), ("coolant", "Coolant film", Tone.COOLANT))
+PARTS = (
+    ("air", "Air film and fins", Tone.AIR),
+    ("wall", "Tube wall", Tone.METAL),
+    ("fouling", "Deposits in the tubes", Tone.FUEL),
+    ("coolant", "Coolant film", Tone.COOLANT),
+)
 CAPACITY_RATIOS = (0.0, 0.25, 0.5, 0.75, 1.0)
 LEAST_NTU, MOST_NTU = 3.0, 10.0  # ends of the chart: a radiator lies around 1, the curves are flat beyond 10
 CURVE_POINTS = 61
@@ -25,21 +29,31 @@ def resistances(duty: DutyCheck, system: UnitSystem) -> Rows | None:
     if not bool(duty.point.solved[0]) or float(duty.point.radiator_heat[0]) <= 0.0:
         return None
     shares = {key: 100.0 * float(share[0]) for key, share in core.shares.items()}
-    rows = tuple(Row(label, (Span(0.0, shares[key], tone, high_words=f"{plain_number(shares[key], 2)} %"),))
-                 for key, label, tone in PARTS if shares[key] > 0.0)
+    rows = tuple(
+        Row(label, (Span(0.0, shares[key], tone, high_words=f"{plain_number(shares[key], 2)} %"),))
+        for key, label, tone in PARTS
+        if shares[key] > 0.0
+    )
     largest = max(PARTS, key=lambda part: shares[part[0]])
     told = "; ".join(f"{row.label.lower()} {row.spans[0].high_words}" for row in rows)
     UA = show(float(core.UA[0]), "conductance", system)
-    words = Words(f"What holds the heat back in the radiator: {duty.name}",
-                  f"{largest[1]} hold most of it. Conductance UA = {UA}.".replace("film hold", "film holds")
-                  .replace("wall hold", "wall holds"),
-                  f"Shares of the thermal resistance: {told}.")
-    return Rows(words, Axis("Share of the thermal resistance", "fraction", "%", (0.0, 100.0),
-                            (0.0, 20.0, 40.0, 60.0, 80.0, 100.0)), rows)
+    words = Words(
+        f"What holds the heat back in the radiator: {duty.name}",
+        f"{largest[1]} hold most of it. Conductance UA = {UA}.".replace("film hold", "film holds").replace(
+            "wall hold", "wall holds"
+        ),
+        f"Shares of the thermal resistance: {told}.",
+    )
+    return Rows(
+        words,
+        Axis("Share of the thermal resistance", "fraction", "%", (0.0, 100.0), (0.0, 20.0, 40.0, 60.0, 80.0, 100.0)),
+        rows,
+    )
 
 
-def effectiveness_chart(name: str, passed: Exchange, arrangement: Arrangement,
-                        measured: tuple[float, float] | None = None) -> Chart | None:
+def effectiveness_chart(
+    name: str, passed: Exchange, arrangement: Arrangement, measured: tuple[float, float] | None = None
+) -> Chart | None:
     """Effectiveness over NTU for several capacity ratios, with the point of ``passed`` on them; None where none is.
 
     The curves hold for the number of passes of the core and for the stream that is the smaller one at this point;
@@ -53,28 +67,51 @@ def effectiveness_chart(name: str, passed: Exchange, arrangement: Arrangement,
     spots = [LabelledPoint(NTU, eps, f"NTU {plain_number(NTU)}, effectiveness {plain_number(eps)}", Tone.COOLANT)]
     if measured is not None:
         spots.append(LabelledPoint(*measured, "measured", Tone.INK, Marker.RING))
-    return Chart(_chart_words(name, NTU, Cr, eps, float(passed.passes[0])), axis, EFFECTIVENESS,
-                 (*_family(axis, passed, arrangement), own), spots=tuple(s for s in spots if s.x <= axis.limits[1]))
+    return Chart(
+        _chart_words(name, NTU, Cr, eps, float(passed.passes[0])),
+        axis,
+        EFFECTIVENESS,
+        (*_family(axis, passed, arrangement), own),
+        spots=tuple(s for s in spots if s.x <= axis.limits[1]),
+    )
 
 
 def rig_effectiveness(check: Check) -> Chart | None:
     """The measured points of a rig on the curves, with twice their standard uncertainty, beside the computed ones."""
     if not check.rig:
         return None
-    NTU, eps, u, NTU_computed, eps_computed = (np.array(column) for column in zip(*(
-        (p.NTU.measured, p.effectiveness.measured, COVERAGE * p.effectiveness.uncertainty, p.NTU.computed,
-         p.effectiveness.computed) for p in check.rig), strict=True))
+    NTU, eps, u, NTU_computed, eps_computed = (
+        np.array(column)
+        for column in zip(
+            *(
+                (
+                    p.NTU.measured,
+                    p.effectiveness.measured,
+                    COVERAGE * p.effectiveness.uncertainty,
+                    p.NTU.computed,
+                    p.effectiveness.computed,
+                )
+                for p in check.rig
+            ),
+            strict=True,
+        )
+    )
     axis = _NTU_axis(max(NTU.max(), NTU_computed.max()))
     family = _family(axis, check.rig[0].computed.exchange, check.plant.arrangement)
-    points = (Series("measured", NTU, eps, Tone.INK, Line.NONE, Marker.RING, y_error=u),
-              Series("computed from the dimensions", NTU_computed, eps_computed, Tone.COOLANT, Line.NONE,
-                     Marker.DIAMOND))
-    told = "; ".join(f"point {i + 1}: NTU {plain_number(p.NTU.measured)}, effectiveness "
-                     f"{plain_number(p.effectiveness.measured)}, computed {plain_number(p.effectiveness.computed)}"
-                     for i, p in enumerate(check.rig))
-    words = Words("Measured points on the effectiveness-NTU chart",
-                  "The upright bars are twice the standard uncertainty of the measured effectiveness.",
-                  f"Effectiveness over NTU of the measured points. {told}.")
+    points = (
+        Series("measured", NTU, eps, Tone.INK, Line.NONE, Marker.RING, y_error=u),
+        Series("computed from the dimensions", NTU_computed, eps_computed, Tone.COOLANT, Line.NONE, Marker.DIAMOND),
+    )
+    told = "; ".join(
+        f"point {i + 1}: NTU {plain_number(p.NTU.measured)}, effectiveness "
+        f"{plain_number(p.effectiveness.measured)}, computed {plain_number(p.effectiveness.computed)}"
+        for i, p in enumerate(check.rig)
+    )
+    words = Words(
+        "Measured points on the effectiveness-NTU chart",
+        "The upright bars are twice the standard uncertainty of the measured effectiveness.",
+        f"Effectiveness over NTU of the measured points. {told}.",
+    )
     return Chart(words, axis, EFFECTIVENESS, (*family, *points))
 
 
@@ -93,11 +130,13 @@ def _family(axis: Axis, passed: Exchange, arrangement: Arrangement) -> tuple[Ser
 
 def _chart_words(name: str, NTU: float, Cr: float, eps: float, passes: float) -> Words:
     passes_words = "one pass" if passes == 1.0 else f"{passes:g} passes"
-    return Words(f"Effectiveness and NTU: {name}",
-                 f"Curves for this arrangement, {passes_words}; NTU = UA/Cmin, Cr = Cmin/Cmax, "
-                 "effectiveness = heat over the most that the smaller stream could take.",
-                 f"Effectiveness over NTU. The operating point lies at NTU {plain_number(NTU)}, Cr "
-                 f"{plain_number(Cr)}, effectiveness {plain_number(eps)}.")
+    return Words(
+        f"Effectiveness and NTU: {name}",
+        f"Curves for this arrangement, {passes_words}; NTU = UA/Cmin, Cr = Cmin/Cmax, "
+        "effectiveness = heat over the most that the smaller stream could take.",
+        f"Effectiveness over NTU. The operating point lies at NTU {plain_number(NTU)}, Cr "
+        f"{plain_number(Cr)}, effectiveness {plain_number(eps)}.",
+    )
 
 
 def _curve(x: Array, Cr: float, passed: Exchange, arrangement: Arrangement, tone: Tone, weight: float) -> Series:

@@ -63,25 +63,40 @@ class Guides:
     spots: tuple[LabelledPoint, ...] = ()
 
 
-def line_chart(words: Words, x: AxisQuantity, y: AxisQuantity, swept: Sequence[Swept], system: UnitSystem,
-               guides: Guides = Guides()) -> Chart:
+def line_chart(
+    words: Words,
+    x: AxisQuantity,
+    y: AxisQuantity,
+    swept: Sequence[Swept],
+    system: UnitSystem,
+    guides: Guides = Guides(),
+) -> Chart:
     """Lines over one quantity; everything given in SI, everything shown in ``system``."""
-    series = tuple(Series(s.name, shown(s.x, x.kind, system), shown(s.y, y.kind, system), s.tone, s.line, s.shape)
-                   for s in swept)
-    bands = tuple(Band("", shown(s.x, x.kind, system), shown(s.low, y.kind, system), shown(s.high, y.kind, system),
-                       s.tone) for s in swept if s.low is not None and s.high is not None)
+    series = tuple(
+        Series(s.name, shown(s.x, x.kind, system), shown(s.y, y.kind, system), s.tone, s.line, s.shape) for s in swept
+    )
+    bands = tuple(
+        Band("", shown(s.x, x.kind, system), shown(s.low, y.kind, system), shown(s.high, y.kind, system), s.tone)
+        for s in swept
+        if s.low is not None and s.high is not None
+    )
     x_marks = tuple(replace(m, at=shown_one(m.at, x.kind, system)) for m in guides.along_x)
     y_marks = tuple(replace(m, at=shown_one(m.at, y.kind, system)) for m in guides.along_y)
     spots = _shown_spots(guides.spots, x, y, system)
     xs = [*np.concatenate([s.x for s in series]), *(m.at for m in x_marks), *(s.x for s in spots)]
-    ys = [*np.concatenate([*(s.y for s in series), *(b.low for b in bands), *(b.high for b in bands)]),
-          *(m.at for m in y_marks), *(s.y for s in spots)]
+    ys = [
+        *np.concatenate([*(s.y for s in series), *(b.low for b in bands), *(b.high for b in bands)]),
+        *(m.at for m in y_marks),
+        *(s.y for s in spots),
+    ]
     x_axis = axis(x.label, x.kind, system, xs, zero=x.zero)
     y_axis = axis(y.label, y.kind, system, ys, zero=y.zero)
     return Chart(words, x_axis, y_axis, series, bands, x_marks, y_marks, spots)
 
 
-def _shown_spots(spots: Sequence[LabelledPoint], x: AxisQuantity, y: AxisQuantity, system: UnitSystem) -> tuple[LabelledPoint, ...]:
+def _shown_spots(
+    spots: Sequence[LabelledPoint], x: AxisQuantity, y: AxisQuantity, system: UnitSystem
+) -> tuple[LabelledPoint, ...]:
     return tuple(replace(s, x=shown_one(s.x, x.kind, system), y=shown_one(s.y, y.kind, system)) for s in spots)
 
 
@@ -94,26 +109,42 @@ class Grid:
     values: Array
 
 
-def level_map(words: Words, x: AxisQuantity, y: AxisQuantity, value: AxisQuantity, grid: Grid, system: UnitSystem,
-              spots: Sequence[LabelledPoint] = ()) -> Map:
+def level_map(
+    words: Words,
+    x: AxisQuantity,
+    y: AxisQuantity,
+    value: AxisQuantity,
+    grid: Grid,
+    system: UnitSystem,
+    spots: Sequence[LabelledPoint] = (),
+) -> Map:
     """A quantity over two others, in steps between round levels, with the level lines between them."""
     xs, ys = shown(grid.x, x.kind, system), shown(grid.y, y.kind, system)
     values = shown(grid.values, value.kind, system)
     scale = axis(value.label, value.kind, system, values.ravel().tolist(), most=MOST_LEVELS)
     tracer = contourpy.contour_generator(xs, ys, values, fill_type=contourpy.FillType.OuterOffset)
     steps = list(pairwise(scale.ticks))
-    regions = tuple(Region((i + 0.5) / len(steps), _polygons(*tracer.filled(low, high)))
-                    for i, (low, high) in enumerate(steps))
-    levels = tuple(LevelLine(at, plain_number(at), tuple(cast("list[Array]", tracer.lines(at))))
-                   for at in scale.ticks[1:-1])
-    return Map(words, _tight(x, xs, system), _tight(y, ys, system), scale, Tone.FIRST, regions, levels,
-               _shown_spots(spots, x, y, system))
+    regions = tuple(
+        Region((i + 0.5) / len(steps), _polygons(*tracer.filled(low, high))) for i, (low, high) in enumerate(steps)
+    )
+    levels = tuple(
+        LevelLine(at, plain_number(at), tuple(cast("list[Array]", tracer.lines(at)))) for at in scale.ticks[1:-1]
+    )
+    return Map(
+        words,
+        _tight(x, xs, system),
+        _tight(y, ys, system),
+        scale,
+        Tone.FIRST,
+        regions,
+        levels,
+        _shown_spots(spots, x, y, system),
+    )
 
 
 def _polygons(points: Sequence[Array], offsets: Sequence[Array]) -> tuple[tuple[Array, ...], ...]:
     """Each polygon as its rings, the outer one first."""
-    return tuple(tuple(ring[a:b] for a, b in pairwise(ends))
-                 for ring, ends in zip(points, offsets, strict=True))
+    return tuple(tuple(ring[a:b] for a, b in pairwise(ends)) for ring, ends in zip(points, offsets, strict=True))
 
 
 def _tight(quantity: AxisQuantity, values: Array, system: UnitSystem) -> Axis:

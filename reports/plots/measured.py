@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from engcalc.case.case import Case, value_at
 from engcalc.case.records import INSTRUMENTS
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import COVERAGE, MeasuredNumber, RigCheck
 from engcalc.units import UnitSystem, plain_number, show
@@ -26,12 +26,16 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
     rows = tuple(_reading_row(reading, check.case, system) for reading in every)
     values = [v for row in rows for bar in row.spans for v in (bar.low, bar.high)]
     values += [dot.at for row in rows for dot in row.dots]
-    told = "; ".join(f"{row.label}: read {row.dots[0].words}, expected "
-                     f"{span(reading.expected_low, reading.expected_high, system)}"
-                     for row, reading in zip(rows, every, strict=True))
-    words = Words("Coolant readings against a healthy vehicle",
-                  "The bar is where nine in ten healthy vehicles of this kind would be at that time; the ring is the "
-                  "reading, its whisker the instrument.", f"Coolant readings against a healthy vehicle. {told}.")
+    told = "; ".join(
+        f"{row.label}: read {row.dots[0].words}, expected {span(reading.expected_low, reading.expected_high, system)}"
+        for row, reading in zip(rows, every, strict=True)
+    )
+    words = Words(
+        "Coolant readings against a healthy vehicle",
+        "The bar is where nine in ten healthy vehicles of this kind would be at that time; the ring is the "
+        "reading, its whisker the instrument.",
+        f"Coolant readings against a healthy vehicle. {told}.",
+    )
     key = (Dot(0.0, Tone.INK, "reading", Marker.RING), Dot(0.0, Tone.WORK, "healthy vehicle", Marker.SQUARE))
     return Rows(words, axis("Coolant", KIND, system, values), rows, (), key)
 
@@ -41,8 +45,12 @@ def _reading_row(reading: ReadingCheck, case: Case, system: UnitSystem) -> Row:
     first, last = (temperature(T, system) for T in (reading.expected_low, reading.expected_high))
     expected = Span(low, high, Tone.WORK, "" if first == last else first, last)
     u = COVERAGE * reading.uncertainty
-    whisker = Span(shown_one(reading.measured - u, KIND, system), shown_one(reading.measured + u, KIND, system),
-                   Tone.INK, thin=True)
+    whisker = Span(
+        shown_one(reading.measured - u, KIND, system),
+        shown_one(reading.measured + u, KIND, system),
+        Tone.INK,
+        thin=True,
+    )
     dot = Dot(shown_one(reading.measured, KIND, system), Tone.INK, temperature(reading.measured, system), Marker.RING)
     return Row(reading_label(reading, case, system), (expected, whisker), (dot,))
 
@@ -62,22 +70,31 @@ def rig(check: Check) -> Rows | None:
     ends = [v for row in rows for bar in row.spans for v in (bar.low, bar.high)]
     ticks = round_ticks(min(*ends, 0.0), max(*ends, 0.0))
     told = "; ".join(f"{row.label}: {row.dots[0].words}" for row in rows)
-    words = Words("Measured against computed", "The whisker is twice the standard uncertainty of the measurement. "
-                  "Computed from dimensions alone a core is known to +25/-10 %.",
-                  f"Measured over computed, less one. {told}.")
+    words = Words(
+        "Measured against computed",
+        "The whisker is twice the standard uncertainty of the measurement. "
+        "Computed from dimensions alone a core is known to +25/-10 %.",
+        f"Measured over computed, less one. {told}.",
+    )
     zero = Mark(0.0, "as computed", Tone.MUTED, Line.DASHED)
-    return Rows(words, Axis("Measured over computed, less one", "fraction", "%", (ticks[0], ticks[-1]), ticks), rows,
-                (zero,))
+    return Rows(
+        words, Axis("Measured over computed, less one", "fraction", "%", (ticks[0], ticks[-1]), ticks), rows, (zero,)
+    )
 
 
 def _rig_rows(index: int, point: RigCheck) -> Iterator[Row]:
     figures: Sequence[tuple[str, MeasuredNumber, Tone]] = (
-        ("heat from the coolant", point.heat_hot, Tone.COOLANT), ("heat into the air", point.heat_cold, Tone.AIR),
-        ("conductance UA", point.UA, Tone.VALVE))
+        ("heat from the coolant", point.heat_hot, Tone.COOLANT),
+        ("heat into the air", point.heat_cold, Tone.AIR),
+        ("conductance UA", point.UA, Tone.VALVE),
+    )
     for label, figure, tone in figures:
         if figure.computed:
             at = 100.0 * figure.difference
             half = 100.0 * COVERAGE * figure.uncertainty / abs(figure.computed)
             sign = "+" if at > 0.0 else ""
-            yield Row(f"Point {index + 1}, {label}", (Span(at - half, at + half, tone, thin=True),),
-                      (Dot(at, tone, f"{sign}{plain_number(at, 2)} %"),))
+            yield Row(
+                f"Point {index + 1}, {label}",
+                (Span(at - half, at + half, tone, thin=True),),
+                (Dot(at, tone, f"{sign}{plain_number(at, 2)} %"),),
+            )

@@ -30,8 +30,9 @@ def shown_one(value: float, kind: str, system: UnitSystem) -> float:
     return to_unit(float(value), unit_for(kind, system), kind)
 
 
-def axis(label: str, kind: str, system: UnitSystem, values: Iterable[float], *, zero: bool = False,
-         most: int = MOST_TICKS) -> Axis:
+def axis(
+    label: str, kind: str, system: UnitSystem, values: Iterable[float], *, zero: bool = False, most: int = MOST_TICKS
+) -> Axis:
     """An axis that holds all of ``values`` (already in the unit shown), with round limits; ``zero`` takes 0 in."""
     finite = [float(v) for v in values if math.isfinite(v)]
     low, high = (min(finite), max(finite)) if finite else (0.0, 1.0)

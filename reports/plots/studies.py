@@ -39,17 +39,26 @@ LEAST_SHOWN = 0.05  # K; smaller sensitivities are left out
 def sweep_chart(found: Sweep, system: UnitSystem) -> Chart:
     """Engine outlet over the swept input, with the limit; where it boils the curve stays at boiling."""
     T = found.coolant_out
-    swept = [Swept("coolant out of the engine", found.values, T, Tone.COOLANT),
-             Swept("limit", found.values, found.limit, Tone.LIMIT, Line.DASHED)]
+    swept = [
+        Swept("coolant out of the engine", found.values, T, Tone.COOLANT),
+        Swept("limit", found.values, found.limit, Tone.LIMIT, Line.DASHED),
+    ]
     crossing = _crossing(found)
     where = "" if crossing is None else f" The limit is reached at {_about(crossing, found.axis.kind, system)}."
     boils = " Where the curve ends flat the coolant boils." if found.boils.any() else ""
     words = Words(
         f"{found.name}: coolant temperature over {_plain(found.axis)}",
         f"All else is as in the duty.{where}{boils}",
-        f"Coolant out of the engine over {_plain(found.axis)}: {_ends(found, system)}.{where}{boils}")
-    return line_chart(words, _quantity(found.axis), AxisQuantity("Coolant out of the engine", "temperature"), swept, system,
-                      Guides(spots=tuple(_spots(found, crossing, system))))
+        f"Coolant out of the engine over {_plain(found.axis)}: {_ends(found, system)}.{where}{boils}",
+    )
+    return line_chart(
+        words,
+        _quantity(found.axis),
+        AxisQuantity("Coolant out of the engine", "temperature"),
+        swept,
+        system,
+        Guides(spots=tuple(_spots(found, crossing, system))),
+    )
 
 
 def _about(value: float, kind: str, system: UnitSystem) -> str:
@@ -64,8 +73,13 @@ def _spots(found: Sweep, crossing: float | None, system: UnitSystem) -> Iterator
         words = f"now, {_about(now, found.axis.kind, system)}"
         yield LabelledPoint(now, float(np.interp(now, *_ordered(found, found.coolant_out))), words, Tone.INK)
     if crossing is not None:
-        yield LabelledPoint(crossing, float(np.interp(crossing, *_ordered(found, found.limit))), "limit reached", Tone.LIMIT,
-                   Marker.DIAMOND)
+        yield LabelledPoint(
+            crossing,
+            float(np.interp(crossing, *_ordered(found, found.limit))),
+            "limit reached",
+            Tone.LIMIT,
+            Marker.DIAMOND,
+        )
 
 
 def _within(value: float, found: Sweep) -> bool:
@@ -89,8 +103,9 @@ def _crossing(found: Sweep) -> float | None:
 
 def _ends(found: Sweep, system: UnitSystem) -> str:
     x, T = _ordered(found, found.coolant_out)
-    told = (f"{show(float(T[i]), 'temperature', system)} at {show(float(x[i]), found.axis.kind, system)}"
-            for i in (0, -1))
+    told = (
+        f"{show(float(T[i]), 'temperature', system)} at {show(float(x[i]), found.axis.kind, system)}" for i in (0, -1)
+    )
     return ", ".join(told)
 
 
@@ -106,9 +121,17 @@ def _quantity(axis_of: AxisOf) -> AxisQuantity:
 def margin_picture(found: MarginMap, system: UnitSystem) -> Map:
     """The margin over two inputs in steps of colour, the duty itself as a spot where it lies within."""
     x_now, y_now = found.x_axis.now, found.y_axis.now
-    inside = (x_now is not None and y_now is not None and found.x.min() <= x_now <= found.x.max()
-              and found.y.min() <= y_now <= found.y.max())
-    spots = (LabelledPoint(x_now, y_now, found.name, Tone.INK),) if inside and x_now is not None and y_now is not None else ()
+    inside = (
+        x_now is not None
+        and y_now is not None
+        and found.x.min() <= x_now <= found.x.max()
+        and found.y.min() <= y_now <= found.y.max()
+    )
+    spots = (
+        (LabelledPoint(x_now, y_now, found.name, Tone.INK),)
+        if inside and x_now is not None and y_now is not None
+        else ()
+    )
     short = float(np.mean(found.margin < 0.0))
     low, high = (show(float(f(found.margin)), DIFFERENCE, system) for f in (np.min, np.max))
     boils = " Beyond boiling the map counts on to where the coolant would settle." if found.boils.any() else ""
@@ -116,9 +139,17 @@ def margin_picture(found: MarginMap, system: UnitSystem) -> Map:
         f"{found.name}: margin under the limit",
         f"Below zero the limit is broken.{boils}",
         f"Margin over {_plain(found.x_axis)} and {_plain(found.y_axis)}, from {low} to {high}; the limit is broken on "
-        f"{round(100.0 * short)} % of the map.")
-    return level_map(words, _quantity(found.x_axis), _quantity(found.y_axis), AxisQuantity("Margin", DIFFERENCE),
-                     Grid(found.x, found.y, found.margin), system, spots)
+        f"{round(100.0 * short)} % of the map.",
+    )
+    return level_map(
+        words,
+        _quantity(found.x_axis),
+        _quantity(found.y_axis),
+        AxisQuantity("Margin", DIFFERENCE),
+        Grid(found.x, found.y, found.margin),
+        system,
+        spots,
+    )
 
 
 def options_picture(found: Sizing, system: UnitSystem) -> Rows:
@@ -128,19 +159,25 @@ def options_picture(found: Sizing, system: UnitSystem) -> Rows:
     if found.together is not None:
         rows.append(_option_row(f"The best {len(found.best)} of different sides together", found.together, system))
     wanted = found.wanted_margin - found.margin
-    marks = (Mark(_kelvins(wanted, system), f"wanted: {show(wanted, DIFFERENCE, system)}", Tone.LIMIT),) \
-        if wanted > 0.0 else ()
+    marks = (
+        (Mark(_kelvins(wanted, system), f"wanted: {show(wanted, DIFFERENCE, system)}", Tone.LIMIT),)
+        if wanted > 0.0
+        else ()
+    )
     values = [0.0, *(m.at for m in marks), *(v for row in rows for span in row.spans for v in (span.low, span.high))]
     words = Words(
         f"What each change gains: {found.name}",
-        "Gain in margin under the limit of one change alone, all else as it is." + (
-            " A bar that passes the line holds the limit with the margin wanted." if marks else ""),
-        f"Gains: {_told(rows)}.")
+        "Gain in margin under the limit of one change alone, all else as it is."
+        + (" A bar that passes the line holds the limit with the margin wanted." if marks else ""),
+        f"Gains: {_told(rows)}.",
+    )
     return Rows(words, axis("Gain in margin", DIFFERENCE, system, values), tuple(rows), marks, _OPTIONS_KEY)
 
 
-_OPTIONS_KEY = (Dot(0.0, Tone.WORK, "holds the limit with the margin wanted"),
-                Dot(0.0, Tone.COOLANT, "does not suffice alone"))
+_OPTIONS_KEY = (
+    Dot(0.0, Tone.WORK, "holds the limit with the margin wanted"),
+    Dot(0.0, Tone.COOLANT, "does not suffice alone"),
+)
 
 
 def _told(rows: Sequence[Row]) -> str:
@@ -172,7 +209,8 @@ def sensitivity_picture(found: Sensitivities, system: UnitSystem) -> Rows:
     words = Words(
         f"What the coolant temperature hangs on: {found.name}",
         "Change of the coolant out of the engine when one input rises, all else as it is.",
-        f"{_told(rows)}.")
+        f"{_told(rows)}.",
+    )
     return Rows(words, axis("Change of the coolant temperature", DIFFERENCE, system, values), tuple(rows))
 
 
@@ -185,11 +223,15 @@ def flow_shares(found: Sensitivities, *, coolant: bool) -> Rows | None:
     if not shares:
         return None
     way, tone = ("coolant", Tone.COOLANT) if coolant else ("air", Tone.AIR)
-    rows = tuple(Row(capital(s.label),
-                     (Span(0.0, 100.0 * s.share, tone, high_words=f"{round(100.0 * s.share)} %"),)) for s in shares)
-    words = Words(f"What holds the {way} back: {found.name}",
-                  "Share of the driving pressure that each part takes.",
-                  f"{_told(rows)}.")
+    rows = tuple(
+        Row(capital(s.label), (Span(0.0, 100.0 * s.share, tone, high_words=f"{round(100.0 * s.share)} %"),))
+        for s in shares
+    )
+    words = Words(
+        f"What holds the {way} back: {found.name}",
+        "Share of the driving pressure that each part takes.",
+        f"{_told(rows)}.",
+    )
     return Rows(words, _SHARE_AXIS, rows)
 
 
@@ -197,8 +239,10 @@ def cycle_chart(found: Cycle, system: UnitSystem) -> Chart:
     """The coolant over a closed cycle or over duties one after another, with the lowest limit and the legs' ends."""
     limit = min(leg.limit for leg in found.legs)
     ends = np.cumsum([leg.leg.duration for leg in found.legs])
-    marks = tuple(Mark(float(begin), leg.name, Tone.MUTED, Line.DOTTED)
-                  for begin, leg in zip(ends[:-1], found.legs[1:], strict=True))
+    marks = tuple(
+        Mark(float(begin), leg.name, Tone.MUTED, Line.DOTTED)
+        for begin, leg in zip(ends[:-1], found.legs[1:], strict=True)
+    )
     peak, mean = (show(T, "temperature", system) for T in (found.peak, found.mean))
     open_end = "" if found.closed or not found.repeats else " The cycle has not closed on itself."
     words = Words(
@@ -206,9 +250,15 @@ def cycle_chart(found: Cycle, system: UnitSystem) -> Chart:
         f"It begins with {found.legs[0].name}; each upright line begins the next leg. Peak {peak}, mean {mean}."
         f"{open_end}",
         f"Coolant out of the engine over {show(float(ends[-1]), 'time', system)}: peak {peak}, mean {mean}, limit "
-        f"{show(limit, 'temperature', system)}.")
+        f"{show(limit, 'temperature', system)}.",
+    )
     swept = [Swept("coolant out of the engine", found.time, found.coolant, Tone.COOLANT)]
     guide = Mark(limit, f"limit {temperature(limit, system)}", Tone.LIMIT)
-    return line_chart(words, AxisQuantity("Time", "time", zero=True), AxisQuantity("Coolant out of the engine", "temperature"),
-                      swept, system, Guides(along_x=marks, along_y=(guide,)))
-
+    return line_chart(
+        words,
+        AxisQuantity("Time", "time", zero=True),
+        AxisQuantity("Coolant out of the engine", "temperature"),
+        swept,
+        system,
+        Guides(along_x=marks, along_y=(guide,)),
+    )

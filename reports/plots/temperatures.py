@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engcalc.case.case import Case
-from engcalc.studies.check import Check, DutyCheck, has_valve
+from engcalc.studies.check import has_valve
+from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem, show
 from engcalc.words.numbers import difference, temperature
 from reports.plots.describe import Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
@@ -34,11 +35,14 @@ def _rows(duty: DutyCheck, case: Case, system: UnitSystem) -> Iterator[Row]:
     yield Row(f"Coolant, into and out of the {source}", (engine,))
     yield from _sound(duty, system)
     if float(point.radiator_flow[0]) > 0.0:
-        yield Row("Coolant, out of and into the radiator",
-                  (_span(point.radiator_out[0], point.coolant_out[0], Tone.COOLANT, system),))
+        yield Row(
+            "Coolant, out of and into the radiator",
+            (_span(point.radiator_out[0], point.coolant_out[0], Tone.COOLANT, system),),
+        )
     if float(point.air_mass_flow[0]) > 0.0:
-        yield Row("Air, into and out of the radiator",
-                  (_span(point.air_in[0], point.core.T_air_out[0], Tone.AIR, system),))
+        yield Row(
+            "Air, into and out of the radiator", (_span(point.air_in[0], point.core.T_air_out[0], Tone.AIR, system),)
+        )
     valve = case.thermostat
     if valve.kind != "none":
         opens = point.opens_at[0]  # at this load
@@ -46,8 +50,7 @@ def _rows(duty: DutyCheck, case: Case, system: UnitSystem) -> Iterator[Row]:
         yield Row("Thermostat, opening range", (_span(opens, opened, Tone.VALVE, system),))
         yield Row("Thermostat, what it feels", (), (_dot(point.wax[0], Tone.VALVE, Marker.TRIANGLE, system),))
     if float(point.heater_heat[0]) > 0.0:
-        yield Row("Cabin, and air from its vents",
-                  (_span(point.cabin[0], point.vent[0], Tone.HEATER, system),))
+        yield Row("Cabin, and air from its vents", (_span(point.cabin[0], point.vent[0], Tone.HEATER, system),))
 
 
 def _sound(duty: DutyCheck, system: UnitSystem) -> Iterator[Row]:
@@ -63,8 +66,9 @@ def _dot(kelvin: float, tone: Tone, shape: Marker, system: UnitSystem) -> Dot:
 
 def _span(one: float, other: float, tone: Tone, system: UnitSystem) -> Span:
     low, high = sorted((float(one), float(other)))
-    return Span(shown_one(low, KIND, system), shown_one(high, KIND, system), tone, _told(low, system),
-                _told(high, system))
+    return Span(
+        shown_one(low, KIND, system), shown_one(high, KIND, system), tone, _told(low, system), _told(high, system)
+    )
 
 
 def _told(kelvin: float, system: UnitSystem) -> str:
@@ -104,9 +108,11 @@ def margins(check: Check, system: UnitSystem) -> Rows | None:
     values = [v for row in rows for span in row.spans for v in (span.low, span.high)]
     values += [dot.at for row in rows for dot in row.dots]
     told = "; ".join(f"{row.label}: {', '.join(dot.words for dot in row.dots)}" for row in rows)
-    words = Words("Coolant out of the engine against the limit, each duty",
-                  "The thin bar is where nine in ten vehicles with these inputs would lie.",
-                  f"Coolant out of the engine and limit of each duty. {told}.")
+    words = Words(
+        "Coolant out of the engine against the limit, each duty",
+        "The thin bar is where nine in ten vehicles with these inputs would lie.",
+        f"Coolant out of the engine and limit of each duty. {told}.",
+    )
     key = (Dot(0.0, Tone.COOLANT, "coolant out of the engine"), Dot(0.0, Tone.LIMIT, "limit", Marker.SQUARE))
     return Rows(words, axis("Temperature", KIND, system, values), rows, (), key)
 
@@ -114,8 +120,17 @@ def margins(check: Check, system: UnitSystem) -> Rows | None:
 def _margin_row(duty: DutyCheck, system: UnitSystem) -> Row:
     spans: tuple[Span, ...] = ()
     if duty.spread_low is not None and duty.spread_high is not None:
-        spans = (Span(shown_one(duty.spread_low, KIND, system), shown_one(duty.spread_high, KIND, system),
-                      Tone.COOLANT, thin=True),)
+        spans = (
+            Span(
+                shown_one(duty.spread_low, KIND, system),
+                shown_one(duty.spread_high, KIND, system),
+                Tone.COOLANT,
+                thin=True,
+            ),
+        )
     out = float(duty.point.coolant_out[0])
-    return Row(duty.name, spans, (_dot(out, Tone.COOLANT, Marker.DISC, system),
-                                  _dot(duty.limit, Tone.LIMIT, Marker.SQUARE, system)))
+    return Row(
+        duty.name,
+        spans,
+        (_dot(out, Tone.COOLANT, Marker.DISC, system), _dot(duty.limit, Tone.LIMIT, Marker.SQUARE, system)),
+    )

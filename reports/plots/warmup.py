@@ -17,10 +17,13 @@ TIME = AxisQuantity("Time since the start", "time", zero=True)
 DIFFERENCE = "temperature difference"
 MOST_POINTS = 600  # of one line: more than a picture is wide in points
 PLACES = (  # of the simulation, that a hand or a thermometer can reach
-    ("upper_hose", "upper hose", Tone.COOLANT, Line.DASHED), ("lower_hose", "lower hose", Tone.AIR, Line.SOLID),
+    ("upper_hose", "upper hose", Tone.COOLANT, Line.DASHED),
+    ("lower_hose", "lower hose", Tone.AIR, Line.SOLID),
     ("heater_in", "heater hose, inlet", Tone.HEATER, Line.SOLID),
-    ("heater_out", "heater hose, outlet", Tone.HEATER, Line.DASHED), ("vent", "vent", Tone.THIRD, Line.SOLID),
-    ("cabin", "cabin", Tone.INK, Line.DOTTED))
+    ("heater_out", "heater hose, outlet", Tone.HEATER, Line.DASHED),
+    ("vent", "vent", Tone.THIRD, Line.SOLID),
+    ("cabin", "cabin", Tone.INK, Line.DOTTED),
+)
 
 
 def thinned(time: Array, values: Array) -> tuple[Array, Array]:
@@ -35,14 +38,18 @@ def warmup_chart(record: RecordStudy, system: UnitSystem) -> Chart:
     t, low, middle, high = band.time, band.low, band.middle, band.high
     swept = [Swept("a healthy vehicle", t, middle, Tone.VALVE, Line.DASHED, low=low, high=high)]
     swept += [*_told(record), *_by_hand(record)]
-    marks: tuple[Mark, ...] = () if regulating is None else (
-        Mark(regulating, f"thermostat starts to open, {temperature(regulating, system)}", Tone.MUTED),)
+    marks: tuple[Mark, ...] = (
+        ()
+        if regulating is None
+        else (Mark(regulating, f"thermostat starts to open, {temperature(regulating, system)}", Tone.MUTED),)
+    )
     if record.settled.end is End.BOILED and record.measured is None:
         boiling = float(record.nominal.boiling[0])
         marks += (Mark(boiling, f"boils, {temperature(boiling, system)}", Tone.LIMIT),)
     words = Words("Coolant after the start", _caption(record), _alternative(record, system))
-    return line_chart(words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system,
-                      Guides(along_y=marks))
+    return line_chart(
+        words, TIME, AxisQuantity("Coolant as the sensor shows it", "temperature"), swept, system, Guides(along_y=marks)
+    )
 
 
 def _told(record: RecordStudy) -> Iterator[Swept]:
@@ -57,8 +64,9 @@ def _told(record: RecordStudy) -> Iterator[Swept]:
 
 def _by_hand(record: RecordStudy) -> Iterator[Swept]:
     """Coolant temperatures that were read by hand."""
-    spots = [(float(s.at[0]), float(s.value[0])) for s in record.run.record.spots
-             if s.what == "coolant" and s.at is not None]
+    spots = [
+        (float(s.at[0]), float(s.value[0])) for s in record.run.record.spots if s.what == "coolant" and s.at is not None
+    ]
     if spots:
         time, T = np.array(sorted(spots)).T
         yield Swept("read by hand", time, T, Tone.INK, Line.NONE, Marker.DIAMOND)
@@ -68,8 +76,11 @@ def _caption(record: RecordStudy) -> str:
     shaded = "Shaded: nine in ten healthy vehicles like this one."
     measured = record.measured
     if measured is None:
-        boils = "" if record.settled.end is not End.BOILED else (
-            f" It boils after {minutes(float(record.nominal.boiled[0]))}: the curve ends there.")
+        boils = (
+            ""
+            if record.settled.end is not End.BOILED
+            else (f" It boils after {minutes(float(record.nominal.boiled[0]))}: the curve ends there.")
+        )
         return f"Run by {record.run.source}. {shaded}{boils}"
     if measured.leaves_band is None:
         return f"{shaded} The record stays within it."
@@ -80,8 +91,10 @@ def _caption(record: RecordStudy) -> str:
 def _alternative(record: RecordStudy, system: UnitSystem) -> str:
     """The picture for someone who cannot see it: starts and ends."""
     ends = ((s.name, s.y) for s in _told(record))
-    said = [f"{name}: {show(float(y[0]), 'temperature', system)} to {show(float(y[-1]), 'temperature', system)}"
-            for name, y in ends]
+    said = [
+        f"{name}: {show(float(y[0]), 'temperature', system)} to {show(float(y[-1]), 'temperature', system)}"
+        for name, y in ends
+    ]
     low, high = (show(float(y[-1]), "temperature", system) for y in (record.band.low, record.band.high))
     return f"{'; '.join(said)}; a healthy vehicle ends between {low} and {high}."
 
@@ -93,14 +106,21 @@ def residual_chart(record: RecordStudy, system: UnitSystem) -> Chart | None:
         return None
     t, left = thinned(fitted.residual_time, fitted.residual)
     rms = show(fitted.rms, DIFFERENCE, system)
-    marks = () if fitted.parts is None else (
-        Mark(fitted.parts, "they part", Tone.LIMIT, Line.DOTTED),)
+    marks = () if fitted.parts is None else (Mark(fitted.parts, "they part", Tone.LIMIT, Line.DOTTED),)
     parting = "no longer fits" if fitted.parts is not None else "fits throughout"
-    words = Words("Measured less fitted", f"Fitted by what nobody measured, with a healthy valve: {rms} rms. "
-                  f"The record {parting}.", f"Residual of {rms} rms over the record, which {parting}.")
-    return line_chart(words, TIME, AxisQuantity("Measured less fitted", DIFFERENCE, zero=True),
-                      [Swept("measured less fitted", t, left, Tone.COOLANT)], system,
-                      Guides(along_x=marks, along_y=(Mark(0.0, "", Tone.MUTED),)))
+    words = Words(
+        "Measured less fitted",
+        f"Fitted by what nobody measured, with a healthy valve: {rms} rms. The record {parting}.",
+        f"Residual of {rms} rms over the record, which {parting}.",
+    )
+    return line_chart(
+        words,
+        TIME,
+        AxisQuantity("Measured less fitted", DIFFERENCE, zero=True),
+        [Swept("measured less fitted", t, left, Tone.COOLANT)],
+        system,
+        Guides(along_x=marks, along_y=(Mark(0.0, "", Tone.MUTED),)),
+    )
 
 
 def places_chart(record: RecordStudy, system: UnitSystem) -> Chart:
@@ -109,6 +129,9 @@ def places_chart(record: RecordStudy, system: UnitSystem) -> Chart:
     swept = [Swept("coolant", w.time, w.coolant[:, 0], Tone.COOLANT)]
     swept += [Swept(label, w.time, getattr(w, name)[:, 0], tone, line) for name, label, tone, line in PLACES]
     ends = "; ".join(f"{s.name} {show(float(s.y[-1]), 'temperature', system)}" for s in swept)
-    words = Words("Elsewhere in the vehicle as described", "Hoses as their surface feels, the vent with the heater as "
-                  "noted.", f"At the end: {ends}.")
+    words = Words(
+        "Elsewhere in the vehicle as described",
+        "Hoses as their surface feels, the vent with the heater as noted.",
+        f"At the end: {ends}.",
+    )
     return line_chart(words, TIME, AxisQuantity("Temperature", "temperature"), swept, system)

@@ -58,11 +58,18 @@ def ensemble() -> tuple[Plant, Conditions]:
         return value * rng.uniform(1.0 - share, 1.0 + share, MEMBERS)
 
     at = f"duties[{HILL}]."
-    case = varied(duty_case(), {
-        "radiator.core_width": about(0.72, 0.1), "airflow.fan_free_flow": about(0.667, 0.2),
-        "circuit.pump_flow": about(0.003, 0.2), "engine.coolant_share_rated": about(0.24, 0.1),
-        at + "ambient": rng.uniform(273.15, 308.15, MEMBERS), at + "vehicle_speed": about(22.2, 0.1),
-        at + "grade": about(0.07, 0.1)})
+    case = varied(
+        duty_case(),
+        {
+            "radiator.core_width": about(0.72, 0.1),
+            "airflow.fan_free_flow": about(0.667, 0.2),
+            "circuit.pump_flow": about(0.003, 0.2),
+            "engine.coolant_share_rated": about(0.24, 0.1),
+            at + "ambient": rng.uniform(273.15, 308.15, MEMBERS),
+            at + "vehicle_speed": about(22.2, 0.1),
+            at + "grade": about(0.07, 0.1),
+        },
+    )
     return prepare(case), conditions_of((case.duties[HILL],))
 
 
@@ -223,8 +230,10 @@ class Rival:
         H, fall = rho * self.at(k.pump.shutoff_pressure) * turns**2, rho * self.at(k.pump.c)
 
         def branches(P: float) -> list[float]:
-            return [is_there * (-A * c.mu + math.sqrt((A * c.mu) ** 2 + 4.0 * B * c.rho * P)) / (2.0 * B * c.rho)
-                    for A, B, is_there in zip(a, b, there, strict=True)]
+            return [
+                is_there * (-A * c.mu + math.sqrt((A * c.mu) ** 2 + 4.0 * B * c.rho * P)) / (2.0 * B * c.rho)
+                for A, B, is_there in zip(a, b, there, strict=True)
+            ]
 
         def open_end(P: float) -> float:
             V = sum(branches(P))
@@ -287,11 +296,12 @@ def walther(T: float) -> float:
     """Viscosity of a 5W-30 [mm2/s] through 61 at 40 and 10.5 at 100 degC (ASTM D341)."""
     z40, z100 = (math.log10(math.log10(v + 0.7)) for v in (61.0, 10.5))
     B = (z40 - z100) / math.log10(373.15 / 313.15)
-    return 10.0 ** 10.0 ** (z100 + B * math.log10(373.15 / T)) - 0.7
+    return 10.0**10.0 ** (z100 + B * math.log10(373.15 / T)) - 0.7
 
 
-def rivals(plant: Plant, conditions: Conditions, point: OperatingPoint, which: list[int]
-           ) -> list[tuple[float, float, float]]:
+def rivals(
+    plant: Plant, conditions: Conditions, point: OperatingPoint, which: list[int]
+) -> list[tuple[float, float, float]]:
     """Some members, one after the other."""
     return [Rival(plant, conditions, i, float(point.engine_speed[i])).solve() for i in which]
 
@@ -332,6 +342,7 @@ def test_ten_thousand_operating_points_against_a_loop_of_brentq(benchmark, membe
     assert np.abs(lift - point.opening[which]).max() < 0.01
     if benchmark.enabled:
         scaled = seconds * MEMBERS / count
-        benchmark.extra_info.update(rival_seconds_scaled=scaled, rival_members=count,
-                                    times_faster=scaled / benchmark.stats.stats.min)
+        benchmark.extra_info.update(
+            rival_seconds_scaled=scaled, rival_members=count, times_faster=scaled / benchmark.stats.stats.min
+        )
         assert scaled / benchmark.stats.stats.min > 20.0

@@ -71,9 +71,14 @@ def log(seconds: int = SECONDS) -> Drive:
 
 def first_rows(drive: Drive, rows: int) -> Drive:
     """The start of a log."""
-    return replace(drive, which=drive.which[:rows], engine_speed=drive.engine_speed[:rows],
-                   vehicle_speed=drive.vehicle_speed[:rows], fuel_flow=drive.fuel_flow[:rows],
-                   brake_power=drive.brake_power[:rows])
+    return replace(
+        drive,
+        which=drive.which[:rows],
+        engine_speed=drive.engine_speed[:rows],
+        vehicle_speed=drive.vehicle_speed[:rows],
+        fuel_flow=drive.fuel_flow[:rows],
+        brake_power=drive.brake_power[:rows],
+    )
 
 
 def ensemble(count: int, sections: dict[str, Any] | None = None) -> Plant:
@@ -84,11 +89,20 @@ def ensemble(count: int, sections: dict[str, Any] | None = None) -> Plant:
     def about(value: np.ndarray, share: float) -> np.ndarray:
         return value * rng.uniform(1.0 - share, 1.0 + share, count)
 
-    return prepare(consistent(with_values(case, {
-        "engine.metal_mass": about(case.engine.metal_mass, 0.3), "heater.blower_flow": about(
-            case.heater.blower_flow, 0.3), "engine.coolant_share_rated": about(case.engine.coolant_share_rated, 0.2),
-        "circuit.pump_flow": about(case.circuit.pump_flow, 0.2),
-        "thermostat.closed_leak": rng.uniform(0.0, 0.05, count)})))
+    return prepare(
+        consistent(
+            with_values(
+                case,
+                {
+                    "engine.metal_mass": about(case.engine.metal_mass, 0.3),
+                    "heater.blower_flow": about(case.heater.blower_flow, 0.3),
+                    "engine.coolant_share_rated": about(case.engine.coolant_share_rated, 0.2),
+                    "circuit.pump_flow": about(case.circuit.pump_flow, 0.2),
+                    "thermostat.closed_leak": rng.uniform(0.0, 0.05, count),
+                },
+            )
+        )
+    )
 
 
 def timed(work: Callable[[], object]) -> float:
@@ -107,8 +121,16 @@ def by_lsoda(plant: Plant, drive: Drive, times: np.ndarray) -> np.ndarray:
         made = (glycol.rhomass(), glycol.cpmass(), glycol.conductivity(), glycol.viscosity())
         return Fluid(*(np.array([x]) for x in made))
 
-    found = solve_ivp(right_hand_side(plant, drive, fluid), (0.0, drive.duration), start_of(drive), method="LSODA",
-                      rtol=1e-6, atol=1e-4, t_eval=times, max_step=2.0)
+    found = solve_ivp(
+        right_hand_side(plant, drive, fluid),
+        (0.0, drive.duration),
+        start_of(drive),
+        method="LSODA",
+        rtol=1e-6,
+        atol=1e-4,
+        t_eval=times,
+        max_step=2.0,
+    )
     assert found.success, found.message
     return np.asarray(found.y[SENSOR])
 
@@ -117,11 +139,11 @@ def test_one_half_hour_on_a_log(benchmark) -> None:
     """Budget: 60 ms, and within 0.1 K of LSODA."""
     plant, drive = prepare(case_of()), log()
     w = benchmark(warm_up, plant, drive)
-    short = replace(drive, which=drive.which[:None if benchmark.enabled else 200])
+    short = replace(drive, which=drive.which[: None if benchmark.enabled else 200])
     times = w.time[w.time <= short.duration]
     answer: list[np.ndarray] = []
     seconds = timed(lambda: answer.append(by_lsoda(plant, short, times)))
-    assert np.abs(answer[0] - w.sensor[:times.size, 0]).max() < ERROR
+    assert np.abs(answer[0] - w.sensor[: times.size, 0]).max() < ERROR
     if benchmark.enabled:
         benchmark.extra_info.update(lsoda_seconds=seconds, times_faster=seconds / benchmark.stats.stats.min)
 
@@ -158,10 +180,16 @@ def differ_most(w: Warmup, steps: StepsInC) -> float:
     return max(float(np.abs(steps.series(name) - getattr(w, name)[1:]).max()) for name in SERIES)
 
 
-HOT = {"outlet": {"thermostat": {"rating": "82 degC", "side": "outlet", "hysteresis": "3 K", "closed_leak": "2 %"},
-                  "airflow": {"fan_drive": "electric", "fan_on": "88 degC", "fan_off": "85 degC"}},
-       "inlet": {"thermostat": {"rating": "82 degC", "side": "inlet", "bypass": "fixed"},
-                 "airflow": {"fan_drive": "viscous clutch", "upstream": [{"heat": "6 kW"}]}}}
+HOT = {
+    "outlet": {
+        "thermostat": {"rating": "82 degC", "side": "outlet", "hysteresis": "3 K", "closed_leak": "2 %"},
+        "airflow": {"fan_drive": "electric", "fan_on": "88 degC", "fan_off": "85 degC"},
+    },
+    "inlet": {
+        "thermostat": {"rating": "82 degC", "side": "inlet", "bypass": "fixed"},
+        "airflow": {"fan_drive": "viscous clutch", "upstream": [{"heat": "6 kW"}]},
+    },
+}
 
 
 @pytest.mark.parametrize("members", [1, 5])
@@ -172,8 +200,9 @@ def test_the_steps_in_c_are_the_steps(side: str, members: int, run_steps: Callab
     In steps so short that ours take none of them in parts, which the C knows nothing of.
     """
     plant, part = ensemble(members, HOT[side]), first_rows(log(), 900)
-    drive = replace(part, fan_mode=0.0, fuel_flow=3.0 * part.fuel_flow, start=np.full(1, 345.15),
-                    ambient=np.full(1, 313.15))
+    drive = replace(
+        part, fan_mode=0.0, fuel_flow=3.0 * part.fuel_flow, start=np.full(1, 345.15), ambient=np.full(1, 313.15)
+    )
     assert drive.step <= FINE
     w = warm_up(plant, drive, EVERY)
     steps = recorded(plant, drive, members, run_steps)
@@ -191,8 +220,9 @@ def test_the_steps_in_c_are_those_of_a_cold_idle(members: int, run_steps: Callab
     plant = ensemble(members, {"engine": {"fuel": "petrol"}})
     idles = first_rows(log(), 400)
     standing = np.where(np.arange(400)[:, None] < 300, 0.0, idles.vehicle_speed)
-    drive = replace(idles, vehicle_speed=standing, engine_speed=np.full((400, 1), np.nan),
-                    fuel_flow=np.full((400, 1), np.nan))
+    drive = replace(
+        idles, vehicle_speed=standing, engine_speed=np.full((400, 1), np.nan), fuel_flow=np.full((400, 1), np.nan)
+    )
     w = warm_up(plant, drive, EVERY)
     steps = recorded(plant, drive, members, run_steps)
     steps.seconds()
@@ -220,10 +250,14 @@ def test_four_thousand_of_them_against_the_same_steps_in_c(benchmark, run_steps,
     benchmark.pedantic(round_of_ours, setup=lambda: in_c.append(steps.seconds()), rounds=ROUNDS)
     assert differ_most(answer[0], steps) < SAME
     if benchmark.enabled:
-        said = {name: f"least {min(x):.3f} s, median {np.median(x):.3f} s" for name, x in {
-            "ours, whole": ours, "ours, steps alone": stepping, "C, the same steps": in_c}.items()}
-        said |= {f"{name} over C": f"least {min(x) / min(in_c):.2f}, median {np.median(np.divide(x, in_c)):.2f}"
-                 for name, x in {"whole": ours, "steps alone": stepping}.items()}
+        said = {
+            name: f"least {min(x):.3f} s, median {np.median(x):.3f} s"
+            for name, x in {"ours, whole": ours, "ours, steps alone": stepping, "C, the same steps": in_c}.items()
+        }
+        said |= {
+            f"{name} over C": f"least {min(x) / min(in_c):.2f}, median {np.median(np.divide(x, in_c)):.2f}"
+            for name, x in {"whole": ours, "steps alone": stepping}.items()
+        }
         said["not in C: share of renewals and preparation"] = f"{1.0 - sum(stepping) / sum(ours):.0%} of our time"
         benchmark.extra_info.update(said)
         with capsys.disabled():

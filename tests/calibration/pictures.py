@@ -37,11 +37,21 @@ def reliability(rows: Sequence[Row]) -> Chart:
     by_chance = 100.0 * np.array([np.sqrt((p[i] * (1.0 - p[i])).sum()) / len(i) for i in bins])
     diagonal = np.array([0.0, 100.0])
     told = "; ".join(f"claimed {a:.0f} %, right {b:.0f} %" for a, b in zip(x, y, strict=True))
-    words = Words("Claims and how often they were right", f"{len(rows)} simulated vehicles in {len(bins)} bins. "
-                  "Whiskers: one standard deviation of chance for a judge whose odds mean what they say.", told)
-    return Chart(words, _per_cent("claimed odds of the likeliest cause"), _per_cent("of these right"), (
-        Series("odds that mean what they say", diagonal, diagonal, Tone.MUTED, Line.DASHED),
-        Series("the diagnosis", x, y, Tone.FIRST, Line.NONE, Marker.DISC, y_error=by_chance)))
+    words = Words(
+        "Claims and how often they were right",
+        f"{len(rows)} simulated vehicles in {len(bins)} bins. "
+        "Whiskers: one standard deviation of chance for a judge whose odds mean what they say.",
+        told,
+    )
+    return Chart(
+        words,
+        _per_cent("claimed odds of the likeliest cause"),
+        _per_cent("of these right"),
+        (
+            Series("odds that mean what they say", diagonal, diagonal, Tone.MUTED, Line.DASHED),
+            Series("the diagnosis", x, y, Tone.FIRST, Line.NONE, Marker.DISC, y_error=by_chance),
+        ),
+    )
 
 
 def _per_cent(label: str) -> Axis:
@@ -51,13 +61,19 @@ def _per_cent(label: str) -> Axis:
 def entropy(rows: Sequence[Row]) -> Rows:
     """Bits that are left of the uniform entropy after each kind of evidence."""
     twice = [r for r in rows if np.isfinite(float(r["four_entropy"]))]
-    bars = [("nothing known", rows, "uniform"), ("base rates", rows, "entropy_prior"),
-            ("all evidence", rows, "entropy")]
+    bars = [
+        ("nothing known", rows, "uniform"),
+        ("base rates", rows, "entropy_prior"),
+        ("all evidence", rows, "entropy"),
+    ]
     bars += [("log alone", twice, "alone_entropy"), ("log and four readings", twice, "four_entropy")] if twice else []
     found = {name: float(numbers(part, key).mean()) for name, part, key in bars}
     drawn = tuple(Bar(name, (Span(0.0, bits, Tone.FIRST, high_words=f"{bits:.1f}"),)) for name, bits in found.items())
-    words = Words("What is left to know", "Mean entropy of the odds of the causes; 1 bit is one even question.",
-                  "; ".join(f"{name}: {bits:.1f} bits" for name, bits in found.items()))
+    words = Words(
+        "What is left to know",
+        "Mean entropy of the odds of the causes; 1 bit is one even question.",
+        "; ".join(f"{name}: {bits:.1f} bits" for name, bits in found.items()),
+    )
     return Rows(words, Axis("left to know, bits", "number", "", (0.0, 6.0), (0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0)), drawn)
 
 

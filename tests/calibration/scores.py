@@ -34,7 +34,8 @@ STRATA = (
     Stratum("ambient under 5 degC", lambda r: float(r["ambient"]) < 5.0),
     Stratum("never reached 80 degC", lambda r: float(r["hottest"]) < 80.0),
     Stratum("log-rich", lambda r: r["rich"] == "1"),
-    Stratum("reading-poor", lambda r: r["rich"] == "0"))
+    Stratum("reading-poor", lambda r: r["rich"] == "0"),
+)
 
 
 def numbers(rows: Sequence[Row], key: str) -> Array:
@@ -83,9 +84,15 @@ def _calibration(rows: Sequence[Row]) -> list[str]:
             continue
         p = numbers(part, "p_top")
         mean, high = perfect(p)
-        lines.append(_line(f"top-cause calibration error, {stratum.name}", len(part),
-                           f"{expected_calibration_error(p, right_first(part)):.3f}", f"under {stratum.aim}",
-                           f"{mean:.3f}, 95 % under {high:.3f}"))
+        lines.append(
+            _line(
+                f"top-cause calibration error, {stratum.name}",
+                len(part),
+                f"{expected_calibration_error(p, right_first(part)):.3f}",
+                f"under {stratum.aim}",
+                f"{mean:.3f}, 95 % under {high:.3f}",
+            )
+        )
     return lines
 
 
@@ -99,17 +106,23 @@ def _hits(rows: Sequence[Row]) -> list[str]:
     p, right, grouped = numbers(rows, "p_top"), right_first(rows), numbers(rows, "in_group")
     by_group, sure = numbers(rows, "p_group"), numbers(rows, "p_top") >= 0.8
     stuck = np.array([r["truth"] == "thermostat_stuck_open" for r in rows])
-    lines = [_share("claims of 80 % or more that are right", right[sure], "0.85", p[sure]),
-             _share("true cause under 1 %", (numbers(rows, "p_true") < 0.01).astype(np.float64), "0.01",
-                    numbers(rows, "under")),
-             _share("top cause right", right, "", p),
-             _share("top group holds the true cause", grouped, "0.85", by_group),
-             _share("the same where the valve is stuck open", grouped[stuck], "0.95", by_group[stuck])]
+    lines = [
+        _share("claims of 80 % or more that are right", right[sure], "0.85", p[sure]),
+        _share(
+            "true cause under 1 %", (numbers(rows, "p_true") < 0.01).astype(np.float64), "0.01", numbers(rows, "under")
+        ),
+        _share("top cause right", right, "", p),
+        _share("top group holds the true cause", grouped, "0.85", by_group),
+        _share("the same where the valve is stuck open", grouped[stuck], "0.95", by_group[stuck]),
+    ]
     four = np.array([r for r in numbers(rows, "four_in_group") if np.isfinite(r)])
     alone = np.array([r for r in numbers(rows, "alone_in_group") if np.isfinite(r)])
     claimed = {k: numbers(rows, f"{k}_p_group")[np.isfinite(numbers(rows, f"{k}_p_group"))] for k in ("alone", "four")}
-    return [*lines, _share("top group, log alone", alone, "", claimed["alone"]),
-            _share("top group, the same logs with four hand readings", four, "", claimed["four"])]
+    return [
+        *lines,
+        _share("top group, log alone", alone, "", claimed["alone"]),
+        _share("top group, the same logs with four hand readings", four, "", claimed["four"]),
+    ]
 
 
 def _recovered(rows: Sequence[Row], key: str) -> float:
@@ -120,18 +133,34 @@ def _recovered(rows: Sequence[Row], key: str) -> float:
 def _bits(rows: Sequence[Row]) -> list[str]:
     twice = [r for r in rows if np.isfinite(float(r["four_entropy"]))]
     bits, rule, rate = (np.log2(np.maximum(numbers(rows, k), SMALLEST)) for k in ("p_true", "rule_true", "rate_true"))
-    lines = [_line("share of the uniform entropy gone by the base rates", len(rows),
-                   f"{_recovered(rows, 'entropy_prior'):.2f}"),
-             _line("share of the uniform entropy gone, all evidence", len(rows), f"{_recovered(rows, 'entropy'):.2f}")]
+    lines = [
+        _line(
+            "share of the uniform entropy gone by the base rates", len(rows), f"{_recovered(rows, 'entropy_prior'):.2f}"
+        ),
+        _line("share of the uniform entropy gone, all evidence", len(rows), f"{_recovered(rows, 'entropy'):.2f}"),
+    ]
     if twice:
-        lines += [_line("the same, log alone", len(twice), f"{_recovered(twice, 'alone_entropy'):.2f}", "0.5"),
-                  _line("the same, those logs with four hand readings", len(twice),
-                        f"{_recovered(twice, 'four_entropy'):.2f}", "0.7")]
+        lines += [
+            _line("the same, log alone", len(twice), f"{_recovered(twice, 'alone_entropy'):.2f}", "0.5"),
+            _line(
+                "the same, those logs with four hand readings",
+                len(twice),
+                f"{_recovered(twice, 'four_entropy'):.2f}",
+                "0.7",
+            ),
+        ]
     for what, beside, aim in (("the base rates", rate, ""), ("the rules of thumb", rule, "0.5")):
         gain = bits - beside
         error = gain.std() / np.sqrt(len(gain))
-        lines.append(_line(f"bits of the true cause beyond {what}", len(rows), f"{gain.mean():.2f} ± {error:.2f}", aim,
-                           f"{(-numbers(rows, 'entropy') - beside).mean():.2f}"))
+        lines.append(
+            _line(
+                f"bits of the true cause beyond {what}",
+                len(rows),
+                f"{gain.mean():.2f} ± {error:.2f}",
+                aim,
+                f"{(-numbers(rows, 'entropy') - beside).mean():.2f}",
+            )
+        )
     return lines
 
 
@@ -142,25 +171,39 @@ def _sampling(rows: Sequence[Row]) -> list[str]:
         least = least[np.isfinite(least)]
         if least.size:
             low, middle = np.quantile(least, [0.1, 0.5])
-            lines.append(_line(f"fewest effective draws of {what}, 10th percentile and median", least.size,
-                               f"{low:.0f}, {middle:.0f}", str(aim)))
+            lines.append(
+                _line(
+                    f"fewest effective draws of {what}, 10th percentile and median",
+                    least.size,
+                    f"{low:.0f}, {middle:.0f}",
+                    str(aim),
+                )
+            )
     gap = numbers(rows, "second_seed")
     gap = gap[np.isfinite(gap)]
     if gap.size:
         lines.append(_line("another seed of the draws within 5 points", gap.size, f"{(gap < 0.05).mean():.2f}", "0.95"))
-    return [*lines, _line("processor seconds for one diagnosis, mean", len(rows),
-                          f"{numbers(rows, 'seconds').mean():.1f}", "10")]
+    return [
+        *lines,
+        _line("processor seconds for one diagnosis, mean", len(rows), f"{numbers(rows, 'seconds').mean():.1f}", "10"),
+    ]
 
 
 def missed(rows: Sequence[Row], below: float = 0.002) -> list[str]:
     """The vehicles whose true cause had next to nothing."""
-    return [f"- seed {r['seed']}: {r['truth']} had {100 * float(r['p_true']):.2f} %; "
-            f"{r['top']} was given {100 * float(r['p_top']):.0f} % ({r['reason']})"
-            for r in rows if float(r["p_true"]) < below]
+    return [
+        f"- seed {r['seed']}: {r['truth']} had {100 * float(r['p_true']):.2f} %; "
+        f"{r['top']} was given {100 * float(r['p_top']):.0f} % ({r['reason']})"
+        for r in rows
+        if float(r["p_true"]) < below
+    ]
 
 
 def wrong_claims(rows: Sequence[Row]) -> list[str]:
     """Claims of 80 % or more that are wrong."""
-    return [f"- seed {r['seed']}: {r['top']} was given {100 * float(r['p_top']):.0f} %; it was {r['truth']}, which had "
-            f"{100 * float(r['p_true']):.1f} % ({r['reason']})"
-            for r in rows if float(r["p_top"]) >= 0.8 and r["top"] != r["truth"]]
+    return [
+        f"- seed {r['seed']}: {r['top']} was given {100 * float(r['p_top']):.0f} %; it was {r['truth']}, which had "
+        f"{100 * float(r['p_true']):.1f} % ({r['reason']})"
+        for r in rows
+        if float(r["p_top"]) >= 0.8 and r["top"] != r["truth"]
+    ]

@@ -32,10 +32,39 @@ from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Effort
 from engcalc.units import Array
 
 EFFORT = Effort()
-FIELDS = ("seed", "truth", "top", "p_top", "p_true", "in_group", "p_group", "uniform", "entropy_prior", "entropy",
-          "under", "rate_true", "rule_true", "inlet", "ambient", "hottest", "rich", "hand", "least_likely",
-          "least_possible", "reason", "seconds", "second_seed", "alone_true", "alone_entropy", "alone_in_group",
-          "alone_p_group", "four_true", "four_entropy", "four_in_group", "four_p_group")
+FIELDS = (
+    "seed",
+    "truth",
+    "top",
+    "p_top",
+    "p_true",
+    "in_group",
+    "p_group",
+    "uniform",
+    "entropy_prior",
+    "entropy",
+    "under",
+    "rate_true",
+    "rule_true",
+    "inlet",
+    "ambient",
+    "hottest",
+    "rich",
+    "hand",
+    "least_likely",
+    "least_possible",
+    "reason",
+    "seconds",
+    "second_seed",
+    "alone_true",
+    "alone_entropy",
+    "alone_in_group",
+    "alone_p_group",
+    "four_true",
+    "four_entropy",
+    "four_in_group",
+    "four_p_group",
+)
 SECOND_SEED, TWICE = 20, 8  # every so many vehicles, by the seed
 MORE_UP_TO = 400  # of each thousand seeds: only these are judged more than once, for the sake of time
 
@@ -48,13 +77,30 @@ def judged(seed: int) -> Row:
     p, rates = np.array([c.probability for c in d.causes]), np.array(list(v.rates.values()))
     held, by_group = _group(d, v)
     found: dict[str, object] = {
-        "seed": seed, "truth": v.truth, "top": d.best.fault, "p_top": d.best.probability,
-        "p_true": d.probability(v.truth), "in_group": held, "p_group": by_group, "uniform": math.log2(len(rates)),
-        "entropy_prior": _entropy(rates / rates.sum()), "entropy": _entropy(p), "under": float(p[p < 0.01].sum()),
-        "rate_true": v.rates[v.truth] / sum(v.rates.values()), "rule_true": trade_rule(v), "inlet": int(v.inlet),
-        "ambient": v.ambient, "hottest": v.hottest, "rich": int(v.rich), "hand": v.hand_readings,
-        "least_likely": _least(d, LIKELY), "least_possible": _least(d, POSSIBLE), "reason": v.reason, "seconds": took,
-        "second_seed": math.nan}
+        "seed": seed,
+        "truth": v.truth,
+        "top": d.best.fault,
+        "p_top": d.best.probability,
+        "p_true": d.probability(v.truth),
+        "in_group": held,
+        "p_group": by_group,
+        "uniform": math.log2(len(rates)),
+        "entropy_prior": _entropy(rates / rates.sum()),
+        "entropy": _entropy(p),
+        "under": float(p[p < 0.01].sum()),
+        "rate_true": v.rates[v.truth] / sum(v.rates.values()),
+        "rule_true": trade_rule(v),
+        "inlet": int(v.inlet),
+        "ambient": v.ambient,
+        "hottest": v.hottest,
+        "rich": int(v.rich),
+        "hand": v.hand_readings,
+        "least_likely": _least(d, LIKELY),
+        "least_possible": _least(d, POSSIBLE),
+        "reason": v.reason,
+        "seconds": took,
+        "second_seed": math.nan,
+    }
     more = seed % 1000 < MORE_UP_TO
     if more and seed % SECOND_SEED == 0:
         other = _diagnosed(v, v.case, 2)
@@ -72,8 +118,12 @@ def _stage(name: str, v: Vehicle, case: Case | None) -> dict[str, object]:
     d = _diagnosed(v, case)
     held, by_group = _group(d, v)
     p = np.array([c.probability for c in d.causes])
-    return {f"{name}_true": d.probability(v.truth), f"{name}_entropy": _entropy(p), f"{name}_in_group": held,
-            f"{name}_p_group": by_group}
+    return {
+        f"{name}_true": d.probability(v.truth),
+        f"{name}_entropy": _entropy(p),
+        f"{name}_in_group": held,
+        f"{name}_p_group": by_group,
+    }
 
 
 def _diagnosed(v: Vehicle, case: Case, seed: int = 1) -> Diagnosis:
@@ -98,14 +148,26 @@ def _entropy(p: Array) -> float:
 
 
 COLD = ("thermostat_stuck_open", "thermostat_missing", "thermostat_opens_early", "low_coolant", "sensor_reads_low")
-HOT = ("fan_not_running", "fan_clutch_slipping", "radiator_restricted", "face_blocked", "thermostat_stuck_shut",
-       "low_coolant", "pump_weak", "sensor_reads_high")
+HOT = (
+    "fan_not_running",
+    "fan_clutch_slipping",
+    "radiator_restricted",
+    "face_blocked",
+    "thermostat_stuck_shut",
+    "low_coolant",
+    "pump_weak",
+    "sensor_reads_high",
+)
 RULES: dict[str, tuple[str, ...]] = {
-    "level_low": ("low_coolant", "external_leak", "gas_in_coolant"), "coolant_leak": ("external_leak", "low_coolant"),
-    "bubbles_when_running": ("gas_in_coolant",), "upper_hose_warms_early": COLD[:3],
-    "fan_runs_always": ("fan_always_on",), "face_dirty": ("face_blocked",),
-    "lower_hose_collapses": ("suction_hose_collapsed",), "vent_cold": (
-        "heater_core_restricted", "heater_valve_closed", "heater_blend_stuck", "low_coolant")}
+    "level_low": ("low_coolant", "external_leak", "gas_in_coolant"),
+    "coolant_leak": ("external_leak", "low_coolant"),
+    "bubbles_when_running": ("gas_in_coolant",),
+    "upper_hose_warms_early": COLD[:3],
+    "fan_runs_always": ("fan_always_on",),
+    "face_dirty": ("face_blocked",),
+    "lower_hose_collapses": ("suction_hose_collapsed",),
+    "vent_cold": ("heater_core_restricted", "heater_valve_closed", "heater_blend_stuck", "low_coolant"),
+}
 
 
 def trade_rule(v: Vehicle) -> float:
@@ -166,8 +228,17 @@ def main() -> None:
     for row in run(seeds, o.rows, o.jobs):
         sys.stderr.write(f"{row['seed']} {row['truth']} {row['p_true']} {row['top']} {row['p_top']}\n")
     rows = [r for r in rows_in(o.rows) if int(r["seed"]) in seeds]
-    parts = [*table(rows), "", "True cause under 0.2 %:", "", *missed(rows), "", "Wrong claims of 80 % or more:", "",
-             *wrong_claims(rows)]
+    parts = [
+        *table(rows),
+        "",
+        "True cause under 0.2 %:",
+        "",
+        *missed(rows),
+        "",
+        "Wrong claims of 80 % or more:",
+        "",
+        *wrong_claims(rows),
+    ]
     sys.stdout.write("\n".join(parts) + "\n")
 
 

@@ -81,8 +81,9 @@ def test_twenty_vehicles_go_through(study: ModuleType, scores: ModuleType, rows:
     assert "nan" not in "".join(lines)
 
 
-def test_a_study_goes_on_where_it_was_stopped(study: ModuleType, rows: list[dict[str, str]], tmp_path: Path,
-                                              monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_study_goes_on_where_it_was_stopped(
+    study: ModuleType, rows: list[dict[str, str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     path, by_seed = tmp_path / "rows.csv", {int(r["seed"]): r for r in rows}
     monkeypatch.setattr(study, "Pool", _Here)
     monkeypatch.setattr(study, "judged", by_seed.__getitem__)

@@ -44,7 +44,8 @@ OTHERS: tuple[tuple[str, dict[str, float]], ...] = (
     ("the bypass is clogged", {"circuit.bypass_flow": 0.05}),
     ("the bypass is torn wide open", {"circuit.bypass_flow": 4.0}),
     ("a second core hangs on the heater circuit", {"heater.rated_output": 2.5, "heater.blower_flow": 2.0}),
-    ("the brakes drag", {}))
+    ("the brakes drag", {}),
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,9 +76,14 @@ def vehicle(seed: int) -> Vehicle:
     hot = reason.startswith("hot")
     ambient = float(rng.uniform(10.0, 38.0) if hot else rng.uniform(-18.0, 25.0))
     heater = str(rng.choice(["off", "low", "high"])) if not hot else "off"
-    base = _resolved({"vehicle": {"class": str(rng.choice(CLASSES))}, "job": {"reason": reason},
-                      "thermostat": {"side": "inlet" if inlet else "outlet"},
-                      "evidence": {"before": {"ambient": f"{ambient:.1f} degC"}}})
+    base = _resolved(
+        {
+            "vehicle": {"class": str(rng.choice(CLASSES))},
+            "job": {"reason": reason},
+            "thermostat": {"side": "inlet" if inlet else "outlet"},
+            "evidence": {"before": {"ambient": f"{ambient:.1f} degC"}},
+        }
+    )
     rates = _rates(base, reason)
     keys = list(rates)
     truth = CauseKey(str(rng.choice(keys, p=np.array([rates[k] for k in keys]) / sum(rates.values()))))
@@ -104,8 +110,9 @@ Schedule = list[tuple[str, float]]
 """Road speed and duration [s] of each part of a drive."""
 
 
-def _drive(rng: np.random.Generator, case: Case, ambient: float, heater: str, rich: bool, drag: float
-           ) -> tuple[Drive, Schedule]:
+def _drive(
+    rng: np.random.Generator, case: Case, ambient: float, heater: str, rich: bool, drag: float
+) -> tuple[Drive, Schedule]:
     """The hidden drive, and the schedule that a person would note of it."""
     seconds = int(rng.uniform(1200, 1700))
     n = int(seconds / STEP)
@@ -115,23 +122,31 @@ def _drive(rng: np.random.Generator, case: Case, ambient: float, heater: str, ri
         at = 0
         while at < n:
             stop, go = int(rng.uniform(5, 60) / STEP), int(rng.uniform(40, 240) / STEP)
-            v[at + stop:at + stop + go] = rng.uniform(8.0, 30.0)
+            v[at + stop : at + stop + go] = rng.uniform(8.0, 30.0)
             at += stop + go
     else:
         edges = np.sort(rng.uniform(0.0, 0.5, 1)) * n
         speeds = (0.0, float(rng.choice([0.0, 40.0, 60.0, 90.0])))
         for low, high, speed in zip((0, *edges), (*edges, n), speeds, strict=True):
-            v[int(low):int(high)] = speed / 3.6
+            v[int(low) : int(high)] = speed / 3.6
             schedule.append((f"{speed:.0f} km/h", (high - low) * STEP))
-    v = np.convolve(np.pad(v, 20, "edge"), np.ones(21) / 21, "same")[20:20 + n]
+    v = np.convolve(np.pad(v, 20, "edge"), np.ones(21) / 21, "same")[20 : 20 + n]
     wind, grade = float(rng.normal(0.0, 2.5)), _wander(rng, n, 0.012, 240.0)
     turns = _engine_speed(v, float(case.engine.idle_speed[0]))
     power = _brake_power(case, v, wind, grade) * np.exp(_wander(rng, n, 0.15, 300.0)) + drag * (v > 1.0)
     share = HEATER_AIR_SHARE[heater] * float(np.exp(rng.uniform(-0.35, 0.35)))
     T = np.full(1, ambient + K0 + float(rng.uniform(-1.5, 1.5)))
     start = T + float(rng.uniform(0.0, 4.0))
-    drive = recorded_drive(STEP, turns, np.maximum(v + 0.6 * wind * (v > 3.0), 0.0), np.full(n, np.nan), power,
-                           np.full((1, 1), share), T, start)
+    drive = recorded_drive(
+        STEP,
+        turns,
+        np.maximum(v + 0.6 * wind * (v > 3.0), 0.0),
+        np.full(n, np.nan),
+        power,
+        np.full((1, 1), share),
+        T,
+        start,
+    )
     return drive, schedule
 
 
@@ -145,11 +160,13 @@ def _engine_speed(v: Array, idle: float) -> Array:
 def _brake_power(case: Case, v: Array, wind: float, grade: Array) -> Array:
     e, c = prepare_engine(case), case.vehicle
     rho = 1.25
-    force = float(c.mass[0]) * 9.81 * (float(c.rolling_coefficient[0]) + grade) + 0.5 * rho * float(
-        e.drag_area[0]) * (v + wind) * np.abs(v + wind)
+    force = float(c.mass[0]) * 9.81 * (float(c.rolling_coefficient[0]) + grade) + 0.5 * rho * float(e.drag_area[0]) * (
+        v + wind
+    ) * np.abs(v + wind)
     pull = (force * v + 1.05 * float(c.mass[0]) * v * np.gradient(v, STEP)) / float(c.driveline_efficiency[0])
-    return np.asarray(np.clip(pull, -0.05 * float(e.rated_power[0]), float(e.rated_power[0])) + float(
-        e.accessory_power[0]))
+    return np.asarray(
+        np.clip(pull, -0.05 * float(e.rated_power[0]), float(e.rated_power[0])) + float(e.accessory_power[0])
+    )
 
 
 def _wander(rng: np.random.Generator, n: int, scale: float, memory: float) -> Array:
@@ -197,8 +214,20 @@ def _until_stopped(s: Simulated) -> Simulated:
     return Simulated(**{k: x[:n] if k == "time" or getattr(x, "ndim", 0) == 2 else x for k, x in values.items()})
 
 
-def _as_seen(rng: np.random.Generator, base: Case, s: Simulated, truth: CauseKey, rates: dict[str, float], reason: str,
-             inlet: bool, rich: bool, ambient: float, heater: str, drive: Drive, schedule: Schedule) -> Vehicle:
+def _as_seen(
+    rng: np.random.Generator,
+    base: Case,
+    s: Simulated,
+    truth: CauseKey,
+    rates: dict[str, float],
+    reason: str,
+    inlet: bool,
+    rich: bool,
+    ambient: float,
+    heater: str,
+    drive: Drive,
+    schedule: Schedule,
+) -> Vehicle:
     """The evidence: a log or a note of the schedule, hand readings, things seen; and the case that holds it."""
     scale, memory = float(np.exp(rng.uniform(np.log(0.5), np.log(4.5)))), float(rng.uniform(150.0, 700.0))
     off = _discrepancy(rng, len(s.time), scale, memory)
@@ -206,19 +235,32 @@ def _as_seen(rng: np.random.Generator, base: Case, s: Simulated, truth: CauseKey
     noise = 12.0 if truth is CauseKey.SENSOR_ERRATIC else 0.8
     shown = shown + rng.normal(0.0, noise, len(shown))
     record: dict[str, Any] = {
-        "ambient": f"{ambient:.0f} degC", "start_temperature": f"{shown[0]:.2f} K", "soak": "12 h",
-        "heater_setting": heater if rng.random() < 0.7 else "unknown", "engine_off_phases": "no", "block_heater": "no",
-        "auxiliary_heater": "none"}
+        "ambient": f"{ambient:.0f} degC",
+        "start_temperature": f"{shown[0]:.2f} K",
+        "soak": "12 h",
+        "heater_setting": heater if rng.random() < 0.7 else "unknown",
+        "engine_off_phases": "no",
+        "block_heater": "no",
+        "auxiliary_heater": "none",
+    }
     logs: dict[str, LogRecord] = {}
     if rich:
         logs["before"] = _log(rng, s, shown, drive)
         record["log"] = {"file": "log.csv"}
     else:
         noted, end = record["heater_setting"], float(s.time[-1])
-        record["schedule"] = [{"vehicle_speed": speed, "heater": noted, "duration": f"{length / 60.0:.2f} min"}
-                              for speed, length in _driven(schedule, end)]
-        record["spots"] = [{"what": "coolant", "at": f"{end / 60.0:.2f} min", "value": f"{shown[-1] - K0:.0f} degC",
-                            "instrument": "scan_tool"}]
+        record["schedule"] = [
+            {"vehicle_speed": speed, "heater": noted, "duration": f"{length / 60.0:.2f} min"}
+            for speed, length in _driven(schedule, end)
+        ]
+        record["spots"] = [
+            {
+                "what": "coolant",
+                "at": f"{end / 60.0:.2f} min",
+                "value": f"{shown[-1] - K0:.0f} degC",
+                "instrument": "scan_tool",
+            }
+        ]
     hand = int(rng.integers(0, 5))
     record.setdefault("spots", []).extend(_hand(rng, s, hand, heater))
     record["seen"] = _facts(rng, s, heater)
@@ -226,13 +268,33 @@ def _as_seen(rng: np.random.Generator, base: Case, s: Simulated, truth: CauseKey
     side = ("inlet" if inlet else "outlet") if known else "unknown"
 
     def case_of(told: dict[str, Any]) -> Case:
-        return _resolved({"vehicle": {"class": base.vehicle.class_}, "job": {"reason": reason},
-                          "thermostat": {"side": side}, "evidence": {"before": {**record, **told}}})
+        return _resolved(
+            {
+                "vehicle": {"class": base.vehicle.class_},
+                "job": {"reason": reason},
+                "thermostat": {"side": side},
+                "evidence": {"before": {**record, **told}},
+            }
+        )
 
     alone = case_of({"spots": [], "seen": {}}) if rich else None
     four = case_of({"spots": _four(rng, s, shown, inlet, heater), "seen": {}}) if rich else None
-    return Vehicle(case_of({}), logs, rates, reason, truth.value, inlet, ambient, float(s.coolant.max()) - K0, rich,
-                   hand, float(shown[-1]) - K0, float(s.time[-1]) / 60.0, alone, four)
+    return Vehicle(
+        case_of({}),
+        logs,
+        rates,
+        reason,
+        truth.value,
+        inlet,
+        ambient,
+        float(s.coolant.max()) - K0,
+        rich,
+        hand,
+        float(shown[-1]) - K0,
+        float(s.time[-1]) / 60.0,
+        alone,
+        four,
+    )
 
 
 def _driven(schedule: Schedule, end: float) -> Schedule:
@@ -265,15 +327,21 @@ def _log(rng: np.random.Generator, s: Simulated, shown: Array, drive: Drive) -> 
     return read_log("\n".join(lines).encode())
 
 
-_CLAMPED = {"upper_hose": "upper_hose", "lower_hose": "lower_hose", "heater_inlet_hose": "heater_in",
-            "heater_outlet_hose": "heater_out", "vent": "vent"}
+_CLAMPED = {
+    "upper_hose": "upper_hose",
+    "lower_hose": "lower_hose",
+    "heater_inlet_hose": "heater_in",
+    "heater_outlet_hose": "heater_out",
+    "vent": "vent",
+}
 
 
 def _hand(rng: np.random.Generator, s: Simulated, count: int, heater: str) -> list[dict[str, str]]:
     """Hand readings with the bias and scatter of their instruments, and what the model is wrong by there."""
     places = [p for p in rng.permutation(list(_CLAMPED)) if p != "vent" or heater != "off"][:count]
-    return [_read(rng, s, str(place), min(float(rng.choice([300.0, 600.0, 1080.0])), float(s.time[-1])))
-            for place in places]
+    return [
+        _read(rng, s, str(place), min(float(rng.choice([300.0, 600.0, 1080.0])), float(s.time[-1]))) for place in places
+    ]
 
 
 def _four(rng: np.random.Generator, s: Simulated, shown: Array, inlet: bool, heater: str) -> list[dict[str, str]]:
@@ -284,24 +352,40 @@ def _four(rng: np.random.Generator, s: Simulated, shown: Array, inlet: bool, hea
     passed = np.flatnonzero(shown >= GAUGE_PASSES)
     at = float(s.time[passed[0]]) if passed.size else end
     last = other if heater == "off" else "vent"
-    return [_read(rng, s, place, when) for place, when in (
-        (tells, at), ("heater_inlet_hose", end), ("heater_outlet_hose", end), (last, end))]
+    return [
+        _read(rng, s, place, when)
+        for place, when in ((tells, at), ("heater_inlet_hose", end), ("heater_outlet_hose", end), (last, end))
+    ]
 
 
 def _read(rng: np.random.Generator, s: Simulated, place: str, at: float) -> dict[str, str]:
     value, vent = float(s.at(getattr(s, _CLAMPED[place]), np.array([at]))[0, 0]), place == "vent"
     value += float(rng.normal(0.0, 3.5) if vent else rng.normal(-3.0, 1.0) + rng.normal(0.0, 3.0))
-    return {"what": place, "at": f"{at / 60.0:.0f} min", "value": f"{value - K0:.0f} degC",
-            "instrument": "vent_probe" if vent else "clamp", "surface": "none" if vent else "rubber"}
+    return {
+        "what": place,
+        "at": f"{at / 60.0:.0f} min",
+        "value": f"{value - K0:.0f} degC",
+        "instrument": "vent_probe" if vent else "clamp",
+        "surface": "none" if vent else "rubber",
+    }
 
 
 def _facts(rng: np.random.Generator, s: Simulated, heater: str) -> dict[str, bool]:
-    left_out = ["thermostat_open_when_cold", "thermostat_missing", "shutter_closed", "combustion_gas_found",
-                "cap_holds_pressure", "pressure_held_cold", "thermostat_opens_hot", "seals_missing",
-                "fan_blows_backward", "heater_hoses_swapped"]  # what takes tools or more than a glance
+    left_out = [
+        "thermostat_open_when_cold",
+        "thermostat_missing",
+        "shutter_closed",
+        "combustion_gas_found",
+        "cap_holds_pressure",
+        "pressure_held_cold",
+        "thermostat_opens_hot",
+        "seals_missing",
+        "fan_blows_backward",
+        "heater_hoses_swapped",
+    ]  # what takes tools or more than a glance
     left_out += ["vent_cold"] if heater == "off" else []
     names = [f for f in FACTS if f not in left_out]
-    asked = rng.permutation(names)[:int(rng.integers(0, 4))]
+    asked = rng.permutation(names)[: int(rng.integers(0, 4))]
     seen = {}
     for fact in asked:
         answer = bool(rng.random() < float(FACTS[str(fact)](s)[0]))

@@ -32,89 +32,223 @@ from engcalc.words.refill_words import refill_steps
 
 MEMBERS = 8
 ROWS = ["Time [s],RPM [rpm],Speed [km/h],MAF [g/s],Ambient air temperature [°C],Coolant [°C]"] + [
-    f"{t},1500,50,{9 + 0.01 * t},12,{min(20 + 0.1 * t, 88)}" for t in range(900)]
+    f"{t},1500,50,{9 + 0.01 * t},12,{min(20 + 0.1 * t, 88)}" for t in range(900)
+]
 LOG = read_log("\n".join(ROWS).encode())
 
-RADIATOR = {"rated_heat": "80 kW", "rated_coolant_flow": "120 L/min", "rated_air_velocity": "6 m/s",
-            "rated_inlet_difference": "60 K"}
+RADIATOR = {
+    "rated_heat": "80 kW",
+    "rated_coolant_flow": "120 L/min",
+    "rated_air_velocity": "6 m/s",
+    "rated_inlet_difference": "60 K",
+}
 VEHICLE: dict[str, Any] = {
-    "vehicle": {"class": "family car"}, "engine": {"aspiration": "turbo"},
-    "airflow": {"fan_power": "220 W", "upstream": [
-        {"name": "condenser", "kind": "condenser", "heat": "4 kW", "flow_resistance": "3"}, {"kind": "charge air"}],
-                "shutter": "80 %"},
-    "circuit": {"extra": [{"heat": "2 kW"}, {"at_idle": "1 kW", "at_rated": "6 kW"}, {"kind": "gearbox warmer"},
-                          {"kind": "exhaust heat"}]},
+    "vehicle": {"class": "family car"},
+    "engine": {"aspiration": "turbo"},
+    "airflow": {
+        "fan_power": "220 W",
+        "upstream": [
+            {"name": "condenser", "kind": "condenser", "heat": "4 kW", "flow_resistance": "3"},
+            {"kind": "charge air"},
+        ],
+        "shutter": "80 %",
+    },
+    "circuit": {
+        "extra": [
+            {"heat": "2 kW"},
+            {"at_idle": "1 kW", "at_rated": "6 kW"},
+            {"kind": "gearbox warmer"},
+            {"kind": "exhaust heat"},
+        ]
+    },
     "heater": {"auxiliary_heat": "300 W"},
     "duties": [
-        {"name": "hill", "vehicle_speed": "70 km/h", "grade": "7 %", "trailer_mass": "800 kg", "ambient": "35 degC",
-         "relative_humidity": "60 %", "altitude": "500 m", "engine_speed": "3500 rpm", "limit": "112 degC"},
-        {"name": "pull", "brake_power": "60 kW", "vehicle_speed": "40 km/h", "ambient": "35 degC", "duration": "3 min",
-         "engine_speed": "4000 rpm"},
+        {
+            "name": "hill",
+            "vehicle_speed": "70 km/h",
+            "grade": "7 %",
+            "trailer_mass": "800 kg",
+            "ambient": "35 degC",
+            "relative_humidity": "60 %",
+            "altitude": "500 m",
+            "engine_speed": "3500 rpm",
+            "limit": "112 degC",
+        },
+        {
+            "name": "pull",
+            "brake_power": "60 kW",
+            "vehicle_speed": "40 km/h",
+            "ambient": "35 degC",
+            "duration": "3 min",
+            "engine_speed": "4000 rpm",
+        },
         {"name": "fuel", "fuel_flow": "6 kg/h", "vehicle_speed": "60 km/h", "start": "above", "duration": "2 min"},
-        {"name": "frost", "ambient": "-15 degC", "heater": "high"}]}
-RECORD = {"ambient": "-5 degC", "start_temperature": "-2 degC", "soak": "10 h", "heater_setting": "high",
-          "engine_off_phases": "no", "block_heater": "no", "auxiliary_heater": "none", "codes": ["P0128"],
-          "seen": {"upper_hose_warms_early": True},
-          "schedule": [{"vehicle_speed": "50 km/h", "heater": "high", "engine_speed": "2000 rpm",
-                        "duration": "10 min"}],
-          "spots": [{"what": "coolant", "at": "12 min", "value": "62 degC", "uncertainty": "2 K",
-                     "instrument": "infrared", "surface": "painted"}]}
-PREHEATED = {**RECORD, "block_heater": "yes", "block_heater_time": "1 h", "auxiliary_heater": "fuel-fired",
-             "coolant_heater_time": "20 min",
-             "schedule": [{"vehicle_speed": "50 km/h", "duration": "10 min"},
-                          {"engine_speed": "0 rpm", "duration": "5 min"}]}
-FANS = [{"ambient": "38 degC", "brake_power": "25 kW", "engine_speed": "2500 rpm"},
-        {"ambient": "30 degC", "air_conditioning": "on"}, {"ambient": "38 degC", "brake_power": "14 kW"}]
+        {"name": "frost", "ambient": "-15 degC", "heater": "high"},
+    ],
+}
+RECORD = {
+    "ambient": "-5 degC",
+    "start_temperature": "-2 degC",
+    "soak": "10 h",
+    "heater_setting": "high",
+    "engine_off_phases": "no",
+    "block_heater": "no",
+    "auxiliary_heater": "none",
+    "codes": ["P0128"],
+    "seen": {"upper_hose_warms_early": True},
+    "schedule": [{"vehicle_speed": "50 km/h", "heater": "high", "engine_speed": "2000 rpm", "duration": "10 min"}],
+    "spots": [
+        {
+            "what": "coolant",
+            "at": "12 min",
+            "value": "62 degC",
+            "uncertainty": "2 K",
+            "instrument": "infrared",
+            "surface": "painted",
+        }
+    ],
+}
+PREHEATED = {
+    **RECORD,
+    "block_heater": "yes",
+    "block_heater_time": "1 h",
+    "auxiliary_heater": "fuel-fired",
+    "coolant_heater_time": "20 min",
+    "schedule": [{"vehicle_speed": "50 km/h", "duration": "10 min"}, {"engine_speed": "0 rpm", "duration": "5 min"}],
+}
+FANS = [
+    {"ambient": "38 degC", "brake_power": "25 kW", "engine_speed": "2500 rpm"},
+    {"ambient": "30 degC", "air_conditioning": "on"},
+    {"ambient": "38 degC", "brake_power": "14 kW"},
+]
 CONTEXTS: dict[str, dict[str, Any]] = {
-    "two stages": {"airflow": {"fan_drive": "two-stage electric", "shutter_control": "active", "fan_low_speed": "40 %"},
-                   "duties": [*FANS, {"ambient": "38 degC", "brake_power": "32 kW", "engine_speed": "2500 rpm"}]},
+    "two stages": {
+        "airflow": {"fan_drive": "two-stage electric", "shutter_control": "active", "fan_low_speed": "40 %"},
+        "duties": [*FANS, {"ambient": "38 degC", "brake_power": "32 kW", "engine_speed": "2500 rpm"}],
+    },
     "senses air": {"vehicle": {"class": "pickup"}, "airflow": {"clutch_senses": "air"}, "duties": FANS},
     "vehicle": VEHICLE,
-    "maker's point": {"radiator": RADIATOR, "airflow": {"fan_drive": "viscous clutch"}, "duties": [
-        {"name": "more than thin air allows", "brake_power": "95 kW", "engine_speed": "5500 rpm", "altitude": "3000 m",
-         "vehicle_speed": "90 km/h"}]},
-    "bench": {"vehicle": {"class": "bench rig"}, "circuit": {"extra": [{"heat": "4 kW"}]},
-              "radiator": {"scale_to": "measured points"},
-              "duties": [{"coolant_flow": "10 L/min", "air_velocity": "3 m/s"}],
-              "rig": [{"hot_flow": "0.163 kg/s", "cold_flow": "0.24 kg/s", "hot_in": "62 degC", "hot_out": "54.2 degC",
-                       "cold_in": "21.3 degC", "cold_out": "43.3 degC"}]},
-    "bare": {"vehicle": {"class": "delivery van"}, "thermostat": {"closed_leak": "5 %", "kind": "wax"},
-             "duties": [{"ambient": "-10 degC", "heater": "high"}]},
-    "refill": {"refill": {"refractometer": "-20 degC", "scale": "propylene glycol", "drained": "1 L",
-                          "drainable": "1.2 L", "filled": "0.8 L", "level_fall": "20 mm", "tank_area": "120 cm2",
-                          "first_look": "60 degC", "pressed_fall": "0.1 L", "tester": "1 bar", "target": "55 %",
-                          "product": "60 %", "hottest": "100 degC", "altitude": "200 m"}},
-    "logged": {"evidence": {"before": {"log": {"file": "drive.csv"}}},
-               "duties": [{"log_time": "5 min"}]}}
+    "maker's point": {
+        "radiator": RADIATOR,
+        "airflow": {"fan_drive": "viscous clutch"},
+        "duties": [
+            {
+                "name": "more than thin air allows",
+                "brake_power": "95 kW",
+                "engine_speed": "5500 rpm",
+                "altitude": "3000 m",
+                "vehicle_speed": "90 km/h",
+            }
+        ],
+    },
+    "bench": {
+        "vehicle": {"class": "bench rig"},
+        "circuit": {"extra": [{"heat": "4 kW"}]},
+        "radiator": {"scale_to": "measured points"},
+        "duties": [{"coolant_flow": "10 L/min", "air_velocity": "3 m/s"}],
+        "rig": [
+            {
+                "hot_flow": "0.163 kg/s",
+                "cold_flow": "0.24 kg/s",
+                "hot_in": "62 degC",
+                "hot_out": "54.2 degC",
+                "cold_in": "21.3 degC",
+                "cold_out": "43.3 degC",
+            }
+        ],
+    },
+    "bare": {
+        "vehicle": {"class": "delivery van"},
+        "thermostat": {"closed_leak": "5 %", "kind": "wax"},
+        "duties": [{"ambient": "-10 degC", "heater": "high"}],
+    },
+    "refill": {
+        "refill": {
+            "refractometer": "-20 degC",
+            "scale": "propylene glycol",
+            "drained": "1 L",
+            "drainable": "1.2 L",
+            "filled": "0.8 L",
+            "level_fall": "20 mm",
+            "tank_area": "120 cm2",
+            "first_look": "60 degC",
+            "pressed_fall": "0.1 L",
+            "tester": "1 bar",
+            "target": "55 %",
+            "product": "60 %",
+            "hottest": "100 degC",
+            "altitude": "200 m",
+        }
+    },
+    "logged": {"evidence": {"before": {"log": {"file": "drive.csv"}}}, "duties": [{"log_time": "5 min"}]},
+}
 RECORDED: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
     "watched": ({"vehicle": {"class": "family car"}}, RECORD),
-    "heated": ({"vehicle": {"class": "delivery van"}, "engine": {"block_heater_power": "600 W"},
-                "heater": {"coolant_heater": "fuel-fired", "coolant_heat": "6 kW"},
-                "duties": [{"ambient": "-10 degC", "heater": "high", "vehicle_speed": "50 km/h"}]}, PREHEATED),
-    "commanded": ({"circuit": {"pump_cold": "stands when cold"}}, {
-        **RECORD, "schedule": [{"vehicle_speed": "50 km/h", "heater": "off", "duration": "0.5 min"},
-                               {"vehicle_speed": "50 km/h", "heater": "high", "duration": "9 min"}]}),
-    "typed curve": ({}, {"curve": [[0, "0 degC"], [10, "50 degC"], [20, "80 degC"]]})}
-CONTEXTS |= {f"{name} {when}": {**tree, "evidence": {when: record}} for name, (tree, record) in RECORDED.items()
-             for when in ("before", "after")}
-EXEMPT = {FileShape.TEXT: "words, for the paper", FileShape.LOG: "a file: read by its own tests and in the context of a log"}
-WORDS = {"job.reason": "what the customer came for: it chooses base rates and the order of the words",
-         "job.photos": "pictures, for the paper",
-         "job.part_tables": "files of parts: read by the sizing, in the tests of its command and view"}
+    "heated": (
+        {
+            "vehicle": {"class": "delivery van"},
+            "engine": {"block_heater_power": "600 W"},
+            "heater": {"coolant_heater": "fuel-fired", "coolant_heat": "6 kW"},
+            "duties": [{"ambient": "-10 degC", "heater": "high", "vehicle_speed": "50 km/h"}],
+        },
+        PREHEATED,
+    ),
+    "commanded": (
+        {"circuit": {"pump_cold": "stands when cold"}},
+        {
+            **RECORD,
+            "schedule": [
+                {"vehicle_speed": "50 km/h", "heater": "off", "duration": "0.5 min"},
+                {"vehicle_speed": "50 km/h", "heater": "high", "duration": "9 min"},
+            ],
+        },
+    ),
+    "typed curve": ({}, {"curve": [[0, "0 degC"], [10, "50 degC"], [20, "80 degC"]]}),
+}
+CONTEXTS |= {
+    f"{name} {when}": {**tree, "evidence": {when: record}}
+    for name, (tree, record) in RECORDED.items()
+    for when in ("before", "after")
+}
+EXEMPT = {
+    FileShape.TEXT: "words, for the paper",
+    FileShape.LOG: "a file: read by its own tests and in the context of a log",
+}
+WORDS = {
+    "job.reason": "what the customer came for: it chooses base rates and the order of the words",
+    "job.photos": "pictures, for the paper",
+    "job.part_tables": "files of parts: read by the sizing, in the tests of its command and view",
+}
 
 
 CHEAP_FIRST = ("vehicle", "maker's point", "bench", "bare", "logged", "watched")
 IN_TIME = ("logged", "watched")  # what only a warm-up feels is looked for there at once
-OF_HEATERS = ("engine.block_heater_power", *(f"heater.coolant_{x}" for x in (
-    "heater", "heat", "heater_reduces", "heater_stops", "heater_pump")), *(f"evidence.{record}.{x}" for x in (
-        "block_heater_time", "block_heater_unplugged", "coolant_heater_time") for record in ("before", "after")))
-LOOKED_AT = dict.fromkeys(("duties[].log_time", "engine.air_fuel_ratio", "cabin.volume", "thermostat.time_constant",
-                           "limits.warm_up_temperature", "limits.warm_up_time"), IN_TIME) | dict.fromkeys(
-                               OF_HEATERS, ("heated",)) | dict.fromkeys(
-                                   ("circuit.pump_starts", "circuit.pump_for_heat"), ("commanded",))
+OF_HEATERS = (
+    "engine.block_heater_power",
+    *(f"heater.coolant_{x}" for x in ("heater", "heat", "heater_reduces", "heater_stops", "heater_pump")),
+    *(
+        f"evidence.{record}.{x}"
+        for x in ("block_heater_time", "block_heater_unplugged", "coolant_heater_time")
+        for record in ("before", "after")
+    ),
+)
+LOOKED_AT = (
+    dict.fromkeys(
+        (
+            "duties[].log_time",
+            "engine.air_fuel_ratio",
+            "cabin.volume",
+            "thermostat.time_constant",
+            "limits.warm_up_temperature",
+            "limits.warm_up_time",
+        ),
+        IN_TIME,
+    )
+    | dict.fromkeys(OF_HEATERS, ("heated",))
+    | dict.fromkeys(("circuit.pump_starts", "circuit.pump_for_heat"), ("commanded",))
+)
 # sections that nothing else looks at
-ONLY_IN = {"evidence": ("watched", "typed curve", "heated"), "refill": ("refill",),
-           "base_rates": ("typed curve",)}
+ONLY_IN = {"evidence": ("watched", "typed curve", "heated"), "refill": ("refill",), "base_rates": ("typed curve",)}
 INPUTS = ("duty", "record", "name", "path", "plant", "run", "leg", "as_read", "what")  # what results carry along
 
 
@@ -154,8 +288,11 @@ def watched(case: Case) -> list[Any]:
     """Every number of the warm-ups, and of what a diagnosis is given to weigh."""
     logs = {name: LOG for name in ("before", "after") if (r := getattr(case.evidence, name)) and r.log is not None}
     found = study(case, logs, members=4, fits=False)
-    seen = [list(flat(observed(run_of(case, name, logs)))) for name in ("before", "after")
-            if getattr(case.evidence, name) is not None]
+    seen = [
+        list(flat(observed(run_of(case, name, logs))))
+        for name in ("before", "after")
+        if getattr(case.evidence, name) is not None
+    ]
     rates = base_rates(case.job.reason, CauseKey, own_rates(case)).rates
     return [*flat(found), *seen, *rates.values()]
 
@@ -211,8 +348,9 @@ def moves(context: str, case: Case, before: list[Any], entry: Entry) -> bool:
     for path in places(case, entry):
         for value in others(case, entry, path):
             try:
-                changed = varied(case, {path: value}) if not isinstance(value, Mapping) else with_values(
-                    case, {path: value})
+                changed = (
+                    varied(case, {path: value}) if not isinstance(value, Mapping) else with_values(case, {path: value})
+                )
                 if results(context, changed) != before:
                     return True
             except (InputError, ValueError):
@@ -240,12 +378,16 @@ def test_the_same_case_gives_the_same_results(context):
     assert results(context, case) == before
 
 
-@pytest.mark.parametrize("entry", [e for e in catalogue() if e.input.shape not in EXEMPT and e.path not in WORDS],
-                         ids=lambda e: e.path)
+@pytest.mark.parametrize(
+    "entry", [e for e in catalogue() if e.input.shape not in EXEMPT and e.path not in WORDS], ids=lambda e: e.path
+)
 def test_an_input_moves_some_result(entry):
     assert any(moves(name, *base(name), entry) for name in contexts_of(entry)), f"{entry.path} changes nothing anywhere"
 
 
 def test_what_is_exempt_is_there_and_is_words_only():
     assert set(WORDS) <= {e.path for e in catalogue()}
-    assert {e.path for e in catalogue() if e.input.shape is FileShape.LOG} == {"evidence.before.log", "evidence.after.log"}
+    assert {e.path for e in catalogue() if e.input.shape is FileShape.LOG} == {
+        "evidence.before.log",
+        "evidence.after.log",
+    }

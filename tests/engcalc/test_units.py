@@ -185,10 +185,17 @@ def test_numbers_for_a_person_carry_no_exponent_and_no_nan() -> None:
     assert plain_number(-0.01, tenths=True) == "0.0"
 
 
-@pytest.mark.parametrize(("text", "kept"), [
-    ("190 to 191 °F.", "190 to 191\u00a0°F."), ("by 5 % or 12 K", "by 5\u00a0% or 12\u00a0K"),
-    ("0.3 m2 K/W", "0.3\u00a0m2 K/W"), ("40 km/h", "40\u00a0km/h"), ("3 minutes, 2 kids", "3 minutes, 2 kids"),
-    ("page 1 of 7", "page 1 of 7")])
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("190 to 191 °F.", "190 to 191\u00a0°F."),
+        ("by 5 % or 12 K", "by 5\u00a0% or 12\u00a0K"),
+        ("0.3 m2 K/W", "0.3\u00a0m2 K/W"),
+        ("40 km/h", "40\u00a0km/h"),
+        ("3 minutes, 2 kids", "3 minutes, 2 kids"),
+        ("page 1 of 7", "page 1 of 7"),
+    ],
+)
 def test_a_number_stays_with_its_unit(text: str, kept: str) -> None:
     assert unbroken(text) == kept
     assert unbroken(text).replace("\u00a0", " ") == text

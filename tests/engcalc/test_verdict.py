@@ -13,9 +13,19 @@ from hypothesis import strategies as st
 from engcalc.system.state import Regime, Status
 from engcalc.verdict import DutyFacts, FindingCode, FindingLevel, InTime, Verdict, judge, worst
 
-GOOD = DutyFacts(Status.SOLVED, Regime.REGULATING, settled=365.0, limit=388.15, boiling=401.0,
-                 wanted_margin=5.0, confidence=0.95, holds_probability=1.0, sound=365.0,
-                 sound_regime=Regime.REGULATING, opens_at=361.15)
+GOOD = DutyFacts(
+    Status.SOLVED,
+    Regime.REGULATING,
+    settled=365.0,
+    limit=388.15,
+    boiling=401.0,
+    wanted_margin=5.0,
+    confidence=0.95,
+    holds_probability=1.0,
+    sound=365.0,
+    sound_regime=Regime.REGULATING,
+    opens_at=361.15,
+)
 
 
 def codes(facts: DutyFacts) -> set[FindingCode]:
@@ -64,11 +74,19 @@ def test_a_duty_that_settles_but_boils_in_its_time_does_not_hold() -> None:
     assert judge(replace(facts, in_time=replace(from_above, peak=379.0, boils=False))).verdict is Verdict.HOLDS
 
 
-@pytest.mark.parametrize(("ambient", "radiator_out", "where"), [
-    (253.15, 300.0, "parked"), (253.15, 260.0, "running"), (273.14, None, "parked"), (273.15, 300.0, None),
-    (273.15, 273.15, None)])
+@pytest.mark.parametrize(
+    ("ambient", "radiator_out", "where"),
+    [
+        (253.15, 300.0, "parked"),
+        (253.15, 260.0, "running"),
+        (273.14, None, "parked"),
+        (273.15, 300.0, None),
+        (273.15, 273.15, None),
+    ],
+)
 def test_coolant_that_freezes_in_the_coldest_place_never_holds(
-        ambient: float, radiator_out: float | None, where: str | None) -> None:
+    ambient: float, radiator_out: float | None, where: str | None
+) -> None:
     judged = judge(replace(GOOD, freezing=273.15, ambient=ambient, radiator_out=radiator_out))
     if where is None:
         assert judged.verdict is Verdict.HOLDS
@@ -80,11 +98,17 @@ def test_coolant_that_freezes_in_the_coldest_place_never_holds(
     assert FindingCode.HOLDS not in {f.code for f in judged.findings}
 
 
-@pytest.mark.parametrize(("changed", "verdict"), [
-    ({"settled": 389.0}, Verdict.UNDERSIZED), ({"settled": 340.0}, Verdict.OVERCOOLING),
-    ({"status": Status.OUTSIDE}, Verdict.MARGINAL)])
+@pytest.mark.parametrize(
+    ("changed", "verdict"),
+    [
+        ({"settled": 389.0}, Verdict.UNDERSIZED),
+        ({"settled": 340.0}, Verdict.OVERCOOLING),
+        ({"status": Status.OUTSIDE}, Verdict.MARGINAL),
+    ],
+)
 def test_frost_leaves_a_worse_verdict_and_gives_one_where_there_is_none(
-        changed: dict[str, Any], verdict: Verdict) -> None:
+    changed: dict[str, Any], verdict: Verdict
+) -> None:
     judged = judge(replace(GOOD, freezing=273.15, ambient=263.15, **changed))
     assert judged.verdict is verdict
     assert judged.findings[0].code is FindingCode.FREEZES

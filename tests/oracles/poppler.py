@@ -14,8 +14,9 @@ def pdfsig(path: Path) -> str:
     program = shutil.which("pdfsig")
     if program is None:
         pytest.skip("pdfsig (poppler-utils) is not installed, so no independent verifier is at hand")
-    done = subprocess.run([program, "-nocert", str(path)], capture_output=True, text=True, check=False, timeout=60,
-                          errors="replace")
+    done = subprocess.run(
+        [program, "-nocert", str(path)], capture_output=True, text=True, check=False, timeout=60, errors="replace"
+    )
     return done.stdout + done.stderr
 
 

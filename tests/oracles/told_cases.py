@@ -42,8 +42,9 @@ def coolant(value: str, instrument: str = "scan_tool", at: str = "30 min", what:
     return {"what": what, "at": at, "value": value, "instrument": instrument}
 
 
-def evidence(before: Mapping[str, Any] | None = None, after: Mapping[str, Any] | None = None, **job: str
-             ) -> dict[str, Any]:
+def evidence(
+    before: Mapping[str, Any] | None = None, after: Mapping[str, Any] | None = None, **job: str
+) -> dict[str, Any]:
     """Records and job as sections of a case."""
     records = {name: record for name, record in (("before", before), ("after", after)) if record is not None}
     return {"job": job, "evidence": records, "limits": LIMIT}
@@ -56,77 +57,200 @@ def seen(*spots: Mapping[str, str], air: Mapping[str, str] = MILD, **facts: bool
 
 NORMAL = coolant("90 degC")
 CASES: tuple[ToldCase, ...] = (
-    ToldCase("hot at idle, fan still", evidence(
-        seen(coolant("113 degC", "dash_gauge"), air=HOT_DAY, fan_runs_when_hot=False), reason="hot at idle",
-        complaint="Gets hot in every queue."), "runs_hot", "stop",
-        ("fan does not run", "113 °C", "Do not let it idle", "fuse, relay, motor")),
-    ToldCase("bubbles, low level, hot", evidence(
-        seen(coolant("112 degC"), bubbles_when_running=True, level_low=True), reason="hot at speed"),
-        "runs_hot", "stop", ("Bubbles", "combustion gas", "112 °C")),
-    ToldCase("bubbles, low level, hot, gas", evidence(
-        seen(coolant("112 degC"), bubbles_when_running=True, level_low=True, combustion_gas_found=True),
-        reason="hot at speed"), "runs_hot", "stop", ("found combustion gas", "Repeat the combustion leak test")),
-    ToldCase("gas, all else normal", evidence(
-        seen(NORMAL, combustion_gas_found=True, level_low=False, bubbles_when_running=False,
-             fan_runs_when_hot=True), reason="loss of coolant"), "loses_coolant", "stop",
-        ("found combustion gas", "head gasket")),
-    ToldCase("gas, no complaint", evidence(seen(NORMAL, combustion_gas_found=True), reason="screening"),
-             "loses_coolant", "stop", ("found combustion gas",)),
-    ToldCase("thermostat open when cold", evidence(seen(NORMAL, thermostat_open_when_cold=True)), "runs_cold", "none",
-             ("thermostat was found open", "Fit a thermostat")),
+    ToldCase(
+        "hot at idle, fan still",
+        evidence(
+            seen(coolant("113 degC", "dash_gauge"), air=HOT_DAY, fan_runs_when_hot=False),
+            reason="hot at idle",
+            complaint="Gets hot in every queue.",
+        ),
+        "runs_hot",
+        "stop",
+        ("fan does not run", "113 °C", "Do not let it idle", "fuse, relay, motor"),
+    ),
+    ToldCase(
+        "bubbles, low level, hot",
+        evidence(seen(coolant("112 degC"), bubbles_when_running=True, level_low=True), reason="hot at speed"),
+        "runs_hot",
+        "stop",
+        ("Bubbles", "combustion gas", "112 °C"),
+    ),
+    ToldCase(
+        "bubbles, low level, hot, gas",
+        evidence(
+            seen(coolant("112 degC"), bubbles_when_running=True, level_low=True, combustion_gas_found=True),
+            reason="hot at speed",
+        ),
+        "runs_hot",
+        "stop",
+        ("found combustion gas", "Repeat the combustion leak test"),
+    ),
+    ToldCase(
+        "gas, all else normal",
+        evidence(
+            seen(
+                NORMAL, combustion_gas_found=True, level_low=False, bubbles_when_running=False, fan_runs_when_hot=True
+            ),
+            reason="loss of coolant",
+        ),
+        "loses_coolant",
+        "stop",
+        ("found combustion gas", "head gasket"),
+    ),
+    ToldCase(
+        "gas, no complaint",
+        evidence(seen(NORMAL, combustion_gas_found=True), reason="screening"),
+        "loses_coolant",
+        "stop",
+        ("found combustion gas",),
+    ),
+    ToldCase(
+        "thermostat open when cold",
+        evidence(seen(NORMAL, thermostat_open_when_cold=True)),
+        "runs_cold",
+        "none",
+        ("thermostat was found open", "Fit a thermostat"),
+    ),
     ToldCase("no thermostat", evidence(seen(thermostat_missing=True)), "runs_cold", "none", ("no thermostat",)),
-    ToldCase("thermostat stays shut", evidence(seen(NORMAL, thermostat_opens_hot=False)), "runs_hot", "care",
-             ("does not open fully",)),
+    ToldCase(
+        "thermostat stays shut",
+        evidence(seen(NORMAL, thermostat_opens_hot=False)),
+        "runs_hot",
+        "care",
+        ("does not open fully",),
+    ),
     ToldCase("at the limit", evidence(seen(coolant("115 degC"))), "runs_hot", "stop", ("at the limit of 115 °C",)),
-    ToldCase("just under the limit", evidence(seen(coolant("114.9 degC"))), "runs_hot", "care",
-             ("close to its limit",)),
-    ToldCase("5 K under the limit", evidence(seen(coolant("110 degC"))), "runs_hot", "care",
-             ("5 K under the limit of 115 °C",)),
+    ToldCase(
+        "just under the limit", evidence(seen(coolant("114.9 degC"))), "runs_hot", "care", ("close to its limit",)
+    ),
+    ToldCase(
+        "5 K under the limit",
+        evidence(seen(coolant("110 degC"))),
+        "runs_hot",
+        "care",
+        ("5 K under the limit of 115 °C",),
+    ),
     ToldCase("just over 5 K under the limit", evidence(seen(coolant("109.9 degC"))), "runs_hot", "none"),
-    ToldCase("a hose by infrared", evidence(seen({**coolant("104 degC", "infrared", what="upper_hose"),
-                                                  "surface": "rubber"})), "runs_hot", "care",
-             ("upper radiator hose read 104 °C", "about 110 °C")),
-    ToldCase("typed over time", evidence({**MILD, "curve": [[0, "20 degC"], [10, "85 degC"], [25, "117 degC"],
-                                                            [30, "96 degC"]]}), "runs_hot", "stop", ("117 °C 25 min",)),
-    ToldCase("cap does not hold", evidence(seen(coolant("104 degC"), cap_holds_pressure=False)), "runs_hot", "care",
-             ("close to its limit",)),
-    ToldCase("pump without drive", evidence(seen(belt_drives_pump=False)), "runs_hot", "stop",
-             ("no coolant circulates",)),
+    ToldCase(
+        "a hose by infrared",
+        evidence(seen({**coolant("104 degC", "infrared", what="upper_hose"), "surface": "rubber"})),
+        "runs_hot",
+        "care",
+        ("upper radiator hose read 104 °C", "about 110 °C"),
+    ),
+    ToldCase(
+        "typed over time",
+        evidence({**MILD, "curve": [[0, "20 degC"], [10, "85 degC"], [25, "117 degC"], [30, "96 degC"]]}),
+        "runs_hot",
+        "stop",
+        ("117 °C 25 min",),
+    ),
+    ToldCase(
+        "cap does not hold",
+        evidence(seen(coolant("104 degC"), cap_holds_pressure=False)),
+        "runs_hot",
+        "care",
+        ("close to its limit",),
+    ),
+    ToldCase(
+        "pump without drive", evidence(seen(belt_drives_pump=False)), "runs_hot", "stop", ("no coolant circulates",)
+    ),
     ToldCase("fan still, not read", evidence(seen(fan_runs_when_hot=False)), "runs_hot", "care", ("fan does not run",)),
-    ToldCase("bubbles alone", evidence(seen(NORMAL, bubbles_when_running=True)), "loses_coolant", "care",
-             ("combustion leak test",)),
-    ToldCase("leak", evidence(seen(NORMAL, coolant_leak=True), reason="loss of coolant"), "loses_coolant", "care",
-             ("Coolant leaks",)),
-    ToldCase("pressure over the cap's", {**evidence(seen({"what": "pressure", "value": "1.45 bar", "at": "30 min",
-                                                          "instrument": "pressure_gauge"})),
-                                         "coolant": {"cap_pressure": "1.1 bar"}}, "loses_coolant", "stop",
-             ("well over the 1.1 bar of its cap",)),
+    ToldCase(
+        "bubbles alone",
+        evidence(seen(NORMAL, bubbles_when_running=True)),
+        "loses_coolant",
+        "care",
+        ("combustion leak test",),
+    ),
+    ToldCase(
+        "leak",
+        evidence(seen(NORMAL, coolant_leak=True), reason="loss of coolant"),
+        "loses_coolant",
+        "care",
+        ("Coolant leaks",),
+    ),
+    ToldCase(
+        "pressure over the cap's",
+        {
+            **evidence(seen({"what": "pressure", "value": "1.45 bar", "at": "30 min", "instrument": "pressure_gauge"})),
+            "coolant": {"cap_pressure": "1.1 bar"},
+        },
+        "loses_coolant",
+        "stop",
+        ("well over the 1.1 bar of its cap",),
+    ),
     ToldCase("overheat code", evidence({**MILD, "codes": ["P0217"]}), "runs_hot", "care", ("stored a code",)),
     ToldCase("nothing typed", {}, "nothing_to_judge", "none", ("Enter the complaint",)),
     ToldCase("weather only", evidence({"ambient": "20 degC"}), "nothing_to_judge", "none", ("Enter the complaint",)),
-    ToldCase("complaint alone", evidence(reason="hot at idle", complaint="Boils in town."), "cannot_tell", "none",
-             ("not explained yet", "Look at the level cold")),
-    ToldCase("complaint in words alone", {**evidence(complaint="It smells sweet."), "duties": [{"name": "Idle"}]},
-             "cannot_tell", "none", ("not explained yet",)),
-    ToldCase("complaint of heat, normal reading", evidence(seen(NORMAL), reason="hot at speed"), "cannot_tell", "none",
-             ("not explained yet",)),
-    ToldCase("heater cold, gauge normal", evidence(seen(coolant("90 degC", "dash_gauge")), reason="no heat"),
-             "heats_poorly", "none", ("heater's side",)),
-    ToldCase("repaired, gas not tested again", evidence(
-        seen(NORMAL, combustion_gas_found=True), seen(NORMAL), reason="loss of coolant"), "cannot_tell", "none",
-        ("has not been repeated",)),
-    ToldCase("repaired, fan not seen again", evidence(
-        seen(coolant("113 degC"), fan_runs_when_hot=False), seen(NORMAL), reason="hot at idle"), "cannot_tell", "none",
-        ("Nobody has seen it run since",)),
-    ToldCase("was too hot, read cold since", evidence(
-        seen(coolant("118 degC")), seen(coolant("30 degC", at="3 min"))), "cannot_tell", "none",
-        ("has not been read warm since",)),
-    ToldCase("repaired, still too hot", evidence(
-        seen(NORMAL), seen(coolant("116 degC")), reason="hot at idle"), "runs_hot", "stop", ("After the repair",)),
-    ToldCase("repaired and seen", evidence(
-        seen(coolant("118 degC"), fan_runs_when_hot=False), seen(NORMAL, fan_runs_when_hot=True),
-        reason="hot at idle"), "healthy", "none"),
-    ToldCase("normal, no complaint", evidence(seen(NORMAL)), "healthy", "none"))
+    ToldCase(
+        "complaint alone",
+        evidence(reason="hot at idle", complaint="Boils in town."),
+        "cannot_tell",
+        "none",
+        ("not explained yet", "Look at the level cold"),
+    ),
+    ToldCase(
+        "complaint in words alone",
+        {**evidence(complaint="It smells sweet."), "duties": [{"name": "Idle"}]},
+        "cannot_tell",
+        "none",
+        ("not explained yet",),
+    ),
+    ToldCase(
+        "complaint of heat, normal reading",
+        evidence(seen(NORMAL), reason="hot at speed"),
+        "cannot_tell",
+        "none",
+        ("not explained yet",),
+    ),
+    ToldCase(
+        "heater cold, gauge normal",
+        evidence(seen(coolant("90 degC", "dash_gauge")), reason="no heat"),
+        "heats_poorly",
+        "none",
+        ("heater's side",),
+    ),
+    ToldCase(
+        "repaired, gas not tested again",
+        evidence(seen(NORMAL, combustion_gas_found=True), seen(NORMAL), reason="loss of coolant"),
+        "cannot_tell",
+        "none",
+        ("has not been repeated",),
+    ),
+    ToldCase(
+        "repaired, fan not seen again",
+        evidence(seen(coolant("113 degC"), fan_runs_when_hot=False), seen(NORMAL), reason="hot at idle"),
+        "cannot_tell",
+        "none",
+        ("Nobody has seen it run since",),
+    ),
+    ToldCase(
+        "was too hot, read cold since",
+        evidence(seen(coolant("118 degC")), seen(coolant("30 degC", at="3 min"))),
+        "cannot_tell",
+        "none",
+        ("has not been read warm since",),
+    ),
+    ToldCase(
+        "repaired, still too hot",
+        evidence(seen(NORMAL), seen(coolant("116 degC")), reason="hot at idle"),
+        "runs_hot",
+        "stop",
+        ("After the repair",),
+    ),
+    ToldCase(
+        "repaired and seen",
+        evidence(
+            seen(coolant("118 degC"), fan_runs_when_hot=False),
+            seen(NORMAL, fan_runs_when_hot=True),
+            reason="hot at idle",
+        ),
+        "healthy",
+        "none",
+    ),
+    ToldCase("normal, no complaint", evidence(seen(NORMAL)), "healthy", "none"),
+)
 
 
 @cache

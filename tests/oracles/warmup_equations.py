@@ -63,7 +63,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         row = int(drive.which[now, 0])
         one = {f.name: _row(getattr(load, f.name), row) for f in fields(Load)}
         warm_load = Load(**one)
-        opening = lift(plant.valve, y[WAX:WAX + 1])
+        opening = lift(plant.valve, y[WAX : WAX + 1])
 
         def flows_at(x: float) -> tuple[Fluid, Array, Array, Array]:
             fluid = state_of(x)
@@ -86,16 +86,18 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
                 feed = float(((C_r * back + C_h * y[CORE] + C_b * y[ENGINE]) / total)[0])
                 fluid, C_r, C_h, C_b = flows_at(feed)
         w, i = float(table.weight[now]), int(table.index[now])
-        r = np.atleast_1d(table.recirculation[i] if w == 0.0 else
-                          (1 - w) * table.recirculation[i] + w * table.recirculation[i + 1])
+        r = np.atleast_1d(
+            table.recirculation[i] if w == 0.0 else (1 - w) * table.recirculation[i] + w * table.recirculation[i + 1]
+        )
         tube = tube_side(core.tube, C_r / (fluid.rho * fluid.cp) / core.flow_area, fluid)
         rest = core.R_wall + core.R_fouling + 1.0 / (tube.h * core.A_tube)
         G_up, G_low, G_hose = (float(x[0]) for x in (L.upper_to_air, L.lower_to_air, L.heater_hose_to_air))
 
         def at(a: Array, thin: float) -> Array:
             """A table of the air by its warmth behind the core."""
-            cold, hot = (a[i, k, engaged] if w == 0.0 else (1 - w) * a[i, k, engaged] + w * a[i + 1, k, engaged]
-                         for k in (0, 1))
+            cold, hot = (
+                a[i, k, engaged] if w == 0.0 else (1 - w) * a[i, k, engaged] + w * a[i + 1, k, engaged] for k in (0, 1)
+            )
             return np.atleast_1d(cold + thin * (hot - cold))
 
         def radiator(thin: float) -> tuple[float, float, float]:
@@ -155,7 +157,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         dy[UPPER] = (C_r1 * (y[ENGINE] - into[0]) - G_up * (y[UPPER] - Ta)) / L.upper[0]
         dy[11:] = (C_r1 * (np.array(into[:-1]) - np.array(into[1:])) - g * (cells - T_e)) / L.cell[0]
         dy[LOWER] = (C_r1 * (into[-1] - back) - G_low * (y[LOWER] - Ta)) / L.lower[0]
-        added = coolant_heat(plant.coolant_heater, drive.coolant_heater[0], y[ENGINE:ENGINE + 1], C_h)
+        added = coolant_heat(plant.coolant_heater, drive.coolant_heater[0], y[ENGINE : ENGINE + 1], C_h)
         dy[HOSE] = (C_h1 * (y[ENGINE] - y[HOSE]) - G_hose * (y[HOSE] - Ta) + added[0]) / L.heater_hose[0]
         dy[CORE] = (C_h1 * (y[HOSE] - y[CORE]) - Q_h) / L.heater_core[0]
         leaves = float((L.cabin_to_air + fresh * blown)[0])

@@ -33,17 +33,47 @@ from engcalc.system.warmup import _HEATER_SIZE, SERIES, Value, WarmupRun  # the 
 
 SOURCE = Path(__file__).with_suffix(".c")
 FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH = range(3)
-COUNTS = ("members", "steps", "blocks", "engagements", "every", "outlet", "feels_return", "valve_there",
-          "bypass_closes", "fan", "has_upstream")
-TABLES = ("begins", "row_of", "node", "weight", "heads", "quick_pump", "ahead", "air_C", "air_UA", "recirculation",
-          "heat", "extra", "fixed", "renewed", "state", "samples")
+COUNTS = (
+    "members",
+    "steps",
+    "blocks",
+    "engagements",
+    "every",
+    "outlet",
+    "feels_return",
+    "valve_there",
+    "bypass_closes",
+    "fan",
+    "has_upstream",
+)
+TABLES = (
+    "begins",
+    "row_of",
+    "node",
+    "weight",
+    "heads",
+    "quick_pump",
+    "ahead",
+    "air_C",
+    "air_UA",
+    "recirculation",
+    "heat",
+    "extra",
+    "fixed",
+    "renewed",
+    "state",
+    "samples",
+)
 
 
 class Arguments(ctypes.Structure):
     """``struct run`` of the C."""
 
-    _fields_ = (*((name, ctypes.c_int64) for name in COUNTS), ("h", ctypes.c_double),
-                *((name, ctypes.c_void_p) for name in TABLES))
+    _fields_ = (
+        *((name, ctypes.c_int64) for name in COUNTS),
+        ("h", ctypes.c_double),
+        *((name, ctypes.c_void_p) for name in TABLES),
+    )
 
 
 def compiled(folder: Path) -> Callable[[Arguments], None]:
@@ -54,8 +84,13 @@ def compiled(folder: Path) -> Callable[[Arguments], None]:
     trial.write_text("#include <math.h>\n#include <stdint.h>\ndouble trial(double x) { return exp(x); }\n")
     if _cc(trial, folder / "trial.so").returncode:
         pytest.skip("cc builds no shared library here (C library headers missing?): the steps in C are not compared")
-    numbers = {"CELLS": CELLS, "SHARP": SHARP, "HEATER_SIZE": _HEATER_SIZE, "CLUTCH_LEAST": CLUTCH_LEAST,
-               "UPSTREAM_MOST": UPSTREAM_MOST}
+    numbers = {
+        "CELLS": CELLS,
+        "SHARP": SHARP,
+        "HEATER_SIZE": _HEATER_SIZE,
+        "CLUTCH_LEAST": CLUTCH_LEAST,
+        "UPSTREAM_MOST": UPSTREAM_MOST,
+    }
     built = _cc(SOURCE, folder / "steps.so", *(f"-D{name}={value!r}" for name, value in numbers.items()))
     assert built.returncode == 0, built.stderr
     function = ctypes.CDLL(str(folder / "steps.so")).run_steps
@@ -64,16 +99,35 @@ def compiled(folder: Path) -> Callable[[Arguments], None]:
 
 
 def _cc(source: Path, to: Path, *flags: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(["cc", "-std=c99", "-O2", "-Wall", "-Wextra", "-Werror", "-shared", "-fPIC", *flags, "-o",
-                           str(to), str(source), "-lm"], capture_output=True, text=True, check=False)
+    return subprocess.run(
+        [
+            "cc",
+            "-std=c99",
+            "-O2",
+            "-Wall",
+            "-Wextra",
+            "-Werror",
+            "-shared",
+            "-fPIC",
+            *flags,
+            "-o",
+            str(to),
+            str(source),
+            "-lm",
+        ],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
 
 
 def fields_of(struct: str) -> np.dtype[Any]:
     """The doubles of a struct in the C file, so that names and order stand in one place."""
     body = re.search(rf"struct {struct} {{(.*?)}};", SOURCE.read_text(encoding="utf-8"), re.S)
     assert body is not None
-    return np.dtype([(name, np.float64, (CELLS,) if many else ()) for name, many in re.findall(
-        r"(\w+)(\[CELLS\])?[,;]", body[1])])
+    return np.dtype(
+        [(name, np.float64, (CELLS,) if many else ()) for name, many in re.findall(r"(\w+)(\[CELLS\])?[,;]", body[1])]
+    )
 
 
 class Recorder(WarmupRun):
@@ -120,22 +174,43 @@ class StepsInC:
         rows = len(run.heads)
         air = np.broadcast_shapes(run.air.C.shape, (1, 1, 1, run.members))
         heats = np.array(run.heats)
-        self.tables = {name: np.ascontiguousarray(table) for name, table in {
-            "begins": np.array([*run.begins, steps], np.int64), "row_of": run.row_of.astype(np.int64),
-            "node": run.air.index.astype(np.int64), "weight": run.air.weight,
-            "heads": np.broadcast_to(run.heads, (rows, run.members)),
-            "ahead": np.broadcast_to(np.reshape(run.ahead_rows, (rows, -1)), (rows, run.members)),
-            "quick_pump": np.broadcast_to(run.mean(pump_quicker(run.plant, run.load)), (rows, run.members)),
-            "air_C": np.broadcast_to(run.air.C, air),
-            "air_UA": np.broadcast_to(run.air.UA, air),
-            "recirculation": np.broadcast_to(run.air.recirculation, (air[0], run.members)), "heat": heats[:, 0],
-            "extra": heats[:, 1], "fixed": run.struct("fixed"), "renewed": np.array(run.blocks)}.items()}
+        self.tables = {
+            name: np.ascontiguousarray(table)
+            for name, table in {
+                "begins": np.array([*run.begins, steps], np.int64),
+                "row_of": run.row_of.astype(np.int64),
+                "node": run.air.index.astype(np.int64),
+                "weight": run.air.weight,
+                "heads": np.broadcast_to(run.heads, (rows, run.members)),
+                "ahead": np.broadcast_to(np.reshape(run.ahead_rows, (rows, -1)), (rows, run.members)),
+                "quick_pump": np.broadcast_to(run.mean(pump_quicker(run.plant, run.load)), (rows, run.members)),
+                "air_C": np.broadcast_to(run.air.C, air),
+                "air_UA": np.broadcast_to(run.air.UA, air),
+                "recirculation": np.broadcast_to(run.air.recirculation, (air[0], run.members)),
+                "heat": heats[:, 0],
+                "extra": heats[:, 1],
+                "fixed": run.struct("fixed"),
+                "renewed": np.array(run.blocks),
+            }.items()
+        }
         self.tables |= {"state": self.state, "samples": self.samples}
         valve = run.plant.valve
-        counts = (run.members, steps, len(run.blocks), air[2], every, run.outlet, run.feels_return, valve.present,
-                  run.closes, _fan_of(run), run.has_upstream)
-        self.arguments = Arguments(*(int(x) for x in counts), run.h,
-                                   *(self.tables[name].ctypes.data for name in TABLES))
+        counts = (
+            run.members,
+            steps,
+            len(run.blocks),
+            air[2],
+            every,
+            run.outlet,
+            run.feels_return,
+            valve.present,
+            run.closes,
+            _fan_of(run),
+            run.has_upstream,
+        )
+        self.arguments = Arguments(
+            *(int(x) for x in counts), run.h, *(self.tables[name].ctypes.data for name in TABLES)
+        )
 
     def seconds(self) -> float:
         """Run all steps; the processor time [s] that took."""

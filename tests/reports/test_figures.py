@@ -24,28 +24,49 @@ WORDS = Words("Title of the picture", "What to see in it", "All of it told")
 def chart():
     t = np.linspace(0.0, 1800.0, 31)
     T = 263.15 + 90.0 * (1.0 - np.exp(-t / 400.0))
-    return line_chart(WORDS, AxisQuantity("Time", "time", zero=True), AxisQuantity("Coolant", "temperature"),
-                      [Swept("sound", t, T, low=T - 4.0, high=T + 4.0),
-                       Swept("read", t[::10], T[::10] - 9.0, Tone.INK, Line.NONE, Marker.DIAMOND)], UnitSystem.SI,
-                      Guides(along_y=(Mark(361.15, "opens", Tone.VALVE, Line.DASHED),),
-                             spots=(LabelledPoint(900.0, 300.0, "здесь η 40 °C", Tone.INK, Marker.RING),)))
+    return line_chart(
+        WORDS,
+        AxisQuantity("Time", "time", zero=True),
+        AxisQuantity("Coolant", "temperature"),
+        [
+            Swept("sound", t, T, low=T - 4.0, high=T + 4.0),
+            Swept("read", t[::10], T[::10] - 9.0, Tone.INK, Line.NONE, Marker.DIAMOND),
+        ],
+        UnitSystem.SI,
+        Guides(
+            along_y=(Mark(361.15, "opens", Tone.VALVE, Line.DASHED),),
+            spots=(LabelledPoint(900.0, 300.0, "здесь η 40 °C", Tone.INK, Marker.RING),),
+        ),
+    )
 
 
 def rows():
-    return Rows(WORDS, axis("Temperature", "temperature", UnitSystem.SI, [0.0, 120.0]),
-                (Row("Coolant", (Span(80.0, 90.0, Tone.COOLANT, "80 °C", "90 °C"),)),),
-                (Mark(110.0, "limit", Tone.LIMIT),))
+    return Rows(
+        WORDS,
+        axis("Temperature", "temperature", UnitSystem.SI, [0.0, 120.0]),
+        (Row("Coolant", (Span(80.0, 90.0, Tone.COOLANT, "80 °C", "90 °C"),)),),
+        (Mark(110.0, "limit", Tone.LIMIT),),
+    )
 
 
 def flow():
-    columns = ((FlowPart("fuel", "Fuel", 10.0, "10 kW", Tone.FUEL),), (FlowPart("metal", "Metal", 10.0, "10 kW", Tone.METAL),))
+    columns = (
+        (FlowPart("fuel", "Fuel", 10.0, "10 kW", Tone.FUEL),),
+        (FlowPart("metal", "Metal", 10.0, "10 kW", Tone.METAL),),
+    )
     return Flow(WORDS, "kW", columns, (Link("fuel", "metal", 10.0),))
 
 
 def surface():
     x = np.linspace(0.3, 0.8, 12)
-    return level_map(WORDS, AxisQuantity("Width", "small length"), AxisQuantity("Height", "small length"),
-                     AxisQuantity("Coolant", "temperature"), Grid(x, x, 350.0 + 30.0 * np.hypot(x, x[:, None])), UnitSystem.SI)
+    return level_map(
+        WORDS,
+        AxisQuantity("Width", "small length"),
+        AxisQuantity("Height", "small length"),
+        AxisQuantity("Coolant", "temperature"),
+        Grid(x, x, 350.0 + 30.0 * np.hypot(x, x[:, None])),
+        UnitSystem.SI,
+    )
 
 
 PLOTS = {"chart": chart, "rows": rows, "flow": flow, "map": surface}
@@ -64,8 +85,11 @@ def test_a_picture_is_vector_and_embeds_its_type(name):
         assert not page.get_images()
         drawn = [str(operator) for _, operator in pikepdf.parse_content_stream(page)]
         assert "l" in drawn or "re" in drawn
-        used = [page.resources.Font[operands[0]] for operands, operator in pikepdf.parse_content_stream(page)
-                if str(operator) == "Tf"]
+        used = [
+            page.resources.Font[operands[0]]
+            for operands, operator in pikepdf.parse_content_stream(page)
+            if str(operator) == "Tf"
+        ]
         assert used
         assert all("/FontFile2" in font.FontDescriptor for font in used if "/FontDescriptor" in font)
         assert any("/FontDescriptor" in font for font in used)
@@ -86,8 +110,16 @@ def text_of(pdf: bytes) -> str:
 def test_ticks_titles_names_and_words_are_all_there():
     plot = chart()
     text = text_of(page_of(plot))
-    for words in (*tick_words(plot.x), *tick_words(plot.y), plot.x.title, plot.y.title, "sound", "read", "opens",
-                  "здесь η 40 °C"):
+    for words in (
+        *tick_words(plot.x),
+        *tick_words(plot.y),
+        plot.x.title,
+        plot.y.title,
+        "sound",
+        "read",
+        "opens",
+        "здесь η 40 °C",
+    ):
         assert words in text, words
     assert WORDS.title not in text  # the page's own headings say it
 

@@ -44,7 +44,12 @@ def flipped(data: bytes, position: int, bit: int = 0) -> bytes:
 
 def test_an_intact_report_says_who_when_and_how(signed: bytes, author: Identity, moment: datetime) -> None:
     found = verify_report(signed)
-    assert (found.outcome, found.signed, found.intact, found.covers_whole_file) == (VerifyAnswer.PASSED, True, True, True)
+    assert (found.outcome, found.signed, found.intact, found.covers_whole_file) == (
+        VerifyAnswer.PASSED,
+        True,
+        True,
+        True,
+    )
     assert found.sha256 == hashlib.sha256(signed).hexdigest()
     one = found.author
     assert one is not None

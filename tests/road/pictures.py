@@ -28,9 +28,13 @@ def panel(row: Row) -> Chart:
     how = {"speed": "speed given", "idling": "idling"}.get(row.given, f"'{row.start.said}'")
     name = f"{row.start.name}, {row.start.ambient:g} °C, {how}"
     words = Words(name, "", f"{name}: {100 * row.inside.mean():.0f} % of the minutes inside the band")
-    return Chart(words, MINUTES, DEGREES, (
-        Series(name, minutes, row.middle, Tone.MUTED, Line.DASHED), Series("read", minutes, row.read, Tone.FIRST)),
-        (Band("", minutes, row.low, row.high, Tone.COOLANT),))
+    return Chart(
+        words,
+        MINUTES,
+        DEGREES,
+        (Series(name, minutes, row.middle, Tone.MUTED, Line.DASHED), Series("read", minutes, row.read, Tone.FIRST)),
+        (Band("", minutes, row.low, row.high, Tone.COOLANT),),
+    )
 
 
 def curves(rows: Sequence[Row], path: Path) -> None:

@@ -23,9 +23,22 @@ K0 = 273.15
 LONGEST = 1800.0  # s of each record that count
 LOG_AMBIENT = {"winter-a": 1.0, "winter-b": 1.0, "summer-a": 20.0, "summer-b": 19.0}  # degC, ORIGIN.md beside the logs
 # How a person would have said that each trip was driven, from its mean speed: none stood still or kept to a motorway
-SAID = {"trip-a": "mixed", "trip-b": "mixed", "trip-c": "mixed", "trip-d": "town", "trip-e": "town", "trip-f": "mixed",
-        "trip-g": "mixed", "trip-h": "town", "trip-i": "mixed", "trip-j": "town", "winter-a": "country road",
-        "winter-b": "country road", "summer-a": "mixed", "summer-b": "mixed"}
+SAID = {
+    "trip-a": "mixed",
+    "trip-b": "mixed",
+    "trip-c": "mixed",
+    "trip-d": "town",
+    "trip-e": "town",
+    "trip-f": "mixed",
+    "trip-g": "mixed",
+    "trip-h": "town",
+    "trip-i": "mixed",
+    "trip-j": "town",
+    "winter-a": "country road",
+    "winter-b": "country road",
+    "summer-a": "mixed",
+    "summer-b": "mixed",
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +90,7 @@ def _rows(path: Path) -> list[dict[str, str]]:
     whole = []
     for line in lines:
         extra = len(line) - len(header)
-        parts = [*line[:4], ",".join(line[4:5 + extra]), *line[5 + extra:]] if extra > 0 else line
+        parts = [*line[:4], ",".join(line[4 : 5 + extra]), *line[5 + extra :]] if extra > 0 else line
         whole.append(dict(zip(header, parts, strict=True)))
     return whole
 
@@ -87,8 +100,14 @@ def _log(path: Path, ambient: float) -> Start:
     coolant, speed = record.traces[Channel.COOLANT], record.traces[Channel.VEHICLE_SPEED]
     time = np.arange(0.0, min(record.end, LONGEST))
     read = coolant.observed
-    return Start(path.stem, "diesel", ambient, time, np.interp(time, coolant.time[read], coolant.value[read]) - K0,
-                 3.6 * np.interp(time, speed.time, speed.value))
+    return Start(
+        path.stem,
+        "diesel",
+        ambient,
+        time,
+        np.interp(time, coolant.time[read], coolant.value[read]) - K0,
+        3.6 * np.interp(time, speed.time, speed.value),
+    )
 
 
 def _field(field: Path, row: dict[str, str]) -> Start | None:
@@ -96,10 +115,22 @@ def _field(field: Path, row: dict[str, str]) -> Start | None:
     if row["trace"]:
         trace = [r for r in _rows(field / row["trace"]) if r["coolant_degC"]]
         time = np.array([float(r["time_s"]) for r in trace])
-        return Start(row["id"], "diesel", ambient, time, np.array([float(r["coolant_degC"]) for r in trace]),
-                     np.array([float(r["vehicle_speed_km_h"] or 0.0) for r in trace]))
+        return Start(
+            row["id"],
+            "diesel",
+            ambient,
+            time,
+            np.array([float(r["coolant_degC"]) for r in trace]),
+            np.array([float(r["vehicle_speed_km_h"] or 0.0) for r in trace]),
+        )
     points = [r for r in _rows(field / "idle_points.csv") if r["id"] == row["id"]]
     if not points:
         return None
-    return Start(row["id"], "petrol", ambient, np.array([float(r["time_s"]) for r in points]),
-                 np.array([float(r["coolant_degC"]) for r in points]), None)
+    return Start(
+        row["id"],
+        "petrol",
+        ambient,
+        np.array([float(r["time_s"]) for r in points]),
+        np.array([float(r["coolant_degC"]) for r in points]),
+        None,
+    )

@@ -79,8 +79,16 @@ def case_of(start: Start, given: str) -> tuple[Case, dict[str, LogRecord]]:
         logs, record["log"] = {"before": read_log(table.getvalue().encode())}, {"file": "trip.csv"}
     else:
         record["driving"] = start.said
-    found = resolve(CaseText({"format": FORMAT, "vehicle": {"class": "family car"}, "engine": {"fuel": start.fuel},
-                              "evidence": {"before": record}}))
+    found = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": "family car"},
+                "engine": {"fuel": start.fuel},
+                "evidence": {"before": record},
+            }
+        )
+    )
     assert isinstance(found, Case), found
     return found, logs
 
@@ -116,15 +124,19 @@ def rows(found: Iterable[Start]) -> list[Row]:
 
 def table(found: Sequence[Row]) -> list[str]:
     """The summary as a table, a line for each way of knowing how it ran, and one for all together."""
-    lines = ["| known besides class, fuel, air and start | starts | minutes | inside the nine-in-ten band | "
-             "median error of the times to 60, 70, 80 degC | mean width at 10 min |",
-             "| --- | --- | --- | --- | --- | --- |"]
+    lines = [
+        "| known besides class, fuel, air and start | starts | minutes | inside the nine-in-ten band | "
+        "median error of the times to 60, 70, 80 degC | mean width at 10 min |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
     groups = [(GIVEN[key], [r for r in found if r.given == key]) for key in GIVEN]
     for name, group in [*groups, ("all together", list(found))]:
         if group:
             minutes = sum(len(r.minutes) for r in group)
-            lines.append(f"| {name} | {len(group)} | {minutes} | {100 * inside(group):.0f} % | "
-                         f"{100 * median_error(group):.0f} % | {mean_width(group):.1f} K |")
+            lines.append(
+                f"| {name} | {len(group)} | {minutes} | {100 * inside(group):.0f} % | "
+                f"{100 * median_error(group):.0f} % | {mean_width(group):.1f} K |"
+            )
     return lines
 
 
@@ -149,8 +161,16 @@ def save(found: Sequence[Row], path: Path) -> None:
         lines = csv.writer(file)
         lines.writerow(["start", "given", "said", "inside", "width_K", *(f"error_{mark:.0f}" for mark in MARKS)])
         for r in found:
-            lines.writerow([r.start.name, r.given, r.start.said, f"{r.inside.mean():.3f}", f"{r.width:.1f}",
-                            *(f"{e:.3f}" for e in r.errors)])
+            lines.writerow(
+                [
+                    r.start.name,
+                    r.given,
+                    r.start.said,
+                    f"{r.inside.mean():.3f}",
+                    f"{r.width:.1f}",
+                    *(f"{e:.3f}" for e in r.errors),
+                ]
+            )
 
 
 if __name__ == "__main__":

@@ -59,8 +59,16 @@ def band(study: ModuleType, read: list[float], low: float = 50.0, high: float = 
     """A row whose band is flat."""
     read_at, flat = np.array(read), np.ones(len(read))
     told = {"given": "speed", "errors": (0.1,), **told}
-    return study.Row(idle(study, read), told["given"], 60.0 * np.arange(1, len(read) + 1), read_at, low * flat,
-                     0.5 * (low + high) * flat, high * flat, told["errors"])
+    return study.Row(
+        idle(study, read),
+        told["given"],
+        60.0 * np.arange(1, len(read) + 1),
+        read_at,
+        low * flat,
+        0.5 * (low + high) * flat,
+        high * flat,
+        told["errors"],
+    )
 
 
 def test_a_minute_is_inside_up_to_the_rounding_of_the_sensor(study: ModuleType) -> None:
@@ -72,8 +80,9 @@ def test_a_minute_is_inside_up_to_the_rounding_of_the_sensor(study: ModuleType) 
 def test_the_width_is_that_of_the_tenth_minute(study: ModuleType) -> None:
     wide = band(study, [60.0] * 20)
     opening = np.linspace(1.0, 20.0, 20)
-    growing = study.Row(wide.start, "speed", wide.minutes, wide.read, wide.middle - opening, wide.middle,
-                        wide.middle + opening, ())
+    growing = study.Row(
+        wide.start, "speed", wide.minutes, wide.read, wide.middle - opening, wide.middle, wide.middle + opening, ()
+    )
     assert wide.width == pytest.approx(20.0)
     assert growing.width == pytest.approx(20.0)  # 2 * 10 K at the tenth minute
     assert study.mean_width([wide, band(study, [60.0] * 20, high=60.0)]) == pytest.approx(15.0)
@@ -120,7 +129,10 @@ def test_the_table_has_a_line_for_each_way_of_knowing(study: ModuleType, tmp_pat
     rows = [band(study, [60.0, 80.0]), band(study, [60.0], given="word")]
     lines = study.table(rows)
     assert [line.split("|")[1].strip() for line in lines[2:]] == [
-        study.GIVEN["speed"], study.GIVEN["word"], "all together"]
+        study.GIVEN["speed"],
+        study.GIVEN["word"],
+        "all together",
+    ]
     assert lines[-1].split("|")[2:5] == [" 2 ", " 3 ", " 67 % "]
     study.save(rows, tmp_path / "rows.csv")
     with (tmp_path / "rows.csv").open(newline="") as file:
@@ -136,9 +148,11 @@ def real(study: ModuleType) -> list[Any]:
     if not {*BY_A_WORD, *IDLES} <= {start.name for start in starts}:
         pytest.skip("the field records do not lie beside the real logs")
     by_speed = [start for start in starts if start.speed_km_h is not None]
-    asked = [*(("speed", start) for start in by_speed),
-             *(("word", start) for start in by_speed if start.name in BY_A_WORD),
-             *(("idling", start) for start in starts if start.name in IDLES)]
+    asked = [
+        *(("speed", start) for start in by_speed),
+        *(("word", start) for start in by_speed if start.name in BY_A_WORD),
+        *(("idling", start) for start in starts if start.name in IDLES),
+    ]
     # seeds of their own, so that what few members leave to chance averages out over the starts
     return [study.row(start, given, MEMBERS, seed) for seed, (given, start) in enumerate(asked)]
 

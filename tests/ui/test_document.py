@@ -13,8 +13,16 @@ from engcalc.case.text import FORMAT, CaseText, Number
 from engcalc.errors import FileFault
 from ui.document import Document, TextChange, label_of
 
-PATHS = ("radiator.core_height", "radiator.core_width", "engine.fuel", "job.complaint", "vehicle.mass",
-         "duties[0].grade", "duties[0].name", "evidence.before.ambient")
+PATHS = (
+    "radiator.core_height",
+    "radiator.core_width",
+    "engine.fuel",
+    "job.complaint",
+    "vehicle.mass",
+    "duties[0].grade",
+    "duties[0].name",
+    "evidence.before.ambient",
+)
 
 texts = st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), max_size=12)
 edits = st.one_of(
@@ -23,7 +31,8 @@ edits = st.one_of(
     st.tuples(st.just("insert"), st.just("duties"), texts),
     st.tuples(st.just("remove"), st.just("duties"), texts),
     st.tuples(st.just("move"), st.just("duties"), texts),
-    st.tuples(st.just("end"), st.just(""), texts))
+    st.tuples(st.just("end"), st.just(""), texts),
+)
 
 
 def apply(document: Document, kind: str, path: str, text: str) -> None:
@@ -174,9 +183,15 @@ def test_saving_without_a_place_or_into_nowhere_says_so(tmp_path):
     assert document.path is None
 
 
-@pytest.mark.parametrize(("path", "label"), [
-    ("radiator.core_height", "Core height"), ("duties[1].grade", "Grade"), ("duties", "Duties"),
-    ("evidence.before.seen.level_low", "Seen or not seen"),
-    ("evidence.before.curve[2][1]", "Minutes and coolant temperature")])
+@pytest.mark.parametrize(
+    ("path", "label"),
+    [
+        ("radiator.core_height", "Core height"),
+        ("duties[1].grade", "Grade"),
+        ("duties", "Duties"),
+        ("evidence.before.seen.level_low", "Seen or not seen"),
+        ("evidence.before.curve[2][1]", "Minutes and coolant temperature"),
+    ],
+)
 def test_steps_are_named_by_their_labels(path, label):
     assert label_of(path) == label

@@ -38,7 +38,7 @@ def test_work_of_a_running_window_is_not_offered(tmp_path):
 def test_work_left_by_a_crash_is_found_with_its_place_and_time(tmp_path):
     code = CRASH.format(project=str(PROJECT), folder=str(tmp_path))
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 9
-    work, = found(tmp_path)
+    (work,) = found(tmp_path)
     assert work.text.typed("job.title") == "Half typed"
     assert (work.case_path, work.when) == (Path("a.json"), "2031-05-06T12:00:00")
     work.forget()
@@ -46,8 +46,12 @@ def test_work_left_by_a_crash_is_found_with_its_place_and_time(tmp_path):
 
 
 def test_damaged_files_are_passed_over_and_left(tmp_path):
-    for name, content in (("a.json", b"{"), ("b.json", b'{"case": 3}'), ("c.json", b"\xff"),
-                          ("d.json", b'{"case": "{}", "path": null, "when": "x"}')):
+    for name, content in (
+        ("a.json", b"{"),
+        ("b.json", b'{"case": 3}'),
+        ("c.json", b"\xff"),
+        ("d.json", b'{"case": "{}", "path": null, "when": "x"}'),
+    ):
         (tmp_path / name).write_bytes(content)
     assert found(tmp_path) == []
     assert len(list(tmp_path.iterdir())) == 4

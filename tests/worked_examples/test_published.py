@@ -50,8 +50,14 @@ def test_a_wrong_answer_does_not_pass():
 
 @pytest.mark.parametrize("how", [["-m", "worked_examples.published.janna_9_7"], [str(FOLDER / "janna_9_7.py")]])
 def test_a_script_runs_as_a_module_and_by_its_path(how):
-    done = subprocess.run([sys.executable, *how], cwd=FOLDER.parents[1], capture_output=True, text=True, check=False,
-                          env={"PYTHONPATH": str(FOLDER.parents[1])})
+    done = subprocess.run(
+        [sys.executable, *how],
+        cwd=FOLDER.parents[1],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={"PYTHONPATH": str(FOLDER.parents[1])},
+    )
     assert (done.returncode, done.stderr) == (0, "")
     assert "Janna" in done.stdout
     assert "published" in done.stdout

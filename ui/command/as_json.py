@@ -14,7 +14,7 @@ from engcalc.case.case import Given
 from engcalc.components.core import RatedScale, RatedStatus
 from engcalc.components.validity import Outside
 from engcalc.diagnosis.conclusion import Conclusion, conclude
-from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.cycle import Cycle
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import MeasuredNumber, RigCheck
@@ -38,11 +38,13 @@ def check_json(check: Check, system: UnitSystem = UnitSystem.SI) -> dict[str, An
         "courses": [_course(course) for course in check.courses],
         "readings": [_reading(reading) for reading in (*check.history, *check.readings)],
         "rig": [_rig(point) for point in check.rig],
-        "ua_scale": number(float(check.plant.ua_scale[0])), "ua_scaled_to": check.plant.scaled_to.value,
+        "ua_scale": number(float(check.plant.ua_scale[0])),
+        "ua_scaled_to": check.plant.scaled_to.value,
         "rated_point": None if check.rated is None else _rated(check.rated),
         "validity": [_outside(one) for one in check.validity],
         "warnings": list(check.case.warnings),
-        "inputs": {path: _input(given) for path, given in check.case.given.items()}}
+        "inputs": {path: _input(given) for path, given in check.case.given.items()},
+    }
 
 
 def _verdict(check: Check, found: Conclusion) -> str | None:
@@ -57,11 +59,15 @@ def _conclusion(check: Check, found: Conclusion, system: UnitSystem) -> dict[str
     """What is said of the vehicle in front of us. A text in ``because`` may be that of several grounds' one reading."""
     step = next_step_of(found)
     return {
-        "state": found.state, "danger": found.danger, "label": check_label(check),
+        "state": found.state,
+        "danger": found.danger,
+        "label": check_label(check),
         "grounds": [ground.code.value for ground in found.because],
         "because": list(carrying(check, system)),
-        "next_check": None if step is None or found.next_step is None else {
-            "what": found.next_step.value, "text": step.text, "cautions": list(step.caution_texts)}}
+        "next_check": None
+        if step is None or found.next_step is None
+        else {"what": found.next_step.value, "text": step.text, "cautions": list(step.caution_texts)},
+    }
 
 
 def number(value: float | None) -> float | None:
@@ -77,8 +83,12 @@ def celsius(kelvin: float | None) -> float | None:
 def _duty(duty: DutyCheck, system: UnitSystem) -> dict[str, Any]:
     solved = duty.status is Status.SOLVED
     found: dict[str, Any] = {
-        "name": duty.name, "status": duty.status.value, "reason": None if solved else duty_sentence(duty, system),
-        "verdict": duty.verdict, "regime": duty.regime.value if solved else None}
+        "name": duty.name,
+        "status": duty.status.value,
+        "reason": None if solved else duty_sentence(duty, system),
+        "verdict": duty.verdict,
+        "regime": duty.regime.value if solved else None,
+    }
     for row in RESULTS:
         value = row.getter(duty)
         found[row.key] = celsius(value) if row.key.endswith("_degC") else number(value)
@@ -88,61 +98,118 @@ def _duty(duty: DutyCheck, system: UnitSystem) -> dict[str, Any]:
 def _course(course: Cycle) -> dict[str, Any]:
     """A lap, a work cycle or duties one after another, over one round."""
     return {
-        "repeats": course.repeats, "peak_degC": celsius(course.peak), "mean_degC": celsius(course.mean),
-        "cycles": course.cycles, "closed": course.closed, "boils": course.boils,
-        "soak_peak_degC": celsius(course.soak.peak), "soak_boils": course.soak.boils,
-        "time_s": course.time.tolist(), "coolant_degC": [celsius(T) for T in course.coolant.tolist()],
-        "legs": [{"name": leg.name, "duration_s": leg.leg.duration, "start_degC": celsius(leg.start),
-                  "end_degC": celsius(leg.end), "peak_degC": celsius(leg.peak), "mean_degC": celsius(leg.mean),
-                  "limit_degC": celsius(leg.limit), "margin_K": leg.margin, "settled_degC": celsius(leg.settled)}
-                 for leg in course.legs]}
+        "repeats": course.repeats,
+        "peak_degC": celsius(course.peak),
+        "mean_degC": celsius(course.mean),
+        "cycles": course.cycles,
+        "closed": course.closed,
+        "boils": course.boils,
+        "soak_peak_degC": celsius(course.soak.peak),
+        "soak_boils": course.soak.boils,
+        "time_s": course.time.tolist(),
+        "coolant_degC": [celsius(T) for T in course.coolant.tolist()],
+        "legs": [
+            {
+                "name": leg.name,
+                "duration_s": leg.leg.duration,
+                "start_degC": celsius(leg.start),
+                "end_degC": celsius(leg.end),
+                "peak_degC": celsius(leg.peak),
+                "mean_degC": celsius(leg.mean),
+                "limit_degC": celsius(leg.limit),
+                "margin_K": leg.margin,
+                "settled_degC": celsius(leg.settled),
+            }
+            for leg in course.legs
+        ],
+    }
 
 
 def _reading(reading: ReadingCheck) -> dict[str, Any]:
     return {
-        "path": reading.path, "record": reading.record, "what": reading.what, "at_s": number(reading.at),
-        "as_read_degC": celsius(reading.as_read), "measured_degC": celsius(reading.measured),
-        "uncertainty_K": number(reading.uncertainty), "expected_healthy_degC": celsius(reading.expected_healthy),
-        "expected_low_degC": celsius(reading.expected_low), "expected_high_degC": celsius(reading.expected_high),
-        "explained_by_opening": number(reading.explained_by_opening), "verdict": reading.verdict,
-        "findings": [finding.code.value for finding in reading.findings]}
+        "path": reading.path,
+        "record": reading.record,
+        "what": reading.what,
+        "at_s": number(reading.at),
+        "as_read_degC": celsius(reading.as_read),
+        "measured_degC": celsius(reading.measured),
+        "uncertainty_K": number(reading.uncertainty),
+        "expected_healthy_degC": celsius(reading.expected_healthy),
+        "expected_low_degC": celsius(reading.expected_low),
+        "expected_high_degC": celsius(reading.expected_high),
+        "explained_by_opening": number(reading.explained_by_opening),
+        "verdict": reading.verdict,
+        "findings": [finding.code.value for finding in reading.findings],
+    }
 
 
 def _rig(point: RigCheck) -> dict[str, Any]:
     return {
-        "path": point.path, "heat_hot_W": _figure(point.heat_hot), "heat_cold_W": _figure(point.heat_cold),
-        "balance": number(point.balance), "balance_uncertainty": number(point.balance_uncertainty),
-        "effectiveness": _figure(point.effectiveness), "ntu": _figure(point.NTU), "ua_W_K": _figure(point.UA),
-        "ua_expanded_computed_W_K": number(point.UA_expanded_computed), "e_n": number(point.E_n),
-        "hot_out": _temperature(point.hot_out), "cold_out": _temperature(point.cold_out),
-        "scaled": None if point.scaled is None else {
-            "heat_W": number(float(np.ravel(point.scaled.Q)[0])), "ua_W_K": number(float(np.ravel(point.scaled.UA)[0])),
+        "path": point.path,
+        "heat_hot_W": _figure(point.heat_hot),
+        "heat_cold_W": _figure(point.heat_cold),
+        "balance": number(point.balance),
+        "balance_uncertainty": number(point.balance_uncertainty),
+        "effectiveness": _figure(point.effectiveness),
+        "ntu": _figure(point.NTU),
+        "ua_W_K": _figure(point.UA),
+        "ua_expanded_computed_W_K": number(point.UA_expanded_computed),
+        "e_n": number(point.E_n),
+        "hot_out": _temperature(point.hot_out),
+        "cold_out": _temperature(point.cold_out),
+        "scaled": None
+        if point.scaled is None
+        else {
+            "heat_W": number(float(np.ravel(point.scaled.Q)[0])),
+            "ua_W_K": number(float(np.ravel(point.scaled.UA)[0])),
             "hot_out_degC": celsius(float(np.ravel(point.scaled.T_coolant_out)[0])),
-            "cold_out_degC": celsius(float(np.ravel(point.scaled.T_air_out)[0]))},
-        "findings": [finding.code.value for finding in point.findings]}
+            "cold_out_degC": celsius(float(np.ravel(point.scaled.T_air_out)[0])),
+        },
+        "findings": [finding.code.value for finding in point.findings],
+    }
 
 
 def _figure(figure: MeasuredNumber) -> dict[str, float | None]:
-    return {"measured": number(figure.measured), "uncertainty": number(figure.uncertainty),
-            "computed": number(figure.computed)}
+    return {
+        "measured": number(figure.measured),
+        "uncertainty": number(figure.uncertainty),
+        "computed": number(figure.computed),
+    }
 
 
 def _temperature(figure: MeasuredNumber) -> dict[str, float | None]:
-    return {"measured_degC": celsius(figure.measured), "uncertainty_K": number(figure.uncertainty),
-            "computed_degC": celsius(figure.computed)}
+    return {
+        "measured_degC": celsius(figure.measured),
+        "uncertainty_K": number(figure.uncertainty),
+        "computed_degC": celsius(figure.computed),
+    }
 
 
 def _rated(rated: RatedScale) -> dict[str, Any]:
-    return {"ua_scale": number(float(rated.ua_scale[0])), "ua_needed_W_K": number(float(rated.UA_needed[0])),
-            "possible": bool(rated.status[0] == RatedStatus.SCALED)}
+    return {
+        "ua_scale": number(float(rated.ua_scale[0])),
+        "ua_needed_W_K": number(float(rated.UA_needed[0])),
+        "possible": bool(rated.status[0] == RatedStatus.SCALED),
+    }
 
 
 def _outside(one: Outside) -> dict[str, Any]:
-    return {"quantity": one.quantity, "value": number(float(one.value[one.members].ravel()[0])),
-            "low": number(one.span.low), "high": number(one.span.high), "unit": one.span.unit,
-            "source": one.span.source, "text": str(one)}
+    return {
+        "quantity": one.quantity,
+        "value": number(float(one.value[one.members].ravel()[0])),
+        "low": number(one.span.low),
+        "high": number(one.span.high),
+        "unit": one.span.unit,
+        "source": one.span.source,
+        "text": str(one),
+    }
 
 
 def _input(given: Given) -> dict[str, Any]:
-    return {"text": given.text, "basis": given.basis.value, "source": given.source, "kind": given.kind,
-            "uncertainty_si": number(given.uncertainty)}
+    return {
+        "text": given.text,
+        "basis": given.basis.value,
+        "source": given.source,
+        "kind": given.kind,
+        "uncertainty_si": number(given.uncertainty),
+    }

@@ -14,7 +14,7 @@ from engcalc.units import UnitSystem
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
-    from engcalc.studies.check import Check
+    from engcalc.studies.checked import Check
     from ui.command.main import Answer
 
 SYSTEMS = {"SI": UnitSystem.SI, "US": UnitSystem.US}

@@ -32,8 +32,16 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     if options.reason is not None:
         case = with_values(case, {"job.reason": options.reason})
     logs = read_logs(case, options.case.resolve().parent)
-    found = diagnose(case, logs, record=options.record, base_rates=_rates(options.rate), seed=options.seed,
-                     pairs=options.pairs, progress=None if options.json else _tell, early=_tell_early)
+    found = diagnose(
+        case,
+        logs,
+        record=options.record,
+        base_rates=_rates(options.rate),
+        seed=options.seed,
+        pairs=options.pairs,
+        progress=None if options.json else _tell,
+        early=_tell_early,
+    )
     return diagnosis_json(found, system), diagnosis_lines(found, system)
 
 
@@ -75,43 +83,95 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> dict[str, Any]:
         group_sentence,
     )
 
-    checks = [{"what": c.key, "information_bits": c.information_bits, "minutes": c.minutes, "first": c.first,
-               "text": check_sentence(c), "cautions": list(check_cautions(c.key, found.case))}
-              for c in found.next_checks]
+    checks = [
+        {
+            "what": c.key,
+            "information_bits": c.information_bits,
+            "minutes": c.minutes,
+            "first": c.first,
+            "text": check_sentence(c),
+            "cautions": list(check_cautions(c.key, found.case)),
+        }
+        for c in found.next_checks
+    ]
     return {
-        "causes": [{"fault": c.fault, "probability": c.probability, "severity": [_severity(s) for s in c.severity],
-                    "summary": cause_summary(c, system), "error": c.error, "effective_samples": c.effective}
-                   for c in found.causes],
-        "groups": [{"faults": list(g.faults), "probability": g.probability, "split_by": g.split_by,
-                    "text": group_sentence(g)} for g in found.groups],
-        "base_rates": {"reason": found.base_rates.reason, "basis": found.base_rates.basis,
-                       "repaired": found.base_rates.repaired,
-                       "rates": {fault.value: rate for fault, rate in found.base_rates.rates.items()}},
+        "causes": [
+            {
+                "fault": c.fault,
+                "probability": c.probability,
+                "severity": [_severity(s) for s in c.severity],
+                "summary": cause_summary(c, system),
+                "error": c.error,
+                "effective_samples": c.effective,
+            }
+            for c in found.causes
+        ],
+        "groups": [
+            {"faults": list(g.faults), "probability": g.probability, "split_by": g.split_by, "text": group_sentence(g)}
+            for g in found.groups
+        ],
+        "base_rates": {
+            "reason": found.base_rates.reason,
+            "basis": found.base_rates.basis,
+            "repaired": found.base_rates.repaired,
+            "rates": {fault.value: rate for fault, rate in found.base_rates.rates.items()},
+        },
         "evidence": [{**_evidence(e), "text": evidence_sentence(e, found.best.fault, system)} for e in found.evidence],
-        "runner_up": found.runner_up, "not_used": list(found.unused),
-        "next_check": checks[0] if checks else None, "next_checks": checks,
-        "effective_samples": dict(found.effective_samples), "enough": found.enough, "members": found.members,
-        "record": found.record, "source": found.source,
-        "curves": [{"fault": c.fault, "time_s": c.time.tolist(), "low_degC": _celsius(c.low),
-                    "median_degC": _celsius(c.median), "high_degC": _celsius(c.high)} for c in found.curves]}
+        "runner_up": found.runner_up,
+        "not_used": list(found.unused),
+        "next_check": checks[0] if checks else None,
+        "next_checks": checks,
+        "effective_samples": dict(found.effective_samples),
+        "enough": found.enough,
+        "members": found.members,
+        "record": found.record,
+        "source": found.source,
+        "curves": [
+            {
+                "fault": c.fault,
+                "time_s": c.time.tolist(),
+                "low_degC": _celsius(c.low),
+                "median_degC": _celsius(c.median),
+                "high_degC": _celsius(c.high),
+            }
+            for c in found.curves
+        ],
+    }
 
 
-_UNITS = {"temperature": "degC", "temperature difference": "K", "seen": "probability", "fraction": "1",
-          "gauge pressure": "Pa"}
+_UNITS = {
+    "temperature": "degC",
+    "temperature difference": "K",
+    "seen": "probability",
+    "fraction": "1",
+    "gauge pressure": "Pa",
+}
 
 
 def _severity(severity: SeverityRange) -> dict[str, Any]:
-    return {"label": severity.label, "kind": severity.kind, "low": severity.low, "median": severity.median,
-            "high": severity.high}
+    return {
+        "label": severity.label,
+        "kind": severity.kind,
+        "low": severity.low,
+        "median": severity.median,
+        "high": severity.high,
+    }
 
 
 def _evidence(item: EvidenceWeight) -> dict[str, Any]:
     """One piece of evidence; temperatures in degC, else SI; things seen as 1, 0 or their probability."""
     numbers = (item.measured, item.expected_healthy, item.expected_best)
     measured, healthy, best = (x - 273.15 if item.kind == "temperature" else x for x in numbers)
-    return {"item": item.item, "what": item.what, "measured": measured, "expected_healthy": healthy,
-            "expected_best": best, "units": _UNITS[item.kind],
-            "weight": _finite(item.weight), "weight_to_healthy": _finite(item.weight_to_healthy)}
+    return {
+        "item": item.item,
+        "what": item.what,
+        "measured": measured,
+        "expected_healthy": healthy,
+        "expected_best": best,
+        "units": _UNITS[item.kind],
+        "weight": _finite(item.weight),
+        "weight_to_healthy": _finite(item.weight_to_healthy),
+    }
 
 
 def _finite(x: float) -> float | None:

@@ -78,8 +78,12 @@ def _answer(options: argparse.Namespace) -> int:
         found = {"status": "no solution", "reason": str(error), **error.answer}
         return _tell(options, found, [str(error)], NO_SOLUTION)
     except HeatdocketError as error:
-        return _tell(options, {"status": "input at fault", "faults": [{"path": "", "given": "", "wanted": str(error)}]},
-                     [str(error)], INPUT_AT_FAULT)
+        return _tell(
+            options,
+            {"status": "input at fault", "faults": [{"path": "", "given": "", "wanted": str(error)}]},
+            [str(error)],
+            INPUT_AT_FAULT,
+        )
     except Exception:  # the last line of defence: whatever is left is a defect of ours, told as such with its trace
         traceback.print_exc()
         print("This is a defect of Heatdocket, not of your input. Nothing was changed.", file=sys.stderr)

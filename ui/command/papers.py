@@ -29,8 +29,16 @@ def password_for(path: Path, *, twice: bool = False) -> str:
     if given is not None:
         return given
     if not sys.stdin.isatty():
-        raise InputError((InputFault("password", "", f"{path} needs its password: set {PASSWORD_VARIABLE} or run this on a "
-                                "terminal, where it is asked for"),))
+        raise InputError(
+            (
+                InputFault(
+                    "password",
+                    "",
+                    f"{path} needs its password: set {PASSWORD_VARIABLE} or run this on a "
+                    "terminal, where it is asked for",
+                ),
+            )
+        )
     password = getpass.getpass(f"Password of {path}: ")
     if twice and getpass.getpass("Once more: ") != password:
         raise InputError((InputFault("password", "", "the two entries differ; type the same password twice"),))
@@ -55,14 +63,28 @@ def report_command(options: argparse.Namespace) -> Answer:
     logs = read_logs(check.case, options.case.parent)
     causes = diagnose(check.case, logs, record=options.record) if options.causes else None
     identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
-    written = export_report(check, text, ReportKind(options.kind), options.output, now=_now(), identity=identity,
-                            options=Options(system, options.anonymised, options.case.parent, recorded(check.case, logs),
-                                            causes))
-    found = {"path": str(written.path), "sha256": written.sha256, "report_id": written.report_id,
-             "signed": written.signed, "case_sha256": written.case_sha256, "kind": options.kind}
+    written = export_report(
+        check,
+        text,
+        ReportKind(options.kind),
+        options.output,
+        now=_now(),
+        identity=identity,
+        options=Options(system, options.anonymised, options.case.parent, recorded(check.case, logs), causes),
+    )
+    found = {
+        "path": str(written.path),
+        "sha256": written.sha256,
+        "report_id": written.report_id,
+        "signed": written.signed,
+        "case_sha256": written.case_sha256,
+        "kind": options.kind,
+    }
     signed = "a draft: it is not signed" if identity is None else f"signed by {identity.name}"
-    return found, [f"{written.path}: {options.kind} report {written.report_id} written, {signed}.",
-                   f"SHA-256 {written.sha256}"]
+    return found, [
+        f"{written.path}: {options.kind} report {written.report_id} written, {signed}.",
+        f"SHA-256 {written.sha256}",
+    ]
 
 
 def identity_command(options: argparse.Namespace) -> Answer:
@@ -71,14 +93,21 @@ def identity_command(options: argparse.Namespace) -> Answer:
 
     password = password_for(options.output, twice=True)
     made = make_identity(options.output, options.name, options.credential, password, _now())
-    found = {"path": str(options.output), "name": made.name, "credential": made.credential,
-             "fingerprint": made.fingerprint, "self_issued": made.self_issued, "not_after": made.not_after.isoformat()}
+    found = {
+        "path": str(options.output),
+        "name": made.name,
+        "credential": made.credential,
+        "fingerprint": made.fingerprint,
+        "self_issued": made.self_issued,
+        "not_after": made.not_after.isoformat(),
+    }
     return found, [
         f"{options.output}: identity of {made.name} made, valid to {made.not_after.date()}.",
         f"Fingerprint {made.fingerprint}",
         "It is made by the signer: a report signed with it shows who signed and that nothing changed, and nobody else "
         "vouches for it.",
-        "Give the fingerprint to your customers by another way, such as on your invoice, so that they can compare it."]
+        "Give the fingerprint to your customers by another way, such as on your invoice, so that they can compare it.",
+    ]
 
 
 def countersign_command(options: argparse.Namespace) -> Answer:
@@ -91,7 +120,9 @@ def countersign_command(options: argparse.Namespace) -> Answer:
     countersign_file(options.report, options.output, identity, _now())
     verified = verify_report(read_whole(options.output, "a report", LARGEST_FILE))
     return verification_json(options.output, verified), [
-        f"{options.output}: countersigned by {identity.name}.", *verified.summary]
+        f"{options.output}: countersigned by {identity.name}.",
+        *verified.summary,
+    ]
 
 
 def verify_command(options: argparse.Namespace) -> Answer:
@@ -112,14 +143,27 @@ def verification_json(path: Path, verified: Verification) -> dict[str, Any]:
     """The object that ``verify --json`` prints."""
     author = verified.author
     return {
-        "path": str(path), "sha256": verified.sha256, "outcome": verified.outcome.name.lower(),
-        "signed": verified.signed, "intact": verified.intact, "covers_whole_file": verified.covers_whole_file,
+        "path": str(path),
+        "sha256": verified.sha256,
+        "outcome": verified.outcome.name.lower(),
+        "signed": verified.signed,
+        "intact": verified.intact,
+        "covers_whole_file": verified.covers_whole_file,
         "signer": None if author is None else author.signer,
         "signed_at": None if author is None or author.signed_at is None else author.signed_at.isoformat(),
-        "case_sha256": verified.case_sha256, "problem": verified.problem or None, "summary": list(verified.summary),
-        "signatures": [_signature_json(one) for one in verified.signatures]}
+        "case_sha256": verified.case_sha256,
+        "problem": verified.problem or None,
+        "summary": list(verified.summary),
+        "signatures": [_signature_json(one) for one in verified.signatures],
+    }
 
 
 def _signature_json(one: SignatureFinding) -> dict[str, Any]:
-    return {"field": one.field, "signer": one.signer, "credential": one.credential, "self_issued": one.self_issued,
-            "fingerprint": one.fingerprint, "signed_at": None if one.signed_at is None else one.signed_at.isoformat()}
+    return {
+        "field": one.field,
+        "signer": one.signer,
+        "credential": one.credential,
+        "self_issued": one.self_issued,
+        "fingerprint": one.fingerprint,
+        "signed_at": None if one.signed_at is None else one.signed_at.isoformat(),
+    }

@@ -17,8 +17,10 @@ _KINDS = ("customer", "sizing")
 def make_parser() -> argparse.ArgumentParser:
     """The parser of the whole command line; each subcommand sets ``command`` to the function that answers it."""
     parser = argparse.ArgumentParser(
-        prog="heatdocket", description="Heat-and-flow checks of engine cooling and cabin heating. Without a subcommand "
-        "the desktop opens; a case file as the only argument opens in it.")
+        prog="heatdocket",
+        description="Heat-and-flow checks of engine cooling and cabin heating. Without a subcommand "
+        "the desktop opens; a case file as the only argument opens in it.",
+    )
     parser.add_argument("--version", action="version", version=f"heatdocket {_version()}")
     commands = parser.add_subparsers(required=True, metavar="SUBCOMMAND")
     _check(commands)
@@ -70,12 +72,20 @@ def _warmup(commands: _Commands[argparse.ArgumentParser]) -> None:
 def _diagnose(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser = _new(commands, "diagnose", "causes with their odds, what carries them, and the next check worth making")
     _case_and_units(parser)
-    parser.add_argument("--record", choices=("before", "after"),
-                        help="which visit's readings; else the latest in which something was read or seen")
-    parser.add_argument("--reason", choices=_REASONS,
-                        help="the reason for the visit whose base rates count; else the case's own")
-    parser.add_argument("--rate", action="append", metavar="CAUSE=PERCENT",
-                        help="a base rate of your own in place of the built-in one; may be given again")
+    parser.add_argument(
+        "--record",
+        choices=("before", "after"),
+        help="which visit's readings; else the latest in which something was read or seen",
+    )
+    parser.add_argument(
+        "--reason", choices=_REASONS, help="the reason for the visit whose base rates count; else the case's own"
+    )
+    parser.add_argument(
+        "--rate",
+        action="append",
+        metavar="CAUSE=PERCENT",
+        help="a base rate of your own in place of the built-in one; may be given again",
+    )
     parser.add_argument("--pairs", action="store_true", help="try two faults at once among the leading ones")
     parser.add_argument("--seed", type=int, default=1, help="of the draws; the same seed gives the same odds")
     parser.set_defaults(command=diagnosing.diagnose_command)
@@ -85,8 +95,13 @@ def _size(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser = _new(commands, "size", "what would hold the limit: changes ranked by gain, and what limits")
     _case_and_units(parser)
     parser.add_argument("--duty", type=int, metavar="N", help="the number of the duty to be mended; else the worst")
-    parser.add_argument("--table", type=Path, action="append", metavar="PARTS.csv",
-                        help="parts to choose from, one row each, beside the case's own; may be given again")
+    parser.add_argument(
+        "--table",
+        type=Path,
+        action="append",
+        metavar="PARTS.csv",
+        help="parts to choose from, one row each, beside the case's own; may be given again",
+    )
     parser.set_defaults(command=sizing.size_command)
 
 
@@ -101,13 +116,23 @@ def _report(commands: _Commands[argparse.ArgumentParser]) -> None:
     _case_and_units(parser)
     parser.add_argument("-o", "--output", type=Path, required=True, metavar="OUT.pdf", help="the file to write")
     parser.add_argument("--kind", choices=_KINDS, default=_KINDS[0], help="for whom the report is")
-    parser.add_argument("--identity", type=Path, metavar="FILE.p12",
-                        help="signs with this identity; its password is asked for, or read from HEATDOCKET_PASSWORD")
+    parser.add_argument(
+        "--identity",
+        type=Path,
+        metavar="FILE.p12",
+        help="signs with this identity; its password is asked for, or read from HEATDOCKET_PASSWORD",
+    )
     parser.add_argument("--anonymised", action="store_true", help="leave customer and vehicle out of the carried case")
-    parser.add_argument("--causes", action="store_true",
-                        help="say what may be behind it with odds, from the readings; takes a minute or so")
-    parser.add_argument("--record", choices=("before", "after"),
-                        help="which visit's causes; else the latest in which something was read or seen")
+    parser.add_argument(
+        "--causes",
+        action="store_true",
+        help="say what may be behind it with odds, from the readings; takes a minute or so",
+    )
+    parser.add_argument(
+        "--record",
+        choices=("before", "after"),
+        help="which visit's causes; else the latest in which something was read or seen",
+    )
     parser.set_defaults(command=papers.report_command)
 
 
@@ -130,8 +155,13 @@ def _countersign(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser = _new(commands, "countersign", "add a reviewer's signature to an intact signed report")
     parser.add_argument("report", type=Path, metavar="REPORT.pdf", help="a signed report; it stays as it is")
     parser.add_argument("-o", "--output", type=Path, required=True, metavar="OUT.pdf", help="the file to write")
-    parser.add_argument("--identity", type=Path, required=True, metavar="FILE.p12",
-                        help="the reviewer's; its password is asked for, or read from HEATDOCKET_PASSWORD")
+    parser.add_argument(
+        "--identity",
+        type=Path,
+        required=True,
+        metavar="FILE.p12",
+        help="the reviewer's; its password is asked for, or read from HEATDOCKET_PASSWORD",
+    )
     parser.set_defaults(command=papers.countersign_command)
 
 

@@ -31,24 +31,49 @@ def refill_json(found: RefillCheck, system: UnitSystem) -> dict[str, Any]:
 
     stands, to_fill, reading = found.protection, found.refill, found.reading
     return {
-        "base": found.base.value, "concentration": _one(found.fraction), "freezing_degC": _celsius(stands.freezing),
-        "boiling_degC": _celsius(stands.boiling), "boiling_without_cap_degC": _celsius(stands.boiling_open),
-        "boiling_uncertainty_K": stands.boiling_uncertainty, "outside_data": bool(stands.outside[0]),
-        "reading": None if reading is None else {
-            "scale": found.scale.value, "as_read": _one(reading.as_read), "concentration": _one(reading.fraction),
-            "uncertainty": reading.uncertainty, "off_scale": bool(reading.outside[0])},
-        "offered": None if found.offered is None else {
-            "freezing_degC": _celsius(found.offered.freezing), "scale": found.offered.scale.value},
-        "opened": found.joint.value, "drain_to_open_m3": _one(found.opening[0]),
-        "drain_to_open_uncertainty_m3": _one(found.opening[1]), "target": _one(found.target),
-        "refill": None if to_fill is None else {
-            "drain_m3": _one(to_fill.drain), "product_m3": _one(to_fill.product), "water_m3": _one(to_fill.water),
-            "reached": _one(to_fill.reached), "possible": bool(to_fill.possible[0])},
-        "growth_m3": _one(found.growth), "air_released_m3": _one(found.released),
-        "not_gone_in_again_m3": _one(found.missing), "air_by_pressure_m3": _one(found.pressed),
-        "makers_data": MAKERS_FIRST, "sentences": {k: list(v) for k, v in refill_parts(found, system).items()},
-        "steps": [{"key": step.key, "text": step.text, "cautions": [CAUTION_TEXTS[key] for key in step.cautions]}
-                  for step in refill_steps(found)]}
+        "base": found.base.value,
+        "concentration": _one(found.fraction),
+        "freezing_degC": _celsius(stands.freezing),
+        "boiling_degC": _celsius(stands.boiling),
+        "boiling_without_cap_degC": _celsius(stands.boiling_open),
+        "boiling_uncertainty_K": stands.boiling_uncertainty,
+        "outside_data": bool(stands.outside[0]),
+        "reading": None
+        if reading is None
+        else {
+            "scale": found.scale.value,
+            "as_read": _one(reading.as_read),
+            "concentration": _one(reading.fraction),
+            "uncertainty": reading.uncertainty,
+            "off_scale": bool(reading.outside[0]),
+        },
+        "offered": None
+        if found.offered is None
+        else {"freezing_degC": _celsius(found.offered.freezing), "scale": found.offered.scale.value},
+        "opened": found.joint.value,
+        "drain_to_open_m3": _one(found.opening[0]),
+        "drain_to_open_uncertainty_m3": _one(found.opening[1]),
+        "target": _one(found.target),
+        "refill": None
+        if to_fill is None
+        else {
+            "drain_m3": _one(to_fill.drain),
+            "product_m3": _one(to_fill.product),
+            "water_m3": _one(to_fill.water),
+            "reached": _one(to_fill.reached),
+            "possible": bool(to_fill.possible[0]),
+        },
+        "growth_m3": _one(found.growth),
+        "air_released_m3": _one(found.released),
+        "not_gone_in_again_m3": _one(found.missing),
+        "air_by_pressure_m3": _one(found.pressed),
+        "makers_data": MAKERS_FIRST,
+        "sentences": {k: list(v) for k, v in refill_parts(found, system).items()},
+        "steps": [
+            {"key": step.key, "text": step.text, "cautions": [CAUTION_TEXTS[key] for key in step.cautions]}
+            for step in refill_steps(found)
+        ],
+    }
 
 
 def _one(values: Array | None) -> float | None:

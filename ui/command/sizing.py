@@ -62,7 +62,9 @@ def _parts(tables: list[Path]) -> tuple[CataloguePart, ...]:
 
 def _duty(case: Case, number: int) -> int:
     if not 1 <= number <= len(case.duties):
-        raise InputError((InputFault("duties", str(number), f"the number of a duty, 1 to {len(case.duties)}, would do"),))
+        raise InputError(
+            (InputFault("duties", str(number), f"the number of a duty, 1 to {len(case.duties)}, would do"),)
+        )
     return number - 1
 
 
@@ -81,29 +83,50 @@ def size_json(found: Sizing, system: UnitSystem) -> dict[str, Any]:
 
     needed, together = found.needed, found.together
     return {
-        "needed_ua_W_K": number(needed.UA), "options": [_option(o) for o in found.options],
+        "needed_ua_W_K": number(needed.UA),
+        "options": [_option(o) for o in found.options],
         "limiting": None if found.limiting.side is None else found.limiting.side.value,
-        "duty": found.name, "holds": found.holds, "boils": found.boils,
-        "coolant_out_degC": None if found.boils else celsius(found.coolant_out), "limit_degC": celsius(found.limit),
-        "margin_K": None if found.boils else number(found.margin), "wanted_margin_K": number(found.wanted_margin),
+        "duty": found.name,
+        "holds": found.holds,
+        "boils": found.boils,
+        "coolant_out_degC": None if found.boils else celsius(found.coolant_out),
+        "limit_degC": celsius(found.limit),
+        "margin_K": None if found.boils else number(found.margin),
+        "wanted_margin_K": number(found.wanted_margin),
         "ua_W_K": number(float(found.point.core.UA[0])),
-        "needed": {"duty": needed.name, "reach": needed.reach.value, "scale": number(needed.scale),
-                   "ua_now_W_K": number(needed.UA_now), "target_degC": celsius(needed.target)},
+        "needed": {
+            "duty": needed.name,
+            "reach": needed.reach.value,
+            "scale": number(needed.scale),
+            "ua_now_W_K": number(needed.UA_now),
+            "target_degC": celsius(needed.target),
+        },
         "gains_K": {side.value: number(gain) for side, gain in found.limiting.gains.items()},
         "together": None if together is None else {**_option(together), "of": [o.change.name for o in found.best]},
-        "why": list(why(found, system)), "mending": list(mending(found, system))}
+        "why": list(why(found, system)),
+        "mending": list(mending(found, system)),
+    }
 
 
 def _option(option: Option) -> dict[str, Any]:
     from ui.command.as_json import celsius, number
 
     return {
-        "change": option.change.name, "coolant_out_degC": None if option.boils else celsius(option.coolant_out),
-        "gain_K": number(option.gain), "feasible": option.feasible, "side": option.side.value, "holds": option.holds,
-        "boils": option.boils, "margin_K": None if option.boils else number(option.margin),
-        "at_least": option.at_least, "spoils": list(option.spoils), "from_table": option.change.from_table,
-        "caution": option.change.caution or None, "paths": list(option.change.values),
-        "why_not": [{"path": f.path, "given": f.given, "wanted": f.wanted} for f in option.why_not]}
+        "change": option.change.name,
+        "coolant_out_degC": None if option.boils else celsius(option.coolant_out),
+        "gain_K": number(option.gain),
+        "feasible": option.feasible,
+        "side": option.side.value,
+        "holds": option.holds,
+        "boils": option.boils,
+        "margin_K": None if option.boils else number(option.margin),
+        "at_least": option.at_least,
+        "spoils": list(option.spoils),
+        "from_table": option.change.from_table,
+        "caution": option.change.caution or None,
+        "paths": list(option.change.values),
+        "why_not": [{"path": f.path, "given": f.given, "wanted": f.wanted} for f in option.why_not],
+    }
 
 
 def _sensitivity(found: Sensitivities) -> dict[str, Any]:
@@ -111,8 +134,16 @@ def _sensitivity(found: Sensitivities) -> dict[str, Any]:
     from ui.command.as_json import number
 
     return {
-        "sensitivities": [{"path": s.path, "label": s.label, "change_K": number(s.change), "step": s.step.value}
-                          for s in found.ranked],
+        "sensitivities": [
+            {"path": s.path, "label": s.label, "change_K": number(s.change), "step": s.step.value} for s in found.ranked
+        ],
         "held": [{"path": path, "reason": reason} for path, reason in found.held],
-        "resistance_shares": {name: {s.name: number(s.share) for s in shares} for name, shares in (
-            ("thermal", found.thermal), ("air_flow", found.air_flow), ("coolant_flow", found.coolant_flow))}}
+        "resistance_shares": {
+            name: {s.name: number(s.share) for s in shares}
+            for name, shares in (
+                ("thermal", found.thermal),
+                ("air_flow", found.air_flow),
+                ("coolant_flow", found.coolant_flow),
+            )
+        },
+    }

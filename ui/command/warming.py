@@ -41,8 +41,11 @@ def warmup_command(options: argparse.Namespace) -> Answer:
 def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: UnitSystem) -> dict[str, Any]:
     """The object of ``warmup --json``: the first record's keys, every record by its name, and both laid together."""
     records = {record.name: record_json(record, system) for record in found.records}
-    return {**records[found.records[0].name], "records": records,
-            "before_after": None if both is None else _both(both, system)}
+    return {
+        **records[found.records[0].name],
+        "records": records,
+        "before_after": None if both is None else _both(both, system),
+    }
 
 
 def _both(both: BeforeAfter, system: UnitSystem) -> dict[str, Any]:
@@ -51,14 +54,30 @@ def _both(both: BeforeAfter, system: UnitSystem) -> dict[str, Any]:
 
     c = both.change
     return {
-        "proof": both.proof.value, "odds_less_passes": number(both.odds), "after_healthy": both.after_healthy,
-        "unproven": [what.value for what in both.unproven], "sentences": list(proof_sentences(both, system)),
-        "change": {"at_s": number(c.at), "before_degC": celsius(c.before), "after_degC": celsius(c.after),
-                   "change_K": number(c.after - c.before), "step_degC": celsius(c.step),
-                   "time_before_s": number(c.time_before), "time_after_s": number(c.time_after)},
-        **{name: {"opening": number(half.opening), "opening_low": number(half.opening_low),
-                  "opening_high": number(half.opening_high), "fit_rms_K": number(half.rms)}
-           for name, half in (("before", both.before), ("after", both.after))}}
+        "proof": both.proof.value,
+        "odds_less_passes": number(both.odds),
+        "after_healthy": both.after_healthy,
+        "unproven": [what.value for what in both.unproven],
+        "sentences": list(proof_sentences(both, system)),
+        "change": {
+            "at_s": number(c.at),
+            "before_degC": celsius(c.before),
+            "after_degC": celsius(c.after),
+            "change_K": number(c.after - c.before),
+            "step_degC": celsius(c.step),
+            "time_before_s": number(c.time_before),
+            "time_after_s": number(c.time_after),
+        },
+        **{
+            name: {
+                "opening": number(half.opening),
+                "opening_low": number(half.opening_low),
+                "opening_high": number(half.opening_high),
+                "fit_rms_K": number(half.rms),
+            }
+            for name, half in (("before", both.before), ("after", both.after))
+        },
+    }
 
 
 def record_json(record: RecordStudy, system: UnitSystem) -> dict[str, Any]:
@@ -69,29 +88,42 @@ def record_json(record: RecordStudy, system: UnitSystem) -> dict[str, Any]:
     heat = record.run.heat
     facts = record.verdict.facts
     return {
-        "verdict": record.verdict.verdict, "outcome": record.verdict.outcome.value, **_series(record.nominal),
-        "hunting": None if record.hunting is None else {
-            f"{name}_degC": celsius(getattr(record.hunting, name)) for name in ("mean", "low", "high")},
+        "verdict": record.verdict.verdict,
+        "outcome": record.verdict.outcome.value,
+        **_series(record.nominal),
+        "hunting": None
+        if record.hunting is None
+        else {f"{name}_degC": celsius(getattr(record.hunting, name)) for name in ("mean", "low", "high")},
         "status": "boils" if record.settled.end.value == "boiled" else "ran to its end",
-        "boils_s": number(float(record.nominal.boiled[0])), "boiling_degC": celsius(float(record.nominal.boiling[0])),
+        "boils_s": number(float(record.nominal.boiled[0])),
+        "boiling_degC": celsius(float(record.nominal.boiling[0])),
         "time_to_s": _times({T: float(record.nominal.time_to(T)[0]) for T in _asked()}),
-        "settled_degC": celsius(record.settled.temperature), "settled": _settled(record.settled),
-        "sound": {"sensor_degC": _celsius(record.sound.sensor[:, 0]),
-                  "time_to_s": _times({T: float(record.sound.time_to(T)[0]) for T in _asked()}),
-                  "settled_degC": celsius(record.sound_settled.temperature)},
-        "band": _band(record.band), "measured": None if record.measured is None else _measured(record.measured),
+        "settled_degC": celsius(record.settled.temperature),
+        "settled": _settled(record.settled),
+        "sound": {
+            "sensor_degC": _celsius(record.sound.sensor[:, 0]),
+            "time_to_s": _times({T: float(record.sound.time_to(T)[0]) for T in _asked()}),
+            "settled_degC": celsius(record.sound_settled.temperature),
+        },
+        "band": _band(record.band),
+        "measured": None if record.measured is None else _measured(record.measured),
         "fit_rms_K": None if record.fitted is None else number(record.fitted.rms),
         "fit": None if record.fitted is None else _fit(record.fitted),
         "heat_source": record.run.source if heat is None else heat.source.value,
         "heat_source_reason": heat_sentence(record),
         "criterion": None if record.criterion is None else _criterion(record.criterion),
-        "warm": {"reached_s": number(facts.reached), "within_s": number(facts.within),
-                 "sound_share": number(facts.sound_share)},
-        "asks": list(record.asks), "sentences": list(warmup_sentences(record, system)),
+        "warm": {
+            "reached_s": number(facts.reached),
+            "within_s": number(facts.within),
+            "sound_share": number(facts.sound_share),
+        },
+        "asks": list(record.asks),
+        "sentences": list(warmup_sentences(record, system)),
         "heat_released_J": number(float(record.nominal.heat_released[0])),
         "coolant_heater_J": number(float(record.nominal.coolant_heater_heat[0])),
         "preheated_K": number(float(record.nominal.preheated[0])),
-        "energy_error": number(float(record.nominal.energy_error[0]))}
+        "energy_error": number(float(record.nominal.energy_error[0])),
+    }
 
 
 def _asked() -> tuple[float, ...]:
@@ -119,49 +151,86 @@ def _numbers(series: Array) -> list[float]:
 
 
 def _series(w: Warmup) -> dict[str, list[float]]:
-    degrees = {"coolant": w.coolant, "sensor": w.sensor, "upper_hose": w.upper_hose, "radiator": w.radiator,
-               "lower_hose": w.lower_hose, "heater_in": w.heater_in, "heater_out": w.heater_out, "cabin": w.cabin,
-               "vent": w.vent, "block": w.block}
-    return {"time_s": _numbers(w.time), **{f"{name}_degC": _celsius(x[:, 0]) for name, x in degrees.items()},
-            "thermostat_opening": _numbers(w.opening[:, 0])}
+    degrees = {
+        "coolant": w.coolant,
+        "sensor": w.sensor,
+        "upper_hose": w.upper_hose,
+        "radiator": w.radiator,
+        "lower_hose": w.lower_hose,
+        "heater_in": w.heater_in,
+        "heater_out": w.heater_out,
+        "cabin": w.cabin,
+        "vent": w.vent,
+        "block": w.block,
+    }
+    return {
+        "time_s": _numbers(w.time),
+        **{f"{name}_degC": _celsius(x[:, 0]) for name, x in degrees.items()},
+        "thermostat_opening": _numbers(w.opening[:, 0]),
+    }
 
 
 def _settled(settled: Settlement) -> dict[str, Any]:
     from ui.command.as_json import celsius
 
-    return {"end": settled.end.value, "degC": celsius(settled.temperature),
-            "asymptote_degC": celsius(settled.asymptote)}
+    return {
+        "end": settled.end.value,
+        "degC": celsius(settled.temperature),
+        "asymptote_degC": celsius(settled.asymptote),
+    }
 
 
 def _band(band: HealthyBand) -> dict[str, Any]:
-    return {"time_s": _numbers(band.time), "low_degC": _celsius(band.low), "middle_degC": _celsius(band.middle),
-            "high_degC": _celsius(band.high)}
+    return {
+        "time_s": _numbers(band.time),
+        "low_degC": _celsius(band.low),
+        "middle_degC": _celsius(band.middle),
+        "high_degC": _celsius(band.high),
+    }
 
 
 def _measured(measured: Measured) -> dict[str, Any]:
     from ui.command.as_json import celsius, number
 
     return {
-        "time_to_s": _times(measured.time_to), "start_degC": celsius(measured.start), "end_degC": celsius(measured.end),
-        "samples": int(measured.time.size), "notes": list(measured.notes), "faults": list(measured.faults),
-        "settled_degC": celsius(measured.settled.temperature), "settled": _settled(measured.settled),
-        "leaves_band_s": number(measured.leaves_band), "leaves_below": measured.leaves_below,
-        "time_s": _numbers(measured.time), "coolant_degC": _celsius(measured.T)}
+        "time_to_s": _times(measured.time_to),
+        "start_degC": celsius(measured.start),
+        "end_degC": celsius(measured.end),
+        "samples": int(measured.time.size),
+        "notes": list(measured.notes),
+        "faults": list(measured.faults),
+        "settled_degC": celsius(measured.settled.temperature),
+        "settled": _settled(measured.settled),
+        "leaves_band_s": number(measured.leaves_band),
+        "leaves_below": measured.leaves_below,
+        "time_s": _numbers(measured.time),
+        "coolant_degC": _celsius(measured.T),
+    }
 
 
 def _fit(fitted: FitResult) -> dict[str, Any]:
     from ui.command.as_json import number
 
-    return {"time_s": _numbers(fitted.warmup.time), "sensor_degC": _celsius(fitted.sensor),
-            "residual_K": _numbers(fitted.residual), "parts_s": number(fitted.parts),
-            "standard_deviations": {u.key: round(float(z), _PLACES)
-                                    for u, z in zip(fitted.unknowns, fitted.fit.z, strict=True)}}
+    return {
+        "time_s": _numbers(fitted.warmup.time),
+        "sensor_degC": _celsius(fitted.sensor),
+        "residual_K": _numbers(fitted.residual),
+        "parts_s": number(fitted.parts),
+        "standard_deviations": {
+            u.key: round(float(z), _PLACES) for u, z in zip(fitted.unknowns, fitted.fit.z, strict=True)
+        },
+    }
 
 
 def _criterion(criterion: Criterion) -> dict[str, Any]:
     from ui.command.as_json import celsius, number
 
-    return {"source": "13 CCR 1968.2 (e)(10.2.1)(A)(ii), text of 9 November 2007",
-            "regulating_degC": celsius(criterion.regulating), "target_degC": celsius(criterion.target),
-            "allowed_s": number(criterion.allowed), "reached_s": number(criterion.reached),
-            "outcome": criterion.outcome.value, "monitor_may_be_off": criterion.may_be_off}
+    return {
+        "source": "13 CCR 1968.2 (e)(10.2.1)(A)(ii), text of 9 November 2007",
+        "regulating_degC": celsius(criterion.regulating),
+        "target_degC": celsius(criterion.target),
+        "allowed_s": number(criterion.allowed),
+        "reached_s": number(criterion.reached),
+        "outcome": criterion.outcome.value,
+        "monitor_may_be_off": criterion.may_be_off,
+    }

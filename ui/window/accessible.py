@@ -13,8 +13,14 @@ from engcalc.case.text import steps
 
 W = TypeVar("W", bound=QWidget)
 
-ITEM_LABELS = {"duties": "Duty", "airflow.upstream": "Cooler ahead of the radiator",
-               "circuit.extra": "Cooler in the coolant", "rig": "Point", "schedule": "Step", "spots": "Reading"}
+ITEM_LABELS = {
+    "duties": "Duty",
+    "airflow.upstream": "Cooler ahead of the radiator",
+    "circuit.extra": "Cooler in the coolant",
+    "rig": "Point",
+    "schedule": "Step",
+    "spots": "Reading",
+}
 RECORD_LABELS = {"before": "Before the repair", "after": "After the repair"}
 
 

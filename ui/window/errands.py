@@ -25,13 +25,19 @@ def export_report(window: MainWindow) -> None:
         return
     check = workspace.current_check()
     if check is None or check.unfinished:  # on paper, too, stands the whole answer or none
-        window.prompts.tell(window, "No report yet", "A report needs an answer to what stands typed. Mend what the "
-                            "form names first, or wait until the check has ended.")
+        window.prompts.tell(
+            window,
+            "No report yet",
+            "A report needs an answer to what stands typed. Mend what the "
+            "form names first, or wait until the check has ended.",
+        )
         return
-    evidence = RecordAnswers(check, workspace.document.folder or Path(), workspace.side.current("Warm-up"),
-                        workspace.side.current("Causes"))
-    dialog = ExportDialog(workspace.document, check, window.settings.system, window, identity=window.settings.identity,
-                          evidence=evidence)
+    evidence = RecordAnswers(
+        check, workspace.document.folder or Path(), workspace.side.current("Warm-up"), workspace.side.current("Causes")
+    )
+    dialog = ExportDialog(
+        workspace.document, check, window.settings.system, window, identity=window.settings.identity, evidence=evidence
+    )
     dialog.exec()
     dialog.deleteLater()
 
@@ -85,8 +91,9 @@ class ReadingDialog(QDialog):
         text = QTextBrowser()
         text.setAccessibleName(title)
         text.setMarkdown("\n\n".join(f"**{head}**  \n{body}" if head else body for head, body in parts))
-        text.setTextInteractionFlags(Qt.TextInteractionFlag.TextBrowserInteraction
-                                     | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+        text.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextBrowserInteraction | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         column = QVBoxLayout(self)
@@ -99,8 +106,14 @@ def show_cautions(window: MainWindow) -> None:
     """What can hurt, and when."""
     from engcalc.words.cautions import CAUTIONS
 
-    ReadingDialog(window, "Cautions", [(capital(when.value), "\n\n".join(caution.text for caution in cautions))
-                                 for when, cautions in CAUTIONS.items()]).exec()
+    ReadingDialog(
+        window,
+        "Cautions",
+        [
+            (capital(when.value), "\n\n".join(caution.text for caution in cautions))
+            for when, cautions in CAUTIONS.items()
+        ],
+    ).exec()
 
 
 def show_glossary(window: MainWindow) -> None:
@@ -110,7 +123,9 @@ def show_glossary(window: MainWindow) -> None:
 
     results = [(row.label, RESULT_WORDS[row.key]) for row in RESULTS if row.key in RESULT_WORDS]
     terms = [(capital(term), words) for term, words in TERMS.items()]
-    ReadingDialog(window, "Glossary", sorted({**dict(terms), **dict(results)}.items(), key=lambda x: x[0].casefold())).exec()
+    ReadingDialog(
+        window, "Glossary", sorted({**dict(terms), **dict(results)}.items(), key=lambda x: x[0].casefold())
+    ).exec()
 
 
 def show_about(window: MainWindow) -> None:
@@ -119,9 +134,18 @@ def show_about(window: MainWindow) -> None:
         version = metadata.version("heatdocket")
     except metadata.PackageNotFoundError:
         version = "not installed, run from its folder"
-    ReadingDialog(window, "About Heatdocket", [
-        (f"Heatdocket {version}", "Heat-and-flow checks of engine cooling and cabin heating, from readings to a signed "
-         "report."),
-        ("What it is not", "It does not replace the maker's data, local rules or a licensed practitioner: those come "
-         "first."),
-        ("Licence", "MIT.")]).exec()
+    ReadingDialog(
+        window,
+        "About Heatdocket",
+        [
+            (
+                f"Heatdocket {version}",
+                "Heat-and-flow checks of engine cooling and cabin heating, from readings to a signed report.",
+            ),
+            (
+                "What it is not",
+                "It does not replace the maker's data, local rules or a licensed practitioner: those come first.",
+            ),
+            ("Licence", "MIT."),
+        ],
+    ).exec()

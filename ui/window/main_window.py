@@ -30,7 +30,7 @@ from ui.window.worker import Checker, CheckFunction, Executor, ThreadExecutor
 from ui.window.workspace import Workspace, make_results
 
 if TYPE_CHECKING:
-    from engcalc.studies.check import Check
+    from engcalc.studies.checked import Check
     from ui.window.results.panel import ResultsPanel
 
 KEEP_AFTER_MS = 3000  # from the first unsaved change to its copy on the disk
@@ -38,7 +38,9 @@ TOLD_MS = 8000  # a line in the status bar
 
 
 def engine_check(case: Any, *, folder: Path, **options: Any) -> Check:
-    """The engine's check with the case's records; imported on the worker when first asked for, to keep the start short.
+    """The engine's check with the case's records.
+
+    Imported on the worker when first asked for, to keep the start short.
     """
     from engcalc.diagnosis.whole_check import check_with_records
     from ui.window.views.recorded import logs_of
@@ -56,10 +58,17 @@ def example_files() -> list[Path]:
 class MainWindow(QMainWindow):
     """The window. Everything that reaches out - disk places, the clock, questions, the engine - can be handed in."""
 
-    def __init__(self, settings: Settings, unsaved_folder: Path, *, check: CheckFunction = engine_check,
-                 executor: Executor | None = None, prompts: Prompts | None = None,
-                 now: Callable[[], datetime] = datetime.now,
-                 results: Callable[[], ResultsPanel] = make_results) -> None:
+    def __init__(
+        self,
+        settings: Settings,
+        unsaved_folder: Path,
+        *,
+        check: CheckFunction = engine_check,
+        executor: Executor | None = None,
+        prompts: Prompts | None = None,
+        now: Callable[[], datetime] = datetime.now,
+        results: Callable[[], ResultsPanel] = make_results,
+    ) -> None:
         super().__init__()
         self.settings, self.prompts = settings, prompts or Prompts()
         self._now, self._unsaved_folder, self._make_results = now, unsaved_folder, results

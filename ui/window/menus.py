@@ -38,8 +38,9 @@ class Menus:
         self._report()
         self._help()
 
-    def _action(self, menu: QMenu, text: str, act: Callable[[], object], keys: Keys = None,
-                needs_case: bool = False) -> QAction:
+    def _action(
+        self, menu: QMenu, text: str, act: Callable[[], object], keys: Keys = None, needs_case: bool = False
+    ) -> QAction:
         action = menu.addAction(text)
         action.triggered.connect(lambda _checked=False: act())
         if keys is not None:
@@ -48,8 +49,7 @@ class Menus:
             self._needs_case.append(action)
         return action
 
-    def _choices(self, menu: QMenu, choices: Iterable[tuple[V, str]],
-                 act: Callable[[V], object]) -> dict[V, QAction]:
+    def _choices(self, menu: QMenu, choices: Iterable[tuple[V, str]], act: Callable[[V], object]) -> dict[V, QAction]:
         group = QActionGroup(menu)
         made = {}
         for value, text in choices:
@@ -81,8 +81,9 @@ class Menus:
         self._undo = self._action(menu, "&Undo", self._undo_step, standard.Undo)
         self._redo = self._action(menu, "&Redo", self._redo_step, standard.Redo)
         menu.addSeparator()
-        self._action(menu, "Copy &table of results", lambda: errands.copy_table(window), "Ctrl+Shift+T",
-                     needs_case=True)
+        self._action(
+            menu, "Copy &table of results", lambda: errands.copy_table(window), "Ctrl+Shift+T", needs_case=True
+        )
         self._action(menu, "Copy &picture", lambda: errands.copy_picture(window), "Ctrl+Shift+P", needs_case=True)
         menu.addSeparator()
         self._action(menu, "&Work out again", window.check_again, "F5", needs_case=True)
@@ -98,14 +99,16 @@ class Menus:
     def _view(self) -> None:
         window, menu = self._window, self._window.menuBar().addMenu("&View")
         for number, name in enumerate(VIEW_NAMES, 1):
-            self._action(menu, f"&{number} {name}", partial(errands.show_view, window, name), f"Ctrl+{number}",
-                         needs_case=True)
+            self._action(
+                menu, f"&{number} {name}", partial(errands.show_view, window, name), f"Ctrl+{number}", needs_case=True
+            )
         menu.addSeparator()
         self._systems = self._choices(menu.addMenu("&Units"), [(s, s.value) for s in UnitSystem], window.set_system)
         self._action(menu, "S&witch units", self._switch_system, "Ctrl+U")
         self._looks = self._choices(menu.addMenu("&Palette"), LOOKS, window.set_look)
-        self._sizes = self._choices(menu.addMenu("&Text size"), [(p, f"{p} %") for p in TEXT_SIZES],
-                                    window.set_text_size)
+        self._sizes = self._choices(
+            menu.addMenu("&Text size"), [(p, f"{p} %") for p in TEXT_SIZES], window.set_text_size
+        )
         self._action(menu, "&Larger text", lambda: self._step_size(1), QKeySequence.StandardKey.ZoomIn)
         self._action(menu, "&Smaller text", lambda: self._step_size(-1), QKeySequence.StandardKey.ZoomOut)
 

@@ -30,8 +30,9 @@ def paragraph(name: str = "", tone: str = "", text: str = "") -> QLabel:
     label = Paragraph(text)
     label.setWordWrap(True)
     label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse
-                                  | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+    label.setTextInteractionFlags(
+        Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
+    )
     label.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
     if name:
         label.setAccessibleName(name)

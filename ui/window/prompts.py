@@ -38,8 +38,13 @@ class Prompts:
     def unsaved(self, parent: QWidget, name: str) -> Unsaved:
         """What is to become of unsaved work."""
         button = QMessageBox.StandardButton
-        chosen = QMessageBox.question(parent, "Unsaved work", f"{name} has changes that are not saved. Save them?",
-                                      button.Save | button.Discard | button.Cancel, button.Save)
+        chosen = QMessageBox.question(
+            parent,
+            "Unsaved work",
+            f"{name} has changes that are not saved. Save them?",
+            button.Save | button.Discard | button.Cancel,
+            button.Save,
+        )
         return {button.Save: Unsaved.SAVE, button.Discard: Unsaved.DISCARD}.get(chosen, Unsaved.CANCEL)
 
     def tell(self, parent: QWidget, title: str, text: str) -> None:

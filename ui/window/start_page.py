@@ -48,19 +48,32 @@ class WayIn(Enum):
     """The three ways in."""
 
     COMPLAINT = StartingPoint(
-        "A complaint", "The heater stays cold, the engine warms up slowly, it runs hot, it loses coolant. Six entries "
+        "A complaint",
+        "The heater stays cold, the engine warms up slowly, it runs hot, it loses coolant. Six entries "
         "give a verdict; what is not known is taken as typical of the class of vehicle.",
-        "Start with a complaint", DetailLevel.FIRST, (), CaseText())
+        "Start with a complaint",
+        DetailLevel.FIRST,
+        (),
+        CaseText(),
+    )
     RADIATOR = StartingPoint(
-        "A radiator to size", "Power, core, fan and pump against the duties they have to hold: which limit is reached, "
+        "A radiator to size",
+        "Power, core, fan and pump against the duties they have to hold: which limit is reached, "
         "at which outside temperature, and what stands in the way.",
-        "Start with a radiator", DetailLevel.REFINE, ("duties", "radiator"),
-        CaseText({"format": FORMAT, "job": {"reason": "sizing"}}))
+        "Start with a radiator",
+        DetailLevel.REFINE,
+        ("duties", "radiator"),
+        CaseText({"format": FORMAT, "job": {"reason": "sizing"}}),
+    )
     LESSON = StartingPoint(
-        "A lesson", "A bench exchanger with two flows and four temperatures: measured against computed, every number "
+        "A lesson",
+        "A bench exchanger with two flows and four temperatures: measured against computed, every number "
         "with its formula.",
-        "Start with a lesson", DetailLevel.REFINE, ("rig", "radiator"),
-        CaseText({"format": FORMAT, "job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}))
+        "Start with a lesson",
+        DetailLevel.REFINE,
+        ("rig", "radiator"),
+        CaseText({"format": FORMAT, "job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}),
+    )
 
 
 class StartPage(QScrollArea):
@@ -87,8 +100,12 @@ class StartPage(QScrollArea):
         column.setContentsMargins(2 * em(), 2 * em(), 2 * em(), em())
         column.setSpacing(em() // 2)
         column.addWidget(_heading("Heatdocket", 2.0))
-        column.addWidget(words("Does the cooling hold, does the heater heat, and if not, why? The answer goes into a "
-                               "signed report.", "muted"))
+        column.addWidget(
+            words(
+                "Does the cooling hold, does the heater heat, and if not, why? The answer goes into a signed report.",
+                "muted",
+            )
+        )
         if unsaved:
             column.addWidget(self._unsaved(unsaved))
         column.addSpacing(em())

@@ -45,10 +45,34 @@ class Tones:
     cold: str
 
 
-LIGHT = Tones(window="#f4f2ee", base="#ffffff", panel="#ebe8e1", text="#1d2126", muted="#5a6068", line="#c5c0b5",
-              accent="#1f5673", on_accent="#ffffff", error="#a8201a", warn="#7a5200", good="#22683c", cold="#1d5f8a")
-DARK = Tones(window="#1e2125", base="#15181b", panel="#282c31", text="#eceae5", muted="#a9aeb5", line="#484e56",
-             accent="#7db9d8", on_accent="#10212b", error="#ff9a8f", warn="#e8bd62", good="#8ed3a2", cold="#86c2ee")
+LIGHT = Tones(
+    window="#f4f2ee",
+    base="#ffffff",
+    panel="#ebe8e1",
+    text="#1d2126",
+    muted="#5a6068",
+    line="#c5c0b5",
+    accent="#1f5673",
+    on_accent="#ffffff",
+    error="#a8201a",
+    warn="#7a5200",
+    good="#22683c",
+    cold="#1d5f8a",
+)
+DARK = Tones(
+    window="#1e2125",
+    base="#15181b",
+    panel="#282c31",
+    text="#eceae5",
+    muted="#a9aeb5",
+    line="#484e56",
+    accent="#7db9d8",
+    on_accent="#10212b",
+    error="#ff9a8f",
+    warn="#e8bd62",
+    good="#8ed3a2",
+    cold="#86c2ee",
+)
 
 
 def is_dark() -> bool:
@@ -83,8 +107,7 @@ def apply(application: QApplication, look: Look = Look.SYSTEM, percent: int = 10
     if application.style().objectName() != "fusion":
         application.setStyle("Fusion")
     application.setFont(font)
-    dark = look is Look.DARK or (look is Look.SYSTEM
-                                 and application.styleHints().colorScheme() is Qt.ColorScheme.Dark)
+    dark = look is Look.DARK or (look is Look.SYSTEM and application.styleHints().colorScheme() is Qt.ColorScheme.Dark)
     chosen = DARK if dark else LIGHT
     application.setPalette(_palette(chosen))
     application.setPalette(_box_palette(chosen), "QCheckBox")
@@ -100,12 +123,26 @@ def _palette(t: Tones) -> QPalette:
     role = QPalette.ColorRole
     palette = QPalette(QColor(t.window))
     for which, colour in {
-            role.Window: t.window, role.WindowText: t.text, role.Base: t.base, role.AlternateBase: t.panel,
-            role.Text: t.text, role.Button: t.panel, role.ButtonText: t.text, role.BrightText: t.error,
-            role.ToolTipBase: t.panel, role.ToolTipText: t.text, role.PlaceholderText: t.muted,
-            role.Highlight: t.accent, role.HighlightedText: t.on_accent, role.Link: t.accent,
-            role.LinkVisited: t.accent, role.Mid: t.line, role.Dark: t.line, role.Light: t.base,
-            role.Accent: t.accent}.items():
+        role.Window: t.window,
+        role.WindowText: t.text,
+        role.Base: t.base,
+        role.AlternateBase: t.panel,
+        role.Text: t.text,
+        role.Button: t.panel,
+        role.ButtonText: t.text,
+        role.BrightText: t.error,
+        role.ToolTipBase: t.panel,
+        role.ToolTipText: t.text,
+        role.PlaceholderText: t.muted,
+        role.Highlight: t.accent,
+        role.HighlightedText: t.on_accent,
+        role.Link: t.accent,
+        role.LinkVisited: t.accent,
+        role.Mid: t.line,
+        role.Dark: t.line,
+        role.Light: t.base,
+        role.Accent: t.accent,
+    }.items():
         palette.setColor(which, QColor(colour))
     for which in (role.WindowText, role.Text, role.ButtonText):
         palette.setColor(QPalette.ColorGroup.Disabled, which, QColor(t.muted))

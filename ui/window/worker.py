@@ -18,7 +18,7 @@ from engcalc.case.case import Case
 from engcalc.errors import HeatdocketError
 
 if TYPE_CHECKING:
-    from engcalc.studies.check import Check
+    from engcalc.studies.checked import Check
 
 FAST, FULL = 0, 200  # members of the two stages
 REFINE_AFTER_MS = 150  # a pause in typing before the longer work begins
@@ -27,8 +27,15 @@ REFINE_AFTER_MS = 150  # a pause in typing before the longer work begins
 class CheckFunction(Protocol):
     """The engine's check, or what stands in for it."""
 
-    def __call__(self, case: Case, *, folder: Path, members: int, progress: Callable[[float], None],
-                 cancelled: Callable[[], bool]) -> Check: ...
+    def __call__(
+        self,
+        case: Case,
+        *,
+        folder: Path,
+        members: int,
+        progress: Callable[[float], None],
+        cancelled: Callable[[], bool],
+    ) -> Check: ...
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,8 +174,9 @@ class Checker(QObject):
         self._newest = request
         if not was_busy:
             self.busy_changed.emit(True)
-        self._executor.submit(lambda: compute(self._check, request, lambda share: self._progress(request, share)),
-                              self._take)
+        self._executor.submit(
+            lambda: compute(self._check, request, lambda share: self._progress(request, share)), self._take
+        )
 
     def _progress(self, request: Request, share: float) -> None:
         """Called on the worker: pass on how far the newest request is."""
@@ -201,8 +209,16 @@ def compute(check: CheckFunction, request: Request, progress: Callable[[float], 
     if request.stop.is_set():
         return Answer(request, None, "no longer wanted")
     try:
-        return Answer(request, check(request.case, folder=request.folder, members=request.members,
-                                     progress=progress, cancelled=request.stop.is_set))
+        return Answer(
+            request,
+            check(
+                request.case,
+                folder=request.folder,
+                members=request.members,
+                progress=progress,
+                cancelled=request.stop.is_set,
+            ),
+        )
     except HeatdocketError as error:
         return Answer(request, None, str(error))
     except Exception as error:  # a defect of ours must be said in the window, not end the worker

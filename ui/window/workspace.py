@@ -20,7 +20,7 @@ from ui.window.theme import em
 from ui.window.worker import Checker
 
 if TYPE_CHECKING:
-    from engcalc.studies.check import Check
+    from engcalc.studies.checked import Check
     from ui.window.results.panel import ResultsPanel
     from ui.window.views.side import ResultsSide
 
@@ -54,8 +54,14 @@ class Workspace(QWidget):
     checked = Signal(object)  # the newest Check
     said = Signal(str)  # what the program is doing, for the status line
 
-    def __init__(self, document: Document, settings: Settings, checker: Checker, depth: DetailLevel | None = None,
-                 results: Callable[[], ResultsPanel] = make_results) -> None:
+    def __init__(
+        self,
+        document: Document,
+        settings: Settings,
+        checker: Checker,
+        depth: DetailLevel | None = None,
+        results: Callable[[], ResultsPanel] = make_results,
+    ) -> None:
         super().__init__()
         self.document, self.checker = document, checker
         self.check: Check | None = None

@@ -24,11 +24,23 @@ def compare() -> Example:
     for base, percent, celsius, printed in TABLE:
         state = CoolantMixture(base, np.array([percent / 100.0])).state(np.array([celsius + 273.15]))
         for what, unit, text, ours, within in zip(
-            ("density", "specific heat", "conductivity"), ("kg/m3", "J/(kg K)", "W/(m K)"), printed,
-            (state.rho, state.cp, state.k), WITHIN, strict=True,
+            ("density", "specific heat", "conductivity"),
+            ("kg/m3", "J/(kg K)", "W/(m K)"),
+            printed,
+            (state.rho, state.cp, state.k),
+            WITHIN,
+            strict=True,
         ):
-            answers.append(Answer(f"{what}, {base.value} {percent} %, {celsius} degC", unit, text, float(ours[0]),
-                                  within * float(text), f"smooth curves against a table: {100 * within:g} %"))
+            answers.append(
+                Answer(
+                    f"{what}, {base.value} {percent} %, {celsius} degC",
+                    unit,
+                    text,
+                    float(ours[0]),
+                    within * float(text),
+                    f"smooth curves against a table: {100 * within:g} %",
+                )
+            )
     return Example(
         "Properties of inhibited glycol and water",
         "ASHRAE Handbook, Fundamentals (2005, SI), chapter 21, tables of inhibited glycols by volume, read in a "

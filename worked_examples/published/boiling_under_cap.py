@@ -24,12 +24,30 @@ def compare() -> Example:
         "226 and 262 degF: school text on half ethylene glycol at 0 and 15 psi; 265 degF: a maker's service manual "
         "(2000), 15 psi cap; 212 degF: definition of the scale",
         (
-            Answer("half ethylene glycol, no pressure", "degF", "226", fahrenheit(Base.ETHYLENE, 0.5, ATMOSPHERE),
-                   spread, why),
-            Answer("half ethylene glycol, 15 psi", "degF", "262", fahrenheit(Base.ETHYLENE, 0.5, ATMOSPHERE + CAP),
-                   0.5, "no test: our correction was set to this value"),
-            Answer("half ethylene glycol, 15 psi, other source", "degF", "265",
-                   fahrenheit(Base.ETHYLENE, 0.5, ATMOSPHERE + CAP), spread, why),
+            Answer(
+                "half ethylene glycol, no pressure",
+                "degF",
+                "226",
+                fahrenheit(Base.ETHYLENE, 0.5, ATMOSPHERE),
+                spread,
+                why,
+            ),
+            Answer(
+                "half ethylene glycol, 15 psi",
+                "degF",
+                "262",
+                fahrenheit(Base.ETHYLENE, 0.5, ATMOSPHERE + CAP),
+                0.5,
+                "no test: our correction was set to this value",
+            ),
+            Answer(
+                "half ethylene glycol, 15 psi, other source",
+                "degF",
+                "265",
+                fahrenheit(Base.ETHYLENE, 0.5, ATMOSPHERE + CAP),
+                spread,
+                why,
+            ),
             Answer("water, no pressure", "degF", "212", fahrenheit(Base.WATER, 0.0, ATMOSPHERE)),
         ),
     )

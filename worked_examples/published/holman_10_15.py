@@ -17,8 +17,14 @@ def compare() -> Example:
         (
             Answer("NTU, common approximation", "", "0.8", float(common / C)),
             Answer("area, common approximation", "m2", "536", float(common / 30.0)),
-            Answer("area, exact", "m2", "536", float(exact / 30.0), 27.0,
-                   "the approximation asks for 4.5 % too much here; allowed 5 %"),
+            Answer(
+                "area, exact",
+                "m2",
+                "536",
+                float(exact / 30.0),
+                27.0,
+                "the approximation asks for 4.5 % too much here; allowed 5 %",
+            ),
         ),
     )
 

@@ -17,8 +17,14 @@ def compare() -> Example:
             Answer("capacity ratio", "", "0.45", C_gas / C_water),
             Answer("effectiveness", "", "0.75", wanted),
             Answer("NTU", "", "2.1", float(found.UA[0] / C_gas)),
-            Answer("gas-side area", "m2", "39.7", float(found.UA[0] / 100.0), 0.95,
-                   "the book's NTU of 2.1 is rounded, by up to 0.05"),
+            Answer(
+                "gas-side area",
+                "m2",
+                "39.7",
+                float(found.UA[0] / 100.0),
+                0.95,
+                "the book's NTU of 2.1 is rounded, by up to 0.05",
+            ),
         ),
     )
 

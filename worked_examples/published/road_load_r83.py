@@ -18,12 +18,22 @@ AIR = 1.2250  # kg/m3; sea level of the standard atmosphere, 15 degC: the air in
 def power_at_80(mass: int, constant: float, coefficient: float) -> float:
     """Power at the wheels [W] of a vehicle whose rolling and drag coefficients give the table's two numbers."""
     drag_area = 2.0 * coefficient * 3.6**2 / AIR  # m2
-    case = resolve(CaseText({
-        "format": "heatdocket-case/1",
-        "vehicle": {"mass": f"{mass} kg", "rolling_coefficient": f"{constant / (mass * 9.80665):.6f}",
-                    "drag_coefficient": "0.3", "frontal_area": f"{drag_area / 0.3:.6f} m2"},
-        "duties": [{"name": "80 km/h", "vehicle_speed": "80 km/h", "ambient": "15 degC", "relative_humidity": "0 %"}],
-    }))
+    case = resolve(
+        CaseText(
+            {
+                "format": "heatdocket-case/1",
+                "vehicle": {
+                    "mass": f"{mass} kg",
+                    "rolling_coefficient": f"{constant / (mass * 9.80665):.6f}",
+                    "drag_coefficient": "0.3",
+                    "frontal_area": f"{drag_area / 0.3:.6f} m2",
+                },
+                "duties": [
+                    {"name": "80 km/h", "vehicle_speed": "80 km/h", "ambient": "15 degC", "relative_humidity": "0 %"}
+                ],
+            }
+        )
+    )
     if not isinstance(case, Case):
         raise ValueError(case)
     return float(road_power(prepare_engine(case), conditions_of(case.duties))[0])

@@ -28,8 +28,16 @@ def compare() -> Example:
             ("Nu, even flux", Nu_H1, Nu_rectangular(aspect, LaminarWall.EVEN_FLUX), FIT),
             ("Nu, even temperature", Nu_T, Nu_rectangular(aspect, LaminarWall.EVEN_TEMPERATURE), FIT_T),
         ):
-            answers.append(Answer(f"{what}, aspect {name}", "", printed, float(ours[0]), fit * float(printed),
-                                  f"the book's own polynomial: {100 * fit:g} %"))
+            answers.append(
+                Answer(
+                    f"{what}, aspect {name}",
+                    "",
+                    printed,
+                    float(ours[0]),
+                    fit * float(printed),
+                    f"the book's own polynomial: {100 * fit:g} %",
+                )
+            )
     return Example(
         "Laminar flow in rectangular ducts",
         "Shah & London, Laminar Flow Forced Convection in Ducts (1978), table of rectangular ducts (from memory)",

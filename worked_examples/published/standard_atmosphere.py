@@ -22,9 +22,16 @@ def compare() -> Example:
         height = np.array([H])
         ours = pressure_at_altitude(height)
         answers.append(Answer(f"pressure at {H:g} m", "Pa", p, float(ours[0])))
-        answers.append(Answer(f"density at {H:g} m", "kg/m3", rho,
-                              float(density(288.15 - 0.0065 * height, ours, np.zeros(1))[0]), 1e-4 * float(rho),
-                              "another gas constant of air, 287.042 against 287.053 J/(kg K): 0.01 %"))
+        answers.append(
+            Answer(
+                f"density at {H:g} m",
+                "kg/m3",
+                rho,
+                float(density(288.15 - 0.0065 * height, ours, np.zeros(1))[0]),
+                1e-4 * float(rho),
+                "another gas constant of air, 287.042 against 287.053 J/(kg K): 0.01 %",
+            )
+        )
     source = "US Standard Atmosphere 1976, Table I, by geopotential altitude"
     return Example("Standard atmosphere", source, tuple(answers))
 

@@ -75,7 +75,7 @@ def _placed(sheet: PictureSheet, marks: Sequence[Mark], axis: Axis, box: Box) ->
         crowded = i + 1 < len(xs) and xs[i + 1] < x + wide / 2.0 + sheet.pad
         start = min(max(x - (wide if crowded else wide / 2.0), 0.0), sheet.width - wide)
         level = next((n for n, end in enumerate(ends) if start > end + sheet.pad), len(ends))
-        ends[level:level + 1] = [start + wide]
+        ends[level : level + 1] = [start + wide]
         found.append(_Placed(mark, x, start, level))
     return found
 

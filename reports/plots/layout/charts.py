@@ -29,8 +29,9 @@ def chart(sheet: PictureSheet, plot: Chart) -> float:
     draw_y_axis(sheet, plot.y, box)
     x, y = along(plot.x, box.left, box.right), along(plot.y, box.bottom, box.top)
     for band in plot.bands:
-        edge = np.column_stack([np.concatenate([x(band.x), x(band.x)[::-1]]),
-                                np.concatenate([y(band.low), y(band.high)[::-1]])])
+        edge = np.column_stack(
+            [np.concatenate([x(band.x), x(band.x)[::-1]]), np.concatenate([y(band.low), y(band.high)[::-1]])]
+        )
         sheet.fill((edge,), band.tone, 0.2)
     for series in plot.series:
         _series(sheet, series, x(series.x), y(series.y), _half_heights(series, plot.y, box))
@@ -109,8 +110,13 @@ def _spots(sheet: PictureSheet, spots: Sequence[LabelledPoint], x_axis: Axis, y_
         right = x < box.left + 0.55 * box.width
         lines = sheet.wrapped(spot.words, 0.42 * box.width)
         for i, words in enumerate(lines):
-            sheet.text(words, x + (1.0 if right else -1.0) * 0.8 * sheet.size, y + (1.4 + i * 1.3) * sheet.size,
-                       anchor=Anchor.START if right else Anchor.END, backed=True)
+            sheet.text(
+                words,
+                x + (1.0 if right else -1.0) * 0.8 * sheet.size,
+                y + (1.4 + i * 1.3) * sheet.size,
+                anchor=Anchor.START if right else Anchor.END,
+                backed=True,
+            )
 
 
 def heat_map(sheet: PictureSheet, plot: Map) -> float:

@@ -91,8 +91,10 @@ def _columns(sheet: PictureSheet, plot: Flow, box: Box, scale: float, pitch: flo
     for i, parts in enumerate(plot.columns):
         heights = [part.amount * scale for part in parts]
         tops = _stack(heights, pitch)
-        bars = {part.key: (start + top, start + top + height)
-                for part, top, height in zip(parts, tops, heights, strict=True)}
+        bars = {
+            part.key: (start + top, start + top + height)
+            for part, top, height in zip(parts, tops, heights, strict=True)
+        }
         columns.append(_Column(lefts[i], bars))
         start += _carry(parts, plot, tops)
     return columns
@@ -101,8 +103,11 @@ def _columns(sheet: PictureSheet, plot: Flow, box: Box, scale: float, pitch: flo
 def _lefts(sheet: PictureSheet, plot: Flow, room: float) -> list[float]:
     """Where each column stands: at least its own words apart from the next, what is left over shared alike."""
     sources = {link.source for link in plot.links}
-    steps = [sheet.widest([line for part in column if part.key in sources for line in (part.label, part.words)],
-                          bold=True) + (BAR + 2.0 * GAP) * sheet.size for column in plot.columns[:-1]]
+    steps = [
+        sheet.widest([line for part in column if part.key in sources for line in (part.label, part.words)], bold=True)
+        + (BAR + 2.0 * GAP) * sheet.size
+        for column in plot.columns[:-1]
+    ]
     over = room - sum(steps)
     steps = [step + over / len(steps) if over > 0.0 else step * room / sum(steps) for step in steps]
     return [sum(steps[:i]) for i in range(len(plot.columns))]

@@ -121,8 +121,17 @@ class PictureSheet:
         """The picture with everything collected so far."""
         return Picture(self.width, height, tuple(self._marks))
 
-    def text(self, words: str, x: float, y: float, *, tone: Tone = Tone.INK, bold: bool = False,
-             anchor: Anchor = Anchor.START, backed: bool = False) -> None:
+    def text(
+        self,
+        words: str,
+        x: float,
+        y: float,
+        *,
+        tone: Tone = Tone.INK,
+        bold: bool = False,
+        anchor: Anchor = Anchor.START,
+        backed: bool = False,
+    ) -> None:
         """One line of words with its base line at y, kept inside the sheet; ``backed`` clears the ground behind it."""
         wide = self.measure(words, self.size, bold)
         start = min(max(x - anchor.value * wide, 0.0), max(self.width - wide, 0.0))
@@ -132,8 +141,9 @@ class PictureSheet:
             self.rectangle(ground, Tone.GROUND, 0.85)
         self._marks.append(Lettering(words, start + anchor.value * wide, y, self.size, tone, bold, anchor))
 
-    def stroke(self, points: Array | Sequence[Sequence[float]], tone: Tone, width: float = 1.0,
-               line: Line = Line.SOLID) -> None:
+    def stroke(
+        self, points: Array | Sequence[Sequence[float]], tone: Tone, width: float = 1.0, line: Line = Line.SOLID
+    ) -> None:
         """A line; ``width`` is in tenths of the type size."""
         thick = width * self.size / 10.0
         dash = tuple(part * max(thick, self.size / 10.0) for part in DASHES[line])

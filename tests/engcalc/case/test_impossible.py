@@ -34,8 +34,9 @@ SCAN, CLAMP = 2.0, hypot(1.0, ON_A_HOSE)  # K, standard, of a scan tool and of a
 
 def faults(record: Mapping[str, Any], name: str = "before", **sections: Any) -> list[str]:
     """Paths of the faults of a case with this record."""
-    found = resolve(CaseText({"format": FORMAT, "vehicle": {"class": "family car"}, **sections,
-                              "evidence": {name: record}}))
+    found = resolve(
+        CaseText({"format": FORMAT, "vehicle": {"class": "family car"}, **sections, "evidence": {name: record}})
+    )
     return [] if isinstance(found, Case) else [fault.path for fault in found.faults]
 
 
@@ -109,8 +110,10 @@ def test_a_sensor_whose_circuit_has_a_code_may_show_anything() -> None:
 
 # ---- hotter on the way back ------------------------------------------------------------------------------------------
 
-PAIRS = (("upper_hose", "lower_hose", RADIATOR_WARM - 273.15), ("heater_inlet_hose", "heater_outlet_hose",
-                                                                HEATER_WARM - 273.15))
+PAIRS = (
+    ("upper_hose", "lower_hose", RADIATOR_WARM - 273.15),
+    ("heater_inlet_hose", "heater_outlet_hose", HEATER_WARM - 273.15),
+)
 
 
 @pytest.mark.parametrize(("feed", "back", "warm"), PAIRS)
@@ -140,8 +143,15 @@ def test_swapped_heater_hoses_explain_it() -> None:
 # ---- faster than any heat --------------------------------------------------------------------------------------------
 
 # by hand: 90 kW at 36 %, 25 % of the fuel into the metal: 62.5 kW; half of 100 kg of metal 25 kJ/K, 5 L 18.5 kJ/K
-ENGINE = {"engine": {"rated_power": "90 kW", "brake_thermal_efficiency": "36 %", "coolant_share_rated": "25 %",
-                     "metal_mass": "100 kg"}, "coolant": {"volume": "5 L"}}
+ENGINE = {
+    "engine": {
+        "rated_power": "90 kW",
+        "brake_thermal_efficiency": "36 %",
+        "coolant_share_rated": "25 %",
+        "metal_mass": "100 kg",
+    },
+    "coolant": {"volume": "5 L"},
+}
 QUICKEST = 62500.0 / 43500.0  # K/s: 86 K in a minute
 
 
@@ -171,11 +181,15 @@ def test_a_typed_curve_with_a_jump_names_its_point() -> None:
 # ---- facts that exclude one another ----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("seen", "path"), [
-    ({"fan_runs_always": True, "fan_runs_when_hot": False}, "fan_runs_always"),
-    ({"thermostat_missing": True, "thermostat_opens_hot": True}, "thermostat_opens_hot"),
-    ({"thermostat_missing": True, "thermostat_opens_hot": False}, "thermostat_opens_hot"),
-    ({"thermostat_missing": True, "thermostat_open_when_cold": True}, "thermostat_open_when_cold")])
+@pytest.mark.parametrize(
+    ("seen", "path"),
+    [
+        ({"fan_runs_always": True, "fan_runs_when_hot": False}, "fan_runs_always"),
+        ({"thermostat_missing": True, "thermostat_opens_hot": True}, "thermostat_opens_hot"),
+        ({"thermostat_missing": True, "thermostat_opens_hot": False}, "thermostat_opens_hot"),
+        ({"thermostat_missing": True, "thermostat_open_when_cold": True}, "thermostat_open_when_cold"),
+    ],
+)
 @pytest.mark.parametrize("name", ["before", "after"])
 def test_facts_that_cannot_both_be(seen: dict[str, bool], path: str, name: str) -> None:
     assert faults({"seen": seen}, name) == [f"evidence.{name}.seen.{path}"]
@@ -183,10 +197,15 @@ def test_facts_that_cannot_both_be(seen: dict[str, bool], path: str, name: str) 
         assert not faults({"seen": {fact: answer}}, name), "each alone may be"
 
 
-@pytest.mark.parametrize("seen", [{"fan_runs_always": True, "fan_runs_when_hot": True},
-                                  {"fan_runs_always": False, "fan_runs_when_hot": False},
-                                  {"thermostat_open_when_cold": True, "thermostat_opens_hot": False},
-                                  {"thermostat_missing": False, "thermostat_opens_hot": True}])
+@pytest.mark.parametrize(
+    "seen",
+    [
+        {"fan_runs_always": True, "fan_runs_when_hot": True},
+        {"fan_runs_always": False, "fan_runs_when_hot": False},
+        {"thermostat_open_when_cold": True, "thermostat_opens_hot": False},
+        {"thermostat_missing": False, "thermostat_opens_hot": True},
+    ],
+)
 def test_facts_that_go_together_pass(seen: dict[str, bool]) -> None:
     assert not faults({"seen": seen})
 
@@ -204,10 +223,16 @@ def test_no_thermostat_and_one_in_the_pot() -> None:
 
 
 def test_all_faults_come_at_once_and_say_what_would_do() -> None:
-    record = {"ambient": "20 degC", "spots": [spot(-5.0), hose("upper_hose", 65.0), hose("lower_hose", 90.0)],
-              "seen": {"fan_runs_always": True, "fan_runs_when_hot": False}}
-    assert faults(record) == ["evidence.before.spots[0].value", "evidence.before.spots[2].value",
-                              "evidence.before.seen.fan_runs_always"]
+    record = {
+        "ambient": "20 degC",
+        "spots": [spot(-5.0), hose("upper_hose", 65.0), hose("lower_hose", 90.0)],
+        "seen": {"fan_runs_always": True, "fan_runs_when_hot": False},
+    }
+    assert faults(record) == [
+        "evidence.before.spots[0].value",
+        "evidence.before.spots[2].value",
+        "evidence.before.seen.fan_runs_always",
+    ]
     words = said(record)
     for part in ("coolant does not get colder than the air", "Read both again", "Take back this or"):
         assert part in words

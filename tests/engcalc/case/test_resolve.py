@@ -160,21 +160,27 @@ def test_a_tube_pitch_may_be_entered_beside_both_heights(pitch: str) -> None:
     core = {"tube_pitch": pitch, "tube_height": "5 mm", "fin_height": "19 mm"}
     case = case_of(radiator=core)
     assert [float(x[0]) for x in (case.radiator.tube_pitch, case.radiator.tube_height, case.radiator.fin_height)] == [
-        pytest.approx(parse(text, "small length").si) for text in core.values()]
+        pytest.approx(parse(text, "small length").si) for text in core.values()
+    ]
     assert pitch_stands_alone(case.given)
     assert not pitch_stands_alone(case_of(radiator={"tube_pitch": pitch}).given)
 
 
-@pytest.mark.parametrize(("pitch", "agrees"), [
-    (9.897e-3, False), (9.905e-3, True), (10.097e-3, True), (10.105e-3, False)])
+@pytest.mark.parametrize(
+    ("pitch", "agrees"), [(9.897e-3, False), (9.905e-3, True), (10.097e-3, True), (10.105e-3, False)]
+)
 def test_a_pitch_agrees_with_the_heights_within_a_hundredth_of_it(pitch: float, agrees: bool) -> None:
     core = case_of(radiator={"tube_pitch": f"{1e3 * pitch} mm", "tube_height": "2 mm", "fin_height": "8 mm"}).radiator
     assert bool(pitch_agrees(core)[0]) is agrees
 
 
-@pytest.mark.parametrize(("core", "path"), [
-    ({"tube_pitch": "5.17 mm", "tube_height": "5 mm", "fin_height": "19 mm"}, "radiator.tube_pitch"),
-    ({"tube_pitch": "2 mm", "tube_height": "1.9 mm"}, "radiator.fin_height")])
+@pytest.mark.parametrize(
+    ("core", "path"),
+    [
+        ({"tube_pitch": "5.17 mm", "tube_height": "5 mm", "fin_height": "19 mm"}, "radiator.tube_pitch"),
+        ({"tube_pitch": "2 mm", "tube_height": "1.9 mm"}, "radiator.fin_height"),
+    ],
+)
 def test_tubes_without_room_for_a_fin_between_them_are_a_fault(core: dict[str, str], path: str) -> None:
     found = faults_of(radiator=core)
     assert [p for p in found if p in ("radiator.tube_pitch", "radiator.fin_height")] == [path]

@@ -34,7 +34,8 @@ def test_after_a_repair_the_faults_keep_their_proportions_and_most_vehicles_have
     assert sum(after.rates.values()) == pytest.approx(1.0)
     for fault in (CauseKey.PUMP_WEAK, CauseKey.CAP, CauseKey.NOT_IN_LIST):
         assert after.rates[fault] / after.rates[CauseKey.STUCK_OPEN] == pytest.approx(
-            usual.rates[fault] / usual.rates[CauseKey.STUCK_OPEN])
+            usual.rates[fault] / usual.rates[CauseKey.STUCK_OPEN]
+        )
     # a rate of one's own for a healthy vehicle is that of the visit before the repair
     own = base_rates("no heat", CauseKey, {"healthy": 50.0}, repaired=True)
     assert own.rates[CauseKey.HEALTHY] == pytest.approx(REPAIRED)
@@ -51,7 +52,8 @@ def test_a_cases_own_rates_take_the_place_of_common_practice() -> None:
     total = sum(weights.values()) - weights[CauseKey.STUCK_OPEN] - weights[CauseKey.LOW_COOLANT] + 13.0 + 40.0
     assert found.rates[CauseKey.STUCK_OPEN] == pytest.approx(13.0 / total)
     assert found.rates[CauseKey.HEATER_CORE] / found.rates[CauseKey.HEALTHY] == pytest.approx(
-        usual.rates[CauseKey.HEATER_CORE] / usual.rates[CauseKey.HEALTHY])
+        usual.rates[CauseKey.HEATER_CORE] / usual.rates[CauseKey.HEALTHY]
+    )
     assert sum(found.rates.values()) == pytest.approx(1.0)
     assert found.basis == f"2 of them as entered, else {BASIS}"
     assert usual.basis == BASIS

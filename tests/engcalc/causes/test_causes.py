@@ -33,8 +33,13 @@ def case_of(**sections: Any) -> Case:
     return found
 
 
-RECORD = {"ambient": "-5 degC", "start_temperature": "-5 degC", "heater_setting": "high", "engine_off_phases": "no",
-          "schedule": [{"vehicle_speed": "70 km/h", "duration": "12 min", "heater": "high"}]}
+RECORD = {
+    "ambient": "-5 degC",
+    "start_temperature": "-5 degC",
+    "heater_setting": "high",
+    "engine_off_phases": "no",
+    "schedule": [{"vehicle_speed": "70 km/h", "duration": "12 min", "heater": "high"}],
+}
 
 
 def test_every_key_is_there_with_words() -> None:
@@ -65,7 +70,10 @@ def test_a_cause_changes_what_it_names_and_stays_in_bounds(fault: CauseKey) -> N
 
 def test_a_cause_touches_only_its_own_members() -> None:
     case = sound(case_of())
-    entries = ((CAUSES[CauseKey.HEALTHY], slice(0, 2), np.zeros(2)), (CAUSES[CauseKey.STUCK_OPEN], slice(2, 4), np.zeros(2)))
+    entries = (
+        (CAUSES[CauseKey.HEALTHY], slice(0, 2), np.zeros(2)),
+        (CAUSES[CauseKey.STUCK_OPEN], slice(2, 4), np.zeros(2)),
+    )
     many = changed(case, entries, 4)
     assert many.thermostat.minimum_opening.tolist() == pytest.approx([0.0, 0.0, 0.14, 0.14])
     assert states_of(entries, 4)[VisibleState.VALVE_COLD].tolist() == pytest.approx([0.0, 0.0, 0.14, 0.14])
@@ -84,8 +92,10 @@ def test_what_a_vehicle_cannot_have_is_left_out() -> None:
     belt = {c.fault for c in applicable(case_of())}
     assert CauseKey.PUMP_NOT_COMMANDED not in belt
     assert CauseKey.CLUTCH not in belt
-    driven = {c.fault for c in applicable(case_of(circuit={"pump_drive": "electric"},
-                                                  airflow={"fan_drive": "viscous clutch"}))}
+    driven = {
+        c.fault
+        for c in applicable(case_of(circuit={"pump_drive": "electric"}, airflow={"fan_drive": "viscous clutch"}))
+    }
     assert CauseKey.PUMP_WEAK not in driven
     assert {CauseKey.PUMP_NOT_COMMANDED, CauseKey.CLUTCH} <= driven
 

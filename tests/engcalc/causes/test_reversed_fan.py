@@ -13,10 +13,22 @@ from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
 from engcalc.vehicle.run import runs_of
 
 # standard deviations, two vehicles of a diagnosis whose air once ran below none
-UNKNOWNS = {"heat": (-0.35, 0.77), "idle": (-0.72, 0.11), "capacity": (0.64, -0.25), "surface": (-0.44, 1.17),
-            "air": (-1.8, -0.13), "pump": (-0.26, 0.62), "leak": (-0.99, -0.36), "lag": (0.73, 0.04),
-            "friction": (1.85, 0.62), "radiator": (-1.29, -0.28), "opening": (1.65, -0.04), "sensor": (3.28, 2.38),
-            "heater": (1.34, -0.3), "ambient": (2.69, 1.0)}
+UNKNOWNS = {
+    "heat": (-0.35, 0.77),
+    "idle": (-0.72, 0.11),
+    "capacity": (0.64, -0.25),
+    "surface": (-0.44, 1.17),
+    "air": (-1.8, -0.13),
+    "pump": (-0.26, 0.62),
+    "leak": (-0.99, -0.36),
+    "lag": (0.73, 0.04),
+    "friction": (1.85, 0.62),
+    "radiator": (-1.29, -0.28),
+    "opening": (1.65, -0.04),
+    "sensor": (3.28, 2.38),
+    "heater": (1.34, -0.3),
+    "ambient": (2.69, 1.0),
+}
 SEVERITY = (-0.516, -0.435)
 
 

@@ -30,8 +30,16 @@ MEASURED = ((41, 949), (46, 910), (50, 870), (56, 816), (61, 766), (66, 728), (7
 
 
 def case_of(**engine: str) -> Case:
-    found = resolve(CaseText({"format": FORMAT, "vehicle": {"class": "family car"}, "engine": engine,
-                              "duties": [{"name": "Idle", "ambient": "20 degC"}]}))
+    found = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": "family car"},
+                "engine": engine,
+                "duties": [{"name": "Idle", "ambient": "20 degC"}],
+            }
+        )
+    )
     assert isinstance(found, Case), found
     return found
 
@@ -48,8 +56,9 @@ def test_a_petrol_engine_idles_as_fast_as_one_was_measured(degC: float, rpm: flo
     assert idle_rpm(prepare_engine(case), case, degC) == pytest.approx(rpm, abs=60.0)
 
 
-@pytest.mark.parametrize(("degC", "low", "high"), [
-    (-20, 1300, 1500), (20, 1200, 1400), (40, 1000, 1200), (80, 550, 750)])
+@pytest.mark.parametrize(
+    ("degC", "low", "high"), [(-20, 1300, 1500), (20, 1200, 1400), (40, 1000, 1200), (80, 550, 750)]
+)
 def test_idle_lies_in_a_makers_table(degC: float, low: float, high: float) -> None:
     """Service manual, petrol 2.0/2.4 L car of 2017, data list items 2 and 3: target idle speed by coolant. 100 rpm of
     grace: our engine has 750 rpm warm, theirs 650."""
@@ -132,8 +141,16 @@ def test_no_catalyst_is_heated_by_a_diesel_or_a_warm_start() -> None:
 
 
 def test_the_operating_point_of_a_cold_idle_says_its_speed() -> None:
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": "delivery van"}, "engine": {"fuel": "diesel"},
-                             "duties": [{"ambient": "-20 degC", "heater": "high"}]}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": "delivery van"},
+                "engine": {"fuel": "diesel"},
+                "duties": [{"ambient": "-20 degC", "heater": "high"}],
+            }
+        )
+    )
     assert isinstance(case, Case)
     point = solve(prepare(case), conditions_of(case.duties))
     settled = float(point.coolant_out[0]) - K0

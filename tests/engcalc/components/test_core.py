@@ -278,12 +278,18 @@ def test_momentum_of_air_that_warms_in_a_passage():
     def volume(x):  # m3/kg
         return (1.0 + (warmed - 1.0) * x) / rho1
 
-    inside = solve_ivp(lambda x, _: [-(G**2) * (warmed - 1.0) / rho1 - cold * rho1 * volume(x)], (0.0, 1.0), [0.0],
-                       rtol=1e-10, atol=1e-10).y[0, -1]
+    inside = solve_ivp(
+        lambda x, _: [-(G**2) * (warmed - 1.0) / rho1 - cold * rho1 * volume(x)],
+        (0.0, 1.0),
+        [0.0],
+        rtol=1e-10,
+        atol=1e-10,
+    ).y[0, -1]
     narrows = 0.5 * G**2 * (1.0 - sigma**2) * volume(0.0)  # Bernoulli into the passages and, without loss, out again
     widens = 0.5 * G**2 * (1.0 - sigma**2) * volume(1.0)
     assert float(air_pressure_drop(core, array(4.0), AIR, warmed)[0]) == pytest.approx(
-        narrows - inside - widens, rel=1e-8)
+        narrows - inside - widens, rel=1e-8
+    )
 
 
 def rated(heat) -> RatedPoint:

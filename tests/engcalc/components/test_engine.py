@@ -44,9 +44,18 @@ class Asked:
 
 
 def asked(**values: object) -> Asked:
-    plain = {"brake_power": np.nan, "fuel_flow": np.nan, "vehicle_speed": 0.0, "grade": 0.0, "trailer_mass": 0.0,
-             "trailer_frontal_area": 0.0, "trailer_drag_coefficient": 0.0,
-             "engine_speed": np.nan, "ambient": 293.15, "altitude": 0.0}
+    plain = {
+        "brake_power": np.nan,
+        "fuel_flow": np.nan,
+        "vehicle_speed": 0.0,
+        "grade": 0.0,
+        "trailer_mass": 0.0,
+        "trailer_frontal_area": 0.0,
+        "trailer_drag_coefficient": 0.0,
+        "engine_speed": np.nan,
+        "ambient": 293.15,
+        "altitude": 0.0,
+    }
     return Asked(**{k: np.atleast_1d(np.asarray(v, dtype=float)) for k, v in {**plain, **values}.items()})
 
 
@@ -63,8 +72,11 @@ def heat_of(case: Case, T_oil: np.ndarray = WARM, **values: object) -> EngineHea
 
 # DOE Fact #861 (2015): idle fuel use, no load, in US gallons per hour, with the lower heating values of the Alternative
 # Fuels Data Center, Btu per gallon: E10 112,114 to 116,090 (middle used), diesel 128,488. 1 Btu/h = 0.293071 W.
-IDLE = [("family car", "2.0 L", 0.16 * 114102 * 0.293071), ("pickup", "4.6 L", 0.39 * 114102 * 0.293071),
-        ("delivery van", "2.0 L", 0.17 * 128488 * 0.293071)]
+IDLE = [
+    ("family car", "2.0 L", 0.16 * 114102 * 0.293071),
+    ("pickup", "4.6 L", 0.39 * 114102 * 0.293071),
+    ("delivery van", "2.0 L", 0.17 * 128488 * 0.293071),
+]
 
 
 @pytest.mark.parametrize(("class_name", "displacement", "published"), IDLE)
@@ -72,8 +84,9 @@ def test_idle_fuel_power_is_that_of_measured_vehicles(class_name: str, displacem
     # Tolerance 25 %: friction, idle speed and accessories of the measured vehicles are not stated; the class presets'
     # spread is 15 % in friction and 6 % in idle speed alone.
     litres = float(displacement.split(maxsplit=1)[0])
-    case = case_of(vehicle={"class": class_name},
-                   engine={"displacement": displacement, "rated_power": f"{48 * litres} kW"})
+    case = case_of(
+        vehicle={"class": class_name}, engine={"displacement": displacement, "rated_power": f"{48 * litres} kW"}
+    )
     assert heat_of(case).fuel_power[0] == pytest.approx(published, rel=0.25)
 
 
@@ -83,8 +96,14 @@ def test_road_load_of_a_published_coastdown() -> None:
     # ones, so what is missing is exactly the linear term, 1.454 N/(m/s).
     A, B, C = 162.9, 1.454, 0.4160
     rho = 1.204
-    case = case_of(vehicle={"mass": "1510 kg", "rolling_coefficient": str(A / (1510 * 9.80665)),
-                            "drag_coefficient": "0.3", "frontal_area": f"{2 * C / rho / 0.3} m2"})
+    case = case_of(
+        vehicle={
+            "mass": "1510 kg",
+            "rolling_coefficient": str(A / (1510 * 9.80665)),
+            "drag_coefficient": "0.3",
+            "frontal_area": f"{2 * C / rho / 0.3} m2",
+        }
+    )
     engine = prepare_engine(case)
     v = 100 / 3.6
     force = road_power(engine, asked(vehicle_speed=v))[0] / v
@@ -203,8 +222,9 @@ def test_bench_rig_without_power_gives_only_its_extra_heat() -> None:
 
 
 def test_extra_heat_grows_with_power() -> None:
-    case = case_of(circuit={"extra": [{"at_idle": "1 kW", "at_rated": "5 kW"}, {"heat": "2 kW"}]},
-                   engine={"rated_power": "80 kW"})
+    case = case_of(
+        circuit={"extra": [{"at_idle": "1 kW", "at_rated": "5 kW"}, {"heat": "2 kW"}]}, engine={"rated_power": "80 kW"}
+    )
     heats = heat_of(case, brake_power=[0.0, 40e3, 80e3, 160e3], engine_speed=80.0).extra_heat
     assert heats == pytest.approx([3e3, 5e3, 7e3, 7e3])
 
@@ -213,18 +233,31 @@ def test_altitude_takes_power_from_a_naturally_aspirated_engine() -> None:
     assert power_factor(np.array([298.15]), np.array([0.0]))[0] == 1.0
     # SAE J1349 from memory: at 2000 m (79,495 Pa, US Standard Atmosphere 1976) 1.18*99/79.495-0.18 = 1.2895
     assert power_factor(np.array([298.15]), np.array([2000.0]))[0] == pytest.approx(1 / 1.28953, rel=1e-4)
-    natural, turbo = (engine_load(prepare_engine(case_of(engine={"aspiration": a, "rated_power": "85 kW"})),
-                                  asked(brake_power=85e3, altitude=2000.0)) for a in ("natural", "turbo"))
+    natural, turbo = (
+        engine_load(
+            prepare_engine(case_of(engine={"aspiration": a, "rated_power": "85 kW"})),
+            asked(brake_power=85e3, altitude=2000.0),
+        )
+        for a in ("natural", "turbo")
+    )
     assert natural.brake_power[0] == pytest.approx(85e3 / 1.2895, rel=2e-2)  # the air here is 5 K cooler
     assert natural.power_limited[0]
     assert turbo.brake_power[0] == 85e3
     assert not turbo.power_limited[0]
 
 
-@pytest.mark.parametrize(("aspiration", "altitude", "asked_for", "gives"), [
-    ("turbo", 0.0, 85.0e3, 85.0e3), ("turbo", 0.0, 86e3, 85e3), ("turbo", 3000.0, 140e3, 85e3),
-    # SAE J1349 from memory: at 2000 m (79,495 Pa, US Standard Atmosphere 1976) and 25 degC 1/1.28953 of the rating
-    ("natural", 2000.0, 60e3, 60e3), ("natural", 2000.0, 140e3, 85e3 / 1.28953), ("natural", 0.0, 140e3, 85e3)])
+@pytest.mark.parametrize(
+    ("aspiration", "altitude", "asked_for", "gives"),
+    [
+        ("turbo", 0.0, 85.0e3, 85.0e3),
+        ("turbo", 0.0, 86e3, 85e3),
+        ("turbo", 3000.0, 140e3, 85e3),
+        # SAE J1349 from memory: at 2000 m (79,495 Pa, US Standard Atmosphere 1976) and 25 degC 1/1.28953 of the rating
+        ("natural", 2000.0, 60e3, 60e3),
+        ("natural", 2000.0, 140e3, 85e3 / 1.28953),
+        ("natural", 0.0, 140e3, 85e3),
+    ],
+)
 def test_no_engine_gives_more_than_its_rating_in_its_air(aspiration, altitude, asked_for, gives) -> None:
     engine = prepare_engine(case_of(engine={"aspiration": aspiration, "rated_power": "85 kW"}))
     load = engine_load(engine, asked(brake_power=asked_for, altitude=altitude, ambient=298.15))
@@ -249,8 +282,10 @@ def test_guessed_speed_is_idle_at_standstill_and_rated_at_full_power() -> None:
 
 
 def test_two_stroke_fires_every_turn() -> None:
-    four, two = (heat_of(case_of(engine={"cycle": c}), engine_speed=20.0).friction_power[0]
-                 for c in ("four-stroke", "two-stroke"))
+    four, two = (
+        heat_of(case_of(engine={"cycle": c}), engine_speed=20.0).friction_power[0]
+        for c in ("four-stroke", "two-stroke")
+    )
     assert two == pytest.approx(2 * four)
 
 
@@ -263,14 +298,24 @@ def test_shares_beyond_the_fuel_are_cut_and_said() -> None:
 
 
 @settings(max_examples=150, deadline=None)
-@given(brake=st.floats(-3e5, 3e5), n=st.floats(0, 200), oil=st.floats(200, 450),
-       fuel=st.one_of(st.just(float("nan")), st.floats(0, 0.05)),
-       shares=st.tuples(st.floats(0.02, 0.9), st.floats(0.02, 0.75)),
-       eta=st.floats(0.02, 0.6))
+@given(
+    brake=st.floats(-3e5, 3e5),
+    n=st.floats(0, 200),
+    oil=st.floats(200, 450),
+    fuel=st.one_of(st.just(float("nan")), st.floats(0, 0.05)),
+    shares=st.tuples(st.floats(0.02, 0.9), st.floats(0.02, 0.75)),
+    eta=st.floats(0.02, 0.6),
+)
 def test_the_balance_always_closes_and_no_part_is_negative(
-        brake: float, n: float, oil: float, fuel: float, shares: tuple[float, float], eta: float) -> None:
-    case = case_of(engine={"coolant_share_idle": f"{shares[0]:.4f}", "coolant_share_rated": f"{shares[1]:.4f}",
-                           "brake_thermal_efficiency": f"{eta:.4f}"})
+    brake: float, n: float, oil: float, fuel: float, shares: tuple[float, float], eta: float
+) -> None:
+    case = case_of(
+        engine={
+            "coolant_share_idle": f"{shares[0]:.4f}",
+            "coolant_share_rated": f"{shares[1]:.4f}",
+            "brake_thermal_efficiency": f"{eta:.4f}",
+        }
+    )
     heat = heat_of(case, np.array([oil]), brake_power=brake, engine_speed=n, fuel_flow=fuel)
     parts = heat.brake_power + heat.heat_to_metal + heat.heat_exhaust + heat.heat_rest
     assert parts[0] == pytest.approx(heat.fuel_power[0], rel=1e-12, abs=1e-9)  # rounding of sums
@@ -284,15 +329,18 @@ def test_the_balance_always_closes_and_no_part_is_negative(
 def test_three_unlike_members_are_three_single_runs() -> None:
     case = case_of()
     engine = prepare_engine(case)
-    rows = [{"brake_power": 50e3, "engine_speed": 60.0}, {"vehicle_speed": 25.0, "grade": 0.05, "altitude": 1500.0},
-            {"vehicle_speed": 20.0, "grade": -0.2, "engine_speed": 50.0, "fuel_flow": np.nan}]
+    rows = [
+        {"brake_power": 50e3, "engine_speed": 60.0},
+        {"vehicle_speed": 25.0, "grade": 0.05, "altitude": 1500.0},
+        {"vehicle_speed": 20.0, "grade": -0.2, "engine_speed": 50.0, "fuel_flow": np.nan},
+    ]
     names = [f.name for f in fields(Asked)]
     singles = [asked(**row) for row in rows]
     together = Asked(**{k: np.concatenate([getattr(s, k) for s in singles]) for k in names})
     oil = np.array([260.0, 360.0, 380.0])
     all_ = engine_heat(engine, engine_load(engine, together), oil)
     for i, one in enumerate(singles):
-        alone = engine_heat(engine, engine_load(engine, one), oil[i:i + 1])
+        alone = engine_heat(engine, engine_load(engine, one), oil[i : i + 1])
         for field in fields(alone):
             value = np.broadcast_to(getattr(all_, field.name), (3,))[i]
             assert value == pytest.approx(getattr(alone, field.name)[0], rel=1e-12), field.name

@@ -38,8 +38,9 @@ def fitted(**values: float) -> Equipment:
     return Equipment(**{name: one(x) for name, x in {**none, "gear_capacity": 28e3, **values}.items()})
 
 
-@pytest.mark.parametrize(("kind", "shift"), [("wax", 0.0), ("none", 0.0), ("unknown", 0.0), ("heated wax", 15.0),
-                                             ("valve", 15.0)])
+@pytest.mark.parametrize(
+    ("kind", "shift"), [("wax", 0.0), ("none", 0.0), ("unknown", 0.0), ("heated wax", 15.0), ("valve", 15.0)]
+)
 def test_the_shift_at_full_load_follows_from_the_kind(kind: str, shift: float) -> None:
     # 100 to 110 degC in light running, 82 to 90 under load: C. Holley, MACS, 9 February 2022; 15 K lies between
     assert case_of(thermostat={"kind": kind}).thermostat.mapped_shift == pytest.approx([shift])
@@ -83,8 +84,9 @@ def test_a_settled_gearbox_balances_its_own_loss() -> None:
 
 
 def test_gearbox_loss_is_a_share_of_what_the_driveline_loses() -> None:
-    case = case_of(circuit={"extra": [{"kind": "gearbox warmer", "mass": "50 kg"}]},
-                   vehicle={"driveline_efficiency": "90 %"})
+    case = case_of(
+        circuit={"extra": [{"kind": "gearbox warmer", "mass": "50 kg"}]}, vehicle={"driveline_efficiency": "90 %"}
+    )
     engine, box = prepare_engine(case), prepare_equipment(case)
     aside = float(engine.accessory_power[0])
     # 30 kW through a driveline that loses a tenth: 3 kW, of which 40 % (common practice) in the gearbox
@@ -111,6 +113,8 @@ def test_the_outlet_with_a_flap_solves_its_own_balance(base: float) -> None:
 def test_members_answer_as_alone() -> None:
     stops, base = np.array([333.15, 343.15, 353.15]), np.array([20e3, 34.2e3, 40e3])
     together = outlet_with_flap(replace(fitted(recovery=0.25), stops=stops), base, one(100.0), one(12e3))
-    alone = [float(outlet_with_flap(fitted(recovery=0.25, stops=s), one(b), one(100.0), one(12e3))[0])
-             for s, b in zip(stops, base, strict=True)]
+    alone = [
+        float(outlet_with_flap(fitted(recovery=0.25, stops=s), one(b), one(100.0), one(12e3))[0])
+        for s, b in zip(stops, base, strict=True)
+    ]
     assert together == pytest.approx(alone)

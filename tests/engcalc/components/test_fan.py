@@ -27,9 +27,23 @@ def one(x: float) -> np.ndarray:
     return np.full(1, x)
 
 
-FAN = Fan(FanDrive.ELECTRIC, FanSide.PULLER, one(0.8), one(240.0), one(2.0), one(371.15), one(366.15),
-          one(377.15), one(372.15), one(0.6), one(0.6), False, one(90.0), None,
-          one(0.8))
+FAN = Fan(
+    FanDrive.ELECTRIC,
+    FanSide.PULLER,
+    one(0.8),
+    one(240.0),
+    one(2.0),
+    one(371.15),
+    one(366.15),
+    one(377.15),
+    one(372.15),
+    one(0.6),
+    one(0.6),
+    False,
+    one(90.0),
+    None,
+    one(0.8),
+)
 
 
 def test_fan_laws_at_2000_and_2400_rpm() -> None:
@@ -44,7 +58,8 @@ def test_fan_laws_at_2000_and_2400_rpm() -> None:
 def test_pressure_goes_with_density() -> None:
     """ISO 5801: at the same speed and volume flow the pressure is proportional to density."""
     assert fan_pressure(FAN, one(0.3), one(1.0), one(0.9)) == pytest.approx(
-        0.75 * fan_pressure(FAN, one(0.3), one(1.0), one(1.2)))
+        0.75 * fan_pressure(FAN, one(0.3), one(1.0), one(1.2))
+    )
 
 
 def test_ends_of_the_curve_are_the_stated_ones() -> None:
@@ -68,7 +83,8 @@ def test_slope_is_the_derivative(ratio: float, flow: float) -> None:
     step = 1e-6
     ends = (fan_pressure(FAN, one(flow + s), one(ratio), one(1.2))[0] for s in (step, -step))
     assert fan_pressure_slope(FAN, one(flow), one(ratio), one(1.2))[0] == pytest.approx(
-        (next(ends) - next(ends)) / (2.0 * step), rel=1e-5, abs=1e-5)
+        (next(ends) - next(ends)) / (2.0 * step), rel=1e-5, abs=1e-5
+    )
 
 
 def test_no_fan_no_pressure() -> None:
@@ -97,7 +113,7 @@ def test_advertised_flow_against_electric_power() -> None:
 def test_three_unlike_members_equal_three_single_ones() -> None:
     flow, ratio, rho = np.array([0.1, 0.9, 0.4]), np.array([1.0, 0.2, 0.0]), np.array([1.2, 0.9, 1.1])
     together = fan_pressure(FAN, flow, ratio, rho)
-    alone = [fan_pressure(FAN, flow[i:i + 1], ratio[i:i + 1], rho[i:i + 1])[0] for i in range(3)]
+    alone = [fan_pressure(FAN, flow[i : i + 1], ratio[i : i + 1], rho[i : i + 1])[0] for i in range(3)]
     assert together.tolist() == alone
 
 
@@ -111,8 +127,13 @@ def test_a_pwm_fan_turns_the_faster_the_hotter_and_a_clutch_drags_along():
 
 def test_an_air_conditioning_keeps_an_electric_fan_on_at_its_least_speed():
     runs = np.array([0.0, 0.3, 1.0])
-    wanted = {FanDrive.ELECTRIC: 1.0, FanDrive.TWO_STAGE: 0.6, FanDrive.PWM: 0.6, FanDrive.VISCOUS: 0.0,
-              FanDrive.FIXED: 0.0}
+    wanted = {
+        FanDrive.ELECTRIC: 1.0,
+        FanDrive.TWO_STAGE: 0.6,
+        FanDrive.PWM: 0.6,
+        FanDrive.VISCOUS: 0.0,
+        FanDrive.FIXED: 0.0,
+    }
     for drive, speed in wanted.items():
         assert least_by_conditioning(replace(FAN, drive=drive), runs).tolist() == [0.0, speed, speed]
         assert not least_by_conditioning(replace(FAN, drive=drive, with_conditioning=one(0.0)), runs).any()

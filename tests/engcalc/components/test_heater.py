@@ -24,8 +24,15 @@ def case_of(class_name: str = "family car", **sections: dict[str, object]) -> Ca
 
 
 def flows(**values: object) -> HeaterFlows:
-    plain = {"coolant_flow": 0.25, "coolant_cp": 3550.0, "T_coolant_in": 363.15, "ambient": 263.15, "air_density": 1.2,
-             "air_cp": 1006.0, "air_share": 1.0}
+    plain = {
+        "coolant_flow": 0.25,
+        "coolant_cp": 3550.0,
+        "T_coolant_in": 363.15,
+        "ambient": 263.15,
+        "air_density": 1.2,
+        "air_cp": 1006.0,
+        "air_share": 1.0,
+    }
     return HeaterFlows(**{k: np.atleast_1d(np.asarray(v, dtype=float)) for k, v in {**plain, **values}.items()})
 
 
@@ -78,17 +85,28 @@ def balance(result: HeaterResult, case: Case, f: HeaterFlows) -> tuple[float, fl
     """Heat brought to the cabin, and heat that leaves it."""
     theta = float((result.cabin - f.ambient)[0])
     fresh = float(case.heater.fresh_air_share[0])
-    return (float((result.heat + result.auxiliary)[0]),
-            float(case.cabin.heat_loss[0]) * theta + fresh * float((result.air_flow * f.air_cp)[0]) * theta)
+    return (
+        float((result.heat + result.auxiliary)[0]),
+        float(case.cabin.heat_loss[0]) * theta + fresh * float((result.air_flow * f.air_cp)[0]) * theta,
+    )
 
 
 @settings(max_examples=80, deadline=None)
-@given(coolant=st.floats(0, 1), share=st.floats(0, 1), blend=st.floats(0, 1), fresh=st.floats(0, 1),
-       aux=st.floats(0, 3000), T=st.floats(240, 400), amb=st.floats(230, 310))
-def test_cabin_balance_closes_and_the_vent_is_bounded(coolant: float, share: float, blend: float, fresh: float,
-                                                      aux: float, T: float, amb: float) -> None:
-    case = case_of(heater={"blend": f"{blend:.6f}", "fresh_air_share": f"{fresh:.6f}",
-                           "auxiliary_heat": f"{aux:.3f} W"})
+@given(
+    coolant=st.floats(0, 1),
+    share=st.floats(0, 1),
+    blend=st.floats(0, 1),
+    fresh=st.floats(0, 1),
+    aux=st.floats(0, 3000),
+    T=st.floats(240, 400),
+    amb=st.floats(230, 310),
+)
+def test_cabin_balance_closes_and_the_vent_is_bounded(
+    coolant: float, share: float, blend: float, fresh: float, aux: float, T: float, amb: float
+) -> None:
+    case = case_of(
+        heater={"blend": f"{blend:.6f}", "fresh_air_share": f"{fresh:.6f}", "auxiliary_heat": f"{aux:.3f} W"}
+    )
     f = flows(coolant_flow=coolant, air_share=share, T_coolant_in=T, ambient=amb)
     result = heater_exchange(prepare_heater(case), f)
     brought, leaves = balance(result, case, f)
@@ -100,15 +118,20 @@ def test_cabin_balance_closes_and_the_vent_is_bounded(coolant: float, share: flo
 
 
 def test_recirculation_warms_the_cabin() -> None:
-    cabins = [heater_exchange(prepare_heater(case_of(heater={"fresh_air_share": s})), flows()).cabin[0]
-              for s in ("100 %", "50 %", "0 %")]
+    cabins = [
+        heater_exchange(prepare_heater(case_of(heater={"fresh_air_share": s})), flows()).cabin[0]
+        for s in ("100 %", "50 %", "0 %")
+    ]
     assert cabins[0] < cabins[1] < cabins[2]
 
 
 def test_more_flow_never_gives_less_heat() -> None:
     heater = prepare_heater(case_of())
-    for name, values in (("coolant_flow", np.linspace(0, 0.6, 30)), ("air_share", np.linspace(0, 1.5, 30)),
-                         ("T_coolant_in", np.linspace(263.15, 393.15, 30))):
+    for name, values in (
+        ("coolant_flow", np.linspace(0, 0.6, 30)),
+        ("air_share", np.linspace(0, 1.5, 30)),
+        ("T_coolant_in", np.linspace(263.15, 393.15, 30)),
+    ):
         assert np.all(np.diff(heater_exchange(heater, flows(**{name: values})).heat) >= 0.0), name
 
 

@@ -47,5 +47,5 @@ def test_an_open_system_has_the_atmospheres_pressure(coolant: dict[str, str]) ->
 def test_members_broadcast_over_altitudes() -> None:
     cap = prepare_cap(case_of())
     z = np.array([0.0, 1500.0, 4000.0])
-    assert boiling(cap, z) == pytest.approx([boiling(cap, z[i:i + 1])[0] for i in range(3)])
+    assert boiling(cap, z) == pytest.approx([boiling(cap, z[i : i + 1])[0] for i in range(3)])
     assert np.all(np.diff(boiling(cap, z)) < 0.0)

@@ -34,7 +34,8 @@ def test_affinity_laws_at_2000_and_2400_rpm() -> None:
 def test_head_at_no_flow_and_density() -> None:
     assert pump_pressure(PUMP, one(80.0), one(0.0), RHO) == pytest.approx(130e3)
     assert pump_pressure(PUMP, one(80.0), one(1e-3), RHO / 2.0) == pytest.approx(
-        pump_pressure(PUMP, one(80.0), one(1e-3), RHO) / 2.0)
+        pump_pressure(PUMP, one(80.0), one(1e-3), RHO) / 2.0
+    )
 
 
 def test_belt_follows_the_engine_and_an_electric_pump_does_not() -> None:

@@ -24,8 +24,20 @@ def one(x: float) -> np.ndarray:
     return np.full(1, x)
 
 
-VALVE = Valve(ThermostatKind.WAX, ThermostatSide.OUTLET, Bypass.CLOSING, False, False, one(355.15), one(368.15), one(5.0), one(0.005),
-              one(0.0), one(1.0), one(10.0))
+VALVE = Valve(
+    ThermostatKind.WAX,
+    ThermostatSide.OUTLET,
+    Bypass.CLOSING,
+    False,
+    False,
+    one(355.15),
+    one(368.15),
+    one(5.0),
+    one(0.005),
+    one(0.0),
+    one(1.0),
+    one(10.0),
+)
 
 
 def test_lift_between_start_and_full() -> None:

@@ -27,8 +27,9 @@ FOLDER = Path(worked_examples.__file__).parent
 def compared(before: str = BEFORE.file, after: str = AFTER.file) -> BeforeAfter:
     """The repaired van with other logs in the places of its own."""
     text = read_case(FOLDER / "van-repaired.heatcase.json").tree
-    evidence = {name: {**text["evidence"][name], "log": {"file": file}}
-                for name, file in (("before", before), ("after", after))}
+    evidence = {
+        name: {**text["evidence"][name], "log": {"file": file}} for name, file in (("before", before), ("after", after))
+    }
     case = resolve(CaseText({**text, "evidence": evidence}))
     assert isinstance(case, Case), case
     found = compare(study(case, read_logs(case, FOLDER), members=80, fits=False))
@@ -84,8 +85,10 @@ def by_hands(before: dict[str, object], after: dict[str, object]) -> BeforeAfter
     """The repaired van as read by hand: each record without its log."""
     text = read_case(FOLDER / "van-repaired.heatcase.json").tree
     dropped = ("log", "spots", "curve", "codes", "seen")
-    evidence = {name: {**{k: v for k, v in text["evidence"][name].items() if k not in dropped}, "soak": "12 h", **own}
-                for name, own in (("before", before), ("after", after))}
+    evidence = {
+        name: {**{k: v for k, v in text["evidence"][name].items() if k not in dropped}, "soak": "12 h", **own}
+        for name, own in (("before", before), ("after", after))
+    }
     case = resolve(CaseText({**text, "evidence": evidence}))
     assert isinstance(case, Case), case
     return compare(study(case, {}, members=40, fits=False))
@@ -108,10 +111,14 @@ def test_two_typed_pairs_are_laid_side_by_side_and_said_to_be_too_few() -> None:
 
 
 def test_hoses_read_by_hand_enter_the_fit_beside_the_curve() -> None:
-    warm, cold = ([spot("upper_hose", at, T) for at, T in (("6 min", a), ("10 min", b))]
-                  for a, b in (("25 degC", "45 degC"), ("-7 degC", "-5 degC")))
-    alone, hoses = (by_hands({"curve": PAIRS_AFTER, "spots": before}, {"curve": PAIRS_AFTER, "spots": after})
-                    for before, after in (([], []), (warm, cold)))
+    warm, cold = (
+        [spot("upper_hose", at, T) for at, T in (("6 min", a), ("10 min", b))]
+        for a, b in (("25 degC", "45 degC"), ("-7 degC", "-5 degC"))
+    )
+    alone, hoses = (
+        by_hands({"curve": PAIRS_AFTER, "spots": before}, {"curve": PAIRS_AFTER, "spots": after})
+        for before, after in (([], []), (warm, cold))
+    )
     assert alone is not None
     assert hoses is not None
     assert Unproven.TOO_FEW in alone.unproven

@@ -91,8 +91,15 @@ def test_no_example_is_green_over_a_danger_or_an_open_complaint(path: Path) -> N
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=[path.name for path in EXAMPLES])
-@pytest.mark.parametrize(("fact", "answer"), [("combustion_gas_found", True), ("fan_runs_when_hot", False),
-                                              ("thermostat_open_when_cold", True), ("belt_drives_pump", False)])
+@pytest.mark.parametrize(
+    ("fact", "answer"),
+    [
+        ("combustion_gas_found", True),
+        ("fan_runs_when_hot", False),
+        ("thermostat_open_when_cold", True),
+        ("belt_drives_pump", False),
+    ],
+)
 def test_a_danger_or_fault_seen_on_an_example_is_never_green(path: Path, fact: str, answer: bool) -> None:
     """The fact is put into the latest record of every example that is a vehicle."""
     text = read_case(path)
@@ -151,15 +158,20 @@ def test_bubbles_need_all_three_to_stop_the_vehicle() -> None:
     hot = coolant("112 degC")
     all_three = evidence(seen(hot, bubbles_when_running=True, level_low=True))
     assert GroundCode.BUBBLES_LOW_HOT in codes(concluded(all_three))
-    for record in (seen(hot, bubbles_when_running=True), seen(hot, level_low=True),
-                   seen(coolant("90 degC"), bubbles_when_running=True, level_low=True)):
+    for record in (
+        seen(hot, bubbles_when_running=True),
+        seen(hot, level_low=True),
+        seen(coolant("90 degC"), bubbles_when_running=True, level_low=True),
+    ):
         found = concluded(evidence(record))
         assert GroundCode.BUBBLES_LOW_HOT not in codes(found)
         assert found.danger is Danger.CARE
 
 
-@pytest.mark.parametrize(("below", "danger"), [(0.0, Danger.STOP), (0.01, Danger.CARE), (NEAR_LIMIT, Danger.CARE),
-                                               (NEAR_LIMIT + 0.01, Danger.NONE)])
+@pytest.mark.parametrize(
+    ("below", "danger"),
+    [(0.0, Danger.STOP), (0.01, Danger.CARE), (NEAR_LIMIT, Danger.CARE), (NEAR_LIMIT + 0.01, Danger.NONE)],
+)
 @pytest.mark.parametrize("instrument", ["scan_tool", "dash_gauge"])
 def test_the_bounds_of_a_hot_reading(below: float, danger: Danger, instrument: str) -> None:
     assert NEAR_LIMIT == 5.0
@@ -214,7 +226,11 @@ def test_a_record_after_the_repair_takes_the_place_of_the_one_before() -> None:
 
 def test_duties_that_were_typed_keep_their_own_verdict() -> None:
     sizing = concluded({"duties": [{"name": "Idle", "ambient": "30 degC"}]})
-    assert (sizing.state, sizing.capacity, sizing.of_this_vehicle) == (VehicleState.NOTHING_TO_JUDGE, Verdict.HOLDS, False)
+    assert (sizing.state, sizing.capacity, sizing.of_this_vehicle) == (
+        VehicleState.NOTHING_TO_JUDGE,
+        Verdict.HOLDS,
+        False,
+    )
     assert sizing.green
     beside = concluded({"duties": [{"name": "Idle"}], "job": {"complaint": "It boils."}})
     assert (beside.state, beside.capacity, beside.green) == (VehicleState.CANNOT_TELL, Verdict.HOLDS, False)
@@ -233,8 +249,13 @@ def test_healthy_as_read_while_a_duty_does_not_hold_is_not_green() -> None:
 
 
 def test_every_ground_and_step_has_its_words() -> None:
-    told_by_reading = {GroundCode.COLDER, GroundCode.UNDECIDED, GroundCode.TOO_EARLY, GroundCode.AGREES,
-                       GroundCode.AGREES_COLD}
+    told_by_reading = {
+        GroundCode.COLDER,
+        GroundCode.UNDECIDED,
+        GroundCode.TOO_EARLY,
+        GroundCode.AGREES,
+        GroundCode.AGREES_COLD,
+    }
     assert set(LEADS) == set(GroundCode) - told_by_reading
     assert set(STEPS) == set(NextStep)
     for step in STEPS.values():

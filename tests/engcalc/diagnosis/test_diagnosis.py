@@ -127,9 +127,10 @@ def test_the_van_as_it_left_is_sound_and_as_it_came_was_not() -> None:
 
 
 COOLANT = {"what": "coolant", "at": "35 min", "value": "36 degC", "instrument": "scan_tool"}
-HEATER_PAIR = [{"what": f"heater_{end}_hose", "at": "34 min", "value": value, "instrument": "clamp",
-                "surface": "rubber"}
-               for end, value in (("inlet", "33 degC"), ("outlet", "27 degC"))]
+HEATER_PAIR = [
+    {"what": f"heater_{end}_hose", "at": "34 min", "value": value, "instrument": "clamp", "surface": "rubber"}
+    for end, value in (("inlet", "33 degC"), ("outlet", "27 degC"))
+]
 UPPER_HOSE = {"what": "upper_hose", "at": "6 min", "value": "14 degC", "instrument": "clamp", "surface": "rubber"}
 
 
@@ -137,8 +138,11 @@ def test_the_heater_hoses_and_the_hose_that_tells_sharpen_the_odds() -> None:
     odds = []
     for spots in ([COOLANT], [COOLANT, *HEATER_PAIR], [COOLANT, *HEATER_PAIR, UPPER_HOSE]):
         text = read_case(VAN)
-        text = text.with_value("evidence.before.spots", spots).with_value("evidence.before.seen", {}).with_value(
-            "evidence.before.codes", [])
+        text = (
+            text.with_value("evidence.before.spots", spots)
+            .with_value("evidence.before.seen", {})
+            .with_value("evidence.before.codes", [])
+        )
         case = resolve(text)
         assert isinstance(case, Case), case
         d = diagnose(case, {}, effort=SHORT)
@@ -152,19 +156,37 @@ def test_the_heater_hoses_and_the_hose_that_tells_sharpen_the_odds() -> None:
 
 
 WARM_HOSE = {
-    "ambient": "2 degC", "start_temperature": "3 degC", "soak": "12 h", "heater_setting": "low",
-    "engine_off_phases": "no", "block_heater": "no", "auxiliary_heater": "none",
+    "ambient": "2 degC",
+    "start_temperature": "3 degC",
+    "soak": "12 h",
+    "heater_setting": "low",
+    "engine_off_phases": "no",
+    "block_heater": "no",
+    "auxiliary_heater": "none",
     "schedule": [{"vehicle_speed": "50 km/h", "heater": "low", "duration": "25 min"}],
-    "spots": [{"what": "coolant", "at": at, "value": T, "instrument": "scan_tool"}
-              for at, T in (("8 min", "54 degC"), ("25 min", "78 degC"))] + [
-                  {"what": "upper_hose", "at": "8 min", "value": "46 degC", "instrument": "clamp",
-                   "surface": "rubber"}],
-    "seen": {"upper_hose_warms_early": True}}
+    "spots": [
+        {"what": "coolant", "at": at, "value": T, "instrument": "scan_tool"}
+        for at, T in (("8 min", "54 degC"), ("25 min", "78 degC"))
+    ]
+    + [{"what": "upper_hose", "at": "8 min", "value": "46 degC", "instrument": "clamp", "surface": "rubber"}],
+    "seen": {"upper_hose_warms_early": True},
+}
 
 
 def test_a_warm_upper_hose_tells_at_an_outlet_side_valve_and_not_at_an_inlet_side_one() -> None:
-    found = {side: diagnose(case_of("slow warm-up", WARM_HOSE, vehicle={"class": "delivery van"}, thermostat={
-        "rating": "88 degC", "side": side}), {}, effort=MORE) for side in ("outlet", "inlet")}
+    found = {
+        side: diagnose(
+            case_of(
+                "slow warm-up",
+                WARM_HOSE,
+                vehicle={"class": "delivery van"},
+                thermostat={"rating": "88 degC", "side": side},
+            ),
+            {},
+            effort=MORE,
+        )
+        for side in ("outlet", "inlet")
+    }
     outlet, inlet = found["outlet"], found["inlet"]
     assert outlet.best.fault == "thermostat_stuck_open"
     assert outlet.best.probability > 0.45
@@ -200,8 +222,14 @@ def test_two_faults_at_once_are_tried_as_a_further_stage() -> None:
     told: list[tuple[float, str]] = []
     few = Effort(prior=16, steps=1, first=16, round=150, rounds=1)
     early: list[EarlyOdds] = []
-    d = diagnose(van(), {}, pairs=True, effort=few, progress=lambda fraction, words: told.append((fraction, words)),
-                 early=early.append)
+    d = diagnose(
+        van(),
+        {},
+        pairs=True,
+        effort=few,
+        progress=lambda fraction, words: told.append((fraction, words)),
+        early=early.append,
+    )
     assert [odds.stage for odds in early] == [Stage.FIRST, Stage.SINGLE]
     assert not any("+" in fault for fault, _ in early[-1].causes)
     assert [f for f, _ in told] == sorted(f for f, _ in told)
@@ -212,14 +240,23 @@ def test_two_faults_at_once_are_tried_as_a_further_stage() -> None:
     assert sum(c.probability for c in pairs) < d.best.probability  # one fault is likelier than two
 
 
-COLD = {"ambient": "-5 degC", "start_temperature": "-5 degC", "soak": "12 h", "heater_setting": "low",
-        "engine_off_phases": "no", "block_heater": "no", "auxiliary_heater": "none",
-        "schedule": [{"vehicle_speed": "70 km/h", "duration": "18 min", "heater": "low"}]}
+COLD = {
+    "ambient": "-5 degC",
+    "start_temperature": "-5 degC",
+    "soak": "12 h",
+    "heater_setting": "low",
+    "engine_off_phases": "no",
+    "block_heater": "no",
+    "auxiliary_heater": "none",
+    "schedule": [{"vehicle_speed": "70 km/h", "duration": "18 min", "heater": "low"}],
+}
 
 
 def test_a_record_like_a_sound_vehicles_is_healthy_and_ties_are_named() -> None:
-    spots = [{"what": "coolant", "at": "18 min", "value": "87 degC"},
-             {"what": "upper_hose", "at": "5 min", "value": "-1 degC", "instrument": "clamp", "surface": "rubber"}]
+    spots = [
+        {"what": "coolant", "at": "18 min", "value": "87 degC"},
+        {"what": "upper_hose", "at": "5 min", "value": "-1 degC", "instrument": "clamp", "surface": "rubber"},
+    ]
     d = diagnose(case_of("screening", {**COLD, "spots": spots}), {}, effort=SHORT)
     assert d.best.fault == "healthy"
     assert d.best.probability > 0.85
@@ -235,8 +272,10 @@ def test_a_record_like_a_sound_vehicles_is_healthy_and_ties_are_named() -> None:
 
 
 def test_a_sensor_that_disagrees_with_the_probe_is_called_that() -> None:
-    spots = [{"what": "coolant", "at": "18 min", "value": "58 degC", "instrument": "scan_tool"},
-             {"what": "coolant", "at": "17 min", "value": "86 degC", "instrument": "immersed"}]
+    spots = [
+        {"what": "coolant", "at": "18 min", "value": "58 degC", "instrument": "scan_tool"},
+        {"what": "coolant", "at": "17 min", "value": "86 degC", "instrument": "immersed"},
+    ]
     record = {**COLD, "start_temperature": "-27 degC", "spots": spots}
     d = diagnose(case_of("slow warm-up", record), {}, effort=SHORT)
     assert d.best.fault == "sensor_reads_low"
@@ -256,14 +295,22 @@ def test_a_jumping_sensor_in_a_log_is_called_that() -> None:
     assert d.best.fault == "sensor_erratic"
 
 
-HOT = {"ambient": "33 degC", "start_temperature": "88 degC", "heater_setting": "off", "engine_off_phases": "no",
-       "auxiliary_heater": "none", "block_heater": "no"}
+HOT = {
+    "ambient": "33 degC",
+    "start_temperature": "88 degC",
+    "heater_setting": "off",
+    "engine_off_phases": "no",
+    "auxiliary_heater": "none",
+    "block_heater": "no",
+}
 
 
 def overheating(idle: str, speed: str) -> Diagnosis:
     """Idle after fast road, with the coolant at the end of each."""
-    schedule = [{"vehicle_speed": "110 km/h", "duration": "10 min", "heater": "off"},
-                {"vehicle_speed": "0 km/h", "duration": "18 min", "heater": "off"}]
+    schedule = [
+        {"vehicle_speed": "110 km/h", "duration": "10 min", "heater": "off"},
+        {"vehicle_speed": "0 km/h", "duration": "18 min", "heater": "off"},
+    ]
     spots = [{"what": "coolant", "at": "10 min", "value": speed}, {"what": "coolant", "at": "28 min", "value": idle}]
     return diagnose(case_of("hot at idle", {**HOT, "schedule": schedule, "spots": spots}), {}, effort=SHORT)
 

@@ -40,9 +40,15 @@ from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord, Trace
 from engcalc.vehicle.run import run_of
 
-RECORD = {"ambient": "-5 degC", "start_temperature": "-4 degC", "soak": "10 h", "block_heater": "no",
-          "heater_setting": "high", "engine_off_phases": "no",
-          "schedule": [{"vehicle_speed": "70 km/h", "duration": "15 min", "heater": "high"}]}
+RECORD = {
+    "ambient": "-5 degC",
+    "start_temperature": "-4 degC",
+    "soak": "10 h",
+    "block_heater": "no",
+    "heater_setting": "high",
+    "engine_off_phases": "no",
+    "schedule": [{"vehicle_speed": "70 km/h", "duration": "15 min", "heater": "high"}],
+}
 
 
 def case_of(**record: Any) -> Case:
@@ -61,8 +67,10 @@ def members() -> Simulated:
     case = case_of()
     problem = problem_of(case, (run_of(case, "before", {}), 1.0))
     k = len(problem.unknowns)
-    batch = [(h := Hypothesis((CAUSES[f],), 0), np.zeros((1, k + h.severities)))
-             for f in (CauseKey.HEALTHY, CauseKey.STUCK_OPEN, CauseKey.LOW_COOLANT, CauseKey.HEATER_CORE, CauseKey.GAS)]
+    batch = [
+        (h := Hypothesis((CAUSES[f],), 0), np.zeros((1, k + h.severities)))
+        for f in (CauseKey.HEALTHY, CauseKey.STUCK_OPEN, CauseKey.LOW_COOLANT, CauseKey.HEATER_CORE, CauseKey.GAS)
+    ]
     from engcalc.diagnosis.simulated import joined
 
     return joined(simulate(problem, batch))
@@ -116,9 +124,11 @@ def test_at_the_known_start_there_is_no_discrepancy() -> None:
 
 def test_instruments_and_surfaces() -> None:
     upper = {"what": "upper_hose", "at": "5 min", "value": "20 degC"}
-    spots = [{**upper, "instrument": "clamp", "surface": "rubber"},
-             {**upper, "instrument": "infrared", "surface": "bare_metal"},
-             {"what": "coolant", "at": "9 min", "value": "90 degC", "instrument": "dash_gauge"}]
+    spots = [
+        {**upper, "instrument": "clamp", "surface": "rubber"},
+        {**upper, "instrument": "infrared", "surface": "bare_metal"},
+        {"what": "coolant", "at": "9 min", "value": "90 degC", "instrument": "dash_gauge"},
+    ]
     found = evidence_of(spots=spots)
     clamp = next(r for r in found.readings if r.item == "spots[0]")
     assert clamp.values[0] - 273.15 == pytest.approx(23.0)  # a clamp reads 2 to 4 K low; common practice, no source
@@ -142,16 +152,21 @@ def test_intake_air_tells_of_the_sensor_at_key_on_alone() -> None:
 
 
 def test_intake_air_in_a_log_counts_at_its_start() -> None:
-    trace = {channel: Trace(np.arange(0.0, 1200.0, 5.0), np.linspace(T, T + rise, 240), np.ones(240, bool),
-                            np.ones(240, bool))
-             for channel, T, rise in ((Channel.COOLANT, 283.15, 60.0), (Channel.INTAKE_AIR, 269.15, 20.0))}
+    trace = {
+        channel: Trace(
+            np.arange(0.0, 1200.0, 5.0), np.linspace(T, T + rise, 240), np.ones(240, bool), np.ones(240, bool)
+        )
+        for channel, T, rise in ((Channel.COOLANT, 283.15, 60.0), (Channel.INTAKE_AIR, 269.15, 20.0))
+    }
     log = LogRecord(trace, {}, (), (), (), (), (), True, 240)
     case = case_of(start_temperature=None)
     found = observed(run_of(case, "before", {"before": log}))
     intake = next(r for r in found.readings if r.item == "key_on_intake")
     assert intake.values == (pytest.approx(269.15),)
     cold = {fault: of_start(case, log, fault) for fault in (CauseKey.HEALTHY, CauseKey.SENSOR_HIGH)}
-    assert cold[CauseKey.SENSOR_HIGH] > cold[CauseKey.HEALTHY] + 3.0  # 14 K apart: the sensor reads high, or a hot stand
+    assert (
+        cold[CauseKey.SENSOR_HIGH] > cold[CauseKey.HEALTHY] + 3.0
+    )  # 14 K apart: the sensor reads high, or a hot stand
 
 
 def of_start(case: Case, log: LogRecord, fault: CauseKey) -> float:
@@ -168,10 +183,13 @@ def of_start(case: Case, log: LogRecord, fault: CauseKey) -> float:
 def test_an_opening_read_in_the_pot_says_that_a_valve_was_there() -> None:
     found = evidence_of(spots=[{"what": "valve_starts", "value": "86 degC", "instrument": "immersed"}])
     assert [(s.what, s.seen) for s in found.sights] == [("thermostat_missing", False)]
-    opened = evidence_of(spots=[{"what": "valve_open", "value": "97 degC", "instrument": "immersed"}],
-                         seen={"thermostat_missing": False})
-    assert {(s.item, s.seen) for s in opened.sights} == {("seen.thermostat_missing", False),
-                                                         ("pot.thermostat_opens_hot", True)}
+    opened = evidence_of(
+        spots=[{"what": "valve_open", "value": "97 degC", "instrument": "immersed"}], seen={"thermostat_missing": False}
+    )
+    assert {(s.item, s.seen) for s in opened.sights} == {
+        ("seen.thermostat_missing", False),
+        ("pot.thermostat_opens_hot", True),
+    }
 
 
 def test_after_a_block_heater_key_on_is_held_against_where_it_brought_the_coolant() -> None:
@@ -198,8 +216,10 @@ def test_after_a_block_heater_key_on_is_held_against_where_it_brought_the_coolan
 def test_a_sensor_circuit_code_takes_the_trust_from_the_sensor() -> None:
     spot = [{"what": "coolant", "at": "9 min", "value": "60 degC"}]
     plain, coded = evidence_of(spots=spot), evidence_of(spots=spot, codes=["P0118"])
-    noise = {e: next(r.noise for r in found.readings if r.item == "spots[0]")
-             for e, found in (("plain", plain), ("coded", coded))}
+    noise = {
+        e: next(r.noise for r in found.readings if r.item == "spots[0]")
+        for e, found in (("plain", plain), ("coded", coded))
+    }
     assert noise["coded"] > 10.0 * noise["plain"]
     assert "codes.P0118" in coded.items
     assert evidence_of(codes=["P0300"]).unused
@@ -257,9 +277,13 @@ def test_codes_follow_the_simulated_state(members: Simulated) -> None:
         told = {**members.states, **{VisibleState[name]: np.full(members.members, x) for name, x in states.items()}}
         return float(CODES[code](replace(members, states=told))[0])
 
-    for code, state, sound, faulty in (("P0598", "VALVE_EARLY", 0.0, 15.0), ("P0494", "FAN_RUNS", 1.0, 0.2),
-                                       ("P0495", "FAN_ALWAYS", 0.0, 1.0), ("P2600", "PUMP", 1.0, 0.05),
-                                       ("P0485", "FAN_RUNS", 1.0, 0.0)):
+    for code, state, sound, faulty in (
+        ("P0598", "VALVE_EARLY", 0.0, 15.0),
+        ("P0494", "FAN_RUNS", 1.0, 0.2),
+        ("P0495", "FAN_ALWAYS", 0.0, 1.0),
+        ("P2600", "PUMP", 1.0, 0.05),
+        ("P0485", "FAN_RUNS", 1.0, 0.0),
+    ):
         assert likely(code, **{state: faulty}) > 5.0 * likely(code, **{state: sound}), code
     assert CODES["P2181"](members)[1] > CODES["P2181"](members)[0]  # stuck open stays cold
 

@@ -20,11 +20,21 @@ from engcalc.verdict import FindingCode, Verdict
 
 def case_of(spot: dict[str, object], record: dict[str, object] | None = None, **sections: object) -> Case:
     drive = [{"vehicle_speed": "80 km/h", "duration": "30 min"}]
-    before = {"ambient": "0 degC", "heater_setting": "high", "engine_off_phases": "no", "schedule": drive,
-              **(record or {}),
-              "spots": [{"what": "coolant", "at": "25 min", "instrument": "scan_tool", **spot}]}
-    tree = {"format": "heatdocket-case/1", "vehicle": {"class": "family car"}, "evidence": {"before": before},
-            "duties": [{"name": "road", "vehicle_speed": "80 km/h", "ambient": "0 degC", "heater": "high"}], **sections}
+    before = {
+        "ambient": "0 degC",
+        "heater_setting": "high",
+        "engine_off_phases": "no",
+        "schedule": drive,
+        **(record or {}),
+        "spots": [{"what": "coolant", "at": "25 min", "instrument": "scan_tool", **spot}],
+    }
+    tree = {
+        "format": "heatdocket-case/1",
+        "vehicle": {"class": "family car"},
+        "evidence": {"before": before},
+        "duties": [{"name": "road", "vehicle_speed": "80 km/h", "ambient": "0 degC", "heater": "high"}],
+        **sections,
+    }
     case = resolve(CaseText(tree))
     assert isinstance(case, Case), case
     return case
@@ -160,8 +170,11 @@ def test_running_that_was_not_noted_is_carried_as_unknown() -> None:
 
 
 IN_FROST = {"ambient": "-12 degC", "schedule": []}  # the heater on high as in every record here
-VAN = {"vehicle": {"class": "delivery van"}, "thermostat": {"side": "outlet"},
-       "duties": [{"name": "town", "vehicle_speed": "50 km/h", "ambient": "-12 degC", "heater": "high"}]}
+VAN = {
+    "vehicle": {"class": "delivery van"},
+    "thermostat": {"side": "outlet"},
+    "duties": [{"name": "town", "vehicle_speed": "50 km/h", "ambient": "-12 degC", "heater": "high"}],
+}
 
 
 def test_a_cold_reading_that_healthy_vehicles_show_as_well_is_left_open() -> None:
@@ -189,12 +202,20 @@ def test_too_cold_for_driving_and_warm_enough_for_idling_is_said_to_depend() -> 
     numbers = found.findings[0].numbers
     assert numbers["idled_high"] < numbers["driven_high"]
     assert (min(numbers["idled_low"], numbers["driven_low"]), max(numbers["idled_high"], numbers["driven_high"])) == (
-        found.expected_low, found.expected_high)
-    driven = reading({"value": "45 degC"}, {**IN_FROST, "heater_setting": "low", "schedule": [
-        {"vehicle_speed": "90 km/h", "duration": "60 min"}]}, **VAN)
+        found.expected_low,
+        found.expected_high,
+    )
+    driven = reading(
+        {"value": "45 degC"},
+        {**IN_FROST, "heater_setting": "low", "schedule": [{"vehicle_speed": "90 km/h", "duration": "60 min"}]},
+        **VAN,
+    )
     assert driven.verdict is Verdict.OVERCOOLING
-    idled = reading({"value": "45 degC"}, {**IN_FROST, "heater_setting": "low", "schedule": [
-        {"vehicle_speed": "0 km/h", "duration": "60 min"}]}, **VAN)
+    idled = reading(
+        {"value": "45 degC"},
+        {**IN_FROST, "heater_setting": "low", "schedule": [{"vehicle_speed": "0 km/h", "duration": "60 min"}]},
+        **VAN,
+    )
     assert idled.verdict is not Verdict.OVERCOOLING
 
 
@@ -214,8 +235,12 @@ def test_no_heat_with_warm_coolant_points_to_the_heaters_own_side() -> None:
 def test_a_hot_reading_is_no_sign_of_a_fault_before_it_leaves_what_a_valve_allows() -> None:
     """Up to where the fan comes on, and twice the scan tool's 2 K of doubt on top, a healthy vehicle may get."""
     for value, hotter in (("99 degC", False), ("101.9 degC", False), ("102.1 degC", True), ("114 degC", True)):
-        found = reading({"value": value}, thermostat={"rating": "82 degC"}, limits={"coolant_limit": "120 degC"},
-                        airflow={"fan_drive": "electric", "fan_on": "98 degC", "fan_off": "92 degC"})
+        found = reading(
+            {"value": value},
+            thermostat={"rating": "82 degC"},
+            limits={"coolant_limit": "120 degC"},
+            airflow={"fan_drive": "electric", "fan_on": "98 degC", "fan_off": "92 degC"},
+        )
         assert (FindingCode.READING_HOTTER in codes(found)) is hotter
 
 
@@ -223,9 +248,19 @@ def test_what_got_warm_later_was_slow_and_not_cold() -> None:
     """A valve that stays open does not mend itself under way: the later warm reading says what the earlier is worth."""
     case = case_of({"value": "34 degC", "at": "10 min"})
     later = {"what": "coolant", "at": "25 min", "value": "88 degC", "instrument": "scan_tool"}
-    tree = {"format": "heatdocket-case/1", "vehicle": {"class": "family car"}, "evidence": {"before": {
-        "ambient": "0 degC", "heater_setting": "high", "engine_off_phases": "no", "driving": "motorway",
-        "spots": [{"what": "coolant", "at": "10 min", "value": "34 degC", "instrument": "scan_tool"}, later]}}}
+    tree = {
+        "format": "heatdocket-case/1",
+        "vehicle": {"class": "family car"},
+        "evidence": {
+            "before": {
+                "ambient": "0 degC",
+                "heater_setting": "high",
+                "engine_off_phases": "no",
+                "driving": "motorway",
+                "spots": [{"what": "coolant", "at": "10 min", "value": "34 degC", "instrument": "scan_tool"}, later],
+            }
+        },
+    }
     both = resolve(CaseText(tree))
     assert isinstance(both, Case)
     first, second = check_with_records(both, {}, members=8).check.readings

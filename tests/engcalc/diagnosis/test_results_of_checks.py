@@ -18,11 +18,23 @@ from engcalc.words.causes import CHECKS as WORDS
 from engcalc.words.causes import evidence_sentence
 from engcalc.words.causes_told import diagnosis_lines
 
-RECORD = {"ambient": "10 degC", "start_temperature": "10 degC", "heater_setting": "off", "engine_off_phases": "no",
-          "schedule": [{"vehicle_speed": "60 km/h", "duration": "25 min", "heater": "off"}],
-          "spots": [{"what": "coolant", "at": "25 min", "value": "88 degC"}]}
-FEW = {"healthy": 40.0, "thermostat_opens_early": 10.0, "thermostat_stuck_shut": 10.0, "cap_weak": 10.0,
-       "wrong_mixture": 10.0, "gas_in_coolant": 10.0, "external_leak": 10.0}
+RECORD = {
+    "ambient": "10 degC",
+    "start_temperature": "10 degC",
+    "heater_setting": "off",
+    "engine_off_phases": "no",
+    "schedule": [{"vehicle_speed": "60 km/h", "duration": "25 min", "heater": "off"}],
+    "spots": [{"what": "coolant", "at": "25 min", "value": "88 degC"}],
+}
+FEW = {
+    "healthy": 40.0,
+    "thermostat_opens_early": 10.0,
+    "thermostat_stuck_shut": 10.0,
+    "cap_weak": 10.0,
+    "wrong_mixture": 10.0,
+    "gas_in_coolant": 10.0,
+    "external_leak": 10.0,
+}
 RATES = {**dict.fromkeys(PER_CENT["hot at idle"], 0.0), **FEW}
 LITTLE = Effort(prior=32, steps=1, first=24, round=200, rounds=2)
 
@@ -37,24 +49,46 @@ def found(*seen: tuple[str, bool], spot: tuple[tuple[str, str], ...] = ()) -> Di
     return diagnose(case, {}, base_rates=RATES, effort=LITTLE)
 
 
-@pytest.mark.parametrize(("fact", "seen", "cause"), [
-    ("combustion_gas_found", True, "gas_in_coolant"), ("cap_holds_pressure", False, "cap_weak"),
-    ("pressure_held_cold", False, "external_leak"), ("thermostat_opens_hot", False, "thermostat_stuck_shut")])
+@pytest.mark.parametrize(
+    ("fact", "seen", "cause"),
+    [
+        ("combustion_gas_found", True, "gas_in_coolant"),
+        ("cap_holds_pressure", False, "cap_weak"),
+        ("pressure_held_cold", False, "external_leak"),
+        ("thermostat_opens_hot", False, "thermostat_stuck_shut"),
+    ],
+)
 def test_a_fact_moves_its_cause_both_ways(fact: str, seen: bool, cause: str) -> None:
     before = found().probability(cause)
     assert found((fact, seen)).probability(cause) > 3.0 * before
     assert found((fact, not seen)).probability(cause) < 0.5 * before
 
 
-@pytest.mark.parametrize(("spot", "cause", "said"), [
-    ((("what", "freezing_point"), ("value", "-10 degC"), ("instrument", "ethylene_scale")), "wrong_mixture",
-     "Share of glycol by refractometer: "),
-    ((("what", "cap_opens"), ("value", "0.3 bar"), ("instrument", "pressure_gauge")), "cap_weak",
-     "Pressure at which the cap opens on the tester: 0.3 bar; a healthy vehicle would show about 1.1 bar"),
-    ((("what", "pressure"), ("at", "1 min"), ("value", "0.9 bar"), ("instrument", "pressure_gauge")),
-     "gas_in_coolant", "Pressure in the system: 0.9 bar; a healthy vehicle"),
-    ((("what", "valve_starts"), ("value", "70 degC"), ("instrument", "immersed")), "thermostat_opens_early",
-     "Thermostat in a pot of water: starts to open at: 70")])
+@pytest.mark.parametrize(
+    ("spot", "cause", "said"),
+    [
+        (
+            (("what", "freezing_point"), ("value", "-10 degC"), ("instrument", "ethylene_scale")),
+            "wrong_mixture",
+            "Share of glycol by refractometer: ",
+        ),
+        (
+            (("what", "cap_opens"), ("value", "0.3 bar"), ("instrument", "pressure_gauge")),
+            "cap_weak",
+            "Pressure at which the cap opens on the tester: 0.3 bar; a healthy vehicle would show about 1.1 bar",
+        ),
+        (
+            (("what", "pressure"), ("at", "1 min"), ("value", "0.9 bar"), ("instrument", "pressure_gauge")),
+            "gas_in_coolant",
+            "Pressure in the system: 0.9 bar; a healthy vehicle",
+        ),
+        (
+            (("what", "valve_starts"), ("value", "70 degC"), ("instrument", "immersed")),
+            "thermostat_opens_early",
+            "Thermostat in a pot of water: starts to open at: 70",
+        ),
+    ],
+)
 def test_a_number_moves_its_cause_and_is_told(spot: tuple[tuple[str, str], ...], cause: str, said: str) -> None:
     before, d = found(), found(spot=spot)
     assert d.probability(cause) > 3.0 * before.probability(cause)

@@ -21,8 +21,10 @@ from engcalc.units import Array
 UNKNOWNS, READINGS, NOISE = 9, 14, 0.4
 WIDE = 1.5  # noise of one reading that decides little
 RNG = np.random.default_rng(11)
-MODELS = {f: (RNG.normal(size=(READINGS, UNKNOWNS + 1)) * 0.8, RNG.normal(size=READINGS))
-          for f in (CauseKey.HEALTHY, CauseKey.STUCK_OPEN, CauseKey.LOW_COOLANT)}
+MODELS = {
+    f: (RNG.normal(size=(READINGS, UNKNOWNS + 1)) * 0.8, RNG.normal(size=READINGS))
+    for f in (CauseKey.HEALTHY, CauseKey.STUCK_OPEN, CauseKey.LOW_COOLANT)
+}
 TRUTH = MODELS[CauseKey.STUCK_OPEN]
 DATA = TRUTH[1] + TRUTH[0] @ RNG.normal(size=UNKNOWNS + 1) + NOISE * RNG.normal(size=READINGS)
 
@@ -49,7 +51,7 @@ class LinearLikelihood:
         return s.value
 
     def whitened(self, predicted: Array) -> Array:
-        return (predicted - DATA[:, None])[:self.readings] / self.noise
+        return (predicted - DATA[:, None])[: self.readings] / self.noise
 
     def __call__(self, s: Linear) -> Array:
         told = slice(self.readings)
@@ -60,8 +62,7 @@ def exact(fault: CauseKey, columns: int, readings: int = READINGS, noise: float 
     """Log evidence of the linear model: the readings are normal with covariance A A' + noise."""
     A, b = MODELS[fault]
     A = A[:readings, :columns]
-    return float(stats.multivariate_normal.logpdf(DATA[:readings], b[:readings],
-                                                  A @ A.T + noise**2 * np.eye(readings)))
+    return float(stats.multivariate_normal.logpdf(DATA[:readings], b[:readings], A @ A.T + noise**2 * np.eye(readings)))
 
 
 @pytest.fixture
@@ -70,7 +71,7 @@ def linear(monkeypatch: pytest.MonkeyPatch) -> dict[Hypothesis, float]:
         made = []
         for h, z in batch:
             A, b = MODELS[h.causes[0].fault]
-            made.append(Linear(b[:, None] + A[:, :z.shape[1]] @ z.T))
+            made.append(Linear(b[:, None] + A[:, : z.shape[1]] @ z.T))
         return made
 
     monkeypatch.setattr(sampler_module, "simulate", simulate)
@@ -101,8 +102,9 @@ def test_the_integral_is_the_closed_form(linear: dict[Hypothesis, float]) -> Non
         if d.effective() > 100.0:  # the others are ruled out and get no more draws
             columns = UNKNOWNS + d.hypothesis.severities
             # three standard errors of that many effective draws
-            assert d.log_evidence() == pytest.approx(exact(d.hypothesis.causes[0].fault, columns),
-                                                     abs=3.0 / np.sqrt(d.effective()))
+            assert d.log_evidence() == pytest.approx(
+                exact(d.hypothesis.causes[0].fault, columns), abs=3.0 / np.sqrt(d.effective())
+            )
     wanted = np.array([exact(d.hypothesis.causes[0].fault, UNKNOWNS + d.hypothesis.severities) for d in found.draws])
     p = np.exp(wanted - wanted.max())
     assert found.probabilities(found.draws) == pytest.approx(p / p.sum(), abs=0.03)
@@ -185,9 +187,12 @@ def test_a_cause_needs_its_draws_in_all_its_layouts_together(one_reading: dict[H
     assert four.simulated_members < 2 * one.simulated_members
 
 
-@pytest.mark.parametrize(("layouts", "prior", "likely", "possible"), [(1, 48, 400, 150), (2, 48, 400, 150),
-                                                                      (4, 24, 300, 100), (8, 24, 300, 100)])
-def test_where_nobody_noted_how_it_ran_fewer_draws_have_to_do(layouts: int, prior: int, likely: int, possible: int
-                                                              ) -> None:
+@pytest.mark.parametrize(
+    ("layouts", "prior", "likely", "possible"),
+    [(1, 48, 400, 150), (2, 48, 400, 150), (4, 24, 300, 100), (8, 24, 300, 100)],
+)
+def test_where_nobody_noted_how_it_ran_fewer_draws_have_to_do(
+    layouts: int, prior: int, likely: int, possible: int
+) -> None:
     found = Effort().over(layouts)
     assert (found.prior, found.wanted_likely, found.wanted_possible) == (prior, likely, possible)

@@ -23,8 +23,15 @@ P0 = 101325.0  # Pa
 
 
 def case_of(spot: dict[str, str], coolant: dict[str, Any]) -> Case | Any:
-    return resolve(CaseText({"format": FORMAT, "coolant": coolant, "evidence": {"before": {
-        "ambient": "10 degC", "start_temperature": "10 degC", "spots": [spot]}}}))
+    return resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "coolant": coolant,
+                "evidence": {"before": {"ambient": "10 degC", "start_temperature": "10 degC", "spots": [spot]}},
+            }
+        )
+    )
 
 
 def measure(what: str, value: str, instrument: str, coolant: dict[str, Any] | None = None, at: str = "") -> Measure:
@@ -40,11 +47,25 @@ def members(coolant: float = 363.15, **states: list[float]) -> Simulated:
     """Vehicles that start at 10 degC and stand at ``coolant`` [K] a minute later, with these states."""
     n = max((len(x) for x in states.values()), default=1)
     one = np.ones((2, n))
-    series = dict.fromkeys(("shown", "coolant", "upper_hose", "lower_hose", "heater_in", "heater_out", "cabin", "vent",
-                            "block", "opening"), np.stack((np.full(n, 283.15), np.full(n, coolant))))
+    series = dict.fromkeys(
+        (
+            "shown",
+            "coolant",
+            "upper_hose",
+            "lower_hose",
+            "heater_in",
+            "heater_out",
+            "cabin",
+            "vent",
+            "block",
+            "opening",
+        ),
+        np.stack((np.full(n, 283.15), np.full(n, coolant))),
+    )
     told = {state: np.array(states.get(state.name, [value] * n)) for state, value in SOUND_STATE.items()}
-    marks = dict.fromkeys(("ambient", "start"), 283.15 * one[0]) | dict.fromkeys(("rating", "opens", "opened"),
-                                                                                 360.0 * one[0])
+    marks = dict.fromkeys(("ambient", "start"), 283.15 * one[0]) | dict.fromkeys(
+        ("rating", "opens", "opened"), 360.0 * one[0]
+    )
     return Simulated(time=np.array([0.0, 60.0]), states=told, preheated=0.0 * one[0], **series, **marks)
 
 
@@ -62,8 +83,10 @@ def test_a_mixture_is_wrong_either_way() -> None:
 
 def test_share_and_freezing_point_on_the_same_scale_say_the_same() -> None:
     # first ice of half ethylene glycol by volume: -36 to -37 degC; handbook value, from memory
-    share, freezing = (measure(what, value, "ethylene_scale").value
-                       for what, value in (("concentration", "50 %"), ("freezing_point", "-36.5 degC")))
+    share, freezing = (
+        measure(what, value, "ethylene_scale").value
+        for what, value in (("concentration", "50 %"), ("freezing_point", "-36.5 degC"))
+    )
     assert freezing == pytest.approx(share, abs=0.015)
 
 
@@ -94,8 +117,13 @@ def test_a_cap_is_held_against_its_stamped_pressure() -> None:
 
 
 def pressure(value: str = "0.8 bar", **coolant: Any) -> Measure:
-    return measure("pressure", value, "pressure_gauge",
-                   {"base": "water", "concentration": "0 %", "cap_pressure": "4 bar", **coolant}, at="1 min")
+    return measure(
+        "pressure",
+        value,
+        "pressure_gauge",
+        {"base": "water", "concentration": "0 %", "cap_pressure": "4 bar", **coolant},
+        at="1 min",
+    )
 
 
 def test_a_closed_system_of_water_follows_boyle_charles_and_its_vapour() -> None:

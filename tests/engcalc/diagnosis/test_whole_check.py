@@ -16,7 +16,8 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records, joined
-from engcalc.studies.check import Check, check
+from engcalc.studies.check import check
+from engcalc.studies.checked import Check
 from engcalc.vehicle.criterion import WarmupOutcome
 from engcalc.vehicle.run import read_logs
 from engcalc.verdict import FindingCode, Verdict
@@ -25,10 +26,17 @@ from engcalc.words.plainly import plain
 from engcalc.words.reasons import reasons
 
 FOLDER = Path(worked_examples.__file__).parent
-RUN = {"ambient": "2 degC", "heater_setting": "low", "soak": "10 h", "engine_off_phases": "no",
-       "start_temperature": "3 degC", "schedule": [{"vehicle_speed": "90 km/h", "heater": "low", "duration": "40 min"}]}
-COLD, WARM = ({**RUN, "spots": [{"what": "coolant", "at": "38 min", "value": value}]}
-              for value in ("35 degC", "87 degC"))
+RUN = {
+    "ambient": "2 degC",
+    "heater_setting": "low",
+    "soak": "10 h",
+    "engine_off_phases": "no",
+    "start_temperature": "3 degC",
+    "schedule": [{"vehicle_speed": "90 km/h", "heater": "low", "duration": "40 min"}],
+}
+COLD, WARM = (
+    {**RUN, "spots": [{"what": "coolant", "at": "38 min", "value": value}]} for value in ("35 degC", "87 degC")
+)
 OPEN = {"thermostat_open_when_cold": True}
 
 
@@ -69,7 +77,11 @@ def test_counting_the_records_in_twice_changes_nothing() -> None:
     found = repaired()
     again = joined(found.check, found.records)
     assert (again.verdict, again.findings, again.readings, again.history) == (
-        found.check.verdict, found.check.findings, found.check.readings, found.check.history)
+        found.check.verdict,
+        found.check.findings,
+        found.check.readings,
+        found.check.history,
+    )
 
 
 def test_the_record_before_decides_while_none_after_does() -> None:

@@ -10,18 +10,51 @@ from engcalc.logs.channels import SPELLINGS, Channel, Role, channel_of, role_of,
 
 C = Channel
 NAMES = [
-    (C.COOLANT, ["Engine Coolant Temperature [°C]", "ECT", "Coolant Temp (°F)", "COOLANT_TEMP", "coolant_temp_c", "CLT",
-                 "Kühlmitteltemperatur (°C)", "Kuehlmitteltemperatur", "0105 Engine Coolant Temperature",
-                 "Température du liquide de refroidissement", "Temperatura del refrigerante", "engineCoolantTemp",
-                 "Water temp"]),
+    (
+        C.COOLANT,
+        [
+            "Engine Coolant Temperature [°C]",
+            "ECT",
+            "Coolant Temp (°F)",
+            "COOLANT_TEMP",
+            "coolant_temp_c",
+            "CLT",
+            "Kühlmitteltemperatur (°C)",
+            "Kuehlmitteltemperatur",
+            "0105 Engine Coolant Temperature",
+            "Température du liquide de refroidissement",
+            "Temperatura del refrigerante",
+            "engineCoolantTemp",
+            "Water temp",
+        ],
+    ),
     (C.COOLANT_2, ["Engine Coolant Temperature 2", "Engine coolant temperature sensor 2", "ECT 2"]),
     (C.INTAKE_AIR, ["Intake Air Temperature [°C]", "IAT", "Inlet air temp", "Ansauglufttemperatur", "INTAKE_TEMP"]),
     (C.AMBIENT, ["Ambient Air Temperature [°C]", "AAT", "Outside temp", "Außentemperatur (°C)", "Umgebungstemperatur"]),
     (C.OIL, ["Engine oil temperature", "Öltemperatur", "EOT", "Oil temp [°C]"]),
-    (C.ENGINE_SPEED, ["Engine RPM [RPM]", "RPM", "Engine speed (1/min)", "Motordrehzahl [U/min]",
-                      "Régime moteur (tr/min)", "ENGINE_RPM ()"]),
-    (C.VEHICLE_SPEED, ["Vehicle Speed Sensor [km/h]", "SPEED", "VSS", "Geschwindigkeit", "vehicle speed mph", "Vitesse",
-                       "Speed (GPS)(km/h)"]),
+    (
+        C.ENGINE_SPEED,
+        [
+            "Engine RPM [RPM]",
+            "RPM",
+            "Engine speed (1/min)",
+            "Motordrehzahl [U/min]",
+            "Régime moteur (tr/min)",
+            "ENGINE_RPM ()",
+        ],
+    ),
+    (
+        C.VEHICLE_SPEED,
+        [
+            "Vehicle Speed Sensor [km/h]",
+            "SPEED",
+            "VSS",
+            "Geschwindigkeit",
+            "vehicle speed mph",
+            "Vitesse",
+            "Speed (GPS)(km/h)",
+        ],
+    ),
     (C.CALCULATED_LOAD, ["Calculated load value (%)", "Engine load", "Motorlast", "LOAD_PCT", "CALC LOAD"]),
     (C.ABSOLUTE_LOAD, ["Absolute load value", "Engine Load(Absolute)(%)", "LOAD_ABS"]),
     (C.AIR_FLOW, ["Air Flow Rate from Mass Flow Sensor [g/s]", "MAF", "Mass air flow rate (g/s)", "Luftmasse (kg/h)"]),
@@ -35,10 +68,26 @@ NAMES = [
     (C.EQUIVALENCE_RATIO, ["Commanded equivalence ratio", "Fuel/Air commanded equivalence ratio", "EQ_RAT"]),
     (C.VOLTAGE, ["Control module voltage (V)", "Battery voltage", "Bordspannung (V)", "VPWR"]),
 ]
-NOT_CHANNELS = ["Transmission oil temp", "Charge air temp", "Catalyst Temperature (Bank 1 Sensor 1)", "Fan speed",
-                "Relative throttle position (%)", "O2 Sensor Voltage", "Fuel Rail Pressure", "Coolant level",
-                "Oil pressure", "Fuel level", "Turbo speed", "Accelerator Pedal Position E [%]", "Latitude", "Altitude",
-                "Idle speed target", "Coolant pump speed", "Ambient light", "Short term fuel trim"]
+NOT_CHANNELS = [
+    "Transmission oil temp",
+    "Charge air temp",
+    "Catalyst Temperature (Bank 1 Sensor 1)",
+    "Fan speed",
+    "Relative throttle position (%)",
+    "O2 Sensor Voltage",
+    "Fuel Rail Pressure",
+    "Coolant level",
+    "Oil pressure",
+    "Fuel level",
+    "Turbo speed",
+    "Accelerator Pedal Position E [%]",
+    "Latitude",
+    "Altitude",
+    "Idle speed target",
+    "Coolant pump speed",
+    "Ambient light",
+    "Short term fuel trim",
+]
 
 
 @pytest.mark.parametrize(("channel", "name"), [(c, n) for c, names in NAMES for n in names])
@@ -62,26 +111,54 @@ def test_a_unit_of_another_kind_rules_a_name_out() -> None:
     assert channel_of("MAF (V)") is None
 
 
-@pytest.mark.parametrize(("role", "name"), [
-    (Role.TIME, "Time"), (Role.TIME, "Time (s)"), (Role.TIME, "Zeitstempel"), (Role.TIME, "Elapsed Time [ms]"),
-    (Role.TIME, "time_s"), (Role.TIME, "Horodatage"), (Role.TIME, "GPS Time"), (Role.DATE, "Date"),
-    (Role.DATE, "Datum"),
-    (Role.NAME, "PID"), (Role.NAME, "Parameter name"), (Role.NAME, "Signal"), (Role.VALUE, "VALUE"),
-    (Role.VALUE, "Wert"),
-    (Role.UNIT, "Einheit"), (Role.RAW, "Response"), (None, "Gear"), (None, "")])
+@pytest.mark.parametrize(
+    ("role", "name"),
+    [
+        (Role.TIME, "Time"),
+        (Role.TIME, "Time (s)"),
+        (Role.TIME, "Zeitstempel"),
+        (Role.TIME, "Elapsed Time [ms]"),
+        (Role.TIME, "time_s"),
+        (Role.TIME, "Horodatage"),
+        (Role.TIME, "GPS Time"),
+        (Role.DATE, "Date"),
+        (Role.DATE, "Datum"),
+        (Role.NAME, "PID"),
+        (Role.NAME, "Parameter name"),
+        (Role.NAME, "Signal"),
+        (Role.VALUE, "VALUE"),
+        (Role.VALUE, "Wert"),
+        (Role.UNIT, "Einheit"),
+        (Role.RAW, "Response"),
+        (None, "Gear"),
+        (None, ""),
+    ],
+)
 def test_roles(role: Role | None, name: str) -> None:
     assert role_of(name) is role
 
 
 # One of each unit in SI, by definition of the unit
 UNITS = [
-    ("°C", "temperature", 274.15), ("Grad C", "temperature", 274.15), ("?C", "temperature", 274.15),
-    ("°F", "temperature", 273.15 + (1 - 32) / 1.8), ("U/min", "rotation", 1 / 60), ("rpm", "rotation", 1 / 60),
-    ("tr/min", "rotation", 1 / 60), ("mph", "vehicle speed", 0.44704), ("km/h", "vehicle speed", 1 / 3.6),
-    ("grams/sec", "mass flow", 1e-3), ("lb/min", "mass flow", 0.45359237 / 60), ("l/hr", "coolant flow", 1e-3 / 3600),
-    ("gal/h", "coolant flow", 3.785411784e-3 / 3600), ("psi", "absolute pressure", 6894.757),
+    ("°C", "temperature", 274.15),
+    ("Grad C", "temperature", 274.15),
+    ("?C", "temperature", 274.15),
+    ("°F", "temperature", 273.15 + (1 - 32) / 1.8),
+    ("U/min", "rotation", 1 / 60),
+    ("rpm", "rotation", 1 / 60),
+    ("tr/min", "rotation", 1 / 60),
+    ("mph", "vehicle speed", 0.44704),
+    ("km/h", "vehicle speed", 1 / 3.6),
+    ("grams/sec", "mass flow", 1e-3),
+    ("lb/min", "mass flow", 0.45359237 / 60),
+    ("l/hr", "coolant flow", 1e-3 / 3600),
+    ("gal/h", "coolant flow", 3.785411784e-3 / 3600),
+    ("psi", "absolute pressure", 6894.757),
     ("ms", "short time", 1e-3),
-    ("inHg", "absolute pressure", 3386.389), ("pct", "fraction", 0.01), ("mV", "voltage", 1e-3)]
+    ("inHg", "absolute pressure", 3386.389),
+    ("pct", "fraction", 0.01),
+    ("mV", "voltage", 1e-3),
+]
 
 
 @pytest.mark.parametrize(("unit", "kind", "si"), UNITS)

@@ -19,8 +19,14 @@ def cycled(folder: Path, top_km_h: float) -> Warmup:
     """A saw-tooth of road speed up to ``top_km_h`` for ten minutes, in frost."""
     rows = [f"{t},{top_km_h * (t % 60) / 60:.1f}" for t in range(601)]
     (folder / "cycle.csv").write_text("\n".join(["Time [s],Vehicle speed [km/h]", *rows]))
-    case = resolve(CaseText({"format": FORMAT, "evidence": {
-        "before": {"ambient": "-7 degC", "heater_setting": "off", "log": {"file": "cycle.csv"}}}}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "evidence": {"before": {"ambient": "-7 degC", "heater_setting": "off", "log": {"file": "cycle.csv"}}},
+            }
+        )
+    )
     assert isinstance(case, Case)
     run = run_of(case, "before", read_logs(case, folder))
     assert run.heat is not None

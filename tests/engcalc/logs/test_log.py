@@ -34,9 +34,15 @@ def clock(t: float, start: float = 8 * 3600.0, decimal: str = ".") -> str:
 HEADER = ("Time", "Coolant Temperature [°C]", "Engine RPM", "Speed (km/h)")
 
 
-def write(stamp: Callable[[float], str] = str, *, times: Sequence[float] = tuple(range(901)), sep: str = ",",
-          decimal: str = ".", header: Sequence[str] = HEADER,
-          cell: Callable[[float], str] = "{:.2f}".format) -> str:
+def write(
+    stamp: Callable[[float], str] = str,
+    *,
+    times: Sequence[float] = tuple(range(901)),
+    sep: str = ",",
+    decimal: str = ".",
+    header: Sequence[str] = HEADER,
+    cell: Callable[[float], str] = "{:.2f}".format,
+) -> str:
     lines = [sep.join(header)]
     lines += [sep.join([stamp(t), *(cell(x).replace(".", decimal) for x in truth(t))]) for t in times]
     return "\n".join(lines) + "\n"
@@ -63,8 +69,9 @@ def is_true(record: LogRecord, last: float = 900.0) -> None:
 # --- how cells, decimals and text are written ------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("sep", "decimal"), [(",", "."), (";", "."), (";", ","), ("\t", "."), ("\t", ","), ("|", ","),
-                                              ("|", ".")])
+@pytest.mark.parametrize(
+    ("sep", "decimal"), [(",", "."), (";", "."), (";", ","), ("\t", "."), ("\t", ","), ("|", ","), ("|", ".")]
+)
 def test_any_delimiter_and_decimal_sign(sep: str, decimal: str) -> None:
     is_true(read(write(sep=sep, decimal=decimal)))
 
@@ -137,7 +144,7 @@ def test_a_load_given_as_a_share_of_one() -> None:
 
 @pytest.mark.parametrize(("cell", "rpm"), [("1,726", 1726.0), ("1,726.5", 1726.5)])
 def test_separators_of_thousands(cell: str, rpm: float) -> None:
-    rows = [f'{t}\t{cell}\t{80.5 + t % 2}' for t in range(20)]
+    rows = [f"{t}\t{cell}\t{80.5 + t % 2}" for t in range(20)]
     record = read("\n".join(["Time\tEngine RPM\tCoolant (C)", *rows]))
     assert record.last(Channel.ENGINE_SPEED) == pytest.approx(rpm / 60.0)
 
@@ -191,8 +198,10 @@ def test_the_time_column_is_found_by_name_or_by_its_values(name: str) -> None:
 
 def test_date_and_time_in_two_columns() -> None:
     lines = ["Date,Time,Coolant [°C],RPM,Speed [km/h]"]
-    lines += ["2021-03-{:02d},{},{:.2f},{:.1f},{:.2f}".format(1 + (t >= 300), clock(t, 86100.0), *truth(t))
-              for t in range(901)]
+    lines += [
+        "2021-03-{:02d},{},{:.2f},{:.1f},{:.2f}".format(1 + (t >= 300), clock(t, 86100.0), *truth(t))
+        for t in range(901)
+    ]
     record = read("\n".join(lines))
     is_true(record)
     assert NoteCode.MIDNIGHT not in codes(record)
@@ -305,10 +314,15 @@ def test_unreadable_cells_are_counted() -> None:
     assert [n.count for n in read("\n".join(lines)).notes if n.code is NoteCode.CELLS_UNREADABLE] == [2]
 
 
-@pytest.mark.parametrize(("names", "unit"), [
-    (("Engine coolant temperature", "Engine RPM", "Vehicle speed"), True),
-    (("Engine coolant temperature [°C]", "Engine RPM [rpm]", "Vehicle speed [km/h]"), False),
-    (("0105", "010C", "010D"), False), (("05", "0C", "0D"), False)])
+@pytest.mark.parametrize(
+    ("names", "unit"),
+    [
+        (("Engine coolant temperature", "Engine RPM", "Vehicle speed"), True),
+        (("Engine coolant temperature [°C]", "Engine RPM [rpm]", "Vehicle speed [km/h]"), False),
+        (("0105", "010C", "010D"), False),
+        (("05", "0C", "0D"), False),
+    ],
+)
 def test_long_form(names: tuple[str, str, str], unit: bool) -> None:
     lines = ["SECONDS;PID;VALUE" + (";UNITS" if unit else "")]
     for t in range(901):
@@ -348,8 +362,9 @@ def test_raw_bytes_under_identifiers_as_headers() -> None:
 def test_raw_bytes_in_long_form() -> None:
     lines = ["Time,PID,Value"]
     for t in range(901):
-        lines += [f"{t}.{i},{pid},{x}" for i, (pid, x) in enumerate(zip(("0105", "010C", "010D"), as_bytes(t),
-                                                                        strict=True))]
+        lines += [
+            f"{t}.{i},{pid},{x}" for i, (pid, x) in enumerate(zip(("0105", "010C", "010D"), as_bytes(t), strict=True))
+        ]
     raw_is_true(read("\n".join(lines)))
 
 
@@ -383,8 +398,20 @@ def test_of_two_columns_for_one_channel_the_surer_is_taken() -> None:
     assert record.unused == ("Coolant sensor raw",)
 
 
-@pytest.mark.parametrize("text", ["", "\n\n", "hello", "a,b\n", "Time,ECT\n", "Time,ECT\nx,y\nz,w\n", "{\"a\": [1, 2]}",
-                                  "Time,Colour\n1,red\n2,blue\n", "Colour,ECT\nred,5\nblue,7\nred,8\n"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "\n\n",
+        "hello",
+        "a,b\n",
+        "Time,ECT\n",
+        "Time,ECT\nx,y\nz,w\n",
+        '{"a": [1, 2]}',
+        "Time,Colour\n1,red\n2,blue\n",
+        "Colour,ECT\nred,5\nblue,7\nred,8\n",
+    ],
+)
 def test_what_is_no_log_is_refused_in_words(text: str) -> None:
     with pytest.raises(InputError, match="would do"):
         read(text)
@@ -417,18 +444,66 @@ def test_any_bytes_give_a_record_or_an_input_error(data: bytes) -> None:
     accept_or_refuse(data)
 
 
-CELLS = st.one_of(st.sampled_from(["", "12", "-40", "1e400", "nan", "08:15:30", "25:99:99", "41 05 7B", "0x7B", "\"",
-                                   "1,5", "1.234,5", "2021-03-01", "12/31/99 11:59:59 PM", "0105", "9" * 40, "-", "\0",
-                                   "°C"]),
-                  st.text(max_size=6), st.integers(-5, 5000).map(str), st.floats().map(str))
-NAMES = st.sampled_from(["Time", "Zeit [s]", "Date", "ECT [°C]", "Coolant (Â°C)", "RPM", "Speed", "PID", "Value",
-                         "Units", "Response", "05", "010C", "MAF (g/s)", "run time", "", "x"])
+CELLS = st.one_of(
+    st.sampled_from(
+        [
+            "",
+            "12",
+            "-40",
+            "1e400",
+            "nan",
+            "08:15:30",
+            "25:99:99",
+            "41 05 7B",
+            "0x7B",
+            '"',
+            "1,5",
+            "1.234,5",
+            "2021-03-01",
+            "12/31/99 11:59:59 PM",
+            "0105",
+            "9" * 40,
+            "-",
+            "\0",
+            "°C",
+        ]
+    ),
+    st.text(max_size=6),
+    st.integers(-5, 5000).map(str),
+    st.floats().map(str),
+)
+NAMES = st.sampled_from(
+    [
+        "Time",
+        "Zeit [s]",
+        "Date",
+        "ECT [°C]",
+        "Coolant (Â°C)",
+        "RPM",
+        "Speed",
+        "PID",
+        "Value",
+        "Units",
+        "Response",
+        "05",
+        "010C",
+        "MAF (g/s)",
+        "run time",
+        "",
+        "x",
+    ]
+)
 
 
-@given(st.sampled_from(",;\t|"), st.lists(NAMES, min_size=1, max_size=5),
-       st.lists(st.lists(CELLS, max_size=6), max_size=12), st.sampled_from(["utf-8", "utf-16", "latin-1"]))
-def test_any_table_gives_a_record_or_an_input_error(sep: str, names: list[str], rows: list[list[str]],
-                                                    encoding: str) -> None:
+@given(
+    st.sampled_from(",;\t|"),
+    st.lists(NAMES, min_size=1, max_size=5),
+    st.lists(st.lists(CELLS, max_size=6), max_size=12),
+    st.sampled_from(["utf-8", "utf-16", "latin-1"]),
+)
+def test_any_table_gives_a_record_or_an_input_error(
+    sep: str, names: list[str], rows: list[list[str]], encoding: str
+) -> None:
     text = "\n".join(sep.join(row) for row in [names, *rows])
     accept_or_refuse(text.encode(encoding, errors="replace"))
 
@@ -437,5 +512,5 @@ def test_any_table_gives_a_record_or_an_input_error(sep: str, names: list[str], 
 def test_a_damaged_log_gives_a_record_or_an_input_error(at: int, byte: int, length: int) -> None:
     data = write(clock, times=range(60)).encode()
     at = at % len(data)
-    accept_or_refuse(data[:at] + bytes([byte]) * length + data[at + length:])
+    accept_or_refuse(data[:at] + bytes([byte]) * length + data[at + length :])
     accept_or_refuse(data[:at])

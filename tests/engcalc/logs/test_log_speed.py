@@ -16,8 +16,10 @@ def large_log() -> bytes:
     lines = ["Time,Coolant [C],MAP [kPa],RPM,Speed [km/h],IAT [C],MAF [g/s],Throttle [%],Ambient air temp [C],Load [%]"]
     for i in range(ROWS):
         t = 28800 + i * 0.05
-        lines.append(f"{int(t // 3600):02d}:{int(t // 60) % 60:02d}:{t % 60:06.3f},{20 + i // 2000},97.0,{rpm[i]},"
-                     f"{i % 130},25,{air[i]},{i % 100}.5,18.0,{i % 90}")
+        lines.append(
+            f"{int(t // 3600):02d}:{int(t // 60) % 60:02d}:{t % 60:06.3f},{20 + i // 2000},97.0,{rpm[i]},"
+            f"{i % 130},25,{air[i]},{i % 100}.5,18.0,{i % 90}"
+        )
     return "\n".join(lines).encode()
 
 

@@ -12,21 +12,33 @@ from engcalc.units import to_unit
 
 # Identifier, bytes, channel, value and unit: examples of python-OBD 0.7.3's own decoder tests; 41 05 3C: obd-utils
 EXAMPLES = [
-    ("04", "80", Channel.CALCULATED_LOAD, 50.19607843137255, "%"), ("05", "7B", Channel.COOLANT, 83.0, "degC"),
-    ("05", "3C", Channel.COOLANT, 20.0, "degC"), ("0B", "65", Channel.MANIFOLD_PRESSURE, 101.0, "kPa"),
-    ("0C", "1AF8", Channel.ENGINE_SPEED, 1726.0, "rpm"), ("0D", "64", Channel.VEHICLE_SPEED, 100.0, "km/h"),
-    ("0F", "28", Channel.INTAKE_AIR, 0.0, "degC"), ("10", "01F4", Channel.AIR_FLOW, 5.0, "g/s"),
-    ("1F", "012C", Channel.RUN_TIME, 300.0, "s"), ("46", "3C", Channel.AMBIENT, 20.0, "degC"),
-    ("5C", "82", Channel.OIL, 90.0, "degC"), ("5E", "0064", Channel.FUEL_RATE, 5.0, "L/h"),
+    ("04", "80", Channel.CALCULATED_LOAD, 50.19607843137255, "%"),
+    ("05", "7B", Channel.COOLANT, 83.0, "degC"),
+    ("05", "3C", Channel.COOLANT, 20.0, "degC"),
+    ("0B", "65", Channel.MANIFOLD_PRESSURE, 101.0, "kPa"),
+    ("0C", "1AF8", Channel.ENGINE_SPEED, 1726.0, "rpm"),
+    ("0D", "64", Channel.VEHICLE_SPEED, 100.0, "km/h"),
+    ("0F", "28", Channel.INTAKE_AIR, 0.0, "degC"),
+    ("10", "01F4", Channel.AIR_FLOW, 5.0, "g/s"),
+    ("1F", "012C", Channel.RUN_TIME, 300.0, "s"),
+    ("46", "3C", Channel.AMBIENT, 20.0, "degC"),
+    ("5C", "82", Channel.OIL, 90.0, "degC"),
+    ("5E", "0064", Channel.FUEL_RATE, 5.0, "L/h"),
 ]
 # The formula of each identifier at its last byte pattern, from the open transcriptions of SAE J1979-DA
 ENDS = [
-    ("05", "FF", Channel.COOLANT, 215.0, "degC"), ("05", "00", Channel.COOLANT, -40.0, "degC"),
-    ("0C", "FFFF", Channel.ENGINE_SPEED, 16383.75, "rpm"), ("10", "FFFF", Channel.AIR_FLOW, 655.35, "g/s"),
-    ("43", "FFFF", Channel.ABSOLUTE_LOAD, 25700.0, "%"), ("33", "65", Channel.BAROMETRIC_PRESSURE, 101.0, "kPa"),
-    ("11", "FF", Channel.THROTTLE, 100.0, "%"), ("9D", "00640000", Channel.FUEL_MASS_RATE, 2.0, "g/s"),
-    ("66", "0101400000", Channel.AIR_FLOW, 10.0, "g/s"), ("67", "037B3C", Channel.COOLANT, 83.0, "degC"),
-    ("67", "037B3C", Channel.COOLANT_2, 20.0, "degC"), ("68", "013C00000000", Channel.INTAKE_AIR, 20.0, "degC"),
+    ("05", "FF", Channel.COOLANT, 215.0, "degC"),
+    ("05", "00", Channel.COOLANT, -40.0, "degC"),
+    ("0C", "FFFF", Channel.ENGINE_SPEED, 16383.75, "rpm"),
+    ("10", "FFFF", Channel.AIR_FLOW, 655.35, "g/s"),
+    ("43", "FFFF", Channel.ABSOLUTE_LOAD, 25700.0, "%"),
+    ("33", "65", Channel.BAROMETRIC_PRESSURE, 101.0, "kPa"),
+    ("11", "FF", Channel.THROTTLE, 100.0, "%"),
+    ("9D", "00640000", Channel.FUEL_MASS_RATE, 2.0, "g/s"),
+    ("66", "0101400000", Channel.AIR_FLOW, 10.0, "g/s"),
+    ("67", "037B3C", Channel.COOLANT, 83.0, "degC"),
+    ("67", "037B3C", Channel.COOLANT_2, 20.0, "degC"),
+    ("68", "013C00000000", Channel.INTAKE_AIR, 20.0, "degC"),
 ]
 
 
@@ -49,17 +61,30 @@ def test_a_sensor_that_is_not_there_is_left_out() -> None:
     assert values(PIDS[0x66], bytes.fromhex("0201400000")) == {}
 
 
-@pytest.mark.parametrize("text", ["41 05 7B", "41057B", "7E8 03 41 05 7B", "7E8 03 41 05 7B 00 00 00 00", "03 41 05 7B",
-                                  "48 6B 10 41 05 7B", "0x41 0x05 0x7B", "41-05-7B", "41 05 7B >",
-                                  "18DAF110 03 41 05 7B"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "41 05 7B",
+        "41057B",
+        "7E8 03 41 05 7B",
+        "7E8 03 41 05 7B 00 00 00 00",
+        "03 41 05 7B",
+        "48 6B 10 41 05 7B",
+        "0x41 0x05 0x7B",
+        "41-05-7B",
+        "41 05 7B >",
+        "18DAF110 03 41 05 7B",
+    ],
+)
 def test_ways_to_write_an_answer(text: str) -> None:
     answer = decode_answer(text)
     assert answer is not None, text
     assert values(*answer)[Channel.COOLANT] == pytest.approx(83.0 + 273.15)
 
 
-@pytest.mark.parametrize("text", ["", "NO DATA", "7F 01 12", "41", "41 05", "41 0C 1A", "43 01 28", "41 FE 00",
-                                  "8:41:05"])
+@pytest.mark.parametrize(
+    "text", ["", "NO DATA", "7F 01 12", "41", "41 05", "41 0C 1A", "43 01 28", "41 FE 00", "8:41:05"]
+)
 def test_what_is_no_answer(text: str) -> None:
     assert decode_answer(text) is None
 

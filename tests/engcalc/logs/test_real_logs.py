@@ -18,8 +18,12 @@ K0 = 273.15
 SAMPLE = 0.85  # s; ten channels asked in turn, twelve answers a second
 HALF_SECOND = 0.5  # s; the table is in whole seconds
 # ambient and first coolant reading [degC], seconds from engine start to 60, 70 and 80 degC
-TABLE = {"winter-a": (1, 12, 391, 536, 702), "winter-b": (1, 11, 599, 699, 817), "summer-a": (20, 25, 266, 327, 359),
-         "summer-b": (19, 31, 348, 438, 568)}
+TABLE = {
+    "winter-a": (1, 12, 391, 536, 702),
+    "winter-b": (1, 11, 599, 699, 817),
+    "summer-a": (20, 25, 266, 327, 359),
+    "summer-b": (19, 31, 348, 438, 568),
+}
 
 
 @pytest.mark.parametrize("name", TABLE)
@@ -37,8 +41,16 @@ def test_times_to_temperature_agree_within_one_sample(name: str) -> None:
 def test_the_whole_log_is_read_and_what_was_done_is_told(name: str) -> None:
     record = read_log(real_log(name))
     assert set(record.traces) == {
-        Channel.COOLANT, Channel.MANIFOLD_PRESSURE, Channel.ENGINE_SPEED, Channel.VEHICLE_SPEED, Channel.INTAKE_AIR,
-        Channel.AIR_FLOW, Channel.THROTTLE, Channel.AMBIENT, Channel.PEDAL}
+        Channel.COOLANT,
+        Channel.MANIFOLD_PRESSURE,
+        Channel.ENGINE_SPEED,
+        Channel.VEHICLE_SPEED,
+        Channel.INTAKE_AIR,
+        Channel.AIR_FLOW,
+        Channel.THROTTLE,
+        Channel.AMBIENT,
+        Channel.PEDAL,
+    }
     assert record.unused == ("Accelerator Pedal Position E [%]",)
     assert record.faults == ()
     assert record.gaps == ()

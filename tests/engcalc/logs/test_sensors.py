@@ -81,10 +81,14 @@ def test_a_reading_that_never_moves_after_a_cold_start_is_stuck() -> None:
     assert "20 min" in record.faults[0].words
 
 
-@pytest.mark.parametrize(("coolant", "rpm"), [
-    (20.0, 0.0),  # ignition on, engine off
-    (90.0, 900.0),  # regulating
-    (lambda t: float(round(min(20 + t / 10, 55))) if t < 1100 else 56.0, 900.0)])  # 750 s of balance at 55
+@pytest.mark.parametrize(
+    ("coolant", "rpm"),
+    [
+        (20.0, 0.0),  # ignition on, engine off
+        (90.0, 900.0),  # regulating
+        (lambda t: float(round(min(20 + t / 10, 55))) if t < 1100 else 56.0, 900.0),
+    ],
+)  # 750 s of balance at 55
 def test_a_reading_that_stands_still_for_a_reason_is_not_stuck(coolant: Curve, rpm: Curve) -> None:
     assert log(coolant, rpm).faults == ()
 
@@ -111,8 +115,7 @@ def test_engine_speed_comes_before_the_counter() -> None:
     assert start(log(warming, lambda t: 800.0 if t >= 50 else 0.0, run=lambda t: max(t - 50.0, 0.0))) == 50.0
 
 
-@pytest.mark.parametrize(("rpm", "words"), [(None, "no engine speed"), (900.0, "already running"),
-                                            (0.0, "never ran")])
+@pytest.mark.parametrize(("rpm", "words"), [(None, "no engine speed"), (900.0, "already running"), (0.0, "never ran")])
 def test_a_start_that_the_log_does_not_show_is_said_to_be_unknown(rpm: Curve | None, words: str) -> None:
     record = log(warming, rpm)
     assert not record.start_known
@@ -141,8 +144,9 @@ def test_a_temperature_that_is_never_reached_and_one_that_was_there_from_the_sta
 
 
 def test_crossings_are_linear_within_a_sample() -> None:
-    record = read_log(b"Time [s],Coolant [C],RPM\n" + b"\n".join(
-        f"{t},{t / 10 + 20},900".encode() for t in range(0, 1000, 50)))
+    record = read_log(
+        b"Time [s],Coolant [C],RPM\n" + b"\n".join(f"{t},{t / 10 + 20},900".encode() for t in range(0, 1000, 50))
+    )
     crossing = record.crossing(K0 + 43.0)
     assert crossing is not None
     assert (crossing.earliest, crossing.time, crossing.latest) == pytest.approx((200.0, 230.0, 250.0))

@@ -76,72 +76,212 @@ def indicated(bar: float, bore: float, stroke: float, firings_per_minute: float)
 TRIALS = [
     # R. K. Rajput, A Textbook of Internal Combustion Engines, Ex. 17.38, p. 596; kJ/min: fuel 7461, brake 2220, water
     # 2332, exhaust 1811, unaccounted 1097
-    Trial("Rajput 17.38", 1900 / 60, torque(186, 1900), per_hour(10.2), 43890e3, 15.5 / 60, 36.0,
-          (7461 * KJ_MIN, 0.5 * KJ_MIN), (2332 * KJ_MIN, 0.5 * KJ_MIN), ((1811 + 1097) * KJ_MIN, KJ_MIN),
-          (0.2976, 5e-5)),
+    Trial(
+        "Rajput 17.38",
+        1900 / 60,
+        torque(186, 1900),
+        per_hour(10.2),
+        43890e3,
+        15.5 / 60,
+        36.0,
+        (7461 * KJ_MIN, 0.5 * KJ_MIN),
+        (2332 * KJ_MIN, 0.5 * KJ_MIN),
+        ((1811 + 1097) * KJ_MIN, KJ_MIN),
+        (0.2976, 5e-5),
+    ),
     # Rajput Ex. 17.41, p. 598, two-stroke, 0.2 x 0.28 m, 2.74 bar indicated, brake 600 N on a drum of 1 m; water 13 to
     # 38 degC
-    Trial("Rajput 17.41", 350 / 60, torque(300, 350), per_hour(4.22), 44670e3, per_hour(495), 25.0,
-          (3141.79 * KJ_MIN, 0.01 * KJ_MIN), (862.12 * KJ_MIN, 0.01 * KJ_MIN),
-          ((782.78 + 294.85 + 543.00) * KJ_MIN, 0.02 * KJ_MIN), (0.2100, 5e-5), inlet=286.15,
-          indicated=indicated(2.74, 0.2, 0.28, 350), printed_indicated_efficiency=(0.2685, 5e-5), cycle="two-stroke"),
+    Trial(
+        "Rajput 17.41",
+        350 / 60,
+        torque(300, 350),
+        per_hour(4.22),
+        44670e3,
+        per_hour(495),
+        25.0,
+        (3141.79 * KJ_MIN, 0.01 * KJ_MIN),
+        (862.12 * KJ_MIN, 0.01 * KJ_MIN),
+        ((782.78 + 294.85 + 543.00) * KJ_MIN, 0.02 * KJ_MIN),
+        (0.2100, 5e-5),
+        inlet=286.15,
+        indicated=indicated(2.74, 0.2, 0.28, 350),
+        printed_indicated_efficiency=(0.2685, 5e-5),
+        cycle="two-stroke",
+    ),
     # Rajput Ex. 17.43, p. 600: 210 A at 200 V from a generator of 82 %; the jacket takes 32 % of the heat. Printed with
     # the percentages of another example (21.00, 27.68, 27.89, 1.11): its own kilojoules give 38.65, 32.0, 21.95, 7.41.
     # No water flow is printed: it is set so that the jacket takes its 32 %.
-    Trial("Rajput 17.43", 1000 / 60, 210 * 200 / 0.82, per_hour(11.2), 42600e3,
-          0.32 * per_hour(11.2) * 42600 / (4.18 * 25.0), 25.0, (7951 * KJ_MIN, 1.0 * KJ_MIN),
-          (2544 * KJ_MIN, 1.0 * KJ_MIN), ((1745 + 589) * KJ_MIN, KJ_MIN), (3073 / 7951, 1e-4)),
+    Trial(
+        "Rajput 17.43",
+        1000 / 60,
+        210 * 200 / 0.82,
+        per_hour(11.2),
+        42600e3,
+        0.32 * per_hour(11.2) * 42600 / (4.18 * 25.0),
+        25.0,
+        (7951 * KJ_MIN, 1.0 * KJ_MIN),
+        (2544 * KJ_MIN, 1.0 * KJ_MIN),
+        ((1745 + 589) * KJ_MIN, KJ_MIN),
+        (3073 / 7951, 1e-4),
+    ),
     # Rayner Joel, Basic Engineering Thermodynamics, Ex. 17.1, p. 589: four-stroke, 14 litres, diagram 21 mm high at
     # 27 kPa/mm. Printed with a mechanical efficiency of 837 per cent: 22.0/26.2 is 83.7 per cent.
-    Trial("Rayner Joel 17.1", 6.6, 2 * np.pi * 6.6 * 77 * 9.81 * 0.7, 0.002, 44000e3, 0.15, 33.0,
-          (88.0e3, 50.0), (20.7e3, 50.0), (45.4e3, 100.0), (0.250, 1e-3), inlet=311.15,
-          indicated=21 * 27e3 * 14e-3 * 3.3, printed_mechanical_efficiency=(0.837, 5e-4)),
+    Trial(
+        "Rayner Joel 17.1",
+        6.6,
+        2 * np.pi * 6.6 * 77 * 9.81 * 0.7,
+        0.002,
+        44000e3,
+        0.15,
+        33.0,
+        (88.0e3, 50.0),
+        (20.7e3, 50.0),
+        (45.4e3, 100.0),
+        (0.250, 1e-3),
+        inlet=311.15,
+        indicated=21 * 27e3 * 14e-3 * 3.3,
+        printed_mechanical_efficiency=(0.837, 5e-4),
+    ),
     # Rayner Joel Ex. 17.5, p. 595: four cylinders, petrol, Morse test. The brake's constant is not among the inputs as
     # transcribed, so that 29.3 kW is taken as printed; indicated over brake follows from the brake loads alone.
-    Trial("Rayner Joel 17.5", 50.0, 29.3e3, 0.568 / 130 * 0.72, 43000e3, 0.28, 38.0, (135.3e3, 50.0),
-          (44.5e3, 50.0), ((35.4 + 26.1) * 1e3, 150.0), (0.217, 5e-4), inlet=291.15,
-          indicated=29.3e3 * (4 * 267 - 178 - 187 - 182 - 182) / 267, printed_mechanical_efficiency=(0.788, 5e-4)),
+    Trial(
+        "Rayner Joel 17.5",
+        50.0,
+        29.3e3,
+        0.568 / 130 * 0.72,
+        43000e3,
+        0.28,
+        38.0,
+        (135.3e3, 50.0),
+        (44.5e3, 50.0),
+        ((35.4 + 26.1) * 1e3, 150.0),
+        (0.217, 5e-4),
+        inlet=291.15,
+        indicated=29.3e3 * (4 * 267 - 178 - 187 - 182 - 182) / 267,
+        printed_mechanical_efficiency=(0.788, 5e-4),
+    ),
     # M. L. Mathur, R. P. Sharma, Internal Combustion Engine, Ex. 18.3, p. 363: 180 x 360 mm, 7.2 bar indicated. 35.7 %
     # is printed for 15.67 kW counted as 15.7.
-    Trial("Mathur 18.3", 285 / 60, torque(393, 285), per_hour(3.5), 45200e3, 4.5 / 60, 36.0,
-          (2636.7 * KJ_MIN, 0.05 * KJ_MIN), (678.3 * KJ_MIN, 0.05 * KJ_MIN),
-          ((570.0 + 234.8 + 449.8) * KJ_MIN, 0.15 * KJ_MIN), (0.267, 5e-4),
-          indicated=indicated(7.2, 0.18, 0.36, 285 / 2), printed_indicated_efficiency=(0.357, 1e-3)),
+    Trial(
+        "Mathur 18.3",
+        285 / 60,
+        torque(393, 285),
+        per_hour(3.5),
+        45200e3,
+        4.5 / 60,
+        36.0,
+        (2636.7 * KJ_MIN, 0.05 * KJ_MIN),
+        (678.3 * KJ_MIN, 0.05 * KJ_MIN),
+        ((570.0 + 234.8 + 449.8) * KJ_MIN, 0.15 * KJ_MIN),
+        (0.267, 5e-4),
+        indicated=indicated(7.2, 0.18, 0.36, 285 / 2),
+        printed_indicated_efficiency=(0.357, 1e-3),
+    ),
     # Mathur Ex. 18.6, p. 378, two-stroke, 220 x 270 mm, 2.9 bar indicated, 450 N on a wheel of 1.5 m
-    Trial("Mathur 18.6", 450 / 60, torque(450 * 0.75, 450), per_hour(5.4), 44000e3, per_hour(440), 36.1,
-          (3960.0 * KJ_MIN, 0.05 * KJ_MIN), (1108.4 * KJ_MIN, 0.05 * KJ_MIN),
-          ((928.7 + 347.4 + 621.4) * KJ_MIN, 0.4 * KJ_MIN), (0.241, 5e-4),
-          indicated=indicated(2.9, 0.22, 0.27, 450), printed_indicated_efficiency=(0.338, 5e-4), cycle="two-stroke"),
+    Trial(
+        "Mathur 18.6",
+        450 / 60,
+        torque(450 * 0.75, 450),
+        per_hour(5.4),
+        44000e3,
+        per_hour(440),
+        36.1,
+        (3960.0 * KJ_MIN, 0.05 * KJ_MIN),
+        (1108.4 * KJ_MIN, 0.05 * KJ_MIN),
+        ((928.7 + 347.4 + 621.4) * KJ_MIN, 0.4 * KJ_MIN),
+        (0.241, 5e-4),
+        indicated=indicated(2.9, 0.22, 0.27, 450),
+        printed_indicated_efficiency=(0.338, 5e-4),
+        cycle="two-stroke",
+    ),
     # Mathur Ex. 18.13, p. 413: 150 x 250 mm, diagram of 450 mm2 on 50 mm at 1.2 mm per bar
-    Trial("Mathur 18.13", 420 / 60, torque(217, 420), per_hour(2.95), 44000e3, 0.068, 45.0, (36.1e3, 50.0),
-          (12.8e3, 50.0), (13.7e3, 50.0), (0.265, 5e-4), indicated=indicated(450 / 50 / 1.2, 0.15, 0.25, 210),
-          printed_mechanical_efficiency=(0.82, 5e-3)),
+    Trial(
+        "Mathur 18.13",
+        420 / 60,
+        torque(217, 420),
+        per_hour(2.95),
+        44000e3,
+        0.068,
+        45.0,
+        (36.1e3, 50.0),
+        (12.8e3, 50.0),
+        (13.7e3, 50.0),
+        (0.265, 5e-4),
+        indicated=indicated(450 / 50 / 1.2, 0.15, 0.25, 210),
+        printed_mechanical_efficiency=(0.82, 5e-3),
+    ),
     # H. B. Keswani, Internal Combustion Engines, Ex. 23.9, p. 364: town gas of 4,650 kcal/m3 as at 760 mm of mercury
     # and 273 K, 7.7 m3 in 38.5 min at 750 mm and 135 mm of water; 92 kg on a wheel of 1.62 m. A gas is counted by its
     # volume: rate and heating value need only the same measure. 882.0 is printed for 7.298 m3 counted as 7.30 (881.7).
-    Trial("Keswani 23.9", 8080 / 2310, torque(92 * 9.80665 * 0.81, 8080 / 38.5),
-          7.7 / 2310 * (750 + 135 / 13.6) / 760 * 273 / 288, 4650 * 4186.8, 183 / 2310, 47.0,
-          (882.0 * KCAL_MIN, 0.6 * KCAL_MIN), (223.4 * KCAL_MIN, 0.05 * KCAL_MIN),
-          (428.6 * KCAL_MIN, 1.0 * KCAL_MIN), (230 / 882, 1e-3)),
+    Trial(
+        "Keswani 23.9",
+        8080 / 2310,
+        torque(92 * 9.80665 * 0.81, 8080 / 38.5),
+        7.7 / 2310 * (750 + 135 / 13.6) / 760 * 273 / 288,
+        4650 * 4186.8,
+        183 / 2310,
+        47.0,
+        (882.0 * KCAL_MIN, 0.6 * KCAL_MIN),
+        (223.4 * KCAL_MIN, 0.05 * KCAL_MIN),
+        (428.6 * KCAL_MIN, 1.0 * KCAL_MIN),
+        (230 / 882, 1e-3),
+    ),
     # Keswani Ex. 23.16, p. 381: 45 hp indicated, 37 at the brake; jacket 15 to 70 degC; the brake efficiency is printed
     # as 27.9 % from a brake power rounded to 390 kcal/min
-    Trial("Keswani 23.16", 20.0, 37 * HP, per_hour(8.4), 1e4 * 4186.8, 7 / 60, 55.0, (1400 * KCAL_MIN, 0.5 * KCAL_MIN),
-          (385 * KCAL_MIN, 0.5 * KCAL_MIN), ((545.9 + 79.2) * KCAL_MIN, 0.6 * KCAL_MIN), (0.279, 1e-3),
-          indicated=45 * HP, printed_indicated_efficiency=(0.339, 5e-4),
-          printed_mechanical_efficiency=(0.822, 5e-4)),
+    Trial(
+        "Keswani 23.16",
+        20.0,
+        37 * HP,
+        per_hour(8.4),
+        1e4 * 4186.8,
+        7 / 60,
+        55.0,
+        (1400 * KCAL_MIN, 0.5 * KCAL_MIN),
+        (385 * KCAL_MIN, 0.5 * KCAL_MIN),
+        ((545.9 + 79.2) * KCAL_MIN, 0.6 * KCAL_MIN),
+        (0.279, 1e-3),
+        indicated=45 * HP,
+        printed_indicated_efficiency=(0.339, 5e-4),
+        printed_mechanical_efficiency=(0.822, 5e-4),
+    ),
     # P. K. Nag, Power Plant Engineering, Ex. 11.4, p. 771, two-stroke, 210 x 290 mm, 3 bar indicated, 680 N on a wheel
     # of 1 m, twenty minutes. It balances the indicated power; friction, indicated less brake, is moved to what is left.
     # Printed 18.07 and 12.811 kW come of pi taken as 3.14.
-    Trial("Nag 11.4", 6.0, torque(340, 360), 1.56 / 1200, 44e6, 160 / 1200, 25.0, (68640e3 / 1200, 0.5),
-          (16748e3 / 1200, 0.5), ((18887 + 11320 + 21685 - 12.811 * 1200) * 1e3 / 1200, 15.0),
-          (12.811 * 1200 / 68640, 2e-4), inlet=305.15, indicated=indicated(3.0, 0.21, 0.29, 360),
-          printed_indicated_efficiency=(0.3159, 2e-4), cycle="two-stroke"),
+    Trial(
+        "Nag 11.4",
+        6.0,
+        torque(340, 360),
+        1.56 / 1200,
+        44e6,
+        160 / 1200,
+        25.0,
+        (68640e3 / 1200, 0.5),
+        (16748e3 / 1200, 0.5),
+        ((18887 + 11320 + 21685 - 12.811 * 1200) * 1e3 / 1200, 15.0),
+        (12.811 * 1200 / 68640, 2e-4),
+        inlet=305.15,
+        indicated=indicated(3.0, 0.21, 0.29, 360),
+        printed_indicated_efficiency=(0.3159, 2e-4),
+        cycle="two-stroke",
+    ),
     # Onkar Singh, Engineering Thermodynamics, Ex. 10.12, p. 396: 250 N at 0.5 m, Morse test. Its closing line prints
     # the mechanical efficiency as 83.35 %: its own powers give the 85.32 % printed above that.
-    Trial("Singh 10.12", 25.0, torque(125, 1500), 0.189 / 60, 43000e3, 18 / 60, 23.0, (8127 * KJ_MIN, 0.5 * KJ_MIN),
-          (1730.52 * KJ_MIN, 0.05 * KJ_MIN), ((1436.02 + 3782.66) * KJ_MIN, 0.5 * KJ_MIN), (1177.8 / 8127, 2e-4),
-          inlet=300.15, indicated=torque(125, 1500) * (4 * 250 - 175 - 180 - 182 - 170) / 250,
-          printed_mechanical_efficiency=(0.8532, 1e-4)),
+    Trial(
+        "Singh 10.12",
+        25.0,
+        torque(125, 1500),
+        0.189 / 60,
+        43000e3,
+        18 / 60,
+        23.0,
+        (8127 * KJ_MIN, 0.5 * KJ_MIN),
+        (1730.52 * KJ_MIN, 0.05 * KJ_MIN),
+        ((1436.02 + 3782.66) * KJ_MIN, 0.5 * KJ_MIN),
+        (1177.8 / 8127, 2e-4),
+        inlet=300.15,
+        indicated=torque(125, 1500) * (4 * 250 - 175 - 180 - 182 - 170) / 250,
+        printed_mechanical_efficiency=(0.8532, 1e-4),
+    ),
 ]
 BY_NAME = pytest.mark.parametrize("trial", TRIALS, ids=lambda trial: trial.name)
 
@@ -167,18 +307,22 @@ def engine_of(trial: Trial) -> PreparedEngine:
     shape = float((friction_shape(speed, speed) / friction_shape(idle, speed))[0])
     friction = (trial.indicated or trial.brake) - trial.brake
     case = case_of(
-        displacement="14 L", cycle=trial.cycle, rated_power=f"{trial.brake!r} W",
-        rated_speed=f"{60.0 * trial.speed!r} rpm", idle_speed="200 rpm",
-        brake_thermal_efficiency=f"{trial.brake / fuel!r}", coolant_share_rated=f"{jacket_heat(trial) / fuel!r}",
-        friction_mep=f"{friction / (swept * cycles * trial.speed * shape)!r} Pa")
+        displacement="14 L",
+        cycle=trial.cycle,
+        rated_power=f"{trial.brake!r} W",
+        rated_speed=f"{60.0 * trial.speed!r} rpm",
+        idle_speed="200 rpm",
+        brake_thermal_efficiency=f"{trial.brake / fuel!r}",
+        coolant_share_rated=f"{jacket_heat(trial) / fuel!r}",
+        friction_mep=f"{friction / (swept * cycles * trial.speed * shape)!r} Pa",
+    )
     return replace(prepare_engine(case), heating_value=trial.heating_value)
 
 
 def heat_of(engine: PreparedEngine, trial: Trial, *, by_fuel: bool) -> EngineHeat:
     """The balance at the point of the trial, from the measured fuel or from the brake power alone."""
     one, no = np.ones(1), np.zeros(1, dtype=bool)
-    load = Load(trial.speed * one, trial.brake * one, 0.0 * one, (trial.fuel if by_fuel else np.nan) * one,
-                no, no, no)
+    load = Load(trial.speed * one, trial.brake * one, 0.0 * one, (trial.fuel if by_fuel else np.nan) * one, no, no, no)
     return engine_heat(engine, load, WARM)
 
 
@@ -188,7 +332,8 @@ def test_the_balance_is_the_printed_one(trial: Trial, by_fuel: bool) -> None:
     heat = heat_of(engine_of(trial), trial, by_fuel=by_fuel)
     assert heat.fuel_power[0] == pytest.approx(trial.printed_fuel[0], abs=trial.printed_fuel[1])
     assert heat.brake_power[0] / heat.fuel_power[0] == pytest.approx(
-        trial.printed_efficiency[0], abs=trial.printed_efficiency[1])
+        trial.printed_efficiency[0], abs=trial.printed_efficiency[1]
+    )
     water = CP_OF_THE_BOOKS * trial.printed_jacket[0]
     assert heat.heat_to_metal[0] == pytest.approx(trial.printed_jacket[0], abs=trial.printed_jacket[1] + water)
     left = heat.heat_exhaust[0] + heat.heat_rest[0]
@@ -213,7 +358,8 @@ def test_indicated_and_mechanical_efficiency_are_the_printed_ones(trial: Trial) 
 def test_cooling_water_for_a_share_of_the_fuel(share: str, efficiency: str, printed: float) -> None:
     # Rajput Ex. 15.1, p. 499: 90 kW at the brake, a petrol and a diesel engine, water to rise by 27 K; kg/h
     engine = prepare_engine(
-        case_of(rated_power="90 kW", brake_thermal_efficiency=efficiency, coolant_share_rated=share))
+        case_of(rated_power="90 kW", brake_thermal_efficiency=efficiency, coolant_share_rated=share)
+    )
     one, no = np.ones(1), np.zeros(1, dtype=bool)
     heat = engine_heat(engine, Load(engine.rated_speed, 90e3 * one, 0.0 * one, np.nan * one, no, no, no), WARM)
     water = CoolantMixture(Base.WATER, np.zeros(1)).state(np.array([INLET + 13.5]))

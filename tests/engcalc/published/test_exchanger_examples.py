@@ -135,8 +135,14 @@ def test_glycol_warmed_in_a_double_pipe() -> None:
     h_glycol = Nu_gnielinski(np.array([glycol * equivalent / 5.11e-5]), np.array([51.0])) * 0.150 / equivalent
     UA = np.pi * outer * length / (outer / (h_water * inner) + 1.0 / h_glycol)  # Btu/(h R)
     per_kelvin = BTU_H / RANKINE
-    done = exchange(UA * per_kelvin, 5000 * 0.9994 * per_kelvin, 12000 * 0.612 * per_kelvin, 195.0 * RANKINE,
-                    85.0 * RANKINE, A.COUNTERFLOW)
+    done = exchange(
+        UA * per_kelvin,
+        5000 * 0.9994 * per_kelvin,
+        12000 * 0.612 * per_kelvin,
+        195.0 * RANKINE,
+        85.0 * RANKINE,
+        A.COUNTERFLOW,
+    )
     assert done.T_cold_out[0] / RANKINE == pytest.approx(99.4, abs=0.1 * 14.4)
 
 
@@ -180,11 +186,16 @@ def test_water_to_water_in_parallel_flow() -> None:
     assert done.T_cold_out[0] - 273.0 == pytest.approx(72.78, abs=0.03)
 
 
-@pytest.mark.parametrize(("arrangement", "ends", "mean", "area"), [
-    (A.PARALLEL, (47.0, 26.0), 35.4699026617, 0.397731567932), (A.COUNTERFLOW, (41.0, 32.0), 36.3143018164,
-                                                               0.38848330532)])
+@pytest.mark.parametrize(
+    ("arrangement", "ends", "mean", "area"),
+    [
+        (A.PARALLEL, (47.0, 26.0), 35.4699026617, 0.397731567932),
+        (A.COUNTERFLOW, (41.0, 32.0), 36.3143018164, 0.38848330532),
+    ],
+)
 def test_the_same_duty_in_parallel_and_in_counterflow(
-        arrangement: Arrangement, ends: tuple[float, float], mean: float, area: float) -> None:
+    arrangement: Arrangement, ends: tuple[float, float], mean: float, area: float
+) -> None:
     # S. K. Som, Introduction to Heat Transfer, Ex. 10.1, p. 415: water 0.18 kg/s (4,180) from 55 to 40 degC, water from
     # 8 to 14 degC, 800 W/(m2 K). Printed with a logarithm good to 3e-7.
     C_hot, Q = 0.18 * 4180.0, 11_286.0

@@ -33,16 +33,22 @@ TO_SPARE = 0.25  # -; see above
 PETROL = (0.16 / 2.0 * E10, 3.4 / 1.8 * PER_AIR)  # W a litre: compact sedan; MX-5
 EIGHT = (0.39 / 4.6 * E10, 9.0 / 5.7 * PER_AIR)  # large sedan; GM 5.7 L
 ROWS = {
-    "small car": PETROL, "family car": PETROL, "large car": PETROL, "sports car": PETROL, "pickup": EIGHT,
+    "small car": PETROL,
+    "family car": PETROL,
+    "large car": PETROL,
+    "sports car": PETROL,
+    "pickup": EIGHT,
     "delivery van": (0.17 / 2.0 * ULSD, 0.17 / 2.0 * ULSD),  # compact sedan, diesel
-    "light truck": (0.44 / 10.0 * ULSD, 0.44 / 6.0 * ULSD)}  # medium heavy truck, 6 to 10 L
+    "light truck": (0.44 / 10.0 * ULSD, 0.44 / 6.0 * ULSD),
+}  # medium heavy truck, 6 to 10 L
 HEAVY = (0.49 * ULSD, 0.64 * ULSD)  # W, whatever the size: combination truck; tractor-semitrailer
 
 
 def idling(vehicle: str) -> tuple[Case, float]:
     """A class's case and the fuel power [W] of its warm idle at 15 degC, heater off."""
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle},
-                             "duties": [{"ambient": "15 degC", "heater": "off"}]}))
+    case = resolve(
+        CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": [{"ambient": "15 degC", "heater": "off"}]})
+    )
     assert isinstance(case, Case), case
     return case, float(solve(prepare(case), conditions_of(case.duties)).fuel_power[0])
 

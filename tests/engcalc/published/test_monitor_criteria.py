@@ -54,10 +54,15 @@ def test_a_monitor_may_rest_below_20_degrees_fahrenheit() -> None:
     assert pytest.approx(fahrenheit(20.0), abs=5e-3) == SWITCHED_OFF_BELOW
 
 
-@pytest.mark.parametrize(("opens", "asked"), [
-    (82.0, 71.0),  # Ford Expedition, 2021: 11 degC (20 degF) below the regulating temperature
-    (80.0, 75.0), (84.0, 75.0),  # Toyota Solara 3.3 L and Lexus GS 300, 2006: 75 degC, valve opens at 80 to 84
-    (82.0, 75.0)])  # Suzuki XL-7, 2003: 75 degC within 15 min, regulated between 71 and 93
+@pytest.mark.parametrize(
+    ("opens", "asked"),
+    [
+        (82.0, 71.0),  # Ford Expedition, 2021: 11 degC (20 degF) below the regulating temperature
+        (80.0, 75.0),
+        (84.0, 75.0),  # Toyota Solara 3.3 L and Lexus GS 300, 2006: 75 degC, valve opens at 80 to 84
+        (82.0, 75.0),
+    ],
+)  # Suzuki XL-7, 2003: 75 degC within 15 min, regulated between 71 and 93
 def test_no_maker_asks_for_less_than_the_regulation_does(opens: float, asked: float) -> None:
     case = case_of(thermostat={"start_to_open": f"{opens} degC", "full_open": f"{opens + 13.0} degC"})
     assert target(case) - ZERO <= asked + 0.5  # makers print whole degrees
@@ -65,16 +70,31 @@ def test_no_maker_asks_for_less_than_the_regulation_does(opens: float, asked: fl
 
 
 def facts_of(**changed: Any) -> WarmFacts:
-    values: dict[str, Any] = {"within": 900.0, "reached": None, "ends": 1800.0, "sound_share": 1.0, "settled": None,
-                              "sound_end": 82.0 + ZERO, "sound_low": 80.0 + ZERO, "excuses": ()}
+    values: dict[str, Any] = {
+        "within": 900.0,
+        "reached": None,
+        "ends": 1800.0,
+        "sound_share": 1.0,
+        "settled": None,
+        "sound_end": 82.0 + ZERO,
+        "sound_low": 80.0 + ZERO,
+        "excuses": (),
+    }
     return WarmFacts(**{**values, **changed})
 
 
-@pytest.mark.parametrize(("minutes", "ends", "verdict", "outcome"), [
-    (14.9, 20.0, Verdict.HOLDS, WarmupOutcome.IN_TIME), (15.1, 20.0, Verdict.OVERCOOLING, WarmupOutcome.LATE),
-    (None, 20.0, Verdict.OVERCOOLING, WarmupOutcome.LATE), (None, 14.9, None, WarmupOutcome.NOT_YET)])
+@pytest.mark.parametrize(
+    ("minutes", "ends", "verdict", "outcome"),
+    [
+        (14.9, 20.0, Verdict.HOLDS, WarmupOutcome.IN_TIME),
+        (15.1, 20.0, Verdict.OVERCOOLING, WarmupOutcome.LATE),
+        (None, 20.0, Verdict.OVERCOOLING, WarmupOutcome.LATE),
+        (None, 14.9, None, WarmupOutcome.NOT_YET),
+    ],
+)
 def test_a_makers_75_degrees_within_15_minutes(
-        minutes: float | None, ends: float, verdict: Verdict | None, outcome: WarmupOutcome) -> None:
+    minutes: float | None, ends: float, verdict: Verdict | None, outcome: WarmupOutcome
+) -> None:
     # Suzuki XL-7, 2003, P0128: fails below 75 degC after 15 min
     case = case_of(limits={"warm_up_temperature": "75 degC", "warm_up_time": "15 min"})
     assert float(case.limits.warm_up_temperature[0]) == pytest.approx(75.0 + ZERO)
@@ -108,8 +128,15 @@ def pickup(celsius: float, air: float, seconds: float) -> Case:
         vehicle={"class": "pickup"},
         engine={"displacement": "4.3 L", "rated_power": "140 kW", "fuel": "petrol", "metal_mass": "108 kg"},
         coolant={"volume": "12 L"},
-        duties=[{"ambient": f"{celsius} degC", "vehicle_speed": "40 km/h", "fuel_flow": f"{3600.0 * flow} kg/h",
-                 "brake_power": f"{0.2 * flow * fuel.lower_heating_value} W"}])
+        duties=[
+            {
+                "ambient": f"{celsius} degC",
+                "vehicle_speed": "40 km/h",
+                "fuel_flow": f"{3600.0 * flow} kg/h",
+                "brake_power": f"{0.2 * flow * fuel.lower_heating_value} W",
+            }
+        ],
+    )
 
 
 @pytest.mark.parametrize(("celsius", "air", "seconds"), [(10.0, 1.6, 120.0), (-7.0, 4.5, 300.0)])

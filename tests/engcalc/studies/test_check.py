@@ -16,12 +16,13 @@ from engcalc.case.declare import FileShape
 from engcalc.case.file import read_case
 from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import resolve
-from engcalc.case.sections import BLEED_HOLE
+from engcalc.case.sections.thermostat import BLEED_HOLE
 from engcalc.case.text import CaseText
 from engcalc.components.core import evaluate
 from engcalc.components.pressure_cap import over_vapour, prepare_cap
 from engcalc.errors import Cancelled
-from engcalc.studies.check import Check, check
+from engcalc.studies.check import check
+from engcalc.studies.checked import Check
 from engcalc.system.plant import prepare
 from engcalc.system.state import Status
 from engcalc.units import parse
@@ -48,8 +49,10 @@ def codes(found: Check, duty: int) -> set[FindingCode]:
     return {f.code for f in found.duties[duty].findings}
 
 
-@pytest.mark.parametrize(("name", "verdict"), [
-    ("van-no-heat", Verdict.OVERCOOLING), ("track-day-car", Verdict.UNDERSIZED), ("bench-exchanger", Verdict.HOLDS)])
+@pytest.mark.parametrize(
+    ("name", "verdict"),
+    [("van-no-heat", Verdict.OVERCOOLING), ("track-day-car", Verdict.UNDERSIZED), ("bench-exchanger", Verdict.HOLDS)],
+)
 def test_the_three_examples_give_their_verdicts(name: str, verdict: Verdict) -> None:
     found = example(name)
     assert found.verdict is verdict
@@ -98,8 +101,13 @@ def test_a_missing_valve_is_compared_with_a_sound_one() -> None:
 
 def test_a_sound_class_vehicle_is_never_overcooled() -> None:
     for name in CLASSES:
-        found = check(case_of(name, duties=[{"ambient": "-15 degC", "heater": "high"},
-                                            {"vehicle_speed": "60 km/h", "ambient": "-15 degC"}]), members=0)
+        found = check(
+            case_of(
+                name,
+                duties=[{"ambient": "-15 degC", "heater": "high"}, {"vehicle_speed": "60 km/h", "ambient": "-15 degC"}],
+            ),
+            members=0,
+        )
         assert all(d.verdict is not Verdict.OVERCOOLING for d in found.duties), name
 
 
@@ -112,22 +120,32 @@ def test_a_sound_valve_leaks_no_more_than_its_bleed_hole() -> None:
     assert leaking.sound.coolant_out[0] == pytest.approx(sound.point.coolant_out[0], abs=1e-6)
 
 
-@pytest.mark.parametrize(("thermostat", "ambient", "drives", "apart"), [
-    ({}, "-5 degC", "70 km/h", False), ({"minimum_opening": "4 %"}, "-5 degC", "70 km/h", True),
-    ({"closed_leak": "8 %"}, "-5 degC", "70 km/h", True), ({"closed_leak": "0.1 %"}, "-5 degC", "70 km/h", False),
-    ({"maximum_opening": "30 %"}, "45 degC", "160 km/h", True)])
+@pytest.mark.parametrize(
+    ("thermostat", "ambient", "drives", "apart"),
+    [
+        ({}, "-5 degC", "70 km/h", False),
+        ({"minimum_opening": "4 %"}, "-5 degC", "70 km/h", True),
+        ({"closed_leak": "8 %"}, "-5 degC", "70 km/h", True),
+        ({"closed_leak": "0.1 %"}, "-5 degC", "70 km/h", False),
+        ({"maximum_opening": "30 %"}, "45 degC", "160 km/h", True),
+    ],
+)
 def test_the_vehicle_with_a_sound_valve_is_computed_apart_where_its_own_is_not(
-        thermostat: dict[str, str], ambient: str, drives: str, apart: bool) -> None:
+    thermostat: dict[str, str], ambient: str, drives: str, apart: bool
+) -> None:
     """Where the valve is as it should be, both are one vehicle, and that is computed once."""
-    duty = check(case_of(thermostat=thermostat, duties=[{"vehicle_speed": drives, "ambient": ambient}]),
-                 members=0).duties[0]
+    duty = check(
+        case_of(thermostat=thermostat, duties=[{"vehicle_speed": drives, "ambient": ambient}]), members=0
+    ).duties[0]
     assert bool(abs(duty.sound.coolant_out[0] - duty.point.coolant_out[0]) > 1.0) is apart
 
 
 def test_duties_checked_together_are_duties_checked_alone() -> None:
-    duties = [{"name": "idle", "ambient": "-10 degC", "heater": "high"},
-              {"name": "hill", "vehicle_speed": "70 km/h", "grade": "8 %", "ambient": "40 degC"},
-              {"name": "boils", "brake_power": "85 kW", "vehicle_speed": "5 km/h", "ambient": "48 degC", "fan": "off"}]
+    duties = [
+        {"name": "idle", "ambient": "-10 degC", "heater": "high"},
+        {"name": "hill", "vehicle_speed": "70 km/h", "grade": "8 %", "ambient": "40 degC"},
+        {"name": "boils", "brake_power": "85 kW", "vehicle_speed": "5 km/h", "ambient": "48 degC", "fan": "off"},
+    ]
     together = check(case_of(duties=duties), members=40)
     assert together.duties[2].status is Status.BOILS
     for i, duty in enumerate(duties):
@@ -152,8 +170,11 @@ def test_the_nominal_lies_within_its_spread() -> None:
 
 def test_a_doubtful_input_lowers_the_odds() -> None:
     def odds(uncertainty: str) -> float:
-        duty = {"brake_power": {"value": "50 kW", "uncertainty": uncertainty}, "vehicle_speed": "70 km/h",
-                "ambient": "30 degC"}
+        duty = {
+            "brake_power": {"value": "50 kW", "uncertainty": uncertainty},
+            "vehicle_speed": "70 km/h",
+            "ambient": "30 degC",
+        }
         p = check(case_of(duties=[duty])).duties[0].holds_probability
         assert p is not None
         return p
@@ -177,8 +198,9 @@ HOT_PULL = {"brake_power": "80 kW", "vehicle_speed": "60 km/h", "ambient": "40 d
 
 
 def test_a_shorter_duty_is_judged_by_what_it_reaches() -> None:
-    long, short = (check(case_of(duties=[{**HOT_PULL, **more}]), members=40).duties[0]
-                   for more in ({}, {"duration": "20 s"}))
+    long, short = (
+        check(case_of(duties=[{**HOT_PULL, **more}]), members=40).duties[0] for more in ({}, {"duration": "20 s"})
+    )
     assert long.verdict is Verdict.UNDERSIZED
     assert float(long.holds_probability or 0.0) < 0.5
     assert short.verdict is not Verdict.UNDERSIZED
@@ -215,8 +237,15 @@ def test_the_duties_own_limit_comes_before_the_cases() -> None:
 
 
 def test_a_cold_cabin_is_said_by_the_temperature_wanted() -> None:
-    warm, cold = (check(case_of(duties=[{"vehicle_speed": "40 km/h", "ambient": "-38 degC", "heater": "high"}],
-                                cabin={"target": t}), members=0) for t in ("-5 degC", "22 degC"))
+    warm, cold = (
+        check(
+            case_of(
+                duties=[{"vehicle_speed": "40 km/h", "ambient": "-38 degC", "heater": "high"}], cabin={"target": t}
+            ),
+            members=0,
+        )
+        for t in ("-5 degC", "22 degC")
+    )
     assert FindingCode.CABIN_COLD not in codes(warm, 0)
     assert FindingCode.CABIN_COLD in codes(cold, 0)
 
@@ -224,8 +253,16 @@ def test_a_cold_cabin_is_said_by_the_temperature_wanted() -> None:
 @settings(max_examples=15, deadline=None)
 @given(cool=st.floats(-20, 45), hotter=st.floats(0.5, 20), power=st.floats(10, 80), speed=st.floats(20, 140))
 def test_hotter_air_never_enlarges_the_margin(cool: float, hotter: float, power: float, speed: float) -> None:
-    duties = [{"brake_power": f"{power:.3f} kW", "engine_speed": "3000 rpm", "vehicle_speed": f"{speed:.3f} km/h",
-               "ambient": f"{t:.3f} degC", "fan": "on"} for t in (cool, cool + hotter)]
+    duties = [
+        {
+            "brake_power": f"{power:.3f} kW",
+            "engine_speed": "3000 rpm",
+            "vehicle_speed": f"{speed:.3f} km/h",
+            "ambient": f"{t:.3f} degC",
+            "fan": "on",
+        }
+        for t in (cool, cool + hotter)
+    ]
     # without play: a thermostat that hunts swings the further the colder the slug that comes back
     first, second = check(case_of(duties=duties, thermostat={"hysteresis": "0 K"}), members=0).duties
     if second.margin is not None:
@@ -267,9 +304,14 @@ def _extremes() -> list[tuple[str, str]]:
 def test_an_input_at_its_limit_gives_an_answer_or_a_fault_and_never_nan(which: tuple[str, str]) -> None:
     path, value = which
     section, key = path.split(".")
-    tree = {"format": "heatdocket-case/1", "vehicle": {"class": "family car"},
-            "duties": [{"ambient": "-15 degC", "heater": "high"},
-                       {"brake_power": "60 kW", "vehicle_speed": "60 km/h", "ambient": "35 degC"}]}
+    tree = {
+        "format": "heatdocket-case/1",
+        "vehicle": {"class": "family car"},
+        "duties": [
+            {"ambient": "-15 degC", "heater": "high"},
+            {"brake_power": "60 kW", "vehicle_speed": "60 km/h", "ambient": "35 degC"},
+        ],
+    }
     tree[section] = {**tree.get(section, {}), key: value}
     case = resolve(CaseText(tree))
     if isinstance(case, Case):
@@ -311,8 +353,9 @@ def test_a_cap_on_the_radiator_leaves_the_pump_less_than_a_surge_tank() -> None:
 POINT = {"rated_coolant_flow": "120 L/min", "rated_air_velocity": "5 m/s", "rated_inlet_difference": "60 K"}
 
 
-@pytest.mark.parametrize(("factor", "doubted"), [
-    (0.45, True), (0.595, True), (0.605, False), (1.0, False), (1.595, False), (1.605, True)])
+@pytest.mark.parametrize(
+    ("factor", "doubted"), [(0.45, True), (0.595, True), (0.605, False), (1.0, False), (1.595, False), (1.605, True)]
+)
 def test_a_makers_point_far_from_the_dimensions_is_doubted(factor: float, doubted: bool) -> None:
     """0.6 and 1.6: common practice, no source. The stated heat is a core's of ``factor`` times the conductance."""
     rated = prepare(case_of(radiator={**POINT, "rated_heat": "50 kW"})).rated
@@ -329,6 +372,8 @@ def test_a_makers_point_far_from_the_dimensions_is_doubted(factor: float, doubte
 
 def test_a_makers_point_that_scales_nothing_is_not_doubted() -> None:
     radiator = {**POINT, "rated_heat": "15 kW"}
-    codes = [{f.code for f in check(case_of(radiator={**radiator, "scale_to": word}), members=0).findings}
-             for word in ("rated point", "none")]
+    codes = [
+        {f.code for f in check(case_of(radiator={**radiator, "scale_to": word}), members=0).findings}
+        for word in ("rated point", "none")
+    ]
     assert [FindingCode.RATED_POINT_DOUBTED in c for c in codes] == [True, False]

@@ -14,15 +14,23 @@ from engcalc.system.balance import air_part, balance, prepare_setting
 from engcalc.system.plant import prepare
 from engcalc.system.state import conditions_of
 
-PULL = {"name": "pull", "brake_power": "45 kW", "vehicle_speed": "50 km/h", "ambient": "35 degC", "fan": "on",
-        "duration": "4 min"}
+PULL = {
+    "name": "pull",
+    "brake_power": "45 kW",
+    "vehicle_speed": "50 km/h",
+    "ambient": "35 degC",
+    "fan": "on",
+    "duration": "4 min",
+}
 REST = {"name": "rest", "ambient": "35 degC", "fan": "on", "duration": "2 min"}
 
 
 def asked_of(case, members=1):
     _, conditions = every_duty(case, members)
     never = np.full(len(case.duties) * members, np.inf)
-    return DutiesInTime(case.duties, conditions, members, never, lambda which: prepare(some_members(case, which % members)))
+    return DutiesInTime(
+        case.duties, conditions, members, never, lambda which: prepare(some_members(case, which % members))
+    )
 
 
 @pytest.mark.parametrize("side", ["outlet", "inlet"])
@@ -65,8 +73,13 @@ def test_light_running_in_frost_settles_under_the_valve_and_so_does_the_start(ca
 
 
 def test_longer_never_peaks_lower_and_hotter_air_never_does(cases):
-    peaks = [[timed(asked_of(cases("family car", duties=[{**PULL, "duration": d, "ambient": a}])), (0,)).peak[0]
-              for d in ("30 s", "2 min", "8 min", "40 min")] for a in ("20 degC", "35 degC", "45 degC")]
+    peaks = [
+        [
+            timed(asked_of(cases("family car", duties=[{**PULL, "duration": d, "ambient": a}])), (0,)).peak[0]
+            for d in ("30 s", "2 min", "8 min", "40 min")
+        ]
+        for a in ("20 degC", "35 degC", "45 degC")
+    ]
     assert np.all(np.diff(peaks, axis=0) >= -1e-9)
     assert np.all(np.diff(peaks, axis=1) >= -1e-9)
 
@@ -110,8 +123,11 @@ def test_a_duty_without_a_duration_ends_settled(cases):
 
 
 def test_an_electric_fan_that_switches_peaks_where_it_comes_on(cases):
-    case = cases("family car", duties=[{"ambient": "42 degC", "brake_power": "9 kW", "duration": "1 h"}],
-                 thermostat__rating="80 degC")
+    case = cases(
+        "family car",
+        duties=[{"ambient": "42 degC", "brake_power": "9 kW", "duration": "1 h"}],
+        thermostat__rating="80 degC",
+    )
     assert timed(asked_of(case), (0,)).peak[0] == pytest.approx(case.airflow.fan_on[0], abs=1e-6)
 
 
@@ -128,8 +144,10 @@ def test_the_limit_is_reached_when_the_run_gets_there(cases):
 def test_three_unlike_members_are_three_single_runs(cases):
     """One of them boils, one is fan-switched, one regulates; a chain of two duties for each."""
     base = cases("family car", duties=[{**PULL, "fan": "auto", "duration": "20 min"}, {**REST, "start": "above"}])
-    singles = [varied(base, {"duties[0].brake_power": np.array([p]), "coolant.volume": np.array([v])})
-               for p, v in ((130e3, 5e-3), (40e3, 7e-3), (12e3, 9e-3))]
+    singles = [
+        varied(base, {"duties[0].brake_power": np.array([p]), "coolant.volume": np.array([v])})
+        for p, v in ((130e3, 5e-3), (40e3, 7e-3), (12e3, 9e-3))
+    ]
     ensemble = stacked(singles)
     together = timed(asked_of(ensemble, 3), (0, 1))
     assert together.boiled[0]

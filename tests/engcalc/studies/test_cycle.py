@@ -80,8 +80,11 @@ def test_the_mean_lies_between_and_the_peak_stays_under_the_steady_value_of_the_
 
 
 def test_an_electric_fan_switches_between_its_two_temperatures(cases):
-    case = cases("family car", duties=[{"name": "queue", "ambient": "42 degC", "brake_power": "9 kW"}],
-                 thermostat__rating="80 degC")
+    case = cases(
+        "family car",
+        duties=[{"name": "queue", "ambient": "42 degC", "brake_power": "9 kW"}],
+        thermostat__rating="80 degC",
+    )
     fan = case.airflow
     found = cycle(case, [Leg(0, 3600.0)], repeat=False)
     late = found.coolant[found.time > 1800.0]

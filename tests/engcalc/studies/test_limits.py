@@ -33,6 +33,7 @@ def answering(outlet, solved=None):  # type: ignore[no-untyped-def]  # a stand-i
         out = outlet(c.ambient)
         good = np.ones(out.shape, dtype=bool) if solved is None else solved(c.ambient)
         return excess(SimpleNamespace(peak=out, solved=good), np.full(1, 388.15))
+
     return answer
 
 
@@ -69,19 +70,31 @@ def test_a_jump_over_the_limit_gives_its_cool_side() -> None:
 
 
 def test_members_that_boil_count_as_over() -> None:
-    found = limiting_ambient(answering(lambda a: np.minimum(a + 70.0, 388.15), lambda a: a + 70.0 < 388.15),
-                             conditions(1), np.array([388.15]))
+    found = limiting_ambient(
+        answering(lambda a: np.minimum(a + 70.0, 388.15), lambda a: a + 70.0 < 388.15),
+        conditions(1),
+        np.array([388.15]),
+    )
     assert found.ambient[0] == pytest.approx(318.15, abs=0.02)
 
 
 @pytest.mark.parametrize("name", ["family car", "sports car", "delivery van", "heavy truck", "tractor"])
 def test_asking_again_at_the_limiting_ambient_gives_the_limit(name: str) -> None:
     # within 0.1 K, as is promised of a re-run
-    power = {"family car": "45 kW", "sports car": "90 kW", "delivery van": "70 kW", "heavy truck": "300 kW",
-             "tractor": "80 kW"}[name]
-    case = case_of(vehicle={"class": name}, duties=[
-        {"brake_power": power, "vehicle_speed": "60 km/h", "ambient": "20 degC"},
-        {"brake_power": power, "vehicle_speed": "60 km/h", "ambient": "20 degC", "altitude": "2000 m"}])
+    power = {
+        "family car": "45 kW",
+        "sports car": "90 kW",
+        "delivery van": "70 kW",
+        "heavy truck": "300 kW",
+        "tractor": "80 kW",
+    }[name]
+    case = case_of(
+        vehicle={"class": name},
+        duties=[
+            {"brake_power": power, "vehicle_speed": "60 km/h", "ambient": "20 degC"},
+            {"brake_power": power, "vehicle_speed": "60 km/h", "ambient": "20 degC", "altitude": "2000 m"},
+        ],
+    )
     plant, asked = prepare(case), conditions_of(case.duties)
     limit = np.full(2, float(case.limits.coolant_limit[0]))
     found = limiting_ambient(lambda c: excess(solve(plant, c), limit), asked, limit)
@@ -92,13 +105,18 @@ def test_asking_again_at_the_limiting_ambient_gives_the_limit(name: str) -> None
 
 
 def test_three_unlike_members_are_three_single_runs() -> None:
-    case = case_of(duties=[{"brake_power": "50 kW", "vehicle_speed": "50 km/h"}, {"name": "idle"},
-                           {"brake_power": "85 kW", "vehicle_speed": "10 km/h"}])
+    case = case_of(
+        duties=[
+            {"brake_power": "50 kW", "vehicle_speed": "50 km/h"},
+            {"name": "idle"},
+            {"brake_power": "85 kW", "vehicle_speed": "10 km/h"},
+        ]
+    )
     plant, asked = prepare(case), conditions_of(case.duties)
     limit = np.full(3, 388.15)
     together = limiting_ambient(lambda c: excess(solve(plant, c), limit), asked, limit)
     for i in range(3):
-        one = conditions_of(case.duties[i:i + 1])
+        one = conditions_of(case.duties[i : i + 1])
         alone = limiting_ambient(lambda c: excess(solve(plant, c), limit[:1]), one, limit[:1])
         assert alone.found[0] == together.found[i]
         assert alone.ambient[0] == pytest.approx(together.ambient[i], abs=0.05)

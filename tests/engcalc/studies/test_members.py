@@ -23,8 +23,14 @@ from engcalc.studies.members import (
 )
 from engcalc.system.state import STATUSES, Status
 
-HILL = {"name": "hill", "vehicle_speed": "60 km/h", "grade": "12 %", "trailer_mass": "2500 kg", "ambient": "35 degC",
-        "fan": "on"}
+HILL = {
+    "name": "hill",
+    "vehicle_speed": "60 km/h",
+    "grade": "12 %",
+    "trailer_mass": "2500 kg",
+    "ambient": "35 degC",
+    "fan": "on",
+}
 
 
 def same(a: Any, b: Any, rtol: float = 1e-9) -> None:
@@ -41,10 +47,11 @@ def same(a: Any, b: Any, rtol: float = 1e-9) -> None:
 
 
 def test_three_unlike_members_one_of_them_boiling_are_three_single_runs(cases):
-    unlike = [cases(duties=[HILL]),
-              cases(duties=[HILL | {"ambient": "-10 degC", "vehicle_speed": "30 km/h"}], radiator__blocked_face="20 %"),
-              cases(duties=[HILL | {"altitude": "2500 m"}], radiator__blocked_face="70 %",
-                    coolant__concentration="30 %")]
+    unlike = [
+        cases(duties=[HILL]),
+        cases(duties=[HILL | {"ambient": "-10 degC", "vehicle_speed": "30 km/h"}], radiator__blocked_face="20 %"),
+        cases(duties=[HILL | {"altitude": "2500 m"}], radiator__blocked_face="70 %", coolant__concentration="30 %"),
+    ]
     whole = solve_duty(stacked(unlike), 0)
     singles = [solve_duty(case, 0) for case in unlike]
     statuses = [STATUSES[int(s.status[0])] for s in singles]

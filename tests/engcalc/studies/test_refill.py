@@ -37,8 +37,14 @@ def one(x: float) -> np.ndarray:
 # --- protection ------------------------------------------------------------------------------------------------------
 
 # Freezing points [degC] as an operator's manual of a tractor maker prints them for 40, 50 and 60 % by volume
-MANUAL = [(Base.ETHYLENE, 0.40, -24.0), (Base.ETHYLENE, 0.50, -37.0), (Base.ETHYLENE, 0.60, -52.0),
-          (Base.PROPYLENE, 0.40, -21.0), (Base.PROPYLENE, 0.50, -33.0), (Base.PROPYLENE, 0.60, -49.0)]
+MANUAL = [
+    (Base.ETHYLENE, 0.40, -24.0),
+    (Base.ETHYLENE, 0.50, -37.0),
+    (Base.ETHYLENE, 0.60, -52.0),
+    (Base.PROPYLENE, 0.40, -21.0),
+    (Base.PROPYLENE, 0.50, -33.0),
+    (Base.PROPYLENE, 0.60, -49.0),
+]
 
 
 @pytest.mark.parametrize(("base", "phi", "printed"), MANUAL)
@@ -77,18 +83,22 @@ def test_above_60_per_cent_is_outside_and_said_so() -> None:
 # --- what to add -----------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("capacity", "holds", "now", "target", "product", "drain", "fill", "water"), [
-    (10.0, 10.0, 0.30, 0.50, 1.0, 10 * 0.2 / 0.7, 10 * 0.2 / 0.7, 0.0),  # exchange for concentrate
-    (10.0, 10.0, 0.30, 0.40, 0.5, 5.0, 5.0, 0.0),  # exchange for premix: half of it
-    (10.0, 8.0, 0.50, 0.50, 1.0, 0.0, 1.0, 1.0),  # topping up alone, half concentrate and half water
-    (10.0, 8.0, 0.50, 0.50, 0.5, 0.0, 2.0, 0.0),  # topping up with premix
-    (10.0, 10.0, 0.60, 0.50, 1.0, 10 / 6, 0.0, 10 / 6),  # too strong: water in its place
-    (10.0, 4.0, 0.00, 0.50, 1.0, 0.0, 5.0, 1.0),  # 4 L of flushing water left inside
-    (10.0, 4.0, 0.00, 0.50, 0.6, 0.0, 10 * 0.5 / 0.6 - 0.0, 0.0),  # ... and a strong premix
-    (8.0, 0.0, 0.00, 0.50, 1.0, 0.0, 4.0, 4.0),  # an empty system
-])
-def test_hand_worked_refills(capacity: float, holds: float, now: float, target: float, product: float, drain: float,
-                             fill: float, water: float) -> None:
+@pytest.mark.parametrize(
+    ("capacity", "holds", "now", "target", "product", "drain", "fill", "water"),
+    [
+        (10.0, 10.0, 0.30, 0.50, 1.0, 10 * 0.2 / 0.7, 10 * 0.2 / 0.7, 0.0),  # exchange for concentrate
+        (10.0, 10.0, 0.30, 0.40, 0.5, 5.0, 5.0, 0.0),  # exchange for premix: half of it
+        (10.0, 8.0, 0.50, 0.50, 1.0, 0.0, 1.0, 1.0),  # topping up alone, half concentrate and half water
+        (10.0, 8.0, 0.50, 0.50, 0.5, 0.0, 2.0, 0.0),  # topping up with premix
+        (10.0, 10.0, 0.60, 0.50, 1.0, 10 / 6, 0.0, 10 / 6),  # too strong: water in its place
+        (10.0, 4.0, 0.00, 0.50, 1.0, 0.0, 5.0, 1.0),  # 4 L of flushing water left inside
+        (10.0, 4.0, 0.00, 0.50, 0.6, 0.0, 10 * 0.5 / 0.6 - 0.0, 0.0),  # ... and a strong premix
+        (8.0, 0.0, 0.00, 0.50, 1.0, 0.0, 4.0, 4.0),  # an empty system
+    ],
+)
+def test_hand_worked_refills(
+    capacity: float, holds: float, now: float, target: float, product: float, drain: float, fill: float, water: float
+) -> None:
     found = refill(FilledSystem(one(capacity * LITRE), one(holds * LITRE), one(now)), one(target), one(product))
     if (holds, product) == (4.0, 0.6):  # x = 10 (0.5)/0.6 = 8.33 L does not fit beside 4 L: 2.33 L must come out
         drain, fill = 10 * 0.5 / 0.6 - 6.0, 10 * 0.5 / 0.6
@@ -117,8 +127,9 @@ SHARE = st.floats(0.0, 1.0)
 
 
 @given(st.floats(0.5, 40.0), SHARE, SHARE, SHARE, SHARE, SHARE)
-def test_volumes_and_glycol_balance(litres: float, full: float, now: float, target: float, product: float,
-                                    out: float) -> None:
+def test_volumes_and_glycol_balance(
+    litres: float, full: float, now: float, target: float, product: float, out: float
+) -> None:
     C = litres * LITRE
     system = FilledSystem(one(C), one(C * full), one(now), drainable=one(C * out))
     found = refill(system, one(target), one(product))
@@ -149,7 +160,7 @@ def test_three_members_equal_three_single_runs() -> None:
     joint = refill(FilledSystem(C, V, f), t, p)
     assert joint.possible.tolist() == [False, True, True]
     for i in range(3):
-        single = refill(FilledSystem(C[i:i + 1], V[i:i + 1], f[i:i + 1]), t[i:i + 1], p[i:i + 1])
+        single = refill(FilledSystem(C[i : i + 1], V[i : i + 1], f[i : i + 1]), t[i : i + 1], p[i : i + 1])
         for name in ("drain", "product", "water", "reached", "possible", "outside"):
             assert getattr(joint, name)[i] == getattr(single, name)[0]
 
@@ -167,8 +178,14 @@ def test_bad_arguments_are_named() -> None:
 
 # Densities of ethylene glycol [lb/ft3] at 60 and 180 degF, by volume: ASHRAE Handbook, Fundamentals, chapter 31, as
 # reprinted in a pipe maker's hydronics manual, Table 5-16
-DENSITY = [(0.1, 63.42, 61.51), (0.2, 64.45, 62.42), (0.3, 65.43, 63.28), (0.4, 66.34, 64.07), (0.5, 67.20, 64.80),
-           (0.6, 68.02, 65.49)]
+DENSITY = [
+    (0.1, 63.42, 61.51),
+    (0.2, 64.45, 62.42),
+    (0.3, 65.43, 63.28),
+    (0.4, 66.34, 64.07),
+    (0.5, 67.20, 64.80),
+    (0.6, 68.02, 65.49),
+]
 
 
 @pytest.mark.parametrize(("phi", "cold", "hot"), DENSITY)

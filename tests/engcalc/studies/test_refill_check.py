@@ -54,8 +54,10 @@ def test_a_reading_among_the_evidence_is_offered_until_one_is_entered() -> None:
     def spot(what: str, value: str, scale: str) -> dict[str, Any]:
         return {"spots": [{"what": what, "value": value, "instrument": f"{scale}_scale"}]}
 
-    both = {"before": spot("freezing_point", "-20 degC", "ethylene"),
-            "after": spot("concentration", "50 %", "ethylene")}
+    both = {
+        "before": spot("freezing_point", "-20 degC", "ethylene"),
+        "after": spot("concentration", "50 %", "ethylene"),
+    }
     assert check_refill(case_of()).offered is None
     first = check_refill(case_of(evidence={"before": both["before"]})).offered
     assert first is not None
@@ -79,8 +81,19 @@ def test_what_is_absent_comes_from_the_case() -> None:
 
 def test_air_is_missing_released_or_pressed() -> None:
     assert check_refill(case_of({"filled": "5 L"})).missing is None  # nothing was drained
-    found = check_refill(case_of({"drained": "6 L", "filled": "5.2 L", "level_fall": "30 mm", "tank_area": "100 cm2",
-                                  "pressed_fall": "0.1 L", "tester": "1 bar", "altitude": "0 m"}))
+    found = check_refill(
+        case_of(
+            {
+                "drained": "6 L",
+                "filled": "5.2 L",
+                "level_fall": "30 mm",
+                "tank_area": "100 cm2",
+                "pressed_fall": "0.1 L",
+                "tester": "1 bar",
+                "altitude": "0 m",
+            }
+        )
+    )
     assert found.missing is not None
     assert found.released is not None
     assert found.pressed is not None
@@ -95,8 +108,14 @@ def test_every_joint_of_the_form_is_one_of_the_engine(joint: str) -> None:
     assert len(JOINTS) == len(Joint)
 
 
-@pytest.mark.parametrize("entered", [{"fill": "vacuum"}, {"heater_valve": "electric valve", "bleed_screws": "no"},
-                                     {"heater_valve": "cable or vacuum valve", "rear_heater": "yes"}])
+@pytest.mark.parametrize(
+    "entered",
+    [
+        {"fill": "vacuum"},
+        {"heater_valve": "electric valve", "bleed_screws": "no"},
+        {"heater_valve": "cable or vacuum valve", "rear_heater": "yes"},
+    ],
+)
 def test_every_word_of_the_form_is_a_system_that_has_steps(entered: dict[str, str]) -> None:
     setup = setup_of(case_of(entered))
     assert (setup.fill == "vacuum") is (entered.get("fill") == "vacuum")

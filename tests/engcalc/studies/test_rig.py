@@ -19,8 +19,14 @@ from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import headline
 from engcalc.words.reasons import reasons
 
-POINT = {"hot_flow": ("0.163 kg/s", "2 %"), "cold_flow": ("0.24 kg/s", "3 %"), "hot_in": ("62 degC", "0.15 K"),
-         "hot_out": ("54.2 degC", "0.15 K"), "cold_in": ("21.3 degC", "0.2 K"), "cold_out": ("43.3 degC", "0.5 K")}
+POINT = {
+    "hot_flow": ("0.163 kg/s", "2 %"),
+    "cold_flow": ("0.24 kg/s", "3 %"),
+    "hot_in": ("62 degC", "0.15 K"),
+    "hot_out": ("54.2 degC", "0.15 K"),
+    "cold_in": ("21.3 degC", "0.2 K"),
+    "cold_out": ("43.3 degC", "0.5 K"),
+}
 
 
 def rig(*points: dict[str, tuple[str, str]]) -> tuple[RigCheck, ...]:
@@ -53,15 +59,18 @@ def test_UA_agrees_with_ht_at_the_measured_effectiveness() -> None:
     found = rig({})[0]
     Q = 0.5 * (found.heat_hot.measured + found.heat_cold.measured)
     C_hot, C_cold = found.heat_hot.measured / 7.8, found.heat_cold.measured / 22.0
-    again = effectiveness_NTU_method(mh=1, mc=1, Cph=C_hot, Cpc=C_cold, subtype="crossflow", Thi=62.0, Tci=21.3,
-                                     UA=found.UA.measured)
+    again = effectiveness_NTU_method(
+        mh=1, mc=1, Cph=C_hot, Cpc=C_cold, subtype="crossflow", Thi=62.0, Tci=21.3, UA=found.UA.measured
+    )
     assert again["Q"] == pytest.approx(Q, rel=1e-6)
 
 
 def test_a_rig_that_measures_what_is_computed_shows_no_difference() -> None:
     first = rig({})[0]
-    exact = {"hot_out": (f"{first.hot_out.computed - 273.15:.9f} degC", "0.15 K"),
-             "cold_out": (f"{first.cold_out.computed - 273.15:.9f} degC", "0.5 K")}
+    exact = {
+        "hot_out": (f"{first.hot_out.computed - 273.15:.9f} degC", "0.15 K"),
+        "cold_out": (f"{first.cold_out.computed - 273.15:.9f} degC", "0.5 K"),
+    }
     found = rig(exact)[0]
     # what is left: cp and film properties count at the mean of the measured, not of the first point's temperatures
     assert found.UA.measured == pytest.approx(found.UA.computed, rel=3e-3)
@@ -127,8 +136,9 @@ def test_points_that_differ_speak_for_the_case() -> None:
 
 def scaled_case(**radiator: str) -> Case:
     rows = [{k: {"value": v, "uncertainty": u} for k, (v, u) in POINT.items()}]
-    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "bench rig"}, "rig": rows,
-                             "radiator": radiator}))
+    case = resolve(
+        CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "bench rig"}, "rig": rows, "radiator": radiator})
+    )
     assert isinstance(case, Case), case
     return case
 
@@ -153,8 +163,16 @@ def test_a_typed_factor_stands_and_an_impossible_point_scales_nothing() -> None:
     typed = prepare(scaled_case(scale_to="measured points", ua_scale="0.8"))
     assert (typed.ua_scale[0], typed.scaled_to) == (0.8, ScaledTo.TYPED)
     rows = [{**{k: v for k, (v, _) in POINT.items()}, "hot_flow": "2 kg/s"}]
-    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "bench rig"}, "rig": rows,
-                             "radiator": {"scale_to": "measured points"}}))
+    case = resolve(
+        CaseText(
+            {
+                "format": "heatdocket-case/1",
+                "vehicle": {"class": "bench rig"},
+                "rig": rows,
+                "radiator": {"scale_to": "measured points"},
+            }
+        )
+    )
     assert isinstance(case, Case)
     assert prepare(case).scaled_to is ScaledTo.NOTHING
 

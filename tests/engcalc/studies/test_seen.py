@@ -9,7 +9,8 @@ from engcalc.case.records import SEEN_FACTS
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.studies.check import Check, check
+from engcalc.studies.check import check
+from engcalc.studies.checked import Check
 from engcalc.studies.seen import ACTS, HOSE, IN_HAND, seen_findings
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.answer import headline
@@ -18,8 +19,17 @@ from engcalc.words.reasons import reasons
 
 def case_of(before: dict[str, bool], after: dict[str, bool] | None = None, **sections: object) -> Case:
     evidence = {"before": {"seen": before}, **({} if after is None else {"after": {"seen": after}})}
-    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "family car"}, "evidence": evidence,
-                             "duties": [{"name": "road", "vehicle_speed": "80 km/h"}], **sections}))
+    case = resolve(
+        CaseText(
+            {
+                "format": "heatdocket-case/1",
+                "vehicle": {"class": "family car"},
+                "evidence": evidence,
+                "duties": [{"name": "road", "vehicle_speed": "80 km/h"}],
+                **sections,
+            }
+        )
+    )
     assert isinstance(case, Case), case
     return case
 
@@ -40,11 +50,17 @@ def test_a_valve_seen_open_is_a_fault_whatever_was_read(fact: str) -> None:
     assert checked({fact: False}).verdict is Verdict.HOLDS
 
 
-@pytest.mark.parametrize(("side", "severity", "says"), [
-    ("outlet", FindingLevel.CAUTION, "should be shut"), ("unknown", FindingLevel.CAUTION, "find out where it sits"),
-    ("inlet", FindingLevel.NOTE, "in health")])
-def test_a_hose_alone_is_told_by_where_the_valve_sits_and_decides_nothing(side: str, severity: FindingLevel, says: str
-                                                                           ) -> None:
+@pytest.mark.parametrize(
+    ("side", "severity", "says"),
+    [
+        ("outlet", FindingLevel.CAUTION, "should be shut"),
+        ("unknown", FindingLevel.CAUTION, "find out where it sits"),
+        ("inlet", FindingLevel.NOTE, "in health"),
+    ],
+)
+def test_a_hose_alone_is_told_by_where_the_valve_sits_and_decides_nothing(
+    side: str, severity: FindingLevel, says: str
+) -> None:
     found = checked({HOSE: True}, thermostat={"side": side})
     assert found.verdict is Verdict.HOLDS
     told = [r for r in reasons(found) if r.code == "seen_hose"]
@@ -65,13 +81,25 @@ def test_what_was_mended_is_no_longer_told() -> None:
 
 
 def test_a_bench_has_nothing_to_see() -> None:
-    assert checked({"thermostat_missing": True}, vehicle={"class": "bench rig"},
-                   duties=[{"coolant_flow": "10 L/min", "air_velocity": "3 m/s"}]).verdict is Verdict.HOLDS
+    assert (
+        checked(
+            {"thermostat_missing": True},
+            vehicle={"class": "bench rig"},
+            duties=[{"coolant_flow": "10 L/min", "air_velocity": "3 m/s"}],
+        ).verdict
+        is Verdict.HOLDS
+    )
 
 
 def test_what_a_reading_calls_upon_is_not_told_twice() -> None:
-    before = {"ambient": "-12 degC", "start_temperature": "-10 degC", "heater_setting": "high",
-              "driving": "country road", "seen": {HOSE: True}, "spots": [{"value": "41 degC", "at": "40 min"}]}
+    before = {
+        "ambient": "-12 degC",
+        "start_temperature": "-10 degC",
+        "heater_setting": "high",
+        "driving": "country road",
+        "seen": {HOSE: True},
+        "spots": [{"value": "41 degC", "at": "40 min"}],
+    }
     case = case_of({}, vehicle={"class": "delivery van"}, evidence={"before": before})
     found = check_with_records(case, {}, members=64).check
     assert found.verdict is Verdict.OVERCOOLING

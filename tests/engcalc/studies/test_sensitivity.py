@@ -35,8 +35,9 @@ PAIRS = [
 
 
 @pytest.mark.parametrize(("path", "low", "high"), PAIRS, ids=[p[0] for p in PAIRS])
-def test_a_change_is_the_difference_of_two_cases_with_those_values_typed(cases, towing, towing_text, of_the_climb, path,
-                                                                         low, high):
+def test_a_change_is_the_difference_of_two_cases_with_those_values_typed(
+    cases, towing, towing_text, of_the_climb, path, low, high
+):
     read = (cases.read(towing_text.with_value(path, typed)) for typed in (low, high))
     typed = (replace(case, flows_with=towing.radiator) for case in read)
     cold, hot = (solve_duty(case, CLIMB).coolant_out[0] for case in typed)
@@ -65,8 +66,11 @@ def test_with_given_flows_the_outlet_follows_the_air_kelvin_for_kelvin(cases):
 
     From 290.65 to 295.65 K air thins by 1.7 %, so that at most 1.7 % of T_out - T_air, some 44 K, comes on top.
     """
-    case = cases("bench rig", duties=[{"coolant_flow": "10 L/min", "air_velocity": "3 m/s", "ambient": "20 degC"}],
-                 circuit__extra=[{"name": "immersion heater", "heat": "5 kW"}])
+    case = cases(
+        "bench rig",
+        duties=[{"coolant_flow": "10 L/min", "air_velocity": "3 m/s", "ambient": "20 degC"}],
+        circuit__extra=[{"name": "immersion heater", "heat": "5 kW"}],
+    )
     found = by_path(sensitivity(case, 0), "duties[0].ambient")
     assert found.step is ChangeStep.FIVE_KELVIN
     assert 5.0 < found.change < 5.0 + (1.0 - 290.65 / 295.65) * (solve_duty(case, 0).coolant_out[0] - 293.15)
@@ -74,8 +78,11 @@ def test_with_given_flows_the_outlet_follows_the_air_kelvin_for_kelvin(cases):
 
 def test_heat_moves_the_outlet_in_proportion_with_given_flows(cases):
     """10 % more heat raises T_out - T_air by 10 %, properties aside."""
-    case = cases("bench rig", duties=[{"coolant_flow": "10 L/min", "air_velocity": "3 m/s", "ambient": "20 degC"}],
-                 circuit__extra=[{"name": "immersion heater", "heat": "5 kW"}])
+    case = cases(
+        "bench rig",
+        duties=[{"coolant_flow": "10 L/min", "air_velocity": "3 m/s", "ambient": "20 degC"}],
+        circuit__extra=[{"name": "immersion heater", "heat": "5 kW"}],
+    )
     point = solve_duty(case, 0)
     found = by_path(sensitivity(case, 0), "circuit.extra[0].heat")
     assert found.change == pytest.approx(0.1 * (point.coolant_out[0] - 293.15), rel=0.03)
@@ -101,20 +108,33 @@ def test_at_a_bound_one_side_counts(cases):
     assert found.one_sided
     assert found.high == 1.0
     one = solve_duty(case, 0).coolant_out[0]
-    less = solve_duty(cases(duties=[{"vehicle_speed": "60 km/h", "grade": "10 %", "ambient": "35 degC", "fan": "on"}],
-                            airflow__shutter="95 %"), 0).coolant_out[0]
+    less = solve_duty(
+        cases(
+            duties=[{"vehicle_speed": "60 km/h", "grade": "10 %", "ambient": "35 degC", "fan": "on"}],
+            airflow__shutter="95 %",
+        ),
+        0,
+    ).coolant_out[0]
     assert found.change == pytest.approx(2.0 * (one - less), abs=1e-5)  # 5 % tried, counted for 10 %
 
 
 def test_dimensions_that_were_all_typed_hold_each_other(cases):
-    case = cases(duties=[{"vehicle_speed": "60 km/h"}], radiator__core_depth="24 mm",
-                 radiator__tube_width="23 mm", radiator__tube_rows="1")
+    case = cases(
+        duties=[{"vehicle_speed": "60 km/h"}],
+        radiator__core_depth="24 mm",
+        radiator__tube_width="23 mm",
+        radiator__tube_rows="1",
+    )
     assert "hold it" in dict(sensitivity(case, 0).held)["radiator.tube_rows"]
 
 
 def test_pitch_and_heights_that_were_all_typed_move_one_by_one(cases):
-    case = cases(duties=[{"vehicle_speed": "60 km/h", "ambient": "40 degC", "fan": "on"}],
-                 radiator__tube_pitch="11 mm", radiator__tube_height="3 mm", radiator__fin_height="8 mm")
+    case = cases(
+        duties=[{"vehicle_speed": "60 km/h", "ambient": "40 degC", "fan": "on"}],
+        radiator__tube_pitch="11 mm",
+        radiator__tube_height="3 mm",
+        radiator__fin_height="8 mm",
+    )
     moved = {s.path for s in sensitivity(case, 0).ranked if s.change != 0.0 and not s.one_sided}
     assert {f"radiator.{name}" for name in ("tube_pitch", "tube_height", "fin_height")} <= moved
 
@@ -132,8 +152,9 @@ def test_shares_of_each_resistance_sum_to_one(of_the_climb):
 
 
 def test_without_flow_there_are_no_shares_of_it(cases):
-    case = cases("bench rig", duties=[{"coolant_flow": "10 L/min", "air_velocity": "3 m/s"}],
-                 circuit__extra=[{"heat": "5 kW"}])
+    case = cases(
+        "bench rig", duties=[{"coolant_flow": "10 L/min", "air_velocity": "3 m/s"}], circuit__extra=[{"heat": "5 kW"}]
+    )
     found = sensitivity(case, 0)
     assert found.air_flow == found.coolant_flow == ()
 

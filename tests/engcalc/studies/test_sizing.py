@@ -82,9 +82,13 @@ def test_the_needed_conductance_put_in_holds_the_limit_with_the_margin(towing, s
 
 def test_the_needed_conductance_of_a_bench_is_that_of_the_effectiveness_method(cases):
     """Given flows and heat fix it in closed form; ht inverts the exact integral for cross flow."""
-    case = cases("bench rig", duties=[{"coolant_flow": "12 L/min", "air_velocity": "4 m/s", "ambient": "20 degC"}],
-                 circuit__extra=[{"name": "immersion heater", "heat": "12 kW"}], limits__coolant_limit="80 degC",
-                 limits__margin="2 K")
+    case = cases(
+        "bench rig",
+        duties=[{"coolant_flow": "12 L/min", "air_velocity": "4 m/s", "ambient": "20 degC"}],
+        circuit__extra=[{"name": "immersion heater", "heat": "12 kW"}],
+        limits__coolant_limit="80 degC",
+        limits__margin="2 K",
+    )
     needed = needed_ua(case)
     assert needed.reach is Reach.FOUND
     plant = prepare(case)
@@ -207,8 +211,14 @@ def test_the_worst_duty_asks_for_most(towing):
 
 # --- which side limits -------------------------------------------------------------------------------------------
 
-HOT = {"name": "hill", "vehicle_speed": "60 km/h", "grade": "10 %", "trailer_mass": "2000 kg", "ambient": "38 degC",
-       "fan": "on"}
+HOT = {
+    "name": "hill",
+    "vehicle_speed": "60 km/h",
+    "grade": "10 %",
+    "trailer_mass": "2000 kg",
+    "ambient": "38 degC",
+    "fan": "on",
+}
 LIMITED = [
     (SystemSide.AIRFLOW, {"airflow__fan_count": "0"}, HOT),
     (SystemSide.AIRFLOW, {"radiator__blocked_face": "60 %"}, HOT),
@@ -217,10 +227,20 @@ LIMITED = [
     (SystemSide.PUMP, {"circuit__aeration": "25 %"}, HOT),
     (SystemSide.COOLANT, {"radiator__fouling": "0.01 m2 K/W"}, HOT),
     (SystemSide.HEAT, {"circuit__extra": [{"name": "brake cooler", "heat": "60 kW"}]}, HOT),
-    (SystemSide.CAP, {"coolant__cap_pressure": "0 bar", "coolant__base": "water", "coolant__concentration": "0 %",
-                "airflow__fan_count": "6", "airflow__opening_area": "1 m2", "airflow__exit_area": "2 m2",
-                "radiator__fouling": "0 m2 K/W", "thermostat__rating": "60 degC"},
-     {**HOT, "grade": "2 %", "altitude": "2500 m", "trailer_mass": "0 kg"}),
+    (
+        SystemSide.CAP,
+        {
+            "coolant__cap_pressure": "0 bar",
+            "coolant__base": "water",
+            "coolant__concentration": "0 %",
+            "airflow__fan_count": "6",
+            "airflow__opening_area": "1 m2",
+            "airflow__exit_area": "2 m2",
+            "radiator__fouling": "0 m2 K/W",
+            "thermostat__rating": "60 degC",
+        },
+        {**HOT, "grade": "2 %", "altitude": "2500 m", "trailer_mass": "0 kg"},
+    ),
 ]
 
 
@@ -266,9 +286,9 @@ def test_dimensions_that_do_not_fit_are_said(cases):
 
 
 def test_the_users_parts_stand_in_the_ranking_and_what_they_spoil_is_named(towing):
-    parts = parse_table("name,core_width,fan_drive,opening_area\n"
-                        "wide core,1000 mm,,\n"
-                        "no fan but a large mouth,720 mm,none,0.9 m2\n")
+    parts = parse_table(
+        "name,core_width,fan_drive,opening_area\nwide core,1000 mm,,\nno fan but a large mouth,720 mm,none,0.9 m2\n"
+    )
     found = {o.change.name: o for o in options(towing, CLIMB, parts)}
     assert found["wide core"].holds
     assert found["wide core"].side is SystemSide.AIR
@@ -281,14 +301,20 @@ def test_a_change_that_mends_one_duty_and_breaks_another_names_it(cases):
     duties = [HOT, {"name": "stopped", "ambient": "38 degC", "brake_power": "25 kW", "fan": "auto"}]
     case = cases(duties=duties)
     assert settled(case).margin[1, 0] > 0.0
-    broken = next(o for o in options(case, 0, parse_table("name,fan_drive,core_height\ntall,none,900 mm\n"))
-                  if o.change.from_table)
+    broken = next(
+        o
+        for o in options(case, 0, parse_table("name,fan_drive,core_height\ntall,none,900 mm\n"))
+        if o.change.from_table
+    )
     assert broken.spoils == ("stopped",)
 
 
 def test_a_case_of_three_unlike_members_settles_as_three_cases(cases):
-    unlike = [cases(duties=[HOT]), cases(duties=[{**HOT, "ambient": "-20 degC"}]),
-              cases(duties=[HOT], radiator__blocked_face="80 %")]
+    unlike = [
+        cases(duties=[HOT]),
+        cases(duties=[{**HOT, "ambient": "-20 degC"}]),
+        cases(duties=[HOT], radiator__blocked_face="80 %"),
+    ]
     whole = settled(stacked(unlike), 3)
     assert whole.boils[0].tolist() == [False, False, True]
     for k, case in enumerate(unlike):
@@ -316,10 +342,16 @@ def test_a_change_leaves_the_case_untouched(towing):
 
 def test_another_core_keeps_the_factor_of_the_makers_point(cases):
     """The point was the old core's: scaling the new one to it as well would leave no gain at all."""
-    point = {"radiator__rated_heat": "60 kW", "radiator__rated_coolant_flow": "120 L/min",
-             "radiator__rated_air_velocity": "5 m/s", "radiator__rated_inlet_difference": "60 K"}
+    point = {
+        "radiator__rated_heat": "60 kW",
+        "radiator__rated_coolant_flow": "120 L/min",
+        "radiator__rated_air_velocity": "5 m/s",
+        "radiator__rated_inlet_difference": "60 K",
+    }
     duties = [{"brake_power": "80 kW", "vehicle_speed": "60 km/h", "ambient": "40 degC"}]
-    gains = [max(o.gain for o in options(cases("family car", duties=duties, **more)) if "wider" in o.change.name)
-             for more in ({}, point)]
+    gains = [
+        max(o.gain for o in options(cases("family car", duties=duties, **more)) if "wider" in o.change.name)
+        for more in ({}, point)
+    ]
     assert gains[0] > 1.0
     assert gains[1] > 0.5 * gains[0]

@@ -72,8 +72,12 @@ def test_a_point_of_a_sweep_is_the_case_with_that_value_typed(cases, towing, tow
 @pytest.mark.parametrize("vehicle", ["large car", "pickup", "bench rig"])
 def test_every_numeric_input_can_be_swept_alone(cases, vehicle):
     """Whatever one input it is: three members come out, and the last is the single solution."""
-    case = cases(vehicle, airflow__fan_power="300 W", circuit__extra=[{"at_idle": "1 kW", "at_rated": "8 kW"}],
-                 airflow__upstream=[{"heat": "3 kW"}])
+    case = cases(
+        vehicle,
+        airflow__fan_power="300 W",
+        circuit__extra=[{"at_idle": "1 kW", "at_rated": "8 kW"}],
+        airflow__upstream=[{"heat": "3 kW"}],
+    )
     swept = 0
     for path in numeric_inputs(case, 0):
         now = float(value_at(case, path)[0])
@@ -109,8 +113,9 @@ def test_a_map_is_its_sweeps_row_by_row_and_chunks_change_nothing(cases, towing,
 
 
 def test_a_map_over_any_two_inputs(towing):
-    found = margin_map(towing, CLIMB, [0.0, 0.3], [0.3, 0.5, 0.6], x_axis=SweepAxis.FACE_BLOCKAGE,
-                       y_axis="coolant.concentration")
+    found = margin_map(
+        towing, CLIMB, [0.0, 0.3], [0.3, 0.5, 0.6], x_axis=SweepAxis.FACE_BLOCKAGE, y_axis="coolant.concentration"
+    )
     assert found.margin.shape == (3, 2)
     assert np.all(found.margin[:, 1] < found.margin[:, 0])
     assert found.boils.shape == found.coolant_out.shape == (3, 2)
@@ -163,8 +168,19 @@ def test_a_long_map_tells_its_progress_and_can_be_cancelled(towing):
         margin_map(towing, CLIMB, speeds, ambients, cancelled=lambda: True)
 
 
-vehicles = st.sampled_from(["small car", "family car", "large car", "sports car", "pickup", "delivery van",
-                            "light truck", "heavy truck", "tractor"])
+vehicles = st.sampled_from(
+    [
+        "small car",
+        "family car",
+        "large car",
+        "sports car",
+        "pickup",
+        "delivery van",
+        "light truck",
+        "heavy truck",
+        "tractor",
+    ]
+)
 speeds = st.floats(5.0, 30.0)
 shares_of_power = st.floats(0.15, 1.0)
 
@@ -172,8 +188,12 @@ shares_of_power = st.floats(0.15, 1.0)
 def loaded(cases, vehicle: str, speed: float, share: float, **values: str):
     """A vehicle under a given power with its fan held on: one fan state, one branch of the hysteresis."""
     rated = float(cases(vehicle).engine.rated_power[0])
-    duty = {"brake_power": f"{share * rated:.6g} W", "vehicle_speed": f"{speed:.6g} m/s", "ambient": "25 degC",
-            "fan": "on"}
+    duty = {
+        "brake_power": f"{share * rated:.6g} W",
+        "vehicle_speed": f"{speed:.6g} m/s",
+        "ambient": "25 degC",
+        "fan": "on",
+    }
     return cases(vehicle, duties=[duty], engine__aspiration="turbo", **values)
 
 

@@ -11,11 +11,13 @@ from engcalc.studies.tables import parse_table, read_table
 
 
 def test_units_in_cells_or_headers_keys_or_paths():
-    parts = parse_table("# what the shop has\n"
-                        "name,core_height [mm],radiator.core_depth,tube_rows\n"
-                        "small, 380, 26 mm,1\n"
-                        "\n"
-                        "large, 17 in, 42 mm,2\n")
+    parts = parse_table(
+        "# what the shop has\n"
+        "name,core_height [mm],radiator.core_depth,tube_rows\n"
+        "small, 380, 26 mm,1\n"
+        "\n"
+        "large, 17 in, 42 mm,2\n"
+    )
     assert [(p.name, p.line) for p in parts] == [("small", 3), ("large", 5)]
     assert parts[0].values["radiator.core_height"][0] == pytest.approx(0.38)
     assert parts[1].values["radiator.core_height"][0] == pytest.approx(17 * 0.0254)  # 1 in is 25.4 mm exactly
@@ -37,9 +39,10 @@ def test_an_empty_cell_leaves_the_case_as_it_is_and_a_row_without_a_name_has_its
 
 def test_every_fault_is_told_at_once_with_its_line():
     with pytest.raises(InputError) as told:
-        parse_table("name,core_height [kg],zap,tube_rows,tube_rows,core_width\n"
-                    "A,1,2,3,3,600\n"
-                    "B,1,2,2.5,3,600 mm,7\n", "cores.csv")
+        parse_table(
+            "name,core_height [kg],zap,tube_rows,tube_rows,core_width\nA,1,2,3,3,600\nB,1,2,2.5,3,600 mm,7\n",
+            "cores.csv",
+        )
     text = str(told.value)
     assert "cores.csv line 1: 'core_height [kg]' was given; one of mm" in text
     assert "cores.csv line 1: 'zap' was given; no input has this name" in text
@@ -49,15 +52,23 @@ def test_every_fault_is_told_at_once_with_its_line():
     assert "cores.csv line 3, radiator.tube_rows: '2.5' was given; a whole number would do" in text
 
 
-@pytest.mark.parametrize(("text", "said"), [
-    ("", "a line of headers"), ("name,core_height\n", "a line of headers"),
-    ("name,core_height\nA,\n", "at least one value"),
-    ("name\nA\n", "at least one column"),
-    ("core height!,x\n1,2\n", "the name of an input would do"),
-    ("name,rated_coolant_flow\nA,5 L/min\n", "names several inputs; write one of radiator.rated_coolant_flow, heater"),
-    ("name,duties[0].ambient\nA,5 degC\n", "no input has this name"),
-    ("name,fan_drive [mm]\nA,fixed\n", "no unit would do as the unit"),
-    ("name,core_height\nA,9 km\n", "20 mm to 4 m would do")])
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "a line of headers"),
+        ("name,core_height\n", "a line of headers"),
+        ("name,core_height\nA,\n", "at least one value"),
+        ("name\nA\n", "at least one column"),
+        ("core height!,x\n1,2\n", "the name of an input would do"),
+        (
+            "name,rated_coolant_flow\nA,5 L/min\n",
+            "names several inputs; write one of radiator.rated_coolant_flow, heater",
+        ),
+        ("name,duties[0].ambient\nA,5 degC\n", "no input has this name"),
+        ("name,fan_drive [mm]\nA,fixed\n", "no unit would do as the unit"),
+        ("name,core_height\nA,9 km\n", "20 mm to 4 m would do"),
+    ],
+)
 def test_what_is_no_table_is_refused_in_words(text, said):
     with pytest.raises(InputError, match=said.replace("[", r"\[")):
         parse_table(text)
@@ -87,7 +98,7 @@ def test_too_many_rows_are_refused():
         parse_table("core_height\n" + "400 mm\n" * 2001)
 
 
-@given(st.text(max_size=200) | st.text(alphabet="nameorhigt_,;\"\n\t[]0123456789. mk#", max_size=200))
+@given(st.text(max_size=200) | st.text(alphabet='nameorhigt_,;"\n\t[]0123456789. mk#', max_size=200))
 def test_any_text_is_read_or_refused_in_words(text):
     parts, faults = (), ()
     try:

@@ -33,8 +33,10 @@ def test_sum_of_four_normal_inputs() -> None:
     assert np.quantile(total, [0.025, 0.975]) == pytest.approx([-3.92, 3.92], abs=0.15)
 
 
-@pytest.mark.parametrize(("x1", "mean", "sd", "low", "high"), [
-    (0.000, 50.0, 50.0, 0.0, 149.8), (0.010, 150.0, 111.8, 0.0, 366.0), (0.050, 2550.0, 502.5, 1593.6, 3548.6)])
+@pytest.mark.parametrize(
+    ("x1", "mean", "sd", "low", "high"),
+    [(0.000, 50.0, 50.0, 0.0, 149.8), (0.010, 150.0, 111.8, 0.0, 366.0), (0.050, 2550.0, 502.5, 1593.6, 3548.6)],
+)
 def test_comparison_loss(x1: float, mean: float, sd: float, low: float, high: float) -> None:
     # JCGM 101:2008, 9.4: dY = X1^2 + X2^2, u = 0.005; means and deviations of its Table 8 (uncorrelated), in 1e-6. The
     # shortest 95 % intervals: exact noncentral chi-square for the first two is [0, q95]; the third published as
@@ -95,11 +97,22 @@ def test_every_drawn_member_fits_together(name: str) -> None:
 
 
 def test_stated_uncertainties_of_everything_at_once_still_fit_together() -> None:
-    lengths = {"core_depth": "24 mm", "tube_width": "23 mm", "tube_height": "1.8 mm", "tube_pitch": "9.8 mm",
-               "fin_height": "8 mm", "louver_length": "7.8 mm"}
+    lengths = {
+        "core_depth": "24 mm",
+        "tube_width": "23 mm",
+        "tube_height": "1.8 mm",
+        "tube_pitch": "9.8 mm",
+        "fin_height": "8 mm",
+        "louver_length": "7.8 mm",
+    }
     core = {k: {"value": v, "uncertainty": "10 %"} for k, v in lengths.items()}
-    case = case_of(radiator=core, thermostat={"start_to_open": {"value": "88 degC", "uncertainty": "8 K"},
-                                              "full_open": {"value": "95 degC", "uncertainty": "8 K"}})
+    case = case_of(
+        radiator=core,
+        thermostat={
+            "start_to_open": {"value": "88 degC", "uncertainty": "8 K"},
+            "full_open": {"value": "95 degC", "uncertainty": "8 K"},
+        },
+    )
     assert list(check_whole(draw(case, conditions_of(case.duties), 300, 5).case)) == []
 
 
@@ -110,9 +123,14 @@ def test_a_tube_pitch_of_its_own_is_drawn_by_itself() -> None:
     assert np.ptp(drawn.fin_height) == 0.0
 
 
-@pytest.mark.parametrize("core", [
-    {"tube_width": "2 mm"}, {"tube_wall": {"value": "0.6 mm", "uncertainty": "0.4 mm"}},
-    {"fin_thickness": {"value": "1 mm", "uncertainty": "1 mm"}}])
+@pytest.mark.parametrize(
+    "core",
+    [
+        {"tube_width": "2 mm"},
+        {"tube_wall": {"value": "0.6 mm", "uncertainty": "0.4 mm"}},
+        {"fin_thickness": {"value": "1 mm", "uncertainty": "1 mm"}},
+    ],
+)
 def test_a_core_at_the_edge_of_what_can_be_built_stays_buildable(core: dict[str, object]) -> None:
     case = case_of(radiator=core, duties=[{"vehicle_speed": "80 km/h"}])
     drawn = draw(case, conditions_of(case.duties), 200, 1)
@@ -141,8 +159,12 @@ def test_power_at_the_wheels_is_drawn_with_the_drivelines_efficiency() -> None:
 
 
 def test_the_uncertainty_of_one_duty_stays_in_that_duty() -> None:
-    case = case_of(duties=[{"name": "a", "ambient": "20 degC"},
-                           {"name": "b", "ambient": {"value": "20 degC", "uncertainty": "4 K"}}])
+    case = case_of(
+        duties=[
+            {"name": "a", "ambient": "20 degC"},
+            {"name": "b", "ambient": {"value": "20 degC", "uncertainty": "4 K"}},
+        ]
+    )
     ambient = draw(case, conditions_of(case.duties), 100, 1).conditions.ambient.reshape(2, 100)
     assert np.ptp(ambient[0]) == 0.0
     assert ambient[1].std() == pytest.approx(4.0, rel=0.02)
@@ -153,18 +175,32 @@ def test_members_of_an_ensemble_are_single_cases() -> None:
     drawn = draw(case, conditions_of(case.duties), 3, 2)
     together = solve_drawn(drawn)
     for i in range(6):
-        values = {p: np.broadcast_to(value_at(drawn.case, p), (6,))[i:i + 1] for p in drawn.case.given
-                  if isinstance(value_at(drawn.case, p), np.ndarray) and not p.startswith("duties")}
-        one = replace(drawn, case=with_values(case, values), UA_factor=drawn.UA_factor[i:i + 1],
-                      conditions=drawn.conditions.replace(**{
-                          k: np.broadcast_to(getattr(drawn.conditions, k), (6,))[i:i + 1]
-                          for k in type(drawn.conditions).__dataclass_fields__}))
+        values = {
+            p: np.broadcast_to(value_at(drawn.case, p), (6,))[i : i + 1]
+            for p in drawn.case.given
+            if isinstance(value_at(drawn.case, p), np.ndarray) and not p.startswith("duties")
+        }
+        one = replace(
+            drawn,
+            case=with_values(case, values),
+            UA_factor=drawn.UA_factor[i : i + 1],
+            conditions=drawn.conditions.replace(
+                **{
+                    k: np.broadcast_to(getattr(drawn.conditions, k), (6,))[i : i + 1]
+                    for k in type(drawn.conditions).__dataclass_fields__
+                }
+            ),
+        )
         assert solve_drawn(one).coolant_out[0] == pytest.approx(together.coolant_out[i], abs=1e-5)
 
 
 def test_spread_counts_members_that_boil_as_not_holding() -> None:
-    case = case_of(duties=[{"name": "idle"}, {"name": "flat out", "brake_power": "85 kW", "vehicle_speed": "20 km/h",
-                                             "ambient": "45 degC"}])
+    case = case_of(
+        duties=[
+            {"name": "idle"},
+            {"name": "flat out", "brake_power": "85 kW", "vehicle_speed": "20 km/h", "ambient": "45 degC"},
+        ]
+    )
     drawn = draw(case, conditions_of(case.duties), 60, 1)
     found = spread(drawn, np.full(2, 388.15), solve_drawn)
     assert found.holds_probability[0] > 0.95

@@ -33,14 +33,22 @@ def solved(case: Any, rpm: float = 2000.0) -> tuple[Plant, Conditions, AirNodes]
     return plant, conditions, solve_air(plant.airway, plant.core, air, conditions, one(rpm / 60.0))
 
 
-@pytest.mark.parametrize(("metres", "p", "rho"), [
-    (0, 101325.0, 1.2250), (1000, 89874.6, 1.11164), (2000, 79495.2, 1.00649), (3000, 70108.5, 0.90912),
-    (5000, 54019.9, 0.73612)])
+@pytest.mark.parametrize(
+    ("metres", "p", "rho"),
+    [
+        (0, 101325.0, 1.2250),
+        (1000, 89874.6, 1.11164),
+        (2000, 79495.2, 1.00649),
+        (3000, 70108.5, 0.90912),
+        (5000, 54019.9, 0.73612),
+    ],
+)
 def test_air_of_the_standard_atmosphere(metres: int, p: float, rho: float, build_case: Any) -> None:
     """US Standard Atmosphere 1976, Table I, geopotential altitude; dry air at that layer's temperature."""
     kelvin = 288.15 - 0.0065 * metres
-    case = build_case(duties=[{"altitude": f"{metres} m", "ambient": f"{kelvin - 273.15:.4f} degC",
-                               "relative_humidity": "0 %"}])
+    case = build_case(
+        duties=[{"altitude": f"{metres} m", "ambient": f"{kelvin - 273.15:.4f} degC", "relative_humidity": "0 %"}]
+    )
     air = air_of(conditions_of(case.duties), ROUND)
     assert air.p[0] == pytest.approx(p, rel=1e-5)
     assert air.fluid.rho[0] == pytest.approx(rho, rel=1e-4)  # the source's fifth digit, and its slightly other R
@@ -55,8 +63,9 @@ def test_extreme_heat_altitude_and_humidity_still_have_air(build_case: Any) -> N
 
 def test_pressure_closes_and_brentq_agrees(build_case: Any) -> None:
     """The balance of one stream written out and solved by scipy; whole face under the shroud."""
-    case = build_case("family car", [{"vehicle_speed": "40 km/h", "relative_humidity": "0 %"}],
-                      airflow__shroud_coverage="100 %")
+    case = build_case(
+        "family car", [{"vehicle_speed": "40 km/h", "relative_humidity": "0 %"}], airflow__shroud_coverage="100 %"
+    )
     plant, conditions, nodes = solved(case)
     air = air_of(conditions, ROUND)
     rho, warmed = float(air.fluid.rho[0]), float(air.T_hot[0] / air.ambient[0])
@@ -79,19 +88,27 @@ def test_pressure_closes_and_brentq_agrees(build_case: Any) -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(speed=st.floats(0.0, 250.0), more=st.floats(0.0, 100.0), vehicle=st.sampled_from(["small car", "pickup"]))
-def test_more_speed_and_more_fan_never_bring_less_air(
-        speed: float, more: float, vehicle: str, build_case: Any) -> None:
+def test_more_speed_and_more_fan_never_bring_less_air(speed: float, more: float, vehicle: str, build_case: Any) -> None:
     slow, fast = (solved(build_case(vehicle, [{"vehicle_speed": f"{v:.3f} km/h"}]))[2] for v in (speed, speed + more))
     assert np.all(fast.velocity >= slow.velocity * (1.0 - 1e-9))
     assert np.all(np.diff(slow.velocity, axis=1) >= -1e-9)
 
 
-@pytest.mark.parametrize("worse", [
-    {"radiator__blocked_face": "40 %"}, {"airflow__shutter": "20 %"}, {"airflow__opening_area": "0.05 m2"},
-    {"airflow__exit_area": "0.08 m2"}, {"airflow__system_loss": "10"}, {"airflow__seals": "missing"},
-    {"airflow__ram_recovery": "40 %"}, {"airflow__fan_free_flow": "1500 m3/h"},
-    {"airflow__upstream": [{"name": "condenser", "heat": "6 kW", "flow_resistance": "6", "face_share": "80 %"}]},
-    {"radiator__core_depth": "48 mm"}])
+@pytest.mark.parametrize(
+    "worse",
+    [
+        {"radiator__blocked_face": "40 %"},
+        {"airflow__shutter": "20 %"},
+        {"airflow__opening_area": "0.05 m2"},
+        {"airflow__exit_area": "0.08 m2"},
+        {"airflow__system_loss": "10"},
+        {"airflow__seals": "missing"},
+        {"airflow__ram_recovery": "40 %"},
+        {"airflow__fan_free_flow": "1500 m3/h"},
+        {"airflow__upstream": [{"name": "condenser", "heat": "6 kW", "flow_resistance": "6", "face_share": "80 %"}]},
+        {"radiator__core_depth": "48 mm"},
+    ],
+)
 def test_what_stands_in_the_way_takes_air(worse: dict[str, Any], build_case: Any) -> None:
     duty = [{"vehicle_speed": "30 km/h"}]
     sound, hindered = solved(build_case(duties=duty))[2], solved(build_case(duties=duty, **worse))[2]
@@ -157,7 +174,8 @@ def test_a_clutch_between_nodes_is_a_straight_line(build_case: Any) -> None:
 @pytest.mark.parametrize("speed", ["0 km/h", "20 km/h", "100 km/h"])
 @pytest.mark.parametrize("vehicle", ["family car", "pickup"])
 def test_between_not_warmed_and_warmed_the_air_flows_as_if_solved_there(
-        vehicle: str, speed: str, build_case: Any) -> None:
+    vehicle: str, speed: str, build_case: Any
+) -> None:
     """The flow goes by the share of its density that the air has lost: fan, ram, draught, solved at others."""
     plant, conditions, nodes = solved(build_case(vehicle, [{"vehicle_speed": speed, "ambient": "30 degC"}]))
     air = air_of(conditions, ROUND)
@@ -171,8 +189,15 @@ def test_between_not_warmed_and_warmed_the_air_flows_as_if_solved_there(
             assert off == pytest.approx(there[1, 0], rel=6e-3, abs=3e-3)  # m/s; a draught is slower than 0.05 m/s
 
 
-CLIMB = {"name": "climb", "vehicle_speed": "45 km/h", "grade": "12 %", "trailer_mass": "1500 kg", "ambient": "32 degC",
-         "engine_speed": "3800 rpm", "altitude": "1800 m"}
+CLIMB = {
+    "name": "climb",
+    "vehicle_speed": "45 km/h",
+    "grade": "12 %",
+    "trailer_mass": "1500 kg",
+    "ambient": "32 degC",
+    "engine_speed": "3800 rpm",
+    "altitude": "1800 m",
+}
 
 
 def test_air_behind_the_core_is_as_hot_as_the_core_makes_it(build_case: Any) -> None:
@@ -181,8 +206,14 @@ def test_air_behind_the_core_is_as_hot_as_the_core_makes_it(build_case: Any) -> 
     What leaves takes along, over the ambient, the heat of core and coolers ahead, whatever comes round again.
     """
     upstream = [{"name": "condenser", "heat": "5 kW"}, {"name": "charge air", "heat": "9 kW"}]
-    duties = [CLIMB, {}, {"fan": "off"}, {"ambient": "-20 degC", "heater": "high"}, {"vehicle_speed": "120 km/h"},
-              {"brake_power": "40 kW", "engine_speed": "3000 rpm", "fan": "on"}]
+    duties = [
+        CLIMB,
+        {},
+        {"fan": "off"},
+        {"ambient": "-20 degC", "heater": "high"},
+        {"vehicle_speed": "120 km/h"},
+        {"brake_power": "40 kW", "engine_speed": "3000 rpm", "fan": "on"},
+    ]
     case = build_case("large car", duties, airflow__upstream=upstream)
     plant, conditions = prepare(case), conditions_of(case.duties)
     point = solve(plant, conditions)
@@ -195,23 +226,29 @@ def test_air_behind_the_core_is_as_hot_as_the_core_makes_it(build_case: Any) -> 
     air = replace(air_of(conditions, ROUND), T_hot=point.air_out)
     solved_there = solve_air(plant.airway, plant.core, air, conditions, point.engine_speed).velocity[1]
     assert point.air_velocity[blown] == pytest.approx(
-        np.where(point.on_share > 0.5, solved_there[-1], solved_there[0])[blown], rel=5e-3)  # our own bound
+        np.where(point.on_share > 0.5, solved_there[-1], solved_there[0])[blown], rel=5e-3
+    )  # our own bound
     assert point.air_out[0] - conditions.ambient[0] > 60.0  # 0.55 of full open over ambient were 37 K
 
 
 def test_heat_ahead_is_all_in_the_air_that_comes_to_the_core(build_case: Any) -> None:
     """Issue 10, 5 b: 5 and 9 kW at 3 m/s warm the air by what energy asks, Q/(rho v A cp) (the heat was cut before)."""
     upstream = [{"name": "condenser", "heat": "5 kW"}, {"name": "charge air", "heat": "9 kW"}]
-    case = build_case(duties=[{"air_velocity": "3 m/s", "ambient": "20 degC", "relative_humidity": "0 %",
-                               "brake_power": "20 kW"}], airflow__upstream=upstream)
+    case = build_case(
+        duties=[{"air_velocity": "3 m/s", "ambient": "20 degC", "relative_humidity": "0 %", "brake_power": "20 kW"}],
+        airflow__upstream=upstream,
+    )
     point = solve(prepare(case), conditions_of(case.duties))
     rho = 101325.0 / (287.05 * 293.15)
     assert point.air_in[0] - 293.15 == pytest.approx(14e3 / (rho * 3.0 * 0.38 * 0.64 * 1006.5), rel=2e-3)
 
 
 def test_three_unlike_members_equal_three_single_ones(build_case: Any) -> None:
-    duties = [{"vehicle_speed": "0 km/h", "ambient": "-30 degC"}, {"air_velocity": "2 m/s"},
-              {"vehicle_speed": "180 km/h", "ambient": "45 degC", "altitude": "2500 m"}]
+    duties = [
+        {"vehicle_speed": "0 km/h", "ambient": "-30 degC"},
+        {"air_velocity": "2 m/s"},
+        {"vehicle_speed": "180 km/h", "ambient": "45 degC", "altitude": "2500 m"},
+    ]
     together = solved(build_case(duties=duties))[2]
     for i, duty in enumerate(duties):
         alone = solved(build_case(duties=[duty]))[2]
@@ -229,10 +266,13 @@ def test_air_that_slows_as_it_warms_never_runs_below_none() -> None:
     assert still.fan_flow[0] == 0.0
 
 
-@pytest.mark.parametrize(("cold", "warm", "taken", "exponent"), [
-    (0.0, 1.0, 0.0, 0.5), (0.0, 1.0, 1.0, 1.0), (1.0, 1.0, 0.3, 1.0), (1.0, 0.625, 0.0, 2.5), (2.0, 0.5, 0.0, 5.0)])
+@pytest.mark.parametrize(
+    ("cold", "warm", "taken", "exponent"),
+    [(0.0, 1.0, 0.0, 0.5), (0.0, 1.0, 1.0, 1.0), (1.0, 1.0, 0.3, 1.0), (1.0, 0.625, 0.0, 2.5), (2.0, 0.5, 0.0, 5.0)],
+)
 def test_the_exponent_towards_air_that_agrees_with_itself(
-        cold: float, warm: float, taken: float, exponent: float) -> None:
+    cold: float, warm: float, taken: float, exponent: float
+) -> None:
     """1/(1 + (1 - taken) (warm - cold)/warm) by hand; air that its own warmth would stop gets 5, never less than 0."""
     found = root_exponent(np.array([[cold], [warm]]), np.array([taken]))
     assert found[0] == pytest.approx(exponent)

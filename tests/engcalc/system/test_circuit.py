@@ -20,8 +20,17 @@ from engcalc.system.circuit import CircuitFlows, CoolantNetwork, circuit_flows, 
 from engcalc.system.plant import prepare
 
 LITRE_MINUTE = 1e-3 / 60.0  # m3/s
-CLASSES = ["small car", "family car", "large car", "sports car", "pickup", "delivery van", "light truck", "heavy truck",
-           "tractor"]
+CLASSES = [
+    "small car",
+    "family car",
+    "large car",
+    "sports car",
+    "pickup",
+    "delivery van",
+    "light truck",
+    "heavy truck",
+    "tractor",
+]
 
 
 def one(x: float) -> np.ndarray:
@@ -67,10 +76,16 @@ def test_stated_core_drop_is_the_core_s_own(build_case: Any) -> None:
 
 
 @settings(max_examples=40, deadline=None)
-@given(opening=st.floats(0.0, 1.0), rpm=st.floats(100.0, 7000.0), celsius=st.floats(-30.0, 125.0),
-       vehicle=st.sampled_from(CLASSES), bypass=st.sampled_from(["closing", "fixed", "none"]))
+@given(
+    opening=st.floats(0.0, 1.0),
+    rpm=st.floats(100.0, 7000.0),
+    celsius=st.floats(-30.0, 125.0),
+    vehicle=st.sampled_from(CLASSES),
+    bypass=st.sampled_from(["closing", "fixed", "none"]),
+)
 def test_flows_sum_and_pressure_closes_round_every_loop(
-        opening: float, rpm: float, celsius: float, vehicle: str, bypass: str, build_case: Any) -> None:
+    opening: float, rpm: float, celsius: float, vehicle: str, bypass: str, build_case: Any
+) -> None:
     circuit = prepare(build_case(vehicle, thermostat__bypass=bypass)).circuit
     rho, mu = coolant(celsius)
     n = one(rpm / 60.0)
@@ -88,8 +103,9 @@ def test_flows_sum_and_pressure_closes_round_every_loop(
             assert drop == pytest.approx(flows.branch_drop, rel=1e-9)
 
 
-@pytest.mark.parametrize("change", [
-    {"radiator.passes": one(2.0)}, {"radiator.core_width": one(0.9)}, {"radiator.tube_height": one(1.3e-3)}])
+@pytest.mark.parametrize(
+    "change", [{"radiator.passes": one(2.0)}, {"radiator.core_width": one(0.9)}, {"radiator.tube_height": one(1.3e-3)}]
+)
 def test_another_core_in_the_same_circuit_against_brentq(change: dict[str, np.ndarray], build_case: Any) -> None:
     """Pump, jacket, valve and hoses as they were, the other core by its own correlation: scipy solves for the flow.
 
@@ -128,8 +144,12 @@ def test_against_brentq(build_case: Any) -> None:
     c = circuit.pump.c[0] * rho / circuit.pump.reference_density[0]
 
     def branches(P: float) -> float:
-        return float(sum((-A * mu + np.sqrt((A * mu) ** 2 + 4.0 * B * rho * P)) / (2.0 * B * rho)
-                         for A, B in zip(a, b, strict=True)))
+        return float(
+            sum(
+                (-A * mu + np.sqrt((A * mu) ** 2 + 4.0 * B * rho * P)) / (2.0 * B * rho)
+                for A, B in zip(a, b, strict=True)
+            )
+        )
 
     def open_end(V: float) -> float:
         P = H - c * V**2 - circuit.a_jacket[0] * mu * V - circuit.b_jacket[0] * rho * V**2
@@ -169,8 +189,15 @@ def test_radiator_flow_saturates_with_lift(build_case: Any) -> None:
 @given(low=st.floats(0.0, 0.95), more=st.floats(0.001, 0.5), rpm=st.floats(300.0, 6000.0))
 def test_a_blocked_core_lets_less_through(low: float, more: float, rpm: float, build_case: Any) -> None:
     blocked = min(low + more, 0.98)
-    flows = [circuit_flows(prepare(build_case(radiator__blocked_tubes=f"{100 * b:.4f} %")).circuit, one(1.0),
-                           one(rpm / 60.0), *coolant(90.0)) for b in (low, blocked)]
+    flows = [
+        circuit_flows(
+            prepare(build_case(radiator__blocked_tubes=f"{100 * b:.4f} %")).circuit,
+            one(1.0),
+            one(rpm / 60.0),
+            *coolant(90.0),
+        )
+        for b in (low, blocked)
+    ]
     assert flows[1].radiator <= flows[0].radiator
     assert flows[1].heater >= flows[0].heater
 

@@ -51,17 +51,24 @@ def test_the_operating_point_balances_with_it_and_round_the_loop(side: str) -> N
     assert 2000.0 < added[0] < 5000.0  # W; what leaves it is held at 80 degC
     given = point.heat_to_metal + point.extra_heat + added
     assert abs(point.energy_residual[0]) < 1e-6 * given[0]
-    assert given == pytest.approx(point.surface_heat + point.radiator_heat + point.heater_heat + point.hose_heat,
-                                  rel=1e-6)
+    assert given == pytest.approx(
+        point.surface_heat + point.radiator_heat + point.heater_heat + point.hose_heat, rel=1e-6
+    )
     heater_out = point.coolant_out + (added - point.heater_heat - point.hose_heat) / (point.heater_flow * cp)
-    mixed = (point.radiator_flow * point.radiator_out + point.heater_flow * heater_out
-             + point.bypass_flow * point.coolant_out) / point.coolant_flow
+    mixed = (
+        point.radiator_flow * point.radiator_out
+        + point.heater_flow * heater_out
+        + point.bypass_flow * point.coolant_out
+    ) / point.coolant_flow
     assert point.coolant_in == pytest.approx(mixed, abs=1e-6)
     assert point.radiator_flow + point.heater_flow + point.bypass_flow == pytest.approx(point.coolant_flow, rel=1e-9)
 
 
-@pytest.mark.parametrize("duty", [FROST, {**FROST, "ambient": "-5 degC"}, {**FROST, "vehicle_speed": "0 km/h"}],
-                         ids=["frost", "part load", "idle"])
+@pytest.mark.parametrize(
+    "duty",
+    [FROST, {**FROST, "ambient": "-5 degC"}, {**FROST, "vehicle_speed": "0 km/h"}],
+    ids=["frost", "part load", "idle"],
+)
 def test_the_end_of_a_warm_up_is_the_operating_point(duty: dict[str, str]) -> None:
     case = case_of(duties=[duty], heater=FIRED, **NO_PLAY)
     point, w = solve(prepare(case), conditions_of(case.duties)), ran(case, 12000.0)
@@ -82,12 +89,21 @@ def test_the_heat_that_it_adds_is_all_that_a_closed_system_stores() -> None:
 @pytest.mark.parametrize("side", ["outlet", "inlet"])
 @pytest.mark.parametrize("duty", [FROST, STANDS], ids=["runs", "stands"])
 def test_an_adaptive_solver_on_the_same_equations_agrees(duty: dict[str, str], side: str) -> None:
-    case = case_of(duties=[{**duty, "ambient": "-5 degC"}], heater=FIRED,
-                   thermostat={"hysteresis": "0 K", "side": side})
+    case = case_of(
+        duties=[{**duty, "ambient": "-5 degC"}], heater=FIRED, thermostat={"hysteresis": "0 K", "side": side}
+    )
     plant, drive = prepare(case), replace(held(case, 900.0), fan_mode=-1.0)
     w = warm_up(plant, drive)
-    s = solve_ivp(right_hand_side(plant, drive), (0.0, 900.0), start_of(drive), method="LSODA", rtol=1e-6, atol=1e-4,
-                  t_eval=w.time, max_step=20.0)
+    s = solve_ivp(
+        right_hand_side(plant, drive),
+        (0.0, 900.0),
+        start_of(drive),
+        method="LSODA",
+        rtol=1e-6,
+        atol=1e-4,
+        t_eval=w.time,
+        max_step=20.0,
+    )
     for state, series in ((SENSOR, w.sensor), (ENGINE, w.coolant)):
         assert np.abs(s.y[state] - series[:, 0]).max() < 0.1  # K; our own bound
     # 5 kW in some 0.03 kg/s: 1 % of a flow that is renewed every 2 s makes 0.5 K there
@@ -104,7 +120,7 @@ def test_more_power_is_never_slower_and_no_power_is_as_without() -> None:
     assert np.array_equal(none.sensor, ran(case, 1500.0).sensor)
     assert together.sensor[:, 0] == pytest.approx(none.sensor[:, 0], abs=0.1)  # K; renewed more often beside the others
     for i in (2, 4):
-        alone = ran(with_values(fitted, {"heater.coolant_heat": powers[i:i + 1]}), 1500.0)
+        alone = ran(with_values(fitted, {"heater.coolant_heat": powers[i : i + 1]}), 1500.0)
         assert together.sensor[:, i] == pytest.approx(alone.sensor[:, 0], rel=1e-9)
     idling = conditions_of(case_of(duties=[IDLES]).duties)
     point = solve(prepare(with_values(fitted, {"heater.coolant_heat": powers})), idling)

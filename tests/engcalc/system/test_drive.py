@@ -25,9 +25,14 @@ def test_steps_of_a_log_take_every_row_once() -> None:
 
 
 def test_a_schedule_runs_the_same_in_coarser_steps() -> None:
-    record = {"ambient": "0 degC", "heater_setting": "high", "schedule": [
-        {"vehicle_speed": "0 km/h", "heater": "off", "duration": "5 min"},
-        {"vehicle_speed": "60 km/h", "heater": "high", "duration": "5 min"}]}
+    record = {
+        "ambient": "0 degC",
+        "heater_setting": "high",
+        "schedule": [
+            {"vehicle_speed": "0 km/h", "heater": "off", "duration": "5 min"},
+            {"vehicle_speed": "60 km/h", "heater": "high", "duration": "5 min"},
+        ],
+    }
     case = resolve(CaseText({"format": FORMAT, "evidence": {"before": record}}))
     assert isinstance(case, Case)
     drive, plant = run_of(case, "before", {}).drive, prepare(case)

@@ -91,8 +91,13 @@ def test_exhaust_heat_helps_in_frost_and_is_led_past_when_warm(side: str) -> Non
     flap = (stops - with_it.coolant_out[0]) / 5.0
     assert with_it.extra_heat[0] == pytest.approx(0.3 * with_it.heat_exhaust[0] * flap, rel=1e-6)
     assert np.abs(with_it.energy_residual[0]) <= 1e-6 * with_it.heat_to_metal[0]
-    always = point_of(case_of(thermostat={"side": side}, duties=[FROST], circuit={
-        "extra": [{"kind": "exhaust heat", "recovery": "30 %", "stops": "120 degC"}]}))
+    always = point_of(
+        case_of(
+            thermostat={"side": side},
+            duties=[FROST],
+            circuit={"extra": [{"kind": "exhaust heat", "recovery": "30 %", "stops": "120 degC"}]},
+        )
+    )
     assert always.extra_heat[0] == pytest.approx(0.3 * always.heat_exhaust[0], rel=1e-6)
     assert always.coolant_out[0] > with_it.coolant_out[0]
     for point in (with_it, always):
@@ -106,17 +111,23 @@ def test_a_pump_that_stands_cold_turns_where_things_settle() -> None:
 
 
 def test_three_unlike_members_answer_as_three_single_runs() -> None:
-    case = case_of(thermostat={"kind": "heated wax", "side": "inlet"}, duties=[FULL], coolant={"cap_pressure": "0 bar"},
-                   circuit={"extra": [{"kind": "gearbox warmer"}, {"kind": "exhaust heat", "stops": "120 degC"}]})
-    three = {"thermostat.mapped_shift": np.array([0.0, 12.0, 25.0]),
-             "circuit.extra[0].conductance": np.array([50.0, 150.0, 400.0]),
-             "circuit.extra[1].recovery": np.array([0.1, 0.12, 0.2]),
-             "radiator.blocked_face": np.array([0.0, 0.1, 0.99])}  # the last one boils
+    case = case_of(
+        thermostat={"kind": "heated wax", "side": "inlet"},
+        duties=[FULL],
+        coolant={"cap_pressure": "0 bar"},
+        circuit={"extra": [{"kind": "gearbox warmer"}, {"kind": "exhaust heat", "stops": "120 degC"}]},
+    )
+    three = {
+        "thermostat.mapped_shift": np.array([0.0, 12.0, 25.0]),
+        "circuit.extra[0].conductance": np.array([50.0, 150.0, 400.0]),
+        "circuit.extra[1].recovery": np.array([0.1, 0.12, 0.2]),
+        "radiator.blocked_face": np.array([0.0, 0.1, 0.99]),
+    }  # the last one boils
     together = point_of(with_values(case, three))
     assert STATUSES[int(together.status[2])] is Status.BOILS
     assert together.solved.tolist() == [True, True, False]
     for i in range(3):
-        alone = point_of(with_values(case, {path: values[i:i + 1] for path, values in three.items()}))
+        alone = point_of(with_values(case, {path: values[i : i + 1] for path, values in three.items()}))
         one = member(together, i)
         for f in fields(OperatingPoint):
             if isinstance(getattr(one, f.name), np.ndarray):

@@ -29,8 +29,11 @@ FULL = {"brake_power": "84 kW", "engine_speed": "5500 rpm", "vehicle_speed": "15
 STANDS = {"pump_cold": "stands when cold", "pump_starts": "60 degC"}
 DIESEL = {"fuel": "diesel"}  # no late ignition after the start, which the oracle leaves out
 BEFORE = 351.0  # K; before the valve opens
-BOX, OIL, EXHAUST = {"kind": "gearbox warmer"}, {"kind": "oil warmer", "conductance": "300 W/K"}, {
-    "kind": "exhaust heat", "stops": "55 degC"}
+BOX, OIL, EXHAUST = (
+    {"kind": "gearbox warmer"},
+    {"kind": "oil warmer", "conductance": "300 W/K"},
+    {"kind": "exhaust heat", "stops": "55 degC"},
+)
 
 
 def case_of(**sections: Any) -> Case:
@@ -66,11 +69,27 @@ def test_a_standing_pump_agrees_with_an_adaptive_solver() -> None:
         return float(y[ENGINE] - 333.15)
 
     called.terminal = True  # type: ignore[attr-defined]  # as solve_ivp asks
-    cold = solve_ivp(right_hand_side(rests, drive), (0.0, 480.0), start_of(drive), "BDF", rtol=1e-6, atol=1e-4,
-                     events=called, max_step=5.0)
+    cold = solve_ivp(
+        right_hand_side(rests, drive),
+        (0.0, 480.0),
+        start_of(drive),
+        "BDF",
+        rtol=1e-6,
+        atol=1e-4,
+        events=called,
+        max_step=5.0,
+    )
     begins = float(cold.t[-1])
-    warm = solve_ivp(right_hand_side(plant, drive), (begins, 480.0), cold.y[:, -1], "BDF", rtol=1e-6, atol=1e-4,
-                     t_eval=np.arange(np.ceil(begins / 5.0) * 5.0, 480.1, 5.0), max_step=5.0)
+    warm = solve_ivp(
+        right_hand_side(plant, drive),
+        (begins, 480.0),
+        cold.y[:, -1],
+        "BDF",
+        rtol=1e-6,
+        atol=1e-4,
+        t_eval=np.arange(np.ceil(begins / 5.0) * 5.0, 480.1, 5.0),
+        max_step=5.0,
+    )
     w = warm_up(plant, drive)
     assert float(w.pump_stood[0]) == pytest.approx(begins, abs=1.0)
     assert 60.0 < begins < 400.0
@@ -94,8 +113,9 @@ def test_until_the_pump_starts_the_engine_warms_alone() -> None:
     assert abs(float(stands.energy_error[0])) < 1e-9
 
 
-@pytest.mark.parametrize(("heater", "how", "stood"), [("off", "starts it", True), ("low", "starts it", False),
-                                                      ("low", "waits for it", True)])
+@pytest.mark.parametrize(
+    ("heater", "how", "stood"), [("off", "starts it", True), ("low", "starts it", False), ("low", "waits for it", True)]
+)
 def test_a_heater_that_is_on_calls_for_the_pump(heater: str, how: str, stood: bool) -> None:
     w = warmed({**ROAD, "heater": heater}, 600.0, circuit={**STANDS, "pump_for_heat": how})
     assert (float(w.pump_stood[0]) > 100.0) is stood
@@ -155,14 +175,16 @@ def augmented(plant: Plant, drive: Drive) -> Any:
 
 @pytest.mark.parametrize("extra", [[OIL], [BOX], [EXHAUST], [OIL, BOX, EXHAUST]])
 def test_exchangers_agree_with_an_adaptive_solver(extra: list[dict[str, str]]) -> None:
-    case = case_of(duties=[{**ROAD, "heater": "low"}], circuit={"extra": extra}, thermostat={"hysteresis": "0 K"},
-                   engine=DIESEL)
+    case = case_of(
+        duties=[{**ROAD, "heater": "low"}], circuit={"extra": extra}, thermostat={"hysteresis": "0 K"}, engine=DIESEL
+    )
     plant, drive = prepare(case), drive_of(case, 900.0, 0.5)
     times = np.arange(20.0, 901.0, 20.0)
     y0 = np.append(start_of(drive), float(drive.start[0]))
     assert y0.size == STATES + 1
-    found = solve_ivp(augmented(plant, drive), (0.0, 900.0), y0, "BDF", rtol=1e-6, atol=1e-4, t_eval=times,
-                      max_step=10.0)
+    found = solve_ivp(
+        augmented(plant, drive), (0.0, 900.0), y0, "BDF", rtol=1e-6, atol=1e-4, t_eval=times, max_step=10.0
+    )
     w, cold = warm_up(plant, drive), found.y[ENGINE] < BEFORE
     assert cold.sum() >= 6
     for series, state, begins in (("coolant", ENGINE, 0.0), ("block", BLOCK, 0.0), ("heater_out", CORE, 150.0)):
@@ -187,8 +209,11 @@ def test_warmers_slow_the_coolant_and_exhaust_heat_speeds_it() -> None:
 @pytest.mark.parametrize("side", ["outlet", "inlet"])
 @pytest.mark.parametrize("duty", [ROAD, {**ROAD, "ambient": "-15 degC", "heater": "high"}, FULL])
 def test_a_long_warm_up_ends_at_the_operating_point(side: str, duty: dict[str, str]) -> None:
-    case = case_of(duties=[duty], circuit={"extra": [OIL, BOX, EXHAUST]},
-                   thermostat={"hysteresis": "0 K", "side": side, "kind": "heated wax"})
+    case = case_of(
+        duties=[duty],
+        circuit={"extra": [OIL, BOX, EXHAUST]},
+        thermostat={"hysteresis": "0 K", "side": side, "kind": "heated wax"},
+    )
     w = warm_up(prepare(case), drive_of(case, 3.0 * 3600.0))
     settled = solve(prepare(case), conditions_of(case.duties))
     assert float(w.coolant[-1, 0]) == pytest.approx(float(settled.coolant_out[0]), abs=0.15)
@@ -203,8 +228,12 @@ def test_a_standing_pump_leaves_the_exchangers_nothing() -> None:
 
 @pytest.mark.parametrize(("conductance", "near"), [("300 W/K", 0.1), ("5000 W/K", 0.8)])
 def test_longer_steps_come_close_and_a_warmer_too_strong_for_them_does_not_swing(conductance: str, near: float) -> None:
-    strong = {"extra": [{"kind": "oil warmer", "conductance": conductance},
-                        {"kind": "gearbox warmer", "conductance": conductance, "mass": "10 kg"}]}
+    strong = {
+        "extra": [
+            {"kind": "oil warmer", "conductance": conductance},
+            {"kind": "gearbox warmer", "conductance": conductance, "mass": "10 kg"},
+        ]
+    }
     fine, coarse = (warmed(ROAD, 900.0, step, circuit=strong, engine=DIESEL) for step in (0.25, 4.0))
     times = [t for t in np.arange(60.0, 601.0, 30.0) if at(fine, t) < BEFORE]
     assert len(times) >= 3
@@ -234,9 +263,19 @@ def test_the_opening_follows_the_load_with_the_lag_of_the_wax() -> None:
     c = conditions_of(case.duties[:1])
     light = steady_drive(c, case.duties[0].ambient, 1.0)
     full = steady_drive(conditions_of(case.duties[1:]), case.duties[1].ambient, 1.0)
-    rows = {name: np.concatenate((getattr(light, name), getattr(full, name))) for name in (
-        "engine_speed", "brake_power", "fuel_flow", "vehicle_speed", "grade", "trailer_mass", "heater_air_share",
-        "coolant_heater")}
+    rows = {
+        name: np.concatenate((getattr(light, name), getattr(full, name)))
+        for name in (
+            "engine_speed",
+            "brake_power",
+            "fuel_flow",
+            "vehicle_speed",
+            "grade",
+            "trailer_mass",
+            "heater_air_share",
+            "coolant_heater",
+        )
+    }
     which = np.repeat([0, 1], [600, 40])[:, None]
     w = warm_up(prepare(case), replace(light, which=which, **rows))
     down = float(w.opens_usual[0] - w.opens_lowest[0])
@@ -244,17 +283,22 @@ def test_the_opening_follows_the_load_with_the_lag_of_the_wax() -> None:
 
 
 def test_members_answer_as_alone_and_as_one_whose_equipment_differs() -> None:
-    case = case_of(duties=[{**FULL, "ambient": "-10 degC"}], thermostat={"kind": "heated wax"},
-                   circuit={**STANDS, "extra": [OIL, BOX, EXHAUST]})
-    three = {"thermostat.mapped_shift": np.array([0.0, 12.0, 25.0]),
-             "circuit.pump_starts": np.array([233.15, 313.15, 353.15]),
-             "circuit.extra[0].conductance": np.array([0.0, 150.0, 400.0]),
-             "circuit.extra[1].conductance": np.array([0.0, 100.0, 400.0]),
-             "circuit.extra[2].recovery": np.array([0.0, 0.2, 0.4])}
+    case = case_of(
+        duties=[{**FULL, "ambient": "-10 degC"}],
+        thermostat={"kind": "heated wax"},
+        circuit={**STANDS, "extra": [OIL, BOX, EXHAUST]},
+    )
+    three = {
+        "thermostat.mapped_shift": np.array([0.0, 12.0, 25.0]),
+        "circuit.pump_starts": np.array([233.15, 313.15, 353.15]),
+        "circuit.extra[0].conductance": np.array([0.0, 150.0, 400.0]),
+        "circuit.extra[1].conductance": np.array([0.0, 100.0, 400.0]),
+        "circuit.extra[2].recovery": np.array([0.0, 0.2, 0.4]),
+    }
     drive = drive_of(case, 900.0, 2.0)
     together = warm_up(prepare(with_values(case, three)), drive)
     for i in range(3):
-        one = warm_up(prepare(with_values(case, {path: x[i:i + 1] for path, x in three.items()})), drive)
+        one = warm_up(prepare(with_values(case, {path: x[i : i + 1] for path, x in three.items()})), drive)
         for f in fields(Warmup):
             if f.name != "time":
                 own = getattr(together, f.name)[..., i]

@@ -24,13 +24,24 @@ from engcalc.system.warmup import warm_up
 
 ZERO, ON, OFF = 273.15, 371.15, 366.15  # K; 98 and 93 degC, where the fan of these classes comes on and goes off
 LIGHT = {"brake_power": "6 kW", "engine_speed": "1200 rpm"}
-DUTIES = [{"ambient": f"{T} degC", "heater": on, **load}
-          for T, on, load in product((-10, 30, 38, 45), ("off", "high"), ({}, LIGHT))]
+DUTIES = [
+    {"ambient": f"{T} degC", "heater": on, **load}
+    for T, on, load in product((-10, 30, 38, 45), ("off", "high"), ({}, LIGHT))
+]
 
 
 def case_of(duties: list[dict[str, str]], vehicle: str = "family car", **sections: Any) -> Case:
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": duties, **sections,
-                             "airflow": {"fan_drive": "electric", **sections.get("airflow", {})}}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": vehicle},
+                "duties": duties,
+                **sections,
+                "airflow": {"fan_drive": "electric", **sections.get("airflow", {})},
+            }
+        )
+    )
     assert isinstance(case, Case), case
     return case
 
@@ -43,9 +54,15 @@ def regimes(point: OperatingPoint) -> list[Regime]:
     return [REGIMES[i] for i in point.regime]
 
 
-@pytest.mark.parametrize(("vehicle", "side", "play"), [
-    ("small car", "inlet", "5 K"), ("family car", "inlet", "0 K"), ("delivery van", "outlet", "5 K"),
-    ("pickup", "outlet", "0 K")])
+@pytest.mark.parametrize(
+    ("vehicle", "side", "play"),
+    [
+        ("small car", "inlet", "5 K"),
+        ("family car", "inlet", "0 K"),
+        ("delivery van", "outlet", "5 K"),
+        ("pickup", "outlet", "0 K"),
+    ],
+)
 def test_the_mean_is_that_of_a_warm_up_that_runs_on(vehicle: str, side: str, play: str) -> None:
     """Where a thermostat at the inlet holds the coolant near the lower end for minutes the mean lies 2 K lower.
 
@@ -60,7 +77,7 @@ def test_the_mean_is_that_of_a_warm_up_that_runs_on(vehicle: str, side: str, pla
     late = w.coolant[w.time > 900.0]
     for i in np.flatnonzero(point.cycles):
         rising = np.flatnonzero((late[1:, i] >= ON - 0.5) & (late[:-1, i] < ON - 0.5))
-        whole = late[rising[0]:rising[-1], i]  # whole cycles only
+        whole = late[rising[0] : rising[-1], i]  # whole cycles only
         assert rising.size > 1
         assert point.coolant_out[i] == pytest.approx(whole.mean(), abs=0.15)  # K; 0.3 K is asked for
         assert point.span_low[i] == pytest.approx(whole.min(), abs=0.4)
@@ -79,12 +96,21 @@ def test_the_mean_is_that_of_an_adaptive_solver_with_switching_points(side: str,
     for _ in range(3):
         time, heat, ran = 0.0, 0.0, 0.0
         for mode, switches in ((1.0, OFF), (-1.0, ON)):
+
             def reached(t: float, y: Any, switches: float = switches) -> float:
                 return float(y[ENGINE]) - switches
 
             reached.terminal, reached.direction = True, -mode  # type: ignore[attr-defined]  # how scipy is told
-            s = solve_ivp(right_hand_side(plant, replace(drive, fan_mode=mode)), (0.0, 4000.0), y, method="LSODA",
-                          rtol=1e-6, atol=1e-4, max_step=5.0, events=reached)
+            s = solve_ivp(
+                right_hand_side(plant, replace(drive, fan_mode=mode)),
+                (0.0, 4000.0),
+                y,
+                method="LSODA",
+                rtol=1e-6,
+                atol=1e-4,
+                max_step=5.0,
+                events=reached,
+            )
             assert s.status == 1
             time, heat, y = time + s.t[-1], heat + np.trapezoid(s.y[ENGINE], s.t), s.y[:, -1]
             ran += s.t[-1] if mode > 0.0 else 0.0
@@ -103,6 +129,7 @@ def settled_block(plant: Plant, ambient: float) -> float:
 
 def test_what_settles_just_over_the_switching_point_stands_there() -> None:
     """The less the steady state without the fan lies over the point where it comes on, the longer it takes there."""
+
     def without(T: np.ndarray) -> np.ndarray:
         return answer(case_of([{"ambient": f"{t} degC", "fan": "off"} for t in T])).coolant_out
 
@@ -132,8 +159,10 @@ def test_energy_closes_at_the_mean() -> None:
 
 def test_members_of_many_are_single_ones() -> None:
     """One by one, a few together and so many that those go on alone that still need steps."""
-    duties = [{"ambient": f"{T} degC", "heater": on, "vehicle_speed": f"{v} km/h", "fan": fan, **load}
-              for T, on, v, fan, load in product((32, 42), ("off", "high"), (0, 4), ("auto", "on"), ({}, LIGHT))]
+    duties = [
+        {"ambient": f"{T} degC", "heater": on, "vehicle_speed": f"{v} km/h", "fan": fan, **load}
+        for T, on, v, fan, load in product((32, 42), ("off", "high"), (0, 4), ("auto", "on"), ({}, LIGHT))
+    ]
     duties[3] |= {"coolant_flow": "40 L/min"}
     together = answer(case_of(duties))
     assert together.cycles.sum() > 10
@@ -149,7 +178,7 @@ def test_warm_ups_of_one_row_keep_each_member_s_own_speed() -> None:
     plant, conditions = prepare(case), conditions_of(case.duties)
     together = warm_up(plant, steady_drive(conditions, np.full(3, 360.0), 900.0)).coolant
     for i in range(len(speeds)):
-        alone = warm_up(plant, steady_drive(conditions_of(case.duties[i:i + 1]), np.full(1, 360.0), 900.0)).coolant
+        alone = warm_up(plant, steady_drive(conditions_of(case.duties[i : i + 1]), np.full(1, 360.0), 900.0)).coolant
         assert together[:, i] == pytest.approx(alone[:, 0], rel=1e-9)
     assert np.ptp(together[-1]) > 1.0
 
@@ -176,7 +205,9 @@ def test_a_valve_held_by_a_rig_is_held_in_the_cycle() -> None:
 
 
 def test_a_wider_band_swings_further() -> None:
-    swings = [float(np.ptp([p.span_low[0], p.span_high[0]])) for p in (
-        answer(case_of([{"ambient": "38 degC"}], airflow={"fan_off": f"{T} degC"})) for T in (96, 94, 92))]
+    swings = [
+        float(np.ptp([p.span_low[0], p.span_high[0]]))
+        for p in (answer(case_of([{"ambient": "38 degC"}], airflow={"fan_off": f"{T} degC"})) for T in (96, 94, 92))
+    ]
     assert swings == sorted(swings)
     assert swings[-1] > 5.0

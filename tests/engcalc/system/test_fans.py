@@ -27,15 +27,25 @@ HEAT = {"coolant_share_idle": "42 %", "coolant_share_rated": "24 %"}  # so that 
 
 
 def case_of(airflow: dict[str, Any], duties: list[dict[str, str]], vehicle: str = "family car") -> Case:
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": duties,
-                             "airflow": airflow, "engine": HEAT,
-                             "thermostat": {"hysteresis": "0 K"}}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": vehicle},
+                "duties": duties,
+                "airflow": airflow,
+                "engine": HEAT,
+                "thermostat": {"hysteresis": "0 K"},
+            }
+        )
+    )
     assert isinstance(case, Case), case
     return case
 
 
-def both(airflow: dict[str, Any], duties: list[dict[str, str]], vehicle: str = "family car"
-         ) -> tuple[OperatingPoint, Warmup]:
+def both(
+    airflow: dict[str, Any], duties: list[dict[str, str]], vehicle: str = "family car"
+) -> tuple[OperatingPoint, Warmup]:
     """The operating points, and the warm-up from there over the time in which it settles or its fan cycles."""
     case = case_of(airflow, duties, vehicle)
     plant, conditions = prepare(case), conditions_of(case.duties)
@@ -132,8 +142,7 @@ def test_a_timed_duty_ends_where_it_settles(drive: str) -> None:
     case = case_of({"fan_drive": drive}, duties)
     plant, conditions = prepare(case), conditions_of(case.duties)
     point = solve(plant, conditions)
-    found = timed(DutiesInTime(case.duties, conditions, 1, np.full(4, 400.0), lambda _: plant),
-                  range(4))
+    found = timed(DutiesInTime(case.duties, conditions, 1, np.full(4, 400.0), lambda _: plant), range(4))
     stands = np.array([r is not Regime.CYCLING for r in regimes(point)])
     assert stands.sum() > 1
     assert np.abs(found.end - point.coolant_out)[stands].max() < 0.3  # K; a table along straight lines
@@ -153,8 +162,10 @@ def test_the_averaged_plant_holds_what_two_stages_swing_about() -> None:
 
 def test_hotter_air_never_enlarges_the_margin() -> None:
     for airflow in ({"fan_drive": "PWM electric", "shutter_control": "active"}, {"fan_drive": "PWM electric"}):
-        case = case_of(airflow, [{"brake_power": "20 kW", "engine_speed": "2500 rpm", "ambient": f"{T} degC"}
-                                 for T in range(-10, 46, 4)])
+        case = case_of(
+            airflow,
+            [{"brake_power": "20 kW", "engine_speed": "2500 rpm", "ambient": f"{T} degC"} for T in range(-10, 46, 4)],
+        )
         assert np.all(np.diff(solve(prepare(case), conditions_of(case.duties)).coolant_out) > -1e-6)
 
 
@@ -180,10 +191,20 @@ def test_what_is_by_design_is_said_to_be() -> None:
 
 
 def test_temperatures_out_of_order_are_faults() -> None:
-    wrong = {"fan_drive": "two-stage electric", "fan_high_on": "97 degC", "fan_high_off": "98 degC",
-             "clutch_senses": "air", "clutch_air_full": "60 degC", "shutter_control": "active",
-             "shutter_full": "80 degC"}
+    wrong = {
+        "fan_drive": "two-stage electric",
+        "fan_high_on": "97 degC",
+        "fan_high_off": "98 degC",
+        "clutch_senses": "air",
+        "clutch_air_full": "60 degC",
+        "shutter_control": "active",
+        "shutter_full": "80 degC",
+    }
     faults = resolve(CaseText({"format": FORMAT, "airflow": wrong}))
     assert isinstance(faults, Faults)
     assert {f.path for f in faults.faults} == {
-        "airflow.fan_high_on", "airflow.fan_high_off", "airflow.clutch_air_full", "airflow.shutter_full"}
+        "airflow.fan_high_on",
+        "airflow.fan_high_off",
+        "airflow.clutch_air_full",
+        "airflow.shutter_full",
+    }

@@ -23,10 +23,19 @@ from engcalc.vehicle.unknowns import unknowns_of, vehicles
 from engcalc.vehicle.warmup_study import study
 from engcalc.words.warmup_words import warmup_sentences
 
-TOWN = [{"vehicle_speed": "20 km/h", "duration": "6 min"}, {"vehicle_speed": "50 km/h", "duration": "4 min"},
-        {"duration": "4 min"}]
-RECORD = {"ambient": "0 degC", "start_temperature": "0 degC", "heater_setting": "off", "block_heater": "no",
-          "auxiliary_heater": "none", "schedule": TOWN}
+TOWN = [
+    {"vehicle_speed": "20 km/h", "duration": "6 min"},
+    {"vehicle_speed": "50 km/h", "duration": "4 min"},
+    {"duration": "4 min"},
+]
+RECORD = {
+    "ambient": "0 degC",
+    "start_temperature": "0 degC",
+    "heater_setting": "off",
+    "block_heater": "no",
+    "auxiliary_heater": "none",
+    "schedule": TOWN,
+}
 
 
 def case_of(**sections: Any) -> Case:
@@ -46,15 +55,30 @@ def stands(drive: Drive) -> np.ndarray:
 
 def test_it_runs_first_and_stands_every_other_minute() -> None:
     assert engine_stands(np.array([0.0, 59.0, 60.0, 119.0, 120.0, 180.0])).tolist() == [
-        False, False, True, True, False, True]
+        False,
+        False,
+        True,
+        True,
+        False,
+        True,
+    ]
 
 
-@pytest.mark.parametrize(("duty", "may"), [
-    ({}, True), ({"vehicle_speed": "29.9 km/h"}, True), ({"vehicle_speed": "30 km/h"}, False),
-    ({"engine_speed": "900 rpm"}, False), ({"fuel_flow": "0.5 kg/h"}, False), ({"brake_power": "8 kW"}, True),
-    ({"brake_power": "9 kW"}, False), ({"vehicle_speed": "20 km/h", "grade": "5 %"}, True),
-    ({"vehicle_speed": "20 km/h", "grade": "12 %"}, False),
-    ({"vehicle_speed": "20 km/h", "grade": "5 %", "trailer_mass": "2000 kg"}, False)])
+@pytest.mark.parametrize(
+    ("duty", "may"),
+    [
+        ({}, True),
+        ({"vehicle_speed": "29.9 km/h"}, True),
+        ({"vehicle_speed": "30 km/h"}, False),
+        ({"engine_speed": "900 rpm"}, False),
+        ({"fuel_flow": "0.5 kg/h"}, False),
+        ({"brake_power": "8 kW"}, True),
+        ({"brake_power": "9 kW"}, False),
+        ({"vehicle_speed": "20 km/h", "grade": "5 %"}, True),
+        ({"vehicle_speed": "20 km/h", "grade": "12 %"}, False),
+        ({"vehicle_speed": "20 km/h", "grade": "5 %", "trailer_mass": "2000 kg"}, False),
+    ],
+)
 def test_the_engine_may_stand_where_it_is_slow_light_and_not_measured(duty: dict[str, str], may: bool) -> None:
     # light: up to a tenth of the 85 kW at the crankshaft
     case = case_of(duties=[duty])
@@ -109,8 +133,11 @@ def test_a_slow_warm_up_of_a_hybrid_is_no_failure_and_is_explained() -> None:
     limits = {"warm_up_time": "10 min", "warm_up_temperature": "40 degC"}
     found = {}
     for kind in ("no", "yes"):
-        case = case_of(engine={"hybrid": kind}, limits=limits, evidence={"before": {
-            **RECORD, "curve": curve, "engine_off_phases": "unknown" if kind == "yes" else "no"}})
+        case = case_of(
+            engine={"hybrid": kind},
+            limits=limits,
+            evidence={"before": {**RECORD, "curve": curve, "engine_off_phases": "unknown" if kind == "yes" else "no"}},
+        )
         found[kind] = study(case, {}, members=60, fits=False).records[0]
     assert found["no"].verdict.outcome is WarmupOutcome.LATE
     assert found["yes"].verdict.outcome is not WarmupOutcome.LATE
@@ -143,8 +170,10 @@ def test_the_time_that_it_ran_is_an_unknown_about_what_the_run_says() -> None:
 
 def test_a_heater_that_nobody_noted_varies_in_its_own_part_of_the_schedule() -> None:
     # a part driven as a word says, and a hybrid's standing engine, have many rows of the drive each
-    schedule = [{"driving": "town", "heater": "unknown", "duration": "5 min"},
-                {"vehicle_speed": "20 km/h", "heater": "high", "duration": "5 min"}]
+    schedule = [
+        {"driving": "town", "heater": "unknown", "duration": "5 min"},
+        {"vehicle_speed": "20 km/h", "heater": "high", "duration": "5 min"},
+    ]
     case = hybrid(schedule=schedule, heater_setting="unknown")
     run = run_of(case, "before", {})
     unknowns = unknowns_of(case, run)

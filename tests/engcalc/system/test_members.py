@@ -24,8 +24,12 @@ def test_arrays_of_one_member_and_other_things_stay() -> None:
 
 def test_a_narrowed_plant_balances_as_it_did_in_the_whole(build_case: Any) -> None:
     case = build_case(duties=[{"vehicle_speed": "60 km/h"}])
-    spread = {"radiator.core_height": np.linspace(0.2, 0.5, 7), "coolant.concentration": np.linspace(0.0, 0.6, 7),
-              "circuit.pump_flow": np.linspace(1e-3, 3e-3, 7), "thermostat.closed_leak": np.linspace(0.0, 0.3, 7)}
+    spread = {
+        "radiator.core_height": np.linspace(0.2, 0.5, 7),
+        "coolant.concentration": np.linspace(0.0, 0.6, 7),
+        "circuit.pump_flow": np.linspace(1e-3, 3e-3, 7),
+        "thermostat.closed_leak": np.linspace(0.0, 0.3, 7),
+    }
     setting = prepare_setting(prepare(with_values(case, spread)), conditions_of(case.duties))
     assert count_members(setting) == 7
     x, pick = np.linspace(350.0, 380.0, 7), np.array([5, 1, 2])

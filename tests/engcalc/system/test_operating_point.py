@@ -24,8 +24,17 @@ from engcalc.system.plant import Assumption, Plant, prepare
 from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status, conditions_of
 from engcalc.units import parse
 
-CLASSES = ["small car", "family car", "large car", "sports car", "pickup", "delivery van", "light truck", "heavy truck",
-           "tractor"]
+CLASSES = [
+    "small car",
+    "family car",
+    "large car",
+    "sports car",
+    "pickup",
+    "delivery van",
+    "light truck",
+    "heavy truck",
+    "tractor",
+]
 ZERO = 273.15  # K
 
 
@@ -48,10 +57,14 @@ def arrays(point: OperatingPoint) -> dict[str, np.ndarray]:
 def duties_of(vehicle: str) -> list[dict[str, str]]:
     heavy, tractor = "truck" in vehicle, vehicle == "tractor"
     ways: list[dict[str, str]] = [
-        {}, {"heater": "high"}, {"vehicle_speed": "15 km/h" if tractor else "50 km/h"},
+        {},
+        {"heater": "high"},
+        {"vehicle_speed": "15 km/h" if tractor else "50 km/h"},
         {"vehicle_speed": "30 km/h" if tractor else "80 km/h" if heavy else "120 km/h"},
-        {"vehicle_speed": "8 km/h", "brake_power": "85 kW"} if tractor else
-        {"vehicle_speed": "40 km/h" if heavy else "70 km/h", "grade": "5 %" if heavy else "6 %"}]
+        {"vehicle_speed": "8 km/h", "brake_power": "85 kW"}
+        if tractor
+        else {"vehicle_speed": "40 km/h" if heavy else "70 km/h", "grade": "5 %" if heavy else "6 %"},
+    ]
     return [{**way, "ambient": f"{c} degC"} for c in (-20, 0, 20, 35, 45) for way in ways]
 
 
@@ -66,11 +79,11 @@ def test_every_class_has_an_answer_that_balances(vehicle: str, side: str, build_
         assert np.isfinite(values).all() or name == "time_to_boil", name
     heat = point.heat_to_metal + point.extra_heat
     assert np.all(np.abs(point.energy_residual) < 1e-6 * heat)
-    assert point.heat_to_coolant == pytest.approx(
-        point.radiator_heat + point.heater_heat + point.hose_heat)
+    assert point.heat_to_coolant == pytest.approx(point.radiator_heat + point.heater_heat + point.hose_heat)
     assert point.radiator_flow + point.heater_flow + point.bypass_flow == pytest.approx(point.coolant_flow, rel=1e-9)
     assert point.fuel_power == pytest.approx(
-        point.brake_power + point.heat_to_metal + point.heat_exhaust + point.heat_rest, rel=1e-9)
+        point.brake_power + point.heat_to_metal + point.heat_exhaust + point.heat_rest, rel=1e-9
+    )
     for share in (point.opening, point.on_share, point.fan_share):
         assert np.all((share >= 0.0) & (share <= 1.0))
     assert np.all(point.span_low <= point.span_high)
@@ -91,8 +104,11 @@ def test_first_law_round_the_loop(side: str, build_case: Any) -> None:
     point = run(case)
     cp = point.core.flows.coolant.cp
     heater_out = point.coolant_out - (point.heater_heat + point.hose_heat) / (point.heater_flow * cp)
-    mixed = (point.radiator_flow * point.radiator_out + point.heater_flow * heater_out
-             + point.bypass_flow * point.coolant_out) / point.coolant_flow
+    mixed = (
+        point.radiator_flow * point.radiator_out
+        + point.heater_flow * heater_out
+        + point.bypass_flow * point.coolant_out
+    ) / point.coolant_flow
     assert point.coolant_in == pytest.approx(mixed, abs=1e-6)
     assert point.wax == pytest.approx(point.coolant_in if side == "inlet" else point.coolant_out, abs=1e-6)
     made = point.heat_to_metal + point.extra_heat - point.surface_heat
@@ -100,8 +116,12 @@ def test_first_law_round_the_loop(side: str, build_case: Any) -> None:
 
 
 def bench(build_case: Any, **more: Any) -> Any:
-    return build_case("bench rig", [{"coolant_flow": "12 L/min", "air_velocity": "3 m/s", "ambient": "20 degC"}],
-                      circuit__extra=[{"name": "immersion heater", "heat": "6 kW"}], **more)
+    return build_case(
+        "bench rig",
+        [{"coolant_flow": "12 L/min", "air_velocity": "3 m/s", "ambient": "20 degC"}],
+        circuit__extra=[{"name": "immersion heater", "heat": "6 kW"}],
+        **more,
+    )
 
 
 def test_limiting_case_without_heater_valve_and_surface(build_case: Any) -> None:
@@ -198,11 +218,14 @@ def test_inlet_valve_puts_the_outlet_above_the_wax_by_the_rise(build_case: Any) 
 @settings(max_examples=25, deadline=None)
 @given(ratio=st.floats(0.5, 2.0), less=st.floats(0.4, 0.99), vehicle=st.sampled_from(["family car", "delivery van"]))
 def test_with_an_inlet_valve_the_outlet_rises_as_the_pump_weakens(
-        ratio: float, less: float, vehicle: str, build_case: Any) -> None:
+    ratio: float, less: float, vehicle: str, build_case: Any
+) -> None:
     """The pump's speed changes, the network stays as it was sized."""
     duty = [{"vehicle_speed": "100 km/h", "ambient": "25 degC", "fan": "off"}]
-    strong, weak = (run(build_case(vehicle, duty, thermostat__side="inlet", circuit__pump_ratio=f"{r:.5f}"))
-                    for r in (ratio, ratio * less))
+    strong, weak = (
+        run(build_case(vehicle, duty, thermostat__side="inlet", circuit__pump_ratio=f"{r:.5f}"))
+        for r in (ratio, ratio * less)
+    )
     assert weak.coolant_out[0] >= strong.coolant_out[0] - 1e-6
 
 
@@ -214,25 +237,50 @@ def assert_margin_does_not_grow(point: OperatingPoint) -> None:
 
 
 @settings(max_examples=40, deadline=None)
-@given(low=st.floats(-30.0, 50.0), more=st.floats(0.1, 30.0), power=st.floats(2.0, 60.0),
-       speed=st.floats(0.0, 160.0), fan=st.sampled_from(["on", "off"]))
+@given(
+    low=st.floats(-30.0, 50.0),
+    more=st.floats(0.1, 30.0),
+    power=st.floats(2.0, 60.0),
+    speed=st.floats(0.0, 160.0),
+    fan=st.sampled_from(["on", "off"]),
+)
 def test_hotter_ambient_never_enlarges_the_margin(
-        low: float, more: float, power: float, speed: float, fan: str, build_case: Any) -> None:
-    duties = [{"ambient": f"{c:.3f} degC", "brake_power": f"{power:.3f} kW", "vehicle_speed": f"{speed:.3f} km/h",
-               "fan": fan, "engine_speed": "2800 rpm", "relative_humidity": "0 %"}
-              for c in (low, min(low + more, 60.0))]
+    low: float, more: float, power: float, speed: float, fan: str, build_case: Any
+) -> None:
+    duties = [
+        {
+            "ambient": f"{c:.3f} degC",
+            "brake_power": f"{power:.3f} kW",
+            "vehicle_speed": f"{speed:.3f} km/h",
+            "fan": fan,
+            "engine_speed": "2800 rpm",
+            "relative_humidity": "0 %",
+        }
+        for c in (low, min(low + more, 60.0))
+    ]
     point = run(build_case("large car", duties))
     assert_margin_does_not_grow(point)
 
 
 @settings(max_examples=40, deadline=None)
-@given(low=st.floats(0.0, 4000.0), more=st.floats(1.0, 1500.0), power=st.floats(20.0, 110.0),
-       speed=st.floats(0.0, 160.0))
+@given(
+    low=st.floats(0.0, 4000.0), more=st.floats(1.0, 1500.0), power=st.floats(20.0, 110.0), speed=st.floats(0.0, 160.0)
+)
 def test_altitude_never_enlarges_a_hot_margin_at_the_same_heat(
-        low: float, more: float, power: float, speed: float, build_case: Any) -> None:
-    duties = [{"altitude": f"{z:.2f} m", "brake_power": f"{power:.3f} kW", "vehicle_speed": f"{speed:.3f} km/h",
-               "fan": "on", "ambient": "30 degC", "engine_speed": "3500 rpm", "relative_humidity": "0 %"}
-              for z in (low, low + more)]
+    low: float, more: float, power: float, speed: float, build_case: Any
+) -> None:
+    duties = [
+        {
+            "altitude": f"{z:.2f} m",
+            "brake_power": f"{power:.3f} kW",
+            "vehicle_speed": f"{speed:.3f} km/h",
+            "fan": "on",
+            "ambient": "30 degC",
+            "engine_speed": "3500 rpm",
+            "relative_humidity": "0 %",
+        }
+        for z in (low, low + more)
+    ]
     point = run(build_case("large car", duties))  # turbocharged: holds its power
     assert_margin_does_not_grow(point)
 
@@ -240,11 +288,21 @@ def test_altitude_never_enlarges_a_hot_margin_at_the_same_heat(
 @settings(max_examples=30, deadline=None)
 @given(low=st.floats(0.0, 0.9), more=st.floats(0.001, 0.5), power=st.floats(5.0, 60.0), speed=st.floats(10.0, 160.0))
 def test_a_blocked_face_never_enlarges_the_margin(
-        low: float, more: float, power: float, speed: float, build_case: Any) -> None:
-    duty = [{"brake_power": f"{power:.3f} kW", "vehicle_speed": f"{speed:.3f} km/h", "fan": "on", "ambient": "30 degC",
-             "engine_speed": "3000 rpm"}]
-    open_, blocked = (run(build_case("family car", duty, radiator__blocked_face=f"{100 * b:.4f} %"))
-                      for b in (low, min(low + more, 0.95)))
+    low: float, more: float, power: float, speed: float, build_case: Any
+) -> None:
+    duty = [
+        {
+            "brake_power": f"{power:.3f} kW",
+            "vehicle_speed": f"{speed:.3f} km/h",
+            "fan": "on",
+            "ambient": "30 degC",
+            "engine_speed": "3000 rpm",
+        }
+    ]
+    open_, blocked = (
+        run(build_case("family car", duty, radiator__blocked_face=f"{100 * b:.4f} %"))
+        for b in (low, min(low + more, 0.95))
+    )
     assert blocked.coolant_out[0] >= open_.coolant_out[0] - 1e-6
 
 
@@ -252,8 +310,15 @@ def test_a_blocked_face_never_enlarges_the_margin(
 @given(ratio=st.floats(0.4, 1.5), more=st.floats(1.01, 2.0), power=st.floats(5.0, 60.0))
 def test_more_coolant_flow_never_raises_the_outlet(ratio: float, more: float, power: float, build_case: Any) -> None:
     """The pump's speed changes, the network stays as it was sized."""
-    duty = [{"brake_power": f"{power:.3f} kW", "vehicle_speed": "90 km/h", "fan": "on", "ambient": "30 degC",
-             "engine_speed": "3500 rpm"}]
+    duty = [
+        {
+            "brake_power": f"{power:.3f} kW",
+            "vehicle_speed": "90 km/h",
+            "fan": "on",
+            "ambient": "30 degC",
+            "engine_speed": "3500 rpm",
+        }
+    ]
     less, much = (run(build_case("family car", duty, circuit__pump_ratio=f"{r:.5f}")) for r in (ratio, ratio * more))
     assert much.coolant_flow[0] > less.coolant_flow[0] or not less.solved[0]
     assert much.coolant_out[0] <= less.coolant_out[0] + 1e-6
@@ -265,7 +330,10 @@ def test_regimes(build_case: Any) -> None:
     hot = {"brake_power": "55 kW", "vehicle_speed": "60 km/h", "ambient": "35 degC", "fan": "on"}
     frost = {"ambient": "-20 degC", "heater": "high"}
     assert regime(run(build_case(duties=[road, hot, frost]))) == [
-        Regime.REGULATING, Regime.FLOATING_ABOVE, Regime.FLOATING_BELOW]
+        Regime.REGULATING,
+        Regime.FLOATING_ABOVE,
+        Regime.FLOATING_BELOW,
+    ]
     assert regime(run(build_case(duties=[road], thermostat__kind="none"))) == [Regime.FREE]
     stuck = run(build_case(duties=[road], thermostat__minimum_opening="100 %"))
     assert regime(stuck) == [Regime.FLOATING_BELOW]
@@ -274,10 +342,14 @@ def test_regimes(build_case: Any) -> None:
 
 def test_a_missing_valve_runs_cold_and_its_open_bypass_makes_it_hotter_under_load(build_case: Any) -> None:
     """A closing bypass stays open without its valve and takes flow from the radiator."""
-    duties = [{"vehicle_speed": "100 km/h", "ambient": "0 degC"},
-              {"brake_power": "70 kW", "vehicle_speed": "80 km/h", "ambient": "35 degC", "fan": "on"}]
-    sound, missing, stuck = (run(build_case(duties=duties, **how)) for how in (
-        {}, {"thermostat__kind": "none"}, {"thermostat__minimum_opening": "100 %"}))
+    duties = [
+        {"vehicle_speed": "100 km/h", "ambient": "0 degC"},
+        {"brake_power": "70 kW", "vehicle_speed": "80 km/h", "ambient": "35 degC", "fan": "on"},
+    ]
+    sound, missing, stuck = (
+        run(build_case(duties=duties, **how))
+        for how in ({}, {"thermostat__kind": "none"}, {"thermostat__minimum_opening": "100 %"})
+    )
     assert missing.coolant_out[0] < sound.coolant_out[0] - 20.0
     assert missing.bypass_flow[1] > 0.0 == stuck.bypass_flow[1]
     assert missing.coolant_out[1] > stuck.coolant_out[1]
@@ -368,8 +440,9 @@ def test_layout_assumptions_are_told(build_case: Any) -> None:
 def test_an_advertised_fan_flow_is_held_against_its_power(build_case: Any) -> None:
     """A fan of 60 W cannot be one of 2700 m3/h and 230 Pa: 0.385 dp V is 66 W of air power alone."""
     duty = [{"brake_power": "30 kW", "fan": "on", "ambient": "30 degC", "vehicle_speed": "10 km/h"}]
-    plain, weak, strong = (build_case(duties=duty, **how) for how in (
-        {}, {"airflow__fan_power": "60 W"}, {"airflow__fan_power": "400 W"}))
+    plain, weak, strong = (
+        build_case(duties=duty, **how) for how in ({}, {"airflow__fan_power": "60 W"}, {"airflow__fan_power": "400 W"})
+    )
     assert prepare(weak).assumptions == (Assumption.FAN_FLOW_CUT,)
     assert prepare(strong).assumptions == ()
     assert run(weak).coolant_out[0] > run(plain).coolant_out[0]
@@ -378,8 +451,12 @@ def test_an_advertised_fan_flow_is_held_against_its_power(build_case: Any) -> No
 
 def test_a_makers_point_scales_the_core(build_case: Any) -> None:
     duty = [{"brake_power": "60 kW", "vehicle_speed": "80 km/h", "fan": "on", "ambient": "30 degC"}]
-    rated = {"radiator__rated_heat": "60 kW", "radiator__rated_coolant_flow": "100 L/min",
-             "radiator__rated_air_velocity": "5 m/s", "radiator__rated_inlet_difference": "60 K"}
+    rated = {
+        "radiator__rated_heat": "60 kW",
+        "radiator__rated_coolant_flow": "100 L/min",
+        "radiator__rated_air_velocity": "5 m/s",
+        "radiator__rated_inlet_difference": "60 K",
+    }
     plain, scaled = run(build_case(duties=duty)), run(build_case(duties=duty, **rated))
     scale = scaled.core.ua_scale[0]
     assert scale != 1.0
@@ -389,8 +466,11 @@ def test_a_makers_point_scales_the_core(build_case: Any) -> None:
 
 
 def test_three_unlike_duties_equal_three_single_runs_one_unsolvable(build_case: Any) -> None:
-    duties = [{"vehicle_speed": "120 km/h", "ambient": "-20 degC", "heater": "high"},
-              {"brake_power": "60 kW", "fan": "off", "ambient": "40 degC"}, {"ambient": "35 degC"}]
+    duties = [
+        {"vehicle_speed": "120 km/h", "ambient": "-20 degC", "heater": "high"},
+        {"brake_power": "60 kW", "fan": "off", "ambient": "40 degC"},
+        {"ambient": "35 degC"},
+    ]
     together = run(build_case(duties=duties))
     assert status(together) == [Status.SOLVED, Status.BOILS, Status.SOLVED]
     for i, duty in enumerate(duties):
@@ -402,12 +482,16 @@ def test_three_unlike_duties_equal_three_single_runs_one_unsolvable(build_case: 
 
 def test_an_ensemble_of_vehicles_equals_single_vehicles(build_case: Any) -> None:
     case = build_case(duties=[{"vehicle_speed": "30 km/h", "ambient": "40 degC", "brake_power": "35 kW"}])
-    spread = {"radiator.core_height": np.array([0.2, 0.38, 0.45]), "circuit.pump_flow": np.array([1e-3, 2e-3, 3e-3]),
-              "radiator.blocked_face": np.array([0.9, 0.0, 0.2]), "thermostat.closed_leak": np.array([0.0, 0.01, 0.3])}
+    spread = {
+        "radiator.core_height": np.array([0.2, 0.38, 0.45]),
+        "circuit.pump_flow": np.array([1e-3, 2e-3, 3e-3]),
+        "radiator.blocked_face": np.array([0.9, 0.0, 0.2]),
+        "thermostat.closed_leak": np.array([0.0, 0.01, 0.3]),
+    }
     together = run(with_values(case, spread))
     assert status(together)[0] is Status.BOILS
     for i in range(3):
-        alone = run(with_values(case, {k: v[i:i + 1] for k, v in spread.items()}))
+        alone = run(with_values(case, {k: v[i : i + 1] for k, v in spread.items()}))
         for name in ("coolant_out", "opening", "radiator_heat", "coolant_flow", "air_velocity", "span_low"):
             assert getattr(together, name)[i] == pytest.approx(getattr(alone, name)[0], rel=1e-6, abs=1e-9), name
 
@@ -432,13 +516,24 @@ def test_a_large_ensemble_equals_small_ones(build_case: Any) -> None:
 
 
 WORDS: dict[str, list[str]] = {
-    "thermostat.side": ["outlet", "inlet"], "thermostat.bypass": ["closing", "fixed", "none"],
-    "thermostat.kind": ["wax", "none"], "airflow.fan_drive": ["electric", "viscous clutch", "fixed", "none"],
-    "airflow.fan_side": ["puller", "pusher"], "airflow.seals": ["fitted", "missing"],
-    "circuit.pump_drive": ["belt", "electric"], "coolant.base": ["water", "ethylene glycol", "propylene glycol"],
-    "radiator.arrangement": ["both unmixed", "counterflow", "parallel flow", "both mixed"]}
-DERIVED = ("thermostat.start_to_open", "thermostat.full_open", "thermostat.maximum_opening", "airflow.fan_on",
-           "airflow.fan_off", "airflow.fan_power")
+    "thermostat.side": ["outlet", "inlet"],
+    "thermostat.bypass": ["closing", "fixed", "none"],
+    "thermostat.kind": ["wax", "none"],
+    "airflow.fan_drive": ["electric", "viscous clutch", "fixed", "none"],
+    "airflow.fan_side": ["puller", "pusher"],
+    "airflow.seals": ["fitted", "missing"],
+    "circuit.pump_drive": ["belt", "electric"],
+    "coolant.base": ["water", "ethylene glycol", "propylene glycol"],
+    "radiator.arrangement": ["both unmixed", "counterflow", "parallel flow", "both mixed"],
+}
+DERIVED = (
+    "thermostat.start_to_open",
+    "thermostat.full_open",
+    "thermostat.maximum_opening",
+    "airflow.fan_on",
+    "airflow.fan_off",
+    "airflow.fan_power",
+)
 
 
 def drawn(declared: Input, n: int, rng: np.random.Generator) -> np.ndarray:
@@ -471,8 +566,11 @@ def test_whatever_the_limits_allow_gets_a_status_and_finite_numbers(seed: int, b
     values["airflow.fan_on"] = rng.uniform(280.0, 420.0, n)
     values["airflow.fan_off"] = values["airflow.fan_on"] - rng.uniform(0.1, 10.0, n)
     case = with_values(build_case(str(rng.choice(CLASSES)), [{}]), values)
-    asked = {leaf.key: drawn(leaf.input, n, rng) for leaf in members(Duty)
-             if leaf.input.shape is FileShape.NUMBER and leaf.key not in ("duration", "limit")}
+    asked = {
+        leaf.key: drawn(leaf.input, n, rng)
+        for leaf in members(Duty)
+        if leaf.input.shape is FileShape.NUMBER and leaf.key not in ("duration", "limit")
+    }
     for name in ("brake_power", "engine_speed", "fuel_flow", "coolant_flow", "air_velocity"):
         asked[name] = np.where(rng.random(n) < 0.7, np.nan, asked[name])
     asked["fan_mode"] = rng.choice([-1.0, 0.0, 1.0], n)

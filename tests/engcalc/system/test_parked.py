@@ -29,11 +29,25 @@ AMBIENT = 253.15  # K
 
 
 def tree_of(**record: Any) -> CaseText:
-    return CaseText({
-        "format": FORMAT, "vehicle": {"class": "delivery van"}, "engine": {"block_heater_power": "600 W"},
-        "heater": {"coolant_heater": "fuel-fired"}, "thermostat": {"hysteresis": "0 K"},
-        "evidence": {"before": {"ambient": "-20 degC", "auxiliary_heater": "none", "block_heater": "no",
-                                "heater_setting": "high", "schedule": TOWN, **record}}})
+    return CaseText(
+        {
+            "format": FORMAT,
+            "vehicle": {"class": "delivery van"},
+            "engine": {"block_heater_power": "600 W"},
+            "heater": {"coolant_heater": "fuel-fired"},
+            "thermostat": {"hysteresis": "0 K"},
+            "evidence": {
+                "before": {
+                    "ambient": "-20 degC",
+                    "auxiliary_heater": "none",
+                    "block_heater": "no",
+                    "heater_setting": "high",
+                    "schedule": TOWN,
+                    **record,
+                }
+            },
+        }
+    )
 
 
 def case_of(**record: Any) -> Case:
@@ -44,7 +58,7 @@ def case_of(**record: Any) -> Case:
 
 def ran(case: Case, seconds: float = 2400.0) -> Warmup:
     drive = run_of(case, "before", {}).drive
-    return warm_up(prepare(case), replace(drive, which=drive.which[:int(seconds)]))
+    return warm_up(prepare(case), replace(drive, which=drive.which[: int(seconds)]))
 
 
 def test_a_block_heater_warms_as_the_matrix_exponential_says() -> None:
@@ -68,8 +82,9 @@ def test_a_block_heater_warms_as_the_matrix_exponential_says() -> None:
         assert series[0, 0] == pytest.approx(AMBIENT, abs=1e-3)  # K
 
 
-@pytest.mark.parametrize("record", [BLOCK, BURNT, {**BLOCK, **BURNT, "block_heater_unplugged": "10 min"}],
-                         ids=["block", "burnt", "both"])
+@pytest.mark.parametrize(
+    "record", [BLOCK, BURNT, {**BLOCK, **BURNT, "block_heater_unplugged": "10 min"}], ids=["block", "burnt", "both"]
+)
 def test_every_stretch_before_the_start_closes_its_balance(record: dict[str, str]) -> None:
     case = case_of(**record)
     plant, drive = prepare(case), run_of(case, "before", {}).drive
@@ -85,8 +100,16 @@ def test_a_coolant_heater_warms_as_an_adaptive_solver_says() -> None:
     case = case_of(**BURNT)
     (phase,) = phases(prepare(case), run_of(case, "before", {}).drive)
     w = warm_up(phase.plant, phase.drive)
-    s = solve_ivp(right_hand_side(phase.plant, phase.drive), (0.0, 1800.0), start_of(phase.drive), method="LSODA",
-                  rtol=1e-6, atol=1e-4, t_eval=w.time, max_step=20.0)
+    s = solve_ivp(
+        right_hand_side(phase.plant, phase.drive),
+        (0.0, 1800.0),
+        start_of(phase.drive),
+        method="LSODA",
+        rtol=1e-6,
+        atol=1e-4,
+        t_eval=w.time,
+        max_step=20.0,
+    )
     for state, series in ((ENGINE, w.coolant), (HOSE, w.heater_in), (CORE, w.heater_out)):
         # K; steps of 5 s meet the switching on with an error that is gone a minute later
         assert np.abs(s.y[state] - series[:, 0])[w.time > 60.0].max() < 0.1
@@ -102,15 +125,16 @@ def test_more_power_is_never_slower_and_none_is_as_without() -> None:
     times = np.array([together.time_to(273.15 + T) for T in (20.0, 35.0)])
     assert np.all(np.diff(times, axis=1) < 0.0)
     for i in range(4):
-        alone = ran(with_values(case, {"engine.block_heater_power": powers[i:i + 1]}))
+        alone = ran(with_values(case, {"engine.block_heater_power": powers[i : i + 1]}))
         assert together.sensor[:, i] == pytest.approx(alone.sensor[:, 0], rel=1e-9)
         assert together.preheated[i] == pytest.approx(alone.preheated[0], rel=1e-9)
     assert together.sensor[:, 0] == pytest.approx(ran(case_of()).sensor[:, 0], rel=1e-9)
 
 
 def test_what_was_unplugged_cools_down_again() -> None:
-    starts = [float(ran(case_of(**BLOCK, block_heater_unplugged=f"{gap} min"), 1.0).preheated[0])
-              for gap in (0, 30, 300)]
+    starts = [
+        float(ran(case_of(**BLOCK, block_heater_unplugged=f"{gap} min"), 1.0).preheated[0]) for gap in (0, 30, 300)
+    ]
     assert starts[0] > 1.2 * starts[1] > 1.2 * starts[2] > 0.0
 
 
@@ -120,7 +144,8 @@ def test_a_start_that_was_read_sets_the_level_and_the_heater_what_is_warm() -> N
     assert read.coolant[0, 0] == pytest.approx(273.15, abs=1e-9)
     assert read.preheated[0] == free.preheated[0]
     assert read.block[0, 0] - AMBIENT == pytest.approx(
-        20.0 / free.preheated[0] * (free.block[0, 0] - AMBIENT), rel=1e-9)
+        20.0 / free.preheated[0] * (free.block[0, 0] - AMBIENT), rel=1e-9
+    )
     assert read.radiator[0, 0] == pytest.approx(AMBIENT, abs=1e-3)
     below = ran(case_of(**BLOCK, start_temperature="-22 degC"), 1.0)
     assert (below.coolant[0, 0], below.block[0, 0]) == (pytest.approx(251.15), pytest.approx(AMBIENT))
@@ -135,14 +160,21 @@ def test_without_its_power_or_with_another_heater_nothing_is_simulated_before_th
 
 
 def test_a_time_not_noted_is_three_hours_or_as_long_as_it_stood() -> None:
-    times = [run_of(case_of(block_heater="yes", **more), "before", {}).drive.preheat
-             for more in ({}, {"soak": "10 h"}, {"soak": "2 h", "block_heater_unplugged": "30 min"})]
+    times = [
+        run_of(case_of(block_heater="yes", **more), "before", {}).drive.preheat
+        for more in ({}, {"soak": "10 h"}, {"soak": "2 h", "block_heater_unplugged": "30 min"})
+    ]
     assert [p.block_time / 3600.0 for p in times if p is not None] == [3.0, 3.0, 1.5]
 
 
-@pytest.mark.parametrize(("record", "path"), [
-    ({**BLOCK, "soak": "2 h"}, "block_heater_time"), ({**BURNT, "soak": "20 min"}, "coolant_heater_time"),
-    ({**BURNT, "auxiliary_heater": "none"}, "coolant_heater_time")])
+@pytest.mark.parametrize(
+    ("record", "path"),
+    [
+        ({**BLOCK, "soak": "2 h"}, "block_heater_time"),
+        ({**BURNT, "soak": "20 min"}, "coolant_heater_time"),
+        ({**BURNT, "auxiliary_heater": "none"}, "coolant_heater_time"),
+    ],
+)
 def test_what_does_not_fit_together_is_a_fault(record: dict[str, str], path: str) -> None:
     found = resolve(tree_of(**record))
     assert isinstance(found, Faults)
@@ -156,8 +188,12 @@ def test_a_start_in_frost_is_spared_minutes_by_either_heater() -> None:
     from half an hour before the start on. Order and rough size are common experience, no source.
     """
     drive = {"schedule": [{"vehicle_speed": "50 km/h", "heater": "low", "duration": "40 min"}]}
-    runs = {"none": ran(case_of(**drive)), "block": ran(case_of(**BLOCK, **drive)),
-            "running": ran(case_of(auxiliary_heater="fuel-fired", **drive)), "both": ran(case_of(**BURNT, **drive))}
+    runs = {
+        "none": ran(case_of(**drive)),
+        "block": ran(case_of(**BLOCK, **drive)),
+        "running": ran(case_of(auxiliary_heater="fuel-fired", **drive)),
+        "both": ran(case_of(**BURNT, **drive)),
+    }
     times = {name: [float(w.time_to(273.15 + T)[0]) / 60.0 for T in (40.0, 60.0, 70.0)] for name, w in runs.items()}
     for fewer, more in (("block", "none"), ("running", "none"), ("both", "running")):
         assert all(a < b for a, b in zip(times[fewer], times[more], strict=True)), times
@@ -169,11 +205,19 @@ def test_a_start_in_frost_is_spared_minutes_by_either_heater() -> None:
     assert times["both"][0] == 0.0  # it starts warmer than 40 degC
 
 
-@pytest.mark.parametrize(("coolant_heater", "noted", "runs"), [
-    ("none", "none", False), ("none", "electric", True), ("none", "fuel-fired", True), ("none", "unknown", True),
-    ("fuel-fired", "fuel-fired", False), ("fuel-fired", "both", True), ("electric", "fuel-fired", True)])
-def test_what_a_record_notes_switches_the_heater_in_the_cabins_air(coolant_heater: str, noted: str, runs: bool
-                                                                   ) -> None:
+@pytest.mark.parametrize(
+    ("coolant_heater", "noted", "runs"),
+    [
+        ("none", "none", False),
+        ("none", "electric", True),
+        ("none", "fuel-fired", True),
+        ("none", "unknown", True),
+        ("fuel-fired", "fuel-fired", False),
+        ("fuel-fired", "both", True),
+        ("electric", "fuel-fired", True),
+    ],
+)
+def test_what_a_record_notes_switches_the_heater_in_the_cabins_air(coolant_heater: str, noted: str, runs: bool) -> None:
     case = with_values(case_of(auxiliary_heater=noted), {"heater.coolant_heater": coolant_heater})
     w, bare = (ran(with_values(case, {"heater.auxiliary_heat": np.array([x])}), 600.0) for x in (1000.0, 0.0))
     if runs:

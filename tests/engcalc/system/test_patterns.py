@@ -46,7 +46,7 @@ def test_standing_is_standing_and_a_mixed_drive_has_every_part() -> None:
     assert driven("idling", 100.0).tolist() == [0.0] * 100
     whole = driven("mixed", 10_000.0)
     rounds = [one_round(part) for part in MIXED]
-    np.testing.assert_array_equal(whole[:len(rounds[0])], rounds[0])
+    np.testing.assert_array_equal(whole[: len(rounds[0])], rounds[0])
     assert whole.max() == max(r.max() for r in rounds)
 
 

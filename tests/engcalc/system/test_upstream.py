@@ -21,10 +21,18 @@ HEAVY = {"brake_power": "165 kW", "engine_speed": "5600 rpm", "vehicle_speed": "
 
 
 def case_of(upstream: list[dict[str, str]], duties: list[dict[str, str]], **sections: Any) -> Case:
-    case = resolve(CaseText({
-        "format": FORMAT, "vehicle": {"class": "large car"}, "duties": duties,
-        "engine": {"rated_power": "165 kW", "rated_speed": "5600 rpm", **sections.pop("engine", {})},
-        "airflow": {"upstream": upstream, **sections.pop("airflow", {})}, **sections}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": "large car"},
+                "duties": duties,
+                "engine": {"rated_power": "165 kW", "rated_speed": "5600 rpm", **sections.pop("engine", {})},
+                "airflow": {"upstream": upstream, **sections.pop("airflow", {})},
+                **sections,
+            }
+        )
+    )
     assert isinstance(case, Case), case
     return case
 
@@ -42,14 +50,17 @@ def test_a_condenser_is_warm_only_while_the_air_conditioning_is_on() -> None:
     assert by_weather.upstream_heat == pytest.approx([0.0, 0.0, 3000.0, 6000.0, 6000.0], abs=1.0)
     assert by_weather.air_in[0] == pytest.approx(258.15, abs=0.3)  # but for what comes round again
     for word, heat in (("on", 6000.0), ("off", 0.0)):
-        assert answer(case_of(condenser, [{**d, "air_conditioning": word} for d in duties])
-                      ).upstream_heat == pytest.approx(heat)
+        assert answer(
+            case_of(condenser, [{**d, "air_conditioning": word} for d in duties])
+        ).upstream_heat == pytest.approx(heat)
 
 
 def test_charge_air_follows_boost() -> None:
     """Ideal gas and an isentropic compressor of 70 %, written out for 45 kg/h at 5,600 rpm (Heywood 1988, 6.8.1)."""
-    case = case_of([{"kind": "charge air", "effectiveness": "80 %"}],
-                   [{**HEAVY, "fuel_flow": "45 kg/h"}, {**HEAVY, "brake_power": "20 kW"}, {}])
+    case = case_of(
+        [{"kind": "charge air", "effectiveness": "80 %"}],
+        [{**HEAVY, "fuel_flow": "45 kg/h"}, {**HEAVY, "brake_power": "20 kW"}, {}],
+    )
     point, engine = answer(case), prepare(case).engine
     m = 45.0 / 3600.0 * engine.stoichiometric_ratio
     ratio = m * 287.05 * 318.15 / (0.9 * 2.5e-3 * 5600.0 / 60.0 / 2.0 * 101325.0)
@@ -77,8 +88,11 @@ def test_a_stated_heat_is_that_at_rated_power() -> None:
 
 
 def test_an_engine_that_draws_its_air_by_itself_has_no_charge_air_to_cool() -> None:
-    faults = resolve(CaseText({"format": FORMAT, "engine": {"aspiration": "natural"},
-                               "airflow": {"upstream": [{"kind": "charge air"}]}}))
+    faults = resolve(
+        CaseText(
+            {"format": FORMAT, "engine": {"aspiration": "natural"}, "airflow": {"upstream": [{"kind": "charge air"}]}}
+        )
+    )
     assert isinstance(faults, Faults)
     assert [f.path for f in faults.faults] == ["airflow.upstream[0].kind"]
 

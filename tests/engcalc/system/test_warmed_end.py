@@ -25,22 +25,43 @@ from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.verdict import FindingCode
 
-VALVES = {"sound": {}, "stuck open": {"minimum_opening": 0.4}, "stuck shut": {"maximum_opening": 0.0},
-          "stuck, leaks": {"maximum_opening": 0.0, "closed_leak": 0.02}}
+VALVES = {
+    "sound": {},
+    "stuck open": {"minimum_opening": 0.4},
+    "stuck shut": {"maximum_opening": 0.0},
+    "stuck, leaks": {"maximum_opening": 0.0, "closed_leak": 0.02},
+}
 ROWS = tuple(product((-30, -20, -5, 20, 40), ("off", "low", "high"), VALVES))
 HEATERS: dict[str, dict[str, str]] = {
-    "bare": {}, "coolant heater": {"coolant_heater": "fuel-fired", "coolant_heat": "4 kW"}}
+    "bare": {},
+    "coolant heater": {"coolant_heater": "fuel-fired", "coolant_heat": "4 kW"},
+}
 
 
 def ended(vehicle: str, side: str, heater: dict[str, str], speed: str) -> tuple[OperatingPoint, Warmup]:
     """The rows' operating points, and their warm-ups in steps of 6 s; the fan held off."""
     duties = [{"ambient": f"{T} degC", "heater": on, "vehicle_speed": speed, "fan": "off"} for T, on, _ in ROWS]
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "heater": heater, "duties": duties,
-                             "thermostat": {"hysteresis": "0 K", "side": side}}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": vehicle},
+                "heater": heater,
+                "duties": duties,
+                "thermostat": {"hysteresis": "0 K", "side": side},
+            }
+        )
+    )
     assert isinstance(case, Case), case
-    many = with_values(case, {f"thermostat.{name}": np.array([
-        VALVES[valve].get(name, float(getattr(case.thermostat, name)[0])) for _, _, valve in ROWS])
-        for name in ("minimum_opening", "maximum_opening", "closed_leak")})
+    many = with_values(
+        case,
+        {
+            f"thermostat.{name}": np.array(
+                [VALVES[valve].get(name, float(getattr(case.thermostat, name)[0])) for _, _, valve in ROWS]
+            )
+            for name in ("minimum_opening", "maximum_opening", "closed_leak")
+        },
+    )
     conditions, plant = conditions_of(many.duties), prepare(many)
     point = solve(plant, conditions)
     start = np.where(point.solved, point.coolant_out + 4.0, 350.0)
@@ -48,8 +69,9 @@ def ended(vehicle: str, side: str, heater: dict[str, str], speed: str) -> tuple[
 
 
 @pytest.mark.parametrize("heater", HEATERS)
-@pytest.mark.parametrize(("vehicle", "speed"), [("family car", "0 km/h"), ("family car", "60 km/h"),
-                                                ("delivery van", "60 km/h")])
+@pytest.mark.parametrize(
+    ("vehicle", "speed"), [("family car", "0 km/h"), ("family car", "60 km/h"), ("delivery van", "60 km/h")]
+)
 @pytest.mark.parametrize("side", ["outlet", "inlet"])
 def test_what_floats_ends_at_the_operating_point(vehicle: str, speed: str, side: str, heater: str) -> None:
     point, w = ended(vehicle, side, HEATERS[heater], speed)
@@ -72,13 +94,23 @@ def test_what_floats_ends_at_the_operating_point(vehicle: str, speed: str, side:
 COLD_ROWS = tuple(product((-30, -25, -20, -5, 20), ("off", "high")))
 
 
-def regulated(vehicle: str, speed: int, hysteresis: float, step: float, side: str = "inlet"
-              ) -> tuple[Plant, OperatingPoint, Warmup]:
+def regulated(
+    vehicle: str, speed: int, hysteresis: float, step: float, side: str = "inlet"
+) -> tuple[Plant, OperatingPoint, Warmup]:
     """A valve in the rows' weather, from 2 K over the end; four hours standing, where a draught is all that cools."""
-    duties = [{"ambient": f"{T} degC", "heater": on, "vehicle_speed": f"{speed} km/h", "fan": "off"}
-              for T, on in COLD_ROWS]
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": duties,
-                             "thermostat": {"hysteresis": f"{hysteresis} K", "side": side}}))
+    duties = [
+        {"ambient": f"{T} degC", "heater": on, "vehicle_speed": f"{speed} km/h", "fan": "off"} for T, on in COLD_ROWS
+    ]
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": vehicle},
+                "duties": duties,
+                "thermostat": {"hysteresis": f"{hysteresis} K", "side": side},
+            }
+        )
+    )
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
     point = solve(plant, conditions)
@@ -91,9 +123,18 @@ def second_half(w: Warmup) -> np.ndarray:
     return w.coolant[w.time > 0.5 * w.time[-1]]
 
 
-@pytest.mark.parametrize(("vehicle", "speed", "step"), [
-    ("family car", 0, 2.0), ("family car", 0, 4.0), ("family car", 110, 1.0), ("family car", 110, 4.0),
-    ("delivery van", 60, 2.0), ("delivery van", 130, 1.0), ("delivery van", 130, 4.0)])
+@pytest.mark.parametrize(
+    ("vehicle", "speed", "step"),
+    [
+        ("family car", 0, 2.0),
+        ("family car", 0, 4.0),
+        ("family car", 110, 1.0),
+        ("family car", 110, 4.0),
+        ("delivery van", 60, 2.0),
+        ("delivery van", 130, 1.0),
+        ("delivery van", 130, 4.0),
+    ],
+)
 def test_what_a_valve_at_the_inlet_holds_ends_at_the_operating_point(vehicle: str, speed: int, step: float) -> None:
     """In the frost its wax feels what it lets through at once and tens of kelvins strong: it must not hunt for that."""
     _, point, w = regulated(vehicle, speed, 0.0, step)
@@ -104,9 +145,19 @@ def test_what_a_valve_at_the_inlet_holds_ends_at_the_operating_point(vehicle: st
     assert np.abs(w.opening[-1] - point.opening)[regulates].max() < 1e-3
 
 
-@pytest.mark.parametrize(("vehicle", "speed", "step"), [
-    ("family car", 0, 2.0), ("family car", 110, 1.0), ("family car", 110, 2.0), ("delivery van", 60, 1.0),
-    ("small car", 130, 2.0), ("pickup", 130, 2.0), ("delivery van", 130, 1.0), ("delivery van", 130, 2.0)])
+@pytest.mark.parametrize(
+    ("vehicle", "speed", "step"),
+    [
+        ("family car", 0, 2.0),
+        ("family car", 110, 1.0),
+        ("family car", 110, 2.0),
+        ("delivery van", 60, 1.0),
+        ("small car", 130, 2.0),
+        ("pickup", 130, 2.0),
+        ("delivery van", 130, 1.0),
+        ("delivery van", 130, 2.0),
+    ],
+)
 def test_what_a_valve_at_the_outlet_holds_ends_at_the_operating_point(vehicle: str, speed: int, step: float) -> None:
     """In the steps of one warm-up (1 s) and of an ensemble (2 s) it does not hunt either."""
     _, point, w = regulated(vehicle, speed, 0.0, step, "outlet")
@@ -132,8 +183,16 @@ def test_with_play_a_valve_at_the_inlet_ends_within_its_span(vehicle: str, speed
 def test_heat_ahead_of_the_radiator_of_a_standing_vehicle_counts_alike(fan: str, side: str) -> None:
     """A condenser's heat in air that hardly moves: hoses and core stand in it, in time and at the operating point."""
     duties = [{"ambient": f"{T} degC", "heater": on} for T, on in product((-20, 0, 20, 35), ("off", "high"))]
-    case = resolve(CaseText({"format": FORMAT, "duties": duties, "thermostat": {"hysteresis": "0 K", "side": side},
-                             "airflow": {"fan_drive": fan, "upstream": [{"heat": "8 kW"}]}}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "duties": duties,
+                "thermostat": {"hysteresis": "0 K", "side": side},
+                "airflow": {"fan_drive": fan, "upstream": [{"heat": "8 kW"}]},
+            }
+        )
+    )
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
     point = solve(plant, conditions)
@@ -149,8 +208,16 @@ def test_an_averaged_fan_holds_what_a_switching_one_swings_about(vehicle: str) -
 
     A pickup's averaged fan is so strong that it swings itself: 1.4 K in the limit of short steps, 1.6 K in these.
     """
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": [{"ambient": "38 degC"}],
-                             "airflow": {"fan_drive": "electric"}}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": vehicle},
+                "duties": [{"ambient": "38 degC"}],
+                "airflow": {"fan_drive": "electric"},
+            }
+        )
+    )
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
     drive = steady_drive(conditions, np.full(1, 365.15), 9000.0, 2.0)
@@ -160,14 +227,31 @@ def test_an_averaged_fan_holds_what_a_switching_one_swings_about(vehicle: str) -
     assert abs(mean.mean() - switched.mean()) < 0.6
 
 
-GIVEN = [{"ambient": "-5 degC", "vehicle_speed": "60 km/h", "coolant_flow": "20 L/min"},
-         {"ambient": "20 degC", "brake_power": "20 kW", "engine_speed": "2000 rpm", "coolant_flow": "80 L/min",
-          "air_velocity": "4 m/s"},
-         {"ambient": "-5 degC", "brake_power": "20 kW", "engine_speed": "2000 rpm", "coolant_flow": "5 L/min",
-          "air_velocity": "8 m/s"},
-         {"ambient": "20 degC", "brake_power": "3 kW", "engine_speed": "0 rpm", "coolant_flow": "40 L/min",
-          "air_velocity": "1 m/s"},
-         {"ambient": "-5 degC", "vehicle_speed": "60 km/h"}]
+GIVEN = [
+    {"ambient": "-5 degC", "vehicle_speed": "60 km/h", "coolant_flow": "20 L/min"},
+    {
+        "ambient": "20 degC",
+        "brake_power": "20 kW",
+        "engine_speed": "2000 rpm",
+        "coolant_flow": "80 L/min",
+        "air_velocity": "4 m/s",
+    },
+    {
+        "ambient": "-5 degC",
+        "brake_power": "20 kW",
+        "engine_speed": "2000 rpm",
+        "coolant_flow": "5 L/min",
+        "air_velocity": "8 m/s",
+    },
+    {
+        "ambient": "20 degC",
+        "brake_power": "3 kW",
+        "engine_speed": "0 rpm",
+        "coolant_flow": "40 L/min",
+        "air_velocity": "1 m/s",
+    },
+    {"ambient": "-5 degC", "vehicle_speed": "60 km/h"},
+]
 
 
 @pytest.mark.parametrize(("side", "bypass"), [("inlet", "closing"), ("outlet", "fixed"), ("inlet", "none")])
@@ -176,8 +260,11 @@ def test_given_flows_of_coolant_and_air_hold_in_the_warm_up_too(side: str, bypas
 
     The last duty states no flow: in one ensemble with the others it keeps the network's.
     """
-    case = resolve(CaseText({"format": FORMAT, "duties": GIVEN,
-                             "thermostat": {"side": side, "hysteresis": "0 K", "bypass": bypass}}))
+    case = resolve(
+        CaseText(
+            {"format": FORMAT, "duties": GIVEN, "thermostat": {"side": side, "hysteresis": "0 K", "bypass": bypass}}
+        )
+    )
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
     point = solve(plant, conditions)
@@ -188,16 +275,20 @@ def test_given_flows_of_coolant_and_air_hold_in_the_warm_up_too(side: str, bypas
     assert np.abs(w.opening[-1] - point.opening).max() < 1e-3
     assert np.abs(w.energy_error).max() < 1e-10
     for i in (0, 2):
-        one = conditions_of(case.duties[i:i + 1])
-        alone = warm_up(plant, steady_drive(one, start[i:i + 1], 6000.0), record_every=60.0)
+        one = conditions_of(case.duties[i : i + 1])
+        alone = warm_up(plant, steady_drive(one, start[i : i + 1], 6000.0), record_every=60.0)
         assert alone.coolant[:, 0] == pytest.approx(w.coolant[:, i], abs=1e-6)
 
 
 @pytest.mark.parametrize("flow", ["4 L/min", "10 L/min", "30 L/min"])
 def test_a_rig_s_warm_up_ends_where_its_flows_settle(flow: str) -> None:
     """Its pump turns with no engine: without the given flow nothing would move the coolant."""
-    rig = {"format": FORMAT, "vehicle": {"class": "bench rig"}, "circuit": {"extra": [{"heat": "6 kW"}]},
-           "duties": [{"coolant_flow": flow, "air_velocity": "3 m/s", "ambient": "20 degC"}]}
+    rig = {
+        "format": FORMAT,
+        "vehicle": {"class": "bench rig"},
+        "circuit": {"extra": [{"heat": "6 kW"}]},
+        "duties": [{"coolant_flow": flow, "air_velocity": "3 m/s", "ambient": "20 degC"}],
+    }
     case = resolve(CaseText(rig))
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
@@ -216,8 +307,16 @@ def test_with_play_long_steps_end_as_short_ones_do(vehicle: str, ambient: int, p
     The bounds are our own. Where in its play a valve comes to rest hangs on each swing before it: a lift of 1.02 % or
     1.05 % makes 2 K, in a van in town at 0 degC. One that hunts has no such choice, nor one of the usual play.
     """
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "thermostat": {"hysteresis": f"{play} K"},
-                             "duties": [{"ambient": f"{ambient} degC", "heater": "off", "vehicle_speed": "40 km/h"}]}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": vehicle},
+                "thermostat": {"hysteresis": f"{play} K"},
+                "duties": [{"ambient": f"{ambient} degC", "heater": "off", "vehicle_speed": "40 km/h"}],
+            }
+        )
+    )
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
 
@@ -238,27 +337,53 @@ def test_with_play_long_steps_end_as_short_ones_do(vehicle: str, ambient: int, p
 @pytest.mark.parametrize("step", [1.0, 2.0])
 def test_with_play_long_steps_hunt_as_short_ones_do(step: float) -> None:
     """On the motorway in the frost: steps of 2 s came to rest where those of 0.25 s hunt for ever."""
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": "family car"}, "thermostat": {"hysteresis": "5 K"},
-                             "duties": [{"ambient": "-20 degC", "heater": "high", "vehicle_speed": "100 km/h"}]}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": "family car"},
+                "thermostat": {"hysteresis": "5 K"},
+                "duties": [{"ambient": "-20 degC", "heater": "high", "vehicle_speed": "100 km/h"}],
+            }
+        )
+    )
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
-    late = [warm_up(plant, steady_drive(conditions, conditions.ambient, 3600.0, s), 2.0).coolant[-450:, 0]
-            for s in (0.25, step)]
+    late = [
+        warm_up(plant, steady_drive(conditions, conditions.ambient, 3600.0, s), 2.0).coolant[-450:, 0]
+        for s in (0.25, step)
+    ]
     for read in (np.mean, np.min, np.max):
         assert read(late[1]) == pytest.approx(read(late[0]), abs=0.3)  # K; our own bound
     assert np.ptp(late[0]) > 8.0
 
 
-@pytest.mark.parametrize(("vehicle", "side", "speed", "ambient", "heater"), [
-    ("family car", "outlet", 100, 20, "off"), ("family car", "outlet", 100, -20, "high"),
-    ("delivery van", "outlet", 70, 0, "off"), ("family car", "outlet", 40, 0, "off"),
-    ("family car", "inlet", 100, 20, "off"), ("delivery van", "inlet", 40, 0, "off")])
+@pytest.mark.parametrize(
+    ("vehicle", "side", "speed", "ambient", "heater"),
+    [
+        ("family car", "outlet", 100, 20, "off"),
+        ("family car", "outlet", 100, -20, "high"),
+        ("delivery van", "outlet", 70, 0, "off"),
+        ("family car", "outlet", 40, 0, "off"),
+        ("family car", "inlet", 100, 20, "off"),
+        ("delivery van", "inlet", 40, 0, "off"),
+    ],
+)
 def test_a_valve_hunts_or_rests_in_check_and_warm_up_alike(
-        vehicle: str, side: str, speed: int, ambient: int, heater: str) -> None:
+    vehicle: str, side: str, speed: int, ambient: int, heater: str
+) -> None:
     """A check said that it regulates at 88.1 degC where the warm-up swung between 81 and 90: one word, one mean."""
     duty = {"ambient": f"{ambient} degC", "heater": heater, "vehicle_speed": f"{speed} km/h"}
-    case = resolve(CaseText({"format": FORMAT, "vehicle": {"class": vehicle}, "duties": [duty],
-                             "thermostat": {"hysteresis": "5 K", "side": side}}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "vehicle": {"class": vehicle},
+                "duties": [duty],
+                "thermostat": {"hysteresis": "5 K", "side": side},
+            }
+        )
+    )
     assert isinstance(case, Case), case
     conditions, plant = conditions_of(case.duties), prepare(case)
     found = check(case, members=0).duties[0]
@@ -276,7 +401,14 @@ def test_a_valve_hunts_or_rests_in_check_and_warm_up_alike(
 
 
 def test_a_valve_without_play_does_not_hunt() -> None:
-    case = resolve(CaseText({"format": FORMAT, "thermostat": {"hysteresis": "0 K"},
-                             "duties": [{"ambient": "-20 degC", "vehicle_speed": "100 km/h"}]}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "thermostat": {"hysteresis": "0 K"},
+                "duties": [{"ambient": "-20 degC", "vehicle_speed": "100 km/h"}],
+            }
+        )
+    )
     assert isinstance(case, Case), case
     assert hunting(prepare(case), conditions_of(case.duties)) is None

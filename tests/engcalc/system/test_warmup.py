@@ -82,16 +82,27 @@ def test_an_adaptive_solver_on_the_same_equations_agrees_before_the_valve(side: 
     plant = prepare(case_of(thermostat={"hysteresis": "0 K", "side": side}))
     trip = a_trip(240, 268.15)
     w = warm_up(plant, trip)
-    s = solve_ivp(right_hand_side(plant, trip), (0.0, 240.0), start_of(trip), method="LSODA", rtol=1e-6, atol=1e-4,
-                  t_eval=w.time, max_step=10.0)
+    s = solve_ivp(
+        right_hand_side(plant, trip),
+        (0.0, 240.0),
+        start_of(trip),
+        method="LSODA",
+        rtol=1e-6,
+        atol=1e-4,
+        t_eval=w.time,
+        max_step=10.0,
+    )
     assert np.abs(s.y[SENSOR] - w.sensor[:, 0]).max() < 0.1  # K; our own bound
     assert np.abs(s.y[ENGINE] - w.coolant[:, 0]).max() < 0.1
 
 
-@pytest.mark.parametrize(("side", "ambient", "bounds"), [
-    ("outlet", 293.15, {1.0: 0.1}), ("inlet", 293.15, {1.0: 0.2}), ("inlet", 253.15, {1.0: 0.2, 0.5: 0.1})])
+@pytest.mark.parametrize(
+    ("side", "ambient", "bounds"),
+    [("outlet", 293.15, {1.0: 0.1}), ("inlet", 293.15, {1.0: 0.2}), ("inlet", 253.15, {1.0: 0.2, 0.5: 0.1})],
+)
 def test_an_adaptive_solver_on_the_same_equations_agrees_while_the_valve_opens(
-        side: str, ambient: float, bounds: dict[float, float]) -> None:
+    side: str, ambient: float, bounds: dict[float, float]
+) -> None:
     """Also where each opening of a valve at the pump's inlet lets an icy slug come back to its own wax.
 
     Bounds [K] by step [s] are our own: 0.1, but for a valve at the inlet in steps of 1 s, whose error falls with the
@@ -100,8 +111,16 @@ def test_an_adaptive_solver_on_the_same_equations_agrees_while_the_valve_opens(
     """
     plant = prepare(case_of(thermostat={"hysteresis": "0 K", "side": side}))
     trip = replace(a_trip(240, ambient, 1.8 if ambient < 273.15 else 1.3), start=np.full(1, 353.15))
-    s = solve_ivp(right_hand_side(plant, trip), (0.0, 240.0), start_of(trip), method="LSODA", rtol=1e-6, atol=1e-4,
-                  t_eval=warm_up(plant, trip).time, max_step=10.0)
+    s = solve_ivp(
+        right_hand_side(plant, trip),
+        (0.0, 240.0),
+        start_of(trip),
+        method="LSODA",
+        rtol=1e-6,
+        atol=1e-4,
+        t_eval=warm_up(plant, trip).time,
+        max_step=10.0,
+    )
     for step, bound in bounds.items():
         w = warm_up(plant, replace(trip, step=step, which=np.repeat(trip.which, round(1.0 / step), axis=0)))
         assert w.opening.max() > 0.05
@@ -124,8 +143,16 @@ def test_an_adaptive_solver_on_the_same_equations_agrees_on_a_cold_idle(fuel: st
     """
     plant, drive = cold_idle(fuel)
     w = warm_up(plant, drive)
-    s = solve_ivp(right_hand_side(plant, drive), (0.0, 240.0), start_of(drive), method="LSODA", rtol=1e-6, atol=1e-4,
-                  t_eval=w.time, max_step=1.0)
+    s = solve_ivp(
+        right_hand_side(plant, drive),
+        (0.0, 240.0),
+        start_of(drive),
+        method="LSODA",
+        rtol=1e-6,
+        atol=1e-4,
+        t_eval=w.time,
+        max_step=1.0,
+    )
     error = np.abs(s.y[ENGINE] - w.coolant[:, 0])
     assert error.max() < bound
     assert error[-1] < 0.05
@@ -243,14 +270,24 @@ def test_a_cold_slug_comes_back_as_late_and_as_deep_as_plug_flow_says() -> None:
     The cells' front is smeared where plug flow's is sharp; its middle and the dip of the engine's outlet are to agree.
     """
     duty = {"ambient": "20 degC", "engine_speed": "600 rpm", "brake_power": "3 kW", "fan": "off"}
-    case = case_of(duties=[duty], engine={"surface_conductance": "0 W/K"}, airflow={"fan_drive": "none"},
-                   heater={"rated_output": "0 W", "valve": "closed"}, circuit={"heater_flow": "0 L/min"},
-                   thermostat={"start_to_open": "80 degC", "full_open": "80.001 degC", "hysteresis": "30 K",
-                               "time_constant": "20 s", "closed_leak": "0 %"})
+    case = case_of(
+        duties=[duty],
+        engine={"surface_conductance": "0 W/K"},
+        airflow={"fan_drive": "none"},
+        heater={"rated_output": "0 W", "valve": "closed"},
+        circuit={"heater_flow": "0 L/min"},
+        thermostat={
+            "start_to_open": "80 degC",
+            "full_open": "80.001 degC",
+            "hysteresis": "30 K",
+            "time_constant": "20 s",
+            "closed_leak": "0 %",
+        },
+    )
     plant, step = prepare(case), 0.25
     w = warm_up(plant, held(case, 900.0, step), record_every=step)
     opened = int(np.flatnonzero(w.opening[:, 0] > 0.0)[0]) - 1
-    t0 = float(np.interp(0.5, w.opening[opened:opened + 20, 0], w.time[opened:opened + 20]))
+    t0 = float(np.interp(0.5, w.opening[opened : opened + 20, 0], w.time[opened : opened + 20]))
     T_open = float(w.coolant[opened, 0])
     L = prepare_lumps(plant)
     fluid = plant.coolant.state(np.full(1, T_open - 10.0))  # the valve feels the outlet, which dips by some 20 K
@@ -259,15 +296,24 @@ def test_a_cold_slug_comes_back_as_late_and_as_deep_as_plug_flow_says() -> None:
     made = engine_heat(plant.engine, engine_load(plant.engine, conditions_of(case.duties)), np.full(1, T_open))
     heat = float(made.heat_to_metal[0])
     over = heat / float(L.hot_to_coolant[0])  # hot metal over a coolant that rises slowly
-    engine = Engine(float(L.hot[0]), float(L.engine[0]), float(L.block[0]), float(L.hot_to_coolant[0]),
-                    float(L.block_to_coolant[0]), heat, T_open + over, T_open, float(w.block[opened, 0]))
+    engine = Engine(
+        float(L.hot[0]),
+        float(L.engine[0]),
+        float(L.block[0]),
+        float(L.hot_to_coolant[0]),
+        float(L.block_to_coolant[0]),
+        heat,
+        T_open + over,
+        T_open,
+        float(w.block[opened, 0]),
+    )
     time, out, back = returned(engine, line, C_flow, float(w.lower_hose[opened, 0]), 120.0)
     after = w.time >= t0
     late, shown = w.time[after] - t0, w.lower_hose[after, 0]
     half = 0.5 * (float(back[0]) + float(back[back > back[0] + 1.0][0]))  # of the front, where it arrives
 
     def arrival(t: Any, T: Any) -> float:
-        return float(np.interp(half, *((T[:i + 1], t[:i + 1]) if (i := int(np.argmax(half < T))) else (T, t))))
+        return float(np.interp(half, *((T[: i + 1], t[: i + 1]) if (i := int(np.argmax(half < T))) else (T, t))))
 
     delay, plug_delay = arrival(late, shown), arrival(time, back)
     dip, plug_dip = T_open - float(w.coolant[after, 0].min()), T_open - float(out.min())
@@ -279,8 +325,11 @@ def test_a_cold_slug_comes_back_as_late_and_as_deep_as_plug_flow_says() -> None:
 
 def test_three_unlike_members_are_three_single_runs() -> None:
     case = case_of(duties=[COLD])
-    changes = {"engine.metal_mass": [60.0, 90.0, 140.0], "thermostat.closed_leak": [0.0, 0.05, 0.6],
-               "heater.rated_output": [0.0, 5000.0, 9000.0]}
+    changes = {
+        "engine.metal_mass": [60.0, 90.0, 140.0],
+        "thermostat.closed_leak": [0.0, 0.05, 0.6],
+        "heater.rated_output": [0.0, 5000.0, 9000.0],
+    }
     many = with_values(case, {k: np.array(v) for k, v in changes.items()})
     together = warm_up(prepare(many), held(case, 900.0))
     for i in range(3):
@@ -300,8 +349,11 @@ def test_times_to_temperatures_rise_with_temperature_and_never_is_infinite() -> 
 def test_an_open_valve_and_more_heater_make_the_engine_colder() -> None:
     case = case_of(duties=[{"ambient": "-20 degC", "heater": "high", "vehicle_speed": "40 km/h"}])
     ends = {}
-    for name, change in {"sound": {}, "open": {"thermostat.minimum_opening": np.array([0.3])},
-                         "more heater": {"heater.rated_output": np.array([9000.0])}}.items():
+    for name, change in {
+        "sound": {},
+        "open": {"thermostat.minimum_opening": np.array([0.3])},
+        "more heater": {"heater.rated_output": np.array([9000.0])},
+    }.items():
         ends[name] = float(warm_up(prepare(with_values(case, change)), held(case, 1500.0)).sensor[-1, 0])
     assert ends["open"] < ends["more heater"] < ends["sound"]
 

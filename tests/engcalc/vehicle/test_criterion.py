@@ -16,8 +16,9 @@ RECORD = {"ambient": "0 degC", "engine_off_phases": "no", "curve": [["0 min", "0
 
 
 def case_of(**record: str) -> Case:
-    found = resolve(CaseText({"format": FORMAT, "thermostat": {"rating": "88 degC"},
-                              "evidence": {"before": {**RECORD, **record}}}))
+    found = resolve(
+        CaseText({"format": FORMAT, "thermostat": {"rating": "88 degC"}, "evidence": {"before": {**RECORD, **record}}})
+    )
     assert isinstance(found, Case), found
     return found
 
@@ -31,10 +32,17 @@ def test_the_target_lies_20_degF_under_the_valve() -> None:
 SOUND = np.linspace(400.0, 800.0, 101)  # s; the 95th percentile is 780
 
 
-@pytest.mark.parametrize(("reached", "ends", "sound", "outcome"), [
-    (700.0, 1200.0, SOUND, WarmupOutcome.IN_TIME), (900.0, 1200.0, SOUND, WarmupOutcome.LATE), (None, 1200.0, SOUND, WarmupOutcome.LATE),
-    (None, 600.0, SOUND, WarmupOutcome.NOT_YET), (None, 1200.0, np.full(9, np.inf), WarmupOutcome.NOT_IN_THIS_RUN),
-    (900.0, 1200.0, np.full(9, np.inf), WarmupOutcome.IN_TIME)])
+@pytest.mark.parametrize(
+    ("reached", "ends", "sound", "outcome"),
+    [
+        (700.0, 1200.0, SOUND, WarmupOutcome.IN_TIME),
+        (900.0, 1200.0, SOUND, WarmupOutcome.LATE),
+        (None, 1200.0, SOUND, WarmupOutcome.LATE),
+        (None, 600.0, SOUND, WarmupOutcome.NOT_YET),
+        (None, 1200.0, np.full(9, np.inf), WarmupOutcome.NOT_IN_THIS_RUN),
+        (900.0, 1200.0, np.full(9, np.inf), WarmupOutcome.IN_TIME),
+    ],
+)
 def test_the_criterion(reached: float | None, ends: float, sound: np.ndarray, outcome: WarmupOutcome) -> None:
     case = case_of()
     assert criterion_of(case, run_of(case, "before", {}), reached, ends, sound).outcome is outcome
@@ -54,24 +62,36 @@ def test_a_monitor_may_be_off_below_20_degF() -> None:
 
 
 def facts(**changed: object) -> WarmFacts:
-    values: dict[str, object] = {"within": 1200.0, "reached": None, "ends": 1800.0, "sound_share": 1.0,
-                                 "settled": None, "sound_end": 360.0, "sound_low": 355.0, "excuses": ()}
+    values: dict[str, object] = {
+        "within": 1200.0,
+        "reached": None,
+        "ends": 1800.0,
+        "sound_share": 1.0,
+        "settled": None,
+        "sound_end": 360.0,
+        "sound_low": 355.0,
+        "excuses": (),
+    }
     return WarmFacts(**{**values, **changed})  # type: ignore[arg-type]  # the words above are the fields
 
 
-@pytest.mark.parametrize(("changed", "verdict", "outcome"), [
-    ({}, Verdict.OVERCOOLING, WarmupOutcome.LATE),
-    ({"reached": 800.0}, Verdict.HOLDS, WarmupOutcome.IN_TIME),
-    ({"sound_share": 0.5}, None, WarmupOutcome.NOT_IN_THIS_RUN),  # heat-limited: no part is blamed
-    ({"ends": 900.0}, None, WarmupOutcome.NOT_YET),  # still rising: never judged by its last value
-    ({"excuses": ("start-stop?",)}, None, WarmupOutcome.UNANSWERED),
-    ({"reached": 800.0, "settled": 348.0}, Verdict.OVERCOOLING, WarmupOutcome.SETTLED_COLD),
-    ({"reached": 800.0, "settled": 350.0}, Verdict.HOLDS, WarmupOutcome.IN_TIME),  # 10 K under: within the 11
-    ({"reached": 800.0, "boils": 1700.0, "peak": 400.0, "limit": 410.0}, Verdict.UNDERSIZED, WarmupOutcome.BOILS),
-    ({"reached": 800.0, "peak": 390.1, "limit": 390.0}, Verdict.UNDERSIZED, WarmupOutcome.TOO_HOT),
-    ({"reached": 800.0, "peak": 390.0, "limit": 390.0}, Verdict.HOLDS, WarmupOutcome.IN_TIME),
-    ({"reached": 800.0, "freezing": 273.15}, Verdict.MARGINAL, WarmupOutcome.IN_TIME),
-    ({"freezing": 273.15}, Verdict.OVERCOOLING, WarmupOutcome.LATE)])
+@pytest.mark.parametrize(
+    ("changed", "verdict", "outcome"),
+    [
+        ({}, Verdict.OVERCOOLING, WarmupOutcome.LATE),
+        ({"reached": 800.0}, Verdict.HOLDS, WarmupOutcome.IN_TIME),
+        ({"sound_share": 0.5}, None, WarmupOutcome.NOT_IN_THIS_RUN),  # heat-limited: no part is blamed
+        ({"ends": 900.0}, None, WarmupOutcome.NOT_YET),  # still rising: never judged by its last value
+        ({"excuses": ("start-stop?",)}, None, WarmupOutcome.UNANSWERED),
+        ({"reached": 800.0, "settled": 348.0}, Verdict.OVERCOOLING, WarmupOutcome.SETTLED_COLD),
+        ({"reached": 800.0, "settled": 350.0}, Verdict.HOLDS, WarmupOutcome.IN_TIME),  # 10 K under: within the 11
+        ({"reached": 800.0, "boils": 1700.0, "peak": 400.0, "limit": 410.0}, Verdict.UNDERSIZED, WarmupOutcome.BOILS),
+        ({"reached": 800.0, "peak": 390.1, "limit": 390.0}, Verdict.UNDERSIZED, WarmupOutcome.TOO_HOT),
+        ({"reached": 800.0, "peak": 390.0, "limit": 390.0}, Verdict.HOLDS, WarmupOutcome.IN_TIME),
+        ({"reached": 800.0, "freezing": 273.15}, Verdict.MARGINAL, WarmupOutcome.IN_TIME),
+        ({"freezing": 273.15}, Verdict.OVERCOOLING, WarmupOutcome.LATE),
+    ],
+)
 def test_the_warm_up_s_verdict(changed: dict[str, object], verdict: Verdict | None, outcome: WarmupOutcome) -> None:
     judged = judge_warm_up(facts(**changed))
     assert (judged.verdict, judged.outcome) == (verdict, outcome)

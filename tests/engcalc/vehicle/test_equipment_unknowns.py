@@ -16,8 +16,14 @@ from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import run_of
 from engcalc.vehicle.unknowns import Moves, Unknown, draw_z, drawn_case, unknowns_of, vehicles
 
-RECORD = {"ambient": "0 degC", "heater_setting": "off", "engine_off_phases": "no", "block_heater": "no",
-          "auxiliary_heater": "none", "schedule": [{"vehicle_speed": "50 km/h", "duration": "10 min"}]}
+RECORD = {
+    "ambient": "0 degC",
+    "heater_setting": "off",
+    "engine_off_phases": "no",
+    "block_heater": "no",
+    "auxiliary_heater": "none",
+    "schedule": [{"vehicle_speed": "50 km/h", "duration": "10 min"}],
+}
 
 
 def case_of(**sections: Any) -> Case:
@@ -49,8 +55,10 @@ def test_a_mapped_valve_and_a_standing_pump_vary_about_what_is_typical() -> None
 
 
 def test_what_was_typed_counts_with_its_own_uncertainty() -> None:
-    sure = case_of(thermostat={"kind": "valve", "mapped_shift": "20 K"},
-                   circuit={"pump_cold": "stands when cold", "pump_starts": "60 degC"})
+    sure = case_of(
+        thermostat={"kind": "valve", "mapped_shift": "20 K"},
+        circuit={"pump_cold": "stands when cold", "pump_starts": "60 degC"},
+    )
     assert not {"mapped", "pump_starts"} & set(unknowns(sure))
     stated = case_of(thermostat={"kind": "valve", "mapped_shift": {"value": "20 K", "uncertainty": "2 K"}})
     assert unknowns(stated)["mapped"].spread == pytest.approx(2.0)
@@ -87,8 +95,9 @@ def test_of_a_single_draw_that_has_none_the_valve_stays_plain() -> None:
     assert float(one.thermostat.mapped_shift[0]) < 0.001
 
 
-@pytest.mark.parametrize(("kind", "field"), [("oil warmer", "conductance"), ("gearbox warmer", "conductance"),
-                                             ("exhaust heat", "recovery")])
+@pytest.mark.parametrize(
+    ("kind", "field"), [("oil warmer", "conductance"), ("gearbox warmer", "conductance"), ("exhaust heat", "recovery")]
+)
 def test_what_exchangers_pass_on_varies_by_a_third(kind: str, field: str) -> None:
     made = drawn(case_of(circuit={"extra": [{"heat": "1 kW"}, {"kind": kind}]}))
     values = getattr(made.circuit.extra[1], field)
@@ -102,8 +111,9 @@ def test_only_a_share_of_vehicles_has_what_a_share_says() -> None:
     assert moves.moved(np.ones(1), z) == pytest.approx([2.0, 2.0, 2.0, 7.0, 12.0], abs=0.01)
 
 
-@pytest.mark.parametrize(("circuit", "may"), [({}, False), ({"pump_drive": "electric"}, True),
-                                              ({"pump_cold": "stands when cold"}, True)])
+@pytest.mark.parametrize(
+    ("circuit", "may"), [({}, False), ({"pump_drive": "electric"}, True), ({"pump_cold": "stands when cold"}, True)]
+)
 def test_a_pump_that_can_be_switched_off_may_not_be_commanded(circuit: dict[str, str], may: bool) -> None:
     assert (Cause.PUMP_NOT_COMMANDED in {c.fault for c in applicable(case_of(circuit=circuit))}) is may
     assert CAUSES[Cause.PUMP_NOT_COMMANDED].fault is Cause.PUMP_NOT_COMMANDED

@@ -20,8 +20,15 @@ from engcalc.words.reasons import reasons
 
 
 def case_of(fuel: str) -> Case:
-    found = resolve(CaseText({"format": FORMAT, "engine": {"fuel": fuel},
-                              "evidence": {"before": {"log": {"file": "log.csv"}, "ambient": "10 degC"}}}))
+    found = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "engine": {"fuel": fuel},
+                "evidence": {"before": {"log": {"file": "log.csv"}, "ambient": "10 degC"}},
+            }
+        )
+    )
     assert isinstance(found, Case)
     return found
 
@@ -32,11 +39,22 @@ def log_of(pressure: float, seconds: int = 120, speed: float = 0.0, rpm: float =
     return read_log("\n".join([header, *rows]).encode())
 
 
-@pytest.mark.parametrize(("fuel", "pressure", "looks_like"), [
-    ("petrol E10", 100e3, "diesel"), ("petrol E10", 28e3, None), ("diesel", 100e3, None), ("diesel", 28e3, "petrol"),
-    ("LPG", 95e3, "diesel"), ("petrol", 70e3, None), ("diesel", 70e3, None),
-    ("petrol", UNTHROTTLED + 1e3, "diesel"), ("petrol", UNTHROTTLED - 1e3, None),
-    ("diesel", THROTTLED - 1e3, "petrol"), ("diesel", THROTTLED + 1e3, None)])
+@pytest.mark.parametrize(
+    ("fuel", "pressure", "looks_like"),
+    [
+        ("petrol E10", 100e3, "diesel"),
+        ("petrol E10", 28e3, None),
+        ("diesel", 100e3, None),
+        ("diesel", 28e3, "petrol"),
+        ("LPG", 95e3, "diesel"),
+        ("petrol", 70e3, None),
+        ("diesel", 70e3, None),
+        ("petrol", UNTHROTTLED + 1e3, "diesel"),
+        ("petrol", UNTHROTTLED - 1e3, None),
+        ("diesel", THROTTLED - 1e3, "petrol"),
+        ("diesel", THROTTLED + 1e3, None),
+    ],
+)
 def test_the_intake_at_idle_tells_the_ignition(fuel: str, pressure: float, looks_like: str | None) -> None:
     """28 kPa: five idles of a petrol 1.5 L (carOBD data set); 100 kPa: starts of a diesel (DOI 10.35097/1130)."""
     found = fuel_doubt(case_of(fuel), "before", log_of(pressure))
@@ -63,9 +81,22 @@ def test_the_check_asks_in_words() -> None:
 @pytest.mark.parametrize(("pressure", "doubted"), [(99e3, True), (28e3, False)])
 def test_nothing_is_green_while_the_fuel_is_doubted(pressure: float, doubted: bool) -> None:
     """A warm-up in time was told in green as healthy, over a log that is not of the fuel entered."""
-    case = resolve(CaseText({"format": FORMAT, "engine": {"fuel": "petrol E10"}, "evidence": {"before": {
-        "ambient": "20 degC", "heater_setting": "off", "driving": "country road",
-        "spots": [{"what": "coolant", "value": "90 degC", "at": "30 min", "instrument": "scan_tool"}]}}}))
+    case = resolve(
+        CaseText(
+            {
+                "format": FORMAT,
+                "engine": {"fuel": "petrol E10"},
+                "evidence": {
+                    "before": {
+                        "ambient": "20 degC",
+                        "heater_setting": "off",
+                        "driving": "country road",
+                        "spots": [{"what": "coolant", "value": "90 degC", "at": "30 min", "instrument": "scan_tool"}],
+                    }
+                },
+            }
+        )
+    )
     assert isinstance(case, Case)
     check = check_with_records(case, {"before": log_of(pressure)}, members=20).check
     found = conclude(check)

@@ -29,11 +29,20 @@ ENGINE = engine_of(engine={"displacement": "2.0 L"})
 
 
 def log(seconds: int = 120, **columns: Callable[[int], float] | float) -> LogRecord:
-    names = {"rate": "Engine fuel rate [L/h]", "mass": "Engine fuel rate [g/s]", "maf": "MAF [g/s]", "rpm": "RPM [rpm]",
-             "map": "MAP [kPa]", "iat": "IAT [°C]", "abs": "Absolute load [%]", "load": "Calculated load [%]",
-             "speed": "Speed [km/h]", "ratio": "Commanded equivalence ratio",
-             "pedal": "Accelerator pedal position D [%]",
-             "ect": "Coolant [°C]"}
+    names = {
+        "rate": "Engine fuel rate [L/h]",
+        "mass": "Engine fuel rate [g/s]",
+        "maf": "MAF [g/s]",
+        "rpm": "RPM [rpm]",
+        "map": "MAP [kPa]",
+        "iat": "IAT [°C]",
+        "abs": "Absolute load [%]",
+        "load": "Calculated load [%]",
+        "speed": "Speed [km/h]",
+        "ratio": "Commanded equivalence ratio",
+        "pedal": "Accelerator pedal position D [%]",
+        "ect": "Coolant [°C]",
+    }
     lines = [",".join(["Time [s]", *(names[c] for c in columns)])]
     for t in range(seconds):
         row = [f"{x(t) if callable(x) else x:.6f}" for x in columns.values()]
@@ -106,7 +115,8 @@ def test_calculated_load_is_the_last_resort_and_the_widest() -> None:
     assert last.source is HeatSource.CALCULATED_LOAD
     assert last.relative_uncertainty == max(
         power(log(**{k: 1000 if k == "rpm" else 20 for k in ("rpm", name)})).relative_uncertainty
-        for name in ("rate", "maf", "map", "abs", "speed", "load"))
+        for name in ("rate", "maf", "map", "abs", "speed", "load")
+    )
     assert last.power[10, 0] == pytest.approx(0.2 * ENGINE.fuel_rated[0] * 25.0 / ENGINE.rated_speed[0])
 
 
@@ -129,8 +139,9 @@ def test_the_charge_of_a_diesel_tells_when_a_level_road_s_work_was_done() -> Non
     """Half of it goes by the charge over half of that without boost: here 1.5 against 0.5 while it pulls at all."""
     level = power(log(**HILL), Fuel.DIESEL)
     hill = power(log(**HILL, map=lambda t: 200.0 if climbs(t) else 100.0), Fuel.DIESEL)
-    pedal = power(log(**HILL, map=lambda t: 200.0 if climbs(t) else 100.0, pedal=lambda t: 30.0 if t else 14.0),
-                  Fuel.DIESEL)
+    pedal = power(
+        log(**HILL, map=lambda t: 200.0 if climbs(t) else 100.0, pedal=lambda t: 30.0 if t else 14.0), Fuel.DIESEL
+    )
     assert "manifold pressure" in hill.reason
     assert "manifold pressure" not in level.reason
     eta, flat = float(ENGINE.indicated_efficiency[0]), level.power[10, 0]
@@ -164,8 +175,13 @@ def overrun(t: int) -> bool:
 
 
 def test_the_fuel_is_cut_on_overrun() -> None:
-    record = log(maf=4.0, speed=60.0, rpm=2000, pedal=lambda t: 14.0 if overrun(t) else 25.0,
-                 map=lambda t: 28.0 if overrun(t) else 60.0)
+    record = log(
+        maf=4.0,
+        speed=60.0,
+        rpm=2000,
+        pedal=lambda t: 14.0 if overrun(t) else 25.0,
+        map=lambda t: 28.0 if overrun(t) else 60.0,
+    )
     found = power(record)
     assert np.flatnonzero(found.fuel_cut).tolist() == list(range(40, 60))
     assert np.all(found.power[40:60] == 0.0)
@@ -173,8 +189,12 @@ def test_the_fuel_is_cut_on_overrun() -> None:
 
 
 def test_without_manifold_pressure_a_falling_road_speed_tells_overrun() -> None:
-    record = log(maf=4.0, rpm=2000, pedal=lambda t: 14.0 if overrun(t) else 25.0,
-                 speed=lambda t: 90.0 - 2.0 * min(max(t - 40, 0), 20))
+    record = log(
+        maf=4.0,
+        rpm=2000,
+        pedal=lambda t: 14.0 if overrun(t) else 25.0,
+        speed=lambda t: 90.0 - 2.0 * min(max(t - 40, 0), 20),
+    )
     cut = np.flatnonzero(power(record).fuel_cut)
     assert set(range(43, 58)) <= set(cut.tolist()) <= set(range(40, 60))  # two seconds of smoothing at both ends
 
@@ -187,8 +207,14 @@ def test_cruise_control_closes_the_pedal_and_cuts_nothing(more: dict[str, float]
 
 @pytest.mark.parametrize("changes", [{"speed": 0.0}, {"rpm": CUT_SPEED * 60 - 100}])
 def test_a_closed_pedal_at_standstill_or_low_speed_cuts_nothing(changes: dict[str, float]) -> None:
-    columns = {"maf": 4.0, "speed": 60.0, "rpm": 2000, "map": lambda t: 28.0 if overrun(t) else 60.0,
-               "pedal": lambda t: 14.0 if overrun(t) else 25.0, **changes}
+    columns = {
+        "maf": 4.0,
+        "speed": 60.0,
+        "rpm": 2000,
+        "map": lambda t: 28.0 if overrun(t) else 60.0,
+        "pedal": lambda t: 14.0 if overrun(t) else 25.0,
+        **changes,
+    }
     assert not power(log(**columns)).fuel_cut.any()
 
 
@@ -216,8 +242,10 @@ def test_no_channel_gives_no_answer() -> None:
 
 def test_three_members_equal_three_single_runs() -> None:
     record = log(speed=lambda t: 30.0 + t % 40, rpm=1500, ect=70, map=50, iat=20)
-    cases = [{"vehicle": {"mass": m}, "engine": {"displacement": d}} for m, d in
-             (("1000 kg", "1.2 L"), ("1600 kg", "2.0 L"), ("2400 kg", "4.5 L"))]
+    cases = [
+        {"vehicle": {"mass": m}, "engine": {"displacement": d}}
+        for m, d in (("1000 kg", "1.2 L"), ("1600 kg", "2.0 L"), ("2400 kg", "4.5 L"))
+    ]
     engines = [engine_of(**case) for case in cases]
     together = _joined(engines)
     for source in (HeatSource.ROAD_LOAD, HeatSource.SPEED_DENSITY):

@@ -20,7 +20,8 @@ from ui.document import Document
 
 # two stretches of ten minutes: 50 km/h at 4 L/h of petrol, then 100 km/h at 9 L/h, in 12 degC
 ROWS = ["Time [s],RPM [rpm],Speed [km/h],Engine fuel rate [L/h],Ambient air temperature [°C],Coolant [°C]"] + [
-    f"{t},{1500 if t < 600 else 2500},{50 if t < 600 else 100},{4 if t < 600 else 9},12,90" for t in range(1200)]
+    f"{t},{1500 if t < 600 else 2500},{50 if t < 600 else 100},{4 if t < 600 else 9},12,90" for t in range(1200)
+]
 
 
 def case_of(*duties: dict[str, Any], log: bool = True) -> Case:
@@ -93,8 +94,11 @@ def test_a_gap_in_the_log_leaves_the_duty_as_it_was():
 
 def test_command_line_and_document_read_the_same(folder):
     path = folder / "logged.heatcase.json"
-    tree = {"format": "heatdocket-case/1", "duties": [{"log_time": "15 min"}],
-            "evidence": {"before": {"log": {"file": "drive.csv"}}}}
+    tree = {
+        "format": "heatdocket-case/1",
+        "duties": [{"log_time": "15 min"}],
+        "evidence": {"before": {"log": {"file": "drive.csv"}}},
+    }
     path.write_text(json.dumps(tree), encoding="utf-8")
     from ui.command.checking import resolved
 

@@ -23,12 +23,20 @@ def case_of(**evidence: Any) -> Case:
     return found
 
 
-@pytest.mark.parametrize(("noted", "told"), [
-    ({"before": READ}, "before"), ({"after": READ}, "after"), ({"before": READ, "after": READ}, "after"),
-    ({"before": READ, "after": BEGUN}, "before"), ({"before": READ, "after": {"seen": {"level_low": True}}}, "after"),
-    ({"before": READ, "after": {"codes": ["P0128"]}}, "after"), ({"before": READ, "after": {"curve": [[1, "5 degC"]]}},
-                                                                 "after"),
-    ({"before": READ, "after": {"log": {"file": "x.csv"}}}, "after"), ({}, "before")])
+@pytest.mark.parametrize(
+    ("noted", "told"),
+    [
+        ({"before": READ}, "before"),
+        ({"after": READ}, "after"),
+        ({"before": READ, "after": READ}, "after"),
+        ({"before": READ, "after": BEGUN}, "before"),
+        ({"before": READ, "after": {"seen": {"level_low": True}}}, "after"),
+        ({"before": READ, "after": {"codes": ["P0128"]}}, "after"),
+        ({"before": READ, "after": {"curve": [[1, "5 degC"]]}}, "after"),
+        ({"before": READ, "after": {"log": {"file": "x.csv"}}}, "after"),
+        ({}, "before"),
+    ],
+)
 def test_the_latest_record_with_a_reading_counts(noted: dict[str, Any], told: str) -> None:
     assert latest_record(case_of(**noted)) == told
 

@@ -14,8 +14,12 @@ from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import Run, run_of
 from engcalc.vehicle.unknowns import Effect, draw_z, normal_share, unknowns_of, vehicles
 
-RECORD = {"ambient": "0 degC", "heater_setting": "high", "engine_off_phases": "no",
-          "schedule": [{"vehicle_speed": "50 km/h", "heater": "high", "duration": "10 min"}]}
+RECORD = {
+    "ambient": "0 degC",
+    "heater_setting": "high",
+    "engine_off_phases": "no",
+    "schedule": [{"vehicle_speed": "50 km/h", "heater": "high", "duration": "10 min"}],
+}
 
 
 def ready(record: dict[str, Any] | None = None, **sections: Any) -> tuple[Case, Run]:
@@ -78,8 +82,12 @@ def test_an_unknown_rating_is_wider_and_a_stated_one_as_stated() -> None:
 
 
 def test_a_core_that_is_scaled_to_something_known_is_narrower() -> None:
-    point = {"rated_heat": "80 kW", "rated_coolant_flow": "120 L/min", "rated_air_velocity": "6 m/s",
-             "rated_inlet_difference": "60 K"}
+    point = {
+        "rated_heat": "80 kW",
+        "rated_coolant_flow": "120 L/min",
+        "rated_air_velocity": "6 m/s",
+        "rated_inlet_difference": "60 K",
+    }
     pairs = [ready(radiator=r) for r in ({}, {"ua_scale": "1.1"}, point, {**point, "scale_to": "none"})]
     spreads = [unknowns_of(*pair)[column(*pair, "radiator")].spread for pair in pairs]
     assert spreads == pytest.approx([0.20, 0.05, 0.05, 0.20])
@@ -93,9 +101,16 @@ def test_what_was_typed_is_not_unknown() -> None:
 
 
 def test_an_unknown_heater_setting_is_anything_from_off_to_high() -> None:
-    case, run = ready({**RECORD, "heater_setting": "unknown", "schedule": [
-        {"vehicle_speed": "50 km/h", "heater": "unknown", "duration": "5 min"},
-        {"vehicle_speed": "50 km/h", "heater": "off", "duration": "5 min"}]})
+    case, run = ready(
+        {
+            **RECORD,
+            "heater_setting": "unknown",
+            "schedule": [
+                {"vehicle_speed": "50 km/h", "heater": "unknown", "duration": "5 min"},
+                {"vehicle_speed": "50 km/h", "heater": "off", "duration": "5 min"},
+            ],
+        }
+    )
     unknowns = unknowns_of(case, run)
     at = column(case, run, "heater")
     assert unknowns[at].effect is Effect.HEATER_SHARE
@@ -127,6 +142,6 @@ def test_three_unlike_members_are_three_single_runs() -> None:
     many = vehicles(case, run, unknowns, z)
     together = warm_up(many.plant, many.drive).sensor + many.sensor_bias
     for i in range(3):
-        one = vehicles(case, run, unknowns, z[i:i + 1])
+        one = vehicles(case, run, unknowns, z[i : i + 1])
         alone = warm_up(one.plant, one.drive).sensor + one.sensor_bias
         assert together[:, i] == pytest.approx(alone[:, 0], rel=1e-9)

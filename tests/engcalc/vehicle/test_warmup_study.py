@@ -24,9 +24,14 @@ from engcalc.verdict import Verdict
 from engcalc.words.warmup_words import warmup_sentences
 
 RECORD: dict[str, Any] = {
-    "ambient": "0 degC", "start_temperature": "0 degC", "heater_setting": "low", "engine_off_phases": "no",
-    "block_heater": "no", "auxiliary_heater": "none",
-    "schedule": [{"vehicle_speed": "50 km/h", "heater": "low", "duration": "35 min"}]}
+    "ambient": "0 degC",
+    "start_temperature": "0 degC",
+    "heater_setting": "low",
+    "engine_off_phases": "no",
+    "block_heater": "no",
+    "auxiliary_heater": "none",
+    "schedule": [{"vehicle_speed": "50 km/h", "heater": "low", "duration": "35 min"}],
+}
 
 
 OPENS = 840.0  # s; to here the invented vehicle's valve is shut
@@ -50,8 +55,11 @@ def seen(opening: float, minutes: int = 35, z: float = 0.5) -> Case:
     v = vehicles(case, run, unknowns, np.full((1, len(unknowns)), z), stuck)
     w = warm_up(v.plant, v.drive, 60.0)
     noise = 0.3 * np.random.default_rng(3).normal(size=w.time.size)
-    pairs = [[f"{t / 60:.0f} min", f"{T - 273.15:.1f} degC"] for t, T in
-             zip(w.time, w.sensor[:, 0] + v.sensor_bias + noise, strict=True) if t <= 60.0 * minutes]
+    pairs = [
+        [f"{t / 60:.0f} min", f"{T - 273.15:.1f} degC"]
+        for t, T in zip(w.time, w.sensor[:, 0] + v.sensor_bias + noise, strict=True)
+        if t <= 60.0 * minutes
+    ]
     return case_of(curve=pairs)
 
 
@@ -108,8 +116,9 @@ def test_without_a_record_the_first_duty_is_studied() -> None:
 
 
 def test_a_described_fault_is_told_from_the_sound_vehicle() -> None:
-    found = resolve(CaseText({"format": FORMAT, "thermostat": {"minimum_opening": "20 %"},
-                              "evidence": {"before": RECORD}}))
+    found = resolve(
+        CaseText({"format": FORMAT, "thermostat": {"minimum_opening": "20 %"}, "evidence": {"before": RECORD}})
+    )
     assert isinstance(found, Case)
     record = study(found, {}, members=40).records[0]
     assert record.nominal.sensor[-1, 0] < record.sound.sensor[-1, 0] - 11.0

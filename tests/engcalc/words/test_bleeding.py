@@ -6,12 +6,16 @@ from itertools import product
 
 import pytest
 
-from engcalc.case.sections import Coolant
+from engcalc.case.sections.coolant import Coolant
 from engcalc.words.bleeding import COLOUR, COMPATIBILITY, FillingMethod, HeaterValve, SystemAtHand, Tank, bleed_steps
 from engcalc.words.cautions import ALL
 
-EVERY = [SystemAtHand(tank, screws, fill, valve, electric, rear) for tank, screws, fill, valve, electric, rear in
-         product(Tank, (True, False, None), FillingMethod, HeaterValve, (True, False), (True, False))]
+EVERY = [
+    SystemAtHand(tank, screws, fill, valve, electric, rear)
+    for tank, screws, fill, valve, electric, rear in product(
+        Tank, (True, False, None), FillingMethod, HeaterValve, (True, False), (True, False)
+    )
+]
 
 
 def keys(setup: SystemAtHand) -> list[str]:
@@ -43,16 +47,19 @@ def test_tanks_are_the_words_of_the_case_file() -> None:
     assert all(repr(str(tank)) in options.replace('"', "'") for tank in Tank)
 
 
-@pytest.mark.parametrize(("setup", "words", "absent"), [
-    (SystemAtHand(fill=FillingMethod.VACUUM), "vacuum that fades is a leak", "Close each bleed point"),
-    (SystemAtHand(bleed_screws=True), "Open every bleed screw", "no bleed screws"),
-    (SystemAtHand(bleed_screws=False), "no bleed screws", "Open every bleed screw"),
-    (SystemAtHand(tank=Tank.OVERFLOW), "full to the neck and the bottle", "surge tank"),
-    (SystemAtHand(tank=Tank.NONE), "below the neck", "surge tank"),
-    (SystemAtHand(heater_valve=HeaterValve.COMMANDED), "ignition on", "cable or vacuum"),
-    (SystemAtHand(electric_pump=True), "bleeding function", "vacuum filler"),
-    (SystemAtHand(rear_heater=True), "rear heater", "vacuum filler"),
-])
+@pytest.mark.parametrize(
+    ("setup", "words", "absent"),
+    [
+        (SystemAtHand(fill=FillingMethod.VACUUM), "vacuum that fades is a leak", "Close each bleed point"),
+        (SystemAtHand(bleed_screws=True), "Open every bleed screw", "no bleed screws"),
+        (SystemAtHand(bleed_screws=False), "no bleed screws", "Open every bleed screw"),
+        (SystemAtHand(tank=Tank.OVERFLOW), "full to the neck and the bottle", "surge tank"),
+        (SystemAtHand(tank=Tank.NONE), "below the neck", "surge tank"),
+        (SystemAtHand(heater_valve=HeaterValve.COMMANDED), "ignition on", "cable or vacuum"),
+        (SystemAtHand(electric_pump=True), "bleeding function", "vacuum filler"),
+        (SystemAtHand(rear_heater=True), "rear heater", "vacuum filler"),
+    ],
+)
 def test_each_kind_of_system_has_its_own_words(setup: SystemAtHand, words: str, absent: str) -> None:
     assert words in text(setup)
     assert absent not in text(setup)

@@ -25,12 +25,39 @@ TITLES = {
 }
 # The catalogue of causes: a code points to none beside them
 CAUSES = {
-    "healthy", "thermostat_stuck_open", "thermostat_missing", "thermostat_opens_early", "thermostat_slow",
-    "thermostat_stuck_shut", "low_coolant", "external_leak", "heater_core_restricted", "heater_valve_closed",
-    "heater_blend_stuck", "heater_airflow_low", "heater_hoses_swapped", "pump_weak", "pump_not_commanded",
-    "suction_hose_collapsed", "radiator_restricted", "face_blocked", "seals_missing", "shutter_stuck",
-    "fan_not_running", "fan_always_on", "fan_clutch_slipping", "fan_reversed", "cap_weak", "wrong_mixture",
-    "sensor_reads_low", "sensor_reads_high", "sensor_erratic", "sensor_in_air", "gas_in_coolant", "excess_heat"}
+    "healthy",
+    "thermostat_stuck_open",
+    "thermostat_missing",
+    "thermostat_opens_early",
+    "thermostat_slow",
+    "thermostat_stuck_shut",
+    "low_coolant",
+    "external_leak",
+    "heater_core_restricted",
+    "heater_valve_closed",
+    "heater_blend_stuck",
+    "heater_airflow_low",
+    "heater_hoses_swapped",
+    "pump_weak",
+    "pump_not_commanded",
+    "suction_hose_collapsed",
+    "radiator_restricted",
+    "face_blocked",
+    "seals_missing",
+    "shutter_stuck",
+    "fan_not_running",
+    "fan_always_on",
+    "fan_clutch_slipping",
+    "fan_reversed",
+    "cap_weak",
+    "wrong_mixture",
+    "sensor_reads_low",
+    "sensor_reads_high",
+    "sensor_erratic",
+    "sensor_in_air",
+    "gas_in_coolant",
+    "excess_heat",
+}
 
 
 @pytest.mark.parametrize("code", TITLES)
@@ -39,8 +66,9 @@ def test_published_titles(code: str) -> None:
     assert (found.title, found.origin) == (TITLES[code], Origin.TRANSCRIBED)
 
 
-@pytest.mark.parametrize("text", ["p0128", " P0128 ", "P0128-00", "P0128 (pending)", "P 0128", "P0128 00",
-                                  "P0128: stored", "P0128\n"])
+@pytest.mark.parametrize(
+    "text", ["p0128", " P0128 ", "P0128-00", "P0128 (pending)", "P 0128", "P0128 00", "P0128: stored", "P0128\n"]
+)
 def test_spellings(text: str) -> None:
     assert trouble_code(text) is CODES["P0128"]
 
@@ -55,8 +83,16 @@ def test_only_circuit_codes_discredit_the_sensor() -> None:
     assert {c for c, entry in CODES.items() if entry.sensor_circuit} == {f"P011{i}" for i in range(5, 10)}
 
 
-@pytest.mark.parametrize(("code", "words"), [("P0420", "not one of the cooling codes"), ("P1299", "maker's own"),
-                                             ("P3001", "maker's own"), ("U0100", "network"), ("B1342", "maker's own")])
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [
+        ("P0420", "not one of the cooling codes"),
+        ("P1299", "maker's own"),
+        ("P3001", "maker's own"),
+        ("U0100", "network"),
+        ("B1342", "maker's own"),
+    ],
+)
 def test_codes_that_are_not_in_the_list(code: str, words: str) -> None:
     found = trouble_code(code)
     assert (found.code, found.known, found.causes) == (code, False, ())

@@ -18,8 +18,9 @@ def texts(*found: Reason) -> list[str]:
 
 
 def test_the_same_of_two_duties_is_said_once_with_both_names_at_the_first_place() -> None:
-    told = texts(reason("Idle: it holds.", "Idle"), reason("Hill: too hot.", "Hill", "y"),
-                 reason("Town: it holds.", "Town"))
+    told = texts(
+        reason("Idle: it holds.", "Idle"), reason("Hill: too hot.", "Hill", "y"), reason("Town: it holds.", "Town")
+    )
     assert told == ["Idle; Town: it holds.", "Hill: too hot."]
 
 
@@ -47,7 +48,8 @@ def test_two_duties_that_are_all_keep_their_names() -> None:
 def test_what_differs_stays_apart_and_a_sentence_without_a_name_is_said_once() -> None:
     assert texts(reason("Idle: 3 K.", "Idle"), reason("Town: 4 K.", "Town")) == ["Idle: 3 K.", "Town: 4 K."]
     assert texts(reason("The heater was not noted.", "spots[0]"), reason("The heater was not noted.", "spots[1]")) == [
-        "The heater was not noted."]
+        "The heater was not noted."
+    ]
 
 
 def test_the_first_of_those_alike_gives_code_and_weight() -> None:

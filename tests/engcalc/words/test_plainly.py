@@ -8,7 +8,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.answer import check_label, headline, short_headline
@@ -16,18 +16,37 @@ from engcalc.words.conclusion_words import TOO_EARLY
 from engcalc.words.plainly import NOTHING_LOST, PLAIN, by_sight, plain
 
 
-def checked(value: str, at: str = "25 min", seen: dict[str, bool] | None = None, reason: str = "no heat",
-            heater: str = "high", ambient: str = "-12 degC") -> Check:
+def checked(
+    value: str,
+    at: str = "25 min",
+    seen: dict[str, bool] | None = None,
+    reason: str = "no heat",
+    heater: str = "high",
+    ambient: str = "-12 degC",
+) -> Check:
     before = {"ambient": ambient, "heater_setting": heater, "spots": [{"value": value, "at": at}], "seen": seen or {}}
-    case = resolve(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "delivery van"},
-                             "job": {"reason": reason}, "evidence": {"before": before}}))
+    case = resolve(
+        CaseText(
+            {
+                "format": "heatdocket-case/1",
+                "vehicle": {"class": "delivery van"},
+                "job": {"reason": reason},
+                "evidence": {"before": before},
+            }
+        )
+    )
     assert isinstance(case, Case), case
     return check_with_records(case, {}, members=20).check
 
 
-@pytest.mark.parametrize(("value", "at", "says"), [
-    ("88 degC", "25 min", "the heater's side"), ("41 degC", "25 min", "not settled yet"),
-    ("14 degC", "4 min", "too early to tell")])
+@pytest.mark.parametrize(
+    ("value", "at", "says"),
+    [
+        ("88 degC", "25 min", "the heater's side"),
+        ("41 degC", "25 min", "not settled yet"),
+        ("14 degC", "4 min", "too early to tell"),
+    ],
+)
 def test_a_complaint_of_cold_is_answered_by_its_reading(value: str, at: str, says: str) -> None:
     assert says in plain(checked(value, at)).lead
 

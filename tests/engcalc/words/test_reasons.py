@@ -14,7 +14,7 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words import reasons as words
@@ -45,10 +45,12 @@ def test_every_code_has_its_sentence() -> None:
 def test_the_headline_of_each_example_carries_its_verdict() -> None:
     assert headline(example("track-day-car")).startswith("Not explained yet. The complaint is not explained yet")
     assert capacity_sentence(example("track-day-car")).startswith(
-        "Would the system hold its duties? Undersized. Track lap: the coolant settles at ")
+        "Would the system hold its duties? Undersized. Track lap: the coolant settles at "
+    )
     assert headline(example("van-no-heat")).startswith("Runs cold. The coolant read 36 °C 35 min after the start.")
     assert headline(example("bench-exchanger")) == (
-        "Holds. 4 of 4 measured points agree with what the dimensions give.")
+        "Holds. 4 of 4 measured points agree with what the dimensions give."
+    )
 
 
 def test_the_numbers_in_a_sentence_are_those_of_the_duty() -> None:
@@ -114,8 +116,9 @@ def test_what_leaves_the_data_is_told_with_the_duties_that_it_does_in() -> None:
 
 
 def test_a_boiling_duty_is_told_without_a_margin() -> None:
-    found = checked(duties=[{"name": "Pull", "brake_power": "85 kW", "vehicle_speed": "5 km/h", "ambient": "48 degC",
-                             "fan": "off"}])
+    found = checked(
+        duties=[{"name": "Pull", "brake_power": "85 kW", "vehicle_speed": "5 km/h", "ambient": "48 degC", "fan": "off"}]
+    )
     assert headline(found).startswith("Undersized. Pull: the coolant does not settle below its boiling point of ")
 
 
@@ -127,25 +130,50 @@ def test_a_name_with_braces_is_only_a_name() -> None:
 def test_each_code_that_a_check_can_give_reads_as_a_sentence() -> None:
     cases = [
         checked(heater={"rated_output": "30 kW"}, thermostat={"kind": "none", "bypass": "unknown"}),
-        checked(engine={"brake_thermal_efficiency": "55 %", "coolant_share_rated": "75 %", "friction_mep": "6 bar"},
-                duties=[{"brake_power": "85 kW", "vehicle_speed": "100 km/h"}]),
+        checked(
+            engine={"brake_thermal_efficiency": "55 %", "coolant_share_rated": "75 %", "friction_mep": "6 bar"},
+            duties=[{"brake_power": "85 kW", "vehicle_speed": "100 km/h"}],
+        ),
         checked(duties=[{"vehicle_speed": "150 km/h", "grade": "12 %", "altitude": "3000 m"}]),
-        checked(duties=[{"brake_power": "85 kW", "vehicle_speed": "30 km/h", "ambient": "45 degC",
-                         "duration": "20 s"}]),
-        checked(radiator={"rated_heat": "900 kW", "rated_coolant_flow": "60 L/min", "rated_air_velocity": "4 m/s",
-                          "rated_inlet_difference": "60 K"}),
-        checked(coolant={"cap_pressure": "0 bar"}, duties=[{"brake_power": "40 kW", "vehicle_speed": "60 km/h"}])]
+        checked(
+            duties=[{"brake_power": "85 kW", "vehicle_speed": "30 km/h", "ambient": "45 degC", "duration": "20 s"}]
+        ),
+        checked(
+            radiator={
+                "rated_heat": "900 kW",
+                "rated_coolant_flow": "60 L/min",
+                "rated_air_velocity": "4 m/s",
+                "rated_inlet_difference": "60 K",
+            }
+        ),
+        checked(coolant={"cap_pressure": "0 bar"}, duties=[{"brake_power": "40 kW", "vehicle_speed": "60 km/h"}]),
+    ]
     seen = {r.code for found in cases for r in reasons(found)}
-    assert {"heater_impossible", "valve_missing", "assumed", "shares_impossible", "power_limited",
-            "holds_in_time", "rated_point_impossible", "limit_is_boiling", "speed_guessed"} <= seen
+    assert {
+        "heater_impossible",
+        "valve_missing",
+        "assumed",
+        "shares_impossible",
+        "power_limited",
+        "holds_in_time",
+        "rated_point_impossible",
+        "limit_is_boiling",
+        "speed_guessed",
+    } <= seen
     for found in cases:
         for reason in reasons(found):
             assert reason.text[0].isupper() or reason.about, reason.text
 
 
-@pytest.mark.parametrize(("sections", "told"), [
-    ({}, True), ({"duties": [{"ambient": "3 degC"}]}, True), ({"radiator": {"core_width": "700 mm"}}, False),
-    ({"evidence": {"before": {"seen": {"level_low": True}}}}, False)])
+@pytest.mark.parametrize(
+    ("sections", "told"),
+    [
+        ({}, True),
+        ({"duties": [{"ambient": "3 degC"}]}, True),
+        ({"radiator": {"core_width": "700 mm"}}, False),
+        ({"evidence": {"before": {"seen": {"level_low": True}}}}, False),
+    ],
+)
 def test_where_nothing_is_entered_about_the_vehicle_the_reasons_say_so(sections: dict[str, object], told: bool) -> None:
     said = [r.text for r in reasons(checked("pickup", **sections)) if r.code == words.NOTHING_ENTERED]
     assert said == ["Nothing of this vehicle is entered yet: these are the numbers of a typical pickup."] * told
@@ -154,8 +182,9 @@ def test_where_nothing_is_entered_about_the_vehicle_the_reasons_say_so(sections:
 def test_frost_speaks_before_any_verdict_on_heat() -> None:
     """Plain water at -20 degC held "almost certain": only the engine's outlet was asked."""
     water = {"base": "water", "concentration": "0 %"}
-    night, noon = ({"name": n, "ambient": T, "vehicle_speed": "50 km/h"} for n, T in (
-        ("Night", "-20 degC"), ("Noon", "20 degC")))
+    night, noon = (
+        {"name": n, "ambient": T, "vehicle_speed": "50 km/h"} for n, T in (("Night", "-20 degC"), ("Noon", "20 degC"))
+    )
     found = checked(coolant=water, duties=[noon, night])
     assert found.verdict is Verdict.MARGINAL
     assert headline(found).startswith("Can freeze. Night: the coolant can freeze: first ice forms at 0 °C")
@@ -166,7 +195,10 @@ def test_frost_speaks_before_any_verdict_on_heat() -> None:
 
 
 def test_frost_noted_in_a_record_counts_as_well() -> None:
-    found = checked(coolant={"base": "water", "concentration": "0 %"},
-                    evidence={"before": {"ambient": "-5 degC"}}, duties=[{"ambient": "20 degC"}])
+    found = checked(
+        coolant={"base": "water", "concentration": "0 %"},
+        evidence={"before": {"ambient": "-5 degC"}},
+        duties=[{"ambient": "20 degC"}],
+    )
     assert found.verdict is Verdict.MARGINAL
     assert "when the vehicle stands in air of -5 °C" in headline(found)

@@ -25,8 +25,10 @@ def one(value: float) -> np.ndarray:
 def test_a_refill_by_the_mixing_rule():
     # 10 L at 30 % to 50 % with concentrate: d = 10 (0.5 - 0.3)/(1 - 0.3) = 2.857 L, a school sum
     found = refill(FilledSystem(one(10e-3), one(10e-3), one(0.3)), one(0.5), one(1.0))
-    assert words.refill_sentence(found, 0.5, 1.0, Units.SI) == \
-        "Let 2.9 L out, then fill in 2.9 L of concentrate: the full system is then at 50 %."
+    assert (
+        words.refill_sentence(found, 0.5, 1.0, Units.SI)
+        == "Let 2.9 L out, then fill in 2.9 L of concentrate: the full system is then at 50 %."
+    )
     assert "3 qt" in words.refill_sentence(found, 0.5, 1.0, Units.US)  # 2.857 L / 0.9464 L
 
 
@@ -59,8 +61,9 @@ def test_the_wrong_scale_is_named():
     assert "check the instrument with water" in words.reading_sentence(off, Base.ETHYLENE, Base.ETHYLENE, Units.SI)
 
 
-@pytest.mark.parametrize(("amount", "spread", "said"), [(0.5e-3, 1e-3, "let up to 1.5 L out"),
-                                                        (6e-3, 1e-3, "let 5 L to 7 L out")])
+@pytest.mark.parametrize(
+    ("amount", "spread", "said"), [(0.5e-3, 1e-3, "let up to 1.5 L out"), (6e-3, 1e-3, "let 5 L to 7 L out")]
+)
 def test_before_a_joint_is_opened(amount, spread, said):
     assert said in words.drain_sentence(Joint.LOWER_HOSE, amount, spread, Units.SI)
 

@@ -76,8 +76,9 @@ def test_a_duty_that_boils_says_so():
     assert any("(still boils)" in option_sentence(o) for o in found.options)
     assert mending(found)[0] == "Three changes that mend it:"
     heavier = size(case_of(alone.with_value("duties[0].trailer_mass", "2200 kg")))
-    assert mending(heavier)[0] == ("The best that can be done here does not suffice. "
-                                   "Three changes, each on another side:")
+    assert mending(heavier)[0] == (
+        "The best that can be done here does not suffice. Three changes, each on another side:"
+    )
     assert "Together they gain" in mending(heavier)[-1]
 
 
@@ -130,12 +131,23 @@ def test_an_option_says_what_is_in_the_way_what_it_costs_and_what_it_spoils(fail
     wide = case_of(TEXT.with_value("radiator.core_width", "3.9 m"))
     blocked = next(o for o in size(wide).options if "wider" in o.change.name)
     assert "cannot be built. radiator.core_width" in option_sentence(blocked)
-    duties = [{"name": "hill", "vehicle_speed": "60 km/h", "grade": "10 %", "trailer_mass": "2000 kg",
-               "ambient": "38 degC", "fan": "on"},
-              {"name": "stopped", "ambient": "38 degC", "brake_power": "25 kW", "fan": "auto"}]
+    duties = [
+        {
+            "name": "hill",
+            "vehicle_speed": "60 km/h",
+            "grade": "10 %",
+            "trailer_mass": "2000 kg",
+            "ambient": "38 degC",
+            "fan": "on",
+        },
+        {"name": "stopped", "ambient": "38 degC", "brake_power": "25 kW", "fan": "auto"},
+    ]
     hill = case_of(CaseText({"format": "heatdocket-case/1", "vehicle": {"class": "pickup"}, "duties": duties}))
-    tall = next(o for o in size(hill, parse_table("name,fan_drive,core_height\ntall,none,900 mm\n"), 0).options
-                if o.change.from_table)
+    tall = next(
+        o
+        for o in size(hill, parse_table("name,fan_drive,core_height\ntall,none,900 mm\n"), 0).options
+        if o.change.from_table
+    )
     assert option_sentence(tall).endswith("It spoils: stopped.")
 
 

@@ -13,7 +13,8 @@ from engcalc.case.case import Case
 from engcalc.case.declare import Basis
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
-from engcalc.studies.check import Check, check
+from engcalc.studies.check import check
+from engcalc.studies.checked import Check
 from engcalc.system.state import Regime, Status
 from engcalc.units import KINDS, UnitSystem
 from engcalc.verdict import Verdict
@@ -30,10 +31,19 @@ def track() -> Check:
     return check(case, members=20)
 
 
-@pytest.mark.parametrize(("p", "words"), [
-    (0.84, "very likely, about 85 %"), (1.0, "very likely, over 95 %"), (0.96, "very likely, about 95 %"),
-    (0.62, "likely, about 60 %"), (0.5, "about even, about 50 %"), (0.27, "unlikely, about 25 %"),
-    (0.06, "very unlikely, about 5 %"), (0.0, "very unlikely, under 5 %")])
+@pytest.mark.parametrize(
+    ("p", "words"),
+    [
+        (0.84, "very likely, about 85 %"),
+        (1.0, "very likely, over 95 %"),
+        (0.96, "very likely, about 95 %"),
+        (0.62, "likely, about 60 %"),
+        (0.5, "about even, about 50 %"),
+        (0.27, "unlikely, about 25 %"),
+        (0.06, "very unlikely, about 5 %"),
+        (0.0, "very unlikely, under 5 %"),
+    ],
+)
 def test_odds_in_words_to_the_nearest_five_per_cent(p: float, words: str) -> None:
     assert odds_words(p) == words
 
@@ -55,10 +65,30 @@ def test_numbers_as_a_person_says_them() -> None:
 
 
 # keys that scripts rely on
-PROMISED = {"fuel_power_W", "heat_to_coolant_W", "coolant_flow_kg_s", "radiator_flow_kg_s", "heater_flow_kg_s",
-            "air_velocity_m_s", "coolant_out_degC", "radiator_out_degC", "coolant_rise_K", "thermostat_opening", "ntu",
-            "capacity_ratio", "effectiveness", "ua_W_K", "radiator_heat_W", "heater_heat_W", "vent_degC",
-            "boiling_degC", "margin_K", "air_to_boil_degC", "limiting_ambient_degC", "energy_residual_W"}
+PROMISED = {
+    "fuel_power_W",
+    "heat_to_coolant_W",
+    "coolant_flow_kg_s",
+    "radiator_flow_kg_s",
+    "heater_flow_kg_s",
+    "air_velocity_m_s",
+    "coolant_out_degC",
+    "radiator_out_degC",
+    "coolant_rise_K",
+    "thermostat_opening",
+    "ntu",
+    "capacity_ratio",
+    "effectiveness",
+    "ua_W_K",
+    "radiator_heat_W",
+    "heater_heat_W",
+    "vent_degC",
+    "boiling_degC",
+    "margin_K",
+    "air_to_boil_degC",
+    "limiting_ambient_degC",
+    "energy_residual_W",
+}
 
 
 def test_the_table_holds_every_promised_key_once_and_explains_each() -> None:
@@ -90,12 +120,31 @@ def test_cautions_stand_for_every_situation() -> None:
     assert set(CAUTIONS) == set(Situation)
     assert all(CAUTIONS[s] for s in Situation)
     assert sum(len(c) for c in CAUTIONS.values()) == len(ALL) == len({c.key for c in ALL})
-    for words in ("hot", "cold water", "belts", "fans", "high voltage", "exhaust", "poison", "waste", "combustion gas",
-                  "colour", "chock", "torque", "bleed", "local rules", "licensed"):
+    for words in (
+        "hot",
+        "cold water",
+        "belts",
+        "fans",
+        "high voltage",
+        "exhaust",
+        "poison",
+        "waste",
+        "combustion gas",
+        "colour",
+        "chock",
+        "torque",
+        "bleed",
+        "local rules",
+        "licensed",
+    ):
         assert any(words in c.text.casefold() for c in ALL), words
 
 
 def test_every_word_that_a_person_meets_is_explained() -> None:
-    words = [*(v.value for v in Verdict), *(r.value for r in Regime if r is not Regime.NONE),
-             *(b.value for b in Basis), Status.BOILS.value]
+    words = [
+        *(v.value for v in Verdict),
+        *(r.value for r in Regime if r is not Regime.NONE),
+        *(b.value for b in Basis),
+        Status.BOILS.value,
+    ]
     assert [w for w in words if w not in TERMS] == []

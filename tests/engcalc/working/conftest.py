@@ -24,33 +24,56 @@ HILL = {"name": "hill", "vehicle_speed": "100 km/h", "grade": "6 %", "ambient": 
 FLOWS = {"name": "bench", "coolant_flow": "60 L/min", "air_velocity": "4 m/s"}
 MADE: dict[str, dict[str, Any]] = {
     "two passes, valve at the inlet": {
-        "vehicle": {"class": "delivery van"}, "thermostat": {"side": "inlet"}, "radiator": {"passes": "2"},
-        "duties": [HILL, {"name": "frost", "ambient": "-10 degC", "heater": "high"}]},
+        "vehicle": {"class": "delivery van"},
+        "thermostat": {"side": "inlet"},
+        "radiator": {"passes": "2"},
+        "duties": [HILL, {"name": "frost", "ambient": "-10 degC", "heater": "high"}],
+    },
     "a maker's point, blocked face and tubes": {
         "vehicle": {"class": "sports car"},
-        "radiator": {"rated_heat": "70 kW", "rated_coolant_flow": "120 L/min", "rated_air_velocity": "6 m/s",
-                     "rated_inlet_difference": "60 K", "blocked_face": "10 %", "blocked_tubes": "15 %"},
-        "duties": [HILL]},
+        "radiator": {
+            "rated_heat": "70 kW",
+            "rated_coolant_flow": "120 L/min",
+            "rated_air_velocity": "6 m/s",
+            "rated_inlet_difference": "60 K",
+            "blocked_face": "10 %",
+            "blocked_tubes": "15 %",
+        },
+        "duties": [HILL],
+    },
     "fuel flow measured": {
-        "duties": [{**HILL, "fuel_flow": "9 kg/h", "brake_power": "30 kW", "engine_speed": "3000 rpm"}]},
+        "duties": [{**HILL, "fuel_flow": "9 kg/h", "brake_power": "30 kW", "engine_speed": "3000 rpm"}]
+    },
     "a duty that ends before it settles": {"duties": [{**HILL, "brake_power": "60 kW", "duration": "1 min"}]},
     "a coolant heater": {
         "heater": {"coolant_heater": "fuel-fired"},
-        "duties": [{"name": "frost", "ambient": "-20 degC", "heater": "high"}]},
+        "duties": [{"name": "frost", "ambient": "-20 degC", "heater": "high"}],
+    },
     "overrun": {"duties": [{"name": "downhill", "vehicle_speed": "80 km/h", "grade": "-9 %"}]},
     "turbulent tubes, plain water": {
-        "vehicle": {"class": "bench rig"}, "circuit": {"extra": [{"heat": "30 kW"}]},
-        "duties": [{**FLOWS, "coolant_flow": "150 L/min"}, {**FLOWS, "coolant_flow": "70 L/min"},
-                   {**FLOWS, "coolant_flow": "12 L/min"}]},
+        "vehicle": {"class": "bench rig"},
+        "circuit": {"extra": [{"heat": "30 kW"}]},
+        "duties": [
+            {**FLOWS, "coolant_flow": "150 L/min"},
+            {**FLOWS, "coolant_flow": "70 L/min"},
+            {**FLOWS, "coolant_flow": "12 L/min"},
+        ],
+    },
     "very little coolant": {
-        "vehicle": {"class": "bench rig"}, "circuit": {"extra": [{"heat": "3 kW"}]},
-        "duties": [{**FLOWS, "coolant_flow": "2 L/min"}]},
-    **{f"arranged {word}, {passes} passes": {
-        "vehicle": {"class": "bench rig"}, "circuit": {"extra": [{"heat": "5 kW"}]},
-        "radiator": {"arrangement": word, "passes": passes},
-        "duties": [{**FLOWS, "coolant_flow": "8 L/min"}, {**FLOWS, "coolant_flow": "1.5 L/min"}]}
-       for word in ("both unmixed", "air mixed", "coolant mixed", "both mixed", "counterflow", "parallel flow")
-       for passes in ("1", "2")},
+        "vehicle": {"class": "bench rig"},
+        "circuit": {"extra": [{"heat": "3 kW"}]},
+        "duties": [{**FLOWS, "coolant_flow": "2 L/min"}],
+    },
+    **{
+        f"arranged {word}, {passes} passes": {
+            "vehicle": {"class": "bench rig"},
+            "circuit": {"extra": [{"heat": "5 kW"}]},
+            "radiator": {"arrangement": word, "passes": passes},
+            "duties": [{**FLOWS, "coolant_flow": "8 L/min"}, {**FLOWS, "coolant_flow": "1.5 L/min"}],
+        }
+        for word in ("both unmixed", "air mixed", "coolant mixed", "both mixed", "counterflow", "parallel flow")
+        for passes in ("1", "2")
+    },
 }
 
 
@@ -72,8 +95,9 @@ def case_of(text: CaseText) -> Case:
 
 def _all() -> Iterator[Solved]:
     texts = {path.name: read_case(path) for path in EXAMPLES}
-    texts |= {name: parse_case(json.dumps({"format": "heatdocket-case/1", **made}).encode())
-              for name, made in MADE.items()}
+    texts |= {
+        name: parse_case(json.dumps({"format": "heatdocket-case/1", **made}).encode()) for name, made in MADE.items()
+    }
     for name, text in texts.items():
         checked = check(case_of(text), members=0)
         for duty in checked.duties:

@@ -15,16 +15,30 @@ from engcalc.errors import RangeError
 from engcalc.working.chain import AIR, CONDUCTANCE, COOLANT, ENGINE, HEAT, TERMS, effectiveness_chapter
 from engcalc.working.shown import RESULT_DIGITS, Shown, WorkingLine, read, show_step
 
-ALL_CHAPTERS = (ENGINE, AIR, COOLANT, CONDUCTANCE, HEAT,
-                *(effectiveness_chapter(a, p) for a in Arrangement for p in (1.0, 2.0)))
+ALL_CHAPTERS = (
+    ENGINE,
+    AIR,
+    COOLANT,
+    CONDUCTANCE,
+    HEAT,
+    *(effectiveness_chapter(a, p) for a in Arrangement for p in (1.0, 2.0)),
+)
 NOT_IN_A_CASE = Arrangement.BOTH_UNMIXED_APPROXIMATION  # for teaching beside the exact one; no word of the case file
 AGREEMENT = 2e-6  # relative; the solver closes the heat balance to 1e-6 of the heat, everything else is arithmetic
 
 
 # ---- another evaluator, by mpmath at 30 digits -----------------------------------------------------------------------
 
-FUNCTIONS = {"exp": mpmath.exp, "ln": mpmath.log, "sqrt": mpmath.sqrt, "tanh": mpmath.tanh, "sin": mpmath.sin,
-             "cos": mpmath.cos, "min": min, "max": max}
+FUNCTIONS = {
+    "exp": mpmath.exp,
+    "ln": mpmath.log,
+    "sqrt": mpmath.sqrt,
+    "tanh": mpmath.tanh,
+    "sin": mpmath.sin,
+    "cos": mpmath.cos,
+    "min": min,
+    "max": max,
+}
 
 
 def value(node: ast.expr, known: Mapping[str, Any]) -> Any:  # noqa: PLR0911  # one return for each kind of part
@@ -71,8 +85,10 @@ def independent(step: WorkingLine, known: Mapping[str, Any], formula: str | None
 
 def exact(line: Shown, root: object) -> dict[str, Any]:
     found = {symbol: read(root, term) for symbol, term in line.inputs.items()}
-    return {**{k: mpmath.mpf(v) for k, v in found.items() if v is not None},
-            **({line.step.count: mpmath.mpf(4 * line.count + 16)} if line.step.count else {})}
+    return {
+        **{k: mpmath.mpf(v) for k, v in found.items() if v is not None},
+        **({line.step.count: mpmath.mpf(4 * line.count + 16)} if line.step.count else {}),
+    }
 
 
 def name_of(step: WorkingLine) -> tuple[str, str, str]:
@@ -183,8 +199,9 @@ def test_fewer_digits_would_not_do(solved_duties: tuple[Any, ...]) -> None:
     checked = 0
     for one, line in lines(solved_duties):
         known = {k: v for k, v in exact(line, one.results).items() if k != line.step.count}
-        digits = next(n for n in range(2, 13) if all(float(rounded(v, n)) == float(line.values[k])
-                                                     for k, v in known.items()))
+        digits = next(
+            n for n in range(2, 13) if all(float(rounded(v, n)) == float(line.values[k]) for k, v in known.items())
+        )
         if digits == 2:
             continue
         fewer = {k: mpmath.mpf(rounded(v, digits - 1)) for k, v in known.items()}
@@ -208,5 +225,8 @@ def test_each_step_names_paths_units_and_a_source(solved_duties: tuple[Any, ...]
             assert step.symbol in TERMS
             assert set(step.needs) <= set(TERMS)
     _, line = next(lines(solved_duties))
-    assert all(path.split(".")[0] in ("point", "engine", "duty", "held_open", "asked", "friction", "speed_factor",
-                                      "oil_factor") for path in line.paths.values())
+    assert all(
+        path.split(".")[0]
+        in ("point", "engine", "duty", "held_open", "asked", "friction", "speed_factor", "oil_factor")
+        for path in line.paths.values()
+    )

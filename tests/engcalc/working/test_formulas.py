@@ -21,9 +21,34 @@ def test_the_examples_in_the_docstrings_hold() -> None:
 @pytest.mark.parametrize(
     "formula",
     [
-        "__import__('os').system('true')", "x.__class__", "(lambda: 1)()", "[1, 2]", "x if y else z", "'text'", "True",
-        "x[0]", "f(x)", "x < y", "x // y", "x % y", "+x", "exp(x=1)", "exp()", "total(k, 1, 3)", "x; y", "x = y", "",
-        "(" * 3000 + "x" + ")" * 3000, "1 + 2j", "exp(*x)", "not x", "x & y", "`x`", "f'{x}'", "x := 3", "await x",
+        "__import__('os').system('true')",
+        "x.__class__",
+        "(lambda: 1)()",
+        "[1, 2]",
+        "x if y else z",
+        "'text'",
+        "True",
+        "x[0]",
+        "f(x)",
+        "x < y",
+        "x // y",
+        "x % y",
+        "+x",
+        "exp(x=1)",
+        "exp()",
+        "total(k, 1, 3)",
+        "x; y",
+        "x = y",
+        "",
+        "(" * 3000 + "x" + ")" * 3000,
+        "1 + 2j",
+        "exp(*x)",
+        "not x",
+        "x & y",
+        "`x`",
+        "f'{x}'",
+        "x := 3",
+        "await x",
         "-" * 1900 + "x",
     ],
 )
@@ -34,8 +59,16 @@ def test_anything_but_the_allowed_parts_is_refused(formula: str) -> None:
 
 @pytest.mark.parametrize(
     ("formula", "values"),
-    [("9**9**9", {}), ("1/x", {"x": 0.0}), ("ln(x)", {"x": -1.0}), ("(0 - 8)**(1/3)", {}), ("y", {}),
-     ("min(x)", {"x": 1.0}), ("total(k, k, n)", {"n": 1e9}), ("total(k, k, n)", {"n": -3.0})],
+    [
+        ("9**9**9", {}),
+        ("1/x", {"x": 0.0}),
+        ("ln(x)", {"x": -1.0}),
+        ("(0 - 8)**(1/3)", {}),
+        ("y", {}),
+        ("min(x)", {"x": 1.0}),
+        ("total(k, k, n)", {"n": 1e9}),
+        ("total(k, k, n)", {"n": -3.0}),
+    ],
 )
 def test_what_has_no_value_says_so(formula: str, values: dict[str, float]) -> None:
     with pytest.raises(RangeError, match="formula"):
@@ -47,8 +80,9 @@ def test_values_agree_with_mpmath() -> None:
     values = {"x": 0.37, "y": 2.11}
     assert evaluate("tanh(x*y)/(x*y)", values) == pytest.approx(float(mpmath.tanh(x * y) / (x * y)), rel=1e-14)
     assert evaluate("1 - exp(-x)*sqrt(y) + ln(y)**2", values) == pytest.approx(
-        float(1 - mpmath.exp(-x) * mpmath.sqrt(y) + mpmath.log(y) ** 2), rel=1e-14)
-    assert evaluate("-x**2", values) == pytest.approx(-0.37**2, rel=1e-15)
+        float(1 - mpmath.exp(-x) * mpmath.sqrt(y) + mpmath.log(y) ** 2), rel=1e-14
+    )
+    assert evaluate("-x**2", values) == pytest.approx(-(0.37**2), rel=1e-15)
     assert evaluate("2*total(sin(k*pi/(n + 1))**2, k, n)/(n + 1)", {"n": 7.0}) == pytest.approx(1.0, rel=1e-14)
 
 
@@ -67,8 +101,17 @@ def test_parts_are_put_in_with_their_precedence() -> None:
 
 @pytest.mark.parametrize(
     ("value", "digits", "text"),
-    [(0.000123456, 3, "0.000123"), (123456.0, 2, "120000"), (99.96, 3, "100"), (0.0, 3, "0"), (-1.25, 2, "-1.2"),
-     (-1.35, 2, "-1.4"), (2.5e-9, 2, "0.0000000025"), (1.0, 5, "1"), (1e22, 1, "10000000000000000000000")],
+    [
+        (0.000123456, 3, "0.000123"),
+        (123456.0, 2, "120000"),
+        (99.96, 3, "100"),
+        (0.0, 3, "0"),
+        (-1.25, 2, "-1.2"),
+        (-1.35, 2, "-1.4"),
+        (2.5e-9, 2, "0.0000000025"),
+        (1.0, 5, "1"),
+        (1e22, 1, "10000000000000000000000"),
+    ],
 )
 def test_numbers_are_rounded_to_significant_digits(value: float, digits: int, text: str) -> None:
     assert digits_of(value, digits) == text

@@ -17,7 +17,7 @@ from engcalc.case.file import parse_case, read_case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from reports.build import build_report
 from reports.kinds import ReportKind
@@ -26,21 +26,42 @@ EXAMPLES = Path(__file__).resolve().parents[3] / "worked_examples"
 
 REPAIRED: dict[str, Any] = {
     "format": "heatdocket-case/1",
-    "job": {"work_order": "WO-2031", "shop": "Northgate Garage", "shop_contact": "12 Mill Lane",
-            "customer": "J. Märtens",
-            "vehicle": "Delivery van", "registration": "AB 12 CDE", "odometer": "184 300 km",
-            "complaint": "Never gets warm.", "reason": "no heat", "work_done": "Thermostat and seal replaced."},
-    "vehicle": {"class": "delivery van"}, "thermostat": {"minimum_opening": "4 %"},
+    "job": {
+        "work_order": "WO-2031",
+        "shop": "Northgate Garage",
+        "shop_contact": "12 Mill Lane",
+        "customer": "J. Märtens",
+        "vehicle": "Delivery van",
+        "registration": "AB 12 CDE",
+        "odometer": "184 300 km",
+        "complaint": "Never gets warm.",
+        "reason": "no heat",
+        "work_done": "Thermostat and seal replaced.",
+    },
+    "vehicle": {"class": "delivery van"},
+    "thermostat": {"minimum_opening": "4 %"},
     "duties": [{"name": "Ring road", "ambient": "2 degC", "vehicle_speed": "90 km/h", "heater": "low"}],
     "evidence": {
-        "before": {"ambient": "2 degC", "heater_setting": "low", "soak": "10 h", "start_temperature": "3 degC",
-                   "schedule": [{"vehicle_speed": "90 km/h", "heater": "low", "duration": "60 min"}],
-                   "spots": [{"what": "coolant", "at": "10 min", "value": "21 degC"},
-                             {"what": "coolant", "at": "58 min", "value": "38.5 degC"},
-                             {"what": "vent", "at": "58 min", "value": "19 degC", "instrument": "vent_probe"}],
-                   "codes": ["P0128"], "seen": {"upper_hose_warms_early": True, "level_low": False}},
-        "after": {"ambient": "-9 degC", "heater_setting": "high",
-                  "spots": [{"what": "coolant", "at": "25 min", "value": "86 degC"}]}},
+        "before": {
+            "ambient": "2 degC",
+            "heater_setting": "low",
+            "soak": "10 h",
+            "start_temperature": "3 degC",
+            "schedule": [{"vehicle_speed": "90 km/h", "heater": "low", "duration": "60 min"}],
+            "spots": [
+                {"what": "coolant", "at": "10 min", "value": "21 degC"},
+                {"what": "coolant", "at": "58 min", "value": "38.5 degC"},
+                {"what": "vent", "at": "58 min", "value": "19 degC", "instrument": "vent_probe"},
+            ],
+            "codes": ["P0128"],
+            "seen": {"upper_hose_warms_early": True, "level_low": False},
+        },
+        "after": {
+            "ambient": "-9 degC",
+            "heater_setting": "high",
+            "spots": [{"what": "coolant", "at": "25 min", "value": "86 degC"}],
+        },
+    },
 }
 
 

@@ -31,8 +31,13 @@ from reports.layout import FOOTER, HEADER, MARGIN
 from reports.verifying import VerifyAnswer, verify_report
 
 EXAMPLES = ("van-no-heat", "track-day-car", "bench-exchanger", "tow-and-track", "repaired")
-EVERY = [(name, kind, system) for name in EXAMPLES for kind in ReportKind for system in UnitSystem
-         if system is UnitSystem.SI or name == "tow-and-track"]
+EVERY = [
+    (name, kind, system)
+    for name in EXAMPLES
+    for kind in ReportKind
+    for system in UnitSystem
+    if system is UnitSystem.SI or name == "tow-and-track"
+]
 Reports = Callable[..., bytes]
 Texts = Callable[[bytes], list[str]]
 EDGE = 0.51  # pt; pdfium's boxes of letters are rounded outwards
@@ -71,20 +76,27 @@ def test_the_operating_points_are_the_check_s_numbers(
 
 
 @pytest.mark.parametrize("name", ["track-day-car", "tow-and-track"])
-def test_each_duty_has_its_verdict_and_sentence(
-    name: str, report: Reports, page_texts: Texts, example: Any
-) -> None:
+def test_each_duty_has_its_verdict_and_sentence(name: str, report: Reports, page_texts: Texts, example: Any) -> None:
     text = squeezed(" ".join(page_texts(report(name, ReportKind.SIZING))))
     for duty in example(name).check.duties:
         sentence = duty_sentence(duty, UnitSystem.SI).removeprefix(f"{duty.name}: ")
         assert squeezed(f"{duty.name} {verdict_label(duty.verdict)} {sentence[:1].upper()}{sentence[1:]}") in text
 
 
-def test_a_duty_without_an_answer_shows_no_numbers_of_its_own(subject_from: Any, moment: datetime, page_texts: Texts
-                                                              ) -> None:
+def test_a_duty_without_an_answer_shows_no_numbers_of_its_own(
+    subject_from: Any, moment: datetime, page_texts: Texts
+) -> None:
     """Where nothing settles, the solver's numbers are those at boiling; they are no answer."""
-    one = subject_from({"format": "heatdocket-case/1", "radiator": {"blocked_face": "85 %"}, "duties": [
-        {"name": "Idle"}, {"name": "Climb", "vehicle_speed": "90 km/h", "grade": "8 %", "ambient": "38 degC"}]})
+    one = subject_from(
+        {
+            "format": "heatdocket-case/1",
+            "radiator": {"blocked_face": "85 %"},
+            "duties": [
+                {"name": "Idle"},
+                {"name": "Climb", "vehicle_speed": "90 km/h", "grade": "8 %", "ambient": "38 degC"},
+            ],
+        }
+    )
     climb = one.check.duties[1]
     assert climb.status is Status.BOILS
     text = " ".join(page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment)))
@@ -96,9 +108,19 @@ def test_a_duty_without_an_answer_shows_no_numbers_of_its_own(subject_from: Any,
 def test_page_one_of_the_customer_s_report(report: Reports, page_texts: Texts, example: Any) -> None:
     first = page_texts(report("repaired", ReportKind.CUSTOMER))[0]
     job = example("repaired").check.case.job
-    for said in (job.vehicle, job.registration, job.odometer, job.work_order, job.shop, job.shop_contact, job.customer,
-                 f"“{job.complaint}”", job.work_done, "After the repair the engine gets warm as it should.",
-                 "Would the system hold its duties?"):
+    for said in (
+        job.vehicle,
+        job.registration,
+        job.odometer,
+        job.work_order,
+        job.shop,
+        job.shop_contact,
+        job.customer,
+        f"“{job.complaint}”",
+        job.work_done,
+        "After the repair the engine gets warm as it should.",
+        "Would the system hold its duties?",
+    ):
         assert said in first
     assert "38.5 °C after 58 min 86 °C after 25 min" in first, "the latest reading before, and after"
     assert "Air from the vents" not in first, "it was not measured after"
@@ -116,8 +138,15 @@ def test_page_one_speaks_plainly(name: str, word: str, report: Reports, page_tex
 def test_rows_that_say_nothing_are_left_out(subject_from: Any, moment: datetime, page_texts: Texts) -> None:
     bare = subject_from({"format": "heatdocket-case/1", "vehicle": {"class": "small car"}})
     text = page_texts(build_report(bare.check, bare.text, ReportKind.CUSTOMER, now=moment))
-    for label in ("Registration", "Odometer", "Customer", "Contact", "What you told us", "What was done",
-                  "What changed"):
+    for label in (
+        "Registration",
+        "Odometer",
+        "Customer",
+        "Contact",
+        "What you told us",
+        "What was done",
+        "What changed",
+    ):
         assert label not in text[0]
     assert "What we measured and saw" not in " ".join(text)
 
@@ -140,8 +169,14 @@ def test_every_report_ends_with_what_it_rests_on(
     document = pypdfium2.PdfDocument(report(name, kind))
     headings = [e.get_title() for e in document.get_toc() if e.level == 0]
     document.close()
-    assert headings[-6:] == ["Inputs and where they come from", "Assumptions", "Uncertainty", "Sources", "Cautions",
-                             "Signature"]
+    assert headings[-6:] == [
+        "Inputs and where they come from",
+        "Assumptions",
+        "Uncertainty",
+        "Sources",
+        "Cautions",
+        "Signature",
+    ]
     tight = squeezed(text)
     for caution in ALL_CAUTIONS:
         assert squeezed(caution.text) in tight
@@ -150,11 +185,17 @@ def test_every_report_ends_with_what_it_rests_on(
             assert squeezed(given.text.replace("degC", "°C").replace("m2", "m²").replace("m3", "m³")) in tight, path
 
 
-def test_a_typed_unit_stays_and_the_system_s_stands_beside_it(subject_from: Any, moment: datetime, page_texts: Texts
-                                                              ) -> None:
+def test_a_typed_unit_stays_and_the_system_s_stands_beside_it(
+    subject_from: Any, moment: datetime, page_texts: Texts
+) -> None:
     """1 hp = 745.7 W and 1 in = 25.4 mm by definition: 165 kW are 221 hp, 420 mm are 16.5 in."""
-    one = subject_from({"format": "heatdocket-case/1", "engine": {"rated_power": "165 kW"},
-                        "radiator": {"core_height": "420 mm", "fin_pitch": "18 /in"}})
+    one = subject_from(
+        {
+            "format": "heatdocket-case/1",
+            "engine": {"rated_power": "165 kW"},
+            "radiator": {"core_height": "420 mm", "fin_pitch": "18 /in"},
+        }
+    )
     text = " ".join(page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment, system=UnitSystem.US)))
     assert "165 kW (221 hp)" in text
     assert "420 mm (16.5 in)" in text
@@ -338,9 +379,17 @@ def test_another_process_gives_the_same_bytes(report: Reports) -> None:
         f"text, now = read_case(Path({str(VAN)!r})), datetime(2026, 3, 2, 9, 30, tzinfo=UTC)\n"
         "check = check_with_records(resolve(text), {}, members=20).check\n"
         "pdf = build_report(check, text, ReportKind.CUSTOMER, now=now)\n"
-        "print(hashlib.sha256(pdf).hexdigest())\n")
-    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True, timeout=120,
-                          cwd=Path(__file__).parents[3], env={"PYTHONHASHSEED": "77", "PATH": "/usr/bin:/bin"})
+        "print(hashlib.sha256(pdf).hexdigest())\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=120,
+        cwd=Path(__file__).parents[3],
+        env={"PYTHONHASHSEED": "77", "PATH": "/usr/bin:/bin"},
+    )
     assert done.stdout.strip() == hashlib.sha256(report("van-no-heat", ReportKind.CUSTOMER)).hexdigest()
 
 
@@ -384,8 +433,9 @@ def test_the_attached_case_is_byte_for_byte_the_case(example: Any, moment: datet
         assert pdf.attachments["case.heatcase.json"].get_file().read_bytes() == case_bytes(one.text)
 
 
-def test_the_signature_s_boxes_are_where_the_frames_are_drawn(example: Any, author: Identity, moment: datetime,
-                                                              tmp_path: Path) -> None:
+def test_the_signature_s_boxes_are_where_the_frames_are_drawn(
+    example: Any, author: Identity, moment: datetime, tmp_path: Path
+) -> None:
     one, path = example("van-no-heat"), tmp_path / "report.pdf"
     built = build(one.check, one.text, ReportKind.CUSTOMER, moment, final=True, signer=author)
     export_report(one.check, one.text, ReportKind.CUSTOMER, path, now=moment, identity=author)
@@ -408,11 +458,13 @@ def test_what_stood_there_stays_when_it_cannot_be_written(example: Any, moment: 
     assert list(tmp_path.iterdir()) == []
 
 
-def test_an_anonymised_report_names_nobody(example: Any, author: Identity, moment: datetime, tmp_path: Path,
-                                           page_texts: Texts) -> None:
+def test_an_anonymised_report_names_nobody(
+    example: Any, author: Identity, moment: datetime, tmp_path: Path, page_texts: Texts
+) -> None:
     one, path = example("repaired"), tmp_path / "report.pdf"
-    export_report(one.check, one.text, ReportKind.CUSTOMER, path, now=moment, identity=author,
-                  options=Options(anonymised=True))
+    export_report(
+        one.check, one.text, ReportKind.CUSTOMER, path, now=moment, identity=author, options=Options(anonymised=True)
+    )
     carried = verify_report(path.read_bytes()).case_bytes.decode()
     text = " ".join(page_texts(path.read_bytes()))
     for said in ("Märtens", "AB 12 CDE", "WO-2031", "Northgate", "12 Mill Lane"):
@@ -424,8 +476,12 @@ def test_an_anonymised_report_names_nobody(example: Any, author: Identity, momen
 
 def test_the_number_hangs_on_case_kind_and_time(example: Any, moment: datetime) -> None:
     van, track = example("van-no-heat"), example("track-day-car")
-    numbers = {report_number(one.text, kind, at)
-               for one in (van, track) for kind in ReportKind for at in (moment, moment + timedelta(minutes=1))}
+    numbers = {
+        report_number(one.text, kind, at)
+        for one in (van, track)
+        for kind in ReportKind
+        for at in (moment, moment + timedelta(minutes=1))
+    }
     assert len(numbers) == 8
     assert all(re.fullmatch(r"20260302-[0-9A-F]{8}", number) for number in numbers)
 
@@ -437,10 +493,17 @@ def test_each_verdict_has_its_words(subject_from: Any, moment: datetime, page_te
         Verdict.HOLDS: {"duties": [{"name": "Idle"}]},
         Verdict.UNDERSIZED: {"duties": [duty], "radiator": {"blocked_face": "70 %"}},
         Verdict.MARGINAL: {"duties": [{**duty, "ambient": "20 degC"}], "limits": {"margin": "40 K"}},
-        None: {"duties": [{"name": "Pump off", "coolant_flow": "0 L/min"}], "circuit": {"pump_flow": "0 L/min",
-                                                                                     "heater_flow": "0 L/min"}}}
-    words = {Verdict.HOLDS: "holds its temperature", Verdict.UNDERSIZED: "runs too hot",
-             Verdict.MARGINAL: "little in hand", None: "no answer for this vehicle"}
+        None: {
+            "duties": [{"name": "Pump off", "coolant_flow": "0 L/min"}],
+            "circuit": {"pump_flow": "0 L/min", "heater_flow": "0 L/min"},
+        },
+    }
+    words = {
+        Verdict.HOLDS: "holds its temperature",
+        Verdict.UNDERSIZED: "runs too hot",
+        Verdict.MARGINAL: "little in hand",
+        None: "no answer for this vehicle",
+    }
     for verdict, tree in trees.items():
         one = subject_from({"format": "heatdocket-case/1", **tree})
         assert one.check.verdict is verdict
@@ -449,8 +512,9 @@ def test_each_verdict_has_its_words(subject_from: Any, moment: datetime, page_te
             assert "No answer" in page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment))[0]
 
 
-def test_a_signed_report_of_six_pages(benchmark: Any, example: Any, author: Identity, moment: datetime, tmp_path: Path
-                                      ) -> None:
+def test_a_signed_report_of_six_pages(
+    benchmark: Any, example: Any, author: Identity, moment: datetime, tmp_path: Path
+) -> None:
     """A benchmark, not a timed test (aim: 2 s)."""
     one, path = example("van-no-heat"), tmp_path / "report.pdf"
     benchmark(lambda: export_report(one.check, one.text, ReportKind.CUSTOMER, path, now=moment, identity=author))

@@ -26,15 +26,25 @@ from reports.kinds import ReportKind
 
 NOW = datetime(2026, 1, 16, 15, 0, tzinfo=UTC)
 TREE: dict[str, Any] = {
-    "format": FORMAT, "job": {"reason": "no heat", "complaint": "Never gets warm."},
+    "format": FORMAT,
+    "job": {"reason": "no heat", "complaint": "Never gets warm."},
     "vehicle": {"class": "delivery van"},
     "duties": [{"name": "Ring road", "ambient": "-5 degC", "vehicle_speed": "60 km/h", "heater": "high"}],
-    "evidence": {"before": {
-        "ambient": "-5 degC", "soak": "12 h", "start_temperature": "-4 degC", "heater_setting": "high",
-        "engine_off_phases": "no",
-        "schedule": [{"vehicle_speed": "60 km/h", "heater": "high", "duration": "30 min"}],
-        "spots": [{"what": "coolant", "at": "30 min", "value": "34 degC", "instrument": "scan_tool"},
-                  {"what": "upper_hose", "at": "5 min", "value": "15 degC", "instrument": "clamp"}]}}}
+    "evidence": {
+        "before": {
+            "ambient": "-5 degC",
+            "soak": "12 h",
+            "start_temperature": "-4 degC",
+            "heater_setting": "high",
+            "engine_off_phases": "no",
+            "schedule": [{"vehicle_speed": "60 km/h", "heater": "high", "duration": "30 min"}],
+            "spots": [
+                {"what": "coolant", "at": "30 min", "value": "34 degC", "instrument": "scan_tool"},
+                {"what": "upper_hose", "at": "5 min", "value": "15 degC", "instrument": "clamp"},
+            ],
+        }
+    },
+}
 TEXT = CaseText(TREE)
 
 
@@ -45,7 +55,9 @@ def found() -> Diagnosis:
     return diagnose(case, {}, effort=Effort(prior=24, steps=1, first=16, round=150, rounds=1))
 
 
-def pages(diagnosis: Diagnosis | None, system: UnitSystem = UnitSystem.SI, kind: ReportKind = ReportKind.CUSTOMER) -> list[str]:
+def pages(
+    diagnosis: Diagnosis | None, system: UnitSystem = UnitSystem.SI, kind: ReportKind = ReportKind.CUSTOMER
+) -> list[str]:
     pdf = build(check(found().case, members=0), TEXT, kind, NOW, Options(system, diagnosis=diagnosis), final=True).pdf
     return [one_line(page.get_textpage().get_text_range()) for page in pypdfium2.PdfDocument(pdf)]
 
@@ -104,16 +116,32 @@ def test_a_sizing_report_has_them_too_and_none_has_them_unasked() -> None:
 
 def test_results_of_checks_stand_among_the_readings_with_their_instrument() -> None:
     before = TREE["evidence"]["before"]
-    spots = [{"what": "cap_opens", "value": "0.3 bar", "instrument": "pressure_gauge"},
-             {"what": "freezing_point", "value": "-24 degC", "instrument": "propylene_scale"}]
-    text = CaseText({**TREE, "evidence": {"before": {**before, "spots": spots, "seen": {
-        "combustion_gas_found": True, "pressure_held_cold": False}}}})
+    spots = [
+        {"what": "cap_opens", "value": "0.3 bar", "instrument": "pressure_gauge"},
+        {"what": "freezing_point", "value": "-24 degC", "instrument": "propylene_scale"},
+    ]
+    text = CaseText(
+        {
+            **TREE,
+            "evidence": {
+                "before": {
+                    **before,
+                    "spots": spots,
+                    "seen": {"combustion_gas_found": True, "pressure_held_cold": False},
+                }
+            },
+        }
+    )
     case = resolve(text)
     assert isinstance(case, Case), case
     pdf = build(check(case, members=0), text, ReportKind.CUSTOMER, NOW, Options(UnitSystem.SI), final=True).pdf
     said = " ".join(one_line(p.get_textpage().get_text_range()) for p in pypdfium2.PdfDocument(pdf))
-    for words in ("Pressure at which the cap opens on the tester", "0.3 bar",
-                  "refractometer, scale for propylene glycol",
-                  "Seen: the test finds combustion gas in the coolant",
-                  "Not so: the cold system holds the tester's pressure", "Do not seal or pressurise the system"):
+    for words in (
+        "Pressure at which the cap opens on the tester",
+        "0.3 bar",
+        "refractometer, scale for propylene glycol",
+        "Seen: the test finds combustion gas in the coolant",
+        "Not so: the cold system holds the tester's pressure",
+        "Do not seal or pressurise the system",
+    ):
         assert words in said, words

@@ -37,8 +37,9 @@ def test_page_one_says_the_conclusion(moment: datetime, page_texts: Texts, told:
 
 
 @pytest.mark.parametrize("name", ["hot at idle, fan still", "gas, all else normal"])
-def test_the_danger_heads_a_sizing_report_as_well(subject_from: Any, moment: datetime, page_texts: Texts, name: str
-                                                  ) -> None:
+def test_the_danger_heads_a_sizing_report_as_well(
+    subject_from: Any, moment: datetime, page_texts: Texts, name: str
+) -> None:
     told = next(case for case in CASES if case.name == name)
     one = subject_from(told.tree)
     first = page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment))[0]

@@ -13,8 +13,12 @@ from engcalc.words.refill_words import MAKERS_FIRST, refill_parts, refill_steps
 from reports.build import build_report
 from reports.kinds import ReportKind
 
-TREE = {"format": "heatdocket-case/1", "vehicle": {"class": "small car"}, "coolant": {"volume": "10 L"},
-        "refill": {"drained": "4 L", "filled": "3.5 L", "target": "45 %", "fill": "vacuum"}}
+TREE = {
+    "format": "heatdocket-case/1",
+    "vehicle": {"class": "small car"},
+    "coolant": {"volume": "10 L"},
+    "refill": {"drained": "4 L", "filled": "3.5 L", "target": "45 %", "fill": "vacuum"},
+}
 
 
 def squeezed(text: str) -> str:
@@ -22,12 +26,13 @@ def squeezed(text: str) -> str:
 
 
 @pytest.mark.parametrize("kind", list(ReportKind))
-def test_what_was_entered_and_all_that_is_said_stands_on_paper(kind: ReportKind, subject_from: Any, moment: datetime,
-                                                               page_texts: Any) -> None:
+def test_what_was_entered_and_all_that_is_said_stands_on_paper(
+    kind: ReportKind, subject_from: Any, moment: datetime, page_texts: Any
+) -> None:
     one = subject_from(TREE)
     text = squeezed(" ".join(page_texts(build_report(one.check, one.text, kind, now=moment))))
     begins = text.index(squeezed("Refill and bleed " + MAKERS_FIRST))
-    told = text[begins:text.index(squeezed("Inputs and where they come from"), begins)]
+    told = text[begins : text.index(squeezed("Inputs and where they come from"), begins)]
     for said in ("Already drained or lost 4 L", "Filled in so far 3.5 L", "Filled by vacuum"):
         assert squeezed(said) in told
     for sentences in refill_parts(one.check.refill, UnitSystem.SI).values():

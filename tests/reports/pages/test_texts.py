@@ -103,8 +103,21 @@ NASTY = {
     "blanks": " \t\u00a0\u2003" * 3_000,
     "braces": "%s {0} {{x}} \\n \\u0041 $x$" * 300,
 }
-FIELDS = ("title", "work_order", "shop", "shop_contact", "customer", "vehicle", "registration", "vin", "odometer",
-          "complaint", "prepared_by", "credential", "work_done")
+FIELDS = (
+    "title",
+    "work_order",
+    "shop",
+    "shop_contact",
+    "customer",
+    "vehicle",
+    "registration",
+    "vin",
+    "odometer",
+    "complaint",
+    "prepared_by",
+    "credential",
+    "work_done",
+)
 
 
 def _outside(pdf: bytes) -> list[str]:
@@ -125,21 +138,29 @@ def _outside(pdf: bytes) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize(("name", "kind"), [
-    *((name, ReportKind.CUSTOMER) for name in NASTY),
-    *((name, ReportKind.SIZING) for name in ("long words", "scripts", "markup"))])
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [
+        *((name, ReportKind.CUSTOMER) for name in NASTY),
+        *((name, ReportKind.SIZING) for name in ("long words", "scripts", "markup")),
+    ],
+)
 def test_nasty_text_in_every_field(
     name: str, kind: ReportKind, subject_from: Callable[..., Any], moment: datetime
 ) -> None:
     """In each field of the job, the names of duties and parts, notes and codes: no crash, nothing outside, no box."""
     text = NASTY[name]
     tree = {
-        "format": "heatdocket-case/1", "job": dict.fromkeys(FIELDS, text[:20_000]),
+        "format": "heatdocket-case/1",
+        "job": dict.fromkeys(FIELDS, text[:20_000]),
         "duties": [{"name": text[:3_000]}, {"name": text[:40]}],
         "circuit": {"extra": [{"name": text[:500], "heat": "1 kW"}]},
-        "evidence": {"before": {"codes": [text[:300], "P0128"],
-                                "spots": [{"what": "coolant", "at": "20 min", "value": "60 degC",
-                                           "note": text[:2_000]}]}},
+        "evidence": {
+            "before": {
+                "codes": [text[:300], "P0128"],
+                "spots": [{"what": "coolant", "at": "20 min", "value": "60 degC", "note": text[:2_000]}],
+            }
+        },
     }
     if kind is ReportKind.SIZING:
         tree["job"] = {"complaint": text[:2_000], "work_order": text[:200]}
@@ -152,8 +173,11 @@ def test_nasty_text_in_every_field(
 @given(words=st.lists(ANYTHING, min_size=4, max_size=4))
 def test_any_text_makes_a_page(words: list[str], subject_from: Callable[..., Any], moment: datetime) -> None:
     complaint, customer, vehicle, duty = words
-    tree = {"format": "heatdocket-case/1", "duties": [{"name": duty}],
-            "job": {"complaint": complaint, "customer": customer, "vehicle": vehicle, "work_order": vehicle}}
+    tree = {
+        "format": "heatdocket-case/1",
+        "duties": [{"name": duty}],
+        "job": {"complaint": complaint, "customer": customer, "vehicle": vehicle, "work_order": vehicle},
+    }
     one = subject_from(tree)
     assert _outside(build_report(one.check, one.text, ReportKind.CUSTOMER, now=moment, final=True)) == []
 

@@ -92,7 +92,9 @@ def test_the_curves_shrink_before_they_leave_page_one(lines: int) -> None:
 
 def test_it_follows_the_units_that_were_picked() -> None:
     before, after = (round(1.8 * T - 459.67) for T in (both().change.before, both().change.after))
-    assert f"{before} °F before the repair and at {after} °F after it" in pages(with_records=True, system=UnitSystem.US)[0]
+    assert (
+        f"{before} °F before the repair and at {after} °F after it" in pages(with_records=True, system=UnitSystem.US)[0]
+    )
 
 
 def test_without_records_nothing_is_said_of_them() -> None:

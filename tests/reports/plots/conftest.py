@@ -10,12 +10,17 @@ from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 
 EXAMPLES = ("van-no-heat", "track-day-car", "bench-exchanger")
-BOILING = CaseText().with_value("vehicle", {"class": "sports car"}).with_value("radiator", {"blocked_face": "90 %"}) \
-    .with_value("duties", [{"name": "Too much", "brake_power": "150 kW", "vehicle_speed": "60 km/h",
-                            "ambient": "45 degC"}])
+BOILING = (
+    CaseText()
+    .with_value("vehicle", {"class": "sports car"})
+    .with_value("radiator", {"blocked_face": "90 %"})
+    .with_value(
+        "duties", [{"name": "Too much", "brake_power": "150 kW", "vehicle_speed": "60 km/h", "ambient": "45 degC"}]
+    )
+)
 
 
 def checked(text: CaseText, members: int = 20) -> Check:

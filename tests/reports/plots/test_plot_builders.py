@@ -31,9 +31,18 @@ def by_key(flow: Flow):
 
 
 def test_amounts_are_the_operating_point_s_in_kilowatts(examples):
-    fields = {"fuel": "fuel_power", "brake": "brake_power", "exhaust": "heat_exhaust", "rest": "heat_rest",
-              "metal": "heat_to_metal", "extra": "extra_heat", "surface": "surface_heat", "radiator": "radiator_heat",
-              "heater": "heater_heat", "hoses": "hose_heat"}
+    fields = {
+        "fuel": "fuel_power",
+        "brake": "brake_power",
+        "exhaust": "heat_exhaust",
+        "rest": "heat_rest",
+        "metal": "heat_to_metal",
+        "extra": "extra_heat",
+        "surface": "surface_heat",
+        "radiator": "radiator_heat",
+        "heater": "heater_heat",
+        "hoses": "hose_heat",
+    }
     seen = set()
     for _, duty in duties(examples):
         for key, part in by_key(balance.heat_balance(duty, UnitSystem.SI)).items():
@@ -95,8 +104,11 @@ def test_temperatures_stand_at_the_point_s_values(examples, system):
         plot = temperatures.temperatures(duty, check.case, system)
         point = duty.point
         spans = {row.label: row.spans[0] for row in plot.rows if row.spans}
-        first = spans["Coolant, into and out of the engine" if point.fuel_power[0] > 0 else
-                      "Coolant, into and out of the heat source"]
+        first = spans[
+            "Coolant, into and out of the engine"
+            if point.fuel_power[0] > 0
+            else "Coolant, into and out of the heat source"
+        ]
         assert (first.low, first.high) == (T(point.coolant_in[0]), T(point.coolant_out[0]))
         air = spans["Air, into and out of the radiator"]
         assert (air.low, air.high) == (T(point.air_in[0]), T(point.core.T_air_out[0]))
@@ -115,8 +127,9 @@ def test_a_sound_valve_shows_only_where_it_would_differ(examples):
         rows = [row.label for row in temperatures.temperatures(duty, check.case, UnitSystem.SI).rows]
         differs = abs(duty.sound.coolant_out[0] - duty.point.coolant_out[0]) > 1.0
         assert (label in rows) == differs
-    assert any(label in [row.label for row in temperatures.temperatures(d, van.case, UnitSystem.SI).rows]
-               for d in van.duties)
+    assert any(
+        label in [row.label for row in temperatures.temperatures(d, van.case, UnitSystem.SI).rows] for d in van.duties
+    )
 
 
 def test_the_caption_says_on_which_side_of_the_limit_the_coolant_is(examples):
@@ -135,8 +148,7 @@ def test_margins_show_every_duty_with_spread_and_limit(examples):
     for row, duty in zip(plot.rows, check.duties, strict=True):
         assert row.spans[0].low == pytest.approx(duty.spread_low - 273.15)
         assert row.spans[0].high == pytest.approx(duty.spread_high - 273.15)
-        assert [dot.at for dot in row.dots] == pytest.approx(
-            [duty.point.coolant_out[0] - 273.15, duty.limit - 273.15])
+        assert [dot.at for dot in row.dots] == pytest.approx([duty.point.coolant_out[0] - 273.15, duty.limit - 273.15])
 
 
 # ---- exchanger -------------------------------------------------------------------------------------------------------
@@ -183,7 +195,8 @@ def test_readings_stand_on_the_range_of_a_sound_vehicle(examples):
     assert len(plot.rows) == len(check.readings) > 0
     for row, reading in zip(plot.rows, check.readings, strict=True):
         assert (row.spans[0].low, row.spans[0].high) == pytest.approx(
-            (reading.expected_low - 273.15, reading.expected_high - 273.15))
+            (reading.expected_low - 273.15, reading.expected_high - 273.15)
+        )
         assert row.dots[0].at == pytest.approx(reading.measured - 273.15)
         ends = {f"{T - 273.15:.0f} °C" for T in (reading.expected_low, reading.expected_high)}
         assert {row.spans[0].low_words, row.spans[0].high_words} - {""} == ends, "one number where both are the same"
@@ -222,11 +235,18 @@ WORDS = Words("Title", "What to see", "All of it told")
 def warm_up(system: UnitSystem) -> Chart:
     t = np.linspace(0.0, 1800.0, 61)
     T = 263.15 + 90.0 * (1.0 - np.exp(-t / 400.0))
-    return line_chart(WORDS, AxisQuantity("Time", "time", zero=True), AxisQuantity("Coolant", "temperature"),
-                      [Swept("sound", t, T, low=T - 5.0, high=T + 5.0)], system,
-                      Guides(along_x=(Mark(600.0, "idle ends", Tone.MUTED),),
-                             along_y=(Mark(361.15, "opens", Tone.VALVE, Line.DASHED),),
-                             spots=(LabelledPoint(720.0, 331.15, "read", Tone.INK),)))
+    return line_chart(
+        WORDS,
+        AxisQuantity("Time", "time", zero=True),
+        AxisQuantity("Coolant", "temperature"),
+        [Swept("sound", t, T, low=T - 5.0, high=T + 5.0)],
+        system,
+        Guides(
+            along_x=(Mark(600.0, "idle ends", Tone.MUTED),),
+            along_y=(Mark(361.15, "opens", Tone.VALVE, Line.DASHED),),
+            spots=(LabelledPoint(720.0, 331.15, "read", Tone.INK),),
+        ),
+    )
 
 
 def test_a_line_chart_shows_minutes_and_degrees():
@@ -243,8 +263,14 @@ def test_a_line_chart_shows_minutes_and_degrees():
 def test_a_map_draws_its_levels_where_the_quantity_has_them():
     """On a plane z = x every level is an upright line at its own value."""
     x, y = np.linspace(0.0, 10.0, 21), np.linspace(0.0, 5.0, 11)
-    plot = level_map(WORDS, AxisQuantity("x", "number"), AxisQuantity("y", "number"), AxisQuantity("z", "number"),
-                     Grid(x, y, np.broadcast_to(x, (11, 21))), UnitSystem.SI)
+    plot = level_map(
+        WORDS,
+        AxisQuantity("x", "number"),
+        AxisQuantity("y", "number"),
+        AxisQuantity("z", "number"),
+        Grid(x, y, np.broadcast_to(x, (11, 21))),
+        UnitSystem.SI,
+    )
     assert [level.at for level in plot.levels] == list(plot.value.ticks[1:-1])
     for level in plot.levels:
         for piece in level.pieces:
@@ -256,8 +282,14 @@ def test_a_map_draws_its_levels_where_the_quantity_has_them():
 def test_the_regions_of_a_map_cover_all_of_it():
     x, y = np.linspace(-2.0, 2.0, 41), np.linspace(-2.0, 2.0, 41)
     values = x[None, :] ** 2 + y[:, None] ** 2
-    plot = level_map(WORDS, AxisQuantity("x", "number"), AxisQuantity("y", "number"), AxisQuantity("z", "number"),
-                     Grid(x, y, values), UnitSystem.SI)
+    plot = level_map(
+        WORDS,
+        AxisQuantity("x", "number"),
+        AxisQuantity("y", "number"),
+        AxisQuantity("z", "number"),
+        Grid(x, y, values),
+        UnitSystem.SI,
+    )
     area = sum(_area(rings[0]) - sum(map(_area, rings[1:])) for region in plot.regions for rings in region.polygons)
     assert area == pytest.approx(16.0, rel=1e-9)
 
@@ -273,12 +305,19 @@ def _area(ring) -> float:
 def all_plots(examples) -> list[Plot]:
     found: list[Plot | None] = [warm_up(UnitSystem.SI)]
     for check in examples.values():
-        found += [temperatures.margins(check, UnitSystem.US), measured.readings(check, UnitSystem.SI), measured.rig(check),
-                  exchanger.rig_effectiveness(check)]
+        found += [
+            temperatures.margins(check, UnitSystem.US),
+            measured.readings(check, UnitSystem.SI),
+            measured.rig(check),
+            exchanger.rig_effectiveness(check),
+        ]
         for duty in check.duties:
-            found += [balance.heat_balance(duty, UnitSystem.SI), exchanger.resistances(duty, UnitSystem.SI),
-                      temperatures.temperatures(duty, check.case, UnitSystem.US),
-                      exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement)]
+            found += [
+                balance.heat_balance(duty, UnitSystem.SI),
+                exchanger.resistances(duty, UnitSystem.SI),
+                temperatures.temperatures(duty, check.case, UnitSystem.US),
+                exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement),
+            ]
     return [plot for plot in found if plot is not None]
 
 

@@ -44,8 +44,12 @@ def boxes(picture, measure):
 
 def plots(examples, system):
     for check in examples.values():
-        yield from (temperatures.margins(check, system), measured.readings(check, system), measured.rig(check),
-                    exchanger.rig_effectiveness(check))
+        yield from (
+            temperatures.margins(check, system),
+            measured.readings(check, system),
+            measured.rig(check),
+            exchanger.rig_effectiveness(check),
+        )
         for duty in check.duties:
             yield balance.heat_balance(duty, system)
             yield temperatures.temperatures(duty, check.case, system)
@@ -67,7 +71,7 @@ def test_no_words_leave_the_sheet_or_cover_others(examples, measure, width, size
             assert top >= 0.0, words
             assert bottom <= picture.height + 0.5, words
         for i, (words, left, right, top, bottom) in enumerate(found):
-            for other, l2, r2, t2, b2 in found[i + 1:]:
+            for other, l2, r2, t2, b2 in found[i + 1 :]:
                 meet = left < r2 - 0.5 and l2 < right - 0.5 and top < b2 - 0.5 and t2 < bottom - 0.5
                 assert not meet, (plot.words.title, words, other)
 
@@ -82,8 +86,9 @@ def test_a_title_can_be_left_to_the_page(measure):
 
 def test_spans_and_marks_stand_at_their_values(measure):
     """Both ends of a bar and an upright line share one linear scale with the words of the ticks."""
-    plot = Rows(WORDS, TEMPERATURE, (Row("Coolant", (Span(20.0, 80.0, Tone.COOLANT),)),),
-                (Mark(100.0, "limit", Tone.LIMIT),))
+    plot = Rows(
+        WORDS, TEMPERATURE, (Row("Coolant", (Span(20.0, 80.0, Tone.COOLANT),)),), (Mark(100.0, "limit", Tone.LIMIT),)
+    )
     picture = lay_out(plot, 400.0, 10.0, measure)
     ticks = {float(one.words): one.x for one in picture.lettering if one.words.isdigit()}
     slope, start = np.polyfit(list(ticks), list(ticks.values()), 1)
@@ -108,7 +113,7 @@ def test_near_marks_keep_their_words_apart(measure):
     plot = Rows(WORDS, TEMPERATURE, (Row("Coolant", (Span(20.0, 80.0, Tone.COOLANT),)),), marks)
     found = [box for box in boxes(lay_out(plot, 400.0, 10.0, measure), measure) if box[0].startswith("mark")]
     for i, (_, left, right, top, bottom) in enumerate(found):
-        assert all(right <= l2 or r2 <= left or bottom <= t2 or b2 <= top for _, l2, r2, t2, b2 in found[i + 1:])
+        assert all(right <= l2 or r2 <= left or bottom <= t2 or b2 <= top for _, l2, r2, t2, b2 in found[i + 1 :])
 
 
 def test_words_over_close_dots_are_moved_apart(measure):
@@ -134,8 +139,13 @@ def test_error_bars_and_points_of_a_series(measure):
     x, y = np.array([1.0, 2.0]), np.array([10.0, 20.0])
     series = Series("measured", x, y, Tone.INK, Line.NONE, Marker.RING, y_error=np.array([2.0, 4.0]))
     axis = Axis("y", "number", "", (0.0, 40.0), (0.0, 20.0, 40.0))
-    plot = Chart(WORDS, Axis("x", "number", "", (0.0, 4.0), (0.0, 2.0, 4.0)), axis, (series,),
-                 spots=(LabelledPoint(3.0, 30.0, "here", Tone.COOLANT),))
+    plot = Chart(
+        WORDS,
+        Axis("x", "number", "", (0.0, 4.0), (0.0, 2.0, 4.0)),
+        axis,
+        (series,),
+        spots=(LabelledPoint(3.0, 30.0, "here", Tone.COOLANT),),
+    )
     picture = lay_out(plot, 400.0, 10.0, measure)
     bars = [np.ptp(one.points[:, 1]) for one in picture.marks if isinstance(one, Stroke) and one.tone is Tone.INK]
     assert bars[1] == pytest.approx(2.0 * bars[0])

@@ -22,13 +22,23 @@ from reports.plots.warmup import MOST_POINTS, places_chart, residual_chart, thin
 TYPED = {
     "vehicle": {"class": "family car"},
     "duties": [{"name": "Town", "vehicle_speed": "50 km/h", "ambient": "5 degC"}],
-    "evidence": {"before": {
-        "ambient": "5 degC", "start_temperature": "5 degC", "heater_setting": "high", "engine_off_phases": "no",
-        "block_heater": "no", "auxiliary_heater": "none",
-        "schedule": [{"vehicle_speed": "50 km/h", "duration": "12 min"}],
-        "spots": [{"what": "coolant", "at": "10 min", "value": "77 degC"},
-                  {"what": "vent", "at": "10 min", "value": "30 degC"}],
-        "curve": [[0, "5 degC"], [4, "62 degC"], [8, "75 degC"], [12, "79 degC"]]}}}
+    "evidence": {
+        "before": {
+            "ambient": "5 degC",
+            "start_temperature": "5 degC",
+            "heater_setting": "high",
+            "engine_off_phases": "no",
+            "block_heater": "no",
+            "auxiliary_heater": "none",
+            "schedule": [{"vehicle_speed": "50 km/h", "duration": "12 min"}],
+            "spots": [
+                {"what": "coolant", "at": "10 min", "value": "77 degC"},
+                {"what": "vent", "at": "10 min", "value": "30 degC"},
+            ],
+            "curve": [[0, "5 degC"], [4, "62 degC"], [8, "75 degC"], [12, "79 degC"]],
+        }
+    },
+}
 
 
 @pytest.fixture(scope="module")
@@ -90,8 +100,15 @@ def test_without_a_record_the_described_vehicle_is_drawn_and_nothing_is_left_ove
 def test_the_other_places_are_those_of_the_simulation(record):
     plot = places_chart(record, UnitSystem.SI)
     names = [s.name for s in plot.series]
-    assert names == ["coolant", "upper hose", "lower hose", "heater hose, inlet", "heater hose, outlet", "vent",
-                     "cabin"]
+    assert names == [
+        "coolant",
+        "upper hose",
+        "lower hose",
+        "heater hose, inlet",
+        "heater hose, outlet",
+        "vent",
+        "cabin",
+    ]
     np.testing.assert_allclose(series(plot, "vent").y, record.nominal.vent[:, 0] - 273.15)
 
 
@@ -105,8 +122,10 @@ def test_long_series_are_thinned_with_their_ends():
 
 def test_causes_are_drawn_with_their_ranges_over_what_was_measured(case):
     time = np.linspace(0.0, 720.0, 13)
-    curves = tuple(Curve(fault.value, time, middle - 4.0, middle, middle + 6.0) for fault, middle in (
-        (CauseKey.HEALTHY, 280.0 + time / 10.0), (CauseKey.STUCK_OPEN, 280.0 + time / 15.0)))
+    curves = tuple(
+        Curve(fault.value, time, middle - 4.0, middle, middle + 6.0)
+        for fault, middle in ((CauseKey.HEALTHY, 280.0 + time / 10.0), (CauseKey.STUCK_OPEN, 280.0 + time / 15.0))
+    )
     record = case.evidence.before
 
     class Found:  # what the picture needs of a diagnosis

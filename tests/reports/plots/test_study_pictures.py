@@ -92,7 +92,7 @@ def test_a_map_shows_the_margin_with_the_duty_on_it(towing, system):
 @BOTH
 def test_options_are_bars_with_the_gain_wanted_as_a_line(sized, system):
     picture = studies.options_picture(sized, system)
-    ranked = [o for o in sized.options if o.gain is not None][:studies.MOST_ROWS]
+    ranked = [o for o in sized.options if o.gain is not None][: studies.MOST_ROWS]
     kind = "temperature difference"
     for option, row in zip(ranked, picture.rows, strict=False):
         assert row.spans[0].high == pytest.approx(shown([option.gain], kind, system)[0])
@@ -113,7 +113,8 @@ def test_sensitivities_are_bars_to_either_side(found, system):
     for s, row in zip(found.ranked, picture.rows, strict=False):
         span = row.spans[0]
         assert (span.high if s.change > 0.0 else span.low) == pytest.approx(
-            shown([s.change], "temperature difference", system)[0])
+            shown([s.change], "temperature difference", system)[0]
+        )
     ambient = next(r for r in picture.rows if r.label == "Ambient temperature")
     assert ambient.spans[0].high_words.endswith({UnitSystem.SI: "per 5 K", UnitSystem.US: "per 9 °F"}[system])
 
@@ -148,10 +149,14 @@ def test_a_cycle_shows_its_temperatures_legs_and_lowest_limit(towing, system):
 
 def test_every_picture_can_be_laid_out_and_is_told_in_words(towing, swept, sized, found):
     grid = margin_map(towing, CLIMB, np.linspace(4.0, 25.0, 6), np.linspace(273.15, 313.15, 6))
-    pictures = [studies.sweep_chart(swept, UnitSystem.SI), studies.margin_picture(grid, UnitSystem.SI),
-                studies.options_picture(sized, UnitSystem.SI), studies.sensitivity_picture(found, UnitSystem.SI),
-                studies.flow_shares(found, coolant=True), studies.cycle_chart(
-                    cycle(towing, legs_of(towing, [10, 11])), UnitSystem.SI)]
+    pictures = [
+        studies.sweep_chart(swept, UnitSystem.SI),
+        studies.margin_picture(grid, UnitSystem.SI),
+        studies.options_picture(sized, UnitSystem.SI),
+        studies.sensitivity_picture(found, UnitSystem.SI),
+        studies.flow_shares(found, coolant=True),
+        studies.cycle_chart(cycle(towing, legs_of(towing, [10, 11])), UnitSystem.SI),
+    ]
     for picture in pictures:
         assert picture is not None
         laid = lay_out(picture, 480.0, 8.0, lambda words, size, _bold: 0.62 * size * len(words))

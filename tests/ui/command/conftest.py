@@ -51,9 +51,15 @@ def heatdocket(tmp_path: Path) -> Run:
     def run(*arguments: object, qt: bool = True, environ: dict[str, str] | None = None) -> Answered:
         code = START if qt else WITHOUT_QT + START
         done = subprocess.run(
-            [sys.executable, "-c", code, *map(str, arguments)], cwd=tmp_path, capture_output=True, text=True,
-            check=False, encoding="utf-8", stdin=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": str(PROJECT), **(environ or {})})
+            [sys.executable, "-c", code, *map(str, arguments)],
+            cwd=tmp_path,
+            capture_output=True,
+            text=True,
+            check=False,
+            encoding="utf-8",
+            stdin=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": str(PROJECT), **(environ or {})},
+        )
         return Answered(done.returncode, done.stdout, done.stderr)
 
     return run

@@ -139,11 +139,16 @@ def test_what_people_type_is_read_right(path, typed, si):
 
 
 def test_readings_that_cannot_be_are_refused_before_any_odds(within, case_file):
-    before = {"ambient": "20 degC", "spots": [{"what": "coolant", "at": "30 min", "value": "-5 degC"}],
-              "seen": {"thermostat_missing": True, "thermostat_opens_hot": True}}
+    before = {
+        "ambient": "20 degC",
+        "spots": [{"what": "coolant", "at": "30 min", "value": "-5 degC"}],
+        "seen": {"thermostat_missing": True, "thermostat_opens_hot": True},
+    }
     case = case_file(evidence={"before": before})
     for command in ("check", "diagnose"):
         answered = within(command, case, "--json")
         assert answered.code == 2
         assert [fault["path"] for fault in answered.json["faults"]] == [
-            "evidence.before.spots[0].value", "evidence.before.seen.thermostat_opens_hot"]
+            "evidence.before.spots[0].value",
+            "evidence.before.seen.thermostat_opens_hot",
+        ]

@@ -16,14 +16,41 @@ FROST_AND_SUMMER = {
         {"name": "Motorway in summer", "vehicle_speed": "130 km/h", "ambient": "35 degC"},
     ],
 }
-IMPOSSIBLE = {"name": "Impossible", "brake_power": "400 kW", "engine_speed": "5000 rpm", "ambient": "45 degC",
-              "fan": "off"}
+IMPOSSIBLE = {
+    "name": "Impossible",
+    "brake_power": "400 kW",
+    "engine_speed": "5000 rpm",
+    "ambient": "45 degC",
+    "fan": "off",
+}
 
-TEMPERATURES = ("coolant_out_degC", "radiator_out_degC", "vent_degC", "boiling_degC", "air_to_boil_degC",
-                "limiting_ambient_degC")
-NUMBERS = ("fuel_power_W", "heat_to_coolant_W", "coolant_flow_kg_s", "radiator_flow_kg_s", "heater_flow_kg_s",
-           "air_velocity_m_s", "coolant_rise_K", "thermostat_opening", "ntu", "capacity_ratio", "effectiveness",
-           "ua_W_K", "radiator_heat_W", "heater_heat_W", "margin_K", "energy_residual_W", *TEMPERATURES)
+TEMPERATURES = (
+    "coolant_out_degC",
+    "radiator_out_degC",
+    "vent_degC",
+    "boiling_degC",
+    "air_to_boil_degC",
+    "limiting_ambient_degC",
+)
+NUMBERS = (
+    "fuel_power_W",
+    "heat_to_coolant_W",
+    "coolant_flow_kg_s",
+    "radiator_flow_kg_s",
+    "heater_flow_kg_s",
+    "air_velocity_m_s",
+    "coolant_rise_K",
+    "thermostat_opening",
+    "ntu",
+    "capacity_ratio",
+    "effectiveness",
+    "ua_W_K",
+    "radiator_heat_W",
+    "heater_heat_W",
+    "margin_K",
+    "energy_residual_W",
+    *TEMPERATURES,
+)
 
 
 @pytest.fixture
@@ -70,8 +97,12 @@ def test_the_numbers_of_a_duty_hang_together(found):
 
 def test_a_duty_at_its_limiting_ambient_just_holds(within, case_file):
     def checked(ambient: float) -> dict[str, Any]:
-        lap = {"brake_power": "60 kW", "engine_speed": "5200 rpm", "vehicle_speed": "90 km/h",
-               "ambient": f"{ambient!r} degC"}
+        lap = {
+            "brake_power": "60 kW",
+            "engine_speed": "5200 rpm",
+            "vehicle_speed": "90 km/h",
+            "ambient": f"{ambient!r} degC",
+        }
         return within("check", case_file(vehicle={"class": "sports car"}, duties=[lap]), "--json").json["duties"][0]
 
     first = checked(30.0)
@@ -80,8 +111,9 @@ def test_a_duty_at_its_limiting_ambient_just_holds(within, case_file):
 
 
 def test_inputs_tell_where_they_come_from(within, case_file):
-    case = case_file(**FROST_AND_SUMMER, thermostat={"rating": {"value": "88 degC", "basis": "published",
-                                                               "uncertainty": "2 K"}})
+    case = case_file(
+        **FROST_AND_SUMMER, thermostat={"rating": {"value": "88 degC", "basis": "published", "uncertainty": "2 K"}}
+    )
     inputs = within("check", case, "--json").json["inputs"]
     rating = inputs["thermostat.rating"]
     assert (rating["text"], rating["basis"], rating["uncertainty_si"]) == ("88 degC", "published", 2.0)
@@ -141,17 +173,37 @@ def test_words_follow_the_system_and_numbers_do_not(within, case_file):
 
 
 def test_a_reading_and_a_rig_point_are_answered(within, case_file):
-    before = {"ambient": "-10 degC", "heater_setting": "high", "spots": [
-        {"what": "coolant", "at": "30 min", "value": "35 degC", "instrument": "scan_tool"}]}
+    before = {
+        "ambient": "-10 degC",
+        "heater_setting": "high",
+        "spots": [{"what": "coolant", "at": "30 min", "value": "35 degC", "instrument": "scan_tool"}],
+    }
     [reading] = within("check", case_file(**FROST_AND_SUMMER, evidence={"before": before}), "--json").json["readings"]
     assert (reading["path"], reading["at_s"], reading["as_read_degC"]) == (
-        "evidence.before.spots[0]", 1800.0, pytest.approx(35.0))
+        "evidence.before.spots[0]",
+        1800.0,
+        pytest.approx(35.0),
+    )
     assert reading["expected_low_degC"] <= reading["expected_healthy_degC"] <= reading["expected_high_degC"]
-    point = {"hot_flow": "0.2 kg/s", "hot_in": "70 degC", "hot_out": "64 degC", "cold_flow": "0.25 kg/s",
-             "cold_in": "20 degC", "cold_out": "40 degC"}
+    point = {
+        "hot_flow": "0.2 kg/s",
+        "hot_in": "70 degC",
+        "hot_out": "64 degC",
+        "cold_flow": "0.25 kg/s",
+        "cold_in": "20 degC",
+        "cold_out": "40 degC",
+    }
     duty = {"coolant_flow": "12 L/min", "air_velocity": "3 m/s", "brake_power": "0 kW"}
-    rig = within("check", case_file(vehicle={"class": "bench rig"}, coolant={"base": "water", "concentration": "0 %"},
-                                    duties=[duty], rig=[point]), "--json").json["rig"]
+    rig = within(
+        "check",
+        case_file(
+            vehicle={"class": "bench rig"},
+            coolant={"base": "water", "concentration": "0 %"},
+            duties=[duty],
+            rig=[point],
+        ),
+        "--json",
+    ).json["rig"]
     # by hand: 0.2 x 4187 x 6 = 5.02 kW (water at 67 degC, cp 4.187 kJ/(kg K)), 0.25 x 1.007 x 20 = 5.03 kW
     assert rig[0]["heat_hot_W"]["measured"] == pytest.approx(5024, rel=2e-3)
     assert rig[0]["heat_cold_W"]["measured"] == pytest.approx(5035, rel=5e-3)

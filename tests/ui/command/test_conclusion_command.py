@@ -5,9 +5,17 @@ from __future__ import annotations
 import pytest
 from told_cases import CASES, ToldCase
 
-SAMPLE = ("hot at idle, fan still", "gas, all else normal", "thermostat open when cold", "5 K under the limit",
-          "nothing typed", "complaint in words alone", "repaired and seen", "heater cold, gauge normal",
-          "pressure over the cap's")
+SAMPLE = (
+    "hot at idle, fan still",
+    "gas, all else normal",
+    "thermostat open when cold",
+    "5 K under the limit",
+    "nothing typed",
+    "complaint in words alone",
+    "repaired and seen",
+    "heater cold, gauge normal",
+    "pressure over the cap's",
+)
 
 
 def written(case_file, told: ToldCase):
@@ -54,4 +62,7 @@ def test_the_capacity_stands_beside_under_its_own_name(within, case_file):
 def test_a_sizing_case_keeps_its_capacity_as_verdict(within, case_file):
     found = within("check", case_file(duties=[{"name": "Idle", "ambient": "30 degC"}]), "--json").json
     assert (found["verdict"], found["capacity"], found["conclusion"]["state"]) == (
-        "holds", {"verdict": "holds"}, "nothing_to_judge")
+        "holds",
+        {"verdict": "holds"},
+        "nothing_to_judge",
+    )

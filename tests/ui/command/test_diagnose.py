@@ -62,12 +62,16 @@ def test_a_case_without_readings_is_told_what_is_needed(tmp_path: Path, capsys: 
     assert "readings are needed" in capsys.readouterr().err
 
 
-def test_results_of_checks_typed_into_the_case_count(less_work: None, tmp_path: Path,
-                                                     capsys: pytest.CaptureFixture[str]) -> None:
+def test_results_of_checks_typed_into_the_case_count(
+    less_work: None, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     tree = json.loads(VAN.read_text(encoding="utf-8"))
     record = tree["evidence"]["before"]
-    record["spots"] = [*record["spots"], {"what": "cap_opens", "value": "0.3 bar", "instrument": "pressure_gauge"},
-                       {"what": "concentration", "value": "50 %", "instrument": "propylene_scale"}]
+    record["spots"] = [
+        *record["spots"],
+        {"what": "cap_opens", "value": "0.3 bar", "instrument": "pressure_gauge"},
+        {"what": "concentration", "value": "50 %", "instrument": "propylene_scale"},
+    ]
     record["seen"] = {**record["seen"], "combustion_gas_found": True}
     path = tmp_path / "van.heatcase.json"
     path.write_text(json.dumps(tree), encoding="utf-8")

@@ -13,8 +13,20 @@ import worked_examples
 from engcalc.case.catalogue import catalogue, json_schema
 
 EXAMPLES = sorted(worked_examples.folder().rglob("*.heatcase.json"))
-UNDERSTOOD = {"type", "const", "enum", "anyOf", "properties", "required", "items", "minItems", "maxItems", "title",
-              "description", "$schema"}
+UNDERSTOOD = {
+    "type",
+    "const",
+    "enum",
+    "anyOf",
+    "properties",
+    "required",
+    "items",
+    "minItems",
+    "maxItems",
+    "title",
+    "description",
+    "$schema",
+}
 TYPES = {"object": dict, "array": list, "string": str, "boolean": bool, "number": (int, float)}
 
 
@@ -78,12 +90,21 @@ def test_fields_needs_no_qt_and_survives_a_reader_that_stops(heatdocket):
 
 def test_the_schema_refuses_what_it_should():
     schema = json_schema()
-    good = {"format": "heatdocket-case/1", "vehicle": {"class": "family car", "mass": "1450 kg"},
-            "duties": [{"ambient": {"value": "20 degC", "basis": "measured"}}]}
+    good = {
+        "format": "heatdocket-case/1",
+        "vehicle": {"class": "family car", "mass": "1450 kg"},
+        "duties": [{"ambient": {"value": "20 degC", "basis": "measured"}}],
+    }
     assert list(breaches(good, schema)) == []
-    for path, bad in (("format", 2), ("vehicle", []), ("duties", {}), ("duties", [{"ambient": {"basis": "measured"}}]),
-                      ("duties", [{"ambient": {"value": "20 degC", "basis": "guessed"}}]),
-                      ("vehicle", {"class": "spaceship"}), ("evidence", {"before": {"seen": {"level_low": "yes"}}})):
+    for path, bad in (
+        ("format", 2),
+        ("vehicle", []),
+        ("duties", {}),
+        ("duties", [{"ambient": {"basis": "measured"}}]),
+        ("duties", [{"ambient": {"value": "20 degC", "basis": "guessed"}}]),
+        ("vehicle", {"class": "spaceship"}),
+        ("evidence", {"before": {"seen": {"level_low": "yes"}}}),
+    ):
         assert list(breaches({**good, path: bad}, schema)), (path, bad)
     assert list(breaches({}, schema)) == [": format is missing"]
 

@@ -9,8 +9,11 @@ import pytest
 from poppler import accepts
 
 PASSWORD = "only-for-this-test"
-CASE = {"job": {"title": "Invented", "customer": "Example Parcels", "registration": "EX 123"},
-        "vehicle": {"class": "family car"}, "duties": [{"name": "Idle", "ambient": "-5 degC", "heater": "high"}]}
+CASE = {
+    "job": {"title": "Invented", "customer": "Example Parcels", "registration": "EX 123"},
+    "vehicle": {"class": "family car"},
+    "duties": [{"name": "Idle", "ambient": "-5 degC", "heater": "high"}],
+}
 
 
 @pytest.fixture

@@ -9,9 +9,12 @@ import pytest
 
 from ui.command.main import INPUT_AT_FAULT, RESULT, main
 
-CASE = {"format": "heatdocket-case/1", "vehicle": {"class": "delivery van"},
-        "coolant": {"base": "ethylene glycol", "concentration": "30 %", "volume": "10 L", "cap_pressure": "1.1 bar"},
-        "refill": {"target": "50 %", "drained": "4 L", "filled": "3.5 L", "opened": "coolant pump"}}
+CASE = {
+    "format": "heatdocket-case/1",
+    "vehicle": {"class": "delivery van"},
+    "coolant": {"base": "ethylene glycol", "concentration": "30 %", "volume": "10 L", "cap_pressure": "1.1 bar"},
+    "refill": {"target": "50 %", "drained": "4 L", "filled": "3.5 L", "opened": "coolant pump"},
+}
 
 
 @pytest.fixture
@@ -35,8 +38,9 @@ def test_the_object_holds_what_is_said(path: Path, capsys: pytest.CaptureFixture
     assert any("scalding" in caution for step in found["steps"] for caution in step["cautions"])
 
 
-def test_a_person_reads_the_makers_data_first_then_parts_and_steps(path: Path,
-                                                                   capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_person_reads_the_makers_data_first_then_parts_and_steps(
+    path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert main(["refill", str(path), "--units", "US"]) == RESULT
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].startswith("The maker's")

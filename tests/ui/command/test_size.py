@@ -115,8 +115,7 @@ def test_faults_of_every_table_are_told_at_once(within, tmp_path):
     assert [f["path"] for f in told.json["faults"]] == ["one.csv line 2, radiator.core_width", "two.csv line 1"]
 
 
-@pytest.mark.parametrize(("arguments", "path"), [
-    (("--duty", "99"), "duties"), (("--table", "none.csv"), "")])
+@pytest.mark.parametrize(("arguments", "path"), [(("--duty", "99"), "duties"), (("--table", "none.csv"), "")])
 def test_bad_requests_are_refused_in_words(within, arguments, path):
     told = within("size", TOWING, *arguments, "--json")
     assert told.code == 2
@@ -124,8 +123,13 @@ def test_bad_requests_are_refused_in_words(within, arguments, path):
 
 
 def test_where_no_duty_settles_the_exit_code_says_so_and_the_answer_stands(within, case_file):
-    hopeless = {"name": "Hopeless", "brake_power": "400 kW", "engine_speed": "5000 rpm", "ambient": "45 degC",
-                "fan": "off"}
+    hopeless = {
+        "name": "Hopeless",
+        "brake_power": "400 kW",
+        "engine_speed": "5000 rpm",
+        "ambient": "45 degC",
+        "fan": "off",
+    }
     told = within("size", case_file(vehicle={"class": "pickup"}, duties=[hopeless]), "--json")
     assert told.code == 3
     assert told.json["status"] == "no solution"
@@ -137,12 +141,15 @@ def test_where_no_duty_settles_the_exit_code_says_so_and_the_answer_stands(withi
 
 def test_sizing_pays_for_no_reading(within, case_file, monkeypatch):
     """Parts are chosen by the duties; what a reading says of the vehicle is the check's to answer."""
+
     def refuse(*_args: object, **_options: object) -> None:
         raise AssertionError("a reading was weighed")
 
     monkeypatch.setattr("engcalc.diagnosis.whole_check.check_with_records", refuse)
     monkeypatch.setattr("engcalc.diagnosis.whole_check.check_readings", refuse)
-    case = case_file(vehicle={"class": "small car"}, duties=[{"name": "Hill", "vehicle_speed": "60 km/h",
-                                                              "grade": "8 %", "ambient": "35 degC"}],
-                     evidence={"before": {"ambient": "20 degC", "spots": [{"value": "40 degC", "at": "30 min"}]}})
+    case = case_file(
+        vehicle={"class": "small car"},
+        duties=[{"name": "Hill", "vehicle_speed": "60 km/h", "grade": "8 %", "ambient": "35 degC"}],
+        evidence={"before": {"ambient": "20 degC", "spots": [{"value": "40 degC", "at": "30 min"}]}},
+    )
     assert within("size", case).code == 0

@@ -9,16 +9,38 @@ import pytest
 from real_logs import real_log
 
 SERIES = ("time_s", "coolant_degC", "radiator_degC", "heater_out_degC", "cabin_degC", "vent_degC", "thermostat_opening")
-MINUTES = [["0 min", "0 degC"], ["5 min", "22 degC"], ["10 min", "38 degC"], ["15 min", "46 degC"],
-           ["20 min", "50 degC"], ["25 min", "52 degC"], ["30 min", "53 degC"], ["35 min", "53 degC"],
-           ["40 min", "53 degC"]]
-COLD = {"vehicle": {"class": "family car"}, "evidence": {"before": {
-    "ambient": "0 degC", "start_temperature": "0 degC", "heater_setting": "low", "engine_off_phases": "no",
-    "schedule": [{"vehicle_speed": "70 km/h", "heater": "low", "duration": "45 min"}], "curve": MINUTES}}}
+MINUTES = [
+    ["0 min", "0 degC"],
+    ["5 min", "22 degC"],
+    ["10 min", "38 degC"],
+    ["15 min", "46 degC"],
+    ["20 min", "50 degC"],
+    ["25 min", "52 degC"],
+    ["30 min", "53 degC"],
+    ["35 min", "53 degC"],
+    ["40 min", "53 degC"],
+]
+COLD = {
+    "vehicle": {"class": "family car"},
+    "evidence": {
+        "before": {
+            "ambient": "0 degC",
+            "start_temperature": "0 degC",
+            "heater_setting": "low",
+            "engine_off_phases": "no",
+            "schedule": [{"vehicle_speed": "70 km/h", "heater": "low", "duration": "45 min"}],
+            "curve": MINUTES,
+        }
+    },
+}
 # seconds from engine start to 60, 70 and 80 degC of four real trips of one healthy car, as the note beside their
 # excerpts gives them: M. Weber, Automotive OBD-II Dataset, Karlsruhe Institute of Technology, DOI 10.35097/1130
-TRIPS = {"winter-a": (391, 536, 702), "winter-b": (599, 699, 817), "summer-a": (266, 327, 359),
-         "summer-b": (348, 438, 568)}
+TRIPS = {
+    "winter-a": (391, 536, 702),
+    "winter-b": (599, 699, 817),
+    "summer-a": (266, 327, 359),
+    "summer-b": (348, 438, 568),
+}
 
 
 def test_the_agreed_keys_are_there_and_hang_together(within, case_file):
@@ -64,8 +86,12 @@ def test_a_log_that_is_not_there_is_a_fault_of_the_input(within, case_file):
 @pytest.mark.parametrize("name", TRIPS)
 def test_real_trips_load_without_help_and_a_sound_vehicle_explains_them(within, case_file, name):
     log = real_log(name)
-    case = case_file(vehicle={"class": "family car"}, engine={"fuel": "diesel"}, thermostat={"rating": "unknown"},
-                     evidence={"before": {"log": {"file": f"{name}.csv"}}})
+    case = case_file(
+        vehicle={"class": "family car"},
+        engine={"fuel": "diesel"},
+        thermostat={"rating": "unknown"},
+        evidence={"before": {"log": {"file": f"{name}.csv"}}},
+    )
     shutil.copy(log, Path(case).parent)
     found = within("warmup", case, "--json").json
     times = [found["measured"]["time_to_s"][T] for T in ("60", "70", "80")]

@@ -45,8 +45,9 @@ print("ended:", app.run({argv!r}))
 
 def run(tmp_path: Path, argv: list[str], wanted: str) -> list[str]:
     code = RUN.format(project=str(PROJECT), argv=argv, wanted=wanted, heavy=HEAVY)
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=False,
-                          cwd=tmp_path)
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, timeout=120, check=False, cwd=tmp_path
+    )
     assert done.returncode == 0, done.stderr
     return done.stdout.splitlines()
 

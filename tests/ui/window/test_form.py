@@ -63,17 +63,33 @@ def test_six_entries_by_keyboard_alone_make_the_case_of_the_technician(case, key
     qtbot.keyClick(combo, Qt.Key.Key_Down)
     tree = {k: v for k, v in case.document.text.tree.items() if k != "format"}
     assert tree == {
-        "job": {"reason": "no heat", "complaint": "Never warm"}, "vehicle": {"class": "delivery van"},
-        "evidence": {"before": {"ambient": "-10 °C", "heater_setting": "high", "seen": {"upper_hose_warms_early": True},
-                                "spots": [{"value": "55 °C", "at": "20 min"}]}}}
+        "job": {"reason": "no heat", "complaint": "Never warm"},
+        "vehicle": {"class": "delivery van"},
+        "evidence": {
+            "before": {
+                "ambient": "-10 °C",
+                "heater_setting": "high",
+                "seen": {"upper_hose_warms_early": True},
+                "spots": [{"value": "55 °C", "at": "20 min"}],
+            }
+        },
+    }
     assert case.document.faults == ()
 
 
 def test_tab_goes_from_the_first_entry_to_the_last(case, qtbot):
-    wanted = ["The job: Why the vehicle is here", "The job: Complaint", "Vehicle: Vehicle class", "Engine: Fuel",
-              "Before the repair: Outside temperature", "Before the repair: Heater setting",
-              "Before the repair: Coolant reading", "Before the repair: Time of the coolant reading",
-              "Before the repair: How it ran", "Before the repair: One thing seen"]
+    wanted = [
+        "The job: Why the vehicle is here",
+        "The job: Complaint",
+        "Vehicle: Vehicle class",
+        "Engine: Fuel",
+        "Before the repair: Outside temperature",
+        "Before the repair: Heater setting",
+        "Before the repair: Coolant reading",
+        "Before the repair: Time of the coolant reading",
+        "Before the repair: How it ran",
+        "Before the repair: One thing seen",
+    ]
     met = []
     by_name(case, wanted[0]).setFocus()
     while len(met) < 30 and wanted[-1] not in met:
@@ -102,9 +118,13 @@ def test_how_it_ran_is_one_choice_of_a_list(case, qtbot):
     assert not case.document.dirty
 
 
-@pytest.mark.parametrize(("key", "value", "words"), [
-    ("schedule", [{"vehicle_speed": "30 km/h", "duration": "5 min"}], "as the schedule of this record says"),
-    ("log", {"file": "drive.csv"}, "as the log shows")])
+@pytest.mark.parametrize(
+    ("key", "value", "words"),
+    [
+        ("schedule", [{"vehicle_speed": "30 km/h", "duration": "5 min"}], "as the schedule of this record says"),
+        ("log", {"file": "drive.csv"}, "as the log shows"),
+    ],
+)
 def test_a_record_that_tells_how_it_ran_says_so(case, key, value, words):
     combo = by_name(case, "Before the repair: How it ran", QComboBox)
     assert combo.currentText() == "not stated"
@@ -135,13 +155,21 @@ def test_all_six_entries_are_in_sight_on_a_small_screen(case, qtbot):
     assert form.area.verticalScrollBar().value() == 0
 
 
-@pytest.mark.parametrize("name", ["Before the repair: Heater setting", "Before the repair: How it ran",
-                                  "Before the repair: Outside temperature, unit"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Before the repair: Heater setting",
+        "Before the repair: How it ran",
+        "Before the repair: Outside temperature, unit",
+    ],
+)
 @pytest.mark.parametrize("focused", [False, True])
 def test_the_wheel_over_a_closed_list_changes_nothing(case, name, focused):
     """A list that was chosen from keeps the keyboard; who then scrolls the page must not change what was chosen."""
-    keys = {"Before the repair: Heater setting": ("evidence.before.heater_setting", "high"),
-            "Before the repair: How it ran": ("evidence.before.driving", "town")}
+    keys = {
+        "Before the repair: Heater setting": ("evidence.before.heater_setting", "high"),
+        "Before the repair: How it ran": ("evidence.before.driving", "town"),
+    }
     if name in keys:
         case.document.edit(*keys[name])
     combo = by_name(case, name, QComboBox)
@@ -150,8 +178,16 @@ def test_the_wheel_over_a_closed_list_changes_nothing(case, name, focused):
     shown, stands = combo.currentText(), case.document.text
     middle = combo.rect().center()
     for turn in (-120, 120):
-        event = QWheelEvent(middle, combo.mapToGlobal(middle), QPoint(), QPoint(0, turn), Qt.MouseButton.NoButton,
-                            Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False)
+        event = QWheelEvent(
+            middle,
+            combo.mapToGlobal(middle),
+            QPoint(),
+            QPoint(0, turn),
+            Qt.MouseButton.NoButton,
+            Qt.KeyboardModifier.NoModifier,
+            Qt.ScrollPhase.NoScrollPhase,
+            False,
+        )
         QApplication.sendEvent(combo, event)
         assert combo.currentText() == shown
     assert case.document.text == stands
@@ -186,8 +222,13 @@ def test_a_thing_seen_not_to_be_so_is_entered_in_the_first_entries(case, qtbot):
 
 
 def test_the_coolant_reading_is_found_behind_other_readings(case, keys):
-    case.document.put_items("evidence.before.spots", [{"what": "upper_hose", "value": "30 degC", "at": "5 min"},
-                                                      {"what": "coolant", "value": "70 degC", "at": "9 min"}])
+    case.document.put_items(
+        "evidence.before.spots",
+        [
+            {"what": "upper_hose", "value": "30 degC", "at": "5 min"},
+            {"what": "coolant", "value": "70 degC", "at": "9 min"},
+        ],
+    )
     assert by_name(case, "Before the repair: Coolant reading", QLineEdit).text() == "70 degC"
     keys(case, "Before the repair: Coolant reading", "71 degC")
     assert text_of(case, "evidence.before.spots[1].value") == "71 degC"
@@ -202,17 +243,20 @@ def test_a_reading_emptied_again_leaves_no_item(case, keys):
 # -- numbers ------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("name", "path", "typed", "si"), [
-    # what people type, and what it is in SI; conversions from NIST SP 811 (2008), appendix B.8
-    ("Coolant: Cap opening pressure", "coolant.cap_pressure", "15 psig", 15 * 6894.757),
-    ("Coolant: Cap opening pressure", "coolant.cap_pressure", "1,5 bar", 150000.0),
-    ("Engine: Rated power", "engine.rated_power", "210 PS", 210 * 735.4988),
-    ("Air flow: Free flow of one fan", "airflow.fan_free_flow", "400 cfm", 400 * 4.719474e-4),
-    ("Engine: Speed at rated power", "engine.rated_speed", "3000 rpm", 50.0),
-    ("Thermostat: Stamped rating", "thermostat.rating", "88 °C", 361.15),
-    ("Radiator: Core depth", "radiator.core_depth", '2"', 0.0508),
-    ("Radiator: Fin pitch", "radiator.fin_pitch", "18 /in", 0.0254 / 18),
-])
+@pytest.mark.parametrize(
+    ("name", "path", "typed", "si"),
+    [
+        # what people type, and what it is in SI; conversions from NIST SP 811 (2008), appendix B.8
+        ("Coolant: Cap opening pressure", "coolant.cap_pressure", "15 psig", 15 * 6894.757),
+        ("Coolant: Cap opening pressure", "coolant.cap_pressure", "1,5 bar", 150000.0),
+        ("Engine: Rated power", "engine.rated_power", "210 PS", 210 * 735.4988),
+        ("Air flow: Free flow of one fan", "airflow.fan_free_flow", "400 cfm", 400 * 4.719474e-4),
+        ("Engine: Speed at rated power", "engine.rated_speed", "3000 rpm", 50.0),
+        ("Thermostat: Stamped rating", "thermostat.rating", "88 °C", 361.15),
+        ("Radiator: Core depth", "radiator.core_depth", '2"', 0.0508),
+        ("Radiator: Fin pitch", "radiator.fin_pitch", "18 /in", 0.0254 / 18),
+    ],
+)
 def test_what_people_type_is_kept_and_read(case, keys, name, path, typed, si):
     opened(case, path.partition(".")[0])
     line = keys(case, name, typed)
@@ -277,16 +321,19 @@ def test_a_value_outside_the_usual_range_is_a_hint_not_an_error(case, keys):
     assert case.document.faults == ()
 
 
-@pytest.mark.parametrize(("name", "path", "typed", "said"), [
-    ("Radiator: Core height", "radiator.core_height", "tall", "one number"),
-    ("Radiator: Core height", "radiator.core_height", "380 kg", "the unit is not one for a length"),
-    ("Radiator: Core height", "radiator.core_height", "-5 mm", "20 mm to 4 m would do"),
-    ("Radiator: Core height", "radiator.core_height", "9**9**9 m", "unit"),
-    ("Vehicle: Vehicle mass", "vehicle.mass", "1,234 kg", "is 1.234 or 1234 meant"),
-    ("Coolant: Concentration by volume", "coolant.concentration", "101 %", "0 % to 100 % would do"),
-    ("Thermostat: Stamped rating", "thermostat.rating", "10 delta degC", "not a difference"),
-    ("Limits: Margin wanted under the limit", "limits.margin", "5 bar", "temperature difference"),
-])
+@pytest.mark.parametrize(
+    ("name", "path", "typed", "said"),
+    [
+        ("Radiator: Core height", "radiator.core_height", "tall", "one number"),
+        ("Radiator: Core height", "radiator.core_height", "380 kg", "the unit is not one for a length"),
+        ("Radiator: Core height", "radiator.core_height", "-5 mm", "20 mm to 4 m would do"),
+        ("Radiator: Core height", "radiator.core_height", "9**9**9 m", "unit"),
+        ("Vehicle: Vehicle mass", "vehicle.mass", "1,234 kg", "is 1.234 or 1234 meant"),
+        ("Coolant: Concentration by volume", "coolant.concentration", "101 %", "0 % to 100 % would do"),
+        ("Thermostat: Stamped rating", "thermostat.rating", "10 delta degC", "not a difference"),
+        ("Limits: Margin wanted under the limit", "limits.margin", "5 bar", "temperature difference"),
+    ],
+)
 def test_an_error_stands_in_words_beside_the_field_at_once(case, keys, name, path, typed, said):
     form = opened(case, path.partition(".")[0])
     line = keys(case, name, typed, leave=False)
@@ -476,8 +523,16 @@ def test_a_fault_of_a_whole_item_stands_in_its_card(case):
 
 
 def test_every_input_of_the_catalogue_has_a_field_with_a_name_of_its_own(case):
-    for path in ("duties", "rig", "airflow.upstream", "circuit.extra", "evidence.before.schedule",
-                 "evidence.before.spots", "evidence.after.schedule", "evidence.after.spots"):
+    for path in (
+        "duties",
+        "rig",
+        "airflow.upstream",
+        "circuit.extra",
+        "evidence.before.schedule",
+        "evidence.before.spots",
+        "evidence.after.schedule",
+        "evidence.after.spots",
+    ):
         case.document.insert_item(path, 0, {})
     form = opened(case, *(section.plan.path for section in case.workspace.form.sections))
     shown = {field.path.replace("[0]", "[]") for field in form.binding.fields()}
@@ -534,8 +589,14 @@ def test_the_other_units_change_no_text_that_was_typed(case, keys, executor, qtb
 
 def test_what_a_rig_cannot_have_measured_stands_beside_its_flow(case):
     opened(case, "rig")
-    point = {"hot_flow": "90 kg/s", "cold_flow": "0.24 kg/s", "hot_in": "62 degC", "hot_out": "54.2 degC",
-             "cold_in": "21.3 degC", "cold_out": "43.3 degC"}
+    point = {
+        "hot_flow": "90 kg/s",
+        "cold_flow": "0.24 kg/s",
+        "hot_in": "62 degC",
+        "hot_out": "54.2 degC",
+        "cold_in": "21.3 degC",
+        "cold_out": "43.3 degC",
+    }
     case.document.insert_item("rig", 0, point)
     line = by_name(case, "Point 1: Hot flow", QLineEdit)
     assert "no exchanger passes on more than 9.83 kW" in field_of(line).error.text()

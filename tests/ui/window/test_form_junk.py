@@ -21,14 +21,33 @@ def opened(window: MainWindow, *sections: str) -> FormPanel:
     return form
 
 
-JUNK = ({"radiator": "large", "duties": "Idle", "evidence": [1]},
-        {"duties": [1, "x", {"grade": []}], "rig": {}},
-        {"evidence": {"before": {"spots": [None, "hot", {"what": 3, "value": {"value": None}}], "seen": [],
-                                 "curve": "x", "log": 7, "codes": "P0128"}}},
-        {"vehicle": {"class": ["van"], "mass": {"value": ["1"], "basis": 3}}, "engine": {"fuel": {"a": 1}}},
-        {"evidence": {"before": {"curve": [[1], 3, ["1", "2", "3"], [{}, None]], "log": {"file": 3, "columns": []},
-                                 "seen": {"level_low": "perhaps", "other": True}, "codes": [1, None, []]}}},
-        {"job": None, "airflow": {"upstream": [[]]}, "circuit": {"extra": None}, "limits": {"margin": True}})
+JUNK = (
+    {"radiator": "large", "duties": "Idle", "evidence": [1]},
+    {"duties": [1, "x", {"grade": []}], "rig": {}},
+    {
+        "evidence": {
+            "before": {
+                "spots": [None, "hot", {"what": 3, "value": {"value": None}}],
+                "seen": [],
+                "curve": "x",
+                "log": 7,
+                "codes": "P0128",
+            }
+        }
+    },
+    {"vehicle": {"class": ["van"], "mass": {"value": ["1"], "basis": 3}}, "engine": {"fuel": {"a": 1}}},
+    {
+        "evidence": {
+            "before": {
+                "curve": [[1], 3, ["1", "2", "3"], [{}, None]],
+                "log": {"file": 3, "columns": []},
+                "seen": {"level_low": "perhaps", "other": True},
+                "codes": [1, None, []],
+            }
+        }
+    },
+    {"job": None, "airflow": {"upstream": [[]]}, "circuit": {"extra": None}, "limits": {"margin": True}},
+)
 
 
 @pytest.mark.parametrize("junk", JUNK)

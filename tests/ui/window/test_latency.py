@@ -81,8 +81,12 @@ def idled(make_window, qtbot) -> Iterator[MainWindow]:
     """A family car that idled on a hot day, its readings still to be typed."""
     window = make_window(executor=ThreadExecutor())
     window.start(WayIn.COMPLAINT)
-    for path, typed in (("vehicle.class", "family car"), ("evidence.before.ambient", "33 degC"),
-                        ("evidence.before.heater_setting", "off"), ("evidence.before.driving", "idling")):
+    for path, typed in (
+        ("vehicle.class", "family car"),
+        ("evidence.before.ambient", "33 degC"),
+        ("evidence.before.heater_setting", "off"),
+        ("evidence.before.driving", "idling"),
+    ):
         window.document.edit(path, typed)
     qtbot.waitUntil(lambda: window.workspace.check is not None and not window.checker.busy, timeout=30_000)
     yield window

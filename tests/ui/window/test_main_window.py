@@ -48,10 +48,14 @@ def action(window: MainWindow, *names: str) -> QAction:
 # -- the start page -----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("button", "depth", "typed"), [
-    ("Start with a complaint", DetailLevel.FIRST, {}),
-    ("Start with a radiator", DetailLevel.REFINE, {"job": {"reason": "sizing"}}),
-    ("Start with a lesson", DetailLevel.REFINE, {"job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}})])
+@pytest.mark.parametrize(
+    ("button", "depth", "typed"),
+    [
+        ("Start with a complaint", DetailLevel.FIRST, {}),
+        ("Start with a radiator", DetailLevel.REFINE, {"job": {"reason": "sizing"}}),
+        ("Start with a lesson", DetailLevel.REFINE, {"job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}),
+    ],
+)
 def test_three_ways_in(window, qtbot, button, depth, typed):
     qtbot.mouseClick(by_name(window, button), Qt.MouseButton.LeftButton)
     assert window.workspace.form.shown_depth is depth
@@ -120,10 +124,17 @@ def test_what_cannot_be_saved_is_said_and_stays_dirty(case, prompts, tmp_path):
     assert case.isWindowModified()
 
 
-@pytest.mark.parametrize(("content", "said"), [
-    (None, "cannot be read"), (b"{", "not JSON"), (b"\xff\xfe", "not UTF-8"), (b"[]", "one JSON object"),
-    (b'{"format": "heatdocket-case/99"}', "newer program"),
-    (b'{"format": "heatdocket-case/1", "a": 1, "a": 2}', "twice")])
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (None, "cannot be read"),
+        (b"{", "not JSON"),
+        (b"\xff\xfe", "not UTF-8"),
+        (b"[]", "one JSON object"),
+        (b'{"format": "heatdocket-case/99"}', "newer program"),
+        (b'{"format": "heatdocket-case/1", "a": 1, "a": 2}', "twice"),
+    ],
+)
 def test_a_file_that_is_no_case_is_refused_in_words(case, prompts, tmp_path, content, said):
     path = tmp_path / "bad.heatcase.json"
     if content is not None:
@@ -143,8 +154,10 @@ def test_a_case_at_fault_opens_with_its_faults_named(window, tmp_path):
     assert "Engine: Fuel" in by_name(window, "What is to mend", QLabel).text()
 
 
-@pytest.mark.parametrize(("answer", "saved", "left"), [
-    (Unsaved.SAVE, True, True), (Unsaved.DISCARD, False, True), (Unsaved.CANCEL, False, False)])
+@pytest.mark.parametrize(
+    ("answer", "saved", "left"),
+    [(Unsaved.SAVE, True, True), (Unsaved.DISCARD, False, True), (Unsaved.CANCEL, False, False)],
+)
 def test_leaving_unsaved_work_asks(window, file, prompts, answer, saved, left):
     window.open_path(file)
     window.document.edit("job.title", "Red van")
@@ -168,13 +181,15 @@ def test_a_case_is_dragged_in(case, file, qapp):
     mime = QMimeData()
     mime.setUrls([QUrl.fromLocalFile(str(file))])
     line = by_name(case, "Before the repair: Outside temperature", QLineEdit)
-    enter = QDragEnterEvent(QPoint(5, 5), Qt.DropAction.CopyAction, mime, Qt.MouseButton.LeftButton,
-                            Qt.KeyboardModifier.NoModifier)
+    enter = QDragEnterEvent(
+        QPoint(5, 5), Qt.DropAction.CopyAction, mime, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+    )
     qapp.sendEvent(line, enter)
     assert enter.isAccepted()
     assert enter.position() != QPointF(5, 5), "the field itself took the file"
-    drop = QDropEvent(QPointF(5, 5), Qt.DropAction.CopyAction, mime, Qt.MouseButton.LeftButton,
-                      Qt.KeyboardModifier.NoModifier)
+    drop = QDropEvent(
+        QPointF(5, 5), Qt.DropAction.CopyAction, mime, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+    )
     case.dropEvent(drop)
     assert case.document.path == file
 
@@ -186,7 +201,7 @@ def test_unsaved_work_is_kept_and_taken_away_again(case, tmp_path, prompts):
     case.document.edit("radiator.core_height", "wrong text")
     assert case._keep.isActive()
     case.keep_unsaved()
-    kept, = (tmp_path / "unsaved").glob("*.json")
+    (kept,) = (tmp_path / "unsaved").glob("*.json")
     assert "wrong text" in kept.read_text(encoding="utf-8")
     prompts.saves = tmp_path / "new.heatcase.json"
     case.save()
@@ -243,7 +258,7 @@ def test_the_last_good_answer_stays_and_says_that_it_is_stale(make_window, execu
     window.start(WayIn.COMPLAINT)
     results = window.workspace.results
     executor.run()
-    good, = results.checks
+    (good,) = results.checks
     assert window.workspace.current_check() is good
     window.document.edit("radiator.core_height", "wide")
     assert results.stale == "The entries have one thing to mend; this is the last good answer."
@@ -262,7 +277,7 @@ def test_answers_delivered_out_of_order_show_only_the_newest(make_window, execut
         window.document.edit("radiator.core_height", height)
     for answer, deliver in reversed(executor.answers()):
         deliver(answer)
-    shown, = window.workspace.results.checks
+    (shown,) = window.workspace.results.checks
     assert shown.case.radiator.core_height[0] == pytest.approx(0.5)
 
 
@@ -309,8 +324,13 @@ def test_undo_and_redo_say_what_they_do(case):
 
 
 def test_what_needs_a_case_is_off_without_one(window):
-    wanted = (("File", "Save"), ("File", "Export report"), ("Report", "Export"), ("Edit", "Copy table"),
-              ("Edit", "Copy picture"))
+    wanted = (
+        ("File", "Save"),
+        ("File", "Export report"),
+        ("Report", "Export"),
+        ("Edit", "Copy table"),
+        ("Edit", "Copy picture"),
+    )
     assert not any(action(window, *names).isEnabled() for names in wanted)
     window.start(WayIn.COMPLAINT)
     assert all(action(window, *names).isEnabled() for names in wanted)
@@ -376,7 +396,7 @@ def contrast(one: str, other: str) -> float:
 
 
 def _luminance(colour: str) -> float:
-    parts = [int(colour[i:i + 2], 16) / 255 for i in (1, 3, 5)]
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 

@@ -24,31 +24,66 @@ PROJECT = Path(__file__).resolve().parents[3]
 # The SI unit of a key in each unit of the screen, from its definition: NIST SP 811 (2008), appendix B.8
 FOOT, POUND, BTU = 0.3048, 0.45359237, 1055.05585262  # m, kg, J
 IN_UNIT = {
-    "": 1.0, "%": 100.0, "K": 1.0, "min": 1.0 / 60.0, "rpm": 60.0, "kW": 1e-3, "W": 1.0, "W/K": 1.0, "kg/s": 1.0,
-    "m/s": 1.0, "hp": 1.0 / 745.69987158227, "BTU/h": 3600.0 / BTU, "BTU/h/°F": 3600.0 / BTU / 1.8,
-    "lb/min": 60.0 / POUND, "ft/min": 60.0 / FOOT}
+    "": 1.0,
+    "%": 100.0,
+    "K": 1.0,
+    "min": 1.0 / 60.0,
+    "rpm": 60.0,
+    "kW": 1e-3,
+    "W": 1.0,
+    "W/K": 1.0,
+    "kg/s": 1.0,
+    "m/s": 1.0,
+    "hp": 1.0 / 745.69987158227,
+    "BTU/h": 3600.0 / BTU,
+    "BTU/h/°F": 3600.0 / BTU / 1.8,
+    "lb/min": 60.0 / POUND,
+    "ft/min": 60.0 / FOOT,
+}
 
 # For each example what is typed, by the accessible name of its field: a temperature, a power, a fraction, a length, ...
 TYPED = {
-    "van-no-heat": (("Before the repair: Outside temperature", "-14"), ("Before the repair: Coolant reading", "38 °C"),
-                    ("Coolant: Cap opening pressure", "15 psig"), ("Duty 2: Vehicle speed", "45 km/h"),
-                    ("Thermostat: Stamped rating", "190 °F")),
-    "track-day-car": (("Engine: Rated power", "230 PS"), ("Radiator: Core depth", '1.5"'),
-                      ("Radiator: Fin pitch", "18 /in"), ("Air flow: Free flow of one fan", "1500 cfm"),
-                      ("Duty 3: Engine speed", "5400 rpm"), ("Coolant circuit: Pump turns per engine turn", "1,1")),
-    "bench-exchanger": (("Radiator: Core height", "210"), ("Duty 1: Air velocity at the core, given", "2,5 m/s"),
-                        ("Point 1: Hot side out", "63.9 °C"), ("Coolant: Concentration by volume", "10 %")),
+    "van-no-heat": (
+        ("Before the repair: Outside temperature", "-14"),
+        ("Before the repair: Coolant reading", "38 °C"),
+        ("Coolant: Cap opening pressure", "15 psig"),
+        ("Duty 2: Vehicle speed", "45 km/h"),
+        ("Thermostat: Stamped rating", "190 °F"),
+    ),
+    "track-day-car": (
+        ("Engine: Rated power", "230 PS"),
+        ("Radiator: Core depth", '1.5"'),
+        ("Radiator: Fin pitch", "18 /in"),
+        ("Air flow: Free flow of one fan", "1500 cfm"),
+        ("Duty 3: Engine speed", "5400 rpm"),
+        ("Coolant circuit: Pump turns per engine turn", "1,1"),
+    ),
+    "bench-exchanger": (
+        ("Radiator: Core height", "210"),
+        ("Duty 1: Air velocity at the core, given", "2,5 m/s"),
+        ("Point 1: Hot side out", "63.9 °C"),
+        ("Coolant: Concentration by volume", "10 %"),
+    ),
 }
-CHOSEN = {"van-no-heat": ("Before the repair: Heater setting", "low"),
-          "track-day-car": ("Engine: Fuel", "petrol E10"), "bench-exchanger": ("Radiator: Material", "copper-brass")}
+CHOSEN = {
+    "van-no-heat": ("Before the repair: Heater setting", "low"),
+    "track-day-car": ("Engine: Fuel", "petrol E10"),
+    "bench-exchanger": ("Radiator: Material", "copper-brass"),
+}
 
 
 def command(path: Path) -> dict[str, object]:
     """``heatdocket check --json`` in a process of its own."""
     start = "from ui.command.main import run; run()"
-    done = subprocess.run([sys.executable, "-c", start, "check", str(path), "--json"], capture_output=True, text=True,
-                          check=False, encoding="utf-8", cwd=path.parent,
-                          env={**os.environ, "PYTHONPATH": str(PROJECT)})
+    done = subprocess.run(
+        [sys.executable, "-c", start, "check", str(path), "--json"],
+        capture_output=True,
+        text=True,
+        check=False,
+        encoding="utf-8",
+        cwd=path.parent,
+        env={**os.environ, "PYTHONPATH": str(PROJECT)},
+    )
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)
 
@@ -64,8 +99,10 @@ def screen(window: MainWindow) -> dict[str, tuple[str, list[str]]]:
     """The table of results as it stands on the screen: unit and numbers by label."""
     table = by_name(window, "Results", QTableView)
     model = table.model()
-    cells = [[str(model.index(row, column).data()) for column in range(model.columnCount())]
-             for row in range(model.rowCount())]
+    cells = [
+        [str(model.index(row, column).data()) for column in range(model.columnCount())]
+        for row in range(model.rowCount())
+    ]
     return {row[0]: (row[2], row[3:]) for row in cells}
 
 
@@ -79,8 +116,9 @@ def on_screen(key: str, value: float, unit: str) -> float:
 
 
 @pytest.mark.parametrize("name", list(TYPED))
-def test_numbers_on_the_screen_are_those_of_the_command_on_the_saved_file(window, executor, prompts, keys, qtbot,
-                                                                          tmp_path, name):
+def test_numbers_on_the_screen_are_those_of_the_command_on_the_saved_file(
+    window, executor, prompts, keys, qtbot, tmp_path, name
+):
     opened(window, name)
     for field, typed in TYPED[name]:
         keys(window, field, typed)
@@ -101,7 +139,10 @@ def test_numbers_on_the_screen_are_those_of_the_command_on_the_saved_file(window
     found = conclude(window.workspace.check)
     conclusion = answer["conclusion"]
     assert (found.state, found.danger, found.capacity) == (
-        conclusion["state"], conclusion["danger"], answer["capacity"]["verdict"])
+        conclusion["state"],
+        conclusion["danger"],
+        answer["capacity"]["verdict"],
+    )
     assert by_name(window, f"Verdict: {conclusion['label']}").isVisible()
     for system in UnitSystem:
         window.set_system(system)

@@ -24,8 +24,16 @@ def test_the_wheel_does_not_turn_it_with_or_without_the_keyboard(qtbot):
             combo.setFocus()
         for turn in (-120, 120):
             middle = combo.rect().center()
-            event = QWheelEvent(middle, combo.mapToGlobal(middle), QPoint(), QPoint(0, turn), Qt.MouseButton.NoButton,
-                                Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False)
+            event = QWheelEvent(
+                middle,
+                combo.mapToGlobal(middle),
+                QPoint(),
+                QPoint(0, turn),
+                Qt.MouseButton.NoButton,
+                Qt.KeyboardModifier.NoModifier,
+                Qt.ScrollPhase.NoScrollPhase,
+                False,
+            )
             QApplication.sendEvent(combo, event)
             assert combo.currentIndex() == 1
             assert not event.isAccepted(), "the page scrolls"

@@ -48,7 +48,7 @@ def test_answers_out_of_order_leave_only_the_newest(qtbot, executor, cases):
 def test_an_answer_that_is_overtaken_is_dropped_even_when_it_comes_last_but_one(qtbot, executor, cases):
     checker, heard = listening(executor)
     checker.request(cases[0])
-    (answer, deliver), = executor.answers()
+    ((answer, deliver),) = executor.answers()
     checker.request(cases[1])
     deliver(answer)
     assert heard == []

@@ -12,8 +12,10 @@ from ui.window.views.entries import QuietCombo
 from ui.window.views.logs import WHAT, LogLook, look
 
 NOTHING = "not used"
-INTRO = "Say what the columns hold; the time and the coolant temperature are needed at least. It is remembered for " \
-        "files with the same header."
+INTRO = (
+    "Say what the columns hold; the time and the coolant temperature are needed at least. It is remembered for "
+    "files with the same header."
+)
 
 
 class ColumnsDialog(QDialog):

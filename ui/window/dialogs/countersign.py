@@ -19,8 +19,10 @@ from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, words
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
-INTRO = "Whoever reviewed this report may sign it too. The author's signature stays as it is, and so does this " \
-        "file: the countersigned report is written to another."
+INTRO = (
+    "Whoever reviewed this report may sign it too. The author's signature stays as it is, and so does this "
+    "file: the countersigned report is written to another."
+)
 
 
 class Countersigning(QWidget):
@@ -33,12 +35,16 @@ class Countersigning(QWidget):
         self._now = now
         self._report: Path | None = None
         self._background = Background(self)
-        self.identity = PlaceEntry("&Identity of the reviewer", ask_open("Countersign with this identity",
-                                                                         IDENTITY_KINDS), "Identity of the reviewer")
+        self.identity = PlaceEntry(
+            "&Identity of the reviewer",
+            ask_open("Countersign with this identity", IDENTITY_KINDS),
+            "Identity of the reviewer",
+        )
         self.password = LabelledLine("&Password of the identity")
         self.password.hide_letters()
-        self.place = PlaceEntry("&Write it to", ask_save("Write the countersigned report to", PDF_KINDS),
-                                "Countersigned report")
+        self.place = PlaceEntry(
+            "&Write it to", ask_save("Write the countersigned report to", PDF_KINDS), "Countersigned report"
+        )
         self.button = button("Coun&tersign")
         self.button.clicked.connect(self.sign)
         self.wrong = words(tone="error")
@@ -66,8 +72,11 @@ class Countersigning(QWidget):
         if report is None or identity is None or place is None or place.exists():
             return
         now = self._now()
-        self._background.run(lambda: countersign_file(report, place, load_identity(identity, password), now),
-                             lambda _sha256: self._done(place), self._failed)
+        self._background.run(
+            lambda: countersign_file(report, place, load_identity(identity, password), now),
+            lambda _sha256: self._done(place),
+            self._failed,
+        )
 
     def _done(self, place: Path) -> None:
         self.password.line.clear()
@@ -75,6 +84,9 @@ class Countersigning(QWidget):
 
     def _failed(self, error: Exception) -> None:
         given = error.faults[0].given if isinstance(error, FileFault) else ""
-        entries = {"identity.password": self.password, "identity": self.identity,
-                   "": self.identity if given == str(self.identity.path) else self.place}
+        entries = {
+            "identity.password": self.password,
+            "identity": self.identity,
+            "": self.identity if given == str(self.identity.path) else self.place,
+        }
         say_faults(error, entries, self.wrong)

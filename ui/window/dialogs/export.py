@@ -24,7 +24,7 @@ from engcalc.case.file import SUFFIX, read_whole
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.errors import FileFault
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
 from reports.build import Exported, Options, build, export_report
@@ -57,8 +57,9 @@ class RecordAnswers:
     """What the records of a case show: taken over where a view has worked it out, else worked out once when first asked
     for, on whichever thread asks. ``diagnosis`` is that of the causes view, if it has one of what stands typed."""
 
-    def __init__(self, check: Check, folder: Path, study: WarmupStudy | None = None,
-                 diagnosis: Diagnosis | None = None) -> None:
+    def __init__(
+        self, check: Check, folder: Path, study: WarmupStudy | None = None, diagnosis: Diagnosis | None = None
+    ) -> None:
         self.diagnosis = diagnosis
         self._case, self._folder, self._study = check.case, folder, study
         self._lock = Lock()
@@ -100,9 +101,16 @@ class Signing:
 class ExportDialog(WorkingDialog):
     """Makes one report of one check. The document is only read, once, when the dialog opens."""
 
-    def __init__(self, document: Document, check: Check, system: UnitSystem, parent: QWidget | None = None,
-                 now: Callable[[], datetime] = local_now, identity: Path | None = None,
-                 evidence: RecordAnswers | None = None) -> None:
+    def __init__(
+        self,
+        document: Document,
+        check: Check,
+        system: UnitSystem,
+        parent: QWidget | None = None,
+        now: Callable[[], datetime] = local_now,
+        identity: Path | None = None,
+        evidence: RecordAnswers | None = None,
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Export a report")
         self._check, self._text, self._system, self._now = check, document.text, system, now
@@ -124,13 +132,17 @@ class ExportDialog(WorkingDialog):
         for kind, said in KIND_WORDS.items():
             self.kind.addItem(said, kind)
         self.anonymised = QCheckBox("&Leave out names, numbers and pictures")
-        self.anonymised.setToolTip("Customer, registration and the like stand neither in the report nor in the case "
-                                   "that it carries")
+        self.anonymised.setToolTip(
+            "Customer, registration and the like stand neither in the report nor in the case that it carries"
+        )
         self.sign = QCheckBox("&Sign it")
         self.sign.setObjectName("sign")
         self.sign.setChecked(identity is not None)
-        self.identity = PlaceEntry("&Identity file", ask_open("Sign with this identity", IDENTITY_KINDS),
-                                   help_text="Made under Signing identity, or brought along (PKCS#12)")
+        self.identity = PlaceEntry(
+            "&Identity file",
+            ask_open("Sign with this identity", IDENTITY_KINDS),
+            help_text="Made under Signing identity, or brought along (PKCS#12)",
+        )
         self.identity.line.setText(str(identity) if identity is not None else "")
         self.password = LabelledLine("&Password of the identity")
         self.password.hide_letters()
@@ -171,9 +183,21 @@ class ExportDialog(WorkingDialog):
         tie(label, self.kind, "Kind of report")
         self.kind.setSizeAdjustPolicy(StillCombo.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.kind.setMinimumContentsLength(24)
-        for widget in (label, self.kind, self.anonymised, self.sign, self.identity, self.password, self.unsigned,
-                       self.place, right(self.export_button), self.progress, self.wrong, self.said,
-                       right(self.open_button)):
+        for widget in (
+            label,
+            self.kind,
+            self.anonymised,
+            self.sign,
+            self.identity,
+            self.password,
+            self.unsigned,
+            self.place,
+            right(self.export_button),
+            self.progress,
+            self.wrong,
+            self.said,
+            right(self.open_button),
+        ):
             column.addWidget(widget)
         column.addStretch(1)
         scroll = scrolled(form)
@@ -193,16 +217,18 @@ class ExportDialog(WorkingDialog):
     def request(self) -> ReportRequest:
         """What stands chosen, as it is handed to the worker."""
         options = Options(self._system, self.anonymised.isChecked(), self._folder)
-        return ReportRequest(self._check, self._text, ReportKind(self.kind.currentData()), self._now(), options,
-                       self._evidence)
+        return ReportRequest(
+            self._check, self._text, ReportKind(self.kind.currentData()), self._now(), options, self._evidence
+        )
 
     def refresh_preview(self) -> None:
         """Make the pages anew for what stands chosen."""
         if self.preview.page_count == 0:
             self.preview.show_words("Making the pages…")
         request = self.request()
-        self._previewing.run_long(lambda _tell, stopped: preview(request, stopped), self.preview.show_pages,
-                                  self._no_preview)
+        self._previewing.run_long(
+            lambda _tell, stopped: preview(request, stopped), self.preview.show_pages, self._no_preview
+        )
 
     def _no_preview(self, error: Exception) -> None:
         self.preview.show_words(in_words(error))
@@ -221,8 +247,9 @@ class ExportDialog(WorkingDialog):
         self.said.setText("")
         self.wrong.hide()
         self.open_button.setEnabled(False)
-        self._background.run_long(lambda _tell, stopped: make(request, path, signing, stopped), self._written,
-                                  self._failed)
+        self._background.run_long(
+            lambda _tell, stopped: make(request, path, signing, stopped), self._written, self._failed
+        )
 
     def _signing(self) -> Signing | None:
         path = self.identity.path
@@ -236,8 +263,9 @@ class ExportDialog(WorkingDialog):
     def _written(self, exported: Exported) -> None:
         self.exported = exported
         what = "Signed report" if exported.signed else "Draft"
-        self.said.setText(f"{what} {exported.report_id} written to {exported.path}\n"
-                          f"SHA-256 {in_groups(exported.sha256)}")
+        self.said.setText(
+            f"{what} {exported.report_id} written to {exported.path}\nSHA-256 {in_groups(exported.sha256)}"
+        )
         self.open_button.setEnabled(True)
         self.open_button.setFocus()
         self._previewing.run(lambda: pages_of(exported.path), self.preview.show_pages, self._no_preview)
@@ -267,7 +295,7 @@ class ExportDialog(WorkingDialog):
 
 def in_groups(digest: str) -> str:
     """A long number in groups, so that its line can break."""
-    return " ".join(digest[i:i + 8] for i in range(0, len(digest), 8))
+    return " ".join(digest[i : i + 8] for i in range(0, len(digest), 8))
 
 
 def preview(request: ReportRequest, stopped: Stopped) -> list[QImage]:
@@ -288,5 +316,6 @@ def make(request: ReportRequest, path: Path, signing: Signing | None, stopped: S
     identity = None if signing is None else load_identity(signing.path, signing.password)
     options = request.options_with(stopped)
     with PRESS:
-        return export_report(request.check, request.case_text, request.kind, path, now=request.now, identity=identity,
-                             options=options)
+        return export_report(
+            request.check, request.case_text, request.kind, path, now=request.now, identity=identity, options=options
+        )

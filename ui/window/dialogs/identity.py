@@ -24,8 +24,10 @@ from ui.window.scrolled import Page, scrolled
 
 KINDS = "Signing identities (*.p12 *.pfx);;All files (*)"
 SUFFIXES = (".p12", ".pfx")
-INTRO = ("A signing identity is a file that only you can open. With it a report carries your name and shows any later "
-         "change. Keep a copy in a safe place; a forgotten password cannot be recovered.")
+INTRO = (
+    "A signing identity is a file that only you can open. With it a report carries your name and shows any later "
+    "change. Keep a copy in a safe place; a forgotten password cannot be recovered."
+)
 
 
 def local_now() -> datetime:
@@ -65,10 +67,18 @@ class IdentityDialog(WorkingDialog):
         self.credential = LabelledLine("C&redential", help_text="Such as: Master technician, licence 1234")
         self.password = LabelledLine("&Password", help_text=f"At least {PASSWORD_LETTERS} letters; it locks the file")
         self.again = LabelledLine("Password &again")
-        self.place = PlaceEntry("Keep it in this &file", ask_save("Keep the identity in", KINDS),
-                                "Identity file to make", "Ends in .p12; the file must not exist yet")
-        self.brought = PlaceEntry("&File of the identity", ask_open("Open an identity", KINDS),
-                                  "Identity file to open", "A PKCS#12 file, often .p12 or .pfx")
+        self.place = PlaceEntry(
+            "Keep it in this &file",
+            ask_save("Keep the identity in", KINDS),
+            "Identity file to make",
+            "Ends in .p12; the file must not exist yet",
+        )
+        self.brought = PlaceEntry(
+            "&File of the identity",
+            ask_open("Open an identity", KINDS),
+            "Identity file to open",
+            "A PKCS#12 file, often .p12 or .pfx",
+        )
         self.brought_password = LabelledLine("Its &password", "Password of the identity file")
         for entry in (self.password, self.again, self.brought_password):
             entry.hide_letters()
@@ -80,11 +90,19 @@ class IdentityDialog(WorkingDialog):
         self.open_button.clicked.connect(self.bring)
         self.tabs = QTabWidget()
         self.tabs.setAccessibleName("Make or bring an identity")
-        self.tabs.addTab(_column(self.name, self.credential, self.password, self.again, self.place,
-                                 right(self.make_button)),
-                         "Make one")
-        self.tabs.addTab(_column(words("One that an authority issued to you, or one made here before.", "muted"),
-                                 self.brought, self.brought_password, right(self.open_button)), "Bring one")
+        self.tabs.addTab(
+            _column(self.name, self.credential, self.password, self.again, self.place, right(self.make_button)),
+            "Make one",
+        )
+        self.tabs.addTab(
+            _column(
+                words("One that an authority issued to you, or one made here before.", "muted"),
+                self.brought,
+                self.brought_password,
+                right(self.open_button),
+            ),
+            "Bring one",
+        )
         self.wrong = words(tone="error")
         self.wrong.hide()
         self.shown = _IdentityShown()
@@ -103,8 +121,13 @@ class IdentityDialog(WorkingDialog):
     def make(self) -> None:
         """Make the identity that is typed; what is wrong is said beneath its line."""
         self._forget()
-        entries = {"identity.name": self.name, "identity.credential": self.credential,
-                   "identity.password": self.password, "identity.again": self.again, "identity.place": self.place}
+        entries = {
+            "identity.name": self.name,
+            "identity.credential": self.credential,
+            "identity.password": self.password,
+            "identity.again": self.again,
+            "identity.place": self.place,
+        }
         faults = self._own_faults()
         if faults:
             say_faults(InputError(faults), entries, self.wrong)
@@ -113,7 +136,9 @@ class IdentityDialog(WorkingDialog):
         now = self._now()
         self._background.run(
             lambda: (wish.path, make_identity(wish.path, wish.name, wish.credential, wish.password, now)),
-            self._show, lambda error: say_faults(error, {**entries, "": self.place}, self.wrong))
+            self._show,
+            lambda error: say_faults(error, {**entries, "": self.place}, self.wrong),
+        )
 
     def _own_faults(self) -> tuple[InputFault, ...]:
         faults = []
@@ -131,8 +156,10 @@ class IdentityDialog(WorkingDialog):
             self.brought.say("say which file")
             return
         self._background.run(
-            lambda: (path, load_identity(path, password)), self._show,
-            lambda error: say_faults(error, {"identity.password": self.brought_password, "": self.brought}, self.wrong))
+            lambda: (path, load_identity(path, password)),
+            self._show,
+            lambda error: say_faults(error, {"identity.password": self.brought_password, "": self.brought}, self.wrong),
+        )
 
     def _forget(self) -> None:
         self.identity = self.identity_path = None

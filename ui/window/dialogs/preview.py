@@ -94,8 +94,9 @@ class Preview(QScrollArea):
         ratio = self.devicePixelRatioF()
         for page, image in zip(self._pages, self._images, strict=False):
             wanted = QSize(round(width * ratio), round(width * ratio * image.height() / image.width()))
-            scaled = image.scaled(wanted, Qt.AspectRatioMode.IgnoreAspectRatio,
-                                  Qt.TransformationMode.SmoothTransformation)
+            scaled = image.scaled(
+                wanted, Qt.AspectRatioMode.IgnoreAspectRatio, Qt.TransformationMode.SmoothTransformation
+            )
             scaled.setDevicePixelRatio(ratio)
             page.setPixmap(QPixmap.fromImage(scaled))
 

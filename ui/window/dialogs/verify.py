@@ -46,8 +46,12 @@ class VerifyDialog(WorkingDialog):
         self.setAcceptDrops(True)
         self._background = Background(self)
         self.found: Verification | None = None
-        self.report = PlaceEntry("&Report to check", ask_open("Check a report", PDF_KINDS), "Report to check",
-                                 "A PDF made here or by someone else; it may also be dropped on this window")
+        self.report = PlaceEntry(
+            "&Report to check",
+            ask_open("Check a report", PDF_KINDS),
+            "Report to check",
+            "A PDF made here or by someone else; it may also be dropped on this window",
+        )
         self.check_button = button("&Check", main=True)
         self.check_button.clicked.connect(self.check)
         self.report.row.addWidget(self.check_button)
@@ -61,8 +65,12 @@ class VerifyDialog(WorkingDialog):
     def _make_result(self) -> None:
         self._sign, self.outcome = QLabel(), QLabel()
         self.summary: list[QLabel] = []
-        self.case_place = PlaceEntry("&Save its case as", ask_save("Save the case", CASE_KINDS), "Place for the case",
-                                     "The case that the report carries, byte for byte")
+        self.case_place = PlaceEntry(
+            "&Save its case as",
+            ask_save("Save the case", CASE_KINDS),
+            "Place for the case",
+            "The case that the report carries, byte for byte",
+        )
         self.save_button = button("Save the case")
         self.save_button.clicked.connect(self.save_case)
         self.open_button = button("Save and &open it")

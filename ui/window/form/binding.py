@@ -59,7 +59,6 @@ class Binding(QObject):
         """Take a list of items in."""
         self._lists.append(items)
 
-
     def fields(self) -> tuple[Field, ...]:
         """Every field that was built."""
         return tuple(self._fields)
@@ -136,5 +135,5 @@ def entry_around(path: str) -> Entry | None:
         found = entry_or_none(path)
         if found is not None:
             return found
-        path = path[:max(path.rfind("."), path.rfind("["), 0)]
+        path = path[: max(path.rfind("."), path.rfind("["), 0)]
     return None

@@ -36,8 +36,11 @@ class Editing(QObject):
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
         """Qt's hook."""
-        if event.type() is QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent) and any(
-                event.matches(key) for key in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)):
+        if (
+            event.type() is QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and any(event.matches(key) for key in (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo))
+        ):
             event.ignore()
             return True
         if event.type() is QEvent.Type.DragEnter and isinstance(event, QDragEnterEvent) and event.mimeData().hasUrls():

@@ -87,20 +87,25 @@ class FirstEntries(QFrame):
         self.title = QLabel()
         self.title.setStyleSheet("font-weight: bold")
         column.addWidget(self.title)
-        column.addWidget(words("What is not entered is taken as typical of the class, and the report says so.",
-                               "muted"))
-        self.grid = FieldGrid([
-            WordField(binding, "job.reason", "1  Why the vehicle is here"),
-            make_field(binding, "job.complaint", "Complaint"),
-            ClassField(binding, "vehicle.class", "2  Vehicle class"),
-            WordField(binding, "engine.fuel", "and its fuel"),
-            NumberField(binding, "evidence.before.ambient", "3  Outside temperature"),
-            WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
-            ReadingField(binding, "value", "5  Coolant reading", "Coolant reading"),
-            ReadingField(binding, "at", "at this time since the start", "Time of the coolant reading"),
-            DrivingField(binding, "evidence.before.driving", "how it ran until then"),
-            SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen")],
-            COLUMN_EMS, WIDE)
+        column.addWidget(
+            words("What is not entered is taken as typical of the class, and the report says so.", "muted")
+        )
+        self.grid = FieldGrid(
+            [
+                WordField(binding, "job.reason", "1  Why the vehicle is here"),
+                make_field(binding, "job.complaint", "Complaint"),
+                ClassField(binding, "vehicle.class", "2  Vehicle class"),
+                WordField(binding, "engine.fuel", "and its fuel"),
+                NumberField(binding, "evidence.before.ambient", "3  Outside temperature"),
+                WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
+                ReadingField(binding, "value", "5  Coolant reading", "Coolant reading"),
+                ReadingField(binding, "at", "at this time since the start", "Time of the coolant reading"),
+                DrivingField(binding, "evidence.before.driving", "how it ran until then"),
+                SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen"),
+            ],
+            COLUMN_EMS,
+            WIDE,
+        )
         column.addWidget(self.grid)
         column.setSpacing(em() // 3)
         binding.refreshed.connect(self._ask)
@@ -111,8 +116,13 @@ class FirstEntries(QFrame):
         text = self._binding.document.text
         complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
         self.title.setText("Six entries give a verdict" if complaint else "What it is for")
-        self.grid.leave_out(frozenset(f.name for f in self.grid.fields if not complaint
-                                      and f.path not in ASKED_ALWAYS and text.get(f.path) is None))
+        self.grid.leave_out(
+            frozenset(
+                f.name
+                for f in self.grid.fields
+                if not complaint and f.path not in ASKED_ALWAYS and text.get(f.path) is None
+            )
+        )
 
     def fields(self) -> list[Field]:
         """The fields."""

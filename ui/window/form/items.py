@@ -18,9 +18,14 @@ from ui.window.form.make import FieldGrid, make_field
 from ui.window.theme import em
 
 DUTIES = "duties"
-LIST_TITLES = {"duties": "Duties to be checked", "upstream": "Coolers that stand ahead of the radiator",
-               "extra": "Coolers that give heat to the coolant", "schedule": "How it was run",
-               "spots": "Readings by hand", "rig": "Measured points"}
+LIST_TITLES = {
+    "duties": "Duties to be checked",
+    "upstream": "Coolers that stand ahead of the radiator",
+    "extra": "Coolers that give heat to the coolant",
+    "schedule": "How it was run",
+    "spots": "Readings by hand",
+    "rig": "Measured points",
+}
 
 
 class Card(QFrame):
@@ -48,8 +53,12 @@ class Card(QFrame):
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
         self.buttons: dict[str, QToolButton] = {}
-        for word, act in (("Copy", self._items.double), ("Up", self._items.move_up),
-                          ("Down", self._items.move_down), ("Remove", self._items.remove)):
+        for word, act in (
+            ("Copy", self._items.double),
+            ("Up", self._items.move_up),
+            ("Down", self._items.move_down),
+            ("Remove", self._items.remove),
+        ):
             button = QToolButton()
             button.setText(word)
             button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)

@@ -23,8 +23,14 @@ WIDE = (LongTextField, FactsField, PairsField, LogField)  # fields that take the
 
 MakeField = Callable[..., Field]
 FIELDS: Mapping[FileShape, MakeField] = {
-    FileShape.NUMBER: NumberField, FileShape.WORD: WordField, FileShape.TEXT: TextField, FileShape.TEXTS: TextsField,
-    FileShape.FLAGS: FactsField, FileShape.PAIRS: PairsField, FileShape.LOG: LogField}
+    FileShape.NUMBER: NumberField,
+    FileShape.WORD: WordField,
+    FileShape.TEXT: TextField,
+    FileShape.TEXTS: TextsField,
+    FileShape.FLAGS: FactsField,
+    FileShape.PAIRS: PairsField,
+    FileShape.LOG: LogField,
+}
 
 
 def make_field(binding: Binding, path: str, label: str = "", name: str = "") -> Field:

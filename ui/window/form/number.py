@@ -146,8 +146,9 @@ class NumberField(Field):
             said = (stated, f"{usual}: this lies outside" if outside else usual)
             self.set_hint("; ".join(x for x in said if x), "warn" if outside else "muted")
         else:
-            size = "" if found is None or found.si is None else spread_words(
-                spread, found.si, kind, self.binding.system)
+            size = (
+                "" if found is None or found.si is None else spread_words(spread, found.si, kind, self.binding.system)
+            )
             source = "" if found is None else ", ".join(x for x in (found.source, size) if x)
             self.set_hint("; ".join(x for x in (source, usual) if x))
 

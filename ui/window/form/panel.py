@@ -48,8 +48,9 @@ class FormPanel(QWidget):
         self.sections = [Section(self.binding, plan) for plan in plans()]
         self._mend = words("", "error")
         self._mend.setTextFormat(Qt.TextFormat.RichText)
-        self._mend.setTextInteractionFlags(Qt.TextInteractionFlag.LinksAccessibleByMouse
-                                           | Qt.TextInteractionFlag.LinksAccessibleByKeyboard)
+        self._mend.setTextInteractionFlags(
+            Qt.TextInteractionFlag.LinksAccessibleByMouse | Qt.TextInteractionFlag.LinksAccessibleByKeyboard
+        )
         self._mend.setAccessibleName("What is to mend")
         self._mend.linkActivated.connect(self.go_to)
         self._hidden = words("", "muted")
@@ -170,8 +171,11 @@ class FormPanel(QWidget):
         if self._depth is DetailLevel.FIRST:
             first = f"{SPOTS}[{coolant_spot(self.binding.document.text)}]"
             paths = typed_paths({k: v for k, v in self.binding.document.text.tree.items() if k != "format"}, "")
-            count = sum(1 for p in paths if p not in FIRST_ENTRIES and not lies_in(p, "evidence.before.seen")
-                        and not lies_in(p, first))
+            count = sum(
+                1
+                for p in paths
+                if p not in FIRST_ENTRIES and not lies_in(p, "evidence.before.seen") and not lies_in(p, first)
+            )
         plural = "value is" if count == 1 else "values are"
         self._hidden.setText(f"{count} more {plural} typed; Refine and Every detail show them." if count else "")
         self._hidden.setVisible(bool(count))

@@ -142,8 +142,9 @@ def outside_usual(text: str, declared: Input, kind: str) -> bool:
     return not span[0] - slack <= parse(text, kind).si <= span[1] + slack
 
 
-def filled(path: str, declared: Input, kind: str, good: Case | None, class_name: str,
-           fuel: str | None) -> Filled | None:
+def filled(
+    path: str, declared: Input, kind: str, good: Case | None, class_name: str, fuel: str | None
+) -> Filled | None:
     """What stands in for an absent value: from the last good case where it was absent too, else from its sources."""
     given = good.given.get(path) if good is not None else None
     if good is not None and given is not None and not given.typed:

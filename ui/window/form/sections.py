@@ -19,8 +19,15 @@ from ui.window.form.items import ItemList
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.theme import em
 
-FIRST_ENTRIES = ("job.complaint", "job.reason", "vehicle.class", "engine.fuel", "evidence.before.ambient",
-                 "evidence.before.heater_setting", "evidence.before.driving")  # on top of the form and nowhere else
+FIRST_ENTRIES = (
+    "job.complaint",
+    "job.reason",
+    "vehicle.class",
+    "engine.fuel",
+    "evidence.before.ambient",
+    "evidence.before.heater_setting",
+    "evidence.before.driving",
+)  # on top of the form and nowhere else
 
 
 @dataclass(frozen=True)
@@ -127,8 +134,11 @@ class Section(QWidget):
 
     def refresh(self) -> None:
         """Say how many values are typed here and how many are to mend."""
-        typed = sum(1 for path in typed_paths(self.binding.document.text.get(self.plan.path), self.plan.path)
-                    if pattern_of(path) not in FIRST_ENTRIES)
+        typed = sum(
+            1
+            for path in typed_paths(self.binding.document.text.get(self.plan.path), self.plan.path)
+            if pattern_of(path) not in FIRST_ENTRIES
+        )
         wrong = sum(1 for fault in self.binding.faults if lies_in(fault.path, self.plan.path))
         said = [f"{typed} typed"] if typed else []
         said += [f"{wrong} to mend"] if wrong else []

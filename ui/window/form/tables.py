@@ -44,8 +44,10 @@ class PairTable(QTableWidget):
         self.verticalHeader().setDefaultSectionSize(em() * 7 // 4)
         self.setFixedHeight(em() * 2 * (ROWS_SHOWN + 1))
         self.itemChanged.connect(lambda _item: self._changed())
-        for sequence, action in ((QKeySequence(QKeySequence.StandardKey.Paste), self.paste),
-                                 (QKeySequence(QKeySequence.StandardKey.Delete), self.clear_chosen)):
+        for sequence, action in (
+            (QKeySequence(QKeySequence.StandardKey.Paste), self.paste),
+            (QKeySequence(QKeySequence.StandardKey.Delete), self.clear_chosen),
+        ):
             QShortcut(sequence, self, action, context=Qt.ShortcutContext.WidgetShortcut)
 
     def rows(self) -> Rows:
@@ -79,7 +81,7 @@ class PairTable(QTableWidget):
         new = [tuple([*x.replace(";", "\t").split("\t"), ""][:2]) for x in lines]
         at = max(0, self.currentRow())
         rows = self.rows()
-        self.show_rows([*rows[:at], *((a.strip(), b.strip()) for a, b in new), *rows[at + len(new):]])
+        self.show_rows([*rows[:at], *((a.strip(), b.strip()) for a, b in new), *rows[at + len(new) :]])
         self._edited()
 
     def clear_chosen(self) -> None:
@@ -108,8 +110,9 @@ class PairsField(Field):
 
     def _edited(self) -> None:
         unit = system_unit(self.input.kind, self.binding.system)
-        value = [[minutes, completed(text, unit, (self.input.kind,), frozenset())]
-                 for minutes, text in self._table.rows()]
+        value = [
+            [minutes, completed(text, unit, (self.input.kind,), frozenset())] for minutes, text in self._table.rows()
+        ]
         self._sent = value or None
         self.binding.document.end_step()
         self.binding.document.put(self.path, self._sent)

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from engcalc.diagnosis.conclusion import Danger, conclude
-from engcalc.studies.check import Check, DutyCheck, has_valve
+from engcalc.studies.check import has_valve
+from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.answer import says_what_is_next, short_headline
@@ -22,10 +23,24 @@ from reports.plots.describe import Plot
 from ui.window.results.lines import Sentence
 from ui.window.results.table import TableText
 
-NOT_ON_A_BENCH = frozenset({  # results of an engine and a cabin
-    "engine_speed_rev_s", "brake_power_W", "fuel_power_W", "heat_to_metal_W", "heat_exhaust_W", "heat_rest_W",
-    "heater_heat_W", "vent_degC", "cabin_degC", "heater_flow_kg_s", "bypass_flow_kg_s", "thermostat_opening",
-    "fan_on_share", "air_to_boil_degC"})
+NOT_ON_A_BENCH = frozenset(
+    {  # results of an engine and a cabin
+        "engine_speed_rev_s",
+        "brake_power_W",
+        "fuel_power_W",
+        "heat_to_metal_W",
+        "heat_exhaust_W",
+        "heat_rest_W",
+        "heater_heat_W",
+        "vent_degC",
+        "cabin_degC",
+        "heater_flow_kg_s",
+        "bypass_flow_kg_s",
+        "thermostat_opening",
+        "fan_on_share",
+        "air_to_boil_degC",
+    }
+)
 NOTHING = 1e-4  # in the unit shown; what is smaller is rounding
 SEVERITY_SIGNS = {
     FindingLevel.FAULT: ("■", "Fault", "error"),
@@ -51,7 +66,8 @@ def pictures(check: Check, duty: DutyCheck, system: UnitSystem) -> DutyPictures:
         balance.heat_balance(duty, system),
         temperatures.temperatures(duty, check.case, system),
         exchanger.resistances(duty, system),
-        exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement) if solved else None)
+        exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement) if solved else None,
+    )
 
 
 RECORDS_TO_COME = "The duties below are answered; what was recorded over time is still being weighed."
@@ -77,11 +93,15 @@ def reasons_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> tupl
     Where nothing weighs the first note takes its place: it says why all is well.
     """
     others = {one.name for one in check.duties if one is not duty}
-    found = [reason for reason in reasons(check, system)
-             if reason.severity is FindingLevel.FAULT or reason.about not in others]
+    found = [
+        reason
+        for reason in reasons(check, system)
+        if reason.severity is FindingLevel.FAULT or reason.about not in others
+    ]
     found = list(gathered(found, [one.name for one in check.duties]))
-    weighty = [reason for reason in found
-               if reason.severity is not FindingLevel.NOTE or reason.code == FindingCode.WHAT_LIMITS] or found[:1]
+    weighty = [
+        reason for reason in found if reason.severity is not FindingLevel.NOTE or reason.code == FindingCode.WHAT_LIMITS
+    ] or found[:1]
     noted = _sentences([reason for reason in found if reason not in weighty])
     return _sentences(weighty), [*noted, *map(Sentence, code_sentences(check.case))]
 
@@ -92,7 +112,10 @@ def _sentences(found: Sequence[Reason]) -> list[Sentence]:
 
 _ACTING = (Situation.OPENING, Situation.RUNNING)
 SITUATIONS: Mapping[Verdict, tuple[Situation, ...]] = {  # what a person is about to do when the verdict is this
-    Verdict.UNDERSIZED: (Situation.RUNNING_HOT, *_ACTING), Verdict.OVERCOOLING: _ACTING, Verdict.MARGINAL: _ACTING}
+    Verdict.UNDERSIZED: (Situation.RUNNING_HOT, *_ACTING),
+    Verdict.OVERCOOLING: _ACTING,
+    Verdict.MARGINAL: _ACTING,
+}
 
 
 def cautions_of(check: Check) -> list[Sentence]:
@@ -102,16 +125,20 @@ def cautions_of(check: Check) -> list[Sentence]:
     found = conclude(check)
     step = next_step_of(found) if says_what_is_next(found) else None
     texts = list(step.caution_texts) if step else []
-    situations = SITUATIONS[Verdict.UNDERSIZED] if found.danger is not Danger.NONE else (
-        () if check.verdict is None else SITUATIONS.get(check.verdict, ()))
+    situations = (
+        SITUATIONS[Verdict.UNDERSIZED]
+        if found.danger is not Danger.NONE
+        else (() if check.verdict is None else SITUATIONS.get(check.verdict, ()))
+    )
     texts += [caution.text for situation in situations for caution in CAUTIONS[situation]]
     return [Sentence(text, "!", "Caution", "warn") for text in dict.fromkeys(texts)]
 
 
 def table_of(check: Check, chosen: int, system: UnitSystem) -> TableText:
     """Every result of every duty; the head of the duty that the pictures show carries a pointer."""
-    heads = [f"▸ {duty.name}" if i == chosen and len(check.duties) > 1 else duty.name
-             for i, duty in enumerate(check.duties)]
+    heads = [
+        f"▸ {duty.name}" if i == chosen and len(check.duties) > 1 else duty.name for i, duty in enumerate(check.duties)
+    ]
     rows, helps = [], []
     for row in RESULTS:
         if row.key in NOT_ON_A_BENCH and not has_valve(check.case):

@@ -142,8 +142,9 @@ class PictureView(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if picture is None:
             painter.setPen(QColor(colours[Tone.MUTED]))
-            painter.drawText(QRectF(self.rect()), int(Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap),
-                             self._instead)
+            painter.drawText(
+                QRectF(self.rect()), int(Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap), self._instead
+            )
             return
         fonts = {False: self._font(), True: self._font(bold=True)}
         for mark in picture.marks:

@@ -6,7 +6,7 @@ from PySide6.QtCore import QEvent, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QGridLayout, QPushButton, QTabBar, QVBoxLayout, QWidget
 
-from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
 from engcalc.words.reasons import deciding
 from reports.plots import exchanger, measured, temperatures
@@ -162,8 +162,16 @@ class _Page(Page):
         self.rig = PictureCard("Measured against computed", self)
         self.rig_chart = PictureCard("Measured points on the effectiveness-NTU chart", self)
         self.table = TableView("Results", self)
-        self.cards = (self.heat, self.temperatures, self.margins, self.readings, self.resistances,
-                      self.effectiveness, self.rig, self.rig_chart)
+        self.cards = (
+            self.heat,
+            self.temperatures,
+            self.margins,
+            self.readings,
+            self.resistances,
+            self.effectiveness,
+            self.rig,
+            self.rig_chart,
+        )
         self._wide: bool | None = None
         self._set_up()
 
@@ -212,8 +220,11 @@ class _Page(Page):
         self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")
         self.duty_sentence.setVisible(len(check.duties) > 1)
         weighty, notes = content.reasons_of(check, duty, system)
-        for part, body, sentences in ((self._why, self.reasons, weighty), (self._also, self.notes, notes),
-                                      (self._care, self.cautions, content.cautions_of(check))):
+        for part, body, sentences in (
+            (self._why, self.reasons, weighty),
+            (self._also, self.notes, notes),
+            (self._care, self.cautions, content.cautions_of(check)),
+        ):
             body.show_sentences(sentences)
             part.setVisible(bool(sentences))
 
@@ -234,8 +245,11 @@ class _Page(Page):
         if wide is self._wide:
             return
         self._wide = wide
-        for grid, cards in ((self._pictures, (self.heat, self.temperatures)), (self._bench, (self.rig, self.rig_chart)),
-                            (self._more, (self.margins, self.resistances, self.effectiveness))):
+        for grid, cards in (
+            (self._pictures, (self.heat, self.temperatures)),
+            (self._bench, (self.rig, self.rig_chart)),
+            (self._more, (self.margins, self.resistances, self.effectiveness)),
+        ):
             for i, card in enumerate(cards):
                 grid.removeWidget(card)
                 grid.addWidget(card, i // 2 if wide else i, i % 2 if wide else 0)

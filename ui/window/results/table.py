@@ -125,8 +125,11 @@ class TableView(QTableView):
         for column, head in enumerate(text.heads):
             cells = max((metrics.horizontalAdvance(row[column]) for row in text.rows), default=0)
             width = max(cells, min(metrics.horizontalAdvance(head), WIDEST_HEAD * em)) + em
-            wrapped = metrics.boundingRect(QRect(0, 0, width - em // 2, 100 * em),
-                                           int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignHCenter), head)
+            wrapped = metrics.boundingRect(
+                QRect(0, 0, width - em // 2, 100 * em),
+                int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignHCenter),
+                head,
+            )
             highest = max(highest, wrapped.height())
             self.setColumnHidden(column, False)
             self.horizontalHeader().resizeSection(column, width)

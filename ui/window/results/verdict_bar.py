@@ -9,7 +9,7 @@ from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
 from engcalc.diagnosis.conclusion import Danger, VehicleState, conclude
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import check_label, speaks_for_the_class
 from engcalc.words.reasons import verdict_label
@@ -27,14 +27,25 @@ class Sign:
 
 
 SIGNS: dict[Verdict | None, Sign] = {
-    verdict: Sign(shape, verdict_label(verdict), tone) for verdict, shape, tone in (
-        (Verdict.UNDERSIZED, "▲", "error"), (Verdict.OVERCOOLING, "▼", "cold"), (Verdict.MARGINAL, "◆", "warn"),
-        (Verdict.HOLDS, "●", "good"), (None, "■", "muted"))}
+    verdict: Sign(shape, verdict_label(verdict), tone)
+    for verdict, shape, tone in (
+        (Verdict.UNDERSIZED, "▲", "error"),
+        (Verdict.OVERCOOLING, "▼", "cold"),
+        (Verdict.MARGINAL, "◆", "warn"),
+        (Verdict.HOLDS, "●", "good"),
+        (None, "■", "muted"),
+    )
+}
 _OF_DANGER: dict[Danger, tuple[str, str]] = {Danger.STOP: ("✖", "error"), Danger.CARE: ("⚠", "warn")}
 _OF_STATE: dict[VehicleState, tuple[str, str]] = {
-    VehicleState.RUNS_HOT: ("▲", "warn"), VehicleState.RUNS_COLD: ("▼", "cold"), VehicleState.HEATS_POORLY: ("▽", "cold"),
-    VehicleState.LOSES_COOLANT: ("◆", "warn"), VehicleState.CANNOT_TELL: ("◇", "warn"), VehicleState.HEALTHY: ("●", "good"),
-    VehicleState.NOTHING_TO_JUDGE: ("○", "muted")}
+    VehicleState.RUNS_HOT: ("▲", "warn"),
+    VehicleState.RUNS_COLD: ("▼", "cold"),
+    VehicleState.HEATS_POORLY: ("▽", "cold"),
+    VehicleState.LOSES_COOLANT: ("◆", "warn"),
+    VehicleState.CANNOT_TELL: ("◇", "warn"),
+    VehicleState.HEALTHY: ("●", "good"),
+    VehicleState.NOTHING_TO_JUDGE: ("○", "muted"),
+}
 _WITH_RESERVE = ("◆", "warn")  # healthy as read, while a duty does not hold
 NARROW = 38  # lines of text; below that the sentence stands under the word
 WAITING = Sign("○", "Not checked yet", "muted")
@@ -118,10 +129,14 @@ class VerdictBar(QFrame):
         tones = theme.tones()
         colour = getattr(tones, self._shown.tone)
         self._grid.setHorizontalSpacing(round(0.6 * theme.em()))
-        self._sign.setStyleSheet(f"QLabel {{ color: {colour}; font-size: {1.7 * self._points():.1f}pt; }}"
-                                 f"QLabel:disabled {{ color: {tones.muted}; }}")
-        self._word.setStyleSheet(f"QLabel {{ color: {colour}; font-size: {1.5 * self._points():.1f}pt; "
-                                 f"font-weight: bold; }} QLabel:disabled {{ color: {tones.muted}; }}")
+        self._sign.setStyleSheet(
+            f"QLabel {{ color: {colour}; font-size: {1.7 * self._points():.1f}pt; }}"
+            f"QLabel:disabled {{ color: {tones.muted}; }}"
+        )
+        self._word.setStyleSheet(
+            f"QLabel {{ color: {colour}; font-size: {1.5 * self._points():.1f}pt; "
+            f"font-weight: bold; }} QLabel:disabled {{ color: {tones.muted}; }}"
+        )
 
     def _points(self) -> float:
         return max(self.font().pointSizeF(), 1.0)

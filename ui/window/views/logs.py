@@ -16,8 +16,10 @@ from engcalc.logs.text import LogText, read_sheet
 TIME = Role.TIME.value
 SAMPLES = 3  # values of a column that are shown
 LOOKED_AT = 500  # rows in which a value is looked for
-WHAT: Mapping[str, str] = {TIME: "Time", **{channel.value: SPELLINGS[channel].label for channel in Channel
-                                           if channel in SPELLINGS}}
+WHAT: Mapping[str, str] = {
+    TIME: "Time",
+    **{channel.value: SPELLINGS[channel].label for channel in Channel if channel in SPELLINGS},
+}
 """What a column may be, by the keys of the case file."""
 
 

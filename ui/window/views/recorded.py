@@ -20,8 +20,11 @@ _lock = threading.Lock()
 
 def stamps(case: Case, folder: Path) -> tuple[Stamp, ...]:
     """What tells the logs of a case apart: record, file, its size and time on the disk, and its columns."""
-    return tuple(_stamp(name, folder / record.log.file, record.log.columns)
-                 for name, record in records(case).items() if record.log is not None)
+    return tuple(
+        _stamp(name, folder / record.log.file, record.log.columns)
+        for name, record in records(case).items()
+        if record.log is not None
+    )
 
 
 def _stamp(name: str, path: Path, columns: Mapping[str, str]) -> Stamp:

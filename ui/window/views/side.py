@@ -9,7 +9,7 @@ from typing import Any
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QStackedWidget, QTabBar, QVBoxLayout, QWidget
 
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import sign_of
@@ -50,7 +50,12 @@ def _refill(context: Context) -> View:
 
 
 VIEWS: dict[str, Callable[[Context], View]] = {
-    "Causes": _causes, "Warm-up": _warmup, "Studies": _studies, "Refill": _refill, "Before/after": _proof}
+    "Causes": _causes,
+    "Warm-up": _warmup,
+    "Studies": _studies,
+    "Refill": _refill,
+    "Before/after": _proof,
+}
 """The views beside the verdict, by the name on their tab."""
 
 

@@ -17,7 +17,7 @@ from ui.window.settings import Settings
 from ui.window.views.waiting import STOPPED, STOPPED_EARLY, STOPPED_OLDER, WaitingLine
 
 if TYPE_CHECKING:
-    from engcalc.studies.check import Check
+    from engcalc.studies.checked import Check
 
 NO_CASE = "There is no case without faults yet: mend what the form names, and this view follows."
 

@@ -10,7 +10,8 @@ import pytest
 import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX
-from engcalc.studies.check import Check, check
+from engcalc.studies.check import check
+from engcalc.studies.checked import Check
 from reports.build import export_report
 from reports.identity import load_identity, make_identity
 from reports.kinds import ReportKind
@@ -55,9 +56,16 @@ def document(van_path: Path) -> Document:
 
 
 @pytest.fixture(scope="session")
-def signed_report(tmp_path_factory: pytest.TempPathFactory, van_path: Path, van_check: Check, identity_path: Path
-                  ) -> Path:
+def signed_report(
+    tmp_path_factory: pytest.TempPathFactory, van_path: Path, van_check: Check, identity_path: Path
+) -> Path:
     path = tmp_path_factory.mktemp("report") / "van.pdf"
-    export_report(van_check, Document.read(van_path).text, ReportKind.CUSTOMER, path, now=MOMENT,
-                  identity=load_identity(identity_path, PASSWORD))
+    export_report(
+        van_check,
+        Document.read(van_path).text,
+        ReportKind.CUSTOMER,
+        path,
+        now=MOMENT,
+        identity=load_identity(identity_path, PASSWORD),
+    )
     return path

@@ -79,8 +79,9 @@ def test_the_preview_shows_the_pages_of_the_file(qtbot, dialog, van_check, docum
     qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=60_000)
     found = recorded(van_check.case, {})
     assert found is not None
-    pdf = build(van_check, document.text, ReportKind.CUSTOMER, moment,
-                Options(files_folder=document.folder, records=found)).pdf  # as the command line makes it
+    pdf = build(
+        van_check, document.text, ReportKind.CUSTOMER, moment, Options(files_folder=document.folder, records=found)
+    ).pdf  # as the command line makes it
     pages = render(pdf)
     assert dialog.preview.page_count == len(pages) > 1
     assert dialog.preview._images == pages
@@ -122,7 +123,9 @@ def test_a_wrong_password_is_said_beneath_it_and_nothing_is_written(qtbot, dialo
 
 
 def test_an_expired_identity_is_refused_in_words(qtbot, document, van_check, moment, identity_path, password, tmp_path):
-    dialog = ExportDialog(document, van_check, UnitSystem.SI, now=lambda: moment.replace(year=2036), identity=identity_path)
+    dialog = ExportDialog(
+        document, van_check, UnitSystem.SI, now=lambda: moment.replace(year=2036), identity=identity_path
+    )
     qtbot.addWidget(dialog)
     dialog.show()
     dialog.place.line.setText(str(tmp_path / "x.pdf"))
@@ -186,8 +189,9 @@ def test_closing_at_once_ends_all_work(qtbot, document, van_check, moment):
     assert dialog.preview.page_count == 0
 
 
-def test_the_desktop_writes_the_pages_that_the_command_line_writes(qtbot, document, van_path, moment, tmp_path,
-                                                                   monkeypatch):
+def test_the_desktop_writes_the_pages_that_the_command_line_writes(
+    qtbot, document, van_path, moment, tmp_path, monkeypatch
+):
     case = document.resolve()
     found = check_with_records(case, {}).check  # as the window's worker makes it
     dialog = ExportDialog(document, found, UnitSystem.SI, now=lambda: moment)

@@ -26,9 +26,15 @@ def dialog(qtbot) -> IdentityDialog:
 
 
 def type_in(qtbot, dialog, **fields) -> None:
-    names = {"name": "Name", "credential": "Credential", "password": "Password", "again": "Password again",
-             "place": "Identity file to make", "file": "Identity file to open",
-             "file_password": "Password of the identity file"}
+    names = {
+        "name": "Name",
+        "credential": "Credential",
+        "password": "Password",
+        "again": "Password again",
+        "place": "Identity file to make",
+        "file": "Identity file to open",
+        "file_password": "Password of the identity file",
+    }
     for field, text in fields.items():
         line = by_name(dialog, names[field], QLineEdit)
         line.clear()
@@ -44,13 +50,21 @@ def press(qtbot, dialog, words) -> None:
 
 
 def complaints(dialog) -> list[str]:
-    return [label.text() for label in dialog.findChildren(QLabel)
-            if label.property("tone") == "error" and label.isVisible()]
+    return [
+        label.text() for label in dialog.findChildren(QLabel) if label.property("tone") == "error" and label.isVisible()
+    ]
 
 
 def test_an_identity_is_made_shown_and_can_be_opened(qtbot, dialog, tmp_path):
-    type_in(qtbot, dialog, name="Ann Field", credential="Master technician", password="a long one", again="a long one",
-            place=str(tmp_path / "ann"))
+    type_in(
+        qtbot,
+        dialog,
+        name="Ann Field",
+        credential="Master technician",
+        password="a long one",
+        again="a long one",
+        place=str(tmp_path / "ann"),
+    )
     with qtbot.waitSignal(dialog.ready) as told:
         press(qtbot, dialog, "Make the identity")
     path = tmp_path / "ann.p12"
@@ -68,8 +82,15 @@ def test_an_identity_is_made_shown_and_can_be_opened(qtbot, dialog, tmp_path):
 
 
 def test_no_password_stays_on_the_screen(qtbot, dialog, tmp_path):
-    type_in(qtbot, dialog, name="Ann", credential="Technician", password="a long one", again="a long one",
-            place=str(tmp_path / "ann.p12"))
+    type_in(
+        qtbot,
+        dialog,
+        name="Ann",
+        credential="Technician",
+        password="a long one",
+        again="a long one",
+        place=str(tmp_path / "ann.p12"),
+    )
     line = by_name(dialog, "Password", QLineEdit)
     assert line.echoMode() is QLineEdit.EchoMode.Password
     with qtbot.waitSignal(dialog.ready):

@@ -43,8 +43,15 @@ def test_an_intact_report_says_who_signed_and_what_that_is_worth(qtbot, dialog, 
     check(qtbot, dialog, signed_report)
     assert dialog.outcome.text() == "Intact"
     assert dialog.outcome.accessibleName() == "Outcome: Intact"
-    for words in ("Åsa Lindqvist", "Master technician, licence 1234", "stated by the signer", "made this identity",
-                  "not vouched for by others", "over another channel", dialog.found.author.fingerprint):
+    for words in (
+        "Åsa Lindqvist",
+        "Master technician, licence 1234",
+        "stated by the signer",
+        "made this identity",
+        "not vouched for by others",
+        "over another channel",
+        dialog.found.author.fingerprint,
+    ):
         assert words in told(dialog)
 
 
@@ -110,8 +117,11 @@ def test_the_saved_case_can_be_opened(qtbot, dialog, signed_report, tmp_path):
 def test_a_report_may_be_dropped(qtbot, dialog, signed_report):
     data = QMimeData()
     data.setUrls([QUrl.fromLocalFile(str(signed_report))])
-    dialog.dropEvent(QDropEvent(QPoint(5, 5), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton,
-                                Qt.KeyboardModifier.NoModifier))
+    dialog.dropEvent(
+        QDropEvent(
+            QPoint(5, 5), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+        )
+    )
     qtbot.waitUntil(lambda: dialog.found is not None, timeout=60_000)
     assert dialog.found.outcome is VerifyAnswer.PASSED
 
@@ -124,8 +134,9 @@ def test_a_second_report_takes_the_place_of_the_first(qtbot, dialog, signed_repo
     assert "Åsa Lindqvist" not in told(dialog)
 
 
-def test_an_intact_report_is_countersigned_and_checked_again(qtbot, dialog, signed_report, identity_path, password,
-                                                            tmp_path):
+def test_an_intact_report_is_countersigned_and_checked_again(
+    qtbot, dialog, signed_report, identity_path, password, tmp_path
+):
     check(qtbot, dialog, signed_report)
     part = dialog.countersigning
     assert part.isVisible()

@@ -12,7 +12,7 @@ from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.vehicle.run import read_logs
 from ui.window import theme
 

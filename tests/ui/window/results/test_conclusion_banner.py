@@ -11,15 +11,19 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.whole_check import check_with_records
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from ui.window.accessible import by_name
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import sign_of
 
 WORDS = {"stop": ("Stop: do not drive on", "✖", "error"), "care": ("Drive with care", "⚠", "warn")}
-STATES = {"runs_cold": ("Runs cold", "▼", "cold"), "runs_hot": ("Runs hot", "▲", "warn"),
-          "heats_poorly": ("Heats poorly", "▽", "cold"), "healthy": ("Healthy", "●", "good"),
-          "nothing_to_judge": ("Nothing judged yet", "○", "muted")}
+STATES = {
+    "runs_cold": ("Runs cold", "▼", "cold"),
+    "runs_hot": ("Runs hot", "▲", "warn"),
+    "heats_poorly": ("Heats poorly", "▽", "cold"),
+    "healthy": ("Healthy", "●", "good"),
+    "nothing_to_judge": ("Nothing judged yet", "○", "muted"),
+}
 OPEN = (("Not explained yet", "◇", "warn"), ("Cannot tell yet", "◇", "warn"))
 
 

@@ -13,7 +13,7 @@ from told_cases import CASES, ToldCase, answered
 import worked_examples
 from engcalc.case.file import read_case
 from engcalc.case.text import CaseText
-from engcalc.studies.check import Check
+from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import MEMBERS
 from engcalc.words.conclusion_words import DANGER_HEADS
@@ -30,10 +30,23 @@ from ui.window.results.verdict_bar import sign_of
 from ui.window.worker import FULL
 
 NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
-FREEZING = ToldCase("plain water in frost", {
-    "coolant": {"base": "water"}, "job": {"reason": "screening"},
-    "evidence": {"before": {"ambient": "-12 degC", "heater_setting": "off", "driving": "town", "spots": [
-        {"what": "coolant", "at": "20 min", "value": "85 degC", "instrument": "scan_tool"}]}}}, "cannot_tell", "care")
+FREEZING = ToldCase(
+    "plain water in frost",
+    {
+        "coolant": {"base": "water"},
+        "job": {"reason": "screening"},
+        "evidence": {
+            "before": {
+                "ambient": "-12 degC",
+                "heater_setting": "off",
+                "driving": "town",
+                "spots": [{"what": "coolant", "at": "20 min", "value": "85 degC", "instrument": "scan_tool"}],
+            }
+        },
+    },
+    "cannot_tell",
+    "care",
+)
 
 
 @pytest.fixture
@@ -71,7 +84,9 @@ def agree(panel: ResultsPanel, check: Check, conclusion: dict, page: str) -> Non
 @pytest.mark.parametrize("told", CASES, ids=[case.name for case in CASES])
 def test_an_invented_case_is_told_alike_by_every_face(panel, told):
     text, whole = answered(told.name)
-    agree(panel, whole.check, check_json(whole.check, UnitSystem.SI)["conclusion"], page_one(whole.check, text, Options()))
+    agree(
+        panel, whole.check, check_json(whole.check, UnitSystem.SI)["conclusion"], page_one(whole.check, text, Options())
+    )
 
 
 def asked_by_every_face(path: Path, capsys) -> tuple[Check, dict, str]:

@@ -46,9 +46,15 @@ def press_next_duty(qtbot, panel) -> None:
 # ---- the verdict -----------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("name", "shape", "word"), [
-    ("van-no-heat", "▼", "Runs cold"), ("track-day-car", "◇", "Not explained yet"),
-    ("tow-and-track", "▲", "Undersized"), ("bench-exchanger", "●", "Holds")])
+@pytest.mark.parametrize(
+    ("name", "shape", "word"),
+    [
+        ("van-no-heat", "▼", "Runs cold"),
+        ("track-day-car", "◇", "Not explained yet"),
+        ("tow-and-track", "▲", "Undersized"),
+        ("bench-exchanger", "●", "Holds"),
+    ],
+)
 def test_the_verdict_has_a_word_a_shape_and_a_reason(panel, examples, name, shape, word):
     panel.show_check(examples[name])
     texts = [label.text() for label in panel.verdict.findChildren(QLabel)]
@@ -61,8 +67,10 @@ def test_the_verdict_has_a_word_a_shape_and_a_reason(panel, examples, name, shap
 
 def test_the_sentence_stands_under_the_word_where_there_is_little_room(panel, examples, qtbot):
     panel.show_check(examples["van-no-heat"])
-    word, sentence = (next(label for label in panel.verdict.findChildren(QLabel) if label.text() == text)
-                      for text in ("Runs cold", panel.verdict.sentence))
+    word, sentence = (
+        next(label for label in panel.verdict.findChildren(QLabel) if label.text() == text)
+        for text in ("Runs cold", panel.verdict.sentence)
+    )
     assert sentence.x() > word.geometry().right()
     panel.resize(430, 700)
     qtbot.waitUntil(lambda: sentence.y() >= word.geometry().bottom())

@@ -55,8 +55,10 @@ def on_screen(qtbot, plot, width=600) -> Drawn:
     with QPainter(svg) as painter:
         view.paint_on(painter)
     root = ElementTree.fromstring(bytes(buffer.data()))
-    lines = [np.array([[float(v) for v in pair.split(",")] for pair in element.get("points").split()])
-             for element in root.iter("{http://www.w3.org/2000/svg}polyline")]
+    lines = [
+        np.array([[float(v) for v in pair.split(",")] for pair in element.get("points").split()])
+        for element in root.iter("{http://www.w3.org/2000/svg}polyline")
+    ]
     words = [element.text or "" for element in root.iter("{http://www.w3.org/2000/svg}text")]
     return Drawn(lines, "".join("".join(words).split()))
 
@@ -101,19 +103,27 @@ def in_data(drawn: Drawn, plot) -> dict[str, tuple[np.ndarray, np.ndarray]]:
     for series in plot.series:
         if series.line is not Line.NONE:
             line = drawn.line_of(len(series.x))
-            found[series.name] = (x0 + (line[:, 0] - left) * (x1 - x0) / (right - left),
-                                  y1 - (line[:, 1] - top) * (y1 - y0) / (bottom - top))
+            found[series.name] = (
+                x0 + (line[:, 0] - left) * (x1 - x0) / (right - left),
+                y1 - (line[:, 1] - top) * (y1 - y0) / (bottom - top),
+            )
     return found
 
 
 def warm_up(system):
     t, u = np.linspace(0.0, 1800.0, 181), np.linspace(0.0, 1500.0, 31)
-    return line_chart(Words("Warm-up", "c", "a"), AxisQuantity("Time", "time", zero=True),
-                      AxisQuantity("Coolant", "temperature"),
-                      [Swept("sound", t, 263.15 + 90.0 * (1.0 - np.exp(-t / 400.0))),
-                       Swept("stuck", u, 263.15 + 60.0 * (1.0 - np.exp(-u / 300.0)), Tone.SECOND, Line.DASHED),
-                       Swept("read", u[::10], np.linspace(270.0, 320.0, 4), Tone.INK, Line.NONE, Marker.SQUARE)],
-                      system, Guides(along_y=(Mark(361.15, "opens", Tone.VALVE),)))
+    return line_chart(
+        Words("Warm-up", "c", "a"),
+        AxisQuantity("Time", "time", zero=True),
+        AxisQuantity("Coolant", "temperature"),
+        [
+            Swept("sound", t, 263.15 + 90.0 * (1.0 - np.exp(-t / 400.0))),
+            Swept("stuck", u, 263.15 + 60.0 * (1.0 - np.exp(-u / 300.0)), Tone.SECOND, Line.DASHED),
+            Swept("read", u[::10], np.linspace(270.0, 320.0, 4), Tone.INK, Line.NONE, Marker.SQUARE),
+        ],
+        system,
+        Guides(along_y=(Mark(361.15, "opens", Tone.VALVE),)),
+    )
 
 
 @pytest.mark.parametrize("system", list(UnitSystem))
@@ -132,9 +142,12 @@ def test_series_and_limits_agree_on_screen_and_paper(qtbot, look, system):
 def test_words_agree_on_screen_and_paper(qtbot, look, examples):
     for check in examples.values():
         for duty in check.duties:
-            for plot in (balance.heat_balance(duty, UnitSystem.SI), exchanger.resistances(duty, UnitSystem.US),
-                         temperatures.temperatures(duty, check.case, UnitSystem.SI),
-                         exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement)):
+            for plot in (
+                balance.heat_balance(duty, UnitSystem.SI),
+                exchanger.resistances(duty, UnitSystem.US),
+                temperatures.temperatures(duty, check.case, UnitSystem.SI),
+                exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement),
+            ):
                 screen, paper = on_screen(qtbot, plot).text, on_paper(plot).text
                 title = "".join(plot.words.title.split())
                 assert sorted(screen.replace(title, "", 1)) == sorted(paper)

@@ -21,6 +21,7 @@ PATIENCE_MS = 60_000
 @pytest.fixture
 def document_of() -> Callable[[str], Document]:
     """The document of an example, opened as a new case."""
+
     def read(name: str) -> Document:
         path = worked_examples.folder() / f"{name}{SUFFIX}"
         return Document(read_case(path), beside=path.parent)
@@ -59,6 +60,7 @@ def show(qtbot, qapp) -> Callable[[View], View]:
 @pytest.fixture
 def answered(qtbot) -> Callable[[View], object]:
     """Wait for a view's answer and return it."""
+
     def wait(view) -> object:
         qtbot.waitUntil(lambda: not view.background.busy, timeout=PATIENCE_MS)
         return view.answer
@@ -69,6 +71,7 @@ def answered(qtbot) -> Callable[[View], object]:
 @pytest.fixture
 def choose(qtbot) -> Callable[[QComboBox, str], None]:
     """Choose an entry of a list by the keyboard."""
+
     def by_keys(combo: QComboBox, text: str) -> None:
         combo.setFocus()
         at = combo.findText(text)

@@ -57,7 +57,7 @@ def test_the_odds_are_said_in_words_and_sum_up(view):
     found = view.answer
     named = [c for c in found.causes if c.probability >= NAMED]
     texts = view.odds.texts
-    assert list(texts[:len(named)]) == [cause_summary(c) for c in named]
+    assert list(texts[: len(named)]) == [cause_summary(c) for c in named]
     assert texts[0].startswith("The thermostat stands open")
     assert f"the {len(found.causes) - len(named)} others" in texts[-1]
     assert view.rates.text().startswith("Before any reading, by the reason for the visit (no heat;")
@@ -69,8 +69,9 @@ def test_the_evidence_stands_in_a_table_with_what_each_cause_would_show(view, qt
     coolant = next(row for row in table.rows if row[0].startswith("Coolant as the sensor"))
     assert coolant[1] == "36 °C"
     assert {row[4] for row in table.rows} <= {
-        "hardly either way", *(f"{strength}{way} it" for strength in ("", "a little ", "strongly ")
-                               for way in ("for", "against"))}
+        "hardly either way",
+        *(f"{strength}{way} it" for strength in ("", "a little ", "strongly ") for way in ("for", "against")),
+    }
     press(qtbot, view, "Copy table of evidence")
     assert len(QGuiApplication.clipboard().text().splitlines()) == 1 + len(table.rows)
 
@@ -87,8 +88,11 @@ def test_first_odds_are_shown_alone_until_the_final_ones_come(show, diagnosed, t
     document, _found = diagnosed
     view = show(CausesView(Context(document, Settings(tmp_path / "early.ini")), LITTLE))
     seen = []
-    view.background.came_early.connect(lambda odds: seen.append(
-        (odds.stage, view.early.isVisible(), view.odds.texts, view.table.isVisible(), view.rates.isVisible())))
+    view.background.came_early.connect(
+        lambda odds: seen.append(
+            (odds.stage, view.early.isVisible(), view.odds.texts, view.table.isVisible(), view.rates.isVisible())
+        )
+    )
     qtbot.waitUntil(lambda: view.answer is not None, timeout=60_000)
     stage, early, texts, table, rates = seen[0]
     assert (stage, early, table, rates) == (Stage.FIRST, True, False, False)
@@ -234,15 +238,24 @@ def test_a_temperature_goes_in_with_instrument_surface_and_time(card, qtbot, cho
     with qtbot.waitSignal(card.done):
         press(qtbot, card, "Put in: heater hose, outlet")
     assert card._document.text.get("evidence.before.spots")[-1] == {
-        "what": "heater_outlet_hose", "at": "30 min", "value": "35 °C", "instrument": "infrared", "surface": "rubber"}
+        "what": "heater_outlet_hose",
+        "at": "30 min",
+        "value": "35 °C",
+        "instrument": "infrared",
+        "surface": "rubber",
+    }
     assert not card._document.faults
 
 
-@pytest.mark.parametrize(("key", "what", "typed", "put"), [
-    ("refractometer", "freezing_point", "-24 °C", {"instrument": "ethylene_scale"}),
-    ("refractometer", "concentration", "35 %", {"instrument": "ethylene_scale"}),
-    ("cap_test", "cap_opens", "0.4 bar", {"instrument": "pressure_gauge"}),
-    ("valve_in_a_pot_of_water", "valve_starts", "71 °C", {"instrument": "immersed"})])
+@pytest.mark.parametrize(
+    ("key", "what", "typed", "put"),
+    [
+        ("refractometer", "freezing_point", "-24 °C", {"instrument": "ethylene_scale"}),
+        ("refractometer", "concentration", "35 %", {"instrument": "ethylene_scale"}),
+        ("cap_test", "cap_opens", "0.4 bar", {"instrument": "pressure_gauge"}),
+        ("valve_in_a_pot_of_water", "valve_starts", "71 °C", {"instrument": "immersed"}),
+    ],
+)
 def test_a_number_read_of_a_part_goes_in_without_a_time(card, qtbot, key, what, typed, put):
     name = SPOT_PLACES[what]
     card.show_checks((value(key),), "before", UnitSystem.SI)
@@ -277,7 +290,9 @@ def test_what_a_probe_cannot_read_is_refused(card, qtbot):
 
 
 def test_the_reason_for_a_check_is_said(card):
-    card.show_checks((value("level_and_bubbles"), value("vent_at_full_hot"), value("cap_test")), "before", UnitSystem.SI)
+    card.show_checks(
+        (value("level_and_bubbles"), value("vent_at_full_hot"), value("cap_test")), "before", UnitSystem.SI
+    )
     assert card.why.text().startswith("It comes first whatever the odds")
     card.choice.setCurrentIndex(2)
     card.choice.activated.emit(2)

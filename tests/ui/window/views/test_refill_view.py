@@ -49,8 +49,9 @@ def test_the_cases_coolant_is_filled_in(view):
 def test_a_refractometers_reading_among_the_readings_is_taken_over_with_one_click(view, qtbot):
     document = view.context.document
     assert not view.take.isVisible()
-    document.insert_item("evidence.before.spots", 0, {"what": "freezing_point", "value": "-24 degC",
-                                                      "instrument": "propylene_scale"})
+    document.insert_item(
+        "evidence.before.spots", 0, {"what": "freezing_point", "value": "-24 degC", "instrument": "propylene_scale"}
+    )
     view.refresh()
     assert "first ice at -24 °C on the scale of propylene glycol" in said(view, "In the system")
     document.put("refill.drained", "4 L")
@@ -71,8 +72,7 @@ def test_the_refill_follows_each_key_and_belongs_to_the_case(view, type_in):
     type_in(view, "Coolant: Concentration by volume", "30 %")
     type_in(view, "Refill and bleed: Concentration wanted", "50")
     # 10 L at 30 % to 50 % with concentrate: 10 (0.5 - 0.3)/(1 - 0.3) = 2.857 L
-    assert "Let 2.9 L out, then fill in 2.9 L of concentrate: the full system is then at 50 %." in \
-        said(view, "Refill")
+    assert "Let 2.9 L out, then fill in 2.9 L of concentrate: the full system is then at 50 %." in said(view, "Refill")
     type_in(view, "Refill and bleed: Already drained or lost", "4")
     # 6 L at 30 % hold 1.8 L of glycol, 5 L are wanted: 3.2 L of concentrate and 0.8 L of water
     assert "Nothing has to come out, then fill in 3.2 L of concentrate and 0.8 L of water" in said(view, "Refill")
@@ -125,7 +125,7 @@ def test_the_steps_follow_the_system_and_carry_their_cautions(view, choose):
     assert any("Look for bleed screws" in step for step in steps.texts)
     hot_cap = next(c.text for c in ALL if c.key == "hot_cap")
     opened = next(i for i, step in enumerate(steps.texts) if step.startswith("Let the engine cool"))
-    assert hot_cap in steps.texts[opened + 1:opened + 3], "the caution stands where the person acts"
+    assert hot_cap in steps.texts[opened + 1 : opened + 3], "the caution stands where the person acts"
     combo = by_name(view, "Refill and bleed: Filled by", QComboBox)
     combo.setCurrentIndex(combo.findData("vacuum"))
     combo.activated.emit(combo.currentIndex())

@@ -118,8 +118,9 @@ def test_long_work_is_mentioned_shows_how_far_it_is_and_can_be_stopped(show, con
     assert not view.background.busy, "what was stopped stays so until it is wanted"
     assert view.line.text == STOPPED_EARLY
     view.let_go.set()
-    qtbot.mouseClick(next(b for b in view.findChildren(QPushButton) if b.text() == "Work it out"),
-                     Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(
+        next(b for b in view.findChildren(QPushButton) if b.text() == "Work it out"), Qt.MouseButton.LeftButton
+    )
     qtbot.waitUntil(lambda: view.shown == [1])
     assert view.line.text == ""
 
@@ -178,7 +179,7 @@ def test_copying_goes_to_the_view_in_sight(window, side, qtbot, executor):
 def test_each_view_has_its_key_and_its_place_in_the_menu(window, side):
     assert (VERDICT, *VIEWS) == VIEW_NAMES
     view_menu = next(a.menu() for a in window.menuBar().actions() if a.text() == "&View")
-    actions = view_menu.actions()[:len(VIEW_NAMES)]
+    actions = view_menu.actions()[: len(VIEW_NAMES)]
     assert [a.shortcut().toString() for a in actions] == [f"Ctrl+{n}" for n in range(1, len(VIEW_NAMES) + 1)]
     actions[VIEW_NAMES.index("Refill")].trigger()
     assert side.name == "Refill"

@@ -200,7 +200,7 @@ def test_the_ranking_lists_every_input_and_why_one_is_held(show, context_of, ans
     rows = table.rows.text.rows
     assert page.said.texts == hangs_on(found)
     assert len(rows) == len(found.ranked) + len(found.held)
-    assert {row[1] for row in rows[len(found.ranked):]} <= {why for _, why in found.held}
+    assert {row[1] for row in rows[len(found.ranked) :]} <= {why for _, why in found.held}
     qtbot.mouseClick(by_name(page, "Copy table of sensitivities", QPushButton), Qt.MouseButton.LeftButton)
     assert QGuiApplication.clipboard().text().splitlines()[0] == "Input\tStep\tValue\tChange, K"
 

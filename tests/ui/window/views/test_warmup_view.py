@@ -55,6 +55,7 @@ def view(show, context_of, answered) -> WarmupView:
 @pytest.fixture
 def imported(qtbot, answered):
     """Import a log and wait until it was read and studied."""
+
     def take(view: WarmupView, path: Path) -> None:
         view.import_log(path)
         qtbot.waitUntil(lambda: not view.importer.background.busy, timeout=60_000)
@@ -132,8 +133,10 @@ def test_the_times_are_copied_and_other_units_compute_nothing(view, imported, pl
 
 def test_the_log_lies_beside_the_case_by_its_name(tmp_path, plain_log):
     assert entry_for(plain_log, tmp_path, {}) == {"file": "plain.csv"}
-    assert entry_for(plain_log, tmp_path / "other", {"coolant": "A"}) == {"file": str(plain_log),
-                                                                          "columns": {"coolant": "A"}}
+    assert entry_for(plain_log, tmp_path / "other", {"coolant": "A"}) == {
+        "file": str(plain_log),
+        "columns": {"coolant": "A"},
+    }
 
 
 def test_a_log_that_is_gone_is_said_with_its_name(view, qtbot, answered):
@@ -201,8 +204,9 @@ def answering(qtbot, choose, **holds: str):
 SAID = {"time": "Uhr", "coolant": "Wert A", "engine_speed": "Wert B"}
 
 
-def test_what_was_said_is_taken_and_remembered_for_the_same_header(show, context_of, qtbot, imported, odd_log,
-                                                                    choose, tmp_path):
+def test_what_was_said_is_taken_and_remembered_for_the_same_header(
+    show, context_of, qtbot, imported, odd_log, choose, tmp_path
+):
     context = context_of("track-day-car")
     ask, asked = answering(qtbot, choose, Uhr="Time", Wert_A="Coolant temperature", Wert_B="Engine speed")
     view = show(WarmupView(context, ask_which=ask))

@@ -14,9 +14,11 @@ from ui.window.dialogs.parts import size, words
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.entries import UnitEntry
 
-INTRO = "How often each cause is behind a visit for this reason, in per cent before scaling. An empty line keeps the " \
-        "value shown in it, which is common practice and no count. Own values belong to the case and stand in its " \
-        "report."
+INTRO = (
+    "How often each cause is behind a visit for this reason, in per cent before scaling. An empty line keeps the "
+    "value shown in it, which is common practice and no count. Own values belong to the case and stand in its "
+    "report."
+)
 FRACTION = "fraction"
 LIMITS = "0 % to 100 %"
 

@@ -12,9 +12,14 @@ from ui.document import Document
 TEMPERATURE, LIMITS = "temperature", ("-60 degC", "200 degC")
 _SCALES = tuple((scale, "none") for scale in GLYCOL_SCALES)
 INSTRUMENTS: Mapping[str, tuple[tuple[str, str], ...]] = {  # what a place is read with, and on which surface
-    "vent": (("vent_probe", "none"),), "coolant": (("clamp", "painted"), ("infrared", "painted")),
-    "freezing_point": _SCALES, "concentration": _SCALES, "cap_opens": (("pressure_gauge", "none"),),
-    "valve_starts": (("immersed", "none"),), "valve_open": (("immersed", "none"),)}
+    "vent": (("vent_probe", "none"),),
+    "coolant": (("clamp", "painted"), ("infrared", "painted")),
+    "freezing_point": _SCALES,
+    "concentration": _SCALES,
+    "cap_opens": (("pressure_gauge", "none"),),
+    "valve_starts": (("immersed", "none"),),
+    "valve_open": (("immersed", "none"),),
+}
 ON_A_HOSE = (("clamp", "rubber"), ("infrared", "rubber"))
 BY_KEY = {check.key: check for check in CHECKS}
 
@@ -65,6 +70,11 @@ class Read:
 def put_reading(document: Document, record: str, read: Read) -> None:
     """Put a number into a record's readings."""
     path = f"evidence.{record}.spots"
-    item = {"what": read.place, "at": read.at, "value": read.value, "instrument": read.instrument,
-            "surface": "" if read.surface == "none" else read.surface}
+    item = {
+        "what": read.place,
+        "at": read.at,
+        "value": read.value,
+        "instrument": read.instrument,
+        "surface": "" if read.surface == "none" else read.surface,
+    }
     document.insert_item(path, len(document.text.get(path) or ()), {key: text for key, text in item.items() if text})

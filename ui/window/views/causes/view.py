@@ -34,8 +34,10 @@ from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 
 BENCH = "A bench has no engine whose cooling could be at fault: choose a vehicle class other than the bench rig."
-NO_RECORD = "Readings are needed: at least one coolant temperature with its time, or something seen. Type them " \
-            "in the form, or import a log in the warm-up view."
+NO_RECORD = (
+    "Readings are needed: at least one coolant temperature with its time, or something seen. Type them "
+    "in the form, or import a log in the warm-up view."
+)
 
 
 AskRates = Callable[[str, Mapping[str, float], QWidget], Mapping[str, float] | None]
@@ -66,8 +68,17 @@ class CausesView(PartsView):
         self._next = CardSection("Next check", self.check)
         self._unused = CardSection("Not used", self.unused)
         self._odds = CardSection("What may be behind it", self.odds)
-        area = self.page_of(self.warning, self.early, self._odds, self._groups, self._next, self._evidence(),
-                       self._unused, self.curves, self.rates)
+        area = self.page_of(
+            self.warning,
+            self.early,
+            self._odds,
+            self._groups,
+            self._next,
+            self._evidence(),
+            self._unused,
+            self.curves,
+            self.rates,
+        )
         column(self, self._bar(), self.line, area, stretch=area)
         self.show_nothing()
 
@@ -98,8 +109,9 @@ class CausesView(PartsView):
         found = self._ask_rates(reason or NO_REASON, own, self)
         if found is not None and found != own:
             self.context.document.end_step()
-            self.context.document.put("base_rates", {key: f"{plain_number(w)} %" for key, w in found.items()} or None,
-                                      "Change base rates")
+            self.context.document.put(
+                "base_rates", {key: f"{plain_number(w)} %" for key, w in found.items()} or None, "Change base rates"
+            )
             self.context.document.end_step()
             self.refresh()
 
@@ -161,8 +173,9 @@ class CausesView(PartsView):
 def odds_sentences(found: Diagnosis, system: UnitSystem) -> list[Sentence]:
     """The causes worth naming, numbered, and what is left for all others together."""
     named = sum(c.probability >= NAMED for c in found.causes) or 1
-    return [Sentence(text, f"{i}") if i <= named else Sentence(text)
-            for i, text in enumerate(odds_lines(found, system), 1)]
+    return [
+        Sentence(text, f"{i}") if i <= named else Sentence(text) for i, text in enumerate(odds_lines(found, system), 1)
+    ]
 
 
 def evidence_table(found: Diagnosis, system: UnitSystem) -> TableText:
@@ -186,6 +199,13 @@ class _Asked:
 
 def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
     logs = logs_of(asked.case, asked.folder)
-    return diagnose(asked.case, logs, record=asked.record, pairs=asked.pairs, effort=asked.effort,
-                    cancelled=stopped, progress=lambda share, _words: tell(share),
-                    early=tell.early)
+    return diagnose(
+        asked.case,
+        logs,
+        record=asked.record,
+        pairs=asked.pairs,
+        effort=asked.effort,
+        cancelled=stopped,
+        progress=lambda share, _words: tell(share),
+        early=tell.early,
+    )

@@ -30,13 +30,33 @@ from ui.window.views.tables import copy_text
 from ui.window.views.view import NO_CASE, Context, View, column
 
 FIELDS: Mapping[str, tuple[str, ...]] = {
-    IN_THE_SYSTEM: ("coolant.volume", "coolant.concentration", "coolant.cap_pressure", "refill.altitude",
-                    "refill.refractometer", "refill.scale"),
-    REFILL: ("refill.drained", "refill.drainable", "refill.target", "refill.product", "refill.hottest",
-             "refill.opened"),
-    AIR: ("refill.filled", "refill.level_fall", "refill.tank_area", "refill.first_look", "refill.second_look",
-          "refill.pressed_fall", "refill.tester"),
-    STEPS: ("refill.bleed_screws", "refill.fill", "refill.heater_valve", "refill.rear_heater")}
+    IN_THE_SYSTEM: (
+        "coolant.volume",
+        "coolant.concentration",
+        "coolant.cap_pressure",
+        "refill.altitude",
+        "refill.refractometer",
+        "refill.scale",
+    ),
+    REFILL: (
+        "refill.drained",
+        "refill.drainable",
+        "refill.target",
+        "refill.product",
+        "refill.hottest",
+        "refill.opened",
+    ),
+    AIR: (
+        "refill.filled",
+        "refill.level_fall",
+        "refill.tank_area",
+        "refill.first_look",
+        "refill.second_look",
+        "refill.pressed_fall",
+        "refill.tester",
+    ),
+    STEPS: ("refill.bleed_screws", "refill.fill", "refill.heater_valve", "refill.rear_heater"),
+}
 """The inputs that each part asks for, by their place in the case."""
 FROM_CASE = f"What is typed here belongs to the case and goes into its report. {MAKERS_FIRST}"
 
@@ -101,8 +121,10 @@ class RefillView(View):
         if offered is None:
             return
         document = self.context.document
-        taken = {"refractometer": f"{plain_number(to_unit(float(offered.freezing[0]), 'degC', 'temperature'))} degC",
-                 "scale": offered.scale.value}
+        taken = {
+            "refractometer": f"{plain_number(to_unit(float(offered.freezing[0]), 'degC', 'temperature'))} degC",
+            "scale": offered.scale.value,
+        }
         document.end_step()
         document.put("refill", {**(document.text.get("refill") or {}), **taken}, "Take over the reading")
         document.end_step()

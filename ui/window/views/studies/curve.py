@@ -67,9 +67,15 @@ class SweepPage(StudyPage):
         """The curve as a table."""
         units = [unit_for(kind, self.context.system) for kind in (found.axis.kind, *_KINDS)]
         heads = (found.axis.label, "Coolant out of the engine", "Limit", "Margin")
-        columns = [_cells(values, kind, unit) for values, kind, unit in zip(
-            (found.values, found.coolant_out, found.limit, found.margin), (found.axis.kind, *_KINDS), units,
-            strict=True)]
+        columns = [
+            _cells(values, kind, unit)
+            for values, kind, unit in zip(
+                (found.values, found.coolant_out, found.limit, found.margin),
+                (found.axis.kind, *_KINDS),
+                units,
+                strict=True,
+            )
+        ]
         titles = tuple(f"{head}, {unit}" if unit else head for head, unit in zip(heads, units, strict=True))
         boils = ["yes" if b else "no" for b in found.boils.tolist()]
         return TableText((*titles, "Boils"), tuple(zip(*columns, boils, strict=True)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
-from engcalc.studies.check import Check, DutyCheck
+from engcalc.studies.checked import Check, DutyCheck
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.glossary import TERMS
@@ -21,9 +21,23 @@ from ui.window.views.tables import WideTable
 from ui.window.views.view import Context, View, column
 from ui.window.views.waiting import WaitingLine
 
-COLUMNS = ("coolant_out_degC", "limit_degC", "margin_K", "boiling_degC", "thermostat_opening", "coolant_flow_kg_s",
-           "radiator_flow_kg_s", "heater_flow_kg_s", "bypass_flow_kg_s", "air_velocity_m_s", "fan_on_share",
-           "radiator_out_degC", "vent_degC", "heat_to_coolant_W", "limiting_ambient_degC")
+COLUMNS = (
+    "coolant_out_degC",
+    "limit_degC",
+    "margin_K",
+    "boiling_degC",
+    "thermostat_opening",
+    "coolant_flow_kg_s",
+    "radiator_flow_kg_s",
+    "heater_flow_kg_s",
+    "bypass_flow_kg_s",
+    "air_velocity_m_s",
+    "fan_on_share",
+    "radiator_out_degC",
+    "vent_degC",
+    "heat_to_coolant_W",
+    "limiting_ambient_degC",
+)
 """Keys of the results shown, in the order of the columns."""
 INTRO = "One row for each duty, as the check found it. Rows that are chosen can be copied alone."
 WAITING = "The duties are being worked out."
@@ -94,10 +108,11 @@ def duties_table(check: Check, system: UnitSystem) -> TableText:
     """One row for each duty; columns without any value are left out."""
     keys = [key for key in COLUMNS if any(BY_KEY[key].getter(duty) is not None for duty in check.duties)]
     heads = [f"{BY_KEY[key].label}, {unit_for(BY_KEY[key].kind, system)}".rstrip(", ") for key in keys]
-    rows = [(duty.name, SIGNS[duty.verdict].word, regime_words(duty), *(_cell(duty, key, system) for key in keys))
-            for duty in check.duties]
-    return TableText(("Duty", "Verdict", "Regime", *heads), tuple(rows),
-                     tuple(TERMS.get(row[2], "") for row in rows))
+    rows = [
+        (duty.name, SIGNS[duty.verdict].word, regime_words(duty), *(_cell(duty, key, system) for key in keys))
+        for duty in check.duties
+    ]
+    return TableText(("Duty", "Verdict", "Regime", *heads), tuple(rows), tuple(TERMS.get(row[2], "") for row in rows))
 
 
 def regime_words(duty: DutyCheck) -> str:

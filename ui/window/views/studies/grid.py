@@ -45,8 +45,9 @@ class MapPage(StudyPage):
         if len(spans) < 2:
             return NO_INPUT
         paths = (self.across.path, self.up.path)
-        x, y = (span.values(entry(path).input.kind, n)
-                for span, path, n in zip(spans, paths, (COLUMNS, ROWS), strict=True))
+        x, y = (
+            span.values(entry(path).input.kind, n) for span, path, n in zip(spans, paths, (COLUMNS, ROWS), strict=True)
+        )
         if min(x.size, y.size) < LEAST:
             return "A number that counts runs over whole steps: give it ends that hold two of them."
         return Question((case, duty, paths, *spans), partial(_work, case, duty, paths, x, y))

@@ -24,8 +24,10 @@ from ui.window.views.studies.page import StudyPage
 from ui.window.views.view import Context, Question, column
 
 TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
-HOW = "Cores, fans or pumps of your own: a CSV file with a column name and columns named as inputs, such as " \
-      "core_height [mm]."
+HOW = (
+    "Cores, fans or pumps of your own: a CSV file with a column name and columns named as inputs, such as "
+    "core_height [mm]."
+)
 
 
 def ask_table(parent: QWidget, folder: str) -> str:
@@ -43,9 +45,17 @@ class LimitsPage(StudyPage):
         self.why, self.mend = Sentences("What limits"), Sentences("What would mend it")
         self.all = Sentences("All changes tried")
         self.picture = PictureCard("What each change gains")
-        super().__init__(context, (), (
-            CardSection("What limits", self.why), CardSection("What would mend it", self.mend), self.picture,
-            CardSection("Parts of your own", self._tables()), CardSection("All changes tried, by gain", self.all)))
+        super().__init__(
+            context,
+            (),
+            (
+                CardSection("What limits", self.why),
+                CardSection("What would mend it", self.mend),
+                self.picture,
+                CardSection("Parts of your own", self._tables()),
+                CardSection("All changes tried, by gain", self.all),
+            ),
+        )
         self.show_nothing()
 
     def _tables(self) -> QWidget:
@@ -107,8 +117,9 @@ class LimitsPage(StudyPage):
             except InputError as error:
                 wrong += [str(fault) for fault in error.faults]
         self._say_wrong("\n".join(wrong))
-        listed = "; ".join(f"{Path(name).name}: {len(parts)} {'part' if len(parts) == 1 else 'parts'}"
-                           for name, parts in found.items())
+        listed = "; ".join(
+            f"{Path(name).name}: {len(parts)} {'part' if len(parts) == 1 else 'parts'}" for name, parts in found.items()
+        )
         self.told.setText(listed or HOW)
         self._drop.setVisible(bool(self._named()))
         return tuple(part for table in found.values() for part in table)

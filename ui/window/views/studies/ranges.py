@@ -59,8 +59,11 @@ def usual_choices(case: Case, duty_index: int) -> list[Choice]:
 def other_choices(case: Case, duty_index: int) -> list[Choice]:
     """Every other numeric input that is there, by section."""
     left_out = {choice.path for choice in usual_choices(case, duty_index)} | _overruled(case, duty_index)
-    return [Choice(path, f"{_section(path)}: {entry(path).input.label}") for path in numeric_inputs(case, duty_index)
-            if path not in left_out and _has_range(case, path)]
+    return [
+        Choice(path, f"{_section(path)}: {entry(path).input.label}")
+        for path in numeric_inputs(case, duty_index)
+        if path not in left_out and _has_range(case, path)
+    ]
 
 
 def _has_range(case: Case, path: str) -> bool:
@@ -90,8 +93,10 @@ def _section(path: str) -> str:
 def default_pair(case: Case, duty_index: int) -> tuple[str, str]:
     """The two inputs of a map to begin with: speed and weather, or on a bench its two flows."""
     duty, at = case.duties[duty_index], f"duties[{duty_index}]"
-    return (f"{at}.vehicle_speed" if duty.air_velocity is None else f"{at}.air_velocity",
-            f"{at}.ambient" if duty.coolant_flow is None else f"{at}.coolant_flow")
+    return (
+        f"{at}.vehicle_speed" if duty.air_velocity is None else f"{at}.air_velocity",
+        f"{at}.ambient" if duty.coolant_flow is None else f"{at}.coolant_flow",
+    )
 
 
 def usual_span(case: Case, path: str) -> InputRange:
@@ -108,7 +113,11 @@ def usual_span(case: Case, path: str) -> InputRange:
     if now is not None:
         low, high = min(low, now), max(high, now)
     low, high = (float(np.clip(v, *_limits(declared))) for v in (low, high))
-    return InputRange(low, high) if now is None else InputRange(_reachable(case, path, low, now), _reachable(case, path, high, now))
+    return (
+        InputRange(low, high)
+        if now is None
+        else InputRange(_reachable(case, path, low, now), _reachable(case, path, high, now))
+    )
 
 
 def _reachable(case: Case, path: str, end: float, now: float) -> float:

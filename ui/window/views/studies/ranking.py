@@ -35,8 +35,9 @@ class SensitivityPage(StudyPage):
         copy.setAccessibleName("Copy table of sensitivities")
         copy.clicked.connect(self.copy_table)
         self.said = Sentences("What the temperature hangs on")
-        super().__init__(context, (), (self.said, self.ranking, self.air, self.coolant,
-                                       CardSection("All inputs", self.table, copy)))
+        super().__init__(
+            context, (), (self.said, self.ranking, self.air, self.coolant, CardSection("All inputs", self.table, copy))
+        )
         self.show_nothing()
 
     def question_of(self, case: Case, duty: int) -> Question | str:
@@ -57,9 +58,15 @@ class SensitivityPage(StudyPage):
 def ranking_table(found: Sensitivities, system: UnitSystem) -> TableText:
     """Every input with what it does, then those that could not be moved, with the reason."""
     unit = unit_for(DIFFERENCE, system)
-    rows = [(name_of(s.path), _counts(s, system), show(s.value, s.kind, system),
-             plain_number(to_unit(s.change, unit, DIFFERENCE), 2) if abs(s.change) >= FELT else "0")
-            for s in found.ranked]
+    rows = [
+        (
+            name_of(s.path),
+            _counts(s, system),
+            show(s.value, s.kind, system),
+            plain_number(to_unit(s.change, unit, DIFFERENCE), 2) if abs(s.change) >= FELT else "0",
+        )
+        for s in found.ranked
+    ]
     held = [(name_of(path), why, "", "–") for path, why in found.held]
     return TableText(("Input", "Step", "Value", f"Change, {unit}"), (*rows, *held), words_columns=2)
 

@@ -20,8 +20,12 @@ from ui.window.views.studies.ranking import SensitivityPage
 from ui.window.views.view import Context, View, column
 
 STUDIES: dict[str, Callable[[Context], View]] = {
-    "What limits": LimitsPage, "All duties": DutiesPage, "Sweep": SweepPage, "Map": MapPage,
-    "Sensitivity": SensitivityPage}
+    "What limits": LimitsPage,
+    "All duties": DutiesPage,
+    "Sweep": SweepPage,
+    "Map": MapPage,
+    "Sensitivity": SensitivityPage,
+}
 """The studies by the name on their tab."""
 AUTOMATIC = "the hardest"
 

@@ -36,8 +36,9 @@ class Importer(QObject):
 
     said = Signal(str, str)  # words and their tone
 
-    def __init__(self, context: Context, parent: QWidget, ask: Callable[[LogLook, QWidget], Mapping[str, str] | None]
-                 ) -> None:
+    def __init__(
+        self, context: Context, parent: QWidget, ask: Callable[[LogLook, QWidget], Mapping[str, str] | None]
+    ) -> None:
         super().__init__(parent)
         self._context, self._parent, self._ask = context, parent, ask
         self.background = Background(self)
@@ -50,8 +51,11 @@ class Importer(QObject):
         def work() -> LogLook:
             return look(path, settings.columns_of(header_of(path)))
 
-        self.background.run(work, lambda found: self._looked(found, record, always_ask),
-                            lambda error: self.said.emit(in_words(error), "error"))
+        self.background.run(
+            work,
+            lambda found: self._looked(found, record, always_ask),
+            lambda error: self.said.emit(in_words(error), "error"),
+        )
 
     def _looked(self, found: LogLook, record: str, always_ask: bool) -> None:
         mapping = self._context.settings.columns_of(found.header)

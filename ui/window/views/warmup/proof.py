@@ -22,9 +22,11 @@ from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.tables import copy_text
 from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 
-TWO_WANTED = "Two records of this vehicle are wanted, each with a log, with minutes and temperatures, or with " \
-             "the coolant read by hand at noted times: one as it was found, one after the repair. Import them in the " \
-             "warm-up view, or type them in the form."
+TWO_WANTED = (
+    "Two records of this vehicle are wanted, each with a log, with minutes and temperatures, or with "
+    "the coolant read by hand at noted times: one as it was found, one after the repair. Import them in the "
+    "warm-up view, or type them in the form."
+)
 STUDIED = 0.5  # share of the work that both studies take, about
 
 
@@ -40,7 +42,9 @@ class ProofView(PartsView):
         copy = QPushButton("Copy words")
         copy.setAccessibleName("Copy the words of before and after")
         copy.clicked.connect(self.copy_table)
-        area = self.page_of(self.sentence, self.picture, CardSection(self.rest.accessibleName(), self.rest), right(copy))
+        area = self.page_of(
+            self.sentence, self.picture, CardSection(self.rest.accessibleName(), self.rest), right(copy)
+        )
         column(self, self.line, area, stretch=area)
         self.show_nothing()
 
@@ -75,6 +79,7 @@ class ProofView(PartsView):
 
 
 def _work(case: Case, folder: Path, tell: Tell, stopped: Stopped) -> BeforeAfter | None:
-    found = study(case, logs_of(case, folder), fits=False, progress=lambda share: tell(STUDIED * share),
-                  cancelled=stopped)
+    found = study(
+        case, logs_of(case, folder), fits=False, progress=lambda share: tell(STUDIED * share), cancelled=stopped
+    )
     return compare(found, cancelled=stopped)

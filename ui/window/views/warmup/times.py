@@ -23,9 +23,13 @@ def _row(record: RecordStudy, T: float, system: UnitSystem) -> tuple[str, ...]:
     measured = "–" if record.measured is None else _minutes(record.measured.time_to[T])
     fitted = record.fitted
     low, high = np.quantile(record.band.times_to[T], (BAND[0], BAND[-1]), method="higher")
-    return (temperature(T, system), measured, _about(float(record.nominal.time_to(T)[0])),
-            NEVER if not np.isfinite(low) else f"{_about(float(low))} to {_about(float(high))}",
-            "–" if fitted is None else _about(crossing(fitted.warmup.time, fitted.sensor, T)))
+    return (
+        temperature(T, system),
+        measured,
+        _about(float(record.nominal.time_to(T)[0])),
+        NEVER if not np.isfinite(low) else f"{_about(float(low))} to {_about(float(high))}",
+        "–" if fitted is None else _about(crossing(fitted.warmup.time, fitted.sensor, T)),
+    )
 
 
 def _about(seconds: float) -> str:

@@ -36,8 +36,12 @@ NOTHING_MEASURED = f"Nothing was measured over time in this record yet: the curv
 class WarmupView(PartsView):
     """One record at a time: its curve, its times, what was done to its log, and what nobody noted."""
 
-    def __init__(self, context: Context, ask: Callable[[QWidget, str], str] = ask_log,
-                 ask_which: Callable[[LogLook, QWidget], Mapping[str, str] | None] = ask_columns) -> None:
+    def __init__(
+        self,
+        context: Context,
+        ask: Callable[[QWidget, str], str] = ask_log,
+        ask_which: Callable[[LogLook, QWidget], Mapping[str, str] | None] = ask_columns,
+    ) -> None:
         super().__init__(context)
         self._ask = ask
         self.importer = Importer(context, self, ask_which)
@@ -48,10 +52,19 @@ class WarmupView(PartsView):
         self.chart, self.residual = PictureCard("Coolant after the start"), PictureCard("Measured less fitted")
         self.places = PictureCard("Elsewhere in the vehicle")
         self.table = WideTable("Times to temperature")
-        self._words = {sentences: CardSection(sentences.accessibleName(), sentences)
-                       for sentences in (self.said, self.notes)}
-        area = self.page_of(self.empty, self.head, self.chart, self._times(), self._words[self.said],
-                       self._words[self.notes], self.residual, self.places)
+        self._words = {
+            sentences: CardSection(sentences.accessibleName(), sentences) for sentences in (self.said, self.notes)
+        }
+        area = self.page_of(
+            self.empty,
+            self.head,
+            self.chart,
+            self._times(),
+            self._words[self.said],
+            self._words[self.notes],
+            self.residual,
+            self.places,
+        )
         column(self, self._bar(), self.told, self.line, area, stretch=area)
         self.told.hide()
         self.importer.said.connect(self._tell)
@@ -147,8 +160,9 @@ class WarmupView(PartsView):
         head, *rest = warmup_sentences(record, system)
         self.head.setText(head)
         for sentences, shown in (
-                (self.said, [*faults, *(Sentence(s) for s in rest)]),
-                (self.notes, [Sentence(f"{text[:1].upper()}{text[1:]}.") for text in notes])):
+            (self.said, [*faults, *(Sentence(s) for s in rest)]),
+            (self.notes, [Sentence(f"{text[:1].upper()}{text[1:]}.") for text in notes]),
+        ):
             sentences.show_sentences(shown)
             self._words[sentences].setVisible(bool(shown))
 

@@ -1,0 +1,76 @@
+"""Inputs. What has to hold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from engcalc.case.declare import Basis, DetailLevel, Input
+from engcalc.units import Array
+
+
+@dataclass(frozen=True, eq=False)
+class Limits:
+    """What is asked of the system."""
+
+    coolant_limit: Annotated[
+        Array,
+        Input(
+            "T_limit",
+            "Highest coolant temperature",
+            "temperature",
+            "115 degC",
+            limits=("30 degC", "160 degC"),
+            usual=("105 degC", "122 degC"),
+            help="At the engine's outlet. The maker's figure comes first.",
+        ),
+    ]
+    margin: Annotated[
+        Array,
+        Input(
+            "dT_margin",
+            "Margin wanted under the limit",
+            "temperature difference",
+            "5 K",
+            basis=Basis.ASSUMED,
+            limits=("0 K", "60 K"),
+            usual=("3 K", "10 K"),
+        ),
+    ]
+    warm_up_time: Annotated[
+        Array,
+        Input(
+            "t_warm",
+            "Should be warm within",
+            "time",
+            "20 min",
+            basis=Basis.ASSUMED,
+            limits=("0.5 min", "3 h"),
+            usual=("8 min", "25 min"),
+        ),
+    ]
+    warm_up_temperature: Annotated[
+        Array,
+        Input(
+            "T_warm",
+            "Counts as warm from",
+            "temperature",
+            "70 degC",
+            basis=Basis.ASSUMED,
+            limits=("20 degC", "130 degC"),
+            usual=("60 degC", "80 degC"),
+        ),
+    ]
+    confidence: Annotated[
+        Array,
+        Input(
+            "conf",
+            "Wanted probability of holding",
+            "fraction",
+            "95 %",
+            basis=Basis.ASSUMED,
+            limits=("50 %", "99.9 %"),
+            usual=("90 %", "99 %"),
+            level=DetailLevel.DETAIL,
+        ),
+    ]

@@ -1,0 +1,105 @@
+"""What a check finds: of each duty and of the case as a whole."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engcalc.case.case import Case
+from engcalc.case.records import Duty
+from engcalc.components.core import RatedScale
+from engcalc.components.validity import Outside
+from engcalc.studies.cycle import Cycle
+from engcalc.studies.readings import ReadingCheck
+from engcalc.studies.refill_check import RefillCheck
+from engcalc.studies.rig import RigCheck
+from engcalc.system.plant import Plant
+from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
+from engcalc.system.valve_cycle import Hunting
+from engcalc.verdict import (
+    Finding,
+    Verdict,
+)
+
+
+@dataclass(frozen=True, eq=False)
+class DutyCheck:
+    """One duty; every array inside has shape (1,). Temperatures in K, None where there is no number to give."""
+
+    index: int
+    name: str
+    duty: Duty
+    point: OperatingPoint
+    sound: OperatingPoint
+    held_open: OperatingPoint
+    verdict: Verdict | None
+    findings: tuple[Finding, ...]
+    limit: float
+    margin: float | None
+    boiling_margin: float | None
+    air_to_boil: float | None
+    limiting_ambient: float | None
+    holds_probability: float | None
+    spread_low: float | None  # of the peak
+    spread_high: float | None
+    floats_for_lack_of_heat: bool
+    peak: float | None  # settled with the swing of a switching fan, or over the duty's time
+    start: float | None  # of a duty with a duration
+    end: float | None
+    time_to_limit: float | None  # s from its start, if it went on; None if never
+    hunting: Hunting | None = None  # of a valve that never rests; the point is then where it would stand if it did
+
+    @property
+    def duration(self) -> float | None:
+        """How long it lasts [s], None if until it settles."""
+        return None if self.duty.duration is None else float(self.duty.duration[0])
+
+    @property
+    def status(self) -> Status:
+        """What became of the duty."""
+        return STATUSES[int(self.point.status[0])]
+
+    @property
+    def regime(self) -> Regime:
+        """Which part holds the temperature."""
+        return REGIMES[int(self.point.regime[0])] if self.hunting is None else Regime.CYCLING
+
+    @property
+    def coolant_out(self) -> float:
+        """Engine outlet [K]: settled, or the mean of what swings."""
+        return float(self.point.coolant_out[0]) if self.hunting is None else self.hunting.mean
+
+    @property
+    def swing(self) -> tuple[float, float]:
+        """Lowest and highest engine outlet [K] at which it stands or between which it swings."""
+        if self.hunting is not None:
+            return self.hunting.low, self.hunting.high
+        return float(self.point.span_low[0]), float(self.point.span_high[0])
+
+
+@dataclass(frozen=True)
+class LoggedPeak:
+    """The hottest that a record's log shows the coolant: when [s] since the engine's start, and how hot [K]."""
+
+    record: str
+    at: float
+    T: float
+
+
+@dataclass(frozen=True, eq=False)
+class Check:
+    """Everything that is said of a case."""
+
+    case: Case
+    plant: Plant
+    duties: tuple[DutyCheck, ...]
+    rig: tuple[RigCheck, ...]
+    verdict: Verdict | None
+    findings: tuple[Finding, ...]  # of the case as a whole
+    courses: tuple[Cycle, ...]  # laps, work cycles and duties that follow one another, as curves
+    validity: tuple[Outside, ...]
+    rated: RatedScale | None
+    refill: RefillCheck | None  # where a person entered one
+    readings: tuple[ReadingCheck, ...] = ()  # counted in by ``evidence.whole_check``, and so is the history
+    history: tuple[ReadingCheck, ...] = ()  # readings of before a repair that the record after it has overtaken
+    logged: tuple[LoggedPeak, ...] = ()  # of the records whose logs were read
+    unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
