@@ -3,7 +3,7 @@
 undersized: the peak breaks the limit: the settled temperature with the swing of a switching fan or a hunting valve or,
     of a duty with a
     duration, the highest that it reaches in that time from its start; or the coolant boils.
-overcooling: it settles more than 11 K (20 degF) under what the same vehicle settles at with a sound valve in its place.
+overcooling: it settles more than 11 K (20 degF) under what the same vehicle settles at with a healthy valve.
     California's code of regulations, title 13, section 1968.2, (10.2.1)(A)(ii), asks a monitor for the same 20 degF.
 marginal: it holds, but the probability of holding under the inputs' uncertainty is below the confidence wanted, or the
     margin is below the margin wanted.
@@ -11,8 +11,8 @@ holds: none of these.
 Coolant that freezes in the coldest place that it comes to (the radiator's outlet, or all of it when the vehicle stands
 in the duty's air) never holds, whatever the temperature at the engine: the verdict is marginal at best, the finding
 FREEZES a fault that speaks before the verdict's own.
-Where the vehicle with the sound valve falls short of its valve's opening as well, the heat is what lacks: that is said,
-and is no fault.
+Where the vehicle with the healthy valve falls short of its valve's opening as well, the heat is what lacks.
+That is said, and is no fault.
 """
 
 from __future__ import annotations
@@ -147,9 +147,9 @@ class DutyFacts:
     wanted_margin: float
     confidence: float  # -
     holds_probability: float | None = None  # -
-    sound: float | None = None  # engine outlet with a sound valve; None where no valve belongs
-    sound_regime: Regime = Regime.NONE
-    opens_at: float | None = None  # engine outlet at which a sound valve starts to open
+    healthy: float | None = None  # engine outlet with a healthy valve; None where no valve belongs
+    healthy_regime: Regime = Regime.NONE
+    opens_at: float | None = None  # engine outlet at which a healthy valve starts to open
     time_to_boil: float = float("inf")  # s
     in_time: InTime | None = None  # None: the duty goes on until it settles
     cycle: tuple[float, float] | None = None  # lowest and highest engine outlet while a fan switches or a valve hunts
@@ -326,21 +326,21 @@ def _odds(facts: DutyFacts) -> Finding | None:
 
 
 def _overcooled(facts: DutyFacts) -> Finding | None:
-    if facts.sound is None or facts.settled >= facts.sound - OVERCOOLED_BY:
+    if facts.healthy is None or facts.settled >= facts.healthy - OVERCOOLED_BY:
         return None
-    numbers = {"settled": facts.settled, "sound": facts.sound, "short_by": facts.sound - facts.settled}
+    numbers = {"settled": facts.settled, "healthy": facts.healthy, "short_by": facts.healthy - facts.settled}
     return Finding(FindingCode.OVERCOOLED, FindingLevel.FAULT, numbers)
 
 
 def heat_limited(facts: DutyFacts) -> Finding | None:
-    """That even a sound valve leaves the coolant more than 11 K short of its opening, for lack of heat."""
-    if facts.sound is None or facts.opens_at is None or facts.sound_regime is not Regime.FLOATING_BELOW:
+    """That even a healthy valve leaves the coolant more than 11 K short of its opening, for lack of heat."""
+    if facts.healthy is None or facts.opens_at is None or facts.healthy_regime is not Regime.FLOATING_BELOW:
         return None
-    short = facts.opens_at - facts.sound
+    short = facts.opens_at - facts.healthy
     if short <= OVERCOOLED_BY:
         return None
     return Finding(
         FindingCode.HEAT_LIMITED,
         FindingLevel.NOTE,
-        {"sound": facts.sound, "settled": facts.settled, "opens_at": facts.opens_at, "short_by": short},
+        {"healthy": facts.healthy, "settled": facts.settled, "opens_at": facts.opens_at, "short_by": short},
     )

@@ -20,7 +20,7 @@ import numpy as np
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.sections.circuit import STANDS_COLD
 from engcalc.components.fan import FanDrive
-from engcalc.studies.check import sound_valve
+from engcalc.studies.check import healthy_valve
 from engcalc.system.airflow import SEALS_RAM, SEALS_RECIRCULATION
 from engcalc.units import Array
 
@@ -88,7 +88,7 @@ class VisibleState(StrEnum):
     SENSOR_ERROR = "the sensor reads wrong by, K"
 
 
-SOUND_STATE: Mapping[VisibleState, float] = {
+HEALTHY_STATE: Mapping[VisibleState, float] = {
     **dict.fromkeys(VisibleState, 0.0),
     **dict.fromkeys(
         (VisibleState.CAP, VisibleState.VALVE_HOT, VisibleState.FAN_RUNS, VisibleState.PUMP, VisibleState.SHUTTER), 1.0
@@ -481,8 +481,8 @@ def applicable(case: Case) -> tuple[Cause, ...]:
     return tuple(cause for cause in CAUSES.values() if cause.applies(case))
 
 
-def sound(case: Case) -> Case:
-    """The case with everything sound that a cause of the list would change, a wax valve of the same rating included.
+def healthy_case(case: Case) -> Case:
+    """The case with everything healthy that a cause of the list would change, a wax valve of the same rating included.
 
     What a person entered to describe a fault (a valve that does not close, blocked tubes) is what the diagnosis is to
     find: it is no knowledge of the vehicle.
@@ -492,7 +492,7 @@ def sound(case: Case) -> Case:
     return with_values(
         case,
         {
-            **sound_valve(case),
+            **healthy_valve(case),
             **words,
             "radiator.blocked_tubes": zero,
             "radiator.blocked_face": zero,
@@ -521,7 +521,7 @@ def changed(case: Case, causes: tuple[tuple[Cause, slice, Array], ...], members:
 
 def states_of(causes: tuple[tuple[Cause, slice, Array], ...], members: int) -> dict[VisibleState, Array]:
     """What a look would tell of each member."""
-    found = {state: np.full(members, value) for state, value in SOUND_STATE.items()}
+    found = {state: np.full(members, value) for state, value in HEALTHY_STATE.items()}
     for cause, where, z in causes:
         s = np.zeros(where.stop - where.start) if cause.severity is None else cause.severity.value(z)
         for state, of in cause.states.items():

@@ -1,4 +1,4 @@
-"""Pressure cap: the absolute pressure that a sound system reaches, and the boiling point that comes with it.
+"""Pressure cap: the absolute pressure that a healthy system reaches, and the boiling point that comes with it.
 
 The cap holds a gauge pressure, so that the absolute pressure falls with altitude. Pressure stands only once it was
 built: a leak, a fresh fill or an open system has the atmosphere's.

@@ -34,13 +34,13 @@ from engcalc.vehicle.warmup_study import (
     Stop,
     WarmupStudy,
     finite,
-    sound_case,
+    healthy_case,
     with_curve,
 )
 from engcalc.verdict import Verdict
 
 OPEN_MEDIAN, OPEN_SPREAD = 0.005, 1.5  # -, log: prior of the opening that stays; none to half open, barely informed
-SOUND_OPENING = 0.01  # -; what passes a shut valve that counts as sound, bleed hole included; common practice
+HEALTHY_OPENING = 0.01  # -; what passes a shut valve that counts as healthy, bleed hole included; common practice
 SURE = 0.95  # probability from which on a change counts as shown
 FEWEST = 4  # readings after the start that a record needs to prove anything; common practice, no source
 SAME_TIME = 120.0  # s; apart from which readings are not of the same time; common practice
@@ -129,7 +129,7 @@ def compare(found: WarmupStudy, *, seed: int = 1, cancelled: Stop = None) -> Bef
     if set(halves) != {"before", "after"}:
         return None
     pair = (halves["before"], halves["after"])
-    joint = _Joint.of(sound_case(found.case), [r.run for r in found.records if r.name in halves], cancelled)
+    joint = _Joint.of(healthy_case(found.case), [r.run for r in found.records if r.name in halves], cancelled)
     best = fit(joint.unknowns, joint.predicted, joint.sights, seed, cancelled)
     before, after = (joint.half(i, record, best) for i, record in enumerate(pair))
     odds, change = _odds(best, joint), _change(pair)
@@ -278,7 +278,7 @@ def _is_faulty(record: RecordStudy) -> bool:
 def _is_healthy(record: RecordStudy, half: Half) -> bool:
     measured = record.measured
     inside = measured is not None and measured.leaves_band is None
-    return inside and record.verdict.verdict is Verdict.HOLDS and half.opening < SOUND_OPENING
+    return inside and record.verdict.verdict is Verdict.HOLDS and half.opening < HEALTHY_OPENING
 
 
 def _proof(before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proof:
@@ -303,7 +303,7 @@ def _unproven(pair: tuple[RecordStudy, RecordStudy], few: bool, at: float) -> tu
         Unproven.WEATHER: abs(ambient[1] - ambient[0]) > WEATHER_APART,
         Unproven.HEATER: len(settings) > 1 or "unknown" in settings,
         Unproven.ENGINE_STOPS: any(excuses(r.run) for r in pair),
-        Unproven.NOT_HOT: float(after.sound.opening.max()) < 0.5,
+        Unproven.NOT_HOT: float(after.healthy.opening.max()) < 0.5,
         Unproven.TOO_FEW: few,
         Unproven.TIMES: any(float(np.abs(r.run.curve[0] - at).min()) > SAME_TIME for r in pair),
         Unproven.SENSOR: any(r.measured is not None and r.measured.faults for r in pair),

@@ -375,13 +375,13 @@ class _Answer:
             moved = {key: self._moved(key, without) for key in {best, second, healthy}}
             measured, kind = _measured(part)
             off = part.bias if isinstance(part, ReadingGroup) else 0.0  # as the instrument shows it, not as it is
-            sound, likely = (off + self._expected(key, part, without) for key in (healthy, best))
+            if_healthy, likely = (off + self._expected(key, part, without) for key in (healthy, best))
             found.append(
                 EvidenceWeight(
                     part.item,
                     part.what,
                     off + measured,
-                    sound,
+                    if_healthy,
                     likely,
                     kind,
                     moved[best] - moved[second],

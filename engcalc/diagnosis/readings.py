@@ -19,11 +19,11 @@ import numpy as np
 from engcalc.case.case import Case, with_values
 from engcalc.case.instruments import Instrument, instrument_of
 from engcalc.case.records import Record, Spot
-from engcalc.causes.causes import sound as healthy_case
+from engcalc.causes.causes import healthy_case
 from engcalc.diagnosis.simulated import EVERY, Simulated, Stop, fault_free
 from engcalc.errors import Cancelled
 from engcalc.logs.record import LogRecord
-from engcalc.studies.check import has_valve, sound_valve
+from engcalc.studies.check import has_valve, healthy_valve
 from engcalc.studies.readings import GAUGE_MIDDLE, ReadingCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.studies.seen import valve_passes
@@ -136,7 +136,7 @@ def _against(
     likeliest = max(ways, key=lambda way: way.weight).run
     plant = prepare(case)
     steady = _steady(case, likeliest)
-    healthy = solve(prepare(with_values(case, sound_valve(case))) if has_valve(case) else plant, steady)
+    healthy = solve(prepare(with_values(case, healthy_valve(case))) if has_valve(case) else plant, steady)
     limit = min(float(case.limits.coolant_limit[0]), float(healthy.boiling[0]))
     regulates = max(float(case.thermostat.full_open[0]), float(healthy.peak[0]))
     return _Against(case, records(case)[name], name, ways, plant, steady, limit, regulates)

@@ -25,7 +25,7 @@ from engcalc.units import Array
 MISREAD = 0.03  # share of hand readings and sights that are plain wrong
 FILLED = 0.05  # -, by volume; how near to its wanted mixture a healthy vehicle is filled
 FREEZING_READ, SHARE_READ = 2.0, 0.02  # K, -; of a hand refractometer
-CAP_TOLERANCE = 0.08  # of the stamped pressure; of a sound cap
+CAP_TOLERANCE = 0.08  # of the stamped pressure; of a healthy cap
 GAUGE_READ = 5e3  # Pa; of a hand pump's gauge
 CUSHION = {"surge tank": 0.20, "overflow bottle": 0.03}  # of the coolant's volume; air, and what hoses give
 CUSHION_SPREAD = 0.6  # of its logarithm

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.case import Case, with_values
-from engcalc.causes.causes import Cause, SensorFault, VisibleState, changed, sound, states_of
+from engcalc.causes.causes import Cause, SensorFault, VisibleState, changed, healthy_case, states_of
 from engcalc.errors import Cancelled
 from engcalc.system.drive import Drive
 from engcalc.system.plant import averaged
@@ -95,7 +95,7 @@ def problem_of(case: Case, *runs: tuple[Run, float]) -> Problem:
 
     A valve of unknown place makes two layouts of each.
     """
-    healthy = sound(case)
+    healthy = healthy_case(case)
     if healthy.thermostat.side == "unknown":
         cases = [(with_values(healthy, {"thermostat.side": side}), share) for side, share in LAYOUTS]
     else:

@@ -158,20 +158,20 @@ def _limits(case: Case) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class _Answers:
-    """The nominal plant, the sound one, and the one with its valve held open."""
+    """The nominal plant, the healthy one, and the one with its valve held open."""
 
     nominal: tuple[OperatingPoint, ...]
-    sound: tuple[OperatingPoint, ...]
+    healthy: tuple[OperatingPoint, ...]
     held: tuple[OperatingPoint, ...]
     all_nominal: OperatingPoint
     hunting: tuple[Hunting | None, ...] = ()  # of the nominal plant's valve in each duty
-    sound_hunting: tuple[Hunting | None, ...] = ()
+    healthy_hunting: tuple[Hunting | None, ...] = ()
 
 
-def sound_valve(case: Case) -> dict[str, object]:
-    """The changes that put a sound valve of the same rating in the place of the one that is there.
+def healthy_valve(case: Case) -> dict[str, object]:
+    """The changes that put a healthy valve of the same rating in the place of the one that is there.
 
-    A sound one leaks no more than its seat does: what is entered, at most what is typical. (With none at all a truck
+    A healthy one leaks no more than its seat does: what is entered, at most what is typical. (With none at all a truck
     that idles in hard frost would be called faulty for having one.)
     """
     word = {"thermostat.kind": "wax"} if case.thermostat.kind == "none" else {}
@@ -191,28 +191,28 @@ def _answers(run: _Run) -> _Answers:
     replaced = has_valve(case)
     if replaced and case.thermostat.kind == "none":
         own = solve(run.plant, _joined([c, held]))
-        sound = solve(prepare(with_values(case, sound_valve(case))), c)
+        healthy = solve(prepare(with_values(case, healthy_valve(case))), c)
         parts = _split(own, 2 * k)
-        return _Answers(parts[:k], _split(sound, k), parts[k:], own)
-    if not replaced or _is_sound(case):  # the same vehicle: once is enough
+        return _Answers(parts[:k], _split(healthy, k), parts[k:], own)
+    if not replaced or _is_healthy(case):  # the same vehicle: once is enough
         point = solve(run.plant, _joined([c, held]))
         parts = _split(point, 2 * k)
         return _Answers(parts[:k], parts[:k], parts[k:], point)
-    point = solve(prepare(_with_sound_members(case, 2 * k, 3 * k)), _joined([c, held, c]))
+    point = solve(prepare(_with_healthy_members(case, 2 * k, 3 * k)), _joined([c, held, c]))
     parts = _split(point, 3 * k)
     return _Answers(parts[:k], parts[2 * k :], parts[k : 2 * k], point)
 
 
-def _is_sound(case: Case) -> bool:
-    """Whether the valve that is there is already what :func:`sound_valve` would put in its place."""
-    own = {path: getattr(case.thermostat, path.rpartition(".")[2]) for path in sound_valve(case)}
-    return all(np.all(own[path] == value) for path, value in sound_valve(case).items())
+def _is_healthy(case: Case) -> bool:
+    """Whether the valve that is there is already what :func:`healthy_valve` would put in its place."""
+    own = {path: getattr(case.thermostat, path.rpartition(".")[2]) for path in healthy_valve(case)}
+    return all(np.all(own[path] == value) for path, value in healthy_valve(case).items())
 
 
-def _with_sound_members(case: Case, first: int, count: int) -> Case:
-    """An ensemble of one case whose members from ``first`` on have a sound valve."""
+def _with_healthy_members(case: Case, first: int, count: int) -> Case:
+    """An ensemble of one case whose members from ``first`` on have a healthy valve."""
     changed = {}
-    for path, value in sound_valve(case).items():
+    for path, value in healthy_valve(case).items():
         own = np.broadcast_to(getattr(case.thermostat, path.rpartition(".")[2]), (count,)).copy()
         own[first:] = value
         changed[path] = own
@@ -236,16 +236,17 @@ def _with_hunting(run: _Run, answers: _Answers) -> _Answers:
     A healthy valve is asked as well where that of the vehicle hunts, so that like is held against like. Elsewhere it
     counts where it would stand: a run for each would cost more than the few kelvins of its mean tell.
     """
-    own, healthy = [], []
-    for i, (point, sound) in enumerate(zip(answers.nominal, answers.sound, strict=True)):
+    own, with_healthy_valve = [], []
+    for i, (point, healthy) in enumerate(zip(answers.nominal, answers.healthy, strict=True)):
         one = _of_duty(run.conditions, i)
         asked = run.case.duties[i].duration is None and _regulates(point)
         found = hunting(run.plant, one) if asked else None
         own.append(found)
-        if found is not None and not bool(point.opening[0] == sound.opening[0]):
-            found = hunting(prepare(with_values(run.case, sound_valve(run.case))), one) if _regulates(sound) else None
-        healthy.append(found)
-    return replace(answers, hunting=tuple(own), sound_hunting=tuple(healthy))
+        if found is not None and not bool(point.opening[0] == healthy.opening[0]):
+            exchanged = prepare(with_values(run.case, healthy_valve(run.case)))
+            found = hunting(exchanged, one) if _regulates(healthy) else None
+        with_healthy_valve.append(found)
+    return replace(answers, hunting=tuple(own), healthy_hunting=tuple(with_healthy_valve))
 
 
 def _regulates(point: OperatingPoint) -> bool:
@@ -353,7 +354,7 @@ def _duty(
         name=duty.name or f"Duty {i + 1}",
         duty=duty,
         point=point,
-        sound=answers.sound[i],
+        healthy=answers.healthy[i],
         held_open=held,
         verdict=judged.verdict,
         findings=judged.findings + _duty_findings(run, point, facts, judged, found, i),
@@ -375,12 +376,12 @@ def _duty(
 
 
 def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | None, i: int) -> DutyFacts:
-    case, point, sound = run.case, answers.nominal[i], answers.sound[i]
-    valve = has_valve(case) and bool(sound.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
-    own, healthy = answers.hunting[i], answers.sound_hunting[i]
-    opens = float(sound.opens_at[0])
+    case, point, healthy = run.case, answers.nominal[i], answers.healthy[i]
+    valve = has_valve(case) and bool(healthy.solved[0]) and not np.isfinite(run.conditions.valve_held[i])
+    own, healthy_cycle = answers.hunting[i], answers.healthy_hunting[i]
+    opens = float(healthy.opens_at[0])
     if case.thermostat.side == "inlet":
-        opens += float(sound.coolant_rise[0])
+        opens += float(healthy.coolant_rise[0])
     return DutyFacts(
         status=STATUSES[int(point.status[0])],
         regime=REGIMES[int(point.regime[0])],
@@ -390,8 +391,8 @@ def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | 
         wanted_margin=float(case.limits.margin[0]),
         confidence=float(case.limits.confidence[0]),
         holds_probability=float(odds.holds_probability[i]) if odds else None,
-        sound=_mean_of(sound, healthy) if valve else None,
-        sound_regime=REGIMES[int(sound.regime[0])],
+        healthy=_mean_of(healthy, healthy_cycle) if valve else None,
+        healthy_regime=REGIMES[int(healthy.regime[0])],
         opens_at=opens if valve else None,
         time_to_boil=float(point.time_to_boil[0]),
         in_time=in_time,

@@ -29,7 +29,7 @@ class DutyCheck:
     name: str
     duty: Duty
     point: OperatingPoint
-    sound: OperatingPoint
+    healthy: OperatingPoint
     held_open: OperatingPoint
     verdict: Verdict | None
     findings: tuple[Finding, ...]

@@ -55,15 +55,15 @@ class Criterion:
 
 @dataclass(frozen=True)
 class WarmFacts:
-    """What a warm-up is judged by. ``sound_share``: of healthy vehicles that would be warm in time."""
+    """What a warm-up is judged by. ``healthy_share``: of healthy vehicles that would be warm in time."""
 
     within: float  # s
     reached: float | None  # s
     ends: float  # s, length of the record
-    sound_share: float
+    healthy_share: float
     settled: float | None  # K; None where it has not settled
-    sound_end: float  # K, what a healthy vehicle shows at the end
-    sound_low: float  # K, what nine in ten of them exceed there
+    healthy_end: float  # K, what a healthy vehicle shows at the end
+    healthy_low: float  # K, what nine in ten of them exceed there
     excuses: tuple[str, ...]  # what nobody noted and may have slowed it
     boils: float | None = None  # s, as described; None where it does not or where a record was measured
     peak: float | None = None  # K, as described; None where a record was measured
@@ -80,7 +80,7 @@ class WarmVerdict:
     facts: WarmFacts
 
 
-# What nobody noted: whether it is unknown, the question, and whether it makes a sound engine slower
+# What nobody noted: whether it is unknown, the question, and whether it makes a healthy engine slower
 _QUESTIONS: tuple[tuple[Callable[[Run], bool], str, bool], ...] = (
     (
         lambda run: run.record.engine_off_phases == "unknown" and run.log is None and not run.hybrid,
@@ -118,10 +118,10 @@ def target(case: Case) -> float:
     return float(case.thermostat.start_to_open[0]) - WITHIN
 
 
-def criterion_of(case: Case, run: Run, reached: float | None, ends: float, sound_times: Array) -> Criterion:
-    """The criterion on a record that reached the target at ``reached`` and ends at ``ends`` [s]; ``sound_times`` [s]
+def criterion_of(case: Case, run: Run, reached: float | None, ends: float, healthy_times: Array) -> Criterion:
+    """The criterion on a record that reached the target at ``reached`` and ends at ``ends`` [s]; ``healthy_times`` [s]
     those of healthy vehicles, infinite where they do not get there."""
-    allowed = float(np.quantile(sound_times, IN_TIME, method="higher"))
+    allowed = float(np.quantile(healthy_times, IN_TIME, method="higher"))
     known = allowed if np.isfinite(allowed) else None
     outcome = _outcome(reached, ends, known, excuses(run))
     cold = float(np.min(run.drive.ambient)) < SWITCHED_OFF_BELOW
@@ -145,11 +145,11 @@ def judge_warm_up(facts: WarmFacts) -> WarmVerdict:
         return WarmVerdict(Verdict.UNDERSIZED, WarmupOutcome.BOILS, facts)
     if facts.peak is not None and facts.limit is not None and facts.peak > facts.limit:
         return WarmVerdict(Verdict.UNDERSIZED, WarmupOutcome.TOO_HOT, facts)
-    cold = facts.settled is not None and facts.settled < min(facts.sound_end - OVERCOOLED_BY, facts.sound_low)
+    cold = facts.settled is not None and facts.settled < min(facts.healthy_end - OVERCOOLED_BY, facts.healthy_low)
     if cold:
         outcome = WarmupOutcome.UNANSWERED if facts.excuses else WarmupOutcome.SETTLED_COLD
         return WarmVerdict(None if facts.excuses else Verdict.OVERCOOLING, outcome, facts)
-    sure = facts.within if facts.sound_share >= SURE else None
+    sure = facts.within if facts.healthy_share >= SURE else None
     outcome = _outcome(facts.reached, facts.ends, sure, facts.excuses)
     verdict = _VERDICTS.get(outcome)
     if verdict is Verdict.HOLDS and facts.freezing is not None:  # it warmed, but it must not stand in this air

@@ -16,7 +16,7 @@ from engcalc.errors import Cancelled
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
 from engcalc.properties.coolant import Base, freezing_point
-from engcalc.studies.check import has_valve, sound_valve
+from engcalc.studies.check import has_valve, healthy_valve
 from engcalc.studies.members import coolant_limit
 from engcalc.system.plant import averaged, prepare
 from engcalc.system.valve_cycle import LEAST_SWING, Hunting
@@ -97,15 +97,17 @@ class FitResult:
 
 @dataclass(frozen=True, eq=False)
 class RecordStudy:
-    """One record. ``nominal`` is the vehicle as described, ``sound`` the same with a healthy valve, each up to where it
-    boils if it does."""
+    """One record. ``nominal`` is the vehicle as described, ``healthy`` the same with a healthy valve.
+
+    Each runs up to where it boils, if it does.
+    """
 
     name: str
     run: Run
     nominal: Warmup
-    sound: Warmup
+    healthy: Warmup
     settled: Settlement  # of the nominal vehicle
-    sound_settled: Settlement
+    healthy_settled: Settlement
     band: HealthyBand
     measured: Measured | None
     fitted: FitResult | None
@@ -162,9 +164,9 @@ def finite(time: float) -> float | None:
     return time if np.isfinite(time) else None
 
 
-def sound_case(case: Case) -> Case:
+def healthy_case(case: Case) -> Case:
     """The case with a healthy valve in its place; a bench has none."""
-    return with_values(case, sound_valve(case)) if has_valve(case) else case
+    return with_values(case, healthy_valve(case)) if has_valve(case) else case
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,8 +176,8 @@ class _Shown:
     ends: float  # s
     time_to: Mapping[float, float | None]
     settled: float | None
-    sound_end: float
-    sound_low: float
+    healthy_end: float
+    healthy_low: float
 
     @classmethod
     def of(cls, nominal: Warmup, settled: Settlement, healthy: Warmup, asked: Iterable[float]) -> _Shown:
@@ -208,14 +210,14 @@ class _Study:
 
     def record(self, fits: bool) -> RecordStudy:
         case, run = self.case, self.run
-        sound = sound_case(case)
-        unknowns = unknowns_of(sound, run)
+        with_healthy_valve = healthy_case(case)
+        unknowns = unknowns_of(with_healthy_valve, run)
         nominal = self._single(case)
-        healthy = self._single(sound) if sound is not case else nominal
-        band = self._band(sound, unknowns)
+        healthy = self._single(with_healthy_valve) if with_healthy_valve is not case else nominal
+        band = self._band(with_healthy_valve, unknowns)
         measured = self._measured(band)
-        fitted = self._fitted(sound, unknowns) if fits and measured is not None else None
-        settled, sound_settled = (_settled(w) for w in (nominal, healthy))
+        fitted = self._fitted(with_healthy_valve, unknowns) if fits and measured is not None else None
+        settled, healthy_settled = (_settled(w) for w in (nominal, healthy))
         shown = (
             _Shown.of(nominal, settled, healthy, band.times_to) if measured is None else _Shown.measured(measured, band)
         )
@@ -231,7 +233,7 @@ class _Study:
             nominal,
             healthy,
             settled,
-            sound_settled,
+            healthy_settled,
             band,
             measured,
             fitted,
@@ -252,8 +254,8 @@ class _Study:
             shown.ends,
             float(np.mean(times <= within)),
             shown.settled,
-            shown.sound_end,
-            shown.sound_low,
+            shown.healthy_end,
+            shown.healthy_low,
             excuses(self.run) if is_measured else (),
             freezing=ice if ambient < ice else None,
         )
@@ -287,9 +289,9 @@ class _Study:
     def _single(self, case: Case) -> Warmup:
         return self._run(Vehicles(case, prepare(case), self.run.drive, np.zeros(1)), RECORD_EVERY).until_it_boils()
 
-    def _band(self, sound: Case, unknowns: Sequence[Unknown]) -> HealthyBand:
+    def _band(self, healthy: Case, unknowns: Sequence[Unknown]) -> HealthyBand:
         z = draw_z(unknowns, self.members, self.seed)
-        v = vehicles(sound, ensemble_run(self.run), unknowns, z)
+        v = vehicles(healthy, ensemble_run(self.run), unknowns, z)
         w = self._run(v)
         shown = w.sensor + v.sensor_bias
         low, middle, high = np.quantile(shown, BAND, axis=1)
@@ -315,22 +317,22 @@ class _Study:
         leaves, below = _leaves(time, T, band)
         return Measured(time, T, start, float(T[-1]), settlement(time, T), time_to, notes, faults, leaves, below)
 
-    def _fitted(self, sound: Case, unknowns: tuple[Unknown, ...]) -> FitResult | None:
+    def _fitted(self, healthy: Case, unknowns: tuple[Unknown, ...]) -> FitResult | None:
         sight = sight_of(*self.run.curve)
         if sight.time.size < 2:
             return None
         coarse = ensemble_run(self.run)
 
         def model(z: Array) -> list[Array]:
-            v = vehicles(sound, coarse, unknowns, z)
+            v = vehicles(healthy, coarse, unknowns, z)
             w = self._run(replace(v, plant=averaged(v.plant)))  # where in a cycle a fan or valve stood is chance
             return [at_times(w.time, w.sensor + v.sensor_bias, sight.time)]
 
         found = fit(unknowns, model, [sight], self.seed, self.cancelled)
-        return self._shown(sound, unknowns, found, sight)
+        return self._shown(healthy, unknowns, found, sight)
 
-    def _shown(self, sound: Case, unknowns: tuple[Unknown, ...], found: Fit, sight: FittedReadings) -> FitResult:
-        v = vehicles(sound, self.run, unknowns, found.z[None])
+    def _shown(self, healthy: Case, unknowns: tuple[Unknown, ...], found: Fit, sight: FittedReadings) -> FitResult:
+        v = vehicles(healthy, self.run, unknowns, found.z[None])
         w = self._run(v, RECORD_EVERY)
         sensor = w.sensor[:, 0] + v.sensor_bias
         after = self.run.curve[0] >= 0.0

@@ -90,7 +90,7 @@ def freezes(t: Told) -> str:
 def _overcooled(t: Told) -> str:
     hose = "lower" if t.valve_at_inlet else "upper"
     return (
-        f"{t.name}: the coolant settles at {t.T('settled')}, {t.dT('short_by')} under the {t.T('sound')} that "
+        f"{t.name}: the coolant settles at {t.T('settled')}, {t.dT('short_by')} under the {t.T('healthy')} that "
         f"the same vehicle would hold with a healthy thermostat. The thermostat as entered makes the difference. "
         f"Check: the {hose} radiator hose should stay cool until the engine is warm; then look at the thermostat "
         f"cold."
@@ -99,10 +99,10 @@ def _overcooled(t: Told) -> str:
 
 def _heat_limited(t: Told) -> str:
     so_far = (
-        f"even with a healthy thermostat the coolant would settle at {t.T('sound')}, {t.dT('short_by')} under "
+        f"even with a healthy thermostat the coolant would settle at {t.T('healthy')}, {t.dT('short_by')} under "
         f"its opening, as heater and cold air take all the heat that this running makes"
     )
-    if t.number("settled") < t.number("sound") - OVERCOOLED_BY:
+    if t.number("settled") < t.number("healthy") - OVERCOOLED_BY:
         return f"{t.name}: a repair has its bounds: {so_far}."
     return f"{t.name}: heat is what lacks; {so_far}. That is no fault of a part."
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engcalc.diagnosis.before_after import SOUND_OPENING, BeforeAfter, BeforeAfterChange, Half, Proof
+from engcalc.diagnosis.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, Half, Proof
 from engcalc.units import UnitSystem
 from engcalc.words.numbers import difference, minutes, odds_words, share, small_share, temperature
 
@@ -57,7 +57,7 @@ def _opening(found: BeforeAfter) -> str:
 
 
 def _passes(half: Half) -> str:
-    if half.opening < SOUND_OPENING:
+    if half.opening < HEALTHY_OPENING:
         return f"no more than a healthy one ({small_share(half.opening_high)} at most)"
     low, high = small_share(half.opening_low), small_share(half.opening_high)
     return f"about {share(half.opening)} of its full opening ({low} to {high})"

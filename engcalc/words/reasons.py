@@ -67,7 +67,7 @@ def deciding(check: Check) -> DutyCheck | None:
 def tightest(duties: list[DutyCheck]) -> DutyCheck:
     """The duty that shows the verdict most: overcooled furthest, else least margin; without a steady state, first."""
     if duties[0].verdict is Verdict.OVERCOOLING:
-        return min(duties, key=lambda d: float(d.point.coolant_out[0] - d.sound.coolant_out[0]))
+        return min(duties, key=lambda d: float(d.point.coolant_out[0] - d.healthy.coolant_out[0]))
     return min(duties, key=lambda d: float("-inf") if d.margin is None else d.margin)
 
 
@@ -78,8 +78,8 @@ def duty_sentence(duty: DutyCheck, system: UnitSystem = UnitSystem.SI) -> str:
     settled, limit = duty.coolant_out, temperature(duty.limit, system)
     start = f"{duty.name}: the coolant settles at {temperature(settled, system)}"
     if duty.verdict is Verdict.OVERCOOLING:
-        sound = temperature(_sound_of(duty), system)
-        return f"{start}; with a healthy thermostat it would be at {sound}."
+        healthy = temperature(_healthy_of(duty), system)
+        return f"{start}; with a healthy thermostat it would be at {healthy}."
     where = f"{difference(duty.margin, system)} {'over' if duty.margin < 0.0 else 'under'} the limit of {limit}"
     solved = duty.status is Status.SOLVED
     short = not solved or abs(duty.peak - settled) > 0.5
@@ -98,10 +98,10 @@ def duty_sentence(duty: DutyCheck, system: UnitSystem = UnitSystem.SI) -> str:
     return f"{start}, {where}."
 
 
-def _sound_of(duty: DutyCheck) -> float:
+def _healthy_of(duty: DutyCheck) -> float:
     """How hot a healthy vehicle would be [K], as the finding has it."""
-    told = [f.numbers["sound"] for f in duty.findings if f.code is FindingCode.OVERCOOLED]
-    return told[0] if told else float(duty.sound.coolant_out[0])
+    told = [f.numbers["healthy"] for f in duty.findings if f.code is FindingCode.OVERCOOLED]
+    return told[0] if told else float(duty.healthy.coolant_out[0])
 
 
 def _unsolved_sentence(duty: DutyCheck, system: UnitSystem) -> str:

@@ -60,12 +60,12 @@ def verdict_sentence(judged: WarmVerdict, system: UnitSystem, *, overtaken: bool
         WarmupOutcome.IN_TIME: f"It was warm{reached}, within the {within} asked for",
         WarmupOutcome.LATE: f"It was not warm within {within}; a healthy vehicle would have been",
         WarmupOutcome.NOT_YET: f"The record ends before the {within} asked for: whether it warms in time is open",
-        WarmupOutcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and {_few(facts.sound_share)} would have been in "
+        WarmupOutcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and {_few(facts.healthy_share)} would have been in "
         "this run: no part can be blamed by that",
         WarmupOutcome.UNANSWERED: "It stayed colder than a healthy vehicle, but what nobody noted may be the reason: answer "
         "that first",
         WarmupOutcome.SETTLED_COLD: f"It settled{settled}, where a healthy vehicle shows "
-        f"{temperature(facts.sound_end, system)}",
+        f"{temperature(facts.healthy_end, system)}",
         WarmupOutcome.BOILS: f"The coolant boils{_since(facts.boils)}, at {_peak(facts, system)}: the run ends there",
         WarmupOutcome.TOO_HOT: f"The coolant reaches {_peak(facts, system)}, over its limit{_limit(facts, system)}",
     }
@@ -92,10 +92,10 @@ def warm_up_told(finding: Finding, system: UnitSystem) -> str:
         n["within"],
         n.get("reached"),
         n["ends"],
-        n["sound_share"],
+        n["healthy_share"],
         n.get("settled"),
-        n["sound_end"],
-        n["sound_low"],
+        n["healthy_end"],
+        n["healthy_low"],
         (),
         n.get("boils"),
         n.get("peak"),
@@ -159,14 +159,14 @@ def _simulated_end(record: RecordStudy, system: UnitSystem) -> str:
             f"As described the thermostat hunts: the coolant swings between {between}, "
             f"{temperature(record.hunting.mean, system)} on average."
         )
-    own, sound = record.settled.temperature, record.sound_settled.temperature
+    own, healthy = record.settled.temperature, record.healthy_settled.temperature
     if own is None:
         return "As described it has not settled by the end of this run."
-    if sound is None or abs(sound - own) < 1.0:
+    if healthy is None or abs(healthy - own) < 1.0:
         return f"As described it settles at {temperature(own, system)}."
     return (
         f"As described it settles at {temperature(own, system)}, with a healthy thermostat at "
-        f"{temperature(sound, system)}."
+        f"{temperature(healthy, system)}."
     )
 
 

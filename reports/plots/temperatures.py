@@ -33,7 +33,7 @@ def _rows(duty: DutyCheck, case: Case, system: UnitSystem) -> Iterator[Row]:
     engine = _span(point.coolant_in[0], point.coolant_out[0], Tone.COOLANT, system)
     source = "engine" if has_valve(case) else "heat source"
     yield Row(f"Coolant, into and out of the {source}", (engine,))
-    yield from _sound(duty, system)
+    yield from _healthy(duty, system)
     if float(point.radiator_flow[0]) > 0.0:
         yield Row(
             "Coolant, out of and into the radiator",
@@ -53,11 +53,13 @@ def _rows(duty: DutyCheck, case: Case, system: UnitSystem) -> Iterator[Row]:
         yield Row("Cabin, and air from its vents", (_span(point.cabin[0], point.vent[0], Tone.HEATER, system),))
 
 
-def _sound(duty: DutyCheck, system: UnitSystem) -> Iterator[Row]:
+def _healthy(duty: DutyCheck, system: UnitSystem) -> Iterator[Row]:
     """What the same vehicle would hold with a healthy valve, where that differs."""
-    sound = float(duty.sound.coolant_out[0])
-    if bool(duty.sound.solved[0]) and abs(sound - float(duty.point.coolant_out[0])) > WORTH_SAYING:
-        yield Row("Out of the engine with a healthy thermostat", (), (_dot(sound, Tone.WORK, Marker.DIAMOND, system),))
+    healthy = float(duty.healthy.coolant_out[0])
+    if bool(duty.healthy.solved[0]) and abs(healthy - float(duty.point.coolant_out[0])) > WORTH_SAYING:
+        yield Row(
+            "Out of the engine with a healthy thermostat", (), (_dot(healthy, Tone.WORK, Marker.DIAMOND, system),)
+        )
 
 
 def _dot(kelvin: float, tone: Tone, shape: Marker, system: UnitSystem) -> Dot:

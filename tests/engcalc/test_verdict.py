@@ -22,8 +22,8 @@ GOOD = DutyFacts(
     wanted_margin=5.0,
     confidence=0.95,
     holds_probability=1.0,
-    sound=365.0,
-    sound_regime=Regime.REGULATING,
+    healthy=365.0,
+    healthy_regime=Regime.REGULATING,
     opens_at=361.15,
 )
 
@@ -32,7 +32,7 @@ def codes(facts: DutyFacts) -> set[FindingCode]:
     return {f.code for f in judge(facts).findings}
 
 
-def test_a_sound_duty_holds() -> None:
+def test_a_healthy_duty_holds() -> None:
     assert judge(GOOD).verdict is Verdict.HOLDS
     assert codes(GOOD) == {FindingCode.HOLDS}
 
@@ -126,14 +126,14 @@ def test_little_margin_or_poor_odds_are_marginal() -> None:
     assert judge(replace(GOOD, holds_probability=None)).verdict is Verdict.HOLDS
 
 
-def test_overcooling_begins_20_degrees_fahrenheit_under_the_sound_vehicle() -> None:
+def test_overcooling_begins_20_degrees_fahrenheit_under_the_healthy_vehicle() -> None:
     # 13 CCR 1968.2 (10.2.1)(A)(ii): within 20 degF of the regulating temperature; a maker's 2021 monitor: 11 degC
     assert judge(replace(GOOD, settled=365.0 - 10.9)).verdict is Verdict.HOLDS
     assert judge(replace(GOOD, settled=365.0 - 11.1)).verdict is Verdict.OVERCOOLING
 
 
 def test_lack_of_heat_is_no_fault() -> None:
-    cold = replace(GOOD, settled=336.0, sound=338.0, sound_regime=Regime.FLOATING_BELOW, opens_at=361.15)
+    cold = replace(GOOD, settled=336.0, healthy=338.0, healthy_regime=Regime.FLOATING_BELOW, opens_at=361.15)
     result = judge(cold)
     assert result.verdict is Verdict.HOLDS
     assert result.heat_limited
@@ -141,13 +141,13 @@ def test_lack_of_heat_is_no_fault() -> None:
 
 
 def test_lack_of_heat_and_a_valve_that_does_not_close_are_both_said() -> None:
-    both = replace(GOOD, settled=315.0, sound=338.0, sound_regime=Regime.FLOATING_BELOW)
+    both = replace(GOOD, settled=315.0, healthy=338.0, healthy_regime=Regime.FLOATING_BELOW)
     assert judge(both).verdict is Verdict.OVERCOOLING
     assert {FindingCode.HEAT_LIMITED, FindingCode.OVERCOOLED} <= codes(both)
 
 
 def test_where_no_valve_belongs_nothing_is_overcooled() -> None:
-    assert judge(replace(GOOD, settled=300.0, sound=None, opens_at=None)).verdict is Verdict.HOLDS
+    assert judge(replace(GOOD, settled=300.0, healthy=None, opens_at=None)).verdict is Verdict.HOLDS
 
 
 def test_the_worst_speaks_for_the_whole() -> None:
@@ -159,7 +159,7 @@ def test_the_worst_speaks_for_the_whole() -> None:
 @given(a=st.floats(300, 400), b=st.floats(300, 400), limit=st.floats(340, 400), boiling=st.floats(360, 410))
 def test_hotter_is_never_judged_better_against_the_limit(a: float, b: float, limit: float, boiling: float) -> None:
     rank = {Verdict.HOLDS: 0, Verdict.MARGINAL: 1, Verdict.UNDERSIZED: 2}
-    facts = [replace(GOOD, settled=t, sound=None, limit=limit, boiling=boiling) for t in sorted((a, b))]
+    facts = [replace(GOOD, settled=t, healthy=None, limit=limit, boiling=boiling) for t in sorted((a, b))]
     cool, hot = (judge(f).verdict for f in facts)
     assert cool is not None
     assert hot is not None

@@ -29,7 +29,7 @@ def chart():
         AxisQuantity("Time", "time", zero=True),
         AxisQuantity("Coolant", "temperature"),
         [
-            Swept("sound", t, T, low=T - 4.0, high=T + 4.0),
+            Swept("healthy", t, T, low=T - 4.0, high=T + 4.0),
             Swept("read", t[::10], T[::10] - 9.0, Tone.INK, Line.NONE, Marker.DIAMOND),
         ],
         UnitSystem.SI,
@@ -115,7 +115,7 @@ def test_ticks_titles_names_and_words_are_all_there():
         *tick_words(plot.y),
         plot.x.title,
         plot.y.title,
-        "sound",
+        "healthy",
         "read",
         "opens",
         "здесь η 40 °C",

@@ -100,10 +100,10 @@ def record_json(record: RecordStudy, system: UnitSystem) -> dict[str, Any]:
         "time_to_s": _times({T: float(record.nominal.time_to(T)[0]) for T in _asked()}),
         "settled_degC": celsius(record.settled.temperature),
         "settled": _settled(record.settled),
-        "sound": {
-            "sensor_degC": _celsius(record.sound.sensor[:, 0]),
-            "time_to_s": _times({T: float(record.sound.time_to(T)[0]) for T in _asked()}),
-            "settled_degC": celsius(record.sound_settled.temperature),
+        "healthy": {
+            "sensor_degC": _celsius(record.healthy.sensor[:, 0]),
+            "time_to_s": _times({T: float(record.healthy.time_to(T)[0]) for T in _asked()}),
+            "settled_degC": celsius(record.healthy_settled.temperature),
         },
         "band": _band(record.band),
         "measured": None if record.measured is None else _measured(record.measured),
@@ -115,7 +115,7 @@ def record_json(record: RecordStudy, system: UnitSystem) -> dict[str, Any]:
         "warm": {
             "reached_s": number(facts.reached),
             "within_s": number(facts.within),
-            "sound_share": number(facts.sound_share),
+            "healthy_share": number(facts.healthy_share),
         },
         "asks": list(record.asks),
         "sentences": list(warmup_sentences(record, system)),

@@ -101,7 +101,7 @@ class ExtraSource:
 
 @dataclass(frozen=True, eq=False)
 class Circuit:
-    """Pump and branches: the flows below are those of a sound system, valve fully open, at the stated pump speed."""
+    """Pump and branches: the flows below are those of a healthy system, valve fully open, at the stated pump speed."""
 
     pump_drive: Annotated[
         str, choice("Pump drive", {"belt": "belt or gear from the engine", "electric": "electric, commanded"}, "belt")

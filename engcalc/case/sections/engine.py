@@ -205,6 +205,6 @@ class Engine:
             limits=("0 W", "20 kW"),
             usual=("400 W", "1500 W"),
             help="Electric, in the jacket, plugged in while parked. Absent: one that was used is not simulated. Use a "
-            "sound outdoor cable and socket.",
+            "healthy outdoor cable and socket.",
         ),
     ]

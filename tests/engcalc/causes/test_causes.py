@@ -11,7 +11,16 @@ from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import PER_CENT, base_rates
-from engcalc.causes.causes import CAUSES, SOUND_STATE, CauseKey, VisibleState, applicable, changed, sound, states_of
+from engcalc.causes.causes import (
+    CAUSES,
+    HEALTHY_STATE,
+    CauseKey,
+    VisibleState,
+    applicable,
+    changed,
+    healthy_case,
+    states_of,
+)
 from engcalc.diagnosis.next_check import CHECKS
 from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
 from engcalc.errors import InputError
@@ -50,7 +59,7 @@ def test_every_key_is_there_with_words() -> None:
 
 @pytest.mark.parametrize("fault", list(CauseKey))
 def test_a_cause_changes_what_it_names_and_stays_in_bounds(fault: CauseKey) -> None:
-    case, cause = sound(case_of()), CAUSES[fault]
+    case, cause = healthy_case(case_of()), CAUSES[fault]
     z = np.array([-3.0, 0.0, 3.0])
     many = changed(case, ((cause, slice(0, 3), z),), 3)
     for change in cause.changes:
@@ -65,11 +74,11 @@ def test_a_cause_changes_what_it_names_and_stays_in_bounds(fault: CauseKey) -> N
         assert s[0] >= cause.severity.low
         assert s[-1] <= cause.severity.high
     states = states_of(((cause, slice(0, 3), z),), 3)
-    assert {k for k, v in states.items() if not np.allclose(v, SOUND_STATE[k])} <= set(cause.states)
+    assert {k for k, v in states.items() if not np.allclose(v, HEALTHY_STATE[k])} <= set(cause.states)
 
 
 def test_a_cause_touches_only_its_own_members() -> None:
-    case = sound(case_of())
+    case = healthy_case(case_of())
     entries = (
         (CAUSES[CauseKey.HEALTHY], slice(0, 2), np.zeros(2)),
         (CAUSES[CauseKey.STUCK_OPEN], slice(2, 4), np.zeros(2)),
@@ -81,11 +90,11 @@ def test_a_cause_touches_only_its_own_members() -> None:
 
 def test_what_a_person_entered_to_describe_a_fault_is_no_knowledge_of_the_vehicle() -> None:
     case = case_of(thermostat={"minimum_opening": "20 %", "closed_leak": "10 %"}, radiator={"blocked_face": "40 %"})
-    healthy = sound(case)
+    healthy = healthy_case(case)
     assert healthy.thermostat.minimum_opening[0] == 0.0
     assert healthy.thermostat.closed_leak[0] < 0.01
     assert healthy.radiator.blocked_face[0] == 0.0
-    assert sound(case_of(thermostat={"kind": "none"})).thermostat.kind == "wax"
+    assert healthy_case(case_of(thermostat={"kind": "none"})).thermostat.kind == "wax"
 
 
 def test_what_a_vehicle_cannot_have_is_left_out() -> None:

@@ -50,7 +50,7 @@ def test_the_repair_is_proven() -> None:
 def test_one_vehicle_explains_both_and_the_held_back_opening_is_found() -> None:
     found = compared()
     assert found.before.opening_low <= BEFORE.opening <= found.before.opening_high  # held back in the generator
-    assert found.after.opening_high < 0.01  # the invented van's new valve is sound
+    assert found.after.opening_high < 0.01  # the invented van's new valve is healthy
     assert max(found.before.rms, found.after.rms) < 2.5  # K; noise, drift and rounding of the generator come to 1.3
     assert found.before.settled.end is End.SETTLED
 

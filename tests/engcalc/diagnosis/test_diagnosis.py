@@ -110,7 +110,7 @@ def test_first_odds_of_every_cause_come_before_the_end(van_found: Diagnosis, van
     assert said.count("others: ") == 1
 
 
-def test_the_van_as_it_left_is_sound_and_as_it_came_was_not() -> None:
+def test_the_van_as_it_left_is_healthy_and_as_it_came_was_not() -> None:
     path = VAN.with_name("van-repaired.heatcase.json")
     case = resolve(read_case(path))
     assert isinstance(case, Case), case
@@ -252,7 +252,7 @@ COLD = {
 }
 
 
-def test_a_record_like_a_sound_vehicles_is_healthy_and_ties_are_named() -> None:
+def test_a_record_like_a_healthy_vehicles_is_healthy_and_ties_are_named() -> None:
     spots = [
         {"what": "coolant", "at": "18 min", "value": "87 degC"},
         {"what": "upper_hose", "at": "5 min", "value": "-1 degC", "instrument": "clamp", "surface": "rubber"},
@@ -327,7 +327,7 @@ LOGS = ("winter-a", "winter-b", "summer-a", "summer-b")
 
 
 @pytest.mark.parametrize("name", LOGS)
-def test_a_real_log_of_a_sound_vehicle_is_healthy(name: str) -> None:
+def test_a_real_log_of_a_healthy_vehicle_is_healthy(name: str) -> None:
     """Weber, Automotive OBD-II Dataset, Karlsruhe Institute of Technology, DOI 10.35097/1130: no fault was reported."""
     path = real_log(name)
     case = case_of("screening", {"log": {"file": path.name}}, engine={"fuel": "diesel"})

@@ -277,14 +277,14 @@ def test_codes_follow_the_simulated_state(members: Simulated) -> None:
         told = {**members.states, **{VisibleState[name]: np.full(members.members, x) for name, x in states.items()}}
         return float(CODES[code](replace(members, states=told))[0])
 
-    for code, state, sound, faulty in (
+    for code, state, healthy, faulty in (
         ("P0598", "VALVE_EARLY", 0.0, 15.0),
         ("P0494", "FAN_RUNS", 1.0, 0.2),
         ("P0495", "FAN_ALWAYS", 0.0, 1.0),
         ("P2600", "PUMP", 1.0, 0.05),
         ("P0485", "FAN_RUNS", 1.0, 0.0),
     ):
-        assert likely(code, **{state: faulty}) > 5.0 * likely(code, **{state: sound}), code
+        assert likely(code, **{state: faulty}) > 5.0 * likely(code, **{state: healthy}), code
     assert CODES["P2181"](members)[1] > CODES["P2181"](members)[0]  # stuck open stays cold
 
 

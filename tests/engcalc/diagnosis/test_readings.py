@@ -48,7 +48,7 @@ def codes(found: ReadingCheck) -> set[FindingCode]:
     return {f.code for f in found.findings}
 
 
-def test_a_warm_reading_fits_a_sound_vehicle() -> None:
+def test_a_warm_reading_fits_a_healthy_vehicle() -> None:
     found = reading({"value": "87 degC"})
     assert found.verdict is Verdict.HOLDS
     assert codes(found) == {FindingCode.READING_AGREES}
@@ -60,7 +60,7 @@ def test_a_cold_reading_after_long_driving_is_overcooling() -> None:
     assert found.expected_low - found.measured > 11.0
 
 
-def test_the_chance_of_a_sound_vehicle_is_that_of_its_range() -> None:
+def test_the_chance_of_a_healthy_vehicle_is_that_of_its_range() -> None:
     """By definition: one in twenty lies under the range's low end, half under its middle; an instrument widens it."""
     found = reading({"value": "34 degC"})
     exact = replace(found, uncertainty=0.0, measured=found.expected_low)
@@ -130,7 +130,7 @@ def test_a_stated_uncertainty_takes_the_place_of_the_instruments() -> None:
     assert reading({"value": just, "uncertainty": "6 K"}).verdict is not Verdict.OVERCOOLING
 
 
-def test_low_is_both_outside_what_sound_vehicles_show_and_far_from_the_middle() -> None:
+def test_low_is_both_outside_what_healthy_vehicles_show_and_far_from_the_middle() -> None:
     # 11 K (20 degF): 13 CCR 1968.2 (e)(10.2.1); the expanded uncertainty is twice the standard one, GUM 6.3.1
     found = reading({"value": "80 degC"})
     low, middle = found.expected_low - 273.15, found.expected_healthy - 273.15
@@ -219,7 +219,7 @@ def test_too_cold_for_driving_and_warm_enough_for_idling_is_said_to_depend() -> 
     assert idled.verdict is not Verdict.OVERCOOLING
 
 
-def test_warmer_than_such_running_makes_a_sound_vehicle_is_no_fault() -> None:
+def test_warmer_than_such_running_makes_a_healthy_vehicle_is_no_fault() -> None:
     idled = {**IN_FROST, "schedule": [{"vehicle_speed": "0 km/h", "duration": "60 min"}]}
     found = reading({"value": "60 degC"}, idled, **VAN)
     assert found.expected_high < found.measured

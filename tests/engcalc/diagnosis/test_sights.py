@@ -13,7 +13,7 @@ from scipy import stats
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.causes.causes import SOUND_STATE
+from engcalc.causes.causes import HEALTHY_STATE
 from engcalc.diagnosis.observations import observed
 from engcalc.diagnosis.sights import CUSHION, FILLED, MISREAD, SHARE_READ, Measure
 from engcalc.diagnosis.simulated import Simulated
@@ -62,7 +62,7 @@ def members(coolant: float = 363.15, **states: list[float]) -> Simulated:
         ),
         np.stack((np.full(n, 283.15), np.full(n, coolant))),
     )
-    told = {state: np.array(states.get(state.name, [value] * n)) for state, value in SOUND_STATE.items()}
+    told = {state: np.array(states.get(state.name, [value] * n)) for state, value in HEALTHY_STATE.items()}
     marks = dict.fromkeys(("ambient", "start"), 283.15 * one[0]) | dict.fromkeys(
         ("rating", "opens", "opened"), 360.0 * one[0]
     )
@@ -110,9 +110,9 @@ def test_a_share_above_one_is_refused() -> None:
 
 def test_a_cap_is_held_against_its_stamped_pressure() -> None:
     found = measure("cap_opens", "0.4 bar", "pressure_gauge", {"cap_pressure": "1.1 bar"})
-    weak, sound = found.log_likelihood(members(CAP=[0.36, 1.0]), False)
-    assert weak > sound + 3.0
-    assert sound == pytest.approx(np.log(MISREAD), abs=0.05)  # a sound cap gives that only when misread
+    weak, healthy = found.log_likelihood(members(CAP=[0.36, 1.0]), False)
+    assert weak > healthy + 3.0
+    assert healthy == pytest.approx(np.log(MISREAD), abs=0.05)  # a healthy cap gives that only when misread
     assert found.expected(members(CAP=[0.5])) == pytest.approx([0.55e5])
 
 

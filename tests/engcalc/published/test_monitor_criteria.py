@@ -74,10 +74,10 @@ def facts_of(**changed: Any) -> WarmFacts:
         "within": 900.0,
         "reached": None,
         "ends": 1800.0,
-        "sound_share": 1.0,
+        "healthy_share": 1.0,
         "settled": None,
-        "sound_end": 82.0 + ZERO,
-        "sound_low": 80.0 + ZERO,
+        "healthy_end": 82.0 + ZERO,
+        "healthy_low": 80.0 + ZERO,
         "excuses": (),
     }
     return WarmFacts(**{**values, **changed})

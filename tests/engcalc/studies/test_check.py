@@ -90,16 +90,16 @@ def test_the_bench_agrees_with_its_measured_points() -> None:
         assert -0.10 < point.UA.difference < 0.25  # what such predictions are good for
 
 
-def test_a_missing_valve_is_compared_with_a_sound_one() -> None:
+def test_a_missing_valve_is_compared_with_a_healthy_one() -> None:
     duties = [{"vehicle_speed": "70 km/h", "ambient": "-5 degC"}]
     missing = check(case_of(thermostat={"kind": "none"}, duties=duties), members=0)
-    sound = check(case_of(duties=duties), members=0)
+    healthy = check(case_of(duties=duties), members=0)
     assert missing.duties[0].verdict is Verdict.OVERCOOLING
     assert FindingCode.VALVE_MISSING in {f.code for f in missing.findings}
-    assert missing.duties[0].sound.coolant_out[0] == pytest.approx(sound.duties[0].sound.coolant_out[0], abs=1e-6)
+    assert missing.duties[0].healthy.coolant_out[0] == pytest.approx(healthy.duties[0].healthy.coolant_out[0], abs=1e-6)
 
 
-def test_a_sound_class_vehicle_is_never_overcooled() -> None:
+def test_a_healthy_class_vehicle_is_never_overcooled() -> None:
     for name in CLASSES:
         found = check(
             case_of(
@@ -111,13 +111,13 @@ def test_a_sound_class_vehicle_is_never_overcooled() -> None:
         assert all(d.verdict is not Verdict.OVERCOOLING for d in found.duties), name
 
 
-def test_a_sound_valve_leaks_no_more_than_its_bleed_hole() -> None:
+def test_a_healthy_valve_leaks_no_more_than_its_bleed_hole() -> None:
     assert parse(entry("thermostat.closed_leak").input.default or "", "fraction").si == BLEED_HOLE
     duties = [{"vehicle_speed": "70 km/h", "ambient": "-5 degC"}]
     leaking = check(case_of(thermostat={"closed_leak": "8 %"}, duties=duties), members=0).duties[0]
-    sound = check(case_of(duties=duties), members=0).duties[0]
+    healthy = check(case_of(duties=duties), members=0).duties[0]
     assert leaking.verdict is Verdict.OVERCOOLING
-    assert leaking.sound.coolant_out[0] == pytest.approx(sound.point.coolant_out[0], abs=1e-6)
+    assert leaking.healthy.coolant_out[0] == pytest.approx(healthy.point.coolant_out[0], abs=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -130,14 +130,14 @@ def test_a_sound_valve_leaks_no_more_than_its_bleed_hole() -> None:
         ({"maximum_opening": "30 %"}, "45 degC", "160 km/h", True),
     ],
 )
-def test_the_vehicle_with_a_sound_valve_is_computed_apart_where_its_own_is_not(
+def test_the_vehicle_with_a_healthy_valve_is_computed_apart_where_its_own_is_not(
     thermostat: dict[str, str], ambient: str, drives: str, apart: bool
 ) -> None:
     """Where the valve is as it should be, both are one vehicle, and that is computed once."""
     duty = check(
         case_of(thermostat=thermostat, duties=[{"vehicle_speed": drives, "ambient": ambient}]), members=0
     ).duties[0]
-    assert bool(abs(duty.sound.coolant_out[0] - duty.point.coolant_out[0]) > 1.0) is apart
+    assert bool(abs(duty.healthy.coolant_out[0] - duty.point.coolant_out[0]) > 1.0) is apart
 
 
 def test_duties_checked_together_are_duties_checked_alone() -> None:
@@ -330,7 +330,7 @@ def test_a_bench_without_heat_says_what_is_missing() -> None:
     assert not told(circuit={"extra": [{"name": "heater", "heat": "2 kW"}]})
 
 
-def test_an_open_system_at_altitude_and_high_speed_cavitates_and_a_sound_cap_does_not() -> None:
+def test_an_open_system_at_altitude_and_high_speed_cavitates_and_a_healthy_cap_does_not() -> None:
     duty = {"brake_power": "15 kW", "engine_speed": "6500 rpm", "vehicle_speed": "60 km/h", "altitude": "1500 m"}
     open_, capped = (check(case_of(duties=[duty], coolant={"tank": t}), members=0) for t in ("none", "surge tank"))
     assert FindingCode.CAVITATES in codes(open_, 0)

@@ -111,8 +111,8 @@ def test_more_speed_and_more_fan_never_bring_less_air(speed: float, more: float,
 )
 def test_what_stands_in_the_way_takes_air(worse: dict[str, Any], build_case: Any) -> None:
     duty = [{"vehicle_speed": "30 km/h"}]
-    sound, hindered = solved(build_case(duties=duty))[2], solved(build_case(duties=duty, **worse))[2]
-    assert np.all(hindered.velocity[:, 1] < sound.velocity[:, 1])
+    healthy, hindered = solved(build_case(duties=duty))[2], solved(build_case(duties=duty, **worse))[2]
+    assert np.all(hindered.velocity[:, 1] < healthy.velocity[:, 1])
 
 
 def test_standing_still_without_fan_only_the_draught_moves_air(build_case: Any) -> None:

@@ -346,11 +346,11 @@ def test_a_missing_valve_runs_cold_and_its_open_bypass_makes_it_hotter_under_loa
         {"vehicle_speed": "100 km/h", "ambient": "0 degC"},
         {"brake_power": "70 kW", "vehicle_speed": "80 km/h", "ambient": "35 degC", "fan": "on"},
     ]
-    sound, missing, stuck = (
+    healthy, missing, stuck = (
         run(build_case(duties=duties, **how))
         for how in ({}, {"thermostat__kind": "none"}, {"thermostat__minimum_opening": "100 %"})
     )
-    assert missing.coolant_out[0] < sound.coolant_out[0] - 20.0
+    assert missing.coolant_out[0] < healthy.coolant_out[0] - 20.0
     assert missing.bypass_flow[1] > 0.0 == stuck.bypass_flow[1]
     assert missing.coolant_out[1] > stuck.coolant_out[1]
 

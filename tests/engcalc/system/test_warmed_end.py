@@ -26,7 +26,7 @@ from engcalc.units import Array
 from engcalc.verdict import FindingCode
 
 VALVES = {
-    "sound": {},
+    "healthy": {},
     "stuck open": {"minimum_opening": 0.4},
     "stuck shut": {"maximum_opening": 0.0},
     "stuck, leaks": {"maximum_opening": 0.0, "closed_leak": 0.02},

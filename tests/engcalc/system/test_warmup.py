@@ -350,12 +350,12 @@ def test_an_open_valve_and_more_heater_make_the_engine_colder() -> None:
     case = case_of(duties=[{"ambient": "-20 degC", "heater": "high", "vehicle_speed": "40 km/h"}])
     ends = {}
     for name, change in {
-        "sound": {},
+        "healthy": {},
         "open": {"thermostat.minimum_opening": np.array([0.3])},
         "more heater": {"heater.rated_output": np.array([9000.0])},
     }.items():
         ends[name] = float(warm_up(prepare(with_values(case, change)), held(case, 1500.0)).sensor[-1, 0])
-    assert ends["open"] < ends["more heater"] < ends["sound"]
+    assert ends["open"] < ends["more heater"] < ends["healthy"]
 
 
 @pytest.mark.parametrize("ambient", ["-25 degC", "20 degC"])

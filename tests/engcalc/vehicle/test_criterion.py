@@ -29,36 +29,36 @@ def test_the_target_lies_20_degF_under_the_valve() -> None:
     assert target(case_of()) == pytest.approx((170.4 - 32.0) / 1.8 + 273.15)
 
 
-SOUND = np.linspace(400.0, 800.0, 101)  # s; the 95th percentile is 780
+HEALTHY = np.linspace(400.0, 800.0, 101)  # s; the 95th percentile is 780
 
 
 @pytest.mark.parametrize(
-    ("reached", "ends", "sound", "outcome"),
+    ("reached", "ends", "healthy", "outcome"),
     [
-        (700.0, 1200.0, SOUND, WarmupOutcome.IN_TIME),
-        (900.0, 1200.0, SOUND, WarmupOutcome.LATE),
-        (None, 1200.0, SOUND, WarmupOutcome.LATE),
-        (None, 600.0, SOUND, WarmupOutcome.NOT_YET),
+        (700.0, 1200.0, HEALTHY, WarmupOutcome.IN_TIME),
+        (900.0, 1200.0, HEALTHY, WarmupOutcome.LATE),
+        (None, 1200.0, HEALTHY, WarmupOutcome.LATE),
+        (None, 600.0, HEALTHY, WarmupOutcome.NOT_YET),
         (None, 1200.0, np.full(9, np.inf), WarmupOutcome.NOT_IN_THIS_RUN),
         (900.0, 1200.0, np.full(9, np.inf), WarmupOutcome.IN_TIME),
     ],
 )
-def test_the_criterion(reached: float | None, ends: float, sound: np.ndarray, outcome: WarmupOutcome) -> None:
+def test_the_criterion(reached: float | None, ends: float, healthy: np.ndarray, outcome: WarmupOutcome) -> None:
     case = case_of()
-    assert criterion_of(case, run_of(case, "before", {}), reached, ends, sound).outcome is outcome
+    assert criterion_of(case, run_of(case, "before", {}), reached, ends, healthy).outcome is outcome
 
 
 def test_start_stop_that_nobody_noted_excuses_a_late_one() -> None:
     case = case_of(engine_off_phases="unknown")
     run = run_of(case, "before", {})
-    assert criterion_of(case, run, 900.0, 1200.0, SOUND).outcome is WarmupOutcome.UNANSWERED
-    assert criterion_of(case, run, 700.0, 1200.0, SOUND).outcome is WarmupOutcome.IN_TIME
+    assert criterion_of(case, run, 900.0, 1200.0, HEALTHY).outcome is WarmupOutcome.UNANSWERED
+    assert criterion_of(case, run, 700.0, 1200.0, HEALTHY).outcome is WarmupOutcome.IN_TIME
 
 
 def test_a_monitor_may_be_off_below_20_degF() -> None:
     for ambient, off in (("-7 degC", True), ("-6 degC", False)):  # 13 CCR 1968.2 (10.3.1)(B); 20 degF = -6.67 degC
         case = case_of(ambient=ambient)
-        assert criterion_of(case, run_of(case, "before", {}), 700.0, 1200.0, SOUND).may_be_off is off
+        assert criterion_of(case, run_of(case, "before", {}), 700.0, 1200.0, HEALTHY).may_be_off is off
 
 
 def facts(**changed: object) -> WarmFacts:
@@ -66,10 +66,10 @@ def facts(**changed: object) -> WarmFacts:
         "within": 1200.0,
         "reached": None,
         "ends": 1800.0,
-        "sound_share": 1.0,
+        "healthy_share": 1.0,
         "settled": None,
-        "sound_end": 360.0,
-        "sound_low": 355.0,
+        "healthy_end": 360.0,
+        "healthy_low": 355.0,
         "excuses": (),
     }
     return WarmFacts(**{**values, **changed})  # type: ignore[arg-type]  # the words above are the fields
@@ -80,7 +80,7 @@ def facts(**changed: object) -> WarmFacts:
     [
         ({}, Verdict.OVERCOOLING, WarmupOutcome.LATE),
         ({"reached": 800.0}, Verdict.HOLDS, WarmupOutcome.IN_TIME),
-        ({"sound_share": 0.5}, None, WarmupOutcome.NOT_IN_THIS_RUN),  # heat-limited: no part is blamed
+        ({"healthy_share": 0.5}, None, WarmupOutcome.NOT_IN_THIS_RUN),  # heat-limited: no part is blamed
         ({"ends": 900.0}, None, WarmupOutcome.NOT_YET),  # still rising: never judged by its last value
         ({"excuses": ("start-stop?",)}, None, WarmupOutcome.UNANSWERED),
         ({"reached": 800.0, "settled": 348.0}, Verdict.OVERCOOLING, WarmupOutcome.SETTLED_COLD),

@@ -68,7 +68,7 @@ def studied(opening: float) -> RecordStudy:
     return study(seen(opening), {}).records[0]
 
 
-def test_a_sound_vehicle_of_its_kind_lies_in_the_band_and_holds() -> None:
+def test_a_healthy_vehicle_of_its_kind_lies_in_the_band_and_holds() -> None:
     record = studied(0.0)
     assert record.measured is not None
     assert record.measured.leaves_band is None
@@ -83,18 +83,18 @@ def test_a_valve_that_does_not_shut_leaves_the_band_downwards() -> None:
     assert record.verdict.verdict is Verdict.OVERCOOLING
 
 
-def test_the_fit_finds_a_sound_curve_again_and_not_a_faulty_one() -> None:
-    sound, faulty = studied(0.0).fitted, studied(0.12).fitted
-    assert sound is not None
+def test_the_fit_finds_a_healthy_curve_again_and_not_a_faulty_one() -> None:
+    healthy, faulty = studied(0.0).fitted, studied(0.12).fitted
+    assert healthy is not None
     assert faulty is not None
-    rising = sound.residual_time <= OPENS
-    assert np.sqrt(np.mean(sound.residual[rising] ** 2)) < 1.5  # K; the reading noise that the fit takes for granted
+    rising = healthy.residual_time <= OPENS
+    assert np.sqrt(np.mean(healthy.residual[rising] ** 2)) < 1.5  # K; the reading noise that the fit takes for granted
     # once the valve opens onto a radiator at 0 degC it hunts, by some 2 K and in no order that a fit could find again
-    assert abs(np.mean(sound.residual[~rising])) < DISCREPANCY
-    assert sound.rms < DISCREPANCY
-    assert sound.parts is None
+    assert abs(np.mean(healthy.residual[~rising])) < DISCREPANCY
+    assert healthy.rms < DISCREPANCY
+    assert healthy.parts is None
     # a healthy valve explains the faulty curve only with a leak three standard deviations out: once in 700 vehicles
-    assert np.abs(sound.fit.z).max() < 2.0
+    assert np.abs(healthy.fit.z).max() < 2.0
     assert np.abs(faulty.fit.z).max() > 3.0
 
 
@@ -115,13 +115,13 @@ def test_without_a_record_the_first_duty_is_studied() -> None:
     assert set(TIMES_TO) <= set(record.band.times_to)
 
 
-def test_a_described_fault_is_told_from_the_sound_vehicle() -> None:
+def test_a_described_fault_is_told_from_the_healthy_vehicle() -> None:
     found = resolve(
         CaseText({"format": FORMAT, "thermostat": {"minimum_opening": "20 %"}, "evidence": {"before": RECORD}})
     )
     assert isinstance(found, Case)
     record = study(found, {}, members=40).records[0]
-    assert record.nominal.sensor[-1, 0] < record.sound.sensor[-1, 0] - 11.0
+    assert record.nominal.sensor[-1, 0] < record.healthy.sensor[-1, 0] - 11.0
     assert record.verdict.verdict is Verdict.OVERCOOLING
 
 

@@ -19,6 +19,7 @@ from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words import reasons as words
 from engcalc.words.answer import capacity_sentence, headline
+from engcalc.words.finding_sentences import SENTENCES
 from engcalc.words.plainly import plain
 from engcalc.words.reasons import duty_sentence, reasons
 
@@ -39,7 +40,7 @@ def checked(class_name: str = "family car", **sections: object) -> Check:
 
 
 def test_every_code_has_its_sentence() -> None:
-    assert set(words._SENTENCES) == set(FindingCode)
+    assert set(SENTENCES) == set(FindingCode)
 
 
 def test_the_headline_of_each_example_carries_its_verdict() -> None:

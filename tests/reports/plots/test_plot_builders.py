@@ -120,12 +120,12 @@ def test_temperatures_stand_at_the_point_s_values(examples, system):
         assert all(low <= v <= high for row in plot.rows for s in row.spans for v in (s.low, s.high))
 
 
-def test_a_sound_valve_shows_only_where_it_would_differ(examples):
+def test_a_healthy_valve_shows_only_where_it_would_differ(examples):
     label = "Out of the engine with a healthy thermostat"
     van = examples["van-no-heat"]
     for check, duty in duties(examples):
         rows = [row.label for row in temperatures.temperatures(duty, check.case, UnitSystem.SI).rows]
-        differs = abs(duty.sound.coolant_out[0] - duty.point.coolant_out[0]) > 1.0
+        differs = abs(duty.healthy.coolant_out[0] - duty.point.coolant_out[0]) > 1.0
         assert (label in rows) == differs
     assert any(
         label in [row.label for row in temperatures.temperatures(d, van.case, UnitSystem.SI).rows] for d in van.duties
@@ -189,7 +189,7 @@ def test_a_measured_point_stands_beside_the_computed_one(examples):
 # ---- measured --------------------------------------------------------------------------------------------------------
 
 
-def test_readings_stand_on_the_range_of_a_sound_vehicle(examples):
+def test_readings_stand_on_the_range_of_a_healthy_vehicle(examples):
     check = examples["van-no-heat"]
     plot = measured.readings(check, UnitSystem.SI)
     assert len(plot.rows) == len(check.readings) > 0
@@ -239,7 +239,7 @@ def warm_up(system: UnitSystem) -> Chart:
         WORDS,
         AxisQuantity("Time", "time", zero=True),
         AxisQuantity("Coolant", "temperature"),
-        [Swept("sound", t, T, low=T - 5.0, high=T + 5.0)],
+        [Swept("healthy", t, T, low=T - 5.0, high=T + 5.0)],
         system,
         Guides(
             along_x=(Mark(600.0, "idle ends", Tone.MUTED),),

@@ -57,7 +57,7 @@ def series(plot, name: str):
     return next(s for s in plot.series if s.name == name)
 
 
-def test_a_record_stands_over_the_band_of_a_sound_vehicle(record):
+def test_a_record_stands_over_the_band_of_a_healthy_vehicle(record):
     plot = warmup_chart(record, UnitSystem.SI)
     measured = series(plot, "measured")
     np.testing.assert_allclose(measured.x, [0.0, 4.0, 8.0, 12.0])  # as typed

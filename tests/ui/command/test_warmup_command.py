@@ -84,7 +84,7 @@ def test_a_log_that_is_not_there_is_a_fault_of_the_input(within, case_file):
 
 
 @pytest.mark.parametrize("name", TRIPS)
-def test_real_trips_load_without_help_and_a_sound_vehicle_explains_them(within, case_file, name):
+def test_real_trips_load_without_help_and_a_healthy_vehicle_explains_them(within, case_file, name):
     log = real_log(name)
     case = case_file(
         vehicle={"class": "family car"},

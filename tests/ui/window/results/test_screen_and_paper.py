@@ -117,7 +117,7 @@ def warm_up(system):
         AxisQuantity("Time", "time", zero=True),
         AxisQuantity("Coolant", "temperature"),
         [
-            Swept("sound", t, 263.15 + 90.0 * (1.0 - np.exp(-t / 400.0))),
+            Swept("healthy", t, 263.15 + 90.0 * (1.0 - np.exp(-t / 400.0))),
             Swept("stuck", u, 263.15 + 60.0 * (1.0 - np.exp(-u / 300.0)), Tone.SECOND, Line.DASHED),
             Swept("read", u[::10], np.linspace(270.0, 320.0, 4), Tone.INK, Line.NONE, Marker.SQUARE),
         ],
@@ -130,7 +130,7 @@ def warm_up(system):
 def test_series_and_limits_agree_on_screen_and_paper(qtbot, look, system):
     plot = warm_up(system)
     screen, paper = in_data(on_screen(qtbot, plot), plot), in_data(on_paper(plot), plot)
-    assert set(screen) == set(paper) == {"sound", "stuck"}
+    assert set(screen) == set(paper) == {"healthy", "stuck"}
     wide, high = np.ptp(plot.x.limits), np.ptp(plot.y.limits)
     for series in plot.series[:2]:
         for drawn in (screen[series.name], paper[series.name]):
@@ -157,5 +157,13 @@ def test_words_agree_on_screen_and_paper(qtbot, look, examples):
 def test_ticks_and_titles_stand_on_both(qtbot, look, system):
     plot = warm_up(system)
     for text in (on_screen(qtbot, plot).text, on_paper(plot).text):
-        for words in (*tick_words(plot.x), *tick_words(plot.y), plot.x.title, plot.y.title, "sound", "stuck", "opens"):
+        for words in (
+            *tick_words(plot.x),
+            *tick_words(plot.y),
+            plot.x.title,
+            plot.y.title,
+            "healthy",
+            "stuck",
+            "opens",
+        ):
             assert re.sub(r"\s", "", words) in text, words

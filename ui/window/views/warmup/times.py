@@ -1,4 +1,4 @@
-"""The times to temperature of one record as a table: measured, as described, sound and fitted. No Qt."""
+"""The times to temperature of one record as a table: measured, as described, healthy and fitted. No Qt."""
 
 from __future__ import annotations
 
