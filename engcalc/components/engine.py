@@ -12,6 +12,9 @@ Heywood eq. 13.6, from memory): 0.97 + 0.15 N + 0.05 N^2 bar, N in 1000 rpm.
 After a cold start a spark engine ignites late for some 40 s, so that the exhaust heats the catalyst. It burns more fuel
 for the same work (``catalyst_heating``). Fuel of a mixture richer than the air can burn gives no heat.
 
+An engine that runs drives its accessories (``accessories``), of which the electric fan comes on by itself: its share
+is added where the coolant's temperature is known (``with_fan``).
+
 A cold engine idles faster: in a straight line of coolant temperature from the warm idle to the cold one, which is
 stated at 20 degC. Where the line begins goes with the way of ignition (``COLD_IDLE_ENDS``, read from measured starts).
 
@@ -23,7 +26,7 @@ Arrays: float64, members on the last axis; a case of one member and conditions o
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 import numpy as np
@@ -31,6 +34,7 @@ from numpy.typing import NDArray
 
 from engcalc.case.sections import Sections
 from engcalc.case.sections.circuit import ExtraSource
+from engcalc.components.accessories import PreparedAccessories, accessory_power, prepare_accessories
 from engcalc.properties.air import density, pressure_at_altitude
 from engcalc.properties.fuel import FUELS, Fuel, Ignition
 from engcalc.units import Array
@@ -38,7 +42,6 @@ from engcalc.units import Array
 Mask = NDArray[np.bool_]
 
 GRAVITY = 9.80665  # m/s2; standard gravity, ISO 80000-3
-ACCESSORY_PER_DISPLACEMENT = 2.0e5  # W/m3 (200 W per litre) at the crank, alternator and the like; common practice
 MISCELLANEOUS_SHARE = 0.04  # of fuel, unburnt and radiated; Heywood (1988) Table 12.1: 3 to 15 %, from memory
 RUBBING_SHARE = 2.0 / 3.0  # of motored friction that stays in metal and oil, the rest is pumping; common practice
 REFERENCE_PRESSURE, REFERENCE_T = 99.0e3, 298.15  # Pa, K; SAE J1349 reference air, from memory
@@ -88,6 +91,10 @@ class LoadConditions(Protocol):
     def ambient(self) -> Array: ...
     @property
     def altitude(self) -> Array: ...
+    @property
+    def heater_air_share(self) -> Array: ...
+    @property
+    def air_conditioning(self) -> Array: ...
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,10 +112,10 @@ class PreparedEngine:
     indicated_efficiency: Array  # -
     efficiency_possible: Mask  # False where friction and efficiency together ask for more than the fuel holds
     fuel_rated: Array  # W
-    fuel_idle: Array  # W, warm, accessories only
+    fuel_idle: Array  # W, warm, with no accessories but those that always run
     share_rated: Array  # -
     heat_exponent: Array  # -, m of heat = c fuel^m
-    accessory_power: Array  # W
+    accessories: PreparedAccessories
     heating_value: float  # J/kg
     catalyst_fuel: Array  # W, that it burns more while it heats its catalyst; 0 of a diesel
     stoichiometric_ratio: float  # -, air over fuel by mass
@@ -135,6 +142,8 @@ class Load:
     speed_guessed: Mask
     idles: Mask  # at standstill without load at a speed that nobody gave: faster while the coolant is cold
     power_limited: Mask  # the engine cannot make what was asked at this air density
+    accessory_power: Array = field(default_factory=lambda: np.zeros(1))  # W, of the brake power
+    drives_fan: Mask = field(default_factory=lambda: np.zeros(1, np.bool_))  # an electric fan adds to the brake power
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,6 +152,7 @@ class EngineHeat:
 
     fuel_power: Array  # W
     brake_power: Array  # W
+    accessory_power: Array  # W, of the brake power
     friction_power: Array  # W
     heat_to_metal: Array  # W
     heat_exhaust: Array  # W
@@ -162,9 +172,9 @@ def prepare_engine(case: Sections) -> PreparedEngine:
     shape = friction_shape(e.rated_speed, e.rated_speed) / friction_shape(e.idle_speed, e.rated_speed)
     friction_rated = e.friction_mep * shape * e.displacement * e.rated_speed * cycles
     indicated = (rated + friction_rated) / fuel_rated
-    accessory = ACCESSORY_PER_DISPLACEMENT * e.displacement * (1.0 if present else 0.0)
+    accessories = prepare_accessories(case)
     used = np.minimum(indicated, 1.0)
-    fuel_idle = (accessory + e.friction_mep * e.displacement * e.idle_speed * cycles) / used
+    fuel_idle = (accessories.base + e.friction_mep * e.displacement * e.idle_speed * cycles) / used
     always, idle, at_rated = _extra(case.circuit.extra)
     return PreparedEngine(
         displacement=e.displacement,
@@ -181,7 +191,7 @@ def prepare_engine(case: Sections) -> PreparedEngine:
         fuel_idle=fuel_idle,
         share_rated=e.coolant_share_rated,
         heat_exponent=_exponent(e.coolant_share_idle, e.coolant_share_rated, fuel_idle, fuel_rated),
-        accessory_power=accessory,
+        accessories=accessories,
         heating_value=FUELS[Fuel(e.fuel)].lower_heating_value,
         catalyst_fuel=CATALYST_FUEL * e.displacement * (FUELS[Fuel(e.fuel)].ignition is Ignition.SPARK),
         stoichiometric_ratio=FUELS[Fuel(e.fuel)].stoichiometric_ratio,
@@ -275,16 +285,20 @@ def available_power(engine: PreparedEngine, ambient: Array, altitude: Array) -> 
     return np.asarray(engine.rated_power * factor)
 
 
-def asked_power(engine: PreparedEngine, conditions: LoadConditions) -> tuple[Array, Array]:
-    """What is asked of the engine [W] at the crankshaft and, of the road, at the wheels (0 where power was given).
+def asked_power(engine: PreparedEngine, conditions: LoadConditions) -> tuple[Array, Array, Array]:
+    """What is asked of the engine [W] at the crankshaft; of it by accessories; and of the road, at the wheels.
 
-    Brake power as given; else road load through the driveline plus accessories, which at standstill is idle.
+    Brake power as given, of which those accessories take a part that always run, and nothing is asked of the road. Else
+    road load through the driveline plus accessories, which at standstill is idle.
     """
     given = np.isfinite(conditions.brake_power)
     wheel = np.where(given, 0.0, road_power(engine, conditions))
     eta = engine.driveline_efficiency
-    by_road = np.where(wheel >= 0.0, wheel / eta, wheel * eta) + engine.accessory_power
-    return np.where(given, conditions.brake_power, by_road), wheel
+    fitted = engine.accessories
+    driven = np.where(given, fitted.base, accessory_power(fitted, conditions))
+    driven = np.where(conditions.engine_speed <= 0.0, 0.0, driven)  # it stands, and so does what it drives
+    by_road = np.where(wheel >= 0.0, wheel / eta, wheel * eta) + driven
+    return np.where(given, conditions.brake_power, by_road), driven, wheel
 
 
 def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
@@ -294,23 +308,26 @@ def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
     tells). Where the fuel was measured and the power was not given, no more than that fuel makes: a road load with a
     grade that nobody knew must not take the heat of the fuel.
     """
-    asked, wheel = asked_power(engine, conditions)
+    asked, driven, wheel = asked_power(engine, conditions)
     most = available_power(engine, conditions.ambient, conditions.altitude)
     brake = np.minimum(asked, most)
+    limited = asked > most * (1.0 + 1e-12)
     guessed = ~np.isfinite(conditions.engine_speed)
     n, idles = conditions.engine_speed, np.zeros(1, np.bool_)
     if guessed.any():
-        unloaded = (conditions.vehicle_speed <= 0.0) & (brake <= engine.accessory_power * (1.0 + 1e-9))
+        unloaded = (conditions.vehicle_speed <= 0.0) & (brake <= driven * (1.0 + 1e-9))
         idles = guessed & unloaded
         n = np.where(guessed, _guessed_speed(engine, brake, conditions.vehicle_speed, unloaded), n)
     by_fuel = np.isfinite(conditions.fuel_flow) & ~np.isfinite(conditions.brake_power)
     if by_fuel.any():
         brake = np.where(by_fuel, np.minimum(brake, _made_by(engine, conditions.fuel_flow, n)), brake)
+    known = np.isfinite(conditions.fuel_flow) | np.isfinite(conditions.brake_power)
+    drives_fan = ~known & ~limited & (n > 0.0)
     shape = np.broadcast_shapes(n.shape, brake.shape, wheel.shape, conditions.fuel_flow.shape)
     return Load(
         *(
             np.broadcast_to(x, shape)
-            for x in (n, brake, wheel, conditions.fuel_flow, guessed, idles, asked > most * (1.0 + 1e-12))
+            for x in (n, brake, wheel, conditions.fuel_flow, guessed, idles, limited, driven, drives_fan)
         )
     )
 
@@ -319,6 +336,12 @@ def cold_idle_share(engine: PreparedEngine, T_coolant: Array) -> Array:
     """Share of the cold idle's rise [-] at a coolant temperature [K]: 0 warm, 1 at 20 degC, more in frost."""
     below = (engine.cold_idle_ends - T_coolant) / (engine.cold_idle_ends - COLD_IDLE_T)
     return np.asarray(np.minimum(np.maximum(below, 0.0), COLD_IDLE_MOST))
+
+
+def with_fan(engine: PreparedEngine, load: Load, share: Array | float) -> Load:
+    """The load with an electric fan that takes a share of its full power [-]; what was measured or given stays."""
+    fan = engine.accessories.fan * np.where(load.drives_fan, share, 0.0)
+    return replace(load, brake_power=load.brake_power + fan, accessory_power=load.accessory_power + fan)
 
 
 def idling_at(engine: PreparedEngine, load: Load, T_coolant: Array) -> Load:
@@ -371,6 +394,7 @@ def engine_heat(engine: PreparedEngine, load: Load, T_oil: Array) -> EngineHeat:
     return EngineHeat(
         fuel_power=fuel,
         brake_power=brake,
+        accessory_power=load.accessory_power,
         friction_power=friction,
         heat_to_metal=metal,
         heat_exhaust=left - rest,

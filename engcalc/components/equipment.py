@@ -27,7 +27,7 @@ import numpy as np
 
 from engcalc.case.sections import Sections
 from engcalc.case.sections.circuit import EXHAUST_HEAT, GEARBOX_WARMER, OIL_WARMER, ExtraSource
-from engcalc.components.engine import PreparedEngine
+from engcalc.components.engine import EngineHeat
 from engcalc.units import Array
 
 FLAP = 5.0  # K, over which the exhaust's flap closes; common practice, no source
@@ -91,9 +91,9 @@ def _item(case: Sections, kind: str) -> ExtraSource | None:
     return next((item for item in case.circuit.extra if item.kind == kind), None)
 
 
-def gearbox_loss(equipment: Equipment, engine: PreparedEngine, brake_power: Array) -> Array:
-    """Heat [W] that warms the gearbox at a power at the crankshaft [W], less what drives accessories."""
-    return np.asarray(equipment.gear_loss * np.maximum(brake_power - engine.accessory_power, 0.0))
+def gearbox_loss(equipment: Equipment, heat: EngineHeat) -> Array:
+    """Heat [W] that warms the gearbox: a share of the power at the crankshaft, less what drives accessories."""
+    return np.asarray(equipment.gear_loss * np.maximum(heat.brake_power - heat.accessory_power, 0.0))
 
 
 def settled_gearbox(equipment: Equipment, loss: Array) -> tuple[Array, Array]:

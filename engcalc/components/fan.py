@@ -25,6 +25,8 @@ CLUTCH_LEAST = 0.2  # -; fan speed that a disengaged viscous clutch still drags 
 AVERAGED_SHARE = 0.3  # -; of its band, over which an averaged electric fan comes on: ripples then stay under some 1 K
 CLUTCH_FULL_SPEED = 0.5  # -; of rated engine speed: the clutch slips more beyond, so that the fan's speed is held there
 BEST_EFFICIENCY = 0.55  # -; static efficiency of engine fans is 0.3 to 0.55; common practice, from memory
+USUAL_EFFICIENCY = 0.40  # -; of a fan of which nobody typed the electric power, its motor included; the same source
+MOST_AIR_POWER = 2.0 / (3.0 * 3.0**0.5)  # -, of stall pressure times free flow: the parabola's best point
 
 
 class FanDrive(Enum):
@@ -178,5 +180,27 @@ def highest_flow(power: Array, stall_pressure: Array) -> Array:
     On the parabola the air power dp V is largest at V_free/sqrt(3) with 0.385 dp_stall V_free, and that is at most
     ``BEST_EFFICIENCY`` of the electric power.
     """
-    best = 2.0 / (3.0 * np.sqrt(3.0)) * np.maximum(stall_pressure, 1e-9)
+    best = MOST_AIR_POWER * np.maximum(stall_pressure, 1e-9)
     return np.asarray(BEST_EFFICIENCY * power / best)
+
+
+def electric_power(fan: Fan) -> Array:
+    """Electric power [W] of all fans at full speed: as typed, else by their air; 0 of fans that the engine turns."""
+    if not fan.drive.electric:
+        return np.zeros(1)
+    by_air = MOST_AIR_POWER * fan.stall_pressure * fan.free_flow / USUAL_EFFICIENCY
+    one = by_air if fan.power is None else fan.power
+    return np.asarray(one * fan.count * fan.blows)
+
+
+def power_share(fan: Fan, engagement: Array | float) -> Array | float:
+    """Share of its full electric power [-] that a fan takes at an engagement [-].
+
+    One that switches: its share of the time. Two speeds: a resistor slows it, so that the current falls with the square
+    of its speed (fan laws) at the full voltage. PWM: with the cube of its speed.
+    """
+    if fan.drive is FanDrive.ELECTRIC:
+        return engagement
+    if fan.drive is FanDrive.TWO_STAGE:
+        return engagement * engagement
+    return engagement * engagement * engagement

@@ -38,10 +38,11 @@ from engcalc.components.engine import (
     engine_load,
     idling_at,
     load_of_fuel,
+    with_fan,
 )
 from engcalc.components.equipment import flap_open, gearbox_loss, outlet_with_flap, settled_gearbox
 from engcalc.components.exchanger import multipass
-from engcalc.components.fan import CLUTCH_LEAST, engagement_at, least_by_conditioning
+from engcalc.components.fan import CLUTCH_LEAST, engagement_at, least_by_conditioning, power_share
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import HeaterFlows, HeaterResult, heater_exchange
 from engcalc.components.louver_fin import air_side
@@ -230,6 +231,9 @@ def balance(setting: Setting, x: Array, fixed: Held | None, below: Array | float
     flows = _flows(setting, opening, fluid, load.engine_speed)
     rho = fluid.rho * (1.0 - plant.aeration)
     C = rho * flows.engine * fluid.cp
+    if plant.airway.fan.drive.electric:
+        engaged = _motor_engagement(setting, x, C, load) if fixed is None else fixed[0]
+        load = with_fan(plant.engine, load, power_share(plant.airway.fan, engaged))
     heat = engine_heat(plant.engine, load, x)
     T_out = engine_outlet(setting, x, C, heat)
     if plant.equipment.heats:
@@ -295,7 +299,7 @@ def engine_outlet(setting: Setting, x: Array, C: Array, heat: EngineHeat) -> Arr
     if not plant.equipment.heats:
         mixed = (C * x + made + UA * ambient) / np.maximum(C + UA, 1e-12)
     else:
-        given, loses = settled_gearbox(plant.equipment, gearbox_loss(plant.equipment, plant.engine, heat.brake_power))
+        given, loses = settled_gearbox(plant.equipment, gearbox_loss(plant.equipment, heat))
         UA = UA + loses
         mixed = outlet_with_flap(plant.equipment, C * x + made + given + UA * ambient, C + UA, heat.heat_exhaust)
     return np.where(setting.still, x, mixed)
@@ -304,7 +308,7 @@ def engine_outlet(setting: Setting, x: Array, C: Array, heat: EngineHeat) -> Arr
 def equipment_heat(setting: Setting, heat: EngineHeat, T_out: Array) -> Array:
     """Heat [W] that gearbox and exhaust give the coolant; taken from it where negative."""
     fitted = setting.plant.equipment
-    given, loses = settled_gearbox(fitted, gearbox_loss(fitted, setting.plant.engine, heat.brake_power))
+    given, loses = settled_gearbox(fitted, gearbox_loss(fitted, heat))
     recovered = fitted.recovery * heat.heat_exhaust * flap_open(fitted, T_out)
     return np.asarray(given - loses * (T_out - setting.conditions.ambient) + recovered)
 
@@ -321,6 +325,17 @@ def _followed(setting: Setting, into: _IntoCore, opened: Array | None) -> Array:
     """Engagement of a fan that follows a temperature, or that is held."""
     fan, mode = setting.plant.airway.fan, setting.conditions.fan_mode
     wanted = _by_air(setting, into, opened) if fan.senses_air else engagement_at(fan, into.T, setting.fan_least)
+    return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, wanted))
+
+
+def _motor_engagement(setting: Setting, x: Array, C: Array, load: Load) -> Array:
+    """Engagement [-] of an electric fan that follows the engine's outlet.
+
+    With a valve at the inlet the outlet counts without the heat that the fan's own power makes: some 0.2 K short.
+    """
+    fan, mode = setting.plant.airway.fan, setting.conditions.fan_mode
+    T_out = engine_outlet(setting, x, C, engine_heat(setting.plant.engine, load, x))
+    wanted = engagement_at(fan, T_out, setting.fan_least)
     return np.where(mode > 0.0, 1.0, np.where(mode < 0.0, 0.0, wanted))
 
 

@@ -112,7 +112,7 @@ class EquipmentSteps(StepNumbers):
             return np.asarray(whole.reshape(-1, self.members).mean(axis=0))
 
         self.exhaust = self.value(mean(made.heat_exhaust))
-        self.gear_heat = self.value(mean(gearbox_loss(p.equipment, p.engine, made.brake_power)))
+        self.gear_heat = self.value(mean(gearbox_loss(p.equipment, made)))
         share = load_of_fuel(p.engine, mean(made.fuel_power), mean(load.engine_speed))
         self.called = self.value(load_shift(p.valve, share))
 

@@ -25,6 +25,7 @@ from engcalc.components.engine import (
     engine_load,
     heat_released,
     oil_factor,
+    with_fan,
 )
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.hose import HEATER_HOSE, VOLUME_HEATER, hose_conductance
@@ -196,6 +197,7 @@ def row_load(plant: Plant, drive: Drive) -> Load:
         trailer_frontal_area=drive.trailer_frontal_area,
         trailer_drag_coefficient=drive.trailer_drag_coefficient,
         engine_speed=drive.engine_speed,
+        heater_air_share=drive.heater_air_share,
     )
     return engine_load(plant.engine, asked)
 
@@ -205,6 +207,14 @@ def heat_nodes(plant: Plant, load: Load) -> tuple[tuple[Array, Array], ...]:
     T, factor = OIL_TABLE
     oil = np.interp(np.asarray(OIL_NODES), factor[::-1], T[::-1])
     return tuple(heat_released(plant.engine, load, np.full(1, x)) for x in oil)
+
+
+def fan_heat(plant: Plant, load: Load) -> Array:
+    """Heat into the metal [W] that an electric fan at its full power adds to every row, the engine warm."""
+    T_oil = np.full(1, T_OIL_WARM)
+    without, _ = heat_released(plant.engine, load, T_oil)
+    with_it, _ = heat_released(plant.engine, with_fan(plant.engine, load, 1.0), T_oil)
+    return np.atleast_2d(with_it - without)
 
 
 def quicker(plant: Plant, load: Load, share: float) -> Load:

@@ -246,6 +246,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
     values: dict[str, Array] = {
         "engine_speed": b.engine_speed,
         "brake_power": b.engine.brake_power,
+        "accessory_power": b.engine.accessory_power,
         "fuel_power": b.engine.fuel_power,
         "heat_to_metal": b.engine.heat_to_metal,
         "heat_exhaust": b.engine.heat_exhaust,

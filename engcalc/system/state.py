@@ -136,6 +136,7 @@ class OperatingPoint:
     regime: np.ndarray[tuple[int, ...], np.dtype[np.int64]]
     engine_speed: Array  # rev/s
     brake_power: Array  # W at the crankshaft
+    accessory_power: Array  # W, of the brake power: alternator, fan, air conditioning and the like
     fuel_power: Array  # W
     heat_to_metal: Array  # W, engine share of fuel into the metal
     heat_exhaust: Array  # W, carried away by the exhaust

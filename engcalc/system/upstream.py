@@ -15,11 +15,11 @@ from typing import Protocol
 import numpy as np
 
 from engcalc.case.sections import Sections
+from engcalc.components.accessories import condenser_heat, conditioning_share, has_condenser
 from engcalc.components.charge_air import charge_air, cooler_heat
 from engcalc.components.engine import EngineHeat, Load, PreparedEngine
 from engcalc.units import Array
 
-AC_FROM, AC_FULL = 288.15, 298.15  # K; by the weather off up to 15 degC, all its heat from 25 degC; common practice
 RATED_AMBIENT = 298.15  # K; air at which a heat at rated power counts, SAE J1349 reference air, from memory
 _LEAST = 1.0  # W
 
@@ -75,14 +75,12 @@ def prepare_upstream(case: Sections) -> Upstream:
             charge.append((cooler.heat, cooler.effectiveness))
         elif cooler.heat is not None:
             sums[kind] = sums[kind] + cooler.heat
-    stands = any(Cools(cooler.kind) is Cools.CONDENSER for cooler in case.airflow.upstream)
-    return Upstream(sums[Cools.CONDENSER], sums[Cools.OIL], sums[Cools.CONSTANT], tuple(charge), stands)
+    return Upstream(condenser_heat(case), sums[Cools.OIL], sums[Cools.CONSTANT], tuple(charge), has_condenser(case))
 
 
 def air_conditioning(upstream: Upstream, asked: Array, ambient: Array) -> Array:
     """Share of its heat [-] at which the air conditioning runs; ``asked`` -1 off, 0 by the weather, 1 on."""
-    warm = np.clip((ambient - AC_FROM) / (AC_FULL - AC_FROM), 0.0, 1.0) * upstream.has_condenser
-    return np.asarray(np.where(asked > 0.0, 1.0, np.where(asked < 0.0, 0.0, warm)))
+    return conditioning_share(upstream.has_condenser, asked, ambient)
 
 
 def upstream_heat(

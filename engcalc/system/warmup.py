@@ -34,6 +34,7 @@ import numpy as np
 
 from engcalc.components.engine import catalyst_heating, cold_idle_share, heat_released
 from engcalc.components.exchanger import multipass
+from engcalc.components.fan import power_share
 from engcalc.components.flat_tube import tube_side
 from engcalc.components.heater import auxiliary_given, heater_conductance
 from engcalc.components.surface import surface_growth
@@ -56,6 +57,7 @@ from engcalc.system.lumps import (
     Lumps,
     air_table,
     block_to_air,
+    fan_heat,
     heat_ahead,
     heat_nodes,
     least_engagement,
@@ -186,6 +188,8 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
             self._quick_tables(nodes)
         self.quick_pump = self._rows(self.mean(pump_quicker(self.plant, self.load))[None])[0]
         self.ahead_rows = self._rows(self.mean(heat_ahead(self.plant, self.drive, self.load))[None])[0]
+        self.fan_draws = self.plant.airway.fan.drive.electric and bool(self.load.drives_fan.any())
+        self.fan_rows = self._rows(self.mean(fan_heat(self.plant, self.load))[None])[0]
         self.head_rows, self.fall = self._rows(self.heads[None])[0], self.value(self.falls)
         self.share_rows = self._rows(self.mean(self.drive.heater_air_share)[None])[0]
         self.heater_rows = self._rows(self.mean(self.drive.coolant_heater)[None])[0]
@@ -519,6 +523,8 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
             Q = Q + self.catalyst[k]
         if self.exchanges:
             Q_x = self._exchanged(Q_x, head)
+        if self.fan_draws:
+            Q = Q + power_share(self.plant.airway.fan, self.engagement) * self.fan_rows[row]
         taken = self._advance(Q, Q_x, C_r, C_h, C_b, g, T_e)
         behind = f.least(T_e + taken / ((1.0 - r) * (C_air + _TINY)), f.most(self.T, T_e))
         came = f.most(1.0 - self.ambient / behind, 0.0) * self.per_thinned

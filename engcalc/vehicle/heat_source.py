@@ -148,6 +148,8 @@ class _Road:
     engine_speed: Array
     ambient: Array
     altitude: Array
+    heater_air_share: Array
+    air_conditioning: Array
 
 
 def _by_road_load(d: _Drive) -> Array:
@@ -156,11 +158,11 @@ def _by_road_load(d: _Drive) -> Array:
     zero, absent = np.zeros(1), np.full(1, np.nan)
     n = d.column(Channel.ENGINE_SPEED) if d.has(Channel.ENGINE_SPEED) else absent
     ambient = np.full(1, d.record.ambient or T_AIR_UNKNOWN)
-    road = _Road(absent, absent, v, zero, zero, zero, zero, n, ambient, d.altitude)
+    road = _Road(absent, absent, v, zero, zero, zero, zero, n, ambient, d.altitude, zero, zero - 1.0)
     guessed = idling_at(d.engine, engine_load(d.engine, road), d.column(Channel.COOLANT, T_WARM))
     wheel = road_power(d.engine, road) + d.engine.mass * ROTATING_MASS * acceleration * v
     eta = d.engine.driveline_efficiency
-    brake = _laid_by_charge(d, np.where(wheel >= 0.0, wheel / eta, wheel * eta)) + d.engine.accessory_power
+    brake = _laid_by_charge(d, np.where(wheel >= 0.0, wheel / eta, wheel * eta)) + d.engine.accessories.base
     load = replace(guessed, brake_power=np.broadcast_to(brake, guessed.brake_power.shape))
     oil = d.column(Channel.OIL) if d.has(Channel.OIL) else d.column(Channel.COOLANT, T_WARM)
     return engine_heat(d.engine, load, np.broadcast_to(oil, load.engine_speed.shape)).fuel_power

@@ -26,6 +26,7 @@ RESULT_WORDS: Mapping[str, str] = {
     "spread_high_degC": "One vehicle in twenty would peak above this, given how uncertain the inputs are.",
     "engine_speed_rev_s": "Engine speed that was given, or a guess from speed and load.",
     "brake_power_W": "Power at the crankshaft; below zero when the vehicle drives the engine.",
+    "accessory_power_W": "Part of the power at the crankshaft: alternator with blower and electric fan, and the air conditioning.",
     "fuel_power_W": "Fuel burnt per second times its heating value.",
     "heat_to_metal_W": "The part of the fuel's power that heats the engine's metal; it goes on to the coolant and to the air around "
     "the engine.",

@@ -76,6 +76,7 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("spread_high_degC", "Coolant, 95 % lie below", "T_95", "temperature", lambda d: d.spread_high),
     ResultRow("engine_speed_rev_s", "Engine speed", "n", "rotation", _of_point("engine_speed")),
     ResultRow("brake_power_W", "Power at the crankshaft", "P", "power", _of_point("brake_power")),
+    ResultRow("accessory_power_W", "Of it for accessories", "P_acc", "power", _of_point("accessory_power")),
     ResultRow("fuel_power_W", "Power in the fuel", "P_f", "heat rate", _of_point("fuel_power")),
     ResultRow("heat_to_metal_W", "Heat into the metal", "Q_m", "heat rate", _of_point("heat_to_metal")),
     ResultRow("heat_exhaust_W", "Heat with the exhaust", "Q_ex", "heat rate", _of_point("heat_exhaust")),

@@ -121,7 +121,7 @@ class Rival:
         weight = mass * G * (self.at(e.rolling_coefficient) * math.cos(slope) + math.sin(slope))
         towed = self.at(c.trailer_frontal_area) * self.at(c.trailer_drag_coefficient) * (self.at(c.trailer_mass) > 0.0)
         wheel = (weight + 0.5 * rho_dry * (self.at(e.drag_area) + towed) * v**2) * v
-        return wheel / self.at(e.driveline_efficiency) + self.at(e.accessory_power)
+        return wheel / self.at(e.driveline_efficiency) + self.at(e.accessories.base)
 
     def heat(self, T: float) -> float:
         """Heat into the coolant's metal and from other sources [W], oil as hot as the coolant."""

@@ -165,7 +165,7 @@ def _brake_power(case: Case, v: Array, wind: float, grade: Array) -> Array:
     ) * np.abs(v + wind)
     pull = (force * v + 1.05 * float(c.mass[0]) * v * np.gradient(v, STEP)) / float(c.driveline_efficiency[0])
     return np.asarray(
-        np.clip(pull, -0.05 * float(e.rated_power[0]), float(e.rated_power[0])) + float(e.accessory_power[0])
+        np.clip(pull, -0.05 * float(e.rated_power[0]), float(e.rated_power[0])) + float(e.accessories.base[0])
     )
 
 

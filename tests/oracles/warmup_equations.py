@@ -6,7 +6,7 @@ Shares the component formulas (network, films, effectiveness, engine) with the p
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 from scipy.optimize import brentq
@@ -51,6 +51,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
     table, warms_ahead = air_table(plant, drive, load), heat_ahead(plant, drive, load)
     Ta, core, heater = float(drive.ambient[0]), plant.core, plant.heater
     engaged = int(least_engagement(plant, drive.fan_mode) > 0.5)
+    motor = float(plant.engine.accessories.fan[0]) * engaged
     air = table.air
 
     def coolant(T: float) -> Fluid:
@@ -63,6 +64,8 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         row = int(drive.which[now, 0])
         one = {f.name: _row(getattr(load, f.name), row) for f in fields(Load)}
         warm_load = Load(**one)
+        turned = warm_load.brake_power + np.where(warm_load.drives_fan, motor, 0.0)
+        warm_load = replace(warm_load, brake_power=turned)
         opening = lift(plant.valve, y[WAX : WAX + 1])
 
         def flows_at(x: float) -> tuple[Fluid, Array, Array, Array]:

@@ -41,6 +41,8 @@ class Asked:
     engine_speed: np.ndarray
     ambient: np.ndarray
     altitude: np.ndarray
+    heater_air_share: np.ndarray
+    air_conditioning: np.ndarray
 
 
 def asked(**values: object) -> Asked:
@@ -55,6 +57,8 @@ def asked(**values: object) -> Asked:
         "engine_speed": np.nan,
         "ambient": 293.15,
         "altitude": 0.0,
+        "heater_air_share": 0.0,
+        "air_conditioning": -1.0,
     }
     return Asked(**{k: np.atleast_1d(np.asarray(v, dtype=float)) for k, v in {**plain, **values}.items()})
 

@@ -63,9 +63,9 @@ def test_a_gearbox_gives_under_load_and_takes_at_idle(side: str) -> None:
     assert point.coolant_out[0] < without.coolant_out[0]
     assert point.coolant_out[1] > without.coolant_out[1]
     # it balances: its loss goes to the coolant and to the air
-    box, engine = prepare(case).equipment, prepare(case).engine
+    box = prepare(case).equipment
     T_gear = point.coolant_out + point.extra_heat / box.gear_UA
-    loss = box.gear_loss * (point.brake_power - engine.accessory_power)
+    loss = box.gear_loss * (point.brake_power - point.accessory_power)
     ambient = np.array([243.15, 303.15])
     assert point.extra_heat + box.gear_to_air * (T_gear - ambient) == pytest.approx(loss, abs=1e-6)
     assert (np.abs(point.energy_residual) <= 1e-6 * point.heat_to_metal).all()

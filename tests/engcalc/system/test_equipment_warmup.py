@@ -161,7 +161,7 @@ def augmented(plant: Plant, drive: Drive) -> Any:
         dy, T = base(t, y[:-1]), y[ENGINE]
         inner = y[BLOCK] + ratio * (y[BLOCK] - Ta)
         heat = engine_heat(plant.engine, load, np.array([inner]))
-        through = max(float(np.ravel(heat.brake_power)[0] - plant.engine.accessory_power[0]), 0.0)
+        through = max(float(np.ravel(heat.brake_power - heat.accessory_power)[0]), 0.0)
         flap = min(max((float(box.stops[0]) - T) / 5.0, 0.0), 1.0)
         to_oil, to_box = UA_oil * (T - inner), UA_box * (T - y[-1])
         from_exhaust = float(box.recovery[0]) * float(np.ravel(heat.heat_exhaust)[0]) * flap

@@ -93,7 +93,7 @@ def test_the_mean_is_that_of_an_adaptive_solver_with_switching_points(side: str,
     drive = steady_drive(conditions, np.full(1, ON), 4000.0)
     cycles, y = [], start_of(drive)
     y[BLOCK] = settled_block(plant, float(conditions.ambient[0]))
-    for _ in range(3):
+    for _ in range(4):
         time, heat, ran = 0.0, 0.0, 0.0
         for mode, switches in ((1.0, OFF), (-1.0, ON)):
 

@@ -89,7 +89,9 @@ def test_an_air_conditioning_keeps_the_fan_on(drive: str) -> None:
     assert point.coolant_out[0] < off.coolant_out[0]
     assert w.coolant[-1] == pytest.approx(point.coolant_out, abs=0.1)
     unhooked = both({"fan_drive": drive, "air_conditioning_fan": "0 %"}, [{**IDLE, "air_conditioning": "on"}])[0]
-    assert unhooked.coolant_out[0] == pytest.approx(off.coolant_out[0], abs=0.01)
+    runs = unhooked.fan_speed[0] if drive == "PWM electric" else unhooked.on_share[0]
+    assert runs < 0.6  # as the coolant wants it; what drives the compressor makes heat
+    assert unhooked.coolant_out[0] > point.coolant_out[0] + 1.0
 
 
 def test_a_pwm_fan_holds_a_temperature_without_a_swing() -> None:
