@@ -108,6 +108,46 @@ def test_no_span_strikes_through_the_words_of_another(measure):
     assert min(words) > whisker
 
 
+def crossings(picture, measure):
+    """Words of a picture of rows that stand on a bar or on a point."""
+    bars = [mark.rings[0] for mark in picture.marks if isinstance(mark, Fill) and mark.tone is not Tone.GROUND]
+    areas = [(*ring.min(axis=0), *ring.max(axis=0)) for ring in bars]
+    areas += [
+        (p.x - p.radius, p.y - p.radius, p.x + p.radius, p.y + p.radius) for p in picture.marks if isinstance(p, Point)
+    ]
+    return [
+        words
+        for words, left, right, top, bottom in boxes(picture, measure)
+        for l2, t2, r2, b2 in areas
+        if left < r2 - 0.5 and l2 < right - 0.5 and top < b2 - 0.5 and t2 < bottom - 0.5
+    ]
+
+
+@pytest.mark.parametrize(("width", "size"), SIZES)
+def test_no_words_stand_on_a_bar_or_a_point_of_the_examples(examples, measure, width, size):
+    for plot in plots(examples, UnitSystem.SI):
+        if isinstance(plot, Rows):
+            assert crossings(lay_out(plot, width, size, measure), measure) == [], plot.words.title
+
+
+@pytest.mark.parametrize(("reading", "below"), [(113.0, True), (97.0, True), (66.0, True), (40.0, False)])
+def test_the_ends_of_a_range_never_stand_on_a_reading(measure, reading, below):
+    """Hot at idle, the fan still: the whisker of 113 degC ran through the "97 °C" of healthy vehicles, and the ring of
+    97 degC stood on it. Where they are clear of each other the words stay beside the bar."""
+    half = 16.0 if reading > 100.0 else 4.0
+    spans = (Span(69.0, 97.0, Tone.WORK, "69 °C", "97 °C"), Span(reading - half, reading + half, Tone.INK, thin=True))
+    plot = Rows(
+        WORDS,
+        TEMPERATURE,
+        (Row("Before, at 30 min", spans, (Dot(reading, Tone.INK, "read", Marker.RING),)), Row("After", spans[:1])),
+    )
+    picture = lay_out(plot, 480.0, 8.0, measure)
+    assert crossings(picture, measure) == []
+    bar = next(mark.rings[0] for mark in picture.marks if isinstance(mark, Fill) and mark.tone is Tone.WORK)
+    first = next(one for one in picture.lettering if one.words == "97 °C")
+    assert (first.y - 0.75 * first.size > bar[:, 1].max() - 0.5) == below
+
+
 def test_near_marks_keep_their_words_apart(measure):
     marks = tuple(Mark(at, f"mark at {at:.0f} °C", Tone.LIMIT) for at in (100.0, 102.0, 104.0, 106.0))
     plot = Rows(WORDS, TEMPERATURE, (Row("Coolant", (Span(20.0, 80.0, Tone.COOLANT),)),), marks)
