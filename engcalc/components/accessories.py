@@ -86,10 +86,15 @@ def condenser_heat(case: Sections) -> Array:
 
 
 def conditioning_share(with_condenser: bool, asked: Array, ambient: Array) -> Array:
-    """Share of its heat [-] at which the air conditioning runs; ``asked`` -1 off, 0 by the weather, 1 on."""
+    """Share of its heat [-] at which the air conditioning runs; ``asked`` -1 off, 0 by the weather, else that share."""
     span = CONDITIONING_FULL - CONDITIONING_FROM
     warm = np.clip((ambient - CONDITIONING_FROM) / span, 0.0, 1.0) * with_condenser
-    return np.asarray(np.where(asked > 0.0, 1.0, np.where(asked < 0.0, 0.0, warm)))
+    return np.asarray(np.where(asked > 0.0, asked, np.where(asked < 0.0, 0.0, warm)))
+
+
+def held_conditioning(share: Array) -> Array:
+    """What to ask for, so that the air conditioning runs at a share of its heat [-] in any weather."""
+    return np.where(share > 0.0, share, -1.0)
 
 
 def accessory_power(fitted: PreparedAccessories, asked: Accessories) -> Array:

@@ -13,6 +13,7 @@ from engcalc.case.case import Case, frozen_array, with_values
 from engcalc.case.declare import Basis
 from engcalc.case.records import Duty
 from engcalc.case.whole import check_whole, derive
+from engcalc.components.accessories import conditioning_share, has_condenser, held_conditioning
 from engcalc.components.pressure_cap import boiling
 from engcalc.errors import Cancelled, InputFault
 from engcalc.properties.air import pressure_at_altitude
@@ -60,8 +61,13 @@ def solve_duties(case: Case, members: int = 1) -> OperatingPoint:
     return solve(*every_duty(case, members))
 
 
-def every_duty(case: Case, members: int = 1, of: Sequence[int] | None = None) -> tuple[Plant, Conditions]:
-    """What :func:`solve_duties` solves, or the same of some of the duties."""
+def every_duty(
+    case: Case, members: int = 1, of: Sequence[int] | None = None, conditioning: Array | None = None
+) -> tuple[Plant, Conditions]:
+    """What :func:`solve_duties` solves, or the same of some of the duties.
+
+    ``conditioning`` has for each duty of the case what is asked of its air conditioning, in place of the duty's word.
+    """
     chosen = range(len(case.duties)) if of is None else of
     parts = [conditions_of((case.duties[i],)) for i in chosen]
     conditions = Conditions(
@@ -70,7 +76,15 @@ def every_duty(case: Case, members: int = 1, of: Sequence[int] | None = None) ->
             for f in fields(Conditions)
         }
     )
+    if conditioning is not None:
+        conditions = conditions.replace(air_conditioning=np.repeat(conditioning[list(chosen)], members))
     return prepare(_tiled(case, len(parts))), conditions
+
+
+def conditioning_of(case: Case) -> Array:
+    """What keeps the air conditioning of each duty as it runs now [-], whatever the weather is changed to."""
+    asked = conditions_of(case.duties)
+    return held_conditioning(conditioning_share(has_condenser(case), asked.air_conditioning, asked.ambient))
 
 
 def _tiled(node: Any, times: int) -> Any:
@@ -153,19 +167,20 @@ class Unboiled:
     beyond: NDArray[np.bool_]  # does not settle under ``PRESSED`` either: the margin is smaller than shown
 
 
-def unboiled(case: Case, of: Sequence[int], members: int = 1) -> Unboiled:
+def unboiled(case: Case, of: Sequence[int], members: int = 1, conditioning: Array | None = None) -> Unboiled:
     """How hot some duties of an ensemble get, or would if they did not boil: the cap's pressure is raised.
 
     A duty that boils has no steady state, and how far it is from holding could not be told. Where nothing boils this
     is the operating point, or the peak over the duty's time. Member m of ``of[k]`` stands at k * members + m.
+    ``conditioning`` as in :func:`every_duty`.
     """
-    plant, conditions = every_duty(case, members, of)
+    plant, conditions = every_duty(case, members, of, conditioning)
     point = solve(pressed(plant, conditions), conditions)
     n = point.status.shape
     boil = np.broadcast_to(boiling(plant.cap, conditions.altitude), n)
     own = [np.broadcast_to(coolant_limit(case, case.duties[i]), (members,)) for i in of]
     out, peak, beyond = point.coolant_out.copy(), point.peak, ~point.solved
-    places, found = _unboiled_in_time(case, of, members)
+    places, found = _unboiled_in_time(case, of, members, conditioning)
     if found is not None:
         out[places], peak[places], beyond[places] = found.peak, found.peak, found.boiled
     limit = np.minimum(np.concatenate(own), boil)
@@ -178,13 +193,15 @@ def pressed(plant: Plant, conditions: Conditions) -> Plant:
     return replace(plant, cap=replace(plant.cap, gauge_pressure=np.maximum(plant.cap.gauge_pressure, gauge)))
 
 
-def _unboiled_in_time(case: Case, of: Sequence[int], members: int) -> tuple[NDArray[np.int64], Timed | None]:
+def _unboiled_in_time(
+    case: Case, of: Sequence[int], members: int, conditioning: Array | None
+) -> tuple[NDArray[np.int64], Timed | None]:
     """The duties with a duration, and the places of their members among those of ``of``."""
     targets = [k for k, i in enumerate(of) if case.duties[i].duration is not None]
     places = np.array([k * members + m for k in targets for m in range(members)], np.int64)
     if not targets:
         return places, None
-    _, everything = every_duty(case, members)
+    _, everything = every_duty(case, members, conditioning=conditioning)
 
     def plant_at(which: NDArray[np.int64]) -> Plant:
         some = Conditions(**{f.name: getattr(everything, f.name)[which] for f in fields(Conditions)})

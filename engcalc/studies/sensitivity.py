@@ -3,6 +3,7 @@
 Each numeric input is moved to either side and the whole solved again, two members for each input, all in one ensemble
 (central differences). By how much it is moved depends on what it is (:class:`ChangeStep`).
 Where the catalogue or the other dimensions allow one side only, that side alone counts.
+The air conditioning runs throughout as it does now: the air outside is moved, and no switch.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from engcalc.studies.members import (
     Stop,
     Unboiled,
     chunks,
+    conditioning_of,
     faults_of,
     member,
     solve_duty,
@@ -112,11 +114,11 @@ def sensitivity(case: Case, duty_index: int, *, progress: Progress = None, cance
     ``case`` has one member. Raises Cancelled.
     """
     moves, held = _moves(case, duty_index)
-    found = [
-        s
-        for which in chunks(len(moves), progress, cancelled, 250)
-        for s in _changes(moves[which], _tried(_ensemble(case, moves[which]), duty_index, 2 * len(moves[which])))
-    ]
+    conditioning = conditioning_of(case)
+    found: list[Sensitivity] = []
+    for which in chunks(len(moves), progress, cancelled, 250):
+        some = moves[which]
+        found += _changes(some, unboiled(_ensemble(case, some), (duty_index,), 2 * len(some), conditioning))
     now = solve_duty(case, duty_index)
     ranked = tuple(sorted(found, key=lambda s: (-abs(s.change), s.path)))
     return Sensitivities(
@@ -191,11 +193,6 @@ def _step(declared: Input, value: float) -> tuple[ChangeStep, float]:
 def _ensemble(case: Case, moves: list[_Move]) -> Case:
     """Two members for each move, its low side and its high side; all else as it is."""
     return stacked([varied(case, {m.path: np.array([side])}) for m in moves for side in (m.low, m.high)])
-
-
-def _tried(case: Case, duty_index: int, members: int) -> Unboiled:
-    """How hot the members get, or would if they did not boil."""
-    return unboiled(case, (duty_index,), members)
 
 
 def _possible(case: Case, path: str, value: float) -> bool:

@@ -65,7 +65,7 @@ class Drive:
     heater_air_share: Array  # -
     coolant_heater: Array  # -, share of its power at which a heater in the coolant circuit is run
     fan_mode: float  # -1 held off, 0 as its control wants, +1 held on
-    air_conditioning: Array  # -1 off, 0 by the weather, 1 on
+    air_conditioning: Array  # -1 off, 0 by the weather, else the share of its heat at which it runs
     ambient: Array  # K
     altitude: Array  # m
     relative_humidity: Array  # -

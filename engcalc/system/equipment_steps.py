@@ -98,7 +98,8 @@ class EquipmentSteps(StepNumbers):
     def _load_in(self, k: int, end: int, feed: Array) -> Load:
         """What the engine is asked for in the steps from ``k`` to ``end``, (steps, rows of a step, members)."""
         rows = self.drive.which[k:end]
-        tables = {name: getattr(self.load, name) for name in ("engine_speed", "brake_power", "fuel_flow", "idles")}
+        names = ("engine_speed", "brake_power", "fuel_flow", "idles", "accessory_power", "drives_fan")
+        tables = {name: getattr(self.load, name) for name in names}
         load = replace(self.load, **{name: t[rows] if len(t) > 1 else t for name, t in tables.items()})
         return idling_at(self.plant.engine, load, feed)
 

@@ -67,7 +67,7 @@ class Conditions:
     air_velocity: Array
     valve_held: Array
     coolant_heater: Array  # -, share of its power at which a heater in the coolant circuit is run
-    air_conditioning: Array  # -1 off, 0 by the weather, 1 on
+    air_conditioning: Array  # -1 off, 0 by the weather, else the share of its heat at which it runs
 
     @property
     def count(self) -> int:

@@ -79,7 +79,7 @@ def prepare_upstream(case: Sections) -> Upstream:
 
 
 def air_conditioning(upstream: Upstream, asked: Array, ambient: Array) -> Array:
-    """Share of its heat [-] at which the air conditioning runs; ``asked`` -1 off, 0 by the weather, 1 on."""
+    """Share of its heat [-] at which the air conditioning runs; ``asked`` -1 off, 0 by the weather, else that share."""
     return conditioning_share(upstream.has_condenser, asked, ambient)
 
 

@@ -75,7 +75,7 @@ def _ends_meet(sheet: PictureSheet, row: Row, place: Places) -> bool:
 
 
 def _sides(sheet: PictureSheet, plot: Rows, labels: Sequence[Sequence[str]]) -> tuple[float, float]:
-    """The sides of the box of the bars, narrowed until the words at their ends fit beside the labels and in the sheet."""
+    """The sides of the box of the bars, narrowed until the words at their ends fit between labels and margin."""
     left = sheet.widest([line for lines in labels for line in lines]) + 1.5 * sheet.pad
     right = sheet.width - last_tick_room(sheet, plot.x)
     low, high = left, right

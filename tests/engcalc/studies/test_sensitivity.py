@@ -11,6 +11,9 @@ from engcalc.case.resolve import read_value
 from engcalc.errors import Cancelled
 from engcalc.studies.members import solve_duty
 from engcalc.studies.sensitivity import ChangeStep, numeric_inputs, sensitivity
+from engcalc.system.operating_point import solve
+from engcalc.system.plant import prepare
+from engcalc.system.state import conditions_of
 
 CLIMB = 5
 
@@ -40,12 +43,37 @@ def test_a_change_is_the_difference_of_two_cases_with_those_values_typed(
 ):
     read = (cases.read(towing_text.with_value(path, typed)) for typed in (low, high))
     typed = (replace(case, flows_with=towing.radiator) for case in read)
-    cold, hot = (solve_duty(case, CLIMB).coolant_out[0] for case in typed)
+    # at 18 degC the air conditioning runs at 0.3 of its heat, and goes on doing so
+    cold, hot = (
+        solve(
+            prepare(case), conditions_of((case.duties[CLIMB],)).replace(air_conditioning=np.full(1, 0.3))
+        ).coolant_out[0]
+        for case in typed
+    )
     found = by_path(of_the_climb, path)
     assert found.change == pytest.approx(hot - cold, abs=1e-5)
     assert (found.low, found.high) == pytest.approx((read_value(path, low)[0], read_value(path, high)[0]))
     assert found.solved
     assert not found.one_sided
+
+
+@pytest.mark.parametrize(("ambient", "as_now"), [("13 degC", "off"), ("15 degC", "off"), ("27 degC", "on")])
+def test_the_air_outside_is_moved_and_no_switch(cases, ambient, as_now):
+    """An air conditioning that the weather switches, 15 to 25 degC, stays as it is. From 12.5 to 17.5 degC it would
+    have come on in between: its fan and its compressor would have counted as what the air does."""
+
+    def found(word):
+        case = cases(
+            "family car",
+            duties=[
+                {"ambient": ambient, "air_conditioning": word, "vehicle_speed": "60 km/h", "grade": "9 %", "fan": "on"}
+            ],
+            airflow__upstream=[{"kind": "condenser", "heat": "6 kW"}],
+            thermostat__kind="none",
+        )
+        return by_path(sensitivity(case, 0), "duties[0].ambient")
+
+    assert found("weather").change == pytest.approx(found(as_now).change, abs=1e-9)
 
 
 def test_they_are_ranked_by_size(of_the_climb):
