@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from reports.plots.describe import Dot, Row, Rows, Tone
 from reports.plots.layout.axes import draw_x_axis, draw_x_marks, last_tick_room, marks_room
-from reports.plots.layout.sheet import Anchor, Box, Places, PictureSheet, along, apart
+from reports.plots.layout.sheet import Anchor, Box, PictureSheet, Places, along, apart
 
 LABEL_SHARE = 0.34  # of the width, for the labels at most
 BAR = 0.95  # of the type size, the height of a bar

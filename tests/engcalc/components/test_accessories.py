@@ -72,7 +72,7 @@ def test_a_fan_of_stated_power_burns_what_its_current_takes() -> None:
 
 
 def test_a_fan_of_unknown_power_takes_what_its_air_needs() -> None:
-    """230 Pa and 2,700 m3/h: 66 W of air at best, by 40 %. Radiator fans of cars take 100 to 850 W (the input's help)."""
+    """230 Pa and 2,700 m3/h: 66 W of air at best, by 40 %. Radiator fans of cars take 100 to 850 W."""
     power = electric_power(prepare_fan(case_of([{}])))[0]
     assert power == pytest.approx(2.0 / 27.0**0.5 * 230.0 * 0.75 / 0.40, rel=1e-6)
     assert 100.0 < power < 850.0
