@@ -9,11 +9,26 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from engcalc.diagnosis.conclusion import Conclusion, GroundCode, Rank, VehicleState, conclude, measured_warm_ups
+from engcalc.diagnosis.conclusion import (
+    AFTER,
+    BEFORE,
+    Conclusion,
+    GroundCode,
+    Rank,
+    VehicleState,
+    conclude,
+    measured_warm_ups,
+)
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
-from engcalc.words.conclusion_words import CAPACITY_QUESTION, because_sentences, conclusion_label, next_step_of
+from engcalc.words.conclusion_words import (
+    CAPACITY_QUESTION,
+    NextStepWords,
+    because_sentences,
+    conclusion_label,
+    next_step_of,
+)
 from engcalc.words.finding_sentences import finding_sentence, reading_sentence
 from engcalc.words.reasons import deciding, duty_sentence, freezing_sentence_of, tightest, verdict_label
 from engcalc.words.warmup_words import warm_up_told
@@ -126,6 +141,13 @@ def says_what_is_next(found: Conclusion) -> bool:
     open_codes = (GroundCode.COMPLAINT_OPEN, GroundCode.NOT_SEEN_AGAIN, GroundCode.NOTHING_READ, GroundCode.WARM_ENGINE)
     unasked = found.state is VehicleState.NOTHING_TO_JUDGE and not found.asked
     return found.outranks or unasked or found.lead.code in open_codes
+
+
+def comes_before_odds(check: Check, record: str) -> NextStepWords | None:
+    """The next step that no odds may push aside: where a danger or a fault was found in the record that they judge."""
+    found = conclude(check)
+    judged = AFTER if found.repaired else BEFORE
+    return next_step_of(found) if found.outranks and record == judged else None
 
 
 def capacity_stands_beside(found: Conclusion) -> bool:

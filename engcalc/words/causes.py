@@ -23,7 +23,7 @@ from engcalc.diagnosis.diagnosis import (
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.numbers import difference, odds_words, share, signed_difference, temperature
+from engcalc.words.numbers import chance, difference, share, signed_difference, temperature
 
 CAUSES: Mapping[str, str] = {
     leaf.key: leaf.input.label[:1].lower() + leaf.input.label[1:]
@@ -187,9 +187,22 @@ def cause_label(key: str) -> str:
     return label[0].upper() + label[1:]
 
 
-def cause_summary(cause: CauseOdds, system: UnitSystem = UnitSystem.SI) -> str:
-    """A cause with its odds and how bad it would be."""
-    parts = [f"{cause_label(cause.fault)}: {odds_words(cause.probability)}."]
+def rank_words(p: float, leads: bool) -> str:
+    """How likely a cause is beside the others, and its odds: the leader is never called unlikely."""
+    if leads:
+        rank = "most likely" if p >= CLEAR else "first among several, nothing is clear yet"
+    else:
+        rank = next(word for least, word in _RANKS if p >= least)
+    return f"{rank}, {chance(p)}"
+
+
+CLEAR = 0.4  # probability from which the likeliest cause is put forward; below it nothing is clear yet
+_RANKS = ((0.2, "possible"), (0.075, "less likely"), (0.0, "unlikely"))
+
+
+def cause_summary(cause: CauseOdds, system: UnitSystem = UnitSystem.SI, *, leads: bool = False) -> str:
+    """A cause with its odds and how bad it would be. ``leads``: no other is likelier."""
+    parts = [f"{cause_label(cause.fault)}: {rank_words(cause.probability, leads)}."]
     parts += [severity_words(s, system) for s in cause.severity]
     parts += [NOTES[key] for key in cause.fault.split("+") if key in NOTES]
     return " ".join(parts)
@@ -206,14 +219,19 @@ EARLY_NAMED = 0.1  # probability from which a cause is named in early odds: what
 def early_sentences(odds: EarlyOdds) -> list[str]:
     """The leading causes as they stand before the end, and what is left for all others together."""
     named = [pair for pair in odds.causes if pair[1] >= EARLY_NAMED] or [odds.causes[0]]
-    said = [f"{cause_label(fault)}: {odds_words(p)}." for fault, p in named]
+    said = [f"{cause_label(fault)}: {rank_words(p, i == 0)}." for i, (fault, p) in enumerate(named)]
     rest, others = 1.0 - sum(p for _, p in named), len(odds.causes) - len(named)
-    return [*said, f"Any of the {others} others: {odds_words(rest)}."] if others else said
+    return [*said, all_others(others, rest)] if others else said
 
 
 def early_line(odds: EarlyOdds) -> str:
     """Early odds on one line, for the command line."""
     return f"{odds.stage}: {' '.join(early_sentences(odds))}"
+
+
+def all_others(count: int, p: float) -> str:
+    """What is left for the causes that are not named, together."""
+    return f"The {count} other causes together: {chance(p)}." if count > 1 else f"The one other cause: {chance(p)}."
 
 
 MOST_ALIKE = 4  # causes of a group that are named; the list of odds names them all
@@ -240,8 +258,8 @@ def alike_words(group: Group) -> str:
 
 def group_sentence(group: Group) -> str:
     """Causes that cannot be told apart, how likely one of them is, and what would split them."""
-    sure = odds_words(group.probability)
-    text = f"These readings cannot tell apart: {alike_words(group)}. That it is one of them is {sure}."
+    sure = chance(group.probability)
+    text = f"These readings cannot tell apart: {alike_words(group)}. The odds that it is one of them are {sure}."
     if group.split_by is None:
         return text
     title = CHECKS[group.split_by].title

@@ -6,12 +6,14 @@ stand as one group with theirs.
 
 from __future__ import annotations
 
-from engcalc.diagnosis.diagnosis import SEEN, Diagnosis, EvidenceWeight, Group
+from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group
 from engcalc.units import UnitSystem
 from engcalc.words.causes import (
     CHECKS,
+    CLEAR,
     UNPROVEN,
     alike_words,
+    all_others,
     cause_label,
     cause_summary,
     check_cautions,
@@ -23,11 +25,12 @@ from engcalc.words.causes import (
     leaning,
     reason_words,
 )
-from engcalc.words.numbers import capital, odds_words
+from engcalc.words.conclusion_words import NextStepWords
+from engcalc.words.numbers import capital, chance
 from engcalc.words.warmup_words import TITLES
 
 NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
-CLEAR = 0.4  # probability from which the likeliest cause is put forward; below it nothing is clear yet
+MOST_NAMED = 5  # causes that are named at most; the rest count together
 LIKELY = 0.8  # probability from which it leads alone, whatever else the readings alone would not tell from it
 NOT_ENOUGH = "The computation did not settle well enough to rely on these odds: more readings would help."
 EVIDENCE_HEAD = ("Evidence", "Read", "Healthy vehicle", "Likeliest cause", "Speaks")
@@ -39,11 +42,10 @@ def customer_lines(found: Diagnosis) -> tuple[str, ...]:
     """For the customer: what is wrong and how sure, what else it may be, what would settle it; the first one leads."""
     if not found.enough:
         return ("What is behind it cannot be said yet: more readings are needed.", *_next(found))
-    clear = found.best.probability >= LIKELY
-    group = None if clear else next((g for g in found.groups if found.best.fault in g.faults), None)
+    group = next((g for g in told_groups(found) if found.best.fault in g.faults), None)
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
-    also = [f"Else: {lowered(cause_label(c.fault))} ({odds_words(c.probability)})." for c in others]
+    also = [f"Else: {lowered(cause_label(c.fault))} ({chance(c.probability)})." for c in others]
     return (_lead(found, group), *also, *_next(found))
 
 
@@ -54,8 +56,9 @@ def _lead(found: Diagnosis, group: Group | None) -> str:
         if group is None
         else f"one of these, which the readings cannot tell apart: {alike_words(group)}"
     )
-    said = capital(f"{odds_words(p)}: {what}.")
-    return said if p >= CLEAR else f"It is not clear yet what is wrong. {said}"
+    if p >= CLEAR:
+        return f"Most likely, {chance(p)}: {what}."
+    return f"It is not clear yet what is wrong. First among several, {chance(p)}: {what}."
 
 
 def _next(found: Diagnosis) -> tuple[str, ...]:
@@ -72,11 +75,22 @@ def lowered(text: str) -> str:
 
 def odds_lines(found: Diagnosis, system: UnitSystem) -> list[str]:
     """The causes worth naming, the likeliest first, and what is left for all others together."""
-    named = [c for c in found.causes if c.probability >= NAMED] or [found.best]
+    named = named_causes(found)
     rest = 1.0 - sum(c.probability for c in named)
     others = len(found.causes) - len(named)
-    said = [cause_summary(c, system) for c in named]
-    return [*said, f"Any of the {others} others: {odds_words(rest)}."] if others else said
+    said = [cause_summary(c, system, leads=c is found.best) for c in named]
+    return [*said, all_others(others, rest)] if others else said
+
+
+def named_causes(found: Diagnosis) -> list[CauseOdds]:
+    """The causes that are worth a line of their own, the likeliest first."""
+    return [c for c in found.causes if c.probability >= NAMED][:MOST_NAMED] or [found.best]
+
+
+def told_groups(found: Diagnosis) -> list[Group]:
+    """Causes that the readings cannot tell apart, where that is worth a word: not of a leader that leads alone."""
+    alone = found.best.fault if found.best.probability >= LIKELY else ""
+    return [group for group in found.groups if alone not in group.faults and group.probability >= NAMED]
 
 
 def evidence_row(item: EvidenceWeight, best: str, system: UnitSystem) -> tuple[str, ...]:
@@ -106,19 +120,24 @@ def leans(item: EvidenceWeight, best: str) -> str:
 def rates_words(found: Diagnosis) -> str:
     """What the odds were before any reading."""
     first = sorted(found.base_rates.rates.items(), key=lambda pair: -pair[1])[:3]
-    listed = "; ".join(f"{lowered(cause_label(fault.value))}, {odds_words(rate)}" for fault, rate in first)
+    listed = "; ".join(f"{lowered(cause_label(fault.value))}, {chance(rate)}" for fault, rate in first)
     return f"Before any reading, by the reason for the visit ({reason_words(found)}): {listed}. {UNPROVEN}"
 
 
-def diagnosis_lines(found: Diagnosis, system: UnitSystem = UnitSystem.SI) -> list[str]:
-    """The whole answer as plain text."""
+def diagnosis_lines(
+    found: Diagnosis, system: UnitSystem = UnitSystem.SI, first: NextStepWords | None = None
+) -> list[str]:
+    """The whole answer as plain text. ``first`` is what a danger or a fault that was found asks for before any odds."""
     lines = [f"{TITLES[found.record]}:", *([] if found.enough else [NOT_ENOUGH]), *odds_lines(found, system)]
-    lines += [group_sentence(g) for g in found.groups]
+    lines += [group_sentence(g) for g in told_groups(found)]
     lines += ["", "What carries it:"]
     lines += [f"- {evidence_sentence(e, found.best.fault, system)}" for e in found.evidence]
     lines += [f"- Not used: {text}." for text in found.unused]
+    if first is not None:
+        lines += ["", f"Next: {first.text}", *(f"  Caution: {text}" for text in first.caution_texts)]
     if found.next_check is not None:
-        lines += ["", f"Next check: {check_sentence(found.next_check)}"]
+        head = "Next check" if first is None else "After that, by the odds"
+        lines += ["", f"{head}: {check_sentence(found.next_check)}"]
         lines += [f"  Caution: {text}" for text in check_cautions(found.next_check.key, found.case)]
         lines += [f"then: {CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in found.next_checks[1 : 1 + NEXT]]
     return [*lines, "", rates_words(found)]

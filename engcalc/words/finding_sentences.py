@@ -18,7 +18,7 @@ from engcalc.words.input_words import (
     power_limited,
     rated_point_doubted,
 )
-from engcalc.words.numbers import capital, minutes, odds_words, share, span, temperature
+from engcalc.words.numbers import capital, chance, minutes, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 from engcalc.words.told import Told
 from engcalc.words.warmup_words import freezing_sentence, warm_up_told
@@ -117,13 +117,13 @@ def _margin_small(t: Told) -> str:
 def _odds_small(t: Told) -> str:
     return (
         f"{t.name}: it holds by the entered numbers, but their uncertainty leaves the odds of holding at "
-        f"{odds_words(t.number('probability'))}; {share(t.number('confidence'))} is wanted."
+        f"{chance(t.number('probability'))}; {share(t.number('confidence'))} is wanted."
     )
 
 
 def _holds(t: Told) -> str:
     p = t.finding.numbers.get("probability")
-    return f"{t.name}: it holds its limit." if p is None else f"{t.name}: odds of holding the limit: {odds_words(p)}."
+    return f"{t.name}: it holds its limit." if p is None else f"{t.name}: chance of holding the limit: {chance(p)}."
 
 
 _HELPS: Mapping[str, str] = {

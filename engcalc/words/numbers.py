@@ -61,22 +61,22 @@ def minutes(seconds: float) -> str:
     return f"{plain_number(seconds / 60.0, 2)} min" if seconds >= 60.0 else f"{_whole(seconds)} s"
 
 
-def odds_words(p: float) -> str:
-    """A probability in words with the nearest 5 %.
+def chance(p: float) -> str:
+    """A probability as people count it, in tenths; towards the ends in twentieths.
 
-    >>> odds_words(0.84)
-    'very likely, about 85 %'
+    >>> chance(0.84)
+    'about 8 in 10'
+    >>> chance(0.99)
+    'over 19 in 20'
     """
-    nearest = 5 * round(20.0 * min(max(p, 0.0), 1.0))
-    if nearest >= 100:
-        return "very likely, over 95 %"
-    if nearest <= 0:
-        return "very unlikely, under 5 %"
-    word = next(word for least, word in _WORDS if nearest >= least)
-    return f"{word}, about {nearest} %"
-
-
-_WORDS = ((80, "very likely"), (60, "likely"), (40, "about even"), (20, "unlikely"), (0, "very unlikely"))
+    if p >= 0.975:
+        return "over 19 in 20"
+    if p < 0.025:
+        return "under 1 in 20"
+    tenths = round(10.0 * p)
+    if 0.075 <= p < 0.925:
+        return f"about {max(tenths, 1)} in 10"
+    return "about 19 in 20" if p > 0.5 else "about 1 in 20"
 
 
 def _whole(value: float) -> str:

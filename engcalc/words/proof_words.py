@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from engcalc.diagnosis.before_after import HEALTHY_OPENING, BeforeAfter, BeforeAfterChange, Half, Proof
 from engcalc.units import UnitSystem
-from engcalc.words.numbers import difference, minutes, odds_words, share, small_share, temperature
+from engcalc.words.numbers import chance, difference, minutes, share, small_share, temperature
 
 _ENDS: Mapping[Proof, str] = {
     Proof.REPAIRED: "now it warms up as a healthy vehicle does.",
@@ -52,7 +52,7 @@ def _change(c: BeforeAfterChange, system: UnitSystem) -> tuple[str, ...]:
 def _opening(found: BeforeAfter) -> str:
     return (
         f"One vehicle explains both records if the shut thermostat let pass {_passes(found.before)} before and "
-        f"{_passes(found.after)} after; that it was more before than after is {odds_words(found.odds)}."
+        f"{_passes(found.after)} after; the odds that it was more before than after are {chance(found.odds)}."
     )
 
 

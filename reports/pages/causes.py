@@ -8,6 +8,7 @@ from engcalc.case.case import Case
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.diagnosis.whole_check import BEFORE
 from engcalc.vehicle.run import records
+from engcalc.words.answer import comes_before_odds
 from engcalc.words.causes import CHECKS, cause_label, check_cautions, check_sentence, group_sentence
 from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
@@ -19,8 +20,10 @@ from engcalc.words.causes_told import (
     lowered,
     odds_lines,
     rates_words,
+    told_groups,
 )
-from engcalc.words.numbers import capital, odds_words
+from engcalc.words.conclusion_words import NextStepWords
+from engcalc.words.numbers import capital, chance
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Order
 from reports.layout import HeadedTable, bullets, grid, heading, para, subheading
@@ -55,7 +58,7 @@ def causes_pages(order: Order, width: float) -> list[Flowable]:
         ),
         *([] if found.enough else [para(NOT_ENOUGH)]),
         *bullets(odds_lines(found, order.system)),
-        *bullets([group_sentence(group) for group in found.groups]),
+        *bullets([group_sentence(group) for group in told_groups(found)]),
         *(
             [
                 subheading("What carries it"),
@@ -67,19 +70,23 @@ def causes_pages(order: Order, width: float) -> list[Flowable]:
         ),
         *bullets([f"Not used: {text}." for text in found.unused]),
         *figure(curves_chart(found, record, order.system), width),
-        *_checks(found.next_checks, found.case),
+        *_checks(found.next_checks, found.case, comes_before_odds(order.check, found.record)),
         *_rates(order, width),
     ]
 
 
-def _checks(checks: tuple[CheckValue, ...], case: Case) -> list[Flowable]:
-    """The next check with its cautions, and those after it by name."""
+def _checks(checks: tuple[CheckValue, ...], case: Case, urgent: NextStepWords | None) -> list[Flowable]:
+    """What a danger or a found fault asks for first; then the next check with its cautions, and those after it."""
+    before = (
+        [] if urgent is None else [subheading("What comes first"), para(urgent.text), *bullets(urgent.caution_texts)]
+    )
     if not checks:
-        return []
+        return before
     first, *after = checks
     then = "; ".join(f"{CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in after[:NEXT])
     return [
-        subheading("The next check"),
+        *before,
+        subheading("The next check" if urgent is None else "The next check after that"),
         para(check_sentence(first)),
         *bullets(check_cautions(first.key, case)),
         *([para(f"After it: {then}.")] if then else []),
@@ -97,7 +104,7 @@ def _rates(order: Order, width: float) -> list[Flowable]:
         for c in found.causes
         if c.fault in rates and (c.probability >= NAMED or rates[c.fault] >= NAMED)
     }
-    rows = [(capital(cause_label(fault)), odds_words(rates[fault]), odds_words(p)) for fault, p in named.items()]
+    rows = [(capital(cause_label(fault)), chance(rates[fault]), chance(p)) for fault, p in named.items()]
     return [
         subheading("Before and after the readings"),
         para(rates_words(found)),

@@ -19,7 +19,7 @@ from engcalc.system.state import Status
 from engcalc.units import Array, UnitSystem, plain_number
 from engcalc.verdict import FindingCode
 from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
-from engcalc.words.numbers import capital, heat, odds_words, share
+from engcalc.words.numbers import capital, chance, heat, share
 from engcalc.words.reasons import deciding, duty_sentence, verdict_label
 from engcalc.words.results import RESULTS, ResultRow
 from engcalc.words.sizing_words import cycle_sentences
@@ -168,7 +168,7 @@ def _odds(order: Order, width: float) -> list[Flowable]:
             duty.name,
             quantity(duty.spread_low, "temperature", order.system),
             quantity(duty.spread_high, "temperature", order.system),
-            odds_words(duty.holds_probability),
+            chance(duty.holds_probability),
         ]
         for duty in order.check.duties
         if duty.holds_probability is not None and duty.status is Status.SOLVED

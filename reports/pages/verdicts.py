@@ -8,7 +8,7 @@ from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState, concl
 from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import speaks_for_the_class
-from engcalc.words.numbers import odds_words
+from engcalc.words.numbers import chance
 from engcalc.words.reasons import deciding
 
 INK_OF: dict[Verdict | None, Color] = {
@@ -56,8 +56,8 @@ def how_sure(check: Check) -> str:
         return ""
     holds = duty.holds_probability
     if check.verdict is Verdict.UNDERSIZED:
-        return f"That it runs too hot in this duty ({duty.name}) is {odds_words(1.0 - holds)}."
-    return f"That it stays within its limit in the hardest duty ({duty.name}) is {odds_words(holds)}."
+        return f"The odds that it runs too hot in this duty ({duty.name}) are {chance(1.0 - holds)}."
+    return f"The odds that it stays within its limit in the hardest duty ({duty.name}) are {chance(holds)}."
 
 
 def _by_chance(check: Check) -> str:
@@ -66,6 +66,6 @@ def _by_chance(check: Check) -> str:
     low = [reading for reading in every if reading.verdict is Verdict.OVERCOOLING]
     if not low:
         return ""
-    chance = min(reading.chance_if_healthy for reading in low)
+    probability = min(reading.chance_if_healthy for reading in low)
     so_low = "so low" if any(reading in check.readings for reading in low) else "as low as before the repair"
-    return f"That a healthy vehicle of this kind would read {so_low} by chance is {odds_words(chance)}."
+    return f"The odds that a healthy vehicle of this kind reads {so_low} by chance are {chance(probability)}."

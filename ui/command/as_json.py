@@ -6,6 +6,7 @@ Keys end in their SI unit or in ``_degC``. What has no number is null: nothing h
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -31,7 +32,7 @@ def check_json(check: Check, system: UnitSystem = UnitSystem.SI) -> dict[str, An
     found = conclude(check)
     return {
         "verdict": _verdict(check, found),
-        "conclusion": _conclusion(check, found, system),
+        "conclusion": conclusion_json(check, system),
         "capacity": {"verdict": found.capacity},
         "reasons": [{"code": r.code, "severity": r.severity.value, "text": r.text} for r in reasons(check, system)],
         "duties": [_duty(duty, system) for duty in check.duties],
@@ -55,8 +56,12 @@ def _verdict(check: Check, found: Conclusion) -> str | None:
     return check.verdict if found.asked else None
 
 
-def _conclusion(check: Check, found: Conclusion, system: UnitSystem) -> dict[str, Any]:
-    """What is said of the vehicle in front of us. A text in ``because`` may be that of several grounds' one reading."""
+def conclusion_json(check: Check, system: UnitSystem, causes: Sequence[str] = ()) -> dict[str, Any]:
+    """What is said of the vehicle in front of us. A text in ``because`` may be that of several grounds' one reading.
+
+    ``causes`` are the keys of the leading causes, the likeliest first, where odds were computed.
+    """
+    found = conclude(check)
     step = next_step_of(found)
     return {
         "state": found.state,
@@ -64,6 +69,7 @@ def _conclusion(check: Check, found: Conclusion, system: UnitSystem) -> dict[str
         "label": check_label(check),
         "grounds": [ground.code.value for ground in found.because],
         "because": list(carrying(check, system)),
+        "causes": list(causes),
         "next_check": None
         if step is None or found.next_step is None
         else {"what": found.next_step.value, "text": step.text, "cautions": list(step.caution_texts)},

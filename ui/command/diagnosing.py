@@ -26,8 +26,11 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
     from engcalc.case.case import with_values
     from engcalc.diagnosis.diagnosis import diagnose
+    from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import read_logs
-    from engcalc.words.causes_told import diagnosis_lines
+    from engcalc.words.answer import comes_before_odds, headline
+    from engcalc.words.causes_told import diagnosis_lines, named_causes
+    from ui.command.as_json import conclusion_json
 
     if options.reason is not None:
         case = with_values(case, {"job.reason": options.reason})
@@ -42,7 +45,14 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         progress=None if options.json else _tell,
         early=_tell_early,
     )
-    return diagnosis_json(found, system), diagnosis_lines(found, system)
+    checked = check_with_records(case, logs, members=0).check
+    first = comes_before_odds(checked, found.record)
+    answer = diagnosis_json(found, system)
+    answer["conclusion"] = conclusion_json(checked, system, [cause.fault for cause in named_causes(found)])
+    if first is not None:
+        answer["next_check"] = answer["conclusion"]["next_check"]
+    said = [headline(checked, system), ""] if first is not None else []
+    return answer, [*said, *diagnosis_lines(found, system, first)]
 
 
 def _rates(given: list[str] | None) -> Mapping[str, float] | None:
@@ -100,7 +110,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> dict[str, Any]:
                 "fault": c.fault,
                 "probability": c.probability,
                 "severity": [_severity(s) for s in c.severity],
-                "summary": cause_summary(c, system),
+                "summary": cause_summary(c, system, leads=c is found.best),
                 "error": c.error,
                 "effective_samples": c.effective,
             }

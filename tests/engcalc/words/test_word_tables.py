@@ -20,7 +20,7 @@ from engcalc.units import KINDS, UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.cautions import ALL, CAUTIONS, Situation
 from engcalc.words.glossary import RESULT_WORDS, TERMS
-from engcalc.words.numbers import difference, heat, minutes, odds_words, share, span, temperature
+from engcalc.words.numbers import chance, difference, heat, minutes, share, span, temperature
 from engcalc.words.results import BY_KEY, RESULTS
 
 
@@ -34,18 +34,23 @@ def track() -> Check:
 @pytest.mark.parametrize(
     ("p", "words"),
     [
-        (0.84, "very likely, about 85 %"),
-        (1.0, "very likely, over 95 %"),
-        (0.96, "very likely, about 95 %"),
-        (0.62, "likely, about 60 %"),
-        (0.5, "about even, about 50 %"),
-        (0.27, "unlikely, about 25 %"),
-        (0.06, "very unlikely, about 5 %"),
-        (0.0, "very unlikely, under 5 %"),
+        (1.0, "over 19 in 20"),
+        (0.975, "over 19 in 20"),
+        (0.974, "about 19 in 20"),
+        (0.925, "about 19 in 20"),
+        (0.924, "about 9 in 10"),
+        (0.84, "about 8 in 10"),
+        (0.5, "about 5 in 10"),
+        (0.27, "about 3 in 10"),
+        (0.075, "about 1 in 10"),
+        (0.074, "about 1 in 20"),
+        (0.025, "about 1 in 20"),
+        (0.024, "under 1 in 20"),
+        (0.0, "under 1 in 20"),
     ],
 )
-def test_odds_in_words_to_the_nearest_five_per_cent(p: float, words: str) -> None:
-    assert odds_words(p) == words
+def test_odds_are_counted_in_tenths_and_at_the_ends_in_twentieths(p: float, words: str) -> None:
+    assert chance(p) == words
 
 
 def test_numbers_as_a_person_says_them() -> None:

@@ -18,9 +18,9 @@ from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from engcalc.words.causes import CHECKS, cause_label, check_sentence, group_sentence
-from engcalc.words.causes_told import customer_lines, evidence_row, odds_lines, rates_words
+from engcalc.words.causes_told import customer_lines, evidence_row, odds_lines, rates_words, told_groups
 from engcalc.words.cautions import ALL
-from engcalc.words.numbers import odds_words
+from engcalc.words.numbers import chance
 from reports.build import Options, build
 from reports.kinds import ReportKind
 
@@ -73,7 +73,7 @@ def test_page_one_says_what_the_diagnosis_says_to_the_customer(enough: bool) -> 
     first = pages(diagnosis)[0]
     for line in customer_lines(diagnosis):
         assert one_line(line) in first
-    best = odds_words(diagnosis.best.probability)
+    best = chance(diagnosis.best.probability)
     assert enough or best not in first, "odds that cannot be relied on are not told to a customer"
 
 
@@ -82,20 +82,24 @@ def test_a_group_is_told_as_a_group_with_its_own_odds() -> None:
     group = Group((a.fault, b.fault), 0.62, None)
     both = replace(found(), enough=True, groups=(group,), causes=(replace(a, probability=0.45), b))
     lead = customer_lines(both)[0]
-    assert lead.startswith("Likely, about 60 %: one of these, which the readings cannot tell apart: ")
+    assert lead.startswith("Most likely, about 6 in 10: one of these, which the readings cannot tell apart: ")
     for cause in (a, b):
         assert cause_label(cause.fault)[1:] in lead
     leads = customer_lines(replace(both, causes=(replace(a, probability=0.9), replace(b, probability=0.1))))
-    assert leads[0] == f"Very likely, about 90 %: {cause_label(a.fault)[0].lower()}{cause_label(a.fault)[1:]}."
-    assert leads[1].endswith("(very unlikely, about 10 %).")
+    assert leads[0] == f"Most likely, about 9 in 10: {cause_label(a.fault)[0].lower()}{cause_label(a.fault)[1:]}."
+    assert leads[1].endswith("(about 1 in 10).")
     alone = customer_lines(replace(found(), enough=True, groups=(), causes=(replace(a, probability=0.31), b)))[0]
-    assert alone.startswith("It is not clear yet what is wrong. Unlikely, about 30 %: ")
+    assert alone.startswith("It is not clear yet what is wrong. First among several, about 3 in 10: ")
 
 
 @pytest.mark.parametrize("system", list(UnitSystem))
 def test_the_evidence_page_holds_odds_evidence_check_and_base_rates(system: UnitSystem) -> None:
     text = " ".join(pages(found(), system)[1:])
-    for line in (*odds_lines(found(), system), *(group_sentence(g) for g in found().groups), rates_words(found())):
+    for line in (
+        *odds_lines(found(), system),
+        *(group_sentence(g) for g in told_groups(found())),
+        rates_words(found()),
+    ):
         assert one_line(line) in text
     for item in found().evidence:
         for cell in evidence_row(item, found().best.fault, system):

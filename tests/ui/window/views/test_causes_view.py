@@ -16,6 +16,7 @@ from engcalc.diagnosis.sampler import Effort
 from engcalc.units import UnitSystem
 from engcalc.words.causes import CHECKS as WORDS
 from engcalc.words.causes import cause_summary
+from engcalc.words.causes_told import named_causes
 from engcalc.words.cautions import ALL
 from ui.document import Document
 from ui.window.accessible import by_name
@@ -23,7 +24,7 @@ from ui.window.settings import Settings
 from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.causes.results import BY_KEY, asked_of
-from ui.window.views.causes.view import NAMED, CausesView
+from ui.window.views.causes.view import CausesView
 from ui.window.views.view import Context
 
 LITTLE = Effort(prior=16, steps=1, first=8, round=150, rounds=1)
@@ -55,11 +56,11 @@ def press(qtbot, root, name: str) -> None:
 
 def test_the_odds_are_said_in_words_and_sum_up(view):
     found = view.answer
-    named = [c for c in found.causes if c.probability >= NAMED]
+    named = named_causes(found)
     texts = view.odds.texts
-    assert list(texts[: len(named)]) == [cause_summary(c) for c in named]
+    assert list(texts[: len(named)]) == [cause_summary(c, leads=c is found.best) for c in named]
     assert texts[0].startswith("The thermostat stands open")
-    assert f"the {len(found.causes) - len(named)} others" in texts[-1]
+    assert f"The {len(found.causes) - len(named)} other causes" in texts[-1]
     assert view.rates.text().startswith("Before any reading, by the reason for the visit (no heat;")
 
 

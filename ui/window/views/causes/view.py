@@ -16,8 +16,18 @@ from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import has_valve
 from engcalc.units import UnitSystem, plain_number
 from engcalc.vehicle.run import latest_record, records
+from engcalc.words.answer import comes_before_odds
 from engcalc.words.causes import EARLY, early_sentences, evidence_sentence, group_sentence
-from engcalc.words.causes_told import EVIDENCE_HEAD, NAMED, NOT_ENOUGH, evidence_row, odds_lines, rates_words
+from engcalc.words.causes_told import (
+    EVIDENCE_HEAD,
+    NOT_ENOUGH,
+    evidence_row,
+    named_causes,
+    odds_lines,
+    rates_words,
+    told_groups,
+)
+from engcalc.words.conclusion_words import NextStepWords
 from reports.plots.causes import curves_chart
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
@@ -65,6 +75,8 @@ class CausesView(PartsView):
         self.unused = Sentences("Not used")
         self.curves = PictureCard("What each cause would show")
         self._groups = CardSection("Not to be told apart", self.groups)
+        self.urgent = Sentences("What comes first")
+        self._urgent = CardSection("What comes first", self.urgent)
         self._next = CardSection("Next check", self.check)
         self._unused = CardSection("Not used", self.unused)
         self._odds = CardSection("What may be behind it", self.odds)
@@ -72,6 +84,7 @@ class CausesView(PartsView):
             self.warning,
             self.early,
             self._odds,
+            self._urgent,
             self._groups,
             self._next,
             self._evidence(),
@@ -140,8 +153,12 @@ class CausesView(PartsView):
         self.warning.setVisible(not answer.enough)
         self.early.hide()
         self.odds.show_sentences(odds_sentences(answer, system))
-        self._say(self._groups, self.groups, [Sentence(group_sentence(group)) for group in answer.groups])
+        self._say(self._groups, self.groups, [Sentence(group_sentence(group)) for group in told_groups(answer)])
         self._say(self._unused, self.unused, [Sentence(f"{text[:1].upper()}{text[1:]}.") for text in answer.unused])
+        check = self.context.check
+        urgent = None if check is None else comes_before_odds(check, answer.record)
+        self.urgent.show_sentences([] if urgent is None else urgent_sentences(urgent))
+        self._urgent.setVisible(urgent is not None)
         self.check.show_checks(answer.next_checks, answer.record, system)
         self._next.setVisible(bool(answer.next_checks))
         self.table.put(evidence_table(answer, system))
@@ -172,10 +189,15 @@ class CausesView(PartsView):
 
 def odds_sentences(found: Diagnosis, system: UnitSystem) -> list[Sentence]:
     """The causes worth naming, numbered, and what is left for all others together."""
-    named = sum(c.probability >= NAMED for c in found.causes) or 1
+    named = len(named_causes(found))
     return [
         Sentence(text, f"{i}") if i <= named else Sentence(text) for i, text in enumerate(odds_lines(found, system), 1)
     ]
+
+
+def urgent_sentences(step: NextStepWords) -> list[Sentence]:
+    """What a danger or a found fault asks for, and its cautions."""
+    return [Sentence(step.text), *(Sentence(text, "!", "Caution", "warn") for text in step.caution_texts)]
 
 
 def evidence_table(found: Diagnosis, system: UnitSystem) -> TableText:
