@@ -26,6 +26,17 @@ def everything(_: str) -> bool:
     return True
 
 
+class Probe:
+    """Finds all that it is asked for, and keeps what that was."""
+
+    def __init__(self) -> None:
+        self.asked: list[str] = []
+
+    def __call__(self, name: str) -> bool:
+        self.asked.append(name)
+        return True
+
+
 @pytest.mark.parametrize(
     ("environ", "expected"),
     [
@@ -62,7 +73,17 @@ def test_all_missing_libraries_are_named_at_once():
     "environ", [{"QT_QPA_PLATFORM": "offscreen"}, {"WAYLAND_DISPLAY": "wayland-0"}, {"WAYLAND_DISPLAY": "w", **X11}]
 )
 def test_x11_libraries_are_asked_for_only_where_x11_is_the_only_way(environ):
-    check_qt(environ, "linux", lacking(*(library.file for library in startup.X11_LIBRARIES)), everything)
+    probe, displays = Probe(), Probe()
+    check_qt(environ, "linux", probe, displays)
+    assert probe.asked == [library.file for library in startup.QT_LIBRARIES]
+    assert displays.asked == []
+
+
+def test_where_x11_is_the_only_way_its_libraries_and_its_display_are_asked_for():
+    probe, displays = Probe(), Probe()
+    check_qt(X11, "linux", probe, displays)
+    assert probe.asked == [library.file for library in startup.QT_LIBRARIES + startup.X11_LIBRARIES]
+    assert displays.asked == [":0"]
 
 
 def test_continuous_integration_installs_the_very_packages_that_are_named():
@@ -71,9 +92,11 @@ def test_continuous_integration_installs_the_very_packages_that_are_named():
     assert named - set(installed) == set()
 
 
-def test_other_systems_bring_their_own_libraries():
-    check_qt({}, "win32", lambda _: False, lambda _: False)
-    check_qt({}, "darwin", lambda _: False, lambda _: False)
+@pytest.mark.parametrize("system", ["win32", "darwin"])
+def test_other_systems_bring_their_own_libraries(system):
+    probe, displays = Probe(), Probe()
+    check_qt({}, system, probe, displays)
+    assert (probe.asked, displays.asked) == ([], [])
 
 
 def test_no_display_is_said_in_words():
@@ -98,7 +121,9 @@ def test_the_real_probe_tells_a_library_that_is_there_from_one_that_is_not():
 
 
 def test_our_own_packages_are_accepted():
-    check_own_packages()
+    check_own_packages()  # raises where one is a stranger
+    places = {name: startup._place(name) for name in startup.OWN_PACKAGES}
+    assert places == {name: PROJECT / name for name in startup.OWN_PACKAGES}
 
 
 def test_a_package_found_elsewhere_is_a_stranger(tmp_path):
