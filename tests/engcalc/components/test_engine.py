@@ -125,6 +125,32 @@ def test_climbing_costs_the_weight_it_lifts() -> None:
     assert hill - level == pytest.approx(v * (2500 * 9.80665 * np.sin(a) - rolling * (1 - np.cos(a))), rel=1e-9)
 
 
+# A tow at 90 km/h by hand. The road-load equation: Gillespie (1992), Fundamentals of Vehicle Dynamics, chapter 4, total
+# road loads, from memory. Rolling resistance, aerodynamic drag and grade force add up, of vehicle and trailer together.
+#   vehicle 1900 kg, c_d 0.35, A 2.6 m2; trailer 1800 kg, c_d 0.45, A 4.5 m2; c_rr 0.011; v = 25 m/s
+#   air at 20 degC, sea level: rho = 101325 Pa / (287.05 J/(kg K) 293.15 K) = 1.2041 kg/m3
+#   weight                                      3700 kg x 9.80665 m/s2           = 36284.6 N
+#   rolling                                     0.011 x 36284.6 N                =   399.1 N
+#   drag of the vehicle     0.5 x 1.2041 x 0.35 x 2.6 x 25^2                     =   342.4 N
+#   drag of the trailer     0.5 x 1.2041 x 0.45 x 4.5 x 25^2                     =   762.0 N
+#   a grade of 2 %          sin(atan 0.02) = 0.019996; x 36284.6 N               =   725.5 N
+TOWING = {"mass": "1900 kg", "drag_coefficient": "0.35", "frontal_area": "2.6 m2", "rolling_coefficient": "0.011"}
+TOWED = {"vehicle_speed": 25.0, "trailer_mass": 1800.0, "trailer_frontal_area": 4.5, "trailer_drag_coefficient": 0.45}
+TOW_POWER = [  # W at the wheels
+    ("no drag of the trailer", {"trailer_frontal_area": 0.0}, 18.54e3),  # (399.1 + 342.4) N x 25 m/s
+    ("level", {}, 37.59e3),  # (399.1 + 342.4 + 762.0) N x 25 m/s
+    ("2 % up", {"grade": 0.02}, 55.73e3),  # (399.1 + 342.4 + 762.0 + 725.5) N x 25 m/s
+    ("no trailer's mass, so no trailer", {"trailer_mass": 0.0}, 13.68e3),
+]  # 0.011 x 1900 x 9.80665 = 205.0 N; + 342.4 N
+
+
+@pytest.mark.parametrize(("changed", "by_hand"), [row[1:] for row in TOW_POWER], ids=[row[0] for row in TOW_POWER])
+def test_a_tow_at_90_km_h_asks_what_the_road_load_equation_asks(changed: dict[str, float], by_hand: float) -> None:
+    engine = prepare_engine(case_of(vehicle=TOWING))
+    power = road_power(engine, asked(**{**TOWED, **changed}))[0]
+    assert power == pytest.approx(by_hand, rel=1e-3)  # forces by hand are rounded to 0.1 N
+
+
 def test_friction_is_that_of_barnes_moss() -> None:
     # Heywood (1988) eq. 13.6 after Barnes-Moss, from memory: 1.10 bar at 700 rpm, 3.67 bar at 6000 rpm (arithmetic)
     n = np.array([700.0, 6000.0]) / 60

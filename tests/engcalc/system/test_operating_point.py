@@ -89,6 +89,35 @@ def test_every_class_has_an_answer_that_balances(vehicle: str, side: str, build_
     assert np.all(point.span_low <= point.span_high)
 
 
+def test_the_trailers_drag_reaches_engine_and_coolant(build_case: Any) -> None:
+    """A tow at 90 km/h: some 20 kW at the crankshaft without the trailer's drag, some 40 kW with it.
+
+    Forces at the wheels worked out by hand in tests/engcalc/components/test_engine.py: 741.5 N without, 1503.5 N with.
+    By 25 m/s, over a driveline of 90 %, and 0.2 kW of accessories for each of 2 litres: 21.00 kW and 42.16 kW.
+    """
+    tow = {"vehicle_speed": "90 km/h", "trailer_mass": "1800 kg", "ambient": "20 degC", "relative_humidity": "0 %"}
+    duties = [
+        {**tow, "trailer_frontal_area": "0 m2"},
+        {**tow, "trailer_drag_coefficient": "0"},
+        tow,
+        {**tow, "trailer_frontal_area": "4.5 m2", "trailer_drag_coefficient": "0.45"},
+    ]
+    point = run(
+        build_case(
+            "family car",
+            duties,
+            vehicle__mass="1900 kg",
+            vehicle__drag_coefficient="0.35",
+            vehicle__frontal_area="2.6 m2",
+            vehicle__rolling_coefficient="0.011",
+            vehicle__driveline_efficiency="90 %",
+            engine__displacement="2.0 L",
+        )
+    )
+    assert point.brake_power == pytest.approx([21.00e3, 21.00e3, 42.16e3, 42.16e3], rel=1e-3)  # as the forces by hand
+    assert point.heat_to_coolant[2] > 1.2 * point.heat_to_coolant[0]
+
+
 @pytest.mark.parametrize("vehicle", CLASSES)
 def test_healthy_vehicles_hold(vehicle: str, build_case: Any) -> None:
     """No class comes near 110 degC on the road, on a hill or standing with its fan at 35 degC (common practice)."""
