@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -10,23 +12,28 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.diagnosis.readings import check_readings
+from engcalc.diagnosis.whole_check import READING_MEMBERS, check_with_records
 from engcalc.studies.readings import ReadingCheck
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
 from engcalc.system.state import conditions_of
 from engcalc.verdict import FindingCode, Verdict
 
+Spots = Mapping[str, object] | Sequence[Mapping[str, object]]
 
-def case_of(spot: dict[str, object], record: dict[str, object] | None = None, **sections: object) -> Case:
+
+def case_of(spots: Spots, record: dict[str, object] | None = None, **sections: object) -> Case:
     drive = [{"vehicle_speed": "80 km/h", "duration": "30 min"}]
+    usual = {"what": "coolant", "at": "25 min", "instrument": "scan_tool"}
+    read = [spots] if isinstance(spots, Mapping) else spots
     before = {
         "ambient": "0 degC",
         "heater_setting": "high",
         "engine_off_phases": "no",
         "schedule": drive,
         **(record or {}),
-        "spots": [{"what": "coolant", "at": "25 min", "instrument": "scan_tool", **spot}],
+        "spots": [{**usual, **spot} for spot in read],
     }
     tree = {
         "format": "heatdocket-case/1",
@@ -40,8 +47,22 @@ def case_of(spot: dict[str, object], record: dict[str, object] | None = None, **
     return case
 
 
-def reading(spot: dict[str, object], record: dict[str, object] | None = None, **sections: object) -> ReadingCheck:
-    return check_with_records(case_of(spot, record, **sections), {}, members=8).check.readings[0]
+def readings(spots: Spots, record: dict[str, object] | None = None, **sections: object) -> tuple[ReadingCheck, ...]:
+    """Readings of one record, as the whole check judges each; its duties and warm-ups are left out.
+
+    One at a time or together comes to the same, but where a cold one is followed by a warm one of a later time.
+    """
+    return check_readings(case_of(spots, record, **sections), {}, READING_MEMBERS, seed=1)
+
+
+def reading(spot: Mapping[str, object], record: dict[str, object] | None = None, **sections: object) -> ReadingCheck:
+    return readings(spot, record, **sections)[0]
+
+
+@cache
+def cold() -> ReadingCheck:
+    """A coolant of 34 degC after 25 min at 80 km/h."""
+    return reading({"value": "34 degC"})
 
 
 def codes(found: ReadingCheck) -> set[FindingCode]:
@@ -55,14 +76,14 @@ def test_a_warm_reading_fits_a_healthy_vehicle() -> None:
 
 
 def test_a_cold_reading_after_long_driving_is_overcooling() -> None:
-    found = reading({"value": "34 degC"})
+    found = cold()
     assert found.verdict is Verdict.OVERCOOLING
     assert found.expected_low - found.measured > 11.0
 
 
 def test_the_chance_of_a_healthy_vehicle_is_that_of_its_range() -> None:
     """By definition: one in twenty lies under the range's low end, half under its middle; an instrument widens it."""
-    found = reading({"value": "34 degC"})
+    found = cold()
     exact = replace(found, uncertainty=0.0, measured=found.expected_low)
     assert exact.chance_if_healthy == pytest.approx(0.05)
     middle = 0.5 * (found.expected_low + found.expected_high)
@@ -73,7 +94,7 @@ def test_the_chance_of_a_healthy_vehicle_is_that_of_its_range() -> None:
 
 def test_the_explaining_opening_settles_at_the_reading() -> None:
     case = case_of({"value": "34 degC"})
-    opening = check_with_records(case, {}, members=8).check.readings[0].explained_by_opening
+    opening = cold().explained_by_opening
     assert opening is not None
     again = solve(prepare(case), conditions_of(case.duties).replace(valve_held=np.array([opening])))
     assert again.coolant_out[0] - 273.15 == pytest.approx(34.0, abs=1.5)  # read off a row of 28 openings
@@ -96,25 +117,35 @@ def test_without_its_time_a_low_reading_says_nothing() -> None:
 
 
 def test_over_the_limit_counts_at_any_time() -> None:
-    for at in ("25 min", None):
-        found = reading({"value": "121 degC", "at": at})
+    both = readings([{"value": "121 degC", "at": at} for at in ("25 min", None)])
+    assert len(both) == 2
+    for found in both:
         assert found.verdict is Verdict.UNDERSIZED
         assert codes(found) == {FindingCode.READING_OVER_LIMIT}
 
 
 def test_infrared_on_rubber_reads_three_to_ten_kelvin_low() -> None:
     # common practice, no source: 3 to 10 K low on rubber, 2 to 4 K for clamps
-    rubber = reading({"value": "70 degC", "instrument": "infrared", "surface": "rubber"})
+    rubber, clamp = readings(
+        [
+            {"value": "70 degC", "instrument": "infrared", "surface": "rubber"},
+            {"value": "70 degC", "instrument": "clamp"},
+        ]
+    )
     assert 3.0 <= rubber.measured - rubber.as_read <= 10.0
-    clamp = reading({"value": "70 degC", "instrument": "clamp"})
     assert 2.0 <= clamp.measured - clamp.as_read <= 4.0
 
 
 def test_infrared_on_bare_metal_is_refused_unless_taped() -> None:
-    bare = reading({"value": "34 degC", "instrument": "infrared", "surface": "bare_metal"})
+    bare, painted = readings(
+        [
+            {"value": "34 degC", "instrument": "infrared", "surface": "bare_metal"},
+            {"value": "30 degC", "instrument": "infrared", "surface": "painted"},
+        ]
+    )
     assert bare.verdict is None
     assert codes(bare) == {FindingCode.READING_REFUSED}
-    assert reading({"value": "30 degC", "instrument": "infrared", "surface": "painted"}).verdict is Verdict.OVERCOOLING
+    assert painted.verdict is Verdict.OVERCOOLING
 
 
 def test_a_dash_gauge_in_the_middle_says_only_that_it_is_warm() -> None:
@@ -122,28 +153,31 @@ def test_a_dash_gauge_in_the_middle_says_only_that_it_is_warm() -> None:
 
 
 def test_a_stated_uncertainty_takes_the_place_of_the_instruments() -> None:
-    assert reading({"value": "80 degC"}).uncertainty == 2.0
-    assert reading({"value": "80 degC", "uncertainty": "0.5 K"}).uncertainty == pytest.approx(0.5)
-    usual = reading({"value": "80 degC"})
+    usual, stated = readings([{"value": "80 degC"}, {"value": "80 degC", "uncertainty": "0.5 K"}])
+    assert usual.uncertainty == 2.0
+    assert stated.uncertainty == pytest.approx(0.5)
     just = f"{min(usual.expected_low - 3.0, usual.expected_healthy - 11.5) - 273.15:.2f} degC"  # K; low by both rules
-    assert reading({"value": just, "uncertainty": "0.5 K"}).verdict is Verdict.OVERCOOLING
-    assert reading({"value": just, "uncertainty": "6 K"}).verdict is not Verdict.OVERCOOLING
+    sure, doubtful = readings([{"value": just, "uncertainty": u} for u in ("0.5 K", "6 K")])
+    assert sure.verdict is Verdict.OVERCOOLING
+    assert doubtful.verdict is not Verdict.OVERCOOLING
 
 
 def test_low_is_both_outside_what_healthy_vehicles_show_and_far_from_the_middle() -> None:
     # 11 K (20 degF): 13 CCR 1968.2 (e)(10.2.1); the expanded uncertainty is twice the standard one, GUM 6.3.1
-    found = reading({"value": "80 degC"})
+    found = cold()
     low, middle = found.expected_low - 273.15, found.expected_healthy - 273.15
-    for value in (low - 1.5, low - 0.5):
-        judged = reading({"value": f"{value:.2f} degC", "uncertainty": "0.5 K"}).verdict
-        assert (judged is Verdict.OVERCOOLING) is (value + 1.0 < low and value < middle - 11.0)
+    values = (low - 1.5, low - 0.5)
+    judged = readings([{"value": f"{value:.2f} degC", "uncertainty": "0.5 K"} for value in values])
+    for value, one in zip(values, judged, strict=True):
+        assert (one.verdict is Verdict.OVERCOOLING) is (value + 1.0 < low and value < middle - 11.0)
     near = reading({"value": f"{middle - 9.0:.2f} degC", "uncertainty": "0.1 K"})
     assert near.verdict is not Verdict.OVERCOOLING
 
 
 def test_a_colder_reading_is_never_judged_warmer() -> None:
-    verdicts = [reading({"value": f"{t} degC"}).verdict for t in range(10, 100, 6)]
-    low = [v is Verdict.OVERCOOLING for v in verdicts]
+    judged = readings([{"value": f"{t} degC"} for t in range(10, 100, 6)])
+    low = [one.verdict is Verdict.OVERCOOLING for one in judged]
+    assert len(low) == 15
     assert low == sorted(low, reverse=True)
     assert low[0]
     assert not low[-1]
@@ -190,9 +224,11 @@ def test_a_hose_that_warms_early_settles_it_unless_the_valve_sits_at_the_inlet()
     found = reading({"value": "41 degC"}, seen, **VAN)
     assert found.verdict is Verdict.OVERCOOLING
     assert FindingCode.VALVE_PASSES in codes(found)
+    idled = {**seen, "driving": "idling"}  # noted: one way to run in place of four
+    assert reading({"value": "41 degC"}, idled, **VAN).verdict is Verdict.OVERCOOLING
     for other in ({**VAN, "thermostat": {"side": "inlet"}}, {**VAN, "thermostat": {"side": "unknown"}}):
-        assert reading({"value": "41 degC"}, seen, **other).verdict is Verdict.MARGINAL
-    assert reading({"value": "88 degC"}, seen, **VAN).verdict is Verdict.HOLDS  # a warm hose on a warm engine
+        assert reading({"value": "41 degC"}, idled, **other).verdict is Verdict.MARGINAL
+    assert reading({"value": "88 degC"}, idled, **VAN).verdict is Verdict.HOLDS  # a warm hose on a warm engine
 
 
 def test_too_cold_for_driving_and_warm_enough_for_idling_is_said_to_depend() -> None:
@@ -234,19 +270,19 @@ def test_no_heat_with_warm_coolant_points_to_the_heaters_own_side() -> None:
 
 def test_a_hot_reading_is_no_sign_of_a_fault_before_it_leaves_what_a_valve_allows() -> None:
     """Up to where the fan comes on, and twice the scan tool's 2 K of doubt on top, a healthy vehicle may get."""
-    for value, hotter in (("99 degC", False), ("101.9 degC", False), ("102.1 degC", True), ("114 degC", True)):
-        found = reading(
-            {"value": value},
+    for values, hotter in ((("99 degC", "101.9 degC"), False), (("102.1 degC",), True), (("114 degC",), True)):
+        found = readings(
+            [{"value": value} for value in values],
             thermostat={"rating": "82 degC"},
             limits={"coolant_limit": "120 degC"},
             airflow={"fan_drive": "electric", "fan_on": "98 degC", "fan_off": "92 degC"},
         )
-        assert (FindingCode.READING_HOTTER in codes(found)) is hotter
+        assert [FindingCode.READING_HOTTER in codes(one) for one in found] == [hotter] * len(values)
 
 
 def test_what_got_warm_later_was_slow_and_not_cold() -> None:
     """A valve that stays open does not mend itself under way: the later warm reading says what the earlier is worth."""
-    case = case_of({"value": "34 degC", "at": "10 min"})
+    alone = reading({"value": "34 degC", "at": "10 min"})
     later = {"what": "coolant", "at": "25 min", "value": "88 degC", "instrument": "scan_tool"}
     tree = {
         "format": "heatdocket-case/1",
@@ -263,13 +299,13 @@ def test_what_got_warm_later_was_slow_and_not_cold() -> None:
     }
     both = resolve(CaseText(tree))
     assert isinstance(both, Case)
-    first, second = check_with_records(both, {}, members=8).check.readings
+    first, second = check_readings(both, {}, READING_MEMBERS, seed=1)
     assert [f.code for f in first.findings] == [FindingCode.READING_WARMED]
     assert first.verdict is None
     assert second.verdict is Verdict.HOLDS
-    assert check_with_records(case, {}, members=8).check.readings[0].verdict is Verdict.OVERCOOLING
+    assert alone.verdict is Verdict.OVERCOOLING
 
 
 def test_the_first_five_minutes_convict_no_valve() -> None:
-    for at, judged in (("4.9 min", None), ("5 min", Verdict.OVERCOOLING)):
-        assert reading({"value": "5 degC", "at": at}).verdict is judged
+    early, later = readings([{"value": "5 degC", "at": at} for at in ("4.9 min", "5 min")])
+    assert (early.verdict, later.verdict) == (None, Verdict.OVERCOOLING)

@@ -23,8 +23,8 @@ RECORD = {
     "start_temperature": "10 degC",
     "heater_setting": "off",
     "engine_off_phases": "no",
-    "schedule": [{"vehicle_speed": "60 km/h", "duration": "25 min", "heater": "off"}],
-    "spots": [{"what": "coolant", "at": "25 min", "value": "88 degC"}],
+    "schedule": [{"vehicle_speed": "60 km/h", "duration": "13 min", "heater": "off"}],
+    "spots": [{"what": "coolant", "at": "13 min", "value": "88 degC"}],
 }
 FEW = {
     "healthy": 40.0,
