@@ -73,7 +73,7 @@ def test_the_mean_is_that_of_a_warm_up_that_runs_on(vehicle: str, side: str, pla
     plant, conditions = prepare(case), conditions_of(case.duties)
     point = solve(plant, conditions)
     assert point.cycles.sum() > 2
-    w = warm_up(plant, steady_drive(conditions, np.full(point.cycles.size, ON), 2400.0, 0.25), 0.25)
+    w = warm_up(plant, steady_drive(conditions, np.full(point.cycles.size, ON), 1800.0, 0.25), 0.25)
     late = w.coolant[w.time > 900.0]
     for i in np.flatnonzero(point.cycles):
         rising = np.flatnonzero((late[1:, i] >= ON - 0.5) & (late[:-1, i] < ON - 0.5))

@@ -43,6 +43,12 @@ def case_of(airflow: dict[str, Any], duties: list[dict[str, str]], vehicle: str 
     return case
 
 
+def answer(airflow: dict[str, Any], duties: list[dict[str, str]]) -> OperatingPoint:
+    """The operating points alone."""
+    case = case_of(airflow, duties)
+    return solve(prepare(case), conditions_of(case.duties))
+
+
 def both(
     airflow: dict[str, Any], duties: list[dict[str, str]], vehicle: str = "family car"
 ) -> tuple[OperatingPoint, Warmup]:
@@ -74,21 +80,21 @@ def test_a_two_stage_fan_stands_at_its_low_speed_or_cycles_about_either() -> Non
 
 
 def test_a_fan_of_two_speeds_never_holds_cooler_than_one_that_runs_at_full() -> None:
-    two = both({"fan_drive": "two-stage electric"}, LOADS)[0]
-    full = both({"fan_drive": "electric"}, [{**d, "fan": "on"} for d in LOADS])[0]
+    two = answer({"fan_drive": "two-stage electric"}, LOADS)
+    full = answer({"fan_drive": "electric"}, [{**d, "fan": "on"} for d in LOADS])
     assert np.all(two.coolant_out >= full.coolant_out - 0.01)
 
 
 @pytest.mark.parametrize("drive", ["PWM electric", "two-stage electric", "electric"])
 def test_an_air_conditioning_keeps_the_fan_on(drive: str) -> None:
-    off = both({"fan_drive": drive}, [{**IDLE, "air_conditioning": "off"}])[0]
+    off = answer({"fan_drive": drive}, [{**IDLE, "air_conditioning": "off"}])
     point, w = both({"fan_drive": drive}, [{**IDLE, "air_conditioning": "on"}])
     assert off.fan_speed[0] < 0.3
     assert point.on_share.tolist() == [1.0]
     assert point.fan_speed[0] == pytest.approx(1.0 if drive == "electric" else 0.6)
     assert point.coolant_out[0] < off.coolant_out[0]
     assert w.coolant[-1] == pytest.approx(point.coolant_out, abs=0.1)
-    unhooked = both({"fan_drive": drive, "air_conditioning_fan": "0 %"}, [{**IDLE, "air_conditioning": "on"}])[0]
+    unhooked = answer({"fan_drive": drive, "air_conditioning_fan": "0 %"}, [{**IDLE, "air_conditioning": "on"}])
     runs = unhooked.fan_speed[0] if drive == "PWM electric" else unhooked.on_share[0]
     assert runs < 0.6  # as the coolant wants it; what drives the compressor makes heat
     assert unhooked.coolant_out[0] > point.coolant_out[0] + 1.0
@@ -117,7 +123,7 @@ def test_an_active_shutter_is_shut_while_cold_and_opens_with_the_coolant() -> No
     cold = [{"vehicle_speed": "90 km/h", "ambient": "-20 degC"}]
     hot = [{"vehicle_speed": "60 km/h", "grade": "10 %", "ambient": "38 degC"}]
     point, w = both({"shutter_control": "active"}, [*cold, *hot])
-    fixed, shut = both({}, [*cold, *hot])[0], both({"shutter": "closed"}, [*cold, *hot])[0]
+    fixed, shut = answer({}, [*cold, *hot]), answer({"shutter": "closed"}, [*cold, *hot])
     assert np.abs(w.coolant[-1] - point.coolant_out).max() < 0.1
     assert shut.air_velocity[0] * 0.95 < point.air_velocity[0] < 0.8 * fixed.air_velocity[0]
     assert point.coolant_out[1] - fixed.coolant_out[1] < 0.5 < shut.coolant_out[1] - fixed.coolant_out[1]
@@ -174,9 +180,9 @@ def test_hotter_air_never_enlarges_the_margin() -> None:
 def test_three_unlike_members_equal_three_single_ones() -> None:
     airflow = {"fan_drive": "two-stage electric", "shutter_control": "active"}
     duties = [LOADS[0], LOADS[2], {"vehicle_speed": "90 km/h", "ambient": "-20 degC", "air_conditioning": "on"}]
-    together = both(airflow, duties)[0]
+    together = answer(airflow, duties)
     for i, duty in enumerate(duties):
-        alone = both(airflow, [duty])[0]
+        alone = answer(airflow, [duty])
         for name in ("coolant_out", "fan_speed", "air_velocity", "radiator_heat"):
             assert getattr(alone, name)[0] == pytest.approx(getattr(together, name)[i], rel=1e-7), name
 
