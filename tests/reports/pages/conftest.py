@@ -73,14 +73,14 @@ class Subject:
     check: Check
 
 
-def subject_of(text: CaseText) -> Subject:
+def subject_of(text: CaseText, members: int = 20) -> Subject:
     case = resolve(text)
     assert not isinstance(case, Faults), case.faults
-    return Subject(text, check_with_records(case, {}, members=20).check)
+    return Subject(text, check_with_records(case, {}, members=members).check)
 
 
-def made_case(tree: dict[str, Any]) -> Subject:
-    return subject_of(parse_case(json.dumps(tree).encode()))
+def made_case(tree: dict[str, Any], members: int = 20) -> Subject:
+    return subject_of(parse_case(json.dumps(tree).encode()), members)
 
 
 @cache
@@ -95,7 +95,7 @@ def example() -> Callable[[str], Subject]:
 
 
 @pytest.fixture(scope="session")
-def subject_from() -> Callable[[dict[str, Any]], Subject]:
+def subject_from() -> Callable[..., Subject]:
     return made_case
 
 

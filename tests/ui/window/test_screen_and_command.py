@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-import os
-import subprocess
-import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -17,10 +15,10 @@ from engcalc.case.declare import DetailLevel
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.units import UnitSystem
 from engcalc.words.results import BY_KEY
+from ui.command.main import RESULT, main
 from ui.window.accessible import by_name
 from ui.window.main_window import MainWindow, example_files
 
-PROJECT = Path(__file__).resolve().parents[3]
 # The SI unit of a key in each unit of the screen, from its definition: NIST SP 811 (2008), appendix B.8
 FOOT, POUND, BTU = 0.3048, 0.45359237, 1055.05585262  # m, kg, J
 IN_UNIT = {
@@ -72,20 +70,17 @@ CHOSEN = {
 }
 
 
-def command(path: Path) -> dict[str, object]:
-    """``heatdocket check --json`` in a process of its own."""
-    start = "from ui.command.main import run; run()"
-    done = subprocess.run(
-        [sys.executable, "-c", start, "check", str(path), "--json"],
-        capture_output=True,
-        text=True,
-        check=False,
-        encoding="utf-8",
-        cwd=path.parent,
-        env={**os.environ, "PYTHONPATH": str(PROJECT)},
-    )
-    assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout)
+@pytest.fixture
+def command(capsys) -> Callable[[Path], dict[str, object]]:
+    """``heatdocket check --json`` on a file: it knows of the window's case what stands there."""
+
+    def answer(path: Path) -> dict[str, object]:
+        code = main(["check", str(path), "--json"])
+        out, err = capsys.readouterr()
+        assert (code, err) == (RESULT, "")
+        return json.loads(out)
+
+    return answer
 
 
 def opened(window: MainWindow, name: str) -> None:
@@ -117,7 +112,7 @@ def on_screen(key: str, value: float, unit: str) -> float:
 
 @pytest.mark.parametrize("name", list(TYPED))
 def test_numbers_on_the_screen_are_those_of_the_command_on_the_saved_file(
-    window, executor, prompts, keys, qtbot, tmp_path, name
+    window, executor, prompts, keys, qtbot, tmp_path, command, name
 ):
     opened(window, name)
     for field, typed in TYPED[name]:

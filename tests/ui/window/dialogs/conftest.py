@@ -16,6 +16,7 @@ from reports.build import export_report
 from reports.identity import load_identity, make_identity
 from reports.kinds import ReportKind
 from ui.document import Document
+from ui.window.dialogs.export import RecordAnswers
 
 MOMENT = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 PASSWORD = "a long pässword"
@@ -48,6 +49,12 @@ def van_check(van_path: Path) -> Check:
     case = Document.read(van_path).resolve()
     assert isinstance(case, Case), case
     return check(case, members=20)
+
+
+@pytest.fixture(scope="session")
+def van_evidence(van_path: Path, van_check: Check) -> RecordAnswers:
+    """The van's warm-ups, worked out when first asked for, as a window hands them from one dialog to the next."""
+    return RecordAnswers(van_check, van_path.parent)
 
 
 @pytest.fixture

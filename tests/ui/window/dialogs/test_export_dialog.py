@@ -25,8 +25,8 @@ from ui.window.dialogs.preview import ENGINE, render
 
 
 @pytest.fixture
-def dialog(qtbot, document, van_check, moment, tmp_path) -> ExportDialog:
-    made = ExportDialog(document, van_check, UnitSystem.SI, now=lambda: moment)
+def dialog(qtbot, document, van_check, van_evidence, moment, tmp_path) -> ExportDialog:
+    made = ExportDialog(document, van_check, UnitSystem.SI, now=lambda: moment, evidence=van_evidence)
     qtbot.addWidget(made)
     made.show()
     qtbot.waitExposed(made)
@@ -122,9 +122,16 @@ def test_a_wrong_password_is_said_beneath_it_and_nothing_is_written(qtbot, dialo
     assert dialog.exported.signed
 
 
-def test_an_expired_identity_is_refused_in_words(qtbot, document, van_check, moment, identity_path, password, tmp_path):
+def test_an_expired_identity_is_refused_in_words(
+    qtbot, document, van_check, van_evidence, moment, identity_path, password, tmp_path
+):
     dialog = ExportDialog(
-        document, van_check, UnitSystem.SI, now=lambda: moment.replace(year=2036), identity=identity_path
+        document,
+        van_check,
+        UnitSystem.SI,
+        now=lambda: moment.replace(year=2036),
+        identity=identity_path,
+        evidence=van_evidence,
     )
     qtbot.addWidget(dialog)
     dialog.show()
