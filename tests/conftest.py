@@ -53,6 +53,26 @@ def pytest_configure() -> None:
         raise pytest.UsageError(str(error)) from None
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Tests of the told cases come first, together: what they share is then computed by one worker.
+
+    They stand in several folders, and neighbours go to the same worker.
+    """
+    items.sort(key=lambda item: not _looks_at_told_cases(item))
+
+
+def _looks_at_told_cases(item: pytest.Item) -> bool:
+    module = getattr(item, "module", None)
+    imported = {"answered", "first_page"} & set(dir(module))
+    return bool(imported) or "examples" in getattr(item, "fixturenames", ())
+
+
+def pytest_collection_finish() -> None:
+    """Set aside what is there before the first test: each Qt test looks through all objects that came later, twice."""
+    gc.collect()
+    gc.freeze()
+
+
 def pytest_unconfigure() -> None:
     shutil.rmtree(_HOME, ignore_errors=True)
 

@@ -1,4 +1,5 @@
-"""Invented vehicles with what must be said of them, for the tests of every face: banner, command and paper.
+"""Invented vehicles with what must be said of them, and the worked examples, for the tests of every face: banner,
+command and paper.
 
 The limit of a family car is 115 degC, typed here so that no preset moves it. What must be said is common practice, no
 source: a positive gas test, a coolant at its limit, a fan that stands still while it is hot come before any model.
@@ -8,14 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from functools import cache
+from pathlib import Path
 from typing import Any
 
+import pypdfium2
+
+import worked_examples
 from engcalc.case.case import Case
+from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
+from engcalc.vehicle.run import read_logs
+from reports.build import build_report
+from reports.kinds import ReportKind
 
+NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
 LIMIT = {"coolant_limit": "115 degC"}
 HOT_DAY = {"ambient": "33 degC", "heater_setting": "off", "driving": "idling"}
 MILD = {"ambient": "20 degC", "heater_setting": "off", "driving": "country road"}
@@ -262,4 +273,27 @@ def answered(name: str) -> tuple[CaseText, WholeCheck]:
     return text, check_with_records(case, {}, members=20)
 
 
+@cache
+def first_page(name: str) -> str:
+    """Page one of the customer's report on an invented case as pdfium reads it, blanks and line ends as one blank."""
+    text, whole = answered(name)
+    document = pypdfium2.PdfDocument(build_report(whole.check, text, ReportKind.CUSTOMER, now=NOON))
+    try:
+        return " ".join(document[0].get_textpage().get_text_bounded().split())
+    finally:
+        document.close()
+
+
+@cache
+def example_answered(name: str) -> WholeCheck:
+    """The whole check of a worked example with its logs, computed once for all faces."""
+    path = EXAMPLES[name]
+    case = resolve(read_case(path))
+    assert isinstance(case, Case), case
+    return check_with_records(case, read_logs(case, path.parent), members=20)
+
+
+EXAMPLES: Mapping[str, Path] = {
+    path.name.removesuffix(SUFFIX): path for path in sorted(worked_examples.folder().rglob(f"*{SUFFIX}"))
+}
 BY_NAME: Mapping[str, ToldCase] = {case.name: case for case in CASES}

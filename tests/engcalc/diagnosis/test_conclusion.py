@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from told_cases import BY_NAME, CASES, MILD, ToldCase, answered, coolant, evidence, seen
+from told_cases import BY_NAME, CASES, EXAMPLES, MILD, ToldCase, answered, coolant, evidence, example_answered, seen
 
 import worked_examples
 from engcalc.case.case import Case
@@ -42,7 +42,6 @@ from engcalc.words.conclusion_words import LEADS, STEPS, next_step_of
 from engcalc.words.plainly import NOTHING_LOST, plain
 
 FOLDER = Path(worked_examples.__file__).parent
-EXAMPLES = sorted(FOLDER.rglob("*.heatcase.json"))
 
 
 def case_of(tree: Mapping[str, Any]) -> Case:
@@ -77,11 +76,9 @@ def test_what_is_said_of_an_invented_vehicle(told: ToldCase) -> None:
     assert (plain(found.check).if_left == NOTHING_LOST) is (told.state == "healthy")
 
 
-@pytest.mark.parametrize("path", EXAMPLES, ids=[path.name for path in EXAMPLES])
-def test_no_example_is_green_over_a_danger_or_an_open_complaint(path: Path) -> None:
-    case = resolve(read_case(path))
-    assert isinstance(case, Case)
-    found = check_with_records(case, read_logs(case, path.parent), members=20)
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_no_example_is_green_over_a_danger_or_an_open_complaint(name: str) -> None:
+    found = example_answered(name)
     conclusion = found.conclusion
     assert conclusion.danger is Danger.NONE, "no example shows a danger"
     if conclusion.green:
@@ -90,7 +87,7 @@ def test_no_example_is_green_over_a_danger_or_an_open_complaint(path: Path) -> N
     assert (plain(found.check).if_left == NOTHING_LOST) <= conclusion.green
 
 
-@pytest.mark.parametrize("path", EXAMPLES, ids=[path.name for path in EXAMPLES])
+@pytest.mark.parametrize("path", EXAMPLES.values(), ids=EXAMPLES)
 @pytest.mark.parametrize(
     ("fact", "answer"),
     [

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
-from typing import Any
 
 import pytest
-from told_cases import CASES, ToldCase, answered
+from told_cases import CASES, ToldCase, answered, first_page
 
 from engcalc.words.plainly import NOTHING_LOST
 from reports.build import build_report
@@ -21,9 +20,8 @@ def squeezed(text: str) -> str:
 
 
 @pytest.mark.parametrize("told", CASES, ids=[case.name for case in CASES])
-def test_page_one_says_the_conclusion(moment: datetime, page_texts: Texts, told: ToldCase) -> None:
-    text, found = answered(told.name)
-    first = page_texts(build_report(found.check, text, ReportKind.CUSTOMER, now=moment))[0]
+def test_page_one_says_the_conclusion(told: ToldCase) -> None:
+    first = first_page(told.name)
     heads = {"stop": "Do not drive on", "care": "Drive with care"}
     for danger, head in heads.items():
         assert (head in first) is (told.danger == danger)
@@ -37,11 +35,8 @@ def test_page_one_says_the_conclusion(moment: datetime, page_texts: Texts, told:
 
 
 @pytest.mark.parametrize("name", ["hot at idle, fan still", "gas, all else normal"])
-def test_the_danger_heads_a_sizing_report_as_well(
-    subject_from: Any, moment: datetime, page_texts: Texts, name: str
-) -> None:
-    told = next(case for case in CASES if case.name == name)
-    one = subject_from(told.tree)
-    first = page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment))[0]
+def test_the_danger_heads_a_sizing_report_as_well(moment: datetime, page_texts: Texts, name: str) -> None:
+    text, whole = answered(name)
+    first = page_texts(build_report(whole.check, text, ReportKind.SIZING, now=moment))[0]
     assert "Do not drive on" in first
     assert first.index("Do not drive on") < first.index("Verdict")
