@@ -207,13 +207,18 @@ class WarmupRun(EquipmentSteps, ValveSteps, PartedSteps, AirSteps):
             self.quick_heat.append(list(self._rows(np.concatenate((more[:1], np.diff(more, axis=0))))))
 
     def _catalyst_heating(self) -> list[Value]:
-        """Heat [W] of late ignition in the first steps after a cold start; none where the fuel was measured."""
+        """Heat [W] of late ignition in the first steps after a cold start; none where the fuel was measured.
+
+        Only an idling engine takes its ignition back that far: a driver who asks for power gets it.
+        """
         heat, lasts = catalyst_heating(self.plant.engine, self.drive.start)
         started = np.isnan(self.load.fuel_flow).any() and (self.load.engine_speed[self.drive.which[0]] > 0.0).any()
         if not started or not np.any(heat > 0.0):
             return []
         steps = lasts / self.drive.step
-        return [self.value(heat * np.clip(steps - k, 0.0, 1.0)) for k in range(int(np.ceil(steps.max())))]
+        lasting = range(min(int(np.ceil(steps.max())), len(self.drive.which)))
+        idling = [np.mean(self.load.idles[self.drive.which[k]], axis=0) for k in lasting]
+        return [self.value(heat * np.clip(steps - k, 0.0, 1.0) * idling[k]) for k in lasting]
 
     def _rows(self, table: Array) -> Any:
         """(k, rows, m) as nested lists of floats for one member, else as it is."""

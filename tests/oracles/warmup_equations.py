@@ -145,7 +145,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         inner = y[BLOCK] + (y[BLOCK] - Ta) * ha / float(L.block_to_coolant[0]) + feed - y[ENGINE]
         made = engine_heat(plant.engine, idling_at(plant.engine, warm_load, np.array([feed])), np.array([inner]))
         late, lasts = (float(x[0]) for x in catalyst_heating(plant.engine, drive.start))
-        heats_catalyst = t < lasts and bool(np.isnan(warm_load.fuel_flow).any()) and warm_load.engine_speed[0] > 0.0
+        heats_catalyst = t < lasts and bool(np.isnan(warm_load.fuel_flow).any()) and bool(warm_load.idles[0])
         into_metal = made.heat_to_metal[0] + (late if heats_catalyst else 0.0)
         fresh = float(heater.fresh_air_share[0])
         T_in = Ta + (1.0 - fresh) * (y[CABIN] - Ta)
