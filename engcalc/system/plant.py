@@ -234,7 +234,8 @@ def _scale(case: Case, core: PreparedCore, mix: CoolantMixture, rated: RatedScal
 
 def scaled_to(case: Case) -> ScaledTo:
     """Where the factor on a case's conductance comes from; RangeError for a core that cannot be built."""
-    geometry, mix = core_geometry(case.radiator), Coolant(Base(case.coolant.base), case.coolant.concentration)
+    geometry = core_geometry(case.radiator)
+    mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
     return _scale(case, prepare_core(geometry), mix, rated_scale(case.radiator, geometry, mix))[1]
 
 
