@@ -202,7 +202,8 @@ def _engine(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> EngineNow:
 def _heat_tabled(fixed: Fixed, due: Renewal, weights: list[Value], friction: Value) -> list[tuple[Value, Value]]:
     """Heat into metal and coolant [W] of each step, from the tables; ``friction`` [-] over that of warm oil."""
     f, rows = fixed.f, fixed.rows
-    shares = [f.least(f.most((friction - a) / (b - a), 0.0), 1.0) for a, b in pairwise(OIL_NODES)]
+    nodes = max(len(table) for table in (rows.heat, *rows.quick_heat))  # one where the oil does not count
+    shares = [f.least(f.most((friction - a) / (b - a), 0.0), 1.0) for a, b in pairwise(OIL_NODES[:nodes])]
 
     def at_oil(table: list[list[Value]], row: int) -> Value:
         total = table[0][row]
