@@ -25,7 +25,8 @@ from engcalc.errors import RangeError
 from engcalc.units import Array
 
 NTU_MAX = 1.0e4  # -; above it the value at it is given: no effectiveness here then moves by more than 0.6 %
-_NTU_MIN = 1.0e-12  # -; lower end of the bracket of the inverse
+_NTU_MIN = 1.0e-12  # -; the least that the inverse looks for
+_NEAR = 4.0  # times counterflow's size: most crossflows have no more
 _GRADES = (1.0, 3.0, 12.0, 60.0, 600.0, NTU_MAX)  # -; NTU sqrt(Cr): ensembles are graded so that few need many nodes
 
 
@@ -241,6 +242,17 @@ def _best_size(Cr: Array, arrangement: Arrangement) -> Array:
     return np.asarray(np.exp((low + high) / 2.0))
 
 
+def _counterflow_size(eps: Array, Cr: Array) -> Array:
+    """NTU [-] that no arrangement can do with less of: counterflow's, ln[(1 - Cr eps)/(1 - eps)]/(1 - Cr).
+
+    A little less, so that it stays below the size that is looked for in spite of rounding.
+    """
+    balanced = eps / np.maximum(1.0 - eps, 1e-300)  # NTU where Cr is 1
+    unbalance = balanced * (1.0 - Cr)
+    grown = np.where(unbalance > _NTU_MIN, np.log1p(unbalance) / np.maximum(unbalance, _NTU_MIN), 1.0)
+    return np.asarray(np.clip((1.0 - 1e-9) * balanced * grown, _NTU_MIN, NTU_MAX))
+
+
 def NTU_from_effectiveness(
     eps: ArrayLike,
     Cr: ArrayLike,
@@ -263,15 +275,24 @@ def NTU_from_effectiveness(
     def excess(u: Array) -> Array:
         return effectiveness(np.exp(u), C, arrangement, hot_is_min) - target
 
-    root = _chandrupatla(excess, np.full(C.shape, np.log(_NTU_MIN)), np.log(best))
+    low = np.minimum(_counterflow_size(target, C), best)
+    near = np.minimum(_NEAR * low, best)
+    at_near = excess(np.log(near))
+    is_near = at_near >= 0.0
+    high = np.where(is_near, near, best)
+    at_high = np.where(is_near, at_near, highest - target)
+    root = _chandrupatla(excess, np.log(low), np.log(high), at_high)
     NTU = np.where(solvable, np.exp(root), np.where(status == Attainable.YES, np.maximum(e, 0.0), 0.0))
     return Size(NTU=NTU, status=status.astype(np.int64), highest=highest)
 
 
-def _chandrupatla(f: Callable[[Array], Array], low: Array, high: Array) -> Array:
-    """Root of ``f`` between ``low`` and ``high`` for every member (Chandrupatla, Adv. Eng. Software 28 (1997) 145)."""
+def _chandrupatla(f: Callable[[Array], Array], low: Array, high: Array, at_high: Array) -> Array:
+    """Root of ``f`` between ``low`` and ``high`` for every member (Chandrupatla, Adv. Eng. Software 28 (1997) 145).
+
+    ``at_high`` is what ``f`` is at ``high``.
+    """
     b, a = low, high
-    fb, fa = f(b), f(a)
+    fb, fa = f(b), at_high
     t = np.full(low.shape, 0.5)
     for _ in range(100):
         x = a + t * (b - a)

@@ -25,7 +25,7 @@ from engcalc.case.declare import Basis
 from engcalc.case.whole import derive, pitch_stands_alone
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW
 from engcalc.components.engine import available_power, prepare_engine
-from engcalc.system.plant import ScaledTo, prepare
+from engcalc.system.plant import ScaledTo, scaled_to
 from engcalc.system.state import STATUSES, Conditions, OperatingPoint, Status
 from engcalc.units import Array, parse
 
@@ -147,7 +147,7 @@ def draw(case: Case, conditions: Conditions, members: int, seed: int) -> Drawn:
     if "engine.rated_power" in of_case:
         least = np.repeat(_least_rated_power(case, conditions), members)
         of_case["engine.rated_power"] = np.maximum(of_case["engine.rated_power"], least)
-    scaled = prepare(case).scaled_to is not ScaledTo.NOTHING
+    scaled = scaled_to(case) is not ScaledTo.NOTHING
     return Drawn(
         case=consistent(with_values(case, of_case)),
         conditions=_drawn_conditions(case, conditions, values, members),

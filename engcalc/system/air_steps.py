@@ -3,143 +3,136 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Any
-
-import numpy as np
+from typing import Any, NamedTuple
 
 from engcalc.components.fan import AVERAGED_SHARE, CLUTCH_LEAST, FanDrive
 from engcalc.system.airflow import SHUTTER_NODES
 from engcalc.system.arithmetic import Arithmetic, Value
-from engcalc.system.drive import Drive
-from engcalc.system.lumps import AirTable
-from engcalc.system.plant import Plant
-from engcalc.units import Array
+from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_state import State
 
 _TINY = 1e-9
 _LEAST_UA = 1e-9  # W/K, of air that stands
 
 
-class AirSteps:
-    """The part of a run of the warm-up that moves the air; its numbers and state are set there (see ``warmup``)."""
+class AirNow(NamedTuple):
+    """The air through the core in a step."""
 
-    plant: Plant
-    drive: Drive
-    members: int
-    f: Arithmetic
-    air: AirTable
-    C_air: Any  # W/K, by node of speed, warmth and engagement
-    UA_air: Any  # W/K
-    recirculation: Any  # -
-    air_steps: list[tuple[list[list[float]], list[list[float]], float]] | None  # of one member
-    T: Value
-    on: Value  # K
-    off: Value
-    high_on: Value
-    high_off: Value
-    low_speed: Value  # -
-    fan_least: Value  # -
-    shutter: tuple[Value, Value, Value] | None
-    engagement: Value
-    behind_felt: Value  # K, air behind the core as a clutch feels it
-    thin: Value  # -, where the air stands between not warmed and warmed
+    C: Value  # W/K
+    UA: Value  # W/K, air film and fins
+    recirculation: Value  # -
     drawn: Value  # -, share of its flow that only its warmth makes
 
-    def _air(self, table: Array) -> Any:
-        return table[..., 0].tolist() if self.members == 1 else table
 
-    def _air_steps(self) -> list[tuple[list[list[float]], list[list[float]], float]]:
-        """C and UA, not warmed and warmed at each engagement, and recirculation of every step, for one member."""
-        i, w = self.air.index, self.air.weight
-        above = np.minimum(i + 1, len(self.air.C) - 1)
-        tables = (self.air.C[..., 0], self.air.UA[..., 0], self.air.recirculation[..., 0])
-        C, UA, r = (t[i] + w.reshape(-1, *(1,) * (t.ndim - 1)) * (t[above] - t[i]) for t in tables)
-        return list(zip(C.tolist(), UA.tolist(), r.tolist(), strict=True))
+def air_now(fixed: Fixed, state: State, k: int) -> AirNow:
+    """The air in step k at the engagement, and as warm behind the core, as of now."""
+    f, air, thin = fixed.f, fixed.air, state.thin
+    if air.steps is not None:
+        C_nodes, UA_nodes, r = air.steps[k]
+    else:
+        C_nodes, UA_nodes, r = (_in_step(fixed, table, k) for table in (air.C, air.UA, air.recirculation))
+    if fixed.fan.shutter is None:
+        shares = _shares(f, state.engagement, C_nodes[0])
+        C_cold, C_hot = _flowing(C_nodes, shares)
+        UA_cold, UA_hot = _flowing(UA_nodes, shares)
+    else:
+        shares = _shares(f, state.engagement, C_nodes[0][0])
+        C_cold, C_hot = _shuttered(fixed, state, C_nodes, shares)
+        UA_cold, UA_hot = _shuttered(fixed, state, UA_nodes, shares)
+    drawn = f.most(1.0 - C_cold / (C_hot + _TINY), 0.0)
+    # a fan turned round against the ram leaves so little air that the line runs below none of it
+    C = f.most(C_cold + thin * (C_hot - C_cold), 0.0)
+    UA = f.most(UA_cold + thin * (UA_hot - UA_cold), _LEAST_UA)
+    return AirNow(C, UA, r, drawn)
 
-    def _air_now(self, k: int) -> tuple[Value, Value, Value]:
-        """C, UA and recirculation of the air in step k at the engagement, and as warm behind the core, as of now."""
-        if self.air_steps is not None:
-            C, UA, r = self.air_steps[k]
-            return self._air_of(C, UA, r)
-        i, w = int(self.air.index[k]), float(self.air.weight[k])
 
-        def here(table: Any) -> Any:
-            return table[i] if w == 0.0 else table[i] + w * (table[i + 1] - table[i])
+def _in_step(fixed: Fixed, table: Any, k: int) -> Any:
+    """A table by nodes of speed in step k."""
+    i, w = int(fixed.air.index[k]), float(fixed.air.weight[k])
+    return table[i] if w == 0.0 else table[i] + w * (table[i + 1] - table[i])
 
-        return self._air_of(here(self.C_air), here(self.UA_air), here(self.recirculation))
 
-    def _air_of(self, C: Any, UA: Any, r: Value) -> tuple[Value, Value, Value]:
-        cold, hot = self._flowing(C)
-        UA_cold, UA_hot = self._flowing(UA)
-        self.drawn = self.f.most(1.0 - cold / (hot + _TINY), 0.0)
-        # a fan turned round against the ram leaves so little air that the line runs below none of it
-        return (
-            self.f.most(cold + self.thin * (hot - cold), 0.0),
-            self.f.most(UA_cold + self.thin * (UA_hot - UA_cold), _LEAST_UA),
-            r,
-        )
+def _shares(f: Arithmetic, engagement: Value, nodes: Any) -> list[Value]:
+    """How far an engagement has come from each node to the next, 0 to 1."""
+    count = len(nodes)
+    if count == 2:
+        return [engagement]
+    return [f.least(f.most(engagement * (count - 1) - j, 0.0), 1.0) for j in range(count - 1)]
 
-    def _flowing(self, table: Any) -> tuple[Value, Value]:
-        """A table of the air at the engagement, and the opening of an active shutter, of now: not warmed and warmed."""
-        if self.shutter is None:
-            return self._engaged(table[0], self.engagement), self._engaged(table[1], self.engagement)
-        begins, per_span, least = self.shutter
-        opened = self.f.most(self.f.least(self.f.most((self.T - begins) * per_span, 0.0), 1.0), least)
-        found: list[Value] = []
-        for warmth in (0, 1):
-            rows = [self._engaged(node[warmth], self.engagement) for node in table]
-            total = rows[0]
-            for (a, b), (below, above) in zip(pairwise(SHUTTER_NODES), pairwise(rows), strict=True):
-                total = total + self._along(opened, a, b - a) * (above - below)
-            found.append(total)
-        return found[0], found[1]
 
-    def _engaged(self, nodes: Any, e: Value) -> Value:
-        count = len(nodes)
-        if count == 1:
-            return nodes[0]
-        if count == 2:
-            return nodes[0] + e * (nodes[1] - nodes[0])
-        total = nodes[0]
-        for j in range(count - 1):
-            share = self.f.least(self.f.most(e * (count - 1) - j, 0.0), 1.0)
-            total = total + share * (nodes[j + 1] - nodes[j])
-        return total
+def _engaged(nodes: Any, shares: list[Value]) -> Value:
+    """Nodes of engagement as one, by straight lines between them."""
+    total = nodes[0]
+    for j, share in enumerate(shares):
+        total = total + share * (nodes[j + 1] - nodes[j])
+    return total
 
-    def _fan(self) -> None:
-        fan, f = self.plant.airway.fan, self.f
-        if self.drive.fan_mode != 0.0 or fan.drive in (FanDrive.FIXED, FanDrive.NONE):
-            return
-        if fan.drive.switches and not fan.averaged:
-            runs_on = f.choose(self.off >= self.T, 0.0, f.choose(self.engagement > 0.0, 1.0, 0.0))
-            runs = f.choose(self.on <= self.T, 1.0, runs_on)
-            if fan.drive is FanDrive.TWO_STAGE:
-                stays = f.choose(self.high_off >= self.T, 0.0, f.choose(self.engagement > self.low_speed, 1.0, 0.0))
-                high = f.choose(self.high_on <= self.T, 1.0, stays)
-                runs = f.most(high, self.low_speed * runs)
-            self.engagement = f.most(runs, self.fan_least)
-            return
-        least = self.fan_least
-        if fan.drive is FanDrive.VISCOUS:
-            T = self.behind_felt if fan.senses_air else self.T
-            share = self._along(T, self.off, f.most(self.on - self.off, 1.0))
-            self.engagement = CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * share
-        elif fan.drive is FanDrive.PWM:
-            self.engagement = f.most(self._along(self.T, self.off, f.most(self.on - self.off, 1.0)), least)
-        else:
-            self.engagement = f.most(self._averaged(), least)
 
-    def _along(self, T: Value, begins: Value, span: Value) -> Value:
-        """How far a temperature has come from where something begins over a span, 0 to 1."""
-        return self.f.least(self.f.most((T - begins) / span, 0.0), 1.0)
+def _flowing(nodes: Any, shares: list[Value]) -> tuple[Value, Value]:
+    """The air at an engagement: not warmed and warmed."""
+    return _engaged(nodes[0], shares), _engaged(nodes[1], shares)
 
-    def _averaged(self) -> Value:
-        """Engagement in place of switching: each stage comes on by shares just over the middle of its band."""
-        share = self._along(self.T, 0.5 * (self.on + self.off), AVERAGED_SHARE * self.f.most(self.on - self.off, 1.0))
-        if self.plant.airway.fan.drive is FanDrive.ELECTRIC:
-            return share
-        more = self._along(
-            self.T,
-            0.5 * (self.high_on + self.high_off),
-            AVERAGED_SHARE * self.f.most(self.high_on - self.high_off, 1.0),
-        )
-        return self.low_speed * share + (1.0 - self.low_speed) * more
+
+def _shuttered(fixed: Fixed, state: State, table: Any, shares: list[Value]) -> tuple[Value, Value]:
+    """The same behind an active shutter, which stands open by the coolant; the table has its openings first."""
+    f, shutter = fixed.f, fixed.fan.shutter
+    assert shutter is not None
+    begins, per_span, least = shutter
+    opened = f.most(f.least(f.most((state.T - begins) * per_span, 0.0), 1.0), least)
+    found: list[Value] = []
+    for warmth in (0, 1):
+        rows = [_engaged(node[warmth], shares) for node in table]
+        total = rows[0]
+        for (a, b), (below, above) in zip(pairwise(SHUTTER_NODES), pairwise(rows), strict=True):
+            total = total + _along(f, opened, a, b - a) * (above - below)
+        found.append(total)
+    return found[0], found[1]
+
+
+def move_fan(fixed: Fixed, state: State) -> None:
+    """Set the fan's engagement by the temperature that it follows; one that is held stays."""
+    f, numbers, fan = fixed.f, fixed.fan, fixed.run.plant.airway.fan
+    if fixed.run.drive.fan_mode != 0.0 or fan.drive in (FanDrive.FIXED, FanDrive.NONE):
+        return
+    if fan.drive.switches and not fan.averaged:
+        state.engagement = f.most(_switched(fixed, state), numbers.least)
+        return
+    band = f.most(numbers.on - numbers.off, 1.0)
+    if fan.drive is FanDrive.VISCOUS:
+        T = state.behind_felt if fan.senses_air else state.T
+        state.engagement = CLUTCH_LEAST + (1.0 - CLUTCH_LEAST) * _along(f, T, numbers.off, band)
+    elif fan.drive is FanDrive.PWM:
+        state.engagement = f.most(_along(f, state.T, numbers.off, band), numbers.least)
+    else:
+        state.engagement = f.most(_averaged(fixed, state), numbers.least)
+
+
+def _switched(fixed: Fixed, state: State) -> Value:
+    """Engagement of a fan that switches: on over the one temperature, off under the other, between as it was."""
+    f, fan, T, before = fixed.f, fixed.fan, state.T, state.engagement
+    runs_on = f.choose(fan.off >= T, 0.0, f.choose(before > 0.0, 1.0, 0.0))
+    runs = f.choose(fan.on <= T, 1.0, runs_on)
+    if fixed.run.plant.airway.fan.drive is not FanDrive.TWO_STAGE:
+        return runs
+    stays = f.choose(fan.high_off >= T, 0.0, f.choose(before > fan.low_speed, 1.0, 0.0))
+    high = f.choose(fan.high_on <= T, 1.0, stays)
+    return f.most(high, fan.low_speed * runs)
+
+
+def _averaged(fixed: Fixed, state: State) -> Value:
+    """Engagement in place of switching: each stage comes on by shares just over the middle of its band."""
+    f, fan = fixed.f, fixed.fan
+    share = _over_middle(f, state.T, fan.on, fan.off)
+    if fixed.run.plant.airway.fan.drive is FanDrive.ELECTRIC:
+        return share
+    more = _over_middle(f, state.T, fan.high_on, fan.high_off)
+    return fan.low_speed * share + (1.0 - fan.low_speed) * more
+
+
+def _over_middle(f: Arithmetic, T: Value, on: Value, off: Value) -> Value:
+    return _along(f, T, 0.5 * (on + off), AVERAGED_SHARE * f.most(on - off, 1.0))
+
+
+def _along(f: Arithmetic, T: Value, begins: Value, span: Value) -> Value:
+    """How far a temperature has come from where something begins over a span, 0 to 1."""
+    return f.least(f.most((T - begins) / span, 0.0), 1.0)

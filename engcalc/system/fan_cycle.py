@@ -12,10 +12,8 @@ the end of a phase such as lead to the fan's temperature.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from engcalc.system.arithmetic import Arithmetic, Value
 from engcalc.system.balance import Balance, Setting
@@ -23,7 +21,11 @@ from engcalc.system.drive import steady_drive
 from engcalc.system.lumps import CELLS
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
-from engcalc.system.warmup import WarmupRun
+from engcalc.system.renewals import Renewal, renew
+from engcalc.system.step import step
+from engcalc.system.step_fixed import Fixed, fix
+from engcalc.system.step_state import State, take_pace
+from engcalc.system.step_state import begin as begin_run
 from engcalc.units import Array
 
 CLOSE = 0.1  # K; means of two cycles that are no further apart are of one that has come round
@@ -67,11 +69,11 @@ def fan_cycle(setting: Setting, begin: Begin) -> FanCycle:
     n = setting.shape[0]
     setting = replace(setting, plant=_held(setting))
     if n > FEW or n == 1:
-        return _Cycle(setting, begin).run_through()
+        return _run_through(setting, begin)
     parts = []
     for i in range(n):
         one, at = take_members((setting, begin), np.array([i]), n)
-        parts.append(_Cycle(replace(one, shape=(1,)), at).run_through())
+        parts.append(_run_through(replace(one, shape=(1,)), at))
     return FanCycle(*(np.concatenate([getattr(part, f.name) for part in parts]) for f in fields(FanCycle)))
 
 
@@ -84,92 +86,114 @@ def _held(setting: Setting) -> Plant:
     return replace(plant, valve=replace(valve, least=least, most=most))
 
 
-class SteadyRun(WarmupRun):
-    """A run of the warm-up's steps under one condition that holds, from where a balance stands."""
-
-    def __init__(self, setting: Setting, begin: Begin) -> None:
-        drive = steady_drive(setting.conditions, begin.state.coolant_out, 2.0 * NORMAL, NORMAL)
-        super().__init__(setting.plant, drive, setting.shape[0])
-        self.zero: Value = self.value(np.zeros(self.members))
-        self.boiling = self.zero + np.inf  # the top of a cycle is judged, boiling or not
-        self.base, self.rises, self.falls_back = (
-            self.value(np.broadcast_to(x, (self.members,))) for x in (begin.base, begin.on, begin.off)
-        )
-        self.engagement = self.base
-        self.catalyst = []  # it stands warm
-        self._stand_as(begin)
-
-    def _stand_as(self, begin: Begin) -> None:
-        """Stand in every lump as the balance does."""
-
-        def v(x: Array) -> Value:
-            return self.value(np.broadcast_to(x, (self.members,)))
-
-        b, L, ambient = begin.state, self.lumps, self.ambient
-        T, wax = b.coolant_out, v(begin.wax)
-        C_r, C_h = (
-            np.maximum(b.effective_rho * flow * b.coolant.cp, _STILL) for flow in (b.flows.radiator, b.flows.heater)
-        )
-        returned, T_core = T - b.radiator_heat / C_r, b.heater.coolant_out
-        to_block, to_air = self.h_block, self.h_air
-        self.T, self.T_upper, self.T_lower = v(T), v(T), v(returned)
-        self.T_hot = v(T + b.engine.heat_to_metal / L.hot_to_coolant)
-        self.T_block = (to_block * v(begin.middle) + to_air * ambient) / (to_block + to_air)
-        self.cells = [v(T + (j + 0.5) / CELLS * (returned - T)) for j in range(CELLS)]
-        self.T_hose, self.T_core = v(T_core + b.heater.heat / C_h), v(T_core)
-        self.T_cabin = self.T_interior = v(b.heater.cabin)
-        self.T_return, self.sensor = v(returned), v(T)
-        self.wax = self.wax_ahead = wax
-        self.T_feed, self.opening = self.T if self.outlet else wax, v(b.opening)
+def steady_start(setting: Setting, begin: Begin) -> tuple[Fixed, State]:
+    """The warm-up of a plant under one condition that holds, and its state where a balance stands."""
+    members = setting.shape[0]
+    drive = steady_drive(setting.conditions, begin.state.coolant_out, 2.0 * NORMAL, NORMAL)
+    fixed = fix(setting.plant, drive, members)
+    never_boils = replace(fixed.lumps, boiling=fixed.lumps.boiling * 0.0 + np.inf)  # the top of a cycle is judged
+    warm = replace(fixed.rows, catalyst=())
+    fixed = replace(fixed, lumps=never_boils, rows=warm)
+    state = begin_run(fixed)
+    state.engagement = fixed.run.value(fixed.run.whole(begin.base))
+    _stand_as(fixed, state, begin)
+    return fixed, state
 
 
-class _Cycle(SteadyRun):
-    """One in which each member takes steps of its own length."""
+def _stand_as(fixed: Fixed, state: State, begin: Begin) -> None:
+    """Stand in every lump as the balance does."""
+    run, lumps, L, b = fixed.run, fixed.lumps, fixed.run.capacities, begin.state
 
-    def run_through(self) -> FanCycle:
-        """Step from one coming on of the fan to the next until two cycles are alike."""
-        tally, step = _Tally(self.f, self.T), self.zero + NORMAL
-        found, places = np.empty((len(fields(FanCycle)), self.members)), np.arange(self.members)
-        for k in range(MOST_STEPS):
-            if tally.done:
-                break
-            if k % RENEW_STEPS == 0:
-                needed = np.flatnonzero(np.asarray(tally.over < 0.5))
-                if len(places) > FEW and needed.size <= len(places) // 2:
-                    found[:, places] = tally.answer()
-                    places, step = places[needed], step[needed]
-                    _narrow((self, tally), needed, self.members)
-                    self.members = len(needed)
-                self._renew(min(k, 1), 2, 3)
-            before, ran, were = self.T, self.engagement, self._quick()
-            self.pace(step)
-            self._step(min(k, 1))
-            base = self.base + _LEAST
-            runs = self.f.choose(self.engagement > _LEAST, 1.0, 0.0)
-            tally.count(
-                (self.engagement > base) & (ran <= base),
-                before,
-                _Stretch(step, 0.5 * step * (before + self.T), step * runs, self.T, self.T),
-            )
-            step = self._next(step, before, were)
-        found[:, places] = tally.answer()
-        return FanCycle(*found)
+    def v(x: Array) -> Value:
+        return run.value(np.broadcast_to(x, (run.members,)))
 
-    def _quick(self) -> tuple[Value, ...]:
-        return self.T, self.T_upper, self.cells[-1], self.T_lower, self.wax
+    T, wax = b.coolant_out, v(begin.wax)
+    C_r = np.maximum(b.effective_rho * b.flows.radiator * b.coolant.cp, _STILL)
+    C_h = np.maximum(b.effective_rho * b.flows.heater * b.coolant.cp, _STILL)
+    returned, T_core = T - b.radiator_heat / C_r, b.heater.coolant_out
+    to_block, to_air = lumps.h_block, lumps.h_air
+    state.T, state.T_upper, state.T_lower = v(T), v(T), v(returned)
+    state.T_hot = v(T + b.engine.heat_to_metal / L.hot_to_coolant)
+    state.T_block = (to_block * v(begin.middle) + to_air * lumps.ambient) / (to_block + to_air)
+    state.cells = tuple(v(T + (j + 0.5) / CELLS * (returned - T)) for j in range(CELLS))
+    state.T_hose, state.T_core = v(T_core + b.heater.heat / C_h), v(T_core)
+    state.T_cabin = state.T_interior = v(b.heater.cabin)
+    state.T_return, state.sensor = v(returned), v(T)
+    state.wax = state.wax_ahead = wax
+    state.T_feed = state.T if fixed.valve.outlet else wax
+    state.opening = v(b.opening)
 
-    def _next(self, step: Value, before: Value, were: tuple[Value, ...]) -> Value:
-        """Length of the next step [s]."""
-        f = self.f
-        moved = self.zero + _LEAST
-        for now, was in zip(self._quick(), were, strict=True):
-            moved = f.most(moved, f.most(now - was, was - now))
-        longer = f.most(f.least(step * f.least(MOVES / moved, GROWTH), LONG), NORMAL)
-        rise, runs = (self.T - before) / step, self.engagement > self.base + _LEAST
-        left = f.choose(runs, self.falls_back, self.rises) - self.T
-        ahead = BEYOND * left * rise / (rise * rise + _LEAST * _LEAST)  # s until the fan switches, if over 0
-        longer = f.choose(ahead > 0.0, f.most(f.least(longer, ahead), SHORTEST), longer)
-        return f.choose(f.choose(runs, left >= 0.0, left <= 0.0), NORMAL, longer)  # it is due
+
+def steady_renewal(k: int) -> Renewal:
+    """All renewed ahead of step k of a run that goes on as it is: the second of its drive's two steps goes on."""
+    return Renewal(step_of(k), 2, radiator=True, heater=True, h_air=None)
+
+
+def step_of(k: int) -> int:
+    """Which step of the drive the k-th of a run that goes on as it is takes."""
+    return min(k, 1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Switch:
+    """Between which engagements the fan goes, and at which temperatures; values of the members."""
+
+    base: Value  # -, the lower
+    rises: Value  # K
+    falls_back: Value  # K
+
+
+def _run_through(setting: Setting, begin: Begin) -> FanCycle:
+    """Step from one coming on of the fan to the next until two cycles are alike."""
+    fixed, state = steady_start(setting, begin)
+    f, members, v = fixed.f, fixed.run.members, fixed.run.value
+    switch = _Switch(*(v(fixed.run.whole(x)) for x in (begin.base, begin.on, begin.off)))
+    tally, length = _Tally.of(f, state.T), state.T * 0.0 + NORMAL
+    found, places = np.empty((len(fields(FanCycle)), members)), np.arange(members)
+    paced: Value = NORMAL
+    for k in range(MOST_STEPS):
+        if tally.done:
+            break
+        if k % RENEW_STEPS == 0:
+            needed = np.flatnonzero(np.asarray(tally.over < 0.5))
+            if len(places) > FEW and needed.size <= len(places) // 2:
+                found[:, places] = tally.answer()
+                going_on = (fixed, state, switch, tally, paced)
+                fixed, state, switch, tally, paced = take_members(going_on, needed, len(places))
+                fixed = replace(fixed, run=replace(fixed.run, members=len(needed)))
+                places, length = places[needed], length[needed]
+            renew(fixed, state, steady_renewal(k))
+        before, ran, were = state.T, state.engagement, _quick(state)
+        if f.some(length != paced):
+            take_pace(fixed, state, length)
+            paced = length
+        step(fixed, state, step_of(k))
+        base = switch.base + _LEAST
+        runs = f.choose(state.engagement > _LEAST, 1.0, 0.0)
+        rose = (state.engagement > base) & (ran <= base)
+        tally.count(rose, before, _Stretch(length, 0.5 * length * (before + state.T), length * runs, state.T, state.T))
+        length = _next(fixed, state, switch, length, before, were)
+    found[:, places] = tally.answer()
+    return FanCycle(*found)
+
+
+def _quick(state: State) -> tuple[Value, ...]:
+    """What moves fast [K]."""
+    return state.T, state.T_upper, state.cells[-1], state.T_lower, state.wax
+
+
+def _next(fixed: Fixed, state: State, switch: _Switch, length: Value, before: Value, were: tuple[Value, ...]) -> Value:
+    """Length of the next step [s], after one of ``length`` [s] from ``before`` [K] on."""
+    f = fixed.f
+    moved = 0.0 * state.T + _LEAST
+    for now, was in zip(_quick(state), were, strict=True):
+        moved = f.most(moved, f.most(now - was, was - now))
+    longer = f.most(f.least(length * f.least(MOVES / moved, GROWTH), LONG), NORMAL)
+    rise, runs = (state.T - before) / length, state.engagement > switch.base + _LEAST
+    left = f.choose(runs, switch.falls_back, switch.rises) - state.T
+    ahead = BEYOND * left * rise / (rise * rise + _LEAST * _LEAST)  # s until the fan switches, if over 0
+    longer = f.choose(ahead > 0.0, f.most(f.least(longer, ahead), SHORTEST), longer)
+    return f.choose(f.choose(runs, left >= 0.0, left <= 0.0), NORMAL, longer)  # it is due
 
 
 @dataclass(frozen=True, eq=False)
@@ -197,13 +221,24 @@ class _Stretch:
         return _Stretch(*(f.choose(holds, getattr(self, x.name), getattr(other, x.name)) for x in fields(_Stretch)))
 
 
+@dataclass(slots=True, eq=False)
 class _Tally:
     """The cycle that runs, the one before it, and together those that count: all after the first, if there are more."""
 
-    def __init__(self, f: Arithmetic, T: Value) -> None:
+    f: Arithmetic
+    begun: Value  # 1 where a first cycle has begun
+    over: Value  # 1 where no more is needed
+    cycles: Value  # closed so far
+    now: _Stretch
+    last: _Stretch
+    all: _Stretch
+
+    @classmethod
+    def of(cls, f: Arithmetic, T: Value) -> _Tally:
+        """One in which nothing is counted yet, at an outlet of T [K]."""
         zero = T * 0.0
-        self.f, self.begun, self.over, self.cycles = f, zero, zero, zero
-        self.now = self.last = self.all = _Stretch(zero, zero, zero, T, T)
+        nothing = _Stretch(zero, zero, zero, T, T)
+        return cls(f, zero, zero, zero, nothing, nothing, nothing)
 
     @property
     def done(self) -> bool:
@@ -239,17 +274,3 @@ class _Tally:
         """What came of it: the rows of a cycle."""
         s, time = self.all, np.maximum(self.all.time, _LEAST)
         return np.array([s.integral / time, s.low, s.high, s.on / time]).reshape(len(fields(FanCycle)), -1)
-
-
-def _narrow(parts: tuple[object, ...], index: NDArray[np.intp], count: int) -> None:
-    """Go on with the members ``index`` of ``count`` alone."""
-
-    def taken(value: Any) -> Any:
-        if isinstance(value, list):
-            return [taken(x) for x in value]
-        if isinstance(value, dict):
-            return {key: taken(x) for key, x in value.items()}
-        return take_members(value, index, count)
-
-    for part in parts:
-        part.__dict__.update({name: taken(value) for name, value in vars(part).items()})

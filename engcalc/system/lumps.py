@@ -13,6 +13,7 @@ radiator's heat, which is known to some tens of per cent where theirs is a few t
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,7 +32,7 @@ from engcalc.components.fan import CLUTCH_LEAST, FanDrive
 from engcalc.components.hose import HEATER_HOSE, VOLUME_HEATER, hose_conductance
 from engcalc.components.louver_fin import air_side
 from engcalc.components.pump import PumpDrive, head_factors, pump_speed
-from engcalc.system.airflow import Air, AirNodes, air_of, solve_air
+from engcalc.system.airflow import Air, air_of, solve_air
 from engcalc.system.balance import ROUND_COOLANT_T
 from engcalc.system.drive import Drive
 from engcalc.system.plant import Plant
@@ -256,22 +257,16 @@ def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:
 def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
     """Solve the air at the speeds that the drive needs: each member's own of a drive of one row, else one for all."""
     hot, base = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T), weather(drive)
+    air = air_of(base, hot)
     if len(load.engine_speed) == 1:
         steps = len(drive.which)
         index, weight = np.zeros(steps, np.int64), np.zeros(steps)
-        found = [_air_node(plant, base, drive.vehicle_speed[0], load.engine_speed[0], hot)]
+        found = [_air_nodes(plant, base, air, drive.vehicle_speed[0], load.engine_speed[0])]
     else:
         index, weight, nodes = _air_places(plant, drive, load)
-        found = [_air_node(plant, base, np.full(1, v), np.full(1, n), hot) for v, n in nodes]
-    return AirTable(
-        index,
-        weight,
-        np.stack([f[0] for f in found]),
-        np.stack([f[1] for f in found]),
-        np.stack([f[2].recirculation for f in found]),
-        found[0][2].per_thinned,
-        found[0][3],
-    )
+        found = _air_at(plant, base, air, nodes)
+    C, UA, recirculation = (np.stack(tables) for tables in zip(*(one[:3] for one in found), strict=True))
+    return AirTable(index, weight, C, UA, recirculation, found[0].per_thinned, air)
 
 
 def _air_places(plant: Plant, drive: Drive, load: Load) -> tuple[NDArray[np.int64], Array, Array]:
@@ -300,16 +295,35 @@ def _mean_turns(speeds: Array, turns: Array) -> tuple[Array, Array]:
     return edges, means
 
 
-def _air_node(
-    plant: Plant, base: Conditions, speed: Array, turns: Array, hot: Array
-) -> tuple[Array, Array, AirNodes, Air]:
-    conditions = base.replace(vehicle_speed=speed)
-    air = air_of(conditions, hot)
-    nodes = solve_air(plant.airway, plant.core, air, conditions, turns)
+class _AirNodes(NamedTuple):
+    """The air at one pair of speeds; C and UA (2, engagements, members), with an active shutter one axis more."""
+
+    C: Array  # W/K
+    UA: Array  # W/K
+    recirculation: Array  # -, (members,)
+    per_thinned: Array  # -, (members,)
+
+
+def _air_at(plant: Plant, base: Conditions, air: Air, nodes: Array) -> list[_AirNodes]:
+    """The air at each pair of vehicle and engine speed, (pairs, 2): of one vehicle all pairs in one call."""
+    alone = plant.members == 1 and air.T_hot.size == 1
+    if not alone:
+        return [_air_nodes(plant, base, air, np.full(1, v), np.full(1, n)) for v, n in nodes]
+    together = _air_nodes(plant, base, air, nodes[:, 0], nodes[:, 1])
+    pairs = [slice(i, i + 1) for i in range(len(nodes))]
+    return [
+        _AirNodes(together.C[..., i], together.UA[..., i], together.recirculation[i], together.per_thinned)
+        for i in pairs
+    ]
+
+
+def _air_nodes(plant: Plant, base: Conditions, air: Air, speed: Array, turns: Array) -> _AirNodes:
+    """The air at a vehicle speed [m/s] and an engine speed [rev/s]."""
+    nodes = solve_air(plant.airway, plant.core, air, replace(base, vehicle_speed=speed), turns)
     side = air_side(plant.core.fin, nodes.velocity / plant.core.open_face, air.fluid)
     C = air.fluid.rho * nodes.velocity * plant.core.face * air.fluid.cp
     UA = np.maximum(side.eta_o * side.h * plant.core.A_air, 1e-9)
-    return C, UA, nodes, air
+    return _AirNodes(C, UA, nodes.recirculation, nodes.per_thinned)
 
 
 def least_engagement(plant: Plant, mode: float) -> float:

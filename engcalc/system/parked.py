@@ -84,7 +84,9 @@ def begun(
         return f.choose(rise > LEAST_RISE, ambient + level * (there - ambient), here)
 
     made = {
-        name: [one(*pair) for pair in zip(there, own[name], strict=True)] if name == "cells" else one(there, own[name])
+        name: tuple(one(*pair) for pair in zip(there, own[name], strict=True))
+        if name == "cells"
+        else one(there, own[name])
         for name, there in parked.items()
     }
     return made if sets_start else {**made, "T": read}

@@ -232,6 +232,13 @@ def _scale(case: Case, core: PreparedCore, mix: CoolantMixture, rated: RatedScal
     return np.ones(1), ScaledTo.NOTHING
 
 
+def scaled_to(case: Case) -> ScaledTo:
+    """Where the factor on a case's conductance comes from; RangeError for a core that cannot be built."""
+    geometry = core_geometry(case.radiator)
+    mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
+    return _scale(case, prepare_core(geometry), mix, rated_scale(case.radiator, geometry, mix))[1]
+
+
 def _assumptions(
     valve: Valve, circuit: CoolantNetwork, fan: Fan, rated: RatedScale | None, heater: PreparedHeater
 ) -> tuple[Assumption, ...]:

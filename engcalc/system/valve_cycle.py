@@ -12,9 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.system.balance import balance, held_at, prepare_setting
-from engcalc.system.fan_cycle import Begin, SteadyRun
+from engcalc.system.fan_cycle import Begin, steady_renewal, steady_start, step_of
 from engcalc.system.plant import Plant
+from engcalc.system.renewals import renew
 from engcalc.system.state import Conditions
+from engcalc.system.step import step
+from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_state import State, take_pace
+from engcalc.system.valve_steps import look_ahead
 
 STEP, STANDING_STEP = 1.0, 2.0  # s; while the valve moves, as in a warm-up, and once it has stood for ``SOON``
 SOON = 10.0  # s
@@ -49,69 +54,79 @@ def hunting(plant: Plant, conditions: Conditions) -> Hunting | None:
     if not np.all(shut.residual > 0.0):
         return None  # it never opens
     fan = plant.airway.fan
-    run = _Arrival(setting, Begin(valve.start, shut, shut.coolant_out, off, fan.on_temperature, fan.off_temperature))
-    run.come_from_below(float(shut.residual.ravel()[0]))
-    return run.until_it_rests()
+    begin = Begin(valve.start, shut, shut.coolant_out, off, fan.on_temperature, fan.off_temperature)
+    fixed, state = steady_start(setting, begin)
+    _come_from_below(fixed, state, float(shut.residual.ravel()[0]))
+    return _until_it_rests(fixed, state)
 
 
-class _Arrival(SteadyRun):
-    """The run from the moment at which the valve begins to open; what stands behind it is as cold as the radiator."""
+def _come_from_below(fixed: Fixed, state: State, surplus: float) -> None:
+    """Stand as at the end of a warm-up, the valve about to open.
 
-    def come_from_below(self, surplus: float) -> None:
-        """Stand as in a warm-up: all warms evenly by a surplus of heat [W], block and wax behind the coolant by what
-        they lag, and what lies behind the shut valve is cold."""
-        L = self.lumps
-        rate = surplus / float((L.hot + L.block + L.engine + L.heater_hose + L.heater_core).ravel()[0])  # K/s
-        self.T_block -= rate * float((L.block / (L.block_to_coolant + self.h_air)).ravel()[0])
-        self.wax -= rate * self.time_constant
-        self.wax_ahead = self.wax
-        cold = self.T_lower
-        self.cells, self.T_upper = [cold for _ in self.cells], cold
+    All warms evenly by a surplus of heat [W], block and wax behind the coolant by what they lag, and what lies behind
+    the shut valve is cold.
+    """
+    L = fixed.run.capacities
+    capacity = L.hot + L.block + L.engine + L.heater_hose + L.heater_core
+    rate = surplus / float(capacity.ravel()[0])  # K/s
+    block_time = L.block / (L.block_to_coolant + fixed.lumps.h_air)  # s
+    state.T_block -= rate * float(block_time.ravel()[0])
+    state.wax -= rate * fixed.valve.time_constant
+    state.wax_ahead = state.wax
+    cold = state.T_lower
+    state.cells, state.T_upper = (cold,) * len(state.cells), cold
 
-    def until_it_rests(self) -> Hunting | None:
-        """Step until the valve rests, or hunts alike."""
-        self.pace(STEP)
-        step = STEP
-        last: Hunting | None = None
-        curve: list[tuple[float, float]] = []  # s of a step, K after it
-        cycles, stood, since, falls = 0, 0.0, self.T, False
-        for k in range(MOST_STEPS):
-            if k % RENEW_STEPS == 0:
-                self._renew(min(k, 1), 2, 3)
-            before = self.opening
-            self._step(min(k, 1))
-            curve.append((step, self.T))
-            moved = self.opening - before
-            if abs(moved) >= STIRS:
-                stood, since = 0.0, self.T
-            else:
-                stood += step
-            if stood >= LOOK:
-                if abs(self.T - since) <= RESTS:
-                    return None
-                stood, since = SOON, self.T
-            if moved < -STIRS:
-                falls = True
-            elif moved > STIRS and falls:
-                now, falls, cycles, curve = _cycle(curve), False, cycles + 1, []
-                if last is not None and (_alike(now, last) or cycles >= MOST_CYCLES):
-                    return now if now.high - now.low > LEAST_SWING else None
-                last = now
-            step = self._paced(step, STANDING_STEP if stood >= SOON and self._is_far() else STEP)
-        return None
 
-    def _is_far(self) -> bool:
-        """Whether a standing valve is far from moving, either way."""
-        asked = (self.wax - self.start_open) * self.per_span
-        to_open, to_shut = self.opening - asked, asked + self.play - self.opening
-        shut = self.opening <= self.low
-        return bool(min(to_open, to_open if shut else to_shut) > FAR * self.per_span)
+def _until_it_rests(fixed: Fixed, state: State) -> Hunting | None:
+    """Step until the valve rests, or hunts alike."""
+    length = STEP
+    take_pace(fixed, state, length)
+    last: Hunting | None = None
+    curve: list[tuple[float, float]] = []  # s of a step, K after it
+    cycles, stood, since, falls = 0, 0.0, state.T, False
+    for k in range(MOST_STEPS):
+        if k % RENEW_STEPS == 0:
+            renew(fixed, state, steady_renewal(k))
+        before = state.opening
+        step(fixed, state, step_of(k))
+        curve.append((length, state.T))
+        moved = state.opening - before
+        if abs(moved) >= STIRS:
+            stood, since = 0.0, state.T
+        else:
+            stood += length
+        if stood >= LOOK:
+            if abs(state.T - since) <= RESTS:
+                return None
+            stood, since = SOON, state.T
+        if moved < -STIRS:
+            falls = True
+        elif moved > STIRS and falls:
+            now, falls, cycles, curve = _cycle(curve), False, cycles + 1, []
+            if last is not None and (_alike(now, last) or cycles >= MOST_CYCLES):
+                return now if now.high - now.low > LEAST_SWING else None
+            last = now
+        stands = stood >= SOON and _is_far(fixed, state)
+        length = _paced(fixed, state, length, STANDING_STEP if stands else STEP)
+    return None
 
-    def _paced(self, before: float, step: float) -> float:
-        if step != before:
-            self.pace(step)
-            self.look_ahead(step / before)
-        return step
+
+def _is_far(fixed: Fixed, state: State) -> bool:
+    """Whether a standing valve is far from moving, either way."""
+    valve, opening = fixed.valve, state.opening
+    asked = (state.wax - state.start_open) * valve.per_span
+    to_open, to_shut = opening - asked, asked + valve.play - opening
+    shut = opening <= valve.low
+    nearer = min(to_open, to_open if shut else to_shut)
+    return bool(nearer > FAR * valve.per_span)
+
+
+def _paced(fixed: Fixed, state: State, before: float, length: float) -> float:
+    """Take steps of a length [s] in place of those before."""
+    if length != before:
+        take_pace(fixed, state, length)
+        look_ahead(state, length / before)
+    return length
 
 
 def _cycle(curve: list[tuple[float, float]]) -> Hunting:

@@ -25,7 +25,7 @@ import pytest
 from scipy.integrate import solve_ivp
 from warmup_equations import SENSOR, right_hand_side
 from warmup_equations import start as start_of
-from warmup_steps import Arguments, Recorder, StepsInC, clocked, compiled
+from warmup_steps import Arguments, StepsInC, clocked, compiled, record
 
 from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
@@ -33,10 +33,9 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.properties.fluid import Fluid
 from engcalc.studies.uncertainty import consistent
 from engcalc.system.drive import Drive, coarser, recorded_drive
-from engcalc.system.parted_steps import FINE
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import SERIES, warm_up
+from engcalc.system.warmup import FINE, SERIES, warm_up
 
 SECONDS, MEMBERS, COARSE = 1800, 4000, 2
 ROUNDS, EVERY = 7, 5.0  # rounds of ours and of C in turn; s between samples
@@ -170,9 +169,7 @@ def run_steps(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Arguments],
 
 
 def recorded(plant: Plant, drive: Drive, members: int, run_steps: Callable[[Arguments], None]) -> StepsInC:
-    run = Recorder(plant, drive, members)
-    run.run(EVERY, None)
-    return StepsInC(run, run_steps, EVERY)
+    return StepsInC(record(plant, drive, members), run_steps, EVERY)
 
 
 def differ_most(w: Warmup, steps: StepsInC) -> float:
@@ -233,7 +230,7 @@ def test_the_steps_in_c_are_those_of_a_cold_idle(members: int, run_steps: Callab
     np.testing.assert_allclose(steps.state["released"], w.heat_released, rtol=1e-9)
 
 
-def test_four_thousand_of_them_against_the_same_steps_in_c(benchmark, run_steps, capsys) -> None:
+def test_four_thousand_of_them_against_the_same_steps_in_c(benchmark, run_steps, capsys, monkeypatch) -> None:
     """Budget: our steps within three times of C's."""
     count = MEMBERS if benchmark.enabled else 20
     plant, drive = ensemble(count), coarser(log() if benchmark.enabled else first_rows(log(), 200), COARSE)
@@ -242,7 +239,7 @@ def test_four_thousand_of_them_against_the_same_steps_in_c(benchmark, run_steps,
     answer: list[Warmup] = []
 
     def round_of_ours() -> None:
-        w, whole, alone = clocked(plant, drive, count, EVERY)
+        w, whole, alone = clocked(plant, drive, count, EVERY, monkeypatch)
         answer[:] = [w]
         ours.append(whole)
         stepping.append(alone)

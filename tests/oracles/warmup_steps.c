@@ -1,4 +1,4 @@
-/* The steps of engcalc/system/warmup.py in plain C, double precision: valve, fan, branch flows, the implicit midpoint
+/* The steps of engcalc/system/step.py in plain C, double precision: valve, fan, branch flows, the implicit midpoint
  * rule and the cabin, line for line. What is renewed every few seconds (struct renewed) and the heat of each step come
  * in as tables that a run of the product left: they are not computed here. Names are those of the product; units SI.
  *

@@ -1,6 +1,6 @@
 """The warm-up's steps in compiled C (``warmup_steps.c``) on what a run of the product renewed, and a clock on ours.
 
-The C takes the same steps on the same coefficients: what ``_renew`` finds every few seconds (properties, films,
+The C takes the same steps on the same coefficients: what ``renew`` finds every few seconds (properties, films,
 effectiveness, heater, how cold the idle is) and the engine's heat of each step, its catalyst heating included, are
 recorded from a run of the product and handed over as tables. It is an oracle of speed, and of the stepping's
 bookkeeping; of the physics it says nothing. Times are processor time of this process, user and system, so that what
@@ -17,6 +17,7 @@ import shutil
 import subprocess
 import time
 from collections.abc import Callable
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
@@ -24,12 +25,17 @@ import numpy as np
 import pytest
 
 from engcalc.components.fan import CLUTCH_LEAST, FanDrive
+from engcalc.system import warmup
 from engcalc.system.airflow import UPSTREAM_MOST
 from engcalc.system.drive import Drive
-from engcalc.system.lumps import CELLS, SHARP, pump_quicker
+from engcalc.system.lumps import CELLS, SHARP, pump_heads, pump_quicker
 from engcalc.system.plant import Plant
+from engcalc.system.renewals import renew, renewals
+from engcalc.system.step import HEATER_SIZE, step
+from engcalc.system.step_fixed import Fixed, fix
+from engcalc.system.step_state import State, begin, vent
 from engcalc.system.warmed import Warmup
-from engcalc.system.warmup import _HEATER_SIZE, SERIES, Value, WarmupRun  # the steps are inside; C repeats them
+from engcalc.system.warmup import SERIES
 
 SOURCE = Path(__file__).with_suffix(".c")
 FAN_AS_IT_IS, FAN_ELECTRIC, FAN_CLUTCH = range(3)
@@ -87,7 +93,7 @@ def compiled(folder: Path) -> Callable[[Arguments], None]:
     numbers = {
         "CELLS": CELLS,
         "SHARP": SHARP,
-        "HEATER_SIZE": _HEATER_SIZE,
+        "HEATER_SIZE": HEATER_SIZE,
         "CLUTCH_LEAST": CLUTCH_LEAST,
         "UPSTREAM_MOST": UPSTREAM_MOST,
     }
@@ -130,86 +136,122 @@ def fields_of(struct: str) -> np.dtype[Any]:
     )
 
 
-class Recorder(WarmupRun):
-    """A run of the product that writes down what each renewal left and the heat of each step."""
+@dataclass
+class Recorded:
+    """A run of the product with what each renewal left and the heat of each step."""
 
-    def __init__(self, plant: Plant, drive: Drive, members: int) -> None:
-        super().__init__(plant, drive, members)
-        self.begins: list[int] = []
-        self.blocks: list[np.ndarray] = []
-        self.engaged: list[np.ndarray] = []
-        self.heats: list[tuple[np.ndarray, np.ndarray]] = []
+    fixed: Fixed
+    h: float  # s, half a step
+    begun: np.ndarray  # state ahead of the first step
+    begins: list[int]  # step of each renewal
+    blocks: list[np.ndarray]  # what it left
+    engaged: list[np.ndarray]  # of the fan
+    heats: list[tuple[np.ndarray, np.ndarray]]  # W into metal and coolant
+    of_fixed: np.ndarray  # what no step changes
 
-    def _renew(self, k: int, end: int, what: int) -> None:
-        super()._renew(k, end, what)
-        if k == 0:
-            self.begun = self.struct("state")
-        self.begins.append(k)
-        self.engaged.append(self.whole(self.engagement))
-        self.blocks.append(self.struct("renewed"))
 
-    def _advance(self, Q: Value, Q_x: Value, *flows: Value) -> Value:
-        self.heats.append((self.whole(Q).copy(), self.whole(Q_x).copy()))
-        return super()._advance(Q, Q_x, *flows)
+def record(plant: Plant, drive: Drive, members: int) -> Recorded:
+    """Run the product, in whole steps and with nothing that exchanges heat with oils or exhaust."""
+    fixed = fix(plant, drive, members)
+    state, whole = begin(fixed), fixed.run.whole
+    assert not fixed.equipment.exchanges
+    assert not fixed.rows.fan_draws or drive.fan_mode < 0.0
+    due = renewals(fixed)
+    ends = [*(renewal.k for renewal in due[1:]), len(fixed.rows.of)]
+    made = Recorded(fixed, state.pace.h, np.empty(0), [], [], [], [], np.empty(0))
+    for renewal, end in zip(due, ends, strict=True):
+        renew(fixed, state, renewal)
+        if renewal.k == 0:
+            made.begun, made.of_fixed = struct("state", fixed, state), struct("fixed", fixed, state)
+        made.begins.append(renewal.k)
+        made.engaged.append(whole(state.engagement))
+        made.blocks.append(struct("renewed", fixed, state))
+        for k in range(renewal.k, end):
+            Q, Q_x = state.engine.heat[k - renewal.k]
+            made.heats.append((whole(Q).copy(), whole(Q_x).copy()))
+            step(fixed, state, k)
+    return made
 
-    def struct(self, name: str) -> np.ndarray:
-        """A struct of every member from the run's values of the same names; ``a0`` is the first of ``a``."""
-        made = np.empty(self.members, fields_of(name))
-        for field in made.dtype.names or ():
-            listed = re.fullmatch(r"([a-z]+)(\d)", field)
-            value = getattr(self, listed[1])[int(listed[2])] if listed else getattr(self, field)
-            made[field] = np.stack([self.whole(x) for x in value], axis=-1) if field == "cells" else self.whole(value)
-        return made
+
+def struct(name: str, fixed: Fixed, state: State) -> np.ndarray:
+    """A struct of every member from the product's values of the same names; ``a0`` is the first of ``a``."""
+    values = _by_name(fixed, state)
+    made = np.empty(fixed.run.members, fields_of(name))
+    whole = fixed.run.whole
+    for field in made.dtype.names or ():
+        listed = re.fullmatch(r"([a-z]+)(\d)", field)
+        value = values[listed[1]][int(listed[2])] if listed else values[field]
+        made[field] = np.stack([whole(x) for x in value], axis=-1) if field == "cells" else whole(value)
+    return made
+
+
+def _by_name(fixed: Fixed, state: State) -> dict[str, Any]:
+    """The numbers of a run by the names that the C has for them."""
+    groups = (fixed.lumps, fixed.valve, fixed.fan, state, state.pace, state.block, state.coolant, state.radiator)
+    found = {field.name: getattr(group, field.name) for group in groups for field in fields(group)}
+    heater = {field.name: getattr(state.heater, field.name) for field in fields(state.heater) if field.name != "UA"}
+    return {
+        **found,
+        **heater,
+        "heater_UA": state.heater.UA,
+        "quick_share": state.engine.quick_share,
+        "inverse_scale": fixed.inverse_scale,
+        "per_thinned": fixed.air.per_thinned,
+        "vent": vent(fixed, state),
+        "follows": np.nan,  # of one step only: C sets it before it reads it
+    }
 
 
 class StepsInC:
     """The steps of a recorded run, to be run in C from the same start as often as wanted."""
 
-    def __init__(self, run: Recorder, function: Callable[[Arguments], None], record_every: float) -> None:
-        self.function, self.begun = function, run.begun
-        self.engagement = np.array(run.engaged)  # of the fan in the recorded run, (blocks, members)
+    def __init__(self, made: Recorded, function: Callable[[Arguments], None], record_every: float) -> None:
+        fixed, run = made.fixed, made.fixed.run
+        self.function, self.begun = function, made.begun
+        self.engagement = np.array(made.engaged)  # of the fan in the recorded run, (blocks, members)
         every, steps = max(1, round(record_every / run.drive.step)), len(run.row_of)
         self.samples = np.full((-(-steps // every), len(SERIES), run.members), np.nan)
-        self.state = run.begun.copy()
-        rows = len(run.heads)
-        air = np.broadcast_shapes(run.air.C.shape, (1, 1, 1, run.members))
-        heats = np.array(run.heats)
+        self.state = made.begun.copy()
+        heads, _ = pump_heads(run.plant, run.mean(run.load.engine_speed))
+        rows = len(heads)
+        air = np.broadcast_shapes(fixed.air.C.shape, (1, 1, 1, run.members))
+        heats = np.array(made.heats)
         self.tables = {
             name: np.ascontiguousarray(table)
             for name, table in {
-                "begins": np.array([*run.begins, steps], np.int64),
+                "begins": np.array([*made.begins, steps], np.int64),
                 "row_of": run.row_of.astype(np.int64),
-                "node": run.air.index.astype(np.int64),
-                "weight": run.air.weight,
-                "heads": np.broadcast_to(run.heads, (rows, run.members)),
-                "ahead": np.broadcast_to(np.reshape(run.ahead_rows, (rows, -1)), (rows, run.members)),
+                "node": fixed.air.index.astype(np.int64),
+                "weight": fixed.air.weight,
+                "heads": np.broadcast_to(heads, (rows, run.members)),
+                "ahead": np.broadcast_to(np.reshape(fixed.rows.ahead, (rows, -1)), (rows, run.members)),
                 "quick_pump": np.broadcast_to(run.mean(pump_quicker(run.plant, run.load)), (rows, run.members)),
-                "air_C": np.broadcast_to(run.air.C, air),
-                "air_UA": np.broadcast_to(run.air.UA, air),
-                "recirculation": np.broadcast_to(run.air.recirculation, (air[0], run.members)),
+                "air_C": np.broadcast_to(fixed.air.C, air),
+                "air_UA": np.broadcast_to(fixed.air.UA, air),
+                "recirculation": np.broadcast_to(fixed.air.recirculation, (air[0], run.members)),
                 "heat": heats[:, 0],
                 "extra": heats[:, 1],
-                "fixed": run.struct("fixed"),
-                "renewed": np.array(run.blocks),
+                "fixed": made.of_fixed,
+                "renewed": np.array(made.blocks),
             }.items()
         }
         self.tables |= {"state": self.state, "samples": self.samples}
-        valve = run.plant.valve
+        valve = fixed.valve
         counts = (
             run.members,
             steps,
-            len(run.blocks),
+            len(made.blocks),
             air[2],
             every,
-            run.outlet,
-            run.feels_return,
-            valve.present,
-            run.closes,
-            _fan_of(run),
-            run.has_upstream,
+            valve.outlet,
+            valve.feels_return,
+            valve.there,
+            valve.closes,
+            _fan_of(fixed),
+            fixed.air.has_upstream,
         )
         self.arguments = Arguments(
-            *(int(x) for x in counts), run.h, *(self.tables[name].ctypes.data for name in TABLES)
+            *(int(x) for x in counts), made.h, *(self.tables[name].ctypes.data for name in TABLES)
         )
 
     def seconds(self) -> float:
@@ -224,32 +266,33 @@ class StepsInC:
         return self.samples[:, SERIES.index(name)]
 
 
-def _fan_of(run: WarmupRun) -> int:
-    drive = run.plant.airway.fan.drive
-    if run.drive.fan_mode != 0.0:
+def _fan_of(fixed: Fixed) -> int:
+    drive = fixed.run.plant.airway.fan.drive
+    if fixed.run.drive.fan_mode != 0.0:
         return FAN_AS_IT_IS
     return {FanDrive.ELECTRIC: FAN_ELECTRIC, FanDrive.VISCOUS: FAN_CLUTCH}.get(drive, FAN_AS_IT_IS)
 
 
-class Clocked(WarmupRun):
-    """A run of the product with a clock on its renewals."""
-
-    renewing = 0.0  # s of processor time
-
-    def _renew(self, k: int, end: int, what: int) -> None:
-        begun = time.process_time()
-        super()._renew(k, end, what)
-        self.renewing += time.process_time() - begun
-
-
-def clocked(plant: Plant, drive: Drive, members: int, record_every: float) -> tuple[Warmup, float, float]:
+def clocked(
+    plant: Plant, drive: Drive, members: int, record_every: float, monkeypatch: pytest.MonkeyPatch
+) -> tuple[Warmup, float, float]:
     """The product's warm-up; processor time [s] of all of it, and of its steps alone.
 
     The steps are what remains without preparation and renewals; taking samples counts with them, as it does in C.
     """
+    renewing = 0.0
+
+    def with_clock(*given: Any) -> None:
+        nonlocal renewing
+        begun = time.process_time()
+        renew(*given)
+        renewing += time.process_time() - begun
+
+    monkeypatch.setattr(warmup, "renew", with_clock)
     begun = time.process_time()
-    run = Clocked(plant, drive, members)
+    fixed = fix(plant, drive, members)
+    state = begin(fixed)
     prepared = time.process_time()
-    found = run.run(record_every, None)
+    found = warmup.run(fixed, state, 0.0, record_every, None)
     ended = time.process_time()
-    return found, ended - begun, ended - prepared - run.renewing
+    return found, ended - begun, ended - prepared - renewing

@@ -9,8 +9,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from engcalc.system.arithmetic import FLOATS
-from engcalc.system.valve_steps import ValveSteps
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.system.drive import steady_drive
+from engcalc.system.plant import prepare
+from engcalc.system.state import conditions_of
+from engcalc.system.step_fixed import fix
+from engcalc.system.step_state import begin
+from engcalc.system.valve_steps import warm_wax
 
 
 def sphere(rho: float, c: float, diameter: float, h: float) -> float:
@@ -20,14 +27,17 @@ def sphere(rho: float, c: float, diameter: float, h: float) -> float:
 
 def time_to(share: float, tau: float, step: float) -> float:
     """When the wax has covered a share of the way from 0 to 1 K that a sudden change asks of it [s]."""
-    valve = ValveSteps()
-    valve.f, valve.h, valve.wax, valve.T, valve.per_span = FLOATS, 0.5 * step, 0.0, 1.0, 0.1
-    valve.lag, valve.pull, valve.settled = tau + valve.h, valve.h / tau, tau / (tau + valve.h)
+    case = resolve(CaseText({"format": FORMAT, "thermostat": {"time_constant": f"{tau!r} s"}}))
+    assert isinstance(case, Case), case
+    conditions = conditions_of(case.duties[:1])
+    fixed = fix(prepare(case), steady_drive(conditions, np.ones(1), step, step), 1)
+    state = begin(fixed)
+    state.wax = 0.0
     time, before = 0.0, 0.0
-    while valve.wax < share:
-        time, before = time + step, valve.wax
-        valve.warm_wax(1.0, 0.0)
-    return time - step * (valve.wax - share) / (valve.wax - before)
+    while state.wax < share:
+        time, before = time + step, state.wax
+        warm_wax(fixed, state, 1.0, 0.0)
+    return time - step * (state.wax - share) / (state.wax - before)
 
 
 def test_the_junction_of_a_thermocouple() -> None:

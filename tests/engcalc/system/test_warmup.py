@@ -23,7 +23,11 @@ from engcalc.system.lumps import CELLS, block_to_air, hose_conductance, prepare_
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import conditions_of
-from engcalc.system.warmup import WarmupRun, warm_up
+from engcalc.system.step import step as step_of
+from engcalc.system.step_fixed import fix
+from engcalc.system.step_state import State, begin
+from engcalc.system.warmup import run, warm_up
+from engcalc.units import Array
 
 COLD = {"ambient": "-5 degC", "heater": "low", "vehicle_speed": "50 km/h"}
 HOT = {"ambient": "30 degC", "vehicle_speed": "100 km/h", "grade": "5 %"}
@@ -182,7 +186,7 @@ def test_the_catalyst_gets_its_heat_and_no_more(step: float) -> None:
     plant, drive = cold_idle("petrol")
     heat, lasts = catalyst_heating(plant.engine, drive.start)
     drive = replace(drive, step=step)
-    assert step * sum(WarmupRun(plant, drive, 1).catalyst) == pytest.approx(float((heat * lasts)[0]), rel=1e-12)
+    assert step * sum(fix(plant, drive, 1).rows.catalyst) == pytest.approx(float((heat * lasts)[0]), rel=1e-12)
     at_once = replace(drive, which=drive.which[:1])  # the first step, before it tells on anything else
     more = released(plant, at_once) - released(without(plant, "catalyst_fuel"), at_once)
     assert more == pytest.approx(step * float(heat[0]), rel=1e-9)
@@ -364,11 +368,28 @@ def test_heat_made_as_needed_equals_heat_tabulated(ambient: str, monkeypatch: py
     high = {"hysteresis": "0 K", "rating": "105 degC"}
     plant = prepare(case := case_of(duties=[{**COLD, "ambient": ambient}], thermostat=high))
     tabulated = warm_up(plant, held(case, 600.0)).sensor
-    monkeypatch.setattr("engcalc.system.warmup._BLOCK_ROWS", 0)
+    monkeypatch.setattr("engcalc.system.step_fixed._HEAT_NUMBERS", 0)
     twice = with_values(case, {"engine.metal_mass": np.repeat(case.engine.metal_mass, 2)})
     made = warm_up(prepare(twice), held(case, 600.0)).sensor
     # K; straight lines between nodes of oil friction: half of the budget of 0.1 K
     assert made[:, 1] == pytest.approx(tabulated[:, 0], abs=0.05)
+    alone = warm_up(plant, held(case, 600.0)).sensor
+    assert alone[:, 0] == pytest.approx(made[:, 0], abs=1e-9)
+
+
+def test_what_is_fixed_stays_and_a_step_writes_the_state_that_it_is_given() -> None:
+    fixed = fix(prepare(case := case_of(duties=[COLD])), held(case, 300.0), 1)
+
+    def ran() -> tuple[State, Array]:
+        state = begin(fixed)
+        return state, run(fixed, state, 0.0, 10.0, None).sensor
+
+    state, first = ran()
+    assert np.ptp(first) > 10.0
+    assert np.array_equal(ran()[1], first)  # a run leaves nothing behind in what is fixed
+    before = state.T
+    assert step_of(fixed, state, len(fixed.rows.of) - 1) is state
+    assert before != state.T
 
 
 CLIMB = {"ambient": "35 degC", "vehicle_speed": "30 km/h", "grade": "15 %", "trailer_mass": "1500 kg"}

@@ -1,0 +1,261 @@
+"""One step of the warm-up: fan, valve and flows, then every lump at once.
+
+The equations are those of ``warmup``. Within a step the temperatures are linear (the implicit midpoint rule), and each
+lump is an affine function of the engine's coolant, so that the loop closes in one line.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from engcalc.components.fan import power_share
+from engcalc.system.air_steps import AirNow, air_now, move_fan
+from engcalc.system.airflow import UPSTREAM_MOST
+from engcalc.system.arithmetic import Value
+from engcalc.system.equipment_steps import burn, commanded, exchange, map_valve
+from engcalc.system.lumps import CELLS, KEPT, SHARP
+from engcalc.system.renewals import HEATER_MOST, head_now
+from engcalc.system.step_fixed import Fixed
+from engcalc.system.step_state import State
+from engcalc.system.valve_steps import (
+    Streams,
+    ValveMove,
+    by_lift,
+    follow,
+    move_valve,
+    stated_flows,
+    warm_wax,
+    warm_wax_at_return,
+)
+
+CLUTCH_TIME = 20.0  # s; in which the spring of a clutch follows the air behind the core; common practice, no source
+HEATER_SIZE = float(-np.log1p(-HEATER_MOST))  # -; ``HEATER_MOST`` as a size, conductance over capacity rate
+_TINY = 1e-9
+
+
+class _Given(NamedTuple):
+    """What the lumps meet in a step."""
+
+    Q: Value  # W, into the hot metal
+    Q_x: Value  # W, into the coolant in the engine
+    g: Value  # W/K, a cell of the radiator to the air
+    T_e: Value  # K, air that comes to the radiator
+
+
+class _Line(NamedTuple):
+    """Upper hose, cells, lower hose, each with y = kept + passed y of the lump before; a and b of the last.
+
+    y is 2/(1 + s) times what flows out of a lump, so that its midpoint is (y + s y of the lump before)/2.
+    """
+
+    kept: list[Value]
+    passed: list[Value]
+    a: Value
+    b: Value
+
+
+def step(fixed: Fixed, state: State, k: int) -> State:
+    """The state after step k of the drive: the one that came in, written anew."""
+    f, row, h = fixed.f, fixed.rows.of[k], state.pace.h
+    move_fan(fixed, state)
+    head = head_now(fixed, state, row)
+    if fixed.equipment.waits:
+        head = commanded(fixed, state, head, fixed.rows.heater_share[row])
+    if fixed.equipment.maps:
+        map_valve(fixed, state)
+    move = move_valve(fixed, state, head)
+    V_r, V_h, V_b = _flows(fixed, state, head, move)
+    if fixed.network.states_flow:
+        V_r, V_h, V_b = stated_flows(fixed, move.passage, (V_r, V_h, V_b))
+    if fixed.burner.fitted:
+        V_h = burn(fixed, state, row, head, V_h)
+        state.burnt = state.burnt + 2.0 * h * state.added
+    state.flow_r, state.flow_h = V_r, V_h
+    rho_cp = state.coolant.rho_cp
+    streams = Streams(rho_cp * V_r, rho_cp * V_h, rho_cp * V_b)
+    air = air_now(fixed, state, k)
+    T_e = _air_in(fixed, row, air)
+    Q, Q_x = state.engine.heat[k - state.engine.begins]
+    if fixed.equipment.exchanges:
+        Q_x = exchange(fixed, state, Q_x, head)
+    if fixed.rows.fan_draws:
+        Q = Q + power_share(fixed.run.plant.airway.fan, state.engagement) * fixed.rows.fan_heat[row]
+    given = _Given(Q, Q_x, _cell_to_air(fixed, state, streams.C_r, air), T_e)
+    taken = _advance(fixed, state, given, streams, move, V_r)
+    _warm_air(fixed, state, air, T_e, taken)
+    over = f.most(state.T - fixed.lumps.boiling, 0.0)
+    if f.some(over > 0.0):
+        _boil(fixed, state, over, k)
+    return state
+
+
+def _flows(fixed: Fixed, state: State, head: Value, move: ValveMove) -> tuple[Value, Value, Value]:
+    """Branch flows [m3/s]: one Newton step on the branch pressure from that of the step before.
+
+    The flows follow the step along their tangents, so that their sum is the one of the step.
+    """
+    f, coolant, passage = fixed.f, state.coolant, move.passage
+    A0, A1, A2 = coolant.viscous
+    B0, B1, B2 = coolant.inertial
+    S0, S1, S2 = coolant.squares
+    a_j, b_j = coolant.viscous_jacket, coolant.inertial_jacket
+    B0 = B0 + coolant.valve / (passage * passage)
+    if fixed.valve.closes:
+        other = move.other
+        A2, again = A2 / other, 1.0 / (other * other)
+        B2, S2 = B2 * again, S2 * again
+    H = head * coolant.rho + 1e-12
+    P = state.pressure * (H / state.head_before)
+    twice = 2.0 * P
+    s0, s1, s2 = f.sqrt(S0 + B0 * P), f.sqrt(S1 + B1 * P), f.sqrt(S2 + B2 * P)
+    V0, V1, V2 = twice / (A0 + s0), twice / (A1 + s1), twice / (A2 + s2)
+    r0, r1, r2 = 1.0 / s0, 1.0 / s1, 1.0 / s2
+    V = V0 + V1 + V2
+    drop = b_j * V
+    newton = (H - (drop + a_j) * V - P) / (1.0 + (drop + drop + a_j) * (r0 + r1 + r2))
+    new = f.least(f.most(P + newton, 1e-3 * P), H)
+    moved = new - P
+    state.pressure, state.head_before = new, H
+    return V0 + moved * r0, V1 + moved * r1, V2 + moved * r2
+
+
+def _cell_to_air(fixed: Fixed, state: State, C_r: Value, air: AirNow) -> Value:
+    """Conductance of a cell of the radiator to the air [W/K]: with the hoses' they pass the radiator's heat."""
+    f, C_air, r = fixed.f, air.C, air.recirculation
+    UA = 1.0 / (fixed.inverse_scale / air.UA + state.radiator.rest_resistance)
+    e = 1.0 - f.exp(-UA / (C_air + _TINY))
+    # hot air drawn in again goes with the speed, which changes faster than anything that is renewed
+    whole = state.radiator.ratio * C_air * e * (1.0 - r) / (1.0 - r + r * e)
+    u = f.most(whole - fixed.lumps.radiator_hoses, 0.0) / (CELLS * (C_r + _TINY))
+    # a nearly still cell loses by its plain conductance: there the exponential has long reached its end
+    return (C_r + _TINY) * f.most(u, KEPT * KEPT / (f.exp(-f.least(u, 30.0)) + SHARP) - KEPT)
+
+
+def _air_in(fixed: Fixed, row: int, air: AirNow) -> Value:
+    """Air that comes to the radiator [K], with the heat of the coolers ahead."""
+    f, ambient = fixed.f, fixed.lumps.ambient
+    if not fixed.air.has_upstream:
+        return ambient
+    running = f.choose(fixed.rows.head[row] > 0.0, fixed.rows.ahead[row], 0.0)
+    return ambient + f.least(running / (air.C + _TINY), UPSTREAM_MOST) / (1.0 - air.recirculation)
+
+
+def _advance(fixed: Fixed, state: State, given: _Given, streams: Streams, move: ValveMove, V_r: Value) -> Value:
+    """The implicit midpoint step: each lump affine in the engine's coolant, value = a + b T.
+
+    The heat [W] that the radiator's air takes.
+    """
+    f, lumps, pace, in_wind = fixed.f, fixed.lumps, state.pace, state.block
+    Q, Q_x, g, T_e = given
+    C_r, C_h, C_b = streams
+    line = _line(state, C_r, g, T_e)
+    a_low, b_low = 0.5 * KEPT * line.a, line.b
+    keep = 1.0 / (pace.rest_hose + pace.w_hose * C_h)
+    T_hose = state.T_hose + pace.w_hose * state.added if fixed.burner.fitted else state.T_hose
+    a_hose, b_hose = (T_hose + pace.air_hose) * keep, 1.0 - pace.rest_hose * keep
+    g_h = C_h * f.expm1(f.least(state.heater.UA / (C_h + _TINY), HEATER_SIZE))
+    T_in = lumps.fresh_ambient + lumps.kept * state.T_cabin
+    w, wg = pace.w_core * C_h, pace.w_core * g_h
+    keep = 1.0 / (1.0 + w + wg)
+    a_core, b_core = (state.T_core + w * a_hose + wg * T_in) * keep, w * b_hose * keep
+    a_hot = state.T_hot * pace.keep_hot + pace.hot_by_Q * Q
+    a_block = state.T_block * in_wind.keep_block + in_wind.block_by_air
+    brought = C_r * a_low + C_h * a_core + lumps.h_hot * a_hot + lumps.h_block * a_block + Q_x
+    inert = in_wind.inner + pace.w_engine * (C_r * (1.0 - b_low) + C_h * (1.0 - b_core))
+    T = (state.T + pace.w_engine * brought) / inert
+    core, block, hose = a_core + b_core * T, a_block + in_wind.block_by_T * T, a_hose + b_hose * T
+    T_return = a_low + b_low * T
+    feed = T
+    if not fixed.valve.outlet:
+        feed = (C_r * T_return + C_h * core + C_b * T + _TINY * T) / (C_r + C_h + C_b + _TINY)
+    cabin = _cabin_step(fixed, state, g_h * (core - T_in), T_in)
+    upper, radiator, lower = _line_step(state, T, line)
+    state.T_hose = 2.0 * hose - state.T_hose
+    state.T_core = 2.0 * core - state.T_core
+    state.T_hot = 2.0 * (a_hot + pace.hot_by_T * T) - state.T_hot
+    state.T_block = 2.0 * block - state.T_block
+    state.T = 2.0 * T - state.T
+    state.T_feed = feed
+    if fixed.valve.feels_return:
+        with_wax = follow(fixed, state, V_r, streams, move)
+        state.T_return = T_return
+        warm_wax_at_return(fixed, state, T, feed, streams, with_wax)
+    else:
+        grows = by_lift(fixed, state, V_r, C_r, move.passage) if fixed.valve.there else 0.0
+        warm_wax(fixed, state, feed, pace.w_engine * grows * (T - T_return) / inert)
+    state.sensor = state.sensor + pace.keep_sensor * (T - state.sensor)
+    surfaces = in_wind.h_air * block + lumps.G_hose * hose - in_wind.air_all
+    taken = g * (radiator - CELLS * T_e) + lumps.G_upper * (upper - T_e) + lumps.G_lower * (lower - T_e)
+    dt = 2.0 * pace.h
+    state.lost = state.lost + dt * (taken + surfaces + cabin)
+    state.released = state.released + dt * (Q + Q_x + state.heater.auxiliary)
+    return taken
+
+
+def _line(state: State, C_r: Value, g: Value, T_e: Value) -> _Line:
+    """The line from the engine's outlet to its inlet, at a stream C_r [W/K]."""
+    pace = state.pace
+    w, wg = pace.w_cell * C_r, pace.w_face * g
+    upper = 2.0 / (pace.rest_upper + pace.w_upper * C_r)
+    lower = 2.0 / (pace.rest_lower + pace.w_lower * C_r)
+    cell = 2.0 / (1.0 + w + wg)
+    through, source = 0.5 * KEPT * w * cell - SHARP, wg * T_e
+    kept = [cell * (T + source) for T in state.cells]
+    kept.insert(0, upper * (state.T_upper + (pace.rest_upper - 1.0) * T_e))
+    kept.append(lower * (state.T_lower + (pace.rest_lower - 1.0) * T_e))
+    passed = [through] * CELLS
+    passed.insert(0, 1.0 - 0.5 * KEPT * pace.rest_upper * upper)
+    passed.append(1.0 - 0.5 * KEPT * pace.rest_lower * lower)
+    a, b = kept[0], passed[0]
+    for own, share in zip(kept[1:], passed[1:], strict=True):
+        a, b = own + share * a, share * b
+    return _Line(kept, passed, a, b)
+
+
+def _line_step(state: State, T: Value, line: _Line) -> tuple[Value, Value, Value]:
+    """Radiator and its hoses after the engine's coolant T of this step.
+
+    Midpoints [K] of the upper hose, of the cells together, of the lower hose.
+    """
+    y, twice = (2.0 / KEPT) * T, []
+    for own, share in zip(line.kept, line.passed, strict=True):
+        before = y
+        y = own + share * before
+        twice.append(y + SHARP * before)
+    state.T_upper, state.T_lower = twice[0] - state.T_upper, twice[-1] - state.T_lower
+    inner = twice[1:-1]
+    state.cells = tuple([x - T_j for x, T_j in zip(inner, state.cells, strict=True)])
+    return 0.5 * twice[0], 0.5 * sum(inner[1:], inner[0]), 0.5 * twice[-1]
+
+
+def _cabin_step(fixed: Fixed, state: State, heat: Value, T_in: Value) -> Value:
+    """Cabin air and interior after the heater's heat of this step; what leaves with the air [W]."""
+    pace, heater = state.pace, state.heater
+    given = pace.interior_gives * state.T_interior
+    mid = (state.T_cabin + pace.w_cabin * (heat + heater.cabin_fixed + given)) * state.keep_cabin
+    interior = state.T_interior * pace.keep_interior + pace.interior_takes * mid
+    state.T_cabin, state.T_interior = 2.0 * mid - state.T_cabin, 2.0 * interior - state.T_interior
+    state.at_vent = T_in, heat, mid
+    return heater.leaves * (mid - fixed.lumps.ambient)
+
+
+def _warm_air(fixed: Fixed, state: State, air: AirNow, T_e: Value, taken: Value) -> None:
+    """How warm the air behind the core is, and so how thin, after it took heat [W] in this step."""
+    f, ambient, h = fixed.f, fixed.lumps.ambient, state.pace.h
+    rise = taken / ((1.0 - air.recirculation) * (air.C + _TINY))
+    behind = f.least(T_e + rise, f.most(state.T, T_e))
+    came = f.most(1.0 - ambient / behind, 0.0) * fixed.air.per_thinned
+    # half of the way by a draught: coolant that gives it all its heat would else swing about where the two agree
+    state.thin = (came + air.drawn * state.thin) / (1.0 + air.drawn)
+    if fixed.run.plant.airway.fan.senses_air:
+        state.behind_felt = state.behind_felt + 2.0 * h / (CLUTCH_TIME + h) * (behind - state.behind_felt)
+
+
+def _boil(fixed: Fixed, state: State, over: Value, k: int) -> None:
+    """Hold the engine's coolant at its boiling point: steam carries off the heat that is over [K]."""
+    state.T = state.T - over
+    state.lost = state.lost + over / fixed.lumps.per_J.engine
+    now = fixed.f.choose(over > 0.0, (k + 1) * fixed.run.drive.step, np.inf)
+    state.boiled = fixed.f.least(state.boiled, now)

@@ -1,0 +1,516 @@
+"""What holds for a whole run of the warm-up: plant and drive, and the numbers that come of them, in groups.
+
+A ``Value`` is a float where there is one member, else an array over the members. Nothing here changes once it is made;
+what does is in ``step_state``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engcalc.components.coolant_heater import own_flow
+from engcalc.components.engine import Load, catalyst_heating
+from engcalc.components.fan import least_by_conditioning
+from engcalc.components.pressure_cap import boiling
+from engcalc.components.surface import surface_growth
+from engcalc.components.thermostat import Bypass, ThermostatSide
+from engcalc.properties.fluid import Fluid
+from engcalc.system.airflow import shutter_opening
+from engcalc.system.arithmetic import ARRAYS, FLOATS, Arithmetic, Value
+from engcalc.system.drive import Drive
+from engcalc.system.lumps import (
+    OIL_NODES,
+    QUICK_NODES,
+    AirTable,
+    Lumps,
+    air_table,
+    block_to_air,
+    fan_heat,
+    heat_ahead,
+    heat_nodes,
+    prepare_lumps,
+    pump_heads,
+    pump_quicker,
+    quicker,
+    row_load,
+)
+from engcalc.system.plant import Plant
+from engcalc.system.upstream import air_conditioning
+from engcalc.units import Array
+
+_SHUT = 1e30  # 1/m4; inertial resistance of a branch that is not there
+_TINY = 1e-9
+_HEAT_NUMBERS = 2_000_000  # in a table of heat over rows, oil and members; beyond, heat is made as it is needed
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RunBasis:
+    """What is run: a plant through a drive, by so many members."""
+
+    plant: Plant
+    drive: Drive
+    members: int
+    load: Load  # of each row of the drive
+    capacities: Lumps  # and conductances, as arrays
+    asked: NDArray[np.int64]  # what the steps ask for, each once: rows of the drive, (asked, rows of a step)
+    row_of: NDArray[np.int64]  # which of ``asked`` each step asks for, (steps,)
+
+    def value(self, array: Array) -> Value:
+        """One member's float, or the array over the members."""
+        return float(array.reshape(-1)[0]) if self.members == 1 else array
+
+    def array(self, value: Value) -> Array:
+        """A value as an array that goes with the members."""
+        return np.array([value]) if isinstance(value, float) else np.asarray(value)
+
+    def whole(self, value: Value) -> Array:
+        """A value as an array of every member."""
+        return np.broadcast_to(np.asarray(value, np.float64), (self.members,))
+
+    def mean(self, table: Array) -> Array:
+        """A table over the drive's rows, (rows, members), as means over what the steps ask for."""
+        return np.asarray(table[self.asked].mean(axis=1)) if len(table) > 1 else table
+
+    def tables(self, rows: Array) -> Any:
+        """Tables (k, asked, members or 1): nested lists of floats for one member, else arrays of every member."""
+        full = np.broadcast_to(rows, (rows.shape[0], len(self.asked), rows.shape[-1]))
+        return full[..., 0].tolist() if self.members == 1 else full
+
+    def table(self, drive_rows: Array) -> Any:
+        """A table over the drive's rows as one over what the steps ask for."""
+        return self.tables(self.mean(drive_rows)[None])[0]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PerJoule:
+    """How far a joule warms each lump [K/J]."""
+
+    hot: Value
+    block: Value
+    engine: Value
+    upper: Value
+    cell: Value
+    lower: Value
+    heater_hose: Value
+    heater_core: Value
+    cabin: Value
+    interior: Value
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FixedLumps:
+    """The lumps and what lies between them and the air; conductances in W/K."""
+
+    per_J: PerJoule
+    ambient: Value  # K
+    boiling: Value  # K
+    h_hot: Value  # hot metal to coolant
+    h_block: Value  # block to coolant
+    h_air: Value  # block to air, in the wind of the first step
+    G_upper: Value  # hoses of the radiator, to the air that comes to it
+    G_lower: Value
+    G_hose: Value  # the heater's, to the air
+    radiator_hoses: Value  # both of the radiator
+    UA_cabin: Value  # cabin to the air
+    UA_interior: Value  # cabin to its interior
+    fresh: Value  # -, share of the blower's air that comes from outside
+    kept: Value  # -, the rest
+    fresh_ambient: Value  # K, that share of the air's temperature
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FixedNetwork:
+    """The coolant's network: radiator, heater and bypass side by side, then the engine's jacket."""
+
+    a: tuple[Value, ...]  # 1/m3, viscous resistance of each branch
+    b: tuple[Value, ...]  # 1/m4, inertial
+    b_valve: Value  # 1/m4, of the open valve
+    a_jacket: Value
+    b_jacket: Value
+    fall: Value  # 1/m4, by which the pump's head falls with the square of the flow
+    states_flow: bool  # some member's flow is given in place of pump and network
+    is_stated: Value  # whether it is this member's
+    stated: Value  # m3/s, that flow: through the radiator with the valve open; 0 where none is given
+    stated_heater: Value  # m3/s
+    valve_share: Value  # -, of the open valve in the resistance of its branch
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FixedValve:
+    """The valve."""
+
+    there: bool
+    outlet: bool  # the wax sits at the engine's outlet
+    feels_return: bool  # it sits at the pump's inlet
+    closes: bool  # the bypass, as the valve opens
+    time_constant: Value  # s
+    start: Value  # K, wax at which it starts to open in light running
+    per_span: Value  # 1/K
+    play: Value  # -
+    leak: Value
+    leak_rest: Value  # -, 1 - leak
+    low: Value  # -, least lift
+    high: Value
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FixedFan:
+    """The fan and an active shutter."""
+
+    on: Value  # K
+    off: Value
+    high_on: Value
+    high_off: Value
+    low_speed: Value  # -
+    least: Value  # -, engagement at which the air conditioning keeps it
+    shutter: tuple[Value, Value, Value] | None  # K where it begins to open, 1/K of its span, - at which it stands least
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FixedBurner:
+    """The heater in the coolant circuit."""
+
+    fitted: bool
+    power: Value  # W
+    stops: Value  # K
+    slope: Value  # 1/K
+    pump: Value  # m3/s, its own pump's flow
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FixedEquipment:
+    """What today's vehicles have besides: see ``equipment_steps``."""
+
+    maps: bool  # load opens the valve earlier
+    waits: bool  # the pump stands while the coolant is cold
+    warms_oil: bool
+    warms_gearbox: bool
+    recovers: bool  # heat out of the exhaust
+    exchanges: bool  # any of the three
+    asks_engine: bool  # load and exhaust count
+    pump_starts: Value  # K
+    heat_starts: bool  # a heater that is switched on starts the pump
+    gear_capacity: Value  # J/K
+    gear_to_air: Value  # W/K
+    oil_UA: Value  # W/K
+    gear_UA: Value  # W/K
+    recovery: Value  # -, share of the exhaust's heat
+    flap_shuts: Value  # K
+    inner_block: Value  # -, block's inner side over its mean, as a share of mean over air
+    oil_apart: Value  # K/J, by which a joule brings coolant and oil together
+    gear_apart: Value  # K/J
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FixedRows:
+    """What the drive asks for, by what the steps ask for (``RunBasis.asked``)."""
+
+    of: tuple[int, ...]  # for each step
+    head: Any  # m2/s2, of the pump at no flow over the coolant's density, at warm idle
+    quick_pump: Any  # -, by which the whole cold idle's rise turns the pump faster
+    ahead: Any  # W, of the coolers ahead of the radiator
+    heater_share: Any  # -, of the blower's high flow
+    burner_share: Any  # -, of its power at which the heater in the coolant circuit runs
+    heat: Any  # W, into the metal: with warm oil, then what each node of colder oil adds; None where it is too large
+    extra: Any  # W, into the coolant
+    quick_heat: tuple[Any, ...]  # W, that each node of a cold idle adds to ``heat``
+    idles: bool  # anywhere
+    fan_draws: bool  # an electric fan loads the engine in some row
+    fan_heat: Any  # W, into the metal, that such a fan adds at its full power
+    catalyst: tuple[Value, ...]  # W, of late ignition in the first steps after a cold start
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FixedAir:
+    """The air through the core by steps; see ``lumps.AirTable``."""
+
+    has_upstream: bool
+    air: Fluid  # that comes in
+    index: NDArray[np.int64]  # (steps,), lower node
+    weight: Array  # (steps,), of the node above
+    C: Array  # W/K, by node of speed, warmth and engagement
+    UA: Array  # W/K
+    recirculation: Array  # -
+    per_thinned: Value  # -
+    steps: tuple[tuple[Any, Any, float], ...] | None  # C, UA, recirculation of each step, for one member
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fixed:
+    """All of it."""
+
+    run: RunBasis
+    f: Arithmetic
+    lumps: FixedLumps
+    network: FixedNetwork
+    valve: FixedValve
+    fan: FixedFan
+    burner: FixedBurner
+    equipment: FixedEquipment
+    rows: FixedRows
+    air: FixedAir
+    wind: Array  # -, by which wind grows the surface's loss, (asked, 1)
+    inverse_scale: Value  # -, 1 over the factor on the radiator's conductance
+
+
+def fix(plant: Plant, drive: Drive, members: int) -> Fixed:
+    """Everything that a run of a plant through a drive does not change."""
+    asked, row_of = np.unique(drive.which, axis=0, return_inverse=True)
+    run = RunBasis(plant, drive, members, row_load(plant, drive), prepare_lumps(plant), asked, row_of.reshape(-1))
+    wind = run.mean(surface_growth(drive.vehicle_speed))
+    lumps = _lumps(run, wind[0])
+    heads, fall = pump_heads(plant, run.mean(run.load.engine_speed))
+    return Fixed(
+        run=run,
+        f=FLOATS if members == 1 else ARRAYS,
+        lumps=lumps,
+        network=_network(run, fall),
+        valve=_valve(run),
+        fan=_fan(run),
+        burner=_burner(run),
+        equipment=_equipment(run, lumps),
+        rows=_rows(run, heads),
+        air=_air(run),
+        wind=wind,
+        inverse_scale=run.value(1.0 / plant.ua_scale),
+    )
+
+
+def _lumps(run: RunBasis, growth: Array) -> FixedLumps:
+    plant, L, v = run.plant, run.capacities, run.value
+    ambient, fresh = v(run.drive.ambient), v(plant.heater.fresh_air_share)
+    G_upper, G_lower = v(L.upper_to_air), v(L.lower_to_air)
+    return FixedLumps(
+        per_J=_per_joule(run),
+        ambient=ambient,
+        boiling=v(boiling(plant.cap, run.drive.altitude)),
+        h_hot=v(L.hot_to_coolant),
+        h_block=v(L.block_to_coolant),
+        h_air=v(run.whole(block_to_air(plant, L, growth))),
+        G_upper=G_upper,
+        G_lower=G_lower,
+        G_hose=v(L.heater_hose_to_air),
+        radiator_hoses=G_upper + G_lower,
+        UA_cabin=v(L.cabin_to_air),
+        UA_interior=v(L.cabin_to_interior),
+        fresh=fresh,
+        kept=1.0 - fresh,
+        fresh_ambient=fresh * ambient,
+    )
+
+
+def _per_joule(run: RunBasis) -> PerJoule:
+    L = run.capacities
+
+    def per(capacity: Array) -> Value:
+        return run.value(1.0 / capacity)
+
+    return PerJoule(
+        hot=per(L.hot),
+        block=per(L.block),
+        engine=per(L.engine),
+        upper=per(L.upper),
+        cell=per(L.cell),
+        lower=per(L.lower),
+        heater_hose=per(L.heater_hose),
+        heater_core=per(L.heater_core),
+        cabin=per(np.maximum(L.cabin, 1.0)),
+        interior=per(np.maximum(L.interior, 1.0)),
+    )
+
+
+def _network(run: RunBasis, fall: Array) -> FixedNetwork:
+    """Resistances of radiator branch, heater and bypass; those of a branch that is not there let nothing pass.
+
+    A flow that a duty states takes the place of pump and network (see ``circuit.given_flows``).
+    """
+    k, v, stated = run.plant.circuit, run.value, run.drive.coolant_flow
+    narrow = np.maximum(k.heater_valve, 1e-6)
+    there = (k.there[0], k.there[1] * (k.heater_valve > 0.0), k.there[2])
+    a, b = (k.a[0], k.a[1] / narrow, k.a[2]), (k.b[0], k.b[1] / narrow**2, k.b[2])
+    given = np.isfinite(stated)
+    return FixedNetwork(
+        a=tuple(v(np.where(x > 0.0, viscous, 0.0)) for x, viscous in zip(there, a, strict=True)),
+        b=tuple(v(np.where(x > 0.0, inertial, _SHUT)) for x, inertial in zip(there, b, strict=True)),
+        b_valve=v(k.b_valve),
+        a_jacket=v(k.a_jacket),
+        b_jacket=v(k.b_jacket),
+        fall=v(fall),
+        states_flow=bool(given.any()),
+        is_stated=v(given),
+        stated=v(np.where(given, stated, 0.0)),
+        stated_heater=v(k.stated[1] * k.there[1] * k.heater_valve),
+        valve_share=v(k.valve_share),
+    )
+
+
+def _valve(run: RunBasis) -> FixedValve:
+    valve, v = run.plant.valve, run.value
+    span = valve.full - valve.start
+    outlet = valve.side is ThermostatSide.OUTLET
+    return FixedValve(
+        there=valve.present,
+        outlet=outlet,
+        feels_return=valve.present and not outlet,
+        closes=valve.bypass is Bypass.CLOSING and valve.present,
+        time_constant=v(np.maximum(valve.time_constant, _TINY)),
+        start=v(valve.start),
+        per_span=v(1.0 / span),
+        play=v(valve.hysteresis / span),
+        leak=v(valve.leak),
+        leak_rest=v(1.0 - valve.leak),
+        low=v(valve.least),
+        high=v(valve.most),
+    )
+
+
+def _fan(run: RunBasis) -> FixedFan:
+    airway, v = run.plant.airway, run.value
+    fan, shutter = airway.fan, airway.shutter
+    conditioning = air_conditioning(airway.upstream, run.drive.air_conditioning, run.drive.ambient)
+    return FixedFan(
+        on=v(fan.on_temperature),
+        off=v(fan.off_temperature),
+        high_on=v(fan.high_on),
+        high_off=v(fan.high_off),
+        low_speed=v(fan.low_speed),
+        least=v(least_by_conditioning(fan, conditioning)),
+        shutter=None
+        if shutter is None
+        else (
+            v(shutter.opens),
+            v(1.0 / np.maximum(shutter.full - shutter.opens, 1.0)),
+            v(shutter_opening(shutter, np.zeros(1), conditioning)),
+        ),
+    )
+
+
+def _burner(run: RunBasis) -> FixedBurner:
+    heater, v = run.plant.coolant_heater, run.value
+    return FixedBurner(
+        fitted=heater.fitted,
+        power=v(heater.power),
+        stops=v(heater.stops),
+        slope=v(1.0 / heater.span),
+        pump=v(own_flow(heater, np.ones(1))),
+    )
+
+
+def _equipment(run: RunBasis, lumps: FixedLumps) -> FixedEquipment:
+    v, pump, fitted = run.value, run.plant.circuit.pump, run.plant.equipment
+    maps, per_J = run.plant.valve.is_mapped, lumps.per_J
+    inner_block, gear_capacity = lumps.h_air / lumps.h_block, v(fitted.gear_capacity)
+    return FixedEquipment(
+        maps=maps,
+        waits=pump.stands_cold,
+        warms_oil=fitted.warms_oil,
+        warms_gearbox=fitted.warms_gearbox,
+        recovers=fitted.recovers,
+        exchanges=fitted.warms_oil or fitted.heats,
+        asks_engine=maps or fitted.heats,
+        pump_starts=v(pump.starts),
+        heat_starts=pump.heat_starts,
+        gear_capacity=gear_capacity,
+        gear_to_air=v(fitted.gear_to_air),
+        oil_UA=v(fitted.oil_UA),
+        gear_UA=v(fitted.gear_UA),
+        recovery=v(fitted.recovery),
+        flap_shuts=v(fitted.stops),
+        inner_block=inner_block,
+        oil_apart=per_J.engine + per_J.block * (1.0 + inner_block),
+        gear_apart=per_J.engine + 1.0 / gear_capacity,
+    )
+
+
+def _rows(run: RunBasis, heads: Array) -> FixedRows:
+    plant, drive, load = run.plant, run.drive, run.load
+    heat, extra, quick_heat = _heat_tables(run)
+    return FixedRows(
+        of=tuple(run.row_of.tolist()),
+        head=run.tables(heads[None])[0],
+        quick_pump=run.table(pump_quicker(plant, load)),
+        ahead=run.table(heat_ahead(plant, drive, load)),
+        heater_share=run.table(drive.heater_air_share),
+        burner_share=run.table(drive.coolant_heater),
+        heat=heat,
+        extra=extra,
+        quick_heat=quick_heat,
+        idles=bool(load.idles.any()),
+        fan_draws=plant.airway.fan.drive.electric and bool(load.drives_fan.any()),
+        fan_heat=run.table(fan_heat(plant, load)),
+        catalyst=_catalyst(run),
+    )
+
+
+def _heat_tables(run: RunBasis) -> tuple[Any, Any, tuple[Any, ...]]:
+    """Heat into the metal over oil, extra heat into the coolant, and what a cold idle adds to the first.
+
+    Nothing of it where rows and members are too many.
+    """
+    plant, load = run.plant, run.load
+    members = max(load.brake_power.shape[-1], plant.members)
+    if len(load.engine_speed) * members * len(OIL_NODES) > _HEAT_NUMBERS:
+        return None, None, ()
+    found = heat_nodes(plant, load)
+    warm = np.stack([run.mean(np.atleast_2d(metal)) for metal, _ in found])
+    if np.all(warm[1:] == warm[0]):  # measured fuel, no braking: friction does not count
+        warm = warm[:1]
+    quick: list[Any] = []
+    for share in QUICK_NODES if load.idles.any() else ():
+        faster = heat_nodes(plant, quicker(plant, load, share))
+        more = np.stack([run.mean(np.atleast_2d(metal)) for metal, _ in faster]) - warm
+        quick.append(run.tables(_rises(more)))
+    return run.tables(_rises(warm)), run.table(found[0][1]), tuple(quick)
+
+
+def _rises(nodes: Array) -> Array:
+    """The first node, then by how much each differs from the one before it."""
+    return np.concatenate((nodes[:1], np.diff(nodes, axis=0)))
+
+
+def _catalyst(run: RunBasis) -> tuple[Value, ...]:
+    """Heat [W] of late ignition in the first steps after a cold start; none where the fuel was measured.
+
+    Only an idling engine takes its ignition back that far: a driver who asks for power gets it.
+    """
+    drive, load = run.drive, run.load
+    heat, lasts = catalyst_heating(run.plant.engine, drive.start)
+    started = np.isnan(load.fuel_flow).any() and (load.engine_speed[drive.which[0]] > 0.0).any()
+    if not started or not np.any(heat > 0.0):
+        return ()
+    steps = lasts / drive.step
+    lasting = range(min(int(np.ceil(steps.max())), len(drive.which)))
+    idling = [np.mean(load.idles[drive.which[k]], axis=0) for k in lasting]
+    return tuple(run.value(heat * np.clip(steps - k, 0.0, 1.0) * idling[k]) for k in lasting)
+
+
+def _air(run: RunBasis) -> FixedAir:
+    table = air_table(run.plant, run.drive, run.load)
+    return FixedAir(
+        has_upstream=run.plant.airway.upstream.has_any,
+        air=table.air.fluid,
+        index=table.index,
+        weight=table.weight,
+        C=table.C,
+        UA=table.UA,
+        recirculation=table.recirculation,
+        per_thinned=run.value(run.whole(table.per_thinned)),
+        steps=_air_of_steps(table) if run.members == 1 else None,
+    )
+
+
+def _air_of_steps(table: AirTable) -> tuple[tuple[Any, Any, float], ...]:
+    """C and UA, not warmed and warmed at each engagement, and recirculation of every step, for one member."""
+    i, w = table.index, table.weight
+    above = np.minimum(i + 1, len(table.C) - 1)
+
+    def at_steps(nodes: Array) -> Any:
+        share = w.reshape(-1, *(1,) * (nodes.ndim - 1))
+        return (nodes[i] + share * (nodes[above] - nodes[i])).tolist()
+
+    tables = (table.C[..., 0], table.UA[..., 0], table.recirculation[..., 0])
+    return tuple(zip(*(at_steps(nodes) for nodes in tables), strict=True))
