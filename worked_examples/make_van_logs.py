@@ -20,12 +20,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import engine_heat
 from engcalc.properties.fuel import FUELS, Fuel
 from engcalc.studies.uncertainty import consistent
-from engcalc.system.drive import recorded_drive
+from engcalc.system.drive import Drive, recorded_drive
 from engcalc.system.lumps import row_load
 from engcalc.system.plant import prepare
 from engcalc.system.warmup import warm_up
@@ -117,13 +118,18 @@ def made_up(visit: Visit) -> list[list[str]]:
     plant = prepare(case)
     n, v = drive_of(visit.seed)
     seconds = len(n)
-    absent, one = np.full(seconds, np.nan), np.ones((1, 1))
+    absent = np.full(seconds, np.nan)
     T_amb, start = np.full(1, visit.ambient + 273.15), np.full(1, visit.start + 273.15)
-    load = recorded_drive(1.0, n, v, absent, _brake(v), one, T_amb, start)
+    first = only_given(ambient=T_amb, heater_air_share=np.ones(1))
+
+    def drive_with(fuel: Array, power: Array) -> Drive:
+        return recorded_drive(first, start, 1.0, engine_speed=n, vehicle_speed=v, fuel_flow=fuel, brake_power=power)
+
+    load = drive_with(absent, _brake(v))
     made = engine_heat(plant.engine, row_load(plant, load), np.full(1, WARM_OIL))
     power = made.fuel_power[:, 0] * (1.0 + 0.35 * np.exp(-np.arange(seconds) / 500.0))  # cold: more of it
     fuel = power / FUELS[Fuel.DIESEL].lower_heating_value
-    drive = recorded_drive(1.0, n, v, fuel, absent, one, T_amb, start)
+    drive = drive_with(fuel, absent)
     w = warm_up(plant, drive, 1.0)
     drift = 1.2 * np.cumsum(rng.normal(size=seconds + 1)) / np.sqrt(seconds)
     shown = np.round(w.sensor[:, 0] - 273.15 + SENSOR_BIAS + drift + 0.25 * rng.normal(size=seconds + 1))

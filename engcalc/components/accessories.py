@@ -15,10 +15,10 @@ Arrays: float64, members on the last axis, all broadcast.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 
+from engcalc.case.conditions import Conditions
 from engcalc.case.sections import Sections
 from engcalc.components.fan import electric_power, prepare_fan
 from engcalc.units import Array
@@ -36,17 +36,6 @@ COP = 2.5  # -, heat taken from the cabin over the compressor's work; 1.6 to 4 i
 TYPICAL_CONDENSER = 4.0e3  # W; of an air conditioning that is on without a condenser's heat; common practice, no source
 CONDITIONING_FROM, CONDITIONING_FULL = 288.15, 298.15  # K; by the weather off up to 15 degC, all its heat from 25 degC;
 #                                                        common practice, no source
-
-
-class Accessories(Protocol):
-    """What of a duty counts here; :class:`engcalc.system.state.Conditions` has it."""
-
-    @property
-    def ambient(self) -> Array: ...
-    @property
-    def heater_air_share(self) -> Array: ...
-    @property
-    def air_conditioning(self) -> Array: ...
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,7 +86,7 @@ def held_conditioning(share: Array) -> Array:
     return np.where(share > 0.0, share, -1.0)
 
 
-def accessory_power(fitted: PreparedAccessories, asked: Accessories) -> Array:
+def accessory_power(fitted: PreparedAccessories, asked: Conditions) -> Array:
     """Power [W] at the crankshaft for all accessories but electric fans, the engine running."""
     runs = conditioning_share(fitted.has_condenser, asked.air_conditioning, asked.ambient)
     air = np.maximum(asked.heater_air_share, BLOWER_WITH_CONDITIONING * runs)

@@ -27,11 +27,11 @@ Arrays: float64, members on the last axis; a case of one member and conditions o
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.conditions import Conditions
 from engcalc.case.sections import Sections
 from engcalc.case.sections.circuit import ExtraSource
 from engcalc.components.accessories import PreparedAccessories, accessory_power, prepare_accessories
@@ -66,35 +66,6 @@ CATALYST_BELOW = 333.15  # K; coolant of 60 degC: a start from above finds the c
 CATALYST_FUEL = 6.0e6  # W/m3 (6 kW per litre) that late ignition burns more at the same work; from memory
 CATALYST_SHARE = 0.35  # of it into the metal, the rest leaves hot; with the two above fitted to five petrol idles
 _LEAST = 1e-12  # W; keeps logarithms finite
-
-
-class LoadConditions(Protocol):
-    """What a load is computed from; :class:`engcalc.system.state.Conditions` has it all. NaN marks what is absent."""
-
-    @property
-    def brake_power(self) -> Array: ...
-    @property
-    def fuel_flow(self) -> Array: ...
-    @property
-    def vehicle_speed(self) -> Array: ...
-    @property
-    def grade(self) -> Array: ...
-    @property
-    def trailer_mass(self) -> Array: ...
-    @property
-    def trailer_frontal_area(self) -> Array: ...
-    @property
-    def trailer_drag_coefficient(self) -> Array: ...
-    @property
-    def engine_speed(self) -> Array: ...
-    @property
-    def ambient(self) -> Array: ...
-    @property
-    def altitude(self) -> Array: ...
-    @property
-    def heater_air_share(self) -> Array: ...
-    @property
-    def air_conditioning(self) -> Array: ...
 
 
 @dataclass(frozen=True, eq=False)
@@ -264,7 +235,7 @@ def power_factor(ambient: Array, altitude: Array) -> Array:
     return np.asarray(1.0 / np.maximum(1.18 * ratio - 0.18, 1.0))
 
 
-def road_power(engine: PreparedEngine, conditions: LoadConditions) -> Array:
+def road_power(engine: PreparedEngine, conditions: Conditions) -> Array:
     """Power at the wheels [W] at a steady speed: rolling, air drag and grade of vehicle and trailer.
 
     F = (m + m_t) g (c_rr cos a + sin a) + rho/2 (c_d A + c_dt A_t) v^2, tan a = grade. Without a trailer's mass there
@@ -285,7 +256,7 @@ def available_power(engine: PreparedEngine, ambient: Array, altitude: Array) -> 
     return np.asarray(engine.rated_power * factor)
 
 
-def asked_power(engine: PreparedEngine, conditions: LoadConditions) -> tuple[Array, Array, Array]:
+def asked_power(engine: PreparedEngine, conditions: Conditions) -> tuple[Array, Array, Array]:
     """What is asked of the engine [W] at the crankshaft; of it by accessories; and of the road, at the wheels.
 
     Brake power as given, of which those accessories take a part that always run, and nothing is asked of the road. Else
@@ -301,7 +272,7 @@ def asked_power(engine: PreparedEngine, conditions: LoadConditions) -> tuple[Arr
     return np.where(given, conditions.brake_power, by_road), driven, wheel
 
 
-def engine_load(engine: PreparedEngine, conditions: LoadConditions) -> Load:
+def engine_load(engine: PreparedEngine, conditions: Conditions) -> Load:
     """Engine speed and brake power of each duty.
 
     The power asked (see ``asked_power``), and never more than the engine gives in the duty's air (``power_limited``

@@ -295,7 +295,7 @@ def _proof(before: RecordStudy, odds: float, healthy: bool, after: Half) -> Proo
 
 def _unproven(pair: tuple[RecordStudy, RecordStudy], few: bool, at: float) -> tuple[Unproven, ...]:
     before, after = pair
-    ambient = [float(np.mean(r.run.drive.ambient)) for r in pair]
+    ambient = [float(np.mean(r.run.drive.conditions.ambient)) for r in pair]
     settings = {r.run.record.heater_setting for r in pair}
     rules: Mapping[Unproven, bool] = {
         Unproven.AFTER_TOO_SHORT: _unsettled(after),

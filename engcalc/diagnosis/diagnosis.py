@@ -446,7 +446,7 @@ class _Answer:
         weights = weights / weights.sum()
         start = float((weights * record.coolant[-1]).sum())
         run = self.problem.run
-        drive = run_of_checks(self.problem.layouts[0], run.record, run.drive.ambient, start)
+        drive = run_of_checks(self.problem.layouts[0], run.record, run.drive.conditions.ambient, start)
         hot = joined(simulate(self.problem, batch, cancelled, drive))
         return Watched(record, hot, numbers, weights)
 

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.records import Record, ScheduleStep
 from engcalc.causes.causes import VisibleState
 from engcalc.components.coolant_heater import share_run
@@ -26,7 +27,6 @@ from engcalc.diagnosis.observations import FACTS
 from engcalc.diagnosis.sights import FILLED, SHARE_READ
 from engcalc.diagnosis.simulated import Simulated
 from engcalc.system.drive import Drive, scheduled_drive
-from engcalc.system.state import conditions_of
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import normal_share
 

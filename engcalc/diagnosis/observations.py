@@ -272,7 +272,7 @@ def _key_on_noise(run: Run) -> float | None:
         return None
     if preheat is not None:
         return KEY_ON_SIMULATED
-    return KEY_ON if record.block_heater == "no" or float(run.drive.ambient[0]) > 278.15 else KEY_ON_HEATED
+    return KEY_ON if record.block_heater == "no" or float(run.drive.conditions.ambient[0]) > 278.15 else KEY_ON_HEATED
 
 
 def _intake(item: str, spot: Spot, run: Run) -> ReadingGroup | str:
@@ -286,7 +286,7 @@ def _intake(item: str, spot: Spot, run: Run) -> ReadingGroup | str:
 
 def _pressure(item: str, spot: Spot, run: Run) -> Measure | str:
     at = run.drive.duration if spot.at is None else float(spot.at[0])
-    return system_pressure(item, spot, at, run.coolant, float(run.drive.altitude[0]))
+    return system_pressure(item, spot, at, run.coolant, float(run.drive.conditions.altitude[0]))
 
 
 def _mixture(item: str, spot: Spot, run: Run) -> Measure | str:

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import Conditions, conditions_of, every_row
 from engcalc.case.instruments import Instrument, instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.causes.causes import healthy_case
@@ -29,7 +30,6 @@ from engcalc.studies.rig import COVERAGE
 from engcalc.studies.seen import valve_passes
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, averaged, prepare
-from engcalc.system.state import Conditions, conditions_of
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.vehicle.run import Run, ensemble_run, records, runs_of
@@ -155,23 +155,15 @@ def _way(case: Case, run: Run, weight: float, members: int, seed: int, cancelled
 
 def _steady(case: Case, run: Run) -> Conditions:
     """The run's mean speed held, with its air and heater."""
-    drive = run.drive
-    mean_speed = float(np.broadcast_to(drive.vehicle_speed, (*drive.brake_power.shape[:1], 1))[drive.which].mean())
-    share = (
-        float(drive.heater_air_share[drive.which].mean())
-        if len(drive.heater_air_share) > 1
-        else float(drive.heater_air_share[0, 0])
-    )
-    absent = np.full(1, np.nan)
-    return conditions_of(case.duties[:1]).replace(
-        brake_power=absent,
-        fuel_flow=absent,
-        engine_speed=absent,
-        grade=np.zeros(1),
+    asked, which = every_row(run.drive.conditions), run.drive.which
+    share = run.drive.conditions.heater_air_share
+    mean_share = float(share[which].mean()) if len(share) > 1 else float(share[0, 0])
+    first = conditions_of(case.duties[:1]).without_load()
+    return first.replace(
         trailer_mass=np.zeros(1),
-        vehicle_speed=np.full(1, mean_speed),
-        heater_air_share=np.full(1, share),
-        ambient=drive.ambient,
+        vehicle_speed=np.full(1, float(asked.vehicle_speed[which].mean())),
+        heater_air_share=np.full(1, mean_share),
+        ambient=asked.ambient,
     )
 
 

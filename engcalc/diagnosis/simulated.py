@@ -215,9 +215,10 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
     )
     shift = _Shift.of(entries, many)
     made = drive or ready.drive
-    ambient = np.broadcast_to(ready.drive.ambient, (many,))
+    ambient = np.broadcast_to(ready.drive.conditions.ambient, (many,))
     start = np.broadcast_to(made.start, (many,)) - (0.0 if drive else shift.fixed)
-    ran = warm_up(averaged(ready.plant), replace(made, start=start, ambient=ambient), EVERY, cancelled)
+    made = replace(made.asking(ambient=ambient), start=start)
+    ran = warm_up(averaged(ready.plant), made, EVERY, cancelled)
     if cancelled is not None and cancelled():
         raise Cancelled("the diagnosis was cancelled")
     whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias)
@@ -276,7 +277,7 @@ def _simulated(
 def fault_free(ran: Warmup, ready: Vehicles) -> Simulated:
     """Runs of vehicles without any fault of the list, as they would be read."""
     many = ran.coolant.shape[-1]
-    ambient = np.broadcast_to(ready.drive.ambient, (many,))
+    ambient = np.broadcast_to(ready.drive.conditions.ambient, (many,))
     none = _Shift(np.zeros(many), np.zeros(many), np.zeros(many))
     return _simulated(ran, none, ambient, ready.case, states_of((), many), ready.sensor_bias)
 

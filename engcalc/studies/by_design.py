@@ -7,10 +7,11 @@ from enum import StrEnum
 import numpy as np
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import Conditions
 from engcalc.case.sections.circuit import EXHAUST_HEAT, GEARBOX_WARMER, OIL_WARMER, STANDS_COLD
 from engcalc.components.engine import PreparedEngine
 from engcalc.system.hybrid import may_stand
-from engcalc.system.state import Conditions, OperatingPoint
+from engcalc.system.state import OperatingPoint
 from engcalc.verdict import Finding, FindingCode, FindingLevel
 
 MAPPED_DOWN = 0.5  # K; an opening that load moves by less is not told

@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import Conditions, conditions_of, joined_conditions
 from engcalc.case.sections.thermostat import BLEED_HOLE
 from engcalc.case.whole import pitch_agrees
 from engcalc.components.core import RatedStatus, outside_ranges
@@ -41,7 +42,7 @@ from engcalc.studies.what_limits import what_limits
 from engcalc.system.airflow import shutter_opening
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, ScaledTo, prepare
-from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status, conditions_of
+from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
 from engcalc.system.upstream import air_conditioning
 from engcalc.system.valve_cycle import Hunting, hunting
 from engcalc.units import Array
@@ -190,15 +191,15 @@ def _answers(run: _Run) -> _Answers:
     held = c.replace(valve_held=np.ones(k), fan_mode=np.where(c.fan_mode == 0.0, 1.0, c.fan_mode))
     replaced = has_valve(case)
     if replaced and case.thermostat.kind == "none":
-        own = solve(run.plant, _joined([c, held]))
+        own = solve(run.plant, joined_conditions([c, held]))
         healthy = solve(prepare(with_values(case, healthy_valve(case))), c)
         parts = _split(own, 2 * k)
         return _Answers(parts[:k], _split(healthy, k), parts[k:], own)
     if not replaced or _is_healthy(case):  # the same vehicle: once is enough
-        point = solve(run.plant, _joined([c, held]))
+        point = solve(run.plant, joined_conditions([c, held]))
         parts = _split(point, 2 * k)
         return _Answers(parts[:k], parts[:k], parts[k:], point)
-    point = solve(prepare(_with_healthy_members(case, 2 * k, 3 * k)), _joined([c, held, c]))
+    point = solve(prepare(_with_healthy_members(case, 2 * k, 3 * k)), joined_conditions([c, held, c]))
     parts = _split(point, 3 * k)
     return _Answers(parts[:k], parts[2 * k :], parts[k : 2 * k], point)
 
@@ -219,13 +220,6 @@ def _with_healthy_members(case: Case, first: int, count: int) -> Case:
     return with_values(case, changed)
 
 
-def _joined(parts: list[Conditions]) -> Conditions:
-    names = Conditions.__dataclass_fields__
-    return Conditions(
-        **{name: np.concatenate([np.broadcast_to(getattr(p, name), (p.count,)) for p in parts]) for name in names}
-    )
-
-
 def _split(point: OperatingPoint, count: int) -> tuple[OperatingPoint, ...]:
     return tuple(member(point, i) for i in range(count))
 
@@ -238,7 +232,7 @@ def _with_hunting(run: _Run, answers: _Answers) -> _Answers:
     """
     own, with_healthy_valve = [], []
     for i, (point, healthy) in enumerate(zip(answers.nominal, answers.healthy, strict=True)):
-        one = _of_duty(run.conditions, i)
+        one = run.conditions.taken(slice(i, i + 1))
         asked = run.case.duties[i].duration is None and _regulates(point)
         found = hunting(run.plant, one) if asked else None
         own.append(found)
@@ -251,10 +245,6 @@ def _with_hunting(run: _Run, answers: _Answers) -> _Answers:
 
 def _regulates(point: OperatingPoint) -> bool:
     return bool(point.solved[0]) and REGIMES[int(point.regime[0])] is Regime.REGULATING
-
-
-def _of_duty(conditions: Conditions, i: int) -> Conditions:
-    return Conditions(**{k: getattr(conditions, k)[i : i + 1] for k in Conditions.__dataclass_fields__})
 
 
 def _limiting(run: _Run, answers: _Answers) -> LimitingAmbient:
@@ -442,7 +432,7 @@ def _duty_findings(
         extra.append(Finding(code, FindingLevel.NOTE))
     extra += _by_design(run, point, i) if facts.status is Status.SOLVED else []
     extra += _engine_findings(run, point, i)
-    extra += by_design_in_duty(run.case, run.plant.engine, _of_duty(run.conditions, i), point)
+    extra += by_design_in_duty(run.case, run.plant.engine, run.conditions.taken(slice(i, i + 1)), point)
     extra += _suction(run, point, i) if facts.status is Status.SOLVED else []
     target, cabin = float(run.case.cabin.target[0]), float(point.cabin[0])
     if facts.status is Status.SOLVED and run.conditions.heater_air_share[i] >= 1.0 and cabin < target - COMFORT:
@@ -486,7 +476,7 @@ def _by_design(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
 
 
 def _engine_findings(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
-    one = _of_duty(run.conditions, i)
+    one = run.conditions.taken(slice(i, i + 1))
     load = engine_load(run.plant.engine, one)
     heat = engine_heat(run.plant.engine, load, point.coolant_out)
     found = [*_power_findings(run, one, load, i)]

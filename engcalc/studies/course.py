@@ -23,11 +23,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.conditions import Conditions
 from engcalc.case.records import Duty
 from engcalc.components.fan import FanDrive
 from engcalc.system.balance import Held, Setting, balance, held_at, prepare_setting
 from engcalc.system.plant import Plant
-from engcalc.system.state import Conditions
 from engcalc.units import Array
 
 SETTLES = 3.6e5  # s; what goes on for as long as it takes: the longest duration that a case may give
@@ -366,9 +366,9 @@ def _together(
 
 def _conditions(asked: DutiesInTime, which: Index, targets: Index) -> Conditions:
     """Conditions of some members, their ambient moved by as much as their targets' is."""
-    c, size = asked.conditions, len(asked.duties) * asked.members
-    values = {name: np.broadcast_to(getattr(c, name), (size,))[which] for name in Conditions.__dataclass_fields__}
-    if asked.ambient is not None:
-        moved = asked.ambient[targets] - np.broadcast_to(c.ambient, (size,))[targets]
-        values["ambient"] = values["ambient"] + moved
-    return Conditions(**values)
+    everyone = asked.conditions.spread_to(len(asked.duties) * asked.members)
+    some = everyone.taken(which)
+    if asked.ambient is None:
+        return some
+    moved = asked.ambient[targets] - everyone.ambient[targets]
+    return some.replace(ambient=some.ambient + moved)

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.case.case import Case, frozen_array
+from engcalc.case.conditions import conditions_of
 from engcalc.errors import InputError, InputFault
 from engcalc.studies.course import CLOSED, HOT_COOLANT_T, MOST_ROUNDS, DutyChain, advance, chains, fan_states, tabulate
 from engcalc.studies.members import solve_duties
 from engcalc.studies.sweeps import duty_name
 from engcalc.system.balance import balance, prepare_setting
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 from engcalc.units import Array
 
 STEP = 1.0  # s; between two points of the curve

@@ -15,7 +15,8 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.system.state import Conditions, OperatingPoint
+from engcalc.case.conditions import Conditions
+from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
 
 AIR_TO_BOIL_REFERENCE = 373.15  # K; the 100 degC of SAE J1393

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.case import Case, frozen_array, with_values
+from engcalc.case.conditions import Conditions, conditions_of, joined_conditions
 from engcalc.case.declare import Basis
 from engcalc.case.records import Duty
 from engcalc.case.whole import check_whole, derive
@@ -20,7 +21,7 @@ from engcalc.properties.air import pressure_at_altitude
 from engcalc.studies.course import DutiesInTime, Timed, timed
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.state import Conditions, OperatingPoint, conditions_of
+from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
 
 PRESSED = 8.0e5  # Pa, absolute; water then boils at 170 degC, still under the bound of the coolant's properties
@@ -69,13 +70,8 @@ def every_duty(
     ``conditioning`` has for each duty of the case what is asked of its air conditioning, in place of the duty's word.
     """
     chosen = range(len(case.duties)) if of is None else of
-    parts = [conditions_of((case.duties[i],)) for i in chosen]
-    conditions = Conditions(
-        **{
-            f.name: np.concatenate([np.broadcast_to(getattr(p, f.name), (members,)) for p in parts])
-            for f in fields(Conditions)
-        }
-    )
+    parts = [conditions_of((case.duties[i],)).spread_to(members) for i in chosen]
+    conditions = joined_conditions(parts)
     if conditioning is not None:
         conditions = conditions.replace(air_conditioning=np.repeat(conditioning[list(chosen)], members))
     return prepare(_tiled(case, len(parts))), conditions
@@ -96,14 +92,6 @@ def _tiled(node: Any, times: int) -> Any:
     if is_dataclass(node) and not isinstance(node, type):
         return replace(node, **{f.name: _tiled(getattr(node, f.name), times) for f in fields(node)})
     return node
-
-
-def repeated(conditions: Conditions, members: int) -> Conditions:
-    """Each member of some conditions ``members`` times, one after another."""
-    n = conditions.count
-    return Conditions(
-        **{f.name: np.repeat(np.broadcast_to(getattr(conditions, f.name), (n,)), members) for f in fields(Conditions)}
-    )
 
 
 def some_members(case: Case, which: NDArray[np.int64]) -> Case:
@@ -204,8 +192,7 @@ def _unboiled_in_time(
     _, everything = every_duty(case, members, conditioning=conditioning)
 
     def plant_at(which: NDArray[np.int64]) -> Plant:
-        some = Conditions(**{f.name: getattr(everything, f.name)[which] for f in fields(Conditions)})
-        return pressed(prepare(some_members(case, which % members)), some)
+        return pressed(prepare(some_members(case, which % members)), everything.taken(which))
 
     never = np.full(len(case.duties) * members, np.inf)
     return places, timed(DutiesInTime(case.duties, everything, members, never, plant_at), [of[k] for k in targets])

@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.errors import Cancelled, InputFault
 from engcalc.studies.changes import DesignChange, SystemSide, changes_for, table_changes
 from engcalc.studies.course import DutiesInTime, timed
@@ -29,7 +30,6 @@ from engcalc.studies.members import (
     faults_of,
     limit_of,
     member,
-    repeated,
     signature,
     solve_duty,
     stacked,
@@ -41,7 +41,7 @@ from engcalc.studies.sweeps import duty_name, outside
 from engcalc.studies.tables import CataloguePart
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import OperatingPoint, conditions_of
+from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
 
 SCALES = (0.02, 50.0)  # -; factor on the conductance, between which the needed one is sought
@@ -223,14 +223,14 @@ def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
     def at(scales: Array) -> tuple[Array, OperatingPoint]:
         """Target less peak [K] at factors of shape (n, m), and the point, whose members run duty by duty."""
         m = scales.shape[1]
-        point = solve(replace(plant, ua_scale=plant.ua_scale * scales.ravel()), repeated(conditions, m))
+        point = solve(replace(plant, ua_scale=plant.ua_scale * scales.ravel()), conditions.repeated(m))
         peak = np.where(point.solved, point.peak, np.inf).reshape(scales.shape)
         if in_time:
             every = np.ones((len(case.duties), m))
             every[list(duties)] = scales
             asked = DutiesInTime(
                 case.duties,
-                repeated(everything, m),
+                everything.repeated(m),
                 m,
                 np.full(every.size, np.inf),
                 lambda which: replace(plant, ua_scale=plant.ua_scale * every.ravel()[which]),

@@ -21,12 +21,13 @@ import numpy as np
 
 from engcalc.case.case import Case, frozen_array, value_at, with_values
 from engcalc.case.catalogue import entry, pattern_of
+from engcalc.case.conditions import TYPED_NUMBERS, Conditions
 from engcalc.case.declare import Basis
 from engcalc.case.whole import derive, pitch_stands_alone
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW
 from engcalc.components.engine import available_power, prepare_engine
 from engcalc.system.plant import ScaledTo, scaled_to
-from engcalc.system.state import STATUSES, Conditions, OperatingPoint, Status
+from engcalc.system.state import STATUSES, OperatingPoint, Status
 from engcalc.units import Array, parse
 
 COVERS = 2.0  # standard deviations that the published range of prediction errors is taken to span on either side
@@ -34,21 +35,6 @@ SCALED_UNCERTAINTY = 0.05  # -, of UA where a known point scales it; common prac
 LEAST_GAP = 0.5  # K; of temperatures that must stay in order (start to open and full open, fan off and fan on)
 SLIMMER = 0.95  # -, by which what must be smaller than something else stays smaller
 _NOT_OF_THE_CASE = ("job", "evidence", "rig", "limits")
-_DUTY_FIELDS = (
-    "brake_power",
-    "fuel_flow",
-    "vehicle_speed",
-    "grade",
-    "trailer_mass",
-    "trailer_frontal_area",
-    "trailer_drag_coefficient",
-    "engine_speed",
-    "ambient",
-    "altitude",
-    "relative_humidity",
-    "coolant_flow",
-    "air_velocity",
-)
 
 
 @dataclass(frozen=True)
@@ -167,14 +153,11 @@ def _least_rated_power(case: Case, conditions: Conditions) -> Array:
 
 
 def _drawn_conditions(case: Case, conditions: Conditions, values: Mapping[str, Array], members: int) -> Conditions:
-    columns = {
-        name: np.repeat(np.broadcast_to(getattr(conditions, name), (conditions.count,)), members)
-        for name in Conditions.__dataclass_fields__
-    }
+    columns = {name: np.array(column) for name, column in vars(conditions.repeated(members)).items()}
     for path, drawn in values.items():
         if path.startswith("duties["):
             index, _, name = path.removeprefix("duties[").partition("].")
-            if name in _DUTY_FIELDS:
+            if name in TYPED_NUMBERS:
                 start = int(index) * members
                 columns[name][start : start + members] = drawn
     efficiency = values.get("vehicle.driveline_efficiency", case.vehicle.driveline_efficiency)

@@ -29,6 +29,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from engcalc.case.conditions import Conditions
 from engcalc.case.sections import Sections
 from engcalc.components.core import PreparedCore, air_total_loss
 from engcalc.components.fan import (
@@ -43,7 +44,6 @@ from engcalc.components.fan import (
 )
 from engcalc.properties.air import air_state, density, humidity_ratio, pressure_at_altitude
 from engcalc.properties.fluid import Fluid
-from engcalc.system.state import Conditions
 from engcalc.system.upstream import Upstream, prepare_upstream
 from engcalc.units import Array
 

@@ -29,6 +29,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.conditions import Conditions
 from engcalc.components.coolant_heater import coolant_heat
 from engcalc.components.engine import (
     T_OIL_WARM,
@@ -66,7 +67,6 @@ from engcalc.system.airflow import (
 )
 from engcalc.system.circuit import CircuitFlows, circuit_flows, given_flows
 from engcalc.system.plant import Plant
-from engcalc.system.state import Conditions
 from engcalc.system.upstream import air_conditioning, upstream_heat
 from engcalc.units import Array
 

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.conditions import HEATER_AIR_SHARE, Conditions, table_of
 from engcalc.case.records import Record
 from engcalc.system.patterns import driven, grade_of_acceleration
-from engcalc.system.state import HEATER_AIR_SHARE, Conditions
 from engcalc.units import Array
 
 
@@ -26,52 +25,17 @@ class Preheat:
     sets_start: bool  # the start temperature is where this leads; else it was read, and this only tells what is warm
 
 
-# what a drive has for each of its rows; the rest holds for the whole run
-PER_ROW = (
-    "engine_speed",
-    "brake_power",
-    "fuel_flow",
-    "vehicle_speed",
-    "grade",
-    "trailer_mass",
-    "trailer_frontal_area",
-    "trailer_drag_coefficient",
-    "heater_air_share",
-    "coolant_heater",
-)
-
-
 @dataclass(frozen=True, eq=False)
 class Drive:
-    """A run in time. ``rows`` are running conditions (each field broadcasts to (rows, members)); step k follows the
-    rows ``which[k]`` for ``step`` seconds, in equal parts: what they ask for is averaged. Absent engine speed, brake
-    power or fuel flow is NaN: the engine model fills it.
+    """A run in time. ``conditions`` is a table (``case.conditions``) whose rows are running conditions.
 
-    ``air_conditioning``, ``ambient``, ``altitude``, ``humidity`` and ``start`` (the coolant at the start, and
-    everything else with it unless heaters ran before) hold for the whole run, shape (members,). So do a given coolant
-    flow and air velocity, which take the place of pump, network, fan and ram air; NaN where none is given.
+    Step k follows the rows ``which[k]`` for ``step`` seconds, in equal parts: what they ask for is averaged.
     """
 
     step: float  # s
     which: NDArray[np.int64]  # (steps, rows of a step)
-    engine_speed: Array  # rev/s, (rows, members)
-    brake_power: Array  # W
-    fuel_flow: Array  # kg/s
-    vehicle_speed: Array  # m/s, (rows, 1)
-    grade: Array  # -
-    trailer_mass: Array  # kg
-    trailer_frontal_area: Array  # m2
-    trailer_drag_coefficient: Array  # -
-    heater_air_share: Array  # -
-    coolant_heater: Array  # -, share of its power at which a heater in the coolant circuit is run
-    fan_mode: float  # -1 held off, 0 as its control wants, +1 held on
-    air_conditioning: Array  # -1 off, 0 by the weather, else the share of its heat at which it runs
-    ambient: Array  # K
-    altitude: Array  # m
-    relative_humidity: Array  # -
-    start: Array  # K
-    coolant_flow: Array = field(default_factory=lambda: np.full(1, np.nan))  # m3/s through the radiator, valve open
-    air_velocity: Array = field(default_factory=lambda: np.full(1, np.nan))  # m/s at the core's face
+    conditions: Conditions
+    start: Array  # K, the coolant at the start, and everything else with it unless heaters ran before
     preheat: Preheat | None = None
     cabin_heater: float = 1.0  # -, share of its power at which the auxiliary heater in the cabin's air runs
     part_of: NDArray[np.int64] | None = None  # (rows,), the part of a schedule that each row belongs to
@@ -80,6 +44,21 @@ class Drive:
     def duration(self) -> float:
         """Length of the run [s]."""
         return self.step * len(self.which)
+
+    @property
+    def members(self) -> int:
+        """How many members its conditions and its start have."""
+        block_power = np.zeros(1) if self.preheat is None else self.preheat.block_power
+        return max(self.conditions.count, int(self.start.shape[-1]), int(block_power.shape[-1]))
+
+    @property
+    def fan_mode(self) -> float:
+        """-1 fan held off, 0 as its control wants, 1 held on: one for all members."""
+        return float(self.conditions.fan_mode[0])
+
+    def asking(self, **changes: Array) -> Drive:
+        """The same run with some fields of its conditions changed."""
+        return replace(self, conditions=replace(self.conditions, **changes))
 
 
 def steady_drive(conditions: Conditions, start: Array, duration: float, step: float = 1.0) -> Drive:
@@ -98,22 +77,16 @@ def scheduled_drive(
     made = _Rows(first, step, top_speed)
     for part in record.schedule:
         setting = record.heater_setting if part.heater == "unknown" else part.heater
-        conditions = _without_load(first).replace(heater_air_share=np.full(1, HEATER_AIR_SHARE[setting]))
+        conditions = first.without_load().replace(heater_air_share=np.full(1, HEATER_AIR_SHARE[setting]))
         lasts = float(part.duration[0])
         if part.driving is not None:
             made.drive(part.driving, conditions, lasts)
             continue
-        stands = part.engine_speed is not None and float(part.engine_speed[0]) <= 0.0
-        absent, none = np.full(1, np.nan), np.zeros(1)
-        made.hold(
-            conditions.replace(
-                brake_power=none if stands else absent,
-                fuel_flow=none if stands else absent,
-                vehicle_speed=part.vehicle_speed,
-                engine_speed=absent if part.engine_speed is None else part.engine_speed,
-            ),
-            lasts,
-        )
+        held = conditions.replace(vehicle_speed=part.vehicle_speed)
+        if part.engine_speed is not None:
+            stands = float(part.engine_speed[0]) <= 0.0
+            held = held.with_engine_standing() if stands else held.replace(engine_speed=part.engine_speed)
+        made.hold(held, lasts)
     return made.finished(start)
 
 
@@ -122,14 +95,8 @@ def pattern_drive(
 ) -> Drive:
     """A whole run driven as one word says (see :mod:`engcalc.system.patterns`), ``duration`` [s] long."""
     made = _Rows(conditions, step, top_speed)
-    made.drive(word, _without_load(conditions), duration)
+    made.drive(word, conditions.without_load(), duration)
     return made.finished(start)
-
-
-def _without_load(conditions: Conditions) -> Conditions:
-    """The same air and heater on a level road, with nothing said of engine or power."""
-    absent = np.full(1, np.nan)
-    return conditions.replace(brake_power=absent, fuel_flow=absent, engine_speed=absent, grade=np.zeros(1))
 
 
 class _Rows:
@@ -164,48 +131,20 @@ class _Rows:
         return replace(made, part_of=np.repeat(np.arange(len(self.parts)), self.parts))
 
 
-def recorded_drive(
-    step: float,
-    engine_speed: Array,
-    vehicle_speed: Array,
-    fuel_flow: Array,
-    brake_power: Array,
-    heater_air_share: Array,
-    ambient: Array,
-    start: Array,
-    altitude: Array | None = None,
-    coolant_heater: Array | None = None,
-) -> Drive:
-    """A log on an even grid: a row for each step; ``fuel_flow`` [kg/s] or ``brake_power`` [W] NaN where not known.
+def recorded_drive(first: Conditions, start: Array, step: float, **series: Array) -> Drive:
+    """A log on an even grid: a row for each step. ``first`` has one member; it gives all that the log does not tell.
 
-    One-dimensional series hold for all members; (rows, members) differ by member.
+    ``series`` are by the names of the conditions: one-dimensional ones hold for all members, (rows, members) differ by
+    member. What is NaN in them is not known there.
     """
-    n = len(engine_speed)
 
     def column(values: Array) -> Array:
         return values[:, None] if values.ndim == 1 else values
 
-    zero = np.zeros((1, 1))
-    return Drive(
-        step,
-        np.arange(n)[:, None],
-        column(engine_speed),
-        column(brake_power),
-        column(fuel_flow),
-        column(vehicle_speed),
-        zero,
-        zero,
-        zero,
-        zero,
-        np.atleast_2d(heater_air_share),
-        np.ones((1, 1)) if coolant_heater is None else np.atleast_2d(coolant_heater),
-        0.0,
-        np.zeros(1),
-        ambient,
-        np.zeros(1) if altitude is None else altitude,
-        np.full(1, 0.5),
-        start,
-    )
+    told = {name: column(values) for name, values in series.items()}
+    rows = max(len(values) for values in told.values())
+    table = replace(table_of([first], first), **told)
+    return Drive(step, np.arange(rows)[:, None], table, start)
 
 
 def coarser(drive: Drive, times: int) -> Drive:
@@ -219,20 +158,4 @@ def coarser(drive: Drive, times: int) -> Drive:
 def _drive(
     which: NDArray[np.int64], step: float, rows: Sequence[Conditions], weather: Conditions, start: Array
 ) -> Drive:
-    def table(name: str) -> Array:
-        return np.stack(np.broadcast_arrays(*(getattr(row, name) for row in rows)))
-
-    tables: dict[str, Any] = {name: table(name) for name in PER_ROW}
-    return Drive(
-        step=step,
-        which=which[:, None],
-        fan_mode=float(weather.fan_mode[0]),
-        air_conditioning=weather.air_conditioning,
-        ambient=weather.ambient,
-        altitude=weather.altitude,
-        relative_humidity=weather.relative_humidity,
-        start=start,
-        coolant_flow=weather.coolant_flow,
-        air_velocity=weather.air_velocity,
-        **tables,
-    )
+    return Drive(step, which[:, None], table_of(rows, weather), start)

@@ -8,13 +8,13 @@ begins by running: a cold engine runs to heat its catalyst.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.components.engine import LoadConditions, PreparedEngine, engine_load
-from engcalc.system.drive import PER_ROW, Drive
+from engcalc.case.conditions import Conditions, every_row, rows_after_rows
+from engcalc.components.engine import PreparedEngine, engine_load
+from engcalc.system.drive import Drive
 from engcalc.units import Array
 
 Mask = NDArray[np.bool_]
@@ -29,10 +29,10 @@ def engine_stands(time: Array) -> Mask:
     return np.asarray(time % (RUNS + STANDS) >= RUNS)
 
 
-def may_stand(engine: PreparedEngine, asked: LoadConditions) -> Mask:
+def may_stand(engine: PreparedEngine, asked: Conditions) -> Mask:
     """Rows in which a hybrid's engine may stand: slow, light, and nothing measured of the engine.
 
-    ``asked`` has rows of conditions, (rows, members), as a drive has them.
+    ``asked`` is the table of a drive.
     """
     known = np.isfinite(asked.engine_speed) | np.isfinite(asked.fuel_flow)
     light = engine_load(engine, asked).brake_power <= LIGHT * engine.rated_power
@@ -41,18 +41,12 @@ def may_stand(engine: PreparedEngine, asked: LoadConditions) -> Mask:
 
 def hybrid_drive(drive: Drive, engine: PreparedEngine) -> Drive:
     """The drive with the engine standing half of the time where it may; itself where it nowhere may."""
-    may = may_stand(engine, drive)
+    may = may_stand(engine, drive.conditions)
     rows = len(may)
     stands = engine_stands(np.arange(float(len(drive.which))) * drive.step)[:, None] & may[drive.which]
     if not stands.any():
         return drive
-
-    def doubled(name: str) -> Array:
-        table = getattr(drive, name)
-        whole = np.broadcast_to(table, (rows, *table.shape[1:]))
-        still = np.zeros_like(whole) if name in ("engine_speed", "brake_power", "fuel_flow") else whole
-        return np.concatenate((whole, still))
-
-    tables: dict[str, Any] = {name: doubled(name) for name in PER_ROW}
+    running = every_row(drive.conditions)
+    both = rows_after_rows(running, running.with_engine_standing())
     part_of = None if drive.part_of is None else np.concatenate((drive.part_of, drive.part_of))
-    return replace(drive, which=np.where(stands, drive.which + rows, drive.which), part_of=part_of, **tables)
+    return replace(drive, conditions=both, which=np.where(stands, drive.which + rows, drive.which), part_of=part_of)

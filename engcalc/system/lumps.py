@@ -18,6 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.conditions import Conditions, whole_run
 from engcalc.components.engine import (
     COLD_IDLE_MOST,
     T_OIL_WARM,
@@ -36,7 +37,6 @@ from engcalc.system.airflow import Air, air_of, solve_air
 from engcalc.system.balance import ROUND_COOLANT_T
 from engcalc.system.drive import Drive
 from engcalc.system.plant import Plant
-from engcalc.system.state import Conditions
 from engcalc.system.upstream import upstream_heat
 from engcalc.units import Array
 
@@ -161,46 +161,9 @@ def stored_reference(lumps: Lumps) -> tuple[Array, ...]:
     )
 
 
-def weather(drive: Drive) -> Conditions:
-    """The air of a drive with the flows given for it, and nothing asked of the engine; shape (members,)."""
-    zero, absent = np.zeros(1), np.full(1, np.nan)
-    return Conditions(
-        brake_power=absent,
-        fuel_flow=absent,
-        vehicle_speed=zero,
-        grade=zero,
-        trailer_mass=zero,
-        trailer_frontal_area=zero,
-        trailer_drag_coefficient=zero,
-        engine_speed=absent,
-        ambient=drive.ambient,
-        altitude=drive.altitude,
-        relative_humidity=drive.relative_humidity,
-        fan_mode=np.full(1, drive.fan_mode),
-        heater_air_share=zero,
-        coolant_flow=drive.coolant_flow,
-        air_velocity=drive.air_velocity,
-        valve_held=absent,
-        coolant_heater=np.ones(1),
-        air_conditioning=drive.air_conditioning,
-    )
-
-
 def row_load(plant: Plant, drive: Drive) -> Load:
     """Engine speed and brake power of every row, (rows, members or 1)."""
-    asked = replace(
-        weather(drive),
-        brake_power=drive.brake_power,
-        fuel_flow=drive.fuel_flow,
-        vehicle_speed=drive.vehicle_speed,
-        grade=drive.grade,
-        trailer_mass=drive.trailer_mass,
-        trailer_frontal_area=drive.trailer_frontal_area,
-        trailer_drag_coefficient=drive.trailer_drag_coefficient,
-        engine_speed=drive.engine_speed,
-        heater_air_share=drive.heater_air_share,
-    )
-    return engine_load(plant.engine, asked)
+    return engine_load(plant.engine, drive.conditions)
 
 
 def heat_nodes(plant: Plant, load: Load) -> tuple[tuple[Array, Array], ...]:
@@ -243,7 +206,7 @@ def heat_ahead(plant: Plant, drive: Drive, load: Load) -> Array:
     if not upstream.has_any:
         return np.zeros((rows, 1))
     heat = engine_heat(plant.engine, load, np.full(1, T_OIL_WARM)) if upstream.by_load else None
-    found = np.atleast_2d(upstream_heat(upstream, plant.engine, load, heat, weather(drive)))
+    found = np.atleast_2d(upstream_heat(upstream, plant.engine, load, heat, whole_run(drive.conditions)))
     return np.broadcast_to(found, (rows, found.shape[-1]))
 
 
@@ -256,12 +219,12 @@ def pump_heads(plant: Plant, engine_speed: Array) -> tuple[Array, Array]:
 
 def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
     """Solve the air at the speeds that the drive needs: each member's own of a drive of one row, else one for all."""
-    hot, base = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T), weather(drive)
+    hot, base = plant.valve.full if plant.valve.present else np.full(1, ROUND_COOLANT_T), whole_run(drive.conditions)
     air = air_of(base, hot)
     if len(load.engine_speed) == 1:
         steps = len(drive.which)
         index, weight = np.zeros(steps, np.int64), np.zeros(steps)
-        found = [_air_nodes(plant, base, air, drive.vehicle_speed[0], load.engine_speed[0])]
+        found = [_air_nodes(plant, base, air, drive.conditions.vehicle_speed[0], load.engine_speed[0])]
     else:
         index, weight, nodes = _air_places(plant, drive, load)
         found = _air_at(plant, base, air, nodes)
@@ -271,7 +234,8 @@ def air_table(plant: Plant, drive: Drive, load: Load) -> AirTable:
 
 def _air_places(plant: Plant, drive: Drive, load: Load) -> tuple[NDArray[np.int64], Array, Array]:
     """Which of the nodes each step stands at, with which weight of the next; vehicle and engine speed of each node."""
-    speeds = np.broadcast_to(drive.vehicle_speed, (load.engine_speed.shape[0], drive.vehicle_speed.shape[1]))[:, 0]
+    asked = drive.conditions.vehicle_speed[:, 0]
+    speeds = np.broadcast_to(asked, load.engine_speed.shape[:1])
     with_engine = plant.airway.fan.drive in (FanDrive.FIXED, FanDrive.VISCOUS)
     key = np.stack((speeds, load.engine_speed.mean(axis=-1) if with_engine else np.zeros_like(speeds)), axis=1)
     nodes, back = np.unique(key, axis=0, return_inverse=True)
@@ -306,7 +270,7 @@ class _AirNodes(NamedTuple):
 
 def _air_at(plant: Plant, base: Conditions, air: Air, nodes: Array) -> list[_AirNodes]:
     """The air at each pair of vehicle and engine speed, (pairs, 2): of one vehicle all pairs in one call."""
-    alone = plant.members == 1 and air.T_hot.size == 1
+    alone = plant.members == 1 and base.count == 1 and air.T_hot.size == 1
     if not alone:
         return [_air_nodes(plant, base, air, np.full(1, v), np.full(1, n)) for v, n in nodes]
     together = _air_nodes(plant, base, air, nodes[:, 0], nodes[:, 1])

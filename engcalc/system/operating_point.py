@@ -22,6 +22,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.conditions import Conditions
 from engcalc.components.core import CoreFlows, CoreResult, evaluate
 from engcalc.components.fan import FanDrive
 from engcalc.components.thermostat import ThermostatSide, raw_lift
@@ -32,7 +33,7 @@ from engcalc.system.fan_cycle import Begin, fan_cycle
 from engcalc.system.members import take_members
 from engcalc.system.plant import Plant
 from engcalc.system.roots import falling_root
-from engcalc.system.state import REGIMES, STATUSES, Conditions, OperatingPoint, Regime, Status
+from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
 from engcalc.units import Array
 
 BELOW_AMBIENT = 5.0  # K; lower end of the bracket: nothing here cools the coolant under ambient

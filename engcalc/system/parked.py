@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import only_given, table_of
 from engcalc.case.records import Record
 from engcalc.components.coolant_heater import share_run
 from engcalc.components.pump import PumpDrive
@@ -102,23 +103,23 @@ def _resting(plant: Plant, block_power: Array) -> Plant:
 
 
 def _standing(drive: Drive, duration: float, step: float, share: float) -> Drive:
+    """The vehicle as it stands for ``duration`` [s], its coolant heater at a share [-] of its power."""
     zero, absent = np.zeros((1, 1)), np.full(1, np.nan)
     steps = np.zeros(max(1, round(duration / step)), np.int64)
+    asked = table_of([only_given()], drive.conditions).with_engine_standing()
+    conditions = replace(
+        asked,
+        heater_air_share=zero,
+        coolant_heater=zero + share,
+        fan_mode=np.full(1, -1.0),
+        coolant_flow=absent,
+        air_velocity=absent,
+    )
     return replace(
         drive,
         step=duration / len(steps),
         which=steps[:, None],
-        engine_speed=zero,
-        brake_power=zero,
-        fuel_flow=zero,
-        vehicle_speed=zero,
-        grade=zero,
-        trailer_mass=zero,
-        heater_air_share=zero,
-        coolant_heater=zero + share,
-        fan_mode=-1.0,
-        start=drive.ambient,
-        coolant_flow=absent,
-        air_velocity=absent,
+        conditions=conditions,
+        start=drive.conditions.ambient,
         preheat=None,
     )

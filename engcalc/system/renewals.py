@@ -75,8 +75,8 @@ def renewals(fixed: Fixed) -> list[Renewal]:
     what = np.zeros(steps, np.int64)
     for level in (1, 2, 3):
         what[:: often * 2 ** (level - 1)] = level
-    if len(run.drive.heater_air_share) > 1:
-        share = run.mean(run.drive.heater_air_share)[run.row_of]
+    if len(run.drive.conditions.heater_air_share) > 1:
+        share = run.mean(run.drive.conditions.heater_air_share)[run.row_of]
         what[1:][(share[1:] != share[:-1]).any(axis=-1)] = 3
     begins = np.flatnonzero(what)
     ends = np.minimum(begins + often, steps)

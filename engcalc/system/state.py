@@ -1,19 +1,14 @@
-"""The contract between the solver and everyone who reads its answers: what is asked, and what is answered."""
+"""The contract between the solver and everyone who reads its answers. What it is asked: ``case.conditions``."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
 
-from engcalc.case.records import Duty
 from engcalc.components.core import CoreResult
 from engcalc.units import Array
-
-HEATER_AIR_SHARE: Mapping[str, float] = {"off": 0.0, "low": 1.0 / 3.0, "high": 1.0, "unknown": 1.0 / 3.0}
-"""Share of the blower's high flow that each heater setting takes; low is common practice, no source."""
 
 
 class Status(Enum):
@@ -38,88 +33,6 @@ class Regime(Enum):
 
 STATUSES: tuple[Status, ...] = tuple(Status)
 REGIMES: tuple[Regime, ...] = tuple(Regime)
-
-
-@dataclass(frozen=True, eq=False)
-class Conditions:
-    """What is asked of the plant: one duty for each member, every field float64 of shape (n,), SI.
-
-    ``absent`` values (an engine speed or a flow that is not given) are marked by NaN here and only here: the solver
-    replaces them before it computes. ``fan_mode`` is -1 held off, 0 as its control wants, +1 held on.
-    ``heater_air_share`` is the share of the blower's high flow. ``valve_held`` is the opening at which the valve is
-    held (SAE J1393 holds it at 1); NaN leaves the valve free.
-    """
-
-    brake_power: Array
-    fuel_flow: Array
-    vehicle_speed: Array
-    grade: Array
-    trailer_mass: Array
-    trailer_frontal_area: Array
-    trailer_drag_coefficient: Array
-    engine_speed: Array
-    ambient: Array
-    altitude: Array
-    relative_humidity: Array
-    fan_mode: Array
-    heater_air_share: Array
-    coolant_flow: Array
-    air_velocity: Array
-    valve_held: Array
-    coolant_heater: Array  # -, share of its power at which a heater in the coolant circuit is run
-    air_conditioning: Array  # -1 off, 0 by the weather, else the share of its heat at which it runs
-
-    @property
-    def count(self) -> int:
-        """Number of members."""
-        return max(int(np.shape(getattr(self, f.name))[-1]) for f in fields(self))
-
-    def replace(self, **changes: Array) -> Conditions:
-        """The same conditions with some fields changed; everything broadcasts to one length."""
-        values = {f.name: changes.get(f.name, getattr(self, f.name)) for f in fields(self)}
-        n = max(np.shape(v)[-1] for v in values.values())
-        return Conditions(**{k: np.broadcast_to(v, (n,)) for k, v in values.items()})
-
-
-AIR_CONDITIONING_MODE: Mapping[str, float] = {"off": -1.0, "weather": 0.0, "on": 1.0}
-FAN_MODE: Mapping[str, float] = {"off": -1.0, "auto": 0.0, "on": 1.0}
-
-
-def conditions_of(duties: Sequence[Duty]) -> Conditions:
-    """One member for each duty (each duty's arrays have shape (1,)); heater and fan words become numbers."""
-    columns = [_row(duty) for duty in duties]
-    n = max((v.shape[-1] for row in columns for v in row.values()), default=1)
-    return Conditions(
-        **{name: np.concatenate([np.broadcast_to(row[name], (n,)) for row in columns]) for name in columns[0]}
-    )
-
-
-def _row(duty: Duty) -> dict[str, Array]:
-    absent = np.full(1, np.nan)
-
-    def or_absent(value: Array | None) -> Array:
-        return absent if value is None else value
-
-    return {
-        "brake_power": or_absent(duty.brake_power),
-        "fuel_flow": or_absent(duty.fuel_flow),
-        "vehicle_speed": duty.vehicle_speed,
-        "grade": duty.grade,
-        "trailer_mass": duty.trailer_mass,
-        "trailer_frontal_area": duty.trailer_frontal_area,
-        "trailer_drag_coefficient": duty.trailer_drag_coefficient,
-        "engine_speed": or_absent(duty.engine_speed),
-        "ambient": duty.ambient,
-        "altitude": duty.altitude,
-        "relative_humidity": duty.relative_humidity,
-        "fan_mode": np.array([FAN_MODE[duty.fan]]),
-        "heater_air_share": np.array([HEATER_AIR_SHARE[duty.heater]]),
-        "coolant_flow": or_absent(duty.coolant_flow),
-        "air_velocity": or_absent(duty.air_velocity),
-        "valve_held": absent,
-        "coolant_heater": np.ones(1),
-        "air_conditioning": np.array([AIR_CONDITIONING_MODE[duty.air_conditioning]]),
-    }
 
 
 @dataclass(frozen=True, eq=False)

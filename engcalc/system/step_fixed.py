@@ -261,7 +261,7 @@ def fix(plant: Plant, drive: Drive, members: int) -> Fixed:
     """Everything that a run of a plant through a drive does not change."""
     asked, row_of = np.unique(drive.which, axis=0, return_inverse=True)
     run = RunBasis(plant, drive, members, row_load(plant, drive), prepare_lumps(plant), asked, row_of.reshape(-1))
-    wind = run.mean(surface_growth(drive.vehicle_speed))
+    wind = run.mean(surface_growth(drive.conditions.vehicle_speed))
     lumps = _lumps(run, wind[0])
     heads, fall = pump_heads(plant, run.mean(run.load.engine_speed))
     return Fixed(
@@ -282,12 +282,12 @@ def fix(plant: Plant, drive: Drive, members: int) -> Fixed:
 
 def _lumps(run: RunBasis, growth: Array) -> FixedLumps:
     plant, L, v = run.plant, run.capacities, run.value
-    ambient, fresh = v(run.drive.ambient), v(plant.heater.fresh_air_share)
+    ambient, fresh = v(run.drive.conditions.ambient), v(plant.heater.fresh_air_share)
     G_upper, G_lower = v(L.upper_to_air), v(L.lower_to_air)
     return FixedLumps(
         per_J=_per_joule(run),
         ambient=ambient,
-        boiling=v(boiling(plant.cap, run.drive.altitude)),
+        boiling=v(boiling(plant.cap, run.drive.conditions.altitude)),
         h_hot=v(L.hot_to_coolant),
         h_block=v(L.block_to_coolant),
         h_air=v(run.whole(block_to_air(plant, L, growth))),
@@ -328,7 +328,7 @@ def _network(run: RunBasis, fall: Array) -> FixedNetwork:
 
     A flow that a duty states takes the place of pump and network (see ``circuit.given_flows``).
     """
-    k, v, stated = run.plant.circuit, run.value, run.drive.coolant_flow
+    k, v, stated = run.plant.circuit, run.value, run.drive.conditions.coolant_flow
     narrow = np.maximum(k.heater_valve, 1e-6)
     there = (k.there[0], k.there[1] * (k.heater_valve > 0.0), k.there[2])
     a, b = (k.a[0], k.a[1] / narrow, k.a[2]), (k.b[0], k.b[1] / narrow**2, k.b[2])
@@ -371,7 +371,8 @@ def _valve(run: RunBasis) -> FixedValve:
 def _fan(run: RunBasis) -> FixedFan:
     airway, v = run.plant.airway, run.value
     fan, shutter = airway.fan, airway.shutter
-    conditioning = air_conditioning(airway.upstream, run.drive.air_conditioning, run.drive.ambient)
+    asked = run.drive.conditions
+    conditioning = air_conditioning(airway.upstream, asked.air_conditioning, asked.ambient)
     return FixedFan(
         on=v(fan.on_temperature),
         off=v(fan.off_temperature),
@@ -434,8 +435,8 @@ def _rows(run: RunBasis, heads: Array) -> FixedRows:
         head=run.tables(heads[None])[0],
         quick_pump=run.table(pump_quicker(plant, load)),
         ahead=run.table(heat_ahead(plant, drive, load)),
-        heater_share=run.table(drive.heater_air_share),
-        burner_share=run.table(drive.coolant_heater),
+        heater_share=run.table(drive.conditions.heater_air_share),
+        burner_share=run.table(drive.conditions.coolant_heater),
         heat=heat,
         extra=extra,
         quick_heat=quick_heat,

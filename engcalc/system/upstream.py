@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import Protocol
 
 import numpy as np
 
+from engcalc.case.conditions import Conditions
 from engcalc.case.sections import Sections
 from engcalc.components.accessories import condenser_heat, conditioning_share, has_condenser
 from engcalc.components.charge_air import charge_air, cooler_heat
@@ -31,17 +31,6 @@ class Cools(Enum):
     CHARGE_AIR = "charge air"
     OIL = "oil"
     CONSTANT = "constant"
-
-
-class Weather(Protocol):
-    """What of a duty's conditions counts; :class:`engcalc.system.state.Conditions` has it."""
-
-    @property
-    def ambient(self) -> Array: ...
-    @property
-    def altitude(self) -> Array: ...
-    @property
-    def air_conditioning(self) -> Array: ...
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,7 +73,7 @@ def air_conditioning(upstream: Upstream, asked: Array, ambient: Array) -> Array:
 
 
 def upstream_heat(
-    upstream: Upstream, engine: PreparedEngine, load: Load, heat: EngineHeat | None, conditions: Weather
+    upstream: Upstream, engine: PreparedEngine, load: Load, heat: EngineHeat | None, conditions: Conditions
 ) -> Array:
     """Heat [W] that the coolers ahead have to give off in each duty; ``heat`` is needed where load counts."""
     runs = air_conditioning(upstream, conditions.air_conditioning, conditions.ambient)

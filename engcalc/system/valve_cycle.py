@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from engcalc.case.conditions import Conditions
 from engcalc.system.balance import balance, held_at, prepare_setting
 from engcalc.system.fan_cycle import Begin, steady_renewal, steady_start, step_of
 from engcalc.system.plant import Plant
 from engcalc.system.renewals import renew
-from engcalc.system.state import Conditions
 from engcalc.system.step import step
 from engcalc.system.step_fixed import Fixed
 from engcalc.system.step_state import State, take_pace

@@ -74,8 +74,7 @@ def warm_up(
     plant: Plant, drive: Drive, record_every: float = 5.0, cancelled: Callable[[], bool] | None = None
 ) -> Warmup:
     """Run the plant through a drive from rest. Samples every ``record_every`` seconds and at the end."""
-    members = _members(plant, drive)
-    fixed = fix(plant, drive, members)
+    fixed = fix(plant, drive, max(plant.members, drive.members))
     state = begin(fixed)
     preheated = 0.0 * state.T
     if drive.preheat is not None:
@@ -84,23 +83,6 @@ def warm_up(
         left, own = temperatures(parked), temperatures(state)
         stand(fixed, state, begun(fixed.f, fixed.lumps.ambient, left, own, drive.preheat.sets_start))
     return run(fixed, state, preheated, record_every, cancelled)
-
-
-def _members(plant: Plant, drive: Drive) -> int:
-    """How many members plant and drive have together."""
-    varied = (
-        drive.start,
-        drive.ambient,
-        drive.engine_speed,
-        drive.brake_power,
-        drive.fuel_flow,
-        drive.heater_air_share,
-        drive.coolant_heater,
-        drive.coolant_flow,
-        drive.air_velocity,
-        np.zeros(1) if drive.preheat is None else drive.preheat.block_power,
-    )
-    return max(plant.members, *(int(np.shape(x)[-1]) for x in varied))
 
 
 def _parked(fixed: Fixed, cold: State, cancelled: Callable[[], bool] | None) -> State:

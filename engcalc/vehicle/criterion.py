@@ -124,7 +124,7 @@ def criterion_of(case: Case, run: Run, reached: float | None, ends: float, healt
     allowed = float(np.quantile(healthy_times, IN_TIME, method="higher"))
     known = allowed if np.isfinite(allowed) else None
     outcome = _outcome(reached, ends, known, excuses(run))
-    cold = float(np.min(run.drive.ambient)) < SWITCHED_OFF_BELOW
+    cold = float(np.min(run.drive.conditions.ambient)) < SWITCHED_OFF_BELOW
     return Criterion(float(case.thermostat.start_to_open[0]), target(case), known, reached, outcome, cold)
 
 

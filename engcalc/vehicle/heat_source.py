@@ -18,6 +18,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.conditions import only_given
 from engcalc.components.engine import PreparedEngine, engine_heat, engine_load, idling_at, road_power
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord, Resampled
@@ -134,31 +135,15 @@ def _by_absolute_load(d: _Drive) -> Array:
     return d.from_air(d.column(Channel.ABSOLUTE_LOAD) * LOAD_DENSITY * d.swept)
 
 
-@dataclass(frozen=True, eq=False)
-class _Road:
-    """What road load is computed from: level road, no trailer, as far as a log can tell."""
-
-    brake_power: Array
-    fuel_flow: Array
-    vehicle_speed: Array
-    grade: Array
-    trailer_mass: Array
-    trailer_frontal_area: Array
-    trailer_drag_coefficient: Array
-    engine_speed: Array
-    ambient: Array
-    altitude: Array
-    heater_air_share: Array
-    air_conditioning: Array
-
-
 def _by_road_load(d: _Drive) -> Array:
     v = np.maximum(d.column(Channel.VEHICLE_SPEED), 0.0)
     acceleration = np.gradient(_smoothed(v[:, 0]), d.even.time)[:, None]
-    zero, absent = np.zeros(1), np.full(1, np.nan)
-    n = d.column(Channel.ENGINE_SPEED) if d.has(Channel.ENGINE_SPEED) else absent
+    n = d.column(Channel.ENGINE_SPEED) if d.has(Channel.ENGINE_SPEED) else np.full(1, np.nan)
     ambient = np.full(1, d.record.ambient or T_AIR_UNKNOWN)
-    road = _Road(absent, absent, v, zero, zero, zero, zero, n, ambient, d.altitude, zero, zero - 1.0)
+    # level road, no trailer, nothing switched on: as far as a log can tell
+    road = only_given(
+        vehicle_speed=v, engine_speed=n, ambient=ambient, altitude=d.altitude, air_conditioning=np.full(1, -1.0)
+    )
     guessed = idling_at(d.engine, engine_load(d.engine, road), d.column(Channel.COOLANT, T_WARM))
     wheel = road_power(d.engine, road) + d.engine.mass * ROTATING_MASS * acceleration * v
     eta = d.engine.driveline_efficiency

@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import HEATER_AIR_SHARE, Conditions, conditions_of
 from engcalc.case.records import Record
 from engcalc.case.sections.coolant import Coolant
 from engcalc.components.coolant_heater import share_run
@@ -27,7 +28,6 @@ from engcalc.system.drive import Drive, coarser, pattern_drive, recorded_drive, 
 from engcalc.system.hybrid import hybrid_drive
 from engcalc.system.parked import preheat_of
 from engcalc.system.patterns import TOP_SPEED, likely_ways
-from engcalc.system.state import HEATER_AIR_SHARE, Conditions, conditions_of
 from engcalc.units import Array
 from engcalc.vehicle.heat_source import FuelPower, fuel_power
 
@@ -125,7 +125,7 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
         )
 
     if log is not None and (log.has(Channel.ENGINE_SPEED) or log.has(Channel.VEHICLE_SPEED)):
-        drive, heat = _logged(case, log, first, share, start)
+        drive, heat = _logged(case, log, first, start)
         source = "the log" if heat is None else f"the log: {heat.source.value}"
         observed, guessed = log.observed(Channel.COOLANT), hybrid and not log.has(Channel.ENGINE_SPEED)
         run = Run(name, record, log, with_heaters(drive), heat, observed, source, case.coolant, hybrid=guessed)
@@ -211,9 +211,7 @@ def _length(record: Record, curve: tuple[Array, Array]) -> float:
     return min(last + 60.0, LONGEST_RUN)
 
 
-def _logged(
-    case: Case, log: LogRecord, first: Conditions, share: Array, start: Array
-) -> tuple[Drive, FuelPower | None]:
+def _logged(case: Case, log: LogRecord, first: Conditions, start: Array) -> tuple[Drive, FuelPower | None]:
     end = min(log.end, LONGEST_RUN)
     even = log.resampled(STEP, end)
     heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP, altitude=first.altitude)
@@ -226,16 +224,14 @@ def _logged(
         fuel = np.concatenate((fuel, np.repeat(fuel[-1:], n - len(fuel), axis=0)))
     absent = np.full(n, np.nan)  # a drive cycle tells the road's speed alone: the engine model guesses the engine's
     turns = np.maximum(even.values.get(Channel.ENGINE_SPEED, absent), 0.0)
+    untold = first.without_load().replace(trailer_mass=np.zeros(1))
     drive = recorded_drive(
-        STEP,
-        turns,
-        np.maximum(speed, 0.0),
-        fuel,
-        absent,
-        share[None, :],
-        first.ambient,
+        untold,
         start,
-        first.altitude,
-        first.coolant_heater,
+        STEP,
+        engine_speed=turns,
+        vehicle_speed=np.maximum(speed, 0.0),
+        fuel_flow=fuel,
+        brake_power=absent,
     )
-    return replace(drive, coolant_flow=first.coolant_flow, air_velocity=first.air_velocity), heat
+    return drive, heat

@@ -257,7 +257,7 @@ def _of_record(case: Case, run: Run) -> tuple[Unknown, ...]:
         found.append(
             Unknown("heater", "the heater's setting, which nobody noted", 1.0, Effect.HEATER_SHARE, of_record=True)
         )
-    elif bool(np.any(run.drive.heater_air_share > 0.0)):
+    elif bool(np.any(run.drive.conditions.heater_air_share > 0.0)):
         spread = _log_spread(case, "heater.blower_flow", HEATER_AIR) or 0.05
         found.append(
             Unknown("heater", "air that the heater's setting blows", spread, Effect.HEATER_AIR, of_record=True)
@@ -294,7 +294,7 @@ def _has_coolant_heater(case: Case) -> bool:
 
 def _share_unknown(run: Run) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
     """Rows of the drive, (rows, 1), in which the heater's setting was not noted."""
-    rows, setting = len(run.drive.heater_air_share), run.record.heater_setting
+    rows, setting = len(run.drive.conditions.heater_air_share), run.record.heater_setting
     if run.log is None and run.record.schedule and run.drive.part_of is not None:
         words = [setting if part.heater == "unknown" else part.heater for part in run.record.schedule]
         return np.array([[word == "unknown"] for word in words])[run.drive.part_of]
@@ -350,16 +350,16 @@ def drawn_drive(run: Run, unknowns: Sequence[Unknown], z: Array) -> Drive:
     """
     drive = run.drive
     for column, unknown in enumerate(unknowns):
-        x = z[:, column]
+        x, asked = z[:, column], drive.conditions
         if unknown.effect is Effect.HEATER_SHARE:
-            share = np.where(_share_unknown(run), heater_share(x, drive.ambient), drive.heater_air_share)
-            drive = replace(drive, heater_air_share=share)
+            drawn = heater_share(x, asked.ambient)
+            drive = drive.asking(heater_air_share=np.where(_share_unknown(run), drawn, asked.heater_air_share))
         elif unknown.effect is Effect.HEATER_AIR:
-            drive = replace(drive, heater_air_share=drive.heater_air_share * np.exp(unknown.spread * x))
+            drive = drive.asking(heater_air_share=asked.heater_air_share * np.exp(unknown.spread * x))
         elif unknown.effect is Effect.COOLANT_HEATER:
-            drive = replace(drive, coolant_heater=np.broadcast_to(normal_share(x), (1, len(x))))
+            drive = drive.asking(coolant_heater=np.broadcast_to(normal_share(x), (1, len(x))))
         elif unknown.effect is Effect.AMBIENT:
-            drive = replace(drive, ambient=drive.ambient + unknown.spread * x)
+            drive = drive.asking(ambient=asked.ambient + unknown.spread * x)
         elif unknown.effect is Effect.SENSOR and _start_was_read(run):
             drive = replace(drive, start=drive.start - unknown.spread * x)
     return drive

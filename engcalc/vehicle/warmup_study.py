@@ -246,7 +246,7 @@ class _Study:
     def _facts(self, shown: _Shown, band: HealthyBand, healthy: Warmup, is_measured: bool) -> WarmFacts:
         warm, within = (float(x[0]) for x in (self.case.limits.warm_up_temperature, self.case.limits.warm_up_time))
         times = band.times_to[warm] if is_measured else healthy.time_to(warm)
-        coolant, ambient = self.run.coolant, float(np.min(self.run.drive.ambient))
+        coolant, ambient = self.run.coolant, float(np.min(self.run.drive.conditions.ambient))
         ice = float(freezing_point(Base(coolant.base), coolant.concentration)[0])
         return WarmFacts(
             within,
@@ -268,7 +268,7 @@ class _Study:
         moves = np.sign(np.diff(lift)[np.abs(np.diff(lift)) > LIFTS])
         to_and_fro = int((moves[1:] != moves[:-1]).sum()) >= UP_DOWN_UP
         switches = self.case.airflow.fan_drive == "electric" and found.high >= float(self.case.airflow.fan_on[0])
-        steady = len(self.run.drive.engine_speed) == 1
+        steady = len(self.run.drive.conditions.engine_speed) == 1
         hunts = steady and to_and_fro and not switches and found.high - found.low > LEAST_SWING
         return found if hunts else None
 

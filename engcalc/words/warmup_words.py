@@ -37,7 +37,7 @@ def warmup_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]
     said += boiling_sentences(record, system)
     ice = record.verdict.facts.freezing
     if ice is not None:
-        air = temperature(float(np.min(record.run.drive.ambient)), system)
+        air = temperature(float(np.min(record.run.drive.conditions.ambient)), system)
         said.insert(0, freezing_sentence(temperature(ice, system), f"when the vehicle stands in air of {air}"))
     said += [f"Not noted: {question}" for question in record.asks]
     return tuple(s for s in said if s)

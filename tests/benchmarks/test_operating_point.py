@@ -26,12 +26,13 @@ from scipy.optimize import brentq
 
 import worked_examples
 from engcalc.case.case import Case
+from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.studies.members import varied
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.state import Conditions, OperatingPoint, conditions_of
+from engcalc.system.state import OperatingPoint
 
 MEMBERS, RIVALS = 10_000, 200
 HILL = 4  # the duty "Hill, 7 % at 80 km/h" of the worked example, its fan held on

@@ -28,6 +28,7 @@ from warmup_equations import start as start_of
 from warmup_steps import Arguments, StepsInC, clocked, compiled, record
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.properties.fluid import Fluid
@@ -64,20 +65,15 @@ def log(seconds: int = SECONDS) -> Drive:
     v = np.clip(15.0 * wander(60, 8.0) + 8.0, 0.0, 35.0)
     fuel = 3e-4 + 5e-4 * np.clip(wander(10, 4.0), 0.0, 3.0)
     T = np.full(1, 268.15)
-    absent, third = np.full(seconds, np.nan), np.full((1, 1), 1.0 / 3.0)
-    return replace(recorded_drive(1.0, n, v, fuel, absent, third, T, T), fan_mode=-1.0)
+    first = only_given(ambient=T, heater_air_share=np.full(1, 1.0 / 3.0), fan_mode=np.full(1, -1.0))
+    return recorded_drive(first, T, 1.0, engine_speed=n, vehicle_speed=v, fuel_flow=fuel)
 
 
 def first_rows(drive: Drive, rows: int) -> Drive:
     """The start of a log."""
-    return replace(
-        drive,
-        which=drive.which[:rows],
-        engine_speed=drive.engine_speed[:rows],
-        vehicle_speed=drive.vehicle_speed[:rows],
-        fuel_flow=drive.fuel_flow[:rows],
-        brake_power=drive.brake_power[:rows],
-    )
+    logged = ("engine_speed", "vehicle_speed", "fuel_flow")
+    some = {name: getattr(drive.conditions, name)[:rows] for name in logged}
+    return replace(drive.asking(**some), which=drive.which[:rows])
 
 
 def ensemble(count: int, sections: dict[str, Any] | None = None) -> Plant:
@@ -197,9 +193,8 @@ def test_the_steps_in_c_are_the_steps(side: str, members: int, run_steps: Callab
     In steps so short that ours take none of them in parts, which the C knows nothing of.
     """
     plant, part = ensemble(members, HOT[side]), first_rows(log(), 900)
-    drive = replace(
-        part, fan_mode=0.0, fuel_flow=3.0 * part.fuel_flow, start=np.full(1, 345.15), ambient=np.full(1, 313.15)
-    )
+    asked = part.asking(fan_mode=np.zeros(1), fuel_flow=3.0 * part.conditions.fuel_flow, ambient=np.full(1, 313.15))
+    drive = replace(asked, start=np.full(1, 345.15))
     assert drive.step <= FINE
     w = warm_up(plant, drive, EVERY)
     steps = recorded(plant, drive, members, run_steps)
@@ -216,9 +211,9 @@ def test_the_steps_in_c_are_those_of_a_cold_idle(members: int, run_steps: Callab
     """A petrol engine started in frost: it idles fast, its catalyst is heated, then it drives off."""
     plant = ensemble(members, {"engine": {"fuel": "petrol"}})
     idles = first_rows(log(), 400)
-    standing = np.where(np.arange(400)[:, None] < 300, 0.0, idles.vehicle_speed)
-    drive = replace(
-        idles, vehicle_speed=standing, engine_speed=np.full((400, 1), np.nan), fuel_flow=np.full((400, 1), np.nan)
+    standing = np.where(np.arange(400)[:, None] < 300, 0.0, idles.conditions.vehicle_speed)
+    drive = idles.asking(
+        vehicle_speed=standing, engine_speed=np.full((400, 1), np.nan), fuel_flow=np.full((400, 1), np.nan)
     )
     w = warm_up(plant, drive, EVERY)
     steps = recorded(plant, drive, members, run_steps)

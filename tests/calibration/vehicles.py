@@ -15,6 +15,7 @@ import numpy as np
 
 import engcalc.components.engine as engine_module
 from engcalc.case.case import Case, value_at, with_values
+from engcalc.case.conditions import HEATER_AIR_SHARE, only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import PER_CENT
@@ -26,7 +27,6 @@ from engcalc.diagnosis.simulated import Hypothesis, Simulated, problem_of, simul
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
 from engcalc.system.drive import Drive, recorded_drive
-from engcalc.system.state import HEATER_AIR_SHARE
 from engcalc.units import Array
 from engcalc.vehicle.run import run_of
 from engcalc.vehicle.unknowns import HEAT
@@ -138,14 +138,13 @@ def _drive(
     T = np.full(1, ambient + K0 + float(rng.uniform(-1.5, 1.5)))
     start = T + float(rng.uniform(0.0, 4.0))
     drive = recorded_drive(
-        STEP,
-        turns,
-        np.maximum(v + 0.6 * wind * (v > 3.0), 0.0),
-        np.full(n, np.nan),
-        power,
-        np.full((1, 1), share),
-        T,
+        only_given(ambient=T, heater_air_share=np.full(1, share)),
         start,
+        STEP,
+        engine_speed=turns,
+        vehicle_speed=np.maximum(v + 0.6 * wind * (v > 3.0), 0.0),
+        fuel_flow=np.full(n, np.nan),
+        brake_power=power,
     )
     return drive, schedule
 
@@ -320,8 +319,8 @@ def _log(rng: np.random.Generator, s: Simulated, shown: Array, drive: Drive) -> 
     seconds = np.arange(0.0, float(s.time[-1]) + 0.1, 2.0)
     row = np.minimum((seconds / STEP).astype(int), len(drive.which) - 1)
     T = np.round(np.interp(seconds, s.time, shown) - K0)
-    n = drive.engine_speed[row, 0] * 60.0
-    v = drive.vehicle_speed[row, 0] * 3.6
+    n = drive.conditions.engine_speed[row, 0] * 60.0
+    v = drive.conditions.vehicle_speed[row, 0] * 3.6
     lines = ["Time (s),Engine RPM (rpm),Vehicle speed (km/h),Coolant temperature (degC)"]
     lines += [f"{a:.1f},{b:.0f},{c:.0f},{d:.0f}" for a, b, c, d in zip(seconds, n, v, T, strict=True)]
     return read_log("\n".join(lines).encode())

@@ -49,7 +49,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
     """
     L, load = prepare_lumps(plant), row_load(plant, drive)
     table, warms_ahead = air_table(plant, drive, load), heat_ahead(plant, drive, load)
-    Ta, core, heater = float(drive.ambient[0]), plant.core, plant.heater
+    Ta, core, heater = float(drive.conditions.ambient[0]), plant.core, plant.heater
     engaged = int(least_engagement(plant, drive.fan_mode) > 0.5)
     motor = float(plant.engine.accessories.fan[0]) * engaged
     air = table.air
@@ -73,7 +73,9 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
             turning = idling_at(plant.engine, warm_load, np.array([x]))
             flows = circuit_flows(plant.circuit, opening, turning.engine_speed, fluid.rho, fluid.mu)
             per = fluid.rho * fluid.cp * (1.0 - plant.aeration)
-            V_h = np.where(flows.engine > 0.0, flows.heater, own_flow(plant.coolant_heater, drive.coolant_heater[0]))
+            V_h = np.where(
+                flows.engine > 0.0, flows.heater, own_flow(plant.coolant_heater, drive.conditions.coolant_heater[0])
+            )
             return fluid, per * flows.radiator, per * V_h, per * flows.bypass
 
         cells, k = y[11:], 1.0 + SHARP
@@ -133,14 +135,14 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         g, T_e, _ = radiator(thin)
         C_r = np.maximum(C_r, 1e-9)
         C_h = np.maximum(C_h, 1e-9)
-        share = drive.heater_air_share[row if len(drive.heater_air_share) > 1 else 0]
+        share = drive.conditions.heater_air_share[row if len(drive.conditions.heater_air_share) > 1 else 0]
         blown = heater.blower_flow * share * air.fluid.rho * air.fluid.cp
         UA_h = heater_conductance(heater, blown * heater.blend / air.fluid.cp, C_h / fluid.cp)
         two = multipass(UA_h, C_h, np.broadcast_to(blown * heater.blend, C_h.shape))
         part = min(float((two.effectiveness * two.C_min / C_h)[0]), 0.98)
         C_r1, C_h1 = float(C_r[0]), float(C_h[0])
         g_h = C_h1 * part / (1.0 - part)
-        wind = drive.vehicle_speed[row if len(drive.vehicle_speed) > 1 else 0]
+        wind = drive.conditions.vehicle_speed[row if len(drive.conditions.vehicle_speed) > 1 else 0]
         ha = float(block_to_air(plant, L, surface_growth(wind))[0])
         inner = y[BLOCK] + (y[BLOCK] - Ta) * ha / float(L.block_to_coolant[0]) + feed - y[ENGINE]
         made = engine_heat(plant.engine, idling_at(plant.engine, warm_load, np.array([feed])), np.array([inner]))
@@ -160,7 +162,7 @@ def right_hand_side(  # noqa: PLR0915  every equation in one place, to be read b
         dy[UPPER] = (C_r1 * (y[ENGINE] - into[0]) - G_up * (y[UPPER] - Ta)) / L.upper[0]
         dy[11:] = (C_r1 * (np.array(into[:-1]) - np.array(into[1:])) - g * (cells - T_e)) / L.cell[0]
         dy[LOWER] = (C_r1 * (into[-1] - back) - G_low * (y[LOWER] - Ta)) / L.lower[0]
-        added = coolant_heat(plant.coolant_heater, drive.coolant_heater[0], y[ENGINE : ENGINE + 1], C_h)
+        added = coolant_heat(plant.coolant_heater, drive.conditions.coolant_heater[0], y[ENGINE : ENGINE + 1], C_h)
         dy[HOSE] = (C_h1 * (y[ENGINE] - y[HOSE]) - G_hose * (y[HOSE] - Ta) + added[0]) / L.heater_hose[0]
         dy[CORE] = (C_h1 * (y[HOSE] - y[CORE]) - Q_h) / L.heater_core[0]
         leaves = float((L.cabin_to_air + fresh * blown)[0])
@@ -186,5 +188,5 @@ def _row(table: Array, row: int) -> Array:
 def start(drive: Drive) -> Array:
     """Everything at the start temperature, the cabin at ambient."""
     y = np.full(STATES, float(drive.start[0]))
-    y[CABIN] = y[INTERIOR] = float(drive.ambient[0])
+    y[CABIN] = y[INTERIOR] = float(drive.conditions.ambient[0])
     return y

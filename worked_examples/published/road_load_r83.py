@@ -1,10 +1,10 @@
 """Road load of type approval: force and power at 80 km/h for three reference masses."""
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.components.engine import prepare_engine, road_power
-from engcalc.system.state import conditions_of
 from worked_examples.published.comparison import Answer, Example, show
 
 TABLE = {  # equivalent inertia [kg]: constant [N], coefficient [N/(km/h)2], then the printed force [N] and power [kW]

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import EngineHeat, engine_heat, engine_load, prepare_engine, with_fan
@@ -15,7 +16,7 @@ from engcalc.components.fan import FanDrive, electric_power, power_share, prepar
 from engcalc.system.drive import steady_drive
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import OperatingPoint, conditions_of
+from engcalc.system.state import OperatingPoint
 from engcalc.system.warmup import warm_up
 
 WARM = np.full(1, 363.15)

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import (
@@ -21,7 +22,6 @@ from engcalc.components.engine import (
 )
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 
 K0 = 273.15
 # Coolant [degC] and idle speed [rpm] of a petrol 1.5 L (2014) without its compressor, carOBD data set (IEEE 8891367),

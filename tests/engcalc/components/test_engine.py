@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 import pytest
@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import Conditions, joined_conditions, only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.components.engine import (
@@ -27,40 +28,10 @@ from engcalc.components.engine import (
 WARM = np.array([363.15])
 
 
-@dataclass(frozen=True)
-class Asked:
-    """One running condition with everything that an engine needs."""
-
-    brake_power: np.ndarray
-    fuel_flow: np.ndarray
-    vehicle_speed: np.ndarray
-    grade: np.ndarray
-    trailer_mass: np.ndarray
-    trailer_frontal_area: np.ndarray
-    trailer_drag_coefficient: np.ndarray
-    engine_speed: np.ndarray
-    ambient: np.ndarray
-    altitude: np.ndarray
-    heater_air_share: np.ndarray
-    air_conditioning: np.ndarray
-
-
-def asked(**values: object) -> Asked:
-    plain = {
-        "brake_power": np.nan,
-        "fuel_flow": np.nan,
-        "vehicle_speed": 0.0,
-        "grade": 0.0,
-        "trailer_mass": 0.0,
-        "trailer_frontal_area": 0.0,
-        "trailer_drag_coefficient": 0.0,
-        "engine_speed": np.nan,
-        "ambient": 293.15,
-        "altitude": 0.0,
-        "heater_air_share": 0.0,
-        "air_conditioning": -1.0,
-    }
-    return Asked(**{k: np.atleast_1d(np.asarray(v, dtype=float)) for k, v in {**plain, **values}.items()})
+def asked(**values: object) -> Conditions:
+    """Standing at 20 degC with nothing switched on and nothing said of the engine, but for these."""
+    given = {"air_conditioning": -1.0, **values}
+    return only_given(**{k: np.atleast_1d(np.asarray(v, dtype=float)) for k, v in given.items()})
 
 
 def case_of(**sections: dict[str, object]) -> Case:
@@ -364,9 +335,8 @@ def test_three_unlike_members_are_three_single_runs() -> None:
         {"vehicle_speed": 25.0, "grade": 0.05, "altitude": 1500.0},
         {"vehicle_speed": 20.0, "grade": -0.2, "engine_speed": 50.0, "fuel_flow": np.nan},
     ]
-    names = [f.name for f in fields(Asked)]
     singles = [asked(**row) for row in rows]
-    together = Asked(**{k: np.concatenate([getattr(s, k) for s in singles]) for k in names})
+    together = joined_conditions(singles)
     oil = np.array([260.0, 360.0, 380.0])
     all_ = engine_heat(engine, engine_load(engine, together), oil)
     for i, one in enumerate(singles):

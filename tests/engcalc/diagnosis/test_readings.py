@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.readings import check_readings
@@ -17,7 +18,6 @@ from engcalc.diagnosis.whole_check import READING_MEMBERS, check_with_records
 from engcalc.studies.readings import ReadingCheck
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 from engcalc.verdict import FindingCode, Verdict
 
 Spots = Mapping[str, object] | Sequence[Mapping[str, object]]

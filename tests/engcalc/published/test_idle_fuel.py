@@ -19,11 +19,11 @@ from __future__ import annotations
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 
 E10, ULSD = 114_102 * 0.2930711, 128_488 * 0.2930711  # W of 1 US gal/h; Alternative Fuels Data Center, Btu a gallon
 PER_AIR = 43.4e6 / 14.7 / 1e3  # W of 1 g/s of air; petrol

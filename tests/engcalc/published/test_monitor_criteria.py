@@ -17,12 +17,12 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.properties.fuel import FUELS, Fuel
 from engcalc.system.drive import steady_drive
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import warm_up
 from engcalc.vehicle.criterion import SWITCHED_OFF_BELOW, WarmFacts, WarmupOutcome, judge_warm_up, target

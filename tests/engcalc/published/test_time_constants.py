@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.system.drive import steady_drive
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 from engcalc.system.step_fixed import fix
 from engcalc.system.step_state import begin
 from engcalc.system.valve_steps import warm_wax

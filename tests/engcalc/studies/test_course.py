@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import Faults, resolve
 from engcalc.studies.course import DutiesInTime, advance, capacity, chains, limited_in_time, tabulate, timed
 from engcalc.studies.cycle import courses
 from engcalc.studies.members import every_duty, solve_duties, some_members, stacked, varied
 from engcalc.system.balance import air_part, balance, prepare_setting
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 
 PULL = {
     "name": "pull",

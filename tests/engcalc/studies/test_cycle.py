@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from engcalc.case.conditions import conditions_of
 from engcalc.errors import InputError
 from engcalc.studies.course import capacity
 from engcalc.studies.cycle import Leg, cycle, legs_of, soak
 from engcalc.studies.members import solve_duty, varied
 from engcalc.system.balance import air_part, balance, prepare_setting
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 
 CLIMB, STRAIGHTS, BENDS = 5, 10, 11
 

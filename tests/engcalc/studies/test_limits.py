@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.studies.limits import AMBIENT_RANGE, Found, air_to_boil, excess, limiting_ambient
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import Conditions, conditions_of
 
 
 def case_of(**sections: object) -> Case:

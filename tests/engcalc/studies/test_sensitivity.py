@@ -7,13 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import read_value
 from engcalc.errors import Cancelled
 from engcalc.studies.members import solve_duty
 from engcalc.studies.sensitivity import ChangeStep, numeric_inputs, sensitivity
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 
 CLIMB = 5
 

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from engcalc.case.catalogue import entry, pattern_of
+from engcalc.case.conditions import conditions_of
 from engcalc.errors import Cancelled
 from engcalc.studies.changes import SystemSide, changes_for
 from engcalc.studies.check import check
@@ -17,7 +18,6 @@ from engcalc.studies.sizing import Reach, limiting, needed_ua, options, settled,
 from engcalc.studies.tables import parse_table
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 from engcalc.units import KINDS, to_unit
 from engcalc.verdict import Verdict
 

@@ -9,13 +9,13 @@ import pytest
 from scipy import stats
 
 from engcalc.case.case import Case, value_at, with_values
+from engcalc.case.conditions import conditions_of
 from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.case.whole import check_whole
 from engcalc.studies.check import solve_drawn
 from engcalc.studies.uncertainty import UA_factor, draw, drawn_values, normal_scores, scores, spread, uncertain_inputs
-from engcalc.system.state import conditions_of
 
 
 def case_of(class_name: str = "family car", **sections: object) -> Case:

@@ -11,13 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.components.core import air_pressure_drop
 from engcalc.components.fan import FanDrive
 from engcalc.system.airflow import AirNodes, AirPoint, air_at, air_of, air_warmed, preheat, solve_air, thinned
 from engcalc.system.balance import root_exponent
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.state import Conditions, conditions_of
 
 ROUND = np.full(1, 363.15)
 STILL = [{"vehicle_speed": "0 km/h"}]

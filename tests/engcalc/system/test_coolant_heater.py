@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,13 +11,13 @@ from warmup_equations import CORE, ENGINE, SENSOR, right_hand_side
 from warmup_equations import start as start_of
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.system.drive import Drive, steady_drive
 from engcalc.system.lumps import prepare_lumps
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import warm_up
 
@@ -92,7 +91,7 @@ def test_an_adaptive_solver_on_the_same_equations_agrees(duty: dict[str, str], s
     case = case_of(
         duties=[{**duty, "ambient": "-5 degC"}], heater=FIRED, thermostat={"hysteresis": "0 K", "side": side}
     )
-    plant, drive = prepare(case), replace(held(case, 900.0), fan_mode=-1.0)
+    plant, drive = prepare(case), held(case, 900.0).asking(fan_mode=np.full(1, -1.0))
     w = warm_up(plant, drive)
     s = solve_ivp(
         right_hand_side(plant, drive),

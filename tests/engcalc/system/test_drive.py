@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.system.drive import coarser, recorded_drive
@@ -16,8 +17,8 @@ from engcalc.vehicle.run import run_of
 
 def test_steps_of_a_log_take_every_row_once() -> None:
     n = np.array([10.0, 20.0, 30.0, 40.0, 50.0])
-    one = np.full(5, np.nan)
-    drive = recorded_drive(1.0, n, n, 1e-5 * n, one, np.full((1, 1), 0.5), np.full(1, 280.0), np.full(1, 280.0))
+    cold = np.full(1, 280.0)
+    drive = recorded_drive(only_given(ambient=cold), cold, 1.0, engine_speed=n, vehicle_speed=n, fuel_flow=1e-5 * n)
     two = coarser(drive, 2)
     assert two.which.tolist() == [[0, 1], [2, 3]]  # the fifth fills no step
     assert two.duration == 4.0
@@ -46,7 +47,8 @@ def test_longer_steps_release_the_heat_of_every_row() -> None:
     rng = np.random.default_rng(3)
     n, fuel = rng.uniform(15.0, 50.0, 240), rng.uniform(2e-4, 2e-3, 240)
     zero, cold = np.zeros(240), np.full(1, 273.15)
-    drive = recorded_drive(1.0, n, zero, fuel, zero, np.full((1, 1), 0.5), cold, cold)
+    first = only_given(ambient=cold, heater_air_share=np.full(1, 0.5))
+    drive = recorded_drive(first, cold, 1.0, engine_speed=n, vehicle_speed=zero, fuel_flow=fuel, brake_power=zero)
     case = resolve(CaseText({"format": FORMAT}))
     assert isinstance(case, Case)
     plant = prepare(case)

@@ -9,12 +9,13 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.members import member
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status, conditions_of
+from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
 
 LIGHT = {"vehicle_speed": "50 km/h", "ambient": "0 degC"}
 FULL = {"brake_power": "84 kW", "engine_speed": "5500 rpm", "vehicle_speed": "150 km/h", "ambient": "0 degC"}

@@ -12,6 +12,7 @@ from warmup_equations import BLOCK, CORE, ENGINE, SENSOR, STATES, right_hand_sid
 from warmup_equations import start as start_of
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import conditions_of, table_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import engine_heat
@@ -20,7 +21,6 @@ from engcalc.system.drive import Drive, steady_drive
 from engcalc.system.lumps import block_to_air, prepare_lumps, row_load
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.state import conditions_of
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import warm_up
 
@@ -124,7 +124,7 @@ def test_a_heater_that_is_on_calls_for_the_pump(heater: str, how: str, stood: bo
 @pytest.mark.parametrize(("share", "turns"), [(0.049, False), (0.05, True)])
 def test_a_heater_counts_as_on_from_a_twentieth_of_its_air(share: float, turns: bool) -> None:
     case = case_of(duties=[ROAD], circuit=STANDS)
-    w = warm_up(prepare(case), replace(drive_of(case, 30.0), heater_air_share=np.full((1, 1), share)))
+    w = warm_up(prepare(case), drive_of(case, 30.0).asking(heater_air_share=np.full((1, 1), share)))
     assert (float(w.pump_stood[0]) == 0.0) is turns
 
 
@@ -151,10 +151,10 @@ def augmented(plant: Plant, drive: Drive) -> Any:
     """The oracle's equations with the exchangers' heat and a gearbox as one more state, written down once more."""
     base, L, box = right_hand_side(plant, drive), prepare_lumps(plant), plant.equipment
     load = row_load(plant, drive)
-    Ta = float(drive.ambient[0])
+    Ta = float(drive.conditions.ambient[0])
     UA_oil, UA_box, G = (float(x[0]) for x in (box.oil_UA, box.gear_UA, box.gear_to_air))
     C_e, C_b = float(L.engine[0]), float(L.block[0])
-    wind = surface_growth(drive.vehicle_speed[0])
+    wind = surface_growth(drive.conditions.vehicle_speed[0])
     ratio = float((block_to_air(plant, L, wind) / L.block_to_coolant)[0])
 
     def rates(t: float, y: np.ndarray) -> np.ndarray:
@@ -260,24 +260,9 @@ def test_load_opens_a_mapped_valve_lower_and_light_running_does_not(side: str) -
 def test_the_opening_follows_the_load_with_the_lag_of_the_wax() -> None:
     # light running, then full load: the shift is 20 K (1 - exp(-t/10 s)), an exponential from memory
     case = case_of(duties=[ROAD, FULL], thermostat={"kind": "valve", "mapped_shift": "20 K", "time_constant": "40 s"})
-    c = conditions_of(case.duties[:1])
-    light = steady_drive(c, case.duties[0].ambient, 1.0)
-    full = steady_drive(conditions_of(case.duties[1:]), case.duties[1].ambient, 1.0)
-    rows = {
-        name: np.concatenate((getattr(light, name), getattr(full, name)))
-        for name in (
-            "engine_speed",
-            "brake_power",
-            "fuel_flow",
-            "vehicle_speed",
-            "grade",
-            "trailer_mass",
-            "heater_air_share",
-            "coolant_heater",
-        )
-    }
+    light, full = (conditions_of((duty,)) for duty in case.duties)
     which = np.repeat([0, 1], [600, 40])[:, None]
-    w = warm_up(prepare(case), replace(light, which=which, **rows))
+    w = warm_up(prepare(case), Drive(1.0, which, table_of([light, full], light), light.ambient))
     down = float(w.opens_usual[0] - w.opens_lowest[0])
     assert down == pytest.approx(20.0 * (1.0 - np.exp(-1.0)), rel=0.02)  # steps of 1 s
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import product
 from typing import Any
 
@@ -13,13 +12,14 @@ from warmup_equations import BLOCK, ENGINE, right_hand_side
 from warmup_equations import start as start_of
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.system.drive import steady_drive
 from engcalc.system.lumps import block_to_air, prepare_lumps
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.state import REGIMES, OperatingPoint, Regime, conditions_of
+from engcalc.system.state import REGIMES, OperatingPoint, Regime
 from engcalc.system.warmup import warm_up
 
 ZERO, ON, OFF = 273.15, 371.15, 366.15  # K; 98 and 93 degC, where the fan of these classes comes on and goes off
@@ -102,7 +102,7 @@ def test_the_mean_is_that_of_an_adaptive_solver_with_switching_points(side: str,
 
             reached.terminal, reached.direction = True, -mode  # type: ignore[attr-defined]  # how scipy is told
             s = solve_ivp(
-                right_hand_side(plant, replace(drive, fan_mode=mode)),
+                right_hand_side(plant, drive.asking(fan_mode=np.full(1, mode))),
                 (0.0, 4000.0),
                 y,
                 method="LSODA",

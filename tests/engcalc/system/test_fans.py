@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
@@ -16,7 +17,7 @@ from engcalc.system.airflow import SHUTTER_NODES, shutter_opening, shutter_weigh
 from engcalc.system.drive import steady_drive
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import averaged, prepare
-from engcalc.system.state import REGIMES, OperatingPoint, Regime, conditions_of
+from engcalc.system.state import REGIMES, OperatingPoint, Regime
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import warm_up
 from engcalc.verdict import FindingCode

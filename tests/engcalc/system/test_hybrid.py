@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of, only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import prepare_engine
 from engcalc.system.drive import Drive, recorded_drive, steady_drive
 from engcalc.system.hybrid import engine_stands, hybrid_drive, may_stand
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 from engcalc.system.warmup import warm_up
 from engcalc.units import UnitSystem
 from engcalc.vehicle.criterion import WarmupOutcome, confounders, excuses
@@ -50,7 +50,7 @@ def hybrid(**record: Any) -> Case:
 
 def stands(drive: Drive) -> np.ndarray:
     """Whether the engine stands in each step."""
-    return drive.engine_speed[drive.which[:, 0], 0] == 0.0
+    return drive.conditions.engine_speed[drive.which[:, 0], 0] == 0.0
 
 
 def test_it_runs_first_and_stands_every_other_minute() -> None:
@@ -83,7 +83,7 @@ def test_the_engine_may_stand_where_it_is_slow_light_and_not_measured(duty: dict
     # light: up to a tenth of the 85 kW at the crankshaft
     case = case_of(duties=[duty])
     c = conditions_of(case.duties)
-    assert may_stand(prepare_engine(case), steady_drive(c, c.ambient, 60.0)).tolist() == [may]
+    assert may_stand(prepare_engine(case), steady_drive(c, c.ambient, 60.0).conditions).tolist() == [may]
 
 
 def test_half_of_the_slow_part_of_a_schedule_stands_and_all_of_it_runs_on_a_plain_vehicle() -> None:
@@ -94,9 +94,9 @@ def test_half_of_the_slow_part_of_a_schedule_stands_and_all_of_it_runs_on_a_plai
     assert not still[360:600].any()
     assert not still[:60].any()
     standing = drive.which[still][:, 0]
-    assert (drive.brake_power[standing] == 0.0).all()
-    assert (drive.fuel_flow[standing] == 0.0).all()
-    assert drive.vehicle_speed[standing].max() == pytest.approx(20.0 / 3.6)  # the motor drives on
+    assert (drive.conditions.brake_power[standing] == 0.0).all()
+    assert (drive.conditions.fuel_flow[standing] == 0.0).all()
+    assert drive.conditions.vehicle_speed[standing].max() == pytest.approx(20.0 / 3.6)  # the motor drives on
     plain = case_of(evidence={"before": RECORD})
     assert not stands(run_of(plain, "before", {}).drive).any()
     never = run_of(hybrid(engine_off_phases="no"), "before", {})  # somebody watched it
@@ -105,11 +105,11 @@ def test_half_of_the_slow_part_of_a_schedule_stands_and_all_of_it_runs_on_a_plai
 
 
 def test_a_noted_engine_speed_is_left_as_it_is() -> None:
-    v, n, absent = np.full(300, 4.0), np.full(300, 20.0), np.full(300, np.nan)
+    v, n = np.full(300, 4.0), np.full(300, 20.0)
     T, engine = np.full(1, 273.15), prepare_engine(case_of())
-    logged = recorded_drive(1.0, n, v, absent, absent, np.zeros((1, 1)), T, T)
+    logged = recorded_drive(only_given(ambient=T), T, 1.0, engine_speed=n, vehicle_speed=v)
     assert hybrid_drive(logged, engine) is logged
-    guessed = recorded_drive(1.0, absent, v, absent, absent, np.zeros((1, 1)), T, T)  # one row of grade for all
+    guessed = recorded_drive(only_given(ambient=T), T, 1.0, vehicle_speed=v)  # one row of grade for all
     assert stands(hybrid_drive(guessed, engine)).mean() == pytest.approx(120.0 / 300.0)
 
 
@@ -180,7 +180,7 @@ def test_a_heater_that_nobody_noted_varies_in_its_own_part_of_the_schedule() -> 
     z = np.zeros((3, len(unknowns)))
     z[:, [u.key for u in unknowns].index("heater")] = [-6.0, 0.0, 6.0]
     drive = vehicles(case, run, unknowns, z).drive
-    first, second = (drive.heater_air_share[drive.which[k, 0]] for k in (150, 599))
+    first, second = (drive.conditions.heater_air_share[drive.which[k, 0]] for k in (150, 599))
     assert first[::2] == pytest.approx([0.0, 1.0], abs=1e-6)
     assert 0.1 < first[1] < 0.9
     assert second == pytest.approx([1.0, 1.0, 1.0])

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import with_values
+from engcalc.case.conditions import conditions_of
 from engcalc.system.balance import balance, prepare_setting
 from engcalc.system.members import count_members, take_members
 from engcalc.system.plant import prepare
-from engcalc.system.state import conditions_of
 
 
 def test_arrays_of_one_member_and_other_things_stay() -> None:

@@ -16,12 +16,13 @@ from scipy.optimize import brentq
 
 from engcalc.case.case import with_values
 from engcalc.case.catalogue import Leaf, members
+from engcalc.case.conditions import conditions_of
 from engcalc.case.declare import FileShape, Input
 from engcalc.case.records import Duty
 from engcalc.case.sections import Sections
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Assumption, Plant, prepare
-from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status, conditions_of
+from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
 from engcalc.units import parse
 
 CLASSES = [

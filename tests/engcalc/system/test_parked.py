@@ -156,7 +156,7 @@ def test_without_its_power_or_with_another_heater_nothing_is_simulated_before_th
     assert run_of(unknown, "before", {}).drive.preheat is None
     other = with_values(case_of(**BURNT), {"evidence.before.auxiliary_heater": "electric"})
     assert run_of(other, "before", {}).drive.preheat is None
-    assert run_of(other, "before", {}).drive.coolant_heater[0, 0] == 0.0
+    assert run_of(other, "before", {}).drive.conditions.coolant_heater[0, 0] == 0.0
 
 
 def test_a_time_not_noted_is_three_hours_or_as_long_as_it_stood() -> None:

@@ -8,13 +8,14 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.charge_air import charge_air, cooler_heat
 from engcalc.system.drive import steady_drive
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.system.state import OperatingPoint, conditions_of
+from engcalc.system.state import OperatingPoint
 from engcalc.system.warmup import warm_up
 
 HEAVY = {"brake_power": "165 kW", "engine_speed": "5600 rpm", "vehicle_speed": "150 km/h", "ambient": "25 degC"}

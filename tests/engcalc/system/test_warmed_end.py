@@ -12,13 +12,14 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
 from engcalc.system.drive import steady_drive
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, averaged, prepare
-from engcalc.system.state import REGIMES, OperatingPoint, Regime, conditions_of
+from engcalc.system.state import REGIMES, OperatingPoint, Regime
 from engcalc.system.valve_cycle import hunting
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import warm_up

@@ -14,6 +14,7 @@ from warmup_equations import ENGINE, SENSOR, right_hand_side
 from warmup_equations import start as start_of
 
 from engcalc.case.case import Case, with_values
+from engcalc.case.conditions import conditions_of, only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import catalyst_heating, engine_heat, engine_load, heat_released, idling_at
@@ -22,7 +23,6 @@ from engcalc.system.drive import Drive, recorded_drive, steady_drive
 from engcalc.system.lumps import CELLS, block_to_air, hose_conductance, prepare_lumps, quick_weights
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.state import conditions_of
 from engcalc.system.step import step as step_of
 from engcalc.system.step_fixed import fix
 from engcalc.system.step_state import State, begin
@@ -56,8 +56,8 @@ def a_trip(seconds: int, ambient: float, fuel_scale: float = 1.0) -> Drive:
     v = np.clip(15.0 * wander(60, 8.0) + 8.0, 0.0, 35.0)
     fuel = fuel_scale * (3e-4 + 8e-4 * np.clip(wander(10, 4.0), 0.0, 3.0))
     T = np.full(1, ambient)
-    trip = recorded_drive(1.0, n, v, fuel, np.full(seconds, np.nan), np.full((1, 1), 1.0 / 3.0), T, T)
-    return replace(trip, fan_mode=-1.0)
+    first = only_given(ambient=T, heater_air_share=np.full(1, 1.0 / 3.0), fan_mode=np.full(1, -1.0))
+    return recorded_drive(first, T, 1.0, engine_speed=n, vehicle_speed=v, fuel_flow=fuel)
 
 
 def test_a_standing_engine_soaks_as_the_matrix_exponential_says() -> None:
@@ -195,7 +195,7 @@ def test_the_catalyst_gets_its_heat_and_no_more(step: float) -> None:
 @pytest.mark.parametrize("what", ["fuel_flow", "engine_speed"])
 def test_measured_fuel_holds_the_catalysts_share_and_a_standing_engine_heats_none(what: str) -> None:
     plant, drive = cold_idle("petrol", 60.0)
-    given = replace(drive, **{what: np.full((1, 1), 2e-4 if what == "fuel_flow" else 0.0)})
+    given = drive.asking(**{what: np.full((1, 1), 2e-4 if what == "fuel_flow" else 0.0)})
     assert released(plant, given) == released(without(plant, "catalyst_fuel"), given)
 
 

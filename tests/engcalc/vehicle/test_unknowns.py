@@ -38,7 +38,7 @@ def test_at_zero_the_vehicle_is_the_case() -> None:
     v = vehicles(case, run, unknowns, np.zeros((1, len(unknowns))))
     assert v.case.engine.metal_mass == pytest.approx(case.engine.metal_mass)
     assert v.case.thermostat.full_open == pytest.approx(case.thermostat.full_open)
-    assert v.drive.heater_air_share == pytest.approx(run.drive.heater_air_share)
+    assert v.drive.conditions.heater_air_share == pytest.approx(run.drive.conditions.heater_air_share)
     assert v.sensor_bias == pytest.approx(0.0)
 
 
@@ -50,7 +50,7 @@ def test_one_standard_deviation_moves_by_the_spread() -> None:
     assert v.case.thermostat.closed_leak / case.thermostat.closed_leak == pytest.approx(np.exp(0.8))
     assert v.case.thermostat.start_to_open - case.thermostat.start_to_open == pytest.approx(3.5)
     assert v.case.thermostat.full_open - case.thermostat.full_open == pytest.approx(3.5)  # moves along
-    assert v.drive.ambient - run.drive.ambient == pytest.approx(1.0)
+    assert v.drive.conditions.ambient - run.drive.conditions.ambient == pytest.approx(1.0)
     assert v.sensor_bias == pytest.approx(1.0)
 
 
@@ -58,16 +58,16 @@ def test_a_coolant_heater_of_which_nobody_noted_whether_it_ran_is_an_unknown() -
     heater = {"coolant_heater": "fuel-fired", "coolant_heat": "4 kW"}
     case, run = ready(heater=heater)
     unknowns, at = unknowns_of(case, run), column(case, run, "coolant_heater")
-    assert run.drive.coolant_heater[0, 0] == 0.5
+    assert run.drive.conditions.coolant_heater[0, 0] == 0.5
     z = np.zeros((3, len(unknowns)))
     z[:, at] = [-6.0, 0.0, 6.0]
     v = vehicles(case, run, unknowns, z)
-    assert v.drive.coolant_heater[0] == pytest.approx([0.0, 0.5, 1.0], abs=1e-6)
+    assert v.drive.conditions.coolant_heater[0] == pytest.approx([0.0, 0.5, 1.0], abs=1e-6)
     early = warm_up(v.plant, v.drive, 150.0).coolant[1]  # before the heater reaches its own limit
     assert early[0] < early[1] - 3.0 < early[2] - 6.0  # 2 kW more each, in 150 s into some 70 kJ/K
     for noted, share in (("none", 0.0), ("fuel-fired", 1.0), ("electric", 0.0), ("both", 1.0)):
         case, run = ready({**RECORD, "auxiliary_heater": noted}, heater=heater)
-        assert run.drive.coolant_heater[0, 0] == share
+        assert run.drive.conditions.coolant_heater[0, 0] == share
         assert "coolant_heater" not in [u.key for u in unknowns_of(case, run)]
     assert "coolant_heater" not in [u.key for u in unknowns_of(*ready())]
 
@@ -116,7 +116,7 @@ def test_an_unknown_heater_setting_is_anything_from_off_to_high() -> None:
     assert unknowns[at].effect is Effect.HEATER_SHARE
     z = np.zeros((3, len(unknowns)))
     z[:, at] = (-5.0, 0.0, 5.0)
-    share = vehicles(case, run, unknowns, z).drive.heater_air_share
+    share = vehicles(case, run, unknowns, z).drive.conditions.heater_air_share
     # in frost one in ten leaves it off: the middle one of all is at 4/9 of the others, between a third and a half
     assert share[0] == pytest.approx([0.0, 0.4685, 1.0], abs=1e-4)
     assert share[1] == pytest.approx(0.0)
