@@ -117,7 +117,7 @@ class CoreFlows:
     air: Fluid
     coolant: Fluid
     air_velocity: Array  # m/s, mean over the face, at air.rho
-    coolant_flow: Array  # kg/s
+    coolant_mass_flow: Array  # kg/s
     T_air_in: Array  # K
     T_coolant_in: Array  # K
 
@@ -176,7 +176,7 @@ class RatedPoint:
     """A maker's rated point, of a clean core with nothing blocked; arrays over the members."""
 
     heat: Array  # W
-    coolant_flow: Array  # kg/s
+    coolant_mass_flow: Array  # kg/s
     air_velocity: Array  # m/s, mean over the face
     inlet_difference: Array  # K, coolant in over air in
 
@@ -270,7 +270,7 @@ def evaluate(
     ``ua_scale`` [-] multiplies the conductance (see ``scale_to_rated_point``).
     """
     air = air_side(core.fin, flows.air_velocity / core.open_face, flows.air)
-    coolant_volume = flows.coolant_flow / flows.coolant.rho
+    coolant_volume = flows.coolant_mass_flow / flows.coolant.rho
     tube = tube_side(core.tube, coolant_volume / core.flow_area, flows.coolant)
     R_air = 1.0 / np.maximum(air.eta_o * air.h * core.A_air, _LEAST)
     R_tube = 1.0 / (tube.h * core.A_tube)
@@ -278,7 +278,7 @@ def evaluate(
     UA_geometry = 1.0 / R_total
     UA = UA_geometry * ua_scale
     C_air = flows.air.rho * flows.air_velocity * core.face * flows.air.cp
-    C_coolant = flows.coolant_flow * flows.coolant.cp
+    C_coolant = flows.coolant_mass_flow * flows.coolant.cp
     passed = exchange(
         UA, C_coolant, C_air * core.live_air, flows.T_coolant_in, flows.T_air_in, arrangement, core.geometry.passes
     )
@@ -365,13 +365,13 @@ def scale_to_rated_point(
     ``air.rho`` is the density at which the rated velocity counts. A point that no conductance explains has scale 1 and
     status IMPOSSIBLE. Raises RangeError for flows or an inlet difference that are not above zero.
     """
-    for name in ("coolant_flow", "air_velocity", "inlet_difference"):
+    for name in ("coolant_mass_flow", "air_velocity", "inlet_difference"):
         value = np.atleast_1d(getattr(rated, name))
         _require(f"rated {name}", value, (value > 0.0) & np.isfinite(value), "a number above 0")
     zero = np.zeros(1)
     clean = prepare(replace(geometry, blocked_tubes=zero, blocked_face=zero, fouling=zero))
     cold = np.full(1, RATED_AIR_T)
-    flows = CoreFlows(air, coolant, rated.air_velocity, rated.coolant_flow, cold, cold + rated.inlet_difference)
+    flows = CoreFlows(air, coolant, rated.air_velocity, rated.coolant_mass_flow, cold, cold + rated.inlet_difference)
     predicted = evaluate(clean, flows, arrangement)
     C_hot, C_cold = predicted.exchange.C_hot, predicted.exchange.C_cold
     needed = rated.heat / (predicted.exchange.C_min * rated.inlet_difference)

@@ -57,7 +57,7 @@ class PreparedHeater:
 class HeaterFlows:
     """What comes to the heater; arrays over the members."""
 
-    coolant_flow: Array  # kg/s through the core, what the heater valve lets pass
+    coolant_mass_flow: Array  # kg/s through the core, what the heater valve lets pass
     coolant_cp: Array  # J/(kg K)
     T_coolant_in: Array  # K
     ambient: Array  # K
@@ -141,8 +141,8 @@ def heater_exchange(heater: PreparedHeater, flows: HeaterFlows) -> HeaterResult:
     """
     air = heater.blower_flow * flows.air_share * flows.air_density
     core_air = air * heater.blend
-    C_core, C_coolant = core_air * flows.air_cp, flows.coolant_flow * flows.coolant_cp
-    UA = heater_conductance(heater, core_air, flows.coolant_flow)
+    C_core, C_coolant = core_air * flows.air_cp, flows.coolant_mass_flow * flows.coolant_cp
+    UA = heater_conductance(heater, core_air, flows.coolant_mass_flow)
     chain = multipass(UA, C_coolant, C_core)
     G = chain.effectiveness * chain.C_min
     C_air = air * flows.air_cp

@@ -533,7 +533,7 @@ def _suction(run: _Run, point: OperatingPoint, i: int) -> list[Finding]:
     if np.isfinite(c.coolant_flow[i]) or point.pump_head[0] <= 0.0:
         return []
     rho = plant.coolant.state(point.coolant_in).rho * (1.0 - plant.aeration)
-    needed = suction_needed(plant.circuit.pump, point.engine_speed, point.coolant_flow / rho, rho)
+    needed = suction_needed(plant.circuit.pump, point.engine_speed, point.coolant_mass_flow / rho, rho)
     left = over_vapour(plant.cap, c.altitude[i : i + 1], point.branch_drop - point.valve_drop, point.coolant_in)
     if left[0] >= needed[0]:
         return []

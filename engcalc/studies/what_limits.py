@@ -33,7 +33,7 @@ def what_limits(point: OperatingPoint, limit: float) -> Finding | None:
             "NTU": NTU,
             "air_in": air_in,
             "air_velocity": float(point.air_velocity[0]),
-            "radiator_flow": float(point.radiator_flow[0]),
+            "radiator_flow": float(point.radiator_mass_flow[0]),
             "effectiveness": float(np.ravel(point.core.effectiveness)[0]),
         },
         {"limiting": side},

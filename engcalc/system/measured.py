@@ -93,7 +93,7 @@ class MeasuredPoint:
             air=Fluid(s.rho_in, film.cp, film.k, film.mu),
             coolant=s.hot_mean,
             air_velocity=s.cold / (s.rho_in * core.face),
-            coolant_flow=s.hot,
+            coolant_mass_flow=s.hot,
             T_air_in=x["cold_in"],
             T_coolant_in=x["hot_in"],
         )

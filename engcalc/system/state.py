@@ -63,10 +63,10 @@ class OperatingPoint:
     hose_heat: Array  # W, lost from the heater's hoses to the air
     auxiliary_heat: Array  # W
     energy_residual: Array  # W, metal + extra + coolant heater - surface - radiator - heater - its hoses
-    coolant_flow: Array  # kg/s through the engine
-    radiator_flow: Array  # kg/s
-    heater_flow: Array  # kg/s
-    bypass_flow: Array  # kg/s
+    coolant_mass_flow: Array  # kg/s through the engine
+    radiator_mass_flow: Array  # kg/s
+    heater_mass_flow: Array  # kg/s
+    bypass_mass_flow: Array  # kg/s
     pump_head: Array  # Pa
     jacket_drop: Array  # Pa
     branch_drop: Array  # Pa, across the parallel branches

@@ -96,10 +96,12 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("hose_heat_W", "Heat lost from the heater's hoses", "Q_hose", "heat rate", _of_point("hose_heat")),
     ResultRow("vent_degC", "Air from the vents", "T_vent", "temperature", _of_point("vent")),
     ResultRow("cabin_degC", "Cabin, settled", "T_cab", "temperature", _of_point("cabin")),
-    ResultRow("coolant_flow_kg_s", "Coolant through the engine", "m_c", "mass flow", _of_point("coolant_flow")),
-    ResultRow("radiator_flow_kg_s", "Coolant through the radiator", "m_rad", "mass flow", _of_point("radiator_flow")),
-    ResultRow("heater_flow_kg_s", "Coolant through the heater", "m_h", "mass flow", _of_point("heater_flow")),
-    ResultRow("bypass_flow_kg_s", "Coolant through the bypass", "m_b", "mass flow", _of_point("bypass_flow")),
+    ResultRow("coolant_flow_kg_s", "Coolant through the engine", "m_c", "mass flow", _of_point("coolant_mass_flow")),
+    ResultRow(
+        "radiator_flow_kg_s", "Coolant through the radiator", "m_rad", "mass flow", _of_point("radiator_mass_flow")
+    ),
+    ResultRow("heater_flow_kg_s", "Coolant through the heater", "m_h", "mass flow", _of_point("heater_mass_flow")),
+    ResultRow("bypass_flow_kg_s", "Coolant through the bypass", "m_b", "mass flow", _of_point("bypass_mass_flow")),
     ResultRow("thermostat_opening", "Thermostat open", "s", "fraction", _of_point("opening")),
     ResultRow(
         "thermostat_opens_degC",

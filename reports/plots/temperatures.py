@@ -34,7 +34,7 @@ def _rows(duty: DutyCheck, case: Case, system: UnitSystem) -> Iterator[Row]:
     source = "engine" if has_valve(case) else "heat source"
     yield Row(f"Coolant, into and out of the {source}", (engine,))
     yield from _healthy(duty, system)
-    if float(point.radiator_flow[0]) > 0.0:
+    if float(point.radiator_mass_flow[0]) > 0.0:
         yield Row(
             "Coolant, out of and into the radiator",
             (_span(point.radiator_out[0], point.coolant_out[0], Tone.COOLANT, system),),

@@ -25,7 +25,7 @@ def case_of(class_name: str = "family car", **sections: dict[str, object]) -> Ca
 
 def flows(**values: object) -> HeaterFlows:
     plain = {
-        "coolant_flow": 0.25,
+        "coolant_mass_flow": 0.25,
         "coolant_cp": 3550.0,
         "T_coolant_in": 363.15,
         "ambient": 263.15,
@@ -38,7 +38,7 @@ def flows(**values: object) -> HeaterFlows:
 
 def test_rated_point_comes_back() -> None:
     heater = prepare_heater(case_of())
-    at = flows(coolant_flow=heater.rated_coolant, coolant_cp=3533.7, T_coolant_in=353.15, ambient=273.15)
+    at = flows(coolant_mass_flow=heater.rated_coolant, coolant_cp=3533.7, T_coolant_in=353.15, ambient=273.15)
     result = heater_exchange(heater, at)
     assert result.heat[0] == pytest.approx(6500.0, rel=2e-4)  # cp at 85 degC read off CoolProp's AEG to 0.1
     assert result.vent[0] - 273.15 == pytest.approx(6500 / (0.1 * 1006), rel=1e-3)
@@ -62,7 +62,7 @@ def test_an_impossible_rated_point_is_said_and_stays_finite() -> None:
     assert np.isfinite(heater_exchange(heater, flows()).heat).all()
 
 
-@pytest.mark.parametrize("still", ["coolant_flow", "air_share"])
+@pytest.mark.parametrize("still", ["coolant_mass_flow", "air_share"])
 def test_no_flow_gives_no_heat(still: str) -> None:
     result = heater_exchange(prepare_heater(case_of()), flows(**{still: 0.0}))
     assert result.heat[0] == 0.0
@@ -107,13 +107,13 @@ def test_cabin_balance_closes_and_the_vent_is_bounded(
     case = case_of(
         heater={"blend": f"{blend:.6f}", "fresh_air_share": f"{fresh:.6f}", "auxiliary_heat": f"{aux:.3f} W"}
     )
-    f = flows(coolant_flow=coolant, air_share=share, T_coolant_in=T, ambient=amb)
+    f = flows(coolant_mass_flow=coolant, air_share=share, T_coolant_in=T, ambient=amb)
     result = heater_exchange(prepare_heater(case), f)
     brought, leaves = balance(result, case, f)
     assert brought == pytest.approx(leaves, rel=1e-9, abs=1e-6)
     if aux == 0:
         assert min(T, amb) - 1e-9 <= result.vent[0] <= max(T, amb) + 1e-9
-    given_off = f.coolant_flow * f.coolant_cp * (f.T_coolant_in - result.coolant_out)
+    given_off = f.coolant_mass_flow * f.coolant_cp * (f.T_coolant_in - result.coolant_out)
     assert given_off[0] == pytest.approx(result.heat[0], rel=1e-9, abs=1e-6)
 
 
@@ -128,7 +128,7 @@ def test_recirculation_warms_the_cabin() -> None:
 def test_more_flow_never_gives_less_heat() -> None:
     heater = prepare_heater(case_of())
     for name, values in (
-        ("coolant_flow", np.linspace(0, 0.6, 30)),
+        ("coolant_mass_flow", np.linspace(0, 0.6, 30)),
         ("air_share", np.linspace(0, 1.5, 30)),
         ("T_coolant_in", np.linspace(263.15, 393.15, 30)),
     ):
@@ -137,7 +137,7 @@ def test_more_flow_never_gives_less_heat() -> None:
 
 def test_three_unlike_members_are_three_single_runs() -> None:
     heater = prepare_heater(case_of(heater={"fresh_air_share": "40 %", "auxiliary_heat": "900 W"}))
-    f = flows(coolant_flow=[0.0, 0.3, 0.01], air_share=[1.0, 0.0, 0.4], T_coolant_in=[300.0, 360.0, 390.0])
+    f = flows(coolant_mass_flow=[0.0, 0.3, 0.01], air_share=[1.0, 0.0, 0.4], T_coolant_in=[300.0, 360.0, 390.0])
     together = heater_exchange(heater, f)
     for i in range(3):
         one = replace(f, **{k.name: getattr(f, k.name)[min(i, getattr(f, k.name).size - 1)][None] for k in fields(f)})
@@ -149,7 +149,7 @@ def test_three_unlike_members_are_three_single_runs() -> None:
 
 def test_an_auxiliary_heater_limits_itself_to_its_air() -> None:
     heater = prepare_heater(case_of(heater={"auxiliary_heat": "2 kW"}))
-    full, creeping, off = (heater_exchange(heater, flows(air_share=s, coolant_flow=0.0)) for s in (1.0, 1e-3, 0.0))
+    full, creeping, off = (heater_exchange(heater, flows(air_share=s, coolant_mass_flow=0.0)) for s in (1.0, 1e-3, 0.0))
     assert full.auxiliary[0] == 2000.0
     assert full.vent[0] - 263.15 == pytest.approx(2000 / (0.1 * 1006), rel=1e-6)
     assert creeping.vent[0] - 263.15 == pytest.approx(80.0, rel=1e-6)

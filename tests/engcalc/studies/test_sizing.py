@@ -122,11 +122,11 @@ def test_a_gain_is_what_the_case_with_the_change_typed_gives_in_the_same_circuit
 
 def test_another_core_is_tried_in_the_circuit_as_it_was_sized(towing, sized):
     """The stated flow came out again with every core: one more pass gained, though pump and hoses are the same."""
-    now, drop = sized.point.radiator_flow[0], sized.point.core.coolant_drop.dp[0]
+    now, drop = sized.point.radiator_mass_flow[0], sized.point.core.coolant_drop.dp[0]
     flows = {}
     for change in ({"radiator.passes": np.array([2.0])}, {"radiator.core_height": 1.2 * towing.radiator.core_height}):
         point = solve_duty(varied(towing, change), CLIMB)
-        flows[next(iter(change))] = point.radiator_flow[0] / now, point.core.coolant_drop.dp[0] / drop
+        flows[next(iter(change))] = point.radiator_mass_flow[0] / now, point.core.coolant_drop.dp[0] / drop
     less, more_drop = flows["radiator.passes"]
     assert less < 0.97
     assert 4.0 * less < more_drop < 8.0 * less**2  # twice the length, twice the velocity: from laminar to square law

@@ -41,13 +41,13 @@ TYPED = [
 def test_another_core_changes_the_flow_and_the_stated_flow_counts_with_the_first(towing):
     """It was fitted anew at every point, so that a core's resistance never moved the flow."""
     found = sweep(towing, CLIMB, "radiator.passes", [1.0, 2.0, 3.0])
-    flow = found.point.radiator_flow
-    assert flow[0] == pytest.approx(solve_duty(towing, CLIMB).radiator_flow[0], rel=1e-6)
+    flow = found.point.radiator_mass_flow
+    assert flow[0] == pytest.approx(solve_duty(towing, CLIMB).radiator_mass_flow[0], rel=1e-6)
     assert (np.diff(flow) < -0.02 * flow[0]).all()
-    alone = [sweep(towing, CLIMB, "radiator.passes", [n]).point.radiator_flow[0] for n in (1.0, 2.0, 3.0)]
+    alone = [sweep(towing, CLIMB, "radiator.passes", [n]).point.radiator_mass_flow[0] for n in (1.0, 2.0, 3.0)]
     assert flow == pytest.approx(alone, rel=1e-9)
     again = varied(varied(towing, {"radiator.passes": np.array([2.0])}), {"radiator.passes": np.array([1.0])})
-    assert solve_duty(again, CLIMB).radiator_flow == pytest.approx(flow[:1], rel=1e-6)
+    assert solve_duty(again, CLIMB).radiator_mass_flow == pytest.approx(flow[:1], rel=1e-6)
 
 
 @pytest.mark.parametrize(("axis", "path", "typed"), TYPED, ids=[t[1] for t in TYPED])
@@ -241,7 +241,7 @@ def test_blocked_tubes_never_lower_the_coolants_pressure_drop_at_a_given_flow(ca
 def test_more_coolant_flow_never_raises_the_engines_outlet(cases, vehicle, speed, share):
     case = loaded(cases, vehicle, speed, share, thermostat__kind="none", thermostat__bypass="none")
     found = sweep(case, 0, "circuit.pump_ratio", np.linspace(0.6, 2.4, 25))
-    flow = found.point.coolant_flow
+    flow = found.point.coolant_mass_flow
     assert rises(flow)
     assert rises(-found.coolant_out)
 

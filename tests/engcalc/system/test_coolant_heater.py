@@ -53,14 +53,16 @@ def test_the_operating_point_balances_with_it_and_round_the_loop(side: str) -> N
     assert given == pytest.approx(
         point.surface_heat + point.radiator_heat + point.heater_heat + point.hose_heat, rel=1e-6
     )
-    heater_out = point.coolant_out + (added - point.heater_heat - point.hose_heat) / (point.heater_flow * cp)
+    heater_out = point.coolant_out + (added - point.heater_heat - point.hose_heat) / (point.heater_mass_flow * cp)
     mixed = (
-        point.radiator_flow * point.radiator_out
-        + point.heater_flow * heater_out
-        + point.bypass_flow * point.coolant_out
-    ) / point.coolant_flow
+        point.radiator_mass_flow * point.radiator_out
+        + point.heater_mass_flow * heater_out
+        + point.bypass_mass_flow * point.coolant_out
+    ) / point.coolant_mass_flow
     assert point.coolant_in == pytest.approx(mixed, abs=1e-6)
-    assert point.radiator_flow + point.heater_flow + point.bypass_flow == pytest.approx(point.coolant_flow, rel=1e-9)
+    assert point.radiator_mass_flow + point.heater_mass_flow + point.bypass_mass_flow == pytest.approx(
+        point.coolant_mass_flow, rel=1e-9
+    )
 
 
 @pytest.mark.parametrize(

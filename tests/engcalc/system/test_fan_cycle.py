@@ -187,7 +187,9 @@ def test_a_stated_flow_that_is_the_pump_s_own_changes_little() -> None:
     """Without a heater branch, whose flow is the stated one with a stated flow and the pump's with the pump."""
     alike = {"thermostat": {"minimum_opening": "100 %", "hysteresis": "0 K"}, "circuit": {"heater_flow": "0 L/min"}}
     own = answer(case_of([{"ambient": "38 degC"}], **alike))
-    flow = float(own.radiator_flow[0] / 1024.0 * 6e4)  # L/min, with the density of half glycol at 95 degC (CoolProp)
+    flow = float(
+        own.radiator_mass_flow[0] / 1024.0 * 6e4
+    )  # L/min, with the density of half glycol at 95 degC (CoolProp)
     stated = answer(case_of([{"ambient": "38 degC", "coolant_flow": f"{flow} L/min"}], **alike))
     assert regimes(own) == regimes(stated) == [Regime.CYCLING]
     assert stated.coolant_out[0] == pytest.approx(own.coolant_out[0], abs=0.1)

@@ -16,7 +16,7 @@ from scipy.optimize import brentq
 
 from engcalc.case.case import with_values
 from engcalc.case.catalogue import Leaf, members
-from engcalc.case.conditions import conditions_of
+from engcalc.case.conditions import TYPED_NUMBERS, conditions_of
 from engcalc.case.declare import FileShape, Input
 from engcalc.case.records import Duty
 from engcalc.case.sections import Sections
@@ -81,7 +81,9 @@ def test_every_class_has_an_answer_that_balances(vehicle: str, side: str, build_
     heat = point.heat_to_metal + point.extra_heat
     assert np.all(np.abs(point.energy_residual) < 1e-6 * heat)
     assert point.heat_to_coolant == pytest.approx(point.radiator_heat + point.heater_heat + point.hose_heat)
-    assert point.radiator_flow + point.heater_flow + point.bypass_flow == pytest.approx(point.coolant_flow, rel=1e-9)
+    assert point.radiator_mass_flow + point.heater_mass_flow + point.bypass_mass_flow == pytest.approx(
+        point.coolant_mass_flow, rel=1e-9
+    )
     assert point.fuel_power == pytest.approx(
         point.brake_power + point.heat_to_metal + point.heat_exhaust + point.heat_rest, rel=1e-9
     )
@@ -133,16 +135,16 @@ def test_first_law_round_the_loop(side: str, build_case: Any) -> None:
     case = build_case(duties=[{"vehicle_speed": "120 km/h", "heater": "high"}], thermostat__side=side)
     point = run(case)
     cp = point.core.flows.coolant.cp
-    heater_out = point.coolant_out - (point.heater_heat + point.hose_heat) / (point.heater_flow * cp)
+    heater_out = point.coolant_out - (point.heater_heat + point.hose_heat) / (point.heater_mass_flow * cp)
     mixed = (
-        point.radiator_flow * point.radiator_out
-        + point.heater_flow * heater_out
-        + point.bypass_flow * point.coolant_out
-    ) / point.coolant_flow
+        point.radiator_mass_flow * point.radiator_out
+        + point.heater_mass_flow * heater_out
+        + point.bypass_mass_flow * point.coolant_out
+    ) / point.coolant_mass_flow
     assert point.coolant_in == pytest.approx(mixed, abs=1e-6)
     assert point.wax == pytest.approx(point.coolant_in if side == "inlet" else point.coolant_out, abs=1e-6)
     made = point.heat_to_metal + point.extra_heat - point.surface_heat
-    assert point.coolant_rise * point.coolant_flow * cp == pytest.approx(made, rel=1e-6)
+    assert point.coolant_rise * point.coolant_mass_flow * cp == pytest.approx(made, rel=1e-6)
 
 
 def bench(build_case: Any, **more: Any) -> Any:
@@ -163,7 +165,7 @@ def test_limiting_case_without_heater_valve_and_surface(build_case: Any) -> None
     assert regime(point) == [Regime.FREE]
     assert point.coolant_out[0] == pytest.approx(293.15 + 6000.0 / (eps * C[0]), rel=1e-6)
     assert point.radiator_heat[0] == pytest.approx(6000.0, rel=1e-6)
-    assert point.radiator_flow[0] == pytest.approx(12e-3 / 60.0 * core.flows.coolant.rho[0])
+    assert point.radiator_mass_flow[0] == pytest.approx(12e-3 / 60.0 * core.flows.coolant.rho[0])
     assert point.air_velocity[0] == 3.0
 
 
@@ -240,7 +242,7 @@ def test_inlet_valve_puts_the_outlet_above_the_wax_by_the_rise(build_case: Any) 
     case = build_case("family car", [{"vehicle_speed": "120 km/h"}], thermostat__side="inlet")
     point = run(case)
     assert regime(point) == [Regime.REGULATING]
-    rise = point.heat_to_coolant / (point.coolant_flow * point.core.flows.coolant.cp)
+    rise = point.heat_to_coolant / (point.coolant_mass_flow * point.core.flows.coolant.cp)
     assert point.coolant_out - point.wax == pytest.approx(rise, rel=1e-6)
     assert 3.0 < rise[0] < 10.0
 
@@ -350,7 +352,7 @@ def test_more_coolant_flow_never_raises_the_outlet(ratio: float, more: float, po
         }
     ]
     less, much = (run(build_case("family car", duty, circuit__pump_ratio=f"{r:.5f}")) for r in (ratio, ratio * more))
-    assert much.coolant_flow[0] > less.coolant_flow[0] or not less.solved[0]
+    assert much.coolant_mass_flow[0] > less.coolant_mass_flow[0] or not less.solved[0]
     assert much.coolant_out[0] <= less.coolant_out[0] + 1e-6
 
 
@@ -381,7 +383,7 @@ def test_a_missing_valve_runs_cold_and_its_open_bypass_makes_it_hotter_under_loa
         for how in ({}, {"thermostat__kind": "none"}, {"thermostat__minimum_opening": "100 %"})
     )
     assert missing.coolant_out[0] < healthy.coolant_out[0] - 20.0
-    assert missing.bypass_flow[1] > 0.0 == stuck.bypass_flow[1]
+    assert missing.bypass_mass_flow[1] > 0.0 == stuck.bypass_mass_flow[1]
     assert missing.coolant_out[1] > stuck.coolant_out[1]
 
 
@@ -439,7 +441,7 @@ def test_no_flow_has_a_status_and_numbers(build_case: Any) -> None:
         duty = {"engine_speed": "0 rpm", "ambient": "20 degC"} if not values else {"vehicle_speed": "60 km/h"}
         point = run(build_case(duties=[duty], **values))
         assert status(point) == [Status.NO_FLOW]
-        assert point.coolant_flow[0] == pytest.approx(0.0, abs=1e-6)
+        assert point.coolant_mass_flow[0] == pytest.approx(0.0, abs=1e-6)
         assert all(np.isfinite(v).all() for k, v in arrays(point).items() if k != "time_to_boil")
 
 
@@ -522,7 +524,7 @@ def test_an_ensemble_of_vehicles_equals_single_vehicles(build_case: Any) -> None
     assert status(together)[0] is Status.BOILS
     for i in range(3):
         alone = run(with_values(case, {k: v[i : i + 1] for k, v in spread.items()}))
-        for name in ("coolant_out", "opening", "radiator_heat", "coolant_flow", "air_velocity", "span_low"):
+        for name in ("coolant_out", "opening", "radiator_heat", "coolant_mass_flow", "air_velocity", "span_low"):
             assert getattr(together, name)[i] == pytest.approx(getattr(alone, name)[0], rel=1e-6, abs=1e-9), name
 
 
@@ -596,11 +598,7 @@ def test_whatever_the_limits_allow_gets_a_status_and_finite_numbers(seed: int, b
     values["airflow.fan_on"] = rng.uniform(280.0, 420.0, n)
     values["airflow.fan_off"] = values["airflow.fan_on"] - rng.uniform(0.1, 10.0, n)
     case = with_values(build_case(str(rng.choice(CLASSES)), [{}]), values)
-    asked = {
-        leaf.key: drawn(leaf.input, n, rng)
-        for leaf in members(Duty)
-        if leaf.input.shape is FileShape.NUMBER and leaf.key not in ("duration", "limit")
-    }
+    asked = {leaf.key: drawn(leaf.input, n, rng) for leaf in members(Duty) if leaf.key in TYPED_NUMBERS}
     for name in ("brake_power", "engine_speed", "fuel_flow", "coolant_flow", "air_velocity"):
         asked[name] = np.where(rng.random(n) < 0.7, np.nan, asked[name])
     asked["fan_mode"] = rng.choice([-1.0, 0.0, 1.0], n)

@@ -256,7 +256,7 @@ def test_all_duties_stand_in_rows_with_the_checks_numbers(show, context_of):
     assert climb["Verdict"] == "Undersized"
     assert climb["Regime"] == "floating above full open"
     assert float(climb["Margin to the limit, K"]) == pytest.approx(duty.margin, abs=0.05)
-    flow = float(duty.point.coolant_flow[0])
+    flow = float(duty.point.coolant_mass_flow[0])
     assert float(climb["Coolant through the engine, kg/s"]) == pytest.approx(flow, rel=0.01)
     assert not view.duty.isVisible()
     assert view.copy_table()
