@@ -38,6 +38,7 @@ class Meaning:
     ``of_engine``: it tells what the engine does. It is 0 of an engine that stands, and absent where nobody noted it.
     ``word`` names the duty's choice that ``numbers`` turns into this field. ``always`` is the value of a field that no
     duty has an input for. With neither, the field is the duty's number of the same name.
+    ``only_of_duty``: a record, made on another day, does not have it; there it is as if nothing were typed.
     """
 
     unit: str
@@ -47,6 +48,7 @@ class Meaning:
     word: str | None = None
     numbers: Mapping[str, float] = field(default_factory=dict)
     always: float | None = None
+    only_of_duty: bool = False
 
     @property
     def is_typed_number(self) -> bool:
@@ -93,6 +95,11 @@ class Conditions:
         """Number of members."""
         return max(int(np.shape(getattr(self, name))[-1]) for name in MEANINGS)
 
+    @property
+    def air_speed(self) -> Array:
+        """Speed [m/s] of the air against the vehicle's front."""
+        return self.vehicle_speed
+
     def each(self, change: Callable[[Array], Array]) -> Conditions:
         """The conditions with every field changed in the same way."""
         return Conditions(**{name: change(getattr(self, name)) for name in MEANINGS})
@@ -118,6 +125,11 @@ class Conditions:
         """The same on a level road, with nothing said of what the engine does."""
         absent = np.full(1, NOT_GIVEN)
         return self.replace(grade=np.zeros(1), **dict.fromkeys(_named(lambda m: m.of_engine), absent))
+
+    def of_another_day(self) -> Conditions:
+        """The same without what only the duty says."""
+        as_usual = _nothing_typed()
+        return self.replace(**{name: getattr(as_usual, name) for name in _named(lambda m: m.only_of_duty)})
 
     def with_engine_standing(self) -> Conditions:
         """The same with an engine that stands."""

@@ -238,16 +238,18 @@ def power_factor(ambient: Array, altitude: Array) -> Array:
 def road_power(engine: PreparedEngine, conditions: Conditions) -> Array:
     """Power at the wheels [W] at a steady speed: rolling, air drag and grade of vehicle and trailer.
 
-    F = (m + m_t) g (c_rr cos a + sin a) + rho/2 (c_d A + c_dt A_t) v^2, tan a = grade. Without a trailer's mass there
-    is no trailer.
+    F = (m + m_t) g (c_rr cos a + sin a) + rho/2 (c_d A + c_dt A_t) u |u|, tan a = grade, u the speed of the air against
+    the vehicle's front. Without a trailer's mass there is no trailer.
     """
-    v, mass = conditions.vehicle_speed, engine.mass + conditions.trailer_mass
+    mass = engine.mass + conditions.trailer_mass
     slope = np.arctan(conditions.grade)
     rho = density(conditions.ambient, pressure_at_altitude(conditions.altitude), np.zeros(1))
     weight = mass * GRAVITY * (engine.rolling_coefficient * np.cos(slope) + np.sin(slope))
     towed = conditions.trailer_frontal_area * conditions.trailer_drag_coefficient
     drag_area = engine.drag_area + np.where(conditions.trailer_mass > 0.0, towed, 0.0)
-    return np.asarray((weight + 0.5 * rho * drag_area * v**2) * v)
+    air_speed = conditions.air_speed
+    drag = 0.5 * rho * drag_area * (air_speed * np.abs(air_speed))
+    return np.asarray((weight + drag) * conditions.vehicle_speed)
 
 
 def available_power(engine: PreparedEngine, ambient: Array, altitude: Array) -> Array:

@@ -5,7 +5,8 @@ Standing, free convection and radiation give off ``STANDING``. In the wind the s
     Nu = 0.037 Re^(4/5) Pr^(1/3)            Incropera et al., Fundamentals of Heat and Mass Transfer, 7th ed., eq. 7.38
     h^3 = h_standing^3 + h_forced^3         the same, eq. 9.64: forced and free convection together
 
-The wind about the engine is a small share of the vehicle's speed, behind radiator, grille and undertray.
+The wind about the engine is a small share of the speed of the air that comes from the front, as it lies behind
+radiator, grille and undertray.
 """
 
 from __future__ import annotations
@@ -15,13 +16,16 @@ import numpy as np
 from engcalc.units import Array
 
 STANDING = 9.0  # W/(m2 K); free convection with radiation, some 60 K over the air; common practice, no source
-WIND = 0.10  # -, of the vehicle's speed, about the engine; common practice, no source
+WIND = 0.10  # -, of the speed of the air from the front, about the engine; common practice, no source
 LENGTH = 0.4  # m, along the air; common practice, no source
 AIR_K, AIR_NU, AIR_PR = 0.0285, 19.0e-6, 0.70  # W/(m K), m2/s, -; air of 330 K, Incropera Table A.4, from memory
 
 
-def surface_growth(vehicle_speed: Array) -> Array:
-    """Heat loss at a vehicle speed [m/s] >= 0 over that standing still [-]; 1.2 at 50 km/h, 1.8 at 100 km/h."""
-    Re = WIND * vehicle_speed * LENGTH / AIR_NU
+def surface_growth(air_speed: Array) -> Array:
+    """Heat loss with air against the front at a speed [m/s] over that in still air [-].
+
+    1.2 at 50 km/h, 1.8 at 100 km/h; 1 of air from behind (negative).
+    """
+    Re = WIND * np.maximum(air_speed, 0.0) * LENGTH / AIR_NU
     forced = 0.037 * Re**0.8 * AIR_PR ** (1.0 / 3.0) * AIR_K / LENGTH
     return np.asarray((1.0 + (forced / STANDING) ** 3) ** (1.0 / 3.0))

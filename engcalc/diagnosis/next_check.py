@@ -218,7 +218,8 @@ def run_of_checks(case: Case, record: Record, ambient: Array, start: float) -> D
 
     schedule = (step(None, IDLE_END), step(np.full(1, FAST), FAST_END - IDLE_END), step(None, RUN_END - FAST_END))
     ran = np.full(1, share_run(case.heater.coolant_heater, record.auxiliary_heater))
-    first = conditions_of(case.duties[:1]).replace(ambient=ambient, coolant_heater=ran)
+    duty = conditions_of(case.duties[:1])
+    first = duty.of_another_day().replace(ambient=ambient, coolant_heater=ran)
     return scheduled_drive(first, replace(record, schedule=schedule), np.full(1, start), CHECK_STEP)
 
 

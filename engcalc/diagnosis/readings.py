@@ -158,7 +158,7 @@ def _steady(case: Case, run: Run) -> Conditions:
     asked, which = every_row(run.drive.conditions), run.drive.which
     share = run.drive.conditions.heater_air_share
     mean_share = float(share[which].mean()) if len(share) > 1 else float(share[0, 0])
-    first = conditions_of(case.duties[:1]).without_load()
+    first = conditions_of(case.duties[:1]).of_another_day().without_load()
     return first.replace(
         trailer_mass=np.zeros(1),
         vehicle_speed=np.full(1, float(asked.vehicle_speed[which].mean())),

@@ -5,7 +5,8 @@ alone. Each meets, at its face velocity v,
 
     ram + draught + fan(v) = (zeta_s + zeta_grille + zeta_upstream + zeta_exit) rho v^2/2 + core(v)
 
-- ram: recovered share of the dynamic pressure of the vehicle's speed; without seals a part of it goes round the core.
+- ram: recovered share of the dynamic pressure of the air that comes from the front; without seals a part of it goes
+  round the core. Wind from behind that is faster than the vehicle counts as still air.
 - draught: the chimney effect over half of the core's height, which is all that moves air at standstill without a fan.
 - grille: sharp entry and sudden widening from the open area to the face (Borda & Carnot); exit: one dynamic head of the
   hot air in the area behind the core. The shutter narrows the grille.
@@ -193,10 +194,11 @@ def solve_air(airway: Airway, core: PreparedCore, air: Air, conditions: Conditio
 def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions, engine_speed: Array) -> AirNodes:
     rho, fan = air.fluid.rho, airway.fan
     ratio = speed_ratio(fan, engine_speed, np.array(airway.engagements)[:, None])
+    from_front = np.maximum(conditions.air_speed, 0.0)
     n = np.broadcast_shapes(
         rho.shape,
         air.T_hot.shape,
-        conditions.vehicle_speed.shape,
+        from_front.shape,
         ratio.shape[1:],
         airway.zeta.shape,
         core.face.shape,
@@ -205,7 +207,7 @@ def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions
     )
     hotter = np.broadcast_to(air.T_hot / air.ambient, n)
     warmed = np.stack((np.ones(n), hotter))[:, None]  # rho of the incoming air over that of the hot air
-    ram = airway.ram_recovery * 0.5 * rho * conditions.vehicle_speed**2
+    ram = airway.ram_recovery * 0.5 * rho * from_front**2
     draught = rho * (1.0 - 1.0 / warmed) * GRAVITY * airway.height / 2.0
     per_fan = airway.face * airway.coverage / np.maximum(fan.count, 1.0)
     rho_fan = rho

@@ -184,7 +184,7 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
         ahead,
         runs,
         least_by_conditioning(plant.airway.fan, runs),
-        plant.surface_conductance * surface_growth(conditions.vehicle_speed),
+        plant.surface_conductance * surface_growth(conditions.air_speed),
         np.broadcast_to(boil, shape),
         np.broadcast_to(scale, shape),
         still,

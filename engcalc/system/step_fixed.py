@@ -261,7 +261,7 @@ def fix(plant: Plant, drive: Drive, members: int) -> Fixed:
     """Everything that a run of a plant through a drive does not change."""
     asked, row_of = np.unique(drive.which, axis=0, return_inverse=True)
     run = RunBasis(plant, drive, members, row_load(plant, drive), prepare_lumps(plant), asked, row_of.reshape(-1))
-    wind = run.mean(surface_growth(drive.conditions.vehicle_speed))
+    wind = run.mean(surface_growth(drive.conditions.air_speed))
     lumps = _lumps(run, wind[0])
     heads, fall = pump_heads(plant, run.mean(run.load.engine_speed))
     return Fixed(

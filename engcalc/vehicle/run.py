@@ -102,7 +102,7 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     """
     record = records(case)[name]
     log = logs.get(name)
-    first = conditions_of(case.duties[:1])
+    first = conditions_of(case.duties[:1]).of_another_day()
     if record.ambient is not None:
         first = first.replace(ambient=record.ambient)
     elif log is not None and log.ambient is not None:
