@@ -68,6 +68,7 @@ class Conditions:
     fuel_flow: Annotated[Array, Meaning("kg/s", may_be_absent=True, by_row=True, of_engine=True)]
     engine_speed: Annotated[Array, Meaning("rev/s", may_be_absent=True, by_row=True, of_engine=True)]
     vehicle_speed: Annotated[Array, Meaning("m/s", by_row=True)]
+    headwind: Annotated[Array, Meaning("m/s", only_of_duty=True)]
     grade: Annotated[Array, Meaning("-", by_row=True)]
     trailer_mass: Annotated[Array, Meaning("kg", by_row=True)]
     trailer_frontal_area: Annotated[Array, Meaning("m2", by_row=True)]
@@ -97,8 +98,8 @@ class Conditions:
 
     @property
     def air_speed(self) -> Array:
-        """Speed [m/s] of the air against the vehicle's front."""
-        return self.vehicle_speed
+        """Speed [m/s] of the air against the vehicle's front; negative where it comes from behind."""
+        return np.asarray(self.vehicle_speed + self.headwind)
 
     def each(self, change: Callable[[Array], Array]) -> Conditions:
         """The conditions with every field changed in the same way."""

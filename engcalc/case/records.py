@@ -147,6 +147,20 @@ class Duty:
             "v", "Vehicle speed", "vehicle speed", "0 km/h", limits=("0 km/h", "450 km/h"), usual=("0 km/h", "250 km/h")
         ),
     ]
+    headwind: Annotated[
+        Array,
+        Input(
+            "v_w",
+            "Headwind",
+            "vehicle speed",
+            "0 km/h",
+            limits=("-100 km/h", "150 km/h"),
+            usual=("-30 km/h", "50 km/h"),
+            level=DetailLevel.DETAIL,
+            help="Adds to the vehicle's speed for air drag and for the air in front of the radiator. "
+            "Wind from behind is negative; where it is faster than the vehicle, none of it reaches the radiator.",
+        ),
+    ]
     grade: Annotated[Array, Input("g", "Grade", "grade", "0 %", limits=("-30 %", "60 %"), usual=("0 %", "12 %"))]
     trailer_mass: Annotated[
         Array, Input("m_t", "Trailer mass", "mass", "0 kg", limits=("0 kg", "80 t"), usual=("0 kg", "3500 kg"))
