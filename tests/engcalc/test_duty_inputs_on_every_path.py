@@ -88,7 +88,7 @@ _OWN_TIME = "the path sets the duty's start and duration itself"
 _JUDGES = "a limit judges the answer and does not move it"
 _RESTS = "in a parked vehicle engine, pump, fan, blower and air conditioning rest and no air passes the radiator"
 _NOT_SOUGHT = "it is what is looked for"
-_MODEL = "the air's humidity and density do not reach a radiator through which nothing flows"
+_NO_AIR = "the air's humidity and density do not reach a radiator through which nothing flows"
 
 REASONS: Mapping[str, Mapping[str, str]] = {
     "settled": {"name": _LABEL, "log_time": _BY_LOG, "duration": _SETTLED, "start": _SETTLED, "limit": _JUDGES},
@@ -103,8 +103,8 @@ REASONS: Mapping[str, Mapping[str, str]] = {
         "duration": _OWN_TIME,
         "start": _OWN_TIME,
         "limit": _JUDGES,
-        "altitude": _MODEL,
-        "relative_humidity": _MODEL,
+        "altitude": _NO_AIR,
+        "relative_humidity": _NO_AIR,
         **dict.fromkeys(
             (
                 "brake_power",

@@ -9,6 +9,7 @@ from engcalc.case.case import Case
 from engcalc.case.conditions import only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.logs.log import read_log
 from engcalc.system.drive import coarser, recorded_drive
 from engcalc.system.plant import prepare
 from engcalc.system.warmup import warm_up
@@ -54,3 +55,33 @@ def test_longer_steps_release_the_heat_of_every_row() -> None:
     plant = prepare(case)
     released = [float(warm_up(plant, coarser(drive, times)).heat_released[0]) for times in (1, 2, 3, 4)]
     assert released == pytest.approx(released[:1] * 4, rel=1e-12)
+
+
+def test_a_log_takes_from_the_duty_what_no_log_tells() -> None:
+    """Humidity, height and the words for fan and air conditioning hold in a log's run as in a schedule's."""
+    duty = {
+        "relative_humidity": "90 %",
+        "altitude": "900 m",
+        "fan": "on",
+        "air_conditioning": "off",
+        "trailer_mass": "900 kg",
+        "headwind": "30 km/h",
+        "grade": "5 %",
+        "brake_power": "20 kW",
+        "coolant_flow": "30 L/min",
+    }
+    case = resolve(CaseText({"format": FORMAT, "duties": [duty], "evidence": {"before": {"heater_setting": "low"}}}))
+    assert isinstance(case, Case), case
+    lines = ["Time [s],RPM [rpm],Speed [km/h],MAF [g/s],Ambient air temperature [degC],Coolant [degC]"]
+    lines += [f"{t},1500,50,{9 + 0.01 * t},12,{min(20 + 0.1 * t, 88)}" for t in range(900)]
+    run = run_of(case, "before", {"before": read_log("\n".join(lines).encode())})
+    asked = run.drive.conditions
+    assert asked.relative_humidity[0] == pytest.approx(0.9)
+    assert asked.altitude[0] == pytest.approx(900.0)
+    assert (run.drive.fan_mode, asked.air_conditioning[0]) == (1.0, -1.0)
+    assert asked.coolant_flow[0] == pytest.approx(30e-3 / 60.0)
+    assert asked.ambient[0] == pytest.approx(285.15)  # the log tells it
+    # the trailer, the road and the wind were those of the duty's day; the log has its own
+    assert (asked.trailer_mass[0, 0], asked.grade[0, 0], asked.headwind[0]) == (0.0, 0.0, 0.0)
+    assert np.isnan(asked.brake_power).all()
+    assert asked.engine_speed[:, 0] == pytest.approx(25.0)
