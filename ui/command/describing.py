@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from engcalc.case.catalogue import describe, json_schema
 
 if TYPE_CHECKING:
-    from ui.command.main import Answer
+    from ui.command.answer import Answer
 
 
 def fields_command(options: argparse.Namespace) -> Answer:

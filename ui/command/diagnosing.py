@@ -7,15 +7,14 @@ import math
 import sys
 from typing import TYPE_CHECKING, Any
 
-from engcalc.case.file import read_case
-from ui.command.checking import SYSTEMS, resolved
+from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
     from engcalc.units import UnitSystem
-    from ui.command.main import Answer
+    from ui.command.answer import Answer
 
 
 def diagnose_command(options: argparse.Namespace) -> Answer:
@@ -23,7 +22,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
 
     Odds that are there before the final ones go to standard error, a line each.
     """
-    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    case, system = case_and_system(options)
     from engcalc.case.case import with_values
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.whole_check import check_with_records

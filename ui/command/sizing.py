@@ -6,9 +6,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from engcalc.case.file import read_case
 from engcalc.errors import InputError, InputFault
-from ui.command.checking import SYSTEMS, resolved
+from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
@@ -16,7 +15,7 @@ if TYPE_CHECKING:
     from engcalc.studies.sizing import Option, Sizing
     from engcalc.studies.tables import CataloguePart
     from engcalc.units import UnitSystem
-    from ui.command.main import Answer
+    from ui.command.answer import Answer
 
 
 def size_command(options: argparse.Namespace) -> Answer:
@@ -26,7 +25,7 @@ def size_command(options: argparse.Namespace) -> Answer:
     """
     from engcalc.studies.tables import tables_of
 
-    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    case, system = case_and_system(options)
     parts = (*tables_of(case, options.case.resolve().parent), *_parts(options.table or []))
     duty_index = None if options.duty is None else _duty(case, options.duty)
     from engcalc.errors import NoSolutionError

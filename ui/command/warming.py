@@ -6,8 +6,7 @@ import argparse
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from engcalc.case.file import read_case
-from ui.command.checking import SYSTEMS, resolved
+from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
     from engcalc.diagnosis.before_after import BeforeAfter
@@ -16,14 +15,14 @@ if TYPE_CHECKING:
     from engcalc.vehicle.criterion import Criterion
     from engcalc.vehicle.settling import Settlement
     from engcalc.vehicle.warmup_study import FitResult, HealthyBand, Measured, RecordStudy, WarmupStudy
-    from ui.command.main import Answer
+    from ui.command.answer import Answer
 
 _PLACES = 3  # decimals of temperatures and times in the series
 
 
 def warmup_command(options: argparse.Namespace) -> Answer:
     """``heatdocket warmup``: the curve, times to temperature, and the record beside it. InputError with every fault."""
-    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    case, system = case_and_system(options)
     from engcalc.diagnosis.before_after import compare
     from engcalc.vehicle.run import read_logs
     from engcalc.vehicle.warmup_study import study

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from importlib import metadata
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout
 
 from engcalc.words.numbers import capital
+from ui.window.main_window import MainWindow
 from ui.window.theme import em
-
-if TYPE_CHECKING:
-    from ui.window.main_window import MainWindow
 
 
 def export_report(window: MainWindow) -> None:

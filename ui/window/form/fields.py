@@ -21,7 +21,7 @@ from engcalc.case.catalogue import entry
 from engcalc.errors import InputFault
 from engcalc.words.numbers import capital
 from ui.window.accessible import name_of, tie
-from ui.window.form.binding import Binding
+from ui.window.form.binding import Binding, BoundField
 from ui.window.form.quantity import filled
 from ui.window.still_combo import StillCombo
 from ui.window.theme import em
@@ -101,7 +101,7 @@ def words(text: str, tone: str) -> Wrapped:
     return Wrapped(text, tone)
 
 
-class Field(QWidget):
+class Field(BoundField):
     """One input: its label above, its editor, a hint and what is wrong beneath."""
 
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
@@ -147,10 +147,6 @@ class Field(QWidget):
     def left(self) -> None:
         """The keyboard went elsewhere: the edit is one step of the undo list."""
         self.binding.document.end_step()
-
-    def refresh(self) -> None:
-        """Show what stands in the document."""
-        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     @property
     def faults(self) -> tuple[InputFault, ...]:
