@@ -59,6 +59,7 @@ HOMES = {
     "pypdfium2": ("ui.window",),
     "contourpy": ("reports.plots.lines",),
     "pint": ("engcalc.units",),
+    "filelock": ("ui.recovery",),
     "CoolProp": ("engcalc.properties.refit",),
     "scipy": (),
     "ht": (),

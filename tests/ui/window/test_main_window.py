@@ -211,7 +211,7 @@ def test_unsaved_work_is_kept_and_taken_away_again(case, tmp_path, prompts):
 def test_work_lost_in_a_crash_is_offered_and_restored(make_window, tmp_path, file, qtbot):
     crashed = Recovery(tmp_path / "unsaved")
     crashed.keep(TYPED.with_typed("vehicle.mass", "half"), file, NOON)
-    crashed._lock.close()  # as the system does when a process ends
+    crashed._lock.release()  # as the system does when a process ends
     window = make_window()
     qtbot.mouseClick(by_name(window, "Restore: Blue van"), Qt.MouseButton.LeftButton)
     assert window.document.text.typed("vehicle.mass") == "half"
@@ -223,7 +223,7 @@ def test_work_lost_in_a_crash_is_offered_and_restored(make_window, tmp_path, fil
 def test_work_found_can_be_thrown_away(make_window, tmp_path, qtbot):
     crashed = Recovery(tmp_path / "unsaved")
     crashed.keep(TYPED, None, NOON)
-    crashed._lock.close()
+    crashed._lock.release()
     window = make_window()
     qtbot.mouseClick(by_name(window, "Throw away: Blue van"), Qt.MouseButton.LeftButton)
     assert list((tmp_path / "unsaved").iterdir()) == []
