@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import TypeAlias
 
-JsonObject = dict[str, Any]
-"""An object to be printed as JSON: texts, numbers, truths, null, and lists and objects of these."""
+JsonValue: TypeAlias = "bool | int | float | str | Sequence[JsonValue] | Mapping[str, JsonValue] | None"
+"""What JSON can say."""
 
-Answer = tuple[JsonObject, list[str]]
+JsonObject: TypeAlias = "dict[str, JsonValue]"
+"""An object to be printed as JSON."""
+
+Answer: TypeAlias = "tuple[JsonObject, list[str]]"
 """The object for --json, and the lines for a person."""

@@ -8,7 +8,7 @@ import os
 import sys
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from engcalc.case.file import read_case, read_whole, write_whole
 from engcalc.errors import InputError, InputFault
@@ -16,7 +16,7 @@ from ui.command.named_case import SYSTEMS, resolved
 
 if TYPE_CHECKING:
     from reports.verifying import SignatureFinding, Verification
-    from ui.command.answer import Answer
+    from ui.command.answer import Answer, JsonObject
 
 PASSWORD_VARIABLE = "HEATDOCKET_PASSWORD"
 
@@ -96,7 +96,7 @@ def identity_command(options: argparse.Namespace) -> Answer:
 
     password = password_for(options.output, twice=True)
     made = make_identity(options.output, options.name, options.credential, password, _now())
-    found = {
+    found: JsonObject = {
         "path": str(options.output),
         "name": made.name,
         "credential": made.credential,
@@ -142,7 +142,7 @@ def verify_command(options: argparse.Namespace) -> Answer:
     return verification_json(options.report, verified), lines
 
 
-def verification_json(path: Path, verified: Verification) -> dict[str, Any]:
+def verification_json(path: Path, verified: Verification) -> JsonObject:
     """The object that ``verify --json`` prints."""
     author = verified.author
     return {
@@ -161,7 +161,7 @@ def verification_json(path: Path, verified: Verification) -> dict[str, Any]:
     }
 
 
-def _signature_json(one: SignatureFinding) -> dict[str, Any]:
+def _signature_json(one: SignatureFinding) -> JsonObject:
     return {
         "field": one.field,
         "signer": one.signer,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
 from ui.command.named_case import case_and_system
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from engcalc.studies.sizing import Option, Sizing
     from engcalc.studies.tables import CataloguePart
     from engcalc.units import UnitSystem
-    from ui.command.answer import Answer
+    from ui.command.answer import Answer, JsonObject
 
 
 def size_command(options: argparse.Namespace) -> Answer:
@@ -75,7 +75,7 @@ def _lines(found: Sizing, hangs: Sensitivities, system: UnitSystem) -> list[str]
     return [*lines, "", *hangs_on(hangs, system)]
 
 
-def size_json(found: Sizing, system: UnitSystem) -> dict[str, Any]:
+def size_json(found: Sizing, system: UnitSystem) -> JsonObject:
     """The object that ``size --json`` prints."""
     from engcalc.words.sizing_words import mending, why
     from ui.command.as_json import celsius, number
@@ -107,7 +107,7 @@ def size_json(found: Sizing, system: UnitSystem) -> dict[str, Any]:
     }
 
 
-def _option(option: Option) -> dict[str, Any]:
+def _option(option: Option) -> JsonObject:
     from ui.command.as_json import celsius, number
 
     return {
@@ -128,7 +128,7 @@ def _option(option: Option) -> dict[str, Any]:
     }
 
 
-def _sensitivity(found: Sensitivities) -> dict[str, Any]:
+def _sensitivity(found: Sensitivities) -> JsonObject:
     """Each input's change of the engine outlet over its step, and the share of each resistance."""
     from ui.command.as_json import number
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ui.command.named_case import case_and_system
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from engcalc.vehicle.criterion import Criterion
     from engcalc.vehicle.settling import Settlement
     from engcalc.vehicle.warmup_study import FitResult, HealthyBand, Measured, RecordStudy, WarmupStudy
-    from ui.command.answer import Answer
+    from ui.command.answer import Answer, JsonObject
 
 _PLACES = 3  # decimals of temperatures and times in the series
 
@@ -37,7 +37,7 @@ def warmup_command(options: argparse.Namespace) -> Answer:
     return warmup_json(found, both, system), lines[:-1]
 
 
-def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: UnitSystem) -> dict[str, Any]:
+def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: UnitSystem) -> JsonObject:
     """The object of ``warmup --json``: the first record's keys, every record by its name, and both laid together."""
     records = {record.name: record_json(record, system) for record in found.records}
     return {
@@ -47,7 +47,7 @@ def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: UnitSystem
     }
 
 
-def _both(both: BeforeAfter, system: UnitSystem) -> dict[str, Any]:
+def _both(both: BeforeAfter, system: UnitSystem) -> JsonObject:
     from engcalc.words.proof_words import proof_sentences
     from ui.command.as_json import celsius, number
 
@@ -79,7 +79,7 @@ def _both(both: BeforeAfter, system: UnitSystem) -> dict[str, Any]:
     }
 
 
-def record_json(record: RecordStudy, system: UnitSystem) -> dict[str, Any]:
+def record_json(record: RecordStudy, system: UnitSystem) -> JsonObject:
     """One record."""
     from engcalc.words.warmup_words import heat_sentence, warmup_sentences
     from ui.command.as_json import celsius, number
@@ -169,7 +169,7 @@ def _series(w: Warmup) -> dict[str, list[float]]:
     }
 
 
-def _settled(settled: Settlement) -> dict[str, Any]:
+def _settled(settled: Settlement) -> JsonObject:
     from ui.command.as_json import celsius
 
     return {
@@ -179,7 +179,7 @@ def _settled(settled: Settlement) -> dict[str, Any]:
     }
 
 
-def _band(band: HealthyBand) -> dict[str, Any]:
+def _band(band: HealthyBand) -> JsonObject:
     return {
         "time_s": _numbers(band.time),
         "low_degC": _celsius(band.low),
@@ -188,7 +188,7 @@ def _band(band: HealthyBand) -> dict[str, Any]:
     }
 
 
-def _measured(measured: Measured) -> dict[str, Any]:
+def _measured(measured: Measured) -> JsonObject:
     from ui.command.as_json import celsius, number
 
     return {
@@ -207,7 +207,7 @@ def _measured(measured: Measured) -> dict[str, Any]:
     }
 
 
-def _fit(fitted: FitResult) -> dict[str, Any]:
+def _fit(fitted: FitResult) -> JsonObject:
     from ui.command.as_json import number
 
     return {
@@ -221,7 +221,7 @@ def _fit(fitted: FitResult) -> dict[str, Any]:
     }
 
 
-def _criterion(criterion: Criterion) -> dict[str, Any]:
+def _criterion(criterion: Criterion) -> JsonObject:
     from ui.command.as_json import celsius, number
 
     return {

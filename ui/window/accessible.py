@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TypeVar
+from typing import TypeVar, overload
 
 from PySide6.QtWidgets import QLabel, QWidget
 
@@ -59,7 +59,11 @@ def retire(widget: QWidget) -> None:
     widget.deleteLater()
 
 
-def by_name(root: QWidget, name: str, kind: type[W] = QWidget) -> W:  # type: ignore[assignment]  # any widget by default
+@overload
+def by_name(root: QWidget, name: str) -> QWidget: ...
+@overload
+def by_name(root: QWidget, name: str, kind: type[W]) -> W: ...
+def by_name(root: QWidget, name: str, kind: type[QWidget] = QWidget) -> QWidget:
     """The one widget under ``root`` with this accessible name. LookupError when there is none, or more than one."""
     found = list(all_by_name(root, name, kind))
     if len(found) != 1:

@@ -30,7 +30,7 @@ def export_report(window: MainWindow) -> None:
         )
         return
     evidence = RecordAnswers(
-        check, workspace.document.folder or Path(), workspace.side.current("Warm-up"), workspace.side.current("Causes")
+        check, workspace.document.folder or Path(), workspace.side.current_warmup(), workspace.side.current_causes()
     )
     dialog = ExportDialog(
         workspace.document, check, window.settings.system, window, identity=window.settings.identity, evidence=evidence

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
@@ -285,7 +283,7 @@ class TextsField(LongTextField):
 
     def refresh(self) -> None:
         """Show the texts, unless the lines already say the same (an empty line may be under way)."""
-        found: Any = self.binding.document.text.get(self.path)
+        found: object = self.binding.document.text.get(self.path)
         lines = [str(x) for x in found] if isinstance(found, list) else [] if found is None else [str(found)]
         if [x for x in self._area.toPlainText().split("\n") if x.strip()] != lines:
             show_area(self._area, "\n".join(lines))
