@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QWidget
+from widgets import by_name
 
 from ui.window import theme
-from ui.window.accessible import by_name
 from ui.window.main_window import MainWindow
 from ui.window.menus import Menus
 from ui.window.prompts import Prompts, Unsaved

@@ -113,11 +113,6 @@ class FormPanel(QWidget):
 
     # -- depth --------------------------------------------------------------------------------------------------
 
-    @property
-    def shown_depth(self) -> DetailLevel:
-        """How far down the fields are shown."""
-        return self._depth
-
     def set_depth(self, depth: DetailLevel) -> None:
         """Show the fields down to this depth."""
         self._depth = depth

@@ -141,13 +141,6 @@ class LongView(View, Generic[A]):
             self.line.wait()
             self.background.run_long(question.work, self._take, self._failed)
 
-    def take_answer(self, answer: A) -> None:
-        """Take an answer to what stands typed now that was worked out elsewhere."""
-        question = self.question()
-        if isinstance(question, Question):
-            self._asked = question.key
-            self._take(answer)
-
     def _take_early(self, answer: Any) -> None:
         self._is_early = True
         self.show_early(answer)
