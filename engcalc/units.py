@@ -380,11 +380,6 @@ def _line(name: str, si_unit: str) -> tuple[float, float]:
     return one - zero, zero
 
 
-def kind_of(name: str) -> QuantityKind:
-    """The kind with this name; a KeyError is a defect of ours, not of the input."""
-    return KINDS[name]
-
-
 def parse(text: str, kind_name: str, path: str = "") -> Quantity:
     """Read one number with at most one unit of the wanted kind.
 

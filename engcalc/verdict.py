@@ -203,7 +203,6 @@ class Judgement:
 
     verdict: Verdict | None
     findings: tuple[Finding, ...]
-    heat_limited: bool = False
 
 
 def judge(facts: DutyFacts) -> Judgement:
@@ -213,7 +212,7 @@ def judge(facts: DutyFacts) -> Judgement:
         return judged
     beside = tuple(f for f in judged.findings if f.code not in (FindingCode.HOLDS, FindingCode.OUTSIDE_MODEL))
     verdict = worst((judged.verdict, Verdict.MARGINAL))
-    return Judgement(verdict, (ice, *beside), judged.heat_limited)
+    return Judgement(verdict, (ice, *beside))
 
 
 def freezes(freezing: float, ambient: float, radiator_out: float | None = None) -> Finding | None:
@@ -273,7 +272,7 @@ def _judge_heat(facts: DutyFacts) -> Judgement:
         numbers |= {"mean": facts.settled} if facts.hunts else {}
         code = FindingCode.VALVE_HUNTS if facts.hunts else FindingCode.FAN_SWITCHES
         findings.append(Finding(code, FindingLevel.NOTE, numbers))
-    return Judgement(verdict, tuple(findings), cold is not None)
+    return Judgement(verdict, tuple(findings))
 
 
 _VERDICT_OF: Mapping[FindingCode, Verdict] = {

@@ -1,6 +1,6 @@
 """From a check to a PDF, and from a PDF to a signed file on disk.
 
-``build_report`` gives the pages; the same check, text and time give the same bytes. ``export_report`` builds, attaches
+``build`` gives the pages; the same check, text and time give the same bytes. ``export_report`` builds, attaches
 the case, signs where an identity is at hand, and writes the file whole or not at all.
 """
 
@@ -89,24 +89,6 @@ class Exported:
     case_sha256: str
 
 
-def build_report(
-    check: Check,
-    case_text: CaseText,
-    kind: ReportKind,
-    *,
-    now: datetime,
-    system: UnitSystem = UnitSystem.SI,
-    final: bool = False,
-    anonymised: bool = False,
-    files_folder: Path | None = None,
-) -> bytes:
-    """The pages of a report as a PDF without attachment or signature; DRAFT stands on each page unless ``final``.
-
-    ``now`` carries its time zone (InputError else).
-    """
-    return build(check, case_text, kind, now, Options(system, anonymised, files_folder), final=final).pdf
-
-
 def build(
     check: Check,
     case_text: CaseText,
@@ -117,7 +99,10 @@ def build(
     final: bool = False,
     signer: Identity | None = None,
 ) -> Built:
-    """The pages, with the places of the signatures and the report's number."""
+    """The pages, with the places of the signatures and the report's number; neither attachment nor signature.
+
+    DRAFT stands on each page unless ``final``. ``now`` carries its time zone (InputError else).
+    """
     if now.tzinfo is None:
         raise InputError((InputFault("now", now.isoformat(), "a time with its time zone is wanted"),))
     records = options.records

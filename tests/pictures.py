@@ -59,6 +59,7 @@ def grab_windows(folder: Path) -> Iterator[Path]:
 
     from ui.window import theme
     from ui.window.main_window import MainWindow
+    from ui.window.menus import Menus
     from ui.window.settings import Settings
 
     application = QApplication.instance() or QApplication(["heatdocket"])
@@ -67,6 +68,7 @@ def grab_windows(folder: Path) -> Iterator[Path]:
         settings = Settings(folder / f"{look.value}.ini")
         settings.look = look
         window = MainWindow(settings, folder / "unsaved")
+        Menus(window)
         window.resize(*SIZE)
         window.show()
         until_settled(application, window)
@@ -108,7 +110,7 @@ def first_page(folder: Path, name: str) -> Path:
     from reports.identity import make_identity
     from reports.kinds import ReportKind
     from reports.recorded import recorded
-    from ui.command.checking import resolved
+    from ui.command.named_case import resolved
 
     case = examples()[name]
     text = read_case(case)

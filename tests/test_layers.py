@@ -1,14 +1,16 @@
-"""The order of the layers (DEVELOPERS.md), read from the syntax trees, and once from a running Python without Qt.
+"""The order of the layers (DEVELOPERS.md) and no circle within one, read from the syntax trees; once from a running
+Python without Qt.
 
-Every import counts: nested in a function, relative, dotted, or by importlib.import_module and __import__.
+Every import counts: nested in a function, for types only, relative, dotted, by importlib.import_module and __import__.
 """
 
 from __future__ import annotations
 
 import ast
+import graphlib
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -57,6 +59,7 @@ HOMES = {
     "pypdfium2": ("ui.window",),
     "contourpy": ("reports.plots.lines",),
     "pint": ("engcalc.units",),
+    "filelock": ("ui.recovery",),
     "CoolProp": ("engcalc.properties.refit",),
     "scipy": (),
     "ht": (),
@@ -201,6 +204,62 @@ def faults(root: Path) -> list[str]:
         if within(module, "engcalc") and module != "engcalc" and layer(module) == "engcalc":
             found.append(f"{module} stands in no layer")
     return found
+
+
+def imported_by_each(root: Path) -> dict[str, set[str]]:
+    """For every module of ours the modules of ours that it imports, whenever it does so. A name out of a module counts
+    as that module."""
+    files = dict(modules(root))
+    found: dict[str, set[str]] = {}
+    for module, file in files.items():
+        named = {_module_of(use.target, files) for use in imports(module, file)}
+        found[module] = named - {"", module}
+    return found
+
+
+def _module_of(target: str, files: Collection[str]) -> str:
+    """The module that a dotted name is or lies in; empty when it is none of ours."""
+    while target and target not in files:
+        target = target.rpartition(".")[0]
+    return target
+
+
+def circle(root: Path) -> list[str]:
+    """Modules that import one another in a ring, the first one named again at the end; empty when there is none."""
+    try:
+        graphlib.TopologicalSorter(imported_by_each(root)).prepare()
+    except graphlib.CycleError as error:
+        return list(error.args[1])
+    return []
+
+
+def test_no_modules_import_one_another_in_a_circle():
+    assert circle(PROJECT) == []
+
+
+CIRCLES = [
+    ("from ui.window import menus", "from ui.window.main_window import MainWindow"),
+    ("import ui.window.menus", "def f():\n    from ui.window.main_window import example_files"),
+    ("from . import menus", "if TYPE_CHECKING:\n    from ui.window.main_window import MainWindow"),
+    ("from .menus import Menus", "class A:\n    def f(self):\n        import ui.window.main_window as window"),
+]
+
+
+@pytest.mark.parametrize(("window", "menus"), CIRCLES)
+def test_a_circle_is_caught_however_it_is_hidden(tmp_path, window, menus):
+    write(tmp_path, "ui/window/main_window.py", window)
+    (tmp_path / "ui/window/menus.py").write_text("import json\n", encoding="utf-8")
+    assert circle(tmp_path) == []
+    (tmp_path / "ui/window/menus.py").write_text(menus, encoding="utf-8")
+    assert set(circle(tmp_path)) == {"ui.window.main_window", "ui.window.menus"}
+
+
+def test_a_longer_circle_is_caught(tmp_path):
+    folder = tmp_path / "ui" / "window"
+    folder.mkdir(parents=True)
+    for name, other in (("a", "b"), ("b", "c"), ("c", "a")):
+        (folder / f"{name}.py").write_text(f"from ui.window.{other} import thing\n", encoding="utf-8")
+    assert len(circle(tmp_path)) == 4
 
 
 def test_imports_only_go_down_and_libraries_stay_home():

@@ -7,10 +7,9 @@ is wrong is kept as typed, like any other.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
@@ -122,7 +121,7 @@ class Document:
             new = new.with_value(path, {**extras, "value": typed})
         self._take(EditStep(f"Change {label_of(path)}", path, self._text, _pruned(new, path) if typed == "" else new))
 
-    def _extras_of_open_step(self, path: str) -> Mapping[str, Any] | None:
+    def _extras_of_open_step(self, path: str) -> Mapping[str, object] | None:
         """The value object that the running step began with, so that retyping a value keeps its basis."""
         if not (self._open_step and self._done and self._done[-1].path == path):
             return None
@@ -132,7 +131,8 @@ class Document:
     def edit_extra(self, path: str, *, basis: str | None = None, uncertainty: str | None = None) -> None:
         """State the basis or the uncertainty of a typed value (None leaves it, the empty text takes it away)."""
         found = self._text.get(path)
-        extras: dict[str, Any] = dict(found) if isinstance(found, dict) else {} if found is None else {"value": found}
+        bare = {} if found is None else {"value": found}
+        extras: dict[str, object] = dict(found) if isinstance(found, dict) else bare
         for key, given in (("uncertainty", uncertainty), ("basis", basis)):
             if given == "":
                 extras.pop(key, None)
@@ -142,7 +142,7 @@ class Document:
         new = self._text.with_value(path, value)
         self._take(EditStep(f"Change basis of {label_of(path)}", f"{path}.", self._text, new))
 
-    def put(self, path: str, value: Any, name: str = "") -> None:
+    def put(self, path: str, value: object, name: str = "") -> None:
         """Put a value that is no plain text: a fact, a list of texts, a table. None takes it away."""
         if value is None and self._text.get(path) is None:
             return
@@ -150,7 +150,7 @@ class Document:
         new = _pruned(new, path) if value is None else new
         self._take(EditStep(name or f"Change {label_of(path)}", path, self._text, new))
 
-    def insert_item(self, list_path: str, index: int, item: Mapping[str, Any] | None = None) -> None:
+    def insert_item(self, list_path: str, index: int, item: Mapping[str, object] | None = None) -> None:
         """Insert an item into a list before ``index``."""
         self._restructure(
             f"Add to {label_of(list_path)}", list_path, self._text.with_item(list_path, index, dict(item or {}))
@@ -171,7 +171,7 @@ class Document:
         items.insert(to, items.pop(index))
         self._restructure(f"Move in {label_of(list_path)}", list_path, self._text.with_value(list_path, items))
 
-    def put_items(self, list_path: str, items: list[dict[str, Any]], name: str = "") -> None:
+    def put_items(self, list_path: str, items: Sequence[Mapping[str, object]], name: str = "") -> None:
         """Put a whole list of items; an empty one goes away."""
         new = self._text.with_value(list_path, items or None)
         self._restructure(

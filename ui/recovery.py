@@ -1,7 +1,7 @@
 """Unsaved work kept on the disk every few seconds, and found again after a crash. No Qt.
 
-Each running window has one file and holds a lock on another beside it; a file whose lock nobody holds was left by a
-window that ended without closing.
+Each running window has one file and holds a lock on another beside it. The system lets go of the lock when the window
+ends, however it ends: a file whose lock nobody holds was left by a window that ended without closing.
 """
 
 from __future__ import annotations
@@ -12,18 +12,15 @@ import uuid
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import IO
 
+from filelock import FileLock, Timeout
 from platformdirs import user_state_path
 
 from engcalc.case.file import case_bytes, parse_case, write_whole
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError
 
-try:
-    import fcntl
-except ModuleNotFoundError:  # Windows: there every file found counts as left behind
-    fcntl = None  # type: ignore[assignment]  # the module's absence is asked for below
+LOOK_S = 0.1  # s that a look at a lock waits: another window may be looking at the same one just then
 
 
 def default_folder() -> Path:
@@ -51,12 +48,13 @@ class Recovery:
 
     def __init__(self, folder: Path) -> None:
         self._file = folder / f"{uuid.uuid4().hex}.json"
-        self._lock: IO[bytes] | None = None
+        self._lock = FileLock(_lock_of(self._file))
 
     def keep(self, text: CaseText, case_path: Path | None, now: datetime) -> None:
         """Write the unsaved text. Raises :class:`engcalc.errors.FileFault` in words when the disk refuses."""
         self._file.parent.mkdir(parents=True, exist_ok=True)
-        self._hold()
+        if not self._lock.is_locked:
+            self._lock.acquire(blocking=False)  # the name is this window's own: nobody else holds it
         kept = {
             "path": None if case_path is None else str(case_path),
             "when": now.isoformat(timespec="seconds"),
@@ -67,16 +65,8 @@ class Recovery:
     def forget(self) -> None:
         """The work was saved or given up: take the file away and let go of the lock."""
         self._file.unlink(missing_ok=True)
-        if self._lock is not None:
-            self._lock.close()
-            self._lock = None
+        self._lock.release()
         _lock_of(self._file).unlink(missing_ok=True)
-
-    def _hold(self) -> None:
-        if self._lock is None:
-            self._lock = _lock_of(self._file).open("wb")
-            if fcntl is not None:
-                fcntl.flock(self._lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 def _lock_of(file: Path) -> Path:
@@ -86,14 +76,13 @@ def _lock_of(file: Path) -> Path:
 def _held(file: Path) -> bool:
     """Whether a running window holds this file."""
     lock = _lock_of(file)
-    if fcntl is None or not lock.exists():
+    if not lock.exists():
         return False
-    with lock.open("rb") as handle:
-        try:
-            fcntl.flock(handle, fcntl.LOCK_SH | fcntl.LOCK_NB)
-        except OSError:
-            return True
-    return False
+    try:
+        with FileLock(lock, timeout=LOOK_S):
+            return False
+    except Timeout:
+        return True
 
 
 def found(folder: Path) -> list[Recovered]:

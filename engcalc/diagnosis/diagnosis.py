@@ -214,24 +214,6 @@ def diagnose(
     return found
 
 
-def odds_with(found: Diagnosis, reason: str | None = None, own: Mapping[str, float] | None = None) -> dict[str, float]:
-    """The odds of the causes of ``found`` under other base rates, from the evidence as it was integrated.
-
-    Single causes only. A cause that was all but ruled out has its evidence from few draws.
-    """
-    single = [c for c in found.causes if "+" not in c.fault]
-    rates = base_rates(
-        reason or found.base_rates.reason,
-        [CauseKey(c.fault) for c in single],
-        {**own_rates(found.case), **(own or {})},
-        found.base_rates.repaired,
-    ).rates
-    rate = [rates[CauseKey(c.fault)] for c in single]
-    score = np.array([c.log_evidence + np.log(r) if r > 0.0 else -np.inf for c, r in zip(single, rate, strict=True)])
-    p = np.exp(score - score.max())
-    return dict(zip([c.fault for c in single], (p / p.sum()).tolist(), strict=True))
-
-
 def _rates(case: Case, problem: Problem, own: Mapping[str, float]) -> BaseRates:
     return base_rates(
         case.job.reason, [cause.fault for cause in applicable(problem.layouts[0])], own, problem.run.name == AFTER

@@ -622,8 +622,3 @@ def _scale_weights() -> Array:
     density = density + np.log(np.gradient(log_s))
     top = density.max()
     return np.asarray(density - top - np.log(np.exp(density - top).sum()))
-
-
-def facts_of(record: Record) -> tuple[str, ...]:
-    """Facts that the record does not answer yet."""
-    return tuple(fact for fact in FACTS if fact not in record.seen)

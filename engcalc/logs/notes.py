@@ -18,7 +18,6 @@ class NoteCode(StrEnum):
     CELLS_UNREADABLE = "cells unreadable"
     UNIT_ASSUMED = "unit assumed"
     COLUMN_TAKEN = "column taken"
-    COLUMN_UNUSED = "column not used"
     DUPLICATE_STAMPS = "duplicate stamps merged"
     BACKWARD_STAMPS = "backward stamps skipped"
     CLOCK_SET_BACK = "clock set back"

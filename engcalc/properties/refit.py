@@ -40,7 +40,6 @@ WATER_DEGREE = 6
 FREEZING_DEGREE = 6
 AIR_DEGREE = 3
 GLYCOLS = {"ethylene glycol": "AEG", "propylene glycol": "APG"}
-PROPERTIES = ("rho", "cp", "k", "mu")
 DECIMALS = (4, 3, 8, 7)  # of the coefficients of rho, cp, k and ln mu: fine enough, and far above rounding noise
 OUTPUT = Path(__file__).with_name("coefficients.py")
 

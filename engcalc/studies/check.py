@@ -361,7 +361,6 @@ def _duty(
         spread_low=float(odds.low[i]) if odds else None,
         spread_high=float(odds.high[i]) if odds else None,
         hunting=answers.hunting[i],
-        floats_for_lack_of_heat=judged.heat_limited,
     )
 
 

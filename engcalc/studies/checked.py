@@ -41,7 +41,6 @@ class DutyCheck:
     holds_probability: float | None
     spread_low: float | None  # of the peak
     spread_high: float | None
-    floats_for_lack_of_heat: bool
     peak: float | None  # settled with the swing of a switching fan, or over the duty's time
     start: float | None  # of a duty with a duration
     end: float | None

@@ -174,7 +174,7 @@ def size(
         boils=bool(now.boils[index, 0]),
         needed=needed,
         options=found,
-        limiting=_limiting(found),
+        limiting=limiting(found),
         best=best,
         together=_together(case, index, best),
     )
@@ -286,11 +286,6 @@ def options(case: Case, duty_index: int | None = None, tables: Sequence[Catalogu
     return tuple(sorted(tried(case, index, changes), key=lambda o: np.inf if o.gain is None else -o.gain))
 
 
-def limiting(case: Case, duty_index: int | None = None) -> Limiting:
-    """What limits a duty (the worst one), by the gain of the best single change on each side."""
-    return _limiting(options(case, duty_index))
-
-
 def _core_side(point: OperatingPoint) -> SystemSide:
     """The side of the core whose film holds the heat back."""
     shares = {s.name: s.share for s in thermal_shares(point)}
@@ -302,7 +297,7 @@ def _valve_holds(case: Case, point: OperatingPoint) -> bool:
     return bool(point.opening[0] < case.thermostat.maximum_opening[0] - 1e-6)
 
 
-def _limiting(found: Sequence[Option]) -> Limiting:
+def limiting(found: Sequence[Option]) -> Limiting:
     own = [(o.side, o.gain) for o in found if o.gain is not None and not o.change.from_table]
     gains = {side: max((gain for s, gain in own if s is side), default=0.0) for side in SystemSide}
     best = max(gains, key=lambda side: gains[side])

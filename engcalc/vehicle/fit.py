@@ -43,13 +43,10 @@ class FittedReadings:
 
 @dataclass(frozen=True, eq=False)
 class Fit:
-    """The most probable z, (k,), its covariance (k, k) as far as straight lines tell, and the misfit in its two parts:
-    of the readings and of the unknowns."""
+    """The most probable z, (k,), and its covariance (k, k) as far as straight lines tell."""
 
     z: Array
     covariance: Array
-    misfit_readings: float
-    misfit_unknowns: float
 
 
 Model = Callable[[Array], Sequence[Array]]
@@ -131,7 +128,7 @@ def fit(
         if idle == _PATIENCE:
             break
     covariance = np.asarray(np.linalg.inv(J.T @ J + np.eye(k)))
-    return Fit(search.z, covariance, float((search.r**2).sum()), float((search.z**2).sum()))
+    return Fit(search.z, covariance)
 
 
 @dataclass

@@ -27,15 +27,13 @@ class Origin(StrEnum):
 class TroubleCode:
     """One code: its title (None when it is not in the list), what it says here, and what it points to.
 
-    ``causes`` are keys of the catalogue of causes, the likelier first. ``sensor_circuit`` says that the reading of the
-    coolant sensor cannot be trusted: the control unit may put a value of its own in its place and run the fan.
+    ``causes`` are keys of the catalogue of causes, the likelier first.
     """
 
     code: str
     title: str | None
     says: str
     causes: tuple[str, ...]
-    sensor_circuit: bool
     origin: Origin
 
     @property
@@ -72,7 +70,7 @@ def _entry(
     circuit: bool = False,
     origin: Origin = Origin.TRANSCRIBED,
 ) -> TroubleCode:
-    return TroubleCode(code, title, f"{says} {SUBSTITUTE}" if circuit else says, causes, circuit, origin)
+    return TroubleCode(code, title, f"{says} {SUBSTITUTE}" if circuit else says, causes, origin)
 
 
 _CODES = (
@@ -276,9 +274,9 @@ def trouble_code(text: str) -> TroubleCode:
     match = _SHAPE.fullmatch(plain[:200])
     if match is None:
         says = "This does not read as a trouble code: a letter P, B, C or U and four digits would do, such as P0128."
-        return TroubleCode(plain[:60], None, says, (), False, Origin.UNKNOWN)
+        return TroubleCode(plain[:60], None, says, (), Origin.UNKNOWN)
     code = "".join(match.groups()).upper()
-    return CODES[code] if code in CODES else TroubleCode(code, None, _unknown(code), (), False, Origin.UNKNOWN)
+    return CODES[code] if code in CODES else TroubleCode(code, None, _unknown(code), (), Origin.UNKNOWN)
 
 
 def code_sentence(text: str) -> str:

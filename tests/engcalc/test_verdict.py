@@ -134,9 +134,7 @@ def test_overcooling_begins_20_degrees_fahrenheit_under_the_healthy_vehicle() ->
 
 def test_lack_of_heat_is_no_fault() -> None:
     cold = replace(GOOD, settled=336.0, healthy=338.0, healthy_regime=Regime.FLOATING_BELOW, opens_at=361.15)
-    result = judge(cold)
-    assert result.verdict is Verdict.HOLDS
-    assert result.heat_limited
+    assert judge(cold).verdict is Verdict.HOLDS
     assert FindingCode.HEAT_LIMITED in codes(cold)
 
 

@@ -23,7 +23,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.vehicle.run import read_logs
-from reports.build import build_report
+from reports.build import build
 from reports.kinds import ReportKind
 
 NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
@@ -277,7 +277,7 @@ def answered(name: str) -> tuple[CaseText, WholeCheck]:
 def first_page(name: str) -> str:
     """Page one of the customer's report on an invented case as pdfium reads it, blanks and line ends as one blank."""
     text, whole = answered(name)
-    document = pypdfium2.PdfDocument(build_report(whole.check, text, ReportKind.CUSTOMER, now=NOON))
+    document = pypdfium2.PdfDocument(build(whole.check, text, ReportKind.CUSTOMER, NOON).pdf)
     try:
         return " ".join(document[0].get_textpage().get_text_bounded().split())
     finally:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -26,8 +26,11 @@ from engcalc.words.conclusion_words import next_step_of
 from engcalc.words.reasons import duty_sentence, reasons
 from engcalc.words.results import RESULTS
 
+if TYPE_CHECKING:
+    from ui.command.answer import JsonObject
 
-def check_json(check: Check, system: UnitSystem = UnitSystem.SI) -> dict[str, Any]:
+
+def check_json(check: Check, system: UnitSystem = UnitSystem.SI) -> JsonObject:
     """The whole check. ``system`` is that of the sentences; every number stands in the unit that its key names."""
     found = conclude(check)
     return {
@@ -56,7 +59,7 @@ def _verdict(check: Check, found: Conclusion) -> str | None:
     return check.verdict if found.asked else None
 
 
-def conclusion_json(check: Check, system: UnitSystem, causes: Sequence[str] = ()) -> dict[str, Any]:
+def conclusion_json(check: Check, system: UnitSystem, causes: Sequence[str] = ()) -> JsonObject:
     """What is said of the vehicle in front of us. A text in ``because`` may be that of several grounds' one reading.
 
     ``causes`` are the keys of the leading causes, the likeliest first, where odds were computed.
@@ -86,9 +89,9 @@ def celsius(kelvin: float | None) -> float | None:
     return None if kelvin is None else number(kelvin - ZERO_CELSIUS)
 
 
-def _duty(duty: DutyCheck, system: UnitSystem) -> dict[str, Any]:
+def _duty(duty: DutyCheck, system: UnitSystem) -> JsonObject:
     solved = duty.status is Status.SOLVED
-    found: dict[str, Any] = {
+    found: JsonObject = {
         "name": duty.name,
         "status": duty.status.value,
         "reason": None if solved else duty_sentence(duty, system),
@@ -101,7 +104,7 @@ def _duty(duty: DutyCheck, system: UnitSystem) -> dict[str, Any]:
     return found
 
 
-def _course(course: Cycle) -> dict[str, Any]:
+def _course(course: Cycle) -> JsonObject:
     """A lap, a work cycle or duties one after another, over one round."""
     return {
         "repeats": course.repeats,
@@ -131,7 +134,7 @@ def _course(course: Cycle) -> dict[str, Any]:
     }
 
 
-def _reading(reading: ReadingCheck) -> dict[str, Any]:
+def _reading(reading: ReadingCheck) -> JsonObject:
     return {
         "path": reading.path,
         "record": reading.record,
@@ -149,7 +152,7 @@ def _reading(reading: ReadingCheck) -> dict[str, Any]:
     }
 
 
-def _rig(point: RigCheck) -> dict[str, Any]:
+def _rig(point: RigCheck) -> JsonObject:
     return {
         "path": point.path,
         "heat_hot_W": _figure(point.heat_hot),
@@ -191,7 +194,7 @@ def _temperature(figure: MeasuredNumber) -> dict[str, float | None]:
     }
 
 
-def _rated(rated: RatedScale) -> dict[str, Any]:
+def _rated(rated: RatedScale) -> JsonObject:
     return {
         "ua_scale": number(float(rated.ua_scale[0])),
         "ua_needed_W_K": number(float(rated.UA_needed[0])),
@@ -199,7 +202,7 @@ def _rated(rated: RatedScale) -> dict[str, Any]:
     }
 
 
-def _outside(one: Outside) -> dict[str, Any]:
+def _outside(one: Outside) -> JsonObject:
     return {
         "quantity": one.quantity,
         "value": number(float(one.value[one.members].ravel()[0])),
@@ -211,7 +214,7 @@ def _outside(one: Outside) -> dict[str, Any]:
     }
 
 
-def _input(given: Given) -> dict[str, Any]:
+def _input(given: Given) -> JsonObject:
     return {
         "text": given.text,
         "basis": given.basis.value,

@@ -3,49 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_case
-from engcalc.case.resolve import Faults, resolve
-from engcalc.case.text import CaseText
-from engcalc.errors import InputError
-from engcalc.units import UnitSystem
+from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
-    from engcalc.case.case import Case
     from engcalc.studies.checked import Check
-    from ui.command.main import Answer
-
-SYSTEMS = {"SI": UnitSystem.SI, "US": UnitSystem.US}
-
-
-def resolved(text: CaseText, path: Path) -> Case:
-    """The case in SI, with the duties that its log fills; ``path`` is its file. InputError with every fault, of a
-    rig's points too."""
-    case = resolve(text)
-    if isinstance(case, Faults):
-        raise InputError(case.faults)
-    if any(duty.log_time is not None for duty in case.duties):
-        from engcalc.vehicle.logged_duties import with_logged_duties
-
-        case = with_logged_duties(case, path.parent)
-    if case.rig:
-        from engcalc.studies.rig import with_possible_points
-
-        case = with_possible_points(case)
-    return case
-
-
-def checked(options: argparse.Namespace) -> tuple[CaseText, Check, UnitSystem]:
-    """The text of the case that was named, its check, and the system of units asked for."""
-    text = read_case(options.case)
-    case = resolved(text, options.case)  # a bad case is refused before anything heavy is loaded
-    from engcalc.diagnosis.whole_check import check_with_records
-    from engcalc.vehicle.run import read_logs
-
-    found = check_with_records(case, read_logs(case, options.case.parent)).check
-    return text, found, SYSTEMS[options.units]
+    from engcalc.units import UnitSystem
+    from ui.command.answer import Answer
 
 
 def check_command(options: argparse.Namespace) -> Answer:
@@ -65,7 +30,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     from ui.command.as_json import check_json
     from ui.command.warming import record_json
 
-    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    case, system = case_and_system(options)
     whole = check_with_records(case, read_logs(case, options.case.parent))
     found, records = whole.check, whole.records
     answer = check_json(found, system)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from engcalc.case.catalogue import describe, json_schema
 
 if TYPE_CHECKING:
-    from ui.command.main import Answer
+    from ui.command.answer import Answer
 
 
 def fields_command(options: argparse.Namespace) -> Answer:
@@ -22,7 +23,8 @@ def fields_command(options: argparse.Namespace) -> Answer:
     return {"fields": entries}, [line for e in entries for line in _lines(e)]
 
 
-def _lines(e: dict[str, Any]) -> list[str]:
+def _lines(e: Mapping[str, Any]) -> list[str]:
+    """The words for one input, as :func:`engcalc.case.catalogue.describe` gives it."""
     symbol = f" {e['symbol']}," if e["symbol"] else ""
     lines = [f"{e['path']}: {e['label']},{symbol} {e['kind']}".replace(",,", ",")]
     if e["default"] is not None:

@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 import math
 import sys
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_case
-from ui.command.checking import SYSTEMS, resolved
+from engcalc.units import ZERO_CELSIUS
+from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
-    from engcalc.units import UnitSystem
-    from ui.command.main import Answer
+    from engcalc.units import Array, UnitSystem
+    from ui.command.answer import Answer, JsonObject
 
 
 def diagnose_command(options: argparse.Namespace) -> Answer:
@@ -23,7 +23,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
 
     Odds that are there before the final ones go to standard error, a line each.
     """
-    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    case, system = case_and_system(options)
     from engcalc.case.case import with_values
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.whole_check import check_with_records
@@ -48,9 +48,10 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     checked = check_with_records(case, logs, members=0).check
     first = comes_before_odds(checked, found.record)
     answer = diagnosis_json(found, system)
-    answer["conclusion"] = conclusion_json(checked, system, [cause.fault for cause in named_causes(found)])
+    conclusion = conclusion_json(checked, system, [cause.fault for cause in named_causes(found)])
+    answer["conclusion"] = conclusion
     if first is not None:
-        answer["next_check"] = answer["conclusion"]["next_check"]
+        answer["next_check"] = conclusion["next_check"]
     said = [headline(checked, system), ""] if first is not None else []
     return answer, [*said, *diagnosis_lines(found, system, first)]
 
@@ -83,7 +84,7 @@ def _tell_early(odds: EarlyOdds) -> None:
     sys.stderr.flush()
 
 
-def diagnosis_json(found: Diagnosis, system: UnitSystem) -> dict[str, Any]:
+def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
     """The object that ``diagnose --json`` prints."""
     from engcalc.words.causes import (
         cause_summary,
@@ -93,7 +94,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> dict[str, Any]:
         group_sentence,
     )
 
-    checks = [
+    checks: list[JsonObject] = [
         {
             "what": c.key,
             "information_bits": c.information_bits,
@@ -158,7 +159,7 @@ _UNITS = {
 }
 
 
-def _severity(severity: SeverityRange) -> dict[str, Any]:
+def _severity(severity: SeverityRange) -> JsonObject:
     return {
         "label": severity.label,
         "kind": severity.kind,
@@ -168,10 +169,10 @@ def _severity(severity: SeverityRange) -> dict[str, Any]:
     }
 
 
-def _evidence(item: EvidenceWeight) -> dict[str, Any]:
+def _evidence(item: EvidenceWeight) -> JsonObject:
     """One piece of evidence; temperatures in degC, else SI; things seen as 1, 0 or their probability."""
     numbers = (item.measured, item.expected_healthy, item.expected_best)
-    measured, healthy, best = (x - 273.15 if item.kind == "temperature" else x for x in numbers)
+    measured, healthy, best = (x - ZERO_CELSIUS if item.kind == "temperature" else x for x in numbers)
     return {
         "item": item.item,
         "what": item.what,
@@ -188,5 +189,5 @@ def _finite(x: float) -> float | None:
     return x if math.isfinite(x) else None
 
 
-def _celsius(values: Any) -> list[float]:
-    return [float(x) - 273.15 for x in values]
+def _celsius(values: Array) -> list[float]:
+    return [x - ZERO_CELSIUS for x in values.tolist()]

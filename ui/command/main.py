@@ -13,14 +13,11 @@ import sys
 import traceback
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any
 
 from ui.command import startup
+from ui.command.answer import Answer, JsonObject
 
 RESULT, DEFECT, INPUT_AT_FAULT, NO_SOLUTION = 0, 1, 2, 3
-
-Answer = tuple[dict[str, Any], list[str]]
-"""What a subcommand gives: the object for --json, and the lines for a person."""
 
 
 def run() -> None:
@@ -91,7 +88,7 @@ def _answer(options: argparse.Namespace) -> int:
     return _tell(options, found, lines, RESULT)
 
 
-def _tell(options: argparse.Namespace, found: dict[str, Any], lines: Sequence[str], code: int) -> int:
+def _tell(options: argparse.Namespace, found: JsonObject, lines: Sequence[str], code: int) -> int:
     if options.json:
         print(json.dumps(found, ensure_ascii=False, allow_nan=False, indent=2))
     elif lines:

@@ -8,14 +8,15 @@ import os
 import sys
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_whole, write_whole
+from engcalc.case.file import read_case, read_whole, write_whole
 from engcalc.errors import InputError, InputFault
+from ui.command.named_case import SYSTEMS, resolved
 
 if TYPE_CHECKING:
     from reports.verifying import SignatureFinding, Verification
-    from ui.command.main import Answer
+    from ui.command.answer import Answer, JsonObject
 
 PASSWORD_VARIABLE = "HEATDOCKET_PASSWORD"
 
@@ -52,16 +53,18 @@ def _now() -> datetime:
 def report_command(options: argparse.Namespace) -> Answer:
     """``heatdocket report``: build, sign when an identity is given, write in one step."""
     from engcalc.diagnosis.diagnosis import diagnose
+    from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import read_logs
     from reports.build import Options, export_report
     from reports.identity import load_identity
     from reports.kinds import ReportKind
     from reports.recorded import recorded
-    from ui.command.checking import checked
 
-    text, check, system = checked(options)
-    logs = read_logs(check.case, options.case.parent)
-    causes = diagnose(check.case, logs, record=options.record) if options.causes else None
+    text = read_case(options.case)
+    case = resolved(text, options.case)
+    logs = read_logs(case, options.case.parent)
+    check = check_with_records(case, logs).check
+    causes = diagnose(case, logs, record=options.record) if options.causes else None
     identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
     written = export_report(
         check,
@@ -70,7 +73,7 @@ def report_command(options: argparse.Namespace) -> Answer:
         options.output,
         now=_now(),
         identity=identity,
-        options=Options(system, options.anonymised, options.case.parent, recorded(check.case, logs), causes),
+        options=Options(SYSTEMS[options.units], options.anonymised, options.case.parent, recorded(case, logs), causes),
     )
     found = {
         "path": str(written.path),
@@ -93,7 +96,7 @@ def identity_command(options: argparse.Namespace) -> Answer:
 
     password = password_for(options.output, twice=True)
     made = make_identity(options.output, options.name, options.credential, password, _now())
-    found = {
+    found: JsonObject = {
         "path": str(options.output),
         "name": made.name,
         "credential": made.credential,
@@ -139,7 +142,7 @@ def verify_command(options: argparse.Namespace) -> Answer:
     return verification_json(options.report, verified), lines
 
 
-def verification_json(path: Path, verified: Verification) -> dict[str, Any]:
+def verification_json(path: Path, verified: Verification) -> JsonObject:
     """The object that ``verify --json`` prints."""
     author = verified.author
     return {
@@ -158,7 +161,7 @@ def verification_json(path: Path, verified: Verification) -> dict[str, Any]:
     }
 
 
-def _signature_json(one: SignatureFinding) -> dict[str, Any]:
+def _signature_json(one: SignatureFinding) -> JsonObject:
     return {
         "field": one.field,
         "signer": one.signer,

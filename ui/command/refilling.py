@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_case
-from ui.command.checking import SYSTEMS, resolved
+from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
     from engcalc.studies.refill_check import RefillCheck
     from engcalc.units import Array, UnitSystem
-    from ui.command.main import Answer
+    from ui.command.answer import Answer, JsonObject
 
 
 def refill_command(options: argparse.Namespace) -> Answer:
     """``heatdocket refill``: mixture, what to drain and fill in, trapped air, steps. InputError with every fault."""
-    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    case, system = case_and_system(options)
     from engcalc.studies.refill_check import check_refill
     from engcalc.words.refill_words import refill_lines
 
@@ -24,7 +23,7 @@ def refill_command(options: argparse.Namespace) -> Answer:
     return refill_json(found, system), refill_lines(found, system)
 
 
-def refill_json(found: RefillCheck, system: UnitSystem) -> dict[str, Any]:
+def refill_json(found: RefillCheck, system: UnitSystem) -> JsonObject:
     """The object that ``refill --json`` prints."""
     from engcalc.words.cautions import CAUTION_TEXTS
     from engcalc.words.refill_words import MAKERS_FIRST, refill_parts, refill_steps

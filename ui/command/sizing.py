@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_case
 from engcalc.errors import InputError, InputFault
-from ui.command.checking import SYSTEMS, resolved
+from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
@@ -16,7 +15,7 @@ if TYPE_CHECKING:
     from engcalc.studies.sizing import Option, Sizing
     from engcalc.studies.tables import CataloguePart
     from engcalc.units import UnitSystem
-    from ui.command.main import Answer
+    from ui.command.answer import Answer, JsonObject
 
 
 def size_command(options: argparse.Namespace) -> Answer:
@@ -26,7 +25,7 @@ def size_command(options: argparse.Namespace) -> Answer:
     """
     from engcalc.studies.tables import tables_of
 
-    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    case, system = case_and_system(options)
     parts = (*tables_of(case, options.case.resolve().parent), *_parts(options.table or []))
     duty_index = None if options.duty is None else _duty(case, options.duty)
     from engcalc.errors import NoSolutionError
@@ -76,7 +75,7 @@ def _lines(found: Sizing, hangs: Sensitivities, system: UnitSystem) -> list[str]
     return [*lines, "", *hangs_on(hangs, system)]
 
 
-def size_json(found: Sizing, system: UnitSystem) -> dict[str, Any]:
+def size_json(found: Sizing, system: UnitSystem) -> JsonObject:
     """The object that ``size --json`` prints."""
     from engcalc.words.sizing_words import mending, why
     from ui.command.as_json import celsius, number
@@ -108,7 +107,7 @@ def size_json(found: Sizing, system: UnitSystem) -> dict[str, Any]:
     }
 
 
-def _option(option: Option) -> dict[str, Any]:
+def _option(option: Option) -> JsonObject:
     from ui.command.as_json import celsius, number
 
     return {
@@ -129,7 +128,7 @@ def _option(option: Option) -> dict[str, Any]:
     }
 
 
-def _sensitivity(found: Sensitivities) -> dict[str, Any]:
+def _sensitivity(found: Sensitivities) -> JsonObject:
     """Each input's change of the engine outlet over its step, and the share of each resistance."""
     from ui.command.as_json import number
 

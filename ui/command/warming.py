@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_case
-from ui.command.checking import SYSTEMS, resolved
+from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
     from engcalc.diagnosis.before_after import BeforeAfter
@@ -16,14 +15,14 @@ if TYPE_CHECKING:
     from engcalc.vehicle.criterion import Criterion
     from engcalc.vehicle.settling import Settlement
     from engcalc.vehicle.warmup_study import FitResult, HealthyBand, Measured, RecordStudy, WarmupStudy
-    from ui.command.main import Answer
+    from ui.command.answer import Answer, JsonObject
 
 _PLACES = 3  # decimals of temperatures and times in the series
 
 
 def warmup_command(options: argparse.Namespace) -> Answer:
     """``heatdocket warmup``: the curve, times to temperature, and the record beside it. InputError with every fault."""
-    case, system = resolved(read_case(options.case), options.case), SYSTEMS[options.units]
+    case, system = case_and_system(options)
     from engcalc.diagnosis.before_after import compare
     from engcalc.vehicle.run import read_logs
     from engcalc.vehicle.warmup_study import study
@@ -38,7 +37,7 @@ def warmup_command(options: argparse.Namespace) -> Answer:
     return warmup_json(found, both, system), lines[:-1]
 
 
-def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: UnitSystem) -> dict[str, Any]:
+def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: UnitSystem) -> JsonObject:
     """The object of ``warmup --json``: the first record's keys, every record by its name, and both laid together."""
     records = {record.name: record_json(record, system) for record in found.records}
     return {
@@ -48,7 +47,7 @@ def warmup_json(found: WarmupStudy, both: BeforeAfter | None, system: UnitSystem
     }
 
 
-def _both(both: BeforeAfter, system: UnitSystem) -> dict[str, Any]:
+def _both(both: BeforeAfter, system: UnitSystem) -> JsonObject:
     from engcalc.words.proof_words import proof_sentences
     from ui.command.as_json import celsius, number
 
@@ -80,7 +79,7 @@ def _both(both: BeforeAfter, system: UnitSystem) -> dict[str, Any]:
     }
 
 
-def record_json(record: RecordStudy, system: UnitSystem) -> dict[str, Any]:
+def record_json(record: RecordStudy, system: UnitSystem) -> JsonObject:
     """One record."""
     from engcalc.words.warmup_words import heat_sentence, warmup_sentences
     from ui.command.as_json import celsius, number
@@ -170,7 +169,7 @@ def _series(w: Warmup) -> dict[str, list[float]]:
     }
 
 
-def _settled(settled: Settlement) -> dict[str, Any]:
+def _settled(settled: Settlement) -> JsonObject:
     from ui.command.as_json import celsius
 
     return {
@@ -180,7 +179,7 @@ def _settled(settled: Settlement) -> dict[str, Any]:
     }
 
 
-def _band(band: HealthyBand) -> dict[str, Any]:
+def _band(band: HealthyBand) -> JsonObject:
     return {
         "time_s": _numbers(band.time),
         "low_degC": _celsius(band.low),
@@ -189,7 +188,7 @@ def _band(band: HealthyBand) -> dict[str, Any]:
     }
 
 
-def _measured(measured: Measured) -> dict[str, Any]:
+def _measured(measured: Measured) -> JsonObject:
     from ui.command.as_json import celsius, number
 
     return {
@@ -208,7 +207,7 @@ def _measured(measured: Measured) -> dict[str, Any]:
     }
 
 
-def _fit(fitted: FitResult) -> dict[str, Any]:
+def _fit(fitted: FitResult) -> JsonObject:
     from ui.command.as_json import number
 
     return {
@@ -222,7 +221,7 @@ def _fit(fitted: FitResult) -> dict[str, Any]:
     }
 
 
-def _criterion(criterion: Criterion) -> dict[str, Any]:
+def _criterion(criterion: Criterion) -> JsonObject:
     from ui.command.as_json import celsius, number
 
     return {

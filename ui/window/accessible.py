@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TypeVar
-
 from PySide6.QtWidgets import QLabel, QWidget
 
 from engcalc.case.catalogue import entry
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.case.text import steps
-
-W = TypeVar("W", bound=QWidget)
 
 ITEM_LABELS = {
     "duties": "Duty",
@@ -57,17 +52,3 @@ def retire(widget: QWidget) -> None:
     for part in (widget, *widget.findChildren(QWidget)):
         part.setAccessibleName("")
     widget.deleteLater()
-
-
-def by_name(root: QWidget, name: str, kind: type[W] = QWidget) -> W:  # type: ignore[assignment]  # any widget by default
-    """The one widget under ``root`` with this accessible name. LookupError when there is none, or more than one."""
-    found = list(all_by_name(root, name, kind))
-    if len(found) != 1:
-        near = sorted({w.accessibleName() for w in root.findChildren(QWidget) if w.accessibleName()})
-        raise LookupError(f"{len(found)} widgets are called {name!r}; there are {near}")
-    return found[0]
-
-
-def all_by_name(root: QWidget, name: str, kind: type[W]) -> Iterator[W]:
-    """Every widget under ``root`` with this accessible name."""
-    return (w for w in root.findChildren(kind) if w.accessibleName() == name)

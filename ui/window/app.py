@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication
 from ui.recovery import default_folder
 from ui.window import theme
 from ui.window.main_window import MainWindow
+from ui.window.menus import Menus
 from ui.window.settings import Settings, default_file
 
 NAME = "heatdocket"
@@ -27,6 +28,7 @@ def run(argv: list[str]) -> int:
     settings = Settings(default_file())
     theme.apply(application, settings.look, settings.text_size)
     window = MainWindow(settings, default_folder())
+    Menus(window)
     theme.watch_system(application, window.apply_look)
     _say_defects(window)
     window.show()

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from importlib import metadata
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout
 
 from engcalc.words.numbers import capital
+from ui.window.main_window import MainWindow
 from ui.window.theme import em
-
-if TYPE_CHECKING:
-    from ui.window.main_window import MainWindow
 
 
 def export_report(window: MainWindow) -> None:
@@ -33,7 +30,7 @@ def export_report(window: MainWindow) -> None:
         )
         return
     evidence = RecordAnswers(
-        check, workspace.document.folder or Path(), workspace.side.current("Warm-up"), workspace.side.current("Causes")
+        check, workspace.document.folder or Path(), workspace.side.current_warmup(), workspace.side.current_causes()
     )
     dialog = ExportDialog(
         workspace.document, check, window.settings.system, window, identity=window.settings.identity, evidence=evidence

@@ -1,16 +1,17 @@
-"""The one window: start page or open case, files, unsaved work, and what the menus do."""
+"""The one window: start page or open case, files, unsaved work, and what menus ask of it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget
 
+from engcalc.case.case import Case
 from engcalc.case.declare import DetailLevel
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import CaseText
@@ -21,7 +22,6 @@ from ui.recovery import Recovered, Recovery, found
 from ui.window import theme
 from ui.window.accessible import retire
 from ui.window.dropped import LOGS, dropped_file
-from ui.window.menus import Menus
 from ui.window.progress import Progress
 from ui.window.prompts import Prompts, Unsaved
 from ui.window.settings import Settings
@@ -37,7 +37,14 @@ KEEP_AFTER_MS = 3000  # from the first unsaved change to its copy on the disk
 TOLD_MS = 8000  # a line in the status bar
 
 
-def engine_check(case: Any, *, folder: Path, **options: Any) -> Check:
+def engine_check(
+    case: Case,
+    *,
+    folder: Path,
+    members: int,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Check:
     """The engine's check with the case's records.
 
     Imported on the worker when first asked for, to keep the start short.
@@ -45,7 +52,8 @@ def engine_check(case: Any, *, folder: Path, **options: Any) -> Check:
     from engcalc.diagnosis.whole_check import check_with_records
     from ui.window.views.recorded import logs_of
 
-    return check_with_records(case, logs_of(case, folder) if options["members"] else {}, **options).check
+    logs = logs_of(case, folder) if members else {}
+    return check_with_records(case, logs, members=members, progress=progress, cancelled=cancelled).check
 
 
 def example_files() -> list[Path]:
@@ -56,7 +64,12 @@ def example_files() -> list[Path]:
 
 
 class MainWindow(QMainWindow):
-    """The window. Everything that reaches out - disk places, the clock, questions, the engine - can be handed in."""
+    """The window. Everything that reaches out - disk places, the clock, questions, the engine - can be handed in.
+
+    Menus and other ways to act stand on top of it (:mod:`ui.window.menus`): the window knows nothing of them.
+    """
+
+    state_changed = Signal()  # what can be done now, or what is chosen, may be another
 
     def __init__(
         self,
@@ -89,7 +102,6 @@ class MainWindow(QMainWindow):
         self._progress = Progress(self.checker)
         self._progress.stopped.connect(self.stop_check)
         self.statusBar().addPermanentWidget(self._progress)
-        self.menus = Menus(self)
         self.setAcceptDrops(True)
         self._connect_start_page()
         self._restore_place()
@@ -122,7 +134,7 @@ class MainWindow(QMainWindow):
         self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
         self._stack.setCurrentWidget(self.start_page)
         self._name_window()
-        self.menus.refresh()
+        self.state_changed.emit()
 
     def start(self, way: WayIn) -> None:
         """Begin a new case by one of the three ways in."""
@@ -208,7 +220,7 @@ class MainWindow(QMainWindow):
         if document is not None and document.dirty and not self._keep.isActive():
             self._keep.start()
         self._name_window()
-        self.menus.refresh()
+        self.state_changed.emit()
 
     def _name_window(self) -> None:
         document = self.document
@@ -243,7 +255,7 @@ class MainWindow(QMainWindow):
         self._keep.stop()
         self._recovery.forget()
         self.settings.remember(path)
-        self.menus.refresh()
+        self.state_changed.emit()
         self.tell(f"Saved: {path}")
         return True
 
@@ -273,7 +285,7 @@ class MainWindow(QMainWindow):
         self.settings.system = system
         if self.workspace is not None:
             self.workspace.set_system(system)
-        self.menus.refresh()
+        self.state_changed.emit()
 
     def set_look(self, look: theme.Look) -> None:
         """Change the palette."""
@@ -290,7 +302,7 @@ class MainWindow(QMainWindow):
         theme.apply(_application(), self.settings.look, self.settings.text_size)
         if self.workspace is None:
             self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
-        self.menus.refresh()
+        self.state_changed.emit()
 
     def stop_check(self) -> None:
         """Work out no answer to what stands typed."""

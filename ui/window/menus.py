@@ -5,19 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
+from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu
 
 from engcalc.case.file import SUFFIX
 from engcalc.units import UnitSystem
 from ui.window import errands
+from ui.window.main_window import MainWindow, example_files
 from ui.window.start_page import title_of
 from ui.window.theme import TEXT_SIZES, Look
-
-if TYPE_CHECKING:
-    from ui.window.main_window import MainWindow
 
 V = TypeVar("V")
 Keys = QKeySequence.StandardKey | str | None
@@ -26,10 +25,11 @@ VIEW_NAMES = ("Verdict", "Causes", "Warm-up", "Studies", "Refill", "Before/after
 LOOKS = ((Look.SYSTEM, "As the &system"), (Look.LIGHT, "&Light"), (Look.DARK, "&Dark"))
 
 
-class Menus:
-    """Builds the menu bar and keeps it in step with the open case."""
+class Menus(QObject):
+    """Builds the menu bar of a window and keeps it in step with the open case; it lives as long as its window."""
 
     def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
         self._window = window
         self._needs_case: list[QAction] = []
         self._file()
@@ -37,6 +37,8 @@ class Menus:
         self._view()
         self._report()
         self._help()
+        window.state_changed.connect(self.refresh)
+        self.refresh()
 
     def _action(
         self, menu: QMenu, text: str, act: Callable[[], object], keys: Keys = None, needs_case: bool = False
@@ -161,8 +163,6 @@ class Menus:
             self._path_action(self._recent, path.name.removesuffix(SUFFIX), path, self._window.open_path)
 
     def _fill_examples(self, menu: QMenu) -> None:
-        from ui.window.main_window import example_files
-
         menu.clear()
         for path in example_files():
             self._path_action(menu, title_of(path), path, self._window.open_example)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, Signal, SignalInstance
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
@@ -156,13 +156,13 @@ class StartPage(QScrollArea):
         column.addStretch(1)
         return column
 
-    def _case_button(self, name: str, where: str, path: Path, signal: object) -> QWidget:
+    def _case_button(self, name: str, where: str, path: Path, signal: SignalInstance) -> QWidget:
         button = QPushButton(name)
         button.setProperty("tone", "link")
         button.setToolTip(str(path))
         button.setAccessibleName(f"Open {name}")
         button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        button.clicked.connect(lambda: signal.emit(path))  # type: ignore[attr-defined]  # a bound signal
+        button.clicked.connect(lambda: signal.emit(path))
         if not where:
             return button
         both = QWidget()

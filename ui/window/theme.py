@@ -110,7 +110,8 @@ def apply(application: QApplication, look: Look = Look.SYSTEM, percent: int = 10
     dark = look is Look.DARK or (look is Look.SYSTEM and application.styleHints().colorScheme() is Qt.ColorScheme.Dark)
     chosen = DARK if dark else LIGHT
     application.setPalette(_palette(chosen))
-    application.setPalette(_box_palette(chosen), "QCheckBox")
+    boxes = "QCheckBox"
+    application.setPalette(_box_palette(chosen), boxes)  # type: ignore[arg-type]  # types ask for bytes, Qt refuses them
     application.setStyleSheet(_sheet(chosen))
 
 

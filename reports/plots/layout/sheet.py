@@ -81,11 +81,6 @@ class Picture:
     height: float
     marks: tuple[Stroke | Fill | Lettering | Point, ...]
 
-    @property
-    def lettering(self) -> tuple[Lettering, ...]:
-        """All words of the picture."""
-        return tuple(m for m in self.marks if isinstance(m, Lettering))
-
 
 @dataclass(frozen=True)
 class Box:

@@ -100,7 +100,7 @@ def test_command_line_and_document_read_the_same(folder):
         "evidence": {"before": {"log": {"file": "drive.csv"}}},
     }
     path.write_text(json.dumps(tree), encoding="utf-8")
-    from ui.command.checking import resolved
+    from ui.command.named_case import resolved
 
     document = Document.read(path)
     case = document.resolve()

@@ -19,7 +19,7 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
-from reports.build import build_report
+from reports.build import Options, build
 from reports.kinds import ReportKind
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "worked_examples"
@@ -106,7 +106,7 @@ def report(moment: datetime) -> Callable[..., bytes]:
     @cache
     def built(name: str, kind: ReportKind, system: UnitSystem = UnitSystem.SI, final: bool = False) -> bytes:
         one = _example(name)
-        return build_report(one.check, one.text, kind, now=moment, system=system, final=final)
+        return build(one.check, one.text, kind, moment, Options(system), final=final).pdf
 
     return built
 

@@ -24,7 +24,7 @@ from engcalc.verdict import Verdict
 from engcalc.words.cautions import ALL as ALL_CAUTIONS
 from engcalc.words.reasons import duty_sentence, verdict_label
 from engcalc.words.results import RESULTS
-from reports.build import Options, anonymous, build, build_report, export_report, report_number
+from reports.build import Options, anonymous, build, export_report, report_number
 from reports.identity import Identity
 from reports.kinds import ReportKind
 from reports.layout import FOOTER, HEADER, MARGIN
@@ -99,7 +99,7 @@ def test_a_duty_without_an_answer_shows_no_numbers_of_its_own(
     )
     climb = one.check.duties[1]
     assert climb.status is Status.BOILS
-    text = " ".join(page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment)))
+    text = " ".join(page_texts(build(one.check, one.text, ReportKind.SIZING, moment).pdf))
     assert "the coolant does not settle below its boiling point" in text
     for kind, number in (("heat rate", climb.point.heat_to_metal), ("heat rate", climb.point.fuel_power)):
         assert show(float(number[0]), kind, UnitSystem.SI) not in text
@@ -137,7 +137,7 @@ def test_page_one_speaks_plainly(name: str, word: str, report: Reports, page_tex
 
 def test_rows_that_say_nothing_are_left_out(subject_from: Any, moment: datetime, page_texts: Texts) -> None:
     bare = subject_from({"format": "heatdocket-case/1", "vehicle": {"class": "small car"}})
-    text = page_texts(build_report(bare.check, bare.text, ReportKind.CUSTOMER, now=moment))
+    text = page_texts(build(bare.check, bare.text, ReportKind.CUSTOMER, moment).pdf)
     for label in (
         "Registration",
         "Odometer",
@@ -196,7 +196,7 @@ def test_a_typed_unit_stays_and_the_system_s_stands_beside_it(
             "radiator": {"core_height": "420 mm", "fin_pitch": "18 /in"},
         }
     )
-    text = " ".join(page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment, system=UnitSystem.US)))
+    text = " ".join(page_texts(build(one.check, one.text, ReportKind.SIZING, moment, Options(UnitSystem.US)).pdf))
     assert "165 kW (221 hp)" in text
     assert "420 mm (16.5 in)" in text
     assert "18 /in" in text
@@ -357,12 +357,12 @@ def test_the_same_input_and_time_give_the_same_bytes(
     kind: ReportKind, report: Reports, example: Any, moment: datetime
 ) -> None:
     one = example("track-day-car")
-    assert build_report(one.check, one.text, kind, now=moment) == report("track-day-car", kind)
+    assert build(one.check, one.text, kind, moment).pdf == report("track-day-car", kind)
 
 
 def test_a_second_later_it_is_another_file(report: Reports, example: Any, moment: datetime) -> None:
     one = example("van-no-heat")
-    later = build_report(one.check, one.text, ReportKind.CUSTOMER, now=moment + timedelta(seconds=1))
+    later = build(one.check, one.text, ReportKind.CUSTOMER, moment + timedelta(seconds=1)).pdf
     assert later != report("van-no-heat", ReportKind.CUSTOMER)
 
 
@@ -374,11 +374,11 @@ def test_another_process_gives_the_same_bytes(report: Reports) -> None:
     program = (
         "import hashlib\nfrom datetime import UTC, datetime\nfrom pathlib import Path\n"
         "from engcalc.case.file import read_case\nfrom engcalc.case.resolve import resolve\n"
-        "from engcalc.diagnosis.whole_check import check_with_records\nfrom reports.build import build_report\n"
+        "from engcalc.diagnosis.whole_check import check_with_records\nfrom reports.build import Options, build\n"
         "from reports.kinds import ReportKind\n"
         f"text, now = read_case(Path({str(VAN)!r})), datetime(2026, 3, 2, 9, 30, tzinfo=UTC)\n"
         "check = check_with_records(resolve(text), {}, members=20).check\n"
-        "pdf = build_report(check, text, ReportKind.CUSTOMER, now=now)\n"
+        "pdf = build(check, text, ReportKind.CUSTOMER, now).pdf\n"
         "print(hashlib.sha256(pdf).hexdigest())\n"
     )
     done = subprocess.run(
@@ -396,7 +396,7 @@ def test_another_process_gives_the_same_bytes(report: Reports) -> None:
 def test_a_time_without_its_zone_is_refused(example: Any) -> None:
     one = example("van-no-heat")
     with pytest.raises(InputError, match="time zone"):
-        build_report(one.check, one.text, ReportKind.CUSTOMER, now=datetime(2026, 3, 2, 9, 30))
+        build(one.check, one.text, ReportKind.CUSTOMER, datetime(2026, 3, 2, 9, 30))
 
 
 # ---- signed and on disk ----------------------------------------------------------------------------------------------
@@ -507,9 +507,9 @@ def test_each_verdict_has_its_words(subject_from: Any, moment: datetime, page_te
     for verdict, tree in trees.items():
         one = subject_from({"format": "heatdocket-case/1", **tree})
         assert one.check.verdict is verdict
-        assert words[verdict] in page_texts(build_report(one.check, one.text, ReportKind.CUSTOMER, now=moment))[0]
+        assert words[verdict] in page_texts(build(one.check, one.text, ReportKind.CUSTOMER, moment).pdf)[0]
         if verdict is None:
-            assert "No answer" in page_texts(build_report(one.check, one.text, ReportKind.SIZING, now=moment))[0]
+            assert "No answer" in page_texts(build(one.check, one.text, ReportKind.SIZING, moment).pdf)[0]
 
 
 def test_a_signed_report_of_six_pages(

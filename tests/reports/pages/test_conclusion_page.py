@@ -9,7 +9,7 @@ import pytest
 from told_cases import CASES, ToldCase, answered, first_page
 
 from engcalc.words.plainly import NOTHING_LOST
-from reports.build import build_report
+from reports.build import build
 from reports.kinds import ReportKind
 
 Texts = Callable[[bytes], list[str]]
@@ -37,6 +37,6 @@ def test_page_one_says_the_conclusion(told: ToldCase) -> None:
 @pytest.mark.parametrize("name", ["hot at idle, fan still", "gas, all else normal"])
 def test_the_danger_heads_a_sizing_report_as_well(moment: datetime, page_texts: Texts, name: str) -> None:
     text, whole = answered(name)
-    first = page_texts(build_report(whole.check, text, ReportKind.SIZING, now=moment))[0]
+    first = page_texts(build(whole.check, text, ReportKind.SIZING, moment).pdf)[0]
     assert "Do not drive on" in first
     assert first.index("Do not drive on") < first.index("Verdict")

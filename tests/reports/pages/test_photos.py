@@ -12,7 +12,7 @@ import pikepdf
 import pytest
 from PIL import Image
 
-from reports.build import build_report
+from reports.build import Options, build
 from reports.kinds import ReportKind
 from reports.pages.photos import LONGEST_SIDE, PhotoFault, load
 
@@ -36,7 +36,7 @@ def test_a_picture_beside_the_case_is_shown(
     folder: Path, subject_from: Any, moment: datetime, page_texts: Texts
 ) -> None:
     one = subject_from({"format": "heatdocket-case/1", "job": {"photos": ["gone.jpg", "hose.jpg"]}})
-    pdf = build_report(one.check, one.text, ReportKind.CUSTOMER, now=moment, files_folder=folder)
+    pdf = build(one.check, one.text, ReportKind.CUSTOMER, moment, Options(files_folder=folder)).pdf
     assert "The picture gone.jpg is not shown: it was not found beside the case." in page_texts(pdf)[0]
     with pikepdf.open(io.BytesIO(pdf)) as opened:
         shown = [x for x in opened.pages[0].resources.XObject.values() if x.Subtype == "/Image"]

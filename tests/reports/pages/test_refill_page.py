@@ -10,7 +10,7 @@ import pytest
 from engcalc.units import UnitSystem
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.refill_words import MAKERS_FIRST, refill_parts, refill_steps
-from reports.build import build_report
+from reports.build import build
 from reports.kinds import ReportKind
 
 TREE = {
@@ -30,7 +30,7 @@ def test_what_was_entered_and_all_that_is_said_stands_on_paper(
     kind: ReportKind, subject_from: Any, moment: datetime, page_texts: Any
 ) -> None:
     one = subject_from(TREE)
-    text = squeezed(" ".join(page_texts(build_report(one.check, one.text, kind, now=moment))))
+    text = squeezed(" ".join(page_texts(build(one.check, one.text, kind, moment).pdf)))
     begins = text.index(squeezed("Refill and bleed " + MAKERS_FIRST))
     told = text[begins : text.index(squeezed("Inputs and where they come from"), begins)]
     for said in ("Already drained or lost 4 L", "Filled in so far 3.5 L", "Filled by vacuum"):
@@ -46,5 +46,5 @@ def test_what_was_entered_and_all_that_is_said_stands_on_paper(
 
 def test_a_case_without_a_refill_has_no_such_part(subject_from: Any, moment: datetime, page_texts: Any) -> None:
     one = subject_from({k: v for k, v in TREE.items() if k != "refill"})
-    text = " ".join(page_texts(build_report(one.check, one.text, ReportKind.CUSTOMER, now=moment)))
+    text = " ".join(page_texts(build(one.check, one.text, ReportKind.CUSTOMER, moment).pdf))
     assert "Refill and bleed" not in text

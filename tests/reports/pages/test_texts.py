@@ -17,7 +17,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from engcalc.units import unbroken
 from reports import fonts, formulas, texts
-from reports.build import build_report
+from reports.build import build
 from reports.kinds import ReportKind
 from reports.layout import MARGIN
 from reports.pages import values
@@ -167,7 +167,7 @@ def test_nasty_text_in_every_field(
     if kind is ReportKind.SIZING:
         tree["job"] = {"complaint": text[:2_000], "work_order": text[:200]}
     one = subject_from(tree)
-    pdf = build_report(one.check, one.text, kind, now=moment, final=True)
+    pdf = build(one.check, one.text, kind, moment, final=True).pdf
     assert _outside(pdf) == []
 
 
@@ -181,7 +181,7 @@ def test_any_text_makes_a_page(words: list[str], subject_from: Callable[..., Any
         "job": {"complaint": complaint, "customer": customer, "vehicle": vehicle, "work_order": vehicle},
     }
     one = subject_from(tree, members=0)  # no number hangs on the text
-    assert _outside(build_report(one.check, one.text, ReportKind.CUSTOMER, now=moment, final=True)) == []
+    assert _outside(build(one.check, one.text, ReportKind.CUSTOMER, moment, final=True).pdf) == []
 
 
 def test_typed_markup_stands_on_the_page_as_typed(
@@ -189,6 +189,6 @@ def test_typed_markup_stands_on_the_page_as_typed(
 ) -> None:
     typed = "<b>hot</b> & <a href='http://example.org'>click</a> &amp; <super>2</super>"
     one = subject_from({"format": "heatdocket-case/1", "job": {"complaint": typed}})
-    pdf = build_report(one.check, one.text, ReportKind.CUSTOMER, now=moment)
+    pdf = build(one.check, one.text, ReportKind.CUSTOMER, moment).pdf
     assert typed in page_texts(pdf)[0]
     assert b"example.org" not in pdf, "no link was made of it"

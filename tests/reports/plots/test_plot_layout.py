@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from laid_out import lettering
 
 from engcalc.units import UnitSystem
 from reports.plots import balance, exchanger, measured, temperatures
@@ -35,7 +36,7 @@ TEMPERATURE = Axis("Temperature", "temperature", "°C", (0.0, 120.0), tuple(np.a
 
 def boxes(picture, measure):
     found = []
-    for words in picture.lettering:
+    for words in lettering(picture):
         wide = measure(words.words, words.size, words.bold)
         left = words.x - words.anchor.value * wide
         found.append((words.words, left, left + wide, words.y - 0.75 * words.size, words.y + 0.1 * words.size))
@@ -79,8 +80,8 @@ def test_no_words_leave_the_sheet_or_cover_others(examples, measure, width, size
 def test_a_title_can_be_left_to_the_page(measure):
     plot = Rows(WORDS, TEMPERATURE, (Row("Coolant", (Span(20.0, 90.0, Tone.COOLANT),)),))
     with_title, without = (lay_out(plot, 400.0, 10.0, measure, titled=t) for t in (True, False))
-    assert WORDS.title in [one.words for one in with_title.lettering]
-    assert WORDS.title not in [one.words for one in without.lettering]
+    assert WORDS.title in [one.words for one in lettering(with_title)]
+    assert WORDS.title not in [one.words for one in lettering(without)]
     assert without.height < with_title.height
 
 
@@ -90,7 +91,7 @@ def test_spans_and_marks_stand_at_their_values(measure):
         WORDS, TEMPERATURE, (Row("Coolant", (Span(20.0, 80.0, Tone.COOLANT),)),), (Mark(100.0, "limit", Tone.LIMIT),)
     )
     picture = lay_out(plot, 400.0, 10.0, measure)
-    ticks = {float(one.words): one.x for one in picture.lettering if one.words.isdigit()}
+    ticks = {float(one.words): one.x for one in lettering(picture) if one.words.isdigit()}
     slope, start = np.polyfit(list(ticks), list(ticks.values()), 1)
     bar = next(one for one in picture.marks if isinstance(one, Fill) and one.tone is Tone.COOLANT).rings[0]
     assert (bar[:, 0].min(), bar[:, 0].max()) == pytest.approx((start + 20.0 * slope, start + 80.0 * slope), abs=1e-6)
@@ -144,7 +145,7 @@ def test_the_ends_of_a_range_never_stand_on_a_reading(measure, reading, below):
     picture = lay_out(plot, 480.0, 8.0, measure)
     assert crossings(picture, measure) == []
     bar = next(mark.rings[0] for mark in picture.marks if isinstance(mark, Fill) and mark.tone is Tone.WORK)
-    first = next(one for one in picture.lettering if one.words == "97 °C")
+    first = next(one for one in lettering(picture) if one.words == "97 °C")
     assert (first.y - 0.75 * first.size > bar[:, 1].max() - 0.5) == below
 
 

@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QWidget
+from widgets import by_name
 
 from ui.window import theme
-from ui.window.accessible import by_name
 from ui.window.main_window import MainWindow
+from ui.window.menus import Menus
 from ui.window.prompts import Prompts, Unsaved
 from ui.window.settings import Settings
 from ui.window.start_page import WayIn
@@ -97,6 +98,7 @@ def make_window(qtbot, looked, tmp_path, prompts, executor) -> Callable[..., Mai
     def make(**options: object) -> MainWindow:
         arguments = {"executor": executor, "prompts": prompts, "now": lambda: NOON, **options}
         window = MainWindow(Settings(tmp_path / "settings" / "window.ini"), tmp_path / "unsaved", **arguments)
+        Menus(window)
         window.settings.look = Look.LIGHT
         qtbot.addWidget(window)
         window.resize(1280, 900)

@@ -5,12 +5,13 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QKeySequence, QWheelEvent
-from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QTableWidget, QWidget
+from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QPushButton, QTableWidget, QWidget
+from widgets import by_name
 
 from engcalc.case.catalogue import catalogue
 from engcalc.case.declare import DetailLevel, FileShape
 from engcalc.units import UnitSystem
-from ui.window.accessible import by_name, name_of
+from ui.window.accessible import name_of
 from ui.window.form.fields import Field
 from ui.window.form.panel import FormPanel
 from ui.window.main_window import MainWindow
@@ -614,14 +615,14 @@ def test_the_spread_of_a_pitch_is_shown_in_fins_to_the_inch_as_a_difference_of_t
 
 def test_a_fault_in_a_hidden_field_is_named_and_gone_to(case, qtbot):
     form = case.workspace.form
-    assert form.shown_depth is DetailLevel.FIRST
+    assert by_name(form, "Show: Six entries", QPushButton).isChecked()
     case.document.edit("radiator.louver_angle", "steep")
     mend = by_name(form, "What is to mend", QLabel)
     assert "Radiator: Louver angle" in mend.text()
     mend.linkActivated.emit("radiator.louver_angle")
     line = by_name(case, "Radiator: Louver angle", QLineEdit)
     assert line.hasFocus()
-    assert form.shown_depth is DetailLevel.DETAIL
+    assert by_name(form, "Show: Every detail", QPushButton).isChecked()
 
 
 def test_the_depth_hides_detail_but_nothing_that_says_something(case):

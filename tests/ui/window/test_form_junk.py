@@ -6,10 +6,10 @@ import json
 
 import pytest
 from PySide6.QtWidgets import QLabel
+from widgets import by_name
 
 from engcalc.case.declare import DetailLevel
 from engcalc.case.text import FORMAT
-from ui.window.accessible import by_name
 from ui.window.form.panel import FormPanel
 from ui.window.main_window import MainWindow
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import pytest
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtWidgets import QApplication, QLineEdit
+from widgets import by_name
 
-from ui.window.accessible import by_name
 from ui.window.main_window import MainWindow, example_files
 from ui.window.results.verdict_bar import WORKING, sign_of
 from ui.window.start_page import WayIn

@@ -9,16 +9,15 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QLabel, QLineEdit, QWidget
+from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QWidget
+from widgets import by_name
 
 import worked_examples
-from engcalc.case.declare import DetailLevel
 from engcalc.case.file import read_case, write_case
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.units import UnitSystem
 from ui.recovery import Recovery
 from ui.window import theme
-from ui.window.accessible import by_name
 from ui.window.main_window import MainWindow, example_files
 from ui.window.prompts import Unsaved
 from ui.window.settings import Settings
@@ -51,14 +50,14 @@ def action(window: MainWindow, *names: str) -> QAction:
 @pytest.mark.parametrize(
     ("button", "depth", "typed"),
     [
-        ("Start with a complaint", DetailLevel.FIRST, {}),
-        ("Start with a radiator", DetailLevel.REFINE, {"job": {"reason": "sizing"}}),
-        ("Start with a lesson", DetailLevel.REFINE, {"job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}),
+        ("Start with a complaint", "Six entries", {}),
+        ("Start with a radiator", "Refine", {"job": {"reason": "sizing"}}),
+        ("Start with a lesson", "Refine", {"job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}),
     ],
 )
 def test_three_ways_in(window, qtbot, button, depth, typed):
     qtbot.mouseClick(by_name(window, button), Qt.MouseButton.LeftButton)
-    assert window.workspace.form.shown_depth is depth
+    assert by_name(window, f"Show: {depth}", QPushButton).isChecked()
     assert {k: v for k, v in window.document.text.tree.items() if k != "format"} == typed
     assert not window.document.dirty
     assert not window.document.faults
@@ -211,7 +210,7 @@ def test_unsaved_work_is_kept_and_taken_away_again(case, tmp_path, prompts):
 def test_work_lost_in_a_crash_is_offered_and_restored(make_window, tmp_path, file, qtbot):
     crashed = Recovery(tmp_path / "unsaved")
     crashed.keep(TYPED.with_typed("vehicle.mass", "half"), file, NOON)
-    crashed._lock.close()  # as the system does when a process ends
+    crashed._lock.release()  # as the system does when a process ends
     window = make_window()
     qtbot.mouseClick(by_name(window, "Restore: Blue van"), Qt.MouseButton.LeftButton)
     assert window.document.text.typed("vehicle.mass") == "half"
@@ -223,7 +222,7 @@ def test_work_lost_in_a_crash_is_offered_and_restored(make_window, tmp_path, fil
 def test_work_found_can_be_thrown_away(make_window, tmp_path, qtbot):
     crashed = Recovery(tmp_path / "unsaved")
     crashed.keep(TYPED, None, NOON)
-    crashed._lock.close()
+    crashed._lock.release()
     window = make_window()
     qtbot.mouseClick(by_name(window, "Throw away: Blue van"), Qt.MouseButton.LeftButton)
     assert list((tmp_path / "unsaved").iterdir()) == []

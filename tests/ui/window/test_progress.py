@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QLabel, QProgressBar, QPushButton
+from widgets import by_name
 
-from ui.window.accessible import by_name
 from ui.window.main_window import MainWindow
 from ui.window.progress import Progress
 from ui.window.start_page import WayIn

@@ -10,13 +10,13 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QTableView
+from widgets import by_name
 
 from engcalc.case.declare import DetailLevel
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.units import UnitSystem
 from engcalc.words.results import BY_KEY
 from ui.command.main import RESULT, main
-from ui.window.accessible import by_name
 from ui.window.main_window import MainWindow, example_files
 
 # The SI unit of a key in each unit of the screen, from its definition: NIST SP 811 (2008), appendix B.8

@@ -9,7 +9,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, Signal
 from PySide6.QtGui import QCloseEvent
@@ -25,11 +25,11 @@ class WorkOutcome:
     """What came of numbered work: its answer, or the error that ended it."""
 
     number: int
-    answer: Any = None
+    answer: Any = None  # a signal of Qt carries it, and forgets its type
     error: Exception | None = None
 
 
-def _ignore(_answer: Any) -> None:
+def _ignore(_answer: object) -> None:
     pass
 
 
@@ -47,17 +47,18 @@ class Tell:
         if not self.stop.is_set():
             self.share(share)
 
-    def early(self, answer: Any) -> None:
+    def early(self, answer: object) -> None:
         """An answer before the final one."""
         if not self.stop.is_set():
             self.outcome(WorkOutcome(self.number, answer))
 
 
-LongWork = Callable[[Tell, Stopped], Any]
+A = TypeVar("A")
+LongWork = Callable[[Tell, Stopped], A]
 
 
 class _Job(QRunnable):
-    def __init__(self, number: int, work: Callable[[], Any], done: Callable[[WorkOutcome], None]) -> None:
+    def __init__(self, number: int, work: Callable[[], object], done: Callable[[WorkOutcome], None]) -> None:
         super().__init__()
         self._number, self._work, self._done = number, work, done
 
@@ -95,11 +96,11 @@ class Background(QObject):
         """Whether an answer is still to come."""
         return self._busy
 
-    def run(self, work: Callable[[], Any], done: Callable[[Any], None], failed: Callable[[Exception], None]) -> None:
+    def run(self, work: Callable[[], A], done: Callable[[A], None], failed: Callable[[Exception], None]) -> None:
         """Run ``work`` on the thread; then call ``done`` with its answer or ``failed`` with its error, here."""
         self.run_long(lambda _tell, _stopped: work(), done, failed)
 
-    def run_long(self, work: LongWork, done: Callable[[Any], None], failed: Callable[[Exception], None]) -> None:
+    def run_long(self, work: LongWork[A], done: Callable[[A], None], failed: Callable[[Exception], None]) -> None:
         """As ``run``, for work that tells how far it is and ends early once nobody waits for it."""
         self._overtake()
         stop = self._stop

@@ -3,23 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import Entry, entry
+from engcalc.case.declare import DetailLevel
 from engcalc.case.presets import CLASSES
 from engcalc.case.resolve import fuel_of
 from engcalc.errors import InputFault
 from engcalc.units import UnitSystem
 from ui.document import Document, TextChange
 
-if TYPE_CHECKING:
-    from ui.window.form.fields import Field
-    from ui.window.form.items import ItemList
-
 DEFAULT_CLASS = "family car"  # as :mod:`engcalc.case.resolve` takes it where none is typed
+
+
+class BoundField(QWidget):
+    """A field as its binding knows it: the path that it shows, and how deep in the form it lies."""
+
+    path: str
+    level: DetailLevel
+
+    def refresh(self) -> None:
+        """Show what stands in the document."""
+        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
+
+    def show_faults(self, faults: tuple[InputFault, ...]) -> None:
+        """Say in words what is wrong, beside the field."""
+        raise NotImplementedError
+
+
+class BoundList(Protocol):
+    """A list of items as its binding knows it."""
+
+    list_path: str
+
+    def refresh(self, structural: bool) -> None:
+        """Follow the document; ``structural`` when items came, went or moved."""
 
 
 class Binding(QObject):
@@ -33,8 +55,8 @@ class Binding(QObject):
         self.document = document
         self.system = system
         self.faults: tuple[InputFault, ...] = ()
-        self._fields: list[Field] = []
-        self._lists: list[ItemList] = []
+        self._fields: list[BoundField] = []
+        self._lists: list[BoundList] = []
         self._unsubscribe = document.subscribe(self._changed)
         self._find_faults()
 
@@ -44,22 +66,22 @@ class Binding(QObject):
 
     # -- fields -------------------------------------------------------------------------------------------------
 
-    def add(self, field: Field) -> None:
+    def add(self, field: BoundField) -> None:
         """Take a new field in and show it what stands in the document."""
         self._fields.append(field)
         field.refresh()
         field.show_faults(self.faults_at(field.path))
 
-    def drop(self, fields: Iterable[Field]) -> None:
+    def drop(self, fields: Iterable[BoundField]) -> None:
         """Forget fields that go away."""
         gone = set(map(id, fields))
         self._fields = [f for f in self._fields if id(f) not in gone]
 
-    def add_list(self, items: ItemList) -> None:
+    def add_list(self, items: BoundList) -> None:
         """Take a list of items in."""
         self._lists.append(items)
 
-    def fields(self) -> tuple[Field, ...]:
+    def fields(self) -> tuple[BoundField, ...]:
         """Every field that was built."""
         return tuple(self._fields)
 

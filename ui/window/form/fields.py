@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
@@ -21,7 +19,7 @@ from engcalc.case.catalogue import entry
 from engcalc.errors import InputFault
 from engcalc.words.numbers import capital
 from ui.window.accessible import name_of, tie
-from ui.window.form.binding import Binding
+from ui.window.form.binding import Binding, BoundField
 from ui.window.form.quantity import filled
 from ui.window.still_combo import StillCombo
 from ui.window.theme import em
@@ -101,7 +99,7 @@ def words(text: str, tone: str) -> Wrapped:
     return Wrapped(text, tone)
 
 
-class Field(QWidget):
+class Field(BoundField):
     """One input: its label above, its editor, a hint and what is wrong beneath."""
 
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
@@ -147,10 +145,6 @@ class Field(QWidget):
     def left(self) -> None:
         """The keyboard went elsewhere: the edit is one step of the undo list."""
         self.binding.document.end_step()
-
-    def refresh(self) -> None:
-        """Show what stands in the document."""
-        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     @property
     def faults(self) -> tuple[InputFault, ...]:
@@ -289,7 +283,7 @@ class TextsField(LongTextField):
 
     def refresh(self) -> None:
         """Show the texts, unless the lines already say the same (an empty line may be under way)."""
-        found: Any = self.binding.document.text.get(self.path)
+        found: object = self.binding.document.text.get(self.path)
         lines = [str(x) for x in found] if isinstance(found, list) else [] if found is None else [str(found)]
         if [x for x in self._area.toPlainText().split("\n") if x.strip()] != lines:
             show_area(self._area, "\n".join(lines))

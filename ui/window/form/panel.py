@@ -23,8 +23,8 @@ from engcalc.errors import InputFault
 from engcalc.units import UnitSystem
 from ui.document import Document, label_of
 from ui.window.accessible import group_of
-from ui.window.form.binding import Binding, entry_around, entry_or_none, lies_in
-from ui.window.form.fields import Field, words
+from ui.window.form.binding import Binding, BoundField, entry_around, entry_or_none, lies_in
+from ui.window.form.fields import words
 from ui.window.form.first import SPOTS, FirstEntries, coolant_spot
 from ui.window.form.sections import FIRST_ENTRIES, Section, plans, typed_paths
 from ui.window.theme import em
@@ -113,11 +113,6 @@ class FormPanel(QWidget):
 
     # -- depth --------------------------------------------------------------------------------------------------
 
-    @property
-    def shown_depth(self) -> DetailLevel:
-        """How far down the fields are shown."""
-        return self._depth
-
     def set_depth(self, depth: DetailLevel) -> None:
         """Show the fields down to this depth."""
         self._depth = depth
@@ -199,7 +194,7 @@ class FormPanel(QWidget):
             field.setFocus()
             self._reveal(field)
 
-    def _field_at(self, path: str) -> Field | None:
+    def _field_at(self, path: str) -> BoundField | None:
         found = [field for field in self.binding.fields() if lies_in(path, field.path)]
         return found[0] if found else None
 

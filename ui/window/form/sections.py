@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
@@ -156,7 +155,7 @@ class Section(QWidget):
         return own + [field for items in self.lists for field in items.fields()]
 
 
-def typed_paths(node: Any, path: str) -> Iterator[str]:
+def typed_paths(node: object, path: str) -> Iterator[str]:
     """The path of every value that stands in this part of a case text."""
     if node is None:
         return

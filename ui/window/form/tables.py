@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
-from PySide6.QtCore import QObject, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QApplication,
@@ -16,6 +15,7 @@ from PySide6.QtWidgets import (
     QPushButton,
     QTableWidget,
     QTableWidgetItem,
+    QWidget,
 )
 
 from engcalc.errors import InputFault
@@ -99,14 +99,14 @@ class PairsField(Field):
 
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
         super().__init__(binding, path, label, name)
-        self._sent: Any = object()
+        self._sent: object = object()
         self._table = PairTable(("Minutes", "Temperature"), self.name, self._edited)
         self._lay(self._table)
         binding.add(self)
 
-    def watch(self, editor: QObject) -> None:
+    def watch(self, editor: QWidget) -> None:
         """The table's own cells edit; only help is wanted here."""
-        editor.setToolTip(self.input.help)  # type: ignore[attr-defined]  # a widget
+        editor.setToolTip(self.input.help)
 
     def _edited(self) -> None:
         unit = system_unit(self.input.kind, self.binding.system)
@@ -154,7 +154,7 @@ class LogField(Field):
         self._lay(self._line, row_of(self._line, choose))
         self._column.insertWidget(2, self._columns)
         self._line.textChanged.connect(lambda _text: self._edited())
-        self._sent: Any = object()
+        self._sent: object = object()
         binding.add(self)
 
     def _choose(self) -> None:
@@ -166,7 +166,7 @@ class LogField(Field):
 
     def _edited(self) -> None:
         columns = {channel: column for channel, column in self._columns.rows() if channel}
-        value: dict[str, Any] = {"file": self._line.text()} if self._line.text() or columns else {}
+        value: dict[str, object] = {"file": self._line.text()} if self._line.text() or columns else {}
         if columns:
             value["columns"] = columns
         self._sent = value or None

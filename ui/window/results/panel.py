@@ -96,9 +96,9 @@ class ResultsPanel(QWidget):
             sign = SIGNS[duty.verdict]
             self.duties.setTabText(i, f"{sign.shape} {duty.name}".replace("&", "&&"))
             self.duties.setTabToolTip(i, f"{duty.name}: {sign.word.lower()}")
-        duty = deciding(check)
-        if duty is not None and not self._chosen_by_hand:
-            self.duties.setCurrentIndex(duty.index)
+        hardest = deciding(check)
+        if hardest is not None and not self._chosen_by_hand:
+            self.duties.setCurrentIndex(hardest.index)
         self.duties.blockSignals(False)
         self.duties.setVisible(len(check.duties) > 1)
         self._page.show()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QStackedWidget, QTabBar, QVBoxLayout, QWidget
@@ -13,7 +13,11 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import sign_of
-from ui.window.views.view import Context, LongView, View
+from ui.window.views.view import Context, View
+
+if TYPE_CHECKING:
+    from engcalc.diagnosis.diagnosis import Diagnosis
+    from engcalc.vehicle.warmup_study import WarmupStudy
 
 PAUSE_MS = 250  # in typing, before a view is worked out anew
 VERDICT = "Verdict"
@@ -97,10 +101,19 @@ class ResultsSide(QWidget):
         """The view in sight; None for the verdict."""
         return self._built.get(self.name)
 
-    def current(self, name: str) -> Any:
-        """The answer that a view has to exactly what stands typed now; None where it has none."""
-        view = self._built.get(name)
-        return view.current() if isinstance(view, LongView) else None
+    def current_warmup(self) -> WarmupStudy | None:
+        """The warm-up of exactly what stands typed now; None where its view has none."""
+        from ui.window.views.warmup.view import WarmupView
+
+        view = self._built.get("Warm-up")
+        return view.current() if isinstance(view, WarmupView) else None
+
+    def current_causes(self) -> Diagnosis | None:
+        """The diagnosis of exactly what stands typed now; None where its view has none."""
+        from ui.window.views.causes.view import CausesView
+
+        view = self._built.get("Causes")
+        return view.current() if isinstance(view, CausesView) else None
 
     def show_view(self, name: str) -> View | None:
         """Bring a view into sight."""

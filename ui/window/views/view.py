@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 
@@ -19,6 +19,7 @@ from ui.window.views.waiting import STOPPED, STOPPED_EARLY, STOPPED_OLDER, Waiti
 if TYPE_CHECKING:
     from engcalc.studies.checked import Check
 
+A = TypeVar("A")
 NO_CASE = "There is no case without faults yet: mend what the form names, and this view follows."
 
 
@@ -73,14 +74,22 @@ class View(QWidget):
 
 
 @dataclass(frozen=True, eq=False)
-class Question:
+class Question(Generic[A]):
     """What is to be worked out. Equal keys mean equal answers, so that nothing is worked out twice."""
 
     key: tuple[object, ...]
-    work: LongWork
+    work: LongWork[A]
 
 
-class LongView(View):
+@dataclass(frozen=True, eq=False)
+class Answered(Generic[A]):
+    """The key of a question with the final answer to it."""
+
+    key: tuple[object, ...] | None
+    answer: A
+
+
+class LongView(View, Generic[A]):
     """A view whose answer comes from a worker; an answer that is overtaken is dropped."""
 
     def __init__(self, context: Context) -> None:
@@ -92,23 +101,23 @@ class LongView(View):
         self.background.progressed.connect(self.line.show_progress)
         self.background.came_early.connect(self._take_early)
         self._asked: tuple[object, ...] | None = None
-        self._answered: tuple[object, ...] | None = None
+        self._answered: Answered[A] | None = None
         self._declined: tuple[object, ...] | None = None  # the question that was stopped
-        self._answer: Any = None
         self._is_early = False  # what is shown came before the final answer
 
     # ---- what a view of this kind says ------------------------------------------------------------------------------
 
-    def question(self) -> Question | str:
+    def question(self) -> Question[A] | str:
         """What is to be worked out, or in words why there is nothing to be."""
         raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
-    def show_answer(self, answer: Any) -> None:
+    def show_answer(self, answer: A) -> None:
         """Show an answer in the system of units in use."""
         raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     def show_early(self, answer: Any) -> None:
-        """Show what is there before the final answer; a view whose work tells of none never gets here."""
+        """Show what is there before the final answer: whatever the view's own work tells. A view whose work tells of
+        none never gets here."""
 
     def show_nothing(self) -> None:
         """Take away what an answer showed."""
@@ -123,34 +132,27 @@ class LongView(View):
             self._forget()
             self.show_nothing()
             self.line.say(question)
-        elif question.key == self._answered:
+        elif self._answered is not None and question.key == self._answered.key:
             self.background.cancel()
             self._asked = None
-            self._show()
+            self._show(self._answered.answer)
         elif question.key != self._declined and not (self.background.busy and question.key == self._asked):
             self._asked = question.key
             self.line.wait()
             self.background.run_long(question.work, self._take, self._failed)
 
-    def take_answer(self, answer: Any) -> None:
-        """Take an answer to what stands typed now that was worked out elsewhere."""
-        question = self.question()
-        if isinstance(question, Question):
-            self._asked = question.key
-            self._take(answer)
-
     def _take_early(self, answer: Any) -> None:
         self._is_early = True
         self.show_early(answer)
 
-    def _take(self, answer: Any) -> None:
-        self._answered, self._asked, self._answer = self._asked, None, answer
-        self._show()
+    def _take(self, answer: A) -> None:
+        self._answered, self._asked = Answered(self._asked, answer), None
+        self._show(answer)
 
-    def _show(self) -> None:
+    def _show(self, answer: A) -> None:
         self._is_early = False
         self.line.say(self.context.behind)
-        self.show_answer(self._answer)
+        self.show_answer(answer)
 
     def _failed(self, error: Exception) -> None:
         self._forget()
@@ -160,13 +162,13 @@ class LongView(View):
     def _forget(self) -> None:
         self.background.cancel()
         self._asked = self._answered = None
-        self._answer, self._is_early = None, False
+        self._is_early = False
 
     def stop(self) -> None:
         """Give up what is being worked out until something changes or it is wanted after all; what is shown stays."""
         self.background.cancel()
         self._declined, self._asked = self._asked, None
-        self.line.stopped(STOPPED_EARLY if self._is_early else STOPPED if self._answer is None else STOPPED_OLDER)
+        self.line.stopped(STOPPED_EARLY if self._is_early else STOPPED if self.answer is None else STOPPED_OLDER)
 
     def go_on(self) -> None:
         """Work out what was stopped, after all."""
@@ -183,19 +185,20 @@ class LongView(View):
         self.background.close()
         self.line.close_line()
 
-    def current(self) -> Any:
+    def current(self) -> A | None:
         """The answer to exactly what stands typed now; None where there is none."""
         question = self.question()
-        is_now = isinstance(question, Question) and question.key == self._answered
-        return self._answer if is_now and not self.context.behind else None
+        if isinstance(question, str) or self._answered is None or self.context.behind:
+            return None
+        return self._answered.answer if question.key == self._answered.key else None
 
     @property
-    def answer(self) -> Any:
+    def answer(self) -> A | None:
         """The answer that is shown, if any."""
-        return self._answer
+        return None if self._answered is None else self._answered.answer
 
 
-class PartsView(LongView):
+class PartsView(LongView[A]):
     """A long view that shows its answer in parts: a table and a picture to be copied, all hidden without an answer."""
 
     parts: tuple[QWidget, ...] = ()

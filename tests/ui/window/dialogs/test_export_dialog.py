@@ -9,6 +9,7 @@ import pytest
 from PySide6.QtCore import Qt, QUrl
 from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QLineEdit, QPushButton
+from widgets import by_name
 
 from engcalc.case.file import parse_case
 from engcalc.diagnosis.whole_check import check_with_records
@@ -19,7 +20,6 @@ from reports.recorded import recorded
 from reports.verifying import VerifyAnswer, verify_report
 from ui.command import papers
 from ui.command.main import RESULT, main
-from ui.window.accessible import by_name
 from ui.window.dialogs.export import ExportDialog, in_groups
 from ui.window.dialogs.preview import ENGINE, render
 

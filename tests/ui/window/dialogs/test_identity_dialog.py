@@ -7,9 +7,9 @@ from datetime import UTC, datetime
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton
+from widgets import by_name
 
 from reports.identity import load_identity
-from ui.window.accessible import by_name
 from ui.window.dialogs.identity import IdentityDialog
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)

@@ -6,9 +6,9 @@ import pytest
 from PySide6.QtCore import QMimeData, QPoint, Qt, QUrl
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QLineEdit, QPushButton
+from widgets import by_name
 
 from reports.verifying import VerifyAnswer, verify_report
-from ui.window.accessible import by_name
 from ui.window.dialogs.verify import VerifyDialog
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtWidgets import QLabel
 from told_cases import CASES, ToldCase, answered
+from widgets import by_name
 
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
@@ -12,7 +13,6 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.checked import Check
-from ui.window.accessible import by_name
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import sign_of
 

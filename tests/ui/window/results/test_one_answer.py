@@ -21,8 +21,8 @@ from engcalc.words.plainly import plain
 from reports.build import Options, build
 from reports.kinds import ReportKind
 from ui.command.as_json import check_json
-from ui.command.checking import resolved
 from ui.command.main import main
+from ui.command.named_case import resolved
 from ui.window.dialogs.export import RecordAnswers
 from ui.window.main_window import engine_check
 from ui.window.results.panel import ResultsPanel

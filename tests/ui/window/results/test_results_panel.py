@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
+from laid_out import lettering
 from PySide6.QtCore import QEvent, QPoint, QRect, Qt
 from PySide6.QtGui import QFocusEvent, QGuiApplication
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
+from widgets import by_name
 
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
@@ -16,7 +18,6 @@ from engcalc.units import UnitSystem, to_unit, unit_for
 from engcalc.words.results import RESULTS
 from reports.texts import printable
 from ui.window import theme
-from ui.window.accessible import by_name
 from ui.window.results.content import NOT_ON_A_BENCH
 from ui.window.results.drawing import PictureView
 from ui.window.results.panel import ResultsPanel
@@ -325,7 +326,7 @@ def test_every_letter_has_a_glyph(panel, examples):
         texts += [panel.duties.tabText(i) for i in range(panel.duties.count())]
         for view in panel.findChildren(PictureView):
             picture = view.picture(600.0)
-            texts += [one.words for one in picture.lettering] if picture is not None else []
+            texts += [one.words for one in lettering(picture)] if picture is not None else []
         missing = {letter for text in texts for letter in text if ord(letter) not in glyphs and letter != "\n"}
         assert missing == set(), name
 

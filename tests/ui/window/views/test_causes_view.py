@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QComboBox, QDialogButtonBox, QLineEdit, QPushButton
+from widgets import by_name
 
 import worked_examples
 from engcalc.case.file import SUFFIX, read_case
@@ -19,7 +20,6 @@ from engcalc.words.causes import cause_summary
 from engcalc.words.causes_told import named_causes
 from engcalc.words.cautions import ALL
 from ui.document import Document
-from ui.window.accessible import by_name
 from ui.window.settings import Settings
 from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
@@ -38,12 +38,19 @@ def diagnosed() -> tuple[Document, Diagnosis]:
     return document, diagnose(document.good, {}, effort=LITTLE)
 
 
+def answer_at_once(view: CausesView, found: Diagnosis) -> None:
+    """Let the view ask, and give it this answer in place of the long work."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(view.background, "run_long", lambda _work, done, _failed: done(found))
+        view.refresh()
+
+
 @pytest.fixture
 def view(show, diagnosed, tmp_path) -> CausesView:
     """The view with its answer already there."""
     document, found = diagnosed
     made = CausesView(Context(document, Settings(tmp_path / "window.ini")), LITTLE)
-    made.take_answer(found)
+    answer_at_once(made, found)
     return show(made)
 
 
@@ -166,7 +173,7 @@ def test_other_rates_are_another_question_and_belong_to_the_case(show, context_o
 
     context = context_of("van-no-heat")
     view = CausesView(context, LITTLE, ask)
-    view.take_answer(diagnosed[1])
+    answer_at_once(view, diagnosed[1])
     show(view)
     press(qtbot, view, "Base rates of the causes")
     assert asked == [("no heat", {})]
@@ -182,7 +189,7 @@ def test_other_rates_are_another_question_and_belong_to_the_case(show, context_o
 
 def test_one_click_puts_a_result_in_and_the_odds_move(show, context_of, diagnosed, qtbot, answered, choose):
     view = CausesView(context_of("van-no-heat"), LITTLE)
-    view.take_answer(diagnosed[1])
+    answer_at_once(view, diagnosed[1])
     show(view)
     before = view.answer.probability("thermostat_missing")
     choose(view.check.choice, f"{WORDS['valve_out_and_looked_at_cold'].title} (about 35 min)")

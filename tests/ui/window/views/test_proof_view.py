@@ -6,10 +6,10 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QPushButton
+from widgets import by_name
 
 from engcalc.units import UnitSystem
 from engcalc.words.proof_words import proof_sentence, proof_sentences
-from ui.window.accessible import by_name
 from ui.window.views.warmup.proof import TWO_WANTED, ProofView
 
 

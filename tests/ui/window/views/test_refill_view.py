@@ -6,11 +6,11 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton
+from widgets import by_name
 
 from engcalc.case.resolve import resolve
 from engcalc.units import UnitSystem
 from engcalc.words.cautions import ALL
-from ui.window.accessible import by_name
 from ui.window.views.refill.view import RefillView
 
 

@@ -8,9 +8,9 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QPushButton, QScrollArea, QWidget
+from widgets import by_name, choose_tab
 
 from engcalc.errors import Cancelled
-from ui.window.accessible import by_name
 from ui.window.main_window import example_files
 from ui.window.menus import VIEW_NAMES
 from ui.window.views.side import VERDICT, VIEWS
@@ -220,7 +220,8 @@ def test_every_text_of_a_study_fits_at_twice_the_size(window, side, qtbot, study
     window.resize(1366, 768)
     window.set_text_size(200)
     view = side.show_view("Studies")
-    page = view.show_study(study)
+    choose_tab(view.tabs, study)
+    page = view.page
     if hasattr(page, "background"):
         qtbot.waitUntil(lambda: page.answer is not None, timeout=60_000)
     qtbot.waitUntil(lambda: not clipped(view))

@@ -7,13 +7,13 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton
+from widgets import by_name, choose_tab
 
 from engcalc.studies.check import check
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.units import UnitSystem
 from engcalc.words.sizing_words import cycle_sentences, hangs_on, mending, option_lines, why
-from ui.window.accessible import by_name
 from ui.window.results.table import TableView
 from ui.window.views.studies.curve import SweepPage
 from ui.window.views.studies.duties import DutiesPage
@@ -37,7 +37,8 @@ def type_in(qtbot, view, name: str, text: str) -> QLineEdit:
 
 def study(show, context, name: str):
     view = show(StudiesView(context))
-    return view, view.show_study(name)
+    choose_tab(view.tabs, name)
+    return view, view.page
 
 
 # ---- choosing -------------------------------------------------------------------------------------------------------
@@ -48,7 +49,8 @@ def test_every_study_opens_and_answers(show, context_of, answered, qtbot):
     context.check = check(context.case, members=0)
     view = show(StudiesView(context))
     for name in STUDIES:
-        page = view.show_study(name)
+        choose_tab(view.tabs, name)
+        page = view.page
         if not isinstance(page, DutiesPage):
             assert answered(page) is not None
             assert all(card.view.plot is not None for card in page.cards if card.isVisible())

@@ -9,9 +9,9 @@ import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent, QGuiApplication
 from PySide6.QtWidgets import QComboBox, QPushButton
+from widgets import by_name
 
 from engcalc.units import UnitSystem
-from ui.window.accessible import by_name
 from ui.window.dialogs.columns import ColumnsDialog
 from ui.window.main_window import example_files
 from ui.window.views.logs import entry_for, look

@@ -143,11 +143,11 @@ class CheckCard(QFrame):
         return at
 
     def _read(self, place: str, value: UnitEntry, at: UnitEntry | None, instrument: QuietCombo) -> None:
-        timed = at is not None and bool(at.text.strip())
-        if not _reads(value, *measure_of(place)) or (timed and not _reads(at, TIME)):
+        timed = at if at is not None and at.text.strip() else None
+        if not _reads(value, *measure_of(place)) or (timed is not None and not _reads(timed, TIME)):
             return
         word, surface = instrument.currentData()
-        time = at.full_text if timed else ""
+        time = "" if timed is None else timed.full_text
         put_reading(self._document, self._record, Read(place, value.full_text, time, word, surface))
         self.done.emit()
 

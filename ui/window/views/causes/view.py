@@ -61,7 +61,7 @@ def ask_for_rates(reason: str, own: Mapping[str, float], parent: QWidget) -> Map
     return said
 
 
-class CausesView(PartsView):
+class CausesView(PartsView[Diagnosis]):
     """Odds in words, groups, evidence, curves, and the next check whose result goes back with one click."""
 
     def __init__(self, context: Context, effort: Effort | None = None, ask_rates: AskRates | None = None) -> None:
@@ -133,7 +133,7 @@ class CausesView(PartsView):
         """The record that is chosen."""
         return self.records.record
 
-    def question(self) -> Question | str:
+    def question(self) -> Question[Diagnosis] | str:
         """The diagnosis of the chosen record."""
         case, folder = self.context.case, self.context.document.folder or Path()
         if case is None:

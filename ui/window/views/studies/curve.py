@@ -25,7 +25,7 @@ from ui.window.views.view import Context, Question
 POINTS = 61
 
 
-class SweepPage(StudyPage):
+class SweepPage(StudyPage[Sweep]):
     """The coolant over any numeric input, with its limit."""
 
     def __init__(self, context: Context) -> None:
@@ -39,7 +39,7 @@ class SweepPage(StudyPage):
         self.axis.changed.connect(self.refresh)
         self.show_nothing()
 
-    def question_of(self, case: Case, duty: int) -> Question | str:
+    def question_of(self, case: Case, duty: int) -> Question[Sweep] | str:
         """The sweep over the chosen input."""
         default = default_pair(case, duty)
         bench = case.duties[duty].air_velocity is not None

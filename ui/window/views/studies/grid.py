@@ -21,7 +21,7 @@ COLUMNS, ROWS = 31, 25  # points of the map
 LEAST = 2  # points each way; fewer are no map
 
 
-class MapPage(StudyPage):
+class MapPage(StudyPage[MarginMap]):
     """Where the limit is held, over speed and weather or any other two inputs."""
 
     def __init__(self, context: Context) -> None:
@@ -32,7 +32,7 @@ class MapPage(StudyPage):
             axis.changed.connect(self.refresh)
         self.show_nothing()
 
-    def question_of(self, case: Case, duty: int) -> Question | str:
+    def question_of(self, case: Case, duty: int) -> Question[MarginMap] | str:
         """The map over the two chosen inputs."""
         for axis, default in zip((self.across, self.up), default_pair(case, duty), strict=True):
             axis.show_choices(case, duty, default)

@@ -35,7 +35,7 @@ def ask_table(parent: QWidget, folder: str) -> str:
     return QFileDialog.getOpenFileName(parent, "Choose a table of parts", folder, TABLES)[0]
 
 
-class LimitsPage(StudyPage):
+class LimitsPage(StudyPage[Sizing]):
     """Why the duty fails, what mends it, and everything that was tried."""
 
     def __init__(self, context: Context, ask: Callable[[QWidget, str], str] = ask_table) -> None:
@@ -128,7 +128,7 @@ class LimitsPage(StudyPage):
         self.wrong.setText(words)
         self.wrong.setVisible(bool(words))
 
-    def question_of(self, case: Case, duty: int) -> Question | str:
+    def question_of(self, case: Case, duty: int) -> Question[Sizing] | str:
         """The sizing of the chosen duty, or of the hardest one."""
         parts = self._parts()
         index = None if self.duty_index is None else duty

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeVar
 
 from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
@@ -13,10 +14,11 @@ from ui.window.results.table import TableView
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.view import NO_CASE, Context, LongView, Question, column
 
+A = TypeVar("A")
 NO_INPUT = "What is typed above does not read yet: see beneath it."
 
 
-class StudyPage(LongView):
+class StudyPage(LongView[A]):
     """One study of the chosen duty. ``duty_index`` is set before each refresh; None stands for the hardest duty."""
 
     def __init__(self, context: Context, above: Sequence[QWidget], below: Sequence[QWidget]) -> None:
@@ -37,12 +39,12 @@ class StudyPage(LongView):
         """The pictures of the page."""
         return tuple(self.page.findChildren(PictureCard))
 
-    def question(self) -> Question | str:
+    def question(self) -> Question[A] | str:
         """What is to be worked out for the chosen duty."""
         case = self.context.case
         return NO_CASE if case is None else self.question_of(case, min(self.duty_index or 0, len(case.duties) - 1))
 
-    def question_of(self, case: Case, duty: int) -> Question | str:
+    def question_of(self, case: Case, duty: int) -> Question[A] | str:
         """What is to be worked out for a duty of a case."""
         raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 

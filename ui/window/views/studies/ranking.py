@@ -24,7 +24,7 @@ DIFFERENCE = "temperature difference"
 FELT = 0.005  # K; what is smaller rounds to nothing in the table
 
 
-class SensitivityPage(StudyPage):
+class SensitivityPage(StudyPage[Sensitivities]):
     """Every input ranked by what it does to the coolant temperature."""
 
     def __init__(self, context: Context) -> None:
@@ -40,7 +40,7 @@ class SensitivityPage(StudyPage):
         )
         self.show_nothing()
 
-    def question_of(self, case: Case, duty: int) -> Question | str:
+    def question_of(self, case: Case, duty: int) -> Question[Sensitivities] | str:
         """The sensitivities of the duty."""
         return Question((case, duty), partial(_work, case, duty))
 

@@ -69,11 +69,6 @@ class StudiesView(View):
             self._stack.addWidget(self._built[name])
         return self._built[name]
 
-    def show_study(self, name: str) -> View:
-        """Bring a study into sight."""
-        self.tabs.setCurrentIndex(tuple(STUDIES).index(name))
-        return self.page
-
     def _chosen(self) -> None:
         for page in self._built.values():
             page.leave()

@@ -30,7 +30,7 @@ TWO_WANTED = (
 STUDIED = 0.5  # share of the work that both studies take, about
 
 
-class ProofView(PartsView):
+class ProofView(PartsView[BeforeAfter | None]):
     """What the repair changed, whether that proves it, and what is still open."""
 
     def __init__(self, context: Context) -> None:
@@ -48,7 +48,7 @@ class ProofView(PartsView):
         column(self, self.line, area, stretch=area)
         self.show_nothing()
 
-    def question(self) -> Question | str:
+    def question(self) -> Question[BeforeAfter | None] | str:
         """Both records laid together, where the case has both."""
         case, folder = self.context.case, self.context.document.folder or Path()
         if case is None:
@@ -71,7 +71,8 @@ class ProofView(PartsView):
 
     def copied_table(self) -> None:
         """Copy the words: there is no table here."""
-        copy_text("\n".join(proof_sentences(self.answer, self.context.system)) + "\n")
+        if self.answer is not None:
+            copy_text("\n".join(proof_sentences(self.answer, self.context.system)) + "\n")
 
     def pictured(self) -> PictureCard:
         """The curves."""

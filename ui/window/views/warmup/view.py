@@ -33,7 +33,7 @@ HOW = "Import a log, drop one on the window, or type minutes and temperatures in
 NOTHING_MEASURED = f"Nothing was measured over time in this record yet: the curve is the vehicle as described. {HOW}"
 
 
-class WarmupView(PartsView):
+class WarmupView(PartsView[WarmupStudy]):
     """One record at a time: its curve, its times, what was done to its log, and what nobody noted."""
 
     def __init__(
@@ -123,7 +123,7 @@ class WarmupView(PartsView):
 
     # ---- asking and showing -----------------------------------------------------------------------------------------
 
-    def question(self) -> Question | str:
+    def question(self) -> Question[WarmupStudy] | str:
         """The study of every record of the case; its logs are part of the question."""
         self._columns.setEnabled(self._log_path() is not None)
         case, folder = self.context.case, self.context.document.folder or Path()

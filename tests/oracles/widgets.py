@@ -1,0 +1,25 @@
+"""Widgets as a screen reader finds them: by the accessible name."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+from PySide6.QtWidgets import QTabBar, QWidget
+
+W = TypeVar("W", bound=QWidget)
+
+
+def by_name(root: QWidget, name: str, kind: type[W] = QWidget) -> W:
+    """The one widget under ``root`` with this accessible name. LookupError when there is none, or more than one."""
+    every = root.findChildren(kind)
+    found = [widget for widget in every if widget.accessibleName() == name]
+    if len(found) != 1:
+        near = sorted({widget.accessibleName() for widget in every if widget.accessibleName()})
+        raise LookupError(f"{len(found)} widgets are called {name!r}; there are {near}")
+    return found[0]
+
+
+def choose_tab(tabs: QTabBar, name: str) -> None:
+    """Choose the tab with this text."""
+    names = [tabs.tabText(index) for index in range(tabs.count())]
+    tabs.setCurrentIndex(names.index(name))

@@ -1,0 +1,42 @@
+"""The case that a command line names, resolved, and the system of units it asks for."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engcalc.case.file import read_case
+from engcalc.case.resolve import Faults, resolve
+from engcalc.case.text import CaseText
+from engcalc.errors import InputError
+from engcalc.units import UnitSystem
+
+if TYPE_CHECKING:
+    from engcalc.case.case import Case
+
+SYSTEMS = {"SI": UnitSystem.SI, "US": UnitSystem.US}
+"""The system of units by the word that ``--units`` takes."""
+
+
+def case_and_system(options: argparse.Namespace) -> tuple[Case, UnitSystem]:
+    """The named case in SI and the system of units asked for. InputError with every fault of the case."""
+    text = read_case(options.case)
+    return resolved(text, options.case), SYSTEMS[options.units]
+
+
+def resolved(text: CaseText, path: Path) -> Case:
+    """The case in SI, with the duties that its log fills; ``path`` is its file. InputError with every fault, of a
+    rig's points too."""
+    case = resolve(text)
+    if isinstance(case, Faults):
+        raise InputError(case.faults)
+    if any(duty.log_time is not None for duty in case.duties):
+        from engcalc.vehicle.logged_duties import with_logged_duties
+
+        case = with_logged_duties(case, path.parent)
+    if case.rig:
+        from engcalc.studies.rig import with_possible_points
+
+        case = with_possible_points(case)
+    return case
