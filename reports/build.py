@@ -7,12 +7,9 @@ the case, signs where an identity is at hand, and writes the file whole or not a
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
-
-from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.file import case_bytes
 from engcalc.case.sections.job import Job
@@ -22,19 +19,11 @@ from engcalc.diagnosis.whole_check import joined
 from engcalc.errors import InputError, InputFault
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
-from engcalc.verdict import FindingLevel, Verdict
 from reports.identity import Identity
 from reports.kinds import Order, Records, ReportKind
-from reports.layout import PAGE_SIZES, Running, compose, frame_width, new_page
-from reports.pages import closing, evidence, sizing
-from reports.pages.causes import causes_pages
-from reports.pages.derivation import working_part
-from reports.pages.front import TITLE as CUSTOMER_TITLE
-from reports.pages.front import customer_page
-from reports.pages.mending import options_part, sensitivity_part
-from reports.pages.refill import refill_part
+from reports.layout import PAGE_SIZES, Running, compose, frame_width
 from reports.pages.signature import SignatureBoxes, signature_part
-from reports.pages.warmup import warmup_pages
+from reports.sections import sections_of
 from reports.signing import SUBJECT, PageBox, Stamp, attach_case, sign_report, write_signed
 from reports.texts import cut
 
@@ -123,7 +112,8 @@ def build(
     page_size = PAGE_SIZES[options.system]
     width = frame_width(page_size)
     boxes = SignatureBoxes(width)
-    story = [*_STORIES[kind](order, width), *_ending(order, width), *signature_part(order, boxes, width)]
+    story = [part for section in sections_of(kind) for part in section.parts(order, width)]
+    story += signature_part(order, boxes, width)
     pdf = compose(story, _running(order, page_size))
     if boxes.author is None or boxes.reviewer is None:
         raise AssertionError("the signature page was not drawn")
@@ -181,59 +171,9 @@ def _named_briefly(check: Check) -> Check:
     return replace(check, duties=tuple(replace(duty, name=cut(duty.name, LONGEST_NAME)) for duty in check.duties))
 
 
-# ---- the stories -----------------------------------------------------------------------------------------------------
-
-
-def _customer(order: Order, width: float) -> list[Flowable]:
-    why = FindingLevel.NOTE if order.check.verdict in (Verdict.HOLDS, None) else FindingLevel.CAUTION
-    return [
-        *customer_page(order, width),
-        new_page(),
-        *evidence.reasons_part(order, why),
-        *causes_pages(order, width),
-        *warmup_pages(order, width),
-        *refill_part(order, width),
-        *evidence.evidence_pages(order, width),
-    ]
-
-
-def _sizing(order: Order, width: float) -> list[Flowable]:
-    return [
-        *sizing.sizing_page(order, width),
-        *evidence.reasons_part(order, FindingLevel.NOTE),
-        *sizing.duties_part(order, width),
-        *sizing.results_part(order, width),
-        *sizing.limits_part(order, width),
-        *options_part(order, width),
-        *sensitivity_part(order, width),
-        *sizing.measured_part(order, width),
-        *causes_pages(order, width),
-        *warmup_pages(order, width),
-        *refill_part(order, width),
-        *evidence.evidence_pages(order, width),
-        *working_part(order, width),
-    ]
-
-
-_STORIES: dict[ReportKind, Callable[[Order, float], list[Flowable]]] = {
-    ReportKind.CUSTOMER: _customer,
-    ReportKind.SIZING: _sizing,
-}
-
-
-def _ending(order: Order, width: float) -> list[Flowable]:
-    return [
-        *closing.inputs_part(order, width),
-        *closing.assumptions_part(order),
-        *closing.uncertainty_part(order),
-        *closing.sources_part(),
-        *closing.cautions_part(width),
-    ]
-
-
 def _running(order: Order, page_size: tuple[float, float]) -> Running:
     job = order.check.case.job
-    usual = CUSTOMER_TITLE if order.kind is ReportKind.CUSTOMER else sizing.TITLE
+    usual = sections_of(order.kind)[0].title  # of page one
     title = " – ".join(part for part in (job.title or usual, job.vehicle) if part)
     left = f"Work order {job.work_order}" if job.work_order else (job.title or usual)
     moment = order.now.astimezone(UTC)

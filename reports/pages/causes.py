@@ -7,7 +7,6 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.case.case import Case
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.diagnosis.whole_check import BEFORE
-from engcalc.vehicle.run import records
 from engcalc.words.answer import comes_before_odds
 from engcalc.words.causes import CHECKS, cause_label, check_cautions, check_sentence, group_sentence
 from engcalc.words.causes_told import (
@@ -26,9 +25,9 @@ from engcalc.words.conclusion_words import NextStepWords
 from engcalc.words.numbers import capital, chance
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Order
-from reports.layout import HeadedTable, bullets, grid, heading, para, subheading
-from reports.pages.pictures import figure
-from reports.plots.causes import curves_chart
+from reports.layout import HeadedTable, bullets, grid, para, subheading
+from reports.pages.pictures import figures
+from reports.plots.registry import Paper
 
 
 def customer_part(order: Order) -> list[Flowable]:
@@ -43,15 +42,13 @@ def customer_part(order: Order) -> list[Flowable]:
     return [para(when)] if order.diagnosis.record == BEFORE else [para(when, "lead"), *(para(text) for text in rest)]
 
 
-def causes_pages(order: Order, width: float) -> list[Flowable]:
+def causes_part(order: Order, width: float) -> list[Flowable]:
     """Odds in words, evidence, curves, next check, base rates; empty without a diagnosis."""
     found = order.diagnosis
     if found is None:
         return []
-    record = records(found.case)[found.record]
     rows = [evidence_row(item, found.best.fault, order.system) for item in found.evidence]
     return [
-        heading("What may be behind it"),
         para(
             f"{TITLES[found.record]}; every cause was simulated as the engine ran (from {found.source}) and "
             "weighed against all that was read and seen."
@@ -69,7 +66,7 @@ def causes_pages(order: Order, width: float) -> list[Flowable]:
             else []
         ),
         *bullets([f"Not used: {text}." for text in found.unused]),
-        *figure(curves_chart(found, record, order.system), width),
+        *figures(Paper.CAUSES, found, order.system, width),
         *_checks(found.next_checks, found.case, comes_before_odds(order.check, found.record)),
         *_rates(order, width),
     ]

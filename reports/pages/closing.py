@@ -18,7 +18,7 @@ from engcalc.words.numbers import capital
 from engcalc.words.reasons import outside_sentence
 from reports.formulas import symbol_markup
 from reports.kinds import Order
-from reports.layout import HeadedTable, Marked, bullets, grid, heading, para, subheading
+from reports.layout import HeadedTable, Marked, bullets, grid, para, subheading
 from reports.pages.values import as_given, label_of, symbol_of, uncertainty_of
 
 GROUPS = (
@@ -67,7 +67,7 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
     """Every input with its basis: first what was measured, published or typed, then in small type the rest."""
     case = order.check.case
     entries = list(_entries(case, order.system))
-    parts: list[Flowable] = [heading("Inputs and where they come from")]
+    parts: list[Flowable] = []
     for basis, words in GROUPS:
         told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
         if told:
@@ -141,12 +141,11 @@ def _two_abreast(title: str, cells: Sequence[tuple[str, str, str]], width: float
     return grid(HeadedTable((title, "", "", "", "", ""), rows, small=True, shares=shares), width)
 
 
-def assumptions_part(order: Order) -> list[Flowable]:
+def assumptions_part(order: Order, _width: float) -> list[Flowable]:
     """What was taken for granted, by the model and about this layout."""
     check = order.check
     layout = [f"{capital(a.value)}." for a in check.plant.assumptions]
     return [
-        heading("Assumptions"),
         *bullets([*layout, *_guessed(check), *ASSUMPTIONS]),
         *(
             [subheading("Remarks on the case file"), *bullets(list(check.case.warnings), "small")]
@@ -161,7 +160,7 @@ def _guessed(check: Check) -> list[str]:
     return [f"The engine speed was not given and is a guess from speed and load in: {'; '.join(names)}."] * bool(names)
 
 
-def uncertainty_part(order: Order) -> list[Flowable]:
+def uncertainty_part(order: Order, _width: float) -> list[Flowable]:
     """Where spreads and odds come from, and what lies outside a formula's range."""
     odds = any(duty.holds_probability is not None for duty in order.check.duties)
     told = (
@@ -175,7 +174,7 @@ def uncertainty_part(order: Order) -> list[Flowable]:
         if order.check.rated is not None
         else "The conductance of a core predicted from its dimensions may be off by +25 to -10 %."
     )
-    return [heading("Uncertainty"), para(told), para(scaled), *_validity(order.check, order.system)]
+    return [para(told), para(scaled), *_validity(order.check, order.system)]
 
 
 def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
@@ -190,13 +189,13 @@ def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
     ]
 
 
-def sources_part() -> list[Flowable]:
+def sources_part(_order: Order, _width: float) -> list[Flowable]:
     """Where the formulas and properties come from."""
-    return [heading("Sources"), *bullets(list(SOURCES), "small bullet")]
+    return bullets(list(SOURCES), "small bullet")
 
 
-def cautions_part(width: float) -> list[Flowable]:
+def cautions_part(_order: Order, width: float) -> list[Flowable]:
     """What to mind when acting on the report: all of it, for a report goes from hand to hand."""
     rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items() for caution in some]
     first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]
-    return [heading("Cautions"), grid(HeadedTable(("When", "Mind"), first, shares=(0.26, 0.74)), width)]
+    return [grid(HeadedTable(("When", "Mind"), first, shares=(0.26, 0.74)), width)]

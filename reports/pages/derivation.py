@@ -16,6 +16,7 @@ from reports.pages.values import pretty
 from reports.tagging import Tagged
 from reports.texts import markup
 
+WORKING = "Working"
 LEAD = (
     "Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
     "formula is from. Numbers are shown to the fewest digits with which the line comes out as shown. SI units."
@@ -29,7 +30,7 @@ def working_part(order: Order, width: float) -> list[Flowable]:
         return []
     chapters = worked(order, duty)
     return [
-        heading(f"Working: {duty.name}"),
+        heading(f"{WORKING}: {duty.name}"),
         para(LEAD, "small"),
         *(part for chapter in chapters for part in _chapter(chapter, width)),
     ]

@@ -6,24 +6,24 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.records import AUXILIARY_HEATERS, INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, SURFACES, Record, Spot
 from engcalc.studies.readings import ReadingCheck
-from engcalc.verdict import FindingLevel
+from engcalc.verdict import FindingLevel, Verdict
 from engcalc.words.codes import code_sentence
 from engcalc.words.gathering import gathered
 from engcalc.words.numbers import capital
 from engcalc.words.reasons import reasons
 from reports.kinds import Order, ReportKind
-from reports.layout import HeadedTable, bullets, facts, grid, heading, para, subheading
+from reports.layout import HeadedTable, bullets, facts, grid, para, subheading
 from reports.pages.front import shows_readings
-from reports.pages.pictures import figure
+from reports.pages.pictures import figures
 from reports.pages.values import as_given, pretty, whole
-from reports.plots.measured import readings as readings_plot
+from reports.plots.registry import ChosenDuty, Paper
 
 ELSEWHERE = ("outside_range", "speed_guessed")  # codes of reasons that stand with the uncertainty, the assumptions
 HOLDS = "holds"  # code of the reason that a duty holds
 RECORDS = {"before": "Before the repair", "after": "After the repair"}
 
 
-def evidence_pages(order: Order, width: float) -> list[Flowable]:
+def evidence_part(order: Order, width: float) -> list[Flowable]:
     """Readings, codes and what was seen; empty for a case without records."""
     records = {"before": order.check.case.evidence.before, "after": order.check.case.evidence.after}
     parts = [
@@ -31,15 +31,19 @@ def evidence_pages(order: Order, width: float) -> list[Flowable]:
     ]
     if not parts:
         return []
-    picture = [] if shows_readings(order) else figure(readings_plot(order.check, order.system), width)
-    return [heading("What we measured and saw"), *parts, *picture]
+    if not shows_readings(order):
+        parts += figures(Paper.READINGS, ChosenDuty(order.check, None), order.system, width)
+    return parts
 
 
-def reasons_part(order: Order, least: FindingLevel) -> list[Flowable]:
-    """Why the verdict is what it is, in sentences; what weighs less than ``least`` is left out.
+def reasons_part(order: Order, _width: float) -> list[Flowable]:
+    """Why the verdict is what it is, in sentences.
 
-    A sizing report says of each duty on its first page whether it holds; here that would only be said again.
+    A sizing report says of each duty on its first page whether it holds; here that would only be said again. A customer
+    whose system is short of something is told what weighs, and no notes.
     """
+    all_well = order.check.verdict in (Verdict.HOLDS, None)
+    least = FindingLevel.NOTE if all_well or order.kind is ReportKind.SIZING else FindingLevel.CAUTION
     weights = tuple(FindingLevel)
     elsewhere = (*ELSEWHERE, HOLDS) if order.kind is ReportKind.SIZING else ELSEWHERE
     told = [
@@ -48,7 +52,7 @@ def reasons_part(order: Order, least: FindingLevel) -> list[Flowable]:
         if weights.index(r.severity) <= weights.index(least) and r.code not in elsewhere
     ]
     sentences = [r.text for r in gathered(told, [duty.name for duty in order.check.duties])]
-    return [heading("Why we say so"), *bullets(sentences)] if told else []
+    return bullets(sentences)
 
 
 def _record(order: Order, name: str, record: Record, width: float) -> list[Flowable]:

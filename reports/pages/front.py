@@ -18,14 +18,14 @@ from engcalc.words.conclusion_words import CAN_FREEZE, CAPACITY_QUESTION, DANGER
 from engcalc.words.plainly import by_sight, plain
 from reports.kinds import Order, ReportKind
 from reports.layout import HeadedTable as Table
-from reports.layout import boxed, bullets, facts_abreast, grid, heading, para, room, subheading, title
+from reports.layout import boxed, bullets, facts_abreast, grid, heading, new_page, para, room, subheading, title
 from reports.pages.causes import customer_part
 from reports.pages.photos import photo
-from reports.pages.pictures import figure
+from reports.pages.pictures import figures
 from reports.pages.values import pretty
 from reports.pages.verdicts import how_sure, ink_of
 from reports.pages.warmup import proof_part
-from reports.plots import measured
+from reports.plots.registry import ChosenDuty, Paper
 
 TITLE = "Cooling and heating check"
 GROUNDS_TOLD = 3  # grounds that page one tells; all of them stand behind
@@ -33,7 +33,7 @@ CHANGES = (("coolant", "Coolant temperature"), ("vent", "Air from the vents"), (
 
 
 def customer_page(order: Order, width: float) -> list[Flowable]:
-    """Page one; whatever was not said is left out."""
+    """Page one, which nothing else shares; whatever was not said is left out."""
     case = order.check.case
     return [
         title(case.job.title or TITLE),
@@ -44,6 +44,7 @@ def customer_page(order: Order, width: float) -> list[Flowable]:
         *_work_done(case),
         *(proof_part(order, width) or _changed(case, width) or _readings(order, width)),
         *photo(order, width),
+        new_page(),
     ]
 
 
@@ -135,7 +136,9 @@ def _duties_apart(order: Order) -> list[Flowable]:
 
 def _readings(order: Order, width: float) -> list[Flowable]:
     """What was read, against healthy vehicles, as a picture."""
-    return figure(measured.readings(order.check, order.system), width) if shows_readings(order) else []
+    if not shows_readings(order):
+        return []
+    return figures(Paper.READINGS, ChosenDuty(order.check, None), order.system, width)
 
 
 def shows_readings(order: Order) -> bool:

@@ -18,6 +18,7 @@ from reports.kinds import Order
 from reports.layout import HeadedTable, bullets, grid, heading, para, subheading
 from reports.pages.values import quantity
 
+OPTIONS, SENSITIVITY = "What would mend it", "What the temperature hangs on"
 MOST_OPTIONS, MOST_INPUTS = 10, 12
 LEAST_GAIN = 0.05  # K; what gains less is not worth a line
 PER = {
@@ -37,7 +38,7 @@ def options_part(order: Order, width: float) -> list[Flowable]:
     study = size(case, tables_of(case, order.files_folder or Path()))
     rows = [_row(option, order.system) for option in study.options if _worth(option)][:MOST_OPTIONS]
     head = ("Change", "Helps the", "Coolant out", "Gain", "Then")
-    parts = [heading(f"What would mend it: {study.name}"), para(_needed(study.needed, order.system)), *_limits(study)]
+    parts = [heading(f"{OPTIONS}: {study.name}"), para(_needed(study.needed, order.system)), *_limits(study)]
     if rows:
         parts.append(grid(HeadedTable(head, rows, frozenset({2, 3}), shares=(0.38, 0.15, 0.13, 0.11, 0.23)), width))
     else:
@@ -117,7 +118,7 @@ def sensitivity_part(order: Order, width: float) -> list[Flowable]:
         return []
     head = ("Input", "Now", "Changed by", "Coolant out moves by")
     return [
-        subheading("What the temperature hangs on"),
+        subheading(SENSITIVITY),
         para("Each input alone, all else as it is; the largest first.", "small"),
         grid(HeadedTable(head, rows, frozenset({1, 3}), shares=(0.44, 0.16, 0.22, 0.18)), width),
     ]

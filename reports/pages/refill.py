@@ -7,7 +7,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.refill_words import MAKERS_FIRST, STEPS, refill_parts, refill_steps
 from reports.kinds import Order
-from reports.layout import bullets, facts, heading, para, subheading
+from reports.layout import bullets, facts, para, subheading
 from reports.pages.values import as_given, label_of
 
 LABELS = 150.0  # pt; the width of the entries' names
@@ -20,7 +20,6 @@ def refill_part(order: Order, width: float) -> list[Flowable]:
         return []
     typed = [path for path, given in found.case.given.items() if path.startswith("refill.") and given.typed]
     parts: list[Flowable] = [
-        heading("Refill and bleed"),
         para(MAKERS_FIRST),
         *facts([(label_of(path), as_given(found.case, path, order.system)) for path in typed], width, LABELS),
     ]

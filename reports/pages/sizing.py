@@ -28,17 +28,14 @@ from reports.kinds import Order
 from reports.layout import HeadedTable, Marked, boxed, facts, grid, heading, para, subheading, title
 from reports.pages.front import danger_part, who_and_what
 from reports.pages.mending import HOT
-from reports.pages.pictures import figure
+from reports.pages.pictures import figures
 from reports.pages.values import as_given, label_of, quantity
 from reports.pages.verdicts import ink_of
-from reports.plots.balance import heat_balance
-from reports.plots.exchanger import effectiveness_chart, resistances
-from reports.plots.measured import rig as rig_plot
-from reports.plots.studies import cycle_chart
-from reports.plots.temperatures import margins, temperatures
+from reports.plots.registry import ChosenDuty, Paper
 from reports.texts import markup
 
 TITLE = "Cooling system check"
+HARDEST, WHAT_LIMITS = "The hardest duty", "What limits it"  # heads the duty that decides; the latter where it is hot
 DUTIES_ABREAST = 5  # columns of duties beside the column of labels
 LABELS = 0.32  # of the width
 ELSEWHERE = ("holds_probability", "spread_low_degC", "spread_high_degC")  # results with a table of their own
@@ -59,7 +56,7 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
         heading("Verdict"),
         boxed(_verdict(check, order.system), width, ink_of(check)),
         grid(HeadedTable(("Duty", "Verdict", "In words"), said, shares=(0.22, 0.14, 0.64)), width),
-        *figure(margins(check, order.system), width),
+        *figures(Paper.SIZING_PAGE, ChosenDuty(check, None), order.system, width),
     ]
 
 
@@ -97,7 +94,7 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
     }
     same = [f"{label_of(f'duties[].{key}').lower()} {rows[key][0]}" for key in rows if key not in typed]
     shown = [(label_of(f"duties[].{key}"), rows[key]) for key in rows if key in typed]
-    parts = [heading("Duties asked"), *_abreast(order.check.duties, shown, width)]
+    parts = _abreast(order.check.duties, shown, width)
     if same:
         parts.append(para(f"In every duty, typical and not typed: {'; '.join(same)}.", "small"))
     return parts
@@ -112,7 +109,6 @@ def results_part(order: Order, width: float) -> list[Flowable]:
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
     return [
-        heading("Operating points"),
         *_abreast(order.check.duties, shown, width),
         *_odds(order, width),
         *_courses(order, width),
@@ -126,7 +122,7 @@ def _courses(order: Order, width: float) -> list[Flowable]:
         parts += [
             subheading("One after another" if not course.repeats else "Round after round"),
             *(para(text) for text in cycle_sentences(course, order.system)),
-            *figure(cycle_chart(course, order.system), width),
+            *figures(Paper.COURSES, course, order.system, width),
         ]
     return parts
 
@@ -187,18 +183,12 @@ def limits_part(order: Order, width: float) -> list[Flowable]:
     duty = deciding(order.check)
     if duty is None or duty.verdict is None:
         return []
-    solved = duty.status is Status.SOLVED
-    exchange = duty.point.core.exchange
-    chart = effectiveness_chart(duty.name, exchange, order.check.plant.arrangement) if solved else None
-    words = "What limits it" if duty.verdict in HOT else "The hardest duty"
+    words = WHAT_LIMITS if duty.verdict in HOT else HARDEST
     return [
         heading(f"{words}: {duty.name}"),
         para(duty_sentence(duty, order.system)),
         *_short_of(duty, order.system, width),
-        *figure(heat_balance(duty, order.system), width),
-        *figure(temperatures(duty, order.check.case, order.system), width),
-        *figure(resistances(duty, order.system), width),
-        *figure(chart, width),
+        *figures(Paper.HARDEST_DUTY, ChosenDuty(order.check, duty), order.system, width),
     ]
 
 
@@ -226,7 +216,10 @@ def measured_part(order: Order, width: float) -> list[Flowable]:
     """Predicted beside measured: a maker's point, and the points of a rig."""
     check = order.check
     parts = [*_rated(check.rated, check.case, order.system, width), *_rig(check.rig, order.system, width)]
-    return [heading("Predicted beside measured"), *parts, *figure(rig_plot(check), width)] if parts else []
+    if not parts:
+        return []
+    pictures = figures(Paper.MEASURED, ChosenDuty(check, None), order.system, width)
+    return [*parts, *pictures]
 
 
 def _rated(rated: RatedScale | None, case: Case, system: UnitSystem, width: float) -> list[Flowable]:

@@ -10,9 +10,9 @@ from engcalc.words.warmup_words import TITLES, warmup_sentences
 from reports.figures import Figure
 from reports.kinds import Order
 from reports.layout import bullets, first_that_fits, heading, para, space, subheading
-from reports.pages.pictures import figure
-from reports.plots.proof import before_after_chart
-from reports.plots.warmup import residual_chart, warmup_chart
+from reports.pages.pictures import figures
+from reports.plots.describe import Plot
+from reports.plots.registry import Paper, drawn_at
 from reports.tagging import Tagged
 from reports.texts import plain
 
@@ -24,22 +24,22 @@ def proof_part(order: Order, width: float) -> list[Flowable]:
     if order.records is None or order.records.both is None:
         return []
     both = order.records.both
-    chart = before_after_chart(both, order.system)
-    curves = [
-        [
-            Tagged(Figure(chart, share * width), "Figure", plain(chart.words.alternative)),
-            para(chart.words.caption, "small"),
-        ]
-        for share in ON_PAGE_ONE
-    ]
-    return [heading("What changed"), para(proof_sentence(both, order.system), "lead"), first_that_fits(curves)]
+    plots = drawn_at(Paper.PROOF, both, order.system)
+    sizes = [[part for plot in plots for part in _untitled(plot, share * width)] for share in ON_PAGE_ONE]
+    return [heading("What changed"), para(proof_sentence(both, order.system), "lead"), first_that_fits(sizes)]
 
 
-def warmup_pages(order: Order, width: float) -> list[Flowable]:
+def _untitled(plot: Plot, width: float) -> list[Flowable]:
+    """A picture with its caption; the sentence above it is title enough."""
+    picture = Tagged(Figure(plot, width), "Figure", plain(plot.words.alternative))
+    return [picture, para(plot.words.caption, "small")]
+
+
+def warmup_part(order: Order, width: float) -> list[Flowable]:
     """Every record: its curve over the band of a healthy vehicle, what the fit leaves, and what they say."""
     if order.records is None:
         return []
-    parts: list[Flowable] = [heading("The warm-up")]
+    parts: list[Flowable] = []
     if order.records.both is not None:
         parts += bullets(proof_sentences(order.records.both, order.system)[1:])
     for record in order.records.study.records:
@@ -52,6 +52,5 @@ def _record(record: RecordStudy, order: Order, width: float) -> list[Flowable]:
         space(4),
         subheading(TITLES[record.name]),
         *bullets(warmup_sentences(record, order.system)),
-        *figure(warmup_chart(record, order.system), width),
-        *figure(residual_chart(record, order.system), width),
+        *figures(Paper.WARMUP, record, order.system, width),
     ]

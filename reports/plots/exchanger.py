@@ -76,6 +76,13 @@ def effectiveness_chart(
     )
 
 
+def duty_effectiveness(duty: DutyCheck, arrangement: Arrangement) -> Chart | None:
+    """The radiator of one duty on the effectiveness-NTU chart; None where nothing was solved or no flow passes."""
+    if not bool(duty.point.solved[0]):
+        return None
+    return effectiveness_chart(duty.name, duty.point.core.exchange, arrangement)
+
+
 def rig_effectiveness(check: Check) -> Chart | None:
     """The measured points of a rig on the curves, with twice their standard uncertainty, beside the computed ones."""
     if not check.rig:

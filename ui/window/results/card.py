@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Generic
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
+from engcalc.units import UnitSystem
 from reports.plots.describe import Plot
+from reports.plots.registry import PicturePlace, S, pictures_at
 from ui.window.results.drawing import PictureView
 
 
@@ -38,6 +42,27 @@ class PictureCard(QFrame):
         self.view.show_plot(plot, instead)
         self._caption.setText(plot.words.caption if plot is not None else "")
         self._copy.setEnabled(plot is not None)
+
+
+class PlaceCards(Generic[S]):
+    """The pictures of one place of the registry, each in a card of its own. ``number`` tells such places apart where
+    there are several."""
+
+    def __init__(self, place: PicturePlace[S], parent: QWidget | None = None, number: int | None = None) -> None:
+        behind = "" if number is None else f" {number}"
+        self._entries = pictures_at(place)
+        self.cards = tuple(PictureCard(entry.title + behind, parent) for entry in self._entries)
+
+    def show_pictures(self, subject: S, system: UnitSystem) -> None:
+        """Draw what is to be drawn of ``subject``; a picture that has nothing to show takes no room."""
+        for entry, card in zip(self._entries, self.cards, strict=True):
+            plot = entry.build(subject, system) if entry.screen_if(subject) else None
+            card.show_plot(plot, entry.instead(subject))
+
+    def show_none(self) -> None:
+        """Take the pictures away."""
+        for card in self.cards:
+            card.show_plot(None)
 
 
 class CardSection(QWidget):

@@ -1,9 +1,8 @@
-"""What of a check goes where: sentences, pictures and the table, taken from the engine's words and results."""
+"""What of a check goes where: its sentences and its table, taken from the engine's words and results."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from engcalc.diagnosis.conclusion import Danger, conclude
 from engcalc.studies.check import has_valve
@@ -18,8 +17,6 @@ from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
 from engcalc.words.reasons import Reason, duty_sentence, reasons
 from engcalc.words.results import RESULTS
-from reports.plots import balance, exchanger, temperatures
-from reports.plots.describe import Plot
 from ui.window.results.lines import Sentence
 from ui.window.results.table import TableText
 
@@ -47,27 +44,6 @@ SEVERITY_SIGNS = {
     FindingLevel.CAUTION: ("▲", "Caution", "warn"),
     FindingLevel.NOTE: ("–", "Note", "muted"),
 }
-
-
-@dataclass(frozen=True)
-class DutyPictures:
-    """The pictures of one duty; None where there is nothing to draw."""
-
-    heat: Plot | None
-    temperatures: Plot | None
-    resistances: Plot | None
-    effectiveness: Plot | None
-
-
-def pictures(check: Check, duty: DutyCheck, system: UnitSystem) -> DutyPictures:
-    """The pictures of one duty."""
-    solved = bool(duty.point.solved[0])
-    return DutyPictures(
-        balance.heat_balance(duty, system),
-        temperatures.temperatures(duty, check.case, system),
-        exchanger.resistances(duty, system),
-        exchanger.effectiveness_chart(duty.name, duty.point.core.exchange, check.plant.arrangement) if solved else None,
-    )
 
 
 RECORDS_TO_COME = "The duties below are answered; what was recorded over time is still being weighed."

@@ -9,11 +9,11 @@ from PySide6.QtWidgets import QGridLayout, QPushButton, QTabBar, QVBoxLayout, QW
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
 from engcalc.words.reasons import deciding
-from reports.plots import exchanger, measured, temperatures
+from reports.plots.registry import ChosenDuty, Screen
 from ui.window import theme
 from ui.window.paragraph import paragraph
 from ui.window.results import content
-from ui.window.results.card import CardSection, PictureCard
+from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.drawing import PictureView
 from ui.window.results.lines import Sentences
 from ui.window.results.table import TableView
@@ -22,8 +22,6 @@ from ui.window.scrolled import Page, scrolled
 
 SIDE_BY_SIDE = 62  # lines of text; from this width on two pictures stand beside one another
 STALE = "This is the answer to what was typed before."
-NOTHING_SOLVED = "This duty has no steady state that could be drawn: see the reasons."
-NO_HEAT = "No heat flows in this duty."
 
 
 class ResultsPanel(QWidget):
@@ -76,8 +74,8 @@ class ResultsPanel(QWidget):
         self._page.table.copy()
 
     def copy_picture(self) -> None:
-        """Put the picture that was last used on the clipboard; the heat balance when none was."""
-        (self._last_picture or self._page.heat.view).copy()
+        """Put the picture that was last used on the clipboard; the first of the chosen duty when none was."""
+        (self._last_picture or self._page.duty.cards[0].view).copy()
 
     @property
     def check(self) -> Check | None:
@@ -153,25 +151,13 @@ class _Page(Page):
         self.reasons = Sentences("Reasons", self)
         self.notes = Sentences("Notes", self)
         self.cautions = Sentences("Cautions", self)
-        self.heat = PictureCard("Heat balance", self)
-        self.temperatures = PictureCard("Temperatures", self)
-        self.margins = PictureCard("Margins of all duties", self)
-        self.readings = PictureCard("Readings against what is expected", self)
-        self.resistances = PictureCard("Thermal resistances of the radiator", self)
-        self.effectiveness = PictureCard("Effectiveness and NTU", self)
-        self.rig = PictureCard("Measured against computed", self)
-        self.rig_chart = PictureCard("Measured points on the effectiveness-NTU chart", self)
+        self.readings = PlaceCards(Screen.READINGS, self)
+        self.bench = PlaceCards(Screen.BENCH, self)
+        self.duty = PlaceCards(Screen.DUTY, self)
+        self.more = PlaceCards(Screen.MORE, self)
+        self.places = (self.readings, self.bench, self.duty, self.more)
+        self.cards = tuple(card for place in self.places for card in place.cards)
         self.table = TableView("Results", self)
-        self.cards = (
-            self.heat,
-            self.temperatures,
-            self.margins,
-            self.readings,
-            self.resistances,
-            self.effectiveness,
-            self.rig,
-            self.rig_chart,
-        )
         self._wide: bool | None = None
         self._set_up()
 
@@ -182,19 +168,18 @@ class _Page(Page):
         self._also = CardSection("Also noted", self.notes, parent=self)
         self._care = CardSection("Take care", self.cautions, parent=self)
         self._results = CardSection("Results", self.table, copy, parent=self)
-        self._pictures = QGridLayout()
-        self._bench = QGridLayout()
-        self._more = QGridLayout()
+        self._grids = {place: QGridLayout() for place in (self.bench, self.duty, self.more)}
         layout = QVBoxLayout(self)
         layout.addWidget(self.duty_sentence)
         layout.addWidget(self._why)
         layout.addWidget(self._care)
-        layout.addWidget(self.readings)
-        layout.addLayout(self._bench)
-        layout.addLayout(self._pictures)
+        for card in self.readings.cards:
+            layout.addWidget(card)
+        layout.addLayout(self._grids[self.bench])
+        layout.addLayout(self._grids[self.duty])
         layout.addWidget(self._also)
         layout.addWidget(self._results)
-        layout.addLayout(self._more)
+        layout.addLayout(self._grids[self.more])
         layout.addStretch(1)
         self._arrange()
 
@@ -202,16 +187,8 @@ class _Page(Page):
         """Show a check, its duty ``index`` in the pictures."""
         duty = check.duties[index] if check.duties else None
         self._show_words(check, duty, system)
-        if duty is not None:
-            pictures = content.pictures(check, duty, system)
-            self.heat.show_plot(pictures.heat, NO_HEAT if duty.margin is not None else NOTHING_SOLVED)
-            self.temperatures.show_plot(pictures.temperatures)
-            self.resistances.show_plot(pictures.resistances)
-            self.effectiveness.show_plot(pictures.effectiveness)
-        self.margins.show_plot(temperatures.margins(check, system) if len(check.duties) > 1 else None)
-        self.readings.show_plot(measured.readings(check, system))
-        self.rig.show_plot(measured.rig(check))
-        self.rig_chart.show_plot(exchanger.rig_effectiveness(check))
+        for place in self.places:
+            place.show_pictures(ChosenDuty(check, duty), system)
         self.table.put(content.table_of(check, index, system))
         self.table.show_column(self.table.rows.columnCount() - len(check.duties) + index)
         self._results.setVisible(bool(check.duties))
@@ -245,12 +222,8 @@ class _Page(Page):
         if wide is self._wide:
             return
         self._wide = wide
-        for grid, cards in (
-            (self._pictures, (self.heat, self.temperatures)),
-            (self._bench, (self.rig, self.rig_chart)),
-            (self._more, (self.margins, self.resistances, self.effectiveness)),
-        ):
-            for i, card in enumerate(cards):
+        for place, grid in self._grids.items():
+            for i, card in enumerate(place.cards):
                 grid.removeWidget(card)
                 grid.addWidget(card, i // 2 if wide else i, i % 2 if wide else 0)
             grid.setColumnStretch(0, 1)

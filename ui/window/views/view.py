@@ -12,8 +12,10 @@ from engcalc.units import UnitSystem
 from ui.document import Document
 from ui.window.dialogs.background import Background, LongWork, in_words
 from ui.window.results.card import PictureCard
+from ui.window.results.table import TableView
 from ui.window.scrolled import Page, scrolled
 from ui.window.settings import Settings
+from ui.window.views.tables import copy_text
 from ui.window.views.waiting import STOPPED, STOPPED_EARLY, STOPPED_OLDER, WaitingLine
 
 if TYPE_CHECKING:
@@ -58,13 +60,27 @@ class View(QWidget):
         """Show what stands in the document, in the system of units in use."""
         raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
+    def text_to_copy(self) -> str:
+        """What is copied as the view's table: the chosen rows of its first table, or all. Empty where it has none."""
+        table = self.findChild(TableView)
+        return "" if table is None else table.copied_text()
+
     def copy_table(self) -> bool:
         """Put the view's table on the clipboard; False when it has none."""
-        return False
+        text = self.text_to_copy()
+        if not text.strip():
+            return False
+        copy_text(text)
+        return True
 
     def copy_picture(self) -> bool:
-        """Put the view's picture on the clipboard; False when it has none."""
-        return False
+        """Put the view's first picture on the clipboard; False when none is drawn."""
+        drawn = (card for card in self.findChildren(PictureCard) if card.view.plot is not None)
+        card = next(drawn, None)
+        if card is None:
+            return False
+        card.view.copy()
+        return True
 
     def leave(self) -> None:
         """Out of sight: nobody waits for an answer."""
@@ -180,6 +196,10 @@ class LongView(View, Generic[A]):
         self.background.cancel()
         self._asked = None
 
+    def text_to_copy(self) -> str:
+        """The table of the answer; empty while there is no answer."""
+        return "" if self.answer is None else super().text_to_copy()
+
     def close_view(self) -> None:
         """End all work."""
         self.background.close()
@@ -199,17 +219,9 @@ class LongView(View, Generic[A]):
 
 
 class PartsView(LongView[A]):
-    """A long view that shows its answer in parts: a table and a picture to be copied, all hidden without an answer."""
+    """A long view that shows its answer in parts under one another, all hidden without an answer."""
 
     parts: tuple[QWidget, ...] = ()
-
-    def copied_table(self) -> None:
-        """Put the table of the answer on the clipboard."""
-        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
-
-    def pictured(self) -> PictureCard:
-        """The card with the picture that is copied."""
-        raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
 
     def page_of(self, *parts: QWidget) -> QScrollArea:
         """The parts under one another on a page that scrolls."""
@@ -231,19 +243,6 @@ class PartsView(LongView[A]):
         """Take everything away."""
         for part in self.parts:
             part.hide()
-
-    def copy_table(self) -> bool:
-        """Copy the table of the answer, if there is one."""
-        if self.answer is not None:
-            self.copied_table()
-        return self.answer is not None
-
-    def copy_picture(self) -> bool:
-        """Copy the picture, if one is drawn."""
-        if self.pictured().view.plot is None:
-            return False
-        self.pictured().view.copy()
-        return True
 
 
 def column(widget: QWidget, *parts: QWidget, stretch: QWidget | None = None) -> QVBoxLayout:

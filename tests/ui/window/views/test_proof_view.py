@@ -20,7 +20,7 @@ def test_without_two_records_it_says_what_is_wanted(show, context_of, taken):
         context.document.put(taken, None)
     view = show(ProofView(context))
     assert view.line.text == TWO_WANTED
-    assert not view.picture.isVisible()
+    assert not view.pictures.cards[0].isVisible()
 
 
 def test_records_without_a_course_in_time_are_no_proof(show, context_of, answered):
@@ -39,7 +39,7 @@ def test_two_curves_and_one_sentence(show, context_of, answered, qtbot):
     found = answered(view)
     assert view.sentence.text() == proof_sentence(found, UnitSystem.SI)
     assert view.rest.texts == proof_sentences(found, UnitSystem.SI)[1:]
-    assert [s.name for s in view.picture.view.plot.series][-2:] == ["before", "after"]
+    assert [s.name for s in view.pictures.cards[0].view.plot.series][-2:] == ["before", "after"]
     context.system = UnitSystem.US
     view.refresh()
     assert view.answer is found

@@ -82,7 +82,7 @@ def test_an_answer_older_than_what_is_typed_says_so(show, context_of, answered):
     page.refresh()
     answered(page)
     assert page.line.text == "The entries have one thing to mend; this is of the last case without faults."
-    assert page.card.isVisible()
+    assert page.pictures.cards[0].isVisible()
     context.document.undo()
     page.refresh()
     answered(page)
@@ -102,8 +102,8 @@ def test_the_curve_is_the_engines_sweep_of_the_duty_that_was_chosen(show, contex
     found = answered(page)
     expected = sweep(context.case, CLIMB, SweepAxis.GRADE, np.linspace(0.02, 0.14, 61))
     np.testing.assert_array_equal(found.margin, expected.margin)
-    assert page.card.view.plot.words.title.startswith("Climb with trailer")
-    x = next(s for s in page.card.view.plot.series if "coolant" in s.name).x
+    assert page.pictures.cards[0].view.plot.words.title.startswith("Climb with trailer")
+    x = next(s for s in page.pictures.cards[0].view.plot.series if "coolant" in s.name).x
     assert (x[0], x[-1]) == (pytest.approx(2.0), pytest.approx(14.0))
 
 
@@ -121,7 +121,7 @@ def test_what_does_not_read_is_said_beneath_its_line(show, context_of, answered,
     type_in(qtbot, page, "Over, to", "hot")
     assert page.line.text.startswith("What is typed above does not read")
     assert page.axis.high.wrong.isVisible()
-    assert not page.card.isVisible()
+    assert not page.pictures.cards[0].isVisible()
     type_in(qtbot, page, "Over, to", "40 degC")
     assert answered(page).values[-1] == pytest.approx(313.15)
     assert not page.axis.high.wrong.isVisible()
@@ -133,7 +133,7 @@ def test_an_input_without_effect_is_refused_in_words(show, context_of, answered,
     type_in(qtbot, page, "Over, from", "900 degC")
     answered(page)
     assert "would do" in page.line.text
-    assert not page.card.isVisible()
+    assert not page.pictures.cards[0].isVisible()
 
 
 def test_the_values_behind_the_curve_are_copied(show, context_of, answered, qtbot):
@@ -176,7 +176,7 @@ def test_the_map_is_the_engines(show, context_of, answered, qtbot):
     assert found.margin.min() < 0.0 < found.margin.max()
     assert found.x[0] == 0.0
     assert found.x[-1] == pytest.approx(130.0 / 3.6)
-    assert page.card.view.plot.spots[0].words == context.case.duties[CLIMB].name
+    assert page.pictures.cards[0].view.plot.spots[0].words == context.case.duties[CLIMB].name
 
 
 def test_a_map_wants_two_inputs(show, context_of, answered, qtbot, choose):
@@ -263,6 +263,6 @@ def test_all_duties_stand_in_rows_with_the_checks_numbers(show, context_of):
     assert not view.duty.isVisible()
     assert view.copy_table()
     assert len(QGuiApplication.clipboard().text().splitlines()) == 13
-    assert len(context.check.courses) == len([1 for card, _ in page._shown if card.isVisible()])
+    assert len(context.check.courses) == len([1 for pictures, _ in page._shown if pictures.cards[0].isVisible()])
     for course, (_, words) in zip(context.check.courses, page._shown, strict=True):
         assert words.texts == cycle_sentences(course)

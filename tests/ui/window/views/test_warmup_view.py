@@ -74,10 +74,10 @@ def press(qtbot, root, name: str) -> None:
 def test_without_a_record_the_vehicle_as_described_is_shown_and_said_to_be(view):
     assert view.empty.isVisible()
     assert "Nothing was measured over time" in view.empty.text()
-    assert view.chart.isVisible()
-    assert not view.residual.isVisible()
+    assert view.curves.cards[0].isVisible()
+    assert not view.further.cards[0].isVisible()
     assert not by_name(view, "Columns of the log", QPushButton).isEnabled()
-    names = [series.name for series in view.chart.view.plot.series]
+    names = [series.name for series in view.curves.cards[0].view.plot.series]
     assert names == ["a healthy vehicle", "this vehicle as described"]
     assert [row[1] for row in view.table.rows.text.rows] == ["–"] * 3
 
@@ -85,24 +85,24 @@ def test_without_a_record_the_vehicle_as_described_is_shown_and_said_to_be(view)
 def test_a_bench_does_not_warm_up(show, context_of):
     view = show(WarmupView(context_of("bench-exchanger")))
     assert view.line.text.startswith("A bench has no engine")
-    assert not view.chart.isVisible()
+    assert not view.curves.cards[0].isVisible()
 
 
 def test_after_the_repair_nothing_is_known_yet(view, qtbot, answered):
     press(qtbot, view, "Record: After the repair")
     answered(view)
     assert view.line.text.startswith("After the repair nothing is known yet")
-    assert not view.chart.isVisible()
+    assert not view.curves.cards[0].isVisible()
 
 
 def test_a_log_is_imported_and_stands_over_the_band(view, imported, plain_log):
     imported(view, plain_log)
     assert view.context.document.text.get("evidence.before.log") == {"file": str(plain_log)}
     assert "plain.csv: 97 rows with coolant temperature, engine speed" in view.told.text()
-    measured = next(s for s in view.chart.view.plot.series if s.name == "measured")
+    measured = next(s for s in view.curves.cards[0].view.plot.series if s.name == "measured")
     assert measured.x[-1] == pytest.approx(MINUTES)
     assert measured.y[-1] == pytest.approx(coolant(MINUTES * 60.0), abs=0.1)
-    assert view.residual.isVisible()
+    assert view.further.cards[0].isVisible()
     assert not view.empty.isVisible()
     # the curve's own closed form: 20 + 70 (1 - exp(-t/tau)) = T, within one sample of 5 s
     for row, T in zip(view.table.rows.text.rows, (60.0, 70.0, 80.0), strict=True):
@@ -144,7 +144,7 @@ def test_a_log_that_is_gone_is_said_with_its_name(view, qtbot, answered):
     view.refresh()
     answered(view)
     assert "gone.csv" in view.line.text
-    assert not view.chart.isVisible()
+    assert not view.curves.cards[0].isVisible()
 
 
 # ---- columns that are not recognised --------------------------------------------------------------------------------
@@ -212,7 +212,7 @@ def test_what_was_said_is_taken_and_remembered_for_the_same_header(
     view = show(WarmupView(context, ask_which=ask))
     imported(view, odd_log)
     assert context.document.text.get("evidence.before.log") == {"file": str(odd_log), "columns": SAID}
-    assert view.residual.isVisible()
+    assert view.further.cards[0].isVisible()
     again = write_log(tmp_path / "again.csv", ("Uhr", "Wert A", "Wert B"))
     imported(view, again)
     assert asked == ["odd.csv"], "a header that is known is not asked about again"
@@ -260,4 +260,4 @@ def test_a_log_dropped_on_the_window_goes_into_the_open_case(window, qtbot, plai
     assert isinstance(view, WarmupView)
     qtbot.waitUntil(lambda: window.document.text.get("evidence.before.log") is not None)
     qtbot.waitUntil(lambda: not view.background.busy and not window.workspace.side._pause.isActive(), timeout=60_000)
-    assert view.residual.isVisible()
+    assert view.further.cards[0].isVisible()

@@ -28,11 +28,11 @@ from engcalc.words.causes_told import (
     told_groups,
 )
 from engcalc.words.conclusion_words import NextStepWords
-from reports.plots.causes import curves_chart
+from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
-from ui.window.results.card import CardSection, PictureCard
+from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.views.causes.check_card import CheckCard
@@ -73,7 +73,7 @@ class CausesView(PartsView[Diagnosis]):
         self.check.done.connect(self.refresh)
         self.table = WideTable("Evidence")
         self.unused = Sentences("Not used")
-        self.curves = PictureCard("What each cause would show")
+        self.pictures = PlaceCards(Screen.CAUSES)
         self._groups = CardSection("Not to be told apart", self.groups)
         self.urgent = Sentences("What comes first")
         self._urgent = CardSection("What comes first", self.urgent)
@@ -89,7 +89,7 @@ class CausesView(PartsView[Diagnosis]):
             self._next,
             self._evidence(),
             self._unused,
-            self.curves,
+            *self.pictures.cards,
             self.rates,
         )
         column(self, self._bar(), self.line, area, stretch=area)
@@ -162,7 +162,7 @@ class CausesView(PartsView[Diagnosis]):
         self.check.show_checks(answer.next_checks, answer.record, system)
         self._next.setVisible(bool(answer.next_checks))
         self.table.put(evidence_table(answer, system))
-        self.curves.show_plot(curves_chart(answer, records(answer.case)[answer.record], system))
+        self.pictures.show_pictures(answer, system)
         self.rates.setText(rates_words(answer))
 
     def show_early(self, answer: EarlyOdds) -> None:
@@ -177,14 +177,6 @@ class CausesView(PartsView[Diagnosis]):
     def _say(part: CardSection, sentences: Sentences, said: list[Sentence]) -> None:
         sentences.show_sentences(said)
         part.setVisible(bool(said))
-
-    def copied_table(self) -> None:
-        """Copy the table of evidence."""
-        self.table.copy()
-
-    def pictured(self) -> PictureCard:
-        """The curves."""
-        return self.curves
 
 
 def odds_sentences(found: Diagnosis, system: UnitSystem) -> list[Sentence]:

@@ -26,7 +26,6 @@ from ui.window.paragraph import paragraph
 from ui.window.results.card import CardSection
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.scrolled import Page, scrolled
-from ui.window.views.tables import copy_text
 from ui.window.views.view import NO_CASE, Context, View, column
 
 FIELDS: Mapping[str, tuple[str, ...]] = {
@@ -135,11 +134,11 @@ class RefillView(View):
         """What is shown."""
         return self._found
 
-    def copy_table(self) -> bool:
-        """Copy answers and steps as text."""
-        if self._found is not None:
-            copy_text("\n".join(refill_lines(self._found, self.context.system)) + "\n")
-        return self._found is not None
+    def text_to_copy(self) -> str:
+        """Answers and steps as text."""
+        if self._found is None:
+            return ""
+        return "\n".join(refill_lines(self._found, self.context.system)) + "\n"
 
     def close_view(self) -> None:
         """Hear no more of the document."""

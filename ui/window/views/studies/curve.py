@@ -11,15 +11,14 @@ from engcalc.case.catalogue import entry
 from engcalc.errors import InputError
 from engcalc.studies.sweeps import Sweep, SweepAxis, sweep
 from engcalc.units import Array, plain_number, to_unit, unit_for
-from reports.plots.studies import sweep_chart
+from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
-from ui.window.results.card import PictureCard
+from ui.window.results.card import PlaceCards
 from ui.window.results.table import TableText
 from ui.window.views.studies.axis import AxisChooser
 from ui.window.views.studies.page import NO_INPUT, StudyPage
 from ui.window.views.studies.ranges import default_pair
-from ui.window.views.tables import copy_text
 from ui.window.views.view import Context, Question
 
 POINTS = 61
@@ -30,12 +29,12 @@ class SweepPage(StudyPage[Sweep]):
 
     def __init__(self, context: Context) -> None:
         self.axis = AxisChooser("Over")
-        self.card = PictureCard("Sweep")
+        self.pictures = PlaceCards(Screen.SWEEP)
         self._copy = QPushButton("Copy values")
         self._copy.setAccessibleName("Copy values of the sweep")
         self._copy.setToolTip("Copy the values behind the curve as a table")
         self._copy.clicked.connect(self.copy_table)
-        super().__init__(context, (self.axis,), (self.card, right(self._copy)))
+        super().__init__(context, (self.axis,), (*self.pictures.cards, right(self._copy)))
         self.axis.changed.connect(self.refresh)
         self.show_nothing()
 
@@ -54,14 +53,12 @@ class SweepPage(StudyPage[Sweep]):
 
     def show_answer(self, answer: Sweep) -> None:
         """Draw the curve."""
-        self.show_plots()
-        self.card.show_plot(sweep_chart(answer, self.context.system))
+        self.show_parts()
+        self.pictures.show_pictures(answer, self.context.system)
 
-    def copy_table(self) -> bool:
-        """Copy what the curve is drawn from."""
-        if self.answer is not None:
-            copy_text(self.values_of(self.answer).tsv())
-        return self.answer is not None
+    def text_to_copy(self) -> str:
+        """What the curve is drawn from."""
+        return "" if self.answer is None else self.values_of(self.answer).tsv()
 
     def values_of(self, found: Sweep) -> TableText:
         """The curve as a table."""

@@ -5,14 +5,15 @@ from __future__ import annotations
 from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
 from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.cycle import Cycle
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.glossary import TERMS
 from engcalc.words.results import BY_KEY
 from engcalc.words.sizing_words import cycle_sentences
-from reports.plots.studies import cycle_chart
+from reports.plots.registry import Screen
 from ui.window.paragraph import paragraph
-from ui.window.results.card import CardSection, PictureCard
+from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.results.verdict_bar import SIGNS
@@ -62,7 +63,7 @@ class DutiesPage(View):
         self._courses = QVBoxLayout()
         body.addLayout(self._courses)
         body.addStretch(1)
-        self._shown: list[tuple[PictureCard, Sentences]] = []
+        self._shown: list[tuple[PlaceCards[Cycle], Sentences]] = []
         area = scrolled(page)
         column(self, self.line, area, stretch=area)
 
@@ -78,26 +79,23 @@ class DutiesPage(View):
     def _show_courses(self, check: Check, system: UnitSystem) -> None:
         """Laps, work cycles and duties that follow one another, each as a curve with its words."""
         while len(self._shown) < len(check.courses):
-            name = f"Course in time {len(self._shown) + 1}"
-            self._shown.append((PictureCard(name), Sentences(f"{name}, in words")))
-            for widget in self._shown[-1]:
-                self._courses.addWidget(widget)
-        for i, (card, words) in enumerate(self._shown):
+            self._add_course(len(self._shown) + 1)
+        for i, (pictures, words) in enumerate(self._shown):
             course = check.courses[i] if i < len(check.courses) else None
-            card.show_plot(None if course is None else cycle_chart(course, system))
-            words.show_sentences([] if course is None else [Sentence(s) for s in cycle_sentences(course, system)])
+            if course is None:
+                pictures.show_none()
+                words.show_sentences([])
+            else:
+                pictures.show_pictures(course, system)
+                words.show_sentences([Sentence(text) for text in cycle_sentences(course, system)])
 
-    def copy_picture(self) -> bool:
-        """Copy the first course in time, where there is one."""
-        card = next((card for card, _ in self._shown if card.view.plot is not None), None)
-        if card is not None:
-            card.view.copy()
-        return card is not None
-
-    def copy_table(self) -> bool:
-        """Copy the rows chosen, or all."""
-        self.table.copy()
-        return True
+    def _add_course(self, number: int) -> None:
+        """Room for one more course: its pictures, and its words beneath them."""
+        pictures = PlaceCards(Screen.COURSES, number=number)
+        words = Sentences(f"Course in time {number}, in words")
+        for widget in (*pictures.cards, words):
+            self._courses.addWidget(widget)
+        self._shown.append((pictures, words))
 
     def close_view(self) -> None:
         """Nothing to end but the line."""

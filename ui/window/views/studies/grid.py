@@ -9,9 +9,9 @@ from engcalc.case.catalogue import entry
 from engcalc.errors import InputError
 from engcalc.studies.sweeps import MarginMap, margin_map
 from engcalc.units import Array
-from reports.plots.studies import margin_picture
+from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
-from ui.window.results.card import PictureCard
+from ui.window.results.card import PlaceCards
 from ui.window.views.studies.axis import AxisChooser
 from ui.window.views.studies.page import NO_INPUT, StudyPage
 from ui.window.views.studies.ranges import default_pair
@@ -26,8 +26,8 @@ class MapPage(StudyPage[MarginMap]):
 
     def __init__(self, context: Context) -> None:
         self.across, self.up = AxisChooser("Across"), AxisChooser("Up")
-        self.card = PictureCard("Map of the margin")
-        super().__init__(context, (self.across, self.up), (self.card,))
+        self.pictures = PlaceCards(Screen.MAP)
+        super().__init__(context, (self.across, self.up), self.pictures.cards)
         for axis in (self.across, self.up):
             axis.changed.connect(self.refresh)
         self.show_nothing()
@@ -54,8 +54,8 @@ class MapPage(StudyPage[MarginMap]):
 
     def show_answer(self, answer: MarginMap) -> None:
         """Draw the map."""
-        self.show_plots()
-        self.card.show_plot(margin_picture(answer, self.context.system))
+        self.show_parts()
+        self.pictures.show_pictures(answer, self.context.system)
 
 
 def _work(case: Case, duty: int, paths: tuple[str, str], x: Array, y: Array, tell: Tell, stopped: Stopped) -> MarginMap:

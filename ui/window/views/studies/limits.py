@@ -14,10 +14,10 @@ from engcalc.studies.sizing import Sizing, size
 from engcalc.studies.tables import CataloguePart as TablePart
 from engcalc.studies.tables import read_table
 from engcalc.words.sizing_words import mending, option_lines, why
-from reports.plots.studies import options_picture
+from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.paragraph import paragraph
-from ui.window.results.card import CardSection, PictureCard
+from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.views.logs import place_for
 from ui.window.views.studies.page import StudyPage
@@ -44,14 +44,14 @@ class LimitsPage(StudyPage[Sizing]):
         self.wrong = paragraph("", "error")
         self.why, self.mend = Sentences("What limits"), Sentences("What would mend it")
         self.all = Sentences("All changes tried")
-        self.picture = PictureCard("What each change gains")
+        self.pictures = PlaceCards(Screen.LIMITS)
         super().__init__(
             context,
             (),
             (
                 CardSection("What limits", self.why),
                 CardSection("What would mend it", self.mend),
-                self.picture,
+                *self.pictures.cards,
                 CardSection("Parts of your own", self._tables()),
                 CardSection("All changes tried, by gain", self.all),
             ),
@@ -136,11 +136,11 @@ class LimitsPage(StudyPage[Sizing]):
 
     def show_answer(self, answer: Sizing) -> None:
         """Say it and draw it."""
-        self.show_plots()
+        self.show_parts()
         system = self.context.system
         self.why.show_sentences([Sentence(text) for text in why(answer, system)])
         self.mend.show_sentences([Sentence(text) for text in mending(answer, system)])
-        self.picture.show_plot(options_picture(answer, system))
+        self.pictures.show_pictures(answer, system)
         self.all.show_sentences([Sentence(text) for text in option_lines(answer.options, system)])
 
 

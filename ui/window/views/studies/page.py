@@ -6,38 +6,30 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 from PySide6.QtCore import QEvent
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from engcalc.case.case import Case
 from ui.window.results.card import PictureCard
 from ui.window.results.table import TableView
-from ui.window.scrolled import Page, scrolled
-from ui.window.views.view import NO_CASE, Context, LongView, Question, column
+from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 
 A = TypeVar("A")
 NO_INPUT = "What is typed above does not read yet: see beneath it."
 
 
-class StudyPage(LongView[A]):
+class StudyPage(PartsView[A]):
     """One study of the chosen duty. ``duty_index`` is set before each refresh; None stands for the hardest duty."""
 
     def __init__(self, context: Context, above: Sequence[QWidget], below: Sequence[QWidget]) -> None:
         super().__init__(context)
         self.duty_index: int | None = None
-        self.page = Page()
-        body = QVBoxLayout(self.page)
-        body.setContentsMargins(0, 0, 0, 0)
-        self._below = tuple(below)
-        for widget in below:
-            body.addWidget(widget)
-        body.addStretch(1)
-        area = scrolled(self.page)
+        area = self.page_of(*below)
         column(self, *above, self.line, area, stretch=area)
 
     @property
     def cards(self) -> tuple[PictureCard, ...]:
         """The pictures of the page."""
-        return tuple(self.page.findChildren(PictureCard))
+        return tuple(self.findChildren(PictureCard))
 
     def question(self) -> Question[A] | str:
         """What is to be worked out for the chosen duty."""
@@ -47,30 +39,6 @@ class StudyPage(LongView[A]):
     def question_of(self, case: Case, duty: int) -> Question[A] | str:
         """What is to be worked out for a duty of a case."""
         raise NotImplementedError  # each kind its own; Qt's metaclass leaves no room for an abstract class
-
-    def show_nothing(self) -> None:
-        """Take the pictures and words away."""
-        for widget in self._below:
-            widget.hide()
-
-    def show_plots(self) -> None:
-        """Bring back what ``show_nothing`` took away."""
-        for widget in self._below:
-            widget.show()
-
-    def copy_picture(self) -> bool:
-        """Copy the first picture in sight."""
-        card = next((card for card in self.cards if card.view.plot is not None), None)
-        if card is not None:
-            card.view.copy()
-        return card is not None
-
-    def copy_table(self) -> bool:
-        """Copy the first table."""
-        table = self.page.findChild(TableView)
-        if table is not None:
-            table.copy()
-        return table is not None
 
     def changeEvent(self, event: QEvent) -> None:
         """Another type or palette: tables and pictures measure themselves anew."""

@@ -10,10 +10,10 @@ from engcalc.case.case import Case
 from engcalc.studies.sensitivity import Sensitivities, Sensitivity, sensitivity
 from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
 from engcalc.words.sizing_words import hangs_on, step_words
-from reports.plots.studies import flow_shares, sensitivity_picture
+from reports.plots.registry import Screen
 from ui.window.accessible import name_of
 from ui.window.dialogs.background import Stopped, Tell
-from ui.window.results.card import CardSection, PictureCard
+from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.views.studies.page import StudyPage
@@ -28,16 +28,13 @@ class SensitivityPage(StudyPage[Sensitivities]):
     """Every input ranked by what it does to the coolant temperature."""
 
     def __init__(self, context: Context) -> None:
-        self.ranking = PictureCard("What the temperature hangs on")
-        self.air, self.coolant = PictureCard("What holds the air back"), PictureCard("What holds the coolant back")
+        self.pictures = PlaceCards(Screen.SENSITIVITY)
         self.table = WideTable("Sensitivities")
         copy = QPushButton("Copy table")
         copy.setAccessibleName("Copy table of sensitivities")
         copy.clicked.connect(self.copy_table)
         self.said = Sentences("What the temperature hangs on")
-        super().__init__(
-            context, (), (self.said, self.ranking, self.air, self.coolant, CardSection("All inputs", self.table, copy))
-        )
+        super().__init__(context, (), (self.said, *self.pictures.cards, CardSection("All inputs", self.table, copy)))
         self.show_nothing()
 
     def question_of(self, case: Case, duty: int) -> Question[Sensitivities] | str:
@@ -46,12 +43,10 @@ class SensitivityPage(StudyPage[Sensitivities]):
 
     def show_answer(self, answer: Sensitivities) -> None:
         """Draw the ranking and the shares, and list every input."""
-        self.show_plots()
+        self.show_parts()
         system = self.context.system
         self.said.show_sentences([Sentence(text) for text in hangs_on(answer, system)])
-        self.ranking.show_plot(sensitivity_picture(answer, system))
-        self.air.show_plot(flow_shares(answer, coolant=False))
-        self.coolant.show_plot(flow_shares(answer, coolant=True))
+        self.pictures.show_pictures(answer, system)
         self.table.put(ranking_table(answer, system))
 
 

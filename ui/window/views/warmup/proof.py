@@ -12,14 +12,13 @@ from engcalc.diagnosis.before_after import BeforeAfter, compare
 from engcalc.vehicle.run import RECORDS, records
 from engcalc.vehicle.warmup_study import study
 from engcalc.words.proof_words import proof_sentence, proof_sentences
-from reports.plots.proof import before_after_chart
+from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
-from ui.window.results.card import CardSection, PictureCard
+from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.views.recorded import logs_of, stamps
-from ui.window.views.tables import copy_text
 from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 
 TWO_WANTED = (
@@ -37,13 +36,13 @@ class ProofView(PartsView[BeforeAfter | None]):
         super().__init__(context)
         self.sentence = paragraph("What changed")
         self.sentence.setStyleSheet("font-weight: bold")
-        self.picture = PictureCard("Before and after the repair")
+        self.pictures = PlaceCards(Screen.PROOF)
         self.rest = Sentences("What that rests on, and what is open")
         copy = QPushButton("Copy words")
         copy.setAccessibleName("Copy the words of before and after")
         copy.clicked.connect(self.copy_table)
         area = self.page_of(
-            self.sentence, self.picture, CardSection(self.rest.accessibleName(), self.rest), right(copy)
+            self.sentence, *self.pictures.cards, CardSection(self.rest.accessibleName(), self.rest), right(copy)
         )
         column(self, self.line, area, stretch=area)
         self.show_nothing()
@@ -66,17 +65,14 @@ class ProofView(PartsView[BeforeAfter | None]):
         self.show_parts()
         system = self.context.system
         self.sentence.setText(proof_sentence(answer, system))
-        self.picture.show_plot(before_after_chart(answer, system))
+        self.pictures.show_pictures(answer, system)
         self.rest.show_sentences([Sentence(text) for text in proof_sentences(answer, system)[1:]])
 
-    def copied_table(self) -> None:
-        """Copy the words: there is no table here."""
-        if self.answer is not None:
-            copy_text("\n".join(proof_sentences(self.answer, self.context.system)) + "\n")
-
-    def pictured(self) -> PictureCard:
-        """The curves."""
-        return self.picture
+    def text_to_copy(self) -> str:
+        """The words: there is no table here."""
+        if self.answer is None:
+            return ""
+        return "\n".join(proof_sentences(self.answer, self.context.system)) + "\n"
 
 
 def _work(case: Case, folder: Path, tell: Tell, stopped: Stopped) -> BeforeAfter | None:

@@ -13,11 +13,11 @@ from engcalc.studies.check import has_valve
 from engcalc.vehicle.run import RECORDS
 from engcalc.vehicle.warmup_study import RecordStudy, WarmupStudy, study
 from engcalc.words.warmup_words import TITLES, warmup_sentences
-from reports.plots.warmup import places_chart, residual_chart, warmup_chart
+from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
-from ui.window.results.card import CardSection, PictureCard
+from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.views.columns import Columns
 from ui.window.views.logs import LogLook
@@ -49,8 +49,7 @@ class WarmupView(PartsView[WarmupStudy]):
         self.empty = paragraph("Nothing measured", "muted")
         self.head = paragraph("Verdict on the warm-up")
         self.said, self.notes = Sentences("What that rests on"), Sentences("Done to the log")
-        self.chart, self.residual = PictureCard("Coolant after the start"), PictureCard("Measured less fitted")
-        self.places = PictureCard("Elsewhere in the vehicle")
+        self.curves, self.further = PlaceCards(Screen.WARMUP), PlaceCards(Screen.WARMUP_END)
         self.table = WideTable("Times to temperature")
         self._words = {
             sentences: CardSection(sentences.accessibleName(), sentences) for sentences in (self.said, self.notes)
@@ -58,12 +57,11 @@ class WarmupView(PartsView[WarmupStudy]):
         area = self.page_of(
             self.empty,
             self.head,
-            self.chart,
+            *self.curves.cards,
             self._times(),
             self._words[self.said],
             self._words[self.notes],
-            self.residual,
-            self.places,
+            *self.further.cards,
         )
         column(self, self._bar(), self.told, self.line, area, stretch=area)
         self.told.hide()
@@ -150,9 +148,8 @@ class WarmupView(PartsView[WarmupStudy]):
         self.show_parts()
         self.empty.setText("" if record.measured is not None else NOTHING_MEASURED)
         self.empty.setVisible(record.measured is None)
-        self.chart.show_plot(warmup_chart(record, system))
-        self.residual.show_plot(residual_chart(record, system))
-        self.places.show_plot(places_chart(record, system))
+        self.curves.show_pictures(record, system)
+        self.further.show_pictures(record, system)
         self.table.put(times_table(record, system))
         measured = record.measured
         faults = [Sentence(text, "■", "Fault", "error") for text in (measured.faults if measured is not None else ())]
@@ -165,14 +162,6 @@ class WarmupView(PartsView[WarmupStudy]):
         ):
             sentences.show_sentences(shown)
             self._words[sentences].setVisible(bool(shown))
-
-    def copied_table(self) -> None:
-        """Copy the table of times."""
-        self.table.copy()
-
-    def pictured(self) -> PictureCard:
-        """The curves."""
-        return self.chart
 
     def close_view(self) -> None:
         """End all work."""

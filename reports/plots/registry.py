@@ -1,0 +1,239 @@
+"""Every picture of the program, one entry each: its key, its title, who builds it, where on screen, where on paper.
+
+A panel, a view or a page shows the pictures of its own place, in the order of this list. To add a picture, write its
+builder beside the others in this folder and its entry here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+from engcalc.diagnosis.before_after import BeforeAfter
+from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.cycle import Cycle
+from engcalc.studies.sensitivity import Sensitivities
+from engcalc.studies.sizing import Sizing
+from engcalc.studies.sweeps import MarginMap, Sweep
+from engcalc.units import UnitSystem
+from engcalc.vehicle.run import records
+from engcalc.vehicle.warmup_study import RecordStudy
+from reports.plots.balance import heat_balance
+from reports.plots.causes import curves_chart
+from reports.plots.describe import Plot
+from reports.plots.exchanger import duty_effectiveness, resistances, rig_effectiveness
+from reports.plots.measured import readings, rig
+from reports.plots.proof import before_after_chart
+from reports.plots.studies import (
+    cycle_chart,
+    flow_shares,
+    margin_picture,
+    options_picture,
+    sensitivity_picture,
+    sweep_chart,
+)
+from reports.plots.temperatures import margins, temperatures
+from reports.plots.warmup import places_chart, residual_chart, warmup_chart
+
+NOTHING_SOLVED = "This duty has no steady state that could be drawn: see the reasons."
+NO_HEAT = "No heat flows in this duty."
+
+
+@dataclass(frozen=True, eq=False)
+class ChosenDuty:
+    """A check and the duty of it that is looked at; None where the check has no duty."""
+
+    check: Check
+    duty: DutyCheck | None
+
+
+S = TypeVar("S")  # what the pictures of a place are made from
+
+
+@dataclass(frozen=True, eq=False)
+class PicturePlace(Generic[S]):
+    """A spot on the screen or on paper that shows every picture of its own. ``name`` says where that is."""
+
+    name: str
+
+
+class Screen:
+    """The places on the screen."""
+
+    READINGS: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the reasons")
+    BENCH: PicturePlace[ChosenDuty] = PicturePlace("verdict, the points of a rig")
+    DUTY: PicturePlace[ChosenDuty] = PicturePlace("verdict, the chosen duty")
+    MORE: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the table of results")
+    CAUSES: PicturePlace[Diagnosis] = PicturePlace("causes, beneath the evidence")
+    WARMUP: PicturePlace[RecordStudy] = PicturePlace("warm-up, beneath the verdict on it")
+    WARMUP_END: PicturePlace[RecordStudy] = PicturePlace("warm-up, at the end")
+    PROOF: PicturePlace[BeforeAfter] = PicturePlace("before/after, beneath the sentence")
+    LIMITS: PicturePlace[Sizing] = PicturePlace("studies, what limits")
+    COURSES: PicturePlace[Cycle] = PicturePlace("studies, all duties, each course in time")
+    SWEEP: PicturePlace[Sweep] = PicturePlace("studies, sweep")
+    MAP: PicturePlace[MarginMap] = PicturePlace("studies, map")
+    SENSITIVITY: PicturePlace[Sensitivities] = PicturePlace("studies, sensitivity")
+
+
+class Paper:
+    """The places in a report."""
+
+    READINGS: PicturePlace[ChosenDuty] = PicturePlace("customer's page one, or what we measured and saw")
+    SIZING_PAGE: PicturePlace[ChosenDuty] = PicturePlace("sizing report, page one")
+    HARDEST_DUTY: PicturePlace[ChosenDuty] = PicturePlace("sizing report, the hardest duty")
+    COURSES: PicturePlace[Cycle] = PicturePlace("sizing report, operating points, each course in time")
+    MEASURED: PicturePlace[ChosenDuty] = PicturePlace("sizing report, predicted beside measured")
+    CAUSES: PicturePlace[Diagnosis] = PicturePlace("what may be behind it")
+    WARMUP: PicturePlace[RecordStudy] = PicturePlace("the warm-up, each record")
+    PROOF: PicturePlace[BeforeAfter] = PicturePlace("customer's page one, what changed")
+
+
+def _always(_subject: Any) -> bool:
+    return True
+
+
+def _no_words(_subject: Any) -> str:
+    return ""
+
+
+@dataclass(frozen=True, eq=False)
+class PictureEntry(Generic[S]):
+    """One picture. None for ``screen`` or ``paper`` means that it is not shown there.
+
+    ``build`` gives None where there is nothing to draw. ``instead`` then says why, on the screen; without words
+    nothing is shown. ``screen_if`` says whether the picture is worth its room on the screen.
+    """
+
+    key: str
+    title: str
+    build: Callable[[S, UnitSystem], Plot | None]
+    screen: PicturePlace[S] | None
+    paper: PicturePlace[S] | None
+    instead: Callable[[S], str] = _no_words
+    screen_if: Callable[[S], bool] = _always
+
+
+def _of_check(build: Callable[[Check, UnitSystem], Plot | None]) -> Callable[[ChosenDuty, UnitSystem], Plot | None]:
+    """A builder that looks at the whole check, whichever duty is chosen."""
+    return lambda chosen, system: build(chosen.check, system)
+
+
+def _of_duty(
+    build: Callable[[Check, DutyCheck, UnitSystem], Plot | None],
+) -> Callable[[ChosenDuty, UnitSystem], Plot | None]:
+    """A builder that looks at the chosen duty; nothing is drawn where there is none."""
+    return lambda chosen, system: None if chosen.duty is None else build(chosen.check, chosen.duty, system)
+
+
+def _no_heat(chosen: ChosenDuty) -> str:
+    """Why no heat is drawn for the chosen duty."""
+    if chosen.duty is None:
+        return ""
+    return NOTHING_SOLVED if chosen.duty.margin is None else NO_HEAT
+
+
+def _several_duties(chosen: ChosenDuty) -> bool:
+    return len(chosen.check.duties) > 1
+
+
+def _causes(found: Diagnosis, system: UnitSystem) -> Plot:
+    return curves_chart(found, records(found.case)[found.record], system)
+
+
+PICTURES: tuple[PictureEntry[Any], ...] = (
+    PictureEntry(
+        "heat_balance",
+        "Heat balance",
+        _of_duty(lambda _check, duty, system: heat_balance(duty, system)),
+        Screen.DUTY,
+        Paper.HARDEST_DUTY,
+        instead=_no_heat,
+    ),
+    PictureEntry(
+        "temperatures",
+        "Temperatures",
+        _of_duty(lambda check, duty, system: temperatures(duty, check.case, system)),
+        Screen.DUTY,
+        Paper.HARDEST_DUTY,
+    ),
+    PictureEntry(
+        "margins",
+        "Margins of all duties",
+        _of_check(margins),
+        Screen.MORE,
+        Paper.SIZING_PAGE,
+        screen_if=_several_duties,
+    ),
+    PictureEntry(
+        "readings",
+        "Readings against what is expected",
+        _of_check(readings),
+        Screen.READINGS,
+        Paper.READINGS,
+    ),
+    PictureEntry(
+        "resistances",
+        "Thermal resistances of the radiator",
+        _of_duty(lambda _check, duty, system: resistances(duty, system)),
+        Screen.MORE,
+        Paper.HARDEST_DUTY,
+    ),
+    PictureEntry(
+        "effectiveness",
+        "Effectiveness and NTU",
+        _of_duty(lambda check, duty, _system: duty_effectiveness(duty, check.plant.arrangement)),
+        Screen.MORE,
+        Paper.HARDEST_DUTY,
+    ),
+    PictureEntry(
+        "rig",
+        "Measured against computed",
+        _of_check(lambda check, _system: rig(check)),
+        Screen.BENCH,
+        Paper.MEASURED,
+    ),
+    PictureEntry(
+        "rig_effectiveness",
+        "Measured points on the effectiveness-NTU chart",
+        _of_check(lambda check, _system: rig_effectiveness(check)),
+        Screen.BENCH,
+        None,
+    ),
+    PictureEntry("causes", "What each cause would show", _causes, Screen.CAUSES, Paper.CAUSES),
+    PictureEntry("warmup", "Coolant after the start", warmup_chart, Screen.WARMUP, Paper.WARMUP),
+    PictureEntry("warmup_residual", "Measured less fitted", residual_chart, Screen.WARMUP_END, Paper.WARMUP),
+    PictureEntry("warmup_places", "Elsewhere in the vehicle", places_chart, Screen.WARMUP_END, None),
+    PictureEntry("before_after", "Before and after the repair", before_after_chart, Screen.PROOF, Paper.PROOF),
+    PictureEntry("course", "Course in time", cycle_chart, Screen.COURSES, Paper.COURSES),
+    PictureEntry("options", "What each change gains", options_picture, Screen.LIMITS, None),
+    PictureEntry("sweep", "Sweep", sweep_chart, Screen.SWEEP, None),
+    PictureEntry("margin_map", "Map of the margin", margin_picture, Screen.MAP, None),
+    PictureEntry("sensitivity", "What the temperature hangs on", sensitivity_picture, Screen.SENSITIVITY, None),
+    PictureEntry(
+        "air_shares",
+        "What holds the air back",
+        lambda found, _system: flow_shares(found, coolant=False),
+        Screen.SENSITIVITY,
+        None,
+    ),
+    PictureEntry(
+        "coolant_shares",
+        "What holds the coolant back",
+        lambda found, _system: flow_shares(found, coolant=True),
+        Screen.SENSITIVITY,
+        None,
+    ),
+)
+
+
+def pictures_at(place: PicturePlace[S]) -> tuple[PictureEntry[S], ...]:
+    """The pictures of a place, on screen or on paper, in their order."""
+    return tuple(entry for entry in PICTURES if place in (entry.screen, entry.paper))
+
+
+def drawn_at(place: PicturePlace[S], subject: S, system: UnitSystem) -> tuple[Plot, ...]:
+    """The pictures of a place on paper, made from its subject; those with nothing to draw are left out."""
+    made = (entry.build(subject, system) for entry in pictures_at(place))
+    return tuple(plot for plot in made if plot is not None)
