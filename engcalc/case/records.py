@@ -168,7 +168,7 @@ class Duty:
     trailer_frontal_area: Annotated[
         Array,
         Input(
-            "A_t",
+            "A_f,t",
             "Trailer's frontal area",
             "area",
             "4.5 m2",
@@ -182,7 +182,7 @@ class Duty:
     trailer_drag_coefficient: Annotated[
         Array,
         Input(
-            "c_dt",
+            "c_d,t",
             "Trailer's drag coefficient",
             default="0.45",
             spread="20 %",
@@ -507,7 +507,7 @@ class RigPoint:
     hot_flow: Annotated[
         Array,
         Input(
-            "m_h",
+            "m_hot",
             "Hot flow",
             "mass flow",
             also="coolant flow",
@@ -516,18 +516,25 @@ class RigPoint:
         ),
     ]
     hot_in: Annotated[
-        Array, Input("T_hi", "Hot side in", "temperature", limits=COOLANT_RANGE, usual=("20 degC", "95 degC"))
+        Array, Input("T_hot,in", "Hot side in", "temperature", limits=COOLANT_RANGE, usual=("20 degC", "95 degC"))
     ]
     hot_out: Annotated[
-        Array, Input("T_ho", "Hot side out", "temperature", limits=COOLANT_RANGE, usual=("20 degC", "95 degC"))
+        Array, Input("T_hot,out", "Hot side out", "temperature", limits=COOLANT_RANGE, usual=("20 degC", "95 degC"))
     ]
     cold_flow: Annotated[
         Array,
         Input(
-            "m_c", "Air flow", "mass flow", also="air flow", limits=("0 kg/s", "100 kg/s"), usual=("0.1 kg/s", "5 kg/s")
+            "m_cold",
+            "Air flow",
+            "mass flow",
+            also="air flow",
+            limits=("0 kg/s", "100 kg/s"),
+            usual=("0.1 kg/s", "5 kg/s"),
         ),
     ]
-    cold_in: Annotated[Array, Input("T_ci", "Air in", "temperature", limits=COOLANT_RANGE, usual=("5 degC", "45 degC"))]
+    cold_in: Annotated[
+        Array, Input("T_cold,in", "Air in", "temperature", limits=COOLANT_RANGE, usual=("5 degC", "45 degC"))
+    ]
     cold_out: Annotated[
-        Array, Input("T_co", "Air out", "temperature", limits=COOLANT_RANGE, usual=("10 degC", "90 degC"))
+        Array, Input("T_cold,out", "Air out", "temperature", limits=COOLANT_RANGE, usual=("10 degC", "90 degC"))
     ]

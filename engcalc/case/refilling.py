@@ -138,7 +138,7 @@ class Refilling:
     tank_area: Annotated[
         Array | None,
         Input(
-            "A_t",
+            "A_tank",
             "Area of the tank",
             "area",
             limits=("1 cm2", "1 m2"),

@@ -29,7 +29,7 @@ from engcalc.diagnosis.next_check import (
 )
 from engcalc.diagnosis.observations import Likelihood, Observed, ReadingGroup, observed
 from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
-from engcalc.diagnosis.sights import Look, Measure
+from engcalc.diagnosis.sights import Measure, SeenItem
 from engcalc.diagnosis.simulated import Hypothesis, Problem, joined, problem_of, simulate
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
@@ -43,7 +43,7 @@ CURVES = 3  # causes whose curve is predicted
 CHECK_MEMBERS = 400  # vehicles drawn from the odds, in which checks are predicted
 SEEN = "seen"  # kind of evidence that is no quantity
 
-Piece = ReadingGroup | Look | Measure
+Piece = ReadingGroup | SeenItem | Measure
 LOWEST_EFFECTIVE = 25.0  # effective draws under which a likely cause's odds are not to be relied on
 
 
@@ -466,7 +466,7 @@ class _Answer:
 
 def _measured(part: Piece) -> tuple[float, str]:
     """What was read and its kind; a curve by the mean of its last window."""
-    if isinstance(part, Look):
+    if isinstance(part, SeenItem):
         return float(part.seen), SEEN
     if isinstance(part, Measure):
         return part.value, part.kind

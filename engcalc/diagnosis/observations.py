@@ -29,7 +29,7 @@ from numpy.typing import NDArray
 from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.causes.causes import VisibleState
-from engcalc.diagnosis.sights import Look, Measure, cap_pressure, mixture, system_pressure
+from engcalc.diagnosis.sights import Measure, SeenItem, cap_pressure, mixture, system_pressure
 from engcalc.diagnosis.simulated import Hypothesis, Simulated
 from engcalc.logs.channels import Channel
 from engcalc.studies.readings import GAUGE_MIDDLE
@@ -133,7 +133,7 @@ class Observed:
     """
 
     readings: tuple[ReadingGroup, ...]
-    sights: tuple[Look | Measure, ...]
+    sights: tuple[SeenItem | Measure, ...]
     unused: tuple[str, ...]
     wandering: tuple[float, ...] = ()
 
@@ -157,7 +157,7 @@ def observed(run: Run) -> Observed:
     codes = [code.strip().upper()[:5] for code in record.codes]
     substituted = any(code in _CIRCUIT for code in codes)
     readings = [*_curve(run, substituted), *_key_on(run)]
-    sights: list[Look | Measure] = []
+    sights: list[SeenItem | Measure] = []
     unused = []
     for i, spot in enumerate(record.spots):
         found = _spot(f"spots[{i}]", spot, run, substituted)
@@ -168,18 +168,20 @@ def observed(run: Run) -> Observed:
         else:
             sights.append(found)
     sights += _in_the_pot(record)
-    sights += [Look(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
+    sights += [SeenItem(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
     for code in codes:
         if code in CODES:
-            sights.append(Look(f"codes.{code}", code, True, CODES[code]))
+            sights.append(SeenItem(f"codes.{code}", code, True, CODES[code]))
         else:
             unused.append(f"code {code}: {_UNUSED_CODES.get(code, 'it says nothing of the causes in the list')}")
     if run.log is not None and run.log.faults:
-        sights.append(Look("log.faults", "the log's own sensor faults", True, _erratic_state, of_signal=True))
+        sights.append(SeenItem("log.faults", "the log's own sensor faults", True, _erratic_state, of_signal=True))
     scatter = _scatter(run)
     if scatter is not None:
         sights.append(
-            Look("curve.scatter", "the curve jumps within minutes", scatter > SCATTER, _erratic_state, of_signal=True)
+            SeenItem(
+                "curve.scatter", "the curve jumps within minutes", scatter > SCATTER, _erratic_state, of_signal=True
+            )
         )
     return Observed(tuple(readings), tuple(sights), tuple(unused), _wandering(run, readings))
 
@@ -302,7 +304,7 @@ _OTHERWISE: Mapping[str, Callable[[str, Spot, Run], ReadingGroup | Measure | str
 }
 
 
-def _in_the_pot(record: Record) -> list[Look]:
+def _in_the_pot(record: Record) -> list[SeenItem]:
     """What a valve's opening read in a pot of water says besides: there was one, and it did open."""
     read = {spot.what for spot in record.spots}
     said = {
@@ -310,13 +312,13 @@ def _in_the_pot(record: Record) -> list[Look]:
         "thermostat_opens_hot": ({"valve_open"}, True),
     }
     return [
-        Look(f"pot.{fact}", fact, seen, FACTS[fact])
+        SeenItem(f"pot.{fact}", fact, seen, FACTS[fact])
         for fact, (places, seen) in said.items()
         if places & read and fact not in record.seen
     ]
 
 
-def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | Look | Measure | str:
+def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | SeenItem | Measure | str:
     """A hand reading as evidence, or why it is none."""
     if spot.what in _OTHERWISE:
         return _OTHERWISE[spot.what](item, spot, run)
@@ -331,7 +333,7 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
     at = end if spot.at is None else min(float(spot.at[0]), end)
     value = float(spot.value[0]) - instrument.bias
     if spot.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= value <= GAUGE_MIDDLE[1]:
-        return Look(item, "gauge in its middle", True, _gauge_in_middle(at))
+        return SeenItem(item, "gauge in its middle", True, _gauge_in_middle(at))
     stated = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
     noise = float(np.hypot(stated, 0.0 if spot.at is not None else 6.0))
     return ReadingGroup(

@@ -38,7 +38,7 @@ FREEZING = 273.15  # K; below it the vapour pressure is taken as that of water a
 
 
 @dataclass(frozen=True)
-class Look:
+class SeenItem:
     """Something seen or not, or a code: probability of it in each member.
 
     ``of_signal``: it is of the sensor's own signal, so that no cause outside the list would change it.

@@ -54,7 +54,7 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow(
         "coolant_out_degC",
         "Coolant out of the engine",
-        "T_out",
+        "T_eo",
         "temperature",
         lambda d: d.coolant_out if d.status is Status.SOLVED else None,
     ),
@@ -64,7 +64,7 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("peak_degC", "Highest in the duty's time", "T_peak", "temperature", lambda d: d.peak),
     ResultRow("time_to_limit_s", "Limit reached after", "t_lim", "time", lambda d: d.time_to_limit),
     ResultRow("limit_degC", "Limit", "T_lim", "temperature", lambda d: d.limit),
-    ResultRow("margin_K", "Margin to the limit", "dT", "temperature difference", lambda d: d.margin),
+    ResultRow("margin_K", "Margin to the limit", "dT_m", "temperature difference", lambda d: d.margin),
     ResultRow(
         "boiling_degC", "Boiling point under the cap", "T_boil", "temperature", lambda d: _number(d.point.boiling)
     ),
@@ -77,10 +77,10 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("engine_speed_rev_s", "Engine speed", "n", "rotation", _of_point("engine_speed")),
     ResultRow("brake_power_W", "Power at the crankshaft", "P", "power", _of_point("brake_power")),
     ResultRow("accessory_power_W", "Of it for accessories", "P_acc", "power", _of_point("accessory_power")),
-    ResultRow("fuel_power_W", "Power in the fuel", "P_f", "heat rate", _of_point("fuel_power")),
-    ResultRow("heat_to_metal_W", "Heat into the metal", "Q_m", "heat rate", _of_point("heat_to_metal")),
-    ResultRow("heat_exhaust_W", "Heat with the exhaust", "Q_ex", "heat rate", _of_point("heat_exhaust")),
-    ResultRow("heat_rest_W", "Other losses", "Q_r", "heat rate", _of_point("heat_rest")),
+    ResultRow("fuel_power_W", "Power in the fuel", "P_fuel", "heat rate", _of_point("fuel_power")),
+    ResultRow("heat_to_metal_W", "Heat into the metal", "Q_metal", "heat rate", _of_point("heat_to_metal")),
+    ResultRow("heat_exhaust_W", "Heat with the exhaust", "Q_exh", "heat rate", _of_point("heat_exhaust")),
+    ResultRow("heat_rest_W", "Other losses", "Q_rest", "heat rate", _of_point("heat_rest")),
     ResultRow("extra_heat_W", "Heat of other sources", "Q_x", "heat rate", _of_point("extra_heat")),
     ResultRow(
         "coolant_heater_heat_W",
@@ -92,11 +92,11 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("surface_heat_W", "Heat lost from the engine's surface", "Q_s", "heat rate", _of_point("surface_heat")),
     ResultRow("heat_to_coolant_W", "Heat to the coolant", "Q_c", "heat rate", _of_point("heat_to_coolant")),
     ResultRow("radiator_heat_W", "Heat given off by the radiator", "Q_rad", "heat rate", _of_point("radiator_heat")),
-    ResultRow("heater_heat_W", "Heat given off by the heater", "Q_h", "heat rate", _of_point("heater_heat")),
+    ResultRow("heater_heat_W", "Heat given off by the heater", "Q_heat", "heat rate", _of_point("heater_heat")),
     ResultRow("hose_heat_W", "Heat lost from the heater's hoses", "Q_hose", "heat rate", _of_point("hose_heat")),
     ResultRow("vent_degC", "Air from the vents", "T_vent", "temperature", _of_point("vent")),
     ResultRow("cabin_degC", "Cabin, settled", "T_cab", "temperature", _of_point("cabin")),
-    ResultRow("coolant_flow_kg_s", "Coolant through the engine", "m_c", "mass flow", _of_point("coolant_mass_flow")),
+    ResultRow("coolant_flow_kg_s", "Coolant through the engine", "m_e", "mass flow", _of_point("coolant_mass_flow")),
     ResultRow(
         "radiator_flow_kg_s", "Coolant through the radiator", "m_rad", "mass flow", _of_point("radiator_mass_flow")
     ),
@@ -106,19 +106,17 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow(
         "thermostat_opens_degC",
         "Thermostat starts to open at",
-        "T_open",
+        "T_open,load",
         "temperature",
         lambda d: None if d.regime is Regime.FREE else _of_point("opens_at")(d),
     ),
-    ResultRow(
-        "radiator_out_degC", "Coolant out of the radiator", "T_rad,out", "temperature", _of_point("radiator_out")
-    ),
+    ResultRow("radiator_out_degC", "Coolant out of the radiator", "T_co", "temperature", _of_point("radiator_out")),
     ResultRow(
         "coolant_rise_K", "Rise across the engine", "dT_eng", "temperature difference", _of_point("coolant_rise")
     ),
     ResultRow("air_velocity_m_s", "Air at the core's face", "v_a", "air speed", _of_point("air_velocity")),
-    ResultRow("air_in_degC", "Air into the core", "T_a,in", "temperature", _of_point("air_in")),
-    ResultRow("air_out_degC", "Air behind the core", "T_a,out", "temperature", _of_point("air_out")),
+    ResultRow("air_in_degC", "Air into the core", "T_ai", "temperature", _of_point("air_in")),
+    ResultRow("air_out_degC", "Air behind the core", "T_ao", "temperature", _of_point("air_out")),
     ResultRow(
         "upstream_heat_W", "Heat of coolers ahead", "Q_u", "heat rate", lambda d: _of_point("upstream_heat")(d) or None
     ),
@@ -129,7 +127,7 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("capacity_ratio", "Capacity ratio", "C_r", "number", _of_core(lambda d: d.point.core.Cr)),
     ResultRow("effectiveness", "Effectiveness", "eps", "fraction", _of_core(lambda d: d.point.core.effectiveness)),
     ResultRow(
-        "energy_residual_W", "Left over in the heat balance", "R", "small heat rate", _of_point("energy_residual")
+        "energy_residual_W", "Left over in the heat balance", "Q_res", "small heat rate", _of_point("energy_residual")
     ),
 )
 BY_KEY = {row.key: row for row in RESULTS}

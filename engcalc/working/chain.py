@@ -106,19 +106,19 @@ TERMS = _terms(
     ("P", "point.brake_power", "W", "brake power"),
     ("P_fuel", "point.fuel_power", "W", "fuel power"),
     ("P_fr", "friction", "W", "friction power"),
-    ("p_fr", "engine.friction_mep", "Pa", "friction mean pressure, warm idle"),
+    ("fmep", "engine.friction_mep", "Pa", "friction mean pressure, warm idle"),
     ("f_n", "speed_factor", "", "friction at this speed over that at idle"),
     ("f_oil", "oil_factor", "", "friction with this oil over that of a warm engine"),
     ("V_d", "engine.displacement", "m3", "displacement"),
     ("n", "point.engine_speed", "1/s", "engine speed"),
     ("i", "engine.cycles_per_turn", "", "working cycles per turn"),
     ("eta_i", "engine.indicated_efficiency", "", "indicated efficiency"),
-    ("m_fuel", "asked.fuel_flow", "kg/s", "fuel flow, measured"),
+    ("m_f", "asked.fuel_flow", "kg/s", "fuel flow, measured"),
     ("H_u", "engine.heating_value", "J/kg", "lower heating value of the fuel"),
     ("is_willans", "willans", "", "1 where fuel follows from power and friction"),
     ("P_fuel_r", "engine.fuel_rated", "W", "fuel power at the rated point"),
-    ("x_r", "engine.share_rated", "", "share of fuel power into the metal, rated"),
-    ("m_h", "engine.heat_exponent", "", "exponent through idle and rated point"),
+    ("x_rated", "engine.share_rated", "", "share of fuel power into the metal, rated"),
+    ("b_Q", "engine.heat_exponent", "", "exponent through idle and rated point"),
     ("Q_metal", "point.heat_to_metal", "W", "heat into the metal"),
     ("Q_exh", "point.heat_exhaust", "W", "heat with the exhaust"),
     ("Q_rest", "point.heat_rest", "W", "rest"),
@@ -129,10 +129,10 @@ TERMS = _terms(
     ("Q_heat", "point.heater_heat", "W", "heat of the heater"),
     ("Q_hose", "point.hose_heat", "W", "heat lost from the heater's hoses"),
     ("Q_ch", "point.coolant_heater_heat", "W", "heat of the coolant heater"),
-    ("dT_c", "point.coolant_rise", "K", "coolant rise across the engine"),
+    ("dT_eng", "point.coolant_rise", "K", "coolant rise across the engine"),
     ("T_eo", "point.coolant_out", "degC", "engine outlet"),
     ("T_ei", "point.coolant_in", "degC", "engine inlet"),
-    ("v", "point.core.flows.air_velocity", "m/s", "air velocity at the core's face"),
+    ("v_a", "point.core.flows.air_velocity", "m/s", "air velocity at the core's face"),
     ("a_open", "point.core.core.open_face", "", "open share of the face"),
     ("sigma", "point.core.core.fin.sigma", "", "free-flow area over face area"),
     ("V_core", "point.core.air.V_core", "m/s", "air velocity between the fins"),
@@ -161,7 +161,7 @@ TERMS = _terms(
     ("A_a", "point.core.core.A_air", "m2", "air-side surface"),
     ("R_a", "point.core.R_air", "K/W", "resistance of the air side"),
     ("m_e", "point.coolant_mass_flow", "kg/s", "coolant flow through the engine"),
-    ("m_c", "point.core.flows.coolant_mass_flow", "kg/s", "coolant flow through the radiator"),
+    ("m_rad", "point.core.flows.coolant_mass_flow", "kg/s", "coolant flow through the radiator"),
     ("rho_c", "point.core.flows.coolant.rho", "kg/m3", "density of the coolant"),
     ("mu_c", "point.core.flows.coolant.mu", "Pa s", "viscosity of the coolant"),
     ("cp_c", "point.core.flows.coolant.cp", "J/(kg K)", "specific heat of the coolant"),
@@ -178,9 +178,9 @@ TERMS = _terms(
     ("A_t", "point.core.core.A_tube", "m2", "coolant-side surface"),
     ("R_c", "point.core.R_tube", "K/W", "resistance of the coolant side"),
     ("R_w", "point.core.R_wall", "K/W", "resistance of the tube wall"),
-    ("R_f", "point.core.R_fouling", "K/W", "resistance of the fouling"),
+    ("R_foul", "point.core.R_fouling", "K/W", "resistance of the fouling"),
     ("R", "point.core.R_total", "K/W", "resistance in all"),
-    ("s_r", "point.core.ua_scale", "", "factor from a known point"),
+    ("k_UA", "point.core.ua_scale", "", "factor from a known point"),
     ("UA", "point.core.UA", "W/K", "conductance"),
     ("A_face", "point.core.core.face", "m2", "face of the core"),
     ("a_live", "point.core.core.live_air", "", "share of the air that passes live tubes"),
@@ -195,18 +195,17 @@ TERMS = _terms(
     ("C_r1", "point.core.exchange.pass_Cr", "", "capacity ratio of one pass"),
     ("eps_1", "point.core.exchange.pass_effectiveness", "", "effectiveness of one pass"),
     ("eps", "point.core.exchange.effectiveness", "", "effectiveness"),
-    ("Q", "point.core.Q", "W", "heat from coolant to air"),
     ("T_ci", "point.core.flows.T_coolant_in", "degC", "coolant into the radiator"),
     ("T_ai", "point.core.flows.T_air_in", "degC", "air into the radiator"),
     ("T_co", "point.core.T_coolant_out", "degC", "coolant out of the radiator"),
     ("T_ao", "point.core.T_air_out", "degC", "air out of the radiator, mixed"),
     ("T_lim", "duty.limit", "degC", "limit"),
     ("settles", "settles", "", "1 if it goes on until it settles"),
-    ("T_pk", "duty.peak", "degC", "peak in the duty's time"),
+    ("T_peak", "duty.peak", "degC", "peak in the duty's time"),
     ("T_hi", "point.span_high", "degC", "highest engine outlet"),
     ("switches", "point.cycles", "", "1 if the fan switches on and off"),
     ("dT_m", "duty.margin", "K", "margin"),
-    ("T_open", "held_open.coolant_out", "degC", "engine outlet, valve held open"),
+    ("T_held", "held_open.coolant_out", "degC", "engine outlet, valve held open"),
     ("T_amb", "asked.ambient", "degC", "ambient"),
     ("ATB", "duty.air_to_boil", "degC", "air-to-boil temperature"),
 )
@@ -224,8 +223,8 @@ def _step(
 
 
 _GNIELINSKI = {
-    "g": "(0.790*ln({Re}) - 1.64)**-2/8",
-    "turbulent": "g*({Re} - 1000)*Pr_c/(1 + 12.7*sqrt(g)*(Pr_c**(2/3) - 1))",
+    "f": "(0.790*ln({Re}) - 1.64)**-2",
+    "turbulent": "f/8*({Re} - 1000)*Pr_c/(1 + 12.7*sqrt(f/8)*(Pr_c**(2/3) - 1))",
 }
 _HAUSEN = {"Gz": "{Re}*Pr_c*D_h/L_t", "laminar": "Nu_0 + 0.0668*Gz/(1 + 0.04*Gz**(2/3))"}
 
@@ -240,7 +239,7 @@ ENGINE = Chapter(
     (
         _step(
             "P_fr",
-            "p_fr*f_n*f_oil*V_d*n*i",
+            "fmep*f_n*f_oil*V_d*n*i",
             "Heywood (1988), section 13.2; speed: Barnes-Moss, oil: ASTM D341",
             condition="is_willans",
         ),
@@ -250,17 +249,17 @@ ENGINE = Chapter(
             "Willans line, Heywood (1988), section 5.4",
             condition="min(is_willans, P + P_fr)",
         ),
-        _step("P_fuel", "m_fuel*H_u", "definition of the heating value"),
-        _step("Q_metal", "x_r*P_fuel_r*(P_fuel/P_fuel_r)**m_h", _WILLANS, condition="min(P + 1, Q_exh)"),
+        _step("P_fuel", "m_f*H_u", "definition of the heating value"),
+        _step("Q_metal", "x_rated*P_fuel_r*(P_fuel/P_fuel_r)**b_Q", _WILLANS, condition="min(P + 1, Q_exh)"),
         _step("Q_exh", "P_fuel - P - Q_metal - Q_rest", "energy balance of the engine", condition="P_fuel"),
         _step("Q_c", "Q_metal + Q_x - Q_s", "energy balance of metal and coolant, steady"),
-        _step("dT_c", "Q_c/(m_e*cp_c)", "energy balance of the coolant"),
+        _step("dT_eng", "Q_c/(m_e*cp_c)", "energy balance of the coolant"),
     ),
 )
 AIR = Chapter(
     "Air side of the core",
     (
-        _step("V_core", "v/(a_open*sigma)", "continuity"),
+        _step("V_core", "v_a/(a_open*sigma)", "continuity"),
         _step("G", "rho_a*V_core", "continuity"),
         _step("Re_Lp", "G*L_p/mu_a", _CW97),
         _step(
@@ -284,7 +283,7 @@ AIR = Chapter(
 COOLANT = Chapter(
     "Coolant side of the core",
     (
-        _step("V_t", "m_c/(rho_c*A_c)", "continuity"),
+        _step("V_t", "m_rad/(rho_c*A_c)", "continuity"),
         _step("Re_t", "rho_c*V_t*D_h/mu_c", "definition"),
         _step(
             "Nu",
@@ -314,10 +313,10 @@ COOLANT = Chapter(
 CONDUCTANCE = Chapter(
     "Conductance and size",
     (
-        _step("R", "R_a + R_w + R_f + R_c", "resistances in series"),
-        _step("UA", "s_r/R", "definition; the factor is 1 unless a known point scales it"),
-        _step("C_c", "m_c*cp_c", "definition"),
-        _step("C_a", "a_live*rho_a*v*A_face*cp_a", "definition"),
+        _step("R", "R_a + R_w + R_foul + R_c", "resistances in series"),
+        _step("UA", "k_UA/R", "definition; the factor is 1 unless a known point scales it"),
+        _step("C_c", "m_rad*cp_c", "definition"),
+        _step("C_a", "a_live*rho_a*v_a*A_face*cp_a", "definition"),
         _step("C_min", "min(C_c, C_a)", _INCROPERA),
         _step("C_r", "min(C_c, C_a)/max(C_c, C_a)", _INCROPERA),
         _step("NTU", "UA/C_min", _INCROPERA),
@@ -340,8 +339,8 @@ CONDUCTANCE = Chapter(
 _HOT_MIN = {"coolant is smaller": "C_a/N_p - C_c", "air is smaller": "C_c - C_a/N_p"}
 _SMALLER_MIXED = "1 - exp(-(1 - exp(-r*x))/r)"
 _LARGER_MIXED = "(1 - exp(-r*(1 - exp(-x))))/r"
-_EXACT = "2/(N + 1)*total(sin(t)**2*(1 - exp(-x*D))/D, k, N)"
-_EXACT_PARTS = {"D": "1 - 2*sqrt(r)*cos(t) + r", "t": "k*pi/(N + 1)"}
+_EXACT = "2/(N + 1)*total(sin(a)**2*(1 - exp(-x*D))/D, k, N)"
+_EXACT_PARTS = {"D": "1 - 2*sqrt(r)*cos(a) + r", "a": "k*pi/(N + 1)"}
 ONE_PASS: Mapping[Arrangement, tuple[tuple[str, str], ...]] = {
     Arrangement.BOTH_UNMIXED: ((_EXACT, ""),),
     Arrangement.BOTH_UNMIXED_APPROXIMATION: (("1 - exp(x**0.22*(exp(-r*x**0.78) - 1)/r)", ""),),
@@ -379,9 +378,9 @@ def effectiveness_chapter(arrangement: Arrangement, passes: float) -> Chapter:
 HEAT = Chapter(
     "Heat and temperatures",
     (
-        _step("Q", "eps*C_min*(T_ci - T_ai)", _INCROPERA),
-        _step("T_co", "T_ci - Q/C_c", "energy balance of the coolant"),
-        _step("T_ao", "T_ai + Q/C_all", "energy balance of the air"),
+        _step("Q_rad", "eps*C_min*(T_ci - T_ai)", _INCROPERA),
+        _step("T_co", "T_ci - Q_rad/C_c", "energy balance of the coolant"),
+        _step("T_ao", "T_ai + Q_rad/C_all", "energy balance of the air"),
         _step("Q_c", "Q_rad + Q_heat + Q_hose", "where the heat goes", condition="0.000000001 - Q_ch"),
         _step(
             "Q_c",
@@ -398,11 +397,11 @@ HEAT = Chapter(
         ),
         _step(
             "dT_m",
-            "T_lim - T_pk",
+            "T_lim - T_peak",
             "limit less the peak in the duty's time, found by integration",
             condition="1 - settles",
         ),
-        _step("ATB", "100 - T_open + T_amb", "SAE J1393: valve held open"),
+        _step("ATB", "100 - T_held + T_amb", "SAE J1393: valve held open"),
     ),
 )
 

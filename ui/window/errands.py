@@ -117,12 +117,13 @@ def show_glossary(window: MainWindow) -> None:
     """What the terms mean."""
     from engcalc.words.glossary import RESULT_WORDS, TERMS
     from engcalc.words.results import RESULTS
+    from engcalc.words.symbols import symbols_of_answers
 
     results = [(row.label, RESULT_WORDS[row.key]) for row in RESULTS if row.key in RESULT_WORDS]
     terms = [(capital(term), words) for term, words in TERMS.items()]
-    ReadingDialog(
-        window, "Glossary", sorted({**dict(terms), **dict(results)}.items(), key=lambda x: x[0].casefold())
-    ).exec()
+    words = sorted({**dict(terms), **dict(results)}.items(), key=lambda x: x[0].casefold())
+    symbols = "  \n".join(f"`{symbol}`: {meaning}" for symbol, meaning in symbols_of_answers())
+    ReadingDialog(window, "Glossary", [*words, ("Symbols of results and working", symbols)]).exec()
 
 
 def show_about(window: MainWindow) -> None:

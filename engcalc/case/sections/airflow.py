@@ -30,7 +30,7 @@ class UpstreamCooler:
     heat: Annotated[
         Array | None,
         Input(
-            "Q_u",
+            "Q_u,i",
             "Heat into the air",
             "heat rate",
             spread="15 %",

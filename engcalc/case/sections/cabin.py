@@ -40,7 +40,7 @@ class Cabin:
     target: Annotated[
         Array,
         Input(
-            "T_cab",
+            "T_set",
             "Cabin temperature wanted",
             "temperature",
             "22 degC",

@@ -36,14 +36,14 @@ class ExtraSource:
         ),
     ]
     heat: Annotated[
-        Array | None, Input("Q_x", "Heat, always", "heat rate", limits=("0 W", "2000 kW"), usual=("0 kW", "15 kW"))
+        Array | None, Input("Q_x,0", "Heat, always", "heat rate", limits=("0 W", "2000 kW"), usual=("0 kW", "15 kW"))
     ]
     at_idle: Annotated[
-        Array | None, Input("Q_xi", "Heat at idle", "heat rate", limits=("0 W", "2000 kW"), usual=("0 kW", "3 kW"))
+        Array | None, Input("Q_x,idle", "Heat at idle", "heat rate", limits=("0 W", "2000 kW"), usual=("0 kW", "3 kW"))
     ]
     at_rated: Annotated[
         Array | None,
-        Input("Q_xr", "Heat at rated power", "heat rate", limits=("0 W", "2000 kW"), usual=("0 kW", "25 kW")),
+        Input("Q_x,rated", "Heat at rated power", "heat rate", limits=("0 W", "2000 kW"), usual=("0 kW", "25 kW")),
     ]
     conductance: Annotated[
         Array,
@@ -122,7 +122,7 @@ class Circuit:
     pump_starts: Annotated[
         Array,
         Input(
-            "T_p",
+            "T_pump",
             "and starts at",
             "temperature",
             "70 degC",

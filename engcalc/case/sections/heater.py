@@ -14,7 +14,8 @@ class Heater:
     """The cabin heater's core, its air and its valve."""
 
     rated_output: Annotated[
-        Array, Input("Q_h", "Rated heat", "heat rate", spread="15 %", limits=("0 W", "200 kW"), usual=("4 kW", "10 kW"))
+        Array,
+        Input("Q_heat,r", "Rated heat", "heat rate", spread="15 %", limits=("0 W", "200 kW"), usual=("4 kW", "10 kW")),
     ]
     rated_coolant_flow: Annotated[
         Array,
@@ -116,7 +117,7 @@ class Heater:
     coolant_heat: Annotated[
         Array,
         Input(
-            "Q_ch",
+            "Q_ch,max",
             "Its full power",
             "heat rate",
             "5 kW",

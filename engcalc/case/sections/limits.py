@@ -16,7 +16,7 @@ class Limits:
     coolant_limit: Annotated[
         Array,
         Input(
-            "T_limit",
+            "T_max",
             "Highest coolant temperature",
             "temperature",
             "115 degC",
@@ -28,7 +28,7 @@ class Limits:
     margin: Annotated[
         Array,
         Input(
-            "dT_margin",
+            "dT_m,w",
             "Margin wanted under the limit",
             "temperature difference",
             "5 K",

@@ -40,7 +40,7 @@ class Radiator:
     core_depth: Annotated[
         Array,
         Input(
-            "D",
+            "F_d",
             "Core depth",
             "small length",
             spread="8 %",
@@ -260,7 +260,7 @@ class Radiator:
     rated_heat: Annotated[
         Array | None,
         Input(
-            "Q_r",
+            "Q_rad,r",
             "Maker's rated heat",
             "heat rate",
             spread="5 %",
