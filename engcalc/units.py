@@ -173,6 +173,82 @@ _DIFFERENCE_T = {
 }
 _DELTA_WORDS = ("delta", "Δ", "diff")
 
+ALSO_WRITTEN: Mapping[str, tuple[str, ...]] = {
+    "degC": (
+        "celsius",
+        "grad c",
+        "degrees c",
+        "degree c",
+        "deg. c",
+        "degc",
+        "grad celsius",
+        "degrees celsius",
+    ),
+    "degF": (
+        "fahrenheit",
+        "degrees f",
+        "degree f",
+    ),
+    "K": ("kelvin",),
+    "rpm": (
+        "u/min",
+        "min-1",
+        "min^-1",
+        "r/min",
+        "tr/min",
+        "revs/min",
+        "turns/min",
+        "revolutions/min",
+    ),
+    "km/h": (
+        "km/hr",
+        "kmph",
+        "km/std",
+    ),
+    "mph": (
+        "miles/h",
+        "mi/h",
+        "miles/hour",
+    ),
+    "g/s": (
+        "gm/s",
+        "grams/sec",
+        "g/sec",
+        "gps",
+        "gr/s",
+        "grams/s",
+    ),
+    "lb/min": ("lbs/min",),
+    "kg/h": ("kg/hr",),
+    "L/h": (
+        "l/hr",
+        "lph",
+        "liters/hour",
+        "l/std",
+    ),
+    "s": (
+        "seconds",
+        "secs",
+        "sekunden",
+    ),
+    "min": (
+        "minutes",
+        "mins",
+    ),
+    "h": (
+        "hours",
+        "std",
+    ),
+    "hPa": ("hpa",),
+    "inHg": ("in.hg",),
+    "%": (
+        "pct",
+        "prozent",
+    ),
+}
+"""Other ways of writing a listed unit, in lower case, as people and logs write them."""
+_LISTED = {other: listed for listed, others in ALSO_WRITTEN.items() for other in others}
+
 _KINDS = (
     QuantityKind("temperature", "kelvin", _ABSOLUTE_T, "°C", "°F"),
     QuantityKind("temperature difference", "kelvin", _DIFFERENCE_T, "K", "°F", difference=True),
@@ -450,6 +526,9 @@ def _spelling(unit: str, kind: QuantityKind) -> str | None:
     candidate = unit.removeprefix("Δ").removeprefix("delta ").removeprefix("delta_") if kind.difference else unit
     if candidate in listed:
         return candidate
+    other = _LISTED.get(" ".join(candidate.casefold().split()))
+    if other in listed:
+        return other
     squeezed = candidate.casefold().replace(" ", "")
     found = {x for x in listed if x.casefold().replace(" ", "") == squeezed}
     names = {kind.units.get(x, x) for x in found}

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.logs.channels import scale
+from engcalc.logs.dialects import DIALECTS
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.units import Array
 
@@ -44,26 +45,7 @@ _PATTERNS = tuple(
         r"(?:[.,](?P<fraction>\d{1,9}))?(?P<zulu>Z)?",
     )
 )
-_MONTHS = {
-    name: i + 1
-    for i, names in enumerate(
-        (
-            "jan",
-            "feb fev fév",
-            "mar mär mrz",
-            "apr avr",
-            "may mai",
-            "jun juin",
-            "jul juil",
-            "aug aoû",
-            "sep",
-            "oct okt",
-            "nov",
-            "dec dez déc",
-        )
-    )
-    for name in names.split()
-}
+_MONTHS = {name: number for dialect in DIALECTS for name, number in dialect.months.items()}
 
 
 @dataclass(frozen=True)

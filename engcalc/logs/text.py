@@ -18,11 +18,11 @@ from itertools import islice, pairwise
 
 from engcalc.errors import FileFault
 from engcalc.logs.channels import header_score, is_unit
+from engcalc.logs.dialects import DELIMITERS
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.pids import pid_of
 
 LARGEST = 400_000_000  # bytes; some ten million rows
-DELIMITERS = {";": "semicolon", "\t": "tab", "|": "bar", ",": "comma"}
 _LOOK_AHEAD = 200  # lines in which delimiter and header are looked for
 _MOST_COLUMNS = 2000
 _BOMS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
