@@ -1,8 +1,8 @@
 """The channels of a log: which one a header names, and the units they come in.
 
 How logs spell them is data, in :mod:`engcalc.logs.dialects`. Names follow SAE J1979's parameter identifiers (mode 01)
-in the many spellings of tools, in English, some in German, French and Spanish. A name is compared after it was repaired,
-folded to lower case ASCII, and stripped of its unit.
+in the many spellings of tools, in English, some in German, French and Spanish. A name is compared after it was
+repaired, folded to lower case ASCII, and stripped of its unit.
 """
 
 from __future__ import annotations

@@ -9,6 +9,7 @@ import pytest
 from engcalc.logs import channels
 from engcalc.logs.channels import SPELLINGS, Channel, Role, fold, scale
 from engcalc.logs.dialects import DELIMITERS, DIALECTS, RULED_OUT, Dialect
+from engcalc.logs.stamps import read_stamps
 from engcalc.units import ALSO_WRITTEN, KINDS, parse
 
 
@@ -40,6 +41,33 @@ def test_every_month_has_a_name_and_no_name_two_months():
             numbers.setdefault(name, set()).add(number)
     assert {next(iter(found)) for found in numbers.values()} == set(range(1, 13))
     assert all(len(found) == 1 for found in numbers.values())
+
+
+MONTHS = {
+    "Jan": 1,
+    "fév": 2,
+    "mär": 3,
+    "Mrz": 3,
+    "avr": 4,
+    "Mai": 5,
+    "juin": 6,
+    "juil": 7,
+    "aoû": 8,
+    "Sep": 9,
+    "Okt": 10,
+    "Oct": 10,
+    "Nov": 11,
+    "Dez": 12,
+    "déc": 12,
+    "Dec": 12,
+}
+
+
+@pytest.mark.parametrize(("name", "number"), MONTHS.items())
+def test_a_month_by_its_name_is_the_month_by_its_number(name, number):
+    """Short names of months in English, German and French, as any calendar of these languages has them."""
+    by_name, by_number = read_stamps([f"03-{name}-2021 10:00:00", f"2021-{number:02d}-03 10:00:00"], "").seconds
+    assert by_name == by_number
 
 
 def test_a_dialect_is_one_entry(monkeypatch):
