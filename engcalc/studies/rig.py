@@ -19,7 +19,7 @@ from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW, CoreResult,
 from engcalc.errors import InputError, InputFault
 from engcalc.properties.coolant import Base, CoolantMixture
 from engcalc.studies.members import member
-from engcalc.system.measured import MEASURED, MeasuredPoint, Streams, by_volume, setup_of
+from engcalc.system.measured import MEASURED, MeasuredPoint, MeasuredStreams, by_volume, setup_of
 from engcalc.system.plant import ARRANGEMENTS, Plant, ScaledTo
 from engcalc.units import Array, show
 from engcalc.verdict import Finding, FindingCode, FindingLevel
@@ -82,7 +82,7 @@ def impossible_points(case: Case) -> Iterator[InputFault]:
     for i, point in enumerate(case.rig):
         path = f"rig[{i}]"
         values, u = _measured(case, point, path)
-        streams = Streams.of(setup, _perturbed(values, u), by_volume(case, path))
+        streams = MeasuredStreams.of(setup, _perturbed(values, u), by_volume(case, path))
         eps = streams.effectiveness
         if eps[0] - COVERAGE * _combined(eps) <= 1.0:
             continue

@@ -28,7 +28,7 @@ class MeasuredSetup:
 
 
 @dataclass(frozen=True, eq=False)
-class Streams:
+class MeasuredStreams:
     """Both streams of a measured point: what flows, what it can carry, and the heat that it gives off or takes up."""
 
     hot: Array  # kg/s
@@ -42,7 +42,7 @@ class Streams:
     heat_most: Array  # W, that any exchanger passes on at these flows and inlets: Cmin times the inlets' difference
 
     @classmethod
-    def of(cls, of: MeasuredSetup, x: Mapping[str, Array], volumes: set[str]) -> Streams:
+    def of(cls, of: MeasuredSetup, x: Mapping[str, Array], volumes: set[str]) -> MeasuredStreams:
         """From the measured numbers, named as in ``MEASURED``; ``volumes`` names the flows given by volume."""
         at_inlet, mean = of.coolant.state(x["hot_in"]), of.coolant.state(0.5 * (x["hot_in"] + x["hot_out"]))
         rho_in = air_state(x["cold_in"], of.pressure, np.zeros(1)).rho
@@ -85,7 +85,8 @@ class MeasuredPoint:
     @classmethod
     def of(cls, core: PreparedCore, of: MeasuredSetup, x: Mapping[str, Array], volumes: set[str]) -> MeasuredPoint:
         """Heats from both sides; effectiveness and UA from their mean."""
-        s, T_film = Streams.of(of, x, volumes), 0.25 * (x["hot_in"] + x["hot_out"] + x["cold_in"] + x["cold_out"])
+        s = MeasuredStreams.of(of, x, volumes)
+        T_film = 0.25 * (x["hot_in"] + x["hot_out"] + x["cold_in"] + x["cold_out"])
         film = air_state(T_film, of.pressure, np.zeros(1))
         eps = s.effectiveness
         size = conductance_from_effectiveness(eps, s.C_hot, s.C_cold, of.arrangement, core.geometry.passes)

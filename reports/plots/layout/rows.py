@@ -29,7 +29,7 @@ def rows(sheet: PictureSheet, plot: Rows) -> float:
     y = top
     for row, lines, height, under in zip(plot.rows, labels, bars, below_bars, strict=True):
         _label(sheet, lines, y, height)
-        _row(sheet, row, _Line(place, box.left, y + height - 0.95 * sheet.size, under > 0.0))
+        _row(sheet, row, _RowPlace(place, box.left, y + height - 0.95 * sheet.size, under > 0.0))
         y += height + under
     return below
 
@@ -111,7 +111,7 @@ def _label(sheet: PictureSheet, lines: Sequence[str], top: float, height: float)
 
 
 @dataclass(frozen=True)
-class _Line:
+class _RowPlace:
     """Where one row's bars stand."""
 
     place: Places  # along the axis
@@ -124,7 +124,7 @@ class _Line:
         return self.middle + 0.35 * sheet.size
 
 
-def _row(sheet: PictureSheet, row: Row, line: _Line) -> None:
+def _row(sheet: PictureSheet, row: Row, line: _RowPlace) -> None:
     place, middle = line.place, line.middle
     for span in row.spans:
         low, high = (place.at(at) for at in (span.low, span.high))
@@ -143,7 +143,7 @@ def _row(sheet: PictureSheet, row: Row, line: _Line) -> None:
     _words_along(sheet, over, line.left, middle - 0.85 * sheet.size)
 
 
-def _words_of_spans(sheet: PictureSheet, row: Row, line: _Line) -> None:
+def _words_of_spans(sheet: PictureSheet, row: Row, line: _RowPlace) -> None:
     """The words of the spans' ends beside them, or on a line of their own below."""
     place = line.place
     if line.words_below:
