@@ -28,16 +28,16 @@ RANKS = {
     "reports": 14,
     "engcalc.words": 13,
     "engcalc.diagnosis": 12,
-    "engcalc.causes": 11,
-    "engcalc.vehicle": 10,
-    "engcalc.logs": 9,
-    "engcalc.studies": 8,
-    "engcalc.verdict": 7,
-    "engcalc.working": 7,
-    "engcalc.system": 6,
-    "engcalc.components": 5,
-    "engcalc.properties": 4,
-    "engcalc.case": 3,
+    "engcalc.vehicle": 11,
+    "engcalc.logs": 10,
+    "engcalc.studies": 9,
+    "engcalc.verdict": 8,
+    "engcalc.working": 8,
+    "engcalc.system": 7,
+    "engcalc.components": 6,
+    "engcalc.properties": 5,
+    "engcalc.case": 4,
+    "engcalc.causes": 3,
     "engcalc.units": 2,
     "engcalc.errors": 1,
     "engcalc": 0,
@@ -45,6 +45,9 @@ RANKS = {
 }
 # Both faces may need what the other holds: the window checks the start, the command line opens the window.
 ALSO_ALLOWED = {("ui.window", "ui.command.startup")}
+
+# Packages that import every module of their own, whatever it is called: what is added there is one file.
+WALKS_ITS_OWN = {"engcalc.causes.catalogue"}
 
 # A library and the only modules (or packages of modules) that may import it.
 HOMES = {
@@ -195,7 +198,8 @@ def faults(root: Path) -> list[str]:
             rules = {
                 "imports upward or sideways": imports_upward(use),
                 "imports a library that lives elsewhere": away_from_home(use),
-                "imports a name that cannot be checked": use.target == "(a computed name)",
+                "imports a name that cannot be checked": use.target == "(a computed name)"
+                and module not in WALKS_ITS_OWN,
             }
             found += [f"{use} {rule}" for rule, broken in rules.items() if broken]
         for use in calls(module, file):
@@ -273,6 +277,7 @@ def test_the_walk_meets_every_package():
 
 BREACHES = [
     ("engcalc/units.py", "from engcalc.case import text", "upward"),
+    ("engcalc/causes/record.py", "from engcalc.case.case import Case", "upward"),
     ("engcalc/errors.py", "def f():\n    import engcalc.units", "upward"),
     ("engcalc/case/file.py", "from ..system import circuit", "upward"),
     ("engcalc/case/file.py", "from .. import words", "upward"),
@@ -315,7 +320,7 @@ def write(root: Path, place: str, code: str) -> None:
 
 
 ALLOWED = [
-    ("engcalc/words/reasons.py", "from ..causes import causes\nimport engcalc.errors"),
+    ("engcalc/words/reasons.py", "from ..causes import record\nimport engcalc.errors"),
     ("engcalc/case/file.py", "from . import text\nopen('x')"),
     ("engcalc/units.py", "import pint"),
     ("engcalc/properties/refit.py", "def f():\n    import CoolProp\n    print(CoolProp)"),

@@ -110,7 +110,7 @@ class GroundCode(StrEnum):
 
 
 class NextStep(StrEnum):
-    """The next check that follows without any odds. Most are keys of :mod:`engcalc.diagnosis.next_check`."""
+    """The next check that follows without any odds. Most are keys of :mod:`engcalc.diagnosis.hand_checks`."""
 
     STOP_AND_COOL = "stop_and_cool"
     LET_COOL = "let_cool"

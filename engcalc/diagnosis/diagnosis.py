@@ -15,19 +15,16 @@ from itertools import combinations
 import numpy as np
 
 from engcalc.case.case import Case
-from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates, own_rates
-from engcalc.causes.causes import CAUSES, CauseKey, applicable
-from engcalc.diagnosis.next_check import (
-    AT_THE_NECK,
-    CHECKS,
-    PROBES,
-    CheckValue,
-    Watched,
-    check_values,
-    information,
-    run_of_checks,
-)
+from engcalc.case.cause_rates import own_rates
+from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates
+from engcalc.causes.catalogue import CAUSES
+from engcalc.causes.catalogue.healthy import HEALTHY
+from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
+from engcalc.diagnosis.faulty_vehicle import applicable
+from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS, PROBES
+from engcalc.diagnosis.next_check import CheckValue, check_values, information
 from engcalc.diagnosis.observations import Likelihood, Observed, ReadingGroup, observed
+from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
 from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
 from engcalc.diagnosis.sights import Measure, SeenItem
 from engcalc.diagnosis.simulated import Hypothesis, Problem, joined, problem_of, simulate
@@ -195,7 +192,7 @@ def diagnose(
     work = effort or Effort()
     runs = runs_of(case, record, logs)
     problem, evidence = problem_of(case, *runs), observed(runs[0][0])
-    rates = _rates(case, problem, {**own_rates(case), **(base_rates or {})})
+    rates = _rates(case, problem, {**own_rates(case.base_rates), **(base_rates or {})})
     half = 0.5 if pairs else 0.9
     first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled)
     first.run(None if early is None else lambda: early(_early(Stage.FIRST, first)))
@@ -216,7 +213,7 @@ def diagnose(
 
 def _rates(case: Case, problem: Problem, own: Mapping[str, float]) -> BaseRates:
     return base_rates(
-        case.job.reason, [cause.fault for cause in applicable(problem.layouts[0])], own, problem.run.name == AFTER
+        case.job.reason, [cause.key for cause in applicable(problem.layouts[0])], own, problem.run.name == AFTER
     )
 
 
@@ -234,8 +231,8 @@ def _early(stage: Stage, sampler: Sampler) -> EarlyOdds:
 
 def _hypotheses(problem: Problem, rates: BaseRates) -> dict[Hypothesis, float]:
     return {
-        Hypothesis((CAUSES[fault],), i): rate * share
-        for fault, rate in rates.rates.items()
+        Hypothesis((CAUSES[key],), i): rate * share
+        for key, rate in rates.rates.items()
         for i, share in enumerate(problem.shares)
         if rate > 0.0
     }
@@ -245,10 +242,9 @@ def _pairs(problem: Problem, rates: BaseRates, first: Sampler) -> dict[Hypothesi
     """Pairs of the leading faults; a pair comes as often as both would by chance, times a factor."""
     p = first.probabilities(first.draws)
     order = sorted(zip(p.tolist(), first.draws, strict=True), key=lambda x: -x[0])
+    no_pair = (HEALTHY, NOT_IN_LIST)
     single = dict.fromkeys(
-        d.hypothesis.causes[0].fault
-        for _, d in order
-        if d.hypothesis.causes[0].fault not in (CauseKey.HEALTHY, CauseKey.NOT_IN_LIST) and not d.hypothesis.traceless
+        d.hypothesis.key for _, d in order if d.hypothesis.causes[0] not in no_pair and not d.hypothesis.traceless
     )
     leading = list(single)[:PAIRED]
     return {
@@ -259,7 +255,7 @@ def _pairs(problem: Problem, rates: BaseRates, first: Sampler) -> dict[Hypothesi
     }
 
 
-def _same_field(a: CauseKey, b: CauseKey) -> bool:
+def _same_field(a: str, b: str) -> bool:
     """Whether two causes change the same field: then they are no pair."""
     first = {change.where for change in CAUSES[a].changes}
     return bool(first & {change.where for change in CAUSES[b].changes}) or (
@@ -349,7 +345,7 @@ class _Answer:
         if len(self.order) < 2:
             return ()
         best, second = self.order[0], self.order[1]
-        healthy = CauseKey.HEALTHY.value if CauseKey.HEALTHY.value in self.of else best
+        healthy = HEALTHY.key if HEALTHY.key in self.of else best
         parts: list[Piece] = [*self.evidence.readings, *self.evidence.sights]
         found = []
         for part in parts:
@@ -459,8 +455,8 @@ class _Answer:
 
     def _splits(self, numbers: Sequence[int], seen: Watched, checks: Sequence[CheckValue]) -> str | None:
         """The check that tells most of the causes of a group apart for a minute of work."""
-        own, by_key = seen.of(numbers), {check.key: check for check in CHECKS}
-        worth = {v.key: information(by_key[v.key].outcome(own), own.cause, own.weight) / v.minutes for v in checks}
+        own = seen.of(numbers)
+        worth = {v.key: information(CHECKS[v.key].outcome(own), own.cause, own.weight) / v.minutes for v in checks}
         return max(worth, key=lambda key: worth[key]) if worth else None
 
 

@@ -28,7 +28,7 @@ from numpy.typing import NDArray
 
 from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
-from engcalc.causes.causes import VisibleState
+from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.sights import Measure, SeenItem, cap_pressure, mixture, system_pressure
 from engcalc.diagnosis.simulated import Hypothesis, Simulated
 from engcalc.logs.channels import Channel

@@ -20,7 +20,7 @@ from engcalc.case.case import Case, with_values
 from engcalc.case.conditions import Conditions, conditions_of, every_row
 from engcalc.case.instruments import Instrument, instrument_of
 from engcalc.case.records import Record, Spot
-from engcalc.causes.causes import healthy_case
+from engcalc.diagnosis.faulty_vehicle import healthy_case
 from engcalc.diagnosis.simulated import EVERY, Simulated, Stop, fault_free
 from engcalc.errors import Cancelled
 from engcalc.logs.record import LogRecord

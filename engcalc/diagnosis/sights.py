@@ -15,7 +15,7 @@ import numpy as np
 
 from engcalc.case.records import Spot
 from engcalc.case.sections.coolant import Coolant
-from engcalc.causes.causes import VisibleState
+from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.simulated import Simulated
 from engcalc.properties.air import pressure_at_altitude
 from engcalc.properties.coolant import Base, density, freezing_point, saturation_pressure, water_mole_fraction

@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.case import Case, with_values
-from engcalc.causes.causes import Cause, SensorFault, VisibleState, changed, healthy_case, states_of
+from engcalc.causes.record import Cause, SensorFault, VisibleState
+from engcalc.diagnosis.faulty_vehicle import CauseInMembers, changed, healthy_case, states_of
 from engcalc.errors import Cancelled
 from engcalc.system.drive import Drive
 from engcalc.system.plant import averaged
@@ -43,7 +44,7 @@ class Hypothesis:
     @property
     def key(self) -> str:
         """Keys of the causes, joined by "+"."""
-        return "+".join(cause.fault.value for cause in self.causes)
+        return "+".join(cause.key for cause in self.causes)
 
     @property
     def severities(self) -> int:
@@ -205,7 +206,9 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
         for cause in hypothesis.causes:
             entries.append((cause, slice(end - len(z), end), z[:, column : column + max(_columns(cause), 1)]))
             column += _columns(cause)
-    severe = tuple((cause, where, z[:, 0] if z.shape[1] else np.zeros(len(z))) for cause, where, z in entries)
+    severe = tuple(
+        CauseInMembers(cause, where, z[:, 0] if z.shape[1] else np.zeros(len(z))) for cause, where, z in entries
+    )
     ready = vehicles(
         problem.layouts[layout],
         problem.runs[layout],
@@ -286,6 +289,7 @@ def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simul
     """The same runs under causes without a trace in temperature: only what a look tells differs."""
     entries, column = [], 0
     for cause in hypothesis.causes:
-        entries.append((cause, slice(0, simulated.members), z[:, column] if _columns(cause) else z[:, :1].sum(axis=1)))
+        severity_z = z[:, column] if _columns(cause) else z[:, :1].sum(axis=1)
+        entries.append(CauseInMembers(cause, slice(0, simulated.members), severity_z))
         column += _columns(cause)
     return replace(simulated, states=states_of(tuple(entries), simulated.members))

@@ -32,6 +32,7 @@ import numpy as np
 
 from engcalc.case.conditions import Conditions
 from engcalc.case.sections import Sections
+from engcalc.causes.catalogue.radiator_and_air import SEALS_RAM, SEALS_RECIRCULATION
 from engcalc.components.core import PreparedCore, air_total_loss
 from engcalc.components.fan import (
     REFERENCE_DENSITY,
@@ -51,8 +52,6 @@ from engcalc.units import Array
 GRAVITY = 9.80665  # m/s2; standard gravity, ISO 80000-3
 ENTRY_LOSS = 0.5  # -; sharp entry, dynamic heads of the opening; common practice
 SHUT_LEAK = 0.02  # -; of the grille, that a closed shutter lets through; common practice, no source
-SEALS_RAM = 0.7  # -; of the ram that still reaches the core without seals; common practice, no source
-SEALS_RECIRCULATION = 2.5  # -; times more hot air comes round without seals; common practice, no source
 RECIRCULATION_RAM = 10.0  # Pa; ram at which recirculation is halved (some 17 km/h); common practice, no source
 RECIRCULATION_MOST = 0.9  # -
 # K; over the air, that coolers ahead get at most: a compressor that reaches its highest pressure stops, and charge air

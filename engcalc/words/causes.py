@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Leaf, members
-from engcalc.case.cause_rates import BaseRateInputs
 from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
 from engcalc.causes.base_rates import REPAIRED
+from engcalc.causes.catalogue import CAUSES
+from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.diagnosis import (
     SEEN,
     CauseOdds,
@@ -20,157 +19,17 @@ from engcalc.diagnosis.diagnosis import (
     SeverityRange,
     Stage,
 )
+from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
-from engcalc.words.numbers import chance, difference, share, signed_difference, temperature
-
-CAUSES: Mapping[str, str] = {
-    leaf.key: leaf.input.label[:1].lower() + leaf.input.label[1:]
-    for leaf in members(BaseRateInputs)
-    if isinstance(leaf, Leaf)
-}
-"""Each cause as the end of a sentence."""
+from engcalc.words.numbers import capital, chance, difference, lowered, share, signed_difference, temperature
 
 UNPROVEN = (
     "These odds rank what to look at first. On many simulated vehicles they came true as often as they say; on "
     "real vehicles of known faults they are not tried yet: let a check decide, not the odds alone."
 )
 """Stands beside all odds until real vehicles of known faults have been judged; simulated ones: tests/calibration."""
-
-NOTES: Mapping[str, str] = {
-    "thermostat_stuck_open": "A fail-safe thermostat locks open after an overheat: ask whether it ever ran hot.",
-    "cap_weak": "Temperatures do not show it: only a cap test does.",
-    "wrong_mixture": "Temperatures do not show it: only a refractometer does.",
-    "gas_in_coolant": "Temperatures do not show it: only a gas test does.",
-    "external_leak": "Temperatures do not show it while the level holds: only a pressure test does.",
-    "heater_hoses_swapped": "Only the smaller heat of the core is computed, not the air that may gather in it.",
-    "suction_hose_collapsed": "It is computed as a weak pump; that it happens only at speed is not.",
-    "fan_reversed": "It is computed as a fan that gives next to nothing.",
-    "healthy": "A small engine idling in frost with the heater on stays cold without any fault.",
-}
-"""What else a person should know of a cause."""
-
-
-@dataclass(frozen=True)
-class CheckWords:
-    """A check for a person: its title, how to do it, what the result means, and keys of cautions to show with it."""
-
-    title: str
-    how: str
-    tells: str
-    cautions: tuple[str, ...] = ()
-
-
-_HOT = ("moving_parts", "exhaust")
-CHECKS: Mapping[str, CheckWords] = {
-    "level_and_bubbles": CheckWords(
-        "Coolant level, and bubbles with the engine running",
-        "With the engine cold, look at the level; then start it and watch the tank for bubbles that do not stop.",
-        "A low level explains a cold heater and a sensor in air; lasting bubbles point to combustion gas.",
-        ("hot_cap", *_HOT, "poison"),
-    ),
-    "cold_pressure_test": CheckWords(
-        "Pressure test, cold",
-        "Pump the cold system up to the cap's pressure and watch it for ten minutes.",
-        "Falling pressure means a leak, outside or into the engine: then look for a wet spot.",
-        ("hot_cap", "pressure", "poison"),
-    ),
-    "combustion_gas_test": CheckWords(
-        "Test for combustion gas",
-        "Open the filler cold and set the tester on it, well above the coolant. Let the "
-        "engine warm up, then draw the gas above the coolant through the test fluid, or past the gas tester.",
-        "Gas means a leak between cylinder and coolant: do not seal the system and drive on.",
-        ("hot_cap", "gas_positive", *_HOT, "poison"),
-    ),
-    "cap_test": CheckWords(
-        "Cap test",
-        "Take the cap off cold, put it on the tester and note at which pressure it opens, or whether it "
-        "holds the stamped one.",
-        "A cap that opens early lets the coolant boil sooner and lose level.",
-        ("hot_cap", "pressure"),
-    ),
-    "refractometer": CheckWords(
-        "Mixture by refractometer",
-        "Put a drop of cold coolant on a refractometer; read the freezing point or the "
-        "share on the scale of the glycol that is in it, and say which scale it was.",
-        "It tells the share of glycol: frost protection and boiling point.",
-        ("hot_cap", "poison", "colour"),
-    ),
-    "belt_and_pump_drive": CheckWords(
-        "Belt and pump drive",
-        "Engine off: look at belt and pulley, turn the pulley by hand and feel for play.",
-        "A slipping belt or loose wheel moves no coolant.",
-        ("moving_parts", "fan_by_itself"),
-    ),
-    "upper_hose_while_warming": CheckWords(
-        "Upper radiator hose while the gauge passes 50 to 60 °C",
-        "From a cold start, measure the upper radiator hose when the coolant passes 50 to 60 °C.",
-        "With the valve at the engine's outlet a healthy one keeps this hose nearly cold until it opens.",
-        _HOT,
-    ),
-    "lower_hose_while_warming": CheckWords(
-        "Lower radiator hose while the gauge passes 50 to 60 °C",
-        "From a cold start, measure the lower radiator hose when the coolant passes 50 to 60 °C.",
-        "With the valve at the pump's inlet the upper hose warms early in health: the lower hose tells.",
-        _HOT,
-    ),
-    "thermometer_at_outlet_neck": CheckWords(
-        "Contact thermometer at the outlet neck, beside the scan tool's value",
-        "Clamp a probe to the metal neck beside the sensor, cover it, and compare with the scan tool.",
-        "More than a few degrees apart means the sensor or its circuit.",
-        _HOT,
-    ),
-    "heater_hose_pair": CheckWords(
-        "Heater hoses, both, at idle and at 2,500 rpm",
-        "Engine warm, heater on full: measure both heater hoses at idle, then hold 2,500 rpm for some minutes.",
-        "One hot and one cold means little flow: clogged core, shut valve, low level; both cold, a cold engine.",
-        _HOT,
-    ),
-    "vent_at_full_hot": CheckWords(
-        "Air from the centre vent at full hot",
-        "Set full hot and the blower high; hold a probe in the centre vent.",
-        "Hot hoses with cold air mean the flap or the air, not the coolant.",
-        ("exhaust",),
-    ),
-    "radiator_hose_pair_hot": CheckWords(
-        "Radiator hoses, both, warmed up at idle",
-        "Engine warmed up and idling: measure both radiator hoses.",
-        "Both warm with a cold engine means an open valve; a cold lower hose on a hot engine means little flow.",
-        _HOT,
-    ),
-    "fan_commanded": CheckWords(
-        "Fan commanded on",
-        "Command it with the scan tool, or wait with the engine hot; mind which way it blows.",
-        "It runs or it does not; then look at fuse, relay, motor and wiring.",
-        ("fan_by_itself", *_HOT),
-    ),
-    "heater_hoses_followed": CheckWords(
-        "Heater hoses followed to their connections",
-        "Engine off: follow both heater hoses from the engine to the heater and compare with the maker's drawing.",
-        "Swapped hoses feed the core the wrong way round.",
-        ("fan_by_itself", "moving_parts"),
-    ),
-    "radiator_face_and_shutter": CheckWords(
-        "Radiator face, seals and shutter",
-        "Look through the grille: dirt, leaves, a cover, a shut shutter.",
-        "Air that cannot come in cannot cool.",
-        ("fan_by_itself",),
-    ),
-    "valve_out_and_looked_at_cold": CheckWords(
-        "Thermostat out, looked at cold",
-        "Drain as far as needed, take it out cold and hold it to the light.",
-        "A gap when cold means that it does not close.",
-        ("hot_cap", "fan_by_itself", "poison", "disposal", "torque"),
-    ),
-    "valve_in_a_pot_of_water": CheckWords(
-        "Thermostat in a pot of water with a thermometer",
-        "Heat it slowly in water beside a thermometer; note where it starts to open and where it is fully open.",
-        "It shows the opening temperature and that it opens fully.",
-        ("boiling_pot", "hot_cap", "poison"),
-    ),
-}
-_OF_HEATERS = ("heater_hose_pair", "heater_hoses_followed", "vent_at_full_hot")  # checks beside heaters of their own
 
 OTHER_EVIDENCE: Mapping[str, str] = {
     "coolant curve": "coolant curve, mean of its last minutes",
@@ -183,8 +42,7 @@ OTHER_EVIDENCE: Mapping[str, str] = {
 
 def cause_label(key: str) -> str:
     """A cause, or a pair, as a sentence of its own."""
-    label = " and ".join(CAUSES[part] for part in key.split("+"))
-    return label[0].upper() + label[1:]
+    return capital(" and ".join(lowered(CAUSES[part].label) for part in key.split("+")))
 
 
 def rank_words(p: float, leads: bool) -> str:
@@ -204,7 +62,7 @@ def cause_summary(cause: CauseOdds, system: UnitSystem = UnitSystem.SI, *, leads
     """A cause with its odds and how bad it would be. ``leads``: no other is likelier."""
     parts = [f"{cause_label(cause.fault)}: {rank_words(cause.probability, leads)}."]
     parts += [severity_words(s, system) for s in cause.severity]
-    parts += [NOTES[key] for key in cause.fault.split("+") if key in NOTES]
+    parts += [note for key in cause.fault.split("+") if (note := CAUSES[key].note)]
     return " ".join(parts)
 
 
@@ -251,7 +109,7 @@ def _severity_value(value: float, kind: str, system: UnitSystem) -> str:
 
 def alike_words(group: Group) -> str:
     """The causes of a group; of a large one the likeliest."""
-    told = [cause_label(key)[0].lower() + cause_label(key)[1:] for key in group.faults]
+    told = [lowered(cause_label(key)) for key in group.faults]
     more = len(told) - MOST_ALIKE
     return "; ".join(told if more < 2 else [*told[:MOST_ALIKE], f"and {more} more"])
 
@@ -262,8 +120,7 @@ def group_sentence(group: Group) -> str:
     text = f"These readings cannot tell apart: {alike_words(group)}. The odds that it is one of them are {sure}."
     if group.split_by is None:
         return text
-    title = CHECKS[group.split_by].title
-    return f"{text} What would split them: {title[:1].lower()}{title[1:]}."
+    return f"{text} What would split them: {lowered(CHECKS[group.split_by].title)}."
 
 
 def evidence_label(item: EvidenceWeight) -> str:
@@ -301,7 +158,7 @@ def pointing(item: EvidenceWeight, best: str) -> str:
     strength, supports = leaning(item, best)
     if strength is None:
         return "It hardly moves the odds."
-    against = "the next likely cause" if best == "healthy" else "a healthy vehicle"
+    against = "the next likely cause" if best == HEALTHY.key else "a healthy vehicle"
     way = "for the likeliest cause and against" if supports else "against the likeliest cause and for"
     return f"It speaks {strength}{way} {against}."
 
@@ -309,7 +166,7 @@ def pointing(item: EvidenceWeight, best: str) -> str:
 def leaning(item: EvidenceWeight, best: str) -> tuple[str | None, bool]:
     """How strongly a piece of evidence moves the odds, as a word to stand before "for" (None: hardly), and whether it
     supports the likeliest cause."""
-    bits = item.weight if best == "healthy" else item.weight_to_healthy
+    bits = item.weight if best == HEALTHY.key else item.weight_to_healthy
     size = abs(bits)
     if size < 0.5:
         return None, bits > 0.0
@@ -318,16 +175,17 @@ def leaning(item: EvidenceWeight, best: str) -> tuple[str | None, bool]:
 
 def check_cautions(key: str, case: Case) -> tuple[str, ...]:
     """The cautions to stand beside a check of this vehicle."""
-    heater = case.heater.coolant_heater != "none" or bool((case.heater.auxiliary_heat > 0.0).any())
-    keys = CHECKS[key].cautions + (("coolant_heater",) if heater and key in _OF_HEATERS else ())
+    check = CHECKS[key]
+    heated = case.heater.coolant_heater != "none" or bool((case.heater.auxiliary_heat > 0.0).any())
+    keys = (*check.cautions, "coolant_heater") if heated and check.beside_heaters else check.cautions
     return tuple(CAUTION_TEXTS[caution] for caution in keys)
 
 
-def check_sentence(check: CheckValue) -> str:
+def check_sentence(worth: CheckValue) -> str:
     """A check with its time and why it comes."""
-    words = CHECKS[check.key]
-    why = " It comes first whatever the odds." if check.first else ""
-    return f"{words.title} (about {check.minutes:.0f} min). {words.how} {words.tells}{why}"
+    check = CHECKS[worth.key]
+    why = " It comes first whatever the odds." if worth.first else ""
+    return f"{check.title} (about {check.minutes:.0f} min). {check.how} {check.tells}{why}"
 
 
 def reason_words(found: Diagnosis) -> str:

@@ -6,10 +6,11 @@ stand as one group with theirs.
 
 from __future__ import annotations
 
+from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group
+from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.units import UnitSystem
 from engcalc.words.causes import (
-    CHECKS,
     CLEAR,
     UNPROVEN,
     alike_words,
@@ -26,7 +27,7 @@ from engcalc.words.causes import (
     reason_words,
 )
 from engcalc.words.conclusion_words import NextStepWords
-from engcalc.words.numbers import capital, chance
+from engcalc.words.numbers import capital, chance, lowered
 from engcalc.words.warmup_words import TITLES
 
 NAMED = 0.025  # probability from which a cause is named; what is below rounds to nothing
@@ -63,14 +64,9 @@ def _lead(found: Diagnosis, group: Group | None) -> str:
 
 def _next(found: Diagnosis) -> tuple[str, ...]:
     best = found.best
-    if found.next_check is None or (found.enough and best.fault == "healthy" and best.probability >= 0.8):
+    if found.next_check is None or (found.enough and best.fault == HEALTHY.key and best.probability >= 0.8):
         return ()
     return (f"The next check worth making: {lowered(CHECKS[found.next_check.key].title)}.",)
-
-
-def lowered(text: str) -> str:
-    """The text as it stands within a sentence."""
-    return text[:1].lower() + text[1:]
 
 
 def odds_lines(found: Diagnosis, system: UnitSystem) -> list[str]:
@@ -120,7 +116,7 @@ def leans(item: EvidenceWeight, best: str) -> str:
 def rates_words(found: Diagnosis) -> str:
     """What the odds were before any reading."""
     first = sorted(found.base_rates.rates.items(), key=lambda pair: -pair[1])[:3]
-    listed = "; ".join(f"{lowered(cause_label(fault.value))}, {chance(rate)}" for fault, rate in first)
+    listed = "; ".join(f"{lowered(cause_label(key))}, {chance(rate)}" for key, rate in first)
     return f"Before any reading, by the reason for the visit ({reason_words(found)}): {listed}. {UNPROVEN}"
 
 

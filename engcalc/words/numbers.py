@@ -86,3 +86,8 @@ def _whole(value: float) -> str:
 def capital(text: str) -> str:
     """The text as a sentence or a heading begins; what follows the first letter stays as it is."""
     return text[:1].upper() + text[1:]
+
+
+def lowered(text: str) -> str:
+    """The text as it goes on within a sentence; what follows the first letter stays as it is."""
+    return text[:1].lower() + text[1:]

@@ -5,10 +5,11 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
+from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.diagnosis.whole_check import BEFORE
 from engcalc.words.answer import comes_before_odds
-from engcalc.words.causes import CHECKS, cause_label, check_cautions, check_sentence, group_sentence
+from engcalc.words.causes import cause_label, check_cautions, check_sentence, group_sentence
 from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
     NAMED,
@@ -16,13 +17,12 @@ from engcalc.words.causes_told import (
     NOT_ENOUGH,
     customer_lines,
     evidence_row,
-    lowered,
     odds_lines,
     rates_words,
     told_groups,
 )
 from engcalc.words.conclusion_words import NextStepWords
-from engcalc.words.numbers import capital, chance
+from engcalc.words.numbers import capital, chance, lowered
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Order
 from reports.layout import HeadedTable, bullets, grid, para, subheading
@@ -95,7 +95,7 @@ def _rates(order: Order, width: float) -> list[Flowable]:
     found = order.diagnosis
     if found is None:
         return []
-    rates = {fault.value: rate for fault, rate in found.base_rates.rates.items()}
+    rates = found.base_rates.rates
     named = {
         c.fault: c.probability
         for c in found.causes

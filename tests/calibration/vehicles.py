@@ -19,9 +19,10 @@ from engcalc.case.conditions import HEATER_AIR_SHARE, only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import PER_CENT
-from engcalc.causes.causes import CAUSES, CauseKey, applicable
+from engcalc.causes.catalogue import CAUSES
 from engcalc.components.engine import prepare_engine
-from engcalc.diagnosis.next_check import GAUGE_PASSES
+from engcalc.diagnosis.faulty_vehicle import applicable
+from engcalc.diagnosis.hand_checks import GAUGE_PASSES
 from engcalc.diagnosis.observations import FACTS
 from engcalc.diagnosis.simulated import Hypothesis, Simulated, problem_of, simulate
 from engcalc.logs.log import read_log
@@ -86,8 +87,8 @@ def vehicle(seed: int) -> Vehicle:
     )
     rates = _rates(base, reason)
     keys = list(rates)
-    truth = CauseKey(str(rng.choice(keys, p=np.array([rates[k] for k in keys]) / sum(rates.values()))))
-    drive, schedule = _drive(rng, base, ambient, heater, rich, 8e3 if truth is CauseKey.NOT_IN_LIST else 0.0)
+    truth = str(rng.choice(keys, p=np.array([rates[k] for k in keys]) / sum(rates.values())))
+    drive, schedule = _drive(rng, base, ambient, heater, rich, 8e3 if truth == "not_in_list" else 0.0)
     s = _until_stopped(_happened(rng, base, truth, drive))
     return _as_seen(rng, base, s, truth, rates, reason, inlet, rich, ambient, heater, drive, schedule)
 
@@ -100,7 +101,7 @@ def _resolved(tree: dict[str, Any]) -> Case:
 
 def _rates(case: Case, reason: str) -> dict[str, float]:
     """Base rates flattened, so that every cause occurs, some with a share of their own; the judge is told these."""
-    found = {c.fault.value: float(PER_CENT[reason][c.fault]) ** 0.5 for c in applicable(case)}
+    found = {c.key: PER_CENT[reason][c.key] ** 0.5 for c in applicable(case)}
     others = sum(rate for key, rate in found.items() if key not in FIXED)
     left = 1.0 - sum(FIXED.values())
     return {key: 100.0 * FIXED.get(key, left * rate / others) for key, rate in found.items()}
@@ -180,14 +181,14 @@ def _wander(rng: np.random.Generator, n: int, scale: float, memory: float) -> Ar
     return out
 
 
-def _happened(rng: np.random.Generator, case: Case, truth: CauseKey, drive: Drive) -> Simulated:
+def _happened(rng: np.random.Generator, case: Case, truth: str, drive: Drive) -> Simulated:
     """What came of the hidden vehicle on its hidden drive."""
     hidden = with_values(case, {"evidence.before.heater_setting": "low", "evidence.before.engine_off_phases": "no"})
-    if truth is CauseKey.NOT_IN_LIST:
+    if truth == "not_in_list":
         _, factors = OTHERS[int(rng.integers(len(OTHERS)))]
         hidden = with_values(hidden, {path: value_at(hidden, path) * f for path, f in factors.items()})
     problem = problem_of(hidden, (run_of(hidden, "before", {}), 1.0))
-    cause = CAUSES[CauseKey.HEALTHY if truth is CauseKey.NOT_IN_LIST else truth]
+    cause = CAUSES["healthy" if truth == "not_in_list" else truth]
     h = Hypothesis((cause,), 0)
     k = len(problem.unknowns)  # held within what still is healthy: a seat that leaks ten times as much is not
     hidden_z = rng.uniform(-1.9, 1.9, k) if rng.random() < 0.5 else np.clip(rng.standard_t(6, k), -2.2, 2.2)
@@ -217,7 +218,7 @@ def _as_seen(
     rng: np.random.Generator,
     base: Case,
     s: Simulated,
-    truth: CauseKey,
+    truth: str,
     rates: dict[str, float],
     reason: str,
     inlet: bool,
@@ -231,7 +232,7 @@ def _as_seen(
     scale, memory = float(np.exp(rng.uniform(np.log(0.5), np.log(4.5)))), float(rng.uniform(150.0, 700.0))
     off = _discrepancy(rng, len(s.time), scale, memory)
     shown = s.shown[:, 0] + off
-    noise = 12.0 if truth is CauseKey.SENSOR_ERRATIC else 0.8
+    noise = 12.0 if truth == "sensor_erratic" else 0.8
     shown = shown + rng.normal(0.0, noise, len(shown))
     record: dict[str, Any] = {
         "ambient": f"{ambient:.0f} degC",
@@ -283,7 +284,7 @@ def _as_seen(
         logs,
         rates,
         reason,
-        truth.value,
+        truth,
         inlet,
         ambient,
         float(s.coolant.max()) - K0,

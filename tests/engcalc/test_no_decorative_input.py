@@ -12,11 +12,12 @@ import pytest
 
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.case.catalogue import Entry, catalogue
+from engcalc.case.cause_rates import own_rates
 from engcalc.case.declare import FileShape
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.causes.base_rates import base_rates, own_rates
-from engcalc.causes.causes import CauseKey
+from engcalc.causes.base_rates import base_rates
+from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.observations import observed
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
@@ -293,7 +294,7 @@ def watched(case: Case) -> list[Any]:
         for name in ("before", "after")
         if getattr(case.evidence, name) is not None
     ]
-    rates = base_rates(case.job.reason, CauseKey, own_rates(case)).rates
+    rates = base_rates(case.job.reason, CAUSES, own_rates(case.base_rates)).rates
     return [*flat(found), *seen, *rates.values()]
 
 

@@ -27,7 +27,7 @@ from records import K0, Start, folder, starts
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.causes.causes import CAUSES, CauseKey
+from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
@@ -98,7 +98,7 @@ def row(start: Start, given: str, members: int = MEMBERS, seed: int = SEED) -> R
     case, logs = case_of(start, given)
     problem = problem_of(case, *runs_of(case, "before", logs))
     z = draw_z(problem.unknowns, members, seed)
-    shown = simulate(problem, [(Hypothesis((CAUSES[CauseKey.HEALTHY],), 0), z)])[0]
+    shown = simulate(problem, [(Hypothesis((HEALTHY,), 0), z)])[0]
     band = np.quantile(shown.shown - K0, (0.05, 0.5, 0.95), axis=1)
     minutes = np.arange(60.0, min(start.time[-1], shown.time[-1]) + 1.0, 60.0)
     low, middle, high = (np.interp(minutes, shown.time, line) for line in band)

@@ -125,7 +125,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
             "reason": found.base_rates.reason,
             "basis": found.base_rates.basis,
             "repaired": found.base_rates.repaired,
-            "rates": {fault.value: rate for fault, rate in found.base_rates.rates.items()},
+            "rates": dict(found.base_rates.rates),
         },
         "evidence": [{**_evidence(e), "text": evidence_sentence(e, found.best.fault, system)} for e in found.evidence],
         "runner_up": found.runner_up,

@@ -14,7 +14,6 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.base_rates import base_rates
-from engcalc.causes.causes import CauseKey
 from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, Group, Stage, diagnose
 from engcalc.diagnosis.sampler import Effort
 from engcalc.errors import Cancelled, InputError
@@ -203,9 +202,9 @@ def test_a_warm_upper_hose_tells_at_an_outlet_side_valve_and_not_at_an_inlet_sid
 def odds_for(found: Diagnosis, reason: str) -> dict[str, float]:
     """Bayes' rule on the evidence of each single cause, with the base rates of another reason for the visit."""
     single = [c for c in found.causes if "+" not in c.fault]
-    rates = base_rates(reason, [CauseKey(c.fault) for c in single], {}, found.base_rates.repaired).rates
+    rates = base_rates(reason, [c.fault for c in single], {}, found.base_rates.repaired).rates
     most = max(c.log_evidence for c in single)  # taken off, so that no exponential vanishes
-    weight = {c.fault: rates[CauseKey(c.fault)] * float(np.exp(c.log_evidence - most)) for c in single}
+    weight = {c.fault: rates[c.fault] * float(np.exp(c.log_evidence - most)) for c in single}
     return {fault: w / sum(weight.values()) for fault, w in weight.items()}
 
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from engcalc.diagnosis.next_check import PredictedReading, information
+from engcalc.diagnosis.hand_checks import PredictedReading
+from engcalc.diagnosis.next_check import information
 
 CAUSE = np.repeat([0, 1], 500)
 EVEN = np.full(1000, 1e-3)

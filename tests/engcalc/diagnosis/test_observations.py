@@ -12,7 +12,8 @@ from scipy import special, stats
 from engcalc.case.case import Case, with_values
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.causes.causes import CAUSES, CauseKey, VisibleState
+from engcalc.causes.catalogue import CAUSES
+from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.observations import (
     CODES,
     CORRELATION,
@@ -69,7 +70,7 @@ def members() -> Simulated:
     k = len(problem.unknowns)
     batch = [
         (h := Hypothesis((CAUSES[f],), 0), np.zeros((1, k + h.severities)))
-        for f in (CauseKey.HEALTHY, CauseKey.STUCK_OPEN, CauseKey.LOW_COOLANT, CauseKey.HEATER_CORE, CauseKey.GAS)
+        for f in ("healthy", "thermostat_stuck_open", "low_coolant", "heater_core_restricted", "gas_in_coolant")
     ]
     from engcalc.diagnosis.simulated import joined
 
@@ -163,13 +164,11 @@ def test_intake_air_in_a_log_counts_at_its_start() -> None:
     found = observed(run_of(case, "before", {"before": log}))
     intake = next(r for r in found.readings if r.item == "key_on_intake")
     assert intake.values == (pytest.approx(269.15),)
-    cold = {fault: of_start(case, log, fault) for fault in (CauseKey.HEALTHY, CauseKey.SENSOR_HIGH)}
-    assert (
-        cold[CauseKey.SENSOR_HIGH] > cold[CauseKey.HEALTHY] + 3.0
-    )  # 14 K apart: the sensor reads high, or a hot stand
+    cold = {fault: of_start(case, log, fault) for fault in ("healthy", "sensor_reads_high")}
+    assert cold["sensor_reads_high"] > cold["healthy"] + 3.0  # 14 K apart: the sensor reads high, or a hot stand
 
 
-def of_start(case: Case, log: LogRecord, fault: CauseKey) -> float:
+def of_start(case: Case, log: LogRecord, fault: str) -> float:
     """Log likelihood of intake air and coolant at key-on under a cause of median severity."""
     run = run_of(case, "before", {"before": log})
     problem, h = problem_of(case, (run, 1.0)), Hypothesis((CAUSES[fault],), 0)
@@ -203,7 +202,7 @@ def test_after_a_block_heater_key_on_is_held_against_where_it_brought_the_coolan
         reading = next(r for r in observed(run).readings if r.item == "key_on")
         assert reading.noise == KEY_ON_SIMULATED
         problem = problem_of(case, (run, 1.0))
-        healthy = Hypothesis((CAUSES[CauseKey.HEALTHY],), 0)
+        healthy = Hypothesis((CAUSES["healthy"],), 0)
         (found,) = simulate(problem, [(healthy, np.zeros((1, len(problem.unknowns))))])
         assert found.start[0] == pytest.approx(start)
         settles = 500.0 / float(case.engine.surface_conductance[0])  # K, would the heater's cold hoses lose as well

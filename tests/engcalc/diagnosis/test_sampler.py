@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from engcalc.causes.causes import CAUSES, CauseKey
+from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis import sampler as sampler_module
 from engcalc.diagnosis.observations import Observed
 from engcalc.diagnosis.sampler import Draws, Effort, Sampler, log_mean, tempered
@@ -23,9 +23,9 @@ WIDE = 1.5  # noise of one reading that decides little
 RNG = np.random.default_rng(11)
 MODELS = {
     f: (RNG.normal(size=(READINGS, UNKNOWNS + 1)) * 0.8, RNG.normal(size=READINGS))
-    for f in (CauseKey.HEALTHY, CauseKey.STUCK_OPEN, CauseKey.LOW_COOLANT)
+    for f in ("healthy", "thermostat_stuck_open", "low_coolant")
 }
-TRUTH = MODELS[CauseKey.STUCK_OPEN]
+TRUTH = MODELS["thermostat_stuck_open"]
 DATA = TRUTH[1] + TRUTH[0] @ RNG.normal(size=UNKNOWNS + 1) + NOISE * RNG.normal(size=READINGS)
 
 
@@ -58,7 +58,7 @@ class LinearLikelihood:
         return np.asarray(stats.norm.logpdf(s.value[told], DATA[told, None], self.noise).sum(axis=0))
 
 
-def exact(fault: CauseKey, columns: int, readings: int = READINGS, noise: float = NOISE) -> float:
+def exact(fault: str, columns: int, readings: int = READINGS, noise: float = NOISE) -> float:
     """Log evidence of the linear model: the readings are normal with covariance A A' + noise."""
     A, b = MODELS[fault]
     A = A[:readings, :columns]
@@ -70,7 +70,7 @@ def linear(monkeypatch: pytest.MonkeyPatch) -> dict[Hypothesis, float]:
     def simulate(problem: Any, batch: Any, cancelled: Any = None, drive: Any = None) -> list[Linear]:
         made = []
         for h, z in batch:
-            A, b = MODELS[h.causes[0].fault]
+            A, b = MODELS[h.causes[0].key]
             made.append(Linear(b[:, None] + A[:, : z.shape[1]] @ z.T))
         return made
 
@@ -103,9 +103,9 @@ def test_the_integral_is_the_closed_form(linear: dict[Hypothesis, float]) -> Non
             columns = UNKNOWNS + d.hypothesis.severities
             # three standard errors of that many effective draws
             assert d.log_evidence() == pytest.approx(
-                exact(d.hypothesis.causes[0].fault, columns), abs=3.0 / np.sqrt(d.effective())
+                exact(d.hypothesis.causes[0].key, columns), abs=3.0 / np.sqrt(d.effective())
             )
-    wanted = np.array([exact(d.hypothesis.causes[0].fault, UNKNOWNS + d.hypothesis.severities) for d in found.draws])
+    wanted = np.array([exact(d.hypothesis.causes[0].key, UNKNOWNS + d.hypothesis.severities) for d in found.draws])
     p = np.exp(wanted - wanted.max())
     assert found.probabilities(found.draws) == pytest.approx(p / p.sum(), abs=0.03)
     best = max(found.draws, key=lambda d: d.log_evidence())
@@ -154,7 +154,7 @@ def test_tempering_leaves_enough_draws_and_does_nothing_where_there_are() -> Non
 
 
 def test_one_draw_far_out_does_not_carry_all() -> None:
-    h = Hypothesis((CAUSES[CauseKey.HEALTHY],), 0)
+    h = Hypothesis((CAUSES["healthy"],), 0)
     d = Draws(h, None, 0.0, np.zeros((100, 2)), np.concatenate((np.zeros(99), [30.0])), prior=100)  # type: ignore[arg-type]  # no likelihood is asked for
     assert log_mean(d.log_weights()) < 30.0 - np.log(100.0) - np.log(8.0)
 
@@ -164,7 +164,7 @@ def test_one_reading_needs_no_fit_and_its_integral_is_the_closed_form(one_readin
     found = ran(one_reading)
     assert found.simulated_members == sum(len(d.z) for d in found.draws)  # none was run for a fit
     for d in found.draws:
-        fault, columns = d.hypothesis.causes[0].fault, UNKNOWNS + d.hypothesis.severities
+        fault, columns = d.hypothesis.causes[0].key, UNKNOWNS + d.hypothesis.severities
         assert d.log_evidence() == pytest.approx(exact(fault, columns, 1, WIDE), abs=3.0 / np.sqrt(d.effective()))
 
 

@@ -13,7 +13,7 @@ from scipy import stats
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.causes.causes import HEALTHY_STATE
+from engcalc.causes.record import HEALTHY_STATE
 from engcalc.diagnosis.observations import observed
 from engcalc.diagnosis.sights import CUSHION, FILLED, MISREAD, SHARE_READ, Measure
 from engcalc.diagnosis.simulated import Simulated

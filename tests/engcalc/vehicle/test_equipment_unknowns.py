@@ -10,8 +10,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.causes.causes import CAUSES, applicable
-from engcalc.causes.causes import CauseKey as Cause
+from engcalc.diagnosis.faulty_vehicle import applicable
 from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import run_of
 from engcalc.vehicle.unknowns import Moves, Unknown, draw_z, drawn_case, unknowns_of, vehicles
@@ -115,5 +114,4 @@ def test_only_a_share_of_vehicles_has_what_a_share_says() -> None:
     ("circuit", "may"), [({}, False), ({"pump_drive": "electric"}, True), ({"pump_cold": "stands when cold"}, True)]
 )
 def test_a_pump_that_can_be_switched_off_may_not_be_commanded(circuit: dict[str, str], may: bool) -> None:
-    assert (Cause.PUMP_NOT_COMMANDED in {c.fault for c in applicable(case_of(circuit=circuit))}) is may
-    assert CAUSES[Cause.PUMP_NOT_COMMANDED].fault is Cause.PUMP_NOT_COMMANDED
+    assert ("pump_not_commanded" in {c.key for c in applicable(case_of(circuit=circuit))}) is may

@@ -14,10 +14,11 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis, Group, diagnose
+from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
-from engcalc.words.causes import CHECKS, cause_label, check_sentence, group_sentence
+from engcalc.words.causes import cause_label, check_sentence, group_sentence
 from engcalc.words.causes_told import customer_lines, evidence_row, odds_lines, rates_words, told_groups
 from engcalc.words.cautions import ALL
 from engcalc.words.numbers import chance

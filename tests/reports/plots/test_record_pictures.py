@@ -10,7 +10,6 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
-from engcalc.causes.causes import CauseKey
 from engcalc.diagnosis.diagnosis import Curve
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import RecordStudy, study
@@ -123,8 +122,8 @@ def test_long_series_are_thinned_with_their_ends():
 def test_causes_are_drawn_with_their_ranges_over_what_was_measured(case):
     time = np.linspace(0.0, 720.0, 13)
     curves = tuple(
-        Curve(fault.value, time, middle - 4.0, middle, middle + 6.0)
-        for fault, middle in ((CauseKey.HEALTHY, 280.0 + time / 10.0), (CauseKey.STUCK_OPEN, 280.0 + time / 15.0))
+        Curve(fault, time, middle - 4.0, middle, middle + 6.0)
+        for fault, middle in (("healthy", 280.0 + time / 10.0), ("thermostat_stuck_open", 280.0 + time / 15.0))
     )
     record = case.evidence.before
 

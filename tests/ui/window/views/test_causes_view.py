@@ -12,10 +12,10 @@ import worked_examples
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
 from engcalc.diagnosis.diagnosis import Diagnosis, Stage, diagnose
-from engcalc.diagnosis.next_check import CHECKS, CheckValue
+from engcalc.diagnosis.hand_checks import CHECKS
+from engcalc.diagnosis.next_check import CheckValue
 from engcalc.diagnosis.sampler import Effort
 from engcalc.units import UnitSystem
-from engcalc.words.causes import CHECKS as WORDS
 from engcalc.words.causes import cause_summary
 from engcalc.words.causes_told import named_causes
 from engcalc.words.cautions import ALL
@@ -23,7 +23,7 @@ from ui.document import Document
 from ui.window.settings import Settings
 from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
-from ui.window.views.causes.results import BY_KEY, asked_of
+from ui.window.views.causes.results import asked_of
 from ui.window.views.causes.view import CausesView
 from ui.window.views.view import Context
 
@@ -192,7 +192,7 @@ def test_one_click_puts_a_result_in_and_the_odds_move(show, context_of, diagnose
     answer_at_once(view, diagnosed[1])
     show(view)
     before = view.answer.probability("thermostat_missing")
-    choose(view.check.choice, f"{WORDS['valve_out_and_looked_at_cold'].title} (about 35 min)")
+    choose(view.check.choice, f"{CHECKS['valve_out_and_looked_at_cold'].title} (about 35 min)")
     press(qtbot, view, f"Yes: {SEEN_FACTS['thermostat_missing']}")
     assert view.context.document.text.get("evidence.before.seen.thermostat_missing") is True
     assert view.context.document.undo_name == "Put in what was seen"
@@ -214,15 +214,14 @@ def card(qtbot, document_of, looked) -> CheckCard:
 
 
 def value(key: str) -> CheckValue:
-    check = BY_KEY[key]
-    return CheckValue(key, 0.1, check.minutes, "" in check.first_for)
+    return CheckValue(key, 0.1, CHECKS[key].minutes, CHECKS[key].comes_first(""))
 
 
-@pytest.mark.parametrize("key", [check.key for check in CHECKS])
+@pytest.mark.parametrize("key", list(CHECKS))
 def test_every_check_says_how_with_its_cautions_and_takes_a_result(card, key):
     card.show_checks((value(key),), "before", UnitSystem.SI)
-    assert card.how.text().startswith(WORDS[key].how)
-    assert set(card.cautions.texts) == {c.text for c in ALL if c.key in WORDS[key].cautions}
+    assert card.how.text().startswith(CHECKS[key].how)
+    assert set(card.cautions.texts) == {c.text for c in ALL if c.key in CHECKS[key].cautions}
     asked = asked_of(key)
     buttons = [b.accessibleName() for b in card.findChildren(QPushButton)]
     for fact in asked.facts:

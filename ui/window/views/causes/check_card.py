@@ -8,10 +8,11 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, TIMELESS
+from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.errors import UnitFault
 from engcalc.units import UnitSystem, parse, unit_for
-from engcalc.words.causes import CHECKS, check_cautions
+from engcalc.words.causes import check_cautions
 from engcalc.words.numbers import capital
 from ui.document import Document
 from ui.window.accessible import retire, tie
@@ -67,10 +68,10 @@ class CheckCard(QFrame):
             self._show()
 
     def _show(self) -> None:
-        words = CHECKS[self.key]
+        made = CHECKS[self.key]
         check = next(c for c in self._checks if c.key == self.key)
         self.why.setText(_why(check, self._checks))
-        self.how.setText(f"{words.how} {words.tells}")
+        self.how.setText(f"{made.how} {made.tells}")
         case = self._document.good
         said = () if case is None else check_cautions(self.key, case)
         self.cautions.show_sentences([Sentence(text, "!", "Caution", "warn") for text in said])

@@ -31,14 +31,14 @@ class RatesDialog(QDialog):
         self.setWindowTitle(f"Base rates: {reason}")
         self.own: dict[str, float] = dict(own)
         self.lines: dict[str, UnitEntry] = {}
-        for fault, rate in PER_CENT[reason].items():
-            label = cause_label(fault.value)
+        for key, rate in PER_CENT[reason].items():
+            label = cause_label(key)
             line = UnitEntry(label, f"Base rate: {label}")
             line.set_kind(FRACTION, UnitSystem.SI)
-            line.line.setPlaceholderText(f"{plain_number(float(rate))} %")
-            if fault.value in own:
-                line.line.setText(f"{plain_number(own[fault.value])} %")
-            self.lines[fault.value] = line
+            line.line.setPlaceholderText(f"{plain_number(rate)} %")
+            if key in own:
+                line.line.setText(f"{plain_number(own[key])} %")
+            self.lines[key] = line
         page = Page()
         body = QVBoxLayout(page)
         body.addWidget(words(INTRO))

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import GLYCOL_SCALES, SPOT_KINDS, SPOT_LIMITS
-from engcalc.diagnosis.next_check import AT_THE_NECK, CHECKS
+from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS
 from ui.document import Document
 
 TEMPERATURE, LIMITS = "temperature", ("-60 degC", "200 degC")
@@ -21,7 +21,6 @@ INSTRUMENTS: Mapping[str, tuple[tuple[str, str], ...]] = {  # what a place is re
     "valve_open": (("immersed", "none"),),
 }
 ON_A_HOSE = (("clamp", "rubber"), ("infrared", "rubber"))
-BY_KEY = {check.key: check for check in CHECKS}
 
 
 @dataclass(frozen=True)
@@ -34,7 +33,7 @@ class ResultQuestions:
 
 def asked_of(key: str) -> ResultQuestions:
     """What a check asks for."""
-    check = BY_KEY[key]
+    check = CHECKS[key]
     return ResultQuestions(check.answers, tuple("coolant" if spot == AT_THE_NECK else spot for spot in check.spots))
 
 

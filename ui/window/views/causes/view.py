@@ -10,7 +10,8 @@ from pathlib import Path
 from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QWidget
 
 from engcalc.case.case import Case
-from engcalc.causes.base_rates import NO_REASON, PER_CENT, own_rates
+from engcalc.case.cause_rates import own_rates
+from engcalc.causes.base_rates import NO_REASON, PER_CENT
 from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import has_valve
@@ -118,7 +119,7 @@ class CausesView(PartsView[Diagnosis]):
     def _edit_rates(self) -> None:
         case = self.context.case
         reason = NO_REASON if case is None or case.job.reason not in PER_CENT else case.job.reason
-        own = {} if case is None else own_rates(case)
+        own = {} if case is None else own_rates(case.base_rates)
         found = self._ask_rates(reason or NO_REASON, own, self)
         if found is not None and found != own:
             self.context.document.end_step()

@@ -8,7 +8,7 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
-from engcalc.causes.causes import CAUSES, CauseKey
+from engcalc.causes.catalogue.fan import REVERSED
 from engcalc.diagnosis.simulated import Hypothesis, problem_of, simulate
 from engcalc.vehicle.run import runs_of
 
@@ -37,6 +37,6 @@ def test_air_behind_a_reversed_fan_never_runs_below_none() -> None:
     assert isinstance(case, Case), case
     problem = problem_of(case, *runs_of(case, "before", {}))
     z = np.array([*(UNKNOWNS[unknown.key] for unknown in problem.unknowns), SEVERITY]).T
-    found = simulate(problem, [(Hypothesis((CAUSES[CauseKey.FAN_REVERSED],), 0), z)])[0]
+    found = simulate(problem, [(Hypothesis((REVERSED,), 0), z)])[0]
     assert np.isfinite(found.shown).all()
     assert (found.coolant.min(axis=0) == found.coolant[0]).all()  # it gives heat to the air and takes none

@@ -1,0 +1,62 @@
+"""The coolant pump and the hose that it draws from."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from engcalc.causes.record import CaseChange, Cause, Fitted, NotFitted, VisibleState, one, same, share, times
+from engcalc.units import Array
+
+
+def _by_speed_squared(pressure: Array, speed: Array) -> Array:
+    return np.asarray(pressure * speed**2)
+
+
+_CONVEYS_LESS = (
+    CaseChange("circuit.pump_flow", times),
+    CaseChange("circuit.heater_flow", times),
+    CaseChange("circuit.bypass_flow", times),
+    CaseChange("circuit.pump_shutoff_pressure", _by_speed_squared),
+)
+"""A pump that turns or conveys less, by the affinity laws: flow with speed, pressure with its square."""
+
+_ON_THE_BELT = (NotFitted("circuit.pump_drive", ("electric",)),)
+_COMMANDED = (Fitted("circuit.pump_drive", ("electric",)), Fitted("circuit.pump_cold", ("stands when cold",)))
+
+WEAK = Cause(
+    key="pump_weak",
+    place=140,
+    label="The coolant pump conveys too little",
+    per_cent={"no heat": 3.0, "slow warm-up": 3.0, "hot at idle": 5.0, "hot at speed": 8.0},
+    severity=share("pump conveys of its flow", median=0.35, spread=0.8, low=0.03, high=0.8),
+    changes=_CONVEYS_LESS,
+    states={VisibleState.PUMP: same},
+    needs=_ON_THE_BELT,
+    checks=("belt_and_pump_drive", "heater_hose_pair"),
+)
+
+NOT_COMMANDED = Cause(
+    key="pump_not_commanded",
+    place=150,
+    label="The electric coolant pump is not driven",
+    per_cent={"no heat": 4.0, "slow warm-up": 4.0, "hot at idle": 8.0, "hot at speed": 8.0},
+    severity=share("pump conveys of its flow", median=0.08, spread=1.0, low=0.01, high=0.5),
+    changes=_CONVEYS_LESS,
+    states={VisibleState.PUMP: same},
+    needs=_COMMANDED,
+    checks=("belt_and_pump_drive", "heater_hose_pair"),
+)
+
+SUCTION_HOSE = Cause(
+    key="suction_hose_collapsed",
+    place=160,
+    label="The suction hose collapses",
+    per_cent={"hot at speed": 3.0},
+    severity=share("pump conveys of its flow", median=0.5, spread=0.6, low=0.1, high=0.9),
+    changes=_CONVEYS_LESS,
+    states={VisibleState.SUCTION: one},
+    needs=_ON_THE_BELT,
+    checks=("heater_hose_pair",),
+    note="It is computed as a weak pump; that it happens only at speed is not.",
+    not_simulated="that it collapses at engine speed only",
+)

@@ -1,0 +1,84 @@
+"""A vehicle with causes in it: its case made healthy, then changed as the records of the causes say."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.case.case import Case, value_at, with_values
+from engcalc.causes.catalogue import CAUSES
+from engcalc.causes.record import HEALTHY_STATE, Cause, VisibleState
+from engcalc.studies.check import healthy_valve
+from engcalc.units import Array
+
+
+@dataclass(frozen=True, eq=False)
+class CauseInMembers:
+    """A cause, the members that have it, and z of its severity in each of them."""
+
+    cause: Cause
+    members: slice
+    z: Array
+
+    @property
+    def severity(self) -> Array:
+        """How bad it is in each of them, SI; zeros where it is there or not."""
+        if self.cause.severity is None:
+            return np.zeros(self.members.stop - self.members.start)
+        return self.cause.severity.value(self.z)
+
+
+def applicable(case: Case) -> tuple[Cause, ...]:
+    """The causes that this vehicle can have, in the order of the catalogue."""
+    return tuple(cause for cause in CAUSES.values() if can_have(case, cause))
+
+
+def can_have(case: Case, cause: Cause) -> bool:
+    """Whether this vehicle can have a cause: it has any one of what the cause needs, or the cause needs nothing."""
+    return not cause.needs or any(need.met(value_at(case, need.where)) for need in cause.needs)
+
+
+def healthy_case(case: Case) -> Case:
+    """The case with everything healthy that a cause of the list would change, a wax valve of the same rating included.
+
+    What a person entered to describe a fault (a valve that does not close, blocked tubes) is what the diagnosis is to
+    find: it is no knowledge of the vehicle.
+    """
+    words = {} if case.airflow.seals == "fitted" else {"airflow.seals": "fitted"}
+    zero, whole = np.zeros(1), np.ones(1)
+    return with_values(
+        case,
+        {
+            **healthy_valve(case),
+            **words,
+            "radiator.blocked_tubes": zero,
+            "radiator.blocked_face": zero,
+            "airflow.shutter": whole,
+            "circuit.aeration": zero,
+            "heater.valve": whole,
+        },
+    )
+
+
+def changed(case: Case, causes: tuple[CauseInMembers, ...], members: int) -> Case:
+    """An ensemble with each cause on its own members. Several causes on the same members act one after the other."""
+    values: dict[str, Array] = {}
+    for there in causes:
+        severity = there.severity
+        for change in there.cause.changes:
+            if change.where not in values:
+                values[change.where] = np.broadcast_to(value_at(case, change.where), (members,)).copy()
+            column = values[change.where]
+            column[there.members] = change.act(column[there.members], severity)
+    return with_values(case, values) if values else case
+
+
+def states_of(causes: tuple[CauseInMembers, ...], members: int) -> dict[VisibleState, Array]:
+    """What a look would tell of each member."""
+    found = {state: np.full(members, value) for state, value in HEALTHY_STATE.items()}
+    for there in causes:
+        severity = there.severity
+        for state, of in there.cause.states.items():
+            found[state][there.members] = of(severity)
+    return found
