@@ -562,7 +562,7 @@ def show_difference(si: float, kind_name: str, at: float, system: UnitSystem = U
 
     In a unit that counts per length it is dn = dp L/p^2, to first order.
 
-    >>> show_difference(0.000254, "pitch", 0.0254 / 10.0, System.US)
+    >>> show_difference(0.000254, "pitch", 0.0254 / 10.0, UnitSystem.US)
     '1 /in'
     """
     kind, unit = KINDS[kind_name], unit_for(kind_name, system)

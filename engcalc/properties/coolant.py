@@ -171,7 +171,7 @@ class CoolantMixture:
     base: one word for all members; volume_fraction phi [-], shape (members,), 0 to 1 at 20 degC before mixing, values
     above 0.6 answered as 0.6. For plain water the fraction is of no account. Raises RangeError outside 0 to 1.
 
-    >>> mix = Coolant(Base.ETHYLENE, np.array([0.5]))
+    >>> mix = CoolantMixture(Base.ETHYLENE, np.array([0.5]))
     >>> round(float(mix.state(np.array([363.15])).rho[0]))
     1031
     """

@@ -114,7 +114,8 @@ def refill(system: FilledSystem, target: Array, product: Array) -> Refill:
     With capacity C, holding V at f, product p, target t, drain d, product x, water w:
     x + w = C - V + d and (V - d) f + p x = C t. Raises RangeError outside the ranges.
 
-    >>> to = refill(System(np.array([10e-3]), np.array([10e-3]), np.array([0.3])), np.array([0.5]), np.array([1.0]))
+    >>> now = FilledSystem(np.array([10e-3]), np.array([10e-3]), np.array([0.3]))
+    >>> to = refill(now, np.array([0.5]), np.array([1.0]))
     >>> round(float(to.drain[0]) * 1e3, 3)  # 10 (0.5 - 0.3)/(1 - 0.3)
     2.857
     """

@@ -8,7 +8,7 @@ from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 def temperature(kelvin: float, system: UnitSystem) -> str:
     """A temperature in whole degrees.
 
-    >>> temperature(388.15, System.SI)
+    >>> temperature(388.15, UnitSystem.SI)
     '115 °C'
     """
     unit = unit_for("temperature", system)
@@ -31,7 +31,7 @@ def span(low: float, high: float, system: UnitSystem, word: str = "to") -> str:
 def heat(watts: float, system: UnitSystem) -> str:
     """A heat rate to two digits, three from 100 up.
 
-    >>> heat(77_735.0, System.US)
+    >>> heat(77_735.0, UnitSystem.US)
     '265000 BTU/h'
     """
     unit = unit_for("heat rate", system)

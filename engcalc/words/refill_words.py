@@ -30,7 +30,7 @@ NAMES = {Base.WATER: "plain water", Base.ETHYLENE: "ethylene glycol", Base.PROPY
 def volume(cubic_metres: float, system: UnitSystem) -> str:
     """A volume as it is poured: two digits, "nothing" below LITTLE.
 
-    >>> volume(2.857e-3, System.SI)
+    >>> volume(2.857e-3, UnitSystem.SI)
     '2.9 L'
     """
     if abs(cubic_metres) < LITTLE:
