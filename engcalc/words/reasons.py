@@ -65,10 +65,20 @@ def deciding(check: Check) -> DutyCheck | None:
 
 
 def tightest(duties: list[DutyCheck]) -> DutyCheck:
-    """The duty that shows the verdict most: overcooled furthest, else least margin; without a steady state, first."""
+    """The duty that shows the verdict most: overcooled furthest, else least margin. One without a steady state comes
+    before all that have one; of several, the one that would need the coldest air, as measured from its own."""
     if duties[0].verdict is Verdict.OVERCOOLING:
         return min(duties, key=lambda d: float(d.point.coolant_out[0] - d.healthy.coolant_out[0]))
-    return min(duties, key=lambda d: float("-inf") if d.margin is None else d.margin)
+    return min(duties, key=_room)
+
+
+def _room(duty: DutyCheck) -> tuple[float, float]:
+    """What orders duties by how near they are to failing: margin [K], then the air's own room [K]."""
+    if duty.margin is not None:
+        return duty.margin, 0.0
+    if duty.limiting_ambient is None:
+        return float("-inf"), float("-inf")
+    return float("-inf"), duty.limiting_ambient - float(duty.duty.ambient[0])
 
 
 def duty_sentence(duty: DutyCheck, system: UnitSystem = UnitSystem.SI) -> str:

@@ -35,7 +35,7 @@ def why(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     sentences = [_stands(sizing, system)]
     if float(sizing.point.radiator_heat[0]) > 0.0:
         sentences.append(_handed(sizing, system))
-    sentences.append(needed_sentence(sizing, system))
+    sentences.append(_needed_of(sizing, system))
     sentences.append(limiting_sentence(sizing, system))
     return tuple(sentences)
 
@@ -94,6 +94,14 @@ def _digits(value: float, kind: str, digits: int, system: UnitSystem) -> str:
     """A quantity rounded to so many digits."""
     unit = unit_for(kind, system)
     return f"{plain_number(float(f'{to_unit(value, unit, kind):.{digits}g}'), digits)} {unit}"
+
+
+def _needed_of(sizing: Sizing, system: UnitSystem) -> str:
+    """What the conductance would have to be; names the duty that asks for most where that is another one."""
+    said = needed_sentence(sizing, system)
+    if sizing.needed.duty_index == sizing.duty_index or sizing.needed.reach is not Reach.FOUND:
+        return said
+    return f"{sizing.needed.name} asks for the largest radiator. {said}"
 
 
 def needed_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str:

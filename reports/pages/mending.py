@@ -7,7 +7,7 @@ from pathlib import Path
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.sensitivity import ChangeStep, Sensitivity, sensitivity
-from engcalc.studies.sizing import NeededUA, Option, Reach, Sizing, size
+from engcalc.studies.sizing import Option, Reach, Sizing, size
 from engcalc.studies.tables import tables_of
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, plain_number
@@ -32,13 +32,13 @@ HOT = (Verdict.UNDERSIZED, Verdict.MARGINAL)
 
 def options_part(order: Order, width: float) -> list[Flowable]:
     """What would mend a duty that runs hot; empty where nothing does."""
-    if order.check.verdict not in HOT:
+    if order.check.verdict not in HOT or deciding(order.check) is None:  # measured points decide: nothing runs hot
         return []
     case = order.check.case
     study = size(case, tables_of(case, order.files_folder or Path()))
     rows = [_row(option, order.system) for option in study.options if _worth(option)][:MOST_OPTIONS]
     head = ("Change", "Helps the", "Coolant out", "Gain", "Then")
-    parts = [heading(f"{OPTIONS}: {study.name}"), para(_needed(study.needed, order.system)), *_limits(study)]
+    parts = [heading(f"{OPTIONS}: {study.name}"), para(_needed(study, order.system)), *_limits(study)]
     if rows:
         parts.append(grid(HeadedTable(head, rows, frozenset({2, 3}), shares=(0.38, 0.15, 0.13, 0.11, 0.23)), width))
     else:
@@ -67,14 +67,16 @@ def _then(option: Option) -> str:
     return f"{said}; spoils {', '.join(option.spoils)}" if option.spoils else said
 
 
-def _needed(needed: NeededUA, system: UnitSystem) -> str:
+def _needed(study: Sizing, system: UnitSystem) -> str:
+    needed = study.needed
     if needed.reach is Reach.ANY:
         return "Any radiator would hold the limit in these duties."
     if needed.reach is Reach.NONE or needed.UA is None or needed.scale is None:
         return f"{needed.name}: no radiator holds the limit; air and coolant flows alone fall short."
     now, then = (quantity(UA, "conductance", system) for UA in (needed.UA_now, needed.UA))
+    most = "" if needed.duty_index == study.duty_index else ", which asks for the largest radiator"
     return (
-        f"{needed.name}: to hold {temperature(needed.target, system)}, the margin included, the radiator needs a "
+        f"{needed.name}{most}: to hold {temperature(needed.target, system)}, the margin included, the radiator needs a "
         f"conductance of {then}, {plain_number(needed.scale)} times the {now} it has."
     )
 

@@ -10,12 +10,14 @@ import worked_examples
 from engcalc.case.file import read_case
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.changes import SystemSide
 from engcalc.studies.cycle import Leg, cycle
 from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.tables import parse_table
 from engcalc.units import UnitSystem
+from engcalc.words.reasons import deciding
 from engcalc.words.sizing_words import (
     LIMITS,
     cycle_sentences,
@@ -178,3 +180,43 @@ def test_a_cycle_is_told_leg_by_leg_with_the_stop_after_it():
     assert climb[-1].endswith("and boils: let it idle first, or let the fan run on.")
     boiling = cycle_sentences(cycle(case_of(TEXT.with_value("airflow.fan_count", "0")), [Leg(CLIMB, 1800.0)]))
     assert boiling[0] == "The coolant boils on the way, at 130 °C."
+
+
+TWO_THAT_BOIL = {
+    "format": "heatdocket-case/1",
+    "job": {"reason": "sizing"},
+    "vehicle": {"class": "sports car"},
+    "engine": {"rated_power": "420 hp", "rated_speed": "6500 rpm", "displacement": "2 L", "aspiration": "turbo"},
+    "radiator": {"core_height": "400 mm", "core_width": "650 mm", "core_depth": "42 mm", "tube_rows": "2"}
+    | {"fin_pitch": "18 /in"},
+    "airflow": {"fan_free_flow": "1600 cfm", "fan_count": "2"},
+    "duties": [
+        {
+            "name": "Laps",
+            "brake_power": "250 hp",
+            "engine_speed": "5800 rpm",
+            "vehicle_speed": "85 mph",
+            "ambient": "32 degC",
+        },
+        {
+            "name": "Straight",
+            "brake_power": "420 hp",
+            "engine_speed": "6500 rpm",
+            "vehicle_speed": "130 mph",
+            "ambient": "32 degC",
+        },
+    ],
+}
+
+
+def test_the_duty_that_asks_for_the_largest_radiator_is_named_where_it_is_another_one():
+    found = size(case_of(CaseText(TWO_THAT_BOIL)))
+    assert (found.name, found.needed.name) == ("Straight", "Laps")
+    assert why(found)[2].startswith("Laps asks for the largest radiator. To hold ")
+    alone = size(case_of(CaseText(TWO_THAT_BOIL)), duty_index=1)
+    assert why(alone)[2].startswith("To hold ")
+
+
+def test_the_verdict_and_the_sizing_agree_on_the_hardest_of_two_duties_that_boil():
+    case = case_of(CaseText(TWO_THAT_BOIL))
+    assert deciding(check_with_records(case, {}, members=8).check).name == size(case).name == "Straight"
