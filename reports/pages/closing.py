@@ -39,7 +39,8 @@ ASSUMPTIONS = (
     "the tables by a rule of ours, checked against published tables to 125 °C.",
     "Settled, what the radiator's hoses lose to the air counts within the radiator's heat; those of the heater lose "
     "their own. In a warm-up each hose loses its own.",
-    "A trailer adds weight and no drag of its own.",
+    "A trailer adds its weight, and drag with its own frontal area and drag coefficient; a headwind adds to the speed "
+    "of the air for both.",
 )
 SOURCES = (
     "Engine: Willans line and heat to the coolant, Heywood, Internal Combustion Engine Fundamentals (1988).",

@@ -9,7 +9,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.case.case import Case
 from engcalc.case.catalogue import Leaf, members
 from engcalc.case.declare import FileShape
-from engcalc.case.records import Duty
+from engcalc.case.records import Duty, RigPoint
 from engcalc.components.core import CoreResult, RatedScale, RatedStatus
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.studies.checked import Check, DutyCheck
@@ -215,7 +215,7 @@ def _short_of(duty: DutyCheck, system: UnitSystem, width: float) -> list[Flowabl
 def measured_part(order: Order, width: float) -> list[Flowable]:
     """Predicted beside measured: a maker's point, and the points of a rig."""
     check = order.check
-    parts = [*_rated(check.rated, check.case, order.system, width), *_rig(check.rig, order.system, width)]
+    parts = [*_rated(check.rated, check.case, order.system, width), *_rig(check.rig, check.case, order.system, width)]
     if not parts:
         return []
     pictures = figures(Paper.MEASURED, ChosenDuty(check, None), order.system, width)
@@ -273,7 +273,14 @@ def _after(point: RigCheck, name: str, kind: str, system: UnitSystem) -> tuple[s
     return () if point.scaled is None else (quantity(float(_AFTER[name](point.scaled)[0]), kind, system, 4),)
 
 
-def _rig(points: Sequence[RigCheck], system: UnitSystem, width: float) -> list[Flowable]:
+def _entered(case: Case, index: int, system: UnitSystem) -> str:
+    """The flows and temperatures of a measured point as they were typed: a reader works the rest out from them."""
+    paths = [f"rig[{index}].{leaf.key}" for leaf in members(RigPoint) if isinstance(leaf, Leaf)]
+    typed = [f"{label_of(path).lower()} {value}" for path in paths if (value := as_given(case, path, system))]
+    return f"Point {index + 1} as entered: {', '.join(typed)}."
+
+
+def _rig(points: Sequence[RigCheck], case: Case, system: UnitSystem, width: float) -> list[Flowable]:
     parts: list[Flowable] = []
     for i, point in enumerate(points):
         rows = []
@@ -298,6 +305,7 @@ def _rig(points: Sequence[RigCheck], system: UnitSystem, width: float) -> list[F
             *after,
         )
         shares = (0.28, 0.18, 0.18, 0.18, 0.18) if after else (0.34, 0.22, 0.22, 0.22)
+        parts.append(para(_entered(case, i, system), "small"))
         parts.append(
             grid(
                 HeadedTable(head, rows, frozenset({1, 2, 3, 4}) if after else frozenset({1, 2, 3}), shares=shares),

@@ -110,10 +110,12 @@ def margins(check: Check, system: UnitSystem) -> Rows | None:
     values = [v for row in rows for span in row.spans for v in (span.low, span.high)]
     values += [dot.at for row in rows for dot in row.dots]
     told = "; ".join(f"{row.label}: {', '.join(dot.words for dot in row.dots)}" for row in rows)
+    missing = "; ".join(duty.name for duty in check.duties if not bool(duty.point.solved[0]))
+    not_drawn = f" Not drawn, without a steady state: {missing}." if missing else ""
     words = Words(
         "Coolant out of the engine against the limit, each duty",
-        "The thin bar is where nine in ten vehicles with these inputs would lie.",
-        f"Coolant out of the engine and limit of each duty. {told}.",
+        f"The thin bar is where nine in ten vehicles with these inputs would lie.{not_drawn}",
+        f"Coolant out of the engine and limit of each duty. {told}.{not_drawn}",
     )
     key = (Dot(0.0, Tone.COOLANT, "coolant out of the engine"), Dot(0.0, Tone.LIMIT, "limit", Marker.SQUARE))
     return Rows(words, axis("Temperature", KIND, system, values), rows, (), key)

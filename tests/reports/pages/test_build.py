@@ -101,6 +101,7 @@ def test_a_duty_without_an_answer_shows_no_numbers_of_its_own(
     assert climb.status is Status.BOILS
     text = " ".join(page_texts(build(one.check, one.text, ReportKind.SIZING, moment).pdf))
     assert "the coolant does not settle below its boiling point" in text
+    assert squeezed("Not drawn, without a steady state: Climb.") in squeezed(text)
     for kind, number in (("heat rate", climb.point.heat_to_metal), ("heat rate", climb.point.fuel_power)):
         assert show(float(number[0]), kind, UnitSystem.SI) not in text
 
@@ -519,3 +520,45 @@ def test_a_signed_report_of_six_pages(
     one, path = example("van-no-heat"), tmp_path / "report.pdf"
     benchmark(lambda: export_report(one.check, one.text, ReportKind.CUSTOMER, path, now=moment, identity=author))
     assert len(pypdfium2.PdfDocument(path)) == 6
+
+
+RIG: dict[str, Any] = {
+    "format": "heatdocket-case/1",
+    "job": {"reason": "lesson"},
+    "vehicle": {"class": "bench rig"},
+    "coolant": {"base": "water", "concentration": "0 %"},
+    "radiator": {"core_height": "300 mm", "core_width": "350 mm", "core_depth": "32 mm"},
+    "rig": [
+        {"hot_flow": "12 L/min", "hot_in": "80 degC", "hot_out": "70.2 degC"}
+        | {"cold_flow": "1000 m3/h", "cold_in": "22 degC", "cold_out": "47.3 degC"}
+    ],
+}
+
+
+def test_a_measured_point_stands_on_paper_as_it_was_entered(
+    subject_from: Any, moment: datetime, page_texts: Texts
+) -> None:
+    rig = subject_from(RIG)
+    text = squeezed(" ".join(page_texts(build(rig.check, rig.text, ReportKind.SIZING, moment).pdf)))
+    assert (
+        squeezed(
+            "Point 1 as entered: hot flow 12 L/min, hot side in 80 °C, hot side out 70.2 °C, air flow 1000 m³/h, "
+            "air in 22 °C, air out 47.3 °C."
+        )
+        in text
+    )
+
+
+def test_where_measured_points_decide_nothing_is_offered_against_heat(
+    subject_from: Any, moment: datetime, page_texts: Texts
+) -> None:
+    rig = subject_from(RIG)
+    assert rig.check.verdict is Verdict.MARGINAL
+    text = squeezed(" ".join(page_texts(build(rig.check, rig.text, ReportKind.SIZING, moment).pdf)))
+    assert squeezed("What would mend it") not in text
+
+
+def test_the_assumptions_say_that_a_trailer_drags(report: Reports, page_texts: Texts) -> None:
+    text = squeezed(" ".join(page_texts(report("tow-and-track", ReportKind.SIZING))))
+    assert squeezed("and drag with its own frontal area and drag coefficient") in text
+    assert squeezed("no drag of its own") not in text
