@@ -326,6 +326,7 @@ _KINDS = (
         {
             **_PRESSURES,
             "psig": "psi",
+            "lb": "psi",  # as caps are stamped: 16 lb
             "barg": "bar",
             "bar g": "bar",
             "kPag": "kilopascal",
