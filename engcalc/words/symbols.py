@@ -125,7 +125,7 @@ def by_symbol() -> Mapping[str, tuple[SymbolUse, ...]]:
 
 def symbols_of_answers() -> tuple[tuple[str, str], ...]:
     """Each symbol of results and working, with its meaning and unit, by the alphabet; a result's label comes first."""
-    answers = {term.symbol: (term.label, term.unit) for term in TERMS.values()}
+    answers = {term.symbol: (term.label, term.unit.replace("degC", "°C")) for term in TERMS.values()}
     answers |= {row.symbol: (row.label, unit_for(row.kind, UnitSystem.SI)) for row in RESULTS}
     told = {
         symbol: ", ".join(part for part in (capital(label), unit) if part) for symbol, (label, unit) in answers.items()

@@ -194,3 +194,9 @@ def test_no_two_classes_share_a_name():
                     found[node.name].append(path.relative_to(PROJECT).as_posix())
     assert len(found) > 200
     assert {name: places for name, places in found.items() if len(places) > 1} == {}
+
+
+def test_a_degree_is_written_one_way_in_the_glossary() -> None:
+    told = dict(symbols_of_answers())
+    assert (told["T_amb"], told["T_eo"]) == ("Ambient, °C", "Coolant out of the engine, °C")
+    assert not [meaning for meaning in told.values() if "degC" in meaning]
