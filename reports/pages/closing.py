@@ -173,7 +173,7 @@ def uncertainty_part(order: Order, _width: float) -> list[Flowable]:
     scaled = (
         "A maker's point scales the core; 5 % of its conductance is left as uncertain."
         if order.check.rated is not None
-        else "The conductance of a core predicted from its dimensions may be off by +25 to -10 %."
+        else "The conductance of a core predicted from its dimensions may be off by +24 to -10 %."
     )
     return [para(told), para(scaled), *_validity(order.check, order.system)]
 

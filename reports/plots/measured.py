@@ -73,7 +73,7 @@ def rig(check: Check) -> Rows | None:
     words = Words(
         "Measured against computed",
         "The whisker is twice the standard uncertainty of the measurement. "
-        "Computed from dimensions alone a core is known to +25/-10 %.",
+        "Computed from dimensions alone a core is known to +24/-10 %.",
         f"Measured over computed, less one. {told}.",
     )
     zero = Mark(0.0, "as computed", Tone.MUTED, Line.DASHED)

@@ -109,7 +109,7 @@ class Engine:
             "fraction",
             spread="15 %",
             limits=("2 %", "90 %"),
-            usual=("30 %", "55 %"),
+            usual=("30 %", "75 %"),
             level=DetailLevel.DETAIL,
         ),
     ]
