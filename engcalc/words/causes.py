@@ -181,10 +181,10 @@ def check_cautions(key: str, case: Case) -> tuple[str, ...]:
     return tuple(CAUTION_TEXTS[caution] for caution in keys)
 
 
-def check_sentence(worth: CheckValue) -> str:
-    """A check with its time and why it comes."""
+def check_sentence(worth: CheckValue, *, after_another: bool = False) -> str:
+    """A check with its time and why it comes; ``after_another``: a danger or a found fault asks for its own step first."""
     check = CHECKS[worth.key]
-    why = " It comes first whatever the odds." if worth.first else ""
+    why = " It comes first whatever the odds." if worth.first and not after_another else ""
     return f"{check.title} (about {check.minutes:.0f} min). {check.how} {check.tells}{why}"
 
 

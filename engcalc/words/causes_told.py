@@ -132,8 +132,8 @@ def diagnosis_lines(
     if first is not None:
         lines += ["", f"Next: {first.text}", *(f"  Caution: {text}" for text in first.caution_texts)]
     if found.next_check is not None:
-        head = "Next check" if first is None else "After that, by the odds"
-        lines += ["", f"{head}: {check_sentence(found.next_check)}"]
+        head = "Next check" if first is None else "After that"
+        lines += ["", f"{head}: {check_sentence(found.next_check, after_another=first is not None)}"]
         lines += [f"  Caution: {text}" for text in check_cautions(found.next_check.key, found.case)]
         lines += [f"then: {CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in found.next_checks[1 : 1 + NEXT]]
     return [*lines, "", rates_words(found)]

@@ -84,7 +84,7 @@ def _checks(checks: tuple[CheckValue, ...], case: Case, urgent: NextStepWords | 
     return [
         *before,
         subheading("The next check" if urgent is None else "The next check after that"),
-        para(check_sentence(first)),
+        para(check_sentence(first, after_another=urgent is not None)),
         *bullets(check_cautions(first.key, case)),
         *([para(f"After it: {then}.")] if then else []),
     ]

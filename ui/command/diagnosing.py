@@ -45,7 +45,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         progress=None if options.json else _tell,
         early=_tell_early,
     )
-    checked = check_with_records(case, logs, members=0).check
+    checked = check_with_records(case, logs).check  # its readings count: those after a repair overtake what was found
     first = comes_before_odds(checked, found.record)
     answer = diagnosis_json(found, system)
     conclusion = conclusion_json(checked, system, [cause.fault for cause in named_causes(found)])

@@ -94,3 +94,57 @@ def test_a_refractometer_without_its_scale_is_a_fault(tmp_path: Path, capsys: py
     assert main(["diagnose", str(path)]) == INPUT_AT_FAULT
     said = capsys.readouterr()
     assert "ethylene_scale or propylene_scale would do" in said.out + said.err
+
+
+REPAIRED = {
+    "format": "heatdocket-case/1",
+    "job": {"reason": "slow warm-up"},
+    "vehicle": {"class": "family car"},
+    "engine": {"fuel": "petrol"},
+    "evidence": {
+        "before": {
+            "ambient": "2 °C",
+            "heater_setting": "high",
+            "driving": "mixed",
+            "spots": [{"value": "63 °C", "at": "22 min"}],
+            "seen": {"upper_hose_warms_early": True, "thermostat_open_when_cold": True},
+        },
+    },
+}
+AFTER_REPAIR = {
+    "ambient": "2 °C",
+    "heater_setting": "high",
+    "driving": "mixed",
+    "spots": [{"value": "88 °C", "at": "14 min"}],
+}
+FEW = ("healthy", "thermostat_stuck_open", "low_coolant")
+RATES = [arg for cause in PER_CENT["slow warm-up"] if cause not in FEW for arg in ("--rate", f"{cause}=0")]
+
+
+def test_a_reading_after_the_repair_overtakes_the_thermostat_found_before_it(
+    less_work: None, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    evidence = {**REPAIRED["evidence"], "after": AFTER_REPAIR}
+    path = tmp_path / "repaired.heatcase.json"
+    path.write_text(json.dumps({**REPAIRED, "evidence": evidence}), encoding="utf-8")
+    assert main(["check", str(path), "--json"]) == RESULT
+    checked = json.loads(capsys.readouterr().out)["conclusion"]
+    assert main(["diagnose", str(path), "--json", *RATES]) == RESULT
+    conclusion = json.loads(capsys.readouterr().out)["conclusion"]
+    assert conclusion["label"] == checked["label"] == "Healthy"
+    assert main(["diagnose", str(path), *RATES]) == RESULT
+    said = capsys.readouterr().out
+    assert "Fit a thermostat" not in said
+    assert "Runs cold" not in said
+
+
+def test_a_check_that_follows_a_found_fault_is_not_said_to_come_first(
+    less_work: None, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "found.heatcase.json"
+    path.write_text(json.dumps(REPAIRED), encoding="utf-8")
+    assert main(["diagnose", str(path), *RATES]) == RESULT
+    said = capsys.readouterr().out
+    assert "Next: Fit a thermostat" in said
+    assert "After that: Coolant level" in said
+    assert "comes first" not in said
