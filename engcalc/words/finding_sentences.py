@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from engcalc.diagnosis.conclusion import NEAR_LIMIT
 from engcalc.studies.readings import ReadingCheck
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode
@@ -251,6 +252,11 @@ def _warmed(t: Told) -> str:
 
 
 def _agrees(t: Told) -> str:
+    if t.number("measured") >= max(t.number("limit") - NEAR_LIMIT, t.number("expected_high")):
+        return (
+            f"{_reading(t)} That is close to the limit of {t.T('limit')}; by then a healthy vehicle would be at "
+            f"{_expects(t)}."
+        )
     if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
         return f"{_reading(t)} That is warm: by then a healthy vehicle would be at {_expects(t)}."
     return (

@@ -22,9 +22,9 @@ from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 
 TWO_WANTED = (
-    "Two records of this vehicle are wanted, each with a log, with minutes and temperatures, or with "
-    "the coolant read by hand at noted times: one as it was found, one after the repair. Import them in the "
-    "warm-up view, or type them in the form."
+    "Two records of this vehicle are wanted: one as it was found, one after the repair. Each needs a log, minutes "
+    "and temperatures, or the coolant read by hand at two times at least; the start counts as one where its "
+    "temperature is known. Import them in the warm-up view, or type them in the form."
 )
 STUDIED = 0.5  # share of the work that both studies take, about
 

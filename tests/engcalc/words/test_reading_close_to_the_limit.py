@@ -1,0 +1,41 @@
+"""A reading that an instrument is too coarse to tell from health is not called warm where it is a danger."""
+
+from __future__ import annotations
+
+import pytest
+
+from engcalc.diagnosis.conclusion import NEAR_LIMIT
+from engcalc.units import UnitSystem
+from engcalc.verdict import Finding, FindingCode, FindingLevel
+from engcalc.words.finding_sentences import finding_sentence
+
+ZERO = 273.15  # K at 0 degC, by definition
+LIMIT = 115.0  # degC
+
+
+def said(read: float) -> str:
+    numbers = {
+        "as_read": read + ZERO,
+        "measured": read + ZERO,
+        "uncertainty": 8.0,
+        "limit": LIMIT + ZERO,
+        "expected": 92.0 + ZERO,
+        "expected_low": 87.0 + ZERO,
+        "expected_high": 97.0 + ZERO,
+        "short_by": 92.0 - read,
+        "opens": 88.0 + ZERO,
+        "heat_limited": 0.0,
+        "at": 1500.0,
+    }
+    return finding_sentence(Finding(FindingCode.READING_AGREES, FindingLevel.NOTE, numbers), UnitSystem.SI)
+
+
+@pytest.mark.parametrize("read", [LIMIT - NEAR_LIMIT, 113.0])
+def test_close_to_the_limit_it_says_so(read: float) -> None:
+    assert "That is close to the limit of 115 °C; by then a healthy vehicle would be at 87 to 97 °C." in said(read)
+    assert "warm" not in said(read)
+
+
+@pytest.mark.parametrize("read", [LIMIT - NEAR_LIMIT - 0.5, 90.0])
+def test_further_away_it_is_warm(read: float) -> None:
+    assert "That is warm: by then a healthy vehicle would be at 87 to 97 °C." in said(read)
