@@ -7,6 +7,7 @@ common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -90,6 +91,14 @@ def test_the_vent_is_read_after_fifteen_minutes() -> None:
 def test_the_radiators_hoses_are_read_at_the_end_over_the_outside_air(hose: str) -> None:
     only(watched({}, {hose: [20.0, 20.0, 20.0, 60.0 + OTHER]}), {"radiator_hose_pair_hot": reading(OTHER, HOSE)})
     only(watched({}, {hose: [20.0, 60.0 + OTHER, 60.0 + OTHER, 20.0]}), {})
+
+
+def test_a_hose_that_is_warmer_by_the_air_alone_tells_nothing() -> None:
+    even = {hose: [20.0, 20.0, 20.0, 60.0 + OTHER] for hose in ("upper_hose", "lower_hose")}
+    seen = watched({}, even)
+    warmer = replace(seen, hot=replace(seen.hot, ambient=seen.hot.ambient + OTHER))
+    assert worth(seen)["radiator_hose_pair_hot"].information_bits > 0.05
+    assert worth(warmer)["radiator_hose_pair_hot"].information_bits == pytest.approx(0.0, abs=1e-9)
 
 
 def test_a_refractometer_reads_the_mixture_as_well_as_a_vehicle_is_filled() -> None:
