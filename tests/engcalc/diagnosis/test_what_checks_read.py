@@ -119,6 +119,16 @@ def test_a_pot_of_water_tells_when_a_valve_opens_and_whether_one_is_there() -> N
     assert found["valve_out_and_looked_at_cold"] == pytest.approx(looked)
 
 
+def test_a_pot_of_water_reads_the_opening_under_the_rating_to_2_K() -> None:
+    seen = watched({}, {})
+    early = replace(seen, record=replace(seen.record, opens=seen.record.opens - OTHER))
+    told = worth(early)["valve_in_a_pot_of_water"].information_bits
+    assert told == pytest.approx(reading(OTHER, POT))
+    other_valve = replace(seen.record, opens=seen.record.opens + OTHER, rating=seen.record.rating + OTHER)
+    found = worth(replace(seen, record=other_valve))
+    assert found["valve_in_a_pot_of_water"].information_bits == pytest.approx(0.0, abs=1e-9)
+
+
 @pytest.mark.parametrize(
     ("state", "away", "checks"),
     [
