@@ -19,6 +19,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis import observations
 from engcalc.diagnosis.observations import FACTS, PLACES, Likelihood, Observed, ReadingGroup, facts_of, observed
 from engcalc.logs.channels import Channel
+from engcalc.logs.notes import SENSOR_FAULTS, Note
 from engcalc.logs.record import LogRecord, Trace
 from engcalc.vehicle.run import run_of
 
@@ -317,6 +318,19 @@ def test_codes_are_read_as_people_write_them() -> None:
     assert [s.item for s in found.sights] == ["codes.P0128", "codes.P0217"]
     assert all(s.seen for s in found.sights)
     assert len(found.unused) == 2
+
+
+def test_a_sensor_fault_of_the_log_itself_speaks_of_the_signal_alone() -> None:
+    """So that a cause outside the list, which changes no signal, is not half likely to have brought it."""
+    plain = log_of(COOLANT=(-4.0, 60.0))
+    told = replace(plain, notes=(Note(min(SENSOR_FAULTS), "it stands still"),))
+    assert told.faults
+    assert "log.faults" not in evidence_of(plain).items
+    (look,) = (s for s in evidence_of(told).sights if s.item == "log.faults")
+    assert look.seen
+    assert look.of_signal
+    members = vehicle(ERRATIC=np.array([0.0, 1.0]))
+    assert look.probability(members) == pytest.approx([0.02, 0.8], abs=4e-6)
 
 
 def test_facts_are_seen_or_not_and_the_rest_is_still_open() -> None:
