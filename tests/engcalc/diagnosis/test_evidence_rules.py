@@ -18,9 +18,11 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis import observations
 from engcalc.diagnosis.observations import FACTS, PLACES, Likelihood, Observed, ReadingGroup, facts_of, observed
+from engcalc.diagnosis.sights import system_pressure
 from engcalc.logs.channels import Channel
 from engcalc.logs.notes import SENSOR_FAULTS, Note
 from engcalc.logs.record import LogRecord, Trace
+from engcalc.system.drive import Preheat
 from engcalc.vehicle.run import run_of
 
 RECORD = {
@@ -246,6 +248,35 @@ def test_a_dash_gauge_in_its_middle_tells_that_alone(degC: float, middle: bool) 
         wanted = stats.norm.cdf((378.15 - halfway) / 6.0) - stats.norm.cdf((348.15 - halfway) / 6.0)
         assert looks[0].probability(members) == pytest.approx(wanted, abs=4e-6)
         assert looks[0].seen
+
+
+@pytest.mark.parametrize(
+    ("said", "at"),
+    [
+        ({"what": "pressure", "value": "80 kPa", "instrument": "pressure_gauge", "at": "5 min"}, 300.0),
+        ({"what": "pressure", "value": "80 kPa", "instrument": "pressure_gauge"}, 900.0),  # not noted when: at the end
+    ],
+)
+def test_a_pressure_is_read_at_its_time_and_the_duty_s_height(said: dict[str, str], at: float) -> None:
+    run = run_of(case_of(spots=[said]), "before", {})
+    high = replace(run, drive=replace(run.drive, altitude=np.full(1, 1500.0)))
+    (found,) = (s for s in observed(high).sights if s.item == "spots[0]")
+    members = vehicle({"coolant": [20.0, 60.0, 80.0, 110.0]})
+    (given,) = run.record.spots
+    wanted, low = (
+        system_pressure("spots[0]", given, at, run.coolant, height).log_likelihood(members, False)
+        for height in (1500.0, 0.0)
+    )
+    assert found.log_likelihood(members, False) == pytest.approx(wanted)
+    assert not np.allclose(wanted, low)
+
+
+def test_a_block_heater_that_ran_nobody_knows_how_long_takes_the_evidence_of_key_on() -> None:
+    run = run_of(case_of(block_heater="yes"), "before", {})
+    for hours, counts in ((0.0, False), (0.5, True)):
+        heated = Preheat(np.full(1, 500.0), 3600.0 * hours, 0.0, 600.0, sets_start=False)
+        found = observed(replace(run, drive=replace(run.drive, preheat=heated)))
+        assert [r.noise for r in found.readings if r.item == "key_on"] == ([6.0] if counts else [])
 
 
 # ---- the curve --------------------------------------------------------------------------------------------------

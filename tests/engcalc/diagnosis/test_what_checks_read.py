@@ -111,11 +111,13 @@ def test_a_pot_of_water_tells_when_a_valve_opens_and_whether_one_is_there() -> N
     seen = watched({}, {})
     gone = np.where(CAUSE == 1, 1.0, 0.0)
     without = watched({}, {}, VALVE_GONE=gone)
+    half = watched({}, {}, VALVE_GONE=0.52 * gone)  # more likely gone than there
     early = PredictedReading(np.where(gone > 0.5, 60.0, 2.0), POT)  # 60 K: none opens so early
     looked = information((FACTS["thermostat_missing"](without.record),), CAUSE, SAME)
     assert worth(seen)["valve_in_a_pot_of_water"].information_bits == pytest.approx(0.0, abs=1e-9)
     found = {key: value.information_bits for key, value in worth(without).items()}
     assert found["valve_in_a_pot_of_water"] == pytest.approx(information((early,), CAUSE, SAME))
+    assert worth(half)["valve_in_a_pot_of_water"].information_bits == pytest.approx(found["valve_in_a_pot_of_water"])
     assert found["valve_out_and_looked_at_cold"] == pytest.approx(looked)
 
 
