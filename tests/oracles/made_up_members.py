@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
-from engcalc.causes.causes import HEALTHY_STATE, VisibleState
+from engcalc.causes.record import HEALTHY_STATE, VisibleState
 from engcalc.diagnosis.simulated import Simulated
 
 SERIES = (

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from engcalc.case.case import Case
+from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.components.engine import (
@@ -32,7 +33,6 @@ from engcalc.components.engine import (
     prepare_engine,
     with_fan,
 )
-from engcalc.system.state import Conditions, conditions_of
 
 WARM = np.full(1, 363.15)
 ENGINE = {

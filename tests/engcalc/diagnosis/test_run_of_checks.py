@@ -10,7 +10,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.diagnosis.next_check import run_of_checks
+from engcalc.diagnosis.run_of_checks import run_of_checks
 from engcalc.system.drive import Drive
 from engcalc.vehicle.run import run_of
 

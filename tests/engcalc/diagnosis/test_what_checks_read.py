@@ -1,7 +1,7 @@
 """What each hand check is predicted to show, in two made-up vehicles that differ in one place alone.
 
-The bits that a check is worth tell which place it reads, when, and how well. All noises, minutes and times here are
-common practice, no source.
+The bits that a check is worth tell which place it reads, when, and how well. All noises and times here are common
+practice, no source; minutes of work stand in test_hand_checks.py.
 """
 
 from __future__ import annotations
@@ -171,36 +171,6 @@ def test_a_valve_looked_at_cold_and_one_in_a_pot_are_seen_to_stand_open() -> Non
     told = information((FACTS["thermostat_open_when_cold"](seen.record),), CAUSE, SAME)
     for key in ("valve_out_and_looked_at_cold", "valve_in_a_pot_of_water"):
         assert worth(seen)[key].information_bits == pytest.approx(told)
-
-
-# Minutes of work for a part in easy reach. Common practice, no source: our own.
-MINUTES = {
-    "level_and_bubbles": 2.0,
-    "cold_pressure_test": 12.0,
-    "combustion_gas_test": 10.0,
-    "cap_test": 4.0,
-    "refractometer": 3.0,
-    "belt_and_pump_drive": 3.0,
-    "upper_hose_while_warming": 4.0,
-    "lower_hose_while_warming": 4.0,
-    "thermometer_at_outlet_neck": 4.0,
-    "heater_hose_pair": 6.0,
-    "vent_at_full_hot": 3.0,
-    "radiator_hose_pair_hot": 5.0,
-    "fan_commanded": 4.0,
-    "radiator_face_and_shutter": 3.0,
-    "heater_hoses_followed": 3.0,
-    "valve_out_and_looked_at_cold": 35.0,
-    "valve_in_a_pot_of_water": 55.0,
-}
-
-
-def test_minutes_are_those_of_the_table_and_a_side_has_its_own_hose() -> None:
-    seen = watched({}, {})
-    outlet, inlet = (worth(seen, side=side) for side in ("outlet", "inlet"))
-    assert {key: value.minutes for key, value in {**outlet, **inlet}.items()} == MINUTES
-    assert set(MINUTES) - set(outlet) == {"lower_hose_while_warming"}
-    assert set(MINUTES) - set(inlet) == {"upper_hose_while_warming"}
 
 
 HOT = {"level_and_bubbles", "combustion_gas_test"}

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.components.core import air_total_loss
 from engcalc.components.fan import fan_pressure, speed_ratio
 from engcalc.properties.air import air_state, humidity_ratio
@@ -30,7 +31,6 @@ from engcalc.system.airflow import (
     thinned,
 )
 from engcalc.system.plant import Plant, prepare
-from engcalc.system.state import Conditions, conditions_of
 
 ROUND = np.full(1, 363.15)
 FACE, HEIGHT = 0.38 * 0.64, 0.38  # m2, m; the family car's core
