@@ -161,10 +161,12 @@ def test_four_per_cent_of_the_fuel_are_unburnt_or_radiated_and_half_of_what_is_l
     assert plain.heat_rest == pytest.approx(0.04 * plain.fuel_power)
     left = plain.fuel_power - plain.brake_power - plain.heat_to_metal
     assert plain.heat_exhaust == pytest.approx(left - plain.heat_rest)
-    short = conditions.replace(brake_power=np.full(1, 30e3), fuel_flow=np.full(1, 41e3 / engine.heating_value))
+    burnt = np.linspace(40e3, 60e3, 21)
+    short = conditions.replace(brake_power=np.full(1, 30e3), fuel_flow=burnt / engine.heating_value)
     tight = engine_heat(engine, engine_load(engine, short), WARM)
     left = tight.fuel_power - tight.brake_power - tight.heat_to_metal
-    assert tight.heat_rest == pytest.approx(np.minimum(0.04 * 41e3, 0.5 * left))
+    assert tight.heat_rest == pytest.approx(np.minimum(0.04 * burnt, 0.5 * left))
+    assert ((left > 0.0) & (0.5 * left < 0.04 * burnt)).any()
 
 
 def test_two_thirds_of_what_the_engine_brakes_stays_in_the_metal() -> None:
@@ -175,6 +177,7 @@ def test_two_thirds_of_what_the_engine_brakes_stays_in_the_metal() -> None:
     friction = friction_power(engine, np.array([50.0]), WARM)
     assert heat.brake_power == pytest.approx(-friction)
     assert heat.heat_to_metal == pytest.approx(friction * 2.0 / 3.0)
+    assert (heat.fuel_power[0], heat.indicated_efficiency[0]) == (0.0, 0.0)
     assert not heat.balance_impossible.any()
     little = engine_heat(engine, engine_load(engine, conditions.replace(brake_power=np.full(1, -500.0))), WARM)
     burnt = (friction - 500.0) / indicated()
@@ -305,6 +308,9 @@ def test_only_an_unloaded_vehicle_at_rest_idles() -> None:
     assert load.brake_power[0] > engine.accessories.base[0], "its blower is no load"
     moving = engine_load(engine, conditions.replace(vehicle_speed=np.full(1, 0.1)))
     assert not moving.idles.any()
+    rolls = engine_load(engine, conditions.replace(vehicle_speed=np.full(1, 0.5), grade=np.full(1, -0.1)))
+    assert rolls.brake_power[0] < engine.accessories.base[0]
+    assert not rolls.idles.any(), "it rolls"
     stated = engine_load(engine, conditions.replace(engine_speed=np.full(1, 12.5)))
     assert not stated.idles.any()
 
