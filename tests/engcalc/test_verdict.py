@@ -11,7 +11,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engcalc.system.state import Regime, Status
-from engcalc.verdict import DutyFacts, FindingCode, FindingLevel, InTime, Verdict, judge, worst
+from engcalc.verdict import (
+    ORDER,
+    DutyFacts,
+    FindingCode,
+    FindingLevel,
+    InTime,
+    Verdict,
+    freezes,
+    heat_limited,
+    judge,
+    worst,
+)
 
 GOOD = DutyFacts(
     Status.SOLVED,
@@ -168,3 +179,196 @@ def test_findings_carry_finite_numbers() -> None:
     for facts in (GOOD, replace(GOOD, settled=390.0), replace(GOOD, settled=330.0)):
         for finding in judge(facts).findings:
             assert all(math.isfinite(v) for v in finding.numbers.values())
+
+
+# The boundaries of every rule: at the bound itself, and next to it on either side. Equal counts as held: a limit is the
+# highest temperature that is allowed, a margin or a confidence wanted is enough where it is met (our own reading).
+@pytest.mark.parametrize(
+    ("changed", "verdict", "told"),
+    [
+        # margin 5 K wanted under 388.15 K
+        ({"settled": 383.15}, Verdict.HOLDS, {FindingCode.HOLDS}),
+        ({"settled": 383.16}, Verdict.MARGINAL, {FindingCode.MARGIN_SMALL}),
+        ({"settled": 388.15}, Verdict.MARGINAL, {FindingCode.MARGIN_SMALL}),
+        ({"settled": 388.16}, Verdict.UNDERSIZED, {FindingCode.OVER_LIMIT}),
+        ({"settled": 388.15, "wanted_margin": 0.0}, Verdict.HOLDS, {FindingCode.HOLDS}),
+        # confidence 0.95 wanted
+        ({"holds_probability": 0.95}, Verdict.HOLDS, {FindingCode.HOLDS}),
+        ({"holds_probability": 0.9499}, Verdict.MARGINAL, {FindingCode.ODDS_SMALL}),
+        ({"holds_probability": 0.0}, Verdict.MARGINAL, {FindingCode.ODDS_SMALL}),
+        # 11 K under the healthy vehicle's 365 K
+        ({"settled": 354.0}, Verdict.HOLDS, {FindingCode.HOLDS}),
+        ({"settled": 353.99}, Verdict.OVERCOOLING, {FindingCode.OVERCOOLED}),
+        # the boiling point is said to be the limit only where it lies under the stated one
+        ({"boiling": 388.15}, Verdict.HOLDS, {FindingCode.HOLDS}),
+        ({"boiling": 388.14}, Verdict.HOLDS, {FindingCode.HOLDS, FindingCode.LIMIT_IS_BOILING}),
+        # the top of a swing is what counts
+        (
+            {"cycle": (360.0, 388.15), "wanted_margin": 0.0},
+            Verdict.HOLDS,
+            {FindingCode.HOLDS, FindingCode.FAN_SWITCHES},
+        ),
+        ({"cycle": (360.0, 383.15), "hunts": True}, Verdict.HOLDS, {FindingCode.HOLDS, FindingCode.VALVE_HUNTS}),
+    ],
+)
+def test_at_its_bound_a_rule_still_holds_and_beyond_it_speaks(
+    changed: dict[str, Any], verdict: Verdict, told: set[FindingCode]
+) -> None:
+    facts = replace(GOOD, **changed)
+    assert judge(facts).verdict is verdict
+    assert codes(facts) == told
+
+
+@pytest.mark.parametrize(("healthy", "limited"), [(350.15, False), (350.14, True), (372.2, False)])
+def test_heat_is_what_lacks_more_than_11_K_under_the_opening(healthy: float, limited: bool) -> None:
+    # 20 degF as of a monitor, 13 CCR 1968.2 (e)(10.2.1); here the valve opens at 361.15 K
+    cold = replace(GOOD, settled=healthy, healthy=healthy, healthy_regime=Regime.FLOATING_BELOW, opens_at=361.15)
+    found = heat_limited(cold)
+    assert (found is not None) is limited
+    assert (FindingCode.HEAT_LIMITED in codes(cold)) is limited
+    if found is not None:
+        assert found.severity is FindingLevel.NOTE
+        assert found.numbers == {
+            "healthy": healthy,
+            "settled": healthy,
+            "opens_at": 361.15,
+            "short_by": pytest.approx(361.15 - healthy),
+        }
+
+
+@pytest.mark.parametrize("lacks", [{"healthy": None}, {"opens_at": None}, {"healthy_regime": Regime.REGULATING}])
+def test_without_a_valve_or_with_one_that_regulates_heat_does_not_lack(lacks: dict[str, Any]) -> None:
+    cold = replace(GOOD, settled=336.0, healthy=338.0, healthy_regime=Regime.FLOATING_BELOW)
+    assert heat_limited(cold) is not None
+    assert heat_limited(replace(cold, **lacks)) is None
+
+
+IN_TIME = InTime(start=350.0, peak=380.0, end=379.0, duration=600.0, to_limit=900.0, boils=False)
+
+
+def test_a_duty_with_a_time_is_judged_by_its_peak_in_that_time() -> None:
+    """It would settle over the limit, but its time ends before: it holds, and that is said with the time left."""
+    facts = replace(GOOD, settled=395.0, in_time=IN_TIME)
+    judged = judge(facts)
+    assert judged.verdict is Verdict.HOLDS
+    assert codes(facts) == {FindingCode.HOLDS, FindingCode.HOLDS_IN_TIME}
+    numbers = next(f for f in judged.findings if f.code is FindingCode.HOLDS_IN_TIME).numbers
+    assert numbers == {
+        "peak": 380.0,
+        "limit": 388.15,
+        "margin": pytest.approx(8.15),
+        "boiling": 401.0,
+        "coolant_limit": 388.15,
+        "wanted_margin": 5.0,
+        "confidence": 0.95,
+        "probability": 1.0,
+        "settled": 395.0,
+        "start": 350.0,
+        "end": 379.0,
+        "duration": 600.0,
+        "to_limit": 900.0,
+    }
+    never = replace(facts, settled=388.15, in_time=replace(IN_TIME, to_limit=math.inf))
+    assert codes(never) == {FindingCode.HOLDS}, "at the limit itself it settles"
+    assert "to_limit" not in judge(never).findings[0].numbers
+
+
+def test_a_duty_that_would_boil_later_is_answered_by_its_time() -> None:
+    later = replace(GOOD, status=Status.BOILS, in_time=IN_TIME)
+    assert (later.answered, later.boils, later.settles) == (True, False, False)
+    judged = judge(later)
+    assert judged.verdict is Verdict.HOLDS
+    assert FindingCode.HOLDS_IN_TIME in codes(later)
+    assert "settled" not in judged.findings[0].numbers, "nothing settles"
+
+
+@pytest.mark.parametrize(
+    ("status", "in_time", "told"),
+    [
+        (Status.BOILS, None, {"boiling": 401.0, "time_to_boil": 300.0}),
+        (Status.BOILS, replace(IN_TIME, boils=True), {"boiling": 401.0, "time_to_boil": 300.0}),
+        (Status.SOLVED, replace(IN_TIME, boils=True), {"boiling": 401.0, "time_to_boil": 300.0, "duration": 600.0}),
+    ],
+)
+def test_what_boils_says_where_and_when(status: Status, in_time: InTime | None, told: dict[str, float]) -> None:
+    (found,) = judge(replace(GOOD, status=status, in_time=in_time, time_to_boil=300.0)).findings
+    assert (found.code, found.severity, found.numbers) == (FindingCode.BOILS, FindingLevel.FAULT, told)
+
+
+@pytest.mark.parametrize("status", [Status.NO_FLOW, Status.OUTSIDE])
+def test_without_a_solution_the_reason_is_told_and_a_time_changes_nothing(status: Status) -> None:
+    code = FindingCode.NO_FLOW if status is Status.NO_FLOW else FindingCode.OUTSIDE_MODEL
+    for in_time in (None, IN_TIME):
+        judged = judge(replace(GOOD, status=status, in_time=in_time))
+        assert judged.verdict is None
+        assert [(f.code, f.severity) for f in judged.findings] == [(code, FindingLevel.FAULT)]
+
+
+def test_what_hunts_says_its_mean_too() -> None:
+    swing = replace(GOOD, settled=365.0, cycle=(360.0, 370.0))
+    fan, valve = (judge(replace(swing, hunts=hunts)).findings[-1] for hunts in (False, True))
+    assert fan.numbers == {"lowest": 360.0, "highest": 370.0}
+    assert valve.numbers == {"lowest": 360.0, "highest": 370.0, "mean": 365.0}
+
+
+def test_over_cooling_says_by_how_much() -> None:
+    found = judge(replace(GOOD, settled=350.0)).findings[0]
+    assert (found.severity, found.numbers) == (
+        FindingLevel.FAULT,
+        {"settled": 350.0, "healthy": 365.0, "short_by": 15.0},
+    )
+
+
+def test_each_finding_of_a_duty_weighs_as_it_is_shown() -> None:
+    seen = {}
+    for changed in (
+        {"settled": 389.0},
+        {"settled": 386.0},
+        {"holds_probability": 0.5},
+        {"settled": 350.0},
+        {"boiling": 388.0},
+        {"cycle": (360.0, 370.0)},
+        {"cycle": (360.0, 370.0), "hunts": True},
+        {"settled": 395.0, "in_time": IN_TIME},
+        {},
+    ):
+        seen |= {f.code: f.severity for f in judge(replace(GOOD, **changed)).findings}
+    assert seen == {
+        FindingCode.OVER_LIMIT: FindingLevel.FAULT,
+        FindingCode.OVERCOOLED: FindingLevel.FAULT,
+        FindingCode.MARGIN_SMALL: FindingLevel.CAUTION,
+        FindingCode.ODDS_SMALL: FindingLevel.CAUTION,
+        FindingCode.LIMIT_IS_BOILING: FindingLevel.CAUTION,
+        FindingCode.HOLDS_IN_TIME: FindingLevel.CAUTION,
+        FindingCode.HOLDS: FindingLevel.NOTE,
+        FindingCode.FAN_SWITCHES: FindingLevel.NOTE,
+        FindingCode.VALVE_HUNTS: FindingLevel.NOTE,
+    }
+
+
+def test_frost_is_asked_about_only_where_both_temperatures_are_known() -> None:
+    for unknown in ({"freezing": None, "ambient": 200.0}, {"freezing": 273.15, "ambient": None, "radiator_out": 200.0}):
+        assert judge(replace(GOOD, **unknown)).verdict is Verdict.HOLDS
+
+
+def test_frost_keeps_what_else_was_found_but_that_it_holds() -> None:
+    cold = replace(GOOD, settled=336.0, healthy=338.0, healthy_regime=Regime.FLOATING_BELOW)
+    judged = judge(replace(cold, freezing=273.15, ambient=263.15))
+    assert [f.code for f in judged.findings] == [FindingCode.FREEZES, FindingCode.HEAT_LIMITED]
+    assert judged.findings[0].numbers == {"freezing": 273.15, "ambient": 263.15}
+    running = freezes(273.15, 263.15, 270.0)
+    assert running is not None
+    assert running.numbers == {"freezing": 273.15, "ambient": 263.15, "radiator_out": 270.0}
+
+
+def test_the_order_of_verdicts() -> None:
+    assert tuple(Verdict) == ORDER
+    assert ORDER == (Verdict.UNDERSIZED, Verdict.OVERCOOLING, Verdict.MARGINAL, Verdict.HOLDS)
+
+
+def test_facts_not_given_claim_nothing() -> None:
+    bare = DutyFacts(Status.SOLVED, Regime.REGULATING, 365.0, 388.15, 401.0, 5.0, 0.95)
+    assert judge(bare).verdict is Verdict.HOLDS
+    assert [f.code for f in judge(bare).findings] == [FindingCode.HOLDS]
+    assert bare.time_to_boil == math.inf
+    assert not bare.hunts

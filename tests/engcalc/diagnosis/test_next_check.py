@@ -55,3 +55,35 @@ def test_two_readings_are_worth_at_least_each() -> None:
     both = information((one, other), CAUSE, EVEN)
     assert both >= information((one,), CAUSE, EVEN)
     assert both >= information((other,), CAUSE, EVEN)
+
+
+def by_definition(value: np.ndarray, noise: float, cause: np.ndarray, weight: np.ndarray) -> float:
+    """Mutual information of cause and a reading sorted into eight bins that hold equal shares of the members.
+
+    Cover & Thomas, Elements of Information Theory, eq. 2.28. The bins are our own.
+    """
+    order = np.argsort(value)
+    edges = np.interp(np.arange(1, 8) / 8.0, np.cumsum(weight[order]), value[order])
+    below = np.stack([stats.norm.cdf(edges, v, noise) for v in value])
+    share = np.diff(below, axis=1, prepend=0.0, append=1.0)
+    joint = np.stack([weight[cause == c] @ share[cause == c] for c in np.unique(cause)])
+    apart = np.outer(joint.sum(axis=1), joint.sum(axis=0))
+    return float((joint * np.log2(joint / apart)).sum())
+
+
+@pytest.mark.parametrize("noise", [2.5, 6.0])
+def test_a_reading_is_sorted_into_eight_bins_of_equal_shares(noise: float) -> None:
+    rng = np.random.default_rng(3)
+    cause = np.repeat([0, 1, 4], [30, 20, 50])  # numbers of causes that are named may have gaps
+    value = rng.normal(0.0, 5.0, 100) + 4.0 * cause
+    weight = rng.uniform(0.2, 1.0, 100)
+    weight /= weight.sum()
+    wanted = by_definition(value, noise, cause, weight)
+    assert 0.1 < wanted < entropy(*(weight[cause == c].sum() for c in (0, 1, 4)))
+    # the product reads the normal distribution from a table that is good to 1e-6
+    assert information((PredictedReading(value, noise),), cause, weight) == pytest.approx(wanted, abs=1e-4)
+
+
+def test_information_is_never_below_none() -> None:
+    same = PredictedReading(np.zeros(1000), 1.0)
+    assert 0.0 <= information((same, np.full(1000, 1.0 / 3.0)), CAUSE, EVEN) < 1e-12
