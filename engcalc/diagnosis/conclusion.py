@@ -118,7 +118,8 @@ class NextStep(StrEnum):
     GAS_AGAIN = "combustion_gas_test_repeated"
     FAN = "fan_commanded"
     FAN_WIRING = "fan_wiring"
-    LEVEL = "level_and_bubbles"
+    LOOK_AT_LEVEL = "level_and_bubbles"
+    FILL_UP = "filled_up_and_leak_found"
     PRESSURE = "cold_pressure_test"
     CAP = "cap_test"
     DRIVE = "belt_and_pump_drive"
@@ -452,7 +453,7 @@ def _pressure_held(record: Record) -> float | None:
 # By fact and answer: what it is, the state that it makes, how far it may be driven, and what comes first.
 _FOUND: tuple[tuple[str, bool, GroundCode, VehicleState, Danger, NextStep], ...] = (
     ("fan_runs_when_hot", False, GroundCode.FAN_STILL, VehicleState.RUNS_HOT, Danger.CARE, NextStep.FAN),
-    ("level_low", True, GroundCode.LEVEL_LOW, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.LEVEL),
+    ("level_low", True, GroundCode.LEVEL_LOW, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.FILL_UP),
     ("coolant_leak", True, GroundCode.LEAK, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.PRESSURE),
     ("pressure_held_cold", False, GroundCode.PRESSURE_LOST, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.PRESSURE),
     ("cap_holds_pressure", False, GroundCode.CAP_WEAK, VehicleState.LOSES_COOLANT, Danger.CARE, NextStep.CAP),
@@ -545,7 +546,7 @@ def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
     if FindingCode.READING_HOTTER in codes:
         return _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, NextStep.READ_WHEN_HOT)
     if codes & _TOO_COLD or any(f.severity is FindingLevel.FAULT for f in warmed):
-        return _read(GroundCode.COLDER, VehicleState.RUNS_COLD, NextStep.VALVE)
+        return _read(GroundCode.COLDER, VehicleState.RUNS_COLD, _after_the_level(standing, NextStep.VALVE))
     if codes & _OPEN:
         return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     if _too_early(check, warmed):
@@ -565,7 +566,7 @@ def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: 
     if standing.name == AFTER and agrees and (warm or reason not in HOT_COMPLAINTS):
         return healthy
     if reason == "no heat" and (warm or any(f.code is FindingCode.READING_COARSE for f in findings)):
-        return _read(GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, NextStep.HEATER)
+        return _read(GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, _after_the_level(standing, NextStep.HEATER))
     if agrees and (reason in COLD_COMPLAINTS or not complaint):
         return healthy
     if complaint:
@@ -585,6 +586,11 @@ def _is_warm(agreeing: Finding) -> bool:
 
 def _read(code: GroundCode, state: VehicleState, step: NextStep | None) -> Ground:
     return Ground(code, Rank.READINGS, state, Danger.NONE, step)
+
+
+def _after_the_level(standing: _Standing, step: NextStep) -> NextStep:
+    """The level comes before any other check, two minutes that may explain it all, unless somebody has looked."""
+    return step if "level_low" in standing.seen else NextStep.LOOK_AT_LEVEL
 
 
 def _first_step(reason: str | None) -> NextStep:

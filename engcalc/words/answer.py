@@ -146,8 +146,12 @@ def says_what_is_next(found: Conclusion) -> bool:
 def comes_before_odds(check: Check, record: str) -> NextStepWords | None:
     """The next step that no odds may push aside: where a danger or a fault was found in the record that they judge."""
     found = conclude(check)
-    judged = AFTER if found.repaired else BEFORE
-    return next_step_of(found) if found.outranks and record == judged else None
+    return next_step_of(found) if found.outranks and speaks_of(check, record) else None
+
+
+def speaks_of(check: Check, record: str) -> bool:
+    """Whether the conclusion rests on this record: the one after a repair where there is one, else the one before."""
+    return record == (AFTER if conclude(check).repaired else BEFORE)
 
 
 def capacity_stands_beside(found: Conclusion) -> bool:

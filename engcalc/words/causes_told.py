@@ -9,6 +9,7 @@ from __future__ import annotations
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group
 from engcalc.diagnosis.hand_checks import CHECKS
+from engcalc.diagnosis.next_check import CheckValue
 from engcalc.units import UnitSystem
 from engcalc.words.causes import (
     CLEAR,
@@ -40,33 +41,36 @@ _OTHERS = 2  # further causes that the customer is told
 
 
 def customer_lines(found: Diagnosis) -> tuple[str, ...]:
-    """For the customer: what is wrong and how sure, what else it may be, what would settle it; the first one leads."""
+    """For the customer: what is wrong and how sure, and what else it may be; the first one leads."""
     if not found.enough:
-        return ("What is behind it cannot be said yet: more readings are needed.", *_next(found))
+        return ("What is behind it cannot be said yet: more readings are needed.",)
     group = next((g for g in told_groups(found) if found.best.fault in g.faults), None)
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
     also = [f"Else: {lowered(cause_label(c.fault))} ({chance(c.probability)})." for c in others]
-    return (_lead(found, group), *also, *_next(found))
+    return (_lead(found, group), *also)
 
 
 def _lead(found: Diagnosis, group: Group | None) -> str:
-    p = found.best.probability if group is None else group.probability
-    what = (
-        lowered(cause_label(found.best.fault))
-        if group is None
-        else f"one of these, which the readings cannot tell apart: {alike_words(group)}"
-    )
-    if p >= CLEAR:
-        return f"Most likely, {chance(p)}: {what}."
-    return f"It is not clear yet what is wrong. First among several, {chance(p)}: {what}."
-
-
-def _next(found: Diagnosis) -> tuple[str, ...]:
     best = found.best
-    if found.next_check is None or (found.enough and best.fault == HEALTHY.key and best.probability >= 0.8):
-        return ()
-    return (f"The next check worth making: {lowered(CHECKS[found.next_check.key].title)}.",)
+    what = lowered(cause_label(best.fault))
+    alike = () if group is None else tuple(key for key in group.faults if key not in (best.fault, *_NO_PART))
+    beside = ""
+    if alike:
+        listed = alike_words(Group(alike, 0.0, None))
+        beside = f" These readings alone cannot tell it from: {listed}."
+    if best.probability >= CLEAR:
+        return f"Most likely, {chance(best.probability)}: {what}.{beside}"
+    return f"It is not clear yet what is wrong. First among several, {chance(best.probability)}: {what}.{beside}"
+
+
+_NO_PART = (HEALTHY.key, "not_in_list")  # nobody can go and look at these
+
+
+def next_by_odds(found: Diagnosis) -> CheckValue | None:
+    """The check that the odds ask for; none where they say that nothing is wrong."""
+    settled = found.enough and found.best.fault == HEALTHY.key and found.best.probability >= LIKELY
+    return None if settled else found.next_check
 
 
 def odds_lines(found: Diagnosis, system: UnitSystem) -> list[str]:

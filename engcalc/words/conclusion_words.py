@@ -181,7 +181,12 @@ STEPS: Mapping[NextStep, NextStepWords] = {
         "With the engine off, check how the fan is wired and mounted, then its relay and the coolant sensor.",
         ("fan_by_itself", "moving_parts"),
     ),
-    NextStep.LEVEL: NextStepWords(
+    NextStep.LOOK_AT_LEVEL: NextStepWords(
+        "With the engine cold, look at the coolant level; then start it and watch the tank for bubbles that do not "
+        "stop. If the level is right, go on with the causes.",
+        ("hot_cap", "moving_parts", "exhaust", "poison"),
+    ),
+    NextStep.FILL_UP: NextStepWords(
         "With the engine cold, look at the level. Fill up and bleed by the maker's procedure, then find out where the "
         "coolant went.",
         ("hot_cap", "cold_water", "poison", "bleeding"),

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 VALVE_SEEN: Mapping[str, str] = {  # facts of a valve that passes coolant while it should be shut
     "upper_hose_warms_early": (
         "The upper radiator hose was felt to warm while the engine was still cold: coolant passes a thermostat that "
-        "should be shut. Take it out and look at it cold before ordering anything else."
+        "should be shut. If the level is right, take it out and look at it cold before ordering anything else."
     ),
     "thermostat_open_when_cold": (
         "The thermostat stood open when taken out cold: replace it. Some lock open by design once the engine has run "

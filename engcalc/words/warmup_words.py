@@ -47,7 +47,9 @@ def record_sentence(record: RecordStudy, system: UnitSystem) -> str:
     """What the verdict on a record rests on; where nothing was measured over time, that it is of the vehicle as
     described."""
     said = verdict_sentence(record.verdict, system)
-    return said if record.measured is not None else f"As described: {said[:1].lower()}{said[1:]}"
+    if record.measured is not None:
+        return said
+    return f"Nothing was measured over time. A vehicle as described, computed: {said[:1].lower()}{said[1:]}"
 
 
 def verdict_sentence(judged: WarmVerdict, system: UnitSystem, *, overtaken: bool = False) -> str:

@@ -5,16 +5,21 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
-from engcalc.case.records import Record, Spot
-from engcalc.diagnosis.conclusion import Danger, GroundCode, Rank, conclude
+from engcalc.case.records import SEEN_FACTS, Record, Spot
+from engcalc.diagnosis.conclusion import Danger, GroundCode, Rank, VehicleState, conclude
+from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.studies.checked import Check
 from engcalc.words.answer import (
     capacity_sentence,
     capacity_stands_beside,
     carrying,
     first_sentences,
-    says_what_is_next,
+    speaks_of,
 )
+from engcalc.words.causes import check_cautions, check_sentence
+from engcalc.words.causes_told import next_by_odds
 from engcalc.words.conclusion_words import CAN_FREEZE, CAPACITY_QUESTION, DANGER_HEADS, next_step_of
+from engcalc.words.numbers import capital
 from engcalc.words.plainly import by_sight, plain
 from reports.kinds import Order, ReportKind
 from reports.layout import HeadedTable as Table
@@ -107,21 +112,42 @@ def _finding(order: Order, width: float) -> list[Flowable]:
         boxed(said, width, ink_of(check)),
         *_next(order),
         *_duties_apart(order),
-        room(60),
-        heading("What it costs to leave it"),
-        para(told.if_left),
+        *_left_or_found_before(check, told.if_left),
     ]
+
+
+def _left_or_found_before(check: Check, if_left: str) -> list[Flowable]:
+    """What it means to leave it; of a vehicle that is repaired, what was seen before instead."""
+    found = conclude(check)
+    if not (found.repaired and found.state is VehicleState.HEALTHY):
+        return [room(60), heading("What it costs to leave it"), para(if_left)]
+    before = check.case.evidence.before
+    seen = [capital(SEEN_FACTS[fact]) for fact, is_so in (before.seen if before else {}).items() if is_so]
+    return (
+        [room(60), heading("What was seen before the repair"), *bullets([f"{said}." for said in seen])] if seen else []
+    )
 
 
 def _next(order: Order) -> list[Flowable]:
     """The next check, where it follows without any odds; where there are odds, they name it. Its cautions stand with
     it unless they head the page."""
     found = conclude(order.check)
+    odds = order.diagnosis
+    if odds is not None and not found.outranks and speaks_of(order.check, odds.record):
+        return _next_by_odds(odds)
     step = next_step_of(found)
-    if step is None or (order.diagnosis is not None and not says_what_is_next(found)):
+    if step is None:
         return []
     cautions = bullets(step.caution_texts) if found.danger is Danger.NONE else []
     return [room(60), heading("What comes next"), para(step.text), *cautions]
+
+
+def _next_by_odds(diagnosis: Diagnosis) -> list[Flowable]:
+    check = next_by_odds(diagnosis)
+    if check is None:
+        return []
+    cautions = bullets(check_cautions(check.key, diagnosis.case))
+    return [room(60), heading("What comes next"), para(check_sentence(check)), *cautions]
 
 
 def _duties_apart(order: Order) -> list[Flowable]:

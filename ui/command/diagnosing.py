@@ -28,7 +28,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import read_logs
-    from engcalc.words.answer import comes_before_odds, headline
+    from engcalc.words.answer import comes_before_odds, headline, speaks_of
     from engcalc.words.causes_told import diagnosis_lines, named_causes
     from ui.command.as_json import conclusion_json
 
@@ -50,9 +50,12 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     answer = diagnosis_json(found, system)
     conclusion = conclusion_json(checked, system, [cause.fault for cause in named_causes(found)])
     answer["conclusion"] = conclusion
+    of_the_same = speaks_of(checked, found.record)
     if first is not None:
         answer["next_check"] = conclusion["next_check"]
-    said = [headline(checked, system), ""] if first is not None else []
+    elif of_the_same:
+        conclusion["next_check"] = answer["next_check"]
+    said = [headline(checked, system), ""] if of_the_same else []
     return answer, [*said, *diagnosis_lines(found, system, first)]
 
 
