@@ -19,7 +19,6 @@ from engcalc.words.answer import (
 from engcalc.words.causes import check_cautions, check_sentence
 from engcalc.words.causes_told import next_by_odds
 from engcalc.words.conclusion_words import CAN_FREEZE, CAPACITY_QUESTION, DANGER_HEADS, next_step_of
-from engcalc.words.numbers import capital
 from engcalc.words.plainly import by_sight, plain
 from reports.kinds import Order, ReportKind
 from reports.layout import HeadedTable as Table
@@ -122,10 +121,8 @@ def _left_or_found_before(check: Check, if_left: str) -> list[Flowable]:
     if not (found.repaired and found.state is VehicleState.HEALTHY):
         return [room(60), heading("What it costs to leave it"), para(if_left)]
     before = check.case.evidence.before
-    seen = [capital(SEEN_FACTS[fact]) for fact, is_so in (before.seen if before else {}).items() if is_so]
-    return (
-        [room(60), heading("What was seen before the repair"), *bullets([f"{said}." for said in seen])] if seen else []
-    )
+    seen = [SEEN_FACTS[fact] for fact, is_so in (before.seen if before else {}).items() if is_so]
+    return [para(f"Seen before the repair: {'; '.join(seen)}.")] if seen else []
 
 
 def _next(order: Order) -> list[Flowable]:

@@ -122,7 +122,16 @@ class Rival:
         weight = mass * G * (self.at(e.rolling_coefficient) * math.cos(slope) + math.sin(slope))
         towed = self.at(c.trailer_frontal_area) * self.at(c.trailer_drag_coefficient) * (self.at(c.trailer_mass) > 0.0)
         wheel = (weight + 0.5 * rho_dry * (self.at(e.drag_area) + towed) * v**2) * v
-        return wheel / self.at(e.driveline_efficiency) + self.at(e.accessories.base)
+        return wheel / self.at(e.driveline_efficiency) + self.accessories
+
+    @cached_property
+    def accessories(self) -> float:
+        """What the engine drives beside the vehicle [W]: with the fan held on, air conditioning by the weather."""
+        fitted, c = self.plant.engine.accessories, self.conditions
+        cools = min(max((self.at(c.ambient) - 288.15) / 10.0, 0.0), 1.0) if fitted.has_condenser else 0.0
+        air = max(self.at(c.heater_air_share), 0.5 * cools)
+        blower = self.at(fitted.blower) * air**2
+        return self.at(fitted.base) + blower + self.at(fitted.compressor) * cools + self.at(fitted.fan)
 
     def heat(self, T: float) -> float:
         """Heat into the coolant's metal and from other sources [W], oil as hot as the coolant."""

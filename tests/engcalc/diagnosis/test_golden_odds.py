@@ -24,7 +24,7 @@ GOLDEN = Path(__file__).with_name("golden_odds.json")
 SMALL = Effort(prior=24, steps=1, first=16, round=160, rounds=1)
 NAMED = 5  # leading causes that are held, and healthy
 # Same seed, same draws: what differs between machines is the last digits of their arithmetic.
-# A prior that is off by 5 % moves the leading odds by more than this.
+# A prior that is off by 5 % moves odds between 1 and 9 in 10 by more than this.
 TOLERANCE = 0.004
 
 

@@ -212,7 +212,7 @@ VAN = {
 
 
 def test_a_cold_reading_that_healthy_vehicles_show_as_well_is_left_open() -> None:
-    found = reading({"value": "41 degC"}, {**IN_FROST, "driving": "idling"}, **VAN)
+    found = reading({"value": "43 degC"}, {**IN_FROST, "driving": "idling"}, **VAN)
     assert FindingCode.READING_UNDECIDED in codes(found)
     assert found.verdict is Verdict.MARGINAL
     assert found.expected_low <= found.measured <= found.expected_high

@@ -10,6 +10,7 @@ import pytest
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
+from engcalc.components.accessories import PreparedAccessories
 from engcalc.components.engine import PreparedEngine, prepare_engine
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
@@ -260,6 +261,11 @@ def _joined(engines: list[PreparedEngine]) -> PreparedEngine:
     for name, first in vars(engines[0]).items():
         parts = [vars(e)[name] for e in engines]
         values[name] = np.concatenate(parts) if isinstance(first, np.ndarray) else first
+    fitted = [vars(engine.accessories) for engine in engines]
+    each = {name: [of[name] for of in fitted] for name in fitted[0]}
+    values["accessories"] = PreparedAccessories(
+        **{name: np.concatenate(x) if isinstance(x[0], np.ndarray) else x[0] for name, x in each.items()}
+    )
     return PreparedEngine(**values)
 
 

@@ -78,12 +78,13 @@ def test_page_one_says_what_the_diagnosis_says_to_the_customer(enough: bool) -> 
     assert enough or best not in first, "odds that cannot be relied on are not told to a customer"
 
 
-def test_a_group_is_told_as_a_group_with_its_own_odds() -> None:
+def test_the_likeliest_part_leads_with_its_own_odds_and_names_what_looks_alike() -> None:
     a, b = found().causes[:2]
     group = Group((a.fault, b.fault), 0.62, None)
     both = replace(found(), enough=True, groups=(group,), causes=(replace(a, probability=0.45), b))
     lead = customer_lines(both)[0]
-    assert lead.startswith("Most likely, about 6 in 10: one of these, which the readings cannot tell apart: ")
+    assert lead.startswith("Most likely, about 4 in 10: ")
+    assert "These readings alone cannot tell it from: " in lead
     for cause in (a, b):
         assert cause_label(cause.fault)[1:] in lead
     leads = customer_lines(replace(both, causes=(replace(a, probability=0.9), replace(b, probability=0.1))))
