@@ -108,6 +108,7 @@ def test_each_place_on_paper_is_shown_by_a_page():
     assert several == {"READINGS": {"reports/pages/front.py", "reports/pages/evidence.py"}}
 
 
+@cache
 def builder_files() -> set[str]:
     """The modules from which the list takes its builders."""
     modules = {module for module, _ in imports_of(PROJECT / "reports/plots/registry.py")}
