@@ -430,6 +430,8 @@ def _equipment(run: RunBasis, lumps: FixedLumps) -> FixedEquipment:
 def _rows(run: RunBasis, heads: Array) -> FixedRows:
     plant, drive, load = run.plant, run.drive, run.load
     heat, extra, quick_heat = _heat_tables(run)
+    held_off = bool(np.all(drive.conditions.fan_mode < 0.0))
+    fan_draws = plant.airway.fan.drive.electric and bool(load.drives_fan.any()) and not held_off
     return FixedRows(
         of=tuple(run.row_of.tolist()),
         head=run.tables(heads[None])[0],
@@ -441,8 +443,8 @@ def _rows(run: RunBasis, heads: Array) -> FixedRows:
         extra=extra,
         quick_heat=quick_heat,
         idles=bool(load.idles.any()),
-        fan_draws=plant.airway.fan.drive.electric and bool(load.drives_fan.any()),
-        fan_heat=run.table(fan_heat(plant, load)),
+        fan_draws=fan_draws,
+        fan_heat=run.table(fan_heat(plant, load) if fan_draws else np.zeros((1, 1))),
         catalyst=_catalyst(run),
     )
 
