@@ -166,7 +166,7 @@ class Document:
         )
 
     def move_item(self, list_path: str, index: int, to: int) -> None:
-        """Move an item of a list so that it stands at ``to``."""
+        """Move an item of a list to the place ``to``."""
         items = list(self._text.get(list_path) or [])
         items.insert(to, items.pop(index))
         self._restructure(f"Move in {label_of(list_path)}", list_path, self._text.with_value(list_path, items))

@@ -26,12 +26,12 @@ from engcalc.components.pressure_cap import boiling, prepare_cap
 from engcalc.studies.checked import Check, LoggedPeak
 from engcalc.studies.seen import IN_HAND
 from engcalc.vehicle.criterion import WarmupOutcome
+from engcalc.vehicle.run import AFTER, BEFORE
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, FindingLevel, Verdict, worst
 
 NEAR_LIMIT = 5.0  # K under the limit from which on a reading counts as a danger; common practice, no source
 _ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
 OVER_CAP = 3.0e4  # Pa over the cap's pressure that gauge and cap may differ by; common practice, no source
-BEFORE, AFTER = "before", "after"
 HOT_PLACES = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose")  # the coolant is as hot
 COLD_COMPLAINTS = ("no heat", "slow warm-up")
 HOT_COMPLAINTS = ("hot at idle", "hot at speed")

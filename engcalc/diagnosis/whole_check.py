@@ -20,11 +20,11 @@ from engcalc.studies.check import check, verdict_of
 from engcalc.studies.checked import Check, LoggedPeak
 from engcalc.studies.readings import ReadingCheck
 from engcalc.vehicle.fuel_doubt import fuel_doubt
+from engcalc.vehicle.run import AFTER, BEFORE
 from engcalc.vehicle.run import records as noted
 from engcalc.vehicle.warmup_study import MEMBERS, RecordStudy, has_warmup, study
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict, worst
 
-BEFORE, AFTER = "before", "after"
 DECIDES = (Verdict.UNDERSIZED, Verdict.OVERCOOLING, Verdict.HOLDS)  # marginal: that one reading leaves it open
 READING_MEMBERS = 120  # healthy vehicles that a hand reading is held against
 CHECKED = 0.4  # share of the work that the check takes where there are records, about

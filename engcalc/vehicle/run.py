@@ -31,8 +31,8 @@ from engcalc.system.patterns import TOP_SPEED, likely_ways
 from engcalc.units import Array
 from engcalc.vehicle.heat_source import FuelPower, fuel_power
 
-AFTER = "after"  # the repair
-RECORDS = ("before", AFTER)
+BEFORE, AFTER = "before", "after"  # the repair
+RECORDS = (BEFORE, AFTER)
 LEAST_RUN = 1800.0  # s; length of a run of which only hand readings are known, at least
 LONGEST_RUN = 4.0 * 3600.0  # s; a longer log is simulated up to here
 STEP = 1.0  # s

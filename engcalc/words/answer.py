@@ -10,8 +10,6 @@ import re
 from collections.abc import Mapping
 
 from engcalc.diagnosis.conclusion import (
-    AFTER,
-    BEFORE,
     Conclusion,
     GroundCode,
     Rank,
@@ -21,6 +19,7 @@ from engcalc.diagnosis.conclusion import (
 )
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
+from engcalc.vehicle.run import AFTER, BEFORE
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words.conclusion_words import (
     CAPACITY_QUESTION,

@@ -91,7 +91,7 @@ SHARED: Mapping[str, frozenset[str]] = {
         "z": ("refill.altitude", "duties[].altitude"),
     }.items()
 }
-"""The places of each symbol that stands at more than one; there it is one quantity."""
+"""The places of each symbol that is used in more than one; it is the same quantity in all of them."""
 
 
 def uses() -> Iterator[SymbolUse]:

@@ -7,7 +7,7 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.case.case import Case
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
-from engcalc.diagnosis.whole_check import BEFORE
+from engcalc.vehicle.run import BEFORE
 from engcalc.words.answer import comes_before_odds
 from engcalc.words.causes import cause_label, check_cautions, check_sentence, group_sentence
 from engcalc.words.causes_told import (

@@ -23,7 +23,7 @@ DASHES = {Line.SOLID: (), Line.DASHED: (5.0, 3.0), Line.DOTTED: (1.2, 2.6), Line
 
 
 class Anchor(Enum):
-    """Which point of the words stands at x."""
+    """Which point of the words is put at x."""
 
     START = 0.0
     MIDDLE = 0.5

@@ -32,7 +32,7 @@ class BoundField(QWidget):
 
     def show_faults(self, faults: tuple[InputFault, ...]) -> None:
         """Say in words what is wrong, beside the field."""
-        raise NotImplementedError
+        raise NotImplementedError  # as above
 
 
 class BoundList(Protocol):
