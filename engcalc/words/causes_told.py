@@ -48,20 +48,23 @@ def customer_lines(found: Diagnosis) -> tuple[str, ...]:
     named = group.faults if group is not None else (found.best.fault,)
     others = [c for c in found.causes if c.fault not in named and c.probability >= NAMED][:_OTHERS]
     also = [f"Else: {lowered(cause_label(c.fault))} ({chance(c.probability)})." for c in others]
-    return (_lead(found, group), *also)
+    return (_lead(found), *_looks_alike(found, group), *also)
 
 
-def _lead(found: Diagnosis, group: Group | None) -> str:
+def _lead(found: Diagnosis) -> str:
     best = found.best
     what = lowered(cause_label(best.fault))
-    alike = () if group is None else tuple(key for key in group.faults if key not in (best.fault, *_NO_PART))
-    beside = ""
-    if alike:
-        listed = alike_words(Group(alike, 0.0, None))
-        beside = f" These readings alone cannot tell it from: {listed}."
     if best.probability >= CLEAR:
-        return f"Most likely, {chance(best.probability)}: {what}.{beside}"
-    return f"It is not clear yet what is wrong. First among several, {chance(best.probability)}: {what}.{beside}"
+        return f"Most likely, {chance(best.probability)}: {what}."
+    return f"It is not clear yet what is wrong. First among several, {chance(best.probability)}: {what}."
+
+
+def _looks_alike(found: Diagnosis, group: Group | None) -> tuple[str, ...]:
+    """The parts that these readings cannot tell from the likeliest one."""
+    alike = () if group is None else tuple(key for key in group.faults if key not in (found.best.fault, *_NO_PART))
+    if not alike:
+        return ()
+    return (f"These readings alone cannot tell it from: {alike_words(Group(alike, 0.0, None))}.",)
 
 
 _NO_PART = (HEALTHY.key, "not_in_list")  # nobody can go and look at these

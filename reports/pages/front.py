@@ -14,6 +14,7 @@ from engcalc.words.answer import (
     capacity_stands_beside,
     carrying,
     first_sentences,
+    speaks_for_the_class,
     speaks_of,
 )
 from engcalc.words.causes import check_cautions, check_sentence
@@ -133,7 +134,7 @@ def _next(order: Order) -> list[Flowable]:
     if odds is not None and not found.outranks and speaks_of(order.check, odds.record):
         return _next_by_odds(odds)
     step = next_step_of(found)
-    if step is None:
+    if step is None or speaks_for_the_class(found):
         return []
     cautions = bullets(step.caution_texts) if found.danger is Danger.NONE else []
     return [room(60), heading("What comes next"), para(step.text), *cautions]

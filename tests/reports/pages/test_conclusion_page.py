@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 
 import pytest
 from told_cases import CASES, ToldCase, answered, first_page
 
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.file import read_case
+from engcalc.case.resolve import resolve
+from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.words.plainly import NOTHING_LOST
 from reports.build import build
 from reports.kinds import ReportKind
@@ -41,3 +47,13 @@ def test_the_danger_heads_a_sizing_report_as_well(moment: datetime, page_texts: 
     first = page_texts(build(whole.check, text, ReportKind.SIZING, moment).pdf)[0]
     assert "Do not drive on" in first
     assert first.index("Do not drive on") < first.index("Verdict")
+
+
+def test_a_rig_is_not_asked_for_a_complaint(moment: datetime, page_texts: Texts) -> None:
+    """Its points are judged by themselves: nobody has to enter what a vehicle's answer would need."""
+    path = Path(worked_examples.folder()) / "bench-exchanger.heatcase.json"
+    text = read_case(path)
+    case = resolve(text)
+    assert isinstance(case, Case), case
+    first = page_texts(build(check_with_records(case, {}).check, text, ReportKind.CUSTOMER, moment).pdf)[0]
+    assert "Enter the complaint" not in first
