@@ -10,7 +10,8 @@ The friction mean pressure of warm idle grows with speed as Barnes-Moss found fo
 Heywood eq. 13.6, from memory): 0.97 + 0.15 N + 0.05 N^2 bar, N in 1000 rpm.
 
 After a cold start a spark engine ignites late for some 40 s, so that the exhaust heats the catalyst. It burns more fuel
-for the same work (``catalyst_heating``). Fuel of a mixture richer than the air can burn gives no heat.
+for the same work (``catalyst_heating``). Fuel of a mixture richer than the air can burn gives no heat: it leaves
+unburnt with the exhaust (``after_cold_start``; how much of it, ``cold_mixture``).
 
 An engine that runs drives its accessories (``accessories``), of which the electric fan comes on by itself: its share
 is added where the coolant's temperature is known (``with_fan``).
@@ -87,6 +88,7 @@ class PreparedEngine:
     share_rated: Array  # -
     heat_exponent: Array  # -, m of heat = c fuel^m
     accessories: PreparedAccessories
+    fuel: Fuel
     heating_value: float  # J/kg
     catalyst_fuel: Array  # W, that it burns more while it heats its catalyst; 0 of a diesel
     stoichiometric_ratio: float  # -, air over fuel by mass
@@ -119,18 +121,19 @@ class Load:
 
 @dataclass(frozen=True, eq=False)
 class EngineHeat:
-    """Where the fuel's power goes: fuel = brake + metal + exhaust + rest."""
+    """Where the fuel's power goes: fuel = brake + metal + exhaust + unburnt + rest."""
 
     fuel_power: Array  # W
     brake_power: Array  # W
     accessory_power: Array  # W, of the brake power
     friction_power: Array  # W
     heat_to_metal: Array  # W
-    heat_exhaust: Array  # W
+    heat_exhaust: Array  # W, sensible
     heat_rest: Array  # W
     extra_heat: Array  # W, circuit.extra into the coolant
     indicated_efficiency: Array  # -, 0 where no fuel flows
     balance_impossible: Mask  # the shares ask for more than the fuel has; the metal's share was cut to close
+    heat_unburnt: Array = field(default_factory=lambda: np.zeros(1))  # W, chemical, of fuel that found no air
 
 
 def prepare_engine(case: Sections) -> PreparedEngine:
@@ -163,6 +166,7 @@ def prepare_engine(case: Sections) -> PreparedEngine:
         share_rated=e.coolant_share_rated,
         heat_exponent=_exponent(e.coolant_share_idle, e.coolant_share_rated, fuel_idle, fuel_rated),
         accessories=accessories,
+        fuel=Fuel(e.fuel),
         heating_value=FUELS[Fuel(e.fuel)].lower_heating_value,
         catalyst_fuel=CATALYST_FUEL * e.displacement * (FUELS[Fuel(e.fuel)].ignition is Ignition.SPARK),
         stoichiometric_ratio=FUELS[Fuel(e.fuel)].stoichiometric_ratio,
@@ -330,6 +334,31 @@ def catalyst_heating(engine: PreparedEngine, T_start: Array) -> tuple[Array, Arr
     heat = np.where(T_start < CATALYST_BELOW, CATALYST_SHARE * engine.catalyst_fuel, 0.0)
     temperatures, air = CATALYST_AIR
     return np.asarray(heat), np.asarray(CATALYST_TIME * np.interp(T_start, temperatures, air) / air[-1])
+
+
+def late_fuel(heat: Array) -> Array:
+    """Fuel power [W] of late ignition that brings a heat into the metal [W]; the rest of it leaves hot."""
+    return np.asarray(heat / CATALYST_SHARE)
+
+
+def after_cold_start(heat: EngineHeat, richness: Array, late: Array) -> EngineHeat:
+    """The same after a cold start: a mixture richer than its air burns, late ignition.
+
+    ``richness`` is fuel taken over fuel burnt [-], ``late`` the fuel power of late ignition [W]. Work and friction stay
+    as they are, and the sum closes as before. Of the late ignition's fuel a share goes into the metal and the rest
+    leaves hot; what finds no air leaves unburnt.
+    """
+    burnt = heat.fuel_power + late
+    taken = richness * burnt
+    ratio = np.where(taken > 0.0, heat.fuel_power / np.maximum(taken, _LEAST), 0.0)
+    return replace(
+        heat,
+        fuel_power=taken,
+        heat_to_metal=heat.heat_to_metal + CATALYST_SHARE * late,
+        heat_exhaust=heat.heat_exhaust + (1.0 - CATALYST_SHARE) * late,
+        heat_unburnt=taken - burnt,
+        indicated_efficiency=heat.indicated_efficiency * ratio,
+    )
 
 
 def _made_by(engine: PreparedEngine, fuel_flow: Array, n: Array) -> Array:

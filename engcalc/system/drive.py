@@ -39,6 +39,7 @@ class Drive:
     preheat: Preheat | None = None
     cabin_heater: float = 1.0  # -, share of its power at which the auxiliary heater in the cabin's air runs
     part_of: NDArray[np.int64] | None = None  # (rows,), the part of a schedule that each row belongs to
+    richness: Array | None = None  # -, fuel taken over fuel burnt where a log tells, (rows, members or 1)
 
     @property
     def duration(self) -> float:

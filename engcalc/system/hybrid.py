@@ -48,5 +48,10 @@ def hybrid_drive(drive: Drive, engine: PreparedEngine) -> Drive:
         return drive
     running = every_row(drive.conditions)
     both = rows_after_rows(running, running.with_engine_standing())
-    part_of = None if drive.part_of is None else np.concatenate((drive.part_of, drive.part_of))
-    return replace(drive, conditions=both, which=np.where(stands, drive.which + rows, drive.which), part_of=part_of)
+    return replace(
+        drive,
+        conditions=both,
+        which=np.where(stands, drive.which + rows, drive.which),
+        part_of=None if drive.part_of is None else np.concatenate((drive.part_of, drive.part_of)),
+        richness=None if drive.richness is None else np.concatenate((drive.richness, drive.richness)),
+    )

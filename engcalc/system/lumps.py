@@ -13,7 +13,7 @@ radiator's heat, which is known to some tens of per cent where theirs is a few t
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,7 @@ from engcalc.components.engine import (
     COLD_IDLE_MOST,
     T_OIL_WARM,
     Load,
+    catalyst_heating,
     engine_heat,
     engine_load,
     heat_released,
@@ -164,6 +165,39 @@ def stored_reference(lumps: Lumps) -> tuple[Array, ...]:
 def row_load(plant: Plant, drive: Drive) -> Load:
     """Engine speed and brake power of every row, (rows, members or 1)."""
     return engine_load(plant.engine, drive.conditions)
+
+
+def late_heat(plant: Plant, drive: Drive, load: Load) -> Array:
+    """Heat into the metal [W] by late ignition in the first steps after a cold start, (steps of it, members).
+
+    None where the fuel was measured. Only an idling engine takes its ignition back that far: a driver who asks for
+    power gets it.
+    """
+    heat, lasts = catalyst_heating(plant.engine, drive.start)
+    started = np.isnan(load.fuel_flow).any() and (load.engine_speed[drive.which[0]] > 0.0).any()
+    if not started or not np.any(heat > 0.0):
+        return np.zeros((0, 1))
+    steps = lasts / drive.step
+    lasting = range(min(int(np.ceil(steps.max())), len(drive.which)))
+    idling = [np.mean(load.idles[drive.which[k]], axis=0) for k in lasting]
+    return np.stack([heat * np.clip(steps - k, 0.0, 1.0) * idling[k] for k in lasting])
+
+
+def load_in(load: Load, rows: NDArray[np.int64]) -> Load:
+    """What the engine is asked for in some steps, (steps, rows of a step, members or 1)."""
+
+    def asked(table: Any) -> Any:
+        return table[rows] if len(table) > 1 else table
+
+    return replace(
+        load,
+        engine_speed=asked(load.engine_speed),
+        brake_power=asked(load.brake_power),
+        fuel_flow=asked(load.fuel_flow),
+        idles=asked(load.idles),
+        accessory_power=asked(load.accessory_power),
+        drives_fan=asked(load.drives_fan),
+    )
 
 
 def heat_nodes(plant: Plant, load: Load) -> tuple[tuple[Array, Array], ...]:

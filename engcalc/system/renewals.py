@@ -6,9 +6,8 @@ Films and effectiveness are found as the operating point finds them, and kept in
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +18,7 @@ from engcalc.components.engine import (
     engine_heat,
     heat_released,
     idling_at,
+    late_fuel,
     load_of_fuel,
 )
 from engcalc.components.equipment import gearbox_loss
@@ -31,7 +31,7 @@ from engcalc.system.air_steps import air_now
 from engcalc.system.arithmetic import Value
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.equipment_steps import burn
-from engcalc.system.lumps import OIL_NODES, OIL_TABLE, block_to_air, quick_weights
+from engcalc.system.lumps import OIL_NODES, OIL_TABLE, block_to_air, load_in, quick_weights
 from engcalc.system.step_fixed import Fixed
 from engcalc.system.step_state import (
     CoolantNow,
@@ -196,7 +196,7 @@ def _engine(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> EngineNow:
     exhaust = gear_heat = called = zero
     if fixed.equipment.asks_engine:
         exhaust, gear_heat, called = _engine_asked(fixed, due, feed, T_oil)
-    return EngineNow(due.k, tuple(heat), share, exhaust, gear_heat, called)
+    return EngineNow(due.k, tuple(heat), share, exhaust, gear_heat, called, feed, T_oil)
 
 
 def _heat_tabled(fixed: Fixed, due: Renewal, weights: list[Value], friction: Value) -> list[tuple[Value, Value]]:
@@ -233,20 +233,7 @@ def _heat_made(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> list[tu
 
 def _load_in(fixed: Fixed, due: Renewal, feed: Array) -> Load:
     """What the engine is asked for in the steps to come, (steps, rows of a step, members)."""
-    load, rows = fixed.run.load, fixed.run.drive.which[due.k : due.end]
-
-    def asked(table: Any) -> Any:
-        return table[rows] if len(table) > 1 else table
-
-    steps = replace(
-        load,
-        engine_speed=asked(load.engine_speed),
-        brake_power=asked(load.brake_power),
-        fuel_flow=asked(load.fuel_flow),
-        idles=asked(load.idles),
-        accessory_power=asked(load.accessory_power),
-        drives_fan=asked(load.drives_fan),
-    )
+    steps = load_in(fixed.run.load, fixed.run.drive.which[due.k : due.end])
     return idling_at(fixed.run.plant.engine, steps, feed)
 
 
@@ -262,7 +249,16 @@ def _engine_asked(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> tupl
 
     lost = gearbox_loss(plant.equipment, made)
     share = load_of_fuel(plant.engine, mean(made.fuel_power), mean(load.engine_speed))
-    return run.value(mean(made.heat_exhaust)), run.value(mean(lost)), run.value(load_shift(plant.valve, share))
+    exhaust = run.value(mean(made.heat_exhaust)) + _late_exhaust(fixed, due)
+    return exhaust, run.value(mean(lost)), run.value(load_shift(plant.valve, share))
+
+
+def _late_exhaust(fixed: Fixed, due: Renewal) -> Value:
+    """What late ignition adds to the exhaust's heat [W], in the mean until the next renewal."""
+    total: Value = 0.0
+    for late in fixed.rows.catalyst[due.k : due.end]:
+        total = total + (fixed.run.value(late_fuel(fixed.run.array(late))) - late)
+    return total / (due.end - due.k)
 
 
 def _radiator(fixed: Fixed, state: State, k: int, fluid: Fluid, rho: Array) -> RadiatorNow:

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.components.coolant_heater import own_flow
-from engcalc.components.engine import Load, catalyst_heating
+from engcalc.components.engine import Load
 from engcalc.components.fan import least_by_conditioning
 from engcalc.components.pressure_cap import boiling
 from engcalc.components.surface import surface_growth
@@ -32,6 +32,7 @@ from engcalc.system.lumps import (
     fan_heat,
     heat_ahead,
     heat_nodes,
+    late_heat,
     prepare_lumps,
     pump_heads,
     pump_quicker,
@@ -221,7 +222,7 @@ class FixedRows:
     idles: bool  # anywhere
     fan_draws: bool  # an electric fan loads the engine in some row
     fan_heat: Any  # W, into the metal, that such a fan adds at its full power
-    catalyst: tuple[Value, ...]  # W, of late ignition in the first steps after a cold start
+    catalyst: tuple[Value, ...]  # W into the metal, of late ignition in the first steps after a cold start
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -445,7 +446,7 @@ def _rows(run: RunBasis, heads: Array) -> FixedRows:
         idles=bool(load.idles.any()),
         fan_draws=fan_draws,
         fan_heat=run.table(fan_heat(plant, load) if fan_draws else np.zeros((1, 1))),
-        catalyst=_catalyst(run),
+        catalyst=tuple(run.value(heat) for heat in late_heat(plant, drive, load)),
     )
 
 
@@ -473,22 +474,6 @@ def _heat_tables(run: RunBasis) -> tuple[Any, Any, tuple[Any, ...]]:
 def _rises(nodes: Array) -> Array:
     """The first node, then by how much each differs from the one before it."""
     return np.concatenate((nodes[:1], np.diff(nodes, axis=0)))
-
-
-def _catalyst(run: RunBasis) -> tuple[Value, ...]:
-    """Heat [W] of late ignition in the first steps after a cold start; none where the fuel was measured.
-
-    Only an idling engine takes its ignition back that far: a driver who asks for power gets it.
-    """
-    drive, load = run.drive, run.load
-    heat, lasts = catalyst_heating(run.plant.engine, drive.start)
-    started = np.isnan(load.fuel_flow).any() and (load.engine_speed[drive.which[0]] > 0.0).any()
-    if not started or not np.any(heat > 0.0):
-        return ()
-    steps = lasts / drive.step
-    lasting = range(min(int(np.ceil(steps.max())), len(drive.which)))
-    idling = [np.mean(load.idles[drive.which[k]], axis=0) for k in lasting]
-    return tuple(run.value(heat * np.clip(steps - k, 0.0, 1.0) * idling[k]) for k in lasting)
 
 
 def _air(run: RunBasis) -> FixedAir:

@@ -110,6 +110,8 @@ class EngineNow:
     exhaust: Value  # W, heat
     gear_heat: Value  # W, lost in the gearbox
     called: Value  # K, by which the load opens a mapped valve earlier
+    T_feed: Array  # K, the coolant at which all this holds
+    T_oil: Array  # K, and the oil
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -232,7 +234,7 @@ def begin(fixed: Fixed) -> State:
         coolant=CoolantNow(zero, zero, (), (), (), zero, zero, zero),
         radiator=RadiatorNow(zero, zero),
         heater=heater,
-        engine=EngineNow(0, (), zero, zero, zero, zero),
+        engine=EngineNow(0, (), zero, zero, zero, zero, fixed.run.array(T), fixed.run.array(T)),
         keep_cabin=_cabin_kept(pace, heater),
         renewed_at=None,
     )

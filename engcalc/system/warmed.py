@@ -3,10 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.units import Array
+
+
+@dataclass(frozen=True, eq=False)
+class EngineCourse:
+    """At what the engine was taken between renewals, (stretches, members); the fuel follows from it (``fuel_use``)."""
+
+    begins: NDArray[np.int64]  # (stretches,), step with which each begins
+    T_feed: Array  # K, coolant
+    T_oil: Array  # K
+    fan: Array  # -, share of its power that the fan took as the stretch began
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +49,7 @@ class Warmup:
     preheated: Array  # K, by which heaters before the start alone would have brought the coolant over the air
     boiling: Array  # K, at the cap's pressure and the run's altitude
     boiled: Array  # s from engine start, when the coolant first boils; infinite if never. From then on it is held there
+    engine: EngineCourse
 
     @property
     def energy_error(self) -> Array:
@@ -50,10 +63,10 @@ class Warmup:
         if not np.isfinite(self.boiled[0]):
             return self
         last = int(np.searchsorted(self.time, self.boiled[0])) + 1
-        cut = {
-            f.name: getattr(self, f.name)[:last]
+        cut: dict[str, Any] = {
+            f.name: series[:last]
             for f in fields(self)
-            if getattr(self, f.name).shape[0] == self.time.size
+            if isinstance(series := getattr(self, f.name), np.ndarray) and series.shape[0] == self.time.size
         }
         return replace(self, **cut)
 

@@ -41,6 +41,7 @@ from collections.abc import Callable
 
 import numpy as np
 
+from engcalc.components.fan import power_share
 from engcalc.system.arithmetic import Value
 from engcalc.system.drive import Drive
 from engcalc.system.parked import begun, phases
@@ -49,7 +50,7 @@ from engcalc.system.renewals import renew, renewals
 from engcalc.system.step import step
 from engcalc.system.step_fixed import Fixed, fix
 from engcalc.system.step_state import State, begin, stand, stored, take_pace, temperatures, vent
-from engcalc.system.warmed import Warmup
+from engcalc.system.warmed import EngineCourse, Warmup
 from engcalc.units import Array
 
 FINE = 1.0  # s; longest step with a valve that has play: it hunts then as in steps of 0.25 s
@@ -109,12 +110,13 @@ def run(
     at_start = stored(fixed, state)
     times, series = [0.0], np.empty((2 + steps // every, len(SERIES), fixed.run.members))
     _sample(fixed, state, series[0])
-    plan = renewals(fixed)
+    plan, course = renewals(fixed), _Course(fixed)
     ends = [*(due.k for due in plan[1:]), steps]
     for due, end in zip(plan, ends, strict=True):
         if cancelled is not None and cancelled():
             break
         renew(fixed, state, due)
+        course.note(state, due.k)
         for k in range(due.k, end):
             for _ in range(parts):
                 step(fixed, state, k)
@@ -136,8 +138,32 @@ def run(
         exhaust_heat=whole(state.recovered),
         opens_usual=whole(fixed.valve.start),
         opens_lowest=whole(state.opens_lowest),
+        engine=course.finished(),
         **named,
     )
+
+
+class _Course:
+    """At what the engine is taken, noted at every renewal."""
+
+    def __init__(self, fixed: Fixed) -> None:
+        self.fixed = fixed
+        self.begins: list[int] = []
+        self.noted: list[tuple[Value | Array, Value | Array, Value | Array]] = []
+
+    def note(self, state: State, begins: int) -> None:
+        """The state of now holds from the step ``begins`` on."""
+        fan = self.fixed.run.plant.airway.fan
+        self.begins.append(begins)
+        self.noted.append((state.engine.T_feed, state.engine.T_oil, power_share(fan, state.engagement)))
+
+    def finished(self) -> EngineCourse:
+        """All of it."""
+        table = np.empty((3, len(self.noted), self.fixed.run.members))
+        for i, values in enumerate(self.noted):
+            for j, value in enumerate(values):
+                table[j, i] = value
+        return EngineCourse(np.array(self.begins, np.int64), *table)
 
 
 def _parts(fixed: Fixed) -> int:

@@ -6,6 +6,10 @@ the charge; absolute load (SAE J1979 identifier 43); road load from speed and ac
 it burns; but its charge pressure rises where it pulls, which tells when the work of a level road was done: uphill, or
 against the wind.
 
+What counts as heat is the fuel that burns. A spark engine burns what its air allows; of a richer mixture the rest
+leaves unburnt with the exhaust. How rich it is, a log tells by its commanded mixture; else a cold petrol engine counts
+as rich as ``cold_mixture`` has it.
+
 Time runs down the rows, ensemble members of the engine stand on the last axis.
 """
 
@@ -19,6 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.conditions import only_given
+from engcalc.components.cold_mixture import richness
 from engcalc.components.engine import PreparedEngine, engine_heat, engine_load, idling_at, road_power
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord, Resampled
@@ -63,13 +68,15 @@ class HeatSource(StrEnum):
 class FuelPower:
     """Fuel power of a record.
 
-    time [s] shape (n,); power [W] shape (n, members); ``relative_uncertainty`` is the standard uncertainty of the
+    time [s] shape (n,); power [W] of the fuel that burns, shape (n, members); ``richness`` [-] of all fuel over that, 1
+    or more, of the same shape; ``relative_uncertainty`` is the standard uncertainty of the
     whole curve (it is mostly common to all samples); ``fuel_cut`` and ``known`` shape (n,). ``passed_over`` says for
     each better source why it was not used.
     """
 
     time: Array
     power: Array
+    richness: Array
     source: HeatSource
     relative_uncertainty: float
     reason: str
@@ -85,8 +92,12 @@ class _Drive:
     record: LogRecord
     even: Resampled
     engine: PreparedEngine
-    fuel: FuelData
+    burns: Fuel
     altitude: Array
+
+    @property
+    def fuel(self) -> FuelData:
+        return FUELS[self.burns]
 
     def column(self, channel: Channel, otherwise: float = np.nan) -> Array:
         if channel in self.even.values:
@@ -98,10 +109,24 @@ class _Drive:
 
     @property
     def relative_ratio(self) -> Array:
-        """Lambda: as commanded where the log has it, else as the case gives it."""
-        logged = Channel.EQUIVALENCE_RATIO in self.even.values
-        ratio = self.column(Channel.EQUIVALENCE_RATIO) if logged else self.engine.air_ratio[None, :]
+        """Lambda: as commanded where the log has it, else as the case gives it, richer while the engine is cold."""
+        if Channel.EQUIVALENCE_RATIO in self.even.values:
+            ratio = self.column(Channel.EQUIVALENCE_RATIO)
+        else:
+            ratio = self.engine.air_ratio[None, :] / self._cold_richness
         return np.asarray(np.clip(ratio, *LAMBDA_LIMITS))
+
+    @property
+    def _cold_richness(self) -> Array:
+        """Of a cold engine whose mixture nobody logged; 1 where nobody logged the coolant."""
+        return richness(self.burns, self.column(Channel.COOLANT, T_WARM), self.even.time[:, None])
+
+    @property
+    def richness(self) -> Array:
+        """All fuel over the fuel that its air burns [-]; a compression-ignition engine has air to spare."""
+        if self.fuel.ignition is Ignition.COMPRESSION:
+            return np.ones((1, 1))
+        return np.asarray(np.maximum(1.0 / self.relative_ratio, 1.0))
 
     @property
     def swept(self) -> Array:
@@ -109,8 +134,8 @@ class _Drive:
         return self.engine.displacement * self.column(Channel.ENGINE_SPEED) * self.engine.cycles_per_turn
 
     def from_air(self, air: Array) -> Array:
-        """Fuel power [W] of an air flow [kg/s] at the commanded mixture."""
-        fuel = air / (self.fuel.stoichiometric_ratio * self.relative_ratio)
+        """Power [W] of the fuel that an air flow [kg/s] burns: of a lean mixture all that is in it."""
+        fuel = air / (self.fuel.stoichiometric_ratio * np.maximum(self.relative_ratio, 1.0))
         return fuel * self.fuel.lower_heating_value
 
 
@@ -119,7 +144,7 @@ def _by_fuel_rate(d: _Drive) -> Array:
         flow = d.column(Channel.FUEL_MASS_RATE)
     else:
         flow = d.column(Channel.FUEL_RATE) * d.fuel.density
-    return flow * d.fuel.lower_heating_value
+    return flow * d.fuel.lower_heating_value / d.richness
 
 
 def _by_air_flow(d: _Drive) -> Array:
@@ -213,7 +238,7 @@ _RULES: Mapping[HeatSource, _Rule] = {
         _by_fuel_rate,
     ),
     HeatSource.AIR_FLOW: _Rule(
-        ((Channel.AIR_FLOW,),), True, 0.08, "the fuel follows from the air mass at the commanded mixture", _by_air_flow
+        ((Channel.AIR_FLOW,),), True, 0.08, "the fuel that burns follows from the air mass", _by_air_flow
     ),
     HeatSource.SPEED_DENSITY: _Rule(
         ((Channel.MANIFOLD_PRESSURE,), _SPEED),
@@ -262,7 +287,7 @@ def fuel_power(
     when the log does not have it).
     """
     even = record.resampled(step)
-    d = _Drive(record, even, engine, FUELS[fuel], np.zeros(1) if altitude is None else altitude)
+    d = _Drive(record, even, engine, fuel, np.zeros(1) if altitude is None else altitude)
     passed: dict[HeatSource, str] = {}
     for candidate, rule in _RULES.items():
         if source is not None and candidate is not source:
@@ -296,7 +321,8 @@ def _answer(source: HeatSource, rule: _Rule, d: _Drive, passed: Mapping[HeatSour
     reason = rule.reason
     if source is HeatSource.ROAD_LOAD and _charge_tells(d):
         reason += ", half of that work placed where the manifold pressure tells that the engine pulls"
-    return FuelPower(d.even.time, power, source, rule.uncertainty, reason, passed, cut, known)
+    rich = np.broadcast_to(d.richness, power.shape)
+    return FuelPower(d.even.time, power, rich, source, rule.uncertainty, reason, passed, cut, known)
 
 
 def _fuel_cut(source: HeatSource, d: _Drive) -> Mask:

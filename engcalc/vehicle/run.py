@@ -217,11 +217,10 @@ def _logged(case: Case, log: LogRecord, first: Conditions, start: Array) -> tupl
     heat = fuel_power(log, prepare_engine(case), Fuel(case.engine.fuel), step=STEP, altitude=first.altitude)
     n = len(even.time)
     speed = even.values.get(Channel.VEHICLE_SPEED, np.zeros(n))
-    if heat is None:
-        fuel = np.full(n, np.nan)
-    else:
-        fuel = heat.power[:n] / FUELS[Fuel(case.engine.fuel)].lower_heating_value
-        fuel = np.concatenate((fuel, np.repeat(fuel[-1:], n - len(fuel), axis=0)))
+    fuel, rich = np.full(n, np.nan), None
+    if heat is not None:
+        fuel = _of_length(heat.power, n) / FUELS[Fuel(case.engine.fuel)].lower_heating_value
+        rich = _of_length(heat.richness, n)
     absent = np.full(n, np.nan)  # a drive cycle tells the road's speed alone: the engine model guesses the engine's
     turns = np.maximum(even.values.get(Channel.ENGINE_SPEED, absent), 0.0)
     untold = first.without_load().replace(trailer_mass=np.zeros(1))
@@ -234,4 +233,9 @@ def _logged(case: Case, log: LogRecord, first: Conditions, start: Array) -> tupl
         fuel_flow=fuel,
         brake_power=absent,
     )
-    return drive, heat
+    return replace(drive, richness=rich), heat
+
+
+def _of_length(rows: Array, n: int) -> Array:
+    """The first n rows of a series, its last one held where it is shorter."""
+    return np.concatenate((rows[:n], np.repeat(rows[-1:], max(n - len(rows), 0), axis=0)))

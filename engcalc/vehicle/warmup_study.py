@@ -18,7 +18,8 @@ from engcalc.logs.record import LogRecord
 from engcalc.properties.coolant import Base, freezing_point
 from engcalc.studies.check import has_valve, healthy_valve
 from engcalc.studies.members import coolant_limit
-from engcalc.system.plant import averaged, prepare
+from engcalc.system.fuel_use import FuelUse, fuel_use
+from engcalc.system.plant import Plant, averaged, prepare
 from engcalc.system.valve_cycle import LEAST_SWING, Hunting
 from engcalc.system.warmed import Warmup, crossing
 from engcalc.system.warmup import warm_up
@@ -39,6 +40,7 @@ from engcalc.vehicle.settling import End, Settlement, settlement
 from engcalc.vehicle.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
 
 TIMES_TO = (333.15, 343.15, 353.15)  # K; 60, 70 and 80 degC
+EXTRA_TO = TIMES_TO[0]  # K, up to which what a cold engine takes more is told: by then it takes no more
 MEMBERS = 200
 BAND = (0.05, 0.5, 0.95)
 RECORD_EVERY = 5.0  # s
@@ -114,7 +116,13 @@ class RecordStudy:
     criterion: Criterion | None  # None on a bench
     verdict: WarmVerdict
     asks: tuple[str, ...]  # what nobody noted and what would change how a warm-up reads
+    fuel: FuelUse  # of the nominal vehicle
     hunting: Hunting | None = None  # of the nominal vehicle's valve at the end of a run under one condition
+
+    @property
+    def warm_by(self) -> float:
+        """When the nominal vehicle has ``EXTRA_TO`` [s]; the end of its run where it never has."""
+        return min(float(self.nominal.time_to(EXTRA_TO)[0]), float(self.nominal.time[-1]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -212,8 +220,11 @@ class _Study:
         case, run = self.case, self.run
         with_healthy_valve = healthy_case(case)
         unknowns = unknowns_of(with_healthy_valve, run)
-        nominal = self._single(case)
-        healthy = self._single(with_healthy_valve) if with_healthy_valve is not case else nominal
+        plant = prepare(case)
+        nominal = self._single(case, plant)
+        healthy = (
+            self._single(with_healthy_valve, prepare(with_healthy_valve)) if with_healthy_valve is not case else nominal
+        )
         band = self._band(with_healthy_valve, unknowns)
         measured = self._measured(band)
         fitted = self._fitted(with_healthy_valve, unknowns) if fits and measured is not None else None
@@ -240,6 +251,7 @@ class _Study:
             criterion,
             verdict,
             confounders(run),
+            fuel_use(plant, run.drive, nominal),
             self._hunting(nominal),
         )
 
@@ -286,8 +298,8 @@ class _Study:
             raise Cancelled("the warm-up was cancelled")
         return w
 
-    def _single(self, case: Case) -> Warmup:
-        return self._run(Vehicles(case, prepare(case), self.run.drive, np.zeros(1)), RECORD_EVERY).until_it_boils()
+    def _single(self, case: Case, plant: Plant) -> Warmup:
+        return self._run(Vehicles(case, plant, self.run.drive, np.zeros(1)), RECORD_EVERY).until_it_boils()
 
     def _band(self, healthy: Case, unknowns: Sequence[Unknown]) -> HealthyBand:
         z = draw_z(unknowns, self.members, self.seed)

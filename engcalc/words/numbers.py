@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from engcalc.properties.fuel import FUELS, Fuel
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
+
+_LIQUID = 100.0  # kg/m3; the densest fuel that is sold by mass, as a gas, has less than 1
 
 
 def temperature(kelvin: float, system: UnitSystem) -> str:
@@ -54,6 +57,14 @@ def signed_difference(kelvin: float, system: UnitSystem) -> str:
     """A temperature difference with its sign, whole degrees."""
     unit = unit_for("temperature difference", system)
     return f"{_whole(to_unit(kelvin, unit, 'temperature difference'))} {unit}"
+
+
+def fuel_amount(kilograms: float, fuel: Fuel, system: UnitSystem) -> str:
+    """An amount of fuel, two digits: of a liquid by volume, of a gas by mass."""
+    density = FUELS[fuel].density
+    kind, size = ("volume", kilograms / density) if density > _LIQUID else ("mass", kilograms)
+    unit = unit_for(kind, system)
+    return f"{plain_number(to_unit(size, unit, kind), 2)} {unit}"
 
 
 def minutes(seconds: float) -> str:

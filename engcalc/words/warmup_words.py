@@ -9,15 +9,16 @@ import numpy as np
 from engcalc.units import Array, UnitSystem
 from engcalc.vehicle.criterion import Criterion, WarmFacts, WarmupOutcome, WarmVerdict
 from engcalc.vehicle.settling import End
-from engcalc.vehicle.warmup_study import TIMES_TO, FitResult, Measured, RecordStudy
+from engcalc.vehicle.warmup_study import EXTRA_TO, TIMES_TO, FitResult, Measured, RecordStudy
 from engcalc.verdict import Finding
 from engcalc.words.by_design import by_design_in_warm_up
 from engcalc.words.cautions import CAUTION_TEXTS, CAUTIONS, Situation
-from engcalc.words.numbers import difference, heat, minutes, share, span, temperature
+from engcalc.words.numbers import difference, fuel_amount, heat, minutes, share, span, temperature
 
 TITLES = {"before": "As found", "after": "After the repair", "duty": "The first duty from a cold start"}
 WHEN = {"before": "As found", "after": "After the repair", "duty": "In the first duty"}
 LOST = ": heat is lost where a healthy vehicle keeps it"
+LEAST_EXTRA = 0.05  # -, of the other fuel, from which on what a cold start takes more is worth a sentence
 _UNUSUAL = 2.5  # standard deviations of one unknown, from which on a vehicle that needs them is said to be unusual
 
 
@@ -33,7 +34,12 @@ def warmup_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]
         said.append(_fit(record.fitted, system))
     if record.criterion is not None:
         said.append(criterion_sentence(record.criterion, system))
-    said += [heat_sentence(record), *heater_sentences(record, system), *by_design_in_warm_up(record, system)]
+    said += [
+        heat_sentence(record),
+        *fuel_sentences(record, system),
+        *heater_sentences(record, system),
+        *by_design_in_warm_up(record, system),
+    ]
     said += boiling_sentences(record, system)
     ice = record.verdict.facts.freezing
     if ice is not None:
@@ -256,6 +262,19 @@ def boiling_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...
         else [f"As described it would boil {minutes(after)} after the start, at {temperature(at, system)}."]
     )
     return *said, *(c.text for when in (Situation.RUNNING_HOT, Situation.OPENING) for c in CAUTIONS[when])
+
+
+def fuel_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]:
+    """How much fuel the run takes, and what a cold start adds to it where that matters."""
+    used, extra = float(record.fuel.mass[-1, 0]), float(record.fuel.extra_share(record.warm_by)[0])
+    said = f"In this run the engine takes {fuel_amount(used, record.fuel.fuel, system)} of fuel."
+    if extra < LEAST_EXTRA:
+        return (said,)
+    late = float(record.fuel.late[-1, 0]) > 0.0
+    for_what = "for a rich mixture and late ignition" if late else "for a rich mixture"
+    goes = "Most of that heats the exhaust, not the coolant." if late else "That leaves unburnt with the exhaust."
+    until = temperature(EXTRA_TO, system)
+    return said, f"Until {until} a cold start takes {share(extra)} more fuel {for_what}. {goes}"
 
 
 def heat_sentence(record: RecordStudy) -> str:

@@ -120,6 +120,11 @@ def record_json(record: RecordStudy, system: UnitSystem) -> JsonObject:
         "sentences": list(warmup_sentences(record, system)),
         "heat_released_J": number(float(record.nominal.heat_released[0])),
         "coolant_heater_J": number(float(record.nominal.coolant_heater_heat[0])),
+        "fuel_used_kg": number(float(record.fuel.mass[-1, 0])),
+        "fuel_unburnt_J": number(float(record.fuel.unburnt[-1, 0])),
+        "late_ignition_fuel_J": number(float(record.fuel.late[-1, 0])),
+        "heat_exhaust_J": number(float(record.fuel.exhaust[-1, 0])),
+        "cold_extra_fuel_share": number(float(record.fuel.extra_share(record.warm_by)[0])),
         "preheated_K": number(float(record.nominal.preheated[0])),
         "energy_error": number(float(record.nominal.energy_error[0])),
     }

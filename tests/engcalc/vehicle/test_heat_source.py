@@ -11,6 +11,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.components.accessories import PreparedAccessories
+from engcalc.components.cold_mixture import richness
 from engcalc.components.engine import PreparedEngine, prepare_engine
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
@@ -80,9 +81,43 @@ def test_air_over_the_stoichiometric_ratio() -> None:
     assert found.power[10, 0] == pytest.approx(3.0e-3 / 14.7 * 43.438e6)  # 8865 W, by hand
 
 
-def test_a_rich_command_burns_more() -> None:
-    plain, rich = power(log(maf=3.0, rpm=800)), power(log(maf=3.0, rpm=800, ratio=0.8))
-    assert rich.power[10, 0] == pytest.approx(plain.power[10, 0] / 0.8)
+def test_of_a_rich_command_burns_what_the_air_allows() -> None:
+    """One kilogram of petrol needs 14.7 of air, however much more is injected."""
+    plain, rich, lean = (power(log(maf=3.0, rpm=800, ratio=ratio)) for ratio in (1.0, 0.8, 1.2))
+    assert rich.power[10, 0] == pytest.approx(plain.power[10, 0])
+    assert rich.richness[10, 0] == pytest.approx(1.25)
+    assert lean.power[10, 0] == pytest.approx(plain.power[10, 0] / 1.2)
+    assert lean.richness[10, 0] == 1.0
+
+
+def test_a_measured_fuel_rate_loses_what_a_rich_command_leaves_unburnt() -> None:
+    injected = 0.5e-3 * 43.438e6  # W
+    found = power(log(mass=0.5, rpm=800, ratio=0.8, ect=-10.0))  # the logged mixture counts, not the cold engine's
+    assert found.power[60, 0] == pytest.approx(0.8 * injected)
+    assert found.power * found.richness == pytest.approx(np.full((120, 1), injected))
+
+
+@pytest.mark.parametrize(("degC", "seconds"), [(-20.0, 10), (20.0, 0), (20.0, 60), (70.0, 10)])
+def test_a_cold_engine_without_a_logged_mixture_counts_as_rich_as_it_is_known_to_be(degC: float, seconds: int) -> None:
+    rich = float(richness(Fuel.PETROL, np.full(1, degC + 273.15), float(seconds))[0])
+    by_rate = power(log(mass=0.5, rpm=900, ect=degC))
+    assert by_rate.power[seconds, 0] == pytest.approx(0.5e-3 * 43.438e6 / rich)
+    assert by_rate.richness[seconds, 0] == pytest.approx(rich)
+    by_air = power(log(maf=3.0, rpm=900, ect=degC))  # burns what its air allows, cold and warm alike
+    assert by_air.power[seconds, 0] == pytest.approx(3.0e-3 / 14.7 * 43.438e6)
+    assert by_air.richness[seconds, 0] == pytest.approx(rich)
+
+
+def test_no_cold_mixture_of_a_diesel_or_where_nobody_logged_the_coolant() -> None:
+    record = log(mass=0.5, rpm=900, ect=-20.0)
+    commanded = log(mass=0.5, rpm=900, ect=-20.0, ratio=0.5)  # a diesel has air to spare, whatever its control says
+    for found, fuel in (
+        (power(record, Fuel.DIESEL), Fuel.DIESEL),
+        (power(commanded, Fuel.DIESEL), Fuel.DIESEL),
+        (power(log(mass=0.5, rpm=900)), Fuel.PETROL),
+    ):
+        assert found.power == pytest.approx(np.full((120, 1), 0.5e-3 * FUELS[fuel].lower_heating_value))
+        assert np.all(found.richness == 1.0)
 
 
 def test_speed_density_by_hand() -> None:

@@ -59,6 +59,12 @@ def test_the_agreed_keys_are_there_and_hang_together(within, case_file):
         i = next(i for i, x in enumerate(found["sensor_degC"]) if x >= float(T))
         assert found["time_s"][i - 1] <= time <= found["time_s"][i]
     assert abs(found["energy_error"]) < 1e-4  # of the heat released
+    # a family car's 45 min at 70 km/h take 5 to 8 L/100 km, common practice; 745 kg/m3
+    assert 0.05 * 52.5 * 0.745 < found["fuel_used_kg"] < 0.08 * 52.5 * 0.745
+    assert 0.0 < found["fuel_unburnt_J"] < 0.05 * found["fuel_used_kg"] * 43.4e6
+    assert found["heat_exhaust_J"] > found["fuel_unburnt_J"]
+    assert found["late_ignition_fuel_J"] == 0.0  # it drives off at once
+    assert 0.0 < found["cold_extra_fuel_share"] < 0.1
     assert found["band"]["low_degC"][-1] < found["band"]["middle_degC"][-1] < found["band"]["high_degC"][-1]
     assert found["verdict"] == "overcooling"
     assert measured["settled_degC"] == pytest.approx(53.0, abs=1.5)
