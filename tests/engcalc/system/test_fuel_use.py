@@ -106,7 +106,7 @@ def test_the_first_minute_s_air_is_what_a_maker_s_monitor_counts() -> None:
 
 def test_a_cold_start_s_fuel_and_air_are_those_of_a_measured_idle() -> None:
     """Petrol 1.5 L, carOBD data set (IEEE 8891367), five starts at 26 degC, without its compressor: 1,568 to 1,900 rpm
-    and 26 to 28 kPa at the start, by speed and density with a filling of 0.65 to 0.75; 20 %: one car against a class."""
+    and 26 to 28 kPa at the start, by speed and density, filling 0.65 to 0.75; 20 %: one car against a class."""
     case = case_of(26.0, displacement="1.496 L", rated_power="78 kW", idle_speed="650 rpm")
     _, _, _, used = ran(case, 10.0)
     burnt = float((used.taken - used.unburnt)[5, 0]) / 5.0  # W

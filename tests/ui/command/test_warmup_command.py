@@ -64,7 +64,7 @@ def test_the_agreed_keys_are_there_and_hang_together(within, case_file):
     assert 0.0 < found["fuel_unburnt_J"] < 0.05 * found["fuel_used_kg"] * 43.4e6
     assert found["heat_exhaust_J"] > found["fuel_unburnt_J"]
     assert found["late_ignition_fuel_J"] == 0.0  # it drives off at once
-    assert 0.0 < found["cold_extra_fuel_share"] < 0.1
+    assert 0.05 < found["cold_extra_fuel_share"] < 0.2  # of a start at 0 degC, until it has 60 degC
     assert found["band"]["low_degC"][-1] < found["band"]["middle_degC"][-1] < found["band"]["high_degC"][-1]
     assert found["verdict"] == "overcooling"
     assert measured["settled_degC"] == pytest.approx(53.0, abs=1.5)
