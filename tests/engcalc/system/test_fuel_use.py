@@ -95,6 +95,14 @@ def test_a_colder_start_takes_more_and_a_warm_one_nothing_on_top() -> None:
     assert ran(case_of(-20.0, "diesel"), 60.0)[3].extra_share(60.0)[0] == 0.0
 
 
+def test_the_extra_of_the_first_second_is_the_mixture_s_and_late_ignition_s() -> None:
+    """At -10 degC a mixture of 1.3375 times 1.29375 at the start (by hand), late ignition of 6 kW a litre."""
+    used = ran(case_of(-10.0, displacement="2.0 L"), 10.0)[3]
+    base = float(used.crank[1, 0] + used.metal[1, 0] + used.exhaust[1, 0] + used.rest[1, 0]) - 12e3
+    assert used.late[1, 0] == pytest.approx(12e3)
+    assert used.extra_share(1.0)[0] == pytest.approx(1.3375 * 1.29375 * (1.0 + 12e3 / base) - 1.0, rel=0.02)  # at 0.5 s
+
+
 def test_the_first_minute_s_air_is_what_a_maker_s_monitor_counts() -> None:
     """Code P050A, petrol 2.0 L of 2016: 390 g of air are drawn in while the catalyst is heated after a start at 20
     degC, 1,419 g at -20 degC. By fuel burnt times 14.7, in 40 s and in 146 s; 25 %: one engine against a class."""
