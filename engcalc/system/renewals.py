@@ -28,7 +28,7 @@ from engcalc.components.heater import auxiliary_given, heater_conductance
 from engcalc.components.thermostat import load_shift
 from engcalc.properties.fluid import Fluid
 from engcalc.system.air_steps import air_now
-from engcalc.system.arithmetic import Value
+from engcalc.system.arithmetic import Arithmetic, Value
 from engcalc.system.circuit import circuit_flows
 from engcalc.system.equipment_steps import burn
 from engcalc.system.lumps import OIL_NODES, OIL_TABLE, block_to_air, load_in, quick_weights
@@ -203,7 +203,8 @@ def _heat_tabled(fixed: Fixed, due: Renewal, weights: list[Value], friction: Val
     """Heat into metal and coolant [W] of each step, from the tables; ``friction`` [-] over that of warm oil."""
     f, rows = fixed.f, fixed.rows
     nodes = max(len(table) for table in (rows.heat, *rows.quick_heat))  # one where the oil does not count
-    shares = [f.least(f.most((friction - a) / (b - a), 0.0), 1.0) for a, b in pairwise(OIL_NODES[:nodes])]
+    shares = _shares_up_to(f, friction, nodes)
+    quick = [(w, table) for w, table in zip(weights, rows.quick_heat, strict=True) if f.some(w != 0.0)]
 
     def at_oil(table: list[list[Value]], row: int) -> Value:
         total = table[0][row]
@@ -213,13 +214,24 @@ def _heat_tabled(fixed: Fixed, due: Renewal, weights: list[Value], friction: Val
 
     def in_row(row: int) -> tuple[Value, Value]:
         total = at_oil(rows.heat, row)
-        for weight, table in zip(weights, rows.quick_heat, strict=True):
+        for weight, table in quick:
             total = total + weight * at_oil(table, row)
         return total, rows.extra[row]
 
     asked = rows.of[due.k : due.end]
     found = {row: in_row(row) for row in set(asked)}
     return [found[row] for row in asked]
+
+
+def _shares_up_to(f: Arithmetic, friction: Value, nodes: int) -> list[Value]:
+    """How far friction has come from each node of the oil to the next, 0 to 1; without those that no member reached."""
+    shares: list[Value] = []
+    for a, b in pairwise(OIL_NODES[:nodes]):
+        share = f.least(f.most((friction - a) / (b - a), 0.0), 1.0)
+        if not f.some(share > 0.0):
+            break
+        shares.append(share)
+    return shares
 
 
 def _heat_made(fixed: Fixed, due: Renewal, feed: Array, T_oil: Array) -> list[tuple[Value, Value]]:
