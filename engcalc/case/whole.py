@@ -148,6 +148,29 @@ def rows_fit(tube_rows: Array, tube_width: Array, core_depth: Array) -> Mask:
     return np.asarray(tube_rows * tube_width <= core_depth * (1.0 + FITS))
 
 
+def flows_core(sections: Sections) -> Radiator | None:
+    """The core with which the stated coolant flows count, None where that is the radiator of the case."""
+    stated = {
+        attribute: value
+        for name, attribute in FLOWS_CORE.items()
+        if (value := getattr(sections.circuit, name)) is not None
+    }
+    if not stated:
+        return None
+    core = replace(sections.radiator, **stated)
+    return replace(core, core_depth=core.tube_rows * core.tube_width + (core.tube_rows - 1.0) * TUBE_GAP)
+
+
+FLOWS_CORE = {
+    "flows_core_height": "core_height",
+    "flows_core_width": "core_width",
+    "flows_core_rows": "tube_rows",
+    "flows_core_tube_width": "tube_width",
+    "flows_core_passes": "passes",
+}
+"""Inputs of the circuit that describe that core, and the dimension of a radiator that each is."""
+
+
 def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
     """Faults of a case as it was entered: what was said twice."""
     for i, duty in enumerate(sections.duties):
@@ -165,6 +188,7 @@ def check_whole(sections: Sections) -> Iterator[InputFault]:
     for path, bad, wanted in _rules(sections):
         if bad:
             yield InputFault(path, "", wanted)
+    yield from _flows_core(sections)
     yield from _rated_point(sections)
     yield from _scaled(sections)
     yield from _extra(sections)
@@ -268,6 +292,16 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
 
 def _any(condition: Array | Mask) -> bool:
     return bool(np.any(condition))
+
+
+def _flows_core(s: Sections) -> Iterator[InputFault]:
+    core = flows_core(s)
+    if core is None:
+        return
+    if _any(core.core_height < core.tube_pitch * core.passes):
+        yield InputFault("circuit.flows_core_height", "", "at least one tube pitch for each pass would do")
+    if _any((core.tube_width <= core.tube_height) | (core.tube_height <= 2.0 * core.tube_wall)):
+        yield InputFault("circuit.flows_core_tube_width", "", "more than the tube's height would do")
 
 
 def _rated_point(s: Sections) -> Iterator[InputFault]:

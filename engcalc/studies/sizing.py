@@ -282,11 +282,11 @@ def options(case: Case, duty_index: int | None = None, tables: Sequence[Catalogu
     """Generic changes and the user's parts, tried on the duty to be mended (the worst one), ranked by gain."""
     index = worst_duty(case) if duty_index is None else duty_index
     point = solve_duty(case, index)
-    changes = (*changes_for(case, index, _core_side(point), _valve_holds(case, point)), *table_changes(tuple(tables)))
+    changes = (*changes_for(case, index, core_side(point), _valve_holds(case, point)), *table_changes(tuple(tables)))
     return tuple(sorted(tried(case, index, changes), key=lambda o: np.inf if o.gain is None else -o.gain))
 
 
-def _core_side(point: OperatingPoint) -> SystemSide:
+def core_side(point: OperatingPoint) -> SystemSide:
     """The side of the core whose film holds the heat back."""
     shares = {s.name: s.share for s in thermal_shares(point)}
     return SystemSide.AIR if shares["air"] >= 0.5 else SystemSide.COOLANT
