@@ -14,7 +14,7 @@ from engcalc.case.presets import CLASSES, class_value, default_duties
 from engcalc.case.records import Log
 from engcalc.case.sections import Sections
 from engcalc.case.text import CaseText, Number
-from engcalc.case.whole import check_given, check_whole, derive, flows_core
+from engcalc.case.whole import check_given, check_whole, derive
 from engcalc.errors import InputError, InputFault, UnitFault
 from engcalc.units import parse, parse_difference
 
@@ -69,7 +69,6 @@ def resolve(text: CaseText) -> Case | Faults:
         given=found.given,
         warnings=tuple(found.warnings),
         own_duties=bool(text.tree.get("duties")),
-        flows_with=flows_core(sections),
     )
 
 

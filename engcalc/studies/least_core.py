@@ -1,11 +1,11 @@
 """The least core that holds: of all cores that fit into the room there is, the smallest that keeps every limit.
 
 Every build (rows of tubes, width of a tube, fins to the inch, passes, shape of the face) is tried. How much margin a
-build needs for the wanted probability is guessed from ensembles of uncertain inputs, of the finest and the coarsest
-build for each number of rows and passes and each width of tube. Then the smallest face of each build that has its
-margin is found by halving, whole tubes at a time: more face never makes a duty hotter. All builds go through it
-together. The build that leads is asked once more at the size found, what is learned moves its like, and the ranking is
-made anew, until the leader has been asked. So the search covers everything that it tries, and gives the same answer
+build needs for the wanted probability is guessed from ensembles of uncertain inputs, of one build for each number of
+rows and passes and each width of tube. Then the smallest face of each build that has its margin is found by halving,
+whole tubes at a time: more face never makes a duty hotter. All builds go through it together. From the smallest that
+a check passes the search goes on: of every other build the largest core that is still smaller is asked with as many
+members as a check has, until none holds. So the search covers everything that it tries, and gives the same answer
 every time.
 
 "Holds" is what ``check`` says of the changed case, and it is ``check`` that says it of the leading builds: every duty
@@ -17,6 +17,7 @@ Mass is that of tubes and fins, without tanks.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -26,7 +27,7 @@ import numpy as np
 
 from engcalc.case.case import Case, value_at
 from engcalc.case.conditions import conditions_of
-from engcalc.case.resolve import resolve
+from engcalc.case.resolve import read_value, resolve
 from engcalc.case.text import CaseText
 from engcalc.case.whole import FLOWS_CORE, TUBE_GAP
 from engcalc.components.core import core_mass
@@ -35,7 +36,7 @@ from engcalc.properties.material import MATERIALS, Material
 from engcalc.studies.changes import changes_for
 from engcalc.studies.check import check, coolant_limits, spread_of
 from engcalc.studies.checked import Check, DutyCheck
-from engcalc.studies.members import Progress, Stop, solve_duty, varied
+from engcalc.studies.members import Progress, Stop, first_core, solve_duty, varied
 from engcalc.studies.sizing import Option, core_side, settled, tried
 from engcalc.studies.sweeps import duty_name
 from engcalc.studies.uncertainty import Spread, draw
@@ -59,10 +60,11 @@ TUBE_WIDTHS = (
 FINS_PER_INCH = (10, 12, 14, 16, 18, 20, 22)  # sizes of the trade; common practice, no source
 INCH = 0.0254  # m
 PASSES = (1, 2)
-LEADING = 4  # builds whose least face is settled by checks
-MOST_CHECKS = 8  # faces of one build that are checked before it is given up
+MOST_CHECKS = 4  # faces of one build that are checked before it is given up
+TOGETHER = 40  # cores whose members are solved together
 MEMBERS = 200  # of a check, as everywhere
-MOST_ASKED = 12  # builds that lead for a while
+TURNS = 8  # of the search for something smaller still
+NEAR = 3.0  # K; by how much a core may miss the margin guessed and still be asked
 SIZES = 4  # faces of each build that the front is chosen from
 FRONT = 24  # cores of the front that are kept
 LARGEST_GROWTH, GROWTH_STEPS = 1.0, 20  # of the room, where nothing fits: up to twice as much, 5 % at a time
@@ -117,12 +119,6 @@ Needed = Mapping[Build, Array]
 def _like(build: Build) -> tuple[int, int, float]:
     """What builds that are about equally uncertain have in common: rows, passes, width of a tube."""
     return build.rows, build.passes, build.tube_width
-
-
-def _between(build: Build, coarse: Build, fine: Build, over: Mapping[Build, Array]) -> Array:
-    """Between what two builds of its like need, by fins to the inch [K]."""
-    share = (build.fin_density - coarse.fin_density) / (fine.fin_density - coarse.fin_density)
-    return np.asarray((1.0 - share) * over[coarse] + share * over[fine])
 
 
 @dataclass(frozen=True)
@@ -223,6 +219,31 @@ def room_of(case: Case) -> Room | None:
     return Room(**{name: float(value[0]) for name, value in stated.items() if value is not None})
 
 
+def read_room(typed: str) -> Room:
+    """A room as typed, height x width x depth, with one unit at the end or one with each.
+
+    Raises InputError where it is not three lengths within what the case accepts.
+
+    >>> read_room("450 x 650 x 60 mm")
+    Room(height=0.45, width=0.65, depth=0.06)
+    """
+    parts = [part.strip() for part in re.split(r"[xX*\u00d7]", typed)]
+    wanted = 'height x width x depth would do, such as "450 x 650 x 60 mm"'
+    if len(parts) != 3 or not all(parts):
+        raise InputError((InputFault("room", typed, wanted),))
+    unit = re.sub(r"^[\d.,\s]+", "", parts[-1])
+    whole = [part if re.search(r"[^\d.,\s]", part) else f"{part} {unit}" for part in parts]
+    found, faults = {}, []
+    for name, part in zip(("height", "width", "depth"), whole, strict=True):
+        try:
+            found[name] = float(read_value(f"limits.room_{name}", part)[0])
+        except InputError as error:
+            faults += [replace(fault, path=f"room, {name}") for fault in error.faults]
+    if faults:
+        raise InputError(tuple(faults))
+    return Room(**found)
+
+
 def least_core(
     text: CaseText,
     room: Room,
@@ -243,35 +264,49 @@ def least_core(
         raise InputError((InputFault("limits.room_depth", f"{room.depth / MM:.0f} mm", _least_room(search)),))
     needed: Needed = search.first_needed(found)
     _tell(progress, cancelled, 0.2)
-    ranked, needed = _ranked(search, found, needed, progress, cancelled)
-    settled_one = _by_checks(text, search, ranked[:LEADING], cancelled)
-    if settled_one is None:
+    ranked = search.smallest(search.least_faces(found, needed))
+    _tell(progress, cancelled, 0.35)
+    first = _first(search, ranked) or _first(search, search.near(search.whole(found), needed))
+    checked = None if first is None else _confirmed(text, search, search.shrunk(first))
+    if checked is None:
         return LeastCore(room, wanted, len(found), None, None, None, (), _nothing_fits(search, found, needed))
-    least, checked = settled_one
-    _tell(progress, cancelled, 0.8)
+    least, made_sure = _improved(text, search, found, needed, checked, progress, cancelled)
     option = search.options([least])[0]
     front = _front(search, option, search.larger(ranked, least, needed))
     _tell(progress, cancelled, 1.0)
-    return LeastCore(room, wanted, len(found), option, with_core(text, case, least), checked, front, None)
+    return LeastCore(room, wanted, len(found), option, with_core(text, case, least), made_sure, front, None)
 
 
-def _ranked(
-    search: _Search, builds: Sequence[Build], needed: Needed, progress: Progress, cancelled: Stop
-) -> tuple[list[Core], Needed]:
-    """The smallest core of each build that holds, smallest first, and the margins that they need."""
-    sizes = {core.build: core for core in search.least_faces(builds, needed)}
-    asked: set[Build] = set()
-    for turn in range(MOST_ASKED):
-        leader = next(iter(search.smallest(list(sizes.values()))), None)
-        if leader is None or leader.build in asked:
-            break
-        asked.add(leader.build)
-        needed = search.sharpened(needed, leader)
-        like = [b for b in builds if _like(b) == _like(leader.build)]
-        sizes = {b: core for b, core in sizes.items() if b not in like}
-        sizes.update({core.build: core for core in search.least_faces(like, needed)})
-        _tell(progress, cancelled, 0.2 + 0.3 * (turn + 1) / MOST_ASKED)
-    return search.smallest(list(sizes.values())), needed
+def _first(search: _Search, ranked: Sequence[Core]) -> Core | None:
+    """The smallest of a ranking that holds with the wanted probability; None where none does."""
+    for start in range(0, len(ranked), TOGETHER):
+        some = ranked[start : start + TOGETHER]
+        sure = search.sure(some)
+        if sure.any():
+            return some[int(np.argmax(sure))]
+    return None
+
+
+def _improved(
+    text: CaseText,
+    search: _Search,
+    builds: Sequence[Build],
+    needed: Needed,
+    first: tuple[Core, Check],
+    progress: Progress,
+    cancelled: Stop,
+) -> tuple[Core, Check]:
+    """The least core from a first one on: whatever build still holds when it is smaller takes its place."""
+    best = first
+    for turn in range(TURNS):
+        _tell(progress, cancelled, 0.4 + 0.4 * turn / TURNS)
+        smaller = search.smaller(builds, search.size_of(best[0]))
+        core = _first(search, search.near(smaller, needed))
+        found = None if core is None else _confirmed(text, search, search.shrunk(core))
+        if found is None or search.size_of(found[0]) >= search.size_of(best[0]):
+            return best
+        best = found
+    return best
 
 
 def _least_room(search: _Search) -> str:
@@ -302,7 +337,7 @@ def with_core(text: CaseText, case: Case, core: Core) -> CaseText:
     }
     for name, value in values.items():
         text = text.with_value(f"radiator.{name}", value)
-    first = case.radiator if case.flows_with is None else case.flows_with
+    first = first_core(case)
     for name, attribute in FLOWS_CORE.items():  # pump, hoses and valve stay as they are
         text = text.with_value(f"circuit.{name}", _spelled(attribute, float(getattr(first, attribute)[0])))
     scale = float(prepare(case).ua_scale[0])
@@ -403,13 +438,11 @@ class _Search:
         return np.asarray(np.maximum(wanted, self.case.limits.margin) - self.margins(cores))
 
     def first_needed(self, builds: Sequence[Build]) -> dict[Build, Array]:
-        """A first guess at the margin that each build needs: from the finest and the coarsest of its like, by fins."""
-        ends: dict[tuple[int, int, float], list[Build]] = {}
-        for build in sorted(builds, key=lambda b: (b.fin_density, b.shape.value)):
-            ends.setdefault(_like(build), []).append(build)
-        asked = [build for like in ends.values() for build in (like[0], like[-1])]
-        over = dict(zip(asked, self.over_nominal(self.whole(asked)).T, strict=True))
-        return {b: _between(b, *(ends[_like(b)][k] for k in (0, -1)), over) for b in builds}
+        """A first guess at the margin that each build needs: what the one with the finest fins of its like needs."""
+        finest = {_like(b): b for b in sorted(builds, key=lambda b: b.fin_density)}
+        over = self.over_nominal(self.whole(list(finest.values())))
+        guesses = {like: over[:, k] for k, like in enumerate(finest)}
+        return {b: guesses[_like(b)] for b in builds}
 
     def over_nominal(self, cores: Sequence[Core]) -> Array:
         """How far over its nominal peak [K] the wanted share of a duty's members stays; shape (duties, cores)."""
@@ -417,10 +450,31 @@ class _Search:
         peaks = self._drawn(cores).peak.reshape(*nominal.shape, MEMBERS)
         return np.asarray(np.quantile(peaks, float(self.case.limits.confidence[0]), axis=2) - nominal)
 
-    def sharpened(self, needed: Needed, leader: Core) -> dict[Build, Array]:
-        """The margins needed, those of builds like the leader moved by what its own ensemble says."""
-        moved = self.over_nominal([leader])[:, 0] - needed[leader.build]
-        return {b: over + moved if _like(b) == _like(leader.build) else over for b, over in needed.items()}
+    def sure(self, cores: Sequence[Core]) -> Mask:
+        """Which cores hold every duty with the wanted probability."""
+        return np.asarray((self.probabilities(cores) >= self.case.limits.confidence).all(axis=0))
+
+    def near(self, cores: Sequence[Core], needed: Needed) -> list[Core]:
+        """The cores that may hold, smallest first: the margin needed is a guess."""
+        lacks = self.missing(cores, needed).max(axis=0) if cores else np.zeros(0)
+        return self.smallest([core for core, lack in zip(cores, lacks, strict=True) if lack < NEAR])
+
+    def shrunk(self, core: Core) -> Core:
+        """The smallest core of the same build that holds with the wanted probability, one that holds given."""
+        high, low = core.tubes, core.build.passes - 1
+        while high - low > 1:
+            middle = (high + low) // 2
+            high, low = (middle, low) if self.sure([self.core(core.build, middle)]).all() else (high, middle)
+        return self.core(core.build, high)
+
+    def smaller(self, builds: Sequence[Build], than: float) -> list[Core]:
+        """Of each build the largest core whose volume or mass is below a given one, where there is any."""
+        found = []
+        for build in builds:
+            sizes = [self.core(build, n) for n in range(build.passes, self.most_tubes + 1)]
+            below = [c for c, size in zip(sizes, self.sizes_of(sizes), strict=True) if size < than * (1.0 - 1e-9)]
+            found += below[-1:]
+        return found
 
     def _drawn(self, cores: Sequence[Core]) -> Spread:
         """What the inputs' uncertainty makes of each core: core by core, the members of a check."""
@@ -449,12 +503,17 @@ class _Search:
 
     def smallest(self, cores: Sequence[Core]) -> list[Core]:
         """The cores by what is to be least."""
-        sizes = [c.volume for c in cores] if self.wanted is Least.VOLUME else list(self.masses(cores))
-        return [c for _, c in sorted(zip(sizes, cores, strict=True), key=lambda pair: (pair[0], *_order(pair[1])))]
+        sized = zip(self.sizes_of(cores), cores, strict=True)
+        return [c for _, c in sorted(sized, key=lambda pair: (pair[0], *_order(pair[1])))]
 
     def size_of(self, core: Core) -> float:
         """What is to be least: volume [m3] or mass [kg]."""
-        return core.volume if self.wanted is Least.VOLUME else float(self.masses([core])[0])
+        return self.sizes_of([core])[0]
+
+    def sizes_of(self, cores: Sequence[Core]) -> list[float]:
+        """The same of several cores."""
+        by_volume = self.wanted is Least.VOLUME or not cores
+        return [c.volume for c in cores] if by_volume else [float(m) for m in self.masses(cores)]
 
     def masses(self, cores: Sequence[Core]) -> Array:
         """Mass of tubes and fins [kg]."""
@@ -506,34 +565,15 @@ def _order(core: Core) -> tuple[float, int, float, float, int, str]:
     return core.volume, b.rows, b.tube_width, b.fin_density, b.passes, b.shape.value
 
 
-def _by_checks(text: CaseText, search: _Search, leading: Sequence[Core], cancelled: Stop) -> tuple[Core, Check] | None:
-    """The least core by checks of the leading builds, with its check; None where none holds."""
+def _confirmed(text: CaseText, search: _Search, core: Core) -> tuple[Core, Check] | None:
+    """The core, or one a few tubes higher, that a check passes, with the check; None where none does."""
     before = check(search.case, members=MEMBERS)
-    best: tuple[Core, Check] | None = None
-    for core in leading:
-        below = None if best is None else search.size_of(best[0])
-        best = _least_of_build(text, search, before, core, below, cancelled) or best
-    return best
-
-
-def _least_of_build(
-    text: CaseText, search: _Search, before: Check, start: Core, below: float | None, cancelled: Stop
-) -> tuple[Core, Check] | None:
-    """The least core of a build that a check passes, from an estimate up or down; None where ``below`` is not met."""
-    core, passed = start, None
-    for _ in range(MOST_CHECKS):
-        if cancelled is not None and cancelled():
-            raise Cancelled("the search for the least core was cancelled")
-        if below is not None and search.size_of(core) >= below:
-            return passed
-        found = check(_resolved(with_core(text, search.case, core)), members=MEMBERS)
-        step = -1 if passes(found, before) else 1
-        if step < 0:
-            passed = (core, found)
-        if (step > 0 and passed is not None) or not core.build.passes <= core.tubes + step <= search.most_tubes:
-            return passed
-        core = search.core(core.build, core.tubes + step)
-    return passed
+    for tubes in range(core.tubes, min(core.tubes + MOST_CHECKS, search.most_tubes + 1)):
+        larger = search.core(core.build, tubes)
+        found = check(_resolved(with_core(text, search.case, larger)), members=MEMBERS)
+        if passes(found, before):
+            return larger, found
+    return None
 
 
 def passes(found: Check, before: Check) -> bool:

@@ -218,6 +218,10 @@ EXEMPT = {
 WORDS = {
     "job.reason": "what the customer came for: it chooses base rates and the order of the words",
     "job.photos": "pictures, for the paper",
+    **{
+        f"limits.room_{name}": "the room for a core: read by the search for the least core, in its own tests"
+        for name in ("height", "width", "depth")
+    },
     "job.part_tables": "files of parts: read by the sizing, in the tests of its command and view",
 }
 

@@ -102,6 +102,18 @@ def _size(commands: _Commands[argparse.ArgumentParser]) -> None:
         metavar="PARTS.csv",
         help="parts to choose from, one row each, beside the case's own; may be given again",
     )
+    parser.add_argument(
+        "--room",
+        metavar="SIZE",
+        help='the room there is for a core, height x width x depth, such as "450 x 650 x 60 mm": the least core that '
+        "holds every duty is sought in it; else the room that the case states",
+    )
+    parser.add_argument(
+        "--least", choices=("volume", "mass"), default="volume", help="what of the core is to be least; else volume"
+    )
+    parser.add_argument(
+        "--write", type=Path, metavar="FILE", help="write the case with the least core in it; the file must not exist"
+    )
     parser.set_defaults(command=sizing.size_command)
 
 
