@@ -9,6 +9,10 @@ from engcalc.words.numbers import capital, chance, difference
 
 MOST_CHANGES = 4  # that are named where nothing fits
 SMALLEST = {Least.VOLUME: "smallest", Least.MASS: "lightest"}
+NO_ROOM = (
+    "Enter the room there is for the core: height, width and depth, under Limits. The least core that holds every duty "
+    "is then sought in it."
+)
 STAY = "Pump, hoses, thermostat, fan and ducts stay as they are."
 NOT_COUNTED = "The mass is that of tubes and fins: tanks and brackets come on top."
 

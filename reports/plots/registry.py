@@ -14,6 +14,7 @@ from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.cycle import Cycle
+from engcalc.studies.least_core import LeastCore
 from engcalc.studies.sensitivity import Sensitivities
 from engcalc.studies.sizing import Sizing
 from engcalc.studies.sweeps import MarginMap, Sweep
@@ -24,6 +25,7 @@ from reports.plots.balance import heat_balance
 from reports.plots.causes import curves_chart
 from reports.plots.describe import Plot
 from reports.plots.exchanger import duty_effectiveness, resistances, rig_effectiveness
+from reports.plots.front import front_chart
 from reports.plots.measured import readings, rig
 from reports.plots.proof import before_after_chart
 from reports.plots.studies import (
@@ -72,6 +74,7 @@ class Screen:
     PROOF: PicturePlace[BeforeAfter] = PicturePlace("before/after, beneath the sentence")
     LIMITS: PicturePlace[Sizing] = PicturePlace("studies, what limits")
     COURSES: PicturePlace[Cycle] = PicturePlace("studies, all duties, each course in time")
+    LEAST_CORE: PicturePlace[LeastCore] = PicturePlace("studies, least core")
     SWEEP: PicturePlace[Sweep] = PicturePlace("studies, sweep")
     MAP: PicturePlace[MarginMap] = PicturePlace("studies, map")
     SENSITIVITY: PicturePlace[Sensitivities] = PicturePlace("studies, sensitivity")
@@ -84,6 +87,7 @@ class Paper:
     SIZING_PAGE: PicturePlace[ChosenDuty] = PicturePlace("sizing report, page one")
     HARDEST_DUTY: PicturePlace[ChosenDuty] = PicturePlace("sizing report, the hardest duty")
     COURSES: PicturePlace[Cycle] = PicturePlace("sizing report, operating points, each course in time")
+    LEAST_CORE: PicturePlace[LeastCore] = PicturePlace("sizing report, the least core")
     MEASURED: PicturePlace[ChosenDuty] = PicturePlace("sizing report, predicted beside measured")
     CAUSES: PicturePlace[Diagnosis] = PicturePlace("what may be behind it")
     WARMUP: PicturePlace[RecordStudy] = PicturePlace("the warm-up, each record")
@@ -208,6 +212,7 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
     PictureEntry("before_after", "Before and after the repair", before_after_chart, Screen.PROOF, Paper.PROOF),
     PictureEntry("course", "Course in time", cycle_chart, Screen.COURSES, Paper.COURSES),
     PictureEntry("options", "What each change gains", options_picture, Screen.LIMITS, None),
+    PictureEntry("front", "Cores that hold", front_chart, Screen.LEAST_CORE, Paper.LEAST_CORE),
     PictureEntry("sweep", "Sweep", sweep_chart, Screen.SWEEP, None),
     PictureEntry("margin_map", "Map of the margin", margin_picture, Screen.MAP, None),
     PictureEntry("sensitivity", "What the temperature hangs on", sensitivity_picture, Screen.SENSITIVITY, None),
