@@ -258,7 +258,7 @@ def least_core(
     """
     case = _resolved(text)
     _tell(progress, cancelled, 0.0)
-    search = _Search(case, room, wanted)
+    search = CoreSearch(case, room, wanted)
     found = search.builds()
     if not found:
         raise InputError((InputFault("limits.room_depth", f"{room.depth / MM:.0f} mm", _least_room(search)),))
@@ -277,7 +277,7 @@ def least_core(
     return LeastCore(room, wanted, len(found), option, with_core(text, case, least), made_sure, front, None)
 
 
-def _first(search: _Search, ranked: Sequence[Core]) -> Core | None:
+def _first(search: CoreSearch, ranked: Sequence[Core]) -> Core | None:
     """The smallest of a ranking that holds with the wanted probability; None where none does."""
     for start in range(0, len(ranked), TOGETHER):
         some = ranked[start : start + TOGETHER]
@@ -289,7 +289,7 @@ def _first(search: _Search, ranked: Sequence[Core]) -> Core | None:
 
 def _improved(
     text: CaseText,
-    search: _Search,
+    search: CoreSearch,
     builds: Sequence[Build],
     needed: Needed,
     first: tuple[Core, Check],
@@ -309,7 +309,7 @@ def _improved(
     return best
 
 
-def _least_room(search: _Search) -> str:
+def _least_room(search: CoreSearch) -> str:
     return f"at least {(min(TUBE_WIDTHS) / MM):.0f} mm deep and {search.pitch / MM:.1f} mm high would do"
 
 
@@ -358,7 +358,7 @@ def _mm(length: float) -> str:
 
 
 @dataclass(frozen=True, eq=False)
-class _Search:
+class CoreSearch:
     """What is sought, for what, where; cores are evaluated here, many at once."""
 
     case: Case
@@ -565,7 +565,7 @@ def _order(core: Core) -> tuple[float, int, float, float, int, str]:
     return core.volume, b.rows, b.tube_width, b.fin_density, b.passes, b.shape.value
 
 
-def _confirmed(text: CaseText, search: _Search, core: Core) -> tuple[Core, Check] | None:
+def _confirmed(text: CaseText, search: CoreSearch, core: Core) -> tuple[Core, Check] | None:
     """The core, or one a few tubes higher, that a check passes, with the check; None where none does."""
     before = check(search.case, members=MEMBERS)
     for tubes in range(core.tubes, min(core.tubes + MOST_CHECKS, search.most_tubes + 1)):
@@ -591,7 +591,7 @@ def _warm(checked: Check, duty: DutyCheck) -> bool:
     return bool(duty.point.cabin[0] >= checked.case.cabin.target[0])
 
 
-def _front(search: _Search, least: CoreOption, cores: Sequence[Core]) -> tuple[CoreOption, ...]:
+def _front(search: CoreSearch, least: CoreOption, cores: Sequence[Core]) -> tuple[CoreOption, ...]:
     """Of the cores that hold those that no other beats in everything, thinned evenly over volume; the least first."""
     every = [least.core, *(c for c in cores if c != least.core)]
     margins, point = search.margins(every).min(axis=0), search.point(every)
@@ -617,7 +617,7 @@ def non_dominated(values: Array) -> list[int]:
     return kept
 
 
-def _nothing_fits(search: _Search, builds: Sequence[Build], needed: Needed) -> NothingFits:
+def _nothing_fits(search: CoreSearch, builds: Sequence[Build], needed: Needed) -> NothingFits:
     """Why nothing holds, told of the core that misses least."""
     case, whole = search.case, search.whole(builds)
     missing = search.missing(whole, needed)
@@ -637,7 +637,7 @@ def _nothing_fits(search: _Search, builds: Sequence[Build], needed: Needed) -> N
     )
 
 
-def _growth(search: _Search, dimension: str, needed: Needed) -> float | None:
+def _growth(search: CoreSearch, dimension: str, needed: Needed) -> float | None:
     """By what factor one dimension of the room would have to grow, the others as they are."""
     low, high = 0, GROWTH_STEPS  # steps that do not and that do suffice
     if not _holds_in(search, dimension, high, needed):
@@ -652,7 +652,7 @@ def _factor(steps: int) -> float:
     return 1.0 + LARGEST_GROWTH * steps / GROWTH_STEPS
 
 
-def _holds_in(search: _Search, dimension: str, steps: int, needed: Needed) -> bool:
+def _holds_in(search: CoreSearch, dimension: str, steps: int, needed: Needed) -> bool:
     """Whether some build holds in a room with one dimension that many steps larger."""
     grown = replace(search.room, **{dimension: getattr(search.room, dimension) * _factor(steps)})
     larger = replace(search, room=grown)

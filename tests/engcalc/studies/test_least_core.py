@@ -69,7 +69,7 @@ def test_the_case_that_it_writes_holds_every_duty_by_its_own_check(found):
 
 def test_no_smaller_core_of_any_build_passes_a_check(found):
     case = case_of(TEXT)
-    search, before = module._Search(case, ROOMY, Least.VOLUME), check(case)
+    search, before = module.CoreSearch(case, ROOMY, Least.VOLUME), check(case)
     smaller = search.smaller(search.builds(), found.least.volume)
     assert len(smaller) == len(search.builds())
     for core in smaller:
@@ -79,7 +79,7 @@ def test_no_smaller_core_of_any_build_passes_a_check(found):
 
 def test_another_core_meets_pump_hoses_and_valve_as_they_were(found):
     case, core = case_of(TEXT), found.least.core
-    search = module._Search(case, ROOMY, Least.VOLUME)
+    search = module.CoreSearch(case, ROOMY, Least.VOLUME)
     by_text = solve_duties(case_of(with_core(TEXT, case, core)))
     by_values = solve_duties(varied(case, search.values([core])))
     np.testing.assert_allclose(by_text.coolant_mass_flow, by_values.coolant_mass_flow, rtol=1e-5)
