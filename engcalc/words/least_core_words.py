@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from engcalc.studies.least_core import Core, CoreOption, Growth, Least, LeastCore, NothingFits, Room
+from engcalc.studies.core_builds import Core, Room
+from engcalc.studies.least_core import CoreOption, Growth, Least, LeastCore, NothingFits
 from engcalc.units import UnitSystem, show
 from engcalc.words.finding_sentences import finding_sentence
 from engcalc.words.numbers import capital, chance, difference

@@ -11,7 +11,8 @@ from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
-    from engcalc.studies.least_core import CoreOption, LeastCore, Room
+    from engcalc.studies.core_builds import Room
+    from engcalc.studies.least_core import CoreOption, LeastCore
     from engcalc.studies.sensitivity import Sensitivities
     from engcalc.studies.sizing import Option, Sizing
     from engcalc.studies.tables import CataloguePart
@@ -54,7 +55,7 @@ def size_command(options: argparse.Namespace) -> Answer:
 
 def _room(options: argparse.Namespace, case: Case) -> Room | None:
     """The room for a core: that of the command line, else that of the case."""
-    from engcalc.studies.least_core import read_room, room_of
+    from engcalc.studies.core_builds import read_room, room_of
 
     return room_of(case) if options.room is None else read_room(options.room)
 

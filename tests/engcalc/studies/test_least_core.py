@@ -14,12 +14,14 @@ import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
+from engcalc.case.whole import FLOWS_CORE
 from engcalc.components.core import core_mass
 from engcalc.errors import Cancelled, InputError
 from engcalc.properties.material import MATERIALS, Material
 from engcalc.studies import least_core as module
 from engcalc.studies.check import check
-from engcalc.studies.least_core import Least, Room, least_core, non_dominated, passes, read_room, room_of, with_core
+from engcalc.studies.core_builds import Room, read_room, room_of, with_core
+from engcalc.studies.least_core import Least, least_core, non_dominated, passes
 from engcalc.studies.members import solve_duties, varied
 from engcalc.system.plant import prepare
 from engcalc.units import UnitSystem
@@ -85,7 +87,7 @@ def test_another_core_meets_pump_hoses_and_valve_as_they_were(found):
     np.testing.assert_allclose(by_text.coolant_mass_flow, by_values.coolant_mass_flow, rtol=1e-5)
     np.testing.assert_allclose(by_text.coolant_out, by_values.coolant_out, atol=2e-3)
     refitted = with_core(TEXT, case, core)
-    for name in module.FLOWS_CORE:
+    for name in FLOWS_CORE:
         refitted = refitted.with_value(f"circuit.{name}", None)
     assert abs(solve_duties(case_of(refitted)).coolant_mass_flow[2] / by_text.coolant_mass_flow[2] - 1.0) > 0.01
 

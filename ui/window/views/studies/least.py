@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QWidg
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError
-from engcalc.studies.least_core import Core, Least, LeastCore, Room, least_core, room_of, with_core
+from engcalc.studies.core_builds import Core, Room, room_of, with_core
+from engcalc.studies.least_core import Least, LeastCore, least_core
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences
 from engcalc.words.numbers import chance
