@@ -136,10 +136,8 @@ def short_headline(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
 
 
 def says_what_is_next(found: Conclusion) -> bool:
-    """Whether the next check stands with the answer: with a danger, a fault found, and while nothing is explained."""
-    open_codes = (GroundCode.COMPLAINT_OPEN, GroundCode.NOT_SEEN_AGAIN, GroundCode.NOTHING_READ, GroundCode.WARM_ENGINE)
-    unasked = found.state is VehicleState.NOTHING_TO_JUDGE and not found.asked
-    return found.outranks or unasked or found.lead.code in open_codes
+    """Whether the next check stands with the answer: always but where only the class is spoken of."""
+    return found.next_step is not None and not speaks_for_the_class(found)
 
 
 def comes_before_odds(check: Check, record: str) -> NextStepWords | None:

@@ -180,9 +180,9 @@ def _running(setup: SystemAtHand) -> tuple[BleedStep, ...]:
         *pump,
         BleedStep(
             "warm_up",
-            f"Run the engine at a fast idle, {cap}, and top up as the level falls. Watch the "
-            "temperature all the time and stop at its limit.",
-            ("exhaust", "moving_parts", "stop_hot"),
+            f"Run the engine at a fast idle, {cap}. Top up only while the cap is off and the coolant no more than "
+            "warm. Watch the temperature all the time and stop at its limit.",
+            ("exhaust", "moving_parts", "stop_hot", "hot_cap", "topping_up"),
         ),
         BleedStep(
             "valve_opens",

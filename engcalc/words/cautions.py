@@ -93,6 +93,12 @@ ALL: tuple[Caution, ...] = (
         Situation.FILLING,
     ),
     Caution(
+        "topping_up",
+        "Top up a running engine only while it is cold or warm and its tank is open. One that runs with the cap on is "
+        "topped up after it has cooled down.",
+        Situation.FILLING,
+    ),
+    Caution(
         "bleeding",
         "Fill and bleed by the maker's procedure; trapped air makes hot spots and false readings. Check the "
         "level again after the first cool-down.",

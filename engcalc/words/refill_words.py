@@ -79,10 +79,10 @@ def offered_sentence(found: Offered, system: UnitSystem) -> str:
 
 
 def drain_sentence(joint: Joint, amount: float, uncertainty: float, system: UnitSystem) -> str:
-    """How much to let out before a joint is opened; vehicles differ, so a range."""
+    """How much comes out where a joint is opened; vehicles differ, so a range."""
     low, high = amount - uncertainty, volume(amount + uncertainty, system)
     out = f"up to {high}" if low < LITTLE else f"{volume(low, system)} to {high}"
-    return f"Before opening the {joint.value}, let {out} out, or it runs over; how much depends on the vehicle."
+    return f"Opened cold, the {joint.value} lets {out} run out, by the vehicle: put a catch pan under it."
 
 
 def product_name(fraction: float) -> str:

@@ -199,7 +199,7 @@ CASES: tuple[ToldCase, ...] = (
         evidence(reason="hot at idle", complaint="Boils in town."),
         "cannot_tell",
         "none",
-        ("not explained yet", "Look at the level cold"),
+        ("not explained yet", "See whether the radiator fan runs"),
     ),
     ToldCase(
         "complaint in words alone",

@@ -56,7 +56,6 @@ SUCTION_HOSE = Cause(
     changes=_CONVEYS_LESS,
     states={VisibleState.SUCTION: one},
     needs=_ON_THE_BELT,
-    checks=("heater_hose_pair",),
-    note="It is computed as a weak pump; that it happens only at speed is not.",
+    checks=("heater_hose_pair", "lower_hose_at_speed"),
     not_simulated="that it collapses at engine speed only",
 )
