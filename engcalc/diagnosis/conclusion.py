@@ -523,7 +523,9 @@ def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
     if FindingCode.READING_HOTTER in codes:
         return _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, _step(check, standing, NextStep.READ_WHEN_HOT))
     if codes & _TOO_COLD or any(f.severity is FindingLevel.FAULT for f in warmed):
-        return _read(GroundCode.COLDER, VehicleState.RUNS_COLD, _step(check, standing, valve_step(check.case, standing.record)))
+        return _read(
+            GroundCode.COLDER, VehicleState.RUNS_COLD, _step(check, standing, valve_step(check.case, standing.record))
+        )
     if codes & _OPEN:
         return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     if _too_early(check, warmed):

@@ -1,6 +1,6 @@
 """The next check that follows without any odds: what comes first for a complaint, and what follows from what was read.
 
-Odds ask for the same checks first (:func:`engcalc.diagnosis.next_check.check_values`): so no two faces name two of them.
+Odds ask for the same checks first (:func:`engcalc.diagnosis.next_check.check_values`): no two faces name two of them.
 The order is common practice, no source.
 """
 

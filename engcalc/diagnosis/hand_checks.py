@@ -52,10 +52,10 @@ Predicted = Callable[[Watched], Outcome]
 class HandCheck:
     """One hand check.
 
-    ``title``, ``tools``, ``how`` and ``tells`` are its words for a person: what it is, what it takes, how to do it, what
-    the result means. ``minutes`` of work. ``answers`` are the facts of the case file that it settles, the one that it is
-    made for first; ``spots`` the places where it reads a number: there its result goes back in. ``reads`` predicts its
-    result; None: whether its facts are seen. ``valve_side``: it tells something only where the thermostat sits there.
+    ``title``, ``tools``, ``how`` and ``tells`` are its words for a person: what it is, what it takes, how to do it,
+    what the result means. ``minutes`` of work. ``answers`` are the facts of the case file that it settles, the one that
+    it is made for first; ``spots`` the places where it reads a number: there its result goes back in. ``reads`` predicts
+    its result; None: whether its facts are seen. ``valve_side``: it tells something only where the thermostat sits there.
     ``part_of`` are the causes of which it finds the part at fault, where it is no check that the odds can weigh.
     ``cautions`` are keys of the cautions to show with it; ``beside_heaters``: those of a heater of its own too, where
     the vehicle has one.
@@ -169,7 +169,7 @@ _ALL = (
         minutes=12.0,
         tools="Hand pump with gauge and the adapter for this filler; a lamp.",
         how="Pump the cold system up to the cap's pressure and watch it for ten minutes.",
-        tells="Falling pressure means a leak. A wet spot: it leaks outside. None: suspect the engine or the heater core.",
+        tells="Falling pressure means a leak. Wet outside: a leak there. Dry: suspect the engine or the heater core.",
         answers=("pressure_held_cold", "coolant_leak"),
         cautions=("hot_cap", "pressure", "poison"),
     ),
@@ -266,7 +266,7 @@ _ALL = (
         minutes=6.0,
         tools="Clamp probe, or infrared on a strip of matt tape.",
         how="Engine warm, heater on full: measure both heater hoses at idle. Then hold 2,500 rpm for some minutes.",
-        tells="Both hot: the flap or the air. One cold: clogged core, shut valve or low level. Both cold: a cold engine.",
+        tells="Both hot: the flap or the air. One cold: clogged core, shut valve, low level. Both cold: a cold engine.",
         answers=("heater_hoses_both_hot",),
         spots=("heater_inlet_hose", "heater_outlet_hose"),
         reads=_heater_pair,

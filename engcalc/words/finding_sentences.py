@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 
 from engcalc.diagnosis.conclusion import NEAR_LIMIT
 from engcalc.studies.readings import ReadingCheck
+from engcalc.studies.seen import HOSE
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode
 from engcalc.words.by_design import by_design_sentence
@@ -20,15 +21,21 @@ from engcalc.words.input_words import (
     rated_point_doubted,
 )
 from engcalc.words.numbers import capital, chance, minutes, share, span, temperature
-from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
+from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, LOOK_AT_VALVE, VALVE_SEEN
 from engcalc.words.told import Told
 from engcalc.words.warmup_words import freezing_sentence, warm_up_told
 
 
-def reading_sentence(reading: ReadingCheck, system: UnitSystem = UnitSystem.SI, *, valve_at_inlet: bool = False) -> str:
+def reading_sentence(
+    reading: ReadingCheck,
+    system: UnitSystem = UnitSystem.SI,
+    *,
+    valve_at_inlet: bool = False,
+    valve_seen: bool = False,
+) -> str:
     """One sentence or two on a reading of the coolant."""
     finding = reading.findings[0]
-    return SENTENCES[finding.code](Told(reading.path, finding, system, valve_at_inlet, reading))
+    return SENTENCES[finding.code](Told(reading.path, finding, system, valve_at_inlet, reading, valve_seen))
 
 
 def finding_sentence(finding: Finding, system: UnitSystem = UnitSystem.SI) -> str:
@@ -90,11 +97,10 @@ def freezes(t: Told) -> str:
 
 def _overcooled(t: Told) -> str:
     hose = "lower" if t.valve_at_inlet else "upper"
+    look = f" Feel the {hose} radiator hose: it should stay cool until the engine is warm." * (not t.valve_seen)
     return (
-        f"{t.name}: the coolant settles at {t.T('settled')}, {t.dT('short_by')} under the {t.T('healthy')} that "
-        f"the same vehicle would hold with a healthy thermostat. The thermostat as entered makes the difference. "
-        f"Check: the {hose} radiator hose should stay cool until the engine is warm; then look at the thermostat "
-        f"cold."
+        f"{t.name}: the coolant settles at {t.T('settled')}, {t.dT('short_by')} colder than with a healthy thermostat "
+        f"({t.T('healthy')}). The thermostat as entered makes the difference.{look}"
     )
 
 
@@ -174,30 +180,39 @@ def _reading_low(t: Told) -> str:
     elif t.finding.words.get("fact"):
         cause = f"A thermostat {_held(opening)} would explain it. {_seen_of_valve(t)}"
     else:
-        cause = (
-            f"A thermostat {_held(opening)} would explain it; a sensor that reads low would as well. {_hose_check(t)}"
-        )
+        cause = f"A thermostat {_held(opening)} would explain it, and so would a sensor that reads low.{_hose_check(t)}"
     return f"{_reading(t)} By then a healthy vehicle would be at {_expects(t)}. {cause}"
 
 
 def _held(opening: float) -> str:
-    if opening > 0.9:
-        return "standing fully open or missing"
-    return f"held open by about {100.0 * opening:.0f} %" if opening >= 0.01 else "held open by less than 1 %"
+    """How far open it would stand, in words: the causes give the range, and no second number stands beside it."""
+    if opening > _FULLY:
+        return "that stands fully open, or none at all,"
+    return "that does not close fully"
+
+
+_FULLY = 0.9  # opening from which a valve counts as fully open
 
 
 def _hose_check(t: Told) -> str:
+    if t.valve_seen:
+        return ""
     hose = "lower" if t.valve_at_inlet else "upper"
-    return f"Check: the {hose} radiator hose should stay cool until the gauge passes 50 to 60 °C (120 to 140 °F)."
+    return (
+        f" With a healthy thermostat the {hose} radiator hose stays cool until the gauge passes 50 to 60 °C "
+        "(120 to 140 °F)."
+    )
 
 
 def _seen_of_valve(t: Told) -> str:
-    return VALVE_SEEN[t.finding.words["fact"]]
+    fact = t.finding.words["fact"]
+    look = f" {LOOK_AT_VALVE}" if fact == HOSE and not t.valve_seen else ""
+    return f"{VALVE_SEEN[fact]}{look}"
 
 
 def _valve_passes(t: Told) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
-    settles = "" if opening is None else f"; one with its thermostat {_held(opening)} settles at this reading"
+    settles = "" if opening is None else f", one with a thermostat {_held(opening)} settles at this reading"
     return (
         f"{_reading(t)} {_seen_of_valve(t)} The temperature alone would not tell: by then a healthy vehicle would "
         f"be at {_expects(t)}{settles}."
@@ -209,18 +224,18 @@ def _reading_depends(t: Told) -> str:
     return (
         f"{_reading(t)} That is too cold if it was driven (a healthy vehicle: {driven}), and no sign of a fault if "
         f"it only idled with the heater as noted ({idled}). If it was driven, a thermostat that does not close or "
-        f"a sensor that reads low would explain it. Note how it ran. {_hose_check(t)}"
+        f"a sensor that reads low would explain it. Note how it ran.{_hose_check(t)}"
     )
 
 
 def _reading_undecided(t: Told) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
-    other = "" if opening is None else f", and so could one with its thermostat {_held(opening)}"
+    other = "" if opening is None else f", and so could one with a thermostat {_held(opening)}"
     lacks = " Heater and cold air take all the heat that such running makes." if t.number("heat_limited") else ""
     return (
         f"{_reading(t)} That alone does not tell: a healthy vehicle could be there ({_expects(t)}){other}.{lacks} "
-        f"{_hose_check(t)}"
-    )
+        f"{_hose_check(t).lstrip()}"
+    ).rstrip()
 
 
 def _fuel_doubted(t: Told) -> str:
@@ -234,13 +249,15 @@ def _fuel_doubted(t: Told) -> str:
 
 
 def _seen_hose(t: Told) -> str:
-    return HOSE_SEEN[t.finding.words["side"]]
+    side = t.finding.words["side"]
+    look = f" {LOOK_AT_VALVE}" if side == "outlet" and not t.valve_seen else ""
+    return f"{HOSE_SEEN[side]}{look}"
 
 
 def _too_early(t: Told) -> str:
     return (
         f"{_reading(t)} It is too early to tell: by then a healthy vehicle would be at {_expects(t)}, and "
-        f"still rise. Read again later. {_hose_check(t)}"
+        f"still rise. Read again later.{_hose_check(t)}"
     )
 
 

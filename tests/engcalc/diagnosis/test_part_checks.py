@@ -1,4 +1,4 @@
-"""The checks of the trade that find the part: every leading cause has its own, whole and with a place for its result."""
+"""The checks of the trade that find the part: each cause has its own, whole, with a place for its result."""
 
 from __future__ import annotations
 

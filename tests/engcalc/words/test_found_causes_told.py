@@ -88,14 +88,18 @@ def test_a_second_fault_beside_the_one_found_has_the_odds_of_the_pair() -> None:
     found = diagnosed()
     pair = CauseOdds("thermostat_stuck_open+low_coolant", 0.3, 0.0, (), 50.0, 0.0)
     with_pair = replace(found, causes=(*found.causes[:1], pair, *found.causes[1:]))
-    assert any(line.startswith("Besides it, coolant is missing: possible, about 3 in 10") for line in
-               odds_lines(with_pair, SI))
+    assert any(
+        line.startswith("Besides it, coolant is missing: possible, about 3 in 10") for line in odds_lines(with_pair, SI)
+    )
 
 
 def test_early_odds_say_found_too() -> None:
     odds = EarlyOdds(Stage.FIRST, (("thermostat_stuck_open", 0.9), ("low_coolant", 0.06), ("healthy", 0.04)))
     said = early_sentences(odds, ("thermostat_stuck_open",))
-    assert said == ["Found: the thermostat stands open and does not close.", "The 2 other causes together: about 1 in 10."]
+    assert said == [
+        "Found: the thermostat stands open and does not close.",
+        "The 2 other causes together: about 1 in 10.",
+    ]
     assert early_sentences(odds)[0].startswith("The thermostat stands open and does not close: most likely")
 
 
@@ -130,7 +134,9 @@ def test_what_is_not_simulated_and_the_checks_stand_with_the_cause() -> None:
     case = case_of()
     assert "The odds leave out: where the air gathers." in cause_notes("low_coolant", case, case.evidence.before)
     found = diagnosed()
-    others = [c for c in named_causes(found) if c not in known_causes(found) and c.fault not in ("healthy", "not_in_list")]
+    others = [
+        c for c in named_causes(found) if c not in known_causes(found) and c.fault not in ("healthy", "not_in_list")
+    ]
     for cause, line in zip(named_causes(found), odds_lines(found, SI), strict=False):
         if cause in others:
             assert "Checks that tell it: " in line
@@ -162,12 +168,15 @@ def test_no_row_goes_against_the_numbers_that_it_shows(piece: EvidenceWeight, wa
     said = evidence_sentence(piece, "thermostat_stuck_open")
     assert ("against the likeliest" in said) is (way is Leaning.AGAINST)
     assert ("for the likeliest cause" in said) is (way is Leaning.FOR)
-    assert leans(piece, "thermostat_stuck_open") == {
-        Leaning.FOR: f"{strength}for it",
-        Leaning.AGAINST: f"{strength}against it",
-        Leaning.NEITHER: "hardly either way",
-        Leaning.WITH_OTHERS: "only with the others",
-    }[way]
+    assert (
+        leans(piece, "thermostat_stuck_open")
+        == {
+            Leaning.FOR: f"{strength}for it",
+            Leaning.AGAINST: f"{strength}against it",
+            Leaning.NEITHER: "hardly either way",
+            Leaning.WITH_OTHERS: "only with the others",
+        }[way]
+    )
 
 
 @pytest.mark.parametrize(

@@ -79,5 +79,5 @@ def test_what_rests_on_the_hand_says_so_instead_of_odds() -> None:
 def test_every_verdict_has_its_words_and_the_headline_is_two_sentences() -> None:
     assert set(PLAIN) == {*Verdict, None}
     said = short_headline(checked("41 degC", seen={"upper_hose_warms_early": True}), UnitSystem.SI)
-    assert said.startswith("The coolant read 41 °C 25 min after the start. The upper radiator hose was felt to warm")
+    assert said.startswith("The coolant read 41 °C 25 min after the start. The upper radiator hose got warm")
     assert said.count(". ") == 1

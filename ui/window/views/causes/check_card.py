@@ -168,4 +168,3 @@ def _reads(entry: UnitEntry, kind: str, limits: tuple[str, str] | None = None) -
     if not low <= found <= high:
         entry.say(f"{limits[0]} to {limits[1]} would do")
     return low <= found <= high
-
