@@ -342,10 +342,11 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
     seen = record.seen
     hot = hottest(check, name, record)
     near = hot if hot is not None and hot.near else None
+    of_bubbles = NextStep.BLEED if seen.get("combustion_gas_found") is False else NextStep.GAS
     if seen.get("combustion_gas_found") is True:
         yield _danger(GroundCode.GAS, Danger.STOP, NextStep.GAS_AGAIN, hot=near)
     if near is not None and seen.get("bubbles_when_running") is True and seen.get("level_low") is True:
-        yield _danger(GroundCode.BUBBLES_LOW_HOT, Danger.STOP, NextStep.GAS, hot=near)
+        yield _danger(GroundCode.BUBBLES_LOW_HOT, Danger.STOP, of_bubbles, hot=near)
     if near is not None and seen.get("fan_runs_when_hot") is False:
         yield _danger(GroundCode.FAN_STILL_HOT, Danger.STOP, NextStep.FAN, hot=near)
     if near is not None:
@@ -358,7 +359,7 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
     if any(code.strip().upper() in OVERHEATED_CODES for code in record.codes):
         yield _danger(GroundCode.OVERHEAT_CODE, Danger.CARE, NextStep.LET_COOL)
     if seen.get("bubbles_when_running") is True:
-        yield _danger(GroundCode.BUBBLES, Danger.CARE, NextStep.GAS, hot=near)
+        yield _danger(GroundCode.BUBBLES, Danger.CARE, of_bubbles, hot=near)
     yield from _too_much_pressure(check.case, record)
 
 

@@ -21,6 +21,7 @@ class NextStep(StrEnum):
     LET_COOL = "let_cool"
     GAS = "combustion_gas_test"
     GAS_AGAIN = "combustion_gas_test_repeated"
+    BLEED = "bled_and_watched_again"
     FAN = "fan_fuse"
     FAN_RUNS = "fan_commanded"
     FAN_WIRING = "fan_wiring"

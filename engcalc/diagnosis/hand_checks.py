@@ -54,11 +54,11 @@ class HandCheck:
 
     ``title``, ``tools``, ``how`` and ``tells`` are its words for a person: what it is, what it takes, how to do it,
     what the result means. ``minutes`` of work. ``answers`` are the facts of the case file that it settles, the one that
-    it is made for first; ``spots`` the places where it reads a number: there its result goes back in. ``reads`` predicts
-    its result; None: whether its facts are seen. ``valve_side``: it tells something only where the thermostat sits there.
-    ``part_of`` are the causes of which it finds the part at fault, where it is no check that the odds can weigh.
-    ``cautions`` are keys of the cautions to show with it; ``beside_heaters``: those of a heater of its own too, where
-    the vehicle has one.
+    it is made for first; ``spots`` the places where it reads a number: there its result goes back in. ``reads``
+    predicts its result; None: whether its facts are seen. ``valve_side``: it tells something only where the thermostat
+    sits there. ``part_of`` are the causes of which it finds the part at fault, where it is no check that the odds can
+    weigh. ``cautions`` are keys of the cautions to show with it; ``beside_heaters``: those of a heater of its own too,
+    where the vehicle has one.
     """
 
     key: str

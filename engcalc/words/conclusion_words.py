@@ -62,7 +62,7 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.NO_PUMP_DRIVE: "The belt does not drive the coolant pump: no coolant circulates.",
     GroundCode.OVERHEAT_CODE: "The control unit stored a code for an engine that was too hot.",
     GroundCode.FAN_STILL: "The radiator fan does not run when the engine is hot.",
-    GroundCode.BUBBLES: "Bubbles rise with the engine running: test for combustion gas.",
+    GroundCode.BUBBLES: "Bubbles rise with the engine running.",
     GroundCode.LEVEL_LOW: "The coolant level is low.",
     GroundCode.LEAK: "Coolant leaks.",
     GroundCode.PRESSURE_LOST: "The cold system does not hold the tester's pressure: it leaks, outside or inside.",
@@ -100,7 +100,7 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
         return _UNEXPLAINED[found.evidence]
     if ground.code is GroundCode.OVER_PRESSURE:
         pressure, cap = (show(p or 0.0, "gauge pressure", system, 2) for p in (ground.pressure, ground.cap))
-        return f"The system stood at {pressure}, well over the {cap} of its cap."
+        return f"The pressure in the system was {pressure}, well over the {cap} of its cap."
     said = _GROUNDS.get(ground.code, "")
     if ground.hot is not None and ground.code in _TELLS_ITS_READING:
         said = f"{said} {hot_sentence(ground.hot, system)}"
@@ -123,7 +123,7 @@ def hot_sentence(hot: Hot, system: UnitSystem) -> str:
     when = "" if hot.at is None else f" {minutes(hot.at)} after the start"
     corrected = ""
     if abs(hot.as_read - hot.T) > 0.5:
-        corrected = f" (about {temperature(hot.T, system)} once the instrument's known error is taken out)"
+        corrected = f" (about {temperature(hot.T, system)}, corrected for the instrument)"
     side = "over" if hot.limit < hot.T else "under"
     close = "at" if hot.over else "just under"
     where = close if abs(hot.T - hot.limit) < 0.5 else f"{difference(hot.T - hot.limit, system)} {side}"
@@ -175,6 +175,11 @@ STEPS: Mapping[NextStep, NextStepWords] = {
         "mend that before it is driven.",
         ("gas_positive", "hot_cap", "moving_parts", "exhaust"),
     ),
+    NextStep.BLEED: NextStepWords(
+        "The gas test found nothing. Let it cool, bleed the system and watch for bubbles again with the engine warm. If "
+        "they stay, repeat the test.",
+        ("hot_cap", "topping_up", "bleeding", "moving_parts", "exhaust"),
+    ),
     NextStep.FAN: NextStepWords(
         "Do not let it idle. With the engine off, check in this order: fuse, relay, motor; then the switch or command.",
         ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap"),
@@ -189,8 +194,8 @@ STEPS: Mapping[NextStep, NextStepWords] = {
         ("fan_by_itself", "moving_parts"),
     ),
     NextStep.LOOK_AT_LEVEL: NextStepWords(
-        "With the engine cold, look at the coolant level; then start it and watch the tank for bubbles that do not "
-        "stop. If the level is right, go on with the causes.",
+        "With the engine cold, look at the coolant level. Then start it and watch the tank for bubbles that do not "
+        "stop.",
         ("hot_cap", "topping_up", "moving_parts", "exhaust", "poison"),
     ),
     NextStep.FILL_UP: NextStepWords(

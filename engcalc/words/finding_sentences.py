@@ -9,7 +9,6 @@ from collections.abc import Callable, Mapping
 
 from engcalc.diagnosis.conclusion import NEAR_LIMIT
 from engcalc.studies.readings import ReadingCheck
-from engcalc.studies.seen import HOSE
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode
 from engcalc.words.by_design import by_design_sentence
@@ -21,7 +20,7 @@ from engcalc.words.input_words import (
     rated_point_doubted,
 )
 from engcalc.words.numbers import capital, chance, minutes, share, span, temperature
-from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, LOOK_AT_VALVE, VALVE_SEEN
+from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 from engcalc.words.told import Told
 from engcalc.words.warmup_words import freezing_sentence, warm_up_told
 
@@ -72,7 +71,7 @@ def _passes(t: Told) -> bool:
 def _holds_in_time(t: Told) -> str:
     settled = would(t.finding.numbers.get("settled"), t.system)
     after = f", and be over its limit after {minutes(t.number('to_limit'))}" if _passes(t) else ""
-    return f"{t.name}: it holds because it ends after {minutes(t.number('duration'))}; if it went on {settled}{after}."
+    return f"{t.name}: it holds because it ends after {minutes(t.number('duration'))}. If it went on, {settled}{after}."
 
 
 def _boils(t: Told) -> str:
@@ -105,13 +104,13 @@ def _overcooled(t: Told) -> str:
 
 
 def _heat_limited(t: Told) -> str:
-    so_far = (
-        f"even with a healthy thermostat the coolant would settle at {t.T('healthy')}, {t.dT('short_by')} under "
-        f"its opening, as heater and cold air take all the heat that this running makes"
+    why = (
+        f"even with a healthy thermostat the coolant would settle at {t.T('healthy')}, {t.dT('short_by')} under the "
+        "thermostat's opening. Heater and cold air take all the heat that such running makes."
     )
     if t.number("settled") < t.number("healthy") - OVERCOOLED_BY:
-        return f"{t.name}: a repair has its bounds: {so_far}."
-    return f"{t.name}: heat is what lacks; {so_far}. That is no fault of a part."
+        return f"{t.name}: {why} A repair gets it no warmer than that."
+    return f"{t.name}: {why} No part is at fault."
 
 
 def _margin_small(t: Told) -> str:
@@ -123,7 +122,7 @@ def _margin_small(t: Told) -> str:
 
 def _odds_small(t: Told) -> str:
     return (
-        f"{t.name}: it holds by the entered numbers, but their uncertainty leaves the odds of holding at "
+        f"{t.name}: it holds by the numbers entered. They are uncertain, so that the chance of holding is "
         f"{chance(t.number('probability'))}; {share(t.number('confidence'))} is wanted."
     )
 
@@ -142,7 +141,7 @@ _HELPS: Mapping[str, str] = {
 
 def _what_limits(t: Told) -> str:
     return (
-        f"{t.name}: at the limit the radiator gives off {t.Q('given_at_limit')}; it is handed {t.Q('handed')}. "
+        f"{t.name}: at the limit the radiator can give off {t.Q('given_at_limit')}, and it gets {t.Q('handed')}. "
         f"{share(t.number('air_share'))} of the resistance to heat lies on the air side, "
         f"{share(t.number('coolant_share'))} on the coolant side. {_HELPS[t.finding.words['limiting']]}"
     )
@@ -161,7 +160,7 @@ def _reading(t: Told) -> str:
     when = "" if at is None else f" {minutes(at)} after the start"
     corrected = ""
     if abs(t.number("as_read") - t.number("measured")) > 0.5:
-        corrected = f" (about {t.T('measured')} once the instrument's known error is taken out)"
+        corrected = f" (about {t.T('measured')}, corrected for the instrument)"
     return f"The coolant read {t.T('as_read')}{when}{corrected}."
 
 
@@ -205,26 +204,24 @@ def _hose_check(t: Told) -> str:
 
 
 def _seen_of_valve(t: Told) -> str:
-    fact = t.finding.words["fact"]
-    look = f" {LOOK_AT_VALVE}" if fact == HOSE and not t.valve_seen else ""
-    return f"{VALVE_SEEN[fact]}{look}"
+    return VALVE_SEEN[t.finding.words["fact"]]
 
 
 def _valve_passes(t: Told) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
-    settles = "" if opening is None else f", one with a thermostat {_held(opening)} settles at this reading"
+    settles = "" if opening is None else f" One with a thermostat {_held(opening)} settles at this reading."
     return (
-        f"{_reading(t)} {_seen_of_valve(t)} The temperature alone would not tell: by then a healthy vehicle would "
-        f"be at {_expects(t)}{settles}."
+        f"{_reading(t)} {_seen_of_valve(t)} The temperature alone does not tell: by then a healthy vehicle would be "
+        f"at {_expects(t)}.{settles}"
     )
 
 
 def _reading_depends(t: Told) -> str:
     driven, idled = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("driven", "idled"))
     return (
-        f"{_reading(t)} That is too cold if it was driven (a healthy vehicle: {driven}), and no sign of a fault if "
-        f"it only idled with the heater as noted ({idled}). If it was driven, a thermostat that does not close or "
-        f"a sensor that reads low would explain it. Note how it ran.{_hose_check(t)}"
+        f"{_reading(t)} If it was driven, that is too cold: a healthy vehicle would be at {driven}. If it only idled "
+        f"with the heater as noted, it is no sign of a fault ({idled}). Note how it ran. A thermostat that does not "
+        f"close, or a sensor that reads low, would explain a cold drive.{_hose_check(t)}"
     )
 
 
@@ -249,9 +246,7 @@ def _fuel_doubted(t: Told) -> str:
 
 
 def _seen_hose(t: Told) -> str:
-    side = t.finding.words["side"]
-    look = f" {LOOK_AT_VALVE}" if side == "outlet" and not t.valve_seen else ""
-    return f"{HOSE_SEEN[side]}{look}"
+    return HOSE_SEEN[t.finding.words["side"]]
 
 
 def _too_early(t: Told) -> str:
@@ -277,8 +272,8 @@ def _agrees(t: Told) -> str:
     if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
         return f"{_reading(t)} That is warm: by then a healthy vehicle would be at {_expects(t)}."
     return (
-        f"{_reading(t)} That is no colder than a healthy vehicle would be by then ({_expects(t)}): such running "
-        f"lacks heat, and no part need be at fault."
+        f"{_reading(t)} A healthy vehicle would be no warmer by then ({_expects(t)}). Such running makes little heat: "
+        "no part need be at fault."
     )
 
 

@@ -77,7 +77,7 @@ TERMS: Mapping[str, str] = {
     "regulating": "The thermostat stands part open and holds the temperature.",
     "floating above full open": "The thermostat is fully open and the temperature follows load and weather.",
     "floating below start to open": "The thermostat is as shut as it gets and the temperature follows load and weather.",
-    "cycling": "The fan switches on and off, or the thermostat opens and shuts for ever, and the temperature swings; shown is "
+    "cycling": "The fan switches on and off, or the thermostat keeps opening and shutting, and the temperature swings; shown is "
     "the mean.",
     "no valve": "No thermostat holds the temperature; it follows load and weather.",
     "no steady state below boiling": "More heat comes in than the system gives off below boiling: it would boil.",

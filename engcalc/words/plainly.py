@@ -32,8 +32,8 @@ PLAIN: Mapping[Verdict | None, Plain] = {
         "cannot keep the cabin warm or the windscreen clear.",
     ),
     Verdict.MARGINAL: Plain(
-        "The cooling holds, but with little in hand.",
-        "There is little in hand. A hotter day, a longer hill, a trailer or a dirty radiator can be enough to make the "
+        "The cooling holds, but only just.",
+        "It holds only just. A hotter day, a longer hill, a trailer or a dirty radiator can be enough to make the "
         "engine run too hot.",
     ),
     Verdict.HOLDS: Plain("Such a system holds its temperature.", "Nothing is lost by leaving it as it is."),
@@ -60,11 +60,11 @@ OPEN: Mapping[FindingCode, Plain] = {  # what the first such finding says while 
 }
 
 RIG_AGREES = Plain(
-    "What was measured and what the dimensions give agree.", "The dimensions may be built on within what was measured."
+    "What was measured and what the dimensions give agree.", "The dimensions can be used within what was measured."
 )
 RIG_DIFFERS = Plain(
     "What was measured and what the dimensions give do not agree.",
-    "Look for the cause in flows, probes and dimensions before building on either.",
+    "Check flows, probes and dimensions before you use either.",
 )
 
 

@@ -73,8 +73,8 @@ def offered_sentence(found: Offered, system: UnitSystem) -> str:
     """That a refractometer's reading stands elsewhere in the case and does not count here yet."""
     ice = temperature(float(found.freezing[0]), system)
     return (
-        f"Among the readings stands a refractometer's: first ice at {ice} on the scale of {NAMES[found.scale]}. It "
-        "counts here once it is taken over as the freezing point read."
+        f"The readings hold one by refractometer: first ice at {ice} on the scale of {NAMES[found.scale]}. It "
+        "counts here once you enter it as the freezing point read."
     )
 
 

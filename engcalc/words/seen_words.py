@@ -16,16 +16,14 @@ VALVE_SEEN: Mapping[str, str] = {  # facts of a valve that passes coolant while 
     "thermostat_missing": "There is no thermostat in the housing: fit one of the maker's rating.",
 }
 
-LOOK_AT_VALVE = "If the level is right, take the thermostat out and look at it cold before you order anything else."
-
 HOSE_SEEN: Mapping[str, str] = {  # the upper hose warms early, by where the valve sits
     "outlet": (
         "The upper radiator hose warms while the engine is still cold: the thermostat lets coolant through when it "
         "should be shut."
     ),
     "inlet": (
-        "The upper radiator hose warms early in health where the thermostat sits at the pump's inlet; the lower "
-        "hose is the one that should stay cool."
+        "With the thermostat at the pump's inlet the upper radiator hose warms early in a healthy engine too. The "
+        "lower hose is the one that should stay cool."
     ),
     "unknown": (
         "The upper radiator hose warms while the engine is still cold. With the thermostat at the engine's "

@@ -11,6 +11,7 @@ from widgets import by_name
 import worked_examples
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
+from engcalc.case.sections.job import NAMES
 from engcalc.diagnosis.diagnosis import Diagnosis, Stage, diagnose
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.part_checks import EVERY_CHECK
@@ -55,6 +56,26 @@ def view(show, diagnosed, tmp_path) -> CausesView:
 
 def press(qtbot, root, name: str) -> None:
     qtbot.mouseClick(by_name(root, name, QPushButton), Qt.MouseButton.LeftButton)
+
+
+def test_a_name_or_another_view_restarts_no_odds(show, context_of, diagnosed):
+    """What names vehicle, people and work moves no odds; what was read does."""
+    view = CausesView(context_of("van-no-heat"), LITTLE)
+    answer_at_once(view, diagnosed[1])
+    show(view)
+    started = []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(view.background, "run_long", lambda work, _done, _failed: started.append(work))
+        for path in NAMES:
+            view.context.document.put(path, "Ann Example", "Type a name")
+            view.refresh()
+        view.hide()
+        view.show()
+        view.refresh()
+        assert started == []
+        view.context.document.put("evidence.before.seen.level_low", False, "Put in what was seen")
+        view.refresh()
+        assert len(started) == 1
 
 
 # ---- the answer -----------------------------------------------------------------------------------------------------

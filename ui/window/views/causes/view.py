@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
+from engcalc.case.naming import without_names
 from engcalc.causes.base_rates import NO_REASON, PER_CENT
 from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.found_causes import found_causes
@@ -146,7 +147,9 @@ class CausesView(PartsView[Diagnosis]):
         if self.record not in records(case):
             return NO_RECORD
         asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort)
-        return Question((asked, stamps(case, folder)), partial(_work, asked))
+        matter = without_names(self.context.document.text)  # a name that is typed restarts nothing
+        key = (matter, folder, asked.record, asked.pairs, asked.effort, stamps(case, folder))
+        return Question(key, partial(_work, asked))
 
     def show_answer(self, answer: Diagnosis) -> None:
         """Say the odds, what carries them, and what to do next."""
@@ -208,7 +211,7 @@ def evidence_table(found: Diagnosis, system: UnitSystem) -> TableText:
 
 @dataclass(frozen=True)
 class _Asked:
-    """What a diagnosis is asked for; cases are told apart by what they are, not by what they hold."""
+    """What a diagnosis is asked for."""
 
     case: Case
     folder: Path
