@@ -106,8 +106,8 @@ ALL: tuple[Caution, ...] = (
     ),
     Caution(
         "pressure",
-        "Fit a tester to a cold system only, never pump above the pressure stamped on the cap, and let the "
-        "pressure off before the tester comes off.",
+        "Fit a tester to a cold system only. Never pump above the pressure stamped on the cap. Let the pressure off "
+        "before the tester comes off.",
         Situation.TESTING,
     ),
     Caution(

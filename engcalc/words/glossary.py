@@ -65,8 +65,10 @@ RESULT_WORDS: Mapping[str, str] = {
 
 TERMS: Mapping[str, str] = {
     "undersized": "The settled coolant breaks its limit, or does not settle below boiling.",
-    "overcooling": "The coolant settles more than 11 K (20 °F) below where the same vehicle would with a healthy thermostat, a "
-    "reading lies as far below what healthy vehicles show, or the thermostat was seen open while cold.",
+    "overcooling": (
+        "The coolant settles more than 11 K (20 °F) colder than the same vehicle would with a healthy thermostat. Or a "
+        "reading lies that far under healthy vehicles. Or the thermostat was seen open while cold."
+    ),
     "marginal": (
         "It holds, but with less margin or less certainty than was asked for; or a cold reading is one that "
         "vehicles with and without a fault may show."

@@ -43,7 +43,12 @@ from ui.window.results.verdict_bar import WORKING, sign_of
 SI = UnitSystem.SI
 GRAVITY = ("none", "care", "stop")
 MEMBERS, EVERY = 6, 7  # healthy vehicles, and in which of the cases they are run
-STEPS_OF_A_FAULT = ("cap_test", "cold_pressure_test", "heater_hoses_followed", "belt_and_pump_drive")  # keys that here mean to mend it
+STEPS_OF_A_FAULT = (
+    "cap_test",
+    "cold_pressure_test",
+    "heater_hoses_followed",
+    "belt_and_pump_drive",
+)  # keys that here mean to mend it
 
 # What a ground says was found, by the fact; a cause of the same fact is told as found, not as odds
 FOUND_BY = {

@@ -73,7 +73,7 @@ def test_a_name_or_another_view_restarts_no_odds(show, context_of, diagnosed):
         view.show()
         view.refresh()
         assert started == []
-        view.context.document.put("evidence.before.seen.level_low", False, "Put in what was seen")
+        view.context.document.put("evidence.before.seen.vent_cold", True, "Put in what was seen")
         view.refresh()
         assert len(started) == 1
 
