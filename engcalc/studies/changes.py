@@ -30,8 +30,8 @@ LESS_POWER = 0.9  # -
 SLOWER = 0.9  # -
 LIGHTER_TRAILER = 0.75  # -
 IN_THE_WAY = (
-    "In this duty the fans drive no air, they stand in its way: what helps is the wider way through. Flaps in the shroud "
-    "open one too."
+    "In this duty the fans drive no air, they stand in its way: what helps is the wider way through. Flaps in the "
+    "shroud open one too."
 )
 PASSES_MOST = 3.0  # -; more are not tried
 

@@ -296,7 +296,7 @@ def _core_side(point: OperatingPoint) -> SystemSide:
 
 
 def _fans_help(case: Case, duty_index: int, point: OperatingPoint) -> bool:
-    """Whether fans drive air in this duty, or would where none is fitted or it is off: at speed they stand in its way."""
+    """Whether fans drive air in this duty, or would if fitted and on: at speed they stand in its way."""
     fitted = case.airflow.fan_drive != "none" and case.duties[duty_index].fan != "off"
     return not fitted or float(point.fan_pressure[0]) > 0.0
 

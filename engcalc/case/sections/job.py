@@ -7,7 +7,6 @@ from typing import Annotated
 
 from engcalc.case.declare import DetailLevel, FileShape, Input, choice, text
 
-
 NAMES = (
     "job.title",
     "job.work_order",

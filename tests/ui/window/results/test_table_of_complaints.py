@@ -23,7 +23,6 @@ from ui.command.main import main
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import sign_of
 
-
 BY_NAME = {told.name: told for told in TABLE}
 
 
