@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import re
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
+from typing import NoReturn
 
 from ui.command import checking, describing, diagnosing, papers, refilling, sizing, warming
 
@@ -14,9 +16,28 @@ _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed
 _KINDS = ("customer", "sizing")
 
 
+class PlainParser(argparse.ArgumentParser):
+    """A parser that says in plain words what is missing or was not understood; subcommands are made by it too."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what would do and end with 2."""
+        for pattern, plain in _PLAIN_ERRORS:
+            message = re.sub(pattern, plain, message)
+        super().error(message)
+
+
+_PLAIN_ERRORS = (  # of argparse in Python 3.11 to 3.13, and in words of our own
+    (r"^the following arguments are required: (.*)$", r"\1 is missing; --help shows what belongs here"),
+    (r"^unrecognized arguments: (.*)$", r"'\1' does not belong here; --help shows what does"),
+    (r"^argument (\S+): invalid int value: '(.*)'$", r"\1: '\2' was given; a whole number would do"),
+    (r"^argument (\S+): invalid choice: '(.*)' \(choose from (.*)\)$", r"\1: '\2' was given; one of \3 would do"),
+    (r"^argument (\S+): expected one argument$", r"\1 needs a value behind it"),
+)
+
+
 def make_parser() -> argparse.ArgumentParser:
     """The parser of the whole command line; each subcommand sets ``command`` to the function that answers it."""
-    parser = argparse.ArgumentParser(
+    parser = PlainParser(
         prog="heatdocket",
         description="Heat-and-flow checks of engine cooling and cabin heating. Without a subcommand "
         "the desktop opens; a case file as the only argument opens in it.",
