@@ -283,7 +283,7 @@ COLD_ROW = ToldCase(
     "runs_cold",
     "none",
     ("Runs cold", "40 °C", "look at the coolant level"),
-    (*GREEN, "ake the thermostat out"),
+    (*GREEN, "ake the thermostat out", "held open by"),
 )
 TABLE: tuple[ToldCase, ...] = (  # what technicians came with in trials, and what every face must say
     ToldCase(
@@ -326,6 +326,24 @@ TABLE: tuple[ToldCase, ...] = (  # what technicians came with in trials, and wha
         GREEN,
     ),
     COLD_ROW,
+    ToldCase(
+        "cold, thermostat in the hand and open",
+        evidence(
+            {
+                "ambient": "-6 degC",
+                "heater_setting": "high",
+                "driving": "town",
+                "engine_off_phases": "no",
+                "spots": [coolant("62 degC", at="20 min")],
+                "seen": {"upper_hose_warms_early": True, "thermostat_open_when_cold": True},
+            },
+            reason="no heat",
+        ),
+        "runs_cold",
+        "none",
+        ("Runs cold", "thermostat was found open when cold", "Fit a thermostat"),
+        (*GREEN, "ake the thermostat out", "ake it out", "held open by", "less than 1 %"),
+    ),
     ToldCase(
         "warm after 26 min",
         evidence(
