@@ -45,7 +45,7 @@ class VisibleState(StrEnum):
     FAN_RUNS = "share of its flow that the fan gives when wanted"
     FAN_ALWAYS = "the fan runs cold"
     FAN_BACKWARD = "the fan blows the wrong way"
-    PUMP = "share of its speed that the pump turns or conveys"
+    PUMP = "share of its speed that the pump turns or moves coolant for"
     SUCTION = "the suction hose collapses"
     FACE = "share of the radiator's face blocked"
     SHUTTER = "share that the shutter stands open"

@@ -23,6 +23,7 @@ from engcalc.case.case import Case
 from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.components.pressure_cap import boiling, prepare_cap
+from engcalc.diagnosis.first_steps import LAST_STEPS, NextStep, first_step, heater_step, valve_step
 from engcalc.studies.checked import Check, LoggedPeak
 from engcalc.studies.seen import IN_HAND
 from engcalc.vehicle.criterion import WarmupOutcome
@@ -107,31 +108,6 @@ class GroundCode(StrEnum):
     COMPLAINT_OPEN = "complaint_open"
     NOTHING_READ = "nothing_read"
     NOTHING_ENTERED = "nothing_entered"
-
-
-class NextStep(StrEnum):
-    """The next check that follows without any odds. Most are keys of :mod:`engcalc.diagnosis.hand_checks`."""
-
-    STOP_AND_COOL = "stop_and_cool"
-    LET_COOL = "let_cool"
-    GAS = "combustion_gas_test"
-    GAS_AGAIN = "combustion_gas_test_repeated"
-    FAN = "fan_commanded"
-    FAN_WIRING = "fan_wiring"
-    LOOK_AT_LEVEL = "level_and_bubbles"
-    FILL_UP = "filled_up_and_leak_found"
-    PRESSURE = "cold_pressure_test"
-    CAP = "cap_test"
-    DRIVE = "belt_and_pump_drive"
-    VALVE = "valve_out_and_looked_at_cold"
-    NEW_VALVE = "thermostat_replaced"
-    SUCTION_HOSE = "suction_hose"
-    HEATER = "heater_hose_pair"
-    HEATER_HOSES = "heater_hoses_followed"
-    MIXTURE = "refractometer"
-    READ_COOLANT = "read_coolant"
-    READ_WHEN_HOT = "read_when_hot"
-    ENTER = "enter_first"
 
 
 @dataclass(frozen=True)
@@ -366,10 +342,11 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
     seen = record.seen
     hot = hottest(check, name, record)
     near = hot if hot is not None and hot.near else None
+    of_bubbles = NextStep.BLEED if seen.get("combustion_gas_found") is False else NextStep.GAS
     if seen.get("combustion_gas_found") is True:
         yield _danger(GroundCode.GAS, Danger.STOP, NextStep.GAS_AGAIN, hot=near)
     if near is not None and seen.get("bubbles_when_running") is True and seen.get("level_low") is True:
-        yield _danger(GroundCode.BUBBLES_LOW_HOT, Danger.STOP, NextStep.GAS, hot=near)
+        yield _danger(GroundCode.BUBBLES_LOW_HOT, Danger.STOP, of_bubbles, hot=near)
     if near is not None and seen.get("fan_runs_when_hot") is False:
         yield _danger(GroundCode.FAN_STILL_HOT, Danger.STOP, NextStep.FAN, hot=near)
     if near is not None:
@@ -382,7 +359,7 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
     if any(code.strip().upper() in OVERHEATED_CODES for code in record.codes):
         yield _danger(GroundCode.OVERHEAT_CODE, Danger.CARE, NextStep.LET_COOL)
     if seen.get("bubbles_when_running") is True:
-        yield _danger(GroundCode.BUBBLES, Danger.CARE, NextStep.GAS, hot=near)
+        yield _danger(GroundCode.BUBBLES, Danger.CARE, of_bubbles, hot=near)
     yield from _too_much_pressure(check.case, record)
 
 
@@ -504,6 +481,7 @@ _LOOKED_AT_AGAIN: Mapping[GroundCode, tuple[str, ...]] = {
     GroundCode.NO_PUMP_DRIVE: ("belt_drives_pump",),
 }
 _TOO_HOT = (GroundCode.OVER_LIMIT, GroundCode.NEAR_LIMIT)
+_SEEN_AGAIN = {GroundCode.FAN_STILL: NextStep.FAN_RUNS}  # what was mended is only looked at again
 
 
 def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
@@ -521,7 +499,7 @@ def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
         by_sight = bool(facts) and not any(fact in standing.seen for fact in facts)
         by_reading = ground.code in _TOO_HOT and not read_again
         if by_sight or by_reading:
-            step = NextStep.READ_WHEN_HOT if by_reading else ground.next_step
+            step = NextStep.READ_WHEN_HOT if by_reading else _SEEN_AGAIN.get(ground.code, ground.next_step)
             yield Ground(
                 GroundCode.NOT_SEEN_AGAIN,
                 Rank.READINGS,
@@ -544,9 +522,11 @@ def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
     codes = {f.code for reading in check.readings for f in reading.findings}
     warmed = measured_warm_ups(check)
     if FindingCode.READING_HOTTER in codes:
-        return _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, NextStep.READ_WHEN_HOT)
+        return _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, _step(check, standing, NextStep.READ_WHEN_HOT))
     if codes & _TOO_COLD or any(f.severity is FindingLevel.FAULT for f in warmed):
-        return _read(GroundCode.COLDER, VehicleState.RUNS_COLD, _after_the_level(standing, NextStep.VALVE))
+        return _read(
+            GroundCode.COLDER, VehicleState.RUNS_COLD, _step(check, standing, valve_step(check.case, standing.record))
+        )
     if codes & _OPEN:
         return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     if _too_early(check, warmed):
@@ -566,11 +546,14 @@ def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: 
     if standing.name == AFTER and agrees and (warm or reason not in HOT_COMPLAINTS):
         return healthy
     if reason == "no heat" and (warm or any(f.code is FindingCode.READING_COARSE for f in findings)):
-        return _read(GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, _after_the_level(standing, NextStep.HEATER))
+        return _read(
+            GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, _step(check, standing, heater_step(standing.seen))
+        )
     if agrees and (reason in COLD_COMPLAINTS or not complaint):
         return healthy
     if complaint:
-        return _read(GroundCode.COMPLAINT_OPEN, VehicleState.CANNOT_TELL, _first_step(reason))
+        last = LAST_STEPS.get(reason or "", NextStep.READ_COOLANT)
+        return _read(GroundCode.COMPLAINT_OPEN, VehicleState.CANNOT_TELL, _step(check, standing, last))
     if standing.has_evidence:
         return _read(GroundCode.NOTHING_READ, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     return Ground(
@@ -588,16 +571,8 @@ def _read(code: GroundCode, state: VehicleState, step: NextStep | None) -> Groun
     return Ground(code, Rank.READINGS, state, Danger.NONE, step)
 
 
-def _after_the_level(standing: _Standing, step: NextStep) -> NextStep:
-    """The level comes before any other check, two minutes that may explain it all, unless somebody has looked."""
-    return step if "level_low" in standing.seen else NextStep.LOOK_AT_LEVEL
-
-
-def _first_step(reason: str | None) -> NextStep:
-    """What comes first for a complaint that nothing explains yet."""
-    if reason == "loss of coolant":
-        return NextStep.PRESSURE
-    return NextStep.READ_WHEN_HOT if reason in HOT_COMPLAINTS else NextStep.READ_COOLANT
+def _step(check: Check, standing: _Standing, then: NextStep) -> NextStep:
+    return first_step(check.case, standing.record, then)
 
 
 def measured_warm_ups(check: Check) -> list[Finding]:

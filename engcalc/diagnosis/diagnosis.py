@@ -21,7 +21,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
 from engcalc.diagnosis.faulty_vehicle import applicable
-from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS, PROBES
+from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
 from engcalc.diagnosis.next_check import CheckValue, check_values, information
 from engcalc.diagnosis.observations import Likelihood, Observed, ReadingGroup, observed
 from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
@@ -429,16 +429,10 @@ class _Answer:
         return Watched(record, hot, numbers, weights)
 
     def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:
-        noted = self.problem.run.record
-        done = {
-            *noted.seen,
-            *(
-                AT_THE_NECK if spot.what == "coolant" and spot.instrument in PROBES else spot.what
-                for spot in noted.spots
-            ),
-        }
+        done = noted_in(self.problem.run.record)
         side = self.case.thermostat.side
-        return check_values(seen, done, "outlet" if side == "unknown" else side, self.rates.reason)
+        first = first_checks(self.rates.reason, self.case)
+        return check_values(seen, done, "outlet" if side == "unknown" else side, first)
 
     def _groups(self, causes: Sequence[CauseOdds], seen: Watched, checks: Sequence[CheckValue]) -> tuple[Group, ...]:
         left = [c for c in causes if c.probability >= GROUPED_FROM]

@@ -31,12 +31,11 @@ from engcalc.case.text import CaseText
 from engcalc.components.core import core_mass
 from engcalc.errors import Cancelled, InputError, InputFault
 from engcalc.properties.material import MATERIALS, Material
-from engcalc.studies.changes import changes_for
 from engcalc.studies.check import check, coolant_limits, spread_of
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.core_builds import MM, Build, Core, Room, Shape, with_core
 from engcalc.studies.members import Progress, Stop, solve_duty, varied
-from engcalc.studies.sizing import Option, core_side, settled, tried
+from engcalc.studies.sizing import Option, generic_changes, settled, tried
 from engcalc.studies.sweeps import duty_name
 from engcalc.studies.uncertainty import Spread, draw
 from engcalc.studies.what_limits import what_limits
@@ -503,7 +502,7 @@ def _nothing_fits(search: CoreSearch, builds: Sequence[Build], needed: Needed) -
     short = max(float(missing[worst, k]), 0.0)
     changed = varied(case, search.values([best]))
     point = solve_duty(changed, worst)
-    found = tried(changed, worst, changes_for(changed, worst, core_side(point), False))
+    found = tried(changed, worst, generic_changes(changed, worst, point))
     return NothingFits(
         best=best,
         duty=duty_name(case, worst),

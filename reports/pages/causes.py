@@ -5,11 +5,12 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
+from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.vehicle.run import BEFORE
 from engcalc.words.answer import comes_before_odds
-from engcalc.words.causes import cause_label, check_cautions, check_sentence, group_sentence
+from engcalc.words.causes import cause_label, check_cautions, check_sentence, group_sentence, made_sentence
 from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
     NAMED,
@@ -18,6 +19,7 @@ from engcalc.words.causes_told import (
     customer_lines,
     evidence_row,
     odds_lines,
+    part_checks,
     rates_words,
     told_groups,
 )
@@ -68,6 +70,7 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
         *bullets([f"Not used: {text}." for text in found.unused]),
         *figures(Paper.CAUSES, found, order.system, width),
         *_checks(found.next_checks, found.case, comes_before_odds(order.check, found.record)),
+        *_part_checks(found),
         *_rates(order, width),
     ]
 
@@ -88,6 +91,16 @@ def _checks(checks: tuple[CheckValue, ...], case: Case, urgent: NextStepWords | 
         *bullets(check_cautions(first.key, case)),
         *([para(f"After it: {then}.")] if then else []),
     ]
+
+
+def _part_checks(found: Diagnosis) -> list[Flowable]:
+    """The checks that find the part of what was found or leads, each with the cautions of all of them once."""
+    checks = part_checks(found)
+    if not checks:
+        return []
+    cautions = dict.fromkeys(text for check in checks for text in check_cautions(check.key, found.case))
+    told = bullets([made_sentence(check) for check in checks])
+    return [subheading("To find the part"), *told, *bullets(tuple(cautions))]
 
 
 def _rates(order: Order, width: float) -> list[Flowable]:

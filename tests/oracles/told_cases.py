@@ -41,6 +41,7 @@ class ToldCase:
     state: str
     danger: str
     says: tuple[str, ...] = field(default=())  # in the sentences that carry the conclusion and its next check
+    never: tuple[str, ...] = field(default=())  # nowhere in them
 
     @property
     def tree(self) -> dict[str, Any]:
@@ -199,7 +200,7 @@ CASES: tuple[ToldCase, ...] = (
         evidence(reason="hot at idle", complaint="Boils in town."),
         "cannot_tell",
         "none",
-        ("not explained yet", "Look at the level cold"),
+        ("not explained yet", "See whether the radiator fan runs"),
     ),
     ToldCase(
         "complaint in words alone",
@@ -261,6 +262,107 @@ CASES: tuple[ToldCase, ...] = (
         "none",
     ),
     ToldCase("normal, no complaint", evidence(seen(NORMAL)), "healthy", "none"),
+)
+
+
+GREEN = ("Holds", "Healthy", "Nothing is lost", "Undersized")
+COLD_ROW = ToldCase(
+    "cold in frost, upper hose warm early",
+    evidence(
+        {
+            "ambient": "-6 degC",
+            "heater_setting": "high",
+            "driving": "town",
+            "engine_off_phases": "no",
+            "spots": [coolant("40 degC", at="20 min")],
+            "seen": {"upper_hose_warms_early": True},
+        },
+        reason="no heat",
+        complaint="The heater stays cold.",
+    ),
+    "runs_cold",
+    "none",
+    ("Runs cold", "40 °C", "look at the coolant level"),
+    (*GREEN, "ake the thermostat out", "held open by"),
+)
+TABLE: tuple[ToldCase, ...] = (  # what technicians came with in trials, and what every face must say
+    ToldCase(
+        "hot at idle, fan seen still",
+        evidence(
+            seen(coolant("113 degC", "dash_gauge"), air=HOT_DAY, fan_runs_when_hot=False),
+            reason="hot at idle",
+            complaint="Gets hot in every queue.",
+        ),
+        "runs_hot",
+        "stop",
+        ("Stop: do not drive on", "runs too hot", "fan does not run", "Do not let it idle", "fuse, relay, motor"),
+        GREEN,
+    ),
+    ToldCase(
+        "bubbles, low level, 112 degC",
+        evidence(seen(coolant("112 degC"), bubbles_when_running=True, level_low=True), reason="hot at speed"),
+        "runs_hot",
+        "stop",
+        ("Stop: do not drive on", "combustion gas", "combustion leak test"),
+        GREEN,
+    ),
+    ToldCase(
+        "gas found",
+        evidence(
+            seen(coolant("112 degC"), bubbles_when_running=True, level_low=True, combustion_gas_found=True),
+            reason="hot at speed",
+        ),
+        "runs_hot",
+        "stop",
+        ("Stop: do not drive on", "found combustion gas"),
+        GREEN,
+    ),
+    ToldCase(
+        "heater cold, gauge normal, level right",
+        evidence(seen(coolant("90 degC", "dash_gauge"), level_low=False), reason="no heat", complaint="Cold feet."),
+        "heats_poorly",
+        "none",
+        ("Heats poorly", "engine gets warm", "heater's side", "flap", "heater valve, core"),
+        GREEN,
+    ),
+    COLD_ROW,
+    ToldCase(
+        "cold, thermostat in the hand and open",
+        evidence(
+            {
+                "ambient": "-6 degC",
+                "heater_setting": "high",
+                "driving": "town",
+                "engine_off_phases": "no",
+                "spots": [coolant("62 degC", at="20 min")],
+                "seen": {"upper_hose_warms_early": True, "thermostat_open_when_cold": True},
+            },
+            reason="no heat",
+        ),
+        "runs_cold",
+        "none",
+        ("Runs cold", "thermostat was found open when cold", "Fit a thermostat"),
+        (*GREEN, "ake the thermostat out", "ake it out", "held open by", "less than 1 %"),
+    ),
+    ToldCase(
+        "warm after 26 min",
+        evidence(
+            {
+                **MILD,
+                "ambient": "-20 degC",
+                "heater_setting": "high",
+                "driving": "idling",
+                "engine_off_phases": "no",
+                "curve": [[0, "-20 degC"], [10, "20 degC"], [20, "55 degC"], [26, "80 degC"], [40, "88 degC"]],
+            },
+            reason="slow warm-up",
+        ),
+        "healthy",
+        "none",
+        ("not within 20 min",),
+        ("within the 20 min", "Undersized"),
+    ),
+    ToldCase("nothing typed", {}, "nothing_to_judge", "none", ("Nothing judged yet",), GREEN),
 )
 
 

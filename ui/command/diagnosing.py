@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 import math
 import sys
+from functools import partial
 from typing import TYPE_CHECKING
 
 from engcalc.units import ZERO_CELSIUS
 from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Container, Mapping
 
     from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
     from engcalc.units import Array, UnitSystem
@@ -26,8 +27,9 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     case, system = case_and_system(options)
     from engcalc.case.case import with_values
     from engcalc.diagnosis.diagnosis import diagnose
+    from engcalc.diagnosis.found_causes import found_causes
     from engcalc.diagnosis.whole_check import check_with_records
-    from engcalc.vehicle.run import read_logs
+    from engcalc.vehicle.run import latest_record, read_logs
     from engcalc.words.answer import comes_before_odds, headline, speaks_of
     from engcalc.words.causes_told import diagnosis_lines, named_causes
     from ui.command.as_json import conclusion_json
@@ -43,11 +45,11 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         seed=options.seed,
         pairs=options.pairs,
         progress=None if options.json else _tell,
-        early=_tell_early,
+        early=partial(_tell_early, found_causes(case, options.record or latest_record(case))),
     )
     checked = check_with_records(case, logs).check  # its readings count: those after a repair overtake what was found
     first = comes_before_odds(checked, found.record)
-    answer = diagnosis_json(found, system)
+    answer = diagnosis_json(found, system, after_another=first is not None)
     conclusion = conclusion_json(checked, system, [cause.fault for cause in named_causes(found)])
     answer["conclusion"] = conclusion
     of_the_same = speaks_of(checked, found.record)
@@ -80,22 +82,19 @@ def _tell(fraction: float, words: str) -> None:
         sys.stderr.write(f"\r{100.0 * fraction:3.0f} % {words:<50}" + ("\n" if fraction >= 1.0 else ""))
 
 
-def _tell_early(odds: EarlyOdds) -> None:
+def _tell_early(found: Container[str], odds: EarlyOdds) -> None:
     from engcalc.words.causes import early_line
 
-    sys.stderr.write(("\r" if sys.stderr.isatty() else "") + early_line(odds) + "\n")
+    sys.stderr.write(("\r" if sys.stderr.isatty() else "") + early_line(odds, found) + "\n")
     sys.stderr.flush()
 
 
-def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
-    """The object that ``diagnose --json`` prints."""
-    from engcalc.words.causes import (
-        cause_summary,
-        check_cautions,
-        check_sentence,
-        evidence_sentence,
-        group_sentence,
-    )
+def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool = False) -> JsonObject:
+    """The object that ``diagnose --json`` prints. ``after_another``: a danger or a found fault asks for its own step
+    before any check of the odds."""
+    from engcalc.diagnosis.hand_checks import CHECKS
+    from engcalc.words.causes import check_cautions, check_sentence, evidence_sentence, group_sentence, made_sentence
+    from engcalc.words.causes_told import cause_line, known_causes, part_checks
 
     checks: list[JsonObject] = [
         {
@@ -103,10 +102,23 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
             "information_bits": c.information_bits,
             "minutes": c.minutes,
             "first": c.first,
-            "text": check_sentence(c),
+            "tools": CHECKS[c.key].tools,
+            "text": check_sentence(c, after_another=after_another),
             "cautions": list(check_cautions(c.key, found.case)),
         }
         for c in found.next_checks
+    ]
+    parts: list[JsonObject] = [
+        {
+            "what": c.key,
+            "part_of": list(c.part_of),
+            "minutes": c.minutes,
+            "tools": c.tools,
+            "text": made_sentence(c),
+            "cautions": list(check_cautions(c.key, found.case)),
+            "goes_back_in": [*c.answers, *c.spots],
+        }
+        for c in part_checks(found)
     ]
     return {
         "causes": [
@@ -114,7 +126,8 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
                 "fault": c.fault,
                 "probability": c.probability,
                 "severity": [_severity(s) for s in c.severity],
-                "summary": cause_summary(c, system, leads=c is found.best),
+                "found": c in known_causes(found),
+                "summary": cause_line(c, found, system),
                 "error": c.error,
                 "effective_samples": c.effective,
             }
@@ -135,6 +148,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
         "not_used": list(found.unused),
         "next_check": checks[0] if checks else None,
         "next_checks": checks,
+        "part_checks": parts,
         "effective_samples": dict(found.effective_samples),
         "enough": found.enough,
         "members": found.members,

@@ -7,6 +7,24 @@ from typing import Annotated
 
 from engcalc.case.declare import DetailLevel, FileShape, Input, choice, text
 
+NAMES = (
+    "job.title",
+    "job.work_order",
+    "job.shop",
+    "job.shop_contact",
+    "job.customer",
+    "job.vehicle",
+    "job.registration",
+    "job.vin",
+    "job.odometer",
+    "job.prepared_by",
+    "job.credential",
+    "job.date",
+    "job.work_done",
+    "job.notes",
+)
+"""Paths of what names vehicle, people and work for the paper: no check and no odds depend on them."""
+
 
 @dataclass(frozen=True, eq=False)
 class Job:

@@ -64,7 +64,6 @@ LEAK = Cause(
     traceless=True,
     checks=("level_and_bubbles", "cold_pressure_test"),
     note="Temperatures do not show it while the level holds: only a pressure test does.",
-    not_simulated="a leak by itself does not change the temperature while the level holds",
 )
 
 CAP = Cause(

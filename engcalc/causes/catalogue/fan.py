@@ -80,6 +80,5 @@ REVERSED = Cause(
     states={VisibleState.FAN_BACKWARD: one},
     needs=_HAS_AN_ELECTRIC_FAN,
     checks=("fan_commanded",),
-    note="It is computed as a fan that gives next to nothing.",
-    not_simulated="air driven forward: it is taken as a fan that gives next to nothing",
+    not_simulated="air driven forward: it is computed as a fan that gives next to nothing",
 )

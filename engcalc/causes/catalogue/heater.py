@@ -60,6 +60,5 @@ HOSES = Cause(
     states={VisibleState.HOSES_SWAPPED: one},
     needs=_HAS_A_HEATER,
     checks=("heater_hoses_followed",),
-    note="Only the smaller heat of the core is computed, not the air that may gather in it.",
     not_simulated="air trapped by the wrong direction of flow",
 )

@@ -502,7 +502,7 @@ def test_each_verdict_has_its_words(subject_from: Any, moment: datetime, page_te
     words = {
         Verdict.HOLDS: "holds its temperature",
         Verdict.UNDERSIZED: "runs too hot",
-        Verdict.MARGINAL: "little in hand",
+        Verdict.MARGINAL: "only just",
         None: "no answer for this vehicle",
     }
     for verdict, tree in trees.items():

@@ -69,7 +69,7 @@ def test_the_two_curves_are_the_records() -> None:
 def test_page_one_tells_the_customer_what_changed() -> None:
     first, *rest = pages(with_records=True)
     before, after = (round(T - 273.15) for T in (both().change.before, both().change.after))
-    assert f"the coolant stood at {before} °C before the repair and at {after} °C after it" in first
+    assert f"the coolant was at {before} °C before the repair and at {after} °C after it" in first
     assert "Dashed: before. Solid: after." in first
     later = " ".join(rest)
     assert f"That is {round(both().change.after - both().change.before)} K more at the same time" in later

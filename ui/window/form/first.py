@@ -87,9 +87,7 @@ class FirstEntries(QFrame):
         self.title = QLabel()
         self.title.setStyleSheet("font-weight: bold")
         column.addWidget(self.title)
-        column.addWidget(
-            words("What is not entered is taken as typical of the class, and the report says so.", "muted")
-        )
+        column.addWidget(words("What is not entered counts as typical of the class, and the report says so.", "muted"))
         self.grid = FieldGrid(
             [
                 WordField(binding, "job.reason", "1  Why the vehicle is here"),

@@ -70,11 +70,11 @@ class CardSection(QWidget):
 
     def __init__(self, title: str, body: QWidget, *beside: QWidget, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        heading = QLabel(f"<b>{title}</b>", self)
-        heading.setTextFormat(Qt.TextFormat.RichText)
-        heading.setAccessibleName(title)
+        self._heading = QLabel(self)
+        self._heading.setTextFormat(Qt.TextFormat.RichText)
+        self.set_title(title)
         head = QHBoxLayout()
-        head.addWidget(heading)
+        head.addWidget(self._heading)
         head.addStretch(1)
         for widget in beside:
             head.addWidget(widget)
@@ -82,3 +82,8 @@ class CardSection(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addLayout(head)
         layout.addWidget(body)
+
+    def set_title(self, title: str) -> None:
+        """Put another heading over the body."""
+        self._heading.setText(f"<b>{title}</b>")
+        self._heading.setAccessibleName(title)

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QPushButton, QTabBar, QVBoxLayout, QW
 
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
+from engcalc.words.conclusion_words import CAPACITY_QUESTION
 from engcalc.words.reasons import deciding
 from reports.plots.registry import ChosenDuty, Screen
 from ui.window import theme
@@ -15,7 +16,7 @@ from ui.window.paragraph import paragraph
 from ui.window.results import content
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.drawing import PictureView
-from ui.window.results.lines import Sentences
+from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableView
 from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar, sign_of
 from ui.window.scrolled import Page, scrolled
@@ -150,6 +151,7 @@ class _Page(Page):
         self.duty_sentence = paragraph()
         self.reasons = Sentences("Reasons", self)
         self.notes = Sentences("Notes", self)
+        self.of_duties = Sentences("Duties", self)
         self.cautions = Sentences("Cautions", self)
         self.readings = PlaceCards(Screen.READINGS, self)
         self.bench = PlaceCards(Screen.BENCH, self)
@@ -166,6 +168,7 @@ class _Page(Page):
         copy.clicked.connect(self.table.copy)
         self._why = CardSection("Why", self.reasons, parent=self)
         self._also = CardSection("Also noted", self.notes, parent=self)
+        self._duties = CardSection(CAPACITY_QUESTION, self.of_duties, parent=self)
         self._care = CardSection("Take care", self.cautions, parent=self)
         self._results = CardSection("Results", self.table, copy, parent=self)
         self._grids = {place: QGridLayout() for place in (self.bench, self.duty, self.more)}
@@ -175,6 +178,7 @@ class _Page(Page):
         layout.addWidget(self._care)
         for card in self.readings.cards:
             layout.addWidget(card)
+        layout.addWidget(self._duties)
         layout.addLayout(self._grids[self.bench])
         layout.addLayout(self._grids[self.duty])
         layout.addWidget(self._also)
@@ -195,7 +199,8 @@ class _Page(Page):
 
     def _show_words(self, check: Check, duty: DutyCheck | None, system: UnitSystem) -> None:
         self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")
-        self.duty_sentence.setVisible(len(check.duties) > 1)
+        self._show_duties(*content.duties_of(check, duty, system))
+        self.duty_sentence.setVisible(len(check.duties) > 1 and not self.of_duties.texts)
         weighty, notes = content.reasons_of(check, duty, system)
         for part, body, sentences in (
             (self._why, self.reasons, weighty),
@@ -204,6 +209,12 @@ class _Page(Page):
         ):
             body.show_sentences(sentences)
             part.setVisible(bool(sentences))
+
+    def _show_duties(self, head: str, sentences: list[Sentence]) -> None:
+        """What a vehicle of the class would do, apart from what is said of this one."""
+        self._duties.set_title(head)
+        self.of_duties.show_sentences(sentences)
+        self._duties.setVisible(bool(sentences))
 
     def restyle(self) -> None:
         """Take sizes from the theme in use."""

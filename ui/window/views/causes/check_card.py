@@ -8,12 +8,12 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, TIMELESS
-from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.next_check import CheckValue
+from engcalc.diagnosis.part_checks import EVERY_CHECK
 from engcalc.errors import UnitFault
 from engcalc.units import UnitSystem, parse, unit_for
-from engcalc.words.causes import check_cautions
-from engcalc.words.numbers import capital
+from engcalc.words.causes import check_cautions, check_title
+from engcalc.words.causes_told import OfferedCheck
+from engcalc.words.numbers import capital, lowered
 from ui.document import Document
 from ui.window.accessible import retire, tie
 from ui.window.dialogs.parts import right
@@ -36,12 +36,13 @@ class CheckCard(QFrame):
         self.setProperty("tone", "card")
         self._document = document
         self._record, self._system = "before", UnitSystem.SI
-        self._checks: tuple[CheckValue, ...] = ()
+        self._checks: tuple[OfferedCheck, ...] = ()
         self.choice = QuietCombo()
         self.choice.activated.connect(lambda _index: self._show())
         head = QLabel("Check")
         tie(head, self.choice, "Check")
-        self.why, self.how = paragraph("Why this check"), paragraph("How to make it")
+        self.why, self.tools = paragraph("Why this check", "muted"), paragraph("Tools")
+        self.how, self.tells = paragraph("How to make it"), paragraph("What the result means")
         self.cautions = Sentences("Cautions of the check")
         self._result = QWidget()
         row = QHBoxLayout()
@@ -49,7 +50,7 @@ class CheckCard(QFrame):
         row.addWidget(self.choice, 1)
         self._layout = QVBoxLayout(self)
         self._layout.addLayout(row)
-        for widget in (self.why, self.how, self.cautions, self._result):
+        for widget in (self.why, self.tools, self.how, self.tells, self.cautions, self._result):
             self._layout.addWidget(widget)
 
     @property
@@ -57,21 +58,22 @@ class CheckCard(QFrame):
         """The check that is shown."""
         return str(self.choice.currentData() or "")
 
-    def show_checks(self, checks: Sequence[CheckValue], record: str, system: UnitSystem) -> None:
+    def show_checks(self, checks: Sequence[OfferedCheck], record: str, system: UnitSystem) -> None:
         """Offer these checks, the first one shown."""
         self._checks, self._record, self._system = tuple(checks), record, system
         self.choice.clear()
         for check in checks:
-            self.choice.addItem(f"{CHECKS[check.key].title} (about {check.minutes:.0f} min)", check.key)
+            self.choice.addItem(check_title(EVERY_CHECK[check.key]), check.key)
         self.setVisible(bool(checks))
         if checks:
             self._show()
 
     def _show(self) -> None:
-        made = CHECKS[self.key]
-        check = next(c for c in self._checks if c.key == self.key)
-        self.why.setText(_why(check, self._checks))
-        self.how.setText(f"{made.how} {made.tells}")
+        made = EVERY_CHECK[self.key]
+        self.why.setText(next(c.why for c in self._checks if c.key == self.key))
+        self.tools.setText(f"Tools: {lowered(made.tools)}")
+        self.how.setText(made.how)
+        self.tells.setText(made.tells)
         case = self._document.good
         said = () if case is None else check_cautions(self.key, case)
         self.cautions.show_sentences([Sentence(text, "!", "Caution", "warn") for text in said])
@@ -166,11 +168,3 @@ def _reads(entry: UnitEntry, kind: str, limits: tuple[str, str] | None = None) -
     if not low <= found <= high:
         entry.say(f"{limits[0]} to {limits[1]} would do")
     return low <= found <= high
-
-
-def _why(check: CheckValue, checks: Sequence[CheckValue]) -> str:
-    if check.first:
-        return "It comes first whatever the odds: a safety or leak check."
-    if check.key == checks[0].key:
-        return "Of the checks not made yet it settles the most for a minute of work."
-    return "It settles less for a minute of work than the first in the list."
