@@ -13,6 +13,7 @@ from engcalc.case.outside import outside_of
 from engcalc.case.presets import CLASSES, class_value, default_duties
 from engcalc.case.records import Log
 from engcalc.case.sections import Sections
+from engcalc.case.sections.job import TOLD_INPUTS
 from engcalc.case.text import CaseText, Number
 from engcalc.case.whole import check_given, check_whole, derive
 from engcalc.errors import InputError, InputFault, UnitFault
@@ -53,7 +54,7 @@ def resolve(text: CaseText) -> Case | Faults:
     Unknown keys are kept in the text and become warnings. A value that is absent is filled from the vehicle class,
     then from the catalogue; :attr:`Case.given` says which.
     """
-    tree = with_duties(text.tree)
+    tree = with_duties(_with_a_visit(text.tree))
     found = Findings(_class_of(tree), fuel_of(tree))
     unknown = set(tree) - {m.key for m in members(Sections)} - {"format"}
     found.warnings.extend(f"{key}: this key is not known; it is kept and not used" for key in sorted(unknown))
@@ -112,6 +113,15 @@ def with_duties(tree: dict[str, Any]) -> dict[str, Any]:
             shared["heater"] = record["heater_setting"]
     duties = [{**duty, **shared} for duty in default_duties(_class_of(tree), reason)]
     return {**tree, "duties": duties}
+
+
+def _with_a_visit(tree: dict[str, Any]) -> dict[str, Any]:
+    """Give a case in which a customer tells something, and nothing was read yet, the record of this visit."""
+    job, evidence = tree.get("job"), tree.get("evidence", {})
+    told = isinstance(job, dict) and any(job.get(key) for key in TOLD_INPUTS)
+    if not told or not isinstance(evidence, dict) or evidence.get("before") is not None:
+        return tree
+    return {**tree, "evidence": {**evidence, "before": {}}}
 
 
 def _build(cls: type, node: Any, path: str, found: Findings) -> Any:

@@ -17,6 +17,7 @@ from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS, Duty
 from engcalc.case.sections import Sections
 from engcalc.case.sections.circuit import HEAT_SOURCE
 from engcalc.case.sections.engine import Engine
+from engcalc.case.sections.job import Job, reason_told
 from engcalc.case.sections.radiator import Radiator
 from engcalc.case.sections.thermostat import Thermostat
 from engcalc.errors import InputFault
@@ -48,6 +49,7 @@ def derive(sections: S, given: dict[str, Given]) -> S:
     duties = tuple(_duty(duty, f"duties[{i}]", efficiency, given) for i, duty in enumerate(sections.duties))
     return replace(
         sections,
+        job=_job(sections.job, given),
         engine=_engine(sections.engine, given),
         thermostat=_thermostat(sections.thermostat, given),
         radiator=_radiator(sections.radiator, given),
@@ -61,6 +63,15 @@ def _open(path: str, value: Array | None, given: dict[str, Given]) -> bool:
 
 def _note(path: str, kind: str, how: str, given: dict[str, Given]) -> None:
     given[path] = Given(path, "", Basis.DERIVED, how, 0.0, kind, typed=False)
+
+
+def _job(job: Job, given: dict[str, Given]) -> Job:
+    """A visit whose reason nobody stated has the one that the customer's own signs mean."""
+    reason = None if job.reason is not None else reason_told(job.told, job.coolant_lost_at)
+    if reason is None:
+        return job
+    given["job.reason"] = Given("job.reason", reason, Basis.DERIVED, "as the customer tells it", 0.0, "word", False)
+    return replace(job, reason=reason)
 
 
 def _engine(engine: Engine, given: dict[str, Given]) -> Engine:

@@ -142,6 +142,10 @@ class Observed:
         """Names of every piece of evidence."""
         return (*(r.item for r in self.readings), *(s.item for s in self.sights))
 
+    def and_told(self, sights: Sequence[SeenItem], unused: Sequence[str]) -> Observed:
+        """The same with what the customer told."""
+        return replace(self, sights=(*self.sights, *sights), unused=(*self.unused, *unused))
+
     def without(self, item: str) -> Observed:
         """The same with one piece left out."""
         return replace(
