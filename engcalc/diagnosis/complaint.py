@@ -20,7 +20,7 @@ import numpy as np
 from engcalc.case.sections.job import Job
 from engcalc.causes.history import Question
 from engcalc.causes.record import VisibleState
-from engcalc.diagnosis.everyday import Use
+from engcalc.diagnosis.everyday import Settled, Use
 from engcalc.diagnosis.sights import SeenItem
 from engcalc.diagnosis.simulated import Simulated
 from engcalc.units import Array
@@ -28,9 +28,10 @@ from engcalc.vehicle.unknowns import normal_share
 
 TOLD_HOT, HOT_WIDTH = 384.15, 4.0  # K; 111 degC: from about there on a driver sees the gauge rise; common practice
 TOLD_COLD, COLD_WIDTH = 341.15, 6.0  # K; 68 degC: below about it the gauge stands low; common practice, no source
-COLD_AIR, AIR_WIDTH = 308.15, 5.0  # K; 35 degC: air from the vents that feels cold; as a look takes it
+COLD_AIR, AIR_WIDTH = 318.15, 6.0  # K; 45 degC: below it a driver calls the heater cold; common practice, no source
 STEAMS, STEAM_WIDTH = 390.15, 5.0  # K; 117 degC: some kelvin under the boiling points of usual caps
 LAMP, LAMP_WIDTH = 388.15, 5.0  # K; 115 degC: usual warning lamps; common practice, no source
+LOW_LEVEL, LOW_LEVEL_WIDTH = 0.15, 0.05  # -; share of the coolant missing from which an engine may run hot by that
 LAMP_LEVEL, LAMP_LEVEL_WIDTH = 0.2, 0.08  # -; share of the coolant missing at which a level lamp comes on
 WARM_BY, SLOW_SHARE, SLOW_WIDTH = 720.0, 0.7, 0.12  # s, -, -; part of the way to the thermostat made in 12 min
 BELOW_RATING = 11.0  # K under the rating: warm, as rules for warming up have it
@@ -55,9 +56,16 @@ def _hot(*uses: Use) -> Sign:
 
     def probability(s: Simulated) -> Array:
         shown = np.min([s.settled[use].shown for use in uses], axis=0)
-        return _rises(shown, TOLD_HOT, HOT_WIDTH, 0.10, 0.85)
+        return np.maximum(_rises(shown, TOLD_HOT, HOT_WIDTH, 0.10, 0.85), _boils_over(s))
 
     return Sign(probability, uses)
+
+
+def _boils_over(s: Simulated) -> Array:
+    """Told hot because coolant was gone or gas pushed it out, which the model of temperatures does not hold."""
+    gone = _rises(s.states[VisibleState.LEVEL], LOW_LEVEL, LOW_LEVEL_WIDTH, 0.0, 0.45)
+    pushed = np.maximum(0.45 * s.states[VisibleState.GAS], 0.25 * s.states[VisibleState.LEAK])
+    return np.maximum(np.maximum(gone, pushed), 0.25 * (1.0 - s.states[VisibleState.CAP]))
 
 
 def _cold(*uses: Use) -> Sign:
@@ -79,13 +87,17 @@ def _slow(s: Simulated) -> Array:
 
 
 def _cold_heater(s: Simulated) -> Array:
-    """Cold air with the heater on, and the gauge out of the cold and not yet hot."""
-    there = s.settled[Use.ROAD_COOL]
+    """Cold air with the heater on while the gauge is neither cold nor hot, standing still or under way."""
+    found = [_cold_heater_in(s.settled[use]) for use in _COOL_DAYS]
+    return np.asarray(0.06 + 0.79 * np.max(found, axis=0))
+
+
+def _cold_heater_in(there: Settled) -> Array:
     warm = normal_share((there.shown - TOLD_COLD) / COLD_WIDTH) * normal_share((TOLD_HOT - there.shown) / HOT_WIDTH)
-    cold_air = normal_share((COLD_AIR - there.vent) / AIR_WIDTH)
-    return np.asarray(0.06 + 0.79 * warm * cold_air)
+    return np.asarray(warm * normal_share((COLD_AIR - there.vent) / AIR_WIDTH))
 
 
+_COOL_DAYS = (Use.IDLE_COOL, Use.ROAD_COOL)
 _WARM_DAYS = (Use.IDLE_WARM, Use.FAST_WARM)
 
 
@@ -113,7 +125,7 @@ SIGNS: Mapping[str, Sign] = {
     "cold_when_driving": _cold(Use.ROAD_COOL),
     "cold_always": _cold(Use.IDLE_COOL, Use.ROAD_COOL),
     "slow_to_warm": Sign(_slow),
-    "heater_cold_gauge_normal": Sign(_cold_heater, (Use.ROAD_COOL,)),
+    "heater_cold_gauge_normal": Sign(_cold_heater, _COOL_DAYS),
     "hot_at_idle": _hot(Use.IDLE_WARM),
     "hot_at_speed": _hot(Use.FAST_WARM),
     "hot_towing": _hot(Use.TOWING_WARM),

@@ -21,7 +21,8 @@ from engcalc.system.patterns import TOP_SPEED
 from engcalc.system.plant import Plant
 from engcalc.units import Array
 
-COOL_DAY, WARM_DAY = 283.15, 298.15  # K; 10 and 25 degC: at most and at least so warm it is when one complains of it
+COOL_DAY, WARM_DAY = 283.15, 303.15  # K; 10 and 30 degC: at most and at least so warm it is when one complains of it
+HEATER_ON = 0.5  # -; of the blower's high flow, on a cool day
 TRAILER_SHARE = 0.6  # -; of the vehicle's own mass, that a usual trailer has
 
 
@@ -50,7 +51,7 @@ _USES: Mapping[Use, _Asked] = {
     Use.IDLE_COOL: _Asked(0.0),
     Use.ROAD_COOL: _Asked(70.0 * _KMH),
     Use.IDLE_WARM: _Asked(0.0, warm=True),
-    Use.FAST_WARM: _Asked(110.0 * _KMH, warm=True),
+    Use.FAST_WARM: _Asked(130.0 * _KMH, warm=True),
     Use.TOWING_WARM: _Asked(60.0 * _KMH, grade=0.04, tows=True, warm=True),
 }
 
@@ -78,11 +79,19 @@ def settled_coolant(case: Case, plant: Plant, ambient: Array, uses: Iterable[Use
 
     ``ambient`` [K], (members,), is the air of the record. A member that boils stands at its boiling point.
     """
-    found = {}
-    for use in uses:
-        point = solve(plant, _conditions(case, _USES[use], ambient))
-        found[use] = (point.coolant_out, point.vent)
-    return found
+    return {use: _settled(case, plant, _conditions(case, _USES[use], ambient)) for use in uses}
+
+
+def _settled(case: Case, plant: Plant, asked: Conditions) -> tuple[Array, Array]:
+    """Coolant and vent [K]. A fan that switches by itself is taken as off where it is not called for; where it is, the
+    coolant stands no lower than where it comes on. Its cycle in between no driver sees on a gauge."""
+    if not plant.airway.fan.drive.switches:
+        point = solve(plant, asked)
+        return point.coolant_out, point.vent
+    off, on = (solve(plant, asked.replace(fan_mode=np.full(1, mode))) for mode in (-1.0, 1.0))
+    called = case.airflow.fan_on < off.coolant_out
+    coolant = np.where(called, np.maximum(on.coolant_out, case.airflow.fan_on), off.coolant_out)
+    return coolant, np.where(called, on.vent, off.vent)
 
 
 def _conditions(case: Case, asked: _Asked, ambient: Array) -> Conditions:
@@ -94,9 +103,9 @@ def _conditions(case: Case, asked: _Asked, ambient: Array) -> Conditions:
         vehicle_speed=np.full(1, min(asked.speed, most)),
         grade=np.full(1, asked.grade),
         trailer_mass=TRAILER_SHARE * case.vehicle.mass if asked.tows else none,
-        heater_air_share=none if asked.warm else np.ones(1),
+        heater_air_share=none if asked.warm else np.full(1, HEATER_ON),
         coolant_heater=none,
-        fan_mode=none,
+        fan_mode=none,  # as its control wants
         coolant_flow=np.full(1, np.nan),
         air_velocity=np.full(1, np.nan),
         valve_held=np.full(1, np.nan),
