@@ -13,6 +13,7 @@ from engcalc.case.case import Given, frozen_array
 from engcalc.case.declare import Basis
 from engcalc.case.impossible import impossible
 from engcalc.case.outside import outside_by_name
+from engcalc.case.reading_words import HELD
 from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS, Duty
 from engcalc.case.sections import Sections
 from engcalc.case.sections.circuit import HEAT_SOURCE
@@ -183,6 +184,7 @@ def check_whole(sections: Sections) -> Iterator[InputFault]:
     yield from outside_by_name(sections)
     yield from _rig(sections)
     yield from _glycol_scales(sections)
+    yield from _by_hand(sections)
     yield from _courses(sections)
     yield from _preheated(sections)
     yield from impossible(sections)
@@ -344,6 +346,20 @@ def _glycol_scales(s: Sections) -> Iterator[InputFault]:
                     else f"another instrument would do: a refractometer reads {' or '.join(MIXTURE_SPOTS)}"
                 )
                 yield InputFault(f"evidence.{name}.spots[{i}].instrument", spot.instrument, wanted)
+
+
+def _by_hand(s: Sections) -> Iterator[InputFault]:
+    """A hand is laid on a hose or held into the vent's air; a gauge's words are of the coolant."""
+    for name in ("before", "after"):
+        record = getattr(s.evidence, name)
+        for i, spot in enumerate(() if record is None else record.spots):
+            path = f"evidence.{name}.spots[{i}].instrument"
+            if spot.instrument == "hand" and spot.what not in HELD:
+                yield InputFault(
+                    path, spot.instrument, f"another instrument would do: a hand tells of {', '.join(HELD)}"
+                )
+            elif spot.instrument == "dash_gauge" and spot.word is not None and spot.what != "coolant":
+                yield InputFault(path, spot.instrument, "another instrument would do: a dash gauge shows the coolant")
 
 
 def _preheated(s: Sections) -> Iterator[InputFault]:

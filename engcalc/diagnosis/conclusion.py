@@ -148,6 +148,7 @@ class Hot:
     as_read: float
     T: float
     limit: float
+    word: str | None = None  # in which it was read: T is then what the word stands for
 
     @property
     def over(self) -> bool:
@@ -417,7 +418,8 @@ def _of_spot(name: str, spot: Spot, limit: float) -> Hot:
     instrument = instrument_of(spot)
     as_read = float(spot.value[0])
     T = as_read if instrument is None else as_read - instrument.bias
-    return Hot(name, spot.what, spot.instrument, None if spot.at is None else float(spot.at[0]), as_read, T, limit)
+    at = None if spot.at is None else float(spot.at[0])
+    return Hot(name, spot.what, spot.instrument, at, as_read, T, limit, spot.word)
 
 
 def _of_log(peak: LoggedPeak, limit: float) -> Hot:

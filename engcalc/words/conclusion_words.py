@@ -13,6 +13,7 @@ from engcalc.diagnosis.conclusion import Conclusion, Danger, Ground, GroundCode,
 from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import difference, minutes, temperature
+from engcalc.words.told_by_customer import gauge_said
 
 CAPACITY_QUESTION = "Would the system hold its duties?"
 """The name under which the capacity's verdict stands beside the conclusion."""
@@ -120,6 +121,8 @@ def hot_sentence(hot: Hot, system: UnitSystem) -> str:
     place = SPOT_PLACES[hot.what]
     who = _READ_BY.get(hot.instrument, "The coolant read") if hot.what == "coolant" else f"The {place} read"
     when = "" if hot.at is None else f" {minutes(hot.at)} after the start"
+    if hot.word is not None:
+        return f"{gauge_said(hot.word, when)} The limit is {temperature(hot.limit, system)}."
     corrected = ""
     if abs(hot.as_read - hot.T) > 0.5:
         corrected = f" (about {temperature(hot.T, system)} once the instrument's known error is taken out)"
