@@ -137,7 +137,15 @@ def short_headline(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
 
 def says_what_is_next(found: Conclusion) -> bool:
     """Whether the next check stands with the answer: with a danger, a fault found, and while nothing is explained."""
-    open_codes = (GroundCode.COMPLAINT_OPEN, GroundCode.NOT_SEEN_AGAIN, GroundCode.NOTHING_READ, GroundCode.WARM_ENGINE)
+    open_codes = (
+        GroundCode.COMPLAINT_OPEN,
+        GroundCode.NOT_SEEN_AGAIN,
+        GroundCode.NOTHING_READ,
+        GroundCode.WARM_ENGINE,
+        GroundCode.TOLD_STEAM,
+        GroundCode.TOLD_LAMP,
+        GroundCode.TOLD_HEATER,
+    )
     unasked = found.state is VehicleState.NOTHING_TO_JUDGE and not found.asked
     return found.outranks or unasked or found.lead.code in open_codes
 
