@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
 _ZERO = 273.15  # K
 
@@ -32,7 +33,7 @@ class Band:
 
 def _bands(words: tuple[str, ...], edges: tuple[float, ...], typical: tuple[str, ...]) -> Mapping[str, Band]:
     """Words from cold to hot with the edges between them [degC]; the outermost bands are open."""
-    ends = (-_ZERO, *edges, 1000.0)
+    ends = (-inf, *edges, inf)
     both = zip(words, pairwise(ends), typical, strict=True)
     return {word: Band(word, low + _ZERO, high + _ZERO, text) for word, (low, high), text in both}
 

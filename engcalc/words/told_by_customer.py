@@ -8,6 +8,10 @@ from engcalc.causes.history import LOST_AT, ONSETS, WORKS
 
 _ANSWERS = {"onset": ONSETS, "after_work": WORKS, "coolant_lost_at": LOST_AT}
 _ASKED = {"onset": "it came", "after_work": "it began", "coolant_lost_at": "coolant is lost"}
+TOO_HOT_CAUTION = (
+    "What is too hot to hold burns the skin within seconds: take the hand away and use a thermometer. "
+    "Do not open the system: scalding coolant and steam shoot out."
+)
 WORDS_TOLD = frozenset(f"told.{key}" for key in _ANSWERS)  # evidence whose answer is a word out of a list
 
 

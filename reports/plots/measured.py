@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import isfinite
 
 from engcalc.case.case import Case, value_at
 from engcalc.case.reading_words import WORDS
@@ -54,7 +55,8 @@ def _ends(reading: ReadingCheck) -> tuple[float, float]:
         u = COVERAGE * reading.uncertainty
         return reading.measured - u, reading.measured + u
     band = WORDS["dash_gauge"][reading.word]
-    return max(band.low, band.high - OPEN_BAND), min(band.high, band.low + OPEN_BAND)
+    low = band.low if isfinite(band.low) else band.high - OPEN_BAND
+    return low, band.high if isfinite(band.high) else low + OPEN_BAND
 
 
 def _reading_row(reading: ReadingCheck, case: Case, system: UnitSystem) -> Row:
