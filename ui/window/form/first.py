@@ -16,6 +16,7 @@ from ui.window.theme import em
 SPOTS = "evidence.before.spots"
 BEFORE = "Before the repair"
 WITHOUT_COMPLAINT = ("sizing", "lesson")  # words of job.reason: no vehicle stands there to be read
+LOST_SHORT = {"cap or tank": "cap, tank", "nowhere seen": "not seen"}
 COLUMN_EMS = 15  # the width of one column, in heights of a line: two beside one another on a small screen
 WIDE = frozenset(
     {
@@ -136,9 +137,7 @@ class FirstEntries(QFrame):
             [
                 ReasonField(binding, "job.reason", "1  Why the vehicle is here"),
                 ToldField(binding, "job.told"),
-                ChoiceField(
-                    binding, "job.coolant_lost_at", {"cap or tank": "cap, tank", "nowhere seen": "not seen"}, "Lost at"
-                ),
+                ChoiceField(binding, "job.coolant_lost_at", LOST_SHORT, "Lost at"),
                 ChoiceField(binding, "job.onset", {"sudden": "suddenly", "creeping": "slowly"}, "Came"),
                 ChoiceField(binding, "job.after_work", {"none": "none"}, "After work"),
                 ComplaintField(binding, "job.complaint", "In words"),

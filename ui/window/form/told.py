@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.words.numbers import capital
@@ -50,14 +52,32 @@ HOW_TO_PRESS = "Press for yes, again for no, again for not asked."
 LABEL_EMS = 4  # the width of the labels before the buttons, in heights of a line
 
 
-class SignButton(QPushButton):
+class RowButton(QPushButton):
+    """One of a row of buttons: Tab goes to the row, the arrow keys along it."""
+
+    def __init__(self, short: str) -> None:
+        super().__init__(short)
+        self.row: list[RowButton] = [self]
+        self.setCheckable(True)
+        self.setProperty("tone", "sign")
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt's hook."""
+        step = {Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1}.get(Qt.Key(event.key()), 0)
+        if not step:
+            super().keyPressEvent(event)
+            return
+        at = self.row.index(self) + step
+        if 0 <= at < len(self.row):
+            self.row[at].setFocus(Qt.FocusReason.OtherFocusReason)
+
+
+class SignButton(RowButton):
     """One sign: pressed once it is told, pressed again it is told not to be so, pressed again nobody asked."""
 
     def __init__(self, short: str, meaning: str) -> None:
-        super().__init__()
+        super().__init__(short)
         self._short, self._meaning = short, meaning
-        self.setCheckable(True)
-        self.setProperty("tone", "sign")
         self.show_state(None)
 
     def show_state(self, state: bool | None) -> None:
@@ -116,7 +136,7 @@ class ChoiceField(Field):
 
     def __init__(self, binding: Binding, path: str, shorts: Mapping[str, str], label: str = "", name: str = "") -> None:
         super().__init__(binding, path, label, name)
-        self.buttons: dict[str, QPushButton] = {}
+        self.buttons: dict[str, RowButton] = {}
         for word in self.input.options:
             self.buttons[word] = self._button(word, shorts.get(word, word))
         box = _row(self.label.text(), list(self.buttons.values()))
@@ -125,10 +145,8 @@ class ChoiceField(Field):
         self.setFocusProxy(next(iter(self.buttons.values())))
         binding.add(self)
 
-    def _button(self, word: str, short: str) -> QPushButton:
-        button = QPushButton(short)
-        button.setCheckable(True)
-        button.setProperty("tone", "sign")
+    def _button(self, word: str, short: str) -> RowButton:
+        button = RowButton(short)
         button.setAccessibleName(f"{self.name}: {word}")
         button.clicked.connect(lambda _checked=False: self._pressed(word))
         self.watch(button)
@@ -149,7 +167,7 @@ class ChoiceField(Field):
             button.setChecked(word == typed)
 
 
-def _row(title: str, buttons: list[QPushButton] | list[SignButton]) -> QWidget:
+def _row(title: str, buttons: Sequence[RowButton]) -> QWidget:
     """Buttons behind a label, on as many lines as they need."""
     box = QWidget()
     row = WrappingRow(box)
@@ -157,6 +175,8 @@ def _row(title: str, buttons: list[QPushButton] | list[SignButton]) -> QWidget:
     said.setMinimumWidth(LABEL_EMS * em())
     row.addWidget(said)
     for button in buttons:
+        button.row = list(buttons)
+        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus if button is buttons[0] else Qt.FocusPolicy.ClickFocus)
         row.addWidget(button)
     return box
 
