@@ -21,7 +21,7 @@ _ZERO = 273.15  # K
 
 
 @dataclass(frozen=True)
-class Band:
+class WordBand:
     """A word of an instrument: from ``low`` to ``high`` [K], and ``stands_for``, a temperature of it as a person would
     type it, for what needs one number."""
 
@@ -31,16 +31,16 @@ class Band:
     stands_for: str
 
 
-def _bands(words: tuple[str, ...], edges: tuple[float, ...], typical: tuple[str, ...]) -> Mapping[str, Band]:
+def _bands(words: tuple[str, ...], edges: tuple[float, ...], typical: tuple[str, ...]) -> Mapping[str, WordBand]:
     """Words from cold to hot with the edges between them [degC]; the outermost bands are open."""
     ends = (-inf, *edges, inf)
     both = zip(words, pairwise(ends), typical, strict=True)
-    return {word: Band(word, low + _ZERO, high + _ZERO, text) for word, (low, high), text in both}
+    return {word: WordBand(word, low + _ZERO, high + _ZERO, text) for word, (low, high), text in both}
 
 
 GAUGE_MIDDLE = (348.15, 378.15)  # K; 75 to 105 degC: a dash gauge stands still in between; common practice
 
-WORDS: Mapping[str, Mapping[str, Band]] = {
+WORDS: Mapping[str, Mapping[str, WordBand]] = {
     "dash_gauge": _bands(
         ("cold", "quarter", "just under the middle", "middle", "three quarters", "red"),
         (50.0, 65.0, GAUGE_MIDDLE[0] - _ZERO, GAUGE_MIDDLE[1] - _ZERO, 115.0),

@@ -33,7 +33,7 @@ LOST_AT: Mapping[str, str] = {
 }
 
 
-class Question(StrEnum):
+class CustomerQuestion(StrEnum):
     """What the customer is asked."""
 
     ONSET = "how it came on"
@@ -41,7 +41,7 @@ class Question(StrEnum):
     LOST_AT = "where coolant is lost"
 
 
-Word = tuple[Question, str]
+Word = tuple[CustomerQuestion, str]
 """A question with one of its answers."""
 
 AFTER_WORK = 0.03  # -; share of complaints told to follow each kind of work by chance alone; ours, no source
@@ -64,7 +64,11 @@ class History:
     def share(self, word: Word) -> float:
         """Share [-] of its cases that are told of by a word; those of one question sum to 1."""
         asked, said = word
-        return {Question.ONSET: self._onset, Question.WORK: self._after, Question.LOST_AT: self._lost_at}[asked](said)
+        return {
+            CustomerQuestion.ONSET: self._onset,
+            CustomerQuestion.WORK: self._after,
+            CustomerQuestion.LOST_AT: self._lost_at,
+        }[asked](said)
 
     def _onset(self, word: str) -> float:
         return self.sudden if word == "sudden" else 1.0 - self.sudden
@@ -93,7 +97,7 @@ USUAL = History()
 
 
 def _every_word() -> tuple[Word, ...]:
-    lists = {Question.ONSET: ONSETS, Question.WORK: WORKS, Question.LOST_AT: LOST_AT}
+    lists = {CustomerQuestion.ONSET: ONSETS, CustomerQuestion.WORK: WORKS, CustomerQuestion.LOST_AT: LOST_AT}
     return tuple((asked, said) for asked, words in lists.items() for said in words)
 
 

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engcalc.case.sections.job import Job
-from engcalc.causes.history import Question
+from engcalc.causes.history import CustomerQuestion
 from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.everyday import Settled, Use
 from engcalc.diagnosis.sights import SeenItem
@@ -39,7 +39,7 @@ LOSES_LEVEL, LOSES_WIDTH = 0.07, 0.03  # -; share missing from which somebody no
 
 
 @dataclass(frozen=True)
-class Sign:
+class ToldSign:
     """A sign of the complaint: P(told) in each member, and the everyday uses in which it shows."""
 
     probability: Callable[[Simulated], Array]
@@ -51,14 +51,14 @@ def _rises(x: Array, at: float, width: float, least: float, most: float) -> Arra
     return np.asarray(least + (most - least) * normal_share((x - at) / width))
 
 
-def _hot(*uses: Use) -> Sign:
+def _hot(*uses: Use) -> ToldSign:
     """Told hot, where the gauge shows hot in all of these uses."""
 
     def probability(s: Simulated) -> Array:
         shown = np.min([s.settled[use].shown for use in uses], axis=0)
         return np.maximum(_rises(shown, TOLD_HOT, HOT_WIDTH, 0.10, 0.85), _boils_over(s))
 
-    return Sign(probability, uses)
+    return ToldSign(probability, uses)
 
 
 def _boils_over(s: Simulated) -> Array:
@@ -68,14 +68,14 @@ def _boils_over(s: Simulated) -> Array:
     return np.maximum(np.maximum(gone, pushed), 0.25 * (1.0 - s.states[VisibleState.CAP]))
 
 
-def _cold(*uses: Use) -> Sign:
+def _cold(*uses: Use) -> ToldSign:
     """Told cold, where the gauge shows cold in all of these uses."""
 
     def probability(s: Simulated) -> Array:
         shown = np.max([s.settled[use].shown for use in uses], axis=0)
         return _rises(-shown, -TOLD_COLD, COLD_WIDTH, 0.10, 0.85)
 
-    return Sign(probability, uses)
+    return ToldSign(probability, uses)
 
 
 def _slow(s: Simulated) -> Array:
@@ -120,19 +120,19 @@ def _smell(s: Simulated) -> Array:
     return _rises(s.states[VisibleState.LEAK], 0.5, 0.25, 0.05, 0.45)
 
 
-SIGNS: Mapping[str, Sign] = {
+SIGNS: Mapping[str, ToldSign] = {
     "cold_at_idle": _cold(Use.IDLE_COOL),
     "cold_when_driving": _cold(Use.ROAD_COOL),
     "cold_always": _cold(Use.IDLE_COOL, Use.ROAD_COOL),
-    "slow_to_warm": Sign(_slow),
-    "heater_cold_gauge_normal": Sign(_cold_heater, _COOL_DAYS),
+    "slow_to_warm": ToldSign(_slow),
+    "heater_cold_gauge_normal": ToldSign(_cold_heater, _COOL_DAYS),
     "hot_at_idle": _hot(Use.IDLE_WARM),
     "hot_at_speed": _hot(Use.FAST_WARM),
     "hot_towing": _hot(Use.TOWING_WARM),
     "hot_always": _hot(Use.IDLE_WARM, Use.FAST_WARM),
-    "smell": Sign(_smell),
-    "steam": Sign(_steam, _WARM_DAYS),
-    "warning_lamp": Sign(_lamp, _WARM_DAYS),
+    "smell": ToldSign(_smell),
+    "steam": ToldSign(_steam, _WARM_DAYS),
+    "warning_lamp": ToldSign(_lamp, _WARM_DAYS),
 }
 """Probability that a customer tells of each sign of the case file."""
 
@@ -147,7 +147,7 @@ _GIVEN_REASON: Mapping[tuple[str, str], str | None] = {
 
 
 @dataclass(frozen=True)
-class Told:
+class ComplaintEvidence:
     """The complaint as evidence: its pieces, the everyday uses that they ask for, and what counts elsewhere already."""
 
     sights: tuple[SeenItem, ...]
@@ -155,7 +155,7 @@ class Told:
     unused: tuple[str, ...]
 
 
-def told_by(job: Job, reason: str) -> Told:
+def told_by(job: Job, reason: str) -> ComplaintEvidence:
     """What the customer tells, given the ``reason`` whose base rates count."""
     sights: list[SeenItem] = []
     uses: list[Use] = []
@@ -172,24 +172,24 @@ def told_by(job: Job, reason: str) -> Told:
         SeenItem(f"told.{key}", word, True, probability, of_record=True)
         for key, word, probability in _words(job, reason)
     ]
-    return Told(tuple(sights), tuple(dict.fromkeys(uses)), tuple(unused))
+    return ComplaintEvidence(tuple(sights), tuple(dict.fromkeys(uses)), tuple(unused))
 
 
 def _words(job: Job, reason: str) -> list[tuple[str, str, Callable[[Simulated], Array]]]:
     """The answers out of lists: name, word, and how likely each is told."""
     found = []
     for key, question, word in (
-        ("onset", Question.ONSET, job.onset),
-        ("after_work", Question.WORK, job.after_work),
-        ("coolant_lost_at", Question.LOST_AT, job.coolant_lost_at),
+        ("onset", CustomerQuestion.ONSET, job.onset),
+        ("after_work", CustomerQuestion.WORK, job.after_work),
+        ("coolant_lost_at", CustomerQuestion.LOST_AT, job.coolant_lost_at),
     ):
         if word is not None:
-            lost = question is Question.LOST_AT and reason != "loss of coolant"
+            lost = question is CustomerQuestion.LOST_AT and reason != "loss of coolant"
             found.append((key, word, _word(question, word, lost)))
     return found
 
 
-def _word(question: Question, word: str, lost: bool) -> Callable[[Simulated], Array]:
+def _word(question: CustomerQuestion, word: str, lost: bool) -> Callable[[Simulated], Array]:
     """P(this word) of the causes' records; ``lost``: and that coolant is lost at all, which no reason has said."""
 
     def probability(s: Simulated) -> Array:

@@ -20,7 +20,7 @@ from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates, known_
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
-from engcalc.diagnosis.complaint import Told, told_by
+from engcalc.diagnosis.complaint import ComplaintEvidence, told_by
 from engcalc.diagnosis.faulty_vehicle import applicable
 from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS, PROBES
 from engcalc.diagnosis.next_check import CheckValue, check_values, information
@@ -213,9 +213,9 @@ def diagnose(
     return found
 
 
-def _told(case: Case, record: str) -> Told:
+def _told(case: Case, record: str) -> ComplaintEvidence:
     """What the customer told when the vehicle came; a repair has answered it."""
-    return Told((), (), ()) if record == AFTER else told_by(case.job, known_reason(case.job.reason))
+    return ComplaintEvidence((), (), ()) if record == AFTER else told_by(case.job, known_reason(case.job.reason))
 
 
 def _rates(case: Case, problem: Problem, own: Mapping[str, float]) -> BaseRates:

@@ -37,7 +37,7 @@ class Use(StrEnum):
 
 
 @dataclass(frozen=True)
-class _Asked:
+class _AskedOfUse:
     """What a use asks: speed [m/s], grade [-], whether it tows, and whether the day is warm (else the heater is on)."""
 
     speed: float
@@ -47,12 +47,12 @@ class _Asked:
 
 
 _KMH = 1.0 / 3.6  # m/s
-_USES: Mapping[Use, _Asked] = {
-    Use.IDLE_COOL: _Asked(0.0),
-    Use.ROAD_COOL: _Asked(70.0 * _KMH),
-    Use.IDLE_WARM: _Asked(0.0, warm=True),
-    Use.FAST_WARM: _Asked(130.0 * _KMH, warm=True),
-    Use.TOWING_WARM: _Asked(60.0 * _KMH, grade=0.04, tows=True, warm=True),
+_USES: Mapping[Use, _AskedOfUse] = {
+    Use.IDLE_COOL: _AskedOfUse(0.0),
+    Use.ROAD_COOL: _AskedOfUse(70.0 * _KMH),
+    Use.IDLE_WARM: _AskedOfUse(0.0, warm=True),
+    Use.FAST_WARM: _AskedOfUse(130.0 * _KMH, warm=True),
+    Use.TOWING_WARM: _AskedOfUse(60.0 * _KMH, grade=0.04, tows=True, warm=True),
 }
 
 
@@ -94,7 +94,7 @@ def _settled(case: Case, plant: Plant, asked: Conditions) -> tuple[Array, Array]
     return coolant, np.where(called, on.vent, off.vent)
 
 
-def _conditions(case: Case, asked: _Asked, ambient: Array) -> Conditions:
+def _conditions(case: Case, asked: _AskedOfUse, ambient: Array) -> Conditions:
     usual = conditions_of(case.duties[:1]).of_another_day().without_load()
     most = TOP_SPEED.get(case.vehicle.class_, np.inf) * _KMH
     day = np.maximum(ambient, WARM_DAY) if asked.warm else np.minimum(ambient, COOL_DAY)

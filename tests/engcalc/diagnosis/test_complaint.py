@@ -19,7 +19,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.sections.job import TOLD_INPUTS, TOLD_SIGNS
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
-from engcalc.causes.history import WORDS, Question
+from engcalc.causes.history import WORDS, CustomerQuestion
 from engcalc.diagnosis.complaint import SIGNS, told_by
 from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState, conclude
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
@@ -280,6 +280,6 @@ def test_every_answer_of_a_list_reaches_the_members() -> None:
     h = Hypothesis((CAUSES["pump_weak"],), 0)
     (members,) = simulate(problem, [(h, np.zeros((2, len(problem.unknowns) + h.severities)))])
     assert set(members.histories) == set(WORDS)
-    sudden = (Question.ONSET, "sudden")
+    sudden = (CustomerQuestion.ONSET, "sudden")
     assert members.histories[sudden] == pytest.approx(2 * [CAUSES["pump_weak"].history.share(sudden)])
     assert members.settled == {}  # nobody told of a use
