@@ -10,6 +10,7 @@ import hashlib
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from engcalc.case.file import case_bytes
 from engcalc.case.sections.job import Job
@@ -161,8 +162,8 @@ def anonymous(case_text: CaseText) -> CaseText:
 
 
 def _anonymous_check(check: Check) -> Check:
-    empty: dict[str, None] = dict.fromkeys(PERSONAL)
-    job: Job = replace(check.case.job, **empty, photos=(), part_tables=check.case.job.part_tables)
+    empty: dict[str, Any] = {**dict.fromkeys(PERSONAL), "photos": ()}
+    job: Job = replace(check.case.job, **empty)
     return replace(check, case=replace(check.case, job=job))
 
 

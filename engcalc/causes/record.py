@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from engcalc.causes.history import USUAL, History
 from engcalc.units import Array
 
 RARE: Mapping[str, float] = {
@@ -226,7 +227,7 @@ class Cause:
     ``severity`` None: it is there or not. ``changes`` act on the case, ``states`` is what a look then tells, ``sensor``
     what it does to the coolant sensor. ``needs``: any one of them makes a vehicle that can have it; none: every one.
     ``traceless``: it leaves no trace in temperature, so that only its own check tells it. ``broad`` is by how much the
-    model may be wrong besides [K].
+    model may be wrong besides [K]. ``history`` is how a customer tells of it, where no simulation can say it.
 
     ``checks`` are keys of the hand checks that tell it from a healthy vehicle. ``note`` is what else a person should
     know. ``not_simulated`` is what the model does not hold of it.
@@ -243,6 +244,7 @@ class Cause:
     needs: tuple[Need, ...] = ()
     traceless: bool = False
     broad: float = 0.0
+    history: History = USUAL
     checks: tuple[str, ...] = ()
     note: str = ""
     not_simulated: str = ""

@@ -102,7 +102,10 @@ class GroundCode(StrEnum):
     COLDER = "colder_than_healthy"
     UNDECIDED = "reading_undecided"
     TOO_EARLY = "too_early"
+    TOLD_STEAM = "told_steam"
+    TOLD_LAMP = "told_warning_lamp"
     WARM_ENGINE = "warm_engine"
+    TOLD_HEATER = "told_heater_cold"
     AGREES = "reading_agrees"
     AGREES_COLD = "as_warm_as_such_running_makes_it"
     COMPLAINT_OPEN = "complaint_open"
@@ -124,6 +127,7 @@ class Hot:
     as_read: float
     T: float
     limit: float
+    word: str | None = None  # in which it was read: T is then what the word stands for
 
     @property
     def over(self) -> bool:
@@ -228,7 +232,8 @@ def conclude(check: Check) -> Conclusion:
         *_not_seen_again(check, standing),
     ]
     if not grounds:
-        grounds = [_of_readings(check, complaint, standing)]
+        read = _of_readings(check, complaint, standing)
+        grounds = [*_told_dangers(check, standing, read), read]
     return Conclusion(
         tuple(sorted(_each_once(grounds), key=_weight)),
         _capacity(check),
@@ -247,6 +252,7 @@ _SAID_BY: Mapping[GroundCode, tuple[GroundCode, ...]] = {  # what says the same 
     GroundCode.OVER_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
     GroundCode.NEAR_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
     GroundCode.OVERHEAT_CODE: (GroundCode.OVER_LIMIT,),
+    GroundCode.TOLD_LAMP: (GroundCode.TOLD_STEAM,),
 }
 
 
@@ -394,7 +400,8 @@ def _of_spot(name: str, spot: Spot, limit: float) -> Hot:
     instrument = instrument_of(spot)
     as_read = float(spot.value[0])
     T = as_read if instrument is None else as_read - instrument.bias
-    return Hot(name, spot.what, spot.instrument, None if spot.at is None else float(spot.at[0]), as_read, T, limit)
+    at = None if spot.at is None else float(spot.at[0])
+    return Hot(name, spot.what, spot.instrument, at, as_read, T, limit, spot.word)
 
 
 def _of_log(peak: LoggedPeak, limit: float) -> Hot:
@@ -517,6 +524,18 @@ _TOO_COLD = frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES})
 _OPEN = frozenset({FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})
 
 
+_TOLD_DANGERS = {"steam": GroundCode.TOLD_STEAM, "warning_lamp": GroundCode.TOLD_LAMP}
+
+
+def _told_dangers(check: Check, standing: _Standing, read: Ground) -> Iterator[Ground]:
+    """Steam or a warning lamp that the customer told of, until something that was read answers it."""
+    if standing.name == AFTER or read.state is VehicleState.HEALTHY:
+        return
+    for sign, code in _TOLD_DANGERS.items():
+        if check.case.job.told.get(sign) is True:
+            yield Ground(code, Rank.READINGS, read.state, Danger.CARE, read.next_step or NextStep.LET_COOL)
+
+
 def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
     """What the readings say; without any, that nothing is known of this vehicle."""
     codes = {f.code for reading in check.readings for f in reading.findings}
@@ -549,16 +568,25 @@ def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: 
         return _read(
             GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, _step(check, standing, heater_step(standing.seen))
         )
-    if agrees and (reason in COLD_COMPLAINTS or not complaint):
+    told_heater = standing.name != AFTER and check.case.job.told.get("heater_cold_gauge_normal") is True
+    if agrees and not told_heater and (reason in COLD_COMPLAINTS or not complaint):
         return healthy
     if complaint:
-        last = LAST_STEPS.get(reason or "", NextStep.READ_COOLANT)
-        return _read(GroundCode.COMPLAINT_OPEN, VehicleState.CANNOT_TELL, _step(check, standing, last))
+        return _unexplained(check, reason, standing, told_heater)
     if standing.has_evidence:
         return _read(GroundCode.NOTHING_READ, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     return Ground(
         GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, NextStep.ENTER
     )
+
+
+def _unexplained(check: Check, reason: str | None, standing: _Standing, told_heater: bool) -> Ground:
+    """A complaint that nothing explains yet; ``told_heater``: its own words point to the heater."""
+    if told_heater:
+        next_step = _step(check, standing, heater_step(standing.seen))
+        return _read(GroundCode.TOLD_HEATER, VehicleState.HEATS_POORLY, next_step)
+    last = LAST_STEPS.get(reason or "", NextStep.READ_COOLANT)
+    return _read(GroundCode.COMPLAINT_OPEN, VehicleState.CANNOT_TELL, _step(check, standing, last))
 
 
 def _is_warm(agreeing: Finding) -> bool:

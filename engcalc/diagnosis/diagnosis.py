@@ -16,10 +16,11 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
-from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates
+from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates, known_reason
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
+from engcalc.diagnosis.complaint import ComplaintEvidence, told_by
 from engcalc.diagnosis.faulty_vehicle import applicable
 from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
 from engcalc.diagnosis.next_check import CheckValue, check_values, information
@@ -191,7 +192,8 @@ def diagnose(
         )
     work = effort or Effort()
     runs = runs_of(case, record, logs)
-    problem, evidence = problem_of(case, *runs), observed(runs[0][0])
+    told = _told(case, record)
+    problem, evidence = problem_of(case, *runs, uses=told.uses), observed(runs[0][0]).and_told(told.sights, told.unused)
     rates = _rates(case, problem, {**own_rates(case.base_rates), **(base_rates or {})})
     half = 0.5 if pairs else 0.9
     first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled)
@@ -209,6 +211,11 @@ def diagnose(
     if progress is not None:
         progress(1.0, "done")
     return found
+
+
+def _told(case: Case, record: str) -> ComplaintEvidence:
+    """What the customer told when the vehicle came; a repair has answered it."""
+    return ComplaintEvidence((), (), ()) if record == AFTER else told_by(case.job, known_reason(case.job.reason))
 
 
 def _rates(case: Case, problem: Problem, own: Mapping[str, float]) -> BaseRates:

@@ -26,6 +26,7 @@ from engcalc.diagnosis.part_checks import EVERY_CHECK, checks_that_tell
 from engcalc.units import ZERO_CELSIUS, UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import capital, chance, difference, lowered, share, signed_difference, temperature
+from engcalc.words.told_by_customer import WORDS_TOLD, told_label, word_read
 
 UNPROVEN = (
     "These odds rank what to look at first. On many simulated vehicles they came true as often as they say; on "
@@ -180,6 +181,10 @@ def evidence_label(item: EvidenceWeight) -> str:
     """What was read or seen."""
     if item.item.startswith("codes."):
         return f"code {item.what}"
+    if item.item.startswith("told."):
+        return told_label(item.item.removeprefix("told."), item.what)
+    if item.what.count("/") == 2:
+        return word_read(*item.what.split("/"))
     return SEEN_FACTS.get(item.what) or OTHER_EVIDENCE.get(item.what) or SPOT_PLACES.get(item.what, item.what)
 
 
@@ -187,7 +192,9 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = Unit
     """What was read, what health would show and what the best cause shows, and which way it points."""
     label = evidence_label(item)
     label = label[0].upper() + label[1:]
-    if item.kind == SEEN:
+    if item.kind == SEEN and _says_it_all(item):
+        text = f"{label}."
+    elif item.kind == SEEN:
         text = f"{label}: {'yes' if item.measured > 0.5 else 'no'}."
     elif item.kind == "temperature difference":
         text = f"{label}: {evidence_value(item.measured, item.kind, system)}; they should agree after a long stand."
@@ -197,6 +204,11 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = Unit
         ]
         text = f"{label}: {shown[0]}; a healthy vehicle would show about {shown[1]}, the likeliest cause {shown[2]}."
     return f"{text} {pointing(item, best)}"
+
+
+def _says_it_all(item: EvidenceWeight) -> bool:
+    """Whether the label names the answer already: a word read, or one out of a list."""
+    return item.what.count("/") == 2 or item.item in WORDS_TOLD
 
 
 def evidence_value(value: float, kind: str, system: UnitSystem = UnitSystem.SI) -> str:

@@ -14,6 +14,7 @@ from engcalc.diagnosis.first_steps import NextStep
 from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import difference, minutes, temperature
+from engcalc.words.told_by_customer import gauge_said
 
 CAPACITY_QUESTION = "Would the system hold its duties?"
 """The name under which the capacity's verdict stands beside the conclusion."""
@@ -75,6 +76,10 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.FAN_ALWAYS: "The radiator fan runs from a cold start on.",
     GroundCode.HEATER_HOSES: "The heater hoses are on each other's connections.",
     GroundCode.WARM_ENGINE: "The engine gets warm; the fault lies on the heater's side.",
+    GroundCode.TOLD_STEAM: "The customer saw steam, and nothing that was read explains it yet.",
+    GroundCode.TOLD_LAMP: "A warning lamp came on, and nothing that was read explains it yet.",
+    GroundCode.TOLD_HEATER: "As the customer tells it, the gauge is normal and the heater is cold: look on the "
+    "heater's side first.",
     GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
     GroundCode.NOTHING_ENTERED: "Nothing of this vehicle is entered yet.",
 }
@@ -121,6 +126,8 @@ def hot_sentence(hot: Hot, system: UnitSystem) -> str:
     place = SPOT_PLACES[hot.what]
     who = _READ_BY.get(hot.instrument, "The coolant read") if hot.what == "coolant" else f"The {place} read"
     when = "" if hot.at is None else f" {minutes(hot.at)} after the start"
+    if hot.word is not None:
+        return f"{gauge_said(hot.word, when)} The limit is {temperature(hot.limit, system)}."
     corrected = ""
     if abs(hot.as_read - hot.T) > 0.5:
         corrected = f" (about {temperature(hot.T, system)}, corrected for the instrument)"
@@ -325,6 +332,9 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.NOT_SEEN_AGAIN: ("The repair is not proved yet.", _NOT_KNOWN_LEFT),
     GroundCode.HOTTER: ("The engine runs hotter than it should.", _TOO_HOT_LEFT),
     GroundCode.WARM_ENGINE: ("The engine gets warm enough; what is missing lies on the heater's side.", _HEATER_LEFT),
+    GroundCode.TOLD_STEAM: ("You saw steam, and its cause is not found yet.", _TOO_HOT_LEFT),
+    GroundCode.TOLD_LAMP: ("A warning lamp came on, and its cause is not found yet.", _TOO_HOT_LEFT),
+    GroundCode.TOLD_HEATER: ("The heater stays cold although the gauge is normal.", _HEATER_LEFT),
     GroundCode.COMPLAINT_OPEN: ("What you told us is not explained yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_READ: ("Nothing can be said of this vehicle yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_ENTERED: ("Nothing was judged yet.", "Nothing of this vehicle was read or described."),

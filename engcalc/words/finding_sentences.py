@@ -22,6 +22,7 @@ from engcalc.words.input_words import (
 from engcalc.words.numbers import capital, chance, minutes, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 from engcalc.words.told import Told
+from engcalc.words.told_by_customer import gauge_said
 from engcalc.words.warmup_words import freezing_sentence, warm_up_told
 
 
@@ -158,6 +159,8 @@ def _reading(t: Told) -> str:
     """Start of every sentence on a reading: what was read, when."""
     at = t.finding.numbers.get("at")
     when = "" if at is None else f" {minutes(at)} after the start"
+    if word := t.finding.words.get("word"):
+        return gauge_said(word, when)
     corrected = ""
     if abs(t.number("as_read") - t.number("measured")) > 0.5:
         corrected = f" (about {t.T('measured')}, corrected for the instrument)"

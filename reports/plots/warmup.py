@@ -65,7 +65,9 @@ def _told(record: RecordStudy) -> Iterator[Swept]:
 def _by_hand(record: RecordStudy) -> Iterator[Swept]:
     """Coolant temperatures that were read by hand."""
     spots = [
-        (float(s.at[0]), float(s.value[0])) for s in record.run.record.spots if s.what == "coolant" and s.at is not None
+        (float(s.at[0]), float(s.value[0]))
+        for s in record.run.record.spots
+        if s.what == "coolant" and s.at is not None and s.word is None
     ]
     if spots:
         time, T = np.array(sorted(spots)).T

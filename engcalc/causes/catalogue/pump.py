@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from engcalc.causes.history import History
 from engcalc.causes.record import CaseChange, Cause, Fitted, NotFitted, VisibleState, one, same, share, times
 from engcalc.units import Array
 
@@ -32,6 +33,7 @@ WEAK = Cause(
     changes=_CONVEYS_LESS,
     states={VisibleState.PUMP: same},
     needs=_ON_THE_BELT,
+    history=History(sudden=0.35, follows={"pump": 0.12, "engine": 0.05}, loses_at={"pump": 0.7, "nowhere seen": 0.3}),
     checks=("belt_and_pump_drive", "heater_hose_pair"),
 )
 
@@ -44,6 +46,7 @@ NOT_COMMANDED = Cause(
     changes=_CONVEYS_LESS,
     states={VisibleState.PUMP: same},
     needs=_COMMANDED,
+    history=History(sudden=0.75, follows={"pump": 0.12, "engine": 0.06}),
     checks=("belt_and_pump_drive", "heater_hose_pair"),
 )
 
@@ -56,6 +59,7 @@ SUCTION_HOSE = Cause(
     changes=_CONVEYS_LESS,
     states={VisibleState.SUCTION: one},
     needs=_ON_THE_BELT,
+    history=History(sudden=0.4, follows={"radiator": 0.06}),
     checks=("heater_hose_pair", "lower_hose_at_speed"),
     not_simulated="that it collapses at engine speed only",
 )

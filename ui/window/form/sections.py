@@ -21,12 +21,17 @@ from ui.window.theme import em
 FIRST_ENTRIES = (
     "job.complaint",
     "job.reason",
+    "job.told",
+    "job.coolant_lost_at",
+    "job.onset",
+    "job.after_work",
     "vehicle.class",
     "engine.fuel",
     "evidence.before.ambient",
     "evidence.before.heater_setting",
     "evidence.before.driving",
 )  # on top of the form and nowhere else
+FIRST_FACTS = ("evidence.before.seen",)  # on top of the form, and all of them in their section
 
 
 @dataclass(frozen=True)
