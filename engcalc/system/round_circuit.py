@@ -50,6 +50,14 @@ class CircuitMoment:
         """Through the engine [m3/s]."""
         return self.radiator_flow + self.heater_flow + self.bypass_flow
 
+    @property
+    def returned(self) -> float:
+        """What comes back from radiator and bypass together [K]; the lower hose's while nothing flows."""
+        total = self.radiator_flow + self.bypass_flow
+        if total <= _LEAST_FLOW:
+            return self.lower_hose
+        return (self.radiator_flow * self.lower_hose + self.bypass_flow * self.engine_out) / total
+
 
 @dataclass(frozen=True, eq=False)
 class CircuitCourse:
