@@ -116,4 +116,3 @@ CAPTION_BESIDE = "In grey: the same with a healthy thermostat, where it differs.
 CAPTION_HEALTHY = "In grey: a healthy vehicle of this class, where it differs."
 CAPTION_CAUSE = "Numbers as they would be if it is the likeliest cause, given all that was read."
 CAPTION_EXTRAS = "Other parts in the coolant are drawn at the engine: where they join is not in the case."
-CAPTION_TAP = "Click a hose to enter a reading there."

@@ -29,6 +29,7 @@ from engcalc.studies.check import has_valve
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.system.round_circuit import CircuitMoment, course_round, settled_moment
 from engcalc.units import UnitSystem, show, to_unit, unit_for
+from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words import circuit_words as said
@@ -47,16 +48,6 @@ HOT_OVER = 3.0  # K over fully open, or over where the fan comes on
 BLOCKED = 0.15  # share of tubes or face, from which it is marked
 
 Marks = Mapping[CircuitPlace, tuple[PlaceMark, ...]]
-
-
-@dataclass(frozen=True, eq=False)
-class RecordMoment:
-    """A moment [s from the start] of one record of a case, as the vehicle is described; ``lit`` is a hand check."""
-
-    case: Case
-    record: RecordStudy
-    at: float
-    lit: str = ""
 
 
 @dataclass(frozen=True, eq=False)

@@ -19,11 +19,12 @@ from engcalc.studies.sensitivity import Sensitivities
 from engcalc.studies.sizing import Sizing
 from engcalc.studies.sweeps import MarginMap, Sweep
 from engcalc.units import UnitSystem
+from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
 from reports.plots.balance import heat_balance
 from reports.plots.causes import curves_chart
-from reports.plots.circuit import RecordMoment, cause_circuit, duty_circuit, moment_circuit
+from reports.plots.circuit import cause_circuit, duty_circuit, moment_circuit
 from reports.plots.describe import Plot
 from reports.plots.exchanger import duty_effectiveness, resistances, rig_effectiveness
 from reports.plots.front import front_chart

@@ -28,6 +28,7 @@ class ResultsPanel(QWidget):
     """Shows a check. Gets whole checks handed in and computes nothing; numbers appear in the system set."""
 
     duty_chosen = Signal(int)
+    place_tapped = Signal(str)  # a place of the circuit at which a reading is to be taken
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -131,6 +132,7 @@ class ResultsPanel(QWidget):
         self.duties.currentChanged.connect(self._chosen)
         for card in self._page.cards:
             card.view.focused.connect(lambda view=card.view: self._used(view))
+            card.view.tapped.connect(self.place_tapped)
 
     def _used(self, view: PictureView) -> None:
         self._last_picture = view
@@ -153,9 +155,10 @@ class _Page(Page):
         self.cautions = Sentences("Cautions", self)
         self.readings = PlaceCards(Screen.READINGS, self)
         self.bench = PlaceCards(Screen.BENCH, self)
+        self.circuit = PlaceCards(Screen.CIRCUIT, self)
         self.duty = PlaceCards(Screen.DUTY, self)
         self.more = PlaceCards(Screen.MORE, self)
-        self.places = (self.readings, self.bench, self.duty, self.more)
+        self.places = (self.readings, self.bench, self.duty, self.circuit, self.more)
         self.cards = tuple(card for place in self.places for card in place.cards)
         self.table = TableView("Results", self)
         self._wide: bool | None = None
@@ -177,6 +180,8 @@ class _Page(Page):
             layout.addWidget(card)
         layout.addLayout(self._grids[self.bench])
         layout.addLayout(self._grids[self.duty])
+        for card in self.circuit.cards:
+            layout.addWidget(card)
         layout.addWidget(self._also)
         layout.addWidget(self._results)
         layout.addLayout(self._grids[self.more])

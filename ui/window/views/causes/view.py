@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QWidget
 from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
 from engcalc.causes.base_rates import NO_REASON, PER_CENT
+from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import has_valve
@@ -39,6 +40,7 @@ from ui.window.results.table import TableText
 from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.columns import Columns
+from ui.window.views.reading_dialog import take_reading
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
@@ -75,6 +77,8 @@ class CausesView(PartsView[Diagnosis]):
         self.table = WideTable("Evidence")
         self.unused = Sentences("Not used")
         self.pictures = PlaceCards(Screen.CAUSES)
+        for card in self.pictures.cards:
+            card.view.tapped.connect(self._take_reading)
         self._groups = CardSection("Not to be told apart", self.groups)
         self.urgent = Sentences("What comes first")
         self._urgent = CardSection("What comes first", self.urgent)
@@ -95,6 +99,12 @@ class CausesView(PartsView[Diagnosis]):
         )
         column(self, self._bar(), self.line, area, stretch=area)
         self.show_nothing()
+
+    def _take_reading(self, place: str) -> None:
+        """A place of the circuit was clicked: its reading goes into the record that was weighed."""
+        spot = READ_AT[CircuitPlace(place)]
+        if take_reading(self.context.document, spot, self.context.system, self, self.record):
+            self.refresh()
 
     def _evidence(self) -> CardSection:
         copy = QPushButton("Copy table")
