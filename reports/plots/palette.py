@@ -62,14 +62,14 @@ DARK: Mapping[Tone, str] = {
     Tone.SECOND: "#f08a4b",
     Tone.THIRD: "#62bd87",
     Tone.FOURTH: "#b48be0",
-    Tone.HEAT_0: "#3576ae",
-    Tone.HEAT_1: "#5d7dbb",
-    Tone.HEAT_2: "#8383c3",
-    Tone.HEAT_3: "#b086be",
-    Tone.HEAT_4: "#d58bb2",
-    Tone.HEAT_5: "#f2939e",
-    Tone.HEAT_6: "#ffa289",
-    Tone.HEAT_7: "#ffb471",
+    Tone.HEAT_0: "#3b76ab",
+    Tone.HEAT_1: "#607cb7",
+    Tone.HEAT_2: "#8382bf",
+    Tone.HEAT_3: "#ac85bb",
+    Tone.HEAT_4: "#cc8ab1",
+    Tone.HEAT_5: "#e393a0",
+    Tone.HEAT_6: "#f0a290",
+    Tone.HEAT_7: "#f8b27f",
 }
 
 PAPER = LIGHT
