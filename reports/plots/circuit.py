@@ -27,7 +27,7 @@ from engcalc.diagnosis.circuit_places import (
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.studies.check import has_valve
 from engcalc.studies.checked import Check, DutyCheck
-from engcalc.system.round_circuit import CircuitMoment, course_round, settled_moment
+from engcalc.system.round_circuit import CircuitCourse, CircuitMoment, course_round, settled_moment
 from engcalc.units import UnitSystem, show, to_unit, unit_for
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
@@ -90,7 +90,7 @@ def moment_circuit(moment: RecordMoment, system: UnitSystem) -> Circuit | None:
     at = minutes(float(course.time[course.sample(moment.at)]))
     return _circuit(
         _Drawn(case, own, healthy, system, _gathered(marks)),
-        f"The circuit {at} after the start",
+        f"The circuit {at} after the start, {said.AS_DESCRIBED}",
         said.CAPTION_MOMENT,
         said.CAPTION_BESIDE,
     )
@@ -102,10 +102,10 @@ def cause_circuit(found: Diagnosis, system: UnitSystem) -> Circuit | None:
     if found.course is None or found.healthy_course is None or found.best.fault == NOT_IN_LIST.key:
         return None
     end = float(found.course.time[-1])
-    best = found.best.fault
+    best, record = found.best.fault, records(found.case)[found.record]
     marks = [
         *_of_cause(best),
-        *_of_record(records(found.case)[found.record], {}, system),
+        *_of_record(record, _healthy_at(record, found.healthy_course), system),
         *_of_check(found.next_check.key if found.next_check is not None else ""),
     ]
     return _circuit(
@@ -176,6 +176,28 @@ def _of_record(record: Record, ranges: Mapping[int, tuple[float, float] | None],
     for i, spot in enumerate(record.spots):
         if spot.what in READ_AT.values():
             yield SPOT_AT[spot.what], PlaceMark(MarkKind.READING, _read_words(spot, ranges.get(i), system))
+
+
+def _healthy_at(record: Record, course: CircuitCourse) -> dict[int, tuple[float, float]]:
+    """What one healthy vehicle has where and when each reading was taken [K]; at the end where no time was noted."""
+    found = {}
+    for i, spot in enumerate(record.spots):
+        name = _MOMENT_OF.get(spot.what)
+        if name is not None:
+            T = float(getattr(course.at(float(course.time[-1]) if spot.at is None else float(spot.at[0])), name))
+            found[i] = (T, T)
+    return found
+
+
+_MOMENT_OF = {
+    "coolant": "sensor",
+    "upper_hose": "upper_hose",
+    "lower_hose": "lower_hose",
+    "heater_inlet_hose": "heater_in",
+    "heater_outlet_hose": "heater_out",
+    "vent": "vent",
+}
+"""What of a moment each reading of the case is held against."""
 
 
 def _read_words(spot: Spot, healthy: tuple[float, float] | None, system: UnitSystem) -> str:

@@ -16,7 +16,7 @@ from reports.plots.layout.circuit_shapes import Grid, draw_pipes, draw_symbols
 from reports.plots.layout.sheet import Box, PictureSheet
 
 # Across, in shares of the width: where cells and boxes begin and end
-HEATER = (0.0, 0.215)
+HEATER = (0.004, 0.215)
 ENGINE = (0.255, 0.44)
 BYPASS_AT = 0.485
 VALVE_AT = {"closing": BYPASS_AT, "fixed": 0.58, "none": 0.58}
@@ -123,7 +123,7 @@ def _grid(sheet: PictureSheet, plot: Circuit, cells: _Cells, top: float) -> Grid
         y_top=y_top,
         y_low=y_low,
         engine=engine,
-        heater=Box(HEATER[0] * W + 0.1 * s, box_top, HEATER[1] * W, box_top + tall),
+        heater=Box(HEATER[0] * W, box_top, HEATER[1] * W, box_top + tall),
         radiator=Box(RADIATOR[0] * W, box_top, RADIATOR[1] * W, box_top + tall),
         x_bypass=BYPASS_AT * W,
         x_valve=VALVE_AT[plot.layout.bypass] * W,

@@ -1,4 +1,4 @@
-"""Where on the circuit things are read, seen, checked or wrong: each names a place of the picture, and the right one."""
+"""Where on the circuit things are read, seen, checked or wrong: each names the right place of the picture."""
 
 from __future__ import annotations
 
