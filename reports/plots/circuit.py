@@ -35,7 +35,7 @@ from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words import circuit_words as said
 from engcalc.words.causes import cause_label
 from engcalc.words.numbers import heat, lowered, minutes, share, span, temperature
-from reports.plots.describe import Axis, Circuit, CircuitLayout, CircuitPipe, MarkKind, PlaceMark, PlaceWords, Words
+from reports.plots.describe import Axis, CircuitLayout, CircuitPipe, CircuitPlot, MarkKind, PlaceMark, PlaceWords, Words
 from reports.plots.scale import shown_one
 
 COLDEST, HOTTEST = 273.15, 393.15  # K; ends of the scale of colours: 0 and 120 degC
@@ -64,7 +64,7 @@ class _Drawn:
 # ---- the three pictures ---------------------------------------------------------------------------------------------
 
 
-def duty_circuit(check: Check, duty: DutyCheck, system: UnitSystem) -> Circuit | None:
+def duty_circuit(check: Check, duty: DutyCheck, system: UnitSystem) -> CircuitPlot | None:
     """The circuit settled at one duty; None on a bench, or where nothing was solved."""
     if not has_valve(check.case) or not bool(duty.point.solved[0]):
         return None
@@ -74,7 +74,7 @@ def duty_circuit(check: Check, duty: DutyCheck, system: UnitSystem) -> Circuit |
     return _circuit(drawn, f"The circuit at this duty: {duty.name}", said.CAPTION_DUTY, said.CAPTION_BESIDE)
 
 
-def moment_circuit(moment: RecordMoment, system: UnitSystem) -> Circuit | None:
+def moment_circuit(moment: RecordMoment, system: UnitSystem) -> CircuitPlot | None:
     """The circuit at a moment of a warm-up, with what was read in that record; None on a bench."""
     case, record = moment.case, moment.record
     if not has_valve(case):
@@ -96,7 +96,7 @@ def moment_circuit(moment: RecordMoment, system: UnitSystem) -> Circuit | None:
     )
 
 
-def cause_circuit(found: Diagnosis, system: UnitSystem) -> Circuit | None:
+def cause_circuit(found: Diagnosis, system: UnitSystem) -> CircuitPlot | None:
     """The circuit at the end of the record as it would be under the likeliest cause, beside a healthy vehicle's; the
     next check is marked at its place. None where there is no course or no cause to draw."""
     if found.course is None or found.healthy_course is None or found.best.fault == NOT_IN_LIST.key:
@@ -222,7 +222,7 @@ def _of_check(key: str) -> _Found:
 # ---- putting it together --------------------------------------------------------------------------------------------
 
 
-def _circuit(drawn: _Drawn, title: str, caption: str, beside: str) -> Circuit:
+def _circuit(drawn: _Drawn, title: str, caption: str, beside: str) -> CircuitPlot:
     layout = _layout(drawn.case)
     places = tuple(_places(drawn, layout))
     drawn_keys = {place.key for place in places}
@@ -233,7 +233,7 @@ def _circuit(drawn: _Drawn, title: str, caption: str, beside: str) -> Circuit:
         captions.append(said.CAPTION_EXTRAS)
     unit = unit_for("temperature", drawn.system)
     ends = tuple(shown_one(T, "temperature", drawn.system) for T in (COLDEST, HOTTEST))
-    return Circuit(
+    return CircuitPlot(
         Words(title, " ".join(captions), f"{title}. {_told(places)}"),
         layout,
         tuple(_pipes(drawn, layout)),

@@ -2,11 +2,11 @@
 
 All numbers are in the units of their axes, ready to be shown; the builders convert them. A picture is one of
 
-    Chart   lines and points over two axes
-    Rows    spans and dots in rows over one axis: temperatures, shares, expected against measured
-    Flow    watts that split and join from column to column
-    Map     a quantity over two axes, in steps of colour with level lines
-    Circuit the coolant circuit: parts, hoses with flow and temperature, what is marked where
+    Chart        lines and points over two axes
+    Rows         spans and dots in rows over one axis: temperatures, shares, expected against measured
+    Flow         watts that split and join from column to column
+    Map          a quantity over two axes, in steps of colour with level lines
+    CircuitPlot  the coolant circuit: parts, hoses with flow and temperature, what is marked where
 
 Every picture carries a title, a caption and a text for those who cannot see it.
 """
@@ -336,7 +336,7 @@ class CircuitLayout:
 
 
 @dataclass(frozen=True)
-class Circuit:
+class CircuitPlot:
     """The coolant circuit of one vehicle. ``opening``, ``fan`` and ``heater_opening`` are shares 0..1.
 
     ``warmth`` is the axis of the colours. ``taps`` are the places at which a reading can be entered.
@@ -362,4 +362,4 @@ class Circuit:
         return next((pipe for pipe in self.pipes if pipe.key == key), None)
 
 
-Plot = Chart | Rows | Flow | Map | Circuit
+Plot = Chart | Rows | Flow | Map | CircuitPlot

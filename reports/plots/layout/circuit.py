@@ -10,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engcalc.diagnosis.circuit_places import CircuitPlace
-from reports.plots.describe import WARMTH, Circuit, MarkKind, PlaceWords, Tone
+from reports.plots.describe import WARMTH, CircuitPlot, MarkKind, PlaceWords, Tone
 from reports.plots.layout.blocks import Block, block, broken, outline, put_block
-from reports.plots.layout.circuit_shapes import Grid, draw_pipes, draw_symbols
+from reports.plots.layout.circuit_shapes import CircuitGrid, draw_pipes, draw_symbols
 from reports.plots.layout.sheet import Box, PictureSheet
 
 # Across, in shares of the width: where cells and boxes begin and end
@@ -60,7 +60,7 @@ class _Cells:
     tank: Block
 
 
-def circuit(sheet: PictureSheet, plot: Circuit) -> float:
+def circuit(sheet: PictureSheet, plot: CircuitPlot) -> float:
     """Put a circuit on the sheet; returns the height."""
     top = sheet.title(plot.words.title) + sheet.pad
     cells = _cells(sheet, plot)
@@ -78,7 +78,7 @@ def circuit(sheet: PictureSheet, plot: Circuit) -> float:
 # ---- cells ----------------------------------------------------------------------------------------------------------
 
 
-def _cells(sheet: PictureSheet, plot: Circuit) -> _Cells:
+def _cells(sheet: PictureSheet, plot: CircuitPlot) -> _Cells:
     W, s = sheet.width, sheet.size
 
     def cell(key: CircuitPlace, left: float, right: float, off: float = 0.0) -> Block:
@@ -102,7 +102,7 @@ def _cells(sheet: PictureSheet, plot: Circuit) -> _Cells:
     )
 
 
-def _grid(sheet: PictureSheet, plot: Circuit, cells: _Cells, top: float) -> Grid:
+def _grid(sheet: PictureSheet, plot: CircuitPlot, cells: _Cells, top: float) -> CircuitGrid:
     """Where lines and boxes stand."""
     W, s = sheet.width, sheet.size
     y_top = top + max(made.size[1] for made in cells.top.values()) + TO_LINE * s
@@ -119,7 +119,7 @@ def _grid(sheet: PictureSheet, plot: Circuit, cells: _Cells, top: float) -> Grid
     box_top = y_top + TO_BOX * s
     y_low = box_top + tall + TO_BOX * s
     engine = Box(ENGINE[0] * W, box_top, ENGINE[1] * W, y_low - STUB * s)
-    return Grid(
+    return CircuitGrid(
         y_top=y_top,
         y_low=y_low,
         engine=engine,
@@ -135,7 +135,7 @@ def _grid(sheet: PictureSheet, plot: Circuit, cells: _Cells, top: float) -> Grid
 # ---- boxes and words ------------------------------------------------------------------------------------------------
 
 
-def _boxes(sheet: PictureSheet, plot: Circuit, cells: _Cells, grid: Grid) -> None:
+def _boxes(sheet: PictureSheet, plot: CircuitPlot, cells: _Cells, grid: CircuitGrid) -> None:
     _box(sheet, plot, CircuitPlace.ENGINE, grid.engine)
     engine = put_block(sheet, cells.engine, *_corner(sheet, grid.engine))
     bottom = grid.engine.bottom
@@ -159,7 +159,7 @@ def _corner(sheet: PictureSheet, box: Box) -> tuple[float, float]:
     return box.left + INSIDE * sheet.size, box.top + INSIDE * sheet.size
 
 
-def _box(sheet: PictureSheet, plot: Circuit, key: CircuitPlace, box: Box) -> None:
+def _box(sheet: PictureSheet, plot: CircuitPlot, key: CircuitPlace, box: Box) -> None:
     """A part's box; one that is flagged has a bold outline, one where a check is made a double one."""
     kinds = {mark.kind for mark in plot.at(key).marks}
     sheet.rectangle(box, Tone.GROUND)
@@ -170,7 +170,7 @@ def _box(sheet: PictureSheet, plot: Circuit, key: CircuitPlace, box: Box) -> Non
     outline(sheet, box, Tone.LIMIT if flagged else Tone.INK, 3.0 if flagged else 1.3)
 
 
-def _words(sheet: PictureSheet, cells: _Cells, grid: Grid) -> float:
+def _words(sheet: PictureSheet, cells: _Cells, grid: CircuitGrid) -> float:
     """The words of all places outside the boxes; returns the lowest y of the row beneath the lower line."""
     W, s = sheet.width, sheet.size
     low = grid.y_low + TO_LINE * s
@@ -192,7 +192,7 @@ def _cell(sheet: PictureSheet, key: CircuitPlace, made: Block, x: float, top: fl
         sheet.target(key, put_block(sheet, made, x, top))
 
 
-def _tank(sheet: PictureSheet, plot: Circuit, cells: _Cells, grid: Grid, low_end: float) -> float:
+def _tank(sheet: PictureSheet, plot: CircuitPlot, cells: _Cells, grid: CircuitGrid, low_end: float) -> float:
     """The tank in a row of its own beneath the lower hose's words; returns the lowest y so far."""
     if not cells.tank.parts:
         return low_end
@@ -208,7 +208,7 @@ def _tank(sheet: PictureSheet, plot: Circuit, cells: _Cells, grid: Grid, low_end
     return box.bottom + 0.3 * s
 
 
-def _halos(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
+def _halos(sheet: PictureSheet, plot: CircuitPlot, grid: CircuitGrid) -> None:
     """A band under each hose at which a check is made."""
     for pipe in plot.pipes:
         if any(mark.kind is MarkKind.CHECK for mark in plot.at(pipe.key).marks):
@@ -216,13 +216,13 @@ def _halos(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
                 sheet.rectangle(box, Tone.VALVE, 0.28)
 
 
-def _targets(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
+def _targets(sheet: PictureSheet, plot: CircuitPlot, grid: CircuitGrid) -> None:
     for pipe in plot.pipes:
         for box in grid.boxes_along(pipe.key, 0.7 * sheet.size):
             sheet.target(pipe.key, box)
 
 
-def _scale(sheet: PictureSheet, plot: Circuit, top: float) -> float:
+def _scale(sheet: PictureSheet, plot: CircuitPlot, top: float) -> float:
     """The steps of colour with their ends, and what width means."""
     s = sheet.size
     low, high = (f"{end:.0f} {plot.warmth.unit}" for end in plot.warmth.limits)

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from engcalc.diagnosis.circuit_places import CircuitPlace
-from reports.plots.describe import WARMTH, Circuit, Line, Marker, MarkKind, Tone
+from reports.plots.describe import WARMTH, CircuitPlot, Line, Marker, MarkKind, Tone
 from reports.plots.layout.sheet import Box, PictureSheet
 
 THIN, NARROW, WIDE = 1.0, 2.4, 8.0  # tenths of the type size: hardly any flow, the least and the most flow
@@ -24,7 +24,7 @@ Points = Sequence[tuple[float, float]]
 
 
 @dataclass(frozen=True)
-class Grid:
+class CircuitGrid:
     """Where the two lines, the boxes and what stands on the lines are; y runs down."""
 
     y_top: float
@@ -90,7 +90,7 @@ class Grid:
 # ---- hoses ----------------------------------------------------------------------------------------------------------
 
 
-def draw_pipes(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
+def draw_pipes(sheet: PictureSheet, plot: CircuitPlot, grid: CircuitGrid) -> None:
     """Every hose in its colour, as wide as its flow, with the direction; the wider ones beneath."""
     for pipe in sorted(plot.pipes, key=lambda pipe: -pipe.strength):
         points, tone = grid.path(pipe.key), warmth_tone(pipe.warmth)
@@ -129,7 +129,7 @@ def arrowhead(sheet: PictureSheet, at: tuple[float, float], along: tuple[float, 
 # ---- symbols --------------------------------------------------------------------------------------------------------
 
 
-def draw_symbols(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
+def draw_symbols(sheet: PictureSheet, plot: CircuitPlot, grid: CircuitGrid) -> None:
     """Valve, sensor, pump, fan, heater valve, and the air."""
     if plot.layout.valve != "none":
         y = grid.y_top if plot.layout.valve == "outlet" else grid.y_low
@@ -149,7 +149,7 @@ def draw_symbols(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
     _air(sheet, plot, grid)
 
 
-def _kinds(plot: Circuit, key: CircuitPlace) -> set[MarkKind]:
+def _kinds(plot: CircuitPlot, key: CircuitPlace) -> set[MarkKind]:
     return {mark.kind for mark in plot.at(key).marks}
 
 
@@ -187,7 +187,7 @@ def _valve(
     sheet.stroke([(at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy)], Tone.INK, 2.6)
 
 
-def _pump(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
+def _pump(sheet: PictureSheet, plot: CircuitPlot, grid: CircuitGrid) -> None:
     """A circle with a triangle in the direction of flow (ISO 1219-1); on a belt, or with a motor beside it."""
     x, y, r = grid.x_engine, grid.y_pump, SYMBOL * sheet.size
     side = x + 2.6 * r
@@ -210,7 +210,7 @@ def _pump(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
     sheet.target(CircuitPlace.PUMP, _around(x, y, r))
 
 
-def _fan(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
+def _fan(sheet: PictureSheet, plot: CircuitPlot, grid: CircuitGrid) -> None:
     """Two blades seen from the side: outlined when the fan stands, filled when it turns."""
     s = sheet.size
     x, y = grid.x_fan, grid.y_fan
@@ -240,7 +240,7 @@ def _fan(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
     sheet.target(CircuitPlace.FAN, Box(x - 0.8 * s, y - BLADE * s, x + 0.8 * s, y + BLADE * s))
 
 
-def _air(sheet: PictureSheet, plot: Circuit, grid: Grid) -> None:
+def _air(sheet: PictureSheet, plot: CircuitPlot, grid: CircuitGrid) -> None:
     """The air that comes to the radiator, from the right; coolers ahead of it stand in its way."""
     box, s = grid.radiator, sheet.size
     end = box.right + 0.5 * s

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reports.plots.describe import Chart, Circuit, Flow, Map, Plot, Rows
+from reports.plots.describe import Chart, CircuitPlot, Flow, Map, Plot, Rows
 from reports.plots.layout.charts import chart, heat_map
 from reports.plots.layout.circuit import circuit
 from reports.plots.layout.flows import flow
@@ -30,5 +30,5 @@ def _placed(sheet: PictureSheet, plot: Plot) -> float:
             return flow(sheet, plot)
         case Map():
             return heat_map(sheet, plot)
-        case Circuit():
+        case CircuitPlot():
             return circuit(sheet, plot)

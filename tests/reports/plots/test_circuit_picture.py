@@ -16,7 +16,7 @@ from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.system.round_circuit import CircuitMoment, settled_moment
 from engcalc.units import UnitSystem
 from reports.plots import circuit as pictures
-from reports.plots.describe import WARMTH, Circuit, Line, MarkKind, PlaceMark
+from reports.plots.describe import WARMTH, CircuitPlot, Line, MarkKind, PlaceMark
 from reports.plots.layout import lay_out
 from reports.plots.layout.sheet import DASHES, Fill, Picture, Stroke
 from reports.plots.palette import DARK, LIGHT
@@ -175,7 +175,7 @@ def test_numbers_are_those_of_the_result(examples):
     check = examples["van-no-heat"]
     for duty in check.duties:
         plot, point = pictures.duty_circuit(check, duty, UnitSystem.SI), duty.point
-        assert isinstance(plot, Circuit)
+        assert isinstance(plot, CircuitPlot)
         shown = {pipe.key: pipe.temperature + 273.15 for pipe in plot.pipes}
         assert shown[CircuitPlace.UPPER_HOSE] == pytest.approx(point.coolant_out[0], abs=1e-9)
         assert shown[CircuitPlace.LOWER_HOSE] == pytest.approx(point.radiator_out[0], abs=1e-9)

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePol
 
 from engcalc.units import UnitSystem
 from engcalc.words.circuit_words import TAP_HINT
-from reports.plots.describe import Circuit, Plot
+from reports.plots.describe import CircuitPlot, Plot
 from reports.plots.registry import PicturePlace, S, pictures_at
 from ui.window.results.drawing import PictureView
 
@@ -49,7 +49,7 @@ def _caption_of(plot: Plot | None) -> str:
     """The caption, and of a circuit what a click on it does."""
     if plot is None:
         return ""
-    return f"{plot.words.caption} {TAP_HINT}" if isinstance(plot, Circuit) and plot.taps else plot.words.caption
+    return f"{plot.words.caption} {TAP_HINT}" if isinstance(plot, CircuitPlot) and plot.taps else plot.words.caption
 
 
 class PlaceCards(Generic[S]):

@@ -28,7 +28,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
 
 from engcalc.units import Array
-from reports.plots.describe import Circuit, Marker, Plot, Tone
+from reports.plots.describe import CircuitPlot, Marker, Plot, Tone
 from reports.plots.layout import lay_out
 from reports.plots.layout.sheet import Anchor, Fill, Lettering, Picture, Point, Stroke, Target
 from reports.plots.palette import DARK, LIGHT
@@ -190,7 +190,7 @@ class PictureView(QWidget):
     @property
     def taps(self) -> tuple[str, ...]:
         """The places that answer a click, in the order of the keys."""
-        return self._plot.taps if isinstance(self._plot, Circuit) else ()
+        return self._plot.taps if isinstance(self._plot, CircuitPlot) else ()
 
     @property
     def pointed(self) -> str:

@@ -15,7 +15,7 @@ from ui.window.results.lines import Sentence, Sentences
 from ui.window.views.causes.reading_entry import ReadingEntry, place_name
 
 
-class ReadingDialog(QDialog):
+class PlaceReadingDialog(QDialog):
     """Closes once the reading stands in the document. ``at`` [s from the start] is filled in where it is known."""
 
     def __init__(
@@ -59,7 +59,7 @@ def take_reading(
         if document.good is None:
             return False
         record = latest_record(document.good)
-    dialog = ReadingDialog(document, record, place, system, at, parent)
+    dialog = PlaceReadingDialog(document, record, place, system, at, parent)
     taken = dialog.exec() == QDialog.DialogCode.Accepted
     dialog.deleteLater()
     return taken

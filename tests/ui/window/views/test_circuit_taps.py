@@ -11,11 +11,11 @@ from widgets import by_name
 
 from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.units import UnitSystem
-from reports.plots.describe import Circuit
+from reports.plots.describe import CircuitPlot
 from ui.window.results.drawing import PictureView
 from ui.window.results.panel import ResultsPanel
 from ui.window.views import reading_dialog
-from ui.window.views.reading_dialog import ReadingDialog
+from ui.window.views.reading_dialog import PlaceReadingDialog
 from ui.window.views.side import ResultsSide
 from ui.window.views.warmup.view import WarmupView
 
@@ -33,9 +33,9 @@ def picture(view: WarmupView) -> PictureView:
     return view.moment.cards.cards[0].view
 
 
-def circuit(view: WarmupView) -> Circuit:
+def circuit(view: WarmupView) -> CircuitPlot:
     plot = picture(view).plot
-    assert isinstance(plot, Circuit)
+    assert isinstance(plot, CircuitPlot)
     return plot
 
 
@@ -114,18 +114,18 @@ def test_the_arrow_keys_go_from_place_to_place_and_return_takes_it(view, qtbot):
     assert shown.accessibleDescription().startswith(f"Take a reading: {told[0]}")
 
 
-def answer_dialog(monkeypatch, typed: str) -> list[ReadingDialog]:
+def answer_dialog(monkeypatch, typed: str) -> list[PlaceReadingDialog]:
     """Let every dialog of a reading be answered by a number, as a person would type it."""
-    seen: list[ReadingDialog] = []
+    seen: list[PlaceReadingDialog] = []
 
-    def exec_(dialog: ReadingDialog) -> int:
+    def exec_(dialog: PlaceReadingDialog) -> int:
         seen.append(dialog)
         by_name(dialog, dialog.entry.value.line.accessibleName(), QLineEdit).setText(typed)
         put = next(b for b in dialog.findChildren(QPushButton) if b.text() == "Put in")
         put.click()
         return dialog.result()
 
-    monkeypatch.setattr(ReadingDialog, "exec", exec_)
+    monkeypatch.setattr(PlaceReadingDialog, "exec", exec_)
     return seen
 
 
