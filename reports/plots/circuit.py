@@ -34,7 +34,7 @@ from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words import circuit_words as said
 from engcalc.words.causes import cause_label
-from engcalc.words.numbers import heat, lowered, minutes, share, span, temperature
+from engcalc.words.numbers import capital, heat, lowered, minutes, share, span, temperature
 from reports.plots.describe import Axis, CircuitLayout, CircuitPipe, CircuitPlot, MarkKind, PlaceMark, PlaceWords, Words
 from reports.plots.scale import shown_one
 
@@ -273,7 +273,7 @@ def _layout(case: Case) -> CircuitLayout:
         coolant_heater=has_heater and heater.coolant_heater != "none",
         fan=case.airflow.fan_drive != "none",
         coolers_ahead=bool(case.airflow.upstream),
-        extras=tuple(extra.name or extra.kind for extra in circuit.extra),
+        extras=tuple(capital(extra.name or extra.kind) for extra in circuit.extra),
     )
 
 

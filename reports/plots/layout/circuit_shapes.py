@@ -80,11 +80,22 @@ class CircuitGrid:
         return paths[key]
 
     def boxes_along(self, key: str, half: float) -> list[Box]:
-        """Boxes of half a width ``half`` along each stretch of a hose."""
-        return [
-            Box(min(a[0], b[0]) - half, min(a[1], b[1]) - half, max(a[0], b[0]) + half, max(a[1], b[1]) + half)
-            for a, b in pairwise(self.path(key))
-        ]
+        """Boxes of half a width ``half`` along each stretch of a hose; where it bends they meet and do not overlap."""
+        stretches = list(pairwise(self.path(key)))
+        last = len(stretches) - 1
+        return [_along(a, b, half, i > 0, i < last) for i, (a, b) in enumerate(stretches)]
+
+
+def _along(a: tuple[float, float], b: tuple[float, float], half: float, after_bend: bool, before_bend: bool) -> Box:
+    """The box along one stretch: at a bend it reaches past its end, and the next begins behind it."""
+    length = max(math.dist(a, b), 1e-9)
+    dx, dy = half * (b[0] - a[0]) / length, half * (b[1] - a[1]) / length
+    start = (a[0] + dx, a[1] + dy) if after_bend else a
+    end = (b[0] + dx, b[1] + dy) if before_bend else b
+    wide, tall = abs(dy), abs(dx)
+    left, right = sorted((start[0], end[0]))
+    top, bottom = sorted((start[1], end[1]))
+    return Box(left - wide, top - tall, right + wide, bottom + tall)
 
 
 # ---- hoses ----------------------------------------------------------------------------------------------------------

@@ -26,6 +26,7 @@ class CheckCard(QFrame):
     """Shows one check out of those that are worth making; ``done`` says that its result was put into the document."""
 
     done = Signal()
+    chosen = Signal(str)  # the key of the check that is looked at now
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -34,7 +35,7 @@ class CheckCard(QFrame):
         self._record, self._system = "before", UnitSystem.SI
         self._checks: tuple[CheckValue, ...] = ()
         self.choice = QuietCombo()
-        self.choice.activated.connect(lambda _index: self._show())
+        self.choice.activated.connect(lambda _index: self._choose())
         head = QLabel("Check")
         tie(head, self.choice, "Check")
         self.why, self.how = paragraph("Why this check"), paragraph("How to make it")
@@ -62,6 +63,10 @@ class CheckCard(QFrame):
         self.setVisible(bool(checks))
         if checks:
             self._show()
+
+    def _choose(self) -> None:
+        self._show()
+        self.chosen.emit(self.key)
 
     def _show(self) -> None:
         made = CHECKS[self.key]

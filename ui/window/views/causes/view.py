@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -74,6 +74,7 @@ class CausesView(PartsView[Diagnosis]):
         self.odds, self.groups, self.rates = Sentences("Causes"), Sentences("Groups"), paragraph("Base rates", "muted")
         self.check = CheckCard(context.document)
         self.check.done.connect(self.refresh)
+        self.check.chosen.connect(self._light)
         self.table = WideTable("Evidence")
         self.unused = Sentences("Not used")
         self.pictures = PlaceCards(Screen.CAUSES)
@@ -99,6 +100,13 @@ class CausesView(PartsView[Diagnosis]):
         )
         column(self, self._bar(), self.line, area, stretch=area)
         self.show_nothing()
+
+    def _light(self, key: str) -> None:
+        """Mark the places of the check that was chosen in the card in place of the first one's."""
+        found = self.answer
+        if found is not None:
+            ahead = sorted(found.next_checks, key=lambda check: check.key != key)
+            self.pictures.show_pictures(replace(found, next_checks=tuple(ahead)), self.context.system)
 
     def _take_reading(self, place: str) -> None:
         """A place of the circuit was clicked: its reading goes into the record that was weighed."""
