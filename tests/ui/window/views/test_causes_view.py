@@ -84,7 +84,7 @@ def test_the_circuit_shows_the_likeliest_cause_beside_a_healthy_vehicle(view):
     plot, found = circuit_of(view), view.answer
     end = found.course.at(found.course.time[-1])
     assert found.best.fault == "thermostat_stuck_open"
-    assert [mark.kind for mark in plot.at(CircuitPlace.THERMOSTAT).marks][0] is MarkKind.FLAG
+    assert next(mark.kind for mark in plot.at(CircuitPlace.THERMOSTAT).marks) is MarkKind.FLAG
     assert plot.opening == end.opening > found.healthy_course.at(found.course.time[-1]).opening
     assert abs(end.sensor - float(found.curves[0].median[-1])) < 0.5  # K; the curve's median, between two members
     healthy = found.healthy_course.at(found.course.time[-1]).engine_out - 273.15
