@@ -156,6 +156,7 @@ class _Page(Page):
         self.readings = PlaceCards(Screen.READINGS, self)
         self.bench = PlaceCards(Screen.BENCH, self)
         self.circuit = PlaceCards(Screen.CIRCUIT, self)
+        self.circuit.show_none()  # a bench has none: room for it would be kept until the first layout
         self.duty = PlaceCards(Screen.DUTY, self)
         self.more = PlaceCards(Screen.MORE, self)
         self.places = (self.readings, self.bench, self.duty, self.circuit, self.more)
@@ -171,7 +172,7 @@ class _Page(Page):
         self._also = CardSection("Also noted", self.notes, parent=self)
         self._care = CardSection("Take care", self.cautions, parent=self)
         self._results = CardSection("Results", self.table, copy, parent=self)
-        self._grids = {place: QGridLayout() for place in (self.bench, self.duty, self.more)}
+        self._grids = {place: QGridLayout() for place in (self.bench, self.duty, self.circuit, self.more)}
         layout = QVBoxLayout(self)
         layout.addWidget(self.duty_sentence)
         layout.addWidget(self._why)
@@ -180,8 +181,7 @@ class _Page(Page):
             layout.addWidget(card)
         layout.addLayout(self._grids[self.bench])
         layout.addLayout(self._grids[self.duty])
-        for card in self.circuit.cards:
-            layout.addWidget(card)
+        layout.addLayout(self._grids[self.circuit])
         layout.addWidget(self._also)
         layout.addWidget(self._results)
         layout.addLayout(self._grids[self.more])
@@ -232,4 +232,4 @@ class _Page(Page):
                 grid.removeWidget(card)
                 grid.addWidget(card, i // 2 if wide else i, i % 2 if wide else 0)
             grid.setColumnStretch(0, 1)
-            grid.setColumnStretch(1, int(wide))
+            grid.setColumnStretch(1, int(wide and len(place.cards) > 1))
