@@ -20,6 +20,7 @@ from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates, known_
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
+from engcalc.diagnosis.circuit_course import middle_course
 from engcalc.diagnosis.complaint import ComplaintEvidence, told_by
 from engcalc.diagnosis.faulty_vehicle import applicable
 from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
@@ -31,6 +32,7 @@ from engcalc.diagnosis.sights import Measure, SeenItem
 from engcalc.diagnosis.simulated import Hypothesis, Problem, joined, problem_of, simulate
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
+from engcalc.system.round_circuit import CircuitCourse
 from engcalc.units import Array
 from engcalc.vehicle.run import AFTER, latest_record, records, runs_of
 
@@ -142,6 +144,8 @@ class Diagnosis:
     enough: bool
     members: int
     unused: tuple[str, ...]
+    course: CircuitCourse | None = None  # round the circuit under the likeliest cause
+    healthy_course: CircuitCourse | None = None  # and of a healthy vehicle of the class, nothing fitted
 
     @property
     def best(self) -> CauseOdds:
@@ -291,6 +295,7 @@ class _Answer:
         seen = self._vehicles(cancelled)
         checks = self._checks(seen)
         likely = [c for c in causes if c.probability > LIKELY]
+        course, healthy_course = self._courses(cancelled)
         return Diagnosis(
             case=self.case,
             record=self.problem.run.name,
@@ -307,6 +312,8 @@ class _Answer:
             enough=all(c.effective >= LOWEST_EFFECTIVE for c in likely),
             members=sum(s.simulated_members for s in self.samplers),
             unused=self.evidence.unused,
+            course=course,
+            healthy_course=healthy_course,
         )
 
     def _causes(self) -> tuple[CauseOdds, ...]:
@@ -346,6 +353,16 @@ class _Answer:
         s, w = d.simulated(), d.weights()
         bands = np.array([quantiles(row, w) for row in s.shown])
         return Curve(key, s.time, bands[:, 0], bands[:, 1], bands[:, 2])
+
+    def _courses(self, cancelled: Stop) -> tuple[CircuitCourse, CircuitCourse]:
+        """Round the circuit: the likeliest cause's members by their odds, and one healthy vehicle at its medians."""
+        best = max(self.of[self.order[0]], key=lambda i: self.p[i])
+        d, run = self.draws[best], self.problem.run
+        healthy = Hypothesis((HEALTHY,), d.hypothesis.layout)
+        plain = np.zeros((1, len(self.problem.unknowns)))
+        (alone,) = simulate(self.problem, [(healthy, plain)], cancelled)
+        ambient = float(np.min(run.drive.conditions.ambient))
+        return middle_course(d.simulated(), d.weights(), ambient), middle_course(alone, np.ones(1), ambient)
 
     def _evidence(self) -> tuple[EvidenceWeight, ...]:
         """Weights by leaving one piece out at a time, with the same draws."""

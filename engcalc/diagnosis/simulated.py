@@ -21,7 +21,7 @@ from engcalc.diagnosis.faulty_vehicle import CauseInMembers, changed, healthy_ca
 from engcalc.errors import Cancelled
 from engcalc.system.drive import Drive
 from engcalc.system.plant import averaged
-from engcalc.system.warmed import Warmup
+from engcalc.system.warmed import Warmup, felt_upper_hose
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.vehicle.run import Run, ensemble_run
@@ -30,8 +30,20 @@ from engcalc.vehicle.unknowns import Unknown, Vehicles, normal_share, unknowns_o
 EVERY = 30.0  # s; between samples that are kept
 LAYOUTS = (("outlet", 0.6), ("inlet", 0.4))  # where an unknown valve may sit; common practice, no source
 SENSOR_SPAN = 60.0  # K of coolant over air at which a sensor's proportional error is the stated one
-INLET_UPPER_HOSE = 0.75  # -; of coolant over air, that the upper hose has at least where no valve stands before it
-_KEPT = ("coolant", "upper_hose", "lower_hose", "heater_in", "heater_out", "cabin", "vent", "block", "opening")
+_KEPT = (
+    "coolant",
+    "lower_hose",
+    "heater_in",
+    "heater_out",
+    "cabin",
+    "vent",
+    "block",
+    "opening",
+    "radiator_flow",
+    "heater_flow",
+    "bypass_flow",
+    "fan_speed",
+)
 _BY_KEY = ("time", "states", "histories", "settled")  # what of members is no array by itself
 
 Stop = Callable[[], bool] | None
@@ -113,7 +125,7 @@ def problem_of(case: Case, *runs: tuple[Run, float], uses: tuple[Use, ...] = ())
 
 @dataclass(frozen=True, eq=False)
 class Simulated:
-    """What came of members. Series (samples, members) in K, ``opening`` -; others (members,).
+    """What came of members. Series (samples, members) in K, flows in m3/s, ``opening`` -; others (members,).
 
     ``histories`` are shares of each cause's cases that are told of by a word (:mod:`engcalc.causes.history`).
     """
@@ -129,6 +141,10 @@ class Simulated:
     vent: Array
     block: Array
     opening: Array
+    radiator_flow: Array  # m3/s, as the next two
+    heater_flow: Array
+    bypass_flow: Array
+    fan_speed: Array  # -
     ambient: Array
     start: Array  # K, coolant at the start as it was, whatever the sensor said
     preheated: Array  # K, by which heaters before the start alone would have brought the coolant over the air
@@ -286,8 +302,7 @@ def _simulated(
 ) -> Simulated:
     shown = shift.shown(ran.sensor, ambient) + bias
     series = {name: getattr(ran, name) for name in _KEPT}
-    if case.thermostat.side == "inlet":  # no valve stands between engine and upper hose
-        series["upper_hose"] = np.maximum(ran.upper_hose, ambient + INLET_UPPER_HOSE * (ran.coolant - ambient))
+    series["upper_hose"] = felt_upper_hose(ran, ambient, case.thermostat.side)
     valve = case.thermostat
     marks = {
         name: np.broadcast_to(T, ambient.shape)

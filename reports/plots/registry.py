@@ -19,10 +19,12 @@ from engcalc.studies.sensitivity import Sensitivities
 from engcalc.studies.sizing import Sizing
 from engcalc.studies.sweeps import MarginMap, Sweep
 from engcalc.units import UnitSystem
+from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
 from reports.plots.balance import heat_balance
 from reports.plots.causes import curves_chart
+from reports.plots.circuit import cause_circuit, duty_circuit, moment_circuit
 from reports.plots.describe import Plot
 from reports.plots.exchanger import duty_effectiveness, resistances, rig_effectiveness
 from reports.plots.front import front_chart
@@ -67,9 +69,11 @@ class Screen:
     READINGS: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the reasons")
     BENCH: PicturePlace[ChosenDuty] = PicturePlace("verdict, the points of a rig")
     DUTY: PicturePlace[ChosenDuty] = PicturePlace("verdict, the chosen duty")
+    CIRCUIT: PicturePlace[ChosenDuty] = PicturePlace("verdict, the circuit at the chosen duty")
     MORE: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the table of results")
     CAUSES: PicturePlace[Diagnosis] = PicturePlace("causes, beneath the evidence")
     WARMUP: PicturePlace[RecordStudy] = PicturePlace("warm-up, beneath the verdict on it")
+    WARMUP_CIRCUIT: PicturePlace[RecordMoment] = PicturePlace("warm-up, the circuit at a moment, under the curve")
     WARMUP_END: PicturePlace[RecordStudy] = PicturePlace("warm-up, at the end")
     PROOF: PicturePlace[BeforeAfter] = PicturePlace("before/after, beneath the sentence")
     LIMITS: PicturePlace[Sizing] = PicturePlace("studies, what limits")
@@ -162,6 +166,7 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         Screen.DUTY,
         Paper.HARDEST_DUTY,
     ),
+    PictureEntry("duty_circuit", "The circuit at this duty", _of_duty(duty_circuit), Screen.CIRCUIT, None),
     PictureEntry(
         "margins",
         "Margins of all duties",
@@ -206,8 +211,10 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         None,
     ),
     PictureEntry("causes", "What each cause would show", _causes, Screen.CAUSES, Paper.CAUSES),
+    PictureEntry("cause_circuit", "Where it would be lost", cause_circuit, Screen.CAUSES, Paper.CAUSES),
     PictureEntry("warmup", "Coolant after the start", warmup_chart, Screen.WARMUP, Paper.WARMUP),
     PictureEntry("warmup_residual", "Measured less fitted", residual_chart, Screen.WARMUP_END, Paper.WARMUP),
+    PictureEntry("warmup_circuit", "The circuit at a moment", moment_circuit, Screen.WARMUP_CIRCUIT, None),
     PictureEntry("warmup_places", "Elsewhere in the vehicle", places_chart, Screen.WARMUP_END, None),
     PictureEntry("before_after", "Before and after the repair", before_after_chart, Screen.PROOF, Paper.PROOF),
     PictureEntry("course", "Course in time", cycle_chart, Screen.COURSES, Paper.COURSES),

@@ -164,6 +164,24 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool 
             }
             for c in found.curves
         ],
+        "circuit": _circuit(found),
+    }
+
+
+def _circuit(found: Diagnosis) -> JsonObject | None:
+    """Round the circuit at the record's end under the likeliest cause and in health; where the next check is made."""
+    from engcalc.diagnosis.circuit_places import place_of_cause, places_of_check
+    from ui.command.as_json import circuit_json
+
+    if found.course is None or found.healthy_course is None:
+        return None
+    end, check = float(found.course.time[-1]), found.next_check
+    return {
+        "at_s": end,
+        "likeliest": circuit_json(found.course.at(end)),
+        "healthy": circuit_json(found.healthy_course.at(end)),
+        "cause_sits_at": place_of_cause(found.best.fault),
+        "check_at": [] if check is None else list(places_of_check(check.key)),
     }
 
 

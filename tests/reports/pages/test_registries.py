@@ -23,6 +23,7 @@ from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.units import UnitSystem
+from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import read_logs
 from engcalc.vehicle.warmup_study import study
 from reports.kinds import Order, Records, ReportKind
@@ -34,7 +35,7 @@ from reports.sections import SECTIONS, sections_of
 PROJECT = Path(__file__).resolve().parents[3]
 FOLDER = worked_examples.folder()
 EXAMPLES = ("bench-exchanger", "tow-and-track", "track-day-car", "van-no-heat", "van-repaired", "repaired")
-PLOT_TYPES = {"Plot", "Chart", "Rows", "Flow", "Map", "None"}
+PLOT_TYPES = {"Plot", "Chart", "Rows", "Flow", "Map", "CircuitPlot", "None"}
 LITTLE = Effort(prior=8, steps=1, first=6, round=60, rounds=1)
 SHORT_RUN = {
     "vehicle": {"class": "family car"},
@@ -175,13 +176,14 @@ def subjects(example, proof, causes) -> dict[PicturePlace[object], list[object]]
     run = study(short, {}, members=12).records
     values = track.duties[0].ambient + np.linspace(0.0, 20.0, 5)
     speeds = np.array([5.0, 15.0, 25.0])
-    of_duties = dict.fromkeys((Screen.READINGS, Screen.BENCH, Screen.DUTY, Screen.MORE), duties)
+    of_duties = dict.fromkeys((Screen.READINGS, Screen.BENCH, Screen.DUTY, Screen.CIRCUIT, Screen.MORE), duties)
     map_paths = ("duties[0].vehicle_speed", SweepAxis.AMBIENT.path(0))
     return {
         **of_duties,
         Screen.CAUSES: [causes],
         Screen.WARMUP: run,
         Screen.WARMUP_END: run,
+        Screen.WARMUP_CIRCUIT: [RecordMoment(short, record, 300.0) for record in run],
         Screen.PROOF: [proof.both],
         Screen.LIMITS: [size(track)],
         Screen.COURSES: [course for check in checks for course in check.courses],

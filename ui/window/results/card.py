@@ -8,7 +8,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from engcalc.units import UnitSystem
-from reports.plots.describe import Plot
+from engcalc.words.circuit_words import TAP_HINT
+from reports.plots.describe import CircuitPlot, Plot
 from reports.plots.registry import PicturePlace, S, pictures_at
 from ui.window.results.drawing import PictureView
 
@@ -40,8 +41,15 @@ class PictureCard(QFrame):
         """Show a picture; without one the words ``instead``, and without these nothing at all."""
         self.setVisible(plot is not None or bool(instead))
         self.view.show_plot(plot, instead)
-        self._caption.setText(plot.words.caption if plot is not None else "")
+        self._caption.setText(_caption_of(plot))
         self._copy.setEnabled(plot is not None)
+
+
+def _caption_of(plot: Plot | None) -> str:
+    """The caption, and of a circuit what a click on it does."""
+    if plot is None:
+        return ""
+    return f"{plot.words.caption} {TAP_HINT}" if isinstance(plot, CircuitPlot) and plot.taps else plot.words.caption
 
 
 class PlaceCards(Generic[S]):

@@ -29,6 +29,7 @@ class ResultsPanel(QWidget):
     """Shows a check. Gets whole checks handed in and computes nothing; numbers appear in the system set."""
 
     duty_chosen = Signal(int)
+    place_tapped = Signal(str)  # a place of the circuit at which a reading is to be taken
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -132,6 +133,7 @@ class ResultsPanel(QWidget):
         self.duties.currentChanged.connect(self._chosen)
         for card in self._page.cards:
             card.view.focused.connect(lambda view=card.view: self._used(view))
+            card.view.tapped.connect(self.place_tapped)
 
     def _used(self, view: PictureView) -> None:
         self._last_picture = view
@@ -155,9 +157,11 @@ class _Page(Page):
         self.cautions = Sentences("Cautions", self)
         self.readings = PlaceCards(Screen.READINGS, self)
         self.bench = PlaceCards(Screen.BENCH, self)
+        self.circuit = PlaceCards(Screen.CIRCUIT, self)
+        self.circuit.show_none()  # a bench has none: room for it would be kept until the first layout
         self.duty = PlaceCards(Screen.DUTY, self)
         self.more = PlaceCards(Screen.MORE, self)
-        self.places = (self.readings, self.bench, self.duty, self.more)
+        self.places = (self.readings, self.bench, self.duty, self.circuit, self.more)
         self.cards = tuple(card for place in self.places for card in place.cards)
         self.table = TableView("Results", self)
         self._wide: bool | None = None
@@ -171,7 +175,7 @@ class _Page(Page):
         self._duties = CardSection(CAPACITY_QUESTION, self.of_duties, parent=self)
         self._care = CardSection("Take care", self.cautions, parent=self)
         self._results = CardSection("Results", self.table, copy, parent=self)
-        self._grids = {place: QGridLayout() for place in (self.bench, self.duty, self.more)}
+        self._grids = {place: QGridLayout() for place in (self.bench, self.duty, self.circuit, self.more)}
         layout = QVBoxLayout(self)
         layout.addWidget(self.duty_sentence)
         layout.addWidget(self._why)
@@ -181,6 +185,7 @@ class _Page(Page):
         layout.addWidget(self._duties)
         layout.addLayout(self._grids[self.bench])
         layout.addLayout(self._grids[self.duty])
+        layout.addLayout(self._grids[self.circuit])
         layout.addWidget(self._also)
         layout.addWidget(self._results)
         layout.addLayout(self._grids[self.more])
@@ -238,4 +243,4 @@ class _Page(Page):
                 grid.removeWidget(card)
                 grid.addWidget(card, i // 2 if wide else i, i % 2 if wide else 0)
             grid.setColumnStretch(0, 1)
-            grid.setColumnStretch(1, int(wide))
+            grid.setColumnStretch(1, int(wide and len(place.cards) > 1))

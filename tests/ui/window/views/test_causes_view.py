@@ -12,6 +12,7 @@ import worked_examples
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
 from engcalc.case.sections.job import NAMES
+from engcalc.diagnosis.circuit_places import CircuitPlace, places_of_check
 from engcalc.diagnosis.diagnosis import Diagnosis, Stage, diagnose
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.part_checks import EVERY_CHECK
@@ -19,6 +20,7 @@ from engcalc.diagnosis.sampler import Effort
 from engcalc.units import UnitSystem
 from engcalc.words.causes_told import OfferedCheck, cause_line, named_causes
 from engcalc.words.cautions import ALL
+from reports.plots.describe import CircuitPlot, MarkKind
 from ui.document import Document
 from ui.window.settings import Settings
 from ui.window.views.causes.check_card import CheckCard
@@ -52,6 +54,42 @@ def view(show, diagnosed, tmp_path) -> CausesView:
     made = CausesView(Context(document, Settings(tmp_path / "window.ini")), LITTLE)
     answer_at_once(made, found)
     return show(made)
+
+
+def circuit_of(view: CausesView) -> CircuitPlot:
+    drawn = [card.view.plot for card in view.pictures.cards if isinstance(card.view.plot, CircuitPlot)]
+    assert len(drawn) == 1
+    return drawn[0]
+
+
+def lit(view: CausesView) -> set[str]:
+    """The places that are marked for a check."""
+    places = circuit_of(view).places
+    return {place.key for place in places if any(mark.kind is MarkKind.CHECK for mark in place.marks)}
+
+
+def test_the_check_that_is_looked_at_lights_its_places_on_the_circuit(view, qtbot):
+    offered = [view.check.choice.itemData(i) for i in range(view.check.choice.count())]
+    assert lit(view) == set(places_of_check(offered[0]))
+    other = next(i for i, key in enumerate(offered) if places_of_check(key) != places_of_check(offered[0]))
+    view.check.choice.setFocus()
+    for _ in range(other):
+        qtbot.keyClick(view.check.choice, Qt.Key.Key_Down)
+    assert view.check.key == offered[other]
+    assert lit(view) == set(places_of_check(offered[other]))
+
+
+def test_the_circuit_shows_the_likeliest_cause_beside_a_healthy_vehicle(view):
+    """Numbers of the members that the odds keep, the flag where the cause sits."""
+    plot, found = circuit_of(view), view.answer
+    end = found.course.at(found.course.time[-1])
+    assert found.best.fault == "thermostat_stuck_open"
+    assert next(mark.kind for mark in plot.at(CircuitPlace.THERMOSTAT).marks) is MarkKind.FLAG
+    assert plot.opening == end.opening > found.healthy_course.at(found.course.time[-1]).opening
+    assert abs(end.sensor - float(found.curves[0].median[-1])) < 0.5  # K; the curve's median, between two members
+    healthy = found.healthy_course.at(found.course.time[-1]).engine_out - 273.15
+    assert any(f"healthy {healthy:.0f} °C" in words for words in plot.at(CircuitPlace.UPPER_HOSE).healthy)
+    assert "if the thermostat stands open" in plot.words.title
 
 
 def press(qtbot, root, name: str) -> None:

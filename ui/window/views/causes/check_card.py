@@ -7,29 +7,26 @@ from collections.abc import Sequence
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, TIMELESS
+from engcalc.case.records import SEEN_FACTS
 from engcalc.diagnosis.part_checks import EVERY_CHECK
-from engcalc.errors import UnitFault
-from engcalc.units import UnitSystem, parse, unit_for
+from engcalc.units import UnitSystem
 from engcalc.words.causes import check_cautions, check_title
 from engcalc.words.causes_told import OfferedCheck
 from engcalc.words.numbers import capital, lowered
 from ui.document import Document
 from ui.window.accessible import retire, tie
-from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
 from ui.window.results.lines import Sentence, Sentences
-from ui.window.views.causes.results import Read, asked_of, instruments_for, measure_of, put_fact, put_reading
-from ui.window.views.columns import Columns
-from ui.window.views.entries import QuietCombo, UnitEntry
-
-TIME = "time"
+from ui.window.views.causes.reading_entry import ReadingEntry, place_name
+from ui.window.views.causes.results import asked_of, put_fact
+from ui.window.views.entries import QuietCombo
 
 
 class CheckCard(QFrame):
     """Shows one check out of those that are worth making; ``done`` says that its result was put into the document."""
 
     done = Signal()
+    chosen = Signal(str)  # the key of the check that is looked at now
 
     def __init__(self, document: Document) -> None:
         super().__init__()
@@ -38,7 +35,7 @@ class CheckCard(QFrame):
         self._record, self._system = "before", UnitSystem.SI
         self._checks: tuple[OfferedCheck, ...] = ()
         self.choice = QuietCombo()
-        self.choice.activated.connect(lambda _index: self._show())
+        self.choice.activated.connect(lambda _index: self._choose())
         head = QLabel("Check")
         tie(head, self.choice, "Check")
         self.why, self.tools = paragraph("Why this check", "muted"), paragraph("Tools")
@@ -67,6 +64,10 @@ class CheckCard(QFrame):
         self.setVisible(bool(checks))
         if checks:
             self._show()
+
+    def _choose(self) -> None:
+        self._show()
+        self.chosen.emit(self.key)
 
     def _show(self) -> None:
         made = EVERY_CHECK[self.key]
@@ -112,59 +113,6 @@ class CheckCard(QFrame):
         self.done.emit()
 
     def _reading(self, place: str) -> QWidget:
-        name = SPOT_PLACES[place] if place != "coolant" else "outlet neck, beside the sensor"
-        value = UnitEntry(capital(name), f"Reading: {name}")
-        kind = measure_of(place)[0]
-        value.set_kind(kind, self._system)
-        value.line.setPlaceholderText(unit_for(kind, self._system))
-        at = None if place in TIMELESS else self._time_of(name)
-        instrument = QuietCombo()
-        for word, surface in instruments_for(place):
-            instrument.addItem(INSTRUMENTS[word], (word, surface))
-        held = QWidget()
-        layout = QVBoxLayout(held)
-        layout.setContentsMargins(0, 0, 0, 0)
-        label = QLabel("Read with")
-        tie(label, instrument, f"Instrument: {name}")
-        layout.addWidget(label)
-        layout.addWidget(instrument)
-        layout.addStretch(1)
-        put = QPushButton("Put in")
-        put.setAccessibleName(f"Put in: {name}")
-        put.clicked.connect(lambda: self._read(place, value, at, instrument))
-        box = QWidget()
-        column = QVBoxLayout(box)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(Columns([entry for entry in (value, at, held) if entry is not None]))
-        column.addWidget(right(put))
-        return box
-
-    def _time_of(self, name: str) -> UnitEntry:
-        at = UnitEntry("Time since the start", f"Time of the reading: {name}", "Left empty: at the end of the run.")
-        at.set_kind(TIME, self._system)
-        at.line.setPlaceholderText(f"{unit_for(TIME, self._system)}; empty: at the end")
-        return at
-
-    def _read(self, place: str, value: UnitEntry, at: UnitEntry | None, instrument: QuietCombo) -> None:
-        timed = at if at is not None and at.text.strip() else None
-        if not _reads(value, *measure_of(place)) or (timed is not None and not _reads(timed, TIME)):
-            return
-        word, surface = instrument.currentData()
-        time = "" if timed is None else timed.full_text
-        put_reading(self._document, self._record, Read(place, value.full_text, time, word, surface))
-        self.done.emit()
-
-
-def _reads(entry: UnitEntry, kind: str, limits: tuple[str, str] | None = None) -> bool:
-    """Whether an entry reads and lies within its limits; says beneath it why not."""
-    try:
-        found = parse(entry.full_text, kind).si
-    except UnitFault as error:
-        entry.say(error.faults[0].wanted)
-        return False
-    if limits is None:
-        return True
-    low, high = (parse(text, kind).si for text in limits)
-    if not low <= found <= high:
-        entry.say(f"{limits[0]} to {limits[1]} would do")
-    return low <= found <= high
+        entry = ReadingEntry(self._document, self._record, place, place_name(place), self._system)
+        entry.put_in.connect(self.done)
+        return entry

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -13,6 +13,7 @@ from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
 from engcalc.case.naming import without_names
 from engcalc.causes.base_rates import NO_REASON, PER_CENT
+from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.found_causes import found_causes
 from engcalc.diagnosis.sampler import Effort
@@ -42,6 +43,7 @@ from ui.window.results.table import TableText
 from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.columns import Columns
+from ui.window.views.reading_dialog import take_reading
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
@@ -75,9 +77,12 @@ class CausesView(PartsView[Diagnosis]):
         self.odds, self.groups, self.rates = Sentences("Causes"), Sentences("Groups"), paragraph("Base rates", "muted")
         self.check = CheckCard(context.document)
         self.check.done.connect(self.refresh)
+        self.check.chosen.connect(self._light)
         self.table = WideTable("Evidence")
         self.unused = Sentences("Not used")
         self.pictures = PlaceCards(Screen.CAUSES)
+        for card in self.pictures.cards:
+            card.view.tapped.connect(self._take_reading)
         self._groups = CardSection("Not to be told apart", self.groups)
         self.urgent = Sentences("What comes first")
         self._urgent = CardSection("What comes first", self.urgent)
@@ -98,6 +103,19 @@ class CausesView(PartsView[Diagnosis]):
         )
         column(self, self._bar(), self.line, area, stretch=area)
         self.show_nothing()
+
+    def _light(self, key: str) -> None:
+        """Mark the places of the check that was chosen in the card in place of the first one's."""
+        found = self.answer
+        if found is not None:
+            ahead = sorted(found.next_checks, key=lambda check: check.key != key)
+            self.pictures.show_pictures(replace(found, next_checks=tuple(ahead)), self.context.system)
+
+    def _take_reading(self, place: str) -> None:
+        """A place of the circuit was clicked: its reading goes into the record that was weighed."""
+        spot = READ_AT[CircuitPlace(place)]
+        if take_reading(self.context.document, spot, self.context.system, self, self.record):
+            self.refresh()
 
     def _evidence(self) -> CardSection:
         copy = QPushButton("Copy table")
