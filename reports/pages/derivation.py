@@ -32,7 +32,7 @@ def working_part(order: Order, width: float) -> list[Flowable]:
     return [
         heading(f"{WORKING}: {duty.name}"),
         para(LEAD, "small"),
-        *(part for chapter in chapters for part in _chapter(chapter, width)),
+        *(part for chapter in chapters for part in chapter_part(chapter, width)),
     ]
 
 
@@ -42,7 +42,8 @@ def worked(order: Order, duty: DutyCheck) -> tuple[Worked, ...]:
     return work(Results(duty.duty, duty, plant.engine), plant.arrangement)
 
 
-def _chapter(chapter: Worked, width: float) -> list[Flowable]:
+def chapter_part(chapter: Worked, width: float) -> list[Flowable]:
+    """A chapter of a working: its title and its lines."""
     lines = [_line(line, width) for line in chapter.lines]
     failures = [para(f"Not shown, for it does not come out: {words}", "small") for words in chapter.failures]
     return [subheading(chapter.title), *lines, *failures]
