@@ -34,6 +34,9 @@ class ShopProfile:
     logo: Path | None = None
 
 
+NO_SHOP = ShopProfile()
+
+
 @dataclass(frozen=True)
 class Letterhead:
     """What heads the customer's page, ready to be drawn."""
@@ -45,7 +48,7 @@ class Letterhead:
 
 def letterhead_of(profile: ShopProfile) -> Letterhead | None:
     """The letterhead of a profile; None for an empty one. Raises InputError with every fault, each with its key."""
-    if profile == ShopProfile():
+    if profile == NO_SHOP:
         return None
     faults = list(_faults_of_words(profile))
     logo: Raster | None = None

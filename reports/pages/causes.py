@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
+from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.vehicle.run import BEFORE
@@ -17,6 +18,7 @@ from engcalc.words.causes_told import (
     NOT_ENOUGH,
     customer_lines,
     evidence_row,
+    next_by_odds,
     odds_lines,
     rates_words,
     told_groups,
@@ -69,9 +71,14 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
         ),
         *bullets([f"Not used: {text}." for text in found.unused]),
         *figures(Paper.CAUSES, found, order.system, CURVES * width),
-        *_checks(found.next_checks, found.case, comes_before_odds(order.check, found.record)),
+        *_checks(_worth_making(found), found.case, comes_before_odds(order.check, found.record)),
         *(_rates(order, width) if order.annex is Annex.FULL else [para(UNPROVEN, "small")]),
     ]
+
+
+def _worth_making(found: Diagnosis) -> tuple[CheckValue, ...]:
+    """The next check and those after it; none where the odds say that nothing is wrong."""
+    return () if next_by_odds(found) is None else found.next_checks
 
 
 def _checks(checks: tuple[CheckValue, ...], case: Case, urgent: NextStepWords | None) -> list[Flowable]:

@@ -90,10 +90,10 @@ def customer_pages(order: Order, boxes: SignatureBoxes, width: float, height: fl
     for fit in FITS:
         left = [] if tells_if_left else _if_left(order)
         above, foot = [*left, *_page_two(order, width, fit)], _foot(order, boxes, width)
-        spare = height - height_of([*above, *foot], width)
+        spare = height - EDGE - height_of([*above, space(1.0), *foot], width)
         if spare >= 0.0:
             break
-    return [together(first), new_page(), together([*above, space(max(spare - EDGE, 0.0)), *foot])]
+    return [together(first), new_page(), together([*above, space(max(spare, 1.0)), *foot])]
 
 
 # ---- page one: what was found ----------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from engcalc.studies.checked import DutyCheck
 from engcalc.units import UnitSystem
 from engcalc.words.results import ResultRow
 from reports.formulas import symbol_markup
-from reports.layout import HeadedTable, Marked, grid
+from reports.layout import HeadedTable, Marked, grid, together
 from reports.pages.values import quantity
 from reports.texts import markup
 
@@ -37,6 +37,13 @@ def abreast(
             grid(HeadedTable(head, body, frozenset(range(1, len(some) + 1)), shares=shares), width * sum(columns))
         )
     return parts
+
+
+def whole_tables(
+    duties: Sequence[DutyCheck], rows: Sequence[tuple[str | Marked, Sequence[str]]], width: float
+) -> list[Flowable]:
+    """The same, each table on one page where it fits on one."""
+    return [together([table]) for table in abreast(duties, rows, width)]
 
 
 def result_label(row: ResultRow) -> Marked:

@@ -12,7 +12,7 @@ from engcalc.units import UnitSystem, plain_number
 from engcalc.words.paper_words import AT_LIMIT, HEART_LEAD, HEART_RIG_LEAD, LIMITS, LIMITS_ROW, NOT_LIMITED, RIG_HEAD
 from engcalc.words.results import BY_KEY
 from reports.kinds import Order
-from reports.layout import HeadedTable, grid, para, subheading
+from reports.layout import HeadedTable, grid, para, subheading, together
 from reports.pages.duty_tables import NOTHING, abreast, result_label, shown_result
 from reports.pages.values import quantity
 
@@ -54,7 +54,13 @@ def _of_duties(order: Order, width: float) -> list[Flowable]:
     if not shown:
         return []
     limits = (LIMITS_ROW, [_limiting(duty) for duty in duties])
-    return [para(HEART_LEAD), *abreast(duties, [*shown, limits], width), para(AT_LIMIT, "small")]
+    first, *more = abreast(duties, [*shown, limits], width)
+    return [together([para(HEART_LEAD), first]), *map(_whole, more), para(AT_LIMIT, "small")]
+
+
+def _whole(table: Flowable) -> Flowable:
+    """A table that is not parted."""
+    return together([table])
 
 
 def _limiting(duty: DutyCheck) -> str:
@@ -78,11 +84,8 @@ def _of_points(order: Order, width: float) -> list[Flowable]:
     head = ("", *(f"Point {i + 1}" for i in range(len(points))))
     rows = [[label, *(_measured(point, name, kind, order.system) for point in points)] for label, name, kind in POINTS]
     rows.insert(2, ["Difference over mean", *(_balance(point) for point in points)])
-    return [
-        subheading(RIG_HEAD),
-        para(HEART_RIG_LEAD),
-        grid(HeadedTable(head, rows, frozenset(range(1, len(head)))), width),
-    ]
+    table = grid(HeadedTable(head, rows, frozenset(range(1, len(head)))), width)
+    return [together([subheading(RIG_HEAD), para(HEART_RIG_LEAD), table])]
 
 
 def _measured(point: RigCheck, name: str, kind: str, system: UnitSystem) -> str:

@@ -12,9 +12,9 @@ from engcalc.words.reasons import duty_sentence
 from reports.kinds import Order
 from reports.layout import boxed, bullets, heading, para
 from reports.pages.front import head_part
-from reports.pages.pictures import figures
+from reports.pages.pictures import figure
 from reports.pages.verdicts import ink_of
-from reports.plots.registry import ChosenDuty, Screen
+from reports.plots.registry import ChosenDuty, Screen, pictures_at
 
 TITLE = "Lesson"
 
@@ -31,8 +31,15 @@ def lesson_page(order: Order, width: float) -> list[Flowable]:
             [para(text, "lead" if i == 0 else "body") for i, text in enumerate(_answer(order))], width, ink_of(check)
         ),
         *bullets([duty_sentence(duty, order.system) for duty in check.duties]),
-        *figures(Screen.BENCH, ChosenDuty(check, None), order.system, width),
+        *_charts(order, width),
     ]
+
+
+def _charts(order: Order, width: float) -> list[Flowable]:
+    """The bench's pictures, without those that stand where predicted and measured are compared."""
+    chosen = ChosenDuty(order.check, None)
+    made = (one.build(chosen, order.system) for one in pictures_at(Screen.BENCH) if one.paper is None)
+    return [figure(plot, width) for plot in made if plot is not None]
 
 
 def _answer(order: Order) -> list[str]:

@@ -6,13 +6,10 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.diagnosis.conclusion import Rank, conclude
 from engcalc.vehicle.run import AFTER, BEFORE
-from reports.figures import Figure
 from reports.kinds import Order, ReportKind
-from reports.layout import para, subheading, together
+from reports.pages.pictures import figure
 from reports.plots.describe import Plot
 from reports.plots.registry import ChosenDuty, Paper, drawn_at, pictures_at
-from reports.tagging import Tagged
-from reports.texts import plain
 
 CURVE = "warmup"  # key of the picture of one record over the healthy band
 
@@ -20,10 +17,7 @@ CURVE = "warmup"  # key of the picture of one record over the healthy band
 def one_picture(order: Order, width: float) -> list[Flowable]:
     """The picture under its title, with its caption; empty where nothing was read that could carry anything."""
     plot = _chosen(order)
-    if plot is None:
-        return []
-    picture = Tagged(Figure(plot, width), "Figure", plain(plot.words.alternative))
-    return [together([subheading(plot.words.title), picture, para(plot.words.caption, "small")])]
+    return [] if plot is None else [figure(plot, width)]
 
 
 def _chosen(order: Order) -> Plot | None:

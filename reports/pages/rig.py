@@ -17,8 +17,8 @@ from engcalc.words.paper_words import POINT_WORKING
 from engcalc.working.chain import Worked
 from engcalc.working.rig_chain import RigResults, work_point
 from reports.kinds import Order
-from reports.layout import HeadedTable, grid, heading, para
-from reports.pages.derivation import LEAD, chapter_part
+from reports.layout import HeadedTable, grid, heading, para, room
+from reports.pages.derivation import LEAD, WORKING_ROOM, chapter_part
 from reports.pages.values import as_given, label_of, quantity
 
 _RIG_ROWS = (
@@ -106,6 +106,7 @@ def point_working_part(order: Order, width: float) -> list[Flowable]:
     for number, point in enumerate(order.check.rig, 1):
         chapters = worked_point(order.check.plant, order.check.case, point)
         parts += [
+            room(WORKING_ROOM),
             heading(POINT_WORKING.format(number=number)),
             para(LEAD, "small"),
             *(part for chapter in chapters for part in chapter_part(chapter, width)),

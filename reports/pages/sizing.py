@@ -23,7 +23,7 @@ from engcalc.words.results import RESULTS
 from engcalc.words.sizing_words import cycle_sentences
 from reports.kinds import Order
 from reports.layout import HeadedTable, boxed, facts, grid, heading, para, subheading
-from reports.pages.duty_tables import NOTHING, abreast, result_label, shown_result
+from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
 from reports.pages.front import head_part
 from reports.pages.mending import HOT
 from reports.pages.pictures import figures
@@ -87,7 +87,7 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
     }
     same = [f"{label_of(f'duties[].{key}').lower()} {rows[key][0]}" for key in rows if key not in typed]
     shown = [(label_of(f"duties[].{key}"), rows[key]) for key in rows if key in typed]
-    parts = abreast(order.check.duties, shown, width)
+    parts = whole_tables(order.check.duties, shown, width)
     if same:
         parts.append(para(f"In every duty, typical and not typed: {'; '.join(same)}.", "small"))
     return parts
@@ -102,7 +102,7 @@ def results_part(order: Order, width: float) -> list[Flowable]:
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
     return [
-        *abreast(order.check.duties, shown, width),
+        *whole_tables(order.check.duties, shown, width),
         *_odds(order, width),
         *_courses(order, width),
     ]

@@ -93,7 +93,7 @@ def report_command(options: argparse.Namespace) -> Answer:
             letterhead,
         ),
     )
-    found = {
+    found: JsonObject = {
         "path": str(written.path),
         "sha256": written.sha256,
         "report_id": written.report_id,
