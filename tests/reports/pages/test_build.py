@@ -26,7 +26,7 @@ from engcalc.words.reasons import duty_sentence, verdict_label
 from engcalc.words.results import RESULTS
 from reports.build import Options, anonymous, build, export_report, report_number
 from reports.identity import Identity
-from reports.kinds import ReportKind
+from reports.kinds import Annex, ReportKind
 from reports.layout import FOOTER, HEADER, MARGIN
 from reports.verifying import VerifyAnswer, verify_report
 
@@ -40,6 +40,7 @@ EVERY = [
 ]
 Reports = Callable[..., bytes]
 Texts = Callable[[bytes], list[str]]
+FULL = Options(annex=Annex.FULL)
 EDGE = 0.51  # pt; pdfium's boxes of letters are rounded outwards
 
 
@@ -358,7 +359,7 @@ def test_the_same_input_and_time_give_the_same_bytes(
     kind: ReportKind, report: Reports, example: Any, moment: datetime
 ) -> None:
     one = example("track-day-car")
-    assert build(one.check, one.text, kind, moment).pdf == report("track-day-car", kind)
+    assert build(one.check, one.text, kind, moment, FULL).pdf == report("track-day-car", kind)
 
 
 def test_a_second_later_it_is_another_file(report: Reports, example: Any, moment: datetime) -> None:
@@ -376,10 +377,10 @@ def test_another_process_gives_the_same_bytes(report: Reports) -> None:
         "import hashlib\nfrom datetime import UTC, datetime\nfrom pathlib import Path\n"
         "from engcalc.case.file import read_case\nfrom engcalc.case.resolve import resolve\n"
         "from engcalc.diagnosis.whole_check import check_with_records\nfrom reports.build import Options, build\n"
-        "from reports.kinds import ReportKind\n"
+        "from reports.kinds import Annex, ReportKind\n"
         f"text, now = read_case(Path({str(VAN)!r})), datetime(2026, 3, 2, 9, 30, tzinfo=UTC)\n"
         "check = check_with_records(resolve(text), {}, members=20).check\n"
-        "pdf = build(check, text, ReportKind.CUSTOMER, now).pdf\n"
+        "pdf = build(check, text, ReportKind.CUSTOMER, now, Options(annex=Annex.FULL)).pdf\n"
         "print(hashlib.sha256(pdf).hexdigest())\n"
     )
     done = subprocess.run(

@@ -20,7 +20,7 @@ from engcalc.units import UnitSystem
 from engcalc.vehicle.run import read_logs
 from engcalc.vehicle.warmup_study import study
 from reports.build import Options, build
-from reports.kinds import Records, ReportKind
+from reports.kinds import Annex, Records, ReportKind
 from reports.plots.proof import before_after_chart
 
 FOLDER = Path(worked_examples.__file__).parent
@@ -48,7 +48,7 @@ def both() -> BeforeAfter:
 
 
 def pages(with_records: bool, system: UnitSystem = UnitSystem.SI) -> list[str]:
-    options = Options(system, records=records() if with_records else None)
+    options = Options(system, records=records() if with_records else None, annex=Annex.FULL)
     pdf = build(check(case(), members=0), TEXT, ReportKind.CUSTOMER, NOW, options).pdf
     read = pypdfium2.PdfDocument(pdf)
     return [" ".join(page.get_textpage().get_text_range().split()) for page in read]

@@ -311,7 +311,7 @@ def test_working_out_the_causes_can_be_stopped(qtbot, document, van_check, momen
     qtbot.addWidget(dialog)
     dialog.show()
     qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=60_000)
-    qtbot.waitUntil(lambda: dialog.stop_button.isVisible(), timeout=60_000)
+    qtbot.waitUntil(dialog.stop_button.isVisible, timeout=60_000)
     press(qtbot, dialog, "Stop")
     assert not dialog._previewing.busy
     assert not dialog.progress.isVisible()
