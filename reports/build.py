@@ -23,10 +23,9 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.words.paper_words import ANNEX
 from reports.identity import Identity
-from reports.kinds import Annex, Order, Records, ReportKind, usual_annex
+from reports.kinds import USUAL_TITLES, Annex, Order, Records, ReportKind, usual_annex
 from reports.layout import PAGE_SIZES, Running, compose, frame_height, frame_width, new_page, title
 from reports.letterhead import Letterhead, of_job
-from reports.pages import front, lesson, sizing
 from reports.pages.customer import customer_pages
 from reports.pages.signature import SignatureBoxes, signature_part
 from reports.sections import sections_of
@@ -48,11 +47,6 @@ PERSONAL = (
 """Keys of the job that an anonymised report and its case leave out; pictures go as well."""
 
 
-USUAL_TITLES = {
-    ReportKind.CUSTOMER: front.TITLE,
-    ReportKind.SIZING: sizing.TITLE,
-    ReportKind.LESSON: lesson.TITLE,
-}
 LONGEST_NAME = 80  # characters of a duty's name on the pages
 
 

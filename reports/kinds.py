@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from enum import IntEnum, StrEnum
@@ -13,6 +14,7 @@ from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
+from engcalc.words.paper_words import CUSTOMER_TITLE, LESSON_TITLE, SIZING_TITLE
 from reports.identity import Identity
 from reports.letterhead import Letterhead
 
@@ -23,6 +25,14 @@ class ReportKind(StrEnum):
     CUSTOMER = "customer"
     SIZING = "sizing"
     LESSON = "lesson"
+
+
+USUAL_TITLES: Mapping[ReportKind, str] = {
+    ReportKind.CUSTOMER: CUSTOMER_TITLE,
+    ReportKind.SIZING: SIZING_TITLE,
+    ReportKind.LESSON: LESSON_TITLE,
+}
+"""What heads a report whose case has no title."""
 
 
 class Annex(IntEnum):

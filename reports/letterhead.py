@@ -16,6 +16,7 @@ from engcalc.case.file import read_whole
 from engcalc.case.sections.job import Job
 from engcalc.errors import InputError, InputFault
 from reports.raster import Bounds, PictureFault, Raster, read_raster
+from reports.texts import cut
 
 KEYS = ("name", "contact", "logo")
 LARGEST_FILE = 1 << 16  # bytes, of the file with name and contact
@@ -83,9 +84,13 @@ def profile_in(data: bytes, path: Path) -> ShopProfile:
 
 
 def of_job(job: Job) -> Letterhead | None:
-    """The letterhead that a case names by itself: its shop and how to reach it; None where it names no shop."""
-    name = (job.shop or "").strip()
-    return Letterhead(name, (job.shop_contact or "").strip()) if name else None
+    """The letterhead that a case names by itself, its shop and how to reach it; None without. What is too long is cut."""
+    name, contact = (job.shop or "").strip(), (job.shop_contact or "").strip()
+    if not (name or contact):
+        return None
+    if contact.count("\n") >= MOST_LINES or len(contact) > LONGEST_CONTACT:
+        contact = cut(contact, LONGEST_CONTACT)
+    return Letterhead(cut(name, LONGEST_NAME), contact)
 
 
 def _no_letterhead(path: Path) -> InputError:

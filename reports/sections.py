@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
-from engcalc.words.paper_words import HEART
+from engcalc.words.paper_words import HEART, LESSON_TITLE, SIZING_TITLE
 from reports.kinds import Annex, Order, ReportKind
 from reports.layout import heading
 from reports.pages import closing, derivation, evidence, heart, lesson, mending, refill, rig, sizing
@@ -56,8 +56,8 @@ class ReportSection:
 
 
 SECTIONS: tuple[ReportSection, ...] = (
-    ReportSection("sizing_page", sizing.TITLE, sizing.sizing_page, STUDY, heads_itself=True),
-    ReportSection("lesson_page", lesson.TITLE, lesson.lesson_page, {LESSON: ALWAYS}, heads_itself=True),
+    ReportSection("sizing_page", SIZING_TITLE, sizing.sizing_page, STUDY, heads_itself=True),
+    ReportSection("lesson_page", LESSON_TITLE, lesson.lesson_page, {LESSON: ALWAYS}, heads_itself=True),
     ReportSection("reasons", "Why we say so", evidence.reasons_part, {CUSTOMER: SHORT, SIZING: ALWAYS, LESSON: ALWAYS}),
     ReportSection("evidence", "What we measured and saw", evidence.evidence_part, EVERY_SHORT),
     ReportSection("causes", "What may be behind it", causes_part, EVERY_SHORT),

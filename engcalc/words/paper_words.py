@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
 
+CUSTOMER_TITLE, SIZING_TITLE, LESSON_TITLE = "Cooling and heating check", "Cooling system check", "Lesson"
 TOLD = "What you told us"
 FOUND = "What we found"
 IF_LEFT = "If it is left as it is"

@@ -57,7 +57,7 @@ from reports.layout import (
     together,
 )
 from reports.pages.causes import customer_part
-from reports.pages.front import GROUNDS_TOLD, TITLE, head_part
+from reports.pages.front import GROUNDS_TOLD, LONGEST_FACT, head_part
 from reports.pages.one_picture import one_picture
 from reports.pages.photos import photo
 from reports.pages.signature import SignatureBoxes, signed_block
@@ -102,7 +102,7 @@ def customer_pages(order: Order, boxes: SignatureBoxes, width: float, height: fl
 def _page_one(order: Order, width: float, fit: Fit) -> list[Flowable]:
     case = order.check.case
     return [
-        *head_part(order, width, TITLE),
+        *head_part(order, width, min(LONGEST_FACT, fit.longest // 2)),
         *_complaint(case, fit),
         *_finding(order, width),
         *_seen_before(order),

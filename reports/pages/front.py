@@ -10,26 +10,25 @@ from reportlab.platypus.flowables import Flowable
 from engcalc.diagnosis.conclusion import GroundCode, conclude
 from engcalc.words.answer import carrying
 from engcalc.words.conclusion_words import CAN_FREEZE, DANGER_HEADS, next_step_of
-from reports.kinds import Order
+from reports.kinds import USUAL_TITLES, Order
 from reports.layout import FONT, RULE, boxed, bullets, facts_abreast, para, title
 from reports.letterhead import Letterhead
 from reports.pages.verdicts import ink_of
 from reports.tagging import Tagged, tagged_table
 from reports.texts import cut
 
-TITLE = "Cooling and heating check"
 GROUNDS_TOLD = 3  # grounds that page one tells; all of them stand behind
 LOGO_WIDTH, LOGO_HEIGHT = 130.0, 44.0  # pt, at most
 LONGEST_FACT = 160  # characters of a fact on page one; the carried case has it whole
 
 
-def head_part(order: Order, width: float, usual_title: str) -> list[Flowable]:
-    """Letterhead, danger, title, vehicle and job: how every first page begins."""
+def head_part(order: Order, width: float, longest: int = LONGEST_FACT) -> list[Flowable]:
+    """Letterhead, danger, title, vehicle and job: how every first page begins. ``longest``: characters of one fact."""
     return [
         *letterhead_part(order.letterhead, width),
         *danger_part(order, width),
-        title(cut(order.check.case.job.title or usual_title, LONGEST_FACT)),
-        *who_and_what(order, width),
+        title(cut(order.check.case.job.title or USUAL_TITLES[order.kind], longest)),
+        *who_and_what(order, width, longest),
     ]
 
 
@@ -81,7 +80,7 @@ def danger_part(order: Order, width: float) -> list[Flowable]:
     return [boxed([para(head, "lead"), para(why), *act], width, ink_of(check))]
 
 
-def who_and_what(order: Order, width: float) -> list[Flowable]:
+def who_and_what(order: Order, width: float, longest: int) -> list[Flowable]:
     """The vehicle, its owner and the work order; the shop stands above in its letterhead."""
     job = order.check.case.job
     vehicle = [
@@ -96,5 +95,5 @@ def who_and_what(order: Order, width: float) -> list[Flowable]:
         ("Date", job.date or f"{order.now:%Y-%m-%d}"),
         ("Prepared by", job.prepared_by),
     ]
-    left, right = ([(label, cut(text or "", LONGEST_FACT)) for label, text in some] for some in (vehicle, paper))
+    left, right = ([(label, cut(text or "", longest)) for label, text in some] for some in (vehicle, paper))
     return facts_abreast(left, right, width)

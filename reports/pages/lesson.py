@@ -16,15 +16,13 @@ from reports.pages.pictures import figure
 from reports.pages.verdicts import ink_of
 from reports.plots.registry import ChosenDuty, Screen, pictures_at
 
-TITLE = "Lesson"
-
 
 def lesson_page(order: Order, width: float) -> list[Flowable]:
     """What is asked and answered, each duty in a sentence, and the charts with the points on them."""
     check = order.check
     asked = (check.case.job.complaint or "").strip()
     return [
-        *head_part(order, width, TITLE),
+        *head_part(order, width),
         *([heading(LESSON_ASKED), para(asked, "quote")] if asked else []),
         heading(LESSON_ANSWER),
         boxed(

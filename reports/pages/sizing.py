@@ -32,7 +32,6 @@ from reports.pages.values import as_given, label_of, quantity
 from reports.pages.verdicts import ink_of
 from reports.plots.registry import ChosenDuty, Paper
 
-TITLE = "Cooling system check"
 HARDEST, WHAT_LIMITS = "The hardest duty", "What limits it"  # heads the duty that decides; the latter where it is hot
 ELSEWHERE = ("holds_probability", "spread_low_degC", "spread_high_degC")  # results with a table of their own
 SPEED = "engine_speed_rev_s"  # means nothing without an engine
@@ -43,7 +42,7 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
     check = order.check
     said = [[duty.name, verdict_label(duty.verdict), _in_words(duty, order.system)] for duty in check.duties]
     return [
-        *head_part(order, width, TITLE),
+        *head_part(order, width),
         *_asked(check.case),
         heading("Verdict"),
         boxed(_verdict(check, order.system), width, ink_of(check)),

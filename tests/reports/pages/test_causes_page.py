@@ -154,8 +154,8 @@ def test_results_of_checks_stand_among_the_readings_with_their_instrument() -> N
         "Pressure at which the cap opens on the tester",
         "0.3 bar",
         "refractometer, scale for propylene glycol",
-        "Seen: the test finds combustion gas in the coolant",
-        "Not so: the cold system holds the tester's pressure",
+        "The test finds combustion gas in the coolant yes",
+        "The cold system holds the tester's pressure no",
         "Do not seal or pressurise the system",
     ):
         assert words in said, words
