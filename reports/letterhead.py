@@ -84,7 +84,7 @@ def profile_in(data: bytes, path: Path) -> ShopProfile:
 
 
 def of_job(job: Job) -> Letterhead | None:
-    """The letterhead that a case names by itself, its shop and how to reach it; None without. What is too long is cut."""
+    """The letterhead that a case names by itself, its shop and how to reach it; None without. Long text is cut."""
     name, contact = (job.shop or "").strip(), (job.shop_contact or "").strip()
     if not (name or contact):
         return None
