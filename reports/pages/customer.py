@@ -69,7 +69,7 @@ CHANGES = (("coolant", "Coolant temperature"), ("vent", "Air from the vents"), (
 
 
 @dataclass(frozen=True)
-class Fit:
+class Tightness:
     """How tightly a page is set: what part of its width a picture takes, how many characters a typed text keeps."""
 
     picture: float
@@ -77,7 +77,14 @@ class Fit:
 
 
 EDGE = 2.0  # pt left free at the foot, for what rounding adds
-FITS = (Fit(1.0, 1500), Fit(0.85, 1500), Fit(0.7, 900), Fit(0.6, 500), Fit(0.5, 240), Fit(0.0, 120))
+FITS = (
+    Tightness(1.0, 1500),
+    Tightness(0.85, 1500),
+    Tightness(0.7, 900),
+    Tightness(0.6, 500),
+    Tightness(0.5, 240),
+    Tightness(0.0, 120),
+)
 
 
 def customer_pages(order: Order, boxes: SignatureBoxes, width: float, height: float) -> list[Flowable]:
@@ -99,7 +106,7 @@ def customer_pages(order: Order, boxes: SignatureBoxes, width: float, height: fl
 # ---- page one: what was found ----------------------------------------------------------------------------------------
 
 
-def _page_one(order: Order, width: float, fit: Fit) -> list[Flowable]:
+def _page_one(order: Order, width: float, fit: Tightness) -> list[Flowable]:
     case = order.check.case
     return [
         *head_part(order, width, min(LONGEST_FACT, fit.longest // 2)),
@@ -111,12 +118,12 @@ def _page_one(order: Order, width: float, fit: Fit) -> list[Flowable]:
     ]
 
 
-def _complaint(case: Case, fit: Fit) -> list[Flowable]:
+def _complaint(case: Case, fit: Tightness) -> list[Flowable]:
     words = (case.job.complaint or "").strip()
     return [heading(TOLD), *_typed(f"“{words}”", fit, "quote")] if words else []
 
 
-def _typed(words: str, fit: Fit, name: str = "body") -> list[Flowable]:
+def _typed(words: str, fit: Tightness, name: str = "body") -> list[Flowable]:
     """What a person typed, cut short where there is no room for all of it."""
     if len(words) <= fit.longest and words.count("\n") <= fit.longest // 100:
         return [para(words, name)]
@@ -180,7 +187,7 @@ def _if_left(order: Order) -> list[Flowable]:
 # ---- page two: what to do, what was done -----------------------------------------------------------------------------
 
 
-def _page_two(order: Order, width: float, fit: Fit) -> list[Flowable]:
+def _page_two(order: Order, width: float, fit: Tightness) -> list[Flowable]:
     return [
         *_work_done(order.check.case, fit),
         *_changed(order, width),
@@ -222,7 +229,7 @@ def _next_by_odds(diagnosis: Diagnosis) -> Iterator[str]:
         yield from check_cautions(check.key, diagnosis.case)
 
 
-def _work_done(case: Case, fit: Fit) -> list[Flowable]:
+def _work_done(case: Case, fit: Tightness) -> list[Flowable]:
     words = (case.job.work_done or "").strip()
     return [heading(DONE), *_typed(words, fit)] if words else []
 
