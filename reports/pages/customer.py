@@ -15,6 +15,7 @@ from engcalc.case.case import Case
 from engcalc.case.records import SEEN_FACTS, Record, Spot
 from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState, conclude
 from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.answer import (
     capacity_sentence,
@@ -61,7 +62,7 @@ from reports.pages.front import GROUNDS_TOLD, LONGEST_FACT, head_part
 from reports.pages.one_picture import one_picture
 from reports.pages.photos import photo
 from reports.pages.signature import SignatureBoxes, signed_block
-from reports.pages.values import pretty
+from reports.pages.values import as_given, pretty
 from reports.pages.verdicts import how_sure, ink_of
 from reports.texts import cut
 
@@ -238,31 +239,32 @@ def _changed(order: Order, width: float) -> list[Flowable]:
     """What changed: one sentence where there are two courses in time, and what was read before and after."""
     case = order.check.case
     both = None if order.records is None else order.records.both
-    rows = _readings_of_both(case)
+    rows = _readings_of_both(case, order.system)
     said: list[Flowable] = [] if both is None else [para(proof_sentence(both, order.system), "strong")]
     if rows:
         said.append(grid(HeadedTable(("Measured", "Before", "After"), rows, shares=(0.4, 0.3, 0.3)), width))
     return [heading(BEFORE_AND_AFTER), *said] if said else []
 
 
-def _readings_of_both(case: Case) -> list[tuple[str, str, str]]:
+def _readings_of_both(case: Case, system: UnitSystem) -> list[tuple[str, str, str]]:
     before, after = case.evidence.before, case.evidence.after
     if before is None or after is None:
         return []
     rows = [
-        (label, _reading(case, "before", before, what), _reading(case, "after", after, what)) for what, label in CHANGES
+        (label, _reading(case, "before", before, what, system), _reading(case, "after", after, what, system))
+        for what, label in CHANGES
     ]
     return [row for row in rows if row[1] and row[2]]
 
 
-def _reading(case: Case, record_name: str, record: Record, what: str) -> str:
+def _reading(case: Case, record_name: str, record: Record, what: str, system: UnitSystem) -> str:
     """The latest reading of this in a record, as it was read, with its time."""
     found = [(i, spot) for i, spot in enumerate(record.spots) if spot.what == what]
     if not found:
         return ""
     index, spot = max(found, key=lambda pair: _minutes(pair[1]))
     path = f"evidence.{record_name}.spots[{index}]"
-    said = pretty(case.given[f"{path}.value"].text)
+    said = as_given(case, f"{path}.value", system)
     return f"{said} after {pretty(case.given[f'{path}.at'].text)}" if spot.at is not None else said
 
 

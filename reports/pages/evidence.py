@@ -180,7 +180,7 @@ def _row(order: Order, path: str, spot: Spot, checks: dict[str, ReadingCheck]) -
     return (
         capital(SPOT_PLACES[spot.what]),
         when,
-        pretty(case.given[f"{path}.value"].text),
+        as_given(case, f"{path}.value", order.system),
         _instrument(spot),
         "" if check is None else _expected(order, check),
     )
