@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from enum import StrEnum
 
 from engcalc.causes.catalogue import CAUSES
-from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS
+from engcalc.diagnosis.hand_checks import AT_THE_NECK
+from engcalc.diagnosis.part_checks import EVERY_CHECK
 
 
 class CircuitPlace(StrEnum):
@@ -98,11 +99,12 @@ _CAUSE_AT = {  # where the first check of a cause is not made at the cause itsel
 
 
 def places_of_check(key: str) -> tuple[CircuitPlace, ...]:
-    """Where a hand check is made: where it reads, else where what it settles is seen."""
-    check = CHECKS[key]
+    """Where a hand check is made: where it reads, where what it settles is seen, or where the part sits it is for."""
+    check = EVERY_CHECK[key]
     read = [SPOT_AT[spot] for spot in check.spots if spot in SPOT_AT]
     seen = [FACT_AT[fact][0] for fact in check.answers if fact in FACT_AT]
-    return tuple(dict.fromkeys(read or seen))
+    parts = [_CAUSE_AT[cause] for cause in check.part_of if cause in _CAUSE_AT]
+    return tuple(dict.fromkeys(read or seen or parts))
 
 
 def place_of_cause(key: str) -> CircuitPlace | None:

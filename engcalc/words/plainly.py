@@ -60,7 +60,8 @@ OPEN: Mapping[FindingCode, Plain] = {  # what the first such finding says while 
 }
 
 RIG_AGREES = Plain(
-    "What was measured and what the dimensions give agree.", "The dimensions can be used within what was measured."
+    "What was measured and what the dimensions give agree.",
+    "Within their uncertainties nothing speaks against the exchanger's dimensions or the rig's probes.",
 )
 RIG_DIFFERS = Plain(
     "What was measured and what the dimensions give do not agree.",
@@ -72,7 +73,7 @@ def plain(check: Check) -> Plain:
     """The conclusion of a check for the customer."""
     found = conclude(check)
     if speaks_for_the_class(found):
-        return _of_the_rig(check) or PLAIN[check.verdict]
+        return _of_rig(check) or PLAIN[check.verdict]
     code = found.lead.code
     if code in LEADS:
         return Plain(*LEADS[code])
@@ -86,13 +87,14 @@ def plain(check: Check) -> Plain:
     return next((words for finding, words in OPEN.items() if finding in told), NOT_SETTLED)
 
 
-def _of_the_rig(check: Check) -> Plain | None:
-    """What measured points of a bench say, where they carry the verdict."""
+def _of_rig(check: Check) -> Plain | None:
+    """What the measured points of a rig say; None without any, or where a duty's own verdict weighs more."""
     if not check.rig:
         return None
-    if all(point.agrees for point in check.rig):
-        return RIG_AGREES if check.verdict is Verdict.HOLDS else None
-    return RIG_DIFFERS if check.verdict is Verdict.MARGINAL else None
+    agree = all(point.agrees for point in check.rig)
+    if check.verdict is Verdict.MARGINAL and not agree:
+        return RIG_DIFFERS
+    return RIG_AGREES if check.verdict is Verdict.HOLDS and agree else None
 
 
 def _healthy_lead(found: Conclusion, *, hot: bool) -> str:

@@ -10,7 +10,14 @@ from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.vehicle.run import BEFORE
 from engcalc.words.answer import comes_before_odds
-from engcalc.words.causes import cause_label, check_cautions, check_sentence, group_sentence, made_sentence
+from engcalc.words.causes import (
+    UNPROVEN,
+    cause_label,
+    check_cautions,
+    check_sentence,
+    group_sentence,
+    made_sentence,
+)
 from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
     NAMED,
@@ -18,6 +25,7 @@ from engcalc.words.causes_told import (
     NOT_ENOUGH,
     customer_lines,
     evidence_row,
+    next_by_odds,
     odds_lines,
     part_checks,
     rates_words,
@@ -26,10 +34,12 @@ from engcalc.words.causes_told import (
 from engcalc.words.conclusion_words import NextStepWords
 from engcalc.words.numbers import capital, chance, lowered
 from engcalc.words.warmup_words import TITLES
-from reports.kinds import Order
+from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, bullets, grid, para, subheading
 from reports.pages.pictures import figures
 from reports.plots.registry import Paper
+
+CURVES = 0.8  # of the width, that the causes' curves take
 
 
 def customer_part(order: Order) -> list[Flowable]:
@@ -39,13 +49,13 @@ def customer_part(order: Order) -> list[Flowable]:
         return []
     lead, *rest = customer_lines(order.diagnosis)
     if order.check.case.evidence.after is None:
-        return [para(lead, "lead"), *(para(text) for text in rest)]
+        return [para(lead, "strong"), *(para(text) for text in rest)]
     when = f"{TITLES[order.diagnosis.record]}: {lowered(lead)}"
-    return [para(when)] if order.diagnosis.record == BEFORE else [para(when, "lead"), *(para(text) for text in rest)]
+    return [para(when)] if order.diagnosis.record == BEFORE else [para(when, "strong"), *(para(text) for text in rest)]
 
 
 def causes_part(order: Order, width: float) -> list[Flowable]:
-    """Odds in words, evidence, curves, next check, base rates; empty without a diagnosis."""
+    """Odds in words, evidence, curves, next check, in a full annex the base rates; empty without a diagnosis."""
     found = order.diagnosis
     if found is None:
         return []
@@ -68,11 +78,16 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
             else []
         ),
         *bullets([f"Not used: {text}." for text in found.unused]),
-        *figures(Paper.CAUSES, found, order.system, width),
-        *_checks(found.next_checks, found.case, comes_before_odds(order.check, found.record)),
+        *figures(Paper.CAUSES, found, order.system, CURVES * width),
+        *_checks(_worth_making(found), found.case, comes_before_odds(order.check, found.record)),
         *_part_checks(found),
-        *_rates(order, width),
+        *(_rates(order, width) if order.annex is Annex.FULL else [para(UNPROVEN, "small")]),
     ]
+
+
+def _worth_making(found: Diagnosis) -> tuple[CheckValue, ...]:
+    """The next check and those after it; none where the odds say that nothing is wrong."""
+    return () if next_by_odds(found) is None else found.next_checks
 
 
 def _checks(checks: tuple[CheckValue, ...], case: Case, urgent: NextStepWords | None) -> list[Flowable]:

@@ -23,8 +23,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.vehicle.run import read_logs
-from reports.build import build
-from reports.kinds import ReportKind
+from reports.build import Options, build
+from reports.kinds import Annex, ReportKind
 
 NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
 LIMIT = {"coolant_limit": "115 degC"}
@@ -376,14 +376,20 @@ def answered(name: str) -> tuple[CaseText, WholeCheck]:
 
 
 @cache
-def first_page(name: str) -> str:
-    """Page one of the customer's report on an invented case as pdfium reads it, blanks and line ends as one blank."""
+def customer_pages(name: str) -> tuple[str, ...]:
+    """The customer's pages of an invented case as pdfium reads them, blanks and line ends as one blank."""
     text, whole = answered(name)
-    document = pypdfium2.PdfDocument(build(whole.check, text, ReportKind.CUSTOMER, NOON).pdf)
+    options = Options(annex=Annex.NONE)
+    document = pypdfium2.PdfDocument(build(whole.check, text, ReportKind.CUSTOMER, NOON, options).pdf)
     try:
-        return " ".join(document[0].get_textpage().get_text_bounded().split())
+        return tuple(" ".join(page.get_textpage().get_text_bounded().split()) for page in document)
     finally:
         document.close()
+
+
+def first_page(name: str) -> str:
+    """Page one of the same."""
+    return customer_pages(name)[0]
 
 
 @cache

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from engcalc.units import ZERO_CELSIUS
 from ui.command.named_case import case_and_system
+from ui.command.progress import tell_progress
 
 if TYPE_CHECKING:
     from collections.abc import Container, Mapping
@@ -44,7 +45,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         base_rates=_rates(options.rate),
         seed=options.seed,
         pairs=options.pairs,
-        progress=None if options.json else _tell,
+        progress=None if options.json else tell_progress,
         early=partial(_tell_early, found_causes(case, options.record or latest_record(case))),
     )
     checked = check_with_records(case, logs).check  # its readings count: those after a repair overtake what was found
@@ -75,11 +76,6 @@ def _rates(given: list[str] | None) -> Mapping[str, float] | None:
         except ValueError:
             raise InputError((InputFault("--rate", text, "such as thermostat_stuck_open=30 would do"),)) from None
     return rates
-
-
-def _tell(fraction: float, words: str) -> None:
-    if sys.stderr.isatty():
-        sys.stderr.write(f"\r{100.0 * fraction:3.0f} % {words:<50}" + ("\n" if fraction >= 1.0 else ""))
 
 
 def _tell_early(found: Container[str], odds: EarlyOdds) -> None:

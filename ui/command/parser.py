@@ -13,7 +13,8 @@ from ui.command import checking, describing, diagnosing, papers, refilling, sizi
 SUBCOMMANDS = ("check", "warmup", "diagnose", "size", "refill", "report", "identity", "verify", "countersign", "fields")
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
-_KINDS = ("customer", "sizing")
+_KINDS = ("customer", "sizing", "lesson")
+_ANNEXES = ("none", "short", "full")
 
 
 class PlainParser(argparse.ArgumentParser):
@@ -148,7 +149,20 @@ def _report(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "report", "the PDF report of a case, signed when an identity is given")
     _case_and_units(parser)
     parser.add_argument("-o", "--output", type=Path, required=True, metavar="OUT.pdf", help="the file to write")
-    parser.add_argument("--kind", choices=_KINDS, default=_KINDS[0], help="for whom the report is")
+    parser.add_argument(
+        "--kind", choices=_KINDS, help="for whom the report is; else as the case says why the vehicle is here"
+    )
+    parser.add_argument(
+        "--annex",
+        choices=_ANNEXES,
+        help="what stands behind the report itself; else short for a customer, full for sizing and lessons",
+    )
+    parser.add_argument(
+        "--letterhead",
+        type=Path,
+        metavar="FILE.json",
+        help="the shop's name, contact and logo; else the shop that the case names",
+    )
     parser.add_argument(
         "--identity",
         type=Path,
@@ -158,15 +172,21 @@ def _report(commands: _Commands[PlainParser]) -> None:
     parser.add_argument("--anonymised", action="store_true", help="leave customer and vehicle out of the carried case")
     parser.add_argument(
         "--causes",
-        action="store_true",
-        help="say what may be behind it with odds, from the readings; takes a minute or so",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help="say what may be behind it with odds, from the readings, which takes some seconds; else for a complaint",
     )
     parser.add_argument(
         "--record",
         choices=("before", "after"),
         help="which visit's causes; else the latest in which something was read or seen",
     )
+    _force(parser)
     parser.set_defaults(command=papers.report_command)
+
+
+def _force(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--force", action="store_true", help="write over a signed report, or over one of the inputs")
 
 
 def _identity(commands: _Commands[PlainParser]) -> None:
@@ -195,6 +215,7 @@ def _countersign(commands: _Commands[PlainParser]) -> None:
         metavar="FILE.p12",
         help="the reviewer's; its password is asked for, or read from HEATDOCKET_PASSWORD",
     )
+    _force(parser)
     parser.set_defaults(command=papers.countersign_command)
 
 
