@@ -21,6 +21,7 @@ from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.whole_check import joined
 from engcalc.errors import InputError, InputFault
 from engcalc.studies.checked import Check
+from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
 from engcalc.words.paper_words import ANNEX
 from reports.identity import Identity
@@ -63,10 +64,11 @@ class Built:
 
 @dataclass(frozen=True, eq=False)
 class Options:
-    """How a report is made. ``files_folder`` is where pictures and tables that the case names are looked for;
-    ``records`` are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint.
-    ``annex`` is what stands behind the report itself, None for what is usual of its kind; ``letterhead`` the shop's,
-    None for the shop that the case names."""
+    """How a report is made. ``files_folder`` is where pictures and tables that the case names are looked for; ``records``
+    are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint,
+    ``least_core`` the least core. ``annex`` is what stands behind the report itself, None for what is usual of its
+    kind; ``letterhead`` the shop's, None for the shop that the case names.
+    """
 
     system: UnitSystem = UnitSystem.SI
     anonymised: bool = False
@@ -75,6 +77,7 @@ class Options:
     diagnosis: Diagnosis | None = None
     annex: Annex | None = None
     letterhead: Letterhead | None = None
+    least_core: LeastCore | None = None
 
 
 @dataclass(frozen=True)
@@ -120,6 +123,7 @@ def build(
         options.diagnosis,
         usual_annex(kind) if options.annex is None else options.annex,
         None if options.anonymised else options.letterhead or of_job(check.case.job),
+        options.least_core,
     )
     page_size = PAGE_SIZES[options.system]
     boxes = SignatureBoxes(frame_width(page_size))

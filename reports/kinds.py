@@ -12,6 +12,7 @@ from engcalc.case.case import Case
 from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.studies.checked import Check
+from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
 from engcalc.words.paper_words import CUSTOMER_TITLE, LESSON_TITLE, SIZING_TITLE
@@ -73,9 +74,10 @@ class Order:
     """Everything that a page is made from; the same order gives the same bytes.
 
     ``now`` carries its time zone. ``final`` leaves the DRAFT off: for a report that is signed at once.
-    ``files_folder`` is where pictures and tables named in the case are looked for. ``report_id`` names this
-    report on every page. ``records`` are the warm-ups, where the case has any; ``diagnosis`` the causes, where
-    they were asked for. ``letterhead`` heads the customer's page; None where nobody named a shop.
+    ``files_folder`` is where pictures and tables named in the case are looked for. ``report_id`` names this report on
+    every page. ``records`` are the warm-ups, where the case has any; ``diagnosis`` the causes, where they were asked
+    for; ``least_core`` the least core, where the case states a room for one. ``letterhead`` heads the customer's
+    page; None where nobody named a shop.
     """
 
     check: Check
@@ -90,3 +92,4 @@ class Order:
     diagnosis: Diagnosis | None = None
     annex: Annex = Annex.SHORT
     letterhead: Letterhead | None = None
+    least_core: LeastCore | None = None

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from engcalc.case.case import Case
+from engcalc.case.text import CaseText
 from engcalc.diagnosis.before_after import compare
 from engcalc.diagnosis.conclusion import has_complaint, holds_evidence
 from engcalc.logs.record import LogRecord
+from engcalc.studies.core_builds import room_of
+from engcalc.studies.least_core import LeastCore, least_core
 from engcalc.vehicle.warmup_study import WarmupStudy, has_warmup, study
 from reports.kinds import Records, ReportKind
 
@@ -27,6 +30,19 @@ def recorded(
         return None
     found = study(case, logs, cancelled=cancelled) if known is None else known
     return Records(found, compare(found, cancelled=cancelled))
+
+
+def sought_core(
+    case: Case,
+    text: CaseText,
+    kind: ReportKind,
+    *,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> LeastCore | None:
+    """The least core of a sizing report whose case states the room for one; None else. Raises InputError, Cancelled."""
+    room = room_of(case) if kind is ReportKind.SIZING else None
+    return None if room is None else least_core(text, room, progress=progress, cancelled=cancelled)
 
 
 def has_causes(case: Case, kind: ReportKind) -> bool:

@@ -65,7 +65,7 @@ def report_command(options: argparse.Namespace) -> Answer:
     from reports.identity import load_identity
     from reports.kinds import Annex, ReportKind, kind_for, usual_annex
     from reports.letterhead import read_letterhead
-    from reports.recorded import recorded
+    from reports.recorded import recorded, sought_core
 
     _refuse_to_lose(options, (options.case, options.identity, options.letterhead))
     text = read_case(options.case)
@@ -91,6 +91,7 @@ def report_command(options: argparse.Namespace) -> Answer:
             _causes(options, case, logs, kind),
             annex,
             letterhead,
+            sought_core(case, text, kind),
         ),
     )
     found: JsonObject = {

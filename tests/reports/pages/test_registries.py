@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -19,6 +20,8 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.before_after import compare
 from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.sampler import Effort
+from engcalc.studies import least_core as least_core_module
+from engcalc.studies.core_builds import Room
 from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
@@ -170,7 +173,16 @@ def causes():
 
 
 @pytest.fixture(scope="module")
-def subjects(example, proof, causes) -> dict[PicturePlace[object], list[object]]:
+def least():
+    """The least core of a handful of builds."""
+    with pytest.MonkeyPatch.context() as patch:
+        for name, values in (("TUBE_WIDTHS", (0.042,)), ("ROWS", (1,)), ("FINS_PER_INCH", (22,)), ("PASSES", (1, 2))):
+            patch.setattr(least_core_module, name, values)
+        return least_core_module.least_core(read_case(FOLDER / f"track-day-car{SUFFIX}"), Room(0.60, 0.75, 0.05))
+
+
+@pytest.fixture(scope="module")
+def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[object]]:
     """Something to draw for each place on the screen."""
     checks = [example(name).check for name in EXAMPLES]
     duties = [ChosenDuty(check, duty) for check in checks for duty in check.duties]
@@ -189,6 +201,7 @@ def subjects(example, proof, causes) -> dict[PicturePlace[object], list[object]]
         Screen.WARMUP_CIRCUIT: [RecordMoment(short, record, 300.0) for record in run],
         Screen.PROOF: [proof.both],
         Screen.LIMITS: [size(track)],
+        Screen.LEAST_CORE: [least],
         Screen.COURSES: [course for check in checks for course in check.courses],
         Screen.SWEEP: [sweep(track, 0, SweepAxis.AMBIENT.path(0), values)],
         Screen.MAP: [margin_map(track, 0, speeds, values[:3], x_axis=map_paths[0], y_axis=map_paths[1])],
@@ -245,7 +258,7 @@ def first_words(flowables) -> str:
 
 
 @pytest.fixture(scope="module")
-def orders(example, subject_from, moment, proof, causes) -> list[Order]:
+def orders(example, subject_from, moment, proof, causes, least) -> list[Order]:
     """What reports of both kinds are made from: every example, one with records in time, one with causes, a refill."""
     extras = {"van-repaired": (proof, None), "van-no-heat": (None, causes)}
     refilled = {**SHORT_RUN, "format": FORMAT, "refill": {"drained": "4 L", "filled": "3.5 L", "target": "45 %"}}
@@ -255,6 +268,7 @@ def orders(example, subject_from, moment, proof, causes) -> list[Order]:
         records, diagnosis = extras.get(name, (None, None))
         for kind in ReportKind:
             order = Order(check, kind, moment, UnitSystem.SI, False, FOLDER, None, "test", records, diagnosis)
+            order = replace(order, least_core=least if name == "track-day-car" else None)
             found.append(order)
     return found
 

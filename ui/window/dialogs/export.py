@@ -26,6 +26,7 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.errors import FileFault
 from engcalc.studies.checked import Check
+from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
 from reports.build import Exported, Options, build, export_report
@@ -33,7 +34,7 @@ from reports.identity import load_identity
 from reports.kinds import Annex, Records, ReportKind, kind_for, usual_annex
 from reports.letterhead import NO_SHOP, ShopProfile, letterhead_of
 from reports.overwriting import AN_INPUT, in_the_way
-from reports.recorded import has_causes, recorded
+from reports.recorded import has_causes, recorded, sought_core
 from reports.verifying import LARGEST_FILE
 from ui.document import Document
 from ui.window.accessible import tie
@@ -73,6 +74,7 @@ class RecordAnswers:
     ) -> None:
         self._case, self._folder, self._study, self._diagnosis = check.case, folder, study, diagnosis
         self._lock = Lock()
+        self._core: LeastCore | None = None
         self._found: tuple[Records | None] | None = None
 
     def records(self, stopped: Stopped) -> Records | None:
@@ -82,6 +84,15 @@ class RecordAnswers:
                 logs = logs_of(self._case, self._folder)
                 self._found = (recorded(self._case, logs, known=self._study, cancelled=stopped),)
             return self._found[0]
+
+    def least_core(
+        self, text: CaseText, kind: ReportKind, tell: Callable[[float], None], stopped: Stopped
+    ) -> LeastCore | None:
+        """The least core of a sizing report, sought once; as :func:`reports.recorded.sought_core`."""
+        with self._lock:
+            if self._core is None:
+                self._core = sought_core(self._case, text, kind, progress=tell, cancelled=stopped)
+            return self._core if kind is ReportKind.SIZING else None
 
     @property
     def knows_causes(self) -> bool:
@@ -119,6 +130,7 @@ class ReportRequest:
             records=self.evidence.records(stopped),
             diagnosis=self.evidence.causes(tell, stopped) if causes else None,
             letterhead=letterhead_of(self.shop),
+            least_core=self.evidence.least_core(self.case_text, self.kind, tell, stopped),
         )
 
 

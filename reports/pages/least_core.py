@@ -1,0 +1,44 @@
+"""The least core that fits the room and holds every duty, the choice of those that hold, or why none fits."""
+
+from __future__ import annotations
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.studies.least_core import CoreOption
+from engcalc.units import UnitSystem
+from engcalc.words.least_core_words import core_words, least_core_sentences
+from engcalc.words.numbers import chance
+from reports.kinds import Order
+from reports.layout import HeadedTable, grid, para, subheading
+from reports.pages.pictures import figures
+from reports.pages.values import quantity
+from reports.plots.registry import Paper
+
+MOST_CORES = 8  # of the choice: the rest stand in the program
+
+
+def least_core_part(order: Order, width: float) -> list[Flowable]:
+    """The answer in sentences, the picture of the choice and its cores; empty where no core was sought."""
+    found = order.least_core
+    if found is None:
+        return []
+    said = [para(sentence) for sentence in least_core_sentences(found, order.system)]
+    if len(found.front) < 2:
+        return said
+    rows = [_row(option, order.system) for option in found.front[:MOST_CORES]]
+    head = ("Core", "Volume", "Mass", "Margin", "Holds", "Air drop", "Coolant drop")
+    table = HeadedTable(head, rows, frozenset({1, 2, 3, 5, 6}), shares=(0.38, 0.1, 0.1, 0.1, 0.12, 0.1, 0.1))
+    pictures = figures(Paper.LEAST_CORE, found, order.system, width)
+    return [*said, *pictures, subheading("Cores to choose from"), grid(table, width)]
+
+
+def _row(option: CoreOption, system: UnitSystem) -> tuple[str, ...]:
+    return (
+        core_words(option.core, system),
+        quantity(option.volume, "volume", system),
+        quantity(option.mass, "mass", system),
+        quantity(option.margin, "temperature difference", system, 2),
+        chance(option.probability),
+        quantity(option.air_drop, "pressure difference", system),
+        quantity(option.coolant_drop, "pump pressure", system),
+    )
