@@ -36,6 +36,8 @@ def export_report(window: MainWindow) -> None:
         workspace.document, check, window.settings.system, window, identity=window.settings.identity, evidence=evidence
     )
     dialog.exec()
+    if dialog.exported is not None:
+        workspace.note_export(workspace.document.text)
     dialog.deleteLater()
 
 
@@ -60,9 +62,22 @@ def check_report(window: MainWindow) -> None:
 
 
 def show_view(window: MainWindow, name: str) -> None:
-    """Bring one of the views over the results into sight."""
+    """Bring one of the views into sight."""
     if window.workspace is not None:
-        window.workspace.side.show_view(name)
+        window.workspace.stage.show_view(name)
+
+
+def open_step(window: MainWindow, number: int) -> None:
+    """Open a step of the job by its place."""
+    if window.workspace is not None:
+        window.workspace.open_step_number(number)
+        window.workspace.focus_entries()
+
+
+def next_region(window: MainWindow) -> None:
+    """Give the keyboard to the next region of the window."""
+    if window.workspace is not None:
+        window.workspace.next_region()
 
 
 def copy_table(window: MainWindow) -> None:

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QApplication
 
 FAMILY = "DejaVu Sans"
 POINTS = 10.0  # size of the text at 100 %
+SMALL, HEADING, LEAD, TITLE = 0.9, 1.15, 1.5, 2.0  # the other sizes of type, as shares of the text's
 TEXT_SIZES = (100, 125, 150, 175, 200)  # per cent
 
 
@@ -159,7 +160,17 @@ def _box_palette(t: Tones) -> QPalette:
 
 def _sheet(t: Tones) -> str:
     """The few things a palette cannot say. ``tone`` is a property that a widget sets on itself."""
+    points = QApplication.font().pointSizeF()
     return f"""
+    QLabel[tone="small"] {{ color: {t.muted}; font-size: {SMALL * points:.1f}pt; }}
+    QLabel[tone="accent"] {{ color: {t.accent}; }}
+    QLabel[tone="step name"] {{ font-weight: bold; }}
+    QLabel[tone="step title"] {{ font-size: {HEADING * points:.1f}pt; font-weight: bold; }}
+    QPushButton[tone="step"] {{ border: none; border-left: 3px solid transparent; background: transparent;
+        text-align: left; }}
+    QPushButton[tone="step"]:hover {{ background: {t.panel}; }}
+    QPushButton[tone="step"]:checked {{ background: {t.base}; border-left: 3px solid {t.accent}; }}
+    QPushButton[tone="step"]:focus {{ border: 1px solid {t.accent}; border-left: 3px solid {t.accent}; }}
     QLabel[tone="muted"] {{ color: {t.muted}; }}
     QLabel[tone="error"] {{ color: {t.error}; }}
     QLabel[tone="warn"] {{ color: {t.warn}; }}

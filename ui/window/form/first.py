@@ -10,6 +10,7 @@ from ui.window.form.facts import SeenField
 from ui.window.form.fields import Field, WordField, words
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.form.number import NumberField
+from ui.window.jobs.steps import FirstPart
 from ui.window.theme import em
 
 SPOTS = "evidence.before.spots"
@@ -76,6 +77,11 @@ class DrivingField(WordField):
             self.combo.setItemText(0, told)
 
 
+def part_of(path: str) -> FirstPart:
+    """The part that a first entry belongs to: what was read and seen, or what brought the vehicle here."""
+    return FirstPart.READINGS if path.startswith("evidence.") else FirstPart.COMPLAINT
+
+
 class FirstEntries(QFrame):
     """Complaint, class with fuel, weather, heater, a coolant reading with its time and how it ran, one thing seen."""
 
@@ -84,6 +90,7 @@ class FirstEntries(QFrame):
         self.setProperty("tone", "card")
         column = QVBoxLayout(self)
         self._binding = binding
+        self._part: FirstPart | None = None
         self.title = QLabel()
         self.title.setStyleSheet("font-weight: bold")
         column.addWidget(self.title)
@@ -115,7 +122,9 @@ class FirstEntries(QFrame):
         """A complaint is asked for its readings; parts to be chosen and a lesson have none."""
         text = self._binding.document.text
         complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
-        self.title.setText("Six entries give a verdict" if complaint else "What it is for")
+        readings = self._part is FirstPart.READINGS
+        six = "What was read and seen" if readings else "Six entries give a verdict"
+        self.title.setText(six if complaint else "What it is for")
         self.grid.leave_out(
             frozenset(
                 f.name
@@ -123,6 +132,12 @@ class FirstEntries(QFrame):
                 if not complaint and f.path not in ASKED_ALWAYS and text.get(f.path) is None
             )
         )
+
+    def show_part(self, part: FirstPart | None) -> None:
+        """Show those that stand in a part; None for all."""
+        self._part = part
+        self.grid.show_only(None if part is None else lambda path: part_of(path) is part)
+        self._ask()
 
     def fields(self) -> list[Field]:
         """The fields."""

@@ -16,17 +16,8 @@ from ui.window.form.binding import Binding, entry_or_none, lies_in
 from ui.window.form.fields import Field, words
 from ui.window.form.items import ItemList
 from ui.window.form.make import FieldGrid, make_field
+from ui.window.jobs.steps import FIRST_PATHS, FormPart
 from ui.window.theme import em
-
-FIRST_ENTRIES = (
-    "job.complaint",
-    "job.reason",
-    "vehicle.class",
-    "engine.fuel",
-    "evidence.before.ambient",
-    "evidence.before.heater_setting",
-    "evidence.before.driving",
-)  # on top of the form and nowhere else
 
 
 @dataclass(frozen=True)
@@ -65,6 +56,7 @@ class Section(QWidget):
         super().__init__()
         self.binding, self.plan = binding, plan
         self._depth = DetailLevel.REFINE
+        self._part: FormPart | None = None
         self._body: QWidget | None = None
         self.grid: FieldGrid | None = None
         self.lists: list[ItemList] = []
@@ -109,7 +101,7 @@ class Section(QWidget):
             self._add_list(column, path, self.plan.cls)
         else:
             paths = [f"{path}.{m.key}" for m in members(self.plan.cls) if isinstance(m, Leaf)]
-            self.grid = FieldGrid([make_field(self.binding, p) for p in paths if p not in FIRST_ENTRIES])
+            self.grid = FieldGrid([make_field(self.binding, p) for p in paths if p not in FIRST_PATHS])
             column.addWidget(self.grid)
             for branch in members(self.plan.cls):
                 if isinstance(branch, Branch):
@@ -117,6 +109,7 @@ class Section(QWidget):
         self._body = body
         self._column.addWidget(body)
         self.set_depth(self._depth)
+        self.show_part(self._part)
 
     def _add_list(self, column: QVBoxLayout, path: str, cls: type) -> None:
         items = ItemList(self.binding, path, cls)
@@ -131,14 +124,25 @@ class Section(QWidget):
         for items in self.lists:
             items.set_depth(depth)
 
+    def show_part(self, part: FormPart | None) -> None:
+        """Show what of the section stands in a part of the form; None for the whole."""
+        self._part = part
+        if self.grid is not None:
+            self.grid.show_only(None if part is None else part.holds)
+        for items in self.lists:
+            items.setVisible(part is None or part.holds(items.list_path))
+        self.refresh()
+
     def refresh(self) -> None:
         """Say how many values are typed here and how many are to mend."""
         typed = sum(
             1
             for path in typed_paths(self.binding.document.text.get(self.plan.path), self.plan.path)
-            if pattern_of(path) not in FIRST_ENTRIES
+            if pattern_of(path) not in FIRST_PATHS and self._shows(path)
         )
-        wrong = sum(1 for fault in self.binding.faults if lies_in(fault.path, self.plan.path))
+        wrong = sum(
+            1 for fault in self.binding.faults if lies_in(fault.path, self.plan.path) and self._shows(fault.path)
+        )
         said = [f"{typed} typed"] if typed else []
         said += [f"{wrong} to mend"] if wrong else []
         tone = "error" if wrong else "muted"
@@ -148,6 +152,9 @@ class Section(QWidget):
             self._count.style().polish(self._count)
         self._count.setText(", ".join(said))
         self._count.setVisible(bool(said))
+
+    def _shows(self, path: str) -> bool:
+        return self._part is None or self._part.holds(path)
 
     def fields(self) -> list[Field]:
         """Every field that was built here."""
