@@ -12,7 +12,7 @@ from functools import cache
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetrics, QPalette
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 FAMILY = "DejaVu Sans"
 POINTS = 10.0  # size of the text at 100 %
@@ -91,6 +91,14 @@ def em() -> int:
     return QFontMetrics(QApplication.font()).height()
 
 
+def show_tone(widget: QWidget, tone: str) -> None:
+    """Give a widget another of the sheet's tones, and its looks."""
+    if widget.property("tone") != tone:
+        widget.setProperty("tone", tone)
+        widget.style().unpolish(widget)
+        widget.style().polish(widget)
+
+
 @cache
 def register_font() -> str:
     """Make the program's type family known to Qt; the same files serve the PDF. Returns the family's name."""
@@ -167,10 +175,12 @@ def _sheet(t: Tones) -> str:
     QLabel[tone="step name"] {{ font-weight: bold; }}
     QLabel[tone="step title"] {{ font-size: {HEADING * points:.1f}pt; font-weight: bold; }}
     QPushButton[tone="step"] {{ border: none; border-left: 3px solid transparent; background: transparent;
-        text-align: left; }}
+        text-align: left; outline: none; }}
     QPushButton[tone="step"]:hover {{ background: {t.panel}; }}
     QPushButton[tone="step"]:checked {{ background: {t.base}; border-left: 3px solid {t.accent}; }}
-    QPushButton[tone="step"]:focus {{ border: 1px solid {t.accent}; border-left: 3px solid {t.accent}; }}
+    QPushButton[tone="step"]:focus {{ border: 1px solid {t.accent}; border-left: 3px solid {t.accent};
+        background: transparent; }}
+    QPushButton[tone="step"]:checked:focus {{ background: {t.base}; }}
     QLabel[tone="muted"] {{ color: {t.muted}; }}
     QLabel[tone="error"] {{ color: {t.error}; }}
     QLabel[tone="warn"] {{ color: {t.warn}; }}

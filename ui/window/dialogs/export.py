@@ -300,10 +300,14 @@ def in_groups(digest: str) -> str:
 
 def preview(request: ReportRequest, stopped: Stopped) -> list[QImage]:
     """The pages of a draft as images."""
+    return render(draft(request, stopped))
+
+
+def draft(request: ReportRequest, stopped: Stopped) -> bytes:
+    """The PDF of a draft."""
     options = request.options_with(stopped)
     with PRESS:
-        pdf = build(request.check, request.case_text, request.kind, request.now, options).pdf
-    return render(pdf)
+        return build(request.check, request.case_text, request.kind, request.now, options).pdf
 
 
 def pages_of(path: Path) -> list[QImage]:

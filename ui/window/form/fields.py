@@ -5,7 +5,6 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
-    QComboBox,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -228,12 +227,9 @@ def word_line(word: str, meaning: str) -> str:
     return word if word.casefold() == meaning.casefold() else f"{word} \u2013 {meaning}"
 
 
-def roomy_combo() -> QComboBox:
+def roomy_combo() -> StillCombo:
     """A list that may be narrower than its longest line."""
-    combo = StillCombo()
-    combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    combo.setMinimumContentsLength(8)
-    return combo
+    return StillCombo(8)
 
 
 class TextField(Field):

@@ -16,7 +16,7 @@ from ui.window.theme import em
 SPOTS = "evidence.before.spots"
 BEFORE = "Before the repair"
 WITHOUT_COMPLAINT = ("sizing", "lesson")  # words of job.reason: no vehicle stands there to be read
-COLUMN_EMS = 15  # the width of one column, in heights of a line: two beside one another on a small screen
+COLUMN_EMS = 13  # the width of one column, in heights of a line: two beside one another on a small screen
 WIDE = frozenset({"job.reason", "evidence.before.driving", "evidence.before.seen"})  # take the whole width
 TOLD_BY = {"log": "as the log shows", "schedule": "as the schedule of this record says"}
 ASKED_ALWAYS = ("job.reason", "vehicle.class", "engine.fuel")

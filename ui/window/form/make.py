@@ -18,7 +18,7 @@ from ui.window.form.tables import LogField, PairsField
 from ui.window.theme import em
 
 LONG_TEXTS = frozenset({"job.complaint", "job.notes", "job.work_done", "job.shop_contact"})
-COLUMN_EMS = 21  # the width of one column of fields, in heights of a line
+COLUMN_EMS = 14  # the width of one column of fields, in heights of a line
 WIDE = (LongTextField, FactsField, PairsField, LogField)  # fields that take the whole width
 
 MakeField = Callable[..., Field]

@@ -29,7 +29,11 @@ from ui.window.form.sections import Section, plans, typed_paths
 from ui.window.jobs.steps import FIRST_PATHS, FormPart
 from ui.window.theme import em
 
-DEPTHS = ((DetailLevel.FIRST, "Six entries"), (DetailLevel.REFINE, "Refine"), (DetailLevel.DETAIL, "Every detail"))
+DEPTHS = (
+    (DetailLevel.FIRST, "Six entries"),
+    (DetailLevel.REFINE, "Usual entries"),
+    (DetailLevel.DETAIL, "All entries"),
+)
 LAID_OUT_MS = 30  # wrapped text settles its height over a few rounds of the event loop
 NARROWEST_EMS = 18  # the form's width, in heights of a line
 MOST_MENDS = 4  # faults named in the strip; the rest is counted
@@ -76,7 +80,10 @@ class FormPanel(QWidget):
     def _lay(self) -> None:
         page = self._page = QWidget()
         column = QVBoxLayout(page)
+        column.setContentsMargins(0, 0, em() // 2, em() // 2)
+        column.setSpacing(em() // 2)
         column.addWidget(self.first)
+        column.addLayout(self._depth_row())
         column.addWidget(self._hidden)
         for section in self.sections:
             section.opened.connect(lambda section=section: self._bring(section))
@@ -89,10 +96,10 @@ class FormPanel(QWidget):
         self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
         self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         whole = QVBoxLayout(self)
-        whole.setContentsMargins(em() // 2, em() // 2, 0, em() // 4)
-        whole.addLayout(self._depth_row())
-        whole.addWidget(self._mend)
+        whole.setContentsMargins(0, 0, 0, em() // 4)
+        whole.setSpacing(em() // 4)
         whole.addWidget(self.area, 1)
+        whole.addWidget(self._mend)
         whole.addWidget(self._help)
 
     def _depth_row(self) -> QHBoxLayout:
@@ -122,7 +129,7 @@ class FormPanel(QWidget):
         self.first.show_part(None if part is None else part.first)
         for section in self.sections:
             section.show_part(part)
-        opened = next((s for s in self.sections if part is not None and s.plan.path in part.sections), None)
+        opened = next((s for s in self.sections if part is not None and s.plan.path == part.opens), None)
         self.set_depth(self._depth)
         if opened is not None:
             opened.open()
@@ -158,10 +165,11 @@ class FormPanel(QWidget):
     def _show_depths(self) -> None:
         """Offer the depths that make a difference in the part that is shown."""
         part = self._part
+        deeper = part is None or (bool(part.sections) and not part.is_short)
         for level, _text in DEPTHS:
-            offered = part is None or (bool(part.sections) and level is not DetailLevel.FIRST)
+            offered = deeper and (part is None or level is not DetailLevel.FIRST)
             self._depths.button(level.value).setVisible(offered)
-        self._show.setVisible(part is None or bool(part.sections))
+        self._show.setVisible(deeper)
         self._depths.button(self._depth_of_sections().value).setChecked(True)
 
     def set_system(self, system: UnitSystem) -> None:
@@ -212,7 +220,7 @@ class FormPanel(QWidget):
                 if p not in FIRST_PATHS and not lies_in(p, "evidence.before.seen") and not lies_in(p, first)
             )
         plural = "value is" if count == 1 else "values are"
-        self._hidden.setText(f"{count} more {plural} typed; Refine and Every detail show them." if count else "")
+        self._hidden.setText(f"{count} more {plural} typed; usual and all entries show them." if count else "")
         self._hidden.setVisible(bool(count))
 
     # -- going to a field ---------------------------------------------------------------------------------------

@@ -17,7 +17,7 @@ from ui.window.form.fields import Field, words
 from ui.window.form.items import ItemList
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.jobs.steps import FIRST_PATHS, FormPart
-from ui.window.theme import em
+from ui.window.theme import em, show_tone
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,7 @@ class Section(QWidget):
     def _build(self) -> None:
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(em(), 0, 0, em() // 2)
+        column.setContentsMargins(em() // 2, 0, 0, em() // 2)
         path = self.plan.path
         if self.plan.is_list:
             self._add_list(column, path, self.plan.cls)
@@ -127,6 +127,7 @@ class Section(QWidget):
     def show_part(self, part: FormPart | None) -> None:
         """Show what of the section stands in a part of the form; None for the whole."""
         self._part = part
+        self.heading.setVisible(part is None or not part.is_short)
         if self.grid is not None:
             self.grid.show_only(None if part is None else part.holds)
         for items in self.lists:
@@ -146,12 +147,9 @@ class Section(QWidget):
         said = [f"{typed} typed"] if typed else []
         said += [f"{wrong} to mend"] if wrong else []
         tone = "error" if wrong else "muted"
-        if self._count.property("tone") != tone:
-            self._count.setProperty("tone", tone)
-            self._count.style().unpolish(self._count)
-            self._count.style().polish(self._count)
+        show_tone(self._count, tone)
         self._count.setText(", ".join(said))
-        self._count.setVisible(bool(said))
+        self._count.setVisible(bool(said) and self.heading.isVisibleTo(self))
 
     def _shows(self, path: str) -> bool:
         return self._part is None or self._part.holds(path)

@@ -11,7 +11,7 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from ui.window.jobs.steps import Step
-from ui.window.theme import em
+from ui.window.theme import em, show_tone
 
 WIDTH_EMS = 11  # of the rail, in heights of a line
 
@@ -59,6 +59,7 @@ class StepButton(QPushButton):
         self.setCheckable(True)
         self.setProperty("tone", "step")
         self._shape, self._name, self._line = QLabel(), QLabel(), QLabel()
+        self._shape.setFixedWidth(em())
         self._line.setWordWrap(True)
         for label in (self._shape, self._name, self._line):
             label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
@@ -71,7 +72,7 @@ class StepButton(QPushButton):
         words.addWidget(self._line)
         self._row = row = QHBoxLayout(self)
         row.setContentsMargins(em() // 2, em() // 3, em() // 2, em() // 3)
-        row.setSpacing(em() // 2)
+        row.setSpacing(em() // 4)
         row.addWidget(self._shape, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(words, 1)
         self._shown: RailLine | None = None
@@ -81,14 +82,10 @@ class StepButton(QPushButton):
         if shown == self._shown:
             return
         self._shown = shown
-        said = ", ".join(part for part in (shown.mark.word, shown.line) if part)
+        said = " · ".join(part for part in (shown.mark.word, shown.line) if part)
         self._shape.setText(shown.mark.shape)
         for label in (self._shape, self._line):
-            tone = shown.mark.tone if label is self._shape or shown.mark is Mark.WRONG else "small"
-            if label.property("tone") != tone:
-                label.setProperty("tone", tone)
-                label.style().unpolish(label)
-                label.style().polish(label)
+            show_tone(label, shown.mark.tone if label is self._shape or shown.mark is Mark.WRONG else "small")
         self._name.setText(shown.step.title)
         self._line.setText(said)
         self.setAccessibleName(f"Step {self.number}, {shown.step.title}")

@@ -3,9 +3,18 @@ fit."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
 
 from ui.window.form.panel import FormPanel
 from ui.window.jobs.steps import Step
@@ -13,6 +22,7 @@ from ui.window.theme import em
 from ui.window.views.side import ResultsSide
 
 BOTH_EMS = 42  # widths from which on entries and view stand beside one another
+LEAST_EMS = 24  # the width that entries or a view need alone
 ENTRIES = "Entries"
 
 
@@ -29,16 +39,17 @@ class Stage(QWidget):
         self._entries_wanted = True  # of the two, while only one fits
         self.title = QLabel()
         self.title.setProperty("tone", "step title")
+        self.title.setMinimumHeight(2 * em())  # as high as the choice of views, so that nothing moves with it
         self.tip = QLabel()
         self.tip.setProperty("tone", "muted")
+        self.tip.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._choices: list[QPushButton] = []
         self._group = QButtonGroup(self)
         self._head = QHBoxLayout()
         self._head.setSpacing(0)
         self._head.addWidget(self.title)
         self._head.addSpacing(em())
-        self._head.addWidget(self.tip)
-        self._head.addStretch(1)
+        self._head.addWidget(self.tip, 1)
         self.splitter = QSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
         self.splitter.addWidget(form)
@@ -56,7 +67,7 @@ class Stage(QWidget):
         """Show a step with the view that opens first in it."""
         self.step = step
         self.title.setText(step.title)
-        self.tip.setText(step.tip)
+        self._say_tip()
         self._entries_wanted = self._has_entries
         self.form.show_part(None if step.whole_form else step.form)
         self.side.show_view(step.views[0])
@@ -119,6 +130,10 @@ class Stage(QWidget):
         """Bring a view into sight beside the step's entries, or in their place where both do not fit."""
         self._choose(name)
 
+    def minimumSizeHint(self) -> QSize:
+        """Room for one of the two: where both do not fit, only one is shown."""
+        return QSize(LEAST_EMS * em(), super().minimumSizeHint().height())
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         """One or both, by the width there is."""
         super().resizeEvent(event)
@@ -132,7 +147,10 @@ class Stage(QWidget):
 
     def _measure(self) -> None:
         narrow = self.width() < BOTH_EMS * em()
-        self.tip.setVisible(not narrow)
         if narrow is not self._narrow:
             self._narrow = narrow
+            self._say_tip()
             self._arrange()
+
+    def _say_tip(self) -> None:
+        self.tip.setText("" if self._narrow or self.step is None else self.step.tip)

@@ -27,11 +27,17 @@ class FirstPart(Enum):
 class FormPart:
     """What of the form stands in a step: some of the first entries, and sections with the keys shown of each.
 
-    No keys stand for the whole section.
+    No keys stand for the whole section. ``opens`` is the section that is open from the beginning.
     """
 
     first: FirstPart | None = None
     sections: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    opens: str = ""
+
+    @property
+    def is_short(self) -> bool:
+        """Whether a few entries of one section are all there is: they need no heading and no choice of depth."""
+        return self.first is None and len(self.sections) == 1 and all(self.sections.values())
 
     def holds(self, path: str) -> bool:
         """Whether the field at a path stands in this part."""
@@ -78,14 +84,14 @@ class Step:
 
 ABOUT = ("title", "work_order", "shop", "shop_contact", "customer", "vehicle", "registration", "vin", "odometer")
 SIGNED = ("prepared_by", "credential", "date", "notes", "photos")
-PAPER_FORM = FormPart(sections={"job": (*ABOUT, *SIGNED)})
+PAPER_FORM = FormPart(sections={"job": (*ABOUT, *SIGNED)}, opens="job")
 
 DETAIL = Step(
     "detail",
     "Every detail",
     "Every entry there is, beside any of the views",
     None,
-    ("Verdict", "Causes", "Warm-up", "Studies", "Refill", "Before/after", "Paper"),
+    ("Verdict", "Causes", "Warm-up", "Studies", "Refill", "Before/after", "Working", "Paper"),
     standing.detail,
     whole_form=True,
 )
@@ -126,7 +132,7 @@ COMPLAINT = (
         "repair",
         "Repair and refill",
         "What was done, and how to drain, fill and bleed",
-        FormPart(sections={"job": ("work_done",)}),
+        FormPart(sections={"job": ("work_done",)}, opens="job"),
         ("Refill",),
         standing.repair,
     ),
@@ -134,7 +140,7 @@ COMPLAINT = (
         "proof",
         "Proof",
         "What was read after the repair, held against before",
-        FormPart(sections={"evidence.after": ()}),
+        FormPart(sections={"evidence.after": ()}, opens="evidence.after"),
         ("Before/after", "Warm-up"),
         standing.proof,
     ),
@@ -157,7 +163,7 @@ SIZING = (
         "duties",
         "Duties",
         "What the cooling has to hold, and the limits it is held to",
-        FormPart(sections={"duties": (), "limits": ()}),
+        FormPart(sections={"duties": (), "limits": ()}, opens="duties"),
         ("Verdict", "Studies"),
         standing.duties,
     ),
@@ -165,7 +171,10 @@ SIZING = (
         "parts",
         "Parts",
         "Radiator, fan, pump, thermostat and circuit as they are or as they are meant to be",
-        FormPart(sections={"radiator": (), "airflow": (), "circuit": (), "thermostat": (), "job": ("part_tables",)}),
+        FormPart(
+            sections={"radiator": (), "airflow": (), "circuit": (), "thermostat": (), "job": ("part_tables",)},
+            opens="radiator",
+        ),
         ("Verdict", "Studies"),
         standing.parts,
     ),
@@ -193,7 +202,7 @@ LESSON = (
         "rig",
         "Rig or problem",
         "The exchanger, what was measured on it, and what is asked",
-        FormPart(FirstPart.COMPLAINT, {"rig": (), "radiator": (), "coolant": (), "duties": ()}),
+        FormPart(FirstPart.COMPLAINT, {"rig": (), "radiator": (), "coolant": (), "duties": ()}, opens="rig"),
         ("Verdict",),
         standing.rig,
     ),
@@ -202,7 +211,7 @@ LESSON = (
         "Working",
         "Every number with its formula",
         None,
-        ("Paper",),
+        ("Working",),
         standing.worked,
     ),
     Step(

@@ -1,4 +1,5 @@
-"""The verdict, always in sight: a sign and a word, one sentence of reason, and whether it still holds."""
+"""The verdict, always in sight: a sign and a word, one sentence of reason, what comes next, and whether it still
+holds."""
 
 from __future__ import annotations
 
@@ -66,7 +67,7 @@ def sign_of(check: Check) -> Sign:
 
 
 class VerdictBar(QFrame):
-    """Sign, word, sentence; and a line that says when the answer is older than what is typed."""
+    """Sign, word, sentence; what comes next; and a line that says when the answer is older than what is typed."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -75,6 +76,8 @@ class VerdictBar(QFrame):
         self._sign = QLabel(self)
         self._word = QLabel(self)
         self._sentence = paragraph()
+        self._next = paragraph()
+        self._next.hide()
         self._stale = paragraph(tone="warn")
         self._stale.setObjectName("stale")
         self._stale.hide()
@@ -84,12 +87,13 @@ class VerdictBar(QFrame):
         layout.addWidget(self._sign, 0, 0, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._word, 0, 1, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._sentence, 0, 2)
-        layout.addWidget(self._stale, 2, 1, 1, 2)
+        layout.addWidget(self._next, 2, 1, 1, 2)
+        layout.addWidget(self._stale, 3, 1, 1, 2)
         layout.setColumnStretch(2, 1)
         self.show_verdict(WAITING, "")
 
-    def show_verdict(self, sign: Sign, sentence: str) -> None:
-        """Show a verdict with its sentence."""
+    def show_verdict(self, sign: Sign, sentence: str, comes_next: str = "") -> None:
+        """Show a verdict with its sentence, and beneath it what comes next."""
         changed = sign != self._shown
         self._shown = sign
         self._sign.setText(sign.shape)
@@ -97,7 +101,10 @@ class VerdictBar(QFrame):
         self._sentence.setText(sentence)
         self._word.setAccessibleName(f"Verdict: {sign.word}")
         self._sentence.setAccessibleName(f"Reason: {sentence}")
-        self.setAccessibleDescription(f"{sign.word}. {sentence}")
+        self._next.setText(f"Next: {comes_next}" if comes_next else "")
+        self._next.setAccessibleName(self._next.text())
+        self._next.setVisible(bool(comes_next))
+        self.setAccessibleDescription(f"{sign.word}. {self.sentence}")
         self.restyle()
         if changed:  # a screen reader speaks it without moving there
             QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.Alert))
@@ -107,7 +114,7 @@ class VerdictBar(QFrame):
         self._stale.setText(reason)
         self._stale.setVisible(bool(reason))
         self._stale.setAccessibleName(f"Out of date: {reason}" if reason else "")
-        for label in (self._sign, self._word, self._sentence):
+        for label in (self._sign, self._word, self._sentence, self._next):
             label.setEnabled(not reason)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -121,8 +128,8 @@ class VerdictBar(QFrame):
 
     @property
     def sentence(self) -> str:
-        """The sentence that stands beside the verdict."""
-        return self._sentence.text()
+        """The sentence that stands beside the verdict, and what comes next."""
+        return " ".join(text for text in (self._sentence.text(), self._next.text()) if text)
 
     def restyle(self) -> None:
         """Take colours and sizes from the theme in use."""

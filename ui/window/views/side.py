@@ -59,12 +59,19 @@ def _paper(context: Context) -> View:
     return PaperView(context)
 
 
+def _working(context: Context) -> View:
+    from ui.window.views.paper.view import WorkingView
+
+    return WorkingView(context)
+
+
 VIEWS: dict[str, Callable[[Context], View]] = {
     "Causes": _causes,
     "Warm-up": _warmup,
     "Studies": _studies,
     "Refill": _refill,
     "Before/after": _proof,
+    "Working": _working,
     "Paper": _paper,
 }
 """The views beside the verdict, by their name in the menu."""

@@ -19,9 +19,10 @@ from ui.window.accessible import retire, tie
 from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
 from ui.window.results.lines import Sentence, Sentences
+from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.causes.results import Read, asked_of, instruments_for, measure_of, put_fact, put_reading
 from ui.window.views.columns import Columns
-from ui.window.views.entries import QuietCombo, UnitEntry
+from ui.window.views.entries import UnitEntry
 
 TIME = "time"
 
@@ -37,7 +38,7 @@ class CheckCard(QFrame):
         self._document = document
         self._record, self._system = "before", UnitSystem.SI
         self._checks: tuple[CheckValue, ...] = ()
-        self.choice = QuietCombo()
+        self.choice = StillCombo(LETTERS)
         self.choice.activated.connect(lambda _index: self._show())
         head = QLabel("Check")
         tie(head, self.choice, "Check")
@@ -116,7 +117,7 @@ class CheckCard(QFrame):
         value.set_kind(kind, self._system)
         value.line.setPlaceholderText(unit_for(kind, self._system))
         at = None if place in TIMELESS else self._time_of(name)
-        instrument = QuietCombo()
+        instrument = StillCombo(LETTERS)
         for word, surface in instruments_for(place):
             instrument.addItem(INSTRUMENTS[word], (word, surface))
         held = QWidget()
@@ -143,7 +144,7 @@ class CheckCard(QFrame):
         at.line.setPlaceholderText(f"{unit_for(TIME, self._system)}; empty: at the end")
         return at
 
-    def _read(self, place: str, value: UnitEntry, at: UnitEntry | None, instrument: QuietCombo) -> None:
+    def _read(self, place: str, value: UnitEntry, at: UnitEntry | None, instrument: StillCombo) -> None:
         timed = at if at is not None and at.text.strip() else None
         if not _reads(value, *measure_of(place)) or (timed is not None and not _reads(timed, TIME)):
             return
