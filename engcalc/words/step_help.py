@@ -144,7 +144,10 @@ STEP_HELP: Mapping[str, HelpPage] = {
             "What this step is for",
             "It holds the radiator, fan, pump, thermostat and circuit as they are, or as you mean to build them.",
         ),
-        ("What to do", "Type what you know of a part, from its data sheet or with a rule. The answer follows each key."),
+        (
+            "What to do",
+            "Type what you know of a part, from its data sheet or with a rule. The answer follows each key.",
+        ),
     ),
     "capacity": (
         (

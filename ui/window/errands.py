@@ -114,6 +114,16 @@ class ReadingDialog(QDialog):
         self.resize(38 * em(), 30 * em())
 
 
+def show_help(window: MainWindow) -> None:
+    """Help for the step that is open, or for the start page."""
+    from engcalc.words.step_help import KEYS, START, STEP_HELP
+
+    workspace = window.workspace
+    title = "Start" if workspace is None else workspace.step.title
+    page = START if workspace is None else STEP_HELP[workspace.step.key]
+    ReadingDialog(window, f"Help: {title}", [*page, *KEYS]).exec()
+
+
 def show_cautions(window: MainWindow) -> None:
     """What can hurt, and when."""
     from engcalc.words.cautions import CAUTIONS

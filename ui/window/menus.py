@@ -135,7 +135,8 @@ class Menus(QObject):
 
     def _help(self) -> None:
         window, menu = self._window, self._window.menuBar().addMenu("&Help")
-        self._action(menu, "&Cautions", lambda: errands.show_cautions(window), QKeySequence.StandardKey.HelpContents)
+        self._action(menu, "&Help", lambda: errands.show_help(window), "F1")
+        self._action(menu, "&Cautions", lambda: errands.show_cautions(window), "Shift+F1")
         self._action(menu, "&Glossary", lambda: errands.show_glossary(window))
         self._action(menu, "&About Heatdocket", lambda: errands.show_about(window))
 

@@ -30,6 +30,8 @@ LONGEST_TYPED = 2_000_000  # characters; the grammar refuses more than 200, but 
 class NumberField(Field):
     """A number with its unit. A bare number takes the unit that is chosen beside it."""
 
+    keeps_room = True
+
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
         super().__init__(binding, path, label, name)
         self._sent = ""

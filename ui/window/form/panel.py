@@ -36,6 +36,7 @@ DEPTHS = (
 )
 LAID_OUT_MS = 30  # wrapped text settles its height over a few rounds of the event loop
 NARROWEST_EMS = 18  # the form's width, in heights of a line
+HELP_EMS = 3  # lines of help for the field in hand
 MOST_MENDS = 4  # faults named in the strip; the rest is counted
 
 
@@ -60,8 +61,11 @@ class FormPanel(QWidget):
         self._mend.setAccessibleName("What is to mend")
         self._mend.linkActivated.connect(self.go_to)
         self._hidden = words("", "muted")
-        self._help = words("", "muted")
-        self._help.setFixedHeight(em() * 5 // 2)
+        self._help = QLabel()
+        self._help.setWordWrap(True)
+        self._help.setProperty("tone", "muted")
+        self._help.setTextFormat(Qt.TextFormat.PlainText)
+        self._help.setFixedHeight(HELP_EMS * em())
         self._help.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._help.setAccessibleName("Help for the field")
         self._wanted: QWidget | None = None

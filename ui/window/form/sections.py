@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from engcalc.case.catalogue import Branch, Leaf, members, pattern_of
 from engcalc.case.declare import DetailLevel
 from engcalc.case.sections import SECTION_LABELS, Sections
 from ui.window.accessible import RECORD_LABELS
 from ui.window.form.binding import Binding, entry_or_none, lies_in
-from ui.window.form.fields import Field, words
+from ui.window.form.fields import Field
 from ui.window.form.items import ItemList
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.jobs.steps import FIRST_PATHS, FormPart
@@ -70,13 +70,16 @@ class Section(QWidget):
         self.heading.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.heading.setAccessibleName(f"Section: {plan.title}")
         self.heading.toggled.connect(self._toggled)
-        self._count = words("", "muted")
-        self._count.setIndent(em() * 3 // 2)
+        self._count = QLabel()
+        self._count.setProperty("tone", "muted")
+        head = QHBoxLayout()
+        head.setSpacing(0)
+        head.addWidget(self.heading, 1)
+        head.addWidget(self._count)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(em() // 4)
-        self._column.addWidget(self.heading)
-        self._column.addWidget(self._count)
+        self._column.addLayout(head)
         self.refresh()
 
     def _toggled(self, is_open: bool) -> None:

@@ -179,7 +179,7 @@ SIZING = (
         standing.parts,
     ),
     Step(
-        "answer",
+        "capacity",
         "Answer",
         "Whether each duty is held, by how much, and what stands in the way",
         None,

@@ -49,6 +49,7 @@ _OF_STATE: dict[VehicleState, tuple[str, str]] = {
 }
 _WITH_RESERVE = ("◆", "warn")  # healthy as read, while a duty does not hold
 NARROW = 38  # lines of text; below that the sentence stands under the word
+KEPT_LINES = 3  # lines of text that always have room: two of the sentence, one of what comes next
 WAITING = Sign("○", "Not checked yet", "muted")
 WORKING = Sign("○", "Working", "muted")
 
@@ -88,7 +89,8 @@ class VerdictBar(QFrame):
         layout.addWidget(self._word, 0, 1, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._sentence, 0, 2)
         layout.addWidget(self._next, 2, 1, 1, 2)
-        layout.addWidget(self._stale, 3, 1, 1, 2)
+        layout.addWidget(self._stale, 2, 1, 1, 2)
+        layout.setRowStretch(3, 1)
         layout.setColumnStretch(2, 1)
         self.show_verdict(WAITING, "")
 
@@ -103,7 +105,7 @@ class VerdictBar(QFrame):
         self._sentence.setAccessibleName(f"Reason: {sentence}")
         self._next.setText(f"Next: {comes_next}" if comes_next else "")
         self._next.setAccessibleName(self._next.text())
-        self._next.setVisible(bool(comes_next))
+        self._show_second_line()
         self.setAccessibleDescription(f"{sign.word}. {self.sentence}")
         self.restyle()
         if changed:  # a screen reader speaks it without moving there
@@ -112,10 +114,16 @@ class VerdictBar(QFrame):
     def show_stale(self, reason: str) -> None:
         """Say why the verdict is older than what is typed; an empty reason takes that back."""
         self._stale.setText(reason)
-        self._stale.setVisible(bool(reason))
+        self._show_second_line()
         self._stale.setAccessibleName(f"Out of date: {reason}" if reason else "")
         for label in (self._sign, self._word, self._sentence, self._next):
             label.setEnabled(not reason)
+
+    def _show_second_line(self) -> None:
+        """What comes next, or in its place that the answer is an older one."""
+        stale = bool(self._stale.text())
+        self._stale.setVisible(stale)
+        self._next.setVisible(bool(self._next.text()) and not stale)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """The sentence beside the word, or under it where there is little room."""
@@ -135,6 +143,9 @@ class VerdictBar(QFrame):
         """Take colours and sizes from the theme in use."""
         tones = theme.tones()
         colour = getattr(tones, self._shown.tone)
+        margins = self._grid.contentsMargins()
+        room = KEPT_LINES * theme.em() + margins.top() + margins.bottom() + self._grid.verticalSpacing()
+        self.setMinimumHeight(room)  # so that what stands beneath does not move with the words
         self._grid.setHorizontalSpacing(round(0.6 * theme.em()))
         self._sign.setStyleSheet(
             f"QLabel {{ color: {colour}; font-size: {1.7 * self._points():.1f}pt; }}"
