@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
-from PySide6.QtWidgets import QApplication, QButtonGroup, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
@@ -164,7 +164,7 @@ class Workspace(QWidget):
     def next_region(self) -> None:
         """Give the keyboard to the next region: rail, entries, view, and round again."""
         regions = [self.rail, *(part for part in (self.form, self.side) if part.isVisible())]
-        now = QApplication.focusWidget()
+        now = self.window().focusWidget()
         at = next((i for i, part in enumerate(regions) if now is not None and part.isAncestorOf(now)), -1)
         target = regions[(at + 1) % len(regions)]
         if target is self.rail:
@@ -176,11 +176,11 @@ class Workspace(QWidget):
 
     def focus_entries(self) -> None:
         """Give the keyboard to the first entry of the step; to the rail where it has none."""
-        field = self.form.first_field() if self.form.isVisibleTo(self) else None
-        if field is None:
+        if not self.form.isVisibleTo(self):
             self.rail.go_to_rail()
-        else:
-            field.setFocus(Qt.FocusReason.ShortcutFocusReason)
+            return
+        field = self.form.first_field() or _first_that_takes_keys(self.form)
+        field.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def changeEvent(self, event: QEvent) -> None:
         """Another size of text."""
@@ -301,6 +301,6 @@ def _rail_line(step: Step, now: Standing, best: Step | None, faults: list[str]) 
 def _first_that_takes_keys(root: QWidget) -> QWidget:
     """The first widget in sight that a person reaches with Tab; the root itself where there is none."""
     for widget in root.findChildren(QWidget):
-        if widget.isVisible() and widget.isEnabled() and widget.focusPolicy() & Qt.FocusPolicy.TabFocus:
+        if widget.isVisibleTo(root) and widget.isEnabled() and widget.focusPolicy() & Qt.FocusPolicy.TabFocus:
             return widget
     return root

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtCore import QEvent, QObject, QRect, Qt
 from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
@@ -22,6 +22,8 @@ from ui.window.form.binding import Binding, BoundField
 from ui.window.form.quantity import filled
 from ui.window.still_combo import StillCombo
 from ui.window.theme import em, show_tone
+
+WITHOUT_END = 100_000  # pixels, higher than any text
 
 
 class Editing(QObject):
@@ -106,8 +108,8 @@ class Hint(Wrapped):
 
     def height_at(self, width: int) -> int:
         """The height that the text needs, or that the longest one before it needed."""
-        line = self.fontMetrics().height()
-        self._most[width] = max(super().height_at(width), self._most.get(width, line))
+        needed = max(wrapped_height(self, self.text(), width), self.fontMetrics().height())
+        self._most[width] = max(needed, self._most.get(width, 0))
         return self._most[width]
 
     def changeEvent(self, event: QEvent) -> None:
@@ -139,12 +141,16 @@ class FaultLine(Wrapped):
         width = max(self.width(), 4 * em()) if self._laid_out else 30 * em()
         room = self._hint.height_at(width)
         said = self._full
-        QLabel.setText(self, said)
-        self.setMinimumHeight(0)
-        while self.height_at(width) > room and " " in said:
+        while wrapped_height(self, said, width) > room and " " in said:
             said = said.rstrip("…").rpartition(" ")[0] + "…"
-            QLabel.setText(self, said)
+        QLabel.setText(self, said)
         self.setFixedHeight(room)
+
+
+def wrapped_height(label: QLabel, text: str, width: int) -> int:
+    """The height that a text takes in a label's type when it is wrapped to a width, in pixels."""
+    room = QRect(0, 0, width, WITHOUT_END)
+    return label.fontMetrics().boundingRect(room, int(Qt.TextFlag.TextWordWrap), text).height()
 
 
 def words(text: str, tone: str) -> Wrapped:
@@ -168,8 +174,8 @@ class Field(BoundField):
         self.label = words(label or self.input.label, "")
         self.hint = Hint()
         self.error = FaultLine(self.hint)
+        self.hint.hide()
         self.error.hide()
-        self.hint.setVisible(self.keeps_room)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, em() // 3)
         self._column.setSpacing(em() // 8)
@@ -182,6 +188,7 @@ class Field(BoundField):
         self._column.addWidget(self.hint)
         self._column.addWidget(self.error)
         self._column.addStretch(1)
+        self._show_hint_line()
         tie(self.label, editor, self.name, self.input.help)
         self.watch(editor)
         self.setFocusProxy(editor)

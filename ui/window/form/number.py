@@ -145,7 +145,7 @@ class NumberField(Field):
         if text:
             outside = outside_usual(text, self.input, kind) and not self.binding.faults_at(self.path)
             stated = stated_words(self.binding.document.text.get(self.path))
-            said = (stated, f"{usual}: this lies outside" if outside else usual)
+            said = (stated, f"not the {usual}" if outside else usual)
             self.set_hint("; ".join(x for x in said if x), "warn" if outside else "muted")
         else:
             size = (

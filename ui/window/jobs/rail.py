@@ -8,11 +8,12 @@ from enum import Enum
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from ui.window.jobs.steps import Step
 from ui.window.theme import em, show_tone
 
+MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home, Qt.Key.Key_End)  # keys that go from step to step
 WIDTH_EMS = 11  # of the rail, in heights of a line
 
 
@@ -93,6 +94,13 @@ class StepButton(QPushButton):
         self.setToolTip(f"{shown.step.tip}\nCtrl+{self.number}")
         self.updateGeometry()
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Qt's hook: the rail moves among its steps."""
+        if event.key() in MOVES:
+            event.ignore()
+        else:
+            super().keyPressEvent(event)
+
     @property
     def said(self) -> str:
         """How the step stands, in words."""
@@ -129,7 +137,6 @@ class Rail(QScrollArea):
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._group = QButtonGroup(self)
         self.buttons: list[StepButton] = []
         page = QWidget()
         page.setProperty("tone", "rail")
@@ -156,27 +163,26 @@ class Rail(QScrollArea):
         number = len(self.buttons)
         button = StepButton(number + 1)
         button.clicked.connect(lambda: self.chosen.emit(self._keys[number]))
-        self._group.addButton(button, number)
         self._column.insertWidget(number, button)
         self.buttons.append(button)
 
     def go_to_rail(self) -> None:
         """Give the keyboard to the step that is open."""
-        button = self._group.checkedButton() or self.buttons[0]
+        button = next((button for button in self.buttons if button.isChecked()), self.buttons[0])
         button.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """The arrow keys go from step to step; Home and End to the first and the last."""
-        moves = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}
         shown = [button for button in self.buttons if not button.isHidden()]
         at = next((i for i, button in enumerate(shown) if button.hasFocus()), None)
-        key = Qt.Key(event.key())
-        if at is None or key not in (*moves, Qt.Key.Key_Home, Qt.Key.Key_End):
+        if at is None or event.key() not in MOVES:
             super().keyPressEvent(event)
             return
-        to = 0 if key is Qt.Key.Key_Home else len(shown) - 1 if key is Qt.Key.Key_End else at + moves[key]
-        shown[max(0, min(to, len(shown) - 1))].setFocus()
-        self.ensureWidgetVisible(shown[max(0, min(to, len(shown) - 1))], 0, 0)
+        last = len(shown) - 1
+        places = dict(zip(MOVES, (max(at - 1, 0), min(at + 1, last), 0, last), strict=True))
+        target = shown[places[Qt.Key(event.key())]]
+        target.setFocus()
+        self.ensureWidgetVisible(target, 0, 0)
 
     def restyle(self) -> None:
         """Take sizes from the theme in use."""
