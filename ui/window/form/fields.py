@@ -161,7 +161,7 @@ def words(text: str, tone: str) -> Wrapped:
 class Field(BoundField):
     """One input: its label above, its editor, a hint beneath and in its place what is wrong."""
 
-    keeps_room = False  # for a hint where there is none: what is typed here can be wrong
+    keeps_room = False  # for a hint where there is none yet, so that nothing moves when one comes
 
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
         super().__init__()
@@ -257,6 +257,8 @@ class Field(BoundField):
 
 class WordField(Field):
     """A word out of a list; the first line leaves it to the program and says what it then takes."""
+
+    keeps_room = True
 
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
         super().__init__(binding, path, label, name)
