@@ -10,6 +10,9 @@ import hashlib
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
+
+from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.file import case_bytes
 from engcalc.case.sections.job import Job
@@ -19,9 +22,12 @@ from engcalc.diagnosis.whole_check import joined
 from engcalc.errors import InputError, InputFault
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
+from engcalc.words.paper_words import ANNEX
 from reports.identity import Identity
-from reports.kinds import Order, Records, ReportKind
-from reports.layout import PAGE_SIZES, Running, compose, frame_width
+from reports.kinds import USUAL_TITLES, Annex, Order, Records, ReportKind, usual_annex
+from reports.layout import PAGE_SIZES, Running, compose, frame_height, frame_width, new_page, title
+from reports.letterhead import Letterhead, of_job
+from reports.pages.customer import customer_pages
 from reports.pages.signature import SignatureBoxes, signature_part
 from reports.sections import sections_of
 from reports.signing import SUBJECT, PageBox, Stamp, attach_case, sign_report, write_signed
@@ -58,13 +64,17 @@ class Built:
 @dataclass(frozen=True, eq=False)
 class Options:
     """How a report is made. ``files_folder`` is where pictures and tables that the case names are looked for;
-    ``records`` are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint."""
+    ``records`` are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint.
+    ``annex`` is what stands behind the report itself, None for what is usual of its kind; ``letterhead`` the shop's,
+    None for the shop that the case names."""
 
     system: UnitSystem = UnitSystem.SI
     anonymised: bool = False
     files_folder: Path | None = None
     records: Records | None = None
     diagnosis: Diagnosis | None = None
+    annex: Annex | None = None
+    letterhead: Letterhead | None = None
 
 
 @dataclass(frozen=True)
@@ -108,16 +118,25 @@ def build(
         report_number(case_text, kind, now),
         records,
         options.diagnosis,
+        usual_annex(kind) if options.annex is None else options.annex,
+        None if options.anonymised else options.letterhead or of_job(check.case.job),
     )
     page_size = PAGE_SIZES[options.system]
-    width = frame_width(page_size)
-    boxes = SignatureBoxes(width)
-    story = [part for section in sections_of(kind) for part in section.parts(order, width)]
-    story += signature_part(order, boxes, width)
-    pdf = compose(story, _running(order, page_size))
+    boxes = SignatureBoxes(frame_width(page_size))
+    pdf = compose(_story(order, boxes, page_size), _running(order, page_size))
     if boxes.author is None or boxes.reviewer is None:
         raise AssertionError("the signature page was not drawn")
     return Built(pdf, boxes.author, boxes.reviewer, order.report_id)
+
+
+def _story(order: Order, boxes: SignatureBoxes, page_size: tuple[float, float]) -> list[Flowable]:
+    """Everything that stands on the pages. A customer signs on page two, before the annex; the others at the end."""
+    width = frame_width(page_size)
+    sections = [part for section in sections_of(order.kind, order.annex) for part in section.parts(order, width)]
+    if order.kind is not ReportKind.CUSTOMER:
+        return [*sections, *signature_part(order, boxes, width)]
+    annex = [new_page(), title(ANNEX), *sections] if sections else []
+    return [*customer_pages(order, boxes, width, frame_height(page_size)), *annex]
 
 
 def export_report(
@@ -161,8 +180,8 @@ def anonymous(case_text: CaseText) -> CaseText:
 
 
 def _anonymous_check(check: Check) -> Check:
-    empty: dict[str, None] = dict.fromkeys(PERSONAL)
-    job: Job = replace(check.case.job, **empty, photos=(), part_tables=check.case.job.part_tables)
+    empty: dict[str, Any] = {**dict.fromkeys(PERSONAL), "photos": ()}
+    job: Job = replace(check.case.job, **empty)
     return replace(check, case=replace(check.case, job=job))
 
 
@@ -173,7 +192,7 @@ def _named_briefly(check: Check) -> Check:
 
 def _running(order: Order, page_size: tuple[float, float]) -> Running:
     job = order.check.case.job
-    usual = sections_of(order.kind)[0].title  # of page one
+    usual = USUAL_TITLES[order.kind]
     title = " – ".join(part for part in (job.title or usual, job.vehicle) if part)
     left = f"Work order {job.work_order}" if job.work_order else (job.title or usual)
     moment = order.now.astimezone(UTC)

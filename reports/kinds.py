@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
+from enum import IntEnum, StrEnum
 from pathlib import Path
 
+from engcalc.case.case import Case
 from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
+from engcalc.words.paper_words import CUSTOMER_TITLE, LESSON_TITLE, SIZING_TITLE
 from reports.identity import Identity
+from reports.letterhead import Letterhead
 
 
 class ReportKind(StrEnum):
@@ -20,6 +24,40 @@ class ReportKind(StrEnum):
 
     CUSTOMER = "customer"
     SIZING = "sizing"
+    LESSON = "lesson"
+
+
+USUAL_TITLES: Mapping[ReportKind, str] = {
+    ReportKind.CUSTOMER: CUSTOMER_TITLE,
+    ReportKind.SIZING: SIZING_TITLE,
+    ReportKind.LESSON: LESSON_TITLE,
+}
+"""What heads a report whose case has no title."""
+
+
+class Annex(IntEnum):
+    """How much stands behind the report itself; a greater one holds all of a lesser one. Its name in small letters is
+    the word of the command line."""
+
+    NONE = 0
+    SHORT = 1
+    FULL = 2
+
+    @property
+    def word(self) -> str:
+        """As it is typed."""
+        return self.name.lower()
+
+
+def kind_for(case: Case) -> ReportKind:
+    """The kind that the reason for the visit asks for."""
+    reason = case.job.reason
+    return ReportKind(reason) if reason in (ReportKind.SIZING, ReportKind.LESSON) else ReportKind.CUSTOMER
+
+
+def usual_annex(kind: ReportKind) -> Annex:
+    """The annex where nobody asked for another: a customer has to read little, whoever sizes or teaches wants all."""
+    return Annex.SHORT if kind is ReportKind.CUSTOMER else Annex.FULL
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +75,7 @@ class Order:
     ``now`` carries its time zone. ``final`` leaves the DRAFT off: for a report that is signed at once.
     ``files_folder`` is where pictures and tables named in the case are looked for. ``report_id`` names this
     report on every page. ``records`` are the warm-ups, where the case has any; ``diagnosis`` the causes, where
-    they were asked for.
+    they were asked for. ``letterhead`` heads the customer's page; None where nobody named a shop.
     """
 
     check: Check
@@ -50,3 +88,5 @@ class Order:
     report_id: str
     records: Records | None = None
     diagnosis: Diagnosis | None = None
+    annex: Annex = Annex.SHORT
+    letterhead: Letterhead | None = None

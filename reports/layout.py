@@ -7,7 +7,7 @@ embedded, content tagged (see :mod:`reports.tagging`).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache, partial
 from io import BytesIO
@@ -20,7 +20,7 @@ from reportlab.lib.pagesizes import A4, letter
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Frame, KeepTogether, PageBreak, PageTemplate, Spacer
-from reportlab.platypus.flowables import Flowable
+from reportlab.platypus.flowables import Flowable, _listWrapOn
 
 from engcalc.units import UnitSystem
 from reports import fonts
@@ -37,6 +37,7 @@ TOTAL_FORM = "PageTotal"  # drawn on each page before the total is known, define
 FONT = ("FONTNAME", (0, 0), (-1, -1), fonts.REGULAR)  # else each table names a font that nothing embeds
 GUTTER, SHORT_LABELS = 14.0, 84.0  # pt, between two lists of facts, and for their labels
 LONGEST_FACT, MOST_LINES = 400, 8  # characters and line ends of what may stand beside its label
+BLANK_ROOM = 22.0  # pt above a ruled line, for writing by hand
 HEADING_ROOM = 84.0  # pt that a heading wants for itself and the first lines beneath it
 LONGEST_TITLE = 200  # characters of the document's title and of a line of the outline
 
@@ -60,6 +61,9 @@ def style(name: str) -> ParagraphStyle:
             _style("subheading", 10, 13, fontName=fonts.BOLD, spaceBefore=8, spaceAfter=2),
             _style("body", 9.5, 13.2, spaceAfter=4),
             _style("lead", 12.5, 17, fontName=fonts.BOLD, spaceAfter=4),
+            _style("strong", 9.5, 13.2, fontName=fonts.BOLD, spaceAfter=4),
+            _style("shop", 13, 16, fontName=fonts.BOLD),
+            _style("contact", 8.5, 11.5, textColor=MUTED, alignment=TA_RIGHT),
             _style("quote", 10.5, 15, leftIndent=10, spaceAfter=4, borderPadding=(0, 0, 0, 8)),
             _style("bullet", 9.5, 13.2, leftIndent=12, bulletIndent=2, spaceAfter=2),
             _style("small bullet", 8, 10.8, leftIndent=12, bulletIndent=2, spaceAfter=1.5, textColor=MUTED),
@@ -128,28 +132,6 @@ def together(flowables: Sequence[Flowable]) -> Flowable:
     return KeepTogether(list(flowables))
 
 
-class _FirstThatFits(KeepTogether):  # type: ignore[misc]  # the page library carries no types
-    """Of alternatives, the first that what is left of the page has room for; else the first of all, on the next."""
-
-    def __init__(self, alternatives: Sequence[Sequence[Flowable]]) -> None:
-        super().__init__(list(alternatives[0]))
-        self.alternatives = alternatives
-
-    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
-        """Choose, and wrap what was chosen."""
-        for alternative in (*self.alternatives, self.alternatives[0]):
-            self._content = list(alternative)
-            width, height = super().wrap(available_width, available_height)
-            if available_height >= self._H:
-                break
-        return width, height
-
-
-def first_that_fits(alternatives: Sequence[Sequence[Flowable]]) -> Flowable:
-    """Of lists of flowables that say the same, largest first, the first that fits on the page, kept together."""
-    return _FirstThatFits(alternatives)
-
-
 def room(height: float) -> Flowable:
     """A new page unless this height [pt] is left."""
     return CondPageBreak(height)
@@ -212,6 +194,23 @@ def facts_abreast(
     ]
     row = [columns[0], "", columns[1]]
     return [tagged_table([row], layout=True, colWidths=[half, GUTTER, half], style=look, spaceAfter=4)]
+
+
+def blanks(labels: Sequence[str], width: float) -> Flowable:
+    """Ruled lines side by side to be filled in by hand, each over its label."""
+    count = len(labels)
+    line = (width - GUTTER * (count - 1)) / count
+    columns = [w for i in range(count) for w in ((line, GUTTER) if i + 1 < count else (line,))]
+    words = [para(text, "label") for text in labels]
+    row = [cell for i, one in enumerate(words) for cell in ((one, "") if i + 1 < count else (one,))]
+    look = [
+        FONT,
+        *(("LINEABOVE", (2 * i, 0), (2 * i, 0), 0.7, INK) for i in range(count)),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("TOPPADDING", (0, 0), (-1, -1), 2),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+    ]
+    return tagged_table([row], layout=True, colWidths=columns, style=look, spaceBefore=BLANK_ROOM, spaceAfter=6)
 
 
 @dataclass(frozen=True)
@@ -319,6 +318,25 @@ class Running:
 def frame_width(page_size: tuple[float, float]) -> float:
     """Width [pt] between the margins."""
     return page_size[0] - 2 * MARGIN
+
+
+def frame_height(page_size: tuple[float, float]) -> float:
+    """Height [pt] between the running lines."""
+    return page_size[1] - 2 * MARGIN - HEADER - FOOTER
+
+
+def height_of(flowables: Sequence[Flowable], width: float) -> float:
+    """Height [pt] that flowables take one beneath the other, the room between them included."""
+    return float(_listWrapOn(list(_loose(flowables)), width, None)[1])
+
+
+def _loose(flowables: Iterable[Flowable]) -> Iterator[Flowable]:
+    """What is kept together, one by one: as a whole the library says it is higher than any page."""
+    for one in flowables:
+        if isinstance(one, KeepTogether):
+            yield from _loose(one._content)
+        else:
+            yield one
 
 
 def compose(story: Sequence[Flowable], running: Running) -> bytes:

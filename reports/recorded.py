@@ -1,4 +1,4 @@
-"""What the records of a case show over time, for its report: the same for desktop and command line."""
+"""What a report is made from besides the check: the same for desktop and command line."""
 
 from __future__ import annotations
 
@@ -6,9 +6,10 @@ from collections.abc import Callable, Mapping
 
 from engcalc.case.case import Case
 from engcalc.diagnosis.before_after import compare
+from engcalc.diagnosis.conclusion import has_complaint, holds_evidence
 from engcalc.logs.record import LogRecord
 from engcalc.vehicle.warmup_study import WarmupStudy, has_warmup, study
-from reports.kinds import Records
+from reports.kinds import Records, ReportKind
 
 
 def recorded(
@@ -26,3 +27,9 @@ def recorded(
         return None
     found = study(case, logs, cancelled=cancelled) if known is None else known
     return Records(found, compare(found, cancelled=cancelled))
+
+
+def has_causes(case: Case, kind: ReportKind) -> bool:
+    """Whether a report of this kind says what may be behind it unasked: a complaint, and something read or seen."""
+    read = (record is not None and holds_evidence(record) for record in (case.evidence.before, case.evidence.after))
+    return kind is ReportKind.CUSTOMER and has_complaint(case) and any(read)

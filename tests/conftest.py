@@ -63,7 +63,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 def _looks_at_told_cases(item: pytest.Item) -> bool:
     module = getattr(item, "module", None)
-    imported = {"answered", "first_page"} & set(dir(module))
+    imported = {"answered", "first_page", "customer_pages"} & set(dir(module))
     return bool(imported) or "examples" in getattr(item, "fixturenames", ())
 
 

@@ -56,7 +56,7 @@ HOMES = {
     "reportlab": ("reports",),
     "pyhanko": ("reports",),
     "pyhanko_certvalidator": ("reports",),
-    "PIL": ("reports.pages.photos",),
+    "PIL": ("reports.raster",),
     "ziamath": ("reports.formulas",),
     "svglib": ("reports.formulas",),
     "pypdfium2": ("ui.window",),

@@ -178,6 +178,10 @@ class Document:
             name or f"Write out {label_of(list_path)}", list_path, new if items else _pruned(new, list_path)
         )
 
+    def take_text(self, text: CaseText, name: str) -> None:
+        """Put a whole other text in place of this one, as one step that undo takes back."""
+        self._restructure(name, "", text)
+
     def _restructure(self, name: str, path: str, new: CaseText) -> None:
         self.end_step()
         self._take(EditStep(name, path, self._text, new, structural=True))

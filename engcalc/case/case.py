@@ -37,8 +37,9 @@ class Given:
 class Case(Sections):
     """All inputs in SI. Arrays are read-only; members of an ensemble stand on the last axis.
 
-    ``flows_with`` is the core with which the stated coolant flows count, None for the case's own. A study that tries
-    another core in this vehicle keeps the first one here: pump, jacket, valve and hoses stay as they are.
+    ``flows_with`` is the core with which the stated coolant flows count, None for the one that the case states (its own
+    where it states none). A study that tries another core in this vehicle keeps the first one here: pump, jacket, valve
+    and hoses stay as they are.
     """
 
     given: Mapping[str, Given]

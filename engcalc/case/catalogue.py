@@ -11,6 +11,7 @@ from functools import cache
 from typing import Any
 
 from engcalc.case.declare import WRITABLE_BASES, FileShape, Input
+from engcalc.case.reading_words import WORDS
 from engcalc.case.sections import SECTION_LABELS, Sections
 from engcalc.units import KINDS
 
@@ -53,7 +54,14 @@ class Entry:
 def members(cls: type) -> tuple[Leaf | Branch, ...]:
     """The inputs and nested dataclasses of a section dataclass, in their order."""
     hints = typing.get_type_hints(cls, include_extras=True)
-    return tuple(_member(field.name, hints[field.name]) for field in dataclasses.fields(cls))
+    own = (field for field in dataclasses.fields(cls) if "word_of" not in field.metadata)
+    return tuple(_member(field.name, hints[field.name]) for field in own)
+
+
+@cache
+def words_kept(cls: type) -> Mapping[str, str]:
+    """Attributes that keep the word of an input that may be read in words, and the input's key."""
+    return {f.name: f.metadata["word_of"] for f in dataclasses.fields(cls) if "word_of" in f.metadata}
 
 
 def _member(attribute: str, hint: Any) -> Leaf | Branch:
@@ -133,7 +141,9 @@ def _described(e: Entry) -> dict[str, Any]:
     }
     if declared.shape is FileShape.NUMBER:
         found["units"] = list(KINDS[declared.kind].spellings)
-    if declared.options or declared.words:
+    if declared.said_with:
+        found["words"] = {tool: list(bands) for tool, bands in WORDS.items()}
+    elif declared.options or declared.words:
         found["words"] = list(declared.options or declared.words)
     return found
 

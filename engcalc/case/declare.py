@@ -52,8 +52,9 @@ class Input:
     (always a share of the value, for fractions too).
     ``words`` maps a word that may stand instead of a number to the text that it means, or to None for "not known".
     ``options`` lists the words of a choice with what each means. ``kind_by`` names a sibling field whose word selects
-    another kind, ``limits_by`` holds the limits of such a kind. ``also`` is a second kind that is accepted; a consumer
-    asks ``Case.given`` which one was typed.
+    another kind, ``limits_by`` holds the limits of such a kind. ``said_with`` names a sibling field whose word is an
+    instrument that may be read in words (:mod:`engcalc.case.reading_words`). ``also`` is a second kind that is
+    accepted; a consumer asks ``Case.given`` which one was typed.
     ``derived`` says that an absent value follows from others (see :mod:`engcalc.case.whole`).
     """
 
@@ -71,6 +72,7 @@ class Input:
     words: Mapping[str, str | None] = field(default_factory=dict)
     kind_by: tuple[str, Mapping[str, str]] | None = None
     limits_by: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    said_with: str = ""
     also: str | None = None
     derived: bool = False
     level: DetailLevel = DetailLevel.REFINE

@@ -65,7 +65,9 @@ def parse_case(data: bytes, name: str = "the case") -> CaseText:
         raise FileFault(name, f"the file is not UTF-8 text (byte {error.start}); save it as UTF-8") from error
     except json.JSONDecodeError as error:
         raise FileFault(
-            name, f"the file is not JSON: {error.msg} in line {error.lineno}, column {error.colno}"
+            name,
+            f"the file is not JSON as a case file is: it breaks off or has a slip in line {error.lineno}, column "
+            f"{error.colno}. Look there, or open a saved copy",
         ) from error
     except RecursionError as error:
         raise FileFault(name, "the file is nested too deeply for a case") from error

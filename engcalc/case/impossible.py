@@ -104,9 +104,9 @@ def _of_the_coolant(name: str, record: Record) -> Iterator[_Read]:
 
 
 def _of_spot(name: str, i: int, spot: Spot) -> _Read | None:
-    """A reading with its instrument's bias taken out; None where it is refused anyway."""
+    """A reading with its instrument's bias taken out; None where it is refused anyway, or is a word and no number."""
     instrument = instrument_of(spot)
-    if instrument is None:
+    if instrument is None or spot.word is not None:
         return None
     u = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
     if spot.what.endswith("_hose"):

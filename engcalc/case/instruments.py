@@ -26,6 +26,7 @@ INSTRUMENTS: Mapping[tuple[str, str], Instrument] = {
     ("scan_tool", ""): Instrument(0.0, 2.0),
     ("dash_gauge", ""): Instrument(0.0, 8.0),
     ("vent_probe", ""): Instrument(0.0, 3.0),
+    ("hand", ""): Instrument(-5.0, 4.0),  # the outside of a rubber hose, and people differ
     ("pressure_gauge", ""): Instrument(0.0, 3.0),
     ("ethylene_scale", ""): Instrument(0.0, 2.0),
     ("propylene_scale", ""): Instrument(0.0, 2.0),
@@ -36,5 +37,7 @@ def instrument_of(spot: Spot) -> Instrument | None:
     """Bias and uncertainty of a spot's instrument; None where its reading is refused."""
     if spot.instrument == "infrared" and spot.surface == "bare_metal":
         return None  # reads tens of kelvin low
+    if spot.instrument == "hand" and spot.what == "vent":
+        return Instrument(0.0, INSTRUMENTS[("hand", "")].uncertainty)  # in the air itself
     found = INSTRUMENTS.get((spot.instrument, spot.surface))
     return found or INSTRUMENTS[(spot.instrument, "")]

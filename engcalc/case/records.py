@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from engcalc.case.declare import DetailLevel, FileShape, Input, choice, text
@@ -78,6 +78,7 @@ INSTRUMENTS = {
     "scan_tool": "the control unit's own value",
     "dash_gauge": "gauge on the dashboard",
     "vent_probe": "probe in the vent",
+    "hand": "by hand, in words",
     "pressure_gauge": "pressure gauge",
     "ethylene_scale": "refractometer, scale for ethylene glycol",
     "propylene_scale": "refractometer, scale for propylene glycol",
@@ -344,7 +345,7 @@ class ScheduleStep:
 
 @dataclass(frozen=True, eq=False)
 class Spot:
-    """One reading taken by hand."""
+    """One reading taken by hand. ``word``: the value was read in words, and is only what the word stands for."""
 
     what: Annotated[str, choice("What was read", SPOT_PLACES, "coolant", level=DetailLevel.FIRST)]
     at: Annotated[
@@ -363,6 +364,7 @@ class Spot:
             usual=("-30 degC", "120 degC"),
             kind_by=("what", SPOT_KINDS),
             limits_by=SPOT_LIMITS,
+            said_with="instrument",
             level=DetailLevel.FIRST,
         ),
     ]
@@ -382,6 +384,7 @@ class Spot:
     instrument: Annotated[str, choice("Instrument", INSTRUMENTS, "scan_tool")]
     surface: Annotated[str, choice("Surface", SURFACES, "none", level=DetailLevel.DETAIL)]
     note: Annotated[str | None, text("Note")]
+    word: str | None = field(default=None, metadata={"word_of": "value"})
 
 
 @dataclass(frozen=True, eq=False)

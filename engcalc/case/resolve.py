@@ -7,12 +7,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from engcalc.case.case import Case, Given, frozen_array
-from engcalc.case.catalogue import Branch, Leaf, entry, members
+from engcalc.case.catalogue import Branch, Leaf, entry, members, words_kept
 from engcalc.case.declare import WRITABLE_BASES, Basis, FileShape, Input
 from engcalc.case.outside import outside_of
 from engcalc.case.presets import CLASSES, class_value, default_duties
+from engcalc.case.reading_words import ONLY_IN_WORDS, WORDS, instruments_with, spoken_instrument, word_of
 from engcalc.case.records import Log
 from engcalc.case.sections import Sections
+from engcalc.case.sections.job import TOLD_INPUTS
 from engcalc.case.text import CaseText, Number
 from engcalc.case.whole import check_given, check_whole, derive
 from engcalc.errors import InputError, InputFault, UnitFault
@@ -40,6 +42,7 @@ class Findings:
     faults: list[InputFault] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
     given: dict[str, Given] = field(default_factory=dict)
+    words: dict[str, str] = field(default_factory=dict)  # of values that were read in words
 
     def fault(self, path: str, given: Any, wanted: str) -> None:
         """Note a fault."""
@@ -53,7 +56,7 @@ def resolve(text: CaseText) -> Case | Faults:
     Unknown keys are kept in the text and become warnings. A value that is absent is filled from the vehicle class,
     then from the catalogue; :attr:`Case.given` says which.
     """
-    tree = with_duties(text.tree)
+    tree = with_duties(_with_a_visit(text.tree))
     found = Findings(_class_of(tree), fuel_of(tree))
     unknown = set(tree) - {m.key for m in members(Sections)} - {"format"}
     found.warnings.extend(f"{key}: this key is not known; it is kept and not used" for key in sorted(unknown))
@@ -114,6 +117,15 @@ def with_duties(tree: dict[str, Any]) -> dict[str, Any]:
     return {**tree, "duties": duties}
 
 
+def _with_a_visit(tree: dict[str, Any]) -> dict[str, Any]:
+    """Give a case in which a customer tells something, and nothing was read yet, the record of this visit."""
+    job, evidence = tree.get("job"), tree.get("evidence", {})
+    told = isinstance(job, dict) and any(job.get(key) for key in TOLD_INPUTS)
+    if not told or not isinstance(evidence, dict) or evidence.get("before") is not None:
+        return tree
+    return {**tree, "evidence": {**evidence, "before": {}}}
+
+
 def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
     """An instance of a section dataclass from its part of the tree; None after a fault."""
     if not isinstance(node, dict):
@@ -135,6 +147,7 @@ def _build(cls: type, node: Any, path: str, found: Findings) -> Any:
             if isinstance(member, Leaf)
             else _branch(member, node.get(member.key), here, found)
         )
+    values |= {attribute: found.words.get(f"{prefix}{key}") for attribute, key in words_kept(cls).items()}
     return cls(**values) if len(found.faults) == before else None
 
 
@@ -170,7 +183,16 @@ def _number(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found
         source = source if typed is None else f"{source}; stated as {typed}"
     assert text is not None  # typed or filled, both are texts here
     kind = _kind(declared, siblings)
-    value = _value(declared.words.get(text) or text, declared, kind, path, found)
+    tool = spoken_instrument(siblings.get(declared.said_with))
+    word = word_of(tool, text)
+    if word is not None and kind == declared.kind:
+        found.words[path] = text = word
+        value = _value(WORDS[tool][word].stands_for, declared, kind, path, siblings, found)
+    elif tool in ONLY_IN_WORDS:
+        found.fault(path, typed, f"one of the words {', '.join(WORDS[tool])} would do: this reads no degrees")
+        return None
+    else:
+        value = _value(declared.words.get(text) or text, declared, kind, path, siblings, found)
     if value is None:
         return None
     si, kind = value
@@ -235,7 +257,9 @@ def _kind(declared: Input, siblings: Mapping[str, Any]) -> str:
     return kinds.get(str(siblings.get(selector)), declared.kind)
 
 
-def _value(text: str, declared: Input, kind: str, path: str, found: Findings) -> tuple[float, str] | None:
+def _value(
+    text: str, declared: Input, kind: str, path: str, siblings: Mapping[str, Any], found: Findings
+) -> tuple[float, str] | None:
     try:
         return parse(text, kind, path).si, kind
     except UnitFault as fault:
@@ -244,9 +268,22 @@ def _value(text: str, declared: Input, kind: str, path: str, found: Findings) ->
                 return parse(text, declared.also, path).si, declared.also
             except UnitFault:
                 pass
-        extra = f"; or one of the words {', '.join(declared.words)}" if declared.words else ""
+        extra = _words_that_would_do(declared, text, siblings)
         found.faults.extend(InputFault(f.path, f.given, f.wanted + extra) for f in fault.faults)
         return None
+
+
+def _words_that_would_do(declared: Input, text: str, siblings: Mapping[str, Any]) -> str:
+    """What may be written instead of a number, as the end of a fault."""
+    if declared.words:
+        return f"; or one of the words {', '.join(declared.words)}"
+    if not declared.said_with:
+        return ""
+    tool = spoken_instrument(siblings.get(declared.said_with))
+    if tool:
+        return f"; or one of the words {', '.join(WORDS[tool])}"
+    others = instruments_with(text)
+    return f"; this word goes with {declared.said_with} {' or '.join(others)}" if others else ""
 
 
 def _within(si: float, declared: Input, kind: str, text: str, path: str, found: Findings) -> bool:

@@ -13,10 +13,12 @@ from engcalc.case.case import Given, frozen_array
 from engcalc.case.declare import Basis
 from engcalc.case.impossible import impossible
 from engcalc.case.outside import outside_by_name
+from engcalc.case.reading_words import HELD
 from engcalc.case.records import GLYCOL_SCALES, MIXTURE_SPOTS, Duty
 from engcalc.case.sections import Sections
 from engcalc.case.sections.circuit import HEAT_SOURCE
 from engcalc.case.sections.engine import Engine
+from engcalc.case.sections.job import Job, reason_told
 from engcalc.case.sections.radiator import Radiator
 from engcalc.case.sections.thermostat import Thermostat
 from engcalc.errors import InputFault
@@ -48,6 +50,7 @@ def derive(sections: S, given: dict[str, Given]) -> S:
     duties = tuple(_duty(duty, f"duties[{i}]", efficiency, given) for i, duty in enumerate(sections.duties))
     return replace(
         sections,
+        job=_job(sections.job, given),
         engine=_engine(sections.engine, given),
         thermostat=_thermostat(sections.thermostat, given),
         radiator=_radiator(sections.radiator, given),
@@ -61,6 +64,15 @@ def _open(path: str, value: Array | None, given: dict[str, Given]) -> bool:
 
 def _note(path: str, kind: str, how: str, given: dict[str, Given]) -> None:
     given[path] = Given(path, "", Basis.DERIVED, how, 0.0, kind, typed=False)
+
+
+def _job(job: Job, given: dict[str, Given]) -> Job:
+    """A visit whose reason nobody stated has the one that the customer's own signs mean."""
+    reason = None if job.reason is not None else reason_told(job.told, job.coolant_lost_at)
+    if reason is None:
+        return job
+    given["job.reason"] = Given("job.reason", reason, Basis.DERIVED, "as the customer tells it", 0.0, "word", False)
+    return replace(job, reason=reason)
 
 
 def _engine(engine: Engine, given: dict[str, Given]) -> Engine:
@@ -148,6 +160,29 @@ def rows_fit(tube_rows: Array, tube_width: Array, core_depth: Array) -> Mask:
     return np.asarray(tube_rows * tube_width <= core_depth * (1.0 + FITS))
 
 
+def flows_core(sections: Sections) -> Radiator | None:
+    """The core with which the stated coolant flows count, None where that is the radiator of the case."""
+    stated = {
+        attribute: value
+        for name, attribute in FLOWS_CORE.items()
+        if (value := getattr(sections.circuit, name)) is not None
+    }
+    if not stated:
+        return None
+    core = replace(sections.radiator, **stated)
+    return replace(core, core_depth=core.tube_rows * core.tube_width + (core.tube_rows - 1.0) * TUBE_GAP)
+
+
+FLOWS_CORE = {
+    "flows_core_height": "core_height",
+    "flows_core_width": "core_width",
+    "flows_core_rows": "tube_rows",
+    "flows_core_tube_width": "tube_width",
+    "flows_core_passes": "passes",
+}
+"""Inputs of the circuit that describe that core, and the dimension of a radiator that each is."""
+
+
 def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
     """Faults of a case as it was entered: what was said twice."""
     for i, duty in enumerate(sections.duties):
@@ -165,6 +200,7 @@ def check_whole(sections: Sections) -> Iterator[InputFault]:
     for path, bad, wanted in _rules(sections):
         if bad:
             yield InputFault(path, "", wanted)
+    yield from _flows_core(sections)
     yield from _rated_point(sections)
     yield from _scaled(sections)
     yield from _extra(sections)
@@ -172,6 +208,7 @@ def check_whole(sections: Sections) -> Iterator[InputFault]:
     yield from outside_by_name(sections)
     yield from _rig(sections)
     yield from _glycol_scales(sections)
+    yield from _by_hand(sections)
     yield from _courses(sections)
     yield from _preheated(sections)
     yield from impossible(sections)
@@ -270,6 +307,16 @@ def _any(condition: Array | Mask) -> bool:
     return bool(np.any(condition))
 
 
+def _flows_core(s: Sections) -> Iterator[InputFault]:
+    core = flows_core(s)
+    if core is None:
+        return
+    if _any(core.core_height < core.tube_pitch * core.passes):
+        yield InputFault("circuit.flows_core_height", "", "at least one tube pitch for each pass would do")
+    if _any((core.tube_width <= core.tube_height) | (core.tube_height <= 2.0 * core.tube_wall)):
+        yield InputFault("circuit.flows_core_tube_width", "", "more than the tube's height would do")
+
+
 def _rated_point(s: Sections) -> Iterator[InputFault]:
     names = ("rated_heat", "rated_coolant_flow", "rated_air_velocity", "rated_inlet_difference")
     missing = [n for n in names if getattr(s.radiator, n) is None]
@@ -333,6 +380,20 @@ def _glycol_scales(s: Sections) -> Iterator[InputFault]:
                     else f"another instrument would do: a refractometer reads {' or '.join(MIXTURE_SPOTS)}"
                 )
                 yield InputFault(f"evidence.{name}.spots[{i}].instrument", spot.instrument, wanted)
+
+
+def _by_hand(s: Sections) -> Iterator[InputFault]:
+    """A hand is laid on a hose or held into the vent's air; a gauge's words are of the coolant."""
+    for name in ("before", "after"):
+        record = getattr(s.evidence, name)
+        for i, spot in enumerate(() if record is None else record.spots):
+            path = f"evidence.{name}.spots[{i}].instrument"
+            if spot.instrument == "hand" and spot.what not in HELD:
+                yield InputFault(
+                    path, spot.instrument, f"another instrument would do: a hand tells of {', '.join(HELD)}"
+                )
+            elif spot.instrument == "dash_gauge" and spot.word is not None and spot.what != "coolant":
+                yield InputFault(path, spot.instrument, "another instrument would do: a dash gauge shows the coolant")
 
 
 def _preheated(s: Sections) -> Iterator[InputFault]:

@@ -40,6 +40,11 @@ PER_CENT: Mapping[str, Mapping[str, float]] = {
 """Of every cause by the reason for the visit, in per cent before scaling. Common practice, no source."""
 
 
+def known_reason(reason: str | None) -> str:
+    """The reason whose rates count: the one that was given, or the one that counts where none was."""
+    return reason if reason is not None and reason in PER_CENT else NO_REASON
+
+
 def base_rates(
     reason: str | None, causes: Iterable[str], own: Mapping[str, float] | None = None, repaired: bool = False
 ) -> BaseRates:
@@ -49,7 +54,7 @@ def base_rates(
     the reason and was repaired: the faults keep their proportions, but ``REPAIRED`` have none any more. InputError for
     an unknown key, a negative weight, or when nothing is left.
     """
-    known = reason if reason is not None and reason in PER_CENT else NO_REASON
+    known = known_reason(reason)
     weights = dict(PER_CENT[known])
     if own:
         _check(own)

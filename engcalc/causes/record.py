@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from engcalc.causes.history import USUAL, History
 from engcalc.units import Array
 
 RARE: Mapping[str, float] = {
@@ -45,7 +46,7 @@ class VisibleState(StrEnum):
     FAN_RUNS = "share of its flow that the fan gives when wanted"
     FAN_ALWAYS = "the fan runs cold"
     FAN_BACKWARD = "the fan blows the wrong way"
-    PUMP = "share of its speed that the pump turns or conveys"
+    PUMP = "share of its speed that the pump turns or moves coolant for"
     SUCTION = "the suction hose collapses"
     FACE = "share of the radiator's face blocked"
     SHUTTER = "share that the shutter stands open"
@@ -226,7 +227,7 @@ class Cause:
     ``severity`` None: it is there or not. ``changes`` act on the case, ``states`` is what a look then tells, ``sensor``
     what it does to the coolant sensor. ``needs``: any one of them makes a vehicle that can have it; none: every one.
     ``traceless``: it leaves no trace in temperature, so that only its own check tells it. ``broad`` is by how much the
-    model may be wrong besides [K].
+    model may be wrong besides [K]. ``history`` is how a customer tells of it, where no simulation can say it.
 
     ``checks`` are keys of the hand checks that tell it from a healthy vehicle. ``note`` is what else a person should
     know. ``not_simulated`` is what the model does not hold of it.
@@ -243,6 +244,7 @@ class Cause:
     needs: tuple[Need, ...] = ()
     traceless: bool = False
     broad: float = 0.0
+    history: History = USUAL
     checks: tuple[str, ...] = ()
     note: str = ""
     not_simulated: str = ""

@@ -235,6 +235,14 @@ def prepare(geometry: CoreGeometry, wall: LaminarWall = LaminarWall.EVEN_TEMPERA
     )
 
 
+def core_mass(core: PreparedCore, rho_fin: float, rho_tube: float) -> Array:
+    """Mass [kg] of tubes and fins from dimensions and densities [kg/m3]; tanks, headers and brackets left out."""
+    g = core.geometry
+    tube_metal = core.tubes * g.core_width * core.tube.perimeter_middle * g.tube_wall
+    fin_surface = core.fin.fin_share * core.fin.area_ratio * core.face  # m2, both faces of every fin
+    return np.asarray(rho_tube * tube_metal + rho_fin * 0.5 * fin_surface * g.fin_thickness)
+
+
 def tubes_per_row(geometry: CoreGeometry) -> Array:
     """Whole tubes [-] that fit over the height at their pitch, one at least."""
     return np.asarray(np.maximum(np.floor(geometry.core_height / geometry.tube_pitch + 1e-6), 1.0))

@@ -23,6 +23,7 @@ from engcalc.case.case import Case
 from engcalc.case.instruments import instrument_of
 from engcalc.case.records import Record, Spot
 from engcalc.components.pressure_cap import boiling, prepare_cap
+from engcalc.diagnosis.first_steps import LAST_STEPS, NextStep, first_step, heater_step, valve_step
 from engcalc.studies.checked import Check, LoggedPeak
 from engcalc.studies.seen import IN_HAND
 from engcalc.vehicle.criterion import WarmupOutcome
@@ -101,37 +102,15 @@ class GroundCode(StrEnum):
     COLDER = "colder_than_healthy"
     UNDECIDED = "reading_undecided"
     TOO_EARLY = "too_early"
+    TOLD_STEAM = "told_steam"
+    TOLD_LAMP = "told_warning_lamp"
     WARM_ENGINE = "warm_engine"
+    TOLD_HEATER = "told_heater_cold"
     AGREES = "reading_agrees"
     AGREES_COLD = "as_warm_as_such_running_makes_it"
     COMPLAINT_OPEN = "complaint_open"
     NOTHING_READ = "nothing_read"
     NOTHING_ENTERED = "nothing_entered"
-
-
-class NextStep(StrEnum):
-    """The next check that follows without any odds. Most are keys of :mod:`engcalc.diagnosis.hand_checks`."""
-
-    STOP_AND_COOL = "stop_and_cool"
-    LET_COOL = "let_cool"
-    GAS = "combustion_gas_test"
-    GAS_AGAIN = "combustion_gas_test_repeated"
-    FAN = "fan_commanded"
-    FAN_WIRING = "fan_wiring"
-    LOOK_AT_LEVEL = "level_and_bubbles"
-    FILL_UP = "filled_up_and_leak_found"
-    PRESSURE = "cold_pressure_test"
-    CAP = "cap_test"
-    DRIVE = "belt_and_pump_drive"
-    VALVE = "valve_out_and_looked_at_cold"
-    NEW_VALVE = "thermostat_replaced"
-    SUCTION_HOSE = "suction_hose"
-    HEATER = "heater_hose_pair"
-    HEATER_HOSES = "heater_hoses_followed"
-    MIXTURE = "refractometer"
-    READ_COOLANT = "read_coolant"
-    READ_WHEN_HOT = "read_when_hot"
-    ENTER = "enter_first"
 
 
 @dataclass(frozen=True)
@@ -148,6 +127,7 @@ class Hot:
     as_read: float
     T: float
     limit: float
+    word: str | None = None  # in which it was read: T is then what the word stands for
 
     @property
     def over(self) -> bool:
@@ -252,7 +232,8 @@ def conclude(check: Check) -> Conclusion:
         *_not_seen_again(check, standing),
     ]
     if not grounds:
-        grounds = [_of_readings(check, complaint, standing)]
+        read = _of_readings(check, complaint, standing)
+        grounds = [*_told_dangers(check, standing, read), read]
     return Conclusion(
         tuple(sorted(_each_once(grounds), key=_weight)),
         _capacity(check),
@@ -271,6 +252,7 @@ _SAID_BY: Mapping[GroundCode, tuple[GroundCode, ...]] = {  # what says the same 
     GroundCode.OVER_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
     GroundCode.NEAR_LIMIT: (GroundCode.FAN_STILL_HOT, GroundCode.BUBBLES_LOW_HOT),
     GroundCode.OVERHEAT_CODE: (GroundCode.OVER_LIMIT,),
+    GroundCode.TOLD_LAMP: (GroundCode.TOLD_STEAM,),
 }
 
 
@@ -366,10 +348,11 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
     seen = record.seen
     hot = hottest(check, name, record)
     near = hot if hot is not None and hot.near else None
+    of_bubbles = NextStep.BLEED if seen.get("combustion_gas_found") is False else NextStep.GAS
     if seen.get("combustion_gas_found") is True:
         yield _danger(GroundCode.GAS, Danger.STOP, NextStep.GAS_AGAIN, hot=near)
     if near is not None and seen.get("bubbles_when_running") is True and seen.get("level_low") is True:
-        yield _danger(GroundCode.BUBBLES_LOW_HOT, Danger.STOP, NextStep.GAS, hot=near)
+        yield _danger(GroundCode.BUBBLES_LOW_HOT, Danger.STOP, of_bubbles, hot=near)
     if near is not None and seen.get("fan_runs_when_hot") is False:
         yield _danger(GroundCode.FAN_STILL_HOT, Danger.STOP, NextStep.FAN, hot=near)
     if near is not None:
@@ -382,7 +365,7 @@ def _dangers_in(check: Check, name: str, record: Record) -> Iterator[Ground]:
     if any(code.strip().upper() in OVERHEATED_CODES for code in record.codes):
         yield _danger(GroundCode.OVERHEAT_CODE, Danger.CARE, NextStep.LET_COOL)
     if seen.get("bubbles_when_running") is True:
-        yield _danger(GroundCode.BUBBLES, Danger.CARE, NextStep.GAS, hot=near)
+        yield _danger(GroundCode.BUBBLES, Danger.CARE, of_bubbles, hot=near)
     yield from _too_much_pressure(check.case, record)
 
 
@@ -417,7 +400,8 @@ def _of_spot(name: str, spot: Spot, limit: float) -> Hot:
     instrument = instrument_of(spot)
     as_read = float(spot.value[0])
     T = as_read if instrument is None else as_read - instrument.bias
-    return Hot(name, spot.what, spot.instrument, None if spot.at is None else float(spot.at[0]), as_read, T, limit)
+    at = None if spot.at is None else float(spot.at[0])
+    return Hot(name, spot.what, spot.instrument, at, as_read, T, limit, spot.word)
 
 
 def _of_log(peak: LoggedPeak, limit: float) -> Hot:
@@ -504,6 +488,7 @@ _LOOKED_AT_AGAIN: Mapping[GroundCode, tuple[str, ...]] = {
     GroundCode.NO_PUMP_DRIVE: ("belt_drives_pump",),
 }
 _TOO_HOT = (GroundCode.OVER_LIMIT, GroundCode.NEAR_LIMIT)
+_SEEN_AGAIN = {GroundCode.FAN_STILL: NextStep.FAN_RUNS}  # what was mended is only looked at again
 
 
 def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
@@ -521,7 +506,7 @@ def _not_seen_again(check: Check, standing: _Standing) -> Iterator[Ground]:
         by_sight = bool(facts) and not any(fact in standing.seen for fact in facts)
         by_reading = ground.code in _TOO_HOT and not read_again
         if by_sight or by_reading:
-            step = NextStep.READ_WHEN_HOT if by_reading else ground.next_step
+            step = NextStep.READ_WHEN_HOT if by_reading else _SEEN_AGAIN.get(ground.code, ground.next_step)
             yield Ground(
                 GroundCode.NOT_SEEN_AGAIN,
                 Rank.READINGS,
@@ -539,14 +524,28 @@ _TOO_COLD = frozenset({FindingCode.READING_LOW, FindingCode.VALVE_PASSES})
 _OPEN = frozenset({FindingCode.READING_DEPENDS, FindingCode.READING_UNDECIDED})
 
 
+_TOLD_DANGERS = {"steam": GroundCode.TOLD_STEAM, "warning_lamp": GroundCode.TOLD_LAMP}
+
+
+def _told_dangers(check: Check, standing: _Standing, read: Ground) -> Iterator[Ground]:
+    """Steam or a warning lamp that the customer told of, until something that was read answers it."""
+    if standing.name == AFTER or read.state is VehicleState.HEALTHY:
+        return
+    for sign, code in _TOLD_DANGERS.items():
+        if check.case.job.told.get(sign) is True:
+            yield Ground(code, Rank.READINGS, read.state, Danger.CARE, read.next_step or NextStep.LET_COOL)
+
+
 def _of_readings(check: Check, complaint: bool, standing: _Standing) -> Ground:
     """What the readings say; without any, that nothing is known of this vehicle."""
     codes = {f.code for reading in check.readings for f in reading.findings}
     warmed = measured_warm_ups(check)
     if FindingCode.READING_HOTTER in codes:
-        return _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, NextStep.READ_WHEN_HOT)
+        return _read(GroundCode.HOTTER, VehicleState.RUNS_HOT, _step(check, standing, NextStep.READ_WHEN_HOT))
     if codes & _TOO_COLD or any(f.severity is FindingLevel.FAULT for f in warmed):
-        return _read(GroundCode.COLDER, VehicleState.RUNS_COLD, _after_the_level(standing, NextStep.VALVE))
+        return _read(
+            GroundCode.COLDER, VehicleState.RUNS_COLD, _step(check, standing, valve_step(check.case, standing.record))
+        )
     if codes & _OPEN:
         return _read(GroundCode.UNDECIDED, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     if _too_early(check, warmed):
@@ -566,16 +565,28 @@ def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: 
     if standing.name == AFTER and agrees and (warm or reason not in HOT_COMPLAINTS):
         return healthy
     if reason == "no heat" and (warm or any(f.code is FindingCode.READING_COARSE for f in findings)):
-        return _read(GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, _after_the_level(standing, NextStep.HEATER))
-    if agrees and (reason in COLD_COMPLAINTS or not complaint):
+        return _read(
+            GroundCode.WARM_ENGINE, VehicleState.HEATS_POORLY, _step(check, standing, heater_step(standing.seen))
+        )
+    told_heater = standing.name != AFTER and check.case.job.told.get("heater_cold_gauge_normal") is True
+    if agrees and not told_heater and (reason in COLD_COMPLAINTS or not complaint):
         return healthy
     if complaint:
-        return _read(GroundCode.COMPLAINT_OPEN, VehicleState.CANNOT_TELL, _first_step(reason))
+        return _unexplained(check, reason, standing, told_heater)
     if standing.has_evidence:
         return _read(GroundCode.NOTHING_READ, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
     return Ground(
         GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, NextStep.ENTER
     )
+
+
+def _unexplained(check: Check, reason: str | None, standing: _Standing, told_heater: bool) -> Ground:
+    """A complaint that nothing explains yet; ``told_heater``: its own words point to the heater."""
+    if told_heater:
+        next_step = _step(check, standing, heater_step(standing.seen))
+        return _read(GroundCode.TOLD_HEATER, VehicleState.HEATS_POORLY, next_step)
+    last = LAST_STEPS.get(reason or "", NextStep.READ_COOLANT)
+    return _read(GroundCode.COMPLAINT_OPEN, VehicleState.CANNOT_TELL, _step(check, standing, last))
 
 
 def _is_warm(agreeing: Finding) -> bool:
@@ -588,16 +599,8 @@ def _read(code: GroundCode, state: VehicleState, step: NextStep | None) -> Groun
     return Ground(code, Rank.READINGS, state, Danger.NONE, step)
 
 
-def _after_the_level(standing: _Standing, step: NextStep) -> NextStep:
-    """The level comes before any other check, two minutes that may explain it all, unless somebody has looked."""
-    return step if "level_low" in standing.seen else NextStep.LOOK_AT_LEVEL
-
-
-def _first_step(reason: str | None) -> NextStep:
-    """What comes first for a complaint that nothing explains yet."""
-    if reason == "loss of coolant":
-        return NextStep.PRESSURE
-    return NextStep.READ_WHEN_HOT if reason in HOT_COMPLAINTS else NextStep.READ_COOLANT
+def _step(check: Check, standing: _Standing, then: NextStep) -> NextStep:
+    return first_step(check.case, standing.record, then)
 
 
 def measured_warm_ups(check: Check) -> list[Finding]:

@@ -16,12 +16,14 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
-from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates
+from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates, known_reason
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
+from engcalc.diagnosis.circuit_course import middle_course
+from engcalc.diagnosis.complaint import ComplaintEvidence, told_by
 from engcalc.diagnosis.faulty_vehicle import applicable
-from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS, PROBES
+from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
 from engcalc.diagnosis.next_check import CheckValue, check_values, information
 from engcalc.diagnosis.observations import Likelihood, Observed, ReadingGroup, observed
 from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
@@ -30,6 +32,7 @@ from engcalc.diagnosis.sights import Measure, SeenItem
 from engcalc.diagnosis.simulated import Hypothesis, Problem, joined, problem_of, simulate
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
+from engcalc.system.round_circuit import CircuitCourse
 from engcalc.units import Array
 from engcalc.vehicle.run import AFTER, latest_record, records, runs_of
 
@@ -141,6 +144,8 @@ class Diagnosis:
     enough: bool
     members: int
     unused: tuple[str, ...]
+    course: CircuitCourse | None = None  # round the circuit under the likeliest cause
+    healthy_course: CircuitCourse | None = None  # and of a healthy vehicle of the class, nothing fitted
 
     @property
     def best(self) -> CauseOdds:
@@ -191,7 +196,8 @@ def diagnose(
         )
     work = effort or Effort()
     runs = runs_of(case, record, logs)
-    problem, evidence = problem_of(case, *runs), observed(runs[0][0])
+    told = _told(case, record)
+    problem, evidence = problem_of(case, *runs, uses=told.uses), observed(runs[0][0]).and_told(told.sights, told.unused)
     rates = _rates(case, problem, {**own_rates(case.base_rates), **(base_rates or {})})
     half = 0.5 if pairs else 0.9
     first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled)
@@ -209,6 +215,11 @@ def diagnose(
     if progress is not None:
         progress(1.0, "done")
     return found
+
+
+def _told(case: Case, record: str) -> ComplaintEvidence:
+    """What the customer told when the vehicle came; a repair has answered it."""
+    return ComplaintEvidence((), (), ()) if record == AFTER else told_by(case.job, known_reason(case.job.reason))
 
 
 def _rates(case: Case, problem: Problem, own: Mapping[str, float]) -> BaseRates:
@@ -284,6 +295,7 @@ class _Answer:
         seen = self._vehicles(cancelled)
         checks = self._checks(seen)
         likely = [c for c in causes if c.probability > LIKELY]
+        course, healthy_course = self._courses(cancelled)
         return Diagnosis(
             case=self.case,
             record=self.problem.run.name,
@@ -300,6 +312,8 @@ class _Answer:
             enough=all(c.effective >= LOWEST_EFFECTIVE for c in likely),
             members=sum(s.simulated_members for s in self.samplers),
             unused=self.evidence.unused,
+            course=course,
+            healthy_course=healthy_course,
         )
 
     def _causes(self) -> tuple[CauseOdds, ...]:
@@ -339,6 +353,16 @@ class _Answer:
         s, w = d.simulated(), d.weights()
         bands = np.array([quantiles(row, w) for row in s.shown])
         return Curve(key, s.time, bands[:, 0], bands[:, 1], bands[:, 2])
+
+    def _courses(self, cancelled: Stop) -> tuple[CircuitCourse, CircuitCourse]:
+        """Round the circuit: the likeliest cause's members by their odds, and one healthy vehicle at its medians."""
+        best = max(self.of[self.order[0]], key=lambda i: self.p[i])
+        d, run = self.draws[best], self.problem.run
+        healthy = Hypothesis((HEALTHY,), d.hypothesis.layout)
+        plain = np.zeros((1, len(self.problem.unknowns)))
+        (alone,) = simulate(self.problem, [(healthy, plain)], cancelled)
+        ambient = float(np.min(run.drive.conditions.ambient))
+        return middle_course(d.simulated(), d.weights(), ambient), middle_course(alone, np.ones(1), ambient)
 
     def _evidence(self) -> tuple[EvidenceWeight, ...]:
         """Weights by leaving one piece out at a time, with the same draws."""
@@ -429,16 +453,10 @@ class _Answer:
         return Watched(record, hot, numbers, weights)
 
     def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:
-        noted = self.problem.run.record
-        done = {
-            *noted.seen,
-            *(
-                AT_THE_NECK if spot.what == "coolant" and spot.instrument in PROBES else spot.what
-                for spot in noted.spots
-            ),
-        }
+        done = noted_in(self.problem.run.record)
         side = self.case.thermostat.side
-        return check_values(seen, done, "outlet" if side == "unknown" else side, self.rates.reason)
+        first = first_checks(self.rates.reason, self.case)
+        return check_values(seen, done, "outlet" if side == "unknown" else side, first)
 
     def _groups(self, causes: Sequence[CauseOdds], seen: Watched, checks: Sequence[CheckValue]) -> tuple[Group, ...]:
         left = [c for c in causes if c.probability >= GROUPED_FROM]

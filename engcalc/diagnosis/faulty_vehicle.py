@@ -8,6 +8,7 @@ import numpy as np
 
 from engcalc.case.case import Case, value_at, with_values
 from engcalc.causes.catalogue import CAUSES
+from engcalc.causes.history import USUAL, WORDS, Word
 from engcalc.causes.record import HEALTHY_STATE, Cause, VisibleState
 from engcalc.studies.check import healthy_valve
 from engcalc.units import Array
@@ -82,3 +83,18 @@ def states_of(causes: tuple[CauseInMembers, ...], members: int) -> dict[VisibleS
         for state, of in there.cause.states.items():
             found[state][there.members] = of(severity)
     return found
+
+
+def histories_of(causes: tuple[CauseInMembers, ...], members: int) -> dict[Word, Array]:
+    """The share [-] of each member's cases that a customer tells of by each word, (members,).
+
+    Of two causes in one member either may be what was told of: the mean of both.
+    """
+    total = {word: np.zeros(members) for word in WORDS}
+    count = np.zeros(members)
+    for there in causes:
+        count[there.members] += 1.0
+        for word in WORDS:
+            total[word][there.members] += there.cause.history.share(word)
+    none = count == 0.0
+    return {word: np.where(none, USUAL.share(word), x / np.maximum(count, 1.0)) for word, x in total.items()}

@@ -10,13 +10,13 @@ in bits. Readings are sorted into bins.
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.diagnosis.hand_checks import CHECKS, HandCheck, Outcome, PredictedReading
+from engcalc.diagnosis.hand_checks import CHECKS, Outcome, PredictedReading
 from engcalc.diagnosis.run_of_checks import Watched
 from engcalc.units import Array
 from engcalc.vehicle.unknowns import normal_share
@@ -39,24 +39,19 @@ class CheckValue:
         return self.information_bits / self.minutes
 
 
-def check_values(seen: Watched, done: Container[str], side: str, reason: str) -> tuple[CheckValue, ...]:
-    """Every check that is not done yet, those that come first whatever the odds ahead, then by bits for a minute.
+def check_values(seen: Watched, done: Container[str], side: str, first: Sequence[str]) -> tuple[CheckValue, ...]:
+    """Every check that is not done yet: those that come ``first`` whatever the odds, in that order, then by bits for a
+    minute.
 
     ``done`` holds facts and spots that were answered; ``side`` where the valve sits.
     """
     found = []
     for check in CHECKS.values():
-        if _is_done(check, done) or check.valve_side not in ("", side):
+        if check.is_done(done) or check.valve_side not in ("", side):
             continue
         bits = information(check.outcome(seen), seen.cause, seen.weight)
-        found.append(CheckValue(check.key, bits, check.minutes, check.comes_first(reason)))
-    return tuple(sorted(found, key=lambda v: (not v.first, -v.rate)))
-
-
-def _is_done(check: HandCheck, done: Container[str]) -> bool:
-    """Whether the fact that it is made for, or any of its readings, is there."""
-    made_for = check.answers[:1]
-    return any(result in done for result in (*made_for, *check.spots))
+        found.append(CheckValue(check.key, bits, check.minutes, check.key in first))
+    return tuple(sorted(found, key=lambda v: (first.index(v.key) if v.first else len(first), -v.rate)))
 
 
 def information(outcome: Outcome, cause: NDArray[np.int64], weight: Array) -> float:

@@ -27,12 +27,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.instruments import instrument_of
+from engcalc.case.reading_words import GAUGE_MIDDLE, WORDS
 from engcalc.case.records import Record, Spot
 from engcalc.causes.record import VisibleState
 from engcalc.diagnosis.sights import Measure, SeenItem, cap_pressure, mixture, system_pressure
 from engcalc.diagnosis.simulated import Hypothesis, Simulated
 from engcalc.logs.channels import Channel
-from engcalc.studies.readings import GAUGE_MIDDLE
 from engcalc.units import Array
 from engcalc.vehicle.run import SOAKED, Run
 from engcalc.vehicle.unknowns import normal_share
@@ -52,6 +52,7 @@ SCALES = SCALE * np.array([0.35, 0.55, 0.8, 1.1, 1.5, 2.1, 3.0, 4.5])  # K, over
 KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
 KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start would have brought it
 SUBSTITUTED = 30.0  # K; noise of a reading that the control unit may have put in the sensor's place
+UNTIMED = 6.0  # K; of a reading whose time nobody noted
 GAUGE_NOISE = 6.0  # K; of a dash gauge at the ends of its middle
 ERRATIC_NOISE = 8.0  # K; of an erratic sensor's samples
 INDEPENDENT = 6.0  # jumps in a window, at most, that do not hang together
@@ -141,6 +142,10 @@ class Observed:
     def items(self) -> tuple[str, ...]:
         """Names of every piece of evidence."""
         return (*(r.item for r in self.readings), *(s.item for s in self.sights))
+
+    def and_told(self, sights: Sequence[SeenItem], unused: Sequence[str]) -> Observed:
+        """The same with what the customer told."""
+        return replace(self, sights=(*self.sights, *sights), unused=(*self.unused, *unused))
 
     def without(self, item: str) -> Observed:
         """The same with one piece left out."""
@@ -332,10 +337,13 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
     end = run.drive.duration
     at = end if spot.at is None else min(float(spot.at[0]), end)
     value = float(spot.value[0]) - instrument.bias
+    if spot.word is not None:
+        spoilt = by_sensor and substituted
+        return _in_words(item, spot, place, at, SUBSTITUTED if spoilt else instrument.uncertainty)
     if spot.instrument == "dash_gauge" and GAUGE_MIDDLE[0] <= value <= GAUGE_MIDDLE[1]:
         return SeenItem(item, "gauge in its middle", True, _gauge_in_middle(at))
     stated = instrument.uncertainty if spot.uncertainty is None else float(spot.uncertainty[0])
-    noise = float(np.hypot(stated, 0.0 if spot.at is not None else 6.0))
+    noise = float(np.hypot(stated, 0.0 if spot.at is not None else UNTIMED))
     return ReadingGroup(
         item,
         spot.what,
@@ -348,11 +356,27 @@ def _spot(item: str, spot: Spot, run: Run, substituted: bool) -> ReadingGroup | 
 
 
 def _gauge_in_middle(at: float) -> Callable[[Simulated], Array]:
-    low, high = GAUGE_MIDDLE
+    return _between(PLACES["sensor"], at, GAUGE_MIDDLE, GAUGE_NOISE)
+
+
+def _in_words(item: str, spot: Spot, place: ReadingPlace, at: float, noise: float) -> SeenItem:
+    """A reading in words: that the temperature lies in the word's band, its edges as soft as instrument and model."""
+    band, instrument = WORDS[spot.instrument][str(spot.word)], instrument_of(spot)
+    bias = 0.0 if instrument is None else instrument.bias
+    untimed = 0.0 if spot.at is not None else UNTIMED
+    soft = float(np.linalg.norm((noise, place.error, place.share * SCALE, untimed)))
+    what = f"{spot.what}/{spot.instrument}/{spot.word}"
+    return SeenItem(item, what, True, _between(place, at, (band.low - bias, band.high - bias), soft))
+
+
+def _between(place: ReadingPlace, at: float, ends: tuple[float, float], soft: float) -> Callable[[Simulated], Array]:
+    """Probability that what is read at a place, at a time [s], lies between two ends [K] that are ``soft`` [K]:
+    P = Phi((high - T)/soft) - Phi((low - T)/soft)."""
+    low, high = ends
 
     def probability(s: Simulated) -> Array:
-        T = s.at(s.shown, np.array([at]))[0]
-        return np.asarray(normal_share((high - T) / GAUGE_NOISE) - normal_share((low - T) / GAUGE_NOISE))
+        T = place.predict(s, np.array([at]))[0]
+        return np.asarray(normal_share((high - T) / soft) - normal_share((low - T) / soft))
 
     return probability
 

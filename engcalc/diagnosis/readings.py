@@ -19,13 +19,14 @@ import numpy as np
 from engcalc.case.case import Case, with_values
 from engcalc.case.conditions import Conditions, conditions_of, every_row
 from engcalc.case.instruments import Instrument, instrument_of
+from engcalc.case.reading_words import GAUGE_MIDDLE
 from engcalc.case.records import Record, Spot
 from engcalc.diagnosis.faulty_vehicle import healthy_case
 from engcalc.diagnosis.simulated import EVERY, Simulated, Stop, fault_free
 from engcalc.errors import Cancelled
 from engcalc.logs.record import LogRecord
 from engcalc.studies.check import has_valve, healthy_valve
-from engcalc.studies.readings import GAUGE_MIDDLE, ReadingCheck
+from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.studies.seen import valve_passes
 from engcalc.system.operating_point import solve
@@ -187,6 +188,7 @@ def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
         _fan_on(a.case),
         _opens(a.case),
         spot.instrument,
+        spot.word or "",
         valve_passes(a.record, a.case.thermostat.side),
     )
     findings = (
@@ -212,6 +214,7 @@ def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
         opening,
         verdict,
         findings,
+        spot.word,
     )
 
 
@@ -270,6 +273,7 @@ class _Reading:
     fan_on: float  # K, up to which a healthy vehicle gets where its fan switches; 0 where none does
     opens: float  # K, below which a healthy valve is shut
     instrument: str
+    word: str  # in which it was read; empty for a number
     passes: str  # the fact that was seen of a valve that lets coolant pass while cold; empty for none
 
     @property
@@ -300,6 +304,7 @@ class _Reading:
         """What the reading says; without its time nothing but an over-limit can be said."""
         code, severity = self._first_that_holds()
         words = {"fact": self.passes} if code in (FindingCode.VALVE_PASSES, FindingCode.READING_LOW) else {}
+        words |= {"word": self.word} if self.word else {}
         found = [Finding(code, severity, self.numbers(), words)]
         if heater_setting == "unknown" and code in _RESTS_ON_RUNNING:
             found.append(Finding(FindingCode.HEATER_UNKNOWN, FindingLevel.NOTE))

@@ -41,7 +41,8 @@ FREEZING = 273.15  # K; below it the vapour pressure is taken as that of water a
 class SeenItem:
     """Something seen or not, or a code: probability of it in each member.
 
-    ``of_signal``: it is of the sensor's own signal, so that no cause outside the list would change it.
+    ``of_signal``: it is of the sensor's own signal, so that no cause outside the list would change it. ``of_record``:
+    the record of the cause says how likely it is, of one outside the list too.
     """
 
     item: str
@@ -49,11 +50,12 @@ class SeenItem:
     seen: bool
     probability: Callable[[Simulated], Array]
     of_signal: bool = False
+    of_record: bool = False
 
     def log_likelihood(self, s: Simulated, vague: bool) -> Array:
         """Log probability of what was seen, (members,); half known where ``vague``."""
         p = self.probability(s)
-        p = 0.5 * p + 0.25 if vague and not self.of_signal else p
+        p = 0.5 * p + 0.25 if vague and not (self.of_signal or self.of_record) else p
         p = MISREAD * 0.5 + (1.0 - MISREAD) * p
         return np.asarray(np.log(p if self.seen else 1.0 - p))
 

@@ -8,18 +8,20 @@ ensemble of its own.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engcalc.case.case import Case, with_values
+from engcalc.causes.history import Word
 from engcalc.causes.record import Cause, SensorFault, VisibleState
-from engcalc.diagnosis.faulty_vehicle import CauseInMembers, changed, healthy_case, states_of
+from engcalc.diagnosis.everyday import Settled, Use, settled_coolant
+from engcalc.diagnosis.faulty_vehicle import CauseInMembers, changed, healthy_case, histories_of, states_of
 from engcalc.errors import Cancelled
 from engcalc.system.drive import Drive
 from engcalc.system.plant import averaged
-from engcalc.system.warmed import Warmup
+from engcalc.system.warmed import Warmup, felt_upper_hose
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.vehicle.run import Run, ensemble_run
@@ -28,8 +30,21 @@ from engcalc.vehicle.unknowns import Unknown, Vehicles, normal_share, unknowns_o
 EVERY = 30.0  # s; between samples that are kept
 LAYOUTS = (("outlet", 0.6), ("inlet", 0.4))  # where an unknown valve may sit; common practice, no source
 SENSOR_SPAN = 60.0  # K of coolant over air at which a sensor's proportional error is the stated one
-INLET_UPPER_HOSE = 0.75  # -; of coolant over air, that the upper hose has at least where no valve stands before it
-_KEPT = ("coolant", "upper_hose", "lower_hose", "heater_in", "heater_out", "cabin", "vent", "block", "opening")
+_KEPT = (
+    "coolant",
+    "lower_hose",
+    "heater_in",
+    "heater_out",
+    "cabin",
+    "vent",
+    "block",
+    "opening",
+    "radiator_flow",
+    "heater_flow",
+    "bypass_flow",
+    "fan_speed",
+)
+_BY_KEY = ("time", "states", "histories", "settled")  # what of members is no array by itself
 
 Stop = Callable[[], bool] | None
 
@@ -77,13 +92,15 @@ class Problem:
     """One record of one vehicle, and what is unknown of it.
 
     Where the valve's place or how it was driven is not known, every combination is a layout: the healthy case and its
-    run, with the share of the odds that it has before any reading. The runs are equally long.
+    run, with the share of the odds that it has before any reading. The runs are equally long. ``uses`` are the everyday
+    uses that somebody told of, in which members are settled besides.
     """
 
     runs: tuple[Run, ...]
     layouts: tuple[Case, ...]
     shares: tuple[float, ...]
     unknowns: tuple[Unknown, ...]
+    uses: tuple[Use, ...] = ()
 
     @property
     def run(self) -> Run:
@@ -91,7 +108,7 @@ class Problem:
         return self.runs[int(np.argmax(self.shares))]
 
 
-def problem_of(case: Case, *runs: tuple[Run, float]) -> Problem:
+def problem_of(case: Case, *runs: tuple[Run, float], uses: tuple[Use, ...] = ()) -> Problem:
     """The record of a case as a problem, in an ensemble's steps, from its runs with their weights (``runs_of``).
 
     A valve of unknown place makes two layouts of each.
@@ -103,12 +120,15 @@ def problem_of(case: Case, *runs: tuple[Run, float]) -> Problem:
         cases = [(healthy, 1.0)]
     combined = [(made, ensemble_run(run), share * weight) for made, share in cases for run, weight in runs]
     layouts, ran, shares = zip(*combined, strict=True)
-    return Problem(ran, layouts, shares, unknowns_of(healthy, runs[0][0]))
+    return Problem(ran, layouts, shares, unknowns_of(healthy, runs[0][0]), uses)
 
 
 @dataclass(frozen=True, eq=False)
 class Simulated:
-    """What came of members. Series (samples, members) in K, ``opening`` -; others (members,)."""
+    """What came of members. Series (samples, members) in K, flows in m3/s, ``opening`` -; others (members,).
+
+    ``histories`` are shares of each cause's cases that are told of by a word (:mod:`engcalc.causes.history`).
+    """
 
     time: Array  # s, (samples,)
     shown: Array  # what the sensor shows
@@ -121,6 +141,10 @@ class Simulated:
     vent: Array
     block: Array
     opening: Array
+    radiator_flow: Array  # m3/s, as the next two
+    heater_flow: Array
+    bypass_flow: Array
+    fan_speed: Array  # -
     ambient: Array
     start: Array  # K, coolant at the start as it was, whatever the sensor said
     preheated: Array  # K, by which heaters before the start alone would have brought the coolant over the air
@@ -128,6 +152,8 @@ class Simulated:
     opens: Array  # K, where the valve starts to open
     opened: Array  # K, where it is fully open
     states: dict[VisibleState, Array]
+    histories: dict[Word, Array] = field(default_factory=dict)
+    settled: dict[Use, Settled] = field(default_factory=dict)
 
     @property
     def members(self) -> int:
@@ -141,8 +167,14 @@ class Simulated:
 
     def taken(self, which: NDArray[np.int64]) -> Simulated:
         """Some members by their index."""
-        values = {f.name: getattr(self, f.name)[..., which] for f in fields(self) if f.name not in ("time", "states")}
-        return Simulated(time=self.time, states={k: v[which] for k, v in self.states.items()}, **values)
+        values = {f.name: getattr(self, f.name)[..., which] for f in fields(self) if f.name not in _BY_KEY}
+        return Simulated(
+            time=self.time,
+            states={k: v[which] for k, v in self.states.items()},
+            histories={k: v[which] for k, v in self.histories.items()},
+            settled={use: there.taken(which) for use, there in self.settled.items()},
+            **values,
+        )
 
     def at(self, series: Array, times: Array) -> Array:
         """Values of a series at times [s], (times, members); straight lines, held beyond the ends."""
@@ -174,10 +206,16 @@ def joined(parts: Sequence[Simulated]) -> Simulated:
     values = {
         f.name: np.concatenate([getattr(p, f.name) for p in parts], axis=-1)
         for f in fields(Simulated)
-        if f.name not in ("time", "states")
+        if f.name not in _BY_KEY
     }
-    states = {k: np.concatenate([p.states[k] for p in parts]) for k in parts[0].states}
-    return Simulated(time=parts[0].time, states=states, **values)
+    first = parts[0]
+    return Simulated(
+        time=first.time,
+        states={k: np.concatenate([p.states[k] for p in parts]) for k in first.states},
+        histories={k: np.concatenate([p.histories[k] for p in parts]) for k in first.histories},
+        settled={use: Settled.joined([p.settled[use] for p in parts]) for use in first.settled},
+        **values,
+    )
 
 
 Batch = Sequence[tuple[Hypothesis, Array]]
@@ -225,6 +263,9 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
     if cancelled is not None and cancelled():
         raise Cancelled("the diagnosis was cancelled")
     whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias)
+    whole = replace(whole, histories=histories_of(severe, many))
+    if problem.uses and drive is None:
+        whole = replace(whole, settled=_everyday(problem.uses, ready, shift, ambient))
     return [whole.taken(np.arange(end - len(z), end)) for (_, z), end in zip(batch, ends.tolist(), strict=True)]
 
 
@@ -235,6 +276,10 @@ class _Shift:
     fixed: Array
     proportional: Array
     lost: Array
+
+    def shown(self, T: Array, ambient: Array) -> Array:
+        """What the sensor makes of T [K] in air of ``ambient`` [K]."""
+        return np.asarray(ambient + (T - ambient) * (1.0 - self.lost + self.proportional) + self.fixed)
 
     @classmethod
     def of(cls, entries: Sequence[tuple[Cause, slice, Array]], members: int) -> _Shift:
@@ -255,11 +300,9 @@ class _Shift:
 def _simulated(
     ran: Warmup, shift: _Shift, ambient: Array, case: Case, states: dict[VisibleState, Array], bias: Array
 ) -> Simulated:
-    over = ran.sensor - ambient
-    shown = ambient + over * (1.0 - shift.lost + shift.proportional) + shift.fixed + bias
+    shown = shift.shown(ran.sensor, ambient) + bias
     series = {name: getattr(ran, name) for name in _KEPT}
-    if case.thermostat.side == "inlet":  # no valve stands between engine and upper hose
-        series["upper_hose"] = np.maximum(ran.upper_hose, ambient + INLET_UPPER_HOSE * (ran.coolant - ambient))
+    series["upper_hose"] = felt_upper_hose(ran, ambient, case.thermostat.side)
     valve = case.thermostat
     marks = {
         name: np.broadcast_to(T, ambient.shape)
@@ -272,9 +315,20 @@ def _simulated(
         start=ran.coolant[0],
         preheated=ran.preheated,
         states=states,
+        histories={},
+        settled={},
         **marks,
         **series,
     )
+
+
+def _everyday(uses: Sequence[Use], ready: Vehicles, shift: _Shift, ambient: Array) -> dict[Use, Settled]:
+    """Where members settle in their everyday uses, and what their sensors show there."""
+    found = settled_coolant(ready.case, averaged(ready.plant), ambient, uses)
+    return {
+        use: Settled(coolant, shift.shown(coolant, ambient) + ready.sensor_bias, vent)
+        for use, (coolant, vent) in found.items()
+    }
 
 
 def fault_free(ran: Warmup, ready: Vehicles) -> Simulated:
@@ -292,4 +346,9 @@ def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simul
         severity_z = z[:, column] if _columns(cause) else z[:, :1].sum(axis=1)
         entries.append(CauseInMembers(cause, slice(0, simulated.members), severity_z))
         column += _columns(cause)
-    return replace(simulated, states=states_of(tuple(entries), simulated.members))
+    there = tuple(entries)
+    return replace(
+        simulated,
+        states=states_of(there, simulated.members),
+        histories=histories_of(there, simulated.members),
+    )

@@ -29,6 +29,10 @@ HIGHER_CAP = 3.0e4  # Pa; one step of the trade's cap pressures; common practice
 LESS_POWER = 0.9  # -
 SLOWER = 0.9  # -
 LIGHTER_TRAILER = 0.75  # -
+IN_THE_WAY = (
+    "In this duty the fans drive no air, they stand in its way: what helps is the wider way through. Flaps in the "
+    "shroud open one too."
+)
 PASSES_MOST = 3.0  # -; more are not tried
 
 
@@ -59,17 +63,20 @@ class DesignChange:
     from_table: bool = False
 
 
-def changes_for(case: Case, duty_index: int, core_side: SystemSide, valve_holds: bool) -> tuple[DesignChange, ...]:
+def changes_for(
+    case: Case, duty_index: int, core_side: SystemSide, valve_holds: bool, *, fans_help: bool = True
+) -> tuple[DesignChange, ...]:
     """The generic changes that make sense for a case and the duty to be mended, whether or not they can be built.
 
     ``core_side`` is the side on which the core's films hold the heat back: a bigger core is counted there.
-    ``valve_holds`` says that the valve is not fully open in this duty: only then a cooler one is tried. Where a flow is
-    given nothing that only moves it is tried, and on a bench nothing of a vehicle.
+    ``valve_holds`` says that the valve is not fully open in this duty: only then a cooler one is tried. ``fans_help``
+    says that the fans drive air in this duty; at speed they stand in its way, and what more of them gain says so. Where
+    a flow is given nothing that only moves it is tried, and on a bench nothing of a vehicle.
     """
     duty = case.duties[duty_index]
     sources = [_core(case, core_side), _cleaning(case)]
     if duty.air_velocity is None:
-        sources += [_fan(case, duty_index), _airway(case), _ahead(case)]
+        sources += [_fan(case, duty_index, fans_help), _airway(case), _ahead(case)]
     if duty.coolant_flow is None:
         sources.append(_pump(case))
     sources.append(_coolant(case))
@@ -136,7 +143,7 @@ def _cleaning(case: Case) -> Iterator[DesignChange]:
         yield DesignChange("the deposits in the tubes flushed out", SystemSide.COOLANT, {"radiator.fouling": _zero()})
 
 
-def _fan(case: Case, duty_index: int) -> Iterator[DesignChange]:
+def _fan(case: Case, duty_index: int, fans_help: bool) -> Iterator[DesignChange]:
     a = case.airflow
     if case.duties[duty_index].fan == "off":
         yield DesignChange("the fan running", SystemSide.AIRFLOW, {f"duties[{duty_index}].fan": "on"})
@@ -147,7 +154,12 @@ def _fan(case: Case, duty_index: int) -> Iterator[DesignChange]:
             {"airflow.fan_drive": "electric", "airflow.fan_count": np.maximum(a.fan_count, 1.0)},
         )
         return
-    yield DesignChange("one more fan of the same kind", SystemSide.AIRFLOW, {"airflow.fan_count": a.fan_count + 1.0})
+    yield DesignChange(
+        "one more fan of the same kind",
+        SystemSide.AIRFLOW,
+        {"airflow.fan_count": a.fan_count + 1.0},
+        "" if fans_help else IN_THE_WAY,
+    )
     yield DesignChange(
         "a fan of 25 % more flow",
         SystemSide.AIRFLOW,
@@ -155,7 +167,7 @@ def _fan(case: Case, duty_index: int) -> Iterator[DesignChange]:
             "airflow.fan_free_flow": STRONGER * a.fan_free_flow,
             "airflow.fan_stall_pressure": STRONGER**2 * a.fan_stall_pressure,
         },
-        "The same fan turned 25 % faster asks for twice the power.",
+        "The same fan turned 25 % faster asks for twice the power." if fans_help else IN_THE_WAY,
     )
 
 

@@ -104,7 +104,9 @@ def check(
     ``members`` 0 leaves the uncertainty out (for every key press); ``progress`` is told 0 to 1; where ``cancelled``
     comes true, Cancelled is raised. RangeError for a core that cannot be built.
     """
-    run = _Run(case, prepare(case), conditions_of(case.duties), _limits(case), members, seed, progress, cancelled)
+    run = _Run(
+        case, prepare(case), conditions_of(case.duties), coolant_limits(case), members, seed, progress, cancelled
+    )
     answers = _with_hunting(run, _answers(run))
     in_time = _in_time(run, answers)
     run.reached(0.3)
@@ -152,7 +154,8 @@ def has_valve(case: Case) -> bool:
     return case.vehicle.class_ != "bench rig"
 
 
-def _limits(case: Case) -> Array:
+def coolant_limits(case: Case) -> Array:
+    """The coolant limit of each duty [K]: its own or the case's."""
     common = float(case.limits.coolant_limit[0])
     return np.array([common if d.limit is None else float(d.limit[0]) for d in case.duties])
 
@@ -302,12 +305,16 @@ def _spread(run: _Run, answers: _Answers) -> Spread:
 
 
 def _spread_of_points(run: _Run, limits: Array) -> Spread:
-    drawn = draw(run.case, run.conditions, run.members, run.seed)
-    of = limited_in_time(run.case.duties)
+    return spread_of(run.case, draw(run.case, run.conditions, run.members, run.seed), limits)
+
+
+def spread_of(case: Case, drawn: Drawn, limits: Array) -> Spread:
+    """What a drawn ensemble says of the duties of a case; ``limits`` [K] by duty. Those in time count by their peak."""
+    of = limited_in_time(case.duties)
     if not of:
         return spread(drawn, limits, solve_drawn)
     asked = DutiesInTime(
-        run.case.duties,
+        case.duties,
         drawn.conditions,
         drawn.members,
         np.repeat(limits, drawn.members),

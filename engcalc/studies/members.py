@@ -13,7 +13,8 @@ from engcalc.case.case import Case, frozen_array, with_values
 from engcalc.case.conditions import Conditions, conditions_of, joined_conditions
 from engcalc.case.declare import Basis
 from engcalc.case.records import Duty
-from engcalc.case.whole import check_whole, derive
+from engcalc.case.sections.radiator import Radiator
+from engcalc.case.whole import check_whole, derive, flows_core
 from engcalc.components.accessories import conditioning_share, has_condenser, held_conditioning
 from engcalc.components.pressure_cap import boiling
 from engcalc.errors import Cancelled, InputFault
@@ -38,13 +39,21 @@ def varied(case: Case, values: Mapping[str, Any]) -> Case:
     A path that is varied counts as typed, so that what follows from others does not overwrite it. The stated coolant
     flows count with the core that was there before: another core is put into the same circuit.
     """
-    before = case.radiator if case.flows_with is None else case.flows_with
-    changed = replace(with_values(case, values), flows_with=before)
+    told_anew = any(path.startswith("circuit.flows_core") for path in values)
+    changed = replace(with_values(case, values), flows_with=None if told_anew else first_core(case))
     given = {**case.given}
     for path in values:
         if path in given:
             given[path] = replace(given[path], basis=Basis.ENTERED, typed=True)
     return derive(replace(changed, given=given), given)
+
+
+def first_core(case: Case) -> Radiator:
+    """The core with which the stated coolant flows of a case count."""
+    if case.flows_with is not None:
+        return case.flows_with
+    stated = flows_core(case)
+    return case.radiator if stated is None else stated
 
 
 def faults_of(case: Case) -> tuple[InputFault, ...]:

@@ -8,8 +8,6 @@ from statistics import NormalDist
 
 from engcalc.verdict import Finding, Verdict
 
-GAUGE_MIDDLE = (348.15, 378.15)  # K; 75 to 105 degC: a dash gauge stands still in between; common practice
-
 
 @dataclass(frozen=True, eq=False)
 class ReadingCheck:
@@ -28,6 +26,7 @@ class ReadingCheck:
     explained_by_opening: float | None  # -, valve opening that would settle there
     verdict: Verdict | None
     findings: tuple[Finding, ...]
+    word: str | None = None  # in which it was read: ``as_read`` and ``measured`` are then what the word stands for
 
     @property
     def chance_if_healthy(self) -> float:

@@ -48,6 +48,7 @@ class RigCheck:
     """One measured point beside what the dimensions give."""
 
     path: str
+    streams: MeasuredStreams  # as measured, of one member
     heat_hot: MeasuredNumber  # W, from the coolant; computed from the dimensions
     heat_cold: MeasuredNumber  # W, into the air
     balance: float  # -, (hot - cold)/mean
@@ -172,6 +173,7 @@ def _compare(
     findings = _findings(m.possible, float(balance[0]), u_balance, UA, E_n)
     return RigCheck(
         path=path,
+        streams=member(m.streams, 0),
         heat_hot=_figure(m.heat_hot, computed.Q),
         heat_cold=_figure(m.heat_cold, computed.Q),
         balance=float(balance[0]),

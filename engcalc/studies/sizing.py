@@ -282,14 +282,26 @@ def options(case: Case, duty_index: int | None = None, tables: Sequence[Catalogu
     """Generic changes and the user's parts, tried on the duty to be mended (the worst one), ranked by gain."""
     index = worst_duty(case) if duty_index is None else duty_index
     point = solve_duty(case, index)
-    changes = (*changes_for(case, index, _core_side(point), _valve_holds(case, point)), *table_changes(tuple(tables)))
+    changes = (*generic_changes(case, index, point), *table_changes(tuple(tables)))
     return tuple(sorted(tried(case, index, changes), key=lambda o: np.inf if o.gain is None else -o.gain))
+
+
+def generic_changes(case: Case, duty_index: int, point: OperatingPoint) -> tuple[DesignChange, ...]:
+    """The generic changes for a duty that settles at ``point``."""
+    fans_help = _fans_help(case, duty_index, point)
+    return changes_for(case, duty_index, _core_side(point), _valve_holds(case, point), fans_help=fans_help)
 
 
 def _core_side(point: OperatingPoint) -> SystemSide:
     """The side of the core whose film holds the heat back."""
     shares = {s.name: s.share for s in thermal_shares(point)}
     return SystemSide.AIR if shares["air"] >= 0.5 else SystemSide.COOLANT
+
+
+def _fans_help(case: Case, duty_index: int, point: OperatingPoint) -> bool:
+    """Whether fans drive air in this duty, or would if fitted and on: at speed they stand in its way."""
+    fitted = case.airflow.fan_drive != "none" and case.duties[duty_index].fan != "off"
+    return not fitted or float(point.fan_pressure[0]) > 0.0
 
 
 def _valve_holds(case: Case, point: OperatingPoint) -> bool:

@@ -67,7 +67,8 @@ class Spread:
     low: Array  # K, 5 % of the members lie below
     high: Array  # K, 95 % do
     solved: Array  # -, share of the members with a steady answer
-    peak: Array  # K, (duties, members): every member's peak, settled or over the duty's time, sorted nowhere
+    peak: Array  # K, (duties, members): every member's peak, settled or over the duty's time, in the order drawn
+    holds: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]  # (duties, members): which members keep the limit
 
 
 @lru_cache(maxsize=8)
@@ -125,22 +126,49 @@ def UA_factor(members: int, seed: int, scaled: bool) -> Array:
     return np.asarray(np.exp(np.where(z > 0.0, above, below) * z))
 
 
-def draw(case: Case, conditions: Conditions, members: int, seed: int) -> Drawn:
-    """An ensemble of the case for each of its duties."""
-    duties = conditions.count
+def draw(
+    case: Case, conditions: Conditions, members: int, seed: int, variants: Mapping[str, Array] | None = None
+) -> Drawn:
+    """An ensemble of the case for each of its duties.
+
+    ``variants`` has, by path, the values of as many variants of the case, shape (k,): each is drawn with the same
+    deviates and with the relative uncertainty that the case's own value has. Member m of variant v then stands at
+    v * members + m of its duty, and the ensemble counts k * members.
+    """
+    duties, count = conditions.count, 1
     values = drawn_values(uncertain_inputs(case), members, seed)
+    if variants:
+        values, count = _of_variants(case, values, variants, members)
+    every = count * members
     of_case = {path: np.tile(v, duties) for path, v in values.items() if not path.startswith("duties[")}
     if "engine.rated_power" in of_case:
-        least = np.repeat(_least_rated_power(case, conditions), members)
+        least = np.repeat(_least_rated_power(case, conditions), every)
         of_case["engine.rated_power"] = np.maximum(of_case["engine.rated_power"], least)
     scaled = scaled_to(case) is not ScaledTo.NOTHING
     return Drawn(
         case=consistent(with_values(case, of_case)),
-        conditions=_drawn_conditions(case, conditions, values, members),
-        UA_factor=np.tile(UA_factor(members, seed, scaled), duties),
-        members=members,
+        conditions=_drawn_conditions(case, conditions, values, every),
+        UA_factor=np.tile(UA_factor(members, seed, scaled), count * duties),
+        members=every,
         duties=duties,
     )
+
+
+def _of_variants(
+    case: Case, drawn: Mapping[str, Array], variants: Mapping[str, Array], members: int
+) -> tuple[dict[str, Array], int]:
+    """The drawn values of every variant, and how many variants there are."""
+    count = max(column.size for column in variants.values())
+    values = {path: np.tile(v, count) for path, v in drawn.items()}
+    for path, column in variants.items():
+        own = np.repeat(np.broadcast_to(column, (count,)), members)
+        if path not in drawn:
+            values[path] = own
+            continue
+        low, high = _limits(pattern_of(path))
+        relative = np.tile(drawn[path], count) / value_at(case, path)
+        values[path] = np.clip(own * relative, low, high)
+    return values, count
 
 
 def _least_rated_power(case: Case, conditions: Conditions) -> Array:
@@ -235,7 +263,7 @@ def spread(
     holds = stays & (peak <= np.minimum(limits[:, None], boiling))
     number = np.maximum(counted.sum(axis=1), 1)
     low, high = (_quantile(peak, counted, q) for q in (0.05, 0.95))
-    return Spread(np.asarray(holds.sum(axis=1) / number), low, high, np.asarray(solved.mean(axis=1)), peak)
+    return Spread(np.asarray(holds.sum(axis=1) / number), low, high, np.asarray(solved.mean(axis=1)), peak, holds)
 
 
 def _quantile(values: Array, counted: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], q: float) -> Array:

@@ -34,6 +34,7 @@ class MeasuredStreams:
     hot: Array  # kg/s
     cold: Array  # kg/s
     hot_mean: Fluid  # the coolant at the mean of its temperatures
+    cold_mean: Fluid  # the air at the mean of its own
     rho_in: Array  # kg/m3, of the air as it enters
     C_hot: Array  # W/K
     C_cold: Array  # W/K
@@ -54,6 +55,7 @@ class MeasuredStreams:
             hot,
             cold,
             mean,
+            air_mean,
             rho_in,
             C_hot,
             C_cold,
@@ -72,6 +74,7 @@ class MeasuredStreams:
 class MeasuredPoint:
     """What follows from the measured numbers alone; arrays over whatever the numbers are given for."""
 
+    streams: MeasuredStreams
     flows: CoreFlows
     heat_hot: Array
     heat_cold: Array
@@ -99,6 +102,7 @@ class MeasuredPoint:
             T_coolant_in=x["hot_in"],
         )
         return cls(
+            s,
             flows,
             s.heat_hot,
             s.heat_cold,

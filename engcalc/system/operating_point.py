@@ -242,6 +242,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
     taken = core.Q + b.heater.heat + b.hose_heat - b.coolant_heater
     returned = b.coolant_out - np.where(still, 0.0, taken / np.where(b.C > 0.0, b.C, 1.0))
     residual = b.engine.heat_to_metal + b.engine.extra_heat - b.surface_heat - taken
+    heater_in, heater_out = _heater_hoses(b)
     fan_drives = np.maximum(b.air.point.fan_pressure, 0.0)
     driving = fan_drives + setting.nodes.ram_pressure
     values: dict[str, Array] = {
@@ -265,6 +266,7 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "radiator_mass_flow": b.effective_rho * b.flows.radiator,
         "heater_mass_flow": b.effective_rho * b.flows.heater,
         "bypass_mass_flow": b.effective_rho * b.flows.bypass,
+        "coolant_density": b.effective_rho,
         "pump_head": b.flows.head,
         "jacket_drop": b.flows.jacket_drop,
         "branch_drop": b.flows.branch_drop,
@@ -283,6 +285,8 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         "coolant_out": b.coolant_out,
         "coolant_in": returned,
         "radiator_out": core.T_coolant_out,
+        "heater_in": heater_in,
+        "heater_out": heater_out,
         "coolant_rise": b.coolant_out - returned,
         "wax": choice.x,
         "opening": b.opening,
@@ -300,6 +304,14 @@ def _answer(setting: Setting, choice: _Choice) -> OperatingPoint:
         core=core,
         **{k: shaped(np.asarray(v), shape) for k, v in values.items()},
     )
+
+
+def _heater_hoses(b: Balance) -> tuple[Array, Array]:
+    """Coolant into the heater core and out of it [K]; where nothing flows there, both as at the engine's outlet."""
+    C = b.effective_rho * b.flows.heater * b.coolant.cp
+    per_watt = np.where(C > 0.0, 1.0 / np.where(C > 0.0, C, 1.0), 0.0)
+    into = b.coolant_out + (b.coolant_heater - b.hose_heat) * per_watt
+    return into, into - b.heater.heat * per_watt
 
 
 def _core(setting: Setting, b: Balance) -> CoreResult:

@@ -9,6 +9,7 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.sections.radiator import Radiator
+from engcalc.case.whole import flows_core
 from engcalc.components.coolant_heater import PreparedCoolantHeater, prepare_coolant_heater
 from engcalc.components.core import (
     RATED_AIR_T,
@@ -162,7 +163,8 @@ def prepare(case: Case) -> Plant:
     """Make a case ready; once per case, or per ensemble of a case. RangeError for a core that cannot be built."""
     geometry = core_geometry(case.radiator)
     core, clean = prepare_core(geometry), _clean_core(geometry)
-    fitted = clean if case.flows_with is None else _clean_core(core_geometry(case.flows_with))
+    first = flows_core(case) if case.flows_with is None else case.flows_with
+    fitted = clean if first is None else _clean_core(core_geometry(first))
     mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
     valve = prepare_valve(case)
     circuit = prepare_circuit(case, valve, Cores(fitted, clean, core))

@@ -67,6 +67,7 @@ class OperatingPoint:
     radiator_mass_flow: Array  # kg/s
     heater_mass_flow: Array  # kg/s
     bypass_mass_flow: Array  # kg/s
+    coolant_density: Array  # kg/m3, with its air, at which the flows count
     pump_head: Array  # Pa
     jacket_drop: Array  # Pa
     branch_drop: Array  # Pa, across the parallel branches
@@ -85,6 +86,8 @@ class OperatingPoint:
     coolant_out: Array  # K, engine outlet
     coolant_in: Array  # K, engine inlet
     radiator_out: Array  # K
+    heater_in: Array  # K, into the heater core; the engine outlet's where nothing flows there
+    heater_out: Array  # K, out of it
     coolant_rise: Array  # K
     wax: Array  # K, what the valve feels
     opening: Array  # 0..1

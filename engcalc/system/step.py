@@ -72,7 +72,7 @@ def step(fixed: Fixed, state: State, k: int) -> State:
     if fixed.burner.fitted:
         V_h = burn(fixed, state, row, head, V_h)
         state.burnt = state.burnt + 2.0 * h * state.added
-    state.flow_r, state.flow_h = V_r, V_h
+    state.flow_r, state.flow_h, state.flow_b = V_r, V_h, V_b
     rho_cp = state.coolant.rho_cp
     streams = Streams(rho_cp * V_r, rho_cp * V_h, rho_cp * V_b)
     air = air_now(fixed, state, k)

@@ -156,6 +156,7 @@ class State:
     head_before: Value  # Pa, of the pump in the last step
     flow_r: Value  # m3/s, radiator
     flow_h: Value  # m3/s, heater
+    flow_b: Value  # m3/s, bypass
     thin: Value  # -, where the air stands between not warmed and warmed
     added: Value  # W, by the heater in the coolant circuit
     oil: WarmerBefore
@@ -218,6 +219,7 @@ def begin(fixed: Fixed) -> State:
         head_before=zero + 1.0,
         flow_r=zero,
         flow_h=zero,
+        flow_b=zero,
         thin=zero,
         added=0.0,
         oil=none,

@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 
 from engcalc.units import Array
 
+INLET_UPPER_HOSE = 0.75  # -; of coolant over air, that the upper hose has at least where no valve stands before it
+
 
 @dataclass(frozen=True, eq=False)
 class EngineCourse:
@@ -38,6 +40,10 @@ class Warmup:
     wax: Array
     opening: Array
     block: Array
+    radiator_flow: Array  # m3/s, of the coolant, as the next two; nothing at the start itself
+    heater_flow: Array
+    bypass_flow: Array
+    fan_speed: Array  # -, engagement of the fan: of full speed
     heat_released: Array  # J into metal, coolant and cabin air, that of heaters included, over the run, (members,)
     heat_lost: Array  # J to the air, over the run
     heat_stored: Array  # J, end over start
@@ -73,6 +79,17 @@ class Warmup:
     def time_to(self, T: float) -> Array:
         """First time [s] at which the sensor reaches T [K] (straight lines between samples); infinite if never."""
         return np.array([crossing(self.time, self.sensor[:, i], T) for i in range(self.sensor.shape[1])])
+
+
+def felt_upper_hose(ran: Warmup, ambient: Array | float, side: str) -> Array:
+    """The upper hose as a hand or a clamp finds it [K], (samples, members).
+
+    With the thermostat at the pump's inlet nothing stands between engine and hose, and warm coolant gets into it while
+    none flows through: of the coolant over the air it then has at least ``INLET_UPPER_HOSE``; common practice.
+    """
+    if side != "inlet":
+        return ran.upper_hose
+    return np.maximum(ran.upper_hose, ambient + INLET_UPPER_HOSE * (ran.coolant - ambient))
 
 
 def crossing(time: Array, series: Array, T: float) -> float:

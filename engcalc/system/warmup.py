@@ -69,6 +69,7 @@ SERIES = (
     "opening",
     "block",
 )
+FLOWS = ("radiator_flow", "heater_flow", "bypass_flow", "fan_speed")
 
 
 def warm_up(
@@ -109,7 +110,8 @@ def run(
     every = max(1, round(record_every / dt))
     at_start = stored(fixed, state)
     times, series = [0.0], np.empty((2 + steps // every, len(SERIES), fixed.run.members))
-    _sample(fixed, state, series[0])
+    flows = np.empty((2 + steps // every, len(FLOWS), fixed.run.members))
+    _sample(fixed, state, series[0], flows[0])
     plan, course = renewals(fixed), _Course(fixed)
     ends = [*(due.k for due in plan[1:]), steps]
     for due, end in zip(plan, ends, strict=True):
@@ -121,10 +123,11 @@ def run(
             for _ in range(parts):
                 step(fixed, state, k)
             if (k + 1) % every == 0 or k == steps - 1:
-                _sample(fixed, state, series[len(times)])
+                _sample(fixed, state, series[len(times)], flows[len(times)])
                 times.append((k + 1) * dt)
     whole = fixed.run.whole
     named = {name: series[: len(times), i] for i, name in enumerate(SERIES)}
+    named |= {name: flows[: len(times), i] for i, name in enumerate(FLOWS)}
     return Warmup(
         time=np.array(times),
         heat_released=whole(state.released + state.burnt),
@@ -176,7 +179,7 @@ def _parts(fixed: Fixed) -> int:
     return math.ceil(fixed.run.drive.step / FINE - 1e-9) if has_play else 1
 
 
-def _sample(fixed: Fixed, state: State, to: Array) -> None:
+def _sample(fixed: Fixed, state: State, to: Array, flows: Array) -> None:
     s = state
     values = (
         s.T,
@@ -194,3 +197,6 @@ def _sample(fixed: Fixed, state: State, to: Array) -> None:
     )
     for i, value in enumerate(values):
         to[i] = value
+    turns = s.engagement * fixed.run.plant.airway.fan.blows
+    for i, value in enumerate((s.flow_r, s.flow_h, s.flow_b, turns)):
+        flows[i] = value

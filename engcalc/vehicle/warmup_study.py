@@ -21,7 +21,7 @@ from engcalc.studies.members import coolant_limit
 from engcalc.system.fuel_use import FuelUse, fuel_use
 from engcalc.system.plant import Plant, averaged, prepare
 from engcalc.system.valve_cycle import LEAST_SWING, Hunting
-from engcalc.system.warmed import Warmup, crossing
+from engcalc.system.warmed import Warmup, crossing, felt_upper_hose
 from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.vehicle.criterion import (
@@ -118,6 +118,8 @@ class RecordStudy:
     asks: tuple[str, ...]  # what nobody noted and what would change how a warm-up reads
     fuel: FuelUse  # of the nominal vehicle
     hunting: Hunting | None = None  # of the nominal vehicle's valve at the end of a run under one condition
+    spot_ranges: tuple[tuple[float, float] | None, ...] = ()  # K, 5 and 95 % of healthy vehicles at each reading
+    side: str = "outlet"  # where the thermostat sits, in the word of the case
 
     @property
     def warm_by(self) -> float:
@@ -206,6 +208,15 @@ class _Shown:
         )
 
 
+def _range_at(time: Array, series: Array | None, at: Array | None) -> tuple[float, float] | None:
+    """5 and 95 % of members [K] at the sample nearest to a reading; at the end where no time was noted."""
+    if series is None:
+        return None
+    i = len(time) - 1 if at is None else int(np.argmin(np.abs(time - float(at[0]))))
+    low, high = np.quantile(series[i], (BAND[0], BAND[-1]))
+    return float(low), float(high)
+
+
 @dataclass(frozen=True, eq=False)
 class _Study:
     """What the parts of one record's study share."""
@@ -225,7 +236,7 @@ class _Study:
         healthy = (
             self._single(with_healthy_valve, prepare(with_healthy_valve)) if with_healthy_valve is not case else nominal
         )
-        band = self._band(with_healthy_valve, unknowns)
+        band, spot_ranges = self._band(with_healthy_valve, unknowns)
         measured = self._measured(band)
         fitted = self._fitted(with_healthy_valve, unknowns) if fits and measured is not None else None
         settled, healthy_settled = (_settled(w) for w in (nominal, healthy))
@@ -253,6 +264,8 @@ class _Study:
             confounders(run),
             fuel_use(plant, run.drive, nominal),
             self._hunting(nominal),
+            spot_ranges,
+            case.thermostat.side,
         )
 
     def _facts(self, shown: _Shown, band: HealthyBand, healthy: Warmup, is_measured: bool) -> WarmFacts:
@@ -301,7 +314,9 @@ class _Study:
     def _single(self, case: Case, plant: Plant) -> Warmup:
         return self._run(Vehicles(case, plant, self.run.drive, np.zeros(1)), RECORD_EVERY).until_it_boils()
 
-    def _band(self, healthy: Case, unknowns: Sequence[Unknown]) -> HealthyBand:
+    def _band(
+        self, healthy: Case, unknowns: Sequence[Unknown]
+    ) -> tuple[HealthyBand, tuple[tuple[float, float] | None, ...]]:
         z = draw_z(unknowns, self.members, self.seed)
         v = vehicles(healthy, ensemble_run(self.run), unknowns, z)
         w = self._run(v)
@@ -309,7 +324,17 @@ class _Study:
         low, middle, high = np.quantile(shown, BAND, axis=1)
         asked = (*TIMES_TO, float(self.case.limits.warm_up_temperature[0]), target(self.case))
         times = {T: np.array([crossing(w.time, column, T) for column in shown.T]) for T in dict.fromkeys(asked)}
-        return HealthyBand(w.time, low, middle, high, times)
+        ambient = np.broadcast_to(v.drive.conditions.ambient, (w.sensor.shape[1],))
+        places = {
+            "coolant": shown,
+            "upper_hose": felt_upper_hose(w, ambient, healthy.thermostat.side),
+            "lower_hose": w.lower_hose,
+            "heater_inlet_hose": w.heater_in,
+            "heater_outlet_hose": w.heater_out,
+            "vent": w.vent,
+        }
+        ranges = tuple(_range_at(w.time, places.get(s.what), s.at) for s in self.run.record.spots)
+        return HealthyBand(w.time, low, middle, high, times), ranges
 
     def _measured(self, band: HealthyBand) -> Measured | None:
         after = self.run.curve[0] >= 0.0

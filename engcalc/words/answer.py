@@ -30,6 +30,7 @@ from engcalc.words.conclusion_words import (
 )
 from engcalc.words.finding_sentences import finding_sentence, reading_sentence
 from engcalc.words.reasons import deciding, duty_sentence, freezing_sentence_of, tightest, verdict_label
+from engcalc.words.told import valve_was_seen
 from engcalc.words.warmup_words import warm_up_told
 
 _SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
@@ -91,7 +92,8 @@ def _of_what_was_read(check: Check, found: Conclusion, system: UnitSystem) -> tu
     if not those:
         return ()
     reading = those[0] if codes else those[-1]
-    return (reading_sentence(reading, system, valve_at_inlet=check.case.thermostat.side == "inlet"),)
+    inlet, seen = check.case.thermostat.side == "inlet", valve_was_seen(check.case)
+    return (reading_sentence(reading, system, valve_at_inlet=inlet, valve_seen=seen),)
 
 
 # The findings of readings that carry a conclusion; for all others the last reading does.
@@ -109,6 +111,18 @@ def capacity_sentence(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
         return ""
     duty = tightest([duty for duty in check.duties if duty.verdict is verdict])
     return f"{CAPACITY_QUESTION} {verdict_label(verdict)}. {duty_sentence(duty, system)}"
+
+
+def class_heading(check: Check) -> str:
+    """The heading over what such a vehicle would do in its duties, where the vehicle in front of us was judged; empty
+    where the answer itself is of the class."""
+    found = conclude(check)
+    if speaks_for_the_class(found):
+        return ""
+    return CAPACITY_QUESTION if found.capacity is not None else TYPICAL_OF_THE_CLASS
+
+
+TYPICAL_OF_THE_CLASS = "What a typical vehicle of this class does, not this one"
 
 
 def warm_ups(check: Check) -> list[Finding]:
@@ -142,10 +156,8 @@ def next_words(check: Check) -> str:
 
 
 def says_what_is_next(found: Conclusion) -> bool:
-    """Whether the next check stands with the answer: with a danger, a fault found, and while nothing is explained."""
-    open_codes = (GroundCode.COMPLAINT_OPEN, GroundCode.NOT_SEEN_AGAIN, GroundCode.NOTHING_READ, GroundCode.WARM_ENGINE)
-    unasked = found.state is VehicleState.NOTHING_TO_JUDGE and not found.asked
-    return found.outranks or unasked or found.lead.code in open_codes
+    """Whether the next check stands with the answer: always but where only the class is spoken of."""
+    return found.next_step is not None and not speaks_for_the_class(found)
 
 
 def comes_before_odds(check: Check, record: str) -> NextStepWords | None:
@@ -160,11 +172,10 @@ def speaks_of(check: Check, record: str) -> bool:
 
 
 def capacity_stands_beside(found: Conclusion) -> bool:
-    """Whether the capacity is said in the same breath: where the state is open, or healthy while a duty does not hold."""
+    """Whether the capacity is said in the same breath: of a healthy vehicle while a duty does not hold."""
     if not found.of_this_vehicle or found.outranks:
         return False
-    healthy = found.state is VehicleState.HEALTHY and found.capacity is not Verdict.HOLDS
-    return found.lead.code is GroundCode.COMPLAINT_OPEN or healthy
+    return found.state is VehicleState.HEALTHY and found.capacity is not Verdict.HOLDS
 
 
 def first_sentences(said: str) -> str:

@@ -150,9 +150,8 @@ def _vacuum() -> tuple[BleedStep, ...]:
         ),
         BleedStep(
             "vacuum_fill",
-            "Hold the suction hose deep in mixed coolant, free of bubbles and with more of it at "
-            "hand than the system takes, and let it draw in until the gauge is back at zero. Then "
-            "set the level.",
+            "Have more mixed coolant ready than the system holds, free of bubbles. Hold the suction hose deep in it and "
+            "let it draw in until the gauge is back at zero. Then set the level.",
             ("poison",),
         ),
     )
@@ -180,9 +179,9 @@ def _running(setup: SystemAtHand) -> tuple[BleedStep, ...]:
         *pump,
         BleedStep(
             "warm_up",
-            f"Run the engine at a fast idle, {cap}, and top up as the level falls. Watch the "
-            "temperature all the time and stop at its limit.",
-            ("exhaust", "moving_parts", "stop_hot"),
+            f"Run the engine at a fast idle, {cap}. Top up only while the cap is off and the coolant no more than "
+            "warm. Watch the temperature all the time and stop at its limit.",
+            ("exhaust", "moving_parts", "stop_hot", "hot_cap", "topping_up"),
         ),
         BleedStep(
             "valve_opens",
@@ -202,8 +201,8 @@ def _running(setup: SystemAtHand) -> tuple[BleedStep, ...]:
 def _after(setup: SystemAtHand) -> tuple[BleedStep, ...]:
     level = {
         Tank.SURGE: "the surge tank is at its cold mark",
-        Tank.OVERFLOW: "the radiator is full to the neck and the bottle at its cold mark: a bottle that stays "
-        "high over a radiator that is not full points to the cap or a leak",
+        Tank.OVERFLOW: "the radiator is full to the neck and the bottle at its cold mark (bottle high but "
+        "radiator not full: suspect the cap or a leak)",
         Tank.NONE: "the level stands as far below the neck as the maker says",
     }[setup.tank]
     return (

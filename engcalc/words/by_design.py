@@ -88,7 +88,7 @@ def by_design_in_warm_up(record: RecordStudy, system: UnitSystem) -> tuple[str, 
         )
     mean = float(w.exhaust_heat[0]) / float(w.time[-1])
     if mean > _LEAST_MEAN:
-        said.append(f"The coolant takes {heat(mean, system)} from the exhaust in the mean of the run, by design.")
+        said.append(f"On average over the run the coolant takes {heat(mean, system)} from the exhaust, by design.")
     down = float(w.opens_usual[0] - w.opens_lowest[0])
     if down > 0.5:
         said.append(

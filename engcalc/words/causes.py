@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Container, Mapping
+from enum import StrEnum
 
 from engcalc.case.case import Case
-from engcalc.case.records import SEEN_FACTS, SPOT_PLACES
+from engcalc.case.records import SEEN_FACTS, SPOT_PLACES, Record
 from engcalc.causes.base_rates import REPAIRED
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
@@ -19,11 +20,13 @@ from engcalc.diagnosis.diagnosis import (
     SeverityRange,
     Stage,
 )
-from engcalc.diagnosis.hand_checks import CHECKS
+from engcalc.diagnosis.hand_checks import CHECKS, HandCheck
 from engcalc.diagnosis.next_check import CheckValue
-from engcalc.units import UnitSystem, show
+from engcalc.diagnosis.part_checks import EVERY_CHECK, checks_that_tell
+from engcalc.units import ZERO_CELSIUS, UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import capital, chance, difference, lowered, share, signed_difference, temperature
+from engcalc.words.told_by_customer import WORDS_TOLD, told_label, word_read
 
 UNPROVEN = (
     "These odds rank what to look at first. On many simulated vehicles they came true as often as they say; on "
@@ -62,8 +65,50 @@ def cause_summary(cause: CauseOdds, system: UnitSystem = UnitSystem.SI, *, leads
     """A cause with its odds and how bad it would be. ``leads``: no other is likelier."""
     parts = [f"{cause_label(cause.fault)}: {rank_words(cause.probability, leads)}."]
     parts += [severity_words(s, system) for s in cause.severity]
-    parts += [note for key in cause.fault.split("+") if (note := CAUSES[key].note)]
     return " ".join(parts)
+
+
+def found_summary(cause: CauseOdds, system: UnitSystem = UnitSystem.SI) -> str:
+    """A cause that was looked at and found: no odds, but how bad the readings make it."""
+    parts = [f"Found: {lowered(cause_label(cause.fault))}."]
+    parts += [f"By the readings, {s.label}: {severity_range(s, system)}." for s in cause.severity]
+    return " ".join(parts)
+
+
+def cause_notes(fault: str, case: Case, record: Record | None) -> tuple[str, ...]:
+    """What else a person should know of a cause, as far as it applies to this vehicle and its run, and what the odds
+    leave out of it."""
+    told = []
+    for key in fault.split("+"):
+        cause = CAUSES[key]
+        if cause.note and _APPLIES.get(key, _always)(case, record):
+            told.append(cause.note)
+        if cause.not_simulated:
+            told.append(f"The odds leave out: {cause.not_simulated}.")
+    return tuple(told)
+
+
+def _always(_case: Case, _record: Record | None) -> bool:
+    return True
+
+
+def _idles_in_frost(_case: Case, record: Record | None) -> bool:
+    """Whether it may have idled in frost: then a small engine stays cold in health."""
+    if record is None or record.ambient is None:
+        return False
+    idled = record.driving in (None, "unknown", "idling")
+    return idled and not record.schedule and float(record.ambient[0]) < ZERO_CELSIUS
+
+
+_APPLIES: Mapping[str, Callable[[Case, Record | None], bool]] = {HEALTHY.key: _idles_in_frost}
+
+
+def checks_that_tell_words(fault: str, case: Case) -> str:
+    """The checks that tell a cause, and those that find its part; empty where there is none."""
+    side = "inlet" if case.thermostat.side == "inlet" else "outlet"
+    checks = dict.fromkeys(check.title for key in fault.split("+") for check in checks_that_tell(key, side))
+    listed = "; ".join(lowered(title) for title in checks)
+    return f"Checks that tell it: {listed}." if listed else ""
 
 
 EARLY: Mapping[Stage, str] = {
@@ -74,17 +119,21 @@ EARLY: Mapping[Stage, str] = {
 EARLY_NAMED = 0.1  # probability from which a cause is named in early odds: what is below moves too much
 
 
-def early_sentences(odds: EarlyOdds) -> list[str]:
-    """The leading causes as they stand before the end, and what is left for all others together."""
-    named = [pair for pair in odds.causes if pair[1] >= EARLY_NAMED] or [odds.causes[0]]
-    said = [f"{cause_label(fault)}: {rank_words(p, i == 0)}." for i, (fault, p) in enumerate(named)]
-    rest, others = 1.0 - sum(p for _, p in named), len(odds.causes) - len(named)
+def early_sentences(odds: EarlyOdds, found: Container[str] = ()) -> list[str]:
+    """The leading causes before the end, and what is left for all others together. ``found``: causes that were looked
+    at and found, of which no odds are told."""
+    known = [pair for pair in odds.causes if pair[0] in found]
+    open_ = [pair for pair in odds.causes if pair not in known]
+    named = [pair for pair in open_ if pair[1] >= EARLY_NAMED] or ([] if known else [open_[0]])
+    said = [f"Found: {lowered(cause_label(fault))}." for fault, _ in known]
+    said += [f"{cause_label(fault)}: {rank_words(p, i == 0 and not known)}." for i, (fault, p) in enumerate(named)]
+    rest, others = 1.0 - sum(p for _, p in (*known, *named)), len(open_) - len(named)
     return [*said, all_others(others, rest)] if others else said
 
 
-def early_line(odds: EarlyOdds) -> str:
+def early_line(odds: EarlyOdds, found: Container[str] = ()) -> str:
     """Early odds on one line, for the command line."""
-    return f"{odds.stage}: {' '.join(early_sentences(odds))}"
+    return f"{odds.stage}: {' '.join(early_sentences(odds, found))}"
 
 
 def all_others(count: int, p: float) -> str:
@@ -97,8 +146,13 @@ MOST_ALIKE = 4  # causes of a group that are named; the list of odds names them 
 
 def severity_words(severity: SeverityRange, system: UnitSystem = UnitSystem.SI) -> str:
     """How bad it is, if it is that, as a range."""
+    return f"If so, {severity.label}: {severity_range(severity, system)}."
+
+
+def severity_range(severity: SeverityRange, system: UnitSystem = UnitSystem.SI) -> str:
+    """The range of a severity: nine times in ten it lies within."""
     low, high = (_severity_value(x, severity.kind, system) for x in (severity.low, severity.high))
-    return f"If so, {severity.label}: {low if low == high else f'{low} to {high}'}."
+    return low if low == high else f"{low} to {high}"
 
 
 def _severity_value(value: float, kind: str, system: UnitSystem) -> str:
@@ -127,6 +181,10 @@ def evidence_label(item: EvidenceWeight) -> str:
     """What was read or seen."""
     if item.item.startswith("codes."):
         return f"code {item.what}"
+    if item.item.startswith("told."):
+        return told_label(item.item.removeprefix("told."), item.what)
+    if item.what.count("/") == 2:
+        return word_read(*item.what.split("/"))
     return SEEN_FACTS.get(item.what) or OTHER_EVIDENCE.get(item.what) or SPOT_PLACES.get(item.what, item.what)
 
 
@@ -134,7 +192,9 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = Unit
     """What was read, what health would show and what the best cause shows, and which way it points."""
     label = evidence_label(item)
     label = label[0].upper() + label[1:]
-    if item.kind == SEEN:
+    if item.kind == SEEN and _says_it_all(item):
+        text = f"{label}."
+    elif item.kind == SEEN:
         text = f"{label}: {'yes' if item.measured > 0.5 else 'no'}."
     elif item.kind == "temperature difference":
         text = f"{label}: {evidence_value(item.measured, item.kind, system)}; they should agree after a long stand."
@@ -146,6 +206,11 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = Unit
     return f"{text} {pointing(item, best)}"
 
 
+def _says_it_all(item: EvidenceWeight) -> bool:
+    """Whether the label names the answer already: a word read, or one out of a list."""
+    return item.what.count("/") == 2 or item.item in WORDS_TOLD
+
+
 def evidence_value(value: float, kind: str, system: UnitSystem = UnitSystem.SI) -> str:
     """A quantity that was read or would be."""
     if kind == "temperature difference":
@@ -153,29 +218,65 @@ def evidence_value(value: float, kind: str, system: UnitSystem = UnitSystem.SI) 
     return temperature(value, system) if kind == "temperature" else show(value, kind, system, 2)
 
 
+class Leaning(StrEnum):
+    """Which way a piece of evidence points, seen from the likeliest cause."""
+
+    FOR = "for"
+    AGAINST = "against"
+    NEITHER = "neither"
+    WITH_OTHERS = "with others"
+
+
 def pointing(item: EvidenceWeight, best: str) -> str:
     """Which way a piece of evidence points, and how strongly."""
-    strength, supports = leaning(item, best)
-    if strength is None:
+    strength, way = leaning(item, best)
+    if way is Leaning.NEITHER:
         return "It hardly moves the odds."
+    if way is Leaning.WITH_OTHERS:
+        return "Alone it does not decide: the odds weigh it with the other readings."
     against = "the next likely cause" if best == HEALTHY.key else "a healthy vehicle"
-    way = "for the likeliest cause and against" if supports else "against the likeliest cause and for"
-    return f"It speaks {strength}{way} {against}."
+    points = "for the likeliest cause and against" if way is Leaning.FOR else "against the likeliest cause and for"
+    return f"It speaks {strength}{points} {against}."
 
 
-def leaning(item: EvidenceWeight, best: str) -> tuple[str | None, bool]:
-    """How strongly a piece of evidence moves the odds, as a word to stand before "for" (None: hardly), and whether it
-    supports the likeliest cause."""
+def leaning(item: EvidenceWeight, best: str) -> tuple[str, Leaning]:
+    """How strongly a piece of evidence moves the odds, as a word to stand before "for", and which way.
+
+    The weight counts a piece with all others, the numbers beside it stand alone. Where the two point in unlike ways,
+    that is said instead: no sentence goes against the numbers shown beside it.
+    """
     bits = item.weight if best == HEALTHY.key else item.weight_to_healthy
     size = abs(bits)
-    if size < 0.5:
-        return None, bits > 0.0
-    return "strongly " if size > 3.0 else "a little " if size < 1.5 else "", bits > 0.0
+    if size < _HARDLY:
+        return "", Leaning.NEITHER
+    way = Leaning.FOR if bits > 0.0 else Leaning.AGAINST
+    if way is not _by_the_numbers(item, best):
+        return "", Leaning.WITH_OTHERS
+    return "strongly " if size > _STRONGLY else "a little " if size < _A_LITTLE else "", way
+
+
+_HARDLY, _A_LITTLE, _STRONGLY = 0.5, 1.5, 3.0  # bits
+
+
+def _by_the_numbers(item: EvidenceWeight, best: str) -> Leaning:
+    """Which way the numbers shown point: what was read against what the likeliest cause and health would show. Where
+    the likeliest is health, the next cause's number is not shown, and what fits health speaks for it."""
+    if item.kind == SEEN:
+        off_best, off_healthy = (abs(item.measured - p) for p in (item.expected_best, item.expected_healthy))
+        nearer = off_best <= 0.5 if best == HEALTHY.key else off_best <= off_healthy
+        return Leaning.FOR if nearer else Leaning.AGAINST
+    off_best, off_healthy = (abs(item.measured - x) for x in (item.expected_best, item.expected_healthy))
+    if best == HEALTHY.key:
+        return Leaning.FOR if off_best <= _FITS.get(item.kind, off_best) else Leaning.AGAINST
+    return Leaning.FOR if off_best <= off_healthy else Leaning.AGAINST
+
+
+_FITS: Mapping[str, float] = {"temperature": 10.0, "temperature difference": 5.0}  # K; common practice, no source
 
 
 def check_cautions(key: str, case: Case) -> tuple[str, ...]:
     """The cautions to stand beside a check of this vehicle."""
-    check = CHECKS[key]
+    check = EVERY_CHECK[key]
     heated = case.heater.coolant_heater != "none" or bool((case.heater.auxiliary_heat > 0.0).any())
     keys = (*check.cautions, "coolant_heater") if heated and check.beside_heaters else check.cautions
     return tuple(CAUTION_TEXTS[caution] for caution in keys)
@@ -183,9 +284,18 @@ def check_cautions(key: str, case: Case) -> tuple[str, ...]:
 
 def check_sentence(worth: CheckValue, *, after_another: bool = False) -> str:
     """A check with its time and why it comes; ``after_another``: a danger or a found fault asks for its own step first."""
-    check = CHECKS[worth.key]
     why = " It comes first whatever the odds." if worth.first and not after_another else ""
-    return f"{check.title} (about {check.minutes:.0f} min). {check.how} {check.tells}{why}"
+    return f"{made_sentence(CHECKS[worth.key])}{why}"
+
+
+def made_sentence(check: HandCheck) -> str:
+    """A check with its time, tools, how to make it and what the result means."""
+    return f"{check_title(check)}. Tools: {lowered(check.tools)} {check.how} {check.tells}"
+
+
+def check_title(check: HandCheck) -> str:
+    """A check with its minutes of work."""
+    return f"{check.title} (about {check.minutes:.0f} min)"
 
 
 def reason_words(found: Diagnosis) -> str:

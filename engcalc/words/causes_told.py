@@ -6,25 +6,39 @@ stand as one group with theirs.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from engcalc.case.case import Case
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.diagnosis.diagnosis import SEEN, CauseOdds, Diagnosis, EvidenceWeight, Group
-from engcalc.diagnosis.hand_checks import CHECKS
+from engcalc.diagnosis.found_causes import found_causes
+from engcalc.diagnosis.hand_checks import CHECKS, HandCheck
 from engcalc.diagnosis.next_check import CheckValue
+from engcalc.diagnosis.part_checks import parts_of
 from engcalc.units import UnitSystem
+from engcalc.vehicle.run import AFTER
 from engcalc.words.causes import (
     CLEAR,
     UNPROVEN,
+    Leaning,
     alike_words,
     all_others,
     cause_label,
+    cause_notes,
     cause_summary,
     check_cautions,
     check_sentence,
+    check_title,
+    checks_that_tell_words,
     evidence_label,
     evidence_sentence,
     evidence_value,
+    found_summary,
     group_sentence,
     leaning,
+    made_sentence,
+    rank_words,
     reason_words,
 )
 from engcalc.words.conclusion_words import NextStepWords
@@ -42,6 +56,9 @@ _OTHERS = 2  # further causes that the customer is told
 
 def customer_lines(found: Diagnosis) -> tuple[str, ...]:
     """For the customer: what is wrong and how sure, and what else it may be; the first one leads."""
+    known = known_causes(found)
+    if known:
+        return tuple(f"Found: {lowered(cause_label(c.fault))}." for c in known)
     if not found.enough:
         return ("What is behind it cannot be said yet: more readings are needed.",)
     group = next((g for g in told_groups(found) if found.best.fault in g.faults), None)
@@ -76,24 +93,95 @@ def next_by_odds(found: Diagnosis) -> CheckValue | None:
     return None if settled else found.next_check
 
 
+def known_causes(found: Diagnosis) -> tuple[CauseOdds, ...]:
+    """The causes that were looked at and found, as far as this vehicle can have them."""
+    keys = found_causes(found.case, found.record)
+    return tuple(c for c in found.causes if c.fault in keys)
+
+
 def odds_lines(found: Diagnosis, system: UnitSystem) -> list[str]:
-    """The causes worth naming, the likeliest first, and what is left for all others together."""
+    """The causes worth naming: what was found first, then the likeliest; and what is left for all others together."""
     named = named_causes(found)
     rest = 1.0 - sum(c.probability for c in named)
     others = len(found.causes) - len(named)
-    said = [cause_summary(c, system, leads=c is found.best) for c in named]
+    said = [cause_line(c, found, system) for c in named]
     return [*said, all_others(others, rest)] if others else said
 
 
+def cause_line(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
+    """One cause: found or how likely, how bad, what else to know of it, and the checks that tell it."""
+    known = known_causes(found)
+    said = found_summary(cause, system) if cause in known else _summary(cause, found, system)
+    record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
+    checks = "" if cause in known else checks_that_tell_words(cause.fault, found.case)
+    return " ".join(part for part in (said, *cause_notes(cause.fault, found.case, record), checks) if part)
+
+
+def _summary(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
+    """A cause with its odds; beside what was found no other leads, and of a pair only the other part is open."""
+    keys = {c.fault for c in known_causes(found)}
+    besides = [key for key in cause.fault.split("+") if key not in keys]
+    if len(besides) < len(cause.fault.split("+")):
+        return f"Besides it, {lowered(cause_label('+'.join(besides)))}: {rank_words(cause.probability, leads=False)}."
+    return cause_summary(cause, system, leads=cause is found.best and not keys)
+
+
 def named_causes(found: Diagnosis) -> list[CauseOdds]:
-    """The causes that are worth a line of their own, the likeliest first."""
-    return [c for c in found.causes if c.probability >= NAMED][:MOST_NAMED] or [found.best]
+    """The causes that are worth a line of their own: those that were found, then the others, the likeliest first."""
+    known = known_causes(found)
+    keys = {c.fault for c in known}
+    likely = [c for c in found.causes if c.probability >= NAMED and set(c.fault.split("+")) - keys]
+    return [*known, *likely[:MOST_NAMED]][: max(MOST_NAMED, len(known))] or [found.best]
 
 
 def told_groups(found: Diagnosis) -> list[Group]:
-    """Causes that the readings cannot tell apart, where that is worth a word: not of a leader that leads alone."""
-    alone = found.best.fault if found.best.probability >= LIKELY else ""
-    return [group for group in found.groups if alone not in group.faults and group.probability >= NAMED]
+    """Causes that the readings cannot tell apart, where that is worth a word: not of a leader that leads alone, nor of
+    one that was found."""
+    alone = {found.best.fault} if found.best.probability >= LIKELY else set()
+    settled = alone | {c.fault for c in known_causes(found)}
+    return [group for group in found.groups if not settled & set(group.faults) and group.probability >= NAMED]
+
+
+def part_checks(found: Diagnosis) -> tuple[HandCheck, ...]:
+    """The checks that find the part: of what was found, else of the likeliest cause once it is clear."""
+    known = known_causes(found)
+    clear = [] if known or found.best.probability < CLEAR else [found.best]
+    return parts_of(c.fault for c in (*known, *clear))
+
+
+@dataclass(frozen=True)
+class OfferedCheck:
+    """A check that is offered, by its key, and why it comes."""
+
+    key: str
+    why: str
+
+
+def offered_checks(found: Diagnosis, *, after_another: bool = False) -> tuple[OfferedCheck, ...]:
+    """Every check worth offering, the next one first: what finds the part of a fault that was found, what the odds ask
+    for, what finds the part of the likeliest cause. ``after_another``: a danger or a found fault asks for its own step
+    before all of them."""
+    parts = part_checks(found)
+    known = known_causes(found)
+    by_odds = [OfferedCheck(c.key, _why(c, found, after_another)) for c in found.next_checks]
+    by_part = [OfferedCheck(c.key, FINDS_THE_PART if known else FINDS_IT_LATER) for c in parts]
+    return tuple([*by_part, *by_odds] if known else [*by_odds, *by_part])
+
+
+FIRST_WHY = "It comes first whatever the odds: two minutes may explain it all, or it is a matter of safety."
+FINDS_THE_PART = "The fault is found: this finds the part."
+FINDS_IT_LATER = "Once the cause is sure: this finds the part."
+
+
+def _why(check: CheckValue, found: Diagnosis, after_another: bool) -> str:
+    if check.first and not after_another:
+        return FIRST_WHY
+    if check.first:
+        return "It belongs to every such complaint. The fault that was found comes before it."
+    ranked = [c for c in found.next_checks if not c.first]
+    if check.key == ranked[0].key:
+        return "Of the checks not made yet it settles the most for a minute of work."
+    return "It settles less for a minute of work than others in the list."
 
 
 def evidence_row(item: EvidenceWeight, best: str, system: UnitSystem) -> tuple[str, ...]:
@@ -116,8 +204,13 @@ def _cell(value: float, kind: str, system: UnitSystem, *, measured: bool) -> str
 
 def leans(item: EvidenceWeight, best: str) -> str:
     """Which way it speaks, seen from the likeliest cause."""
-    strength, supports = leaning(item, best)
-    return "hardly either way" if strength is None else f"{strength}{'for it' if supports else 'against it'}"
+    strength, way = leaning(item, best)
+    return {
+        Leaning.NEITHER: "hardly either way",
+        Leaning.WITH_OTHERS: "only with the others",
+        Leaning.FOR: f"{strength}for it",
+        Leaning.AGAINST: f"{strength}against it",
+    }[way]
 
 
 def rates_words(found: Diagnosis) -> str:
@@ -138,9 +231,22 @@ def diagnosis_lines(
     lines += [f"- Not used: {text}." for text in found.unused]
     if first is not None:
         lines += ["", f"Next: {first.text}", *(f"  Caution: {text}" for text in first.caution_texts)]
+    parts = part_checks(found)
+    if known_causes(found):
+        lines += _part_lines("To find the part", parts, found.case)
     if found.next_check is not None:
         head = "Next check" if first is None else "After that"
         lines += ["", f"{head}: {check_sentence(found.next_check, after_another=first is not None)}"]
         lines += [f"  Caution: {text}" for text in check_cautions(found.next_check.key, found.case)]
-        lines += [f"then: {CHECKS[c.key].title} (about {c.minutes:.0f} min)" for c in found.next_checks[1 : 1 + NEXT]]
+        lines += [f"then: {check_title(CHECKS[c.key])}" for c in found.next_checks[1 : 1 + NEXT]]
+    if not known_causes(found):
+        lines += _part_lines("Once it is sure, to find the part", parts, found.case)
     return [*lines, "", rates_words(found)]
+
+
+def _part_lines(head: str, checks: Sequence[HandCheck], case: Case) -> list[str]:
+    """The checks that find the part, in their order, and the cautions of them all."""
+    if not checks:
+        return []
+    cautions = dict.fromkeys(text for check in checks for text in check_cautions(check.key, case))
+    return ["", f"{head}:", *(f"- {made_sentence(c)}" for c in checks), *(f"  Caution: {text}" for text in cautions)]

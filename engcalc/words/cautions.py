@@ -93,6 +93,12 @@ ALL: tuple[Caution, ...] = (
         Situation.FILLING,
     ),
     Caution(
+        "topping_up",
+        "Top up a running engine only while it is cold or warm and its tank is open. One that runs with the cap on is "
+        "topped up after it has cooled down.",
+        Situation.FILLING,
+    ),
+    Caution(
         "bleeding",
         "Fill and bleed by the maker's procedure; trapped air makes hot spots and false readings. Check the "
         "level again after the first cool-down.",
@@ -100,8 +106,8 @@ ALL: tuple[Caution, ...] = (
     ),
     Caution(
         "pressure",
-        "Fit a tester to a cold system only, never pump above the pressure stamped on the cap, and let the "
-        "pressure off before the tester comes off.",
+        "Fit a tester to a cold system only. Never pump above the pressure stamped on the cap. Let the pressure off "
+        "before the tester comes off.",
         Situation.TESTING,
     ),
     Caution(

@@ -43,8 +43,8 @@ class TroubleCode:
 
 
 SUBSTITUTE = (
-    "With this code the control unit may use a value of its own in place of the sensor's and run the fan, so "
-    "the reading of a scan tool or gauge is no evidence of the coolant."
+    "With this code the control unit may put in a value of its own for the sensor's and run the fan. What scan tool or "
+    "gauge then show is no evidence of the coolant."
 )
 _TOO_COLD = ("thermostat_stuck_open", "thermostat_missing", "thermostat_opens_early", "sensor_reads_low", "low_coolant")
 _TOO_HOT = (

@@ -9,10 +9,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import SPOT_PLACES
-from engcalc.diagnosis.conclusion import Conclusion, Danger, Ground, GroundCode, Hot, NextStep, VehicleState
+from engcalc.diagnosis.conclusion import Conclusion, Danger, Ground, GroundCode, Hot, VehicleState
+from engcalc.diagnosis.first_steps import NextStep
 from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import difference, minutes, temperature
+from engcalc.words.told_by_customer import gauge_said
 
 CAPACITY_QUESTION = "Would the system hold its duties?"
 """The name under which the capacity's verdict stands beside the conclusion."""
@@ -61,7 +63,7 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.NO_PUMP_DRIVE: "The belt does not drive the coolant pump: no coolant circulates.",
     GroundCode.OVERHEAT_CODE: "The control unit stored a code for an engine that was too hot.",
     GroundCode.FAN_STILL: "The radiator fan does not run when the engine is hot.",
-    GroundCode.BUBBLES: "Bubbles rise with the engine running: test for combustion gas.",
+    GroundCode.BUBBLES: "Bubbles rise with the engine running.",
     GroundCode.LEVEL_LOW: "The coolant level is low.",
     GroundCode.LEAK: "Coolant leaks.",
     GroundCode.PRESSURE_LOST: "The cold system does not hold the tester's pressure: it leaks, outside or inside.",
@@ -74,6 +76,10 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.FAN_ALWAYS: "The radiator fan runs from a cold start on.",
     GroundCode.HEATER_HOSES: "The heater hoses are on each other's connections.",
     GroundCode.WARM_ENGINE: "The engine gets warm; the fault lies on the heater's side.",
+    GroundCode.TOLD_STEAM: "The customer saw steam, and nothing that was read explains it yet.",
+    GroundCode.TOLD_LAMP: "A warning lamp came on, and nothing that was read explains it yet.",
+    GroundCode.TOLD_HEATER: "As the customer tells it, the gauge is normal and the heater is cold: look on the "
+    "heater's side first.",
     GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
     GroundCode.NOTHING_ENTERED: "Nothing of this vehicle is entered yet.",
 }
@@ -99,7 +105,7 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
         return _UNEXPLAINED[found.evidence]
     if ground.code is GroundCode.OVER_PRESSURE:
         pressure, cap = (show(p or 0.0, "gauge pressure", system, 2) for p in (ground.pressure, ground.cap))
-        return f"The system stood at {pressure}, well over the {cap} of its cap."
+        return f"The pressure in the system was {pressure}, well over the {cap} of its cap."
     said = _GROUNDS.get(ground.code, "")
     if ground.hot is not None and ground.code in _TELLS_ITS_READING:
         said = f"{said} {hot_sentence(ground.hot, system)}"
@@ -120,11 +126,14 @@ def hot_sentence(hot: Hot, system: UnitSystem) -> str:
     place = SPOT_PLACES[hot.what]
     who = _READ_BY.get(hot.instrument, "The coolant read") if hot.what == "coolant" else f"The {place} read"
     when = "" if hot.at is None else f" {minutes(hot.at)} after the start"
+    if hot.word is not None:
+        return f"{gauge_said(hot.word, when)} The limit is {temperature(hot.limit, system)}."
     corrected = ""
     if abs(hot.as_read - hot.T) > 0.5:
-        corrected = f" (about {temperature(hot.T, system)} once the instrument's known error is taken out)"
+        corrected = f" (about {temperature(hot.T, system)}, corrected for the instrument)"
     side = "over" if hot.limit < hot.T else "under"
-    where = "at" if abs(hot.T - hot.limit) < 0.5 else f"{difference(hot.T - hot.limit, system)} {side}"
+    close = "at" if hot.over else "just under"
+    where = close if abs(hot.T - hot.limit) < 0.5 else f"{difference(hot.T - hot.limit, system)} {side}"
     return (
         f"{who} {temperature(hot.as_read, system)}{when}{corrected}, {where} the limit of "
         f"{temperature(hot.limit, system)}."
@@ -173,32 +182,55 @@ STEPS: Mapping[NextStep, NextStepWords] = {
         "mend that before it is driven.",
         ("gas_positive", "hot_cap", "moving_parts", "exhaust"),
     ),
+    NextStep.BLEED: NextStepWords(
+        "The gas test found nothing. Let it cool, bleed the system and watch for bubbles again with the engine warm. If "
+        "they stay, repeat the test.",
+        ("hot_cap", "topping_up", "bleeding", "moving_parts", "exhaust"),
+    ),
     NextStep.FAN: NextStepWords(
         "Do not let it idle. With the engine off, check in this order: fuse, relay, motor; then the switch or command.",
         ("stop_hot", "fan_by_itself", "moving_parts", "hot_cap"),
+    ),
+    NextStep.FAN_RUNS: NextStepWords(
+        "See whether the radiator fan runs: command it with the scan tool, or wait with the engine hot at idle. If it "
+        "stands still, do not let it idle.",
+        (*_HOT, "fan_by_itself", "moving_parts", "exhaust"),
     ),
     NextStep.FAN_WIRING: NextStepWords(
         "With the engine off, check how the fan is wired and mounted, then its relay and the coolant sensor.",
         ("fan_by_itself", "moving_parts"),
     ),
     NextStep.LOOK_AT_LEVEL: NextStepWords(
-        "With the engine cold, look at the coolant level; then start it and watch the tank for bubbles that do not "
-        "stop. If the level is right, go on with the causes.",
-        ("hot_cap", "moving_parts", "exhaust", "poison"),
+        "With the engine cold, look at the coolant level. Then start it and watch the tank for bubbles that do not "
+        "stop.",
+        ("hot_cap", "topping_up", "moving_parts", "exhaust", "poison"),
     ),
     NextStep.FILL_UP: NextStepWords(
-        "With the engine cold, look at the level. Fill up and bleed by the maker's procedure, then find out where the "
-        "coolant went.",
-        ("hot_cap", "cold_water", "poison", "bleeding"),
+        "Let the engine get cold. Fill up and bleed by the maker's procedure, then find out where the coolant went.",
+        ("hot_cap", "topping_up", "cold_water", "poison", "bleeding"),
     ),
     NextStep.PRESSURE: NextStepWords(
         "Pump the cold system up to the cap's pressure and find the leak, outside or into the engine.",
         ("hot_cap", "pressure", "poison"),
     ),
+    NextStep.DYE: NextStepWords(
+        "Put dye into the cold coolant, run the engine warm, let it cool and search with the ultraviolet lamp.",
+        ("hot_cap", "poison", "moving_parts", "exhaust"),
+    ),
     NextStep.CAP: NextStepWords("Fit a cap of the maker's pressure, with the engine cold.", ("hot_cap", "pressure")),
     NextStep.DRIVE: NextStepWords(
         "Do not run the engine. Mend the pump's drive: belt, tensioner, pulley, pump wheel.",
         ("moving_parts", "fan_by_itself"),
+    ),
+    NextStep.UPPER_HOSE: NextStepWords(
+        "From a cold start, feel or measure the upper radiator hose while the gauge passes 50 to 60 °C (120 to 140 °F). "
+        "Warm already: the thermostat lets coolant through.",
+        ("moving_parts", "exhaust"),
+    ),
+    NextStep.LOWER_HOSE: NextStepWords(
+        "From a cold start, feel or measure the lower radiator hose while the gauge passes 50 to 60 °C (120 to 140 °F). "
+        "Warm already: the thermostat lets coolant through.",
+        ("moving_parts", "exhaust"),
     ),
     NextStep.VALVE: NextStepWords(
         "Take the thermostat out cold and look at it: a gap means that it does not close.",
@@ -216,6 +248,14 @@ STEPS: Mapping[NextStep, NextStepWords] = {
         "Feel both heater hoses with the engine warm and the heater full on. Both hot: check the flap and its "
         "actuator. One cold: check heater valve, core and trapped air.",
         ("hot_cap", "moving_parts", "exhaust"),
+    ),
+    NextStep.FLAP: NextStepWords(
+        "The heater gets hot coolant. Check the temperature flap and its actuator, then blower and cabin filter.",
+        ("exhaust",),
+    ),
+    NextStep.HEATER_FLOW: NextStepWords(
+        "The heater gets too little coolant. Check the heater valve, bleed the heater, then flush its core.",
+        ("hot_cap", "poison", "bleeding"),
     ),
     NextStep.HEATER_HOSES: NextStepWords(
         "Put the heater hoses right with the engine cold, then bleed.", ("hot_cap", "poison", "bleeding")
@@ -292,6 +332,9 @@ LEADS: Mapping[GroundCode, tuple[str, str]] = {  # what was found, and what it m
     GroundCode.NOT_SEEN_AGAIN: ("The repair is not proved yet.", _NOT_KNOWN_LEFT),
     GroundCode.HOTTER: ("The engine runs hotter than it should.", _TOO_HOT_LEFT),
     GroundCode.WARM_ENGINE: ("The engine gets warm enough; what is missing lies on the heater's side.", _HEATER_LEFT),
+    GroundCode.TOLD_STEAM: ("You saw steam, and its cause is not found yet.", _TOO_HOT_LEFT),
+    GroundCode.TOLD_LAMP: ("A warning lamp came on, and its cause is not found yet.", _TOO_HOT_LEFT),
+    GroundCode.TOLD_HEATER: ("The heater stays cold although the gauge is normal.", _HEATER_LEFT),
     GroundCode.COMPLAINT_OPEN: ("What you told us is not explained yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_READ: ("Nothing can be said of this vehicle yet.", _NOT_KNOWN_LEFT),
     GroundCode.NOTHING_ENTERED: ("Nothing was judged yet.", "Nothing of this vehicle was read or described."),

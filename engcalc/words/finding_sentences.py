@@ -22,13 +22,20 @@ from engcalc.words.input_words import (
 from engcalc.words.numbers import capital, chance, minutes, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 from engcalc.words.told import Told
+from engcalc.words.told_by_customer import gauge_said
 from engcalc.words.warmup_words import freezing_sentence, warm_up_told
 
 
-def reading_sentence(reading: ReadingCheck, system: UnitSystem = UnitSystem.SI, *, valve_at_inlet: bool = False) -> str:
+def reading_sentence(
+    reading: ReadingCheck,
+    system: UnitSystem = UnitSystem.SI,
+    *,
+    valve_at_inlet: bool = False,
+    valve_seen: bool = False,
+) -> str:
     """One sentence or two on a reading of the coolant."""
     finding = reading.findings[0]
-    return SENTENCES[finding.code](Told(reading.path, finding, system, valve_at_inlet, reading))
+    return SENTENCES[finding.code](Told(reading.path, finding, system, valve_at_inlet, reading, valve_seen))
 
 
 def finding_sentence(finding: Finding, system: UnitSystem = UnitSystem.SI) -> str:
@@ -65,7 +72,7 @@ def _passes(t: Told) -> bool:
 def _holds_in_time(t: Told) -> str:
     settled = would(t.finding.numbers.get("settled"), t.system)
     after = f", and be over its limit after {minutes(t.number('to_limit'))}" if _passes(t) else ""
-    return f"{t.name}: it holds because it ends after {minutes(t.number('duration'))}; if it went on {settled}{after}."
+    return f"{t.name}: it holds because it ends after {minutes(t.number('duration'))}. If it went on, {settled}{after}."
 
 
 def _boils(t: Told) -> str:
@@ -90,22 +97,21 @@ def freezes(t: Told) -> str:
 
 def _overcooled(t: Told) -> str:
     hose = "lower" if t.valve_at_inlet else "upper"
+    look = f" Feel the {hose} radiator hose: it should stay cool until the engine is warm." * (not t.valve_seen)
     return (
-        f"{t.name}: the coolant settles at {t.T('settled')}, {t.dT('short_by')} under the {t.T('healthy')} that "
-        f"the same vehicle would hold with a healthy thermostat. The thermostat as entered makes the difference. "
-        f"Check: the {hose} radiator hose should stay cool until the engine is warm; then look at the thermostat "
-        f"cold."
+        f"{t.name}: the coolant settles at {t.T('settled')}, {t.dT('short_by')} colder than with a healthy thermostat "
+        f"({t.T('healthy')}). The thermostat as entered makes the difference.{look}"
     )
 
 
 def _heat_limited(t: Told) -> str:
-    so_far = (
-        f"even with a healthy thermostat the coolant would settle at {t.T('healthy')}, {t.dT('short_by')} under "
-        f"its opening, as heater and cold air take all the heat that this running makes"
+    why = (
+        f"even with a healthy thermostat the coolant would settle at {t.T('healthy')}, {t.dT('short_by')} under the "
+        "thermostat's opening. Heater and cold air take all the heat that such running makes."
     )
     if t.number("settled") < t.number("healthy") - OVERCOOLED_BY:
-        return f"{t.name}: a repair has its bounds: {so_far}."
-    return f"{t.name}: heat is what lacks; {so_far}. That is no fault of a part."
+        return f"{t.name}: {why} A repair gets it no warmer than that."
+    return f"{t.name}: {why} No part is at fault."
 
 
 def _margin_small(t: Told) -> str:
@@ -117,7 +123,7 @@ def _margin_small(t: Told) -> str:
 
 def _odds_small(t: Told) -> str:
     return (
-        f"{t.name}: it holds by the entered numbers, but their uncertainty leaves the odds of holding at "
+        f"{t.name}: it holds by the numbers entered. They are uncertain, so that the chance of holding is "
         f"{chance(t.number('probability'))}; {share(t.number('confidence'))} is wanted."
     )
 
@@ -136,7 +142,7 @@ _HELPS: Mapping[str, str] = {
 
 def _what_limits(t: Told) -> str:
     return (
-        f"{t.name}: at the limit the radiator gives off {t.Q('given_at_limit')}; it is handed {t.Q('handed')}. "
+        f"{t.name}: at the limit the radiator can give off {t.Q('given_at_limit')}, and it gets {t.Q('handed')}. "
         f"{share(t.number('air_share'))} of the resistance to heat lies on the air side, "
         f"{share(t.number('coolant_share'))} on the coolant side. {_HELPS[t.finding.words['limiting']]}"
     )
@@ -153,9 +159,11 @@ def _reading(t: Told) -> str:
     """Start of every sentence on a reading: what was read, when."""
     at = t.finding.numbers.get("at")
     when = "" if at is None else f" {minutes(at)} after the start"
+    if word := t.finding.words.get("word"):
+        return gauge_said(word, when)
     corrected = ""
     if abs(t.number("as_read") - t.number("measured")) > 0.5:
-        corrected = f" (about {t.T('measured')} once the instrument's known error is taken out)"
+        corrected = f" (about {t.T('measured')}, corrected for the instrument)"
     return f"The coolant read {t.T('as_read')}{when}{corrected}."
 
 
@@ -174,21 +182,28 @@ def _reading_low(t: Told) -> str:
     elif t.finding.words.get("fact"):
         cause = f"A thermostat {_held(opening)} would explain it. {_seen_of_valve(t)}"
     else:
-        cause = (
-            f"A thermostat {_held(opening)} would explain it; a sensor that reads low would as well. {_hose_check(t)}"
-        )
+        cause = f"A thermostat {_held(opening)} would explain it, and so would a sensor that reads low.{_hose_check(t)}"
     return f"{_reading(t)} By then a healthy vehicle would be at {_expects(t)}. {cause}"
 
 
 def _held(opening: float) -> str:
-    if opening > 0.9:
-        return "standing fully open or missing"
-    return f"held open by about {100.0 * opening:.0f} %" if opening >= 0.01 else "held open by less than 1 %"
+    """How far open it would stand, in words: the causes give the range, and no second number stands beside it."""
+    if opening > _FULLY:
+        return "that stands fully open, or none at all,"
+    return "that does not close fully"
+
+
+_FULLY = 0.9  # opening from which a valve counts as fully open
 
 
 def _hose_check(t: Told) -> str:
+    if t.valve_seen:
+        return ""
     hose = "lower" if t.valve_at_inlet else "upper"
-    return f"Check: the {hose} radiator hose should stay cool until the gauge passes 50 to 60 °C (120 to 140 °F)."
+    return (
+        f" With a healthy thermostat the {hose} radiator hose stays cool until the gauge passes 50 to 60 °C "
+        "(120 to 140 °F)."
+    )
 
 
 def _seen_of_valve(t: Told) -> str:
@@ -197,30 +212,30 @@ def _seen_of_valve(t: Told) -> str:
 
 def _valve_passes(t: Told) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
-    settles = "" if opening is None else f"; one with its thermostat {_held(opening)} settles at this reading"
+    settles = "" if opening is None else f" One with a thermostat {_held(opening)} settles at this reading."
     return (
-        f"{_reading(t)} {_seen_of_valve(t)} The temperature alone would not tell: by then a healthy vehicle would "
-        f"be at {_expects(t)}{settles}."
+        f"{_reading(t)} {_seen_of_valve(t)} The temperature alone does not tell: by then a healthy vehicle would be "
+        f"at {_expects(t)}.{settles}"
     )
 
 
 def _reading_depends(t: Told) -> str:
     driven, idled = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("driven", "idled"))
     return (
-        f"{_reading(t)} That is too cold if it was driven (a healthy vehicle: {driven}), and no sign of a fault if "
-        f"it only idled with the heater as noted ({idled}). If it was driven, a thermostat that does not close or "
-        f"a sensor that reads low would explain it. Note how it ran. {_hose_check(t)}"
+        f"{_reading(t)} If it was driven, that is too cold: a healthy vehicle would be at {driven}. If it only idled "
+        f"with the heater as noted, it is no sign of a fault ({idled}). Note how it ran. A thermostat that does not "
+        f"close, or a sensor that reads low, would explain a cold drive.{_hose_check(t)}"
     )
 
 
 def _reading_undecided(t: Told) -> str:
     opening = None if t.reading is None else t.reading.explained_by_opening
-    other = "" if opening is None else f", and so could one with its thermostat {_held(opening)}"
+    other = "" if opening is None else f", and so could one with a thermostat {_held(opening)}"
     lacks = " Heater and cold air take all the heat that such running makes." if t.number("heat_limited") else ""
     return (
         f"{_reading(t)} That alone does not tell: a healthy vehicle could be there ({_expects(t)}){other}.{lacks} "
-        f"{_hose_check(t)}"
-    )
+        f"{_hose_check(t).lstrip()}"
+    ).rstrip()
 
 
 def _fuel_doubted(t: Told) -> str:
@@ -240,7 +255,7 @@ def _seen_hose(t: Told) -> str:
 def _too_early(t: Told) -> str:
     return (
         f"{_reading(t)} It is too early to tell: by then a healthy vehicle would be at {_expects(t)}, and "
-        f"still rise. Read again later. {_hose_check(t)}"
+        f"still rise. Read again later.{_hose_check(t)}"
     )
 
 
@@ -260,8 +275,8 @@ def _agrees(t: Told) -> str:
     if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
         return f"{_reading(t)} That is warm: by then a healthy vehicle would be at {_expects(t)}."
     return (
-        f"{_reading(t)} That is no colder than a healthy vehicle would be by then ({_expects(t)}): such running "
-        f"lacks heat, and no part need be at fault."
+        f"{_reading(t)} A healthy vehicle would be no warmer by then ({_expects(t)}). Such running makes little heat: "
+        "no part need be at fault."
     )
 
 

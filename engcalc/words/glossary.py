@@ -40,8 +40,8 @@ RESULT_WORDS: Mapping[str, str] = {
     "radiator_heat_W": "Heat that the radiator gives off.",
     "heater_heat_W": "Heat that the heater takes out of the coolant.",
     "hose_heat_W": "Heat that the hoses between engine and heater lose to the air on their way.",
-    "vent_degC": "Temperature of the air from the vents.",
-    "cabin_degC": "Temperature at which the cabin would settle.",
+    "vent_degC": "Temperature of the air from the vents. What an air conditioning takes off is not counted.",
+    "cabin_degC": "Temperature at which the cabin would settle without air conditioning.",
     "coolant_flow_kg_s": "Coolant that the pump sends through the engine.",
     "radiator_flow_kg_s": "The part of it that goes through the radiator.",
     "heater_flow_kg_s": "The part that goes through the heater.",
@@ -65,8 +65,10 @@ RESULT_WORDS: Mapping[str, str] = {
 
 TERMS: Mapping[str, str] = {
     "undersized": "The settled coolant breaks its limit, or does not settle below boiling.",
-    "overcooling": "The coolant settles more than 11 K (20 °F) below where the same vehicle would with a healthy thermostat, a "
-    "reading lies as far below what healthy vehicles show, or the thermostat was seen open while cold.",
+    "overcooling": (
+        "The coolant settles more than 11 K (20 °F) colder than the same vehicle would with a healthy thermostat. Or a "
+        "reading lies that far under healthy vehicles. Or the thermostat was seen open while cold."
+    ),
     "marginal": (
         "It holds, but with less margin or less certainty than was asked for; or a cold reading is one that "
         "vehicles with and without a fault may show."
@@ -77,7 +79,7 @@ TERMS: Mapping[str, str] = {
     "regulating": "The thermostat stands part open and holds the temperature.",
     "floating above full open": "The thermostat is fully open and the temperature follows load and weather.",
     "floating below start to open": "The thermostat is as shut as it gets and the temperature follows load and weather.",
-    "cycling": "The fan switches on and off, or the thermostat opens and shuts for ever, and the temperature swings; shown is "
+    "cycling": "The fan switches on and off, or the thermostat keeps opening and shutting, and the temperature swings; shown is "
     "the mean.",
     "no valve": "No thermostat holds the temperature; it follows load and weather.",
     "no steady state below boiling": "More heat comes in than the system gives off below boiling: it would boil.",

@@ -32,11 +32,11 @@ PLAIN: Mapping[Verdict | None, Plain] = {
         "cannot keep the cabin warm or the windscreen clear.",
     ),
     Verdict.MARGINAL: Plain(
-        "The cooling holds, but with little in hand.",
-        "There is little in hand. A hotter day, a longer hill, a trailer or a dirty radiator can be enough to make the "
+        "The cooling holds, but only just.",
+        "It holds only just. A hotter day, a longer hill, a trailer or a dirty radiator can be enough to make the "
         "engine run too hot.",
     ),
-    Verdict.HOLDS: Plain("The cooling system holds its temperature.", "Nothing is lost by leaving it as it is."),
+    Verdict.HOLDS: Plain("Such a system holds its temperature.", "Nothing is lost by leaving it as it is."),
     None: Plain(
         "There is no answer for this vehicle as it was described.",
         "No answer could be computed for this vehicle as it was described; the reasons stand on the next pages.",
@@ -59,9 +59,13 @@ OPEN: Mapping[FindingCode, Plain] = {  # what the first such finding says while 
     ),
 }
 
+RIG_AGREES = Plain(
+    "What was measured and what the dimensions give agree.",
+    "Within their uncertainties nothing speaks against the exchanger's dimensions or the rig's probes.",
+)
 RIG_DIFFERS = Plain(
     "What was measured and what the dimensions give do not agree.",
-    "Look for the cause in flows, probes and dimensions before building on either.",
+    "Check flows, probes and dimensions before you use either.",
 )
 
 
@@ -69,8 +73,7 @@ def plain(check: Check) -> Plain:
     """The conclusion of a check for the customer."""
     found = conclude(check)
     if speaks_for_the_class(found):
-        differs = check.verdict is Verdict.MARGINAL and not all(point.agrees for point in check.rig)
-        return RIG_DIFFERS if differs else PLAIN[check.verdict]
+        return _of_rig(check) or PLAIN[check.verdict]
     code = found.lead.code
     if code in LEADS:
         return Plain(*LEADS[code])
@@ -82,6 +85,16 @@ def plain(check: Check) -> Plain:
         return Plain(lead, left)
     told = {f.code for reading in check.readings for f in reading.findings}
     return next((words for finding, words in OPEN.items() if finding in told), NOT_SETTLED)
+
+
+def _of_rig(check: Check) -> Plain | None:
+    """What the measured points of a rig say; None without any, or where a duty's own verdict weighs more."""
+    if not check.rig:
+        return None
+    agree = all(point.agrees for point in check.rig)
+    if check.verdict is Verdict.MARGINAL and not agree:
+        return RIG_DIFFERS
+    return RIG_AGREES if check.verdict is Verdict.HOLDS and agree else None
 
 
 def _healthy_lead(found: Conclusion, *, hot: bool) -> str:

@@ -23,8 +23,7 @@ def proof_sentence(found: BeforeAfter, system: UnitSystem) -> str:
     before, after = (temperature(T, system) for T in (c.before, c.after))
     at = f"{minutes(c.at)} after the start"
     return (
-        f"{at.capitalize()} the coolant stood at {before} before the repair and at {after} after it: "
-        f"{_ENDS[found.proof]}"
+        f"{at.capitalize()} the coolant was at {before} before the repair and at {after} after it: {_ENDS[found.proof]}"
     )
 
 

@@ -10,13 +10,14 @@ from dataclasses import dataclass
 
 from engcalc.components.validity import Outside
 from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
-from engcalc.verdict import FindingCode, FindingLevel, Verdict
+from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words.finding_sentences import SENTENCES, freezes, in_its_time, would
 from engcalc.words.numbers import difference, span, temperature
-from engcalc.words.told import Told
+from engcalc.words.told import Told, valve_was_seen
 
 
 @dataclass(frozen=True)
@@ -131,12 +132,17 @@ _WHY_NONE: Mapping[Status, str] = {
 
 def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, ...]:
     """Every reason, the weightiest first: faults, cautions, notes; within each what was seen and read before the rest."""
-    inlet = check.case.thermostat.side == "inlet"
-    found = [_reason(Told(r.path, f, system, inlet, r), r.path) for r in check.readings for f in r.findings]
-    found += [_overtaken(Told(r.path, r.findings[0], system, inlet, r), r.path) for r in check.history if r.findings]
-    found += [_reason(Told(d.name, f, system, inlet), d.name) for d in check.duties for f in d.findings]
-    found += [_reason(Told(_rig_name(p), f, system, inlet), p.path) for p in check.rig for f in p.findings]
-    found += [_reason(Told("", f, system, inlet), "") for f in check.findings]
+    case = check.case
+    inlet, seen = case.thermostat.side == "inlet", valve_was_seen(case)
+
+    def told(name: str, finding: Finding, reading: ReadingCheck | None = None) -> Told:
+        return Told(name, finding, system, inlet, reading, seen)
+
+    found = [_reason(told(r.path, f, r), r.path) for r in check.readings for f in r.findings]
+    found += [_overtaken(told(r.path, r.findings[0], r), r.path) for r in check.history if r.findings]
+    found += [_reason(told(d.name, f), d.name) for d in check.duties for f in d.findings]
+    found += [_reason(told(_rig_name(p), f), p.path) for p in check.rig for f in p.findings]
+    found += [_reason(told("", f), "") for f in check.findings]
     coldest = _coldest(check, system)
     if coldest is not None:  # once, for what it means is the same in every duty
         found = [reason for reason in found if reason.code != FindingCode.FREEZES.value]
@@ -167,6 +173,17 @@ _FIRST = (
     FindingCode.WHAT_LIMITS,
 )
 _LAST = (FindingCode.HOLDS_IN_ANY_WEATHER, FindingCode.SPEED_GUESSED, FindingCode.ASSUMED)
+
+
+_OF_THE_MODEL = (FindingCode.HOLDS_IN_ANY_WEATHER.value, FindingCode.SPEED_GUESSED.value, OUTSIDE_RANGE)
+
+
+def of_the_class(reason: Reason, check: Check) -> bool:
+    """Whether a reason speaks of what such a vehicle would do in its duties, not of the vehicle in front of us. That
+    the coolant freezes is a danger, whoever says it."""
+    if reason.code == FindingCode.FREEZES.value:
+        return False
+    return reason.about in {duty.name for duty in check.duties} or reason.code in _OF_THE_MODEL
 
 
 def says_nothing(check: Check) -> bool:

@@ -73,16 +73,16 @@ def offered_sentence(found: Offered, system: UnitSystem) -> str:
     """That a refractometer's reading stands elsewhere in the case and does not count here yet."""
     ice = temperature(float(found.freezing[0]), system)
     return (
-        f"Among the readings stands a refractometer's: first ice at {ice} on the scale of {NAMES[found.scale]}. It "
-        "counts here once it is taken over as the freezing point read."
+        f"The readings hold one by refractometer: first ice at {ice} on the scale of {NAMES[found.scale]}. It "
+        "counts here once you enter it as the freezing point read."
     )
 
 
 def drain_sentence(joint: Joint, amount: float, uncertainty: float, system: UnitSystem) -> str:
-    """How much to let out before a joint is opened; vehicles differ, so a range."""
+    """How much comes out where a joint is opened; vehicles differ, so a range."""
     low, high = amount - uncertainty, volume(amount + uncertainty, system)
     out = f"up to {high}" if low < LITTLE else f"{volume(low, system)} to {high}"
-    return f"Before opening the {joint.value}, let {out} out, or it runs over; how much depends on the vehicle."
+    return f"Opened cold, the {joint.value} lets {out} run out, by the vehicle: put a catch pan under it."
 
 
 def product_name(fraction: float) -> str:

@@ -94,8 +94,8 @@ RESULTS: tuple[ResultRow, ...] = (
     ResultRow("radiator_heat_W", "Heat given off by the radiator", "Q_rad", "heat rate", _of_point("radiator_heat")),
     ResultRow("heater_heat_W", "Heat given off by the heater", "Q_heat", "heat rate", _of_point("heater_heat")),
     ResultRow("hose_heat_W", "Heat lost from the heater's hoses", "Q_hose", "heat rate", _of_point("hose_heat")),
-    ResultRow("vent_degC", "Air from the vents", "T_vent", "temperature", _of_point("vent")),
-    ResultRow("cabin_degC", "Cabin, settled", "T_cab", "temperature", _of_point("cabin")),
+    ResultRow("vent_degC", "Air from the vents, not cooled", "T_vent", "temperature", _of_point("vent")),
+    ResultRow("cabin_degC", "Cabin, settled, not cooled", "T_cab", "temperature", _of_point("cabin")),
     ResultRow("coolant_flow_kg_s", "Coolant through the engine", "m_e", "mass flow", _of_point("coolant_mass_flow")),
     ResultRow(
         "radiator_flow_kg_s", "Coolant through the radiator", "m_rad", "mass flow", _of_point("radiator_mass_flow")

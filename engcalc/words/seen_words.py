@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 VALVE_SEEN: Mapping[str, str] = {  # facts of a valve that passes coolant while it should be shut
     "upper_hose_warms_early": (
-        "The upper radiator hose was felt to warm while the engine was still cold: coolant passes a thermostat that "
-        "should be shut. If the level is right, take it out and look at it cold before ordering anything else."
+        "The upper radiator hose got warm while the engine was still cold: the thermostat lets coolant through when it "
+        "should be shut."
     ),
     "thermostat_open_when_cold": (
         "The thermostat stood open when taken out cold: replace it. Some lock open by design once the engine has run "
@@ -18,12 +18,12 @@ VALVE_SEEN: Mapping[str, str] = {  # facts of a valve that passes coolant while 
 
 HOSE_SEEN: Mapping[str, str] = {  # the upper hose warms early, by where the valve sits
     "outlet": (
-        "The upper radiator hose warms while the engine is still cold: coolant passes a thermostat that should "
-        "be shut. Take it out and look at it cold."
+        "The upper radiator hose warms while the engine is still cold: the thermostat lets coolant through when it "
+        "should be shut."
     ),
     "inlet": (
-        "The upper radiator hose warms early in health where the thermostat sits at the pump's inlet; the lower "
-        "hose is the one that should stay cool."
+        "With the thermostat at the pump's inlet the upper radiator hose warms early in a healthy engine too. The "
+        "lower hose is the one that should stay cool."
     ),
     "unknown": (
         "The upper radiator hose warms while the engine is still cold. With the thermostat at the engine's "
@@ -44,7 +44,8 @@ ACTS_SEEN: Mapping[str, str] = {  # facts that ask for an act of their own first
     "belt_drives_pump": "The belt does not drive the coolant pump: nothing circulates. Mend the drive first.",
     "lower_hose_collapses": "The lower hose collapses at engine speed: it starves the pump. Replace it, check the cap.",
     "fan_runs_when_hot": (
-        "The radiator fan does not run when hot: check fuse, relay, sensor and the fan itself, hands away from it."
+        "The radiator fan does not run when hot. With the engine off, check in this order: fuse, relay, motor; then "
+        "the switch or command."
     ),
     "fan_runs_always": (
         "The radiator fan runs from a cold start on: a sensor fault or a stuck relay; the control unit "

@@ -13,7 +13,7 @@ from engcalc.vehicle.warmup_study import EXTRA_TO, TIMES_TO, FitResult, Measured
 from engcalc.verdict import Finding
 from engcalc.words.by_design import by_design_in_warm_up
 from engcalc.words.cautions import CAUTION_TEXTS, CAUTIONS, Situation
-from engcalc.words.numbers import difference, fuel_amount, heat, minutes, share, span, temperature
+from engcalc.words.numbers import capital, difference, fuel_amount, heat, minutes, share, span, temperature
 
 TITLES = {"before": "As found", "after": "After the repair", "duty": "The first duty from a cold start"}
 WHEN = {"before": "As found", "after": "After the repair", "duty": "In the first duty"}
@@ -65,13 +65,13 @@ def verdict_sentence(judged: WarmVerdict, system: UnitSystem, *, overtaken: bool
     reached = "" if facts.reached is None else f" after {minutes(facts.reached)}"
     settled = "" if facts.settled is None else f" at {temperature(facts.settled, system)}"
     lines: Mapping[WarmupOutcome, str] = {
-        WarmupOutcome.IN_TIME: f"It was warm{reached}, within the {within} asked for",
+        WarmupOutcome.IN_TIME: _warm_in(facts, reached, within),
         WarmupOutcome.LATE: f"It was not warm within {within}; a healthy vehicle would have been",
-        WarmupOutcome.NOT_YET: f"The record ends before the {within} asked for: whether it warms in time is open",
-        WarmupOutcome.NOT_IN_THIS_RUN: f"It was not warm within {within}, and {_few(facts.healthy_share)} would have been in "
-        "this run: no part can be blamed by that",
-        WarmupOutcome.UNANSWERED: "It stayed colder than a healthy vehicle, but what nobody noted may be the reason: answer "
-        "that first",
+        WarmupOutcome.NOT_YET: f"The record ends before {within}: too early to tell whether it warms in time",
+        WarmupOutcome.NOT_IN_THIS_RUN: f"It was not warm within {within}. In this run {_few(facts.healthy_share)} would "
+        "have been, so that blames no part",
+        WarmupOutcome.UNANSWERED: "It stayed colder than a healthy vehicle, but what nobody noted may be the reason. "
+        "Answer that first",
         WarmupOutcome.SETTLED_COLD: f"It settled{settled}, where a healthy vehicle shows "
         f"{temperature(facts.healthy_end, system)}",
         WarmupOutcome.BOILS: f"The coolant boils{_since(facts.boils)}, at {_peak(facts, system)}: the run ends there",
@@ -79,6 +79,13 @@ def verdict_sentence(judged: WarmVerdict, system: UnitSystem, *, overtaken: bool
     }
     at_fault = judged.outcome in (WarmupOutcome.LATE, WarmupOutcome.SETTLED_COLD)
     return f"{lines[judged.outcome]}{LOST if at_fault and not overtaken else ''}."
+
+
+def _warm_in(facts: WarmFacts, reached: str, within: str) -> str:
+    """That it got warm, and whether in the time: where hardly any healthy vehicle is in time, a later one is no fault."""
+    if facts.reached is None or facts.reached <= facts.within:
+        return f"It was warm{reached}, within the {within} allowed"
+    return f"It was warm{reached}, not within {within}. {capital(_few(facts.healthy_share))} would have been, so that blames no part"
 
 
 def _since(time: float | None) -> str:
@@ -236,7 +243,7 @@ def heater_sentences(record: RecordStudy, system: UnitSystem) -> tuple[str, ...]
     mean = float(record.nominal.coolant_heater_heat[0]) / record.run.drive.duration
     if mean > 0.0:
         unsure = " at half its power, as nobody noted whether it ran" if heater == "unknown" else ""
-        said.append(f"The coolant heater, simulated{unsure}, adds {heat(mean, system)} in the mean of the run.")
+        said.append(f"The coolant heater, simulated{unsure}, adds {heat(mean, system)} on average over the run.")
     if mean > 0.0 or preheat is not None:
         said += [caution.text for caution in CAUTIONS[Situation.PREHEATING]]
     return tuple(said)

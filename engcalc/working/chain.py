@@ -410,15 +410,16 @@ def work(results: Results, arrangement: Arrangement) -> tuple[Worked, ...]:
     """The chain of one solved duty, chapter by chapter; steps that do not apply are left out."""
     passes = float(results.point.core.exchange.passes.ravel()[0])
     chapters = (ENGINE, AIR, COOLANT, CONDUCTANCE, effectiveness_chapter(arrangement, passes), HEAT)
-    worked = (_worked(chapter, results) for chapter in chapters)
+    worked = (worked_with(chapter, TERMS, results) for chapter in chapters)
     return tuple(chapter for chapter in worked if chapter.lines or chapter.failures)
 
 
-def _worked(chapter: Chapter, results: Results) -> Worked:
+def worked_with(chapter: Chapter, terms: Mapping[str, Term], results: object) -> Worked:
+    """A chapter with the numbers that its terms name among the results."""
     lines, failures = [], []
     for step in chapter.steps:
         try:
-            line = show_step(step, TERMS, results)
+            line = show_step(step, terms, results)
         except RangeError as fault:
             failures.append(str(fault))
             continue

@@ -5,11 +5,19 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
+from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.vehicle.run import BEFORE
 from engcalc.words.answer import comes_before_odds
-from engcalc.words.causes import cause_label, check_cautions, check_sentence, group_sentence
+from engcalc.words.causes import (
+    UNPROVEN,
+    cause_label,
+    check_cautions,
+    check_sentence,
+    group_sentence,
+    made_sentence,
+)
 from engcalc.words.causes_told import (
     EVIDENCE_HEAD,
     NAMED,
@@ -17,17 +25,21 @@ from engcalc.words.causes_told import (
     NOT_ENOUGH,
     customer_lines,
     evidence_row,
+    next_by_odds,
     odds_lines,
+    part_checks,
     rates_words,
     told_groups,
 )
 from engcalc.words.conclusion_words import NextStepWords
 from engcalc.words.numbers import capital, chance, lowered
 from engcalc.words.warmup_words import TITLES
-from reports.kinds import Order
+from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, bullets, grid, para, subheading
 from reports.pages.pictures import figures
 from reports.plots.registry import Paper
+
+CURVES = 0.8  # of the width, that the causes' curves take
 
 
 def customer_part(order: Order) -> list[Flowable]:
@@ -37,13 +49,13 @@ def customer_part(order: Order) -> list[Flowable]:
         return []
     lead, *rest = customer_lines(order.diagnosis)
     if order.check.case.evidence.after is None:
-        return [para(lead, "lead"), *(para(text) for text in rest)]
+        return [para(lead, "strong"), *(para(text) for text in rest)]
     when = f"{TITLES[order.diagnosis.record]}: {lowered(lead)}"
-    return [para(when)] if order.diagnosis.record == BEFORE else [para(when, "lead"), *(para(text) for text in rest)]
+    return [para(when)] if order.diagnosis.record == BEFORE else [para(when, "strong"), *(para(text) for text in rest)]
 
 
 def causes_part(order: Order, width: float) -> list[Flowable]:
-    """Odds in words, evidence, curves, next check, base rates; empty without a diagnosis."""
+    """Odds in words, evidence, curves, next check, in a full annex the base rates; empty without a diagnosis."""
     found = order.diagnosis
     if found is None:
         return []
@@ -66,10 +78,16 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
             else []
         ),
         *bullets([f"Not used: {text}." for text in found.unused]),
-        *figures(Paper.CAUSES, found, order.system, width),
-        *_checks(found.next_checks, found.case, comes_before_odds(order.check, found.record)),
-        *_rates(order, width),
+        *figures(Paper.CAUSES, found, order.system, CURVES * width),
+        *_checks(_worth_making(found), found.case, comes_before_odds(order.check, found.record)),
+        *_part_checks(found),
+        *(_rates(order, width) if order.annex is Annex.FULL else [para(UNPROVEN, "small")]),
     ]
+
+
+def _worth_making(found: Diagnosis) -> tuple[CheckValue, ...]:
+    """The next check and those after it; none where the odds say that nothing is wrong."""
+    return () if next_by_odds(found) is None else found.next_checks
 
 
 def _checks(checks: tuple[CheckValue, ...], case: Case, urgent: NextStepWords | None) -> list[Flowable]:
@@ -88,6 +106,16 @@ def _checks(checks: tuple[CheckValue, ...], case: Case, urgent: NextStepWords | 
         *bullets(check_cautions(first.key, case)),
         *([para(f"After it: {then}.")] if then else []),
     ]
+
+
+def _part_checks(found: Diagnosis) -> list[Flowable]:
+    """The checks that find the part of what was found or leads, each with the cautions of all of them once."""
+    checks = part_checks(found)
+    if not checks:
+        return []
+    cautions = dict.fromkeys(text for check in checks for text in check_cautions(check.key, found.case))
+    told = bullets([made_sentence(check) for check in checks])
+    return [subheading("To find the part"), *told, *bullets(tuple(cautions))]
 
 
 def _rates(order: Order, width: float) -> list[Flowable]:

@@ -15,9 +15,10 @@ from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
 from engcalc.words.cautions import CAUTIONS
 from engcalc.words.numbers import capital
+from engcalc.words.paper_words import TYPICAL_COUNT
 from engcalc.words.reasons import outside_sentence
 from reports.formulas import symbol_markup
-from reports.kinds import Order
+from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, Marked, bullets, grid, para, subheading
 from reports.pages.values import as_given, label_of, symbol_of, uncertainty_of
 
@@ -65,7 +66,8 @@ class _Entry:
 
 
 def inputs_part(order: Order, width: float) -> list[Flowable]:
-    """Every input with its basis: first what was measured, published or typed, then in small type the rest."""
+    """Every input with its basis: first what was measured, published or typed, then in small type the rest, which a
+    short annex only counts."""
     case = order.check.case
     entries = list(_entries(case, order.system))
     parts: list[Flowable] = []
@@ -77,7 +79,9 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
                 grid(HeadedTable(("Input", "", "Value", "Uncertainty"), told, shares=_SHARES), width),
             ]
     filled = [e for e in entries if _is_filled(e.given)]
-    if filled:
+    if filled and order.annex is not Annex.FULL:
+        parts.append(para(TYPICAL_COUNT.format(count=len(filled)), "small"))
+    elif filled:
         parts += [
             subheading("Filled in, not typed"),
             para(
@@ -199,4 +203,4 @@ def cautions_part(_order: Order, width: float) -> list[Flowable]:
     """What to mind when acting on the report: all of it, for a report goes from hand to hand."""
     rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items() for caution in some]
     first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]
-    return [grid(HeadedTable(("When", "Mind"), first, shares=(0.26, 0.74)), width)]
+    return [grid(HeadedTable(("When", "Mind"), first, small=True, shares=(0.26, 0.74)), width)]

@@ -11,12 +11,13 @@ from engcalc.working.chain import Results, Worked, work
 from engcalc.working.shown import Shown, Term
 from reports.formulas import spoken, symbol_markup, typeset
 from reports.kinds import Order
-from reports.layout import heading, para, rich, subheading, together
+from reports.layout import heading, para, rich, room, subheading, together
 from reports.pages.values import pretty
 from reports.tagging import Tagged
 from reports.texts import markup
 
 WORKING = "Working"
+WORKING_ROOM = 170.0  # pt that a working wants to begin on a page: heading, lead, the first lines
 LEAD = (
     "Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
     "formula is from. Numbers are shown to the fewest digits with which the line comes out as shown. SI units."
@@ -30,9 +31,10 @@ def working_part(order: Order, width: float) -> list[Flowable]:
         return []
     chapters = worked(order, duty)
     return [
+        room(WORKING_ROOM),
         heading(f"{WORKING}: {duty.name}"),
         para(LEAD, "small"),
-        *(part for chapter in chapters for part in _chapter(chapter, width)),
+        *(part for chapter in chapters for part in chapter_part(chapter, width)),
     ]
 
 
@@ -42,7 +44,8 @@ def worked(order: Order, duty: DutyCheck) -> tuple[Worked, ...]:
     return work(Results(duty.duty, duty, plant.engine), plant.arrangement)
 
 
-def _chapter(chapter: Worked, width: float) -> list[Flowable]:
+def chapter_part(chapter: Worked, width: float) -> list[Flowable]:
+    """A chapter of a working: its title and its lines."""
     lines = [_line(line, width) for line in chapter.lines]
     failures = [para(f"Not shown, for it does not come out: {words}", "small") for words in chapter.failures]
     return [subheading(chapter.title), *lines, *failures]

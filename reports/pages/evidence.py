@@ -4,23 +4,39 @@ from __future__ import annotations
 
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.case.records import AUXILIARY_HEATERS, INSTRUMENTS, SEEN_FACTS, SPOT_PLACES, SURFACES, Record, Spot
+from engcalc.case.records import (
+    AUXILIARY_HEATERS,
+    DRIVING,
+    INSTRUMENTS,
+    SEEN_FACTS,
+    SPOT_PLACES,
+    SURFACES,
+    Record,
+    Spot,
+)
+from engcalc.diagnosis.conclusion import conclude
 from engcalc.studies.readings import ReadingCheck
-from engcalc.verdict import FindingLevel, Verdict
+from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.codes import code_sentence
 from engcalc.words.gathering import gathered
 from engcalc.words.numbers import capital
-from engcalc.words.reasons import reasons
+from engcalc.words.reasons import Reason, reasons
+from engcalc.words.warmup_words import TITLES
 from reports.kinds import Order, ReportKind
 from reports.layout import HeadedTable, bullets, facts, grid, para, subheading
-from reports.pages.front import shows_readings
+from reports.pages.one_picture import shows_readings
 from reports.pages.pictures import figures
-from reports.pages.values import as_given, pretty, whole
+from reports.pages.values import as_given, label_of, pretty, whole
 from reports.plots.registry import ChosenDuty, Paper
 
 ELSEWHERE = ("outside_range", "speed_guessed")  # codes of reasons that stand with the uncertainty, the assumptions
-HOLDS = "holds"  # code of the reason that a duty holds
-RECORDS = {"before": "Before the repair", "after": "After the repair"}
+SAID_OF_EACH = (  # codes of reasons that page one of a sizing report says in the sentence of each duty
+    "holds",
+    FindingCode.OVER_LIMIT.value,
+    FindingCode.BOILS.value,
+)
+MOST_STAGES = 4  # of how it ran, that are told one by one
+LOOKED_AT_HEAD = ("What was looked at", "Found")
 
 
 def evidence_part(order: Order, width: float) -> list[Flowable]:
@@ -37,36 +53,63 @@ def evidence_part(order: Order, width: float) -> list[Flowable]:
 
 
 def reasons_part(order: Order, _width: float) -> list[Flowable]:
-    """Why the verdict is what it is, in sentences.
+    """Why the answer is what it is, in sentences.
 
-    A sizing report says of each duty on its first page whether it holds; here that would only be said again. A customer
-    whose system is short of something is told what weighs, and no notes.
+    Of a vehicle that was brought or read, what its duties would do stands apart (:func:`duties_part`).
     """
+    apart = stands_apart(order)
+    return _sentences(order, [r for r in _told(order) if not (apart and _of_a_duty(order, r))])
+
+
+def duties_part(order: Order, _width: float) -> list[Flowable]:
+    """Whether the system would hold its duties: what the class alone would do, never this vehicle's verdict."""
+    if not stands_apart(order):
+        return []
+    return _sentences(order, [r for r in _told(order) if _of_a_duty(order, r)])
+
+
+def stands_apart(order: Order) -> bool:
+    """Whether a complaint or something read or seen carries the report, not the duties."""
+    return conclude(order.check).of_this_vehicle
+
+
+def _of_a_duty(order: Order, reason: Reason) -> bool:
+    return reason.about in {duty.name for duty in order.check.duties}
+
+
+def _told(order: Order) -> list[Reason]:
+    """A sizing report says of each duty on its first page whether it holds; here that would only be said again. A
+    customer whose system is short of something is told what weighs, and no notes."""
+    customer = order.kind is ReportKind.CUSTOMER
     all_well = order.check.verdict in (Verdict.HOLDS, None)
-    least = FindingLevel.NOTE if all_well or order.kind is ReportKind.SIZING else FindingLevel.CAUTION
+    least = FindingLevel.NOTE if all_well or not customer else FindingLevel.CAUTION
     weights = tuple(FindingLevel)
-    elsewhere = (*ELSEWHERE, HOLDS) if order.kind is ReportKind.SIZING else ELSEWHERE
-    told = [
+    elsewhere = ELSEWHERE if customer else (*ELSEWHERE, *SAID_OF_EACH)
+    return [
         r
         for r in reasons(order.check, order.system)
         if weights.index(r.severity) <= weights.index(least) and r.code not in elsewhere
     ]
-    sentences = [r.text for r in gathered(told, [duty.name for duty in order.check.duties])]
-    return bullets(sentences)
+
+
+def _sentences(order: Order, told: list[Reason]) -> list[Flowable]:
+    return bullets([r.text for r in gathered(told, [duty.name for duty in order.check.duties])])
 
 
 def _record(order: Order, name: str, record: Record, width: float) -> list[Flowable]:
     case = order.check.case
     path = f"evidence.{name}"
-    seen = [f"{'Seen' if so else 'Not so'}: {SEEN_FACTS[fact]}" for fact, so in record.seen.items()]
+    seen = [(capital(SEEN_FACTS[fact]), "yes" if so else "no") for fact, so in record.seen.items()]
     curve = [[f"{minutes / 60:g} min", whole(kelvin, order.system)] for minutes, kelvin in record.curve]
     return [
-        subheading(RECORDS[name]),
+        subheading(TITLES[name]),
         *facts(
             [
                 ("Outside", as_given(case, f"{path}.ambient", order.system)),
                 ("Stood before", as_given(case, f"{path}.soak", order.system)),
                 ("Coolant at start", as_given(case, f"{path}.start_temperature", order.system)),
+                ("How it ran", _how_it_ran(order, path, record)),
+                ("Engine at halts", _AT_HALTS.get(record.engine_off_phases, "")),
                 ("Heater", "" if record.heater_setting == "unknown" else record.heater_setting),
                 ("Block heater", _block_heater(order, path, record)),
                 ("Auxiliary heater", _auxiliary_heater(order, path, record)),
@@ -75,9 +118,32 @@ def _record(order: Order, name: str, record: Record, width: float) -> list[Flowa
             width,
         ),
         *_spots(order, name, record, width),
-        *bullets([*map(code_sentence, record.codes), *seen]),
+        *([grid(HeadedTable(LOOKED_AT_HEAD, seen, shares=(0.76, 0.24)), width)] if seen else []),
+        *bullets([code_sentence(code) for code in record.codes]),
         *([grid(HeadedTable(("Time since start", "Coolant"), curve, shares=(0.3, 0.7)), width)] if curve else []),
     ]
+
+
+_AT_HALTS = {"yes": "stops by itself", "no": "keeps running"}
+
+
+def _how_it_ran(order: Order, path: str, record: Record) -> str:
+    """From the start up to the readings: by its log, by stages, or in a word; empty where nobody noted it."""
+    if record.log is not None:
+        return f"as logged in {record.log.file}"
+    if record.schedule:
+        count = len(record.schedule)
+        if count > MOST_STAGES:
+            return f"as entered, in {count} stages"
+        return "; ".join(_stage(order, f"{path}.schedule[{i}]") for i in range(count))
+    return "" if record.driving == "unknown" else DRIVING[record.driving]
+
+
+def _stage(order: Order, path: str) -> str:
+    """One stage as it was typed."""
+    case = order.check.case
+    typed = [p for p, given in case.given.items() if p.startswith(f"{path}.") and given.typed]
+    return ", ".join(f"{label_of(p).lower()} {as_given(case, p, order.system)}" for p in typed)
 
 
 def _block_heater(order: Order, path: str, record: Record) -> str:
@@ -114,7 +180,7 @@ def _row(order: Order, path: str, spot: Spot, checks: dict[str, ReadingCheck]) -
     return (
         capital(SPOT_PLACES[spot.what]),
         when,
-        pretty(case.given[f"{path}.value"].text),
+        as_given(case, f"{path}.value", order.system),
         _instrument(spot),
         "" if check is None else _expected(order, check),
     )

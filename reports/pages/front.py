@@ -1,86 +1,74 @@
-"""Page one of the customer's report: whose vehicle, what was wrong, how sure, what was done, what changed."""
+"""What heads the first page of every kind: the shop, a danger where there is one, whose vehicle it is."""
 
 from __future__ import annotations
 
+import io
+
+from reportlab.platypus import Image
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.case.case import Case
-from engcalc.case.records import SEEN_FACTS, Record, Spot
-from engcalc.diagnosis.conclusion import Danger, GroundCode, Rank, VehicleState, conclude
-from engcalc.diagnosis.diagnosis import Diagnosis
-from engcalc.studies.checked import Check
-from engcalc.words.answer import (
-    capacity_sentence,
-    capacity_stands_beside,
-    carrying,
-    first_sentences,
-    speaks_for_the_class,
-    speaks_of,
-)
-from engcalc.words.causes import check_cautions, check_sentence
-from engcalc.words.causes_told import next_by_odds
-from engcalc.words.conclusion_words import CAN_FREEZE, CAPACITY_QUESTION, DANGER_HEADS, next_step_of
-from engcalc.words.plainly import by_sight, plain
-from reports.kinds import Order, ReportKind
-from reports.layout import HeadedTable as Table
-from reports.layout import boxed, bullets, facts_abreast, grid, heading, new_page, para, room, subheading, title
-from reports.pages.causes import customer_part
-from reports.pages.photos import photo
-from reports.pages.pictures import figures
-from reports.pages.values import pretty
-from reports.pages.verdicts import how_sure, ink_of
-from reports.pages.warmup import proof_part
-from reports.plots.registry import ChosenDuty, Paper
+from engcalc.diagnosis.conclusion import GroundCode, conclude
+from engcalc.words.answer import carrying
+from engcalc.words.conclusion_words import CAN_FREEZE, DANGER_HEADS, next_step_of
+from reports.kinds import USUAL_TITLES, Order
+from reports.layout import FONT, RULE, boxed, bullets, facts_abreast, para, title
+from reports.letterhead import Letterhead
+from reports.pages.verdicts import ink_of
+from reports.tagging import Tagged, tagged_table
+from reports.texts import cut
 
-TITLE = "Cooling and heating check"
 GROUNDS_TOLD = 3  # grounds that page one tells; all of them stand behind
-CHANGES = (("coolant", "Coolant temperature"), ("vent", "Air from the vents"), ("cabin", "Air in the cabin"))
+LOGO_WIDTH, LOGO_HEIGHT = 130.0, 44.0  # pt, at most
+LONGEST_FACT = 160  # characters of a fact on page one; the carried case has it whole
 
 
-def customer_page(order: Order, width: float) -> list[Flowable]:
-    """Page one, which nothing else shares; whatever was not said is left out."""
-    case = order.check.case
+def head_part(order: Order, width: float, longest: int = LONGEST_FACT) -> list[Flowable]:
+    """Letterhead, danger, title, vehicle and job: how every first page begins. ``longest``: characters of one fact."""
     return [
-        title(case.job.title or TITLE),
+        *letterhead_part(order.letterhead, width),
         *danger_part(order, width),
-        *who_and_what(order, width),
-        *_complaint(case),
-        *_finding(order, width),
-        *_work_done(case),
-        *(proof_part(order, width) or _changed(case, width) or _readings(order, width)),
-        *photo(order, width),
-        new_page(),
+        title(cut(order.check.case.job.title or USUAL_TITLES[order.kind], longest)),
+        *who_and_what(order, width, longest),
     ]
 
 
-def who_and_what(order: Order, width: float) -> list[Flowable]:
-    """The vehicle, its owner, the work order and the shop."""
-    job = order.check.case.job
-    vehicle = [
-        ("Vehicle", job.vehicle),
-        ("Registration", job.registration),
-        ("VIN", job.vin),
-        ("Odometer", job.odometer),
-        ("Customer", job.customer),
-    ]
-    paper = [
-        ("Work order", job.work_order),
-        ("Date", job.date or f"{order.now:%Y-%m-%d}"),
-        ("Shop", job.shop),
-        ("Contact", job.shop_contact),
-        ("Prepared by", job.prepared_by),
-    ]
-    return facts_abreast(vehicle, paper, width)
-
-
-def _complaint(case: Case) -> list[Flowable]:
-    if not (case.job.complaint or "").strip():
+def letterhead_part(shop: Letterhead | None, width: float) -> list[Flowable]:
+    """The shop's logo and name on the left, how to reach it on the right; empty where nobody named a shop."""
+    if shop is None:
         return []
-    return [heading("What you told us"), para(f"“{(case.job.complaint or '').strip()}”", "quote")]
+    logo = [] if shop.logo is None else [_logo(shop)]
+    named = [para(shop.name, "shop")]
+    logo_width = logo[0].width + 12.0 if logo else 0.0
+    left = (width - logo_width) * 0.56
+    cells, columns = [named, [para(shop.contact, "contact")]], [left, width - logo_width - left]
+    if logo:
+        cells, columns = [logo, *cells], [logo_width, *columns]
+    look = [
+        FONT,
+        ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+        ("TOPPADDING", (0, 0), (-1, -1), 0),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
+        ("LINEBELOW", (0, 0), (-1, -1), 0.5, RULE),
+    ]
+    return [tagged_table([cells], layout=True, colWidths=columns, style=look, spaceAfter=10)]
+
+
+def _logo(shop: Letterhead) -> Tagged:
+    """The logo within its room, as a picture with words in its place."""
+    found = shop.logo
+    if found is None:
+        raise AssertionError("a letterhead without a logo draws none")
+    scale = min(LOGO_WIDTH / found.width, LOGO_HEIGHT / found.height)
+    drawn = Image(io.BytesIO(found.data), width=found.width * scale, height=found.height * scale, hAlign="LEFT")
+    logo = Tagged(drawn, "Figure", f"Logo of {shop.name}")
+    logo.width = found.width * scale
+    return logo
 
 
 def danger_part(order: Order, width: float) -> list[Flowable]:
-    """What heads the page where something was found that can hurt: may it be driven, why, and what to mind."""
+    """Where something was found that can hurt: may it be driven, why, what to do, and what to mind."""
     check = order.check
     found = conclude(check)
     head = CAN_FREEZE if found.lead.code is GroundCode.FREEZES else DANGER_HEADS.get(found.danger)
@@ -88,120 +76,24 @@ def danger_part(order: Order, width: float) -> list[Flowable]:
         return []
     step = next_step_of(found)
     why = " ".join(carrying(check, order.system)[:GROUNDS_TOLD])
-    cautions = bullets(step.caution_texts) if step else []
-    return [boxed([para(head, "lead"), para(why), *cautions], width, ink_of(check))]
+    act = [] if step is None else [para(step.text, "strong"), *bullets(step.caution_texts)]
+    return [boxed([para(head, "lead"), para(why), *act], width, ink_of(check))]
 
 
-def _finding(order: Order, width: float) -> list[Flowable]:
-    """What was found, with how sure; what comes next; what it means to leave it.
-
-    A danger or a fault that was found is told by itself: odds come after it, on the pages behind."""
-    check = order.check
-    found = conclude(check)
-    told = plain(check)
-    causes = [] if found.outranks else customer_part(order)
-    sure = "" if causes else by_sight(check) or how_sure(check)
-    # where a danger heads the page, its grounds stand there already
-    said_above = found.danger is not Danger.NONE
-    grounds = "" if said_above else " ".join(carrying(check, order.system)[:GROUNDS_TOLD])
-    short = first_sentences(grounds)
-    said = [para(told.lead, "lead"), *causes, *(para(words) for words in (short, sure) if words)]
-    return [
-        room(90),
-        heading("What we found"),
-        boxed(said, width, ink_of(check)),
-        *_next(order),
-        *_duties_apart(order),
-        *_left_or_found_before(check, told.if_left),
+def who_and_what(order: Order, width: float, longest: int) -> list[Flowable]:
+    """The vehicle, its owner and the work order; the shop stands above in its letterhead."""
+    job = order.check.case.job
+    vehicle = [
+        ("Vehicle", job.vehicle),
+        ("Registration", job.registration),
+        ("VIN", job.vin),
+        ("Odometer", job.odometer),
     ]
-
-
-def _left_or_found_before(check: Check, if_left: str) -> list[Flowable]:
-    """What it means to leave it; of a vehicle that is repaired, what was seen before instead."""
-    found = conclude(check)
-    if not (found.repaired and found.state is VehicleState.HEALTHY):
-        return [room(60), heading("What it costs to leave it"), para(if_left)]
-    before = check.case.evidence.before
-    seen = [SEEN_FACTS[fact] for fact, is_so in (before.seen if before else {}).items() if is_so]
-    return [para(f"Seen before the repair: {'; '.join(seen)}.")] if seen else []
-
-
-def _next(order: Order) -> list[Flowable]:
-    """The next check, where it follows without any odds; where there are odds, they name it. Its cautions stand with
-    it unless they head the page."""
-    found = conclude(order.check)
-    odds = order.diagnosis
-    if odds is not None and not found.outranks and speaks_of(order.check, odds.record):
-        return _next_by_odds(odds)
-    step = next_step_of(found)
-    if step is None or speaks_for_the_class(found):
-        return []
-    cautions = bullets(step.caution_texts) if found.danger is Danger.NONE else []
-    return [room(60), heading("What comes next"), para(step.text), *cautions]
-
-
-def _next_by_odds(diagnosis: Diagnosis) -> list[Flowable]:
-    check = next_by_odds(diagnosis)
-    if check is None:
-        return []
-    cautions = bullets(check_cautions(check.key, diagnosis.case))
-    return [room(60), heading("What comes next"), para(check_sentence(check)), *cautions]
-
-
-def _duties_apart(order: Order) -> list[Flowable]:
-    """Whether the system would hold its duties: another question than how this vehicle is, under its own name."""
-    if not capacity_stands_beside(conclude(order.check)):
-        return []
-    said = capacity_sentence(order.check, order.system)
-    if not said:
-        return []
-    return [subheading(CAPACITY_QUESTION), para(said.removeprefix(CAPACITY_QUESTION).strip())]
-
-
-def _readings(order: Order, width: float) -> list[Flowable]:
-    """What was read, against healthy vehicles, as a picture."""
-    if not shows_readings(order):
-        return []
-    return figures(Paper.READINGS, ChosenDuty(order.check, None), order.system, width)
-
-
-def shows_readings(order: Order) -> bool:
-    """Whether page one draws the readings: in a customer's report before a repair, where they carry the conclusion."""
-    lead = conclude(order.check).lead
-    carries = lead.rank is Rank.READINGS or lead.hot is not None
-    return carries and order.kind is ReportKind.CUSTOMER and order.check.case.evidence.after is None
-
-
-def _work_done(case: Case) -> list[Flowable]:
-    if not (case.job.work_done or "").strip():
-        return []
-    return [heading("What was done"), para((case.job.work_done or "").strip())]
-
-
-def _changed(case: Case, width: float) -> list[Flowable]:
-    """Before beside after, where both were measured."""
-    before, after = case.evidence.before, case.evidence.after
-    if before is None or after is None:
-        return []
-    rows = [
-        (label, _reading(case, "before", before, what), _reading(case, "after", after, what)) for what, label in CHANGES
+    paper = [
+        ("Customer", job.customer),
+        ("Work order", job.work_order),
+        ("Date", job.date or f"{order.now:%Y-%m-%d}"),
+        ("Prepared by", job.prepared_by),
     ]
-    both = [row for row in rows if row[1] and row[2]]
-    if not both:
-        return []
-    return [heading("What changed"), grid(Table(("Measured", "Before", "After"), both, shares=(0.4, 0.3, 0.3)), width)]
-
-
-def _reading(case: Case, record_name: str, record: Record, what: str) -> str:
-    """The latest reading of this in a record, as it was read, with its time."""
-    found = [(i, spot) for i, spot in enumerate(record.spots) if spot.what == what]
-    if not found:
-        return ""
-    index, spot = max(found, key=lambda pair: _minutes(pair[1]))
-    path = f"evidence.{record_name}.spots[{index}]"
-    said = pretty(case.given[f"{path}.value"].text)
-    return f"{said} after {pretty(case.given[f'{path}.at'].text)}" if spot.at is not None else said
-
-
-def _minutes(spot: Spot) -> float:
-    return -1.0 if spot.at is None else float(spot.at[0])
+    left, right = ([(label, cut(text or "", longest)) for label, text in some] for some in (vehicle, paper))
+    return facts_abreast(left, right, width)

@@ -15,9 +15,10 @@ from reports.texts import plain
 
 def figures(place: PicturePlace[S], subject: S, system: UnitSystem, width: float) -> list[Flowable]:
     """Every picture of a place under its title, with its caption; nothing where there is nothing to draw."""
-    return [_figure(plot, width) for plot in drawn_at(place, subject, system)]
+    return [figure(plot, width) for plot in drawn_at(place, subject, system)]
 
 
-def _figure(plot: Plot, width: float) -> Flowable:
+def figure(plot: Plot, width: float) -> Flowable:
+    """One picture under its title, with its caption, kept together."""
     picture = Tagged(Figure(plot, width), "Figure", plain(plot.words.alternative))
     return together([subheading(plot.words.title), picture, para(plot.words.caption, "small")])

@@ -1,4 +1,4 @@
-"""The last page: who signs, what the signature says and what it does not, and room for two marks."""
+"""The signature: who signs, what the signature says and what it does not, and room for two marks."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from reportlab.platypus.flowables import Flowable
 from reports import fonts
 from reports.identity import HOW_TO_CHECK
 from reports.kinds import Order
-from reports.layout import MUTED, RULE, facts, heading, para, room
+from reports.layout import MUTED, RULE, facts, heading, para, room, space
 from reports.signing import STATED, PageBox
 
 BOX_HEIGHT = 74.0  # pt
@@ -68,13 +68,38 @@ def signature_part(order: Order, boxes: SignatureBoxes, width: float) -> list[Fl
         room(330),
         heading("Signature"),
         *_signer(order, width),
+        *_how_to_check(order),
         para(WHAT_IT_SAYS, "small"),
-        facts([("Report", order.report_id), ("Made on", f"{order.now:%Y-%m-%d %H:%M %Z}")], width)[0],
+        *facts([_number(order), ("Made on", _made_on(order))], width),
         boxes,
     ]
 
 
-def _signer(order: Order, width: float) -> list[Flowable]:
+def signed_block(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
+    """The same in less room, for the foot of the customer's second page."""
+    return [
+        heading("Signature"),
+        *_signer(order, width, "small"),
+        boxes,
+        space(6),
+        *_how_to_check(order),
+        para(f"{WHAT_IT_SAYS} Report {order.report_id}, made on {_made_on(order)}.", "small"),
+    ]
+
+
+def _number(order: Order) -> tuple[str, str]:
+    return "Report", order.report_id
+
+
+def _made_on(order: Order) -> str:
+    return f"{order.now:%Y-%m-%d %H:%M %Z}"
+
+
+def _how_to_check(order: Order) -> list[Flowable]:
+    return [] if order.signer is None else [para(HOW_TO_CHECK, "small")]
+
+
+def _signer(order: Order, width: float, words: str = "body") -> list[Flowable]:
     signer = order.signer
     if signer is None:
         return [para(DRAFT)]
@@ -87,6 +112,5 @@ def _signer(order: Order, width: float) -> list[Flowable]:
     issuer = signer.certificate.issuer.rfc4514_string()
     return [
         *facts(said, width),
-        para(SELF_ISSUED if signer.self_issued else VOUCHED.format(issuer=issuer)),
-        para(HOW_TO_CHECK, "small"),
+        para(SELF_ISSUED if signer.self_issued else VOUCHED.format(issuer=issuer), words),
     ]

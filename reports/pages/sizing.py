@@ -2,45 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import Leaf, members
 from engcalc.case.declare import FileShape
-from engcalc.case.records import Duty, RigPoint
-from engcalc.components.core import CoreResult, RatedScale, RatedStatus
+from engcalc.case.records import Duty
+from engcalc.components.core import RatedScale, RatedStatus
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.studies.checked import Check, DutyCheck
-from engcalc.studies.rig import RigCheck
 from engcalc.system.plant import ScaledTo
 from engcalc.system.state import Status
-from engcalc.units import Array, UnitSystem, plain_number
+from engcalc.units import UnitSystem, plain_number
 from engcalc.verdict import FindingCode
 from engcalc.words.answer import capacity_sentence, headline, speaks_for_the_class
+from engcalc.words.explained import why_undersized
 from engcalc.words.numbers import capital, chance, heat, share
 from engcalc.words.reasons import deciding, duty_sentence, verdict_label
-from engcalc.words.results import RESULTS, ResultRow
+from engcalc.words.results import RESULTS
 from engcalc.words.sizing_words import cycle_sentences
-from reports.formulas import symbol_markup
 from reports.kinds import Order
-from reports.layout import HeadedTable, Marked, boxed, facts, grid, heading, para, subheading, title
-from reports.pages.front import danger_part, who_and_what
+from reports.layout import HeadedTable, boxed, facts, grid, heading, para, subheading
+from reports.pages.duty_tables import NOTHING, result_label, shown_result, whole_tables
+from reports.pages.front import head_part
 from reports.pages.mending import HOT
 from reports.pages.pictures import figures
+from reports.pages.rig import rig_tables
 from reports.pages.values import as_given, label_of, quantity
 from reports.pages.verdicts import ink_of
 from reports.plots.registry import ChosenDuty, Paper
-from reports.texts import markup
 
-TITLE = "Cooling system check"
 HARDEST, WHAT_LIMITS = "The hardest duty", "What limits it"  # heads the duty that decides; the latter where it is hot
-DUTIES_ABREAST = 5  # columns of duties beside the column of labels
-LABELS = 0.32  # of the width
 ELSEWHERE = ("holds_probability", "spread_low_degC", "spread_high_degC")  # results with a table of their own
-LEAST_HEAT = 0.001  # W; what is below this is rounding
-NOTHING = ("", "0", "0 kW", "0 BTU/h", "0 hp", "0 kg/s", "0 lb/min")  # a row of nothing but these is left out
 SPEED = "engine_speed_rev_s"  # means nothing without an engine
 
 
@@ -49,9 +42,7 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
     check = order.check
     said = [[duty.name, verdict_label(duty.verdict), _in_words(duty, order.system)] for duty in check.duties]
     return [
-        title(check.case.job.title or TITLE),
-        *danger_part(order, width),
-        *who_and_what(order, width),
+        *head_part(order, width),
         *_asked(check.case),
         heading("Verdict"),
         boxed(_verdict(check, order.system), width, ink_of(check)),
@@ -63,7 +54,8 @@ def sizing_page(order: Order, width: float) -> list[Flowable]:
 def _verdict(check: Check, system: UnitSystem) -> list[Flowable]:
     """What is said of the vehicle; where that is not of its duties, their verdict under its own name."""
     beside = "" if speaks_for_the_class(conclude(check)) else capacity_sentence(check, system)
-    return [para(headline(check, system), "lead"), *([para(beside)] if beside else [])]
+    why = why_undersized(check, system)
+    return [para(headline(check, system), "lead"), *(para(text) for text in (beside, why) if text)]
 
 
 def _in_words(duty: DutyCheck, system: UnitSystem) -> str:
@@ -94,7 +86,7 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
     }
     same = [f"{label_of(f'duties[].{key}').lower()} {rows[key][0]}" for key in rows if key not in typed]
     shown = [(label_of(f"duties[].{key}"), rows[key]) for key in rows if key in typed]
-    parts = _abreast(order.check.duties, shown, width)
+    parts = whole_tables(order.check.duties, shown, width)
     if same:
         parts.append(para(f"In every duty, typical and not typed: {'; '.join(same)}.", "small"))
     return parts
@@ -103,13 +95,13 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
 def results_part(order: Order, width: float) -> list[Flowable]:
     """The operating points: every result of every duty."""
     rows = [
-        (_result_label(row), [_result(row, duty, order.system) for duty in order.check.duties])
+        (result_label(row), [shown_result(row, duty, order.system) for duty in order.check.duties])
         for row in RESULTS
         if row.key not in ELSEWHERE and (order.check.plant.engine.present or row.key != SPEED)
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
     return [
-        *_abreast(order.check.duties, shown, width),
+        *whole_tables(order.check.duties, shown, width),
         *_odds(order, width),
         *_courses(order, width),
     ]
@@ -125,36 +117,6 @@ def _courses(order: Order, width: float) -> list[Flowable]:
             *figures(Paper.COURSES, course, order.system, width),
         ]
     return parts
-
-
-def _abreast(
-    duties: Sequence[DutyCheck], rows: Sequence[tuple[str | Marked, Sequence[str]]], width: float
-) -> list[Flowable]:
-    """A table with a column for each duty, in as many tables as the page's width asks for."""
-    tables = -(-len(duties) // DUTIES_ABREAST)
-    abreast = -(-len(duties) // tables) if tables else 1  # ten duties make two tables of five
-    parts = []
-    for first in range(0, len(duties), abreast):
-        some = range(first, min(first + abreast, len(duties)))
-        body = [[label, *(values[i] for i in some)] for label, values in rows if any(values[i] for i in some)]
-        columns = (LABELS, *[(1.0 - LABELS) / max(abreast, 3)] * len(some))
-        head = ("", *(duties[i].name for i in some))
-        shares = tuple(c / sum(columns) for c in columns)
-        parts.append(
-            grid(HeadedTable(head, body, frozenset(range(1, len(some) + 1)), shares=shares), width * sum(columns))
-        )
-    return parts
-
-
-def _result_label(row: ResultRow) -> Marked:
-    return Marked(f"{markup(row.label)} {symbol_markup(row.symbol)}", f"{row.label} {row.symbol}")
-
-
-def _result(row: ResultRow, duty: DutyCheck, system: UnitSystem) -> str:
-    value = row.getter(duty)
-    if value is not None and "heat rate" in row.kind and abs(value) < LEAST_HEAT:
-        return f"under {quantity(LEAST_HEAT, row.kind, system, 1)}" if row.kind == "small heat rate" else "0"
-    return quantity(value, row.kind, system)
 
 
 def _odds(order: Order, width: float) -> list[Flowable]:
@@ -215,7 +177,10 @@ def _short_of(duty: DutyCheck, system: UnitSystem, width: float) -> list[Flowabl
 def measured_part(order: Order, width: float) -> list[Flowable]:
     """Predicted beside measured: a maker's point, and the points of a rig."""
     check = order.check
-    parts = [*_rated(check.rated, check.case, order.system, width), *_rig(check.rig, check.case, order.system, width)]
+    parts = [
+        *_rated(check.rated, check.case, order.system, width),
+        *rig_tables(check.rig, check.case, order.system, width),
+    ]
     if not parts:
         return []
     pictures = figures(Paper.MEASURED, ChosenDuty(check, None), order.system, width)
@@ -244,81 +209,3 @@ def _rated(rated: RatedScale | None, case: Case, system: UnitSystem, width: floa
         grid(HeadedTable(("", "Maker", "From the dimensions"), rows, frozenset({1, 2}), shares=(0.4, 0.3, 0.3)), width),
         para(words),
     ]
-
-
-_RIG_ROWS = (
-    ("heat_hot", "Heat given by the coolant", "heat rate"),
-    ("heat_cold", "Heat taken by the air", "heat rate"),
-    ("effectiveness", "Effectiveness", "number"),
-    ("NTU", "NTU", "number"),
-    ("UA", "UA", "conductance"),
-    ("hot_out", "Coolant out", "temperature"),
-    ("cold_out", "Air out", "temperature"),
-)
-
-
-_AFTER: Mapping[str, Callable[[CoreResult], Array]] = {
-    "heat_hot": lambda c: c.Q,
-    "heat_cold": lambda c: c.Q,
-    "effectiveness": lambda c: c.effectiveness,
-    "NTU": lambda c: c.NTU,
-    "UA": lambda c: c.UA,
-    "hot_out": lambda c: c.T_coolant_out,
-    "cold_out": lambda c: c.T_air_out,
-}
-
-
-def _after(point: RigCheck, name: str, kind: str, system: UnitSystem) -> tuple[str, ...]:
-    """The same number once the points have scaled the conductance, where they do."""
-    return () if point.scaled is None else (quantity(float(_AFTER[name](point.scaled)[0]), kind, system, 4),)
-
-
-def _entered(case: Case, index: int, system: UnitSystem) -> str:
-    """The flows and temperatures of a measured point as they were typed: a reader works the rest out from them."""
-    paths = [f"rig[{index}].{leaf.key}" for leaf in members(RigPoint) if isinstance(leaf, Leaf)]
-    typed = [f"{label_of(path).lower()} {value}" for path in paths if (value := as_given(case, path, system))]
-    return f"Point {index + 1} as entered: {', '.join(typed)}."
-
-
-def _rig(points: Sequence[RigCheck], case: Case, system: UnitSystem, width: float) -> list[Flowable]:
-    parts: list[Flowable] = []
-    for i, point in enumerate(points):
-        rows = []
-        for name, label, kind in _RIG_ROWS:
-            one = getattr(point, name)
-            spread_kind = "temperature difference" if kind == "temperature" else kind
-            rows.append(
-                [
-                    label,
-                    quantity(one.measured, kind, system, 4),
-                    f"± {quantity(one.uncertainty, spread_kind, system, 2)}" if one.uncertainty > 0.0 else "",
-                    quantity(one.computed, kind, system, 4),
-                    *_after(point, name, kind, system),
-                ]
-            )
-        after = ("Scaled",) if point.scaled is not None else ()
-        head = (
-            f"Point {i + 1}",
-            "Measured",
-            "Standard uncertainty",
-            "From the dimensions" if after else "Computed",
-            *after,
-        )
-        shares = (0.28, 0.18, 0.18, 0.18, 0.18) if after else (0.34, 0.22, 0.22, 0.22)
-        parts.append(para(_entered(case, i, system), "small"))
-        parts.append(
-            grid(
-                HeadedTable(head, rows, frozenset({1, 2, 3, 4}) if after else frozenset({1, 2, 3}), shares=shares),
-                width,
-            )
-        )
-        parts.append(
-            para(
-                f"The two heats differ by {plain_number(100.0 * point.balance, 2)} % of their mean "
-                f"(standard uncertainty {plain_number(100.0 * point.balance_uncertainty, 2)} %). UA: the "
-                f"difference is {plain_number(point.E_n, 2)} times the expanded uncertainties together; "
-                "within 1 they explain it.",
-                "small",
-            )
-        )
-    return parts

@@ -46,6 +46,7 @@ def _measured(found: Diagnosis, record: Record) -> tuple[Array, Array]:
         if time.size
         else np.zeros(0, dtype=int)
     )
-    spots = [(float(s.at[0]), float(s.value[0])) for s in record.spots if s.what == "coolant" and s.at is not None]
+    read = [s for s in record.spots if s.what == "coolant" and s.at is not None and s.word is None]
+    spots = [(float(s.at[0]), float(s.value[0])) for s in read if s.at is not None]
     hands = np.array(spots, dtype=np.float64).reshape(-1, 2)
     return np.concatenate((time[which], hands[:, 0])), np.concatenate((T[which], hands[:, 1]))

@@ -2,10 +2,11 @@
 
 All numbers are in the units of their axes, ready to be shown; the builders convert them. A picture is one of
 
-    Chart   lines and points over two axes
-    Rows    spans and dots in rows over one axis: temperatures, shares, expected against measured
-    Flow    watts that split and join from column to column
-    Map     a quantity over two axes, in steps of colour with level lines
+    Chart        lines and points over two axes
+    Rows         spans and dots in rows over one axis: temperatures, shares, expected against measured
+    Flow         watts that split and join from column to column
+    Map          a quantity over two axes, in steps of colour with level lines
+    CircuitPlot  the coolant circuit: parts, hoses with flow and temperature, what is marked where
 
 Every picture carries a title, a caption and a text for those who cannot see it.
 """
@@ -41,6 +42,18 @@ class Tone(Enum):
     SECOND = "second"
     THIRD = "third"
     FOURTH = "fourth"
+    HEAT_0 = "warmth 0"
+    HEAT_1 = "warmth 1"
+    HEAT_2 = "warmth 2"
+    HEAT_3 = "warmth 3"
+    HEAT_4 = "warmth 4"
+    HEAT_5 = "warmth 5"
+    HEAT_6 = "warmth 6"
+    HEAT_7 = "warmth 7"
+
+
+WARMTH = tuple(tone for tone in Tone if tone.value.startswith("warmth"))
+"""Steps of one scale from cold to hot, evenly apart to the eye."""
 
 
 class Line(Enum):
@@ -262,4 +275,91 @@ class Map:
     spots: tuple[LabelledPoint, ...] = ()
 
 
-Plot = Chart | Rows | Flow | Map
+class MarkKind(Enum):
+    """What is marked at a place of a circuit; each has a form of its own."""
+
+    FLAG = "heat is lost or flow is blocked here"
+    READING = "read here"
+    CHECK = "measure here"
+
+
+@dataclass(frozen=True)
+class PlaceMark:
+    """One mark at a place, with its words."""
+
+    kind: MarkKind
+    words: str
+
+
+@dataclass(frozen=True)
+class PlaceWords:
+    """What stands at a place of a circuit: its name, its numbers now, the healthy vehicle's beneath, its marks."""
+
+    key: str
+    name: str
+    now: tuple[str, ...] = ()
+    healthy: tuple[str, ...] = ()
+    marks: tuple[PlaceMark, ...] = ()
+
+
+@dataclass(frozen=True)
+class CircuitPipe:
+    """A hose or passage from one end to another, in the direction of flow.
+
+    ``flow`` and ``temperature`` in the units shown. ``strength`` 0..1 is how wide it is drawn; 0: hardly anything
+    flows. ``warmth`` 0..1 is its place on the scale of colours.
+    """
+
+    key: str
+    start: str
+    end: str
+    flow: float
+    strength: float
+    temperature: float
+    warmth: float
+
+
+@dataclass(frozen=True)
+class CircuitLayout:
+    """How a circuit is put together; the words are those of the case file."""
+
+    valve: str  # "outlet", "inlet" or "none": no thermostat
+    bypass: str  # "closing", "fixed", "none"
+    pump: str  # "belt", "electric"
+    tank: str  # "surge tank", "overflow bottle", "none"
+    heater: bool
+    heater_valve: bool  # one that is not fully open
+    coolant_heater: bool
+    fan: bool
+    coolers_ahead: bool
+    extras: tuple[str, ...] = ()  # other parts in the coolant, by name
+
+
+@dataclass(frozen=True)
+class CircuitPlot:
+    """The coolant circuit of one vehicle. ``opening``, ``fan`` and ``heater_opening`` are shares 0..1.
+
+    ``warmth`` is the axis of the colours. ``taps`` are the places at which a reading can be entered.
+    """
+
+    words: Words
+    layout: CircuitLayout
+    pipes: tuple[CircuitPipe, ...]
+    places: tuple[PlaceWords, ...]
+    opening: float
+    heater_opening: float
+    fan: float
+    warmth: Axis
+    key: str
+    taps: tuple[str, ...] = ()
+
+    def at(self, key: str) -> PlaceWords:
+        """The words of a place; none where it is not part of this circuit."""
+        return next((place for place in self.places if place.key == key), PlaceWords(key, ""))
+
+    def pipe(self, key: str) -> CircuitPipe | None:
+        """One of the pipes; None where this circuit has none such."""
+        return next((pipe for pipe in self.pipes if pipe.key == key), None)
+
+
+Plot = Chart | Rows | Flow | Map | CircuitPlot

@@ -94,6 +94,12 @@ def line_chart(
     return Chart(words, x_axis, y_axis, series, bands, x_marks, y_marks, spots)
 
 
+def at_moment(chart: Chart, x: float, system: UnitSystem) -> Chart:
+    """A chart with an upright line at one value of its x axis, in SI: the moment that is looked at."""
+    mark = Mark(shown_one(x, chart.x.kind, system), "", Tone.INK, Line.DOTTED)
+    return replace(chart, x_marks=(*chart.x_marks, mark))
+
+
 def _shown_spots(
     spots: Sequence[LabelledPoint], x: AxisQuantity, y: AxisQuantity, system: UnitSystem
 ) -> tuple[LabelledPoint, ...]:

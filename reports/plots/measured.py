@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import isfinite
 
 from engcalc.case.case import Case, value_at
+from engcalc.case.reading_words import WORDS
 from engcalc.case.records import INSTRUMENTS
 from engcalc.studies.checked import Check
 from engcalc.studies.readings import ReadingCheck
@@ -15,6 +17,7 @@ from reports.plots.describe import Axis, Dot, Line, Mark, Marker, Row, Rows, Spa
 from reports.plots.scale import axis, round_ticks, shown_one
 
 KIND = "temperature"
+OPEN_BAND = 35.0  # K; how far the band of a gauge's outermost word is drawn
 RECORDS = {"before": "Before", "after": "After"}
 
 
@@ -27,7 +30,8 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
     values = [v for row in rows for bar in row.spans for v in (bar.low, bar.high)]
     values += [dot.at for row in rows for dot in row.dots]
     told = "; ".join(
-        f"{row.label}: read {row.dots[0].words}, expected {span(reading.expected_low, reading.expected_high, system)}"
+        f"{row.label}: read {_as_read(reading, system)}, "
+        f"expected {span(reading.expected_low, reading.expected_high, system)}"
         for row, reading in zip(rows, every, strict=True)
     )
     words = Words(
@@ -40,26 +44,43 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
     return Rows(words, axis("Coolant", KIND, system, values), rows, (), key)
 
 
+def _as_read(reading: ReadingCheck, system: UnitSystem) -> str:
+    """The reading, less what its instrument misses, or the word that it was read in."""
+    return reading.word or temperature(reading.measured, system)
+
+
+def _ends(reading: ReadingCheck) -> tuple[float, float]:
+    """Between which temperatures [K] the reading lies: its uncertainty about it, or the band of its word."""
+    if reading.word is None:
+        u = COVERAGE * reading.uncertainty
+        return reading.measured - u, reading.measured + u
+    band = WORDS["dash_gauge"][reading.word]
+    low = band.low if isfinite(band.low) else band.high - OPEN_BAND
+    return low, band.high if isfinite(band.high) else low + OPEN_BAND
+
+
 def _reading_row(reading: ReadingCheck, case: Case, system: UnitSystem) -> Row:
     low, high = (shown_one(v, KIND, system) for v in (reading.expected_low, reading.expected_high))
     first, last = (temperature(T, system) for T in (reading.expected_low, reading.expected_high))
     expected = Span(low, high, Tone.WORK, "" if first == last else first, last)
-    u = COVERAGE * reading.uncertainty
+    lowest, highest = (shown_one(T, KIND, system) for T in _ends(reading))
     whisker = Span(
-        shown_one(reading.measured - u, KIND, system),
-        shown_one(reading.measured + u, KIND, system),
+        lowest,
+        highest,
         Tone.INK,
         thin=True,
     )
     dot = Dot(shown_one(reading.measured, KIND, system), Tone.INK, temperature(reading.measured, system), Marker.RING)
-    return Row(reading_label(reading, case, system), (expected, whisker), (dot,))
+    dots = (dot,) if reading.word is None else ()  # a word is a band, and no point in it
+    return Row(reading_label(reading, case, system), (expected, whisker), dots)
 
 
 def reading_label(reading: ReadingCheck, case: Case, system: UnitSystem) -> str:
     """A reading's name: which record, when, and the instrument."""
     when = "no time noted" if reading.at is None else f"at {show(reading.at, 'time', system)}"
     instrument = INSTRUMENTS[value_at(case, f"{reading.path}.instrument")]
-    return f"{RECORDS[reading.record]}, {when}, {instrument}"
+    said = f", \u201c{reading.word}\u201d" if reading.word else ""
+    return f"{RECORDS[reading.record]}, {when}, {instrument}{said}"
 
 
 def rig(check: Check) -> Rows | None:

@@ -1,7 +1,7 @@
 """Colours by what they stand for: one set for paper and light screens, one for dark screens.
 
 The hues keep apart for the common kinds of colour blindness, and no picture relies on them alone: every line, bar and
-point carries its words.
+point carries its words. The steps of warmth grow evenly darker on light ground, lighter on dark.
 """
 
 from __future__ import annotations
@@ -31,6 +31,14 @@ LIGHT: Mapping[Tone, str] = {
     Tone.SECOND: "#c4541a",
     Tone.THIRD: "#2f7d4f",
     Tone.FOURTH: "#7a4fa3",
+    Tone.HEAT_0: "#4f97c8",
+    Tone.HEAT_1: "#5e88bf",
+    Tone.HEAT_2: "#6d77b2",
+    Tone.HEAT_3: "#83639b",
+    Tone.HEAT_4: "#924e7c",
+    Tone.HEAT_5: "#9a3856",
+    Tone.HEAT_6: "#952838",
+    Tone.HEAT_7: "#8a1a1b",
 }
 
 DARK: Mapping[Tone, str] = {
@@ -54,6 +62,14 @@ DARK: Mapping[Tone, str] = {
     Tone.SECOND: "#f08a4b",
     Tone.THIRD: "#62bd87",
     Tone.FOURTH: "#b48be0",
+    Tone.HEAT_0: "#3b76ab",
+    Tone.HEAT_1: "#607cb7",
+    Tone.HEAT_2: "#8382bf",
+    Tone.HEAT_3: "#ac85bb",
+    Tone.HEAT_4: "#cc8ab1",
+    Tone.HEAT_5: "#e393a0",
+    Tone.HEAT_6: "#f0a290",
+    Tone.HEAT_7: "#f8b27f",
 }
 
 PAPER = LIGHT

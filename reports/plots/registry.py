@@ -14,16 +14,20 @@ from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.cycle import Cycle
+from engcalc.studies.least_core import LeastCore
 from engcalc.studies.sensitivity import Sensitivities
 from engcalc.studies.sizing import Sizing
 from engcalc.studies.sweeps import MarginMap, Sweep
 from engcalc.units import UnitSystem
+from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
 from reports.plots.balance import heat_balance
 from reports.plots.causes import curves_chart
+from reports.plots.circuit import cause_circuit, duty_circuit, moment_circuit
 from reports.plots.describe import Plot
 from reports.plots.exchanger import duty_effectiveness, resistances, rig_effectiveness
+from reports.plots.front import front_chart
 from reports.plots.measured import readings, rig
 from reports.plots.proof import before_after_chart
 from reports.plots.studies import (
@@ -65,13 +69,16 @@ class Screen:
     READINGS: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the reasons")
     BENCH: PicturePlace[ChosenDuty] = PicturePlace("verdict, the points of a rig")
     DUTY: PicturePlace[ChosenDuty] = PicturePlace("verdict, the chosen duty")
+    CIRCUIT: PicturePlace[ChosenDuty] = PicturePlace("verdict, the circuit at the chosen duty")
     MORE: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the table of results")
     CAUSES: PicturePlace[Diagnosis] = PicturePlace("causes, beneath the evidence")
     WARMUP: PicturePlace[RecordStudy] = PicturePlace("warm-up, beneath the verdict on it")
+    WARMUP_CIRCUIT: PicturePlace[RecordMoment] = PicturePlace("warm-up, the circuit at a moment, under the curve")
     WARMUP_END: PicturePlace[RecordStudy] = PicturePlace("warm-up, at the end")
     PROOF: PicturePlace[BeforeAfter] = PicturePlace("before/after, beneath the sentence")
     LIMITS: PicturePlace[Sizing] = PicturePlace("studies, what limits")
     COURSES: PicturePlace[Cycle] = PicturePlace("studies, all duties, each course in time")
+    LEAST_CORE: PicturePlace[LeastCore] = PicturePlace("studies, least core")
     SWEEP: PicturePlace[Sweep] = PicturePlace("studies, sweep")
     MAP: PicturePlace[MarginMap] = PicturePlace("studies, map")
     SENSITIVITY: PicturePlace[Sensitivities] = PicturePlace("studies, sensitivity")
@@ -84,6 +91,7 @@ class Paper:
     SIZING_PAGE: PicturePlace[ChosenDuty] = PicturePlace("sizing report, page one")
     HARDEST_DUTY: PicturePlace[ChosenDuty] = PicturePlace("sizing report, the hardest duty")
     COURSES: PicturePlace[Cycle] = PicturePlace("sizing report, operating points, each course in time")
+    LEAST_CORE: PicturePlace[LeastCore] = PicturePlace("sizing report, the least core")
     MEASURED: PicturePlace[ChosenDuty] = PicturePlace("sizing report, predicted beside measured")
     CAUSES: PicturePlace[Diagnosis] = PicturePlace("what may be behind it")
     WARMUP: PicturePlace[RecordStudy] = PicturePlace("the warm-up, each record")
@@ -158,6 +166,7 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         Screen.DUTY,
         Paper.HARDEST_DUTY,
     ),
+    PictureEntry("duty_circuit", "The circuit at this duty", _of_duty(duty_circuit), Screen.CIRCUIT, None),
     PictureEntry(
         "margins",
         "Margins of all duties",
@@ -202,12 +211,15 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         None,
     ),
     PictureEntry("causes", "What each cause would show", _causes, Screen.CAUSES, Paper.CAUSES),
+    PictureEntry("cause_circuit", "Where it would be lost", cause_circuit, Screen.CAUSES, Paper.CAUSES),
     PictureEntry("warmup", "Coolant after the start", warmup_chart, Screen.WARMUP, Paper.WARMUP),
     PictureEntry("warmup_residual", "Measured less fitted", residual_chart, Screen.WARMUP_END, Paper.WARMUP),
+    PictureEntry("warmup_circuit", "The circuit at a moment", moment_circuit, Screen.WARMUP_CIRCUIT, None),
     PictureEntry("warmup_places", "Elsewhere in the vehicle", places_chart, Screen.WARMUP_END, None),
     PictureEntry("before_after", "Before and after the repair", before_after_chart, Screen.PROOF, Paper.PROOF),
     PictureEntry("course", "Course in time", cycle_chart, Screen.COURSES, Paper.COURSES),
     PictureEntry("options", "What each change gains", options_picture, Screen.LIMITS, None),
+    PictureEntry("front", "Cores that hold", front_chart, Screen.LEAST_CORE, Paper.LEAST_CORE),
     PictureEntry("sweep", "Sweep", sweep_chart, Screen.SWEEP, None),
     PictureEntry("margin_map", "Map of the margin", margin_picture, Screen.MAP, None),
     PictureEntry("sensitivity", "What the temperature hangs on", sensitivity_picture, Screen.SENSITIVITY, None),

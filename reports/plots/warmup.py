@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from engcalc.system.warmed import felt_upper_hose
 from engcalc.units import Array, UnitSystem, show
 from engcalc.vehicle.settling import End
 from engcalc.vehicle.warmup_study import RecordStudy
@@ -65,7 +66,9 @@ def _told(record: RecordStudy) -> Iterator[Swept]:
 def _by_hand(record: RecordStudy) -> Iterator[Swept]:
     """Coolant temperatures that were read by hand."""
     spots = [
-        (float(s.at[0]), float(s.value[0])) for s in record.run.record.spots if s.what == "coolant" and s.at is not None
+        (float(s.at[0]), float(s.value[0]))
+        for s in record.run.record.spots
+        if s.what == "coolant" and s.at is not None and s.word is None
     ]
     if spots:
         time, T = np.array(sorted(spots)).T
@@ -127,7 +130,9 @@ def places_chart(record: RecordStudy, system: UnitSystem) -> Chart:
     """What hands and thermometers would find elsewhere, as the vehicle is described."""
     w = record.nominal
     swept = [Swept("coolant", w.time, w.coolant[:, 0], Tone.COOLANT)]
-    swept += [Swept(label, w.time, getattr(w, name)[:, 0], tone, line) for name, label, tone, line in PLACES]
+    places = {name: getattr(w, name) for name, *_ in PLACES}
+    places["upper_hose"] = felt_upper_hose(w, float(np.min(record.run.drive.conditions.ambient)), record.side)
+    swept += [Swept(label, w.time, places[name][:, 0], tone, line) for name, label, tone, line in PLACES]
     ends = "; ".join(f"{s.name} {show(float(s.y[-1]), 'temperature', system)}" for s in swept)
     words = Words(
         "Elsewhere in the vehicle as described",

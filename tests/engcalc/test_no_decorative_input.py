@@ -16,8 +16,9 @@ from engcalc.case.cause_rates import own_rates
 from engcalc.case.declare import FileShape
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.causes.base_rates import base_rates
+from engcalc.causes.base_rates import base_rates, known_reason
 from engcalc.causes.catalogue import CAUSES
+from engcalc.diagnosis.complaint import told_by
 from engcalc.diagnosis.observations import observed
 from engcalc.errors import InputError
 from engcalc.logs.log import read_log
@@ -218,6 +219,10 @@ EXEMPT = {
 WORDS = {
     "job.reason": "what the customer came for: it chooses base rates and the order of the words",
     "job.photos": "pictures, for the paper",
+    **{
+        f"limits.room_{name}": "the room for a core: read by the search for the least core, in its own tests"
+        for name in ("height", "width", "depth")
+    },
     "job.part_tables": "files of parts: read by the sizing, in the tests of its command and view",
 }
 
@@ -245,6 +250,7 @@ LOOKED_AT = (
         ),
         IN_TIME,
     )
+    | dict.fromkeys(("job.told", "job.coolant_lost_at", "job.onset", "job.after_work"), ("typed curve",))
     | dict.fromkeys(OF_HEATERS, ("heated",))
     | dict.fromkeys(("circuit.pump_starts", "circuit.pump_for_heat"), ("commanded",))
 )
@@ -295,7 +301,9 @@ def watched(case: Case) -> list[Any]:
         if getattr(case.evidence, name) is not None
     ]
     rates = base_rates(case.job.reason, CAUSES, own_rates(case.base_rates)).rates
-    return [*flat(found), *seen, *rates.values()]
+    told = told_by(case.job, known_reason(case.job.reason))
+    weighed = [(sight.what, sight.seen, sight.item) for sight in told.sights]
+    return [*flat(found), *seen, *rates.values(), *weighed]
 
 
 def results(context: str, case: Case) -> list[Any]:

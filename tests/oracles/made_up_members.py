@@ -21,6 +21,10 @@ SERIES = (
     "vent",
     "block",
     "opening",
+    "radiator_flow",
+    "heater_flow",
+    "bypass_flow",
+    "fan_speed",
 )
 TIMES = (0.0, 600.0, 900.0, 1800.0)  # s
 AMBIENT = 283.15  # K

@@ -23,8 +23,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.vehicle.run import read_logs
-from reports.build import build
-from reports.kinds import ReportKind
+from reports.build import Options, build
+from reports.kinds import Annex, ReportKind
 
 NOON = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
 LIMIT = {"coolant_limit": "115 degC"}
@@ -41,6 +41,7 @@ class ToldCase:
     state: str
     danger: str
     says: tuple[str, ...] = field(default=())  # in the sentences that carry the conclusion and its next check
+    never: tuple[str, ...] = field(default=())  # nowhere in them
 
     @property
     def tree(self) -> dict[str, Any]:
@@ -199,7 +200,7 @@ CASES: tuple[ToldCase, ...] = (
         evidence(reason="hot at idle", complaint="Boils in town."),
         "cannot_tell",
         "none",
-        ("not explained yet", "Look at the level cold"),
+        ("not explained yet", "See whether the radiator fan runs"),
     ),
     ToldCase(
         "complaint in words alone",
@@ -264,6 +265,107 @@ CASES: tuple[ToldCase, ...] = (
 )
 
 
+GREEN = ("Holds", "Healthy", "Nothing is lost", "Undersized")
+COLD_ROW = ToldCase(
+    "cold in frost, upper hose warm early",
+    evidence(
+        {
+            "ambient": "-6 degC",
+            "heater_setting": "high",
+            "driving": "town",
+            "engine_off_phases": "no",
+            "spots": [coolant("40 degC", at="20 min")],
+            "seen": {"upper_hose_warms_early": True},
+        },
+        reason="no heat",
+        complaint="The heater stays cold.",
+    ),
+    "runs_cold",
+    "none",
+    ("Runs cold", "40 °C", "look at the coolant level"),
+    (*GREEN, "ake the thermostat out", "held open by"),
+)
+TABLE: tuple[ToldCase, ...] = (  # what technicians came with in trials, and what every face must say
+    ToldCase(
+        "hot at idle, fan seen still",
+        evidence(
+            seen(coolant("113 degC", "dash_gauge"), air=HOT_DAY, fan_runs_when_hot=False),
+            reason="hot at idle",
+            complaint="Gets hot in every queue.",
+        ),
+        "runs_hot",
+        "stop",
+        ("Stop: do not drive on", "runs too hot", "fan does not run", "Do not let it idle", "fuse, relay, motor"),
+        GREEN,
+    ),
+    ToldCase(
+        "bubbles, low level, 112 degC",
+        evidence(seen(coolant("112 degC"), bubbles_when_running=True, level_low=True), reason="hot at speed"),
+        "runs_hot",
+        "stop",
+        ("Stop: do not drive on", "combustion gas", "combustion leak test"),
+        GREEN,
+    ),
+    ToldCase(
+        "gas found",
+        evidence(
+            seen(coolant("112 degC"), bubbles_when_running=True, level_low=True, combustion_gas_found=True),
+            reason="hot at speed",
+        ),
+        "runs_hot",
+        "stop",
+        ("Stop: do not drive on", "found combustion gas"),
+        GREEN,
+    ),
+    ToldCase(
+        "heater cold, gauge normal, level right",
+        evidence(seen(coolant("90 degC", "dash_gauge"), level_low=False), reason="no heat", complaint="Cold feet."),
+        "heats_poorly",
+        "none",
+        ("Heats poorly", "engine gets warm", "heater's side", "flap", "heater valve, core"),
+        GREEN,
+    ),
+    COLD_ROW,
+    ToldCase(
+        "cold, thermostat in the hand and open",
+        evidence(
+            {
+                "ambient": "-6 degC",
+                "heater_setting": "high",
+                "driving": "town",
+                "engine_off_phases": "no",
+                "spots": [coolant("62 degC", at="20 min")],
+                "seen": {"upper_hose_warms_early": True, "thermostat_open_when_cold": True},
+            },
+            reason="no heat",
+        ),
+        "runs_cold",
+        "none",
+        ("Runs cold", "thermostat was found open when cold", "Fit a thermostat"),
+        (*GREEN, "ake the thermostat out", "ake it out", "held open by", "less than 1 %"),
+    ),
+    ToldCase(
+        "warm after 26 min",
+        evidence(
+            {
+                **MILD,
+                "ambient": "-20 degC",
+                "heater_setting": "high",
+                "driving": "idling",
+                "engine_off_phases": "no",
+                "curve": [[0, "-20 degC"], [10, "20 degC"], [20, "55 degC"], [26, "80 degC"], [40, "88 degC"]],
+            },
+            reason="slow warm-up",
+        ),
+        "healthy",
+        "none",
+        ("not within 20 min",),
+        ("within the 20 min", "Undersized"),
+    ),
+    ToldCase("nothing typed", {}, "nothing_to_judge", "none", ("Nothing judged yet",), GREEN),
+)
+
+
 @cache
 def answered(name: str) -> tuple[CaseText, WholeCheck]:
     """The text of an invented case and its whole check, computed once for all faces."""
@@ -274,14 +376,20 @@ def answered(name: str) -> tuple[CaseText, WholeCheck]:
 
 
 @cache
-def first_page(name: str) -> str:
-    """Page one of the customer's report on an invented case as pdfium reads it, blanks and line ends as one blank."""
+def customer_pages(name: str) -> tuple[str, ...]:
+    """The customer's pages of an invented case as pdfium reads them, blanks and line ends as one blank."""
     text, whole = answered(name)
-    document = pypdfium2.PdfDocument(build(whole.check, text, ReportKind.CUSTOMER, NOON).pdf)
+    options = Options(annex=Annex.NONE)
+    document = pypdfium2.PdfDocument(build(whole.check, text, ReportKind.CUSTOMER, NOON, options).pdf)
     try:
-        return " ".join(document[0].get_textpage().get_text_bounded().split())
+        return tuple(" ".join(page.get_textpage().get_text_bounded().split()) for page in document)
     finally:
         document.close()
+
+
+def first_page(name: str) -> str:
+    """Page one of the same."""
+    return customer_pages(name)[0]
 
 
 @cache

@@ -19,6 +19,7 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.cycle import Cycle
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import MeasuredNumber, RigCheck
+from engcalc.system.round_circuit import CircuitMoment, settled_moment
 from engcalc.system.state import Status
 from engcalc.units import ZERO_CELSIUS, UnitSystem
 from engcalc.words.answer import carrying, check_label
@@ -101,7 +102,32 @@ def _duty(duty: DutyCheck, system: UnitSystem) -> JsonObject:
     for row in RESULTS:
         value = row.getter(duty)
         found[row.key] = celsius(value) if row.key.endswith("_degC") else number(value)
+    found["circuit"] = circuit_json(settled_moment(duty.point)) if solved else None
     return found
+
+
+def circuit_json(at: CircuitMoment) -> JsonObject:
+    """Round the coolant circuit at one moment: what its picture shows."""
+    temperatures = (
+        "engine_in",
+        "engine_out",
+        "sensor",
+        "upper_hose",
+        "lower_hose",
+        "heater_in",
+        "heater_out",
+        "vent",
+        "air_in",
+        "air_out",
+    )
+    flows = ("engine_flow", "radiator_flow", "heater_flow", "bypass_flow")
+    return {
+        **{f"{name}_degC": celsius(getattr(at, name)) for name in temperatures},
+        **{f"{name}_m3_s": number(getattr(at, name)) for name in flows},
+        "air_flow_kg_s": number(at.air_flow),
+        "thermostat_opening": number(at.opening),
+        "fan_speed": number(at.fan_speed),
+    }
 
 
 def _course(course: Cycle) -> JsonObject:
@@ -140,8 +166,9 @@ def _reading(reading: ReadingCheck) -> JsonObject:
         "record": reading.record,
         "what": reading.what,
         "at_s": number(reading.at),
-        "as_read_degC": celsius(reading.as_read),
-        "measured_degC": celsius(reading.measured),
+        "as_read": reading.word,
+        "as_read_degC": None if reading.word else celsius(reading.as_read),
+        "measured_degC": None if reading.word else celsius(reading.measured),
         "uncertainty_K": number(reading.uncertainty),
         "expected_healthy_degC": celsius(reading.expected_healthy),
         "expected_low_degC": celsius(reading.expected_low),

@@ -8,25 +8,27 @@ from typing import TYPE_CHECKING
 from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from engcalc.studies.checked import Check
     from engcalc.units import UnitSystem
+    from engcalc.vehicle.warmup_study import RecordStudy
+    from engcalc.words.reasons import Reason
     from ui.command.answer import Answer
 
 
 def check_command(options: argparse.Namespace) -> Answer:
-    """``heatdocket check``: the verdict for every duty, and of the warm-up where a schedule, typed pairs or a log are
-    there. Raises NoSolutionError when no duty has a solution."""
+    """``heatdocket check``: the conclusion on this vehicle, then under their own heading its duties.
+
+    The warm-up stands with it where a schedule, typed pairs or a log are there. Raises NoSolutionError when no duty has
+    a solution.
+    """
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.errors import NoSolutionError
     from engcalc.system.state import Status
     from engcalc.vehicle.run import read_logs
-    from engcalc.verdict import FindingCode
-    from engcalc.words.answer import headline
     from engcalc.words.codes import code_sentences
-    from engcalc.words.gathering import gathered
-    from engcalc.words.reasons import duty_sentence, reasons
-    from engcalc.words.sizing_words import cycle_sentences
-    from engcalc.words.warmup_words import TITLES, warmup_sentences
+    from engcalc.words.reasons import reasons
     from ui.command.as_json import check_json
     from ui.command.warming import record_json
 
@@ -38,23 +40,29 @@ def check_command(options: argparse.Namespace) -> Answer:
     if not any(duty.status is Status.SOLVED or duty.peak is not None for duty in found.duties):
         why = " ".join(reason.text for reason in reasons(found, system))
         raise NoSolutionError(f"No duty has a steady state. {why}", answer)
-    lines = [headline(found, system), *_what_is_next(found), ""]
-    lines += _duties_apart(found, system)
-    lines += [duty_sentence(duty, system) for duty in found.duties]
-    rest = [r for r in reasons(found, system) if r.code != FindingCode.WARM_UP.value]  # each has its own lines below
-    told = gathered(rest, [duty.name for duty in found.duties])
-    said = set(lines)
-    lines += ["", *(f"- {reason.text}" for reason in told if reason.text not in said and reason.text not in lines[0])]
-    for course in found.courses:
-        lines += ["", *cycle_sentences(course, system)]
+    answer["codes"] = list(code_sentences(found.case))
+    return answer, check_lines(found, records, system)
+
+
+def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem) -> list[str]:
+    """A check for a person: the conclusion with its next step, what else is known of the vehicle, then the duties."""
+    from engcalc.words.answer import class_heading, headline
+    from engcalc.words.codes import code_sentences
+    from engcalc.words.warmup_words import TITLES, warmup_sentences
+
+    codes = code_sentences(found.case)
+    lines = [headline(found, system), *_what_is_next(found)]
+    of_duties = _of_the_duties(found, system)
+    if not class_heading(found):
+        lines += of_duties
+    lines += _of_this_vehicle(found, system, lines)
     for record in records:
         lines += ["", f"Warm-up, {TITLES[record.name].lower()}:"]
         lines += [f"- {text}" for text in warmup_sentences(record, system)]
-    codes = code_sentences(found.case)
-    answer["codes"] = list(codes)
     lines += ["", *(f"- {text}" for text in codes)] if codes else []
-    lines += [f"note: {warning}" for warning in found.case.warnings]
-    return answer, lines
+    if class_heading(found):
+        lines += of_duties
+    return [*lines, *(f"note: {warning}" for warning in found.case.warnings)]
 
 
 def _what_is_next(found: Check) -> list[str]:
@@ -70,12 +78,39 @@ def _what_is_next(found: Check) -> list[str]:
     return [f"Next: {step.text}", *(f"  ! {caution}" for caution in step.caution_texts)]
 
 
-def _duties_apart(found: Check, system: UnitSystem) -> list[str]:
-    """The verdict over the duties under its own name, where the first line is not of them."""
-    from engcalc.diagnosis.conclusion import conclude
-    from engcalc.words.answer import capacity_sentence, speaks_for_the_class
+def _of_this_vehicle(found: Check, system: UnitSystem, said: Sequence[str]) -> list[str]:
+    """Whatever else was found on the vehicle in front of us, and of the case as a whole."""
+    from engcalc.words.reasons import of_the_class, reasons
 
-    if speaks_for_the_class(conclude(found)):
-        return []
-    said = capacity_sentence(found, system)
-    return [said] if said else []
+    own = [reason for reason in reasons(found, system) if not of_the_class(reason, found)]
+    return _told(own, found, said)
+
+
+def _of_the_duties(found: Check, system: UnitSystem) -> list[str]:
+    """What such a vehicle would do in its duties, under its own heading where a vehicle was judged."""
+    from engcalc.words.answer import capacity_sentence, class_heading
+    from engcalc.words.reasons import duty_sentence, of_the_class, reasons
+    from engcalc.words.sizing_words import cycle_sentences
+
+    head = class_heading(found)
+    capacity = capacity_sentence(found, system) if head else ""
+    under = [capacity] if capacity else [f"{head}:"] if head else []
+    duties = [said for duty in found.duties if (said := duty_sentence(duty, system)) not in capacity]
+    own = [reason for reason in reasons(found, system) if of_the_class(reason, found)]
+    lines = ["", *under, *duties]
+    lines += _told(own, found, lines)
+    for course in found.courses:
+        lines += ["", *cycle_sentences(course, system)]
+    return lines
+
+
+def _told(found: Sequence[Reason], check: Check, said: Sequence[str]) -> list[str]:
+    """Reasons as a list, each sentence once; a warm-up has lines of its own elsewhere."""
+    from engcalc.verdict import FindingCode
+    from engcalc.words.gathering import gathered
+
+    rest = [reason for reason in found if reason.code != FindingCode.WARM_UP.value]
+    told = gathered(rest, [duty.name for duty in check.duties])
+    above = " ".join(said)
+    lines = [f"- {reason.text}" for reason in told if reason.text not in above]
+    return ["", *lines] if lines else []

@@ -5,13 +5,15 @@ from __future__ import annotations
 import argparse
 import math
 import sys
+from functools import partial
 from typing import TYPE_CHECKING
 
 from engcalc.units import ZERO_CELSIUS
 from ui.command.named_case import case_and_system
+from ui.command.progress import tell_progress
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Container, Mapping
 
     from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
     from engcalc.units import Array, UnitSystem
@@ -26,8 +28,9 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     case, system = case_and_system(options)
     from engcalc.case.case import with_values
     from engcalc.diagnosis.diagnosis import diagnose
+    from engcalc.diagnosis.found_causes import found_causes
     from engcalc.diagnosis.whole_check import check_with_records
-    from engcalc.vehicle.run import read_logs
+    from engcalc.vehicle.run import latest_record, read_logs
     from engcalc.words.answer import comes_before_odds, headline, speaks_of
     from engcalc.words.causes_told import diagnosis_lines, named_causes
     from ui.command.as_json import conclusion_json
@@ -42,12 +45,12 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         base_rates=_rates(options.rate),
         seed=options.seed,
         pairs=options.pairs,
-        progress=None if options.json else _tell,
-        early=_tell_early,
+        progress=None if options.json else tell_progress,
+        early=partial(_tell_early, found_causes(case, options.record or latest_record(case))),
     )
     checked = check_with_records(case, logs).check  # its readings count: those after a repair overtake what was found
     first = comes_before_odds(checked, found.record)
-    answer = diagnosis_json(found, system)
+    answer = diagnosis_json(found, system, after_another=first is not None)
     conclusion = conclusion_json(checked, system, [cause.fault for cause in named_causes(found)])
     answer["conclusion"] = conclusion
     of_the_same = speaks_of(checked, found.record)
@@ -75,27 +78,19 @@ def _rates(given: list[str] | None) -> Mapping[str, float] | None:
     return rates
 
 
-def _tell(fraction: float, words: str) -> None:
-    if sys.stderr.isatty():
-        sys.stderr.write(f"\r{100.0 * fraction:3.0f} % {words:<50}" + ("\n" if fraction >= 1.0 else ""))
-
-
-def _tell_early(odds: EarlyOdds) -> None:
+def _tell_early(found: Container[str], odds: EarlyOdds) -> None:
     from engcalc.words.causes import early_line
 
-    sys.stderr.write(("\r" if sys.stderr.isatty() else "") + early_line(odds) + "\n")
+    sys.stderr.write(("\r" if sys.stderr.isatty() else "") + early_line(odds, found) + "\n")
     sys.stderr.flush()
 
 
-def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
-    """The object that ``diagnose --json`` prints."""
-    from engcalc.words.causes import (
-        cause_summary,
-        check_cautions,
-        check_sentence,
-        evidence_sentence,
-        group_sentence,
-    )
+def diagnosis_json(found: Diagnosis, system: UnitSystem, *, after_another: bool = False) -> JsonObject:
+    """The object that ``diagnose --json`` prints. ``after_another``: a danger or a found fault asks for its own step
+    before any check of the odds."""
+    from engcalc.diagnosis.hand_checks import CHECKS
+    from engcalc.words.causes import check_cautions, check_sentence, evidence_sentence, group_sentence, made_sentence
+    from engcalc.words.causes_told import cause_line, known_causes, part_checks
 
     checks: list[JsonObject] = [
         {
@@ -103,10 +98,23 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
             "information_bits": c.information_bits,
             "minutes": c.minutes,
             "first": c.first,
-            "text": check_sentence(c),
+            "tools": CHECKS[c.key].tools,
+            "text": check_sentence(c, after_another=after_another),
             "cautions": list(check_cautions(c.key, found.case)),
         }
         for c in found.next_checks
+    ]
+    parts: list[JsonObject] = [
+        {
+            "what": c.key,
+            "part_of": list(c.part_of),
+            "minutes": c.minutes,
+            "tools": c.tools,
+            "text": made_sentence(c),
+            "cautions": list(check_cautions(c.key, found.case)),
+            "goes_back_in": [*c.answers, *c.spots],
+        }
+        for c in part_checks(found)
     ]
     return {
         "causes": [
@@ -114,7 +122,8 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
                 "fault": c.fault,
                 "probability": c.probability,
                 "severity": [_severity(s) for s in c.severity],
-                "summary": cause_summary(c, system, leads=c is found.best),
+                "found": c in known_causes(found),
+                "summary": cause_line(c, found, system),
                 "error": c.error,
                 "effective_samples": c.effective,
             }
@@ -135,6 +144,7 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
         "not_used": list(found.unused),
         "next_check": checks[0] if checks else None,
         "next_checks": checks,
+        "part_checks": parts,
         "effective_samples": dict(found.effective_samples),
         "enough": found.enough,
         "members": found.members,
@@ -150,6 +160,24 @@ def diagnosis_json(found: Diagnosis, system: UnitSystem) -> JsonObject:
             }
             for c in found.curves
         ],
+        "circuit": _circuit(found),
+    }
+
+
+def _circuit(found: Diagnosis) -> JsonObject | None:
+    """Round the circuit at the record's end under the likeliest cause and in health; where the next check is made."""
+    from engcalc.diagnosis.circuit_places import place_of_cause, places_of_check
+    from ui.command.as_json import circuit_json
+
+    if found.course is None or found.healthy_course is None:
+        return None
+    end, check = float(found.course.time[-1]), found.next_check
+    return {
+        "at_s": end,
+        "likeliest": circuit_json(found.course.at(end)),
+        "healthy": circuit_json(found.healthy_course.at(end)),
+        "cause_sits_at": place_of_cause(found.best.fault),
+        "check_at": [] if check is None else list(places_of_check(check.key)),
     }
 
 

@@ -13,8 +13,15 @@ from typing import TYPE_CHECKING
 from engcalc.case.file import read_case, read_whole, write_whole
 from engcalc.errors import InputError, InputFault
 from ui.command.named_case import SYSTEMS, resolved
+from ui.command.progress import tell_progress
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from engcalc.case.case import Case
+    from engcalc.diagnosis.diagnosis import Diagnosis
+    from engcalc.logs.record import LogRecord
+    from reports.kinds import ReportKind
     from reports.verifying import SignatureFinding, Verification
     from ui.command.answer import Answer, JsonObject
 
@@ -52,42 +59,74 @@ def _now() -> datetime:
 
 def report_command(options: argparse.Namespace) -> Answer:
     """``heatdocket report``: build, sign when an identity is given, write in one step."""
-    from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import read_logs
     from reports.build import Options, export_report
     from reports.identity import load_identity
-    from reports.kinds import ReportKind
+    from reports.kinds import Annex, ReportKind, kind_for, usual_annex
+    from reports.letterhead import read_letterhead
     from reports.recorded import recorded
 
+    _refuse_to_lose(options, (options.case, options.identity, options.letterhead))
     text = read_case(options.case)
     case = resolved(text, options.case)
+    kind = kind_for(case) if options.kind is None else ReportKind(options.kind)
+    annex = usual_annex(kind) if options.annex is None else Annex[options.annex.upper()]
+    letterhead = None if options.letterhead is None else read_letterhead(options.letterhead)
+    identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
     logs = read_logs(case, options.case.parent)
     check = check_with_records(case, logs).check
-    causes = diagnose(case, logs, record=options.record) if options.causes else None
-    identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
     written = export_report(
         check,
         text,
-        ReportKind(options.kind),
+        kind,
         options.output,
         now=_now(),
         identity=identity,
-        options=Options(SYSTEMS[options.units], options.anonymised, options.case.parent, recorded(case, logs), causes),
+        options=Options(
+            SYSTEMS[options.units],
+            options.anonymised,
+            options.case.parent,
+            recorded(case, logs),
+            _causes(options, case, logs, kind),
+            annex,
+            letterhead,
+        ),
     )
-    found = {
+    found: JsonObject = {
         "path": str(written.path),
         "sha256": written.sha256,
         "report_id": written.report_id,
         "signed": written.signed,
         "case_sha256": written.case_sha256,
-        "kind": options.kind,
+        "kind": kind.value,
+        "annex": annex.word,
     }
     signed = "a draft: it is not signed" if identity is None else f"signed by {identity.name}"
     return found, [
-        f"{written.path}: {options.kind} report {written.report_id} written, {signed}.",
+        f"{written.path}: {kind.value} report {written.report_id} written, {signed}.",
         f"SHA-256 {written.sha256}",
     ]
+
+
+def _causes(
+    options: argparse.Namespace, case: Case, logs: Mapping[str, LogRecord], kind: ReportKind
+) -> Diagnosis | None:
+    """The causes: where they were asked for, and of a complaint unless they were not wanted."""
+    from engcalc.diagnosis.diagnosis import diagnose
+    from reports.recorded import has_causes
+
+    wanted = has_causes(case, kind) if options.causes is None else options.causes
+    progress = None if options.json else tell_progress
+    return diagnose(case, logs, record=options.record, progress=progress) if wanted else None
+
+
+def _refuse_to_lose(options: argparse.Namespace, inputs: Sequence[Path | None]) -> None:
+    """Raises InputError where the output would go over a signed report or one of the inputs, without --force."""
+    from reports.overwriting import refuse_what_is_in_the_way
+
+    if not options.force:
+        refuse_what_is_in_the_way(options.output, [path for path in inputs if path is not None])
 
 
 def identity_command(options: argparse.Namespace) -> Answer:
@@ -119,6 +158,7 @@ def countersign_command(options: argparse.Namespace) -> Answer:
     from reports.signing import countersign_file
     from reports.verifying import LARGEST_FILE, verify_report
 
+    _refuse_to_lose(options, (options.report, options.identity))
     identity = load_identity(options.identity, password_for(options.identity))
     countersign_file(options.report, options.output, identity, _now())
     verified = verify_report(read_whole(options.output, "a report", LARGEST_FILE))

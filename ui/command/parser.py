@@ -3,20 +3,42 @@
 from __future__ import annotations
 
 import argparse
+import re
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
+from typing import NoReturn
 
 from ui.command import checking, describing, diagnosing, papers, refilling, sizing, warming
 
 SUBCOMMANDS = ("check", "warmup", "diagnose", "size", "refill", "report", "identity", "verify", "countersign", "fields")
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
-_KINDS = ("customer", "sizing")
+_KINDS = ("customer", "sizing", "lesson")
+_ANNEXES = ("none", "short", "full")
+
+
+class PlainParser(argparse.ArgumentParser):
+    """A parser that says in plain words what is missing or was not understood; subcommands are made by it too."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what would do and end with 2."""
+        for pattern, plain in _PLAIN_ERRORS:
+            message = re.sub(pattern, plain, message)
+        super().error(message)
+
+
+_PLAIN_ERRORS = (  # of argparse in Python 3.11 to 3.13, and in words of our own
+    (r"^the following arguments are required: (.*)$", r"\1 is missing; --help shows what belongs here"),
+    (r"^unrecognized arguments: (.*)$", r"'\1' does not belong here; --help shows what does"),
+    (r"^argument (\S+): invalid int value: '(.*)'$", r"\1: '\2' was given; a whole number would do"),
+    (r"^argument (\S+): invalid choice: '(.*)' \(choose from (.*)\)$", r"\1: '\2' was given; one of \3 would do"),
+    (r"^argument (\S+): expected one argument$", r"\1 needs a value behind it"),
+)
 
 
 def make_parser() -> argparse.ArgumentParser:
     """The parser of the whole command line; each subcommand sets ``command`` to the function that answers it."""
-    parser = argparse.ArgumentParser(
+    parser = PlainParser(
         prog="heatdocket",
         description="Heat-and-flow checks of engine cooling and cabin heating. Without a subcommand "
         "the desktop opens; a case file as the only argument opens in it.",
@@ -46,7 +68,7 @@ def _version() -> str:
 _Commands = argparse._SubParsersAction  # argparse offers no public name for what add_subparsers returns
 
 
-def _new(commands: _Commands[argparse.ArgumentParser], name: str, help_text: str) -> argparse.ArgumentParser:
+def _new(commands: _Commands[PlainParser], name: str, help_text: str) -> argparse.ArgumentParser:
     parser = commands.add_parser(name, help=help_text, description=help_text)
     parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     return parser
@@ -57,19 +79,19 @@ def _case_and_units(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--units", choices=("SI", "US"), default="SI", help="units of the words and the paper")
 
 
-def _check(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _check(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "check", "the verdict for every duty of a case, with its reasons")
     _case_and_units(parser)
     parser.set_defaults(command=checking.check_command)
 
 
-def _warmup(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _warmup(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "warmup", "the warm-up: the curve, times to temperature, and the record beside it")
     _case_and_units(parser)
     parser.set_defaults(command=warming.warmup_command)
 
 
-def _diagnose(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _diagnose(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "diagnose", "causes with their odds, what carries them, and the next check worth making")
     _case_and_units(parser)
     parser.add_argument(
@@ -91,7 +113,7 @@ def _diagnose(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser.set_defaults(command=diagnosing.diagnose_command)
 
 
-def _size(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _size(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "size", "what would hold the limit: changes ranked by gain, and what limits")
     _case_and_units(parser)
     parser.add_argument("--duty", type=int, metavar="N", help="the number of the duty to be mended; else the worst")
@@ -102,20 +124,45 @@ def _size(commands: _Commands[argparse.ArgumentParser]) -> None:
         metavar="PARTS.csv",
         help="parts to choose from, one row each, beside the case's own; may be given again",
     )
+    parser.add_argument(
+        "--room",
+        metavar="SIZE",
+        help='the room there is for a core, height x width x depth, such as "450 x 650 x 60 mm": the least core that '
+        "holds every duty is sought in it; else the room that the case states",
+    )
+    parser.add_argument(
+        "--least", choices=("volume", "mass"), default="volume", help="what of the core is to be least; else volume"
+    )
+    parser.add_argument(
+        "--write", type=Path, metavar="FILE", help="write the case with the least core in it; the file must not exist"
+    )
     parser.set_defaults(command=sizing.size_command)
 
 
-def _refill(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _refill(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "refill", "what the mixture stands, what to drain and fill in, trapped air, how to bleed")
     _case_and_units(parser)
     parser.set_defaults(command=refilling.refill_command)
 
 
-def _report(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _report(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "report", "the PDF report of a case, signed when an identity is given")
     _case_and_units(parser)
     parser.add_argument("-o", "--output", type=Path, required=True, metavar="OUT.pdf", help="the file to write")
-    parser.add_argument("--kind", choices=_KINDS, default=_KINDS[0], help="for whom the report is")
+    parser.add_argument(
+        "--kind", choices=_KINDS, help="for whom the report is; else as the case says why the vehicle is here"
+    )
+    parser.add_argument(
+        "--annex",
+        choices=_ANNEXES,
+        help="what stands behind the report itself; else short for a customer, full for sizing and lessons",
+    )
+    parser.add_argument(
+        "--letterhead",
+        type=Path,
+        metavar="FILE.json",
+        help="the shop's name, contact and logo; else the shop that the case names",
+    )
     parser.add_argument(
         "--identity",
         type=Path,
@@ -125,18 +172,24 @@ def _report(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument("--anonymised", action="store_true", help="leave customer and vehicle out of the carried case")
     parser.add_argument(
         "--causes",
-        action="store_true",
-        help="say what may be behind it with odds, from the readings; takes a minute or so",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help="say what may be behind it with odds, from the readings, which takes some seconds; else for a complaint",
     )
     parser.add_argument(
         "--record",
         choices=("before", "after"),
         help="which visit's causes; else the latest in which something was read or seen",
     )
+    _force(parser)
     parser.set_defaults(command=papers.report_command)
 
 
-def _identity(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _force(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--force", action="store_true", help="write over a signed report, or over one of the inputs")
+
+
+def _identity(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "identity", "make a signing identity, kept in a file under a password")
     parser.add_argument("output", type=Path, metavar="OUT.p12", help="the file to write; it must not exist yet")
     parser.add_argument("--name", required=True, help="the signer's name as it stands on the report")
@@ -144,14 +197,14 @@ def _identity(commands: _Commands[argparse.ArgumentParser]) -> None:
     parser.set_defaults(command=papers.identity_command)
 
 
-def _verify(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _verify(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "verify", "who signed a report, whether it is intact, and the case that it carries")
     parser.add_argument("report", type=Path, metavar="REPORT.pdf", help="a report")
     parser.add_argument("--extract", type=Path, metavar="FILE", help="write the case that the report carries")
     parser.set_defaults(command=papers.verify_command)
 
 
-def _countersign(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _countersign(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "countersign", "add a reviewer's signature to an intact signed report")
     parser.add_argument("report", type=Path, metavar="REPORT.pdf", help="a signed report; it stays as it is")
     parser.add_argument("-o", "--output", type=Path, required=True, metavar="OUT.pdf", help="the file to write")
@@ -162,10 +215,11 @@ def _countersign(commands: _Commands[argparse.ArgumentParser]) -> None:
         metavar="FILE.p12",
         help="the reviewer's; its password is asked for, or read from HEATDOCKET_PASSWORD",
     )
+    _force(parser)
     parser.set_defaults(command=papers.countersign_command)
 
 
-def _fields(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _fields(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "fields", "every input that a case may hold, with its units, limits and default")
     parser.add_argument("--schema", action="store_true", help="print the JSON Schema of the case file instead")
     parser.set_defaults(command=describing.fields_command)

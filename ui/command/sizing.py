@@ -11,6 +11,8 @@ from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
+    from engcalc.studies.core_builds import Room
+    from engcalc.studies.least_core import CoreOption, LeastCore
     from engcalc.studies.sensitivity import Sensitivities
     from engcalc.studies.sizing import Option, Sizing
     from engcalc.studies.tables import CataloguePart
@@ -34,13 +36,96 @@ def size_command(options: argparse.Namespace) -> Answer:
     from engcalc.studies.sensitivity import sensitivity
     from engcalc.studies.sizing import size
 
+    room = _room(options, case)
+    if options.write is not None and room is None:
+        wanted = "--write needs a room to seek the least core in: --room, or limits.room_height, room_width, room_depth"
+        raise InputError((InputFault("--write", str(options.write), wanted),))
     found = size(case, parts, duty_index)
     hangs = sensitivity(case, found.duty_index)
     answer = {**size_json(found, system), **_sensitivity(hangs)}
     lines = _lines(found, hangs, system)
+    if room is not None:
+        least = _least(options, room)
+        answer["least_core"] = least_core_json(least, system)
+        lines = [*_least_lines(least, system), "", *lines]
     if not solve_duties(case).solved.any() and not limited_in_time(case.duties):
         raise NoSolutionError("\n".join(("No duty has a steady state.", *lines)), answer)
     return answer, lines
+
+
+def _room(options: argparse.Namespace, case: Case) -> Room | None:
+    """The room for a core: that of the command line, else that of the case."""
+    from engcalc.studies.core_builds import read_room, room_of
+
+    return room_of(case) if options.room is None else read_room(options.room)
+
+
+def _least(options: argparse.Namespace, room: Room) -> LeastCore:
+    """The least core, its case written where asked for."""
+    from engcalc.case.file import case_bytes, read_case, write_whole
+    from engcalc.studies.least_core import Least, least_core
+
+    found = least_core(read_case(options.case), room, Least(options.least))
+    if options.write is not None and found.text is not None:
+        write_whole(options.write, case_bytes(found.text), fresh=True)
+    return found
+
+
+def _least_lines(found: LeastCore, system: UnitSystem) -> list[str]:
+    from engcalc.words.least_core_words import least_core_sentences, option_words
+
+    lines = list(least_core_sentences(found, system))
+    others = [f"- {option_words(option, system)}" for option in found.front[1:]]
+    return [*lines, "", "Larger ones that are better in something:", *others] if others else lines
+
+
+def least_core_json(found: LeastCore, system: UnitSystem) -> JsonObject:
+    """The object ``least_core`` that ``size --json`` prints."""
+    from engcalc.words.least_core_words import least_core_sentences
+    from ui.command.as_json import number
+
+    why = found.nothing_fits
+    return {
+        "room_m": [found.room.height, found.room.width, found.room.depth],
+        "least_of": found.wanted.value,
+        "builds_tried": found.builds,
+        "core": None if found.least is None else _core(found.least),
+        "holds_probability": number(found.probability),
+        "front": [_core(option) for option in found.front],
+        "nothing_fits": None
+        if why is None
+        else {
+            "duty": why.duty,
+            "short_K": number(why.short),
+            "room_factors": {growth.dimension: number(growth.factor) for growth in why.growths},
+            "changes": [option.change.name for option in why.changes],
+        },
+        "said": list(least_core_sentences(found, system)),
+    }
+
+
+def _core(option: CoreOption) -> JsonObject:
+    from ui.command.as_json import number
+
+    core, build = option.core, option.core.build
+    return {
+        "core_height_m": number(core.height),
+        "core_width_m": number(core.width),
+        "core_depth_m": number(build.depth),
+        "tube_rows": build.rows,
+        "tubes_per_row": core.tubes,
+        "tube_width_m": number(build.tube_width),
+        "fin_pitch_m": number(1.0 / build.fin_density),
+        "passes": build.passes,
+        "volume_m3": number(option.volume),
+        "mass_kg": number(option.mass),
+        "decides": option.decides,
+        "margin_K": number(option.margin),
+        "holds_probability": number(option.probability),
+        "air_drop_Pa": number(option.air_drop),
+        "coolant_drop_Pa": number(option.coolant_drop),
+        "fan_air_power_W": number(option.fan_air_power),
+    }
 
 
 def _parts(tables: list[Path]) -> tuple[CataloguePart, ...]:

@@ -10,7 +10,6 @@ from ui.command.named_case import case_and_system
 
 if TYPE_CHECKING:
     from engcalc.diagnosis.before_after import BeforeAfter
-    from engcalc.system.warmed import Warmup
     from engcalc.units import Array, UnitSystem
     from engcalc.vehicle.criterion import Criterion
     from engcalc.vehicle.settling import Settlement
@@ -89,7 +88,7 @@ def record_json(record: RecordStudy, system: UnitSystem) -> JsonObject:
     return {
         "verdict": record.verdict.verdict,
         "outcome": record.verdict.outcome.value,
-        **_series(record.nominal),
+        **_series(record),
         "hunting": None
         if record.hunting is None
         else {f"{name}_degC": celsius(getattr(record.hunting, name)) for name in ("mean", "low", "high")},
@@ -154,11 +153,15 @@ def _numbers(series: Array) -> list[float]:
     return [round(x, _PLACES) for x in series.tolist()]
 
 
-def _series(w: Warmup) -> dict[str, list[float]]:
+def _series(record: RecordStudy) -> dict[str, list[float]]:
+    from engcalc.system.warmed import felt_upper_hose
+
+    w = record.nominal
+    ambient = float(record.run.drive.conditions.ambient.min())
     degrees = {
         "coolant": w.coolant,
         "sensor": w.sensor,
-        "upper_hose": w.upper_hose,
+        "upper_hose": felt_upper_hose(w, ambient, record.side),
         "radiator": w.radiator,
         "lower_hose": w.lower_hose,
         "heater_in": w.heater_in,
@@ -171,6 +174,8 @@ def _series(w: Warmup) -> dict[str, list[float]]:
         "time_s": _numbers(w.time),
         **{f"{name}_degC": _celsius(x[:, 0]) for name, x in degrees.items()},
         "thermostat_opening": _numbers(w.opening[:, 0]),
+        "fan_speed": _numbers(w.fan_speed[:, 0]),
+        **{f"{name}_m3_s": getattr(w, name)[:, 0].tolist() for name in ("radiator_flow", "heater_flow", "bypass_flow")},
     }
 
 

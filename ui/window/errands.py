@@ -33,8 +33,15 @@ def export_report(window: MainWindow) -> None:
         check, workspace.document.folder or Path(), workspace.side.current_warmup(), workspace.side.current_causes()
     )
     dialog = ExportDialog(
-        workspace.document, check, window.settings.system, window, identity=window.settings.identity, evidence=evidence
+        workspace.document,
+        check,
+        window.settings.system,
+        window,
+        identity=window.settings.identity,
+        evidence=evidence,
+        shop=window.settings.shop,
     )
+    dialog.shop_changed.connect(lambda profile: setattr(window.settings, "shop", profile))
     dialog.exec()
     if dialog.exported is not None:
         workspace.note_export(workspace.document.text)
@@ -47,6 +54,16 @@ def signing_identity(window: MainWindow) -> None:
 
     dialog = IdentityDialog(window)
     dialog.ready.connect(lambda path: setattr(window.settings, "identity", path))
+    dialog.exec()
+    dialog.deleteLater()
+
+
+def letterhead(window: MainWindow) -> None:
+    """Name the shop whose letterhead heads the reports."""
+    from ui.window.dialogs.letterhead import LetterheadDialog
+
+    dialog = LetterheadDialog(window.settings.shop, window)
+    dialog.chosen.connect(lambda profile: setattr(window.settings, "shop", profile))
     dialog.exec()
     dialog.deleteLater()
 

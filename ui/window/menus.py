@@ -130,6 +130,7 @@ class Menus(QObject):
     def _report(self) -> None:
         window, menu = self._window, self._window.menuBar().addMenu("&Report")
         self._action(menu, "Signing &identity...", lambda: errands.signing_identity(window))
+        self._action(menu, "&Letterhead...", lambda: errands.letterhead(window))
         self._action(menu, "&Export...", lambda: errands.export_report(window), needs_case=True)
         self._action(menu, "&Check a signed report...", lambda: errands.check_report(window))
 

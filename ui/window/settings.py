@@ -1,4 +1,4 @@
-"""What the program remembers between runs: recent cases, units, look, size of the text, place of the window."""
+"""What the program remembers between runs: recent cases, units, look, text size, letterhead, place of the window."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from platformdirs import user_config_path
 from PySide6.QtCore import QByteArray, QSettings
 
 from engcalc.units import UnitSystem
+from reports.letterhead import ShopProfile
 from ui.window.theme import TEXT_SIZES, Look
 
 MOST_RECENT = 10
@@ -86,6 +87,18 @@ class Settings:
     @identity.setter
     def identity(self, path: Path) -> None:
         self._store.setValue("identity", str(path.resolve()))
+
+    @property
+    def shop(self) -> ShopProfile:
+        """The shop whose letterhead heads the reports."""
+        name, contact, logo = (str(self._store.value(f"shop/{key}", "")) for key in ("name", "contact", "logo"))
+        return ShopProfile(name, contact, Path(logo) if logo else None)
+
+    @shop.setter
+    def shop(self, profile: ShopProfile) -> None:
+        self._store.setValue("shop/name", profile.name)
+        self._store.setValue("shop/contact", profile.contact)
+        self._store.setValue("shop/logo", str(profile.logo.resolve()) if profile.logo else "")
 
     def columns_of(self, header: tuple[str, ...]) -> dict[str, str]:
         """What a person once said of the columns of a log with this header: a channel's key to its column's name."""

@@ -47,7 +47,7 @@ class WayIn(Enum):
     COMPLAINT = StartingPoint(
         "A complaint",
         "The heater stays cold, the engine warms up slowly, it runs hot, it loses coolant. Six entries "
-        "give a verdict; what is not known is taken as typical of the class of vehicle.",
+        "give a verdict; what is not known counts as typical of the class of vehicle.",
         "Start with a complaint",
         CaseText(),
     )

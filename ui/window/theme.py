@@ -193,6 +193,9 @@ def _sheet(t: Tones) -> str:
     QLineEdit:focus, QPlainTextEdit:focus {{ border: 1px solid {t.accent}; }}
     QLineEdit[wrong="true"], QPlainTextEdit[wrong="true"] {{ border: 1px solid {t.error}; }}
     QPushButton[tone="choice"] {{ padding: 3px 8px; border: 1px solid {t.line}; background: {t.panel}; }}
+    QPushButton[tone="sign"] {{ padding: 2px 5px; border: 1px solid {t.line}; background: {t.panel}; }}
+    QPushButton[tone="sign"]:checked {{ background: {t.accent}; color: {t.on_accent}; }}
+    QPushButton[tone="sign"]:focus {{ border: 1px solid {t.text}; }}
     QPushButton[tone="choice"]:checked {{ background: {t.accent}; color: {t.on_accent}; }}
     QPushButton[tone="choice"]:focus {{ border: 1px solid {t.text}; }}
     QPushButton[tone="link"] {{ border: none; text-align: left; padding: 3px; color: {t.accent};

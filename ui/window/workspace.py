@@ -4,6 +4,7 @@ that keep them in step."""
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,8 @@ from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
+from engcalc.case.naming import without_names
+from engcalc.case.sections.job import NAMES
 from engcalc.case.text import CaseText
 from engcalc.units import UnitSystem
 from ui.document import Document, TextChange
@@ -69,6 +72,7 @@ class Workspace(QWidget):
         super().__init__()
         self.document, self.checker = document, checker
         self.check: Check | None = None
+        self._answered_text: CaseText | None = None  # what the check answers, names apart
         system = settings.system
         self._exported: CaseText | None = None
         self.form = FormPanel(document, system)
@@ -222,10 +226,22 @@ class Workspace(QWidget):
             self._name()
         if change.path in ("", "job.reason") and self.step not in self.job.steps:
             self.open_step(self.step.key)
-        if change.path:
+        if change.path and not (change.path in NAMES and self._renamed()):
             self.ask()
+        if change.path:
             self.side.document_changed()
         self._show_steps()
+
+    def _renamed(self) -> bool:
+        """Put the new names into the answer there is, where it answers all else that stands typed: no name is worth a
+        check."""
+        answer = self.document.resolve()
+        if self.check is None or not isinstance(answer, Case) or self._answered_text is None:
+            return False
+        if self.checker.busy or without_names(self.document.text) != self._answered_text:
+            return False
+        self._answered(replace(self.check, case=answer))
+        return True
 
     def ask(self) -> None:
         """Ask for a check of what stands typed, or say why there is none."""
@@ -247,6 +263,8 @@ class Workspace(QWidget):
     def _answered(self, check: Check) -> None:
         self._slow.stop()
         self.check = check
+        if check.case is self.document.good and not check.unfinished:
+            self._answered_text = without_names(self.document.text)
         self.results.show_check(check, stale=False)
         self.side.show_check(check)
         self._show_steps()

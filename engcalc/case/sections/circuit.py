@@ -218,3 +218,60 @@ class Circuit:
         ),
     ]
     extra: tuple[ExtraSource, ...]
+    flows_core_height: Annotated[
+        Array | None,
+        Input(
+            "H_0",
+            "The flows count with a core of height",
+            "small length",
+            limits=("20 mm", "4 m"),
+            usual=("250 mm", "700 mm"),
+            level=DetailLevel.DETAIL,
+            help="Only where the radiator is to be another than the one that the stated coolant flows came with. Pump, "
+            "hoses and thermostat then stay as they are. Absent, the flows count with the radiator that is entered.",
+        ),
+    ]
+    flows_core_width: Annotated[
+        Array | None,
+        Input(
+            "W_0",
+            "and of width",
+            "small length",
+            limits=("20 mm", "4 m"),
+            usual=("350 mm", "900 mm"),
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    flows_core_rows: Annotated[
+        Array | None,
+        Input(
+            "N_r,0",
+            "with rows of tubes",
+            "count",
+            limits=("1", "12"),
+            usual=("1", "4"),
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    flows_core_tube_width: Annotated[
+        Array | None,
+        Input(
+            "w_t,0",
+            "each tube so wide",
+            "small length",
+            limits=("2 mm", "400 mm"),
+            usual=("12 mm", "60 mm"),
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    flows_core_passes: Annotated[
+        Array | None,
+        Input(
+            "N_p,0",
+            "in so many passes",
+            "count",
+            limits=("1", "6"),
+            usual=("1", "2"),
+            level=DetailLevel.DETAIL,
+        ),
+    ]

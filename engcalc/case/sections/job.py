@@ -2,10 +2,47 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
 from engcalc.case.declare import DetailLevel, FileShape, Input, choice, text
+from engcalc.causes.history import LOST_AT, ONSETS, WORKS
+
+TOLD_SIGNS: Mapping[str, str] = {
+    "cold_at_idle": "the gauge stays low or falls standing still",
+    "cold_when_driving": "the gauge stays low or falls under way",
+    "cold_always": "the gauge stays low, standing still and under way",
+    "slow_to_warm": "it is slow to warm up",
+    "heater_cold_gauge_normal": "the heater is cold while the gauge is normal",
+    "hot_at_idle": "it runs hot standing still",
+    "hot_at_speed": "it runs hot at speed",
+    "hot_towing": "it runs hot towing or uphill",
+    "hot_always": "it runs hot, standing still and at speed",
+    "smell": "it smells of coolant, sweet",
+    "steam": "steam was seen",
+    "warning_lamp": "a warning lamp for temperature or coolant came on",
+}
+"""What a customer may tell, and how it reads in a sentence of its own."""
+TOLD_INPUTS = ("told", "coolant_lost_at", "onset", "after_work")  # keys of what the customer tells
+
+NAMES = (
+    "job.title",
+    "job.work_order",
+    "job.shop",
+    "job.shop_contact",
+    "job.customer",
+    "job.vehicle",
+    "job.registration",
+    "job.vin",
+    "job.odometer",
+    "job.prepared_by",
+    "job.credential",
+    "job.date",
+    "job.work_done",
+    "job.notes",
+)
+"""Paths of what names vehicle, people and work for the paper: no check and no odds depend on them."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,6 +77,37 @@ class Job:
             level=DetailLevel.FIRST,
         ),
     ]
+    told: Annotated[
+        Mapping[str, bool],
+        Input(
+            "",
+            "What the customer tells",
+            "text",
+            shape=FileShape.FLAGS,
+            options=TOLD_SIGNS,
+            level=DetailLevel.FIRST,
+            help="What happens and when. It moves the odds. What nobody asked stays out.",
+        ),
+    ]
+    coolant_lost_at: Annotated[
+        str | None,
+        choice(
+            "Where coolant is lost",
+            LOST_AT,
+            help="As the customer tells it. Absent: nobody says that coolant is lost.",
+            level=DetailLevel.FIRST,
+        ),
+    ]
+    onset: Annotated[str | None, choice("How it came on", ONSETS, level=DetailLevel.FIRST)]
+    after_work: Annotated[
+        str | None,
+        choice(
+            "After which work",
+            WORKS,
+            help="Work on the vehicle after which it began. Absent: nobody asked.",
+            level=DetailLevel.FIRST,
+        ),
+    ]
     prepared_by: Annotated[str | None, text("Prepared by")]
     credential: Annotated[str | None, text("Credential", "Printed as stated by the signer.")]
     date: Annotated[str | None, text("Date", "Year-month-day.")]
@@ -58,3 +126,29 @@ class Job:
             help="CSV files of cores, fans or pumps to choose from.",
         ),
     ]
+
+
+# Which reason for the visit a told sign means, where nobody stated one; the first that was told counts. What was hot
+# comes first: it hurts an engine.
+_REASON_OF_SIGN: Mapping[str, str] = {
+    "hot_at_idle": "hot at idle",
+    "hot_at_speed": "hot at speed",
+    "hot_towing": "hot at speed",
+    "hot_always": "hot at speed",
+    "steam": "hot at speed",
+    "smell": "loss of coolant",
+    "heater_cold_gauge_normal": "no heat",
+    "slow_to_warm": "slow warm-up",
+    "cold_always": "slow warm-up",
+    "cold_when_driving": "slow warm-up",
+    "cold_at_idle": "slow warm-up",
+    "warning_lamp": "hot at speed",
+}
+
+
+def reason_told(told: Mapping[str, bool], coolant_lost_at: str | None) -> str | None:
+    """The reason for the visit that follows from what the customer tells; None where nothing does."""
+    hot = [sign for sign in ("hot_at_idle", "hot_at_speed", "hot_towing", "hot_always", "steam") if told.get(sign)]
+    if coolant_lost_at is not None and not hot:
+        return "loss of coolant"
+    return next((reason for sign, reason in _REASON_OF_SIGN.items() if told.get(sign)), None)

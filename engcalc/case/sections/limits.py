@@ -74,3 +74,39 @@ class Limits:
             level=DetailLevel.DETAIL,
         ),
     ]
+    room_height: Annotated[
+        Array | None,
+        Input(
+            "H_room",
+            "Room for the core, height",
+            "small length",
+            limits=("40 mm", "4 m"),
+            usual=("250 mm", "800 mm"),
+            help="With width and depth: the least core that holds is sought in this room.",
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    room_width: Annotated[
+        Array | None,
+        Input(
+            "W_room",
+            "Room for the core, width",
+            "small length",
+            limits=("40 mm", "4 m"),
+            usual=("350 mm", "1 m"),
+            help="Tanks not counted.",
+            level=DetailLevel.DETAIL,
+        ),
+    ]
+    room_depth: Annotated[
+        Array | None,
+        Input(
+            "D_room",
+            "Room for the core, depth",
+            "small length",
+            limits=("10 mm", "400 mm"),
+            usual=("16 mm", "100 mm"),
+            help="In the direction of the air.",
+            level=DetailLevel.DETAIL,
+        ),
+    ]

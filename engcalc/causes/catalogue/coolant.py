@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from engcalc.causes.history import History
 from engcalc.causes.record import CaseChange, Cause, VisibleState, one, same, share, without
 from engcalc.units import Array
 
@@ -43,6 +44,10 @@ LOW = Cause(
         CaseChange("circuit.aeration", _aerated),
     ),
     states={VisibleState.LEVEL: same, VisibleState.LEAK: _may_leak},
+    history=History(
+        sudden=0.4,
+        follows={"coolant": 0.18, "thermostat": 0.08, "pump": 0.08, "radiator": 0.08, "heater": 0.08, "engine": 0.08},
+    ),
     checks=("level_and_bubbles", "heater_hose_pair"),
     not_simulated="where the air gathers",
 )
@@ -62,9 +67,20 @@ LEAK = Cause(
     severity=share("share of the coolant missing", median=0.08, spread=0.7, low=0.01, high=0.4),
     states={VisibleState.LEAK: one, VisibleState.LEVEL: same},
     traceless=True,
+    history=History(
+        sudden=0.4,
+        follows={"thermostat": 0.05, "pump": 0.06, "radiator": 0.06, "heater": 0.05},
+        loses_at={
+            "hose": 0.32,
+            "radiator": 0.26,
+            "pump": 0.2,
+            "cap or tank": 0.05,
+            "cabin": 0.09,
+            "nowhere seen": 0.08,
+        },
+    ),
     checks=("level_and_bubbles", "cold_pressure_test"),
     note="Temperatures do not show it while the level holds: only a pressure test does.",
-    not_simulated="a leak by itself does not change the temperature while the level holds",
 )
 
 CAP = Cause(
@@ -75,6 +91,7 @@ CAP = Cause(
     severity=share("pressure that the cap holds", median=0.3, spread=1.0, low=0.0, high=0.8),
     states={VisibleState.CAP: same},
     traceless=True,
+    history=History(sudden=0.3, loses_at={"cap or tank": 0.75, "nowhere seen": 0.25}),
     checks=("cap_test",),
     note="Temperatures do not show it: only a cap test does.",
 )
@@ -87,6 +104,7 @@ MIXTURE = Cause(
     severity=share("concentration off by", median=0.25, spread=0.5, low=0.1, high=0.5),
     states={VisibleState.MIXTURE: same},
     traceless=True,
+    history=History(sudden=0.4, follows={"coolant": 0.3, "pump": 0.06, "radiator": 0.06, "engine": 0.06}),
     checks=("refractometer",),
     note="Temperatures do not show it: only a refractometer does.",
     not_simulated="the few per cent by which its properties change the temperature",
@@ -100,6 +118,7 @@ GAS = Cause(
     severity=share("share of the coolant missing", median=0.08, spread=0.8, low=0.01, high=0.5),
     states={VisibleState.GAS: one, VisibleState.LEVEL: same},
     traceless=True,
+    history=History(sudden=0.45, follows={"engine": 0.1}, loses_at={"nowhere seen": 0.7, "cap or tank": 0.3}),
     checks=("level_and_bubbles", "cold_pressure_test", "combustion_gas_test"),
     note="Temperatures do not show it: only a gas test does.",
     not_simulated="gas that gathers in the heater or at the sensor",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from engcalc.causes.history import History
 from engcalc.causes.record import CaseChange, Cause, SeverityPrior
 from engcalc.units import Array
 
@@ -28,5 +29,6 @@ EXCESS_HEAT = Cause(
         CaseChange("engine.coolant_share_rated", _more_when_rated),
         CaseChange("engine.coolant_share_idle", _more_at_idle),
     ),
+    history=History(sudden=0.3, follows={"engine": 0.15}),
     checks=("radiator_hose_pair_hot",),
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from engcalc.causes.history import History
 from engcalc.causes.record import CaseChange, Cause, Fitted, VisibleState, by, constant, one, same, share, times
 from engcalc.units import Array
 
@@ -34,6 +35,7 @@ OFF = Cause(
     ),
     states={VisibleState.FAN_RUNS: _none},
     needs=_HAS_AN_ELECTRIC_FAN,
+    history=History(sudden=0.8, follows={"radiator": 0.06}),
     checks=("fan_commanded",),
 )
 
@@ -52,6 +54,7 @@ ALWAYS = Cause(
     ),
     states={VisibleState.FAN_ALWAYS: one},
     needs=(*_HAS_AN_ELECTRIC_FAN, *_HAS_A_CLUTCH),
+    history=History(sudden=0.8),
     checks=("fan_commanded",),
 )
 
@@ -64,6 +67,7 @@ CLUTCH = Cause(
     changes=(CaseChange("airflow.fan_free_flow", times),),
     states={VisibleState.FAN_RUNS: same},
     needs=_HAS_A_CLUTCH,
+    history=History(sudden=0.2),
     checks=("fan_commanded",),
 )
 
@@ -79,7 +83,7 @@ REVERSED = Cause(
     ),
     states={VisibleState.FAN_BACKWARD: one},
     needs=_HAS_AN_ELECTRIC_FAN,
+    history=History(sudden=0.8, follows={"radiator": 0.5}),
     checks=("fan_commanded",),
-    note="It is computed as a fan that gives next to nothing.",
-    not_simulated="air driven forward: it is taken as a fan that gives next to nothing",
+    not_simulated="air driven forward: it is computed as a fan that gives next to nothing",
 )

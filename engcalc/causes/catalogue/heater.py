@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from engcalc.causes.history import History
 from engcalc.causes.record import AboveNothing, CaseChange, Cause, VisibleState, one, share, times
 
 _HAS_A_HEATER = (AboveNothing("heater.rated_output"),)
@@ -14,6 +15,7 @@ CORE = Cause(
     severity=share("heater flow left", median=0.15, spread=1.0, low=0.01, high=0.6),
     changes=(CaseChange("circuit.heater_flow", times),),
     needs=_HAS_A_HEATER,
+    history=History(sudden=0.15, follows={"coolant": 0.08}),
     checks=("heater_hose_pair", "vent_at_full_hot"),
 )
 
@@ -25,6 +27,7 @@ VALVE = Cause(
     severity=share("heater valve stands open", median=0.02, spread=1.0, low=0.0, high=0.15),
     changes=(CaseChange("heater.valve", times),),
     needs=_HAS_A_HEATER,
+    history=History(sudden=0.6, follows={"heater": 0.1}),
     checks=("heater_hose_pair", "vent_at_full_hot"),
 )
 
@@ -36,6 +39,7 @@ BLEND = Cause(
     severity=share("share of the air led through the core", median=0.15, spread=1.0, low=0.0, high=0.6),
     changes=(CaseChange("heater.blend", times),),
     needs=_HAS_A_HEATER,
+    history=History(sudden=0.7, follows={"heater": 0.15}),
     checks=("vent_at_full_hot",),
 )
 
@@ -47,6 +51,7 @@ AIR = Cause(
     severity=share("blower's air left", median=0.25, spread=0.7, low=0.02, high=0.7),
     changes=(CaseChange("heater.blower_flow", times),),
     needs=_HAS_A_HEATER,
+    history=History(sudden=0.4, follows={"heater": 0.1}),
     checks=("vent_at_full_hot",),
 )
 
@@ -59,7 +64,7 @@ HOSES = Cause(
     changes=(CaseChange("heater.rated_output", times),),
     states={VisibleState.HOSES_SWAPPED: one},
     needs=_HAS_A_HEATER,
+    history=History(sudden=0.8, follows={"heater": 0.4, "engine": 0.2, "pump": 0.06}),
     checks=("heater_hoses_followed",),
-    note="Only the smaller heat of the core is computed, not the air that may gather in it.",
     not_simulated="air trapped by the wrong direction of flow",
 )

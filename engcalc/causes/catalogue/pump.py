@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from engcalc.causes.history import History
 from engcalc.causes.record import CaseChange, Cause, Fitted, NotFitted, VisibleState, one, same, share, times
 from engcalc.units import Array
 
@@ -26,12 +27,13 @@ _COMMANDED = (Fitted("circuit.pump_drive", ("electric",)), Fitted("circuit.pump_
 WEAK = Cause(
     key="pump_weak",
     place=140,
-    label="The coolant pump conveys too little",
+    label="The coolant pump moves too little coolant",
     per_cent={"no heat": 3.0, "slow warm-up": 3.0, "hot at idle": 5.0, "hot at speed": 8.0},
-    severity=share("pump conveys of its flow", median=0.35, spread=0.8, low=0.03, high=0.8),
+    severity=share("share of its flow left", median=0.35, spread=0.8, low=0.03, high=0.8),
     changes=_CONVEYS_LESS,
     states={VisibleState.PUMP: same},
     needs=_ON_THE_BELT,
+    history=History(sudden=0.35, follows={"pump": 0.12, "engine": 0.05}, loses_at={"pump": 0.7, "nowhere seen": 0.3}),
     checks=("belt_and_pump_drive", "heater_hose_pair"),
 )
 
@@ -40,10 +42,11 @@ NOT_COMMANDED = Cause(
     place=150,
     label="The electric coolant pump is not driven",
     per_cent={"no heat": 4.0, "slow warm-up": 4.0, "hot at idle": 8.0, "hot at speed": 8.0},
-    severity=share("pump conveys of its flow", median=0.08, spread=1.0, low=0.01, high=0.5),
+    severity=share("share of its flow left", median=0.08, spread=1.0, low=0.01, high=0.5),
     changes=_CONVEYS_LESS,
     states={VisibleState.PUMP: same},
     needs=_COMMANDED,
+    history=History(sudden=0.75, follows={"pump": 0.12, "engine": 0.06}),
     checks=("belt_and_pump_drive", "heater_hose_pair"),
 )
 
@@ -52,11 +55,11 @@ SUCTION_HOSE = Cause(
     place=160,
     label="The suction hose collapses",
     per_cent={"hot at speed": 3.0},
-    severity=share("pump conveys of its flow", median=0.5, spread=0.6, low=0.1, high=0.9),
+    severity=share("share of its flow left", median=0.5, spread=0.6, low=0.1, high=0.9),
     changes=_CONVEYS_LESS,
     states={VisibleState.SUCTION: one},
     needs=_ON_THE_BELT,
-    checks=("heater_hose_pair",),
-    note="It is computed as a weak pump; that it happens only at speed is not.",
+    history=History(sudden=0.4, follows={"radiator": 0.06}),
+    checks=("heater_hose_pair", "lower_hose_at_speed"),
     not_simulated="that it collapses at engine speed only",
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from engcalc.causes.history import History
 from engcalc.causes.record import CaseChange, Cause, Fitted, VisibleState, at_least, by, one, same, share, times
 
 # What missing seals do. The air network takes these too, where the case says that they are missing.
@@ -16,6 +17,7 @@ RADIATOR = Cause(
     per_cent={"screening": 0.4, "hot at idle": 9.0, "hot at speed": 24.0},
     severity=share("tubes blocked", median=0.6, spread=0.8, low=0.15, high=0.97),
     changes=(CaseChange("radiator.blocked_tubes", at_least),),
+    history=History(sudden=0.1, follows={"coolant": 0.05}),
     checks=("radiator_hose_pair_hot",),
 )
 
@@ -27,6 +29,7 @@ FACE = Cause(
     severity=share("face blocked", median=0.6, spread=0.8, low=0.15, high=0.97),
     changes=(CaseChange("radiator.blocked_face", at_least),),
     states={VisibleState.FACE: same},
+    history=History(sudden=0.25),
     checks=("radiator_face_and_shutter",),
 )
 
@@ -41,6 +44,7 @@ SEALS = Cause(
     ),
     states={VisibleState.SEALS_GONE: one},
     needs=(Fitted("airflow.seals", ("fitted",)),),
+    history=History(sudden=0.5, follows={"radiator": 0.4}),
     checks=("radiator_face_and_shutter",),
 )
 
@@ -52,5 +56,6 @@ SHUTTER = Cause(
     severity=share("shutter stands open", median=0.08, spread=1.0, low=0.0, high=0.5),
     changes=(CaseChange("airflow.shutter", times),),
     states={VisibleState.SHUTTER: same},
+    history=History(sudden=0.65, follows={"radiator": 0.12}),
     checks=("radiator_face_and_shutter",),
 )

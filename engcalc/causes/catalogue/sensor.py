@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from engcalc.causes.history import History
 from engcalc.causes.record import Cause, SensorFault, SeverityPrior, VisibleState, one, same, share
 from engcalc.units import Array
 
@@ -24,6 +25,7 @@ READS_LOW = Cause(
     severity=_WRONG_BY,
     states={VisibleState.SENSOR_ERROR: same},
     sensor=SensorFault.LOW,
+    history=History(sudden=0.5, follows={"engine": 0.05}),
     checks=("thermometer_at_outlet_neck",),
 )
 
@@ -35,6 +37,7 @@ READS_HIGH = Cause(
     severity=_WRONG_BY,
     states={VisibleState.SENSOR_ERROR: same},
     sensor=SensorFault.HIGH,
+    history=History(sudden=0.5, follows={"engine": 0.05}),
     checks=("thermometer_at_outlet_neck",),
 )
 
@@ -46,6 +49,7 @@ ERRATIC = Cause(
     states={VisibleState.ERRATIC: one},
     sensor=SensorFault.ERRATIC,
     broad=12.0,
+    history=History(sudden=0.7),
 )
 
 IN_AIR = Cause(
@@ -56,5 +60,6 @@ IN_AIR = Cause(
     severity=share("of coolant over air not shown", median=0.35, spread=0.7, low=0.05, high=0.9),
     states={VisibleState.LEVEL: _level_at_the_sensor},
     sensor=SensorFault.IN_AIR,
+    history=History(sudden=0.6, follows={"coolant": 0.2, "thermostat": 0.08, "pump": 0.08, "engine": 0.08}),
     checks=("level_and_bubbles", "thermometer_at_outlet_neck"),
 )

@@ -5,6 +5,7 @@ A valve that is not there is, for coolant, a seat that leaks fully while the byp
 
 from __future__ import annotations
 
+from engcalc.causes.history import History
 from engcalc.causes.record import (
     CaseChange,
     Cause,
@@ -32,6 +33,7 @@ STUCK_OPEN = Cause(
     changes=(CaseChange("thermostat.minimum_opening", put),),
     states={VisibleState.VALVE_COLD: same},
     needs=_HAS_A_VALVE,
+    history=History(sudden=0.5, follows={"thermostat": 0.06}),
     checks=(*_HOSES_TELL, "valve_out_and_looked_at_cold", "valve_in_a_pot_of_water"),
     note="A fail-safe thermostat locks open after an overheat: ask whether it ever ran hot.",
 )
@@ -48,6 +50,7 @@ MISSING = Cause(
     ),
     states={VisibleState.VALVE_GONE: one},
     needs=_HAS_A_VALVE,
+    history=History(sudden=0.7, follows={"thermostat": 0.35, "engine": 0.08}),
     checks=(*_HOSES_TELL, "valve_out_and_looked_at_cold"),
 )
 
@@ -62,6 +65,7 @@ OPENS_EARLY = Cause(
     changes=(CaseChange("thermostat.start_to_open", less), CaseChange("thermostat.full_open", less)),
     states={VisibleState.VALVE_EARLY: same},
     needs=_HAS_A_VALVE,
+    history=History(sudden=0.4, follows={"thermostat": 0.25}),
     checks=("valve_in_a_pot_of_water",),
 )
 
@@ -73,6 +77,7 @@ SLOW = Cause(
     severity=SeverityPrior("slower than usual by the factor", "number", median=6.0, spread=0.5, low=2.0, high=30.0),
     changes=(CaseChange("thermostat.time_constant", times),),
     needs=_HAS_A_VALVE,
+    history=History(sudden=0.4, follows={"thermostat": 0.2}),
 )
 
 STUCK_SHUT = Cause(
@@ -84,5 +89,6 @@ STUCK_SHUT = Cause(
     changes=(CaseChange("thermostat.maximum_opening", put),),
     states={VisibleState.VALVE_HOT: same},
     needs=_HAS_A_VALVE,
+    history=History(sudden=0.75, follows={"thermostat": 0.12, "coolant": 0.06}),
     checks=("valve_in_a_pot_of_water",),
 )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from reports.plots.describe import Chart, Flow, Map, Plot, Rows
+from reports.plots.describe import Chart, CircuitPlot, Flow, Map, Plot, Rows
 from reports.plots.layout.charts import chart, heat_map
+from reports.plots.layout.circuit import circuit
 from reports.plots.layout.flows import flow
 from reports.plots.layout.rows import rows
 from reports.plots.layout.sheet import Measure, Picture, PictureSheet
@@ -29,3 +30,5 @@ def _placed(sheet: PictureSheet, plot: Plot) -> float:
             return flow(sheet, plot)
         case Map():
             return heat_map(sheet, plot)
+        case CircuitPlot():
+            return circuit(sheet, plot)

@@ -73,15 +73,6 @@ class Point:
     shape: Marker
 
 
-@dataclass(frozen=True, eq=False)
-class Picture:
-    """A laid-out picture: its size and its marks in the order of painting."""
-
-    width: float
-    height: float
-    marks: tuple[Stroke | Fill | Lettering | Point, ...]
-
-
 @dataclass(frozen=True)
 class Box:
     """A rectangle; top < bottom."""
@@ -100,6 +91,28 @@ class Box:
         return self.bottom - self.top
 
 
+@dataclass(frozen=True)
+class Target:
+    """A spot that a person can point at: the key of what stands there."""
+
+    key: str
+    box: Box
+
+    def holds(self, x: float, y: float) -> bool:
+        """Whether a point lies within it."""
+        return self.box.left <= x <= self.box.right and self.box.top <= y <= self.box.bottom
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """A laid-out picture: its size, its marks in the order of painting, and what can be pointed at."""
+
+    width: float
+    height: float
+    marks: tuple[Stroke | Fill | Lettering | Point, ...]
+    targets: tuple[Target, ...] = ()
+
+
 class PictureSheet:
     """Collects the marks of one picture of a given width; the height follows from what is put on it."""
 
@@ -111,10 +124,15 @@ class PictureSheet:
         self.line = size * LINE_PITCH
         self.pad = 0.45 * size
         self._marks: list[Stroke | Fill | Lettering | Point] = []
+        self._targets: list[Target] = []
 
     def finished(self, height: float) -> Picture:
         """The picture with everything collected so far."""
-        return Picture(self.width, height, tuple(self._marks))
+        return Picture(self.width, height, tuple(self._marks), tuple(self._targets))
+
+    def target(self, key: str, box: Box) -> None:
+        """A spot that a person can point at."""
+        self._targets.append(Target(key, box))
 
     def text(
         self,

@@ -65,7 +65,7 @@ def test_the_same_record_twice_shows_that_nothing_has_changed() -> None:
 
 def test_the_sentence_for_the_customer() -> None:
     said = proof_sentence(compared(), UnitSystem.SI)
-    assert said.startswith("36 min after the start the coolant stood at ")
+    assert said.startswith("36 min after the start the coolant was at ")
     assert said.endswith("now it warms up as a healthy vehicle does.")
     everything = proof_sentences(compared(), UnitSystem.US)
     assert "°F" in everything[0]

@@ -25,11 +25,11 @@ from engcalc.diagnosis.conclusion import (
     Conclusion,
     Danger,
     GroundCode,
-    NextStep,
     Rank,
     VehicleState,
     conclude,
 )
+from engcalc.diagnosis.first_steps import NextStep
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.logs.channels import Channel
 from engcalc.studies.check import check

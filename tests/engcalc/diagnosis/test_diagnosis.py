@@ -87,7 +87,7 @@ def test_a_large_group_names_its_likeliest_and_counts_the_rest() -> None:
     told = group_sentence(Group(faults, 0.9, "vent_at_full_hot"))
     assert "coolant is missing; and 2 more. The odds that it is one of them are about 9 in 10." in told
     assert told.endswith("What would split them: air from the centre vent at full hot.")
-    assert "the coolant pump conveys too little. The odds" in group_sentence(Group(faults[:5], 0.9, None))
+    assert "the coolant pump moves too little coolant. The odds" in group_sentence(Group(faults[:5], 0.9, None))
 
 
 def test_words_say_no_more_than_the_odds(van_found: Diagnosis) -> None:

@@ -16,7 +16,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import RARE
 from engcalc.diagnosis import hand_checks
 from engcalc.diagnosis.faulty_vehicle import can_have
-from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS
+from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS, FIRST_OF_ALL, first_checks
 from engcalc.diagnosis.next_check import check_values, information
 from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
 from engcalc.diagnosis.simulated import Hypothesis, joined, problem_of, simulate
@@ -38,6 +38,7 @@ MINUTES = {
     "vent_at_full_hot": 3.0,
     "radiator_hose_pair_hot": 5.0,
     "fan_commanded": 4.0,
+    "lower_hose_at_speed": 3.0,
     "radiator_face_and_shutter": 3.0,
     "heater_hoses_followed": 3.0,
     "valve_out_and_looked_at_cold": 35.0,
@@ -69,12 +70,16 @@ def test_minutes_and_noises_are_those_of_the_tables() -> None:
 
 
 def test_what_comes_first_whatever_the_odds() -> None:
-    first = {reason: {c.key for c in CHECKS.values() if c.comes_first(reason)} for reason in RARE}
-    cold = {"level_and_bubbles"}
-    hot = {"level_and_bubbles", "combustion_gas_test"}
-    assert first["screening"] == first["no heat"] == first["slow warm-up"] == cold
-    assert first["hot at idle"] == first["hot at speed"] == hot
-    assert first["loss of coolant"] == {*hot, "cold_pressure_test"}
+    car = resolve(CaseText({"format": FORMAT, "airflow": {"fan_drive": "electric"}}))
+    assert isinstance(car, Case)
+    first = {reason: first_checks(reason, car) for reason in RARE}
+    assert first["screening"] == first["no heat"] == first["slow warm-up"] == ("level_and_bubbles",)
+    assert first["hot at idle"] == ("fan_commanded", "level_and_bubbles", "combustion_gas_test")
+    assert first["hot at speed"] == ("level_and_bubbles", "combustion_gas_test")
+    assert first["loss of coolant"] == ("level_and_bubbles", "cold_pressure_test", "combustion_gas_test")
+    without = resolve(CaseText({"format": FORMAT, "airflow": {"fan_drive": "none"}}))
+    assert isinstance(without, Case)
+    assert first_checks("hot at idle", without) == ("level_and_bubbles", "combustion_gas_test")
 
 
 def test_a_check_names_facts_places_and_cautions_that_exist() -> None:
@@ -85,6 +90,7 @@ def test_a_check_names_facts_places_and_cautions_that_exist() -> None:
         assert set(check.cautions) <= set(CAUTION_TEXTS), key
         assert check.answers or check.reads is not None, key
         assert check.how.endswith("."), key
+        assert check.tools.endswith("."), key
         assert check.tells.endswith("."), key
         assert not check.title.endswith("."), key
 
@@ -137,8 +143,8 @@ def test_every_check_speaks_to_some_cause() -> None:
     assert {check for cause in CAUSES.values() for check in cause.checks} == set(CHECKS)
 
 
-def offered(done: tuple[str, ...] = (), side: str = "outlet", reason: str = "no heat") -> list[str]:
-    return [value.key for value in check_values(watched(0)[1], done, side, reason)]
+def offered(done: tuple[str, ...] = (), side: str = "outlet") -> list[str]:
+    return [value.key for value in check_values(watched(0)[1], done, side, FIRST_OF_ALL)]
 
 
 def test_a_check_is_done_by_what_it_is_made_for_or_by_any_of_its_readings() -> None:
@@ -152,10 +158,10 @@ def test_a_check_is_done_by_what_it_is_made_for_or_by_any_of_its_readings() -> N
 
 
 def test_checks_come_by_bits_for_a_minute_after_those_that_come_first() -> None:
-    values = check_values(watched(0)[1], (), "outlet", "loss of coolant")
-    first = [value for value in values if value.first]
-    assert [value.key for value in values[:3]] == [value.key for value in first]
-    assert {value.key for value in first} == {"level_and_bubbles", "combustion_gas_test", "cold_pressure_test"}
+    first = ("level_and_bubbles", "cold_pressure_test", "combustion_gas_test")
+    values = check_values(watched(0)[1], (), "outlet", first)
+    assert tuple(value.key for value in values[:3]) == first
+    assert tuple(value.key for value in values if value.first) == first
     rates = [value.information_bits / value.minutes for value in values[3:]]
     assert rates == sorted(rates, reverse=True)
     assert all(value.rate == pytest.approx(value.information_bits / value.minutes) for value in values)

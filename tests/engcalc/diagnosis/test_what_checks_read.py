@@ -14,6 +14,7 @@ import pytest
 from made_up_members import vehicle
 from numpy.typing import ArrayLike
 
+from engcalc.diagnosis.hand_checks import COME_FIRST, FIRST_OF_ALL
 from engcalc.diagnosis.next_check import CheckValue, PredictedReading, Watched, check_values, information
 from engcalc.diagnosis.observations import FACTS
 from engcalc.units import Array
@@ -34,9 +35,9 @@ def watched(
 
 
 def worth(
-    seen: Watched, done: Sequence[str] = (), side: str = "outlet", reason: str = "no heat"
+    seen: Watched, done: Sequence[str] = (), side: str = "outlet", first: Sequence[str] = FIRST_OF_ALL
 ) -> dict[str, CheckValue]:
-    return {value.key: value for value in check_values(seen, done, side, reason)}
+    return {value.key: value for value in check_values(seen, done, side, first)}
 
 
 def reading(value: Array, noise: float) -> float:
@@ -173,32 +174,17 @@ def test_a_valve_looked_at_cold_and_one_in_a_pot_are_seen_to_stand_open() -> Non
         assert worth(seen)[key].information_bits == pytest.approx(told)
 
 
-HOT = {"level_and_bubbles", "combustion_gas_test"}
-
-
-@pytest.mark.parametrize(
-    ("reason", "first"),
-    [
-        ("no heat", {"level_and_bubbles"}),
-        ("slow warm-up", {"level_and_bubbles"}),
-        ("screening", {"level_and_bubbles"}),
-        ("", {"level_and_bubbles"}),
-        ("hot at idle", HOT),
-        ("hot at speed", HOT),
-        ("loss of coolant", {*HOT, "cold_pressure_test"}),
-    ],
-)
-def test_what_comes_first_whatever_the_odds_and_then_bits_for_a_minute(reason: str, first: set[str]) -> None:
+@pytest.mark.parametrize("first", [FIRST_OF_ALL, *COME_FIRST.values()])
+def test_what_comes_first_whatever_the_odds_and_then_bits_for_a_minute(first: tuple[str, ...]) -> None:
     gas = np.where(CAUSE == 1, 1.0, 0.0)
     values = check_values(
-        watched({}, {"vent": [20.0, 20.0, 40.0 + OTHER, 20.0]}, GAS=gas, CAP=1.0 - gas), (), "outlet", reason
+        watched({}, {"vent": [20.0, 20.0, 40.0 + OTHER, 20.0]}, GAS=gas, CAP=1.0 - gas), (), "outlet", first
     )
-    assert {value.key for value in values if value.first} == first
-    assert {value.key for value in values[: len(first)]} == first
-    for part in (values[: len(first)], values[len(first) :]):
-        rates = [value.information_bits / value.minutes for value in part]
-        assert rates == sorted(rates, reverse=True)
-        assert [value.rate for value in part] == pytest.approx(rates)
+    assert tuple(value.key for value in values if value.first) == first
+    assert tuple(value.key for value in values[: len(first)]) == first
+    rates = [value.information_bits / value.minutes for value in values[len(first) :]]
+    assert rates == sorted(rates, reverse=True)
+    assert [value.rate for value in values[len(first) :]] == pytest.approx(rates)
     assert values[len(first)].rate > 0.0
 
 

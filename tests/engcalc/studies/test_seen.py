@@ -103,5 +103,5 @@ def test_what_a_reading_calls_upon_is_not_told_twice() -> None:
     case = case_of({}, vehicle={"class": "delivery van"}, evidence={"before": before})
     found = check_with_records(case, {}, members=64).check
     assert found.verdict is Verdict.OVERCOOLING
-    assert [r.code for r in reasons(found) if "hose was felt to warm" in r.text] == ["reading_low"]
+    assert [r.code for r in reasons(found) if "hose got warm" in r.text] == ["reading_low"]
     assert not any(f.code is FindingCode.SEEN_HOSE for f in found.findings)

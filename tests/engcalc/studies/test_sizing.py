@@ -8,10 +8,13 @@ import ht
 import numpy as np
 import pytest
 
+from engcalc.case.case import Case
 from engcalc.case.catalogue import entry, pattern_of
 from engcalc.case.conditions import conditions_of
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled
-from engcalc.studies.changes import SystemSide, changes_for
+from engcalc.studies.changes import IN_THE_WAY, SystemSide, changes_for
 from engcalc.studies.check import check
 from engcalc.studies.members import limit_of, member, solve_duties, solve_duty, stacked, varied
 from engcalc.studies.sizing import Reach, limiting, needed_ua, options, settled, size, tried, worst_duty
@@ -356,3 +359,15 @@ def test_another_core_keeps_the_factor_of_the_makers_point(cases):
     ]
     assert gains[0] > 1.0
     assert gains[1] > 0.5 * gains[0]
+
+
+@pytest.mark.parametrize(("speed", "hinder"), [("120 km/h", True), ("10 km/h", False)])
+def test_a_further_fan_where_fans_stand_in_the_airs_way_says_so(speed: str, hinder: bool) -> None:
+    """At motorway speed the ram drives more air than a fan can: common practice, no source."""
+    duty = {"name": "Hot hill", "ambient": "45 degC", "vehicle_speed": speed, "grade": "9 %"}
+    tree = {"format": "heatdocket-case/1", "vehicle": {"class": "family car"}, "duties": [duty]}
+    case = resolve(CaseText(tree))
+    assert isinstance(case, Case)
+    cautions = {option.change.name: option.change.caution for option in options(case)}
+    for name in ("one more fan of the same kind", "a fan of 25 % more flow"):
+        assert (cautions[name] == IN_THE_WAY) is hinder

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from told_cases import example_answered
 
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
@@ -79,5 +80,11 @@ def test_what_rests_on_the_hand_says_so_instead_of_odds() -> None:
 def test_every_verdict_has_its_words_and_the_headline_is_two_sentences() -> None:
     assert set(PLAIN) == {*Verdict, None}
     said = statement(checked("41 degC", seen={"upper_hose_warms_early": True}), UnitSystem.SI)
-    assert said.startswith("The coolant read 41 °C 25 min after the start. The upper radiator hose was felt to warm")
+    assert said.startswith("The coolant read 41 °C 25 min after the start. The upper radiator hose got warm")
     assert said.count(". ") == 1
+
+
+def test_a_rig_is_told_by_its_points_and_not_as_a_cooling_system() -> None:
+    found = plain(example_answered("bench-exchanger").check)
+    assert found.lead == "What was measured and what the dimensions give agree."
+    assert "holds its temperature" not in found.lead

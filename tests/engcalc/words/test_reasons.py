@@ -79,7 +79,7 @@ def test_faults_come_before_cautions_and_notes() -> None:
 
 def test_undersized_says_where_it_is_short() -> None:
     text = next(r.text for r in reasons(example("track-day-car")) if r.code == "what_limits")
-    assert "at the limit the radiator gives off" in text
+    assert "at the limit the radiator can give off" in text
     assert "of the resistance to heat lies on the air side" in text
 
 
@@ -93,8 +93,8 @@ def test_overcooling_names_the_hose_by_the_valves_place() -> None:
 
 def test_lack_of_heat_is_called_no_fault_only_where_no_fault_is() -> None:
     texts = {r.about: r.text for r in reasons(example("van-no-heat")) if r.code == "heat_limited"}
-    assert "no fault" in texts["Idle in the yard"]
-    assert "no fault" not in texts["Town round, steady 40 km/h"]
+    assert "No part is at fault" in texts["Idle in the yard"]
+    assert "No part is at fault" not in texts["Town round, steady 40 km/h"]
 
 
 @pytest.mark.parametrize("system", list(UnitSystem))

@@ -62,7 +62,7 @@ def test_the_wrong_scale_is_named():
 
 
 @pytest.mark.parametrize(
-    ("amount", "spread", "said"), [(0.5e-3, 1e-3, "let up to 1.5 L out"), (6e-3, 1e-3, "let 5 L to 7 L out")]
+    ("amount", "spread", "said"), [(0.5e-3, 1e-3, "lets up to 1.5 L run out"), (6e-3, 1e-3, "lets 5 L to 7 L run out")]
 )
 def test_before_a_joint_is_opened(amount, spread, said):
     assert said in words.drain_sentence(Joint.LOWER_HOSE, amount, spread, Units.SI)

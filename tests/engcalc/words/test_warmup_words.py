@@ -89,6 +89,6 @@ def test_a_record_without_a_curve_is_told_as_described_and_once() -> None:
 )
 def test_how_many_healthy_vehicles_would_have_been_warm(part: float, words: str) -> None:
     facts = WarmFacts(1200.0, None, 1800.0, part, None, 350.0, 330.0, ())
-    assert f"and {words} would have been" in verdict_sentence(
+    assert f"In this run {words} would have been" in verdict_sentence(
         WarmVerdict(None, WarmupOutcome.NOT_IN_THIS_RUN, facts), UnitSystem.SI
     )

@@ -20,7 +20,7 @@ from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from reports.build import Options, build
-from reports.kinds import ReportKind
+from reports.kinds import Annex, ReportKind
 
 EXAMPLES = Path(__file__).resolve().parents[3] / "worked_examples"
 
@@ -101,12 +101,18 @@ def subject_from() -> Callable[..., Subject]:
 
 @pytest.fixture(scope="session")
 def report(moment: datetime) -> Callable[..., bytes]:
-    """The pages of an example's report; the same arguments build once."""
+    """The pages of an example's report, by default with all that there is; the same arguments build once."""
 
     @cache
-    def built(name: str, kind: ReportKind, system: UnitSystem = UnitSystem.SI, final: bool = False) -> bytes:
+    def built(
+        name: str,
+        kind: ReportKind,
+        system: UnitSystem = UnitSystem.SI,
+        final: bool = False,
+        annex: Annex = Annex.FULL,
+    ) -> bytes:
         one = _example(name)
-        return build(one.check, one.text, kind, moment, Options(system), final=final).pdf
+        return build(one.check, one.text, kind, moment, Options(system, annex=annex), final=final).pdf
 
     return built
 

@@ -23,7 +23,7 @@ from engcalc.words.causes_told import customer_lines, evidence_row, odds_lines, 
 from engcalc.words.cautions import ALL
 from engcalc.words.numbers import chance
 from reports.build import Options, build
-from reports.kinds import ReportKind
+from reports.kinds import Annex, ReportKind
 
 NOW = datetime(2026, 1, 16, 15, 0, tzinfo=UTC)
 TREE: dict[str, Any] = {
@@ -59,7 +59,14 @@ def found() -> Diagnosis:
 def pages(
     diagnosis: Diagnosis | None, system: UnitSystem = UnitSystem.SI, kind: ReportKind = ReportKind.CUSTOMER
 ) -> list[str]:
-    pdf = build(check(found().case, members=0), TEXT, kind, NOW, Options(system, diagnosis=diagnosis), final=True).pdf
+    pdf = build(
+        check(found().case, members=0),
+        TEXT,
+        kind,
+        NOW,
+        Options(system, diagnosis=diagnosis, annex=Annex.FULL),
+        final=True,
+    ).pdf
     return [one_line(page.get_textpage().get_text_range()) for page in pypdfium2.PdfDocument(pdf)]
 
 
@@ -147,8 +154,8 @@ def test_results_of_checks_stand_among_the_readings_with_their_instrument() -> N
         "Pressure at which the cap opens on the tester",
         "0.3 bar",
         "refractometer, scale for propylene glycol",
-        "Seen: the test finds combustion gas in the coolant",
-        "Not so: the cold system holds the tester's pressure",
+        "The test finds combustion gas in the coolant yes",
+        "The cold system holds the tester's pressure no",
         "Do not seal or pressurise the system",
     ):
         assert words in said, words

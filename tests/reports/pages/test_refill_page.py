@@ -10,8 +10,8 @@ import pytest
 from engcalc.units import UnitSystem
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.refill_words import MAKERS_FIRST, refill_parts, refill_steps
-from reports.build import build
-from reports.kinds import ReportKind
+from reports.build import Options, build
+from reports.kinds import Annex, ReportKind
 
 TREE = {
     "format": "heatdocket-case/1",
@@ -30,7 +30,7 @@ def test_what_was_entered_and_all_that_is_said_stands_on_paper(
     kind: ReportKind, subject_from: Any, moment: datetime, page_texts: Any
 ) -> None:
     one = subject_from(TREE)
-    text = squeezed(" ".join(page_texts(build(one.check, one.text, kind, moment).pdf)))
+    text = squeezed(" ".join(page_texts(build(one.check, one.text, kind, moment, Options(annex=Annex.FULL)).pdf)))
     begins = text.index(squeezed("Refill and bleed " + MAKERS_FIRST))
     told = text[begins : text.index(squeezed("Inputs and where they come from"), begins)]
     for said in ("Already drained or lost 4 L", "Filled in so far 3.5 L", "Filled by vacuum"):

@@ -23,9 +23,10 @@ from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.units import UnitSystem
+from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import read_logs
 from engcalc.vehicle.warmup_study import study
-from reports.kinds import Order, Records, ReportKind
+from reports.kinds import Annex, Order, Records, ReportKind
 from reports.layout import PAGE_SIZES, frame_width
 from reports.plots.describe import Plot
 from reports.plots.registry import PICTURES, ChosenDuty, Paper, PicturePlace, Screen, pictures_at
@@ -34,7 +35,7 @@ from reports.sections import SECTIONS, sections_of
 PROJECT = Path(__file__).resolve().parents[3]
 FOLDER = worked_examples.folder()
 EXAMPLES = ("bench-exchanger", "tow-and-track", "track-day-car", "van-no-heat", "van-repaired", "repaired")
-PLOT_TYPES = {"Plot", "Chart", "Rows", "Flow", "Map", "None"}
+PLOT_TYPES = {"Plot", "Chart", "Rows", "Flow", "Map", "CircuitPlot", "None"}
 LITTLE = Effort(prior=8, steps=1, first=6, round=60, rounds=1)
 SHORT_RUN = {
     "vehicle": {"class": "family car"},
@@ -105,7 +106,10 @@ def test_each_place_on_paper_is_shown_by_a_page():
     assert set(shown) == set(places(Paper))
     several = {name: files for name, files in shown.items() if len(files) != 1}
     # readings stand on page one where they carry the conclusion, else with what was measured: never on both
-    assert several == {"READINGS": {"reports/pages/front.py", "reports/pages/evidence.py"}}
+    assert several == {
+        "READINGS": {"reports/pages/one_picture.py", "reports/pages/evidence.py"},
+        "WARMUP": {"reports/pages/one_picture.py", "reports/pages/warmup.py"},
+    }
 
 
 @cache
@@ -175,13 +179,14 @@ def subjects(example, proof, causes) -> dict[PicturePlace[object], list[object]]
     run = study(short, {}, members=12).records
     values = track.duties[0].ambient + np.linspace(0.0, 20.0, 5)
     speeds = np.array([5.0, 15.0, 25.0])
-    of_duties = dict.fromkeys((Screen.READINGS, Screen.BENCH, Screen.DUTY, Screen.MORE), duties)
+    of_duties = dict.fromkeys((Screen.READINGS, Screen.BENCH, Screen.DUTY, Screen.CIRCUIT, Screen.MORE), duties)
     map_paths = ("duties[0].vehicle_speed", SweepAxis.AMBIENT.path(0))
     return {
         **of_duties,
         Screen.CAUSES: [causes],
         Screen.WARMUP: run,
         Screen.WARMUP_END: run,
+        Screen.WARMUP_CIRCUIT: [RecordMoment(short, record, 300.0) for record in run],
         Screen.PROOF: [proof.both],
         Screen.LIMITS: [size(track)],
         Screen.COURSES: [course for check in checks for course in check.courses],
@@ -223,13 +228,14 @@ def test_pictures_of_a_duty_stand_in_the_report_where_the_list_says(example, rep
 def test_each_section_has_a_key_and_a_title_of_its_own():
     assert len({section.key for section in SECTIONS}) == len(SECTIONS)
     assert len({section.title for section in SECTIONS}) == len(SECTIONS)
-    assert all(section.kinds for section in SECTIONS)
+    assert all(section.from_annex for section in SECTIONS)
 
 
 def test_a_report_takes_its_pages_from_the_list_alone():
-    """Only the signatures' page is added by hand: the places of the signatures are known only from there."""
+    """Only the customer's two pages and the signature are added by hand: the places of the signatures are known only
+    from there. From the others come titles."""
     taken = {module for module, _ in imports_of(PROJECT / "reports/build.py") if module.startswith("reports.pages")}
-    assert taken == {"reports.pages.signature"}
+    assert taken == {"reports.pages.signature", "reports.pages.customer"}
 
 
 def first_words(flowables) -> str:
@@ -256,17 +262,18 @@ def orders(example, subject_from, moment, proof, causes) -> list[Order]:
 @pytest.mark.parametrize("kind", list(ReportKind))
 def test_each_section_is_there_for_an_example_under_its_title(kind, orders):
     width = frame_width(PAGE_SIZES[UnitSystem.SI])
-    missing = {section.key for section in sections_of(kind)}
+    missing = {section.key for section in sections_of(kind, Annex.FULL)}
     for order in (order for order in orders if order.kind is kind):
-        for section in sections_of(kind):
+        for section in sections_of(kind, Annex.FULL):
             parts = section.parts(order, width)
             if not parts:
                 continue
             missing.discard(section.key)
             first = first_words(parts)
             own_titles = {
-                "customer_page": order.check.case.job.title,
                 "sizing_page": order.check.case.job.title,
+                "lesson_page": order.check.case.job.title,
+                "point_working": "Working of measured point 1",
                 "hardest_duty": "What limits it",  # where the duty is hot
             }
             expected = (section.title, own_titles.get(section.key) or section.title)
@@ -279,7 +286,7 @@ def test_sections_stand_on_the_pages_in_the_order_of_the_list(kind, report):
     document = pypdfium2.PdfDocument(report("track-day-car", kind))
     headings = [mark.get_title() for mark in document.get_toc()]
     document.close()
-    titles = [section.title for section in sections_of(kind)[1:] if not section.heads_itself]
+    titles = [section.title for section in sections_of(kind, Annex.FULL)[1:] if not section.heads_itself]
     on_paper = [heading for heading in headings if heading in titles]
     assert len(on_paper) >= 6
     assert on_paper == [title for title in titles if title in on_paper]

@@ -6,6 +6,8 @@ import json
 
 import pytest
 
+from ui.command.parser import make_parser
+
 MEGABYTE = "9" * 1_000_000
 
 # path, what stands there, a part of what is said would do
@@ -152,3 +154,32 @@ def test_readings_that_cannot_be_are_refused_before_any_odds(within, case_file):
             "evidence.before.spots[0].value",
             "evidence.before.seen.thermostat_opens_hot",
         ]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["check"], "CASE is missing"),
+        (["diagnose", "a.heatcase.json", "--seed", "x"], "--seed: 'x' was given; a whole number would do"),
+        (["diagnose", "a.heatcase.json", "--reason", "x"], "--reason: 'x' was given; one of 'screening'"),
+        (["check", "a.heatcase.json", "--fast"], "'--fast' does not belong here"),
+        (["diagnose", "a.heatcase.json", "--seed"], "--seed needs a value behind it"),
+    ],
+)
+def test_the_parser_speaks_in_plain_words(capsys, arguments: list[str], said: str) -> None:
+    with pytest.raises(SystemExit) as ended:
+        make_parser().parse_args(arguments)
+    assert ended.value.code == 2
+    told = capsys.readouterr().err
+    assert said in told
+    for raw in ("argument --", "invalid", "unrecognized", "are required", "expected one"):
+        assert raw not in told
+
+
+def test_broken_json_says_where_without_the_parsers_words(within, case_file, tmp_path) -> None:
+    path = tmp_path / "broken.heatcase.json"
+    path.write_text('{"format": "heatdocket-case/1",\n', encoding="utf-8")
+    answered = within("check", path)
+    assert answered.code == 2
+    assert "a slip in line 2, column 1" in answered.err
+    assert "Expecting" not in answered.err

@@ -95,6 +95,18 @@ def test_the_numbers_of_a_duty_hang_together(found):
         assert duty["margin_K"] <= duty["boiling_degC"] - duty["coolant_out_degC"] + 1e-9
 
 
+def test_the_circuit_of_a_duty_is_the_one_of_its_results(found):
+    for duty in found["duties"]:
+        at = duty["circuit"]
+        assert at["upper_hose_degC"] == at["engine_out_degC"] == duty["coolant_out_degC"]
+        assert at["lower_hose_degC"] == duty["radiator_out_degC"]
+        assert at["engine_out_degC"] - at["engine_in_degC"] == pytest.approx(duty["coolant_rise_K"], abs=1e-9)
+        branches = [at[f"{name}_flow_m3_s"] for name in ("radiator", "heater", "bypass")]
+        assert sum(branches) == pytest.approx(at["engine_flow_m3_s"], rel=1e-12)
+        share = duty["radiator_flow_kg_s"] / duty["coolant_flow_kg_s"]
+        assert branches[0] / at["engine_flow_m3_s"] == pytest.approx(share, rel=1e-9)
+
+
 def test_a_duty_at_its_limiting_ambient_just_holds(within, case_file):
     def checked(ambient: float) -> dict[str, Any]:
         lap = {

@@ -5,8 +5,11 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from poppler import accepts
+
+from engcalc.errors import InputError, InputFault
 
 PASSWORD = "only-for-this-test"
 CASE = {
@@ -151,3 +154,99 @@ def test_a_draft_cannot_be_countersigned(within, case_file, identity, tmp_path):
     assert refused.code == 2
     assert "only an intact signed report" in refused.err
     assert not (tmp_path / "out.pdf").exists()
+
+
+# ---- what is chosen, and what is not lost ----------------------------------------------------------------------------
+
+
+def pages_of(path):
+    with pypdfium2.PdfDocument(path) as document:
+        return [" ".join(page.get_textpage().get_text_range().split()) for page in document]
+
+
+@pytest.mark.parametrize(
+    ("reason", "kind"), [("sizing", "sizing"), ("lesson", "lesson"), ("screening", "customer"), (None, "customer")]
+)
+def test_the_kind_follows_the_reason_for_the_visit(within, case_file, tmp_path, reason, kind):
+    job = {} if reason is None else {"reason": reason}
+    written = within("report", case_file(**{**CASE, "job": job}), "-o", tmp_path / "a.pdf", "--json", "--no-causes")
+    assert written.json["kind"] == kind
+    assert written.json["annex"] == ("short" if kind == "customer" else "full")
+    told = within("report", case_file(**{**CASE, "job": job}), "-o", tmp_path / "b.pdf", "--json", "--kind", "sizing")
+    assert told.json["kind"] == "sizing"
+
+
+@pytest.mark.parametrize("annex", ["none", "short", "full"])
+def test_the_annex_is_as_asked_for(within, case_file, tmp_path, annex):
+    path = tmp_path / "a.pdf"
+    assert within("report", case_file(**CASE), "-o", path, "--annex", annex, "--no-causes").code == 0
+    text = pages_of(path)
+    assert (len(text) == 2) is (annex == "none")
+    assert any("Operating points" in page for page in text) is (annex == "full")
+
+
+def test_a_signed_report_is_not_written_over_unless_forced(within, signed, case_file):
+    before = signed.read_bytes()
+    refused = within("report", case_file(**CASE), "-o", signed)
+    assert refused.code == 2
+    assert "signed report stands there" in refused.err
+    assert signed.read_bytes() == before
+    assert within("report", case_file(**CASE), "-o", signed, "--force").code == 0
+    assert signed.read_bytes() != before
+
+
+def test_a_draft_is_written_over(within, case_file, tmp_path):
+    path = tmp_path / "draft.pdf"
+    for _ in range(2):
+        assert within("report", case_file(**CASE), "-o", path).code == 0
+
+
+def test_no_report_goes_over_what_it_is_made_from(within, case_file, identity, tmp_path):
+    case, shop = case_file(**CASE), tmp_path / "shop.json"
+    shop.write_text('{"name": "Example Works"}')
+    for place in (case, identity, shop):
+        before = place.read_bytes()
+        refused = within("report", case, "-o", place, "--identity", identity, "--letterhead", shop)
+        assert refused.code == 2
+        assert "what the report is made from" in refused.err
+        assert place.read_bytes() == before
+
+
+def test_a_countersigned_report_does_not_go_over_the_signed_one(within, signed, identity):
+    before = signed.read_bytes()
+    assert within("countersign", signed, "-o", signed, "--identity", identity).code == 2
+    assert signed.read_bytes() == before
+
+
+def test_a_letterhead_heads_the_page_and_a_bad_one_is_refused(within, case_file, tmp_path):
+    shop, path = tmp_path / "shop.json", tmp_path / "a.pdf"
+    shop.write_text('{"name": "Example Works", "contact": "1 Lane"}')
+    assert within("report", case_file(**CASE), "-o", path, "--letterhead", shop).code == 0
+    assert "Example Works" in pages_of(path)[0]
+    shop.write_text('{"name": "Example Works", "logo": "absent.png"}')
+    refused = within("report", case_file(**CASE), "-o", tmp_path / "b.pdf", "--letterhead", shop, "--json")
+    assert refused.code == 2
+    assert refused.json["faults"][0]["path"] == "letterhead.logo"
+    assert not (tmp_path / "b.pdf").exists()
+
+
+def test_a_complaint_has_its_causes_unless_they_are_not_wanted(within, case_file, tmp_path, monkeypatch):
+    """The diagnosis itself has tests of its own; here, whether it is asked for."""
+    asked = []
+
+    def stub(case, _logs, **_options):
+        asked.append(case.job.reason)
+        raise InputError((InputFault("evidence.before", "", "asked"),))
+
+    monkeypatch.setattr("engcalc.diagnosis.diagnosis.diagnose", stub)
+    spot = {"what": "coolant", "at": "20 min", "value": "60 degC"}
+    complaint = {"job": {"reason": "no heat"}, "evidence": {"before": {"ambient": "0 degC", "spots": [spot]}}}
+    path = tmp_path / "a.pdf"
+    within("report", case_file(**complaint), "-o", path)
+    assert asked == ["no heat"]
+    assert within("report", case_file(**complaint), "-o", path, "--no-causes").code == 0
+    assert within("report", case_file(**{**complaint, "job": {}}), "-o", path).code == 0, "nobody complains"
+    assert within("report", case_file(**complaint), "-o", path, "--kind", "sizing").code == 0
+    assert asked == ["no heat"]
+    within("report", case_file(**complaint), "-o", path, "--kind", "sizing", "--causes")
+    assert len(asked) == 2

@@ -48,6 +48,9 @@ def test_the_agreed_keys_are_there_and_hang_together(within, case_file):
     assert (answered.code, answered.err) == (0, "")
     found = answered.json
     assert len({len(found[key]) for key in SERIES}) == 1
+    flows = ("radiator_flow_m3_s", "heater_flow_m3_s", "bypass_flow_m3_s", "fan_speed")
+    assert {len(found[key]) for key in flows} == {len(found["time_s"])}
+    assert min(found["heater_flow_m3_s"][1:]) > 0.0
     measured = found["measured"]
     assert {"time_to_s", "start_degC", "end_degC", "samples", "notes", "faults"} <= set(measured)
     assert (measured["start_degC"], measured["end_degC"], measured["samples"]) == pytest.approx((0.0, 53.0, 9))

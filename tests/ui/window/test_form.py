@@ -93,7 +93,7 @@ def test_tab_goes_from_the_first_entry_to_the_last(case, qtbot):
     ]
     met = []
     by_name(case, wanted[0]).setFocus()
-    while len(met) < 30 and wanted[-1] not in met:
+    while len(met) < 40 and wanted[-1] not in met:
         met.append(case.focusWidget().accessibleName())
         qtbot.keyClick(case.focusWidget(), Qt.Key.Key_Tab)
     assert [name for name in met if name in wanted] == wanted

@@ -282,6 +282,25 @@ def test_answers_delivered_out_of_order_show_only_the_newest(make_window, execut
     assert shown.case.radiator.core_height[0] == pytest.approx(0.5)
 
 
+def test_a_name_starts_no_check_and_stands_in_the_answer(make_window, executor, qtbot):
+    """What names people and vehicle is worth no check, but the paper made from the answer needs it."""
+    window = make_window(results=Shown)
+    window.start(WayIn.COMPLAINT)
+    executor.run()
+    qtbot.waitUntil(lambda: bool(executor.held))  # the whole answer after the first one
+    executor.run()
+    before = window.workspace.check
+    window.document.edit("job.customer", "Ann Example")
+    assert executor.held == []
+    assert window.workspace.check.case.job.customer == "Ann Example"
+    assert window.workspace.current_check() is window.workspace.check
+    assert window.workspace.check.duties is before.duties
+    window.document.edit("radiator.core_height", "300 mm")
+    assert len(executor.held) == 1
+    window.document.edit("job.customer", "Ben Example")
+    assert len(executor.held) >= 1, "what is under way is asked anew with the name"
+
+
 def test_a_check_without_an_answer_says_why(make_window, executor):
     def check(case, **options):
         raise ValueError("a bug")

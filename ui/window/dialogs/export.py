@@ -8,12 +8,13 @@ from datetime import datetime
 from pathlib import Path
 from threading import Lock
 
-from PySide6.QtCore import Qt, QUrl
+from PySide6.QtCore import Qt, QUrl, Signal
 from PySide6.QtGui import QDesktopServices, QImage
 from PySide6.QtWidgets import (
     QCheckBox,
     QDialogButtonBox,
     QLabel,
+    QMessageBox,
     QProgressBar,
     QSplitter,
     QVBoxLayout,
@@ -22,21 +23,24 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import SUFFIX, read_whole
 from engcalc.case.text import CaseText
-from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.errors import FileFault
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.warmup_study import WarmupStudy
 from reports.build import Exported, Options, build, export_report
 from reports.identity import load_identity
-from reports.kinds import Records, ReportKind
-from reports.recorded import recorded
+from reports.kinds import Annex, Records, ReportKind, kind_for, usual_annex
+from reports.letterhead import NO_SHOP, ShopProfile, letterhead_of
+from reports.overwriting import AN_INPUT, in_the_way
+from reports.recorded import has_causes, recorded
 from reports.verifying import LARGEST_FILE
 from ui.document import Document
 from ui.window.accessible import tie
-from ui.window.dialogs.background import Background, Stopped, WorkingDialog, in_words
+from ui.window.dialogs.background import Background, Stopped, Tell, WorkingDialog, in_words
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
 from ui.window.dialogs.identity import local_now
+from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.dialogs.preview import Preview, render
 from ui.window.scrolled import Page, scrolled
@@ -48,20 +52,26 @@ PDF_KINDS = "Reports (*.pdf);;All files (*)"
 KIND_WORDS = {
     ReportKind.CUSTOMER: "For the customer: what is wrong, in plain words",
     ReportKind.SIZING: "For sizing: duties, limits, results and working",
+    ReportKind.LESSON: "For a lesson: every number worked",
 }
+ANNEX_WORDS = {
+    Annex.NONE: "None: the report alone",
+    Annex.SHORT: "Short: inputs, evidence, heat and flow",
+    Annex.FULL: "Full: with the working and every input",
+}
+NO_LETTERHEAD = "No letterhead: the shop that the case names heads the page."
 PRESS = Lock()  # the page library's fonts may not be used by two threads at once
 UNSIGNED = "Without a signature the report is a draft, and DRAFT stands on each page."
 
 
 class RecordAnswers:
-    """What the records of a case show: taken over where a view has worked it out, else worked out once when first asked
-    for, on whichever thread asks. ``diagnosis`` is that of the causes view, if it has one of what stands typed."""
+    """What the records of a case show and what may be behind it: taken over where a view has worked it out, else worked
+    out once when first asked for, on whichever thread asks."""
 
     def __init__(
         self, check: Check, folder: Path, study: WarmupStudy | None = None, diagnosis: Diagnosis | None = None
     ) -> None:
-        self.diagnosis = diagnosis
-        self._case, self._folder, self._study = check.case, folder, study
+        self._case, self._folder, self._study, self._diagnosis = check.case, folder, study, diagnosis
         self._lock = Lock()
         self._found: tuple[Records | None] | None = None
 
@@ -72,6 +82,21 @@ class RecordAnswers:
                 logs = logs_of(self._case, self._folder)
                 self._found = (recorded(self._case, logs, known=self._study, cancelled=stopped),)
             return self._found[0]
+
+    @property
+    def knows_causes(self) -> bool:
+        """Whether the causes are there without further work."""
+        return self._diagnosis is not None
+
+    def causes(self, tell: Callable[[float], None], stopped: Stopped) -> Diagnosis:
+        """The causes; ``tell`` is told how far it is, 0 to 1. Raises Cancelled."""
+        with self._lock:
+            if self._diagnosis is None:
+                logs = logs_of(self._case, self._folder)
+                self._diagnosis = diagnose(
+                    self._case, logs, progress=lambda share, _words: tell(share), cancelled=stopped
+                )
+            return self._diagnosis
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,10 +109,17 @@ class ReportRequest:
     now: datetime
     options: Options
     evidence: RecordAnswers
+    causes: bool
+    shop: ShopProfile
 
-    def options_with(self, stopped: Stopped) -> Options:
-        """The options with what the records show."""
-        return replace(self.options, records=self.evidence.records(stopped), diagnosis=self.evidence.diagnosis)
+    def options_with(self, tell: Callable[[float], None], stopped: Stopped, *, causes: bool) -> Options:
+        """The options with the letterhead, what the records show, and the causes where they are wanted."""
+        return replace(
+            self.options,
+            records=self.evidence.records(stopped),
+            diagnosis=self.evidence.causes(tell, stopped) if causes else None,
+            letterhead=letterhead_of(self.shop),
+        )
 
 
 @dataclass(frozen=True)
@@ -99,7 +131,12 @@ class Signing:
 
 
 class ExportDialog(WorkingDialog):
-    """Makes one report of one check. The document is only read, once, when the dialog opens."""
+    """Makes one report of one check. The document is only read, once, when the dialog opens.
+
+    ``shop_changed`` tells another letterhead, to be kept.
+    """
+
+    shop_changed = Signal(object)
 
     def __init__(
         self,
@@ -110,9 +147,11 @@ class ExportDialog(WorkingDialog):
         now: Callable[[], datetime] = local_now,
         identity: Path | None = None,
         evidence: RecordAnswers | None = None,
+        shop: ShopProfile = NO_SHOP,
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Export a report")
+        self.shop, self._case_path = shop, document.path
         self._check, self._text, self._system, self._now = check, document.text, system, now
         self._folder = document.folder
         self._evidence = evidence or RecordAnswers(check, document.folder or Path())
@@ -131,6 +170,19 @@ class ExportDialog(WorkingDialog):
         self.kind = StillCombo()
         for kind, said in KIND_WORDS.items():
             self.kind.addItem(said, kind)
+        usual = kind_for(self._check.case)
+        self.kind.setCurrentIndex(self.kind.findData(usual))
+        self.annex = StillCombo()
+        for annex, said in ANNEX_WORDS.items():
+            self.annex.addItem(said, annex)
+        self._choose_usual_annex()
+        self.causes = QCheckBox("Say what &may be behind it, with odds")
+        self.causes.setToolTip("Worked out from the readings; that takes some seconds where no view has done so yet")
+        self.causes.setEnabled(self._evidence.knows_causes or has_causes(self._check.case, ReportKind.CUSTOMER))
+        self.causes.setChecked(self.causes.isEnabled() and usual is ReportKind.CUSTOMER)
+        self.shop_name = words(tone="muted")
+        self.shop_button = button("Letter&head…")
+        self._name_shop()
         self.anonymised = QCheckBox("&Leave out names, numbers and pictures")
         self.anonymised.setToolTip(
             "Customer, registration and the like stand neither in the report nor in the case that it carries"
@@ -155,9 +207,11 @@ class ExportDialog(WorkingDialog):
         self.open_button = button("&Open the file")
         self.open_button.setEnabled(False)
         self.progress = QProgressBar()
-        self.progress.setRange(0, 0)
+        self.progress.setRange(0, 100)
         self.progress.setAccessibleName("Making the report")
         self.progress.hide()
+        self.stop_button = button("S&top")
+        self.stop_button.hide()
         self.said = words()
         self.wrong = words(tone="error")
         self.wrong.hide()
@@ -181,12 +235,20 @@ class ExportDialog(WorkingDialog):
         column = QVBoxLayout(form)
         label = QLabel("&Kind of report")
         tie(label, self.kind, "Kind of report")
-        self.kind.setSizeAdjustPolicy(StillCombo.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.kind.setMinimumContentsLength(24)
+        behind = QLabel("Anne&x behind it")
+        tie(behind, self.annex, "Annex behind it")
+        for box in (self.kind, self.annex):
+            box.setSizeAdjustPolicy(StillCombo.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+            box.setMinimumContentsLength(24)
         for widget in (
             label,
             self.kind,
+            behind,
+            self.annex,
+            self.causes,
             self.anonymised,
+            self.shop_name,
+            right(self.shop_button),
             self.sign,
             self.identity,
             self.password,
@@ -194,6 +256,7 @@ class ExportDialog(WorkingDialog):
             self.place,
             right(self.export_button),
             self.progress,
+            right(self.stop_button),
             self.wrong,
             self.said,
             right(self.open_button),
@@ -205,21 +268,63 @@ class ExportDialog(WorkingDialog):
         return scroll
 
     def _connect(self) -> None:
-        self.kind.currentIndexChanged.connect(self.refresh_preview)
+        self.kind.currentIndexChanged.connect(self._kind_changed)
+        self.annex.activated.connect(self.refresh_preview)
+        self.causes.toggled.connect(self.refresh_preview)
+        self.shop_button.clicked.connect(self.change_letterhead)
+        self.stop_button.clicked.connect(self.stop)
         self.anonymised.toggled.connect(self.refresh_preview)
         self.sign.toggled.connect(self._sign_toggled)
         self.export_button.clicked.connect(self.export)
         self.open_button.clicked.connect(self.open_file)
         self._background.busy_changed.connect(self._busy)
+        self._previewing.busy_changed.connect(self._busy)
+        self._previewing.came_early.connect(self.preview.show_pages)
+        for work in (self._background, self._previewing):
+            work.progressed.connect(self._reached)
 
     # ---- doing ------------------------------------------------------------------------------------------------------
 
     def request(self) -> ReportRequest:
         """What stands chosen, as it is handed to the worker."""
-        options = Options(self._system, self.anonymised.isChecked(), self._folder)
-        return ReportRequest(
-            self._check, self._text, ReportKind(self.kind.currentData()), self._now(), options, self._evidence
+        options = Options(
+            self._system, self.anonymised.isChecked(), self._folder, annex=Annex(self.annex.currentData())
         )
+        return ReportRequest(
+            self._check,
+            self._text,
+            ReportKind(self.kind.currentData()),
+            self._now(),
+            options,
+            self._evidence,
+            self.causes.isChecked(),
+            self.shop,
+        )
+
+    def _choose_usual_annex(self) -> None:
+        usual = usual_annex(ReportKind(self.kind.currentData()))
+        self.annex.setCurrentIndex(self.annex.findData(usual))
+
+    def _kind_changed(self) -> None:
+        self._choose_usual_annex()
+        self.refresh_preview()
+
+    def _name_shop(self) -> None:
+        self.shop_name.setText(f"Letterhead of {self.shop.name}" if self.shop.name else NO_LETTERHEAD)
+
+    def change_letterhead(self) -> None:
+        """Ask for the shop's profile, and draw the pages with it."""
+        dialog = LetterheadDialog(self.shop, self)
+        dialog.chosen.connect(self.take_letterhead)
+        dialog.exec()
+        dialog.deleteLater()
+
+    def take_letterhead(self, profile: ShopProfile) -> None:
+        """From now on this shop heads the page."""
+        self.shop = profile
+        self._name_shop()
+        self.shop_changed.emit(profile)
+        self.refresh_preview()
 
     def refresh_preview(self) -> None:
         """Make the pages anew for what stands chosen."""
@@ -227,7 +332,7 @@ class ExportDialog(WorkingDialog):
             self.preview.show_words("Making the pages…")
         request = self.request()
         self._previewing.run_long(
-            lambda _tell, stopped: preview(request, stopped), self.preview.show_pages, self._no_preview
+            lambda tell, stopped: preview(request, tell, stopped), self.preview.show_pages, self._no_preview
         )
 
     def _no_preview(self, error: Exception) -> None:
@@ -243,13 +348,40 @@ class ExportDialog(WorkingDialog):
             return
         request = self.request()
         path = path if path.suffix.lower() == ".pdf" else path.with_name(path.name + ".pdf")
+        if not self._may_go_to(path):
+            return
         self.exported = None
         self.said.setText("")
         self.wrong.hide()
         self.open_button.setEnabled(False)
         self._background.run_long(
-            lambda _tell, stopped: make(request, path, signing, stopped), self._written, self._failed
+            lambda tell, stopped: make(request, path, signing, tell, stopped), self._written, self._failed
         )
+
+    def _may_go_to(self, path: Path) -> bool:
+        """Whether the report may be written there: never over its own inputs, over a signed one when asked."""
+        made_from = (self._case_path, self.identity.path, self.shop.logo)
+        lost = in_the_way(path, [one for one in made_from if one is not None])
+        if lost == AN_INPUT:
+            self.place.say(f"{lost}; another name would do")
+            return False
+        return not lost or self._asks_to_go_over(path)
+
+    def _asks_to_go_over(self, path: Path) -> bool:
+        choice = QMessageBox.StandardButton
+        chosen = QMessageBox.question(
+            self,
+            "A signed report stands there",
+            f"{path.name} is a signed report. Write over it?",
+            choice.Yes | choice.Cancel,
+            choice.Cancel,
+        )
+        return chosen == choice.Yes
+
+    def stop(self) -> None:
+        """Make no report, and no causes for its preview."""
+        self._background.cancel()
+        self._previewing.cancel()
 
     def _signing(self) -> Signing | None:
         path = self.identity.path
@@ -289,8 +421,20 @@ class ExportDialog(WorkingDialog):
         self.unsigned.setVisible(not wanted)
 
     def _busy(self, busy: bool) -> None:
-        self.progress.setVisible(busy)
-        self.export_button.setEnabled(not busy)
+        self.export_button.setEnabled(not self._background.busy)
+        works = self._background.busy or (busy and self.progress.isVisible())
+        self._show_work(works)
+
+    def _show_work(self, works: bool) -> None:
+        self.progress.setVisible(works)
+        self.stop_button.setVisible(works)
+        if not works:
+            self.progress.reset()
+
+    def _reached(self, share: float) -> None:
+        """Causes are being worked out: pages alone take no time that would be worth a bar."""
+        self._show_work(True)
+        self.progress.setValue(round(100.0 * share))
 
 
 def in_groups(digest: str) -> str:
@@ -298,14 +442,19 @@ def in_groups(digest: str) -> str:
     return " ".join(digest[i : i + 8] for i in range(0, len(digest), 8))
 
 
-def preview(request: ReportRequest, stopped: Stopped) -> list[QImage]:
-    """The pages of a draft as images."""
-    return render(draft(request, stopped))
+def preview(request: ReportRequest, tell: Tell, stopped: Stopped) -> list[QImage]:
+    """The pages of a draft as images; while causes are still to be worked out, those without them come early."""
+    if request.causes and not request.evidence.knows_causes:
+        tell.early(_draft(request, request.options_with(tell, stopped, causes=False)))
+    return _draft(request, request.options_with(tell, stopped, causes=request.causes))
 
 
-def draft(request: ReportRequest, stopped: Stopped) -> bytes:
+def _draft(request: ReportRequest, options: Options) -> list[QImage]:
+    return render(draft(request, options))
+
+
+def draft(request: ReportRequest, options: Options) -> bytes:
     """The PDF of a draft."""
-    options = request.options_with(stopped)
     with PRESS:
         return build(request.check, request.case_text, request.kind, request.now, options).pdf
 
@@ -315,10 +464,12 @@ def pages_of(path: Path) -> list[QImage]:
     return render(read_whole(path, "a report", LARGEST_FILE))
 
 
-def make(request: ReportRequest, path: Path, signing: Signing | None, stopped: Stopped) -> Exported:
+def make(
+    request: ReportRequest, path: Path, signing: Signing | None, tell: Callable[[float], None], stopped: Stopped
+) -> Exported:
     """Open the identity, work out what the report needs, make it, write it."""
     identity = None if signing is None else load_identity(signing.path, signing.password)
-    options = request.options_with(stopped)
+    options = request.options_with(tell, stopped, causes=request.causes)
     with PRESS:
         return export_report(
             request.check, request.case_text, request.kind, path, now=request.now, identity=identity, options=options

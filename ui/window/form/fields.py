@@ -193,6 +193,25 @@ class Field(BoundField):
         self.watch(editor)
         self.setFocusProxy(editor)
 
+    def put_label_beside(self, width: int) -> None:
+        """The label before the editor, so wide [px], and not above it."""
+        row = QWidget()
+        line = QHBoxLayout(row)
+        line.setContentsMargins(0, 0, 0, 0)
+        line.setSpacing(em() // 4)
+        self._column.removeWidget(self.editor)
+        said = QLabel(self.label.text())
+        said.setMinimumWidth(width)
+        said.setBuddy(self.editor)
+        self.label.hide()
+        line.addWidget(said)
+        line.addWidget(self.editor, 1)
+        self._column.insertWidget(0, row)
+
+    def take_less_room(self) -> None:
+        """Leave no room beneath: for fields of one line that stand in a block."""
+        self._column.setContentsMargins(0, 0, 0, 0)
+
     def watch(self, editor: QWidget) -> None:
         """Give an editor the manners of this form, and its help."""
         editor.installEventFilter(self._editing)

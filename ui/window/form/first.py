@@ -7,17 +7,28 @@ from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout
 from engcalc.case.text import CaseText
 from ui.window.form.binding import Binding
 from ui.window.form.facts import SeenField
-from ui.window.form.fields import Field, WordField, words
-from ui.window.form.make import FieldGrid, make_field
+from ui.window.form.fields import Field, LongTextField, WordField, words
+from ui.window.form.make import FieldGrid
 from ui.window.form.number import NumberField
+from ui.window.form.told import ChoiceField, ToldField, stand_beside
 from ui.window.jobs.steps import FirstPart
 from ui.window.theme import em
 
 SPOTS = "evidence.before.spots"
 BEFORE = "Before the repair"
 WITHOUT_COMPLAINT = ("sizing", "lesson")  # words of job.reason: no vehicle stands there to be read
+LOST_SHORT = {"cap or tank": "cap, tank", "nowhere seen": "not seen"}
 COLUMN_EMS = 13  # the width of one column, in heights of a line: two beside one another on a small screen
-WIDE = frozenset({"job.reason", "evidence.before.driving", "evidence.before.seen"})  # take the whole width
+WIDE = frozenset(
+    {
+        "job.reason",
+        "job.told",
+        "job.coolant_lost_at",
+        "job.onset",
+        "job.after_work",
+        "evidence.before.seen",
+    }
+)  # take the whole width
 TOLD_BY = {"log": "as the log shows", "schedule": "as the schedule of this record says"}
 ASKED_ALWAYS = ("job.reason", "vehicle.class", "engine.fuel")
 
@@ -32,6 +43,11 @@ def coolant_spot(text: CaseText) -> int:
     return len(found)
 
 
+def reading_path(binding: Binding, key: str) -> str:
+    """Where a part of the first coolant reading stands."""
+    return f"{SPOTS}[{coolant_spot(binding.document.text)}].{key}"
+
+
 class ReadingField(NumberField):
     """A part of the first coolant reading, wherever in the list that stands."""
 
@@ -40,7 +56,7 @@ class ReadingField(NumberField):
         super().__init__(binding, self._place(binding), label, f"{BEFORE}: {name}")
 
     def _place(self, binding: Binding) -> str:
-        return f"{SPOTS}[{coolant_spot(binding.document.text)}].{self._key}"
+        return reading_path(binding, self._key)
 
     def refresh(self) -> None:
         """Follow the reading as items come and go before it."""
@@ -56,13 +72,40 @@ class ReadingField(NumberField):
             document.remove_item(SPOTS, index)
 
 
-class ClassField(WordField):
-    """The vehicle class, with what it is good for."""
+class ReadWithField(WordField):
+    """With what the first coolant reading was taken: scan tool, dash gauge and the like."""
+
+    def __init__(self, binding: Binding) -> None:
+        super().__init__(binding, reading_path(binding, "instrument"), "read with", f"{BEFORE}: Coolant read with")
 
     def refresh(self) -> None:
-        """Show the class."""
+        """Follow the reading as items come and go before it."""
+        self.path = reading_path(self.binding, "instrument")
         super().refresh()
-        self.set_hint(self.input.help)
+
+
+class ComplaintField(LongTextField):
+    """The complaint for the paper, in little room: the buttons above it carry the evidence."""
+
+    lines = 1
+
+    def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
+        super().__init__(binding, path, label, name)
+        stand_beside(self)
+
+    def refresh(self) -> None:
+        """Show the text."""
+        super().refresh()
+        self.set_hint("")
+
+
+class ReasonField(WordField):
+    """Why the vehicle is here; what follows from the customer's signs stands in the list itself."""
+
+    def refresh(self) -> None:
+        """Show the reason."""
+        super().refresh()
+        self.set_hint("")
 
 
 class DrivingField(WordField):
@@ -94,18 +137,21 @@ class FirstEntries(QFrame):
         self.title = QLabel()
         self.title.setStyleSheet("font-weight: bold")
         column.addWidget(self.title)
-        column.addWidget(
-            words("What is not entered is taken as typical of the class, and the report says so.", "muted")
-        )
+        column.addWidget(words("What is not entered counts as typical of the class, and the report says so.", "muted"))
         self.grid = FieldGrid(
             [
-                WordField(binding, "job.reason", "1  Why the vehicle is here"),
-                make_field(binding, "job.complaint", "Complaint"),
-                ClassField(binding, "vehicle.class", "2  Vehicle class"),
+                ReasonField(binding, "job.reason", "1  Why the vehicle is here"),
+                ToldField(binding, "job.told"),
+                ChoiceField(binding, "job.coolant_lost_at", LOST_SHORT, "Lost at"),
+                ChoiceField(binding, "job.onset", {"sudden": "suddenly", "creeping": "slowly"}, "Came"),
+                ChoiceField(binding, "job.after_work", {"none": "none"}, "After work"),
+                ComplaintField(binding, "job.complaint", "In words"),
+                WordField(binding, "vehicle.class", "2  Vehicle class"),
                 WordField(binding, "engine.fuel", "and its fuel"),
                 NumberField(binding, "evidence.before.ambient", "3  Outside temperature"),
                 WordField(binding, "evidence.before.heater_setting", "4  Heater setting"),
                 ReadingField(binding, "value", "5  Coolant reading", "Coolant reading"),
+                ReadWithField(binding),
                 ReadingField(binding, "at", "at this time since the start", "Time of the coolant reading"),
                 DrivingField(binding, "evidence.before.driving", "how it ran until then"),
                 SeenField(binding, "evidence.before.seen", "6  One thing seen", f"{BEFORE}: One thing seen"),

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QToolButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QToolButton, QWidget
 
 from engcalc.case.declare import WRITABLE_BASES
+from engcalc.case.reading_words import ONLY_IN_WORDS, TOO_HOT, WORDS, spoken_instrument, word_of
 from engcalc.case.text import Number
 from engcalc.units import UnitSystem
+from engcalc.words.told_by_customer import TOO_HOT_CAUTION
+from ui.window.accessible import retire
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, roomy_combo, row_of, show_line
 from ui.window.form.quantity import (
@@ -23,6 +26,7 @@ from ui.window.form.quantity import (
     units_of,
     usual_words,
 )
+from ui.window.form.wrapping import WrappingRow
 
 LONGEST_TYPED = 2_000_000  # characters; the grammar refuses more than 200, but what was pasted is kept to be seen
 
@@ -49,8 +53,10 @@ class NumberField(Field):
         self._more.setAccessibleName(f"{self.name}, basis and uncertainty")
         self._more.setToolTip("Where the value comes from, and its uncertainty")
         self._extras = Extras(self)
+        self._words = WordRow(self)
         self._lay(self._line, row_of(self._line, self._units, self._more))
         self._column.insertWidget(2, self._extras)
+        self._column.insertWidget(2, self._words)
         self._extras.hide()
         self.watch(self._units)
         self._line.textChanged.connect(self._typed)
@@ -70,8 +76,25 @@ class NumberField(Field):
         return chosen if isinstance(chosen, Unit) else None
 
     def _typed(self, text: str) -> None:
-        self._sent = completed(text, self.unit, self._kinds, frozenset(self.input.words))
+        self._sent = completed(text, self.unit, self._kinds, self._words_for(text))
         self.binding.document.edit(self.path, self._sent)
+
+    def _words_for(self, text: str) -> frozenset[str]:
+        """The words that may stand here instead of a number, with what was typed where it is one."""
+        said = {text.strip()} if word_of(self._instrument(), text) is not None else set()
+        return frozenset({*self.input.words, *said})
+
+    def _instrument(self) -> str:
+        """The instrument beside the number that may be read in words; empty for any other."""
+        beside = f"{self.path.rpartition('.')[0]}.{self.input.said_with}"
+        return spoken_instrument(self.binding.document.text.typed(beside)) if self.input.said_with else ""
+
+    def say(self, word: str) -> None:
+        """Put a word in the place of a number."""
+        self.binding.document.end_step()
+        self.binding.document.edit(self.path, word)
+        self.binding.document.end_step()
+        self.refresh()
 
     def _finished(self) -> None:
         show_line(self._line, self.binding.document.text.typed(self.path))
@@ -81,7 +104,7 @@ class NumberField(Field):
         unit = self.unit
         text = converted(self._sent, unit, self._kinds) if unit is not None else None
         if text is None and unit is not None and self._sent:
-            text = completed(self._line.text(), unit, self._kinds, frozenset(self.input.words))
+            text = completed(self._line.text(), unit, self._kinds, self._words_for(self._line.text()))
         if text:
             self.binding.document.end_step()
             self.binding.document.edit(self.path, text)
@@ -99,10 +122,13 @@ class NumberField(Field):
         stands_in = filled(self.path, self.input, kind, self.binding.good, self.binding.class_name, self.binding.fuel)
         given = self.binding.good.given.get(self.path) if self.binding.good is not None else None
         wrong = bool(self.binding.faults_at(self.path))
-        state = (text, repr(found), kind, self.binding.system, stands_in, given, self.path, wrong, self.unit)
+        tool = self._instrument()
+        state = (text, repr(found), kind, self.binding.system, stands_in, given, self.path, wrong, self.unit, tool)
         if state != self._state:
             self._show_units(kind, text)
-            self._state = (*state[:-1], self.unit)
+            self._state = (*state[:-2], self.unit, tool)
+            self._units.setVisible(self._units.count() > 0 and tool not in ONLY_IN_WORDS)
+            self._words.show_words(tool, word_of(tool, text))
             self._show_hint(text, kind, stands_in, given.uncertainty if given is not None and not given.typed else 0.0)
             if self._extras_wrong():
                 self._more.setChecked(True)
@@ -136,6 +162,10 @@ class NumberField(Field):
 
     def _show_hint(self, text: str, kind: str, found: Filled | None, spread: float) -> None:
         unit = self.unit
+        if (tool := self._instrument()) and word_of(tool, text) is not None:
+            burns = word_of(tool, text) == TOO_HOT
+            self.set_hint(TOO_HOT_CAUTION if burns else "", "warn" if burns else "muted")
+            return
         fits = unit is None or unit.kind == kind
         usual = usual_words(self.input, kind, unit if fits else system_unit(kind, self.binding.system, self.input))
         if found is None:
@@ -153,6 +183,40 @@ class NumberField(Field):
             )
             source = "" if found is None else ", ".join(x for x in (found.source, size) if x)
             self.set_hint("; ".join(x for x in (source, usual) if x))
+
+
+class WordRow(QWidget):
+    """The words of the instrument beside a number, where it may be read in words: one press each."""
+
+    def __init__(self, field: NumberField) -> None:
+        super().__init__(field)
+        self._field = field
+        self._row = WrappingRow(self)
+        self._tool = ""
+        self.buttons: dict[str, QPushButton] = {}
+        self.hide()
+
+    def show_words(self, tool: str, said: str | None) -> None:
+        """Offer the words of an instrument, none for an empty one; the one that holds is pressed in."""
+        if tool != self._tool:
+            self._tool = tool
+            while (item := self._row.takeAt(0)) is not None:
+                if (old := item.widget()) is not None:
+                    retire(old)
+            self.buttons = {word: self._button(word) for word in WORDS.get(tool, {})}
+            self.setVisible(bool(self.buttons))
+        for word, button in self.buttons.items():
+            button.setChecked(word == said)
+
+    def _button(self, word: str) -> QPushButton:
+        button = QPushButton(word)
+        button.setCheckable(True)
+        button.setProperty("tone", "sign")
+        button.setAccessibleName(f"{self._field.name}: {word}")
+        button.clicked.connect(lambda _checked=False: self._field.say(word))
+        self._field.watch(button)
+        self._row.addWidget(button)
+        return button
 
 
 class Extras(QWidget):

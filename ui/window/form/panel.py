@@ -25,7 +25,7 @@ from ui.window.accessible import group_of
 from ui.window.form.binding import Binding, BoundField, entry_around, entry_or_none, lies_in
 from ui.window.form.fields import words
 from ui.window.form.first import SPOTS, FirstEntries, coolant_spot
-from ui.window.form.sections import Section, plans, typed_paths
+from ui.window.form.sections import FIRST_FACTS, Section, plans, typed_paths
 from ui.window.jobs.steps import FIRST_PATHS, FormPart
 from ui.window.theme import em
 
@@ -216,13 +216,9 @@ class FormPanel(QWidget):
     def _show_hidden(self) -> None:
         count = 0
         if self._part is None and self._depth is DetailLevel.FIRST:
-            first = f"{SPOTS}[{coolant_spot(self.binding.document.text)}]"
+            shown = (f"{SPOTS}[{coolant_spot(self.binding.document.text)}]", *FIRST_PATHS, *FIRST_FACTS)
             paths = typed_paths({k: v for k, v in self.binding.document.text.tree.items() if k != "format"}, "")
-            count = sum(
-                1
-                for p in paths
-                if p not in FIRST_PATHS and not lies_in(p, "evidence.before.seen") and not lies_in(p, first)
-            )
+            count = sum(1 for p in paths if not any(lies_in(p, place) for place in shown))
         plural = "value is" if count == 1 else "values are"
         self._hidden.setText(f"{count} more {plural} typed; usual and all entries show them." if count else "")
         self._hidden.setVisible(bool(count))

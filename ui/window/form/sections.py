@@ -19,6 +19,8 @@ from ui.window.form.make import FieldGrid, make_field
 from ui.window.jobs.steps import FIRST_PATHS, FormPart
 from ui.window.theme import em, show_tone
 
+FIRST_FACTS = ("evidence.before.seen",)  # on top of the form, and all of them in their section
+
 
 @dataclass(frozen=True)
 class Plan:

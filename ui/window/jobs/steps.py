@@ -41,14 +41,19 @@ class FormPart:
 
     def holds(self, path: str) -> bool:
         """Whether the field at a path stands in this part."""
-        if path in FIRST_PATHS:
-            return self.first is FIRST_PATHS[path]
+        first = next((p for p in FIRST_PATHS if path == p or path.startswith((f"{p}.", f"{p}["))), None)
+        if first is not None:
+            return self.first is FIRST_PATHS[first]
         return any(_holds(section, keys, path) for section, keys in self.sections.items())
 
 
 FIRST_PATHS: Mapping[str, FirstPart] = {
     "job.reason": FirstPart.COMPLAINT,
     "job.complaint": FirstPart.COMPLAINT,
+    "job.told": FirstPart.COMPLAINT,
+    "job.coolant_lost_at": FirstPart.COMPLAINT,
+    "job.onset": FirstPart.COMPLAINT,
+    "job.after_work": FirstPart.COMPLAINT,
     "vehicle.class": FirstPart.COMPLAINT,
     "engine.fuel": FirstPart.COMPLAINT,
     "evidence.before.ambient": FirstPart.READINGS,

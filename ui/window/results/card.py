@@ -8,7 +8,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from engcalc.units import UnitSystem
-from reports.plots.describe import Plot
+from engcalc.words.circuit_words import TAP_HINT
+from reports.plots.describe import CircuitPlot, Plot
 from reports.plots.registry import PicturePlace, S, pictures_at
 from ui.window.results.drawing import PictureView
 
@@ -40,8 +41,15 @@ class PictureCard(QFrame):
         """Show a picture; without one the words ``instead``, and without these nothing at all."""
         self.setVisible(plot is not None or bool(instead))
         self.view.show_plot(plot, instead)
-        self._caption.setText(plot.words.caption if plot is not None else "")
+        self._caption.setText(_caption_of(plot))
         self._copy.setEnabled(plot is not None)
+
+
+def _caption_of(plot: Plot | None) -> str:
+    """The caption, and of a circuit what a click on it does."""
+    if plot is None:
+        return ""
+    return f"{plot.words.caption} {TAP_HINT}" if isinstance(plot, CircuitPlot) and plot.taps else plot.words.caption
 
 
 class PlaceCards(Generic[S]):
@@ -70,11 +78,11 @@ class CardSection(QWidget):
 
     def __init__(self, title: str, body: QWidget, *beside: QWidget, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        heading = QLabel(f"<b>{title}</b>", self)
-        heading.setTextFormat(Qt.TextFormat.RichText)
-        heading.setAccessibleName(title)
+        self._heading = QLabel(self)
+        self._heading.setTextFormat(Qt.TextFormat.RichText)
+        self.set_title(title)
         head = QHBoxLayout()
-        head.addWidget(heading)
+        head.addWidget(self._heading)
         head.addStretch(1)
         for widget in beside:
             head.addWidget(widget)
@@ -82,3 +90,8 @@ class CardSection(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addLayout(head)
         layout.addWidget(body)
+
+    def set_title(self, title: str) -> None:
+        """Put another heading over the body."""
+        self._heading.setText(f"<b>{title}</b>")
+        self._heading.setAccessibleName(title)

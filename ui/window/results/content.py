@@ -9,13 +9,13 @@ from engcalc.studies.check import has_valve
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
-from engcalc.words.answer import next_words, says_what_is_next, statement
+from engcalc.words.answer import capacity_sentence, class_heading, next_words, says_what_is_next, statement
 from engcalc.words.cautions import CAUTIONS, Situation
 from engcalc.words.codes import code_sentences
 from engcalc.words.conclusion_words import next_step_of
 from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
-from engcalc.words.reasons import Reason, duty_sentence, reasons
+from engcalc.words.reasons import Reason, duty_sentence, of_the_class, reasons
 from engcalc.words.results import RESULTS
 from ui.window.results.lines import Sentence
 from ui.window.results.table import TableText
@@ -72,22 +72,41 @@ def duty_words(duty: DutyCheck, system: UnitSystem) -> str:
 
 
 def reasons_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> tuple[list[Sentence], list[Sentence]]:
-    """What weighs, and what is only noted: every fault, and of the rest what is not about another duty.
+    """What weighs, and what is only noted: every fault, and of the rest what is not about another duty. What a vehicle
+    of the class would do has its own heading where this one was judged (:func:`duties_of`).
 
     Where nothing weighs the first note takes its place: it says why all is well.
     """
+    apart = bool(class_heading(check))
+    found = [reason for reason in _reasons_of(check, duty, system) if not (apart and of_the_class(reason, check))]
+    weighty = [
+        reason for reason in found if reason.severity is not FindingLevel.NOTE or reason.code == FindingCode.WHAT_LIMITS
+    ] or found[:1]
+    noted = _sentences([reason for reason in found if reason not in weighty])
+    return _sentences(weighty), [*noted, *map(Sentence, code_sentences(check.case))]
+
+
+def duties_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> tuple[str, list[Sentence]]:
+    """What a vehicle of the class would do in its duties, under its heading; nothing where the answer says it."""
+    head = class_heading(check)
+    if not head:
+        return "", []
+    capacity = capacity_sentence(check, system).removeprefix(head).strip()
+    of_duty = "" if duty is None else duty_sentence(duty, system)
+    said = [capacity, "" if of_duty in capacity else of_duty]
+    found = [reason for reason in _reasons_of(check, duty, system) if of_the_class(reason, check)]
+    return head, [*(Sentence(text) for text in said if text), *_sentences(found)]
+
+
+def _reasons_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> list[Reason]:
+    """Every fault, and of the rest what is not about another duty."""
     others = {one.name for one in check.duties if one is not duty}
     found = [
         reason
         for reason in reasons(check, system)
         if reason.severity is FindingLevel.FAULT or reason.about not in others
     ]
-    found = list(gathered(found, [one.name for one in check.duties]))
-    weighty = [
-        reason for reason in found if reason.severity is not FindingLevel.NOTE or reason.code == FindingCode.WHAT_LIMITS
-    ] or found[:1]
-    noted = _sentences([reason for reason in found if reason not in weighty])
-    return _sentences(weighty), [*noted, *map(Sentence, code_sentences(check.case))]
+    return list(gathered(found, [one.name for one in check.duties]))
 
 
 def _sentences(found: Sequence[Reason]) -> list[Sentence]:

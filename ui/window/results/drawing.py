@@ -18,6 +18,7 @@ from PySide6.QtGui import (
     QImage,
     QKeyEvent,
     QKeySequence,
+    QMouseEvent,
     QPainter,
     QPainterPath,
     QPaintEvent,
@@ -27,21 +28,27 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
 
 from engcalc.units import Array
-from reports.plots.describe import Marker, Plot, Tone
+from reports.plots.describe import CircuitPlot, Marker, Plot, Tone
 from reports.plots.layout import lay_out
-from reports.plots.layout.sheet import Anchor, Fill, Lettering, Picture, Point, Stroke
+from reports.plots.layout.sheet import Anchor, Fill, Lettering, Picture, Point, Stroke, Target
 from reports.plots.palette import DARK, LIGHT
 from ui.window import theme
 
 TYPE_SHARE = 0.92  # of the program's text size
 LEAST_WIDTH = 21.0  # lines of text; below that labels and bars no longer fit side by side
 COPY_SCALE = 2.0  # a copied picture is this much finer than the screen
+_STEPS: dict[int, int] = {Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1}  # keys that go from place to place
 
 
 class PictureView(QWidget):
-    """Shows one picture as wide as it gets and as high as that needs; ``Ctrl+C`` copies it."""
+    """Shows one picture as wide as it gets and as high as that needs; ``Ctrl+C`` copies it.
+
+    Of a circuit the places where a reading can be taken answer a click; the arrow keys go from one to the next, and
+    return or space takes it.
+    """
 
     focused = Signal()
+    tapped = Signal(str)  # the key of the place
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -50,6 +57,8 @@ class PictureView(QWidget):
         self._instead = ""
         self._laid: Picture | None = None
         self._laid_for: tuple[object, ...] = ()
+        self._pointed = ""  # the place that the keys have gone to
+        self.setMouseTracking(True)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -134,6 +143,7 @@ class PictureView(QWidget):
                 painter.setPen(QPen(self.palette().highlight().color(), 1.0, Qt.PenStyle.DotLine))
                 painter.setBrush(Qt.BrushStyle.NoBrush)
                 painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+                self._show_pointed(painter)
 
     def paint_on(self, painter: QPainter) -> None:
         """Paint the picture, or the words instead of it, at the painter's origin."""
@@ -168,8 +178,66 @@ class PictureView(QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.matches(QKeySequence.StandardKey.Copy):
             self.copy()
+        elif self.taps and event.key() in _STEPS:
+            self._go(_STEPS[event.key()])
+        elif self.pointed and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            self.tapped.emit(self.pointed)
         else:
             super().keyPressEvent(event)
+
+    # ---- places -----------------------------------------------------------------------------------------------------
+
+    @property
+    def taps(self) -> tuple[str, ...]:
+        """The places that answer a click, in the order of the keys."""
+        return self._plot.taps if isinstance(self._plot, CircuitPlot) else ()
+
+    @property
+    def pointed(self) -> str:
+        """The place that the keys have gone to; empty before they were used."""
+        return self._pointed if self._pointed in self.taps else ""
+
+    def spots_of(self, key: str) -> list[Target]:
+        """Where a place of the picture can be pointed at."""
+        picture = self.picture(float(self.width()))
+        return [] if picture is None else [target for target in picture.targets if target.key == key]
+
+    def _place_at(self, point: QPointF) -> str:
+        hit = (key for key in self.taps for spot in self.spots_of(key) if spot.holds(point.x(), point.y()))
+        return next(hit, "")
+
+    def _go(self, steps: int) -> None:
+        """Go to the next place, or the one before."""
+        at = self.taps.index(self._pointed) + steps if self._pointed in self.taps else 0
+        self._pointed = self.taps[at % len(self.taps)]
+        self.setAccessibleDescription(f"{self._tap_words(self._pointed)}. {self._plot_words()}")
+        self.update()
+
+    def _plot_words(self) -> str:
+        return "" if self._plot is None else self._plot.words.alternative
+
+    @staticmethod
+    def _tap_words(key: str) -> str:
+        return f"Take a reading: {key}"
+
+    def _show_pointed(self, painter: QPainter) -> None:
+        painter.setPen(QPen(self.palette().highlight().color(), 2.0))
+        for spot in self.spots_of(self.pointed) if self.pointed else ():
+            box = spot.box
+            painter.drawRect(QRectF(box.left, box.top, box.width, box.height))
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        key = self._place_at(event.position())
+        self.setCursor(Qt.CursorShape.PointingHandCursor if key else Qt.CursorShape.ArrowCursor)
+        if self.taps and self._plot is not None:
+            self.setToolTip(self._tap_words(key) if key else self._plot.words.caption)
+        super().mouseMoveEvent(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        key = self._place_at(event.position()) if event.button() is Qt.MouseButton.LeftButton else ""
+        super().mouseReleaseEvent(event)
+        if key:
+            self.tapped.emit(key)
 
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:
         menu = QMenu(self)

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
+from engcalc.words.conclusion_words import CAPACITY_QUESTION
 from engcalc.words.reasons import deciding
 from reports.plots.registry import ChosenDuty, Screen
 from ui.window import theme
@@ -15,7 +16,7 @@ from ui.window.paragraph import paragraph
 from ui.window.results import content
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.drawing import PictureView
-from ui.window.results.lines import Sentences
+from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableView
 from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar, sign_of
 from ui.window.scrolled import Page, scrolled
@@ -29,6 +30,7 @@ class ResultsPanel(QWidget):
     """Shows a check. Gets whole checks handed in and computes nothing; numbers appear in the system set."""
 
     duty_chosen = Signal(int)
+    place_tapped = Signal(str)  # a place of the circuit at which a reading is to be taken
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -130,6 +132,7 @@ class ResultsPanel(QWidget):
         self.duties.currentChanged.connect(self._chosen)
         for card in self._page.cards:
             card.view.focused.connect(lambda view=card.view: self._used(view))
+            card.view.tapped.connect(self.place_tapped)
 
     def _used(self, view: PictureView) -> None:
         self._last_picture = view
@@ -149,12 +152,15 @@ class _Page(Page):
         self.duty_sentence = paragraph()
         self.reasons = Sentences("Reasons", self)
         self.notes = Sentences("Notes", self)
+        self.of_duties = Sentences("Duties", self)
         self.cautions = Sentences("Cautions", self)
         self.readings = PlaceCards(Screen.READINGS, self)
         self.bench = PlaceCards(Screen.BENCH, self)
+        self.circuit = PlaceCards(Screen.CIRCUIT, self)
+        self.circuit.show_none()  # a bench has none: room for it would be kept until the first layout
         self.duty = PlaceCards(Screen.DUTY, self)
         self.more = PlaceCards(Screen.MORE, self)
-        self.places = (self.readings, self.bench, self.duty, self.more)
+        self.places = (self.readings, self.bench, self.duty, self.circuit, self.more)
         self.cards = tuple(card for place in self.places for card in place.cards)
         self.table = TableView("Results", self)
         self._wide: bool | None = None
@@ -165,17 +171,20 @@ class _Page(Page):
         copy.clicked.connect(self.table.copy)
         self._why = CardSection("Why", self.reasons, parent=self)
         self._also = CardSection("Also noted", self.notes, parent=self)
+        self._duties = CardSection(CAPACITY_QUESTION, self.of_duties, parent=self)
         self._care = CardSection("Take care", self.cautions, parent=self)
         self._results = CardSection("Results", self.table, copy, parent=self)
-        self._grids = {place: QGridLayout() for place in (self.bench, self.duty, self.more)}
+        self._grids = {place: QGridLayout() for place in (self.bench, self.duty, self.circuit, self.more)}
         layout = QVBoxLayout(self)
         layout.addWidget(self.duty_sentence)
         layout.addWidget(self._why)
         layout.addWidget(self._care)
         for card in self.readings.cards:
             layout.addWidget(card)
+        layout.addWidget(self._duties)
         layout.addLayout(self._grids[self.bench])
         layout.addLayout(self._grids[self.duty])
+        layout.addLayout(self._grids[self.circuit])
         layout.addWidget(self._also)
         layout.addWidget(self._results)
         layout.addLayout(self._grids[self.more])
@@ -194,7 +203,8 @@ class _Page(Page):
 
     def _show_words(self, check: Check, duty: DutyCheck | None, system: UnitSystem) -> None:
         self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")
-        self.duty_sentence.setVisible(len(check.duties) > 1)
+        self._show_duties(*content.duties_of(check, duty, system))
+        self.duty_sentence.setVisible(len(check.duties) > 1 and not self.of_duties.texts)
         weighty, notes = content.reasons_of(check, duty, system)
         for part, body, sentences in (
             (self._why, self.reasons, weighty),
@@ -203,6 +213,12 @@ class _Page(Page):
         ):
             body.show_sentences(sentences)
             part.setVisible(bool(sentences))
+
+    def _show_duties(self, head: str, sentences: list[Sentence]) -> None:
+        """What a vehicle of the class would do, apart from what is said of this one."""
+        self._duties.set_title(head)
+        self.of_duties.show_sentences(sentences)
+        self._duties.setVisible(bool(sentences))
 
     def restyle(self) -> None:
         """Take sizes from the theme in use."""
@@ -226,4 +242,4 @@ class _Page(Page):
                 grid.removeWidget(card)
                 grid.addWidget(card, i // 2 if wide else i, i % 2 if wide else 0)
             grid.setColumnStretch(0, 1)
-            grid.setColumnStretch(1, int(wide))
+            grid.setColumnStretch(1, int(wide and len(place.cards) > 1))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
+from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER
@@ -97,6 +98,7 @@ class ResultsSide(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self._stack, 1)
+        results.place_tapped.connect(self._take_reading)
 
     @property
     def name(self) -> str:
@@ -141,6 +143,12 @@ class ResultsSide(QWidget):
             self._stack.setCurrentWidget(self._built[self.name])
             self._refresh()
         self.chosen.emit(self.name)
+
+    def _take_reading(self, place: str) -> None:
+        """A place of the circuit was clicked: its reading goes into the latest record."""
+        from ui.window.views.reading_dialog import take_reading
+
+        take_reading(self.context.document, READ_AT[CircuitPlace(place)], self.context.system, self)
 
     def _refresh(self) -> None:
         self._pause.stop()

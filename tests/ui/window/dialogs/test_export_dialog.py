@@ -8,20 +8,24 @@ import pypdfium2
 import pytest
 from PySide6.QtCore import Qt, QUrl
 from PySide6.QtGui import QDesktopServices
-from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QLineEdit, QPushButton
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QLineEdit, QMessageBox, QPushButton
 from widgets import by_name
 
 from engcalc.case.file import parse_case
 from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.studies.check import check
 from engcalc.units import UnitSystem
 from reports.build import Options, build
-from reports.kinds import ReportKind
+from reports.kinds import Annex, ReportKind
+from reports.letterhead import ShopProfile
 from reports.recorded import recorded
 from reports.verifying import VerifyAnswer, verify_report
 from ui.command import papers
 from ui.command.main import RESULT, main
 from ui.window.dialogs.export import ExportDialog, in_groups
+from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.preview import ENGINE, render
+from ui.window.settings import Settings
 
 
 @pytest.fixture
@@ -76,7 +80,8 @@ def test_without_a_signature_it_is_a_draft_and_says_so(qtbot, dialog, tmp_path):
 
 
 def test_the_preview_shows_the_pages_of_the_file(qtbot, dialog, van_check, document, moment):
-    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=60_000)
+    dialog.causes.setChecked(False)
+    qtbot.waitUntil(lambda: not dialog._previewing.busy, timeout=60_000)
     found = recorded(van_check.case, {})
     assert found is not None
     pdf = build(
@@ -90,6 +95,7 @@ def test_the_preview_shows_the_pages_of_the_file(qtbot, dialog, van_check, docum
 
 def test_another_kind_makes_other_pages(qtbot, dialog):
     qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=60_000)
+    qtbot.waitUntil(lambda: not dialog._previewing.busy, timeout=60_000)
     before = list(dialog.preview._images)
     box = by_name(dialog, "Kind of report", QComboBox)
     box.setFocus()
@@ -204,13 +210,111 @@ def test_the_desktop_writes_the_pages_that_the_command_line_writes(
     dialog = ExportDialog(document, found, UnitSystem.SI, now=lambda: moment)
     qtbot.addWidget(dialog)
     dialog.place.line.setText(str(tmp_path / "desktop.pdf"))
+    dialog.annex.setCurrentIndex(dialog.annex.findData(Annex.FULL))
+    dialog.causes.setChecked(False)
     dialog.export()
     qtbot.waitUntil(lambda: not dialog._background.busy, timeout=60_000)
     monkeypatch.setattr(papers, "_now", lambda: moment)
-    assert main(["report", str(van_path), "-o", str(tmp_path / "command.pdf")]) == RESULT
+    full = ["--annex", "full", "--no-causes"]
+    assert main(["report", str(van_path), "-o", str(tmp_path / "command.pdf"), *full]) == RESULT
     desktop, command = (page_texts(tmp_path / name) for name in ("desktop.pdf", "command.pdf"))
     assert desktop == command
     assert any("The warm-up" in text for text in desktop)
+    dialog.close()
+
+
+# ---- what is chosen --------------------------------------------------------------------------------------------------
+
+
+def test_a_complaint_has_its_causes_in_the_report_unless_they_are_not_wanted(qtbot, dialog, tmp_path):
+    assert dialog.causes.isEnabled()
+    assert dialog.causes.isChecked()
+    export(qtbot, dialog)
+    assert any("What may be behind it" in text for text in page_texts(tmp_path / "report.pdf"))
+    dialog.causes.setChecked(False)
+    export(qtbot, dialog)
+    assert not any("What may be behind it" in text for text in page_texts(tmp_path / "report.pdf"))
+
+
+def test_the_annex_is_chosen_and_follows_the_kind(qtbot, dialog, tmp_path):
+    assert dialog.request().options.annex is Annex.SHORT
+    dialog.annex.setCurrentIndex(dialog.annex.findData(Annex.NONE))
+    export(qtbot, dialog)
+    assert len(page_texts(tmp_path / "report.pdf")) == 2
+    dialog.kind.setCurrentIndex(dialog.kind.findData(ReportKind.SIZING))
+    assert dialog.request().options.annex is Annex.FULL
+
+
+@pytest.mark.parametrize(
+    ("reason", "kind"),
+    [("sizing", ReportKind.SIZING), ("lesson", ReportKind.LESSON), ("no heat", ReportKind.CUSTOMER)],
+)
+def test_the_kind_follows_the_reason_for_the_visit(qtbot, document, moment, reason, kind):
+    document.edit("job.reason", reason)
+    made = check(document.resolve(), members=2)
+    dialog = ExportDialog(document, made, UnitSystem.SI, now=lambda: moment)
+    qtbot.addWidget(dialog)
+    assert dialog.request().kind is kind
+    assert dialog.causes.isChecked() is (kind is ReportKind.CUSTOMER)
+    dialog.close()
+
+
+def test_a_shop_named_once_heads_the_page_and_is_kept(qtbot, dialog, tmp_path):
+    kept = []
+    dialog.shop_changed.connect(kept.append)
+    asked = LetterheadDialog(dialog.shop, dialog)
+    asked.chosen.connect(dialog.take_letterhead)
+    asked.name.line.setText("Example Workshop")
+    asked.contact.setPlainText("1 Sample Lane")
+    asked.logo.line.setText(str(tmp_path / "absent.png"))
+    asked.save()
+    assert "PNG or JPEG" in asked.logo.wrong.text()
+    assert not kept
+    asked.logo.line.clear()
+    asked.save()
+    assert kept == [ShopProfile("Example Workshop", "1 Sample Lane")]
+    export(qtbot, dialog)
+    first = page_texts(tmp_path / "report.pdf")[0]
+    assert "Example Workshop" in first
+    assert "1 Sample Lane" in first
+
+
+def test_the_settings_keep_the_shop(tmp_path):
+    logo = tmp_path / "logo.png"
+    Settings(tmp_path / "window.ini").shop = ShopProfile("Example Workshop", "1 Sample Lane\n555", logo)
+    assert Settings(tmp_path / "window.ini").shop == ShopProfile("Example Workshop", "1 Sample Lane\n555", logo)
+
+
+@pytest.mark.parametrize("agreed", [True, False])
+def test_over_a_signed_report_only_when_that_is_agreed_to(qtbot, dialog, signed_report, tmp_path, monkeypatch, agreed):
+    there = (tmp_path / "report.pdf").write_bytes(signed_report.read_bytes())
+    choice = QMessageBox.StandardButton
+    monkeypatch.setattr(QMessageBox, "question", lambda *_: choice.Yes if agreed else choice.Cancel)
+    export(qtbot, dialog)
+    assert (dialog.exported is not None) is agreed
+    assert ((tmp_path / "report.pdf").stat().st_size == there) is not agreed
+
+
+def test_never_over_the_case_itself(qtbot, dialog, document, tmp_path):
+    case = tmp_path / "case.pdf"  # a case may have any name
+    document.save(case)
+    dialog._case_path = case
+    dialog.place.line.setText(str(case))
+    press(qtbot, dialog, "Export")
+    assert "what the report is made from" in dialog.place.wrong.text()
+    assert not dialog._background.busy
+
+
+def test_working_out_the_causes_can_be_stopped(qtbot, document, van_check, moment, tmp_path):
+    """Pages without them come at once; a bar tells how far the causes are, and the stop ends them."""
+    dialog = ExportDialog(document, van_check, UnitSystem.SI, now=lambda: moment)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    qtbot.waitUntil(lambda: dialog.preview.page_count > 0, timeout=60_000)
+    qtbot.waitUntil(dialog.stop_button.isVisible, timeout=60_000)
+    press(qtbot, dialog, "Stop")
+    assert not dialog._previewing.busy
+    assert not dialog.progress.isVisible()
     dialog.close()
 
 

@@ -22,7 +22,7 @@ from reportlab.pdfgen.canvas import Canvas
 from engcalc.units import UnitSystem
 from reports import fonts
 from reports.figures import Figure
-from reports.plots import balance, exchanger, temperatures
+from reports.plots import balance, circuit, exchanger, temperatures
 from reports.plots.describe import Line, Mark, Marker, Tone, Words
 from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
 from reports.plots.scale import tick_words
@@ -151,6 +151,21 @@ def test_words_agree_on_screen_and_paper(qtbot, look, examples):
                 screen, paper = on_screen(qtbot, plot).text, on_paper(plot).text
                 title = "".join(plot.words.title.split())
                 assert sorted(screen.replace(title, "", 1)) == sorted(paper)
+
+
+@pytest.mark.parametrize("system", list(UnitSystem))
+def test_the_circuit_has_the_same_words_and_hoses_on_screen_and_paper(qtbot, look, examples, system):
+    """Each hose's corners on one fixed grid: the same in the shares of the width, whatever the type."""
+    check = examples["van-no-heat"]
+    for duty in check.duties[::3]:
+        plot = circuit.duty_circuit(check, duty, system)
+        screen, paper = on_screen(qtbot, plot), on_paper(plot)
+        title = "".join(plot.words.title.split())
+        assert sorted(screen.text.replace(title, "", 1)) == sorted(paper.text)
+        for drawn, width in ((screen, 600), (paper, 450.0)):
+            bends = [float(x) / width for line in drawn.lines if len(line) == 3 for x in line[:, 0]]
+            for share in (0.1095, 0.3475, 0.485, 0.84):  # heater, engine, bypass, radiator
+                assert min(abs(bend - share) for bend in bends) < 1e-3
 
 
 @pytest.mark.parametrize("system", list(UnitSystem))

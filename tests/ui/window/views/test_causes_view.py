@@ -11,14 +11,16 @@ from widgets import by_name
 import worked_examples
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.records import INSTRUMENTS, SEEN_FACTS, SPOT_PLACES
+from engcalc.case.sections.job import NAMES
+from engcalc.diagnosis.circuit_places import CircuitPlace, places_of_check
 from engcalc.diagnosis.diagnosis import Diagnosis, Stage, diagnose
 from engcalc.diagnosis.hand_checks import CHECKS
-from engcalc.diagnosis.next_check import CheckValue
+from engcalc.diagnosis.part_checks import EVERY_CHECK
 from engcalc.diagnosis.sampler import Effort
 from engcalc.units import UnitSystem
-from engcalc.words.causes import cause_summary
-from engcalc.words.causes_told import named_causes
+from engcalc.words.causes_told import OfferedCheck, cause_line, named_causes
 from engcalc.words.cautions import ALL
+from reports.plots.describe import CircuitPlot, MarkKind
 from ui.document import Document
 from ui.window.settings import Settings
 from ui.window.views.causes.check_card import CheckCard
@@ -54,8 +56,64 @@ def view(show, diagnosed, tmp_path) -> CausesView:
     return show(made)
 
 
+def circuit_of(view: CausesView) -> CircuitPlot:
+    drawn = [card.view.plot for card in view.pictures.cards if isinstance(card.view.plot, CircuitPlot)]
+    assert len(drawn) == 1
+    return drawn[0]
+
+
+def lit(view: CausesView) -> set[str]:
+    """The places that are marked for a check."""
+    places = circuit_of(view).places
+    return {place.key for place in places if any(mark.kind is MarkKind.CHECK for mark in place.marks)}
+
+
+def test_the_check_that_is_looked_at_lights_its_places_on_the_circuit(view, qtbot):
+    offered = [view.check.choice.itemData(i) for i in range(view.check.choice.count())]
+    assert lit(view) == set(places_of_check(offered[0]))
+    other = next(i for i, key in enumerate(offered) if places_of_check(key) != places_of_check(offered[0]))
+    view.check.choice.setFocus()
+    for _ in range(other):
+        qtbot.keyClick(view.check.choice, Qt.Key.Key_Down)
+    assert view.check.key == offered[other]
+    assert lit(view) == set(places_of_check(offered[other]))
+
+
+def test_the_circuit_shows_the_likeliest_cause_beside_a_healthy_vehicle(view):
+    """Numbers of the members that the odds keep, the flag where the cause sits."""
+    plot, found = circuit_of(view), view.answer
+    end = found.course.at(found.course.time[-1])
+    assert found.best.fault == "thermostat_stuck_open"
+    assert next(mark.kind for mark in plot.at(CircuitPlace.THERMOSTAT).marks) is MarkKind.FLAG
+    assert plot.opening == end.opening > found.healthy_course.at(found.course.time[-1]).opening
+    assert abs(end.sensor - float(found.curves[0].median[-1])) < 0.5  # K; the curve's median, between two members
+    healthy = found.healthy_course.at(found.course.time[-1]).engine_out - 273.15
+    assert any(f"healthy {healthy:.0f} °C" in words for words in plot.at(CircuitPlace.UPPER_HOSE).healthy)
+    assert "if the thermostat stands open" in plot.words.title
+
+
 def press(qtbot, root, name: str) -> None:
     qtbot.mouseClick(by_name(root, name, QPushButton), Qt.MouseButton.LeftButton)
+
+
+def test_a_name_or_another_view_restarts_no_odds(show, context_of, diagnosed):
+    """What names vehicle, people and work moves no odds; what was read does."""
+    view = CausesView(context_of("van-no-heat"), LITTLE)
+    answer_at_once(view, diagnosed[1])
+    show(view)
+    started = []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(view.background, "run_long", lambda work, _done, _failed: started.append(work))
+        for path in NAMES:
+            view.context.document.put(path, "Ann Example", "Type a name")
+            view.refresh()
+        view.hide()
+        view.show()
+        view.refresh()
+        assert started == []
+        view.context.document.put("evidence.before.seen.vent_cold", True, "Put in what was seen")
+        view.refresh()
+        assert len(started) == 1
 
 
 # ---- the answer -----------------------------------------------------------------------------------------------------
@@ -65,7 +123,7 @@ def test_the_odds_are_said_in_words_and_sum_up(view):
     found = view.answer
     named = named_causes(found)
     texts = view.odds.texts
-    assert list(texts[: len(named)]) == [cause_summary(c, leads=c is found.best) for c in named]
+    assert list(texts[: len(named)]) == [cause_line(c, found, UnitSystem.SI) for c in named]
     assert texts[0].startswith("The thermostat stands open")
     assert f"The {len(found.causes) - len(named)} other causes" in texts[-1]
     assert view.rates.text().startswith("Before any reading, by the reason for the visit (no heat;")
@@ -78,6 +136,7 @@ def test_the_evidence_stands_in_a_table_with_what_each_cause_would_show(view, qt
     assert coolant[1] == "36 °C"
     assert {row[4] for row in table.rows} <= {
         "hardly either way",
+        "only with the others",
         *(f"{strength}{way} it" for strength in ("", "a little ", "strongly ") for way in ("for", "against")),
     }
     press(qtbot, view, "Copy table of evidence")
@@ -200,7 +259,7 @@ def test_one_click_puts_a_result_in_and_the_odds_move(show, context_of, diagnose
     answered(view)
     after = view.answer.probability("thermostat_missing")
     assert after > 3.0 * before, (before, after)
-    assert any(text.startswith("There is no thermostat in the housing") for text in view.odds.texts)
+    assert any(text.startswith("Found: there is no thermostat in the housing") for text in view.odds.texts)
 
 
 @pytest.fixture
@@ -213,15 +272,18 @@ def card(qtbot, document_of, looked) -> CheckCard:
     return made
 
 
-def value(key: str) -> CheckValue:
-    return CheckValue(key, 0.1, CHECKS[key].minutes, CHECKS[key].comes_first(""))
+def value(key: str) -> OfferedCheck:
+    return OfferedCheck(key, f"why {key}")
 
 
-@pytest.mark.parametrize("key", list(CHECKS))
+@pytest.mark.parametrize("key", list(EVERY_CHECK))
 def test_every_check_says_how_with_its_cautions_and_takes_a_result(card, key):
     card.show_checks((value(key),), "before", UnitSystem.SI)
-    assert card.how.text().startswith(CHECKS[key].how)
-    assert set(card.cautions.texts) == {c.text for c in ALL if c.key in CHECKS[key].cautions}
+    made = EVERY_CHECK[key]
+    assert card.why.text() == f"why {key}"
+    assert card.tools.text().lower() == f"tools: {made.tools}".lower()
+    assert (card.how.text(), card.tells.text()) == (made.how, made.tells)
+    assert set(card.cautions.texts) == {c.text for c in ALL if c.key in made.cautions}
     asked = asked_of(key)
     buttons = [b.accessibleName() for b in card.findChildren(QPushButton)]
     for fact in asked.facts:
@@ -296,11 +358,11 @@ def test_what_a_probe_cannot_read_is_refused(card, qtbot):
     assert "-60 degC to 200 degC would do" in [e.text() for e in card.findChildren(type(card.how))]
 
 
-def test_the_reason_for_a_check_is_said(card):
+def test_the_reason_for_a_check_is_that_of_the_one_shown(card):
     card.show_checks(
         (value("level_and_bubbles"), value("vent_at_full_hot"), value("cap_test")), "before", UnitSystem.SI
     )
-    assert card.why.text().startswith("It comes first whatever the odds")
+    assert card.why.text() == "why level_and_bubbles"
     card.choice.setCurrentIndex(2)
     card.choice.activated.emit(2)
-    assert "settles less" in card.why.text()
+    assert card.why.text() == "why cap_test"

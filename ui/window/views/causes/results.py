@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import GLYCOL_SCALES, SPOT_KINDS, SPOT_LIMITS
-from engcalc.diagnosis.hand_checks import AT_THE_NECK, CHECKS
+from engcalc.diagnosis.hand_checks import AT_THE_NECK
+from engcalc.diagnosis.part_checks import EVERY_CHECK
 from ui.document import Document
 
 TEMPERATURE, LIMITS = "temperature", ("-60 degC", "200 degC")
@@ -33,7 +34,7 @@ class ResultQuestions:
 
 def asked_of(key: str) -> ResultQuestions:
     """What a check asks for."""
-    check = CHECKS[key]
+    check = EVERY_CHECK[key]
     return ResultQuestions(check.answers, tuple("coolant" if spot == AT_THE_NECK else spot for spot in check.spots))
 
 

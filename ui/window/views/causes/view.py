@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -11,8 +11,11 @@ from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
+from engcalc.case.naming import without_names
 from engcalc.causes.base_rates import NO_REASON, PER_CENT
+from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
+from engcalc.diagnosis.found_causes import found_causes
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import has_valve
 from engcalc.units import UnitSystem, plain_number
@@ -25,6 +28,7 @@ from engcalc.words.causes_told import (
     evidence_row,
     named_causes,
     odds_lines,
+    offered_checks,
     rates_words,
     told_groups,
 )
@@ -39,6 +43,7 @@ from ui.window.results.table import TableText
 from ui.window.views.causes.check_card import CheckCard
 from ui.window.views.causes.rates import RatesDialog
 from ui.window.views.columns import Columns
+from ui.window.views.reading_dialog import take_reading
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
@@ -72,9 +77,12 @@ class CausesView(PartsView[Diagnosis]):
         self.odds, self.groups, self.rates = Sentences("Causes"), Sentences("Groups"), paragraph("Base rates", "muted")
         self.check = CheckCard(context.document)
         self.check.done.connect(self.refresh)
+        self.check.chosen.connect(self._light)
         self.table = WideTable("Evidence")
         self.unused = Sentences("Not used")
         self.pictures = PlaceCards(Screen.CAUSES)
+        for card in self.pictures.cards:
+            card.view.tapped.connect(self._take_reading)
         self._groups = CardSection("Not to be told apart", self.groups)
         self.urgent = Sentences("What comes first")
         self._urgent = CardSection("What comes first", self.urgent)
@@ -95,6 +103,19 @@ class CausesView(PartsView[Diagnosis]):
         )
         column(self, self._bar(), self.line, area, stretch=area)
         self.show_nothing()
+
+    def _light(self, key: str) -> None:
+        """Mark the places of the check that was chosen in the card in place of the first one's."""
+        found = self.answer
+        if found is not None:
+            ahead = sorted(found.next_checks, key=lambda check: check.key != key)
+            self.pictures.show_pictures(replace(found, next_checks=tuple(ahead)), self.context.system)
+
+    def _take_reading(self, place: str) -> None:
+        """A place of the circuit was clicked: its reading goes into the record that was weighed."""
+        spot = READ_AT[CircuitPlace(place)]
+        if take_reading(self.context.document, spot, self.context.system, self, self.record):
+            self.refresh()
 
     def _evidence(self) -> CardSection:
         copy = QPushButton("Copy table")
@@ -144,7 +165,9 @@ class CausesView(PartsView[Diagnosis]):
         if self.record not in records(case):
             return NO_RECORD
         asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort)
-        return Question((asked, stamps(case, folder)), partial(_work, asked))
+        matter = without_names(self.context.document.text)  # a name that is typed restarts nothing
+        key = (matter, folder, asked.record, asked.pairs, asked.effort, stamps(case, folder))
+        return Question(key, partial(_work, asked))
 
     def show_answer(self, answer: Diagnosis) -> None:
         """Say the odds, what carries them, and what to do next."""
@@ -160,8 +183,9 @@ class CausesView(PartsView[Diagnosis]):
         urgent = None if check is None else comes_before_odds(check, answer.record)
         self.urgent.show_sentences([] if urgent is None else urgent_sentences(urgent))
         self._urgent.setVisible(urgent is not None)
-        self.check.show_checks(answer.next_checks, answer.record, system)
-        self._next.setVisible(bool(answer.next_checks))
+        offered = offered_checks(answer, after_another=urgent is not None)
+        self.check.show_checks(offered, answer.record, system)
+        self._next.setVisible(bool(offered))
         self.table.put(evidence_table(answer, system))
         self.pictures.show_pictures(answer, system)
         self.rates.setText(rates_words(answer))
@@ -170,7 +194,9 @@ class CausesView(PartsView[Diagnosis]):
         """Say the odds as they stand before the end, and nothing else: what carries them comes with the final ones."""
         self.show_nothing()
         self.early.setText(EARLY[answer.stage])
-        self.odds.show_sentences([Sentence(text) for text in early_sentences(answer)])
+        case = self.context.case
+        found = () if case is None else found_causes(case, self.record)
+        self.odds.show_sentences([Sentence(text) for text in early_sentences(answer, found)])
         for part in (self.early, self._odds):
             part.show()
 
@@ -203,7 +229,7 @@ def evidence_table(found: Diagnosis, system: UnitSystem) -> TableText:
 
 @dataclass(frozen=True)
 class _Asked:
-    """What a diagnosis is asked for; cases are told apart by what they are, not by what they hold."""
+    """What a diagnosis is asked for."""
 
     case: Case
     folder: Path

@@ -49,8 +49,10 @@ class PaperView(LongView[list[QImage]]):
         kind = self.kind or (ReportKind.SIZING if case.job.reason in NO_COMPLAINT else ReportKind.CUSTOMER)
         folder, text, system = self.context.document.folder, self.context.document.text, self.context.system
         evidence = RecordAnswers(check, folder or Path(), *self.context.worked_out())
-        request = ReportRequest(check, text, kind, local_now(), Options(system, False, folder), evidence)
-        return Question((text, kind, system), partial(_work, request, self.part))
+        options = Options(system, False, folder)
+        shop = self.context.settings.shop
+        request = ReportRequest(check, text, kind, local_now(), options, evidence, evidence.knows_causes, shop)
+        return Question((text, kind, system, evidence.knows_causes, shop), partial(_work, request, self.part))
 
     def show_answer(self, answer: list[QImage]) -> None:
         """Show the pages."""
@@ -74,5 +76,6 @@ class WorkingView(PaperView):
         self.export.hide()
 
 
-def _work(request: ReportRequest, part: str, _tell: Tell, stopped: Stopped) -> list[QImage]:
-    return render(draft(request, stopped), part=part)
+def _work(request: ReportRequest, part: str, tell: Tell, stopped: Stopped) -> list[QImage]:
+    options = request.options_with(tell, stopped, causes=request.causes)
+    return render(draft(request, options), part=part)

@@ -14,6 +14,7 @@ from ui.window.theme import em
 from ui.window.views.studies.curve import SweepPage
 from ui.window.views.studies.duties import DutiesPage
 from ui.window.views.studies.grid import MapPage
+from ui.window.views.studies.least import LeastCorePage
 from ui.window.views.studies.limits import LimitsPage
 from ui.window.views.studies.page import StudyPage
 from ui.window.views.studies.ranking import SensitivityPage
@@ -21,6 +22,7 @@ from ui.window.views.view import Context, View, column
 
 STUDIES: dict[str, Callable[[Context], View]] = {
     "What limits": LimitsPage,
+    "Least core": LeastCorePage,
     "All duties": DutiesPage,
     "Sweep": SweepPage,
     "Map": MapPage,

@@ -9,10 +9,13 @@ from pathlib import Path
 from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.case.case import Case
+from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.studies.check import has_valve
 from engcalc.vehicle.run import RECORDS
 from engcalc.vehicle.warmup_study import RecordStudy, WarmupStudy, study
 from engcalc.words.warmup_words import TITLES, warmup_sentences
+from reports.plots.describe import Chart, Plot
+from reports.plots.lines import at_moment
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.parts import right
@@ -22,11 +25,13 @@ from ui.window.results.lines import Sentence, Sentences
 from ui.window.theme import show_tone
 from ui.window.views.columns import Columns
 from ui.window.views.logs import LogLook
+from ui.window.views.reading_dialog import take_reading
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.records import RecordChoice
 from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 from ui.window.views.warmup.importing import Importer, ask_columns, ask_log
+from ui.window.views.warmup.moment import MomentPanel
 from ui.window.views.warmup.times import times_table
 
 BENCH = "A bench has no engine that warms up: choose a vehicle class other than the bench rig."
@@ -51,6 +56,10 @@ class WarmupView(PartsView[WarmupStudy]):
         self.head = paragraph("Verdict on the warm-up")
         self.said, self.notes = Sentences("What that rests on"), Sentences("Done to the log")
         self.curves, self.further = PlaceCards(Screen.WARMUP), PlaceCards(Screen.WARMUP_END)
+        self.moment = MomentPanel()
+        self.moment.moved.connect(self._mark_moment)
+        self.moment.tapped.connect(self._take_reading)
+        self._curves: tuple[Plot | None, ...] = ()
         self.table = WideTable("Times to temperature")
         self._words = {
             sentences: CardSection(sentences.accessibleName(), sentences) for sentences in (self.said, self.notes)
@@ -59,6 +68,7 @@ class WarmupView(PartsView[WarmupStudy]):
             self.empty,
             self.head,
             *self.curves.cards,
+            self.moment,
             self._times(),
             self._words[self.said],
             self._words[self.notes],
@@ -148,6 +158,9 @@ class WarmupView(PartsView[WarmupStudy]):
         self.empty.setText("" if record.measured is not None else NOTHING_MEASURED)
         self.empty.setVisible(record.measured is None)
         self.curves.show_pictures(record, system)
+        self._curves = tuple(card.view.plot for card in self.curves.cards)
+        if self.context.case is not None:
+            self.moment.show_record(self.context.case, record, system)
         self.further.show_pictures(record, system)
         self.table.put(times_table(record, system))
         measured = record.measured
@@ -161,6 +174,18 @@ class WarmupView(PartsView[WarmupStudy]):
         ):
             sentences.show_sentences(shown)
             self._words[sentences].setVisible(bool(shown))
+
+    def _mark_moment(self, at: float) -> None:
+        """A line in the curve's picture at the moment that the slider stands at."""
+        card, plot = self.curves.cards[0], self._curves[0]
+        if isinstance(plot, Chart):
+            card.view.show_plot(at_moment(plot, at, self.context.system))
+
+    def _take_reading(self, place: str) -> None:
+        """A place of the circuit was clicked: a reading there, at the moment that is looked at."""
+        spot, system = READ_AT[CircuitPlace(place)], self.context.system
+        if take_reading(self.context.document, spot, system, self, self.record, self.moment.at):
+            self.refresh()
 
     def close_view(self) -> None:
         """End all work."""

@@ -1,0 +1,36 @@
+"""Causes that were looked at and found: no odds are told of them any more, only of what else there may be.
+
+What a look at a part shows of it is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from engcalc.case.case import Case
+
+# By fact and its answer: the causes that it finds, as far as the vehicle can have them
+_FOUND: Mapping[tuple[str, bool], tuple[str, ...]] = {
+    ("thermostat_open_when_cold", True): ("thermostat_stuck_open",),
+    ("thermostat_missing", True): ("thermostat_missing",),
+    ("thermostat_opens_hot", False): ("thermostat_stuck_shut",),
+    ("fan_runs_when_hot", False): ("fan_not_running", "fan_clutch_slipping"),
+    ("fan_runs_always", True): ("fan_always_on",),
+    ("fan_blows_backward", True): ("fan_reversed",),
+    ("level_low", True): ("low_coolant",),
+    ("coolant_leak", True): ("external_leak",),
+    ("cap_holds_pressure", False): ("cap_weak",),
+    ("combustion_gas_found", True): ("gas_in_coolant",),
+    ("belt_drives_pump", False): ("pump_weak", "pump_not_commanded"),
+    ("lower_hose_collapses", True): ("suction_hose_collapsed",),
+    ("face_dirty", True): ("face_blocked",),
+    ("seals_missing", True): ("seals_missing",),
+    ("heater_hoses_swapped", True): ("heater_hoses_swapped",),
+}
+
+
+def found_causes(case: Case, record_name: str) -> tuple[str, ...]:
+    """The causes that somebody looked at in a record ("before" or "after") and found, by their keys."""
+    record = case.evidence.after if record_name == "after" else case.evidence.before
+    seen = {} if record is None else record.seen
+    return tuple(key for (fact, answer), keys in _FOUND.items() if seen.get(fact) is answer for key in keys)

@@ -1,0 +1,102 @@
+"""The least core that holds, in plain sentences: what it is, what it does, or why none fits and what would help."""
+
+from __future__ import annotations
+
+from engcalc.studies.core_builds import Core, Room
+from engcalc.studies.least_core import CoreOption, Growth, Least, LeastCore, NothingFits
+from engcalc.units import UnitSystem, show
+from engcalc.words.finding_sentences import finding_sentence
+from engcalc.words.numbers import capital, chance, difference
+
+MOST_CHANGES = 4  # that are named where nothing fits
+SMALLEST = {Least.VOLUME: "smallest", Least.MASS: "lightest"}
+NO_ROOM = (
+    "Enter the room there is for the core: height, width and depth, under Limits. The least core that holds every duty "
+    "is then sought in it."
+)
+STAY = "Pump, hoses, thermostat, fan and ducts stay as they are."
+NOT_COUNTED = "The mass is that of tubes and fins: tanks and brackets come on top."
+
+
+def least_core_sentences(found: LeastCore, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
+    """What came of the search, a sentence each, the answer first."""
+    if found.least is None:
+        assert found.nothing_fits is not None  # one of the two there is
+        return _nothing(found.nothing_fits, found.room, system)
+    least = found.least
+    tried = f"{found.builds} ways to build it were tried, in a room of {_room(found.room, system)}."
+    return (
+        f"The {SMALLEST[found.wanted]} core that holds every duty is {core_words(least.core, system)}. "
+        f"{_weighs(least, system)}",
+        _holds(least, found.probability, system),
+        f"{_drops(least, system)} {STAY}",
+        f"{tried} {NOT_COUNTED}",
+    )
+
+
+def core_words(core: Core, system: UnitSystem = UnitSystem.SI) -> str:
+    """A core's dimensions and how it is made."""
+    build = core.build
+    rows = "one row" if build.rows == 1 else f"{build.rows} rows"
+    passes = "one pass" if build.passes == 1 else f"{build.passes} passes"
+    size = " x ".join(_length(length, system) for length in (core.height, core.width, build.depth))
+    return (
+        f"{size} (height, width, depth): {rows} of {core.tubes} tubes {_length(build.tube_width, system)} wide, "
+        f"{build.fin_density * 0.0254:.0f} fins to the inch, {passes}"
+    )
+
+
+def option_words(option: CoreOption, system: UnitSystem = UnitSystem.SI) -> str:
+    """One core of the choice with what it does."""
+    return (
+        f"{capital(core_words(option.core, system))}. {_weighs(option, system)} "
+        f"{_holds(option, option.probability, system)} {_drops(option, system)}"
+    )
+
+
+def _room(room: Room, system: UnitSystem) -> str:
+    return " x ".join(_length(length, system) for length in (room.height, room.width, room.depth))
+
+
+def _length(metres: float, system: UnitSystem) -> str:
+    return show(metres, "small length", system)
+
+
+def _weighs(option: CoreOption, system: UnitSystem) -> str:
+    return f"That is {show(option.volume, 'volume', system)} and {show(option.mass, 'mass', system)}."
+
+
+def _holds(option: CoreOption, probability: float | None, system: UnitSystem) -> str:
+    sure = "" if probability is None else f"; the chance that it holds is {chance(probability)}"
+    return f"{option.decides} decides: the coolant stays {difference(option.margin, system)} under its limit{sure}."
+
+
+def _drops(option: CoreOption, system: UnitSystem) -> str:
+    air = show(option.air_drop, "pressure difference", system)
+    coolant = show(option.coolant_drop, "pump pressure", system)
+    return f"There the core takes {air} of the air's pressure and {coolant} of the coolant's."
+
+
+def _nothing(why: NothingFits, room: Room, system: UnitSystem) -> tuple[str, ...]:
+    said = [
+        f"No core that fits into {_room(room, system)} holds every duty. The best is {core_words(why.best, system)}: "
+        f"{why.duty} lacks {difference(why.short, system)} of margin."
+    ]
+    if why.limits is not None:
+        said.append(f"{why.duty}{finding_sentence(why.limits, system)}")
+    said.append(_larger(why.growths))
+    names = [o.change.name for o in why.changes][:MOST_CHANGES]
+    if names:
+        said.append(f"With that core one of these would do: {'; '.join(names)}.")
+    else:
+        said.append("With that core no single change that was tried would do.")
+    return tuple(said)
+
+
+def _larger(growths: tuple[Growth, ...]) -> str:
+    """How much larger the room would have to be."""
+    possible = [f"{g.factor - 1.0:.0%} more {g.dimension}".replace("%", " %") for g in growths if g.factor is not None]
+    never = [g.dimension for g in growths if g.factor is None]
+    helps = f"A room with {' or '.join(possible)} would hold it." if possible else ""
+    no_help = f"Twice the {' or '.join(never)} alone would not." if never else ""
+    return f"{helps} {no_help}".strip()

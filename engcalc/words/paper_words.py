@@ -1,0 +1,51 @@
+"""What stands on paper and nowhere else: headings, what is left to the shop, and the rows of the heart of the work."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from engcalc.words.conclusion_words import CAPACITY_QUESTION
+
+CUSTOMER_TITLE, SIZING_TITLE, LESSON_TITLE = "Cooling and heating check", "Cooling system check", "Lesson"
+TOLD = "What you told us"
+FOUND = "What we found"
+IF_LEFT = "If it is left as it is"
+RECOMMENDED = "What we recommend"
+DONE = "What we did"
+BEFORE_AND_AFTER = "Before and after"
+PRICE = "Price"
+PRICE_BLANKS = ("Estimate", "Agreed", "Date and customer's signature")
+ANNEX = "Technical annex"
+HEART = "Heat and flow"
+CAPACITY = CAPACITY_QUESTION.removesuffix("?")
+CUT = "What is cut short here stands whole in the case that this file carries."
+
+HEART_LEAD = (
+    "The heart of the work: how much heat the coolant takes up in each duty, how it is carried, how well the radiator "
+    "gives it off, and what limits it. Computed for this vehicle as described, every part in order unless it is entered "
+    "otherwise."
+)
+HEART_RIG_LEAD = (
+    "The heart of the work: the heat of both streams at each measured point, how far they agree, and what the exchanger "
+    "makes of them. Each number with its standard uncertainty."
+)
+LIMITS_ROW = "What limits it"
+LIMITS: Mapping[str, str] = {
+    "airflow": "how much air comes through",
+    "air side": "fins and air",
+    "coolant side": "coolant flow and tubes",
+}
+NOT_LIMITED = "nothing: no heat to give off"
+AT_LIMIT = (
+    "“What limits it” says where more would help first with the thermostat wide open: the air that comes through, the "
+    "fins and the air along them, or the coolant in its tubes."
+)
+
+RIG_HEAD = "Measured points"
+LESSON_ASKED = "What is asked"
+LESSON_ANSWER = "Answer"
+POINT_WORKING = "Working of measured point {number}"
+TYPICAL_COUNT = (
+    "{count} further inputs are typical of the vehicle class, assumed, or follow from others; nobody measured them on "
+    "this vehicle. The full annex lists them."
+)

@@ -1,0 +1,40 @@
+"""Whether a report may be written to a place: never over a signed one, nor over what it is made from, unasked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from engcalc.case.file import read_whole
+from engcalc.errors import FileFault, InputError, InputFault
+from reports.verifying import LARGEST_FILE, verify_report
+
+SIGNED = "a signed report stands there"
+AN_INPUT = "this file is what the report is made from"
+
+
+def in_the_way(path: Path, inputs: Iterable[Path]) -> str:
+    """What would be lost at ``path``, in words: a signed report, or one of the ``inputs``. Empty where it is free."""
+    if not path.exists():
+        return ""
+    if any(one.exists() and path.samefile(one) for one in inputs):
+        return AN_INPUT
+    return SIGNED if _is_signed(path) else ""
+
+
+def _is_signed(path: Path) -> bool:
+    """Whether the file holds a signature, intact or not; what cannot be read as a report holds none."""
+    try:
+        data = read_whole(path, "a report", LARGEST_FILE)
+    except FileFault:
+        return False
+    found = verify_report(data)
+    return found.signed is True or bool(found.signatures)
+
+
+def refuse_what_is_in_the_way(path: Path, inputs: Iterable[Path]) -> None:
+    """Raises InputError where something would be lost at ``path``."""
+    lost = in_the_way(path, inputs)
+    if lost:
+        wanted = f"{lost}; another name would do, or --force to write over it"
+        raise InputError((InputFault("output", str(path), wanted),))

@@ -1,0 +1,272 @@
+"""The customer's report: two pages. What was found and how sure; then what to do, what was done, price and signature.
+
+Each page is made several times, from the fullest to the tightest, and the first that fits is taken: pictures become
+smaller before long texts are cut short. What is cut stands whole in the case that the file carries.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.case.case import Case
+from engcalc.case.records import SEEN_FACTS, Record, Spot
+from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState, conclude
+from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.units import UnitSystem
+from engcalc.verdict import Verdict
+from engcalc.words.answer import (
+    capacity_sentence,
+    capacity_stands_beside,
+    carrying,
+    first_sentences,
+    speaks_for_the_class,
+    speaks_of,
+)
+from engcalc.words.causes import check_cautions, check_sentence
+from engcalc.words.causes_told import next_by_odds
+from engcalc.words.conclusion_words import CAPACITY_QUESTION, next_step_of
+from engcalc.words.explained import why_hot
+from engcalc.words.paper_words import (
+    BEFORE_AND_AFTER,
+    CUT,
+    DONE,
+    FOUND,
+    IF_LEFT,
+    PRICE,
+    PRICE_BLANKS,
+    RECOMMENDED,
+    TOLD,
+)
+from engcalc.words.plainly import by_sight, plain
+from engcalc.words.proof_words import proof_sentence
+from reports.kinds import Order
+from reports.layout import (
+    HeadedTable,
+    blanks,
+    boxed,
+    bullets,
+    grid,
+    heading,
+    height_of,
+    new_page,
+    para,
+    space,
+    subheading,
+    together,
+)
+from reports.pages.causes import customer_part
+from reports.pages.front import GROUNDS_TOLD, LONGEST_FACT, head_part
+from reports.pages.one_picture import one_picture
+from reports.pages.photos import photo
+from reports.pages.signature import SignatureBoxes, signed_block
+from reports.pages.values import as_given, pretty
+from reports.pages.verdicts import how_sure, ink_of
+from reports.texts import cut
+
+CHANGES = (("coolant", "Coolant temperature"), ("vent", "Air from the vents"), ("cabin", "Air in the cabin"))
+
+
+@dataclass(frozen=True)
+class Tightness:
+    """How tightly a page is set: what part of its width a picture takes, how many characters a typed text keeps."""
+
+    picture: float
+    longest: int
+
+
+EDGE = 2.0  # pt left free at the foot, for what rounding adds
+FITS = (
+    Tightness(1.0, 1500),
+    Tightness(0.85, 1500),
+    Tightness(0.7, 900),
+    Tightness(0.6, 500),
+    Tightness(0.5, 240),
+    Tightness(0.0, 120),
+)
+
+
+def customer_pages(order: Order, boxes: SignatureBoxes, width: float, height: float) -> list[Flowable]:
+    """Both pages, each on its own; ``width`` and ``height`` [pt] of the room between the margins."""
+    for one in (*((fit, True) for fit in FITS[:3]), *((fit, False) for fit in FITS)):
+        fit, tells_if_left = one
+        first = [*_page_one(order, width, fit), *(_if_left(order) if tells_if_left else [])]
+        if height_of(first, width) <= height - EDGE:
+            break
+    for fit in FITS:
+        left = [] if tells_if_left else _if_left(order)
+        above, foot = [*left, *_page_two(order, width, fit)], _foot(order, boxes, width)
+        spare = height - EDGE - height_of([*above, space(1.0), *foot], width)
+        if spare >= 0.0:
+            break
+    return [together(first), new_page(), together([*above, space(max(spare, 1.0)), *foot])]
+
+
+# ---- page one: what was found ----------------------------------------------------------------------------------------
+
+
+def _page_one(order: Order, width: float, fit: Tightness) -> list[Flowable]:
+    case = order.check.case
+    return [
+        *head_part(order, width, min(LONGEST_FACT, fit.longest // 2)),
+        *_complaint(case, fit),
+        *_finding(order, width),
+        *_seen_before(order),
+        *_duties_apart(order),
+        *(one_picture(order, width * fit.picture) if fit.picture else []),
+    ]
+
+
+def _complaint(case: Case, fit: Tightness) -> list[Flowable]:
+    words = (case.job.complaint or "").strip()
+    return [heading(TOLD), *_typed(f"“{words}”", fit, "quote")] if words else []
+
+
+def _typed(words: str, fit: Tightness, name: str = "body") -> list[Flowable]:
+    """What a person typed, cut short where there is no room for all of it."""
+    if len(words) <= fit.longest and words.count("\n") <= fit.longest // 100:
+        return [para(words, name)]
+    return [para(cut(words, fit.longest), name), para(CUT, "small")]
+
+
+def _finding(order: Order, width: float) -> list[Flowable]:
+    """What was found and why, with how sure.
+
+    A danger or a fault that was found is told by itself: odds stand in the annex.
+    """
+    check = order.check
+    found = conclude(check)
+    causes = [] if found.outranks else customer_part(order)
+    sure = "" if causes else by_sight(check) or how_sure(check)
+    # where a danger heads the page, its grounds stand there already
+    grounds = "" if found.danger is not Danger.NONE else " ".join(_grounds(order))
+    words = (first_sentences(grounds), why_hot(check, order.system), sure)
+    said = [para(plain(check).lead, "lead"), *causes, *(para(text) for text in words if text)]
+    return [heading(FOUND), boxed(said, width, ink_of(check))]
+
+
+def _grounds(order: Order) -> tuple[str, ...]:
+    """What carries it, without the sentence that the lead says already."""
+    told = carrying(order.check, order.system)[:GROUNDS_TOLD]
+    said_by_lead = conclude(order.check).lead.code is GroundCode.WARM_ENGINE
+    return told[1:] if said_by_lead else told
+
+
+def _seen_before(order: Order) -> list[Flowable]:
+    """Of a vehicle that is repaired and healthy, what was seen before."""
+    before = order.check.case.evidence.before
+    if before is None or not _is_mended(order):
+        return []
+    seen = [SEEN_FACTS[fact] for fact, is_so in before.seen.items() if is_so]
+    return [para(f"Seen before the repair: {'; '.join(seen)}.")] if seen else []
+
+
+def _is_mended(order: Order) -> bool:
+    found = conclude(order.check)
+    return found.repaired and found.state is VehicleState.HEALTHY
+
+
+def _duties_apart(order: Order) -> list[Flowable]:
+    """That a healthy vehicle would not hold one of its duties: under its own name, for it is another question."""
+    found = conclude(order.check)
+    if found.state is not VehicleState.HEALTHY or not capacity_stands_beside(found):
+        return []
+    if found.capacity in (None, Verdict.HOLDS):
+        return []
+    said = capacity_sentence(order.check, order.system).removeprefix(CAPACITY_QUESTION).strip()
+    return [together([subheading(CAPACITY_QUESTION), para(said)])] if said else []
+
+
+def _if_left(order: Order) -> list[Flowable]:
+    if _is_mended(order):
+        return []
+    return [heading(IF_LEFT), para(plain(order.check).if_left)]
+
+
+# ---- page two: what to do, what was done -----------------------------------------------------------------------------
+
+
+def _page_two(order: Order, width: float, fit: Tightness) -> list[Flowable]:
+    return [
+        *_work_done(order.check.case, fit),
+        *_changed(order, width),
+        *_recommended(order),
+        *(photo(order, width, fit.picture) if fit.picture else []),
+    ]
+
+
+def _foot(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
+    """What stands at the foot of page two: room for the price, and the signature."""
+    return [heading(PRICE), blanks(PRICE_BLANKS, width), *signed_block(order, boxes, width)]
+
+
+def _recommended(order: Order) -> list[Flowable]:
+    """The next check with its cautions; a danger's own stands at the head of page one."""
+    said = list(_next_lines(order))
+    return [heading(RECOMMENDED), para(said[0]), *bullets(said[1:])] if said else []
+
+
+def _next_lines(order: Order) -> Iterator[str]:
+    """What to do next, then what to mind. Where there are odds, they name it."""
+    found = conclude(order.check)
+    odds = order.diagnosis
+    if odds is not None and not found.outranks and speaks_of(order.check, odds.record):
+        yield from _next_by_odds(odds)
+        return
+    step = next_step_of(found)
+    if step is None or speaks_for_the_class(found):
+        return
+    yield step.text
+    if found.danger is Danger.NONE:
+        yield from step.caution_texts
+
+
+def _next_by_odds(diagnosis: Diagnosis) -> Iterator[str]:
+    check = next_by_odds(diagnosis)
+    if check is not None:
+        yield check_sentence(check)
+        yield from check_cautions(check.key, diagnosis.case)
+
+
+def _work_done(case: Case, fit: Tightness) -> list[Flowable]:
+    words = (case.job.work_done or "").strip()
+    return [heading(DONE), *_typed(words, fit)] if words else []
+
+
+def _changed(order: Order, width: float) -> list[Flowable]:
+    """What changed: one sentence where there are two courses in time, and what was read before and after."""
+    case = order.check.case
+    both = None if order.records is None else order.records.both
+    rows = _readings_of_both(case, order.system)
+    said: list[Flowable] = [] if both is None else [para(proof_sentence(both, order.system), "strong")]
+    if rows:
+        said.append(grid(HeadedTable(("Measured", "Before", "After"), rows, shares=(0.4, 0.3, 0.3)), width))
+    return [heading(BEFORE_AND_AFTER), *said] if said else []
+
+
+def _readings_of_both(case: Case, system: UnitSystem) -> list[tuple[str, str, str]]:
+    before, after = case.evidence.before, case.evidence.after
+    if before is None or after is None:
+        return []
+    rows = [
+        (label, _reading(case, "before", before, what, system), _reading(case, "after", after, what, system))
+        for what, label in CHANGES
+    ]
+    return [row for row in rows if row[1] and row[2]]
+
+
+def _reading(case: Case, record_name: str, record: Record, what: str, system: UnitSystem) -> str:
+    """The latest reading of this in a record, as it was read, with its time."""
+    found = [(i, spot) for i, spot in enumerate(record.spots) if spot.what == what]
+    if not found:
+        return ""
+    index, spot = max(found, key=lambda pair: _minutes(pair[1]))
+    path = f"evidence.{record_name}.spots[{index}]"
+    said = as_given(case, f"{path}.value", system)
+    return f"{said} after {pretty(case.given[f'{path}.at'].text)}" if spot.at is not None else said
+
+
+def _minutes(spot: Spot) -> float:
+    return -1.0 if spot.at is None else float(spot.at[0])

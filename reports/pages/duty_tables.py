@@ -1,0 +1,59 @@
+"""Tables with a column for each duty, in as many tables as the width of the page asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.studies.checked import DutyCheck
+from engcalc.units import UnitSystem
+from engcalc.words.results import ResultRow
+from reports.formulas import symbol_markup
+from reports.layout import HeadedTable, Marked, grid, together
+from reports.pages.values import quantity
+from reports.texts import markup
+
+DUTIES_ABREAST = 5  # columns of duties beside the column of labels
+LABELS = 0.32  # of the width
+LEAST_HEAT = 0.001  # W; what is below this is rounding
+NOTHING = ("", "0", "0 kW", "0 BTU/h", "0 hp", "0 kg/s", "0 lb/min")  # a row of nothing but these is left out
+
+
+def abreast(
+    duties: Sequence[DutyCheck], rows: Sequence[tuple[str | Marked, Sequence[str]]], width: float
+) -> list[Flowable]:
+    """A table with a column for each duty, in as many tables as the page's width asks for."""
+    tables = -(-len(duties) // DUTIES_ABREAST)
+    columns_of_one = -(-len(duties) // tables) if tables else 1  # ten duties make two tables of five
+    parts = []
+    for first in range(0, len(duties), columns_of_one):
+        some = range(first, min(first + columns_of_one, len(duties)))
+        body = [[label, *(values[i] for i in some)] for label, values in rows if any(values[i] for i in some)]
+        columns = (LABELS, *[(1.0 - LABELS) / max(columns_of_one, 3)] * len(some))
+        head = ("", *(duties[i].name for i in some))
+        shares = tuple(c / sum(columns) for c in columns)
+        parts.append(
+            grid(HeadedTable(head, body, frozenset(range(1, len(some) + 1)), shares=shares), width * sum(columns))
+        )
+    return parts
+
+
+def whole_tables(
+    duties: Sequence[DutyCheck], rows: Sequence[tuple[str | Marked, Sequence[str]]], width: float
+) -> list[Flowable]:
+    """The same, each table on one page where it fits on one."""
+    return [together([table]) for table in abreast(duties, rows, width)]
+
+
+def result_label(row: ResultRow) -> Marked:
+    """A result's name with its symbol."""
+    return Marked(f"{markup(row.label)} {symbol_markup(row.symbol)}", f"{row.label} {row.symbol}")
+
+
+def shown_result(row: ResultRow, duty: DutyCheck, system: UnitSystem) -> str:
+    """A result of a duty with its unit; empty where there is none."""
+    value = row.getter(duty)
+    if value is not None and "heat rate" in row.kind and abs(value) < LEAST_HEAT:
+        return f"under {quantity(LEAST_HEAT, row.kind, system, 1)}" if row.kind == "small heat rate" else "0"
+    return quantity(value, row.kind, system)

@@ -1,0 +1,100 @@
+"""The heart of the work on paper: heat, flows and the exchanger, per duty and per measured point, and what limits."""
+
+from __future__ import annotations
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.studies.checked import DutyCheck
+from engcalc.studies.rig import RigCheck
+from engcalc.studies.what_limits import what_limits
+from engcalc.system.state import OperatingPoint, Regime, Status
+from engcalc.units import UnitSystem, plain_number
+from engcalc.words.paper_words import AT_LIMIT, HEART_LEAD, HEART_RIG_LEAD, LIMITS, LIMITS_ROW, NOT_LIMITED, RIG_HEAD
+from engcalc.words.results import BY_KEY
+from reports.kinds import Order
+from reports.layout import HeadedTable, grid, para, subheading, together
+from reports.pages.duty_tables import NOTHING, abreast, result_label, shown_result
+from reports.pages.values import quantity
+
+KEYS = (
+    "heat_to_coolant_W",
+    "radiator_heat_W",
+    "heater_heat_W",
+    "coolant_out_degC",
+    "coolant_rise_K",
+    "coolant_flow_kg_s",
+    "radiator_flow_kg_s",
+    "heater_flow_kg_s",
+    "effectiveness",
+    "ntu",
+    "ua_W_K",
+)
+"""Results that stand here, by the key of :mod:`engcalc.words.results`."""
+
+POINTS = (
+    ("Heat given by the hot side", "heat_hot", "heat rate"),
+    ("Heat taken by the cold side", "heat_cold", "heat rate"),
+    ("Effectiveness", "effectiveness", "number"),
+    ("NTU", "NTU", "number"),
+    ("UA", "UA", "conductance"),
+)
+
+
+def heart_part(order: Order, width: float) -> list[Flowable]:
+    """Measured points first, where there are any; then every duty."""
+    return [*_of_points(order, width), *_of_duties(order, width)]
+
+
+def _of_duties(order: Order, width: float) -> list[Flowable]:
+    duties = order.check.duties
+    rows = [
+        (result_label(BY_KEY[key]), [shown_result(BY_KEY[key], duty, order.system) for duty in duties]) for key in KEYS
+    ]
+    shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
+    if not shown:
+        return []
+    limits = (LIMITS_ROW, [_limiting(duty) for duty in duties])
+    first, *more = abreast(duties, [*shown, limits], width)
+    return [together([para(HEART_LEAD), first]), *map(_whole, more), para(AT_LIMIT, "small")]
+
+
+def _whole(table: Flowable) -> Flowable:
+    """A table that is not parted."""
+    return together([table])
+
+
+def _limiting(duty: DutyCheck) -> str:
+    """Where more would help first; empty for a duty without an answer."""
+    if duty.status not in (Status.SOLVED, Status.BOILS):
+        return ""
+    found = what_limits(_with_valve_open(duty), duty.limit)
+    return NOT_LIMITED if found is None else LIMITS[found.words["limiting"]]
+
+
+def _with_valve_open(duty: DutyCheck) -> OperatingPoint:
+    """The duty as it would be with the thermostat wide open: while it regulates, nothing but it limits."""
+    regulates = duty.regime in (Regime.REGULATING, Regime.FLOATING_BELOW)
+    return duty.held_open if regulates and bool(duty.held_open.solved[0]) else duty.point
+
+
+def _of_points(order: Order, width: float) -> list[Flowable]:
+    points = order.check.rig
+    if not points:
+        return []
+    head = ("", *(f"Point {i + 1}" for i in range(len(points))))
+    rows = [[label, *(_measured(point, name, kind, order.system) for point in points)] for label, name, kind in POINTS]
+    rows.insert(2, ["Difference over mean", *(_balance(point) for point in points)])
+    table = grid(HeadedTable(head, rows, frozenset(range(1, len(head)))), width)
+    return [together([subheading(RIG_HEAD), para(HEART_RIG_LEAD), table])]
+
+
+def _measured(point: RigCheck, name: str, kind: str, system: UnitSystem) -> str:
+    """A measured number with its standard uncertainty, both in the system's unit."""
+    one = getattr(point, name)
+    value = quantity(one.measured, kind, system)
+    return value if one.uncertainty <= 0.0 else f"{value} ± {quantity(one.uncertainty, kind, system, 2)}"
+
+
+def _balance(point: RigCheck) -> str:
+    value, u = (plain_number(100.0 * number, 2) for number in (point.balance, point.balance_uncertainty))
+    return f"{value} ± {u} %"

@@ -1,0 +1,53 @@
+"""The one picture that carries a customer's report: a curve against the healthy band, else readings against healthy."""
+
+from __future__ import annotations
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.diagnosis.conclusion import Rank, conclude
+from engcalc.vehicle.run import AFTER, BEFORE
+from reports.kinds import Order, ReportKind
+from reports.pages.pictures import figure
+from reports.plots.describe import Plot
+from reports.plots.registry import ChosenDuty, Paper, drawn_at, pictures_at
+
+CURVE = "warmup"  # key of the picture of one record over the healthy band
+
+
+def one_picture(order: Order, width: float) -> list[Flowable]:
+    """The picture under its title, with its caption; empty where nothing was read that could carry anything."""
+    plot = _chosen(order)
+    return [] if plot is None else [figure(plot, width)]
+
+
+def _chosen(order: Order) -> Plot | None:
+    """Both curves after a repair; the curve of a record; what was read by hand."""
+    records = order.records
+    if records is not None and records.both is not None:
+        return next(iter(drawn_at(Paper.PROOF, records.both, order.system)), None)
+    return _curve(order) or _readings(order)
+
+
+def _curve(order: Order) -> Plot | None:
+    """The measured curve of the record that speaks."""
+    if order.records is None:
+        return None
+    speaks = AFTER if conclude(order.check).repaired else BEFORE
+    for record in order.records.study.records:
+        if record.name == speaks and record.measured is not None:
+            entry = next(entry for entry in pictures_at(Paper.WARMUP) if entry.key == CURVE)
+            return entry.build(record, order.system)
+    return None
+
+
+def _readings(order: Order) -> Plot | None:
+    if not shows_readings(order):
+        return None
+    return next(iter(drawn_at(Paper.READINGS, ChosenDuty(order.check, None), order.system)), None)
+
+
+def shows_readings(order: Order) -> bool:
+    """Whether the readings carry the conclusion of a customer's report, so that they are drawn there."""
+    found = conclude(order.check)
+    carries = found.lead.rank is Rank.READINGS or found.lead.hot is not None
+    return carries and order.kind is ReportKind.CUSTOMER

@@ -1,0 +1,123 @@
+"""Measured points of a rig: as entered, the heat of both streams, effectiveness, NTU and UA, and their working."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.case.case import Case
+from engcalc.case.catalogue import Leaf, members
+from engcalc.case.records import RigPoint
+from engcalc.components.core import CoreResult
+from engcalc.studies.rig import RigCheck
+from engcalc.system.plant import Plant
+from engcalc.units import Array, UnitSystem, plain_number
+from engcalc.words.paper_words import POINT_WORKING
+from engcalc.working.chain import Worked
+from engcalc.working.rig_chain import RigResults, work_point
+from reports.kinds import Order
+from reports.layout import HeadedTable, grid, heading, para, room
+from reports.pages.derivation import LEAD, WORKING_ROOM, chapter_part
+from reports.pages.values import as_given, label_of, quantity
+
+_RIG_ROWS = (
+    ("heat_hot", "Heat given by the coolant", "heat rate"),
+    ("heat_cold", "Heat taken by the air", "heat rate"),
+    ("effectiveness", "Effectiveness", "number"),
+    ("NTU", "NTU", "number"),
+    ("UA", "UA", "conductance"),
+    ("hot_out", "Coolant out", "temperature"),
+    ("cold_out", "Air out", "temperature"),
+)
+
+
+_AFTER: Mapping[str, Callable[[CoreResult], Array]] = {
+    "heat_hot": lambda c: c.Q,
+    "heat_cold": lambda c: c.Q,
+    "effectiveness": lambda c: c.effectiveness,
+    "NTU": lambda c: c.NTU,
+    "UA": lambda c: c.UA,
+    "hot_out": lambda c: c.T_coolant_out,
+    "cold_out": lambda c: c.T_air_out,
+}
+
+
+def _after(point: RigCheck, name: str, kind: str, system: UnitSystem) -> tuple[str, ...]:
+    """The same number once the points have scaled the conductance, where they do."""
+    return () if point.scaled is None else (quantity(float(_AFTER[name](point.scaled)[0]), kind, system, 4),)
+
+
+def _entered(case: Case, index: int, system: UnitSystem) -> str:
+    """The flows and temperatures of a measured point as they were typed: a reader works the rest out from them."""
+    paths = [f"rig[{index}].{leaf.key}" for leaf in members(RigPoint) if isinstance(leaf, Leaf)]
+    typed = [f"{label_of(path).lower()} {value}" for path in paths if (value := as_given(case, path, system))]
+    return f"Point {index + 1} as entered: {', '.join(typed)}."
+
+
+def rig_tables(points: Sequence[RigCheck], case: Case, system: UnitSystem, width: float) -> list[Flowable]:
+    """Every measured point: what was entered, and what comes of it beside what the dimensions give."""
+    parts: list[Flowable] = []
+    for i, point in enumerate(points):
+        rows = []
+        for name, label, kind in _RIG_ROWS:
+            one = getattr(point, name)
+            spread_kind = "temperature difference" if kind == "temperature" else kind
+            rows.append(
+                [
+                    label,
+                    quantity(one.measured, kind, system, 4),
+                    f"± {quantity(one.uncertainty, spread_kind, system, 2)}" if one.uncertainty > 0.0 else "",
+                    quantity(one.computed, kind, system, 4),
+                    *_after(point, name, kind, system),
+                ]
+            )
+        after = ("Scaled",) if point.scaled is not None else ()
+        head = (
+            f"Point {i + 1}",
+            "Measured",
+            "Standard uncertainty",
+            "From the dimensions" if after else "Computed",
+            *after,
+        )
+        shares = (0.28, 0.18, 0.18, 0.18, 0.18) if after else (0.34, 0.22, 0.22, 0.22)
+        parts.append(para(_entered(case, i, system), "small"))
+        parts.append(
+            grid(
+                HeadedTable(head, rows, frozenset({1, 2, 3, 4}) if after else frozenset({1, 2, 3}), shares=shares),
+                width,
+            )
+        )
+        parts.append(
+            para(
+                f"The two heats differ by {plain_number(100.0 * point.balance, 2)} % of their mean "
+                f"(standard uncertainty {plain_number(100.0 * point.balance_uncertainty, 2)} %). UA: the "
+                f"difference is {plain_number(point.E_n, 2)} times the expanded uncertainties together; "
+                "within 1 they explain it.",
+                "small",
+            )
+        )
+    return parts
+
+
+def point_working_part(order: Order, width: float) -> list[Flowable]:
+    """The working of every measured point, line by line."""
+    parts: list[Flowable] = []
+    for number, point in enumerate(order.check.rig, 1):
+        chapters = worked_point(order.check.plant, order.check.case, point)
+        parts += [
+            room(WORKING_ROOM),
+            heading(POINT_WORKING.format(number=number)),
+            para(LEAD, "small"),
+            *(part for chapter in chapters for part in chapter_part(chapter, width)),
+        ]
+    return parts
+
+
+def worked_point(plant: Plant, case: Case, point: RigCheck) -> tuple[Worked, ...]:
+    """The chapters of a measured point's working."""
+    entered = case.rig[int(point.path.removeprefix("rig[").removesuffix("]"))]
+    results = RigResults(
+        point, entered.hot_in, entered.hot_out, entered.cold_in, entered.cold_out, plant.core.geometry.passes
+    )
+    return work_point(results, plant.arrangement)

@@ -1,0 +1,49 @@
+"""The cores that hold as a picture: how large each is, and how far under its limit it keeps the coolant."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from engcalc.studies.least_core import CoreOption, LeastCore
+from engcalc.units import UnitSystem, show
+from engcalc.words.least_core_words import core_words
+from engcalc.words.numbers import difference
+from reports.plots.describe import Chart, LabelledPoint, Line, Marker, Tone, Words
+from reports.plots.lines import AxisQuantity, Guides, Swept, line_chart
+
+TITLE = "Cores that hold"
+
+
+def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
+    """Margin over volume of every core of the choice, the least one named; None where nothing fits."""
+    if found.least is None:
+        return None
+    ordered = sorted(found.front, key=lambda o: o.volume)
+    words = Words(
+        TITLE,
+        "Each mark is a core that holds every duty. None of them is beaten in size, margin and both pressure drops.",
+        f"{TITLE}: margin over volume. {_told(found.least, system)} {len(ordered) - 1} larger ones go up to "
+        f"{show(ordered[-1].volume, 'volume', system)}.",
+    )
+    marks = Swept(
+        "core that holds",
+        np.array([o.volume for o in ordered]),
+        np.array([o.margin for o in ordered]),
+        Tone.FIRST,
+        Line.NONE,
+        Marker.RING,
+    )
+    size = show(found.least.volume, "volume", system)
+    least = LabelledPoint(found.least.volume, found.least.margin, f"least: {size}", Tone.COOLANT, Marker.DIAMOND)
+    return line_chart(
+        words,
+        AxisQuantity("Volume of the core", "volume"),
+        AxisQuantity("Margin in the duty that decides", "temperature difference", zero=True),
+        [marks],
+        system,
+        Guides(spots=(least,)),
+    )
+
+
+def _told(least: CoreOption, system: UnitSystem) -> str:
+    return f"The least is {core_words(least.core, system)}, with {difference(least.margin, system)} of margin."

@@ -1,0 +1,201 @@
+"""The least core: held against a brute force over all that it tries, and against the check of its own case."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.file import read_case
+from engcalc.case.resolve import resolve
+from engcalc.case.whole import FLOWS_CORE
+from engcalc.components.core import core_mass
+from engcalc.errors import Cancelled, InputError
+from engcalc.properties.material import MATERIALS, Material
+from engcalc.studies import least_core as module
+from engcalc.studies.check import check
+from engcalc.studies.core_builds import Room, read_room, room_of, with_core
+from engcalc.studies.least_core import Least, least_core, non_dominated, passes
+from engcalc.studies.members import solve_duties, varied
+from engcalc.system.plant import prepare
+from engcalc.units import UnitSystem
+from engcalc.verdict import Verdict
+from engcalc.words.least_core_words import least_core_sentences, option_words
+
+TEXT = read_case(worked_examples.folder() / "track-day-car.heatcase.json")
+ROOMY, TIGHT = Room(0.60, 0.75, 0.05), Room(0.40, 0.60, 0.05)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_builds():
+    """A handful of builds, so that all of them can be tried one by one."""
+    patch = pytest.MonkeyPatch()
+    patch.setattr(module, "TUBE_WIDTHS", (0.026, 0.042))
+    patch.setattr(module, "ROWS", (1,))
+    patch.setattr(module, "FINS_PER_INCH", (18, 22))
+    yield
+    patch.undo()
+
+
+@pytest.fixture(scope="module")
+def found(few_builds):
+    return least_core(TEXT, ROOMY)
+
+
+@pytest.fixture(scope="module")
+def nothing(few_builds):
+    return least_core(TEXT, TIGHT)
+
+
+def case_of(text) -> Case:
+    case = resolve(text)
+    assert isinstance(case, Case), case
+    return case
+
+
+def test_the_case_that_it_writes_holds_every_duty_by_its_own_check(found):
+    assert found.nothing_fits is None
+    checked = check(case_of(found.text))
+    assert all(duty.verdict is Verdict.HOLDS for duty in checked.duties)
+    lap = next(d for d in checked.duties if d.name == found.least.decides)
+    assert lap.margin == pytest.approx(found.least.margin, abs=0.2)  # design: within 0.2 K
+    assert lap.holds_probability == pytest.approx(found.least.probability, abs=0.02)  # and 2 points
+    assert found.probability >= float(case_of(TEXT).limits.confidence[0])
+
+
+def test_no_smaller_core_of_any_build_passes_a_check(found):
+    case = case_of(TEXT)
+    search, before = module.CoreSearch(case, ROOMY, Least.VOLUME), check(case)
+    smaller = search.smaller(search.builds(), found.least.volume)
+    assert len(smaller) == len(search.builds())
+    for core in smaller:
+        assert core.volume < found.least.volume
+        assert not passes(check(case_of(with_core(TEXT, case, core))), before), core
+
+
+def test_another_core_meets_pump_hoses_and_valve_as_they_were(found):
+    case, core = case_of(TEXT), found.least.core
+    search = module.CoreSearch(case, ROOMY, Least.VOLUME)
+    by_text = solve_duties(case_of(with_core(TEXT, case, core)))
+    by_values = solve_duties(varied(case, search.values([core])))
+    np.testing.assert_allclose(by_text.coolant_mass_flow, by_values.coolant_mass_flow, rtol=1e-5)
+    np.testing.assert_allclose(by_text.coolant_out, by_values.coolant_out, atol=2e-3)
+    refitted = with_core(TEXT, case, core)
+    for name in FLOWS_CORE:
+        refitted = refitted.with_value(f"circuit.{name}", None)
+    assert abs(solve_duties(case_of(refitted)).coolant_mass_flow[2] / by_text.coolant_mass_flow[2] - 1.0) > 0.01
+
+
+def test_written_twice_it_stays_the_core_that_the_flows_came_with(found):
+    case = case_of(found.text)
+    again = with_core(found.text, case, found.least.core)
+    assert again.get("circuit") == found.text.get("circuit")
+
+
+def test_the_lightest_is_no_heavier_than_the_smallest(found):
+    light = least_core(TEXT, ROOMY, Least.MASS)
+    assert light.least.mass <= found.least.mass + 1e-9
+    assert light.least.volume >= found.least.volume - 1e-12
+
+
+def test_the_front_holds_and_nothing_in_it_is_beaten(found):
+    assert found.front[0] == found.least
+    rows = [[o.volume, o.air_drop, o.coolant_drop, -o.margin] for o in found.front]
+    assert all(o.probability >= 0.95 for o in found.front)
+    for one in rows[1:]:
+        assert one[0] >= rows[0][0]
+    volumes = [row[0] for row in rows[1:]]
+    assert all(a <= b for a, b in pairwise(volumes))
+
+
+def test_where_nothing_fits_the_room_named_does_and_one_step_less_does_not(nothing):
+    why = nothing.nothing_fits
+    assert (nothing.least, nothing.text, nothing.front) == (None, None, ())
+    assert why.duty == "Track lap"
+    assert why.short > 0.0
+    height = next(g for g in why.growths if g.dimension == "height")
+    assert least_core(TEXT, replace(TIGHT, height=TIGHT.height * (height.factor + 0.05))).least is not None
+    assert least_core(TEXT, replace(TIGHT, height=TIGHT.height * (height.factor - 0.15))).least is None
+
+
+def test_what_is_said_carries_the_numbers(found, nothing):
+    told = " ".join(least_core_sentences(found))
+    assert told.startswith("The smallest core that holds every duty is ")
+    assert f"{found.least.volume * 1e3:.3g} L" in told
+    assert f"{found.least.mass:.3g} kg" in told
+    assert "Pump, hoses, thermostat, fan and ducts stay as they are." in told
+    said = " ".join(least_core_sentences(nothing, UnitSystem.US))
+    assert said.startswith("No core that fits into 15.7 in x 23.6 in x 1.97 in holds every duty.")
+    assert "more height" in said
+    assert "22 fins to the inch" in option_words(found.least)
+
+
+def test_mass_by_hand():
+    # 40 tubes of 2 x (26 + 1.8 - 2 x 0.27) mm middle line or so, 0.27 mm wall; fins by their own folded length
+    case = case_of(TEXT)
+    plant, alloy = prepare(case), MATERIALS[Material.ALUMINIUM]
+    r = case.radiator
+    height, width, depth = (float(getattr(r, f"core_{n}")[0]) for n in ("height", "width", "depth"))
+    tubes = np.floor(height / float(r.tube_pitch[0]) + 1e-6)
+    wall, tall, wide = (float(v[0]) for v in (r.tube_wall, r.tube_height, r.tube_width))
+    around = 2.0 * (wide - tall) + np.pi * (tall - wall)  # flat sides and two half rounds, along the wall's middle
+    metal = tubes * width * around * wall
+    each = (float(r.fin_height[0]) - float(r.fin_thickness[0])) * depth * float(r.fin_thickness[0])
+    gaps = height / float(r.tube_pitch[0])
+    metal += gaps * (width / float(r.fin_pitch[0])) * each
+    assert float(core_mass(plant.core, alloy.rho, alloy.rho)[0]) == pytest.approx(alloy.rho * metal, rel=0.03)
+
+
+@given(st.lists(st.tuples(*[st.integers(0, 5)] * 3), min_size=1, max_size=30))
+def test_non_dominated_rows_are_those_that_no_other_beats(rows):
+    values = np.array(rows, dtype=float)
+    kept = set(non_dominated(values))
+    for i, row in enumerate(values):
+        beaten = any((other <= row).all() and (other < row).any() for other in values)
+        assert (i in kept) is not beaten
+
+
+@pytest.mark.parametrize(
+    ("typed", "room"),
+    [
+        ("450 x 650 x 60 mm", Room(0.45, 0.65, 0.06)),
+        ("450mm x 65cm x 60 mm", Room(0.45, 0.65, 0.06)),
+        ("17.5x25x2 in", Room(0.4445, 0.635, 0.0508)),
+    ],
+)
+def test_a_room_as_typed(typed, room):
+    read = read_room(typed)
+    for name in ("height", "width", "depth"):
+        assert getattr(read, name) == pytest.approx(getattr(room, name), rel=1e-9)
+
+
+@pytest.mark.parametrize("typed", ["450 x 650 mm", "a x b x c", "450 x x 60 mm", "450 x 650 x 60 kg", "1 x 2 x 3 mm"])
+def test_a_room_that_is_none_is_refused_with_what_would_do(typed):
+    with pytest.raises(InputError, match=r"would do|unit"):
+        read_room(typed)
+
+
+def test_a_room_in_the_case_needs_all_three():
+    assert room_of(case_of(TEXT)) is None
+    partly = TEXT.with_value("limits.room_height", "450 mm")
+    with pytest.raises(InputError) as raised:
+        room_of(case_of(partly))
+    assert [f.path for f in raised.value.faults] == ["limits.room_width", "limits.room_depth"]
+
+
+def test_a_room_that_takes_no_core_at_all_is_a_fault():
+    with pytest.raises(InputError, match="deep"):
+        least_core(TEXT, Room(0.4, 0.6, 0.012))
+
+
+def test_it_can_be_stopped_and_tells_how_far_it_is():
+    told = []
+    with pytest.raises(Cancelled):
+        least_core(TEXT, ROOMY, progress=told.append, cancelled=lambda: len(told) >= 2)
+    assert told == sorted(told)

@@ -1,0 +1,192 @@
+"""A fault that was looked at and found is told as found; odds are told of what else there may be."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.causes.catalogue import CAUSES
+from engcalc.diagnosis.diagnosis import CauseOdds, Diagnosis, EarlyOdds, EvidenceWeight, Group, Stage, diagnose
+from engcalc.diagnosis.found_causes import _FOUND, found_causes
+from engcalc.diagnosis.sampler import Effort
+from engcalc.units import UnitSystem
+from engcalc.words.causes import Leaning, cause_notes, early_sentences, evidence_sentence, leaning
+from engcalc.words.causes_told import (
+    customer_lines,
+    diagnosis_lines,
+    known_causes,
+    leans,
+    named_causes,
+    odds_lines,
+    offered_checks,
+    part_checks,
+    told_groups,
+)
+
+LITTLE = Effort(prior=16, steps=1, first=8, round=60, rounds=1)
+SI = UnitSystem.SI
+
+
+def case_of(*, ambient: str = "-6 degC", driving: str = "town", reason: str = "no heat", **seen: bool) -> Case:
+    record = {
+        "ambient": ambient,
+        "heater_setting": "high",
+        "driving": driving,
+        "engine_off_phases": "no",
+        "spots": [{"what": "coolant", "at": "20 min", "value": "55 degC", "instrument": "scan_tool"}],
+        "seen": seen,
+    }
+    tree = {
+        "format": FORMAT,
+        "vehicle": {"class": "family car"},
+        "job": {"reason": reason},
+        "evidence": {"before": record},
+    }
+    case = resolve(CaseText(tree))
+    assert isinstance(case, Case), case
+    return case
+
+
+@cache
+def diagnosed() -> Diagnosis:
+    return diagnose(case_of(thermostat_open_when_cold=True, level_low=False), {}, effort=LITTLE)
+
+
+def test_a_thermostat_in_the_hand_is_found_and_has_no_odds() -> None:
+    found = diagnosed()
+    assert [c.fault for c in known_causes(found)] == ["thermostat_stuck_open"]
+    first, *others = odds_lines(found, SI)
+    assert first.startswith("Found: the thermostat stands open and does not close. ")
+    assert "in 10" not in first
+    assert "in 20" not in first
+    assert "If so" not in first
+    assert not any("the thermostat stands open" in line for line in others)
+    assert not any("most likely" in line or "first among" in line for line in others)
+    assert customer_lines(found) == ("Found: the thermostat stands open and does not close.",)
+
+
+def test_what_was_found_is_never_grouped_nor_asked_for_again() -> None:
+    found = diagnosed()
+    group = Group(("thermostat_stuck_open", "thermostat_missing"), 0.6, None)
+    unsure = replace(found, groups=(group,))
+    assert told_groups(unsure) == []
+    told = "\n".join(diagnosis_lines(found, SI))
+    assert "take it out cold" not in told.lower()
+    assert [c.key for c in part_checks(found)] == ["thermostat_seat_and_seal"]
+    offered = offered_checks(found, after_another=True)
+    assert offered[0].key == "thermostat_seat_and_seal"
+    assert "The fault is found" in offered[0].why
+    assert not any("whatever the odds" in check.why for check in offered)
+
+
+def test_a_second_fault_beside_the_one_found_has_the_odds_of_the_pair() -> None:
+    found = diagnosed()
+    pair = CauseOdds("thermostat_stuck_open+low_coolant", 0.3, 0.0, (), 50.0, 0.0)
+    with_pair = replace(found, causes=(*found.causes[:1], pair, *found.causes[1:]))
+    assert any(
+        line.startswith("Besides it, coolant is missing: possible, about 3 in 10") for line in odds_lines(with_pair, SI)
+    )
+
+
+def test_early_odds_say_found_too() -> None:
+    odds = EarlyOdds(Stage.FIRST, (("thermostat_stuck_open", 0.9), ("low_coolant", 0.06), ("healthy", 0.04)))
+    said = early_sentences(odds, ("thermostat_stuck_open",))
+    assert said == [
+        "Found: the thermostat stands open and does not close.",
+        "The 2 other causes together: about 1 in 10.",
+    ]
+    assert early_sentences(odds)[0].startswith("The thermostat stands open and does not close: most likely")
+
+
+@pytest.mark.parametrize(("told", "causes"), list(_FOUND.items()))
+def test_what_a_look_finds_are_causes_of_the_catalogue(told: tuple[str, bool], causes: tuple[str, ...]) -> None:
+    fact, answer = told
+    assert set(causes) <= set(CAUSES)
+    assert found_causes(case_of(**{fact: answer}), "before") == causes
+    assert found_causes(case_of(**{fact: not answer}), "before") == ()
+    assert found_causes(case_of(**{fact: answer}), "after") == ()
+
+
+# ---- notes and evidence ----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("ambient", "driving", "told"),
+    [
+        ("-6 degC", "idling", True),
+        ("-0.1 degC", "idling", True),
+        ("0 degC", "idling", False),
+        ("33 degC", "idling", False),
+        ("-6 degC", "motorway", False),
+    ],
+)
+def test_the_note_on_idling_in_frost_stands_where_it_idled_in_frost(ambient: str, driving: str, told: bool) -> None:
+    case = case_of(ambient=ambient, driving=driving)
+    assert bool(cause_notes("healthy", case, case.evidence.before)) is told
+
+
+def test_what_is_not_simulated_and_the_checks_stand_with_the_cause() -> None:
+    case = case_of()
+    assert "The odds leave out: where the air gathers." in cause_notes("low_coolant", case, case.evidence.before)
+    found = diagnosed()
+    others = [
+        c for c in named_causes(found) if c not in known_causes(found) and c.fault not in ("healthy", "not_in_list")
+    ]
+    for cause, line in zip(named_causes(found), odds_lines(found, SI), strict=False):
+        if cause in others:
+            assert "Checks that tell it: " in line
+
+
+def item(measured: float, healthy: float, best: float, to_healthy: float, kind: str = "temperature") -> EvidenceWeight:
+    return EvidenceWeight("spots[0]", "coolant", measured, healthy, best, kind, to_healthy, to_healthy)
+
+
+K = 273.15
+
+
+@pytest.mark.parametrize(
+    ("piece", "way", "strength"),
+    [
+        (item(K + 36, K + 88, K + 37, 4.0), Leaning.FOR, "strongly "),
+        (item(K + 36, K + 88, K + 37, 1.0), Leaning.FOR, "a little "),
+        (item(K + 36, K + 88, K + 37, -2.0), Leaning.WITH_OTHERS, ""),
+        (item(K + 80, K + 88, K + 37, -2.0), Leaning.AGAINST, ""),
+        (item(K + 80, K + 88, K + 37, 2.0), Leaning.WITH_OTHERS, ""),
+        (item(K + 80, K + 88, K + 37, 0.4), Leaning.NEITHER, ""),
+        (item(1.0, 0.1, 0.9, 3.0, "seen"), Leaning.FOR, ""),
+        (item(1.0, 0.9, 0.1, 2.0, "seen"), Leaning.WITH_OTHERS, ""),
+        (item(0.0, 0.9, 0.1, 2.0, "seen"), Leaning.FOR, ""),
+    ],
+)
+def test_no_row_goes_against_the_numbers_that_it_shows(piece: EvidenceWeight, way: Leaning, strength: str) -> None:
+    assert leaning(piece, "thermostat_stuck_open") == (strength, way)
+    said = evidence_sentence(piece, "thermostat_stuck_open")
+    assert ("against the likeliest" in said) is (way is Leaning.AGAINST)
+    assert ("for the likeliest cause" in said) is (way is Leaning.FOR)
+    assert (
+        leans(piece, "thermostat_stuck_open")
+        == {
+            Leaning.FOR: f"{strength}for it",
+            Leaning.AGAINST: f"{strength}against it",
+            Leaning.NEITHER: "hardly either way",
+            Leaning.WITH_OTHERS: "only with the others",
+        }[way]
+    )
+
+
+@pytest.mark.parametrize(
+    ("measured", "bits", "way"),
+    [
+        (K + 88, 2.0, Leaning.FOR),
+        (K + 97.9, 2.0, Leaning.FOR),
+        (K + 88, -2.0, Leaning.WITH_OTHERS),
+        (K + 60, -2.0, Leaning.AGAINST),
+    ],
+)
+def test_where_nothing_is_wrong_a_row_is_held_against_health(measured: float, bits: float, way: Leaning) -> None:
+    assert leaning(item(measured, K + 88, K + 88, bits), "healthy")[1] is way

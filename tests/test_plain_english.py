@@ -1,0 +1,102 @@
+"""Words that the program does not use, looked for in every text that a person can read.
+
+Read are the string literals of engcalc/words, reports, ui, the causes and the checks; docstrings are for developers.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from engcalc.causes.catalogue import CAUSES
+from engcalc.diagnosis.part_checks import EVERY_CHECK
+from engcalc.words.cautions import CAUTION_TEXTS
+from engcalc.words.conclusion_words import STEPS
+from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
+
+ROOT = Path(__file__).parents[1]
+READ = (
+    "engcalc/words",
+    "engcalc/causes",
+    "engcalc/diagnosis/hand_checks.py",
+    "engcalc/diagnosis/part_checks.py",
+    "engcalc/studies/changes.py",
+    "reports",
+    "ui",
+)
+NOT_USED = {  # what is not said, and what is said instead
+    r"sound (vehicle|one|engine|thermostat|valve)": "healthy",
+    r"\breckon": "computed, counted",
+    r"\bstands at\b": "is at",
+    r"\bstood at\b": "was at",
+    r"almost certain": "over 19 in 20",
+    r"any of the \S+ others": "the other causes together",
+    r"is taken (as|to be)\b": "counts as",
+    r"\bin the mean\b": "on average",
+    r"for ever\b": "without end",
+    r"has its bounds": "no warmer than that",
+    r"heat is what lacks": "makes little heat",
+    r"no part can be blamed": "blames no part",
+    r"\bconvey": "moves",
+    r"little in hand": "only just",
+    r"in health\b": "in a healthy engine",
+    r"\b(lest|albeit|whence|thereof|thereby|wherein|hitherto)\b": "plain words",
+    r"\bby means of\b": "with",
+    r"\bin order to\b": "to",
+    r"\bundersized\b.*\b(broken|failed)\b": "undersized is no word for a broken part",
+}
+LONGEST = 25  # words in a sentence
+
+
+def texts(path: Path) -> Iterator[tuple[int, str]]:
+    """Every text of a module but docstrings: a formatted one with # for what is put in."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.JoinedStr):
+            yield node.lineno, "".join(str(v.value) if isinstance(v, ast.Constant) else "#" for v in node.values)
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs:
+            yield node.lineno, node.value
+
+
+def modules() -> list[Path]:
+    found = [ROOT / part for part in READ]
+    return [module for part in found for module in ([part] if part.suffix else sorted(part.rglob("*.py")))]
+
+
+@pytest.mark.parametrize("word", list(NOT_USED))
+def test_no_text_uses_a_word_that_is_not_used(word: str) -> None:
+    pattern = re.compile(word, re.IGNORECASE)
+    found = [
+        f"{module.relative_to(ROOT)}:{line}: {text[:80]}"
+        for module in modules()
+        for line, text in texts(module)
+        if pattern.search(text)
+    ]
+    assert not found, f"say: {NOT_USED[word]}"
+
+
+def test_the_reader_sees_formatted_texts_and_no_docstrings(tmp_path: Path) -> None:
+    module = tmp_path / "one.py"
+    module.write_text('"""It stands at."""\nX = f"it stands at {1} K"\n"""of X"""\n', encoding="utf-8")
+    assert "it stands at # K" in [text for _, text in texts(module)]
+    assert not any("It stands" in text or text == "of X" for _, text in texts(module))
+
+
+def told() -> dict[str, str]:
+    """What a technician reads with the hands full: steps, checks, cautions, what was seen, notes of causes."""
+    found = {f"step {key}": step.text for key, step in STEPS.items()}
+    found |= {f"check {key}": f"{c.tools} {c.how} {c.tells}" for key, c in EVERY_CHECK.items()}
+    found |= {f"caution {key}": text for key, text in CAUTION_TEXTS.items()}
+    found |= {f"seen {key}": text for table in (VALVE_SEEN, HOSE_SEEN, ACTS_SEEN) for key, text in table.items()}
+    return found | {f"cause {key}": cause.note for key, cause in CAUSES.items() if cause.note}
+
+
+@pytest.mark.parametrize("name", list(told()))
+def test_no_sentence_has_to_be_read_twice(name: str) -> None:
+    for sentence in re.split(r"(?<=[.!?;])\s+(?=\S)", told()[name]):
+        assert len(sentence.split()) <= LONGEST, sentence

@@ -1,0 +1,55 @@
+"""The complaint and readings in words on the command line: read from the case file, shown in their words."""
+
+from __future__ import annotations
+
+import json
+
+SPOTS = [
+    {"what": "coolant", "at": "20 min", "value": "1/4", "instrument": "dash_gauge"},
+    {"what": "heater_outlet_hose", "at": "20 min", "value": "warm", "instrument": "hand"},
+]
+RECORD = {"ambient": "0 degC", "driving": "town", "heater_setting": "high", "engine_off_phases": "no"}
+
+
+def test_diagnose_lists_what_each_told_sign_and_each_word_weighs(within, case_file):
+    job = {"told": {"heater_cold_gauge_normal": True}, "onset": "sudden", "reason": "no heat"}
+    found = within("diagnose", case_file(job=job, evidence={"before": {**RECORD, "spots": SPOTS}}), "--json")
+    assert found.code == 0
+    said = {item["item"]: item["text"] for item in found.json["evidence"]}
+    assert said["told.heater_cold_gauge_normal"].startswith(
+        "Told by the customer: the heater is cold while the gauge is normal: yes."
+    )
+    assert said["told.onset"].startswith("Told by the customer: it came from one day to the next.")
+    assert said["spots[0]"].startswith("Dash gauge: quarter.")
+    assert said["spots[1]"].startswith("Heater hose, outlet, by hand: warm.")
+
+
+def test_check_shows_a_gauge_in_its_word_and_no_number_for_it(within, case_file):
+    record = {"ambient": "30 degC", "spots": [{**SPOTS[0], "value": "red"}]}
+    path = case_file(job={"reason": "hot at idle"}, evidence={"before": record})
+    said = within("check", path).out
+    assert "The gauge on the dashboard read \u201cred\u201d 20 min after the start." in said
+    found = within("check", path, "--json").json
+    (reading,) = found["readings"]
+    assert (reading["as_read"], reading["as_read_degC"], reading["measured_degC"]) == ("red", None, None)
+
+
+def test_a_word_that_is_none_is_a_fault_that_lists_the_words(within, case_file):
+    record = {"spots": [{**SPOTS[1], "value": "tepid"}]}
+    found = within("check", case_file(evidence={"before": record}), "--json")
+    assert found.code == 2
+    (fault,) = found.json["faults"]
+    assert fault["path"] == "evidence.before.spots[0].value"
+    assert "cold, warm, hot, too hot to hold" in fault["wanted"]
+
+
+def test_a_sign_is_true_false_or_absent(within, case_file):
+    found = within("check", case_file(job={"told": {"steam": "perhaps"}}), "--json")
+    assert found.code == 2
+    assert [fault["path"] for fault in found.json["faults"]] == ["job.told.steam"]
+
+
+def test_the_schema_and_the_list_of_fields_hold_signs_and_words(within):
+    schema = within("fields", "--schema").out
+    told = json.loads(schema)["properties"]["job"]["properties"]["told"]["properties"]
+    assert told["hot_at_idle"] == {"type": "boolean"}

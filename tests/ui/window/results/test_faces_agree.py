@@ -1,0 +1,213 @@
+"""No two faces disagree: every bundled case and two hundred invented ones, walked through banner, command line, causes,
+page one's sentence and the JSON object.
+
+What counts as a danger is told by the invented cases themselves (``invented_cases.py``), not by the program. Readings
+are held against healthy vehicles in every seventh case only: that is what takes the time.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+from invented_cases import HOW_MANY, Invented, invented
+from told_cases import EXAMPLES, example_answered
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.diagnosis.conclusion import Conclusion, GroundCode, Rank, VehicleState, conclude
+from engcalc.diagnosis.found_causes import found_causes
+from engcalc.diagnosis.hand_checks import CHECKS, noted_in
+from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.studies.checked import Check
+from engcalc.units import UnitSystem
+from engcalc.vehicle.run import AFTER, BEFORE
+from engcalc.verdict import FindingCode, Verdict
+from engcalc.words.answer import (
+    class_heading,
+    comes_before_odds,
+    headline,
+    speaks_for_the_class,
+    speaks_of,
+    statement,
+)
+from engcalc.words.conclusion_words import CAN_FREEZE, DANGERS, STEPS, next_step_of
+from engcalc.words.plainly import NOTHING_LOST, plain
+from engcalc.words.reasons import of_the_class, reasons
+from ui.command.as_json import check_json
+from ui.command.checking import check_lines
+from ui.window.results.content import duties_of, headline_of, reasons_of
+from ui.window.results.verdict_bar import WORKING, sign_of
+
+SI = UnitSystem.SI
+GRAVITY = ("none", "care", "stop")
+MEMBERS, EVERY = 6, 7  # healthy vehicles, and in which of the cases they are run
+STEPS_OF_A_FAULT = (
+    "cap_test",
+    "cold_pressure_test",
+    "heater_hoses_followed",
+    "belt_and_pump_drive",
+)  # keys that here mean to mend it
+
+# What a ground says was found, by the fact; a cause of the same fact is told as found, not as odds
+FOUND_BY = {
+    GroundCode.FAN_STILL: "fan_runs_when_hot",
+    GroundCode.FAN_STILL_HOT: "fan_runs_when_hot",
+    GroundCode.LEVEL_LOW: "level_low",
+    GroundCode.LEAK: "coolant_leak",
+    GroundCode.CAP_WEAK: "cap_holds_pressure",
+    GroundCode.VALVE_STAYS_SHUT: "thermostat_opens_hot",
+    GroundCode.VALVE_OPEN: "thermostat_open_when_cold",
+    GroundCode.VALVE_MISSING: "thermostat_missing",
+    GroundCode.FAN_BACKWARD: "fan_blows_backward",
+    GroundCode.FAN_ALWAYS: "fan_runs_always",
+    GroundCode.HEATER_HOSES: "heater_hoses_swapped",
+    GroundCode.NO_PUMP_DRIVE: "belt_drives_pump",
+    GroundCode.SUCTION_HOSE: "lower_hose_collapses",
+    GroundCode.GAS: "combustion_gas_found",
+}
+
+
+@cache
+def check_of(number: int) -> Check:
+    case = resolve(CaseText(BY_NUMBER[number].tree))
+    assert isinstance(case, Case), case
+    return check_with_records(case, {}, members=MEMBERS if number % EVERY == 0 else 0).check
+
+
+BY_NUMBER: dict[int, Invented] = {case.number: case for case in invented()}
+EXAMPLE_CHECKS = [pytest.param(name, id=name) for name in EXAMPLES]
+
+
+def faces_agree(check: Check) -> None:
+    """Everything that must hold of any case."""
+    found = conclude(check)
+    said = check_json(check, SI)["conclusion"]
+    lines = check_lines(check, (), SI)
+    _one_word(check, found, said, lines)
+    _one_next_step(check, found, said, lines)
+    _danger_first(check, found, lines)
+    _the_class_apart(check, lines)
+    _nothing_green_over_an_open_complaint(check, found)
+    _found_is_found(check, found)
+
+
+def _one_word(check: Check, found: Conclusion, said: dict, lines: list[str]) -> None:
+    """Banner, command line and JSON have the same word and the same first sentence."""
+    assert lines[0] == headline(check, SI)
+    assert lines[0].startswith(f"{said['label']}.")
+    sign = sign_of(check)
+    assert sign.word == said["label"] or (sign is WORKING and not found.outranks)
+    if said["because"] and sign is not WORKING:
+        assert headline_of(check, SI).startswith(said["because"][0].split(". ")[0])
+
+
+def _one_next_step(check: Check, found: Conclusion, said: dict, lines: list[str]) -> None:
+    """Banner, command line, causes and JSON name the same next step, and none that was done."""
+    told = [line.removeprefix("Next: ") for line in lines if line.startswith("Next: ")]
+    if speaks_for_the_class(found) or found.next_step is None:
+        assert told == []
+        return
+    assert told == [said["next_check"]["text"]]
+    assert told[0] in statement(check, SI)
+    record = AFTER if found.repaired else BEFORE
+    if found.outranks and speaks_of(check, record):
+        assert comes_before_odds(check, record) == next_step_of(found)
+    latest = check.case.evidence.after if found.repaired else check.case.evidence.before
+    step = found.next_step.value
+    if latest is not None and step in CHECKS and step not in STEPS_OF_A_FAULT and not found.repaired:
+        assert not CHECKS[step].is_done(noted_in(latest)), step
+
+
+def _danger_first(check: Check, found: Conclusion, lines: list[str]) -> None:
+    if found.danger == "none":
+        return
+    word = CAN_FREEZE if found.lead.code is GroundCode.FREEZES else DANGERS[found.danger]
+    assert lines[0].startswith(word)
+    assert found.lead.danger == found.danger
+    step = next_step_of(found)
+    assert step is not None
+    assert step.cautions
+    assert not found.green
+
+
+def _the_class_apart(check: Check, lines: list[str]) -> None:
+    """What the class would do stands under its own heading, after everything on this vehicle."""
+    head = class_heading(check)
+    if not head:
+        return
+    at = next(i for i, line in enumerate(lines) if line.startswith(head))
+    told = [reason.text for reason in reasons(check, SI) if of_the_class(reason, check)]
+    names = tuple(f"{duty.name}: " for duty in check.duties)
+    for line in lines[:at]:
+        assert line.removeprefix("- ") not in told
+        assert not line.startswith(names)
+    weighty, notes = reasons_of(check, check.duties[0], SI)
+    shown, of_duties = duties_of(check, check.duties[0], SI)
+    assert shown == head
+    assert not {sentence.text for sentence in (*weighty, *notes)} & {sentence.text for sentence in of_duties}
+    assert not any(sentence.text.startswith(names) for sentence in weighty)
+
+
+def _nothing_green_over_an_open_complaint(check: Check, found: Conclusion) -> None:
+    told = plain(check)
+    if found.complaint and found.lead.code is GroundCode.COMPLAINT_OPEN:
+        assert not found.green
+    if not check.rig:
+        assert (told.if_left == NOTHING_LOST) is found.green
+    if sign_of(check).tone == "good":
+        assert found.green
+    if found.of_this_vehicle:
+        assert "ndersized" not in sign_of(check).word + told.lead + lines_before_duties(check)
+
+
+def lines_before_duties(check: Check) -> str:
+    lines, head = check_lines(check, (), SI), class_heading(check)
+    at = next((i for i, line in enumerate(lines) if head and line.startswith(head)), len(lines))
+    return " ".join(lines[:at])
+
+
+def _found_is_found(check: Check, found: Conclusion) -> None:
+    """What the conclusion calls found has no odds in the causes."""
+    record = AFTER if found.repaired else BEFORE
+    known = found_causes(check.case, record)
+    latest = check.case.evidence.after if found.repaired else check.case.evidence.before
+    for ground in found.because:
+        fact = FOUND_BY.get(ground.code)
+        if fact is not None and latest is not None and fact in latest.seen:
+            assert known, ground.code
+    if known and not any(key in ("face_blocked", "seals_missing") for key in known):
+        assert found.rank <= Rank.FOUND
+
+
+@pytest.mark.parametrize("first", range(0, HOW_MANY, 20))
+def test_no_two_faces_disagree_on_an_invented_case(first: int, look) -> None:
+    for number in range(first, first + 20):
+        told, check = BY_NUMBER[number], check_of(number)
+        faces_agree(check)
+        found = conclude(check)
+        assert GRAVITY.index(found.danger.value) >= GRAVITY.index(told.wanted_danger), told.tree
+        if told.wanted_danger == "stop":
+            assert check_lines(check, (), SI)[0].startswith("Stop: do not drive on. ")
+        if told.broken:
+            assert found.state is not VehicleState.HEALTHY or set(told.seen) <= {"face_dirty"}, told.tree
+
+
+@pytest.mark.parametrize("name", EXAMPLE_CHECKS)
+def test_no_two_faces_disagree_on_a_worked_example(name: str, look) -> None:
+    faces_agree(example_answered(name).check)
+
+
+def test_the_invented_cases_reach_what_they_are_for() -> None:
+    """Every complaint, every danger and most grounds come up: else the walk proves little."""
+    found = [conclude(check_of(number)) for number in range(HOW_MANY)]
+    assert {c.danger.value for c in found} == set(GRAVITY)
+    assert len({ground.code for c in found for ground in c.because}) >= 20
+    assert len({c.next_step for c in found}) >= 12
+    assert {c.state for c in found} >= set(VehicleState) - {VehicleState.NOTHING_TO_JUDGE}
+    assert sum(c.capacity is Verdict.UNDERSIZED for c in found) >= 5
+    assert {c.next_step for c in found if c.next_step is not None} <= set(STEPS)
+    assert FindingCode.READING_LOW in {
+        f.code for n in range(HOW_MANY) for r in check_of(n).readings for f in r.findings
+    }

@@ -1,0 +1,91 @@
+"""What a technician complained of in trials, each in the window's banner and on the command line: what it must say."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+
+import pytest
+from told_cases import COLD_ROW, TABLE, ToldCase
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.studies.checked import Check
+from engcalc.units import UnitSystem
+from engcalc.words.answer import comes_before_odds
+from engcalc.words.causes_told import diagnosis_lines, named_causes
+from ui.command.main import main
+from ui.window.results.panel import ResultsPanel
+from ui.window.results.verdict_bar import sign_of
+
+BY_NAME = {told.name: told for told in TABLE}
+
+
+def check_of(told: ToldCase) -> Check:
+    return _check_of(told.name)
+
+
+@cache
+def _check_of(name: str) -> Check:
+    case = resolve(CaseText(BY_NAME[name].tree))
+    assert isinstance(case, Case), case
+    return check_with_records(case, {}, members=40).check
+
+
+@pytest.fixture
+def panel(qtbot, look) -> ResultsPanel:
+    made = ResultsPanel()
+    qtbot.addWidget(made)
+    made.resize(900, 700)
+    return made
+
+
+@pytest.mark.parametrize("told", TABLE, ids=[told.name for told in TABLE])
+def test_the_window_says_it(panel, told):
+    panel.show_check(check_of(told))
+    word, sentence = sign_of(check_of(told)).word, panel.verdict.sentence
+    for words in told.says:
+        assert words in f"{word}. {sentence}", sentence
+    for words in told.never:
+        assert words not in f"{word}. {sentence}"
+
+
+@pytest.mark.parametrize("told", TABLE, ids=[told.name for told in TABLE])
+def test_the_command_line_says_it(tmp_path: Path, capsys, told):
+    path = tmp_path / "told.heatcase.json"
+    path.write_text(json.dumps(told.tree), encoding="utf-8")
+    assert main(["check", str(path)]) == 0
+    out = capsys.readouterr().out
+    above = out.split("Would the system hold")[0].split("What a typical vehicle")[0]
+    for words in told.says:
+        assert words in above, above
+    for words in told.never:
+        assert words not in above, above
+
+
+@cache
+def cold() -> Diagnosis:
+    case = resolve(CaseText(COLD_ROW.tree))
+    assert isinstance(case, Case), case
+    return diagnose(case, {}, effort=Effort(prior=32, steps=1, first=16, round=200, rounds=1))
+
+
+def test_a_cold_van_with_a_warm_hose_has_one_answer_with_its_odds():
+    """Banner and causes lead to the same part: the thermostat, said with its odds, and the level comes first."""
+    found, check = cold(), check_of(COLD_ROW)
+    lines = diagnosis_lines(found, UnitSystem.SI, comes_before_odds(check, found.record))
+    leader = named_causes(found)[0]
+    assert leader.fault in ("thermostat_stuck_open", "thermostat_missing")
+    assert lines[1].startswith(("The thermostat stands open", "There is no thermostat"))
+    assert "in 10" in lines[1]
+    assert "unlikely" not in lines[1]
+    assert found.next_check is not None
+    assert sign_of(check).word == "Runs cold"
+    assert found.next_check.key == "level_and_bubbles"
+    said = next(line for line in lines if line.startswith("Next check: "))
+    assert said.startswith("Next check: Coolant level")

@@ -1,0 +1,69 @@
+"""The least core in the window: sought in the room that is typed, chosen, put into the case, taken back."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QComboBox, QPushButton
+from widgets import by_name
+
+from engcalc.case.resolve import resolve
+from engcalc.studies import least_core as module
+from engcalc.words.least_core_words import NO_ROOM, least_core_sentences
+from ui.window.views.studies.least import LeastCorePage
+
+
+@pytest.fixture(autouse=True)
+def few_builds(monkeypatch):
+    """A handful of builds: the search itself has tests of its own."""
+    monkeypatch.setattr(module, "TUBE_WIDTHS", (0.042,))
+    monkeypatch.setattr(module, "ROWS", (1,))
+    monkeypatch.setattr(module, "FINS_PER_INCH", (22,))
+    monkeypatch.setattr(module, "PASSES", (1,))
+
+
+@pytest.fixture
+def roomy(context_of):
+    """The track-day car with room for a larger core."""
+    context = context_of("track-day-car")
+    for name, size in (("height", "600 mm"), ("width", "750 mm"), ("depth", "50 mm")):
+        context.document.edit(f"limits.room_{name}", size)
+    context.document.resolve()
+    return context
+
+
+def test_without_a_room_it_says_what_to_enter(show, context_of):
+    assert show(LeastCorePage(context_of("track-day-car"))).line.text == NO_ROOM
+
+
+def test_part_of_a_room_names_the_rest(show, context_of):
+    context = context_of("track-day-car")
+    context.document.edit("limits.room_height", "600 mm")
+    context.document.resolve()
+    assert "limits.room_width" in show(LeastCorePage(context)).line.text
+
+
+def test_the_answer_is_the_engines_and_goes_into_the_case_in_one_step(show, roomy, answered, qtbot):
+    page = show(LeastCorePage(roomy))
+    found = answered(page)
+    assert page.said.texts == least_core_sentences(found, roomy.system)
+    assert page.pictures.cards[0].view.plot.words.title == "Cores that hold"
+    combo = by_name(page, "Core to put into the case", QComboBox)
+    assert combo.count() == len(found.front)
+    before = roomy.document.text
+    qtbot.mouseClick(by_name(page, "Put this core into the case", QPushButton), Qt.MouseButton.LeftButton)
+    assert roomy.document.text == found.text
+    core = resolve(roomy.document.text).radiator
+    assert float(core.core_height[0]) == pytest.approx(found.least.core.height, abs=1e-6)
+    assert roomy.document.undo_name == "Put a core into the case"
+    roomy.document.undo()
+    assert roomy.document.text == before
+
+
+def test_where_nothing_fits_it_says_why_and_offers_nothing(show, roomy, answered):
+    roomy.document.edit("limits.room_height", "300 mm")
+    roomy.document.resolve()
+    page = show(LeastCorePage(roomy))
+    found = answered(page)
+    assert found.nothing_fits is not None
+    assert not by_name(page, "Put this core into the case", QPushButton).isEnabled()

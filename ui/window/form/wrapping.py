@@ -1,0 +1,74 @@
+"""A row of widgets that goes on in the next line where the width ends."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPoint, QRect, QSize, Qt
+from PySide6.QtWidgets import QLayout, QLayoutItem, QWidget
+
+from ui.window.theme import em
+
+
+class WrappingRow(QLayout):
+    """Lays its widgets side by side, and those that find no room beneath."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._items: list[QLayoutItem] = []
+        self._gap = max(2, em() // 5)
+        self.setContentsMargins(0, 0, 0, 0)
+
+    def addItem(self, item: QLayoutItem) -> None:
+        """Qt's hook."""
+        self._items.append(item)
+
+    def count(self) -> int:
+        """Qt's hook."""
+        return len(self._items)
+
+    def itemAt(self, index: int) -> QLayoutItem | None:
+        """Qt's hook; None beyond the end."""
+        return self._items[index] if 0 <= index < len(self._items) else None
+
+    def takeAt(self, index: int) -> QLayoutItem | None:
+        """Qt's hook; None beyond the end."""
+        return self._items.pop(index) if 0 <= index < len(self._items) else None
+
+    def expandingDirections(self) -> Qt.Orientation:
+        """Qt's hook: it takes no more than it needs."""
+        return Qt.Orientation(0)
+
+    def hasHeightForWidth(self) -> bool:
+        """Qt's hook."""
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        """Qt's hook."""
+        return self._place(QRect(0, 0, width, 0), move=False)
+
+    def setGeometry(self, rect: QRect) -> None:
+        """Qt's hook."""
+        super().setGeometry(rect)
+        self._place(rect, move=True)
+
+    def sizeHint(self) -> QSize:
+        """Qt's hook."""
+        return self.minimumSize()
+
+    def minimumSize(self) -> QSize:
+        """Qt's hook: the widest of its widgets."""
+        size = QSize(0, 0)
+        for item in self._items:
+            size = size.expandedTo(item.minimumSize())
+        return size
+
+    def _place(self, rect: QRect, *, move: bool) -> int:
+        """Put each widget in its place where asked to; the height that all lines take."""
+        x, y, line = rect.x(), rect.y(), 0
+        for item in self._items:
+            size = item.sizeHint()
+            if x > rect.x() and x + size.width() > rect.right() + 1:
+                x, y, line = rect.x(), y + line + self._gap, 0
+            if move:
+                item.setGeometry(QRect(QPoint(x, y), size))
+            x, line = x + size.width() + self._gap, max(line, size.height())
+        return y + line - rect.y()

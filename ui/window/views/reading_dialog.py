@@ -1,0 +1,65 @@
+"""A reading taken at a place of the circuit that was clicked: the same entry as the next check has."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QDialog, QVBoxLayout, QWidget
+
+from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
+from engcalc.vehicle.run import latest_record
+from engcalc.words.cautions import CAUTIONS, Situation
+from engcalc.words.numbers import capital
+from engcalc.words.warmup_words import TITLES
+from ui.document import Document
+from ui.window.dialogs.parts import size, words
+from ui.window.results.lines import Sentence, Sentences
+from ui.window.views.causes.reading_entry import ReadingEntry, place_name
+
+
+class PlaceReadingDialog(QDialog):
+    """Closes once the reading stands in the document. ``at`` [s from the start] is filled in where it is known."""
+
+    def __init__(
+        self,
+        document: Document,
+        record: str,
+        place: str,
+        system: UnitSystem,
+        at: float | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        name = place_name(place)
+        self.setWindowTitle(f"Take a reading: {name}")
+        self.entry = ReadingEntry(document, record, place, name, system)
+        if at is not None and self.entry.at is not None:
+            unit = unit_for("time", system)
+            self.entry.at.line.setText(f"{plain_number(to_unit(at, unit, 'time'))} {unit}")
+        self.entry.put_in.connect(self.accept)
+        cautions = Sentences("Cautions of the reading")
+        cautions.show_sentences(
+            [Sentence(caution.text, "!", "Caution", "warn") for caution in CAUTIONS[Situation.RUNNING]]
+        )
+        layout = QVBoxLayout(self)
+        layout.addWidget(words(f"{capital(name)}. It goes into the record “{TITLES[record]}”."))
+        layout.addWidget(self.entry)
+        layout.addWidget(cautions)
+        size(self, 40, 16)
+
+
+def take_reading(
+    document: Document,
+    place: str,
+    system: UnitSystem,
+    parent: QWidget,
+    record: str = "",
+    at: float | None = None,
+) -> bool:
+    """Ask for a reading at a place; whether one was put in. Without a record it goes into the latest."""
+    if not record:
+        if document.good is None:
+            return False
+        record = latest_record(document.good)
+    dialog = PlaceReadingDialog(document, record, place, system, at, parent)
+    taken = dialog.exec() == QDialog.DialogCode.Accepted
+    dialog.deleteLater()
+    return taken

@@ -1,0 +1,151 @@
+"""The least core that holds, sought in the room that the case states; any core of the choice goes into the case."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QWidget
+
+from engcalc.case.case import Case
+from engcalc.case.text import CaseText
+from engcalc.errors import InputError
+from engcalc.studies.core_builds import Core, Room, room_of, with_core
+from engcalc.studies.least_core import Least, LeastCore, least_core
+from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
+from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences
+from engcalc.words.numbers import chance
+from reports.plots.registry import Screen
+from ui.window.accessible import tie
+from ui.window.dialogs.background import Stopped, Tell
+from ui.window.results.card import CardSection, PlaceCards
+from ui.window.results.lines import Sentence, Sentences
+from ui.window.results.table import TableText
+from ui.window.still_combo import StillCombo
+from ui.window.views.studies.page import StudyPage
+from ui.window.views.tables import WideTable
+from ui.window.views.view import Context, Question
+
+ADOPT = "Put this core into the case"
+OF = {Least.VOLUME: "least volume", Least.MASS: "least mass"}
+
+
+class LeastCorePage(StudyPage[LeastCore]):
+    """The least core, the other cores that hold, and a button that puts the chosen one into the case."""
+
+    def __init__(self, context: Context) -> None:
+        self.said = Sentences("The least core that holds")
+        self.wanted = _combo([(words, least) for least, words in OF.items()])
+        self.wanted.activated.connect(lambda _index: self.refresh())
+        self.chosen = _combo([])
+        self.adopt = QPushButton(ADOPT)
+        self.adopt.setAccessibleName(ADOPT)
+        self.adopt.clicked.connect(self._adopt)
+        self.table = WideTable("Cores that hold")
+        self.pictures = PlaceCards(Screen.LEAST_CORE)
+        self._answer: LeastCore | None = None
+        super().__init__(
+            context,
+            (_labelled("Seek the", self.wanted, "What is to be least"),),
+            (
+                CardSection("The least core that holds every duty", self.said),
+                *self.pictures.cards,
+                CardSection("The choice", self._choice()),
+                CardSection("All cores of the choice", self.table),
+            ),
+        )
+        self.show_nothing()
+
+    def _choice(self) -> QWidget:
+        box = QWidget()
+        row = QHBoxLayout(box)
+        row.setContentsMargins(0, 0, 0, 0)
+        label = QLabel("Core")
+        tie(label, self.chosen, "Core to put into the case")
+        row.addWidget(label)
+        row.addWidget(self.chosen, 1)
+        row.addWidget(self.adopt)
+        return box
+
+    def question_of(self, case: Case, _duty: int) -> Question[LeastCore] | str:
+        """The search in the room that the case states; in words what is missing."""
+        try:
+            room = room_of(case)
+        except InputError as error:
+            return "\n".join(str(fault) for fault in error.faults)
+        if room is None:
+            return NO_ROOM
+        text, wanted = self.context.document.text, Least(self.wanted.currentData())
+        return Question((case, room, wanted), partial(_work, text, room, wanted))
+
+    def show_answer(self, answer: LeastCore) -> None:
+        """Say it, draw it and list what can be chosen."""
+        self.show_parts()
+        system = self.context.system
+        self._answer = answer
+        self.said.show_sentences([Sentence(text) for text in least_core_sentences(answer, system)])
+        self.pictures.show_pictures(answer, system)
+        self.chosen.clear()
+        for option in answer.front:
+            self.chosen.addItem(core_words(option.core, system), option.core)
+        self.adopt.setEnabled(bool(answer.front))
+        self.table.put(front_table(answer, system))
+
+    def _adopt(self) -> None:
+        """Put the chosen core into the case; one step of undo."""
+        core, case = self.chosen.currentData(), self.context.case
+        if isinstance(core, Core) and case is not None:
+            document = self.context.document
+            document.take_text(with_core(document.text, case, core), "Put a core into the case")
+            document.resolve()
+
+
+def _combo(entries: list[tuple[str, object]]) -> QComboBox:
+    combo = StillCombo()
+    for words, data in entries:
+        combo.addItem(words, data)
+    return combo
+
+
+def _labelled(words: str, combo: QComboBox, name: str) -> QWidget:
+    row = QWidget()
+    layout = QHBoxLayout(row)
+    layout.setContentsMargins(0, 0, 0, 0)
+    label = QLabel(words)
+    tie(label, combo, name)
+    layout.addWidget(label)
+    layout.addWidget(combo)
+    layout.addStretch(1)
+    return row
+
+
+def front_table(found: LeastCore, system: UnitSystem) -> TableText:
+    """Every core of the choice with what it does in the duty that decides."""
+    kinds = ("volume", "mass", "temperature difference", "pressure difference", "pump pressure", "power")
+    units = {kind: unit_for(kind, system) for kind in kinds}
+    rows = []
+    for option in found.front:
+        values = (
+            option.volume,
+            option.mass,
+            option.margin,
+            option.air_drop,
+            option.coolant_drop,
+            option.fan_air_power,
+        )
+        numbers = [plain_number(to_unit(v, units[k], k), 3) for v, k in zip(values, kinds, strict=True)]
+        rows.append((core_words(option.core, system), *numbers[:3], chance(option.probability), *numbers[3:]))
+    head = (
+        "Core",
+        f"Volume, {units['volume']}",
+        f"Mass, {units['mass']}",
+        f"Margin, {units['temperature difference']}",
+        "Holds",
+        f"Air drop, {units['pressure difference']}",
+        f"Coolant drop, {units['pump pressure']}",
+        f"Fan to air, {units['power']}",
+    )
+    return TableText(head, tuple(rows), words_columns=1)
+
+
+def _work(text: CaseText, room: Room, wanted: Least, tell: Tell, stopped: Stopped) -> LeastCore:
+    return least_core(text, room, wanted, progress=tell, cancelled=stopped)
