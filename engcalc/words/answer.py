@@ -137,16 +137,22 @@ def warm_ups(check: Check) -> list[Finding]:
     return [] if lead in (GroundCode.HOTTER, GroundCode.UNDECIDED) else found[::-1]
 
 
-def short_headline(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
-    """What stands beside the label: a statement, what it is held against, and what comes next where that is known.
+def statement(check: Check, system: UnitSystem = UnitSystem.SI) -> str:
+    """What stands beside the label: a statement and what it is held against.
 
-    Whatever else is advised stands with the reasons.
+    What comes next is told by :func:`next_words`; whatever else is advised stands with the reasons.
     """
     found = conclude(check)
     said = first_sentences(" ".join(carrying(check, system)))
-    step = next_step_of(found) if says_what_is_next(found) else None
     beside = capacity_sentence(check, system) if capacity_stands_beside(found) else ""
-    return " ".join(part for part in (said, step.text if step else "", beside) if part)
+    return " ".join(part for part in (said, beside) if part)
+
+
+def next_words(check: Check) -> str:
+    """What comes next, where it stands with the answer; empty where it does not."""
+    found = conclude(check)
+    step = next_step_of(found) if says_what_is_next(found) else None
+    return step.text if step else ""
 
 
 def says_what_is_next(found: Conclusion) -> bool:

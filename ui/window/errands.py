@@ -43,6 +43,8 @@ def export_report(window: MainWindow) -> None:
     )
     dialog.shop_changed.connect(lambda profile: setattr(window.settings, "shop", profile))
     dialog.exec()
+    if dialog.exported is not None:
+        workspace.note_export(workspace.document.text)
     dialog.deleteLater()
 
 
@@ -77,9 +79,22 @@ def check_report(window: MainWindow) -> None:
 
 
 def show_view(window: MainWindow, name: str) -> None:
-    """Bring one of the views over the results into sight."""
+    """Bring one of the views into sight."""
     if window.workspace is not None:
-        window.workspace.side.show_view(name)
+        window.workspace.stage.show_view(name)
+
+
+def open_step(window: MainWindow, number: int) -> None:
+    """Open a step of the job by its place."""
+    if window.workspace is not None:
+        window.workspace.open_step_number(number)
+        window.workspace.focus_entries()
+
+
+def next_region(window: MainWindow) -> None:
+    """Give the keyboard to the next region of the window."""
+    if window.workspace is not None:
+        window.workspace.next_region()
 
 
 def copy_table(window: MainWindow) -> None:
@@ -114,6 +129,16 @@ class ReadingDialog(QDialog):
         column.addWidget(text)
         column.addWidget(buttons)
         self.resize(38 * em(), 30 * em())
+
+
+def show_help(window: MainWindow) -> None:
+    """Help for the step that is open, or for the start page."""
+    from engcalc.words.step_help import KEYS, START, STEP_HELP
+
+    workspace = window.workspace
+    title = "Start" if workspace is None else workspace.step.title
+    page = START if workspace is None else STEP_HELP[workspace.step.key]
+    ReadingDialog(window, f"Help: {title}", [*page, *KEYS]).exec()
 
 
 def show_cautions(window: MainWindow) -> None:

@@ -12,7 +12,6 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget
 
 from engcalc.case.case import Case
-from engcalc.case.declare import DetailLevel
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError, InputError
@@ -69,6 +68,7 @@ class MainWindow(QMainWindow):
     Menus and other ways to act stand on top of it (:mod:`ui.window.menus`): the window knows nothing of them.
     """
 
+    export_wanted = Signal()  # somebody asks for a report of the open case
     state_changed = Signal()  # what can be done now, or what is chosen, may be another
 
     def __init__(
@@ -139,7 +139,7 @@ class MainWindow(QMainWindow):
     def start(self, way: WayIn) -> None:
         """Begin a new case by one of the three ways in."""
         if self.may_leave():
-            self._show(Document(way.value.text), way.value.depth, way.value.sections)
+            self._show(Document(way.value.text))
 
     def new_case(self) -> None:
         """Leave the open case for the start page, where a new one begins."""
@@ -187,20 +187,21 @@ class MainWindow(QMainWindow):
         work.forget()
         self.show_start()
 
-    def _show(self, document: Document, depth: DetailLevel | None = None, sections: tuple[str, ...] = ()) -> None:
+    def _show(self, document: Document) -> None:
         self._let_go()
         document.resolve()
-        self.workspace = Workspace(document, self.settings, self.checker, depth, self._make_results)
+        self.workspace = Workspace(document, self.settings, self.checker, self._make_results)
         self.workspace.system_wanted.connect(self.set_system)
         self.workspace.said.connect(self._doing.setText)
+        self.workspace.step_changed.connect(self.state_changed)
+        self.workspace.export_wanted.connect(self.export_wanted)
         document.subscribe(lambda _change: self._changed())
         self._stack.addWidget(self.workspace)
         self._stack.setCurrentWidget(self.workspace)
         split = self.settings.splitter
         if split is not None:
             self.workspace.splitter.restoreState(split)
-        self.workspace.form.open_sections(sections)
-        self.workspace.form.first.fields()[0].setFocus()
+        self.workspace.focus_entries()
         self._changed()
 
     def _let_go(self) -> None:
@@ -333,7 +334,7 @@ class MainWindow(QMainWindow):
             self.open_path(path)
         elif log is not None and self.workspace is not None:
             event.acceptProposedAction()
-            self.workspace.side.import_log(log)
+            self.workspace.import_log(log)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about unsaved work, remember the window's place, end the worker."""

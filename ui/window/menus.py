@@ -20,8 +20,9 @@ from ui.window.theme import TEXT_SIZES, Look
 
 V = TypeVar("V")
 Keys = QKeySequence.StandardKey | str | None
-VIEW_NAMES = ("Verdict", "Causes", "Warm-up", "Studies", "Refill", "Before/after")
-"""What stands on the tabs over the results; the views themselves are imported when one is first shown."""
+VIEW_NAMES = ("Verdict", "Causes", "Warm-up", "Studies", "Refill", "Before/after", "Working", "Paper")
+"""The views; they are imported when one is first shown."""
+MOST_STEPS = 9  # of a job; each has a digit for its key
 LOOKS = ((Look.SYSTEM, "As the &system"), (Look.LIGHT, "&Light"), (Look.DARK, "&Dark"))
 
 
@@ -38,6 +39,7 @@ class Menus(QObject):
         self._report()
         self._help()
         window.state_changed.connect(self.refresh)
+        window.export_wanted.connect(lambda: errands.export_report(window))
         self.refresh()
 
     def _action(
@@ -100,10 +102,14 @@ class Menus(QObject):
 
     def _view(self) -> None:
         window, menu = self._window, self._window.menuBar().addMenu("&View")
-        for number, name in enumerate(VIEW_NAMES, 1):
-            self._action(
-                menu, f"&{number} {name}", partial(errands.show_view, window, name), f"Ctrl+{number}", needs_case=True
-            )
+        self._steps = [
+            self._action(menu, f"&{n}", partial(errands.open_step, window, n), f"Ctrl+{n}", needs_case=True)
+            for n in range(1, MOST_STEPS + 1)
+        ]
+        self._action(menu, "&Next region", lambda: errands.next_region(window), "F6", needs_case=True)
+        views = menu.addMenu("&View beside the step")
+        for name in VIEW_NAMES:
+            self._action(views, f"&{name}", partial(errands.show_view, window, name), needs_case=True)
         menu.addSeparator()
         self._systems = self._choices(menu.addMenu("&Units"), [(s, s.value) for s in UnitSystem], window.set_system)
         self._action(menu, "S&witch units", self._switch_system, "Ctrl+U")
@@ -130,7 +136,8 @@ class Menus(QObject):
 
     def _help(self) -> None:
         window, menu = self._window, self._window.menuBar().addMenu("&Help")
-        self._action(menu, "&Cautions", lambda: errands.show_cautions(window), QKeySequence.StandardKey.HelpContents)
+        self._action(menu, "&Help", lambda: errands.show_help(window), "F1")
+        self._action(menu, "&Cautions", lambda: errands.show_cautions(window), "Shift+F1")
         self._action(menu, "&Glossary", lambda: errands.show_glossary(window))
         self._action(menu, "&About Heatdocket", lambda: errands.show_about(window))
 
@@ -151,7 +158,17 @@ class Menus(QObject):
         self._systems[window.settings.system].setChecked(True)
         self._looks[window.settings.look].setChecked(True)
         self._sizes[window.settings.text_size].setChecked(True)
+        self._name_steps()
         self._fill_recent()
+
+    def _name_steps(self) -> None:
+        workspace = self._window.workspace
+        steps = () if workspace is None else workspace.job.steps
+        for number, action in enumerate(self._steps, 1):
+            there = number <= len(steps)
+            action.setVisible(there)
+            action.setEnabled(there)
+            action.setText(f"&{number} {steps[number - 1].title}" if there else f"&{number}")
 
     def _fill_recent(self) -> None:
         recent = self._window.settings.recent

@@ -20,7 +20,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from engcalc.case.declare import DetailLevel
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import InputError
@@ -34,13 +33,11 @@ SIDE_BY_SIDE = 60  # heights of a line; from this width on the cases stand besid
 
 @dataclass(frozen=True)
 class StartingPoint:
-    """One way in: what it is for, how the form opens, what stands in the case from the beginning."""
+    """One way in: what it is for, what stands in the case from the beginning."""
 
     title: str
     says: str
     button: str
-    depth: DetailLevel
-    sections: tuple[str, ...]
     text: CaseText
 
 
@@ -52,8 +49,6 @@ class WayIn(Enum):
         "The heater stays cold, the engine warms up slowly, it runs hot, it loses coolant. Six entries "
         "give a verdict; what is not known counts as typical of the class of vehicle.",
         "Start with a complaint",
-        DetailLevel.FIRST,
-        (),
         CaseText(),
     )
     RADIATOR = StartingPoint(
@@ -61,8 +56,6 @@ class WayIn(Enum):
         "Power, core, fan and pump against the duties they have to hold: which limit is reached, "
         "at which outside temperature, and what stands in the way.",
         "Start with a radiator",
-        DetailLevel.REFINE,
-        ("duties", "radiator"),
         CaseText({"format": FORMAT, "job": {"reason": "sizing"}}),
     )
     LESSON = StartingPoint(
@@ -70,8 +63,6 @@ class WayIn(Enum):
         "A bench exchanger with two flows and four temperatures: measured against computed, every number "
         "with its formula.",
         "Start with a lesson",
-        DetailLevel.REFINE,
-        ("rig", "radiator"),
         CaseText({"format": FORMAT, "job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}),
     )
 

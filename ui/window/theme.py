@@ -12,10 +12,11 @@ from functools import cache
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetrics, QPalette
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 FAMILY = "DejaVu Sans"
 POINTS = 10.0  # size of the text at 100 %
+SMALL, HEADING, LEAD, TITLE = 0.9, 1.15, 1.5, 2.0  # the other sizes of type, as shares of the text's
 TEXT_SIZES = (100, 125, 150, 175, 200)  # per cent
 
 
@@ -90,6 +91,14 @@ def em() -> int:
     return QFontMetrics(QApplication.font()).height()
 
 
+def show_tone(widget: QWidget, tone: str) -> None:
+    """Give a widget another of the sheet's tones, and its looks."""
+    if widget.property("tone") != tone:
+        widget.setProperty("tone", tone)
+        widget.style().unpolish(widget)
+        widget.style().polish(widget)
+
+
 @cache
 def register_font() -> str:
     """Make the program's type family known to Qt; the same files serve the PDF. Returns the family's name."""
@@ -159,7 +168,19 @@ def _box_palette(t: Tones) -> QPalette:
 
 def _sheet(t: Tones) -> str:
     """The few things a palette cannot say. ``tone`` is a property that a widget sets on itself."""
+    points = QApplication.font().pointSizeF()
     return f"""
+    QLabel[tone="small"] {{ color: {t.muted}; font-size: {SMALL * points:.1f}pt; }}
+    QLabel[tone="accent"] {{ color: {t.accent}; }}
+    QLabel[tone="step name"] {{ font-weight: bold; }}
+    QLabel[tone="step title"] {{ font-size: {HEADING * points:.1f}pt; font-weight: bold; }}
+    QPushButton[tone="step"] {{ border: none; border-left: 3px solid transparent; background: transparent;
+        text-align: left; outline: none; }}
+    QPushButton[tone="step"]:hover {{ background: {t.panel}; }}
+    QPushButton[tone="step"]:checked {{ background: {t.base}; border-left: 3px solid {t.accent}; }}
+    QPushButton[tone="step"]:focus {{ border: 1px solid {t.accent}; border-left: 3px solid {t.accent};
+        background: transparent; }}
+    QPushButton[tone="step"]:checked:focus {{ background: {t.base}; }}
     QLabel[tone="muted"] {{ color: {t.muted}; }}
     QLabel[tone="error"] {{ color: {t.error}; }}
     QLabel[tone="warn"] {{ color: {t.warn}; }}

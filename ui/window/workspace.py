@@ -1,4 +1,5 @@
-"""One open case: its form on the left, its results on the right, and the checks that keep them in step."""
+"""One open case: the answer on top, the steps of its job along the left edge, the step that is open, and the checks
+that keep them in step."""
 
 from __future__ import annotations
 
@@ -7,18 +8,20 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
-from engcalc.case.declare import DetailLevel
 from engcalc.case.naming import without_names
 from engcalc.case.sections.job import NAMES
 from engcalc.case.text import CaseText
 from engcalc.units import UnitSystem
 from ui.document import Document, TextChange
 from ui.window.form.panel import FormPanel
+from ui.window.jobs.rail import Mark, Rail, RailLine
+from ui.window.jobs.stage import Stage
+from ui.window.jobs.standing import Standing
+from ui.window.jobs.steps import JobSteps, Step, job_of
 from ui.window.settings import Settings
 from ui.window.theme import em
 from ui.window.worker import Checker
@@ -30,7 +33,6 @@ if TYPE_CHECKING:
 
 
 SLOW_MS = 300
-RESULTS_EMS = 23  # lines of text that the results need to stand without scrolling sideways
 STOPPED = "The check was stopped. F5 works the answer out."
 STOPPED_ODDS = "The check was stopped before its odds were worked out. F5 works them out."
 UNDER_WAY = "The answer to what stands typed now is being worked out."
@@ -52,18 +54,19 @@ def make_side(results: ResultsPanel, document: Document, settings: Settings, sys
 
 
 class Workspace(QWidget):
-    """Form, results and checks of one document."""
+    """Answer, steps, entries, views and checks of one document."""
 
     system_wanted = Signal(object)
     checked = Signal(object)  # the newest Check
     said = Signal(str)  # what the program is doing, for the status line
+    step_changed = Signal()  # another step is open, or the job has other steps
+    export_wanted = Signal()
 
     def __init__(
         self,
         document: Document,
         settings: Settings,
         checker: Checker,
-        depth: DetailLevel | None = None,
         results: Callable[[], ResultsPanel] = make_results,
     ) -> None:
         super().__init__()
@@ -71,21 +74,17 @@ class Workspace(QWidget):
         self.check: Check | None = None
         self._answered_text: CaseText | None = None  # what the check answers, names apart
         system = settings.system
-        self.form = FormPanel(document, system, depth)
+        self._exported: CaseText | None = None
+        self.form = FormPanel(document, system)
+        self.form.elsewhere.connect(self._open_for)
         self.results = results()
         self.side = make_side(self.results, document, settings, system)
-        self.splitter = QSplitter(Qt.Orientation.Horizontal)
-        self.splitter.setChildrenCollapsible(False)
-        self.splitter.addWidget(self.form)
-        self.splitter.addWidget(self.side)
-        self.splitter.setStretchFactor(0, 2)
-        self.splitter.setStretchFactor(1, 3)
-        self.splitter.setSizes([420, 580])  # shares of the width
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addLayout(self._bar())
-        column.addWidget(self.splitter, 1)
+        self.side.context.export = self.export_wanted.emit
+        self.stage = Stage(self.form, self.side)
+        self.splitter = self.stage.splitter
+        self.rail = Rail()
+        self.rail.chosen.connect(self.open_step)
+        self._lay()
         self._slow = QTimer(self)  # an answer that takes long is said to be on its way
         self._slow.setSingleShot(True)
         self._slow.setInterval(SLOW_MS)
@@ -96,13 +95,102 @@ class Workspace(QWidget):
         checker.busy_changed.connect(self._busy)
         self.set_system(system)
         self._name()
+        best = self.job.helps_most(self.standing)
+        self.open_step((best or self.job.steps[0]).key)
         self.ask()
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Where the results would have to scroll sideways the form makes room, as far as it can."""
-        super().resizeEvent(event)
-        if self.splitter.sizes()[1] < RESULTS_EMS * em():
-            self.splitter.setSizes([0, self.width()])
+    def _lay(self) -> None:
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(self._bar())
+        answer = QHBoxLayout()
+        answer.setContentsMargins(em() // 2, 0, em() // 2, em() // 2)
+        answer.addWidget(self.results.verdict)
+        column.addLayout(answer)
+        row = QHBoxLayout()
+        row.setSpacing(0)
+        row.addWidget(self.rail)
+        row.addWidget(self.stage, 1)
+        column.addLayout(row, 1)
+
+    # ---- steps ------------------------------------------------------------------------------------------------------
+
+    @property
+    def job(self) -> JobSteps:
+        """The job that the case is, with its steps."""
+        return job_of(self.document.text)
+
+    @property
+    def step(self) -> Step:
+        """The step that is open."""
+        assert self.stage.step is not None  # one is, from the beginning
+        return self.stage.step
+
+    @property
+    def standing(self) -> Standing:
+        """What the steps are judged by now."""
+        return Standing(self.document.text, self.current_check(), self._exported)
+
+    def open_step(self, key: str) -> None:
+        """Open a step; its entries come into sight with the view that belongs to it."""
+        self.stage.show_step(self.job.step(key))
+        self._show_steps()
+        self.step_changed.emit()
+
+    def open_step_number(self, number: int) -> None:
+        """Open a step by its place in the job, from 1; nothing happens where there is none."""
+        if number <= len(self.job.steps):
+            self.open_step(self.job.steps[number - 1].key)
+
+    def _open_for(self, path: str) -> None:
+        """Open the step in which the field at a path stands."""
+        self.open_step(self.job.holding(path).key)
+
+    def _show_steps(self) -> None:
+        now, job = self.standing, self.job
+        best = job.helps_most(now)
+        faults = [fault.path for fault in self.document.faults]
+        self.rail.show_lines([_rail_line(step, now, best, faults) for step in job.steps], self.step.key)
+
+    def note_export(self, text: CaseText) -> None:
+        """A report of this text was written."""
+        self._exported = text
+        self._show_steps()
+
+    def import_log(self, path: Path) -> None:
+        """Take a log into the record that the step is about."""
+        if self.step.key not in ("readings", "proof"):
+            self.open_step(self.job.holding("evidence.before").key)
+        self.side.import_log(path, after=self.step.key == "proof")
+        self.stage.show_view(self.side.name)
+
+    def next_region(self) -> None:
+        """Give the keyboard to the next region: rail, entries, view, and round again."""
+        regions = [self.rail, *(part for part in (self.form, self.side) if part.isVisible())]
+        now = self.window().focusWidget()
+        at = next((i for i, part in enumerate(regions) if now is not None and part.isAncestorOf(now)), -1)
+        target = regions[(at + 1) % len(regions)]
+        if target is self.rail:
+            self.rail.go_to_rail()
+        elif target is self.form:
+            self.focus_entries()
+        else:
+            _first_that_takes_keys(self.side).setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def focus_entries(self) -> None:
+        """Give the keyboard to the first entry of the step; to the rail where it has none."""
+        if not self.form.isVisibleTo(self):
+            self.rail.go_to_rail()
+            return
+        field = self.form.first_field() or _first_that_takes_keys(self.form)
+        field.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Another size of text."""
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange:
+            self.rail.restyle()
 
     def _bar(self) -> QHBoxLayout:
         bar = QHBoxLayout()
@@ -136,10 +224,13 @@ class Workspace(QWidget):
     def _changed(self, change: TextChange) -> None:
         if change.path in ("", "job.title"):
             self._name()
+        if change.path in ("", "job.reason") and self.step not in self.job.steps:
+            self.open_step(self.step.key)
         if change.path and not (change.path in NAMES and self._renamed()):
             self.ask()
         if change.path:
             self.side.document_changed()
+        self._show_steps()
 
     def _renamed(self) -> bool:
         """Put the new names into the answer there is, where it answers all else that stands typed: no name is worth a
@@ -176,6 +267,7 @@ class Workspace(QWidget):
             self._answered_text = without_names(self.document.text)
         self.results.show_check(check, stale=False)
         self.side.show_check(check)
+        self._show_steps()
         self.checked.emit(check)
 
     def _failed(self, reason: str, defect: bool) -> None:
@@ -209,3 +301,24 @@ def stale_words(count: int, has_answer: bool) -> str:
     mend = "one thing" if count == 1 else f"{count} things"
     last = "this is the last good answer" if has_answer else "there is no answer yet"
     return f"The entries have {mend} to mend; {last}."
+
+
+def _rail_line(step: Step, now: Standing, best: Step | None, faults: list[str]) -> RailLine:
+    """A step with its mark; what is to mend in it speaks first."""
+    wrong = 0 if step.whole_form else sum(1 for path in faults if step.holds(path))
+    state = step.state(now)
+    if wrong:
+        return RailLine(step, Mark.WRONG, str(wrong))
+    if step.whole_form:
+        return RailLine(step, Mark.ALWAYS, state.line)
+    if step is best:
+        return RailLine(step, Mark.NEXT, state.line)
+    return RailLine(step, Mark.DONE if state.done else Mark.OPEN, state.line)
+
+
+def _first_that_takes_keys(root: QWidget) -> QWidget:
+    """The first widget in sight that a person reaches with Tab; the root itself where there is none."""
+    for widget in root.findChildren(QWidget):
+        if widget.isVisibleTo(root) and widget.isEnabled() and widget.focusPolicy() & Qt.FocusPolicy.TabFocus:
+            return widget
+    return root

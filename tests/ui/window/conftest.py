@@ -116,8 +116,9 @@ def window(make_window) -> MainWindow:
 
 @pytest.fixture
 def case(window) -> MainWindow:
-    """A window with a new case, begun by a complaint."""
+    """A window with a new case, begun by a complaint, the whole form in sight."""
     window.start(WayIn.COMPLAINT)
+    window.workspace.open_step("detail")
     return window
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QLabel, QLineEdit, QWidget
 from widgets import by_name
 
 import worked_examples
@@ -20,6 +20,7 @@ from ui.recovery import Recovery
 from ui.window import theme
 from ui.window.main_window import MainWindow, example_files
 from ui.window.prompts import Unsaved
+from ui.window.results.verdict_bar import VerdictBar
 from ui.window.settings import Settings
 from ui.window.start_page import WayIn
 from ui.window.theme import Look
@@ -48,16 +49,16 @@ def action(window: MainWindow, *names: str) -> QAction:
 
 
 @pytest.mark.parametrize(
-    ("button", "depth", "typed"),
+    ("button", "step", "typed"),
     [
-        ("Start with a complaint", "Six entries", {}),
-        ("Start with a radiator", "Refine", {"job": {"reason": "sizing"}}),
-        ("Start with a lesson", "Refine", {"job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}),
+        ("Start with a complaint", "complaint", {}),
+        ("Start with a radiator", "vehicle", {"job": {"reason": "sizing"}}),
+        ("Start with a lesson", "rig", {"job": {"reason": "lesson"}, "vehicle": {"class": "bench rig"}}),
     ],
 )
-def test_three_ways_in(window, qtbot, button, depth, typed):
+def test_three_ways_in(window, qtbot, button, step, typed):
     qtbot.mouseClick(by_name(window, button), Qt.MouseButton.LeftButton)
-    assert by_name(window, f"Show: {depth}", QPushButton).isChecked()
+    assert window.workspace.step.key == step
     assert {k: v for k, v in window.document.text.tree.items() if k != "format"} == typed
     assert not window.document.dirty
     assert not window.document.faults
@@ -237,6 +238,7 @@ class Shown(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
+        self.verdict = VerdictBar()
         self.checks: list[object] = []
         self.stale = ""
         self.systems: list[UnitSystem] = []
@@ -362,6 +364,7 @@ def test_every_shortcut_is_there_once(window):
 
 def test_table_and_picture_are_copied(window, executor, qapp):
     window.open_example(example_files()[0])
+    window.workspace.open_step("detail")
     executor.run()
     action(window, "Edit", "Copy table").trigger()
     assert "\t" in qapp.clipboard().text()
@@ -422,4 +425,5 @@ def _luminance(colour: str) -> float:
 def test_the_form_keeps_the_keyboard_when_a_case_opens(window, file):
     window.open_path(file)
     assert window.focusWidget().accessibleName() == "The job: Why the vehicle is here"
+    window.workspace.open_step("readings")
     assert by_name(window, "Before the repair: Outside temperature", QLineEdit).isVisible()

@@ -12,7 +12,7 @@ from engcalc.case.declare import DetailLevel
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.units import KINDS
 from ui.window import theme
-from ui.window.form.fields import Wrapped
+from ui.window.form.fields import FaultLine, Hint, Wrapped
 from ui.window.main_window import MainWindow, example_files
 from ui.window.start_page import WayIn
 
@@ -27,7 +27,9 @@ def clipped(root: QWidget) -> list[str]:
     """Every label and button whose text needs more room than it has."""
     found = []
     for widget in shown(root):
-        if isinstance(widget, Wrapped):
+        if isinstance(widget, Hint | FaultLine):
+            short = widget.height() < QLabel.heightForWidth(widget, widget.width())
+        elif isinstance(widget, Wrapped):
             short = widget.height() != QLabel.heightForWidth(widget, widget.width())
         elif isinstance(widget, QLabel | QAbstractButton):
             wanted = widget.minimumSizeHint()
@@ -55,6 +57,7 @@ def settled(qtbot, root: QWidget) -> None:
 
 def everything(window: MainWindow) -> None:
     window.start(WayIn.COMPLAINT)
+    window.workspace.open_step("detail")
     form = window.workspace.form
     form.set_depth(DetailLevel.DETAIL)
     for path in ("duties", "airflow.upstream", "circuit.extra", "evidence.before.spots", "rig"):

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QGridLayout, QLabel, QV
 
 from ui.window.dialogs.parts import size, words
 from ui.window.scrolled import Page, scrolled
-from ui.window.views.entries import QuietCombo
+from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.logs import WHAT, LogLook, look
 
 NOTHING = "not used"
@@ -27,7 +27,7 @@ class ColumnsDialog(QDialog):
         self.found = found
         self.mapping: Mapping[str, str] = {}
         self._automatic = {column.name: column.key for column in look(found.path, {}).columns}
-        self._lists: dict[str, QuietCombo] = {}
+        self._lists: dict[str, StillCombo] = {}
         self._trouble = words(found.trouble, "error")
         self._trouble.setVisible(bool(found.trouble))
         page = Page()
@@ -48,7 +48,7 @@ class ColumnsDialog(QDialog):
         for at, head in enumerate(("Column", "Begins with", "Holds")):
             grid.addWidget(QLabel(f"<b>{head}</b>"), 0, at)
         for row, column in enumerate(self.found.columns, 1):
-            choice = QuietCombo()
+            choice = StillCombo(LETTERS)
             choice.setAccessibleName(f"{column.name} holds")
             choice.addItem(NOTHING, "")
             for key, label in WHAT.items():

@@ -462,9 +462,13 @@ def preview(request: ReportRequest, tell: Tell, stopped: Stopped) -> list[QImage
 
 
 def _draft(request: ReportRequest, options: Options) -> list[QImage]:
+    return render(draft(request, options))
+
+
+def draft(request: ReportRequest, options: Options) -> bytes:
+    """The PDF of a draft."""
     with PRESS:
-        pdf = build(request.check, request.case_text, request.kind, request.now, options).pdf
-    return render(pdf)
+        return build(request.check, request.case_text, request.kind, request.now, options).pdf
 
 
 def pages_of(path: Path) -> list[QImage]:

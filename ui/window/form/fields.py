@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtCore import QEvent, QObject, QRect, Qt
 from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
-    QComboBox,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -22,7 +21,9 @@ from ui.window.accessible import name_of, tie
 from ui.window.form.binding import Binding, BoundField
 from ui.window.form.quantity import filled
 from ui.window.still_combo import StillCombo
-from ui.window.theme import em
+from ui.window.theme import em, show_tone
+
+WITHOUT_END = 100_000  # pixels, higher than any text
 
 
 class Editing(QObject):
@@ -87,11 +88,69 @@ class Wrapped(QLabel):
     def _fit(self) -> None:
         width = max(self.width(), 4 * em()) if self._laid_out else 30 * em()
         self.setMinimumHeight(0)  # QLabel never answers less than the minimum it has
-        self.setFixedHeight(max(0, super().heightForWidth(width)))  # -1 for no text
+        self.setFixedHeight(self.height_at(width))
+
+    def height_at(self, width: int) -> int:
+        """The height that the text needs at a width."""
+        return max(0, super().heightForWidth(width))  # -1 for no text
 
     def hasHeightForWidth(self) -> bool:
         """The height is settled here, not by the layout."""
         return False
+
+
+class Hint(Wrapped):
+    """Small print that keeps the room it once took at a width, one line at least: what follows does not move."""
+
+    def __init__(self) -> None:
+        self._most: dict[int, int] = {}  # the height taken, by width
+        super().__init__("", "muted")
+
+    def height_at(self, width: int) -> int:
+        """The height that the text needs, or that the longest one before it needed."""
+        needed = max(wrapped_height(self, self.text(), width), self.fontMetrics().height())
+        self._most[width] = max(needed, self._most.get(width, 0))
+        return self._most[width]
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Another font takes other room."""
+        if event.type() is QEvent.Type.FontChange:
+            self._most.clear()
+        super().changeEvent(event)
+
+
+class FaultLine(Wrapped):
+    """What is wrong, in the room that a hint leaves; longer words are cut short there and stand in full in the tip."""
+
+    def __init__(self, hint: Hint) -> None:
+        self._hint = hint
+        self._full = ""
+        super().__init__("", "error")
+
+    def setText(self, text: str) -> None:
+        """Say this, as far as there is room."""
+        self._full = text
+        self.setToolTip(text)
+        self._fit()
+
+    def text(self) -> str:
+        """All that was said."""
+        return self._full
+
+    def _fit(self) -> None:
+        width = max(self.width(), 4 * em()) if self._laid_out else 30 * em()
+        room = self._hint.height_at(width)
+        said = self._full
+        while wrapped_height(self, said, width) > room and " " in said:
+            said = said.rstrip("…").rpartition(" ")[0] + "…"
+        QLabel.setText(self, said)
+        self.setFixedHeight(room)
+
+
+def wrapped_height(label: QLabel, text: str, width: int) -> int:
+    """The height that a text takes in a label's type when it is wrapped to a width, in pixels."""
+    room = QRect(0, 0, width, WITHOUT_END)
+    return label.fontMetrics().boundingRect(room, int(Qt.TextFlag.TextWordWrap), text).height()
 
 
 def words(text: str, tone: str) -> Wrapped:
@@ -100,7 +159,9 @@ def words(text: str, tone: str) -> Wrapped:
 
 
 class Field(BoundField):
-    """One input: its label above, its editor, a hint and what is wrong beneath."""
+    """One input: its label above, its editor, a hint beneath and in its place what is wrong."""
+
+    keeps_room = False  # for a hint where there is none yet, so that nothing moves when one comes
 
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
         super().__init__()
@@ -111,7 +172,8 @@ class Field(BoundField):
         self._faults: tuple[InputFault, ...] = ()
         self._editing = Editing(self)
         self.label = words(label or self.input.label, "")
-        self.hint, self.error = words("", "muted"), words("", "error")
+        self.hint = Hint()
+        self.error = FaultLine(self.hint)
         self.hint.hide()
         self.error.hide()
         self._column = QVBoxLayout(self)
@@ -126,6 +188,7 @@ class Field(BoundField):
         self._column.addWidget(self.hint)
         self._column.addWidget(self.error)
         self._column.addStretch(1)
+        self._show_hint_line()
         tie(self.label, editor, self.name, self.input.help)
         self.watch(editor)
         self.setFocusProxy(editor)
@@ -157,7 +220,10 @@ class Field(BoundField):
             editor.setWhatsThis(self.input.help)
 
     def focused(self) -> None:
-        """The keyboard is here."""
+        """The keyboard is here: say what is wrong in full, else what the field is for."""
+        if self._faults:
+            self.binding.helped.emit(f"{self.name}: {self.error.text()}")
+            return
         symbol = f" ({self.input.symbol})" if self.input.symbol else ""
         self.binding.helped.emit(f"{self.name}{symbol}. {self.input.help}".rstrip())
 
@@ -178,6 +244,9 @@ class Field(BoundField):
         said = "\n".join(self.fault_words(fault) for fault in faults)
         self.error.setText(said)
         self.error.setVisible(bool(said))
+        self._show_hint_line()
+        if self.editor.hasFocus():
+            self.focused()
         self.editor.setProperty("wrong", "true" if said else "false")
         self.editor.style().unpolish(self.editor)
         self.editor.style().polish(self.editor)
@@ -189,14 +258,15 @@ class Field(BoundField):
         return wanted if wanted.endswith((".", "?", ")")) else f"{wanted}."
 
     def set_hint(self, text: str, tone: str = "muted") -> None:
-        """Show the line beneath the editor; an empty one takes no room."""
-        if self.hint.property("tone") != tone:
-            self.hint.setProperty("tone", tone)
-            self.hint.style().unpolish(self.hint)
-            self.hint.style().polish(self.hint)
+        """Show the line beneath the editor."""
+        show_tone(self.hint, tone)
         self.hint.setText(text)
-        self.hint.setVisible(bool(text))
+        self._show_hint_line()
         self._describe()
+
+    def _show_hint_line(self) -> None:
+        """The hint stands where nothing is wrong."""
+        self.hint.setVisible((bool(self.hint.text()) or self.keeps_room) and not self._faults)
 
     def _describe(self) -> None:
         """What a screen reader adds to the name: what is wrong, else help and hint."""
@@ -206,6 +276,8 @@ class Field(BoundField):
 
 class WordField(Field):
     """A word out of a list; the first line leaves it to the program and says what it then takes."""
+
+    keeps_room = True
 
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
         super().__init__(binding, path, label, name)
@@ -247,12 +319,9 @@ def word_line(word: str, meaning: str) -> str:
     return word if word.casefold() == meaning.casefold() else f"{word} \u2013 {meaning}"
 
 
-def roomy_combo() -> QComboBox:
+def roomy_combo() -> StillCombo:
     """A list that may be narrower than its longest line."""
-    combo = StillCombo()
-    combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    combo.setMinimumContentsLength(8)
-    return combo
+    return StillCombo(8)
 
 
 class TextField(Field):

@@ -11,13 +11,14 @@ from ui.window.form.fields import Field, LongTextField, WordField, words
 from ui.window.form.make import FieldGrid
 from ui.window.form.number import NumberField
 from ui.window.form.told import ChoiceField, ToldField, stand_beside
+from ui.window.jobs.steps import FirstPart
 from ui.window.theme import em
 
 SPOTS = "evidence.before.spots"
 BEFORE = "Before the repair"
 WITHOUT_COMPLAINT = ("sizing", "lesson")  # words of job.reason: no vehicle stands there to be read
 LOST_SHORT = {"cap or tank": "cap, tank", "nowhere seen": "not seen"}
-COLUMN_EMS = 15  # the width of one column, in heights of a line: two beside one another on a small screen
+COLUMN_EMS = 13  # the width of one column, in heights of a line: two beside one another on a small screen
 WIDE = frozenset(
     {
         "job.reason",
@@ -119,6 +120,11 @@ class DrivingField(WordField):
             self.combo.setItemText(0, told)
 
 
+def part_of(path: str) -> FirstPart:
+    """The part that a first entry belongs to: what was read and seen, or what brought the vehicle here."""
+    return FirstPart.READINGS if path.startswith("evidence.") else FirstPart.COMPLAINT
+
+
 class FirstEntries(QFrame):
     """Complaint, class with fuel, weather, heater, a coolant reading with its time and how it ran, one thing seen."""
 
@@ -127,6 +133,7 @@ class FirstEntries(QFrame):
         self.setProperty("tone", "card")
         column = QVBoxLayout(self)
         self._binding = binding
+        self._part: FirstPart | None = None
         self.title = QLabel()
         self.title.setStyleSheet("font-weight: bold")
         column.addWidget(self.title)
@@ -161,7 +168,9 @@ class FirstEntries(QFrame):
         """A complaint is asked for its readings; parts to be chosen and a lesson have none."""
         text = self._binding.document.text
         complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
-        self.title.setText("Six entries give a verdict" if complaint else "What it is for")
+        readings = self._part is FirstPart.READINGS
+        six = "What was read and seen" if readings else "Six entries give a verdict"
+        self.title.setText(six if complaint else "What it is for")
         self.grid.leave_out(
             frozenset(
                 f.name
@@ -169,6 +178,12 @@ class FirstEntries(QFrame):
                 if not complaint and f.path not in ASKED_ALWAYS and text.get(f.path) is None
             )
         )
+
+    def show_part(self, part: FirstPart | None) -> None:
+        """Show those that stand in a part; None for all."""
+        self._part = part
+        self.grid.show_only(None if part is None else lambda path: part_of(path) is part)
+        self._ask()
 
     def fields(self) -> list[Field]:
         """The fields."""

@@ -18,7 +18,7 @@ from ui.window.form.tables import LogField, PairsField
 from ui.window.theme import em
 
 LONG_TEXTS = frozenset({"job.complaint", "job.notes", "job.work_done", "job.shop_contact"})
-COLUMN_EMS = 21  # the width of one column of fields, in heights of a line
+COLUMN_EMS = 14  # the width of one column of fields, in heights of a line
 WIDE = (LongTextField, FactsField, PairsField, LogField)  # fields that take the whole width
 
 MakeField = Callable[..., Field]
@@ -49,6 +49,7 @@ class FieldGrid(QWidget):
         self._wide = wide  # paths of fields that take the whole width here
         self._depth = DetailLevel.DETAIL
         self._unasked: frozenset[str] = frozenset()
+        self._only: Callable[[str], bool] | None = None  # of the paths; None for all
         self._columns = 0
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -68,6 +69,11 @@ class FieldGrid(QWidget):
         if names != self._unasked:
             self._unasked = names
             self._lay(self._columns)
+
+    def show_only(self, wanted: Callable[[str], bool] | None) -> None:
+        """Show no other fields than those at the wanted paths; None for all."""
+        self._only = wanted
+        self._lay(self._columns)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Qt's hook."""
@@ -93,7 +99,7 @@ class FieldGrid(QWidget):
         row = column = 0
         for field in self.fields:
             asked = field.level.value <= self._depth.value and field.name not in self._unasked
-            visible = asked or _says_something(field)
+            visible = (asked or _says_something(field)) and (self._only is None or self._only(field.path))
             field.setVisible(visible)
             if not visible:
                 continue

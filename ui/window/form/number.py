@@ -34,6 +34,8 @@ LONGEST_TYPED = 2_000_000  # characters; the grammar refuses more than 200, but 
 class NumberField(Field):
     """A number with its unit. A bare number takes the unit that is chosen beside it."""
 
+    keeps_room = True
+
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
         super().__init__(binding, path, label, name)
         self._sent = ""
@@ -173,7 +175,7 @@ class NumberField(Field):
         if text:
             outside = outside_usual(text, self.input, kind) and not self.binding.faults_at(self.path)
             stated = stated_words(self.binding.document.text.get(self.path))
-            said = (stated, f"{usual}: this lies outside" if outside else usual)
+            said = (stated, f"not the {usual}" if outside else usual)
             self.set_hint("; ".join(x for x in said if x), "warn" if outside else "muted")
         else:
             size = (

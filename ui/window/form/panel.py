@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
-    QAbstractButton,
     QApplication,
     QButtonGroup,
     QHBoxLayout,
@@ -26,12 +25,18 @@ from ui.window.accessible import group_of
 from ui.window.form.binding import Binding, BoundField, entry_around, entry_or_none, lies_in
 from ui.window.form.fields import words
 from ui.window.form.first import SPOTS, FirstEntries, coolant_spot
-from ui.window.form.sections import FIRST_ENTRIES, FIRST_FACTS, Section, plans, typed_paths
+from ui.window.form.sections import FIRST_FACTS, Section, plans, typed_paths
+from ui.window.jobs.steps import FIRST_PATHS, FormPart
 from ui.window.theme import em
 
-DEPTHS = ((DetailLevel.FIRST, "Six entries"), (DetailLevel.REFINE, "Refine"), (DetailLevel.DETAIL, "Every detail"))
+DEPTHS = (
+    (DetailLevel.FIRST, "Six entries"),
+    (DetailLevel.REFINE, "Usual entries"),
+    (DetailLevel.DETAIL, "All entries"),
+)
 LAID_OUT_MS = 30  # wrapped text settles its height over a few rounds of the event loop
 NARROWEST_EMS = 18  # the form's width, in heights of a line
+HELP_EMS = 3  # lines of help for the field in hand
 MOST_MENDS = 4  # faults named in the strip; the rest is counted
 
 
@@ -39,11 +44,13 @@ class FormPanel(QWidget):
     """The form of one document."""
 
     depth_changed = Signal(object)
+    elsewhere = Signal(str)  # the path of a field that is wanted and stands in another part of the form
 
     def __init__(self, document: Document, system: UnitSystem, depth: DetailLevel | None = None) -> None:
         super().__init__()
         self.binding = Binding(document, system)
         self._depth = depth or depth_of(document)
+        self._part: FormPart | None = None
         self.first = FirstEntries(self.binding)
         self.sections = [Section(self.binding, plan) for plan in plans()]
         self._mend = words("", "error")
@@ -54,8 +61,11 @@ class FormPanel(QWidget):
         self._mend.setAccessibleName("What is to mend")
         self._mend.linkActivated.connect(self.go_to)
         self._hidden = words("", "muted")
-        self._help = words("", "muted")
-        self._help.setFixedHeight(em() * 5 // 2)
+        self._help = QLabel()
+        self._help.setWordWrap(True)
+        self._help.setProperty("tone", "muted")
+        self._help.setTextFormat(Qt.TextFormat.PlainText)
+        self._help.setFixedHeight(HELP_EMS * em())
         self._help.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._help.setAccessibleName("Help for the field")
         self._wanted: QWidget | None = None
@@ -74,7 +84,10 @@ class FormPanel(QWidget):
     def _lay(self) -> None:
         page = self._page = QWidget()
         column = QVBoxLayout(page)
+        column.setContentsMargins(0, 0, em() // 2, em() // 2)
+        column.setSpacing(em() // 2)
         column.addWidget(self.first)
+        column.addLayout(self._depth_row())
         column.addWidget(self._hidden)
         for section in self.sections:
             section.opened.connect(lambda section=section: self._bring(section))
@@ -87,17 +100,17 @@ class FormPanel(QWidget):
         self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
         self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         whole = QVBoxLayout(self)
-        whole.setContentsMargins(em() // 2, em() // 2, 0, em() // 4)
-        whole.addLayout(self._depth_row())
-        whole.addWidget(self._mend)
+        whole.setContentsMargins(0, 0, 0, em() // 4)
+        whole.setSpacing(em() // 4)
         whole.addWidget(self.area, 1)
+        whole.addWidget(self._mend)
         whole.addWidget(self._help)
 
     def _depth_row(self) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(0)
-        label = QLabel("Show:")
-        row.addWidget(label)
+        self._show = QLabel("Show:")
+        row.addWidget(self._show)
         row.addSpacing(em() // 2)
         self._depths = QButtonGroup(self)
         for level, text in DEPTHS:
@@ -111,18 +124,57 @@ class FormPanel(QWidget):
         row.addStretch(1)
         return row
 
-    # -- depth --------------------------------------------------------------------------------------------------
+    # -- part and depth -----------------------------------------------------------------------------------------
+
+    def show_part(self, part: FormPart | None) -> None:
+        """Show a part of the form, its first section open; None for the whole form."""
+        self._part = part
+        self.first.setVisible(part is None or part.first is not None)
+        self.first.show_part(None if part is None else part.first)
+        for section in self.sections:
+            section.show_part(part)
+        opened = next((s for s in self.sections if part is not None and s.plan.path == part.opens), None)
+        self.set_depth(self._depth)
+        if opened is not None:
+            opened.open()
+        self._settle.stop()
+        self.area.verticalScrollBar().setValue(0)
+
+    def first_field(self) -> QWidget | None:
+        """The first field in sight, if any."""
+        shown = [field for field in self.binding.fields() if field.isVisibleTo(self)]
+        return shown[0] if shown else None
 
     def set_depth(self, depth: DetailLevel) -> None:
         """Show the fields down to this depth."""
         self._depth = depth
-        button: QAbstractButton = self._depths.button(depth.value)
-        button.setChecked(True)
         for section in self.sections:
-            section.setVisible(depth is not DetailLevel.FIRST)
-            section.set_depth(depth)
+            section.setVisible(self._stands(section))
+            section.set_depth(self._depth_of_sections())
+        self._show_depths()
         self._show_hidden()
         self.depth_changed.emit(depth)
+
+    def _stands(self, section: Section) -> bool:
+        """Whether a section stands in the part that is shown."""
+        if self._part is None:
+            return self._depth is not DetailLevel.FIRST
+        return section.plan.path in self._part.sections
+
+    def _depth_of_sections(self) -> DetailLevel:
+        """A section that stands in a step is there to be filled in, however few entries were asked for elsewhere."""
+        few = self._part is not None and self._depth is DetailLevel.FIRST
+        return DetailLevel.REFINE if few else self._depth
+
+    def _show_depths(self) -> None:
+        """Offer the depths that make a difference in the part that is shown."""
+        part = self._part
+        deeper = part is None or (bool(part.sections) and not part.is_short)
+        for level, _text in DEPTHS:
+            offered = deeper and (part is None or level is not DetailLevel.FIRST)
+            self._depths.button(level.value).setVisible(offered)
+        self._show.setVisible(deeper)
+        self._depths.button(self._depth_of_sections().value).setChecked(True)
 
     def set_system(self, system: UnitSystem) -> None:
         """Show hints and placeholders in the other system of units."""
@@ -163,18 +215,20 @@ class FormPanel(QWidget):
 
     def _show_hidden(self) -> None:
         count = 0
-        if self._depth is DetailLevel.FIRST:
-            shown = (f"{SPOTS}[{coolant_spot(self.binding.document.text)}]", *FIRST_ENTRIES, *FIRST_FACTS)
+        if self._part is None and self._depth is DetailLevel.FIRST:
+            shown = (f"{SPOTS}[{coolant_spot(self.binding.document.text)}]", *FIRST_PATHS, *FIRST_FACTS)
             paths = typed_paths({k: v for k, v in self.binding.document.text.tree.items() if k != "format"}, "")
             count = sum(1 for p in paths if not any(lies_in(p, place) for place in shown))
         plural = "value is" if count == 1 else "values are"
-        self._hidden.setText(f"{count} more {plural} typed; Refine and Every detail show them." if count else "")
+        self._hidden.setText(f"{count} more {plural} typed; usual and all entries show them." if count else "")
         self._hidden.setVisible(bool(count))
 
     # -- going to a field ---------------------------------------------------------------------------------------
 
     def go_to(self, path: str) -> None:
         """Show the field at a path, or the nearest place there is, and give it the keyboard."""
+        if self._part is not None and not self._part.holds(path):
+            self.elsewhere.emit(path)
         field = self._field_at(path)
         if field is None or field not in self.first.fields():
             section = next((s for s in self.sections if lies_in(path, s.plan.path)), None)

@@ -6,31 +6,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from engcalc.case.catalogue import Branch, Leaf, members, pattern_of
 from engcalc.case.declare import DetailLevel
 from engcalc.case.sections import SECTION_LABELS, Sections
 from ui.window.accessible import RECORD_LABELS
 from ui.window.form.binding import Binding, entry_or_none, lies_in
-from ui.window.form.fields import Field, words
+from ui.window.form.fields import Field
 from ui.window.form.items import ItemList
 from ui.window.form.make import FieldGrid, make_field
-from ui.window.theme import em
+from ui.window.jobs.steps import FIRST_PATHS, FormPart
+from ui.window.theme import em, show_tone
 
-FIRST_ENTRIES = (
-    "job.complaint",
-    "job.reason",
-    "job.told",
-    "job.coolant_lost_at",
-    "job.onset",
-    "job.after_work",
-    "vehicle.class",
-    "engine.fuel",
-    "evidence.before.ambient",
-    "evidence.before.heater_setting",
-    "evidence.before.driving",
-)  # on top of the form and nowhere else
 FIRST_FACTS = ("evidence.before.seen",)  # on top of the form, and all of them in their section
 
 
@@ -70,6 +58,7 @@ class Section(QWidget):
         super().__init__()
         self.binding, self.plan = binding, plan
         self._depth = DetailLevel.REFINE
+        self._part: FormPart | None = None
         self._body: QWidget | None = None
         self.grid: FieldGrid | None = None
         self.lists: list[ItemList] = []
@@ -83,13 +72,16 @@ class Section(QWidget):
         self.heading.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.heading.setAccessibleName(f"Section: {plan.title}")
         self.heading.toggled.connect(self._toggled)
-        self._count = words("", "muted")
-        self._count.setIndent(em() * 3 // 2)
+        self._count = QLabel()
+        self._count.setProperty("tone", "muted")
+        head = QHBoxLayout()
+        head.setSpacing(0)
+        head.addWidget(self.heading, 1)
+        head.addWidget(self._count)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(em() // 4)
-        self._column.addWidget(self.heading)
-        self._column.addWidget(self._count)
+        self._column.addLayout(head)
         self.refresh()
 
     def _toggled(self, is_open: bool) -> None:
@@ -108,13 +100,13 @@ class Section(QWidget):
     def _build(self) -> None:
         body = QWidget()
         column = QVBoxLayout(body)
-        column.setContentsMargins(em(), 0, 0, em() // 2)
+        column.setContentsMargins(em() // 2, 0, 0, em() // 2)
         path = self.plan.path
         if self.plan.is_list:
             self._add_list(column, path, self.plan.cls)
         else:
             paths = [f"{path}.{m.key}" for m in members(self.plan.cls) if isinstance(m, Leaf)]
-            self.grid = FieldGrid([make_field(self.binding, p) for p in paths if p not in FIRST_ENTRIES])
+            self.grid = FieldGrid([make_field(self.binding, p) for p in paths if p not in FIRST_PATHS])
             column.addWidget(self.grid)
             for branch in members(self.plan.cls):
                 if isinstance(branch, Branch):
@@ -122,6 +114,7 @@ class Section(QWidget):
         self._body = body
         self._column.addWidget(body)
         self.set_depth(self._depth)
+        self.show_part(self._part)
 
     def _add_list(self, column: QVBoxLayout, path: str, cls: type) -> None:
         items = ItemList(self.binding, path, cls)
@@ -136,23 +129,35 @@ class Section(QWidget):
         for items in self.lists:
             items.set_depth(depth)
 
+    def show_part(self, part: FormPart | None) -> None:
+        """Show what of the section stands in a part of the form; None for the whole."""
+        self._part = part
+        self.heading.setVisible(part is None or not part.is_short)
+        if self.grid is not None:
+            self.grid.show_only(None if part is None else part.holds)
+        for items in self.lists:
+            items.setVisible(part is None or part.holds(items.list_path))
+        self.refresh()
+
     def refresh(self) -> None:
         """Say how many values are typed here and how many are to mend."""
         typed = sum(
             1
             for path in typed_paths(self.binding.document.text.get(self.plan.path), self.plan.path)
-            if pattern_of(path) not in FIRST_ENTRIES
+            if pattern_of(path) not in FIRST_PATHS and self._shows(path)
         )
-        wrong = sum(1 for fault in self.binding.faults if lies_in(fault.path, self.plan.path))
+        wrong = sum(
+            1 for fault in self.binding.faults if lies_in(fault.path, self.plan.path) and self._shows(fault.path)
+        )
         said = [f"{typed} typed"] if typed else []
         said += [f"{wrong} to mend"] if wrong else []
         tone = "error" if wrong else "muted"
-        if self._count.property("tone") != tone:
-            self._count.setProperty("tone", tone)
-            self._count.style().unpolish(self._count)
-            self._count.style().polish(self._count)
+        show_tone(self._count, tone)
         self._count.setText(", ".join(said))
-        self._count.setVisible(bool(said))
+        self._count.setVisible(bool(said) and self.heading.isVisibleTo(self))
+
+    def _shows(self, path: str) -> bool:
+        return self._part is None or self._part.holds(path)
 
     def fields(self) -> list[Field]:
         """Every field that was built here."""

@@ -9,7 +9,7 @@ from engcalc.studies.check import has_valve
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
-from engcalc.words.answer import capacity_sentence, class_heading, says_what_is_next, short_headline
+from engcalc.words.answer import capacity_sentence, class_heading, next_words, says_what_is_next, statement
 from engcalc.words.cautions import CAUTIONS, Situation
 from engcalc.words.codes import code_sentences
 from engcalc.words.conclusion_words import next_step_of
@@ -54,8 +54,16 @@ def headline_of(check: Check, system: UnitSystem) -> str:
 
     Whatever else the headline advises stands among the reasons.
     """
-    waits = check.unfinished and not conclude(check).outranks
-    return RECORDS_TO_COME if waits else short_headline(check, system)
+    return RECORDS_TO_COME if _waits(check) else statement(check, system)
+
+
+def next_of(check: Check) -> str:
+    """What stands beneath it: what comes next, where that is known."""
+    return "" if _waits(check) else next_words(check)
+
+
+def _waits(check: Check) -> bool:
+    return check.unfinished and not conclude(check).outranks
 
 
 def duty_words(duty: DutyCheck, system: UnitSystem) -> str:

@@ -1,10 +1,10 @@
-"""The panel of results: the verdict always in sight, below it everything that carries it."""
+"""The panel of results: everything that carries the verdict. The window sets its verdict bar on top of every view."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QPushButton, QTabBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
@@ -20,6 +20,7 @@ from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableView
 from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar, sign_of
 from ui.window.scrolled import Page, scrolled
+from ui.window.still_combo import StillTabs
 
 SIDE_BY_SIDE = 62  # lines of text; from this width on two pictures stand beside one another
 STALE = "This is the answer to what was typed before."
@@ -39,7 +40,7 @@ class ResultsPanel(QWidget):
         self._chosen_by_hand = False  # until then the pictures follow the duty that decides
         self._last_picture: PictureView | None = None
         self.verdict = VerdictBar(self)
-        self.duties = QTabBar(self)
+        self.duties = StillTabs("Duty")
         self._page = _Page(self)
         self._set_up()
         self._connect()
@@ -107,7 +108,9 @@ class ResultsPanel(QWidget):
         """Show everything of the check for the chosen duty."""
         if self._check is None:
             return
-        self.verdict.show_verdict(sign_of(self._check), content.headline_of(self._check, self._system))
+        self.verdict.show_verdict(
+            sign_of(self._check), content.headline_of(self._check, self._system), content.next_of(self._check)
+        )
         self._page.show_check(self._check, max(self.duties.currentIndex(), 0), self._system)
 
     def _chosen(self, index: int) -> None:
@@ -118,10 +121,6 @@ class ResultsPanel(QWidget):
     # ---- putting together -------------------------------------------------------------------------------------------
 
     def _set_up(self) -> None:
-        self.duties.setAccessibleName("Duty")
-        self.duties.setExpanding(False)
-        self.duties.setDrawBase(False)
-        self.duties.setUsesScrollButtons(True)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.verdict)

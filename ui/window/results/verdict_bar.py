@@ -1,4 +1,5 @@
-"""The verdict, always in sight: a sign and a word, one sentence of reason, and whether it still holds."""
+"""The verdict, always in sight: a sign and a word, one sentence of reason, what comes next, and whether it still
+holds."""
 
 from __future__ import annotations
 
@@ -48,6 +49,7 @@ _OF_STATE: dict[VehicleState, tuple[str, str]] = {
 }
 _WITH_RESERVE = ("◆", "warn")  # healthy as read, while a duty does not hold
 NARROW = 38  # lines of text; below that the sentence stands under the word
+KEPT_LINES = 3  # lines of text that always have room: two of the sentence, one of what comes next
 WAITING = Sign("○", "Not checked yet", "muted")
 WORKING = Sign("○", "Working", "muted")
 
@@ -66,7 +68,7 @@ def sign_of(check: Check) -> Sign:
 
 
 class VerdictBar(QFrame):
-    """Sign, word, sentence; and a line that says when the answer is older than what is typed."""
+    """Sign, word, sentence; what comes next; and a line that says when the answer is older than what is typed."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -75,6 +77,8 @@ class VerdictBar(QFrame):
         self._sign = QLabel(self)
         self._word = QLabel(self)
         self._sentence = paragraph()
+        self._next = paragraph()
+        self._next.hide()
         self._stale = paragraph(tone="warn")
         self._stale.setObjectName("stale")
         self._stale.hide()
@@ -84,12 +88,14 @@ class VerdictBar(QFrame):
         layout.addWidget(self._sign, 0, 0, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._word, 0, 1, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._sentence, 0, 2)
+        layout.addWidget(self._next, 2, 1, 1, 2)
         layout.addWidget(self._stale, 2, 1, 1, 2)
+        layout.setRowStretch(3, 1)
         layout.setColumnStretch(2, 1)
         self.show_verdict(WAITING, "")
 
-    def show_verdict(self, sign: Sign, sentence: str) -> None:
-        """Show a verdict with its sentence."""
+    def show_verdict(self, sign: Sign, sentence: str, comes_next: str = "") -> None:
+        """Show a verdict with its sentence, and beneath it what comes next."""
         changed = sign != self._shown
         self._shown = sign
         self._sign.setText(sign.shape)
@@ -97,7 +103,10 @@ class VerdictBar(QFrame):
         self._sentence.setText(sentence)
         self._word.setAccessibleName(f"Verdict: {sign.word}")
         self._sentence.setAccessibleName(f"Reason: {sentence}")
-        self.setAccessibleDescription(f"{sign.word}. {sentence}")
+        self._next.setText(f"Next: {comes_next}" if comes_next else "")
+        self._next.setAccessibleName(self._next.text())
+        self._show_second_line()
+        self.setAccessibleDescription(f"{sign.word}. {self.sentence}")
         self.restyle()
         if changed:  # a screen reader speaks it without moving there
             QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.Alert))
@@ -105,10 +114,16 @@ class VerdictBar(QFrame):
     def show_stale(self, reason: str) -> None:
         """Say why the verdict is older than what is typed; an empty reason takes that back."""
         self._stale.setText(reason)
-        self._stale.setVisible(bool(reason))
+        self._show_second_line()
         self._stale.setAccessibleName(f"Out of date: {reason}" if reason else "")
-        for label in (self._sign, self._word, self._sentence):
+        for label in (self._sign, self._word, self._sentence, self._next):
             label.setEnabled(not reason)
+
+    def _show_second_line(self) -> None:
+        """What comes next, or in its place that the answer is an older one."""
+        stale = bool(self._stale.text())
+        self._stale.setVisible(stale)
+        self._next.setVisible(bool(self._next.text()) and not stale)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """The sentence beside the word, or under it where there is little room."""
@@ -121,13 +136,16 @@ class VerdictBar(QFrame):
 
     @property
     def sentence(self) -> str:
-        """The sentence that stands beside the verdict."""
-        return self._sentence.text()
+        """The sentence that stands beside the verdict, and what comes next."""
+        return " ".join(text for text in (self._sentence.text(), self._next.text()) if text)
 
     def restyle(self) -> None:
         """Take colours and sizes from the theme in use."""
         tones = theme.tones()
         colour = getattr(tones, self._shown.tone)
+        margins = self._grid.contentsMargins()
+        room = KEPT_LINES * theme.em() + margins.top() + margins.bottom() + self._grid.verticalSpacing()
+        self.setMinimumHeight(room)  # so that what stands beneath does not move with the words
         self._grid.setHorizontalSpacing(round(0.6 * theme.em()))
         self._sign.setStyleSheet(
             f"QLabel {{ color: {colour}; font-size: {1.7 * self._points():.1f}pt; }}"

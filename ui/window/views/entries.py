@@ -1,29 +1,10 @@
-"""Lines and lists in which the views ask for something of their own, apart from the case."""
+"""Lines in which the views ask for something of their own, apart from the case."""
 
 from __future__ import annotations
-
-from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QComboBox
 
 from engcalc.units import UnitSystem
 from ui.window.dialogs.parts import LabelledLine
 from ui.window.form.quantity import Unit, completed, system_unit, unit_of
-
-
-class QuietCombo(QComboBox):
-    """A list that may be narrower than its longest line, and that leaves the wheel to the page until it is used."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(12)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Qt's hook."""
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
 
 
 class UnitEntry(LabelledLine):

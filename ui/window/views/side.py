@@ -1,4 +1,4 @@
-"""The results side of the window: the verdict, and further views beside it, one in sight at a time."""
+"""The right side of the window: what carries the verdict, and further views, one in sight at a time."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QStackedWidget, QTabBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
+from engcalc.vehicle.run import AFTER
 from ui.window.results.panel import ResultsPanel
-from ui.window.results.verdict_bar import sign_of
 from ui.window.views.view import Context, View
 
 if TYPE_CHECKING:
@@ -54,31 +54,40 @@ def _refill(context: Context) -> View:
     return RefillView(context)
 
 
+def _paper(context: Context) -> View:
+    from ui.window.views.paper.view import PaperView
+
+    return PaperView(context)
+
+
+def _working(context: Context) -> View:
+    from ui.window.views.paper.view import WorkingView
+
+    return WorkingView(context)
+
+
 VIEWS: dict[str, Callable[[Context], View]] = {
     "Causes": _causes,
     "Warm-up": _warmup,
     "Studies": _studies,
     "Refill": _refill,
     "Before/after": _proof,
+    "Working": _working,
+    "Paper": _paper,
 }
-"""The views beside the verdict, by the name on their tab."""
+"""The views beside the verdict, by their name in the menu."""
 
 
 class ResultsSide(QWidget):
-    """Tabs over the results panel and the other views. A view is built when it is first chosen."""
+    """The results panel and the other views. A view is built when it is first shown."""
 
     chosen = Signal(str)  # the view that came into sight
 
     def __init__(self, results: ResultsPanel, context: Context) -> None:
         super().__init__()
         self.results, self.context = results, context
-        self.tabs = QTabBar()
-        self.tabs.setAccessibleName("View")
-        self.tabs.setExpanding(False)
-        self.tabs.setDrawBase(False)
-        self.tabs.setUsesScrollButtons(True)
-        for name in (VERDICT, *VIEWS):
-            self.tabs.addTab(name)
+        context.worked_out = lambda: (self.current_warmup(), self.current_causes())
+        self._name = VERDICT
         self._stack = QStackedWidget()
         self._stack.addWidget(results)
         self._built: dict[str, View] = {}
@@ -88,15 +97,13 @@ class ResultsSide(QWidget):
         self._pause.timeout.connect(self._refresh)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(self.tabs)
         layout.addWidget(self._stack, 1)
-        self.tabs.currentChanged.connect(self._chosen)
         results.place_tapped.connect(self._take_reading)
 
     @property
     def name(self) -> str:
         """The name of the view in sight."""
-        return (VERDICT, *VIEWS)[self.tabs.currentIndex()]
+        return self._name
 
     @property
     def view(self) -> View | None:
@@ -119,10 +126,12 @@ class ResultsSide(QWidget):
 
     def show_view(self, name: str) -> View | None:
         """Bring a view into sight."""
-        self.tabs.setCurrentIndex((VERDICT, *VIEWS).index(name))
+        if name != self._name:
+            self._name = name
+            self._change()
         return self.view
 
-    def _chosen(self) -> None:
+    def _change(self) -> None:
         for view in self._built.values():
             view.leave()
         if self.name == VERDICT:
@@ -154,11 +163,8 @@ class ResultsSide(QWidget):
             self._pause.start()
 
     def show_check(self, check: Check) -> None:
-        """A check has come: the verdict's sign stays in sight on its tab."""
+        """A check has come."""
         self.context.check = check
-        sign = sign_of(check)
-        self.tabs.setTabText(0, f"{sign.shape} {VERDICT}")
-        self.tabs.setTabToolTip(0, sign.word)
         if self.view is not None and not self._pause.isActive():
             self.view.refresh()
 
@@ -182,12 +188,14 @@ class ResultsSide(QWidget):
         self.results.copy_picture()
         return True
 
-    def import_log(self, path: Path) -> None:
-        """Take a log into the record that the warm-up view shows."""
+    def import_log(self, path: Path, *, after: bool = False) -> None:
+        """Take a log into the record that the warm-up view shows, or into that of after a repair."""
         from ui.window.views.warmup.view import WarmupView
 
         view = self.show_view("Warm-up")
-        assert isinstance(view, WarmupView)  # by the name of its tab
+        assert isinstance(view, WarmupView)  # by its name
+        if after:
+            view.records.choose(AFTER)
         view.import_log(path)
 
     def close_side(self) -> None:

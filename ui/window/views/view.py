@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
@@ -19,20 +20,26 @@ from ui.window.views.tables import copy_text
 from ui.window.views.waiting import STOPPED, STOPPED_EARLY, STOPPED_OLDER, WaitingLine
 
 if TYPE_CHECKING:
+    from engcalc.diagnosis.diagnosis import Diagnosis
     from engcalc.studies.checked import Check
+    from engcalc.vehicle.warmup_study import WarmupStudy
 
 A = TypeVar("A")
+WorkedOut = tuple["WarmupStudy | None", "Diagnosis | None"]
 NO_CASE = "There is no case without faults yet: mend what the form names, and this view follows."
 
 
 @dataclass(eq=False)
 class Context:
-    """What the views of one open case share."""
+    """What the views of one open case share: ``worked_out`` gives what other views have found of what stands typed,
+    ``export`` opens the way to a report."""
 
     document: Document
     settings: Settings
     system: UnitSystem = UnitSystem.SI
     check: Check | None = None
+    worked_out: Callable[[], WorkedOut] = lambda: (None, None)
+    export: Callable[[], object] = lambda: None
 
     @property
     def case(self) -> Case | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
 
-from ui.window.theme import em
+from ui.window.theme import em, show_tone
 
 SLOW_MS = 300  # a shorter wait is not worth a word
 WORKING = "The answer to what stands typed now is being worked out."
@@ -77,10 +77,7 @@ class WaitingLine(QWidget):
     def _show(self, words: str, tone: str, *, working: bool = False, again: bool = False) -> None:
         self._words.setText(words)
         self._words.setAccessibleName(words)
-        if self._words.property("tone") != tone:
-            self._words.setProperty("tone", tone)
-            self._words.style().unpolish(self._words)
-            self._words.style().polish(self._words)
+        show_tone(self._words, tone)
         self._bar.setVisible(working)
         self._bar.setMinimumWidth(4 * em())
         self._stop.setVisible(working)

@@ -26,30 +26,34 @@ def open_example(window, name: str) -> None:
 @pytest.fixture
 def side(window):
     open_example(window, "track-day-car")
-    return window.workspace.side
+    window.workspace.open_step("detail")
+    side = window.workspace.side
+    for view in side._built.values():
+        view.close_view()
+    side._built.clear()
+    return side
 
 
 def idle(view) -> bool:
     return not view.page.background.busy
 
 
-def test_nothing_is_built_before_it_is_chosen(side, qtbot):
+def test_nothing_is_built_before_it_is_chosen(window, side, qtbot):
     assert side._built == {}
-    assert [side.tabs.tabText(i) for i in range(1, side.tabs.count())] == list(VIEWS)
-    side.tabs.setFocus()
-    qtbot.keyClick(side.tabs, Qt.Key.Key_Right)
-    assert list(side._built) == list(VIEWS)[:1]
+    qtbot.mouseClick(by_name(window, "View: Refill", QPushButton), Qt.MouseButton.LeftButton)
+    assert list(side._built) == ["Refill"]
     assert side.view.isVisible()
     assert not side.results.isVisible()
-    qtbot.keyClick(side.tabs, Qt.Key.Key_Left)
+    qtbot.mouseClick(by_name(window, "View: Verdict", QPushButton), Qt.MouseButton.LeftButton)
     assert side.results.isVisible()
 
 
-def test_the_verdicts_sign_stays_in_sight_on_its_tab(side, executor):
-    assert side.tabs.tabText(0) == "Verdict"
+def test_the_verdict_stays_in_sight_beside_every_view(side, executor):
     executor.run()
-    assert side.tabs.tabText(0) == "◇ Verdict"
-    assert side.tabs.tabToolTip(0) == "Not explained yet"
+    side.show_view("Refill")
+    bar = side.results.verdict
+    assert bar.isVisible()
+    assert bar.accessibleDescription().startswith("Not explained yet")
 
 
 def test_a_view_in_sight_follows_what_is_typed_and_one_out_of_sight_does_not(window, side, qtbot):
@@ -176,12 +180,14 @@ def test_copying_goes_to_the_view_in_sight(window, side, qtbot, executor):
 # ---- menus and readability ------------------------------------------------------------------------------------------
 
 
-def test_each_view_has_its_key_and_its_place_in_the_menu(window, side):
+def test_each_step_has_its_key_and_each_view_its_place_in_the_menu(window, side):
     assert (VERDICT, *VIEWS) == VIEW_NAMES
     view_menu = next(a.menu() for a in window.menuBar().actions() if a.text() == "&View")
-    actions = view_menu.actions()[: len(VIEW_NAMES)]
-    assert [a.shortcut().toString() for a in actions] == [f"Ctrl+{n}" for n in range(1, len(VIEW_NAMES) + 1)]
-    actions[VIEW_NAMES.index("Refill")].trigger()
+    steps = view_menu.actions()[: len(window.workspace.job.steps)]
+    assert [a.shortcut().toString() for a in steps] == [f"Ctrl+{n}" for n in range(1, len(steps) + 1)]
+    views = next(a.menu() for a in view_menu.actions() if a.text() == "&View beside the step")
+    actions = [*steps, *views.actions()]
+    views.actions()[VIEW_NAMES.index("Refill")].trigger()
     assert side.name == "Refill"
     window.new_case()
     assert not any(a.isEnabled() for a in actions)

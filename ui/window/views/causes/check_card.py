@@ -17,9 +17,9 @@ from ui.document import Document
 from ui.window.accessible import retire, tie
 from ui.window.paragraph import paragraph
 from ui.window.results.lines import Sentence, Sentences
+from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.causes.reading_entry import ReadingEntry, place_name
 from ui.window.views.causes.results import asked_of, put_fact
-from ui.window.views.entries import QuietCombo
 
 
 class CheckCard(QFrame):
@@ -34,7 +34,7 @@ class CheckCard(QFrame):
         self._document = document
         self._record, self._system = "before", UnitSystem.SI
         self._checks: tuple[OfferedCheck, ...] = ()
-        self.choice = QuietCombo()
+        self.choice = StillCombo(LETTERS)
         self.choice.activated.connect(lambda _index: self._choose())
         head = QLabel("Check")
         tie(head, self.choice, "Check")

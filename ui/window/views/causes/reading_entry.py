@@ -12,9 +12,10 @@ from engcalc.words.numbers import capital
 from ui.document import Document
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import button, right
+from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.causes.results import Read, instruments_for, measure_of, put_reading
 from ui.window.views.columns import Columns
-from ui.window.views.entries import QuietCombo, UnitEntry
+from ui.window.views.entries import UnitEntry
 
 TIME = "time"
 
@@ -32,7 +33,7 @@ class ReadingEntry(QWidget):
         self.value.set_kind(kind, system)
         self.value.line.setPlaceholderText(unit_for(kind, system))
         self.at = None if place in TIMELESS else self._time_of(name)
-        self.instrument = QuietCombo()
+        self.instrument = StillCombo(LETTERS)
         for word, surface in instruments_for(place):
             self.instrument.addItem(INSTRUMENTS[word], (word, surface))
         held = QWidget()

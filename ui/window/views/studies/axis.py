@@ -11,7 +11,8 @@ from engcalc.errors import InputError
 from engcalc.units import UnitSystem, parse
 from ui.window.accessible import tie
 from ui.window.form.fields import show_line
-from ui.window.views.entries import QuietCombo, UnitEntry
+from ui.window.still_combo import LETTERS, StillCombo
+from ui.window.views.entries import UnitEntry
 from ui.window.views.studies.ranges import (
     InputRange,
     end_words,
@@ -31,7 +32,7 @@ class AxisChooser(QWidget):
     def __init__(self, name: str) -> None:
         super().__init__()
         self._paths: tuple[str, ...] = ()
-        self.combo = QuietCombo()
+        self.combo = StillCombo(LETTERS)
         head = QLabel(name)
         tie(head, self.combo, name)
         self.low, self.high = UnitEntry("From", f"{name}, from"), UnitEntry("To", f"{name}, to")

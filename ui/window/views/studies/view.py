@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QStackedWidget, QTabBar, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QStackedWidget, QWidget
 
 from engcalc.studies.sweeps import duty_name
 from engcalc.words.reasons import deciding
 from ui.window.accessible import tie
+from ui.window.still_combo import LETTERS, StillCombo, StillTabs
 from ui.window.theme import em
-from ui.window.views.entries import QuietCombo
 from ui.window.views.studies.curve import SweepPage
 from ui.window.views.studies.duties import DutiesPage
 from ui.window.views.studies.grid import MapPage
@@ -37,12 +37,8 @@ class StudiesView(View):
 
     def __init__(self, context: Context) -> None:
         super().__init__(context)
-        self.duty = QuietCombo()
-        self.tabs = QTabBar()
-        self.tabs.setAccessibleName("Study")
-        self.tabs.setExpanding(False)
-        self.tabs.setDrawBase(False)
-        self.tabs.setUsesScrollButtons(True)
+        self.duty = StillCombo(LETTERS)
+        self.tabs = StillTabs("Study")
         for name in STUDIES:
             self.tabs.addTab(name)
         self._stack = QStackedWidget()

@@ -2,29 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.diagnosis.before_after import BeforeAfter, compare
 from engcalc.vehicle.run import RECORDS, records
 from engcalc.vehicle.warmup_study import study
 from engcalc.words.proof_words import proof_sentence, proof_sentences
+from engcalc.words.warmup_words import TITLES
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
-from ui.window.dialogs.parts import right
+from ui.window.dialogs.parts import button, right
 from ui.window.paragraph import paragraph
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
+from ui.window.theme import show_tone
 from ui.window.views.recorded import logs_of, stamps
 from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
+from ui.window.views.warmup.importing import Importer, ask_columns, ask_log
 
 TWO_WANTED = (
     "Two records of this vehicle are wanted: one as it was found, one after the repair. Each needs a log, minutes "
     "and temperatures, or the coolant read by hand at two times at least; the start counts as one where its "
-    "temperature is known. Import them in the warm-up view, or type them in the form."
+    "temperature is known. Import the logs here, or type readings in the form."
 )
 STUDIED = 0.5  # share of the work that both studies take, about
 
@@ -32,8 +36,14 @@ STUDIED = 0.5  # share of the work that both studies take, about
 class ProofView(PartsView[BeforeAfter | None]):
     """What the repair changed, whether that proves it, and what is still open."""
 
-    def __init__(self, context: Context) -> None:
+    def __init__(self, context: Context, ask: Callable[[QWidget, str], str] = ask_log) -> None:
         super().__init__(context)
+        self._ask = ask
+        self.importer = Importer(context, self, ask_columns)
+        self.importer.said.connect(self._tell)
+        self.told = paragraph("Log", "muted")
+        self.told.hide()
+        self.loads = right(*(self._load(record) for record in RECORDS))
         self.sentence = paragraph("What changed")
         self.sentence.setStyleSheet("font-weight: bold")
         self.pictures = PlaceCards(Screen.PROOF)
@@ -44,8 +54,30 @@ class ProofView(PartsView[BeforeAfter | None]):
         area = self.page_of(
             self.sentence, *self.pictures.cards, CardSection(self.rest.accessibleName(), self.rest), right(copy)
         )
-        column(self, self.line, area, stretch=area)
+        column(self, self.loads, self.told, self.line, area, stretch=area)
         self.show_nothing()
+
+    def _load(self, record: str) -> QPushButton:
+        name = f"Import a log: {TITLES[record].lower()}..."
+        load = button(name, name.rstrip("."))
+        load.clicked.connect(lambda: self._choose(record))
+        return load
+
+    def _choose(self, record: str) -> None:
+        chosen = self._ask(self, str(self.context.document.folder or ""))
+        if chosen:
+            self.importer.take(Path(chosen), record)
+
+    def _tell(self, words: str, tone: str) -> None:
+        show_tone(self.told, tone)
+        self.told.setText(words)
+        self.told.setVisible(bool(words))
+        self.refresh()
+
+    def close_view(self) -> None:
+        """End all work."""
+        super().close_view()
+        self.importer.close()
 
     def question(self) -> Question[BeforeAfter | None] | str:
         """Both records laid together, where the case has both."""

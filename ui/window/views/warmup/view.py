@@ -22,6 +22,7 @@ from ui.window.dialogs.parts import right
 from ui.window.paragraph import paragraph
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
+from ui.window.theme import show_tone
 from ui.window.views.columns import Columns
 from ui.window.views.logs import LogLook
 from ui.window.views.reading_dialog import take_reading
@@ -123,9 +124,7 @@ class WarmupView(PartsView[WarmupStudy]):
 
     def _tell(self, words: str, tone: str) -> None:
         self.told.setText(words)
-        self.told.setProperty("tone", tone)
-        self.told.style().unpolish(self.told)
-        self.told.style().polish(self.told)
+        show_tone(self.told, tone)
         self.told.setVisible(bool(words))
         self.refresh()
 

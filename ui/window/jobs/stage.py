@@ -1,0 +1,156 @@
+"""The step that is open: its name, its entries at the left, its view at the right; one at a time where both do not
+fit."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from ui.window.form.panel import FormPanel
+from ui.window.jobs.steps import Step
+from ui.window.theme import em
+from ui.window.views.side import ResultsSide
+
+BOTH_EMS = 42  # widths from which on entries and view stand beside one another
+LEAST_EMS = 24  # the width that entries or a view need alone
+ENTRIES = "Entries"
+
+
+class Stage(QWidget):
+    """Shows one step. ``form`` and ``side`` are made elsewhere and belong to the whole case."""
+
+    shown = Signal()
+
+    def __init__(self, form: FormPanel, side: ResultsSide) -> None:
+        super().__init__()
+        self.form, self.side = form, side
+        self.step: Step | None = None
+        self._narrow = False
+        self._entries_wanted = True  # of the two, while only one fits
+        self.title = QLabel()
+        self.title.setProperty("tone", "step title")
+        self.title.setMinimumHeight(2 * em())  # as high as the choice of views, so that nothing moves with it
+        self.tip = QLabel()
+        self.tip.setProperty("tone", "muted")
+        self.tip.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._choices: list[QPushButton] = []
+        self._group = QButtonGroup(self)
+        self._head = QHBoxLayout()
+        self._head.setSpacing(0)
+        self._head.addWidget(self.title)
+        self._head.addSpacing(em())
+        self._head.addWidget(self.tip, 1)
+        self.splitter = QSplitter(Qt.Orientation.Horizontal)
+        self.splitter.setChildrenCollapsible(False)
+        self.splitter.addWidget(form)
+        self.splitter.addWidget(side)
+        self.splitter.setStretchFactor(0, 2)
+        self.splitter.setStretchFactor(1, 3)
+        self.splitter.setSizes([420, 580])  # shares of the width
+        column = QVBoxLayout(self)
+        column.setContentsMargins(em() // 2, em() // 4, em() // 2, 0)
+        column.addLayout(self._head)
+        column.addWidget(self.splitter, 1)
+        side.chosen.connect(lambda _name: self._arrange())
+
+    def show_step(self, step: Step) -> None:
+        """Show a step with the view that opens first in it."""
+        self.step = step
+        self.title.setText(step.title)
+        self._say_tip()
+        self._entries_wanted = self._has_entries
+        self.form.show_part(None if step.whole_form else step.form)
+        self.side.show_view(step.views[0])
+        self._arrange()
+
+    @property
+    def _has_entries(self) -> bool:
+        return self.step is not None and (self.step.whole_form or self.step.form is not None)
+
+    def show_entries(self) -> None:
+        """Bring the entries into sight, where only they or the view fit."""
+        if self._has_entries and not self._entries_wanted:
+            self._entries_wanted = True
+            self._arrange()
+
+    def _arrange(self) -> None:
+        """Entries, view or both, by what the step has and the width holds."""
+        if self.step is None:
+            return
+        alone = self._narrow or not self._has_entries
+        entries = self._has_entries and (not alone or self._entries_wanted)
+        self.form.setVisible(entries)
+        self.side.setVisible(not alone or not entries)
+        self._offer(self._has_entries and alone, entries and alone)
+
+    def _offer(self, with_entries: bool, entries_chosen: bool) -> None:
+        """A choice among what can stand here, where there is any."""
+        assert self.step is not None
+        names = [ENTRIES] if with_entries else []
+        names += self.step.views
+        if self.side.name not in names:
+            names.append(self.side.name)  # chosen by the menu
+        while len(self._choices) < len(names):
+            self._add_choice()
+        chosen = ENTRIES if entries_chosen else self.side.name
+        for button, name in zip(self._choices, names, strict=False):
+            button.setText(name)
+            button.setProperty("view", name)
+            button.setAccessibleName(f"View: {name}")
+            button.setChecked(name == chosen)
+        for at, button in enumerate(self._choices):
+            button.setVisible(len(names) > 1 and at < len(names))
+
+    def _add_choice(self) -> None:
+        button = QPushButton()
+        button.setCheckable(True)
+        button.setProperty("tone", "choice")
+        button.clicked.connect(lambda: self._choose(str(button.property("view"))))
+        self._group.addButton(button)
+        self._head.addWidget(button)
+        self._choices.append(button)
+
+    def _choose(self, name: str) -> None:
+        self._entries_wanted = name == ENTRIES
+        if name != ENTRIES:
+            self.side.show_view(name)
+        self._arrange()
+
+    def show_view(self, name: str) -> None:
+        """Bring a view into sight beside the step's entries, or in their place where both do not fit."""
+        self._choose(name)
+
+    def minimumSizeHint(self) -> QSize:
+        """Room for one of the two: where both do not fit, only one is shown."""
+        return QSize(LEAST_EMS * em(), super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """One or both, by the width there is."""
+        super().resizeEvent(event)
+        self._measure()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Another size of text needs another width."""
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange:
+            self._measure()
+
+    def _measure(self) -> None:
+        narrow = self.width() < BOTH_EMS * em()
+        if narrow is not self._narrow:
+            self._narrow = narrow
+            self._say_tip()
+            self._arrange()
+
+    def _say_tip(self) -> None:
+        self.tip.setText("" if self._narrow or self.step is None else self.step.tip)

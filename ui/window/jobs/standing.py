@@ -1,0 +1,249 @@
+"""How far a step of a job is: read off what stands typed and the newest check. No Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from engcalc.case.text import CaseText
+from engcalc.words.numbers import capital
+
+if TYPE_CHECKING:
+    from engcalc.diagnosis.conclusion import Conclusion
+    from engcalc.studies.checked import Check
+
+LONGEST = 40  # letters of a text that a line quotes
+
+
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """What there is to judge a step by. ``check`` is None while there is no answer to what stands typed."""
+
+    text: CaseText
+    check: Check | None = None
+    exported: CaseText | None = None  # what stood typed when a report was last written
+
+    @property
+    def conclusion(self) -> Conclusion | None:
+        """What is said of the vehicle; None while the answer is being worked out."""
+        if self.check is None:
+            return None
+        from engcalc.diagnosis.conclusion import conclude  # a check is there, so that this is loaded
+
+        found = conclude(self.check)
+        return found if found.outranks or not self.check.unfinished else None
+
+
+@dataclass(frozen=True)
+class StepState:
+    """Whether a step has what it needs, and in one line what is in it."""
+
+    done: bool
+    line: str
+
+
+# ---- a complaint -----------------------------------------------------------------------------------------------------
+
+
+def complaint(now: Standing) -> StepState:
+    """Why the vehicle is here, and which class it is of."""
+    reason, kind = now.text.typed("job.reason").strip(), now.text.typed("vehicle.class").strip()
+    if not reason:
+        return StepState(False, "nothing entered" if not kind else "why it is here is missing")
+    if not kind:
+        return StepState(False, "vehicle class is missing")
+    return StepState(True, f"{reason}, {kind}")
+
+
+def readings(now: Standing) -> StepState:
+    """What was read and seen before the repair."""
+    said = record_line(now.text, "before")
+    return StepState(bool(said), said or "none yet")
+
+
+def answer(now: Standing) -> StepState:
+    """What is said of the vehicle."""
+    found = now.conclusion
+    if found is None or now.check is None:
+        return StepState(False, "no answer yet")
+    from engcalc.words.answer import check_label
+
+    return StepState(settled(found), check_label(now.check))
+
+
+def settled(found: Conclusion) -> bool:
+    """Whether the vehicle's state is known."""
+    from engcalc.diagnosis.conclusion import VehicleState
+
+    return found.state not in (VehicleState.CANNOT_TELL, VehicleState.NOTHING_TO_JUDGE)
+
+
+def repair(now: Standing) -> StepState:
+    """What was done to the vehicle."""
+    done = now.text.typed("job.work_done").strip()
+    if done:
+        return StepState(True, shortened(done))
+    return StepState(False, "refill entered" if now.text.get("refill") else "nothing done yet")
+
+
+def proof(now: Standing) -> StepState:
+    """What was read and seen after the repair."""
+    said = record_line(now.text, "after")
+    return StepState(bool(said), said or "nothing read after a repair")
+
+
+def paper(now: Standing) -> StepState:
+    """Whether a report of what stands typed was written."""
+    if now.exported is None:
+        return StepState(False, "not exported")
+    fresh = now.exported == now.text
+    return StepState(fresh, "exported" if fresh else "changed since the export")
+
+
+# ---- parts to be chosen ----------------------------------------------------------------------------------------------
+
+
+def vehicle(now: Standing) -> StepState:
+    """Which class of vehicle it is."""
+    kind = now.text.typed("vehicle.class").strip()
+    return StepState(bool(kind), kind or "vehicle class is missing")
+
+
+def duties(now: Standing) -> StepState:
+    """What the parts have to hold."""
+    count = _length(now.text.get("duties"))
+    return StepState(count > 0, counted(count, "duty", "duties") if count else "those of the class")
+
+
+def parts(now: Standing) -> StepState:
+    """What is known of the parts."""
+    count = sum(_leaves(now.text.get(section)) for section in ("radiator", "airflow", "circuit", "thermostat"))
+    return StepState(count > 0, f"{count} typed" if count else "typical of the class")
+
+
+def capacity(now: Standing) -> StepState:
+    """Whether the duties are held."""
+    if now.check is None or now.check.verdict is None:
+        return StepState(False, "no answer yet")
+    from engcalc.words.reasons import verdict_label
+
+    return StepState(True, verdict_label(now.check.verdict))
+
+
+def choice(now: Standing) -> StepState:
+    """Whether parts that hold every duty were found."""
+    if now.check is None or now.check.verdict is None:
+        return StepState(False, "no answer yet")
+    from engcalc.verdict import Verdict
+
+    holds = now.check.verdict is Verdict.HOLDS
+    return StepState(holds, "every duty is held" if holds else "not every duty is held")
+
+
+# ---- a lesson --------------------------------------------------------------------------------------------------------
+
+
+def rig(now: Standing) -> StepState:
+    """What was measured on a rig, or the duties of a problem."""
+    points, asked = _length(now.text.get("rig")), _length(now.text.get("duties"))
+    said = [counted(points, "point", "points")] if points else []
+    said += [counted(asked, "duty", "duties")] if asked else []
+    return StepState(bool(said), ", ".join(said) or "no point measured")
+
+
+def worked(now: Standing) -> StepState:
+    """Whether there is something to look at."""
+    there = now.check is not None and not now.check.unfinished
+    return StepState(there, "worked out" if there else "no answer yet")
+
+
+# ---- what gets a job on most -----------------------------------------------------------------------------------------
+
+
+def best_of_complaint(now: Standing) -> str:
+    """The key of the step that gets a complaint on most."""
+    if not complaint(now).done:
+        return "complaint"
+    if repair(now).done:
+        return "paper" if proof(now).done else "proof"
+    if not readings(now).done:
+        return "readings"
+    found = now.conclusion
+    if found is None:
+        return "answer"
+    if found.green:
+        return "paper"
+    from engcalc.diagnosis.conclusion import Rank
+
+    return "repair" if found.rank is Rank.FOUND else "answer"
+
+
+def best_of_sizing(now: Standing) -> str:
+    """The key of the step that gets a choice of parts on most."""
+    if not vehicle(now).done:
+        return "vehicle"
+    if not duties(now).done:
+        return "duties"
+    if not parts(now).done:
+        return "parts"
+    return "paper" if choice(now).done else "choice"
+
+
+def best_of_lesson(now: Standing) -> str:
+    """The key of the step that gets a lesson on most."""
+    return "working" if rig(now).done else "rig"
+
+
+# ---- counting --------------------------------------------------------------------------------------------------------
+
+
+def detail(now: Standing) -> StepState:
+    """How many values are typed in the whole case."""
+    count = sum(_leaves(node) for key, node in now.text.tree.items() if key != "format")
+    return StepState(False, f"{counted(count, 'value', 'values')} typed")
+
+
+def record_line(text: CaseText, record: str) -> str:
+    """What a record holds, in words; empty where it holds nothing that can be judged by."""
+    place = f"evidence.{record}"
+    spots, seen, codes = (text.get(f"{place}.{key}") for key in ("spots", "seen", "codes"))
+    read = sum(1 for spot in spots if isinstance(spot, dict) and spot.get("value")) if isinstance(spots, list) else 0
+    looked = sum(1 for value in seen.values() if isinstance(value, bool)) if isinstance(seen, dict) else 0
+    said = ["a log"] if text.get(f"{place}.log") else []
+    said += ["a typed curve"] if text.get(f"{place}.curve") else []
+    said += [counted(read, "reading", "readings")] if read else []
+    said += [f"{looked} seen"] if looked else []
+    said += [counted(_length(codes), "code", "codes")] if _length(codes) else []
+    return ", ".join(said)
+
+
+def counted(count: int, one: str, many: str) -> str:
+    """A number with its noun."""
+    return f"{count} {one if count == 1 else many}"
+
+
+def shortened(said: str) -> str:
+    """The beginning of a text, on one line."""
+    plain = capital(" ".join(said.split()))
+    return plain if len(plain) <= LONGEST else f"{plain[: LONGEST - 1].rstrip()}…"
+
+
+def _length(node: object) -> int:
+    return len(node) if isinstance(node, list) else 0
+
+
+def _leaves(node: object) -> int:
+    """How many values stand in this part of a case."""
+    return sum(1 for _ in _values(node))
+
+
+def _values(node: object) -> Iterator[object]:
+    if isinstance(node, dict) and "value" not in node:
+        for inner in node.values():
+            yield from _values(inner)
+    elif isinstance(node, list) and node and all(isinstance(item, dict) for item in node):
+        for item in node:
+            yield from _values(item)
+    elif node is not None:
+        yield node

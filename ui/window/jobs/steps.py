@@ -1,0 +1,268 @@
+"""The three jobs, each as a table of its steps in order. No Qt.
+
+A step names what stands at its left (first entries, sections of the form), the views at its right with the one that
+opens first, and how far it is (:mod:`ui.window.jobs.standing`). Rail, menu and help read these tables and nothing else.
+To add a step, add its entry here and its page in :mod:`engcalc.words.step_help`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+from engcalc.case.text import CaseText
+from ui.window.jobs import standing
+from ui.window.jobs.standing import Standing, StepState
+
+
+class FirstPart(Enum):
+    """Which of the first entries stand in a step."""
+
+    COMPLAINT = "complaint"  # why the vehicle is here, and which one it is
+    READINGS = "readings"  # what was read and seen before a repair
+
+
+@dataclass(frozen=True)
+class FormPart:
+    """What of the form stands in a step: some of the first entries, and sections with the keys shown of each.
+
+    No keys stand for the whole section. ``opens`` is the section that is open from the beginning.
+    """
+
+    first: FirstPart | None = None
+    sections: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    opens: str = ""
+
+    @property
+    def is_short(self) -> bool:
+        """Whether a few entries of one section are all there is: they need no heading and no choice of depth."""
+        return self.first is None and len(self.sections) == 1 and all(self.sections.values())
+
+    def holds(self, path: str) -> bool:
+        """Whether the field at a path stands in this part."""
+        first = next((p for p in FIRST_PATHS if path == p or path.startswith((f"{p}.", f"{p}["))), None)
+        if first is not None:
+            return self.first is FIRST_PATHS[first]
+        return any(_holds(section, keys, path) for section, keys in self.sections.items())
+
+
+FIRST_PATHS: Mapping[str, FirstPart] = {
+    "job.reason": FirstPart.COMPLAINT,
+    "job.complaint": FirstPart.COMPLAINT,
+    "job.told": FirstPart.COMPLAINT,
+    "job.coolant_lost_at": FirstPart.COMPLAINT,
+    "job.onset": FirstPart.COMPLAINT,
+    "job.after_work": FirstPart.COMPLAINT,
+    "vehicle.class": FirstPart.COMPLAINT,
+    "engine.fuel": FirstPart.COMPLAINT,
+    "evidence.before.ambient": FirstPart.READINGS,
+    "evidence.before.heater_setting": FirstPart.READINGS,
+    "evidence.before.driving": FirstPart.READINGS,
+}
+"""The inputs that stand among the first entries and nowhere else."""
+
+
+def _holds(section: str, keys: tuple[str, ...], path: str) -> bool:
+    if not keys:
+        return path == section or path.startswith((f"{section}.", f"{section}["))
+    places = [f"{section}.{key}" for key in keys]
+    return any(path == place or path.startswith((f"{place}.", f"{place}[")) for place in places)
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of a job. ``form`` is None where nothing is entered; ``views`` are named as in the menu View."""
+
+    key: str
+    title: str
+    tip: str
+    form: FormPart | None
+    views: tuple[str, ...]
+    state: Callable[[Standing], StepState]
+    whole_form: bool = False  # the whole form as it is, not a part of it
+
+    def holds(self, path: str) -> bool:
+        """Whether the field at a path stands in this step."""
+        return self.whole_form or (self.form is not None and self.form.holds(path))
+
+
+ABOUT = ("title", "work_order", "shop", "shop_contact", "customer", "vehicle", "registration", "vin", "odometer")
+SIGNED = ("prepared_by", "credential", "date", "notes", "photos")
+PAPER_FORM = FormPart(sections={"job": (*ABOUT, *SIGNED)}, opens="job")
+
+DETAIL = Step(
+    "detail",
+    "Every detail",
+    "Every entry there is, beside any of the views",
+    None,
+    ("Verdict", "Causes", "Warm-up", "Studies", "Refill", "Before/after", "Working", "Paper"),
+    standing.detail,
+    whole_form=True,
+)
+PAPER = Step(
+    "paper",
+    "Paper",
+    "Letterhead and signature, and page one as it will be printed",
+    PAPER_FORM,
+    ("Paper",),
+    standing.paper,
+)
+COMPLAINT = (
+    Step(
+        "complaint",
+        "Complaint",
+        "Why the vehicle is here, and which class of vehicle it is",
+        FormPart(FirstPart.COMPLAINT),
+        ("Verdict",),
+        standing.complaint,
+    ),
+    Step(
+        "readings",
+        "Readings",
+        "What was read and seen on the vehicle before any repair",
+        FormPart(FirstPart.READINGS, {"evidence.before": ()}),
+        ("Warm-up", "Verdict"),
+        standing.readings,
+    ),
+    Step(
+        "answer",
+        "Answer",
+        "What may be behind it, how sure that is, and the next check",
+        None,
+        ("Causes", "Verdict", "Warm-up"),
+        standing.answer,
+    ),
+    Step(
+        "repair",
+        "Repair and refill",
+        "What was done, and how to drain, fill and bleed",
+        FormPart(sections={"job": ("work_done",)}, opens="job"),
+        ("Refill",),
+        standing.repair,
+    ),
+    Step(
+        "proof",
+        "Proof",
+        "What was read after the repair, held against before",
+        FormPart(sections={"evidence.after": ()}, opens="evidence.after"),
+        ("Before/after", "Warm-up"),
+        standing.proof,
+    ),
+    PAPER,
+    DETAIL,
+)
+SIZING = (
+    Step(
+        "vehicle",
+        "Vehicle",
+        "Which vehicle it is, its engine and its coolant",
+        FormPart(
+            FirstPart.COMPLAINT,
+            {"vehicle": (), "engine": (), "coolant": (), "heater": (), "cabin": ()},
+        ),
+        ("Verdict",),
+        standing.vehicle,
+    ),
+    Step(
+        "duties",
+        "Duties",
+        "What the cooling has to hold, and the limits it is held to",
+        FormPart(sections={"duties": (), "limits": ()}, opens="duties"),
+        ("Verdict", "Studies"),
+        standing.duties,
+    ),
+    Step(
+        "parts",
+        "Parts",
+        "Radiator, fan, pump, thermostat and circuit as they are or as they are meant to be",
+        FormPart(
+            sections={"radiator": (), "airflow": (), "circuit": (), "thermostat": (), "job": ("part_tables",)},
+            opens="radiator",
+        ),
+        ("Verdict", "Studies"),
+        standing.parts,
+    ),
+    Step(
+        "capacity",
+        "Answer",
+        "Whether each duty is held, by how much, and what stands in the way",
+        None,
+        ("Verdict", "Studies"),
+        standing.capacity,
+    ),
+    Step(
+        "choice",
+        "Choice",
+        "What each change of parts gains",
+        None,
+        ("Studies",),
+        standing.choice,
+    ),
+    PAPER,
+    DETAIL,
+)
+LESSON = (
+    Step(
+        "rig",
+        "Rig or problem",
+        "The exchanger, what was measured on it, and what is asked",
+        FormPart(FirstPart.COMPLAINT, {"rig": (), "radiator": (), "coolant": (), "duties": ()}, opens="rig"),
+        ("Verdict",),
+        standing.rig,
+    ),
+    Step(
+        "working",
+        "Working",
+        "Every number with its formula",
+        None,
+        ("Working",),
+        standing.worked,
+    ),
+    Step(
+        "charts",
+        "Charts",
+        "Measured against computed, and what happens when one input changes",
+        None,
+        ("Verdict", "Studies"),
+        standing.worked,
+    ),
+    PAPER,
+    DETAIL,
+)
+
+
+@dataclass(frozen=True)
+class JobSteps:
+    """The steps of a job in order, and which of them gets it on most (by its key)."""
+
+    steps: tuple[Step, ...]
+    best: Callable[[Standing], str]
+
+    def helps_most(self, now: Standing) -> Step | None:
+        """The step that gets the job on most; None once a report of what stands typed was written."""
+        if standing.paper(now).done:
+            return None
+        key = self.best(now)
+        return next(step for step in self.steps if step.key == key)
+
+    def step(self, key: str) -> Step:
+        """The step of this key; the first one where the job has none such."""
+        return next((step for step in self.steps if step.key == key), self.steps[0])
+
+    def holding(self, path: str) -> Step:
+        """The first step in which the field at a path stands."""
+        return next(step for step in self.steps if step.holds(path))
+
+
+_COMPLAINT = JobSteps(COMPLAINT, standing.best_of_complaint)
+_BY_REASON: Mapping[str, JobSteps] = {
+    "sizing": JobSteps(SIZING, standing.best_of_sizing),
+    "lesson": JobSteps(LESSON, standing.best_of_lesson),
+}
+JOBS = (_COMPLAINT, *_BY_REASON.values())
+
+
+def job_of(text: CaseText) -> JobSteps:
+    """The job that a case is, by the reason typed in it."""
+    return _BY_REASON.get(text.typed("job.reason").strip(), _COMPLAINT)

@@ -1,0 +1,81 @@
+"""The paper view: the pages of the report of what stands typed, made anew after each change, and the way to export."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QPushButton
+
+from engcalc.diagnosis.conclusion import NO_COMPLAINT
+from reports.build import Options
+from reports.kinds import ReportKind
+from reports.pages.derivation import WORKING
+from ui.window.dialogs.background import Stopped, Tell
+from ui.window.dialogs.export import RecordAnswers, ReportRequest, draft
+from ui.window.dialogs.identity import local_now
+from ui.window.dialogs.parts import right
+from ui.window.dialogs.preview import Preview, render
+from ui.window.views.view import NO_CASE, Context, LongView, Question, column
+
+NO_ANSWER = "The page follows when the answer stands."
+NOTHING_WORKED = "There is nothing to work out yet: no duty has a solution, and no point was measured."
+
+
+class PaperView(LongView[list[QImage]]):
+    """The pages of a draft, of the kind that suits the job."""
+
+    kind: ReportKind | None = None  # of report; None for the one that suits the job
+    part = ""  # of the report, by the beginning of its headings; empty for all of it
+
+    def __init__(self, context: Context) -> None:
+        super().__init__(context)
+        self.preview = Preview()
+        self.export = QPushButton("Export...")
+        self.export.setAccessibleName("Export a report")
+        self.export.setToolTip("Sign and write the report, or write a draft")
+        self.export.clicked.connect(context.export)
+        column(self, right(self.export), self.line, self.preview, stretch=self.preview)
+        self.show_nothing()
+
+    def question(self) -> Question[list[QImage]] | str:
+        """The report of what stands typed."""
+        case, check = self.context.case, self.context.check
+        if case is None:
+            return NO_CASE
+        if check is None or check.unfinished or check.case is not case:
+            return NO_ANSWER
+        kind = self.kind or (ReportKind.SIZING if case.job.reason in NO_COMPLAINT else ReportKind.CUSTOMER)
+        folder, text, system = self.context.document.folder, self.context.document.text, self.context.system
+        evidence = RecordAnswers(check, folder or Path(), *self.context.worked_out())
+        options = Options(system, False, folder)
+        shop = self.context.settings.shop
+        request = ReportRequest(check, text, kind, local_now(), options, evidence, evidence.knows_causes, shop)
+        return Question((text, kind, system, evidence.knows_causes, shop), partial(_work, request, self.part))
+
+    def show_answer(self, answer: list[QImage]) -> None:
+        """Show the pages."""
+        self.preview.show_pages(answer)
+        if not answer:
+            self.preview.show_words(NOTHING_WORKED)
+
+    def show_nothing(self) -> None:
+        """Take the pages away."""
+        self.preview.show_words("")
+
+
+class WorkingView(PaperView):
+    """The working alone: each number with its formula, as the report prints it."""
+
+    part = WORKING
+    kind = ReportKind.SIZING
+
+    def __init__(self, context: Context) -> None:
+        super().__init__(context)
+        self.export.hide()
+
+
+def _work(request: ReportRequest, part: str, tell: Tell, stopped: Stopped) -> list[QImage]:
+    options = request.options_with(tell, stopped, causes=request.causes)
+    return render(draft(request, options), part=part)
