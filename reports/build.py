@@ -64,8 +64,8 @@ class Built:
 
 @dataclass(frozen=True, eq=False)
 class Options:
-    """How a report is made. ``files_folder`` is where pictures and tables that the case names are looked for; ``records``
-    are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint,
+    """How a report is made. ``files_folder`` is where pictures and tables that the case names are looked for;
+    ``records`` are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint,
     ``least_core`` the least core. ``annex`` is what stands behind the report itself, None for what is usual of its
     kind; ``letterhead`` the shop's, None for the shop that the case names.
     """
