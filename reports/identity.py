@@ -24,6 +24,7 @@ from cryptography.x509.oid import NameOID
 
 from engcalc.case.file import write_whole
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.foreign import hides_signs, visible
 
 TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
 PASSWORD_LETTERS = 8  # least length of a password; common practice, no source
@@ -125,6 +126,9 @@ def usable_at(identity: Identity, now: datetime) -> tuple[InputFault, ...]:
     if now < identity.not_before:
         wanted = "this identity is not valid yet; check the computer's clock, or wait"
         return (InputFault("identity", f"{identity.not_before:%Y-%m-%d %H:%M}Z", wanted),)
+    if hides_signs(identity.name + identity.credential):
+        wanted = "the name or credential in this certificate holds hidden signs; bring one without them"
+        return (InputFault("identity", visible(identity.name), wanted),)
     if not may_sign(identity.certificate):
         wanted = "this certificate is not for signing; bring one whose key usage allows it"
         return (InputFault("identity", identity.name, wanted),)

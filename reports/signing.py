@@ -43,7 +43,8 @@ from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from reports import fonts
 from reports.identity import Identity, usable_at
-from reports.verifying import AUTHOR_FIELD, CASE_NAME, LARGEST_FILE, REVIEWER_FIELD, VerifyAnswer, verify_report
+from reports.verification import AUTHOR_FIELD, REVIEWER_FIELD, VerifyAnswer
+from reports.verifying import CASE_NAME, LARGEST_FILE, verify_report
 
 DIGEST = "sha256"
 STATED = "stated by the signer"

@@ -28,7 +28,8 @@ from reports.build import Options, anonymous, build, export_report, report_numbe
 from reports.identity import Identity
 from reports.kinds import Annex, ReportKind
 from reports.layout import FOOTER, HEADER, MARGIN
-from reports.verifying import VerifyAnswer, verify_report
+from reports.verification import VerifyAnswer
+from reports.verifying import verify_report
 
 EXAMPLES = ("van-no-heat", "track-day-car", "bench-exchanger", "tow-and-track", "repaired")
 EVERY = [

@@ -17,10 +17,13 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import SUFFIX, read_whole, write_whole
 from engcalc.errors import FileFault
-from reports.verifying import LARGEST_FILE, Verification, VerifyAnswer, verify_report
+from reports.verification import Verification, VerifyAnswer
+from reports.verification_words import FINGERPRINT
+from reports.verifying import LARGEST_FILE, verify_report
 from ui.window import theme
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.countersign import Countersigning
+from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, button, right, size, words
 from ui.window.dropped import dropped_file
 from ui.window.scrolled import Page, scrolled
@@ -32,7 +35,6 @@ SIGNS = {  # shape, word, colour of the theme
     VerifyAnswer.FAILED: ("▲", "Broken", "error"),
     VerifyAnswer.UNDETERMINED: ("◆", "Could not tell", "warn"),
 }
-FINGERPRINT = "Fingerprint:"
 
 
 class VerifyDialog(WorkingDialog):
@@ -198,4 +200,4 @@ class VerifyDialog(WorkingDialog):
 
 
 def _verified(path: Path) -> Verification:
-    return verify_report(read_whole(path, "a report", LARGEST_FILE))
+    return verify_report(read_whole(path, "a report", LARGEST_FILE), now=local_now())

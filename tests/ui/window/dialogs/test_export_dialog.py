@@ -19,7 +19,8 @@ from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 from reports.letterhead import ShopProfile
 from reports.recorded import recorded
-from reports.verifying import VerifyAnswer, verify_report
+from reports.verification import VerifyAnswer
+from reports.verifying import verify_report
 from ui.command import papers
 from ui.command.main import RESULT, main
 from ui.window.dialogs.export import ExportDialog, in_groups

@@ -8,7 +8,8 @@ from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QLineEdit, QPushButton
 from widgets import by_name
 
-from reports.verifying import VerifyAnswer, verify_report
+from reports.verification import VerifyAnswer
+from reports.verifying import verify_report
 from ui.window.dialogs.verify import VerifyDialog
 
 
