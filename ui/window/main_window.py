@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget
+from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 
 from engcalc.case.case import Case
 from engcalc.case.declare import DetailLevel
@@ -22,6 +22,7 @@ from ui.recovery import Recovered, Recovery, found
 from ui.window import theme
 from ui.window.accessible import retire
 from ui.window.dropped import LOGS, dropped_file
+from ui.window.plain import plain_label
 from ui.window.progress import Progress
 from ui.window.prompts import Prompts, Unsaved
 from ui.window.settings import Settings
@@ -97,7 +98,7 @@ class MainWindow(QMainWindow):
         self._stack = QStackedWidget()
         self._stack.addWidget(self.start_page)
         self.setCentralWidget(self._stack)
-        self._doing = QLabel()
+        self._doing = plain_label()
         self.statusBar().addPermanentWidget(self._doing)
         self._progress = Progress(self.checker)
         self._progress.stopped.connect(self.stop_check)

@@ -8,6 +8,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from engcalc.case.file import SUFFIX
+from ui.window.plain import plain_box
 
 FILTER = f"Cases (*{SUFFIX});;All files (*)"
 
@@ -38,15 +39,13 @@ class Prompts:
     def unsaved(self, parent: QWidget, name: str) -> Unsaved:
         """What is to become of unsaved work."""
         button = QMessageBox.StandardButton
-        chosen = QMessageBox.question(
-            parent,
-            "Unsaved work",
-            f"{name} has changes that are not saved. Save them?",
-            button.Save | button.Discard | button.Cancel,
-            button.Save,
-        )
+        words = f"{name} has changes that are not saved. Save them?"
+        box = plain_box(parent, QMessageBox.Icon.Question, "Unsaved work", words)
+        box.setStandardButtons(button.Save | button.Discard | button.Cancel)
+        box.setDefaultButton(button.Save)
+        chosen = button(box.exec())
         return {button.Save: Unsaved.SAVE, button.Discard: Unsaved.DISCARD}.get(chosen, Unsaved.CANCEL)
 
     def tell(self, parent: QWidget, title: str, text: str) -> None:
         """Say something that has to be read."""
-        QMessageBox.warning(parent, title, text)
+        plain_box(parent, QMessageBox.Icon.Warning, title, text).exec()

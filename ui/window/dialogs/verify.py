@@ -26,6 +26,7 @@ from ui.window.dialogs.countersign import Countersigning
 from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, button, right, size, words
 from ui.window.dropped import dropped_file
+from ui.window.plain import plain_label
 from ui.window.scrolled import Page, scrolled
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
@@ -65,7 +66,7 @@ class VerifyDialog(WorkingDialog):
             self.check()
 
     def _make_result(self) -> None:
-        self._sign, self.outcome = QLabel(), QLabel()
+        self._sign, self.outcome = plain_label(), plain_label()
         self.summary: list[QLabel] = []
         self.case_place = PlaceEntry(
             "&Save its case as",

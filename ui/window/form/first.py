@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout
+from PySide6.QtWidgets import QFrame, QVBoxLayout
 
 from engcalc.case.text import CaseText
 from ui.window.form.binding import Binding
@@ -11,6 +11,7 @@ from ui.window.form.fields import Field, LongTextField, WordField, words
 from ui.window.form.make import FieldGrid
 from ui.window.form.number import NumberField
 from ui.window.form.told import ChoiceField, ToldField, stand_beside
+from ui.window.plain import plain_label
 from ui.window.theme import em
 
 SPOTS = "evidence.before.spots"
@@ -127,7 +128,7 @@ class FirstEntries(QFrame):
         self.setProperty("tone", "card")
         column = QVBoxLayout(self)
         self._binding = binding
-        self.title = QLabel()
+        self.title = plain_label()
         self.title.setStyleSheet("font-weight: bold")
         column.addWidget(self.title)
         column.addWidget(words("What is not entered counts as typical of the class, and the report says so.", "muted"))
