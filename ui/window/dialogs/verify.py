@@ -7,6 +7,7 @@ from pathlib import Path
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
+    QCheckBox,
     QDialogButtonBox,
     QFrame,
     QHBoxLayout,
@@ -17,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import SUFFIX, read_whole, write_whole
 from engcalc.errors import FileFault
-from reports.verification import Verification, VerifyAnswer
+from reports.verification import FoundState, Verification, VerifyAnswer
 from reports.verification_words import FINGERPRINT
 from reports.verifying import LARGEST_FILE, verify_report
 from ui.window import theme
@@ -74,6 +75,8 @@ class VerifyDialog(WorkingDialog):
             "Place for the case",
             "The case that the report carries, byte for byte",
         )
+        self.anyway = QCheckBox("&Save it although the report is not proven intact")
+        self.anyway.toggled.connect(self._allow_saving)
         self.save_button = button("Save the case")
         self.save_button.clicked.connect(self.save_case)
         self.open_button = button("Save and &open it")
@@ -95,6 +98,7 @@ class VerifyDialog(WorkingDialog):
         about_case = QVBoxLayout(self._case)
         about_case.setContentsMargins(0, 0, 0, 0)
         about_case.addWidget(self.case_place)
+        about_case.addWidget(self.anyway)
         about_case.addWidget(right(self.save_button, self.open_button))
         body = Page()
         column = QVBoxLayout(body)
@@ -147,12 +151,21 @@ class VerifyDialog(WorkingDialog):
             self._inside.addWidget(label)
         self._result.show()
         self._case.setVisible(found.case_bytes is not None)
+        self.anyway.setChecked(False)
+        self.anyway.setVisible(found.state is not FoundState.INTACT)
+        self._allow_saving()
         self.said.setText("")
         if found.case_bytes is not None and self.report.path is not None:
             self.case_place.line.setText(str(self.report.path.with_suffix(SUFFIX)))
 
         if self.report.path is not None:
             self.countersigning.offer(self.report.path, found)
+
+    def _allow_saving(self) -> None:
+        """The case of a report that is not intact is saved only by one who says so."""
+        intact = self.found is not None and self.found.state is FoundState.INTACT
+        for one in (self.save_button, self.open_button):
+            one.setEnabled(intact or self.anyway.isChecked())
 
     def _countersigned(self, path: Path) -> None:
         self.report.line.setText(str(path))
