@@ -23,6 +23,7 @@ from engcalc.errors import InputError, InputFault
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.words.paper_words import ANNEX
+from reports.carried import carried_with
 from reports.identity import Identity
 from reports.kinds import USUAL_TITLES, Annex, Order, Records, ReportKind, usual_annex
 from reports.layout import PAGE_SIZES, Running, compose, frame_height, frame_width, new_page, title
@@ -30,7 +31,7 @@ from reports.letterhead import Letterhead, of_job
 from reports.pages.customer import customer_pages
 from reports.pages.signature import SignatureBoxes, signature_part
 from reports.sections import sections_of
-from reports.signing import SUBJECT, PageBox, Stamp, attach_case, sign_report, write_signed
+from reports.signing import SUBJECT, PageBox, Stamp, attach_case, attach_files, sign_report, write_signed
 from reports.texts import cut
 
 PERSONAL = (
@@ -154,9 +155,12 @@ def export_report(
     Raises InputError when the identity cannot sign at ``now``, FileFault when the place cannot be written to; what
     stood at ``path`` before is then untouched.
     """
-    attached = case_bytes(anonymous(case_text) if options.anonymised else case_text)
+    to_attach, files = (
+        (anonymous(case_text), ()) if options.anonymised else carried_with(case_text, options.files_folder)
+    )
+    attached = case_bytes(to_attach)
     built = build(check, case_text, kind, now, options, final=identity is not None, signer=identity)
-    pdf = attach_case(built.pdf, attached)
+    pdf = attach_files(attach_case(built.pdf, attached), files)
     if identity is not None:
         credential = "" if options.anonymised else check.case.job.credential or ""
         stamp = Stamp(built.author, built.report_id, credential)

@@ -24,7 +24,7 @@ from cryptography.hazmat.primitives.asymmetric import ec, rsa
 from cryptography.hazmat.primitives.serialization import PrivateFormat, pkcs12
 from cryptography.x509.oid import NameOID
 
-from engcalc.case.file import write_whole
+from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.words.foreign import hides_signs, visible
 from reports.identity_file import SALT_BYTES, with_integrity_of
@@ -107,12 +107,8 @@ def load_identity(path: Path, password: str) -> Identity:
     Raises FileFault when the file is missing or is no PKCS#12 with a key and its certificate, InputError (at
     ``identity.password``) for a wrong password. An expired one loads: ``usable_at`` tells, and signing refuses it.
     """
-    try:
-        with path.open("rb") as file:
-            data = file.read(FILE_BYTES + 1)
-    except OSError as fault:
-        raise FileFault(str(path), f"the identity file cannot be read ({fault.strerror})") from fault
-    if len(data) > FILE_BYTES or not _is_pkcs12(data):
+    data = read_whole(path, "an identity file", FILE_BYTES)
+    if not _is_pkcs12(data):
         raise FileFault(str(path), "not an identity file; a PKCS#12 file, often named .p12 or .pfx, is wanted")
     key, certificate, chain = _unlocked(path, data, password)
     if key is None or certificate is None:

@@ -100,6 +100,37 @@ def attach_case(pdf: bytes, case_bytes: bytes, name: str = CASE_NAME) -> bytes:
     return _written(writer)
 
 
+@dataclass(frozen=True)
+class CarriedFile:
+    """A file that the numbers of a report rest on: its name as the case says it, and its bytes."""
+
+    name: str
+    data: bytes
+
+
+def attach_files(pdf: bytes, files: Sequence[CarriedFile]) -> bytes:
+    """``pdf`` with logs and tables embedded beside the case, so that its numbers can be run again elsewhere.
+
+    To be done before signing. Raises FileFault when ``pdf`` cannot be read.
+    """
+    if not files:
+        return pdf
+    writer = _writer(pdf)
+    for file in files:
+        stream = embed.EmbeddedFileObject.from_file_data(
+            writer, file.data, mime_type="text/csv", params=embed.EmbeddedFileParams()
+        )
+        spec = embed.FileSpec(
+            file_spec_string=file.name,
+            file_name=file.name,
+            embedded_data=stream,
+            description="A log or table that the case names",
+            af_relationship=pdf_name("/Data"),
+        )
+        embed.embed_file(writer, spec)
+    return _written(writer)
+
+
 def sign_report(
     unsigned: bytes,
     identity: Identity,

@@ -81,7 +81,8 @@ class Verification:
 
     ``outcome`` is about integrity, never about trust: see ``vouched`` of each signature. ``signed``, ``intact`` and
     ``covers_whole_file`` are None where that could not be told. ``case_bytes`` is the attached case, None without one;
-    it is given for a broken file too, and is then as doubtful as the file. ``summary`` holds plain sentences.
+    it is given for a broken file too, and is then as doubtful as the file. ``files`` are the logs and tables carried
+    beside it, with their names. ``summary`` holds plain sentences.
     """
 
     outcome: VerifyAnswer
@@ -93,6 +94,7 @@ class Verification:
     case_bytes: bytes | None = None
     problem: str = ""
     summary: tuple[str, ...] = ()
+    files: tuple[tuple[str, bytes], ...] = ()
 
     @property
     def state(self) -> FoundState:

@@ -104,7 +104,7 @@ def verify_report(
     try:
         reader = _opened(data)
         found = _signatures(reader, data, trusted, now)
-        case = _case_or_none(reader)
+        carried = _attached(reader)
     except _CannotTellError as fault:
         return Verification(VerifyAnswer.UNDETERMINED, sha256, problem=str(fault), summary=(str(fault),))
     except _DamagedError as fault:
@@ -112,7 +112,12 @@ def verify_report(
         return Verification(
             VerifyAnswer.FAILED, sha256, intact=False, covers_whole_file=False, problem=words, summary=(words,)
         )
-    return _judged(sha256, found, case, marked=SIGNATURE_MARK in data)
+    case = carried.pop(CASE_NAME, None)
+    judged = _judged(sha256, found, case, marked=SIGNATURE_MARK in data)
+    lines = [
+        f"It carries {quoted(name)} too, SHA-256 {hashlib.sha256(data).hexdigest()}." for name, data in carried.items()
+    ]
+    return replace(judged, files=tuple(carried.items()), summary=(*judged.summary, *lines))
 
 
 # ---- reading ---------------------------------------------------------------------------------------------------------
@@ -176,16 +181,14 @@ def _fields_when_first_signed(reader: PdfFileReader, embedded: list[EmbeddedPdfS
     return frozenset(str(name) for name, _, _ in enumerate_sig_fields(then))
 
 
-def _case_or_none(reader: PdfFileReader) -> bytes | None:
-    """The attachment named CASE_NAME; None when there is none or it cannot be read."""
+def _attached(reader: PdfFileReader) -> dict[str, bytes]:
+    """What the report carries, by name; nothing where it cannot be read."""
     try:
         names = reader.root["/Names"]["/EmbeddedFiles"]["/Names"]
-        for place in range(0, len(names), 2):
-            if str(names[place]) == CASE_NAME:
-                return bytes(names[place + 1]["/EF"]["/F"].data)
+        pairs = [(str(names[at]), names[at + 1]) for at in range(0, len(names), 2)]
+        return {name: bytes(spec["/EF"]["/F"].data) for name, spec in pairs}
     except Exception:  # as in _opened: a missing or mangled name tree is a file without a case
-        return None
-    return None
+        return {}
 
 
 # ---- one signature ---------------------------------------------------------------------------------------------------

@@ -12,11 +12,12 @@ from typing import TYPE_CHECKING
 
 from engcalc.case.file import read_case
 from engcalc.errors import InputError, InputFault
-from ui.command.named_case import SYSTEMS, resolved
+from ui.command.named_case import SYSTEMS, folder_of, resolved
+from ui.command.outputs import may_replace
 from ui.command.progress import tell_progress
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from engcalc.case.case import Case
     from engcalc.diagnosis.diagnosis import Diagnosis
@@ -67,14 +68,15 @@ def report_command(options: argparse.Namespace) -> Answer:
     from reports.letterhead import read_letterhead
     from reports.recorded import recorded
 
-    _refuse_to_lose(options, (options.case, options.identity, options.letterhead))
+    may_replace(options.output, (options.case, options.identity, options.letterhead), force=options.force)
     text = read_case(options.case)
     case = resolved(text, options.case)
     kind = kind_for(case) if options.kind is None else ReportKind(options.kind)
     annex = usual_annex(kind) if options.annex is None else Annex[options.annex.upper()]
     letterhead = None if options.letterhead is None else read_letterhead(options.letterhead)
     identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
-    logs = read_logs(case, options.case.parent)
+    folder = folder_of(options.case)
+    logs = read_logs(case, folder)
     check = check_with_records(case, logs).check
     written = export_report(
         check,
@@ -86,7 +88,7 @@ def report_command(options: argparse.Namespace) -> Answer:
         options=Options(
             SYSTEMS[options.units],
             options.anonymised,
-            options.case.parent,
+            folder,
             recorded(case, logs),
             _causes(options, case, logs, kind),
             annex,
@@ -119,14 +121,6 @@ def _causes(
     wanted = has_causes(case, kind) if options.causes is None else options.causes
     progress = None if options.json else tell_progress
     return diagnose(case, logs, record=options.record, progress=progress) if wanted else None
-
-
-def _refuse_to_lose(options: argparse.Namespace, inputs: Sequence[Path | None]) -> None:
-    """Raises InputError where the output would go over a signed report or one of the inputs, without --force."""
-    from reports.overwriting import refuse_what_is_in_the_way
-
-    if not options.force:
-        refuse_what_is_in_the_way(options.output, [path for path in inputs if path is not None])
 
 
 def identity_command(options: argparse.Namespace) -> Answer:

@@ -74,6 +74,10 @@ def _new(commands: _Commands[PlainParser], name: str, help_text: str) -> argpars
     return parser
 
 
+def _force(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--force", action="store_true", help="write over a file that exists; never over what is read")
+
+
 def _case_and_units(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("case", type=Path, metavar="CASE", help="a case file (*.heatcase.json)")
     parser.add_argument("--units", choices=("SI", "US"), default="SI", help="units of the words and the paper")
@@ -206,6 +210,7 @@ def _verify(commands: _Commands[PlainParser]) -> None:
     )
     parser.add_argument("report", type=Path, metavar="REPORT.pdf", help="a report")
     parser.add_argument("--extract", type=Path, metavar="FILE", help="write the case that the report carries")
+    _force(parser)
     parser.add_argument(
         "--anyway", action="store_true", help="write the carried case even though the report is not proven intact"
     )

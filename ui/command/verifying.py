@@ -6,11 +6,13 @@
 from __future__ import annotations
 
 import argparse
+import hashlib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_whole, write_whole
+from engcalc.case.file import file_of_case, read_whole, write_whole
 from engcalc.errors import InputError, InputFault
+from ui.command.outputs import may_replace
 from ui.command.papers import now, password_for
 
 if TYPE_CHECKING:
@@ -27,6 +29,7 @@ def countersign_command(options: argparse.Namespace) -> Answer:
     from reports.signing import countersign_file
     from reports.verifying import LARGEST_FILE, verify_report
 
+    may_replace(options.output, (options.report, options.identity), force=options.force)
     identity = load_identity(options.identity, password_for(options.identity))
     countersign_file(options.report, options.output, identity, now())
     verified = verify_report(read_whole(options.output, "a report", LARGEST_FILE))
@@ -55,8 +58,21 @@ def _extracted(options: argparse.Namespace, verified: Verification) -> str:
         raise InputError((InputFault("", str(options.report), "this file carries no case to extract"),))
     if verified.state is not FoundState.INTACT and not options.anyway:
         return f"The carried case was not written: the report is {verified.state.value}. Add --anyway to write it."
+    may_replace(options.extract, (options.report,), force=options.force)
+    beside = _places(options.extract.absolute().parent, verified.files)
+    for place in beside:
+        may_replace(place, (options.report,), force=options.force)
     write_whole(options.extract, verified.case_bytes)
-    return f"The carried case was written to {options.extract}."
+    for place, data in beside.items():
+        place.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(place, data)
+    with_them = f", and with it {', '.join(place.name for place in beside)}" if beside else ""
+    return f"The carried case was written to {options.extract}{with_them}."
+
+
+def _places(folder: Path, files: tuple[tuple[str, bytes], ...]) -> dict[Path, bytes]:
+    """Where the logs and tables of the case go: beside it, never elsewhere. InputError for a name that leads away."""
+    return {file_of_case(folder, name): data for name, data in files}
 
 
 def verification_json(path: Path, verified: Verification) -> JsonObject:
@@ -74,6 +90,7 @@ def verification_json(path: Path, verified: Verification) -> JsonObject:
         "signer": None if author is None else author.signer,
         "signed_at": None if author is None or author.signed_at is None else author.signed_at.isoformat(),
         "case_sha256": verified.case_sha256,
+        "files": [{"name": name, "sha256": hashlib.sha256(data).hexdigest()} for name, data in verified.files],
         "problem": verified.problem or None,
         "summary": list(verified.summary),
         "signatures": [_signature_json(one) for one in verified.signatures],

@@ -17,14 +17,14 @@ from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError, InputError
 from engcalc.units import UnitSystem
-from ui.document import Document
+from ui.document import ChangedOutside, Document, free_name_beside
 from ui.recovery import Recovered, Recovery, found
 from ui.window import theme
 from ui.window.accessible import retire
 from ui.window.dropped import LOGS, dropped_file
 from ui.window.plain import plain_label
 from ui.window.progress import Progress
-from ui.window.prompts import Prompts, Unsaved
+from ui.window.prompts import Outside, Prompts, Unsaved
 from ui.window.settings import Settings
 from ui.window.start_page import StartPage, WayIn
 from ui.window.worker import Checker, CheckFunction, Executor, ThreadExecutor
@@ -247,9 +247,21 @@ class MainWindow(QMainWindow):
         path = self.prompts.save_name(self, suggested)
         return path is not None and self._save_to(document, path)
 
+    def _save_beside_another(self, document: Document, path: Path) -> bool:
+        """Somebody else saved this case meanwhile: ask, and lose neither unless told to."""
+        said = self.prompts.changed_outside(self, document.name)
+        if said is Outside.KEEP_BOTH:
+            return self._save_to(document, free_name_beside(path))
+        if said is Outside.REPLACE:
+            document.accept_outside()
+            return self._save_to(document, path)
+        return False
+
     def _save_to(self, document: Document, path: Path) -> bool:
         try:
             document.save(path)
+        except ChangedOutside:
+            return self._save_beside_another(document, path)
         except HeatdocketError as error:
             self.prompts.tell(self, "The case was not saved", str(error))
             return False

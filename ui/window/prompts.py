@@ -21,6 +21,14 @@ class Unsaved(Enum):
     CANCEL = "cancel"
 
 
+class Outside(Enum):
+    """What is to become of a case that somebody else saved meanwhile."""
+
+    KEEP_BOTH = "keep both"
+    REPLACE = "replace"
+    CANCEL = "cancel"
+
+
 class Prompts:
     """Asks with dialogs."""
 
@@ -45,6 +53,18 @@ class Prompts:
         box.setDefaultButton(button.Save)
         chosen = button(box.exec())
         return {button.Save: Unsaved.SAVE, button.Discard: Unsaved.DISCARD}.get(chosen, Unsaved.CANCEL)
+
+    def changed_outside(self, parent: QWidget, name: str) -> Outside:
+        """What is to become of a case file that another window or program saved since it was opened here."""
+        words = f"{name} was saved by another window or program since you opened it. Keep both?"
+        box = plain_box(parent, QMessageBox.Icon.Warning, "Saved elsewhere meanwhile", words)
+        both = box.addButton("&Keep both", QMessageBox.ButtonRole.AcceptRole)
+        replace = box.addButton("&Write over it", QMessageBox.ButtonRole.DestructiveRole)
+        box.addButton(QMessageBox.StandardButton.Cancel)
+        box.setDefaultButton(both)
+        box.exec()
+        chosen = box.clickedButton()
+        return Outside.KEEP_BOTH if chosen is both else Outside.REPLACE if chosen is replace else Outside.CANCEL
 
     def tell(self, parent: QWidget, title: str, text: str) -> None:
         """Say something that has to be read."""
