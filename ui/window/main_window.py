@@ -18,7 +18,7 @@ from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError, InputError
 from engcalc.units import UnitSystem
 from ui.document import ChangedOutside, Document, free_name_beside
-from ui.recovery import Recovered, Recovery, found
+from ui.recovery import Recovered, Recovery, found, passed_over
 from ui.window import theme
 from ui.window.accessible import retire
 from ui.window.dropped import LOGS, dropped_file
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from engcalc.studies.checked import Check
     from ui.window.results.panel import ResultsPanel
 
+MOST_NAMED = 3  # files that a message names
 KEEP_AFTER_MS = 3000  # from the first unsaved change to its copy on the disk
 TOLD_MS = 8000  # a line in the status bar
 
@@ -132,7 +133,7 @@ class MainWindow(QMainWindow):
     def show_start(self) -> None:
         """Show the start page."""
         self._let_go()
-        self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
+        self._show_cases()
         self._stack.setCurrentWidget(self.start_page)
         self._name_window()
         self.state_changed.emit()
@@ -280,6 +281,14 @@ class MainWindow(QMainWindow):
         answer = self.prompts.unsaved(self, document.name)
         return answer is Unsaved.DISCARD or (answer is Unsaved.SAVE and self.save())
 
+    def _show_cases(self) -> None:
+        """The start page with what can be gone on with; kept work that cannot be read is told, not offered."""
+        self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
+        unread = passed_over(self._unsaved_folder)
+        if unread:
+            names = ", ".join(file.name for file in unread[:MOST_NAMED])
+            self.tell(f"Kept work that cannot be read was passed over, in {self._unsaved_folder}: {names}")
+
     def keep_unsaved(self) -> None:
         """Write unsaved work beside, so that a crash loses little."""
         document = self.document
@@ -314,7 +323,7 @@ class MainWindow(QMainWindow):
         """Take the remembered palette and size into use."""
         theme.apply(_application(), self.settings.look, self.settings.text_size)
         if self.workspace is None:
-            self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
+            self._show_cases()
         self.state_changed.emit()
 
     def stop_check(self) -> None:
