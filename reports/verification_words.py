@@ -6,12 +6,16 @@ cannot pass for a sentence of ours. The fingerprint comes before the name.
 
 from __future__ import annotations
 
+import hashlib
 import unicodedata
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from cryptography import x509
 
+from engcalc.case.file import parse_case
+from engcalc.case.named_files import needed_files
+from engcalc.errors import InputError
 from engcalc.words.foreign import hides_signs, quoted
 from reports.identity import HOW_TO_CHECK, credential_of, name_of
 from reports.timestamps import FoundTimestamp
@@ -23,6 +27,7 @@ from reports.verification import (
     VerifyAnswer,
 )
 
+MOST_NAMED = 3  # files that a sentence names
 FINGERPRINT = "Fingerprint: "  # before the sixteen groups, on a line of their own
 CLOCKS_APART = timedelta(minutes=10)  # by which a clock may be ahead unremarked; common practice, no source
 
@@ -36,12 +41,12 @@ def summary_of(found: Verification) -> tuple[str, ...]:
     lines += _on_the_reviewer(found)
     if any(one.self_issued and one.vouched is not VerifyAnswer.PASSED for one in found.signatures):
         lines.append(HOW_TO_CHECK)
-    return (*lines, _case_sentence(found.case_bytes))
+    return (*lines, _case_sentence(found), *_file_sentences(found))
 
 
 def summary_of_unsigned(found: Verification) -> tuple[str, ...]:
     """The same for a file that nobody signed."""
-    return found.problem, _case_sentence(found.case_bytes)
+    return (found.problem, _case_sentence(found), *_file_sentences(found))
 
 
 def the_signature(one: SignatureFinding) -> str:
@@ -149,10 +154,25 @@ def _trust_sentence(one: SignatureFinding) -> str:
     return f"No issuer that you trust confirms the name; the certificate was issued by {quoted(one.issuer)}."
 
 
-def _case_sentence(case: bytes | None) -> str:
+def _case_sentence(found: Verification) -> str:
+    case = found.case_bytes
     if case is None:
         return "It carries no case that can be read."
-    return f"It carries its case ({len(case):,} bytes), from which the numbers can be run again."
+    carries = f"It carries its case ({len(case):,} bytes)"
+    try:
+        named = needed_files(parse_case(case)).values()
+    except InputError:
+        return f"{carries}, which this program cannot read."
+    missing = sorted(set(named) - {name for name, _ in found.files})
+    if missing:
+        names = ", ".join(quoted(name) for name in missing[:MOST_NAMED])
+        return f"{carries}, but not all the files that its numbers rest on: {names}."
+    return f"{carries}, from which the numbers can be run again."
+
+
+def _file_sentences(found: Verification) -> list[str]:
+    digests = {name: hashlib.sha256(data).hexdigest() for name, data in found.files}
+    return [f"It carries {quoted(name)} too, SHA-256 {digest}." for name, digest in digests.items()]
 
 
 def _minute(when: datetime) -> str:

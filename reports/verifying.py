@@ -112,12 +112,7 @@ def verify_report(
         return Verification(
             VerifyAnswer.FAILED, sha256, intact=False, covers_whole_file=False, problem=words, summary=(words,)
         )
-    case = carried.pop(CASE_NAME, None)
-    judged = _judged(sha256, found, case, marked=SIGNATURE_MARK in data)
-    lines = [
-        f"It carries {quoted(name)} too, SHA-256 {hashlib.sha256(data).hexdigest()}." for name, data in carried.items()
-    ]
-    return replace(judged, files=tuple(carried.items()), summary=(*judged.summary, *lines))
+    return _judged(sha256, found, carried, marked=SIGNATURE_MARK in data)
 
 
 # ---- reading ---------------------------------------------------------------------------------------------------------
@@ -355,25 +350,28 @@ def _algorithm(certificate: x509.Certificate, status: PdfSignatureStatus) -> str
 # ---- judging ---------------------------------------------------------------------------------------------------------
 
 
-def _judged(sha256: str, found: tuple[SignatureFinding, ...], case: bytes | None, *, marked: bool) -> Verification:
+def _judged(
+    sha256: str, found: tuple[SignatureFinding, ...], carried: dict[str, bytes], *, marked: bool
+) -> Verification:
+    case, files = carried.get(CASE_NAME), tuple((name, data) for name, data in carried.items() if name != CASE_NAME)
     if not found:
-        return _unsigned(sha256, case, marked=marked)
+        return _unsigned(sha256, case, files, marked=marked)
     hold = all(one.intact is VerifyAnswer.PASSED for one in found)
     whole = any(one.intact is VerifyAnswer.PASSED and one.coverage is Coverage.WHOLE_FILE for one in found)
     outcome = VerifyAnswer.FAILED if not hold else VerifyAnswer.PASSED if whole else VerifyAnswer.UNDETERMINED
     problem = "; ".join(f"{the_signature(one)}: {one.problem}" for one in found if one.problem)
     if outcome is VerifyAnswer.UNDETERMINED:
         problem = "something was added after the last signature, and nobody signed that"
-    made = Verification(outcome, sha256, True, outcome.as_bool, whole, found, case, problem)
+    made = Verification(outcome, sha256, True, outcome.as_bool, whole, found, case, problem, files=files)
     return replace(made, summary=summary_of(made))
 
 
-def _unsigned(sha256: str, case: bytes | None, *, marked: bool) -> Verification:
+def _unsigned(sha256: str, case: bytes | None, files: tuple[tuple[str, bytes], ...], *, marked: bool) -> Verification:
     if marked:
         problem = "The file holds remains of a signature that cannot be read: it is not the file that was signed."
-        return Verification(VerifyAnswer.FAILED, sha256, None, False, False, (), case, problem, (problem,))
+        return Verification(VerifyAnswer.FAILED, sha256, None, False, False, (), case, problem, (problem,), files)
     problem = "The file is not signed: it may be a draft, and anyone may have changed it."
-    made = Verification(VerifyAnswer.UNDETERMINED, sha256, False, None, None, (), case, problem)
+    made = Verification(VerifyAnswer.UNDETERMINED, sha256, False, None, None, (), case, problem, files=files)
     return replace(made, summary=summary_of_unsigned(made))
 
 

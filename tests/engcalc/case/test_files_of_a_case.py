@@ -1,4 +1,4 @@
-"""What a case may make the program read, and how a file is written: regular files beside the case, whole or not at all."""
+"""What a case may make the program read, and how a file is written: regular files beside the case, whole or not."""
 
 from __future__ import annotations
 
