@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from engcalc.case.file import read_whole, write_whole
+from engcalc.case.file import OwnFolder, read_whole, write_whole
 from engcalc.case.named_files import named_files
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault
@@ -39,7 +39,11 @@ def carried_along(text: CaseText, old: Path | None, new: Path) -> CaseText:
     for path, name in named_files(text).items():
         file = Path(name) if old is None else old / name
         inside = not Path(name).is_absolute() and (new / name).exists()
-        if inside or not file.is_file() or (old is not None and not _lies_in(file, old)):
+        if (
+            inside
+            or not file.is_file()
+            or (old is not None and not isinstance(old, OwnFolder) and not _lies_in(file, old))
+        ):
             continue
         near = _lies_in(file, new)
         text = text.with_value(path, file.resolve().relative_to(new.resolve()).as_posix() if near else carry(file, new))

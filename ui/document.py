@@ -13,7 +13,16 @@ from pathlib import Path
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
-from engcalc.case.file import LARGEST_BYTES, NO_FOLDER, SUFFIX, fingerprint_of, read_case, state_of, write_case
+from engcalc.case.file import (
+    LARGEST_BYTES,
+    NO_FOLDER,
+    SUFFIX,
+    OwnFolder,
+    fingerprint_of,
+    read_case,
+    state_of,
+    write_case,
+)
 from engcalc.case.named_files import logs_named
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.sections import SECTION_LABELS
@@ -93,7 +102,9 @@ class Document:
     @property
     def folder(self) -> Path | None:
         """The folder in which files named by the case (logs, photos) are looked for."""
-        return self._beside if self._path is None else self._path.parent
+        if self._path is not None:
+            return self._path.parent
+        return None if self._beside is None else OwnFolder(self._beside)
 
     @property
     def name(self) -> str:

@@ -65,6 +65,11 @@ NO_FOLDER = Path()
 """Stands for the folder of a case that has no file yet: its files are named in full, as the person chose them."""
 
 
+class OwnFolder(type(NO_FOLDER)):  # type: ignore[misc]  # the kind of path of this system, known only when running
+    """The folder of an example that is open and not saved yet. The case is ours, so whatever else it names by its full
+    path was chosen by the person."""
+
+
 def file_of_case(folder: Path, name: str) -> Path:
     """The place of a file that a case names. It lies in the case's own folder, or beneath it.
 
@@ -72,9 +77,9 @@ def file_of_case(folder: Path, name: str) -> Path:
     it would be read from this machine and shown. Raises FileFault.
     """
     try:
+        if Path(name).is_absolute() and (folder == NO_FOLDER or isinstance(folder, OwnFolder)):
+            return Path(name)
         if folder == NO_FOLDER:
-            if Path(name).is_absolute():
-                return Path(name)
             raise FileFault(name, "choose the file, or save the case beside it first")
         if Path(name).is_absolute() or PureWindowsPath(name).drive:
             raise FileFault(name, OUTSIDE)

@@ -109,3 +109,16 @@ def test_duties_are_filled_anew_when_their_log_changed(tmp_path, away):
     assert isinstance(after, Case)
     assert float(after.duties[0].engine_speed[0]) != float(before.duties[0].engine_speed[0])
     shutil.rmtree(away)
+
+
+def test_an_example_takes_its_logs_along_and_reads_a_log_chosen_for_it(tmp_path, away):
+    """An example that is open and not saved is ours: what it names in full, the person chose."""
+    chosen = tmp_path / "chosen.csv"
+    chosen.write_text(LOG, encoding="utf-8")
+    new = tmp_path / "new"
+    new.mkdir()
+    text = with_log("drive.csv").with_value("evidence.after.log", {"file": str(chosen)})
+    document = Document(text, beside=away)
+    document.save(new / "a.heatcase.json")
+    assert sorted(path.name for path in new.glob("*.csv")) == ["chosen.csv", "drive.csv", "parts.csv"]
+    assert document.text.get("evidence.after.log.file") == "chosen.csv"

@@ -24,7 +24,7 @@ from ui.window.accessible import retire
 from ui.window.dropped import LOGS, dropped_file
 from ui.window.plain import plain_label
 from ui.window.progress import Progress
-from ui.window.prompts import Outside, Prompts, Unsaved
+from ui.window.prompts import Prompts, SavedElsewhere, Unsaved
 from ui.window.settings import Settings
 from ui.window.start_page import StartPage, WayIn
 from ui.window.worker import Checker, CheckFunction, Executor, ThreadExecutor
@@ -251,9 +251,9 @@ class MainWindow(QMainWindow):
     def _save_beside_another(self, document: Document, path: Path) -> bool:
         """Somebody else saved this case meanwhile: ask, and lose neither unless told to."""
         said = self.prompts.changed_outside(self, document.name)
-        if said is Outside.KEEP_BOTH:
+        if said is SavedElsewhere.KEEP_BOTH:
             return self._save_to(document, free_name_beside(path))
-        if said is Outside.REPLACE:
+        if said is SavedElsewhere.REPLACE:
             document.accept_outside()
             return self._save_to(document, path)
         return False

@@ -21,7 +21,7 @@ class Unsaved(Enum):
     CANCEL = "cancel"
 
 
-class Outside(Enum):
+class SavedElsewhere(Enum):
     """What is to become of a case that somebody else saved meanwhile."""
 
     KEEP_BOTH = "keep both"
@@ -54,7 +54,7 @@ class Prompts:
         chosen = button(box.exec())
         return {button.Save: Unsaved.SAVE, button.Discard: Unsaved.DISCARD}.get(chosen, Unsaved.CANCEL)
 
-    def changed_outside(self, parent: QWidget, name: str) -> Outside:
+    def changed_outside(self, parent: QWidget, name: str) -> SavedElsewhere:
         """What is to become of a case file that another window or program saved since it was opened here."""
         words = f"{name} was saved by another window or program since you opened it. Keep both?"
         box = plain_box(parent, QMessageBox.Icon.Warning, "Saved elsewhere meanwhile", words)
@@ -64,7 +64,9 @@ class Prompts:
         box.setDefaultButton(both)
         box.exec()
         chosen = box.clickedButton()
-        return Outside.KEEP_BOTH if chosen is both else Outside.REPLACE if chosen is replace else Outside.CANCEL
+        if chosen is both:
+            return SavedElsewhere.KEEP_BOTH
+        return SavedElsewhere.REPLACE if chosen is replace else SavedElsewhere.CANCEL
 
     def tell(self, parent: QWidget, title: str, text: str) -> None:
         """Say something that has to be read."""

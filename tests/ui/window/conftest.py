@@ -14,7 +14,7 @@ from widgets import by_name
 from ui.window import theme
 from ui.window.main_window import MainWindow
 from ui.window.menus import Menus
-from ui.window.prompts import Outside, Prompts, Unsaved
+from ui.window.prompts import Prompts, SavedElsewhere, Unsaved
 from ui.window.settings import Settings
 from ui.window.start_page import WayIn
 from ui.window.theme import Look
@@ -53,7 +53,7 @@ class Answers(Prompts):
         self.opens: Path | None = None
         self.saves: Path | None = None
         self.answer = Unsaved.DISCARD
-        self.outside = Outside.CANCEL
+        self.outside = SavedElsewhere.CANCEL
         self.asked: list[str] = []
         self.told: list[str] = []
 
@@ -67,7 +67,7 @@ class Answers(Prompts):
         self.asked.append(name)
         return self.answer
 
-    def changed_outside(self, _parent: QWidget, name: str) -> Outside:
+    def changed_outside(self, _parent: QWidget, name: str) -> SavedElsewhere:
         self.asked.append(name)
         return self.outside
 

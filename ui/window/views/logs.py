@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
-from engcalc.case.file import read_whole
+from engcalc.case.file import OwnFolder, read_whole
 from engcalc.errors import FileFault, InputError
 from engcalc.logs.channels import SPELLINGS, Channel, Role, role_of
 from engcalc.logs.log import read_log
@@ -88,12 +88,12 @@ def _samples(rows: list[list[str]], index: int) -> tuple[str, ...]:
 
 def place_for(path: Path, folder: Path | None) -> str:
     """How the case names a file that the person chose: from its own folder, into which it is copied where it lies
-    elsewhere. A case that has no file yet names it in full; saving it copies it then. Raises FileFault."""
+    elsewhere. A case that has no file yet names it in full; it is copied when the case is saved. Raises FileFault."""
     if folder is None:
         return str(path.absolute())
     if path.resolve().is_relative_to(folder.resolve()):
         return path.resolve().relative_to(folder.resolve()).as_posix()
-    return carry(path, folder)
+    return str(path.absolute()) if isinstance(folder, OwnFolder) else carry(path, folder)
 
 
 def entry_for(path: Path, folder: Path | None, mapping: Mapping[str, str]) -> dict[str, object]:
