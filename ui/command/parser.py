@@ -189,10 +189,6 @@ def _report(commands: _Commands[PlainParser]) -> None:
     parser.set_defaults(command=papers.report_command)
 
 
-def _force(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--force", action="store_true", help="write over a signed report, or over one of the inputs")
-
-
 def _identity(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "identity", "make a signing identity, kept in a file under a password")
     parser.add_argument("output", type=Path, metavar="OUT.p12", help="the file to write; it must not exist yet")

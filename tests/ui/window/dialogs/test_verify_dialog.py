@@ -166,3 +166,22 @@ def test_what_is_broken_is_not_offered_for_countersigning(qtbot, dialog, signed_
     broken.write_bytes(data)
     check(qtbot, dialog, broken)
     assert dialog.countersigning.isHidden()
+
+
+def test_the_case_of_a_broken_report_is_saved_only_when_that_is_said(qtbot, dialog, signed_report, tmp_path):
+    data = bytearray(signed_report.read_bytes())
+    data[data.index(b"/Type /Page") + 1] ^= 1
+    broken = tmp_path / "broken.pdf"
+    broken.write_bytes(bytes(data))
+    check(qtbot, dialog, signed_report)
+    assert (dialog.anyway.isVisible(), dialog.save_button.isEnabled()) == (False, True)
+    check(qtbot, dialog, broken)
+    assert dialog.found.case_bytes is not None
+    assert (dialog.anyway.isVisible(), dialog.save_button.isEnabled(), dialog.open_button.isEnabled()) == (
+        True,
+        False,
+        False,
+    )
+    dialog.anyway.setChecked(True)
+    assert dialog.save_button.isEnabled()
+    assert dialog.open_button.isEnabled()
