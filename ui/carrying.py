@@ -5,9 +5,10 @@ A case that is handed on is read elsewhere only with the files of its own folder
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from engcalc.case.file import OwnFolder, read_whole, write_whole
+from engcalc.case.file import OwnFolder, file_of_case, read_whole, write_whole
 from engcalc.case.named_files import named_files
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault
@@ -29,6 +30,21 @@ def carry(file: Path, folder: Path) -> str:
         if place.is_file() and read_whole(place, "a file", LARGEST) == data:
             return place.name
     raise FileFault(str(file), "no free name for its copy beside the case was found; copy it there yourself")
+
+
+def places_beside(case: Path, files: Iterable[tuple[str, bytes]]) -> dict[Path, bytes]:
+    """Where the files go that a report carries with its case: beside it. FileFault for a name that leads away."""
+    return {file_of_case(case.absolute().parent, name): data for name, data in files}
+
+
+def write_beside(places: Mapping[Path, bytes]) -> None:
+    """Write them, folders that their names hold included. Raises FileFault."""
+    for place, data in places.items():
+        try:
+            place.parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise FileFault(str(place.parent), f"no folder can be made here ({error.strerror})") from error
+        write_whole(place, data)
 
 
 def carried_along(text: CaseText, old: Path | None, new: Path) -> CaseText:

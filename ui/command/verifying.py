@@ -10,8 +10,9 @@ import hashlib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engcalc.case.file import file_of_case, read_whole, write_whole
+from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import InputError, InputFault
+from ui.carrying import places_beside, write_beside
 from ui.command.outputs import may_replace
 from ui.command.papers import now, password_for
 
@@ -59,20 +60,13 @@ def _extracted(options: argparse.Namespace, verified: Verification) -> str:
     if verified.state is not FoundState.INTACT and not options.anyway:
         return f"The carried case was not written: the report is {verified.state.value}. Add --anyway to write it."
     may_replace(options.extract, (options.report,), force=options.force)
-    beside = _places(options.extract.absolute().parent, verified.files)
+    beside = places_beside(options.extract, verified.files)
     for place in beside:
         may_replace(place, (options.report,), force=options.force)
     write_whole(options.extract, verified.case_bytes)
-    for place, data in beside.items():
-        place.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(place, data)
+    write_beside(beside)
     with_them = f", and with it {', '.join(place.name for place in beside)}" if beside else ""
     return f"The carried case was written to {options.extract}{with_them}."
-
-
-def _places(folder: Path, files: tuple[tuple[str, bytes], ...]) -> dict[Path, bytes]:
-    """Where the logs and tables of the case go: beside it, never elsewhere. InputError for a name that leads away."""
-    return {file_of_case(folder, name): data for name, data in files}
 
 
 def verification_json(path: Path, verified: Verification) -> JsonObject:

@@ -21,6 +21,7 @@ from engcalc.errors import FileFault
 from reports.verification import FoundState, Verification, VerifyAnswer
 from reports.verification_words import FINGERPRINT
 from reports.verifying import LARGEST_FILE, verify_report
+from ui.carrying import places_beside, write_beside
 from ui.window import theme
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.countersign import Countersigning
@@ -183,11 +184,18 @@ class VerifyDialog(WorkingDialog):
             self.case_place.say("a file of this name exists already; choose another name")
             return None
         try:
+            beside = places_beside(path, self.found.files)
+            taken = [place.name for place in beside if place.exists()]
+            if taken:
+                self.case_place.say(f"{', '.join(taken)} goes with it and exists there already; choose another folder")
+                return None
             write_whole(path, self.found.case_bytes)
+            write_beside(beside)
         except FileFault as fault:
             self.case_place.say(fault.faults[0].wanted)
             return None
-        self.said.setText(f"The case was saved as {path}.")
+        with_it = f", and with it {', '.join(place.name for place in beside)}" if beside else ""
+        self.said.setText(f"The case was saved as {path}{with_it}.")
         return path
 
     def save_and_open(self) -> None:
