@@ -76,7 +76,7 @@ class VerifyDialog(WorkingDialog):
             "Place for the case",
             "The case that the report carries, byte for byte",
         )
-        self.anyway = QCheckBox("&Save it although the report is not proven intact")
+        self.anyway = QCheckBox("S&ave it although the report is not proven intact")
         self.anyway.toggled.connect(self._allow_saving)
         self.save_button = button("Save the case")
         self.save_button.clicked.connect(self.save_case)
