@@ -7,6 +7,7 @@ do. A key that no input has is dropped: nobody knows what stands there.
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -36,6 +37,7 @@ LEFT_OUT = {"file": "left-out.csv"}
 """Stands for a log: that there was one stays, its name and its columns do not."""
 _CLOSED = (FileShape.NUMBER, FileShape.WORD, FileShape.PAIRS, FileShape.FLAGS)
 _BESIDE_A_VALUE = ("value", "uncertainty", "basis")
+_FACT = re.compile("[a-z_]{1,40}")  # how our own facts are spelled
 _LONGEST_VALUE = 60  # signs of a number with its unit, or of a word; common practice, no source
 
 
@@ -47,19 +49,12 @@ def anonymous(case_text: CaseText) -> CaseText:
 
 def anonymous_case(case: Case) -> Case:
     """The resolved case for the pages: free texts of the job that may not stay, pictures and notes are gone."""
-    empty: dict[str, None] = {
-        field.name: None
-        for field in dataclasses.fields(Job)
-        if _is_text(getattr(case.job, field.name)) and f"job.{field.name}" not in FREE_TEXTS_THAT_STAY
-    }
+    free = [one for one in members(Job) if isinstance(one, Leaf) and one.input.shape is FileShape.TEXT]
+    empty = {one.attribute: None for one in free if f"job.{one.key}" not in FREE_TEXTS_THAT_STAY}
     emptied: Any = {**empty, "photos": ()}
     job: Job = dataclasses.replace(case.job, **emptied)
     records = {name: _without_notes(getattr(case.evidence, name)) for name in ("before", "after")}
     return dataclasses.replace(case, job=job, evidence=dataclasses.replace(case.evidence, **records))
-
-
-def _is_text(value: object) -> bool:
-    return isinstance(value, str)
 
 
 def _without_notes(record: Record | None) -> Record | None:
@@ -96,9 +91,12 @@ def _leaf(member: Leaf, value: Any, path: str) -> Any:
         return LEFT_OUT
     if shape not in _CLOSED:
         return value if path in FREE_TEXTS_THAT_STAY else None
-    if isinstance(value, dict) and shape is not FileShape.FLAGS:
+    if shape is FileShape.FLAGS:
+        facts = value.items() if isinstance(value, dict) else ()
+        return {key: said for key, said in facts if isinstance(said, bool) and _FACT.fullmatch(key)}
+    if isinstance(value, dict):
         return {key: value[key] for key in _BESIDE_A_VALUE if key in value and _is_short(value[key])}
-    return value if _is_short(value) or shape in (FileShape.PAIRS, FileShape.FLAGS) else None
+    return value if _is_short(value) or shape is FileShape.PAIRS else None
 
 
 def _is_short(value: Any) -> bool:

@@ -20,6 +20,7 @@ TREE = {
         "photos": [NAME],
         "part_tables": [NAME],
         "complaint": "No heat at idle",
+        "reason": "no heat",
         "invented": NAME,
     },
     "vehicle": {"class": "family car", "mass": {"value": "1500 kg", "basis": "measured", "who": NAME}},
@@ -29,7 +30,7 @@ TREE = {
             "spots": [{"what": "coolant", "value": "80 degC", "note": NAME}],
             "log": {"file": f"{NAME}.csv", "columns": {"coolant": NAME}},
             "codes": ["P0128"],
-            "seen": {"level_low": True},
+            "seen": {"level_low": True, NAME: True},
             "curve": [["1 min", "30 degC"], ["2 min", "40 degC"]],
         }
     },
@@ -40,7 +41,7 @@ TREE = {
 def test_nothing_of_the_person_stays_in_the_case():
     kept = anonymous(CaseText(TREE))
     assert NAME not in case_bytes(kept).decode()
-    assert kept.get("job") == {"complaint": "No heat at idle"}
+    assert kept.get("job") == {"complaint": "No heat at idle", "reason": "no heat"}
     assert kept.get("vehicle.mass") == {"value": "1500 kg", "basis": "measured"}
     assert kept.get("duties") == [{"name": "Idle", "ambient": "20 degC"}]
     before = kept.get("evidence.before")
@@ -57,7 +58,7 @@ def test_nothing_of_the_person_stays_on_the_pages():
     assert isinstance(case, Case)
     kept = anonymous_case(case)
     assert NAME not in repr(replace(kept.job, part_tables=()))  # read for the pages, not printed
-    assert kept.job.complaint == "No heat at idle"
+    assert (kept.job.complaint, kept.job.reason) == ("No heat at idle", "no heat")
     assert kept.evidence.before is not None
     assert [spot.note for spot in kept.evidence.before.spots] == [None]
 
