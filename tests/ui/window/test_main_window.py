@@ -180,7 +180,7 @@ def test_close_can_be_called_off(case, prompts):
 def test_a_case_is_dragged_in(case, file, qapp):
     mime = QMimeData()
     mime.setUrls([QUrl.fromLocalFile(str(file))])
-    line = by_name(case, "Before the repair: SavedElsewhere temperature", QLineEdit)
+    line = by_name(case, "Before the repair: Outside temperature", QLineEdit)
     enter = QDragEnterEvent(
         QPoint(5, 5), Qt.DropAction.CopyAction, mime, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
     )
@@ -423,7 +423,7 @@ def _luminance(colour: str) -> float:
 def test_the_form_keeps_the_keyboard_when_a_case_opens(window, file):
     window.open_path(file)
     assert window.focusWidget().accessibleName() == "The job: Why the vehicle is here"
-    assert by_name(window, "Before the repair: SavedElsewhere temperature", QLineEdit).isVisible()
+    assert by_name(window, "Before the repair: Outside temperature", QLineEdit).isVisible()
 
 
 def test_a_case_that_another_window_saved_is_asked_about_and_both_are_kept(case, prompts, tmp_path):
