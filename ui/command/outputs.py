@@ -9,14 +9,27 @@ from pathlib import Path
 from engcalc.errors import FileFault
 
 
-def may_replace(output: Path, inputs: Iterable[Path | None], *, force: bool) -> None:
-    """Raise FileFault where ``output`` is one of ``inputs``, or exists already and ``force`` was not given."""
+def may_replace(output: Path, inputs: Iterable[Path | None], *, force: bool, drafts: bool = False) -> None:
+    """Raise FileFault where ``output`` is one of ``inputs``, or exists already and ``force`` was not given.
+
+    With ``drafts``, a report that nobody signed is written over unasked: it is made anew from its case.
+    """
+    from reports.overwriting import AN_INPUT, SIGNED, in_the_way
+
     if not os.path.lexists(output):
         return
     if any(given is not None and _same(output, given) for given in inputs):
-        raise FileFault(str(output), "this file is read here and would be written over; choose another name")
-    if not force:
+        raise FileFault(str(output), f"{AN_INPUT}; choose another name")
+    if force:
+        return
+    if in_the_way(output, ()) == SIGNED:
+        raise FileFault(str(output), f"{SIGNED}; choose another name, or add --force")
+    if not (drafts and _is_pdf(output)):
         raise FileFault(str(output), "a file of this name exists already; choose another name, or add --force")
+
+
+def _is_pdf(path: Path) -> bool:
+    return path.is_file() and path.suffix.lower() == ".pdf"
 
 
 def _same(one: Path, other: Path) -> bool:

@@ -68,7 +68,8 @@ def report_command(options: argparse.Namespace) -> Answer:
     from reports.letterhead import read_letterhead
     from reports.recorded import recorded
 
-    may_replace(options.output, (options.case, options.identity, options.letterhead), force=options.force)
+    inputs = (options.case, options.identity, options.letterhead)
+    may_replace(options.output, inputs, force=options.force, drafts=True)
     text = read_case(options.case)
     case = resolved(text, options.case)
     kind = kind_for(case) if options.kind is None else ReportKind(options.kind)
