@@ -10,12 +10,10 @@ import hashlib
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
 
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.case.file import case_bytes
-from engcalc.case.sections.job import Job
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.whole_check import joined
@@ -24,6 +22,8 @@ from engcalc.studies.checked import Check
 from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
 from engcalc.words.paper_words import ANNEX
+from reports.anonymous import anonymous, anonymous_case
+from reports.carried import carried_with
 from reports.identity import Identity
 from reports.kinds import USUAL_TITLES, Annex, Order, Records, ReportKind, usual_annex
 from reports.layout import PAGE_SIZES, Running, compose, frame_height, frame_width, new_page, title
@@ -31,23 +31,8 @@ from reports.letterhead import Letterhead, of_job
 from reports.pages.customer import customer_pages
 from reports.pages.signature import SignatureBoxes, signature_part
 from reports.sections import sections_of
-from reports.signing import SUBJECT, PageBox, Stamp, attach_case, sign_report, write_signed
+from reports.signing import SUBJECT, PageBox, Stamp, attach_case, attach_files, sign_report, write_signed
 from reports.texts import cut
-
-PERSONAL = (
-    "title",
-    "work_order",
-    "shop",
-    "shop_contact",
-    "customer",
-    "registration",
-    "vin",
-    "prepared_by",
-    "credential",
-    "notes",
-)
-"""Keys of the job that an anonymised report and its case leave out; pictures go as well."""
-
 
 LONGEST_NAME = 80  # characters of a duty's name on the pages
 
@@ -109,7 +94,7 @@ def build(
         raise InputError((InputFault("now", now.isoformat(), "a time with its time zone is wanted"),))
     records = options.records
     check = joined(check, () if records is None else records.study.records)
-    check = _named_briefly(_anonymous_check(check) if options.anonymised else check)
+    check = _named_briefly(replace(check, case=anonymous_case(check.case)) if options.anonymised else check)
     order = Order(
         check,
         kind,
@@ -158,9 +143,12 @@ def export_report(
     Raises InputError when the identity cannot sign at ``now``, FileFault when the place cannot be written to; what
     stood at ``path`` before is then untouched.
     """
-    attached = case_bytes(anonymous(case_text) if options.anonymised else case_text)
+    to_attach, files = (
+        (anonymous(case_text), ()) if options.anonymised else carried_with(case_text, options.files_folder)
+    )
+    attached = case_bytes(to_attach)
     built = build(check, case_text, kind, now, options, final=identity is not None, signer=identity)
-    pdf = attach_case(built.pdf, attached)
+    pdf = attach_files(attach_case(built.pdf, attached), files)
     if identity is not None:
         credential = "" if options.anonymised else check.case.job.credential or ""
         stamp = Stamp(built.author, built.report_id, credential)
@@ -174,19 +162,6 @@ def report_number(case_text: CaseText, kind: ReportKind, now: datetime) -> str:
     moment = now.astimezone(UTC)
     digest = hashlib.sha256(case_bytes(case_text) + f"{kind.value} {moment.isoformat()}".encode()).hexdigest()
     return f"{moment:%Y%m%d}-{digest[:8].upper()}"
-
-
-def anonymous(case_text: CaseText) -> CaseText:
-    """The case without who the customer is, which vehicle it was, who looked at it, and without files beside it."""
-    for key in (*PERSONAL, "photos", "part_tables"):
-        case_text = case_text.with_value(f"job.{key}", None)
-    return case_text
-
-
-def _anonymous_check(check: Check) -> Check:
-    empty: dict[str, Any] = {**dict.fromkeys(PERSONAL), "photos": ()}
-    job: Job = replace(check.case.job, **empty)
-    return replace(check, case=replace(check.case, job=job))
 
 
 def _named_briefly(check: Check) -> Check:

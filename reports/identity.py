@@ -7,10 +7,12 @@ Such a certificate says nothing but what its maker typed: whoever receives a rep
 another channel. ``load_identity`` reads one of these or one brought along (RSA or elliptic curve, with its chain).
 
 The file is encrypted with PBES2: PBKDF2 with HMAC-SHA-256, AES-256-CBC (RFC 8018), its integrity kept by HMAC-SHA-256.
+One password locks both, so both take as many rounds as today's guidance asks: the weaker would give it away.
 """
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,14 +24,17 @@ from cryptography.hazmat.primitives.asymmetric import ec, rsa
 from cryptography.hazmat.primitives.serialization import PrivateFormat, pkcs12
 from cryptography.x509.oid import NameOID
 
-from engcalc.case.file import write_whole
+from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.foreign import hides_signs, visible
+from reports.identity_file import SALT_BYTES, with_integrity_of
 
 TEXT_BYTES = 64  # UTF-8 bytes of name and of credential; RFC 5280 appendix A.1, ub-common-name 64 and ub-title 64
 PASSWORD_LETTERS = 8  # least length of a password; common practice, no source
 YEARS = range(1, 11)  # whole years a made identity may hold; common practice, no source
 RSA_BITS = 2048  # least size of an RSA key brought along; NIST SP 800-131A rev. 2, from memory
-KEY_ROUNDS = 600_000  # PBKDF2 rounds with HMAC-SHA-256; common practice, no source; well under a second
+KEY_ROUNDS = 600_000  # PBKDF2 rounds with HMAC-SHA-256; common practice of 2026, no source; well under a second
+MAC_ROUNDS = 2 * KEY_ROUNDS  # of one hash each, where a round of PBKDF2 is two: a guess costs as much at either lock
 FILE_BYTES = 1 << 20  # an identity file is a few kilobytes; anything larger is something else
 
 HOW_TO_CHECK = (
@@ -102,12 +107,8 @@ def load_identity(path: Path, password: str) -> Identity:
     Raises FileFault when the file is missing or is no PKCS#12 with a key and its certificate, InputError (at
     ``identity.password``) for a wrong password. An expired one loads: ``usable_at`` tells, and signing refuses it.
     """
-    try:
-        with path.open("rb") as file:
-            data = file.read(FILE_BYTES + 1)
-    except OSError as fault:
-        raise FileFault(str(path), f"the identity file cannot be read ({fault.strerror})") from fault
-    if len(data) > FILE_BYTES or not _is_pkcs12(data):
+    data = read_whole(path, "an identity file", FILE_BYTES)
+    if not _is_pkcs12(data):
         raise FileFault(str(path), "not an identity file; a PKCS#12 file, often named .p12 or .pfx, is wanted")
     key, certificate, chain = _unlocked(path, data, password)
     if key is None or certificate is None:
@@ -125,6 +126,9 @@ def usable_at(identity: Identity, now: datetime) -> tuple[InputFault, ...]:
     if now < identity.not_before:
         wanted = "this identity is not valid yet; check the computer's clock, or wait"
         return (InputFault("identity", f"{identity.not_before:%Y-%m-%d %H:%M}Z", wanted),)
+    if hides_signs(identity.name + identity.credential):
+        wanted = "the name or credential in this certificate holds hidden signs; bring one without them"
+        return (InputFault("identity", visible(identity.name), wanted),)
     if not may_sign(identity.certificate):
         wanted = "this certificate is not for signing; bring one whose key usage allows it"
         return (InputFault("identity", identity.name, wanted),)
@@ -250,7 +254,8 @@ def _locked(identity: Identity, password: str) -> bytes:
         .build(password.encode())
     )
     label = identity.name.encode()
-    return pkcs12.serialize_key_and_certificates(label, identity.key, identity.certificate, None, encryption)
+    file = pkcs12.serialize_key_and_certificates(label, identity.key, identity.certificate, None, encryption)
+    return with_integrity_of(file, password, os.urandom(SALT_BYTES), MAC_ROUNDS)
 
 
 def _is_pkcs12(data: bytes) -> bool:

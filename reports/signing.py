@@ -43,7 +43,8 @@ from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from reports import fonts
 from reports.identity import Identity, usable_at
-from reports.verifying import AUTHOR_FIELD, CASE_NAME, LARGEST_FILE, REVIEWER_FIELD, VerifyAnswer, verify_report
+from reports.verification import AUTHOR_FIELD, REVIEWER_FIELD, VerifyAnswer
+from reports.verifying import CASE_NAME, LARGEST_FILE, verify_report
 
 DIGEST = "sha256"
 STATED = "stated by the signer"
@@ -96,6 +97,37 @@ def attach_case(pdf: bytes, case_bytes: bytes, name: str = CASE_NAME) -> bytes:
         af_relationship=pdf_name("/Source"),
     )
     embed.embed_file(writer, spec)
+    return _written(writer)
+
+
+@dataclass(frozen=True)
+class CarriedFile:
+    """A file that the numbers of a report rest on: its name as the case says it, and its bytes."""
+
+    name: str
+    data: bytes
+
+
+def attach_files(pdf: bytes, files: Sequence[CarriedFile]) -> bytes:
+    """``pdf`` with logs and tables embedded beside the case, so that its numbers can be run again elsewhere.
+
+    To be done before signing. Raises FileFault when ``pdf`` cannot be read.
+    """
+    if not files:
+        return pdf
+    writer = _writer(pdf)
+    for file in files:
+        stream = embed.EmbeddedFileObject.from_file_data(
+            writer, file.data, mime_type="text/csv", params=embed.EmbeddedFileParams()
+        )
+        spec = embed.FileSpec(
+            file_spec_string=file.name,
+            file_name=file.name,
+            embedded_data=stream,
+            description="A log or table that the case names",
+            af_relationship=pdf_name("/Data"),
+        )
+        embed.embed_file(writer, spec)
     return _written(writer)
 
 

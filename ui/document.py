@@ -13,11 +13,22 @@ from pathlib import Path
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
-from engcalc.case.file import SUFFIX, read_case, write_case
+from engcalc.case.file import (
+    LARGEST_BYTES,
+    NO_FOLDER,
+    SUFFIX,
+    OwnFolder,
+    fingerprint_of,
+    read_case,
+    state_of,
+    write_case,
+)
+from engcalc.case.named_files import logs_named
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.case.text import CaseText, steps
 from engcalc.errors import FileFault, InputError, InputFault
+from ui.carrying import carried_along
 
 UNTITLED = "New case"
 
@@ -44,6 +55,10 @@ class TextChange:
 Listener = Callable[[TextChange], None]
 
 
+class ChangedOutside(FileFault):
+    """The case file is no longer what was read: saving would lose what somebody else saved."""
+
+
 class Document:
     """A case text with its place on the disk, what was saved, an undo list without end, and listeners.
 
@@ -65,7 +80,8 @@ class Document:
         self._undone: list[EditStep] = []
         self._open_step = False
         self._listeners: list[Listener] = []
-        self._resolved: tuple[CaseText, Case | Faults] | None = None
+        self._resolved: tuple[CaseText, tuple[object, ...], Case | Faults] | None = None
+        self._on_disk = None if path is None else fingerprint_of(path, LARGEST_BYTES)
         self._good: Case | None = None
 
     @classmethod
@@ -86,7 +102,9 @@ class Document:
     @property
     def folder(self) -> Path | None:
         """The folder in which files named by the case (logs, photos) are looked for."""
-        return self._beside if self._path is None else self._path.parent
+        if self._path is not None:
+            return self._path.parent
+        return None if self._beside is None else OwnFolder(self._beside)
 
     @property
     def name(self) -> str:
@@ -241,12 +259,24 @@ class Document:
     # -- resolved and saved -------------------------------------------------------------------------------------
 
     def resolve(self) -> Case | Faults:
-        """The case in SI or its faults; computed once for each text."""
-        if self._resolved is None or self._resolved[0] is not self._text:
-            self._resolved = (self._text, self._with_possible_rig(self._with_log(resolve(self._text))))
-            if isinstance(self._resolved[1], Case):
-                self._good = self._resolved[1]
-        return self._resolved[1]
+        """The case in SI or its faults; computed once for each text, and for each state of a log that fills duties."""
+        logs = self._state_of_logs()
+        if self._resolved is None or self._resolved[0] is not self._text or self._resolved[1] != logs:
+            answer = self._with_possible_rig(self._with_log(resolve(self._text)))
+            self._resolved = (self._text, logs, answer)
+            if isinstance(answer, Case):
+                self._good = answer
+        return self._resolved[2]
+
+    def _state_of_logs(self) -> tuple[object, ...]:
+        """What changes with the content of the logs that duties are filled from; nothing where none are."""
+        duties = self._text.get("duties")
+        if not any(
+            isinstance(duty, dict) and "log_time" in duty for duty in (duties if isinstance(duties, list) else ())
+        ):
+            return ()
+        folder = self.folder or NO_FOLDER
+        return tuple(state_of(folder / name) for name in logs_named(self._text).values())
 
     def _with_log(self, answer: Case | Faults) -> Case | Faults:
         """The case with duties that a log fills."""
@@ -286,15 +316,39 @@ class Document:
         self.resolve()
         return self._good
 
+    @property
+    def changed_outside(self) -> bool:
+        """Whether the case file is no longer what was read or written here: another window or program wrote it."""
+        return self._path is not None and fingerprint_of(self._path, LARGEST_BYTES) != self._on_disk
+
+    def accept_outside(self) -> None:
+        """What was saved outside may be written over; it stays in the backup beside the file."""
+        self._on_disk = None if self._path is None else fingerprint_of(self._path, LARGEST_BYTES)
+
     def save(self, path: Path | None = None) -> None:
-        """Write the case file. Raises :class:`FileFault` in words; the old file then stays as it was."""
+        """Write the case file, and the files that it names beside it where they are not there yet.
+
+        Raises :class:`FileFault` in words; the old file then stays as it was. Where another window or program saved
+        it meanwhile, that is a :class:`ChangedOutside`, until :meth:`accept_outside`.
+        """
         target = path or self._path
         if target is None:
             raise FileFault("", "choose where the case is to be saved")
-        write_case(self._text, target)
-        self._path, self._saved = target, self._text
+        if target == self._path and self.changed_outside:
+            raise ChangedOutside(str(target), "another window or program saved this case since it was opened here")
+        text = carried_along(self._text, self.folder, target.absolute().parent)
+        write_case(text, target)
+        self._text, self._path, self._saved = text, target, text
+        self._on_disk = fingerprint_of(target, LARGEST_BYTES)
         self.end_step()
         self._tell(TextChange("", structural=False))
+
+
+def free_name_beside(path: Path) -> Path:
+    """A name for a second version of a case beside the first."""
+    stem = path.name.removesuffix(SUFFIX)
+    names = (path.with_name(f"{stem} ({number}){SUFFIX}") for number in range(2, 1000))
+    return next((place for place in names if not place.exists()), path.with_name(f"{stem} (again){SUFFIX}"))
 
 
 def _repeated(fault: InputFault, faults: tuple[InputFault, ...]) -> bool:

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import json
 import os
+import stat
 import uuid
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -16,10 +18,11 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 from platformdirs import user_state_path
 
-from engcalc.case.file import case_bytes, parse_case, write_whole
+from engcalc.case.file import LARGEST_BYTES, case_bytes, parse_case, read_whole, write_whole
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError
 
+_OWNER_ONLY = 0o700
 LOOK_S = 0.1  # s that a look at a lock waits: another window may be looking at the same one just then
 
 
@@ -52,7 +55,7 @@ class Recovery:
 
     def keep(self, text: CaseText, case_path: Path | None, now: datetime) -> None:
         """Write the unsaved text. Raises :class:`engcalc.errors.FileFault` in words when the disk refuses."""
-        self._file.parent.mkdir(parents=True, exist_ok=True)
+        _make_private(self._file.parent)
         if not self._lock.is_locked:
             self._lock.acquire(blocking=False)  # the name is this window's own: nobody else holds it
         kept = {
@@ -67,6 +70,13 @@ class Recovery:
         self._file.unlink(missing_ok=True)
         self._lock.release()
         _lock_of(self._file).unlink(missing_ok=True)
+
+
+def _make_private(folder: Path) -> None:
+    """A folder that only its owner enters: what is kept there names customers."""
+    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    if stat.S_IMODE(folder.stat().st_mode) != _OWNER_ONLY:
+        folder.chmod(_OWNER_ONLY)
 
 
 def _lock_of(file: Path) -> Path:
@@ -86,19 +96,46 @@ def _held(file: Path) -> bool:
 
 
 def found(folder: Path) -> list[Recovered]:
-    """Unsaved work that no running window holds, the newest first. A damaged file is passed over and left there."""
+    """Unsaved work that no running window holds, the newest first. What cannot be read is passed over and left there;
+    :func:`passed_over` names it."""
+    read = (_read(file) for file in _left(folder))
+    return [work for work in read if work is not None]
+
+
+def passed_over(folder: Path) -> list[Path]:
+    """Kept files that no running window holds and that cannot be read: damaged, or links to nothing."""
+    return [file for file in _left(folder) if os.path.lexists(file) and _read(file) is None]
+
+
+def _left(folder: Path) -> list[Path]:
+    """Kept files that no running window holds, the newest first. Another window may take one away meanwhile."""
     if not folder.is_dir():
         return []
-    files = sorted(folder.glob("*.json"), key=os.path.getmtime, reverse=True)
-    read = (_read(file) for file in files if not _held(file))
-    return [work for work in read if work is not None]
+    _sweep_locks(folder)
+    files = sorted(folder.glob("*.json"), key=_kept_at, reverse=True)
+    return [file for file in files if not _held(file)]
+
+
+def _kept_at(file: Path) -> float:
+    try:
+        return file.lstat().st_mtime
+    except OSError:
+        return 0.0
+
+
+def _sweep_locks(folder: Path) -> None:
+    """Take away locks of windows that ended without closing and left no work."""
+    for lock in folder.glob("*.lock"):
+        if not os.path.lexists(lock.with_suffix(".json")) and not _held(lock.with_suffix(".json")):
+            with suppress(OSError):
+                lock.unlink()
 
 
 def _read(file: Path) -> Recovered | None:
     try:
-        kept = json.loads(file.read_text(encoding="utf-8"))
+        kept = json.loads(read_whole(file, "kept work", 2 * LARGEST_BYTES).decode("utf-8"))
         text = parse_case(kept["case"].encode("utf-8"), file.name)
         path = None if kept["path"] is None else Path(kept["path"])
         return Recovered(file, path, text, str(kept["when"]))
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, HeatdocketError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError, HeatdocketError):
         return None

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import re
+import stat
 import tempfile
+import time
 from contextlib import suppress
-from pathlib import Path
-from typing import Any
+from pathlib import Path, PureWindowsPath
+from typing import Any, BinaryIO
 
 from engcalc.case.text import FORMAT, CaseText, Number
 from engcalc.errors import FileFault, InputError, InputFault
@@ -16,7 +19,9 @@ from engcalc.errors import FileFault, InputError, InputFault
 SUFFIX = ".heatcase.json"
 LARGEST_BYTES = 16 * 1024 * 1024
 _DEEPEST = 40
-_FORMAT = re.compile(r"heatdocket-case/(\d+)")
+_UNFINISHED = ".part"  # ends the name of a file that is being written
+_LEFT_BEHIND = 600.0  # s after which such a file is nobody's; common practice, no source
+_FORMAT = re.compile(r"heatdocket-case/([0-9]{1,9})")
 
 
 def read_case(path: Path) -> CaseText:
@@ -27,15 +32,88 @@ def read_case(path: Path) -> CaseText:
 def read_whole(path: Path, wanted: str, largest: int) -> bytes:
     """A file's bytes; ``wanted`` says what the file should be, with its article.
 
-    Raises FileFault when it cannot be read or has more than ``largest`` bytes.
+    Only a regular file is read: a device, a pipe or a folder is refused before it is opened for good, so nothing here
+    waits or runs on without end. Raises FileFault when it cannot be read or has more than ``largest`` bytes.
     """
     try:
-        size = path.stat().st_size
-        if size > largest:
-            raise FileFault(str(path), f"the file has {size} bytes; {wanted} has at most {largest}")
-        return path.read_bytes()
+        with open_regular(path, wanted) as file:
+            data = file.read(largest + 1)
     except OSError as error:
         raise FileFault(str(path), f"the file cannot be read ({error.strerror or error}); name {wanted}") from error
+    if len(data) > largest:
+        raise FileFault(str(path), f"the file has more than {largest} bytes; {wanted} has at most that")
+    return data
+
+
+def open_regular(path: Path, wanted: str) -> BinaryIO:
+    """Open a regular file for reading. FileFault for anything else, and for a name that no file can have."""
+    try:
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    except ValueError as error:
+        raise FileFault(str(path), f"no file can have this name; name {wanted}") from error
+    except OSError as error:
+        raise FileFault(str(path), f"the file cannot be read ({error.strerror or error}); name {wanted}") from error
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise FileFault(
+            str(path), f"it cannot be read: no ordinary file but a folder, a device or the like; name {wanted}"
+        )
+    return os.fdopen(handle, "rb")
+
+
+NO_FOLDER = Path()
+"""Stands for the folder of a case that has no file yet: its files are named in full, as the person chose them."""
+
+
+class OwnFolder(type(NO_FOLDER)):  # type: ignore[misc]  # the kind of path of this system, known only when running
+    """The folder of an example that is open and not saved yet. The case is ours, so whatever else it names by its full
+    path was chosen by the person."""
+
+
+def file_of_case(folder: Path, name: str) -> Path:
+    """The place of a file that a case names. It lies in the case's own folder, or beneath it.
+
+    Cases are handed on. What a stranger's case names elsewhere, by its full path, by ``..`` or by a link, is refused:
+    it would be read from this machine and shown. Raises FileFault.
+    """
+    try:
+        if Path(name).is_absolute() and (folder == NO_FOLDER or isinstance(folder, OwnFolder)):
+            return Path(name)
+        if folder == NO_FOLDER:
+            raise FileFault(name, "choose the file, or save the case beside it first")
+        if Path(name).is_absolute() or PureWindowsPath(name).drive:
+            raise FileFault(name, OUTSIDE)
+        place = folder / name
+        if not place.resolve().is_relative_to(folder.resolve()):
+            raise FileFault(name, OUTSIDE)
+    except (OSError, ValueError, RuntimeError) as error:
+        if isinstance(error, FileFault):
+            raise
+        raise FileFault(name, "no file can have this name; name a file beside the case") from error
+    return place
+
+
+OUTSIDE = (
+    "only files in the case's own folder are read; choose the file anew in the window, which copies it there, or copy "
+    "it there and name it without a folder"
+)
+
+
+def state_of(path: Path) -> tuple[int, ...]:
+    """What changes whenever a file's content does: its size, its two times, and which file it is."""
+    try:
+        found = path.stat()
+    except (OSError, ValueError):
+        return ()
+    return found.st_size, found.st_mtime_ns, found.st_ctime_ns, found.st_ino
+
+
+def fingerprint_of(path: Path, largest: int) -> str:
+    """SHA-256 of a file's content; empty where it cannot be read."""
+    try:
+        return hashlib.sha256(read_whole(path, "a file", largest)).hexdigest()
+    except FileFault:
+        return ""
 
 
 def parse_case(data: bytes, name: str = "the case") -> CaseText:
@@ -87,15 +165,24 @@ def _checked(tree: Any, name: str) -> dict[str, Any]:
         raise FileFault(name, f'the key "format" should read "{FORMAT}"; this file has {found!r}')
     if int(match.group(1)) > int(FORMAT.rpartition("/")[2]):
         raise FileFault(name, f"the file was written by a newer program ({found}); this one reads {FORMAT}")
-    if _depth(tree) > _DEEPEST:
+    if _too_deep(tree):
         raise FileFault(name, "the file is nested too deeply for a case")
     return tree
 
 
-def _depth(node: Any) -> int:
-    if isinstance(node, dict):
-        return 1 + max(map(_depth, node.values()), default=0)
-    return 1 + max(map(_depth, node), default=0) if isinstance(node, list) else 0
+def _too_deep(tree: Any) -> bool:
+    """Whether objects and lists stand deeper in one another than a case ever has them."""
+    level = [tree]
+    for _ in range(_DEEPEST + 1):
+        level = [
+            below
+            for node in level
+            if isinstance(node, dict | list)
+            for below in (node.values() if isinstance(node, dict) else node)
+        ]
+        if not level:
+            return False
+    return True
 
 
 def case_bytes(case: CaseText) -> bytes:
@@ -133,34 +220,52 @@ def _block(brackets: str, parts: list[str], indent: int) -> str:
 
 
 def write_case(case: CaseText, path: Path) -> None:
-    """Replace the file in one step: written beside it, flushed to the disk, renamed. Raises :class:`FileFault`."""
-    write_whole(path, case_bytes(case))
+    """Replace the file in one step: written beside it, flushed to the disk, renamed. Raises :class:`FileFault`.
+
+    What stood there before is kept beside it under the name that :func:`backup_of` gives.
+    """
+    data = case_bytes(case)
+    with suppress(FileFault):  # nothing there to keep, or nothing that can be read
+        before = read_whole(path, "a case file", LARGEST_BYTES)
+        if before != data:
+            write_whole(backup_of(path), before)
+    write_whole(path, data)
+
+
+def backup_of(path: Path) -> Path:
+    """Where the last version of a case file is kept."""
+    place = Path(os.path.realpath(path))
+    return place.with_name(f"{place.name}~")
 
 
 def write_whole(path: Path, data: bytes, *, private: bool = False, fresh: bool = False) -> None:
     """Write ``data`` to ``path`` by way of a file beside it, so that ``path`` is never seen half written.
 
-    ``private`` leaves the file readable and writable by its owner only. ``fresh`` refuses a path that exists
-    already: the name is claimed with an empty file first, which two writers cannot both succeed in.
-    Raises FileFault when the place cannot be written to or, with ``fresh``, is taken.
+    A link stays a link: the file it leads to is replaced. ``private`` leaves the file readable and writable by its
+    owner only. ``fresh`` refuses a path that exists already: the name is claimed with an empty file first, which two
+    writers cannot both succeed in. Raises FileFault when the place cannot be written to or, with ``fresh``, is taken.
     """
     try:
         if fresh:
             os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
     except FileExistsError:
         raise FileFault(str(path), "a file of this name exists already; choose another name") from None
-    except OSError as error:
+    except (OSError, ValueError) as error:
         raise _cannot_write(path, error) from error
     try:
-        _write_beside(path, data, private)
-    except OSError as error:
+        _write_beside(Path(os.path.realpath(path)), data, private)
+    except (OSError, ValueError) as error:
         if fresh:
             path.unlink(missing_ok=True)
         raise _cannot_write(path, error) from error
 
 
 def _write_beside(path: Path, data: bytes, private: bool) -> None:
-    handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", dir=path.parent)  # mode 0600
+    if path.exists() and not path.is_file():
+        raise OSError(None, "it is no ordinary file")
+    prefix = f".{path.name[:40]}."
+    _sweep(path.parent, prefix)
+    handle, name = tempfile.mkstemp(prefix=prefix, suffix=_UNFINISHED, dir=path.parent)  # mode 0600
     try:
         with os.fdopen(handle, "wb") as beside:
             beside.write(data)
@@ -173,6 +278,26 @@ def _write_beside(path: Path, data: bytes, private: bool) -> None:
         with suppress(OSError):
             Path(name).unlink()
         raise
+    sync_folder(path.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Bring the names in a folder to the disk, so that a file just renamed outlives a power cut."""
+    with suppress(OSError):  # not every system lets a folder be flushed
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _sweep(folder: Path, prefix: str) -> None:
+    """Take away what a writer that was killed left of the same file, long ago enough to be nobody's work."""
+    for left in folder.iterdir():
+        if left.name.startswith(prefix) and left.name.endswith(_UNFINISHED):
+            with suppress(OSError):
+                if time.time() - left.stat().st_mtime > _LEFT_BEHIND:
+                    left.unlink()
 
 
 def _usual_mode(path: Path) -> int:
@@ -184,5 +309,6 @@ def _usual_mode(path: Path) -> int:
     return 0o666 & ~mask
 
 
-def _cannot_write(path: Path, error: OSError) -> FileFault:
-    return FileFault(str(path), f"the file cannot be written ({error.strerror or error}); choose another place")
+def _cannot_write(path: Path, error: OSError | ValueError) -> FileFault:
+    why = getattr(error, "strerror", None) or error
+    return FileFault(str(path), f"the file cannot be written ({why}); choose another place")

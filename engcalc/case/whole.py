@@ -9,6 +9,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.budgets import over_budget
 from engcalc.case.case import Given, frozen_array
 from engcalc.case.declare import Basis
 from engcalc.case.impossible import impossible
@@ -210,6 +211,7 @@ def check_whole(sections: Sections) -> Iterator[InputFault]:
     yield from _glycol_scales(sections)
     yield from _by_hand(sections)
     yield from _courses(sections)
+    yield from over_budget(sections)
     yield from _preheated(sections)
     yield from impossible(sections)
 

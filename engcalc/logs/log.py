@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
+from engcalc.case.file import read_whole
 from engcalc.errors import FileFault
 from engcalc.logs.channels import Channel
 from engcalc.logs.notes import Note, NoteCode
@@ -18,7 +19,7 @@ from engcalc.logs.record import LogRecord, Mask, Trace
 from engcalc.logs.sensors import engine_off, engine_start, judge, without_stale_start
 from engcalc.logs.stamps import Stamps, Timeline, read_stamps, straighten
 from engcalc.logs.table import LogTable, read_table
-from engcalc.logs.text import read_sheet
+from engcalc.logs.text import LARGEST, read_sheet
 from engcalc.units import Array
 
 LEAST_GAP = 10.0  # s; shorter pauses are left alone
@@ -34,7 +35,7 @@ def read_log(source: str | Path | bytes, columns: Mapping[str, str] | None = Non
     Raises InputError (FileFault, or a Fault that names the column) when the file cannot be read, holds no table,
     no readable time, or no channel.
     """
-    data = source if isinstance(source, bytes) else _bytes_of(Path(source))
+    data = source if isinstance(source, bytes) else read_whole(Path(source), "a log file", LARGEST)
     sheet = read_sheet(data)
     table = read_table(sheet, columns or {})
     stamps = _stamps(table)
@@ -45,16 +46,6 @@ def read_log(source: str | Path | bytes, columns: Mapping[str, str] | None = Non
     if not traces:
         raise FileFault("", "numbers in the column of a known channel would do (coolant, engine speed, ...)")
     return _record(table, line, traces, [*sheet.notes, *table.notes, *stamps.notes, *line.notes, *notes])
-
-
-def _bytes_of(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        reason = error.strerror or "it cannot be read"
-        raise FileFault(str(path), f"a log file that can be read would do: {reason}") from None
-    except ValueError:
-        raise FileFault(str(path), "the name of a log file would do") from None
 
 
 def _stamps(table: LogTable) -> Stamps:

@@ -308,7 +308,7 @@ def _forward_only(t: Array, keep: Rows) -> tuple[Array, Rows, tuple[int, ...], l
         lone[1:-1] = (t[1:-1] > t[:-2] + 60.0) & (t[2:] < t[1:-1]) & (t[2:] >= t[:-2])
     skipped = int(lone.sum())
     t, keep = t[~lone], keep[~lone]
-    joints: list[int] = []
+    t, joints = _without_leaps(t)
     notes: list[Note] = []
     start = 0
     while len(joints) < _MOST_RESTARTS:
@@ -326,10 +326,22 @@ def _forward_only(t: Array, keep: Rows) -> tuple[Array, Rows, tuple[int, ...], l
     if skipped:
         notes.append(Note(NoteCode.BACKWARD_STAMPS, "rows whose time stands out of order were skipped", skipped))
     if joints:
-        words = "the time starts anew within the file: what lies between is not known"
+        words = "the clock was set, or the time starts anew, within the file: what lies between is not known"
         notes.append(Note(NoteCode.CLOCK_SET_BACK, words, len(joints)))
     breaks = tuple(int(i) for i in np.unique(np.searchsorted(keep, joint_rows)) if 0 < i < keep.size)
     return t, keep, breaks, notes
+
+
+def _without_leaps(t: Array) -> tuple[Array, list[int]]:
+    """Time without steps of more than a day, and where they were: a clock set in the middle of a log (from 1970 to the
+    day), or another trip in the same file. How much time is missing there is not known."""
+    step = np.diff(t)
+    at = np.flatnonzero(step > DAY) + 1
+    if not at.size:
+        return t, []
+    taken = np.zeros_like(t)
+    taken[at] = step[at - 1] - _usual_step(t)
+    return np.asarray(t - np.cumsum(taken)), [int(i) for i in at]
 
 
 def _next_restart(t: Array, start: int) -> int | None:

@@ -22,6 +22,7 @@ from engcalc.logs.dialects import DELIMITERS
 from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.pids import pid_of
 
+MOST_LINES = 3_000_000  # a month at one line a second
 LARGEST = 400_000_000  # bytes; some ten million rows
 _LOOK_AHEAD = 200  # lines in which delimiter and header are looked for
 _MOST_COLUMNS = 2000
@@ -54,6 +55,11 @@ def read_sheet(data: bytes) -> LogText:
     if len(data) > LARGEST:
         raise FileFault(f"{len(data) // 1_000_000} MB", f"a log of at most {LARGEST // 1_000_000} MB would do")
     text, notes = decode(data)
+    lines = text.count("\n")
+    if lines > MOST_LINES:
+        raise FileFault(
+            f"{lines} lines", f"a log of at most {MOST_LINES} lines would do; cut it to the drive in question"
+        )
     delimiter = _delimiter(text)
     quoted = _quotes_pair(text)
     head = [[cell.strip() for cell in row] for row in islice(_reader(text, delimiter, quoted), _LOOK_AHEAD)]
@@ -63,6 +69,10 @@ def read_sheet(data: bytes) -> LogText:
     named = at >= 0
     header = tuple(head[at]) if named else ()
     width = max(len(row) for row in head)
+    if width > _MOST_COLUMNS:
+        raise FileFault(
+            f"{width} columns", f"a log of at most {_MOST_COLUMNS} columns would do; leave out what is not read"
+        )
     names = tuple(repaired(name) for name in header) if named else tuple(f"column {i + 1}" for i in range(width))
     below = head[at + 1] if named and at + 1 < len(head) else []
     units = _units_line(below, len(names))

@@ -20,7 +20,7 @@ from typing import Any
 from engcalc.case.case import Case
 from engcalc.case.catalogue import catalogue, entry, pattern_of
 from engcalc.case.declare import FileShape
-from engcalc.case.file import read_whole
+from engcalc.case.file import file_of_case, read_whole
 from engcalc.case.resolve import read_value
 from engcalc.errors import FileFault, InputError, InputFault
 from engcalc.units import KINDS
@@ -70,7 +70,7 @@ def tables_of(case: Case, folder: Path) -> tuple[CataloguePart, ...]:
     faults: list[InputFault] = []
     for i, name in enumerate(case.job.part_tables):
         try:
-            parts += read_table(folder / name)
+            parts += read_table(file_of_case(folder, name))
         except InputError as error:
             faults += [
                 InputFault(f"job.part_tables[{i}]", f.given, f"{f.path}: {f.wanted}" if f.path else f.wanted)
@@ -84,7 +84,12 @@ def tables_of(case: Case, folder: Path) -> tuple[CataloguePart, ...]:
 def parse_table(text: str, name: str = "table") -> tuple[CataloguePart, ...]:
     """The parts in a table's text; ``name`` stands in the faults. Raises InputError with every fault."""
     faults: list[InputFault] = []
-    lines = list(_lines(text))
+    try:
+        lines = list(_lines(text))
+    except csv.Error as error:
+        raise InputError(
+            (InputFault(name, "", f"a table of short cells would do; reading stopped: {error}"),)
+        ) from error
     if len(lines) < 2 or len(lines) - 1 > MOST_ROWS:
         given = f"{max(len(lines) - 1, 0)} rows"
         raise InputError((InputFault(name, given, f"a line of headers and 1 to {MOST_ROWS} rows would do"),))

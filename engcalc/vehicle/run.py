@@ -14,6 +14,7 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.conditions import HEATER_AIR_SHARE, Conditions, conditions_of
+from engcalc.case.file import file_of_case
 from engcalc.case.records import Record
 from engcalc.case.sections.coolant import Coolant
 from engcalc.components.coolant_heater import share_run
@@ -65,13 +66,16 @@ class Run:
 
 
 def read_logs(case: Case, folder: Path) -> dict[str, LogRecord]:
-    """The logs that a case names, by record; their files lie in ``folder``. InputError with the field's path."""
+    """The logs that a case names, by record; their files lie in ``folder`` (``NO_FOLDER`` for a case without a file).
+
+    InputError with the field's path.
+    """
     found: dict[str, LogRecord] = {}
     for name, record in records(case).items():
         if record.log is None:
             continue
         try:
-            found[name] = read_log(folder / record.log.file, record.log.columns)
+            found[name] = read_log(file_of_case(folder, record.log.file), record.log.columns)
         except InputError as error:
             path = f"evidence.{name}.log.file"
             raise InputError(tuple(InputFault(path, f.given or f.path, f.wanted) for f in error.faults)) from error

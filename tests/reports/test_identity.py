@@ -228,3 +228,59 @@ def test_no_plain_key_in_the_file(identity_path: Path, author: Identity, passwor
     secret = key.private_numbers().private_value.to_bytes(32, "big")
     assert secret in plain
     assert secret not in identity_path.read_bytes()
+
+
+def test_both_locks_of_the_file_cost_as_much_as_guidance_asks(identity_path: Path, password: str) -> None:
+    """Read from the file's own ASN.1. OWASP's cheat sheet on password storage (2023) asks for 600,000 rounds of PBKDF2
+    with HMAC-SHA-256, from memory; the integrity check hashes once a round where PBKDF2 does twice."""
+    from asn1crypto import pkcs12
+
+    found = pkcs12.Pfx.load(identity_path.read_bytes())
+    assert found["mac_data"]["mac"]["digest_algorithm"]["algorithm"].native == "sha256"
+    assert found["mac_data"]["iterations"].native >= 1_200_000
+    assert len(found["mac_data"]["mac_salt"].native) >= 8
+    rounds = []
+    for safe in found.authenticated_safe:
+        if safe["content_type"].native == "encrypted_data":
+            info = safe["content"]["encrypted_content_info"]["content_encryption_algorithm"]
+            rounds.append(info["parameters"]["key_derivation_func"]["parameters"]["iteration_count"].native)
+        else:
+            for bag in pkcs12.SafeContents.load(safe["content"].native):
+                if bag["bag_id"].native == "pkcs8_shrouded_key_bag":
+                    locked = bag["bag_value"]["encryption_algorithm"]["parameters"]
+                    rounds.append(locked["key_derivation_func"]["parameters"]["iteration_count"].native)
+    assert rounds
+    assert min(rounds) >= 600_000
+    assert load_identity(identity_path, password).name == "Åsa Lindqvist"
+
+
+def test_another_program_opens_the_file_and_refuses_a_wrong_password(identity_path: Path, password: str) -> None:
+    """OpenSSL's own command derives the key of the integrity check for itself."""
+    import shutil
+    import subprocess
+
+    program = shutil.which("openssl")
+    if program is None:
+        pytest.skip("openssl is not installed")
+    for word, code in ((password, 0), ("wrong", 1)):
+        done = subprocess.run(
+            [program, "pkcs12", "-in", identity_path, "-noout", "-passin", f"pass:{word}"],
+            capture_output=True,
+            check=False,
+        )
+        assert done.returncode == code
+
+
+def test_an_identity_made_before_still_opens(author: Identity, tmp_path: Path) -> None:
+    """With 2,048 rounds, as identities were written until now."""
+    from cryptography.hazmat.primitives.serialization import PrivateFormat, pkcs12
+
+    lock = (
+        PrivateFormat.PKCS12.encryption_builder()
+        .kdf_rounds(600_000)
+        .key_cert_algorithm(pkcs12.PBES.PBESv2SHA256AndAES256CBC)
+        .build(b"an old password")
+    )
+    path = tmp_path / "old.p12"
+    path.write_bytes(pkcs12.serialize_key_and_certificates(b"x", author.key, author.certificate, None, lock))
+    assert load_identity(path, "an old password").fingerprint == author.fingerprint

@@ -30,7 +30,8 @@ from reports.signing import (
     sign_report,
     write_signed,
 )
-from reports.verifying import CASE_NAME, VerifyAnswer, verify_report
+from reports.verification import VerifyAnswer
+from reports.verifying import CASE_NAME, verify_report
 
 REVIEWER_PLACE = PageBox(-1, (300, 60, 530, 130))
 
@@ -92,7 +93,7 @@ def test_a_reviewer_signs_beneath_and_both_hold(tmp_path: Path, countersigned: b
         ("Reviewer", "Jürgen Maß", False),
     ]
     assert found.author is not None
-    assert found.author.later_changes == "only what the signer allowed"
+    assert found.author.later_changes == "the signature in the field “Reviewer”"
     assert found.reviewer is not None
     assert found.reviewer.later_changes == ""
 
@@ -170,13 +171,13 @@ def test_a_timestamp_attests_the_time(
     assert unknown is not None
     assert (unknown.intact, unknown.time_attested) == (VerifyAnswer.PASSED, VerifyAnswer.UNDETERMINED)
     root = x509.load_der_x509_certificate(certificate.dump())
-    known = verify_report(signed, (root,)).author
+    known = verify_report(signed, timestamp_roots=(root,)).author
     assert known is not None
     assert known.time_attested is VerifyAnswer.PASSED
     assert known.signed_at == moment + timedelta(minutes=2)
     end = len(signed[: int(re.search(rb"/ByteRange \[0 \d+ (\d+)", signed)[1]) - 1].rstrip(b"0"))
     forged = signed[: end - 9] + (b"1" if signed[end - 9 : end - 8] != b"1" else b"2") + signed[end - 8 :]
-    assert "its timestamp is damaged or forged" in verify_report(forged, (root,)).problem
+    assert "its timestamp is damaged or forged" in verify_report(forged, timestamp_roots=(root,)).problem
 
 
 def test_an_identity_signs_only_while_it_holds(unsigned: bytes, author: Identity, stamp: Stamp) -> None:

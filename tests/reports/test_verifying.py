@@ -25,7 +25,8 @@ from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
 
 from reports.identity import HOW_TO_CHECK, Identity
 from reports.signing import PageBox, Stamp, countersign, sign_report
-from reports.verifying import LARGEST_FILE, Coverage, VerifyAnswer, verify_report
+from reports.verification import Coverage, VerifyAnswer
+from reports.verifying import LARGEST_FILE, verify_report
 
 SEED = 20260302  # of the sampled positions
 FLIPS = 200
@@ -244,8 +245,8 @@ def test_vouched_for_only_under_a_trusted_root(
     assert known.author is not None
     assert (stranger.author.vouched, known.author.vouched) == (VerifyAnswer.UNDETERMINED, VerifyAnswer.PASSED)
     assert (known.author.issuer, known.author.self_issued) == ("Test root", False)
-    assert "vouched for by an issuer you trust (Test root)" in "\n".join(known.summary)
-    assert "no issuer that you trust confirms the name" in "\n".join(stranger.summary)
+    assert "vouched for by an issuer you trust: “Test root”" in "\n".join(known.summary)
+    assert "No issuer that you trust confirms the name" in "\n".join(stranger.summary)
     own = verify_report(signed, (root,)).author
     assert own is not None
     assert own.vouched is VerifyAnswer.UNDETERMINED

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+import stat
 import subprocess
 import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 from filelock import FileLock
 
 from engcalc.case.text import FORMAT, CaseText
 from ui import recovery
-from ui.recovery import Recovery, default_folder, found
+from ui.recovery import Recovery, default_folder, found, passed_over
 
 NOON = datetime(2031, 5, 6, 12, 0, 0)
 TEXT = CaseText({"format": FORMAT, "radiator": {"core_height": "wrong ½ text"}})
@@ -144,3 +145,29 @@ def test_no_folder_is_no_work(tmp_path):
 def test_the_folder_is_the_persons_own():
     assert default_folder().name == "unsaved"
     assert default_folder().is_relative_to(Path.home().parent)
+
+
+def test_dangling_links_vanished_and_damaged_files_are_passed_over_and_told(tmp_path, monkeypatch):
+    (tmp_path / "dangling.json").symlink_to(tmp_path / "nowhere")
+    (tmp_path / "damaged.json").write_text("{", encoding="utf-8")
+    (tmp_path / "deep.json").write_text("[" * 100_000, encoding="utf-8")
+    (tmp_path / "folder.json").mkdir()
+    vanished = tmp_path / "vanished.json"
+    real = Path.glob
+    monkeypatch.setattr(Path, "glob", lambda self, pattern: [*real(self, pattern), vanished])
+    assert found(tmp_path) == []
+    names = sorted(path.name for path in passed_over(tmp_path))
+    assert names == ["damaged.json", "dangling.json", "deep.json", "folder.json"]
+
+
+def test_the_folder_is_the_owner_s_alone_and_dead_locks_are_swept(tmp_path):
+    folder = tmp_path / "unsaved"
+    folder.mkdir(mode=0o755)
+    (folder / "dead.lock").write_text("", encoding="utf-8")
+    recovery = Recovery(folder)
+    recovery.keep(CaseText(), None, datetime(2030, 1, 1, tzinfo=UTC))
+    assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+    assert found(folder) == []
+    assert [path.name for path in folder.glob("dead.lock")] == []
+    assert len(list(folder.glob("*.lock"))) == 1
+    recovery.forget()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from ui.command.named_case import case_and_system
+from ui.command.named_case import case_and_system, folder_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,7 +33,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     from ui.command.warming import record_json
 
     case, system = case_and_system(options)
-    whole = check_with_records(case, read_logs(case, options.case.parent))
+    whole = check_with_records(case, read_logs(case, folder_of(options.case)))
     found, records = whole.check, whole.records
     answer = check_json(found, system)
     answer["warmup"] = {record.name: record_json(record, system) for record in records}

@@ -9,7 +9,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from engcalc.units import ZERO_CELSIUS
-from ui.command.named_case import case_and_system
+from ui.command.named_case import case_and_system, folder_of
 from ui.command.progress import tell_progress
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
 
     if options.reason is not None:
         case = with_values(case, {"job.reason": options.reason})
-    logs = read_logs(case, options.case.resolve().parent)
+    logs = read_logs(case, folder_of(options.case))
     found = diagnose(
         case,
         logs,

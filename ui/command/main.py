@@ -1,6 +1,7 @@
 """The program's entry: the desktop without a subcommand, a command-line answer with one.
 
 Exit codes: 0 a result, whatever the verdict; 2 the input is at fault; 3 no duty has a solution; 1 a defect of ours.
+A command whose answer has an ``exit_code`` ends with that: ``verify`` has 4 for broken and 5 for unsigned.
 At import time this module needs nothing but the standard library, so that it can say in words what is missing.
 """
 
@@ -13,6 +14,7 @@ import sys
 import traceback
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TextIO
 
 from ui.command import startup
 from ui.command.answer import Answer, JsonObject
@@ -50,7 +52,10 @@ def main(arguments: Sequence[str]) -> int:
 
 def _open_desktop(arguments: Sequence[str]) -> int:
     if arguments and not Path(arguments[0]).exists():
-        print(f"{arguments[0]}: there is no such file, and it is no subcommand; try heatdocket --help", file=sys.stderr)
+        from engcalc.words.foreign import visible
+
+        words = "there is no such file, and it is no subcommand; try heatdocket --help"
+        print(f"{visible(arguments[0])}: {words}", file=sys.stderr)
         return INPUT_AT_FAULT
     try:
         startup.check_qt()
@@ -64,33 +69,35 @@ def _open_desktop(arguments: Sequence[str]) -> int:
 
 def _answer(options: argparse.Namespace) -> int:
     from engcalc.errors import HeatdocketError, InputError, NoSolutionError
+    from engcalc.words.foreign import visible_lines
 
     command: Callable[[argparse.Namespace], Answer] = options.command
     try:
         found, lines = command(options)
     except InputError as error:
         faults = [{"path": f.path, "given": f.given, "wanted": f.wanted} for f in error.faults]
-        return _tell(options, {"status": "input at fault", "faults": faults}, [str(error)], INPUT_AT_FAULT)
+        words = [str(fault) for fault in error.faults]
+        return _tell(options, {"status": "input at fault", "faults": faults}, words, INPUT_AT_FAULT, sys.stderr)
     except NoSolutionError as error:
         found = {"status": "no solution", "reason": str(error), **error.answer}
-        return _tell(options, found, [str(error)], NO_SOLUTION)
+        return _tell(options, found, str(error).split("\n"), NO_SOLUTION, sys.stderr)
     except HeatdocketError as error:
-        return _tell(
-            options,
-            {"status": "input at fault", "faults": [{"path": "", "given": "", "wanted": str(error)}]},
-            [str(error)],
-            INPUT_AT_FAULT,
-        )
+        found = {"status": "input at fault", "faults": [{"path": "", "given": "", "wanted": str(error)}]}
+        return _tell(options, found, [str(error)], INPUT_AT_FAULT, sys.stderr)
     except Exception:  # the last line of defence: whatever is left is a defect of ours, told as such with its trace
-        traceback.print_exc()
+        print(visible_lines(traceback.format_exc()), file=sys.stderr)
         print("This is a defect of Heatdocket, not of your input. Nothing was changed.", file=sys.stderr)
         return DEFECT
-    return _tell(options, found, lines, RESULT)
+    code = found.get("exit_code")
+    return _tell(options, found, lines, code if isinstance(code, int) else RESULT, sys.stdout)
 
 
-def _tell(options: argparse.Namespace, found: JsonObject, lines: Sequence[str], code: int) -> int:
+def _tell(options: argparse.Namespace, found: JsonObject, lines: Sequence[str], code: int, stream: TextIO) -> int:
+    """Print the answer. No sign that others chose moves the cursor or begins a line: each is shown by its number."""
+    from engcalc.words.foreign import visible, visible_lines
+
     if options.json:
-        print(json.dumps(found, ensure_ascii=False, allow_nan=False, indent=2))
+        print(visible_lines(json.dumps(found, ensure_ascii=False, allow_nan=False, indent=2)))
     elif lines:
-        print("\n".join(lines), file=sys.stdout if code == RESULT else sys.stderr)
+        print("\n".join(visible(line) for line in lines), file=stream)
     return code

@@ -25,6 +25,11 @@ def case_and_system(options: argparse.Namespace) -> tuple[Case, UnitSystem]:
     return resolved(text, options.case), SYSTEMS[options.units]
 
 
+def folder_of(case: Path) -> Path:
+    """The folder in which the files that a case names are looked for."""
+    return case.absolute().parent
+
+
 def resolved(text: CaseText, path: Path) -> Case:
     """The case in SI, with the duties that its log fills; ``path`` is its file. InputError with every fault, of a
     rig's points too."""
@@ -34,7 +39,7 @@ def resolved(text: CaseText, path: Path) -> Case:
     if any(duty.log_time is not None for duty in case.duties):
         from engcalc.vehicle.logged_duties import with_logged_duties
 
-        case = with_logged_duties(case, path.parent)
+        case = with_logged_duties(case, folder_of(path))
     if case.rig:
         from engcalc.studies.rig import with_possible_points
 

@@ -1,4 +1,4 @@
-"""Reports, identities and verification on the command line."""
+"""Reports and identities on the command line."""
 
 from __future__ import annotations
 
@@ -10,19 +10,19 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_case, read_whole, write_whole
+from engcalc.case.file import read_case
 from engcalc.errors import InputError, InputFault
-from ui.command.named_case import SYSTEMS, resolved
+from ui.command.named_case import SYSTEMS, folder_of, resolved
+from ui.command.outputs import may_replace
 from ui.command.progress import tell_progress
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from engcalc.case.case import Case
     from engcalc.diagnosis.diagnosis import Diagnosis
     from engcalc.logs.record import LogRecord
     from reports.kinds import ReportKind
-    from reports.verifying import SignatureFinding, Verification
     from ui.command.answer import Answer, JsonObject
 
 PASSWORD_VARIABLE = "HEATDOCKET_PASSWORD"
@@ -53,7 +53,8 @@ def password_for(path: Path, *, twice: bool = False) -> str:
     return password
 
 
-def _now() -> datetime:
+def now() -> datetime:
+    """The time on the computer's clock, with its zone."""
     return datetime.now().astimezone()
 
 
@@ -67,26 +68,28 @@ def report_command(options: argparse.Namespace) -> Answer:
     from reports.letterhead import read_letterhead
     from reports.recorded import recorded, sought_core
 
-    _refuse_to_lose(options, (options.case, options.identity, options.letterhead))
+    inputs = (options.case, options.identity, options.letterhead)
+    may_replace(options.output, inputs, force=options.force, drafts=True)
     text = read_case(options.case)
     case = resolved(text, options.case)
     kind = kind_for(case) if options.kind is None else ReportKind(options.kind)
     annex = usual_annex(kind) if options.annex is None else Annex[options.annex.upper()]
     letterhead = None if options.letterhead is None else read_letterhead(options.letterhead)
     identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
-    logs = read_logs(case, options.case.parent)
+    folder = folder_of(options.case)
+    logs = read_logs(case, folder)
     check = check_with_records(case, logs).check
     written = export_report(
         check,
         text,
         kind,
         options.output,
-        now=_now(),
+        now=now(),
         identity=identity,
         options=Options(
             SYSTEMS[options.units],
             options.anonymised,
-            options.case.parent,
+            folder,
             recorded(case, logs),
             _causes(options, case, logs, kind),
             annex,
@@ -122,20 +125,12 @@ def _causes(
     return diagnose(case, logs, record=options.record, progress=progress) if wanted else None
 
 
-def _refuse_to_lose(options: argparse.Namespace, inputs: Sequence[Path | None]) -> None:
-    """Raises InputError where the output would go over a signed report or one of the inputs, without --force."""
-    from reports.overwriting import refuse_what_is_in_the_way
-
-    if not options.force:
-        refuse_what_is_in_the_way(options.output, [path for path in inputs if path is not None])
-
-
 def identity_command(options: argparse.Namespace) -> Answer:
     """``heatdocket identity``: make a self-issued signing identity."""
     from reports.identity import make_identity
 
     password = password_for(options.output, twice=True)
-    made = make_identity(options.output, options.name, options.credential, password, _now())
+    made = make_identity(options.output, options.name, options.credential, password, now())
     found: JsonObject = {
         "path": str(options.output),
         "name": made.name,
@@ -151,63 +146,3 @@ def identity_command(options: argparse.Namespace) -> Answer:
         "vouches for it.",
         "Give the fingerprint to your customers by another way, such as on your invoice, so that they can compare it.",
     ]
-
-
-def countersign_command(options: argparse.Namespace) -> Answer:
-    """``heatdocket countersign``: a reviewer's signature in the field made for it; the author's stays as it is."""
-    from reports.identity import load_identity
-    from reports.signing import countersign_file
-    from reports.verifying import LARGEST_FILE, verify_report
-
-    _refuse_to_lose(options, (options.report, options.identity))
-    identity = load_identity(options.identity, password_for(options.identity))
-    countersign_file(options.report, options.output, identity, _now())
-    verified = verify_report(read_whole(options.output, "a report", LARGEST_FILE))
-    return verification_json(options.output, verified), [
-        f"{options.output}: countersigned by {identity.name}.",
-        *verified.summary,
-    ]
-
-
-def verify_command(options: argparse.Namespace) -> Answer:
-    """``heatdocket verify``: who signed, whether intact, and the case that the report carries."""
-    from reports.verifying import LARGEST_FILE, verify_report
-
-    verified = verify_report(read_whole(options.report, "a report", LARGEST_FILE))
-    lines = list(verified.summary)
-    if options.extract is not None:
-        if verified.case_bytes is None:
-            raise InputError((InputFault("", str(options.report), "this file carries no case to extract"),))
-        write_whole(options.extract, verified.case_bytes)
-        lines.append(f"The carried case was written to {options.extract}.")
-    return verification_json(options.report, verified), lines
-
-
-def verification_json(path: Path, verified: Verification) -> JsonObject:
-    """The object that ``verify --json`` prints."""
-    author = verified.author
-    return {
-        "path": str(path),
-        "sha256": verified.sha256,
-        "outcome": verified.outcome.name.lower(),
-        "signed": verified.signed,
-        "intact": verified.intact,
-        "covers_whole_file": verified.covers_whole_file,
-        "signer": None if author is None else author.signer,
-        "signed_at": None if author is None or author.signed_at is None else author.signed_at.isoformat(),
-        "case_sha256": verified.case_sha256,
-        "problem": verified.problem or None,
-        "summary": list(verified.summary),
-        "signatures": [_signature_json(one) for one in verified.signatures],
-    }
-
-
-def _signature_json(one: SignatureFinding) -> JsonObject:
-    return {
-        "field": one.field,
-        "signer": one.signer,
-        "credential": one.credential,
-        "self_issued": one.self_issued,
-        "fingerprint": one.fingerprint,
-        "signed_at": None if one.signed_at is None else one.signed_at.isoformat(),
-    }

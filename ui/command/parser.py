@@ -8,7 +8,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import NoReturn
 
-from ui.command import checking, describing, diagnosing, papers, refilling, sizing, warming
+from ui.command import checking, describing, diagnosing, papers, refilling, sizing, verifying, warming
 
 SUBCOMMANDS = ("check", "warmup", "diagnose", "size", "refill", "report", "identity", "verify", "countersign", "fields")
 
@@ -72,6 +72,10 @@ def _new(commands: _Commands[PlainParser], name: str, help_text: str) -> argpars
     parser = commands.add_parser(name, help=help_text, description=help_text)
     parser.add_argument("--json", action="store_true", help="print one JSON object and nothing else")
     return parser
+
+
+def _force(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--force", action="store_true", help="write over a file that exists; never over what is read")
 
 
 def _case_and_units(parser: argparse.ArgumentParser) -> None:
@@ -185,10 +189,6 @@ def _report(commands: _Commands[PlainParser]) -> None:
     parser.set_defaults(command=papers.report_command)
 
 
-def _force(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--force", action="store_true", help="write over a signed report, or over one of the inputs")
-
-
 def _identity(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "identity", "make a signing identity, kept in a file under a password")
     parser.add_argument("output", type=Path, metavar="OUT.p12", help="the file to write; it must not exist yet")
@@ -198,10 +198,19 @@ def _identity(commands: _Commands[PlainParser]) -> None:
 
 
 def _verify(commands: _Commands[PlainParser]) -> None:
-    parser = _new(commands, "verify", "who signed a report, whether it is intact, and the case that it carries")
+    parser = _new(
+        commands,
+        "verify",
+        "who signed a report, whether it is intact, and the case that it carries; ends with 0 for intact only, "
+        "4 for broken, 5 for what nobody signed, 2 for what is no report",
+    )
     parser.add_argument("report", type=Path, metavar="REPORT.pdf", help="a report")
     parser.add_argument("--extract", type=Path, metavar="FILE", help="write the case that the report carries")
-    parser.set_defaults(command=papers.verify_command)
+    _force(parser)
+    parser.add_argument(
+        "--anyway", action="store_true", help="write the carried case even though the report is not proven intact"
+    )
+    parser.set_defaults(command=verifying.verify_command)
 
 
 def _countersign(commands: _Commands[PlainParser]) -> None:
@@ -216,7 +225,7 @@ def _countersign(commands: _Commands[PlainParser]) -> None:
         help="the reviewer's; its password is asked for, or read from HEATDOCKET_PASSWORD",
     )
     _force(parser)
-    parser.set_defaults(command=papers.countersign_command)
+    parser.set_defaults(command=verifying.countersign_command)
 
 
 def _fields(commands: _Commands[PlainParser]) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
-from ui.command.named_case import case_and_system
+from ui.command.named_case import case_and_system, folder_of
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
@@ -28,7 +28,7 @@ def size_command(options: argparse.Namespace) -> Answer:
     from engcalc.studies.tables import tables_of
 
     case, system = case_and_system(options)
-    parts = (*tables_of(case, options.case.resolve().parent), *_parts(options.table or []))
+    parts = (*tables_of(case, folder_of(options.case)), *_parts(options.table or []))
     duty_index = None if options.duty is None else _duty(case, options.duty)
     from engcalc.errors import NoSolutionError
     from engcalc.studies.course import limited_in_time

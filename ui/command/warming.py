@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from ui.command.named_case import case_and_system
+from ui.command.named_case import case_and_system, folder_of
 
 if TYPE_CHECKING:
     from engcalc.diagnosis.before_after import BeforeAfter
@@ -28,7 +28,7 @@ def warmup_command(options: argparse.Namespace) -> Answer:
     from engcalc.words.proof_words import proof_sentences
     from engcalc.words.warmup_words import TITLES, warmup_sentences
 
-    found = study(case, read_logs(case, options.case.parent))
+    found = study(case, read_logs(case, folder_of(options.case)))
     both = compare(found)
     lines = [] if both is None else [*proof_sentences(both, system), ""]
     for record in found.records:

@@ -9,20 +9,21 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget
+from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget
 
 from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError, InputError
 from engcalc.units import UnitSystem
-from ui.document import Document
-from ui.recovery import Recovered, Recovery, found
+from ui.document import ChangedOutside, Document, free_name_beside
+from ui.recovery import Recovered, Recovery, found, passed_over
 from ui.window import theme
 from ui.window.accessible import retire
 from ui.window.dropped import LOGS, dropped_file
+from ui.window.plain import plain_label
 from ui.window.progress import Progress
-from ui.window.prompts import Prompts, Unsaved
+from ui.window.prompts import Prompts, SavedElsewhere, Unsaved
 from ui.window.settings import Settings
 from ui.window.start_page import StartPage, WayIn
 from ui.window.worker import Checker, CheckFunction, Executor, ThreadExecutor
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from engcalc.studies.checked import Check
     from ui.window.results.panel import ResultsPanel
 
+MOST_NAMED = 3  # files that a message names
 KEEP_AFTER_MS = 3000  # from the first unsaved change to its copy on the disk
 TOLD_MS = 8000  # a line in the status bar
 
@@ -97,7 +99,7 @@ class MainWindow(QMainWindow):
         self._stack = QStackedWidget()
         self._stack.addWidget(self.start_page)
         self.setCentralWidget(self._stack)
-        self._doing = QLabel()
+        self._doing = plain_label()
         self.statusBar().addPermanentWidget(self._doing)
         self._progress = Progress(self.checker)
         self._progress.stopped.connect(self.stop_check)
@@ -131,7 +133,7 @@ class MainWindow(QMainWindow):
     def show_start(self) -> None:
         """Show the start page."""
         self._let_go()
-        self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
+        self._show_cases()
         self._stack.setCurrentWidget(self.start_page)
         self._name_window()
         self.state_changed.emit()
@@ -247,9 +249,21 @@ class MainWindow(QMainWindow):
         path = self.prompts.save_name(self, suggested)
         return path is not None and self._save_to(document, path)
 
+    def _save_beside_another(self, document: Document, path: Path) -> bool:
+        """Somebody else saved this case meanwhile: ask, and lose neither unless told to."""
+        said = self.prompts.changed_outside(self, document.name)
+        if said is SavedElsewhere.KEEP_BOTH:
+            return self._save_to(document, free_name_beside(path))
+        if said is SavedElsewhere.REPLACE:
+            document.accept_outside()
+            return self._save_to(document, path)
+        return False
+
     def _save_to(self, document: Document, path: Path) -> bool:
         try:
             document.save(path)
+        except ChangedOutside:
+            return self._save_beside_another(document, path)
         except HeatdocketError as error:
             self.prompts.tell(self, "The case was not saved", str(error))
             return False
@@ -267,6 +281,14 @@ class MainWindow(QMainWindow):
             return True
         answer = self.prompts.unsaved(self, document.name)
         return answer is Unsaved.DISCARD or (answer is Unsaved.SAVE and self.save())
+
+    def _show_cases(self) -> None:
+        """The start page with what can be gone on with; kept work that cannot be read is told, not offered."""
+        self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
+        unread = passed_over(self._unsaved_folder)
+        if unread:
+            names = ", ".join(file.name for file in unread[:MOST_NAMED])
+            self.tell(f"Kept work that cannot be read was passed over, in {self._unsaved_folder}: {names}")
 
     def keep_unsaved(self) -> None:
         """Write unsaved work beside, so that a crash loses little."""
@@ -302,7 +324,7 @@ class MainWindow(QMainWindow):
         """Take the remembered palette and size into use."""
         theme.apply(_application(), self.settings.look, self.settings.text_size)
         if self.workspace is None:
-            self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
+            self._show_cases()
         self.state_changed.emit()
 
     def stop_check(self) -> None:

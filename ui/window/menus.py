@@ -15,6 +15,7 @@ from engcalc.case.file import SUFFIX
 from engcalc.units import UnitSystem
 from ui.window import errands
 from ui.window.main_window import MainWindow, example_files
+from ui.window.plain import tip
 from ui.window.start_page import title_of
 from ui.window.theme import TEXT_SIZES, Look
 
@@ -187,5 +188,5 @@ class Menus(QObject):
 
     def _path_action(self, menu: QMenu, text: str, path: Path, act: Callable[[Path], object]) -> None:
         action = self._action(menu, text.replace("&", "&&"), lambda: act(path))
-        action.setToolTip(str(path))
+        action.setToolTip(tip(str(path)))
         action.setData(str(path))

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QSizePolicy
 
 from engcalc.units import unbroken
+from engcalc.words.foreign import visible_lines
 
 
 class Paragraph(QLabel):
@@ -18,7 +19,7 @@ class Paragraph(QLabel):
     def setText(self, text: str) -> None:
         """As Qt's."""
         self._text = text
-        super().setText(unbroken(text))
+        super().setText(unbroken(visible_lines(text)))
 
     def text(self) -> str:
         """As Qt's."""

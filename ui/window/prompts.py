@@ -8,6 +8,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from engcalc.case.file import SUFFIX
+from ui.window.plain import plain_box
 
 FILTER = f"Cases (*{SUFFIX});;All files (*)"
 
@@ -17,6 +18,14 @@ class Unsaved(Enum):
 
     SAVE = "save"
     DISCARD = "discard"
+    CANCEL = "cancel"
+
+
+class SavedElsewhere(Enum):
+    """What is to become of a case that somebody else saved meanwhile."""
+
+    KEEP_BOTH = "keep both"
+    REPLACE = "replace"
     CANCEL = "cancel"
 
 
@@ -38,15 +47,27 @@ class Prompts:
     def unsaved(self, parent: QWidget, name: str) -> Unsaved:
         """What is to become of unsaved work."""
         button = QMessageBox.StandardButton
-        chosen = QMessageBox.question(
-            parent,
-            "Unsaved work",
-            f"{name} has changes that are not saved. Save them?",
-            button.Save | button.Discard | button.Cancel,
-            button.Save,
-        )
+        words = f"{name} has changes that are not saved. Save them?"
+        box = plain_box(parent, QMessageBox.Icon.Question, "Unsaved work", words)
+        box.setStandardButtons(button.Save | button.Discard | button.Cancel)
+        box.setDefaultButton(button.Save)
+        chosen = button(box.exec())
         return {button.Save: Unsaved.SAVE, button.Discard: Unsaved.DISCARD}.get(chosen, Unsaved.CANCEL)
+
+    def changed_outside(self, parent: QWidget, name: str) -> SavedElsewhere:
+        """What is to become of a case file that another window or program saved since it was opened here."""
+        words = f"{name} was saved by another window or program since you opened it. Keep both?"
+        box = plain_box(parent, QMessageBox.Icon.Warning, "Saved elsewhere meanwhile", words)
+        both = box.addButton("&Keep both", QMessageBox.ButtonRole.AcceptRole)
+        replace = box.addButton("&Write over it", QMessageBox.ButtonRole.DestructiveRole)
+        box.addButton(QMessageBox.StandardButton.Cancel)
+        box.setDefaultButton(both)
+        box.exec()
+        chosen = box.clickedButton()
+        if chosen is both:
+            return SavedElsewhere.KEEP_BOTH
+        return SavedElsewhere.REPLACE if chosen is replace else SavedElsewhere.CANCEL
 
     def tell(self, parent: QWidget, title: str, text: str) -> None:
         """Say something that has to be read."""
-        QMessageBox.warning(parent, title, text)
+        plain_box(parent, QMessageBox.Icon.Warning, title, text).exec()

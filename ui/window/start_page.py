@@ -25,6 +25,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.errors import InputError
 from ui.recovery import Recovered
 from ui.window.form.fields import words
+from ui.window.plain import plain_label, tip
 from ui.window.theme import em
 
 LONGEST_NAME = 60  # letters of what unsaved work is called
@@ -150,7 +151,7 @@ class StartPage(QScrollArea):
     def _case_button(self, name: str, where: str, path: Path, signal: SignalInstance) -> QWidget:
         button = QPushButton(name)
         button.setProperty("tone", "link")
-        button.setToolTip(str(path))
+        button.setToolTip(tip(str(path)))
         button.setAccessibleName(f"Open {name}")
         button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         button.clicked.connect(lambda: signal.emit(path))
@@ -199,7 +200,7 @@ def _column() -> QVBoxLayout:
 
 
 def _heading(text: str, scale: float = 1.25, bold: bool = False) -> QLabel:
-    label = QLabel(text)
+    label = plain_label(text)
     font = label.font()
     font.setPointSizeF(font.pointSizeF() * scale)
     font.setBold(bold)

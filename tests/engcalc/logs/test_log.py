@@ -418,9 +418,9 @@ def test_what_is_no_log_is_refused_in_words(text: str) -> None:
 
 
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="log file that can be read"):
+    with pytest.raises(InputError, match="name a log file"):
         read_log(tmp_path / "none.csv")
-    with pytest.raises(InputError, match="log file that can be read"):
+    with pytest.raises(InputError, match="name a log file"):
         read_log(tmp_path)
 
 

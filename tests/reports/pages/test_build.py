@@ -24,11 +24,13 @@ from engcalc.verdict import Verdict
 from engcalc.words.cautions import ALL as ALL_CAUTIONS
 from engcalc.words.reasons import duty_sentence, verdict_label
 from engcalc.words.results import RESULTS
-from reports.build import Options, anonymous, build, export_report, report_number
+from reports.anonymous import anonymous
+from reports.build import Options, build, export_report, report_number
 from reports.identity import Identity
 from reports.kinds import Annex, ReportKind
 from reports.layout import FOOTER, HEADER, MARGIN
-from reports.verifying import VerifyAnswer, verify_report
+from reports.verification import VerifyAnswer
+from reports.verifying import verify_report
 
 EXAMPLES = ("van-no-heat", "track-day-car", "bench-exchanger", "tow-and-track", "repaired")
 EVERY = [

@@ -60,8 +60,8 @@ def test_one_changed_byte_is_said_to_be_broken_here_and_by_poppler(within, signe
     data[place + 1] ^= 1
     signed.write_bytes(data)
     found = within("verify", signed, "--json")
-    assert found.code == 0  # a result, whatever it says
-    assert found.json["intact"] is not True
+    assert found.code == found.json["exit_code"] == 4
+    assert (found.json["intact"], found.json["state"]) == (False, "broken")
     assert not accepts(signed)
 
 
@@ -76,7 +76,7 @@ def test_a_draft_needs_no_identity_and_says_so(within, case_file, tmp_path, kind
     assert (written.code, written.err) == (0, "")
     assert "not signed" in written.out
     found = within("verify", path, "--json")
-    assert (found.code, found.json["signed"], found.json["signer"]) == (0, False, None)
+    assert (found.code, found.json["signed"], found.json["signer"]) == (5, False, None)
 
 
 def test_an_anonymised_report_carries_no_customer(within, case_file, identity, tmp_path):
@@ -121,6 +121,35 @@ def test_verify_refuses_in_words_what_is_no_report(within, case_file, tmp_path):
     assert found.err == ""
     assert found.json.get("intact") is not True
     assert within("verify", case_file(**CASE), "--extract", tmp_path / "x").code == 2
+
+
+@pytest.mark.parametrize(
+    ("spoil", "state", "code"),
+    [
+        (lambda data: data, "intact", 0),
+        (lambda data: data[:2000] + b"!" + data[2001:], "broken", 4),
+        (lambda data: data + b"\n% more\n", "added to", 5),
+        (lambda data: data[: data.index(b"%%EOF") + 6], "unsigned", 5),
+        (lambda _: b"hello", "not examined", 2),
+    ],
+    ids=["intact", "broken", "added to", "unsigned", "no PDF"],
+)
+def test_only_an_intact_report_ends_with_0_and_gives_its_case_unasked(within, signed, tmp_path, spoil, state, code):
+    """Anything else wants --anyway, and still does not end with 0."""
+    signed.write_bytes(spoil(signed.read_bytes()))
+    back = tmp_path / "back.heatcase.json"
+    told = within("verify", signed, "--json")
+    assert (told.code, told.json["exit_code"], told.json["state"]) == (code, code, state)
+    carried = told.json["case_sha256"] is not None
+    if not carried:
+        assert within("verify", signed, "--extract", back).code == 2
+        return
+    plain = within("verify", signed, "--extract", back)
+    assert (plain.code, back.exists()) == (code, state == "intact")
+    assert ("--anyway" in plain.out) == (state != "intact")
+    back.unlink(missing_ok=True)
+    asked = within("verify", signed, "--extract", back, "--anyway", "--json")
+    assert (asked.code, back.exists()) == (code, True)
 
 
 def test_papers_need_no_qt(heatdocket, case_file, tmp_path):

@@ -14,7 +14,7 @@ from widgets import by_name
 from ui.window import theme
 from ui.window.main_window import MainWindow
 from ui.window.menus import Menus
-from ui.window.prompts import Prompts, Unsaved
+from ui.window.prompts import Prompts, SavedElsewhere, Unsaved
 from ui.window.settings import Settings
 from ui.window.start_page import WayIn
 from ui.window.theme import Look
@@ -53,6 +53,7 @@ class Answers(Prompts):
         self.opens: Path | None = None
         self.saves: Path | None = None
         self.answer = Unsaved.DISCARD
+        self.outside = SavedElsewhere.CANCEL
         self.asked: list[str] = []
         self.told: list[str] = []
 
@@ -65,6 +66,10 @@ class Answers(Prompts):
     def unsaved(self, _parent: QWidget, name: str) -> Unsaved:
         self.asked.append(name)
         return self.answer
+
+    def changed_outside(self, _parent: QWidget, name: str) -> SavedElsewhere:
+        self.asked.append(name)
+        return self.outside
 
     def tell(self, _parent: QWidget, _title: str, text: str) -> None:
         self.told.append(text)

@@ -16,10 +16,11 @@ import worked_examples
 from engcalc.case.file import read_case, write_case
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.units import UnitSystem
+from ui.document import Document
 from ui.recovery import Recovery
 from ui.window import theme
 from ui.window.main_window import MainWindow, example_files
-from ui.window.prompts import Unsaved
+from ui.window.prompts import SavedElsewhere, Unsaved
 from ui.window.results.verdict_bar import VerdictBar
 from ui.window.settings import Settings
 from ui.window.start_page import WayIn
@@ -427,3 +428,28 @@ def test_the_form_keeps_the_keyboard_when_a_case_opens(window, file):
     assert window.focusWidget().accessibleName() == "The job: Why the vehicle is here"
     window.workspace.open_step("readings")
     assert by_name(window, "Before the repair: Outside temperature", QLineEdit).isVisible()
+
+
+def test_a_case_that_another_window_saved_is_asked_about_and_both_are_kept(case, prompts, tmp_path):
+    path = tmp_path / "a.heatcase.json"
+    prompts.saves = path
+    case.document.put("job.title", "Mine")
+    assert case.save()
+    theirs = Document.read(path)
+    theirs.put("job.title", "Theirs")
+    theirs.save()
+    case.document.put("job.title", "Mine again")
+    assert not case.save()
+    assert read_case(path).typed("job.title") == "Theirs"
+    prompts.outside = SavedElsewhere.KEEP_BOTH
+    assert case.save()
+    assert read_case(path).typed("job.title") == "Theirs"
+    assert read_case(tmp_path / "a (2).heatcase.json").typed("job.title") == "Mine again"
+
+
+def test_the_window_starts_with_a_dangling_link_among_the_kept_work_and_says_so(make_window, tmp_path):
+    folder = tmp_path / "unsaved"
+    folder.mkdir()
+    (folder / "gone.json").symlink_to(tmp_path / "nowhere")
+    window = make_window()
+    assert "gone.json" in window.statusBar().currentMessage()

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from engcalc.errors import FileFault
 from reports.identity import load_identity
 from reports.signing import countersign_file
-from reports.verifying import Verification, VerifyAnswer
+from reports.verification import Verification, VerifyAnswer
 from ui.window.dialogs.background import Background
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
 from ui.window.dialogs.identity import local_now

@@ -10,6 +10,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QImage, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
+from ui.window.plain import plain_label
 from ui.window.theme import em
 
 RENDERED_WIDTH = 1240  # pixels of a page, enough for 150 dots per inch on A4
@@ -67,7 +68,7 @@ class Preview(QScrollArea):
         self._shown_width = 0
         body = QWidget()
         self._layout = QVBoxLayout(body)
-        self._words = QLabel()
+        self._words = plain_label()
         self._words.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._words.setWordWrap(True)
         self._layout.addWidget(self._words)

@@ -7,6 +7,7 @@ from pathlib import Path
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
+    QCheckBox,
     QDialogButtonBox,
     QFrame,
     QHBoxLayout,
@@ -17,12 +18,17 @@ from PySide6.QtWidgets import (
 
 from engcalc.case.file import SUFFIX, read_whole, write_whole
 from engcalc.errors import FileFault
-from reports.verifying import LARGEST_FILE, Verification, VerifyAnswer, verify_report
+from reports.verification import FoundState, Verification, VerifyAnswer
+from reports.verification_words import FINGERPRINT
+from reports.verifying import LARGEST_FILE, verify_report
+from ui.carrying import places_beside, write_beside
 from ui.window import theme
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.countersign import Countersigning
+from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, button, right, size, words
 from ui.window.dropped import dropped_file
+from ui.window.plain import plain_label
 from ui.window.scrolled import Page, scrolled
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
@@ -32,7 +38,6 @@ SIGNS = {  # shape, word, colour of the theme
     VerifyAnswer.FAILED: ("▲", "Broken", "error"),
     VerifyAnswer.UNDETERMINED: ("◆", "Could not tell", "warn"),
 }
-FINGERPRINT = "Fingerprint:"
 
 
 class VerifyDialog(WorkingDialog):
@@ -63,7 +68,7 @@ class VerifyDialog(WorkingDialog):
             self.check()
 
     def _make_result(self) -> None:
-        self._sign, self.outcome = QLabel(), QLabel()
+        self._sign, self.outcome = plain_label(), plain_label()
         self.summary: list[QLabel] = []
         self.case_place = PlaceEntry(
             "&Save its case as",
@@ -71,6 +76,8 @@ class VerifyDialog(WorkingDialog):
             "Place for the case",
             "The case that the report carries, byte for byte",
         )
+        self.anyway = QCheckBox("S&ave it although the report is not proven intact")
+        self.anyway.toggled.connect(self._allow_saving)
         self.save_button = button("Save the case")
         self.save_button.clicked.connect(self.save_case)
         self.open_button = button("Save and &open it")
@@ -92,6 +99,7 @@ class VerifyDialog(WorkingDialog):
         about_case = QVBoxLayout(self._case)
         about_case.setContentsMargins(0, 0, 0, 0)
         about_case.addWidget(self.case_place)
+        about_case.addWidget(self.anyway)
         about_case.addWidget(right(self.save_button, self.open_button))
         body = Page()
         column = QVBoxLayout(body)
@@ -144,12 +152,21 @@ class VerifyDialog(WorkingDialog):
             self._inside.addWidget(label)
         self._result.show()
         self._case.setVisible(found.case_bytes is not None)
+        self.anyway.setChecked(False)
+        self.anyway.setVisible(found.state is not FoundState.INTACT)
+        self._allow_saving()
         self.said.setText("")
         if found.case_bytes is not None and self.report.path is not None:
             self.case_place.line.setText(str(self.report.path.with_suffix(SUFFIX)))
 
         if self.report.path is not None:
             self.countersigning.offer(self.report.path, found)
+
+    def _allow_saving(self) -> None:
+        """The case of a report that is not intact is saved only by one who says so."""
+        intact = self.found is not None and self.found.state is FoundState.INTACT
+        for one in (self.save_button, self.open_button):
+            one.setEnabled(intact or self.anyway.isChecked())
 
     def _countersigned(self, path: Path) -> None:
         self.report.line.setText(str(path))
@@ -167,11 +184,18 @@ class VerifyDialog(WorkingDialog):
             self.case_place.say("a file of this name exists already; choose another name")
             return None
         try:
+            beside = places_beside(path, self.found.files)
+            taken = [place.name for place in beside if place.exists()]
+            if taken:
+                self.case_place.say(f"{', '.join(taken)} goes with it and exists there already; choose another folder")
+                return None
             write_whole(path, self.found.case_bytes)
+            write_beside(beside)
         except FileFault as fault:
             self.case_place.say(fault.faults[0].wanted)
             return None
-        self.said.setText(f"The case was saved as {path}.")
+        with_it = f", and with it {', '.join(place.name for place in beside)}" if beside else ""
+        self.said.setText(f"The case was saved as {path}{with_it}.")
         return path
 
     def save_and_open(self) -> None:
@@ -198,4 +222,4 @@ class VerifyDialog(WorkingDialog):
 
 
 def _verified(path: Path) -> Verification:
-    return verify_report(read_whole(path, "a report", LARGEST_FILE))
+    return verify_report(read_whole(path, "a report", LARGEST_FILE), now=local_now())

@@ -20,6 +20,7 @@ from engcalc.words.numbers import capital
 from ui.window.accessible import name_of, tie
 from ui.window.form.binding import Binding, BoundField
 from ui.window.form.quantity import filled
+from ui.window.plain import tip
 from ui.window.still_combo import StillCombo
 from ui.window.theme import em, show_tone
 
@@ -311,7 +312,7 @@ class WordField(Field):
             known = typed
         self.combo.setCurrentIndex(max(0, self.combo.findData(known or "")))
         self.set_hint(stands_in.source if stands_in is not None and taken and not typed else "")
-        self.combo.setToolTip(self.combo.currentText() + (f"\n{self.input.help}" if self.input.help else ""))
+        self.combo.setToolTip(tip(self.combo.currentText() + (f"\n{self.input.help}" if self.input.help else "")))
 
 
 def word_line(word: str, meaning: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout
+from PySide6.QtWidgets import QFrame, QVBoxLayout
 
 from engcalc.case.text import CaseText
 from ui.window.form.binding import Binding
@@ -12,6 +12,7 @@ from ui.window.form.make import FieldGrid
 from ui.window.form.number import NumberField
 from ui.window.form.told import ChoiceField, ToldField, stand_beside
 from ui.window.jobs.steps import FirstPart
+from ui.window.plain import plain_label
 from ui.window.theme import em
 
 SPOTS = "evidence.before.spots"
@@ -134,7 +135,7 @@ class FirstEntries(QFrame):
         column = QVBoxLayout(self)
         self._binding = binding
         self._part: FirstPart | None = None
-        self.title = QLabel()
+        self.title = plain_label()
         self.title.setStyleSheet("font-weight: bold")
         column.addWidget(self.title)
         column.addWidget(words("What is not entered counts as typical of the class, and the report says so.", "muted"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from html import escape
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import (
@@ -198,7 +199,7 @@ class FormPanel(QWidget):
 
     def _show_mends(self) -> None:
         faults = self.binding.faults
-        links = [f'<a href="{fault.path}">{self._where(fault)}</a>' for fault in faults[:MOST_MENDS]]
+        links = [f'<a href="{escape(fault.path)}">{self._where(fault)}</a>' for fault in faults[:MOST_MENDS]]
         more = f" and {len(faults) - MOST_MENDS} more" if len(faults) > MOST_MENDS else ""
         self._mend.setText(f"To mend: {'; '.join(links)}{more}." if faults else "")
         self._mend.setVisible(bool(faults))

@@ -18,11 +18,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from engcalc.errors import InputFault
+from engcalc.errors import FileFault, InputFault
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, row_of, show_line
 from ui.window.form.quantity import completed, system_unit
 from ui.window.theme import em
+from ui.window.views.logs import place_for
 
 MOST_PASTED = 2000  # rows taken from the clipboard at once
 ROWS_SHOWN = 6
@@ -161,8 +162,10 @@ class LogField(Field):
         folder = self.binding.document.folder
         chosen, _ = QFileDialog.getOpenFileName(self, "Choose a log", str(folder or ""))
         if chosen:
-            near = folder is not None and Path(chosen).is_relative_to(folder)
-            self._line.setText(str(Path(chosen).relative_to(folder)) if folder is not None and near else chosen)
+            try:
+                self._line.setText(place_for(Path(chosen), folder))
+            except FileFault:
+                self._line.setText(chosen)  # its fault is said where faults are
 
     def _edited(self) -> None:
         columns = {channel: column for channel, column in self._columns.rows() if channel}

@@ -11,6 +11,7 @@ from engcalc.units import UnitSystem
 from engcalc.words.circuit_words import TAP_HINT
 from reports.plots.describe import CircuitPlot, Plot
 from reports.plots.registry import PicturePlace, S, pictures_at
+from ui.window.plain import plain_label
 from ui.window.results.drawing import PictureView
 
 
@@ -21,7 +22,7 @@ class PictureCard(QFrame):
         super().__init__(parent)
         self.setProperty("tone", "card")
         self.view = PictureView(name, self)
-        self._caption = QLabel(self)
+        self._caption = plain_label(parent=self)
         self._caption.setProperty("tone", "muted")
         self._caption.setWordWrap(True)
         self._caption.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)

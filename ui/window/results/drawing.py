@@ -33,6 +33,7 @@ from reports.plots.layout import lay_out
 from reports.plots.layout.sheet import Anchor, Fill, Lettering, Picture, Point, Stroke, Target
 from reports.plots.palette import DARK, LIGHT
 from ui.window import theme
+from ui.window.plain import tip
 
 TYPE_SHARE = 0.92  # of the program's text size
 LEAST_WIDTH = 21.0  # lines of text; below that labels and bars no longer fit side by side
@@ -75,7 +76,7 @@ class PictureView(QWidget):
         old = self.heightForWidth(self.width())
         self._plot, self._instead, self._laid = plot, instead, None
         self.setAccessibleDescription(plot.words.alternative if plot is not None else instead)
-        self.setToolTip(plot.words.caption if plot is not None else "")
+        self.setToolTip(tip(plot.words.caption) if plot is not None else "")
         if self.heightForWidth(self.width()) != old:
             self.updateGeometry()
         self.update()

@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from ui.window.paragraph import paragraph
+from ui.window.plain import plain_label
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ class Sentences(QWidget):
         return tuple(text.text() for _, text in self._labels if not text.isHidden())
 
     def _new_line(self) -> tuple[QLabel, QLabel]:
-        sign, text = QLabel(self), paragraph()
+        sign, text = plain_label(parent=self), paragraph()
         row = len(self._labels)
         self._layout.addWidget(sign, row, 0, Qt.AlignmentFlag.AlignTop)
         self._layout.addWidget(text, row, 1)

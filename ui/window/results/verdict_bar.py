@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QWidget
 
 from engcalc.diagnosis.conclusion import Danger, VehicleState, conclude
 from engcalc.studies.checked import Check
@@ -16,6 +16,7 @@ from engcalc.words.answer import check_label, speaks_for_the_class
 from engcalc.words.reasons import verdict_label
 from ui.window import theme
 from ui.window.paragraph import paragraph
+from ui.window.plain import plain_label
 
 
 @dataclass(frozen=True)
@@ -74,8 +75,8 @@ class VerdictBar(QFrame):
         super().__init__(parent)
         self.setProperty("tone", "card")
         self.setAccessibleName("Verdict")
-        self._sign = QLabel(self)
-        self._word = QLabel(self)
+        self._sign = plain_label(parent=self)
+        self._word = plain_label(parent=self)
         self._sentence = paragraph()
         self._next = paragraph()
         self._next.hide()

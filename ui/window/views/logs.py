@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
+from engcalc.case.file import OwnFolder, read_whole
 from engcalc.errors import FileFault, InputError
 from engcalc.logs.channels import SPELLINGS, Channel, Role, role_of
 from engcalc.logs.log import read_log
 from engcalc.logs.record import LogRecord
-from engcalc.logs.text import LogText, read_sheet
+from engcalc.logs.text import LARGEST, LogText, read_sheet
+from ui.carrying import carry
 
 TIME = Role.TIME.value
 SAMPLES = 3  # values of a column that are shown
@@ -50,10 +52,7 @@ class LogLook:
 
 def look(path: Path, mapping: Mapping[str, str]) -> LogLook:
     """Look into a log with what a person said of its columns. Raises FileFault where it holds no table at all."""
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise FileFault(str(path), f"a log file that can be read would do: {error.strerror or error}") from error
+    data = read_whole(path, "a log file", LARGEST)
     sheet = read_sheet(data)
     try:
         record, trouble = read_log(data, dict(mapping)), ""
@@ -65,8 +64,8 @@ def look(path: Path, mapping: Mapping[str, str]) -> LogLook:
 def header_of(path: Path) -> tuple[str, ...]:
     """The header by which the layout of a log is known again; empty where there is none."""
     try:
-        sheet = read_sheet(path.read_bytes())
-    except (OSError, FileFault):
+        sheet = read_sheet(read_whole(path, "a log file", LARGEST))
+    except FileFault:
         return ()
     return sheet.header or sheet.names
 
@@ -88,9 +87,13 @@ def _samples(rows: list[list[str]], index: int) -> tuple[str, ...]:
 
 
 def place_for(path: Path, folder: Path | None) -> str:
-    """How the case names the file: from its own folder where it lies in that, else in full."""
-    near = folder is not None and path.resolve().is_relative_to(folder.resolve())
-    return path.resolve().relative_to(folder.resolve()).as_posix() if near and folder is not None else str(path)
+    """How the case names a file that the person chose: from its own folder, into which it is copied where it lies
+    elsewhere. A case that has no file yet names it in full; it is copied when the case is saved. Raises FileFault."""
+    if folder is None:
+        return str(path.absolute())
+    if path.resolve().is_relative_to(folder.resolve()):
+        return path.resolve().relative_to(folder.resolve()).as_posix()
+    return str(path.absolute()) if isinstance(folder, OwnFolder) else carry(path, folder)
 
 
 def entry_for(path: Path, folder: Path | None, mapping: Mapping[str, str]) -> dict[str, object]:

@@ -8,18 +8,20 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from engcalc.case.case import Case
+from engcalc.case.file import fingerprint_of
 from engcalc.logs.record import LogRecord
+from engcalc.logs.text import LARGEST
 from engcalc.vehicle.run import read_logs, records
 
 KEPT = 4  # sets of logs; a long one takes tens of megabytes
 
-Stamp = tuple[str, str, int, int, tuple[tuple[str, str], ...]]
+Stamp = tuple[str, str, str, tuple[tuple[str, str], ...]]
 _read: OrderedDict[tuple[Stamp, ...], Mapping[str, LogRecord]] = OrderedDict()
 _lock = threading.Lock()
 
 
 def stamps(case: Case, folder: Path) -> tuple[Stamp, ...]:
-    """What tells the logs of a case apart: record, file, its size and time on the disk, and its columns."""
+    """What tells the logs of a case apart: record, file, the SHA-256 of its content, and its columns."""
     return tuple(
         _stamp(name, folder / record.log.file, record.log.columns)
         for name, record in records(case).items()
@@ -28,11 +30,7 @@ def stamps(case: Case, folder: Path) -> tuple[Stamp, ...]:
 
 
 def _stamp(name: str, path: Path, columns: Mapping[str, str]) -> Stamp:
-    try:
-        status = path.stat()
-    except (OSError, ValueError):
-        return name, str(path), -1, -1, ()
-    return name, str(path), status.st_size, status.st_mtime_ns, tuple(sorted(columns.items()))
+    return name, str(path), fingerprint_of(path, LARGEST), tuple(sorted(columns.items()))
 
 
 def logs_of(case: Case, folder: Path) -> Mapping[str, LogRecord]:

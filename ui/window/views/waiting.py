@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QSizePolicy, QWidget
 
+from ui.window.plain import plain_label
 from ui.window.theme import em, show_tone
 
 SLOW_MS = 300  # a shorter wait is not worth a word
@@ -22,7 +23,7 @@ class WaitingLine(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._words = QLabel()
+        self._words = plain_label()
         self._words.setWordWrap(True)
         self._words.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         self._bar = QProgressBar()

@@ -19,7 +19,8 @@ from reports.build import Options, build
 from reports.kinds import Annex, ReportKind
 from reports.letterhead import ShopProfile
 from reports.recorded import recorded
-from reports.verifying import VerifyAnswer, verify_report
+from reports.verification import VerifyAnswer
+from reports.verifying import verify_report
 from ui.command import papers
 from ui.command.main import RESULT, main
 from ui.window.dialogs.export import ExportDialog, in_groups
@@ -214,7 +215,7 @@ def test_the_desktop_writes_the_pages_that_the_command_line_writes(
     dialog.causes.setChecked(False)
     dialog.export()
     qtbot.waitUntil(lambda: not dialog._background.busy, timeout=60_000)
-    monkeypatch.setattr(papers, "_now", lambda: moment)
+    monkeypatch.setattr(papers, "now", lambda: moment)
     full = ["--annex", "full", "--no-causes"]
     assert main(["report", str(van_path), "-o", str(tmp_path / "command.pdf"), *full]) == RESULT
     desktop, command = (page_texts(tmp_path / name) for name in ("desktop.pdf", "command.pdf"))

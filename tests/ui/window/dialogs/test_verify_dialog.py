@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from PySide6.QtCore import QMimeData, QPoint, Qt, QUrl
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QLineEdit, QPushButton
+from reportlab.pdfgen.canvas import Canvas
 from widgets import by_name
 
-from reports.verifying import VerifyAnswer, verify_report
+from reports.identity import load_identity
+from reports.signing import CarriedFile, PageBox, Stamp, attach_case, attach_files, sign_report
+from reports.verification import VerifyAnswer
+from reports.verifying import verify_report
 from ui.window.dialogs.verify import VerifyDialog
 
 
@@ -165,3 +171,43 @@ def test_what_is_broken_is_not_offered_for_countersigning(qtbot, dialog, signed_
     broken.write_bytes(data)
     check(qtbot, dialog, broken)
     assert dialog.countersigning.isHidden()
+
+
+def test_the_case_of_a_broken_report_is_saved_only_when_that_is_said(qtbot, dialog, signed_report, tmp_path):
+    data = bytearray(signed_report.read_bytes())
+    data[data.index(b"/Type /Page") + 1] ^= 1
+    broken = tmp_path / "broken.pdf"
+    broken.write_bytes(bytes(data))
+    check(qtbot, dialog, signed_report)
+    assert (dialog.anyway.isVisible(), dialog.save_button.isEnabled()) == (False, True)
+    check(qtbot, dialog, broken)
+    assert dialog.found.case_bytes is not None
+    assert (dialog.anyway.isVisible(), dialog.save_button.isEnabled(), dialog.open_button.isEnabled()) == (
+        True,
+        False,
+        False,
+    )
+    dialog.anyway.setChecked(True)
+    assert dialog.save_button.isEnabled()
+    assert dialog.open_button.isEnabled()
+
+
+def test_logs_and_tables_come_out_with_the_case(qtbot, dialog, identity_path, password, tmp_path):
+    draft = tmp_path / "draft.pdf"
+    canvas = Canvas(str(draft))
+    canvas.drawString(72, 720, "one page")
+    canvas.save()
+    carried = attach_case(draft.read_bytes(), b'{"format": "heatdocket-case/1"}')
+    carried = attach_files(carried, [CarriedFile("logs/drive.csv", b"time,coolant\n")])
+    signer = load_identity(identity_path, password)
+    moment = signer.not_before + timedelta(days=1)
+    (tmp_path / "r.pdf").write_bytes(sign_report(carried, signer, Stamp(PageBox(0, (60, 60, 290, 130)), "HD"), moment))
+    check(qtbot, dialog, tmp_path / "r.pdf")
+    (tmp_path / "out").mkdir()
+    dialog.case_place.line.setText(str(tmp_path / "out" / "a.heatcase.json"))
+    press(qtbot, dialog, "Save the case")
+    assert (tmp_path / "out" / "logs" / "drive.csv").read_bytes() == b"time,coolant\n"
+    dialog.case_place.line.setText(str(tmp_path / "out" / "b.heatcase.json"))
+    press(qtbot, dialog, "Save the case")
+    assert "drive.csv goes with it and exists there already" in dialog.case_place.wrong.text()
+    assert not (tmp_path / "out" / "b.heatcase.json").exists()

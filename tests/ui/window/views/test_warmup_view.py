@@ -11,6 +11,7 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent, QGuiApplication
 from PySide6.QtWidgets import QComboBox, QPushButton
 from widgets import by_name
 
+from engcalc.case.file import OwnFolder
 from engcalc.units import UnitSystem
 from ui.window.dialogs.columns import ColumnsDialog
 from ui.window.main_window import example_files
@@ -133,10 +134,12 @@ def test_the_times_are_copied_and_other_units_compute_nothing(view, imported, pl
 
 def test_the_log_lies_beside_the_case_by_its_name(tmp_path, plain_log):
     assert entry_for(plain_log, tmp_path, {}) == {"file": "plain.csv"}
-    assert entry_for(plain_log, tmp_path / "other", {"coolant": "A"}) == {
-        "file": str(plain_log),
-        "columns": {"coolant": "A"},
-    }
+    other = tmp_path / "other"
+    other.mkdir()
+    assert entry_for(plain_log, other, {"coolant": "A"}) == {"file": "plain.csv", "columns": {"coolant": "A"}}
+    assert (other / "plain.csv").read_bytes() == plain_log.read_bytes()  # copied beside the case
+    for unsaved in (None, OwnFolder(other / "example")):
+        assert entry_for(plain_log, unsaved, {}) == {"file": str(plain_log)}
 
 
 def test_a_log_that_is_gone_is_said_with_its_name(view, qtbot, answered):

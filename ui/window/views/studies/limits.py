@@ -88,10 +88,10 @@ class LimitsPage(StudyPage[Sizing]):
         """Let the case name a table, so that its parts come among the changes; says in words what is wrong with it."""
         try:
             read_table(path)
+            name = place_for(path, self.context.document.folder)
         except InputError as error:
             self._say_wrong("\n".join(str(fault) for fault in error.faults))
             return
-        name = place_for(path, self.context.document.folder)
         self._name((*(other for other in self._named() if other != name), name), "Load parts")
 
     def _remove(self) -> None:

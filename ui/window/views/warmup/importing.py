@@ -8,6 +8,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QDialog, QFileDialog, QWidget
 
+from engcalc.errors import FileFault
 from engcalc.logs.channels import SPELLINGS
 from ui.window.dialogs.background import Background, in_words
 from ui.window.dialogs.columns import ColumnsDialog
@@ -68,7 +69,12 @@ class Importer(QObject):
             self._context.settings.remember_columns(found.header, mapping)
             found = look(found.path, mapping)
         document = self._context.document
-        document.put(f"evidence.{record}.log", entry_for(found.path, document.folder, mapping), "Import a log")
+        try:
+            entry = entry_for(found.path, document.folder, mapping)
+        except FileFault as fault:
+            self.said.emit(str(fault), "error")
+            return
+        document.put(f"evidence.{record}.log", entry, "Import a log")
         document.end_step()
         self.said.emit(taken_words(found), "muted")
 

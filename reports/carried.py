@@ -1,0 +1,37 @@
+"""The logs and tables that go into a report with its case, so that the numbers can be run again on another machine."""
+
+from __future__ import annotations
+
+from pathlib import Path, PurePosixPath
+
+from engcalc.case.file import NO_FOLDER, file_of_case, read_whole
+from engcalc.case.named_files import needed_files
+from engcalc.case.text import CaseText
+from engcalc.errors import FileFault
+from reports.signing import CarriedFile
+
+MOST_CARRIED = 16 << 20  # bytes of all files together: a report goes by mail
+
+
+def carried_with(text: CaseText, folder: Path | None) -> tuple[CaseText, tuple[CarriedFile, ...]]:
+    """The case as it is to be attached, and the files that go with it.
+
+    A file that cannot be read is left out, and so are all where they are too large together. A file that is named in
+    full is named in the attached case by its last name, under which it is carried.
+    """
+    place = folder or NO_FOLDER
+    found: dict[str, CarriedFile] = {}
+    for path, name in needed_files(text).items():
+        try:
+            data = read_whole(file_of_case(place, name), "a log or a table", MOST_CARRIED)
+        except FileFault:
+            continue
+        short = Path(name).name if Path(name).is_absolute() else PurePosixPath(Path(name).as_posix()).as_posix()
+        if short in found and found[short].data != data:
+            continue
+        found[short] = CarriedFile(short, data)
+        if short != name:
+            text = text.with_value(path, short)
+    if sum(len(file.data) for file in found.values()) > MOST_CARRIED:
+        return text, ()
+    return text, tuple(found.values())

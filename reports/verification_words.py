@@ -1,0 +1,179 @@
+"""The sentences in which a person reads what was found about a report.
+
+A name that a certificate gives stands between quotation marks, on one line, with hidden signs shown by their number: it
+cannot pass for a sentence of ours. The fingerprint comes before the name.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import unicodedata
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+from cryptography import x509
+
+from engcalc.case.file import parse_case
+from engcalc.case.named_files import needed_files
+from engcalc.errors import InputError
+from engcalc.words.foreign import hides_signs, quoted
+from reports.identity import HOW_TO_CHECK, credential_of, name_of
+from reports.timestamps import FoundTimestamp
+from reports.verification import (
+    AUTHOR_FIELD,
+    REVIEWER_FIELD,
+    SignatureFinding,
+    Verification,
+    VerifyAnswer,
+)
+
+MOST_NAMED = 3  # files that a sentence names
+FINGERPRINT = "Fingerprint: "  # before the sixteen groups, on a line of their own
+CLOCKS_APART = timedelta(minutes=10)  # by which a clock may be ahead unremarked; common practice, no source
+
+
+def summary_of(found: Verification) -> tuple[str, ...]:
+    """A signed report in plain sentences: whether it is intact, why not, who signed, what it carries."""
+    why = [f"Why: {found.problem}."] if found.problem else []
+    lines = [_headline(found), *why]
+    for one in found.signatures:
+        lines += _about(one)
+    lines += _on_the_reviewer(found)
+    if any(one.self_issued and one.vouched is not VerifyAnswer.PASSED for one in found.signatures):
+        lines.append(HOW_TO_CHECK)
+    return (*lines, _case_sentence(found), *_file_sentences(found))
+
+
+def summary_of_unsigned(found: Verification) -> tuple[str, ...]:
+    """The same for a file that nobody signed."""
+    return (found.problem, _case_sentence(found), *_file_sentences(found))
+
+
+def the_signature(one: SignatureFinding) -> str:
+    """Which signature this is, such as ``Author's signature``."""
+    known = {AUTHOR_FIELD: "Author's signature", REVIEWER_FIELD: "Reviewer's signature"}
+    return known.get(one.field, f"Signature in the field {quoted(one.field)}")
+
+
+def notes_on(
+    certificate: x509.Certificate,
+    stamp: FoundTimestamp | None,
+    unknown: tuple[str, ...],
+    signed_at: datetime,
+    now: datetime | None,
+) -> tuple[str, ...]:
+    """What to know of a signature, though it does not break it; ``unknown`` are additions that nobody signed."""
+    return tuple(_notes(certificate, stamp, unknown, signed_at, now))
+
+
+def _notes(
+    certificate: x509.Certificate,
+    stamp: FoundTimestamp | None,
+    unknown: tuple[str, ...],
+    signed_at: datetime,
+    now: datetime | None,
+) -> Iterator[str]:
+    if hides_signs(name_of(certificate) + credential_of(certificate)):
+        yield "The name or credential in the certificate holds hidden signs. Honest certificates hold none."
+    if stamp is not None and not stamp.trusted and not stamp.damaged:
+        yield (
+            f"A timestamp beside it says {_minute(stamp.when)}, issued by {quoted(stamp.authority)}, whom nobody "
+            "that you trust vouches for. Anyone can put one there; it does not count."
+        )
+    if unknown:
+        names = ", ".join(quoted(name) for name in unknown)
+        yield f"It carries additions that nobody signed and that are not read here ({names})."
+    if now is not None and signed_at > now + CLOCKS_APART:
+        yield "The stated time of signing lies in the future: the signer's clock, or yours, is wrong."
+    if now is not None and certificate.not_valid_after_utc < now:
+        ended = f"{certificate.not_valid_after_utc:%Y-%m-%d}"
+        yield f"The certificate has ended since ({ended}). That it was valid when signing rests on the time above."
+
+
+def _headline(found: Verification) -> str:
+    if found.outcome is VerifyAnswer.PASSED and any(one.later_changes for one in found.signatures):
+        return "Intact: nothing that was signed was changed. What was added after the first signature is named below."
+    return {
+        VerifyAnswer.PASSED: "Intact: nothing was changed since it was signed.",
+        VerifyAnswer.FAILED: "Broken: this is not what was signed. "
+        "Do not rely on it; ask the signer for the report again.",
+        VerifyAnswer.UNDETERMINED: "Undecided: what was signed is still there, but so is something that nobody signed.",
+    }[found.outcome]
+
+
+def _about(one: SignatureFinding) -> list[str]:
+    if not one.signer:
+        return [f"{the_signature(one)} cannot be read."]
+    lines = [
+        f"{the_signature(one)}, made with the key of this fingerprint:",
+        f"{FINGERPRINT}{one.fingerprint}",
+        f"Name in its certificate: {quoted(one.signer)}.",
+        _trust_sentence(one),
+    ]
+    if one.credential:
+        lines.append(f"Credential, stated by the signer: {quoted(one.credential)}.")
+    if one.signed_at is not None:
+        attested = (
+            "attested by a timestamp that you trust"
+            if one.time_attested is VerifyAnswer.PASSED
+            else "by the signer's own clock"
+        )
+        lines.append(f"Signed on {_minute(one.signed_at)} ({attested}), {one.algorithm}.")
+    if one.later_changes:
+        lines.append(f"Added after this signature: {one.later_changes}.")
+    return [*lines, *one.notes]
+
+
+def _on_the_reviewer(found: Verification) -> Iterator[str]:
+    """What is odd about author and reviewer as a pair."""
+    author, reviewer = found.author, found.reviewer
+    if author is None or reviewer is None or author is reviewer or not (author.signer and reviewer.signer):
+        return
+    if author.fingerprint == reviewer.fingerprint:
+        yield "Author and reviewer signed with the same key: nobody else reviewed this report."
+    elif _alike(author.signer) == _alike(reviewer.signer):
+        yield (
+            "Author and reviewer bear the same name and have different keys. One of them may not be who the name says: "
+            "ask that person for both fingerprints."
+        )
+
+
+def _alike(name: str) -> str:
+    """A name without what the eye passes over: case, width, hidden signs, blanks."""
+    folded = unicodedata.normalize("NFKC", name).casefold()
+    return "".join(sign for sign in folded if sign.isalnum())
+
+
+def _trust_sentence(one: SignatureFinding) -> str:
+    if one.vouched is VerifyAnswer.PASSED:
+        return f"The name is vouched for by an issuer you trust: {quoted(one.issuer)}."
+    if one.vouched is VerifyAnswer.FAILED:
+        return "The certificate was withdrawn: do not trust the name."
+    if one.self_issued:
+        return "The signer made this identity: the name is the signer's word, not vouched for by others."
+    return f"No issuer that you trust confirms the name; the certificate was issued by {quoted(one.issuer)}."
+
+
+def _case_sentence(found: Verification) -> str:
+    case = found.case_bytes
+    if case is None:
+        return "It carries no case that can be read."
+    carries = f"It carries its case ({len(case):,} bytes)"
+    try:
+        named = needed_files(parse_case(case)).values()
+    except InputError:
+        return f"{carries}, which this program cannot read."
+    missing = sorted(set(named) - {name for name, _ in found.files})
+    if missing:
+        names = ", ".join(quoted(name) for name in missing[:MOST_NAMED])
+        return f"{carries}, but not all the files that its numbers rest on: {names}."
+    return f"{carries}, from which the numbers can be run again."
+
+
+def _file_sentences(found: Verification) -> list[str]:
+    digests = {name: hashlib.sha256(data).hexdigest() for name, data in found.files}
+    return [f"It carries {quoted(name)} too, SHA-256 {digest}." for name, digest in digests.items()]
+
+
+def _minute(when: datetime) -> str:
+    return f"{when:%Y-%m-%d %H:%M} UTC"

@@ -1,0 +1,73 @@
+"""A command writes over nothing unless told to, and never over what it reads; a report's numbers run elsewhere."""
+
+from __future__ import annotations
+
+import json
+import shutil
+
+import pytest
+
+ROWS = [f"{t},{20 + t / 10},{900 + t}" for t in range(0, 600, 5)]
+LOG = "time (s),coolant [°C],engine speed [rpm]\n" + "\n".join(ROWS) + "\n"
+CASE = {"vehicle": {"class": "family car"}, "duties": [{"name": "Idle", "ambient": "20 degC"}]}
+
+
+@pytest.fixture
+def identity(within, tmp_path, monkeypatch):
+    monkeypatch.setenv("HEATDOCKET_PASSWORD", "only-for-this-test")
+    path = tmp_path / "me.p12"
+    assert within("identity", path, "--name", "A. Technician", "--credential", "invented").code == 0
+    return path
+
+
+def test_a_report_is_written_over_nothing_that_exists_or_that_it_reads(within, case_file, identity, tmp_path):
+    case, out = case_file(**CASE), tmp_path / "out.pdf"
+    assert within("report", case, "-o", out, "--identity", identity).code == 0
+    kept = {path: path.read_bytes() for path in (case, identity, out)}
+    link = tmp_path / "link.pdf"
+    link.symlink_to(case)
+    for target, more in ((out, ()), (case, ("--force",)), (identity, ("--force",)), (link, ("--force",)), (case, ())):
+        refused = within("report", case, "-o", target, "--identity", identity, *more)
+        assert refused.code == 2, target
+        assert "choose another name" in refused.err
+    assert {path: path.read_bytes() for path in kept} == kept
+    assert within("report", case, "-o", out, "--force").code == 0
+    assert out.read_bytes() != kept[out]
+
+
+def test_extracting_and_countersigning_write_over_nothing(within, case_file, identity, tmp_path):
+    case, out, back = case_file(**CASE), tmp_path / "out.pdf", tmp_path / "back.heatcase.json"
+    within("report", case, "-o", out, "--identity", identity)
+    before = out.read_bytes()
+    back.write_text("mine", encoding="utf-8")
+    assert within("verify", out, "--extract", back).code == 2
+    assert back.read_text(encoding="utf-8") == "mine"
+    assert within("verify", out, "--extract", out, "--force").code == 2
+    assert within("countersign", out, "-o", out, "--identity", identity, "--force").code == 2
+    assert within("countersign", out, "-o", identity, "--identity", identity, "--force").code == 2
+    assert out.read_bytes() == before
+    assert within("verify", out, "--extract", back, "--force").code == 0
+    assert json.loads(back.read_text(encoding="utf-8"))["duties"]
+
+
+def test_the_numbers_of_a_report_run_again_on_another_machine(within, identity, tmp_path):
+    """The report alone goes into an empty folder; its case and log come out of it and give the same answer."""
+    here, there = tmp_path / "here", tmp_path / "there"
+    (here / "logs").mkdir(parents=True)
+    there.mkdir()
+    (here / "logs" / "drive.csv").write_text(LOG, encoding="utf-8")
+    case = here / "a.heatcase.json"
+    log = {"before": {"log": {"file": "logs/drive.csv"}}}
+    tree = {"format": "heatdocket-case/1", **CASE, "evidence": log, "duties": [{"name": "a", "log_time": "5 min"}]}
+    case.write_text(json.dumps(tree), encoding="utf-8")
+    out = there / "out.pdf"
+    assert within("report", case, "-o", out, "--identity", identity).code == 0
+    before = within("check", case, "--json").json
+    shutil.rmtree(here)
+    told = within("verify", out, "--extract", there / "back.heatcase.json", "--json")
+    assert told.code == 0
+    assert [one["name"] for one in told.json["files"]] == ["logs/drive.csv"]
+    assert (there / "logs" / "drive.csv").read_text(encoding="utf-8") == LOG
+    after = within("check", there / "back.heatcase.json", "--json")
+    assert after.code == 0
+    assert after.json["duties"] == before["duties"]

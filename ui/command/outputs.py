@@ -1,0 +1,39 @@
+"""What a command may write over: nothing that exists unless that is asked for, and never what it reads."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from engcalc.errors import FileFault
+
+
+def may_replace(output: Path, inputs: Iterable[Path | None], *, force: bool, drafts: bool = False) -> None:
+    """Raise FileFault where ``output`` is one of ``inputs``, or exists already and ``force`` was not given.
+
+    With ``drafts``, a report that nobody signed is written over unasked: it is made anew from its case.
+    """
+    from reports.overwriting import AN_INPUT, SIGNED, in_the_way
+
+    if not os.path.lexists(output):
+        return
+    if any(given is not None and _same(output, given) for given in inputs):
+        raise FileFault(str(output), f"{AN_INPUT}; choose another name")
+    if force:
+        return
+    if in_the_way(output, ()) == SIGNED:
+        raise FileFault(str(output), f"{SIGNED}; choose another name, or add --force")
+    if not (drafts and _is_pdf(output)):
+        raise FileFault(str(output), "a file of this name exists already; choose another name, or add --force")
+
+
+def _is_pdf(path: Path) -> bool:
+    return path.is_file() and path.suffix.lower() == ".pdf"
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except (OSError, ValueError):
+        return os.path.realpath(one) == os.path.realpath(other)
