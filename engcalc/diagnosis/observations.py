@@ -30,6 +30,7 @@ from engcalc.case.instruments import instrument_of
 from engcalc.case.reading_words import GAUGE_MIDDLE, WORDS
 from engcalc.case.records import Record, Spot
 from engcalc.causes.record import VisibleState
+from engcalc.diagnosis.sensor_signal import WINDOW, SignalLook, look_at_signal, signal_sights
 from engcalc.diagnosis.sights import Measure, SeenItem, cap_pressure, mixture, system_pressure
 from engcalc.diagnosis.simulated import Hypothesis, Simulated
 from engcalc.logs.channels import Channel
@@ -38,7 +39,7 @@ from engcalc.vehicle.run import SOAKED, Run
 from engcalc.vehicle.unknowns import normal_share
 
 NOISE = 1.5  # K; of a sensor's sample or of a mean of them
-MINUTE, WINDOW = 60.0, 180.0  # s; of the wandering load; of a mean of the curve, as long as usual cycles of a fan
+MINUTE = 60.0  # s; of the wandering load
 ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
 SCALE, FREEDOM = 3.0, 4.0  # K, -; scale and degrees of freedom of the discrepancy
 CORRELATION = 300.0  # s; after which the discrepancy has forgotten
@@ -51,12 +52,11 @@ ROUGHER = 1.2  # times the discrepancy's scale for what is not in the list: othe
 SCALES = SCALE * np.array([0.35, 0.55, 0.8, 1.1, 1.5, 2.1, 3.0, 4.5])  # K, over which is summed
 KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
 KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start would have brought it
-SUBSTITUTED = 30.0  # K; noise of a reading that the control unit may have put in the sensor's place
+SUBSTITUTED = 30.0  # K; noise where the control unit may have put it in the sensor's place, or the signal jumps
 UNTIMED = 6.0  # K; of a reading whose time nobody noted
 GAUGE_NOISE = 6.0  # K; of a dash gauge at the ends of its middle
 ERRATIC_NOISE = 8.0  # K; of an erratic sensor's samples
 INDEPENDENT = 6.0  # jumps in a window, at most, that do not hang together
-SCATTER, DENSE = 3.5, 6  # K rms about a straight line within a window, from which a curve jumps; samples that tell it
 AT_KEY_ON = 60.0  # s; within which the intake air read is that of key-on
 OIL_LIMIT = 408.15  # K; 135 degC, at which a control unit warns of hot oil
 _EARLY = 323.15  # K; 50 degC: "still cold"
@@ -131,12 +131,14 @@ class Observed:
     """All evidence of one record, and what of it could not be used, in words.
 
     ``wandering``: temperature that one minute's wandering load adds [K], at each whole minute of the record.
+    ``jumps``: the sensor's signal was seen to jump, so that it is trusted less under every cause.
     """
 
     readings: tuple[ReadingGroup, ...]
     sights: tuple[SeenItem | Measure, ...]
     unused: tuple[str, ...]
     wandering: tuple[float, ...] = ()
+    jumps: bool = False
 
     @property
     def items(self) -> tuple[str, ...]:
@@ -160,7 +162,8 @@ def observed(run: Run) -> Observed:
     """The evidence of a record."""
     record = run.record
     codes = [code.strip().upper()[:5] for code in record.codes]
-    substituted = any(code in _CIRCUIT for code in codes)
+    look = look_at_signal(run)
+    substituted = look is SignalLook.CERTAIN or any(code in _CIRCUIT for code in codes)
     readings = [*_curve(run, substituted), *_key_on(run)]
     sights: list[SeenItem | Measure] = []
     unused = []
@@ -179,16 +182,9 @@ def observed(run: Run) -> Observed:
             sights.append(SeenItem(f"codes.{code}", code, True, CODES[code]))
         else:
             unused.append(f"code {code}: {_UNUSED_CODES.get(code, 'it says nothing of the causes in the list')}")
-    if run.log is not None and run.log.faults:
-        sights.append(SeenItem("log.faults", "the log's own sensor faults", True, _erratic_state, of_signal=True))
-    scatter = _scatter(run)
-    if scatter is not None:
-        sights.append(
-            SeenItem(
-                "curve.scatter", "the curve jumps within minutes", scatter > SCATTER, _erratic_state, of_signal=True
-            )
-        )
-    return Observed(tuple(readings), tuple(sights), tuple(unused), _wandering(run, readings))
+    sights += signal_sights(run)
+    jumps = look in (SignalLook.CERTAIN, SignalLook.DOUBTFUL)
+    return Observed(tuple(readings), tuple(sights), tuple(unused), _wandering(run, readings), jumps)
 
 
 def _wandering(run: Run, readings: Sequence[ReadingGroup]) -> tuple[float, ...]:
@@ -232,15 +228,6 @@ def _curve(run: Run, substituted: bool) -> list[ReadingGroup]:
             float(np.median(count)),
         )
     ]
-
-
-def _scatter(run: Run) -> float | None:
-    """How far the curve's samples lie from straight lines within windows [K rms], in the middle one of them; None
-    where too few lie in each."""
-    t, x = run.curve
-    parts = [t // WINDOW == i for i in np.unique(t // WINDOW)]
-    off = [x[p] - np.polyval(np.polyfit(t[p] - t[p][0], x[p], 1), t[p] - t[p][0]) for p in parts if p.sum() >= DENSE]
-    return float(np.median([np.sqrt((d**2).mean()) for d in off])) if off else None
 
 
 def _means(t: Array, group: NDArray[np.int64], middle: Array) -> Predict:
@@ -420,10 +407,6 @@ def _fan_when_hot(s: Simulated) -> Array:
     return _step(s.states[VisibleState.FAN_RUNS], 0.4, 0.2, 0.1, 0.93)
 
 
-def _erratic_state(s: Simulated) -> Array:
-    return _step(s.states[VisibleState.ERRATIC], 0.5, 0.1, 0.02, 0.8)
-
-
 def _held_cold(s: Simulated) -> Array:
     """A tester's pressure on the cold system falls by a leak, and by some of the leaks between cylinder and coolant."""
     return np.asarray(
@@ -596,7 +579,7 @@ def _vector(evidence: Observed, broad: float, erratic: bool) -> _Vector:
     times = np.array([t for r in readings for t in r.times])
     share = np.array([r.place.share for r in readings for _ in r.times])
     own = np.array([r.place.error for r in readings for _ in r.times])
-    noise = np.array([_noise(r, erratic) for r in readings for _ in r.times])
+    noise = np.array([_noise(r, erratic or evidence.jumps) for r in readings for _ in r.times])
     gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
     shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
     shape = shape + SLOW**2 * _smooth(times, share) + np.diag((own / SCALE) ** 2)

@@ -41,8 +41,8 @@ FREEZING = 273.15  # K; below it the vapour pressure is taken as that of water a
 class SeenItem:
     """Something seen or not, or a code: probability of it in each member.
 
-    ``of_signal``: it is of the sensor's own signal, so that no cause outside the list would change it. ``of_record``:
-    the record of the cause says how likely it is, of one outside the list too.
+        p = 0.5 * p + 0.25 if vague and not (self.of_signal or self.of_record) else p
+        p = p if self.of_signal else MISREAD * 0.5 + (1.0 - MISREAD) * p
     """
 
     item: str
@@ -56,7 +56,7 @@ class SeenItem:
         """Log probability of what was seen, (members,); half known where ``vague``."""
         p = self.probability(s)
         p = 0.5 * p + 0.25 if vague and not (self.of_signal or self.of_record) else p
-        p = MISREAD * 0.5 + (1.0 - MISREAD) * p
+        p = p if self.of_signal else MISREAD * 0.5 + (1.0 - MISREAD) * p
         return np.asarray(np.log(p if self.seen else 1.0 - p))
 
 

@@ -20,7 +20,7 @@ from engcalc.diagnosis import observations
 from engcalc.diagnosis.observations import FACTS, PLACES, Likelihood, Observed, ReadingGroup, observed
 from engcalc.diagnosis.sights import system_pressure
 from engcalc.logs.channels import Channel
-from engcalc.logs.notes import SENSOR_FAULTS, Note
+from engcalc.logs.notes import Note, NoteCode
 from engcalc.logs.record import LogRecord, Trace
 from engcalc.system.drive import Preheat
 from engcalc.vehicle.run import run_of
@@ -59,8 +59,6 @@ CONSTANTS = {
     "GAUGE_NOISE": 6.0,  # K
     "ERRATIC_NOISE": 8.0,  # K
     "INDEPENDENT": 6.0,
-    "SCATTER": 3.5,  # K
-    "DENSE": 6,
     "AT_KEY_ON": 60.0,  # s
     "OIL_LIMIT": 408.15,  # K; 135 degC
 }
@@ -321,7 +319,7 @@ def test_a_curve_jumps_from_three_and_a_half_kelvin_about_its_lines(jump: float,
     left = sign - np.polyval(np.polyfit(t, sign, 1), t)
     size = jump / np.sqrt((left**2).mean())
     pairs = [[3.0 * w + 0.5 * i, f"{20.0 + size * sign[i]:.6f} degC"] for w in range(4) for i in range(6)]
-    looks = [s for s in evidence_of(curve=pairs).sights if s.item == "curve.scatter"]
+    looks = [s for s in evidence_of(curve=pairs).sights if s.item == "signal"]
     assert [look.seen for look in looks] == [seen]
     members = vehicle(ERRATIC=np.array([0.0, 0.5, 0.6, 1.0]))
     wanted = 0.02 + (0.8 - 0.02) * stats.norm.cdf([-5.0, 0.0, 1.0, 5.0])
@@ -331,7 +329,7 @@ def test_a_curve_jumps_from_three_and_a_half_kelvin_about_its_lines(jump: float,
 
 def test_five_samples_a_window_tell_nothing_of_jumps() -> None:
     pairs = [[3.0 * w + 0.6 * i, f"{20 + 20 * (i % 2)} degC"] for w in range(4) for i in range(5)]
-    assert "curve.scatter" not in evidence_of(curve=pairs).items
+    assert "signal" not in evidence_of(curve=pairs).items
 
 
 def test_a_wandering_load_adds_a_share_of_what_each_minute_rose() -> None:
@@ -356,10 +354,10 @@ def test_codes_are_read_as_people_write_them() -> None:
 def test_a_sensor_fault_of_the_log_itself_speaks_of_the_signal_alone() -> None:
     """So that a cause outside the list, which changes no signal, is not half likely to have brought it."""
     plain = log_of(COOLANT=(-4.0, 60.0))
-    told = replace(plain, notes=(Note(min(SENSOR_FAULTS), "it stands still"),))
+    told = replace(plain, notes=(Note(NoteCode.SENSOR_STUCK, "it stands still", channel="coolant"),))
     assert told.faults
-    assert "log.faults" not in evidence_of(plain).items
-    (look,) = (s for s in evidence_of(told).sights if s.item == "log.faults")
+    assert [s.seen for s in evidence_of(plain).sights if s.item == "signal"] == [False]
+    (look,) = (s for s in evidence_of(told).sights if s.item == "signal")
     assert look.seen
     assert look.of_signal
     members = vehicle(ERRATIC=np.array([0.0, 1.0]))
