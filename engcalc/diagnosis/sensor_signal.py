@@ -60,12 +60,12 @@ def signal_sights(run: Run) -> list[SeenItem]:
     found, look = [], look_at_signal(run)
     if look is not None:
         seen, falsely = look is not SignalLook.STEADY, FALSELY[look]
-        what = "the coolant sensor's signal jumps"
+        what = "jumps or dropouts in the coolant sensor's signal"
         found.append(SeenItem("signal", what, seen, lambda s: _jumps(s, falsely), of_signal=True))
     log = run.log
     if log is not None and log.has(Channel.COOLANT) and log.has(Channel.COOLANT_2):
         part = any(note.code is NoteCode.SENSORS_PART for note in log.faults)
-        found.append(SeenItem("sensors_part", "two coolant sensors part", part, _part, of_signal=True))
+        found.append(SeenItem("sensors_part", "a second coolant sensor that reads hotter", part, _part, of_signal=True))
     return found
 
 

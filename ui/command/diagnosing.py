@@ -203,12 +203,14 @@ def _severity(severity: SeverityRange) -> JsonObject:
 def _evidence(item: EvidenceWeight) -> JsonObject:
     """One piece of evidence; temperatures in degC, else SI; things seen as 1, 0 or their probability."""
     numbers = (item.measured, item.expected_healthy, item.expected_best)
-    measured, healthy, best = (x - ZERO_CELSIUS if item.kind == "temperature" else x for x in numbers)
+    zero = ZERO_CELSIUS if item.kind == "temperature" else 0.0
+    measured, healthy, best = (x - zero for x in numbers)
     return {
         "item": item.item,
         "what": item.what,
         "measured": measured,
         "expected_healthy": healthy,
+        "expected_healthy_by_way": {way: x - zero for way, x in item.healthy_by_way},
         "expected_best": best,
         "units": _UNITS[item.kind],
         "weight": _finite(item.weight),
