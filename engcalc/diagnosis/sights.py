@@ -21,6 +21,7 @@ from engcalc.properties.air import pressure_at_altitude
 from engcalc.properties.coolant import Base, density, freezing_point, saturation_pressure, water_mole_fraction
 from engcalc.studies.refill import refractometer
 from engcalc.units import Array
+from engcalc.vehicle.unknowns import normal_share
 
 MISREAD = 0.03  # share of hand readings and sights that are plain wrong
 FILLED = 0.05  # -, by volume; how near to its wanted mixture a healthy vehicle is filled
@@ -35,6 +36,18 @@ _OF_GAS = np.array([0.1, 0.5, 0.9])  # of what is left up to the cap's pressure,
 _OF_LEAK = np.array([1.0, 0.6, 0.2])  # of its pressure, that a leak has let off
 _T_LIQUID = (213.15, 450.0)  # K
 FREEZING = 273.15  # K; below it the vapour pressure is taken as that of water at it: nothing beside the air's
+
+
+def rising(x: Array, at: float, width: float, least: float = 0.04, most: float = 0.94) -> Array:
+    """Probability that rises from ``least`` to ``most`` about x = ``at``."""
+    return np.asarray(least + (most - least) * normal_share((x - at) / width))
+
+
+def of_state(
+    state: VisibleState, at: float, width: float, least: float = 0.04, most: float = 0.94
+) -> Callable[[Simulated], Array]:
+    """That probability of a state that a look tells."""
+    return lambda s: rising(s.states[state], at, width, least, most)
 
 
 @dataclass(frozen=True)

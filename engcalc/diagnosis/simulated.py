@@ -151,6 +151,7 @@ class Simulated:
     rating: Array  # K
     opens: Array  # K, where the valve starts to open
     opened: Array  # K, where it is fully open
+    fan_wanted: Array  # K, of the coolant from which a healthy vehicle's fan runs; 0 where nothing switches it
     states: dict[VisibleState, Array]
     histories: dict[Word, Array] = field(default_factory=dict)
     settled: dict[Use, Settled] = field(default_factory=dict)
@@ -262,7 +263,8 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
     ran = warm_up(averaged(ready.plant), made, EVERY, cancelled)
     if cancelled is not None and cancelled():
         raise Cancelled("the diagnosis was cancelled")
-    whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias)
+    wanted = fan_wanted(problem.layouts[layout])
+    whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias, wanted)
     whole = replace(whole, histories=histories_of(severe, many))
     if problem.uses and drive is None:
         whole = replace(whole, settled=_everyday(problem.uses, ready, shift, ambient))
@@ -297,8 +299,19 @@ class _Shift:
         return cls(fixed, proportional, lost)
 
 
+def fan_wanted(case: Case) -> float:
+    """Coolant [K] from which a healthy electric fan runs, once it did: where it switches off; 0 for any other."""
+    return float(case.airflow.fan_off[0]) if "electric" in case.airflow.fan_drive else 0.0
+
+
 def _simulated(
-    ran: Warmup, shift: _Shift, ambient: Array, case: Case, states: dict[VisibleState, Array], bias: Array
+    ran: Warmup,
+    shift: _Shift,
+    ambient: Array,
+    case: Case,
+    states: dict[VisibleState, Array],
+    bias: Array,
+    wanted: float,
 ) -> Simulated:
     shown = shift.shown(ran.sensor, ambient) + bias
     series = {name: getattr(ran, name) for name in _KEPT}
@@ -314,6 +327,7 @@ def _simulated(
         ambient=ambient,
         start=ran.coolant[0],
         preheated=ran.preheated,
+        fan_wanted=np.full(ambient.shape, wanted),
         states=states,
         histories={},
         settled={},
@@ -336,7 +350,7 @@ def fault_free(ran: Warmup, ready: Vehicles) -> Simulated:
     many = ran.coolant.shape[-1]
     ambient = np.broadcast_to(ready.drive.conditions.ambient, (many,))
     none = _Shift(np.zeros(many), np.zeros(many), np.zeros(many))
-    return _simulated(ran, none, ambient, ready.case, states_of((), many), ready.sensor_bias)
+    return _simulated(ran, none, ambient, ready.case, states_of((), many), ready.sensor_bias, fan_wanted(ready.case))
 
 
 def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simulated:

@@ -14,8 +14,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import VisibleState
+from engcalc.diagnosis.codes import CODES
 from engcalc.diagnosis.observations import (
-    CODES,
     CORRELATION,
     FACTS,
     FORGOTTEN,
