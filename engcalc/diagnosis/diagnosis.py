@@ -29,7 +29,7 @@ from engcalc.diagnosis.observations import Likelihood, Observed, ReadingGroup, o
 from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
 from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
 from engcalc.diagnosis.sights import Measure, SeenItem
-from engcalc.diagnosis.simulated import Hypothesis, Problem, joined, problem_of, simulate
+from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, joined, problem_of, simulate
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
 from engcalc.system.round_circuit import CircuitCourse
@@ -176,12 +176,14 @@ def diagnose(
     progress: Callable[[float, str], None] | None = None,
     early: Callable[[EarlyOdds], None] | None = None,
     cancelled: Stop = None,
+    runner: Runner = simulate,
 ) -> Diagnosis:
     """Diagnose one record of a case, by default the latest in which something was read or seen.
 
     ``base_rates`` takes the place of the weights [per cent] of the causes that it names, over those of the case;
     ``pairs`` tries two faults at once among the leading ones, as a further stage. ``early`` is told the first odds as
-    soon as there are any, and those of single causes before pairs are tried.
+    soon as there are any, and those of single causes before pairs are tried. ``runner`` runs the members, here or on
+    two processes (:mod:`engcalc.diagnosis.two_processes`).
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
     record = latest_record(case) if record is None else record
@@ -202,14 +204,23 @@ def diagnose(
     problem, evidence = problem_of(case, *runs, uses=told.uses), observed(runs[0][0]).and_told(told.sights, told.unused)
     rates = _rates(case, problem, {**own_rates(case.base_rates), **(base_rates or {})})
     half = 0.5 if pairs else 0.9
-    first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled)
+    first = Sampler(
+        problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled, runner
+    )
     first.run(None if early is None else lambda: early(_early(Stage.FIRST, first)))
     samplers = [first]
     if pairs and (two := _pairs(problem, rates, first)):
         if early is not None:
             early(_early(Stage.SINGLE, first))
         second = Sampler(
-            problem, evidence, two, seed + 1, work, _part(progress, half, 0.9, "two faults at once: "), cancelled
+            problem,
+            evidence,
+            two,
+            seed + 1,
+            work,
+            _part(progress, half, 0.9, "two faults at once: "),
+            cancelled,
+            runner,
         )
         second.run()
         samplers.append(second)
@@ -475,7 +486,7 @@ class _Answer:
         start = float((weights * record.coolant[-1]).sum())
         run = self.problem.run
         drive = run_of_checks(self.problem.layouts[0], run.record, run.drive.conditions.ambient, start)
-        hot = joined(simulate(self.problem, batch, cancelled, drive))
+        hot = joined(self.samplers[0].runner(self.problem, batch, cancelled, drive))
         return Watched(record, hot, numbers, weights)
 
     def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:

@@ -222,18 +222,29 @@ def joined(parts: Sequence[Simulated]) -> Simulated:
 Batch = Sequence[tuple[Hypothesis, Array]]
 """Hypotheses, each with the z of its members, (members, unknowns + severities)."""
 
+Runner = Callable[[Problem, Batch, Stop, Drive | None], list[Simulated]]
+"""What runs a batch: :func:`simulate`, or that on two processes."""
+
 
 def simulate(problem: Problem, batch: Batch, cancelled: Stop = None, drive: Drive | None = None) -> list[Simulated]:
     """Run a batch: one result for each of its entries. ``drive`` takes the place of the record's own (for a check that
     is still to be made). Raises Cancelled when told to stop."""
     found: list[Simulated | None] = [None] * len(batch)
     for layout in range(len(problem.layouts)):
-        which = [i for i, (h, z) in enumerate(batch) if h.layout == layout and len(z)]
+        which = [i for i, (h, z) in enumerate(batch) if ran_as(problem, h.layout, drive) == layout and len(z)]
         if which:
             parts = _ensemble(problem, layout, [batch[i] for i in which], cancelled, drive)
             for i, part in zip(which, parts, strict=True):
                 found[i] = part
     return [part for part in found if part is not None]
+
+
+def ran_as(problem: Problem, layout: int, drive: Drive | None) -> int:
+    """The layout in whose ensemble one runs: where one drive is asked of all, layouts that differ only in how they
+    were driven are the same."""
+    if drive is None:
+        return layout
+    return next(i for i, case in enumerate(problem.layouts) if case is problem.layouts[layout])
 
 
 def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, drive: Drive | None) -> list[Simulated]:

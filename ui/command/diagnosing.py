@@ -29,6 +29,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     from engcalc.case.case import with_values
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.found_causes import found_causes
+    from engcalc.diagnosis.two_processes import TwoProcesses
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import latest_record, read_logs
     from engcalc.words.answer import comes_before_odds, headline, speaks_of
@@ -38,16 +39,19 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     if options.reason is not None:
         case = with_values(case, {"job.reason": options.reason})
     logs = read_logs(case, options.case.resolve().parent)
-    found = diagnose(
-        case,
-        logs,
-        record=options.record,
-        base_rates=_rates(options.rate),
-        seed=options.seed,
-        pairs=options.pairs,
-        progress=None if options.json else tell_progress,
-        early=partial(_tell_early, found_causes(case, options.record or latest_record(case))),
-    )
+    early = partial(_tell_early, found_causes(case, options.record or latest_record(case)))
+    with TwoProcesses() as both:
+        found = diagnose(
+            case,
+            logs,
+            record=options.record,
+            base_rates=_rates(options.rate),
+            seed=options.seed,
+            pairs=options.pairs,
+            progress=None if options.json else tell_progress,
+            early=early,
+            runner=both.simulate,
+        )
     checked = check_with_records(case, logs).check  # its readings count: those after a repair overtake what was found
     first = comes_before_odds(checked, found.record)
     answer = diagnosis_json(found, system, after_another=first is not None)
