@@ -54,8 +54,8 @@ def of_state(
 class SeenItem:
     """Something seen or not, or a code: probability of it in each member.
 
-        p = 0.5 * p + 0.25 if vague and not (self.of_signal or self.of_record) else p
-        p = p if self.of_signal else MISREAD * 0.5 + (1.0 - MISREAD) * p
+    p = 0.5 * p + 0.25 if vague and not (self.of_signal or self.of_record) else p
+    p = p if self.of_signal else MISREAD * 0.5 + (1.0 - MISREAD) * p
     """
 
     item: str

@@ -59,6 +59,10 @@ def members(coolant: float = 363.15, **states: list[float]) -> Simulated:
             "vent",
             "block",
             "opening",
+            "radiator_flow",
+            "heater_flow",
+            "bypass_flow",
+            "fan_speed",
         ),
         np.stack((np.full(n, 283.15), np.full(n, coolant))),
     )
