@@ -29,7 +29,7 @@ from engcalc.diagnosis.observations import Likelihood, Observed, ReadingGroup, o
 from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
 from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
 from engcalc.diagnosis.sights import Measure, SeenItem
-from engcalc.diagnosis.simulated import Hypothesis, Problem, joined, problem_of, simulate
+from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, joined, problem_of, simulate
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
 from engcalc.system.round_circuit import CircuitCourse
@@ -101,7 +101,8 @@ class EvidenceWeight:
     instrument shows it, with what it reads off there.
 
     ``kind`` of quantity, SI; ``SEEN`` for a thing seen: ``measured`` is then 1 or 0 and the others are probabilities of
-    seeing it.
+    seeing it. ``healthy_by_way``: what a healthy vehicle would show by each way in which it may have run, where nobody
+    noted which; ``expected_healthy`` is then their mean by how likely each is.
     """
 
     item: str
@@ -112,6 +113,7 @@ class EvidenceWeight:
     kind: str
     weight: float
     weight_to_healthy: float
+    healthy_by_way: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,12 +176,14 @@ def diagnose(
     progress: Callable[[float, str], None] | None = None,
     early: Callable[[EarlyOdds], None] | None = None,
     cancelled: Stop = None,
+    runner: Runner = simulate,
 ) -> Diagnosis:
     """Diagnose one record of a case, by default the latest in which something was read or seen.
 
     ``base_rates`` takes the place of the weights [per cent] of the causes that it names, over those of the case;
     ``pairs`` tries two faults at once among the leading ones, as a further stage. ``early`` is told the first odds as
-    soon as there are any, and those of single causes before pairs are tried.
+    soon as there are any, and those of single causes before pairs are tried. ``runner`` runs the members, here or on
+    two processes (:mod:`engcalc.diagnosis.two_processes`).
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
     record = latest_record(case) if record is None else record
@@ -200,14 +204,23 @@ def diagnose(
     problem, evidence = problem_of(case, *runs, uses=told.uses), observed(runs[0][0]).and_told(told.sights, told.unused)
     rates = _rates(case, problem, {**own_rates(case.base_rates), **(base_rates or {})})
     half = 0.5 if pairs else 0.9
-    first = Sampler(problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled)
+    first = Sampler(
+        problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled, runner
+    )
     first.run(None if early is None else lambda: early(_early(Stage.FIRST, first)))
     samplers = [first]
     if pairs and (two := _pairs(problem, rates, first)):
         if early is not None:
             early(_early(Stage.SINGLE, first))
         second = Sampler(
-            problem, evidence, two, seed + 1, work, _part(progress, half, 0.9, "two faults at once: "), cancelled
+            problem,
+            evidence,
+            two,
+            seed + 1,
+            work,
+            _part(progress, half, 0.9, "two faults at once: "),
+            cancelled,
+            runner,
         )
         second.run()
         samplers.append(second)
@@ -288,6 +301,7 @@ class _Answer:
         self.of = {key: [i for i, d in enumerate(self.draws) if d.hypothesis.key == key] for key in self.keys}
         self.odds = {key: float(self.p[which].sum()) for key, which in self.of.items()}
         self.order = sorted(self.keys, key=lambda key: -self.odds[key])
+        self._kept: dict[tuple[int, Observed], Array] = {}
 
     def diagnosis(self, cancelled: Stop) -> Diagnosis:
         """Everything."""
@@ -377,6 +391,7 @@ class _Answer:
             moved = {key: self._moved(key, without) for key in {best, second, healthy}}
             measured, kind = _measured(part)
             off = part.bias if isinstance(part, ReadingGroup) else 0.0  # as the instrument shows it, not as it is
+            by_way = self._by_way(healthy, part, without) if isinstance(part, ReadingGroup) else {}
             if_healthy, likely = (off + self._expected(key, part, without) for key in (healthy, best))
             found.append(
                 EvidenceWeight(
@@ -388,6 +403,7 @@ class _Answer:
                     kind,
                     moved[best] - moved[second],
                     moved[best] - moved[healthy],
+                    tuple((way, off + shown) for way, shown in by_way.items()),
                 )
             )
         return tuple(sorted(found, key=lambda e: -abs(e.weight)))
@@ -400,18 +416,39 @@ class _Answer:
         d = self.draws[i]
         if evidence is None:
             return d.log_weights()
-        h = d.hypothesis
-        other = Likelihood(evidence, h.broad, h.erratic)(d.simulated())
-        return np.asarray(d.log_weights() - d.log_likelihood + other)
+        if (i, evidence) not in self._kept:
+            h = d.hypothesis
+            other = Likelihood(evidence, h.broad, h.erratic)(d.simulated())
+            self._kept[i, evidence] = np.asarray(d.log_weights() - d.log_likelihood + other)
+        return self._kept[i, evidence]
+
+    def _scores(self, which: Sequence[int], evidence: Observed | None) -> Array:
+        return np.array([self.draws[i].log_rate + log_mean(self._log_weights(i, evidence)) for i in which])
 
     def _score(self, key: str, evidence: Observed | None) -> float:
-        scores = np.array([self.draws[i].log_rate + log_mean(self._log_weights(i, evidence)) for i in self.of[key]])
+        scores = self._scores(self.of[key], evidence)
         return float(scores.max() + np.log(np.exp(scores - scores.max()).sum()))
 
+    def _by_way(self, key: str, part: Piece, without: Observed) -> dict[str, float]:
+        """Mean of what a cause would show by each way in which it may have run; none where it is known."""
+        ran: dict[str, list[int]] = {}
+        for i in self.of[key]:
+            ran.setdefault(self.problem.runs[self.draws[i].hypothesis.layout].driving, []).append(i)
+        return {way: self._mean(which, part, without) for way, which in ran.items()} if len(ran) > 1 else {}
+
     def _expected(self, key: str, part: Piece, without: Observed) -> float:
-        """Mean of what a cause would show, not knowing this piece."""
-        best = max(self.of[key], key=lambda i: self.p[i])
-        s, log_w = self.draws[best].simulated(), self._log_weights(best, without)
+        """Mean of what a cause would show, not knowing this piece, in all its layouts."""
+        return self._mean(self.of[key], part, without)
+
+    def _mean(self, which: Sequence[int], part: Piece, without: Observed) -> float:
+        scores = self._scores(which, without)
+        share = np.exp(scores - scores.max())
+        shown = np.array([self._shown(i, part, without) for i in which])
+        return float((share * shown).sum() / share.sum())
+
+    def _shown(self, i: int, part: Piece, without: Observed) -> float:
+        """Mean of what a cause would show in one layout."""
+        s, log_w = self.draws[i].simulated(), self._log_weights(i, without)
         w = np.exp(log_w - log_w.max())
         if isinstance(part, ReadingGroup):
             shown = part.place.predict(s, np.array(part.times[-1:]))[0]
@@ -449,7 +486,7 @@ class _Answer:
         start = float((weights * record.coolant[-1]).sum())
         run = self.problem.run
         drive = run_of_checks(self.problem.layouts[0], run.record, run.drive.conditions.ambient, start)
-        hot = joined(simulate(self.problem, batch, cancelled, drive))
+        hot = joined(self.samplers[0].runner(self.problem, batch, cancelled, drive))
         return Watched(record, hot, numbers, weights)
 
     def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:

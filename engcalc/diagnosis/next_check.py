@@ -55,17 +55,52 @@ def check_values(seen: Watched, done: Container[str], side: str, first: Sequence
 
 
 def information(outcome: Outcome, cause: NDArray[np.int64], weight: Array) -> float:
-    """Mutual information [bits] of cause and result. ``weight`` sums to 1."""
+    """Mutual information [bits] of cause and result, less what so few vehicles show by chance; never below 0.
+
+    ``weight`` sums to 1.
+    """
+    joint = _results(outcome, weight)
+    return max(_plugged_in(joint, cause, weight) - _by_chance(joint, cause, weight), 0.0)
+
+
+def _results(outcome: Outcome, weight: Array) -> Array:
+    """Probability of every result of a check in each member, (members, results)."""
     joint = np.ones((len(weight), 1))
     for part in outcome:
         bins = _binned(part, weight) if isinstance(part, PredictedReading) else np.stack((part, 1.0 - part), axis=1)
         joint = (joint[:, :, None] * bins[:, None, :]).reshape(len(weight), -1)
+    return joint
+
+
+def _plugged_in(joint: Array, cause: NDArray[np.int64], weight: Array) -> float:
+    """The information where the vehicles that were drawn are taken for all there are."""
     numbers = np.unique(cause)
     of_cause = np.array([(weight[cause == c, None] * joint[cause == c]).sum(axis=0) for c in numbers])  # P(c, r)
     p_cause, p_result = of_cause.sum(axis=1, keepdims=True), of_cause.sum(axis=0, keepdims=True)
     some = of_cause > 1e-15
     terms = of_cause[some] * np.log2(of_cause[some] / (p_cause * p_result)[some])
-    return float(max(terms.sum(), 0.0))
+    return float(terms.sum())
+
+
+def _by_chance(joint: Array, cause: NDArray[np.int64], weight: Array) -> float:
+    """By how much the drawn vehicles alone raise it [bits], to the second order of the error of P(r | c):
+
+    1/(2 ln 2) sum over r of [sum over c of P(c) var(r | c) - sum over c of P(c)^2 var(r | c)]/P(r),
+
+    var(r | c) the variance of the mean of P(r) over the vehicles of c (Miller 1955; Panzeri & Treves, Network 7 (1996)
+    87, from memory, for vehicles that each have one result; here a result is a probability in each).
+    """
+    p_result = weight @ joint
+    raised = np.zeros(joint.shape[1])
+    for c in np.unique(cause):
+        own, w = joint[cause == c], weight[cause == c]
+        p, share = w.sum(), w / w.sum()
+        alike = float((share**2).sum())  # one over the effective number of vehicles
+        if alike < 1.0:
+            off = (own - share @ own) ** 2
+            raised += p * (1.0 - p) * (share**2 @ off) / (1.0 - alike)
+    some = p_result > 1e-12
+    return float((raised[some] / p_result[some]).sum() / (2.0 * np.log(2.0)))
 
 
 def _binned(part: PredictedReading, weight: Array) -> Array:

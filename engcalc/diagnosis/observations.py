@@ -7,7 +7,7 @@ share what the model is wrong by, a discrepancy that is zero at the known start 
 
 and a slow part beside it (a shift that grows, one that comes and goes); what is not in the list has a large one. Where
 nobody measured the heat, only speeds or a schedule, the load wanders about what was taken (grade, wind, gears): what
-it adds follows the rise of the curve and is forgotten as the engine loses it,
+it adds follows the rise of a usual curve and is forgotten as the engine loses it,
 
     e(t) = sum over minutes u <= t of rise(u) w(u) exp(-(t - u)/tau_f),   w with a memory of some minutes
 
@@ -30,7 +30,9 @@ from engcalc.case.instruments import instrument_of
 from engcalc.case.reading_words import GAUGE_MIDDLE, WORDS
 from engcalc.case.records import Record, Spot
 from engcalc.causes.record import VisibleState
-from engcalc.diagnosis.sights import Measure, SeenItem, cap_pressure, mixture, system_pressure
+from engcalc.diagnosis.codes import CODES, INTAKE_CIRCUIT, SENSOR_CIRCUIT, UNUSED_CODES, code_sights, monitors_that_ran
+from engcalc.diagnosis.sensor_signal import WINDOW, SignalLook, look_at_signal, signal_sights
+from engcalc.diagnosis.sights import Measure, SeenItem, cap_pressure, mixture, of_state, rising, system_pressure
 from engcalc.diagnosis.simulated import Hypothesis, Simulated
 from engcalc.logs.channels import Channel
 from engcalc.units import Array
@@ -38,12 +40,15 @@ from engcalc.vehicle.run import SOAKED, Run
 from engcalc.vehicle.unknowns import normal_share
 
 NOISE = 1.5  # K; of a sensor's sample or of a mean of them
-MINUTE, WINDOW = 60.0, 180.0  # s; of the wandering load; of a mean of the curve, as long as usual cycles of a fan
+MINUTE = 60.0  # s; of the wandering load
 ROUNDING = 1.0 / 12.0  # K2; variance of rounding to 1 K
 SCALE, FREEDOM = 3.0, 4.0  # K, -; scale and degrees of freedom of the discrepancy
 CORRELATION = 300.0  # s; after which the discrepancy has forgotten
 SLOW, SLOW_TIME = 1.5, 600.0  # -, s; slow part of the discrepancy over its scale, and the time in which it grows
 WANDERS, MEASURED_WANDERS = 0.15, 0.05  # share of the heat by which the load wanders: unmeasured; fuel or air measured
+# K, s; where a warm-up ends, and the time constant of its course: fitted to the times to 60, 70 and 80 degC of fourteen
+# real healthy trips of one car and five idles of another (tests/road)
+WARM, WARMS_IN = 363.15, 440.0
 WANDER_MEMORY, FORGOTTEN = 300.0, 400.0  # s; of the wandering load; in which the engine loses what it added
 POWER = 0.5  # -; of a long curve's likelihood (see above); tuned on simulated vehicles, seeds 20000 to 20027
 BROAD_PARTS = (0.0, 0.3, 1.0)  # of how far what is not in the list may differ: not at all to see, some, far
@@ -51,14 +56,14 @@ ROUGHER = 1.2  # times the discrepancy's scale for what is not in the list: othe
 SCALES = SCALE * np.array([0.35, 0.55, 0.8, 1.1, 1.5, 2.1, 3.0, 4.5])  # K, over which is summed
 KEY_ON, KEY_ON_HEATED = 2.5, 12.0  # K; coolant over air after a soak; where a block heater may have run
 KEY_ON_SIMULATED = 6.0  # K; coolant against where the heaters before the start would have brought it
-SUBSTITUTED = 30.0  # K; noise of a reading that the control unit may have put in the sensor's place
+SUBSTITUTED = 30.0  # K; noise where the control unit may have put it in the sensor's place, or the signal jumps
 UNTIMED = 6.0  # K; of a reading whose time nobody noted
 GAUGE_NOISE = 6.0  # K; of a dash gauge at the ends of its middle
 ERRATIC_NOISE = 8.0  # K; of an erratic sensor's samples
 INDEPENDENT = 6.0  # jumps in a window, at most, that do not hang together
-SCATTER, DENSE = 3.5, 6  # K rms about a straight line within a window, from which a curve jumps; samples that tell it
 AT_KEY_ON = 60.0  # s; within which the intake air read is that of key-on
-OIL_LIMIT = 408.15  # K; 135 degC, at which a control unit warns of hot oil
+FAN_HOT = 2.0  # K; by which thermometers and the switching of fans of one type differ
+COMMANDED = 0.4  # -; of looks at a fan, those with a tester's command or hotter than the record tells
 _EARLY = 323.15  # K; 50 degC: "still cold"
 _HOT = 348.15  # K; 75 degC: "warm"
 
@@ -131,12 +136,14 @@ class Observed:
     """All evidence of one record, and what of it could not be used, in words.
 
     ``wandering``: temperature that one minute's wandering load adds [K], at each whole minute of the record.
+    ``jumps``: the sensor's signal was seen to jump, so that it is trusted less under every cause.
     """
 
     readings: tuple[ReadingGroup, ...]
     sights: tuple[SeenItem | Measure, ...]
     unused: tuple[str, ...]
     wandering: tuple[float, ...] = ()
+    jumps: bool = False
 
     @property
     def items(self) -> tuple[str, ...]:
@@ -160,7 +167,8 @@ def observed(run: Run) -> Observed:
     """The evidence of a record."""
     record = run.record
     codes = [code.strip().upper()[:5] for code in record.codes]
-    substituted = any(code in _CIRCUIT for code in codes)
+    look = look_at_signal(run)
+    substituted = look is SignalLook.CERTAIN or any(code in SENSOR_CIRCUIT for code in codes)
     readings = [*_curve(run, substituted), *_key_on(run)]
     sights: list[SeenItem | Measure] = []
     unused = []
@@ -174,37 +182,29 @@ def observed(run: Run) -> Observed:
             sights.append(found)
     sights += _in_the_pot(record)
     sights += [SeenItem(f"seen.{fact}", fact, seen, FACTS[fact]) for fact, seen in record.seen.items() if fact in FACTS]
-    for code in codes:
-        if code in CODES:
-            sights.append(SeenItem(f"codes.{code}", code, True, CODES[code]))
-        else:
-            unused.append(f"code {code}: {_UNUSED_CODES.get(code, 'it says nothing of the causes in the list')}")
-    if run.log is not None and run.log.faults:
-        sights.append(SeenItem("log.faults", "the log's own sensor faults", True, _erratic_state, of_signal=True))
-    scatter = _scatter(run)
-    if scatter is not None:
-        sights.append(
-            SeenItem(
-                "curve.scatter", "the curve jumps within minutes", scatter > SCATTER, _erratic_state, of_signal=True
-            )
-        )
-    return Observed(tuple(readings), tuple(sights), tuple(unused), _wandering(run, readings))
+    sights += code_sights(codes, monitors_that_ran(run))
+    unused += [
+        f"code {code}: {UNUSED_CODES.get(code, 'it says nothing of the causes in the list')}"
+        for code in dict.fromkeys(codes)
+        if code not in CODES
+    ]
+    sights += signal_sights(run)
+    jumps = look in (SignalLook.CERTAIN, SignalLook.DOUBTFUL)
+    return Observed(tuple(readings), tuple(sights), tuple(unused), _wandering(run, readings), jumps)
 
 
 def _wandering(run: Run, readings: Sequence[ReadingGroup]) -> tuple[float, ...]:
-    """What a wandering load adds in each minute: a share of the rise that the sensor showed, start included."""
-    shown = sorted(
-        (t, x)
-        for r in readings
-        if r.place.by_sensor and r.place.share > 0.0
-        for t, x in zip(r.times, r.values, strict=True)
-    )
-    if not shown:
+    """What a wandering load adds in each minute: a share of the rise that any healthy vehicle has from such a start.
+
+    Not of the rise that was read: what the model may be wrong by must not depend on what was seen.
+    """
+    by_sensor = [max(r.times) for r in readings if r.place.by_sensor and r.place.share > 0.0]
+    if not by_sensor:
         return ()
-    t, x = np.array([(0.0, float(run.drive.start[0])), *shown]).T
-    course = np.interp(np.arange(0.0, t[-1] + MINUTE, MINUTE), t, x)
+    minutes = np.arange(0.0, max(by_sensor) + MINUTE, MINUTE)
+    course = max(WARM - float(run.drive.start[0]), 0.0) * -np.expm1(-minutes / WARMS_IN)
     share = WANDERS if run.heat is None else MEASURED_WANDERS
-    return tuple((share * np.abs(np.diff(course))).tolist())
+    return tuple((share * np.diff(course)).tolist())
 
 
 def _curve(run: Run, substituted: bool) -> list[ReadingGroup]:
@@ -234,15 +234,6 @@ def _curve(run: Run, substituted: bool) -> list[ReadingGroup]:
     ]
 
 
-def _scatter(run: Run) -> float | None:
-    """How far the curve's samples lie from straight lines within windows [K rms], in the middle one of them; None
-    where too few lie in each."""
-    t, x = run.curve
-    parts = [t // WINDOW == i for i in np.unique(t // WINDOW)]
-    off = [x[p] - np.polyval(np.polyfit(t[p] - t[p][0], x[p], 1), t[p] - t[p][0]) for p in parts if p.sum() >= DENSE]
-    return float(np.median([np.sqrt((d**2).mean()) for d in off])) if off else None
-
-
 def _means(t: Array, group: NDArray[np.int64], middle: Array) -> Predict:
     return lambda s, times: s.mean_at(s.shown, t, group)[np.searchsorted(middle, times)]
 
@@ -258,15 +249,12 @@ def _key_on(run: Run) -> list[ReadingGroup]:
     if run.record.ambient is not None or (log is not None and log.ambient is not None):
         found.append(ReadingGroup("key_on", "coolant over air at key-on", KEY_ON_PLACE, (0.0,), (0.0,), noise))
     by_hand = any(spot.what == "intake_air" for spot in run.record.spots)
-    faulty = any(code.strip().upper()[:5] in _INTAKE_CIRCUIT for code in run.record.codes)
+    faulty = any(code.strip().upper()[:5] in INTAKE_CIRCUIT for code in run.record.codes)
     trusted = log is not None and log.start_known and not by_hand and not faulty
     intake = log.first(Channel.INTAKE_AIR) if log is not None and trusted else None
     if intake is not None:
         found.append(ReadingGroup("key_on_intake", "intake air at key-on", AIR_AT_KEY_ON, (0.0,), (intake,), noise))
     return found
-
-
-_INTAKE_CIRCUIT = ("P0111", "P0112", "P0113")
 
 
 def _key_on_noise(run: Run) -> float | None:
@@ -381,11 +369,6 @@ def _between(place: ReadingPlace, at: float, ends: tuple[float, float], soft: fl
     return probability
 
 
-def _step(x: Array, at: float, width: float, least: float = 0.04, most: float = 0.94) -> Array:
-    """Probability that rises from ``least`` to ``most`` about x = ``at``."""
-    return np.asarray(least + (most - least) * normal_share((x - at) / width))
-
-
 def _warm(s: Simulated) -> Array:
     return np.asarray(normal_share((s.coolant[-1] - _HOT) / 5.0))
 
@@ -393,136 +376,67 @@ def _warm(s: Simulated) -> Array:
 def _early_upper_hose(s: Simulated) -> Array:
     over = np.maximum(s.when_passing(s.coolant, _EARLY) - s.ambient, 1.0)
     share = (s.when_passing(s.upper_hose, _EARLY) - s.ambient) / over
-    return _step(share, 0.5, 0.15)
+    return rising(share, 0.5, 0.15)
 
 
 def _cold_lower_hose(s: Simulated) -> Array:
     share = (s.lower_hose[-1] - s.ambient) / np.maximum(s.coolant[-1] - s.ambient, 1.0)
     warm = _warm(s)
-    return np.asarray(warm * _step(-share, -0.35, 0.12) + (1.0 - warm) * 0.5)
+    return np.asarray(warm * rising(-share, -0.35, 0.12) + (1.0 - warm) * 0.5)
 
 
 def _both_hot(s: Simulated) -> Array:
-    return _step(np.minimum(s.heater_in[-1], s.heater_out[-1]), 323.15, 6.0)
+    return rising(np.minimum(s.heater_in[-1], s.heater_out[-1]), 323.15, 6.0)
 
 
 def _cold_vent(s: Simulated) -> Array:
-    return _step(-s.vent[-1], -308.15, 5.0)
-
-
-def _state(
-    state: VisibleState, at: float, width: float, least: float = 0.04, most: float = 0.94
-) -> Callable[[Simulated], Array]:
-    return lambda s: _step(s.states[state], at, width, least, most)
+    return rising(-s.vent[-1], -308.15, 5.0)
 
 
 def _fan_when_hot(s: Simulated) -> Array:
-    return _step(s.states[VisibleState.FAN_RUNS], 0.4, 0.2, 0.1, 0.93)
-
-
-def _erratic_state(s: Simulated) -> Array:
-    return _step(s.states[VisibleState.ERRATIC], 0.5, 0.1, 0.02, 0.8)
+    """Whether the fan runs tells of it only where the coolant gets so hot that a healthy one would run."""
+    in_the_record = normal_share((s.coolant.max(axis=0) - s.fan_wanted) / FAN_HOT)
+    hot_enough = COMMANDED + (1.0 - COMMANDED) * in_the_record
+    runs = rising(s.states[VisibleState.FAN_RUNS], 0.4, 0.2, 0.1, 0.93)
+    return np.asarray(hot_enough * runs + (1.0 - hot_enough) * 0.5)
 
 
 def _held_cold(s: Simulated) -> Array:
     """A tester's pressure on the cold system falls by a leak, and by some of the leaks between cylinder and coolant."""
     return np.asarray(
-        1.0 - np.maximum(_step(s.states[VisibleState.LEAK], 0.5, 0.2, 0.03), 0.4 * s.states[VisibleState.GAS])
+        1.0 - np.maximum(rising(s.states[VisibleState.LEAK], 0.5, 0.2, 0.03), 0.4 * s.states[VisibleState.GAS])
     )
 
 
 def _shut(s: Simulated) -> Array:
-    return _step(-s.states[VisibleState.SHUTTER], -0.4, 0.1)
+    return rising(-s.states[VisibleState.SHUTTER], -0.4, 0.1)
 
 
 FACTS: Mapping[str, Callable[[Simulated], Array]] = {
     "upper_hose_warms_early": _early_upper_hose,
     "lower_hose_cold_when_hot": _cold_lower_hose,
-    "thermostat_open_when_cold": _state(VisibleState.VALVE_COLD, 0.04, 0.02, 0.02),
-    "thermostat_missing": _state(VisibleState.VALVE_GONE, 0.5, 0.1, 0.01, 0.98),
+    "thermostat_open_when_cold": of_state(VisibleState.VALVE_COLD, 0.04, 0.02, 0.02),
+    "thermostat_missing": of_state(VisibleState.VALVE_GONE, 0.5, 0.1, 0.01, 0.98),
     "fan_runs_when_hot": _fan_when_hot,
-    "fan_runs_always": _state(VisibleState.FAN_ALWAYS, 0.5, 0.1, 0.03),
-    "level_low": _state(VisibleState.LEVEL, 0.07, 0.03),
-    "coolant_leak": _state(VisibleState.LEAK, 0.5, 0.25, 0.05, 0.85),
-    "bubbles_when_running": _state(VisibleState.GAS, 0.5, 0.1, 0.05, 0.8),
-    "belt_drives_pump": _state(VisibleState.PUMP, 0.3, 0.3, 0.4, 0.99),
+    "fan_runs_always": of_state(VisibleState.FAN_ALWAYS, 0.5, 0.1, 0.03),
+    "level_low": of_state(VisibleState.LEVEL, 0.07, 0.03),
+    "coolant_leak": of_state(VisibleState.LEAK, 0.5, 0.25, 0.05, 0.85),
+    "bubbles_when_running": of_state(VisibleState.GAS, 0.5, 0.1, 0.05, 0.8),
+    "belt_drives_pump": of_state(VisibleState.PUMP, 0.3, 0.3, 0.4, 0.99),
     "heater_hoses_both_hot": _both_hot,
     "vent_cold": _cold_vent,
-    "face_dirty": _state(VisibleState.FACE, 0.25, 0.1, 0.06),
+    "face_dirty": of_state(VisibleState.FACE, 0.25, 0.1, 0.06),
     "shutter_closed": _shut,
-    "lower_hose_collapses": _state(VisibleState.SUCTION, 0.5, 0.1, 0.02, 0.85),
-    "combustion_gas_found": _state(VisibleState.GAS, 0.5, 0.1, 0.03, 0.92),
-    "cap_holds_pressure": _state(VisibleState.CAP, 0.7, 0.1, 0.03),
+    "lower_hose_collapses": of_state(VisibleState.SUCTION, 0.5, 0.1, 0.02, 0.85),
+    "combustion_gas_found": of_state(VisibleState.GAS, 0.5, 0.1, 0.03, 0.92),
+    "cap_holds_pressure": of_state(VisibleState.CAP, 0.7, 0.1, 0.03),
     "pressure_held_cold": _held_cold,
-    "thermostat_opens_hot": _state(VisibleState.VALVE_HOT, 0.6, 0.1, 0.03, 0.97),
-    "seals_missing": _state(VisibleState.SEALS_GONE, 0.5, 0.1, 0.05, 0.9),
-    "fan_blows_backward": _state(VisibleState.FAN_BACKWARD, 0.5, 0.1, 0.02, 0.9),
-    "heater_hoses_swapped": _state(VisibleState.HOSES_SWAPPED, 0.5, 0.1, 0.03, 0.9),
+    "thermostat_opens_hot": of_state(VisibleState.VALVE_HOT, 0.6, 0.1, 0.03, 0.97),
+    "seals_missing": of_state(VisibleState.SEALS_GONE, 0.5, 0.1, 0.05, 0.9),
+    "fan_blows_backward": of_state(VisibleState.FAN_BACKWARD, 0.5, 0.1, 0.02, 0.9),
+    "heater_hoses_swapped": of_state(VisibleState.HOSES_SWAPPED, 0.5, 0.1, 0.03, 0.9),
 }
 """Probability of each fact of the case file in a simulated member."""
-
-
-def _stays_cold(s: Simulated) -> Array:
-    short = s.rating - 11.0 - s.shown.max(axis=0)
-    return _step(short, 0.0, 4.0, 0.03, 0.7)
-
-
-def _gets_hot(s: Simulated) -> Array:
-    return _step(s.shown.max(axis=0), 388.15, 6.0, 0.02, 0.8)
-
-
-def _circuit(s: Simulated) -> Array:
-    return np.maximum(
-        _step(s.states[VisibleState.ERRATIC], 0.5, 0.1, 0.01, 0.6),
-        _step(s.states[VisibleState.SENSOR_ERROR], 15.0, 8.0, 0.01, 0.4),
-    )
-
-
-def _fan_circuit(s: Simulated) -> Array:
-    off = 1.0 - s.states[VisibleState.FAN_RUNS]
-    return _step(np.maximum(off, s.states[VisibleState.FAN_ALWAYS]), 0.6, 0.15, 0.02, 0.5)
-
-
-def _little_flow(s: Simulated) -> Array:
-    return _step(-s.states[VisibleState.PUMP], -0.3, 0.15, 0.02, 0.6)
-
-
-def _off_model(s: Simulated) -> Array:
-    return np.maximum(_stays_cold(s), _gets_hot(s))
-
-
-def _hot_oil(s: Simulated) -> Array:
-    return _step(s.block.max(axis=0), OIL_LIMIT, 8.0, 0.01, 0.5)
-
-
-def _fan_slow(s: Simulated) -> Array:
-    return _step(-s.states[VisibleState.FAN_RUNS], -0.6, 0.15, 0.02, 0.5)
-
-
-_CIRCUIT = ("P0115", "P0116", "P0117", "P0118", "P0119")
-CODES: Mapping[str, Callable[[Simulated], Array]] = {
-    **dict.fromkeys(("P0125", "P0126", "P0128"), _stays_cold),
-    "P0217": _gets_hot,
-    **dict.fromkeys(_CIRCUIT, _circuit),
-    **dict.fromkeys(("P0480", "P0481", "P0482", "P0483", "P0484", "P0485", "P0691", "P0692"), _fan_circuit),
-    "P0494": _fan_slow,
-    "P0495": _state(VisibleState.FAN_ALWAYS, 0.5, 0.1, 0.02, 0.5),
-    # a valve heated all the time by a fault of its circuit opens well under its rating
-    **dict.fromkeys(("P0598", "P0599"), _state(VisibleState.VALVE_EARLY, 3.0, 1.0, 0.02, 0.3)),
-    "P2181": _off_model,
-    "P0298": _hot_oil,
-    "P2560": _state(VisibleState.LEVEL, 0.15, 0.05, 0.02, 0.8),
-    **dict.fromkeys(("P00B7", "P2600", "P2601", "P2602", "P2603"), _little_flow),
-}
-"""Probability that a control unit sets each code in a simulated member."""
-
-
-_UNUSED_CODES = {
-    "P0597": "a heated valve that is not heated regulates hotter by design, which is no cause in the list",
-    **dict.fromkeys(
-        _INTAKE_CIRCUIT, "it speaks of the intake air's sensor: do not compare the coolant with it at key-on"
-    ),
-}
 
 
 @dataclass(frozen=True, eq=False)
@@ -596,7 +510,7 @@ def _vector(evidence: Observed, broad: float, erratic: bool) -> _Vector:
     times = np.array([t for r in readings for t in r.times])
     share = np.array([r.place.share for r in readings for _ in r.times])
     own = np.array([r.place.error for r in readings for _ in r.times])
-    noise = np.array([_noise(r, erratic) for r in readings for _ in r.times])
+    noise = np.array([_noise(r, erratic or evidence.jumps) for r in readings for _ in r.times])
     gap, both = np.abs(times[:, None] - times[None]), times[:, None] + times[None]
     shape = np.outer(share, share) * (np.exp(-gap / CORRELATION) - np.exp(-both / CORRELATION))
     shape = shape + SLOW**2 * _smooth(times, share) + np.diag((own / SCALE) ** 2)

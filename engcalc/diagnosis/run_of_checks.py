@@ -35,6 +35,11 @@ class Watched:
     cause: NDArray[np.int64]
     weight: Array
 
+    def __post_init__(self) -> None:
+        """A check of the fan commands it, or waits until it is hot: what it tells does not hang on the record."""
+        ready = replace(self.record, fan_wanted=np.zeros(self.record.members))
+        object.__setattr__(self, "record", ready)
+
     def of(self, causes: Sequence[int]) -> Watched:
         """Those of some causes, their shares scaled to sum to 1."""
         which = np.flatnonzero(np.isin(self.cause, causes)).astype(np.int64)

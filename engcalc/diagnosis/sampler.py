@@ -17,7 +17,7 @@ from math import lgamma, log, pi
 import numpy as np
 
 from engcalc.diagnosis.observations import Likelihood, Observed, likelihood_of
-from engcalc.diagnosis.simulated import Hypothesis, Problem, Simulated, joined, simulate, with_states
+from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, Simulated, joined, simulate, with_states
 from engcalc.errors import Cancelled
 from engcalc.units import Array
 
@@ -194,7 +194,9 @@ class Sampler:
         effort: Effort,
         progress: Progress = None,
         cancelled: Stop = None,
+        runner: Runner = simulate,
     ) -> None:
+        self.runner = runner
         self.problem, self.effort, self.seed = problem, effort.over(len(problem.layouts)), seed
         self.progress, self.cancelled = progress, cancelled
         self.rng = np.random.default_rng([seed, 5])
@@ -255,7 +257,7 @@ class Sampler:
 
     def _ran(self, batch: list[tuple[Draws, Array]]) -> list[Simulated]:
         self.simulated_members += sum(len(z) for _, z in batch)
-        return simulate(self.problem, [(d.hypothesis, z) for d, z in batch], self.cancelled)
+        return self.runner(self.problem, [(d.hypothesis, z) for d, z in batch], self.cancelled, None)
 
     def _add(self, batch: list[tuple[Draws, Array]]) -> None:
         """Run draws and keep them."""

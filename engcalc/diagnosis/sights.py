@@ -21,6 +21,7 @@ from engcalc.properties.air import pressure_at_altitude
 from engcalc.properties.coolant import Base, density, freezing_point, saturation_pressure, water_mole_fraction
 from engcalc.studies.refill import refractometer
 from engcalc.units import Array
+from engcalc.vehicle.unknowns import normal_share
 
 MISREAD = 0.03  # share of hand readings and sights that are plain wrong
 FILLED = 0.05  # -, by volume; how near to its wanted mixture a healthy vehicle is filled
@@ -37,12 +38,24 @@ _T_LIQUID = (213.15, 450.0)  # K
 FREEZING = 273.15  # K; below it the vapour pressure is taken as that of water at it: nothing beside the air's
 
 
+def rising(x: Array, at: float, width: float, least: float = 0.04, most: float = 0.94) -> Array:
+    """Probability that rises from ``least`` to ``most`` about x = ``at``."""
+    return np.asarray(least + (most - least) * normal_share((x - at) / width))
+
+
+def of_state(
+    state: VisibleState, at: float, width: float, least: float = 0.04, most: float = 0.94
+) -> Callable[[Simulated], Array]:
+    """That probability of a state that a look tells."""
+    return lambda s: rising(s.states[state], at, width, least, most)
+
+
 @dataclass(frozen=True)
 class SeenItem:
     """Something seen or not, or a code: probability of it in each member.
 
-    ``of_signal``: it is of the sensor's own signal, so that no cause outside the list would change it. ``of_record``:
-    the record of the cause says how likely it is, of one outside the list too.
+    p = 0.5 * p + 0.25 if vague and not (self.of_signal or self.of_record) else p
+    p = p if self.of_signal else MISREAD * 0.5 + (1.0 - MISREAD) * p
     """
 
     item: str
@@ -56,7 +69,7 @@ class SeenItem:
         """Log probability of what was seen, (members,); half known where ``vague``."""
         p = self.probability(s)
         p = 0.5 * p + 0.25 if vague and not (self.of_signal or self.of_record) else p
-        p = MISREAD * 0.5 + (1.0 - MISREAD) * p
+        p = p if self.of_signal else MISREAD * 0.5 + (1.0 - MISREAD) * p
         return np.asarray(np.log(p if self.seen else 1.0 - p))
 
 

@@ -151,6 +151,7 @@ class Simulated:
     rating: Array  # K
     opens: Array  # K, where the valve starts to open
     opened: Array  # K, where it is fully open
+    fan_wanted: Array  # K, of the coolant from which a healthy vehicle's fan runs; 0 where nothing switches it
     states: dict[VisibleState, Array]
     histories: dict[Word, Array] = field(default_factory=dict)
     settled: dict[Use, Settled] = field(default_factory=dict)
@@ -221,18 +222,29 @@ def joined(parts: Sequence[Simulated]) -> Simulated:
 Batch = Sequence[tuple[Hypothesis, Array]]
 """Hypotheses, each with the z of its members, (members, unknowns + severities)."""
 
+Runner = Callable[[Problem, Batch, Stop, Drive | None], list[Simulated]]
+"""What runs a batch: :func:`simulate`, or that on two processes."""
+
 
 def simulate(problem: Problem, batch: Batch, cancelled: Stop = None, drive: Drive | None = None) -> list[Simulated]:
     """Run a batch: one result for each of its entries. ``drive`` takes the place of the record's own (for a check that
     is still to be made). Raises Cancelled when told to stop."""
     found: list[Simulated | None] = [None] * len(batch)
     for layout in range(len(problem.layouts)):
-        which = [i for i, (h, z) in enumerate(batch) if h.layout == layout and len(z)]
+        which = [i for i, (h, z) in enumerate(batch) if ran_as(problem, h.layout, drive) == layout and len(z)]
         if which:
             parts = _ensemble(problem, layout, [batch[i] for i in which], cancelled, drive)
             for i, part in zip(which, parts, strict=True):
                 found[i] = part
     return [part for part in found if part is not None]
+
+
+def ran_as(problem: Problem, layout: int, drive: Drive | None) -> int:
+    """The layout in whose ensemble one runs: where one drive is asked of all, layouts that differ only in how they
+    were driven are the same."""
+    if drive is None:
+        return layout
+    return next(i for i, case in enumerate(problem.layouts) if case is problem.layouts[layout])
 
 
 def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, drive: Drive | None) -> list[Simulated]:
@@ -262,7 +274,8 @@ def _ensemble(problem: Problem, layout: int, batch: Batch, cancelled: Stop, driv
     ran = warm_up(averaged(ready.plant), made, EVERY, cancelled)
     if cancelled is not None and cancelled():
         raise Cancelled("the diagnosis was cancelled")
-    whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias)
+    wanted = fan_wanted(problem.layouts[layout])
+    whole = _simulated(ran, shift, ambient, ready.case, states_of(severe, many), ready.sensor_bias, wanted)
     whole = replace(whole, histories=histories_of(severe, many))
     if problem.uses and drive is None:
         whole = replace(whole, settled=_everyday(problem.uses, ready, shift, ambient))
@@ -297,8 +310,19 @@ class _Shift:
         return cls(fixed, proportional, lost)
 
 
+def fan_wanted(case: Case) -> float:
+    """Coolant [K] from which a healthy electric fan runs, once it did: where it switches off; 0 for any other."""
+    return float(case.airflow.fan_off[0]) if "electric" in case.airflow.fan_drive else 0.0
+
+
 def _simulated(
-    ran: Warmup, shift: _Shift, ambient: Array, case: Case, states: dict[VisibleState, Array], bias: Array
+    ran: Warmup,
+    shift: _Shift,
+    ambient: Array,
+    case: Case,
+    states: dict[VisibleState, Array],
+    bias: Array,
+    wanted: float,
 ) -> Simulated:
     shown = shift.shown(ran.sensor, ambient) + bias
     series = {name: getattr(ran, name) for name in _KEPT}
@@ -314,6 +338,7 @@ def _simulated(
         ambient=ambient,
         start=ran.coolant[0],
         preheated=ran.preheated,
+        fan_wanted=np.full(ambient.shape, wanted),
         states=states,
         histories={},
         settled={},
@@ -336,7 +361,7 @@ def fault_free(ran: Warmup, ready: Vehicles) -> Simulated:
     many = ran.coolant.shape[-1]
     ambient = np.broadcast_to(ready.drive.conditions.ambient, (many,))
     none = _Shift(np.zeros(many), np.zeros(many), np.zeros(many))
-    return _simulated(ran, none, ambient, ready.case, states_of((), many), ready.sensor_bias)
+    return _simulated(ran, none, ambient, ready.case, states_of((), many), ready.sensor_bias, fan_wanted(ready.case))
 
 
 def with_states(simulated: Simulated, hypothesis: Hypothesis, z: Array) -> Simulated:

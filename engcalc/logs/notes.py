@@ -31,9 +31,10 @@ class NoteCode(StrEnum):
     SENSOR_STEP = "impossible step"
     SENSOR_STUCK = "stuck sensor"
     SENSOR_END = "sensor at the end of its scale"
+    SENSORS_PART = "two sensors part"
 
 
-SENSOR_FAULTS = frozenset({NoteCode.SENSOR_STEP, NoteCode.SENSOR_STUCK, NoteCode.SENSOR_END})
+SENSOR_FAULTS = frozenset({NoteCode.SENSOR_STEP, NoteCode.SENSOR_STUCK, NoteCode.SENSOR_END, NoteCode.SENSORS_PART})
 
 
 @dataclass(frozen=True)

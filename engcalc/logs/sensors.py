@@ -16,8 +16,15 @@ RUNNING = 400.0 / 60.0  # rev/s; above cranking, below any idle; common practice
 SUSTAINED = 3.0  # s; for which an engine must turn to count as started
 STANDING = 1.0  # rev/s; slower than any cranking
 LEAST_STOP = 2.0  # s
-STEP = 20.0  # K; coolant cannot change so far between two answers
-STEP_WITHIN = 10.0  # s; longer apart, it could
+# What coolant can do between two answers (see possible_change). Fourteen real healthy trips of one car never passed
+# 2 K in 1.5 s, 4 K in 12 s and 18 K in 60 s; a pump that starts late or a valve that opens in frost needs more room.
+SLUG = 20.0  # K; by which a slug of colder or hotter coolant may differ that reaches the sensor; common practice
+SENSOR_LAG = 6.0  # s; time constant of a sensor in a pocket of brass or plastic; common practice, no source
+FASTEST = 0.5  # K/s; at which all of the coolant may warm or cool; nearly twice the fastest of those trips
+ROUNDED = 2.0  # K; two answers, each rounded to 1 K
+EXCURSION = 20.0  # K off the running median, from which a lone answer is taken out
+PART_BY, PART_FOR = 10.0, 60.0  # K, s; by which and for how long the second sensor may not be hotter; common practice
+SETTLED = 120.0  # s after the start, in which coolant that stood mixes; common practice, no source
 OPEN_CIRCUIT, SHORT_CIRCUIT = 235.15, 413.15  # K; below -38 degC and above 140 degC a sensor's circuit answers
 STUCK_FOR = 300.0  # s; an engine just started below STUCK_BELOW moves its coolant within that time
 STUCK_LATER = 900.0  # s; the same later on, where a heater or an open valve may hold a balance for minutes
@@ -124,6 +131,8 @@ def judge(traces: Traces) -> tuple[dict[Channel, Trace], list[Note]]:
         if channel in out:
             out[channel], found = _steps(channel, out[channel])
             notes += found + _stuck(channel, out[channel], out.get(Channel.ENGINE_SPEED))
+    if Channel.COOLANT in out and Channel.COOLANT_2 in out:
+        notes += _parting(out[Channel.COOLANT], out[Channel.COOLANT_2])
     return out, notes
 
 
@@ -148,22 +157,62 @@ def _ends(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
     return replace(trace, ok=trace.ok & ~low & ~high), notes
 
 
+def possible_change(seconds: Array) -> Array:
+    """The most that coolant can change what its sensor shows in so many seconds [K], up or down.
+
+    A slug of other coolant through the sensor's lag, the warming of all of it, and rounding:
+    SLUG (1 - exp(-t/SENSOR_LAG)) + FASTEST t + ROUNDED.
+    """
+    return np.asarray(SLUG * -np.expm1(-seconds / SENSOR_LAG) + FASTEST * seconds + ROUNDED)
+
+
+def _jumps(t: Array, x: Array) -> Mask:
+    """Where one answer to the next changes by more than coolant can, (answers - 1,)."""
+    return np.asarray(np.abs(np.diff(x)) > possible_change(np.diff(t)))
+
+
 def _steps(channel: Channel, trace: Trace) -> tuple[Trace, list[Note]]:
-    """Jumps of 20 K between answers; a lone excursion that comes back is marked, a lasting jump is only told."""
+    """Jumps that no coolant can make; a lone excursion that comes back is marked, a lasting jump is only told."""
     rows = np.flatnonzero(trace.observed)
     t, x = trace.time[rows], trace.value[rows]
-    jump = (np.abs(np.diff(x)) >= STEP) & (np.diff(t) <= STEP_WITHIN)
+    jump = _jumps(t, x)
     if not jump.any():
         return trace, []
     ok = trace.ok.copy()
-    smooth = _running_median(x)
-    ok[rows[np.abs(x - smooth) >= STEP]] = False
+    lone = np.abs(x - _running_median(x)) >= EXCURSION
+    ok[rows[lone]] = False
+    lasting = int(_jumps(t[~lone], x[~lone]).sum())
     size = float(np.max(np.abs(np.diff(x))[jump]))
     words = f"{SPELLINGS[channel].label} jumps by {size:.0f} K from one answer to the next: coolant cannot do that"
     at = float(t[1:][jump][0])
-    return replace(trace, ok=ok), [
-        Note(NoteCode.SENSOR_STEP, words, int(jump.sum()), channel.value, {"largest_step_K": size, "first_time_s": at})
-    ]
+    numbers = {"largest_step_K": size, "first_time_s": at, "lasting": float(lasting)}
+    return replace(trace, ok=ok), [Note(NoteCode.SENSOR_STEP, words, int(jump.sum()), channel.value, numbers)]
+
+
+def _parting(first: Trace, second: Trace) -> list[Note]:
+    """Whether the second coolant sensor shows more than the first for a minute, once what stood has mixed.
+
+    The first sits where the coolant leaves the engine, its hottest place; the second may sit anywhere.
+    """
+    seen = second.observed & (second.time >= SETTLED)
+    t, x = second.time[seen], second.value[seen]
+    own = first.observed
+    if t.size < 2 or own.sum() < 2:
+        return []
+    over = x - np.interp(t, first.time[own], first.value[own])
+    hotter = over > PART_BY
+    edges = np.diff(np.concatenate(([0], hotter.astype(np.int8), [0])))
+    spans = zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1) - 1, strict=True)
+    long_enough = [(a, b) for a, b in spans if t[b] - t[a] >= PART_FOR]
+    if not long_enough:
+        return []
+    most = float(over.max())
+    words = (
+        f"the second coolant sensor reads up to {most:.0f} K above the first, which sits at the hottest place: "
+        "one of the two is wrong"
+    )
+    numbers = {"most_K": most, "from_s": float(t[long_enough[0][0]])}
+    return [Note(NoteCode.SENSORS_PART, words, len(long_enough), Channel.COOLANT.value, numbers)]
 
 
 def _running_median(x: Array, reach: int = 4) -> Array:

@@ -33,6 +33,7 @@ class Effect(Enum):
 
     CASE = "inputs of the case"
     RADIATOR = "the radiator's conductance"
+    HEATER_CORE = "the heater core's conductance"
     HEATER_SHARE = "the share of the blower's air, anywhere from none to all"
     HEATER_AIR = "the blower's air at the setting that was noted"
     COOLANT_HEATER = "the share of its power at which a heater in the coolant circuit ran, anywhere from none to all"
@@ -128,6 +129,7 @@ _FRICTION = _Law("friction", "friction of the engine", 0.10, (("engine.friction_
 LOAD_NOTED = 0.20  # log; of the heat where a schedule, or that it idled, tells the load: grade, wind, mass, consumers
 LOAD_DRIVEN = 0.17  # log; of the heat where one word says how it was driven, beside what the heater takes
 RADIATOR, RADIATOR_SCALED = 0.20, 0.05  # log; conductance of the core from its dimensions; scaled to a maker's point
+HEATER_CORE = 0.20  # log; conductance of a heater core of the class; common practice, no source
 HEATER_AIR = 0.25  # log; the blower's air at a known setting
 MAPPED = 5.0  # K; of what load takes off a mapped valve's opening; makers' maps go 10 to 25 K down, see whole.py
 MAPPED_FITTED, MAPPED_MOST = 0.15, 25.0  # -, K; of valves of which nobody knows the kind; common practice, no source
@@ -156,6 +158,8 @@ def unknowns_of(case: Case, run: Run) -> tuple[Unknown, ...]:
     found.append(
         Unknown("radiator", "conductance of the radiator", RADIATOR_SCALED if scaled else RADIATOR, Effect.RADIATOR)
     )
+    if (spread := _log_spread(case, "heater.rated_output", HEATER_CORE)) > _LEAST_SPREAD:
+        found.append(Unknown("heater_core", "conductance of the heater core", spread, Effect.HEATER_CORE))
     if case.thermostat.kind != "none":
         found.append(_opening(case))
     found += _of_equipment(case)
@@ -314,10 +318,12 @@ def _normal_table() -> tuple[Array, Array]:
     return z, np.array([_STANDARD.cdf(float(x)) for x in z])
 
 
-# The heater's setting where nobody noted it: share of drivers who have it off, by the air outside [K], and the share of
-# the high air flow below which that part of the others has it. Common practice, no source.
+# The heater's setting where nobody noted it. Some have it off, the more of them the warmer it is outside [K]; of the
+# others many turn it to low (a third of the high air flow) or to high, and some, automatic controls among them, to
+# anything between. Share of the others below which they have that share of the air. Common practice, no source.
 HEATER_OFF = ((278.15, 298.15), (0.10, 0.90))
-HEATER_ON = ((0.0, 0.2, 0.5, 0.75, 1.0), (0.2, 0.33, 0.5, 0.8, 1.0))
+LOW = 1.0 / 3.0  # -, of the high air flow
+HEATER_ON = ((0.0, 0.05, 0.45, 0.80, 1.0), (0.2, LOW, LOW, 1.0, 1.0))
 
 
 def heater_share(z: Array, ambient: Array) -> Array:
@@ -390,13 +396,16 @@ def vehicles(
     if change is not None:
         ensemble = change(ensemble)
     made = prepare(ensemble)
-    factor, bias = np.ones(1), np.zeros(len(z))
+    factor, heater, bias = np.ones(1), made.heater, np.zeros(len(z))
     for column, unknown in enumerate(unknowns):
         if unknown.effect is Effect.RADIATOR:
             factor = np.exp(unknown.spread * z[:, column])
+        elif unknown.effect is Effect.HEATER_CORE:
+            heater = replace(heater, UA_rated=heater.UA_rated * np.exp(unknown.spread * z[:, column]))
         elif unknown.effect is Effect.SENSOR:
             bias = unknown.spread * z[:, column]
-    return Vehicles(ensemble, replace(made, ua_scale=made.ua_scale * factor), drawn_drive(run, unknowns, z), bias)
+    plant = replace(made, ua_scale=made.ua_scale * factor, heater=heater)
+    return Vehicles(ensemble, plant, drawn_drive(run, unknowns, z), bias)
 
 
 def _running(case: Case, run: Run, unknowns: Sequence[Unknown], z: Array) -> Case:

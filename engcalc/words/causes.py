@@ -39,7 +39,6 @@ OTHER_EVIDENCE: Mapping[str, str] = {
     "coolant over air at key-on": "coolant over outside air at key-on",
     "intake air at key-on": "intake air at key-on, as warm as the coolant should be",
     "gauge in its middle": "dash gauge in its middle",
-    "the log's own sensor faults": "jumps or dropouts in the log",
 }
 
 
@@ -202,13 +201,30 @@ def evidence_sentence(item: EvidenceWeight, best: str, system: UnitSystem = Unit
         shown = [
             evidence_value(x, item.kind, system) for x in (item.measured, item.expected_healthy, item.expected_best)
         ]
-        text = f"{label}: {shown[0]}; a healthy vehicle would show about {shown[1]}, the likeliest cause {shown[2]}."
+        healthy = f"a healthy vehicle would show about {shown[1]}{_however_it_ran(item, system)}"
+        text = f"{label}: {shown[0]}; {healthy}, the likeliest cause {shown[2]}."
     return f"{text} {pointing(item, best)}"
 
 
 def _says_it_all(item: EvidenceWeight) -> bool:
     """Whether the label names the answer already: a word read, or one out of a list."""
     return item.what.count("/") == 2 or item.item in WORDS_TOLD
+
+
+def _however_it_ran(item: EvidenceWeight, system: UnitSystem) -> str:
+    """What it would show by each way in which it may have run, where nobody noted which."""
+    if not item.healthy_by_way:
+        return ""
+    each = [f"{evidence_value(x, item.kind, system)} {WAYS_RAN[way]}" for way, x in item.healthy_by_way]
+    return f" (nobody noted how it ran: {', '.join(each)})"
+
+
+WAYS_RAN: Mapping[str, str] = {
+    "idling": "idling",
+    "town": "in town",
+    "country road": "on a country road",
+    "motorway": "on a motorway",
+}
 
 
 def evidence_value(value: float, kind: str, system: UnitSystem = UnitSystem.SI) -> str:

@@ -49,6 +49,7 @@ def vehicle(degC: Mapping[str, Sequence[ArrayLike]] | None = None, **states: Arr
         "rating": 363.15,
         "opens": 361.15,
         "opened": 373.15,
+        "fan_wanted": 0.0,
     }
     return Simulated(
         time=np.array(TIMES),

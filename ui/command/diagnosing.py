@@ -29,6 +29,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     from engcalc.case.case import with_values
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.found_causes import found_causes
+    from engcalc.diagnosis.two_processes import TwoProcesses
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import latest_record, read_logs
     from engcalc.words.answer import comes_before_odds, headline, speaks_of
@@ -38,16 +39,19 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     if options.reason is not None:
         case = with_values(case, {"job.reason": options.reason})
     logs = read_logs(case, folder_of(options.case))
-    found = diagnose(
-        case,
-        logs,
-        record=options.record,
-        base_rates=_rates(options.rate),
-        seed=options.seed,
-        pairs=options.pairs,
-        progress=None if options.json else tell_progress,
-        early=partial(_tell_early, found_causes(case, options.record or latest_record(case))),
-    )
+    early = partial(_tell_early, found_causes(case, options.record or latest_record(case)))
+    with TwoProcesses() as both:
+        found = diagnose(
+            case,
+            logs,
+            record=options.record,
+            base_rates=_rates(options.rate),
+            seed=options.seed,
+            pairs=options.pairs,
+            progress=None if options.json else tell_progress,
+            early=early,
+            runner=both.simulate,
+        )
     checked = check_with_records(case, logs).check  # its readings count: those after a repair overtake what was found
     first = comes_before_odds(checked, found.record)
     answer = diagnosis_json(found, system, after_another=first is not None)
@@ -203,12 +207,14 @@ def _severity(severity: SeverityRange) -> JsonObject:
 def _evidence(item: EvidenceWeight) -> JsonObject:
     """One piece of evidence; temperatures in degC, else SI; things seen as 1, 0 or their probability."""
     numbers = (item.measured, item.expected_healthy, item.expected_best)
-    measured, healthy, best = (x - ZERO_CELSIUS if item.kind == "temperature" else x for x in numbers)
+    zero = ZERO_CELSIUS if item.kind == "temperature" else 0.0
+    measured, healthy, best = (x - zero for x in numbers)
     return {
         "item": item.item,
         "what": item.what,
         "measured": measured,
         "expected_healthy": healthy,
+        "expected_healthy_by_way": {way: x - zero for way, x in item.healthy_by_way},
         "expected_best": best,
         "units": _UNITS[item.kind],
         "weight": _finite(item.weight),

@@ -118,11 +118,15 @@ def _causes(
 ) -> Diagnosis | None:
     """The causes: where they were asked for, and of a complaint unless they were not wanted."""
     from engcalc.diagnosis.diagnosis import diagnose
+    from engcalc.diagnosis.two_processes import TwoProcesses
     from reports.recorded import has_causes
 
     wanted = has_causes(case, kind) if options.causes is None else options.causes
+    if not wanted:
+        return None
     progress = None if options.json else tell_progress
-    return diagnose(case, logs, record=options.record, progress=progress) if wanted else None
+    with TwoProcesses() as both:
+        return diagnose(case, logs, record=options.record, progress=progress, runner=both.simulate)
 
 
 def identity_command(options: argparse.Namespace) -> Answer:

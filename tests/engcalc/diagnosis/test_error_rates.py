@@ -6,12 +6,15 @@ so that no prior moves unseen.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from made_up_members import vehicle
 from scipy import stats
 
-from engcalc.diagnosis.observations import CODES, FACTS
+from engcalc.diagnosis.codes import CODES
+from engcalc.diagnosis.observations import FACTS
 from engcalc.units import Array
 
 CLOSE = 4e-6  # the product reads the normal distribution from a table, which a fact may read twice
@@ -132,6 +135,17 @@ def test_both_heater_hoses_are_hot_where_the_cooler_one_has_50_degC(inlet: float
         vehicle({"heater_in": [10.0, 10.0, 20.0, inlet], "heater_out": [10.0, 10.0, 20.0, outlet]})
     )
     assert found == pytest.approx(rises(min(inlet, outlet), 50.0, 6.0, 0.04, 0.94), abs=CLOSE)
+
+
+@pytest.mark.parametrize("hottest", [80.0, 90.0, 92.0, 94.0, 110.0])
+@pytest.mark.parametrize("runs", [0.0, 1.0])
+def test_a_fan_that_stands_tells_little_of_coolant_in_which_none_would_run(runs: float, hottest: float) -> None:
+    """Healthy fans of this vehicle switch off at 92 degC; two looks in five are with a tester's command."""
+    members = vehicle({"coolant": [10.0, 10.0, hottest, 60.0]}, FAN_RUNS=runs)
+    found = FACTS["fan_runs_when_hot"](replace(members, fan_wanted=np.full(1, 92.0 + 273.15)))
+    hot = 0.4 + 0.6 * stats.norm.cdf(hottest, 92.0, 2.0)
+    wanted = hot * rises(runs, 0.4, 0.2, 0.1, 0.93) + (1.0 - hot) * 0.5
+    assert found == pytest.approx(wanted, abs=CLOSE)
 
 
 @pytest.mark.parametrize("vent", [20.0, 30.0, 35.0, 38.0, 55.0])

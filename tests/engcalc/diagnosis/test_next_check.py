@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from engcalc.diagnosis.hand_checks import PredictedReading
-from engcalc.diagnosis.next_check import information
+from engcalc.diagnosis.next_check import _plugged_in, _results, information
 
 CAUSE = np.repeat([0, 1], 500)
 EVEN = np.full(1000, 1e-3)
@@ -81,9 +81,36 @@ def test_a_reading_is_sorted_into_eight_bins_of_equal_shares(noise: float) -> No
     wanted = by_definition(value, noise, cause, weight)
     assert 0.1 < wanted < entropy(*(weight[cause == c].sum() for c in (0, 1, 4)))
     # the product reads the normal distribution from a table that is good to 1e-6
-    assert information((PredictedReading(value, noise),), cause, weight) == pytest.approx(wanted, abs=1e-4)
+    joint = _results((PredictedReading(value, noise),), weight)
+    assert _plugged_in(joint, cause, weight) == pytest.approx(wanted, abs=1e-4)
 
 
 def test_information_is_never_below_none() -> None:
     same = PredictedReading(np.zeros(1000), 1.0)
     assert 0.0 <= information((same, np.full(1000, 1.0 / 3.0)), CAUSE, EVEN) < 1e-12
+
+
+FEW = 24  # vehicles of each cause, as few as a diagnosis draws
+
+
+def mean_information(apart: float, members: int, runs: int, corrected: bool = True) -> float:
+    """Of a sharp reading that differs by ``apart`` spreads between neighbours among six causes, over many draws."""
+    rng, found = np.random.default_rng(7), []
+    cause, weight = np.repeat(np.arange(6), members), np.full(6 * members, 1.0 / (6 * members))
+    for _ in range(runs):
+        reading = PredictedReading(rng.normal(0.0, 1.0, len(cause)) + apart * cause, 0.05)
+        joint = _results((reading,), weight)
+        found.append(information((reading,), cause, weight) if corrected else _plugged_in(joint, cause, weight))
+    return float(np.mean(found))
+
+
+def test_a_worthless_check_is_worth_next_to_nothing_among_few_vehicles() -> None:
+    """Miller's bias of six causes and eight results from 144 vehicles: 5 * 7/(2 * 144 ln 2) = 0.175 bits."""
+    assert mean_information(0.0, FEW, 60, corrected=False) == pytest.approx(0.175, abs=0.03)
+    assert mean_information(0.0, FEW, 60) < 0.03
+
+
+def test_few_vehicles_tell_what_many_would() -> None:
+    many = mean_information(0.7, 4000, 2)
+    assert mean_information(0.7, FEW, 60, corrected=False) > many + 0.08
+    assert mean_information(0.7, FEW, 60) == pytest.approx(many, abs=0.03)

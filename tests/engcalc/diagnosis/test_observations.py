@@ -14,8 +14,8 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.record import VisibleState
+from engcalc.diagnosis.codes import CODES
 from engcalc.diagnosis.observations import (
-    CODES,
     CORRELATION,
     FACTS,
     FORGOTTEN,
@@ -249,7 +249,7 @@ def test_a_curve_that_jumps_within_minutes_is_seen_to() -> None:
     seen = {}
     for name, jump in (("smooth", 0.0), ("jumps", 14.0)):
         pairs = [[i / 4.0, f"{-4 + i // 2 + jump * (i % 3 == 0)} degC"] for i in range(120)]
-        seen[name] = next(s.seen for s in evidence_of(curve=pairs).sights if s.item == "curve.scatter")
+        seen[name] = next(s.seen for s in evidence_of(curve=pairs).sights if s.item == "signal")
     assert seen == {"smooth": False, "jumps": True}
 
 

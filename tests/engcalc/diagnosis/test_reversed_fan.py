@@ -24,6 +24,7 @@ UNKNOWNS = {
     "lag": (0.73, 0.04),
     "friction": (1.85, 0.62),
     "radiator": (-1.29, -0.28),
+    "heater_core": (0.0, 0.0),
     "opening": (1.65, -0.04),
     "sensor": (3.28, 2.38),
     "heater": (1.34, -0.3),

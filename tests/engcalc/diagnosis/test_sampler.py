@@ -65,16 +65,16 @@ def exact(fault: str, columns: int, readings: int = READINGS, noise: float = NOI
     return float(stats.multivariate_normal.logpdf(DATA[:readings], b[:readings], A @ A.T + noise**2 * np.eye(readings)))
 
 
+def simulate(problem: Any, batch: Any, cancelled: Any, drive: Any) -> list[Linear]:
+    made = []
+    for h, z in batch:
+        A, b = MODELS[h.causes[0].key]
+        made.append(Linear(b[:, None] + A[:, : z.shape[1]] @ z.T))
+    return made
+
+
 @pytest.fixture
 def linear(monkeypatch: pytest.MonkeyPatch) -> dict[Hypothesis, float]:
-    def simulate(problem: Any, batch: Any, cancelled: Any = None, drive: Any = None) -> list[Linear]:
-        made = []
-        for h, z in batch:
-            A, b = MODELS[h.causes[0].key]
-            made.append(Linear(b[:, None] + A[:, : z.shape[1]] @ z.T))
-        return made
-
-    monkeypatch.setattr(sampler_module, "simulate", simulate)
     monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood())
     return {Hypothesis((CAUSES[fault],), 0): 1.0 / 3.0 for fault in MODELS}
 
@@ -91,7 +91,7 @@ def problem(layouts: int = 1) -> Any:
 
 
 def ran(rates: dict[Hypothesis, float], seed: int = 1, layouts: int = 1, **more: Any) -> Sampler:
-    found = Sampler(problem(layouts), Observed((), (), ()), rates, seed, Effort(), **more)
+    found = Sampler(problem(layouts), Observed((), (), ()), rates, seed, Effort(), runner=simulate, **more)
     found.run()
     return found
 
@@ -137,7 +137,7 @@ def test_work_is_told_and_can_be_stopped(linear: dict[Hypothesis, float]) -> Non
 
 
 def test_first_odds_are_told_once_and_leave_the_final_ones_as_they_are(linear: dict[Hypothesis, float]) -> None:
-    heard = Sampler(problem(), Observed((), (), ()), linear, 1, Effort())
+    heard = Sampler(problem(), Observed((), (), ()), linear, 1, Effort(), runner=simulate)
     told: list[list[float]] = []
     heard.run(lambda: told.append(heard.probabilities(heard.draws).tolist()))
     assert len(told) == 1

@@ -59,12 +59,16 @@ def members(coolant: float = 363.15, **states: list[float]) -> Simulated:
             "vent",
             "block",
             "opening",
+            "radiator_flow",
+            "heater_flow",
+            "bypass_flow",
+            "fan_speed",
         ),
         np.stack((np.full(n, 283.15), np.full(n, coolant))),
     )
     told = {state: np.array(states.get(state.name, [value] * n)) for state, value in HEALTHY_STATE.items()}
     marks = dict.fromkeys(("ambient", "start"), 283.15 * one[0]) | dict.fromkeys(
-        ("rating", "opens", "opened"), 360.0 * one[0]
+        ("rating", "opens", "opened", "fan_wanted"), 360.0 * one[0]
     )
     return Simulated(time=np.array([0.0, 60.0]), states=told, preheated=0.0 * one[0], **series, **marks)
 

@@ -10,7 +10,8 @@ import pytest
 from engcalc.logs.channels import Channel
 from engcalc.logs.log import read_log
 from engcalc.logs.notes import NoteCode
-from engcalc.logs.record import LogRecord
+from engcalc.logs.record import LogRecord, Trace
+from engcalc.logs.sensors import judge, possible_change
 
 K0 = 273.15
 Curve = Callable[[int], float] | float
@@ -54,6 +55,40 @@ def test_a_lasting_jump_is_told_and_kept() -> None:
     assert faults(record) == {NoteCode.SENSOR_STEP}
     assert record.faults[0].numbers["first_time_s"] == pytest.approx(300.0)
     assert record.traces[Channel.COOLANT].ok.mean() > 0.99
+
+
+@pytest.mark.parametrize(("seconds", "most"), [(1.0, 5.57), (2.0, 8.67), (5.0, 15.81), (10.0, 23.22), (60.0, 52.0)])
+def test_what_coolant_can_do(seconds: float, most: float) -> None:
+    """By hand: 20 (1 - exp(-t/6)) + 0.5 t + 2 K; common practice, no source."""
+    assert possible_change(np.array([seconds]))[0] == pytest.approx(most, abs=0.01)
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+@pytest.mark.parametrize(("size", "faulty"), [(5.0, False), (6.0, True)])
+def test_a_jump_within_a_second_either_way(size: float, faulty: bool, sign: float) -> None:
+    record = log(lambda t: 60.0 + (sign * size if t >= 300 else 0.0) + (t % 100 == 50))
+    assert bool(faults(record) - {NoteCode.SENSOR_STUCK}) is faulty
+    if faulty:
+        assert record.faults[0].numbers["lasting"] == 1.0
+
+
+def test_two_sensors_part_for_a_minute_once_the_coolant_has_mixed() -> None:
+    def parting(begin: float, end: float, by: float) -> set[NoteCode]:
+        t, ones = np.arange(1200.0), np.ones(1200, bool)
+        first = np.array([warming(int(s)) for s in t]) + K0
+        second = first + np.where((t >= begin) & (t <= end), by, 0.0)
+        traces = {
+            channel: Trace(t.copy(), x, ones.copy(), ones.copy())
+            for channel, x in ((Channel.COOLANT, first), (Channel.COOLANT_2, second))
+        }
+        return {note.code for note in judge(traces)[1]} - {NoteCode.SENSOR_STEP}
+
+    assert parting(300, 360, 10.5) == {NoteCode.SENSORS_PART}
+    assert parting(300, 359, 10.5) == set()
+    assert parting(300, 360, 9.5) == set()
+    assert parting(300, 900, -30.0) == set()
+    assert parting(50, 179, 10.5) == set()
+    assert parting(50, 180, 10.5) == {NoteCode.SENSORS_PART}
 
 
 def test_a_change_over_a_gap_is_no_jump() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from statistics import NormalDist
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,7 @@ from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import Run, run_of
-from engcalc.vehicle.unknowns import Effect, draw_z, normal_share, unknowns_of, vehicles
+from engcalc.vehicle.unknowns import Effect, draw_z, heater_share, normal_share, unknowns_of, vehicles
 
 RECORD = {
     "ambient": "0 degC",
@@ -117,9 +118,41 @@ def test_an_unknown_heater_setting_is_anything_from_off_to_high() -> None:
     z = np.zeros((3, len(unknowns)))
     z[:, at] = (-5.0, 0.0, 5.0)
     share = vehicles(case, run, unknowns, z).drive.conditions.heater_air_share
-    # in frost one in ten leaves it off: the middle one of all is at 4/9 of the others, between a third and a half
-    assert share[0] == pytest.approx([0.0, 0.4685, 1.0], abs=1e-4)
+    # in frost one in ten leaves it off: the middle one of all is at 4/9 of the others, who have it at low
+    assert share[0] == pytest.approx([0.0, 1 / 3, 1.0], abs=1e-4)
     assert share[1] == pytest.approx(0.0)
+
+
+@pytest.mark.parametrize(
+    ("degC", "off", "low", "high"),
+    [(-20, 0.1, 0.36, 0.18), (5, 0.1, 0.36, 0.18), (15, 0.5, 0.2, 0.1), (30, 0.9, 0.04, 0.02)],
+)
+def test_a_heater_that_nobody_noted_is_often_off_low_or_high(degC: float, off: float, low: float, high: float) -> None:
+    """Off the more often the warmer it is; of the others 40 % at a third of the air, 20 % at all of it, none under a
+    fifth. Common practice, no source."""
+    z = NormalDist()
+    share = heater_share(np.array([z.inv_cdf((i + 0.5) / 4000) for i in range(4000)]), np.array([273.15 + degC]))
+    held = [np.isclose(share, at).mean() for at in (0.0, 1 / 3, 1.0)]
+    assert held == pytest.approx([off, low, high], abs=0.002)
+    assert share[share > 0.0].min() >= 0.2
+    assert (np.diff(share) >= 0.0).all()
+
+
+def test_a_heater_core_passes_a_fifth_more_or_less() -> None:
+    """One standard deviation: exp(0.2) of the preset's conductance; 5 % where a person stated that of its heat."""
+    for section, spread in (
+        ({}, 0.2),
+        ({"heater": {"rated_output": {"value": "6 kW", "uncertainty": "0.3 kW"}}}, 0.05),
+    ):
+        case, run = ready(**section)
+        unknowns, z = unknowns_of(case, run), np.zeros((2, len(unknowns_of(case, run))))
+        z[1, column(case, run, "heater_core")] = 1.0
+        v = vehicles(case, run, unknowns, z)
+        UA = v.plant.heater.UA_rated
+        assert UA[1] / UA[0] == pytest.approx(np.exp(spread))
+        cabin = warm_up(v.plant, v.drive).cabin[-1]
+        assert cabin[1] > cabin[0] + 0.1
+    assert "heater_core" not in {u.key for u in unknowns_of(*ready(heater={"rated_output": "6 kW"}))}
 
 
 def test_the_normal_share_is_the_published_one() -> None:

@@ -17,6 +17,7 @@ from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.found_causes import found_causes
 from engcalc.diagnosis.sampler import Effort
+from engcalc.diagnosis.two_processes import TwoProcesses
 from engcalc.studies.check import has_valve
 from engcalc.units import UnitSystem, plain_number
 from engcalc.vehicle.run import latest_record, records
@@ -240,13 +241,15 @@ class _Asked:
 
 def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
     logs = logs_of(asked.case, asked.folder)
-    return diagnose(
-        asked.case,
-        logs,
-        record=asked.record,
-        pairs=asked.pairs,
-        effort=asked.effort,
-        cancelled=stopped,
-        progress=lambda share, _words: tell(share),
-        early=tell.early,
-    )
+    with TwoProcesses() as both:
+        return diagnose(
+            asked.case,
+            logs,
+            record=asked.record,
+            pairs=asked.pairs,
+            effort=asked.effort,
+            cancelled=stopped,
+            progress=lambda share, _words: tell(share),
+            early=tell.early,
+            runner=both.simulate,
+        )

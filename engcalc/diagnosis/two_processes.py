@@ -1,0 +1,93 @@
+"""Batches of a diagnosis on two cores: one part runs in this process, the other in one beside it.
+
+The time steps of small ensembles hold the interpreter's lock, so that threads gain nothing; a process of its own does.
+Members do not feel one another: the odds are those of one process. Where no second process can be had, or it ends, this
+one does all.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from multiprocessing import get_context
+from types import TracebackType
+
+from engcalc.causes.catalogue import CAUSES
+from engcalc.diagnosis.simulated import Batch, Hypothesis, Problem, Simulated, Stop, ran_as, simulate
+from engcalc.system.drive import Drive
+from engcalc.units import Array
+
+WORTH_IT = 300  # members; a smaller batch takes less time than it takes to hand it over
+
+_Named = list[tuple[tuple[str, ...], int, Array]]  # a batch by the keys of its causes: their laws cannot be sent
+
+
+class TwoProcesses:
+    """Use it with ``with``, and hand :meth:`simulate` to a diagnosis."""
+
+    def __init__(self) -> None:
+        self._pool: ProcessPoolExecutor | None = None
+        if (os.cpu_count() or 1) > 1:
+            self._pool = ProcessPoolExecutor(1, mp_context=get_context("spawn"))
+
+    def __enter__(self) -> TwoProcesses:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(cancel_futures=True)
+
+    def simulate(
+        self, problem: Problem, batch: Batch, cancelled: Stop = None, drive: Drive | None = None
+    ) -> list[Simulated]:
+        """As :func:`engcalc.diagnosis.simulated.simulate`."""
+        live = [pair for pair in batch if len(pair[1])]
+        here, there = halves(problem, live, drive)
+        sent = self._sent(problem, [live[i] for i in there], drive) if there else None
+        if sent is None:
+            return simulate(problem, live, cancelled, drive)
+        found = dict(zip(here, simulate(problem, [live[i] for i in here], cancelled, drive), strict=True))
+        try:
+            others = sent.result()
+        except BrokenProcessPool:
+            self._pool = None
+            others = simulate(problem, [live[i] for i in there], cancelled, drive)
+        found |= zip(there, others, strict=True)
+        return [found[i] for i in range(len(live))]
+
+    def _sent(self, problem: Problem, batch: Batch, drive: Drive | None) -> Future[list[Simulated]] | None:
+        """The part that the other process runs; None where there is none, or where a cause is not of the list."""
+        listed = all(CAUSES.get(cause.key) is cause for hypothesis, _ in batch for cause in hypothesis.causes)
+        if self._pool is None or not listed or sum(len(z) for _, z in batch) < WORTH_IT // 2:
+            return None
+        named = [(tuple(cause.key for cause in h.causes), h.layout, z) for h, z in batch]
+        try:
+            return self._pool.submit(_simulated, problem, named, drive)
+        except BrokenProcessPool:
+            self._pool = None
+            return None
+
+
+def halves(problem: Problem, batch: Batch, drive: Drive | None) -> tuple[list[int], list[int]]:
+    """Entries of a batch in two parts of about equal work. Whole layouts where there are several: each is an ensemble,
+    which takes most of its time however few members it has."""
+    layouts: dict[int, list[int]] = {}
+    for i, (hypothesis, _) in enumerate(batch):
+        layouts.setdefault(ran_as(problem, hypothesis.layout, drive), []).append(i)
+    groups = list(layouts.values()) if len(layouts) > 1 else [[i] for i in range(len(batch))]
+    parts: tuple[list[int], list[int]] = ([], [])
+    for group in sorted(groups, key=lambda group: -_members(batch, group)):
+        min(parts, key=lambda part: _members(batch, part)).extend(group)
+    return sorted(parts[0]), sorted(parts[1])
+
+
+def _members(batch: Batch, which: Sequence[int]) -> int:
+    return sum(len(batch[i][1]) for i in which)
+
+
+def _simulated(problem: Problem, named: _Named, drive: Drive | None) -> list[Simulated]:
+    """In the other process."""
+    batch = [(Hypothesis(tuple(CAUSES[key] for key in keys), layout), z) for keys, layout, z in named]
+    return simulate(problem, batch, None, drive)

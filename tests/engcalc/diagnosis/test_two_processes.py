@@ -1,0 +1,115 @@
+"""A batch on two processes is the batch on one: the same members, in the same order, whatever becomes of the other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import fields, replace
+
+import numpy as np
+import pytest
+
+from engcalc.case.case import Case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.causes.catalogue import CAUSES
+from engcalc.diagnosis.simulated import Batch, Hypothesis, Problem, Simulated, problem_of, simulate
+from engcalc.diagnosis.two_processes import TwoProcesses, halves
+from engcalc.vehicle.run import runs_of
+
+KEYS = ("healthy", "thermostat_stuck_open", "sensor_reads_low", "low_coolant")
+
+
+def problem(driving: str) -> Problem:
+    spot = {"what": "coolant", "at": "5 min", "value": "40 degC", "instrument": "scan_tool"}
+    record = {"ambient": "6 degC", "heater_setting": "low", "driving": driving, "spots": [spot]}
+    sections = {"thermostat": {"side": "outlet"}, "evidence": {"before": record}}
+    found = resolve(CaseText({"format": FORMAT, **sections}))
+    assert isinstance(found, Case), found
+    return problem_of(found, *runs_of(found, "before", {}))
+
+
+def batch_of(p: Problem, members: int, layouts: int = 1) -> Batch:
+    rng = np.random.default_rng(3)
+    made = []
+    for i, key in enumerate(KEYS):
+        h = Hypothesis((CAUSES[key],), i % layouts)
+        made.append((h, rng.standard_normal((members, len(p.unknowns) + h.severities))))
+    return made
+
+
+@pytest.fixture(scope="module")
+def both() -> Iterator[TwoProcesses]:
+    with TwoProcesses() as two:
+        yield two
+
+
+def same(a: Simulated, b: Simulated) -> None:
+    for f in fields(a):
+        if isinstance(getattr(b, f.name), np.ndarray):
+            assert getattr(a, f.name) == pytest.approx(getattr(b, f.name), rel=1e-9), f.name
+    for mine, other in ((a.states, b.states), (a.histories, b.histories)):
+        assert mine.keys() == other.keys()
+        assert all(mine[k] == pytest.approx(other[k]) for k in other)
+    assert a.settled.keys() == b.settled.keys()
+
+
+@pytest.mark.parametrize("driving", ["town", "unknown"])
+def test_members_come_out_as_in_one_process(both: TwoProcesses, driving: str) -> None:
+    p = problem(driving)
+    batch = batch_of(p, 80, len(p.layouts))
+    batch = [batch[0], (batch[1][0], batch[1][1][:0]), *batch[2:]]  # one without members is left out by either
+    for a, b in zip(both.simulate(p, batch), simulate(p, batch), strict=True):
+        same(a, b)
+
+
+def test_the_parts_are_of_about_equal_work_and_leave_nothing_out() -> None:
+    p = problem("town")
+    sizes = (100, 60, 50, 10)
+    batch = [(h, z[:n]) for (h, z), n in zip(batch_of(p, 100), sizes, strict=True)]
+    here, there = halves(p, batch, None)
+    assert sorted([*here, *there]) == [0, 1, 2, 3]
+    assert {sum(sizes[i] for i in part) for part in (here, there)} == {110}
+
+
+def test_a_layout_is_not_cut_where_there_are_several() -> None:
+    p = problem("unknown")
+    assert len(p.layouts) == 4
+    batch = [pair for layout in range(4) for pair in ((replace(h, layout=layout), z) for h, z in batch_of(p, 10))]
+    here, there = halves(p, batch, None)
+    assert not {batch[i][0].layout for i in here} & {batch[i][0].layout for i in there}
+    assert len(here) == len(there)
+
+
+def test_one_drive_for_all_ways_is_one_ensemble() -> None:
+    """What is asked of a check does not hang on how the record was driven: the ways then run as one."""
+    p = problem("unknown")
+    drive = p.runs[0].drive
+    h = Hypothesis((CAUSES["healthy"],), 0)
+    z = np.zeros((3, len(p.unknowns)))
+    ways = simulate(p, [(replace(h, layout=i), z) for i in range(4)], None, drive)
+    for found in ways:
+        same(found, ways[0])
+    here, there = halves(p, [(replace(h, layout=i), z) for i in range(4)], drive)
+    assert len(here) == len(there) == 2
+
+
+def test_a_cause_that_is_not_in_the_list_stays_here(both: TwoProcesses) -> None:
+    p = problem("town")
+    own = replace(CAUSES["low_coolant"], key="made_up")
+    batch = [(Hypothesis((own,), 0), z) for _, z in batch_of(p, 80)[3:] * 4]
+    found = both.simulate(p, batch)
+    for a, b in zip(found, simulate(p, batch), strict=True):
+        same(a, b)
+
+
+def test_where_the_other_process_ends_this_one_does_all() -> None:
+    p = problem("town")
+    batch = batch_of(p, 80)
+    with TwoProcesses() as two:
+        two.simulate(p, batch)
+        assert two._pool is not None
+        for process in two._pool._processes.values():
+            process.kill()
+        for a, b in zip(two.simulate(p, batch), simulate(p, batch), strict=True):
+            same(a, b)
+        assert two._pool is None
