@@ -17,8 +17,20 @@ from reportlab.graphics.shapes import Drawing
 
 from engcalc.working.formulas import tree_of
 
-_GREEK = {"eta": "η", "eps": "ε", "sigma": "σ", "rho": "ρ", "mu": "μ", "theta": "θ", "delta": "δ", "pi": "π"}
-_LATEX_GREEK = {"eps": "varepsilon"}
+_GREEK = dict(
+    eta="η", eps="ε", sigma="σ", rho="ρ", mu="μ", theta="θ", delta="δ", pi="π", alpha="α", zeta="ζ", lam="λ", tau="τ",
+    phi="φ", omega="ω", vartheta="ϑ", Phi="Φ", Gamma="Γ",
+)  # fmt: skip
+_LATEX_GREEK = {"eps": "varepsilon", "lam": "lambda", "phi": "varphi"}
+_COMPOSED = {
+    "mdot": ("ṁ", r"\dot{m}"),
+    "Vdot": ("V̇", r"\dot{V}"),
+    "Qdot": ("Q̇", r"\dot{Q}"),
+    "Wdot": ("Ẇ", r"\dot{W}"),
+    "dp": ("Δp", r"\Delta p"),
+    "dvartheta": ("Δϑ", r"\Delta \vartheta"),
+}
+"""Letters with a dot above and differences: as text and for the typesetter."""
 _SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(5)  # how tightly a part of a formula binds
 SIZE = 12.0  # px, of which the reader of the pictures makes three quarters as many points
 
@@ -30,14 +42,19 @@ def symbol_markup(symbol: str) -> str:
     ('η<sub rise="2" size="6">f</sub>', 'ΔT<sub rise="2" size="6">c</sub>')
     """
     head, _, tail = symbol.partition("_")
-    shown = f"Δ{head[1:]}" if head.startswith("d") and head[1:2].isupper() else _GREEK.get(head, head)
+    if head in _COMPOSED:
+        shown = _COMPOSED[head][0]
+    else:
+        shown = f"Δ{head[1:]}" if head.startswith("d") and head[1:2].isupper() else _GREEK.get(head, head)
     return escape(shown) + (f'<sub rise="2" size="6">{escape(tail.replace("_", ","))}</sub>' if tail else "")
 
 
 def symbol_latex(symbol: str) -> str:
     """A symbol for the typesetter; a head of several letters stands upright."""
     head, _, tail = symbol.partition("_")
-    if head.startswith("d") and head[1:2].isupper():
+    if head in _COMPOSED:
+        shown = _COMPOSED[head][1]
+    elif head.startswith("d") and head[1:2].isupper():
         shown = rf"\Delta {head[1:]}"
     elif head in _GREEK:
         shown = rf"\{_LATEX_GREEK.get(head, head)} "

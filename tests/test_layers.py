@@ -31,6 +31,7 @@ RANKS = {
     "engcalc.vehicle": 11,
     "engcalc.logs": 10,
     "engcalc.studies": 9,
+    "engcalc.classroom": 9,
     "engcalc.verdict": 8,
     "engcalc.working": 8,
     "engcalc.system": 7,

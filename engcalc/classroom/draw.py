@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from engcalc.classroom.measures import MEASURES
-from engcalc.classroom.topic import Given, LookedUp, Slip, Topic
+from engcalc.classroom.topic import Given, Line, LookedUp, Slip, Topic
 from engcalc.errors import RangeError
 from engcalc.units import UnitSystem
 from engcalc.working.formulas import evaluate
@@ -159,7 +159,8 @@ def worked_out(
 
 def in_si(topic: Topic, values: Mapping[str, float], system: UnitSystem) -> dict[str, float]:
     """The same values in SI."""
-    measures = {what.symbol: what.measure for what in (*topic.givens, *topic.looked_up, *topic.lines)}
+    kinds: tuple[Given | LookedUp | Line, ...] = (*topic.givens, *topic.looked_up, *topic.lines)
+    measures = {kind.symbol: kind.measure for kind in kinds}
     return {symbol: MEASURES[measures[symbol]].unit(system).to_si(value) for symbol, value in values.items()}
 
 

@@ -1,4 +1,4 @@
-"""Properties as a problem's table gives them: the engine's own, at one temperature [K] and the atmosphere's pressure."""
+"""Properties as the table of a problem gives them: the engine's own, at one temperature [K] and 101.3 kPa."""
 
 from __future__ import annotations
 
@@ -41,8 +41,7 @@ def fluid(substance: str, kelvin: float) -> Fluid:
 def looked_up(symbol: str, name: str, substance: str, at: str) -> LookedUp:
     """Property ``name`` (rho, cp, k, mu) of a substance at the temperature whose symbol is ``at``."""
     label, measure = PROPERTIES[name]
-    return LookedUp(symbol, f"{label} of {substance.split(' at ')[0]}", measure, _reader(name, substance, at),
-                    f"{substance}, at {{{at}}}")  # fmt: skip
+    return LookedUp(symbol, label, measure, _reader(name, substance, at), f"{substance}, at {{{at}}}")
 
 
 def _reader(name: str, substance: str, at: str) -> Callable[[SiValues, UnitSystem], float]:

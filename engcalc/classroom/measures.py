@@ -89,7 +89,7 @@ MEASURES: Mapping[str, Measure] = {
     "pressure": Measure(Unit("kPa", 1000.0), Unit("psi", _PSI)),
     "fan pressure": Measure(Unit("Pa"), Unit("inH2O", _INH2O)),
     "flow resistance": Measure(
-        Unit("kPa/(L/min)2", 1000.0 / (1e-3 / 60.0) ** 2), Unit("psi/gpm2", _PSI / (_GALLON / 60.0) ** 2)
+        Unit("kPa min2/L2", 1000.0 / (1e-3 / 60.0) ** 2), Unit("psi/gpm2", _PSI / (_GALLON / 60.0) ** 2)
     ),
     "time": Measure(Unit("s"), Unit("s")),
     "minutes": Measure(Unit("min", 60.0), Unit("min", 60.0)),

@@ -1,7 +1,7 @@
 """The symbols of two usual textbook conventions, as data.
 
-A: q, h, k, U, C, ε, T, as textbooks in English have them. B: Q with a dot, α, λ, k, W with a dot, Φ, ϑ, as textbooks and
-handbooks of the German-speaking and neighbouring countries have them (both common practice, from memory).
+A: q, h, k, U, C, ε, T, as textbooks in English have them. B: Q with a dot, α, λ, k, W with a dot, Φ, ϑ, as textbooks
+and handbooks in German and of the countries around have them. Both common practice, from memory.
 
 A symbol is a plain name, its first part the letter and the rest, after the first underscore, the index. ``written``
 gives the name that the typesetter and ``printed`` understand.

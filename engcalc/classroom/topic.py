@@ -32,10 +32,10 @@ class Given:
 
 @dataclass(frozen=True)
 class LookedUp:
-    """A number that stands in a table: read by the engine's own properties from what is given, and printed on the sheet.
+    """A number that stands in a table: read from the engine's own properties, and printed on the sheet.
 
-    ``read`` gives it in SI; ``where`` names the substance and the temperature, with symbols in braces; ``exact`` numbers
-    are not rounded values but chosen ones, such as the row of a table.
+    ``read`` gives it in SI from what is given. ``where`` names substance and temperature, with symbols in braces.
+    ``exact`` numbers are chosen, not rounded, such as the pressure of a row of a table.
     """
 
     symbol: str

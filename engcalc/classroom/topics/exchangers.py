@@ -218,6 +218,16 @@ SHELL_AND_TUBE = Topic(
     engine=lambda si: {"eps": shell_effectiveness(si["NTU"], si["C_r"])},
 )
 
+
+def _balanced(si: SiValues) -> SiValues:
+    """Heat and outlet by the engine: the conductance that cools the hot stream so far, then what it does."""
+    C_h, C_c = si["m_h"] * si["c_h"], si["m_c"] * si["c_c"]
+    share = C_h / min(C_h, C_c) * (si["T_h_in"] - si["T_h_out"]) / (si["T_h_in"] - si["T_c_in"])
+    UA = conductance_from_effectiveness(share, C_h, C_c, Arrangement.COUNTERFLOW).UA
+    found = exchange(UA, C_h, C_c, si["T_h_in"], si["T_c_in"], Arrangement.COUNTERFLOW)
+    return {"q": float(found.Q[0]), "T_c_out": float(found.T_cold_out[0])}
+
+
 HEAT_BALANCE = Topic(
     key="heat-balance",
     title="Heat balance of two streams",
@@ -260,23 +270,15 @@ HEAT_BALANCE = Topic(
         ),
     ),
     conditions=("T_h_in - T_h_out - 8", "T_h_out - T_c_in - 8", "T_h_in - T_c_out - 8", "T_c_out - T_c_in - 5"),
-    engine=lambda si: _balanced(si),
+    engine=_balanced,
 )
-
-
-def _balanced(si: SiValues) -> SiValues:
-    """Heat and outlet by the engine: the conductance that cools the hot stream so far, then what it does."""
-    C_h, C_c = si["m_h"] * si["c_h"], si["m_c"] * si["c_c"]
-    share = C_h / min(C_h, C_c) * (si["T_h_in"] - si["T_h_out"]) / (si["T_h_in"] - si["T_c_in"])
-    UA = conductance_from_effectiveness(share, C_h, C_c, Arrangement.COUNTERFLOW).UA
-    found = exchange(UA, C_h, C_c, si["T_h_in"], si["T_c_in"], Arrangement.COUNTERFLOW)
-    return {"q": float(found.Q[0]), "T_c_out": float(found.T_cold_out[0])}
 
 
 MEAN_DIFFERENCE = Topic(
     key="mean-difference",
     title="Size by the mean temperature difference and its correction",
-    text="A shell-and-tube exchanger of one shell pass and two tube passes is to cool hot water, {m_h}, from {T_h_in} to "
+    text="A shell-and-tube exchanger of one shell pass and two tube passes is to cool hot water, {m_h}, from {T_h_in} "
+    "to "
     "{T_h_out}, while cold water warms from {T_c_in} to {T_c_out}. The overall heat transfer coefficient is {U}. What "
     "are the correction factor and the area?",
     givens=(
@@ -293,13 +295,23 @@ MEAN_DIFFERENCE = Topic(
         Line("dT_1", "difference at the hot end", "difference", "T_h_in - T_c_out", "counterflow"),
         Line("dT_2", "difference at the cold end", "difference", "T_h_out - T_c_in", "counterflow"),
         Line("dT_m", "logarithmic mean of the two", "difference", "(dT_1 - dT_2)/ln(dT_1/dT_2)", DEFINITION),
-        Line("P", "temperature effectiveness of the cold stream", "number", "(T_c_out - T_c_in)/(T_h_in - T_c_in)",
-             DEFINITION),
+        Line(
+            "P",
+            "temperature effectiveness of the cold stream",
+            "number",
+            "(T_c_out - T_c_in)/(T_h_in - T_c_in)",
+            DEFINITION,
+        ),
         Line("R", "ratio of the changes in temperature", "number", "(T_h_in - T_h_out)/(T_c_out - T_c_in)", DEFINITION),
         Line("S", "abbreviation", "number", "sqrt(R**2 + 1)", DEFINITION),
-        Line("F", "correction of the mean difference", "number",
-             "S*ln((1 - P)/(1 - P*R))/((R - 1)*ln((2 - P*(R + 1 - S))/(2 - P*(R + 1 + S))))",
-             "Bowman, Mueller and Nagle, Trans. ASME 62 (1940) 283", "one shell pass, two tube passes, R other than 1"),
+        Line(
+            "F",
+            "correction of the mean difference",
+            "number",
+            "S*ln((1 - P)/(1 - P*R))/((R - 1)*ln((2 - P*(R + 1 - S))/(2 - P*(R + 1 + S))))",
+            "Bowman, Mueller and Nagle, Trans. ASME 62 (1940) 283",
+            "one shell pass, two tube passes, R other than 1",
+        ),
         Line("A", "heat transfer area", "area", "q/(U*F*dT_m)", DEFINITION),
     ),
     asked=("F", "A"),
@@ -309,22 +321,41 @@ MEAN_DIFFERENCE = Topic(
         "Area: heat over coefficient, correction factor and mean difference.",
     ),
     slips=(
-        Slip("correction left out", "The correction factor was left out: the area is that of plain counterflow.",
-             {"F": "1"}),
-        Slip("differences as in parallel flow", "The ends were paired as in parallel flow: inlet with inlet.",
-             {"dT_1": "T_h_in - T_c_in", "dT_2": "T_h_out - T_c_out"}),
-        Slip("correction on the wrong side", "The mean difference was divided by the correction factor.",
-             {"A": "q*F/(U*dT_m)"}),
-        Slip("273 added to a difference", "A difference of temperatures was made absolute. It is the same in both "
-             "scales: nothing is added.", {"q": "m_h*c_h*(T_h_in - T_h_out + 273.15)"}),
+        Slip(
+            "correction left out",
+            "The correction factor was left out: the area is that of plain counterflow.",
+            {"F": "1"},
+        ),
+        Slip(
+            "differences as in parallel flow",
+            "The ends were paired as in parallel flow: inlet with inlet.",
+            {"dT_1": "T_h_in - T_c_in", "dT_2": "T_h_out - T_c_out"},
+        ),
+        Slip(
+            "correction on the wrong side",
+            "The mean difference was divided by the correction factor.",
+            {"A": "q*F/(U*dT_m)"},
+        ),
+        Slip(
+            "273 added to a difference",
+            "A difference of temperatures was made absolute. It is the same in both scales: nothing is added.",
+            {"q": "m_h*c_h*(T_h_in - T_h_out + 273.15)"},
+        ),
     ),
-    conditions=("T_h_in - T_h_out - 8", "T_c_out - T_c_in - 8", "F - 0.75", "0.97 - F", "(R - 1)**2 - 0.01",
-                "(dT_1/dT_2 - 1)**2 - 0.01", "T_h_out - T_c_out"),
+    conditions=(
+        "T_h_in - T_h_out - 8",
+        "T_c_out - T_c_in - 8",
+        "F - 0.75",
+        "0.97 - F",
+        "(R - 1)**2 - 0.01",
+        "(dT_1/dT_2 - 1)**2 - 0.01",
+        "T_h_out - T_c_out",
+    ),
     engine=lambda si: {
         "dT_m": float(LMTD(si["dT_1"], si["dT_2"])[0]),
         "A": _area_by_effectiveness(si),
     },
-)  # fmt: skip
+)
 
 
 def _area_by_effectiveness(si: SiValues) -> float:

@@ -32,7 +32,8 @@ SQUARE = Slip(
 TURBULENT_TUBE = Topic(
     key="turbulent-tube",
     title="Turbulent flow in a round tube (Gnielinski)",
-    text="Water at {T_b} flows through a smooth tube of {d_mm} inner diameter, {m} in all. The tube is long. What is the "
+    text="Water at {T_b} flows through a smooth tube of {d_mm} inner diameter, {m} in all. The tube is long. What is "
+    "the "
     "heat transfer coefficient?",
     givens=(
         Given("m", "mass flow", "mass flow", 0.06, 0.6),
@@ -64,8 +65,11 @@ TURBULENT_TUBE = Topic(
     slips=(
         RADIUS,
         SQUARE,
-        Slip("friction factor of Fanning", "A quarter of the friction factor was used: the formula wants Darcy's.",
-             {"f": "({})/4"}),
+        Slip(
+            "friction factor of Fanning",
+            "A quarter of the friction factor was used: the formula wants Darcy's.",
+            {"f": "({})/4"},
+        ),
         Slip("laminar value", "The laminar value 3.66 was used in turbulent flow.", {"Nu": "3.66"}),
     ),
     conditions=("Re - 6000", "2.0e5 - Re"),
@@ -73,12 +77,13 @@ TURBULENT_TUBE = Topic(
         "f": float(friction_petukhov(one(si["Re"]))[0]),
         "Nu": float(Nu_gnielinski(one(si["Re"]), one(si["Pr"]))[0]),
     },
-)  # fmt: skip
+)
 
 LAMINAR_TUBE = Topic(
     key="laminar-tube",
     title="Laminar flow in a round tube, thermal entry counted",
-    text="Cold coolant, half ethylene glycol and half water, at {T_b}, flows through a tube of {d_mm} inner diameter and "
+    text="Cold coolant, half ethylene glycol and half water, at {T_b}, flows through a tube of {d_mm} inner diameter "
+    "and "
     "{L} length, {m} in all. The wall is evenly warm. What is the mean heat transfer coefficient?",
     givens=(
         Given("m", "mass flow", "mass flow", 0.01, 0.09),
@@ -109,16 +114,22 @@ LAMINAR_TUBE = Topic(
         "Nusselt number: the developed value and what the entry adds.",
     ),
     slips=(
-        Slip("radius for diameter", "The radius was put where the diameter belongs.",
-             {"Re": "4*m/(pi*d/2*mu)", "Gz": "Re*Pr*d/2/L", "h": "Nu*k/(d/2)"}),
+        Slip(
+            "radius for diameter",
+            "The radius was put where the diameter belongs.",
+            {"Re": "4*m/(pi*d/2*mu)", "Gz": "Re*Pr*d/2/L", "h": "Nu*k/(d/2)"},
+        ),
         SQUARE,
         Slip("entry left out", "Only the developed value 3.66 was used; the entry was left out.", {"Nu": "3.66"}),
-        Slip("turbulent formula", "A turbulent formula (0.023 Re^0.8 Pr^0.3) was used in laminar flow.",
-             {"Nu": "0.023*Re**0.8*Pr**0.3"}),
+        Slip(
+            "turbulent formula",
+            "A turbulent formula (0.023 Re^0.8 Pr^0.3) was used in laminar flow.",
+            {"Nu": "0.023*Re**0.8*Pr**0.3"},
+        ),
     ),
     conditions=("Re - 150", "2000 - Re", "Gz - 10"),
     engine=lambda si: {"Nu": 3.66 + float(Nu_entrance(one(si["Gz"]))[0])},
-)  # fmt: skip
+)
 
 FIN_GIVENS = (
     Given("F_l_mm", "height of the fin between two tubes", "small length", 6.0, 14.0),
@@ -150,7 +161,8 @@ def _slab(si: SiValues, **other: float) -> PreparedFin:
 FIN_EFFICIENCY = Topic(
     key="fin-efficiency",
     title="Efficiency of a thin fin between two tubes",
-    text="A thin fin of {delta_mm} thickness and {F_d_mm} depth spans {F_l_mm} from one warm tube to the next. Its metal "
+    text="A thin fin of {delta_mm} thickness and {F_d_mm} depth spans {F_l_mm} from one warm tube to the next. Its "
+    "metal "
     "has a conductivity of {k_f}; the air has a heat transfer coefficient of {h} at both faces. How efficient is it?",
     givens=(
         *FIN_GIVENS,
@@ -162,9 +174,21 @@ FIN_EFFICIENCY = Topic(
         millimetres("F_l", "height of the fin between two tubes"),
         millimetres("delta", "thickness of the fin"),
         millimetres("F_d", "depth of the fin along the air"),
-        Line("l_f", "length of fin that one tube feeds", "length", "F_l/2 - delta", "half of the height: heat comes from both ends"),
-        Line("M", "fin parameter", "per length", "sqrt(2*h/(k_f*delta)*(1 + delta/F_d))", DEFINITION,
-             "both faces and both edges in the air"),
+        Line(
+            "l_f",
+            "length of fin that one tube feeds",
+            "length",
+            "F_l/2 - delta",
+            "half of the height: heat comes from both ends",
+        ),
+        Line(
+            "M",
+            "fin parameter",
+            "per length",
+            "sqrt(2*h/(k_f*delta)*(1 + delta/F_d))",
+            DEFINITION,
+            "both faces and both edges in the air",
+        ),
         Line("x", "fin parameter times length", "number", "M*l_f", DEFINITION),
         Line("eta_f", "efficiency of the fin", "number", "tanh(x)/x", "straight fin, tip without heat flow"),
     ),
@@ -175,18 +199,28 @@ FIN_EFFICIENCY = Topic(
         "The efficiency is the hyperbolic tangent of parameter times length, over the same product.",
     ),
     slips=(
-        Slip("whole height", "The whole height was taken for the length of the fin; one tube feeds half of it.",
-             {"l_f": "F_l"}),
-        Slip("one face only", "Only one face was counted: the air touches both.",
-             {"M": "sqrt(h/(k_f*delta)*(1 + delta/F_d))"}),
-        Slip("half thickness twice", "Half of the thickness was put into a formula that has counted both faces already.",
-             {"M": "sqrt(4*h/(k_f*delta)*(1 + delta/F_d))"}),
-        Slip("tangent alone", "The hyperbolic tangent was not divided by parameter times length.",
-             {"eta_f": "tanh(x)"}),
+        Slip(
+            "whole height",
+            "The whole height was taken for the length of the fin; one tube feeds half of it.",
+            {"l_f": "F_l"},
+        ),
+        Slip(
+            "one face only",
+            "Only one face was counted: the air touches both.",
+            {"M": "sqrt(h/(k_f*delta)*(1 + delta/F_d))"},
+        ),
+        Slip(
+            "half thickness twice",
+            "Half of the thickness was put into a formula that has counted both faces already.",
+            {"M": "sqrt(4*h/(k_f*delta)*(1 + delta/F_d))"},
+        ),
+        Slip(
+            "tangent alone", "The hyperbolic tangent was not divided by parameter times length.", {"eta_f": "tanh(x)"}
+        ),
     ),
     conditions=("0.96 - eta_f", "eta_f - 0.5"),
     engine=lambda si: {"eta_f": float(fin_efficiency(_slab(si, k=si["k_f"]), one(si["h"]))[0])},
-)  # fmt: skip
+)
 
 
 def _louvered(si: SiValues) -> SiValues:
@@ -211,7 +245,8 @@ LOUVERED_FIN = Topic(
     key="louvered-fin",
     title="Heat transfer coefficient of a louvered fin",
     text="Air at {T_a} meets the face of a core at {u_f}. Between tubes of {D_m_mm} height stand louvered fins of "
-    "{F_l_mm} height, {F_p_mm} pitch, {delta_mm} thickness and {F_d_mm} depth, the louvers {L_p_mm} apart, {L_l_mm} long "
+    "{F_l_mm} height, {F_p_mm} pitch, {delta_mm} thickness and {F_d_mm} depth, the louvers {L_p_mm} apart, {L_l_mm} "
+    "long "
     "and turned by {theta}. What is the heat transfer coefficient of the air?",
     givens=(
         Given("T_a", "mean temperature of the air", "temperature", 20.0, 60.0),
@@ -226,17 +261,29 @@ LOUVERED_FIN = Topic(
     looked_up=tuple(looked_up(name, name, AIR, "T_a") for name in ("rho", "mu", "cp", "k")),
     lines=(
         Line("T_p_mm", "tube pitch", "small length", "F_l_mm + D_m_mm", "fin and tube stand one above the other"),
-        Line("sigma", "free area over face area", "number", "(F_l_mm - delta_mm)*(F_p_mm - delta_mm)/(T_p_mm*F_p_mm)",
-             "geometry of the core"),
-        Line("G", "mass velocity in the free area", "mass velocity", "rho*u_f/sigma", "continuity",
-             us="60*rho*u_f/sigma"),
+        Line(
+            "sigma",
+            "free area over face area",
+            "number",
+            "(F_l_mm - delta_mm)*(F_p_mm - delta_mm)/(T_p_mm*F_p_mm)",
+            "geometry of the core",
+        ),
+        Line(
+            "G", "mass velocity in the free area", "mass velocity", "rho*u_f/sigma", "continuity", us="60*rho*u_f/sigma"
+        ),
         millimetres("F_l", "fin height"),
         millimetres("delta", "fin thickness"),
         millimetres("F_d", "fin depth"),
         millimetres("L_p", "louver pitch"),
         Line("Re_L", "Reynolds number of the louver pitch", "number", "G*L_p/mu", DEFINITION),
-        Line("j", "factor of heat transfer", "number", _J, "Chang and Wang, Int. J. Heat Mass Transfer 40 (1997) 533",
-             "Re from 100 to 3000; 89 % of its data within 15 %"),
+        Line(
+            "j",
+            "factor of heat transfer",
+            "number",
+            _J,
+            "Chang and Wang, Int. J. Heat Mass Transfer 40 (1997) 533",
+            "Re from 100 to 3000; 89 % of its data within 15 %",
+        ),
         PRANDTL,
         Line("h", "heat transfer coefficient", "film", "j*G*cp/Pr**(2/3)", "definition of j"),
     ),
@@ -247,23 +294,36 @@ LOUVERED_FIN = Topic(
         "With j, mass velocity, specific heat and Prandtl number follows the coefficient.",
     ),
     slips=(
-        Slip("velocity before the core", "The velocity before the core was used; the formula wants that in the free "
-             "area.", {"sigma": "1"}),
-        Slip("fin pitch for louver pitch", "The Reynolds number was formed with the fin pitch.",
-             {"Re_L": "G*L_p*F_p_mm/L_p_mm/mu"}),
-        Slip("angle in radians", "The louver angle was put in radians; the formula wants degrees over 90.",
-             {"j": "({})*(pi/180)**0.27"}),
-        Slip("power of the Prandtl number left out", "The Prandtl number was left out of the coefficient.",
-             {"h": "j*G*cp"}),
+        Slip(
+            "velocity before the core",
+            "The velocity before the core was used; the formula wants that in the free area.",
+            {"sigma": "1"},
+        ),
+        Slip(
+            "fin pitch for louver pitch",
+            "The Reynolds number was formed with the fin pitch.",
+            {"Re_L": "G*L_p*F_p_mm/L_p_mm/mu"},
+        ),
+        Slip(
+            "angle in radians",
+            "The louver angle was put in radians; the formula wants degrees over 90.",
+            {"j": "({})*(pi/180)**0.27"},
+        ),
+        Slip(
+            "power of the Prandtl number left out",
+            "The Prandtl number was left out of the coefficient.",
+            {"h": "j*G*cp"},
+        ),
     ),
     conditions=("Re_L - 120", "2500 - Re_L", "F_l_mm*0.95 - L_l_mm", "L_l_mm - 0.7*F_l_mm"),
     engine=_louvered,
-)  # fmt: skip
+)
 
 OVERALL = Topic(
     key="overall-conductance",
     title="Overall conductance of a tube with wall and fouling",
-    text="A tube of {d_i_mm} inner diameter, {s_mm} wall and {L} length carries a stream with a film coefficient of {h_i}; "
+    text="A tube of {d_i_mm} inner diameter, {s_mm} wall and {L} length carries a stream with a film coefficient of "
+    "{h_i}; "
     "outside it is {h_o}. The wall has a conductivity of {k_w}. Deposits add {r_i} inside and {r_o} outside, each "
     "counted on its own area. What is the conductance, and what the overall coefficient on the outer area?",
     givens=(
@@ -285,7 +345,9 @@ OVERALL = Topic(
         Line("A_o", "outer area", "area", "pi*d_o*L", "geometry"),
         Line("R_i", "resistance of the film inside", "resistance", "1/(h_i*A_i)", DEFINITION),
         Line("R_fi", "resistance of the deposit inside", "resistance", "r_i/A_i", DEFINITION),
-        Line("R_w", "resistance of the wall", "resistance", "ln(d_o/d_i)/(2*pi*k_w*L)", "conduction through a cylinder"),
+        Line(
+            "R_w", "resistance of the wall", "resistance", "ln(d_o/d_i)/(2*pi*k_w*L)", "conduction through a cylinder"
+        ),
         Line("R_fo", "resistance of the deposit outside", "resistance", "r_o/A_o", DEFINITION),
         Line("R_o", "resistance of the film outside", "resistance", "1/(h_o*A_o)", DEFINITION),
         Line("R_t", "all of them in series", "resistance", "R_i + R_fi + R_w + R_fo + R_o", "resistances in series"),
@@ -300,13 +362,19 @@ OVERALL = Topic(
     ),
     slips=(
         Slip("deposits left out", "The deposits were left out.", {"R_fi": "0", "R_fo": "0"}),
-        Slip("conductances added", "The conductances of the films were added; in series the resistances are.",
-             {"R_t": "1/(1/R_i + 1/R_o)"}),
-        Slip("radius for diameter", "The radius was put where the diameter belongs.", {"A_i": "({})/2", "A_o": "({})/2"}),
-        Slip("wall counted once only", "The outer diameter was taken as inner diameter and one wall.",
-             {"d_o": "d_i + s"}),
+        Slip(
+            "conductances added",
+            "The conductances of the films were added; in series the resistances are.",
+            {"R_t": "1/(1/R_i + 1/R_o)"},
+        ),
+        Slip(
+            "radius for diameter", "The radius was put where the diameter belongs.", {"A_i": "({})/2", "A_o": "({})/2"}
+        ),
+        Slip(
+            "wall counted once only", "The outer diameter was taken as inner diameter and one wall.", {"d_o": "d_i + s"}
+        ),
         Slip("inner area", "The overall coefficient was counted on the inner area.", {"U_o": "UA/A_i"}),
     ),
     conditions=("R_fi + R_fo - 0.1*R_t",),
-    engine=lambda _si: {},  # a round tube in a shell is no core of the engine; the tests hold it against another library
-)  # fmt: skip
+    engine=lambda _si: {},  # no core of the engine is a round tube in a shell: the tests ask another library
+)

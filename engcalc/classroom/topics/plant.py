@@ -1,4 +1,4 @@
-"""Engine, pump, fan, cap, air and radiator."""
+"""Engine, coolant, cap and pump."""
 
 from __future__ import annotations
 
@@ -8,11 +8,8 @@ import numpy as np
 
 from engcalc.classroom.lookups import ATMOSPHERE, COOLANT, HALF, WATER, looked_up, one
 from engcalc.classroom.topic import Given, Line, LookedUp, SiValues, Slip, Topic
-from engcalc.components.exchanger import Arrangement, conductance_from_effectiveness, exchange
-from engcalc.components.fan import REFERENCE_DENSITY, Fan, FanDrive, FanSide, fan_pressure
 from engcalc.components.pressure_cap import PreparedCap, absolute_pressure
 from engcalc.components.pump import Pump, PumpDrive, head_factors
-from engcalc.properties.air import density, humidity_ratio, saturation_pressure
 from engcalc.properties.coolant import Base, boiling_point_raoult, saturation_temperature, water_mole_fraction
 from engcalc.properties.fuel import FUELS, Fuel
 from engcalc.units import UnitSystem
@@ -32,17 +29,35 @@ ENGINE_BALANCE = Topic(
         Given("x_e", "share of the exhaust", "percent", 22.0, 35.0),
     ),
     looked_up=(
-        LookedUp("H_u", "lower heating value of the fuel", "heating value",
-                 lambda _si, _system: FUELS[Fuel.DIESEL].lower_heating_value, "diesel"),
+        LookedUp(
+            "H_u",
+            "lower heating value of the fuel",
+            "heating value",
+            lambda _si, _system: FUELS[Fuel.DIESEL].lower_heating_value,
+            "diesel",
+        ),
     ),
     lines=(
         Line("P_f", "power of the fuel", "large heat", "m_f*H_u", DEFINITION),
-        Line("eta_b", "efficiency", "percent", "100*P_b/P_f", DEFINITION, us="100*2544.43*P_b/P_f",
-             valid="1 hp is 2544.43 BTU/h"),
+        Line(
+            "eta_b",
+            "efficiency",
+            "percent",
+            "100*P_b/P_f",
+            DEFINITION,
+            us="100*2544.43*P_b/P_f",
+            valid="1 hp is 2544.43 BTU/h",
+        ),
         Line("q_c", "heat into the coolant", "large heat", "x_c/100*P_f", "share of the fuel's power"),
         Line("q_e", "heat with the exhaust", "large heat", "x_e/100*P_f", "share of the fuel's power"),
-        Line("q_r", "the rest: surface, unburnt fuel, radiation", "large heat", "P_f - P_b - q_c - q_e", BALANCE,
-             us="P_f - 2544.43*P_b - q_c - q_e"),
+        Line(
+            "q_r",
+            "the rest: surface, unburnt fuel, radiation",
+            "large heat",
+            "P_f - P_b - q_c - q_e",
+            BALANCE,
+            us="P_f - 2544.43*P_b - q_c - q_e",
+        ),
     ),
     asked=("eta_b", "q_c", "q_r"),
     hints=(
@@ -51,10 +66,16 @@ ENGINE_BALANCE = Topic(
         "What goes in comes out: the rest closes the balance.",
     ),
     slips=(
-        Slip("share of the shaft's power", "The share of the coolant was taken of the power at the shaft.",
-             {"q_c": "x_c/100*P_b"}),
-        Slip("minutes for seconds", "The fuel flow was taken per minute instead of per second (or hour).",
-             {"P_f": "({})/60"}),
+        Slip(
+            "share of the shaft's power",
+            "The share of the coolant was taken of the power at the shaft.",
+            {"q_c": "x_c/100*P_b"},
+        ),
+        Slip(
+            "minutes for seconds",
+            "The fuel flow was taken per minute instead of per second (or hour).",
+            {"P_f": "({})/60"},
+        ),
         Slip("exhaust forgotten", "The exhaust was left out of the balance.", {"q_e": "0"}),
         Slip("efficiency upside down", "Efficiency is what comes out over what goes in.", {"eta_b": "100*100/({})"}),
     ),
@@ -65,7 +86,7 @@ ENGINE_BALANCE = Topic(
         "eta_b": si["P_b"] / (si["m_f"] * FUELS[Fuel.DIESEL].lower_heating_value),
     },
     agrees={"P_f": 5e-4, "q_c": 5e-4, "eta_b": 5e-4},  # -; the heating value is printed to four digits
-)  # fmt: skip
+)
 
 COOLANT_FLOW = Topic(
     key="coolant-flow",
@@ -77,12 +98,23 @@ COOLANT_FLOW = Topic(
         Given("dT", "rise of the coolant in the engine", "difference", 4.0, 10.0),
         Given("T_i", "temperature of the coolant at the inlet", "temperature", 80.0, 95.0),
     ),
-    looked_up=(looked_up("rho", "rho", COOLANT, "T_i"), looked_up("cp", "cp", COOLANT, "T_i"),
-        looked_up("c_w", "cp", WATER, "T_i"), looked_up("rho_w", "rho", WATER, "T_i")),
+    looked_up=(
+        looked_up("rho", "rho", COOLANT, "T_i"),
+        looked_up("cp", "cp", COOLANT, "T_i"),
+        looked_up("c_w", "cp", WATER, "T_i"),
+        looked_up("rho_w", "rho", WATER, "T_i"),
+    ),
     lines=(
         Line("m", "mass flow", "mass flow", "1000*q/(cp*dT)", BALANCE, us="q/(cp*dT)"),
-        Line("V", "volume flow", "coolant flow", "60000*m/rho", "60,000 L/min to the m3/s", us="7.48052/60*m/rho",
-             valid="7.48052 US gallons to the cubic foot"),
+        Line(
+            "V",
+            "volume flow",
+            "coolant flow",
+            "60000*m/rho",
+            "60,000 L/min to the m3/s",
+            us="7.48052/60*m/rho",
+            valid="7.48052 US gallons to the cubic foot",
+        ),
     ),
     asked=("m", "V"),
     hints=(
@@ -90,18 +122,19 @@ COOLANT_FLOW = Topic(
         "Volume flow is mass flow over density; mind the units of time and volume.",
     ),
     slips=(
-        Slip("273 added to a difference", "A rise was made absolute. It is the same in both scales: nothing is added.",
-             {"m": "({})*dT/(dT + 273.15)"}),
+        Slip(
+            "273 added to a difference",
+            "A rise was made absolute. It is the same in both scales: nothing is added.",
+            {"m": "({})*dT/(dT + 273.15)"},
+        ),
         Slip("seconds for minutes", "The flow is per second and was not brought to minutes.", {"V": "({})/60"}),
-        Slip("specific heat of water", "The specific heat of water was used.",
-             {"m": "({})*cp/c_w"}),
-        Slip("density of water", "The density of water was used.",
-             {"V": "({})*rho/rho_w"}),
+        Slip("specific heat of water", "The specific heat of water was used.", {"m": "({})*cp/c_w"}),
+        Slip("density of water", "The density of water was used.", {"V": "({})*rho/rho_w"}),
     ),
     conditions=("V - 20.0/60000", "400.0/60000 - V"),
     engine=lambda si: {"m": si["q"] / (si["cp"] * si["dT"]), "V": si["q"] / (si["cp"] * si["dT"] * si["rho"])},
     agrees={"V": 2e-6},  # -; gallons to the cubic foot are printed to six digits
-)  # fmt: skip
+)
 
 
 def _atmosphere(metres: float) -> float:
@@ -110,7 +143,7 @@ def _atmosphere(metres: float) -> float:
 
 
 def _table_row(next_row: int, si: SiValues, system: UnitSystem) -> float:
-    """Pressure [Pa] of the row of the steam table below the one that is wanted, or of the next: each 10 kPa or 1 psi."""
+    """Pressure [Pa] of the row of the steam table at or below the one wanted, or of the next: 10 kPa or 1 psi apart."""
     apart = 10_000.0 if system is UnitSystem.SI else 6894.757293168  # Pa
     share = float(water_mole_fraction(Base.ETHYLENE, one(HALF))[0])
     wanted = (_atmosphere(si["z"]) + si["p_c"]) / share
@@ -125,53 +158,114 @@ def _boils(pressure: float) -> float:
 BOILING = Topic(
     key="boiling-point",
     title="Boiling point under a pressure cap at altitude",
-    text="A cooling system holds half ethylene glycol and half water under a cap of {p_c} (gauge), {z} above the sea. At "
+    text="A cooling system holds half ethylene glycol and half water under a cap of {p_c} (gauge), {z} above the sea. "
+    "At "
     "what temperature does the coolant boil? Count the glycol by Raoult's law and read between the rows of the table.",
     givens=(
         Given("p_c", "opening pressure of the cap, gauge", "pressure", 60.0, 145.0),
         Given("z", "altitude", "length", 200.0, 2500.0),
     ),
     looked_up=(
-        LookedUp("x_w", "mole fraction of water", "number",
-                 lambda _si, _system: float(water_mole_fraction(Base.ETHYLENE, one(HALF))[0]), "half and half by volume"),
-        LookedUp("p_1", "steam table, lower row: pressure", "pressure", lambda si, u: _table_row(0, si, u),
-                 "IAPWS-IF97, absolute", exact=True),
-        LookedUp("T_1", "boiling point of water there", "temperature",
-                 lambda si, u: float(saturation_temperature(one(_table_row(0, si, u)))[0]), "IAPWS-IF97", digits=5),
-        LookedUp("p_2", "steam table, next row: pressure", "pressure", lambda si, u: _table_row(1, si, u),
-                 "IAPWS-IF97, absolute", exact=True),
-        LookedUp("T_2", "boiling point of water there", "temperature",
-                 lambda si, u: float(saturation_temperature(one(_table_row(1, si, u)))[0]), "IAPWS-IF97", digits=5),
+        LookedUp(
+            "x_w",
+            "mole fraction of water",
+            "number",
+            lambda _si, _system: float(water_mole_fraction(Base.ETHYLENE, one(HALF))[0]),
+            "half and half by volume",
+        ),
+        LookedUp(
+            "p_1",
+            "steam table, lower row: pressure",
+            "pressure",
+            lambda si, u: _table_row(0, si, u),
+            "IAPWS-IF97, absolute",
+            exact=True,
+        ),
+        LookedUp(
+            "T_1",
+            "boiling point of water there",
+            "temperature",
+            lambda si, u: float(saturation_temperature(one(_table_row(0, si, u)))[0]),
+            "IAPWS-IF97",
+            digits=5,
+        ),
+        LookedUp(
+            "p_2",
+            "steam table, next row: pressure",
+            "pressure",
+            lambda si, u: _table_row(1, si, u),
+            "IAPWS-IF97, absolute",
+            exact=True,
+        ),
+        LookedUp(
+            "T_2",
+            "boiling point of water there",
+            "temperature",
+            lambda si, u: float(saturation_temperature(one(_table_row(1, si, u)))[0]),
+            "IAPWS-IF97",
+            digits=5,
+        ),
     ),
     lines=(
-        Line("p_a", "pressure of the air at this altitude", "pressure", "101.325*(1 - 0.0065*z/288.15)**5.25588",
-             "US Standard Atmosphere 1976, Eq. 33a", "up to 11 km", us="14.6959*(1 - 6.87559e-6*z)**5.25588"),
+        Line(
+            "p_a",
+            "pressure of the air at this altitude",
+            "pressure",
+            "101.325*(1 - 0.0065*z/288.15)**5.25588",
+            "US Standard Atmosphere 1976, Eq. 33a",
+            "up to 11 km",
+            us="14.6959*(1 - 6.87559e-6*z)**5.25588",
+        ),
         Line("p", "absolute pressure in the system", "pressure", "p_a + p_c", "gauge counts from the air outside"),
-        Line("p_w", "pressure at which plain water boils as hot", "pressure", "p/x_w", "Raoult's law",
-             "vapour of the glycol left out"),
-        Line("T_b", "boiling point of the coolant", "temperature", "T_1 + (p_w - p_1)/(p_2 - p_1)*(T_2 - T_1)",
-             "straight line between two rows of the steam table"),
+        Line(
+            "p_w",
+            "pressure at which plain water boils as hot",
+            "pressure",
+            "p/x_w",
+            "Raoult's law",
+            "vapour of the glycol left out",
+        ),
+        Line(
+            "T_b",
+            "boiling point of the coolant",
+            "temperature",
+            "T_1 + (p_w - p_1)/(p_2 - p_1)*(T_2 - T_1)",
+            "straight line between two rows of the steam table",
+        ),
     ),
     asked=("p", "T_b"),
     hints=(
         "The cap counts from the air outside: what is the air's pressure at this altitude?",
-        "The water makes up only a part of the molecules: by Raoult's law plain water boils as hot at a higher pressure.",
+        "The water makes up only a part of the molecules: by Raoult's law plain water boils as hot at a higher "
+        "pressure.",
         "Read the boiling point of water at that pressure between the two rows.",
     ),
     slips=(
-        Slip("gauge for absolute", "The gauge pressure of the cap was taken for the absolute pressure.",
-             reads=lambda si: {"p": si["p_c"], "T_b": _boils(si["p_c"])}),
-        Slip("pressure at sea level", "The pressure of the air at sea level was used.",
-             reads=lambda si: {"p": ATMOSPHERE + si["p_c"], "T_b": _boils(ATMOSPHERE + si["p_c"])}),
-        Slip("plain water", "The coolant was taken as plain water.",
-             reads=lambda si: {"p": si["p"], "T_b": float(saturation_temperature(one(si["p"]))[0])}),
-        Slip("cap left out", "The pressure of the cap was left out.",
-             reads=lambda si: {"p": si["p_a"], "T_b": _boils(si["p_a"])}),
+        Slip(
+            "gauge for absolute",
+            "The gauge pressure of the cap was taken for the absolute pressure.",
+            reads=lambda si: {"p": si["p_c"], "T_b": _boils(si["p_c"])},
+        ),
+        Slip(
+            "pressure at sea level",
+            "The pressure of the air at sea level was used.",
+            reads=lambda si: {"p": ATMOSPHERE + si["p_c"], "T_b": _boils(ATMOSPHERE + si["p_c"])},
+        ),
+        Slip(
+            "plain water",
+            "The coolant was taken as plain water.",
+            reads=lambda si: {"p": si["p"], "T_b": float(saturation_temperature(one(si["p"]))[0])},
+        ),
+        Slip(
+            "cap left out",
+            "The pressure of the cap was left out.",
+            reads=lambda si: {"p": si["p_a"], "T_b": _boils(si["p_a"])},
+        ),
     ),
     conditions=(),
     engine=lambda si: {"p_a": _atmosphere(si["z"]), "T_b": _boils(si["p"])},
     agrees={"p_a": 1e-5, "T_b": 2e-4},  # -; feet and psi are printed to six digits; a straight line between two rows
-)  # fmt: skip
+)
 
 WARM_UP = Topic(
     key="warm-up",
@@ -190,8 +284,14 @@ WARM_UP = Topic(
     lines=(
         Line("tau", "time constant", "time", "1000*Cth/UA_s", DEFINITION, us="3600*Cth/UA_s"),
         Line("T_inf", "temperature in the end", "temperature", "T_a + 1000*q/UA_s", BALANCE, us="T_a + q/UA_s"),
-        Line("t", "time", "time", "tau*ln((T_inf - T_0)/(T_inf - T_e))", "one lump, everything steady",
-             "T_inf above the temperature wanted"),
+        Line(
+            "t",
+            "time",
+            "time",
+            "tau*ln((T_inf - T_0)/(T_inf - T_e))",
+            "one lump, everything steady",
+            "T_inf above the temperature wanted",
+        ),
         Line("t_m", "the same in minutes", "minutes", "t/60", "60 s to the minute", converts=True),
     ),
     asked=("tau", "t_m"),
@@ -201,16 +301,22 @@ WARM_UP = Topic(
     ),
     slips=(
         Slip("seconds for minutes", "The time in seconds was given as minutes.", {"t_m": "t"}),
-        Slip("loss left out", "The loss to the air was left out: heat capacity times rise over heat.",
-             {"t": "tau*(T_e - T_0)/(T_inf - T_a)"}),
+        Slip(
+            "loss left out",
+            "The loss to the air was left out: heat capacity times rise over heat.",
+            {"t": "tau*(T_e - T_0)/(T_inf - T_a)"},
+        ),
         Slip("decimal logarithm", "The decimal logarithm was taken for the natural one.", {"t": "({})/ln(10)"}),
-        Slip("air left out", "The end temperature was counted from zero instead of from the air.",
-             {"T_inf": "({}) - T_a"}),
+        Slip(
+            "air left out",
+            "The end temperature was counted from zero instead of from the air.",
+            {"T_inf": "({}) - T_a"},
+        ),
     ),
     conditions=("T_inf - T_e - 12", "t - 180", "2400 - t", "T_e - T_0 - 40"),
     engine=lambda si: {"tau": si["Cth"] / si["UA_s"], "T_inf": si["T_a"] + si["q"] / si["UA_s"], "t": _integrated(si)},
     agrees={"t": 1e-5},  # -; summed over steps
-)  # fmt: skip
+)
 
 
 def _integrated(si: SiValues) -> float:
@@ -241,8 +347,16 @@ PUMP = Topic(
     ),
     looked_up=(),
     lines=(
-        Line("c_p", "fall of the pump's curve", "flow resistance", "(dp_0 - dp_n)/V_n**2", "parabola through two points"),
-        Line("c_s", "resistance of the circuit", "flow resistance", "dp_s/V_s**2", "turbulent: with the square of the flow"),
+        Line(
+            "c_p", "fall of the pump's curve", "flow resistance", "(dp_0 - dp_n)/V_n**2", "parabola through two points"
+        ),
+        Line(
+            "c_s",
+            "resistance of the circuit",
+            "flow resistance",
+            "dp_s/V_s**2",
+            "turbulent: with the square of the flow",
+        ),
         Line("V", "flow", "coolant flow", "sqrt(dp_0/(c_p + c_s))", "dp_0 - c_p V^2 = c_s V^2"),
         Line("dp", "pressure", "pressure", "c_s*V**2", "curve of the circuit"),
     ),
@@ -252,177 +366,23 @@ PUMP = Topic(
         "Where they meet both pressures are the same: solve for the flow.",
     ),
     slips=(
-        Slip("circuit in proportion to flow", "The circuit's pressure was taken in proportion to the flow.",
-             {"V": "(-dp_s/V_s + sqrt((dp_s/V_s)**2 + 4*c_p*dp_0))/(2*c_p)", "dp": "dp_s/V_s*V"}),
-        Slip("pump's point taken over", "The second point of the pump was taken for the working point.",
-             {"V": "V_n", "dp": "dp_n"}),
-        Slip("root left out", "The root was left out: dp_0/(c_p + c_s) is the square of the flow.",
-             {"V": "dp_0/(c_p + c_s)", "dp": "c_s*V"}),
+        Slip(
+            "circuit in proportion to flow",
+            "The circuit's pressure was taken in proportion to the flow.",
+            {"V": "(-dp_s/V_s + sqrt((dp_s/V_s)**2 + 4*c_p*dp_0))/(2*c_p)", "dp": "dp_s/V_s*V"},
+        ),
+        Slip(
+            "pump's point taken over",
+            "The second point of the pump was taken for the working point.",
+            {"V": "V_n", "dp": "dp_n"},
+        ),
+        Slip(
+            "root left out",
+            "The root was left out: dp_0/(c_p + c_s) is the square of the flow.",
+            {"V": "dp_0/(c_p + c_s)", "dp": "c_s*V"},
+        ),
         Slip("pump taken as flat", "The pressure at no flow was taken for every flow.", {"c_p": "0"}),
     ),
     conditions=("dp_0 - 1.2*dp_n", "(V/V_n - 1)**2 - 0.0025", "V - 0.4*V_n", "1.4*V_n - V", "dp - 0.15*dp_0"),
     engine=_pumped,
-)  # fmt: skip
-
-
-def _blown(si: SiValues) -> SiValues:
-    none = one(0.0)
-    fan = Fan(
-        drive=FanDrive.FIXED,
-        side=FanSide.PULLER,
-        free_flow=one(si["V_0"]),
-        stall_pressure=one(si["dp_0"]),
-        count=one(1.0),
-        on_temperature=none,
-        off_temperature=none,
-        high_on=none,
-        high_off=none,
-        low_speed=none,
-        with_conditioning=none,
-        senses_air=False,
-        rated_engine_speed=one(50.0),
-        power=None,
-        advertised=one(si["V_0"]),
-    )
-    return {"dp": float(fan_pressure(fan, one(si["V"]), one(1.0), one(si["rho"]))[0])}
-
-
-FAN = Topic(
-    key="fan-system",
-    title="Radiator fan against the core, in warm air",
-    text="A fan gives {dp_0} with its outlet shut and {V_0} freely blowing, in air of {rho_0}; its curve is a parabola "
-    "between the two. The core takes {dp_s} at {V_s} in the same air, with the square of the flow. It runs in air at "
-    "{T_a} and 101.3 kPa. What flow settles, at what pressure, and how much air is that by mass?",
-    givens=(
-        Given("dp_0", "pressure of the fan, outlet shut", "fan pressure", 150.0, 400.0),
-        Given("V_0", "flow of the fan, freely blowing", "air flow", 0.6, 2.0),
-        Given("V_s", "flow at which the core was measured", "air flow", 0.4, 1.5),
-        Given("dp_s", "pressure that the core took", "fan pressure", 60.0, 300.0),
-        Given("T_a", "temperature of the air at the fan", "temperature", 40.0, 85.0),
-    ),
-    looked_up=(
-        LookedUp("rho_0", "density of the air of the tests", "density", lambda _si, _u: REFERENCE_DENSITY,
-                 "standard air of fan tests", digits=5),
-        LookedUp("rho", "density of the air", "density",
-                 lambda si, _u: float(density(one(si["T_a"]), one(ATMOSPHERE), one(0.0))[0]), "dry air, at {T_a}"),
-    ),
-    lines=(
-        Line("V", "volume flow", "air flow", "1/sqrt(1/V_0**2 + dp_s/dp_0/V_s**2)",
-             "both pressures go with density: it cancels out"),
-        Line("dp", "pressure", "fan pressure", "rho/rho_0*dp_s*(V/V_s)**2", "curve of the core in this air"),
-        Line("m", "mass flow", "mass flow", "rho*V", "continuity", us="60*rho*V"),
-    ),
-    asked=("V", "dp", "m"),
-    hints=(
-        "Write both curves with the square of the flow. Both go with the density of the air.",
-        "Set them equal: the density cancels out, so that the volume flow is the same in any air.",
-        "Pressure and mass flow do go with the density.",
-    ),
-    slips=(
-        Slip("density of the tests", "Pressure and mass were worked with the density of the tests.",
-             {"dp": "dp_s*(V/V_s)**2", "m": "({})*rho_0/rho"}),
-        Slip("core in proportion to flow", "The core's pressure was taken in proportion to the flow.",
-             {"V": "(-dp_s/V_s + sqrt((dp_s/V_s)**2 + 4*dp_0**2/V_0**2))*V_0**2/(2*dp_0)", "dp": "rho/rho_0*dp_s*V/V_s"}),
-        Slip("free flow", "The free flow of the fan was taken for the flow through the core.", {"V": "V_0"}),
-        Slip("density on the core only", "The density was counted on the core but not on the fan.",
-             {"V": "1/sqrt(1/V_0**2 + rho/rho_0*dp_s/dp_0/V_s**2)"}),
-    ),
-    conditions=("V - 0.3*V_0", "0.85*V_0 - V", "1.15*rho_0 - rho"),
-    engine=_blown,
-    agrees={"dp": 1e-4},  # -; the density of the tests is printed to five digits
-)  # fmt: skip
-
-MOIST_AIR = Topic(
-    key="moist-air",
-    title="Moist air: humidity ratio and enthalpy",
-    text="Air is at {T_a}, {p} and {phi} relative humidity. What are its humidity ratio and its enthalpy per mass of dry "
-    "air?",
-    givens=(
-        Given("T_a", "temperature of the air", "temperature", 22.0, 42.0),
-        Given("p", "pressure of the air", "pressure", 85.0, 103.0),
-        Given("phi", "relative humidity", "percent", 45.0, 90.0),
-    ),
-    looked_up=(
-        LookedUp("p_ws", "pressure of water vapour, saturated", "pressure",
-                 lambda si, _u: float(saturation_pressure(one(si["T_a"]))[0]), "steam table at {T_a}"),
-    ),
-    lines=(
-        Line("p_v", "pressure of the water vapour", "pressure", "phi/100*p_ws", DEFINITION),
-        Line("w", "humidity ratio", "number", "0.621945*p_v/(p - p_v)",
-             "ASHRAE Handbook, Fundamentals (2017), chapter 1, Eq. 20", "perfect gases"),
-        Line("i", "enthalpy per mass of dry air", "enthalpy", "1.006*T_a + w*(2501 + 1.86*T_a)",
-             "ASHRAE Handbook, Fundamentals (2017), chapter 1, Eq. 30", "zero for dry air at 0 °C (0 °F)",
-             us="0.240*T_a + w*(1061 + 0.444*T_a)"),
-    ),
-    asked=("w", "i"),
-    hints=(
-        "The vapour has its share of the saturated pressure at this temperature.",
-        "Humidity ratio: mass of vapour to mass of dry air. The dry air has the pressure that the vapour leaves.",
-        "Enthalpy: the dry air's and the vapour's, with the heat that made it vapour.",
-    ),
-    slips=(
-        Slip("whole pressure for the dry air's", "The vapour was set against the whole pressure; it counts against that "
-             "of the dry air.", {"w": "0.621945*p_v/p"}),
-        Slip("humidity left out", "The air was taken as saturated.", {"p_v": "p_ws"}),
-        Slip("ratio of the molar masses upside down", "The ratio of the molar masses stands upside down.",
-             {"w": "p_v/(0.621945*(p - p_v))"}),
-        Slip("vapour left out of the enthalpy", "Only the dry air was counted in the enthalpy.",
-             {"i": "({}) - w*(2501 + 1.86*T_a)"}),
-    ),
-    conditions=("w - 0.008", "0.045 - w"),
-    engine=lambda si: {"w": float(humidity_ratio(one(si["T_a"]), one(si["phi"]), one(si["p"]))[0])},
-    agrees={"w": 6e-4},  # -; the saturated pressure is printed to four digits
-)  # fmt: skip
-
-
-def _elsewhere(si: SiValues) -> SiValues:
-    """The engine's heat of one core at both inlet differences; flows and conductance the same."""
-    C_h, C_c, arrangement = 5000.0, 1500.0, Arrangement.BOTH_UNMIXED  # W/K; any core gives the same ratio
-    UA = conductance_from_effectiveness(0.5, C_h, C_c, arrangement).UA
-    first = float(exchange(UA, C_h, C_c, si["T_h"], si["T_c"], arrangement).Q[0])
-    second = float(exchange(UA, C_h, C_c, si["T_h_2"], si["T_c_2"], arrangement).Q[0])
-    return {"q_2": si["q_1"] * second / first}
-
-
-RADIATOR = Topic(
-    key="radiator-other-air",
-    title="Heat of a radiator at another air temperature",
-    text="On the bench a radiator gives off {q_1} with coolant at {T_h} and air at {T_c}. On the road the coolant comes at "
-    "{T_h_2} and the air at {T_c_2}, both flows as on the bench. What heat does it give off, and up to what air "
-    "temperature does it give off {q_n}?",
-    givens=(
-        Given("q_1", "heat on the bench", "large heat", 20.0, 120.0),
-        Given("T_h", "coolant at the inlet, bench", "temperature", 80.0, 95.0),
-        Given("T_c", "air at the inlet, bench", "temperature", 15.0, 30.0),
-        Given("T_h_2", "coolant at the inlet, road", "temperature", 90.0, 112.0),
-        Given("T_c_2", "air at the inlet, road", "temperature", 28.0, 50.0),
-        Given("q_n", "heat that has to go", "large heat", 20.0, 120.0),
-    ),
-    looked_up=(),
-    lines=(
-        Line("e", "heat per degree of inlet difference", "capacity rate", "1000*q_1/(T_h - T_c)", DEFINITION,
-             "the same flows, properties hardly changed", us="q_1/(T_h - T_c)"),
-        Line("q_2", "heat on the road", "large heat", "e*(T_h_2 - T_c_2)/1000", "heat goes with the inlet difference",
-             us="e*(T_h_2 - T_c_2)"),
-        Line("T_lim", "highest air temperature for the heat that has to go", "temperature", "T_h_2 - 1000*q_n/e",
-             "the same, solved for the air", us="T_h_2 - q_n/e"),
-    ),
-    asked=("q_2", "T_lim"),
-    hints=(
-        "With the same flows the effectiveness is the same: heat goes with the difference of the two inlets.",
-        "What is the heat per degree of that difference?",
-        "Turn it round: what difference does the heat ask for?",
-    ),
-    slips=(
-        Slip("ratio of temperatures", "Heat was taken in proportion to the coolant's temperature, not to the difference.",
-             {"q_2": "q_1*T_h_2/T_h"}),
-        Slip("ratio upside down", "The ratio of the differences stands upside down.",
-             {"q_2": "q_1*(T_h - T_c)/(T_h_2 - T_c_2)"}),
-        Slip("coolant left as on the bench", "The coolant's temperature of the bench was kept on the road.",
-             {"q_2": "({})*(T_h - T_c_2)/(T_h_2 - T_c_2)", "T_lim": "({}) - T_h_2 + T_h"}),
-        Slip("air left as on the bench", "The air's temperature of the bench was kept on the road.",
-             {"q_2": "({})*(T_h_2 - T_c)/(T_h_2 - T_c_2)"}),
-    ),
-    conditions=("T_lim - 293.15", "333.15 - T_lim", "(T_h_2 - T_h)**2 - 9", "(T_c_2 - T_c)**2 - 25"),
-    engine=_elsewhere,
-)  # fmt: skip
+)

@@ -1,0 +1,146 @@
+"""A problem sheet and its key: what is given, room to work, and the working line by line."""
+
+from __future__ import annotations
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.classroom.draw import Number
+from engcalc.classroom.problem import Problem, Worked
+from engcalc.classroom.symbols import SymbolSet, printed, written
+from engcalc.words import classroom_words as words
+from engcalc.words.numbers import capital
+from engcalc.working.formulas import names_in, substituted
+from reports.formulas import spoken, symbol_markup, typeset
+from reports.layout import (
+    RULE,
+    HeadedTable,
+    Marked,
+    bullets,
+    grid,
+    heading,
+    para,
+    rich,
+    space,
+    subheading,
+    title,
+    together,
+)
+from reports.pages.values import pretty
+from reports.tagging import Tagged
+from reports.texts import markup
+
+ROOM_HEIGHT, LINE_PITCH = 210.0, 21.0  # pt of room to work, and between its lines
+
+
+class RuledRoom(Flowable):  # type: ignore[misc]  # the page library carries no types
+    """Room to write in, with faint lines."""
+
+    def __init__(self, width: float, height: float) -> None:
+        super().__init__()
+        self.width, self.height = width, height
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        """Its size [pt]."""
+        return self.width, self.height
+
+    def draw(self) -> None:
+        """The lines."""
+        self.canv.setStrokeColor(RULE)
+        self.canv.setLineWidth(0.4)
+        for step in range(int(self.height // LINE_PITCH)):
+            self.canv.line(0.0, step * LINE_PITCH + 2.0, self.width, step * LINE_PITCH + 2.0)
+
+
+def sheet_page(problem: Problem, symbols: SymbolSet, width: float) -> list[Flowable]:
+    """One person's sheet."""
+    return [
+        title(problem.topic.title),
+        para(f"{words.heading_of(problem, words.SHEET)}      {words.NO_NAME} {problem.name or '.' * 60}"),
+        space(6),
+        para(pretty(problem.text)),
+        space(6),
+        _numbers(problem, symbols, width),
+        heading(words.WANTED),
+        *bullets([pretty(words.asked_line(asked, symbols)) for asked in problem.asked]),
+        para(words.ROUNDING, "small"),
+        subheading(words.ROOM),
+        Tagged(RuledRoom(width, ROOM_HEIGHT), "Figure", words.ROOM),
+    ]
+
+
+def _numbers(problem: Problem, symbols: SymbolSet, width: float) -> Flowable:
+    rows = [
+        (_symbol(number.symbol, symbols), _label(number), _value(number))
+        for number in (*problem.givens, *problem.looked_up)
+    ]
+    return grid(HeadedTable(("Symbol", words.GIVEN, "Value"), rows), width)
+
+
+def _label(number: Number) -> str:
+    where = f" ({pretty(number.where)})" if number.where else ""
+    return capital(number.label) + where
+
+
+def _value(number: Number) -> str:
+    return pretty(words.quantity(number.text, number.unit))
+
+
+def _symbol(symbol: str, symbols: SymbolSet) -> Marked:
+    return Marked(symbol_markup(written(symbol, symbols)), printed(symbol, symbols))
+
+
+def hints_page(problem: Problem) -> list[Flowable]:
+    """The hints, for the whole class alike."""
+    hints = [f"{number}. {hint}" for number, hint in enumerate(problem.topic.hints, start=1)]
+    return [heading(f"{words.HINTS}: {problem.topic.title}"), para(words.HINTS_LEAD, "small"), *map(para, hints)]
+
+
+def key_pages(problem: Problem, symbols: SymbolSet, width: float) -> list[Flowable]:
+    """One person's key."""
+    answers = [
+        (
+            _symbol(a.symbol, symbols),
+            capital(a.label),
+            pretty(words.quantity(a.text, a.unit)),
+            pretty(words.band_text(a)),
+        )
+        for a in problem.asked
+    ]
+    made = [words.slip_answers(problem, slip, answers, symbols) for slip, answers in problem.slips]
+    return [
+        title(f"{words.KEY}: {problem.topic.title}"),
+        para(f"{words.heading_of(problem, words.SHEET)}      {problem.name}".rstrip()),
+        para(pretty(problem.text)),
+        heading(words.ANSWERS),
+        grid(HeadedTable(("Symbol", words.WANTED, "Answer", "Right from – to"), answers), width),
+        para(words.BAND_LEAD, "small"),
+        heading(words.WORKING),
+        para(words.digits_lead(problem.digits), "small"),
+        *(_line(line, symbols, width) for line in problem.lines),
+        heading(words.SLIPS),
+        para(words.SLIPS_LEAD, "small"),
+        *bullets([pretty(one) for one in made]),
+        subheading(words.GIVEN),
+        _numbers(problem, symbols, width),
+    ]
+
+
+def _line(worked: Worked, symbols: SymbolSet, width: float) -> Flowable:
+    line, result = worked.line, worked.result
+    known = "; ".join(part for part in (line.source, line.valid) if part)
+    label = rich(f"{markup(capital(line.label))} <font size='7'>({markup(pretty(known))})</font>", "step")
+    outcome = f"<b>{symbol_markup(written(line.symbol, symbols))} = {markup(_value(result))}</b>"
+    inputs = ", ".join(
+        f"{symbol_markup(written(symbol, symbols))} = {markup(_value(number))}"
+        for symbol, number in worked.inputs.items()
+    )
+    if line.converts:
+        return together([label, rich(f"{inputs}: {outcome}", "formula")])
+    symbol, formula = written(line.symbol, symbols), named(worked.formula, symbols)
+    drawn = Tagged(typeset(symbol, formula, {}, width), "Formula", spoken(symbol, formula, {}))
+    return together([label, drawn, rich(f"{inputs}: {outcome}" if inputs else outcome, "formula")])
+
+
+def named(formula: str, symbols: SymbolSet) -> str:
+    """A formula in the symbols of a set."""
+    return substituted(formula, {symbol: written(symbol, symbols) for symbol in names_in(formula)})
