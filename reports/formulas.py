@@ -17,20 +17,22 @@ from reportlab.graphics.shapes import Drawing
 
 from engcalc.working.formulas import tree_of
 
-_GREEK = dict(
-    eta="η", eps="ε", sigma="σ", rho="ρ", mu="μ", theta="θ", delta="δ", pi="π", alpha="α", zeta="ζ", lam="λ", tau="τ",
-    phi="φ", omega="ω", vartheta="ϑ", Phi="Φ", Gamma="Γ",
-)  # fmt: skip
+_GREEK = {
+    "eta": "η", "eps": "ε", "sigma": "σ", "rho": "ρ", "mu": "μ", "theta": "θ", "delta": "δ", "pi": "π",
+    "alpha": "α", "zeta": "ζ", "lam": "λ", "tau": "τ", "phi": "φ", "omega": "ω", "vartheta": "ϑ", "Phi": "Φ",
+    "Gamma": "Γ",
+}  # fmt: skip
 _LATEX_GREEK = {"eps": "varepsilon", "lam": "lambda", "phi": "varphi"}
 _COMPOSED = {
     "mdot": ("ṁ", r"\dot{m}"),
-    "Vdot": ("V̇", r"\dot{V}"),
-    "Qdot": ("Q̇", r"\dot{Q}"),
+    "Vdot": ("V˙", r"\dot{V}"),
+    "Qdot": ("Q˙", r"\dot{Q}"),
     "Wdot": ("Ẇ", r"\dot{W}"),
     "dp": ("Δp", r"\Delta p"),
     "dvartheta": ("Δϑ", r"\Delta \vartheta"),
 }
-"""Letters with a dot above and differences: as text and for the typesetter."""
+"""Letters with a dot above and differences: as text and for the typesetter. On paper a dot of its own follows Q and V,
+for one that joins them would vanish in the letter."""
 _SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(5)  # how tightly a part of a formula binds
 SIZE = 12.0  # px, of which the reader of the pictures makes three quarters as many points
 

@@ -47,6 +47,7 @@ _WHOLE: Mapping[str, tuple[str, str]] = {
     "c_h": ("c_p,h", "c_p,h"),
     "c_c": ("c_p,c", "c_p,c"),
     "c_w": ("c_p,w", "c_p,w"),
+    "T_p": ("T_p", "T_p"),
     "e": ("q_K", "Qdot_K"),
     "x": ("mL", "mL"),
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.classroom.draw import Number
-from engcalc.classroom.problem import Problem, Worked
+from engcalc.classroom.problem import Asked, Problem, Worked
 from engcalc.classroom.symbols import SymbolSet, printed, written
 from engcalc.words import classroom_words as words
 from engcalc.words.numbers import capital
@@ -29,6 +29,7 @@ from reports.pages.values import pretty
 from reports.tagging import Tagged
 from reports.texts import markup
 
+NO_NAME = "." * 60  # a line to write on
 ROOM_HEIGHT, LINE_PITCH = 210.0, 21.0  # pt of room to work, and between its lines
 
 
@@ -55,17 +56,27 @@ def sheet_page(problem: Problem, symbols: SymbolSet, width: float) -> list[Flowa
     """One person's sheet."""
     return [
         title(problem.topic.title),
-        para(f"{words.heading_of(problem, words.SHEET)}      {words.NO_NAME} {problem.name or '.' * 60}"),
+        para(_head(problem)),
         space(6),
         para(pretty(problem.text)),
         space(6),
         _numbers(problem, symbols, width),
         heading(words.WANTED),
-        *bullets([pretty(words.asked_line(asked, symbols)) for asked in problem.asked]),
+        *(_wanted(asked, symbols) for asked in problem.asked),
         para(words.ROUNDING, "small"),
         subheading(words.ROOM),
         Tagged(RuledRoom(width, ROOM_HEIGHT), "Figure", words.ROOM),
     ]
+
+
+def _head(problem: Problem) -> str:
+    return f"{words.heading_of(problem, words.SHEET)}. {words.NAME} {problem.name or NO_NAME}"
+
+
+def _wanted(asked: Asked, symbols: SymbolSet) -> Flowable:
+    """What is wanted, with its symbol and unit."""
+    unit = f" in {markup(pretty(asked.unit))}" if asked.unit else ""
+    return rich(f"{markup(capital(asked.label))}, {symbol_markup(written(asked.symbol, symbols))}{unit}")
 
 
 def _numbers(problem: Problem, symbols: SymbolSet, width: float) -> Flowable:
@@ -109,8 +120,9 @@ def key_pages(problem: Problem, symbols: SymbolSet, width: float) -> list[Flowab
     made = [words.slip_answers(problem, slip, answers, symbols) for slip, answers in problem.slips]
     return [
         title(f"{words.KEY}: {problem.topic.title}"),
-        para(f"{words.heading_of(problem, words.SHEET)}      {problem.name}".rstrip()),
+        para(_head(problem)),
         para(pretty(problem.text)),
+        _numbers(problem, symbols, width),
         heading(words.ANSWERS),
         grid(HeadedTable(("Symbol", words.WANTED, "Answer", "Right from – to"), answers), width),
         para(words.BAND_LEAD, "small"),
@@ -120,8 +132,6 @@ def key_pages(problem: Problem, symbols: SymbolSet, width: float) -> list[Flowab
         heading(words.SLIPS),
         para(words.SLIPS_LEAD, "small"),
         *bullets([pretty(one) for one in made]),
-        subheading(words.GIVEN),
-        _numbers(problem, symbols, width),
     ]
 
 

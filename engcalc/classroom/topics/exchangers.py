@@ -46,17 +46,19 @@ HINTS = (
     "The effectiveness follows from these two by the formula of this arrangement; the heat from the effectiveness.",
 )
 SWAPPED = Slip(
-    "C_min and C_max swapped",
+    "smaller and larger capacity rate swapped",
     "The larger capacity rate was put where the smaller one belongs.",
     {"C_min": "max(C_h, C_c)", "C_max": "min(C_h, C_c)", "C_r": "C_max/C_min"},
 )
 WRONG_MOST = Slip(
-    "most heat with C_max",
+    "most heat with the larger capacity rate",
     "The most heat was formed with the larger capacity rate; only the stream of the smaller one can go all the way.",
     {"q_max": "C_max*(T_h_in - T_c_in)"},
 )
 WRONG_NTU = Slip(
-    "NTU with C_max", "The number of transfer units was formed with the larger capacity rate.", {"NTU": "U*A/C_max"}
+    "transfer units with the larger capacity rate",
+    "The number of transfer units was formed with the larger capacity rate.",
+    {"NTU": "U*A/C_max"},
 )
 
 COUNTER = "(1 - exp(-NTU*(1 - C_r)))/(1 - C_r*exp(-NTU*(1 - C_r)))"
@@ -102,7 +104,7 @@ COUNTERFLOW = Topic(
     text=_WATER_TEXT.format(arrangement="a counterflow double-pipe exchanger"),
     givens=(*FLOWS, *SIZE),
     looked_up=_TWO_WATERS,
-    lines=(*RATES, _effectiveness(COUNTER, SHAH, "counterflow, C_r < 1"), *OUTCOME),
+    lines=(*RATES, _effectiveness(COUNTER, SHAH, "counterflow, capacity rates that differ"), *OUTCOME),
     asked=("q", "T_c_out"),
     hints=HINTS,
     slips=(
@@ -310,7 +312,7 @@ MEAN_DIFFERENCE = Topic(
             "number",
             "S*ln((1 - P)/(1 - P*R))/((R - 1)*ln((2 - P*(R + 1 - S))/(2 - P*(R + 1 + S))))",
             "Bowman, Mueller and Nagle, Trans. ASME 62 (1940) 283",
-            "one shell pass, two tube passes, R other than 1",
+            "one shell pass, two tube passes, changes in temperature that differ",
         ),
         Line("A", "heat transfer area", "area", "q/(U*F*dT_m)", DEFINITION),
     ),

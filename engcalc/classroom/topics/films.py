@@ -140,19 +140,19 @@ FIN_GIVENS = (
 
 def _slab(si: SiValues, **other: float) -> PreparedFin:
     """A fin of the engine with these sizes [m]; what the efficiency does not read is filled in."""
-    usual = {"theta": 0.45, "Fp": 1.5e-3, "Lp": 1.2e-3, "Ll": 0.8 * si["F_l"], "Dm": 2e-3, "k": 200.0}
+    usual = {"theta": 0.45, "Fp": 1.5e-3, "Lp": 1.2e-3, "Ll": 0.8 * si["F_l_mm"], "Dm": 2e-3, "k": 200.0}
     w = {**usual, **other}
     return prepare_fin(
         LouverFin(
             theta=one(w["theta"]),
             Fp=one(w["Fp"]),
-            Fl=one(si["F_l"]),
+            Fl=one(si["F_l_mm"]),
             Lp=one(w["Lp"]),
             Ll=one(w["Ll"]),
-            Fd=one(si["F_d"]),
+            Fd=one(si["F_d_mm"]),
             Dm=one(w["Dm"]),
-            Tp=one(si["F_l"] + w["Dm"]),
-            delta_f=one(si["delta"]),
+            Tp=one(si["F_l_mm"] + w["Dm"]),
+            delta_f=one(si["delta_mm"]),
             k_fin=one(w["k"]),
         )
     )
@@ -271,9 +271,6 @@ LOUVERED_FIN = Topic(
         Line(
             "G", "mass velocity in the free area", "mass velocity", "rho*u_f/sigma", "continuity", us="60*rho*u_f/sigma"
         ),
-        millimetres("F_l", "fin height"),
-        millimetres("delta", "fin thickness"),
-        millimetres("F_d", "fin depth"),
         millimetres("L_p", "louver pitch"),
         Line("Re_L", "Reynolds number of the louver pitch", "number", "G*L_p/mu", DEFINITION),
         Line(

@@ -290,7 +290,7 @@ WARM_UP = Topic(
             "time",
             "tau*ln((T_inf - T_0)/(T_inf - T_e))",
             "one lump, everything steady",
-            "T_inf above the temperature wanted",
+            "where it would end above the temperature wanted",
         ),
         Line("t_m", "the same in minutes", "minutes", "t/60", "60 s to the minute", converts=True),
     ),
@@ -328,7 +328,7 @@ def _integrated(si: SiValues) -> float:
 
 
 def _pumped(si: SiValues) -> SiValues:
-    pump = Pump(PumpDrive.BELT, one(1.0), one(50.0), one(si["dp_0"]), one(si["c_p"]), one(1000.0), one(0.0))
+    pump = Pump(PumpDrive.BELT, one(1.0), one(50.0), one(si["dp_0"]), one(si["a_p"]), one(1000.0), one(0.0))
     H, c = head_factors(pump, one(50.0), one(1000.0))
     return {"dp": float((H - c * si["V"] ** 2)[0])}
 
@@ -348,17 +348,17 @@ PUMP = Topic(
     looked_up=(),
     lines=(
         Line(
-            "c_p", "fall of the pump's curve", "flow resistance", "(dp_0 - dp_n)/V_n**2", "parabola through two points"
+            "a_p", "fall of the pump's curve", "flow resistance", "(dp_0 - dp_n)/V_n**2", "parabola through two points"
         ),
         Line(
-            "c_s",
+            "a_s",
             "resistance of the circuit",
             "flow resistance",
             "dp_s/V_s**2",
             "turbulent: with the square of the flow",
         ),
-        Line("V", "flow", "coolant flow", "sqrt(dp_0/(c_p + c_s))", "dp_0 - c_p V^2 = c_s V^2"),
-        Line("dp", "pressure", "pressure", "c_s*V**2", "curve of the circuit"),
+        Line("V", "flow", "coolant flow", "sqrt(dp_0/(a_p + a_s))", "both curves have the same pressure there"),
+        Line("dp", "pressure", "pressure", "a_s*V**2", "curve of the circuit"),
     ),
     asked=("V", "dp"),
     hints=(
@@ -369,7 +369,7 @@ PUMP = Topic(
         Slip(
             "circuit in proportion to flow",
             "The circuit's pressure was taken in proportion to the flow.",
-            {"V": "(-dp_s/V_s + sqrt((dp_s/V_s)**2 + 4*c_p*dp_0))/(2*c_p)", "dp": "dp_s/V_s*V"},
+            {"V": "(-dp_s/V_s + sqrt((dp_s/V_s)**2 + 4*a_p*dp_0))/(2*a_p)", "dp": "dp_s/V_s*V"},
         ),
         Slip(
             "pump's point taken over",
@@ -378,10 +378,10 @@ PUMP = Topic(
         ),
         Slip(
             "root left out",
-            "The root was left out: dp_0/(c_p + c_s) is the square of the flow.",
-            {"V": "dp_0/(c_p + c_s)", "dp": "c_s*V"},
+            "The root was left out: pressure at no flow over both factors is the square of the flow.",
+            {"V": "dp_0/(a_p + a_s)", "dp": "a_s*V"},
         ),
-        Slip("pump taken as flat", "The pressure at no flow was taken for every flow.", {"c_p": "0"}),
+        Slip("pump taken as flat", "The pressure at no flow was taken for every flow.", {"a_p": "0"}),
     ),
     conditions=("dp_0 - 1.2*dp_n", "(V/V_n - 1)**2 - 0.0025", "V - 0.4*V_n", "1.4*V_n - V", "dp - 0.15*dp_0"),
     engine=_pumped,
