@@ -10,14 +10,14 @@ from collections.abc import Mapping, Sequence
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.classroom.as_data import key_data, sheet_data
-from engcalc.classroom.problem import Problem
+from engcalc.classroom.problem import PosedProblem
 from engcalc.classroom.symbols import SymbolSet
 from engcalc.words.classroom_words import KEY, SHEET, heading_of
 from reports.layout import PAGE_SIZES, Running, compose, frame_width, new_page
 from reports.pages.worksheet import hints_page, key_pages, sheet_page
 
 
-def worksheet_files(problems: Sequence[Problem], symbols: SymbolSet) -> Mapping[str, bytes]:
+def worksheet_files(problems: Sequence[PosedProblem], symbols: SymbolSet) -> Mapping[str, bytes]:
     """Every file of a class's sheets by its name; the same problems give the same bytes. ``problems`` are of one topic,
     one seed and one system of units, at least one."""
     first = problems[0]
@@ -33,7 +33,7 @@ def worksheet_files(problems: Sequence[Problem], symbols: SymbolSet) -> Mapping[
     }
 
 
-def sheet_pdf(problems: Sequence[Problem], symbols: SymbolSet) -> bytes:
+def sheet_pdf(problems: Sequence[PosedProblem], symbols: SymbolSet) -> bytes:
     """A page for each person, and the hints on a page of their own at the end."""
     width = _width(problems[0])
     story: list[Flowable] = []
@@ -42,7 +42,7 @@ def sheet_pdf(problems: Sequence[Problem], symbols: SymbolSet) -> bytes:
     return compose([*story, *hints_page(problems[0])], _running(problems[0], SHEET))
 
 
-def key_pdf(problems: Sequence[Problem], symbols: SymbolSet) -> bytes:
+def key_pdf(problems: Sequence[PosedProblem], symbols: SymbolSet) -> bytes:
     """For each person answers, bands, the whole working and the likely slips."""
     width = _width(problems[0])
     story: list[Flowable] = []
@@ -51,11 +51,11 @@ def key_pdf(problems: Sequence[Problem], symbols: SymbolSet) -> bytes:
     return compose(story, _running(problems[0], KEY))
 
 
-def _width(problem: Problem) -> float:
+def _width(problem: PosedProblem) -> float:
     return frame_width(PAGE_SIZES[problem.system])
 
 
-def _running(problem: Problem, kind: str) -> Running:
+def _running(problem: PosedProblem, kind: str) -> Running:
     title = f"{heading_of(problem, kind)} – {problem.topic.title}"
     return Running(
         title=title,
@@ -72,7 +72,7 @@ def _json(data: object) -> bytes:
     return (json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2) + "\n").encode()
 
 
-def _answers_table(problems: Sequence[Problem]) -> bytes:
+def _answers_table(problems: Sequence[PosedProblem]) -> bytes:
     """The table that ``worksheet --check`` reads, its answers still empty."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")

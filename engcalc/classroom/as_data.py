@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TypeAlias
 
-from engcalc.classroom.draw import Number
-from engcalc.classroom.marking import Marked
-from engcalc.classroom.problem import Asked, Problem, Worked
+from engcalc.classroom.draw import PrintedNumber
+from engcalc.classroom.marking import MarkedSheet
+from engcalc.classroom.problem import Asked, PosedProblem, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, printed
 
 Data: TypeAlias = "bool | int | float | str | Sequence[Data] | Mapping[str, Data] | None"
 
 
-def sheet_data(problem: Problem, symbols: SymbolSet) -> dict[str, Data]:
+def sheet_data(problem: PosedProblem, symbols: SymbolSet) -> dict[str, Data]:
     """What the person is given: text, numbers, what is wanted, hints."""
     return {
         "topic": problem.topic.key,
@@ -33,7 +33,7 @@ def sheet_data(problem: Problem, symbols: SymbolSet) -> dict[str, Data]:
     }
 
 
-def key_data(problem: Problem, symbols: SymbolSet) -> dict[str, Data]:
+def key_data(problem: PosedProblem, symbols: SymbolSet) -> dict[str, Data]:
     """The answers with their bands, the working line by line, and what each slip makes of the answers."""
     return {
         "topic": problem.topic.key,
@@ -49,7 +49,7 @@ def key_data(problem: Problem, symbols: SymbolSet) -> dict[str, Data]:
     }
 
 
-def marked_data(marked: Marked) -> dict[str, Data]:
+def marked_data(marked: MarkedSheet) -> dict[str, Data]:
     """One person's marks."""
     return {
         "name": marked.problem.name,
@@ -69,7 +69,7 @@ def marked_data(marked: Marked) -> dict[str, Data]:
     }
 
 
-def _number(number: Number, symbols: SymbolSet) -> dict[str, Data]:
+def _number(number: PrintedNumber, symbols: SymbolSet) -> dict[str, Data]:
     return {
         "key": number.symbol,
         "symbol": printed(number.symbol, symbols),
@@ -90,7 +90,7 @@ def _answer(asked: Asked, symbols: SymbolSet) -> dict[str, Data]:
     }
 
 
-def _line(worked: Worked, symbols: SymbolSet) -> dict[str, Data]:
+def _line(worked: WorkedLine, symbols: SymbolSet) -> dict[str, Data]:
     return {
         "key": worked.line.symbol,
         "symbol": printed(worked.line.symbol, symbols),

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from engcalc.classroom.measures import MEASURES
-from engcalc.classroom.topic import Given, Line, LookedUp, Slip, Topic
+from engcalc.classroom.topic import GivenNumber, LookedUp, Slip, SolutionLine, Topic
 from engcalc.errors import RangeError
 from engcalc.units import UnitSystem
 from engcalc.working.formulas import evaluate
@@ -22,7 +22,7 @@ ANSWER_DIGITS = 3  # significant digits that are asked for; of temperatures a te
 
 
 @dataclass(frozen=True)
-class Number:
+class PrintedNumber:
     """A number as it is printed: symbol, label, text, unit, and half a unit of its last digit (0 of exact numbers)."""
 
     symbol: str
@@ -39,12 +39,12 @@ class Number:
 
 
 @dataclass(frozen=True)
-class Drawn:
+class DrawnNumbers:
     """What is given, what is looked up, the values of every line in full precision, and what each slip makes of the
     answers; all in the units of the problem."""
 
-    givens: tuple[Number, ...]
-    looked_up: tuple[Number, ...]
+    givens: tuple[PrintedNumber, ...]
+    looked_up: tuple[PrintedNumber, ...]
     values: Mapping[str, float]
     bands: Mapping[str, float]
     slips: Mapping[str, Mapping[str, float]]
@@ -55,7 +55,7 @@ class Drawn:
         return {number.symbol: number.value for number in (*self.givens, *self.looked_up)}
 
 
-def draw(topic: Topic, seed: int, name: str, system: UnitSystem) -> Drawn:
+def draw(topic: Topic, seed: int, name: str, system: UnitSystem) -> DrawnNumbers:
     """The numbers of this person's problem. Raises RangeError when the topic's bounds allow none."""
     generator = random.Random(f"{topic.key}|{seed}|{name}")
     for _ in range(MOST_DRAWS):
@@ -65,7 +65,7 @@ def draw(topic: Topic, seed: int, name: str, system: UnitSystem) -> Drawn:
     raise RangeError(f"{topic.key}: {MOST_DRAWS} draws gave no sensible problem; other bounds would do")
 
 
-def _one(topic: Topic, generator: random.Random, system: UnitSystem) -> Drawn | None:
+def _one(topic: Topic, generator: random.Random, system: UnitSystem) -> DrawnNumbers | None:
     givens = tuple(_drawn(given, generator, system) for given in topic.givens)
     try:
         looked_up = _looked_up(topic, givens, system)
@@ -80,21 +80,21 @@ def _one(topic: Topic, generator: random.Random, system: UnitSystem) -> Drawn | 
     slips = {slip.key: _slipped(topic, slip, printed, si, system) for slip in topic.slips}
     if not all(_shows(made, values, bands) for made in slips.values()):
         return None
-    return Drawn(givens, looked_up, values, bands, slips)
+    return DrawnNumbers(givens, looked_up, values, bands, slips)
 
 
-def _drawn(given: Given, generator: random.Random, system: UnitSystem) -> Number:
+def _drawn(given: GivenNumber, generator: random.Random, system: UnitSystem) -> PrintedNumber:
     measure = MEASURES[given.measure]
     si = measure.si.to_si(given.low + (given.high - given.low) * generator.random())
     return _number(given, measure.unit(system).from_si(si), system)
 
 
-def _number(what: Given | LookedUp, value: float, system: UnitSystem, where: str = "") -> Number:
+def _number(what: GivenNumber | LookedUp, value: float, system: UnitSystem, where: str = "") -> PrintedNumber:
     exact = isinstance(what, LookedUp) and what.exact
-    tenths = what.measure == "temperature" and isinstance(what, Given)
+    tenths = what.measure == "temperature" and isinstance(what, GivenNumber)
     text = rounded(value, what.digits, tenths)
     half = 0.0 if exact else half_step(value, what.digits, tenths)
-    return Number(what.symbol, what.label, text, MEASURES[what.measure].unit(system).name, half, where)
+    return PrintedNumber(what.symbol, what.label, text, MEASURES[what.measure].unit(system).name, half, where)
 
 
 def _step(value: float, digits: int, tenths: bool) -> Decimal:
@@ -134,7 +134,7 @@ def half_step(value: float, digits: int, tenths: bool = False) -> float:
     return 0.0 if value == 0.0 else float(_step(value, digits, tenths) / 2)
 
 
-def _looked_up(topic: Topic, givens: tuple[Number, ...], system: UnitSystem) -> tuple[Number, ...]:
+def _looked_up(topic: Topic, givens: tuple[PrintedNumber, ...], system: UnitSystem) -> tuple[PrintedNumber, ...]:
     measures = {given.symbol: given.measure for given in topic.givens}
     si = {n.symbol: MEASURES[measures[n.symbol]].unit(system).to_si(n.value) for n in givens}
     shown = {n.symbol: f"{n.text} {n.unit}" for n in givens}
@@ -159,13 +159,13 @@ def worked_out(
 
 def in_si(topic: Topic, values: Mapping[str, float], system: UnitSystem) -> dict[str, float]:
     """The same values in SI."""
-    kinds: tuple[Given | LookedUp | Line, ...] = (*topic.givens, *topic.looked_up, *topic.lines)
+    kinds: tuple[GivenNumber | LookedUp | SolutionLine, ...] = (*topic.givens, *topic.looked_up, *topic.lines)
     measures = {kind.symbol: kind.measure for kind in kinds}
     return {symbol: MEASURES[measures[symbol]].unit(system).to_si(value) for symbol, value in values.items()}
 
 
 def _bands(
-    topic: Topic, numbers: tuple[Number, ...], values: Mapping[str, float], system: UnitSystem
+    topic: Topic, numbers: tuple[PrintedNumber, ...], values: Mapping[str, float], system: UnitSystem
 ) -> dict[str, float]:
     """How far each answer may lie off: every printed number half a unit of its last digit off, all to the same side,
     and the answer itself rounded."""

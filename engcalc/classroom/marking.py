@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from engcalc.classroom.problem import Asked, Problem
+from engcalc.classroom.problem import Asked, PosedProblem
 from engcalc.errors import InputError, InputFault
 
 MOST_NAMES, LONGEST_NAME = 500, 80
@@ -34,7 +34,7 @@ class Outcome(Enum):
 
 
 @dataclass(frozen=True)
-class Mark:
+class AnswerMark:
     """One answer marked. ``slip`` is the key of the slip that gives it, ``ratio`` answer over key."""
 
     asked: Asked
@@ -45,11 +45,11 @@ class Mark:
 
 
 @dataclass(frozen=True)
-class Marked:
+class MarkedSheet:
     """One person's answers, marked."""
 
-    problem: Problem
-    marks: tuple[Mark, ...]
+    problem: PosedProblem
+    marks: tuple[AnswerMark, ...]
 
     @property
     def right(self) -> int:
@@ -102,7 +102,7 @@ def class_names(text: str, path: str = "class") -> tuple[str, ...]:
     return tuple(names)
 
 
-def class_answers(text: str, posed: Callable[[str], Problem], path: str = "answers") -> tuple[Answers, ...]:
+def class_answers(text: str, posed: Callable[[str], PosedProblem], path: str = "answers") -> tuple[Answers, ...]:
     """The rows of a class's answers: a column ``name`` and one for each quantity asked, headed by its symbol.
 
     Raises InputError with every fault: columns that are missing, cells that do not read as one number in the unit.
@@ -165,28 +165,28 @@ def _plain(unit: str) -> str:
     return unit.casefold().replace(" ", "").replace("²", "2").replace("³", "3").replace("°", "").removeprefix("deg")
 
 
-def mark(problem: Problem, values: Mapping[str, float | None]) -> Marked:
+def mark(problem: PosedProblem, values: Mapping[str, float | None]) -> MarkedSheet:
     """The answers of one person, marked."""
-    return Marked(problem, tuple(_marked(problem, one, values.get(one.symbol)) for one in problem.asked))
+    return MarkedSheet(problem, tuple(_marked(problem, one, values.get(one.symbol)) for one in problem.asked))
 
 
-def _marked(problem: Problem, asked: Asked, given: float | None) -> Mark:
+def _marked(problem: PosedProblem, asked: Asked, given: float | None) -> AnswerMark:
     if given is None:
-        return Mark(asked, None, Outcome.MISSING)
+        return AnswerMark(asked, None, Outcome.MISSING)
     ratio = given / asked.exact if asked.exact else 0.0
     if asked.low <= given <= asked.high:
-        return Mark(asked, given, Outcome.RIGHT, ratio=ratio)
+        return AnswerMark(asked, given, Outcome.RIGHT, ratio=ratio)
     slip = _likely(problem, asked, given)
     if slip:
-        return Mark(asked, given, Outcome.SLIP, slip, ratio)
+        return AnswerMark(asked, given, Outcome.SLIP, slip, ratio)
     if _is_power_of_ten(ratio, asked):
-        return Mark(asked, given, Outcome.POWER_OF_TEN, ratio=ratio)
+        return AnswerMark(asked, given, Outcome.POWER_OF_TEN, ratio=ratio)
     if asked.low <= -given <= asked.high:
-        return Mark(asked, given, Outcome.SIGN, ratio=ratio)
-    return Mark(asked, given, Outcome.WRONG, ratio=ratio)
+        return AnswerMark(asked, given, Outcome.SIGN, ratio=ratio)
+    return AnswerMark(asked, given, Outcome.WRONG, ratio=ratio)
 
 
-def _likely(problem: Problem, asked: Asked, given: float) -> str:
+def _likely(problem: PosedProblem, asked: Asked, given: float) -> str:
     """The slip whose answer lies nearest, within the band that an answer of its size has; empty when none does."""
     share = asked.band / abs(asked.exact)
     near = [

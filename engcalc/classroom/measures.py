@@ -27,7 +27,7 @@ _RATE = _BTU / _H  # W; BTU/h
 
 
 @dataclass(frozen=True)
-class Unit:
+class WorkingUnit:
     """A unit: how it is written, its size in SI, and what is added for a scale with another zero [K]."""
 
     name: str
@@ -44,53 +44,53 @@ class Unit:
 
 
 @dataclass(frozen=True)
-class Measure:
+class UnitPair:
     """A kind of quantity with its unit in each system."""
 
-    si: Unit
-    us: Unit
+    si: WorkingUnit
+    us: WorkingUnit
 
-    def unit(self, system: UnitSystem) -> Unit:
+    def unit(self, system: UnitSystem) -> WorkingUnit:
         """The unit in this system."""
         return self.si if system is UnitSystem.SI else self.us
 
 
-MEASURES: Mapping[str, Measure] = {
-    "number": Measure(Unit(""), Unit("")),
-    "percent": Measure(Unit("%", 0.01), Unit("%", 0.01)),
-    "angle": Measure(Unit("deg", 0.017453292519943295), Unit("deg", 0.017453292519943295)),
-    "temperature": Measure(Unit("°C", 1.0, ZERO_CELSIUS), Unit("°F", _F, _F_ZERO)),
-    "difference": Measure(Unit("K"), Unit("°F", _F)),
-    "heat": Measure(Unit("W"), Unit("BTU/h", _RATE)),
-    "large heat": Measure(Unit("kW", 1000.0), Unit("BTU/h", _RATE)),
-    "power": Measure(Unit("kW", 1000.0), Unit("hp", _HP)),
-    "small power": Measure(Unit("W"), Unit("hp", _HP)),
-    "mass flow": Measure(Unit("kg/s"), Unit("lb/h", _LB / _H)),
-    "fuel flow": Measure(Unit("g/s", 1e-3), Unit("lb/h", _LB / _H)),
-    "mass velocity": Measure(Unit("kg/(s m2)"), Unit("lb/(h ft2)", _LB / _H / _FT**2)),
-    "velocity": Measure(Unit("m/s"), Unit("ft/min", _FT / 60.0)),
-    "coolant flow": Measure(Unit("L/min", 1e-3 / 60.0), Unit("gpm", _GALLON / 60.0)),
-    "air flow": Measure(Unit("m3/s"), Unit("cfm", _FT**3 / 60.0)),
-    "specific heat": Measure(Unit("J/(kg K)"), Unit("BTU/(lb °F)", _BTU / _LB / _F)),
-    "capacity rate": Measure(Unit("W/K"), Unit("BTU/(h °F)", _RATE / _F)),
-    "heat capacity": Measure(Unit("kJ/K", 1000.0), Unit("BTU/°F", _BTU / _F)),
-    "film": Measure(Unit("W/(m2 K)"), Unit("BTU/(h ft2 °F)", _RATE / _FT**2 / _F)),
-    "conductivity": Measure(Unit("W/(m K)"), Unit("BTU/(h ft °F)", _RATE / _FT / _F)),
-    "fouling": Measure(Unit("m2 K/W"), Unit("h ft2 °F/BTU", _FT**2 * _F / _RATE)),
-    "resistance": Measure(Unit("K/W"), Unit("h °F/BTU", _F / _RATE)),
-    "viscosity": Measure(Unit("Pa s"), Unit("lb/(ft h)", _LB / _FT / _H)),
-    "density": Measure(Unit("kg/m3"), Unit("lb/ft3", _LB / _FT**3)),
-    "heating value": Measure(Unit("MJ/kg", 1e6), Unit("BTU/lb", _BTU / _LB)),
-    "enthalpy": Measure(Unit("kJ/kg", 1000.0), Unit("BTU/lb", _BTU / _LB)),
-    "length": Measure(Unit("m"), Unit("ft", _FT)),
-    "small length": Measure(Unit("mm", 1e-3), Unit("in", _FT / 12.0)),
-    "per length": Measure(Unit("1/m"), Unit("1/ft", 1.0 / _FT)),
-    "area": Measure(Unit("m2"), Unit("ft2", _FT**2)),
-    "pressure": Measure(Unit("kPa", 1000.0), Unit("psi", _PSI)),
-    "fan pressure": Measure(Unit("Pa"), Unit("inH2O", _INH2O)),
-    "flow resistance": Measure(
-        Unit("kPa min2/L2", 1000.0 / (1e-3 / 60.0) ** 2), Unit("psi/gpm2", _PSI / (_GALLON / 60.0) ** 2)
+MEASURES: Mapping[str, UnitPair] = {
+    "number": UnitPair(WorkingUnit(""), WorkingUnit("")),
+    "percent": UnitPair(WorkingUnit("%", 0.01), WorkingUnit("%", 0.01)),
+    "angle": UnitPair(WorkingUnit("deg", 0.017453292519943295), WorkingUnit("deg", 0.017453292519943295)),
+    "temperature": UnitPair(WorkingUnit("°C", 1.0, ZERO_CELSIUS), WorkingUnit("°F", _F, _F_ZERO)),
+    "difference": UnitPair(WorkingUnit("K"), WorkingUnit("°F", _F)),
+    "heat": UnitPair(WorkingUnit("W"), WorkingUnit("BTU/h", _RATE)),
+    "large heat": UnitPair(WorkingUnit("kW", 1000.0), WorkingUnit("BTU/h", _RATE)),
+    "power": UnitPair(WorkingUnit("kW", 1000.0), WorkingUnit("hp", _HP)),
+    "small power": UnitPair(WorkingUnit("W"), WorkingUnit("hp", _HP)),
+    "mass flow": UnitPair(WorkingUnit("kg/s"), WorkingUnit("lb/h", _LB / _H)),
+    "fuel flow": UnitPair(WorkingUnit("g/s", 1e-3), WorkingUnit("lb/h", _LB / _H)),
+    "mass velocity": UnitPair(WorkingUnit("kg/(s m2)"), WorkingUnit("lb/(h ft2)", _LB / _H / _FT**2)),
+    "velocity": UnitPair(WorkingUnit("m/s"), WorkingUnit("ft/min", _FT / 60.0)),
+    "coolant flow": UnitPair(WorkingUnit("L/min", 1e-3 / 60.0), WorkingUnit("gpm", _GALLON / 60.0)),
+    "air flow": UnitPair(WorkingUnit("m3/s"), WorkingUnit("cfm", _FT**3 / 60.0)),
+    "specific heat": UnitPair(WorkingUnit("J/(kg K)"), WorkingUnit("BTU/(lb °F)", _BTU / _LB / _F)),
+    "capacity rate": UnitPair(WorkingUnit("W/K"), WorkingUnit("BTU/(h °F)", _RATE / _F)),
+    "heat capacity": UnitPair(WorkingUnit("kJ/K", 1000.0), WorkingUnit("BTU/°F", _BTU / _F)),
+    "film": UnitPair(WorkingUnit("W/(m2 K)"), WorkingUnit("BTU/(h ft2 °F)", _RATE / _FT**2 / _F)),
+    "conductivity": UnitPair(WorkingUnit("W/(m K)"), WorkingUnit("BTU/(h ft °F)", _RATE / _FT / _F)),
+    "fouling": UnitPair(WorkingUnit("m2 K/W"), WorkingUnit("h ft2 °F/BTU", _FT**2 * _F / _RATE)),
+    "resistance": UnitPair(WorkingUnit("K/W"), WorkingUnit("h °F/BTU", _F / _RATE)),
+    "viscosity": UnitPair(WorkingUnit("Pa s"), WorkingUnit("lb/(ft h)", _LB / _FT / _H)),
+    "density": UnitPair(WorkingUnit("kg/m3"), WorkingUnit("lb/ft3", _LB / _FT**3)),
+    "heating value": UnitPair(WorkingUnit("MJ/kg", 1e6), WorkingUnit("BTU/lb", _BTU / _LB)),
+    "enthalpy": UnitPair(WorkingUnit("kJ/kg", 1000.0), WorkingUnit("BTU/lb", _BTU / _LB)),
+    "length": UnitPair(WorkingUnit("m"), WorkingUnit("ft", _FT)),
+    "small length": UnitPair(WorkingUnit("mm", 1e-3), WorkingUnit("in", _FT / 12.0)),
+    "per length": UnitPair(WorkingUnit("1/m"), WorkingUnit("1/ft", 1.0 / _FT)),
+    "area": UnitPair(WorkingUnit("m2"), WorkingUnit("ft2", _FT**2)),
+    "pressure": UnitPair(WorkingUnit("kPa", 1000.0), WorkingUnit("psi", _PSI)),
+    "fan pressure": UnitPair(WorkingUnit("Pa"), WorkingUnit("inH2O", _INH2O)),
+    "flow resistance": UnitPair(
+        WorkingUnit("kPa min2/L2", 1000.0 / (1e-3 / 60.0) ** 2), WorkingUnit("psi/gpm2", _PSI / (_GALLON / 60.0) ** 2)
     ),
-    "time": Measure(Unit("s"), Unit("s")),
-    "minutes": Measure(Unit("min", 60.0), Unit("min", 60.0)),
+    "time": UnitPair(WorkingUnit("s"), WorkingUnit("s")),
+    "minutes": UnitPair(WorkingUnit("min", 60.0), WorkingUnit("min", 60.0)),
 }

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engcalc.classroom.draw import Drawn, Number, answer_text, draw, in_si, rounded
+from engcalc.classroom.draw import DrawnNumbers, PrintedNumber, answer_text, draw, in_si, rounded
 from engcalc.classroom.measures import MEASURES
-from engcalc.classroom.topic import Line, Slip, Topic
+from engcalc.classroom.topic import Slip, SolutionLine, Topic
 from engcalc.errors import RangeError
 from engcalc.units import UnitSystem
 from engcalc.working.formulas import evaluate, names_in
@@ -22,13 +22,13 @@ AGREES = 1e-6  # share by which a line in full precision may miss the engine's n
 
 
 @dataclass(frozen=True)
-class Worked:
+class WorkedLine:
     """A line with its numbers: what goes in, by symbol, and what comes out."""
 
-    line: Line
+    line: SolutionLine
     formula: str
-    inputs: Mapping[str, Number]
-    result: Number
+    inputs: Mapping[str, PrintedNumber]
+    result: PrintedNumber
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ class Asked:
 
 
 @dataclass(frozen=True)
-class Problem:
+class PosedProblem:
     """All of one person's sheet and key."""
 
     topic: Topic
@@ -62,15 +62,15 @@ class Problem:
     name: str
     system: UnitSystem
     text: str
-    givens: tuple[Number, ...]
-    looked_up: tuple[Number, ...]
+    givens: tuple[PrintedNumber, ...]
+    looked_up: tuple[PrintedNumber, ...]
     digits: int
-    lines: tuple[Worked, ...]
+    lines: tuple[WorkedLine, ...]
     asked: tuple[Asked, ...]
     slips: tuple[tuple[Slip, Mapping[str, float]], ...]
 
 
-def pose(topic: Topic, seed: int, name: str = "", system: UnitSystem = UnitSystem.SI) -> Problem:
+def pose(topic: Topic, seed: int, name: str = "", system: UnitSystem = UnitSystem.SI) -> PosedProblem:
     """The problem of this topic for a seed and a name; the same three give the same problem.
 
     Raises RangeError when the topic's bounds allow none, or when a formula misses the engine's number: then one of the
@@ -80,7 +80,7 @@ def pose(topic: Topic, seed: int, name: str = "", system: UnitSystem = UnitSyste
     _held_against_engine(topic, drawn, system)
     digits, lines = _shortest(topic, drawn, system)
     shown = {n.symbol: f"{n.text} {n.unit}".strip() for n in (*drawn.givens, *drawn.looked_up)}
-    return Problem(
+    return PosedProblem(
         topic=topic,
         seed=seed,
         name=name,
@@ -95,7 +95,7 @@ def pose(topic: Topic, seed: int, name: str = "", system: UnitSystem = UnitSyste
     )
 
 
-def _held_against_engine(topic: Topic, drawn: Drawn, system: UnitSystem) -> None:
+def _held_against_engine(topic: Topic, drawn: DrawnNumbers, system: UnitSystem) -> None:
     si = in_si(topic, drawn.values, system)
     for symbol, engine in topic.engine(si).items():
         allowed = topic.agrees.get(symbol, AGREES)
@@ -103,7 +103,7 @@ def _held_against_engine(topic: Topic, drawn: Drawn, system: UnitSystem) -> None
             raise RangeError(f"{topic.key}: {symbol} comes out as {si[symbol]:.9g}, the engine says {engine:.9g} (SI)")
 
 
-def _shortest(topic: Topic, drawn: Drawn, system: UnitSystem) -> tuple[int, tuple[Worked, ...]]:
+def _shortest(topic: Topic, drawn: DrawnNumbers, system: UnitSystem) -> tuple[int, tuple[WorkedLine, ...]]:
     """The working to the fewest digits with which the answers come out as in full precision."""
     for digits in range(FEWEST_DIGITS, MOST_DIGITS + 1):
         try:
@@ -116,7 +116,7 @@ def _shortest(topic: Topic, drawn: Drawn, system: UnitSystem) -> tuple[int, tupl
     raise RangeError(f"{topic.key}: no working of up to {MOST_DIGITS} digits comes out")
 
 
-def _worked(topic: Topic, drawn: Drawn, system: UnitSystem, digits: int) -> tuple[Worked, ...]:
+def _worked(topic: Topic, drawn: DrawnNumbers, system: UnitSystem, digits: int) -> tuple[WorkedLine, ...]:
     numbers = {n.symbol: n for n in (*drawn.givens, *drawn.looked_up)}
     lines = []
     for line in topic.lines:
@@ -124,8 +124,8 @@ def _worked(topic: Topic, drawn: Drawn, system: UnitSystem, digits: int) -> tupl
         inputs = {symbol: numbers[symbol] for symbol in names_in(formula)}
         value = evaluate(formula, {symbol: number.value for symbol, number in inputs.items()})
         unit = MEASURES[line.measure].unit(system).name
-        numbers[line.symbol] = Number(line.symbol, line.label, _bare(rounded(value, digits)), unit, 0.0)
-        lines.append(Worked(line, formula, inputs, numbers[line.symbol]))
+        numbers[line.symbol] = PrintedNumber(line.symbol, line.label, _bare(rounded(value, digits)), unit, 0.0)
+        lines.append(WorkedLine(line, formula, inputs, numbers[line.symbol]))
     return tuple(lines)
 
 
@@ -135,7 +135,7 @@ def _bare(text: str) -> str:
     return (head.rstrip("0").rstrip(".") if "." in head else head) + letter + power
 
 
-def _asked(topic: Topic, drawn: Drawn, symbol: str, system: UnitSystem) -> Asked:
+def _asked(topic: Topic, drawn: DrawnNumbers, symbol: str, system: UnitSystem) -> Asked:
     line = next(line for line in topic.lines if line.symbol == symbol)
     value = drawn.values[symbol]
     return Asked(

@@ -16,7 +16,7 @@ SiValues = Mapping[str, float]
 
 
 @dataclass(frozen=True)
-class Given:
+class GivenNumber:
     """A number that is drawn, evenly between ``low`` and ``high`` in the measure's SI unit, then rounded.
 
     ``digits`` counts significant digits; temperatures are rounded to a tenth.
@@ -48,7 +48,7 @@ class LookedUp:
 
 
 @dataclass(frozen=True)
-class Line:
+class SolutionLine:
     """One line of the solution. ``us`` is the formula in US units where that is another; ``converts`` marks a line that
     only brings a number into the unit of the working."""
 
@@ -90,9 +90,9 @@ class Topic:
     key: str
     title: str
     text: str
-    givens: tuple[Given, ...]
+    givens: tuple[GivenNumber, ...]
     looked_up: tuple[LookedUp, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[SolutionLine, ...]
     asked: tuple[str, ...]
     hints: tuple[str, ...]
     slips: tuple[Slip, ...]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from engcalc.classroom.draw import rounded
-from engcalc.classroom.marking import Mark, Marked, Outcome
-from engcalc.classroom.problem import Asked, Problem, Worked
+from engcalc.classroom.draw import answer_text, rounded
+from engcalc.classroom.marking import AnswerMark, MarkedSheet, Outcome
+from engcalc.classroom.problem import Asked, PosedProblem, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.classroom.topic import Slip
 from engcalc.classroom.topics import TOPICS
@@ -19,6 +19,7 @@ GIVEN, FROM_TABLES, WANTED = "Given", "From tables", "Wanted"
 HINTS, WORKING, ANSWERS, SLIPS = "Hints", "Working", "Answers", "Likely slips"
 ROOM = "Your working"
 NAME = "Name:"
+NO_NUMBER = "leads to no number"
 BAND_DIGITS = 4  # one more than an answer has
 HINTS_LEAD = "Read one at a time, and only when you are stuck."
 ROUNDING = "Give three digits, temperatures to a tenth. Carry more digits on the way and round at the end."
@@ -37,7 +38,7 @@ def digits_lead(digits: int) -> str:
     )
 
 
-def heading_of(problem: Problem, kind: str) -> str:
+def heading_of(problem: PosedProblem, kind: str) -> str:
     """The head of a sheet or key: "Problem sheet 7"."""
     return f"{kind} {problem.seed}"
 
@@ -65,17 +66,22 @@ def band_text(asked: Asked) -> str:
     return f"{quantity(low, '')} to {quantity(high, asked.unit)}"
 
 
-def slip_answers(problem: Problem, slip: Slip, made: Mapping[str, float], symbols: SymbolSet) -> str:
-    """What the slip makes of the answers, those that it changes."""
-    changed = [
-        f"{printed(a.symbol, symbols)} = {quantity(rounded(made[a.symbol], 3), a.unit)}"
-        for a in problem.asked
-        if a.symbol in made and abs(made[a.symbol] - a.exact) > a.band
+def changed_answers(problem: PosedProblem, made: Mapping[str, float]) -> list[tuple[Asked, str]]:
+    """The answers that a slip changes, each with what comes out."""
+    return [
+        (asked, quantity(answer_text(problem.topic, asked.symbol, made[asked.symbol]), asked.unit))
+        for asked in problem.asked
+        if asked.symbol in made and abs(made[asked.symbol] - asked.exact) > asked.band
     ]
-    return f"{capital(slip.key)}: {', '.join(changed)}." if changed else f"{capital(slip.key)}: leads to no number."
 
 
-def mark_line(mark: Mark, problem: Problem, symbols: SymbolSet) -> str:
+def slip_answers(problem: PosedProblem, slip: Slip, made: Mapping[str, float], symbols: SymbolSet) -> str:
+    """What the slip makes of the answers, those that it changes."""
+    told = [f"{printed(asked.symbol, symbols)} = {text}" for asked, text in changed_answers(problem, made)]
+    return f"{capital(slip.key)}: {', '.join(told) or NO_NUMBER}."
+
+
+def mark_line(mark: AnswerMark, problem: PosedProblem, symbols: SymbolSet) -> str:
     """What a person is told of one answer."""
     told = f"{printed(mark.asked.symbol, symbols)}: "
     key = f"the key has {quantity(mark.asked.text, mark.asked.unit)}"
@@ -93,7 +99,7 @@ def mark_line(mark: Mark, problem: Problem, symbols: SymbolSet) -> str:
     return f"{told}{key}. No slip that is known here gives this answer ({mark.ratio:.3g} times the key)."
 
 
-def marked_lines(marked: Sequence[Marked], symbols: SymbolSet) -> list[str]:
+def marked_lines(marked: Sequence[MarkedSheet], symbols: SymbolSet) -> list[str]:
     """A class's marks, person by person, and what went wrong most."""
     lines = []
     for one in marked:
@@ -115,7 +121,7 @@ def topic_lines() -> list[str]:
     return [f"{key.ljust(width)}  {topic.title}" for key, topic in TOPICS.items()]
 
 
-def sheet_lines(problem: Problem, symbols: SymbolSet) -> list[str]:
+def sheet_lines(problem: PosedProblem, symbols: SymbolSet) -> list[str]:
     """A sheet for reading on a screen."""
     name = f", {problem.name}" if problem.name else ""
     numbers = [
@@ -128,7 +134,7 @@ def sheet_lines(problem: Problem, symbols: SymbolSet) -> list[str]:
     return [head, problem.text, f"{GIVEN}:", *numbers, f"{WANTED}:", *wanted, ROUNDING, f"{HINTS}:", *hints]
 
 
-def key_lines(problem: Problem, symbols: SymbolSet) -> list[str]:
+def key_lines(problem: PosedProblem, symbols: SymbolSet) -> list[str]:
     """A key for reading on a screen: answers, working, slips."""
     answers = [
         f"  {printed(a.symbol, symbols)} = {quantity(a.text, a.unit)}   right from {band_text(a)}"
@@ -139,7 +145,7 @@ def key_lines(problem: Problem, symbols: SymbolSet) -> list[str]:
     return [f"{KEY}:", *answers, f"{WORKING} ({problem.digits} digits):", *working, f"{SLIPS}:", *slips]
 
 
-def _worked_lines(worked: Worked, symbols: SymbolSet) -> list[str]:
+def _worked_lines(worked: WorkedLine, symbols: SymbolSet) -> list[str]:
     line, result = worked.line, worked.result
     numbers = ", ".join(
         f"{printed(symbol, symbols)} = {quantity(number.text, number.unit)}" for symbol, number in worked.inputs.items()

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from reportlab.platypus.flowables import Flowable
 
-from engcalc.classroom.draw import Number
-from engcalc.classroom.problem import Asked, Problem, Worked
+from engcalc.classroom.draw import PrintedNumber
+from engcalc.classroom.problem import Asked, PosedProblem, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, printed, written
 from engcalc.words import classroom_words as words
 from engcalc.words.numbers import capital
@@ -15,7 +17,7 @@ from reports.layout import (
     RULE,
     HeadedTable,
     Marked,
-    bullets,
+    first_that_fits,
     grid,
     heading,
     para,
@@ -30,7 +32,8 @@ from reports.tagging import Tagged
 from reports.texts import markup
 
 NO_NAME = "." * 60  # a line to write on
-ROOM_HEIGHT, LINE_PITCH = 210.0, 21.0  # pt of room to work, and between its lines
+ROOM_HEIGHTS = (357.0, 273.0, 189.0, 126.0)  # pt of room to work, the most that the page has
+LINE_PITCH = 21.0  # pt between its lines
 
 
 class RuledRoom(Flowable):  # type: ignore[misc]  # the page library carries no types
@@ -52,7 +55,7 @@ class RuledRoom(Flowable):  # type: ignore[misc]  # the page library carries no 
             self.canv.line(0.0, step * LINE_PITCH + 2.0, self.width, step * LINE_PITCH + 2.0)
 
 
-def sheet_page(problem: Problem, symbols: SymbolSet, width: float) -> list[Flowable]:
+def sheet_page(problem: PosedProblem, symbols: SymbolSet, width: float) -> list[Flowable]:
     """One person's sheet."""
     return [
         title(problem.topic.title),
@@ -64,12 +67,19 @@ def sheet_page(problem: Problem, symbols: SymbolSet, width: float) -> list[Flowa
         heading(words.WANTED),
         *(_wanted(asked, symbols) for asked in problem.asked),
         para(words.ROUNDING, "small"),
-        subheading(words.ROOM),
-        Tagged(RuledRoom(width, ROOM_HEIGHT), "Figure", words.ROOM),
+        first_that_fits([[subheading(words.ROOM), _room(width, height)] for height in ROOM_HEIGHTS]),
     ]
 
 
-def _head(problem: Problem) -> str:
+def _slip(problem: PosedProblem, made: Mapping[str, float], symbols: SymbolSet) -> Marked:
+    """What a slip makes of the answers, in the class's symbols."""
+    changed = [(asked.symbol, pretty(text)) for asked, text in words.changed_answers(problem, made)]
+    marked = [f"{symbol_markup(written(symbol, symbols))} = {markup(text)}" for symbol, text in changed]
+    said = [f"{printed(symbol, symbols)} = {text}" for symbol, text in changed]
+    return Marked(", ".join(marked) or words.NO_NUMBER, ", ".join(said) or words.NO_NUMBER)
+
+
+def _head(problem: PosedProblem) -> str:
     return f"{words.heading_of(problem, words.SHEET)}. {words.NAME} {problem.name or NO_NAME}"
 
 
@@ -79,7 +89,11 @@ def _wanted(asked: Asked, symbols: SymbolSet) -> Flowable:
     return rich(f"{markup(capital(asked.label))}, {symbol_markup(written(asked.symbol, symbols))}{unit}")
 
 
-def _numbers(problem: Problem, symbols: SymbolSet, width: float) -> Flowable:
+def _room(width: float, height: float) -> Flowable:
+    return Tagged(RuledRoom(width, height), "Figure", words.ROOM)
+
+
+def _numbers(problem: PosedProblem, symbols: SymbolSet, width: float) -> Flowable:
     rows = [
         (_symbol(number.symbol, symbols), _label(number), _value(number))
         for number in (*problem.givens, *problem.looked_up)
@@ -87,12 +101,12 @@ def _numbers(problem: Problem, symbols: SymbolSet, width: float) -> Flowable:
     return grid(HeadedTable(("Symbol", words.GIVEN, "Value"), rows), width)
 
 
-def _label(number: Number) -> str:
+def _label(number: PrintedNumber) -> str:
     where = f" ({pretty(number.where)})" if number.where else ""
     return capital(number.label) + where
 
 
-def _value(number: Number) -> str:
+def _value(number: PrintedNumber) -> str:
     return pretty(words.quantity(number.text, number.unit))
 
 
@@ -100,13 +114,13 @@ def _symbol(symbol: str, symbols: SymbolSet) -> Marked:
     return Marked(symbol_markup(written(symbol, symbols)), printed(symbol, symbols))
 
 
-def hints_page(problem: Problem) -> list[Flowable]:
+def hints_page(problem: PosedProblem) -> list[Flowable]:
     """The hints, for the whole class alike."""
     hints = [f"{number}. {hint}" for number, hint in enumerate(problem.topic.hints, start=1)]
     return [heading(f"{words.HINTS}: {problem.topic.title}"), para(words.HINTS_LEAD, "small"), *map(para, hints)]
 
 
-def key_pages(problem: Problem, symbols: SymbolSet, width: float) -> list[Flowable]:
+def key_pages(problem: PosedProblem, symbols: SymbolSet, width: float) -> list[Flowable]:
     """One person's key."""
     answers = [
         (
@@ -117,7 +131,7 @@ def key_pages(problem: Problem, symbols: SymbolSet, width: float) -> list[Flowab
         )
         for a in problem.asked
     ]
-    made = [words.slip_answers(problem, slip, answers, symbols) for slip, answers in problem.slips]
+    slips = [(capital(slip.key), _slip(problem, made, symbols)) for slip, made in problem.slips]
     return [
         title(f"{words.KEY}: {problem.topic.title}"),
         para(_head(problem)),
@@ -131,11 +145,11 @@ def key_pages(problem: Problem, symbols: SymbolSet, width: float) -> list[Flowab
         *(_line(line, symbols, width) for line in problem.lines),
         heading(words.SLIPS),
         para(words.SLIPS_LEAD, "small"),
-        *bullets([pretty(one) for one in made]),
+        grid(HeadedTable(("Slip", "What comes out"), slips), width),
     ]
 
 
-def _line(worked: Worked, symbols: SymbolSet, width: float) -> Flowable:
+def _line(worked: WorkedLine, symbols: SymbolSet, width: float) -> Flowable:
     line, result = worked.line, worked.result
     known = "; ".join(part for part in (line.source, line.valid) if part)
     label = rich(f"{markup(capital(line.label))} <font size='7'>({markup(pretty(known))})</font>", "step")

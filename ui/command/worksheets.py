@@ -11,7 +11,7 @@ from engcalc.errors import FileFault, InputError, InputFault
 from ui.command.named_case import SYSTEMS
 
 if TYPE_CHECKING:
-    from engcalc.classroom.problem import Problem
+    from engcalc.classroom.problem import PosedProblem
     from engcalc.classroom.symbols import SymbolSet
     from engcalc.classroom.topic import Topic
     from ui.command.answer import Answer, JsonObject
@@ -65,13 +65,13 @@ def _names(path: Path | None) -> tuple[str, ...]:
     return () if path is None else class_names(_text(path, "a class list, one name to a row"), str(path))
 
 
-def _posed(options: argparse.Namespace, topic: Topic, name: str) -> Problem:
+def _posed(options: argparse.Namespace, topic: Topic, name: str) -> PosedProblem:
     from engcalc.classroom.problem import pose
 
     return pose(topic, options.seed, name, SYSTEMS[options.units])
 
 
-def _shown(problems: list[Problem], symbols: SymbolSet) -> Answer:
+def _shown(problems: list[PosedProblem], symbols: SymbolSet) -> Answer:
     from engcalc.classroom.as_data import key_data, sheet_data
     from engcalc.words.classroom_words import key_lines, sheet_lines
 
@@ -83,7 +83,7 @@ def _shown(problems: list[Problem], symbols: SymbolSet) -> Answer:
     return data, lines[:-1]
 
 
-def _written(problems: list[Problem], symbols: SymbolSet, folder: Path) -> Answer:
+def _written(problems: list[PosedProblem], symbols: SymbolSet, folder: Path) -> Answer:
     from reports.worksheets import worksheet_files
 
     try:

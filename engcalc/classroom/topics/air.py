@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engcalc.classroom.lookups import ATMOSPHERE, one
-from engcalc.classroom.topic import Given, Line, LookedUp, SiValues, Slip, Topic
+from engcalc.classroom.topic import GivenNumber, LookedUp, SiValues, Slip, SolutionLine, Topic
 from engcalc.components.exchanger import Arrangement, conductance_from_effectiveness, exchange
 from engcalc.components.fan import REFERENCE_DENSITY, Fan, FanDrive, FanSide, fan_pressure
 from engcalc.properties.air import density, humidity_ratio, saturation_pressure
@@ -40,11 +40,11 @@ FAN = Topic(
     "between the two. The core takes {dp_s} at {V_s} in the same air, with the square of the flow. It runs in air at "
     "{T_a} and 101.3 kPa. What flow settles, at what pressure, and how much air is that by mass?",
     givens=(
-        Given("dp_0", "pressure of the fan, outlet shut", "fan pressure", 150.0, 400.0),
-        Given("V_0", "flow of the fan, freely blowing", "air flow", 0.6, 2.0),
-        Given("V_s", "flow at which the core was measured", "air flow", 0.4, 1.5),
-        Given("dp_s", "pressure that the core took", "fan pressure", 60.0, 300.0),
-        Given("T_a", "temperature of the air at the fan", "temperature", 40.0, 85.0),
+        GivenNumber("dp_0", "pressure of the fan, outlet shut", "fan pressure", 150.0, 400.0),
+        GivenNumber("V_0", "flow of the fan, freely blowing", "air flow", 0.6, 2.0),
+        GivenNumber("V_s", "flow at which the core was measured", "air flow", 0.4, 1.5),
+        GivenNumber("dp_s", "pressure that the core took", "fan pressure", 60.0, 300.0),
+        GivenNumber("T_a", "temperature of the air at the fan", "temperature", 40.0, 85.0),
     ),
     looked_up=(
         LookedUp(
@@ -64,15 +64,15 @@ FAN = Topic(
         ),
     ),
     lines=(
-        Line(
+        SolutionLine(
             "V",
             "volume flow",
             "air flow",
             "1/sqrt(1/V_0**2 + dp_s/dp_0/V_s**2)",
             "both pressures go with density: it cancels out",
         ),
-        Line("dp", "pressure", "fan pressure", "rho/rho_0*dp_s*(V/V_s)**2", "curve of the core in this air"),
-        Line("m", "mass flow", "mass flow", "rho*V", "continuity", us="60*rho*V"),
+        SolutionLine("dp", "pressure", "fan pressure", "rho/rho_0*dp_s*(V/V_s)**2", "curve of the core in this air"),
+        SolutionLine("m", "mass flow", "mass flow", "rho*V", "continuity", us="60*rho*V"),
     ),
     asked=("V", "dp", "m"),
     hints=(
@@ -110,9 +110,9 @@ MOIST_AIR = Topic(
     "dry "
     "air?",
     givens=(
-        Given("T_a", "temperature of the air", "temperature", 22.0, 42.0),
-        Given("p", "pressure of the air", "pressure", 85.0, 103.0),
-        Given("phi", "relative humidity", "percent", 45.0, 90.0),
+        GivenNumber("T_a", "temperature of the air", "temperature", 22.0, 42.0),
+        GivenNumber("p", "pressure of the air", "pressure", 85.0, 103.0),
+        GivenNumber("phi", "relative humidity", "percent", 45.0, 90.0),
     ),
     looked_up=(
         LookedUp(
@@ -124,8 +124,8 @@ MOIST_AIR = Topic(
         ),
     ),
     lines=(
-        Line("p_v", "pressure of the water vapour", "pressure", "phi/100*p_ws", DEFINITION),
-        Line(
+        SolutionLine("p_v", "pressure of the water vapour", "pressure", "phi/100*p_ws", DEFINITION),
+        SolutionLine(
             "w",
             "humidity ratio",
             "number",
@@ -133,7 +133,7 @@ MOIST_AIR = Topic(
             "ASHRAE Handbook, Fundamentals (2017), chapter 1, Eq. 20",
             "perfect gases",
         ),
-        Line(
+        SolutionLine(
             "i",
             "enthalpy per mass of dry air",
             "enthalpy",
@@ -190,16 +190,16 @@ RADIATOR = Topic(
     "{T_h_2} and the air at {T_c_2}, both flows as on the bench. What heat does it give off, and up to what air "
     "temperature does it give off {q_n}?",
     givens=(
-        Given("q_1", "heat on the bench", "large heat", 20.0, 120.0),
-        Given("T_h", "coolant at the inlet, bench", "temperature", 80.0, 95.0),
-        Given("T_c", "air at the inlet, bench", "temperature", 15.0, 30.0),
-        Given("T_h_2", "coolant at the inlet, road", "temperature", 90.0, 112.0),
-        Given("T_c_2", "air at the inlet, road", "temperature", 28.0, 50.0),
-        Given("q_n", "heat that has to go", "large heat", 20.0, 120.0),
+        GivenNumber("q_1", "heat on the bench", "large heat", 20.0, 120.0),
+        GivenNumber("T_h", "coolant at the inlet, bench", "temperature", 80.0, 95.0),
+        GivenNumber("T_c", "air at the inlet, bench", "temperature", 15.0, 30.0),
+        GivenNumber("T_h_2", "coolant at the inlet, road", "temperature", 90.0, 112.0),
+        GivenNumber("T_c_2", "air at the inlet, road", "temperature", 28.0, 50.0),
+        GivenNumber("q_n", "heat that has to go", "large heat", 20.0, 120.0),
     ),
     looked_up=(),
     lines=(
-        Line(
+        SolutionLine(
             "e",
             "heat per degree of inlet difference",
             "capacity rate",
@@ -208,7 +208,7 @@ RADIATOR = Topic(
             "the same flows, properties hardly changed",
             us="q_1/(T_h - T_c)",
         ),
-        Line(
+        SolutionLine(
             "q_2",
             "heat on the road",
             "large heat",
@@ -216,7 +216,7 @@ RADIATOR = Topic(
             "heat goes with the inlet difference",
             us="e*(T_h_2 - T_c_2)",
         ),
-        Line(
+        SolutionLine(
             "T_lim",
             "highest air temperature for the heat that has to go",
             "temperature",

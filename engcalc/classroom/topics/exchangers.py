@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from engcalc.classroom.lookups import AIR, COOLANT, WATER, looked_up
 from engcalc.classroom.shell import shell_effectiveness, shell_size
-from engcalc.classroom.topic import Given, Line, SiValues, Slip, Topic
+from engcalc.classroom.topic import GivenNumber, SiValues, Slip, SolutionLine, Topic
 from engcalc.components.exchanger import LMTD, Arrangement, conductance_from_effectiveness, exchange
 
 SHAH = "Shah and Sekulic (2003), Table 3.3"
@@ -14,29 +14,29 @@ BALANCE = "heat balance of a stream"
 DEFINITION = "definition"
 
 FLOWS = (
-    Given("m_h", "mass flow of the hot stream", "mass flow", 0.3, 2.0),
-    Given("m_c", "mass flow of the cold stream", "mass flow", 0.3, 2.0),
-    Given("T_h_in", "temperature of the hot stream at its inlet", "temperature", 70.0, 95.0),
-    Given("T_c_in", "temperature of the cold stream at its inlet", "temperature", 10.0, 30.0),
+    GivenNumber("m_h", "mass flow of the hot stream", "mass flow", 0.3, 2.0),
+    GivenNumber("m_c", "mass flow of the cold stream", "mass flow", 0.3, 2.0),
+    GivenNumber("T_h_in", "temperature of the hot stream at its inlet", "temperature", 70.0, 95.0),
+    GivenNumber("T_c_in", "temperature of the cold stream at its inlet", "temperature", 10.0, 30.0),
 )
 SIZE = (
-    Given("U", "overall heat transfer coefficient", "film", 300.0, 1500.0),
-    Given("A", "heat transfer area", "area", 0.8, 6.0),
+    GivenNumber("U", "overall heat transfer coefficient", "film", 300.0, 1500.0),
+    GivenNumber("A", "heat transfer area", "area", 0.8, 6.0),
 )
 
 RATES = (
-    Line("C_h", "capacity rate of the hot stream", "capacity rate", "m_h*c_h", DEFINITION),
-    Line("C_c", "capacity rate of the cold stream", "capacity rate", "m_c*c_c", DEFINITION),
-    Line("C_min", "smaller capacity rate", "capacity rate", "min(C_h, C_c)", DEFINITION),
-    Line("C_max", "larger capacity rate", "capacity rate", "max(C_h, C_c)", DEFINITION),
-    Line("C_r", "ratio of the capacity rates", "number", "C_min/C_max", DEFINITION),
-    Line("NTU", "number of transfer units", "number", "U*A/C_min", DEFINITION),
+    SolutionLine("C_h", "capacity rate of the hot stream", "capacity rate", "m_h*c_h", DEFINITION),
+    SolutionLine("C_c", "capacity rate of the cold stream", "capacity rate", "m_c*c_c", DEFINITION),
+    SolutionLine("C_min", "smaller capacity rate", "capacity rate", "min(C_h, C_c)", DEFINITION),
+    SolutionLine("C_max", "larger capacity rate", "capacity rate", "max(C_h, C_c)", DEFINITION),
+    SolutionLine("C_r", "ratio of the capacity rates", "number", "C_min/C_max", DEFINITION),
+    SolutionLine("NTU", "number of transfer units", "number", "U*A/C_min", DEFINITION),
 )
 OUTCOME = (
-    Line("q_max", "most heat that could pass", "heat", "C_min*(T_h_in - T_c_in)", DEFINITION),
-    Line("q", "heat that passes", "heat", "eps*q_max", "definition of the effectiveness"),
-    Line("T_h_out", "temperature of the hot stream at its outlet", "temperature", "T_h_in - q/C_h", BALANCE),
-    Line("T_c_out", "temperature of the cold stream at its outlet", "temperature", "T_c_in + q/C_c", BALANCE),
+    SolutionLine("q_max", "most heat that could pass", "heat", "C_min*(T_h_in - T_c_in)", DEFINITION),
+    SolutionLine("q", "heat that passes", "heat", "eps*q_max", "definition of the effectiveness"),
+    SolutionLine("T_h_out", "temperature of the hot stream at its outlet", "temperature", "T_h_in - q/C_h", BALANCE),
+    SolutionLine("T_c_out", "temperature of the cold stream at its outlet", "temperature", "T_c_in + q/C_c", BALANCE),
 )
 SENSIBLE = ("C_r - 0.25", "0.9 - C_r", "NTU - 0.5", "3.0 - NTU")
 
@@ -83,8 +83,8 @@ def _of(arrangement: Arrangement) -> Callable[[SiValues], SiValues]:
     return engine
 
 
-def _effectiveness(formula: str, source: str, valid: str) -> Line:
-    return Line("eps", "effectiveness", "number", formula, source, valid)
+def _effectiveness(formula: str, source: str, valid: str) -> SolutionLine:
+    return SolutionLine("eps", "effectiveness", "number", formula, source, valid)
 
 
 def _other(key: str, told: str, formula: str) -> Slip:
@@ -137,12 +137,12 @@ PARALLEL_FLOW = Topic(
 )
 
 _RADIATOR = (
-    Given("m_h", "mass flow of the coolant", "mass flow", 0.4, 2.0),
-    Given("m_c", "mass flow of the air", "mass flow", 0.6, 3.0),
-    Given("T_h_in", "temperature of the coolant at its inlet", "temperature", 80.0, 100.0),
-    Given("T_c_in", "temperature of the air at its inlet", "temperature", 15.0, 40.0),
-    Given("U", "overall heat transfer coefficient", "film", 40.0, 130.0),
-    Given("A", "heat transfer area", "area", 5.0, 25.0),
+    GivenNumber("m_h", "mass flow of the coolant", "mass flow", 0.4, 2.0),
+    GivenNumber("m_c", "mass flow of the air", "mass flow", 0.6, 3.0),
+    GivenNumber("T_h_in", "temperature of the coolant at its inlet", "temperature", 80.0, 100.0),
+    GivenNumber("T_c_in", "temperature of the air at its inlet", "temperature", 15.0, 40.0),
+    GivenNumber("U", "overall heat transfer coefficient", "film", 40.0, 130.0),
+    GivenNumber("A", "heat transfer area", "area", 5.0, 25.0),
 )
 _COOLANT_AIR = (looked_up("c_h", "cp", COOLANT, "T_h_in"), looked_up("c_c", "cp", AIR, "T_c_in"))
 
@@ -198,7 +198,7 @@ ONE_MIXED = Topic(
     engine=_of(Arrangement.AIR_MIXED),
 )
 
-_ROOT = Line("Gamma", "abbreviation", "number", "sqrt(1 + C_r**2)", DEFINITION)
+_ROOT = SolutionLine("Gamma", "abbreviation", "number", "sqrt(1 + C_r**2)", DEFINITION)
 _SHELL = "2/(1 + C_r + Gamma*(1 + exp(-NTU*Gamma))/(1 - exp(-NTU*Gamma)))"
 
 SHELL_AND_TUBE = Topic(
@@ -237,12 +237,14 @@ HEAT_BALANCE = Topic(
     "{m_c}, that enters at {T_c_in}. No heat is lost. What heat passes, and how warm does the water leave?",
     givens=(
         *FLOWS,
-        Given("T_h_out", "temperature of the hot stream at its outlet", "temperature", 45.0, 75.0),
+        GivenNumber("T_h_out", "temperature of the hot stream at its outlet", "temperature", 45.0, 75.0),
     ),
     looked_up=(looked_up("c_h", "cp", COOLANT, "T_h_in"), looked_up("c_c", "cp", WATER, "T_c_in")),
     lines=(
-        Line("q", "heat that passes", "heat", "m_h*c_h*(T_h_in - T_h_out)", BALANCE),
-        Line("T_c_out", "temperature of the cold stream at its outlet", "temperature", "T_c_in + q/(m_c*c_c)", BALANCE),
+        SolutionLine("q", "heat that passes", "heat", "m_h*c_h*(T_h_in - T_h_out)", BALANCE),
+        SolutionLine(
+            "T_c_out", "temperature of the cold stream at its outlet", "temperature", "T_c_in + q/(m_c*c_c)", BALANCE
+        ),
     ),
     asked=("q", "T_c_out"),
     hints=(
@@ -284,29 +286,31 @@ MEAN_DIFFERENCE = Topic(
     "{T_h_out}, while cold water warms from {T_c_in} to {T_c_out}. The overall heat transfer coefficient is {U}. What "
     "are the correction factor and the area?",
     givens=(
-        Given("m_h", "mass flow of the hot stream", "mass flow", 0.3, 3.0),
-        Given("T_h_in", "temperature of the hot stream at its inlet", "temperature", 70.0, 95.0),
-        Given("T_h_out", "temperature of the hot stream at its outlet", "temperature", 45.0, 75.0),
-        Given("T_c_in", "temperature of the cold stream at its inlet", "temperature", 10.0, 30.0),
-        Given("T_c_out", "temperature of the cold stream at its outlet", "temperature", 25.0, 55.0),
-        Given("U", "overall heat transfer coefficient", "film", 300.0, 1500.0),
+        GivenNumber("m_h", "mass flow of the hot stream", "mass flow", 0.3, 3.0),
+        GivenNumber("T_h_in", "temperature of the hot stream at its inlet", "temperature", 70.0, 95.0),
+        GivenNumber("T_h_out", "temperature of the hot stream at its outlet", "temperature", 45.0, 75.0),
+        GivenNumber("T_c_in", "temperature of the cold stream at its inlet", "temperature", 10.0, 30.0),
+        GivenNumber("T_c_out", "temperature of the cold stream at its outlet", "temperature", 25.0, 55.0),
+        GivenNumber("U", "overall heat transfer coefficient", "film", 300.0, 1500.0),
     ),
     looked_up=(looked_up("c_h", "cp", WATER, "T_h_in"),),
     lines=(
-        Line("q", "heat that has to pass", "heat", "m_h*c_h*(T_h_in - T_h_out)", BALANCE),
-        Line("dT_1", "difference at the hot end", "difference", "T_h_in - T_c_out", "counterflow"),
-        Line("dT_2", "difference at the cold end", "difference", "T_h_out - T_c_in", "counterflow"),
-        Line("dT_m", "logarithmic mean of the two", "difference", "(dT_1 - dT_2)/ln(dT_1/dT_2)", DEFINITION),
-        Line(
+        SolutionLine("q", "heat that has to pass", "heat", "m_h*c_h*(T_h_in - T_h_out)", BALANCE),
+        SolutionLine("dT_1", "difference at the hot end", "difference", "T_h_in - T_c_out", "counterflow"),
+        SolutionLine("dT_2", "difference at the cold end", "difference", "T_h_out - T_c_in", "counterflow"),
+        SolutionLine("dT_m", "logarithmic mean of the two", "difference", "(dT_1 - dT_2)/ln(dT_1/dT_2)", DEFINITION),
+        SolutionLine(
             "P",
             "temperature effectiveness of the cold stream",
             "number",
             "(T_c_out - T_c_in)/(T_h_in - T_c_in)",
             DEFINITION,
         ),
-        Line("R", "ratio of the changes in temperature", "number", "(T_h_in - T_h_out)/(T_c_out - T_c_in)", DEFINITION),
-        Line("S", "abbreviation", "number", "sqrt(R**2 + 1)", DEFINITION),
-        Line(
+        SolutionLine(
+            "R", "ratio of the changes in temperature", "number", "(T_h_in - T_h_out)/(T_c_out - T_c_in)", DEFINITION
+        ),
+        SolutionLine("S", "abbreviation", "number", "sqrt(R**2 + 1)", DEFINITION),
+        SolutionLine(
             "F",
             "correction of the mean difference",
             "number",
@@ -314,7 +318,7 @@ MEAN_DIFFERENCE = Topic(
             "Bowman, Mueller and Nagle, Trans. ASME 62 (1940) 283",
             "one shell pass, two tube passes, changes in temperature that differ",
         ),
-        Line("A", "heat transfer area", "area", "q/(U*F*dT_m)", DEFINITION),
+        SolutionLine("A", "heat transfer area", "area", "q/(U*F*dT_m)", DEFINITION),
     ),
     asked=("F", "A"),
     hints=(

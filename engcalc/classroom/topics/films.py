@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engcalc.classroom.lookups import AIR, COOLANT, WATER, looked_up, one
-from engcalc.classroom.topic import Given, Line, SiValues, Slip, Topic
+from engcalc.classroom.topic import GivenNumber, SiValues, Slip, SolutionLine, Topic
 from engcalc.components.flat_tube import Nu_entrance, Nu_gnielinski, friction_petukhov
 from engcalc.components.louver_fin import LouverFin, PreparedFin, air_side, fin_efficiency, prepare_fin
 from engcalc.properties.fluid import Fluid
@@ -12,16 +12,18 @@ DEFINITION = "definition"
 CONVERSION = "the same in the unit of the working"
 
 
-def millimetres(symbol: str, label: str) -> Line:
+def millimetres(symbol: str, label: str) -> SolutionLine:
     """The line that brings a length given in mm (in) into m (ft); the given one has the symbol with ``_mm``."""
     given = f"{symbol}_mm"
-    return Line(symbol, label, "length", f"{given}/1000", CONVERSION, us=f"{given}/12", converts=True)
+    return SolutionLine(symbol, label, "length", f"{given}/1000", CONVERSION, us=f"{given}/12", converts=True)
 
 
-DIAMETER = Given("d_mm", "inner diameter of the tube", "small length", 8.0, 25.0)
-PRANDTL = Line("Pr", "Prandtl number", "number", "mu*cp/k", DEFINITION)
-REYNOLDS = Line("Re", "Reynolds number", "number", "4*m/(pi*d*mu)", "definition, with the mass flow of a round tube")
-FILM = Line("h", "heat transfer coefficient", "film", "Nu*k/d", "definition of the Nusselt number")
+DIAMETER = GivenNumber("d_mm", "inner diameter of the tube", "small length", 8.0, 25.0)
+PRANDTL = SolutionLine("Pr", "Prandtl number", "number", "mu*cp/k", DEFINITION)
+REYNOLDS = SolutionLine(
+    "Re", "Reynolds number", "number", "4*m/(pi*d*mu)", "definition, with the mass flow of a round tube"
+)
+FILM = SolutionLine("h", "heat transfer coefficient", "film", "Nu*k/d", "definition of the Nusselt number")
 RADIUS = Slip("radius for diameter", "The radius was put where the diameter belongs.", {"d": "({})/2"})
 SQUARE = Slip(
     "cross-section of d squared times pi",
@@ -36,17 +38,19 @@ TURBULENT_TUBE = Topic(
     "the "
     "heat transfer coefficient?",
     givens=(
-        Given("m", "mass flow", "mass flow", 0.06, 0.6),
+        GivenNumber("m", "mass flow", "mass flow", 0.06, 0.6),
         DIAMETER,
-        Given("T_b", "mean temperature of the water", "temperature", 30.0, 90.0),
+        GivenNumber("T_b", "mean temperature of the water", "temperature", 30.0, 90.0),
     ),
     looked_up=tuple(looked_up(name, name, WATER, "T_b") for name in ("mu", "cp", "k")),
     lines=(
         millimetres("d", "inner diameter of the tube"),
         PRANDTL,
         REYNOLDS,
-        Line("f", "Darcy friction factor", "number", "(0.790*ln(Re) - 1.64)**(-2)", "Petukhov (1970)", "smooth tube"),
-        Line(
+        SolutionLine(
+            "f", "Darcy friction factor", "number", "(0.790*ln(Re) - 1.64)**(-2)", "Petukhov (1970)", "smooth tube"
+        ),
+        SolutionLine(
             "Nu",
             "Nusselt number",
             "number",
@@ -86,18 +90,18 @@ LAMINAR_TUBE = Topic(
     "and "
     "{L} length, {m} in all. The wall is evenly warm. What is the mean heat transfer coefficient?",
     givens=(
-        Given("m", "mass flow", "mass flow", 0.01, 0.09),
+        GivenNumber("m", "mass flow", "mass flow", 0.01, 0.09),
         DIAMETER,
-        Given("L", "length of the tube", "length", 0.5, 3.0),
-        Given("T_b", "mean temperature of the coolant", "temperature", 5.0, 35.0),
+        GivenNumber("L", "length of the tube", "length", 0.5, 3.0),
+        GivenNumber("T_b", "mean temperature of the coolant", "temperature", 5.0, 35.0),
     ),
     looked_up=tuple(looked_up(name, name, COOLANT, "T_b") for name in ("mu", "cp", "k")),
     lines=(
         millimetres("d", "inner diameter of the tube"),
         PRANDTL,
         REYNOLDS,
-        Line("Gz", "Graetz number", "number", "Re*Pr*d/L", DEFINITION),
-        Line(
+        SolutionLine("Gz", "Graetz number", "number", "Re*Pr*d/L", DEFINITION),
+        SolutionLine(
             "Nu",
             "mean Nusselt number over the length",
             "number",
@@ -132,9 +136,9 @@ LAMINAR_TUBE = Topic(
 )
 
 FIN_GIVENS = (
-    Given("F_l_mm", "height of the fin between two tubes", "small length", 6.0, 14.0),
-    Given("delta_mm", "thickness of the fin", "small length", 0.06, 0.16),
-    Given("F_d_mm", "depth of the fin along the air", "small length", 16.0, 48.0),
+    GivenNumber("F_l_mm", "height of the fin between two tubes", "small length", 6.0, 14.0),
+    GivenNumber("delta_mm", "thickness of the fin", "small length", 0.06, 0.16),
+    GivenNumber("F_d_mm", "depth of the fin along the air", "small length", 16.0, 48.0),
 )
 
 
@@ -166,22 +170,22 @@ FIN_EFFICIENCY = Topic(
     "has a conductivity of {k_f}; the air has a heat transfer coefficient of {h} at both faces. How efficient is it?",
     givens=(
         *FIN_GIVENS,
-        Given("h", "heat transfer coefficient of the air", "film", 40.0, 160.0),
-        Given("k_f", "conductivity of the metal", "conductivity", 50.0, 230.0),
+        GivenNumber("h", "heat transfer coefficient of the air", "film", 40.0, 160.0),
+        GivenNumber("k_f", "conductivity of the metal", "conductivity", 50.0, 230.0),
     ),
     looked_up=(),
     lines=(
         millimetres("F_l", "height of the fin between two tubes"),
         millimetres("delta", "thickness of the fin"),
         millimetres("F_d", "depth of the fin along the air"),
-        Line(
+        SolutionLine(
             "l_f",
             "length of fin that one tube feeds",
             "length",
             "F_l/2 - delta",
             "half of the height: heat comes from both ends",
         ),
-        Line(
+        SolutionLine(
             "M",
             "fin parameter",
             "per length",
@@ -189,8 +193,8 @@ FIN_EFFICIENCY = Topic(
             DEFINITION,
             "both faces and both edges in the air",
         ),
-        Line("x", "fin parameter times length", "number", "M*l_f", DEFINITION),
-        Line("eta_f", "efficiency of the fin", "number", "tanh(x)/x", "straight fin, tip without heat flow"),
+        SolutionLine("x", "fin parameter times length", "number", "M*l_f", DEFINITION),
+        SolutionLine("eta_f", "efficiency of the fin", "number", "tanh(x)/x", "straight fin, tip without heat flow"),
     ),
     asked=("x", "eta_f"),
     hints=(
@@ -249,31 +253,33 @@ LOUVERED_FIN = Topic(
     "long "
     "and turned by {theta}. What is the heat transfer coefficient of the air?",
     givens=(
-        Given("T_a", "mean temperature of the air", "temperature", 20.0, 60.0),
-        Given("u_f", "velocity of the air before the core", "velocity", 3.0, 10.0),
+        GivenNumber("T_a", "mean temperature of the air", "temperature", 20.0, 60.0),
+        GivenNumber("u_f", "velocity of the air before the core", "velocity", 3.0, 10.0),
         *FIN_GIVENS,
-        Given("F_p_mm", "fin pitch", "small length", 1.0, 2.0),
-        Given("L_p_mm", "louver pitch", "small length", 0.9, 1.6),
-        Given("L_l_mm", "louver length", "small length", 5.0, 11.0),
-        Given("theta", "louver angle", "angle", 20.0, 32.0),
-        Given("D_m_mm", "height of the tube across the air", "small length", 1.6, 2.6),
+        GivenNumber("F_p_mm", "fin pitch", "small length", 1.0, 2.0),
+        GivenNumber("L_p_mm", "louver pitch", "small length", 0.9, 1.6),
+        GivenNumber("L_l_mm", "louver length", "small length", 5.0, 11.0),
+        GivenNumber("theta", "louver angle", "angle", 20.0, 32.0),
+        GivenNumber("D_m_mm", "height of the tube across the air", "small length", 1.6, 2.6),
     ),
     looked_up=tuple(looked_up(name, name, AIR, "T_a") for name in ("rho", "mu", "cp", "k")),
     lines=(
-        Line("T_p_mm", "tube pitch", "small length", "F_l_mm + D_m_mm", "fin and tube stand one above the other"),
-        Line(
+        SolutionLine(
+            "T_p_mm", "tube pitch", "small length", "F_l_mm + D_m_mm", "fin and tube stand one above the other"
+        ),
+        SolutionLine(
             "sigma",
             "free area over face area",
             "number",
             "(F_l_mm - delta_mm)*(F_p_mm - delta_mm)/(T_p_mm*F_p_mm)",
             "geometry of the core",
         ),
-        Line(
+        SolutionLine(
             "G", "mass velocity in the free area", "mass velocity", "rho*u_f/sigma", "continuity", us="60*rho*u_f/sigma"
         ),
         millimetres("L_p", "louver pitch"),
-        Line("Re_L", "Reynolds number of the louver pitch", "number", "G*L_p/mu", DEFINITION),
-        Line(
+        SolutionLine("Re_L", "Reynolds number of the louver pitch", "number", "G*L_p/mu", DEFINITION),
+        SolutionLine(
             "j",
             "factor of heat transfer",
             "number",
@@ -282,7 +288,7 @@ LOUVERED_FIN = Topic(
             "Re from 100 to 3000; 89 % of its data within 15 %",
         ),
         PRANDTL,
-        Line("h", "heat transfer coefficient", "film", "j*G*cp/Pr**(2/3)", "definition of j"),
+        SolutionLine("h", "heat transfer coefficient", "film", "j*G*cp/Pr**(2/3)", "definition of j"),
     ),
     asked=("Re_L", "h"),
     hints=(
@@ -324,32 +330,34 @@ OVERALL = Topic(
     "outside it is {h_o}. The wall has a conductivity of {k_w}. Deposits add {r_i} inside and {r_o} outside, each "
     "counted on its own area. What is the conductance, and what the overall coefficient on the outer area?",
     givens=(
-        Given("d_i_mm", "inner diameter of the tube", "small length", 10.0, 25.0),
-        Given("s_mm", "thickness of the wall", "small length", 1.0, 3.0),
-        Given("L", "length of the tube", "length", 1.0, 5.0),
-        Given("h_i", "film coefficient inside", "film", 800.0, 5000.0),
-        Given("h_o", "film coefficient outside", "film", 300.0, 3000.0),
-        Given("k_w", "conductivity of the wall", "conductivity", 15.0, 60.0),
-        Given("r_i", "fouling resistance inside", "fouling", 1.0e-4, 4.0e-4, 2),
-        Given("r_o", "fouling resistance outside", "fouling", 1.0e-4, 4.0e-4, 2),
+        GivenNumber("d_i_mm", "inner diameter of the tube", "small length", 10.0, 25.0),
+        GivenNumber("s_mm", "thickness of the wall", "small length", 1.0, 3.0),
+        GivenNumber("L", "length of the tube", "length", 1.0, 5.0),
+        GivenNumber("h_i", "film coefficient inside", "film", 800.0, 5000.0),
+        GivenNumber("h_o", "film coefficient outside", "film", 300.0, 3000.0),
+        GivenNumber("k_w", "conductivity of the wall", "conductivity", 15.0, 60.0),
+        GivenNumber("r_i", "fouling resistance inside", "fouling", 1.0e-4, 4.0e-4, 2),
+        GivenNumber("r_o", "fouling resistance outside", "fouling", 1.0e-4, 4.0e-4, 2),
     ),
     looked_up=(),
     lines=(
         millimetres("d_i", "inner diameter"),
         millimetres("s", "thickness of the wall"),
-        Line("d_o", "outer diameter", "length", "d_i + 2*s", "geometry"),
-        Line("A_i", "inner area", "area", "pi*d_i*L", "geometry"),
-        Line("A_o", "outer area", "area", "pi*d_o*L", "geometry"),
-        Line("R_i", "resistance of the film inside", "resistance", "1/(h_i*A_i)", DEFINITION),
-        Line("R_fi", "resistance of the deposit inside", "resistance", "r_i/A_i", DEFINITION),
-        Line(
+        SolutionLine("d_o", "outer diameter", "length", "d_i + 2*s", "geometry"),
+        SolutionLine("A_i", "inner area", "area", "pi*d_i*L", "geometry"),
+        SolutionLine("A_o", "outer area", "area", "pi*d_o*L", "geometry"),
+        SolutionLine("R_i", "resistance of the film inside", "resistance", "1/(h_i*A_i)", DEFINITION),
+        SolutionLine("R_fi", "resistance of the deposit inside", "resistance", "r_i/A_i", DEFINITION),
+        SolutionLine(
             "R_w", "resistance of the wall", "resistance", "ln(d_o/d_i)/(2*pi*k_w*L)", "conduction through a cylinder"
         ),
-        Line("R_fo", "resistance of the deposit outside", "resistance", "r_o/A_o", DEFINITION),
-        Line("R_o", "resistance of the film outside", "resistance", "1/(h_o*A_o)", DEFINITION),
-        Line("R_t", "all of them in series", "resistance", "R_i + R_fi + R_w + R_fo + R_o", "resistances in series"),
-        Line("UA", "conductance", "capacity rate", "1/R_t", DEFINITION),
-        Line("U_o", "overall coefficient on the outer area", "film", "UA/A_o", DEFINITION),
+        SolutionLine("R_fo", "resistance of the deposit outside", "resistance", "r_o/A_o", DEFINITION),
+        SolutionLine("R_o", "resistance of the film outside", "resistance", "1/(h_o*A_o)", DEFINITION),
+        SolutionLine(
+            "R_t", "all of them in series", "resistance", "R_i + R_fi + R_w + R_fo + R_o", "resistances in series"
+        ),
+        SolutionLine("UA", "conductance", "capacity rate", "1/R_t", DEFINITION),
+        SolutionLine("U_o", "overall coefficient on the outer area", "film", "UA/A_o", DEFINITION),
     ),
     asked=("UA", "U_o"),
     hints=(

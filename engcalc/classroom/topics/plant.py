@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from engcalc.classroom.lookups import ATMOSPHERE, COOLANT, HALF, WATER, looked_up, one
-from engcalc.classroom.topic import Given, Line, LookedUp, SiValues, Slip, Topic
+from engcalc.classroom.topic import GivenNumber, LookedUp, SiValues, Slip, SolutionLine, Topic
 from engcalc.components.pressure_cap import PreparedCap, absolute_pressure
 from engcalc.components.pump import Pump, PumpDrive, head_factors
 from engcalc.properties.coolant import Base, boiling_point_raoult, saturation_temperature, water_mole_fraction
@@ -23,10 +23,10 @@ ENGINE_BALANCE = Topic(
     text="A diesel engine burns {m_f} of fuel and gives {P_b} at its shaft. {x_c} of the fuel's power goes into the "
     "coolant, {x_e} leaves with the exhaust. What are its efficiency, the heat into the coolant, and the rest?",
     givens=(
-        Given("m_f", "fuel flow", "fuel flow", 1.0, 6.0),
-        Given("P_b", "power at the shaft", "power", 12.0, 110.0),
-        Given("x_c", "share of the coolant", "percent", 18.0, 32.0),
-        Given("x_e", "share of the exhaust", "percent", 22.0, 35.0),
+        GivenNumber("m_f", "fuel flow", "fuel flow", 1.0, 6.0),
+        GivenNumber("P_b", "power at the shaft", "power", 12.0, 110.0),
+        GivenNumber("x_c", "share of the coolant", "percent", 18.0, 32.0),
+        GivenNumber("x_e", "share of the exhaust", "percent", 22.0, 35.0),
     ),
     looked_up=(
         LookedUp(
@@ -38,8 +38,8 @@ ENGINE_BALANCE = Topic(
         ),
     ),
     lines=(
-        Line("P_f", "power of the fuel", "large heat", "m_f*H_u", DEFINITION),
-        Line(
+        SolutionLine("P_f", "power of the fuel", "large heat", "m_f*H_u", DEFINITION),
+        SolutionLine(
             "eta_b",
             "efficiency",
             "percent",
@@ -48,9 +48,9 @@ ENGINE_BALANCE = Topic(
             us="100*2544.43*P_b/P_f",
             valid="1 hp is 2544.43 BTU/h",
         ),
-        Line("q_c", "heat into the coolant", "large heat", "x_c/100*P_f", "share of the fuel's power"),
-        Line("q_e", "heat with the exhaust", "large heat", "x_e/100*P_f", "share of the fuel's power"),
-        Line(
+        SolutionLine("q_c", "heat into the coolant", "large heat", "x_c/100*P_f", "share of the fuel's power"),
+        SolutionLine("q_e", "heat with the exhaust", "large heat", "x_e/100*P_f", "share of the fuel's power"),
+        SolutionLine(
             "q_r",
             "the rest: surface, unburnt fuel, radiation",
             "large heat",
@@ -94,9 +94,9 @@ COOLANT_FLOW = Topic(
     text="An engine gives {q} to its coolant, half ethylene glycol and half water. The coolant enters at {T_i} and may "
     "warm by {dT}. What flow is wanted?",
     givens=(
-        Given("q", "heat into the coolant", "large heat", 20.0, 150.0),
-        Given("dT", "rise of the coolant in the engine", "difference", 4.0, 10.0),
-        Given("T_i", "temperature of the coolant at the inlet", "temperature", 80.0, 95.0),
+        GivenNumber("q", "heat into the coolant", "large heat", 20.0, 150.0),
+        GivenNumber("dT", "rise of the coolant in the engine", "difference", 4.0, 10.0),
+        GivenNumber("T_i", "temperature of the coolant at the inlet", "temperature", 80.0, 95.0),
     ),
     looked_up=(
         looked_up("rho", "rho", COOLANT, "T_i"),
@@ -105,8 +105,8 @@ COOLANT_FLOW = Topic(
         looked_up("rho_w", "rho", WATER, "T_i"),
     ),
     lines=(
-        Line("m", "mass flow", "mass flow", "1000*q/(cp*dT)", BALANCE, us="q/(cp*dT)"),
-        Line(
+        SolutionLine("m", "mass flow", "mass flow", "1000*q/(cp*dT)", BALANCE, us="q/(cp*dT)"),
+        SolutionLine(
             "V",
             "volume flow",
             "coolant flow",
@@ -162,8 +162,8 @@ BOILING = Topic(
     "At "
     "what temperature does the coolant boil? Count the glycol by Raoult's law and read between the rows of the table.",
     givens=(
-        Given("p_c", "opening pressure of the cap, gauge", "pressure", 60.0, 145.0),
-        Given("z", "altitude", "length", 200.0, 2500.0),
+        GivenNumber("p_c", "opening pressure of the cap, gauge", "pressure", 60.0, 145.0),
+        GivenNumber("z", "altitude", "length", 200.0, 2500.0),
     ),
     looked_up=(
         LookedUp(
@@ -207,7 +207,7 @@ BOILING = Topic(
         ),
     ),
     lines=(
-        Line(
+        SolutionLine(
             "p_a",
             "pressure of the air at this altitude",
             "pressure",
@@ -216,8 +216,10 @@ BOILING = Topic(
             "up to 11 km",
             us="14.6959*(1 - 6.87559e-6*z)**5.25588",
         ),
-        Line("p", "absolute pressure in the system", "pressure", "p_a + p_c", "gauge counts from the air outside"),
-        Line(
+        SolutionLine(
+            "p", "absolute pressure in the system", "pressure", "p_a + p_c", "gauge counts from the air outside"
+        ),
+        SolutionLine(
             "p_w",
             "pressure at which plain water boils as hot",
             "pressure",
@@ -225,7 +227,7 @@ BOILING = Topic(
             "Raoult's law",
             "vapour of the glycol left out",
         ),
-        Line(
+        SolutionLine(
             "T_b",
             "boiling point of the coolant",
             "temperature",
@@ -273,18 +275,18 @@ WARM_UP = Topic(
     text="An engine and its coolant, {Cth} in all, start at {T_0}. The engine warms them with a steady {q}; they lose "
     "{UA_s} to air at {T_a}. When do they reach {T_e}?",
     givens=(
-        Given("Cth", "heat capacity of engine and coolant", "heat capacity", 60.0, 200.0),
-        Given("T_0", "temperature at the start", "temperature", -15.0, 20.0),
-        Given("q", "heat into metal and coolant", "large heat", 4.0, 12.0),
-        Given("UA_s", "loss to the air", "capacity rate", 20.0, 80.0),
-        Given("T_a", "temperature of the air", "temperature", -15.0, 20.0),
-        Given("T_e", "temperature wanted", "temperature", 60.0, 85.0),
+        GivenNumber("Cth", "heat capacity of engine and coolant", "heat capacity", 60.0, 200.0),
+        GivenNumber("T_0", "temperature at the start", "temperature", -15.0, 20.0),
+        GivenNumber("q", "heat into metal and coolant", "large heat", 4.0, 12.0),
+        GivenNumber("UA_s", "loss to the air", "capacity rate", 20.0, 80.0),
+        GivenNumber("T_a", "temperature of the air", "temperature", -15.0, 20.0),
+        GivenNumber("T_e", "temperature wanted", "temperature", 60.0, 85.0),
     ),
     looked_up=(),
     lines=(
-        Line("tau", "time constant", "time", "1000*Cth/UA_s", DEFINITION, us="3600*Cth/UA_s"),
-        Line("T_inf", "temperature in the end", "temperature", "T_a + 1000*q/UA_s", BALANCE, us="T_a + q/UA_s"),
-        Line(
+        SolutionLine("tau", "time constant", "time", "1000*Cth/UA_s", DEFINITION, us="3600*Cth/UA_s"),
+        SolutionLine("T_inf", "temperature in the end", "temperature", "T_a + 1000*q/UA_s", BALANCE, us="T_a + q/UA_s"),
+        SolutionLine(
             "t",
             "time",
             "time",
@@ -292,7 +294,7 @@ WARM_UP = Topic(
             "one lump, everything steady",
             "where it would end above the temperature wanted",
         ),
-        Line("t_m", "the same in minutes", "minutes", "t/60", "60 s to the minute", converts=True),
+        SolutionLine("t_m", "the same in minutes", "minutes", "t/60", "60 s to the minute", converts=True),
     ),
     asked=("tau", "t_m"),
     hints=(
@@ -339,26 +341,26 @@ PUMP = Topic(
     text="A pump gives {dp_0} at no flow and {dp_n} at {V_n}; its curve is a parabola through both. The circuit takes "
     "{dp_s} at {V_s}, with the square of the flow. What flow settles, and at what pressure?",
     givens=(
-        Given("dp_0", "pressure of the pump at no flow", "pressure", 60.0, 140.0),
-        Given("V_n", "flow of the second point", "coolant flow", 80.0, 200.0),
-        Given("dp_n", "pressure of the pump there", "pressure", 25.0, 90.0),
-        Given("V_s", "flow at which the circuit was measured", "coolant flow", 60.0, 150.0),
-        Given("dp_s", "pressure that the circuit took", "pressure", 20.0, 90.0),
+        GivenNumber("dp_0", "pressure of the pump at no flow", "pressure", 60.0, 140.0),
+        GivenNumber("V_n", "flow of the second point", "coolant flow", 80.0, 200.0),
+        GivenNumber("dp_n", "pressure of the pump there", "pressure", 25.0, 90.0),
+        GivenNumber("V_s", "flow at which the circuit was measured", "coolant flow", 60.0, 150.0),
+        GivenNumber("dp_s", "pressure that the circuit took", "pressure", 20.0, 90.0),
     ),
     looked_up=(),
     lines=(
-        Line(
+        SolutionLine(
             "a_p", "fall of the pump's curve", "flow resistance", "(dp_0 - dp_n)/V_n**2", "parabola through two points"
         ),
-        Line(
+        SolutionLine(
             "a_s",
             "resistance of the circuit",
             "flow resistance",
             "dp_s/V_s**2",
             "turbulent: with the square of the flow",
         ),
-        Line("V", "flow", "coolant flow", "sqrt(dp_0/(a_p + a_s))", "both curves have the same pressure there"),
-        Line("dp", "pressure", "pressure", "a_s*V**2", "curve of the circuit"),
+        SolutionLine("V", "flow", "coolant flow", "sqrt(dp_0/(a_p + a_s))", "both curves have the same pressure there"),
+        SolutionLine("dp", "pressure", "pressure", "a_s*V**2", "curve of the circuit"),
     ),
     asked=("V", "dp"),
     hints=(
