@@ -75,7 +75,7 @@ def _latex(node: ast.expr) -> tuple[str, int]:
     """LaTeX of a part, and how tightly it binds."""
     match node:
         case ast.Constant(value=int() | float() as value):
-            return f"{value:g}", _ATOM
+            return _number(value)
         case ast.Name(id=name):
             return symbol_latex(name), _ATOM
         case ast.UnaryOp(operand=inner):
@@ -85,6 +85,12 @@ def _latex(node: ast.expr) -> tuple[str, int]:
         case ast.Call(func=ast.Name(id=name), args=arguments):
             return _call(name, arguments)
     raise ValueError(f"no typesetting for {ast.dump(node)[:80]}")
+
+
+def _number(value: float) -> tuple[str, int]:
+    """A number, with its power of ten where it is very large or small."""
+    head, letter, power = f"{value:g}".partition("e")
+    return (rf"{head}\cdot 10^{{{int(power)}}}", _PRODUCT) if letter else (head, _ATOM)
 
 
 def _inside(node: ast.expr, least: int) -> str:
