@@ -17,7 +17,6 @@ from reports.layout import (
     RULE,
     HeadedTable,
     Marked,
-    first_that_fits,
     grid,
     heading,
     para,
@@ -32,26 +31,24 @@ from reports.tagging import Tagged
 from reports.texts import markup
 
 NO_NAME = "." * 60  # a line to write on
-ROOM_HEIGHTS = (357.0, 273.0, 189.0, 126.0)  # pt of room to work, the most that the page has
-LINE_PITCH = 21.0  # pt between its lines
+LINE_PITCH = 21.0  # pt between the lines of the room to work
+FEWEST_LINES, MOST_LINES = 6, 20
 
 
 class RuledRoom(Flowable):  # type: ignore[misc]  # the page library carries no types
-    """Room to write in, with faint lines."""
+    """Room to write in, with faint lines: what is left of the page."""
 
-    def __init__(self, width: float, height: float) -> None:
-        super().__init__()
-        self.width, self.height = width, height
-
-    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
-        """Its size [pt]."""
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Its size [pt] where so much is left."""
+        lines = min(max(int(height // LINE_PITCH), FEWEST_LINES), MOST_LINES)
+        self.width, self.height = width, lines * LINE_PITCH
         return self.width, self.height
 
     def draw(self) -> None:
         """The lines."""
         self.canv.setStrokeColor(RULE)
         self.canv.setLineWidth(0.4)
-        for step in range(int(self.height // LINE_PITCH)):
+        for step in range(round(self.height / LINE_PITCH)):
             self.canv.line(0.0, step * LINE_PITCH + 2.0, self.width, step * LINE_PITCH + 2.0)
 
 
@@ -67,7 +64,8 @@ def sheet_page(problem: PosedProblem, symbols: SymbolSet, width: float) -> list[
         heading(words.WANTED),
         *(_wanted(asked, symbols) for asked in problem.asked),
         para(words.ROUNDING, "small"),
-        first_that_fits([[subheading(words.ROOM), _room(width, height)] for height in ROOM_HEIGHTS]),
+        subheading(words.ROOM),
+        Tagged(RuledRoom(), "Figure", words.ROOM),
     ]
 
 
@@ -87,10 +85,6 @@ def _wanted(asked: Asked, symbols: SymbolSet) -> Flowable:
     """What is wanted, with its symbol and unit."""
     unit = f" in {markup(pretty(asked.unit))}" if asked.unit else ""
     return rich(f"{markup(capital(asked.label))}, {symbol_markup(written(asked.symbol, symbols))}{unit}")
-
-
-def _room(width: float, height: float) -> Flowable:
-    return Tagged(RuledRoom(width, height), "Figure", words.ROOM)
 
 
 def _numbers(problem: PosedProblem, symbols: SymbolSet, width: float) -> Flowable:

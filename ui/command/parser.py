@@ -238,7 +238,7 @@ def _fields(commands: _Commands[PlainParser]) -> None:
     parser.set_defaults(command=describing.fields_command)
 
 
-def _worksheet(commands: _Commands[argparse.ArgumentParser]) -> None:
+def _worksheet(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "worksheet", "problem sheets with keys for a class, and a class's answers marked")
     parser.add_argument("topic", nargs="?", metavar="TOPIC", help="what the problem is about; --list names all")
     parser.add_argument("--list", action="store_true", help="the topics that there are")
