@@ -6,15 +6,55 @@ import csv
 import io
 import json
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.case.file import read_whole, write_whole
 from engcalc.classroom.as_data import key_data, sheet_data
+from engcalc.classroom.class_order import ClassOrder
+from engcalc.classroom.marking import MarkedSheet, class_names
 from engcalc.classroom.problem import PosedProblem
 from engcalc.classroom.symbols import SymbolSet
+from engcalc.errors import FileFault
 from engcalc.words.classroom_words import KEY, SHEET, heading_of
 from reports.layout import PAGE_SIZES, Running, compose, frame_width, new_page
 from reports.pages.worksheet import hints_page, key_pages, sheet_page
+
+LARGEST_LIST = 1_000_000  # bytes
+
+
+def list_text(path: Path, wanted: str) -> str:
+    """The text of a class list or of answers; ``wanted`` says what the file should be, with its article.
+
+    Raises FileFault when it cannot be read or is no UTF-8.
+    """
+    try:
+        return read_whole(path, wanted, LARGEST_LIST).decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise FileFault(str(path), f"{wanted}, written as UTF-8 text") from error
+
+
+def names_in_file(path: Path) -> tuple[str, ...]:
+    """The names of a class list. Raises FileFault or InputError with every fault."""
+    return class_names(list_text(path, "a class list, one name to a row"), str(path))
+
+
+def marked_file(order: ClassOrder, path: Path) -> tuple[MarkedSheet, ...]:
+    """The answers in a file marked. Raises FileFault or InputError with every fault."""
+    return order.marked(list_text(path, "a class's answers as CSV"), str(path))
+
+
+def write_worksheets(order: ClassOrder, folder: Path) -> tuple[Path, ...]:
+    """Write every file of a class's sheets into a folder, which is made where it is missing. Raises FileFault."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise FileFault(str(folder), f"a folder to write into ({error.strerror or error})") from error
+    files = worksheet_files(order.posed(), order.symbols)
+    for name, data in files.items():
+        write_whole(folder / name, data)
+    return tuple(folder / name for name in files)
 
 
 def worksheet_files(problems: Sequence[PosedProblem], symbols: SymbolSet) -> Mapping[str, bytes]:

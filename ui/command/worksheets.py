@@ -3,44 +3,44 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_whole, write_whole
-from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.errors import InputError, InputFault
 from ui.command.named_case import SYSTEMS
 
 if TYPE_CHECKING:
-    from engcalc.classroom.problem import PosedProblem
-    from engcalc.classroom.symbols import SymbolSet
+    from engcalc.classroom.class_order import ClassOrder
     from engcalc.classroom.topic import Topic
     from ui.command.answer import Answer, JsonObject
-
-LARGEST_LIST = 1_000_000  # bytes
 
 
 def worksheet_command(options: argparse.Namespace) -> Answer:
     """``heatdocket worksheet``: list, pose, write or mark. InputError with every fault."""
-    from engcalc.classroom.symbols import SymbolSet
+    if options.list:
+        return _topics()
+    order = _order(options)
+    if options.check is not None:
+        return _marked(order, options)
+    if options.output is not None:
+        return _written(order, options)
+    return _shown(order)
+
+
+def _topics() -> Answer:
+    from engcalc.classroom.topics import TOPICS
     from engcalc.words.classroom_words import topic_lines
 
-    if options.list:
-        return _topics(), topic_lines()
+    return {"topics": [{"topic": key, "title": topic.title} for key, topic in TOPICS.items()]}, topic_lines()
+
+
+def _order(options: argparse.Namespace) -> ClassOrder:
+    from engcalc.classroom.class_order import ClassOrder
+    from engcalc.classroom.symbols import SymbolSet
+    from reports.worksheets import names_in_file
+
     topic = _topic(options.topic)
-    symbols = SymbolSet(options.symbols)
-    names = _names(options.class_list)
-    if options.check is not None:
-        return _checked(options, topic, names, symbols)
-    problems = [_posed(options, topic, name) for name in names or ("",)]
-    if options.output is not None:
-        return _written(problems, symbols, options.output)
-    return _shown(problems, symbols)
-
-
-def _topics() -> JsonObject:
-    from engcalc.classroom.topics import TOPICS
-
-    return {"topics": [{"topic": key, "title": topic.title} for key, topic in TOPICS.items()]}
+    names = () if options.class_list is None else names_in_file(options.class_list)
+    return ClassOrder(topic, options.seed, SYSTEMS[options.units], SymbolSet(options.symbols), names)
 
 
 def _topic(key: str | None) -> Topic:
@@ -52,29 +52,11 @@ def _topic(key: str | None) -> Topic:
     return found
 
 
-def _text(path: Path, wanted: str) -> str:
-    try:
-        return read_whole(path, wanted, LARGEST_LIST).decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise FileFault(str(path), f"{wanted}, written as UTF-8 text") from error
-
-
-def _names(path: Path | None) -> tuple[str, ...]:
-    from engcalc.classroom.marking import class_names
-
-    return () if path is None else class_names(_text(path, "a class list, one name to a row"), str(path))
-
-
-def _posed(options: argparse.Namespace, topic: Topic, name: str) -> PosedProblem:
-    from engcalc.classroom.problem import pose
-
-    return pose(topic, options.seed, name, SYSTEMS[options.units])
-
-
-def _shown(problems: list[PosedProblem], symbols: SymbolSet) -> Answer:
+def _shown(order: ClassOrder) -> Answer:
     from engcalc.classroom.as_data import key_data, sheet_data
     from engcalc.words.classroom_words import key_lines, sheet_lines
 
+    problems, symbols = order.posed(), order.symbols
     data: JsonObject = {
         "sheets": [sheet_data(problem, symbols) for problem in problems],
         "keys": [key_data(problem, symbols) for problem in problems],
@@ -83,32 +65,18 @@ def _shown(problems: list[PosedProblem], symbols: SymbolSet) -> Answer:
     return data, lines[:-1]
 
 
-def _written(problems: list[PosedProblem], symbols: SymbolSet, folder: Path) -> Answer:
-    from reports.worksheets import worksheet_files
+def _written(order: ClassOrder, options: argparse.Namespace) -> Answer:
+    from reports.worksheets import write_worksheets
 
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise FileFault(str(folder), f"a folder to write into ({error.strerror or error})") from error
-    paths = []
-    for name, data in worksheet_files(problems, symbols).items():
-        write_whole(folder / name, data)
-        paths.append(str(folder / name))
-    return {"files": paths, "sheets": len(problems)}, paths
+    paths = [str(path) for path in write_worksheets(order, options.output)]
+    return {"files": paths, "sheets": len(order.names) or 1}, paths
 
 
-def _checked(options: argparse.Namespace, topic: Topic, names: tuple[str, ...], symbols: SymbolSet) -> Answer:
+def _marked(order: ClassOrder, options: argparse.Namespace) -> Answer:
     from engcalc.classroom.as_data import marked_data
-    from engcalc.classroom.marking import class_answers, mark
     from engcalc.words.classroom_words import marked_lines
+    from reports.worksheets import marked_file
 
-    text = _text(options.check, "a class's answers as CSV")
-    answers = class_answers(text, lambda name: _posed(options, topic, name), str(options.check))
-    strangers = [row.name for row in answers if names and row.name not in names]
-    if strangers:
-        raise InputError(tuple(InputFault(str(options.check), name, "a name of the class list") for name in strangers))
-    found = [mark(_posed(options, topic, row.name), row.values) for row in answers]
-    given = {row.name for row in answers}
-    found += [mark(_posed(options, topic, name), {}) for name in names if name not in given]
-    data: JsonObject = {"topic": topic.key, "seed": options.seed, "marked": [marked_data(one) for one in found]}
-    return data, marked_lines(found, symbols)
+    found = marked_file(order, options.check)
+    data: JsonObject = {"topic": order.topic.key, "seed": order.seed, "marked": [marked_data(one) for one in found]}
+    return data, marked_lines(found, order.symbols)
