@@ -41,6 +41,7 @@ SYMBOL_WORDS = {
     SymbolSet.A: "A: q, h, k, U, C, ε, T",
     SymbolSet.B: "B: Q̇, α, λ, k, Ẇ, Φ, ϑ",
 }
+LEAD = "One problem, with numbers of their own for each name. The same seed gives the same sheets."
 NAMES_HELP = "One name to a line, typed or pasted; each gets numbers of their own. Leave it empty for one sheet"
 LARGEST_SEED = 999_999
 REST = 250  # ms without a change before the preview follows
@@ -107,9 +108,10 @@ class WorksheetDialog(WorkingDialog):
         self.wrong.hide()
         body = Page()
         column = QVBoxLayout(body)
+        column.addWidget(words(LEAD, "muted"))
         for label, widget, name in (
             ("&Topic", self.topic, "Topic"),
-            ("&Seed", self.seed, "Seed: the same one gives the same sheets"),
+            ("&Seed", self.seed, "Seed"),
             ("&Units", self.units, "Units"),
             ("S&ymbols", self.symbols, "Symbols"),
             ("&Names", self.names, NAMES_HELP),
