@@ -10,6 +10,7 @@ import csv
 import io
 import math
 import re
+import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -20,6 +21,7 @@ from engcalc.errors import InputError, InputFault
 MOST_NAMES, LONGEST_NAME = 500, 80
 NAME_HEADS = ("name", "names", "student", "students")
 _NUMBER = re.compile(r"([+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d{1,3})?)\s*(.*)")
+_EITHER_WAY = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")  # a decimal comma, or one between thousands
 
 
 class Outcome(Enum):
@@ -65,12 +67,17 @@ class Answers:
     values: Mapping[str, float | None]
 
 
-def _rows(text: str) -> list[list[str]]:
-    """The rows of a CSV with comma, semicolon or tab, without empty ones."""
-    first = text.lstrip("\ufeff").partition("\n")[0]
+def _rows(text: str, path: str) -> list[list[str]]:
+    """The rows of a CSV with comma, semicolon or tab, without empty ones; letters with accents in their one usual form,
+    so that a name typed on two machines stays one name. Raises InputError where it is no table."""
+    plain = unicodedata.normalize("NFC", text.lstrip("\ufeff"))
+    first = plain.partition("\n")[0]
     separator = max((";", "\t", ","), key=first.count)
-    read = csv.reader(io.StringIO(text.lstrip("\ufeff")), delimiter=separator)
-    return [[cell.strip() for cell in row] for row in read if any(cell.strip() for cell in row)]
+    try:
+        rows = [[" ".join(cell.split()) for cell in row] for row in csv.reader(io.StringIO(plain), delimiter=separator)]
+    except csv.Error as error:
+        raise InputError((InputFault(path, f"no table ({error})", "rows of cells as CSV"),)) from error
+    return [row for row in rows if any(row)]
 
 
 def class_names(text: str, path: str = "class") -> tuple[str, ...]:
@@ -78,7 +85,7 @@ def class_names(text: str, path: str = "class") -> tuple[str, ...]:
 
     Raises InputError with every fault: an empty list, a name twice, too long, or more than can be.
     """
-    rows = _rows(text)
+    rows = _rows(text, path)
     heads = [cell.casefold() for cell in rows[0]] if rows else []
     column = next((i for i, head in enumerate(heads) if head in NAME_HEADS), None)
     names = [row[column or 0] for row in (rows if column is None else rows[1:]) if len(row) > (column or 0)]
@@ -107,7 +114,7 @@ def class_answers(text: str, posed: Callable[[str], PosedProblem], path: str = "
 
     Raises InputError with every fault: columns that are missing, cells that do not read as one number in the unit.
     """
-    rows = _rows(text)
+    rows = _rows(text, path)
     asked = posed("").asked
     if len(rows) < 2:
         raise InputError((InputFault(path, "no answers", f"a head, {_head(asked)}, and one row to a person"),))
@@ -150,7 +157,11 @@ def _read(text: str, asked: Asked, path: str, faults: list[InputFault]) -> float
         return None
     match = _NUMBER.fullmatch(text.replace("−", "-"))
     unit = asked.unit or "no unit"
-    wanted = f"{asked.symbol} as one number in {unit}, such as {asked.text}"
+    wanted = f"{asked.symbol} as one number in {unit}"
+    if match is not None and _EITHER_WAY.fullmatch(match[1]):
+        point, none = match[1].replace(",", "."), match[1].replace(",", "")
+        faults.append(InputFault(path, text[:60], f"is {point} or {none} meant? Write it without the comma"))
+        return None
     if match is None or _plain(match[2]) not in ("", _plain(asked.unit)):
         faults.append(InputFault(path, text[:60], wanted))
         return None

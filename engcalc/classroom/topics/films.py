@@ -76,7 +76,7 @@ TURBULENT_TUBE = Topic(
         ),
         Slip("laminar value", "The laminar value 3.66 was used in turbulent flow.", {"Nu": "3.66"}),
     ),
-    conditions=("Re - 6000", "2.0e5 - Re"),
+    conditions=("Re - 6000", "2.0e5 - Re", "4.0 - m/(785.0*d_mm**2)"),  # m/s; as cooling circuits have it
     engine=lambda si: {
         "f": float(friction_petukhov(one(si["Re"]))[0]),
         "Nu": float(Nu_gnielinski(one(si["Re"]), one(si["Pr"]))[0]),

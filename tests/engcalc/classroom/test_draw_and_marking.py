@@ -100,6 +100,7 @@ def test_no_symbol_of_a_sheet_stands_for_two_things(topic: str, symbols: SymbolS
         ("\ufeffnumber;Name;group\n1;Ada North;a\n2;Ben Ost;b\n", ("Ada North", "Ben Ost")),
         ("Ada North\nBen Ost", ("Ada North", "Ben Ost")),
         ("North, Ada\n", ("North",)),
+        ("name\nJo\u0308rg\u00a0 Ost\n", ("Jörg Ost",)),
         ('name\n"North, Ada"\n\n', ("North, Ada",)),
     ],
 )
@@ -138,6 +139,10 @@ def test_answers_that_do_not_read_are_named_all_at_once() -> None:
         ("answers, row 2", "about 36"),
         ("answers, row 3", "Ada"),
     ]
+    with pytest.raises(InputError, match=r"is 12\.345 or 12345 meant"):
+        class_answers('name;q;T_c_out\nAda;"12,345";36,9\n', posed)
+    with pytest.raises(InputError, match="no table"):
+        class_answers("name,q,T_c_out\n" + "9" * 200_000 + ",5,5\n", posed)
     with pytest.raises(InputError, match="the columns name, q, T_c_out"):
         class_answers("name,heat\nAda,5\n", posed)
     with pytest.raises(InputError, match="no answers"):
