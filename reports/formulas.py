@@ -15,7 +15,7 @@ from typing import Any
 
 from reportlab.graphics.shapes import Drawing
 
-from engcalc.working.formulas import tree_of
+from engcalc.working.formulas import substituted, tree_of
 
 _GREEK = {
     "eta": "η", "eps": "ε", "sigma": "σ", "rho": "ρ", "mu": "μ", "theta": "θ", "delta": "δ", "pi": "π",
@@ -34,6 +34,7 @@ _COMPOSED = {
 """Letters with a dot above and differences: as text and for the typesetter. On paper a dot of its own follows Q and V,
 for one that joins them would vanish in the letter."""
 _SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(5)  # how tightly a part of a formula binds
+_PLACE = "Place"  # begins the names that stand for numbers while a formula is typeset
 SIZE = 12.0  # px, of which the reader of the pictures makes three quarters as many points
 
 
@@ -174,6 +175,32 @@ def typeset(symbol: str, formula: str, parts: Mapping[str, str], width: float) -
     said = [f"{symbol_latex(symbol)}={formula_latex(formula)}"]
     said += [f"{symbol_latex(name)}={formula_latex(part)}" for name, part in parts.items()]
     return _fitted(r",\quad ".join(said), width)
+
+
+def typeset_numbers(formula: str, numbers: Mapping[str, str], width: float) -> Drawing:
+    """``= formula`` with each symbol's printed number in its place, shrunk where it is wider than ``width`` [pt]."""
+    return _fitted(f"={numbers_latex(formula, numbers)}", width)
+
+
+def numbers_latex(formula: str, numbers: Mapping[str, str]) -> str:
+    """The LaTeX of a formula with numbers for its symbols. Products get dots: two numbers side by side read as one.
+
+    >>> print(numbers_latex("m*c - T", {"m": "0.50", "c": "1.2e-3", "T": "-5.0"}))
+    0.50\\cdot (1.2\\cdot 10^{-3})-(-5.0)
+    """
+    places = {symbol: f"{_PLACE}{chr(ord('a') + i // 26)}{chr(ord('a') + i % 26)}" for i, symbol in enumerate(numbers)}
+    latex = formula_latex(substituted(formula, places)).replace(r"\, ", r"\cdot ")
+    for symbol, place in places.items():
+        latex = latex.replace(symbol_latex(place), _number_latex(numbers[symbol]))
+    return latex
+
+
+def _number_latex(text: str) -> str:
+    """A printed number: negative ones and those with a power of ten in parentheses."""
+    head, letter, power = text.partition("e")
+    if letter:
+        return rf"({head}\cdot 10^{{{int(power)}}})"
+    return f"({text})" if text.startswith("-") else text
 
 
 def _fitted(latex: str, width: float) -> Drawing:

@@ -12,7 +12,7 @@ from engcalc.classroom.symbols import SymbolSet, printed, written
 from engcalc.words import classroom_words as words
 from engcalc.words.numbers import capital
 from engcalc.working.formulas import names_in, substituted
-from reports.formulas import spoken, symbol_markup, typeset
+from reports.formulas import spoken, symbol_markup, typeset, typeset_numbers
 from reports.layout import (
     RULE,
     HeadedTable,
@@ -33,6 +33,7 @@ from reports.texts import markup
 NO_NAME = "." * 60  # a line to write on
 LINE_PITCH = 21.0  # pt between the lines of the room to work
 FEWEST_LINES, MOST_LINES = 6, 20
+MOST_PUT_IN = 6  # numbers in a formula
 
 
 class RuledRoom(Flowable):  # type: ignore[misc]  # the page library carries no types
@@ -156,7 +157,16 @@ def _line(worked: WorkedLine, symbols: SymbolSet, width: float) -> Flowable:
         return together([label, rich(f"{inputs}: {outcome}", "formula")])
     symbol, formula = written(line.symbol, symbols), named(worked.formula, symbols)
     drawn = Tagged(typeset(symbol, formula, {}, width), "Formula", spoken(symbol, formula, {}))
-    return together([label, drawn, rich(f"{inputs}: {outcome}" if inputs else outcome, "formula")])
+    return together([label, drawn, *_with_numbers(worked, symbol, width), rich(f"{inputs}: {outcome}", "formula")])
+
+
+def _with_numbers(worked: WorkedLine, symbol: str, width: float) -> list[Flowable]:
+    """The formula with the numbers put in; not where they are so many that nobody could read it."""
+    if len(worked.inputs) > MOST_PUT_IN:
+        return []
+    texts = {name: number.text for name, number in worked.inputs.items()}
+    picture = typeset_numbers(worked.formula, texts, width)
+    return [Tagged(picture, "Formula", spoken(symbol, substituted(worked.formula, texts), {}))]
 
 
 def named(formula: str, symbols: SymbolSet) -> str:

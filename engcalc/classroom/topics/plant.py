@@ -285,12 +285,12 @@ WARM_UP = Topic(
     looked_up=(),
     lines=(
         SolutionLine("tau", "time constant", "time", "1000*Cth/UA_s", DEFINITION, us="3600*Cth/UA_s"),
-        SolutionLine("T_inf", "temperature in the end", "temperature", "T_a + 1000*q/UA_s", BALANCE, us="T_a + q/UA_s"),
+        SolutionLine("T_end", "temperature in the end", "temperature", "T_a + 1000*q/UA_s", BALANCE, us="T_a + q/UA_s"),
         SolutionLine(
             "t",
             "time",
             "time",
-            "tau*ln((T_inf - T_0)/(T_inf - T_e))",
+            "tau*ln((T_end - T_0)/(T_end - T_e))",
             "one lump, everything steady",
             "where it would end above the temperature wanted",
         ),
@@ -306,17 +306,17 @@ WARM_UP = Topic(
         Slip(
             "loss left out",
             "The loss to the air was left out: heat capacity times rise over heat.",
-            {"t": "tau*(T_e - T_0)/(T_inf - T_a)"},
+            {"t": "tau*(T_e - T_0)/(T_end - T_a)"},
         ),
         Slip("decimal logarithm", "The decimal logarithm was taken for the natural one.", {"t": "({})/ln(10)"}),
         Slip(
             "air left out",
             "The end temperature was counted from zero instead of from the air.",
-            {"T_inf": "({}) - T_a"},
+            {"T_end": "({}) - T_a"},
         ),
     ),
-    conditions=("T_inf - T_e - 12", "t - 180", "2400 - t", "T_e - T_0 - 40"),
-    engine=lambda si: {"tau": si["Cth"] / si["UA_s"], "T_inf": si["T_a"] + si["q"] / si["UA_s"], "t": _integrated(si)},
+    conditions=("T_end - T_e - 12", "t - 180", "2400 - t", "T_e - T_0 - 40"),
+    engine=lambda si: {"tau": si["Cth"] / si["UA_s"], "T_end": si["T_a"] + si["q"] / si["UA_s"], "t": _integrated(si)},
     agrees={"t": 1e-5},  # -; summed over steps
 )
 
