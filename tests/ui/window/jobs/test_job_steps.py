@@ -13,7 +13,7 @@ from widgets import by_name
 from engcalc.case.file import write_case
 from engcalc.case.text import FORMAT, CaseText
 from ui.window import errands
-from ui.window.jobs.rail import Mark, StepButton
+from ui.window.jobs.rail import StepButton, StepMark
 from ui.window.jobs.steps import JOBS
 from ui.window.main_window import MainWindow
 from ui.window.start_page import WayIn
@@ -126,8 +126,8 @@ def test_a_case_opens_where_help_is_wanted_most(window, tmp_path):
     write_case(CaseText(tree), path)
     window.open_path(path)
     assert window.workspace.step.key == "readings"
-    assert rail_button(window, 2).said.startswith(Mark.NEXT.word)
-    assert rail_button(window, 1).said == f"{Mark.DONE.word} · no heat, delivery van"
+    assert rail_button(window, 2).said.startswith(StepMark.NEXT.word)
+    assert rail_button(window, 1).said == f"{StepMark.DONE.word} · no heat, delivery van"
 
 
 # -- going to a field ---------------------------------------------------------------------------------------------
@@ -146,7 +146,7 @@ def test_what_is_to_mend_leads_to_its_step_and_marks_it(at_work, path, value, st
     work = at_work.workspace
     number = [one.key for one in work.job.steps].index(step) + 1
     if step != "detail":
-        assert rail_button(at_work, number).said == f"{Mark.WRONG.word} · 1"
+        assert rail_button(at_work, number).said == f"{StepMark.WRONG.word} · 1"
     work.form.go_to(path)
     assert work.step.key == step
     assert at_work.focusWidget() is by_name(at_work, name, QLineEdit)
