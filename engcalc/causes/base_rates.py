@@ -40,22 +40,35 @@ PER_CENT: Mapping[str, Mapping[str, float]] = {
 """Of every cause by the reason for the visit, in per cent before scaling. Common practice, no source."""
 
 
+@dataclass(frozen=True)
+class OtherRates:
+    """Weights [per cent] of every cause in place of the shipped ones, and what they rest on, in words."""
+
+    per_cent: Mapping[str, float]
+    basis: str
+
+
 def known_reason(reason: str | None) -> str:
     """The reason whose rates count: the one that was given, or the one that counts where none was."""
     return reason if reason is not None and reason in PER_CENT else NO_REASON
 
 
 def base_rates(
-    reason: str | None, causes: Iterable[str], own: Mapping[str, float] | None = None, repaired: bool = False
+    reason: str | None,
+    causes: Iterable[str],
+    own: Mapping[str, float] | None = None,
+    repaired: bool = False,
+    instead: OtherRates | None = None,
 ) -> BaseRates:
     """The rates of the causes that this vehicle can have.
 
-    ``own`` takes the place of the weights [per cent] of the keys that it names. ``repaired`` is a vehicle that came for
-    the reason and was repaired: the faults keep their proportions, but ``REPAIRED`` have none any more. InputError for
-    an unknown key, a negative weight, or when nothing is left.
+    ``instead`` takes the place of all shipped weights. ``own`` takes the place of the weights [per cent] of the keys
+    that it names. ``repaired`` is a vehicle that came for the reason and was repaired: the faults keep their
+    proportions, but ``REPAIRED`` have none any more. InputError for an unknown key, a negative weight, or when nothing
+    is left.
     """
     known = known_reason(reason)
-    weights = dict(PER_CENT[known])
+    weights = dict(PER_CENT[known] if instead is None else instead.per_cent)
     if own:
         _check(own)
         weights.update({key: float(value) for key, value in own.items()})
@@ -66,11 +79,12 @@ def base_rates(
     total = sum(kept.values())
     if total <= 0.0:
         raise InputError((InputFault("base_rates", "", "at least one cause with a weight above 0 would do"),))
-    return BaseRates(known, {key: weight / total for key, weight in kept.items()}, _basis(own), repaired)
+    return BaseRates(known, {key: weight / total for key, weight in kept.items()}, _basis(own, instead), repaired)
 
 
-def _basis(own: Mapping[str, float] | None) -> str:
-    return f"{len(own)} of them as entered, else {BASIS}" if own else BASIS
+def _basis(own: Mapping[str, float] | None, instead: OtherRates | None) -> str:
+    rest = BASIS if instead is None else instead.basis
+    return f"{len(own)} of them as entered, else {rest}" if own else rest
 
 
 def _check(own: Mapping[str, float]) -> None:

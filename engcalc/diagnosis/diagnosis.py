@@ -16,7 +16,7 @@ import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
-from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, base_rates, known_reason
+from engcalc.causes.base_rates import PAIR_FACTOR, BaseRates, OtherRates, base_rates, known_reason
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.catalogue.healthy import HEALTHY
 from engcalc.causes.catalogue.not_in_list import NOT_IN_LIST
@@ -170,6 +170,7 @@ def diagnose(
     *,
     record: str | None = None,
     base_rates: Mapping[str, float] | None = None,
+    instead: OtherRates | None = None,
     seed: int = 1,
     pairs: bool = False,
     effort: Effort | None = None,
@@ -180,7 +181,8 @@ def diagnose(
 ) -> Diagnosis:
     """Diagnose one record of a case, by default the latest in which something was read or seen.
 
-    ``base_rates`` takes the place of the weights [per cent] of the causes that it names, over those of the case;
+    ``base_rates`` takes the place of the weights [per cent] of the causes that it names, over those of the case, and
+    ``instead`` that of all shipped ones;
     ``pairs`` tries two faults at once among the leading ones, as a further stage. ``early`` is told the first odds as
     soon as there are any, and those of single causes before pairs are tried. ``runner`` runs the members, here or on
     two processes (:mod:`engcalc.diagnosis.two_processes`).
@@ -202,7 +204,7 @@ def diagnose(
     runs = runs_of(case, record, logs)
     told = _told(case, record)
     problem, evidence = problem_of(case, *runs, uses=told.uses), observed(runs[0][0]).and_told(told.sights, told.unused)
-    rates = _rates(case, problem, {**own_rates(case.base_rates), **(base_rates or {})})
+    rates = _rates(case, problem, {**own_rates(case.base_rates), **(base_rates or {})}, instead)
     half = 0.5 if pairs else 0.9
     first = Sampler(
         problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled, runner
@@ -235,10 +237,9 @@ def _told(case: Case, record: str) -> ComplaintEvidence:
     return ComplaintEvidence((), (), ()) if record == AFTER else told_by(case.job, known_reason(case.job.reason))
 
 
-def _rates(case: Case, problem: Problem, own: Mapping[str, float]) -> BaseRates:
-    return base_rates(
-        case.job.reason, [cause.key for cause in applicable(problem.layouts[0])], own, problem.run.name == AFTER
-    )
+def _rates(case: Case, problem: Problem, own: Mapping[str, float], instead: OtherRates | None) -> BaseRates:
+    possible = [cause.key for cause in applicable(problem.layouts[0])]
+    return base_rates(case.job.reason, possible, own, problem.run.name == AFTER, instead)
 
 
 def _part(progress: Progress, low: float, high: float, stage: str = "") -> Progress:

@@ -1,0 +1,130 @@
+"""Backups of a book: whole copies made while it is in use, kept by the day, and one of them put back.
+
+SQLite's own backup copies a state between two transactions, whoever writes meanwhile.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import tempfile
+from contextlib import closing
+from pathlib import Path
+
+from engcalc.errors import FileFault
+from ui.book.schema import APPLICATION, application_of
+from ui.book.store import SUFFIX, Book
+
+GENERATIONS = 10  # daily backups that are kept; the oldest goes when another comes
+_PAGES = 512  # pages copied at a time, so that another window may write in between
+
+
+def write_backup(book: Book, path: Path) -> None:
+    """Write a whole copy of the book to ``path``, in one step. FileFault when the place cannot be written to."""
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", dir=path.parent)  # readable by its owner alone
+        os.close(handle)
+    except OSError as error:
+        raise FileFault(str(path), f"the backup cannot be written ({error.strerror or error})") from error
+    beside = Path(name)
+    try:
+        with closing(sqlite3.connect(beside)) as copy:
+            book.connection.backup(copy, pages=_PAGES)
+            copy.execute("PRAGMA journal_mode = DELETE")  # one file: nothing of it is left in a log beside it
+        _flush(beside)
+        beside.replace(path)
+    except (OSError, sqlite3.Error) as error:
+        raise FileFault(str(path), f"the backup cannot be written ({error}); choose another place") from error
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def _flush(path: Path) -> None:
+    handle = os.open(path, os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def backup_folder(book: Path) -> Path:
+    """Where a book's daily backups lie."""
+    return book.with_name(book.name.removesuffix(SUFFIX) + "-backups")
+
+
+def kept_backups(book: Path) -> list[Path]:
+    """A book's daily backups, the oldest first."""
+    return sorted(backup_folder(book).glob(f"*{SUFFIX}"))
+
+
+def daily_backup(book: Book) -> Path | None:
+    """Make today's backup unless there is one, and let the oldest go; gives the new one.
+
+    FileFault when it cannot be written.
+    """
+    folder = backup_folder(book.path)
+    path = folder / f"{book.now().date().isoformat()}{SUFFIX}"
+    if path.exists():
+        return None
+    try:
+        folder.mkdir(mode=0o700, exist_ok=True)
+    except OSError as error:
+        raise FileFault(str(folder), f"the daily backup cannot be written ({error.strerror or error})") from error
+    write_backup(book, path)
+    for old in kept_backups(book.path)[:-GENERATIONS]:
+        old.unlink(missing_ok=True)
+    return path
+
+
+def restore(backup: Path, book: Path) -> Path | None:
+    """Put a backup in the book's place; gives where the book that was there lies now.
+
+    The book must not be open in another window. FileFault when the backup is no whole job book, or the place cannot be
+    written to; the book is then as it was.
+    """
+    _must_be_whole(backup)
+    aside = _free_name(book)
+    try:
+        data = backup.read_bytes()
+        handle, name = tempfile.mkstemp(prefix=f".{book.name[:40]}.", dir=book.parent)
+        with os.fdopen(handle, "wb") as beside:
+            beside.write(data)
+            beside.flush()
+            os.fsync(beside.fileno())
+        moved = _set_aside(book, aside)
+        Path(name).replace(book)
+    except OSError as error:
+        raise FileFault(str(book), f"the book cannot be restored ({error.strerror or error})") from error
+    return moved
+
+
+def _set_aside(book: Path, aside: Path) -> Path | None:
+    """Move a book and what SQLite keeps beside it out of the way."""
+    if not book.exists():
+        return None
+    for end in ("", "-wal", "-shm"):
+        part = book.with_name(book.name + end)
+        if part.exists():
+            part.rename(aside.with_name(aside.name + end))
+    return aside
+
+
+def _free_name(book: Path) -> Path:
+    number = 1
+    while (name := book.with_name(f"{book.name}.replaced-{number}")).exists():
+        number += 1
+    return name
+
+
+def _must_be_whole(backup: Path) -> None:
+    if not backup.is_file():
+        raise FileFault(str(backup), "there is no such file; name a backup of a job book")
+    try:
+        with closing(sqlite3.connect(f"file:{backup.resolve().as_posix()}?mode=ro", uri=True)) as connection:
+            ours = application_of(connection) == APPLICATION
+            whole = ours and connection.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+    except sqlite3.Error:
+        ours = whole = False
+    if not whole:
+        wanted = "this backup is damaged; take another" if ours else "this is no backup of a job book"
+        raise FileFault(str(backup), wanted)

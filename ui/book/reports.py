@@ -1,0 +1,68 @@
+"""Signed reports in the book: kept by content with the job that they are of, and verified whenever they are opened."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+
+from engcalc.case.file import parse_case, read_whole
+from engcalc.errors import InputError, InputFault
+from reports.verification import Verification
+from reports.verifying import LARGEST_FILE, verify_report
+from ui.book.contents import content, digest
+from ui.book.jobs import Added, add_case_text, keep_file, must_exist, refresh_words
+from ui.book.store import Book
+
+REPORT_SUFFIX = ".pdf"
+
+
+@dataclass(frozen=True)
+class AddedReport:
+    """What was kept of one report: its job, its name, and what verifying it gave; ``added`` is the case that it
+    carries, where the book did not have it."""
+
+    job: int
+    name: str
+    verified: Verification
+    added: Added | None
+
+
+def add_report(book: Book, path: Path, job: int | None = None) -> AddedReport:
+    """Keep a report with its job: the one named, else the one whose case it carries, else a new one of that case.
+
+    InputError when the file cannot be read, or carries no case and no job is named.
+    """
+    data = read_whole(path, "a report", LARGEST_FILE)
+    verified = verify_report(data)
+    added = None
+    if job is None:
+        job = _job_of(book.connection, verified.case_bytes)
+    if job is None:
+        if verified.case_bytes is None:
+            wanted = "this report carries no case that tells its job; name the job with --job"
+            raise InputError((InputFault("", str(path), wanted),))
+        added = add_case_text(book, f"{path.stem}.heatcase.json", parse_case(verified.case_bytes, str(path)))
+        job = added.job
+    with book.writing() as connection:
+        must_exist(connection, job)
+        keep_file(connection, job, "report", path.name, data)
+        refresh_words(connection, job)
+    return AddedReport(job, path.name, verified, added)
+
+
+def _job_of(connection: sqlite3.Connection, case: bytes | None) -> int | None:
+    """The job that keeps exactly this case."""
+    if case is None:
+        return None
+    row = connection.execute("SELECT visit_id FROM cases WHERE sha256 = ?", (digest(case),)).fetchone()
+    return None if row is None else int(row["visit_id"])
+
+
+def open_report(book: Book, file: int) -> tuple[bytes, Verification]:
+    """A report's bytes, and what verifying them gives today. InputError when ``file`` is no report of this book."""
+    row = book.connection.execute("SELECT sha256 FROM files WHERE id = ? AND kind = 'report'", (file,)).fetchone()
+    if row is None:
+        raise InputError((InputFault("report", str(file), "the number of a report of this book would do"),))
+    data = content(book.connection, row["sha256"])
+    return data, verify_report(data)
