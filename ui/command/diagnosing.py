@@ -14,7 +14,10 @@ from ui.command.progress import tell_progress
 
 if TYPE_CHECKING:
     from collections.abc import Container, Mapping
+    from pathlib import Path
 
+    from engcalc.case.case import Case
+    from engcalc.causes.base_rates import OtherRates
     from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, EvidenceWeight, SeverityRange
     from engcalc.units import Array, UnitSystem
     from ui.command.answer import Answer, JsonObject
@@ -46,6 +49,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
             logs,
             record=options.record,
             base_rates=_rates(options.rate),
+            instead=None if options.book is None else own_rates_of(options.book, case),
             seed=options.seed,
             pairs=options.pairs,
             progress=None if options.json else tell_progress,
@@ -63,7 +67,46 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     elif of_the_same:
         conclusion["next_check"] = answer["next_check"]
     said = [headline(checked, system), ""] if of_the_same else []
-    return answer, [*said, *diagnosis_lines(found, system, first)]
+    lines = [*said, *diagnosis_lines(found, system, first)]
+    if options.book is not None:
+        answer["kept_with_job"], told = _kept(options, found)
+        lines += ["", told]
+    return answer, lines
+
+
+def own_rates_of(path: Path, case: Case) -> OtherRates:
+    """The base rates of a job book for the reason and class of a case. FileFault when it is no job book."""
+    from engcalc.causes.base_rates import OtherRates
+    from engcalc.causes.counted_rates import counted_rates
+    from engcalc.words.book_words import rates_basis
+    from ui.book.claims import counted_jobs
+    from ui.book.store import Book
+
+    with Book.open(path) as book:
+        counted = counted_rates(counted_jobs(book), case.job.reason, case.vehicle.class_ or "")
+    return OtherRates(counted.per_cent, rates_basis(counted))
+
+
+def _kept(options: argparse.Namespace, found: Diagnosis) -> tuple[int | None, str]:
+    """Keep the odds with the job of the case; its number, or None where they are not kept; a sentence of it."""
+    from engcalc.causes.base_rates import base_rates
+    from engcalc.words.book_words import NO_CLAIM_AFTER, NO_CLAIM_OF_PAIRS, claim_sentence
+    from ui.book.claims import job_of_case, keep_claim
+    from ui.command.booking import open_book
+
+    if options.pairs:
+        return None, NO_CLAIM_OF_PAIRS
+    rates = found.base_rates
+    if rates.repaired:
+        return None, NO_CLAIM_AFTER
+    odds = {cause.fault: cause.probability for cause in found.causes}
+    shipped = base_rates(rates.reason, rates.rates).rates
+    with open_book(options.book) as book:
+        job = job_of_case(book, options.case.read_bytes())
+        if job is None:
+            return None, claim_sentence(None)
+        kept = keep_claim(book, job, odds, shipped)
+    return (job if kept else None), claim_sentence(job, kept=kept)
 
 
 def _rates(given: list[str] | None) -> Mapping[str, float] | None:

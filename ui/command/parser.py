@@ -8,11 +8,23 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import NoReturn
 
-from ui.command import checking, describing, diagnosing, papers, refilling, sizing, verifying, warming, worksheets
+from ui.command import (
+    checking,
+    describing,
+    diagnosing,
+    papers,
+    refilling,
+    screening,
+    sizing,
+    verifying,
+    warming,
+    worksheets,
+)
+from ui.command.book_parser import BOOK_HELP, add_book, at_least_one
 
 SUBCOMMANDS = (
     *("check", "warmup", "diagnose", "size", "refill", "report"),
-    *("identity", "verify", "countersign", "fields", "worksheet"),
+    *("identity", "verify", "countersign", "book", "screen", "fields", "worksheet"),
 )
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
@@ -57,6 +69,8 @@ def make_parser() -> argparse.ArgumentParser:
     _identity(commands)
     _verify(commands)
     _countersign(commands)
+    add_book(_new(commands, "book", BOOK_HELP))
+    _screen(commands)
     _fields(commands)
     _worksheet(commands)
     return parser
@@ -115,6 +129,12 @@ def _diagnose(commands: _Commands[PlainParser]) -> None:
         action="append",
         metavar="CAUSE=PERCENT",
         help="a base rate of your own in place of the built-in one; may be given again",
+    )
+    parser.add_argument(
+        "--book",
+        type=Path,
+        metavar="BOOK",
+        help="the workshop's own base rates from this job book; the odds are kept with the job of this case",
     )
     parser.add_argument("--pairs", action="store_true", help="try two faults at once among the leading ones")
     parser.add_argument("--seed", type=int, default=1, help="of the draws; the same seed gives the same odds")
@@ -230,6 +250,27 @@ def _countersign(commands: _Commands[PlainParser]) -> None:
     )
     _force(parser)
     parser.set_defaults(command=verifying.countersign_command)
+
+
+def _screen(commands: _Commands[PlainParser]) -> None:
+    parser = _new(commands, "screen", "many logs judged as screening, vehicles ranked by what to look at first")
+    parser.add_argument(
+        "logs",
+        type=Path,
+        nargs="*",
+        metavar="LOG",
+        help="logs, each of another vehicle, or folders; the logs in one folder below a named one are of one vehicle",
+    )
+    parser.add_argument("-o", "--output", type=Path, required=True, metavar="OUT", help="the folder for what is found")
+    parser.add_argument(
+        "--book",
+        type=Path,
+        metavar="BOOK",
+        help="a job book: its base rates, and its vehicles for the logs that it knows; without LOG all of its logs",
+    )
+    parser.add_argument("--case", type=Path, metavar="CASE", help="a case that says what the other vehicles are")
+    parser.add_argument("--workers", type=at_least_one, metavar="N", help="processes; else one for each core")
+    parser.set_defaults(command=screening.screen_command)
 
 
 def _fields(commands: _Commands[PlainParser]) -> None:

@@ -1,0 +1,237 @@
+"""The job book in plain sentences: what was kept, own base rates, and how honest the odds were."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from engcalc.case.vin import VinState
+from engcalc.causes.counted_rates import SHIPPED_WEIGHT, CountedRates, shipped_rates
+from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome
+from engcalc.diagnosis.honesty import FEW, ClaimBand, Honesty, Miss
+from engcalc.words.causes import cause_label
+from engcalc.words.numbers import share, small_share
+
+_SHOWN_RATES = 12  # causes of which own and shipped rates are listed
+
+_VIN: Mapping[VinState, str] = {
+    VinState.DISAGREES: "The VIN {vin} does not agree with its check digit: a character is wrong. Compare it with the plate.",
+    VinState.MALFORMED: "The VIN {vin} is not 17 letters and digits without I, O and Q. Compare it with the plate.",
+    VinState.NO_CHECK_DIGIT: "The VIN {vin} carries no check digit, as outside North America it need not: a slip in it would not show.",
+}
+
+
+def vin_sentence(state: VinState, vin: str) -> str:
+    """What a VIN says of itself; empty where there is nothing to say."""
+    return _VIN[state].format(vin=vin) if state in _VIN else ""
+
+
+def kept_sentence(name: str, job: int, new_job: bool, new_case: bool) -> str:
+    """What became of a case that was added."""
+    if not new_case:
+        return f"{name}: kept already, job {job}."
+    return f"{name}: kept as a new job, number {job}." if new_job else f"{name}: kept as the newest case of job {job}."
+
+
+def missing_sentence(name: str) -> str:
+    """A file that a case names and that could not be read."""
+    return f"{name} is named by the case and could not be read: it is not kept."
+
+
+def outcome_sentence(outcome: Outcome) -> str:
+    """How a job ended."""
+    replaced = f" Replaced: {outcome.replaced}." if outcome.replaced else ""
+    found = f"Found: {cause_label(outcome.cause)} ({CONFIRMED[outcome.confirmed]})."
+    counts = "" if outcome.counts else " It does not count towards the workshop's own base rates."
+    return f"{found}{replaced} {CURED[outcome.cured].capitalize()}.{counts}"
+
+
+def counted(number: int, what: str) -> str:
+    """A number of things.
+
+    >>> counted(1, "job"), counted(2, "job")
+    ('1 job', '2 jobs')
+    """
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+NONE_FOUND = "No job has these words."
+NOTHING_TO_KEEP = "Nothing to keep was found there."
+
+
+def loose_log_sentence(name: str) -> str:
+    """A log in an imported folder that no case names."""
+    return f"{name}: no case names this log; kept without a job."
+
+
+def not_kept_sentence(path: str, why: str) -> str:
+    """A file in an imported folder that could not be read."""
+    return f"{path}: not kept. {why}"
+
+
+def exported_sentence(folder: str, jobs: int, files: int) -> str:
+    """What an export wrote."""
+    return f"{folder}: {counted(jobs, 'job')}, {counted(files, 'file')}."
+
+
+def renamed_sentence(name: str) -> str:
+    """A file that an export could not write under the name that its case has for it."""
+    return f"{name}: written under another name, as this one was taken or led out of the folder."
+
+
+def backup_sentence(path: str) -> str:
+    """A backup that was made."""
+    return f"{path}: a whole copy of the book. Customers stand in it: keep it as safe as the book."
+
+
+def restored_lines(book: str, backup: str, aside: str | None) -> list[str]:
+    """A backup that was put in the book's place, and where the book lies that was there."""
+    there = [] if aside is None else [f"The book that was there lies in {aside}."]
+    return [f"{book}: restored from {backup}.", *there]
+
+
+def given_lines(path: str, outcomes: int) -> list[str]:
+    """Outcomes that were written for others."""
+    return [
+        f"{path}: {counted(outcomes, 'outcome')}.",
+        "No customer, registration or VIN is in it, and no date but the quarter of the year.",
+    ]
+
+
+def taken_sentence(new: int, known: int, source: str, weight: float) -> str:
+    """Outcomes that were read in from others."""
+    return (
+        f"{counted(new, 'outcome')} taken from {source}, each as {weight:g} of a job; {known} were in the book already."
+    )
+
+
+def line_not_taken_sentence(number: int, why: str) -> str:
+    """A line of a file of outcomes that could not be used."""
+    return f"line {number}: not taken, {why}"
+
+
+def forgotten_sentence(name: str, counts: Mapping[str, int], backups: int) -> str:
+    """What was taken out with a customer: how many of each thing."""
+    listed = ", ".join(counted(number, what) for what, number in counts.items())
+    return f"{name} was taken out: {listed}; and out of {counted(backups, 'daily backup')}."
+
+
+def kept_reports_sentence(count: int, why: str) -> str:
+    """Signed reports that stay."""
+    return f"{counted(count, 'report')} kept as signed: {why}."
+
+
+FORGETTING = (
+    "Copies that lie elsewhere are not reached: backups that you made yourself, exported folders, case files and reports on the disk or in the mail. Delete those too.",
+    "Their jobs no longer count in the workshop's own base rates.",
+)
+"""What is to be known after a customer was taken out."""
+
+
+# ---- own base rates -------------------------------------------------------------------------------------------------
+
+
+def rates_basis(rates: CountedRates) -> str:
+    """What a workshop's own base rates rest on, as it stands beside the odds."""
+    if not rates.jobs:
+        return "no job with a confirmed outcome for this reason is in the job book; common practice, no source"
+    of_class = f", {_number(rates.of_class)} of them on a {rates.vehicle_class}" if rates.vehicle_class else ""
+    outside = f", {_number(rates.outside)} of them from other workshops" if rates.outside else ""
+    counted = f"counted in the job book: {_jobs(rates.jobs)}{of_class}{outside}"
+    return f"{counted}; they carry {share(rates.weight)}, the rest is common practice, no source"
+
+
+def _number(count: float) -> str:
+    return f"{count:.1f}".removesuffix(".0")
+
+
+def _jobs(count: float) -> str:
+    text = _number(count)
+    return f"{text} job" if text == "1" else f"{text} jobs"
+
+
+def rates_lines(rates: CountedRates) -> list[str]:
+    """A workshop's own base rates for one reason beside those shipped, the most changed first."""
+    if not rates.jobs:
+        return [f"{rates.reason}: no job with a confirmed outcome yet; the shipped rates stand."]
+    shipped = shipped_rates(rates.reason)
+    order = sorted(shipped, key=lambda key: -abs(rates.rates[key] - shipped[key]))
+    lines = [f"{rates.reason}: {rates_basis(rates)}."]
+    for key in order[:_SHOWN_RATES]:
+        own, was = small_share(rates.rates[key]), small_share(shipped[key])
+        lines.append(f"  {own:>6}  {cause_label(key)} (shipped {was}, met {_jobs(rates.counts.get(key, 0.0))})")
+    return lines
+
+
+RATES_NOTE = (
+    f"The shipped rates count as {SHIPPED_WEIGHT:.0f} jobs. Own rates are in force only where you choose them: 'diagnose --book BOOK'.",
+)
+"""How own and shipped rates are put together, and when they count."""
+
+
+NO_CLAIM_OF_PAIRS = "The odds are not kept in the job book: those with two faults at once are held against no outcome."
+NO_CLAIM_AFTER = "The odds are not kept in the job book: after a repair they say what is left, not what was at fault."
+
+
+def claim_sentence(job: int | None, *, kept: bool = False) -> str:
+    """Whether the odds given were kept with a job, so that they can be held against its outcome."""
+    if job is None:
+        return "The odds are not kept: this case, as it is now, is not in the job book."
+    if not kept:
+        return f"The odds are not kept: job {job} has its outcome already, and a claim comes before that."
+    return f"The odds are kept with job {job}, to be held against its outcome."
+
+
+# ---- honesty --------------------------------------------------------------------------------------------------------
+
+
+def honesty_lines(found: Honesty, entered: int, counting: int) -> list[str]:
+    """How honest the odds were on the workshop's own jobs. ``entered`` jobs have an outcome, which of ``counting`` counts."""
+    lines = [_what_counts(found, entered, counting)]
+    if found.few:
+        lines.append(f"That is too few to conclude anything: {FEW} are wanted at least.")
+    if not found.claims:
+        return lines
+    lines += ["", "The cause named first, by the odds it was given:"]
+    lines += [_band_line(band) for band in found.bands if band.claims]
+    lines.append(_band_words("in all", found.claims, found.true, found.claimed, found.interval))
+    lines += ["", _score_sentence(found)]
+    if found.misses:
+        lines += ["", "Misses, the most confident first:"]
+        lines += [_miss_line(miss) for miss in found.misses]
+    return lines
+
+
+def _what_counts(found: Honesty, entered: int, counting: int) -> str:
+    have = "1 job has" if entered == 1 else f"{entered} jobs have"
+    return (
+        f"{have} an outcome; {counting} of them are confirmed; of {found.claims} the odds were kept before the outcome."
+    )
+
+
+def _band_line(band: ClaimBand) -> str:
+    name = f"{100.0 * band.low:.0f} to {100.0 * band.high:.0f} %"
+    verdict = "" if band.agrees else "; what was claimed lies outside that"
+    return _band_words(name, band.claims, band.true, band.claimed, band.interval) + verdict
+
+
+def _band_words(name: str, claims: int, true: int, claimed: float, interval: tuple[float, float]) -> str:
+    low, high = (f"{100.0 * bound:.0f}" for bound in interval)
+    came = f"{true} of {claims} came true ({share(true / claims)}; 95 % interval {low} to {high} %)"
+    return f"  {name:>12}: {came}, claimed {share(claimed)} on average"
+
+
+def _score_sentence(found: Honesty) -> str:
+    scores = f"Log score, 0 at best: {found.score:.2f}; of the shipped base rates {found.shipped_score:.2f}."
+    gain = f"Ahead by {found.gain:.2f}, standard error {found.gain_error:.2f}"
+    if found.few:
+        return f"{scores} {gain}."
+    if found.gain > 2.0 * found.gain_error:
+        return f"{scores} {gain}: the readings told more than the base rates alone."
+    if found.gain < -2.0 * found.gain_error:
+        return f"{scores} {gain}: the odds did worse than the base rates alone. Do not rely on them for such jobs."
+    return f"{scores} {gain}: no difference can be shown yet."
+
+
+def _miss_line(miss: Miss) -> str:
+    given = f"given {small_share(miss.truth_probability)}"
+    return f"  job {miss.job}: {cause_label(miss.named)} at {share(miss.probability)}; it was {cause_label(miss.truth)}, {given}"

@@ -1,0 +1,389 @@
+"""The job book on the command line."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engcalc.errors import HeatdocketError, InputError, InputFault
+
+if TYPE_CHECKING:
+    from engcalc.causes.counted_rates import CountedRates
+    from engcalc.causes.outcomes import Outcome
+    from engcalc.diagnosis.honesty import Honesty
+    from ui.book.jobs import Added, JobLine
+    from ui.book.reports import AddedReport
+    from ui.book.store import Book
+    from ui.command.answer import Answer, JsonObject
+
+
+def open_book(path: Path, *, make: bool = False, daily: bool = True) -> Book:
+    """The book, with today's backup made before anything is changed; a new one where ``make`` asks for it."""
+    from ui.book.copies import daily_backup
+    from ui.book.store import Book
+
+    fresh = not path.exists()
+    book = Book.open(path, make=make)
+    if daily and not fresh:
+        try:
+            daily_backup(book)
+        except HeatdocketError:
+            book.close()
+            raise
+    return book
+
+
+# ---- keeping and finding --------------------------------------------------------------------------------------------
+
+
+def add_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK add``: keep cases and reports. InputError with what is wrong with which; the others are kept."""
+    from ui.book.jobs import add_case
+    from ui.book.reports import REPORT_SUFFIX, add_report
+
+    found: list[JsonObject] = []
+    lines: list[str] = []
+    faults: list[InputFault] = []
+    with open_book(options.book, make=True) as book:
+        for path in options.files:
+            try:
+                if path.suffix.lower() == REPORT_SUFFIX:
+                    report = add_report(book, path, options.job)
+                    found.append(_report_json(report))
+                    lines += _report_lines(report)
+                else:
+                    added = add_case(book, path, options.job)
+                    found.append(_added_json(added))
+                    lines += added_lines(added)
+            except InputError as error:
+                faults += [InputFault(f.path or str(path), f.given, f.wanted) for f in error.faults]
+    if faults:
+        raise InputError(tuple(faults))
+    return {"kept": found}, lines
+
+
+def added_lines(added: Added) -> list[str]:
+    """What is said of a case that was added."""
+    from engcalc.words.book_words import kept_sentence, missing_sentence, vin_sentence
+
+    told = vin_sentence(added.vin_state, added.vin)
+    missing = [missing_sentence(name) for name in added.missing]
+    return [kept_sentence(added.name, added.job, added.new_job, added.new_case), *missing, *([told] if told else [])]
+
+
+def _added_json(added: Added) -> JsonObject:
+    return {
+        "name": added.name,
+        "job": added.job,
+        "new_job": added.new_job,
+        "new_case": added.new_case,
+        "missing": list(added.missing),
+        "vin": added.vin,
+        "vin_state": added.vin_state.value,
+    }
+
+
+def _report_json(report: AddedReport) -> JsonObject:
+    return {"name": report.name, "job": report.job, "outcome": report.verified.outcome.name.lower()}
+
+
+def _report_lines(report: AddedReport) -> list[str]:
+    return [f"{report.name}: kept with job {report.job}. {report.verified.summary[0]}"]
+
+
+def find_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK find``: jobs by any of their words, the newest first."""
+    from engcalc.words.book_words import NONE_FOUND
+    from ui.book.jobs import find_jobs
+
+    with open_book(options.book, daily=False) as book:
+        found = find_jobs(book, " ".join(options.words), open_only=options.open, limit=options.limit)
+    lines = [_job_line(line) for line in found] or [NONE_FOUND]
+    return {"jobs": [_line_json(line) for line in found]}, lines
+
+
+def _job_line(line: JobLine) -> str:
+    vehicle = ", ".join(text for text in (line.registration, line.vehicle) if text)
+    parts = (line.day, line.state, line.customer or "no customer", vehicle or "no vehicle", line.complaint)
+    return f"{line.job:>6}  " + " | ".join(part for part in parts if part)
+
+
+def _line_json(line: JobLine) -> JsonObject:
+    return {
+        "job": line.job,
+        "date": line.day,
+        "state": line.state,
+        "customer": line.customer,
+        "vehicle": line.vehicle,
+        "registration": line.registration,
+        "complaint": line.complaint,
+        "work_order": line.work_order,
+    }
+
+
+def show_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK show``: everything of one job, its reports verified anew; ``--case`` writes its newest case."""
+    from engcalc.case.file import write_whole
+    from engcalc.case.vin import vin_state
+    from engcalc.words.book_words import outcome_sentence, vin_sentence
+    from ui.book.jobs import newest_case_bytes, show_job
+    from ui.book.reports import open_report
+
+    with open_book(options.book, daily=False) as book:
+        page = show_job(book, options.job)
+        verified = {f.file: open_report(book, f.file)[1] for f in page.files if f.kind == "report"}
+        if options.case is not None:
+            write_whole(options.case, newest_case_bytes(book.connection, options.job), fresh=True)
+    told = vin_sentence(vin_state(page.vin), page.vin)
+    lines = [_job_line(page.line), *([told] if told else [])]
+    lines += [f"case    {case.name}, kept {case.kept_at}" for case in page.cases]
+    for file in page.files:
+        said = f": {verified[file.file].summary[0]}" if file.file in verified else ""
+        lines.append(f"{file.kind:<7} {file.name}, {file.size} bytes{said}")
+    lines += [outcome_sentence(outcome) for outcome in page.outcomes]
+    if page.others:
+        lines.append("Other jobs of this vehicle: " + ", ".join(map(str, page.others)))
+    found: JsonObject = {
+        **_line_json(page.line),
+        "vin": page.vin,
+        "vin_state": vin_state(page.vin).value,
+        "reason": page.reason,
+        "class": page.vehicle_class,
+        "cases": [{"name": c.name, "sha256": c.sha256, "kept_at": c.kept_at} for c in page.cases],
+        "files": [
+            {
+                "kind": f.kind,
+                "name": f.name,
+                "sha256": f.sha256,
+                "size_bytes": f.size,
+                "verified": verified[f.file].outcome.name.lower() if f.file in verified else None,
+            }
+            for f in page.files
+        ],
+        "outcomes": [_outcome_json(outcome) for outcome in page.outcomes],
+        "other_jobs": list(page.others),
+    }
+    return found, lines
+
+
+def _outcome_json(outcome: Outcome) -> JsonObject:
+    return {
+        "cause": outcome.cause,
+        "confirmed": outcome.confirmed,
+        "replaced": outcome.replaced,
+        "cured": outcome.cured,
+        "counts": outcome.counts,
+    }
+
+
+# ---- folders, backups, deletion -------------------------------------------------------------------------------------
+
+
+def import_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK import``: every case, report and log of a folder; what cannot be read is told and stops nothing."""
+    from engcalc.words.book_words import NOTHING_TO_KEEP, loose_log_sentence, not_kept_sentence
+    from ui.book.folders import import_folder
+
+    with open_book(options.book, make=True) as book:
+        done = import_folder(book, options.folder)
+    lines = [line for added in done.cases for line in added_lines(added)]
+    lines += [line for report in done.reports for line in _report_lines(report)]
+    lines += [loose_log_sentence(name) for name in done.loose_logs]
+    lines += [not_kept_sentence(path, why) for path, why in done.refused]
+    found: JsonObject = {
+        "cases": [_added_json(added) for added in done.cases],
+        "reports": [_report_json(report) for report in done.reports],
+        "logs_without_a_job": list(done.loose_logs),
+        "not_kept": [{"path": path, "why": why} for path, why in done.refused],
+    }
+    return found, lines or [NOTHING_TO_KEEP]
+
+
+def export_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK export``: the whole book as files in a new folder."""
+    from engcalc.words.book_words import exported_sentence, renamed_sentence
+    from ui.book.folders import export_folder
+
+    with open_book(options.book, daily=False) as book:
+        done = export_folder(book, options.folder)
+    lines = [exported_sentence(str(options.folder), done.jobs, done.files)]
+    lines += [renamed_sentence(name) for name in done.renamed]
+    return {"folder": str(options.folder), "jobs": done.jobs, "files": done.files, "renamed": list(done.renamed)}, lines
+
+
+def backup_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK backup``: a whole copy in one file."""
+    from engcalc.words.book_words import backup_sentence
+    from ui.book.copies import write_backup
+
+    with open_book(options.book, daily=False) as book:
+        write_backup(book, options.file)
+    return {"path": str(options.file)}, [backup_sentence(str(options.file))]
+
+
+def restore_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK restore``: a backup in the book's place; what was there is kept under another name."""
+    from engcalc.words.book_words import restored_lines
+    from ui.book.copies import restore
+
+    aside = restore(options.file, options.book)
+    with open_book(options.book, daily=False):  # a backup of an older program is brought to the newest version
+        pass
+    moved = None if aside is None else str(aside)
+    return {"path": str(options.book), "replaced": moved}, restored_lines(str(options.book), str(options.file), moved)
+
+
+def forget_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK forget``: a customer taken out, with everything that is theirs."""
+    from engcalc.words.book_words import FORGETTING, forgotten_sentence, kept_reports_sentence
+    from ui.book.forgetting import forget
+
+    with open_book(options.book, daily=False) as book:
+        gone = forget(book, options.customer, options.keep_reports or "")
+    counts = {
+        "job": gone.jobs,
+        "case": gone.cases,
+        "file": gone.files,
+        "outcome": gone.outcomes,
+        "vehicle": gone.vehicles,
+    }
+    lines = [forgotten_sentence(gone.name, counts, gone.backups)]
+    if gone.kept_reports:
+        lines.append(kept_reports_sentence(gone.kept_reports, options.keep_reports))
+    found: JsonObject = {
+        "customer": gone.name,
+        "jobs": gone.jobs,
+        "cases": gone.cases,
+        "files": gone.files,
+        "outcomes": gone.outcomes,
+        "vehicles": gone.vehicles,
+        "kept_reports": gone.kept_reports,
+        "daily_backups": gone.backups,
+    }
+    return found, [*lines, *FORGETTING]
+
+
+# ---- outcomes, rates, honesty ---------------------------------------------------------------------------------------
+
+
+def outcome_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK outcome``: how a job ended. InputError with every fault."""
+    from engcalc.causes.outcomes import checked_outcome
+    from engcalc.words.book_words import outcome_sentence
+    from ui.book.jobs import record_outcome
+
+    outcome = checked_outcome(options.cause, options.confirmed, options.replaced, options.cured)
+    with open_book(options.book) as book:
+        state = record_outcome(book, options.job, outcome)
+    found: JsonObject = {"job": options.job, "state": state, **_outcome_json(outcome)}
+    return found, [f"Job {options.job} is {state}. {outcome_sentence(outcome)}"]
+
+
+def rates_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK rates``: the workshop's own base rates by reason, beside the shipped ones."""
+    from engcalc.causes.counted_rates import counted_rates
+    from engcalc.causes.record import RARE
+    from engcalc.words.book_words import RATES_NOTE, rates_lines
+    from ui.book.claims import counted_jobs
+
+    with open_book(options.book, daily=False) as book:
+        jobs = counted_jobs(book)
+    reasons = [options.reason] if options.reason else list(RARE)
+    every = [counted_rates(jobs, reason, options.vehicle_class or "") for reason in reasons]
+    lines = [line for rates in every for line in (*rates_lines(rates), "")]
+    return {"rates": [_rates_json(rates) for rates in every]}, [*lines, *RATES_NOTE]
+
+
+def _rates_json(rates: CountedRates) -> JsonObject:
+    from engcalc.causes.counted_rates import shipped_rates
+
+    return {
+        "reason": rates.reason,
+        "class": rates.vehicle_class or None,
+        "jobs": rates.jobs,
+        "jobs_of_class": rates.of_class,
+        "jobs_of_others": rates.outside,
+        "weight": rates.weight,
+        "counts": dict(rates.counts),
+        "rates": dict(rates.rates),
+        "shipped": shipped_rates(rates.reason),
+    }
+
+
+def honesty_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK honesty``: how many of the claims came true on the workshop's own jobs."""
+    from engcalc.diagnosis.honesty import honesty
+    from engcalc.words.book_words import honesty_lines
+    from ui.book.claims import claims_with_truth, outcomes_entered
+
+    with open_book(options.book, daily=False) as book:
+        found = honesty(claims_with_truth(book))
+        entered, counting = outcomes_entered(book)
+    return _honesty_json(found, entered, counting), honesty_lines(found, entered, counting)
+
+
+def _honesty_json(found: Honesty, entered: int, counting: int) -> JsonObject:
+    return {
+        "outcomes": entered,
+        "confirmed": counting,
+        "claims": found.claims,
+        "came_true": found.true,
+        "claimed": found.claimed,
+        "interval": list(found.interval),
+        "few": found.few,
+        "log_score": found.score,
+        "log_score_shipped": found.shipped_score,
+        "gain": found.gain,
+        "gain_error": found.gain_error,
+        "bands": [
+            {
+                "low": band.low,
+                "high": band.high,
+                "claims": band.claims,
+                "came_true": band.true,
+                "claimed": band.claimed,
+                "interval": list(band.interval),
+                "agrees": band.agrees,
+            }
+            for band in found.bands
+        ],
+        "misses": [
+            {
+                "job": miss.job,
+                "named": miss.named,
+                "probability": miss.probability,
+                "truth": miss.truth,
+                "truth_probability": miss.truth_probability,
+            }
+            for miss in found.misses
+        ],
+    }
+
+
+def give_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK give``: the confirmed outcomes, anonymised, in an open file."""
+    from engcalc.words.book_words import given_lines
+    from ui.book.sharing import write_outcomes
+
+    with open_book(options.book, daily=False) as book:
+        count = write_outcomes(book, options.file)
+    lines = given_lines(str(options.file), count)
+    return {"path": str(options.file), "outcomes": count}, lines
+
+
+def take_command(options: argparse.Namespace) -> Answer:
+    """``book BOOK take``: outcomes of another workshop, with their source and weight."""
+    from engcalc.words.book_words import line_not_taken_sentence, taken_sentence
+    from ui.book.sharing import read_outcomes
+
+    with open_book(options.book) as book:
+        done = read_outcomes(book, options.file, options.source, options.weight)
+    lines = [taken_sentence(done.new, done.known, options.source, options.weight)]
+    lines += [line_not_taken_sentence(number, why) for number, why in done.refused]
+    found: JsonObject = {
+        "new": done.new,
+        "known": done.known,
+        "not_taken": [{"line": number, "why": why} for number, why in done.refused],
+    }
+    return found, lines

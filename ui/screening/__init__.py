@@ -1,0 +1,1 @@
+"""Many logs judged over all cores: found, judged once, ranked, written. No Qt."""
