@@ -40,6 +40,7 @@ CHECK_RECORD = f'''    HandCheck(
         key="{CHECK}",
         title="Upper radiator hose looked at",
         minutes=1.0,
+        tools="A lamp.",
         how="With the engine cold, follow the upper hose along its whole length.",
         tells="A kink lets little coolant through.",
         answers=("belt_drives_pump",),

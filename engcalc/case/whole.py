@@ -171,7 +171,12 @@ def flows_core(sections: Sections) -> Radiator | None:
     if not stated:
         return None
     core = replace(sections.radiator, **stated)
-    return replace(core, core_depth=core.tube_rows * core.tube_width + (core.tube_rows - 1.0) * TUBE_GAP)
+    in_a_row = np.maximum(np.floor(core.core_height / core.tube_pitch + FITS), 1.0)
+    return replace(
+        core,
+        core_depth=core.tube_rows * core.tube_width + (core.tube_rows - 1.0) * TUBE_GAP,
+        passes=np.minimum(core.passes, in_a_row * core.tube_rows),  # a pass has a tube at least
+    )
 
 
 FLOWS_CORE = {

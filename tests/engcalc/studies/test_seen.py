@@ -55,7 +55,7 @@ def test_a_valve_seen_open_is_a_fault_whatever_was_read(fact: str) -> None:
     [
         ("outlet", FindingLevel.CAUTION, "should be shut"),
         ("unknown", FindingLevel.CAUTION, "find out where it sits"),
-        ("inlet", FindingLevel.NOTE, "in health"),
+        ("inlet", FindingLevel.NOTE, "in a healthy engine"),
     ],
 )
 def test_a_hose_alone_is_told_by_where_the_valve_sits_and_decides_nothing(
