@@ -194,6 +194,26 @@ def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[Inpu
                 given[f"duties[{i}].wheel_power"].text,
                 "brake power or power at the wheels would do, not both",
             )
+    yield from _correlations(given)
+
+
+def _correlations(given: Mapping[str, Given]) -> Iterator[InputFault]:
+    """What of the correlations cannot be: unknown partners, two coefficients for one pair, a set that cannot hold."""
+    stated = {(path, other): r for path, one in given.items() for other, r in one.correlated.items()}
+    rows = sorted({path for pair in stated for path in pair})
+    matrix = np.eye(len(rows))
+    for (path, other), r in stated.items():
+        if other not in given or given[other].uncertainty <= 0.0 or given[path].uncertainty <= 0.0:
+            yield InputFault(
+                f"{path}.correlated", other, "the path of another input would do, both with an uncertainty"
+            )
+        if stated.get((other, path), r) != r:
+            yield InputFault(f"{path}.correlated", other, "one coefficient for each pair would do")
+        i, j = rows.index(path), rows.index(other)
+        matrix[i, j] = matrix[j, i] = r
+    if stated and np.linalg.eigvalsh(matrix).min() <= 1e-9:
+        first = next(iter(stated))[0]
+        yield InputFault(f"{first}.correlated", "", "coefficients that can hold together: their matrix is not positive")
 
 
 def check_whole(sections: Sections) -> Iterator[InputFault]:

@@ -90,6 +90,11 @@ def _case_and_units(parser: argparse.ArgumentParser) -> None:
 def _check(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "check", "the verdict for every duty of a case, with its reasons")
     _case_and_units(parser)
+    parser.add_argument(
+        "--uncertainty",
+        action="store_true",
+        help="how sure each duty is, to stated digits: intervals of the results, what to measure next",
+    )
     parser.set_defaults(command=checking.check_command)
 
 

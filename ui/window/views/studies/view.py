@@ -19,6 +19,7 @@ from ui.window.views.studies.least import LeastCorePage
 from ui.window.views.studies.limits import LimitsPage
 from ui.window.views.studies.page import StudyPage
 from ui.window.views.studies.ranking import SensitivityPage
+from ui.window.views.studies.spread import SpreadPage
 from ui.window.views.view import Context, View, column
 
 STUDIES: dict[str, Callable[[Context], View]] = {
@@ -29,6 +30,7 @@ STUDIES: dict[str, Callable[[Context], View]] = {
     "Sweep": SweepPage,
     "Map": MapPage,
     "Sensitivity": SensitivityPage,
+    "Uncertainty": SpreadPage,
 }
 """The studies by the name on their tab."""
 AUTOMATIC = "the hardest"
