@@ -403,6 +403,7 @@ def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | 
         freezing=_freezing(case),
         ambient=float(run.conditions.ambient[i]),
         radiator_out=float(point.radiator_out[0]) if point.solved[0] else None,
+        missing=float(point.energy_residual[0]),
     )
 
 
