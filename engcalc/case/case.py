@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from engcalc.case.catalogue import members
-from engcalc.case.declare import Basis, Law
+from engcalc.case.declare import Basis, SpreadLaw
 from engcalc.case.sections import Sections
 from engcalc.case.sections.radiator import Radiator
 from engcalc.case.text import steps
@@ -32,7 +32,7 @@ class Given:
     uncertainty: float
     kind: str
     typed: bool
-    law: Law = Law.NORMAL
+    law: SpreadLaw = SpreadLaw.NORMAL
     correlated: Mapping[str, float] = field(default_factory=dict)
 
 

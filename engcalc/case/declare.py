@@ -18,7 +18,7 @@ class Basis(StrEnum):
     DERIVED = "derived"
 
 
-class Law(StrEnum):
+class SpreadLaw(StrEnum):
     """How an uncertain input is spread about its value; the words of the case file."""
 
     NORMAL = "normal"

@@ -8,7 +8,7 @@ from typing import Any
 
 from engcalc.case.case import Case, Given, frozen_array
 from engcalc.case.catalogue import Branch, Leaf, entry, members, words_kept
-from engcalc.case.declare import VALUE_KEYS, WRITABLE_BASES, Basis, FileShape, Input, Law
+from engcalc.case.declare import VALUE_KEYS, WRITABLE_BASES, Basis, FileShape, Input, SpreadLaw
 from engcalc.case.outside import outside_of
 from engcalc.case.presets import CLASSES, class_value, default_duties
 from engcalc.case.reading_words import ONLY_IN_WORDS, WORDS, instruments_with, spoken_instrument, word_of
@@ -328,18 +328,18 @@ def _uncertainty(
     return size
 
 
-def _law(extras: Mapping[str, Any], si: float, path: str, found: Findings) -> Law:
+def _law(extras: Mapping[str, Any], si: float, path: str, found: Findings) -> SpreadLaw:
     """The law that a value states; normal where it states none."""
     stated = extras.get("law")
     if stated is None:
-        return Law.NORMAL
-    if stated not in tuple(Law):
-        found.fault(f"{path}.law", stated, f"one of {', '.join(Law)} would do")
-        return Law.NORMAL
-    if stated == Law.LOGNORMAL and si <= 0.0:
+        return SpreadLaw.NORMAL
+    if stated not in tuple(SpreadLaw):
+        found.fault(f"{path}.law", stated, f"one of {', '.join(SpreadLaw)} would do")
+        return SpreadLaw.NORMAL
+    if stated == SpreadLaw.LOGNORMAL and si <= 0.0:
         found.fault(f"{path}.law", stated, "a lognormal law needs a value above 0")
-        return Law.NORMAL
-    return Law(stated)
+        return SpreadLaw.NORMAL
+    return SpreadLaw(stated)
 
 
 def _correlated(extras: Mapping[str, Any], path: str, found: Findings) -> dict[str, float]:

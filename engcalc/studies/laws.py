@@ -10,7 +10,7 @@ from math import erfc
 
 import numpy as np
 
-from engcalc.case.declare import Law
+from engcalc.case.declare import SpreadLaw
 from engcalc.errors import InputError, InputFault
 from engcalc.units import Array
 
@@ -105,20 +105,20 @@ def normal_share(z: Array) -> Array:
     return np.asarray(0.5 * _erfc(-z / np.sqrt(2.0)))
 
 
-def quantile(law: Law, value: float, uncertainty: float, p: Array) -> Array:
+def quantile(law: SpreadLaw, value: float, uncertainty: float, p: Array) -> Array:
     """The value below which a share p in (0, 1) of a law lies.
 
     ``value`` is the mean, ``uncertainty`` the standard deviation; a lognormal law needs a value above 0.
     """
     if uncertainty == 0.0:
         return np.full(p.shape, value)
-    if law is Law.RECTANGULAR:
+    if law is SpreadLaw.RECTANGULAR:
         return np.asarray(value + np.sqrt(3.0) * uncertainty * (2.0 * p - 1.0))
-    if law is Law.TRIANGULAR:
+    if law is SpreadLaw.TRIANGULAR:
         half = np.sqrt(6.0) * uncertainty
         rising = np.sqrt(2.0 * np.minimum(p, 1.0 - p)) - 1.0
         return np.asarray(value + half * np.where(p < 0.5, rising, -rising))
-    if law is Law.LOGNORMAL:
+    if law is SpreadLaw.LOGNORMAL:
         width = np.sqrt(np.log1p((uncertainty / value) ** 2))
         return np.asarray(value * np.exp(width * normal_quantile(p) - 0.5 * width**2))
     return np.asarray(value + uncertainty * normal_quantile(p))

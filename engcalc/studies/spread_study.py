@@ -49,7 +49,7 @@ LEAST_SHARE = 0.002  # -; of the linear variance, from which an input is told ap
 
 
 @dataclass(frozen=True)
-class Quantity:
+class SpreadQuantity:
     """One answer whose interval is told: its key, label and kind of unit."""
 
     key: str
@@ -58,13 +58,13 @@ class Quantity:
 
 
 QUANTITIES = (
-    Quantity("peak", "Coolant out of the engine, hottest", "temperature"),
-    Quantity("radiator_heat", "Heat of the radiator", "heat rate"),
-    Quantity("UA", "Conductance of the radiator", "conductance"),
-    Quantity("radiator_flow", "Coolant through the radiator", "mass flow"),
-    Quantity("air_flow", "Air through the core", "mass flow"),
-    Quantity("coolant_rise", "Rise of the coolant in the engine", "temperature difference"),
-    Quantity("air_rise", "Rise of the air in the core", "temperature difference"),
+    SpreadQuantity("peak", "Coolant out of the engine, hottest", "temperature"),
+    SpreadQuantity("radiator_heat", "Heat of the radiator", "heat rate"),
+    SpreadQuantity("UA", "Conductance of the radiator", "conductance"),
+    SpreadQuantity("radiator_flow", "Coolant through the radiator", "mass flow"),
+    SpreadQuantity("air_flow", "Air through the core", "mass flow"),
+    SpreadQuantity("coolant_rise", "Rise of the coolant in the engine", "temperature difference"),
+    SpreadQuantity("air_rise", "Rise of the air in the core", "temperature difference"),
 )
 
 
@@ -72,7 +72,7 @@ QUANTITIES = (
 class Interval:
     """Mean, standard deviation and the values below which 5 and 95 % lie, with the larger standard error of the two."""
 
-    quantity: Quantity
+    quantity: SpreadQuantity
     mean: float
     deviation: float
     low: float

@@ -24,7 +24,7 @@ import numpy as np
 from engcalc.case.case import Case, frozen_array, value_at, with_values
 from engcalc.case.catalogue import entry, pattern_of
 from engcalc.case.conditions import TYPED_NUMBERS, Conditions
-from engcalc.case.declare import Basis, Law
+from engcalc.case.declare import Basis, SpreadLaw
 from engcalc.case.whole import derive, pitch_stands_alone
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW
 from engcalc.components.engine import available_power, prepare_engine
@@ -49,7 +49,7 @@ class Uncertain:
     uncertainty: float
     low: float
     high: float
-    law: Law = Law.NORMAL
+    law: SpreadLaw = SpreadLaw.NORMAL
 
     def at(self, share: Array) -> Array:
         """The values below which shares in (0, 1) of its law lie, held to what the catalogue accepts."""
@@ -129,7 +129,7 @@ def drawn_values(
     with_others = {row for pair in correlations or {} for row in pair}
     for k, u in enumerate(inputs):
         z = scores(u.path, members, seed)
-        if u.law is Law.NORMAL:
+        if u.law is SpreadLaw.NORMAL:
             found[u.path] = np.clip(u.value + u.uncertainty * z, u.low, u.high)
         elif k not in with_others:
             found[u.path] = u.at(normal_share(z))

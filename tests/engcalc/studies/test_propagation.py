@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from engcalc.case.declare import Law
+from engcalc.case.declare import SpreadLaw
 from engcalc.errors import InputError
 from engcalc.studies.laws import correlated, normal_quantile, normal_share, quantile
 from engcalc.studies.propagation import propagate, shortest_interval, variance_shares
@@ -23,7 +23,7 @@ def drawn(model, inputs, points=65_536, seed=1):
 
 
 def law(name, value, u, p):
-    return quantile(Law(name), value, u, p)
+    return quantile(SpreadLaw(name), value, u, p)
 
 
 # ---- Sobol points ---------------------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ import pytest
 import worked_examples
 from engcalc.case.case import Case
 from engcalc.case.conditions import conditions_of
-from engcalc.case.declare import Law
+from engcalc.case.declare import SpreadLaw
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
@@ -113,7 +113,7 @@ def only(uncertainty: str, law: str = "normal", correlated: dict | None = None) 
 
 def test_one_rectangular_input_reaches_no_further_than_its_law():
     case = only("2 K", "rectangular")
-    assert case.given["duties[0].ambient"].law is Law.RECTANGULAR
+    assert case.given["duties[0].ambient"].law is SpreadLaw.RECTANGULAR
     drawn = draw(case, conditions_of(case.duties), 400, 1).conditions.ambient
     half = 2.0 * 3.0**0.5
     assert drawn.min() == pytest.approx(303.15 - half, abs=0.02)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QToolButton, QWidget
 
-from engcalc.case.declare import WRITABLE_BASES, Law
+from engcalc.case.declare import WRITABLE_BASES, SpreadLaw
 from engcalc.case.reading_words import ONLY_IN_WORDS, TOO_HOT, WORDS, spoken_instrument, word_of
 from engcalc.case.text import Number
 from engcalc.units import UnitSystem
@@ -236,8 +236,8 @@ class Extras(QWidget):
         self._uncertainty.setAccessibleName(f"{field.name}, uncertainty")
         self._law = roomy_combo()
         self._law.setAccessibleName(f"{field.name}, law of its uncertainty")
-        for law in Law:
-            self._law.addItem(law.value, "" if law is Law.NORMAL else law.value)
+        for law in SpreadLaw:
+            self._law.addItem(law.value, "" if law is SpreadLaw.NORMAL else law.value)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         for editor in (self._basis, self._uncertainty, self._law):
