@@ -8,7 +8,7 @@ from engcalc.words.candidate_words import HEAD, comparison_rows, comparison_sent
 from reports.kinds import Order
 from reports.layout import HeadedTable, bullets, grid
 
-SHARES = (0.14, 0.14, 0.11, 0.09, 0.11, 0.12, 0.09, 0.09, 0.11)
+SHARES = (0.11, 0.13, 0.1, 0.11, 0.11, 0.12, 0.09, 0.12, 0.11)
 
 
 def candidates_part(order: Order, width: float) -> list[Flowable]:
