@@ -157,6 +157,7 @@ class DutyFacts:
     freezing: float | None = None  # where first ice forms in this coolant; None where nothing is asked about it
     radiator_out: float | None = None  # None where nothing was solved
     ambient: float | None = None
+    missing: float = 0.0  # W, of one that boils: heat that finds no way out at its boiling point
 
     @property
     def settles(self) -> bool:
@@ -247,7 +248,12 @@ def _judge_heat(facts: DutyFacts) -> Judgement:
                 Finding(
                     FindingCode.BOILS,
                     FindingLevel.FAULT,
-                    {"boiling": facts.boiling, "time_to_boil": facts.time_to_boil, **in_time},
+                    {
+                        "boiling": facts.boiling,
+                        "time_to_boil": facts.time_to_boil,
+                        "missing": facts.missing,
+                        **in_time,
+                    },
                 ),
             ),
         )

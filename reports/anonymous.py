@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from engcalc.case.case import Case
-from engcalc.case.catalogue import Branch, Leaf, members
+from engcalc.case.catalogue import Branch, Leaf, catalogue, members, pattern_of
 from engcalc.case.declare import FileShape
 from engcalc.case.records import Record
 from engcalc.case.sections import Sections
@@ -36,7 +36,7 @@ FREE_TEXTS_THAT_STAY = frozenset(
 LEFT_OUT = {"file": "left-out.csv"}
 """Stands for a log: that there was one stays, its name and its columns do not."""
 _CLOSED = (FileShape.NUMBER, FileShape.WORD, FileShape.PAIRS, FileShape.FLAGS)
-_BESIDE_A_VALUE = ("value", "uncertainty", "basis")
+_BESIDE_A_VALUE = ("value", "uncertainty", "basis", "law")
 _FACT = re.compile("[a-z_]{1,40}")  # how our own facts are spelled
 _LONGEST_VALUE = 60  # signs of a number with its unit, or of a word; common practice, no source
 
@@ -95,8 +95,17 @@ def _leaf(member: Leaf, value: Any, path: str) -> Any:
         facts = value.items() if isinstance(value, dict) else ()
         return {key: said for key, said in facts if isinstance(said, bool) and _FACT.fullmatch(key)}
     if isinstance(value, dict):
-        return {key: value[key] for key in _BESIDE_A_VALUE if key in value and _is_short(value[key])}
+        kept = {key: value[key] for key in _BESIDE_A_VALUE if key in value and _is_short(value[key])}
+        return kept | _correlated(value.get("correlated"))
     return value if _is_short(value) or shape is FileShape.PAIRS else None
+
+
+def _correlated(stated: Any) -> dict[str, Any]:
+    """Coefficients with other inputs, none under a name that is not an input's."""
+    known = {one.path for one in catalogue()}
+    pairs = stated.items() if isinstance(stated, dict) else ()
+    kept = {path: r for path, r in pairs if pattern_of(path) in known and _is_short(r)}
+    return {"correlated": kept} if kept else {}
 
 
 def _is_short(value: Any) -> bool:

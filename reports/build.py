@@ -18,6 +18,7 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis
 from engcalc.diagnosis.whole_check import joined
 from engcalc.errors import InputError, InputFault
+from engcalc.studies.candidates import Comparison, bare
 from engcalc.studies.checked import Check
 from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
@@ -51,8 +52,8 @@ class Built:
 class Options:
     """How a report is made. ``files_folder`` is where pictures and tables that the case names are looked for;
     ``records`` are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint,
-    ``least_core`` the least core. ``annex`` is what stands behind the report itself, None for what is usual of its
-    kind; ``letterhead`` the shop's, None for the shop that the case names.
+    ``least_core`` the least core, ``candidates`` parts side by side. ``annex`` is what stands behind the report itself,
+    None for what is usual of its kind; ``letterhead`` the shop's, None for the shop that the case names.
     """
 
     system: UnitSystem = UnitSystem.SI
@@ -63,6 +64,7 @@ class Options:
     annex: Annex | None = None
     letterhead: Letterhead | None = None
     least_core: LeastCore | None = None
+    candidates: Comparison | None = None
 
 
 @dataclass(frozen=True)
@@ -109,6 +111,7 @@ def build(
         usual_annex(kind) if options.annex is None else options.annex,
         None if options.anonymised else options.letterhead or of_job(check.case.job),
         options.least_core,
+        _shown_beside(options),
     )
     page_size = PAGE_SIZES[options.system]
     boxes = SignatureBoxes(frame_width(page_size))
@@ -116,6 +119,12 @@ def build(
     if boxes.author is None or boxes.reviewer is None:
         raise AssertionError("the signature page was not drawn")
     return Built(pdf, boxes.author, boxes.reviewer, order.report_id)
+
+
+def _shown_beside(options: Options) -> Comparison | None:
+    """The parts side by side; anonymised, without the columns that the program only shows: they may name people."""
+    found = options.candidates
+    return bare(found) if found is not None and options.anonymised else found
 
 
 def _story(order: Order, boxes: SignatureBoxes, page_size: tuple[float, float]) -> list[Flowable]:

@@ -11,6 +11,7 @@ from pathlib import Path
 from engcalc.case.case import Case
 from engcalc.diagnosis.before_after import BeforeAfter
 from engcalc.diagnosis.diagnosis import Diagnosis
+from engcalc.studies.candidates import Comparison
 from engcalc.studies.checked import Check
 from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
@@ -76,8 +77,8 @@ class Order:
     ``now`` carries its time zone. ``final`` leaves the DRAFT off: for a report that is signed at once.
     ``files_folder`` is where pictures and tables named in the case are looked for. ``report_id`` names this report on
     every page. ``records`` are the warm-ups, where the case has any; ``diagnosis`` the causes, where they were asked
-    for; ``least_core`` the least core, where the case states a room for one. ``letterhead`` heads the customer's
-    page; None where nobody named a shop.
+    for; ``least_core`` the least core, where the case states a room for one; ``candidates`` the parts side by side,
+    where it names tables of parts. ``letterhead`` heads the customer's page; None where nobody named a shop.
     """
 
     check: Check
@@ -93,3 +94,4 @@ class Order:
     annex: Annex = Annex.SHORT
     letterhead: Letterhead | None = None
     least_core: LeastCore | None = None
+    candidates: Comparison | None = None

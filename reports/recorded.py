@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from pathlib import Path
 
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.before_after import compare
 from engcalc.diagnosis.conclusion import has_complaint, holds_evidence
 from engcalc.logs.record import LogRecord
+from engcalc.studies.candidates import Comparison, chosen_parts, compare_parts
 from engcalc.studies.core_builds import room_of
 from engcalc.studies.least_core import LeastCore, least_core
+from engcalc.studies.tables import tables_of
 from engcalc.vehicle.warmup_study import WarmupStudy, has_warmup, study
 from reports.kinds import Records, ReportKind
 
@@ -43,6 +46,24 @@ def sought_core(
     """The least core of a sizing report whose case states the room for one; None else. Raises InputError, Cancelled."""
     room = room_of(case) if kind is ReportKind.SIZING else None
     return None if room is None else least_core(text, room, progress=progress, cancelled=cancelled)
+
+
+def compared_parts(
+    case: Case,
+    text: CaseText,
+    kind: ReportKind,
+    folder: Path,
+    *,
+    cancelled: Callable[[], bool] | None = None,
+) -> Comparison | None:
+    """The parts of a sizing report whose case names tables of them, side by side; None else.
+
+    ``folder`` is where the tables lie. Raises InputError, Cancelled.
+    """
+    if kind is not ReportKind.SIZING or not case.job.part_tables:
+        return None
+    chosen = chosen_parts(tables_of(case, folder), case.job.candidates, "job.candidates")
+    return compare_parts(text, chosen, cancelled=cancelled)
 
 
 def has_causes(case: Case, kind: ReportKind) -> bool:

@@ -16,6 +16,7 @@ from engcalc.words.paper_words import HEART, LESSON_TITLE, SIZING_TITLE, SYMBOLS
 from reports.kinds import Annex, Order, ReportKind
 from reports.layout import heading
 from reports.pages import closing, derivation, evidence, heart, lesson, mending, refill, rig, sizing
+from reports.pages.candidates import candidates_part
 from reports.pages.causes import causes_part
 from reports.pages.least_core import least_core_part
 from reports.pages.symbols import symbols_part
@@ -70,6 +71,7 @@ SECTIONS: tuple[ReportSection, ...] = (
     ReportSection("hardest_duty", sizing.HARDEST, sizing.limits_part, STUDY, heads_itself=True),
     ReportSection("options", mending.OPTIONS, mending.options_part, STUDY, heads_itself=True),
     ReportSection("least_core", "The least core that holds", least_core_part, STUDY),
+    ReportSection("candidates", "Parts side by side", candidates_part, STUDY),
     ReportSection("sensitivity", mending.SENSITIVITY, mending.sensitivity_part, {SIZING: SHORT}, heads_itself=True),
     ReportSection("measured", "Predicted beside measured", sizing.measured_part, {SIZING: ALWAYS, LESSON: ALWAYS}),
     ReportSection("warmup", "The warm-up", warmup_part, EVERY_FULL),

@@ -146,12 +146,14 @@ class Document:
         found = self._done[-1].old.get(path)
         return found if isinstance(found, dict) else None
 
-    def edit_extra(self, path: str, *, basis: str | None = None, uncertainty: str | None = None) -> None:
-        """State the basis or the uncertainty of a typed value (None leaves it, the empty text takes it away)."""
+    def edit_extra(
+        self, path: str, *, basis: str | None = None, uncertainty: str | None = None, law: str | None = None
+    ) -> None:
+        """State basis, uncertainty or law of a typed value (None leaves it, the empty text takes it away)."""
         found = self._text.get(path)
         bare = {} if found is None else {"value": found}
         extras: dict[str, object] = dict(found) if isinstance(found, dict) else bare
-        for key, given in (("uncertainty", uncertainty), ("basis", basis)):
+        for key, given in (("uncertainty", uncertainty), ("basis", basis), ("law", law)):
             if given == "":
                 extras.pop(key, None)
             elif given is not None:

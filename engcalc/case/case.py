@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 
 from engcalc.case.catalogue import members
-from engcalc.case.declare import Basis
+from engcalc.case.declare import Basis, SpreadLaw
 from engcalc.case.sections import Sections
 from engcalc.case.sections.radiator import Radiator
 from engcalc.case.text import steps
@@ -22,6 +22,7 @@ class Given:
 
     ``text`` is its spelling, ``source`` says in words who gave it, ``uncertainty`` is the standard uncertainty in SI
     (0 when none was stated), ``kind`` the kind of quantity that the text was read as, ``typed`` whether a person did.
+    ``law`` is how the input is spread about its value; ``correlated`` has coefficients with other inputs, by path.
     """
 
     path: str
@@ -31,6 +32,8 @@ class Given:
     uncertainty: float
     kind: str
     typed: bool
+    law: SpreadLaw = SpreadLaw.NORMAL
+    correlated: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)

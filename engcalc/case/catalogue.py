@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from engcalc.case.declare import WRITABLE_BASES, FileShape, Input
+from engcalc.case.declare import WRITABLE_BASES, FileShape, Input, SpreadLaw
 from engcalc.case.reading_words import WORDS
 from engcalc.case.sections import SECTION_LABELS, Sections
 from engcalc.units import KINDS
@@ -188,5 +188,7 @@ _VALUE_OBJECT = {
         "value": {"type": ["string", "number"]},
         "uncertainty": {"type": ["string", "number"]},
         "basis": {"enum": list(WRITABLE_BASES)},
+        "law": {"enum": list(SpreadLaw)},
+        "correlated": {"type": "object", "additionalProperties": {"type": ["string", "number"]}},
     },
 }

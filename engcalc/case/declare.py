@@ -18,6 +18,17 @@ class Basis(StrEnum):
     DERIVED = "derived"
 
 
+class SpreadLaw(StrEnum):
+    """How an uncertain input is spread about its value; the words of the case file."""
+
+    NORMAL = "normal"
+    RECTANGULAR = "rectangular"
+    TRIANGULAR = "triangular"
+    LOGNORMAL = "lognormal"
+
+
+VALUE_KEYS = ("value", "uncertainty", "basis", "law", "correlated")
+"""What may be said of a number beside its value, where it is written as an object."""
 FRACTION = ("0 %", "100 %")  # limits of a share
 WRITABLE_BASES = tuple(b.value for b in (Basis.MEASURED, Basis.PUBLISHED, Basis.TYPICAL, Basis.ASSUMED))
 

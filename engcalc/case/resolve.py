@@ -8,7 +8,7 @@ from typing import Any
 
 from engcalc.case.case import Case, Given, frozen_array
 from engcalc.case.catalogue import Branch, Leaf, entry, members, words_kept
-from engcalc.case.declare import WRITABLE_BASES, Basis, FileShape, Input
+from engcalc.case.declare import VALUE_KEYS, WRITABLE_BASES, Basis, FileShape, Input, SpreadLaw
 from engcalc.case.outside import outside_of
 from engcalc.case.presets import CLASSES, class_value, default_duties
 from engcalc.case.reading_words import ONLY_IN_WORDS, WORDS, instruments_with, spoken_instrument, word_of
@@ -202,7 +202,8 @@ def _number(leaf: Leaf, node: Any, path: str, siblings: Mapping[str, Any], found
     entered = basis is not Basis.TYPICAL or source == "as entered"
     spread = _uncertainty(si, declared, kind, extras, entered, path, found)
     spread *= NOT_KNOWN_WIDENS if typed is not None and not entered else 1.0
-    found.given[path] = Given(path, text, basis, source, spread, kind, source == "as entered")
+    law, correlated = _law(extras, si, path, found), _correlated(extras, path, found)
+    found.given[path] = Given(path, text, basis, source, spread, kind, source == "as entered", law, correlated)
     return frozen_array(si)
 
 
@@ -212,9 +213,7 @@ def _typed_number(node: Any, path: str, found: Findings) -> tuple[str | None, Ma
     if isinstance(node, dict):
         extras, node = node, node.get("value")
         found.warnings.extend(
-            f"{path}.{k}: this key is not known; it is kept and not used"
-            for k in extras
-            if k not in ("value", "uncertainty", "basis")
+            f"{path}.{k}: this key is not known; it is kept and not used" for k in extras if k not in VALUE_KEYS
         )
         if node is None:
             found.fault(path, None, 'the object needs a "value"')
@@ -327,6 +326,39 @@ def _uncertainty(
     if size < 0:
         found.fault(here, stated, "zero or more would do")
     return size
+
+
+def _law(extras: Mapping[str, Any], si: float, path: str, found: Findings) -> SpreadLaw:
+    """The law that a value states; normal where it states none."""
+    stated = extras.get("law")
+    if stated is None:
+        return SpreadLaw.NORMAL
+    if stated not in tuple(SpreadLaw):
+        found.fault(f"{path}.law", stated, f"one of {', '.join(SpreadLaw)} would do")
+        return SpreadLaw.NORMAL
+    if stated == SpreadLaw.LOGNORMAL and si <= 0.0:
+        found.fault(f"{path}.law", stated, "a lognormal law needs a value above 0")
+        return SpreadLaw.NORMAL
+    return SpreadLaw(stated)
+
+
+def _correlated(extras: Mapping[str, Any], path: str, found: Findings) -> dict[str, float]:
+    """Correlation coefficients with other inputs, by path."""
+    stated = extras.get("correlated", {})
+    wanted = 'an object such as {"engine.rated_power": 0.5}, each coefficient between -1 and 1, would do'
+    if not isinstance(stated, dict):
+        found.fault(f"{path}.correlated", stated, wanted)
+        return {}
+    read = {}
+    for other, node in stated.items():
+        try:
+            read[other] = float(str(node).replace(",", "."))
+        except ValueError:
+            read[other] = 2.0
+        if isinstance(node, bool | list | dict) or not -1.0 < read[other] < 1.0 or other == path:
+            found.fault(f"{path}.correlated", f"{other}: {node}", wanted)
+            del read[other]
+    return read
 
 
 def spread_of(si: float, declared: Input) -> float:

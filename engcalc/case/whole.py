@@ -199,6 +199,26 @@ def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[Inpu
                 given[f"duties[{i}].wheel_power"].text,
                 "brake power or power at the wheels would do, not both",
             )
+    yield from _correlations(given)
+
+
+def _correlations(given: Mapping[str, Given]) -> Iterator[InputFault]:
+    """What of the correlations cannot be: unknown partners, two coefficients for one pair, a set that cannot hold."""
+    stated = {(path, other): r for path, one in given.items() for other, r in one.correlated.items()}
+    rows = sorted({path for pair in stated for path in pair})
+    matrix = np.eye(len(rows))
+    for (path, other), r in stated.items():
+        if other not in given or given[other].uncertainty <= 0.0 or given[path].uncertainty <= 0.0:
+            yield InputFault(
+                f"{path}.correlated", other, "the path of another input would do, both with an uncertainty"
+            )
+        if stated.get((other, path), r) != r:
+            yield InputFault(f"{path}.correlated", other, "one coefficient for each pair would do")
+        i, j = rows.index(path), rows.index(other)
+        matrix[i, j] = matrix[j, i] = r
+    if stated and np.linalg.eigvalsh(matrix).min() <= 1e-9:
+        first = next(iter(stated))[0]
+        yield InputFault(f"{first}.correlated", "", "coefficients that can hold together: their matrix is not positive")
 
 
 def check_whole(sections: Sections) -> Iterator[InputFault]:
@@ -282,6 +302,7 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
         "electric" in air.fan_drive and any_(air.fan_off >= air.fan_on),
         "below the temperature where it comes on",
     )
+    yield _fans_on_face(s)
     two = air.fan_drive == "two-stage electric"
     yield (
         "airflow.fan_high_on",
@@ -308,6 +329,39 @@ def _rules(s: Sections) -> Iterator[tuple[str, bool, str]]:
         any_(s.heater.coolant_heater_stops <= s.heater.coolant_heater_reduces),
         "above the temperature where it gives less",
     )
+
+
+def _fans_on_face(s: Sections) -> tuple[str, bool, str]:
+    """That no more fans are counted than fit the face."""
+    air, core = s.airflow, s.radiator
+    if air.fan_diameter is None or air.fan_drive == "none":
+        return "airflow.fan_count", False, ""
+    fit = fans_that_fit(air.fan_diameter, core.core_height, core.core_width)
+    most = int(fit.min())
+    told = f"at most {most} would do" if most else "none of this diameter would do"
+    return "airflow.fan_count", _any(air.fan_count > fit), f"{told}: more do not fit the face of the core"
+
+
+def fans_that_fit(diameter: Array, height: Array, width: Array) -> Array:
+    """How many round fans [-] fit side by side onto a face; all three in m, any shapes that broadcast.
+
+    In straight rows, in rows that stand staggered, or two from corner to corner, whichever takes most. A looser order
+    that takes one more is not looked for.
+    """
+    D = diameter / (1.0 + FITS)
+    straight = np.floor(height / D) * np.floor(width / D)
+    corners = np.hypot(np.maximum(height - D, 0.0), np.maximum(width - D, 0.0)) >= D
+    pair = 2.0 * (corners & (height >= D) & (width >= D))
+    staggered = np.maximum(_staggered(D, height, width), _staggered(D, width, height))
+    return np.asarray(np.maximum(np.maximum(straight, pair), staggered))
+
+
+def _staggered(D: Array, across: Array, along: Array) -> Array:
+    """How many circles lie in rows along one side, every other row moved by half a circle."""
+    rows = np.where(across >= D, 1.0 + np.floor(np.maximum(across - D, 0.0) / (np.sqrt(0.75) * D)), 0.0)
+    in_row = np.floor(along / D)
+    in_other = in_row - (along - in_row * D < 0.5 * D)
+    return np.asarray(np.ceil(0.5 * rows) * in_row + np.floor(0.5 * rows) * np.maximum(in_other, 0.0))
 
 
 def _any(condition: Array | Mask) -> bool:

@@ -85,9 +85,10 @@ def changes_for(
     return tuple(change for source in sources for change in source)
 
 
-def table_changes(parts: tuple[CataloguePart, ...]) -> tuple[DesignChange, ...]:
+def table_changes(case: Case, parts: tuple[CataloguePart, ...]) -> tuple[DesignChange, ...]:
     """The parts of the user's tables as changes; a part counts for the side of most of its inputs."""
-    return tuple(DesignChange(part.name, _side_of(part), part.values, from_table=True) for part in parts)
+    each = ((part.name, part.values_in(case)) for part in parts)
+    return tuple(DesignChange(name, _side_of(values), values, from_table=True) for name, values in each)
 
 
 _SIDES = {
@@ -101,8 +102,8 @@ _SIDES = {
 }
 
 
-def _side_of(part: CataloguePart) -> SystemSide:
-    sections = [path.partition(".")[0] for path in part.values]
+def _side_of(values: Mapping[str, Any]) -> SystemSide:
+    sections = [path.partition(".")[0] for path in values]
     return _SIDES[max(sections, key=sections.count)]
 
 

@@ -308,11 +308,17 @@ def _spread_of_points(run: _Run, limits: Array) -> Spread:
     return spread_of(run.case, draw(run.case, run.conditions, run.members, run.seed), limits)
 
 
-def spread_of(case: Case, drawn: Drawn, limits: Array) -> Spread:
-    """What a drawn ensemble says of the duties of a case; ``limits`` [K] by duty. Those in time count by their peak."""
+def spread_of(
+    case: Case, drawn: Drawn, limits: Array, solver: Callable[[Drawn], OperatingPoint] | None = None
+) -> Spread:
+    """What a drawn ensemble says of the duties of a case; ``limits`` [K] by duty. Those in time count by their peak.
+
+    ``solver`` takes the place of :func:`solve_drawn` where someone else wants the points too.
+    """
+    solver = solve_drawn if solver is None else solver
     of = limited_in_time(case.duties)
     if not of:
-        return spread(drawn, limits, solve_drawn)
+        return spread(drawn, limits, solver)
     asked = DutiesInTime(
         case.duties,
         drawn.conditions,
@@ -323,7 +329,7 @@ def spread_of(case: Case, drawn: Drawn, limits: Array) -> Spread:
     found = timed(asked, of)
     rows = (len(of), drawn.members)
     peaks, boiled = found.peak.reshape(rows), found.boiled.reshape(rows)
-    return spread(drawn, limits, solve_drawn, {i: (peaks[k], boiled[k]) for k, i in enumerate(of)})
+    return spread(drawn, limits, solver, {i: (peaks[k], boiled[k]) for k, i in enumerate(of)})
 
 
 def solve_drawn(drawn: Drawn) -> OperatingPoint:
@@ -397,6 +403,7 @@ def _facts(run: _Run, answers: _Answers, in_time: InTime | None, odds: Spread | 
         freezing=_freezing(case),
         ambient=float(run.conditions.ambient[i]),
         radiator_out=float(point.radiator_out[0]) if point.solved[0] else None,
+        missing=float(point.energy_residual[0]),
     )
 
 

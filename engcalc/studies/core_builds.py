@@ -118,15 +118,27 @@ def with_core(text: CaseText, case: Case, core: Core) -> CaseText:
     }
     for name, value in values.items():
         text = text.with_value(f"radiator.{name}", value)
+    return with_old_scale(with_circuit_kept(text, case), case)
+
+
+def with_circuit_kept(text: CaseText, case: Case) -> CaseText:
+    """The text with the core that the stated flows count with: pump, hoses and valve stay as they are."""
     first = first_core(case)
-    for name, attribute in FLOWS_CORE.items():  # pump, hoses and valve stay as they are
+    for name, attribute in FLOWS_CORE.items():
         text = text.with_value(f"circuit.{name}", _spelled(attribute, float(getattr(first, attribute)[0])))
-    scale = float(prepare(case).ua_scale[0])
-    for name in ("rated_heat", "rated_coolant_flow", "rated_air_velocity", "rated_inlet_difference"):
-        text = text.with_value(f"radiator.{name}", None)
-    if scale != 1.0:
-        text = text.with_value("radiator.ua_scale", f"{scale:.6g}")
     return text
+
+
+def with_old_scale(text: CaseText, case: Case) -> CaseText:
+    """The text without the maker's point of the old core, the factor on the conductance that it gave kept."""
+    for name in RATED_POINT:
+        text = text.with_value(f"radiator.{name}", None)
+    scale = float(prepare(case).ua_scale[0])
+    return text if scale == 1.0 else text.with_value("radiator.ua_scale", f"{scale:.6g}")
+
+
+RATED_POINT = ("rated_heat", "rated_coolant_flow", "rated_air_velocity", "rated_inlet_difference")
+"""Inputs of a radiator that are its maker's point."""
 
 
 def _spelled(attribute: str, value: float) -> str:

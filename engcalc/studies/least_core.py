@@ -28,6 +28,7 @@ from engcalc.case.case import Case
 from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
+from engcalc.case.whole import fans_that_fit
 from engcalc.components.core import core_mass
 from engcalc.errors import Cancelled, InputError, InputFault
 from engcalc.properties.material import MATERIALS, Material
@@ -311,7 +312,16 @@ class CoreSearch:
     def missing(self, cores: Sequence[Core], needed: Needed) -> Array:
         """By how much each duty misses the margin that is needed [K]; shape (duties, cores)."""
         wanted = np.stack([needed[core.build] for core in cores], axis=1)
-        return np.asarray(np.maximum(wanted, self.case.limits.margin) - self.margins(cores))
+        lacks = np.maximum(wanted, self.case.limits.margin) - self.margins(cores)
+        return np.asarray(np.where(self.carries_fans(cores), lacks, np.inf))
+
+    def carries_fans(self, cores: Sequence[Core]) -> Mask:
+        """On which cores the fans fit side by side; on all where nobody stated their diameter."""
+        air = self.case.airflow
+        if air.fan_diameter is None or air.fan_drive == "none":
+            return np.ones(len(cores), dtype=np.bool_)
+        sizes = (np.array([getattr(core, side) for core in cores]) for side in ("height", "width"))
+        return np.asarray(fans_that_fit(air.fan_diameter, *sizes) >= air.fan_count)
 
     def first_needed(self, builds: Sequence[Build]) -> dict[Build, Array]:
         """A first guess at the margin that each build needs: what the one with the finest fins of its like needs."""
@@ -328,7 +338,8 @@ class CoreSearch:
 
     def sure(self, cores: Sequence[Core]) -> Mask:
         """Which cores hold every duty with the wanted probability."""
-        return np.asarray((self.probabilities(cores) >= self.case.limits.confidence).all(axis=0))
+        likely = (self.probabilities(cores) >= self.case.limits.confidence).all(axis=0)
+        return np.asarray(likely & self.carries_fans(cores))
 
     def near(self, cores: Sequence[Core], needed: Needed) -> list[Core]:
         """The cores that may hold, smallest first: the margin needed is a guess."""

@@ -18,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from engcalc.case.case import Case
+from engcalc.case.case import Case, value_at
 from engcalc.case.conditions import conditions_of
 from engcalc.errors import Cancelled, InputFault
 from engcalc.studies.changes import DesignChange, SystemSide, changes_for, table_changes
@@ -282,7 +282,7 @@ def options(case: Case, duty_index: int | None = None, tables: Sequence[Catalogu
     """Generic changes and the user's parts, tried on the duty to be mended (the worst one), ranked by gain."""
     index = worst_duty(case) if duty_index is None else duty_index
     point = solve_duty(case, index)
-    changes = (*generic_changes(case, index, point), *table_changes(tuple(tables)))
+    changes = (*generic_changes(case, index, point), *table_changes(case, tuple(tables)))
     return tuple(sorted(tried(case, index, changes), key=lambda o: np.inf if o.gain is None else -o.gain))
 
 
@@ -358,12 +358,23 @@ def _cleaned(gain: float) -> float:
 
 def _in_the_way(case: Case, change: DesignChange) -> tuple[tuple[InputFault, ...], Case | None]:
     """What keeps a change from being built (limits of the catalogue, what does not fit together), else the case."""
-    faults = tuple(f for path, v in change.values.items() if not isinstance(v, str) for f in outside(path, v))
+    missing = [path for path in change.values if not _is_there(case, path)]
+    faults = tuple(InputFault(path, "", "the case has no such item: enter one first") for path in missing)
+    faults += tuple(f for path, v in change.values.items() if not isinstance(v, str) for f in outside(path, v))
     if faults:
         return faults, None
     changed = varied(case, {**change.values, **_held_scale(case, change)})
     faults = faults_of(changed)
     return faults, None if faults else changed
+
+
+def _is_there(case: Case, path: str) -> bool:
+    """Whether the list that a path goes through has that many items."""
+    try:
+        value_at(case, path)
+    except IndexError:
+        return False
+    return True
 
 
 def _held_scale(case: Case, change: DesignChange) -> dict[str, Array]:

@@ -77,11 +77,17 @@ class Sweep:
     limit: Array  # K, what limits: coolant limit or boiling
     margin: Array  # K
     boils: NDArray[np.bool_]
+    duration: float | None = None  # s, of a duty that is followed in time
 
     @property
     def coolant_out(self) -> Array:
-        """Engine outlet [K], the mean of a cycling member."""
-        return self.point.coolant_out
+        """Engine outlet [K]: settled, the mean of a cycling member; of a duty followed in time its peak.
+
+        Where it boils it is the boiling point.
+        """
+        if self.duration is None:
+            return self.point.coolant_out
+        return np.asarray(np.minimum(self.limit - self.margin, self.point.boiling))
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,7 +128,18 @@ def sweep(
     wanted = frozen_array(values)
     _accept(case, duty_index, {axis.path: wanted}, wanted.size)
     point, free = _solved(case, duty_index, {axis.path: wanted}, progress, cancelled)
-    return Sweep(duty_index, duty_name(case, duty_index), axis, wanted, point, free.limit, free.margin, free.boils)
+    lasts = case.duties[duty_index].duration
+    return Sweep(
+        duty_index,
+        duty_name(case, duty_index),
+        axis,
+        wanted,
+        point,
+        free.limit,
+        free.margin,
+        free.boils,
+        None if lasts is None else float(lasts[0]),
+    )
 
 
 def margin_map(

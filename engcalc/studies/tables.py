@@ -1,9 +1,13 @@
-"""The user's own tables of parts: cores, fans, pumps to choose from, one row each, as CSV.
+"""The user's own tables of parts: cores, fans, pumps, caps, coolers to choose from, one row each, as CSV.
 
 The header names inputs of a case, by path (``radiator.core_height``) or by the last word of the path where that names
 one input only (``core_height``), and a column ``name``. A unit stands in each cell (``420 mm``) or once in the header
 (``core_height [mm]`` or ``core_height (mm)``). Columns are parted by comma, semicolon or tabulator; a line that begins
 with ``#`` and an empty line are passed over. Everything wrong is reported at once, with its line.
+
+``fan_points`` and ``pump_points`` hold points of a maker's curve (:mod:`engcalc.studies.part_curves`), ``fan_volts``
+and ``fan_amps`` give a fan's power together. Any other column (price, supplier, note) is kept and shown as it stands;
+of one that looks like a misspelt input the parts tell that it is not used.
 """
 
 from __future__ import annotations
@@ -11,11 +15,14 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+import numpy as np
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import catalogue, entry, pattern_of
@@ -23,11 +30,16 @@ from engcalc.case.declare import FileShape
 from engcalc.case.file import file_of_case, read_whole
 from engcalc.case.resolve import read_value
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.studies.part_curves import CurveFit, fan_curve, fan_inputs, pump_curve, pump_inputs
 from engcalc.units import KINDS
 
 LARGEST_BYTES = 4 * 1024 * 1024
 MOST_ROWS = 2000
 NAME = "name"
+FAN_POINTS, PUMP_POINTS, VOLTS, AMPS = "fan_points", "pump_points", "fan_volts", "fan_amps"
+SPECIAL = (FAN_POINTS, PUMP_POINTS, VOLTS, AMPS)
+"""Columns that stand for inputs without being one."""
+ALIKE = 0.8  # -; likeness of two words from which one may be the other misspelt; common practice, no source
 _PARTS = ("radiator", "airflow", "circuit", "thermostat", "coolant", "heater", "engine")
 """Sections of which a part can be exchanged."""
 _HEADER = re.compile(r"\s*([A-Za-z_][\w.\[\]]*?)\s*(?:[\[(]\s*([^\[\]()]+?)\s*[\])])?\s*")
@@ -36,20 +48,54 @@ _PARTERS = (";", "\t", ",")
 
 @dataclass(frozen=True)
 class CataloguePart:
-    """One row: its name, the line it stands in, and the inputs that it sets (SI arrays of shape (1,), or words)."""
+    """One row: its name, the line it stands in, and the inputs that it sets (SI arrays of shape (1,), or words).
+
+    ``typed`` are the same inputs as a person would type them. ``beside`` are the other columns, head to cell; ``notes``
+    say which of them look like a misspelt input. ``fan`` and ``pump`` are the curves through a maker's points.
+    """
 
     name: str
     line: int
     values: Mapping[str, Any]
+    typed: Mapping[str, str] = field(default_factory=dict)
+    beside: Mapping[str, str] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+    fan: CurveFit | None = None
+    pump: CurveFit | None = None
+
+    def values_in(self, case: Case) -> Mapping[str, Any]:
+        """The inputs that the part sets in a case, a pump's points read where its circuit meets them."""
+        if self.pump is None:
+            return self.values
+        found = {path: np.full(1, si) for path, si in pump_inputs(case, self.pump).items()}
+        return {**found, **self.values}
+
+    def typed_in(self, case: Case) -> Mapping[str, str]:
+        """The same as a person would type it."""
+        if self.pump is None:
+            return self.typed
+        return {**_spelled(pump_inputs(case, self.pump)), **self.typed}
 
 
 @dataclass(frozen=True)
 class _TableColumn:
-    """One column of a table: its place, path and the unit of its header."""
+    """One column of inputs: its place, path (or the name of a column that stands for inputs) and its head's unit."""
 
     at: int
     path: str
     unit: str
+
+
+@dataclass
+class _Head:
+    """The head of a table: its inputs, where the name stands, what else there is, and what is to be said of that."""
+
+    where: str
+    width: int
+    inputs: list[_TableColumn] = field(default_factory=list)
+    name_at: int | None = None
+    beside: dict[int, str] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
 
 
 def read_table(path: Path) -> tuple[CataloguePart, ...]:
@@ -93,12 +139,17 @@ def parse_table(text: str, name: str = "table") -> tuple[CataloguePart, ...]:
     if len(lines) < 2 or len(lines) - 1 > MOST_ROWS:
         given = f"{max(len(lines) - 1, 0)} rows"
         raise InputError((InputFault(name, given, f"a line of headers and 1 to {MOST_ROWS} rows would do"),))
-    (head_line, head), rows = lines[0], lines[1:]
-    columns, name_at = _columns(head, f"{name} line {head_line}", faults)
-    parts = [_part(line, cells, columns, name_at, len(head), f"{name} line {line}", faults) for line, cells in rows]
+    (head_line, cells), rows = lines[0], lines[1:]
+    head = _head(cells, f"{name} line {head_line}", faults)
+    parts = [_part(line, cells, head, f"{name} line {line}", faults) for line, cells in rows]
     if faults:
         raise InputError(tuple(faults))
     return tuple(parts)
+
+
+def notes_of(parts: Sequence[CataloguePart]) -> tuple[str, ...]:
+    """What is to be said of the columns of the parts' tables, each once."""
+    return tuple(dict.fromkeys(note for part in parts for note in part.notes))
 
 
 def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
@@ -118,37 +169,40 @@ def _parter(text: str) -> str:
     return next((p for p in _PARTERS if p in head), ",")
 
 
-def _columns(head: Sequence[str], where: str, faults: list[InputFault]) -> tuple[list[_TableColumn], int | None]:
-    columns: list[_TableColumn] = []
-    name_at = None
-    for at, cell in enumerate(head):
+def _head(cells: Sequence[str], where: str, faults: list[InputFault]) -> _Head:
+    head = _Head(where, len(cells))
+    before = len(faults)
+    for at, cell in enumerate(cells):
         if cell.casefold() == NAME:
-            name_at = at
+            head.name_at = at
             continue
         column = _column(at, cell, where, faults)
-        if column is not None and column.path in (c.path for c in columns):
+        if isinstance(column, str):
+            head.beside[at] = f"{cell} ({at + 1})" if cell in head.beside.values() else cell or f"column {at + 1}"
+            head.notes += [column] if column else []
+        elif column is not None and column.path in (c.path for c in head.inputs):
             faults.append(InputFault(where, cell, "this input has a column already; keep one"))
         elif column is not None:
-            columns.append(column)
-    if not columns and not faults:
-        faults.append(InputFault(where, ", ".join(head), "at least one column besides the name would do"))
-    return columns, name_at
+            head.inputs.append(column)
+    if not head.inputs and len(faults) == before:
+        wanted = "at least one column named as an input would do, such as core_height; heatdocket fields lists them"
+        faults.append(InputFault(where, ", ".join(cells), " ".join((wanted, *head.notes))))
+    return head
 
 
-def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableColumn | None:
+def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableColumn | str | None:
+    """A column of inputs; for any other what is to be said of it, which may be nothing; None after a fault."""
     match = _HEADER.fullmatch(cell)
     if match is None:
-        faults.append(InputFault(where, cell, "the name of an input would do, with its unit in brackets if you like"))
-        return None
+        return _not_used(cell, cell)
     key, unit = match.group(1), match.group(2) or ""
+    if key in SPECIAL:
+        return _TableColumn(at, key, unit)
     found = _paths(key)
-    if len(found) != 1:
-        wanted = (
-            "no input has this name; heatdocket fields lists them"
-            if not found
-            else f"this names several inputs; write one of {', '.join(found)}"
-        )
-        faults.append(InputFault(where, cell, wanted))
+    if not found:
+        return _not_used(cell, key)
+    if len(found) > 1:
+        faults.append(InputFault(where, cell, f"this names several inputs; write one of {', '.join(found)}"))
         return None
     declared = entry(pattern_of(found[0])).input
     if unit and (declared.shape is not FileShape.NUMBER or unit not in _units(declared.kind)):
@@ -156,6 +210,15 @@ def _column(at: int, cell: str, where: str, faults: list[InputFault]) -> _TableC
         faults.append(InputFault(where, cell, f"{wanted} would do as the unit"))
         return None
     return _TableColumn(at, found[0], unit)
+
+
+def _not_used(cell: str, key: str) -> str:
+    """That a column which looks like an input is only shown; empty where it looks like none."""
+    plain = re.sub(r"\W+", "_", key.rpartition(".")[2].casefold()).strip("_")
+    alike = get_close_matches(plain, (*_by_key(), *SPECIAL), n=1, cutoff=ALIKE)
+    if alike:
+        return f"Column '{cell}' is shown and not used: no part has such an input. Is {alike[0]} meant?"
+    return f"Column '{cell}' is shown and not used: no part has such an input." if "." in key or "[" in key else ""
 
 
 def _units(kind: str) -> tuple[str, ...]:
@@ -179,34 +242,91 @@ def _by_key() -> Mapping[str, tuple[str, ...]]:
     return found
 
 
-def _part(
-    line: int,
-    cells: Sequence[str],
-    columns: Sequence[_TableColumn],
-    name_at: int | None,
-    width: int,
-    where: str,
-    faults: list[InputFault],
-) -> CataloguePart:
-    if len(cells) > width:
+def _part(line: int, cells: Sequence[str], head: _Head, where: str, faults: list[InputFault]) -> CataloguePart:
+    before = len(faults)
+    if len(cells) > head.width:
         faults.append(
             InputFault(
                 where,
                 f"{len(cells)} cells",
-                f"{width} cells, as in the header, would do: with a decimal comma part the columns by semicolons",
+                f"{head.width} cells, as in the header, would do: with a decimal comma part the columns by semicolons",
             )
         )
+    typed = {c.path: _with_unit(cells[c.at], c.unit) for c in head.inputs if c.at < len(cells) and cells[c.at]}
     values: dict[str, Any] = {}
-    for column in columns:
-        typed = cells[column.at] if column.at < len(cells) else ""
-        if not typed:
+    for path, text in typed.items():
+        if path in SPECIAL:
             continue
-        bare = column.unit and re.fullmatch(r"[-+0-9.,eE]+", typed)
         try:
-            values[column.path] = read_value(column.path, f"{typed} {column.unit}" if bare else typed)
+            values[path] = read_value(path, text)
         except InputError as error:
             faults.extend(InputFault(f"{where}, {f.path}", f.given, f.wanted) for f in error.faults)
-    name = cells[name_at] if name_at is not None and name_at < len(cells) else ""
-    if columns and not values and not any(f.path.startswith(where) for f in faults):
+    fan = _curve(fan_curve, FAN_POINTS, typed, where, faults)
+    pump = _curve(pump_curve, PUMP_POINTS, typed, where, faults)
+    computed = {**(fan_inputs(fan) if fan else {}), **_power(typed, where, faults)}
+    faults.extend(
+        InputFault(where, typed[path], f"{path} follows from the points or volts and amps of the fan: keep one of them")
+        for path in computed
+        if path in typed
+    )
+    name = cells[head.name_at] if head.name_at is not None and head.name_at < len(cells) else ""
+    if head.inputs and not typed and len(faults) == before:
         faults.append(InputFault(where, name, "at least one value besides the name would do"))
-    return CataloguePart(name or f"line {line}", line, values)
+    return CataloguePart(
+        name or f"line {line}",
+        line,
+        {**values, **{path: np.full(1, si) for path, si in computed.items()}},
+        {**{path: text for path, text in typed.items() if path not in SPECIAL}, **_spelled(computed)},
+        {title: cells[at] for at, title in head.beside.items() if at < len(cells) and cells[at]},
+        tuple(head.notes),
+        fan,
+        pump,
+    )
+
+
+def _with_unit(cell: str, unit: str) -> str:
+    """A cell with the unit of its head, where it has none of its own."""
+    return f"{cell} {unit}" if unit and re.fullmatch(r"[-+0-9.,eE]+", cell) else cell
+
+
+def _curve(
+    read: Callable[[str, str], CurveFit], column: str, typed: Mapping[str, str], where: str, faults: list[InputFault]
+) -> CurveFit | None:
+    if column not in typed:
+        return None
+    try:
+        return read(typed[column], f"{where}, {column}")
+    except InputError as error:
+        faults.extend(error.faults)
+        return None
+
+
+def _power(typed: Mapping[str, str], where: str, faults: list[InputFault]) -> dict[str, float]:
+    """Electric power [W] of a fan from its volts and amps, under the path of its input."""
+    read = {}
+    for column, unit in ((VOLTS, "V"), (AMPS, "A")):
+        if column in typed:
+            match = re.fullmatch(rf"(\d+(?:[.,]\d+)?)\s*{unit}?", typed[column].strip())
+            if match is None or float(match.group(1).replace(",", ".")) <= 0.0:
+                faults.append(InputFault(f"{where}, {column}", typed[column], f"a number above 0 of {unit} would do"))
+                return {}
+            read[column] = float(match.group(1).replace(",", "."))
+    if len(read) == 1:
+        faults.append(InputFault(where, "", f"{VOLTS} and {AMPS} give a fan's power together: both would do"))
+    return {"airflow.fan_power": read[VOLTS] * read[AMPS]} if len(read) == 2 else {}
+
+
+def _spelled(values: Mapping[str, float]) -> dict[str, str]:
+    """Computed inputs as a person would type them, in SI."""
+    return {path: f"{si:.8g} {_SI[entry(path).input.kind]}" for path, si in values.items()}
+
+
+_SI: Mapping[str, str] = {
+    "air flow": "m3/s",
+    "coolant flow": "m3/s",
+    "pressure difference": "Pa",
+    "pump pressure": "Pa",
+    "small heat rate": "W",
+    "rotation": "rev/s",
+}
+"""Spelling of the SI unit of each kind that is computed from points."""

@@ -1,8 +1,10 @@
 """What the inputs' uncertainty makes of an answer: an ensemble of cases, drawn once, solved in one call.
 
-Every input with a stated or typical uncertainty is drawn from a normal distribution about its value, held to what the
-catalogue accepts; values that follow from others move along. The conductance that the radiator's dimensions predict is
+Every input with a stated or typical uncertainty is drawn from its law about its value, held to what the catalogue
+accepts; values that follow from others move along. The conductance that the radiator's dimensions predict is
 itself uncertain (``UA factor``). Propagating distributions in this way is JCGM 101:2008 (GUM Supplement 1).
+
+Each input has its own law (:mod:`engcalc.studies.laws`), normal where none is stated, and may go with another one.
 
 Draws are a Latin hypercube (McKay, Beckman & Conover, Technometrics 21 (1979) 239): each input takes the midpoints of
 equally probable strata once, in an order that depends on the seed and on the input's path alone. So the draws of one
@@ -22,10 +24,11 @@ import numpy as np
 from engcalc.case.case import Case, frozen_array, value_at, with_values
 from engcalc.case.catalogue import entry, pattern_of
 from engcalc.case.conditions import TYPED_NUMBERS, Conditions
-from engcalc.case.declare import Basis
+from engcalc.case.declare import Basis, SpreadLaw
 from engcalc.case.whole import derive, pitch_stands_alone
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW
 from engcalc.components.engine import available_power, prepare_engine
+from engcalc.studies.laws import correlated, normal_share, quantile
 from engcalc.system.plant import ScaledTo, scaled_to
 from engcalc.system.state import STATUSES, OperatingPoint, Status
 from engcalc.units import Array, parse
@@ -39,13 +42,18 @@ _NOT_OF_THE_CASE = ("job", "evidence", "rig", "limits")
 
 @dataclass(frozen=True)
 class Uncertain:
-    """One input that is drawn: path, value, standard uncertainty and what the catalogue accepts, all SI."""
+    """One input that is drawn: path, value, standard uncertainty and what the catalogue accepts, all SI; its law."""
 
     path: str
     value: float
     uncertainty: float
     low: float
     high: float
+    law: SpreadLaw = SpreadLaw.NORMAL
+
+    def at(self, share: Array) -> Array:
+        """The values below which shares in (0, 1) of its law lie, held to what the catalogue accepts."""
+        return np.clip(quantile(self.law, self.value, self.uncertainty, share), self.low, self.high)
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,23 +110,48 @@ def uncertain_inputs(case: Case) -> tuple[Uncertain, ...]:
         value = value_at(case, path)
         if value is not None:
             low, high = _limits(pattern_of(path))
-            found.append(Uncertain(path, float(value[0]), given.uncertainty, low, high))
+            found.append(Uncertain(path, float(value[0]), given.uncertainty, low, high, given.law))
     return tuple(found)
 
 
-def drawn_values(inputs: Sequence[Uncertain], members: int, seed: int) -> dict[str, Array]:
+def correlations_of(case: Case, inputs: Sequence[Uncertain]) -> dict[tuple[int, int], float]:
+    """Correlation coefficients between inputs, by their places in the list."""
+    place = {u.path: k for k, u in enumerate(inputs)}
+    stated = ((u.path, other, r) for u in inputs for other, r in case.given[u.path].correlated.items())
+    return {(place[path], place[other]): r for path, other, r in stated if other in place}
+
+
+def drawn_values(
+    inputs: Sequence[Uncertain], members: int, seed: int, correlations: Mapping[tuple[int, int], float] | None = None
+) -> dict[str, Array]:
     """Members of each input, by path."""
-    return {u.path: np.clip(u.value + u.uncertainty * scores(u.path, members, seed), u.low, u.high) for u in inputs}
+    found = {}
+    with_others = {row for pair in correlations or {} for row in pair}
+    for k, u in enumerate(inputs):
+        z = scores(u.path, members, seed)
+        if u.law is SpreadLaw.NORMAL:
+            found[u.path] = np.clip(u.value + u.uncertainty * z, u.low, u.high)
+        elif k not in with_others:
+            found[u.path] = u.at(normal_share(z))
+    if correlations:
+        shares = normal_share(np.stack([scores(u.path, members, seed) for u in inputs]))
+        moved = correlated(shares, correlations)
+        found |= {inputs[k].path: inputs[k].at(moved[k]) for k in sorted(with_others)}
+    return {u.path: found[u.path] for u in inputs}
 
 
 def UA_factor(members: int, seed: int, scaled: bool) -> Array:
+    """Members of the factor on the conductance [-] of :func:`UA_factor_at`."""
+    return UA_factor_at(scores("radiator.UA", members, seed), scaled)
+
+
+def UA_factor_at(z: Array, scaled: bool) -> Array:
     """Factor on the conductance [-], median 1.
 
     Predictions from dimensions read 10 % low to 25 % high of what is measured (see ``core.PREDICTION_LOW``), so the
     truth is the prediction over 0.90 to 1.25: a normal deviate with a different width on either side, in the logarithm.
     5 % where a maker's rated point, measured points or a typed factor scale the conductance.
     """
-    z = scores("radiator.UA", members, seed)
     if scaled:
         return np.asarray(np.exp(SCALED_UNCERTAINTY * z))
     above = -np.log1p(PREDICTION_LOW) / COVERS  # truth above the prediction
@@ -135,20 +168,25 @@ def draw(
     deviates and with the relative uncertainty that the case's own value has. Member m of variant v then stands at
     v * members + m of its duty, and the ensemble counts k * members.
     """
-    duties, count = conditions.count, 1
-    values = drawn_values(uncertain_inputs(case), members, seed)
+    count, inputs = 1, uncertain_inputs(case)
+    values = drawn_values(inputs, members, seed, correlations_of(case, inputs))
     if variants:
         values, count = _of_variants(case, values, variants, members)
-    every = count * members
+    scaled = scaled_to(case) is not ScaledTo.NOTHING
+    return ensemble(case, conditions, values, np.tile(UA_factor(members, seed, scaled), count))
+
+
+def ensemble(case: Case, conditions: Conditions, values: Mapping[str, Array], factor: Array) -> Drawn:
+    """The ensemble of given values by path and of a factor on the conductance, the same for each duty."""
+    every, duties = factor.size, conditions.count
     of_case = {path: np.tile(v, duties) for path, v in values.items() if not path.startswith("duties[")}
     if "engine.rated_power" in of_case:
         least = np.repeat(_least_rated_power(case, conditions), every)
         of_case["engine.rated_power"] = np.maximum(of_case["engine.rated_power"], least)
-    scaled = scaled_to(case) is not ScaledTo.NOTHING
     return Drawn(
         case=consistent(with_values(case, of_case)),
         conditions=_drawn_conditions(case, conditions, values, every),
-        UA_factor=np.tile(UA_factor(members, seed, scaled), count * duties),
+        UA_factor=np.tile(factor, duties),
         members=every,
         duties=duties,
     )

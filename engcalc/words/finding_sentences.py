@@ -19,7 +19,7 @@ from engcalc.words.input_words import (
     power_limited,
     rated_point_doubted,
 )
-from engcalc.words.numbers import capital, chance, minutes, share, span, temperature
+from engcalc.words.numbers import capital, chance, heat, minutes, share, span, temperature
 from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
 from engcalc.words.told import Told
 from engcalc.words.told_by_customer import gauge_said
@@ -80,7 +80,9 @@ def _boils(t: Told) -> str:
         return f"{t.name}: the coolant boils within its {minutes(t.number('duration'))}, at {t.T('boiling')}."
     time = t.number("time_to_boil")
     how_long = f" From the thermostat's rating it takes about {minutes(time)} to get there." if time < 1e6 else ""
-    return f"{t.name}: the coolant does not settle below its boiling point of {t.T('boiling')}.{how_long}"
+    missing = t.finding.numbers.get("missing", 0.0)
+    lacks = f" There {heat(missing, t.system)} more come in than go out." if missing > 0.0 else ""
+    return f"{t.name}: the coolant does not settle below its boiling point of {t.T('boiling')}.{lacks}{how_long}"
 
 
 def freezes(t: Told) -> str:

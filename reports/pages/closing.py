@@ -20,6 +20,7 @@ from engcalc.words.reasons import outside_sentence
 from reports.formulas import symbol_markup
 from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, Marked, bullets, grid, para, subheading
+from reports.pages.spread import spread_tables
 from reports.pages.values import as_given, label_of, symbol_of, uncertainty_of
 
 GROUPS = (
@@ -165,7 +166,7 @@ def _guessed(check: Check) -> list[str]:
     return [f"The engine speed was not given and is a guess from speed and load in: {'; '.join(names)}."] * bool(names)
 
 
-def uncertainty_part(order: Order, _width: float) -> list[Flowable]:
+def uncertainty_part(order: Order, width: float) -> list[Flowable]:
     """Where spreads and odds come from, and what lies outside a formula's range."""
     odds = any(duty.holds_probability is not None for duty in order.check.duties)
     told = (
@@ -179,7 +180,7 @@ def uncertainty_part(order: Order, _width: float) -> list[Flowable]:
         if order.check.rated is not None
         else "The conductance of a core predicted from its dimensions may be off by +24 to -10 %."
     )
-    return [para(told), para(scaled), *_validity(order.check, order.system)]
+    return [para(told), para(scaled), *spread_tables(order, width), *_validity(order.check, order.system)]
 
 
 def _validity(check: Check, system: UnitSystem) -> list[Flowable]:

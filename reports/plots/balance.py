@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from engcalc.studies.checked import DutyCheck
-from engcalc.system.state import OperatingPoint
+from engcalc.system.state import OperatingPoint, Status
 from engcalc.units import UnitSystem, plain_number, unit_for
+from engcalc.words.numbers import minutes, temperature
 from reports.plots.describe import Flow, FlowPart, Link, Tone, Words
 from reports.plots.scale import shown_one
 
@@ -16,8 +19,12 @@ LEAST = 1e-3  # of the whole; a smaller part is told in words only, its bar woul
 
 
 def heat_balance(duty: DutyCheck, system: UnitSystem) -> Flow | None:
-    """The heat of one duty as a flow picture, in the heat unit of ``system``; None where nothing was solved."""
-    point = duty.point
+    """The heat of one duty as a flow picture, in the heat unit of ``system``; None where there is no answer.
+
+    A duty that boils is drawn at its boiling point, with the heat that finds no way out there.
+    """
+    point, boils = duty.point, duty.status is Status.BOILS
+    stuck = (("stuck", "Finds no way out", "energy_residual", Tone.LIMIT),) if boils else ()
     into_coolant = _parts(
         point,
         (
@@ -34,10 +41,11 @@ def heat_balance(duty: DutyCheck, system: UnitSystem) -> Flow | None:
             ("radiator", "Radiator", "radiator_heat", Tone.COOLANT),
             ("heater", "Heater", "heater_heat", Tone.HEATER),
             ("hoses", "Heater hoses", "hose_heat", Tone.SURFACE),
+            *stuck,
         ),
         system,
     )
-    if not bool(duty.point.solved[0]) or not into_coolant or not out_of_it:
+    if duty.status not in (Status.SOLVED, Status.BOILS) or not into_coolant or not out_of_it:
         return None
     fuel = _parts(point, (("fuel", "Fuel", "fuel_power", Tone.FUEL),), system)
     beside = (
@@ -100,9 +108,17 @@ def in_order(sources: Sequence[FlowPart], targets: Sequence[FlowPart]) -> tuple[
 def _words(duty: DutyCheck, columns: Sequence[Sequence[FlowPart]], system: UnitSystem) -> Words:
     drawn = [part for column in columns for part in column]
     told = "; ".join(f"{part.label.lower()} {part.words}" for part in drawn)
-    return Words(
-        f"Where the heat goes: {duty.name}", _caption(duty.point, system), f"Heat balance of {duty.name}: {told}."
-    )
+    boils = _boiling(duty.point, system) if duty.status is Status.BOILS else ""
+    caption = " ".join(said for said in (boils, _caption(duty.point, system)) if said)
+    return Words(f"Where the heat goes: {duty.name}", caption, f"Heat balance of {duty.name}: {told}. {boils}".strip())
+
+
+def _boiling(point: OperatingPoint, system: UnitSystem) -> str:
+    """That the picture is drawn at the boiling point, what finds no way out there, and how soon it boils."""
+    missing, time = float(point.energy_residual[0]), float(point.time_to_boil[0])
+    soon = f" It boils about {minutes(time)} after the thermostat's rating." if np.isfinite(time) else ""
+    boiling = temperature(float(point.boiling[0]), system)
+    return f"Drawn at its boiling point of {boiling}: {heat_words(missing, system)} find no way out there.{soon}"
 
 
 def _caption(point: OperatingPoint, system: UnitSystem) -> str:

@@ -11,7 +11,7 @@ from engcalc.studies.sensitivity import Sensitivities, Share
 from engcalc.studies.sizing import Option, Sizing
 from engcalc.studies.sweeps import AxisOf, MarginMap, Sweep
 from engcalc.units import Array, UnitSystem, show
-from engcalc.words.numbers import capital, temperature
+from engcalc.words.numbers import capital, minutes, temperature
 from engcalc.words.sizing_words import step_words
 from reports.plots.describe import (
     Axis,
@@ -48,8 +48,8 @@ def sweep_chart(found: Sweep, system: UnitSystem) -> Chart:
     boils = " Where the curve ends flat the coolant boils." if found.boils.any() else ""
     words = Words(
         f"{found.name}: coolant temperature over {_plain(found.axis)}",
-        f"All else is as in the duty.{where}{boils}",
-        f"Coolant out of the engine over {_plain(found.axis)}: {_ends(found, system)}.{where}{boils}",
+        f"{_drawn(found)} All else is as in the duty.{where}{boils}",
+        f"Coolant out of the engine over {_plain(found.axis)}: {_ends(found, system)}. {_drawn(found)}{where}{boils}",
     )
     return line_chart(
         words,
@@ -59,6 +59,14 @@ def sweep_chart(found: Sweep, system: UnitSystem) -> Chart:
         system,
         Guides(spots=tuple(_spots(found, crossing, system))),
     )
+
+
+def _drawn(found: Sweep) -> str:
+    """Which temperature the curve is."""
+    if found.duration is not None:
+        return f"The curve is the hottest within the duty's {minutes(found.duration)}."
+    mean = "; where the fan switches, its mean" if found.point.cycles.any() else ""
+    return f"The curve is where the coolant settles{mean}."
 
 
 def _about(value: float, kind: str, system: UnitSystem) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from engcalc.case.case import Case
 from engcalc.studies.check import has_valve
 from engcalc.studies.checked import Check, DutyCheck
+from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
 from engcalc.words.numbers import difference, temperature
 from reports.plots.describe import Dot, Line, Mark, Marker, Row, Rows, Span, Tone, Words
@@ -102,16 +103,20 @@ def _caption(duty: DutyCheck, system: UnitSystem) -> str:
 
 
 def margins(check: Check, system: UnitSystem) -> Rows | None:
-    """Every solved duty on one scale: engine outlet with its 5 to 95 % spread, and the duty's limit."""
-    solved = [duty for duty in check.duties if bool(duty.point.solved[0])]
+    """Every duty on one scale: engine outlet with its 5 to 95 % spread, and the duty's limit. One that boils stands at
+    its boiling point."""
+    drawn = (Status.SOLVED, Status.BOILS)
+    solved = [duty for duty in check.duties if duty.status in drawn]
     if not solved:
         return None
     rows = tuple(_margin_row(duty, system) for duty in solved)
     values = [v for row in rows for span in row.spans for v in (span.low, span.high)]
     values += [dot.at for row in rows for dot in row.dots]
     told = "; ".join(f"{row.label}: {', '.join(dot.words for dot in row.dots)}" for row in rows)
-    missing = "; ".join(duty.name for duty in check.duties if not bool(duty.point.solved[0]))
-    not_drawn = f" Not drawn, without a steady state: {missing}." if missing else ""
+    missing = "; ".join(duty.name for duty in check.duties if duty.status not in drawn)
+    boiling = "; ".join(duty.name for duty in solved if duty.status is Status.BOILS)
+    not_drawn = f" At boiling, where it does not settle: {boiling}." if boiling else ""
+    not_drawn += f" Not drawn, without an answer: {missing}." if missing else ""
     words = Words(
         "Coolant out of the engine against the limit, each duty",
         f"The thin bar is where nine in ten vehicles with these inputs would lie.{not_drawn}",

@@ -30,6 +30,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     from engcalc.words.codes import code_sentences
     from engcalc.words.reasons import reasons
     from ui.command.as_json import check_json
+    from ui.command.uncertain import spread_json, spread_lines, spreads_of
     from ui.command.warming import record_json
 
     case, system = case_and_system(options)
@@ -41,7 +42,12 @@ def check_command(options: argparse.Namespace) -> Answer:
         why = " ".join(reason.text for reason in reasons(found, system))
         raise NoSolutionError(f"No duty has a steady state. {why}", answer)
     answer["codes"] = list(code_sentences(found.case))
-    return answer, check_lines(found, records, system)
+    lines = check_lines(found, records, system)
+    if options.uncertainty:
+        spreads = spreads_of(found.case)
+        answer["uncertainty"] = [spread_json(one) for one in spreads]
+        lines += spread_lines(spreads, system)
+    return answer, lines
 
 
 def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem) -> list[str]:

@@ -66,7 +66,7 @@ def report_command(options: argparse.Namespace) -> Answer:
     from reports.identity import load_identity
     from reports.kinds import Annex, ReportKind, kind_for, usual_annex
     from reports.letterhead import read_letterhead
-    from reports.recorded import recorded, sought_core
+    from reports.recorded import compared_parts, recorded, sought_core
 
     inputs = (options.case, options.identity, options.letterhead)
     may_replace(options.output, inputs, force=options.force, drafts=True)
@@ -95,6 +95,7 @@ def report_command(options: argparse.Namespace) -> Answer:
             annex,
             letterhead,
             sought_core(case, text, kind),
+            compared_parts(case, text, kind, folder),
         ),
     )
     found: JsonObject = {

@@ -104,6 +104,11 @@ def _case_and_units(parser: argparse.ArgumentParser) -> None:
 def _check(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "check", "the verdict for every duty of a case, with its reasons")
     _case_and_units(parser)
+    parser.add_argument(
+        "--uncertainty",
+        action="store_true",
+        help="how sure each duty is, to stated digits: intervals of the results, what to measure next",
+    )
     parser.set_defaults(command=checking.check_command)
 
 
@@ -153,6 +158,12 @@ def _size(commands: _Commands[PlainParser]) -> None:
         help="parts to choose from, one row each, beside the case's own; may be given again",
     )
     parser.add_argument(
+        "--compare",
+        metavar="NAMES",
+        help='parts of the tables to lay side by side over every duty, up to six, by name: "name1, name2"; "" for the '
+        "first six; else those that the case names",
+    )
+    parser.add_argument(
         "--room",
         metavar="SIZE",
         help='the room there is for a core, height x width x depth, such as "450 x 650 x 60 mm": the least core that '
@@ -161,8 +172,12 @@ def _size(commands: _Commands[PlainParser]) -> None:
     parser.add_argument(
         "--least", choices=("volume", "mass"), default="volume", help="what of the core is to be least; else volume"
     )
+    parser.add_argument("--adopt", metavar="NAME", help="the part of the tables that --write puts into the case")
     parser.add_argument(
-        "--write", type=Path, metavar="FILE", help="write the case with the least core in it; the file must not exist"
+        "--write",
+        type=Path,
+        metavar="FILE",
+        help="write the case with the least core in it, or with the part of --adopt; the file must not exist",
     )
     parser.set_defaults(command=sizing.size_command)
 

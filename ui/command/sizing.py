@@ -11,6 +11,7 @@ from ui.command.named_case import case_and_system, folder_of
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
+    from engcalc.studies.candidates import Candidate, Comparison, PartDuty
     from engcalc.studies.core_builds import Room
     from engcalc.studies.least_core import CoreOption, LeastCore
     from engcalc.studies.sensitivity import Sensitivities
@@ -37,9 +38,14 @@ def size_command(options: argparse.Namespace) -> Answer:
     from engcalc.studies.sizing import size
 
     room = _room(options, case)
-    if options.write is not None and room is None:
-        wanted = "--write needs a room to seek the least core in: --room, or limits.room_height, room_width, room_depth"
+    if options.write is not None and room is None and options.adopt is None:
+        wanted = (
+            "--write needs a part to put in, --adopt, or a room to seek the least core in: --room, or "
+            "limits.room_height, room_width, room_depth"
+        )
         raise InputError((InputFault("--write", str(options.write), wanted),))
+    if options.adopt is not None:
+        _adopt(options, case, parts)
     found = size(case, parts, duty_index)
     hangs = sensitivity(case, found.duty_index)
     answer = {**size_json(found, system), **_sensitivity(hangs)}
@@ -48,6 +54,10 @@ def size_command(options: argparse.Namespace) -> Answer:
         least = _least(options, room)
         answer["least_core"] = least_core_json(least, system)
         lines = [*_least_lines(least, system), "", *lines]
+    compared = _compared(options, parts, case.job.candidates)
+    if compared is not None:
+        answer["compared"] = comparison_json(compared, system)
+        lines = [*_comparison_lines(compared, system), "", *lines]
     if not solve_duties(case).solved.any() and not limited_in_time(case.duties):
         raise NoSolutionError("\n".join(("No duty has a steady state.", *lines)), answer)
     return answer, lines
@@ -66,7 +76,7 @@ def _least(options: argparse.Namespace, room: Room) -> LeastCore:
     from engcalc.studies.least_core import Least, least_core
 
     found = least_core(read_case(options.case), room, Least(options.least))
-    if options.write is not None and found.text is not None:
+    if options.write is not None and found.text is not None and options.adopt is None:
         write_whole(options.write, case_bytes(found.text), fresh=True)
     return found
 
@@ -77,6 +87,107 @@ def _least_lines(found: LeastCore, system: UnitSystem) -> list[str]:
     lines = list(least_core_sentences(found, system))
     others = [f"- {option_words(option, system)}" for option in found.front[1:]]
     return [*lines, "", "Larger ones that are better in something:", *others] if others else lines
+
+
+def _adopt(options: argparse.Namespace, case: Case, parts: tuple[CataloguePart, ...]) -> None:
+    """Write the case with one part of the tables in it. Raises InputError where it does not go in."""
+    from engcalc.case.file import case_bytes, read_case, write_whole
+    from engcalc.case.resolve import Faults, resolve
+    from engcalc.studies.candidates import chosen_parts, with_part
+
+    if options.write is None:
+        raise InputError((InputFault("--adopt", options.adopt, "--write with the file to write would do"),))
+    (part,) = chosen_parts(parts, (options.adopt,), "--adopt")
+    changed = with_part(read_case(options.case), case, part)
+    resolved = resolve(changed)
+    if isinstance(resolved, Faults):
+        raise InputError(resolved.faults)
+    write_whole(options.write, case_bytes(changed), fresh=True)
+
+
+def _compared(
+    options: argparse.Namespace, parts: tuple[CataloguePart, ...], named: tuple[str, ...]
+) -> Comparison | None:
+    """The parts side by side: those asked for, else those that the case names; None where neither names any."""
+    from engcalc.case.file import read_case
+    from engcalc.studies.candidates import chosen_parts, compare_parts
+
+    if options.compare is None and not named:
+        return None
+    asked = named if options.compare is None else tuple(n for n in options.compare.split(",") if n.strip())
+    path = "job.candidates" if options.compare is None else "--compare"
+    chosen = chosen_parts(parts, asked, path)
+    if not chosen:
+        wanted = "a table of parts would do: --table, or job.part_tables of the case"
+        raise InputError((InputFault(path, options.compare or "", wanted),))
+    return compare_parts(read_case(options.case), chosen)
+
+
+def _comparison_lines(found: Comparison, system: UnitSystem) -> list[str]:
+    from engcalc.words.candidate_words import HEAD, comparison_rows, comparison_sentences
+
+    rows = comparison_rows(found, system)
+    table = [" | ".join(row) for row in (HEAD, *rows)]
+    return ["Parts side by side:", *(f"- {said}" for said in comparison_sentences(found, system)), "", *table]
+
+
+def comparison_json(found: Comparison, system: UnitSystem) -> JsonObject:
+    """The object ``compared`` that ``size --json`` prints."""
+    from engcalc.words.candidate_words import comparison_sentences
+
+    return {
+        "candidates": [_candidate(candidate) for candidate in found.candidates],
+        "notes": list(found.notes),
+        "said": list(comparison_sentences(found, system)),
+    }
+
+
+def _candidate(candidate: Candidate) -> JsonObject:
+    from engcalc.words.candidate_words import candidate_name
+    from ui.command.as_json import number
+
+    part = candidate.part
+    fits = {} if part is None else {"fan": part.fan, "pump": part.pump}
+    return {
+        "name": candidate_name(candidate),
+        "from_table": part is not None,
+        "goes_in": candidate.checked is not None,
+        "why_not": [{"path": f.path, "given": f.given, "wanted": f.wanted} for f in candidate.why_not],
+        "sets": {} if part is None else dict(part.typed),
+        "beside": {} if part is None else dict(part.beside),
+        "curves": {
+            what: {
+                "points": int(fit.flow.size),
+                "at_no_flow_Pa": number(fit.at_no_flow),
+                "fall_Pa_s2_m6": number(fit.fall),
+                "misses_rms_Pa": number(fit.rms),
+                "misses_most_Pa": number(fit.worst),
+            }
+            for what, fit in fits.items()
+            if fit is not None
+        },
+        "least_probability": number(candidate.least_probability),
+        "duties": [_part_duty(duty) for duty in candidate.duties],
+    }
+
+
+def _part_duty(one: PartDuty) -> JsonObject:
+    from ui.command.as_json import celsius, number
+
+    duty = one.duty
+    return {
+        "duty": duty.name,
+        "verdict": duty.verdict,
+        "coolant_out_degC": celsius(duty.coolant_out) if duty.peak is not None else None,
+        "peak_degC": celsius(duty.peak),
+        "margin_K": number(duty.margin),
+        "holds_probability": number(one.probability),
+        "limited_by": None if one.limits is None else one.limits.words["limiting"],
+        "air_drop_Pa": number(one.air_drop),
+        "coolant_drop_Pa": number(one.coolant_drop),
+        "one_fan_flow_m3_s": number(one.fan_flow),
+        "one_fan_pressure_Pa": number(one.fan_pressure),
+    }
 
 
 def least_core_json(found: LeastCore, system: UnitSystem) -> JsonObject:

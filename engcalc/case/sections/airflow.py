@@ -254,6 +254,17 @@ class Airflow:
             help="Volts times amps: tests an advertised flow.",
         ),
     ]
+    fan_diameter: Annotated[
+        Array | None,
+        Input(
+            "D_fan",
+            "Diameter of one fan",
+            "small length",
+            limits=("50 mm", "3 m"),
+            usual=("250 mm", "450 mm"),
+            help="Over all, with its frame: no more fans are counted than fit the face of the core side by side.",
+        ),
+    ]
     shroud_coverage: Annotated[
         Array,
         Input(

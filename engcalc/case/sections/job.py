@@ -123,7 +123,17 @@ class Job:
             "Tables of parts",
             "text",
             shape=FileShape.TEXTS,
-            help="CSV files of cores, fans or pumps to choose from.",
+            help="CSV files of cores, fans, pumps, caps or coolers to choose from.",
+        ),
+    ]
+    candidates: Annotated[
+        tuple[str, ...],
+        Input(
+            "",
+            "Parts laid side by side",
+            "text",
+            shape=FileShape.TEXTS,
+            help="Names out of the tables of parts, up to six. Absent: the first six of the tables.",
         ),
     ]
 

@@ -25,6 +25,7 @@ from engcalc.case.file import SUFFIX, read_whole
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.errors import FileFault
+from engcalc.studies.candidates import Comparison
 from engcalc.studies.checked import Check
 from engcalc.studies.least_core import LeastCore
 from engcalc.units import UnitSystem
@@ -34,7 +35,7 @@ from reports.identity import load_identity
 from reports.kinds import Annex, Records, ReportKind, kind_for, usual_annex
 from reports.letterhead import NO_SHOP, ShopProfile, letterhead_of
 from reports.overwriting import AN_INPUT, in_the_way
-from reports.recorded import has_causes, recorded, sought_core
+from reports.recorded import compared_parts, has_causes, recorded, sought_core
 from reports.verifying import LARGEST_FILE
 from ui.document import Document
 from ui.window.accessible import tie
@@ -75,6 +76,7 @@ class RecordAnswers:
         self._case, self._folder, self._study, self._diagnosis = check.case, folder, study, diagnosis
         self._lock = Lock()
         self._core: LeastCore | None = None
+        self._parts: Comparison | None = None
         self._found: tuple[Records | None] | None = None
 
     def records(self, stopped: Stopped) -> Records | None:
@@ -93,6 +95,13 @@ class RecordAnswers:
             if self._core is None:
                 self._core = sought_core(self._case, text, kind, progress=tell, cancelled=stopped)
             return self._core if kind is ReportKind.SIZING else None
+
+    def compared(self, text: CaseText, kind: ReportKind, stopped: Stopped) -> Comparison | None:
+        """The parts of a sizing report side by side, checked once; as :func:`reports.recorded.compared_parts`."""
+        with self._lock:
+            if self._parts is None:
+                self._parts = compared_parts(self._case, text, kind, self._folder or Path(), cancelled=stopped)
+            return self._parts if kind is ReportKind.SIZING else None
 
     @property
     def knows_causes(self) -> bool:
@@ -131,6 +140,7 @@ class ReportRequest:
             diagnosis=self.evidence.causes(tell, stopped) if causes else None,
             letterhead=letterhead_of(self.shop),
             least_core=self.evidence.least_core(self.case_text, self.kind, tell, stopped),
+            candidates=self.evidence.compared(self.case_text, self.kind, stopped),
         )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QToolButton, QWidget
 
-from engcalc.case.declare import WRITABLE_BASES
+from engcalc.case.declare import WRITABLE_BASES, SpreadLaw
 from engcalc.case.reading_words import ONLY_IN_WORDS, TOO_HOT, WORDS, spoken_instrument, word_of
 from engcalc.case.text import Number
 from engcalc.units import UnitSystem
@@ -151,7 +151,9 @@ class NumberField(Field):
             self._choose(typed)
 
     def _extras_wrong(self) -> bool:
-        return any(self.binding.faults_at(f"{self.path}.{key}") for key in ("basis", "uncertainty"))
+        return any(
+            self.binding.faults_at(f"{self.path}.{key}") for key in ("basis", "uncertainty", "law", "correlated")
+        )
 
     def _choose(self, wanted: Unit) -> None:
         for at in range(self._units.count()):
@@ -232,12 +234,16 @@ class Extras(QWidget):
         self._uncertainty = QLineEdit()
         self._uncertainty.setPlaceholderText("± uncertainty")
         self._uncertainty.setAccessibleName(f"{field.name}, uncertainty")
+        self._law = roomy_combo()
+        self._law.setAccessibleName(f"{field.name}, law of its uncertainty")
+        for law in SpreadLaw:
+            self._law.addItem(law.value, "" if law is SpreadLaw.NORMAL else law.value)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self._basis, 1)
-        row.addWidget(self._uncertainty, 1)
-        for editor in (self._basis, self._uncertainty):
+        for editor in (self._basis, self._uncertainty, self._law):
+            row.addWidget(editor, 1)
             field.watch(editor)
+        self._law.activated.connect(self._law_chosen)
         self._basis.activated.connect(self._basis_chosen)
         self._uncertainty.textChanged.connect(self._typed)
 
@@ -247,14 +253,21 @@ class Extras(QWidget):
         document.edit_extra(self._field.path, basis=self._basis.currentData())
         document.end_step()
 
+    def _law_chosen(self) -> None:
+        document = self._field.binding.document
+        document.end_step()
+        document.edit_extra(self._field.path, law=self._law.currentData())
+        document.end_step()
+
     def _typed(self, text: str) -> None:
         self._field.binding.document.edit_extra(self._field.path, uncertainty=text.strip() and text)
 
     def refresh(self, found: object) -> None:
         """Show the extras of the value; they can be stated once a value is typed."""
         extras = found if isinstance(found, dict) else {}
-        for editor in (self._basis, self._uncertainty):
+        for editor in (self._basis, self._uncertainty, self._law):
             editor.setEnabled(found is not None)
+        self._law.setCurrentIndex(max(0, self._law.findData(str(extras.get("law", "")))))
         self._basis.setCurrentIndex(max(0, self._basis.findData(str(extras.get("basis", "")))))
         uncertainty = extras.get("uncertainty")
         if not isinstance(uncertainty, Number | str | type(None)) or uncertainty is None:

@@ -177,7 +177,13 @@ SIZING = (
         "Parts",
         "Radiator, fan, pump, thermostat and circuit as they are or as they are meant to be",
         FormPart(
-            sections={"radiator": (), "airflow": (), "circuit": (), "thermostat": (), "job": ("part_tables",)},
+            sections={
+                "radiator": (),
+                "airflow": (),
+                "circuit": (),
+                "thermostat": (),
+                "job": ("part_tables", "candidates"),
+            },
             opens="radiator",
         ),
         ("Verdict", "Studies"),

@@ -13,9 +13,11 @@ from engcalc.studies.check import check
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
 from engcalc.units import UnitSystem
+from engcalc.words.candidate_words import NO_PARTS
 from engcalc.words.least_core_words import NO_ROOM
 from engcalc.words.sizing_words import cycle_sentences, hangs_on, mending, option_lines, why
 from ui.window.results.table import TableView
+from ui.window.views.studies.candidates import CandidatesPage
 from ui.window.views.studies.curve import SweepPage
 from ui.window.views.studies.duties import DutiesPage
 from ui.window.views.studies.grid import MapPage
@@ -25,6 +27,7 @@ from ui.window.views.studies.ranges import other_choices, usual_choices, usual_s
 from ui.window.views.studies.ranking import SensitivityPage
 from ui.window.views.studies.view import STUDIES, StudiesView
 
+WITHOUT_INPUT = {LeastCorePage: NO_ROOM, CandidatesPage: NO_PARTS}
 TOWING = "tow-and-track"
 CLIMB = 5
 
@@ -53,10 +56,10 @@ def test_every_study_opens_and_answers(show, context_of, answered, qtbot):
     for name in STUDIES:
         choose_tab(view.tabs, name)
         page = view.page
-        if not isinstance(page, DutiesPage | LeastCorePage):
+        if not isinstance(page, DutiesPage | LeastCorePage | CandidatesPage):
             assert answered(page) is not None
             assert all(card.view.plot is not None for card in page.cards if card.isVisible())
-        assert page.line.text == (NO_ROOM if isinstance(page, LeastCorePage) else "")
+        assert page.line.text == WITHOUT_INPUT.get(type(page), "")
     assert view.copy_picture()
     assert not QGuiApplication.clipboard().image().isNull()
 
@@ -235,18 +238,18 @@ def test_parts_of_ones_own_come_among_the_changes(show, context_of, answered, qt
     qtbot.mouseClick(by_name(page, "Load a table of parts", QPushButton), Qt.MouseButton.LeftButton)
     answered(page)
     assert any(text.startswith("Twice the fan: gains") for text in page.all.texts)
-    assert page.told.text() == "fans.csv: 1 part"
+    assert page.tables.told.text() == "fans.csv: 1 part"
     assert context.document.text.get("job.part_tables") == [str(table)]
     assert context.document.undo_name == "Load parts"
     table.write_text("name;fan_free_flow\nBad;much\n", encoding="utf-8")
     qtbot.mouseClick(by_name(page, "Load a table of parts", QPushButton), Qt.MouseButton.LeftButton)
-    assert "line 2" in page.wrong.text()
-    assert page.wrong.isVisible()
+    assert "line 2" in page.tables.wrong.text()
+    assert page.tables.wrong.isVisible()
     qtbot.mouseClick(by_name(page, "Remove the tables of parts", QPushButton), Qt.MouseButton.LeftButton)
     answered(page)
     assert not any(text.startswith("Twice the fan") for text in page.all.texts)
     assert context.document.text.get("job.part_tables") is None
-    assert not page.wrong.isVisible()
+    assert not page.tables.wrong.isVisible()
 
 
 def test_all_duties_stand_in_rows_with_the_checks_numbers(show, context_of):

@@ -11,6 +11,7 @@ from engcalc.words.reasons import deciding
 from ui.window.accessible import tie
 from ui.window.still_combo import LETTERS, StillCombo, StillTabs
 from ui.window.theme import em
+from ui.window.views.studies.candidates import CandidatesPage
 from ui.window.views.studies.curve import SweepPage
 from ui.window.views.studies.duties import DutiesPage
 from ui.window.views.studies.grid import MapPage
@@ -18,15 +19,18 @@ from ui.window.views.studies.least import LeastCorePage
 from ui.window.views.studies.limits import LimitsPage
 from ui.window.views.studies.page import StudyPage
 from ui.window.views.studies.ranking import SensitivityPage
+from ui.window.views.studies.spread import SpreadPage
 from ui.window.views.view import Context, View, column
 
 STUDIES: dict[str, Callable[[Context], View]] = {
     "What limits": LimitsPage,
     "Least core": LeastCorePage,
+    "Candidates": CandidatesPage,
     "All duties": DutiesPage,
     "Sweep": SweepPage,
     "Map": MapPage,
     "Sensitivity": SensitivityPage,
+    "Uncertainty": SpreadPage,
 }
 """The studies by the name on their tab."""
 AUTOMATIC = "the hardest"

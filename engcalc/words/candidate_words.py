@@ -1,0 +1,138 @@
+"""Real parts side by side, in words and as a table that every face shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from engcalc.case.catalogue import entry
+from engcalc.errors import InputFault
+from engcalc.studies.candidates import Candidate, Comparison, PartDuty
+from engcalc.studies.part_curves import CurveFit
+from engcalc.system.state import Status
+from engcalc.units import UnitSystem, show
+from engcalc.verdict import Finding
+from engcalc.words.numbers import chance, difference, temperature
+from engcalc.words.reasons import verdict_label
+
+AS_IT_IS = "As it is"
+NO_PARTS = (
+    "Load a table of parts, or name one in the case: a CSV file with a column name and columns named as inputs, such as "
+    "core_height [mm]. Its parts are then laid side by side over every duty."
+)
+HEAD = ("Part", "Duty", "Verdict", "Coolant", "Holds", "Limited by", "Air drop", "Coolant drop", "One fan gives")
+LIMITED_BY = {"airflow": "how much air comes", "air side": "the core's air side", "coolant side": "its coolant side"}
+BOILS, NO_FAN, DRIVEN = "boils", "no fan turns", "the air drives it"
+
+
+def comparison_sentences(found: Comparison, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
+    """Each part in a sentence or two, then what is to be said of the tables."""
+    said = [" ".join(_of_one(candidate, system)) for candidate in found.candidates]
+    return (*said, *found.notes)
+
+
+def candidate_name(candidate: Candidate) -> str:
+    """The part's name; of the case as it is that."""
+    return AS_IT_IS if candidate.part is None else candidate.part.name
+
+
+def comparison_rows(found: Comparison, system: UnitSystem = UnitSystem.SI) -> tuple[tuple[str, ...], ...]:
+    """A row for each part and duty, under ``HEAD``; parts that do not go in have none."""
+    return tuple(
+        (candidate_name(candidate), *_row(duty, system)) for candidate in found.candidates for duty in candidate.duties
+    )
+
+
+def _row(one: PartDuty, system: UnitSystem) -> tuple[str, ...]:
+    duty = one.duty
+    boils = duty.status is Status.BOILS and duty.peak is None
+    hottest = duty.coolant_out if duty.peak is None else duty.peak
+    return (
+        duty.name,
+        verdict_label(duty.verdict),
+        BOILS if boils else show(hottest, "temperature", system, 4),
+        "" if one.probability is None else chance(one.probability),
+        limited_by(one.limits),
+        show(one.air_drop, "pressure difference", system),
+        show(one.coolant_drop, "pump pressure", system),
+        fan_point(one, system),
+    )
+
+
+def limited_by(found: Finding | None) -> str:
+    """Which side limits, in a few words; empty where nothing tells."""
+    return "" if found is None else LIMITED_BY[found.words["limiting"]]
+
+
+def fan_point(one: PartDuty, system: UnitSystem) -> str:
+    """Where one fan is on its curve."""
+    if one.fan_flow <= 0.0:
+        return NO_FAN
+    flow = show(one.fan_flow, "air flow", system)
+    if one.fan_pressure <= 0.0:
+        return f"{flow}, {DRIVEN}"
+    return f"{flow} at {show(one.fan_pressure, 'pressure difference', system)}"
+
+
+def _of_one(candidate: Candidate, system: UnitSystem) -> Iterator[str]:
+    name = candidate_name(candidate)
+    if candidate.checked is None:
+        yield f"{name} does not go in: {'; '.join(_fault(fault) for fault in candidate.why_not)}."
+    else:
+        worst = _deciding(candidate)
+        sure = "" if worst.probability is None else f"; the chance that it holds is {chance(worst.probability)}"
+        yield f"{name}: {_holds(candidate)} {worst.duty.name} decides: {_margin(worst, system)}{sure}."
+    if candidate.part is not None:
+        yield from _curves(candidate, system)
+        if candidate.part.beside:
+            yield f"{beside_words(candidate)}."
+
+
+def beside_words(candidate: Candidate) -> str:
+    """The columns that are only shown: price, supplier, note."""
+    part = candidate.part
+    return "" if part is None else "; ".join(f"{head}: {cell}" for head, cell in part.beside.items())
+
+
+def _fault(fault: InputFault) -> str:
+    return f"{entry(fault.path).input.label}: {fault.wanted}"
+
+
+def _holds(candidate: Candidate) -> str:
+    kept = all(d.duty.verdict == "holds" for d in candidate.duties)
+    return "every duty holds." if kept else "not every duty holds."
+
+
+def _deciding(candidate: Candidate) -> PartDuty:
+    """The duty that holds with the least probability, of those alike the one with the least margin."""
+
+    def order(one: PartDuty) -> tuple[float, float]:
+        margin = -1e9 if one.duty.margin is None else one.duty.margin
+        return (1.0 if one.probability is None else one.probability), margin
+
+    return min(candidate.duties, key=order)
+
+
+def _margin(one: PartDuty, system: UnitSystem) -> str:
+    margin = one.duty.margin
+    if margin is None:
+        return "the coolant boils" if one.duty.status is Status.BOILS else "it has no steady state"
+    where = "under" if margin >= 0.0 else "over"
+    limit = temperature(one.duty.limit, system)
+    return f"the coolant gets to {difference(margin, system)} {where} its limit of {limit}"
+
+
+def _curves(candidate: Candidate, system: UnitSystem) -> Iterator[str]:
+    assert candidate.part is not None
+    for what, fit, kind in (
+        ("fan", candidate.part.fan, "pressure difference"),
+        ("pump", candidate.part.pump, "pump pressure"),
+    ):
+        if fit is not None:
+            yield _fit(what, fit, kind, system)
+
+
+def _fit(what: str, fit: CurveFit, kind: str, system: UnitSystem) -> str:
+    if fit.flow.size == 2:
+        return f"The {what}'s curve goes through its two points: nothing tells how well it would meet a third."
+    rms, worst = show(fit.rms, kind, system, 2), show(fit.worst, kind, system, 2)
+    return f"The curve through the {what}'s {fit.flow.size} points misses them by {rms} (root mean square), at most {worst}."

@@ -1,0 +1,26 @@
+"""How sure the duty that decides is: the chance with its error, intervals and what to measure next."""
+
+from __future__ import annotations
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.studies.spread_study import duty_spread
+from engcalc.words.reasons import deciding
+from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
+from reports.kinds import Order, ReportKind
+from reports.layout import HeadedTable, bullets, grid, subheading
+
+
+def spread_tables(order: Order, width: float) -> list[Flowable]:
+    """Of a sizing report: the study of the deciding duty; empty where nothing speaks for one."""
+    duty = deciding(order.check) if order.kind is ReportKind.SIZING else None
+    if duty is None or duty.holds_probability is None:
+        return []
+    found, system = duty_spread(order.check.case, duty.index), order.system
+    numeric = frozenset({1, 2, 3, 4})
+    shares = HeadedTable(SHARE_HEAD, share_rows(found, system), numeric, shares=(0.44, 0.13, 0.13, 0.12, 0.18))
+    parts = [subheading(f"The duty that decides: {found.name}"), *bullets(spread_sentences(found, system))]
+    if found.shares:
+        parts.append(grid(shares, width))
+    intervals = HeadedTable(INTERVAL_HEAD, interval_rows(found, system), numeric, shares=(0.36, 0.16, 0.16, 0.16, 0.16))
+    return [*parts, grid(intervals, width)]

@@ -1,0 +1,190 @@
+"""How sure a duty is: held against plain random draws, the linear law, and inputs frozen one by one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.conditions import conditions_of
+from engcalc.case.declare import SpreadLaw
+from engcalc.case.file import read_case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from engcalc.errors import Cancelled
+from engcalc.studies.check import coolant_limits, spread_of
+from engcalc.studies.spread_study import PREDICTION, duty_spread
+from engcalc.studies.uncertainty import UA_factor_at, draw, ensemble, uncertain_inputs
+from engcalc.words.spread_words import INTERVAL_HEAD, SHARE_HEAD, interval_rows, share_rows, spread_sentences
+
+BASE = {
+    "format": "heatdocket-case/1",
+    "vehicle": {"class": "family car"},
+    "duties": [{"name": "Hill", "vehicle_speed": "80 km/h", "grade": "6 %", "ambient": "30 degC"}],
+}
+
+
+def case_of(tree=BASE) -> Case:
+    case = resolve(CaseText(tree))
+    assert isinstance(case, Case), case
+    return case
+
+
+@pytest.fixture(scope="module")
+def track() -> Case:
+    case = resolve(read_case(worked_examples.folder() / "track-day-car.heatcase.json"))
+    assert isinstance(case, Case)
+    return case
+
+
+@pytest.fixture(scope="module")
+def lap(track):
+    return duty_spread(track, 2)
+
+
+def random_peaks(case: Case, duty: int, points: int, frozen: str = "") -> tuple[np.ndarray, float]:
+    """Peaks [K] of plain normal draws, an independent way through the same inputs; one input may be frozen."""
+    rng = np.random.default_rng(11)
+    inputs = uncertain_inputs(case)
+    values = {u.path: np.clip(u.value + u.uncertainty * rng.standard_normal(points), u.low, u.high) for u in inputs}
+    factor = UA_factor_at(rng.standard_normal(points), scaled=False)
+    if frozen in values:
+        values[frozen] = np.full(points, next(u.value for u in inputs if u.path == frozen))
+    found = spread_of(case, ensemble(case, conditions_of(case.duties), values, factor), coolant_limits(case))
+    return found.peak[duty], float(found.holds[duty].mean())
+
+
+def test_the_chance_and_the_interval_are_those_of_many_random_draws(track, lap):
+    peaks, held = random_peaks(track, 2, 12_000)
+    error = np.hypot((held * (1.0 - held) / 12_000) ** 0.5, lap.probability_error)
+    assert abs(lap.probability - held) < 4.0 * error
+    assert lap.peak.deviation == pytest.approx(peaks.std(), rel=0.03)
+    assert (lap.peak.low, lap.peak.high) == pytest.approx(tuple(np.quantile(peaks, (0.05, 0.95))), abs=0.8)
+    assert lap.probability_error < 0.005
+
+
+def test_freezing_an_input_takes_the_variance_that_was_said(track, lap):
+    """By brute force: the mean over values of the input of the variance left is what ``left`` says squared."""
+    best = lap.measure_next
+    (path,) = best.paths
+    u = next(one for one in uncertain_inputs(track) if one.path == path)
+    rng, left = np.random.default_rng(5), []
+    for z in np.linspace(-1.9, 1.9, 20):
+        weight = np.exp(-0.5 * z**2)
+        inputs = uncertain_inputs(track)
+        values = {o.path: np.clip(o.value + o.uncertainty * rng.standard_normal(800), o.low, o.high) for o in inputs}
+        values[path] = np.full(800, u.value + z * u.uncertainty)
+        drawn = ensemble(
+            track, conditions_of(track.duties), values, UA_factor_at(rng.standard_normal(800), scaled=False)
+        )
+        left.append((weight, spread_of(track, drawn, coolant_limits(track)).peak[2].var()))
+    weights, variances = np.array(left).T
+    expected = float((weights * variances).sum() / weights.sum())
+    fell = 1.0 - expected / lap.peak.deviation**2
+    assert fell == pytest.approx(best.first, abs=4.0 * best.first_error + 0.05)
+
+
+def test_shares_are_ordered_the_rest_last_and_alone_is_less_than_with_others(lap):
+    totals = [s.total for s in lap.shares if s.paths]
+    assert totals == sorted(totals, reverse=True)
+    assert lap.shares[-1].paths == ()
+    for s in lap.shares:
+        assert s.first <= s.total + 4.0 * (s.first_error + s.total_error)
+    assert sum(s.first for s in lap.shares) <= 1.0 + 4.0 * sum(s.first_error for s in lap.shares)
+    assert any(PREDICTION in s.paths for s in lap.shares)
+    assert PREDICTION not in lap.measure_next.paths
+
+
+def only(uncertainty: str, law: str = "normal", correlated: dict | None = None) -> Case:
+    """A case of which only two duties' inputs are uncertain."""
+    duty = {**BASE["duties"][0], "ambient": {"value": "30 degC", "uncertainty": uncertainty, "law": law}}
+    if correlated:
+        duty["ambient"]["correlated"] = correlated
+        duty["vehicle_speed"] = {"value": "80 km/h", "uncertainty": "4 km/h"}
+    case = case_of({**BASE, "duties": [duty]})
+    kept = {
+        path: one if path.startswith("duties[0]") else replace(one, uncertainty=0.0) for path, one in case.given.items()
+    }
+    return replace(case, given=kept)
+
+
+def test_one_rectangular_input_reaches_no_further_than_its_law():
+    case = only("2 K", "rectangular")
+    assert case.given["duties[0].ambient"].law is SpreadLaw.RECTANGULAR
+    drawn = draw(case, conditions_of(case.duties), 400, 1).conditions.ambient
+    half = 2.0 * 3.0**0.5
+    assert drawn.min() == pytest.approx(303.15 - half, abs=0.02)
+    assert drawn.max() == pytest.approx(303.15 + half, abs=0.02)
+    assert drawn.std() == pytest.approx(2.0, rel=0.01)
+
+
+def test_correlated_inputs_are_drawn_together_and_counted_in_the_linear_law():
+    apart, with_other = only("2 K"), only("2 K", correlated={"duties[0].vehicle_speed": 0.8})
+    drawn = draw(with_other, conditions_of(with_other.duties), 400, 1).conditions
+    assert np.corrcoef(drawn.ambient, drawn.vehicle_speed)[0, 1] == pytest.approx(0.8, abs=0.05)
+    assert np.ptp(draw(apart, conditions_of(apart.duties), 50, 1).conditions.vehicle_speed) == 0.0
+    found = duty_spread(with_other, 0)
+    together = next(s for s in found.shares if len(s.paths) == 2)
+    assert set(together.paths) == {"duties[0].ambient", "duties[0].vehicle_speed"}
+
+
+@pytest.mark.parametrize(
+    ("extra", "said"),
+    [
+        ({"law": "bell"}, "normal, rectangular, triangular, lognormal would do"),
+        ({"correlated": 3}, "each coefficient between -1 and 1"),
+        ({"correlated": {"duties[0].grade": 1.2}}, "each coefficient between -1 and 1"),
+        ({"correlated": {"duties[0].snow": 0.5}}, "the path of another input"),
+        ({"correlated": {"limits.margin": 0.5}}, "the path of another input"),
+    ],
+)
+def test_a_law_or_a_correlation_that_cannot_be_is_refused_in_words(extra, said):
+    ambient = {"value": "30 degC", "uncertainty": "2 K", **extra}
+    found = resolve(CaseText({**BASE, "duties": [{**BASE["duties"][0], "ambient": ambient}]}))
+    assert not isinstance(found, Case)
+    assert said in " ".join(f.wanted for f in found.faults)
+
+
+def test_three_coefficients_that_cannot_hold_together_are_refused():
+    duty = {
+        "ambient": {"value": "30 degC", "uncertainty": "2 K", "correlated": {"duties[0].grade": 0.9}},
+        "grade": {"value": "6 %", "uncertainty": "0.5 %", "correlated": {"duties[0].vehicle_speed": 0.9}},
+        "vehicle_speed": {"value": "80 km/h", "uncertainty": "4 km/h", "correlated": {"duties[0].ambient": -0.9}},
+    }
+    found = resolve(CaseText({**BASE, "duties": [duty]}))
+    assert not isinstance(found, Case)
+    assert "hold together" in found.faults[0].wanted
+
+
+def test_a_lognormal_value_below_zero_is_refused():
+    found = resolve(
+        CaseText({**BASE, "duties": [{"grade": {"value": "-2 %", "uncertainty": "1 %", "law": "lognormal"}}]})
+    )
+    assert not isinstance(found, Case)
+    assert "a value above 0" in found.faults[0].wanted
+
+
+def test_a_duty_followed_in_time_has_its_peak(track):
+    lap = replace(track.duties[2], duration=np.array([120.0]))
+    found = duty_spread(replace(track, duties=(*track.duties[:2], lap)), 2)
+    assert found.points <= 2048
+    assert found.shares == ()
+    settled = duty_spread(track, 2)
+    assert found.peak.low < settled.peak.low
+
+
+def test_it_is_told_in_words_and_tables(lap):
+    said = spread_sentences(lap)
+    assert f"{100.0 * lap.probability:.1f} % hold" in said[0]
+    assert any(text.startswith("Measure this next: engine: ") for text in said)
+    assert all(len(row) == len(INTERVAL_HEAD) for row in interval_rows(lap))
+    assert [row[0] for row in share_rows(lap)][-1] == "all others together"
+    assert all(len(row) == len(SHARE_HEAD) for row in share_rows(lap))
+
+
+def test_it_can_be_cancelled(track):
+    with pytest.raises(Cancelled):
+        duty_spread(track, 0, cancelled=lambda: True)

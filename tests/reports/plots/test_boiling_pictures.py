@@ -1,0 +1,78 @@
+"""A duty that boils is drawn at its boiling point with what is missing; a sweep says which temperature it draws."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.file import read_case
+from engcalc.case.resolve import resolve
+from engcalc.studies.check import check
+from engcalc.studies.checked import Check
+from engcalc.studies.sweeps import SweepAxis, sweep
+from engcalc.system.state import Status
+from engcalc.units import UnitSystem
+from engcalc.words.reasons import reasons
+from reports.plots.balance import heat_balance
+from reports.plots.studies import sweep_chart
+from reports.plots.temperatures import margins
+
+
+@pytest.fixture(scope="module")
+def hot() -> Check:
+    text = read_case(worked_examples.folder() / "track-day-car.heatcase.json")
+    case = resolve(text.with_value("duties[2].ambient", "45 degC"))
+    assert isinstance(case, Case)
+    return check(case, members=0)
+
+
+def test_its_heat_balance_closes_with_what_finds_no_way_out(hot):
+    lap = hot.duties[2]
+    assert lap.status is Status.BOILS
+    picture = heat_balance(lap, UnitSystem.SI)
+    *_, out = picture.columns
+    parts = {part.key: part.amount for part in out}
+    point = lap.point
+    comes_in = float((point.heat_to_metal + point.extra_heat + point.coolant_heater_heat)[0]) / 1000.0  # kW
+    assert sum(parts.values()) == pytest.approx(comes_in, rel=2e-3)  # what is too small to draw is left out
+    assert parts["stuck"] > 5.0
+    assert "Drawn at its boiling point of 129 °C: 13.9 kW find no way out there." in picture.words.caption
+    assert "It boils about 1.2 min after" in picture.words.caption
+
+
+def test_a_duty_that_settles_has_nothing_stuck(hot):
+    picture = heat_balance(hot.duties[1], UnitSystem.SI)
+    assert "stuck" not in {part.key for column in picture.columns for part in column}
+    assert "boiling" not in picture.words.caption
+
+
+def test_what_is_missing_is_told_in_words(hot):
+    told = next(r.text for r in reasons(hot) if r.code == "boils")
+    assert "There 14 kW more come in than go out." in told
+    assert "BTU/h more come in" in next(r.text for r in reasons(hot, UnitSystem.US) if r.code == "boils")
+
+
+def test_it_stands_among_the_margins(hot):
+    picture = margins(hot, UnitSystem.SI)
+    assert [row.label for row in picture.rows] == [duty.name for duty in hot.duties]
+    assert "At boiling, where it does not settle: Track lap." in picture.words.caption
+
+
+def test_a_sweep_of_a_duty_in_time_draws_the_peak_that_its_margin_counts(hot):
+    lap = replace(hot.case.duties[2], duration=np.array([90.0]))
+    case = replace(hot.case, duties=(*hot.case.duties[:2], lap))
+    found = sweep(case, 2, SweepAxis.AMBIENT, np.array([290.0, 318.15]))
+    assert found.coolant_out == pytest.approx(found.limit - found.margin)
+    assert float(found.coolant_out[1]) == pytest.approx(check(case, members=0).duties[2].peak, abs=0.1)
+    assert "the hottest within the duty's 1.5 min" in sweep_chart(found, UnitSystem.SI).words.caption
+
+
+def test_a_sweep_of_what_settles_says_so_and_that_a_switching_fan_counts_by_its_mean(hot):
+    lap = sweep(hot.case, 2, SweepAxis.AMBIENT, np.array([280.0, 285.0]))
+    assert "The curve is where the coolant settles." in sweep_chart(lap, UnitSystem.SI).words.caption
+    idle = sweep(hot.case, 0, SweepAxis.AMBIENT, np.array([295.0, 300.0]))
+    assert "where the fan switches, its mean." in sweep_chart(idle, UnitSystem.SI).words.caption

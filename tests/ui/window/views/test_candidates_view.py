@@ -1,0 +1,66 @@
+"""Parts side by side in the window: loaded, ticked, put into the case, taken back."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QPushButton
+from widgets import by_name
+
+from engcalc.units import UnitSystem
+from engcalc.words.candidate_words import HEAD, NO_PARTS, comparison_rows, comparison_sentences
+from ui.window.results.table import TableView
+from ui.window.views.studies.candidates import CandidatesPage
+
+
+@pytest.fixture
+def context(context_of):
+    return context_of("track-day-car")
+
+
+@pytest.fixture
+def page(show, context, tmp_path, qtbot, answered):
+    table = tmp_path / "cores.csv"
+    table.write_text(
+        "name;core_height;core_width;core_depth;tube_rows;price [EUR]\n"
+        "Long;400 mm;650 mm;42 mm;1;310\nTall;450 mm;700 mm;48 mm;1;480\n"
+    )
+    found = show(CandidatesPage(context, lambda _parent, _folder: str(table)))
+    assert found.line.text == NO_PARTS
+    qtbot.mouseClick(by_name(found, "Load a table of parts", QPushButton), Qt.MouseButton.LeftButton)
+    answered(found)
+    return found
+
+
+def test_every_part_is_told_and_listed_over_every_duty(page, context):
+    found = page.answer
+    assert page.said.texts == comparison_sentences(found)
+    table = by_name(page, "Parts over every duty", TableView)
+    assert table.rows.text.heads == HEAD
+    assert table.rows.text.rows == comparison_rows(found)
+    context.system = UnitSystem.US
+    page.refresh()
+    assert page.answer is found, "another system of units computes nothing"
+    assert page.said.texts == comparison_sentences(found, UnitSystem.US)
+
+
+def test_the_chosen_part_goes_into_the_case_in_one_step(page, context, qtbot):
+    before = context.document.text
+    page.chosen.setCurrentIndex(page.chosen.findText("Tall"))
+    qtbot.mouseClick(by_name(page, "Put this part into the case", QPushButton), Qt.MouseButton.LeftButton)
+    assert context.document.text == page.answer.candidates[2].text
+    assert context.document.text.typed("radiator.core_height") == "450 mm"
+    assert context.document.undo_name == "Put a part into the case"
+    context.document.undo()
+    assert context.document.text == before
+
+
+def test_ticks_say_which_parts_are_compared(page, context, answered):
+    first = page.which.item(0)
+    assert first.checkState() is Qt.CheckState.Checked
+    first.setCheckState(Qt.CheckState.Unchecked)
+    assert context.document.text.get("job.candidates") == ["Tall"]
+    answered(page)
+    assert [page.chosen.itemText(i) for i in range(page.chosen.count())] == ["Tall"]
+    context.document.undo()
+    assert context.document.text.get("job.candidates") is None

@@ -1,0 +1,135 @@
+"""Real parts side by side over every duty; any one goes into the case with one click."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QPushButton, QWidget
+
+from engcalc.case.case import Case
+from engcalc.case.text import CaseText
+from engcalc.errors import InputError
+from engcalc.studies.candidates import MOST, Comparison, chosen_parts, compare_parts
+from engcalc.studies.tables import CataloguePart
+from engcalc.units import UnitSystem
+from engcalc.words.candidate_words import HEAD, NO_PARTS, candidate_name, comparison_rows, comparison_sentences
+from ui.window.accessible import tie
+from ui.window.dialogs.background import Stopped, Tell
+from ui.window.results.card import CardSection
+from ui.window.results.lines import Sentence, Sentences
+from ui.window.results.table import TableText
+from ui.window.still_combo import StillCombo
+from ui.window.theme import em
+from ui.window.views.studies.page import StudyPage
+from ui.window.views.studies.part_tables import PartTables, ask_table
+from ui.window.views.tables import WideTable
+from ui.window.views.view import Context, Question
+
+ADOPT = "Put this part into the case"
+WHICH = f"Parts to lay side by side, up to {MOST}"
+LINES_SHOWN = 6  # of the list of parts
+
+
+class CandidatesPage(StudyPage[Comparison]):
+    """Up to six parts of the tables beside the case as it is, and a button that puts the chosen one into the case."""
+
+    def __init__(self, context: Context, ask: Callable[[QWidget, str], str] = ask_table) -> None:
+        self.tables = PartTables(context, self.refresh, ask)
+        self.which = QListWidget()
+        self.which.setAccessibleName(WHICH)
+        self.which.setFixedHeight(LINES_SHOWN * 2 * em())
+        self.which.itemChanged.connect(lambda _item: self._choose())
+        self.said = Sentences("Parts side by side")
+        self.table = WideTable("Parts over every duty")
+        self.chosen = StillCombo()
+        self.adopt = QPushButton(ADOPT)
+        self.adopt.setAccessibleName(ADOPT)
+        self.adopt.clicked.connect(self._adopt)
+        super().__init__(
+            context,
+            (CardSection("Parts of your own", self.tables, self.which),),
+            (
+                CardSection("Parts side by side", self.said),
+                CardSection("The choice", self._choice()),
+                CardSection("Over every duty", self.table),
+            ),
+        )
+        self.show_nothing()
+
+    def _choice(self) -> QWidget:
+        box = QWidget()
+        row = QHBoxLayout(box)
+        row.setContentsMargins(0, 0, 0, 0)
+        label = QLabel("Part")
+        tie(label, self.chosen, "Part to put into the case")
+        row.addWidget(label)
+        row.addWidget(self.chosen, 1)
+        row.addWidget(self.adopt)
+        return box
+
+    def question_of(self, case: Case, _duty: int) -> Question[Comparison] | str:
+        """The comparison of the parts that the case names; in words what is missing."""
+        parts = self.tables.parts()
+        self._list(parts, case.job.candidates)
+        if not parts:
+            return NO_PARTS
+        try:
+            chosen = chosen_parts(parts, case.job.candidates, "job.candidates")
+        except InputError as error:
+            return "\n".join(str(fault) for fault in error.faults)
+        return Question((case, chosen), partial(_work, self.context.document.text, chosen))
+
+    def _list(self, parts: tuple[CataloguePart, ...], named: tuple[str, ...]) -> None:
+        """Every part of the tables, those that are laid side by side ticked."""
+        self.which.blockSignals(True)
+        self.which.clear()
+        shown = named or tuple(part.name for part in parts[:MOST])
+        for part in parts:
+            item = QListWidgetItem(part.name, self.which)
+            ticked = part.name in shown
+            item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
+            item.setCheckState(Qt.CheckState.Checked if ticked else Qt.CheckState.Unchecked)
+        self.which.blockSignals(False)
+        self.which.setVisible(len(parts) > 1)
+
+    def _choose(self) -> None:
+        """Name the ticked parts in the case; one step of undo."""
+        items = [self.which.item(i) for i in range(self.which.count())]
+        ticked = [item.text() for item in items if item.checkState() is Qt.CheckState.Checked]
+        document = self.context.document
+        document.end_step()
+        document.put("job.candidates", ticked or None, "Choose parts to compare")
+        document.end_step()
+        document.resolve()
+        self.refresh()
+
+    def show_answer(self, answer: Comparison) -> None:
+        """Say it, list it, and offer what can be adopted."""
+        self.show_parts()
+        system = self.context.system
+        self.said.show_sentences([Sentence(text) for text in comparison_sentences(answer, system)])
+        self.table.put(comparison_table(answer, system))
+        self.chosen.clear()
+        for candidate in answer.candidates:
+            if candidate.part is not None and candidate.text is not None:
+                self.chosen.addItem(candidate_name(candidate), candidate.text)
+        self.adopt.setEnabled(self.chosen.count() > 0)
+
+    def _adopt(self) -> None:
+        """Put the chosen part into the case; one step of undo."""
+        text = self.chosen.currentData()
+        if isinstance(text, CaseText):
+            document = self.context.document
+            document.take_text(text, "Put a part into the case")
+            document.resolve()
+
+
+def comparison_table(found: Comparison, system: UnitSystem) -> TableText:
+    """Every part in every duty."""
+    return TableText(HEAD, comparison_rows(found, system), words_columns=len(HEAD))
+
+
+def _work(text: CaseText, parts: tuple[CataloguePart, ...], tell: Tell, stopped: Stopped) -> Comparison:
+    return compare_parts(text, parts, progress=tell, cancelled=stopped)
