@@ -16,6 +16,7 @@ from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError, InputError
 from engcalc.units import UnitSystem
+from engcalc.words.foreign import visible
 from ui.document import ChangedOutside, Document, free_name_beside
 from ui.recovery import Recovered, Recovery, found, passed_over
 from ui.window import theme
@@ -339,7 +340,7 @@ class MainWindow(QMainWindow):
 
     def tell(self, text: str) -> None:
         """Say something in the status bar for a while."""
-        self.statusBar().showMessage(text, TOLD_MS)
+        self.statusBar().showMessage(visible(text), TOLD_MS)
 
     # -- Qt's hooks ---------------------------------------------------------------------------------------------
 

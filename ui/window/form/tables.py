@@ -22,6 +22,7 @@ from engcalc.errors import FileFault, InputFault
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, row_of, show_line
 from ui.window.form.quantity import completed, system_unit
+from ui.window.plain import tip
 from ui.window.theme import em
 from ui.window.views.logs import place_for
 
@@ -107,7 +108,7 @@ class PairsField(Field):
 
     def watch(self, editor: QWidget) -> None:
         """The table's own cells edit; only help is wanted here."""
-        editor.setToolTip(self.input.help)
+        editor.setToolTip(tip(self.input.help))
 
     def _edited(self) -> None:
         unit = system_unit(self.input.kind, self.binding.system)

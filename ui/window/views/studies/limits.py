@@ -17,6 +17,7 @@ from engcalc.words.sizing_words import mending, option_lines, why
 from reports.plots.registry import Screen
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.paragraph import paragraph
+from ui.window.plain import tip
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.views.logs import place_for
@@ -65,7 +66,7 @@ class LimitsPage(StudyPage[Sizing]):
         layout.setContentsMargins(0, 0, 0, 0)
         load = QPushButton("Load parts...")
         load.setAccessibleName("Load a table of parts")
-        load.setToolTip(HOW)
+        load.setToolTip(tip(HOW))
         load.clicked.connect(self._load)
         self._drop = QPushButton("Remove parts")
         self._drop.setAccessibleName("Remove the tables of parts")
