@@ -8,9 +8,21 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import NoReturn
 
-from ui.command import checking, describing, diagnosing, papers, refilling, sizing, verifying, warming
+from ui.command import about, checking, describing, diagnosing, papers, refilling, sizing, verifying, warming
 
-SUBCOMMANDS = ("check", "warmup", "diagnose", "size", "refill", "report", "identity", "verify", "countersign", "fields")
+SUBCOMMANDS = (
+    "check",
+    "warmup",
+    "diagnose",
+    "size",
+    "refill",
+    "report",
+    "identity",
+    "verify",
+    "countersign",
+    "fields",
+    "about",
+)
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
 _KINDS = ("customer", "sizing", "lesson")
@@ -55,6 +67,7 @@ def make_parser() -> argparse.ArgumentParser:
     _verify(commands)
     _countersign(commands)
     _fields(commands)
+    _about(commands)
     return parser
 
 
@@ -226,6 +239,12 @@ def _countersign(commands: _Commands[PlainParser]) -> None:
     )
     _force(parser)
     parser.set_defaults(command=verifying.countersign_command)
+
+
+def _about(commands: _Commands[PlainParser]) -> None:
+    parser = _new(commands, "about", "versions, licences, sources, where things are kept; crashes that were kept")
+    parser.add_argument("--crashes", action="store_true", help="the report of crashes, for support")
+    parser.set_defaults(command=about.about_command)
 
 
 def _fields(commands: _Commands[PlainParser]) -> None:

@@ -3,6 +3,8 @@ fit."""
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
@@ -19,7 +21,9 @@ from ui.window.form.panel import FormPanel
 from ui.window.jobs.steps import Step
 from ui.window.plain import plain_label
 from ui.window.theme import em
-from ui.window.views.side import ResultsSide
+
+if TYPE_CHECKING:
+    from ui.window.views.side import ResultsSide
 
 BOTH_EMS = 42  # widths from which on entries and view stand beside one another
 LEAST_EMS = 24  # the width that entries or a view need alone
