@@ -39,7 +39,7 @@ class ColumnsDialog(QDialog):
         buttons.rejected.connect(self.reject)
         layout = QVBoxLayout(self)
         layout.addWidget(words(INTRO))
-        layout.addWidget(scrolled(page), 1)
+        layout.addWidget(scrolled(page, "Columns of the log"), 1)
         layout.addWidget(self._trouble)
         layout.addWidget(buttons)
         size(self, 44, 30)

@@ -274,7 +274,7 @@ class ExportDialog(WorkingDialog):
         ):
             column.addWidget(widget)
         column.addStretch(1)
-        scroll = scrolled(form)
+        scroll = scrolled(form, "What the report holds")
         scroll.setMinimumWidth(24 * em())
         return scroll
 
