@@ -50,7 +50,7 @@ _NEXT = {None: True, True: False, False: None}  # what a press makes of not aske
 _STATES = {None: "not asked", True: "yes", False: "no"}
 _MARKS = {None: "", True: "\u2713 ", False: "\u2717 "}  # told by form as well as by colour
 HOW_TO_PRESS = "Press for yes, again for no, again for not asked."
-LABEL_EMS = 4  # the width of the labels before the buttons, in heights of a line
+LABEL_EMS = 5  # the width of the labels before the buttons, in heights of a line
 
 
 class RowButton(QPushButton):
@@ -171,7 +171,7 @@ class ChoiceField(Field):
 def _row(title: str, buttons: Sequence[RowButton]) -> QWidget:
     """Buttons behind a label, on as many lines as they need."""
     box = QWidget()
-    row = WrappingRow(box)
+    row = WrappingRow(box, headed=True)
     said = plain_label(title)
     said.setMinimumWidth(LABEL_EMS * em())
     row.addWidget(said)
