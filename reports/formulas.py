@@ -15,11 +15,26 @@ from typing import Any
 
 from reportlab.graphics.shapes import Drawing
 
-from engcalc.working.formulas import tree_of
+from engcalc.working.formulas import substituted, tree_of
 
-_GREEK = {"eta": "η", "eps": "ε", "sigma": "σ", "rho": "ρ", "mu": "μ", "theta": "θ", "delta": "δ", "pi": "π"}
-_LATEX_GREEK = {"eps": "varepsilon"}
+_GREEK = {
+    "eta": "η", "eps": "ε", "sigma": "σ", "rho": "ρ", "mu": "μ", "theta": "θ", "delta": "δ", "pi": "π",
+    "alpha": "α", "zeta": "ζ", "lam": "λ", "tau": "τ", "phi": "φ", "omega": "ω", "vartheta": "ϑ", "Phi": "Φ",
+    "Gamma": "Γ",
+}  # fmt: skip
+_LATEX_GREEK = {"eps": "varepsilon", "lam": "lambda", "phi": "varphi"}
+_COMPOSED = {
+    "mdot": ("ṁ", r"\dot{m}"),
+    "Vdot": ("V˙", r"\dot{V}"),
+    "Qdot": ("Q˙", r"\dot{Q}"),
+    "Wdot": ("Ẇ", r"\dot{W}"),
+    "dp": ("Δp", r"\Delta p"),
+    "dvartheta": ("Δϑ", r"\Delta \vartheta"),
+}
+"""Letters with a dot above and differences: as text and for the typesetter. On paper a dot of its own follows Q and V,
+for one that joins them would vanish in the letter."""
 _SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(5)  # how tightly a part of a formula binds
+_PLACE = "Place"  # begins the names that stand for numbers while a formula is typeset
 SIZE = 12.0  # px, of which the reader of the pictures makes three quarters as many points
 
 
@@ -30,14 +45,19 @@ def symbol_markup(symbol: str) -> str:
     ('η<sub rise="2" size="6">f</sub>', 'ΔT<sub rise="2" size="6">c</sub>')
     """
     head, _, tail = symbol.partition("_")
-    shown = f"Δ{head[1:]}" if head.startswith("d") and head[1:2].isupper() else _GREEK.get(head, head)
+    if head in _COMPOSED:
+        shown = _COMPOSED[head][0]
+    else:
+        shown = f"Δ{head[1:]}" if head.startswith("d") and head[1:2].isupper() else _GREEK.get(head, head)
     return escape(shown) + (f'<sub rise="2" size="6">{escape(tail.replace("_", ","))}</sub>' if tail else "")
 
 
 def symbol_latex(symbol: str) -> str:
     """A symbol for the typesetter; a head of several letters stands upright."""
     head, _, tail = symbol.partition("_")
-    if head.startswith("d") and head[1:2].isupper():
+    if head in _COMPOSED:
+        shown = _COMPOSED[head][1]
+    elif head.startswith("d") and head[1:2].isupper():
         shown = rf"\Delta {head[1:]}"
     elif head in _GREEK:
         shown = rf"\{_LATEX_GREEK.get(head, head)} "
@@ -56,7 +76,7 @@ def _latex(node: ast.expr) -> tuple[str, int]:
     """LaTeX of a part, and how tightly it binds."""
     match node:
         case ast.Constant(value=int() | float() as value):
-            return f"{value:g}", _ATOM
+            return _number(value)
         case ast.Name(id=name):
             return symbol_latex(name), _ATOM
         case ast.UnaryOp(operand=inner):
@@ -66,6 +86,12 @@ def _latex(node: ast.expr) -> tuple[str, int]:
         case ast.Call(func=ast.Name(id=name), args=arguments):
             return _call(name, arguments)
     raise ValueError(f"no typesetting for {ast.dump(node)[:80]}")
+
+
+def _number(value: float) -> tuple[str, int]:
+    """A number, with its power of ten where it is very large or small."""
+    head, letter, power = f"{value:g}".partition("e")
+    return (rf"{head}\cdot 10^{{{int(power)}}}", _PRODUCT) if letter else (head, _ATOM)
 
 
 def _inside(node: ast.expr, least: int) -> str:
@@ -149,6 +175,32 @@ def typeset(symbol: str, formula: str, parts: Mapping[str, str], width: float) -
     said = [f"{symbol_latex(symbol)}={formula_latex(formula)}"]
     said += [f"{symbol_latex(name)}={formula_latex(part)}" for name, part in parts.items()]
     return _fitted(r",\quad ".join(said), width)
+
+
+def typeset_numbers(formula: str, numbers: Mapping[str, str], width: float) -> Drawing:
+    """``= formula`` with each symbol's printed number in its place, shrunk where it is wider than ``width`` [pt]."""
+    return _fitted(f"={numbers_latex(formula, numbers)}", width)
+
+
+def numbers_latex(formula: str, numbers: Mapping[str, str]) -> str:
+    """The LaTeX of a formula with numbers for its symbols. Products get dots: two numbers side by side read as one.
+
+    >>> print(numbers_latex("m*c - T", {"m": "0.50", "c": "1.2e-3", "T": "-5.0"}))
+    0.50\\cdot (1.2\\cdot 10^{-3})-(-5.0)
+    """
+    places = {symbol: f"{_PLACE}{chr(ord('a') + i // 26)}{chr(ord('a') + i % 26)}" for i, symbol in enumerate(numbers)}
+    latex = formula_latex(substituted(formula, places)).replace(r"\, ", r"\cdot ")
+    for symbol, place in places.items():
+        latex = latex.replace(symbol_latex(place), _number_latex(numbers[symbol]))
+    return latex
+
+
+def _number_latex(text: str) -> str:
+    """A printed number: negative ones and those with a power of ten in parentheses."""
+    head, letter, power = text.partition("e")
+    if letter:
+        return rf"({head}\cdot 10^{{{int(power)}}})"
+    return f"({text})" if text.startswith("-") else text
 
 
 def _fitted(latex: str, width: float) -> Drawing:

@@ -12,12 +12,13 @@ from dataclasses import dataclass
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
-from engcalc.words.paper_words import HEART, LESSON_TITLE, SIZING_TITLE
+from engcalc.words.paper_words import HEART, LESSON_TITLE, SIZING_TITLE, SYMBOLS_TITLE
 from reports.kinds import Annex, Order, ReportKind
 from reports.layout import heading
 from reports.pages import closing, derivation, evidence, heart, lesson, mending, refill, rig, sizing
 from reports.pages.causes import causes_part
 from reports.pages.least_core import least_core_part
+from reports.pages.symbols import symbols_part
 from reports.pages.warmup import warmup_part
 
 CUSTOMER, SIZING, LESSON = ReportKind.CUSTOMER, ReportKind.SIZING, ReportKind.LESSON
@@ -83,6 +84,7 @@ SECTIONS: tuple[ReportSection, ...] = (
         {CUSTOMER: FULL, SIZING: FULL, LESSON: ALWAYS},
         heads_itself=True,
     ),
+    ReportSection("symbols", SYMBOLS_TITLE, symbols_part, {LESSON: ALWAYS}),
     ReportSection("inputs", "Inputs and where they come from", closing.inputs_part, EVERY_SHORT),
     ReportSection("assumptions", "Assumptions", closing.assumptions_part, EVERY_FULL),
     ReportSection("uncertainty", "Uncertainty", closing.uncertainty_part, EVERY_FULL),

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 PROJECT = Path(__file__).resolve().parents[1]
 ASSETS = PROJECT / ".assets"
 SIZE = 1440, 900  # pixels of a picture
-PATIENCE = 60.0  # s until an answer has to be there
+PATIENCE = 120.0  # s until an answer has to be there
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)  # invented, so that the same report comes out again
 BLOCK = re.compile(r"(<!-- answer of: (heatdocket [^\n]*?) -->\n)```text\n.*?```\n", re.DOTALL)
 LONGEST = 14  # lines of an answer that README shows
@@ -41,9 +41,11 @@ def examples() -> dict[str, Path]:
 
 def until_settled(application: Any, window: MainWindow) -> None:
     """Let the window work until its answer stands and is painted."""
+    from ui.window.dialogs.background import Background
+
     end = time.monotonic() + PATIENCE
     application.processEvents()
-    while window.checker.busy:
+    while window.checker.busy or any(work.busy for work in window.findChildren(Background)):
         if time.monotonic() > end:
             raise TimeoutError("the window did not settle")
         application.processEvents()

@@ -31,6 +31,7 @@ RANKS = {
     "engcalc.vehicle": 11,
     "engcalc.logs": 10,
     "engcalc.studies": 9,
+    "engcalc.classroom": 9,
     "engcalc.verdict": 8,
     "engcalc.working": 8,
     "engcalc.system": 7,
@@ -47,7 +48,7 @@ RANKS = {
 ALSO_ALLOWED = {("ui.window", "ui.command.startup")}
 
 # Packages that import every module of their own, whatever it is called: what is added there is one file.
-WALKS_ITS_OWN = {"engcalc.causes.catalogue"}
+WALKS_ITS_OWN = {"engcalc.causes.catalogue", "engcalc.classroom.topics"}
 
 # A library and the only modules (or packages of modules) that may import it.
 HOMES = {

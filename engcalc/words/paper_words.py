@@ -45,6 +45,8 @@ RIG_HEAD = "Measured points"
 LESSON_ASKED = "What is asked"
 LESSON_ANSWER = "Answer"
 POINT_WORKING = "Working of measured point {number}"
+SYMBOLS_TITLE = "Symbols and terms"
+SYMBOLS_LEAD = "Every symbol of the working, with what it stands for and the unit it is shown in."
 TYPICAL_COUNT = (
     "{count} further inputs are typical of the vehicle class, assumed, or follow from others; nobody measured them on "
     "this vehicle. The full annex lists them."

@@ -187,7 +187,7 @@ STEP_HELP: Mapping[str, HelpPage] = {
         ("What to do", "Studies shows what happens when one entry changes, or two."),
     ),
     "detail": (
-        ("What this step is for", "The left holds every entry there is. Any of the views can stand at the right."),
+        ("What this step is for", "At the left is every entry there is. Any of the views can be opened at the right."),
         (
             "How much is shown",
             "Six entries shows the first ones only, Usual entries what is commonly known, All entries the rest.",

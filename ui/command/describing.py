@@ -18,7 +18,7 @@ def fields_command(options: argparse.Namespace) -> Answer:
         import json
 
         schema = json_schema()
-        return schema, [json.dumps(schema, indent=2)]
+        return schema, json.dumps(schema, indent=2).splitlines()
     entries = describe()
     return {"fields": entries}, [line for e in entries for line in _lines(e)]
 

@@ -8,20 +8,22 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import NoReturn
 
-from ui.command import about, checking, describing, diagnosing, papers, refilling, sizing, verifying, warming
+from ui.command import (
+    about,
+    checking,
+    describing,
+    diagnosing,
+    papers,
+    refilling,
+    sizing,
+    verifying,
+    warming,
+    worksheets,
+)
 
 SUBCOMMANDS = (
-    "check",
-    "warmup",
-    "diagnose",
-    "size",
-    "refill",
-    "report",
-    "identity",
-    "verify",
-    "countersign",
-    "fields",
-    "about",
+    *("check", "warmup", "diagnose", "size", "refill", "report"),
+    *("identity", "verify", "countersign", "fields", "worksheet", "about"),
 )
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
@@ -67,6 +69,7 @@ def make_parser() -> argparse.ArgumentParser:
     _verify(commands)
     _countersign(commands)
     _fields(commands)
+    _worksheet(commands)
     _about(commands)
     return parser
 
@@ -251,3 +254,29 @@ def _fields(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "fields", "every input that a case may hold, with its units, limits and default")
     parser.add_argument("--schema", action="store_true", help="print the JSON Schema of the case file instead")
     parser.set_defaults(command=describing.fields_command)
+
+
+def _worksheet(commands: _Commands[PlainParser]) -> None:
+    parser = _new(commands, "worksheet", "problem sheets with keys for a class, and a class's answers marked")
+    parser.add_argument("topic", nargs="?", metavar="TOPIC", help="what the problem is about; --list names all")
+    parser.add_argument("--list", action="store_true", help="the topics that there are")
+    parser.add_argument("--seed", type=int, default=1, help="of the numbers; the same seed gives the same sheets")
+    parser.add_argument(
+        "--class",
+        dest="class_list",
+        type=Path,
+        metavar="LIST.csv",
+        help="a class list, one name to a row: each person gets numbers of their own",
+    )
+    parser.add_argument("--units", choices=("SI", "US"), default="SI", help="units of the problem and its working")
+    parser.add_argument(
+        "--symbols",
+        choices=("A", "B"),
+        default="A",
+        help="A: q, h, k, U, C, ε, T; B: Q with a dot, α, λ, k, W with a dot, Φ, ϑ",
+    )
+    parser.add_argument("--check", type=Path, metavar="ANSWERS.csv", help="mark these answers and name likely slips")
+    parser.add_argument(
+        "-o", "--output", type=Path, metavar="FOLDER", help="write sheet and key as PDF and JSON into this folder"
+    )
+    parser.set_defaults(command=worksheets.worksheet_command)

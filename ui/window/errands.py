@@ -67,6 +67,17 @@ def letterhead(window: MainWindow) -> None:
     dialog.deleteLater()
 
 
+def problem_sheets(window: MainWindow) -> None:
+    """Problem sheets for a class, with keys."""
+    from ui.window.dialogs.worksheet import WorksheetDialog
+
+    workspace = window.workspace
+    folder = None if workspace is None else workspace.document.folder
+    dialog = WorksheetDialog(window.settings.system, folder or Path.home(), window)
+    dialog.exec()
+    dialog.deleteLater()
+
+
 def check_report(window: MainWindow) -> None:
     """Check a signed report."""
     from ui.window.dialogs.verify import VerifyDialog

@@ -133,6 +133,7 @@ class Menus(QObject):
         self._action(menu, "Signing &identity...", lambda: errands.signing_identity(window))
         self._action(menu, "&Letterhead...", lambda: errands.letterhead(window))
         self._action(menu, "&Export...", lambda: errands.export_report(window), needs_case=True)
+        self._action(menu, "&Problem sheets...", lambda: errands.problem_sheets(window))
         self._action(menu, "&Check a signed report...", lambda: errands.check_report(window))
 
     def _help(self) -> None:

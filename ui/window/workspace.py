@@ -18,8 +18,8 @@ from engcalc.case.text import CaseText
 from engcalc.units import UnitSystem
 from ui.document import Document, TextChange
 from ui.window.form.panel import FormPanel
-from ui.window.jobs.rail import Mark, Rail, RailLine
-from ui.window.jobs.stage import Stage
+from ui.window.jobs.rail import Rail, RailLine, StepMark
+from ui.window.jobs.stage import StepStage
 from ui.window.jobs.standing import Standing
 from ui.window.jobs.steps import JobSteps, Step, job_of
 from ui.window.plain import plain_label
@@ -81,7 +81,7 @@ class Workspace(QWidget):
         self.results = results()
         self.side = make_side(self.results, document, settings, system)
         self.side.context.export = self.export_wanted.emit
-        self.stage = Stage(self.form, self.side)
+        self.stage = StepStage(self.form, self.side)
         self.splitter = self.stage.splitter
         self.rail = Rail()
         self.rail.chosen.connect(self.open_step)
@@ -308,12 +308,12 @@ def _rail_line(step: Step, now: Standing, best: Step | None, faults: list[str]) 
     wrong = 0 if step.whole_form else sum(1 for path in faults if step.holds(path))
     state = step.state(now)
     if wrong:
-        return RailLine(step, Mark.WRONG, str(wrong))
+        return RailLine(step, StepMark.WRONG, str(wrong))
     if step.whole_form:
-        return RailLine(step, Mark.ALWAYS, state.line)
+        return RailLine(step, StepMark.ALWAYS, state.line)
     if step is best:
-        return RailLine(step, Mark.NEXT, state.line)
-    return RailLine(step, Mark.DONE if state.done else Mark.OPEN, state.line)
+        return RailLine(step, StepMark.NEXT, state.line)
+    return RailLine(step, StepMark.DONE if state.done else StepMark.OPEN, state.line)
 
 
 def _first_that_takes_keys(root: QWidget) -> QWidget:

@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl, Signal
 from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QWidget
 from widgets import by_name
@@ -236,6 +236,8 @@ def test_work_found_can_be_thrown_away(make_window, tmp_path, qtbot):
 
 class Shown(QWidget):
     """A results side that keeps what it was shown."""
+
+    place_tapped = Signal(object)
 
     def __init__(self) -> None:
         super().__init__()

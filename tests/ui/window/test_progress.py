@@ -56,7 +56,7 @@ def test_the_button_asks_to_stop(progress, works, qtbot):
 
 
 def stale(window: MainWindow) -> str:
-    return window.workspace.results.findChild(QLabel, "stale").text()
+    return window.workspace.results.verdict.findChild(QLabel, "stale").text()
 
 
 def test_a_stopped_check_says_so_and_is_worked_out_again_by_key(window, executor, qtbot):

@@ -18,7 +18,7 @@ MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home, Qt.Key.Key_End)  # key
 WIDTH_EMS = 11  # of the rail, in heights of a line
 
 
-class Mark(Enum):
+class StepMark(Enum):
     """How a step stands: a form of its own, its word, the colour that goes with it."""
 
     DONE = ("✓", "done", "good")
@@ -48,7 +48,7 @@ class RailLine:
     """One step as the rail shows it."""
 
     step: Step
-    mark: Mark
+    mark: StepMark
     line: str
 
 
@@ -86,7 +86,7 @@ class StepButton(QPushButton):
         said = " · ".join(part for part in (shown.mark.word, shown.line) if part)
         self._shape.setText(shown.mark.shape)
         for label in (self._shape, self._line):
-            show_tone(label, shown.mark.tone if label is self._shape or shown.mark is Mark.WRONG else "small")
+            show_tone(label, shown.mark.tone if label is self._shape or shown.mark is StepMark.WRONG else "small")
         self._name.setText(shown.step.title)
         self._line.setText(said)
         self.setAccessibleName(f"Step {self.number}, {shown.step.title}")

@@ -30,7 +30,7 @@ LEAST_EMS = 24  # the width that entries or a view need alone
 ENTRIES = "Entries"
 
 
-class Stage(QWidget):
+class StepStage(QWidget):
     """Shows one step. ``form`` and ``side`` are made elsewhere and belong to the whole case."""
 
     shown = Signal()

@@ -13,7 +13,7 @@ from widgets import by_name
 from engcalc.case.file import write_case
 from engcalc.case.text import FORMAT, CaseText
 from ui.window import errands
-from ui.window.jobs.rail import Mark, StepButton
+from ui.window.jobs.rail import StepButton, StepMark
 from ui.window.jobs.steps import JOBS
 from ui.window.main_window import MainWindow
 from ui.window.start_page import WayIn
@@ -126,8 +126,8 @@ def test_a_case_opens_where_help_is_wanted_most(window, tmp_path):
     write_case(CaseText(tree), path)
     window.open_path(path)
     assert window.workspace.step.key == "readings"
-    assert rail_button(window, 2).said.startswith(Mark.NEXT.word)
-    assert rail_button(window, 1).said == f"{Mark.DONE.word} · no heat, delivery van"
+    assert rail_button(window, 2).said.startswith(StepMark.NEXT.word)
+    assert rail_button(window, 1).said == f"{StepMark.DONE.word} · no heat, delivery van"
 
 
 # -- going to a field ---------------------------------------------------------------------------------------------
@@ -146,7 +146,7 @@ def test_what_is_to_mend_leads_to_its_step_and_marks_it(at_work, path, value, st
     work = at_work.workspace
     number = [one.key for one in work.job.steps].index(step) + 1
     if step != "detail":
-        assert rail_button(at_work, number).said == f"{Mark.WRONG.word} · 1"
+        assert rail_button(at_work, number).said == f"{StepMark.WRONG.word} · 1"
     work.form.go_to(path)
     assert work.step.key == step
     assert at_work.focusWidget() is by_name(at_work, name, QLineEdit)
@@ -170,7 +170,7 @@ def in_sight(window: MainWindow, widget: QWidget) -> bool:
 
 
 def test_all_six_entries_are_in_sight_on_a_small_screen(at_work, executor, qtbot):
-    """Each in its step, and all of them together beside the whole form."""
+    """At 1366 x 768 pixels, each in its step."""
     executor.run()
     work = at_work.workspace
     seen: set[str] = set()
@@ -180,8 +180,6 @@ def test_all_six_entries_are_in_sight_on_a_small_screen(at_work, executor, qtbot
         qtbot.waitUntil(lambda shown=shown: all(in_sight(at_work, field) for field in shown))
         seen |= {field.label.text() for field in shown}
     assert {text[0] for text in seen if text[0].isdigit()} == set("123456")
-    work.open_step("detail")
-    qtbot.waitUntil(lambda: all(in_sight(at_work, field) for field in work.form.first.fields()))
 
 
 def test_the_answer_is_in_sight_in_every_step(at_work):

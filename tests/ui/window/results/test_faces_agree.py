@@ -28,9 +28,9 @@ from engcalc.words.answer import (
     class_heading,
     comes_before_odds,
     headline,
+    next_words,
     speaks_for_the_class,
     speaks_of,
-    statement,
 )
 from engcalc.words.conclusion_words import CAN_FREEZE, DANGERS, STEPS, next_step_of
 from engcalc.words.plainly import NOTHING_LOST, plain
@@ -110,7 +110,7 @@ def _one_next_step(check: Check, found: Conclusion, said: dict, lines: list[str]
         assert told == []
         return
     assert told == [said["next_check"]["text"]]
-    assert told[0] in statement(check, SI)
+    assert told[0] == next_words(check)
     record = AFTER if found.repaired else BEFORE
     if found.outranks and speaks_of(check, record):
         assert comes_before_odds(check, record) == next_step_of(found)

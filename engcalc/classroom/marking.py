@@ -1,0 +1,217 @@
+"""A class's lists: whose sheets are wanted, and the answers that came back, marked.
+
+An answer is right within the band that the printed numbers leave. Else the slips of the topic, really made with the
+same numbers, are held against it; then a missed power of ten and a missed sign.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import re
+import unicodedata
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from engcalc.classroom.problem import Asked, PosedProblem
+from engcalc.errors import InputError, InputFault
+
+MOST_NAMES, LONGEST_NAME = 500, 80
+NAME_HEADS = ("name", "names", "student", "students")
+_NUMBER = re.compile(r"([+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d{1,3})?)\s*(.*)")
+_EITHER_WAY = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")  # a decimal comma, or one between thousands
+
+
+class Outcome(Enum):
+    """What an answer comes to."""
+
+    RIGHT = "right"
+    SLIP = "slip"
+    POWER_OF_TEN = "power of ten"
+    SIGN = "sign"
+    WRONG = "wrong"
+    MISSING = "missing"
+
+
+@dataclass(frozen=True)
+class AnswerMark:
+    """One answer marked. ``slip`` is the key of the slip that gives it, ``ratio`` answer over key."""
+
+    asked: Asked
+    given: float | None
+    outcome: Outcome
+    slip: str = ""
+    ratio: float = 0.0
+
+
+@dataclass(frozen=True)
+class MarkedSheet:
+    """One person's answers, marked."""
+
+    problem: PosedProblem
+    marks: tuple[AnswerMark, ...]
+
+    @property
+    def right(self) -> int:
+        """How many are right."""
+        return sum(mark.outcome is Outcome.RIGHT for mark in self.marks)
+
+
+@dataclass(frozen=True)
+class Answers:
+    """One row of a class's answers: by symbol, None where the cell is empty."""
+
+    name: str
+    values: Mapping[str, float | None]
+
+
+def _rows(text: str, path: str) -> list[list[str]]:
+    """The rows of a CSV with comma, semicolon or tab, without empty ones; letters with accents in their one usual form,
+    so that a name typed on two machines stays one name. Raises InputError where it is no table."""
+    plain = unicodedata.normalize("NFC", text.lstrip("\ufeff"))
+    first = plain.partition("\n")[0]
+    separator = max((";", "\t", ","), key=first.count)
+    try:
+        rows = [[" ".join(cell.split()) for cell in row] for row in csv.reader(io.StringIO(plain), delimiter=separator)]
+    except csv.Error as error:
+        raise InputError((InputFault(path, f"no table ({error})", "rows of cells as CSV"),)) from error
+    return [row for row in rows if any(row)]
+
+
+def class_names(text: str, path: str = "class") -> tuple[str, ...]:
+    """The names of a class list: a column headed ``name``, or the first column where nothing is headed so.
+
+    Raises InputError with every fault: an empty list, a name twice, too long, or more than can be.
+    """
+    rows = _rows(text, path)
+    heads = [cell.casefold() for cell in rows[0]] if rows else []
+    column = next((i for i, head in enumerate(heads) if head in NAME_HEADS), None)
+    names = [row[column or 0] for row in (rows if column is None else rows[1:]) if len(row) > (column or 0)]
+    names = [name for name in names if name]
+    if not names:
+        raise InputError((InputFault(path, "a list without names", "one name to a row"),))
+    faults = [
+        InputFault(path, name, "each name once; add a letter to tell two people apart")
+        for name in dict.fromkeys(names)
+        if names.count(name) > 1
+    ]
+    faults += [
+        InputFault(path, f"{name[:40]}...", f"at most {LONGEST_NAME} characters")
+        for name in names
+        if len(name) > LONGEST_NAME
+    ]
+    if len(names) > MOST_NAMES:
+        faults.append(InputFault(path, f"{len(names)} names", f"at most {MOST_NAMES} in one list"))
+    if faults:
+        raise InputError(tuple(faults))
+    return tuple(names)
+
+
+def class_answers(text: str, posed: Callable[[str], PosedProblem], path: str = "answers") -> tuple[Answers, ...]:
+    """The rows of a class's answers: a column ``name`` and one for each quantity asked, headed by its symbol.
+
+    Raises InputError with every fault: columns that are missing, cells that do not read as one number in the unit.
+    """
+    rows = _rows(text, path)
+    asked = posed("").asked
+    if len(rows) < 2:
+        raise InputError((InputFault(path, "no answers", f"a head, {_head(asked)}, and one row to a person"),))
+    heads = [cell.casefold() for cell in rows[0]]
+    columns = {one.symbol: _column(heads, (one.symbol.casefold(),)) for one in asked}
+    name_column = _column(heads, NAME_HEADS)
+    missing = [symbol for symbol, column in columns.items() if column is None]
+    if name_column is None or missing:
+        raise InputError((InputFault(path, ", ".join(rows[0])[:80], f"the columns {_head(asked)}"),))
+    faults: list[InputFault] = []
+    found: list[Answers] = []
+    for number, row in enumerate(rows[1:], start=2):
+        name = _cell(row, name_column)
+        values = {
+            one.symbol: _read(_cell(row, columns[one.symbol]), one, f"{path}, row {number}", faults) for one in asked
+        }
+        if any(name == other.name for other in found):
+            faults.append(InputFault(f"{path}, row {number}", name, "each name once"))
+        found.append(Answers(name, values))
+    if faults:
+        raise InputError(tuple(faults))
+    return tuple(found)
+
+
+def _head(asked: Sequence[Asked]) -> str:
+    return ", ".join(("name", *(one.symbol for one in asked)))
+
+
+def _column(heads: Sequence[str], wanted: Sequence[str]) -> int | None:
+    return next((i for i, head in enumerate(heads) if head.partition("[")[0].strip() in wanted), None)
+
+
+def _cell(row: Sequence[str], column: int | None) -> str:
+    return row[column] if column is not None and column < len(row) else ""
+
+
+def _read(text: str, asked: Asked, path: str, faults: list[InputFault]) -> float | None:
+    """The number in a cell; None for an empty one; a fault for anything else, or for another unit."""
+    if not text:
+        return None
+    match = _NUMBER.fullmatch(text.replace("−", "-"))
+    unit = asked.unit or "no unit"
+    wanted = f"{asked.symbol} as one number in {unit}"
+    if match is not None and _EITHER_WAY.fullmatch(match[1]):
+        point, none = match[1].replace(",", "."), match[1].replace(",", "")
+        faults.append(InputFault(path, text[:60], f"is {point} or {none} meant? Write it without the comma"))
+        return None
+    if match is None or _plain(match[2]) not in ("", _plain(asked.unit)):
+        faults.append(InputFault(path, text[:60], wanted))
+        return None
+    value = float(match[1].replace(",", "."))
+    if not math.isfinite(value):
+        faults.append(InputFault(path, text[:60], wanted))
+        return None
+    return value
+
+
+def _plain(unit: str) -> str:
+    return unit.casefold().replace(" ", "").replace("²", "2").replace("³", "3").replace("°", "").removeprefix("deg")
+
+
+def mark(problem: PosedProblem, values: Mapping[str, float | None]) -> MarkedSheet:
+    """The answers of one person, marked."""
+    return MarkedSheet(problem, tuple(_marked(problem, one, values.get(one.symbol)) for one in problem.asked))
+
+
+def _marked(problem: PosedProblem, asked: Asked, given: float | None) -> AnswerMark:
+    if given is None:
+        return AnswerMark(asked, None, Outcome.MISSING)
+    ratio = given / asked.exact if asked.exact else 0.0
+    if asked.low <= given <= asked.high:
+        return AnswerMark(asked, given, Outcome.RIGHT, ratio=ratio)
+    slip = _likely(problem, asked, given)
+    if slip:
+        return AnswerMark(asked, given, Outcome.SLIP, slip, ratio)
+    if _is_power_of_ten(ratio, asked):
+        return AnswerMark(asked, given, Outcome.POWER_OF_TEN, ratio=ratio)
+    if asked.low <= -given <= asked.high:
+        return AnswerMark(asked, given, Outcome.SIGN, ratio=ratio)
+    return AnswerMark(asked, given, Outcome.WRONG, ratio=ratio)
+
+
+def _likely(problem: PosedProblem, asked: Asked, given: float) -> str:
+    """The slip whose answer lies nearest, within the band that an answer of its size has; empty when none does."""
+    share = asked.band / abs(asked.exact)
+    near = [
+        (abs(given - made[asked.symbol]), slip.key)
+        for slip, made in problem.slips
+        if asked.symbol in made
+        and abs(given - made[asked.symbol]) <= max(asked.band, share * abs(made[asked.symbol]))
+        and abs(made[asked.symbol] - asked.exact) > asked.band
+    ]
+    return min(near)[1] if near else ""
+
+
+def _is_power_of_ten(ratio: float, asked: Asked) -> bool:
+    if ratio <= 0.0 or asked.unit in ("°C", "°F"):
+        return False
+    power = round(math.log10(ratio))
+    return power != 0 and abs(ratio / 10.0**power - 1.0) <= asked.band / abs(asked.exact)

@@ -1,0 +1,105 @@
+"""The symbols of two usual textbook conventions, as data.
+
+A: q, h, k, U, C, ε, T, as textbooks in English have them. B: Q with a dot, α, λ, k, W with a dot, Φ, ϑ, as textbooks
+and handbooks in German and of the countries around have them. Both common practice, from memory.
+
+A symbol is a plain name, its first part the letter and the rest, after the first underscore, the index. ``written``
+gives the name that the typesetter and ``printed`` understand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from enum import Enum
+
+
+class SymbolSet(Enum):
+    """Which convention a class uses; the values are the words of the command line."""
+
+    A = "A"
+    B = "B"
+
+
+_HEADS: Mapping[str, tuple[str, str]] = {
+    "m": ("mdot", "mdot"),
+    "V": ("Vdot", "Vdot"),
+    "q": ("q", "Qdot"),
+    "C": ("C", "Wdot"),
+    "Cth": ("C", "C"),
+    "T": ("T", "vartheta"),
+    "dT": ("dT", "dvartheta"),
+    "eps": ("eps", "Phi"),
+    "h": ("h", "alpha"),
+    "k": ("k", "lam"),
+    "U": ("U", "k"),
+    "UA": ("UA", "kA"),
+    "f": ("f", "zeta"),
+    "w": ("omega", "x"),
+    "i": ("i", "h"),
+    "cp": ("c_p", "c_p"),
+    "M": ("m", "m"),
+    "p": ("p", "p"),
+}
+"""The letter of each set by the letter that the records use; others are written alike in both."""
+
+_WHOLE: Mapping[str, tuple[str, str]] = {
+    "C_r": ("C_r", "R"),
+    "c_h": ("c_p,h", "c_p,h"),
+    "c_c": ("c_p,c", "c_p,c"),
+    "c_w": ("c_p,w", "c_p,w"),
+    "T_p": ("T_p", "T_p"),
+    "e": ("q_K", "Qdot_K"),
+    "x": ("mL", "mL"),
+}
+"""Symbols that are written in another way as a whole."""
+
+_LETTERS: Mapping[str, str] = {
+    "mdot": "ṁ",
+    "Vdot": "V̇",
+    "Qdot": "Q̇",
+    "Wdot": "Ẇ",
+    "dT": "ΔT",
+    "dp": "Δp",
+    "dvartheta": "Δϑ",
+    "vartheta": "ϑ",
+    "eps": "ε",
+    "Phi": "Φ",
+    "alpha": "α",
+    "lam": "λ",
+    "zeta": "ζ",
+    "omega": "ω",
+    "phi": "φ",
+    "eta": "η",
+    "rho": "ρ",
+    "mu": "μ",
+    "sigma": "σ",
+    "tau": "τ",
+    "theta": "θ",
+    "delta": "δ",
+    "Gamma": "Γ",
+    "pi": "π",
+}
+
+
+def written(symbol: str, symbols: SymbolSet) -> str:
+    """The name of a symbol in this set; a length given in mm (in) is written as the same in m (ft).
+
+    >>> written("C_min", SymbolSet.B), written("d_mm", SymbolSet.A), written("T_h_in", SymbolSet.B)
+    ('Wdot_min', 'd', 'vartheta_h_in')
+    """
+    column = 0 if symbols is SymbolSet.A else 1
+    plain = symbol.removesuffix("_mm")
+    if plain in _WHOLE:
+        return _WHOLE[plain][column].replace(",", "_")
+    head, line, tail = plain.partition("_")
+    return _HEADS.get(head, (head, head))[column] + line + tail
+
+
+def printed(symbol: str, symbols: SymbolSet) -> str:
+    """A symbol in plain text.
+
+    >>> printed("C_min", SymbolSet.B), printed("T_h_in", SymbolSet.A)
+    ('Ẇ_min', 'T_h,in')
+    """
+    head, line, tail = written(symbol, symbols).partition("_")
+    return _LETTERS.get(head, head) + line + tail.replace("_", ",")

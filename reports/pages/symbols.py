@@ -1,0 +1,57 @@
+"""The symbols and terms of a lesson: those that its working and its results use, each with meaning and unit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.words.glossary import RESULT_WORDS
+from engcalc.words.numbers import capital
+from engcalc.words.paper_words import SYMBOLS_LEAD
+from engcalc.words.reasons import deciding
+from engcalc.words.results import RESULTS
+from engcalc.working.chain import Worked
+from engcalc.working.shown import Term
+from reports.formulas import symbol_markup
+from reports.kinds import Order
+from reports.layout import HeadedTable, Marked, grid, para
+from reports.pages.derivation import worked
+from reports.pages.rig import worked_point
+from reports.pages.values import pretty
+
+_MEANINGS = {row.symbol: RESULT_WORDS[row.key] for row in RESULTS if row.key in RESULT_WORDS}
+
+
+def symbols_part(order: Order, width: float) -> list[Flowable]:
+    """A table of the symbols that the working uses, by the alphabet; empty where there is no working."""
+    used = {term.symbol: term for chapter in _chapters(order) for term in _terms(chapter)}
+    rows = [
+        (Marked(symbol_markup(symbol), symbol), _meaning(term), pretty(term.unit))
+        for symbol, term in sorted(used.items(), key=lambda pair: pair[0].casefold())
+    ]
+    if not rows:
+        return []
+    table = HeadedTable(("Symbol", "Meaning", "Unit"), rows, small=True)
+    return [para(SYMBOLS_LEAD, "small"), grid(table, width)]
+
+
+def _chapters(order: Order) -> Iterator[Worked]:
+    """The chapters of every working that a lesson prints."""
+    check = order.check
+    for point in check.rig:
+        yield from worked_point(check.plant, check.case, point)
+    duty = deciding(check)
+    if duty is not None and bool(duty.point.solved[0]):
+        yield from worked(order, duty)
+
+
+def _terms(chapter: Worked) -> Iterator[Term]:
+    for line in chapter.lines:
+        yield from (*line.inputs.values(), line.result_term)
+
+
+def _meaning(term: Term) -> str:
+    """What a symbol stands for, and what that means where the glossary tells it."""
+    told = _MEANINGS.get(term.symbol, "")
+    return f"{capital(term.label)}. {told}" if told else capital(term.label)

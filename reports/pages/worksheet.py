@@ -1,0 +1,174 @@
+"""A problem sheet and its key: what is given, room to work, and the working line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from reportlab.platypus.flowables import Flowable
+
+from engcalc.classroom.draw import PrintedNumber
+from engcalc.classroom.problem import Asked, PosedProblem, WorkedLine
+from engcalc.classroom.symbols import SymbolSet, printed, written
+from engcalc.words import classroom_words as words
+from engcalc.words.numbers import capital
+from engcalc.working.formulas import names_in, substituted
+from reports.formulas import spoken, symbol_markup, typeset, typeset_numbers
+from reports.layout import (
+    RULE,
+    HeadedTable,
+    Marked,
+    grid,
+    heading,
+    para,
+    rich,
+    space,
+    subheading,
+    title,
+    together,
+)
+from reports.pages.values import pretty
+from reports.tagging import Tagged
+from reports.texts import markup
+
+NO_NAME = "." * 60  # a line to write on
+LINE_PITCH = 21.0  # pt between the lines of the room to work
+FEWEST_LINES, MOST_LINES = 6, 20
+MOST_PUT_IN = 6  # numbers in a formula
+
+
+class RuledRoom(Flowable):  # type: ignore[misc]  # the page library carries no types
+    """Room to write in, with faint lines: what is left of the page."""
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Its size [pt] where so much is left."""
+        lines = min(max(int(height // LINE_PITCH), FEWEST_LINES), MOST_LINES)
+        self.width, self.height = width, lines * LINE_PITCH
+        return self.width, self.height
+
+    def draw(self) -> None:
+        """The lines."""
+        self.canv.setStrokeColor(RULE)
+        self.canv.setLineWidth(0.4)
+        for step in range(round(self.height / LINE_PITCH)):
+            self.canv.line(0.0, step * LINE_PITCH + 2.0, self.width, step * LINE_PITCH + 2.0)
+
+
+def sheet_page(problem: PosedProblem, symbols: SymbolSet, width: float) -> list[Flowable]:
+    """One person's sheet."""
+    return [
+        title(problem.topic.title),
+        para(_head(problem)),
+        space(6),
+        para(pretty(problem.text)),
+        space(6),
+        _numbers(problem, symbols, width),
+        heading(words.WANTED),
+        *(_wanted(asked, symbols) for asked in problem.asked),
+        para(words.ROUNDING, "small"),
+        subheading(words.ROOM),
+        Tagged(RuledRoom(), "Figure", words.ROOM),
+    ]
+
+
+def _slip(problem: PosedProblem, made: Mapping[str, float], symbols: SymbolSet) -> Marked:
+    """What a slip makes of the answers, in the class's symbols."""
+    changed = [(asked.symbol, pretty(text)) for asked, text in words.changed_answers(problem, made)]
+    marked = [f"{symbol_markup(written(symbol, symbols))} = {markup(text)}" for symbol, text in changed]
+    said = [f"{printed(symbol, symbols)} = {text}" for symbol, text in changed]
+    return Marked(", ".join(marked) or words.NO_NUMBER, ", ".join(said) or words.NO_NUMBER)
+
+
+def _head(problem: PosedProblem) -> str:
+    return f"{words.heading_of(problem, words.SHEET)}. {words.NAME} {problem.name or NO_NAME}"
+
+
+def _wanted(asked: Asked, symbols: SymbolSet) -> Flowable:
+    """What is wanted, with its symbol and unit."""
+    unit = f" in {markup(pretty(asked.unit))}" if asked.unit else ""
+    return rich(f"{markup(capital(asked.label))}, {symbol_markup(written(asked.symbol, symbols))}{unit}")
+
+
+def _numbers(problem: PosedProblem, symbols: SymbolSet, width: float) -> Flowable:
+    rows = [
+        (_symbol(number.symbol, symbols), _label(number), _value(number))
+        for number in (*problem.givens, *problem.looked_up)
+    ]
+    return grid(HeadedTable(("Symbol", words.GIVEN, "Value"), rows), width)
+
+
+def _label(number: PrintedNumber) -> str:
+    where = f" ({pretty(number.where)})" if number.where else ""
+    return capital(number.label) + where
+
+
+def _value(number: PrintedNumber) -> str:
+    return pretty(words.quantity(number.text, number.unit))
+
+
+def _symbol(symbol: str, symbols: SymbolSet) -> Marked:
+    return Marked(symbol_markup(written(symbol, symbols)), printed(symbol, symbols))
+
+
+def hints_page(problem: PosedProblem) -> list[Flowable]:
+    """The hints, for the whole class alike."""
+    hints = [f"{number}. {hint}" for number, hint in enumerate(problem.topic.hints, start=1)]
+    return [heading(f"{words.HINTS}: {problem.topic.title}"), para(words.HINTS_LEAD, "small"), *map(para, hints)]
+
+
+def key_pages(problem: PosedProblem, symbols: SymbolSet, width: float) -> list[Flowable]:
+    """One person's key."""
+    answers = [
+        (
+            _symbol(a.symbol, symbols),
+            capital(a.label),
+            pretty(words.quantity(a.text, a.unit)),
+            pretty(words.band_text(a)),
+        )
+        for a in problem.asked
+    ]
+    slips = [(capital(slip.key), _slip(problem, made, symbols)) for slip, made in problem.slips]
+    return [
+        title(f"{words.KEY}: {problem.topic.title}"),
+        para(_head(problem)),
+        para(pretty(problem.text)),
+        _numbers(problem, symbols, width),
+        heading(words.ANSWERS),
+        grid(HeadedTable(("Symbol", words.WANTED, "Answer", "Right from – to"), answers), width),
+        para(words.BAND_LEAD, "small"),
+        heading(words.WORKING),
+        para(words.digits_lead(problem.digits), "small"),
+        *(_line(line, symbols, width) for line in problem.lines),
+        heading(words.SLIPS),
+        para(words.SLIPS_LEAD, "small"),
+        grid(HeadedTable(("Slip", "What comes out"), slips), width),
+    ]
+
+
+def _line(worked: WorkedLine, symbols: SymbolSet, width: float) -> Flowable:
+    line, result = worked.line, worked.result
+    known = "; ".join(part for part in (line.source, line.valid) if part)
+    label = rich(f"{markup(capital(line.label))} <font size='7'>({markup(pretty(known))})</font>", "step")
+    outcome = f"<b>{symbol_markup(written(line.symbol, symbols))} = {markup(_value(result))}</b>"
+    inputs = ", ".join(
+        f"{symbol_markup(written(symbol, symbols))} = {markup(_value(number))}"
+        for symbol, number in worked.inputs.items()
+    )
+    if line.converts:
+        return together([label, rich(f"{inputs}: {outcome}", "formula")])
+    symbol, formula = written(line.symbol, symbols), named(worked.formula, symbols)
+    drawn = Tagged(typeset(symbol, formula, {}, width), "Formula", spoken(symbol, formula, {}))
+    return together([label, drawn, *_with_numbers(worked, symbol, width), rich(f"{inputs}: {outcome}", "formula")])
+
+
+def _with_numbers(worked: WorkedLine, symbol: str, width: float) -> list[Flowable]:
+    """The formula with the numbers put in; not where they are so many that nobody could read it."""
+    if len(worked.inputs) > MOST_PUT_IN:
+        return []
+    texts = {name: number.text for name, number in worked.inputs.items()}
+    picture = typeset_numbers(worked.formula, texts, width)
+    return [Tagged(picture, "Formula", spoken(symbol, substituted(worked.formula, texts), {}))]
+
+
+def named(formula: str, symbols: SymbolSet) -> str:
+    """A formula in the symbols of a set."""
+    return substituted(formula, {symbol: written(symbol, symbols) for symbol in names_in(formula)})

@@ -1,0 +1,44 @@
+"""Formulas for the typesetter: symbols of both sets, powers of ten, numbers put in."""
+
+from __future__ import annotations
+
+import pytest
+
+from engcalc.classroom.symbols import SymbolSet, printed, written
+from engcalc.classroom.topics import TOPICS
+from reports.formulas import formula_latex, numbers_latex, symbol_latex, symbol_markup
+
+SYMBOLS = sorted({one.symbol for topic in TOPICS.values() for one in (*topic.givens, *topic.looked_up, *topic.lines)})
+
+
+@pytest.mark.parametrize(
+    ("name", "latex", "text"),
+    [
+        ("Qdot_max", r"\dot{Q}_{\mathrm{max}}", "Q˙"),
+        ("mdot", r"\dot{m}", "ṁ"),
+        ("lam", r"\lambda ", "λ"),
+        ("dvartheta_m", r"\Delta \vartheta_{\mathrm{m}}", "Δϑ"),
+        ("dp_0", r"\Delta p_{\mathrm{0}}", "Δp"),
+        ("dT_m", r"\Delta T_{\mathrm{m}}", "ΔT"),
+    ],
+)
+def test_letters_with_dots_and_differences(name: str, latex: str, text: str) -> None:
+    assert symbol_latex(name) == latex
+    assert symbol_markup(name).startswith(text)
+
+
+@pytest.mark.parametrize("symbols", SymbolSet)
+def test_paper_and_screen_write_a_symbol_alike(symbols: SymbolSet) -> None:
+    for symbol in SYMBOLS:
+        on_screen = printed(symbol, symbols).partition("_")[0].replace("Q̇", "Q˙").replace("V̇", "V˙")
+        assert symbol_markup(written(symbol, symbols)).partition("<")[0] == on_screen, symbol
+
+
+def test_a_power_of_ten_is_written_as_such() -> None:
+    assert formula_latex("1 - 6.87559e-6*z") == r"1-6.87559\cdot 10^{-6}\, z"
+
+
+def test_numbers_stand_as_printed_in_the_place_of_their_symbols() -> None:
+    assert numbers_latex("a/(b*c)", {"a": "12.0", "b": "0.0120", "c": "3"}) == r"\frac{12.0}{0.0120\cdot 3}"
+    assert numbers_latex("T_1 - T_2", {"T_1": "5.0", "T_2": "-5.0"}) == "5.0-(-5.0)"
+    assert numbers_latex("x**2", {"x": "1.5e-4"}) == r"(1.5\cdot 10^{-4})^{2}"

@@ -1,0 +1,111 @@
+"""The dialog for problem sheets, as an instructor uses it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from engcalc.classroom.marking import Outcome
+from engcalc.classroom.problem import pose
+from engcalc.classroom.topics import TOPICS
+from engcalc.units import UnitSystem
+from reports.worksheets import worksheet_files
+from ui.window import errands
+from ui.window.dialogs.worksheet import WorksheetDialog
+
+WAIT = 60_000  # ms; a page takes a second on a busy machine
+
+
+@pytest.fixture
+def dialog(qtbot: QtBot, tmp_path: Path) -> WorksheetDialog:
+    made = WorksheetDialog(UnitSystem.SI, tmp_path / "sheets")
+    qtbot.addWidget(made)
+    made.show()
+    qtbot.waitUntil(lambda: made.preview.page_count > 0, timeout=WAIT)
+    yield made
+    made.close()
+
+
+def choose(dialog: WorksheetDialog, topic: str) -> None:
+    dialog.topic.setCurrentIndex(dialog.topic.findData(topic))
+
+
+def test_every_topic_can_be_chosen_and_the_windows_units_are_taken_over(qtbot: QtBot, tmp_path: Path) -> None:
+    dialog = WorksheetDialog(UnitSystem.US, tmp_path)
+    qtbot.addWidget(dialog)
+    assert {dialog.topic.itemData(i) for i in range(dialog.topic.count())} == set(TOPICS)
+    assert dialog.order_now().system is UnitSystem.US
+    dialog.close()
+
+
+def test_the_preview_shows_the_sheet_and_then_the_key(dialog: WorksheetDialog, qtbot: QtBot) -> None:
+    assert dialog.preview.page_count == 2  # sheet and hints
+    choose(dialog, "louvered-fin")
+    dialog.shown.setCurrentIndex(1)
+    before = dialog.preview._images
+    qtbot.waitUntil(lambda: dialog.preview._images is not before, timeout=WAIT)
+    assert dialog.preview.page_count == 2
+
+
+def test_what_is_written_is_what_the_command_line_writes(dialog: WorksheetDialog, qtbot: QtBot, tmp_path: Path) -> None:
+    choose(dialog, "pump-system")
+    dialog.seed.setValue(7)
+    dialog.symbols.setCurrentIndex(1)
+    dialog.names.setPlainText('Ada North\nBen "Benny" Ost\n')
+    dialog.write()
+    qtbot.waitUntil(lambda: "Written into" in dialog.said.text(), timeout=WAIT)
+    order = dialog.order_now()
+    assert order.names == ("Ada North", 'Ben "Benny" Ost')
+    found = {path.name: path.read_bytes() for path in (tmp_path / "sheets").iterdir()}
+    assert found == dict(worksheet_files(order.posed(), order.symbols))
+
+
+def test_a_class_list_is_read_and_answers_are_marked(dialog: WorksheetDialog, qtbot: QtBot, tmp_path: Path) -> None:
+    choose(dialog, "turbulent-tube")
+    names = tmp_path / "class.csv"
+    names.write_text("name\nAda North\nBen Ost\n", encoding="utf-8")
+    dialog.list.line.setText(str(names))
+    assert dialog.names.toPlainText() == "Ada North\nBen Ost"
+    asked = pose(TOPICS["turbulent-tube"], 1, "Ada North").asked
+    answers = tmp_path / "answers.csv"
+    answers.write_text(f"name,Re,h\nAda North,{asked[0].text},{asked[1].exact * 1.4:.3g}\n", encoding="utf-8")
+    dialog.answers.line.setText(str(answers))
+    dialog.mark()
+    qtbot.waitUntil(lambda: bool(dialog.marked), timeout=WAIT)
+    assert [[mark.outcome for mark in one.marks] for one in dialog.marked] == [
+        [Outcome.RIGHT, Outcome.WRONG],
+        [Outcome.MISSING, Outcome.MISSING],
+    ]
+    assert "Ada North: 1 of 2 right" in dialog.said.text()
+
+
+def test_faults_are_said_where_they_are(dialog: WorksheetDialog, qtbot: QtBot, tmp_path: Path) -> None:
+    dialog.names.setPlainText("Ada\nAda")
+    dialog.write()
+    assert "each name once" in dialog.wrong.text()
+    assert not (tmp_path / "sheets").exists()
+    dialog.names.clear()
+    dialog.folder.line.clear()
+    dialog.write()
+    assert "folder" in dialog.folder.wrong.text()
+    dialog.mark()
+    assert "answers" in dialog.answers.wrong.text()
+    dialog.answers.line.setText(str(tmp_path / "none.csv"))
+    dialog.mark()
+    qtbot.waitUntil(lambda: "none.csv" in dialog.wrong.text(), timeout=WAIT)
+    empty = tmp_path / "empty.csv"
+    empty.write_text("name\n", encoding="utf-8")
+    dialog.list.line.setText(str(empty))
+    assert "without names" in dialog.list.wrong.text()
+
+
+def test_the_report_menu_opens_it_without_a_case(window, monkeypatch) -> None:
+    seen = []
+    monkeypatch.setattr(WorksheetDialog, "exec", lambda dialog: (seen.append(dialog.windowTitle()), dialog.close()))
+    assert window.document is None
+    [action] = [a for m in window.menuBar().actions() for a in m.menu().actions() if a.text() == "&Problem sheets..."]
+    assert action.isEnabled()
+    errands.problem_sheets(window)
+    assert seen == ["Problem sheets"]

@@ -1,0 +1,261 @@
+"""Problem sheets for a class: topic, seed, names, units and symbols; a preview, the files, and answers marked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import QTimer
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import (
+    QDialogButtonBox,
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QPlainTextEdit,
+    QSpinBox,
+    QVBoxLayout,
+    QWidget,
+)
+
+from engcalc.classroom.class_order import ClassOrder
+from engcalc.classroom.marking import MarkedSheet, class_names
+from engcalc.classroom.symbols import SymbolSet
+from engcalc.classroom.topics import TOPICS
+from engcalc.errors import HeatdocketError, InputError
+from engcalc.units import UnitSystem
+from engcalc.words.classroom_words import KEY, SHEET, marked_lines
+from reports.worksheets import key_pdf, list_text, marked_file, sheet_pdf, write_worksheets
+from ui.window.accessible import tie
+from ui.window.dialogs.background import Background, WorkingDialog, in_words
+from ui.window.dialogs.export import PRESS
+from ui.window.dialogs.parts import PlaceEntry, ask_open, button, right, size, words
+from ui.window.dialogs.preview import Preview, render
+from ui.window.scrolled import Page, scrolled
+from ui.window.still_combo import StillCombo
+from ui.window.theme import em
+
+LISTS = "Lists (*.csv *.txt);;All files (*)"
+SYMBOL_WORDS = {
+    SymbolSet.A: "A: q, h, k, U, C, ε, T",
+    SymbolSet.B: "B: Q̇, α, λ, k, Ẇ, Φ, ϑ",
+}
+LEAD = "One problem, with numbers of their own for each name. The same seed gives the same sheets."
+NAMES_HELP = "One name to a line, typed or pasted; each gets numbers of their own. Leave it empty for one sheet"
+LARGEST_SEED = 999_999
+REST = 250  # ms without a change before the preview follows
+
+
+def ask_folder(parent: QWidget, now: str) -> str:
+    """A question for a folder."""
+    return QFileDialog.getExistingDirectory(parent, "Write the sheets into", now)
+
+
+class WorksheetDialog(WorkingDialog):
+    """Poses one topic to a class. It knows no case."""
+
+    def __init__(self, system: UnitSystem, folder: Path, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Problem sheets")
+        self.marked: tuple[MarkedSheet, ...] = ()
+        self._writing, self._previewing = Background(self), Background(self)
+        self._rest = QTimer(self)
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(REST)
+        self._make_entries(system, folder)
+        self._set_up()
+        self._connect()
+        self.refresh_preview()
+
+    # ---- putting together -------------------------------------------------------------------------------------------
+
+    def _make_entries(self, system: UnitSystem, folder: Path) -> None:
+        self.topic = StillCombo(24)
+        for key, topic in TOPICS.items():
+            self.topic.addItem(topic.title, key)
+        self.seed = QSpinBox()
+        self.seed.setRange(0, LARGEST_SEED)
+        self.seed.setValue(1)
+        self.units = StillCombo()
+        for one in UnitSystem:
+            self.units.addItem(one.value, one)
+        self.units.setCurrentIndex(self.units.findData(system))
+        self.symbols = StillCombo(12)
+        for symbols, said in SYMBOL_WORDS.items():
+            self.symbols.addItem(said, symbols)
+        self.names = QPlainTextEdit()
+        self.names.setTabChangesFocus(True)
+        self.names.setFixedHeight(6 * em())
+        self.list = PlaceEntry("Or &open a class list", ask_open("Class list", LISTS), "Class list", NAMES_HELP)
+        self.folder = PlaceEntry("Write into this &folder", ask_folder, "Folder for the sheets")
+        self.folder.line.setText(str(folder))
+        self.answers = PlaceEntry(
+            "Answers that came &back",
+            ask_open("Answers", LISTS),
+            "Answers",
+            "The table that was written with the sheets, filled in",
+        )
+        self.shown = StillCombo()
+        for kind in (SHEET, KEY):
+            self.shown.addItem(kind, kind)
+        self.preview = Preview()
+
+    def _set_up(self) -> None:
+        self.write_button = button("&Write the sheets", main=True)
+        self.mark_button = button("&Mark the answers")
+        self.said, self.wrong = words(), words(tone="error")
+        self.wrong.hide()
+        body = Page()
+        column = QVBoxLayout(body)
+        column.addWidget(words(LEAD, "muted"))
+        for label, widget, name in (
+            ("&Topic", self.topic, "Topic"),
+            ("&Seed", self.seed, "Seed"),
+            ("&Units", self.units, "Units"),
+            ("S&ymbols", self.symbols, "Symbols"),
+            ("&Names", self.names, NAMES_HELP),
+        ):
+            head = QLabel(label)
+            tie(head, widget, name)
+            column.addWidget(head)
+            column.addWidget(widget)
+        for entry in (self.list, self.folder, right(self.write_button), self.answers, right(self.mark_button)):
+            column.addWidget(entry)
+        column.addWidget(self.wrong)
+        column.addWidget(self.said)
+        column.addStretch(1)
+        beside = QVBoxLayout()
+        head = QLabel("Sho&w")
+        tie(head, self.shown, "What the preview shows")
+        beside.addWidget(head)
+        beside.addWidget(self.shown)
+        beside.addWidget(self.preview, 1)
+        row = QHBoxLayout()
+        row.addWidget(scrolled(body), 2)
+        row.addLayout(beside, 3)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        layout = QVBoxLayout(self)
+        layout.addLayout(row, 1)
+        layout.addWidget(buttons)
+        size(self, 72, 46)
+
+    def _connect(self) -> None:
+        for combo in (self.topic, self.units, self.symbols, self.shown):
+            combo.currentIndexChanged.connect(self._changed)
+        self.seed.valueChanged.connect(self._changed)
+        self.names.textChanged.connect(self._changed)
+        self._rest.timeout.connect(self.refresh_preview)
+        self.list.line.textChanged.connect(self._take_list)
+        self.write_button.clicked.connect(self.write)
+        self.mark_button.clicked.connect(self.mark)
+        self._writing.busy_changed.connect(self._busy)
+
+    def _changed(self) -> None:
+        """What was said of the sheets before no longer holds; the preview follows once nothing changes any more."""
+        self._say("")
+        self._rest.start()
+
+    def _busy(self, busy: bool) -> None:
+        self.write_button.setEnabled(not busy)
+        self.mark_button.setEnabled(not busy)
+
+    # ---- doing ------------------------------------------------------------------------------------------------------
+
+    def order_now(self) -> ClassOrder:
+        """What stands typed. Raises InputError with every fault of the names."""
+        return ClassOrder(
+            TOPICS[self.topic.currentData()],
+            self.seed.value(),
+            self.units.currentData(),
+            self.symbols.currentData(),
+            _names(self.names.toPlainText()),
+        )
+
+    def _ordered(self) -> ClassOrder | None:
+        """What stands typed; None where a fault was said."""
+        try:
+            return self.order_now()
+        except InputError as error:
+            self._fail(error)
+            return None
+
+    def _take_list(self) -> None:
+        """Put the names of the chosen list among those typed; a file that cannot be read is said at its line."""
+        path = self.list.path
+        if path is None or not path.is_file():
+            return
+        try:
+            names = class_names(list_text(path, "a class list, one name to a row"), "list")
+        except HeatdocketError as error:
+            self.list.say(in_words(error))
+            return
+        self.names.setPlainText("\n".join(names))
+
+    def refresh_preview(self) -> None:
+        """Draw the first person's sheet or key anew."""
+        order = self._ordered()
+        if order is None:
+            return
+        first = replace(order, names=order.names[:1])
+        make = sheet_pdf if self.shown.currentData() == SHEET else key_pdf
+        self._previewing.run(
+            lambda: _pages(lambda: make(first.posed(), first.symbols)), self.preview.show_pages, self._fail
+        )
+
+    def write(self) -> None:
+        """Write every file into the folder."""
+        self._say("")
+        order, folder = self._ordered(), self.folder.path
+        if folder is None:
+            self.folder.say("A folder is wanted here")
+            return
+        if order is not None:
+            self._writing.run(lambda: _written(order, folder), self._wrote, self._fail)
+
+    def mark(self) -> None:
+        """Mark the answers of the named file."""
+        self._say("")
+        order, path = self._ordered(), self.answers.path
+        if path is None:
+            self.answers.say("A table of answers is wanted here")
+            return
+        if order is not None:
+            self._writing.run(lambda: marked_file(order, path), self._show_marks, self._fail)
+
+    # ---- saying -----------------------------------------------------------------------------------------------------
+
+    def _wrote(self, paths: tuple[Path, ...]) -> None:
+        self._say(f"Written into {paths[0].parent}:\n" + "\n".join(path.name for path in paths))
+
+    def _show_marks(self, marked: tuple[MarkedSheet, ...]) -> None:
+        self.marked = marked
+        self._say("\n".join(marked_lines(marked, self.symbols.currentData())))
+
+    def _say(self, text: str) -> None:
+        self.wrong.hide()
+        self.said.setText(text)
+
+    def _fail(self, error: Exception) -> None:
+        self.said.setText("")
+        self.wrong.setText(in_words(error))
+        self.wrong.show()
+
+
+def _names(typed: str) -> tuple[str, ...]:
+    """The names typed, one to a line; none where nothing is. Raises InputError with every fault."""
+    lines = [line.strip().replace('"', '""') for line in typed.splitlines() if line.strip()]
+    as_list = "\n".join(["name", *(f'"{line}"' for line in lines)])
+    return class_names(as_list, "names") if lines else ()
+
+
+def _written(order: ClassOrder, folder: Path) -> tuple[Path, ...]:
+    with PRESS:
+        return write_worksheets(order, folder)
+
+
+def _pages(make: Callable[[], bytes]) -> list[QImage]:
+    with PRESS:
+        pdf = make()
+    return render(pdf)
