@@ -7,7 +7,7 @@ import pytest
 from reports.plots import palette
 from reports.plots.describe import Tone
 from ui.window import theme
-from ui.window.jobs.rail import Mark
+from ui.window.jobs.rail import StepMark
 from ui.window.results.content import SEVERITY_SIGNS
 from ui.window.results.verdict_bar import SIGNS, WAITING
 from ui.window.theme import Tones
@@ -66,7 +66,7 @@ def test_words_and_marks_of_the_pictures(tones: Tones):
 
 
 def test_every_state_has_a_form_and_a_word_beside_its_colour():
-    marks = [mark for mark in Mark if mark is not Mark.ALWAYS]
+    marks = [mark for mark in StepMark if mark is not StepMark.ALWAYS]
     assert len({mark.shape for mark in marks}) == len({mark.word for mark in marks}) == len(marks)
     verdicts = [*SIGNS.values(), WAITING]
     assert all(sign.shape and sign.word for sign in verdicts)
