@@ -132,7 +132,7 @@ class WorksheetDialog(WorkingDialog):
         beside.addWidget(self.shown)
         beside.addWidget(self.preview, 1)
         row = QHBoxLayout()
-        row.addWidget(scrolled(body), 2)
+        row.addWidget(scrolled(body, "What the worksheet holds"), 2)
         row.addLayout(beside, 3)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
