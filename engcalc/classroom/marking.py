@@ -24,7 +24,7 @@ _NUMBER = re.compile(r"([+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d{1,3})?)\s*(.*)")
 _EITHER_WAY = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")  # a decimal comma, or one between thousands
 
 
-class Outcome(Enum):
+class AnswerOutcome(Enum):
     """What an answer comes to."""
 
     RIGHT = "right"
@@ -41,7 +41,7 @@ class AnswerMark:
 
     asked: Asked
     given: float | None
-    outcome: Outcome
+    outcome: AnswerOutcome
     slip: str = ""
     ratio: float = 0.0
 
@@ -56,7 +56,7 @@ class MarkedSheet:
     @property
     def right(self) -> int:
         """How many are right."""
-        return sum(mark.outcome is Outcome.RIGHT for mark in self.marks)
+        return sum(mark.outcome is AnswerOutcome.RIGHT for mark in self.marks)
 
 
 @dataclass(frozen=True)
@@ -183,18 +183,18 @@ def mark(problem: PosedProblem, values: Mapping[str, float | None]) -> MarkedShe
 
 def _marked(problem: PosedProblem, asked: Asked, given: float | None) -> AnswerMark:
     if given is None:
-        return AnswerMark(asked, None, Outcome.MISSING)
+        return AnswerMark(asked, None, AnswerOutcome.MISSING)
     ratio = given / asked.exact if asked.exact else 0.0
     if asked.low <= given <= asked.high:
-        return AnswerMark(asked, given, Outcome.RIGHT, ratio=ratio)
+        return AnswerMark(asked, given, AnswerOutcome.RIGHT, ratio=ratio)
     slip = _likely(problem, asked, given)
     if slip:
-        return AnswerMark(asked, given, Outcome.SLIP, slip, ratio)
+        return AnswerMark(asked, given, AnswerOutcome.SLIP, slip, ratio)
     if _is_power_of_ten(ratio, asked):
-        return AnswerMark(asked, given, Outcome.POWER_OF_TEN, ratio=ratio)
+        return AnswerMark(asked, given, AnswerOutcome.POWER_OF_TEN, ratio=ratio)
     if asked.low <= -given <= asked.high:
-        return AnswerMark(asked, given, Outcome.SIGN, ratio=ratio)
-    return AnswerMark(asked, given, Outcome.WRONG, ratio=ratio)
+        return AnswerMark(asked, given, AnswerOutcome.SIGN, ratio=ratio)
+    return AnswerMark(asked, given, AnswerOutcome.WRONG, ratio=ratio)
 
 
 def _likely(problem: PosedProblem, asked: Asked, given: float) -> str:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from engcalc.classroom.draw import answer_text, rounded
-from engcalc.classroom.marking import AnswerMark, MarkedSheet, Outcome
+from engcalc.classroom.marking import AnswerMark, AnswerOutcome, MarkedSheet
 from engcalc.classroom.problem import Asked, PosedProblem, WorkedLine
 from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.classroom.topic import Slip
@@ -85,16 +85,16 @@ def mark_line(mark: AnswerMark, problem: PosedProblem, symbols: SymbolSet) -> st
     """What a person is told of one answer."""
     told = f"{printed(mark.asked.symbol, symbols)}: "
     key = f"the key has {quantity(mark.asked.text, mark.asked.unit)}"
-    if mark.outcome is Outcome.RIGHT:
+    if mark.outcome is AnswerOutcome.RIGHT:
         return f"{told}right."
-    if mark.outcome is Outcome.MISSING:
+    if mark.outcome is AnswerOutcome.MISSING:
         return f"{told}no answer; {key}."
-    if mark.outcome is Outcome.SLIP:
+    if mark.outcome is AnswerOutcome.SLIP:
         slip = next(slip for slip, _ in problem.slips if slip.key == mark.slip)
         return f"{told}{key}. Likely slip: {slip.told}"
-    if mark.outcome is Outcome.POWER_OF_TEN:
+    if mark.outcome is AnswerOutcome.POWER_OF_TEN:
         return f"{told}{key}. The digits are right, the power of ten is not: {mark.ratio:.3g} times the key."
-    if mark.outcome is Outcome.SIGN:
+    if mark.outcome is AnswerOutcome.SIGN:
         return f"{told}{key}. The sign is the other one."
     return f"{told}{key}. No slip that is known here gives this answer ({mark.ratio:.3g} times the key)."
 

@@ -254,11 +254,12 @@ class Region:
 
 @dataclass(frozen=True, eq=False)
 class LevelLine:
-    """One level line of a map: its value and its pieces, arrays of shape (n, 2)."""
+    """One level line of a map: its value and its pieces, arrays of shape (n, 2); ``limit`` marks that of a limit."""
 
     at: float
     words: str
     pieces: tuple[Array, ...]
+    limit: bool = False
 
 
 @dataclass(frozen=True, eq=False)

@@ -123,8 +123,12 @@ def level_map(
     grid: Grid,
     system: UnitSystem,
     spots: Sequence[LabelledPoint] = (),
+    limit: float | None = None,
 ) -> Map:
-    """A quantity over two others, in steps between round levels, with the level lines between them."""
+    """A quantity over two others, in steps between round levels, with the level lines between them.
+
+    The level at ``limit``, in SI, stands out where it is one of them.
+    """
     xs, ys = shown(grid.x, x.kind, system), shown(grid.y, y.kind, system)
     values = shown(grid.values, value.kind, system)
     scale = axis(value.label, value.kind, system, values.ravel().tolist(), most=MOST_LEVELS)
@@ -133,8 +137,10 @@ def level_map(
     regions = tuple(
         Region((i + 0.5) / len(steps), _polygons(*tracer.filled(low, high))) for i, (low, high) in enumerate(steps)
     )
+    at_limit = None if limit is None else shown_one(limit, value.kind, system)
     levels = tuple(
-        LevelLine(at, plain_number(at), tuple(cast("list[Array]", tracer.lines(at)))) for at in scale.ticks[1:-1]
+        LevelLine(at, _level_name(at, scale, at_limit), tuple(cast("list[Array]", tracer.lines(at))), at == at_limit)
+        for at in scale.ticks[1:-1]
     )
     return Map(
         words,
@@ -146,6 +152,10 @@ def level_map(
         levels,
         _shown_spots(spots, x, y, system),
     )
+
+
+def _level_name(at: float, scale: Axis, limit: float | None) -> str:
+    return f"{plain_number(at)} {scale.unit}: limit" if at == limit else plain_number(at)
 
 
 def _polygons(points: Sequence[Array], offsets: Sequence[Array]) -> tuple[tuple[Array, ...], ...]:

@@ -157,6 +157,7 @@ def margin_picture(found: MarginMap, system: UnitSystem) -> Map:
         Grid(found.x, found.y, found.margin),
         system,
         spots,
+        limit=0.0,
     )
 
 

@@ -25,7 +25,7 @@ from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
-from engcalc.words.causes_told import customer_lines, diagnosis_lines
+from engcalc.words.causes_told import customer_lines, diagnosis_lines, offered_checks
 from reports.build import Options, build
 from reports.kinds import ReportKind
 from ui.command.diagnosing import diagnosis_json
@@ -97,11 +97,11 @@ def on_screen(text: CaseText, found: Diagnosis, cause: str, made: str) -> dict[s
     form.go_to(path)
     dialog = RatesDialog("hot at speed", {})
     card = CheckCard(Document(text))
-    card.show_checks([value for value in found.next_checks if value.key == made], "before", UnitSystem.SI)
+    card.show_checks([one for one in offered_checks(found) if one.key == made][:1], "before", UnitSystem.SI)
     said = {
         "form": [name_of(path), by_name(form, name_of(path), QLineEdit).text()],
         "dialog": [dialog.lines[cause].line.accessibleName(), dialog.lines[cause].line.placeholderText()],
-        "card": card.how.text(),
+        "card": f"{card.how.text()} {card.tells.text()}",
     }
     form.close_form()
     app.processEvents()

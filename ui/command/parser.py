@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from ui.command import (
+    about,
     checking,
     describing,
     diagnosing,
@@ -24,7 +25,7 @@ from ui.command.book_parser import BOOK_HELP, add_book, at_least_one
 
 SUBCOMMANDS = (
     *("check", "warmup", "diagnose", "size", "refill", "report"),
-    *("identity", "verify", "countersign", "book", "screen", "fields", "worksheet"),
+    *("identity", "verify", "countersign", "book", "screen", "fields", "worksheet", "about"),
 )
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
@@ -73,6 +74,7 @@ def make_parser() -> argparse.ArgumentParser:
     _screen(commands)
     _fields(commands)
     _worksheet(commands)
+    _about(commands)
     return parser
 
 
@@ -286,6 +288,12 @@ def _screen(commands: _Commands[PlainParser]) -> None:
     parser.add_argument("--case", type=Path, metavar="CASE", help="a case that says what the other vehicles are")
     parser.add_argument("--workers", type=at_least_one, metavar="N", help="processes; else one for each core")
     parser.set_defaults(command=screening.screen_command)
+
+
+def _about(commands: _Commands[PlainParser]) -> None:
+    parser = _new(commands, "about", "versions, licences, sources, where things are kept; crashes that were kept")
+    parser.add_argument("--crashes", action="store_true", help="the report of crashes, for support")
+    parser.set_defaults(command=about.about_command)
 
 
 def _fields(commands: _Commands[PlainParser]) -> None:

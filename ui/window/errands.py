@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib import metadata
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -180,23 +179,19 @@ def show_glossary(window: MainWindow) -> None:
 
 
 def show_about(window: MainWindow) -> None:
-    """Which program this is."""
-    try:
-        version = metadata.version("heatdocket")
-    except metadata.PackageNotFoundError:
-        version = "not installed, run from its folder"
-    ReadingDialog(
-        window,
-        "About Heatdocket",
-        [
-            (
-                f"Heatdocket {version}",
-                "Heat-and-flow checks of engine cooling and cabin heating, from readings to a signed report.",
-            ),
-            (
-                "What it is not",
-                "It does not replace the maker's data, local rules or a licensed practitioner: those come first.",
-            ),
-            ("Licence", "MIT."),
-        ],
-    ).exec()
+    """Which program this is, what it runs with and where it keeps things."""
+    from ui.about import about_parts
+    from ui.window.dialogs.plain_text import PlainTextDialog
+
+    PlainTextDialog(window, "About Heatdocket", "\n\n".join(f"{head}\n{text}" for head, text in about_parts())).exec()
+
+
+def show_crashes(window: MainWindow) -> None:
+    """What crashed, to be copied for support."""
+    from ui import crashes
+    from ui.window.dialogs.plain_text import PlainTextDialog
+
+    folder = crashes.default_folder()
+    text = crashes.report(folder)
+    said = crashes.ABOUT_REPORT if text else crashes.NO_CRASHES
+    PlainTextDialog(window, "Report of crashes", text, said).exec()

@@ -16,6 +16,7 @@ from engcalc.case.file import SUFFIX, read_case
 from engcalc.case.text import CaseText
 from engcalc.errors import HeatdocketError, InputError
 from engcalc.units import UnitSystem
+from engcalc.words.foreign import visible
 from ui.document import ChangedOutside, Document, free_name_beside
 from ui.recovery import Recovered, Recovery, found, passed_over
 from ui.window import theme
@@ -290,16 +291,18 @@ class MainWindow(QMainWindow):
             names = ", ".join(file.name for file in unread[:MOST_NAMED])
             self.tell(f"Kept work that cannot be read was passed over, in {self._unsaved_folder}: {names}")
 
-    def keep_unsaved(self) -> None:
-        """Write unsaved work beside, so that a crash loses little."""
+    def keep_unsaved(self) -> bool:
+        """Write unsaved work beside, so that a crash loses little; whether nothing is at risk then."""
         document = self.document
         if document is None or not document.dirty:
             self._recovery.forget()
-            return
+            return True
         try:
             self._recovery.keep(document.text, document.path, self._now())
         except (HeatdocketError, OSError) as error:
             self.tell(f"Unsaved work could not be kept: {error}")
+            return False
+        return True
 
     # -- display ------------------------------------------------------------------------------------------------
 
@@ -337,9 +340,9 @@ class MainWindow(QMainWindow):
         if self.workspace is not None:
             self.workspace.ask()
 
-    def tell(self, text: str) -> None:
-        """Say something in the status bar for a while."""
-        self.statusBar().showMessage(text, TOLD_MS)
+    def tell(self, text: str, *, stays: bool = False) -> None:
+        """Say something in the status bar: for a while, or until something else is said there."""
+        self.statusBar().showMessage(visible(text), 0 if stays else TOLD_MS)
 
     # -- Qt's hooks ---------------------------------------------------------------------------------------------
 

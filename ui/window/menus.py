@@ -141,6 +141,7 @@ class Menus(QObject):
         self._action(menu, "&Help", lambda: errands.show_help(window), "F1")
         self._action(menu, "&Cautions", lambda: errands.show_cautions(window), "Shift+F1")
         self._action(menu, "&Glossary", lambda: errands.show_glossary(window))
+        self._action(menu, "&Report of crashes", lambda: errands.show_crashes(window))
         self._action(menu, "&About Heatdocket", lambda: errands.show_about(window))
 
     # -- in step with the window --------------------------------------------------------------------------------

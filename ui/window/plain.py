@@ -1,7 +1,7 @@
 """Text of others in the window: shown as it stands, never taken for markup.
 
 Qt takes a text that looks like HTML for HTML: in labels, message boxes and tool tips. A case or a file's name could so
-bring its own fonts and links, or fetch a picture.
+bring its own fonts and links, or fetch a picture. Labels and boxes are therefore made here and nowhere else.
 """
 
 from __future__ import annotations
@@ -15,11 +15,24 @@ from PySide6.QtWidgets import QLabel, QMessageBox, QWidget
 from engcalc.words.foreign import visible_lines
 
 
-def plain_label(text: str = "", parent: QWidget | None = None) -> QLabel:
-    """A label that shows its text as it stands."""
-    label = QLabel(parent)
-    label.setTextFormat(Qt.TextFormat.PlainText)
-    label.setText(text)
+class PlainLabel(QLabel):
+    """A label that shows its text as it stands, signs that draw nothing by their number."""
+
+    def __init__(self, text: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setText(text)
+
+    def setText(self, text: str) -> None:
+        """As Qt's."""
+        super().setText(visible_lines(text))
+
+
+def plain_label(text: str = "", parent: QWidget | None = None, *, tone: str = "") -> QLabel:
+    """A label that shows its text as it stands; ``tone`` is one of the theme's."""
+    label = PlainLabel(text, parent)
+    if tone:
+        label.setProperty("tone", tone)
     return label
 
 
@@ -35,3 +48,12 @@ def plain_box(parent: QWidget, icon: QMessageBox.Icon, title: str, text: str) ->
     box.setTextFormat(Qt.TextFormat.PlainText)
     box.setText(visible_lines(text))
     return box
+
+
+def says_yes(parent: QWidget, title: str, text: str) -> bool:
+    """Ask what is answered with yes or by leaving it; the text is shown as it stands."""
+    choice = QMessageBox.StandardButton
+    box = plain_box(parent, QMessageBox.Icon.Question, title, text)
+    box.setStandardButtons(choice.Yes | choice.Cancel)
+    box.setDefaultButton(choice.Cancel)
+    return choice(box.exec()) is choice.Yes

@@ -14,9 +14,10 @@ class Page(QWidget):
         return QSize(super().minimumSizeHint().width(), 0)
 
 
-def scrolled(page: Page) -> QScrollArea:
-    """A frameless scroll area around a page."""
+def scrolled(page: Page, name: str) -> QScrollArea:
+    """A frameless scroll area around a page, under an accessible name: the keys scroll it."""
     area = QScrollArea()
+    area.setAccessibleName(name)
     area.setWidgetResizable(True)
     area.setFrameShape(QFrame.Shape.NoFrame)
     area.setWidget(page)

@@ -37,7 +37,8 @@ class Tones:
     panel: str
     text: str
     muted: str
-    line: str
+    line: str  # rules and frames, that only divide
+    edge: str  # the outline of what is pressed or typed into: a contrast of 3 or more on each ground
     accent: str
     on_accent: str
     error: str
@@ -53,6 +54,7 @@ LIGHT = Tones(
     text="#1d2126",
     muted="#5a6068",
     line="#c5c0b5",
+    edge="#7d776d",
     accent="#1f5673",
     on_accent="#ffffff",
     error="#a8201a",
@@ -67,6 +69,7 @@ DARK = Tones(
     text="#eceae5",
     muted="#a9aeb5",
     line="#484e56",
+    edge="#7d8692",
     accent="#7db9d8",
     on_accent="#10212b",
     error="#ff9a8f",
@@ -172,7 +175,7 @@ def _sheet(t: Tones) -> str:
     return f"""
     QLabel[tone="small"] {{ color: {t.muted}; font-size: {SMALL * points:.1f}pt; }}
     QLabel[tone="accent"] {{ color: {t.accent}; }}
-    QLabel[tone="step name"] {{ font-weight: bold; }}
+    QLabel[tone="step name"], QLabel[tone="heading"] {{ font-weight: bold; }}
     QLabel[tone="step title"] {{ font-size: {HEADING * points:.1f}pt; font-weight: bold; }}
     QPushButton[tone="step"] {{ border: none; border-left: 3px solid transparent; background: transparent;
         text-align: left; outline: none; }}
@@ -187,13 +190,13 @@ def _sheet(t: Tones) -> str:
     QLabel[tone="good"] {{ color: {t.good}; }}
     QFrame[tone="card"] {{ background: {t.base}; border: 1px solid {t.line}; border-radius: 4px; }}
     QFrame[tone="rule"] {{ color: {t.line}; }}
-    QLineEdit, QPlainTextEdit, QAbstractSpinBox {{ background: {t.base}; border: 1px solid {t.line};
+    QLineEdit, QPlainTextEdit, QAbstractSpinBox {{ background: {t.base}; border: 1px solid {t.edge};
         border-radius: 3px; padding: 2px 4px; selection-background-color: {t.accent};
         selection-color: {t.on_accent}; }}
     QLineEdit:focus, QPlainTextEdit:focus {{ border: 1px solid {t.accent}; }}
     QLineEdit[wrong="true"], QPlainTextEdit[wrong="true"] {{ border: 1px solid {t.error}; }}
-    QPushButton[tone="choice"] {{ padding: 3px 8px; border: 1px solid {t.line}; background: {t.panel}; }}
-    QPushButton[tone="sign"] {{ padding: 2px 5px; border: 1px solid {t.line}; background: {t.panel}; }}
+    QPushButton[tone="choice"] {{ padding: 3px 8px; border: 1px solid {t.edge}; background: {t.panel}; }}
+    QPushButton[tone="sign"] {{ padding: 2px 5px; border: 1px solid {t.edge}; background: {t.panel}; }}
     QPushButton[tone="sign"]:checked {{ background: {t.accent}; color: {t.on_accent}; }}
     QPushButton[tone="sign"]:focus {{ border: 1px solid {t.text}; }}
     QPushButton[tone="choice"]:checked {{ background: {t.accent}; color: {t.on_accent}; }}

@@ -16,6 +16,7 @@ from PySide6.QtCore import QObject, QRunnable, Qt, QThreadPool, QTimer, Signal
 
 from engcalc.case.case import Case
 from engcalc.errors import HeatdocketError
+from ui import crashes
 
 if TYPE_CHECKING:
     from engcalc.studies.checked import Check
@@ -222,4 +223,5 @@ def compute(check: CheckFunction, request: Request, progress: Callable[[float], 
     except HeatdocketError as error:
         return Answer(request, None, str(error))
     except Exception as error:  # a defect of ours must be said in the window, not end the worker
+        crashes.note(error, "the check")
         return Answer(request, None, f"{type(error).__name__}: {error}", defect=True)

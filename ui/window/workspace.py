@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.naming import without_names
@@ -22,6 +22,7 @@ from ui.window.jobs.rail import Rail, RailLine, StepMark
 from ui.window.jobs.stage import StepStage
 from ui.window.jobs.standing import Standing
 from ui.window.jobs.steps import JobSteps, Step, job_of
+from ui.window.plain import plain_label
 from ui.window.settings import Settings
 from ui.window.theme import em
 from ui.window.worker import Checker
@@ -196,10 +197,9 @@ class Workspace(QWidget):
         bar = QHBoxLayout()
         bar.setContentsMargins(em() // 2, em() // 4, em() // 2, em() // 4)
         bar.setSpacing(0)
-        self._title = QLabel()
-        self._title.setTextFormat(Qt.TextFormat.PlainText)
+        self._title = plain_label()
         bar.addWidget(self._title, 1)
-        bar.addWidget(QLabel("Units: "))
+        bar.addWidget(plain_label("Units: "))
         self._systems = QButtonGroup(self)
         for number, system in enumerate(UnitSystem):
             button = QPushButton(system.value)

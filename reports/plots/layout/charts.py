@@ -7,12 +7,13 @@ from collections.abc import Sequence
 import numpy as np
 
 from engcalc.units import Array
-from reports.plots.describe import Axis, Chart, LabelledPoint, Line, Map, Region, Series, Tone
+from reports.plots.describe import Axis, Chart, LabelledPoint, LevelLine, Line, Map, Region, Series, Tone
 from reports.plots.layout.axes import draw_x_axis, draw_x_marks, draw_y_axis, last_tick_room, marks_room, y_gutter
 from reports.plots.layout.sheet import Anchor, Box, PictureSheet, along, apart
 from reports.plots.scale import tick_words
 
 HEIGHT = 0.58  # of the width
+LIMIT_LINE = 3.0  # width of the level at which the limit is reached; the other levels have 0.8
 NAMES = 0.3  # of the width, that the names of lines take at most: longer ones are wrapped
 
 
@@ -132,9 +133,10 @@ def heat_map(sheet: PictureSheet, plot: Map) -> float:
     below = draw_x_axis(sheet, plot.x, box, grid=False)
     draw_y_axis(sheet, plot.y, box, grid=False)
     for level in plot.levels:
+        width = LIMIT_LINE if level.limit else 0.8
         for piece in level.pieces:
-            sheet.stroke(np.column_stack([x(piece[:, 0]), y(piece[:, 1])]), Tone.INK, 0.8)
-        _level_words(sheet, level.words, level.pieces, plot, box)
+            sheet.stroke(np.column_stack([x(piece[:, 0]), y(piece[:, 1])]), Tone.INK, width)
+        _level_words(sheet, level, plot, box)
     _value_key(sheet, plot, box)
     _spots(sheet, plot.spots, plot.x, plot.y, box)
     return below
@@ -144,13 +146,13 @@ def _strength(region: Region) -> float:
     return 0.08 + 0.82 * region.share
 
 
-def _level_words(sheet: PictureSheet, words: str, pieces: Sequence[Array], plot: Map, box: Box) -> None:
-    if pieces:
-        longest = max(pieces, key=len)
+def _level_words(sheet: PictureSheet, level: LevelLine, plot: Map, box: Box) -> None:
+    if level.pieces:
+        longest = max(level.pieces, key=len)
         middle = longest[len(longest) // 2]
         x = along(plot.x, box.left, box.right).at(middle[0])
         y = along(plot.y, box.bottom, box.top).at(middle[1])
-        sheet.text(words, x, y + 0.35 * sheet.size, anchor=Anchor.MIDDLE, bold=True)
+        sheet.text(level.words, x, y + 0.35 * sheet.size, anchor=Anchor.MIDDLE, bold=True, backed=level.limit)
 
 
 def _value_key(sheet: PictureSheet, plot: Map, box: Box) -> None:

@@ -7,7 +7,7 @@ import dataclasses
 import pytest
 
 from engcalc.classroom.draw import answer_text, draw
-from engcalc.classroom.marking import Outcome, class_answers, class_names, mark
+from engcalc.classroom.marking import AnswerOutcome, class_answers, class_names, mark
 from engcalc.classroom.problem import PosedProblem, pose
 from engcalc.classroom.symbols import SymbolSet, printed
 from engcalc.classroom.topics import TOPICS
@@ -49,7 +49,7 @@ def test_every_slip_leads_to_a_number_on_most_sheets_and_is_named(topic: str) ->
             problem = pose(TOPICS[topic], seed)
             made = problem.slips[place][1]
             found = mark(problem, {s: float(answer_text(TOPICS[topic], s, value)) for s, value in made.items()})
-            named += any(one.outcome is Outcome.SLIP and one.slip == slip.key for one in found.marks)
+            named += any(one.outcome is AnswerOutcome.SLIP and one.slip == slip.key for one in found.marks)
         assert named >= 12, (slip.key, named)
 
 
@@ -149,26 +149,26 @@ def test_answers_that_do_not_read_are_named_all_at_once() -> None:
         class_answers("name,q,T_c_out\n", posed)
 
 
-def outcomes(problem: PosedProblem, **given: float) -> list[tuple[Outcome, str]]:
+def outcomes(problem: PosedProblem, **given: float) -> list[tuple[AnswerOutcome, str]]:
     return [(one.outcome, one.slip) for one in mark(problem, given).marks]
 
 
 def test_right_at_the_edge_of_the_band_and_wrong_beyond() -> None:
     problem = posed("Ada")
     heat = problem.asked[0]
-    assert outcomes(problem, q=heat.exact + 0.999 * heat.band)[0] == (Outcome.RIGHT, "")
-    assert outcomes(problem, q=heat.exact - 0.999 * heat.band)[0] == (Outcome.RIGHT, "")
-    assert outcomes(problem, q=heat.exact + 1.001 * heat.band)[0] == (Outcome.WRONG, "")
-    assert outcomes(problem)[1] == (Outcome.MISSING, "")
+    assert outcomes(problem, q=heat.exact + 0.999 * heat.band)[0] == (AnswerOutcome.RIGHT, "")
+    assert outcomes(problem, q=heat.exact - 0.999 * heat.band)[0] == (AnswerOutcome.RIGHT, "")
+    assert outcomes(problem, q=heat.exact + 1.001 * heat.band)[0] == (AnswerOutcome.WRONG, "")
+    assert outcomes(problem)[1] == (AnswerOutcome.MISSING, "")
 
 
 def test_powers_of_ten_and_signs() -> None:
     problem = posed("Ada")
     heat = problem.asked[0].exact
-    assert outcomes(problem, q=heat / 1000.0)[0] == (Outcome.POWER_OF_TEN, "")
-    assert outcomes(problem, q=-heat)[0] == (Outcome.SIGN, "")
-    assert outcomes(problem, q=heat * 1.37)[0] == (Outcome.WRONG, "")
-    assert outcomes(problem, T_c_out=problem.asked[1].exact * 10.0)[1] == (Outcome.WRONG, "")
+    assert outcomes(problem, q=heat / 1000.0)[0] == (AnswerOutcome.POWER_OF_TEN, "")
+    assert outcomes(problem, q=-heat)[0] == (AnswerOutcome.SIGN, "")
+    assert outcomes(problem, q=heat * 1.37)[0] == (AnswerOutcome.WRONG, "")
+    assert outcomes(problem, T_c_out=problem.asked[1].exact * 10.0)[1] == (AnswerOutcome.WRONG, "")
 
 
 def test_each_outcome_is_told_with_the_key() -> None:

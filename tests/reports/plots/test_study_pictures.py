@@ -15,10 +15,11 @@ from engcalc.studies.cycle import cycle, legs_of
 from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
-from engcalc.units import UnitSystem, to_unit, unit_for
+from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from reports.plots import studies
-from reports.plots.describe import Tone
+from reports.plots.describe import Tone, Words
 from reports.plots.layout import lay_out
+from reports.plots.lines import AxisQuantity, Grid, level_map
 
 CLIMB = 5
 BOTH = pytest.mark.parametrize("system", list(UnitSystem))
@@ -163,3 +164,18 @@ def test_every_picture_can_be_laid_out_and_is_told_in_words(towing, swept, sized
         assert laid.height > 50.0
         assert picture.words.title
         assert picture.words.alternative
+
+
+def test_the_level_at_the_limit_stands_out_and_is_named():
+    xs, ys = np.linspace(0.0, 1.0, 5), np.linspace(0.0, 1.0, 4)
+    margin = np.linspace(-20.0, 20.0, 20).reshape(4, 5)
+    axes = AxisQuantity("Across", "fraction"), AxisQuantity("Up", "fraction")
+    value = AxisQuantity("Margin", "temperature difference")
+    for system in UnitSystem:
+        drawn = level_map(Words("t", "c", "a"), *axes, value, Grid(xs, ys, margin), system, limit=0.0)
+        [limit] = [level for level in drawn.levels if level.limit]
+        assert limit.at == 0.0
+        assert limit.words == f"0 {drawn.value.unit}: limit"
+        assert all(level.words == plain_number(level.at) for level in drawn.levels if not level.limit)
+        plain = level_map(Words("t", "c", "a"), *axes, value, Grid(xs, ys, margin), system)
+        assert not any(level.limit for level in plain.levels)

@@ -6,8 +6,6 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
 from engcalc.case.file import write_case
 from engcalc.case.text import FORMAT, CaseText
 
@@ -62,17 +60,3 @@ def test_a_case_on_the_command_line_is_opened(tmp_path):
     assert lines[0] == "title: mine[*] \u2013 Heatdocket"
     met = set(lines[1].split()[1:])
     assert not met & {"CoolProp", "pyhanko"}
-
-
-def test_a_defect_is_said_and_the_work_is_kept(case, tmp_path, capsys, monkeypatch):
-    from ui.window import app
-
-    monkeypatch.setattr(sys, "excepthook", sys.excepthook)
-    app._say_defects(case)
-    case.document.edit("radiator.core_height", "half typed")
-    with pytest.raises(ZeroDivisionError) as error:
-        _ = 1 / 0
-    sys.excepthook(error.type, error.value, error.tb)
-    assert "A defect of Heatdocket: ZeroDivisionError" in case.statusBar().currentMessage()
-    assert "half typed" in next((tmp_path / "unsaved").glob("*.json")).read_text(encoding="utf-8")
-    assert "ZeroDivisionError" in capsys.readouterr().err

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import ast
 import json
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from PySide6 import QtGui
@@ -12,6 +15,13 @@ from PySide6.QtWidgets import QLabel, QMessageBox, QWidget
 
 from ui.window.plain import plain_box, tip
 
+WINDOW = Path(__file__).parents[3] / "ui" / "window"
+MAKERS = {"plain.py"}  # where labels and boxes are made
+OTHERWISE = {  # labels made elsewhere, each with why no word of a case is markup in it
+    ("paragraph.py", "Paragraph"): "sets plain text, for lines that do not end before a unit",
+    ("dialogs/preview.py", "_new_page"): "shows a picture, never a text",
+}
+MARKUP = {("form/panel.py", "__init__"): "the list of what is to mend: its words are escaped, its links are ours"}
 MARK = "<b>bold</b><img src='file:///etc/hostname'>"
 
 
@@ -29,6 +39,63 @@ def drawn_as_markup(root: QWidget) -> list[str]:
             found.append(f"tool tip of {type(widget).__name__}: {widget.toolTip()[:80]}")
     tips = (action.toolTip() for action in root.findChildren(QAction))
     return found + [f"tool tip of an action: {one}" for one in tips if "<img" in one and QtGui.Qt.mightBeRichText(one)]
+
+
+def calls() -> Iterator[tuple[str, str, ast.Call]]:
+    """Every call in the window's modules: the module, the function or class around it, the call."""
+    for path in sorted(WINDOW.rglob("*.py")):
+        module = str(path.relative_to(WINDOW))
+        yield from calls_in(module, "", ast.parse(path.read_text(encoding="utf-8")))
+
+
+def calls_in(module: str, around: str, node: ast.AST) -> Iterator[tuple[str, str, ast.Call]]:
+    for child in ast.iter_child_nodes(node):
+        named = isinstance(child, ast.FunctionDef | ast.ClassDef)
+        if isinstance(child, ast.Call):
+            yield module, around, child
+        yield from calls_in(module, child.name if named else around, child)
+
+
+def called(call: ast.Call) -> str:
+    return ast.unparse(call.func)
+
+
+def is_plain(text: ast.expr) -> bool:
+    """Whether a tool tip's text is a constant or goes through :func:`tip`, in every branch."""
+    if isinstance(text, ast.IfExp):
+        return is_plain(text.body) and is_plain(text.orelse)
+    return isinstance(text, ast.Constant) or (isinstance(text, ast.Call) and called(text) == "tip")
+
+
+def test_labels_and_boxes_are_made_in_one_place():
+    bare = {
+        (module, around)
+        for module, around, call in calls()
+        if called(call).partition(".")[0] in {"QLabel", "QMessageBox"} and called(call) != "QLabel.heightForWidth"
+    }
+    assert {(module, around) for module, around in bare if module not in MAKERS} <= OTHERWISE.keys()
+
+
+def test_every_class_of_labels_takes_plain_text():
+    heirs = set()
+    for path in WINDOW.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ClassDef) and "QLabel" in map(ast.unparse, node.bases):
+                heirs.add((str(path.relative_to(WINDOW)), node.name))
+    assert heirs == {("plain.py", "PlainLabel"), ("paragraph.py", "Paragraph")}
+
+
+@pytest.mark.parametrize("name", ["setToolTip", "setWhatsThis"])
+def test_a_tip_is_a_fixed_text_or_goes_through_one_function(name):
+    tips = [(module, call) for module, _, call in calls() if called(call).rpartition(".")[2] == name]
+    assert tips
+    assert [f"{module}:{call.lineno}" for module, call in tips if not is_plain(call.args[0])] == []
+
+
+def test_no_widget_asks_for_markup():
+    asked = {(module, around) for module, around, call in calls() if "RichText" in ast.unparse(call)}
+    asked |= {(module, around) for module, around, call in calls() if called(call).endswith("setHtml")}
+    assert {one for one in asked if one[0] != "plain.py"} == MARKUP.keys()
 
 
 def labels_that_hold_it(root: QWidget) -> int:

@@ -16,6 +16,7 @@ from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QDialog
 
 from engcalc.errors import HeatdocketError
+from ui import crashes
 
 Stopped = Callable[[], bool]
 
@@ -67,6 +68,8 @@ class _Job(QRunnable):
         try:
             self._done(WorkOutcome(self._number, self._work()))
         except Exception as error:  # said in the dialog; an exception here would end the program
+            if not isinstance(error, HeatdocketError):
+                crashes.note(error, "work beside the window")
             self._done(WorkOutcome(self._number, error=error))
 
 

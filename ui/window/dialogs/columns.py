@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QGridLayout, QVBoxLayout, QWidget
 
 from ui.window.dialogs.parts import size, words
+from ui.window.plain import plain_label
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.logs import WHAT, LogLook, look
@@ -38,7 +39,7 @@ class ColumnsDialog(QDialog):
         buttons.rejected.connect(self.reject)
         layout = QVBoxLayout(self)
         layout.addWidget(words(INTRO))
-        layout.addWidget(scrolled(page), 1)
+        layout.addWidget(scrolled(page, "Columns of the log"), 1)
         layout.addWidget(self._trouble)
         layout.addWidget(buttons)
         size(self, 44, 30)
@@ -46,7 +47,7 @@ class ColumnsDialog(QDialog):
     def _fill(self, page: Page) -> None:
         grid = QGridLayout(page)
         for at, head in enumerate(("Column", "Begins with", "Holds")):
-            grid.addWidget(QLabel(f"<b>{head}</b>"), 0, at)
+            grid.addWidget(plain_label(head, tone="heading"), 0, at)
         for row, column in enumerate(self.found.columns, 1):
             choice = StillCombo(LETTERS)
             choice.setAccessibleName(f"{column.name} holds")

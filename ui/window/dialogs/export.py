@@ -13,8 +13,6 @@ from PySide6.QtGui import QDesktopServices, QImage
 from PySide6.QtWidgets import (
     QCheckBox,
     QDialogButtonBox,
-    QLabel,
-    QMessageBox,
     QProgressBar,
     QSplitter,
     QVBoxLayout,
@@ -45,6 +43,7 @@ from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.dialogs.preview import Preview, render
+from ui.window.plain import plain_label, says_yes
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillCombo
 from ui.window.theme import em
@@ -255,9 +254,9 @@ class ExportDialog(WorkingDialog):
     def _form(self) -> QWidget:
         form = Page()
         column = QVBoxLayout(form)
-        label = QLabel("&Kind of report")
+        label = plain_label("&Kind of report")
         tie(label, self.kind, "Kind of report")
-        behind = QLabel("Anne&x behind it")
+        behind = plain_label("Anne&x behind it")
         tie(behind, self.annex, "Annex behind it")
         for box in (self.kind, self.annex):
             box.setSizeAdjustPolicy(StillCombo.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
@@ -285,7 +284,7 @@ class ExportDialog(WorkingDialog):
         ):
             column.addWidget(widget)
         column.addStretch(1)
-        scroll = scrolled(form)
+        scroll = scrolled(form, "What the report holds")
         scroll.setMinimumWidth(24 * em())
         return scroll
 
@@ -390,15 +389,8 @@ class ExportDialog(WorkingDialog):
         return not lost or self._asks_to_go_over(path)
 
     def _asks_to_go_over(self, path: Path) -> bool:
-        choice = QMessageBox.StandardButton
-        chosen = QMessageBox.question(
-            self,
-            "A signed report stands there",
-            f"{path.name} is a signed report. Write over it?",
-            choice.Yes | choice.Cancel,
-            choice.Cancel,
-        )
-        return chosen == choice.Yes
+        words = f"{path.name} is a signed report. Write over it?"
+        return says_yes(self, "A signed report stands there", words)
 
     def stop(self) -> None:
         """Make no report, and no causes for its preview."""

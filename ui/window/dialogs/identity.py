@@ -110,7 +110,7 @@ class IdentityDialog(WorkingDialog):
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         self._column = layout = QVBoxLayout(self)
-        self._scroll = scrolled(_column(words(INTRO), self.tabs, self.wrong, self.shown))
+        self._scroll = scrolled(_column(words(INTRO), self.tabs, self.wrong, self.shown), "Signing identity")
         layout.addWidget(self._scroll, 1)
         layout.addWidget(buttons)
         self._background.busy_changed.connect(self._busy)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QVBoxLayout, QWidget
 
 from engcalc.errors import InputError
 from reports.letterhead import ShopProfile, letterhead_of
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, say_faults, size, words
+from ui.window.plain import plain_label
 from ui.window.theme import em
 
 PICTURES = "Pictures (*.png *.jpg *.jpeg);;All files (*)"
@@ -35,7 +36,7 @@ class LetterheadDialog(QDialog):
         self._lay_out()
 
     def _lay_out(self) -> None:
-        head = QLabel("&Address, telephone or mail")
+        head = plain_label("&Address, telephone or mail")
         tie(head, self.contact, "Address, telephone or mail")
         button = QDialogButtonBox.StandardButton
         buttons = QDialogButtonBox(button.Save | button.Cancel)

@@ -20,6 +20,7 @@ from engcalc.errors import InputError
 from ui.window.accessible import tie
 from ui.window.dialogs.background import in_words
 from ui.window.paragraph import paragraph
+from ui.window.plain import plain_label, tip
 from ui.window.theme import em
 
 
@@ -66,9 +67,9 @@ class LabelledLine(QWidget):
     def __init__(self, label: str, name: str = "", help_text: str = "") -> None:
         super().__init__()
         self.line = QLineEdit()
-        head = QLabel(label)
+        head = plain_label(label)
         tie(head, self.line, name or label.replace("&", ""), help_text)
-        self.line.setToolTip(help_text)
+        self.line.setToolTip(tip(help_text))
         self.wrong = words(tone="error")
         self.wrong.hide()
         self.row = QHBoxLayout()

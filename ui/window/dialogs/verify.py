@@ -109,7 +109,7 @@ class VerifyDialog(WorkingDialog):
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
         layout = QVBoxLayout(self)
-        layout.addWidget(scrolled(body), 1)
+        layout.addWidget(scrolled(body, "Report and what was found"), 1)
         layout.addWidget(buttons)
         self._clear()
         size(self, 42, 38)

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFileDialog,
     QHBoxLayout,
-    QLabel,
     QPlainTextEdit,
     QSpinBox,
     QVBoxLayout,
@@ -32,6 +31,7 @@ from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.export import PRESS
 from ui.window.dialogs.parts import PlaceEntry, ask_open, button, right, size, words
 from ui.window.dialogs.preview import Preview, render
+from ui.window.plain import plain_label
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillCombo
 from ui.window.theme import em
@@ -116,7 +116,7 @@ class WorksheetDialog(WorkingDialog):
             ("S&ymbols", self.symbols, "Symbols"),
             ("&Names", self.names, NAMES_HELP),
         ):
-            head = QLabel(label)
+            head = plain_label(label)
             tie(head, widget, name)
             column.addWidget(head)
             column.addWidget(widget)
@@ -126,13 +126,13 @@ class WorksheetDialog(WorkingDialog):
         column.addWidget(self.said)
         column.addStretch(1)
         beside = QVBoxLayout()
-        head = QLabel("Sho&w")
+        head = plain_label("Sho&w")
         tie(head, self.shown, "What the preview shows")
         beside.addWidget(head)
         beside.addWidget(self.shown)
         beside.addWidget(self.preview, 1)
         row = QHBoxLayout()
-        row.addWidget(scrolled(body), 2)
+        row.addWidget(scrolled(body, "What the worksheet holds"), 2)
         row.addLayout(beside, 3)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)

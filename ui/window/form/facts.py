@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.words.numbers import capital
 from ui.window.accessible import retire, tie
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, roomy_combo, row_of, words
+from ui.window.plain import plain_label
 from ui.window.theme import em
 
 ANSWERS = (("not noted", None), ("yes", True), ("no", False))
@@ -101,7 +102,7 @@ class SeenField(Field):
 
     def _line(self, fact: str, value: bool) -> QWidget:
         meaning = capital(self.input.options.get(fact, fact))
-        said = QLabel(f"{'Yes' if value else 'No'}: {meaning}")
+        said = plain_label(f"{'Yes' if value else 'No'}: {meaning}")
         said.setWordWrap(True)
         other = QPushButton("Not so" if value else "It is so")
         other.setAccessibleName(f"{other.text()}: {meaning}")

@@ -20,7 +20,7 @@ from engcalc.words.numbers import capital
 from ui.window.accessible import name_of, tie
 from ui.window.form.binding import Binding, BoundField
 from ui.window.form.quantity import filled
-from ui.window.plain import tip
+from ui.window.plain import PlainLabel, plain_label, tip
 from ui.window.still_combo import StillCombo
 from ui.window.theme import em, show_tone
 
@@ -53,19 +53,18 @@ class Editing(QObject):
         return False
 
 
-class Wrapped(QLabel):
+class Wrapped(PlainLabel):
     """Text that wraps to the width it is given and takes just the height that this needs.
 
     A plain QLabel that wraps leaves its height to layouts, which guess it for a width of their own.
     """
 
     def __init__(self, text: str, tone: str) -> None:
+        self._laid_out = False
         super().__init__(text)
         self.setWordWrap(True)
         self.setProperty("tone", tone)
-        self.setTextFormat(Qt.TextFormat.PlainText)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-        self._laid_out = False
         self._fit()
 
     def setText(self, text: str) -> None:
@@ -131,7 +130,7 @@ class FaultLine(Wrapped):
     def setText(self, text: str) -> None:
         """Say this, as far as there is room."""
         self._full = text
-        self.setToolTip(text)
+        self.setToolTip(tip(text))
         self._fit()
 
     def text(self) -> str:
@@ -144,7 +143,7 @@ class FaultLine(Wrapped):
         said = self._full
         while wrapped_height(self, said, width) > room and " " in said:
             said = said.rstrip("…").rpartition(" ")[0] + "…"
-        QLabel.setText(self, said)
+        PlainLabel.setText(self, said)
         self.setFixedHeight(room)
 
 
@@ -201,7 +200,7 @@ class Field(BoundField):
         line.setContentsMargins(0, 0, 0, 0)
         line.setSpacing(em() // 4)
         self._column.removeWidget(self.editor)
-        said = QLabel(self.label.text())
+        said = plain_label(self.label.text())
         said.setMinimumWidth(width)
         said.setBuddy(self.editor)
         self.label.hide()
@@ -217,8 +216,8 @@ class Field(BoundField):
         """Give an editor the manners of this form, and its help."""
         editor.installEventFilter(self._editing)
         if self.input.help:
-            editor.setToolTip(self.input.help)
-            editor.setWhatsThis(self.input.help)
+            editor.setToolTip(tip(self.input.help))
+            editor.setWhatsThis(tip(self.input.help))
 
     def focused(self) -> None:
         """The keyboard is here: say what is wrong in full, else what the field is for."""

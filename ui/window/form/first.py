@@ -88,7 +88,7 @@ class ReadWithField(WordField):
 class ComplaintField(LongTextField):
     """The complaint for the paper, in little room: the buttons above it carry the evidence."""
 
-    lines = 1
+    lines = 2
 
     def __init__(self, binding: Binding, path: str, label: str = "", name: str = "") -> None:
         super().__init__(binding, path, label, name)
@@ -102,6 +102,8 @@ class ComplaintField(LongTextField):
 
 class ReasonField(WordField):
     """Why the vehicle is here; what follows from the customer's signs stands in the list itself."""
+
+    keeps_room = False  # it never has a hint
 
     def refresh(self) -> None:
         """Show the reason."""

@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QApplication,
     QButtonGroup,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QScrollArea,
     QVBoxLayout,
@@ -28,6 +27,7 @@ from ui.window.form.fields import words
 from ui.window.form.first import SPOTS, FirstEntries, coolant_spot
 from ui.window.form.sections import FIRST_FACTS, Section, plans, typed_paths
 from ui.window.jobs.steps import FIRST_PATHS, FormPart
+from ui.window.plain import plain_label
 from ui.window.theme import em
 
 DEPTHS = (
@@ -62,10 +62,9 @@ class FormPanel(QWidget):
         self._mend.setAccessibleName("What is to mend")
         self._mend.linkActivated.connect(self.go_to)
         self._hidden = words("", "muted")
-        self._help = QLabel()
+        self._help = plain_label()
         self._help.setWordWrap(True)
         self._help.setProperty("tone", "muted")
-        self._help.setTextFormat(Qt.TextFormat.PlainText)
         self._help.setFixedHeight(HELP_EMS * em())
         self._help.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._help.setAccessibleName("Help for the field")
@@ -110,7 +109,7 @@ class FormPanel(QWidget):
     def _depth_row(self) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(0)
-        self._show = QLabel("Show:")
+        self._show = plain_label("Show:")
         row.addWidget(self._show)
         row.addSpacing(em() // 2)
         self._depths = QButtonGroup(self)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from engcalc.case.catalogue import Branch, Leaf, members, pattern_of
 from engcalc.case.declare import DetailLevel
@@ -17,6 +17,7 @@ from ui.window.form.fields import Field
 from ui.window.form.items import ItemList
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.jobs.steps import FIRST_PATHS, FormPart
+from ui.window.plain import plain_label
 from ui.window.theme import em, show_tone
 
 FIRST_FACTS = ("evidence.before.seen",)  # on top of the form, and all of them in their section
@@ -72,7 +73,7 @@ class Section(QWidget):
         self.heading.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.heading.setAccessibleName(f"Section: {plan.title}")
         self.heading.toggled.connect(self._toggled)
-        self._count = QLabel()
+        self._count = plain_label()
         self._count.setProperty("tone", "muted")
         head = QHBoxLayout()
         head.setSpacing(0)

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, Qt
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
+    QAbstractItemDelegate,
     QApplication,
     QFileDialog,
     QHeaderView,
     QLineEdit,
     QPushButton,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
     QTableWidget,
     QTableWidgetItem,
     QWidget,
@@ -22,6 +25,7 @@ from engcalc.errors import FileFault, InputFault
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, row_of, show_line
 from ui.window.form.quantity import completed, system_unit
+from ui.window.plain import tip
 from ui.window.theme import em
 from ui.window.views.logs import place_for
 
@@ -29,6 +33,25 @@ MOST_PASTED = 2000  # rows taken from the clipboard at once
 ROWS_SHOWN = 6
 
 Rows = list[tuple[str, str]]
+
+
+class NamedCells(QStyledItemDelegate):
+    """Gives the editor of a cell a name: its column and row."""
+
+    def createEditor(
+        self, parent: QWidget, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> QWidget:
+        """Qt's hook."""
+        editor = super().createEditor(parent, option, index)
+        column = index.model().headerData(index.column(), Qt.Orientation.Horizontal)
+        editor.setAccessibleName(f"{column}, row {index.row() + 1}")
+        return editor
+
+
+_STEPS = {  # Tab and its reverse in a cell, by the hint that Qt makes of them
+    QAbstractItemDelegate.EndEditHint.EditNextItem: True,
+    QAbstractItemDelegate.EndEditHint.EditPreviousItem: False,
+}
 
 
 class PairTable(QTableWidget):
@@ -40,6 +63,7 @@ class PairTable(QTableWidget):
         self.setHorizontalHeaderLabels(headers)
         self.setAccessibleName(name)
         self.setTabKeyNavigation(False)
+        self.setItemDelegate(NamedCells(self))
         self.setEditTriggers(QTableWidget.EditTrigger.AllEditTriggers)
         self.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         self.verticalHeader().setDefaultSectionSize(em() * 7 // 4)
@@ -50,6 +74,19 @@ class PairTable(QTableWidget):
             (QKeySequence(QKeySequence.StandardKey.Delete), self.clear_chosen),
         ):
             QShortcut(sequence, self, action, context=Qt.ShortcutContext.WidgetShortcut)
+
+    def closeEditor(self, editor: QWidget, hint: QAbstractItemDelegate.EndEditHint) -> None:
+        """Qt's hook: Tab goes from cell to cell, and out of the table behind the last one or before the first."""
+        forwards = _STEPS.get(hint)
+        if forwards is None or not self._at_end(forwards):
+            super().closeEditor(editor, hint)
+            return
+        super().closeEditor(editor, QAbstractItemDelegate.EndEditHint.NoHint)
+        self.focusNextPrevChild(forwards)
+
+    def _at_end(self, forwards: bool) -> bool:
+        cell = self.currentRow(), self.currentColumn()
+        return cell == ((self.rowCount() - 1, self.columnCount() - 1) if forwards else (0, 0))
 
     def rows(self) -> Rows:
         """Every row in which something is typed."""
@@ -107,7 +144,7 @@ class PairsField(Field):
 
     def watch(self, editor: QWidget) -> None:
         """The table's own cells edit; only help is wanted here."""
-        editor.setToolTip(self.input.help)
+        editor.setToolTip(tip(self.input.help))
 
     def _edited(self) -> None:
         unit = system_unit(self.input.kind, self.binding.system)

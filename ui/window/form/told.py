@@ -6,12 +6,13 @@ from collections.abc import Mapping, Sequence
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from engcalc.words.numbers import capital
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field
 from ui.window.form.wrapping import WrappingRow
+from ui.window.plain import plain_label, tip
 from ui.window.theme import em
 
 GROUPS: tuple[tuple[str, Mapping[str, str]], ...] = (
@@ -86,7 +87,7 @@ class SignButton(RowButton):
         self.setChecked(state is not None)
         self.setAccessibleName(f"Told: {self._meaning}")
         self.setAccessibleDescription(_STATES[state])
-        self.setToolTip(f"{capital(self._meaning)}: {_STATES[state]}.\n{HOW_TO_PRESS}")
+        self.setToolTip(tip(f"{capital(self._meaning)}: {_STATES[state]}.\n{HOW_TO_PRESS}"))
 
 
 class ToldField(Field):
@@ -150,7 +151,7 @@ class ChoiceField(Field):
         button.setAccessibleName(f"{self.name}: {word}")
         button.clicked.connect(lambda _checked=False: self._pressed(word))
         self.watch(button)
-        button.setToolTip(capital(self.input.options[word]))
+        button.setToolTip(tip(capital(self.input.options[word])))
         return button
 
     def _pressed(self, word: str) -> None:
@@ -170,8 +171,8 @@ class ChoiceField(Field):
 def _row(title: str, buttons: Sequence[RowButton]) -> QWidget:
     """Buttons behind a label, on as many lines as they need."""
     box = QWidget()
-    row = WrappingRow(box)
-    said = QLabel(title)
+    row = WrappingRow(box, headed=True)
+    said = plain_label(title)
     said.setMinimumWidth(LABEL_EMS * em())
     row.addWidget(said)
     for button in buttons:

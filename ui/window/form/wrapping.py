@@ -11,8 +11,10 @@ from ui.window.theme import em
 class WrappingRow(QLayout):
     """Lays its widgets side by side, and those that find no room beneath."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None, *, headed: bool = False) -> None:
+        """``headed``: the first widget is a label, and further lines begin behind it."""
         super().__init__(parent)
+        self._headed = headed
         self._items: list[QLayoutItem] = []
         self._gap = max(2, em() // 5)
         self.setContentsMargins(0, 0, 0, 0)
@@ -55,19 +57,26 @@ class WrappingRow(QLayout):
         return self.minimumSize()
 
     def minimumSize(self) -> QSize:
-        """Qt's hook: the widest of its widgets."""
+        """Qt's hook: the widest of its widgets, behind the label where there is one."""
         size = QSize(0, 0)
         for item in self._items:
             size = size.expandedTo(item.minimumSize())
-        return size
+        return QSize(size.width() + self._head_width(), size.height())
+
+    def _head_width(self) -> int:
+        """The room that further lines leave free at their beginning, where what stands beside it has room enough."""
+        if not self._headed or not self._items:
+            return 0
+        return self._items[0].sizeHint().expandedTo(self._items[0].minimumSize()).width() + self._gap
 
     def _place(self, rect: QRect, *, move: bool) -> int:
         """Put each widget in its place where asked to; the height that all lines take."""
         x, y, line = rect.x(), rect.y(), 0
+        begin = rect.x() + self._head_width()
         for item in self._items:
             size = item.sizeHint()
-            if x > rect.x() and x + size.width() > rect.right() + 1:
-                x, y, line = rect.x(), y + line + self._gap, 0
+            if x > begin and x + size.width() > rect.right() + 1:
+                x, y, line = begin, y + line + self._gap, 0
             if move:
                 item.setGeometry(QRect(QPoint(x, y), size))
             x, line = x + size.width() + self._gap, max(line, size.height())

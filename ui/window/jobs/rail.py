@@ -8,9 +8,10 @@ from enum import Enum
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from ui.window.jobs.steps import Step
+from ui.window.plain import plain_label, tip
 from ui.window.theme import em, show_tone
 
 MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home, Qt.Key.Key_End)  # keys that go from step to step
@@ -59,12 +60,11 @@ class StepButton(QPushButton):
         self.number = number
         self.setCheckable(True)
         self.setProperty("tone", "step")
-        self._shape, self._name, self._line = QLabel(), QLabel(), QLabel()
+        self._shape, self._name, self._line = plain_label(), plain_label(), plain_label()
         self._shape.setFixedWidth(em())
         self._line.setWordWrap(True)
         for label in (self._shape, self._name, self._line):
             label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-            label.setTextFormat(Qt.TextFormat.PlainText)
         self._name.setProperty("tone", "step name")
         self._line.setProperty("tone", "small")
         words = QVBoxLayout()
@@ -91,7 +91,7 @@ class StepButton(QPushButton):
         self._line.setText(said)
         self.setAccessibleName(f"Step {self.number}, {shown.step.title}")
         self.setAccessibleDescription(f"{said}. {shown.step.tip}.")
-        self.setToolTip(f"{shown.step.tip}\nCtrl+{self.number}")
+        self.setToolTip(tip(f"{shown.step.tip}\nCtrl+{self.number}"))
         self.updateGeometry()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

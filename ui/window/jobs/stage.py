@@ -10,7 +10,6 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSizePolicy,
     QSplitter,
@@ -20,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from ui.window.form.panel import FormPanel
 from ui.window.jobs.steps import Step
+from ui.window.plain import plain_label
 from ui.window.theme import em
 
 if TYPE_CHECKING:
@@ -41,10 +41,10 @@ class StepStage(QWidget):
         self.step: Step | None = None
         self._narrow = False
         self._entries_wanted = True  # of the two, while only one fits
-        self.title = QLabel()
+        self.title = plain_label()
         self.title.setProperty("tone", "step title")
         self.title.setMinimumHeight(2 * em())  # as high as the choice of views, so that nothing moves with it
-        self.tip = QLabel()
+        self.tip = plain_label()
         self.tip.setProperty("tone", "muted")
         self.tip.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._choices: list[QPushButton] = []

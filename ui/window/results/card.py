@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Generic
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from engcalc.units import UnitSystem
 from engcalc.words.circuit_words import TAP_HINT
@@ -79,8 +79,7 @@ class CardSection(QWidget):
 
     def __init__(self, title: str, body: QWidget, *beside: QWidget, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._heading = QLabel(self)
-        self._heading.setTextFormat(Qt.TextFormat.RichText)
+        self._heading = plain_label(parent=self, tone="heading")
         self.set_title(title)
         head = QHBoxLayout()
         head.addWidget(self._heading)
@@ -94,5 +93,5 @@ class CardSection(QWidget):
 
     def set_title(self, title: str) -> None:
         """Put another heading over the body."""
-        self._heading.setText(f"<b>{title}</b>")
+        self._heading.setText(title)
         self._heading.setAccessibleName(title)

@@ -93,9 +93,10 @@ def duties_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> tuple
         return "", []
     capacity = capacity_sentence(check, system).removeprefix(head).strip()
     of_duty = "" if duty is None else duty_sentence(duty, system)
-    said = [capacity, "" if of_duty in capacity else of_duty]
+    answer = statement(check, system)  # what it says stands above already
+    said = [text for text in (capacity, "" if of_duty in capacity else of_duty) if text not in answer]
     found = [reason for reason in _reasons_of(check, duty, system) if of_the_class(reason, check)]
-    return head, [*(Sentence(text) for text in said if text), *_sentences(found)]
+    return head, [*map(Sentence, said), *_sentences(found)]
 
 
 def _reasons_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> list[Reason]:

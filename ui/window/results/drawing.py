@@ -231,7 +231,7 @@ class PictureView(QWidget):
         key = self._place_at(event.position())
         self.setCursor(Qt.CursorShape.PointingHandCursor if key else Qt.CursorShape.ArrowCursor)
         if self.taps and self._plot is not None:
-            self.setToolTip(self._tap_words(key) if key else self._plot.words.caption)
+            self.setToolTip(tip(self._tap_words(key) if key else self._plot.words.caption))
         super().mouseMoveEvent(event)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:

@@ -125,7 +125,7 @@ class ResultsPanel(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.verdict)
         layout.addWidget(self.duties)
-        layout.addWidget(scrolled(self._page), 1)
+        layout.addWidget(scrolled(self._page, "Results, page"), 1)
         self.clear()
 
     def _connect(self) -> None:

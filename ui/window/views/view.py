@@ -239,7 +239,7 @@ class PartsView(LongView[A]):
         for part in parts:
             body.addWidget(part)
         body.addStretch(1)
-        return scrolled(page)
+        return scrolled(page, "What was worked out")
 
     def show_parts(self) -> None:
         """Bring every part into sight."""

@@ -8,7 +8,7 @@ import pypdfium2
 import pytest
 from PySide6.QtCore import Qt, QUrl
 from PySide6.QtGui import QDesktopServices
-from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QLineEdit, QMessageBox, QPushButton
+from PySide6.QtWidgets import QCheckBox, QComboBox, QLabel, QLineEdit, QPushButton
 from widgets import by_name
 
 from engcalc.case.file import parse_case
@@ -289,8 +289,7 @@ def test_the_settings_keep_the_shop(tmp_path):
 @pytest.mark.parametrize("agreed", [True, False])
 def test_over_a_signed_report_only_when_that_is_agreed_to(qtbot, dialog, signed_report, tmp_path, monkeypatch, agreed):
     there = (tmp_path / "report.pdf").write_bytes(signed_report.read_bytes())
-    choice = QMessageBox.StandardButton
-    monkeypatch.setattr(QMessageBox, "question", lambda *_: choice.Yes if agreed else choice.Cancel)
+    monkeypatch.setattr("ui.window.dialogs.export.says_yes", lambda *_: agreed)
     export(qtbot, dialog)
     assert (dialog.exported is not None) is agreed
     assert ((tmp_path / "report.pdf").stat().st_size == there) is not agreed

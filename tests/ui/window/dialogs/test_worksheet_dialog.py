@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-from engcalc.classroom.marking import Outcome
+from engcalc.classroom.marking import AnswerOutcome
 from engcalc.classroom.problem import pose
 from engcalc.classroom.topics import TOPICS
 from engcalc.units import UnitSystem
@@ -75,8 +75,8 @@ def test_a_class_list_is_read_and_answers_are_marked(dialog: WorksheetDialog, qt
     dialog.mark()
     qtbot.waitUntil(lambda: bool(dialog.marked), timeout=WAIT)
     assert [[mark.outcome for mark in one.marks] for one in dialog.marked] == [
-        [Outcome.RIGHT, Outcome.WRONG],
-        [Outcome.MISSING, Outcome.MISSING],
+        [AnswerOutcome.RIGHT, AnswerOutcome.WRONG],
+        [AnswerOutcome.MISSING, AnswerOutcome.MISSING],
     ]
     assert "Ada North: 1 of 2 right" in dialog.said.text()
 

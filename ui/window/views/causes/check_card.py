@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from engcalc.case.records import SEEN_FACTS
 from engcalc.diagnosis.part_checks import EVERY_CHECK
@@ -16,6 +16,7 @@ from engcalc.words.numbers import capital, lowered
 from ui.document import Document
 from ui.window.accessible import retire, tie
 from ui.window.paragraph import paragraph
+from ui.window.plain import plain_label
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.causes.reading_entry import ReadingEntry, place_name
@@ -36,7 +37,7 @@ class CheckCard(QFrame):
         self._checks: tuple[OfferedCheck, ...] = ()
         self.choice = StillCombo(LETTERS)
         self.choice.activated.connect(lambda _index: self._choose())
-        head = QLabel("Check")
+        head = plain_label("Check")
         tie(head, self.choice, "Check")
         self.why, self.tools = paragraph("Why this check", "muted"), paragraph("Tools")
         self.how, self.tells = paragraph("How to make it"), paragraph("What the result means")

@@ -51,7 +51,7 @@ class RatesDialog(QDialog):
         buttons.accepted.connect(self._accept)
         buttons.rejected.connect(self.reject)
         layout = QVBoxLayout(self)
-        layout.addWidget(scrolled(page), 1)
+        layout.addWidget(scrolled(page, "Base rates"), 1)
         layout.addWidget(buttons)
         size(self, 36, 36)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from engcalc.case.records import INSTRUMENTS, SPOT_PLACES, TIMELESS
 from engcalc.errors import UnitFault
@@ -12,6 +12,7 @@ from engcalc.words.numbers import capital
 from ui.document import Document
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import button, right
+from ui.window.plain import plain_label
 from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.causes.results import Read, instruments_for, measure_of, put_reading
 from ui.window.views.columns import Columns
@@ -39,7 +40,7 @@ class ReadingEntry(QWidget):
         held = QWidget()
         layout = QVBoxLayout(held)
         layout.setContentsMargins(0, 0, 0, 0)
-        label = QLabel("Read with")
+        label = plain_label("Read with")
         tie(label, self.instrument, f"Instrument: {name}")
         layout.addWidget(label)
         layout.addWidget(self.instrument)

@@ -83,7 +83,7 @@ class RefillView(View):
         for head in FIELDS:
             body.addWidget(self._part(head, *((copy,) if head == IN_THE_SYSTEM else ())))
         body.addStretch(1)
-        area = scrolled(page)
+        area = scrolled(page, "Refill")
         column(self, area, stretch=area)
 
     def _part(self, head: str, *beside: QWidget) -> CardSection:

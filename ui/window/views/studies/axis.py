@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
@@ -11,6 +11,7 @@ from engcalc.errors import InputError
 from engcalc.units import UnitSystem, parse
 from ui.window.accessible import tie
 from ui.window.form.fields import show_line
+from ui.window.plain import plain_label
 from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.entries import UnitEntry
 from ui.window.views.studies.ranges import (
@@ -33,7 +34,7 @@ class AxisChooser(QWidget):
         super().__init__()
         self._paths: tuple[str, ...] = ()
         self.combo = StillCombo(LETTERS)
-        head = QLabel(name)
+        head = plain_label(name)
         tie(head, self.combo, name)
         self.low, self.high = UnitEntry("From", f"{name}, from"), UnitEntry("To", f"{name}, to")
         box = QVBoxLayout()

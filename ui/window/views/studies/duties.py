@@ -64,7 +64,7 @@ class DutiesPage(View):
         body.addLayout(self._courses)
         body.addStretch(1)
         self._shown: list[tuple[PlaceCards[Cycle], Sentences]] = []
-        area = scrolled(page)
+        area = scrolled(page, "Duties in time")
         column(self, self.line, area, stretch=area)
 
     def refresh(self) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
@@ -17,6 +17,7 @@ from engcalc.words.numbers import chance
 from reports.plots.registry import Screen
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Stopped, Tell
+from ui.window.plain import plain_label
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
@@ -59,7 +60,7 @@ class LeastCorePage(StudyPage[LeastCore]):
         box = QWidget()
         row = QHBoxLayout(box)
         row.setContentsMargins(0, 0, 0, 0)
-        label = QLabel("Core")
+        label = plain_label("Core")
         tie(label, self.chosen, "Core to put into the case")
         row.addWidget(label)
         row.addWidget(self.chosen, 1)
@@ -110,7 +111,7 @@ def _labelled(words: str, combo: QComboBox, name: str) -> QWidget:
     row = QWidget()
     layout = QHBoxLayout(row)
     layout.setContentsMargins(0, 0, 0, 0)
-    label = QLabel(words)
+    label = plain_label(words)
     tie(label, combo, name)
     layout.addWidget(label)
     layout.addWidget(combo)

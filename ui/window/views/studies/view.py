@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QStackedWidget, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QWidget
 
 from engcalc.studies.sweeps import duty_name
 from engcalc.words.reasons import deciding
 from ui.window.accessible import tie
+from ui.window.plain import plain_label
 from ui.window.still_combo import LETTERS, StillCombo, StillTabs
 from ui.window.theme import em
 from ui.window.views.studies.candidates import CandidatesPage
@@ -56,7 +57,7 @@ class StudiesView(View):
         row = QWidget()
         layout = QHBoxLayout(row)
         layout.setContentsMargins(0, em() // 4, 0, em() // 4)
-        label = QLabel("Duty")
+        label = plain_label("Duty")
         tie(label, self.duty, "Duty of the study")
         layout.addWidget(label)
         layout.addWidget(self.duty, 1)

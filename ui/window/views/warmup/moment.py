@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSlider, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSlider, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
 from engcalc.units import UnitSystem
@@ -13,6 +13,7 @@ from engcalc.vehicle.warmup_study import RecordStudy
 from engcalc.words.numbers import minutes
 from reports.plots.registry import Screen
 from ui.window.accessible import tie
+from ui.window.plain import plain_label
 from ui.window.results.card import PlaceCards
 
 STEP, PAGE = 30.0, 300.0  # s, that an arrow key and a page key move it
@@ -43,9 +44,9 @@ class MomentPanel(QWidget):
         self.slider = StillSlider(Qt.Orientation.Horizontal)
         self.slider.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.slider.valueChanged.connect(lambda _at: self._follow())
-        label = QLabel("Minutes after the start")
+        label = plain_label("Minutes after the start")
         tie(label, self.slider, "Minutes after the start")
-        self.told = QLabel()
+        self.told = plain_label()
         self.cards = PlaceCards(Screen.WARMUP_CIRCUIT)
         row = QHBoxLayout()
         row.addWidget(label)

@@ -1,0 +1,34 @@
+"""Plain text to read and to copy: the about page, the report of crashes."""
+
+from __future__ import annotations
+
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QVBoxLayout, QWidget
+
+from engcalc.words.foreign import visible_lines
+from ui.window.dialogs.parts import size, words
+
+
+class PlainTextDialog(QDialog):
+    """A text with a button that copies all of it; ``said`` stands above it."""
+
+    def __init__(self, parent: QWidget, title: str, text: str, said: str = "") -> None:
+        super().__init__(parent)
+        self.setWindowTitle(title)
+        self.text = QPlainTextEdit(visible_lines(text))
+        self.text.setReadOnly(True)
+        self.text.setTabChangesFocus(True)
+        self.text.setAccessibleName(title)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        self.copy = buttons.addButton("&Copy", QDialogButtonBox.ButtonRole.ActionRole)
+        self.copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.text.toPlainText()))
+        self.copy.setEnabled(bool(text))
+        column = QVBoxLayout(self)
+        above = words(said)
+        above.setVisible(bool(said))
+        self.text.setVisible(bool(text))
+        column.addWidget(above)
+        column.addWidget(self.text, 1)
+        column.addWidget(buttons)
+        size(self, 46, 30)
