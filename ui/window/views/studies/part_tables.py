@@ -11,6 +11,7 @@ from engcalc.errors import InputError
 from engcalc.studies.tables import CataloguePart as TablePart
 from engcalc.studies.tables import read_table
 from ui.window.paragraph import paragraph
+from ui.window.plain import tip
 from ui.window.views.logs import place_for
 from ui.window.views.view import Context, column
 
@@ -42,7 +43,7 @@ class PartTables(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         load = QPushButton("Load parts...")
         load.setAccessibleName("Load a table of parts")
-        load.setToolTip(HOW)
+        load.setToolTip(tip(HOW))
         load.clicked.connect(self._load)
         self._drop = QPushButton("Remove parts")
         self._drop.setAccessibleName("Remove the tables of parts")
