@@ -285,13 +285,17 @@ def test_a_duty_that_would_boil_later_is_answered_by_its_time() -> None:
 @pytest.mark.parametrize(
     ("status", "in_time", "told"),
     [
-        (Status.BOILS, None, {"boiling": 401.0, "time_to_boil": 300.0}),
-        (Status.BOILS, replace(IN_TIME, boils=True), {"boiling": 401.0, "time_to_boil": 300.0}),
-        (Status.SOLVED, replace(IN_TIME, boils=True), {"boiling": 401.0, "time_to_boil": 300.0, "duration": 600.0}),
+        (Status.BOILS, None, {"boiling": 401.0, "time_to_boil": 300.0, "missing": 9e3}),
+        (Status.BOILS, replace(IN_TIME, boils=True), {"boiling": 401.0, "time_to_boil": 300.0, "missing": 9e3}),
+        (
+            Status.SOLVED,
+            replace(IN_TIME, boils=True),
+            {"boiling": 401.0, "time_to_boil": 300.0, "missing": 9e3, "duration": 600.0},
+        ),
     ],
 )
 def test_what_boils_says_where_and_when(status: Status, in_time: InTime | None, told: dict[str, float]) -> None:
-    (found,) = judge(replace(GOOD, status=status, in_time=in_time, time_to_boil=300.0)).findings
+    (found,) = judge(replace(GOOD, status=status, in_time=in_time, time_to_boil=300.0, missing=9e3)).findings
     assert (found.code, found.severity, found.numbers) == (FindingCode.BOILS, FindingLevel.FAULT, told)
 
 
