@@ -90,7 +90,8 @@ def test_the_diagnosis_judges_it_and_every_face_names_it(told: dict[str, Any]) -
     assert 0.0 < told["probability"] < 1.0
     line = next(text for text in told["lines"] if text.startswith(f"{LABEL}: "))
     assert "If so, coolant flow left: " in line
-    assert line.endswith("Ask whether a hose was ever replaced.")
+    assert "Ask whether a hose was ever replaced." in line
+    assert "upper radiator hose looked at" in line  # the check that tells it
     listed = next(cause for cause in told["command line"]["causes"] if cause["fault"] == CAUSE)
     assert listed["summary"] == line
     assert told["command line"]["base_rates"]["rates"][CAUSE] > 0.0
@@ -106,6 +107,7 @@ def test_the_window_has_a_field_and_a_line_for_it(told: dict[str, Any]) -> None:
 def test_the_check_is_offered_and_told(told: dict[str, Any]) -> None:
     assert CHECK in told["checks"]
     offered = next(check for check in told["command line"]["next_checks"] if check["what"] == CHECK)
-    assert offered["text"].startswith("Upper radiator hose looked at (about 1 min). With the engine cold, follow")
+    assert offered["text"].startswith("Upper radiator hose looked at (about 1 min). Tools: a lamp.")
+    assert "With the engine cold, follow" in offered["text"]
     assert len(offered["cautions"]) == 1
     assert told["card"].startswith("With the engine cold, follow the upper hose")

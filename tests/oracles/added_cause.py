@@ -59,8 +59,8 @@ def case_text(cause: str) -> CaseText:
 
 
 def diagnosed(case: Case, cause: str) -> Diagnosis:
-    """Judged among three causes only, to be quick."""
-    others = {key: 0.0 for key in CAUSES if key not in (cause, "healthy", "radiator_restricted")}
+    """Judged beside a healthy vehicle only, to be quick."""
+    others = {key: 0.0 for key in CAUSES if key not in (cause, "healthy")}
     return diagnose(case, {}, base_rates=others, effort=LITTLE)
 
 

@@ -21,10 +21,12 @@ from engcalc.diagnosis.before_after import compare
 from engcalc.diagnosis.diagnosis import diagnose
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies import least_core as least_core_module
+from engcalc.studies.candidates import compare_parts
 from engcalc.studies.core_builds import Room
 from engcalc.studies.sensitivity import sensitivity
 from engcalc.studies.sizing import size
 from engcalc.studies.sweeps import SweepAxis, margin_map, sweep
+from engcalc.studies.tables import parse_table
 from engcalc.units import UnitSystem
 from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import read_logs
@@ -182,6 +184,13 @@ def least():
 
 
 @pytest.fixture(scope="module")
+def side_by_side():
+    """Two parts beside the car as it is."""
+    parts = parse_table("name,core_height [mm],price\nTall,420,310\nTaller,460,\n")
+    return compare_parts(read_case(FOLDER / f"track-day-car{SUFFIX}"), parts)
+
+
+@pytest.fixture(scope="module")
 def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[object]]:
     """Something to draw for each place on the screen."""
     checks = [example(name).check for name in EXAMPLES]
@@ -258,7 +267,7 @@ def first_words(flowables) -> str:
 
 
 @pytest.fixture(scope="module")
-def orders(example, subject_from, moment, proof, causes, least) -> list[Order]:
+def orders(example, subject_from, moment, proof, causes, least, side_by_side) -> list[Order]:
     """What reports of both kinds are made from: every example, one with records in time, one with causes, a refill."""
     extras = {"van-repaired": (proof, None), "van-no-heat": (None, causes)}
     refilled = {**SHORT_RUN, "format": FORMAT, "refill": {"drained": "4 L", "filled": "3.5 L", "target": "45 %"}}
@@ -268,7 +277,8 @@ def orders(example, subject_from, moment, proof, causes, least) -> list[Order]:
         records, diagnosis = extras.get(name, (None, None))
         for kind in ReportKind:
             order = Order(check, kind, moment, UnitSystem.SI, False, FOLDER, None, "test", records, diagnosis)
-            order = replace(order, least_core=least if name == "track-day-car" else None)
+            if name == "track-day-car":
+                order = replace(order, least_core=least, candidates=side_by_side)
             found.append(order)
     return found
 
