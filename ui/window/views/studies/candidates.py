@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QListWidget, QListWidgetItem, QPushButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
@@ -17,6 +17,7 @@ from engcalc.units import UnitSystem
 from engcalc.words.candidate_words import HEAD, NO_PARTS, candidate_name, comparison_rows, comparison_sentences
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Stopped, Tell
+from ui.window.plain import plain_label
 from ui.window.results.card import CardSection
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
@@ -62,7 +63,7 @@ class CandidatesPage(StudyPage[Comparison]):
         box = QWidget()
         row = QHBoxLayout(box)
         row.setContentsMargins(0, 0, 0, 0)
-        label = QLabel("Part")
+        label = plain_label("Part")
         tie(label, self.chosen, "Part to put into the case")
         row.addWidget(label)
         row.addWidget(self.chosen, 1)
