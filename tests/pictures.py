@@ -119,7 +119,7 @@ def first_page(folder: Path, name: str) -> Path:
     case_in_si = resolved(text, case)
     found = check_with_records(case_in_si, read_logs(case_in_si, case.parent)).check
     identity = make_identity(folder / "picture.p12", "A. Technician", "invented, for a picture", "only-here", NOW)
-    pdf = folder / "report.pdf"
+    pdf = folder / "picture.pdf"
     options = Options(records=recorded(found.case, read_logs(found.case, case.parent)))
     export_report(found, text, ReportKind.CUSTOMER, pdf, now=NOW, identity=identity, options=options)
     path = ASSETS / "report.png"
