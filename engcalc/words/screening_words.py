@@ -9,7 +9,7 @@ from engcalc.diagnosis.hand_checks import CHECKS
 from engcalc.diagnosis.ranking import LOOK_FIRST, Drift, Ranked
 from engcalc.words.causes import cause_label
 from engcalc.words.conclusion_words import DANGERS, STATES
-from engcalc.words.numbers import lowered, share
+from engcalc.words.numbers import chance, lowered
 
 HEADS = (
     "rank",
@@ -85,7 +85,7 @@ def vehicle_line(number: int, one: Ranked) -> str:
     """One vehicle with what speaks for a look."""
     reasons = [] if one.danger is Danger.NONE else [lowered(DANGERS[one.danger])]
     reasons.append(lowered(STATES[one.last.state]))
-    odds = f"odds of a fault {share(one.fault)}"
+    odds = f"odds of a fault {chance(one.fault)}"
     if one.fault >= LOOK_FIRST:
         odds += f", likeliest: {lowered(cause_label(one.last.leading))}"
     reasons.append(odds)

@@ -60,6 +60,7 @@ def test_every_study_opens_and_answers(show, context_of, answered, qtbot):
             assert answered(page) is not None
             assert all(card.view.plot is not None for card in page.cards if card.isVisible())
         assert page.line.text == WITHOUT_INPUT.get(type(page), "")
+    choose_tab(view.tabs, "What limits")
     assert view.copy_picture()
     assert not QGuiApplication.clipboard().image().isNull()
 
