@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from engcalc.case.file import read_whole
-from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.errors import FileFault
 from reports.verifying import LARGEST_FILE, verify_report
 
 SIGNED = "a signed report stands there"
@@ -30,11 +30,3 @@ def _is_signed(path: Path) -> bool:
         return False
     found = verify_report(data)
     return found.signed is True or bool(found.signatures)
-
-
-def refuse_what_is_in_the_way(path: Path, inputs: Iterable[Path]) -> None:
-    """Raises InputError where something would be lost at ``path``."""
-    lost = in_the_way(path, inputs)
-    if lost:
-        wanted = f"{lost}; another name would do, or --force to write over it"
-        raise InputError((InputFault("output", str(path), wanted),))

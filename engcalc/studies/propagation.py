@@ -111,12 +111,3 @@ def variance_shares(model: Model, inputs: int, groups: Sequence[Sequence[int]], 
     mean = [np.mean(each, axis=0) for each in (first, total)]
     error = [np.std(each, axis=0, ddof=1) / np.sqrt(SHARE_SETS) for each in (first, total)]
     return Shares(mean[0], error[0], mean[1], error[1])
-
-
-def shortest_interval(values: Array, share: float = 0.95) -> tuple[float, float]:
-    """The shortest interval that covers a share of the values (JCGM 101:2008, 7.7)."""
-    ordered = np.sort(values)
-    inside = int(share * ordered.size)
-    widths = ordered[inside:] - ordered[: ordered.size - inside]
-    k = int(np.argmin(widths))
-    return float(ordered[k]), float(ordered[k + inside])

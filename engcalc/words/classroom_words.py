@@ -15,7 +15,7 @@ from engcalc.words.numbers import capital
 from engcalc.working.formulas import names_in
 
 SHEET, KEY = "Problem sheet", "Key"
-GIVEN, FROM_TABLES, WANTED = "Given", "From tables", "Wanted"
+GIVEN, WANTED = "Given", "Wanted"
 HINTS, WORKING, ANSWERS, SLIPS = "Hints", "Working", "Answers", "Likely slips"
 ROOM = "Your working"
 NAME = "Name:"

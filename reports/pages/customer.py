@@ -198,12 +198,12 @@ def _page_two(order: Order, width: float, fit: Tightness) -> list[Flowable]:
 
 
 def _foot(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
-    """What stands at the foot of page two: room for the price, and the signature."""
+    """The foot of page two: room for the price, and the signature."""
     return [heading(PRICE), blanks(PRICE_BLANKS, width), *signed_block(order, boxes, width)]
 
 
 def _recommended(order: Order) -> list[Flowable]:
-    """The next check with its cautions; a danger's own stands at the head of page one."""
+    """The next check with its cautions; that of a danger heads page one."""
     said = list(_next_lines(order))
     return [heading(RECOMMENDED), para(said[0]), *bullets(said[1:])] if said else []
 

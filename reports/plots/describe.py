@@ -294,7 +294,7 @@ class PlaceMark:
 
 @dataclass(frozen=True)
 class PlaceWords:
-    """What stands at a place of a circuit: its name, its numbers now, the healthy vehicle's beneath, its marks."""
+    """What is written at a place of a circuit: its name, its numbers now, the healthy vehicle's beneath, its marks."""
 
     key: str
     name: str

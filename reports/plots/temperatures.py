@@ -103,8 +103,8 @@ def _caption(duty: DutyCheck, system: UnitSystem) -> str:
 
 
 def margins(check: Check, system: UnitSystem) -> Rows | None:
-    """Every duty on one scale: engine outlet with its 5 to 95 % spread, and the duty's limit. One that boils stands at
-    its boiling point."""
+    """Every duty on one scale: engine outlet with its 5 to 95 % spread, and the duty's limit. One that boils is drawn
+    at its boiling point."""
     drawn = (Status.SOLVED, Status.BOILS)
     solved = [duty for duty in check.duties if duty.status in drawn]
     if not solved:

@@ -58,5 +58,5 @@ if __name__ == "__main__":  # a run to be killed: fake_judges.py FOLDER LINES
     import fake_judges
 
     run = ScreeningRun(named_sources([Path(sys.argv[1])]), ScreeningSetting(), Path(sys.argv[2]))
-    run.go(2, lambda *told: print(*told[:2], flush=True), fake_judges.slow)  # noqa: T201
-    print("complete" if run.complete else "stopped", len(run.screened), flush=True)  # noqa: T201
+    run.go(2, lambda *told: print(*told[:2], flush=True), fake_judges.slow)  # noqa: T201  # the test reads what this process prints
+    print("complete" if run.complete else "stopped", len(run.screened), flush=True)  # noqa: T201  # as above

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TypeVar
 
 from PySide6.QtWidgets import QTabBar, QWidget
+
+from ui.window.form.panel import FormPanel
 
 W = TypeVar("W", bound=QWidget)
 
@@ -23,3 +26,10 @@ def choose_tab(tabs: QTabBar, name: str) -> None:
     """Choose the tab with this text."""
     names = [tabs.tabText(index) for index in range(tabs.count())]
     tabs.setCurrentIndex(names.index(name))
+
+
+def open_sections(form: FormPanel, paths: Iterable[str]) -> None:
+    """Open the sections of a form at these places."""
+    for section in form.sections:
+        if section.plan.path in paths:
+            section.open()

@@ -261,7 +261,7 @@ def test_another_program_opens_the_file_and_refuses_a_wrong_password(identity_pa
 
     program = shutil.which("openssl")
     if program is None:
-        pytest.skip("openssl is not installed")
+        pytest.skip("openssl is not installed, so no second reader of the file is at hand")
     for word, code in ((password, 0), ("wrong", 1)):
         done = subprocess.run(
             [program, "pkcs12", "-in", identity_path, "-noout", "-passin", f"pass:{word}"],

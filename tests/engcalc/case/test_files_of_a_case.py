@@ -82,7 +82,7 @@ def test_only_regular_files_are_read_and_nothing_waits(tmp_path, place):
     elif place == "folder":
         (tmp_path / "folder").mkdir()
     elif not Path(place).exists():
-        pytest.skip("not on this system")
+        pytest.skip(f"this system has no {place}")
     began = time.monotonic()
     with pytest.raises(FileFault):
         read_whole(tmp_path / place, "a log", 1000)

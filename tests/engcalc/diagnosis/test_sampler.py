@@ -155,7 +155,8 @@ def test_tempering_leaves_enough_draws_and_does_nothing_where_there_are() -> Non
 
 def test_one_draw_far_out_does_not_carry_all() -> None:
     h = Hypothesis((CAUSES["healthy"],), 0)
-    d = Draws(h, None, 0.0, np.zeros((100, 2)), np.concatenate((np.zeros(99), [30.0])), prior=100)  # type: ignore[arg-type]  # no likelihood is asked for
+    log_w = np.concatenate((np.zeros(99), [30.0]))
+    d = Draws(h, None, 0.0, np.zeros((100, 2)), log_w, prior=100)  # type: ignore[arg-type]  # no likelihood is asked for
     assert log_mean(d.log_weights()) < 30.0 - np.log(100.0) - np.log(8.0)
 
 

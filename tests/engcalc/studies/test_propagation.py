@@ -13,8 +13,17 @@ from scipy import stats
 from engcalc.case.declare import SpreadLaw
 from engcalc.errors import InputError
 from engcalc.studies.laws import correlated, normal_quantile, normal_share, quantile
-from engcalc.studies.propagation import propagate, shortest_interval, variance_shares
+from engcalc.studies.propagation import propagate, variance_shares
 from engcalc.studies.sobol import most_dimensions, scrambled_sobol, sobol
+
+
+def shortest_interval(values, share=0.95):
+    """The shortest interval that covers a share of the values (JCGM 101:2008, 7.7)."""
+    ordered = np.sort(values)
+    inside = int(share * ordered.size)
+    widths = ordered[inside:] - ordered[: ordered.size - inside]
+    k = int(np.argmin(widths))
+    return float(ordered[k]), float(ordered[k + inside])
 
 
 def drawn(model, inputs, points=65_536, seed=1):

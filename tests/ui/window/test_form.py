@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QKeySequence, QWheelEvent
 from PySide6.QtWidgets import QApplication, QComboBox, QLabel, QLineEdit, QPushButton, QTableWidget, QWidget
-from widgets import by_name
+from widgets import by_name, open_sections
 
 from engcalc.case.catalogue import catalogue
 from engcalc.case.declare import DetailLevel, FileShape
@@ -27,7 +27,7 @@ def field_of(widget: QWidget) -> Field:
 def opened(window: MainWindow, *sections: str) -> FormPanel:
     form = window.workspace.form
     form.set_depth(DetailLevel.DETAIL)
-    form.open_sections(sections)
+    open_sections(form, sections)
     return form
 
 

@@ -6,7 +6,7 @@ import json
 
 import pytest
 from PySide6.QtWidgets import QLabel
-from widgets import by_name
+from widgets import by_name, open_sections
 
 from engcalc.case.declare import DetailLevel
 from engcalc.case.text import FORMAT
@@ -17,7 +17,7 @@ from ui.window.main_window import MainWindow
 def opened(window: MainWindow, *sections: str) -> FormPanel:
     form = window.workspace.form
     form.set_depth(DetailLevel.DETAIL)
-    form.open_sections(sections)
+    open_sections(form, sections)
     return form
 
 

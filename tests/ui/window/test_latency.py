@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtWidgets import QApplication, QLineEdit
-from widgets import by_name
+from widgets import by_name, open_sections
 
 from ui.window.main_window import MainWindow, example_files
 from ui.window.results.verdict_bar import WORKING, sign_of
@@ -34,7 +34,7 @@ class Painted(QObject):
 def track(make_window, qtbot) -> Iterator[MainWindow]:
     window = make_window(executor=ThreadExecutor())
     window.open_example(next(p for p in example_files() if "track-day" in p.name))
-    window.workspace.form.open_sections(("radiator",))
+    open_sections(window.workspace.form, ("radiator",))
     qtbot.waitUntil(lambda: window.workspace.check is not None and not window.checker.busy, timeout=30_000)
     yield window
     window.close()

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pytest
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLabel, QLineEdit, QScrollArea, QWidget
+from widgets import open_sections
 
 from engcalc.case.declare import DetailLevel
 from engcalc.case.sections import SECTION_LABELS
@@ -65,7 +66,7 @@ def everything(window: MainWindow) -> None:
     window.document.edit("radiator.core_height", "a wrong text")
     window.document.edit("engine.fuel", "plutonium")
     window.document.put("evidence.before.seen.upper_hose_warms_early", True)
-    form.open_sections([section.plan.path for section in form.sections])
+    open_sections(form, [section.plan.path for section in form.sections])
 
 
 @pytest.mark.parametrize("percent", [100, 200])

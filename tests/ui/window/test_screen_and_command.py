@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QTableView
-from widgets import by_name
+from widgets import by_name, open_sections
 
 from engcalc.case.declare import DetailLevel
 from engcalc.diagnosis.conclusion import conclude
@@ -87,7 +87,7 @@ def opened(window: MainWindow, name: str) -> None:
     window.open_example(next(p for p in example_files() if p.name.startswith(name)))
     form = window.workspace.form
     form.set_depth(DetailLevel.DETAIL)
-    form.open_sections([section.plan.path for section in form.sections])
+    open_sections(form, [section.plan.path for section in form.sections])
 
 
 def screen(window: MainWindow) -> dict[str, tuple[str, list[str]]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton, QWidget
-from widgets import by_name
+from widgets import by_name, open_sections
 
 from engcalc.case.declare import DetailLevel
 from engcalc.case.reading_words import WORDS
@@ -131,7 +131,7 @@ def test_what_is_too_hot_to_hold_shows_its_caution_at_once(case: MainWindow, qtb
     case.document.put("evidence.before.spots", [{"what": "upper_hose", "instrument": "hand", "value": "hot"}])
     form = case.workspace.form
     form.set_depth(DetailLevel.DETAIL)
-    form.open_sections(["evidence.before"])
+    open_sections(form, ["evidence.before"])
     name = next(
         b.accessibleName()
         for b in form.findChildren(QPushButton)

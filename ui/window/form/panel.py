@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from html import escape
 
 from PySide6.QtCore import Qt, QTimer, Signal
@@ -179,14 +178,6 @@ class FormPanel(QWidget):
     def set_system(self, system: UnitSystem) -> None:
         """Show hints and placeholders in the other system of units."""
         self.binding.set_system(system)
-
-    def open_sections(self, paths: Iterable[str]) -> None:
-        """Open the sections at these places."""
-        for section in self.sections:
-            if section.plan.path in paths:
-                section.open()
-        self._settle.stop()  # opened for the person, not by them: the form begins at its top
-        self.area.verticalScrollBar().setValue(0)
 
     # -- what changed -------------------------------------------------------------------------------------------
 

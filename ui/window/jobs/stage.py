@@ -81,12 +81,6 @@ class StepStage(QWidget):
     def _has_entries(self) -> bool:
         return self.step is not None and (self.step.whole_form or self.step.form is not None)
 
-    def show_entries(self) -> None:
-        """Bring the entries into sight, where only they or the view fit."""
-        if self._has_entries and not self._entries_wanted:
-            self._entries_wanted = True
-            self._arrange()
-
     def _arrange(self) -> None:
         """Entries, view or both, by what the step has and the width holds."""
         if self.step is None:

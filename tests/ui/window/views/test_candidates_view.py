@@ -46,7 +46,7 @@ def test_every_part_is_told_and_listed_over_every_duty(page, context):
 
 def test_the_chosen_part_goes_into_the_case_in_one_step(page, context, qtbot):
     before = context.document.text
-    page.chosen.setCurrentIndex(page.chosen.findText("Tall"))
+    page.choice.chosen.setCurrentIndex(page.choice.chosen.findText("Tall"))
     qtbot.mouseClick(by_name(page, "Put this part into the case", QPushButton), Qt.MouseButton.LeftButton)
     assert context.document.text == page.answer.candidates[2].text
     assert context.document.text.typed("radiator.core_height") == "450 mm"
@@ -61,6 +61,6 @@ def test_ticks_say_which_parts_are_compared(page, context, answered):
     first.setCheckState(Qt.CheckState.Unchecked)
     assert context.document.text.get("job.candidates") == ["Tall"]
     answered(page)
-    assert [page.chosen.itemText(i) for i in range(page.chosen.count())] == ["Tall"]
+    assert [page.choice.chosen.itemText(i) for i in range(page.choice.chosen.count())] == ["Tall"]
     context.document.undo()
     assert context.document.text.get("job.candidates") is None

@@ -60,6 +60,15 @@ def test_the_answer_is_the_engines_and_goes_into_the_case_in_one_step(show, room
     assert roomy.document.text == before
 
 
+def test_what_was_typed_since_the_search_stays(show, roomy, answered, qtbot):
+    page = show(LeastCorePage(roomy))
+    answered(page)
+    roomy.document.edit("job.customer", "A. Customer")
+    qtbot.mouseClick(by_name(page, "Put this core into the case", QPushButton), Qt.MouseButton.LeftButton)
+    assert roomy.document.text.typed("job.customer") == "A. Customer"
+    assert roomy.document.text.typed("radiator.passes") == "1"
+
+
 def test_where_nothing_fits_it_says_why_and_offers_nothing(show, roomy, answered):
     roomy.document.edit("limits.room_height", "300 mm")
     roomy.document.resolve()

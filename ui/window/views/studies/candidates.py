@@ -6,29 +6,26 @@ from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QPushButton, QWidget
+from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError
-from engcalc.studies.candidates import MOST, Comparison, chosen_parts, compare_parts
+from engcalc.studies.candidates import MOST, Comparison, chosen_parts, compare_parts, with_part
 from engcalc.studies.tables import CataloguePart
 from engcalc.units import UnitSystem
 from engcalc.words.candidate_words import HEAD, NO_PARTS, candidate_name, comparison_rows, comparison_sentences
-from ui.window.accessible import tie
 from ui.window.dialogs.background import Stopped, Tell
-from ui.window.plain import plain_label
 from ui.window.results.card import CardSection
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
-from ui.window.still_combo import StillCombo
 from ui.window.theme import em
+from ui.window.views.studies.adopting import AdoptRow
 from ui.window.views.studies.page import StudyPage
 from ui.window.views.studies.part_tables import PartTables, ask_table
 from ui.window.views.tables import WideTable
 from ui.window.views.view import Context, Question
 
-ADOPT = "Put this part into the case"
 WHICH = f"Parts to lay side by side, up to {MOST}"
 LINES_SHOWN = 6  # of the list of parts
 
@@ -44,31 +41,17 @@ class CandidatesPage(StudyPage[Comparison]):
         self.which.itemChanged.connect(lambda _item: self._choose())
         self.said = Sentences("Parts side by side")
         self.table = WideTable("Parts over every duty")
-        self.chosen = StillCombo()
-        self.adopt = QPushButton(ADOPT)
-        self.adopt.setAccessibleName(ADOPT)
-        self.adopt.clicked.connect(self._adopt)
+        self.choice = AdoptRow(context.document, "part")
         super().__init__(
             context,
             (CardSection("Parts of your own", self.tables, self.which),),
             (
                 CardSection("Parts side by side", self.said),
-                CardSection("The choice", self._choice()),
+                CardSection("The choice", self.choice),
                 CardSection("Over every duty", self.table),
             ),
         )
         self.show_nothing()
-
-    def _choice(self) -> QWidget:
-        box = QWidget()
-        row = QHBoxLayout(box)
-        row.setContentsMargins(0, 0, 0, 0)
-        label = plain_label("Part")
-        tie(label, self.chosen, "Part to put into the case")
-        row.addWidget(label)
-        row.addWidget(self.chosen, 1)
-        row.addWidget(self.adopt)
-        return box
 
     def question_of(self, case: Case, _duty: int) -> Question[Comparison] | str:
         """The comparison of the parts that the case names; in words what is missing."""
@@ -112,19 +95,11 @@ class CandidatesPage(StudyPage[Comparison]):
         system = self.context.system
         self.said.show_sentences([Sentence(text) for text in comparison_sentences(answer, system)])
         self.table.put(comparison_table(answer, system))
-        self.chosen.clear()
-        for candidate in answer.candidates:
-            if candidate.part is not None and candidate.text is not None:
-                self.chosen.addItem(candidate_name(candidate), candidate.text)
-        self.adopt.setEnabled(self.chosen.count() > 0)
-
-    def _adopt(self) -> None:
-        """Put the chosen part into the case; one step of undo."""
-        text = self.chosen.currentData()
-        if isinstance(text, CaseText):
-            document = self.context.document
-            document.take_text(text, "Put a part into the case")
-            document.resolve()
+        self.choice.offer(
+            (candidate_name(candidate), partial(with_part, part=candidate.part))
+            for candidate in answer.candidates
+            if candidate.part is not None and candidate.text is not None
+        )
 
 
 def comparison_table(found: Comparison, system: UnitSystem) -> TableText:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QPushButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError
-from engcalc.studies.core_builds import Core, Room, room_of, with_core
+from engcalc.studies.core_builds import Room, room_of, with_core
 from engcalc.studies.least_core import Least, LeastCore, least_core
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.words.least_core_words import NO_ROOM, core_words, least_core_sentences
@@ -22,11 +22,11 @@ from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.still_combo import StillCombo
+from ui.window.views.studies.adopting import AdoptRow
 from ui.window.views.studies.page import StudyPage
 from ui.window.views.tables import WideTable
 from ui.window.views.view import Context, Question
 
-ADOPT = "Put this core into the case"
 OF = {Least.VOLUME: "least volume", Least.MASS: "least mass"}
 
 
@@ -35,37 +35,24 @@ class LeastCorePage(StudyPage[LeastCore]):
 
     def __init__(self, context: Context) -> None:
         self.said = Sentences("The least core that holds")
-        self.wanted = _combo([(words, least) for least, words in OF.items()])
+        self.wanted = StillCombo()
+        for least, words in OF.items():
+            self.wanted.addItem(words, least)
         self.wanted.activated.connect(lambda _index: self.refresh())
-        self.chosen = _combo([])
-        self.adopt = QPushButton(ADOPT)
-        self.adopt.setAccessibleName(ADOPT)
-        self.adopt.clicked.connect(self._adopt)
+        self.choice = AdoptRow(context.document, "core")
         self.table = WideTable("Cores that hold")
         self.pictures = PlaceCards(Screen.LEAST_CORE)
-        self._answer: LeastCore | None = None
         super().__init__(
             context,
             (_labelled("Seek the", self.wanted, "What is to be least"),),
             (
                 CardSection("The least core that holds every duty", self.said),
                 *self.pictures.cards,
-                CardSection("The choice", self._choice()),
+                CardSection("The choice", self.choice),
                 CardSection("All cores of the choice", self.table),
             ),
         )
         self.show_nothing()
-
-    def _choice(self) -> QWidget:
-        box = QWidget()
-        row = QHBoxLayout(box)
-        row.setContentsMargins(0, 0, 0, 0)
-        label = plain_label("Core")
-        tie(label, self.chosen, "Core to put into the case")
-        row.addWidget(label)
-        row.addWidget(self.chosen, 1)
-        row.addWidget(self.adopt)
-        return box
 
     def question_of(self, case: Case, _duty: int) -> Question[LeastCore] | str:
         """The search in the room that the case states; in words what is missing."""
@@ -82,32 +69,13 @@ class LeastCorePage(StudyPage[LeastCore]):
         """Say it, draw it and list what can be chosen."""
         self.show_parts()
         system = self.context.system
-        self._answer = answer
         self.said.show_sentences([Sentence(text) for text in least_core_sentences(answer, system)])
         self.pictures.show_pictures(answer, system)
-        self.chosen.clear()
-        for option in answer.front:
-            self.chosen.addItem(core_words(option.core, system), option.core)
-        self.adopt.setEnabled(bool(answer.front))
+        self.choice.offer((core_words(o.core, system), partial(with_core, core=o.core)) for o in answer.front)
         self.table.put(front_table(answer, system))
 
-    def _adopt(self) -> None:
-        """Put the chosen core into the case; one step of undo."""
-        core, case = self.chosen.currentData(), self.context.case
-        if isinstance(core, Core) and case is not None:
-            document = self.context.document
-            document.take_text(with_core(document.text, case, core), "Put a core into the case")
-            document.resolve()
 
-
-def _combo(entries: list[tuple[str, object]]) -> QComboBox:
-    combo = StillCombo()
-    for words, data in entries:
-        combo.addItem(words, data)
-    return combo
-
-
-def _labelled(words: str, combo: QComboBox, name: str) -> QWidget:
+def _labelled(words: str, combo: StillCombo, name: str) -> QWidget:
     row = QWidget()
     layout = QHBoxLayout(row)
     layout.setContentsMargins(0, 0, 0, 0)

@@ -176,7 +176,7 @@ class WarmupView(PartsView[WarmupStudy]):
             self._words[sentences].setVisible(bool(shown))
 
     def _mark_moment(self, at: float) -> None:
-        """A line in the curve's picture at the moment that the slider stands at."""
+        """A line in the curve's picture at the moment that the slider chooses."""
         card, plot = self.curves.cards[0], self._curves[0]
         if isinstance(plot, Chart):
             card.view.show_plot(at_moment(plot, at, self.context.system))

@@ -1,0 +1,58 @@
+"""A choice of what a study found, and the button that puts the chosen one into the case."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
+
+from engcalc.case.case import Case
+from engcalc.case.text import CaseText
+from ui.document import Document
+from ui.window.accessible import tie
+from ui.window.plain import plain_label
+from ui.window.still_combo import StillCombo
+
+Change = Callable[[CaseText, Case], CaseText]
+"""The text of a case, and the case in SI, to the text with something else in it."""
+
+
+class AdoptRow(QWidget):
+    """One of several changes, each offered in words; the button makes it in the case, as one step of undo.
+
+    The change is made in the text as it is when the button is pressed: what was typed since stays. ``what`` names what
+    is put in, such as "core".
+    """
+
+    def __init__(self, document: Document, what: str) -> None:
+        super().__init__()
+        self._document, self._what = document, what
+        self._changes: tuple[Change, ...] = ()
+        self.chosen = StillCombo()
+        self.adopt = QPushButton(f"Put this {what} into the case")
+        self.adopt.setAccessibleName(self.adopt.text())
+        self.adopt.clicked.connect(self._adopt)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        label = plain_label(what.capitalize())
+        tie(label, self.chosen, f"{what.capitalize()} to put into the case")
+        row.addWidget(label)
+        row.addWidget(self.chosen, 1)
+        row.addWidget(self.adopt)
+
+    def offer(self, changes: Iterable[tuple[str, Change]]) -> None:
+        """Offer these changes, each by its words, in place of those before."""
+        offered = tuple(changes)
+        self._changes = tuple(change for _, change in offered)
+        self.chosen.clear()
+        self.chosen.addItems([words for words, _ in offered])
+        self.adopt.setEnabled(bool(offered))
+
+    def _adopt(self) -> None:
+        document = self._document
+        case = document.good
+        if case is None:
+            return
+        change = self._changes[self.chosen.currentIndex()]
+        document.take_text(change(document.text, case), f"Put a {self._what} into the case")
+        document.resolve()
