@@ -31,7 +31,7 @@ from reports.layout import PAGE_SIZES, Running, compose, frame_height, frame_wid
 from reports.letterhead import Letterhead, of_job
 from reports.pages.customer import customer_pages
 from reports.pages.signature import SignatureBoxes, signature_part
-from reports.sections import sections_of
+from reports.sections import SECTIONS, WORKING_KEYS, sections_of
 from reports.signing import SUBJECT, PageBox, Stamp, attach_case, attach_files, sign_report, write_signed
 from reports.texts import cut
 
@@ -92,12 +92,45 @@ def build(
 
     DRAFT stands on each page unless ``final``. ``now`` carries its time zone (InputError else).
     """
+    order = _order(check, case_text, kind, now, options, final=final, signer=signer)
+    page_size = PAGE_SIZES[options.system]
+    boxes = SignatureBoxes(frame_width(page_size))
+    pdf = compose(_story(order, boxes, page_size), _running(order, page_size))
+    if boxes.author is None or boxes.reviewer is None:
+        raise AssertionError("the signature page was not drawn")
+    return Built(pdf, boxes.author, boxes.reviewer, order.report_id)
+
+
+def working_pages(check: Check, case_text: CaseText, now: datetime, system: UnitSystem) -> bytes | None:
+    """The working alone, of measured points and of the duty that decides, to be read on the screen; None without any.
+
+    ``now`` carries its time zone (InputError else).
+    """
+    order = _order(check, case_text, ReportKind.LESSON, now, Options(system), final=True, signer=None)
+    page_size = PAGE_SIZES[system]
+    width = frame_width(page_size)
+    sections = (section for section in SECTIONS if section.key in WORKING_KEYS)
+    story = [part for section in sections for part in section.parts(order, width)]
+    return compose(story, _running(order, page_size)) if story else None
+
+
+def _order(
+    check: Check,
+    case_text: CaseText,
+    kind: ReportKind,
+    now: datetime,
+    options: Options,
+    *,
+    final: bool,
+    signer: Identity | None,
+) -> Order:
+    """What the pages are made from."""
     if now.tzinfo is None:
         raise InputError((InputFault("now", now.isoformat(), "a time with its time zone is wanted"),))
     records = options.records
     check = joined(check, () if records is None else records.study.records)
     check = _named_briefly(replace(check, case=anonymous_case(check.case)) if options.anonymised else check)
-    order = Order(
+    return Order(
         check,
         kind,
         now,
@@ -113,12 +146,6 @@ def build(
         options.least_core,
         _shown_beside(options),
     )
-    page_size = PAGE_SIZES[options.system]
-    boxes = SignatureBoxes(frame_width(page_size))
-    pdf = compose(_story(order, boxes, page_size), _running(order, page_size))
-    if boxes.author is None or boxes.reviewer is None:
-        raise AssertionError("the signature page was not drawn")
-    return Built(pdf, boxes.author, boxes.reviewer, order.report_id)
 
 
 def _shown_beside(options: Options) -> Comparison | None:

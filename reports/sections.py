@@ -95,6 +95,10 @@ SECTIONS: tuple[ReportSection, ...] = (
 )
 
 
+WORKING_KEYS = ("point_working", "working")
+"""Sections that derive every number line by line."""
+
+
 def sections_of(kind: ReportKind, annex: Annex) -> tuple[ReportSection, ...]:
     """The sections of one kind of report with this annex, in order."""
     return tuple(section for section in SECTIONS if section.stands_in(kind, annex))

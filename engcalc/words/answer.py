@@ -45,7 +45,22 @@ def speaks_for_the_class(found: Conclusion) -> bool:
 def check_label(check: Check) -> str:
     """What is said of a case in two or three words, on screen and paper."""
     found = conclude(check)
-    return verdict_label(check.verdict) if speaks_for_the_class(found) else conclusion_label(found)
+    if not speaks_for_the_class(found):
+        return conclusion_label(found)
+    agrees = rig_agrees(check)
+    return verdict_label(check.verdict) if agrees is None else RIG_LABELS[agrees]
+
+
+RIG_LABELS = {True: "Agrees", False: "Does not agree"}
+"""What is said of a rig's measured points: a rig holds no duty."""
+
+
+def rig_agrees(check: Check) -> bool | None:
+    """Whether the measured points of a rig agree with its dimensions; None without any, or where a duty weighs more."""
+    if not check.rig:
+        return None
+    agree = all(point.agrees for point in check.rig)
+    return agree if check.verdict is (Verdict.HOLDS if agree else Verdict.MARGINAL) else None
 
 
 def headline(check: Check, system: UnitSystem = UnitSystem.SI) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from engcalc.diagnosis.conclusion import HOT_COMPLAINTS, Conclusion, GroundCode, VehicleState, conclude
 from engcalc.studies.checked import Check
 from engcalc.verdict import FindingCode, Verdict
-from engcalc.words.answer import speaks_for_the_class
+from engcalc.words.answer import rig_agrees, speaks_for_the_class
 from engcalc.words.conclusion_words import LEADS
 
 
@@ -73,7 +73,8 @@ def plain(check: Check) -> Plain:
     """The conclusion of a check for the customer."""
     found = conclude(check)
     if speaks_for_the_class(found):
-        return _of_rig(check) or PLAIN[check.verdict]
+        agrees = rig_agrees(check)
+        return PLAIN[check.verdict] if agrees is None else RIG_AGREES if agrees else RIG_DIFFERS
     code = found.lead.code
     if code in LEADS:
         return Plain(*LEADS[code])
@@ -85,16 +86,6 @@ def plain(check: Check) -> Plain:
         return Plain(lead, left)
     told = {f.code for reading in check.readings for f in reading.findings}
     return next((words for finding, words in OPEN.items() if finding in told), NOT_SETTLED)
-
-
-def _of_rig(check: Check) -> Plain | None:
-    """What the measured points of a rig say; None without any, or where a duty's own verdict weighs more."""
-    if not check.rig:
-        return None
-    agree = all(point.agrees for point in check.rig)
-    if check.verdict is Verdict.MARGINAL and not agree:
-        return RIG_DIFFERS
-    return RIG_AGREES if check.verdict is Verdict.HOLDS and agree else None
 
 
 def _healthy_lead(found: Conclusion, *, hot: bool) -> str:

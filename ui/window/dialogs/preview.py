@@ -17,34 +17,14 @@ RENDERED_WIDTH = 1240  # pixels of a page, enough for 150 dots per inch on A4
 ENGINE = Lock()  # the PDF engine ends the program when two threads are in it at once; whoever calls it holds this
 
 
-def render(pdf: bytes, width: int = RENDERED_WIDTH, part: str = "") -> list[QImage]:
-    """Every page as an image of this width in pixels; of a ``part`` only those from its headings to the next one.
-
-    May run on any thread, and on several.
-    """
+def render(pdf: bytes, width: int = RENDERED_WIDTH) -> list[QImage]:
+    """Every page as an image of this width in pixels. May run on any thread, and on several."""
     with ENGINE:
         document = pypdfium2.PdfDocument(pdf)
         try:
-            pages = _pages_of(document, part) if part else range(len(document))
-            return [_page(document[i], width) for i in pages]
+            return [_page(page, width) for page in document]
         finally:
             document.close()
-
-
-def _pages_of(document: pypdfium2.PdfDocument, part: str) -> range:
-    """The pages on which headings of the outline that begin with these words stand; none without such a heading."""
-    outline = [(mark.get_title(), _page_number(mark)) for mark in document.get_toc() if mark.level == 0]
-    mine = [at for at, (title, _page) in enumerate(outline) if title.startswith(part)]
-    if not mine:
-        return range(0)
-    behind = outline[mine[-1] + 1 :]
-    last = behind[0][1] if behind else len(document) - 1
-    return range(outline[mine[0]][1], last + 1)
-
-
-def _page_number(mark: pypdfium2.PdfBookmark) -> int:
-    place = mark.get_dest()
-    return 0 if place is None else place.get_index() or 0
 
 
 def _page(page: pypdfium2.PdfPage, width: int) -> QImage:

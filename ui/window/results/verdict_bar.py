@@ -3,7 +3,7 @@ holds."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
@@ -61,7 +61,7 @@ def sign_of(check: Check) -> Sign:
     if check.unfinished and not found.outranks:
         return WORKING
     if speaks_for_the_class(found):
-        return SIGNS[check.verdict]
+        return replace(SIGNS[check.verdict], word=check_label(check))
     shape, tone = _OF_DANGER.get(found.danger) or _OF_STATE[found.state]
     if found.state is VehicleState.HEALTHY and not found.green:
         shape, tone = _WITH_RESERVE

@@ -53,7 +53,7 @@ def press_next_duty(qtbot, panel) -> None:
         ("van-no-heat", "▼", "Runs cold"),
         ("track-day-car", "◇", "Not explained yet"),
         ("tow-and-track", "▲", "Undersized"),
-        ("bench-exchanger", "●", "Holds"),
+        ("bench-exchanger", "●", "Agrees"),
     ],
 )
 def test_the_verdict_has_a_word_a_shape_and_a_reason(panel, examples, name, shape, word):

@@ -8,12 +8,13 @@ from pathlib import Path
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QPushButton
 
-from engcalc.diagnosis.conclusion import NO_COMPLAINT
-from reports.build import Options
-from reports.kinds import ReportKind
-from reports.pages.derivation import WORKING
+from engcalc.case.text import CaseText
+from engcalc.studies.checked import Check
+from engcalc.units import UnitSystem
+from reports.build import Options, working_pages
+from reports.kinds import kind_for
 from ui.window.dialogs.background import Stopped, Tell
-from ui.window.dialogs.export import RecordAnswers, ReportRequest, draft
+from ui.window.dialogs.export import PRESS, RecordAnswers, ReportRequest, draft
 from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import right
 from ui.window.dialogs.preview import Preview, render
@@ -25,9 +26,6 @@ NOTHING_WORKED = "There is nothing to work out yet: no duty has a solution, and 
 
 class PaperView(LongView[list[QImage]]):
     """The pages of a draft, of the kind that suits the job."""
-
-    kind: ReportKind | None = None  # of report; None for the one that suits the job
-    part = ""  # of the report, by the beginning of its headings; empty for all of it
 
     def __init__(self, context: Context) -> None:
         super().__init__(context)
@@ -46,13 +44,17 @@ class PaperView(LongView[list[QImage]]):
             return NO_CASE
         if check is None or check.unfinished or check.case is not case:
             return NO_ANSWER
-        kind = self.kind or (ReportKind.SIZING if case.job.reason in NO_COMPLAINT else ReportKind.CUSTOMER)
+        return self.pages_of(check)
+
+    def pages_of(self, check: Check) -> Question[list[QImage]]:
+        """The pages of the report of a check."""
+        kind = kind_for(check.case)
         folder, text, system = self.context.document.folder, self.context.document.text, self.context.system
         evidence = RecordAnswers(check, folder or Path(), *self.context.worked_out())
         options = Options(system, False, folder)
         shop = self.context.settings.shop
         request = ReportRequest(check, text, kind, local_now(), options, evidence, evidence.knows_causes, shop)
-        return Question((text, kind, system, evidence.knows_causes, shop), partial(_work, request, self.part))
+        return Question((text, kind, system, evidence.knows_causes, shop), partial(_work, request))
 
     def show_answer(self, answer: list[QImage]) -> None:
         """Show the pages."""
@@ -68,14 +70,22 @@ class PaperView(LongView[list[QImage]]):
 class WorkingView(PaperView):
     """The working alone: each number with its formula, as the report prints it."""
 
-    part = WORKING
-    kind = ReportKind.SIZING
-
     def __init__(self, context: Context) -> None:
         super().__init__(context)
         self.export.hide()
 
+    def pages_of(self, check: Check) -> Question[list[QImage]]:
+        """The pages of the working of a check."""
+        text, system = self.context.document.text, self.context.system
+        return Question((text, system), partial(_working, check, text, system))
 
-def _work(request: ReportRequest, part: str, tell: Tell, stopped: Stopped) -> list[QImage]:
+
+def _work(request: ReportRequest, tell: Tell, stopped: Stopped) -> list[QImage]:
     options = request.options_with(tell, stopped, causes=request.causes)
-    return render(draft(request, options), part=part)
+    return render(draft(request, options))
+
+
+def _working(check: Check, text: CaseText, system: UnitSystem, _tell: Tell, _stopped: Stopped) -> list[QImage]:
+    with PRESS:
+        pdf = working_pages(check, text, local_now(), system)
+    return [] if pdf is None else render(pdf)
