@@ -15,8 +15,8 @@ TITLE = "Cores that hold"
 
 
 def front_chart(found: LeastCore, system: UnitSystem) -> Chart | None:
-    """Margin over volume of every core of the choice, the least one named; None where nothing fits."""
-    if found.least is None:
+    """Margin over volume of every core of the choice, the least one named; None where there is no choice."""
+    if found.least is None or len(found.front) < 2:
         return None
     ordered = sorted(found.front, key=lambda o: o.volume)
     words = Words(

@@ -204,8 +204,9 @@ class _Page(Page):
     def _show_words(self, check: Check, duty: DutyCheck | None, system: UnitSystem) -> None:
         self.duty_sentence.setText(content.duty_words(duty, system) if duty is not None else "")
         self._show_duties(*content.duties_of(check, duty, system))
-        self.duty_sentence.setVisible(len(check.duties) > 1 and not self.of_duties.texts)
         weighty, notes = content.reasons_of(check, duty, system)
+        repeated = self.duty_sentence.text() in (reason.text for reason in weighty)
+        self.duty_sentence.setVisible(len(check.duties) > 1 and not self.of_duties.texts and not repeated)
         for part, body, sentences in (
             (self._why, self.reasons, weighty),
             (self._also, self.notes, notes),

@@ -33,6 +33,8 @@ LINES_SHOWN = 6  # of the list of parts
 class CandidatesPage(StudyPage[Comparison]):
     """Up to six parts of the tables beside the case as it is, and a button that puts the chosen one into the case."""
 
+    of_one_duty = False
+
     def __init__(self, context: Context, ask: Callable[[QWidget, str], str] = ask_table) -> None:
         self.tables = PartTables(context, self.refresh, ask)
         self.which = QListWidget()

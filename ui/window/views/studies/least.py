@@ -33,6 +33,8 @@ OF = {Least.VOLUME: "least volume", Least.MASS: "least mass"}
 class LeastCorePage(StudyPage[LeastCore]):
     """The least core, the other cores that hold, and a button that puts the chosen one into the case."""
 
+    of_one_duty = False
+
     def __init__(self, context: Context) -> None:
         self.said = Sentences("The least core that holds")
         self.wanted = StillCombo()

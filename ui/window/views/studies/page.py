@@ -18,7 +18,12 @@ NO_INPUT = "What is typed above does not read yet: see beneath it."
 
 
 class StudyPage(PartsView[A]):
-    """One study of the chosen duty. ``duty_index`` is set before each refresh; None stands for the hardest duty."""
+    """One study of the chosen duty. ``duty_index`` is set before each refresh; None stands for the hardest duty.
+
+    ``of_one_duty`` is False of a study that looks at all duties together: then none is asked for.
+    """
+
+    of_one_duty = True
 
     def __init__(self, context: Context, above: Sequence[QWidget], below: Sequence[QWidget]) -> None:
         super().__init__(context)

@@ -82,7 +82,7 @@ class StudiesView(View):
         self._fill_duties()
         page = self.page
         self._stack.setCurrentWidget(page)
-        self._duty_row.setVisible(isinstance(page, StudyPage) and self.duty.count() > 2)
+        self._duty_row.setVisible(isinstance(page, StudyPage) and page.of_one_duty and self.duty.count() > 2)
         if isinstance(page, StudyPage):
             chosen = self.duty.currentData()
             page.duty_index = self._hardest() if chosen is None and not isinstance(page, LimitsPage) else chosen
