@@ -34,7 +34,10 @@ from reports.plots.registry import ChosenDuty, Paper
 
 HARDEST, WHAT_LIMITS = "The hardest duty", "What limits it"  # heads the duty that decides; the latter where it is hot
 ELSEWHERE = ("holds_probability", "spread_low_degC", "spread_high_degC")  # results with a table of their own
-SPEED = "engine_speed_rev_s"  # means nothing without an engine
+OF_A_VEHICLE = (  # results that mean nothing on a bench without an engine
+    *("engine_speed_rev_s", "vent_degC", "cabin_degC", "thermostat_opening", "air_to_boil_degC"),
+    *("boiling_degC", "boiling_margin_K", "limiting_ambient_degC", "fan_speed", "fan_on_share"),
+)
 
 
 def sizing_page(order: Order, width: float) -> list[Flowable]:
@@ -87,7 +90,7 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
     same = [f"{label_of(f'duties[].{key}').lower()} {rows[key][0]}" for key in rows if key not in typed]
     shown = [(label_of(f"duties[].{key}"), rows[key]) for key in rows if key in typed]
     parts = whole_tables(order.check.duties, shown, width)
-    if same:
+    if same and order.check.plant.engine.present:
         parts.append(para(f"In every duty, typical and not typed: {'; '.join(same)}.", "small"))
     return parts
 
@@ -97,7 +100,7 @@ def results_part(order: Order, width: float) -> list[Flowable]:
     rows = [
         (result_label(row), [shown_result(row, duty, order.system) for duty in order.check.duties])
         for row in RESULTS
-        if row.key not in ELSEWHERE and (order.check.plant.engine.present or row.key != SPEED)
+        if row.key not in ELSEWHERE and (order.check.plant.engine.present or row.key not in OF_A_VEHICLE)
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
     return [

@@ -50,7 +50,7 @@ def test_the_headline_of_each_example_carries_its_verdict() -> None:
     )
     assert headline(example("van-no-heat")).startswith("Runs cold. The coolant read 36 °C 35 min after the start.")
     assert headline(example("bench-exchanger")) == (
-        "Holds. 4 of 4 measured points agree with what the dimensions give."
+        "Agrees. 4 of 4 measured points agree with what the dimensions give."
     )
 
 
