@@ -319,4 +319,5 @@ def test_working_out_the_causes_can_be_stopped(qtbot, document, van_check, momen
 
 
 def page_texts(path) -> list[str]:
-    return [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(path)]
+    with ENGINE, pypdfium2.PdfDocument(path) as document:  # the preview may be drawn beside this
+        return [page.get_textpage().get_text_range() for page in document]
