@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
-from kept_answers import FRESH, forget_answers, keep_answers
+from kept_answers import FRESH, keep_answers
 
 from ui.command.startup import StartupError, check_qt
 
@@ -81,9 +81,7 @@ def pytest_collection_finish() -> None:
     gc.freeze()
 
 
-def pytest_unconfigure(config: pytest.Config) -> None:
-    if not hasattr(config, "workerinput"):  # the workers share them
-        forget_answers()
+def pytest_unconfigure() -> None:
     shutil.rmtree(_HOME, ignore_errors=True)
 
 

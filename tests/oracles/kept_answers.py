@@ -9,6 +9,7 @@ part of the engine away (``monkeypatch``).
 
 from __future__ import annotations
 
+import atexit
 import functools
 import hashlib
 import importlib
@@ -46,14 +47,10 @@ def keep_answers() -> None:
     """Put the keeping in the place of each dear question, before any other module takes the question by its name."""
     if PLACE not in os.environ:
         os.environ[PLACE] = tempfile.mkdtemp(prefix="heatdocket-answers-")
+        atexit.register(shutil.rmtree, os.environ[PLACE], ignore_errors=True)  # whoever made it, not its workers
     for module, name in QUESTIONS:
         home = importlib.import_module(module)
         setattr(home, name, _kept(getattr(home, name)))
-
-
-def forget_answers() -> None:
-    """Remove the folder of the run."""
-    shutil.rmtree(os.environ[PLACE], ignore_errors=True)
 
 
 def _kept(question: Callable[..., Any]) -> Callable[..., Any]:
