@@ -20,6 +20,7 @@ import shutil
 import tempfile
 from collections import OrderedDict
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -39,6 +40,7 @@ QUESTIONS = (  # where each stands; those that others are made of first
 )
 CALLBACKS = ("progress", "early", "cancelled", "runner")  # how an answer is waited for, which does not change it
 ENOUGH = 400  # answers of one question in memory; the oldest goes first
+PLACES = ("case", "check.case")  # where an answer holds its case
 FRESH = {"now": True}  # True: nothing is kept or taken
 PLACE = "HEATDOCKET_TESTS_ANSWERS"  # the variable by which the workers learn of the folder
 
@@ -53,6 +55,38 @@ def keep_answers() -> None:
         setattr(home, name, _kept(getattr(home, name)))
 
 
+@dataclass(frozen=True)
+class Kept:
+    """An answer, and the places in it where the very case stands that was asked for."""
+
+    answer: Any
+    own: tuple[str, ...]
+
+    @classmethod
+    def of(cls, answer: Any, case: Any) -> Kept:
+        """What is kept of an answer for a case."""
+        return cls(answer, tuple(place for place in PLACES if _at(answer, place) is case))
+
+    def given_for(self, case: Any) -> Any:
+        """The answer with this case in it, which says the same as the one first asked for."""
+        found = self.answer
+        for place in self.own:
+            if _at(found, place) is not case:
+                found = _with(found, place.split("."), case)
+        return found
+
+
+def _at(answer: Any, place: str) -> Any:
+    for name in place.split("."):
+        answer = getattr(answer, name, None)
+    return answer
+
+
+def _with(answer: Any, names: list[str], case: Any) -> Any:
+    first, *rest = names
+    return replace(answer, **{first: _with(getattr(answer, first), rest, case) if rest else case})
+
+
 def _kept(question: Callable[..., Any]) -> Callable[..., Any]:
     """The same question, answered from what was found before where there is that."""
     answers: OrderedDict[str, Any] = OrderedDict()
@@ -62,12 +96,13 @@ def _kept(question: Callable[..., Any]) -> Callable[..., Any]:
     def asked(*arguments: Any, **named: Any) -> Any:
         if FRESH["now"]:
             return question(*arguments, **named)
+        case = arguments[0]
         key = _content(question.__name__, form, arguments, named)
         if key not in answers:
-            answers[key] = _from_the_other(key) or _told_the_other(key, question(*arguments, **named))
+            answers[key] = _from_the_other(key) or _told_the_other(key, Kept.of(question(*arguments, **named), case))
             if len(answers) > ENOUGH:
                 answers.popitem(last=False)
-        return answers[key]
+        return answers[key].given_for(case)
 
     return asked
 
