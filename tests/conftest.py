@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from kept_answers import FRESH, keep_answers
 
 from ui.command.startup import StartupError, check_qt
 
@@ -42,6 +43,7 @@ def _own_environment() -> None:
 
 
 _own_environment()
+keep_answers()
 
 
 @pytest.hookimpl(tryfirst=True)
@@ -51,6 +53,12 @@ def pytest_configure() -> None:
         check_qt()
     except StartupError as error:
         raise pytest.UsageError(str(error)) from None
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Before its fixtures: whether this test may be handed an answer that was found before (``kept_answers``)."""
+    FRESH["now"] = item.get_closest_marker("fresh") is not None or "monkeypatch" in getattr(item, "fixturenames", ())
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -77,16 +85,23 @@ def pytest_unconfigure() -> None:
     shutil.rmtree(_HOME, ignore_errors=True)
 
 
+def _kinds(of: type) -> set[type]:
+    """A class and all that were made from it."""
+    return {of}.union(*(_kinds(made) for made in type.__subclasses__(of)))
+
+
 def _live_qt_objects() -> list[str]:
     """Visible windows, running timers and running threads that Python can see."""
-    from PySide6.QtCore import QObject, QThread, QThreadPool, QTimer
+    from PySide6.QtCore import QThread, QThreadPool, QTimer
     from PySide6.QtWidgets import QApplication
     from shiboken6 import isValid
 
     found = [f"window {w!r}" for w in QApplication.topLevelWidgets() if w.isVisible()]
-    objects = [o for o in gc.get_objects() if issubclass(type(o), QObject) and isValid(o)]
-    found += [f"timer {o!r}" for o in objects if isinstance(o, QTimer) and o.isActive()]
-    found += [f"thread {o!r}" for o in objects if isinstance(o, QThread) and o.isRunning()]
+    timers, threads = _kinds(QTimer), _kinds(QThread)
+    watched = timers | threads  # looked up by its class: there are a million objects and few classes
+    objects = [o for o in gc.get_objects() if type(o) in watched and isValid(o)]
+    found += [f"timer {o!r}" for o in objects if type(o) in timers and o.isActive()]
+    found += [f"thread {o!r}" for o in objects if type(o) in threads and o.isRunning()]
     if not QThreadPool.globalInstance().waitForDone(1000):
         found.append("work in the global thread pool")
     return found

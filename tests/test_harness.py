@@ -56,10 +56,10 @@ def test_a_window_timer_or_thread_left_behind_fails_its_test(tmp_path):
     own = Path(__file__).with_name("conftest.py")
     (tmp_path / "conftest.py").write_text(own.read_text(encoding="utf-8"), encoding="utf-8")
     (tmp_path / "test_leaks.py").write_text(LEAKS, encoding="utf-8")
-    project = str(own.parents[1])
+    needed = os.pathsep.join([str(own.parents[1]), str(own.parent / "oracles")])
     done = subprocess.run(
         [sys.executable, "-m", "pytest", "-q", "-rE", "--rootdir", str(tmp_path), str(tmp_path)],
-        env={**os.environ, "PYTHONPATH": project},
+        env={**os.environ, "PYTHONPATH": needed},
         cwd=tmp_path,
         capture_output=True,
         text=True,

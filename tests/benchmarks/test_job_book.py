@@ -14,6 +14,8 @@ import pytest
 from ui.book.jobs import find_jobs
 from ui.book.store import Book
 
+pytestmark = pytest.mark.fresh
+
 JOBS = 10_000
 
 

@@ -34,6 +34,8 @@ from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
 
+pytestmark = pytest.mark.fresh
+
 MEMBERS, RIVALS = 10_000, 200
 HILL = 4  # the duty "Hill, 7 % at 80 km/h" of the worked example, its fan held on
 G = 9.80665  # m/s2; standard gravity

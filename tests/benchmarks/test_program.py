@@ -19,6 +19,8 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.studies.check import check
 
+pytestmark = pytest.mark.fresh
+
 PROJECT = Path(__file__).resolve().parents[2]
 
 # A process of its own, from the interpreter's start to the first paint of the program's window, and its end.

@@ -38,6 +38,8 @@ from engcalc.system.plant import Plant, prepare
 from engcalc.system.warmed import Warmup
 from engcalc.system.warmup import FINE, SERIES, warm_up
 
+pytestmark = pytest.mark.fresh
+
 SECONDS, MEMBERS, COARSE = 1800, 4000, 2
 ROUNDS, EVERY = 7, 5.0  # rounds of ours and of C in turn; s between samples
 ERROR = 0.1  # K; the budget

@@ -50,8 +50,8 @@ def study(beside: None) -> ModuleType:
 @pytest.fixture(scope="module")
 def rows(study: ModuleType) -> list[dict[str, str]]:
     study.EFFORT = study.Effort(prior=12, steps=1, first=8, round=1, rounds=0)
-    study.SECOND_SEED, study.TWICE = 20, 20
-    return [study.judged(seed) for seed in range(1, 21)]
+    study.SECOND_SEED, study.TWICE = 12, 12
+    return [study.judged(seed) for seed in range(1, 13)]
 
 
 def test_the_calibration_error_of_a_liar_and_of_a_plain_dealer(scores: ModuleType) -> None:
@@ -69,8 +69,8 @@ def test_chance_alone_gives_even_a_perfect_judge_an_error(scores: ModuleType) ->
     assert many == pytest.approx(np.sqrt(2.0 / np.pi) * 0.5 / np.sqrt(400.0), rel=0.1)
 
 
-def test_twenty_vehicles_go_through(study: ModuleType, scores: ModuleType, rows: list[dict[str, str]]) -> None:
-    assert len({r["truth"] for r in rows}) >= 8
+def test_a_dozen_vehicles_go_through(study: ModuleType, scores: ModuleType, rows: list[dict[str, str]]) -> None:
+    assert len({r["truth"] for r in rows}) >= 6
     assert all(0.0 < float(r["p_true"]) <= 1.0 for r in rows)
     for key in ("entropy", "entropy_prior"):
         assert all(0.0 <= float(r[key]) <= float(r["uniform"]) + 1e-4 for r in rows)  # five digits in a row

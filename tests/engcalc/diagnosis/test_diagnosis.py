@@ -24,6 +24,8 @@ from engcalc.vehicle.run import read_logs
 from engcalc.words.causes import cause_summary, early_line, evidence_sentence, group_sentence
 from engcalc.words.causes_told import diagnosis_lines
 
+pytestmark = pytest.mark.fresh
+
 ROOT = Path(__file__).parents[3]
 VAN = ROOT / "worked_examples" / "van-no-heat.heatcase.json"
 MORE = Effort(prior=48, steps=1, first=40, round=900, rounds=4)

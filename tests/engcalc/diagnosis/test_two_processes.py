@@ -16,6 +16,8 @@ from engcalc.diagnosis.simulated import Batch, Hypothesis, Problem, Simulated, p
 from engcalc.diagnosis.two_processes import TwoProcesses, halves
 from engcalc.vehicle.run import runs_of
 
+pytestmark = pytest.mark.fresh
+
 KEYS = ("healthy", "thermostat_stuck_open", "sensor_reads_low", "low_coolant")
 
 

@@ -170,6 +170,7 @@ def test_parts_are_chosen_by_name():
         chosen_parts(many, tuple(p.name for p in many), "--compare")
 
 
+@pytest.mark.fresh
 def test_it_can_be_cancelled():
     with pytest.raises(Cancelled):
         compare_parts(TEXT, PARTS, cancelled=lambda: True)

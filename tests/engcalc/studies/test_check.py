@@ -181,11 +181,13 @@ def test_a_doubtful_input_lowers_the_odds() -> None:
     assert odds("25 kW") < odds("1 kW")
 
 
+@pytest.mark.fresh
 def test_cancelled_between_two_parts() -> None:
     with pytest.raises(Cancelled, match="cancelled"):
         check(case_of(), members=0, cancelled=lambda: True)
 
 
+@pytest.mark.fresh
 def test_progress_rises_to_one() -> None:
     told: list[float] = []
     check(case_of(), members=10, progress=told.append)

@@ -194,6 +194,7 @@ def test_a_room_that_takes_no_core_at_all_is_a_fault():
         least_core(TEXT, Room(0.4, 0.6, 0.012))
 
 
+@pytest.mark.fresh
 def test_it_can_be_stopped_and_tells_how_far_it_is():
     told = []
     with pytest.raises(Cancelled):

@@ -197,6 +197,7 @@ def test_a_side_without_a_steady_state_is_said(cases, towing_text):
     assert wider.change < -2.0
 
 
+@pytest.mark.fresh
 def test_it_can_be_cancelled(towing):
     with pytest.raises(Cancelled):
         sensitivity(towing, CLIMB, cancelled=lambda: True)

@@ -327,6 +327,7 @@ def test_a_case_of_three_unlike_members_settles_as_three_cases(cases):
         assert whole.beyond[0, k] == one.beyond[0, 0]
 
 
+@pytest.mark.fresh
 def test_sizing_tells_its_progress_and_can_be_cancelled(towing):
     told: list[float] = []
     size(towing, progress=told.append)

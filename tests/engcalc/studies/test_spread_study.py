@@ -185,6 +185,7 @@ def test_it_is_told_in_words_and_tables(lap):
     assert all(len(row) == len(SHARE_HEAD) for row in share_rows(lap))
 
 
+@pytest.mark.fresh
 def test_it_can_be_cancelled(track):
     with pytest.raises(Cancelled):
         duty_spread(track, 0, cancelled=lambda: True)

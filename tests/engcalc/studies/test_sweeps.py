@@ -159,6 +159,7 @@ def test_a_duty_that_is_not_there_is_refused(towing):
         sweep(towing, 12, SweepAxis.AMBIENT, [300.0])
 
 
+@pytest.mark.fresh
 def test_a_long_map_tells_its_progress_and_can_be_cancelled(towing):
     told: list[float] = []
     speeds, ambients = np.linspace(5.0, 30.0, 50), np.linspace(273.15, 313.15, 50)

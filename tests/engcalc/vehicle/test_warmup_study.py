@@ -125,6 +125,7 @@ def test_a_described_fault_is_told_from_the_healthy_vehicle() -> None:
     assert record.verdict.verdict is Verdict.OVERCOOLING
 
 
+@pytest.mark.fresh
 def test_it_can_be_cancelled() -> None:
     with pytest.raises(Cancelled, match="cancelled"):
         study(case_of(), {}, cancelled=lambda: True)

@@ -79,6 +79,15 @@ def within(capsys: pytest.CaptureFixture[str]) -> Run:
 
 
 @pytest.fixture
+def less_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A diagnosis by the same computation with fewer draws."""
+    from engcalc.diagnosis import diagnosis
+    from engcalc.diagnosis.sampler import Effort
+
+    monkeypatch.setattr(diagnosis, "Effort", lambda: Effort(prior=32, steps=1, first=24, round=300, rounds=2))
+
+
+@pytest.fixture
 def case_file(tmp_path: Path) -> Callable[..., Path]:
     """``case_file(section={...})`` writes a case and gives its path; ``text=`` and ``data=`` write just that."""
 

@@ -7,8 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from engcalc.diagnosis import diagnosis
-from engcalc.diagnosis.sampler import Effort
 from ui.book.copies import kept_backups
 from ui.book.store import Book
 from ui.command.main import INPUT_AT_FAULT, RESULT
@@ -23,12 +21,6 @@ ENDED = ("--cause", "thermostat_stuck_open", "--confirmed", "measured", "--repla
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
     return tmp_path / "shop.jobbook"
-
-
-@pytest.fixture
-def less_work(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The same computation with fewer draws."""
-    monkeypatch.setattr(diagnosis, "Effort", lambda: Effort(prior=32, steps=1, first=24, round=300, rounds=2))
 
 
 def test_a_job_from_its_case_to_its_outcome(within, path):

@@ -8,19 +8,11 @@ from pathlib import Path
 import pytest
 
 from engcalc.causes.base_rates import PER_CENT
-from engcalc.diagnosis import diagnosis
-from engcalc.diagnosis.sampler import Effort
 from ui.command import parser
 from ui.command.main import INPUT_AT_FAULT, RESULT, main
 
 ROOT = Path(__file__).parents[3]
 VAN = ROOT / "worked_examples" / "van-no-heat.heatcase.json"
-
-
-@pytest.fixture
-def less_work(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The same computation with fewer draws."""
-    monkeypatch.setattr(diagnosis, "Effort", lambda: Effort(prior=32, steps=1, first=24, round=300, rounds=2))
 
 
 def test_the_object_has_the_keys_that_others_rely_on(less_work: None, capsys: pytest.CaptureFixture[str]) -> None:

@@ -11,7 +11,7 @@ SPOTS = [
 RECORD = {"ambient": "0 degC", "driving": "town", "heater_setting": "high", "engine_off_phases": "no"}
 
 
-def test_diagnose_lists_what_each_told_sign_and_each_word_weighs(within, case_file):
+def test_diagnose_lists_what_each_told_sign_and_each_word_weighs(within, case_file, less_work):
     job = {"told": {"heater_cold_gauge_normal": True}, "onset": "sudden", "reason": "no heat"}
     found = within("diagnose", case_file(job=job, evidence={"before": {**RECORD, "spots": SPOTS}}), "--json")
     assert found.code == 0

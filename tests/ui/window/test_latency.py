@@ -14,6 +14,8 @@ from ui.window.results.verdict_bar import WORKING, sign_of
 from ui.window.start_page import WayIn
 from ui.window.worker import ThreadExecutor
 
+pytestmark = pytest.mark.fresh
+
 READ_WARM = [{"what": "coolant", "value": "90 degC", "at": "30 min", "instrument": "scan_tool"}]
 
 

@@ -12,6 +12,8 @@ from ui.window.progress import Progress
 from ui.window.start_page import WayIn
 from ui.window.workspace import STOPPED, STOPPED_ODDS
 
+pytestmark = pytest.mark.fresh
+
 
 class Works(QObject):
     """Stands in for what works: only its signals matter here."""

@@ -13,6 +13,8 @@ from engcalc.case.text import CaseText
 from engcalc.errors import NoSolutionError
 from ui.window.worker import FAST, FULL, Answer, Checker, Request, ThreadExecutor, compute
 
+pytestmark = pytest.mark.fresh
+
 
 @pytest.fixture
 def cases() -> list[Case]:

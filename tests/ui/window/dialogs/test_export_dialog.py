@@ -195,6 +195,7 @@ def test_edits_made_meanwhile_do_not_reach_the_report(qtbot, dialog, document, t
     assert parse_case(verify_report((tmp_path / "report.pdf").read_bytes()).case_bytes) == before
 
 
+@pytest.mark.fresh
 def test_closing_at_once_ends_all_work(qtbot, document, van_check, moment):
     dialog = ExportDialog(document, van_check, UnitSystem.SI, now=lambda: moment)
     qtbot.addWidget(dialog)
@@ -305,6 +306,7 @@ def test_never_over_the_case_itself(qtbot, dialog, document, tmp_path):
     assert not dialog._background.busy
 
 
+@pytest.mark.fresh
 def test_working_out_the_causes_can_be_stopped(qtbot, document, van_check, moment, tmp_path):
     """Pages without them come at once; a bar tells how far the causes are, and the stop ends them."""
     dialog = ExportDialog(document, van_check, UnitSystem.SI, now=lambda: moment)

@@ -111,6 +111,7 @@ class Slow(LongView):
         self.shown.append(None)
 
 
+@pytest.mark.fresh
 def test_long_work_is_mentioned_shows_how_far_it_is_and_can_be_stopped(show, context_of, qtbot):
     view = show(Slow(context_of("track-day-car")))
     qtbot.waitUntil(lambda: view.line.text == WORKING)
@@ -129,6 +130,7 @@ def test_long_work_is_mentioned_shows_how_far_it_is_and_can_be_stopped(show, con
     assert view.line.text == ""
 
 
+@pytest.mark.fresh
 def test_another_question_is_asked_though_the_one_before_was_stopped(show, context_of, qtbot):
     view = show(Slow(context_of("track-day-car")))
     view.stop()

@@ -1,0 +1,133 @@
+"""Answers of the engine that many tests ask for, worked out once in a run of the tests.
+
+The engine is pure: the same case, logs, numbers of members and seed give the same answer. Most tests ask the same few
+cases through one face or another; what they look at is the face. So the dear questions are kept by the content of
+what was asked, callbacks aside, and handed from one worker to the other in a folder of the run. A test of the asking
+itself (progress, cancelling, the same again) is marked ``fresh`` and is answered anew each time, as is one that takes a
+part of the engine away (``monkeypatch``).
+"""
+
+from __future__ import annotations
+
+import atexit
+import functools
+import hashlib
+import importlib
+import inspect
+import os
+import pickle
+import shutil
+import tempfile
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+QUESTIONS = (  # where each stands; those that others are made of first
+    ("engcalc.studies.check", "check"),
+    ("engcalc.diagnosis.readings", "check_readings"),
+    ("engcalc.vehicle.warmup_study", "study"),
+    ("engcalc.diagnosis.whole_check", "check_with_records"),
+    ("engcalc.diagnosis.diagnosis", "diagnose"),
+    ("engcalc.studies.sweeps", "sweep"),
+    ("engcalc.studies.sensitivity", "sensitivity"),
+    ("engcalc.studies.least_core", "least_core"),
+    ("engcalc.studies.spread_study", "duty_spread"),
+    ("engcalc.diagnosis.before_after", "compare"),
+    ("engcalc.studies.candidates", "compare_parts"),
+    ("engcalc.studies.sizing", "size"),
+)
+CALLBACKS = ("progress", "early", "cancelled", "runner")  # how an answer is waited for, which does not change it
+ENOUGH = 400  # answers of one question in memory; the oldest goes first
+PLACES = ("case", "check.case")  # where an answer holds its case
+FRESH = {"now": True}  # True: nothing is kept or taken
+PLACE = "HEATDOCKET_TESTS_ANSWERS"  # the variable by which the workers learn of the folder
+
+
+def keep_answers() -> None:
+    """Put the keeping in the place of each dear question, before any other module takes the question by its name."""
+    if PLACE not in os.environ:
+        os.environ[PLACE] = tempfile.mkdtemp(prefix="heatdocket-answers-")
+        atexit.register(shutil.rmtree, os.environ[PLACE], ignore_errors=True)  # whoever made it, not its workers
+    for module, name in QUESTIONS:
+        home = importlib.import_module(module)
+        setattr(home, name, _kept(getattr(home, name)))
+
+
+@dataclass(frozen=True)
+class Kept:
+    """An answer, and the places in it where the very case stands that was asked for."""
+
+    answer: Any
+    own: tuple[str, ...]
+
+    @classmethod
+    def of(cls, answer: Any, case: Any) -> Kept:
+        """What is kept of an answer for a case."""
+        return cls(answer, tuple(place for place in PLACES if _at(answer, place) is case))
+
+    def given_for(self, case: Any) -> Any:
+        """The answer with this case in it, which says the same as the one first asked for."""
+        found = self.answer
+        for place in self.own:
+            if _at(found, place) is not case:
+                found = _with(found, place.split("."), case)
+        return found
+
+
+def _at(answer: Any, place: str) -> Any:
+    for name in place.split("."):
+        answer = getattr(answer, name, None)
+    return answer
+
+
+def _with(answer: Any, names: list[str], case: Any) -> Any:
+    first, *rest = names
+    return replace(answer, **{first: _with(getattr(answer, first), rest, case) if rest else case})
+
+
+def _kept(question: Callable[..., Any]) -> Callable[..., Any]:
+    """The same question, answered from what was found before where there is that."""
+    answers: OrderedDict[str, Any] = OrderedDict()
+    form = inspect.signature(question)
+
+    @functools.wraps(question)
+    def asked(*arguments: Any, **named: Any) -> Any:
+        if FRESH["now"]:
+            return question(*arguments, **named)
+        case = arguments[0]
+        key = _content(question.__name__, form, arguments, named)
+        if key not in answers:
+            answers[key] = _from_the_other(key) or _told_the_other(key, Kept.of(question(*arguments, **named), case))
+            if len(answers) > ENOUGH:
+                answers.popitem(last=False)
+        return answers[key].given_for(case)
+
+    return asked
+
+
+def _content(name: str, form: inspect.Signature, arguments: tuple[Any, ...], named: dict[str, Any]) -> str:
+    bound = form.bind(*arguments, **named)
+    bound.apply_defaults()
+    asked = [(which, value) for which, value in bound.arguments.items() if which not in CALLBACKS]
+    return f"{name}-{hashlib.sha256(pickle.dumps(asked)).hexdigest()}"
+
+
+def _shared(name: str) -> Path:
+    return Path(os.environ[PLACE]) / name
+
+
+def _from_the_other(key: str) -> Any:
+    """What the other worker found, None where it has not."""
+    try:
+        return pickle.loads(_shared(key).read_bytes())
+    except FileNotFoundError:
+        return None
+
+
+def _told_the_other(key: str, answer: Any) -> Any:
+    whole = _shared(f"{key}.{os.getpid()}")
+    whole.write_bytes(pickle.dumps(answer))
+    whole.replace(_shared(key))  # whole or not at all: the other may be reading
+    return answer
