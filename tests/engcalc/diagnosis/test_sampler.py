@@ -197,3 +197,53 @@ def test_where_nobody_noted_how_it_ran_fewer_draws_have_to_do(
 ) -> None:
     found = Effort().over(layouts)
     assert (found.prior, found.wanted_likely, found.wanted_possible) == (prior, likely, possible)
+
+
+def test_draws_of_earlier_evidence_count_again_by_the_closed_form(
+    linear: dict[Hypothesis, float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Draws made for all readings but two, judged by all of them: what they cannot tell is drawn anew."""
+    monkeypatch.setattr(
+        sampler_module, "joined", lambda parts: Linear(np.concatenate([p.value for p in parts], axis=-1))
+    )
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood(READINGS - 2))
+    before = ran(linear)
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood())
+    members: list[int] = []
+
+    def counted(problem: Any, batch: Any, cancelled: Any, drive: Any) -> list[Linear]:
+        members.append(sum(len(z) for _, z in batch))
+        return simulate(problem, batch, cancelled, drive)
+
+    again = Sampler(problem(), Observed((), (), ()), linear, 2, Effort(), runner=counted)
+    again.run_on(before.draws)
+    for d in again.draws:
+        if d.effective() > 100.0:
+            columns = UNKNOWNS + d.hypothesis.severities
+            assert d.log_evidence() == pytest.approx(
+                exact(d.hypothesis.causes[0].key, columns), abs=3.0 / np.sqrt(d.effective())
+            )
+    assert sum(members) < 0.5 * before.simulated_members
+
+
+def test_a_cause_that_is_hopeless_by_a_bound_is_not_drawn_for(linear: dict[Hypothesis, float]) -> None:
+    hopeless = Hypothesis((CAUSES["low_coolant"],), 0)
+    found = ran({**linear, hopeless: 1e-30})
+    (dropped,) = [d for d in found.draws if d.hypothesis == hopeless]
+    assert not dropped.components
+    assert all(d.components for d in found.draws if d is not dropped)
+    wanted = ran(linear)
+    odds = dict(zip((d.hypothesis.key for d in found.draws), found.probabilities(found.draws), strict=True))
+    for d, p in zip(wanted.draws, wanted.probabilities(wanted.draws), strict=True):
+        if d.hypothesis != hopeless:
+            assert odds[d.hypothesis.key] == pytest.approx(p, abs=0.03)
+
+
+def test_few_draws_of_a_bad_shape_are_given_the_fits_evidence(linear: dict[Hypothesis, float]) -> None:
+    d = next(x for x in ran(linear).draws if x.hypothesis.key == "thermostat_stuck_open")
+    columns = UNKNOWNS + d.hypothesis.severities
+    assert d.fitted_evidence() == pytest.approx(exact("thermostat_stuck_open", columns), abs=0.7)
+    assert d.most_evidence() == pytest.approx(d.log_evidence() + 2.0 / np.sqrt(d.effective()))
+    d.z, d.log_likelihood = d.z[:20], d.log_likelihood[:20]  # so few that their shape cannot be told
+    assert d.k() == np.inf
+    assert d.most_evidence() >= d.fitted_evidence()
