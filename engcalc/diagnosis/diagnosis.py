@@ -376,7 +376,7 @@ class _Answer:
         )
 
     def _causes(self) -> tuple[CauseOdds, ...]:
-        variance = np.array([max(1.0 / d.effective() - 1.0 / len(d.z), 0.0) for d in self.draws])
+        variance = np.array([d.error() ** 2 for d in self.draws])
         spread = float((self.p**2 * variance).sum())
         found = []
         for key in self.order:

@@ -87,6 +87,10 @@ PLAIN = 0.1  # share of effective draws from which on the prior itself is drawn 
 LEAST_OF_A_LAYOUT = 10.0  # effective draws wanted for each layout of a possible cause, however small its part
 HOPELESS = float(np.log(1e-6))  # nats below the leader, from which a cause is not drawn for any more
 UNSURE = 4.0  # nats by which a few steps of the fit may lie below the best member; of trials, 2.8 in one of twenty
+# The error of log evidence that repeats show over that which the draws tell: 1.1 to 1.3 by causes above 0.5 % in twenty
+# diagnoses of six small cases by other seeds, 1.3 in sixty of a linear model whose evidence is known
+REPEATS = 1.4
+MOST_SHORT = 3.0  # nats; by which evidence of few draws may be told to be too low
 DOUBT = 2.0  # nats over the root of the effective draws, by which evidence from few of them may be too low
 
 
@@ -163,6 +167,14 @@ class Draws:
             return -np.inf
         _, log_det = np.linalg.slogdet(self.fitted[1])
         return float(self.best + 0.5 * log_det)
+
+    def error(self) -> float:
+        """Standard error of the log evidence [nats]: of the draws' mean, times ``REPEATS``, for they were placed by
+        draws that count among them; where their shape is no good, at least what the fit's evidence is above it."""
+        own = REPEATS * float(np.sqrt(max(1.0 / self.effective() - 1.0 / len(self.z), 0.0)))
+        if self.k() <= GOOD:
+            return own
+        return max(own, min(self.fitted_evidence() - self.log_evidence(), MOST_SHORT))
 
     def most_evidence(self) -> float:
         """Log evidence with the benefit of the doubt, where few draws carry it or their shape is no good."""
