@@ -1,7 +1,7 @@
-"""Vehicles drawn at random, what is wrong with each, and what a technician would enter of it: text of a case, and a log.
+"""Vehicles drawn at random, what is wrong with each, and what a technician would enter of it: a case's text, and a log.
 
-Nothing here is imported from the program: a case is written as its file format has it (``heatdocket-case/1``). How often
-each cause occurs is this generator's own (flatter than in a workshop, so that each occurs), and the case tells it.
+Nothing here is imported from the program: a case is written as its file format has it (``heatdocket-case/1``). How
+often each cause occurs is this generator's own (flatter than in a workshop, so that each occurs); the case tells it.
 """
 
 from __future__ import annotations

@@ -2,9 +2,10 @@
 
     python tests/foreign/study.py --count 300 --rows rows.csv
 
-For each vehicle three diagnoses: of its log alone, of the log with four hand readings, of six entries. A row for each is
-appended as it is done; it can be stopped and started again. Then the table is printed, and by cause, beside each number
-what a judge would score whose odds mean what they say (the odds' own promise). ``--minutes`` ends it after so long.
+For each vehicle three diagnoses: of its log alone, of the log with four hand readings, of six entries. A row for each
+is appended as it is done; it can be stopped and started again. Then the table is printed, and by cause, beside each
+number what a judge would score whose odds mean what they say (the odds' own promise). ``--minutes`` ends it after so
+long.
 """
 
 from __future__ import annotations
@@ -32,8 +33,22 @@ from engcalc.logs.log import read_log
 
 EFFORT = Effort(prior=32, round=700, rounds=3, wanted_likely=120, wanted_possible=40)  # a third of the product's draws
 STAGES = ("log", "hands", "six")
-FIELDS = ("seed", "stage", "truth", "way", "cold", "inlet", "fuel", "top", "p_top", "p_true", "rate", "promised", "under",
-          "seconds")  # fmt: skip
+FIELDS = (
+    "seed",
+    "stage",
+    "truth",
+    "way",
+    "cold",
+    "inlet",
+    "fuel",
+    "top",
+    "p_top",
+    "p_true",
+    "rate",
+    "promised",
+    "under",
+    "seconds",
+)
 Row = dict[str, str]
 
 
