@@ -25,17 +25,16 @@ from engcalc.diagnosis.circuit_course import middle_course
 from engcalc.diagnosis.complaint import ComplaintEvidence, told_by
 from engcalc.diagnosis.faulty_vehicle import applicable
 from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
-from engcalc.diagnosis.kept import HotVehicles, Kept, Place
+from engcalc.diagnosis.kept import Kept
 from engcalc.diagnosis.left_out import LeftOut, integrate_again
 from engcalc.diagnosis.next_check import CheckValue, check_values, information
 from engcalc.diagnosis.observations import Observed, ReadingGroup, observed
 from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
 from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Draws, Effort, Progress, Sampler, Stop, log_mean
 from engcalc.diagnosis.sights import Measure, SeenItem
-from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, Simulated, joined, problem_of, simulate
+from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, joined, problem_of, simulate
 from engcalc.errors import InputError, InputFault
 from engcalc.logs.record import LogRecord
-from engcalc.system.drive import Drive
 from engcalc.system.round_circuit import CircuitCourse
 from engcalc.units import Array
 from engcalc.vehicle.run import AFTER, latest_record, records, runs_of
@@ -46,7 +45,6 @@ PAIRED = 5  # leading faults of which pairs are tried
 CURVES = 3  # causes whose curve is predicted
 CHECK_MEMBERS, LEAST_VEHICLES = 400, 24  # vehicles drawn from the odds, in which checks are predicted; of a cause
 COUNTS = 0.1  # share of a cause's odds from which a layout counts in what a piece of evidence weighs
-LEAST_COUNTING = 16.0  # of an earlier diagnosis's vehicles, so many count at least, or others are drawn
 SEEN = "seen"  # kind of evidence that is no quantity
 
 Piece = ReadingGroup | SeenItem | Measure
@@ -193,8 +191,9 @@ def diagnose(
     ``instead`` that of all shipped ones;
     ``pairs`` tries two faults at once among the leading ones, as a further stage. ``early`` is told the first odds as
     soon as there are any, and those of single causes before pairs are tried. ``runner`` runs the members, here or on
-    two processes (:mod:`engcalc.diagnosis.two_processes`). ``earlier`` is one of the same vehicle: where only readings,
-    things seen or rates differ, its members are judged anew and few are run (:mod:`engcalc.diagnosis.kept`).
+    two processes (:mod:`engcalc.diagnosis.two_processes`). ``earlier`` is a diagnosis of the same vehicle: where only
+    readings, things seen or rates differ, its members judged anew give the first odds (:mod:`engcalc.diagnosis.kept`).
+    The answer is the same with it and without it.
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
     record = latest_record(case) if record is None else record
@@ -217,13 +216,16 @@ def diagnose(
     half = 0.5 if pairs else 0.9
     causes = _hypotheses(problem, rates)
     first = Sampler(problem, evidence, causes, seed, work, _part(progress, 0.0, half), cancelled, runner)
-    tell = None if early is None else lambda: early(_early(Stage.FIRST, first))
     kept = None if earlier is None else earlier.kept
     if kept is not None and kept.fits(problem, [(h.key, h.layout) for h in causes]):
-        first.run_on(kept.draws, tell)
+        if early is not None:
+            quick = Sampler(problem, evidence, causes, seed, work, None, cancelled, runner)
+            quick.judge_again(kept.draws)
+            early(_early(Stage.FIRST, quick))
+        first.looked_at(kept.draws)
+        first.run()
     else:
-        kept = None
-        first.run(tell)
+        first.run(None if early is None else lambda: early(_early(Stage.FIRST, first)))
     samplers = [first]
     if pairs and (two := _pairs(problem, rates, first)):
         if early is not None:
@@ -241,7 +243,7 @@ def diagnose(
         second.run()
         samplers.append(second)
     left_out = _integrated_again(evidence, samplers)
-    found = _Answer(case, problem, evidence, rates, samplers, seed, kept, left_out).diagnosis(cancelled)
+    found = _Answer(case, problem, evidence, rates, samplers, seed, left_out).diagnosis(cancelled)
     if progress is not None:
         progress(1.0, "done")
     return found
@@ -331,10 +333,8 @@ class _Answer:
         rates: BaseRates,
         samplers: Sequence[Sampler],
         seed: int,
-        earlier: Kept | None,
         left_out: LeftOut,
     ) -> None:
-        self.earlier = earlier
         self.case, self.problem, self.evidence, self.rates = case, problem, evidence, rates
         self.samplers, self.seed = samplers, seed
         self.draws = [d for s in samplers for d in s.draws]
@@ -348,12 +348,10 @@ class _Answer:
     def diagnosis(self, cancelled: Stop) -> Diagnosis:
         """Everything."""
         causes = self._causes()
-        drive, vehicles = self._vehicles(cancelled)
-        seen = self._watched(vehicles)
+        seen = self._vehicles(cancelled)
         checks = self._checks(seen)
         likely = [c for c in causes if c.probability > LIKELY]
-        healthy = self._healthy(cancelled)
-        course, healthy_course = self._courses(healthy[1])
+        course, healthy_course = self._courses(cancelled)
         return Diagnosis(
             case=self.case,
             record=self.problem.run.name,
@@ -372,7 +370,7 @@ class _Answer:
             unused=self.evidence.unused,
             course=course,
             healthy_course=healthy_course,
-            kept=Kept(self.problem, self.samplers[0].draws, drive, vehicles, healthy),
+            kept=Kept(self.problem, self.samplers[0].draws),
         )
 
     def _causes(self) -> tuple[CauseOdds, ...]:
@@ -413,22 +411,13 @@ class _Answer:
         bands = np.array([quantiles(row, w) for row in s.shown])
         return Curve(key, s.time, bands[:, 0], bands[:, 1], bands[:, 2])
 
-    def _leader(self) -> Draws:
-        """The draws of the likeliest cause in its likeliest layout."""
-        return self.draws[max(self.of[self.order[0]], key=lambda i: self.p[i])]
-
-    def _healthy(self, cancelled: Stop) -> tuple[int, Simulated]:
-        """One healthy vehicle at its medians in the leader's layout."""
-        layout = self._leader().hypothesis.layout
-        if self.earlier is not None and self.earlier.healthy[0] == layout:
-            return self.earlier.healthy
+    def _courses(self, cancelled: Stop) -> tuple[CircuitCourse, CircuitCourse]:
+        """Round the circuit: the likeliest cause's members by their odds, and one healthy vehicle at its medians."""
+        best = max(self.of[self.order[0]], key=lambda i: self.p[i])
+        d, run = self.draws[best], self.problem.run
+        healthy = Hypothesis((HEALTHY,), d.hypothesis.layout)
         plain = np.zeros((1, len(self.problem.unknowns)))
-        (alone,) = simulate(self.problem, [(Hypothesis((HEALTHY,), layout), plain)], cancelled)
-        return layout, alone
-
-    def _courses(self, alone: Simulated) -> tuple[CircuitCourse, CircuitCourse]:
-        """Round the circuit: the likeliest cause's members by their odds, and one healthy vehicle."""
-        d, run = self._leader(), self.problem.run
+        (alone,) = simulate(self.problem, [(healthy, plain)], cancelled)
         ambient = float(np.min(run.drive.conditions.ambient))
         return middle_course(d.simulated(), d.weights(), ambient), middle_course(alone, np.ones(1), ambient)
 
@@ -506,58 +495,35 @@ class _Answer:
             shown = part.probability(s)
         return float((w * shown).sum() / w.sum())
 
-    def _vehicles(self, cancelled: Stop) -> tuple[Drive, dict[Place, HotVehicles]]:
-        """Vehicles drawn from the odds, in the run that the checks need; those that an earlier diagnosis left, as far
-        as enough of them count.
+    def _vehicles(self, cancelled: Stop) -> Watched:
+        """Vehicles drawn from the odds, and their run that the checks need.
 
         Every cause that is possible has some, so that a rare one counts by its weight and not by chance.
         """
         rng = np.random.default_rng([self.seed, 7])
-        found: dict[Place, HotVehicles] = {}
-        fresh: list[tuple[Place, Hypothesis, Array, NDArray[np.int64], Array]] = []
+        batch, records_, cause, weight = [], [], [], []
         for i, d in enumerate(self.draws):
             if self.p[i] < POSSIBLE:
                 continue
-            place = d.hypothesis.key, d.hypothesis.layout
-            left = None if self.earlier is None else self.earlier.vehicles.get(place)
-            if left is not None and _counting(d.weights()[left.which] / left.chance) >= LEAST_COUNTING:
-                found[place] = left
-                continue
-            chance = d.weights()
-            which = rng.choice(len(d.z), max(LEAST_VEHICLES, round(CHECK_MEMBERS * float(self.p[i]))), p=chance)
-            z = d.z[which]
-            if d.hypothesis.traceless:
-                z = np.concatenate((z[:, : len(self.problem.unknowns)], d.severity_z[which]), axis=1)
-            fresh.append((place, d.hypothesis, z, which.astype(np.int64), chance[which]))
-        drive = self._drive_of_checks() if self.earlier is None else self.earlier.drive
-        ran = self.samplers[0].runner(self.problem, [(h, z) for _, h, z, _, _ in fresh], cancelled, drive)
-        found |= {
-            place: HotVehicles(which, chance, hot) for (place, _, _, which, chance), hot in zip(fresh, ran, strict=True)
-        }
-        return drive, found
-
-    def _drive_of_checks(self) -> Drive:
-        """It begins where the record leaves the vehicles, by the odds."""
-        likely = [i for i in range(len(self.draws)) if self.p[i] >= POSSIBLE]
-        ends = [float(self.draws[i].weights() @ self.draws[i].simulated().coolant[-1]) for i in likely]
+            n = max(LEAST_VEHICLES, round(CHECK_MEMBERS * float(self.p[i])))
+            which = rng.choice(len(d.z), n, p=d.weights()).astype(np.int64)
+            batch.append((d.hypothesis, self._as_run(d, which)))
+            records_.append(d.simulated().taken(which))
+            cause.append(np.full(n, self.keys.index(d.hypothesis.key)))
+            weight.append(np.full(n, self.p[i] / n))
+        record, numbers, weights = joined(records_), np.concatenate(cause), np.concatenate(weight)
+        weights = weights / weights.sum()
+        start = float((weights * record.coolant[-1]).sum())
         run = self.problem.run
-        start = float(np.average(ends, weights=self.p[likely]))
-        return run_of_checks(self.problem.layouts[0], run.record, run.drive.conditions.ambient, start)
+        drive = run_of_checks(self.problem.layouts[0], run.record, run.drive.conditions.ambient, start)
+        hot = joined(self.samplers[0].runner(self.problem, batch, cancelled, drive))
+        return Watched(record, hot, numbers, weights)
 
-    def _watched(self, vehicles: Mapping[Place, HotVehicles]) -> Watched:
-        """The vehicles by their share of the odds."""
-        records_, hot, cause, weight = [], [], [], []
-        for i, d in enumerate(self.draws):
-            one = vehicles.get((d.hypothesis.key, d.hypothesis.layout))
-            if one is None:
-                continue
-            share = d.weights()[one.which] / one.chance
-            records_.append(d.simulated().taken(one.which))
-            hot.append(one.hot)
-            cause.append(np.full(len(one.which), self.keys.index(d.hypothesis.key)))
-            weight.append(self.p[i] * share / share.sum())
-        whole = np.concatenate(weight)
-        return Watched(joined(records_), joined(hot), np.concatenate(cause), whole / whole.sum())
+    def _as_run(self, d: Draws, which: NDArray[np.int64]) -> Array:
+        """What some draws are run by: a cause without a trace has the healthy vehicle's, and its own severities."""
+        if not d.hypothesis.traceless:
+            return d.z[which]
+        return np.concatenate((d.z[which][:, : len(self.problem.unknowns)], d.severity_z[which]), axis=1)
 
     def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:
         done = noted_in(self.problem.run.record)
@@ -583,11 +549,6 @@ class _Answer:
         own = seen.of(numbers)
         worth = {v.key: information(CHECKS[v.key].outcome(own), own.cause, own.weight) / v.minutes for v in checks}
         return max(worth, key=lambda key: worth[key]) if worth else None
-
-
-def _counting(weight: Array) -> float:
-    """Effective number of weights."""
-    return float(weight.sum() ** 2 / max((weight**2).sum(), 1e-300))
 
 
 def _measured(part: Piece) -> tuple[float, str]:

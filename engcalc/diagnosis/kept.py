@@ -1,7 +1,8 @@
-"""What a diagnosis leaves for the next one: its draws and the vehicles of its checks.
+"""What a diagnosis leaves for the next one: its draws.
 
 A hand reading, a thing seen, a code, a reason or a base rate changes how likely members are, not what becomes of them.
-Where the runs are the same, the next diagnosis judges the members of the last one anew.
+Where the runs are the same, the members of the last diagnosis judged anew give the next one's first odds at once, and
+those of its first look are not run a second time. The final odds are those of a diagnosis from new, to the last digit.
 """
 
 from __future__ import annotations
@@ -10,13 +11,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from engcalc.case.case import Case
 from engcalc.diagnosis.sampler import Draws
-from engcalc.diagnosis.simulated import Problem, Simulated
-from engcalc.system.drive import Drive
-from engcalc.units import Array
+from engcalc.diagnosis.simulated import Problem
 from engcalc.vehicle.run import Run
 
 JUDGED = ("job", "base_rates", "evidence")  # sections that no member runs by
@@ -26,24 +24,11 @@ Place = tuple[str, int]
 
 
 @dataclass(frozen=True, eq=False)
-class HotVehicles:
-    """Members of one hypothesis in the run of the checks: their indices among its draws, the chance at which each was
-    drawn, and what became of them."""
-
-    which: NDArray[np.int64]
-    chance: Array
-    hot: Simulated
-
-
-@dataclass(frozen=True, eq=False)
 class Kept:
-    """Draws of the single causes, the checks' drive and vehicles, and the plain healthy vehicle by its layout."""
+    """Draws of the single causes, and what they were run in."""
 
     problem: Problem
     draws: Sequence[Draws]
-    drive: Drive
-    vehicles: Mapping[Place, HotVehicles]
-    healthy: tuple[int, Simulated]
 
     def fits(self, problem: Problem, hypotheses: Sequence[Place]) -> bool:
         """Whether the members are those that a new diagnosis would run, and none of its causes is missing."""

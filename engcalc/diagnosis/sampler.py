@@ -10,7 +10,8 @@ is told by the Pareto shape of their weights (:mod:`engcalc.diagnosis.pareto`): 
 evidence counts beside the draws' until more of them are made.
 
 Draws outlive what they were made for. Where later evidence is of the same runs (a hand reading, a thing seen), they
-count again by its likelihood, and only where their shape is no good are there new ones (:meth:`Sampler.run_on`).
+count again by its likelihood, and only where they cannot tell are there new ones (:meth:`Sampler.judge_again`): odds
+for a first answer.
 """
 
 from __future__ import annotations
@@ -285,7 +286,7 @@ class Sampler:
                 )
             )
         self.own = [d for d in self.draws if not d.hypothesis.traceless]
-        self.severities: dict[Hypothesis, Array] = {}  # of causes without a trace, as drawn before
+        self._looked: Sequence[Draws] = ()
 
     def run(self, first_odds: Callable[[], None] | None = None) -> None:
         """First look, steps to the best fit, draws about it, further rounds. Raises Cancelled.
@@ -302,18 +303,19 @@ class Sampler:
         self._sample([(d, self.effort.first) for d in worth_it])
         self._refine(first_odds)
 
-    def run_on(self, kept: Sequence[Draws], first_odds: Callable[[], None] | None = None) -> None:
-        """Go on from draws of the same runs that were made for earlier evidence: only what they cannot tell of the
-        evidence of now is drawn anew. Calls and raises as :meth:`run`."""
-        old = {(d.hypothesis.key, d.hypothesis.layout): d for d in kept}
-        for d in self.draws:
-            earlier = old[d.hypothesis.key, d.hypothesis.layout]
-            if d.hypothesis.traceless:
-                self.severities[d.hypothesis] = earlier.severity_z
-            else:
-                d.judged_again(earlier)
+    def judge_again(self, earlier: Sequence[Draws]) -> None:
+        """In place of :meth:`run`: draws of the same runs that were made for earlier evidence count by the evidence of
+        now, and only what they cannot tell of it is drawn anew. ``earlier`` has all hypotheses. Raises Cancelled."""
+        made = {(d.hypothesis.key, d.hypothesis.layout): d for d in earlier}
+        for d in self.own:
+            d.judged_again(made[d.hypothesis.key, d.hypothesis.layout])
         self.effort = self.effort.again()
-        self._refine(first_odds)
+        self._refine(None)
+
+    def looked_at(self, earlier: Sequence[Draws]) -> None:
+        """Before :meth:`run`: draws of the same runs; where its first look would run the same members, it takes them
+        from there."""
+        self._looked = [d for d in earlier if not d.hypothesis.traceless]
 
     def _refine(self, first_odds: Callable[[], None] | None) -> None:
         """Further rounds, after the first odds are told."""
@@ -349,10 +351,12 @@ class Sampler:
     def _add(self, batch: list[tuple[Draws, Array]]) -> None:
         """Run draws and keep them."""
         batch = [(d, z) for d, z in batch if len(z)]
-        if not batch:
-            return
+        if batch:
+            self._keep(batch, self._ran(batch))
+
+    def _keep(self, batch: list[tuple[Draws, Array]], ran: list[Simulated]) -> None:
         k = len(self.problem.unknowns)
-        for (d, z), s in zip(batch, self._ran(batch), strict=True):
+        for (d, z), s in zip(batch, ran, strict=True):
             d.z = np.concatenate((d.z, z))
             d.severity_z = d.z[:, k:]
             d.log_likelihood = np.concatenate((d.log_likelihood, d.likelihood(s)))
@@ -360,7 +364,10 @@ class Sampler:
 
     def _look(self) -> None:
         batch = [(d, self.rng.standard_normal((self.effort.prior, d.z.shape[1]))) for d in self.own]
-        self._add(batch)
+        if self._all_looked_at(batch):
+            self._keep(batch, [d.simulated().taken(np.arange(self.effort.prior)) for d in self._looked])
+        else:
+            self._add(batch)
         for d, z in batch:
             posterior = d.log_likelihood - 0.5 * (z**2).sum(axis=1)
             first = int(posterior.argmax())
@@ -368,6 +375,13 @@ class Sampler:
             d.covariance = np.eye(z.shape[1])
             d.fitted = np.zeros(z.shape[1]), np.eye(z.shape[1])
             d.plain = d.effective() >= PLAIN * d.prior
+
+    def _all_looked_at(self, batch: list[tuple[Draws, Array]]) -> bool:
+        """Whether the earlier draws begin with just these: then their runs are the same to the last digit."""
+        return len(batch) == len(self._looked) and all(
+            d.hypothesis == there.hypothesis and np.array_equal(z, there.z[: len(z)])
+            for (d, z), there in zip(batch, self._looked, strict=True)
+        )
 
     def _fitted(self) -> list[Draws]:
         """The hypotheses whose draws need a fit: one reading alone leaves most of a prior's draws in play."""
@@ -505,8 +519,6 @@ class Sampler:
                 x for x in self.own if x.hypothesis.key == "healthy" and x.hypothesis.layout == d.hypothesis.layout
             )
             extra = rng.standard_normal((len(healthy.z), d.hypothesis.severities))
-            drawn_before = self.severities.get(d.hypothesis, extra[:0])
-            extra[: len(drawn_before)] = drawn_before
             s = with_states(healthy.simulated(), d.hypothesis, extra)
             d.parts, d.z = [s], healthy.z
             sights = d.likelihood.of_sights(s) - healthy.likelihood.of_sights(healthy.simulated())

@@ -240,7 +240,7 @@ def test_draws_of_earlier_evidence_count_again_by_the_closed_form(
         return simulate(problem, batch, cancelled, drive)
 
     again = Sampler(problem(), Observed((), (), ()), linear, 2, Effort(), runner=counted)
-    again.run_on(before.draws)
+    again.judge_again(before.draws)
     off = [x for d in again.draws if (x := error_in_its_own(d)) is not None]
     assert off
     assert max(abs(x) for x in off) < 3.0
