@@ -13,6 +13,7 @@ from enum import StrEnum
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
@@ -24,10 +25,12 @@ from engcalc.diagnosis.circuit_course import middle_course
 from engcalc.diagnosis.complaint import ComplaintEvidence, told_by
 from engcalc.diagnosis.faulty_vehicle import applicable
 from engcalc.diagnosis.hand_checks import CHECKS, first_checks, noted_in
+from engcalc.diagnosis.kept import Kept
+from engcalc.diagnosis.left_out import LeftOut, integrate_again
 from engcalc.diagnosis.next_check import CheckValue, check_values, information
-from engcalc.diagnosis.observations import Likelihood, Observed, ReadingGroup, observed
+from engcalc.diagnosis.observations import Observed, ReadingGroup, observed
 from engcalc.diagnosis.run_of_checks import Watched, run_of_checks
-from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Effort, Progress, Sampler, Stop, log_mean
+from engcalc.diagnosis.sampler import LIKELY, POSSIBLE, Draws, Effort, Progress, Sampler, Stop, log_mean
 from engcalc.diagnosis.sights import Measure, SeenItem
 from engcalc.diagnosis.simulated import Hypothesis, Problem, Runner, joined, problem_of, simulate
 from engcalc.errors import InputError, InputFault
@@ -40,7 +43,8 @@ ALIKE = 1.6  # nats; causes whose evidence differs by less cannot be told apart 
 GROUPED_FROM = 0.02  # probability from which a cause is named in a group
 PAIRED = 5  # leading faults of which pairs are tried
 CURVES = 3  # causes whose curve is predicted
-CHECK_MEMBERS = 400  # vehicles drawn from the odds, in which checks are predicted
+CHECK_MEMBERS, LEAST_VEHICLES = 400, 24  # vehicles drawn from the odds, in which checks are predicted; of a cause
+COUNTS = 0.1  # share of a cause's odds from which a layout counts in what a piece of evidence weighs
 SEEN = "seen"  # kind of evidence that is no quantity
 
 Piece = ReadingGroup | SeenItem | Measure
@@ -148,6 +152,7 @@ class Diagnosis:
     unused: tuple[str, ...]
     course: CircuitCourse | None = None  # round the circuit under the likeliest cause
     healthy_course: CircuitCourse | None = None  # and of a healthy vehicle of the class, nothing fitted
+    kept: Kept | None = None  # for the next diagnosis of the same runs
 
     @property
     def best(self) -> CauseOdds:
@@ -178,6 +183,7 @@ def diagnose(
     early: Callable[[EarlyOdds], None] | None = None,
     cancelled: Stop = None,
     runner: Runner = simulate,
+    earlier: Diagnosis | None = None,
 ) -> Diagnosis:
     """Diagnose one record of a case, by default the latest in which something was read or seen.
 
@@ -185,7 +191,9 @@ def diagnose(
     ``instead`` that of all shipped ones;
     ``pairs`` tries two faults at once among the leading ones, as a further stage. ``early`` is told the first odds as
     soon as there are any, and those of single causes before pairs are tried. ``runner`` runs the members, here or on
-    two processes (:mod:`engcalc.diagnosis.two_processes`).
+    two processes (:mod:`engcalc.diagnosis.two_processes`). ``earlier`` is a diagnosis of the same vehicle: where only
+    readings, things seen or rates differ, its members judged anew give the first odds (:mod:`engcalc.diagnosis.kept`).
+    The answer is the same with it and without it.
     Raises InputError when the case has no such record, Cancelled when told to stop.
     """
     record = latest_record(case) if record is None else record
@@ -206,10 +214,18 @@ def diagnose(
     problem, evidence = problem_of(case, *runs, uses=told.uses), observed(runs[0][0]).and_told(told.sights, told.unused)
     rates = _rates(case, problem, {**own_rates(case.base_rates), **(base_rates or {})}, instead)
     half = 0.5 if pairs else 0.9
-    first = Sampler(
-        problem, evidence, _hypotheses(problem, rates), seed, work, _part(progress, 0.0, half), cancelled, runner
-    )
-    first.run(None if early is None else lambda: early(_early(Stage.FIRST, first)))
+    causes = _hypotheses(problem, rates)
+    first = Sampler(problem, evidence, causes, seed, work, _part(progress, 0.0, half), cancelled, runner)
+    kept = None if earlier is None else earlier.kept
+    if kept is not None and kept.fits(problem, [(h.key, h.layout) for h in causes]):
+        if early is not None:
+            quick = Sampler(problem, evidence, causes, seed, work, None, cancelled, runner)
+            quick.judge_again(kept.draws)
+            early(_early(Stage.FIRST, quick))
+        first.looked_at(kept.draws)
+        first.run()
+    else:
+        first.run(None if early is None else lambda: early(_early(Stage.FIRST, first)))
     samplers = [first]
     if pairs and (two := _pairs(problem, rates, first)):
         if early is not None:
@@ -226,10 +242,28 @@ def diagnose(
         )
         second.run()
         samplers.append(second)
-    found = _Answer(case, problem, evidence, rates, samplers, seed).diagnosis(cancelled)
+    left_out = _integrated_again(evidence, samplers)
+    found = _Answer(case, problem, evidence, rates, samplers, seed, left_out).diagnosis(cancelled)
     if progress is not None:
         progress(1.0, "done")
     return found
+
+
+def _integrated_again(evidence: Observed, samplers: Sequence[Sampler]) -> LeftOut:
+    """What the weights of the evidence need: draws of the best cause, the runner-up and healthy for each piece left
+    out, in the layouts that count."""
+    draws = [d for s in samplers for d in s.draws]
+    p = samplers[0].probabilities(draws)
+    odds: dict[str, float] = {}
+    for share, d in zip(p.tolist(), draws, strict=True):
+        odds[d.hypothesis.key] = odds.get(d.hypothesis.key, 0.0) + share
+    named = {*sorted(odds, key=lambda key: -odds[key])[:2], HEALTHY.key}
+    weighty = {id(d) for share, d in zip(p.tolist(), draws, strict=True) if share >= COUNTS * odds[d.hypothesis.key]}
+    left_out = LeftOut(evidence)
+    for s in samplers:
+        causes = [d for d in s.own if d.hypothesis.key in named and id(d) in weighty]
+        integrate_again(s, causes, left_out)
+    return left_out
 
 
 def _told(case: Case, record: str) -> ComplaintEvidence:
@@ -292,7 +326,14 @@ class _Answer:
     """Turns draws into what a person asks for."""
 
     def __init__(
-        self, case: Case, problem: Problem, evidence: Observed, rates: BaseRates, samplers: Sequence[Sampler], seed: int
+        self,
+        case: Case,
+        problem: Problem,
+        evidence: Observed,
+        rates: BaseRates,
+        samplers: Sequence[Sampler],
+        seed: int,
+        left_out: LeftOut,
     ) -> None:
         self.case, self.problem, self.evidence, self.rates = case, problem, evidence, rates
         self.samplers, self.seed = samplers, seed
@@ -302,7 +343,7 @@ class _Answer:
         self.of = {key: [i for i, d in enumerate(self.draws) if d.hypothesis.key == key] for key in self.keys}
         self.odds = {key: float(self.p[which].sum()) for key, which in self.of.items()}
         self.order = sorted(self.keys, key=lambda key: -self.odds[key])
-        self._kept: dict[tuple[int, Observed], Array] = {}
+        self.left_out = left_out
 
     def diagnosis(self, cancelled: Stop) -> Diagnosis:
         """Everything."""
@@ -329,10 +370,11 @@ class _Answer:
             unused=self.evidence.unused,
             course=course,
             healthy_course=healthy_course,
+            kept=Kept(self.problem, self.samplers[0].draws),
         )
 
     def _causes(self) -> tuple[CauseOdds, ...]:
-        variance = np.array([max(1.0 / d.effective() - 1.0 / len(d.z), 0.0) for d in self.draws])
+        variance = np.array([d.error() ** 2 for d in self.draws])
         spread = float((self.p**2 * variance).sum())
         found = []
         for key in self.order:
@@ -380,7 +422,7 @@ class _Answer:
         return middle_course(d.simulated(), d.weights(), ambient), middle_course(alone, np.ones(1), ambient)
 
     def _evidence(self) -> tuple[EvidenceWeight, ...]:
-        """Weights by leaving one piece out at a time, with the same draws."""
+        """Weights by leaving one piece out at a time, with the draws that this takes (``_integrated_again``)."""
         if len(self.order) < 2:
             return ()
         best, second = self.order[0], self.order[1]
@@ -388,12 +430,11 @@ class _Answer:
         parts: list[Piece] = [*self.evidence.readings, *self.evidence.sights]
         found = []
         for part in parts:
-            without = self.evidence.without(part.item)
-            moved = {key: self._moved(key, without) for key in {best, second, healthy}}
+            moved = {key: self._moved(key, part.item) for key in {best, second, healthy}}
             measured, kind = _measured(part)
             off = part.bias if isinstance(part, ReadingGroup) else 0.0  # as the instrument shows it, not as it is
-            by_way = self._by_way(healthy, part, without) if isinstance(part, ReadingGroup) else {}
-            if_healthy, likely = (off + self._expected(key, part, without) for key in (healthy, best))
+            by_way = self._by_way(healthy, part) if isinstance(part, ReadingGroup) else {}
+            if_healthy, likely = (off + self._expected(key, part) for key in (healthy, best))
             found.append(
                 EvidenceWeight(
                     part.item,
@@ -409,47 +450,42 @@ class _Answer:
             )
         return tuple(sorted(found, key=lambda e: -abs(e.weight)))
 
-    def _moved(self, key: str, without: Observed) -> float:
+    def _moved(self, key: str, without: str) -> float:
         """Bits that one piece of evidence adds to the score of a cause."""
         return (self._score(key, None) - self._score(key, without)) / float(np.log(2.0))
 
-    def _log_weights(self, i: int, evidence: Observed | None) -> Array:
+    def _log_weights(self, i: int, without: str | None) -> Array:
+        """Of all the evidence, or without one piece."""
         d = self.draws[i]
-        if evidence is None:
-            return d.log_weights()
-        if (i, evidence) not in self._kept:
-            h = d.hypothesis
-            other = Likelihood(evidence, h.broad, h.erratic)(d.simulated())
-            self._kept[i, evidence] = np.asarray(d.log_weights() - d.log_likelihood + other)
-        return self._kept[i, evidence]
+        return d.log_weights() if without is None else self.left_out.log_weights(d, without)
 
-    def _scores(self, which: Sequence[int], evidence: Observed | None) -> Array:
-        return np.array([self.draws[i].log_rate + log_mean(self._log_weights(i, evidence)) for i in which])
+    def _scores(self, which: Sequence[int], without: str | None) -> Array:
+        return np.array([self.draws[i].log_rate + log_mean(self._log_weights(i, without)) for i in which])
 
-    def _score(self, key: str, evidence: Observed | None) -> float:
-        scores = self._scores(self.of[key], evidence)
+    def _score(self, key: str, without: str | None) -> float:
+        scores = self._scores(self.of[key], without)
         return float(scores.max() + np.log(np.exp(scores - scores.max()).sum()))
 
-    def _by_way(self, key: str, part: Piece, without: Observed) -> dict[str, float]:
+    def _by_way(self, key: str, part: Piece) -> dict[str, float]:
         """Mean of what a cause would show by each way in which it may have run; none where it is known."""
         ran: dict[str, list[int]] = {}
         for i in self.of[key]:
             ran.setdefault(self.problem.runs[self.draws[i].hypothesis.layout].driving, []).append(i)
-        return {way: self._mean(which, part, without) for way, which in ran.items()} if len(ran) > 1 else {}
+        return {way: self._mean(which, part) for way, which in ran.items()} if len(ran) > 1 else {}
 
-    def _expected(self, key: str, part: Piece, without: Observed) -> float:
+    def _expected(self, key: str, part: Piece) -> float:
         """Mean of what a cause would show, not knowing this piece, in all its layouts."""
-        return self._mean(self.of[key], part, without)
+        return self._mean(self.of[key], part)
 
-    def _mean(self, which: Sequence[int], part: Piece, without: Observed) -> float:
-        scores = self._scores(which, without)
+    def _mean(self, which: Sequence[int], part: Piece) -> float:
+        scores = self._scores(which, part.item)
         share = np.exp(scores - scores.max())
-        shown = np.array([self._shown(i, part, without) for i in which])
+        shown = np.array([self._shown(i, part) for i in which])
         return float((share * shown).sum() / share.sum())
 
-    def _shown(self, i: int, part: Piece, without: Observed) -> float:
+    def _shown(self, i: int, part: Piece) -> float:
         """Mean of what a cause would show in one layout."""
-        s, log_w = self.draws[i].simulated(), self._log_weights(i, without)
+        s, log_w = self.draws[i].simulated(), self._log_weights(i, part.item)
         w = np.exp(log_w - log_w.max())
         if isinstance(part, ReadingGroup):
             shown = part.place.predict(s, np.array(part.times[-1:]))[0]
@@ -460,7 +496,7 @@ class _Answer:
         return float((w * shown).sum() / w.sum())
 
     def _vehicles(self, cancelled: Stop) -> Watched:
-        """Vehicles drawn from the odds.
+        """Vehicles drawn from the odds, and their run that the checks need.
 
         Every cause that is possible has some, so that a rare one counts by its weight and not by chance.
         """
@@ -469,16 +505,9 @@ class _Answer:
         for i, d in enumerate(self.draws):
             if self.p[i] < POSSIBLE:
                 continue
-            n = max(24, round(CHECK_MEMBERS * float(self.p[i])))
+            n = max(LEAST_VEHICLES, round(CHECK_MEMBERS * float(self.p[i])))
             which = rng.choice(len(d.z), n, p=d.weights()).astype(np.int64)
-            batch.append(
-                (
-                    d.hypothesis,
-                    d.z[which]
-                    if not d.hypothesis.traceless
-                    else np.concatenate((d.z[which][:, : len(self.problem.unknowns)], d.severity_z[which]), axis=1),
-                )
-            )
+            batch.append((d.hypothesis, self._as_run(d, which)))
             records_.append(d.simulated().taken(which))
             cause.append(np.full(n, self.keys.index(d.hypothesis.key)))
             weight.append(np.full(n, self.p[i] / n))
@@ -489,6 +518,12 @@ class _Answer:
         drive = run_of_checks(self.problem.layouts[0], run.record, run.drive.conditions.ambient, start)
         hot = joined(self.samplers[0].runner(self.problem, batch, cancelled, drive))
         return Watched(record, hot, numbers, weights)
+
+    def _as_run(self, d: Draws, which: NDArray[np.int64]) -> Array:
+        """What some draws are run by: a cause without a trace has the healthy vehicle's, and its own severities."""
+        if not d.hypothesis.traceless:
+            return d.z[which]
+        return np.concatenate((d.z[which][:, : len(self.problem.unknowns)], d.severity_z[which]), axis=1)
 
     def _checks(self, seen: Watched) -> tuple[CheckValue, ...]:
         done = noted_in(self.problem.run.record)

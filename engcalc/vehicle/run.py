@@ -37,7 +37,7 @@ RECORDS = (BEFORE, AFTER)
 LEAST_RUN = 1800.0  # s; length of a run of which only hand readings are known, at least
 LONGEST_RUN = 4.0 * 3600.0  # s; a longer log is simulated up to here
 STEP = 1.0  # s
-COARSE_STEPS = 900  # steps of a run of an ensemble, about; a step is 2 to 4 s
+COARSE_STEPS, COARSEST = 900, 4  # steps of a run of an ensemble, about; a step is 2 s to so many
 DRIVEN_AS = {
     "idling": "an idling engine",
     "town": "town traffic",
@@ -186,9 +186,9 @@ def duty_run(case: Case) -> Run:
     )
 
 
-def ensemble_run(run: Run) -> Run:
-    """The run in the longer steps that ensembles take."""
-    times = int(np.clip(np.ceil(len(run.drive.which) / COARSE_STEPS), 2, 4))
+def ensemble_run(run: Run, steps: int = COARSE_STEPS, coarsest: int = COARSEST) -> Run:
+    """The run in the longer steps that ensembles take: about ``steps`` of them, each at most ``coarsest`` [s]."""
+    times = int(np.clip(np.ceil(len(run.drive.which) / steps), 2, coarsest))
     return replace(run, drive=coarser(run.drive, times))
 
 

@@ -197,3 +197,74 @@ def test_where_nobody_noted_how_it_ran_fewer_draws_have_to_do(
 ) -> None:
     found = Effort().over(layouts)
     assert (found.prior, found.wanted_likely, found.wanted_possible) == (prior, likely, possible)
+
+
+def error_in_its_own(d: Draws) -> float | None:
+    """By how much the log evidence is off, over its told error; None for a cause that is ruled out."""
+    if d.effective() <= 100.0:
+        return None
+    columns = UNKNOWNS + d.hypothesis.severities
+    return (d.log_evidence() - exact(d.hypothesis.causes[0].key, columns)) / d.error()
+
+
+def test_the_told_error_is_that_of_repeats(linear: dict[Hypothesis, float]) -> None:
+    off = [x for seed in range(40) for d in ran(linear, seed).draws if (x := error_in_its_own(d)) is not None]
+    rms = float(np.sqrt(np.mean(np.square(off))))
+    assert len(off) >= 40
+    assert 0.7 < rms < 1.2  # 40 repeats tell it to a ninth; half or twice the error would be seen
+
+
+def test_the_error_of_few_draws_is_at_least_what_the_fit_is_above_them(linear: dict[Hypothesis, float]) -> None:
+    d = next(x for x in ran(linear).draws if x.hypothesis.key == "thermostat_stuck_open")
+    few = np.argsort(d.log_likelihood)[:20]
+    d.z, d.log_likelihood = d.z[few], d.log_likelihood[few]
+    above = d.fitted_evidence() - d.log_evidence()
+    assert above > 3.0
+    assert d.error() >= 3.0
+
+
+def test_draws_of_earlier_evidence_count_again_by_the_closed_form(
+    linear: dict[Hypothesis, float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Draws made for all readings but two, judged by all of them: what they cannot tell is drawn anew."""
+    monkeypatch.setattr(
+        sampler_module, "joined", lambda parts: Linear(np.concatenate([p.value for p in parts], axis=-1))
+    )
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood(READINGS - 2))
+    before = ran(linear)
+    monkeypatch.setattr(sampler_module, "likelihood_of", lambda _evidence, _hypothesis: LinearLikelihood())
+    members: list[int] = []
+
+    def counted(problem: Any, batch: Any, cancelled: Any, drive: Any) -> list[Linear]:
+        members.append(sum(len(z) for _, z in batch))
+        return simulate(problem, batch, cancelled, drive)
+
+    again = Sampler(problem(), Observed((), (), ()), linear, 2, Effort(), runner=counted)
+    again.judge_again(before.draws)
+    off = [x for d in again.draws if (x := error_in_its_own(d)) is not None]
+    assert off
+    assert max(abs(x) for x in off) < 3.0
+    assert sum(members) < 0.5 * before.simulated_members
+
+
+def test_a_cause_that_is_hopeless_by_a_bound_is_not_drawn_for(linear: dict[Hypothesis, float]) -> None:
+    hopeless = Hypothesis((CAUSES["low_coolant"],), 0)
+    found = ran({**linear, hopeless: 1e-30})
+    (dropped,) = [d for d in found.draws if d.hypothesis == hopeless]
+    assert not dropped.components
+    assert max(found.draws, key=lambda d: d.log_evidence()).components
+    wanted = ran(linear)
+    odds = dict(zip((d.hypothesis.key for d in found.draws), found.probabilities(found.draws), strict=True))
+    for d, p in zip(wanted.draws, wanted.probabilities(wanted.draws), strict=True):
+        if d.hypothesis != hopeless:
+            assert odds[d.hypothesis.key] == pytest.approx(p, abs=0.03)
+
+
+def test_few_draws_of_a_bad_shape_are_given_the_fits_evidence(linear: dict[Hypothesis, float]) -> None:
+    d = next(x for x in ran(linear).draws if x.hypothesis.key == "thermostat_stuck_open")
+    columns = UNKNOWNS + d.hypothesis.severities
+    assert d.fitted_evidence() == pytest.approx(exact("thermostat_stuck_open", columns), abs=0.7)
+    assert d.most_evidence() == pytest.approx(d.log_evidence() + 2.0 / np.sqrt(d.effective()))
+    d.z, d.log_likelihood = d.z[:20], d.log_likelihood[:20]  # so few that their shape cannot be told
+    assert d.k() == np.inf
+    assert d.most_evidence() >= d.fitted_evidence()

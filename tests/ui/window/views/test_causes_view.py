@@ -259,6 +259,10 @@ def test_one_click_puts_a_result_in_and_the_odds_move(show, context_of, diagnose
     answered(view)
     after = view.answer.probability("thermostat_missing")
     assert after > 3.0 * before, (before, after)
+    asked_anew = diagnose(view.context.document.good, {}, effort=LITTLE)  # as the command line and the pages ask
+    assert [c.fault for c in view.answer.causes] == [c.fault for c in asked_anew.causes]
+    assert [c.probability for c in view.answer.causes] == pytest.approx([c.probability for c in asked_anew.causes])
+    assert [e.weight for e in view.answer.evidence] == pytest.approx([e.weight for e in asked_anew.evidence])
     assert any(text.startswith("Found: there is no thermostat in the housing") for text in view.odds.texts)
 
 

@@ -165,7 +165,7 @@ class CausesView(PartsView[Diagnosis]):
             return BENCH
         if self.record not in records(case):
             return NO_RECORD
-        asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort)
+        asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort, self.answer)
         matter = without_names(self.context.document.text)  # a name that is typed restarts nothing
         key = (matter, folder, asked.record, asked.pairs, asked.effort, stamps(case, folder))
         return Question(key, partial(_work, asked))
@@ -237,6 +237,7 @@ class _Asked:
     record: str
     pairs: bool
     effort: Effort | None
+    earlier: Diagnosis | None
 
 
 def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
@@ -252,4 +253,5 @@ def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
             progress=lambda share, _words: tell(share),
             early=tell.early,
             runner=both.simulate,
+            earlier=asked.earlier,
         )

@@ -1,0 +1,86 @@
+"""The foreign generator: it shares nothing with the engine, and its healthy vehicles warm up as real ones do."""
+
+from __future__ import annotations
+
+import ast
+import importlib.util
+import sys
+from pathlib import Path
+from types import ModuleType
+
+import numpy as np
+import pytest
+
+HERE = Path(__file__).parent
+OWN = ("cycle", "vehicle", "drawn")
+
+
+@pytest.fixture(scope="module")
+def foreign() -> dict[str, ModuleType]:
+    """The generator's modules under names of their own, so that no other tests' modules are taken for them."""
+    usual = {name: sys.modules.get(name) for name in OWN}
+    loaded = {}
+    for name in OWN:
+        spec = importlib.util.spec_from_file_location(name, HERE / f"{name}.py")
+        assert spec is not None
+        assert spec.loader is not None
+        loaded[name] = sys.modules[name] = importlib.util.module_from_spec(spec)
+        spec.loader.exec_module(loaded[name])
+    for name, before in usual.items():
+        if before is None:
+            del sys.modules[name]
+        else:
+            sys.modules[name] = before
+    return loaded
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_nothing_is_imported_from_the_program(name: str) -> None:
+    tree = ast.parse((HERE / f"{name}.py").read_text(encoding="utf-8"))
+    modules = {n.module or "" for n in ast.walk(tree) if isinstance(n, ast.ImportFrom)}
+    modules |= {a.name for n in ast.walk(tree) if isinstance(n, ast.Import) for a in n.names}
+    assert {m.split(".")[0] for m in modules} <= {"__future__", "collections", "dataclasses", "typing", "numpy", *OWN}
+
+
+def test_the_urban_cycle_is_that_of_the_regulation(foreign: dict[str, ModuleType]) -> None:
+    """UN R83, Annex 4a (from memory): 195 s and 0.99 km, 400 s and 6.96 km; 50 and 120 km/h at most."""
+    cycle = foreign["cycle"]
+    for points, seconds, km, top in ((cycle.URBAN, 195, 0.99, 50), (cycle.EXTRA_URBAN, 400, 6.96, 120)):
+        t, v = np.array(points, float).T
+        assert t[-1] == seconds
+        assert v.max() == top
+        assert np.trapezoid(v / 3.6, t) / 1000.0 == pytest.approx(km, rel=0.03)
+
+
+@pytest.mark.parametrize(("way", "soonest", "latest"), [("motorway", 250, 900), ("country road", 300, 1000)])
+def test_a_healthy_vehicle_warms_up_as_real_ones_do(
+    foreign: dict[str, ModuleType], way: str, soonest: float, latest: float
+) -> None:
+    """Fourteen real trips of one car took 359 to 817 s to 80 degC (tests/road; four of them: 359, 568, 702, 817)."""
+    vehicle, cycle = foreign["vehicle"], foreign["cycle"]
+    rng, n = np.random.default_rng(1), 1200
+    trip = vehicle.Trip(cycle.driven(way, n, rng), 15.0, 0.3, 16.0, np.zeros(n), 0.0)
+    coolant = vehicle.ran(vehicle.Body(), vehicle.Broken(), trip, rng)["coolant"]
+    assert soonest < int(np.argmax(coolant >= 80.0)) < latest
+    assert 78.0 < coolant[-300:].mean() < 100.0
+
+
+def test_a_valve_stuck_open_keeps_it_cold(foreign: dict[str, ModuleType]) -> None:
+    vehicle, cycle = foreign["vehicle"], foreign["cycle"]
+    rng, n = np.random.default_rng(1), 1200
+    trip = vehicle.Trip(cycle.driven("motorway", n, rng), 0.0, 0.0, 1.0, np.zeros(n), 0.0)
+    healthy, open_ = (
+        vehicle.ran(vehicle.Body(), x, trip, rng)["coolant"][-300:].mean()
+        for x in (vehicle.Broken(), vehicle.Broken(lift=1.0))
+    )
+    assert open_ < healthy - 20.0
+
+
+def test_a_seed_gives_one_vehicle_and_its_case_tells_the_rates(foreign: dict[str, ModuleType]) -> None:
+    drawn = foreign["drawn"]
+    a, b = drawn.drawn(5), drawn.drawn(5)
+    assert a == b
+    assert a != drawn.drawn(6)
+    told = {key: float(text.split()[0]) for key, text in a.six["base_rates"].items()}
+    assert sum(told.values()) == pytest.approx(100.0, abs=0.1)
+    assert len(a.hands["evidence"]["before"]["spots"]) == 4
