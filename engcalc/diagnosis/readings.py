@@ -25,7 +25,7 @@ from engcalc.diagnosis.faulty_vehicle import healthy_case
 from engcalc.diagnosis.simulated import EVERY, Simulated, Stop, fault_free
 from engcalc.errors import Cancelled
 from engcalc.logs.record import LogRecord
-from engcalc.studies.check import has_valve, healthy_valve
+from engcalc.studies.healthy_valve import has_valve, healthy_valve
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.studies.seen import valve_passes

@@ -16,7 +16,7 @@ from engcalc.errors import Cancelled
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
 from engcalc.properties.coolant import Base, freezing_point
-from engcalc.studies.check import has_valve, healthy_valve
+from engcalc.studies.healthy_valve import has_valve, healthy_valve
 from engcalc.studies.members import coolant_limit
 from engcalc.system.fuel_use import FuelUse, fuel_use
 from engcalc.system.plant import Plant, averaged, prepare
