@@ -42,6 +42,7 @@ RANKS = {
     "engcalc.case": 4,
     "engcalc.causes": 3,
     "engcalc.units": 2,
+    "engcalc.quantity_kinds": 1,
     "engcalc.errors": 1,
     "engcalc": 0,
     "worked_examples": 0,

@@ -13,7 +13,7 @@ from typing import Any
 from engcalc.case.declare import WRITABLE_BASES, FileShape, Input, SpreadLaw
 from engcalc.case.reading_words import WORDS
 from engcalc.case.sections import SECTION_LABELS, Sections
-from engcalc.units import KINDS
+from engcalc.quantity_kinds import KINDS
 
 
 @dataclass(frozen=True)

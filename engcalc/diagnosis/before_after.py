@@ -22,10 +22,10 @@ from engcalc.diagnosis.simulated import Simulated, fault_free
 from engcalc.errors import Cancelled
 from engcalc.system.plant import averaged
 from engcalc.system.warmed import crossing
-from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.vehicle.criterion import excuses
 from engcalc.vehicle.fit import Fit, FittedReadings, Hands, fit, sight_of
+from engcalc.vehicle.kept_runs import KEPT
 from engcalc.vehicle.run import SOAKED, Run, ensemble_run
 from engcalc.vehicle.settling import Settlement
 from engcalc.vehicle.unknowns import Effect, Unknown, unknowns_of, vehicles
@@ -213,7 +213,7 @@ class _Joint:
             z[:, self.columns[i]],
             lambda case: with_values(case, {"thermostat.minimum_opening": opening}),
         )
-        w = warm_up(averaged(v.plant) if over_cycles else v.plant, v.drive, 10.0, self.cancelled)
+        w = KEPT.warm_up(averaged(v.plant) if over_cycles else v.plant, v.drive, 10.0, self.cancelled)
         if self.cancelled is not None and self.cancelled():
             raise Cancelled("the comparison was cancelled")
         return fault_free(w, v)

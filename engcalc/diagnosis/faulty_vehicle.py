@@ -10,7 +10,7 @@ from engcalc.case.case import Case, value_at, with_values
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.history import USUAL, WORDS, Word
 from engcalc.causes.record import HEALTHY_STATE, Cause, VisibleState
-from engcalc.studies.check import healthy_valve
+from engcalc.studies.healthy_valve import healthy_valve
 from engcalc.units import Array
 
 

@@ -25,14 +25,14 @@ from engcalc.diagnosis.faulty_vehicle import healthy_case
 from engcalc.diagnosis.simulated import EVERY, Simulated, Stop, fault_free
 from engcalc.errors import Cancelled
 from engcalc.logs.record import LogRecord
-from engcalc.studies.check import has_valve, healthy_valve
+from engcalc.studies.healthy_valve import has_valve, healthy_valve
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import COVERAGE
 from engcalc.studies.seen import valve_passes
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import Plant, averaged, prepare
-from engcalc.system.warmup import warm_up
 from engcalc.units import Array
+from engcalc.vehicle.kept_runs import KEPT
 from engcalc.vehicle.run import Run, ensemble_run, records, runs_of
 from engcalc.vehicle.unknowns import draw_z, unknowns_of, vehicles
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, FindingLevel, Verdict
@@ -148,7 +148,7 @@ def _way(case: Case, run: Run, weight: float, members: int, seed: int, cancelled
     coarse = ensemble_run(run)
     unknowns = unknowns_of(healthy, coarse)
     ready = vehicles(healthy, coarse, unknowns, draw_z(unknowns, members, seed))
-    ran = warm_up(averaged(ready.plant), ready.drive, EVERY, cancelled)
+    ran = KEPT.warm_up(averaged(ready.plant), ready.drive, EVERY, cancelled)
     if cancelled is not None and cancelled():
         raise Cancelled("the check was cancelled")
     return WayDriven(run, weight, fault_free(ran, ready))

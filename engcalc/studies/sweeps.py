@@ -13,6 +13,7 @@ from engcalc.case.case import Case, frozen_array, value_at
 from engcalc.case.catalogue import entry, pattern_of
 from engcalc.case.declare import FileShape, Input
 from engcalc.errors import InputError, InputFault
+from engcalc.quantity_kinds import KINDS
 from engcalc.studies.members import (
     Progress,
     Stop,
@@ -26,7 +27,7 @@ from engcalc.studies.members import (
 )
 from engcalc.system.operating_point import solve
 from engcalc.system.state import OperatingPoint
-from engcalc.units import KINDS, Array, parse, show
+from engcalc.units import Array, parse, show
 
 MOST_MEMBERS = 100_000  # of one sweep or map; beyond, memory and patience end
 

@@ -30,8 +30,8 @@ from engcalc.case.declare import FileShape
 from engcalc.case.file import file_of_case, read_whole
 from engcalc.case.resolve import read_value
 from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.quantity_kinds import KINDS
 from engcalc.studies.part_curves import CurveFit, fan_curve, fan_inputs, pump_curve, pump_inputs
-from engcalc.units import KINDS
 
 LARGEST_BYTES = 4 * 1024 * 1024
 MOST_ROWS = 2000

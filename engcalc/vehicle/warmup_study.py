@@ -16,13 +16,12 @@ from engcalc.errors import Cancelled
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
 from engcalc.properties.coolant import Base, freezing_point
-from engcalc.studies.check import has_valve, healthy_valve
+from engcalc.studies.healthy_valve import has_valve, healthy_valve
 from engcalc.studies.members import coolant_limit
 from engcalc.system.fuel_use import FuelUse, fuel_use
 from engcalc.system.plant import Plant, averaged, prepare
 from engcalc.system.valve_cycle import LEAST_SWING, Hunting
 from engcalc.system.warmed import Warmup, crossing, felt_upper_hose
-from engcalc.system.warmup import warm_up
 from engcalc.units import Array
 from engcalc.vehicle.criterion import (
     Criterion,
@@ -35,6 +34,7 @@ from engcalc.vehicle.criterion import (
     target,
 )
 from engcalc.vehicle.fit import DISCREPANCY, Fit, FittedReadings, at_times, fit, sight_of
+from engcalc.vehicle.kept_runs import KEPT
 from engcalc.vehicle.run import Run, duty_run, ensemble_run, records, run_of
 from engcalc.vehicle.settling import End, Settlement, settlement
 from engcalc.vehicle.unknowns import Unknown, Vehicles, draw_z, unknowns_of, vehicles
@@ -306,7 +306,7 @@ class _Study:
         )
 
     def _run(self, v: Vehicles, every: float = 2.0 * RECORD_EVERY) -> Warmup:
-        w = warm_up(v.plant, v.drive, every, self.cancelled)
+        w = KEPT.warm_up(v.plant, v.drive, every, self.cancelled)
         if self.cancelled is not None and self.cancelled():
             raise Cancelled("the warm-up was cancelled")
         return w

@@ -8,7 +8,8 @@ import numpy as np
 
 from engcalc.case.case import Case, Given, value_at
 from engcalc.case.catalogue import entry
-from engcalc.units import KINDS, UnitSystem, parse, show, to_unit, unit_for
+from engcalc.quantity_kinds import KINDS
+from engcalc.units import UnitSystem, parse, show, to_unit, unit_for
 
 _PRETTY = (("degC", "°C"), ("degF", "°F"), ("deg C", "°C"), ("deg F", "°F"))
 _POWER = re.compile(r"(?<=[A-Za-z])([23])(?![0-9A-Za-z])")

@@ -25,8 +25,8 @@ from engcalc.diagnosis.circuit_places import (
     places_of_check,
 )
 from engcalc.diagnosis.diagnosis import Diagnosis
-from engcalc.studies.check import has_valve
 from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.healthy_valve import has_valve
 from engcalc.system.round_circuit import CircuitCourse, CircuitMoment, course_round, settled_moment
 from engcalc.units import UnitSystem, show, to_unit, unit_for
 from engcalc.vehicle.moment import RecordMoment

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engcalc.case.case import Case
-from engcalc.studies.check import has_valve
 from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.healthy_valve import has_valve
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
 from engcalc.words.numbers import difference, temperature

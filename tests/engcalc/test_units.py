@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from engcalc.errors import UnitFault
+from engcalc.quantity_kinds import KINDS
 from engcalc.units import (
-    KINDS,
     LONGEST_TEXT,
     UnitSystem,
     parse,

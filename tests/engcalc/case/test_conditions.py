@@ -21,7 +21,7 @@ from engcalc.case.conditions import (
 from engcalc.case.records import Duty
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
-from engcalc.units import KINDS
+from engcalc.quantity_kinds import KINDS
 
 DECLARED = {leaf.attribute: leaf for leaf in members(Duty) if isinstance(leaf, Leaf)}
 SI_UNITS = {

@@ -18,8 +18,9 @@ from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import FORMAT, CaseText, Number
 from engcalc.case.whole import pitch_agrees, pitch_stands_alone
 from engcalc.components.core import prepare
+from engcalc.quantity_kinds import KINDS
 from engcalc.system.plant import core_geometry
-from engcalc.units import KINDS, parse
+from engcalc.units import parse
 
 
 def case_of(**sections: Any) -> Case:

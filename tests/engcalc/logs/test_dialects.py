@@ -10,7 +10,8 @@ from engcalc.logs import channels
 from engcalc.logs.channels import SPELLINGS, Channel, Role, fold, scale
 from engcalc.logs.dialects import DELIMITERS, DIALECTS, RULED_OUT, Dialect
 from engcalc.logs.stamps import read_stamps
-from engcalc.units import ALSO_WRITTEN, KINDS, parse
+from engcalc.quantity_kinds import ALSO_WRITTEN, KINDS
+from engcalc.units import parse
 
 
 def test_dialects_name_channels_and_roles_that_there_are():

@@ -14,6 +14,7 @@ from engcalc.case.conditions import conditions_of
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import Cancelled
+from engcalc.quantity_kinds import KINDS
 from engcalc.studies.changes import IN_THE_WAY, SystemSide, changes_for
 from engcalc.studies.check import check
 from engcalc.studies.members import limit_of, member, solve_duties, solve_duty, stacked, varied
@@ -21,7 +22,7 @@ from engcalc.studies.sizing import Reach, limiting, needed_ua, options, settled,
 from engcalc.studies.tables import parse_table
 from engcalc.system.operating_point import solve
 from engcalc.system.plant import prepare
-from engcalc.units import KINDS, to_unit
+from engcalc.units import to_unit
 from engcalc.verdict import Verdict
 
 CLIMB = 5

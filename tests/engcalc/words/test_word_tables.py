@@ -13,10 +13,11 @@ from engcalc.case.case import Case
 from engcalc.case.declare import Basis
 from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
+from engcalc.quantity_kinds import KINDS
 from engcalc.studies.check import check
 from engcalc.studies.checked import Check
 from engcalc.system.state import Regime, Status
-from engcalc.units import KINDS, UnitSystem
+from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
 from engcalc.words.cautions import ALL, CAUTIONS, Situation
 from engcalc.words.glossary import RESULT_WORDS, TERMS

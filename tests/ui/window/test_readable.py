@@ -11,7 +11,7 @@ from widgets import open_sections
 
 from engcalc.case.declare import DetailLevel
 from engcalc.case.sections import SECTION_LABELS
-from engcalc.units import KINDS
+from engcalc.quantity_kinds import KINDS
 from ui.window import theme
 from ui.window.form.fields import FaultLine, Hint, Wrapped
 from ui.window.main_window import MainWindow, example_files

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QLineEdit, QPushButton, QWidget
-from widgets import by_name, open_sections
+from widgets import by_name, choose_word, open_sections
 
 from engcalc.case.declare import DetailLevel
 from engcalc.case.reading_words import WORDS
@@ -25,16 +25,6 @@ def press(qtbot, root: QWidget, name: str) -> QPushButton:
     button.setFocus()
     qtbot.keyClick(button, Qt.Key.Key_Space)
     return button
-
-
-def choose(qtbot, root: QWidget, name: str, word: str) -> None:
-    combo = by_name(root, name, QComboBox)
-    combo.setFocus()
-    qtbot.keyClick(combo, Qt.Key.Key_Home)
-    while combo.currentData() != word:
-        before = combo.currentIndex()
-        qtbot.keyClick(combo, Qt.Key.Key_Down)
-        assert combo.currentIndex() != before, f"{word} is not in the list"
 
 
 def field_of(widget: QWidget) -> Field:
@@ -101,26 +91,26 @@ def test_the_reason_that_follows_stands_in_its_list(case: MainWindow, qtbot) -> 
 
 
 def test_nobody_asks_for_a_complaint_where_parts_are_to_be_chosen(case: MainWindow, qtbot) -> None:
-    choose(qtbot, case, "The job: Why the vehicle is here", "sizing")
+    choose_word(qtbot, case, "The job: Why the vehicle is here", "sizing")
     assert not by_name(case, f"Told: {TOLD_SIGNS['steam']}", QPushButton).isVisible()
 
 
 def test_a_dash_gauge_is_read_by_a_press(case: MainWindow, qtbot) -> None:
-    choose(qtbot, case, "Before the repair: Coolant read with", "dash_gauge")
+    choose_word(qtbot, case, "Before the repair: Coolant read with", "dash_gauge")
     button = press(qtbot, case, "Before the repair: Coolant reading: quarter")
     assert case.document.text.typed(f"{SPOT}.value") == "quarter"
     assert button.isChecked()
     line = by_name(case, "Before the repair: Coolant reading", QLineEdit)
     assert line.text() == "quarter"
     assert not field_of(line).faults
-    choose(qtbot, case, "Before the repair: Coolant read with", "scan_tool")
+    choose_word(qtbot, case, "Before the repair: Coolant read with", "scan_tool")
     assert [f.path for f in field_of(line).faults] == [f"{SPOT}.value"]  # a scan tool reads no words
     assert not [b for b in case.findChildren(QPushButton) if b.accessibleName().endswith("reading: quarter")]
 
 
 @pytest.mark.parametrize(("typed", "word"), [("1/4", "quarter"), ("middle", "middle"), ("3/4", "three quarters")])
 def test_a_gauge_is_typed_in_quarters_too(case: MainWindow, keys, qtbot, typed: str, word: str) -> None:
-    choose(qtbot, case, "Before the repair: Coolant read with", "dash_gauge")
+    choose_word(qtbot, case, "Before the repair: Coolant read with", "dash_gauge")
     keys(case, "Before the repair: Coolant reading", typed)
     assert case.document.text.typed(f"{SPOT}.value") == typed  # as typed: no unit is put behind a word
     assert by_name(case, f"Before the repair: Coolant reading: {word}", QPushButton).isChecked()

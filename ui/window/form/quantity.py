@@ -11,7 +11,8 @@ from engcalc.case.case import Case, Given, value_at
 from engcalc.case.declare import Basis, Input
 from engcalc.case.presets import class_value
 from engcalc.errors import UnitFault
-from engcalc.units import KINDS, UnitSystem, parse, plain_number, show_difference, to_unit, unit_for
+from engcalc.quantity_kinds import KINDS
+from engcalc.units import UnitSystem, parse, plain_number, show_difference, to_unit, unit_for
 
 DIGITS = 4  # of a default or a range as shown; what is typed keeps its own
 CONVERTED_DIGITS = 6  # of a typed number shown in another unit

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from engcalc.diagnosis.conclusion import Danger, conclude
-from engcalc.studies.check import has_valve
 from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.healthy_valve import has_valve
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.answer import capacity_sentence, class_heading, next_words, says_what_is_next, statement

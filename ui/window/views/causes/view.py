@@ -18,7 +18,7 @@ from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.found_causes import found_causes
 from engcalc.diagnosis.sampler import Effort
 from engcalc.diagnosis.two_processes import TwoProcesses
-from engcalc.studies.check import has_valve
+from engcalc.studies.healthy_valve import has_valve
 from engcalc.units import UnitSystem, plain_number
 from engcalc.vehicle.run import latest_record, records
 from engcalc.words.answer import comes_before_odds

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
-from engcalc.studies.check import has_valve
+from engcalc.studies.healthy_valve import has_valve
 from engcalc.vehicle.run import RECORDS
 from engcalc.vehicle.warmup_study import RecordStudy, WarmupStudy, study
 from engcalc.words.warmup_words import TITLES, warmup_sentences
