@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from engcalc.errors import InputError, InputFault
 from reports.identity import HOW_TO_CHECK, PASSWORD_LETTERS, Identity, load_identity, make_identity
+from ui.trusting import now as local_now
 from ui.window.dialogs.background import Background, WorkingDialog
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.scrolled import Page, scrolled
@@ -28,11 +29,6 @@ INTRO = (
     "A signing identity is a file that only you can open. With it a report carries your name and shows any later "
     "change. Keep a copy in a safe place; a forgotten password cannot be recovered."
 )
-
-
-def local_now() -> datetime:
-    """The time on the clock, with its zone."""
-    return datetime.now().astimezone()
 
 
 @dataclass(frozen=True)

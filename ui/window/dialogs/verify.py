@@ -22,10 +22,10 @@ from reports.verification import FoundState, Verification, VerifyAnswer
 from reports.verification_words import FINGERPRINT
 from reports.verifying import LARGEST_FILE, verify_report
 from ui.carrying import places_beside, write_beside
+from ui.trusting import now as local_now
 from ui.window import theme
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.countersign import Countersigning
-from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, button, right, size, words
 from ui.window.dropped import dropped_file
 from ui.window.plain import plain_label
