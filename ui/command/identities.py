@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engcalc.errors import InputError, InputFault
 from ui.command.passwords import NEW_PASSWORD_VARIABLE, password_for
-from ui.trusting import keep_known, known_to_user, now
+from ui.trusting import end_told, keep_known, known_to_user, now
 
 if TYPE_CHECKING:
     from reports.identity import Identity
@@ -35,18 +34,6 @@ def identity_command(options: argparse.Namespace) -> Answer:
     return _made(options)
 
 
-def end_told(not_after: datetime) -> list[str]:
-    """That an identity ends soon, or has ended, and what to do; nothing while there is time."""
-    from reports.identity import DAYS_TO_RENEW, days_left
-
-    left = days_left(not_after, now())
-    if left > DAYS_TO_RENEW:
-        return []
-    when = f"{not_after:%Y-%m-%d}"
-    ends = f"This identity has ended on {when}" if left < 0 else f"This identity ends on {when}, in {left} days"
-    return [f"{ends}. Renew it: heatdocket identity FILE.p12 --renew"]
-
-
 def _made(options: argparse.Namespace) -> Answer:
     from reports.identity import make_identity
 
@@ -70,7 +57,7 @@ def _shown(path: Path) -> Answer:
     return _remembered(path, found), [
         f"{path}: identity of {found.name}, valid to {found.not_after.date()}.",
         f"Fingerprint {found.fingerprint}",
-        *end_told(found.not_after),
+        *end_told(found.not_after, now()),
     ]
 
 
@@ -103,7 +90,7 @@ def _listed() -> Answer:
     for one in own:
         gone = "" if one.path.is_file() else " (the file is no longer there)"
         lines += [f"{one.path}{gone}: {one.name}, {one.credential}, valid to {one.not_after:%Y-%m-%d}"]
-        lines += [f"Fingerprint {one.fingerprint}", *end_told(one.not_after)]
+        lines += [f"Fingerprint {one.fingerprint}", *end_told(one.not_after, now())]
     found: JsonObject = {
         "identities": [
             {

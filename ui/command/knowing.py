@@ -6,10 +6,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engcalc.case.file import read_whole
 from engcalc.errors import InputError, InputFault
 from engcalc.words.foreign import quoted
-from ui.trusting import keep_known, known_to_user, now, verified
+from ui.trusting import keep_known, know_signer, known_to_user, now
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,23 +33,8 @@ def list_command(_options: argparse.Namespace) -> Answer:
 
 def person_command(options: argparse.Namespace) -> Answer:
     """``heatdocket known person``: pin the signer of a report whose fingerprint was compared with them."""
-    from reports.identity import name_of
-    from reports.known_signer import signers_of
-    from reports.trust_store import grouped
-    from reports.verification import FoundState
-    from reports.verifying import LARGEST_FILE
-
-    wanted = grouped(options.fingerprint)
-    data = read_whole(options.report, "a report", LARGEST_FILE)
-    if verified(data, now()).state is not FoundState.INTACT:
-        raise InputError((InputFault("", str(options.report), "only from an intact signed report is a signer taken"),))
-    signers = signers_of(data)
-    if wanted not in signers:
-        told = "nobody signed this report with a key of that fingerprint; it is not from the person who gave it to you"
-        raise InputError((InputFault("fingerprint", options.fingerprint[:100], told),))
-    name = options.name or name_of(signers[wanted])
-    keep_known(known_to_user().with_person(name, signers[wanted], now().date()))
-    return _as_json(known_to_user()), [f"Known from now on: {quoted(name)}.", f"Fingerprint: {wanted}"]
+    name = know_signer(options.report, options.fingerprint, options.name or "")
+    return _as_json(known_to_user()), [f"Known from now on: {quoted(name)}."]
 
 
 def issuer_command(options: argparse.Namespace) -> Answer:

@@ -6,12 +6,11 @@ import argparse
 from typing import TYPE_CHECKING
 
 from engcalc.case.file import read_case
-from ui.command.identities import end_told
 from ui.command.named_case import SYSTEMS, folder_of, resolved
 from ui.command.outputs import may_replace
 from ui.command.passwords import password_for
 from ui.command.progress import tell_progress
-from ui.trusting import now
+from ui.trusting import end_told, now
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -76,7 +75,7 @@ def report_command(options: argparse.Namespace) -> Answer:
     return found, [
         f"{written.path}: {kind.value} report {written.report_id} written, {signed}.",
         f"SHA-256 {written.sha256}",
-        *([] if identity is None else end_told(identity.not_after)),
+        *([] if identity is None else end_told(identity.not_after, now())),
     ]
 
 

@@ -12,22 +12,17 @@ from typing import TYPE_CHECKING
 
 from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import InputError, InputFault
-from engcalc.words.foreign import quoted
 from ui.carrying import places_beside, write_beside
-from ui.command.identities import end_told
 from ui.command.outputs import may_replace
 from ui.command.passwords import password_for
-from ui.trusting import examined, now, reports_in, verified
+from ui.trusting import counted, end_told, examined, now, reports_in, verified, worst_of
 
 if TYPE_CHECKING:
     from reports.verification import SignatureFinding, Verification
     from ui.command.answer import Answer, JsonObject
-    from ui.trusting import Examined
 
 EXIT_CODES = {"intact": 0, "not examined": 2, "broken": 4, "unsigned": 5, "added to": 5}
 """How ``verify`` ends, by what the file turned out to be; 1 and 3 mean what they mean everywhere."""
-NOT_READ = "not examined"
-WORST_FIRST = ("broken", "added to", "unsigned", NOT_READ)
 
 
 def countersign_command(options: argparse.Namespace) -> Answer:
@@ -43,7 +38,7 @@ def countersign_command(options: argparse.Namespace) -> Answer:
     return verification_json(options.output, found), [
         f"{options.output}: countersigned by {identity.name}.",
         *found.summary,
-        *end_told(identity.not_after),
+        *end_told(identity.not_after, now()),
     ]
 
 
@@ -68,33 +63,16 @@ def _many(options: argparse.Namespace) -> Answer:
             (InputFault("--extract", str(options.extract), "a case is written from one report at a time"),)
         )
     rows = [examined(path, now()) for path in reports_in(options.reports)]
-    states = [NOT_READ if one.found is None else one.found.state.value for one in rows]
-    worst = next((state for state in WORST_FIRST if state in states), "intact")
-    lines = [f"{state}: {one.path}{_who(one)}" for one, state in zip(rows, states, strict=True)]
-    counted = ", ".join(f"{states.count(state)} {state}" for state in (*WORST_FIRST, "intact") if state in states)
     found: JsonObject = {
-        "exit_code": EXIT_CODES[worst],
+        "exit_code": EXIT_CODES[worst_of(rows)],
         "reports": [
-            {"path": str(one.path), "state": NOT_READ, "problem": one.problem}
+            {"path": str(one.path), "state": one.state, "problem": one.problem}
             if one.found is None
             else verification_json(one.path, one.found)
             for one in rows
         ],
     }
-    return found, [*lines, f"{len(rows)} reports: {counted}."]
-
-
-def _who(one: Examined) -> str:
-    """Who signed, by their own words and by what this user knows; or why the file was not examined."""
-    if one.found is None:
-        return f" ({one.problem})"
-    author = one.found.author
-    if author is None or not author.signer:
-        return ""
-    known = author.known
-    met = f", known to you since {known.since:%Y-%m-%d}" if known is not None and not known.another else ""
-    other = ", BY ANOTHER KEY than the person of this name whom you know" if known is not None and known.another else ""
-    return f", signed by {quoted(author.signer)}{met}{other}"
+    return found, [*(one.line for one in rows), counted(rows)]
 
 
 def _extracted(options: argparse.Namespace, found: Verification) -> str:
