@@ -26,7 +26,7 @@ from engcalc.words.paper_words import ANNEX
 from reports.anonymous import anonymous, anonymous_case
 from reports.carried import carried_with
 from reports.identity import Identity
-from reports.kinds import USUAL_TITLES, Annex, Order, Records, ReportKind, usual_annex
+from reports.kinds import USUAL_TITLES, Annex, Order, Records, ReportKind, RestsOn, usual_annex
 from reports.layout import PAGE_SIZES, Running, compose, frame_height, frame_width, new_page, title
 from reports.letterhead import Letterhead, of_job
 from reports.pages.customer import customer_pages
@@ -145,6 +145,7 @@ def _order(
         None if options.anonymised else options.letterhead or of_job(check.case.job),
         options.least_core,
         _shown_beside(options),
+        _rested_on(case_text, options),
     )
 
 
@@ -152,6 +153,14 @@ def _shown_beside(options: Options) -> Comparison | None:
     """The parts side by side; anonymised, without the columns that the program only shows: they may name people."""
     found = options.candidates
     return bare(found) if found is not None and options.anonymised else found
+
+
+def _rested_on(case_text: CaseText, options: Options) -> tuple[RestsOn, ...]:
+    """The logs and tables that the report carries; of an anonymised one none, for their names may name people."""
+    if options.anonymised:
+        return ()
+    _, files = carried_with(case_text, options.files_folder)
+    return tuple(RestsOn(one.name, len(one.data), hashlib.sha256(one.data).hexdigest()) for one in files)
 
 
 def _story(order: Order, boxes: SignatureBoxes, page_size: tuple[float, float]) -> list[Flowable]:

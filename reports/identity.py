@@ -12,6 +12,7 @@ One password locks both, so both take as many rounds as today's guidance asks: t
 
 from __future__ import annotations
 
+import hashlib
 import os
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -21,7 +22,7 @@ from cryptography import x509
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.asymmetric import ec, rsa
-from cryptography.hazmat.primitives.serialization import PrivateFormat, pkcs12
+from cryptography.hazmat.primitives.serialization import Encoding, PrivateFormat, PublicFormat, pkcs12
 from cryptography.x509.oid import NameOID
 
 from engcalc.case.file import read_whole, write_whole
@@ -35,6 +36,7 @@ YEARS = range(1, 11)  # whole years a made identity may hold; common practice, n
 RSA_BITS = 2048  # least size of an RSA key brought along; NIST SP 800-131A rev. 2, from memory
 KEY_ROUNDS = 600_000  # PBKDF2 rounds with HMAC-SHA-256; common practice of 2026, no source; well under a second
 MAC_ROUNDS = 2 * KEY_ROUNDS  # of one hash each, where a round of PBKDF2 is two: a guess costs as much at either lock
+DAYS_TO_RENEW = 60  # before its end from which an identity is to be renewed; common practice, no source
 FILE_BYTES = 1 << 20  # an identity file is a few kilobytes; anything larger is something else
 
 HOW_TO_CHECK = (
@@ -118,6 +120,49 @@ def load_identity(path: Path, password: str) -> Identity:
     return Identity(key, certificate, chain)
 
 
+def renew_identity(path: Path, password: str, now: datetime, *, years: int = 3) -> Identity:
+    """Give the identity in ``path`` ``years`` more from ``now`` on, in the same file under the same password.
+
+    Key, name and credential stay, so whoever knows its key knows it on; the fingerprint is another, since the
+    certificate is. Raises FileFault and InputError as :func:`load_identity`, and InputError for an identity that an
+    authority issued: only that one can renew it.
+    """
+    faults = _number_faults(password, now, years, least=0)
+    if faults:
+        raise InputError(faults)
+    old = load_identity(path, password)
+    if not old.self_issued:
+        wanted = f"it was issued by {visible(issuer_of(old.certificate))}: ask there for a new one"
+        raise InputError((InputFault("identity", str(path), wanted),))
+    issued = _self_issued_certificate(old.key, old.name, old.credential, now.astimezone(UTC), years)
+    renewed = Identity(old.key, issued)
+    write_whole(path, _locked(renewed, password), private=True)
+    return renewed
+
+
+def change_password(path: Path, old: str, new: str) -> Identity:
+    """Lock the identity in ``path`` with another password, at today's rounds; nothing else of it changes.
+
+    Raises FileFault and InputError as :func:`load_identity`, and InputError for a new password that is too short.
+    """
+    identity = load_identity(path, old)
+    if len(new) < PASSWORD_LETTERS:
+        raise InputError((_password_fault("identity.new_password"),))
+    write_whole(path, _locked(identity, new), private=True)
+    return identity
+
+
+def days_left(identity_ends: datetime, now: datetime) -> int:
+    """Whole days until an identity ends; negative once it has."""
+    return (identity_ends - now).days
+
+
+def key_print_of(certificate: x509.Certificate) -> str:
+    """SHA-256 of the public key (SubjectPublicKeyInfo, RFC 5280 section 4.1.2.7), in groups: the same after renewal."""
+    key = certificate.public_key().public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)
+    return _in_groups(hashlib.sha256(key).hexdigest())
+
+
 def usable_at(identity: Identity, now: datetime) -> tuple[InputFault, ...]:
     """The reasons why ``identity`` cannot sign at ``now``; empty when it can."""
     if now > identity.not_after:
@@ -161,8 +206,12 @@ def credential_of(certificate: x509.Certificate) -> str:
 
 def fingerprint_of(certificate: x509.Certificate) -> str:
     """SHA-256 of the certificate's DER bytes, grouped for reading aloud."""
-    digits = certificate.fingerprint(hashes.SHA256()).hex().upper()
-    return " ".join(digits[start : start + 4] for start in range(0, len(digits), 4))
+    return _in_groups(certificate.fingerprint(hashes.SHA256()).hex())
+
+
+def _in_groups(digits: str) -> str:
+    capitals = digits.upper()
+    return " ".join(capitals[start : start + 4] for start in range(0, len(capitals), 4))
 
 
 def is_self_issued(certificate: x509.Certificate) -> bool:
@@ -192,12 +241,16 @@ def _text_faults(name: str, credential: str) -> tuple[InputFault, ...]:
     return tuple(faults)
 
 
-def _number_faults(password: str, now: datetime, years: int) -> tuple[InputFault, ...]:
+def _password_fault(path: str) -> InputFault:
+    return InputFault(path, "", f"a password of at least {PASSWORD_LETTERS} letters is wanted")
+
+
+def _number_faults(
+    password: str, now: datetime, years: int, *, least: int = PASSWORD_LETTERS
+) -> tuple[InputFault, ...]:
     faults = []
-    if len(password) < PASSWORD_LETTERS:
-        faults.append(
-            InputFault("identity.password", "", f"a password of at least {PASSWORD_LETTERS} letters is wanted")
-        )
+    if len(password) < least:
+        faults.append(_password_fault("identity.password"))
     if now.tzinfo is None:
         faults.append(InputFault("identity.now", now.isoformat(), "a time with its time zone is wanted"))
     if years not in YEARS:
@@ -207,9 +260,10 @@ def _number_faults(password: str, now: datetime, years: int) -> tuple[InputFault
 
 
 def _self_issued_certificate(
-    key: ec.EllipticCurvePrivateKey, name: str, credential: str, now: datetime, years: int
+    key: PrivateKey, name: str, credential: str, now: datetime, years: int
 ) -> x509.Certificate:
-    subject = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, name), x509.NameAttribute(NameOID.TITLE, credential)])
+    title = [x509.NameAttribute(NameOID.TITLE, credential)] if credential else []
+    subject = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, name), *title])
     start = now.replace(microsecond=0)
     builder = (
         x509.CertificateBuilder()
@@ -254,7 +308,8 @@ def _locked(identity: Identity, password: str) -> bytes:
         .build(password.encode())
     )
     label = identity.name.encode()
-    file = pkcs12.serialize_key_and_certificates(label, identity.key, identity.certificate, None, encryption)
+    chain = list(identity.chain) or None
+    file = pkcs12.serialize_key_and_certificates(label, identity.key, identity.certificate, chain, encryption)
     return with_integrity_of(file, password, os.urandom(SALT_BYTES), MAC_ROUNDS)
 
 

@@ -70,6 +70,15 @@ class Records:
     both: BeforeAfter | None
 
 
+@dataclass(frozen=True)
+class RestsOn:
+    """A log or table that the numbers rest on: its name in the case, its length in bytes, its SHA-256."""
+
+    name: str
+    length: int
+    sha256: str
+
+
 @dataclass(frozen=True, eq=False)
 class Order:
     """Everything that a page is made from; the same order gives the same bytes.
@@ -78,7 +87,8 @@ class Order:
     ``files_folder`` is where pictures and tables named in the case are looked for. ``report_id`` names this report on
     every page. ``records`` are the warm-ups, where the case has any; ``diagnosis`` the causes, where they were asked
     for; ``least_core`` the least core, where the case states a room for one; ``candidates`` the parts side by side,
-    where it names tables of parts. ``letterhead`` heads the customer's page; None where nobody named a shop.
+    where it names tables of parts. ``files`` are the logs and tables that the report carries. ``letterhead`` heads the
+    customer's page; None where nobody named a shop.
     """
 
     check: Check
@@ -95,3 +105,4 @@ class Order:
     letterhead: Letterhead | None = None
     least_core: LeastCore | None = None
     candidates: Comparison | None = None
+    files: tuple[RestsOn, ...] = ()

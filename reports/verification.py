@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from enum import Enum
 
 AUTHOR_FIELD = "Author"
@@ -46,11 +46,26 @@ class Coverage(Enum):
 
 
 @dataclass(frozen=True)
+class KnownAs:
+    """Somebody of the reader's own list: the name there, since when, whether the certificate was renewed since.
+
+    ``another`` means the opposite: the list has a person of this name, whose key is another.
+    """
+
+    name: str
+    since: date
+    renewed: bool = False
+    another: bool = False
+
+
+@dataclass(frozen=True)
 class SignatureFinding:
     """What was found about one signature.
 
     ``intact`` and ``vouched`` answer two questions (see ``verifying``); ``problem`` says in words why ``intact`` is not
     PASSED. ``credential`` is the signer's own statement. ``signed_at`` is the signer's word unless ``time_attested``.
+    ``known`` says whether the reader's own list has the signer; ``level`` is that of PAdES (ETSI EN 319 142-1): B-B,
+    with a timestamp B-T, with data to check certificates with B-LT, all of it under a later timestamp B-LTA.
     ``later_changes`` names what came after it, ``notes`` are what a reader should know beside that.
     Texts are empty and times None where the signature could not be read.
     """
@@ -72,6 +87,8 @@ class SignatureFinding:
     reason: str = ""
     location: str = ""
     later_changes: str = ""
+    known: KnownAs | None = None
+    level: str = ""
     notes: tuple[str, ...] = ()
 
 

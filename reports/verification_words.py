@@ -7,7 +7,6 @@ cannot pass for a sentence of ours. The fingerprint comes before the name.
 from __future__ import annotations
 
 import hashlib
-import unicodedata
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
@@ -18,10 +17,12 @@ from engcalc.case.named_files import needed_files
 from engcalc.errors import InputError
 from engcalc.words.foreign import hides_signs, quoted
 from reports.identity import HOW_TO_CHECK, credential_of, name_of
+from reports.known_signer import alike
 from reports.timestamps import FoundTimestamp
 from reports.verification import (
     AUTHOR_FIELD,
     REVIEWER_FIELD,
+    KnownAs,
     SignatureFinding,
     Verification,
     VerifyAnswer,
@@ -39,9 +40,15 @@ def summary_of(found: Verification) -> tuple[str, ...]:
     for one in found.signatures:
         lines += _about(one)
     lines += _on_the_reviewer(found)
-    if any(one.self_issued and one.vouched is not VerifyAnswer.PASSED for one in found.signatures):
+    if any(map(_rests_on_fingerprint, found.signatures)):
         lines.append(HOW_TO_CHECK)
     return (*lines, _case_sentence(found), *_file_sentences(found))
+
+
+def _rests_on_fingerprint(one: SignatureFinding) -> bool:
+    """Whether only a comparison of fingerprints tells who signed, and none was made yet."""
+    compared = one.known is not None and not one.known.another
+    return one.self_issued is True and one.vouched is not VerifyAnswer.PASSED and not compared
 
 
 def summary_of_unsigned(found: Verification) -> tuple[str, ...]:
@@ -108,6 +115,7 @@ def _about(one: SignatureFinding) -> list[str]:
         f"{the_signature(one)}, made with the key of this fingerprint:",
         f"{FINGERPRINT}{one.fingerprint}",
         f"Name in its certificate: {quoted(one.signer)}.",
+        *_known_sentence(one.known),
         _trust_sentence(one),
     ]
     if one.credential:
@@ -124,6 +132,22 @@ def _about(one: SignatureFinding) -> list[str]:
     return [*lines, *one.notes]
 
 
+def _known_sentence(known: KnownAs | None) -> list[str]:
+    if known is None:
+        return []
+    since = f"{known.since:%Y-%m-%d}"
+    if known.another:
+        return [
+            f"You know somebody of this name, since {since}, by another key. This may not be the same person: ask the "
+            "one whom you know for the fingerprint."
+        ]
+    if known.renewed:
+        return [
+            f"Known to you since {since} as {quoted(known.name)}: the key is the same, the certificate was renewed."
+        ]
+    return [f"Known to you since {since} as {quoted(known.name)}: this is the fingerprint that you compared."]
+
+
 def _on_the_reviewer(found: Verification) -> Iterator[str]:
     """What is odd about author and reviewer as a pair."""
     author, reviewer = found.author, found.reviewer
@@ -131,17 +155,11 @@ def _on_the_reviewer(found: Verification) -> Iterator[str]:
         return
     if author.fingerprint == reviewer.fingerprint:
         yield "Author and reviewer signed with the same key: nobody else reviewed this report."
-    elif _alike(author.signer) == _alike(reviewer.signer):
+    elif alike(author.signer) == alike(reviewer.signer):
         yield (
             "Author and reviewer bear the same name and have different keys. One of them may not be who the name says: "
             "ask that person for both fingerprints."
         )
-
-
-def _alike(name: str) -> str:
-    """A name without what the eye passes over: case, width, hidden signs, blanks."""
-    folded = unicodedata.normalize("NFKC", name).casefold()
-    return "".join(sign for sign in folded if sign.isalnum())
 
 
 def _trust_sentence(one: SignatureFinding) -> str:

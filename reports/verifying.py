@@ -42,8 +42,10 @@ from pyhanko_certvalidator import ValidationContext
 from engcalc.words.foreign import quoted
 from reports.as_signed import stands_as_signed
 from reports.identity import RSA_BITS, credential_of, fingerprint_of, is_self_issued, issuer_of, may_sign, name_of
+from reports.known_signer import known_among
 from reports.later_changes import LaterChanges, changes_after
 from reports.timestamps import TIMESTAMP, FoundTimestamp, timestamp_context, timestamp_of, unsigned_attributes
+from reports.trust_store import KnownPerson
 from reports.verification import Coverage, SignatureFinding, Verification, VerifyAnswer
 from reports.verification_words import notes_on, summary_of, summary_of_unsigned, the_signature
 
@@ -78,10 +80,12 @@ class _DamagedError(Exception):
 
 @dataclass(frozen=True)
 class Trusted:
-    """Whose word counts: ``names`` are the roots for who a signer is, ``timestamps`` those for when; none at first."""
+    """Whose word counts: ``names`` are the roots for who a signer is, ``timestamps`` those for when; none at first.
+    ``persons`` are those whose fingerprints the reader compared with them."""
 
     names: tuple[x509.Certificate, ...] = ()
     timestamps: tuple[x509.Certificate, ...] = ()
+    persons: tuple[KnownPerson, ...] = ()
 
 
 def verify_report(
@@ -89,18 +93,18 @@ def verify_report(
     trust_roots: Sequence[x509.Certificate] = (),
     *,
     timestamp_roots: Sequence[x509.Certificate] = (),
+    persons: Sequence[KnownPerson] = (),
     now: datetime | None = None,
 ) -> Verification:
     """Say who signed ``data``, whether it is intact, and which case it carries. Never raises on any bytes.
 
     ``trust_roots`` are the certificates whose word on names the caller takes, ``timestamp_roots`` those whose word on
-    times; none by default. Certificates are judged as of the time of signing; with ``now`` (which carries its time
-    zone) it is said which have ended since, and which time lies ahead. Revocation is not looked up: nothing is fetched
-    from anywhere. A timestamp over the whole document, appended by another program, counts as something that nobody
-    signed.
+    times, ``persons`` those whom the caller knows; none by default. Certificates are judged as of the time of signing;
+    with ``now`` (which carries its time zone) it is said which have ended since, and which time lies ahead. What was
+    withdrawn is told as far as the file itself carries lists of it: nothing is fetched from anywhere.
     """
     sha256 = hashlib.sha256(data).hexdigest()
-    trusted = Trusted(tuple(trust_roots), tuple(timestamp_roots))
+    trusted = Trusted(tuple(trust_roots), tuple(timestamp_roots), tuple(persons))
     try:
         reader = _opened(data)
         found = _signatures(reader, data, trusted, now)
@@ -267,6 +271,8 @@ def _finding(one: _Examined, facts: _Facts) -> SignatureFinding:
         reason=str(one.embedded.sig_object.get("/Reason", "")),
         location=str(one.embedded.sig_object.get("/Location", "")),
         later_changes=_later_changes(one),
+        known=None if problem else known_among(facts.trusted.persons, certificate),
+        level="B-B",
         notes=notes_on(certificate, one.stamp, _unknown(one.embedded), one.signed_at, facts.now),
     )
 

@@ -6,12 +6,15 @@ A case that is handed on is read elsewhere only with the files of its own folder
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
+from engcalc.case.case import Case
 from engcalc.case.file import OwnFolder, file_of_case, read_whole, write_whole
-from engcalc.case.named_files import named_files
+from engcalc.case.named_files import files_changed, named_files
 from engcalc.case.text import CaseText
 from engcalc.errors import FileFault
+from engcalc.words.input_words import file_changed
 
 LARGEST = 400_000_000  # bytes of one file that goes with a case; as long as a log may be
 
@@ -64,6 +67,12 @@ def carried_along(text: CaseText, old: Path | None, new: Path) -> CaseText:
         near = _lies_in(file, new)
         text = text.with_value(path, file.resolve().relative_to(new.resolve()).as_posix() if near else carry(file, new))
     return text
+
+
+def with_remarks(case: Case, text: CaseText, folder: Path) -> Case:
+    """The case with a remark for each log or table that is not the one with which it was saved."""
+    remarks = tuple(file_changed(name) for name in files_changed(text, folder))
+    return replace(case, warnings=(*case.warnings, *remarks)) if remarks else case
 
 
 def _lies_in(file: Path, folder: Path) -> bool:

@@ -23,12 +23,12 @@ from engcalc.case.file import (
     state_of,
     write_case,
 )
-from engcalc.case.named_files import logs_named
+from engcalc.case.named_files import DIGESTS, logs_named, needed_files, with_digests
 from engcalc.case.resolve import Faults, resolve
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.case.text import CaseText, steps
 from engcalc.errors import FileFault, InputError, InputFault
-from ui.carrying import carried_along
+from ui.carrying import carried_along, with_remarks
 
 UNTITLED = "New case"
 
@@ -265,19 +265,24 @@ class Document:
         logs = self._state_of_logs()
         if self._resolved is None or self._resolved[0] is not self._text or self._resolved[1] != logs:
             answer = self._with_possible_rig(self._with_log(resolve(self._text)))
+            if isinstance(answer, Case):
+                answer = with_remarks(answer, self._text, self.folder or NO_FOLDER)
             self._resolved = (self._text, logs, answer)
             if isinstance(answer, Case):
                 self._good = answer
         return self._resolved[2]
 
     def _state_of_logs(self) -> tuple[object, ...]:
-        """What changes with the content of the logs that duties are filled from; nothing where none are."""
+        """What changes with the content of the logs that duties are filled from, and of every file whose content the
+        case states; nothing where there are none."""
+        folder = self.folder or NO_FOLDER
+        if self._text.get(DIGESTS):
+            return tuple(state_of(folder / name) for name in needed_files(self._text).values())
         duties = self._text.get("duties")
         if not any(
             isinstance(duty, dict) and "log_time" in duty for duty in (duties if isinstance(duties, list) else ())
         ):
             return ()
-        folder = self.folder or NO_FOLDER
         return tuple(state_of(folder / name) for name in logs_named(self._text).values())
 
     def _with_log(self, answer: Case | Faults) -> Case | Faults:
@@ -338,7 +343,8 @@ class Document:
             raise FileFault("", "choose where the case is to be saved")
         if target == self._path and self.changed_outside:
             raise ChangedOutside(str(target), "another window or program saved this case since it was opened here")
-        text = carried_along(self._text, self.folder, target.absolute().parent)
+        folder = target.absolute().parent
+        text = with_digests(carried_along(self._text, self.folder, folder), folder)
         write_case(text, target)
         self._text, self._path, self._saved = text, target, text
         self._on_disk = fingerprint_of(target, LARGEST_BYTES)

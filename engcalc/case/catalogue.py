@@ -11,6 +11,7 @@ from functools import cache
 from typing import Any
 
 from engcalc.case.declare import WRITABLE_BASES, FileShape, Input, SpreadLaw
+from engcalc.case.named_files import DIGESTS
 from engcalc.case.reading_words import WORDS
 from engcalc.case.sections import SECTION_LABELS, Sections
 from engcalc.quantity_kinds import KINDS
@@ -153,6 +154,7 @@ def json_schema() -> dict[str, Any]:
     schema = _object_schema(Sections)
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     schema["properties"]["format"] = {"const": "heatdocket-case/1"}
+    schema["properties"][DIGESTS] = {"type": "object", "additionalProperties": {"type": "string"}}
     schema["required"] = ["format"]
     return schema
 

@@ -9,6 +9,7 @@ from typing import Any
 from engcalc.case.case import Case, Given, frozen_array
 from engcalc.case.catalogue import Branch, Leaf, entry, members, words_kept
 from engcalc.case.declare import VALUE_KEYS, WRITABLE_BASES, Basis, FileShape, Input, SpreadLaw
+from engcalc.case.named_files import DIGESTS
 from engcalc.case.outside import outside_of
 from engcalc.case.presets import CLASSES, class_value, default_duties
 from engcalc.case.reading_words import ONLY_IN_WORDS, WORDS, instruments_with, spoken_instrument, word_of
@@ -58,7 +59,7 @@ def resolve(text: CaseText) -> Case | Faults:
     """
     tree = with_duties(_with_a_visit(text.tree))
     found = Findings(_class_of(tree), fuel_of(tree))
-    unknown = set(tree) - {m.key for m in members(Sections)} - {"format"}
+    unknown = set(tree) - {m.key for m in members(Sections)} - {"format", DIGESTS}
     found.warnings.extend(f"{key}: this key is not known; it is kept and not used" for key in sorted(unknown))
     sections = _build(Sections, tree, "", found)
     if sections is not None:

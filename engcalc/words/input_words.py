@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from engcalc.case.declare import Basis
 from engcalc.units import UnitSystem, plain_number, show
+from engcalc.words.foreign import quoted
 from engcalc.words.numbers import heat, share
 
 Numbers = Mapping[str, float]
@@ -65,4 +66,12 @@ def power_at_crank(name: str, numbers: Numbers, system: UnitSystem) -> str:
     return (
         f"{name}: its power of {crank} counts at the crankshaft, while the rated power was measured at the wheels. "
         "If this one was as well, enter it as the power at the wheels."
+    )
+
+
+def file_changed(name: str) -> str:
+    """That a log or a table is not the one with which the case was saved."""
+    return (
+        f"The file {quoted(name)} holds something else than when this case was saved: its SHA-256 is another. The "
+        "numbers here are of the file as it is now."
     )

@@ -14,6 +14,7 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
 from engcalc.words.cautions import CAUTIONS
+from engcalc.words.foreign import visible
 from engcalc.words.numbers import capital
 from engcalc.words.paper_words import TYPICAL_COUNT
 from engcalc.words.reasons import outside_sentence
@@ -22,6 +23,7 @@ from reports.kinds import Annex, Order
 from reports.layout import HeadedTable, Marked, bullets, grid, para, subheading
 from reports.pages.spread import spread_tables
 from reports.pages.values import as_given, label_of, symbol_of, uncertainty_of
+from reports.texts import cut
 
 GROUPS = (
     (Basis.MEASURED, "Measured"),
@@ -92,9 +94,22 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
             ),
             *_filled(filled, width),
         ]
-    return parts
+    return [*parts, *_rests_on(order, width)]
 
 
+def _rests_on(order: Order, width: float) -> list[Flowable]:
+    """The logs and tables that the numbers rest on, by their SHA-256: the same file anywhere gives the same digits."""
+    if not order.files:
+        return []
+    rows = [(cut(visible(one.name), LONGEST_NAME), f"{one.length:,}", one.sha256) for one in order.files]
+    head = ("File", "Bytes", "SHA-256")
+    return [
+        subheading("Files that the numbers rest on, carried with this report"),
+        grid(HeadedTable(head, rows, small=True, shares=(0.26, 0.1, 0.64)), width),
+    ]
+
+
+LONGEST_NAME = 40  # signs of a file's name in the table
 _SHARES = (0.46, 0.1, 0.26, 0.18)
 
 

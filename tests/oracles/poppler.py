@@ -24,3 +24,11 @@ def accepts(path: Path) -> bool:
     """Whether it finds a valid signature over the whole file."""
     said = pdfsig(path)
     return "Signature is Valid" in said and "Total document signed" in said
+
+
+def printed_text(path: Path) -> str:
+    """The words on the pages, as pdftotext reads them."""
+    program = shutil.which("pdftotext")
+    if program is None:
+        pytest.skip("pdftotext (poppler-utils) is not installed, so no independent reader is at hand")
+    return subprocess.run([program, str(path), "-"], capture_output=True, text=True, check=True, timeout=60).stdout

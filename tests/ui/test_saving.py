@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from engcalc.case.case import Case
 from engcalc.case.file import backup_of, read_case
 from engcalc.case.text import CaseText
 from ui.carrying import carry
+from ui.command.named_case import resolved
 from ui.document import ChangedOutside, Document, free_name_beside
 
 ROWS = [f"{t},{20 + t / 10},{900 + t}" for t in range(0, 600, 5)]
@@ -69,6 +71,31 @@ def test_a_case_takes_its_logs_and_tables_along(tmp_path, away):
     assert (new / "parts.csv").exists()
     assert document.text.get("evidence.before.log.file") == "drive.csv"
     assert (away / "drive.csv").exists()
+
+
+def test_a_saved_case_states_what_its_files_held_and_tells_when_they_hold_something_else(tmp_path, away):
+    path = away / "a.heatcase.json"
+    document = Document(with_log("drive.csv"), path)
+    document.save()
+    digests = {name: sha256((away / name).read_bytes()).hexdigest() for name in ("drive.csv", "parts.csv")}
+    assert read_case(path).get("files") == digests
+    unchanged = Document.read(path).resolve()
+    assert isinstance(unchanged, Case)
+    assert unchanged.warnings == ()
+    (away / "drive.csv").write_text(LOG.replace("905", "955"), encoding="utf-8")
+    read_again = Document.read(path)
+    (told,) = resolved(read_again.text, path).warnings
+    assert told.startswith("The file “drive.csv” holds something else than when this case was saved")
+    assert read_again.resolve().warnings == (told,)
+    read_again.save()
+    assert read_again.resolve().warnings == ()
+    assert read_case(path).get("files")["drive.csv"] != digests["drive.csv"]
+
+
+def test_a_case_without_files_is_saved_as_it_was_typed(tmp_path):
+    path = tmp_path / "a.heatcase.json"
+    Document(CaseText().with_value("job.title", "x")).save(path)
+    assert read_case(path).get("files") is None
 
 
 def test_a_log_named_in_full_is_named_beside_the_case_once_saved(tmp_path, away):

@@ -9,10 +9,11 @@ from pathlib import Path
 from engcalc.case.file import parse_case, read_whole
 from engcalc.errors import InputError, InputFault
 from reports.verification import Verification
-from reports.verifying import LARGEST_FILE, verify_report
+from reports.verifying import LARGEST_FILE
 from ui.book.contents import content, digest
 from ui.book.jobs import Added, add_case_text, keep_file, must_exist, refresh_words
 from ui.book.store import Book
+from ui.trusting import now, verified
 
 REPORT_SUFFIX = ".pdf"
 
@@ -34,21 +35,21 @@ def add_report(book: Book, path: Path, job: int | None = None) -> AddedReport:
     InputError when the file cannot be read, or carries no case and no job is named.
     """
     data = read_whole(path, "a report", LARGEST_FILE)
-    verified = verify_report(data)
+    found = verified(data, now())
     added = None
     if job is None:
-        job = _job_of(book.connection, verified.case_bytes)
+        job = _job_of(book.connection, found.case_bytes)
     if job is None:
-        if verified.case_bytes is None:
+        if found.case_bytes is None:
             wanted = "this report carries no case that tells its job; name the job with --job"
             raise InputError((InputFault("", str(path), wanted),))
-        added = add_case_text(book, f"{path.stem}.heatcase.json", parse_case(verified.case_bytes, str(path)))
+        added = add_case_text(book, f"{path.stem}.heatcase.json", parse_case(found.case_bytes, str(path)))
         job = added.job
     with book.writing() as connection:
         must_exist(connection, job)
         keep_file(connection, job, "report", path.name, data)
         refresh_words(connection, job)
-    return AddedReport(job, path.name, verified, added)
+    return AddedReport(job, path.name, found, added)
 
 
 def _job_of(connection: sqlite3.Connection, case: bytes | None) -> int | None:
@@ -65,4 +66,4 @@ def open_report(book: Book, file: int) -> tuple[bytes, Verification]:
     if row is None:
         raise InputError((InputFault("report", str(file), "the number of a report of this book would do"),))
     data = content(book.connection, row["sha256"])
-    return data, verify_report(data)
+    return data, verified(data, now())

@@ -11,6 +11,7 @@ from engcalc.case.resolve import Faults, resolve
 from engcalc.case.text import CaseText
 from engcalc.errors import InputError
 from engcalc.units import UnitSystem
+from ui.carrying import with_remarks
 
 if TYPE_CHECKING:
     from engcalc.case.case import Case
@@ -44,4 +45,4 @@ def resolved(text: CaseText, path: Path) -> Case:
         from engcalc.studies.rig import with_possible_points
 
         case = with_possible_points(case)
-    return case
+    return with_remarks(case, text, folder_of(path))

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import getpass
-import os
-import sys
-from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engcalc.case.file import read_case
-from engcalc.errors import InputError, InputFault
 from ui.command.named_case import SYSTEMS, folder_of, resolved
 from ui.command.outputs import may_replace
+from ui.command.passwords import password_for
 from ui.command.progress import tell_progress
+from ui.trusting import end_told, now
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -24,38 +20,6 @@ if TYPE_CHECKING:
     from engcalc.logs.record import LogRecord
     from reports.kinds import ReportKind
     from ui.command.answer import Answer, JsonObject
-
-PASSWORD_VARIABLE = "HEATDOCKET_PASSWORD"
-
-
-def password_for(path: Path, *, twice: bool = False) -> str:
-    """The identity's password: from the environment, else asked for on a terminal; never from the command line.
-
-    Raises InputError when there is neither, or when the two entries of a new password differ.
-    """
-    given = os.environ.get(PASSWORD_VARIABLE)
-    if given is not None:
-        return given
-    if not sys.stdin.isatty():
-        raise InputError(
-            (
-                InputFault(
-                    "password",
-                    "",
-                    f"{path} needs its password: set {PASSWORD_VARIABLE} or run this on a "
-                    "terminal, where it is asked for",
-                ),
-            )
-        )
-    password = getpass.getpass(f"Password of {path}: ")
-    if twice and getpass.getpass("Once more: ") != password:
-        raise InputError((InputFault("password", "", "the two entries differ; type the same password twice"),))
-    return password
-
-
-def now() -> datetime:
-    """The time on the computer's clock, with its zone."""
-    return datetime.now().astimezone()
 
 
 def report_command(options: argparse.Namespace) -> Answer:
@@ -111,6 +75,7 @@ def report_command(options: argparse.Namespace) -> Answer:
     return found, [
         f"{written.path}: {kind.value} report {written.report_id} written, {signed}.",
         f"SHA-256 {written.sha256}",
+        *([] if identity is None else end_told(identity.not_after, now())),
     ]
 
 
@@ -128,26 +93,3 @@ def _causes(
     progress = None if options.json else tell_progress
     with TwoProcesses() as both:
         return diagnose(case, logs, record=options.record, progress=progress, runner=both.simulate)
-
-
-def identity_command(options: argparse.Namespace) -> Answer:
-    """``heatdocket identity``: make a self-issued signing identity."""
-    from reports.identity import make_identity
-
-    password = password_for(options.output, twice=True)
-    made = make_identity(options.output, options.name, options.credential, password, now())
-    found: JsonObject = {
-        "path": str(options.output),
-        "name": made.name,
-        "credential": made.credential,
-        "fingerprint": made.fingerprint,
-        "self_issued": made.self_issued,
-        "not_after": made.not_after.isoformat(),
-    }
-    return found, [
-        f"{options.output}: identity of {made.name} made, valid to {made.not_after.date()}.",
-        f"Fingerprint {made.fingerprint}",
-        "It is made by the signer: a report signed with it shows who signed and that nothing changed, and nobody else "
-        "vouches for it.",
-        "Give the fingerprint to your customers by another way, such as on your invoice, so that they can compare it.",
-    ]

@@ -13,6 +13,7 @@ from ui.command import (
     checking,
     describing,
     diagnosing,
+    identities,
     papers,
     refilling,
     screening,
@@ -22,10 +23,11 @@ from ui.command import (
     worksheets,
 )
 from ui.command.book_parser import BOOK_HELP, add_book, at_least_one
+from ui.command.known_parser import KNOWN_HELP, add_known
 
 SUBCOMMANDS = (
     *("check", "warmup", "diagnose", "size", "refill", "report"),
-    *("identity", "verify", "countersign", "book", "screen", "fields", "worksheet", "about"),
+    *("identity", "verify", "known", "countersign", "book", "screen", "fields", "worksheet", "about"),
 )
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
@@ -69,6 +71,7 @@ def make_parser() -> argparse.ArgumentParser:
     _report(commands)
     _identity(commands)
     _verify(commands)
+    add_known(_new(commands, "known", KNOWN_HELP))
     _countersign(commands)
     add_book(_new(commands, "book", BOOK_HELP))
     _screen(commands)
@@ -231,11 +234,24 @@ def _report(commands: _Commands[PlainParser]) -> None:
 
 
 def _identity(commands: _Commands[PlainParser]) -> None:
-    parser = _new(commands, "identity", "make a signing identity, kept in a file under a password")
-    parser.add_argument("output", type=Path, metavar="OUT.p12", help="the file to write; it must not exist yet")
-    parser.add_argument("--name", required=True, help="the signer's name as it stands on the report")
-    parser.add_argument("--credential", required=True, help="what the signer is; printed as stated by the signer")
-    parser.set_defaults(command=papers.identity_command)
+    parser = _new(
+        commands,
+        "identity",
+        "a signing identity, kept in a file under a password: made with --name and --credential, shown, renewed; "
+        "without a file, those made or opened here",
+    )
+    parser.add_argument(
+        "output", type=Path, nargs="?", metavar="FILE.p12", help="its file; to make one it must not exist yet"
+    )
+    parser.add_argument("--name", help="of a new one: the signer's name as it stands on the report")
+    parser.add_argument("--credential", help="of a new one: what the signer is; printed as stated by the signer")
+    parser.add_argument("--renew", action="store_true", help="let it hold three years more, with the same key")
+    parser.add_argument(
+        "--new-password",
+        action="store_true",
+        help="lock it with another password; it is asked for, or read from HEATDOCKET_NEW_PASSWORD",
+    )
+    parser.set_defaults(command=identities.identity_command)
 
 
 def _verify(commands: _Commands[PlainParser]) -> None:
@@ -245,8 +261,8 @@ def _verify(commands: _Commands[PlainParser]) -> None:
         "who signed a report, whether it is intact, and the case that it carries; ends with 0 for intact only, "
         "4 for broken, 5 for what nobody signed, 2 for what is no report",
     )
-    parser.add_argument("report", type=Path, metavar="REPORT.pdf", help="a report")
-    parser.add_argument("--extract", type=Path, metavar="FILE", help="write the case that the report carries")
+    parser.add_argument("reports", type=Path, nargs="+", metavar="REPORT.pdf", help="reports, or folders of them")
+    parser.add_argument("--extract", type=Path, metavar="FILE", help="write the case that the one report carries")
     _force(parser)
     parser.add_argument(
         "--anyway", action="store_true", help="write the carried case even though the report is not proven intact"

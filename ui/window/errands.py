@@ -88,6 +88,15 @@ def check_report(window: MainWindow) -> None:
     dialog.deleteLater()
 
 
+def whom_you_know(window: MainWindow) -> None:
+    """People, issuers and clocks that this user knows, and identities of one's own."""
+    from ui.window.dialogs.known import KnownDialog
+
+    dialog = KnownDialog(window)
+    dialog.exec()
+    dialog.deleteLater()
+
+
 def show_view(window: MainWindow, name: str) -> None:
     """Bring one of the views into sight."""
     if window.workspace is not None:

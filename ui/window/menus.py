@@ -135,6 +135,7 @@ class Menus(QObject):
         self._action(menu, "&Export...", lambda: errands.export_report(window), needs_case=True)
         self._action(menu, "&Problem sheets...", lambda: errands.problem_sheets(window))
         self._action(menu, "&Check a signed report...", lambda: errands.check_report(window))
+        self._action(menu, "People and authorities you &know...", lambda: errands.whom_you_know(window))
 
     def _help(self) -> None:
         window, menu = self._window, self._window.menuBar().addMenu("&Help")

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import shutil
+from hashlib import sha256
 
 import pytest
+from poppler import printed_text
 
 ROWS = [f"{t},{20 + t / 10},{900 + t}" for t in range(0, 600, 5)]
 LOG = "time (s),coolant [°C],engine speed [rpm]\n" + "\n".join(ROWS) + "\n"
@@ -50,12 +52,15 @@ def test_extracting_and_countersigning_write_over_nothing(within, case_file, ide
     assert json.loads(back.read_text(encoding="utf-8"))["duties"]
 
 
-def test_the_numbers_of_a_report_run_again_on_another_machine(within, identity, tmp_path):
-    """The report alone goes into an empty folder; its case and log come out of it and give the same answer."""
-    here, there = tmp_path / "here", tmp_path / "there"
+def test_the_numbers_of_a_report_run_again_on_another_machine(within, heatdocket, identity, tmp_path):
+    """The report alone goes into an empty folder, of somebody whose home is empty too; its case and log come out of it
+    and give the same answer. Its page and ``verify`` tell the log by the same SHA-256."""
+    here, there, home = tmp_path / "here", tmp_path / "there", tmp_path / "home"
+    home.mkdir()
     (here / "logs").mkdir(parents=True)
     there.mkdir()
     (here / "logs" / "drive.csv").write_text(LOG, encoding="utf-8")
+    told_here = sha256(LOG.encode()).hexdigest()
     case = here / "a.heatcase.json"
     log = {"before": {"log": {"file": "logs/drive.csv"}}}
     tree = {"format": "heatdocket-case/1", **CASE, "evidence": log, "duties": [{"name": "a", "log_time": "5 min"}]}
@@ -66,8 +71,10 @@ def test_the_numbers_of_a_report_run_again_on_another_machine(within, identity, 
     shutil.rmtree(here)
     told = within("verify", out, "--extract", there / "back.heatcase.json", "--json")
     assert told.code == 0
-    assert [one["name"] for one in told.json["files"]] == ["logs/drive.csv"]
+    assert told.json["files"] == [{"name": "logs/drive.csv", "sha256": told_here}]
+    assert told_here in "".join(printed_text(out).split())
     assert (there / "logs" / "drive.csv").read_text(encoding="utf-8") == LOG
-    after = within("check", there / "back.heatcase.json", "--json")
+    elsewhere = {name: str(home) for name in ("HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME")}
+    after = heatdocket("check", there / "back.heatcase.json", "--json", environ=elsewhere, qt=False)
     assert after.code == 0
     assert after.json["duties"] == before["duties"]

@@ -21,6 +21,7 @@ from ui.window.dialogs.background import Background
 from ui.window.dialogs.columns import ColumnsDialog
 from ui.window.dialogs.export import ExportDialog
 from ui.window.dialogs.identity import IdentityDialog
+from ui.window.dialogs.known import KnownDialog
 from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.plain_text import PlainTextDialog
 from ui.window.dialogs.verify import VerifyDialog
@@ -180,6 +181,7 @@ def dialogs(document, parent):
         "identity": lambda: IdentityDialog(parent),
         "letterhead": lambda: LetterheadDialog(ShopProfile("", "", None), parent),
         "verify": lambda: VerifyDialog(parent),
+        "known": lambda: KnownDialog(parent),
         "reading": lambda: PlaceReadingDialog(document, "before", "coolant", UnitSystem.SI, parent=parent),
         "rates": lambda: RatesDialog("no heat", {}, parent),
         "columns": lambda: ColumnsDialog(look(log, {}), parent),
@@ -188,7 +190,7 @@ def dialogs(document, parent):
     }
 
 
-NAMES = ("export", "identity", "letterhead", "verify", "reading", "rates", "columns", "plain text", "help")
+NAMES = ("export", "identity", "letterhead", "verify", "known", "reading", "rates", "columns", "plain text", "help")
 
 
 @pytest.mark.parametrize("name", NAMES)

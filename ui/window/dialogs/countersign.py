@@ -13,9 +13,9 @@ from engcalc.errors import FileFault
 from reports.identity import load_identity
 from reports.signing import countersign_file
 from reports.verification import Verification, VerifyAnswer
+from ui.trusting import now as local_now
 from ui.window.dialogs.background import Background
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
-from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, words
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"

@@ -36,10 +36,10 @@ from reports.overwriting import AN_INPUT, in_the_way
 from reports.recorded import compared_parts, has_causes, recorded, sought_core
 from reports.verifying import LARGEST_FILE
 from ui.document import Document
+from ui.trusting import now as local_now
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, Stopped, Tell, WorkingDialog, in_words
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
-from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.dialogs.preview import Preview, render

@@ -16,9 +16,19 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from engcalc.errors import InputError, InputFault
-from reports.identity import HOW_TO_CHECK, PASSWORD_LETTERS, Identity, load_identity, make_identity
-from ui.window.dialogs.background import Background, WorkingDialog
+from engcalc.errors import FileFault, InputError, InputFault
+from reports.identity import (
+    HOW_TO_CHECK,
+    PASSWORD_LETTERS,
+    Identity,
+    change_password,
+    load_identity,
+    make_identity,
+    renew_identity,
+)
+from ui.trusting import end_told, keep_known, known_to_user
+from ui.trusting import now as local_now
+from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.scrolled import Page, scrolled
 
@@ -28,11 +38,6 @@ INTRO = (
     "A signing identity is a file that only you can open. With it a report carries your name and shows any later "
     "change. Keep a copy in a safe place; a forgotten password cannot be recovered."
 )
-
-
-def local_now() -> datetime:
-    """The time on the clock, with its zone."""
-    return datetime.now().astimezone()
 
 
 @dataclass(frozen=True)
@@ -80,14 +85,23 @@ class IdentityDialog(WorkingDialog):
             "A PKCS#12 file, often .p12 or .pfx",
         )
         self.brought_password = LabelledLine("Its &password", "Password of the identity file")
-        for entry in (self.password, self.again, self.brought_password):
+        self.new_password = LabelledLine("&New password", help_text=f"At least {PASSWORD_LETTERS} letters")
+        self.new_again = LabelledLine("New password a&gain")
+        for entry in self._secrets():
             entry.hide_letters()
+
+    def _secrets(self) -> tuple[LabelledLine, ...]:
+        return self.password, self.again, self.brought_password, self.new_password, self.new_again
 
     def _set_up(self) -> None:
         self.make_button = button("&Make the identity", main=True)
         self.make_button.clicked.connect(self.make)
         self.open_button = button("&Open the identity")
         self.open_button.clicked.connect(self.bring)
+        self.renew_button = button("&Renew it")
+        self.renew_button.clicked.connect(self.renew)
+        self.lock_button = button("Change the pass&word")
+        self.lock_button.clicked.connect(self.lock_anew)
         self.tabs = QTabWidget()
         self.tabs.setAccessibleName("Make or bring an identity")
         self.tabs.addTab(
@@ -99,9 +113,13 @@ class IdentityDialog(WorkingDialog):
                 words("One that an authority issued to you, or one made here before.", "muted"),
                 self.brought,
                 self.brought_password,
-                right(self.open_button),
+                right(self.open_button, self.renew_button),
+                words("To lock it with another password:", "muted"),
+                self.new_password,
+                self.new_again,
+                right(self.lock_button),
             ),
-            "Bring one",
+            "Bring, renew or lock one",
         )
         self.wrong = words(tone="error")
         self.wrong.hide()
@@ -150,15 +168,35 @@ class IdentityDialog(WorkingDialog):
 
     def bring(self) -> None:
         """Open the identity that was chosen; what is wrong is said beneath its line."""
+        self._with_brought(load_identity)
+
+    def renew(self) -> None:
+        """Let the identity that was chosen hold three years more, with the same key."""
+        now = self._now()
+        self._with_brought(lambda path, password: renew_identity(path, password, now))
+
+    def lock_anew(self) -> None:
+        """Change the password of the identity that was chosen."""
+        new = self.new_password.text
+        if new != self.new_again.text:
+            self.new_again.say("the two passwords differ")
+            return
+        self._with_brought(lambda path, password: change_password(path, password, new))
+
+    def _with_brought(self, work: Callable[[Path, str], Identity]) -> None:
+        """Do something with the file and the password that are typed, and show the identity that comes of it."""
         self._forget()
         path, password = self.brought.path, self.brought_password.text
         if path is None:
             self.brought.say("say which file")
             return
+        entries: dict[str, LabelledLine] = {
+            "identity.password": self.brought_password,
+            "identity.new_password": self.new_password,
+            "": self.brought,
+        }
         self._background.run(
-            lambda: (path, load_identity(path, password)),
-            self._show,
-            lambda error: say_faults(error, {"identity.password": self.brought_password, "": self.brought}, self.wrong),
+            lambda: (path, work(path, password)), self._show, lambda error: say_faults(error, entries, self.wrong)
         )
 
     def _forget(self) -> None:
@@ -168,15 +206,24 @@ class IdentityDialog(WorkingDialog):
 
     def _show(self, found: tuple[Path, Identity]) -> None:
         self.identity_path, self.identity = found
-        self.shown.show_identity(self.identity, self.identity_path)
-        for entry in (self.password, self.again, self.brought_password):
+        self.shown.show_identity(self.identity, self.identity_path, self._now())
+        for entry in self._secrets():
             entry.line.clear()
+        self._remember(self.identity_path, self.identity)
         self._column.activate()
         self._scroll.ensureWidgetVisible(self.shown)
         self.ready.emit(self.identity_path)
 
+    def _remember(self, path: Path, identity: Identity) -> None:
+        """Note it among this user's own, so that its end can be told in time."""
+        try:
+            keep_known(known_to_user().with_own(path, identity))
+        except FileFault as fault:
+            self.wrong.setText(in_words(fault))
+            self.wrong.show()
+
     def _busy(self, busy: bool) -> None:
-        for one in (self.make_button, self.open_button):
+        for one in (self.make_button, self.open_button, self.renew_button, self.lock_button):
             one.setEnabled(not busy)
 
 
@@ -194,7 +241,7 @@ class _IdentityShown(QFrame):
         for label in (self._who, words("Fingerprint", "muted"), self.fingerprint, self._how, self._where):
             layout.addWidget(label)
 
-    def show_identity(self, identity: Identity, path: Path) -> None:
+    def show_identity(self, identity: Identity, path: Path, now: datetime) -> None:
         """Show this identity."""
         credential = f", {identity.credential} (stated by the signer)" if identity.credential else ""
         vouched = "made by its holder, vouched for by nobody else" if identity.self_issued else "issued by an authority"
@@ -202,7 +249,7 @@ class _IdentityShown(QFrame):
         self.fingerprint.setText(identity.fingerprint)
         self.fingerprint.setAccessibleName(f"Fingerprint: {identity.fingerprint}")
         self._how.setText(f"How others check it: {HOW_TO_CHECK}")
-        self._where.setText(f"Kept in {path}")
+        self._where.setText(" ".join((f"Kept in {path}.", *end_told(identity.not_after, now))))
         self.show()
 
 

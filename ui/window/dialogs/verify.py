@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Signal
@@ -20,12 +21,14 @@ from engcalc.case.file import SUFFIX, read_whole, write_whole
 from engcalc.errors import FileFault
 from reports.verification import FoundState, Verification, VerifyAnswer
 from reports.verification_words import FINGERPRINT
-from reports.verifying import LARGEST_FILE, verify_report
+from reports.verifying import LARGEST_FILE
 from ui.carrying import places_beside, write_beside
+from ui.trusting import INTACT, Examined, counted, examined, reports_in, verified, worst_of
+from ui.trusting import now as local_now
 from ui.window import theme
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.countersign import Countersigning
-from ui.window.dialogs.identity import local_now
+from ui.window.dialogs.known import KnowingSigner
 from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, button, right, size, words
 from ui.window.dropped import dropped_file
 from ui.window.plain import plain_label
@@ -38,6 +41,10 @@ SIGNS = {  # shape, word, colour of the theme
     VerifyAnswer.FAILED: ("▲", "Broken", "error"),
     VerifyAnswer.UNDETERMINED: ("◆", "Could not tell", "warn"),
 }
+
+
+OF_FOLDERS = {INTACT: VerifyAnswer.PASSED, "broken": VerifyAnswer.FAILED}
+"""How the worst report of a folder is signed; any other state is that nothing can be told."""
 
 
 class VerifyDialog(WorkingDialog):
@@ -55,7 +62,7 @@ class VerifyDialog(WorkingDialog):
             "&Report to check",
             ask_open("Check a report", PDF_KINDS),
             "Report to check",
-            "A PDF made here or by someone else; it may also be dropped on this window",
+            "A PDF made here or by someone else; it may also be dropped on this window. A folder is checked whole",
         )
         self.check_button = button("&Check", main=True)
         self.check_button.clicked.connect(self.check)
@@ -82,6 +89,8 @@ class VerifyDialog(WorkingDialog):
         self.save_button.clicked.connect(self.save_case)
         self.open_button = button("Save and &open it")
         self.open_button.clicked.connect(self.save_and_open)
+        self.knowing = KnowingSigner()
+        self.knowing.known.connect(self.check)
         self.countersigning = Countersigning()
         self.countersigning.written.connect(self._countersigned)
         self.said = words(tone="muted")
@@ -103,7 +112,7 @@ class VerifyDialog(WorkingDialog):
         about_case.addWidget(right(self.save_button, self.open_button))
         body = Page()
         column = QVBoxLayout(body)
-        for widget in (self.report, self._result, self._case, self.countersigning, self.said):
+        for widget in (self.report, self._result, self._case, self.knowing, self.countersigning, self.said):
             column.addWidget(widget)
         column.addStretch(1)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
@@ -115,7 +124,7 @@ class VerifyDialog(WorkingDialog):
         size(self, 42, 38)
 
     def _clear(self) -> None:
-        for part in (self._result, self._case, self.countersigning):
+        for part in (self._result, self._case, self.knowing, self.countersigning):
             part.hide()
 
     # ---- doing ------------------------------------------------------------------------------------------------------
@@ -129,7 +138,10 @@ class VerifyDialog(WorkingDialog):
             self.report.say("say which report")
             return
         self.said.setText("Checking…")
-        self._background.run(lambda: _verified(path), self._show, self._failed)
+        if path.is_dir():
+            self._background.run(lambda: _examined(path), self._show_many, self._failed)
+        else:
+            self._background.run(lambda: _verified(path), self._show, self._failed)
 
     def _failed(self, error: Exception) -> None:
         self.said.setText("")
@@ -137,7 +149,25 @@ class VerifyDialog(WorkingDialog):
 
     def _show(self, found: Verification) -> None:
         self.found = found
-        shape, word, tone = SIGNS[found.outcome]
+        self._say(*SIGNS[found.outcome], found.summary)
+        self._case.setVisible(found.case_bytes is not None)
+        self.anyway.setChecked(False)
+        self.anyway.setVisible(found.state is not FoundState.INTACT)
+        self._allow_saving()
+        if found.case_bytes is not None and self.report.path is not None:
+            self.case_place.line.setText(str(self.report.path.with_suffix(SUFFIX)))
+        if self.report.path is not None:
+            self.knowing.offer(self.report.path, found)
+            self.countersigning.offer(self.report.path, found)
+
+    def _show_many(self, rows: list[Examined]) -> None:
+        """A folder: a line for each report, under the sign of the worst."""
+        self.found = None
+        worst = worst_of(rows)
+        outcome = SIGNS[OF_FOLDERS.get(worst, VerifyAnswer.UNDETERMINED)]
+        self._say(*outcome, (counted(rows), *(one.line for one in rows)))
+
+    def _say(self, shape: str, word: str, tone: str, lines: Sequence[str]) -> None:
         colour = getattr(theme.tones(), tone)
         size = 1.5 * self.font().pointSizeF()
         for label, text in ((self._sign, shape), (self.outcome, word)):
@@ -147,20 +177,11 @@ class VerifyDialog(WorkingDialog):
         for label in self.summary:
             self._inside.removeWidget(label)
             label.deleteLater()
-        self.summary = [words(line, fixed=line.startswith(FINGERPRINT)) for line in found.summary]
+        self.summary = [words(line, fixed=line.startswith(FINGERPRINT)) for line in lines]
         for label in self.summary:
             self._inside.addWidget(label)
         self._result.show()
-        self._case.setVisible(found.case_bytes is not None)
-        self.anyway.setChecked(False)
-        self.anyway.setVisible(found.state is not FoundState.INTACT)
-        self._allow_saving()
         self.said.setText("")
-        if found.case_bytes is not None and self.report.path is not None:
-            self.case_place.line.setText(str(self.report.path.with_suffix(SUFFIX)))
-
-        if self.report.path is not None:
-            self.countersigning.offer(self.report.path, found)
 
     def _allow_saving(self) -> None:
         """The case of a report that is not intact is saved only by one who says so."""
@@ -222,4 +243,9 @@ class VerifyDialog(WorkingDialog):
 
 
 def _verified(path: Path) -> Verification:
-    return verify_report(read_whole(path, "a report", LARGEST_FILE), now=local_now())
+    return verified(read_whole(path, "a report", LARGEST_FILE), local_now())
+
+
+def _examined(folder: Path) -> list[Examined]:
+    now = local_now()
+    return [examined(path, now) for path in reports_in([folder])]

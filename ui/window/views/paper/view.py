@@ -13,9 +13,9 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from reports.build import Options, working_pages
 from reports.kinds import kind_for
+from ui.trusting import now as local_now
 from ui.window.dialogs.background import Stopped, Tell
 from ui.window.dialogs.export import PRESS, RecordAnswers, ReportRequest, draft
-from ui.window.dialogs.identity import local_now
 from ui.window.dialogs.parts import right
 from ui.window.dialogs.preview import Preview, render
 from ui.window.views.view import NO_CASE, Context, LongView, Question, column

@@ -1,0 +1,215 @@
+"""Whom a person trusts: people met, issuers and clocks whose word counts on names and on times; own identities.
+
+One file in a folder that only its owner may read. A person is known by the fingerprint of the certificate and by that
+of the key: who renews an identity keeps the key, and is known on. Names here are labels; only fingerprints count.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+from cryptography import x509
+from cryptography.hazmat.primitives.serialization import Encoding
+
+from engcalc.case.file import read_whole, write_whole
+from engcalc.errors import FileFault, InputError, InputFault
+from reports.identity import Identity, fingerprint_of, is_self_issued, key_print_of, name_of
+
+FORMAT = "heatdocket-trust/1"
+FILE = "known.json"
+LARGEST = 8 << 20  # bytes of the file
+_OWNER_ONLY = 0o700
+_GROUPED = 4  # digits in a group of a fingerprint
+_DIGITS = 64  # of SHA-256 in hexadecimal
+
+
+@dataclass(frozen=True)
+class KnownPerson:
+    """Somebody whose fingerprint was compared with them: under which name, and since when."""
+
+    name: str
+    fingerprint: str
+    key: str
+    since: date
+
+
+@dataclass(frozen=True)
+class KnownAuthority:
+    """A root certificate whose word counts, and since when."""
+
+    certificate: x509.Certificate
+    since: date
+
+    @property
+    def name(self) -> str:
+        """The name in the certificate."""
+        return name_of(self.certificate)
+
+    @property
+    def fingerprint(self) -> str:
+        """SHA-256 of the certificate, in groups."""
+        return fingerprint_of(self.certificate)
+
+
+@dataclass(frozen=True)
+class OwnIdentity:
+    """An identity file of the person's own, as it was when last opened; never its key or password."""
+
+    path: Path
+    name: str
+    credential: str
+    fingerprint: str
+    not_after: datetime
+
+
+@dataclass(frozen=True)
+class TrustStore:
+    """Everybody known. ``issuers`` are roots for names, ``clocks`` roots for times: one says nothing of the other."""
+
+    persons: tuple[KnownPerson, ...] = ()
+    issuers: tuple[KnownAuthority, ...] = ()
+    clocks: tuple[KnownAuthority, ...] = ()
+    own: tuple[OwnIdentity, ...] = ()
+
+    def with_person(self, name: str, certificate: x509.Certificate, since: date) -> TrustStore:
+        """The store with this person; who is known already stays known since then, under the new name."""
+        fingerprint, key = fingerprint_of(certificate), key_print_of(certificate)
+        before = next((one.since for one in self.persons if one.key == key), since)
+        others = tuple(one for one in self.persons if one.fingerprint != fingerprint)
+        return replace(self, persons=(*others, KnownPerson(name, fingerprint, key, min(before, since))))
+
+    def with_issuer(self, certificate: x509.Certificate, since: date) -> TrustStore:
+        """The store with another root for names."""
+        return replace(self, issuers=_added(self.issuers, certificate, since))
+
+    def with_clock(self, certificate: x509.Certificate, since: date) -> TrustStore:
+        """The store with another root for times."""
+        return replace(self, clocks=_added(self.clocks, certificate, since))
+
+    def with_own(self, path: Path, identity: Identity) -> TrustStore:
+        """The store with an identity of one's own, as its file now holds it."""
+        place = path.resolve()
+        found = OwnIdentity(place, identity.name, identity.credential, identity.fingerprint, identity.not_after)
+        return replace(self, own=(*(one for one in self.own if one.path != place), found))
+
+    def without(self, fingerprint: str) -> TrustStore:
+        """The store without whoever has this fingerprint, be it person, issuer, clock or own identity."""
+        return TrustStore(
+            tuple(one for one in self.persons if one.fingerprint != fingerprint),
+            tuple(one for one in self.issuers if one.fingerprint != fingerprint),
+            tuple(one for one in self.clocks if one.fingerprint != fingerprint),
+            tuple(one for one in self.own if one.fingerprint != fingerprint),
+        )
+
+    @property
+    def fingerprints(self) -> tuple[str, ...]:
+        """Of everybody."""
+        return tuple(one.fingerprint for one in (*self.persons, *self.issuers, *self.clocks, *self.own))
+
+
+def _added(known: tuple[KnownAuthority, ...], certificate: x509.Certificate, since: date) -> tuple[KnownAuthority, ...]:
+    if any(one.certificate == certificate for one in known):
+        return known
+    return (*known, KnownAuthority(certificate, since))
+
+
+def grouped(fingerprint: str) -> str:
+    """A fingerprint as somebody typed or pasted it, in groups of four. InputError where it is none."""
+    digits = "".join(fingerprint.replace(":", " ").split()).upper()
+    if len(digits) != _DIGITS or set(digits) - set("0123456789ABCDEF"):
+        wanted = "sixteen groups of four digits or letters A to F would do, as the signer reads them out"
+        raise InputError((InputFault("fingerprint", fingerprint[:100], wanted),))
+    return " ".join(digits[start : start + _GROUPED] for start in range(0, _DIGITS, _GROUPED))
+
+
+def read_root(path: Path) -> x509.Certificate:
+    """A root certificate from a file, PEM or DER; it vouches for itself. FileFault otherwise."""
+    data = read_whole(path, "a certificate", LARGEST)
+    try:
+        certificate = (
+            x509.load_pem_x509_certificate(data) if b"-----BEGIN" in data else x509.load_der_x509_certificate(data)
+        )
+    except ValueError as fault:
+        wanted = "this is no certificate; a file in PEM or DER, often .pem, .crt or .cer, is wanted"
+        raise FileFault(str(path), wanted) from fault
+    if not is_self_issued(certificate):
+        raise FileFault(str(path), "this certificate was issued by another; the root at the top of its chain is wanted")
+    return certificate
+
+
+def read_store(folder: Path) -> TrustStore:
+    """Everybody known in ``folder``; nobody where there is no file yet. FileFault where the file is damaged: a store
+    that lost somebody in silence would be worse than none."""
+    path = folder / FILE
+    if not path.exists():
+        return TrustStore()
+    data = read_whole(path, "the list of whom you know", LARGEST)
+    try:
+        tree = json.loads(data)
+        if tree["format"] != FORMAT:
+            raise FileFault(str(path), f"it is of another version ({tree['format']!r}); use the program that wrote it")
+        return TrustStore(
+            tuple(_person(one) for one in tree["persons"]),
+            tuple(_authority(one) for one in tree["issuers"]),
+            tuple(_authority(one) for one in tree["clocks"]),
+            tuple(_own(one) for one in tree["own"]),
+        )
+    except (ValueError, KeyError, TypeError) as fault:
+        wanted = "the list of whom you know is damaged; bring back a copy, or move it away"
+        raise FileFault(str(path), wanted) from fault
+
+
+def write_store(folder: Path, store: TrustStore) -> None:
+    """Keep everybody known, in a folder and a file that only their owner may read. FileFault."""
+    tree = {
+        "format": FORMAT,
+        "persons": [_person_tree(one) for one in store.persons],
+        "issuers": [_authority_tree(one) for one in store.issuers],
+        "clocks": [_authority_tree(one) for one in store.clocks],
+        "own": [_own_tree(one) for one in store.own],
+    }
+    try:
+        folder.mkdir(mode=_OWNER_ONLY, parents=True, exist_ok=True)
+        folder.chmod(_OWNER_ONLY)
+    except OSError as fault:
+        raise FileFault(str(folder), f"this folder cannot be used ({fault.strerror})") from fault
+    write_whole(folder / FILE, (json.dumps(tree, indent=2) + "\n").encode(), private=True)
+
+
+def _person(tree: Any) -> KnownPerson:
+    since = date.fromisoformat(tree["since"])
+    return KnownPerson(str(tree["name"]), str(tree["fingerprint"]), str(tree["key"]), since)
+
+
+def _person_tree(one: KnownPerson) -> dict[str, str]:
+    return {"name": one.name, "fingerprint": one.fingerprint, "key": one.key, "since": one.since.isoformat()}
+
+
+def _authority(tree: Any) -> KnownAuthority:
+    certificate = x509.load_pem_x509_certificate(tree["certificate"].encode())
+    return KnownAuthority(certificate, date.fromisoformat(tree["since"]))
+
+
+def _authority_tree(one: KnownAuthority) -> dict[str, str]:
+    pem = one.certificate.public_bytes(Encoding.PEM).decode()
+    return {"name": one.name, "certificate": pem, "since": one.since.isoformat()}
+
+
+def _own(tree: Any) -> OwnIdentity:
+    until = datetime.fromisoformat(tree["not_after"]).astimezone(UTC)
+    texts = (str(tree[key]) for key in ("name", "credential", "fingerprint"))
+    return OwnIdentity(Path(tree["path"]), *texts, until)
+
+
+def _own_tree(one: OwnIdentity) -> dict[str, str]:
+    return {
+        "path": str(one.path),
+        "name": one.name,
+        "credential": one.credential,
+        "fingerprint": one.fingerprint,
+        "not_after": one.not_after.isoformat(),
+    }

@@ -1,0 +1,83 @@
+"""Whom this user knows, on the command line: people met, issuers and clocks whose word counts."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engcalc.errors import InputError, InputFault
+from engcalc.words.foreign import quoted
+from ui.trusting import keep_known, know_signer, known_to_user, now
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from reports.trust_store import KnownAuthority, KnownPerson, TrustStore
+    from ui.command.answer import Answer, JsonObject
+
+
+def list_command(_options: argparse.Namespace) -> Answer:
+    """``heatdocket known list``: everybody, with the fingerprint and since when."""
+    store = known_to_user()
+    heads = (
+        ("People whom you know", store.persons),
+        ("Issuers whose word on names counts", store.issuers),
+        ("Clocks whose word on times counts", store.clocks),
+    )
+    lines: list[str] = []
+    for head, known in heads:
+        lines += [f"{head}:"] + (_lines(known) or ["none"])
+    return _as_json(store), lines
+
+
+def person_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket known person``: pin the signer of a report whose fingerprint was compared with them."""
+    name = know_signer(options.report, options.fingerprint, options.name or "")
+    return _as_json(known_to_user()), [f"Known from now on: {quoted(name)}."]
+
+
+def issuer_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket known issuer``: a root whose word on names counts from now on."""
+    from reports.trust_store import read_root
+
+    root = read_root(options.file)
+    keep_known(known_to_user().with_issuer(root, now().date()))
+    return _taken(options.file, "names")
+
+
+def clock_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket known clock``: a root whose word on times counts from now on."""
+    from reports.trust_store import read_root
+
+    root = read_root(options.file)
+    keep_known(known_to_user().with_clock(root, now().date()))
+    return _taken(options.file, "times")
+
+
+def forget_command(options: argparse.Namespace) -> Answer:
+    """``heatdocket known forget``: whoever has this fingerprint is no longer known."""
+    from reports.trust_store import grouped
+
+    store, fingerprint = known_to_user(), grouped(options.fingerprint)
+    if fingerprint not in store.fingerprints:
+        raise InputError((InputFault("fingerprint", fingerprint, "nobody whom you know has it; see: known list"),))
+    keep_known(store.without(fingerprint))
+    return _as_json(known_to_user()), [f"Forgotten: {fingerprint}"]
+
+
+def _taken(file: Path, of_what: str) -> Answer:
+    return _as_json(known_to_user()), [f"{file}: its word on {of_what} counts from now on."]
+
+
+def _lines(known: Sequence[KnownPerson | KnownAuthority]) -> list[str]:
+    told = [(one.fingerprint, f"{quoted(one.name)}, since {one.since:%Y-%m-%d}") for one in known]
+    return [line for fingerprint, name in told for line in (f"Fingerprint: {fingerprint}", name)]
+
+
+def _as_json(store: TrustStore) -> JsonObject:
+    parts = {"persons": store.persons, "issuers": store.issuers, "clocks": store.clocks}
+    return {
+        key: [{"name": one.name, "fingerprint": one.fingerprint, "since": one.since.isoformat()} for one in known]
+        for key, known in parts.items()
+    }

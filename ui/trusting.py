@@ -1,0 +1,169 @@
+"""Whom this user knows, and reports verified by that: the same answer in the window, on the command line, in the book.
+
+No Qt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from platformdirs import user_config_path
+
+from engcalc.case.file import read_whole
+from engcalc.errors import FileFault, InputError, InputFault
+from engcalc.words.foreign import quoted
+
+if TYPE_CHECKING:
+    from reports.trust_store import TrustStore
+    from reports.verification import Verification
+
+INTACT, NOT_READ = "intact", "not examined"
+WORST_FIRST = ("broken", "added to", "unsigned", NOT_READ)
+SUFFIX = ".pdf"
+MOST_REPORTS = 10_000  # of one command; a folder with more is not one of reports
+
+
+def default_folder() -> Path:
+    """Where the list of this user is kept: beside the settings."""
+    return user_config_path("heatdocket", appauthor=False) / "trust"
+
+
+def now() -> datetime:
+    """The time on the computer's clock, with its zone."""
+    return datetime.now().astimezone()
+
+
+def known_to_user() -> TrustStore:
+    """Everybody whom this user knows. FileFault where the list is damaged."""
+    from reports.trust_store import read_store
+
+    return read_store(default_folder())
+
+
+def end_told(not_after: datetime, now: datetime) -> list[str]:
+    """That an identity ends soon, or has ended, and what to do; nothing while there is time."""
+    from reports.identity import DAYS_TO_RENEW, days_left
+
+    left = days_left(not_after, now)
+    if left > DAYS_TO_RENEW:
+        return []
+    when = f"{not_after:%Y-%m-%d}"
+    ends = f"This identity has ended on {when}" if left < 0 else f"This identity ends on {when}, in {left} days"
+    return [f"{ends}. Renew it: under Signing identity, or with heatdocket identity FILE.p12 --renew."]
+
+
+def keep_known(store: TrustStore) -> None:
+    """Keep everybody whom this user knows. FileFault."""
+    from reports.trust_store import write_store
+
+    write_store(default_folder(), store)
+
+
+def verified(data: bytes, now: datetime) -> Verification:
+    """What is found about a report, with whom this user knows. FileFault where the list of those is damaged."""
+    from reports.verifying import verify_report
+
+    store = known_to_user()
+    issuers = [one.certificate for one in store.issuers]
+    clocks = [one.certificate for one in store.clocks]
+    return verify_report(data, issuers, timestamp_roots=clocks, persons=store.persons, now=now)
+
+
+def know_signer(report: Path, fingerprint: str, name: str = "") -> str:
+    """Know the signer of a report from now on, whose ``fingerprint`` came from them another way; gives the name.
+
+    Raises InputError where the report is not intact or was signed by nobody of that fingerprint, and FileFault.
+    """
+    from reports.identity import name_of
+    from reports.known_signer import signers_of
+    from reports.trust_store import grouped
+    from reports.verification import FoundState
+    from reports.verifying import LARGEST_FILE
+
+    wanted = grouped(fingerprint)
+    data = read_whole(report, "a report", LARGEST_FILE)
+    if verified(data, now()).state is not FoundState.INTACT:
+        raise InputError((InputFault("", str(report), "only from an intact signed report is a signer taken"),))
+    signers = signers_of(data)
+    if wanted not in signers:
+        told = "nobody signed this report with a key of that fingerprint; it is not from the person who gave it to you"
+        raise InputError((InputFault("fingerprint", fingerprint[:100], told),))
+    known_as = name.strip() or name_of(signers[wanted])
+    keep_known(known_to_user().with_person(known_as, signers[wanted], now().date()))
+    return known_as
+
+
+@dataclass(frozen=True)
+class Examined:
+    """One file of many: what was found, or why it was not examined."""
+
+    path: Path
+    found: Verification | None
+    problem: str = ""
+
+    @property
+    def state(self) -> str:
+        """What the file turned out to be, in one word or two."""
+        return NOT_READ if self.found is None else self.found.state.value
+
+    @property
+    def line(self) -> str:
+        """State, file, who signed by their own words and by what this user knows; or why it was not examined."""
+        return f"{self.state}: {self.path}{self._who()}"
+
+    def _who(self) -> str:
+        if self.found is None:
+            return f" ({self.problem})"
+        author = self.found.author
+        if author is None or not author.signer:
+            return ""
+        signer, known = f", signed by {quoted(author.signer)}", author.known
+        if known is None:
+            return signer
+        if known.another:
+            return f"{signer}, BY ANOTHER KEY than the person of this name whom you know"
+        return f"{signer}, known to you since {known.since:%Y-%m-%d}"
+
+
+def worst_of(rows: Sequence[Examined]) -> str:
+    """The state that most needs to be looked at."""
+    states = {one.state for one in rows}
+    return next((state for state in WORST_FIRST if state in states), INTACT)
+
+
+def counted(rows: Sequence[Examined]) -> str:
+    """How many of each state, in a sentence."""
+    states = [one.state for one in rows]
+    each = ", ".join(f"{states.count(state)} {state}" for state in (*WORST_FIRST, INTACT) if state in states)
+    return f"{len(rows)} reports: {each}."
+
+
+def examined(path: Path, now: datetime) -> Examined:
+    """One report; a file that cannot be read is told and ends nothing."""
+    from reports.verifying import LARGEST_FILE
+
+    try:
+        return Examined(path, verified(read_whole(path, "a report", LARGEST_FILE), now))
+    except FileFault as fault:
+        return Examined(path, None, fault.faults[0].wanted)
+
+
+def reports_in(places: Iterable[Path]) -> list[Path]:
+    """The files that are named, and every PDF in the folders that are named and below, in order. FileFault for a
+    folder without any, or with too many."""
+    found: list[Path] = []
+    for place in places:
+        if not place.is_dir():
+            found.append(place)
+            continue
+        inside = sorted(one for one in place.rglob("*") if one.suffix.lower() == SUFFIX and one.is_file())
+        if not inside:
+            raise FileFault(str(place), "this folder holds no PDF file; name one that does, or a report")
+        found += inside
+    if len(found) > MOST_REPORTS:
+        raise FileFault(str(found[0].parent), f"there are more than {MOST_REPORTS} reports; name a smaller folder")
+    return found

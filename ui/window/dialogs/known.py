@@ -1,0 +1,189 @@
+"""Whom this user knows: a signer taken up after comparing fingerprints; and all of them, with issuers and clocks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+
+from cryptography import x509
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QHBoxLayout, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+
+from engcalc.errors import HeatdocketError
+from engcalc.words.foreign import quoted
+from reports.trust_store import KnownAuthority, KnownPerson, OwnIdentity, TrustStore, read_root
+from reports.verification import FoundState, Verification
+from ui.trusting import keep_known, know_signer, known_to_user
+from ui.trusting import now as local_now
+from ui.window.accessible import tie
+from ui.window.dialogs.background import Background, in_words
+from ui.window.dialogs.parts import LabelledLine, ask_open, button, right, say_faults, size, words
+from ui.window.plain import plain_label
+from ui.window.scrolled import Page, scrolled
+
+ROOT_KINDS = "Certificates (*.pem *.crt *.cer *.der);;All files (*)"
+ASK = (
+    "Did the signer give you the fingerprint another way, by telephone or on a card? Type it here, and this program "
+    "knows the signer from now on. Do not copy it from above: that would prove nothing."
+)
+INTRO = (
+    "People are known by fingerprints that you compared with them. Issuers and clocks are authorities whose word on "
+    "names and on times counts for you; a word on one says nothing of the other."
+)
+NOBODY = "Nobody is known yet."
+
+
+class KnowingSigner(QWidget):
+    """Takes up the signer of an intact report. ``known`` tells that it was done."""
+
+    known = Signal()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._report: Path | None = None
+        self._background = Background(self)
+        self.fingerprint = LabelledLine("&Fingerprint from the signer", help_text="Sixteen groups of four")
+        self.name = LabelledLine("&Name under which you know them")
+        self.button = button("&Know this signer")
+        self.button.clicked.connect(self.take)
+        self.wrong = words(tone="error")
+        self.wrong.hide()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        for widget in (words(ASK, "muted"), self.fingerprint, self.name, right(self.button), self.wrong):
+            column.addWidget(widget)
+        self._background.busy_changed.connect(lambda busy: self.button.setEnabled(not busy))
+
+    def offer(self, report: Path, found: Verification) -> None:
+        """Show this for an intact report whose signer is not known."""
+        author = found.author
+        unknown = author is not None and (author.known is None or author.known.another)
+        self._report = report
+        self.fingerprint.line.clear()
+        self.name.line.setText(author.signer if author is not None else "")
+        self.wrong.hide()
+        self.setVisible(found.state is FoundState.INTACT and unknown)
+
+    def take(self) -> None:
+        """Know the signer; what is wrong is said beneath the line."""
+        report, fingerprint, name = self._report, self.fingerprint.text, self.name.text
+        if report is None:
+            return
+        self._background.run(
+            lambda: know_signer(report, fingerprint, name),
+            lambda _name: self.known.emit(),
+            lambda error: say_faults(error, {"fingerprint": self.fingerprint}, self.wrong),
+        )
+
+
+class KnownDialog(QDialog):
+    """Everybody known, and one's own identities; each can be forgotten, issuers and clocks added."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("People and authorities you know")
+        self.list = QListWidget()
+        self.list.setWordWrap(True)
+        head = plain_label("&Known")
+        tie(head, self.list, "Known")
+        self.issuer_button = button("Add an &issuer…")
+        self.issuer_button.clicked.connect(self.add_issuer)
+        self.clock_button = button("Add a &clock…")
+        self.clock_button.clicked.connect(self.add_clock)
+        self.forget_button = button("&Forget")
+        self.forget_button.clicked.connect(self.forget)
+        self.said = words(tone="error")
+        body = Page()
+        column = QVBoxLayout(body)
+        row = QHBoxLayout()
+        for widget in (self.issuer_button, self.clock_button, self.forget_button):
+            row.addWidget(widget)
+        row.addStretch(1)
+        column.addWidget(words(INTRO, "muted"))
+        column.addWidget(head)
+        column.addWidget(self.list, 1)
+        column.addLayout(row)
+        column.addWidget(self.said)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        layout = QVBoxLayout(self)
+        layout.addWidget(scrolled(body, "Whom you know"), 1)
+        layout.addWidget(buttons)
+        self.list.currentItemChanged.connect(self._chosen)
+        size(self, 46, 36)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the list as it is kept."""
+        self.list.clear()
+        try:
+            store = known_to_user()
+        except HeatdocketError as error:
+            self.said.setText(in_words(error))
+            return
+        for line, fingerprint in lines_of(store):
+            item = QListWidgetItem(line)
+            item.setData(Qt.ItemDataRole.UserRole, fingerprint)
+            self.list.addItem(item)
+        if not self.list.count():
+            self.list.addItem(NOBODY)
+        self._chosen()
+
+    def add_issuer(self) -> None:
+        """Ask for a root certificate whose word on names is to count."""
+        self._add("An issuer whose word on names counts", TrustStore.with_issuer)
+
+    def add_clock(self) -> None:
+        """Ask for a root certificate whose word on times is to count."""
+        self._add("A clock whose word on times counts", TrustStore.with_clock)
+
+    def _add(self, title: str, to: Callable[[TrustStore, x509.Certificate, date], TrustStore]) -> None:
+        chosen = ask_open(title, ROOT_KINDS)(self, "")
+        if not chosen:
+            return
+        self._change(lambda store: to(store, read_root(Path(chosen)), local_now().date()))
+
+    def forget(self) -> None:
+        """Forget whom the list marks."""
+        fingerprint = self._fingerprint()
+        if fingerprint:
+            self._change(lambda store: store.without(fingerprint))
+
+    def _change(self, change: Callable[[TrustStore], TrustStore]) -> None:
+        try:
+            keep_known(change(known_to_user()))
+        except HeatdocketError as error:
+            self.said.setText(in_words(error))
+            return
+        self.said.setText("")
+        self.refresh()
+
+    def _fingerprint(self) -> str:
+        item = self.list.currentItem()
+        return "" if item is None else str(item.data(Qt.ItemDataRole.UserRole) or "")
+
+    def _chosen(self) -> None:
+        self.forget_button.setEnabled(bool(self._fingerprint()))
+
+
+def lines_of(store: TrustStore) -> list[tuple[str, str]]:
+    """What the list says of each, with its fingerprint."""
+    return [
+        *_known("Person", store.persons),
+        *_known("Issuer, names", store.issuers),
+        *_known("Clock, times", store.clocks),
+        *((_own_line(one), one.fingerprint) for one in store.own),
+    ]
+
+
+def _known(what: str, known: Sequence[KnownPerson | KnownAuthority]) -> list[tuple[str, str]]:
+    return [
+        (f"{what}: {quoted(one.name)}, since {one.since:%Y-%m-%d}\n{one.fingerprint}", one.fingerprint) for one in known
+    ]
+
+
+def _own_line(one: OwnIdentity) -> str:
+    return (
+        f"Your identity: {quoted(one.name)}, valid to {one.not_after:%Y-%m-%d}, kept in {one.path}\n{one.fingerprint}"
+    )
