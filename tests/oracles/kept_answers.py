@@ -127,7 +127,12 @@ def _from_the_other(key: str) -> Any:
 
 
 def _told_the_other(key: str, answer: Any) -> Any:
+    """The answer, told to the other worker where it can be."""
+    try:
+        data = pickle.dumps(answer)
+    except (AttributeError, TypeError, pickle.PicklingError):  # it holds what belongs to this process
+        return answer
     whole = _shared(f"{key}.{os.getpid()}")
-    whole.write_bytes(pickle.dumps(answer))
+    whole.write_bytes(data)
     whole.replace(_shared(key))  # whole or not at all: the other may be reading
     return answer
