@@ -38,7 +38,7 @@ QUESTIONS = (  # where each stands; those that others are made of first
     ("engcalc.studies.candidates", "compare_parts"),
     ("engcalc.studies.sizing", "size"),
 )
-CALLBACKS = ("progress", "early", "cancelled", "runner")  # how an answer is waited for, which does not change it
+CALLBACKS = ("progress", "early", "cancelled", "runner", "earlier")  # the way to an answer, which does not change it
 ENOUGH = 400  # answers of one question in memory; the oldest goes first
 PLACES = ("case", "check.case")  # where an answer holds its case
 FRESH = {"now": True}  # True: nothing is kept or taken

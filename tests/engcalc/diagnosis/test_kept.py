@@ -19,6 +19,8 @@ from engcalc.diagnosis.simulated import Problem, Runner, problem_of, simulate
 from engcalc.errors import Cancelled
 from engcalc.vehicle.run import runs_of
 
+pytestmark = pytest.mark.fresh
+
 SOME = Effort(prior=48, steps=1, first=24, round=400, rounds=3, wanted_likely=200, wanted_possible=60)
 SPOT = {"what": "coolant", "at": "25 min", "value": "70 degC", "instrument": "scan_tool"}
 RECORD = {
