@@ -87,7 +87,7 @@ def test_the_circuit_shows_the_likeliest_cause_beside_a_healthy_vehicle(view):
     assert next(mark.kind for mark in plot.at(CircuitPlace.THERMOSTAT).marks) is MarkKind.FLAG
     assert plot.opening == end.opening > found.healthy_course.at(found.course.time[-1]).opening
     assert abs(end.sensor - float(found.curves[0].median[-1])) < 0.5  # K; the curve's median, between two members
-    healthy = found.healthy_course.at(found.course.time[-1]).engine_out - 273.15
+    healthy = found.healthy_course.at(found.course.time[-1]).upper_hose - 273.15
     assert any(f"healthy {healthy:.0f} °C" in words for words in plot.at(CircuitPlace.UPPER_HOSE).healthy)
     assert "if the thermostat stands open" in plot.words.title
 
