@@ -65,7 +65,7 @@ SHUTTER_NODES = (0.0, 0.1, 0.25, 0.5, 1.0)  # of its opening, at which an active
 SHUTTER_CONDITIONING = 0.5  # -; that an active shutter opens at least for a condenser; common practice, no source
 STILL_AIR = 1e-12  # m/s; counts as none, and lets a film be worked out
 _STEPS = 25
-_NEAR = 1e-4  # -; of the velocity, a last step
+_NEAR = 1e-8  # -; of the velocity, a last step
 _STEP = 1e-6  # -; relative step for the slope of the core's drop
 
 

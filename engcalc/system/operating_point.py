@@ -135,7 +135,7 @@ def _branches(setting: Setting) -> Array:
 
 def _share(setting: Setting, fixed: Fixed) -> Array:
     """Share of the time that the fan runs: 0 or 1, but of what follows a temperature (see ``_answer``)."""
-    runs = shaped(setting.plant.airway.fan.blows, setting.shape)
+    runs = np.asarray(shaped(setting.plant.airway.fan.blows, setting.shape))
     return runs if fixed is None else runs * (fixed[0] > 0.0)
 
 
