@@ -14,7 +14,7 @@ from engcalc.units import Array
 _GRID = 49  # points at which a small ensemble looks at once: there a call costs more than its arithmetic
 _SMALL = 100  # members; up to here the grid is used
 _GRIDS = 3  # about the expected root, after the first
-_ABOUT, _CLOSE = 12, 1e-5  # points to each side of it, from that share of the bracket to all of it
+_ABOUT, _CLOSE = 16, 1e-5  # points to each side of it, from that share of the bracket to all of it
 _MANY, _FEW = 400, 0.4  # members, and the share of them still waiting: then it pays to go on with those alone
 _BESIDE = 1e-3  # of the middle two points' distance, by which a cubic may miss them and counts as at one of them
 _CAUTION = 10.0  # times what cubic and parabola differ, about a root where the function is flat or bent
@@ -45,7 +45,8 @@ def falling_root(
     """Root of ``f`` between ``low`` and ``high`` for each element, ``f`` falling with f(low) >= 0 >= f(high).
 
     ``low`` and ``high`` have one shape (..., members); ``f`` takes arrays of that shape, or with one more axis in
-    front, and answers in the same shape; an element has converged where |f| is at most ``enough``. Where the signs at
+    front, and answers in the same shape; an element has converged where |f| is at most ``enough`` (one that is flat at
+    its root may exceed that a little, out of a small ensemble). Where the signs at
     the ends are not as said, the nearer end is answered. ``bends``, rising, are where ``f`` bends sharply: the bracket
     is cut there first, so that what is left of it is smooth. ``some`` gives ``f`` for some members:
     with it a large ensemble leaves behind the members that have converged.

@@ -25,11 +25,14 @@ def test_finds_what_brentq_finds(root: float, power: float, kink: float) -> None
 
 @given(root=st.floats(-9.0, 9.0), power=st.sampled_from([1.0, 1.5, 2.0]), kink=st.floats(0.0, 1e4))
 def test_what_counts_as_close_enough_is(root: float, power: float, kink: float) -> None:
-    """Without another look at the function where its root is expected, sharply bent there or not."""
+    """Without another look at the function where its root is expected, sharply bent there or not.
+
+    It falls there, as a balance of heat does.
+    """
 
     def f(x: np.ndarray) -> np.ndarray:
         d = root - x
-        return np.sign(d) * np.abs(d) ** power + kink * np.minimum(d + 0.01, 0.0)
+        return d + np.sign(d) * np.abs(d) ** power + kink * np.minimum(d + 0.01, 0.0)
 
     found = falling_root(f, np.full(1, -10.0), np.full(1, 10.0), np.full(1, 1e-6)).x
     assert abs(f(found)[0]) <= 1e-6
