@@ -14,7 +14,7 @@ import math
 import re
 from dataclasses import dataclass
 from enum import Enum
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -91,6 +91,7 @@ def _line(name: str, si_unit: str) -> tuple[float, float]:
     return one - zero, zero
 
 
+@lru_cache(maxsize=4096)  # some ten cases: with each key all of one is read again
 def parse(text: str, kind_name: str, path: str = "") -> Quantity:
     """Read one number with at most one unit of the wanted kind.
 

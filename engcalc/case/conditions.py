@@ -111,8 +111,9 @@ class Conditions:
         return changed.spread_to(changed.count)
 
     def spread_to(self, members: int) -> Conditions:
-        """The same with every field of shape (members,)."""
-        return self.each(lambda value: np.broadcast_to(value, (members,)))
+        """The same with every field of shape (members,); numpy's detour only where a field has another."""
+        shape = (members,)
+        return self.each(lambda value: value if value.shape == shape else np.broadcast_to(value, shape))
 
     def taken(self, which: NDArray[np.int64] | slice) -> Conditions:
         """Some of the members; every field must have them all."""

@@ -31,7 +31,7 @@ from engcalc.components.exchanger import (
     Attainable,
     Exchange,
     conductance_from_effectiveness,
-    exchange,
+    exchanged,
 )
 from engcalc.components.flat_tube import (
     FlatTube,
@@ -287,8 +287,8 @@ def evaluate(
     UA = UA_geometry * ua_scale
     C_air = flows.air.rho * flows.air_velocity * core.face * flows.air.cp
     C_coolant = flows.coolant_mass_flow * flows.coolant.cp
-    passed = exchange(
-        UA, C_coolant, C_air * core.live_air, flows.T_coolant_in, flows.T_air_in, arrangement, core.geometry.passes
+    passed = exchanged(
+        UA, C_coolant, C_air * core.live_air, flows.T_coolant_in, flows.T_air_in, core.geometry.passes, arrangement
     )
     C_min = np.minimum(C_air, C_coolant)
     live_share = np.where(C_min > 0.0, passed.C_min / np.maximum(C_min, 1e-300), 1.0)

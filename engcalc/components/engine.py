@@ -28,6 +28,7 @@ Arrays: float64, members on the last axis; a case of one member and conditions o
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +37,7 @@ from engcalc.case.conditions import Conditions
 from engcalc.case.sections import Sections
 from engcalc.case.sections.circuit import ExtraSource
 from engcalc.components.accessories import PreparedAccessories, accessory_power, prepare_accessories
+from engcalc.components.shapes import common_shape, shaped
 from engcalc.properties.air import density, pressure_at_altitude
 from engcalc.properties.fuel import FUELS, Fuel, Ignition
 from engcalc.units import Array
@@ -102,6 +104,12 @@ class PreparedEngine:
     extra_idle: Array  # W
     extra_rated: Array  # W
     present: bool  # False for a bench rig: an engine's idle does not apply there
+
+    @cached_property
+    def friction_per_shape(self) -> Array:
+        """Friction work of a turn, warm [J], over the shape that its mean pressure has with speed [bar]."""
+        at_idle = friction_shape(self.idle_speed, self.rated_speed)
+        return np.asarray(self.friction_mep / at_idle * self.displacement * self.cycles_per_turn)
 
 
 @dataclass(frozen=True, eq=False)
@@ -225,9 +233,8 @@ def oil_factor(T_oil: Array) -> Array:
 
 def friction_power(engine: PreparedEngine, n: Array, T_oil: Array) -> Array:
     """Friction with pumping [W] at n [rev/s] and an oil temperature [K]."""
-    shape = friction_shape(n, engine.rated_speed) / friction_shape(engine.idle_speed, engine.rated_speed)
-    swept = engine.displacement * n * engine.cycles_per_turn  # m3/s
-    return np.asarray(engine.friction_mep * shape * oil_factor(T_oil) * swept)
+    warm = engine.friction_per_shape * friction_shape(n, engine.rated_speed) * n
+    return np.asarray(warm * oil_factor(T_oil))
 
 
 def power_factor(ambient: Array, altitude: Array) -> Array:
@@ -300,10 +307,10 @@ def engine_load(engine: PreparedEngine, conditions: Conditions) -> Load:
         brake = np.where(by_fuel, np.minimum(brake, _made_by(engine, conditions.fuel_flow, n)), brake)
     known = np.isfinite(conditions.fuel_flow) | np.isfinite(conditions.brake_power)
     drives_fan = ~known & ~limited & (n > 0.0)
-    shape = np.broadcast_shapes(n.shape, brake.shape, wheel.shape, conditions.fuel_flow.shape)
+    shape = common_shape(n.shape, brake.shape, wheel.shape, conditions.fuel_flow.shape)
     return Load(
         *(
-            np.broadcast_to(x, shape)
+            shaped(x, shape)
             for x in (n, brake, wheel, conditions.fuel_flow, guessed, idles, limited, driven, drives_fan)
         )
     )

@@ -373,6 +373,13 @@ def exchange(
     for name, value in (("UA", UA), ("C_hot", C_hot), ("C_cold", C_cold)):
         _require(name, value, (value >= 0.0) & np.isfinite(value), "a number from 0")
     _require("passes", p, p >= 1.0, "a number from 1")
+    return exchanged(UA, C_hot, C_cold, T_hot_in, T_cold_in, p, arrangement)
+
+
+def exchanged(
+    UA: Array, C_hot: Array, C_cold: Array, T_hot_in: Array, T_cold_in: Array, p: Array, arrangement: Arrangement
+) -> Exchange:
+    """``exchange`` of float arrays that broadcast, not checked; ``p`` [-] passes."""
     chain = multipass(UA, C_hot, C_cold, p, arrangement)
     span = T_hot_in - T_cold_in
     return Exchange(

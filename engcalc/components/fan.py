@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 
 import numpy as np
 
@@ -83,11 +84,21 @@ class Fan:
     advertised: Array  # m3/s, free flow of one fan as stated
     averaged: bool = False  # electric: on by ``AVERAGED_SHARE``, the mean over cycles, not switched
 
-    @property
+    @cached_property
     def blows(self) -> Array:
         """1 where there is a fan that can move air, else 0."""
         there = (self.free_flow > 0.0) & (self.stall_pressure > 0.0) & (self.count >= 1.0)
         return np.asarray(there * (0.0 if self.drive is FanDrive.NONE else 1.0))
+
+    @cached_property
+    def stall_per_density(self) -> Array:
+        """Stall pressure at the stated speed over the air's density [Pa m3/kg]; 0 where there is no fan."""
+        return np.asarray(self.blows * self.stall_pressure / REFERENCE_DENSITY)
+
+    @cached_property
+    def per_free_flow(self) -> Array:
+        """1 over the free flow of one fan [s/m3]."""
+        return np.asarray(1.0 / np.maximum(self.free_flow, 1e-9))
 
 
 def prepare_fan(case: Sections) -> Fan:
@@ -123,17 +134,17 @@ def fan_pressure(fan: Fan, flow: Array, speed_ratio: Array, rho: Array) -> Array
 
     Negative where the air drives the fan; 0 where there is none.
     """
-    V = flow / np.maximum(fan.free_flow, 1e-9)
-    excess = speed_ratio**2 - V**2
-    shape = np.where(excess >= 0.0, excess, WINDMILL_SHARE * excess)
-    return np.asarray(fan.blows * rho / REFERENCE_DENSITY * fan.stall_pressure * shape)
+    V = flow * fan.per_free_flow
+    excess = speed_ratio * speed_ratio - V * V
+    shape = np.maximum(excess, 0.0) + WINDMILL_SHARE * np.minimum(excess, 0.0)
+    return np.asarray(fan.stall_per_density * rho * shape)
 
 
 def fan_pressure_slope(fan: Fan, flow: Array, speed_ratio: Array, rho: Array) -> Array:
     """d(static pressure)/d(flow of one fan) [Pa s/m3], never positive."""
-    free = np.maximum(fan.free_flow, 1e-9)
-    share = np.where(flow <= speed_ratio * free, 1.0, WINDMILL_SHARE)
-    return np.asarray(-2.0 * fan.blows * share * rho / REFERENCE_DENSITY * fan.stall_pressure * flow / free**2)
+    V = flow * fan.per_free_flow
+    share = np.where(speed_ratio >= V, -2.0, -2.0 * WINDMILL_SHARE)
+    return np.asarray(fan.stall_per_density * rho * share * V * fan.per_free_flow)
 
 
 def speed_ratio(fan: Fan, engine_speed: Array, engagement: Array) -> Array:

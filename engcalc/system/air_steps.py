@@ -62,9 +62,10 @@ def _shares(f: Arithmetic, engagement: Value, nodes: Any) -> list[Value]:
 
 def _engaged(nodes: Any, shares: list[Value]) -> Value:
     """Nodes of engagement as one, by straight lines between them."""
-    total = nodes[0]
-    for j, share in enumerate(shares):
-        total = total + share * (nodes[j + 1] - nodes[j])
+    total = below = nodes[0]
+    for share, above in zip(shares, nodes[1:], strict=True):
+        total = total + share * (above - below)
+        below = above
     return total
 
 

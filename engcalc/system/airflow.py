@@ -35,7 +35,6 @@ from engcalc.case.sections import Sections
 from engcalc.causes.catalogue.radiator_and_air import SEALS_RAM, SEALS_RECIRCULATION
 from engcalc.components.core import PreparedCore, air_total_loss
 from engcalc.components.fan import (
-    REFERENCE_DENSITY,
     Fan,
     FanDrive,
     FanSide,
@@ -44,6 +43,7 @@ from engcalc.components.fan import (
     prepare_fan,
     speed_ratio,
 )
+from engcalc.components.shapes import common_shape, shaped
 from engcalc.properties.air import air_state, density, humidity_ratio, pressure_at_altitude
 from engcalc.properties.fluid import Fluid
 from engcalc.system.upstream import Upstream, prepare_upstream
@@ -65,6 +65,7 @@ SHUTTER_NODES = (0.0, 0.1, 0.25, 0.5, 1.0)  # of its opening, at which an active
 SHUTTER_CONDITIONING = 0.5  # -; that an active shutter opens at least for a condenser; common practice, no source
 STILL_AIR = 1e-12  # m/s; counts as none, and lets a film be worked out
 _STEPS = 25
+_NEAR = 1e-8  # -; of the velocity, a last step
 _STEP = 1e-6  # -; relative step for the slope of the core's drop
 
 
@@ -194,7 +195,7 @@ def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions
     rho, fan = air.fluid.rho, airway.fan
     ratio = speed_ratio(fan, engine_speed, np.array(airway.engagements)[:, None])
     from_front = np.maximum(conditions.air_speed, 0.0)
-    n = np.broadcast_shapes(
+    n = common_shape(
         rho.shape,
         air.T_hot.shape,
         from_front.shape,
@@ -204,7 +205,7 @@ def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions
         fan.free_flow.shape,
         fan.stall_pressure.shape,
     )
-    hotter = np.broadcast_to(air.T_hot / air.ambient, n)
+    hotter = shaped(air.T_hot / air.ambient, n)
     warmed = np.stack((np.ones(n), hotter))[:, None]  # rho of the incoming air over that of the hot air
     ram = airway.ram_recovery * 0.5 * rho * from_front**2
     draught = rho * (1.0 - 1.0 / warmed) * GRAVITY * airway.height / 2.0
@@ -214,8 +215,8 @@ def _solved(airway: Airway, core: PreparedCore, air: Air, conditions: Conditions
         per_fan, rho_fan = per_fan * warmed, rho / warmed
     losses = 0.5 * rho * (airway.zeta + airway.zeta_exit * warmed)
     drive = ram + draught + 1e-9
-    rows = np.broadcast_to(ratio, (ratio.shape[0], *n))
-    stall = fan.blows * rho_fan / REFERENCE_DENSITY * fan.stall_pressure * rows**2
+    rows = shaped(ratio, (ratio.shape[0], *n))
+    stall = fan.stall_per_density * rho_fan * rows**2
 
     def net(v: Array) -> tuple[Array, Array]:
         both = air_total_loss(core, np.stack((v, v * (1.0 + _STEP))), air.fluid, warmed)
@@ -259,7 +260,7 @@ def _falling_newton(net: Callable[[Array], tuple[Array, Array]], most: Array, co
         moved = v - value / slope
         inside = (moved >= low) & (moved <= high)  # at a root the step is 0 and the bound is the root itself
         moved = np.where(inside, moved, 0.5 * (low + high))
-        close = np.abs(moved - v) <= 1e-8 * v  # the next error goes with the square of this step
+        close = np.abs(moved - v) <= _NEAR * v  # the next error goes with the square of this step
         v = moved
         if close.all():
             break

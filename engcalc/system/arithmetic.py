@@ -13,8 +13,6 @@ from typing import Any
 
 import numpy as np
 
-from engcalc.units import Array
-
 Value = Any  # a float, or an array over the members: the step does not care
 
 
@@ -45,8 +43,3 @@ def _choose(condition: bool, a: float, b: float) -> float:
 
 ARRAYS = Arithmetic(np.exp, np.expm1, np.sqrt, np.minimum, np.maximum, np.where, np.any)
 FLOATS = Arithmetic(math.exp, math.expm1, math.sqrt, _least, _most, _choose, bool)
-
-
-def shaped(x: Array, shape: tuple[int, ...]) -> Array:
-    """``x`` in a shape that it broadcasts to; itself where it has it, which for one member saves numpy's detour."""
-    return x if x.shape == shape else np.broadcast_to(x, shape)

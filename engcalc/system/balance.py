@@ -49,6 +49,7 @@ from engcalc.components.heater import HeaterFlows, HeaterResult, heater_exchange
 from engcalc.components.louver_fin import air_side
 from engcalc.components.pressure_cap import boiling
 from engcalc.components.pump import pump_speed
+from engcalc.components.shapes import common_shape, shaped
 from engcalc.components.surface import surface_growth
 from engcalc.components.thermostat import ThermostatSide, lift, valve_under_load
 from engcalc.properties.fluid import Fluid
@@ -173,8 +174,8 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
     ahead = upstream_heat(plant.airway.upstream, plant.engine, load, heat, conditions)
     runs = air_conditioning(plant.airway.upstream, conditions.air_conditioning, conditions.ambient)
     boil = boiling(plant.cap, conditions.altitude)
-    shape = np.broadcast_shapes((conditions.count,), (plant.members,))
-    still = np.broadcast_to(_still(plant, conditions, load), shape)
+    shape = common_shape((conditions.count,), (plant.members,))
+    still = shaped(_still(plant, conditions, load), shape)
     return Setting(
         plant,
         conditions,
@@ -185,8 +186,8 @@ def prepare_setting(plant: Plant, conditions: Conditions) -> Setting:
         runs,
         least_by_conditioning(plant.airway.fan, runs),
         plant.surface_conductance * surface_growth(conditions.air_speed),
-        np.broadcast_to(boil, shape),
-        np.broadcast_to(scale, shape),
+        shaped(boil, shape),
+        shaped(scale, shape),
         still,
         shape,
     )

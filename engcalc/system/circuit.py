@@ -25,10 +25,10 @@ import numpy as np
 from engcalc.case.sections import Sections
 from engcalc.components.core import PreparedCore, coolant_pressure_drop
 from engcalc.components.pump import Pump, head_factors, prepare_pump, pump_speed
+from engcalc.components.shapes import common_shape, shaped
 from engcalc.components.thermostat import Bypass, Valve, bypass_passage, passage
 from engcalc.properties.coolant import Base, CoolantMixture
 from engcalc.properties.fluid import Fluid
-from engcalc.system.arithmetic import shaped
 from engcalc.units import Array
 
 REFERENCE_T = 363.15  # K; coolant at which the stated flows count
@@ -42,7 +42,8 @@ HEAD_HIGHEST, BRANCH_HIGHEST = 0.95, 0.75  # -; of the head at no flow, that a r
 VISCOUS_SHARE = {"jacket": 0.1, "heater": 0.3, "bypass": 0.05}  # -; of each drop at the stated point; common practice
 RADIATOR_LEAST = 0.05  # -; of the pump's flow, through the radiator at least
 _NEWTON_STEPS = 12  # at most; two to four are needed
-_CLOSE = 1e-7  # of the head
+_CLOSE = 1e-5  # of the branch pressure; what a last step of that size leaves goes with its square
+_TINY = 1e-300  # keeps a quotient finite where nothing drives the coolant
 _NONE = 1e-12  # m3/s; a branch whose stated flow is below this is not there
 
 
@@ -154,7 +155,7 @@ def circuit_flows(circuit: CoolantNetwork, opening: Array, engine_speed: Array, 
 
     Shapes (..., members). With the pump at rest every flow is 0.
     """
-    shape = np.broadcast_shapes(opening.shape, engine_speed.shape, rho.shape, circuit.b.shape[1:])
+    shape = common_shape(opening.shape, engine_speed.shape, rho.shape, circuit.b.shape[1:])
     open_ = shaped(opening, shape)
     valve, other = passage(circuit.valve, open_), bypass_passage(circuit.valve, open_)
     H, c = head_factors(circuit.pump, pump_speed(circuit.pump, engine_speed), rho)
@@ -187,22 +188,25 @@ def circuit_flows(circuit: CoolantNetwork, opening: Array, engine_speed: Array, 
 
 def _solve(A: Array, B: Array, is_open: Array, H: Array, a_j: Array, b_j: Array) -> tuple[Array, Array]:
     """Branch pressure [Pa] and the three flows; A, B in Pa s/m3 and Pa s2/m6."""
-    A2, B4 = A * A, 4.0 * B
+    A2, B4, twice_open = A * A, 4.0 * B, 2.0 * is_open
     K = (is_open / np.sqrt(B)).sum(axis=0)
     P = H / (1.0 + b_j * K * K)  # exact without viscous parts
-    tiny = 1e-300
+    flows = A
     for _ in range(_NEWTON_STEPS):
-        root = np.sqrt(A2 + B4 * P)
-        each = is_open * (2.0 * P / (A + root + tiny))
-        V = each[0] + each[1] + each[2]
-        slopes = is_open / (root + tiny)
+        root = np.sqrt(A2 + B4 * P) + _TINY
+        flows = twice_open * P / (A + root)
+        slopes = is_open / root
+        V = flows[0] + flows[1] + flows[2]
         rate = slopes[0] + slopes[1] + slopes[2]
-        excess = H - b_j * V * V - a_j * V - P
-        step = excess / (1.0 + (2.0 * b_j * V + a_j) * rate)
-        P = np.minimum(np.maximum(P + step, 1e-3 * P), H)
-        if np.all(np.abs(step) <= _CLOSE * H):  # the next error goes with the square of this step
+        drop = b_j * V
+        excess = H - (drop + a_j) * V - P
+        before, P = P, P + excess / (1.0 + (drop + drop + a_j) * rate)
+        P = np.minimum(np.maximum(P, 1e-3 * before), H)
+        moved = P - before
+        flows += moved * slopes  # along the tangents, so that their sum is that of the step
+        if np.all(np.abs(moved) <= _CLOSE * P):
             break
-    return P, is_open * (2.0 * P / (A + np.sqrt(A2 + B4 * P) + tiny))
+    return P, flows
 
 
 def given_flows(circuit: CoolantNetwork, opening: Array, radiator_flow: Array) -> CircuitFlows:

@@ -243,15 +243,15 @@ class _Tally:
     @property
     def done(self) -> bool:
         """Whether no member needs another step."""
-        return bool(np.all(self.over > 0.5))
+        return not self.f.some(self.over <= 0.5)
 
     def count(self, started: Value, before: Value, stretch: _Stretch) -> None:
         """Close the cycle where the fan came on at ``before`` [K], as the stretch began; then add the stretch."""
         f = self.f
-        if np.any(started):
+        if f.some(started):
             self._close(started, before)
         self.now = self.now.with_(f, stretch)
-        if np.any(self.now.time > LONGEST):
+        if f.some(self.now.time > LONGEST):
             stays = (self.now.time > LONGEST) & (self.over < 0.5)
             creeps = replace(self.now, integral=self.now.time * stretch.high)
             self.all = creeps.where(f, stays & (self.cycles < 0.5), self.all)

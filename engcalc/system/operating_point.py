@@ -25,9 +25,9 @@ from numpy.typing import NDArray
 from engcalc.case.conditions import Conditions
 from engcalc.components.core import CoreFlows, CoreResult, evaluate
 from engcalc.components.fan import FanDrive
+from engcalc.components.shapes import shaped
 from engcalc.components.thermostat import ThermostatSide, raw_lift
 from engcalc.system.airflow import preheat
-from engcalc.system.arithmetic import shaped
 from engcalc.system.balance import Balance, Held, Setting, balance, held_at, prepare_setting
 from engcalc.system.fan_cycle import Begin, fan_cycle
 from engcalc.system.members import take_members
@@ -69,7 +69,7 @@ def solve(plant: Plant, conditions: Conditions) -> OperatingPoint:
 
 def _states(setting: Setting) -> tuple[Fixed, Mask]:
     """Fan engagements to be solved, (states, members), rising, and which members have a fan that switches by itself."""
-    fan, mode = setting.plant.airway.fan, np.broadcast_to(setting.conditions.fan_mode, setting.shape)
+    fan, mode = setting.plant.airway.fan, shaped(setting.conditions.fan_mode, setting.shape)
     auto = (mode == 0.0) & fan.drive.switches & (fan.blows > 0.0)
     if fan.drive.follows:
         return None, np.zeros(setting.shape, bool)
@@ -90,9 +90,9 @@ def _choose(setting: Setting) -> _Choice:
     play = plant.valve.present and bool(np.any(plant.valve.hysteresis > 0.0))
     below = _branches(setting) if play else np.zeros((1, 1, *shape))
     full = (below.shape[0], states, *shape)
-    low = np.broadcast_to(setting.conditions.ambient - BELOW_AMBIENT, full)
-    high = np.broadcast_to(boil, full)
-    bends = tuple(np.broadcast_to(T - below, full) for T in (plant.valve.start, plant.valve.full))
+    low = shaped(setting.conditions.ambient - BELOW_AMBIENT, full)
+    high = shaped(boil, full)
+    bends = tuple(shaped(T - below, full) for T in (plant.valve.start, plant.valve.full))
 
     def some(index: NDArray[np.intp]) -> Callable[[Array], Array]:
         part, held, shift = take_members((setting, fixed, below), index, shape[0])
@@ -135,7 +135,7 @@ def _branches(setting: Setting) -> Array:
 
 def _share(setting: Setting, fixed: Fixed) -> Array:
     """Share of the time that the fan runs: 0 or 1, but of what follows a temperature (see ``_answer``)."""
-    runs = np.broadcast_to(setting.plant.airway.fan.blows, setting.shape)
+    runs = np.asarray(shaped(setting.plant.airway.fan.blows, setting.shape))
     return runs if fixed is None else runs * (fixed[0] > 0.0)
 
 
@@ -327,7 +327,7 @@ def _status(setting: Setting, b: Balance, choice: _Choice, still: Mask) -> NDArr
     ice = b.coolant_out < setting.plant.coolant.freezing_point
     status = np.where(ice, STATUSES.index(Status.OUTSIDE), status)
     status = np.where(still, STATUSES.index(Status.NO_FLOW), status)
-    return np.asarray(np.broadcast_to(status, choice.x.shape), np.int64)
+    return np.asarray(shaped(status, choice.x.shape), np.int64)
 
 
 def _regime(setting: Setting, choice: _Choice, solved: Mask) -> NDArray[np.int64]:
@@ -340,7 +340,7 @@ def _regime(setting: Setting, choice: _Choice, solved: Mask) -> NDArray[np.int64
     regime = np.where(free, index[Regime.FREE], held)
     regime = np.where(choice.cycling, index[Regime.CYCLING], regime)
     regime = np.where(solved, regime, index[Regime.NONE])
-    return np.asarray(np.broadcast_to(regime, setting.shape), np.int64)
+    return np.asarray(shaped(regime, setting.shape), np.int64)
 
 
 def _time_to_boil(setting: Setting, choice: _Choice, surplus: Array, solved: Mask) -> Array:

@@ -8,11 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.components.shapes import shaped
 from engcalc.units import Array
 
-_GRID = 33  # points at which a small ensemble looks at once: there a call costs more than its arithmetic
-_SMALL = 400  # members; up to here the grid is used
-_FEW = 0.4  # of the members still waiting: then it pays to go on with those alone
+_GRID = 49  # points at which a small ensemble looks at once: there a call costs more than its arithmetic
+_SMALL = 100  # members; up to here the grid is used
+_GRIDS = 3  # about the expected root, after the first
+_ABOUT, _CLOSE = 16, 1e-5  # points to each side of it, from that share of the bracket to all of it
+_MANY, _FEW = 400, 0.4  # members, and the share of them still waiting: then it pays to go on with those alone
+_BESIDE = 1e-3  # of the middle two points' distance, by which a cubic may miss them and counts as at one of them
+_CAUTION = 10.0  # times what cubic and parabola differ, about a root where the function is flat or bent
 _LIMIT = 80  # steps; bisection alone needs 50
 _TOLERANCE = 1e-15  # of the larger end of the bracket
 
@@ -40,20 +45,24 @@ def falling_root(
     """Root of ``f`` between ``low`` and ``high`` for each element, ``f`` falling with f(low) >= 0 >= f(high).
 
     ``low`` and ``high`` have one shape (..., members); ``f`` takes arrays of that shape, or with one more axis in
-    front, and answers in the same shape; an element has converged where |f| is at most ``enough``. Where the signs at
-    the ends are not as said, the nearer end is answered. ``bends``, rising, are where ``f`` bends sharply: a large
-    ensemble is cut there first, so that what is left of each bracket is smooth. ``some`` gives ``f`` for some members:
+    front, and answers in the same shape; an element has converged where |f| is at most ``enough`` (one that is flat at
+    its root may exceed that a little, out of a small ensemble). Where the signs at
+    the ends are not as said, the nearer end is answered. ``bends``, rising, are where ``f`` bends sharply: the bracket
+    is cut there first, so that what is left of it is smooth. ``some`` gives ``f`` for some members:
     with it a large ensemble leaves behind the members that have converged.
     Chandrupatla, Adv. Eng. Software 28 (1997) 145-149, each element frozen as it converges.
     """
     tolerance = _TOLERANCE * np.maximum(np.abs(low), np.abs(high))
-    if low.size <= _SMALL:
-        first = _narrowed(f, low, high)
-        bracket, at_high = _narrowed(f, first.a, first.b), first.at_high
-    else:
+    enough = shaped(enough, low.shape)
+    if low.size > _SMALL:
         bracket = _cut(f, low, high, bends)
-        at_high = bracket.at_high
-    return Root(_chandrupatla(f, bracket, tolerance, np.broadcast_to(enough, low.shape), some), at_high)
+        return Root(_chandrupatla(f, bracket, tolerance, enough, some), bracket.at_high)
+    bracket = first = _looked_at(f, _even(low, high, bends))
+    for _ in range(_GRIDS):
+        bracket = _looked_at(f, _about(bracket))
+        if np.all(bracket.doubt <= enough):
+            return Root(bracket.expected, first.at_high)
+    return Root(_chandrupatla(f, bracket, tolerance, enough, some), first.at_high)
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,16 +78,71 @@ class _Bracket:
     at_high: Array  # f at the upper end of the grid
 
 
-def _narrowed(f: Callable[[Array], Array], low: Array, high: Array) -> _Bracket:
-    """One step of a grid between ``low`` and ``high``."""
+@dataclass(frozen=True, eq=False)
+class _Looked(_Bracket):
+    """A bracket out of a grid, with the root that the points about it let expect."""
+
+    expected: Array
+    doubt: Array  # by how much f may differ from 0 there
+
+
+def _even(low: Array, high: Array, bends: tuple[Array, ...]) -> Array:
+    """Points from ``low`` to ``high`` in even steps, the bends among them."""
     share = np.linspace(0.0, 1.0, _GRID).reshape(-1, *(1,) * low.ndim)
     x = low + share * (high - low)
     x[-1] = high
-    y = np.broadcast_to(f(x), x.shape)
-    b = np.clip(np.sum(np.logical_and.accumulate(y > 0.0, axis=0), axis=0), 1, _GRID - 1)
-    where = np.stack((b - 1, b, np.maximum(b - 2, 0)))
-    (xa, xb, xc), (ya, yb, yc) = np.take_along_axis(x, where, axis=0), np.take_along_axis(y, where, axis=0)
-    return _Bracket(xa, xb, xc, ya, yb, yc, y[-1])
+    if not bends:
+        return x
+    within = [np.minimum(np.maximum(bend, low), high)[None] for bend in bends]
+    return np.sort(np.concatenate((x, *within)), axis=0)
+
+
+def _about(first: _Looked) -> Array:
+    """Points from a to b of a bracket, the denser the nearer to the root that is expected."""
+    x = first.a + _FROM_ROOT.reshape(-1, *(1,) * first.a.ndim) * (first.b - first.a) + (first.expected - first.a)
+    return np.minimum(np.maximum(x, first.a), first.b)
+
+
+_STEPS_OUT = np.geomspace(_CLOSE, 1.0, _ABOUT)
+_FROM_ROOT = np.concatenate((-_STEPS_OUT[::-1], np.zeros(1), _STEPS_OUT))
+
+
+def _looked_at(f: Callable[[Array], Array], x: Array) -> _Looked:
+    """The bracket between two of the points ``x``, which rise along the first axis."""
+    last = len(x) - 1
+    y = shaped(f(x), x.shape)
+    falls = y <= 0.0
+    falls[-1] = True
+    b = np.maximum(np.argmax(falls, axis=0), 1)
+    where = np.array((np.maximum(b - 2, 0), b - 1, b, np.minimum(b + 1, last))).reshape(4, -1)
+    column = np.arange(b.size)
+    near, at = (table.reshape(last + 1, -1)[where, column].reshape(4, *b.shape) for table in (x, y))
+    expected, doubt = _expected(near, at)
+    return _Looked(near[1], near[2], near[0], at[1], at[2], at[0], y[-1], expected, doubt)
+
+
+def _expected(x: Array, y: Array) -> tuple[Array, Array]:
+    """Where y of four points is 0, by the cubic through them with x as a function of y; by how much y may differ there.
+
+    The latter by how far that cubic and the parabolas through three of the points are apart, and no more than y falls
+    between the middle two. Where the cubic leaves those two, or points fall together, their chord counts; where
+    y does not change its sign, the nearer end. Neville's scheme.
+    """
+    a, b, fa, fb = x[1], x[2], y[1], y[2]
+    falls = np.all(y[:-1] > y[1:], axis=0)
+    y = np.where(falls, y, np.arange(4.0, 0.0, -1.0).reshape(-1, *(1,) * a.ndim))
+    parabolas = cubic = x
+    for width in (1, 2, 3):
+        parabolas = cubic
+        cubic = (y[width:] * cubic[:-1] - y[:-width] * cubic[1:]) / (y[width:] - y[:-width])
+    held = np.minimum(np.maximum(cubic[0], a), b)
+    inside = falls & (np.abs(cubic[0] - held) <= _BESIDE * (b - a))
+    slope = (fa - fb) / np.maximum(b - a, 1e-300)
+    apart = _CAUTION * np.abs(parabolas - held).max(axis=0)
+    doubt = np.where(inside, np.minimum(slope * apart, fa - fb), fa - fb)
+    root = np.where(inside, held, a + _secant(fa, fb) * (b - a))
+    no_root = (fb >= 0.0) | (fa <= 0.0)
+    return np.where(no_root, np.where(fb >= 0.0, b, a), root), np.where(no_root, 0.0, doubt)
 
 
 def _cut(f: Callable[[Array], Array], low: Array, high: Array, bends: tuple[Array, ...]) -> _Bracket:
@@ -106,7 +170,7 @@ def _chandrupatla(
         waiting = np.flatnonzero(~done.reshape(-1, done.shape[-1]).all(axis=0))
         if waiting.size == 0:
             break
-        if some is not None and waiting.size < _FEW * done.shape[-1] and done.size > _SMALL:
+        if some is not None and waiting.size < _FEW * done.shape[-1] and done.size > _MANY:
             rest = _chandrupatla(
                 some(waiting), _falling(a, b, fa, fb, waiting), tolerance[..., waiting], enough[..., waiting], None
             )

@@ -50,8 +50,10 @@ class _Line(NamedTuple):
     y is 2/(1 + s) times what flows out of a lump, so that its midpoint is (y + s y of the lump before)/2.
     """
 
-    kept: list[Value]
-    passed: list[Value]
+    upper: tuple[Value, Value]  # kept and passed
+    cells: list[Value]  # kept
+    through: Value  # passed, by each of the cells
+    lower: tuple[Value, Value]
     a: Value
     b: Value
 
@@ -202,16 +204,16 @@ def _line(state: State, C_r: Value, g: Value, T_e: Value) -> _Line:
     lower = 2.0 / (pace.rest_lower + pace.w_lower * C_r)
     cell = 2.0 / (1.0 + w + wg)
     through, source = 0.5 * KEPT * w * cell - SHARP, wg * T_e
-    kept = [cell * (T + source) for T in state.cells]
-    kept.insert(0, upper * (state.T_upper + (pace.rest_upper - 1.0) * T_e))
-    kept.append(lower * (state.T_lower + (pace.rest_lower - 1.0) * T_e))
-    passed = [through] * CELLS
-    passed.insert(0, 1.0 - 0.5 * KEPT * pace.rest_upper * upper)
-    passed.append(1.0 - 0.5 * KEPT * pace.rest_lower * lower)
-    a, b = kept[0], passed[0]
-    for own, share in zip(kept[1:], passed[1:], strict=True):
-        a, b = own + share * a, share * b
-    return _Line(kept, passed, a, b)
+    cells = [cell * (T + source) for T in state.cells]
+    upper_kept = upper * (state.T_upper + (pace.rest_upper - 1.0) * T_e)
+    lower_kept = lower * (state.T_lower + (pace.rest_lower - 1.0) * T_e)
+    upper_passed = 1.0 - 0.5 * KEPT * pace.rest_upper * upper
+    lower_passed = 1.0 - 0.5 * KEPT * pace.rest_lower * lower
+    a, b = upper_kept, upper_passed
+    for own in cells:
+        a, b = own + through * a, through * b
+    a, b = lower_kept + lower_passed * a, lower_passed * b
+    return _Line((upper_kept, upper_passed), cells, through, (lower_kept, lower_passed), a, b)
 
 
 def _line_step(state: State, T: Value, line: _Line) -> tuple[Value, Value, Value]:
@@ -219,15 +221,19 @@ def _line_step(state: State, T: Value, line: _Line) -> tuple[Value, Value, Value
 
     Midpoints [K] of the upper hose, of the cells together, of the lower hose.
     """
-    y, twice = (2.0 / KEPT) * T, []
-    for own, share in zip(line.kept, line.passed, strict=True):
-        before = y
-        y = own + share * before
+    into, through, (kept, passed) = (2.0 / KEPT) * T, line.through, line.upper
+    y = kept + passed * into
+    upper = y + SHARP * into
+    state.T_upper = upper - state.T_upper
+    twice: list[Value] = []
+    for own in line.cells:
+        before, y = y, own + through * y
         twice.append(y + SHARP * before)
-    state.T_upper, state.T_lower = twice[0] - state.T_upper, twice[-1] - state.T_lower
-    inner = twice[1:-1]
-    state.cells = tuple([x - T_j for x, T_j in zip(inner, state.cells, strict=True)])
-    return 0.5 * twice[0], 0.5 * sum(inner[1:], inner[0]), 0.5 * twice[-1]
+    state.cells = tuple([x - T_j for x, T_j in zip(twice, state.cells, strict=True)])
+    kept, passed = line.lower
+    lower = kept + (passed + SHARP) * y
+    state.T_lower = lower - state.T_lower
+    return 0.5 * upper, 0.5 * sum(twice[1:], twice[0]), 0.5 * lower
 
 
 def _cabin_step(fixed: Fixed, state: State, heat: Value, T_in: Value) -> Value:

@@ -30,7 +30,7 @@ from PySide6.QtWidgets import QMenu, QSizePolicy, QWidget
 from engcalc.units import Array
 from reports.plots.describe import CircuitPlot, Marker, Plot, Tone
 from reports.plots.layout import lay_out
-from reports.plots.layout.sheet import Anchor, Fill, Lettering, Picture, Point, Stroke, Target
+from reports.plots.layout.sheet import Anchor, Fill, Lettering, Measure, Picture, Point, Stroke, Target
 from reports.plots.palette import DARK, LIGHT
 from ui.window import theme
 from ui.window.plain import tip
@@ -87,7 +87,7 @@ class PictureView(QWidget):
             return None
         wanted = (id(self._plot), width, self._font().toString())
         if self._laid is None or self._laid_for != wanted:
-            self._laid = lay_out(self._plot, width, self._type_size(), self._measure)
+            self._laid = lay_out(self._plot, width, self._type_size(), self._measure())
             self._laid_for = wanted
         return self._laid
 
@@ -116,8 +116,14 @@ class PictureView(QWidget):
     def _type_size(self) -> float:
         return self._font().pointSizeF() * self.logicalDpiY() / 72.0
 
-    def _measure(self, words: str, _size: float, bold: bool) -> float:
-        return QFontMetricsF(self._font(bold)).horizontalAdvance(words)
+    def _measure(self) -> Measure:
+        """How wide words are [pixels], by the fonts of now, which are made once for a picture."""
+        plain, heavy = QFontMetricsF(self._font()), QFontMetricsF(self._font(bold=True))
+
+        def width(words: str, _size: float, bold: bool) -> float:
+            return (heavy if bold else plain).horizontalAdvance(words)
+
+        return width
 
     # ---- size -------------------------------------------------------------------------------------------------------
 
