@@ -3,7 +3,7 @@
 A dialect is how one language, one maker or one tool writes. To add one, add its entry to ``DIALECTS``: nothing else in
 the program changes. Names are patterns on a name that was repaired, folded to lower case ASCII and stripped of its unit
 (:func:`engcalc.logs.channels.fold`). Channels and roles are named by the keys of the case file. Spellings of units are
-not here: logs and the form share those of :mod:`engcalc.units`.
+not here: logs and the form share those of :mod:`engcalc.quantity_kinds`.
 """
 
 from __future__ import annotations

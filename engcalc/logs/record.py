@@ -135,15 +135,18 @@ class LogRecord:
     def crossing(self, T: float, channel: Channel = Channel.COOLANT) -> Crossing | None:
         """When the channel first reached T [K] after engine start; None when it never did."""
         t, x = self.observed(channel)
-        reached = np.flatnonzero((t >= 0.0) & (x >= T - _JUST))
+        is_there = x >= T - _JUST
+        reached = np.flatnonzero((t >= 0.0) & is_there)
         if reached.size == 0:
             return None
         at = int(reached[0])
-        if at == 0 or (t[at - 1] < 0.0 and x[at - 1] >= T - _JUST):
-            return Crossing(max(float(t[at]), 0.0), 0.0, max(float(t[at]), 0.0))
-        share = min((T - x[at - 1]) / (x[at] - x[at - 1]), 1.0) if x[at] > x[at - 1] else 1.0
-        time = t[at - 1] + share * (t[at] - t[at - 1])
-        return Crossing(max(float(time), 0.0), max(float(t[at - 1]), 0.0), float(t[at]))
+        then, there = float(t[at]), float(x[at])
+        if at == 0 or (t[at - 1] < 0.0 and is_there[at - 1]):  # it was there from the start on
+            return Crossing(max(then, 0.0), 0.0, max(then, 0.0))
+        before, here = float(t[at - 1]), float(x[at - 1])
+        share = min((T - here) / (there - here), 1.0) if there > here else 1.0
+        time = before + share * (then - before)
+        return Crossing(max(time, 0.0), max(before, 0.0), then)
 
     def time_to(self, T: float, channel: Channel = Channel.COOLANT) -> float | None:
         """Time [s] from engine start at which T [K] was first reached, linear within a sample; None when never."""

@@ -96,9 +96,10 @@ def engine_off(traces: Traces) -> tuple[tuple[float, float], ...]:
         return ()
     t, standing = trace.time, (trace.value < STANDING) & (trace.time >= 0.0)
     edges = np.diff(np.concatenate(([0], standing.astype(np.int8), [0])))
-    spans = zip(np.flatnonzero(edges == 1).tolist(), np.flatnonzero(edges == -1).tolist(), strict=True)
-    found = ((float(t[a]), float(t[min(b, t.size - 1)])) for a, b in spans)
-    return tuple((a, b) for a, b in found if b - a >= LEAST_STOP)
+    stops, goes_on = np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+    begins, ends = t[stops], t[np.minimum(goes_on, t.size - 1)]
+    spans = zip(begins.tolist(), ends.tolist(), strict=True)
+    return tuple((begin, end) for begin, end in spans if end - begin >= LEAST_STOP)
 
 
 def without_stale_start(traces: Traces) -> tuple[dict[Channel, Trace], list[Note]]:

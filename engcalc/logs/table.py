@@ -247,34 +247,16 @@ def _without_headers(chunk: list[list[str]], sheet: LogText) -> list[list[str]]:
 
 
 def _read_wide(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]]) -> LogTable:
-    numbers = _number_columns(plan)
-    reader = NumberReader(_decimal_comma(sample, tuple(numbers)))
-    times: list[str] = []
-    dates: list[str] = []
-    parts: dict[int, list[Array]] = {i: [] for i in numbers}
-    decoded: dict[Channel, list[Array]] = {}
-    repeated, unreadable = 0, 0
-    for chunk in chunks:
-        rows = _without_headers(chunk, sheet)
-        repeated += len(chunk) - len(rows)
-        if not rows:
-            continue
-        cells = _transposed(rows, sheet)
-        times += map(str.strip, cells[plan.roles[Role.TIME]])
-        dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
-        for i in numbers:
-            parts[i].append(reader.column(cells[i]))
-            unreadable += _unreadable(cells[i], parts[i][-1])
-        for i, pid in plan.raw_bytes.items():
-            for channel in pid.channels:
-                decoded.setdefault(channel, []).append(_decode_column(cells[i], pid, channel))
+    """A column for each channel."""
+    read = _wide_columns(sheet, plan, chunks, sample)
     notes = [
         *plan.taken,
-        *_counted(NoteCode.HEADER_REPEATED, "repeated headers were skipped", repeated),
-        *_counted(NoteCode.CELLS_UNREADABLE, "cells that are no number were left out", unreadable),
+        *_counted(NoteCode.HEADER_REPEATED, "repeated headers were skipped", read.repeated),
+        *_counted(NoteCode.CELLS_UNREADABLE, "cells that are no number were left out", read.unreadable),
     ]
-    found, names, more = _to_si(sheet, plan, {i: np.concatenate(x) for i, x in parts.items() if x}, sample)
-    for channel, pieces in decoded.items():
+    columns = {i: np.concatenate(pieces) for i, pieces in read.numbers.items() if pieces}
+    found, names, more = _to_si(sheet, plan, columns, sample)
+    for channel, pieces in read.decoded.items():
         found.setdefault(channel, np.concatenate(pieces))
         names.setdefault(channel, SPELLINGS[channel].label)
     if plan.raw_bytes:
@@ -283,8 +265,8 @@ def _read_wide(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], s
     if length:
         notes.append(_held_note(found, fresh, length))
     return LogTable(
-        times,
-        dates,
+        read.times,
+        read.dates,
         _time_unit(sheet, plan),
         found,
         dict(zip(found, fresh, strict=True)),
@@ -293,6 +275,42 @@ def _read_wide(sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], s
         sheet.header,
         (*notes, *more),
     )
+
+
+@dataclass
+class _WideColumns:
+    """What was read column by column, piece after piece."""
+
+    times: list[str] = field(default_factory=list)
+    dates: list[str] = field(default_factory=list)
+    numbers: dict[int, list[Array]] = field(default_factory=dict)  # by column, as written
+    decoded: dict[Channel, list[Array]] = field(default_factory=dict)  # of columns of raw bytes, SI
+    repeated: int = 0  # headers within the table
+    unreadable: int = 0  # cells
+
+
+def _wide_columns(
+    sheet: LogText, plan: _Plan, chunks: Iterator[list[list[str]]], sample: list[list[str]]
+) -> _WideColumns:
+    numbers = _number_columns(plan)
+    reader = NumberReader(_decimal_comma(sample, tuple(numbers)))
+    read = _WideColumns(numbers={i: [] for i in numbers})
+    for chunk in chunks:
+        rows = _without_headers(chunk, sheet)
+        read.repeated += len(chunk) - len(rows)
+        if not rows:
+            continue
+        cells = _transposed(rows, sheet)
+        read.times += map(str.strip, cells[plan.roles[Role.TIME]])
+        read.dates += cells[plan.roles[Role.DATE]] if Role.DATE in plan.roles else ()
+        for i in numbers:
+            column = reader.column(cells[i])
+            read.numbers[i].append(column)
+            read.unreadable += _unreadable(cells[i], column)
+        for i, pid in plan.raw_bytes.items():
+            for channel in pid.channels:
+                read.decoded.setdefault(channel, []).append(_decode_column(cells[i], pid, channel))
+    return read
 
 
 def _number_columns(plan: _Plan) -> list[int]:

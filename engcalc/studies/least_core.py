@@ -483,11 +483,14 @@ def _front(search: CoreSearch, least: CoreOption, cores: Sequence[Core]) -> tupl
     every = [least.core, *(c for c in cores if c != least.core)]
     margins, point = search.margins(every).min(axis=0), search.point(every)
     drops = (np.broadcast_to(drop, margins.shape) for drop in (point.core.dp_air, point.core.coolant_drop.dp))
-    best = non_dominated(np.column_stack([[c.volume for c in every], *drops, -margins]))
-    kept = sorted((every[i] for i in best if i != 0), key=_order)
-    places = np.unique(np.linspace(0, len(kept) - 1, min(FRONT, len(kept))).round().astype(int))
-    thinned = search.options([kept[i] for i in places]) if kept else []
-    return (least, *(o for o in thinned if o.probability >= search.case.limits.confidence[0]))
+    volumes = [core.volume for core in every]
+    best = non_dominated(np.column_stack([volumes, *drops, -margins]))
+    others = sorted((every[i] for i in best if i != 0), key=_order)
+    places = np.linspace(0, len(others) - 1, min(FRONT, len(others))).round().astype(int)
+    thinned = [others[i] for i in np.unique(places)]
+    options = search.options(thinned) if thinned else []
+    wanted = search.case.limits.confidence[0]
+    return (least, *(option for option in options if option.probability >= wanted))
 
 
 def non_dominated(values: Array) -> list[int]:

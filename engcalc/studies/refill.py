@@ -129,10 +129,12 @@ def refill(system: FilledSystem, target: Array, product: Array) -> Refill:
     wanted, possible = _smallest_drain(C, V, f, t, p)
     drain = np.clip(wanted, 0.0, most)
     room, kept = C - V + drain, (V - drain) * f
-    x = np.clip(np.where(p > 0.0, (C * t - kept) / np.maximum(p, _TINY), 0.0), 0.0, room)
+    missing = (C * t - kept) / np.maximum(p, _TINY)  # m3 of product, by its glycol
+    x = np.clip(np.where(p > 0.0, missing, 0.0), 0.0, room)
     reached = (kept + p * x) / np.maximum(C, _TINY)
     hit = possible & (wanted <= most + _NOTHING)
-    return Refill(drain, x, room - x, reached, np.asarray(hit), np.asarray(np.maximum(reached, t) > PHI_HIGHEST))
+    beyond = np.maximum(reached, t) > PHI_HIGHEST
+    return Refill(drain, x, room - x, reached, np.asarray(hit), np.asarray(beyond))
 
 
 def _smallest_drain(C: Array, V: Array, f: Array, t: Array, p: Array) -> tuple[Array, Mask]:
@@ -141,15 +143,16 @@ def _smallest_drain(C: Array, V: Array, f: Array, t: Array, p: Array) -> tuple[A
     Too weak even with nothing but product filled in: exchange for product. Too strong even with nothing but water
     filled in: exchange for water. Else nothing has to come out.
     """
-    glycol = C * t
-    weak = glycol > V * f + (C - V) * p + _TINY
-    strong = glycol < V * f - _TINY
-    gain = np.where(p > f, p - f, 1.0)
-    exchange = (glycol - V * f - (C - V) * p) / gain
-    dilute = V - glycol / np.maximum(f, _TINY)
-    drain = np.where(weak, np.where(p > f, exchange, 0.0), np.where(strong, dilute, 0.0))
-    possible = ~weak | ((p > f) & (p >= t - 1e-12))
-    return np.where(possible, drain, np.where(p > f, V, 0.0)), np.asarray(possible)
+    wanted, held, added = C * t, V * f, (C - V) * p  # m3 of glycol: at the target, there now, in all that fits in
+    weak, strong = wanted > held + added + _TINY, wanted < held - _TINY
+    stronger = p > f  # the product makes it stronger at all
+    gain = np.where(stronger, p - f, 1.0)
+    for_product = np.where(stronger, (wanted - held - added) / gain, 0.0)
+    for_water = V - wanted / np.maximum(f, _TINY)
+    drain = np.where(weak, for_product, np.where(strong, for_water, 0.0))
+    possible = ~weak | (stronger & (p >= t - 1e-12))
+    as_near_as_it_gets = np.where(stronger, V, 0.0)
+    return np.where(possible, drain, as_near_as_it_gets), np.asarray(possible)
 
 
 def expansion(base: Base, fraction: Array, volume: Array, T_cold: Array, T_hot: Array) -> Array:

@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 
 from engcalc.case.case import Case, value_at
-from engcalc.case.conditions import conditions_of
+from engcalc.case.conditions import Conditions, conditions_of
 from engcalc.errors import Cancelled, InputFault
 from engcalc.studies.changes import DesignChange, SystemSide, changes_for, table_changes
 from engcalc.studies.course import DutiesInTime, timed
@@ -40,7 +40,7 @@ from engcalc.studies.sensitivity import thermal_shares
 from engcalc.studies.sweeps import duty_name, outside
 from engcalc.studies.tables import CataloguePart
 from engcalc.system.operating_point import solve
-from engcalc.system.plant import prepare
+from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
 
@@ -212,42 +212,61 @@ def needed_ua(case: Case, duty_index: int | None = None) -> NeededUA:
     grows, so that there is one factor, sought between ``SCALES``. The flows set a bound: the coolant cannot give off
     more than a perfect exchanger would.
     """
-    duties = range(len(case.duties)) if duty_index is None else (duty_index,)
+    duties = tuple(range(len(case.duties))) if duty_index is None else (duty_index,)
     chosen = tuple(case.duties[i] for i in duties)
-    everything, conditions, plant, n = conditions_of(case.duties), conditions_of(chosen), prepare(case), len(chosen)
-    now = solve(plant, conditions)
+    scaled, n = _ScaledRadiator(case, prepare(case), duties, conditions_of(chosen)), len(chosen)
+    now = solve(scaled.plant, scaled.conditions)
     wanted = float(case.limits.margin[0])
-    target = np.array([float(limit_of(case, d, member(now, k))[0]) - wanted for k, d in enumerate(chosen)])
-    in_time = [i for i in duties if case.duties[i].duration is not None]
-
-    def at(scales: Array) -> tuple[Array, OperatingPoint]:
-        """Target less peak [K] at factors of shape (n, m), and the point, whose members run duty by duty."""
-        m = scales.shape[1]
-        point = solve(replace(plant, ua_scale=plant.ua_scale * scales.ravel()), conditions.repeated(m))
-        peak = np.where(point.solved, point.peak, np.inf).reshape(scales.shape)
-        if in_time:
-            every = np.ones((len(case.duties), m))
-            every[list(duties)] = scales
-            asked = DutiesInTime(
-                case.duties,
-                everything.repeated(m),
-                m,
-                np.full(every.size, np.inf),
-                lambda which: replace(plant, ua_scale=plant.ua_scale * every.ravel()[which]),
-            )
-            found = timed(asked, in_time)
-            rows = [list(duties).index(i) for i in in_time]
-            peak[rows] = np.where(found.boiled, np.inf, found.peak).reshape(len(rows), m)
-        return target[:, None] - peak, point
-
-    ends, _ = at(np.tile(SCALES, (n, 1)))
-    low, high = (np.full(n, np.log(s)) for s in SCALES)
+    limits = [float(limit_of(case, duty, member(now, k))[0]) for k, duty in enumerate(chosen)]
+    target = np.array(limits) - wanted
+    ends = target[:, None] - scaled.peaks(np.tile(SCALES, (n, 1)))[0]
+    low, high = (np.full(n, np.log(scale)) for scale in SCALES)
     for _ in range(ROUNDS):
         trial = np.linspace(low, high, GRID, axis=1)
-        first = np.clip(np.argmax(at(np.exp(trial))[0] >= 0.0, axis=1), 1, GRID - 1)[:, None]
+        holds = scaled.peaks(np.exp(trial))[0] <= target[:, None]
+        first = np.clip(np.argmax(holds, axis=1), 1, GRID - 1)[:, None]
         low, high = (np.take_along_axis(trial, first + k, axis=1)[:, 0] for k in (-1, 0))
-    _, point = at(np.exp(high)[:, None])
-    return _asks_most(case, tuple(duties), ends, np.exp(high), target, point, now)
+    factor = np.exp(high)
+    _, point = scaled.peaks(factor[:, None])
+    return _asks_most(case, duties, ends, factor, target, point, now)
+
+
+@dataclass(frozen=True, eq=False)
+class _ScaledRadiator:
+    """Some duties of a case, their radiator's conductance scaled."""
+
+    case: Case
+    plant: Plant
+    duties: tuple[int, ...]
+    conditions: Conditions  # of these duties
+
+    def peaks(self, scales: Array) -> tuple[Array, OperatingPoint]:
+        """How hot each duty gets [K] at factors of shape (duties, m), infinite where it boils, in the same shape.
+
+        And the operating point, whose members run duty by duty.
+        """
+        m = scales.shape[1]
+        point = solve(self._scaled_by(scales.ravel()), self.conditions.repeated(m))
+        peak = np.where(point.solved, point.peak, np.inf).reshape(scales.shape)
+        in_time = [i for i in self.duties if self.case.duties[i].duration is not None]
+        if in_time:
+            rows = [self.duties.index(i) for i in in_time]
+            peak[rows] = self._peaks_in_time(scales, in_time).reshape(len(rows), m)
+        return peak, point
+
+    def _peaks_in_time(self, scales: Array, of: Sequence[int]) -> Array:
+        """The same of duties with a duration over their time, duty by duty."""
+        every, m = self.case.duties, scales.shape[1]
+        factors = np.ones((len(every), m))
+        factors[list(self.duties)] = scales
+        never = np.full(factors.size, np.inf)
+        conditions = conditions_of(every).repeated(m)
+        asked = DutiesInTime(every, conditions, m, never, lambda which: self._scaled_by(factors.ravel()[which]))
+        found = timed(asked, of)
+        return np.where(found.boiled, np.inf, found.peak)
+
+    def _scaled_by(self, factor: Array) -> Plant:
+        return replace(self.plant, ua_scale=self.plant.ua_scale * factor)
 
 
 def _asks_most(

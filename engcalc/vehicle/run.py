@@ -106,14 +106,7 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
     """
     record = records(case)[name]
     log = logs.get(name)
-    first = conditions_of(case.duties[:1]).of_another_day()
-    if record.ambient is not None:
-        first = first.replace(ambient=record.ambient)
-    elif log is not None and log.ambient is not None:
-        first = first.replace(ambient=np.full(1, log.ambient))
-    share = np.full(1, HEATER_AIR_SHARE[record.heater_setting])
-    ran = np.full(1, share_run(case.heater.coolant_heater, record.auxiliary_heater))
-    first = first.replace(heater_air_share=share, coolant_heater=ran)
+    first = _first_conditions(case, record, log)
     noted = _noted_start(record, log)
     start = first.ambient if noted is None else noted
 
@@ -145,6 +138,18 @@ def runs_of(case: Case, name: str, logs: Mapping[str, LogRecord]) -> tuple[tuple
         drive = with_heaters(pattern_drive(word, first, start, lasts, STEP, top_speed))
         found.append((Run(name, record, log, drive, None, curve, DRIVEN_AS[word], case.coolant, word, hybrid), weight))
     return tuple(found)
+
+
+def _first_conditions(case: Case, record: Record, log: LogRecord | None) -> Conditions:
+    """What holds as a record begins: its weather, the heater as it was set, a heater in the coolant as it ran."""
+    first = conditions_of(case.duties[:1]).of_another_day()
+    if record.ambient is not None:
+        first = first.replace(ambient=record.ambient)
+    elif log is not None and log.ambient is not None:
+        first = first.replace(ambient=np.full(1, log.ambient))
+    share = np.full(1, HEATER_AIR_SHARE[record.heater_setting])
+    ran = np.full(1, share_run(case.heater.coolant_heater, record.auxiliary_heater))
+    return first.replace(heater_air_share=share, coolant_heater=ran)
 
 
 def duty_run(case: Case) -> Run:

@@ -196,6 +196,15 @@ def test_more_work_than_fuel_is_impossible_and_cut() -> None:
     assert heat.balance_impossible.all()
 
 
+def test_without_fuel_no_work_is_possible_and_none_is_no_contradiction() -> None:
+    """As a log tells of a fuel cut: nothing in, nothing out."""
+    engine, conditions = made({"engine_speed": "3000 rpm"})
+    cut = conditions.replace(brake_power=np.array([0.0, 1.0]), fuel_flow=np.zeros(1))
+    heat = engine_heat(engine, engine_load(engine, cut), WARM)
+    assert heat.brake_power == pytest.approx([0.0, 0.0])
+    assert heat.balance_impossible.tolist() == [False, True]
+
+
 @pytest.mark.parametrize("brake", [-2e3, 0.0, 20e3])
 @pytest.mark.parametrize("flow", [np.nan, 1.5e-3])
 def test_heat_alone_is_that_of_the_whole_balance(brake: float, flow: float) -> None:
