@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser
 
 from engcalc.words.numbers import capital
 from ui.window.main_window import MainWindow
-from ui.window.theme import em
+from ui.window.rhythm import AROUND_A_DIALOG, em, upright
 
 
 def export_report(window: MainWindow) -> None:
@@ -144,7 +144,7 @@ class ReadingDialog(QDialog):
         )
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
+        column = upright(self, around=AROUND_A_DIALOG)
         column.addWidget(text)
         column.addWidget(buttons)
         self.resize(38 * em(), 30 * em())

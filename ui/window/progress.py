@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QWidget
+from PySide6.QtWidgets import QProgressBar, QPushButton, QWidget
 
-from ui.window.theme import em
+from ui.window.rhythm import em, sideways
 from ui.window.worker import Checker
 
 LONG_MS = 700  # a check that is done before shows nothing: it would only flicker
@@ -25,8 +25,7 @@ class Progress(QWidget):
         self._stop = QPushButton("Stop")
         self._stop.setAccessibleName("Stop the check")
         self._stop.clicked.connect(self.stopped)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        row = sideways(self)
         row.addWidget(self._bar)
         row.addWidget(self._stop)
         self._long = QTimer(self)

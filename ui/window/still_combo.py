@@ -6,7 +6,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QComboBox, QTabBar
 
-from ui.window.theme import em
+from ui.window.rhythm import em
 
 LETTERS = 12  # of a list that stands among other entries of a view
 

@@ -15,7 +15,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QProgressBar,
     QSplitter,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -44,9 +43,9 @@ from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.dialogs.preview import Preview, render
 from ui.window.plain import plain_label, says_yes
+from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, em, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillCombo
-from ui.window.theme import em
 from ui.window.views.recorded import logs_of
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
@@ -246,14 +245,14 @@ class ExportDialog(WorkingDialog):
         splitter.setStretchFactor(1, 1)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_DIALOG)
         layout.addWidget(splitter, 1)
         layout.addWidget(buttons)
         size(self, 66, 44)
 
     def _form(self) -> QWidget:
         form = Page()
-        column = QVBoxLayout(form)
+        column = upright(form, around=BESIDE_A_BAR)
         label = plain_label("&Kind of report")
         tie(label, self.kind, "Kind of report")
         behind = plain_label("Anne&x behind it")

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFrame,
     QTabWidget,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -30,6 +29,7 @@ from ui.trusting import end_told, keep_known, known_to_user
 from ui.trusting import now as local_now
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
+from ui.window.rhythm import AROUND_A_CARD, AROUND_A_DIALOG, upright
 from ui.window.scrolled import Page, scrolled
 
 KINDS = "Signing identities (*.p12 *.pfx);;All files (*)"
@@ -127,7 +127,7 @@ class IdentityDialog(WorkingDialog):
         self.shown.hide()
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        self._column = layout = QVBoxLayout(self)
+        self._column = layout = upright(self, around=AROUND_A_DIALOG)
         self._scroll = scrolled(_column(words(INTRO), self.tabs, self.wrong, self.shown), "Signing identity")
         layout.addWidget(self._scroll, 1)
         layout.addWidget(buttons)
@@ -237,7 +237,7 @@ class _IdentityShown(QFrame):
         self._who, self._where = words(), words(tone="muted")
         self.fingerprint = words(fixed=True)
         self._how = words()
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_CARD)
         for label in (self._who, words("Fingerprint", "muted"), self.fingerprint, self._how, self._where):
             layout.addWidget(label)
 
@@ -255,7 +255,7 @@ class _IdentityShown(QFrame):
 
 def _column(*widgets: QWidget) -> Page:
     body = Page()
-    layout = QVBoxLayout(body)
+    layout = upright(body, around=AROUND_A_CARD)
     for widget in widgets:
         layout.addWidget(widget)
     layout.addStretch(1)

@@ -5,12 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, QObject, QRect, Qt
 from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
-    QHBoxLayout,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
     QSizePolicy,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -21,8 +19,9 @@ from ui.window.accessible import name_of, tie
 from ui.window.form.binding import Binding, BoundField
 from ui.window.form.quantity import filled
 from ui.window.plain import PlainLabel, plain_label, tip
+from ui.window.rhythm import Edges, Gap, em, keep_gaps, sideways, upright
 from ui.window.still_combo import StillCombo
-from ui.window.theme import em, show_tone
+from ui.window.theme import show_tone
 
 WITHOUT_END = 100_000  # pixels, higher than any text
 
@@ -176,9 +175,7 @@ class Field(BoundField):
         self.error = FaultLine(self.hint)
         self.hint.hide()
         self.error.hide()
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, em() // 3)
-        self._column.setSpacing(em() // 8)
+        self._column = upright(self, between=Gap.HAIR, around=Edges(bottom=Gap.HALF))
         self._column.addWidget(self.label)
 
     def _lay(self, editor: QWidget, row: QWidget | None = None) -> None:
@@ -196,9 +193,7 @@ class Field(BoundField):
     def put_label_beside(self, width: int) -> None:
         """The label before the editor, so wide [px], and not above it."""
         row = QWidget()
-        line = QHBoxLayout(row)
-        line.setContentsMargins(0, 0, 0, 0)
-        line.setSpacing(em() // 4)
+        line = sideways(row, between=Gap.HALF)
         self._column.removeWidget(self.editor)
         said = plain_label(self.label.text())
         said.setMinimumWidth(width)
@@ -210,7 +205,7 @@ class Field(BoundField):
 
     def take_less_room(self) -> None:
         """Leave no room beneath: for fields of one line that stand in a block."""
-        self._column.setContentsMargins(0, 0, 0, 0)
+        keep_gaps(self._column, across=Gap.HAIR)
 
     def watch(self, editor: QWidget) -> None:
         """Give an editor the manners of this form, and its help."""
@@ -406,9 +401,7 @@ def show_area(area: QPlainTextEdit, text: str) -> None:
 def row_of(*widgets: QWidget) -> QWidget:
     """Widgets side by side, the first one taking the room."""
     row = QWidget()
-    layout = QHBoxLayout(row)
-    layout.setContentsMargins(0, 0, 0, 0)
-    layout.setSpacing(em() // 4)
+    layout = sideways(row, between=Gap.HALF)
     for at, widget in enumerate(widgets):
         layout.addWidget(widget, 1 if at == 0 else 0)
     return row

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QFrame, QVBoxLayout
+from PySide6.QtWidgets import QFrame
 
 from engcalc.case.text import CaseText
 from ui.window.form.binding import Binding
@@ -13,7 +13,7 @@ from ui.window.form.number import NumberField
 from ui.window.form.told import ChoiceField, ToldField, stand_beside
 from ui.window.jobs.steps import FirstPart
 from ui.window.plain import plain_label
-from ui.window.theme import em
+from ui.window.rhythm import AROUND_A_CARD, Gap, upright
 
 SPOTS = "evidence.before.spots"
 BEFORE = "Before the repair"
@@ -134,11 +134,11 @@ class FirstEntries(QFrame):
     def __init__(self, binding: Binding) -> None:
         super().__init__()
         self.setProperty("tone", "card")
-        column = QVBoxLayout(self)
+        column = upright(self, between=Gap.HALF, around=AROUND_A_CARD)
         self._binding = binding
         self._part: FirstPart | None = None
         self.title = plain_label()
-        self.title.setStyleSheet("font-weight: bold")
+        self.title.setProperty("tone", "heading")
         column.addWidget(self.title)
         column.addWidget(words("What is not entered counts as typical of the class, and the report says so.", "muted"))
         self.grid = FieldGrid(
@@ -163,7 +163,6 @@ class FirstEntries(QFrame):
             WIDE,
         )
         column.addWidget(self.grid)
-        column.setSpacing(em() // 3)
         binding.refreshed.connect(self._ask)
         self._ask()
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import QEvent
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from engcalc.case.catalogue import entry
 from engcalc.case.declare import DetailLevel, FileShape
@@ -15,7 +15,7 @@ from ui.window.form.facts import FactsField
 from ui.window.form.fields import Field, LongTextField, TextField, TextsField, WordField
 from ui.window.form.number import NumberField
 from ui.window.form.tables import LogField, PairsField
-from ui.window.theme import em
+from ui.window.rhythm import Gap, em, gridded
 
 LONG_TEXTS = frozenset({"job.complaint", "job.notes", "job.work_done", "job.shop_contact"})
 COLUMN_EMS = 14  # the width of one column of fields, in heights of a line
@@ -51,10 +51,7 @@ class FieldGrid(QWidget):
         self._unasked: frozenset[str] = frozenset()
         self._only: Callable[[str], bool] | None = None  # of the paths; None for all
         self._columns = 0
-        self._grid = QGridLayout(self)
-        self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setHorizontalSpacing(em())
-        self._grid.setVerticalSpacing(em() // 4)
+        self._grid = gridded(self, across=Gap.TWO)
         for field in fields:
             field.setParent(self)
         self._lay(1)

@@ -8,13 +8,15 @@ from enum import Enum
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QWidget
 
 from ui.window.jobs.steps import Step
 from ui.window.plain import plain_label, tip
-from ui.window.theme import em, show_tone
+from ui.window.rhythm import Edges, Gap, em, sideways, upright
+from ui.window.theme import show_tone
 
 MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home, Qt.Key.Key_End)  # keys that go from step to step
+AROUND_A_STEP = Edges(Gap.ONE, Gap.HALF, Gap.ONE, Gap.HALF)
 WIDTH_EMS = 11  # of the rail, in heights of a line
 
 
@@ -67,13 +69,10 @@ class StepButton(QPushButton):
             label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self._name.setProperty("tone", "step name")
         self._line.setProperty("tone", "small")
-        words = QVBoxLayout()
-        words.setSpacing(0)
+        words = upright(between=Gap.NONE)
         words.addWidget(self._name)
         words.addWidget(self._line)
-        self._row = row = QHBoxLayout(self)
-        row.setContentsMargins(em() // 2, em() // 3, em() // 2, em() // 3)
-        row.setSpacing(em() // 4)
+        self._row = row = sideways(self, between=Gap.HALF, around=AROUND_A_STEP)
         row.addWidget(self._shape, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(words, 1)
         self._shown: RailLine | None = None
@@ -140,9 +139,7 @@ class Rail(QScrollArea):
         self.buttons: list[StepButton] = []
         page = QWidget()
         page.setProperty("tone", "rail")
-        self._column = QVBoxLayout(page)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(0)
+        self._column = upright(page, between=Gap.NONE)
         self._column.addStretch(1)
         self.setWidget(page)
         self._keys: list[str] = []
