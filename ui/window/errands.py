@@ -41,6 +41,7 @@ def export_report(window: MainWindow) -> None:
         shop=window.settings.shop,
     )
     dialog.shop_changed.connect(lambda profile: setattr(window.settings, "shop", profile))
+    dialog.identity_made.connect(lambda path: setattr(window.settings, "identity", path))
     dialog.exec()
     if dialog.exported is not None:
         workspace.note_export(workspace.document.text)
@@ -151,13 +152,20 @@ class ReadingDialog(QDialog):
 
 
 def show_help(window: MainWindow) -> None:
-    """Help for the step that is open, or for the start page."""
+    """Help for the step that is open and the view beside it, or for the start page."""
     from engcalc.words.step_help import KEYS, START, STEP_HELP
 
     workspace = window.workspace
     title = "Start" if workspace is None else workspace.step.title
-    page = START if workspace is None else STEP_HELP[workspace.step.key]
+    page = START if workspace is None else (*STEP_HELP[workspace.step.key], view_help(workspace.side.name))
     ReadingDialog(window, f"Help: {title}", [*page, *KEYS]).exec()
+
+
+def view_help(name: str) -> tuple[str, str]:
+    """What the view in sight shows, as a part of a help page."""
+    from ui.window.jobs.steps import VIEW_TIPS
+
+    return f"The view at hand: {name}", f"{VIEW_TIPS[name]}."
 
 
 def show_cautions(window: MainWindow) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QProgressBar, QPushButton, QWidget
+from PySide6.QtWidgets import QProgressBar, QPushButton, QSizePolicy, QWidget
 
 from ui.window.rhythm import em, sideways
 from ui.window.worker import Checker
@@ -22,12 +22,12 @@ class Progress(QWidget):
         self._bar.setRange(0, 100)
         self._bar.setFixedWidth(8 * em())
         self._bar.setAccessibleName("Progress of the check")
-        self._stop = QPushButton("Stop")
-        self._stop.setAccessibleName("Stop the check")
+        self._stop = QPushButton("Stop the check")
         self._stop.clicked.connect(self.stopped)
         row = sideways(self)
         row.addWidget(self._bar)
         row.addWidget(self._stop)
+        self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
         self._long = QTimer(self)
         self._long.setSingleShot(True)
         self._long.setInterval(long_ms)

@@ -85,6 +85,7 @@ class Workspace(QWidget):
         self.splitter = self.stage.splitter
         self.rail = Rail()
         self.rail.chosen.connect(self.open_step)
+        self.rail.pointed.connect(self.focus_entries)
         self._lay()
         self._slow = QTimer(self)  # an answer that takes long is said to be on its way
         self._slow.setSingleShot(True)

@@ -31,9 +31,11 @@ from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.rhythm import AROUND_A_CARD, AROUND_A_DIALOG, upright
 from ui.window.scrolled import Page, scrolled
+from ui.window.still_combo import StillTabs
 
 KINDS = "Signing identities (*.p12 *.pfx);;All files (*)"
 SUFFIXES = (".p12", ".pfx")
+MOST_IDENTITIES = 100  # that are offered a name of their own
 INTRO = (
     "A signing identity is a file that only you can open. With it a report carries your name and shows any later "
     "change. Keep a copy in a safe place; a forgotten password cannot be recovered."
@@ -55,7 +57,8 @@ class IdentityDialog(WorkingDialog):
 
     ready = Signal(object)
 
-    def __init__(self, parent: QWidget | None = None, now: Callable[[], datetime] = local_now) -> None:
+    def __init__(self, parent: QWidget | None = None, now: Callable[[], datetime] = local_now, name: str = "") -> None:
+        """``name``: who prepares the report, where that is typed."""
         super().__init__(parent)
         self.setWindowTitle("Signing identity")
         self._now = now
@@ -63,7 +66,10 @@ class IdentityDialog(WorkingDialog):
         self.identity: Identity | None = None
         self.identity_path: Path | None = None
         self._make_entries()
+        self.name.line.setText(name)
+        self.place.line.setText(str(free_place(Path.home())))
         self._set_up()
+        (self.credential if name else self.name).line.setFocus()
 
     # ---- putting together -------------------------------------------------------------------------------------------
 
@@ -103,6 +109,7 @@ class IdentityDialog(WorkingDialog):
         self.lock_button = button("Change the pass&word")
         self.lock_button.clicked.connect(self.lock_anew)
         self.tabs = QTabWidget()
+        self.tabs.setTabBar(StillTabs("Make or bring an identity"))
         self.tabs.setAccessibleName("Make or bring an identity")
         self.tabs.addTab(
             _column(self.name, self.credential, self.password, self.again, self.place, right(self.make_button)),
@@ -260,6 +267,13 @@ def _column(*widgets: QWidget) -> Page:
         layout.addWidget(widget)
     layout.addStretch(1)
     return body
+
+
+def free_place(folder: Path) -> Path:
+    """A file of this folder for an identity, where none stands yet."""
+    numbers = ("", *(f"-{n}" for n in range(2, MOST_IDENTITIES)))
+    places = [folder / f"signing-identity{number}{SUFFIXES[0]}" for number in numbers]
+    return next((place for place in places if not place.exists()), places[-1])
 
 
 def _with_suffix(path: Path) -> Path:

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFileDialog,
     QPlainTextEdit,
-    QSpinBox,
     QWidget,
 )
 
@@ -32,7 +31,7 @@ from ui.window.dialogs.preview import Preview, render
 from ui.window.plain import plain_label
 from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
-from ui.window.still_combo import StillCombo
+from ui.window.still_combo import StillCombo, StillNumber
 
 LISTS = "Lists (*.csv *.txt);;All files (*)"
 SYMBOL_WORDS = {
@@ -72,7 +71,7 @@ class WorksheetDialog(WorkingDialog):
         self.topic = StillCombo(24)
         for key, topic in TOPICS.items():
             self.topic.addItem(topic.title, key)
-        self.seed = QSpinBox()
+        self.seed = StillNumber()
         self.seed.setRange(0, LARGEST_SEED)
         self.seed.setValue(1)
         self.units = StillCombo()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QRect, Qt
-from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent
+from PySide6.QtGui import QDragEnterEvent, QFocusEvent, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
@@ -33,7 +33,7 @@ class Editing(QObject):
         super().__init__(field)
         self._field = field
 
-    def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Qt's hook."""
         if (
             event.type() is QEvent.Type.ShortcutOverride
@@ -49,7 +49,14 @@ class Editing(QObject):
             self._field.focused()
         if event.type() is QEvent.Type.FocusOut:
             self._field.left()
+            if isinstance(watched, QLineEdit) and isinstance(event, QFocusEvent) and _goes_elsewhere(event):
+                watched.setCursorPosition(0)  # of a text that is longer than its line, the beginning is read
         return False
+
+
+def _goes_elsewhere(event: QFocusEvent) -> bool:
+    """Whether the keyboard goes to another entry, and not only to a menu or another window."""
+    return event.reason() not in (Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason)
 
 
 class Wrapped(PlainLabel):
@@ -238,14 +245,21 @@ class Field(BoundField):
         self._faults = faults
         said = "\n".join(self.fault_words(fault) for fault in faults)
         self.error.setText(said)
-        self.error.setVisible(bool(said))
-        self._show_hint_line()
+        self._swap_lines(bool(said))
         if self.editor.hasFocus():
             self.focused()
         self.editor.setProperty("wrong", "true" if said else "false")
         self.editor.style().unpolish(self.editor)
         self.editor.style().polish(self.editor)
         self._describe()
+
+    def _swap_lines(self, wrong: bool) -> None:
+        """The fault's line or the hint's. The one that goes, goes first: Qt lays out at once what comes into sight, and
+        both would push all else down for a moment."""
+        if wrong:
+            self.hint.hide()
+        self.error.setVisible(wrong)
+        self._show_hint_line()
 
     def fault_words(self, fault: InputFault) -> str:
         """One fault as a sentence."""
@@ -294,7 +308,8 @@ class WordField(Field):
         """Show the word, or as typed when the list does not hold it."""
         stands_in = filled(self.path, self.input, "word", self.binding.good, self.binding.class_name, self.binding.fuel)
         taken = stands_in is not None and stands_in.text not in ("", "unknown")
-        self.combo.setItemText(0, f"not stated: {stands_in.text}" if stands_in is not None and taken else "not stated")
+        taken_words = f"not stated: {said_word(stands_in.text)}" if stands_in is not None and taken else "not stated"
+        self.combo.setItemText(0, taken_words)
         found = self.binding.document.text.get(self.path)
         typed = "" if found is None else str(found)
         plain = typed.strip().casefold().replace("_", " ")
@@ -311,7 +326,13 @@ class WordField(Field):
 
 def word_line(word: str, meaning: str) -> str:
     """A choice with what it means, once where both say the same."""
+    word = said_word(word)
     return word if word.casefold() == meaning.casefold() else f"{word} \u2013 {meaning}"
+
+
+def said_word(word: str) -> str:
+    """A word of a list as it is read: files write ``scan_tool``."""
+    return word.replace("_", " ")
 
 
 def roomy_combo() -> StillCombo:
@@ -383,11 +404,13 @@ def text_area(lines: int) -> QPlainTextEdit:
 
 
 def show_line(line: QLineEdit, text: str) -> None:
-    """Set a line's text without telling anybody; the cursor stays when it is the same."""
+    """Set a line's text without telling anybody, its beginning in sight; the cursor stays when it is the same."""
     if line.text() != text:
         line.blockSignals(True)
         line.setText(text)
         line.blockSignals(False)
+        if not line.hasFocus():
+            line.setCursorPosition(0)
 
 
 def show_area(area: QPlainTextEdit, text: str) -> None:

@@ -31,6 +31,11 @@ WIDE = frozenset(
     }
 )  # take the whole width
 TOLD_BY = {"log": "as the log shows", "schedule": "as the schedule of this record says"}
+TITLES = {
+    None: "Six entries give a verdict",
+    FirstPart.COMPLAINT: "What the customer tells, and of which vehicle",
+    FirstPart.READINGS: "What was read and seen",
+}
 ASKED_ALWAYS = ("job.reason", "vehicle.class", "engine.fuel")
 
 
@@ -140,7 +145,8 @@ class FirstEntries(QFrame):
         self.title = plain_label()
         self.title.setProperty("tone", "heading")
         column.addWidget(self.title)
-        column.addWidget(words("What is not entered counts as typical of the class, and the report says so.", "muted"))
+        self._note = words("What is not entered counts as typical of the class, and the report says so.", "muted")
+        column.addWidget(self._note)
         self.grid = FieldGrid(
             [
                 ReasonField(binding, "job.reason", "1  Why the vehicle is here"),
@@ -170,9 +176,8 @@ class FirstEntries(QFrame):
         """A complaint is asked for its readings; parts to be chosen and a lesson have none."""
         text = self._binding.document.text
         complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
-        readings = self._part is FirstPart.READINGS
-        six = "What was read and seen" if readings else "Six entries give a verdict"
-        self.title.setText(six if complaint else "What it is for")
+        self.title.setText(TITLES[self._part] if complaint else "What it is for")
+        self._note.setVisible(self._part is not FirstPart.READINGS)  # it is said once, where a job begins
         self.grid.leave_out(
             frozenset(
                 f.name

@@ -123,6 +123,7 @@ class FormPanel(QWidget):
     def show_part(self, part: FormPart | None) -> None:
         """Show a part of the form, its first section open; None for the whole form."""
         self._part = part
+        self._help.setText("")  # of a field of the part before
         self.first.setVisible(part is None or part.first is not None)
         self.first.show_part(None if part is None else part.first)
         for section in self.sections:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
 from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QWidget
 
 from ui.window.jobs.steps import Step
@@ -57,6 +57,8 @@ class RailLine:
 class StepButton(QPushButton):
     """A step: its form and name, beneath them in small print how it stands and what is in it."""
 
+    pointed = Signal()  # it was opened by mouse: the hand that points goes on to the entries
+
     def __init__(self, number: int) -> None:
         super().__init__()
         self.number = number
@@ -100,6 +102,12 @@ class StepButton(QPushButton):
         else:
             super().keyPressEvent(event)
 
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Qt's hook."""
+        super().mouseReleaseEvent(event)
+        if event.button() is Qt.MouseButton.LeftButton and self.rect().contains(event.position().toPoint()):
+            self.pointed.emit()
+
     @property
     def said(self) -> str:
         """How the step stands, in words."""
@@ -125,9 +133,10 @@ class StepButton(QPushButton):
 
 
 class Rail(QScrollArea):
-    """Every step of the job; ``chosen`` tells which one a person wants to open."""
+    """Every step of the job; ``chosen`` tells which one a person wants to open, ``pointed`` that a mouse did it."""
 
     chosen = Signal(str)
+    pointed = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -160,6 +169,7 @@ class Rail(QScrollArea):
         number = len(self.buttons)
         button = StepButton(number + 1)
         button.clicked.connect(lambda: self.chosen.emit(self._keys[number]))
+        button.pointed.connect(self.pointed)
         self._column.insertWidget(number, button)
         self.buttons.append(button)
 

@@ -16,8 +16,8 @@ from PySide6.QtWidgets import (
 )
 
 from ui.window.form.panel import FormPanel
-from ui.window.jobs.steps import Step
-from ui.window.plain import plain_label
+from ui.window.jobs.steps import VIEW_TIPS, Step
+from ui.window.plain import plain_label, tip
 from ui.window.rhythm import Edges, Gap, em, sideways, upright
 
 if TYPE_CHECKING:
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 BOTH_EMS = 42  # widths from which on entries and view stand beside one another
 LEAST_EMS = 24  # the width that entries or a view need alone
 ENTRIES = "Entries"
+ENTRIES_TIP = "What is entered in this step"
 
 
 class StepStage(QWidget):
@@ -102,6 +103,7 @@ class StepStage(QWidget):
             button.setText(name)
             button.setProperty("view", name)
             button.setAccessibleName(f"View: {name}")
+            button.setToolTip(tip(VIEW_TIPS.get(name, ENTRIES_TIP)))
             button.setChecked(name == chosen)
         for at, button in enumerate(self._choices):
             button.setVisible(len(names) > 1 and at < len(names))
