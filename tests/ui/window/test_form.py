@@ -251,6 +251,7 @@ def test_a_log_names_its_file_and_columns(case, keys):
 def test_the_duties_of_the_class_stand_in_and_can_be_written_out(case, qtbot):
     opened(case, "duties")
     write_out = next(w for w in case.findChildren(QWidget) if getattr(w, "text", str)() == "Write these out")
+    qtbot.waitUntil(lambda: write_out.height() > 10)  # the section that opened is laid out
     qtbot.mouseClick(write_out, Qt.MouseButton.LeftButton)
     names = [duty["name"] for duty in case.document.text.get("duties")]
     assert names[0] == "Idle"
