@@ -15,10 +15,7 @@ from engcalc.words.numbers import chance, difference, temperature
 from engcalc.words.reasons import verdict_label
 
 AS_IT_IS = "As it is"
-NO_PARTS = (
-    "Load a table of parts, or name one in the case: a CSV file with a column name and columns named as inputs, such as "
-    "core_height [mm]. Its parts are then laid side by side over every duty."
-)
+NO_PARTS = "No table is loaded. The parts of a table are laid side by side over every duty."
 HEAD = ("Part", "Duty", "Verdict", "Coolant", "Holds", "Limited by", "Air drop", "Coolant drop", "One fan gives")
 LIMITED_BY = {"airflow": "how much air comes", "air side": "the core's air side", "coolant side": "its coolant side"}
 BOILS, NO_FAN, DRIVEN = "boils", "no fan turns", "the air drives it"

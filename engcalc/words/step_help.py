@@ -22,7 +22,7 @@ KEYS: HelpPage = (
     (
         "Keys",
         "Ctrl and a digit opens a step. F6 goes from the steps to the entries and on to the view. In the steps the "
-        "arrow keys move, and the space bar opens. F1 helps with the step that is open. F5 works the answer out again.",
+        "arrow keys move, and the space bar opens. F1 helps with the step that is open and the view beside it. F5 works the answer out again.",
     ),
     (
         "Marks of the steps",

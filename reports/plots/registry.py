@@ -218,7 +218,14 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
     PictureEntry("warmup_places", "Elsewhere in the vehicle", places_chart, Screen.WARMUP_END, None),
     PictureEntry("before_after", "Before and after the repair", before_after_chart, Screen.PROOF, Paper.PROOF),
     PictureEntry("course", "Course in time", cycle_chart, Screen.COURSES, Paper.COURSES),
-    PictureEntry("options", "What each change gains", options_picture, Screen.LIMITS, None),
+    PictureEntry(
+        "options",
+        "What each change gains",
+        options_picture,
+        Screen.LIMITS,
+        None,
+        screen_if=lambda found: found.limiting.side is not None,  # bars of nothing would be drawn as long as any
+    ),
     PictureEntry("front", "Cores that hold", front_chart, Screen.LEAST_CORE, Paper.LEAST_CORE),
     PictureEntry("sweep", "Sweep", sweep_chart, Screen.SWEEP, None),
     PictureEntry("margin_map", "Map of the margin", margin_picture, Screen.MAP, None),

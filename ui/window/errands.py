@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser
 
 from engcalc.words.numbers import capital
 from ui.window.main_window import MainWindow
-from ui.window.theme import em
+from ui.window.rhythm import AROUND_A_DIALOG, em, upright
 
 
 def export_report(window: MainWindow) -> None:
@@ -41,6 +41,7 @@ def export_report(window: MainWindow) -> None:
         shop=window.settings.shop,
     )
     dialog.shop_changed.connect(lambda profile: setattr(window.settings, "shop", profile))
+    dialog.identity_made.connect(lambda path: setattr(window.settings, "identity", path))
     dialog.exec()
     if dialog.exported is not None:
         workspace.note_export(workspace.document.text)
@@ -144,20 +145,27 @@ class ReadingDialog(QDialog):
         )
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
+        column = upright(self, around=AROUND_A_DIALOG)
         column.addWidget(text)
         column.addWidget(buttons)
         self.resize(38 * em(), 30 * em())
 
 
 def show_help(window: MainWindow) -> None:
-    """Help for the step that is open, or for the start page."""
+    """Help for the step that is open and the view beside it, or for the start page."""
     from engcalc.words.step_help import KEYS, START, STEP_HELP
 
     workspace = window.workspace
     title = "Start" if workspace is None else workspace.step.title
-    page = START if workspace is None else STEP_HELP[workspace.step.key]
+    page = START if workspace is None else (*STEP_HELP[workspace.step.key], view_help(workspace.side.name))
     ReadingDialog(window, f"Help: {title}", [*page, *KEYS]).exec()
+
+
+def view_help(name: str) -> tuple[str, str]:
+    """What the view in sight shows, as a part of a help page."""
+    from ui.window.jobs.steps import VIEW_TIPS
+
+    return f"The view at hand: {name}", f"{VIEW_TIPS[name]}."
 
 
 def show_cautions(window: MainWindow) -> None:

@@ -25,6 +25,7 @@ from ui.window.dropped import LOGS, dropped_file
 from ui.window.plain import plain_label
 from ui.window.progress import Progress
 from ui.window.prompts import Prompts, SavedElsewhere, Unsaved
+from ui.window.rhythm import em
 from ui.window.settings import Settings
 from ui.window.start_page import StartPage, WayIn
 from ui.window.worker import Checker, CheckFunction, Executor, ThreadExecutor
@@ -122,7 +123,7 @@ class MainWindow(QMainWindow):
         place = self.settings.geometry
         if place is None or not self.restoreGeometry(place):
             room = self.screen().availableGeometry().size()
-            self.resize(min(80 * theme.em(), room.width()), min(50 * theme.em(), room.height()))
+            self.resize(min(80 * em(), room.width()), min(50 * em(), room.height()))
 
     # -- documents ----------------------------------------------------------------------------------------------
 

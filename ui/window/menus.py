@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QMenu
 from engcalc.case.file import SUFFIX
 from engcalc.units import UnitSystem
 from ui.window import errands
+from ui.window.jobs.steps import VIEW_TIPS
 from ui.window.main_window import MainWindow, example_files
 from ui.window.plain import tip
 from ui.window.start_page import title_of
@@ -21,7 +22,7 @@ from ui.window.theme import TEXT_SIZES, Look
 
 V = TypeVar("V")
 Keys = QKeySequence.StandardKey | str | None
-VIEW_NAMES = ("Verdict", "Causes", "Warm-up", "Studies", "Refill", "Before/after", "Working", "Paper")
+VIEW_NAMES = tuple(VIEW_TIPS)
 """The views; they are imported when one is first shown."""
 MOST_STEPS = 9  # of a job; each has a digit for its key
 LOOKS = ((Look.SYSTEM, "As the &system"), (Look.LIGHT, "&Light"), (Look.DARK, "&Dark"))
@@ -109,8 +110,10 @@ class Menus(QObject):
         ]
         self._action(menu, "&Next region", lambda: errands.next_region(window), "F6", needs_case=True)
         views = menu.addMenu("&View beside the step")
-        for name in VIEW_NAMES:
-            self._action(views, f"&{name}", partial(errands.show_view, window, name), needs_case=True)
+        views.setToolTipsVisible(True)
+        for name, says in VIEW_TIPS.items():
+            action = self._action(views, f"&{name}", partial(errands.show_view, window, name), needs_case=True)
+            action.setToolTip(tip(says))
         menu.addSeparator()
         self._systems = self._choices(menu.addMenu("&Units"), [(s, s.value) for s in UnitSystem], window.set_system)
         self._action(menu, "S&witch units", self._switch_system, "Ctrl+U")

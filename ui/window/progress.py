@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QWidget
+from PySide6.QtWidgets import QProgressBar, QPushButton, QSizePolicy, QWidget
 
-from ui.window.theme import em
+from ui.window.rhythm import em, sideways
 from ui.window.worker import Checker
 
 LONG_MS = 700  # a check that is done before shows nothing: it would only flicker
@@ -22,13 +22,12 @@ class Progress(QWidget):
         self._bar.setRange(0, 100)
         self._bar.setFixedWidth(8 * em())
         self._bar.setAccessibleName("Progress of the check")
-        self._stop = QPushButton("Stop")
-        self._stop.setAccessibleName("Stop the check")
+        self._stop = QPushButton("Stop the check")
         self._stop.clicked.connect(self.stopped)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        row = sideways(self)
         row.addWidget(self._bar)
         row.addWidget(self._stop)
+        self.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)
         self._long = QTimer(self)
         self._long.setSingleShot(True)
         self._long.setInterval(long_ms)

@@ -11,7 +11,6 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QBoxLayout,
     QFrame,
-    QHBoxLayout,
     QLabel,
     QPushButton,
     QScrollArea,
@@ -26,7 +25,7 @@ from engcalc.errors import InputError
 from ui.recovery import Recovered
 from ui.window.form.fields import words
 from ui.window.plain import plain_label, tip
-from ui.window.theme import em
+from ui.window.rhythm import AROUND_A_DIALOG, Edges, Gap, em, sideways, turning, upright
 
 LONGEST_NAME = 60  # letters of what unsaved work is called
 SIDE_BY_SIDE = 60  # heights of a line; from this width on the cases stand beside the ways in
@@ -88,10 +87,10 @@ class StartPage(QScrollArea):
     def show_cases(self, recent: list[Path], examples: list[Path], unsaved: list[Recovered]) -> None:
         """Build the page."""
         page = QWidget()
-        column = QVBoxLayout(page)
-        column.setContentsMargins(2 * em(), 2 * em(), 2 * em(), em())
-        column.setSpacing(em() // 2)
-        column.addWidget(_heading("Heatdocket", 2.0))
+        column = upright(page, between=Gap.TWO, around=Edges(Gap.FOUR, Gap.FOUR, Gap.FOUR, Gap.TWO))
+        name = plain_label("Heatdocket")
+        name.setProperty("type", "title")
+        column.addWidget(name)
         column.addWidget(
             words(
                 "Does the cooling hold, does the heater heat, and if not, why? The answer goes into a signed report.",
@@ -100,9 +99,7 @@ class StartPage(QScrollArea):
         )
         if unsaved:
             column.addWidget(self._unsaved(unsaved))
-        column.addSpacing(em())
-        self._both = QBoxLayout(self._direction())
-        self._both.setSpacing(3 * em())
+        self._both = turning(self._direction(), between=Gap.FOUR)
         self._both.addLayout(self._ways(), 3)
         self._both.addLayout(self._cases(recent, examples), 2)
         column.addLayout(self._both)
@@ -121,32 +118,43 @@ class StartPage(QScrollArea):
             self._both.setDirection(self._direction())
 
     def _ways(self) -> QVBoxLayout:
-        column = _column()
+        column = upright()
         column.addWidget(_heading("What is on the bench?"))
         for way in WayIn:
-            column.addSpacing(em())
-            column.addWidget(_heading(way.value.title, 1.0, bold=True))
-            column.addWidget(words(way.value.says, ""))
-            button = QPushButton(way.value.button)
-            button.setAccessibleName(way.value.button)
-            button.clicked.connect(lambda _checked=False, way=way: self.started.emit(way))
-            column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
+            column.addWidget(self._way(way))
         column.addStretch(1)
         return column
 
+    def _way(self, way: WayIn) -> QFrame:
+        """One way in: what it is for, and the button that begins it."""
+        frame = QFrame()
+        frame.setProperty("tone", "card")
+        column = upright(frame, around=AROUND_A_DIALOG)
+        column.addWidget(plain_label(way.value.title, tone="heading"))
+        column.addWidget(words(way.value.says, ""))
+        button = QPushButton(way.value.button)
+        button.setProperty("tone", "main")
+        button.setAccessibleName(way.value.button)
+        button.clicked.connect(lambda _checked=False, way=way: self.started.emit(way))
+        column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
+        return frame
+
     def _cases(self, recent: list[Path], examples: list[Path]) -> QVBoxLayout:
-        column = _column()
+        column = upright(between=Gap.HALF)
         column.addWidget(_heading("Recent cases"))
         if not recent:
             column.addWidget(words("None yet. A case can also be dragged into this window.", "muted"))
         for path in recent:
             column.addWidget(self._case_button(path.name.removesuffix(SUFFIX), str(path.parent), path, self.chosen))
-        column.addSpacing(em())
-        column.addWidget(_heading("Examples"))
+        below = upright(between=Gap.HALF)
+        below.addWidget(_heading("Examples"))
         for path in examples:
-            column.addWidget(self._case_button(title_of(path), "", path, self.example_chosen))
-        column.addStretch(1)
-        return column
+            below.addWidget(self._case_button(title_of(path), "", path, self.example_chosen))
+        both = upright(between=Gap.TWO)
+        both.addLayout(column)
+        both.addLayout(below)
+        both.addStretch(1)
+        return both
 
     def _case_button(self, name: str, where: str, path: Path, signal: SignalInstance) -> QWidget:
         button = QPushButton(name)
@@ -158,9 +166,7 @@ class StartPage(QScrollArea):
         if not where:
             return button
         both = QWidget()
-        column = QVBoxLayout(both)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
+        column = upright(both, between=Gap.NONE)
         column.addWidget(button)
         column.addWidget(words(where, "muted"))
         return both
@@ -168,12 +174,12 @@ class StartPage(QScrollArea):
     def _unsaved(self, unsaved: list[Recovered]) -> QFrame:
         frame = QFrame()
         frame.setProperty("tone", "card")
-        column = QVBoxLayout(frame)
+        column = upright(frame, around=AROUND_A_DIALOG)
         column.addWidget(_heading("Unsaved work was found"))
         for work in unsaved:
             name = _name_of(work)
             column.addWidget(words(f"{name}, kept {work.when.replace('T', ' at ')}", ""))
-            row = QHBoxLayout()
+            row = sideways()
             for word, signal in (("Restore", self.restored), ("Throw away", self.forgotten)):
                 button = QPushButton(word)
                 button.setAccessibleName(f"{word}: {name}")
@@ -192,20 +198,8 @@ def _name_of(work: Recovered) -> str:
     return name if len(name) <= LONGEST_NAME else f"{name[:LONGEST_NAME]}…"
 
 
-def _column() -> QVBoxLayout:
-    """A column with its own spacing: one inside another layout would take over that one's."""
-    column = QVBoxLayout()
-    column.setSpacing(em() // 3)
-    return column
-
-
-def _heading(text: str, scale: float = 1.25, bold: bool = False) -> QLabel:
-    label = plain_label(text)
-    font = label.font()
-    font.setPointSizeF(font.pointSizeF() * scale)
-    font.setBold(bold)
-    label.setFont(font)
-    return label
+def _heading(text: str) -> QLabel:
+    return plain_label(text, tone="step title")
 
 
 def title_of(path: Path) -> str:

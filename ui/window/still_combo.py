@@ -1,12 +1,12 @@
-"""What the wheel does not turn: lists to choose from, and tabs."""
+"""What the wheel does not turn: lists to choose from, tabs, and numbers that were not clicked into."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QComboBox, QTabBar
+from PySide6.QtGui import QPaintEvent, QWheelEvent
+from PySide6.QtWidgets import QComboBox, QSpinBox, QStyle, QStyleOptionComboBox, QStylePainter, QTabBar
 
-from ui.window.theme import em
+from ui.window.rhythm import Gap, em
 
 LETTERS = 12  # of a list that stands among other entries of a view
 
@@ -27,6 +27,43 @@ class StillCombo(QComboBox):
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Qt's hook."""
         event.ignore()
+
+    @property
+    def drawn(self) -> str:
+        """The line as it is drawn: where the room ends, with dots for the rest."""
+        return self._option().currentText
+
+    def _option(self) -> QStyleOptionComboBox:
+        option = QStyleOptionComboBox()
+        self.initStyleOption(option)
+        part = QStyle.SubControl.SC_ComboBoxEditField
+        room = self.style().subControlRect(QStyle.ComplexControl.CC_ComboBox, option, part, self)
+        text = self.fontMetrics().elidedText(
+            self.currentText(), Qt.TextElideMode.ElideRight, room.width() - Gap.HALF.px
+        )
+        option.currentText = text
+        return option
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        """Qt's hook: the style would cut a long line in the middle of a letter."""
+        painter, option = QStylePainter(self), self._option()
+        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
+
+
+class StillNumber(QSpinBox):
+    """A whole number that the wheel turns only once it was clicked into."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Qt's hook."""
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
 
 
 class StillTabs(QTabBar):

@@ -1,6 +1,6 @@
 """How the window looks: one type family, a light and a dark palette, and the size of the text.
 
-Everything is measured in the height of a line of text (:func:`em`), so that 200 % keeps its proportions.
+Sizes of type and gaps come from :mod:`ui.window.rhythm`, so that 200 % keeps its proportions.
 """
 
 from __future__ import annotations
@@ -11,12 +11,12 @@ from enum import Enum
 from functools import cache
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QFont, QFontDatabase, QFontMetrics, QPalette
+from PySide6.QtGui import QColor, QFontDatabase, QPalette
 from PySide6.QtWidgets import QApplication, QWidget
 
+from ui.window.rhythm import Gap, Type, space_anew, text_font
+
 FAMILY = "DejaVu Sans"
-POINTS = 10.0  # size of the text at 100 %
-SMALL, HEADING, LEAD, TITLE = 0.9, 1.15, 1.5, 2.0  # the other sizes of type, as shares of the text's
 TEXT_SIZES = (100, 125, 150, 175, 200)  # per cent
 
 
@@ -89,15 +89,15 @@ def tones() -> Tones:
     return DARK if is_dark() else LIGHT
 
 
-def em() -> int:
-    """The height of a line of text in pixels: the measure of gaps and widths."""
-    return QFontMetrics(QApplication.font()).height()
-
-
 def show_tone(widget: QWidget, tone: str) -> None:
     """Give a widget another of the sheet's tones, and its looks."""
-    if widget.property("tone") != tone:
-        widget.setProperty("tone", tone)
+    show_property(widget, "tone", tone)
+
+
+def show_property(widget: QWidget, name: str, value: str) -> None:
+    """Give a property that the sheet reads another value, and the widget its looks."""
+    if widget.property(name) != value:
+        widget.setProperty(name, value)
         widget.style().unpolish(widget)
         widget.style().polish(widget)
 
@@ -114,8 +114,7 @@ def register_font() -> str:
 
 def apply(application: QApplication, look: Look = Look.SYSTEM, percent: int = 100) -> None:
     """Set style, type, size and palette of the whole program."""
-    font = QFont(register_font())
-    font.setPointSizeF(POINTS * percent / 100.0)
+    font = text_font(register_font(), percent)
     if application.style().objectName() != "fusion":
         application.setStyle("Fusion")
     application.setFont(font)
@@ -125,6 +124,8 @@ def apply(application: QApplication, look: Look = Look.SYSTEM, percent: int = 10
     boxes = "QCheckBox"
     application.setPalette(_box_palette(chosen), boxes)  # type: ignore[arg-type]  # types ask for bytes, Qt refuses them
     application.setStyleSheet(_sheet(chosen))
+    for window in application.topLevelWidgets():
+        space_anew(window)
 
 
 def watch_system(application: QApplication, changed: Callable[[], None]) -> None:
@@ -170,13 +171,16 @@ def _box_palette(t: Tones) -> QPalette:
 
 
 def _sheet(t: Tones) -> str:
-    """The few things a palette cannot say. ``tone`` is a property that a widget sets on itself."""
-    points = QApplication.font().pointSizeF()
+    """The few things a palette cannot say. ``tone`` and ``type`` are properties that a widget sets on itself."""
+    hair, half, one = f"{Gap.HAIR.px}px", f"{Gap.HALF.px}px", f"{Gap.ONE.px}px"
+    small, heading, lead, title = (f"{size.points:.1f}pt" for size in (Type.SMALL, Type.HEADING, Type.LEAD, Type.TITLE))
     return f"""
-    QLabel[tone="small"] {{ color: {t.muted}; font-size: {SMALL * points:.1f}pt; }}
+    QLabel[tone="small"] {{ color: {t.muted}; font-size: {small}; }}
     QLabel[tone="accent"] {{ color: {t.accent}; }}
     QLabel[tone="step name"], QLabel[tone="heading"] {{ font-weight: bold; }}
-    QLabel[tone="step title"] {{ font-size: {HEADING * points:.1f}pt; font-weight: bold; }}
+    QLabel[tone="step title"] {{ font-size: {heading}; font-weight: bold; }}
+    QLabel[type="lead"] {{ font-size: {lead}; font-weight: bold; }}
+    QLabel[type="title"] {{ font-size: {title}; }}
     QPushButton[tone="step"] {{ border: none; border-left: 3px solid transparent; background: transparent;
         text-align: left; outline: none; }}
     QPushButton[tone="step"]:hover {{ background: {t.panel}; }}
@@ -188,25 +192,37 @@ def _sheet(t: Tones) -> str:
     QLabel[tone="error"] {{ color: {t.error}; }}
     QLabel[tone="warn"] {{ color: {t.warn}; }}
     QLabel[tone="good"] {{ color: {t.good}; }}
+    QLabel[tone="cold"] {{ color: {t.cold}; }}
+    QLabel[type="lead"]:disabled {{ color: {t.muted}; }}
     QFrame[tone="card"] {{ background: {t.base}; border: 1px solid {t.line}; border-radius: 4px; }}
     QFrame[tone="rule"] {{ color: {t.line}; }}
     QLineEdit, QPlainTextEdit, QAbstractSpinBox {{ background: {t.base}; border: 1px solid {t.edge};
-        border-radius: 3px; padding: 2px 4px; selection-background-color: {t.accent};
+        border-radius: 3px; padding: {hair} {half}; selection-background-color: {t.accent};
         selection-color: {t.on_accent}; }}
     QLineEdit:focus, QPlainTextEdit:focus {{ border: 1px solid {t.accent}; }}
     QLineEdit[wrong="true"], QPlainTextEdit[wrong="true"] {{ border: 1px solid {t.error}; }}
-    QPushButton[tone="choice"] {{ padding: 3px 8px; border: 1px solid {t.edge}; background: {t.panel}; }}
-    QPushButton[tone="sign"] {{ padding: 2px 5px; border: 1px solid {t.edge}; background: {t.panel}; }}
+    QPushButton[tone="main"] {{ padding: {half} {one}; border: 1px solid {t.accent}; border-radius: 3px;
+        background: {t.accent}; color: {t.on_accent}; font-weight: bold; }}
+    QPushButton[tone="main"]:focus {{ border: 1px solid {t.text}; }}
+    QPushButton[tone="main"]:disabled {{ border: 1px solid {t.edge}; background: {t.panel}; color: {t.muted}; }}
+    QPushButton[tone="choice"] {{ padding: {hair} {one}; border: 1px solid {t.edge};
+        border-bottom: {hair} solid {t.edge}; background: {t.panel}; }}
+    QPushButton[tone="choice"]:checked {{ background: {t.base}; color: {t.accent};
+        border-bottom: {hair} solid {t.accent}; }}
+    QPushButton[tone="choice"]:focus {{ border: 1px solid {t.text}; border-bottom: {hair} solid {t.text}; }}
+    QPushButton[tone="choice"]:checked:focus {{ border-bottom: {hair} solid {t.accent}; }}
+    QPushButton[tone="sign"] {{ padding: {hair} {half}; border: 1px solid {t.edge}; background: {t.panel}; }}
     QPushButton[tone="sign"]:checked {{ background: {t.accent}; color: {t.on_accent}; }}
+    QPushButton[tone="sign"][told="no"]:checked {{ background: {t.base}; color: {t.text};
+        border: 1px dashed {t.text}; }}
     QPushButton[tone="sign"]:focus {{ border: 1px solid {t.text}; }}
-    QPushButton[tone="choice"]:checked {{ background: {t.accent}; color: {t.on_accent}; }}
-    QPushButton[tone="choice"]:focus {{ border: 1px solid {t.text}; }}
-    QPushButton[tone="link"] {{ border: none; text-align: left; padding: 3px; color: {t.accent};
+    QPushButton[tone="link"] {{ border: 1px solid transparent; text-align: left; padding: {half} 0px; color: {t.accent};
         text-decoration: underline; }}
     QPushButton[tone="link"]:focus {{ border: 1px solid {t.accent}; }}
-    QToolButton[tone="heading"] {{ font-weight: bold; padding: 3px; text-align: left; border: none;
-        border-bottom: 1px solid {t.line}; }}
+    QToolButton[tone="heading"] {{ font-weight: bold; padding: {half}; text-align: left;
+        border: 1px solid transparent; }}
     QToolButton[tone="heading"]:hover {{ background: {t.panel}; }}
     QToolButton[tone="heading"]:focus {{ border: 1px solid {t.accent}; }}
-    QToolTip {{ color: {t.text}; background: {t.panel}; border: 1px solid {t.line}; padding: 3px; }}
+    QFrame[tone="section head"] {{ border: none; border-bottom: 1px solid {t.line}; }}
+    QToolTip {{ color: {t.text}; background: {t.panel}; border: 1px solid {t.line}; padding: {half}; }}
     """

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, Qt, QTimer, Signal
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.naming import without_names
@@ -23,8 +23,8 @@ from ui.window.jobs.stage import StepStage
 from ui.window.jobs.standing import Standing
 from ui.window.jobs.steps import JobSteps, Step, job_of
 from ui.window.plain import plain_label
+from ui.window.rhythm import Edges, Gap, sideways, upright
 from ui.window.settings import Settings
-from ui.window.theme import em
 from ui.window.worker import Checker
 
 if TYPE_CHECKING:
@@ -85,6 +85,7 @@ class Workspace(QWidget):
         self.splitter = self.stage.splitter
         self.rail = Rail()
         self.rail.chosen.connect(self.open_step)
+        self.rail.pointed.connect(self.focus_entries)
         self._lay()
         self._slow = QTimer(self)  # an answer that takes long is said to be on its way
         self._slow.setSingleShot(True)
@@ -101,16 +102,12 @@ class Workspace(QWidget):
         self.ask()
 
     def _lay(self) -> None:
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
+        column = upright(self, between=Gap.NONE)
         column.addLayout(self._bar())
-        answer = QHBoxLayout()
-        answer.setContentsMargins(em() // 2, 0, em() // 2, em() // 2)
+        answer = sideways(around=Edges(left=Gap.ONE, right=Gap.ONE, bottom=Gap.ONE))
         answer.addWidget(self.results.verdict)
         column.addLayout(answer)
-        row = QHBoxLayout()
-        row.setSpacing(0)
+        row = sideways(between=Gap.NONE)
         row.addWidget(self.rail)
         row.addWidget(self.stage, 1)
         column.addLayout(row, 1)
@@ -194,9 +191,7 @@ class Workspace(QWidget):
             self.rail.restyle()
 
     def _bar(self) -> QHBoxLayout:
-        bar = QHBoxLayout()
-        bar.setContentsMargins(em() // 2, em() // 4, em() // 2, em() // 4)
-        bar.setSpacing(0)
+        bar = sideways(between=Gap.NONE, around=Edges(Gap.ONE, Gap.HALF, Gap.ONE, Gap.HALF))
         self._title = plain_label()
         bar.addWidget(self._title, 1)
         bar.addWidget(plain_label("Units: "))

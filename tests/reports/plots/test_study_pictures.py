@@ -20,6 +20,7 @@ from reports.plots import studies
 from reports.plots.describe import Tone, Words
 from reports.plots.layout import lay_out
 from reports.plots.lines import AxisQuantity, Grid, level_map
+from reports.plots.registry import PICTURES
 
 CLIMB = 5
 BOTH = pytest.mark.parametrize("system", list(UnitSystem))
@@ -179,3 +180,10 @@ def test_the_level_at_the_limit_stands_out_and_is_named():
         assert all(level.words == plain_number(level.at) for level in drawn.levels if not level.limit)
         plain = level_map(Words("t", "c", "a"), *axes, value, Grid(xs, ys, margin), system)
         assert not any(level.limit for level in plain.levels)
+
+
+def test_changes_that_gain_nothing_are_not_drawn(sized):
+    [entry] = [one for one in PICTURES if one.key == "options"]
+    assert entry.screen_if(sized)
+    nothing = replace(sized, limiting=replace(sized.limiting, side=None))
+    assert not entry.screen_if(nothing), "bars of 0.0 K would be as long as any"

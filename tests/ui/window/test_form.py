@@ -251,6 +251,7 @@ def test_a_log_names_its_file_and_columns(case, keys):
 def test_the_duties_of_the_class_stand_in_and_can_be_written_out(case, qtbot):
     opened(case, "duties")
     write_out = next(w for w in case.findChildren(QWidget) if getattr(w, "text", str)() == "Write these out")
+    qtbot.waitUntil(lambda: write_out.height() > 10)  # the section that opened is laid out
     qtbot.mouseClick(write_out, Qt.MouseButton.LeftButton)
     names = [duty["name"] for duty in case.document.text.get("duties")]
     assert names[0] == "Idle"
@@ -438,3 +439,16 @@ def test_a_way_in_opens_its_sections_and_begins_at_the_top(window, executor, qtb
     qtbot.wait(50)  # the sections are laid out
     assert form.area.verticalScrollBar().value() == 0
     assert by_name(window, "The job: Why the vehicle is here", QComboBox).hasFocus()
+
+
+def test_of_a_long_text_the_beginning_is_in_sight_once_the_keyboard_goes(case, keys):
+    case.workspace.open_step("paper")
+    line = keys(case, "The job: Title", "A title that is much longer than the line in which it stands, by far")
+    assert not line.hasFocus()
+    assert line.cursorPosition() == 0
+
+
+def test_a_word_is_read_as_people_write_it(case):
+    list_ = by_name(case, "Before the repair: Coolant read with", QComboBox)
+    assert not any("_" in list_.itemText(at) for at in range(list_.count()))
+    assert any(list_.itemData(at) == "scan_tool" for at in range(list_.count())), "the file keeps its own spelling"

@@ -18,7 +18,7 @@ from engcalc.case.text import FORMAT, CaseText
 from engcalc.units import UnitSystem
 from ui.document import Document
 from ui.recovery import Recovery
-from ui.window import theme
+from ui.window import rhythm, theme
 from ui.window.main_window import MainWindow, example_files
 from ui.window.prompts import SavedElsewhere, Unsaved
 from ui.window.results.verdict_bar import VerdictBar
@@ -397,7 +397,7 @@ def test_light_and_dark_and_size_are_chosen_by_menu(window):
     action(window, "View", "Palette", "Dark").trigger()
     assert theme.is_dark()
     action(window, "View", "Text size", "200").trigger()
-    assert window.font().pointSizeF() == pytest.approx(2 * theme.POINTS)
+    assert window.font().pointSizeF() == pytest.approx(2 * rhythm.POINTS)
     action(window, "View", "Smaller").trigger()
     assert window.settings.text_size == 175
     action(window, "View", "Palette", "Light").trigger()

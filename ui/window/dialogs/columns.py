@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QGridLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QWidget
 
 from ui.window.dialogs.parts import size, words
 from ui.window.plain import plain_label
+from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, gridded, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.logs import WHAT, LogLook, look
@@ -37,7 +38,7 @@ class ColumnsDialog(QDialog):
         buttons.button(QDialogButtonBox.StandardButton.Ok).setText("Use these")
         buttons.accepted.connect(self._accept)
         buttons.rejected.connect(self.reject)
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_DIALOG)
         layout.addWidget(words(INTRO))
         layout.addWidget(scrolled(page, "Columns of the log"), 1)
         layout.addWidget(self._trouble)
@@ -45,7 +46,7 @@ class ColumnsDialog(QDialog):
         size(self, 44, 30)
 
     def _fill(self, page: Page) -> None:
-        grid = QGridLayout(page)
+        grid = gridded(page, around=BESIDE_A_BAR)
         for at, head in enumerate(("Column", "Begins with", "Holds")):
             grid.addWidget(plain_label(head, tone="heading"), 0, at)
         for row, column in enumerate(self.found.columns, 1):

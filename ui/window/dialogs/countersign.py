@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from engcalc.errors import FileFault
 from reports.identity import load_identity
@@ -17,6 +17,7 @@ from ui.trusting import now as local_now
 from ui.window.dialogs.background import Background
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, words
+from ui.window.rhythm import upright
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
 INTRO = (
@@ -49,8 +50,7 @@ class Countersigning(QWidget):
         self.button.clicked.connect(self.sign)
         self.wrong = words(tone="error")
         self.wrong.hide()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column = upright(self)
         for widget in (words(INTRO, "muted"), self.identity, self.password, self.place, right(self.button), self.wrong):
             column.addWidget(widget)
         self._background.busy_changed.connect(lambda busy: self.button.setEnabled(not busy))

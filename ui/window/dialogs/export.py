@@ -15,7 +15,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QProgressBar,
     QSplitter,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -40,13 +39,14 @@ from ui.trusting import now as local_now
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, Stopped, Tell, WorkingDialog, in_words
 from ui.window.dialogs.identity import KINDS as IDENTITY_KINDS
+from ui.window.dialogs.identity import IdentityDialog
 from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
 from ui.window.dialogs.preview import Preview, render
 from ui.window.plain import plain_label, says_yes
+from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, em, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillCombo
-from ui.window.theme import em
 from ui.window.views.recorded import logs_of
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
@@ -154,10 +154,11 @@ class Signing:
 class ExportDialog(WorkingDialog):
     """Makes one report of one check. The document is only read, once, when the dialog opens.
 
-    ``shop_changed`` tells another letterhead, to be kept.
+    ``shop_changed`` tells another letterhead, to be kept, ``identity_made`` the file of a new signing identity.
     """
 
     shop_changed = Signal(object)
+    identity_made = Signal(object)
 
     def __init__(
         self,
@@ -217,6 +218,8 @@ class ExportDialog(WorkingDialog):
             help_text="Made under Signing identity, or brought along (PKCS#12)",
         )
         self.identity.line.setText(str(identity) if identity is not None else "")
+        self.make_identity = button("&None yet: make one…", "Make a signing identity")
+        self._identity_row = right(self.make_identity)
         self.password = LabelledLine("&Password of the identity")
         self.password.hide_letters()
         self.place = PlaceEntry("Write to this &file", ask_save("Write the report to", PDF_KINDS), "Report file")
@@ -246,14 +249,14 @@ class ExportDialog(WorkingDialog):
         splitter.setStretchFactor(1, 1)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_DIALOG)
         layout.addWidget(splitter, 1)
         layout.addWidget(buttons)
         size(self, 66, 44)
 
     def _form(self) -> QWidget:
         form = Page()
-        column = QVBoxLayout(form)
+        column = upright(form, around=BESIDE_A_BAR)
         label = plain_label("&Kind of report")
         tie(label, self.kind, "Kind of report")
         behind = plain_label("Anne&x behind it")
@@ -272,6 +275,7 @@ class ExportDialog(WorkingDialog):
             right(self.shop_button),
             self.sign,
             self.identity,
+            self._identity_row,
             self.password,
             self.unsigned,
             self.place,
@@ -296,6 +300,8 @@ class ExportDialog(WorkingDialog):
         self.stop_button.clicked.connect(self.stop)
         self.anonymised.toggled.connect(self.refresh_preview)
         self.sign.toggled.connect(self._sign_toggled)
+        self.make_identity.clicked.connect(self.ask_for_identity)
+        self.identity.line.textChanged.connect(lambda _text: self._sign_toggled(self.sign.isChecked()))
         self.export_button.clicked.connect(self.export)
         self.open_button.clicked.connect(self.open_file)
         self._background.busy_changed.connect(self._busy)
@@ -346,6 +352,19 @@ class ExportDialog(WorkingDialog):
         self._name_shop()
         self.shop_changed.emit(profile)
         self.refresh_preview()
+
+    def ask_for_identity(self) -> None:
+        """Make an identity, or bring one, and sign with it; its password is typed here once more."""
+        dialog = IdentityDialog(self, self._now, self._text.typed("job.prepared_by").strip())
+        dialog.ready.connect(self.take_identity)
+        dialog.exec()
+        dialog.deleteLater()
+        self.password.line.setFocus()
+
+    def take_identity(self, path: Path) -> None:
+        """From now on this identity signs."""
+        self.identity.line.setText(str(path))
+        self.identity_made.emit(path)
 
     def refresh_preview(self) -> None:
         """Make the pages anew for what stands chosen."""
@@ -432,6 +451,7 @@ class ExportDialog(WorkingDialog):
     def _sign_toggled(self, wanted: bool) -> None:
         for entry in (self.identity, self.password):
             entry.setVisible(wanted)
+        self._identity_row.setVisible(wanted and self.identity.path is None)
         self.unsigned.setVisible(not wanted)
 
     def _busy(self, busy: bool) -> None:

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFrame,
     QTabWidget,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -30,10 +29,13 @@ from ui.trusting import end_told, keep_known, known_to_user
 from ui.trusting import now as local_now
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, ask_save, button, right, say_faults, size, words
+from ui.window.rhythm import AROUND_A_CARD, AROUND_A_DIALOG, upright
 from ui.window.scrolled import Page, scrolled
+from ui.window.still_combo import StillTabs
 
 KINDS = "Signing identities (*.p12 *.pfx);;All files (*)"
 SUFFIXES = (".p12", ".pfx")
+MOST_IDENTITIES = 100  # that are offered a name of their own
 INTRO = (
     "A signing identity is a file that only you can open. With it a report carries your name and shows any later "
     "change. Keep a copy in a safe place; a forgotten password cannot be recovered."
@@ -55,7 +57,8 @@ class IdentityDialog(WorkingDialog):
 
     ready = Signal(object)
 
-    def __init__(self, parent: QWidget | None = None, now: Callable[[], datetime] = local_now) -> None:
+    def __init__(self, parent: QWidget | None = None, now: Callable[[], datetime] = local_now, name: str = "") -> None:
+        """``name``: who prepares the report, where that is typed."""
         super().__init__(parent)
         self.setWindowTitle("Signing identity")
         self._now = now
@@ -63,7 +66,10 @@ class IdentityDialog(WorkingDialog):
         self.identity: Identity | None = None
         self.identity_path: Path | None = None
         self._make_entries()
+        self.name.line.setText(name)
+        self.place.line.setText(str(free_place(Path.home())))
         self._set_up()
+        (self.credential if name else self.name).line.setFocus()
 
     # ---- putting together -------------------------------------------------------------------------------------------
 
@@ -103,6 +109,7 @@ class IdentityDialog(WorkingDialog):
         self.lock_button = button("Change the pass&word")
         self.lock_button.clicked.connect(self.lock_anew)
         self.tabs = QTabWidget()
+        self.tabs.setTabBar(StillTabs("Make or bring an identity"))
         self.tabs.setAccessibleName("Make or bring an identity")
         self.tabs.addTab(
             _column(self.name, self.credential, self.password, self.again, self.place, right(self.make_button)),
@@ -127,7 +134,7 @@ class IdentityDialog(WorkingDialog):
         self.shown.hide()
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        self._column = layout = QVBoxLayout(self)
+        self._column = layout = upright(self, around=AROUND_A_DIALOG)
         self._scroll = scrolled(_column(words(INTRO), self.tabs, self.wrong, self.shown), "Signing identity")
         layout.addWidget(self._scroll, 1)
         layout.addWidget(buttons)
@@ -237,7 +244,7 @@ class _IdentityShown(QFrame):
         self._who, self._where = words(), words(tone="muted")
         self.fingerprint = words(fixed=True)
         self._how = words()
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_CARD)
         for label in (self._who, words("Fingerprint", "muted"), self.fingerprint, self._how, self._where):
             layout.addWidget(label)
 
@@ -255,11 +262,18 @@ class _IdentityShown(QFrame):
 
 def _column(*widgets: QWidget) -> Page:
     body = Page()
-    layout = QVBoxLayout(body)
+    layout = upright(body, around=AROUND_A_CARD)
     for widget in widgets:
         layout.addWidget(widget)
     layout.addStretch(1)
     return body
+
+
+def free_place(folder: Path) -> Path:
+    """A file of this folder for an identity, where none stands yet."""
+    numbers = ("", *(f"-{n}" for n in range(2, MOST_IDENTITIES)))
+    places = [folder / f"signing-identity{number}{SUFFIXES[0]}" for number in numbers]
+    return next((place for place in places if not place.exists()), places[-1])
 
 
 def _with_suffix(path: Path) -> Path:

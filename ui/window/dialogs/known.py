@@ -8,7 +8,7 @@ from pathlib import Path
 
 from cryptography import x509
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QHBoxLayout, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QListWidget, QListWidgetItem, QWidget
 
 from engcalc.errors import HeatdocketError
 from engcalc.words.foreign import quoted
@@ -20,6 +20,7 @@ from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, in_words
 from ui.window.dialogs.parts import LabelledLine, ask_open, button, right, say_faults, size, words
 from ui.window.plain import plain_label
+from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, sideways, upright
 from ui.window.scrolled import Page, scrolled
 
 ROOT_KINDS = "Certificates (*.pem *.crt *.cer *.der);;All files (*)"
@@ -49,8 +50,7 @@ class KnowingSigner(QWidget):
         self.button.clicked.connect(self.take)
         self.wrong = words(tone="error")
         self.wrong.hide()
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column = upright(self)
         for widget in (words(ASK, "muted"), self.fingerprint, self.name, right(self.button), self.wrong):
             column.addWidget(widget)
         self._background.busy_changed.connect(lambda busy: self.button.setEnabled(not busy))
@@ -95,8 +95,8 @@ class KnownDialog(QDialog):
         self.forget_button.clicked.connect(self.forget)
         self.said = words(tone="error")
         body = Page()
-        column = QVBoxLayout(body)
-        row = QHBoxLayout()
+        column = upright(body, around=BESIDE_A_BAR)
+        row = sideways()
         for widget in (self.issuer_button, self.clock_button, self.forget_button):
             row.addWidget(widget)
         row.addStretch(1)
@@ -107,7 +107,7 @@ class KnownDialog(QDialog):
         column.addWidget(self.said)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_DIALOG)
         layout.addWidget(scrolled(body, "Whom you know"), 1)
         layout.addWidget(buttons)
         self.list.currentItemChanged.connect(self._chosen)

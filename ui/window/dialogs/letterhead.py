@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QWidget
 
 from engcalc.errors import InputError
 from reports.letterhead import ShopProfile, letterhead_of
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import LabelledLine, PlaceEntry, ask_open, say_faults, size, words
 from ui.window.plain import plain_label
-from ui.window.theme import em
+from ui.window.rhythm import AROUND_A_DIALOG, em, upright
 
 PICTURES = "Pictures (*.png *.jpg *.jpeg);;All files (*)"
 LOGO_HELP = "A PNG or JPEG picture of at most 5 MB; it is made small for the paper"
@@ -42,7 +42,7 @@ class LetterheadDialog(QDialog):
         buttons = QDialogButtonBox(button.Save | button.Cancel)
         buttons.accepted.connect(self.save)
         buttons.rejected.connect(self.reject)
-        column = QVBoxLayout(self)
+        column = upright(self, around=AROUND_A_DIALOG)
         for widget in (self.name, head, self.contact, self.logo, self.wrong):
             column.addWidget(widget)
         column.addStretch(1)

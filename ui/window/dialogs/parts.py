@@ -8,11 +8,9 @@ from pathlib import Path
 from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import (
     QFileDialog,
-    QHBoxLayout,
     QLabel,
     QLineEdit,
     QPushButton,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -21,7 +19,7 @@ from ui.window.accessible import tie
 from ui.window.dialogs.background import in_words
 from ui.window.paragraph import paragraph
 from ui.window.plain import plain_label, tip
-from ui.window.theme import em
+from ui.window.rhythm import Gap, Type, em, sideways, sized, upright
 
 
 def words(text: str = "", tone: str = "", *, fixed: bool = False) -> QLabel:
@@ -29,8 +27,7 @@ def words(text: str = "", tone: str = "", *, fixed: bool = False) -> QLabel:
     label = paragraph(tone=tone, text=text)
     if fixed:
         font = QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont)
-        font.setPointSizeF(label.font().pointSizeF())
-        label.setFont(font)
+        label.setFont(sized(font, Type.TEXT))
     return label
 
 
@@ -39,6 +36,8 @@ def button(text: str, name: str = "", *, main: bool = False) -> QPushButton:
     made = QPushButton(text)
     made.setAutoDefault(main)
     made.setDefault(main)
+    if main:
+        made.setProperty("tone", "main")
     if name:
         made.setAccessibleName(name)
     return made
@@ -53,8 +52,7 @@ def size(dialog: QWidget, wide: int, high: int) -> None:
 def right(*widgets: QWidget) -> QWidget:
     """Widgets beside one another, at the right."""
     row = QWidget()
-    layout = QHBoxLayout(row)
-    layout.setContentsMargins(0, 0, 0, 0)
+    layout = sideways(row)
     layout.addStretch(1)
     for widget in widgets:
         layout.addWidget(widget)
@@ -72,10 +70,9 @@ class LabelledLine(QWidget):
         self.line.setToolTip(tip(help_text))
         self.wrong = words(tone="error")
         self.wrong.hide()
-        self.row = QHBoxLayout()
+        self.row = sideways()
         self.row.addWidget(self.line, 1)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout = upright(self, between=Gap.HALF)
         layout.addWidget(head)
         layout.addLayout(self.row)
         layout.addWidget(self.wrong)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QWidget
 
 from engcalc.words.foreign import visible_lines
 from ui.window.dialogs.parts import size, words
+from ui.window.rhythm import AROUND_A_DIALOG, upright
 
 
 class PlainTextDialog(QDialog):
@@ -24,7 +25,7 @@ class PlainTextDialog(QDialog):
         self.copy = buttons.addButton("&Copy", QDialogButtonBox.ButtonRole.ActionRole)
         self.copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(self.text.toPlainText()))
         self.copy.setEnabled(bool(text))
-        column = QVBoxLayout(self)
+        column = upright(self, around=AROUND_A_DIALOG)
         above = words(said)
         above.setVisible(bool(said))
         self.text.setVisible(bool(text))

@@ -8,10 +8,10 @@ from threading import Lock
 import pypdfium2
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QImage, QPixmap, QResizeEvent
-from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QWidget
 
 from ui.window.plain import plain_label
-from ui.window.theme import em
+from ui.window.rhythm import AROUND_A_CARD, em, upright
 
 RENDERED_WIDTH = 1240  # pixels of a page, enough for 150 dots per inch on A4
 ENGINE = Lock()  # the PDF engine ends the program when two threads are in it at once; whoever calls it holds this
@@ -47,7 +47,7 @@ class Preview(QScrollArea):
         self._images: list[QImage] = []
         self._shown_width = 0
         body = QWidget()
-        self._layout = QVBoxLayout(body)
+        self._layout = upright(body, around=AROUND_A_CARD)
         self._words = plain_label()
         self._words.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._words.setWordWrap(True)

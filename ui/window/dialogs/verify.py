@@ -11,9 +11,7 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QDialogButtonBox,
     QFrame,
-    QHBoxLayout,
     QLabel,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -25,14 +23,15 @@ from reports.verifying import LARGEST_FILE
 from ui.carrying import places_beside, write_beside
 from ui.trusting import INTACT, Examined, counted, examined, reports_in, verified, worst_of
 from ui.trusting import now as local_now
-from ui.window import theme
 from ui.window.dialogs.background import Background, WorkingDialog, in_words
 from ui.window.dialogs.countersign import Countersigning
 from ui.window.dialogs.known import KnowingSigner
 from ui.window.dialogs.parts import PlaceEntry, ask_open, ask_save, button, right, size, words
 from ui.window.dropped import dropped_file
 from ui.window.plain import plain_label
+from ui.window.rhythm import AROUND_A_CARD, AROUND_A_DIALOG, BESIDE_A_BAR, sideways, upright
 from ui.window.scrolled import Page, scrolled
+from ui.window.theme import show_tone
 
 PDF_KINDS = "Reports (*.pdf);;All files (*)"
 CASE_KINDS = f"Cases (*{SUFFIX});;All files (*)"
@@ -76,6 +75,8 @@ class VerifyDialog(WorkingDialog):
 
     def _make_result(self) -> None:
         self._sign, self.outcome = plain_label(), plain_label()
+        for label in (self._sign, self.outcome):
+            label.setProperty("type", "lead")
         self.summary: list[QLabel] = []
         self.case_place = PlaceEntry(
             "&Save its case as",
@@ -96,28 +97,27 @@ class VerifyDialog(WorkingDialog):
         self.said = words(tone="muted")
 
     def _set_up(self) -> None:
-        head = QHBoxLayout()
+        head = sideways()
         head.addWidget(self._sign)
         head.addWidget(self.outcome, 1)
         self._result = QFrame()
         self._result.setProperty("tone", "card")
         self._result.setAccessibleName("What was found")
-        self._inside = QVBoxLayout(self._result)
+        self._inside = upright(self._result, around=AROUND_A_CARD)
         self._inside.addLayout(head)
         self._case = QWidget()
-        about_case = QVBoxLayout(self._case)
-        about_case.setContentsMargins(0, 0, 0, 0)
+        about_case = upright(self._case)
         about_case.addWidget(self.case_place)
         about_case.addWidget(self.anyway)
         about_case.addWidget(right(self.save_button, self.open_button))
         body = Page()
-        column = QVBoxLayout(body)
+        column = upright(body, around=BESIDE_A_BAR)
         for widget in (self.report, self._result, self._case, self.knowing, self.countersigning, self.said):
             column.addWidget(widget)
         column.addStretch(1)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_DIALOG)
         layout.addWidget(scrolled(body, "Report and what was found"), 1)
         layout.addWidget(buttons)
         self._clear()
@@ -168,11 +168,9 @@ class VerifyDialog(WorkingDialog):
         self._say(*outcome, (counted(rows), *(one.line for one in rows)))
 
     def _say(self, shape: str, word: str, tone: str, lines: Sequence[str]) -> None:
-        colour = getattr(theme.tones(), tone)
-        size = 1.5 * self.font().pointSizeF()
         for label, text in ((self._sign, shape), (self.outcome, word)):
             label.setText(text)
-            label.setStyleSheet(f"color: {colour}; font-size: {size:.1f}pt; font-weight: bold;")
+            show_tone(label, tone)
         self.outcome.setAccessibleName(f"Outcome: {word}")
         for label in self.summary:
             self._inside.removeWidget(label)

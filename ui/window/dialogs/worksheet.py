@@ -11,10 +11,7 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import (
     QDialogButtonBox,
     QFileDialog,
-    QHBoxLayout,
     QPlainTextEdit,
-    QSpinBox,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -32,9 +29,9 @@ from ui.window.dialogs.export import PRESS
 from ui.window.dialogs.parts import PlaceEntry, ask_open, button, right, size, words
 from ui.window.dialogs.preview import Preview, render
 from ui.window.plain import plain_label
+from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
-from ui.window.still_combo import StillCombo
-from ui.window.theme import em
+from ui.window.still_combo import StillCombo, StillNumber
 
 LISTS = "Lists (*.csv *.txt);;All files (*)"
 SYMBOL_WORDS = {
@@ -74,7 +71,7 @@ class WorksheetDialog(WorkingDialog):
         self.topic = StillCombo(24)
         for key, topic in TOPICS.items():
             self.topic.addItem(topic.title, key)
-        self.seed = QSpinBox()
+        self.seed = StillNumber()
         self.seed.setRange(0, LARGEST_SEED)
         self.seed.setValue(1)
         self.units = StillCombo()
@@ -107,7 +104,7 @@ class WorksheetDialog(WorkingDialog):
         self.said, self.wrong = words(), words(tone="error")
         self.wrong.hide()
         body = Page()
-        column = QVBoxLayout(body)
+        column = upright(body, around=BESIDE_A_BAR)
         column.addWidget(words(LEAD, "muted"))
         for label, widget, name in (
             ("&Topic", self.topic, "Topic"),
@@ -125,18 +122,18 @@ class WorksheetDialog(WorkingDialog):
         column.addWidget(self.wrong)
         column.addWidget(self.said)
         column.addStretch(1)
-        beside = QVBoxLayout()
+        beside = upright()
         head = plain_label("Sho&w")
         tie(head, self.shown, "What the preview shows")
         beside.addWidget(head)
         beside.addWidget(self.shown)
         beside.addWidget(self.preview, 1)
-        row = QHBoxLayout()
+        row = sideways()
         row.addWidget(scrolled(body, "What the worksheet holds"), 2)
         row.addLayout(beside, 3)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_DIALOG)
         layout.addLayout(row, 1)
         layout.addWidget(buttons)
         size(self, 72, 46)

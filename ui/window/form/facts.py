@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QGridLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QPushButton, QWidget
 
 from engcalc.words.numbers import capital
 from ui.window.accessible import retire, tie
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, roomy_combo, row_of, words
 from ui.window.plain import plain_label
-from ui.window.theme import em
+from ui.window.rhythm import Gap, gridded, upright
 
 ANSWERS = (("not noted", None), ("yes", True), ("no", False))
 
@@ -22,8 +22,7 @@ class FactsField(Field):
         super().__init__(binding, path, label, name)
         self._combos: dict[str, QComboBox] = {}
         box = QWidget()
-        grid = QGridLayout(box)
-        grid.setContentsMargins(0, 0, 0, 0)
+        grid = gridded(box)
         grid.setColumnStretch(0, 1)
         for row, (fact, meaning) in enumerate(self.input.options.items()):
             combo = roomy_combo()
@@ -72,9 +71,7 @@ class SeenField(Field):
             self._combo.setItemData(self._combo.count() - 1, capital(meaning), Qt.ItemDataRole.ToolTipRole)
         self._combo.activated.connect(self._chosen)
         self._noted = QWidget()
-        self._lines = QVBoxLayout(self._noted)
-        self._lines.setContentsMargins(0, 0, 0, 0)
-        self._lines.setSpacing(em() // 4)
+        self._lines = upright(self._noted, between=Gap.HALF)
         self._shown: dict[str, bool] | None = None
         self._lay(self._combo)
         self._column.insertWidget(2, self._noted)

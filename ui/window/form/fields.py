@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QRect, Qt
-from PySide6.QtGui import QDragEnterEvent, QKeyEvent, QKeySequence, QResizeEvent
+from PySide6.QtGui import QDragEnterEvent, QFocusEvent, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
-    QHBoxLayout,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
     QSizePolicy,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -21,8 +19,9 @@ from ui.window.accessible import name_of, tie
 from ui.window.form.binding import Binding, BoundField
 from ui.window.form.quantity import filled
 from ui.window.plain import PlainLabel, plain_label, tip
+from ui.window.rhythm import Edges, Gap, em, keep_gaps, sideways, upright
 from ui.window.still_combo import StillCombo
-from ui.window.theme import em, show_tone
+from ui.window.theme import show_tone
 
 WITHOUT_END = 100_000  # pixels, higher than any text
 
@@ -34,7 +33,7 @@ class Editing(QObject):
         super().__init__(field)
         self._field = field
 
-    def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Qt's hook."""
         if (
             event.type() is QEvent.Type.ShortcutOverride
@@ -50,7 +49,14 @@ class Editing(QObject):
             self._field.focused()
         if event.type() is QEvent.Type.FocusOut:
             self._field.left()
+            if isinstance(watched, QLineEdit) and isinstance(event, QFocusEvent) and _goes_elsewhere(event):
+                watched.setCursorPosition(0)  # of a text that is longer than its line, the beginning is read
         return False
+
+
+def _goes_elsewhere(event: QFocusEvent) -> bool:
+    """Whether the keyboard goes to another entry, and not only to a menu or another window."""
+    return event.reason() not in (Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason)
 
 
 class Wrapped(PlainLabel):
@@ -176,9 +182,7 @@ class Field(BoundField):
         self.error = FaultLine(self.hint)
         self.hint.hide()
         self.error.hide()
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, em() // 3)
-        self._column.setSpacing(em() // 8)
+        self._column = upright(self, between=Gap.HAIR, around=Edges(bottom=Gap.HALF))
         self._column.addWidget(self.label)
 
     def _lay(self, editor: QWidget, row: QWidget | None = None) -> None:
@@ -196,9 +200,7 @@ class Field(BoundField):
     def put_label_beside(self, width: int) -> None:
         """The label before the editor, so wide [px], and not above it."""
         row = QWidget()
-        line = QHBoxLayout(row)
-        line.setContentsMargins(0, 0, 0, 0)
-        line.setSpacing(em() // 4)
+        line = sideways(row, between=Gap.HALF)
         self._column.removeWidget(self.editor)
         said = plain_label(self.label.text())
         said.setMinimumWidth(width)
@@ -210,7 +212,7 @@ class Field(BoundField):
 
     def take_less_room(self) -> None:
         """Leave no room beneath: for fields of one line that stand in a block."""
-        self._column.setContentsMargins(0, 0, 0, 0)
+        keep_gaps(self._column, across=Gap.HAIR)
 
     def watch(self, editor: QWidget) -> None:
         """Give an editor the manners of this form, and its help."""
@@ -243,14 +245,21 @@ class Field(BoundField):
         self._faults = faults
         said = "\n".join(self.fault_words(fault) for fault in faults)
         self.error.setText(said)
-        self.error.setVisible(bool(said))
-        self._show_hint_line()
+        self._swap_lines(bool(said))
         if self.editor.hasFocus():
             self.focused()
         self.editor.setProperty("wrong", "true" if said else "false")
         self.editor.style().unpolish(self.editor)
         self.editor.style().polish(self.editor)
         self._describe()
+
+    def _swap_lines(self, wrong: bool) -> None:
+        """The fault's line or the hint's. The one that goes, goes first: Qt lays out at once what comes into sight, and
+        both would push all else down for a moment."""
+        if wrong:
+            self.hint.hide()
+        self.error.setVisible(wrong)
+        self._show_hint_line()
 
     def fault_words(self, fault: InputFault) -> str:
         """One fault as a sentence."""
@@ -299,7 +308,8 @@ class WordField(Field):
         """Show the word, or as typed when the list does not hold it."""
         stands_in = filled(self.path, self.input, "word", self.binding.good, self.binding.class_name, self.binding.fuel)
         taken = stands_in is not None and stands_in.text not in ("", "unknown")
-        self.combo.setItemText(0, f"not stated: {stands_in.text}" if stands_in is not None and taken else "not stated")
+        taken_words = f"not stated: {said_word(stands_in.text)}" if stands_in is not None and taken else "not stated"
+        self.combo.setItemText(0, taken_words)
         found = self.binding.document.text.get(self.path)
         typed = "" if found is None else str(found)
         plain = typed.strip().casefold().replace("_", " ")
@@ -316,7 +326,13 @@ class WordField(Field):
 
 def word_line(word: str, meaning: str) -> str:
     """A choice with what it means, once where both say the same."""
+    word = said_word(word)
     return word if word.casefold() == meaning.casefold() else f"{word} \u2013 {meaning}"
+
+
+def said_word(word: str) -> str:
+    """A word of a list as it is read: files write ``scan_tool``."""
+    return word.replace("_", " ")
 
 
 def roomy_combo() -> StillCombo:
@@ -388,11 +404,13 @@ def text_area(lines: int) -> QPlainTextEdit:
 
 
 def show_line(line: QLineEdit, text: str) -> None:
-    """Set a line's text without telling anybody; the cursor stays when it is the same."""
+    """Set a line's text without telling anybody, its beginning in sight; the cursor stays when it is the same."""
     if line.text() != text:
         line.blockSignals(True)
         line.setText(text)
         line.blockSignals(False)
+        if not line.hasFocus():
+            line.setCursorPosition(0)
 
 
 def show_area(area: QPlainTextEdit, text: str) -> None:
@@ -406,9 +424,7 @@ def show_area(area: QPlainTextEdit, text: str) -> None:
 def row_of(*widgets: QWidget) -> QWidget:
     """Widgets side by side, the first one taking the room."""
     row = QWidget()
-    layout = QHBoxLayout(row)
-    layout.setContentsMargins(0, 0, 0, 0)
-    layout.setSpacing(em() // 4)
+    layout = sideways(row, between=Gap.HALF)
     for at, widget in enumerate(widgets):
         layout.addWidget(widget, 1 if at == 0 else 0)
     return row

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QFrame, QVBoxLayout
+from PySide6.QtWidgets import QFrame
 
 from engcalc.case.text import CaseText
 from ui.window.form.binding import Binding
@@ -13,7 +13,7 @@ from ui.window.form.number import NumberField
 from ui.window.form.told import ChoiceField, ToldField, stand_beside
 from ui.window.jobs.steps import FirstPart
 from ui.window.plain import plain_label
-from ui.window.theme import em
+from ui.window.rhythm import AROUND_A_CARD, Gap, upright
 
 SPOTS = "evidence.before.spots"
 BEFORE = "Before the repair"
@@ -31,6 +31,11 @@ WIDE = frozenset(
     }
 )  # take the whole width
 TOLD_BY = {"log": "as the log shows", "schedule": "as the schedule of this record says"}
+TITLES = {
+    None: "Six entries give a verdict",
+    FirstPart.COMPLAINT: "What the customer tells, and of which vehicle",
+    FirstPart.READINGS: "What was read and seen",
+}
 ASKED_ALWAYS = ("job.reason", "vehicle.class", "engine.fuel")
 
 
@@ -134,13 +139,14 @@ class FirstEntries(QFrame):
     def __init__(self, binding: Binding) -> None:
         super().__init__()
         self.setProperty("tone", "card")
-        column = QVBoxLayout(self)
+        column = upright(self, between=Gap.HALF, around=AROUND_A_CARD)
         self._binding = binding
         self._part: FirstPart | None = None
         self.title = plain_label()
-        self.title.setStyleSheet("font-weight: bold")
+        self.title.setProperty("tone", "heading")
         column.addWidget(self.title)
-        column.addWidget(words("What is not entered counts as typical of the class, and the report says so.", "muted"))
+        self._note = words("What is not entered counts as typical of the class, and the report says so.", "muted")
+        column.addWidget(self._note)
         self.grid = FieldGrid(
             [
                 ReasonField(binding, "job.reason", "1  Why the vehicle is here"),
@@ -163,7 +169,6 @@ class FirstEntries(QFrame):
             WIDE,
         )
         column.addWidget(self.grid)
-        column.setSpacing(em() // 3)
         binding.refreshed.connect(self._ask)
         self._ask()
 
@@ -171,9 +176,8 @@ class FirstEntries(QFrame):
         """A complaint is asked for its readings; parts to be chosen and a lesson have none."""
         text = self._binding.document.text
         complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
-        readings = self._part is FirstPart.READINGS
-        six = "What was read and seen" if readings else "Six entries give a verdict"
-        self.title.setText(six if complaint else "What it is for")
+        self.title.setText(TITLES[self._part] if complaint else "What it is for")
+        self._note.setVisible(self._part is not FirstPart.READINGS)  # it is said once, where a job begins
         self.grid.leave_out(
             frozenset(
                 f.name

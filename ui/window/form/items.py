@@ -5,7 +5,7 @@ from __future__ import annotations
 import copy
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QToolButton, QWidget
 
 from engcalc.case.catalogue import Leaf, members
 from engcalc.case.declare import DetailLevel
@@ -15,7 +15,7 @@ from ui.window.accessible import group_of, retire
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, words
 from ui.window.form.make import FieldGrid, make_field
-from ui.window.theme import em
+from ui.window.rhythm import AROUND_A_CARD, Gap, sideways, upright
 
 DUTIES = "duties"
 LIST_TITLES = {
@@ -37,10 +37,9 @@ class Card(QFrame):
         self.index = index
         self._items = items
         self.path = f"{items.list_path}[{index}]"
-        column = QVBoxLayout(self)
-        column.setSpacing(em() // 3)
+        column = upright(self, between=Gap.HALF, around=AROUND_A_CARD)
         self.title = words("", "")
-        self.title.setStyleSheet("font-weight: bold")
+        self.title.setProperty("tone", "heading")
         column.addWidget(self.title)
         column.addLayout(self._buttons())
         self.error = words("", "error")
@@ -51,7 +50,7 @@ class Card(QFrame):
         self.refresh()
 
     def _buttons(self) -> QHBoxLayout:
-        row = QHBoxLayout()
+        row = sideways(between=Gap.HALF)
         self.buttons: dict[str, QToolButton] = {}
         for word, act in (
             ("Copy", self._items.double),
@@ -91,8 +90,7 @@ class ItemList(QWidget):
         self.binding, self.list_path, self.cls = binding, list_path, cls
         self._depth = DetailLevel.DETAIL
         self.cards: list[Card] = []
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column = upright(self)
         self._note = words("", "muted")
         self._write_out = QPushButton("Write these out")
         self._write_out.clicked.connect(self._written_out)
@@ -100,7 +98,7 @@ class ItemList(QWidget):
         self._add.setAccessibleName(f"{group_of(f'{list_path}[0]').rpartition(' ')[0]}: Add")
         self._add.clicked.connect(lambda: self.insert(self.count))
         title = words(LIST_TITLES[list_path.rpartition(".")[2]], "")
-        title.setStyleSheet("font-weight: bold")
+        title.setProperty("tone", "heading")
         self._column.addWidget(title)
         self._column.addWidget(self._note)
         self._column.addWidget(self._write_out, 0, Qt.AlignmentFlag.AlignLeft)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import QEvent
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from engcalc.case.catalogue import entry
 from engcalc.case.declare import DetailLevel, FileShape
@@ -15,11 +15,12 @@ from ui.window.form.facts import FactsField
 from ui.window.form.fields import Field, LongTextField, TextField, TextsField, WordField
 from ui.window.form.number import NumberField
 from ui.window.form.tables import LogField, PairsField
-from ui.window.theme import em
+from ui.window.rhythm import Gap, em, gridded
 
 LONG_TEXTS = frozenset({"job.complaint", "job.notes", "job.work_done", "job.shop_contact"})
 COLUMN_EMS = 14  # the width of one column of fields, in heights of a line
 WIDE = (LongTextField, FactsField, PairsField, LogField)  # fields that take the whole width
+GROWING = (TextField, WordField)  # take what is left of their line
 
 MakeField = Callable[..., Field]
 FIELDS: Mapping[FileShape, MakeField] = {
@@ -51,10 +52,7 @@ class FieldGrid(QWidget):
         self._unasked: frozenset[str] = frozenset()
         self._only: Callable[[str], bool] | None = None  # of the paths; None for all
         self._columns = 0
-        self._grid = QGridLayout(self)
-        self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setHorizontalSpacing(em())
-        self._grid.setVerticalSpacing(em() // 4)
+        self._grid = gridded(self, across=Gap.TWO)
         for field in fields:
             field.setParent(self)
         self._lay(1)
@@ -92,24 +90,33 @@ class FieldGrid(QWidget):
         """How many columns the width holds."""
         return max(1, self.width() // (self._column_ems * em()))
 
+    def _stands(self, field: Field) -> bool:
+        asked = field.level.value <= self._depth.value and field.name not in self._unasked
+        return (asked or _says_something(field)) and (self._only is None or self._only(field.path))
+
+    def _lines(self, columns: int) -> list[list[Field]]:
+        """The fields in sight line by line."""
+        lines: list[list[Field]] = []
+        for field in filter(self._stands, self.fields):
+            if self._is_wide(field) or not lines or len(lines[-1]) == columns or self._is_wide(lines[-1][0]):
+                lines.append([])
+            lines[-1].append(field)
+        return lines
+
+    def _is_wide(self, field: Field) -> bool:
+        return isinstance(field, WIDE) or field.path in self._wide
+
     def _lay(self, columns: int) -> None:
         self._columns = columns
         for field in self.fields:
             self._grid.removeWidget(field)
-        row = column = 0
         for field in self.fields:
-            asked = field.level.value <= self._depth.value and field.name not in self._unasked
-            visible = (asked or _says_something(field)) and (self._only is None or self._only(field.path))
-            field.setVisible(visible)
-            if not visible:
-                continue
-            if isinstance(field, WIDE) or field.path in self._wide:
-                row, column = row + (column > 0), 0
-                self._grid.addWidget(field, row, 0, 1, columns)
-                row += 1
-                continue
-            self._grid.addWidget(field, row, column)
-            row, column = (row, column + 1) if column + 1 < columns else (row + 1, 0)
+            field.setVisible(self._stands(field))
+        for row, line in enumerate(self._lines(columns)):
+            for column, field in enumerate(line):
+                grows = self._is_wide(field) or isinstance(field, GROWING)
+                span = columns - column if grows and column + 1 == len(line) else 1
+                self._grid.addWidget(field, row, column, 1, span)
         for at in range(self._grid.columnCount()):
             self._grid.setColumnStretch(at, 1 if at < columns else 0)
 

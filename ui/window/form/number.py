@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import QLineEdit, QPushButton, QToolButton, QWidget
 
 from engcalc.case.declare import WRITABLE_BASES, SpreadLaw
 from engcalc.case.reading_words import ONLY_IN_WORDS, TOO_HOT, WORDS, spoken_instrument, word_of
@@ -27,6 +27,7 @@ from ui.window.form.quantity import (
     usual_words,
 )
 from ui.window.form.wrapping import WrappingRow
+from ui.window.rhythm import Gap, sideways
 
 LONGEST_TYPED = 2_000_000  # characters; the grammar refuses more than 200, but what was pasted is kept to be seen
 
@@ -238,8 +239,7 @@ class Extras(QWidget):
         self._law.setAccessibleName(f"{field.name}, law of its uncertainty")
         for law in SpreadLaw:
             self._law.addItem(law.value, "" if law is SpreadLaw.NORMAL else law.value)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        row = sideways(self, between=Gap.HALF)
         for editor in (self._basis, self._uncertainty, self._law):
             row.addWidget(editor, 1)
             field.watch(editor)

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QPushButton,
     QScrollArea,
-    QVBoxLayout,
     QWidget,
 )
 from shiboken6 import isValid
@@ -27,7 +26,7 @@ from ui.window.form.first import SPOTS, FirstEntries, coolant_spot
 from ui.window.form.sections import FIRST_FACTS, Section, plans, typed_paths
 from ui.window.jobs.steps import FIRST_PATHS, FormPart
 from ui.window.plain import plain_label
-from ui.window.theme import em
+from ui.window.rhythm import Edges, Gap, em, sideways, upright
 
 DEPTHS = (
     (DetailLevel.FIRST, "Six entries"),
@@ -82,9 +81,7 @@ class FormPanel(QWidget):
 
     def _lay(self) -> None:
         page = self._page = QWidget()
-        column = QVBoxLayout(page)
-        column.setContentsMargins(0, 0, em() // 2, em() // 2)
-        column.setSpacing(em() // 2)
+        column = upright(page, around=Edges(right=Gap.ONE, bottom=Gap.ONE))
         column.addWidget(self.first)
         column.addLayout(self._depth_row())
         column.addWidget(self._hidden)
@@ -98,19 +95,14 @@ class FormPanel(QWidget):
         self.area.setFrameShape(QScrollArea.Shape.NoFrame)
         self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
         self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        whole = QVBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, em() // 4)
-        whole.setSpacing(em() // 4)
+        whole = upright(self, between=Gap.HALF, around=Edges(bottom=Gap.HALF))
         whole.addWidget(self.area, 1)
         whole.addWidget(self._mend)
         whole.addWidget(self._help)
 
     def _depth_row(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(0)
         self._show = plain_label("Show:")
-        row.addWidget(self._show)
-        row.addSpacing(em() // 2)
+        row = sideways(between=Gap.NONE)
         self._depths = QButtonGroup(self)
         for level, text in DEPTHS:
             button = QPushButton(text)
@@ -120,14 +112,18 @@ class FormPanel(QWidget):
             button.clicked.connect(lambda _checked=False, level=level: self.set_depth(level))
             self._depths.addButton(button, level.value)
             row.addWidget(button)
-        row.addStretch(1)
-        return row
+        whole = sideways()
+        whole.addWidget(self._show)
+        whole.addLayout(row)
+        whole.addStretch(1)
+        return whole
 
     # -- part and depth -----------------------------------------------------------------------------------------
 
     def show_part(self, part: FormPart | None) -> None:
         """Show a part of the form, its first section open; None for the whole form."""
         self._part = part
+        self._help.setText("")  # of a field of the part before
         self.first.setVisible(part is None or part.first is not None)
         self.first.show_part(None if part is None else part.first)
         for section in self.sections:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from engcalc.case.catalogue import Branch, Leaf, members, pattern_of
 from engcalc.case.declare import DetailLevel
@@ -18,7 +18,8 @@ from ui.window.form.items import ItemList
 from ui.window.form.make import FieldGrid, make_field
 from ui.window.jobs.steps import FIRST_PATHS, FormPart
 from ui.window.plain import plain_label
-from ui.window.theme import em, show_tone
+from ui.window.rhythm import Edges, Gap, sideways, upright
+from ui.window.theme import show_tone
 
 FIRST_FACTS = ("evidence.before.seen",)  # on top of the form, and all of them in their section
 
@@ -75,14 +76,13 @@ class Section(QWidget):
         self.heading.toggled.connect(self._toggled)
         self._count = plain_label()
         self._count.setProperty("tone", "muted")
-        head = QHBoxLayout()
-        head.setSpacing(0)
+        self._head = QFrame()
+        self._head.setProperty("tone", "section head")
+        head = sideways(self._head, between=Gap.NONE)
         head.addWidget(self.heading, 1)
         head.addWidget(self._count)
-        self._column = QVBoxLayout(self)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(em() // 4)
-        self._column.addLayout(head)
+        self._column = upright(self, between=Gap.HALF)
+        self._column.addWidget(self._head)
         self.refresh()
 
     def _toggled(self, is_open: bool) -> None:
@@ -100,8 +100,7 @@ class Section(QWidget):
 
     def _build(self) -> None:
         body = QWidget()
-        column = QVBoxLayout(body)
-        column.setContentsMargins(em() // 2, 0, 0, em() // 2)
+        column = upright(body, around=Edges(left=Gap.ONE, bottom=Gap.ONE))
         path = self.plan.path
         if self.plan.is_list:
             self._add_list(column, path, self.plan.cls)
@@ -133,7 +132,7 @@ class Section(QWidget):
     def show_part(self, part: FormPart | None) -> None:
         """Show what of the section stands in a part of the form; None for the whole."""
         self._part = part
-        self.heading.setVisible(part is None or not part.is_short)
+        self._head.setVisible(part is None or not part.is_short)
         if self.grid is not None:
             self.grid.show_only(None if part is None else part.holds)
         for items in self.lists:

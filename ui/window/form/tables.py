@@ -26,7 +26,7 @@ from ui.window.form.binding import Binding
 from ui.window.form.fields import Field, row_of, show_line
 from ui.window.form.quantity import completed, system_unit
 from ui.window.plain import tip
-from ui.window.theme import em
+from ui.window.rhythm import em
 from ui.window.views.logs import place_for
 
 MOST_PASTED = 2000  # rows taken from the clipboard at once

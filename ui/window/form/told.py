@@ -6,14 +6,15 @@ from collections.abc import Mapping, Sequence
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.words.numbers import capital
 from ui.window.form.binding import Binding
 from ui.window.form.fields import Field
 from ui.window.form.wrapping import WrappingRow
 from ui.window.plain import plain_label, tip
-from ui.window.theme import em
+from ui.window.rhythm import Gap, em, upright
+from ui.window.theme import show_property
 
 GROUPS: tuple[tuple[str, Mapping[str, str]], ...] = (
     (
@@ -85,6 +86,7 @@ class SignButton(RowButton):
         """Show what is noted."""
         self.setText(f"{_MARKS[state]}{self._short}")
         self.setChecked(state is not None)
+        show_property(self, "told", _STATES[state])
         self.setAccessibleName(f"Told: {self._meaning}")
         self.setAccessibleDescription(_STATES[state])
         self.setToolTip(tip(f"{capital(self._meaning)}: {_STATES[state]}.\n{HOW_TO_PRESS}"))
@@ -97,9 +99,7 @@ class ToldField(Field):
         super().__init__(binding, path, label, name)
         self.buttons: dict[str, SignButton] = {}
         box = QWidget()
-        rows = QVBoxLayout(box)
-        rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(em() // 5)
+        rows = upright(box, between=Gap.HALF)
         for title, signs in GROUPS:
             rows.addWidget(_row(title, [self._button(sign, short) for sign, short in signs.items()]))
         _beside(self)

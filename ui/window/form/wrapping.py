@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtWidgets import QLayout, QLayoutItem, QWidget
 
-from ui.window.theme import em
+from ui.window.rhythm import Gap, keep_gaps
 
 
 class WrappingRow(QLayout):
@@ -16,8 +16,7 @@ class WrappingRow(QLayout):
         super().__init__(parent)
         self._headed = headed
         self._items: list[QLayoutItem] = []
-        self._gap = max(2, em() // 5)
-        self.setContentsMargins(0, 0, 0, 0)
+        keep_gaps(self, across=Gap.HALF)
 
     def addItem(self, item: QLayoutItem) -> None:
         """Qt's hook."""
@@ -67,7 +66,7 @@ class WrappingRow(QLayout):
         """The room that further lines leave free at their beginning, where what stands beside it has room enough."""
         if not self._headed or not self._items:
             return 0
-        return self._items[0].sizeHint().expandedTo(self._items[0].minimumSize()).width() + self._gap
+        return self._items[0].sizeHint().expandedTo(self._items[0].minimumSize()).width() + Gap.HALF.px
 
     def _place(self, rect: QRect, *, move: bool) -> int:
         """Put each widget in its place where asked to; the height that all lines take."""
@@ -76,8 +75,8 @@ class WrappingRow(QLayout):
         for item in self._items:
             size = item.sizeHint()
             if x > begin and x + size.width() > rect.right() + 1:
-                x, y, line = begin, y + line + self._gap, 0
+                x, y, line = begin, y + line + Gap.HALF.px, 0
             if move:
                 item.setGeometry(QRect(QPoint(x, y), size))
-            x, line = x + size.width() + self._gap, max(line, size.height())
+            x, line = x + size.width() + Gap.HALF.px, max(line, size.height())
         return y + line - rect.y()

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 from enum import Enum
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
+from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QWidget
 
 from ui.window.jobs.steps import Step
 from ui.window.plain import plain_label, tip
-from ui.window.theme import em, show_tone
+from ui.window.rhythm import Edges, Gap, em, sideways, upright
+from ui.window.theme import show_tone
 
 MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home, Qt.Key.Key_End)  # keys that go from step to step
+AROUND_A_STEP = Edges(Gap.ONE, Gap.HALF, Gap.ONE, Gap.HALF)
 WIDTH_EMS = 11  # of the rail, in heights of a line
 
 
@@ -55,6 +57,8 @@ class RailLine:
 class StepButton(QPushButton):
     """A step: its form and name, beneath them in small print how it stands and what is in it."""
 
+    pointed = Signal()  # it was opened by mouse: the hand that points goes on to the entries
+
     def __init__(self, number: int) -> None:
         super().__init__()
         self.number = number
@@ -67,13 +71,10 @@ class StepButton(QPushButton):
             label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self._name.setProperty("tone", "step name")
         self._line.setProperty("tone", "small")
-        words = QVBoxLayout()
-        words.setSpacing(0)
+        words = upright(between=Gap.NONE)
         words.addWidget(self._name)
         words.addWidget(self._line)
-        self._row = row = QHBoxLayout(self)
-        row.setContentsMargins(em() // 2, em() // 3, em() // 2, em() // 3)
-        row.setSpacing(em() // 4)
+        self._row = row = sideways(self, between=Gap.HALF, around=AROUND_A_STEP)
         row.addWidget(self._shape, 0, Qt.AlignmentFlag.AlignTop)
         row.addLayout(words, 1)
         self._shown: RailLine | None = None
@@ -101,6 +102,12 @@ class StepButton(QPushButton):
         else:
             super().keyPressEvent(event)
 
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Qt's hook."""
+        super().mouseReleaseEvent(event)
+        if event.button() is Qt.MouseButton.LeftButton and self.rect().contains(event.position().toPoint()):
+            self.pointed.emit()
+
     @property
     def said(self) -> str:
         """How the step stands, in words."""
@@ -126,9 +133,10 @@ class StepButton(QPushButton):
 
 
 class Rail(QScrollArea):
-    """Every step of the job; ``chosen`` tells which one a person wants to open."""
+    """Every step of the job; ``chosen`` tells which one a person wants to open, ``pointed`` that a mouse did it."""
 
     chosen = Signal(str)
+    pointed = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -140,9 +148,7 @@ class Rail(QScrollArea):
         self.buttons: list[StepButton] = []
         page = QWidget()
         page.setProperty("tone", "rail")
-        self._column = QVBoxLayout(page)
-        self._column.setContentsMargins(0, 0, 0, 0)
-        self._column.setSpacing(0)
+        self._column = upright(page, between=Gap.NONE)
         self._column.addStretch(1)
         self.setWidget(page)
         self._keys: list[str] = []
@@ -163,6 +169,7 @@ class Rail(QScrollArea):
         number = len(self.buttons)
         button = StepButton(number + 1)
         button.clicked.connect(lambda: self.chosen.emit(self._keys[number]))
+        button.pointed.connect(self.pointed)
         self._column.insertWidget(number, button)
         self.buttons.append(button)
 

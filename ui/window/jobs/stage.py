@@ -9,18 +9,16 @@ from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
-    QHBoxLayout,
     QPushButton,
     QSizePolicy,
     QSplitter,
-    QVBoxLayout,
     QWidget,
 )
 
 from ui.window.form.panel import FormPanel
-from ui.window.jobs.steps import Step
-from ui.window.plain import plain_label
-from ui.window.theme import em
+from ui.window.jobs.steps import VIEW_TIPS, Step
+from ui.window.plain import plain_label, tip
+from ui.window.rhythm import Edges, Gap, em, sideways, upright
 
 if TYPE_CHECKING:
     from ui.window.views.side import ResultsSide
@@ -28,6 +26,7 @@ if TYPE_CHECKING:
 BOTH_EMS = 42  # widths from which on entries and view stand beside one another
 LEAST_EMS = 24  # the width that entries or a view need alone
 ENTRIES = "Entries"
+ENTRIES_TIP = "What is entered in this step"
 
 
 class StepStage(QWidget):
@@ -49,11 +48,11 @@ class StepStage(QWidget):
         self.tip.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._choices: list[QPushButton] = []
         self._group = QButtonGroup(self)
-        self._head = QHBoxLayout()
-        self._head.setSpacing(0)
-        self._head.addWidget(self.title)
-        self._head.addSpacing(em())
-        self._head.addWidget(self.tip, 1)
+        named = sideways(between=Gap.TWO)
+        named.addWidget(self.title)
+        named.addWidget(self.tip, 1)
+        self._head = sideways(between=Gap.NONE)
+        self._head.addLayout(named, 1)
         self.splitter = QSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
         self.splitter.addWidget(form)
@@ -61,8 +60,7 @@ class StepStage(QWidget):
         self.splitter.setStretchFactor(0, 2)
         self.splitter.setStretchFactor(1, 3)
         self.splitter.setSizes([420, 580])  # shares of the width
-        column = QVBoxLayout(self)
-        column.setContentsMargins(em() // 2, em() // 4, em() // 2, 0)
+        column = upright(self, around=Edges(Gap.ONE, Gap.HALF, Gap.ONE))
         column.addLayout(self._head)
         column.addWidget(self.splitter, 1)
         side.chosen.connect(lambda _name: self._arrange())
@@ -105,6 +103,7 @@ class StepStage(QWidget):
             button.setText(name)
             button.setProperty("view", name)
             button.setAccessibleName(f"View: {name}")
+            button.setToolTip(tip(VIEW_TIPS.get(name, ENTRIES_TIP)))
             button.setChecked(name == chosen)
         for at, button in enumerate(self._choices):
             button.setVisible(len(names) > 1 and at < len(names))

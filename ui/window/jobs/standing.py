@@ -34,6 +34,14 @@ class Standing:
         found = conclude(self.check)
         return found if found.outranks or not self.check.unfinished else None
 
+    @property
+    def says_something(self) -> bool:
+        """Whether the answer is about what stands typed, and not only about a typical vehicle of the class."""
+        from engcalc.diagnosis.conclusion import VehicleState
+
+        found = self.conclusion
+        return found is not None and (found.asked or found.state is not VehicleState.NOTHING_TO_JUDGE)
+
 
 @dataclass(frozen=True)
 class StepState:
@@ -126,14 +134,14 @@ def capacity(now: Standing) -> StepState:
     """Whether the duties are held."""
     if now.check is None or now.check.verdict is None:
         return StepState(False, "no answer yet")
-    from engcalc.words.reasons import verdict_label
+    from engcalc.words.answer import check_label
 
-    return StepState(True, verdict_label(now.check.verdict))
+    return StepState(now.says_something, check_label(now.check))
 
 
 def choice(now: Standing) -> StepState:
     """Whether parts that hold every duty were found."""
-    if now.check is None or now.check.verdict is None:
+    if now.check is None or now.check.verdict is None or not now.says_something:
         return StepState(False, "no answer yet")
     from engcalc.verdict import Verdict
 

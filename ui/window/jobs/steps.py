@@ -87,6 +87,18 @@ class Step:
         return self.whole_form or (self.form is not None and self.form.holds(path))
 
 
+VIEW_TIPS: Mapping[str, str] = {
+    "Verdict": "What is said of the vehicle and why, with the numbers of each duty",
+    "Causes": "What may be behind the complaint, with odds, and the next check",
+    "Warm-up": "The coolant over time, measured against a healthy vehicle",
+    "Studies": "What limits, which parts would do, and what a change of one input does",
+    "Refill": "How much to drain and fill, how strong, and how to bleed",
+    "Before/after": "What the repair changed, and whether that proves it",
+    "Working": "Every number with its formula, as it is printed",
+    "Paper": "The pages of the report as they are now",
+}
+"""The views by their names in the menu, each with what it shows."""
+
 ABOUT = ("title", "work_order", "shop", "shop_contact", "customer", "vehicle", "registration", "vin", "odometer")
 SIGNED = ("prepared_by", "credential", "date", "notes", "photos")
 PAPER_FORM = FormPart(sections={"job": (*ABOUT, *SIGNED)}, opens="job")
@@ -96,7 +108,7 @@ DETAIL = Step(
     "Every detail",
     "Every entry there is, beside any of the views",
     None,
-    ("Verdict", "Causes", "Warm-up", "Studies", "Refill", "Before/after", "Working", "Paper"),
+    tuple(VIEW_TIPS),
     standing.detail,
     whole_form=True,
 )

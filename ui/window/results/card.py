@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Generic
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QPushButton, QSizePolicy, QWidget
 
 from engcalc.units import UnitSystem
 from engcalc.words.circuit_words import TAP_HINT
@@ -13,6 +13,7 @@ from reports.plots.describe import CircuitPlot, Plot
 from reports.plots.registry import PicturePlace, S, pictures_at
 from ui.window.plain import plain_label
 from ui.window.results.drawing import PictureView
+from ui.window.rhythm import AROUND_A_CARD, sideways, upright
 
 
 class PictureCard(QFrame):
@@ -30,10 +31,10 @@ class PictureCard(QFrame):
         self._copy.setAccessibleName(f"Copy picture: {name}")
         self._copy.setToolTip("Copy this picture")
         self._copy.clicked.connect(self.view.copy)
-        foot = QHBoxLayout()
+        foot = sideways()
         foot.addWidget(self._caption, 1, Qt.AlignmentFlag.AlignTop)
         foot.addWidget(self._copy, 0, Qt.AlignmentFlag.AlignBottom)
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_CARD)
         layout.addWidget(self.view)
         layout.addLayout(foot)
         layout.addStretch(1)
@@ -81,13 +82,12 @@ class CardSection(QWidget):
         super().__init__(parent)
         self._heading = plain_label(parent=self, tone="heading")
         self.set_title(title)
-        head = QHBoxLayout()
+        head = sideways()
         head.addWidget(self._heading)
         head.addStretch(1)
         for widget in beside:
             head.addWidget(widget)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout = upright(self)
         layout.addLayout(head)
         layout.addWidget(body)
 

@@ -34,8 +34,8 @@ from reports.plots.layout.sheet import Anchor, Fill, Lettering, Measure, Picture
 from reports.plots.palette import DARK, LIGHT
 from ui.window import theme
 from ui.window.plain import tip
+from ui.window.rhythm import Type, em, sized
 
-TYPE_SHARE = 0.92  # of the program's text size
 LEAST_WIDTH = 21.0  # lines of text; below that labels and bars no longer fit side by side
 COPY_SCALE = 2.0  # a copied picture is this much finer than the screen
 _STEPS: dict[int, int] = {Qt.Key.Key_Right: 1, Qt.Key.Key_Left: -1}  # keys that go from place to place
@@ -108,8 +108,7 @@ class PictureView(QWidget):
             self.focused.emit()
 
     def _font(self, bold: bool = False) -> QFont:
-        font = QFont(self.font())
-        font.setPointSizeF(max(font.pointSizeF(), 1.0) * TYPE_SHARE)
+        font = sized(self.font(), Type.SMALL)
         font.setBold(bold)
         return font
 
@@ -132,14 +131,14 @@ class PictureView(QWidget):
 
     def heightForWidth(self, width: int) -> int:
         picture = self.picture(float(max(width, self.minimumSizeHint().width())))
-        return 2 * theme.em() if picture is None else round(picture.height + 0.5)
+        return 2 * em() if picture is None else round(picture.height + 0.5)
 
     def sizeHint(self) -> QSize:
         width = max(self.width(), self.minimumSizeHint().width())
         return QSize(width, self.heightForWidth(width))
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(round(LEAST_WIDTH * theme.em()), 2 * theme.em())
+        return QSize(round(LEAST_WIDTH * em()), 2 * em())
 
     # ---- painting ---------------------------------------------------------------------------------------------------
 

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 
 from ui.window.paragraph import paragraph
 from ui.window.plain import plain_label
+from ui.window.rhythm import gridded
 
 
 @dataclass(frozen=True)
@@ -28,8 +29,7 @@ class Sentences(QWidget):
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName(name)
-        self._layout = QGridLayout(self)
-        self._layout.setContentsMargins(0, 0, 0, 0)
+        self._layout = gridded(self)
         self._layout.setColumnStretch(1, 1)
         self._labels: list[tuple[QLabel, QLabel]] = []
 

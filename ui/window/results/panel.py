@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.units import UnitSystem
 from engcalc.words.conclusion_words import CAPACITY_QUESTION
 from engcalc.words.reasons import deciding
 from reports.plots.registry import ChosenDuty, Screen
-from ui.window import theme
 from ui.window.paragraph import paragraph
 from ui.window.results import content
 from ui.window.results.card import CardSection, PlaceCards
@@ -19,6 +18,7 @@ from ui.window.results.drawing import PictureView
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableView
 from ui.window.results.verdict_bar import SIGNS, WAITING, VerdictBar, sign_of
+from ui.window.rhythm import BESIDE_A_BAR, Gap, em, gridded, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.still_combo import StillTabs
 
@@ -121,8 +121,7 @@ class ResultsPanel(QWidget):
     # ---- putting together -------------------------------------------------------------------------------------------
 
     def _set_up(self) -> None:
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout = upright(self)
         layout.addWidget(self.verdict)
         layout.addWidget(self.duties)
         layout.addWidget(scrolled(self._page, "Results, page"), 1)
@@ -174,8 +173,8 @@ class _Page(Page):
         self._duties = CardSection(CAPACITY_QUESTION, self.of_duties, parent=self)
         self._care = CardSection("Take care", self.cautions, parent=self)
         self._results = CardSection("Results", self.table, copy, parent=self)
-        self._grids = {place: QGridLayout() for place in (self.bench, self.duty, self.circuit, self.more)}
-        layout = QVBoxLayout(self)
+        self._grids = {place: gridded(down=Gap.ONE) for place in (self.bench, self.duty, self.circuit, self.more)}
+        layout = upright(self, around=BESIDE_A_BAR)
         layout.addWidget(self.duty_sentence)
         layout.addWidget(self._why)
         layout.addWidget(self._care)
@@ -234,7 +233,7 @@ class _Page(Page):
 
     def _arrange(self) -> None:
         """Two pictures side by side where there is room, else one under the other."""
-        wide = self.width() >= SIDE_BY_SIDE * theme.em()
+        wide = self.width() >= SIDE_BY_SIDE * em()
         if wide is self._wide:
             return
         self._wide = wide

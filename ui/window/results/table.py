@@ -9,7 +9,7 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelInd
 from PySide6.QtGui import QGuiApplication, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QSizePolicy, QTableView, QWidget
 
-from ui.window import theme
+from ui.window.rhythm import em
 
 SYMBOLS = 1  # the column of symbols
 WIDEST_HEAD = 7  # lines of text; a longer head is wrapped
@@ -118,15 +118,15 @@ class TableView(QTableView):
         if wanted == self._fitted_for or not text.heads:
             return
         self._fitted_for = wanted
-        em, metrics = theme.em(), self.fontMetrics()
-        self.verticalHeader().setDefaultSectionSize(round(1.5 * em))
-        highest = em
+        line, metrics = em(), self.fontMetrics()
+        self.verticalHeader().setDefaultSectionSize(round(1.5 * line))
+        highest = line
         self._widths.clear()
         for column, head in enumerate(text.heads):
             cells = max((metrics.horizontalAdvance(row[column]) for row in text.rows), default=0)
-            width = max(cells, min(metrics.horizontalAdvance(head), WIDEST_HEAD * em)) + em
+            width = max(cells, min(metrics.horizontalAdvance(head), WIDEST_HEAD * line)) + line
             wrapped = metrics.boundingRect(
-                QRect(0, 0, width - em // 2, 100 * em),
+                QRect(0, 0, width - line // 2, 100 * line),
                 int(Qt.TextFlag.TextWordWrap | Qt.AlignmentFlag.AlignHCenter),
                 head,
             )
@@ -134,7 +134,7 @@ class TableView(QTableView):
             self.setColumnHidden(column, False)
             self.horizontalHeader().resizeSection(column, width)
             self._widths.append(width)
-        self.horizontalHeader().setFixedHeight(highest + em // 2)
+        self.horizontalHeader().setFixedHeight(highest + line // 2)
         self._make_room()
         self.updateGeometry()
 
@@ -175,7 +175,7 @@ class TableView(QTableView):
     def sizeHint(self) -> QSize:
         rows = self.verticalHeader().length()
         bar = self.horizontalScrollBar().sizeHint().height()
-        return QSize(30 * theme.em(), self.horizontalHeader().height() + rows + bar + 4)
+        return QSize(30 * em(), self.horizontalHeader().height() + rows + bar + 4)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(16 * theme.em(), self.sizeHint().height())
+        return QSize(16 * em(), self.sizeHint().height())

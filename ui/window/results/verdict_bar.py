@@ -7,16 +7,17 @@ from dataclasses import dataclass, replace
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible, QAccessibleEvent, QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QWidget
+from PySide6.QtWidgets import QFrame, QWidget
 
 from engcalc.diagnosis.conclusion import Danger, VehicleState, conclude
 from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import check_label, speaks_for_the_class
 from engcalc.words.reasons import verdict_label
-from ui.window import theme
 from ui.window.paragraph import paragraph
 from ui.window.plain import plain_label
+from ui.window.rhythm import AROUND_A_CARD, em, gridded
+from ui.window.theme import show_tone
 
 
 @dataclass(frozen=True)
@@ -75,8 +76,9 @@ class VerdictBar(QFrame):
         super().__init__(parent)
         self.setProperty("tone", "card")
         self.setAccessibleName("Verdict")
-        self._sign = plain_label(parent=self)
-        self._word = plain_label(parent=self)
+        self._sign, self._word = plain_label(parent=self), plain_label(parent=self)
+        for label in (self._sign, self._word):
+            label.setProperty("type", "lead")
         self._sentence = paragraph()
         self._next = paragraph()
         self._next.hide()
@@ -85,7 +87,7 @@ class VerdictBar(QFrame):
         self._stale.hide()
         self._shown = WAITING
         self._narrow = False
-        self._grid = layout = QGridLayout(self)
+        self._grid = layout = gridded(self, around=AROUND_A_CARD)
         layout.addWidget(self._sign, 0, 0, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._word, 0, 1, Qt.AlignmentFlag.AlignTop)
         layout.addWidget(self._sentence, 0, 2)
@@ -129,7 +131,7 @@ class VerdictBar(QFrame):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """The sentence beside the word, or under it where there is little room."""
         super().resizeEvent(event)
-        narrow = event.size().width() < NARROW * theme.em()
+        narrow = event.size().width() < NARROW * em()
         if narrow is not self._narrow:
             self._narrow = narrow
             self._grid.removeWidget(self._sentence)
@@ -142,20 +144,8 @@ class VerdictBar(QFrame):
 
     def restyle(self) -> None:
         """Take colours and sizes from the theme in use."""
-        tones = theme.tones()
-        colour = getattr(tones, self._shown.tone)
         margins = self._grid.contentsMargins()
-        room = KEPT_LINES * theme.em() + margins.top() + margins.bottom() + self._grid.verticalSpacing()
+        room = KEPT_LINES * em() + margins.top() + margins.bottom() + self._grid.verticalSpacing()
         self.setMinimumHeight(room)  # so that what stands beneath does not move with the words
-        self._grid.setHorizontalSpacing(round(0.6 * theme.em()))
-        self._sign.setStyleSheet(
-            f"QLabel {{ color: {colour}; font-size: {1.7 * self._points():.1f}pt; }}"
-            f"QLabel:disabled {{ color: {tones.muted}; }}"
-        )
-        self._word.setStyleSheet(
-            f"QLabel {{ color: {colour}; font-size: {1.5 * self._points():.1f}pt; "
-            f"font-weight: bold; }} QLabel:disabled {{ color: {tones.muted}; }}"
-        )
-
-    def _points(self) -> float:
-        return max(self.font().pointSizeF(), 1.0)
+        for label in (self._sign, self._word):
+            show_tone(label, self._shown.tone)

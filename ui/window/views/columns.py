@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QGridLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
-from ui.window.theme import em
+from ui.window.rhythm import Gap, em, gridded
 
 NARROWEST = 13  # lines of text; the width of a column
 
@@ -20,8 +20,7 @@ class Columns(QWidget):
         super().__init__()
         self._widgets = tuple(widgets)
         self._columns = 0
-        self._grid = QGridLayout(self)
-        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid = gridded(self, down=Gap.ONE)
         self._lay(1)
 
     def resizeEvent(self, event: QResizeEvent) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QDialog, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QWidget
 
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.vehicle.run import latest_record
@@ -12,6 +12,7 @@ from engcalc.words.warmup_words import TITLES
 from ui.document import Document
 from ui.window.dialogs.parts import size, words
 from ui.window.results.lines import Sentence, Sentences
+from ui.window.rhythm import AROUND_A_DIALOG, upright
 from ui.window.views.causes.reading_entry import ReadingEntry, place_name
 
 
@@ -39,7 +40,7 @@ class PlaceReadingDialog(QDialog):
         cautions.show_sentences(
             [Sentence(caution.text, "!", "Caution", "warn") for caution in CAUTIONS[Situation.RUNNING]]
         )
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_DIALOG)
         layout.addWidget(words(f"{capital(name)}. It goes into the record “{TITLES[record]}”."))
         layout.addWidget(self.entry)
         layout.addWidget(cautions)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QWidget
+from PySide6.QtWidgets import QButtonGroup, QPushButton, QWidget
 
 from engcalc.vehicle.run import RECORDS
 from engcalc.words.warmup_words import TITLES
+from ui.window.rhythm import Gap, sideways
 
 
 class RecordChoice(QWidget):
@@ -16,9 +17,7 @@ class RecordChoice(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(0)
+        row = sideways(self, between=Gap.NONE)
         self._group = QButtonGroup(self)
         for number, name in enumerate(RECORDS):
             button = QPushButton(TITLES[name])

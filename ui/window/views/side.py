@@ -7,13 +7,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER
 from ui.window.results.panel import ResultsPanel
+from ui.window.rhythm import upright
 from ui.window.views.view import Context, View
 
 if TYPE_CHECKING:
@@ -95,8 +96,7 @@ class ResultsSide(QWidget):
         self._pause.setSingleShot(True)
         self._pause.setInterval(PAUSE_MS)
         self._pause.timeout.connect(self._refresh)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout = upright(self)
         layout.addWidget(self._stack, 1)
         results.place_tapped.connect(self._take_reading)
 

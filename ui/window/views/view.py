@@ -14,6 +14,7 @@ from ui.document import Document
 from ui.window.dialogs.background import Background, LongWork, in_words
 from ui.window.results.card import PictureCard
 from ui.window.results.table import TableView
+from ui.window.rhythm import BESIDE_A_BAR, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.settings import Settings
 from ui.window.views.tables import copy_text
@@ -234,8 +235,7 @@ class PartsView(LongView[A]):
         """The parts under one another on a page that scrolls."""
         self.parts = parts
         page = Page()
-        body = QVBoxLayout(page)
-        body.setContentsMargins(0, 0, 0, 0)
+        body = upright(page, around=BESIDE_A_BAR)
         for part in parts:
             body.addWidget(part)
         body.addStretch(1)
@@ -254,8 +254,7 @@ class PartsView(LongView[A]):
 
 def column(widget: QWidget, *parts: QWidget, stretch: QWidget | None = None) -> QVBoxLayout:
     """Lay parts under one another without margins; ``stretch`` takes what height is left."""
-    layout = QVBoxLayout(widget)
-    layout.setContentsMargins(0, 0, 0, 0)
+    layout = upright(widget)
     for part in parts:
         layout.addWidget(part, int(part is stretch))
     return layout

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QProgressBar, QPushButton, QSizePolicy, QWidget
 
 from ui.window.plain import plain_label
-from ui.window.theme import em, show_tone
+from ui.window.rhythm import em, sideways
+from ui.window.theme import show_tone
 
 SLOW_MS = 300  # a shorter wait is not worth a word
 WORKING = "The answer to what stands typed now is being worked out."
@@ -34,8 +35,7 @@ class WaitingLine(QWidget):
         self._stop.clicked.connect(self.stop_wanted)
         self._go = QPushButton("Work it out")
         self._go.clicked.connect(self.go_wanted)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        row = sideways(self)
         row.addWidget(self._words, 3)
         row.addWidget(self._bar, 1)
         row.addWidget(self._stop)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from pathlib import Path
 
 import pypdfium2
 import pytest
@@ -24,6 +25,7 @@ from reports.verifying import verify_report
 from ui.command import papers
 from ui.command.main import RESULT, main
 from ui.window.dialogs.export import ExportDialog, in_groups
+from ui.window.dialogs.identity import IdentityDialog, free_place
 from ui.window.dialogs.letterhead import LetterheadDialog
 from ui.window.dialogs.preview import ENGINE, render
 from ui.window.settings import Settings
@@ -323,3 +325,35 @@ def test_working_out_the_causes_can_be_stopped(qtbot, document, van_check, momen
 def page_texts(path) -> list[str]:
     with ENGINE, pypdfium2.PdfDocument(path) as document:  # the preview may be drawn beside this
         return [page.get_textpage().get_text_range() for page in document]
+
+
+def test_who_has_no_identity_yet_makes_one_from_here(qtbot, dialog, monkeypatch, tmp_path):
+    """The name is the one typed on the paper; what is left is a credential and a password, and then its password."""
+    monkeypatch.setattr(Path, "home", lambda: tmp_path)
+    made = []
+
+    def type_and_make(asked: IdentityDialog) -> int:
+        assert asked.name.text == dialog._text.typed("job.prepared_by").strip()
+        for entry, said in ((asked.name, "A. Technician"), (asked.credential, "Master technician")):
+            entry.line.setText(said)
+        for entry in (asked.password, asked.again):
+            entry.line.setText("only-here-12345")
+        asked.make()
+        qtbot.waitUntil(lambda: not asked._background.busy, timeout=60_000)
+        return 0
+
+    monkeypatch.setattr(IdentityDialog, "exec", type_and_make)
+    dialog.identity_made.connect(made.append)
+    dialog.sign.setChecked(True)
+    assert dialog.make_identity.isVisible()
+    qtbot.mouseClick(dialog.make_identity, Qt.MouseButton.LeftButton)
+    assert made == [tmp_path / "signing-identity.p12"]
+    assert dialog.identity.path == made[0]
+    assert not dialog.make_identity.isVisible()
+    assert dialog.focusWidget() is dialog.password.line
+
+
+def test_another_identity_gets_a_file_of_its_own(tmp_path):
+    assert free_place(tmp_path) == tmp_path / "signing-identity.p12"
+    free_place(tmp_path).touch()
+    assert free_place(tmp_path) == tmp_path / "signing-identity-2.p12"

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from engcalc.case.case import Case
 from engcalc.case.text import FORMAT, CaseText
+from engcalc.studies.check import check
+from engcalc.words.answer import check_label
 from engcalc.words.step_help import STEP_HELP
+from ui.document import Document
 from ui.window.jobs.standing import Standing, record_line
 from ui.window.jobs.steps import DETAIL, FIRST_PATHS, JOBS, job_of
 
@@ -121,3 +125,19 @@ def test_every_path_of_a_case_stands_in_some_step():
 
 def test_a_record_that_holds_nothing_to_judge_by_has_no_line():
     assert record_line(text(evidence={"before": {"ambient": "-5 degC", "driving": "town"}}), "before") == ""
+
+
+@pytest.mark.parametrize(
+    ("typed", "asked", "choice"),
+    [({}, False, "no answer yet"), ({"duties": [{"name": "Hill", "ambient": "30 degC"}]}, True, "every duty is held")],
+)
+def test_the_rail_says_of_a_sizing_what_the_answer_says(typed, asked, choice):
+    """With the class alone nothing is judged: then no step is done by what a typical vehicle would hold."""
+    case = text(job={"reason": "sizing"}, vehicle={"class": "family car"}, **typed)
+    resolved = Document(case).resolve()
+    assert isinstance(resolved, Case), resolved
+    now = Standing(case, check(resolved, members=0))
+    steps = job_of(case)
+    found = steps.step("capacity").state(now)
+    assert (found.done, found.line) == (asked, check_label(now.check))
+    assert steps.step("choice").state(now).line == choice

@@ -14,7 +14,7 @@ from engcalc.case.file import write_case
 from engcalc.case.text import FORMAT, CaseText
 from ui.window import errands
 from ui.window.jobs.rail import StepButton, StepMark
-from ui.window.jobs.steps import JOBS
+from ui.window.jobs.steps import JOBS, VIEW_TIPS
 from ui.window.main_window import MainWindow
 from ui.window.start_page import WayIn
 from ui.window.views.side import VERDICT, VIEWS
@@ -227,6 +227,61 @@ def test_the_wheel_changes_nothing(at_work, executor):
     assert at_work.document.text == before
 
 
+def test_what_turns_by_the_wheel_leaves_it_to_the_page():
+    """Lists, tabs, sliders and number boxes: each kind is made in one place, which gives the wheel back."""
+    kinds = ("QComboBox(", "QTabBar(", "QSlider(", "QSpinBox(", "QDoubleSpinBox(", "QDial(", "QDateEdit(")
+    files = list((Path(errands.__file__).parent).rglob("*.py"))
+    lines = [line.strip() for path in files for line in path.read_text("utf-8").splitlines()]
+    assert [line for line in lines if any(kind in line for kind in kinds)] == []
+    assert len(files) > 80
+
+
+def test_a_step_opened_by_mouse_waits_for_its_first_entry(at_work, qtbot):
+    qtbot.mouseClick(rail_button(at_work, 2), Qt.MouseButton.LeftButton)
+    assert at_work.focusWidget() is by_name(at_work, "Before the repair: Outside temperature", QLineEdit)
+    qtbot.mouseClick(rail_button(at_work, 3), Qt.MouseButton.LeftButton)
+    assert at_work.focusWidget() is rail_button(at_work, 3), "a step without entries keeps the keyboard in the rail"
+
+
+def test_help_of_a_field_goes_with_its_step(at_work, qtbot):
+    help_line = by_name(at_work, "Help for the field", QLabel)
+    qtbot.mouseClick(rail_button(at_work, 2), Qt.MouseButton.LeftButton)
+    assert help_line.text().startswith("Before the repair: Outside temperature")
+    at_work.workspace.open_step("answer")
+    at_work.workspace.open_step("repair")
+    assert help_line.text() == ""
+
+
+def test_hint_and_fault_never_stand_both(at_work, executor, keys):
+    at_work.workspace.open_step("readings")
+    executor.run()
+    field = next(f for f in at_work.workspace.form.first.fields() if f.path == "evidence.before.ambient")
+    both: list[bool] = []
+    shown = field.error.setVisible
+
+    def watched(visible: bool) -> None:
+        shown(visible)
+        both.append(field.hint.isVisible() and field.error.isVisible())
+
+    field.error.setVisible = watched
+    keys(at_work, field.name, "9 kg", leave=False)
+    assert field.error.isVisible()
+    keys(at_work, field.name, "9 degC", leave=False)
+    assert field.hint.isVisible()
+    assert both, "the fault was shown"
+    assert not any(both), "Qt lays out at once what comes into sight: both would push the form down"
+
+
+def test_every_view_says_what_it_shows(at_work):
+    at_work.workspace.open_step("detail")
+    buttons = [b for b in at_work.workspace.stage.findChildren(QPushButton) if b.property("view") in VIEW_TIPS]
+    assert {b.property("view"): b.toolTip() for b in buttons if b.isVisible()} == dict(VIEW_TIPS)
+    view = next(a.menu() for a in at_work.menuBar().actions() if a.text() == "&View")
+    views = next(a.menu() for a in view.actions() if a.text() == "&View beside the step")
+    assert [a.toolTip() for a in views.actions()] == list(VIEW_TIPS.values())
+    assert views.toolTipsVisible()
+
+
 def turn(widget: QWidget) -> None:
     middle = widget.rect().center()
     none = Qt.KeyboardModifier.NoModifier
@@ -288,6 +343,8 @@ def test_f1_helps_with_the_step_that_is_open(window, monkeypatch):
     help_action.trigger()
     assert [title for title, _ in shown] == ["Help: Start", "Help: Proof"]
     assert "Run the vehicle the same way again" in shown[1][1]
+    assert "The view at hand: Before/after" in shown[1][1]
+    assert VIEW_TIPS["Before/after"] in shown[1][1]
 
 
 def test_a_log_dropped_on_proof_is_of_after_the_repair(at_work, tmp_path, qtbot):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QPushButton, QWidget
 
 from engcalc.case.records import SEEN_FACTS
 from engcalc.diagnosis.part_checks import EVERY_CHECK
@@ -18,6 +18,7 @@ from ui.window.accessible import retire, tie
 from ui.window.paragraph import paragraph
 from ui.window.plain import plain_label
 from ui.window.results.lines import Sentence, Sentences
+from ui.window.rhythm import AROUND_A_CARD, sideways, upright
 from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.causes.reading_entry import ReadingEntry, place_name
 from ui.window.views.causes.results import asked_of, put_fact
@@ -43,10 +44,10 @@ class CheckCard(QFrame):
         self.how, self.tells = paragraph("How to make it"), paragraph("What the result means")
         self.cautions = Sentences("Cautions of the check")
         self._result = QWidget()
-        row = QHBoxLayout()
+        row = sideways()
         row.addWidget(head)
         row.addWidget(self.choice, 1)
-        self._layout = QVBoxLayout(self)
+        self._layout = upright(self, around=AROUND_A_CARD)
         self._layout.addLayout(row)
         for widget in (self.why, self.tools, self.how, self.tells, self.cautions, self._result):
             self._layout.addWidget(widget)
@@ -88,8 +89,7 @@ class CheckCard(QFrame):
 
     def _result_of(self, key: str) -> QWidget:
         asked, box = asked_of(key), QWidget()
-        layout = QVBoxLayout(box)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout = upright(box)
         for fact in asked.facts:
             layout.addWidget(self._fact(fact))
         for place in asked.places:
@@ -99,8 +99,7 @@ class CheckCard(QFrame):
     def _fact(self, fact: str) -> QWidget:
         said = SEEN_FACTS[fact]
         row = QWidget()
-        layout = QHBoxLayout(row)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout = sideways(row)
         layout.addWidget(paragraph(text=f"{capital(said)}:"), 1)
         for word, seen in (("Yes", True), ("No", False)):
             button = QPushButton(word)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QWidget
 
 from engcalc.causes.base_rates import PER_CENT
 from engcalc.errors import UnitFault
 from engcalc.units import UnitSystem, parse, plain_number
 from engcalc.words.causes import cause_label
 from ui.window.dialogs.parts import size, words
+from ui.window.rhythm import AROUND_A_DIALOG, BESIDE_A_BAR, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.entries import UnitEntry
 
@@ -40,7 +41,7 @@ class RatesDialog(QDialog):
                 line.line.setText(f"{plain_number(own[key])} %")
             self.lines[key] = line
         page = Page()
-        body = QVBoxLayout(page)
+        body = upright(page, around=BESIDE_A_BAR)
         body.addWidget(words(INTRO))
         for line in self.lines.values():
             body.addWidget(line)
@@ -50,7 +51,7 @@ class RatesDialog(QDialog):
         clear.clicked.connect(self._clear)
         buttons.accepted.connect(self._accept)
         buttons.rejected.connect(self.reject)
-        layout = QVBoxLayout(self)
+        layout = upright(self, around=AROUND_A_DIALOG)
         layout.addWidget(scrolled(page, "Base rates"), 1)
         layout.addWidget(buttons)
         size(self, 36, 36)

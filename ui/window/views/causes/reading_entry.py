@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from engcalc.case.records import INSTRUMENTS, SPOT_PLACES, TIMELESS
 from engcalc.errors import UnitFault
@@ -13,6 +13,7 @@ from ui.document import Document
 from ui.window.accessible import tie
 from ui.window.dialogs.parts import button, right
 from ui.window.plain import plain_label
+from ui.window.rhythm import upright
 from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.causes.results import Read, instruments_for, measure_of, put_reading
 from ui.window.views.columns import Columns
@@ -38,8 +39,7 @@ class ReadingEntry(QWidget):
         for word, surface in instruments_for(place):
             self.instrument.addItem(INSTRUMENTS[word], (word, surface))
         held = QWidget()
-        layout = QVBoxLayout(held)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout = upright(held)
         label = plain_label("Read with")
         tie(label, self.instrument, f"Instrument: {name}")
         layout.addWidget(label)
@@ -47,8 +47,7 @@ class ReadingEntry(QWidget):
         layout.addStretch(1)
         put = button("Put in", f"Put in: {name}", main=True)
         put.clicked.connect(self.take)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
+        column = upright(self)
         column.addWidget(Columns([entry for entry in (self.value, self.at, held) if entry is not None]))
         column.addWidget(right(put))
 

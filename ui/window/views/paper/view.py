@@ -31,6 +31,7 @@ class PaperView(LongView[list[QImage]]):
         super().__init__(context)
         self.preview = Preview()
         self.export = QPushButton("Export...")
+        self.export.setProperty("tone", "main")
         self.export.setAccessibleName("Export a report")
         self.export.setToolTip("Sign and write the report, or write a draft")
         self.export.clicked.connect(context.export)

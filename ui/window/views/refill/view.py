@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.studies.refill_check import RefillCheck, check_refill
 from engcalc.units import plain_number, to_unit
@@ -25,6 +25,7 @@ from ui.window.form.make import FieldGrid, make_field
 from ui.window.paragraph import paragraph
 from ui.window.results.card import CardSection
 from ui.window.results.lines import Sentence, Sentences
+from ui.window.rhythm import BESIDE_A_BAR, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.view import NO_CASE, Context, View, column
 
@@ -76,8 +77,7 @@ class RefillView(View):
         copy.setToolTip("Copy answers and steps as text")
         copy.clicked.connect(self.copy_table)
         page = Page()
-        body = QVBoxLayout(page)
-        body.setContentsMargins(0, 0, 0, 0)
+        body = upright(page, around=BESIDE_A_BAR)
         self.note = paragraph("About this form", "muted")
         body.addWidget(self.note)
         for head in FIELDS:
@@ -88,8 +88,7 @@ class RefillView(View):
 
     def _part(self, head: str, *beside: QWidget) -> CardSection:
         box = QWidget()
-        layout = QVBoxLayout(box)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout = upright(box)
         layout.addWidget(FieldGrid([make_field(self.binding, path) for path in FIELDS[head]]))
         layout.addWidget(self.said[head])
         if head == IN_THE_SYSTEM:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
+from PySide6.QtWidgets import QPushButton, QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
 from ui.document import Document
 from ui.window.accessible import tie
 from ui.window.plain import plain_label
+from ui.window.rhythm import sideways
 from ui.window.still_combo import StillCombo
 
 Change = Callable[[CaseText, Case], CaseText]
@@ -32,8 +33,7 @@ class AdoptRow(QWidget):
         self.adopt = QPushButton(f"Put this {what} into the case")
         self.adopt.setAccessibleName(self.adopt.text())
         self.adopt.clicked.connect(self._adopt)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        row = sideways(self)
         label = plain_label(what.capitalize())
         tie(label, self.chosen, f"{what.capitalize()} to put into the case")
         row.addWidget(label)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.catalogue import entry
@@ -12,6 +12,7 @@ from engcalc.units import UnitSystem, parse
 from ui.window.accessible import tie
 from ui.window.form.fields import show_line
 from ui.window.plain import plain_label
+from ui.window.rhythm import Gap, sideways, upright
 from ui.window.still_combo import LETTERS, StillCombo
 from ui.window.views.entries import UnitEntry
 from ui.window.views.studies.ranges import (
@@ -37,12 +38,11 @@ class AxisChooser(QWidget):
         head = plain_label(name)
         tie(head, self.combo, name)
         self.low, self.high = UnitEntry("From", f"{name}, from"), UnitEntry("To", f"{name}, to")
-        box = QVBoxLayout()
+        box = upright(between=Gap.HALF)
         box.addWidget(head)
         box.addWidget(self.combo)
         box.addStretch(1)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
+        row = sideways(self)
         row.addLayout(box, 2)
         row.addWidget(self.low, 1)
         row.addWidget(self.high, 1)

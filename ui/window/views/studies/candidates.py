@@ -19,7 +19,7 @@ from ui.window.dialogs.background import Stopped, Tell
 from ui.window.results.card import CardSection
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
-from ui.window.theme import em
+from ui.window.rhythm import em
 from ui.window.views.studies.adopting import AdoptRow
 from ui.window.views.studies.page import StudyPage
 from ui.window.views.studies.part_tables import PartTables, ask_table

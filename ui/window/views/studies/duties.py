@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QPushButton, QVBoxLayout
+from PySide6.QtWidgets import QPushButton
 
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.cycle import Cycle
@@ -17,6 +17,7 @@ from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
 from ui.window.results.verdict_bar import SIGNS
+from ui.window.rhythm import BESIDE_A_BAR, upright
 from ui.window.scrolled import Page, scrolled
 from ui.window.views.tables import WideTable
 from ui.window.views.view import Context, View, column
@@ -56,11 +57,10 @@ class DutiesPage(View):
         copy.clicked.connect(self.copy_table)
         page = Page()
         self._part = CardSection("All duties", self.table, copy)
-        body = QVBoxLayout(page)
-        body.setContentsMargins(0, 0, 0, 0)
+        body = upright(page, around=BESIDE_A_BAR)
         body.addWidget(paragraph(tone="muted", text=INTRO))
         body.addWidget(self._part)
-        self._courses = QVBoxLayout()
+        self._courses = upright()
         body.addLayout(self._courses)
         body.addStretch(1)
         self._shown: list[tuple[PlaceCards[Cycle], Sentences]] = []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QWidget
 
 from engcalc.case.case import Case
 from engcalc.case.text import CaseText
@@ -21,6 +21,7 @@ from ui.window.plain import plain_label
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.lines import Sentence, Sentences
 from ui.window.results.table import TableText
+from ui.window.rhythm import sideways
 from ui.window.still_combo import StillCombo
 from ui.window.views.studies.adopting import AdoptRow
 from ui.window.views.studies.page import StudyPage
@@ -79,8 +80,7 @@ class LeastCorePage(StudyPage[LeastCore]):
 
 def _labelled(words: str, combo: StillCombo, name: str) -> QWidget:
     row = QWidget()
-    layout = QHBoxLayout(row)
-    layout.setContentsMargins(0, 0, 0, 0)
+    layout = sideways(row)
     label = plain_label(words)
     tie(label, combo, name)
     layout.addWidget(label)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton, QWidget
+from PySide6.QtWidgets import QFileDialog, QPushButton, QWidget
 
 from engcalc.errors import InputError
 from engcalc.studies.tables import CataloguePart as TablePart
 from engcalc.studies.tables import read_table
 from ui.window.paragraph import paragraph
 from ui.window.plain import tip
+from ui.window.rhythm import sideways
 from ui.window.views.logs import place_for
 from ui.window.views.view import Context, column
 
@@ -39,8 +40,7 @@ class PartTables(QWidget):
         self.wrong = paragraph("", "error")
         row = QWidget()
         column(self, row, self.wrong)
-        layout = QHBoxLayout(row)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout = sideways(row)
         load = QPushButton("Load parts...")
         load.setAccessibleName("Load a table of parts")
         load.setToolTip(tip(HOW))

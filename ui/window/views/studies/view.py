@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtWidgets import QHBoxLayout, QStackedWidget, QWidget
+from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from engcalc.studies.sweeps import duty_name
 from engcalc.words.reasons import deciding
 from ui.window.accessible import tie
 from ui.window.plain import plain_label
+from ui.window.rhythm import Edges, Gap, sideways
 from ui.window.still_combo import LETTERS, StillCombo, StillTabs
-from ui.window.theme import em
 from ui.window.views.studies.candidates import CandidatesPage
 from ui.window.views.studies.curve import SweepPage
 from ui.window.views.studies.duties import DutiesPage
@@ -55,8 +55,7 @@ class StudiesView(View):
 
     def _row(self) -> QWidget:
         row = QWidget()
-        layout = QHBoxLayout(row)
-        layout.setContentsMargins(0, em() // 4, 0, em() // 4)
+        layout = sideways(row, around=Edges(top=Gap.HALF, bottom=Gap.HALF))
         label = plain_label("Duty")
         tie(label, self.duty, "Duty of the study")
         layout.addWidget(label)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QHBoxLayout, QSlider, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSlider, QWidget
 
 from engcalc.case.case import Case
 from engcalc.units import UnitSystem
@@ -15,6 +15,7 @@ from reports.plots.registry import Screen
 from ui.window.accessible import tie
 from ui.window.plain import plain_label
 from ui.window.results.card import PlaceCards
+from ui.window.rhythm import sideways, upright
 
 STEP, PAGE = 30.0, 300.0  # s, that an arrow key and a page key move it
 
@@ -48,12 +49,11 @@ class MomentPanel(QWidget):
         tie(label, self.slider, "Minutes after the start")
         self.told = plain_label()
         self.cards = PlaceCards(Screen.WARMUP_CIRCUIT)
-        row = QHBoxLayout()
+        row = sideways()
         row.addWidget(label)
         row.addWidget(self.slider, 1)
         row.addWidget(self.told)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout = upright(self)
         layout.addLayout(row)
         for card in self.cards.cards:
             card.view.tapped.connect(self.tapped)

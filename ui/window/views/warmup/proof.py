@@ -45,7 +45,7 @@ class ProofView(PartsView[BeforeAfter | None]):
         self.told.hide()
         self.loads = right(*(self._load(record) for record in RECORDS))
         self.sentence = paragraph("What changed")
-        self.sentence.setStyleSheet("font-weight: bold")
+        self.sentence.setProperty("tone", "heading")
         self.pictures = PlaceCards(Screen.PROOF)
         self.rest = Sentences("What that rests on, and what is open")
         copy = QPushButton("Copy words")

@@ -36,7 +36,6 @@ from ui.window.views.warmup.times import times_table
 
 BENCH = "A bench has no engine that warms up: choose a vehicle class other than the bench rig."
 HOW = "Import a log, drop one on the window, or type minutes and temperatures in the form."
-NOTHING_MEASURED = f"Nothing was measured over time in this record yet: the curve is the vehicle as described. {HOW}"
 
 
 class WarmupView(PartsView[WarmupStudy]):
@@ -65,8 +64,8 @@ class WarmupView(PartsView[WarmupStudy]):
             sentences: CardSection(sentences.accessibleName(), sentences) for sentences in (self.said, self.notes)
         }
         area = self.page_of(
-            self.empty,
             self.head,
+            self.empty,
             *self.curves.cards,
             self.moment,
             self._times(),
@@ -155,7 +154,7 @@ class WarmupView(PartsView[WarmupStudy]):
     def _show_record(self, record: RecordStudy) -> None:
         system = self.context.system
         self.show_parts()
-        self.empty.setText("" if record.measured is not None else NOTHING_MEASURED)
+        self.empty.setText("" if record.measured is not None else HOW)
         self.empty.setVisible(record.measured is None)
         self.curves.show_pictures(record, system)
         self._curves = tuple(card.view.plot for card in self.curves.cards)
