@@ -32,6 +32,7 @@ WIDE = frozenset(
 )  # take the whole width
 TOLD_BY = {"log": "as the log shows", "schedule": "as the schedule of this record says"}
 ASKED_ALWAYS = ("job.reason", "vehicle.class", "engine.fuel")
+OF_AN_ENGINE = ("engine.fuel",)  # what a bench rig has not
 
 
 def coolant_spot(text: CaseText) -> int:
@@ -174,11 +175,11 @@ class FirstEntries(QFrame):
         readings = self._part is FirstPart.READINGS
         six = "What was read and seen" if readings else "Six entries give a verdict"
         self.title.setText(six if complaint else "What it is for")
+        bench = text.typed("vehicle.class") == "bench rig"
+        asked = [path for path in ASKED_ALWAYS if not (bench and path in OF_AN_ENGINE)]
         self.grid.leave_out(
             frozenset(
-                f.name
-                for f in self.grid.fields
-                if not complaint and f.path not in ASKED_ALWAYS and text.get(f.path) is None
+                f.name for f in self.grid.fields if not complaint and f.path not in asked and text.get(f.path) is None
             )
         )
 
