@@ -16,14 +16,15 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.sampler import Effort
-from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
+from engcalc.vehicle.warmup_study import WarmupStudy
 from engcalc.words.answer import comes_before_odds, next_words, speaks_for_the_class
 from engcalc.words.causes_told import diagnosis_lines, named_causes
 from engcalc.words.plainly import plain
 from reports.build import Options, build
-from reports.kinds import Annex, ReportKind
+from reports.kinds import Annex, Records, ReportKind
 from ui.command.main import main
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import sign_of
@@ -32,14 +33,14 @@ BY_NAME = {told.name: told for told in TABLE}
 
 
 def check_of(told: ToldCase) -> Check:
-    return _check_of(told.name)
+    return _answer_of(told.name).check
 
 
 @cache
-def _check_of(name: str) -> Check:
+def _answer_of(name: str) -> WholeCheck:
     case = resolve(CaseText(BY_NAME[name].tree))
     assert isinstance(case, Case), case
-    return check_with_records(case, {}, members=40).check
+    return check_with_records(case, {}, members=40)
 
 
 @pytest.fixture
@@ -81,7 +82,9 @@ def squeezed(text: str) -> str:
 @pytest.mark.parametrize("told", TABLE, ids=[told.name for told in TABLE])
 def test_the_paper_says_it(told):
     check = check_of(told)
-    pdf = build(check, CaseText(told.tree), ReportKind.CUSTOMER, NOON, Options(annex=Annex.NONE)).pdf
+    warmed = Records(WarmupStudy(check.case, _answer_of(told.name).records), None)
+    options = Options(annex=Annex.NONE, records=warmed)
+    pdf = build(check, CaseText(told.tree), ReportKind.CUSTOMER, NOON, options).pdf
     with pypdfium2.PdfDocument(pdf) as document:
         pages = squeezed("".join(page.get_textpage().get_text_bounded() for page in document))
     assert squeezed(plain(check).lead) in pages
