@@ -16,7 +16,7 @@ from engcalc.causes.catalogue import CAUSES
 from engcalc.diagnosis.part_checks import EVERY_CHECK
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.conclusion_words import STEPS
-from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, VALVE_SEEN
+from engcalc.words.seen_words import ACTS_SEEN, HOSE_SEEN, MEANS_SEEN, NOT_SEEN, VALVE_SEEN
 
 ROOT = Path(__file__).parents[1]
 READ = (
@@ -92,7 +92,8 @@ def told() -> dict[str, str]:
     found = {f"step {key}": step.text for key, step in STEPS.items()}
     found |= {f"check {key}": f"{c.tools} {c.how} {c.tells}" for key, c in EVERY_CHECK.items()}
     found |= {f"caution {key}": text for key, text in CAUTION_TEXTS.items()}
-    found |= {f"seen {key}": text for table in (VALVE_SEEN, HOSE_SEEN, ACTS_SEEN) for key, text in table.items()}
+    of_facts = (VALVE_SEEN, HOSE_SEEN, MEANS_SEEN, NOT_SEEN, ACTS_SEEN)
+    found |= {f"seen {key}": text for table in of_facts for key, text in table.items()}
     return found | {f"cause {key}": cause.note for key, cause in CAUSES.items() if cause.note}
 
 

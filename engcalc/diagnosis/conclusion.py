@@ -20,20 +20,16 @@ from enum import IntEnum, StrEnum
 import numpy as np
 
 from engcalc.case.case import Case
-from engcalc.case.instruments import instrument_of
-from engcalc.case.records import Record, Spot
-from engcalc.components.pressure_cap import boiling, prepare_cap
+from engcalc.case.records import Record
 from engcalc.diagnosis.first_steps import LAST_STEPS, NextStep, first_step, heater_step, valve_step
-from engcalc.studies.checked import Check, LoggedPeak
+from engcalc.diagnosis.hottest import Hot, hottest
+from engcalc.studies.checked import Check
 from engcalc.studies.seen import IN_HAND
 from engcalc.vehicle.criterion import WarmupOutcome
 from engcalc.vehicle.run import AFTER, BEFORE
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, FindingLevel, Verdict, worst
 
-NEAR_LIMIT = 5.0  # K under the limit from which on a reading counts as a danger; common practice, no source
-_ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
 OVER_CAP = 3.0e4  # Pa over the cap's pressure that gauge and cap may differ by; common practice, no source
-HOT_PLACES = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose")  # the coolant is as hot
 COLD_COMPLAINTS = ("no heat", "slow warm-up")
 HOT_COMPLAINTS = ("hot at idle", "hot at speed")
 COMPLAINTS = (*COLD_COMPLAINTS, *HOT_COMPLAINTS, "loss of coolant")
@@ -111,33 +107,6 @@ class GroundCode(StrEnum):
     COMPLAINT_OPEN = "complaint_open"
     NOTHING_READ = "nothing_read"
     NOTHING_ENTERED = "nothing_entered"
-
-
-@dataclass(frozen=True)
-class Hot:
-    """A reading of a coolant that is too hot or nearly so: K, s; ``limit`` the lower of limit and boiling point [K].
-
-    ``T`` is ``as_read`` less the known error of its instrument. ``instrument`` is empty for a curve that was typed.
-    """
-
-    record: str
-    what: str
-    instrument: str
-    at: float | None
-    as_read: float
-    T: float
-    limit: float
-    word: str | None = None  # in which it was read: T is then what the word stands for
-
-    @property
-    def over(self) -> bool:
-        """Whether it is at the limit or over it."""
-        return self.limit - _ROUNDING <= self.T
-
-    @property
-    def near(self) -> bool:
-        """Whether it is over the limit or close to it."""
-        return self.limit - NEAR_LIMIT - _ROUNDING <= self.T
 
 
 @dataclass(frozen=True)
@@ -386,52 +355,6 @@ def _too_much_pressure(case: Case, record: Record) -> Iterator[Ground]:
         yield replace(ground, pressure=highest, cap=cap)
 
 
-def hottest(check: Check, name: str, record: Record) -> Hot | None:
-    """The hottest that the coolant was read in a record, by hand, as typed over time, or in its log."""
-    limit = limit_of(check, record)
-    found = [_of_spot(name, spot, limit) for spot in record.spots if spot.what in HOT_PLACES]
-    found += [Hot(name, "coolant", "", at, T, T, limit) for at, T in record.curve]
-    found += [_of_log(peak, limit) for peak in check.logged if peak.record == name]
-    return max(found, key=lambda hot: hot.T, default=None)
-
-
-def _of_spot(name: str, spot: Spot, limit: float) -> Hot:
-    """A reading by hand. One by infrared on bare metal reads low: it is at least as hot as it shows."""
-    instrument = instrument_of(spot)
-    as_read = float(spot.value[0])
-    T = as_read if instrument is None else as_read - instrument.bias
-    at = None if spot.at is None else float(spot.at[0])
-    return Hot(name, spot.what, spot.instrument, at, as_read, T, limit, spot.word)
-
-
-def _of_log(peak: LoggedPeak, limit: float) -> Hot:
-    return Hot(peak.record, "coolant", "log", peak.at, peak.T, peak.T, limit)
-
-
-def limit_of(check: Check, record: Record) -> float:
-    """What the coolant may not pass [K]: its limit or its boiling point at the pressure that this system holds."""
-    limit = min(float(check.case.limits.coolant_limit[0]), float(check.duties[0].point.boiling[0]))
-    pressure = _pressure_held(record)
-    if pressure is None:
-        return limit
-    cap = prepare_cap(check.case)
-    held = replace(cap, gauge_pressure=np.minimum(cap.gauge_pressure, pressure))
-    return min(limit, float(boiling(held, check.case.duties[0].altitude)[0]))
-
-
-def _pressure_held(record: Record) -> float | None:
-    """The gauge pressure [Pa] that leaks and a tested cap leave; None where nothing speaks against the stamped one."""
-    seen = record.seen
-    lost = (
-        seen.get("pressure_held_cold") is False
-        or seen.get("cap_holds_pressure") is False
-        or seen.get("coolant_leak") is True
-    )
-    opens = [float(s.value[0]) for s in record.spots if s.what == "cap_opens"]
-    found = [*([0.0] if lost else []), *(max(p, 0.0) for p in opens)]
-    return min(found, default=None)
-
-
 # ---- faults looked at and found --------------------------------------------------------------------------------------
 
 # By fact and answer: what it is, the state that it makes, how far it may be driven, and what comes first.
@@ -462,6 +385,22 @@ _FOUND: tuple[tuple[str, bool, GroundCode, VehicleState, Danger, NextStep], ...]
     ),
 )
 _VALVES = {"thermostat_open_when_cold": GroundCode.VALVE_OPEN, "thermostat_missing": GroundCode.VALVE_MISSING}
+_DANGER_OF_FACT = {
+    "combustion_gas_found": GroundCode.GAS,
+    "bubbles_when_running": GroundCode.BUBBLES,
+    "belt_drives_pump": GroundCode.NO_PUMP_DRIVE,
+}
+GROUND_OF_FACT: Mapping[str, GroundCode] = {
+    **{fact: code for fact, _, code, *_ in _FOUND},
+    **_VALVES,
+    **_DANGER_OF_FACT,
+}
+
+
+def facts_told(found: Conclusion) -> frozenset[str]:
+    """The facts seen that the conclusion tells among its grounds, by itself or within a graver one."""
+    told = {ground.code for ground in found.because}
+    return frozenset(fact for fact, code in GROUND_OF_FACT.items() if told & {code, *_SAID_BY.get(code, ())})
 
 
 def _faults_found(check: Check, standing: _Standing) -> Iterator[Ground]:
@@ -575,9 +514,8 @@ def _of_what_agrees(check: Check, complaint: bool, standing: _Standing, warmed: 
         return _unexplained(check, reason, standing, told_heater)
     if standing.has_evidence:
         return _read(GroundCode.NOTHING_READ, VehicleState.CANNOT_TELL, NextStep.READ_COOLANT)
-    return Ground(
-        GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, NextStep.ENTER
-    )
+    enter = NextStep.ENTER if check.plant.engine.present else NextStep.ENTER_RIG
+    return Ground(GroundCode.NOTHING_ENTERED, Rank.CLASS_ONLY, VehicleState.NOTHING_TO_JUDGE, Danger.NONE, enter)
 
 
 def _unexplained(check: Check, reason: str | None, standing: _Standing, told_heater: bool) -> Ground:

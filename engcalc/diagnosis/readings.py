@@ -40,6 +40,7 @@ from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode, FindingLevel, V
 LATER = 300.0  # s; over which it is looked whether healthy vehicles still warm up
 EARLIEST = 300.0  # s; before, a reading tells how it was driven off and not whether a valve shuts; common practice
 STILL_RISES = 3.0  # K in that time; common practice, no source
+BETWEEN_WAYS = ", "  # what stands between the ways in a finding's words
 OPENINGS = np.concatenate(([0.0], np.geomspace(0.002, 1.0, 27)))  # -, at which the valve is held to explain a reading
 
 
@@ -172,7 +173,7 @@ def _one(a: _Against, spot: Spot, path: str) -> ReadingCheck:
     as_read, at = float(spot.value[0]), None if spot.at is None else float(spot.at[0])
     instrument = instrument_of(spot)
     ways = tuple(way.expected(float(way.shown.time[-1]) if at is None else at) for way in a.ways)
-    names = tuple("idled" if way.run.driving == "idling" else "driven" for way in a.ways)
+    names = tuple(way.run.driving for way in a.ways)
     trusted = instrument or Instrument(0.0, 0.0)
     stated = None if spot.uncertainty is None else float(spot.uncertainty[0])
     u = trusted.uncertainty if stated is None else stated
@@ -268,7 +269,7 @@ class _Reading:
     at: float | None
     limit: float
     ways: tuple[HealthyCoolant, ...]  # one where it was noted how it ran
-    names: tuple[str, ...]  # of the ways: "idled" or "driven"
+    names: tuple[str, ...]  # of the ways: the words in which it is noted how it ran
     regulates: float  # K, the hottest that a healthy valve lets it get while it regulates
     fan_on: float  # K, up to which a healthy vehicle gets where its fan switches; 0 where none does
     opens: float  # K, below which a healthy valve is shut
@@ -295,8 +296,8 @@ class _Reading:
             "heat_limited": float(self._heat_limited),
         }
         if len(self.ways) > 1:
-            for name in ("driven", "idled"):
-                way = _whichever([w for w, n in zip(self.ways, self.names, strict=True) if n == name])
+            for name, idled in (("driven", False), ("idled", True)):
+                way = _whichever([w for w, n in zip(self.ways, self.names, strict=True) if (n == "idling") is idled])
                 found |= {f"{name}_low": way.low, f"{name}_high": way.high}
         return found if self.at is None else {**found, "at": self.at}
 
@@ -305,7 +306,11 @@ class _Reading:
         code, severity = self._first_that_holds()
         words = {"fact": self.passes} if code in (FindingCode.VALVE_PASSES, FindingCode.READING_LOW) else {}
         words |= {"word": self.word} if self.word else {}
-        found = [Finding(code, severity, self.numbers(), words)]
+        numbers = self.numbers()
+        if code is FindingCode.READING_DEPENDS:
+            apart, ways = self._apart()
+            numbers, words = numbers | apart, words | ways
+        found = [Finding(code, severity, numbers, words)]
         if heater_setting == "unknown" and code in _RESTS_ON_RUNNING:
             found.append(Finding(FindingCode.HEATER_UNKNOWN, FindingLevel.NOTE))
         if len(self.ways) > 1 and code in _RESTS_ON_RUNNING:
@@ -335,6 +340,18 @@ class _Reading:
     def _low(self, way: HealthyCoolant) -> bool:
         significant = self.measured + COVERAGE * self.u < way.low
         return significant and self.measured < way.nominal - OVERCOOLED_BY
+
+    def _apart(self) -> tuple[dict[str, float], dict[str, str]]:
+        """The ways for which the reading is too cold and those for which it is not: what healthy vehicles show in
+        them [K], and which they are."""
+        numbers: dict[str, float] = {}
+        words: dict[str, str] = {}
+        for key, low in (("too_cold", True), ("fits", False)):
+            those = [(w, n) for w, n in zip(self.ways, self.names, strict=True) if self._low(w) is low]
+            way = _whichever([w for w, _ in those])
+            numbers |= {f"{key}_low": way.low, f"{key}_high": way.high}
+            words[key] = BETWEEN_WAYS.join(name for _, name in those)
+        return numbers, words
 
     def _first_that_holds(self) -> tuple[FindingCode, FindingLevel]:
         begun = self.at is None or self.at >= EARLIEST

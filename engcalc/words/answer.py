@@ -31,6 +31,7 @@ from engcalc.words.conclusion_words import (
 from engcalc.words.finding_sentences import finding_sentence, reading_sentence
 from engcalc.words.reasons import deciding, duty_sentence, freezing_sentence_of, tightest, verdict_label
 from engcalc.words.told import valve_was_seen
+from engcalc.words.told_by_customer import too_hot_cautions
 from engcalc.words.warmup_words import warm_up_told
 
 _SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
@@ -173,6 +174,13 @@ def next_words(check: Check) -> str:
 def says_what_is_next(found: Conclusion) -> bool:
     """Whether the next check stands with the answer: always but where only the class is spoken of."""
     return found.next_step is not None and not speaks_for_the_class(found)
+
+
+def cautions_with_answer(check: Check) -> tuple[str, ...]:
+    """What to mind with the answer: those of the next check, and of what was too hot to hold."""
+    found = conclude(check)
+    step = next_step_of(found) if says_what_is_next(found) else None
+    return (*(() if step is None else step.caution_texts), *too_hot_cautions(check.case))
 
 
 def comes_before_odds(check: Check, record: str) -> NextStepWords | None:

@@ -20,7 +20,7 @@ from engcalc.diagnosis.diagnosis import (
     SeverityRange,
     Stage,
 )
-from engcalc.diagnosis.hand_checks import CHECKS, HandCheck
+from engcalc.diagnosis.hand_checks import CHECKS, HandCheck, noted_in
 from engcalc.diagnosis.next_check import CheckValue
 from engcalc.diagnosis.part_checks import EVERY_CHECK, checks_that_tell
 from engcalc.units import ZERO_CELSIUS, UnitSystem, show
@@ -102,10 +102,14 @@ def _idles_in_frost(_case: Case, record: Record | None) -> bool:
 _APPLIES: Mapping[str, Callable[[Case, Record | None], bool]] = {HEALTHY.key: _idles_in_frost}
 
 
-def checks_that_tell_words(fault: str, case: Case) -> str:
-    """The checks that tell a cause, and those that find its part; empty where there is none."""
+def checks_that_tell_words(fault: str, case: Case, record: Record | None) -> str:
+    """The checks that tell a cause and those that find its part, without what the record holds already; empty where
+    there is none."""
     side = "inlet" if case.thermostat.side == "inlet" else "outlet"
-    checks = dict.fromkeys(check.title for key in fault.split("+") for check in checks_that_tell(key, side))
+    noted = frozenset() if record is None else noted_in(record)
+    checks = dict.fromkeys(
+        check.title for key in fault.split("+") for check in checks_that_tell(key, side) if not check.is_done(noted)
+    )
     listed = "; ".join(lowered(title) for title in checks)
     return f"Checks that tell it: {listed}." if listed else ""
 

@@ -113,7 +113,7 @@ def cause_line(cause: CauseOdds, found: Diagnosis, system: UnitSystem) -> str:
     known = known_causes(found)
     said = found_summary(cause, system) if cause in known else _summary(cause, found, system)
     record = found.case.evidence.after if found.record == AFTER else found.case.evidence.before
-    checks = "" if cause in known else checks_that_tell_words(cause.fault, found.case)
+    checks = "" if cause in known else checks_that_tell_words(cause.fault, found.case, record)
     return " ".join(part for part in (said, *cause_notes(cause.fault, found.case, record), checks) if part)
 
 
@@ -182,6 +182,17 @@ def _why(check: CheckValue, found: Diagnosis, after_another: bool) -> str:
     if check.key == ranked[0].key:
         return "Of the checks not made yet it settles the most for a minute of work."
     return "It settles less for a minute of work than others in the list."
+
+
+SPEAKS = "“Speaks” says how the reading moved the odds of the likeliest cause."
+
+
+def how_it_was_weighed(found: Diagnosis) -> str:
+    """Which record was judged, and how."""
+    return (
+        f"{TITLES[found.record]}; every cause was simulated as the engine ran (from {found.source}) and weighed against "
+        "all that was read and seen."
+    )
 
 
 def evidence_row(item: EvidenceWeight, best: str, system: UnitSystem) -> tuple[str, ...]:

@@ -9,8 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.records import SPOT_PLACES
-from engcalc.diagnosis.conclusion import Conclusion, Danger, Ground, GroundCode, Hot, VehicleState
+from engcalc.diagnosis.conclusion import GROUND_OF_FACT, Conclusion, Danger, Ground, GroundCode, VehicleState
 from engcalc.diagnosis.first_steps import NextStep
+from engcalc.diagnosis.hottest import Hot
 from engcalc.units import UnitSystem, show
 from engcalc.words.cautions import CAUTION_TEXTS
 from engcalc.words.numbers import difference, minutes, temperature
@@ -81,7 +82,7 @@ _GROUNDS: Mapping[GroundCode, str] = {
     GroundCode.TOLD_HEATER: "As the customer tells it, the gauge is normal and the heater is cold: look on the "
     "heater's side first.",
     GroundCode.NOTHING_READ: "Nothing that was read or seen decides yet.",
-    GroundCode.NOTHING_ENTERED: "Nothing of this vehicle is entered yet.",
+    GroundCode.NOTHING_ENTERED: "Nothing is entered yet.",
 }
 _WAS: Mapping[GroundCode, str] = {
     GroundCode.GAS: "the test found combustion gas. It has not been repeated since.",
@@ -111,6 +112,11 @@ def ground_sentence(ground: Ground, system: UnitSystem, found: Conclusion) -> st
         said = f"{said} {hot_sentence(ground.hot, system)}"
     still = found.repaired and found.outranks and bool(said)
     return f"After the repair: {said[:1].lower()}{said[1:]}" if still else said
+
+
+def fact_sentence(fact: str) -> str:
+    """What was seen, for a fact that the conclusion tells (:func:`engcalc.diagnosis.conclusion.facts_told`)."""
+    return _GROUNDS[GROUND_OF_FACT[fact]]
 
 
 _TELLS_ITS_READING = (
@@ -277,6 +283,9 @@ STEPS: Mapping[NextStep, NextStepWords] = {
     NextStep.ENTER: NextStepWords(
         "Enter the complaint, the outside temperature, and one coolant reading with its time since the start; or a "
         "duty and the parts, to see what they hold."
+    ),
+    NextStep.ENTER_RIG: NextStepWords(
+        "Enter the exchanger's dimensions and what was measured on it: both flows and four temperatures at each point."
     ),
 }
 

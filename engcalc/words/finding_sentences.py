@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from engcalc.diagnosis.conclusion import NEAR_LIMIT
+from engcalc.diagnosis.hottest import NEAR_LIMIT
+from engcalc.diagnosis.readings import BETWEEN_WAYS
 from engcalc.studies.readings import ReadingCheck
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode
@@ -113,7 +114,7 @@ def _heat_limited(t: Told) -> str:
     )
     if t.number("settled") < t.number("healthy") - OVERCOOLED_BY:
         return f"{t.name}: {why} A repair gets it no warmer than that."
-    return f"{t.name}: {why} No part is at fault."
+    return f"{t.name}: {why} No part need be at fault."
 
 
 def _margin_small(t: Told) -> str:
@@ -199,7 +200,7 @@ _FULLY = 0.9  # opening from which a valve counts as fully open
 
 
 def _hose_check(t: Told) -> str:
-    if t.valve_seen:
+    if t.valve_seen or t.overtaken:
         return ""
     hose = "lower" if t.valve_at_inlet else "upper"
     return (
@@ -222,12 +223,31 @@ def _valve_passes(t: Told) -> str:
 
 
 def _reading_depends(t: Told) -> str:
-    driven, idled = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("driven", "idled"))
-    return (
-        f"{_reading(t)} If it was driven, that is too cold: a healthy vehicle would be at {driven}. If it only idled "
-        f"with the heater as noted, it is no sign of a fault ({idled}). Note how it ran. A thermostat that does not "
-        f"close, or a sensor that reads low, would explain a cold drive.{_hose_check(t)}"
+    too_cold, fits = (span(t.number(f"{way}_low"), t.number(f"{way}_high"), t.system) for way in ("too_cold", "fits"))
+    words = t.finding.words
+    said = (
+        f"{_reading(t)} If it {_ran(words['too_cold'])}, that is too cold: a healthy vehicle would be at {too_cold}. "
+        f"If it {_ran(words['fits'])}, it is no sign of a fault ({fits})."
     )
+    if t.overtaken:
+        return said
+    return (
+        f"{said} Note how it ran. A thermostat that does not close, or a sensor that reads low, would explain a cold "
+        f"drive.{_hose_check(t)}"
+    )
+
+
+_IDLED = "idling"
+_WHERE: Mapping[str, str] = {"town": "in town", "country road": "on a country road", "motorway": "on a motorway"}
+
+
+def _ran(ways: str) -> str:
+    """How it may have run, after "if it": all ways to drive are one word."""
+    those = ways.split(BETWEEN_WAYS)
+    idled = ["only idled"] * (_IDLED in those)
+    places = [_WHERE[way] for way in those if way != _IDLED]
+    driven = "was driven" if len(places) == len(_WHERE) else f"ran {' or '.join(places)}"
+    return " or ".join([*idled, *([driven] if places else [])])
 
 
 def _reading_undecided(t: Told) -> str:
@@ -257,8 +277,12 @@ def _seen_hose(t: Told) -> str:
 def _too_early(t: Told) -> str:
     return (
         f"{_reading(t)} It is too early to tell: by then a healthy vehicle would be at {_expects(t)}, and "
-        f"still rise. Read again later.{_hose_check(t)}"
+        f"still rise.{_read_later(t)}{_hose_check(t)}"
     )
+
+
+def _read_later(t: Told) -> str:
+    return "" if t.overtaken else " Read again later."
 
 
 def _warmed(t: Told) -> str:
@@ -275,6 +299,11 @@ def _agrees(t: Told) -> str:
             f"{_expects(t)}."
         )
     if t.number("measured") + t.number("uncertainty") >= t.number("opens") - OVERCOOLED_BY:
+        if t.number("measured") > t.number("expected_high") + 0.5:
+            return (
+                f"{_reading(t)} That is warm: hotter than nine in ten healthy vehicles by then ({_expects(t)}), but "
+                "not by enough to be called a fault."
+            )
         return f"{_reading(t)} That is warm: by then a healthy vehicle would be at {_expects(t)}."
     return (
         f"{_reading(t)} A healthy vehicle would be no warmer by then ({_expects(t)}). Such running makes little heat: "
@@ -294,7 +323,8 @@ def _hotter(t: Told) -> str:
 
 
 def _reading_over_limit(t: Told) -> str:
-    return f"{_reading(t)} That is over the limit of {t.T('limit')}. Stop the engine and let it cool."
+    act = "" if t.overtaken else " Stop the engine and let it cool."
+    return f"{_reading(t)} That is over the limit of {t.T('limit')}.{act}"
 
 
 def _without_time(t: Told) -> str:

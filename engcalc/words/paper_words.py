@@ -8,10 +8,13 @@ from engcalc.words.conclusion_words import CAPACITY_QUESTION
 
 CUSTOMER_TITLE, SIZING_TITLE, LESSON_TITLE = "Cooling and heating check", "Cooling system check", "Lesson"
 TOLD = "What you told us"
+CUSTOMER_TELLS = "What the customer tells"
+TOLD_HEAD = ("What was asked", "Answer")
 FOUND = "What we found"
 IF_LEFT = "If it is left as it is"
 RECOMMENDED = "What we recommend"
 DONE = "What we did"
+SEEN_BEFORE = "Seen before the repair: {seen}."
 BEFORE_AND_AFTER = "Before and after"
 PRICE = "Price"
 PRICE_BLANKS = ("Estimate", "Agreed", "Date and customer's signature")
@@ -22,8 +25,7 @@ CUT = "What is cut short here stands whole in the case that this file carries."
 
 HEART_LEAD = (
     "The heart of the work: how much heat the coolant takes up in each duty, how it is carried, how well the radiator "
-    "gives it off, and what limits it. Computed for this vehicle as described, every part in order unless it is entered "
-    "otherwise."
+    "gives it off, and what limits it. Computed as described, every part in order unless it is entered otherwise."
 )
 HEART_RIG_LEAD = (
     "The heart of the work: the heat of both streams at each measured point, how far they agree, and what the exchanger "

@@ -5,29 +5,34 @@ A finding's own sentence is made in :mod:`engcalc.words.finding_sentences`; noth
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from engcalc.components.validity import Outside
+from engcalc.diagnosis.conclusion import conclude, facts_told
 from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
+from engcalc.words.conclusion_words import fact_sentence
 from engcalc.words.finding_sentences import SENTENCES, freezes, in_its_time, would
-from engcalc.words.numbers import difference, span, temperature
+from engcalc.words.numbers import difference, lowered, span, temperature
+from engcalc.words.seen_words import MEANS_SEEN
 from engcalc.words.told import Told, valve_was_seen
 
 
 @dataclass(frozen=True)
 class Reason:
-    """One sentence or two, with the code of its finding, how much it weighs, and what it is about."""
+    """One sentence or two, with the code of its finding, how much it weighs, and what it is about. ``in_answer``: the
+    whole headline tells it too."""
 
     code: str
     severity: FindingLevel
     text: str
     about: str  # name of the duty, path of the reading or the rig point; empty for the case
+    in_answer: bool = False
 
 
 VERDICT_LABELS: Mapping[Verdict, str] = {
@@ -142,7 +147,13 @@ def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, .
     found += [_overtaken(told(r.path, r.findings[0], r), r.path) for r in check.history if r.findings]
     found += [_reason(told(d.name, f), d.name) for d in check.duties for f in d.findings]
     found += [_reason(told(_rig_name(p), f), p.path) for p in check.rig for f in p.findings]
-    found += [_reason(told("", f), "") for f in check.findings]
+    facts = facts_told(conclude(check))
+    found += [_in_answer(f) if _is_in_answer(f, facts) else _reason(told("", f), "") for f in check.findings]
+    found += [
+        Reason(f.code.value, FindingLevel.NOTE, MEANS_SEEN[f.words["fact"]], "")
+        for f in check.findings
+        if _is_in_answer(f, facts) and f.words["fact"] in MEANS_SEEN
+    ]
     coldest = _coldest(check, system)
     if coldest is not None:  # once, for what it means is the same in every duty
         found = [reason for reason in found if reason.code != FindingCode.FREEZES.value]
@@ -155,13 +166,21 @@ def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, .
             Reason(
                 NOTHING_ENTERED,
                 FindingLevel.CAUTION,
-                (
-                    f"Nothing of this vehicle is entered yet: these are the numbers of a typical {check.case.vehicle.class_}."
-                ),
+                (f"Nothing is entered yet: these are the numbers of a typical {check.case.vehicle.class_}."),
                 "",
             ),
         )
     return tuple(sorted(found, key=_weight))
+
+
+def _is_in_answer(finding: Finding, facts: Container[str]) -> bool:
+    """Whether it was seen and the answer tells it, with what to do."""
+    return finding.code in (FindingCode.SEEN, FindingCode.SEEN_VALVE_OPEN) and finding.words["fact"] in facts
+
+
+def _in_answer(finding: Finding) -> Reason:
+    """What was seen, and no more: what to do about it is the answer's, and may be something else first."""
+    return Reason(finding.code.value, finding.severity, fact_sentence(finding.words["fact"]), "", in_answer=True)
 
 
 # Codes that come before the others of their severity, and those that come after; the rest keep their order in between
@@ -209,9 +228,8 @@ def _reason(told: Told, about: str) -> Reason:
 
 def _overtaken(told: Told, about: str) -> Reason:
     """What a reading said before the repair: worth knowing, no longer how things stand."""
-    return Reason(
-        told.finding.code.value, FindingLevel.NOTE, f"Before the repair: {SENTENCES[told.finding.code](told)}", about
-    )
+    said = SENTENCES[told.finding.code](replace(told, overtaken=True))
+    return Reason(told.finding.code.value, FindingLevel.NOTE, f"Before the repair: {lowered(said)}", about)
 
 
 def _rig_name(point: RigCheck) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +22,18 @@ class ResultRow:
     symbol: str
     kind: str
     getter: Callable[[DutyCheck], float | None]
+
+
+ON_A_BENCH: Mapping[str, str] = {  # a rig has a heater where a vehicle has its engine
+    "coolant_out_degC": "Coolant out of the rig's heater",
+    "coolant_rise_K": "Rise across the rig's heater",
+    "coolant_flow_kg_s": "Coolant through the rig",
+}
+
+
+def result_name(row: ResultRow, *, bench: bool) -> str:
+    """What a result is called in a table of duties; ``bench``: of a rig, which has no engine."""
+    return ON_A_BENCH.get(row.key, row.label) if bench else row.label
 
 
 def _of_point(name: str) -> Callable[[DutyCheck], float | None]:

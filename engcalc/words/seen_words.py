@@ -31,6 +31,22 @@ HOSE_SEEN: Mapping[str, str] = {  # the upper hose warms early, by where the val
     ),
 }
 
+MEANS_SEEN: Mapping[str, str] = {  # what is left to say of a fact that the answer tells already, with what to do
+    "level_low": "A low level lets air into the circuit: it stops heater and pump and fools the sensor.",
+    "fan_runs_always": (
+        "A fan that runs from a cold start on points to a sensor fault or a stuck relay. The control unit may be using "
+        "a value of its own for the coolant."
+    ),
+}
+
+NOT_SEEN: Mapping[str, str] = {  # of a fact that tells a fault where it is not so: what was seen, looking back
+    "fan_runs_when_hot": "the radiator fan did not run with the engine hot",
+    "belt_drives_pump": "the belt did not drive the coolant pump",
+    "pressure_held_cold": "the cold system did not hold the tester's pressure",
+    "cap_holds_pressure": "the cap did not hold its pressure",
+    "thermostat_opens_hot": "the thermostat did not open fully in boiling water",
+}
+
 ACTS_SEEN: Mapping[str, str] = {  # facts that ask for an act of their own first
     "level_low": (
         "The coolant level is low: air in the circuit stops heater and pump and fools the sensor. With the "

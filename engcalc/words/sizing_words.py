@@ -35,7 +35,7 @@ def why(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...]:
     sentences = [_stands(sizing, system)]
     if float(sizing.point.radiator_heat[0]) > 0.0:
         sentences.append(_handed(sizing, system))
-    sentences.append(_needed_of(sizing, system))
+    sentences.append(needed_of(sizing, system))
     sentences.append(limiting_sentence(sizing, system))
     return tuple(sentences)
 
@@ -96,7 +96,7 @@ def _digits(value: float, kind: str, digits: int, system: UnitSystem) -> str:
     return f"{plain_number(float(f'{to_unit(value, unit, kind):.{digits}g}'), digits)} {unit}"
 
 
-def _needed_of(sizing: Sizing, system: UnitSystem) -> str:
+def needed_of(sizing: Sizing, system: UnitSystem) -> str:
     """What the conductance would have to be; names the duty that asks for most where that is another one."""
     said = needed_sentence(sizing, system)
     if sizing.needed.duty_index == sizing.duty_index or sizing.needed.reach is not Reach.FOUND:
@@ -203,13 +203,22 @@ def mending(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> tuple[str, ..
         else f"The best that can be done here does not suffice. {number}, each on another side:"
     )
     lines = [head, *(option_sentence(o, system) for o in sizing.best)]
-    if both is not None and both.gain is not None:
-        lines.append(f"Together they gain {difference(both.gain, system)} ({_ends(both, system)}).{_spoils(both)}")
+    lines += [said] if (said := together_sentence(sizing, system)) else []
     if len(sizing.best) > 1 and sizing.best[0].holds:
         lines.append("The first alone is enough.")
     return tuple(lines)
 
 
+def together_sentence(sizing: Sizing, system: UnitSystem = UnitSystem.SI) -> str:
+    """What the best changes of different sides gain together; empty where they were not tried together."""
+    both = sizing.together
+    if both is None or both.gain is None:
+        return ""
+    return f"Together they gain {difference(both.gain, system)} ({_ends(both, system)}).{_spoils(both)}"
+
+
+NO_CHANGE_COOLS = "No single change that was tried brings the coolant below its boiling point."
+EACH_INPUT_ALONE = "Each input alone, all else as it is; the largest first."
 _NUMBERS = {1: "One change", 2: "Two changes", 3: "Three changes"}
 
 

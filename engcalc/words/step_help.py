@@ -7,6 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from engcalc.words.glossary import RESULT_WORDS, TERMS
+from engcalc.words.numbers import lowered
+from engcalc.words.results import BY_KEY
+
 HelpPage = tuple[tuple[str, str], ...]
 
 START: HelpPage = (
@@ -194,3 +198,30 @@ STEP_HELP: Mapping[str, HelpPage] = {
         ),
     ),
 }
+
+STEP_TERMS: Mapping[str, tuple[str, ...]] = {  # terms that are met in a step; what they mean stands in the glossary
+    "answer": ("overcooling", "heat-limited", "marginal"),
+    "proof": ("standard uncertainty", "heat-limited"),
+    "paper": ("measured", "published", "typical", "assumed", "entered", "derived"),
+    "vehicle": ("published", "typical", "assumed"),
+    "duties": ("limiting ambient", "margin_K", "boiling_degC"),
+    "parts": ("published", "ua_W_K", "effectiveness"),
+    "capacity": ("undersized", "marginal", "holds", "overcooling", "margin_K", "limiting ambient", "air-to-boil"),
+    "choice": ("margin_K", "ua_W_K", "ntu", "effectiveness"),
+    "rig": ("ua_W_K", "ntu", "capacity_ratio", "effectiveness", "standard uncertainty"),
+    "working": ("ua_W_K", "ntu", "capacity_ratio", "effectiveness"),
+    "charts": ("effectiveness", "ntu", "capacity_ratio"),
+    "detail": ("measured", "published", "typical", "assumed", "standard uncertainty"),
+}
+"""By step: words of the glossary, or keys of its results."""
+
+
+def help_of(step: str) -> HelpPage:
+    """The help of a step, then the terms that are met in it as the glossary has them."""
+    return (*STEP_HELP[step], *(_entry(term) for term in STEP_TERMS.get(step, ())))
+
+
+def _entry(term: str) -> tuple[str, str]:
+    if term in TERMS:
+        return f"Term: {term}", TERMS[term]
+    return f"Term: {lowered(BY_KEY[term].label)}", RESULT_WORDS[term]

@@ -17,6 +17,7 @@ class Told:
     """What a sentence is made from: who it is about, the finding, the system, and facts of the case.
 
     ``valve_seen``: somebody has had the thermostat in the hand, so that nobody is sent to look at it again.
+    ``overtaken``: it was read before a repair, so that nobody is told what to do about it.
     """
 
     name: str
@@ -25,6 +26,7 @@ class Told:
     valve_at_inlet: bool = False
     reading: ReadingCheck | None = None
     valve_seen: bool = False
+    overtaken: bool = False
 
     def number(self, key: str) -> float:
         """A number of the finding, SI."""

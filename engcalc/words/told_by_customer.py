@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from engcalc.case.records import SPOT_PLACES
+from engcalc.case.case import Case
+from engcalc.case.reading_words import TOO_HOT
+from engcalc.case.records import SPOT_PLACES, Record
 from engcalc.case.sections.job import TOLD_SIGNS
 from engcalc.causes.history import LOST_AT, ONSETS, WORKS
+from engcalc.words.numbers import capital
 
 _ANSWERS = {"onset": ONSETS, "after_work": WORKS, "coolant_lost_at": LOST_AT}
 _ASKED = {"onset": "it came", "after_work": "it began", "coolant_lost_at": "coolant is lost"}
@@ -12,6 +15,19 @@ TOO_HOT_CAUTION = (
     "What is too hot to hold burns the skin within seconds: take the hand away and use a thermometer. "
     "Do not open the system: scalding coolant and steam shoot out."
 )
+
+
+def burns(record: Record | None) -> bool:
+    """Whether something was too hot to hold in a record."""
+    return record is not None and any(spot.word == TOO_HOT for spot in record.spots)
+
+
+def too_hot_cautions(case: Case) -> tuple[str, ...]:
+    """What to mind where something was too hot to hold in the latest record; empty where nothing was."""
+    latest = case.evidence.before if case.evidence.after is None else case.evidence.after
+    return (TOO_HOT_CAUTION,) if burns(latest) else ()
+
+
 WORDS_TOLD = frozenset(f"told.{key}" for key in _ANSWERS)  # evidence whose answer is a word out of a list
 
 
@@ -22,6 +38,30 @@ def told_label(key: str, word: str) -> str:
     answer = _ANSWERS[key][word]
     said = answer if key == "coolant_lost_at" and word == "nowhere seen" else f"{_ASKED[key]} {answer}"
     return f"told by the customer: {said}"
+
+
+def told_rows(case: Case) -> list[tuple[str, str]]:
+    """What the customer was asked beside the complaint's own words, each with the answer; what nobody asked is not
+    among it."""
+    job = case.job
+    signs = [(capital(TOLD_SIGNS[key]), "yes" if so else "no") for key, so in job.told.items()]
+    words = (
+        ("How it came on", ONSETS.get(job.onset or "", "")),
+        ("After which work", WORKS.get(job.after_work or "", "")),
+        ("Where coolant is lost", LOST_AT.get(job.coolant_lost_at or "", "")),
+    )
+    return [*signs, *((label, answer) for label, answer in words if answer)]
+
+
+def told_in_a_line(case: Case) -> str:
+    """What the customer told beside the complaint's own words, as one sentence; empty where nothing was told."""
+    job = case.job
+    told = [TOLD_SIGNS[key] for key, so in job.told.items() if so]
+    told += [f"it came {ONSETS[job.onset]}"] if job.onset else []
+    told += [f"it began {WORKS[job.after_work]}"] if job.after_work and job.after_work != "none" else []
+    lost = job.coolant_lost_at
+    told += ([LOST_AT[lost]] if lost == "nowhere seen" else [f"coolant is lost {LOST_AT[lost]}"]) if lost else []
+    return f"{capital('; '.join(told))}." if told else ""
 
 
 def word_read(what: str, instrument: str, word: str) -> str:

@@ -235,7 +235,7 @@ def _at(parts: Mapping[str, str], Re: str) -> dict[str, str]:
 
 
 ENGINE = Chapter(
-    "Heat from the fuel",
+    "Heat into the coolant",
     (
         _step(
             "P_fr",

@@ -23,8 +23,10 @@ from engcalc.words.causes_told import (
     NAMED,
     NEXT,
     NOT_ENOUGH,
+    SPEAKS,
     customer_lines,
     evidence_row,
+    how_it_was_weighed,
     next_by_odds,
     odds_lines,
     part_checks,
@@ -61,10 +63,7 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
         return []
     rows = [evidence_row(item, found.best.fault, order.system) for item in found.evidence]
     return [
-        para(
-            f"{TITLES[found.record]}; every cause was simulated as the engine ran (from {found.source}) and "
-            "weighed against all that was read and seen."
-        ),
+        para(how_it_was_weighed(found)),
         *([] if found.enough else [para(NOT_ENOUGH)]),
         *bullets(odds_lines(found, order.system)),
         *bullets([group_sentence(group) for group in told_groups(found)]),
@@ -72,7 +71,7 @@ def causes_part(order: Order, width: float) -> list[Flowable]:
             [
                 subheading("What carries it"),
                 grid(HeadedTable(EVIDENCE_HEAD, rows, shares=(0.34, 0.12, 0.15, 0.17, 0.22)), width),
-                para("“Speaks” says how the reading moved the odds of the likeliest cause.", "small"),
+                para(SPEAKS, "small"),
             ]
             if rows
             else []

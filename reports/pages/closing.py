@@ -14,13 +14,25 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
 from engcalc.words.cautions import CAUTIONS
+from engcalc.words.closing_words import (
+    ALL_IN_RANGE,
+    ASSUMPTIONS,
+    CONTINUED,
+    CORE_FROM_DIMENSIONS,
+    CORE_SCALED,
+    FILLED_LEAD,
+    SOURCES,
+    SPEED_GUESSED_IN,
+    SPREADS_DRAWN,
+    SPREADS_NOT_DRAWN,
+)
 from engcalc.words.foreign import visible
 from engcalc.words.numbers import capital
 from engcalc.words.paper_words import TYPICAL_COUNT
 from engcalc.words.reasons import outside_sentence
 from reports.formulas import symbol_markup
 from reports.kinds import Annex, Order
-from reports.layout import HeadedTable, Marked, bullets, grid, para, subheading
+from reports.layout import HeadedTable, Marked, bullets, grid, para, subheading, together
 from reports.pages.spread import spread_tables
 from reports.pages.values import as_given, label_of, symbol_of, uncertainty_of
 from reports.texts import cut
@@ -34,30 +46,8 @@ GROUPS = (
     (Basis.DERIVED, "Following from the others"),
 )
 FILLED = (Basis.TYPICAL, Basis.ASSUMED, Basis.DERIVED)
+OF_A_VEHICLE = ("vehicle", "engine", "thermostat", "heater", "cabin")  # sections that a bench rig has nothing of
 OTHER_PAGES = ("job", "refill", "duties", "evidence", "rig")  # shown where they belong, not in the list of inputs
-
-ASSUMPTIONS = (
-    "A duty without a duration lasts until the temperatures settle; a short one may stay cooler than shown.",
-    "Coolant is mixed evenly, and the air is spread evenly over the open part of the core.",
-    "Air and coolant properties count at the temperatures of each duty; above 100 °C those of glycol mixtures continue "
-    "the tables by a rule of ours, checked against published tables to 125 °C.",
-    "Settled, what the radiator's hoses lose to the air counts within the radiator's heat; those of the heater lose "
-    "their own. In a warm-up each hose loses its own.",
-    "A trailer adds its weight, and drag with its own frontal area and drag coefficient; a headwind adds to the speed "
-    "of the air for both.",
-)
-SOURCES = (
-    "Engine: Willans line and heat to the coolant, Heywood, Internal Combustion Engine Fundamentals (1988).",
-    "Air side of the core: Chang & Wang, Int. J. Heat Mass Transfer 40 (1997) 533; friction: Chang, Hsu, Lin & Wang, "
-    "ibid. 43 (2000) 2237 with the blend of Chang, Chang, Li & Wang, ibid. 49 (2006) 4250.",
-    "Coolant side: Shah & London, Laminar Flow Forced Convection in Ducts (1978); Gnielinski, Int. Chem. Eng. 16 "
-    "(1976) 359 and Int. J. Heat Mass Transfer 63 (2013) 134.",
-    "Effectiveness and NTU: Shah & Sekulic, Fundamentals of Heat Exchanger Design (2003); Baclic, ASME J. Heat "
-    "Transfer 100 (1978) 746.",
-    "Accuracy of a core predicted from its dimensions, +24/-10 %: Ng, Johnson & Watkins (2005).",
-    "Coolant properties: CoolProp (water: IAPWS-95; glycols: tables of the ASHRAE Handbook, Fundamentals).",
-    "Air by altitude: ISO 2533. Air-to-boil: SAE J1393. Uncertainty: JCGM 101.",
-)
 
 
 @dataclass(frozen=True)
@@ -72,7 +62,7 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
     """Every input with its basis: first what was measured, published or typed, then in small type the rest, which a
     short annex only counts."""
     case = order.check.case
-    entries = list(_entries(case, order.system))
+    entries = list(_entries(case, order.system, bench=not order.check.plant.engine.present))
     parts: list[Flowable] = []
     for basis, words in GROUPS:
         told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
@@ -87,11 +77,7 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
     elif filled:
         parts += [
             subheading("Filled in, not typed"),
-            para(
-                "Typical values of the vehicle class, assumptions, and what follows from other inputs. Nobody "
-                "measured these on this vehicle.",
-                "small",
-            ),
+            para(FILLED_LEAD, "small"),
             *_filled(filled, width),
         ]
     return [*parts, *_rests_on(order, width)]
@@ -117,9 +103,11 @@ def _is_filled(given: Given) -> bool:
     return not given.typed and given.basis in FILLED
 
 
-def _entries(case: Case, system: UnitSystem) -> Iterator[_Entry]:
+def _entries(case: Case, system: UnitSystem, *, bench: bool) -> Iterator[_Entry]:
+    """Every input but those of other pages; of a rig not what is typical of a vehicle, which it is not."""
     for path, given in case.given.items():
-        if path.split(".")[0].split("[")[0] in OTHER_PAGES:
+        section = path.split(".")[0].split("[")[0]
+        if section in OTHER_PAGES or (bench and section in OF_A_VEHICLE and not given.typed):
             continue
         value = as_given(case, path, system)
         if value:
@@ -178,41 +166,32 @@ def assumptions_part(order: Order, _width: float) -> list[Flowable]:
 
 def _guessed(check: Check) -> list[str]:
     names = [d.name for d in check.duties if any(f.code is FindingCode.SPEED_GUESSED for f in d.findings)]
-    return [f"The engine speed was not given and is a guess from speed and load in: {'; '.join(names)}."] * bool(names)
+    return [SPEED_GUESSED_IN.format(duties="; ".join(names))] * bool(names)
 
 
 def uncertainty_part(order: Order, width: float) -> list[Flowable]:
     """Where spreads and odds come from, and what lies outside a formula's range."""
     odds = any(duty.holds_probability is not None for duty in order.check.duties)
-    told = (
-        "Odds and spreads: every input with an uncertainty was drawn many times about its value, together with the "
-        "conductance of the core, and each drawn vehicle was solved. A probability is to the nearest 5 %."
-        if odds
-        else "Odds and spreads were not computed for this report."
-    )
-    scaled = (
-        "A maker's point scales the core; 5 % of its conductance is left as uncertain."
-        if order.check.rated is not None
-        else "The conductance of a core predicted from its dimensions may be off by +24 to -10 %."
-    )
+    told = SPREADS_DRAWN if odds else SPREADS_NOT_DRAWN
+    scaled = CORE_SCALED if order.check.rated is not None else CORE_FROM_DIMENSIONS
     return [para(told), para(scaled), *spread_tables(order, width), *_validity(order.check, order.system)]
 
 
 def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
     if not check.validity:
-        return [para("Every formula was used within the range of its data.")]
+        return [para(ALL_IN_RANGE)]
     names = [d.name for d in check.duties]
     said = [f"{outside_sentence(one, system, names)} Data: {one.span.source}." for one in check.validity]
     return [
         subheading("Outside a formula's range"),
-        para("The formulas were continued there; trust these less.", "body"),
+        para(CONTINUED),
         *bullets(list(dict.fromkeys(said))),
     ]
 
 
 def sources_part(_order: Order, _width: float) -> list[Flowable]:
     """Where the formulas and properties come from."""
-    return bullets(list(SOURCES), "small bullet")
+    return [together(bullets(list(SOURCES), "small bullet"))]
 
 
 def cautions_part(_order: Order, width: float) -> list[Flowable]:

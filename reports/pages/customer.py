@@ -29,6 +29,7 @@ from engcalc.words.causes import check_cautions, check_sentence
 from engcalc.words.causes_told import next_by_odds
 from engcalc.words.conclusion_words import CAPACITY_QUESTION, next_step_of
 from engcalc.words.explained import why_hot
+from engcalc.words.how_sure import how_sure
 from engcalc.words.paper_words import (
     BEFORE_AND_AFTER,
     CUT,
@@ -38,10 +39,13 @@ from engcalc.words.paper_words import (
     PRICE,
     PRICE_BLANKS,
     RECOMMENDED,
+    SEEN_BEFORE,
     TOLD,
 )
 from engcalc.words.plainly import by_sight, plain
 from engcalc.words.proof_words import proof_sentence
+from engcalc.words.seen_words import NOT_SEEN
+from engcalc.words.told_by_customer import told_in_a_line, too_hot_cautions
 from reports.kinds import Order
 from reports.layout import (
     HeadedTable,
@@ -63,7 +67,7 @@ from reports.pages.one_picture import one_picture
 from reports.pages.photos import photo
 from reports.pages.signature import SignatureBoxes, signed_block
 from reports.pages.values import as_given, pretty
-from reports.pages.verdicts import how_sure, ink_of
+from reports.pages.verdicts import ink_of
 from reports.texts import cut
 
 CHANGES = (("coolant", "Coolant temperature"), ("vent", "Air from the vents"), ("cabin", "Air in the cabin"))
@@ -120,8 +124,10 @@ def _page_one(order: Order, width: float, fit: Tightness) -> list[Flowable]:
 
 
 def _complaint(case: Case, fit: Tightness) -> list[Flowable]:
-    words = (case.job.complaint or "").strip()
-    return [heading(TOLD), *_typed(f"“{words}”", fit, "quote")] if words else []
+    words, told = (case.job.complaint or "").strip(), told_in_a_line(case)
+    quoted = _typed(f"“{words}”", fit, "quote") if words else []
+    said = [*quoted, *([para(told)] if told else [])]
+    return [heading(TOLD), *said] if said else []
 
 
 def _typed(words: str, fit: Tightness, name: str = "body") -> list[Flowable]:
@@ -159,8 +165,9 @@ def _seen_before(order: Order) -> list[Flowable]:
     before = order.check.case.evidence.before
     if before is None or not _is_mended(order):
         return []
-    seen = [SEEN_FACTS[fact] for fact, is_so in before.seen.items() if is_so]
-    return [para(f"Seen before the repair: {'; '.join(seen)}.")] if seen else []
+    seen = [SEEN_FACTS[fact] if is_so else NOT_SEEN.get(fact, "") for fact, is_so in before.seen.items()]
+    told = "; ".join(said for said in seen if said)
+    return [para(SEEN_BEFORE.format(seen=told))] if told else []
 
 
 def _is_mended(order: Order) -> bool:
@@ -204,7 +211,7 @@ def _foot(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
 
 def _recommended(order: Order) -> list[Flowable]:
     """The next check with its cautions; that of a danger heads page one."""
-    said = list(_next_lines(order))
+    said = [*_next_lines(order), *too_hot_cautions(order.check.case)]
     return [heading(RECOMMENDED), para(said[0]), *bullets(said[1:])] if said else []
 
 

@@ -8,7 +8,7 @@ from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.checked import DutyCheck
 from engcalc.units import UnitSystem
-from engcalc.words.results import ResultRow
+from engcalc.words.results import ResultRow, result_name
 from reports.formulas import symbol_markup
 from reports.layout import HeadedTable, Marked, grid, together
 from reports.pages.values import quantity
@@ -46,9 +46,10 @@ def whole_tables(
     return [together([table]) for table in abreast(duties, rows, width)]
 
 
-def result_label(row: ResultRow) -> Marked:
-    """A result's name with its symbol."""
-    return Marked(f"{markup(row.label)} {symbol_markup(row.symbol)}", f"{row.label} {row.symbol}")
+def result_label(row: ResultRow, *, bench: bool) -> Marked:
+    """A result's name with its symbol; ``bench``: of a rig, which has no engine."""
+    name = result_name(row, bench=bench)
+    return Marked(f"{markup(name)} {symbol_markup(row.symbol)}", f"{name} {row.symbol}")
 
 
 def shown_result(row: ResultRow, duty: DutyCheck, system: UnitSystem) -> str:

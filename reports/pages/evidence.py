@@ -20,7 +20,9 @@ from engcalc.verdict import FindingCode, FindingLevel, Verdict
 from engcalc.words.codes import code_sentence
 from engcalc.words.gathering import gathered
 from engcalc.words.numbers import capital
+from engcalc.words.paper_words import CUSTOMER_TELLS, TOLD_HEAD
 from engcalc.words.reasons import Reason, reasons
+from engcalc.words.told_by_customer import TOO_HOT_CAUTION, burns, told_rows
 from engcalc.words.warmup_words import TITLES
 from reports.kinds import Order, ReportKind
 from reports.layout import HeadedTable, bullets, facts, grid, para, subheading
@@ -45,11 +47,18 @@ def evidence_part(order: Order, width: float) -> list[Flowable]:
     parts = [
         part for name, record in records.items() if record is not None for part in _record(order, name, record, width)
     ]
+    told = _told_by_customer(order, width)
     if not parts:
-        return []
+        return told
     if not shows_readings(order):
         parts += figures(Paper.READINGS, ChosenDuty(order.check, None), order.system, width)
-    return parts
+    return [*told, *parts]
+
+
+def _told_by_customer(order: Order, width: float) -> list[Flowable]:
+    """What the customer was asked and answered: evidence too, for it moves the odds."""
+    rows = told_rows(order.check.case)
+    return [subheading(CUSTOMER_TELLS), grid(HeadedTable(TOLD_HEAD, rows, shares=(0.6, 0.4)), width)] if rows else []
 
 
 def reasons_part(order: Order, _width: float) -> list[Flowable]:
@@ -118,6 +127,7 @@ def _record(order: Order, name: str, record: Record, width: float) -> list[Flowa
             width,
         ),
         *_spots(order, name, record, width),
+        *([para(TOO_HOT_CAUTION, "small")] if burns(record) else []),
         *([grid(HeadedTable(LOOKED_AT_HEAD, seen, shares=(0.76, 0.24)), width)] if seen else []),
         *bullets([code_sentence(code) for code in record.codes]),
         *([grid(HeadedTable(("Time since start", "Coolant"), curve, shares=(0.3, 0.7)), width)] if curve else []),

@@ -47,8 +47,10 @@ def heart_part(order: Order, width: float) -> list[Flowable]:
 
 def _of_duties(order: Order, width: float) -> list[Flowable]:
     duties = order.check.duties
+    bench = not order.check.plant.engine.present
     rows = [
-        (result_label(BY_KEY[key]), [shown_result(BY_KEY[key], duty, order.system) for duty in duties]) for key in KEYS
+        (result_label(BY_KEY[key], bench=bench), [shown_result(BY_KEY[key], duty, order.system) for duty in duties])
+        for key in KEYS
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
     if not shown:

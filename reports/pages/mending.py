@@ -7,13 +7,20 @@ from pathlib import Path
 from reportlab.platypus.flowables import Flowable
 
 from engcalc.studies.sensitivity import ChangeStep, Sensitivity, sensitivity
-from engcalc.studies.sizing import Option, Reach, Sizing, size
+from engcalc.studies.sizing import Option, Sizing, size
 from engcalc.studies.tables import tables_of
 from engcalc.system.state import Status
-from engcalc.units import UnitSystem, plain_number
+from engcalc.units import UnitSystem
 from engcalc.verdict import Verdict
-from engcalc.words.numbers import capital, difference, temperature
+from engcalc.words.numbers import capital, lowered
 from engcalc.words.reasons import deciding
+from engcalc.words.sizing_words import (
+    EACH_INPUT_ALONE,
+    NO_CHANGE_COOLS,
+    limiting_sentence,
+    needed_of,
+    together_sentence,
+)
 from reports.kinds import Order
 from reports.layout import HeadedTable, bullets, grid, heading, para, subheading
 from reports.pages.values import quantity
@@ -38,12 +45,23 @@ def options_part(order: Order, width: float) -> list[Flowable]:
     study = size(case, tables_of(case, order.files_folder or Path()))
     rows = [_row(option, order.system) for option in study.options if _worth(option)][:MOST_OPTIONS]
     head = ("Change", "Helps the", "Coolant out", "Gain", "Then")
-    parts = [heading(f"{OPTIONS}: {study.name}"), para(_needed(study, order.system)), *_limits(study)]
+    parts = [
+        heading(f"{OPTIONS}: {study.name}"),
+        *map(para, (needed_of(study, order.system), limiting_sentence(study, order.system))),
+    ]
     if rows:
         parts.append(grid(HeadedTable(head, rows, frozenset({2, 3}), shares=(0.38, 0.15, 0.13, 0.11, 0.23)), width))
     else:
-        parts.append(para("No single change that was tried brings the coolant below its boiling point."))
+        parts.append(para(NO_CHANGE_COOLS))
     return [*parts, *_together(study, order.system), *_mind(study)]
+
+
+def _together(study: Sizing, system: UnitSystem) -> list[Flowable]:
+    """What the best changes gain together, with their names."""
+    said = together_sentence(study, system)
+    if study.together is None or not said:
+        return []
+    return [para(f"{capital(study.together.change.name)}: {lowered(said)}")]
 
 
 def _worth(option: Option) -> bool:
@@ -67,40 +85,6 @@ def _then(option: Option) -> str:
     return f"{said}; spoils {', '.join(option.spoils)}" if option.spoils else said
 
 
-def _needed(study: Sizing, system: UnitSystem) -> str:
-    needed = study.needed
-    if needed.reach is Reach.ANY:
-        return "Any radiator would hold the limit in these duties."
-    if needed.reach is Reach.NONE or needed.UA is None or needed.scale is None:
-        return f"{needed.name}: no radiator holds the limit; air and coolant flows alone fall short."
-    now, then = (quantity(UA, "conductance", system) for UA in (needed.UA_now, needed.UA))
-    most = "" if needed.duty_index == study.duty_index else ", which asks for the largest radiator"
-    return (
-        f"{needed.name}{most}: to hold {temperature(needed.target, system)}, the margin included, the radiator needs a "
-        f"conductance of {then}, {plain_number(needed.scale)} times the {now} it has."
-    )
-
-
-def _limits(study: Sizing) -> list[Flowable]:
-    if study.limiting.side is None:
-        return []
-    return [para(f"What limits it most is the {study.limiting.side.value}: the best single change there gains most.")]
-
-
-def _together(study: Sizing, system: UnitSystem) -> list[Flowable]:
-    both = study.together
-    if both is None or both.gain is None or both.coolant_out is None:
-        return []
-    more = "more than " if both.at_least else ""
-    holds = "then it holds with the margin wanted" if both.holds else "it then still lacks the margin wanted"
-    return [
-        para(
-            f"Together ({both.change.name}): {more}{difference(both.gain, system)} gained, coolant out at "
-            f"{temperature(both.coolant_out, system)}; {holds}."
-        )
-    ]
-
-
 def _mind(study: Sizing) -> list[Flowable]:
     """The cautions of the changes shown."""
     shown = [option for option in study.options if _worth(option)][:MOST_OPTIONS]
@@ -121,7 +105,7 @@ def sensitivity_part(order: Order, width: float) -> list[Flowable]:
     head = ("Input", "Now", "Changed by", "Coolant out moves by")
     return [
         subheading(SENSITIVITY),
-        para("Each input alone, all else as it is; the largest first.", "small"),
+        para(EACH_INPUT_ALONE, "small"),
         grid(HeadedTable(head, rows, frozenset({1, 3}), shares=(0.44, 0.16, 0.22, 0.18)), width),
     ]
 

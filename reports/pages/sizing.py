@@ -97,10 +97,11 @@ def duties_part(order: Order, width: float) -> list[Flowable]:
 
 def results_part(order: Order, width: float) -> list[Flowable]:
     """The operating points: every result of every duty."""
+    bench = not order.check.plant.engine.present
     rows = [
-        (result_label(row), [shown_result(row, duty, order.system) for duty in order.check.duties])
+        (result_label(row, bench=bench), [shown_result(row, duty, order.system) for duty in order.check.duties])
         for row in RESULTS
-        if row.key not in ELSEWHERE and (order.check.plant.engine.present or row.key not in OF_A_VEHICLE)
+        if row.key not in ELSEWHERE and not (bench and row.key in OF_A_VEHICLE)
     ]
     shown = [(label, values) for label, values in rows if any(value not in NOTHING for value in values)]
     return [

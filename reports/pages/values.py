@@ -8,6 +8,7 @@ import numpy as np
 
 from engcalc.case.case import Case, Given, value_at
 from engcalc.case.catalogue import entry
+from engcalc.case.reading_words import instruments_with, word_of
 from engcalc.quantity_kinds import KINDS
 from engcalc.units import UnitSystem, parse, show, to_unit, unit_for
 
@@ -55,6 +56,9 @@ def as_given(case: Case, path: str, system: UnitSystem) -> str:
 
 
 def _typed(given: Given, system: UnitSystem) -> str:
+    """What was typed; of a gauge or a hand read in words, the word."""
+    for instrument in instruments_with(given.text):
+        return f"\u201c{word_of(instrument, given.text)}\u201d"
     kind = KINDS[given.kind]
     declared = entry(given.path).input
     text = declared.words.get(given.text) or given.text

@@ -1,15 +1,13 @@
-"""How a verdict looks and how sure it is, in words."""
+"""How a verdict looks."""
 
 from __future__ import annotations
 
 from reportlab.lib.colors import Color, HexColor
 
-from engcalc.diagnosis.conclusion import Danger, GroundCode, VehicleState, conclude
+from engcalc.diagnosis.conclusion import Danger, VehicleState, conclude
 from engcalc.studies.checked import Check
 from engcalc.verdict import Verdict
 from engcalc.words.answer import speaks_for_the_class
-from engcalc.words.numbers import chance
-from engcalc.words.reasons import deciding
 
 INK_OF: dict[Verdict | None, Color] = {
     Verdict.UNDERSIZED: HexColor("#a4262c"),
@@ -41,31 +39,3 @@ def ink_of(check: Check) -> Color:
     if found.state is VehicleState.HEALTHY and not found.green:
         return _AMBER
     return INK_OF_DANGER.get(found.danger) or INK_OF_STATE[found.state]
-
-
-def how_sure(check: Check) -> str:
-    """How sure the verdict is, to the nearest 5 %; empty where no odds were computed. What was seen, and what is still
-    open, has none."""
-    found = conclude(check)
-    if found.lead.code is GroundCode.COLDER or (found.repaired and found.state is VehicleState.HEALTHY):
-        return _by_chance(check)
-    if not speaks_for_the_class(found) or check.verdict is Verdict.OVERCOOLING:
-        return ""
-    duty = deciding(check)
-    if duty is None or duty.holds_probability is None:
-        return ""
-    holds = duty.holds_probability
-    if check.verdict is Verdict.UNDERSIZED:
-        return f"The odds that it runs too hot in this duty ({duty.name}) are {chance(1.0 - holds)}."
-    return f"The odds that it stays within its limit in the hardest duty ({duty.name}) are {chance(holds)}."
-
-
-def _by_chance(check: Check) -> str:
-    """How often a healthy vehicle would read as low as the lowest reading that decides; empty without one."""
-    every = (*check.history, *check.readings)
-    low = [reading for reading in every if reading.verdict is Verdict.OVERCOOLING]
-    if not low:
-        return ""
-    probability = min(reading.chance_if_healthy for reading in low)
-    so_low = "so low" if any(reading in check.readings for reading in low) else "as low as before the repair"
-    return f"The odds that a healthy vehicle of this kind reads {so_low} by chance are {chance(probability)}."

@@ -36,8 +36,8 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
     )
     words = Words(
         "Coolant readings against a healthy vehicle",
-        "The bar is where nine in ten healthy vehicles of this kind would be at that time; the ring is the "
-        "reading, its whisker the instrument.",
+        "The bar is where nine in ten healthy vehicles of this kind would be at that time. The ring is the reading, "
+        "corrected for its instrument; the whisker is how far that may be off.",
         f"Coolant readings against a healthy vehicle. {told}.",
     )
     key = (Dot(0.0, Tone.INK, "reading", Marker.RING), Dot(0.0, Tone.WORK, "healthy vehicle", Marker.SQUARE))
@@ -45,8 +45,11 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
 
 
 def _as_read(reading: ReadingCheck, system: UnitSystem) -> str:
-    """The reading, less what its instrument misses, or the word that it was read in."""
-    return reading.word or temperature(reading.measured, system)
+    """The reading as it was read, with what it comes to less what its instrument misses; or its word."""
+    if reading.word is not None:
+        return reading.word
+    read, measured = (temperature(T, system) for T in (reading.as_read, reading.measured))
+    return read if read == measured else f"{read} (about {measured}, corrected for the instrument)"
 
 
 def _ends(reading: ReadingCheck) -> tuple[float, float]:

@@ -72,16 +72,11 @@ def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem
 
 
 def _what_is_next(found: Check) -> list[str]:
-    """The next check with its cautions, where it follows without any odds."""
-    from engcalc.diagnosis.conclusion import conclude
-    from engcalc.words.answer import says_what_is_next
-    from engcalc.words.conclusion_words import next_step_of
+    """The next check, where it follows without any odds, and what to mind."""
+    from engcalc.words.answer import cautions_with_answer, next_words
 
-    conclusion = conclude(found)
-    step = next_step_of(conclusion)
-    if step is None or not says_what_is_next(conclusion):
-        return []
-    return [f"Next: {step.text}", *(f"  ! {caution}" for caution in step.caution_texts)]
+    text = next_words(found)
+    return [*([f"Next: {text}"] if text else []), *(f"  ! {caution}" for caution in cautions_with_answer(found))]
 
 
 def _of_this_vehicle(found: Check, system: UnitSystem, said: Sequence[str]) -> list[str]:
@@ -107,7 +102,12 @@ def _of_the_duties(found: Check, system: UnitSystem) -> list[str]:
     lines += _told(own, found, lines)
     for course in found.courses:
         lines += ["", *cycle_sentences(course, system)]
-    return lines
+    return _set_apart(lines, head) if head else lines
+
+
+def _set_apart(lines: Sequence[str], head: str) -> list[str]:
+    """What belongs under a heading, further in than what is said of the vehicle itself."""
+    return [f"  {line}" if line and not line.startswith(head) else line for line in lines]
 
 
 def _told(found: Sequence[Reason], check: Check, said: Sequence[str]) -> list[str]:
@@ -115,7 +115,7 @@ def _told(found: Sequence[Reason], check: Check, said: Sequence[str]) -> list[st
     from engcalc.verdict import FindingCode
     from engcalc.words.gathering import gathered
 
-    rest = [reason for reason in found if reason.code != FindingCode.WARM_UP.value]
+    rest = [reason for reason in found if reason.code != FindingCode.WARM_UP.value and not reason.in_answer]
     told = gathered(rest, [duty.name for duty in check.duties])
     above = " ".join(said)
     lines = [f"- {reason.text}" for reason in told if reason.text not in above]

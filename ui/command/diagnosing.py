@@ -37,6 +37,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     from engcalc.vehicle.run import latest_record, read_logs
     from engcalc.words.answer import comes_before_odds, headline, speaks_of
     from engcalc.words.causes_told import diagnosis_lines, named_causes
+    from engcalc.words.told_by_customer import too_hot_cautions
     from ui.command.as_json import conclusion_json
 
     if options.reason is not None:
@@ -66,7 +67,8 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
         answer["next_check"] = conclusion["next_check"]
     elif of_the_same:
         conclusion["next_check"] = answer["next_check"]
-    said = [headline(checked, system), ""] if of_the_same else []
+    held = [f"  Caution: {text}" for text in too_hot_cautions(case)]
+    said = [headline(checked, system), *held, ""] if of_the_same else []
     lines = [*said, *diagnosis_lines(found, system, first)]
     if options.book is not None:
         answer["kept_with_job"], told = _kept(options, found)

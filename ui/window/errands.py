@@ -152,12 +152,12 @@ class ReadingDialog(QDialog):
 
 
 def show_help(window: MainWindow) -> None:
-    """Help for the step that is open and the view beside it, or for the start page."""
-    from engcalc.words.step_help import KEYS, START, STEP_HELP
+    """Help for the step that is open with the terms met in it and the view beside it, or for the start page."""
+    from engcalc.words.step_help import KEYS, START, help_of
 
     workspace = window.workspace
     title = "Start" if workspace is None else workspace.step.title
-    page = START if workspace is None else (*STEP_HELP[workspace.step.key], view_help(workspace.side.name))
+    page = START if workspace is None else (*help_of(workspace.step.key), view_help(workspace.side.name))
     ReadingDialog(window, f"Help: {title}", [*page, *KEYS]).exec()
 
 

@@ -20,7 +20,6 @@ from engcalc.case.file import read_case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.diagnosis.conclusion import (
-    NEAR_LIMIT,
     OVER_CAP,
     Conclusion,
     Danger,
@@ -30,6 +29,7 @@ from engcalc.diagnosis.conclusion import (
     conclude,
 )
 from engcalc.diagnosis.first_steps import NextStep
+from engcalc.diagnosis.hottest import NEAR_LIMIT
 from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.logs.channels import Channel
 from engcalc.studies.check import check

@@ -11,6 +11,7 @@ import pytest
 
 from engcalc.case.case import Case
 from engcalc.case.conditions import conditions_of
+from engcalc.case.records import WAYS
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.readings import check_readings
@@ -245,6 +246,10 @@ def test_too_cold_for_driving_and_warm_enough_for_idling_is_said_to_depend() -> 
         found.expected_low,
         found.expected_high,
     )
+    assert found.measured < numbers["too_cold_low"], "too cold for the ways that are said to be driven too cold"
+    assert numbers["fits_low"] <= numbers["idled_low"]
+    words = found.findings[0].words
+    assert sorted([*words["too_cold"].split(", "), *words["fits"].split(", ")]) == sorted(WAYS)
     driven = reading(
         {"value": "45 degC"},
         {**IN_FROST, "heater_setting": "low", "schedule": [{"vehicle_speed": "90 km/h", "duration": "60 min"}]},

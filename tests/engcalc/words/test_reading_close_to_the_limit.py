@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from engcalc.diagnosis.conclusion import NEAR_LIMIT
+from engcalc.diagnosis.hottest import NEAR_LIMIT
 from engcalc.units import UnitSystem
 from engcalc.verdict import Finding, FindingCode, FindingLevel
 from engcalc.words.finding_sentences import finding_sentence
@@ -36,6 +36,11 @@ def test_close_to_the_limit_it_says_so(read: float) -> None:
     assert "warm" not in said(read)
 
 
-@pytest.mark.parametrize("read", [LIMIT - NEAR_LIMIT - 0.5, 90.0])
+@pytest.mark.parametrize("read", [97.0, 90.0])
 def test_further_away_it_is_warm(read: float) -> None:
     assert "That is warm: by then a healthy vehicle would be at 87 to 97 °C." in said(read)
+
+
+@pytest.mark.parametrize("read", [97.6, LIMIT - NEAR_LIMIT - 0.5])
+def test_hotter_than_nine_in_ten_is_not_said_to_be_among_them(read: float) -> None:
+    assert "hotter than nine in ten healthy vehicles by then (87 to 97 °C), but not by enough" in said(read)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -16,12 +17,14 @@ from engcalc.case.text import CaseText
 from engcalc.diagnosis.whole_check import check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
-from engcalc.verdict import FindingCode, FindingLevel, Verdict
+from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
 from engcalc.words import reasons as words
-from engcalc.words.answer import capacity_sentence, headline
+from engcalc.words.answer import capacity_sentence, headline, next_words
 from engcalc.words.finding_sentences import SENTENCES
 from engcalc.words.plainly import plain
 from engcalc.words.reasons import duty_sentence, reasons
+from engcalc.words.seen_words import ACTS_SEEN, MEANS_SEEN
+from engcalc.words.told import Told
 
 EXAMPLES = Path(worked_examples.__file__).parent
 
@@ -93,8 +96,8 @@ def test_overcooling_names_the_hose_by_the_valves_place() -> None:
 
 def test_lack_of_heat_is_called_no_fault_only_where_no_fault_is() -> None:
     texts = {r.about: r.text for r in reasons(example("van-no-heat")) if r.code == "heat_limited"}
-    assert "No part is at fault" in texts["Idle in the yard"]
-    assert "No part is at fault" not in texts["Town round, steady 40 km/h"]
+    assert "No part need be at fault" in texts["Idle in the yard"]
+    assert "No part need be at fault" not in texts["Town round, steady 40 km/h"]
 
 
 @pytest.mark.parametrize("system", list(UnitSystem))
@@ -177,7 +180,7 @@ def test_each_code_that_a_check_can_give_reads_as_a_sentence() -> None:
 )
 def test_where_nothing_is_entered_about_the_vehicle_the_reasons_say_so(sections: dict[str, object], told: bool) -> None:
     said = [r.text for r in reasons(checked("pickup", **sections)) if r.code == words.NOTHING_ENTERED]
-    assert said == ["Nothing of this vehicle is entered yet: these are the numbers of a typical pickup."] * told
+    assert said == ["Nothing is entered yet: these are the numbers of a typical pickup."] * told
 
 
 def test_frost_speaks_before_any_verdict_on_heat() -> None:
@@ -203,3 +206,35 @@ def test_frost_noted_in_a_record_counts_as_well() -> None:
     )
     assert found.verdict is Verdict.MARGINAL
     assert "when the vehicle stands in air of -5 °C" in headline(found)
+
+
+def test_what_the_answer_tells_is_not_told_again() -> None:
+    """A positive gas test beside bubbles: nobody is told to test for gas first, nor to fill up."""
+    facts = {"combustion_gas_found": True, "bubbles_when_running": True, "level_low": True, "seals_missing": True}
+    told = [r.text for r in reasons(checked(evidence={"before": {"ambient": "20 degC", "seen": facts}}))]
+    assert not [text for text in told if "test for combustion gas first" in text or "fill up" in text]
+    assert ACTS_SEEN["combustion_gas_found"] not in told
+    assert "Bubbles rise with the engine running." in told
+    assert MEANS_SEEN["level_low"] in told
+    assert ACTS_SEEN["seals_missing"] in told, "the answer does not tell it"
+
+
+def _depends(**words: str) -> Told:
+    numbers = {"as_read": 348.15, "measured": 348.15, "at": 1500.0, "uncertainty": 1.0}
+    numbers |= {"too_cold_low": 356.15, "too_cold_high": 367.15, "fits_low": 324.15, "fits_high": 367.15}
+    return Told("", Finding(FindingCode.READING_DEPENDS, FindingLevel.CAUTION, numbers, words), UnitSystem.SI)
+
+
+def test_a_reading_that_depends_on_how_it_ran_names_the_ways() -> None:
+    some = SENTENCES[FindingCode.READING_DEPENDS](_depends(too_cold="country road, motorway", fits="idling, town"))
+    assert "If it ran on a country road or on a motorway, that is too cold: a healthy vehicle would be at 83" in some
+    assert "If it only idled or ran in town, it is no sign of a fault (51 to 94 °C)." in some
+    every = _depends(too_cold="town, country road, motorway", fits="idling")
+    assert "If it was driven, that is too cold" in SENTENCES[FindingCode.READING_DEPENDS](every)
+    before = SENTENCES[FindingCode.READING_DEPENDS](replace(every, overtaken=True))
+    assert before.endswith("If it only idled, it is no sign of a fault (51 to 94 °C).")
+
+
+def test_an_empty_rig_is_asked_for_what_a_rig_has() -> None:
+    assert next_words(checked("bench rig")).startswith("Enter the exchanger's dimensions and what was measured on it")
+    assert next_words(checked()).startswith("Enter the complaint, the outside temperature")

@@ -154,3 +154,11 @@ def test_every_word_that_a_person_meets_is_explained() -> None:
         Status.BOILS.value,
     ]
     assert [w for w in words if w not in TERMS] == []
+
+
+def test_there_is_one_glossary_and_a_term_that_names_a_result_says_the_same() -> None:
+    results = {row.label.casefold(): RESULT_WORDS[row.key] for row in RESULTS}
+    twice = {term: words for term, words in TERMS.items() if term.casefold() in results}
+    assert set(twice) == {"limiting ambient"}
+    assert all(words == results[term] for term, words in twice.items())
+    assert TERMS["air-to-boil"] == RESULT_WORDS["air_to_boil_degC"]

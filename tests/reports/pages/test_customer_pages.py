@@ -69,6 +69,13 @@ def test_a_hot_engine_is_explained_and_not_only_called_hot() -> None:
     assert "Gas pockets carry no heat" in customer_pages("bubbles, low level, hot, gas")[0]
 
 
+def test_a_repaired_vehicles_page_says_what_was_wrong() -> None:
+    assert (
+        "Seen before the repair: the radiator fan did not run with the engine hot."
+        in customer_pages("repaired and seen")[0]
+    )
+
+
 LONG = "It runs hot on the hill and then the heater blows cold. " * 60
 FULL_JOB = dict.fromkeys(
     ("title", "shop", "shop_contact", "customer", "vehicle", "registration", "vin", "odometer", "prepared_by"), LONG
@@ -297,3 +304,13 @@ def test_the_signature_on_page_two_verifies(example: Any, author: Any, moment: d
     export_report(one.check, one.text, ReportKind.CUSTOMER, path, now=moment, identity=author, options=options)
     assert verify_report(path.read_bytes()).outcome is VerifyAnswer.PASSED
     assert "Signature is Valid" in pdfsig(path)
+
+
+def test_a_rig_has_a_heater_and_no_engine(report: Callable[..., bytes], page_texts: Texts) -> None:
+    text = " ".join(page_texts(report("bench-exchanger", ReportKind.LESSON)))
+    tables = text[: text.index("Working of measured point 1")]
+    assert "Rise across the rig's heater" in tables
+    for words in ("Coolant out of the engine", "through the engine", "Heat from the fuel"):
+        assert words not in tables
+    for words in ("Heat from the fuel", "Engine: fuel", "Engine: displacement", "Cabin volume", "stamped rating"):
+        assert words not in text

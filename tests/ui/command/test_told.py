@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 
+from engcalc.words.told_by_customer import TOO_HOT_CAUTION
+
 SPOTS = [
     {"what": "coolant", "at": "20 min", "value": "1/4", "instrument": "dash_gauge"},
     {"what": "heater_outlet_hose", "at": "20 min", "value": "warm", "instrument": "hand"},
@@ -32,6 +34,15 @@ def test_check_shows_a_gauge_in_its_word_and_no_number_for_it(within, case_file)
     found = within("check", path, "--json").json
     (reading,) = found["readings"]
     assert (reading["as_read"], reading["as_read_degC"], reading["measured_degC"]) == ("red", None, None)
+
+
+def test_what_is_too_hot_to_hold_has_its_caution_on_every_line_of_command(within, case_file):
+    held = {**SPOTS[1], "value": "too hot to hold"}
+    path = case_file(job={"reason": "no heat"}, evidence={"before": {**RECORD, "spots": [held]}})
+    assert f"  ! {TOO_HOT_CAUTION}" in within("check", path).out
+    assert within("check", path, "--json").json["conclusion"]["cautions"][-1] == TOO_HOT_CAUTION
+    warm = case_file(job={"reason": "no heat"}, evidence={"before": {**RECORD, "spots": SPOTS}})
+    assert TOO_HOT_CAUTION not in within("check", warm).out
 
 
 def test_a_word_that_is_none_is_a_fault_that_lists_the_words(within, case_file):

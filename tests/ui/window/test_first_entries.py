@@ -70,6 +70,14 @@ def test_a_radiator_to_size_is_not_asked_for_readings(case, qtbot):
     assert by_name(case, "The job: Complaint").isVisible()
 
 
+def test_a_bench_rig_is_not_asked_for_a_fuel(case, qtbot):
+    fuel = by_name(case, "Engine: Fuel", QComboBox)
+    choose_word(qtbot, case, "The job: Why the vehicle is here", "lesson")
+    assert fuel.isVisible()
+    choose_word(qtbot, case, "Vehicle: Vehicle class", "bench rig")
+    assert not fuel.isVisible()
+
+
 def test_how_it_ran_is_one_choice_of_a_list(case, qtbot):
     choose_word(qtbot, case, "Before the repair: How it ran", "town")
     assert case.document.text.typed("evidence.before.driving") == "town"

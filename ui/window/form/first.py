@@ -37,6 +37,7 @@ TITLES = {
     FirstPart.READINGS: "What was read and seen",
 }
 ASKED_ALWAYS = ("job.reason", "vehicle.class", "engine.fuel")
+OF_AN_ENGINE = ("engine.fuel",)  # what a bench rig has not
 
 
 def coolant_spot(text: CaseText) -> int:
@@ -178,11 +179,11 @@ class FirstEntries(QFrame):
         complaint = text.typed("job.reason") not in WITHOUT_COMPLAINT
         self.title.setText(TITLES[self._part] if complaint else "What it is for")
         self._note.setVisible(self._part is not FirstPart.READINGS)  # it is said once, where a job begins
+        bench = text.typed("vehicle.class") == "bench rig"
+        asked = [path for path in ASKED_ALWAYS if not (bench and path in OF_AN_ENGINE)]
         self.grid.leave_out(
             frozenset(
-                f.name
-                for f in self.grid.fields
-                if not complaint and f.path not in ASKED_ALWAYS and text.get(f.path) is None
+                f.name for f in self.grid.fields if not complaint and f.path not in asked and text.get(f.path) is None
             )
         )
 

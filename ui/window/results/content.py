@@ -9,14 +9,13 @@ from engcalc.studies.checked import Check, DutyCheck
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.units import UnitSystem, plain_number, to_unit, unit_for
 from engcalc.verdict import FindingCode, FindingLevel, Verdict
-from engcalc.words.answer import capacity_sentence, class_heading, next_words, says_what_is_next, statement
+from engcalc.words.answer import capacity_sentence, cautions_with_answer, class_heading, next_words, statement
 from engcalc.words.cautions import CAUTIONS, Situation
 from engcalc.words.codes import code_sentences
-from engcalc.words.conclusion_words import next_step_of
 from engcalc.words.gathering import gathered
 from engcalc.words.glossary import RESULT_WORDS
 from engcalc.words.reasons import Reason, duty_sentence, of_the_class, reasons
-from engcalc.words.results import RESULTS
+from engcalc.words.results import RESULTS, result_name
 from ui.window.results.lines import Sentence
 from ui.window.results.table import TableText
 
@@ -77,8 +76,9 @@ def reasons_of(check: Check, duty: DutyCheck | None, system: UnitSystem) -> tupl
 
     Where nothing weighs the first note takes its place: it says why all is well.
     """
-    apart = bool(class_heading(check))
-    found = [reason for reason in _reasons_of(check, duty, system) if not (apart and of_the_class(reason, check))]
+    apart, answer = bool(class_heading(check)), headline_of(check, system)
+    every = [r for r in _reasons_of(check, duty, system) if not (r.in_answer and r.text in answer)]
+    found = [reason for reason in every if not (apart and of_the_class(reason, check))]
     weighty = [
         reason for reason in found if reason.severity is not FindingLevel.NOTE or reason.code == FindingCode.WHAT_LIMITS
     ] or found[:1]
@@ -127,8 +127,7 @@ def cautions_of(check: Check) -> list[Sentence]:
     if not has_valve(check.case):
         return []
     found = conclude(check)
-    step = next_step_of(found) if says_what_is_next(found) else None
-    texts = list(step.caution_texts) if step else []
+    texts = list(cautions_with_answer(check))
     situations = (
         SITUATIONS[Verdict.UNDERSIZED]
         if found.danger is not Danger.NONE
@@ -150,7 +149,8 @@ def table_of(check: Check, chosen: int, system: UnitSystem) -> TableText:
         values = [row.getter(duty) for duty in check.duties]
         if any(value is not None for value in values):
             unit = unit_for(row.kind, system)
-            rows.append((row.label, row.symbol, unit, *(_cell(value, row.kind, unit) for value in values)))
+            name = result_name(row, bench=not check.plant.engine.present)
+            rows.append((name, row.symbol, unit, *(_cell(value, row.kind, unit) for value in values)))
             helps.append(RESULT_WORDS.get(row.key, row.label))
     return TableText(("Result", "Symbol", "Unit", *heads), tuple(rows), tuple(helps))
 

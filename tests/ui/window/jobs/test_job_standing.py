@@ -8,7 +8,8 @@ from engcalc.case.case import Case
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
 from engcalc.words.answer import check_label
-from engcalc.words.step_help import STEP_HELP
+from engcalc.words.glossary import RESULT_WORDS, TERMS
+from engcalc.words.step_help import STEP_HELP, STEP_TERMS, help_of
 from ui.document import Document
 from ui.window.jobs.standing import Standing, record_line
 from ui.window.jobs.steps import DETAIL, FIRST_PATHS, JOBS, job_of
@@ -109,6 +110,14 @@ def test_every_job_ends_with_paper_and_every_detail_and_each_step_has_its_help()
         assert len({step.key for step in job.steps}) == len(job.steps) <= 9
     assert {step.key for job in JOBS for step in job.steps} == set(STEP_HELP)
     assert all(head and words for page in STEP_HELP.values() for head, words in page)
+
+
+def test_help_tells_the_terms_of_its_step_in_the_words_of_the_one_glossary() -> None:
+    assert set(STEP_TERMS) <= set(STEP_HELP)
+    for key, terms in STEP_TERMS.items():
+        told = dict(help_of(key)[len(STEP_HELP[key]) :])
+        assert list(told.values()) == [TERMS.get(term) or RESULT_WORDS[term] for term in terms]
+    assert help_of("repair") == STEP_HELP["repair"]
 
 
 def test_every_path_of_a_case_stands_in_some_step():

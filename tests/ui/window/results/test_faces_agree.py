@@ -1,5 +1,5 @@
 """No two faces disagree: every bundled case and two hundred invented ones, walked through banner, command line, causes,
-page one's sentence and the JSON object.
+page one's sentence, the JSON object and the words of every picture.
 
 What counts as a danger is told by the invented cases themselves (``invented_cases.py``), not by the program. Readings
 are held against healthy vehicles in every seventh case only: that is what takes the time.
@@ -33,8 +33,11 @@ from engcalc.words.answer import (
     speaks_of,
 )
 from engcalc.words.conclusion_words import CAN_FREEZE, DANGERS, STEPS, next_step_of
+from engcalc.words.numbers import span, temperature
 from engcalc.words.plainly import NOTHING_LOST, plain
 from engcalc.words.reasons import of_the_class, reasons
+from reports.plots.measured import reading_label
+from reports.plots.registry import ChosenDuty, Screen, pictures_at
 from ui.command.as_json import check_json
 from ui.command.checking import check_lines
 from ui.window.results.content import duties_of, headline_of, reasons_of
@@ -91,6 +94,7 @@ def faces_agree(check: Check) -> None:
     _the_class_apart(check, lines)
     _nothing_green_over_an_open_complaint(check, found)
     _found_is_found(check, found)
+    _the_readings_picture_agrees(check)
 
 
 def _one_word(check: Check, found: Conclusion, said: dict, lines: list[str]) -> None:
@@ -143,6 +147,8 @@ def _the_class_apart(check: Check, lines: list[str]) -> None:
     for line in lines[:at]:
         assert line.removeprefix("- ") not in told
         assert not line.startswith(names)
+    for line in lines[at + 1 :]:
+        assert not line or line.startswith(("  ", "note: ")), line
     weighty, notes = reasons_of(check, check.duties[0], SI)
     shown, of_duties = duties_of(check, check.duties[0], SI)
     assert shown == head
@@ -179,6 +185,53 @@ def _found_is_found(check: Check, found: Conclusion) -> None:
             assert known, ground.code
     if known and not any(key in ("face_blocked", "seals_missing") for key in known):
         assert found.rank <= Rank.FOUND
+
+
+_BELOW_HEALTHY = (FindingCode.READING_LOW,)
+_ABOVE_HEALTHY = (FindingCode.READING_HOTTER,)
+
+
+def _the_readings_picture_agrees(check: Check) -> None:
+    """The picture of the readings shows each as its sentence tells it, and on the side of healthy vehicles it names."""
+    chosen = ChosenDuty(check, None)
+    drawn = [entry.build(chosen, SI) for entry in pictures_at(Screen.READINGS)]
+    told = " ".join(plot.words.alternative for plot in drawn if plot is not None)
+    sentences = " ".join(reason.text for reason in reasons(check, SI))
+    for reading in (*check.history, *check.readings):
+        read = reading.word or temperature(reading.as_read, SI)
+        healthy = span(reading.expected_low, reading.expected_high, SI)
+        assert f"{reading_label(reading, check.case, SI)}: read {read}" in told
+        assert f"expected {healthy}" in told
+        codes = {finding.code for finding in reading.findings}
+        if codes - {FindingCode.READING_REFUSED}:
+            assert read in sentences
+        if codes & set(_BELOW_HEALTHY):
+            assert reading.measured < reading.expected_low
+            assert f"at {healthy}" in sentences or "if it was driven" in sentences
+        if codes & set(_ABOVE_HEALTHY):
+            assert reading.measured > reading.expected_high
+
+
+OF_A_DUTY = (Screen.DUTY, Screen.CIRCUIT, Screen.MORE)
+VERDICT_WORDS = ("ndersized", "vercool", "ealthy: ", "o not drive", "rive with care", "at fault")
+
+
+def pictures_of_a_duty_give_no_verdict(check: Check) -> None:
+    """What such a vehicle would do is drawn with the name of its duty, and is no answer on this one."""
+    duty = check.duties[0]
+    for place in OF_A_DUTY:
+        for entry in pictures_at(place):
+            plot = entry.build(ChosenDuty(check, duty), SI)
+            if plot is None:
+                continue
+            said = f"{plot.words.title} {plot.words.caption} {plot.words.alternative}"
+            assert duty.name in said, entry.key
+            assert not [words for words in VERDICT_WORDS if words in said], entry.key
+
+
+@pytest.mark.parametrize("number", range(0, HOW_MANY, 5 * EVERY))
+def test_the_pictures_of_a_duty_give_no_verdict_on_this_vehicle(number: int, look) -> None:
+    pictures_of_a_duty_give_no_verdict(check_of(number))
 
 
 @pytest.mark.parametrize("first", range(0, HOW_MANY, 20))

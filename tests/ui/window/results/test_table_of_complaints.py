@@ -6,19 +6,25 @@ import json
 from functools import cache
 from pathlib import Path
 
+import pypdfium2
 import pytest
-from told_cases import COLD_ROW, TABLE, ToldCase
+from told_cases import COLD_ROW, NOON, TABLE, ToldCase
 
 from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import CaseText
+from engcalc.diagnosis.conclusion import conclude
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.sampler import Effort
-from engcalc.diagnosis.whole_check import check_with_records
+from engcalc.diagnosis.whole_check import WholeCheck, check_with_records
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
-from engcalc.words.answer import comes_before_odds
+from engcalc.vehicle.warmup_study import WarmupStudy
+from engcalc.words.answer import comes_before_odds, next_words, speaks_for_the_class
 from engcalc.words.causes_told import diagnosis_lines, named_causes
+from engcalc.words.plainly import plain
+from reports.build import Options, build
+from reports.kinds import Annex, Records, ReportKind
 from ui.command.main import main
 from ui.window.results.panel import ResultsPanel
 from ui.window.results.verdict_bar import sign_of
@@ -27,14 +33,14 @@ BY_NAME = {told.name: told for told in TABLE}
 
 
 def check_of(told: ToldCase) -> Check:
-    return _check_of(told.name)
+    return _answer_of(told.name).check
 
 
 @cache
-def _check_of(name: str) -> Check:
+def _answer_of(name: str) -> WholeCheck:
     case = resolve(CaseText(BY_NAME[name].tree))
     assert isinstance(case, Case), case
-    return check_with_records(case, {}, members=40).check
+    return check_with_records(case, {}, members=40)
 
 
 @pytest.fixture
@@ -66,6 +72,26 @@ def test_the_command_line_says_it(tmp_path: Path, capsys, told):
         assert words in above, above
     for words in told.never:
         assert words not in above, above
+
+
+def squeezed(text: str) -> str:
+    """Without blanks and line ends: where a line breaks is no matter here."""
+    return "".join(text.split())
+
+
+@pytest.mark.parametrize("told", TABLE, ids=[told.name for told in TABLE])
+def test_the_paper_says_it(told):
+    check = check_of(told)
+    warmed = Records(WarmupStudy(check.case, _answer_of(told.name).records), None)
+    options = Options(annex=Annex.NONE, records=warmed)
+    pdf = build(check, CaseText(told.tree), ReportKind.CUSTOMER, NOON, options).pdf
+    with pypdfium2.PdfDocument(pdf) as document:
+        pages = squeezed("".join(page.get_textpage().get_text_bounded() for page in document))
+    assert squeezed(plain(check).lead) in pages
+    if not speaks_for_the_class(conclude(check)):
+        assert squeezed(next_words(check)) in pages
+    for words in told.never:
+        assert squeezed(words) not in pages
 
 
 @cache

@@ -1,0 +1,91 @@
+"""The hottest that the coolant was read in a record, and what it may not pass: its limit, or its boiling point at the
+pressure that this system still holds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from engcalc.case.instruments import instrument_of
+from engcalc.case.records import Record, Spot
+from engcalc.components.pressure_cap import boiling, prepare_cap
+from engcalc.studies.checked import Check, LoggedPeak
+
+NEAR_LIMIT = 5.0  # K under the limit from which on a reading counts as a danger; common practice, no source
+_ROUNDING = 1e-6  # K; 110 degC typed lies exactly 5 K under 115 degC typed
+HOT_PLACES = ("coolant", "upper_hose", "lower_hose", "heater_inlet_hose", "heater_outlet_hose")  # the coolant is as hot
+
+
+@dataclass(frozen=True)
+class Hot:
+    """A reading of a coolant that is too hot or nearly so: K, s; ``limit`` the lower of limit and boiling point [K].
+
+    ``T`` is ``as_read`` less the known error of its instrument. ``instrument`` is empty for a curve that was typed.
+    """
+
+    record: str
+    what: str
+    instrument: str
+    at: float | None
+    as_read: float
+    T: float
+    limit: float
+    word: str | None = None  # in which it was read: T is then what the word stands for
+
+    @property
+    def over(self) -> bool:
+        """Whether it is at the limit or over it."""
+        return self.limit - _ROUNDING <= self.T
+
+    @property
+    def near(self) -> bool:
+        """Whether it is over the limit or close to it."""
+        return self.limit - NEAR_LIMIT - _ROUNDING <= self.T
+
+
+def hottest(check: Check, name: str, record: Record) -> Hot | None:
+    """The hottest that the coolant was read in a record, by hand, as typed over time, or in its log."""
+    limit = limit_of(check, record)
+    found = [_of_spot(name, spot, limit) for spot in record.spots if spot.what in HOT_PLACES]
+    found += [Hot(name, "coolant", "", at, T, T, limit) for at, T in record.curve]
+    found += [_of_log(peak, limit) for peak in check.logged if peak.record == name]
+    return max(found, key=lambda hot: hot.T, default=None)
+
+
+def _of_spot(name: str, spot: Spot, limit: float) -> Hot:
+    """A reading by hand. One by infrared on bare metal reads low: it is at least as hot as it shows."""
+    instrument = instrument_of(spot)
+    as_read = float(spot.value[0])
+    T = as_read if instrument is None else as_read - instrument.bias
+    at = None if spot.at is None else float(spot.at[0])
+    return Hot(name, spot.what, spot.instrument, at, as_read, T, limit, spot.word)
+
+
+def _of_log(peak: LoggedPeak, limit: float) -> Hot:
+    return Hot(peak.record, "coolant", "log", peak.at, peak.T, peak.T, limit)
+
+
+def limit_of(check: Check, record: Record) -> float:
+    """What the coolant may not pass [K]: its limit or its boiling point at the pressure that this system holds."""
+    limit = min(float(check.case.limits.coolant_limit[0]), float(check.duties[0].point.boiling[0]))
+    pressure = _pressure_held(record)
+    if pressure is None:
+        return limit
+    cap = prepare_cap(check.case)
+    held = replace(cap, gauge_pressure=np.minimum(cap.gauge_pressure, pressure))
+    return min(limit, float(boiling(held, check.case.duties[0].altitude)[0]))
+
+
+def _pressure_held(record: Record) -> float | None:
+    """The gauge pressure [Pa] that leaks and a tested cap leave; None where nothing speaks against the stamped one."""
+    seen = record.seen
+    lost = (
+        seen.get("pressure_held_cold") is False
+        or seen.get("cap_holds_pressure") is False
+        or seen.get("coolant_leak") is True
+    )
+    opens = [float(s.value[0]) for s in record.spots if s.what == "cap_opens"]
+    found = [*([0.0] if lost else []), *(max(p, 0.0) for p in opens)]
+    return min(found, default=None)
