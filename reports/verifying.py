@@ -24,6 +24,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from io import BytesIO
+from typing import Any
 
 from asn1crypto import x509 as asn1_x509
 from cryptography import x509
@@ -268,7 +269,12 @@ def _context(certificate: x509.Certificate, facts: _Facts, moment: datetime) -> 
     the lists of withdrawn certificates that the file carries, each signed by its authority."""
     own = (certificate,) if is_self_issued(certificate) else ()
     trusted = [asn1_x509.Certificate.load(_der(one)) for one in (*facts.trusted.names, *own)]
-    words = {"trust_roots": trusted, "moment": moment, "allow_fetching": False, "revocation_mode": "soft-fail"}
+    words: dict[str, Any] = {
+        "trust_roots": trusted,
+        "moment": moment,
+        "allow_fetching": False,
+        "revocation_mode": "soft-fail",
+    }
     return ValidationContext(**words) if facts.proof is None else facts.proof.as_validation_context(words)
 
 

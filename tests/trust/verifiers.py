@@ -1,20 +1,22 @@
-"""Three verifiers side by side over altered reports: ours, poppler's pdfsig, and endesive's where it is installed.
+"""Three verifiers side by side over altered reports: ours, poppler's pdfsig, and OpenSSL's cms command.
 
     PYTHONPATH=.:tests/oracles python tests/trust/verifiers.py 300          the table of VERIFIERS.md
 
 Each alteration is drawn by seed: which signed report, which kind, where. Ours has to refuse whatever another refuses.
-endesive judges digest and signature of each field, not what was appended later; pdfsig tells appended bytes by whether
-the last signature covers the file.
+OpenSSL knows no PDF: ranges and containers are cut out here by a pattern, and it judges digest and signature of each.
 """
 
 from __future__ import annotations
 
+import os
 import random
+import re
+import shutil
+import subprocess
 import sys
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Iterator
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from io import BytesIO
@@ -30,6 +32,7 @@ from reports.verifying import verify_report
 
 SEED = 20261130
 MOMENT = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)
+_RANGE = re.compile(rb"/ByteRange\s*\[\s*(\d+)\s+(\d+)\s+(\d+)\s+(\d+)\s*\]")
 AUTHOR, REVIEWER = PageBox(-1, (60, 60, 290, 130)), PageBox(-1, (300, 60, 530, 130))
 
 
@@ -40,7 +43,7 @@ class Judged:
     kind: str
     ours: bool
     poppler: bool
-    third: bool | None
+    openssl: bool | None
 
 
 def reports(folder: Path) -> list[bytes]:
@@ -128,39 +131,54 @@ def altered(count: int, sources: list[bytes], seed: int = SEED) -> Iterator[tupl
             yield kind, data
 
 
-def third_accepts(data: bytes) -> bool | None:
-    """Whether endesive finds digest and signature of every field in order; None where it is not installed."""
-    try:
-        from endesive import pdf
-    except ImportError:
+def openssl_accepts(data: bytes, folder: Path) -> bool | None:
+    """Whether OpenSSL finds every signature in order over its range, the last to the end; None without the program."""
+    program = shutil.which("openssl")
+    if program is None:
         return None
-    with suppress(Exception):  # it raises on what it cannot read, in many ways
-        found = pdf.verify(data, [])
-        return bool(found) and all(hash_ok and signature_ok for hash_ok, signature_ok, _ in found)
-    return False
+    ranges = [[int(number) for number in found] for found in _RANGE.findall(data)]
+    if not ranges or ranges[-1][2] + ranges[-1][3] != len(data):
+        return False
+    return all(_openssl_finds_in_order(program, data, one, folder) for one in ranges)
+
+
+def _openssl_finds_in_order(program: str, data: bytes, covered: list[int], folder: Path) -> bool:
+    start, length, resume, rest = covered
+    hexadecimal = data[start + length : resume]
+    if start != 0 or hexadecimal[:1] != b"<" or hexadecimal[-1:] != b">":
+        return False
+    try:
+        container = bytes.fromhex(hexadecimal[1:-1].decode("ascii"))
+    except ValueError:
+        return False
+    (folder / "container").write_bytes(container)
+    (folder / "covered").write_bytes(data[:length] + data[resume : resume + rest])
+    words = ("cms", "-verify", "-binary", "-inform", "DER", "-noverify", "-out", os.devnull)
+    places = ("-in", str(folder / "container"), "-content", str(folder / "covered"))
+    return subprocess.run([program, *words, *places], capture_output=True, check=False).returncode == 0
 
 
 def judged(kind: str, data: bytes, folder: Path) -> Judged:
     """One altered report before all three."""
     path = folder / "altered.pdf"
     path.write_bytes(data)
-    return Judged(kind, verify_report(data).state is FoundState.INTACT, accepts(path), third_accepts(data))
+    return Judged(kind, verify_report(data).state is FoundState.INTACT, accepts(path), openssl_accepts(data, folder))
 
 
 def table(found: list[Judged]) -> list[str]:
     """How many of each kind each verifier accepted."""
-    lines = ["| alteration | files | ours accepts | pdfsig accepts | endesive accepts |", "|" + " --- |" * 5]
+    lines = ["| alteration | files | ours accepts | pdfsig accepts | OpenSSL accepts |", "|" + " --- |" * 5]
     for kind in ALTERATIONS:
         some = [one for one in found if one.kind == kind]
-        counts = [sum(bool(getattr(one, who)) for one in some) for who in ("ours", "poppler", "third")]
-        third = "not installed" if any(one.third is None for one in some) else str(counts[2])
+        counts = [sum(bool(getattr(one, who)) for one in some) for who in ("ours", "poppler", "openssl")]
+        third = "not installed" if any(one.openssl is None for one in some) else str(counts[2])
         lines.append(f"| {kind} | {len(some)} | {counts[0]} | {counts[1]} | {third} |")
     return lines
 
 
 def too_trusting(found: list[Judged]) -> Counter[str]:
     """Kinds of which ours accepted what another refused."""
-    return Counter(one.kind for one in found if one.ours and not (one.poppler and one.third is not False))
+    return Counter(one.kind for one in found if one.ours and not (one.poppler and one.openssl is not False))
 
 
 def main() -> None:
@@ -172,7 +190,7 @@ def main() -> None:
         whole = [judged("unaltered", data, folder) for data in sources]
         found = [judged(kind, data, folder) for kind, data in altered(count, sources)]
     sys.stdout.write("\n".join(table(found)) + "\n")
-    sys.stdout.write(f"Unaltered, accepted by all: {all(one.ours and one.poppler and one.third for one in whole)}\n")
+    sys.stdout.write(f"Unaltered, accepted by all: {all(one.ours and one.poppler and one.openssl for one in whole)}\n")
     sys.stdout.write(f"Accepted by ours and refused by another: {dict(too_trusting(found)) or 0}\n")
 
 
