@@ -23,6 +23,15 @@ def stands_as_signed(embedded: EmbeddedPdfSignature, data: bytes) -> bool:
     )
 
 
+def stamped_as_written(embedded: EmbeddedPdfSignature, data: bytes) -> bool:
+    """The same of a timestamp over the document: nothing stands in it that its authority did not sign."""
+    return (
+        _gap_holds_signature_only(embedded, data)
+        and _one_spelling(embedded)
+        and not embedded.signer_info["unsigned_attrs"].native
+    )
+
+
 def _gap_holds_signature_only(embedded: EmbeddedPdfSignature, data: bytes) -> bool:
     """Whether the gap in the signed range is the signature in hexadecimal of one case, zeros to its end."""
     start, before, resume, after = (int(number) for number in embedded.byte_range)

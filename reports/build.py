@@ -27,12 +27,13 @@ from reports.anonymous import anonymous, anonymous_case
 from reports.carried import carried_with
 from reports.identity import Identity
 from reports.kinds import USUAL_TITLES, Annex, Order, Records, ReportKind, RestsOn, usual_annex
+from reports.lasting import Timestamping
 from reports.layout import PAGE_SIZES, Running, compose, frame_height, frame_width, new_page, title
 from reports.letterhead import Letterhead, of_job
 from reports.pages.customer import customer_pages
 from reports.pages.signature import SignatureBoxes, signature_part
 from reports.sections import SECTIONS, WORKING_KEYS, sections_of
-from reports.signing import SUBJECT, PageBox, Stamp, attach_case, attach_files, sign_report, write_signed
+from reports.signing import SUBJECT, PageBox, Particulars, Stamp, attach_case, attach_files, sign_report, write_signed
 from reports.texts import cut
 
 LONGEST_NAME = 80  # characters of a duty's name on the pages
@@ -52,8 +53,9 @@ class Built:
 class Options:
     """How a report is made. ``files_folder`` is where pictures and tables that the case names are looked for;
     ``records`` are the warm-ups of the same case, where it has any, ``diagnosis`` the causes behind its complaint,
-    ``least_core`` the least core, ``candidates`` parts side by side. ``annex`` is what stands behind the report itself,
-    None for what is usual of its kind; ``letterhead`` the shop's, None for the shop that the case names.
+    ``least_core`` the least core, ``candidates`` parts side by side, ``stamping`` the clock that stamps the signature.
+    ``annex`` is what stands behind the report itself, None for what is usual of its kind; ``letterhead`` the shop's,
+    None for the shop that the case names.
     """
 
     system: UnitSystem = UnitSystem.SI
@@ -65,6 +67,7 @@ class Options:
     letterhead: Letterhead | None = None
     least_core: LeastCore | None = None
     candidates: Comparison | None = None
+    stamping: Timestamping | None = None
 
 
 @dataclass(frozen=True)
@@ -197,7 +200,8 @@ def export_report(
     if identity is not None:
         credential = "" if options.anonymised else check.case.job.credential or ""
         stamp = Stamp(built.author, built.report_id, credential)
-        pdf = sign_report(pdf, identity, stamp, now, reviewer=built.reviewer)
+        words = Particulars(stamping=options.stamping)
+        pdf = sign_report(pdf, identity, stamp, now, reviewer=built.reviewer, particulars=words)
     sha256 = write_signed(path, pdf)
     return Exported(path, sha256, built.report_id, identity is not None, hashlib.sha256(attached).hexdigest())
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import Any
 
 from pyhanko.pdf_utils.generic import IndirectObject
 from pyhanko.pdf_utils.reader import PdfFileReader
@@ -38,7 +39,8 @@ def changes_after(reader: PdfFileReader, embedded: EmbeddedPdfSignature) -> Late
     if embedded.signed_revision == reader.xrefs.total_revisions - 1:
         return LaterChanges()
     then = reader.get_historical_resolver(embedded.signed_revision)
-    allowed = [f"the signature in the field {quoted(name)}" for name in _filled(reader) - _filled(then)]
+    before, since = _filled(then), _filled(reader)
+    allowed = [_named(name, since[name]) for name in since.keys() - before.keys()]
     if "/DSS" in reader.root and "/DSS" not in then.root:
         allowed.append("data to check certificates with")
     properties = sorted(_properties_changed(then, reader))
@@ -48,8 +50,21 @@ def changes_after(reader: PdfFileReader, embedded: EmbeddedPdfSignature) -> Late
     return LaterChanges(tuple(sorted(allowed)), tuple(refused))
 
 
-def _filled(document: PdfHandler) -> set[str]:
-    return {str(name) for name, _, _ in enumerate_sig_fields(document, filled_status=True)}
+def _filled(document: PdfHandler) -> dict[str, str]:
+    """The filled fields by name, with the kind of what stands in them."""
+    found = enumerate_sig_fields(document, filled_status=True)
+    return {str(name): _kind(document, value) for name, value, _ in found}
+
+
+def _kind(document: PdfHandler, value: Any) -> str:
+    """What a field holds, ``/Sig`` or ``/DocTimeStamp``; asked of the document itself, as the properties are."""
+    held = document.get_object(value.reference) if isinstance(value, IndirectObject) else value
+    return str(held["/Type"]) if "/Type" in held else ""
+
+
+def _named(field: str, kind: str) -> str:
+    over_document = kind == "/DocTimeStamp"
+    return "a timestamp over the document" if over_document else f"the signature in the field {quoted(field)}"
 
 
 def _properties_changed(then: PdfHandler, now: PdfHandler) -> set[str]:

@@ -3,8 +3,8 @@
 ``attach_case`` puts the case into the PDF, ``sign_report`` certifies the result, ``countersign`` fills the reviewer's
 field, ``write_signed`` puts it on disk whole or not at all. A signing that fails leaves nothing behind.
 
-The signature is PAdES baseline B-B (ETSI EN 319 142-1; SubFilter ETSI.CAdES.detached), with a timestamper B-T. It is a
-certification signature (ISO 32000-2 clause 12.8.2.2, DocMDP) that allows filling form fields and signing, nothing
+The signature is PAdES baseline B-B (ETSI EN 319 142-1; SubFilter ETSI.CAdES.detached), with a clock B-T to B-LTA. It is
+a certification signature (ISO 32000-2 clause 12.8.2.2, DocMDP) that allows filling form fields and signing, nothing
 else; the only field left to fill is the reviewer's, made beforehand. The visible mark is drawn by reportlab, its fonts
 embedded, and says the name, the credential as the signer's own statement, the time and the report's number.
 """
@@ -31,10 +31,12 @@ from pyhanko.pdf_utils.misc import PdfError
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.pdf_utils.writer import BasePdfFileWriter
 from pyhanko.sign.fields import MDPPerm, SigFieldSpec, SigSeedSubFilter, append_signature_field, enumerate_sig_fields
+from pyhanko.sign.general import SigningError
 from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
 from pyhanko.sign.signers.pdf_signer import PdfSigningSession
-from pyhanko.sign.timestamps import TimeStamper
+from pyhanko.sign.timestamps import TimestampRequestError
 from pyhanko.stamp import StaticStampStyle
+from pyhanko_certvalidator.errors import PathError
 from pyhanko_certvalidator.registry import SimpleCertificateStore
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
@@ -43,6 +45,7 @@ from engcalc.case.file import read_whole, write_whole
 from engcalc.errors import FileFault, InputError, InputFault
 from reports import fonts
 from reports.identity import Identity, usable_at
+from reports.lasting import Timestamping, no_timestamp, not_checked, signing_words
 from reports.verification import AUTHOR_FIELD, REVIEWER_FIELD, VerifyAnswer
 from reports.verifying import CASE_NAME, LARGEST_FILE, verify_report
 
@@ -73,11 +76,11 @@ class Stamp:
 
 @dataclass(frozen=True)
 class Particulars:
-    """What a signature says beside who and when; an empty text is left out. ``timestamper`` makes it level B-T."""
+    """What a signature says beside who and when; an empty text is left out. ``stamping`` makes it last (B-T and on)."""
 
     reason: str = ""
     location: str = ""
-    timestamper: TimeStamper | None = None
+    stamping: Timestamping | None = None
 
 
 def attach_case(pdf: bytes, case_bytes: bytes, name: str = CASE_NAME) -> bytes:
@@ -153,7 +156,7 @@ def sign_report(
     if reviewer is not None:
         append_signature_field(writer, _field(REVIEWER_FIELD, reviewer, "Reviewer's signature"))
     mark = _mark("Signed by", identity, stamp, now)
-    signer = _Clocked(now, _metadata(AUTHOR_FIELD, particulars, certify=True), _signer(identity))
+    signer = _Clocked(now, _metadata(AUTHOR_FIELD, particulars, identity, now, certify=True), _signer(identity))
     return _signed(writer, signer, mark, particulars)
 
 
@@ -177,7 +180,7 @@ def countersign(
         raise FileFault("", f"only an intact signed report can be countersigned. {found.problem}")
     stamp = Stamp(_reviewer_place(signed), report_id, credential)
     mark = _mark("Reviewed by", identity, stamp, now)
-    signer = _Clocked(now, _metadata(REVIEWER_FIELD, particulars, certify=False), _signer(identity))
+    signer = _Clocked(now, _metadata(REVIEWER_FIELD, particulars, identity, now, certify=False), _signer(identity))
     return _signed(_writer(signed), signer, mark, particulars)
 
 
@@ -233,7 +236,9 @@ def _refuse(identity: Identity, now: datetime) -> None:
         raise InputError(faults)
 
 
-def _metadata(field: str, particulars: Particulars, *, certify: bool) -> PdfSignatureMetadata:
+def _metadata(
+    field: str, particulars: Particulars, identity: Identity, now: datetime, *, certify: bool
+) -> PdfSignatureMetadata:
     return PdfSignatureMetadata(
         field_name=field,
         md_algorithm=DIGEST,
@@ -242,6 +247,7 @@ def _metadata(field: str, particulars: Particulars, *, certify: bool) -> PdfSign
         certify=certify,
         subfilter=SigSeedSubFilter.PADES,
         docmdp_permissions=MDPPerm.FILL_FORMS,
+        **signing_words(particulars.stamping, identity, now),
     )
 
 
@@ -261,11 +267,22 @@ def _asn1(certificate: x509.Certificate) -> asn1_x509.Certificate:
 
 
 def _signed(writer: IncrementalPdfFileWriter, signer: _Clocked, mark: bytes, particulars: Particulars) -> bytes:
-    """The writer's document with the field that ``signer`` names filled; the field exists already."""
+    """The writer's document with the field that ``signer`` names filled; the field exists already.
+
+    InputError where a clock does not answer, or a certificate cannot be checked for a signature that is to last.
+    """
     signer.stamp_style = _style(mark)
-    signer.default_timestamper = particulars.timestamper
+    stamping = particulars.stamping
+    signer.default_timestamper = None if stamping is None else stamping.clock
     output = BytesIO()
-    signer.sign_pdf(writer, existing_fields_only=True, output=output)
+    try:
+        signer.sign_pdf(writer, existing_fields_only=True, output=output)
+    except TimestampRequestError as fault:
+        raise no_timestamp(fault) from fault
+    except (SigningError, PathError) as fault:
+        if stamping is None:
+            raise
+        raise not_checked(fault) from fault
     return output.getvalue()
 
 

@@ -32,6 +32,7 @@ class _Node:
     parent: _Node | None
     kids: list[_Node | tuple[int, int]] = field(default_factory=list)
     alternative: str = ""
+    heads: str = ""  # of a head of a table: Column or Row, whichever it stands for (ISO 32000-2 table 384)
 
 
 class TaggedCanvas(Canvas):  # type: ignore[misc]  # the page library carries no types
@@ -56,13 +57,14 @@ class TaggedCanvas(Canvas):  # type: ignore[misc]  # the page library carries no
         return node
 
     @contextmanager
-    def element(self, role: str, alternative: str = "") -> Iterator[None]:
-        """What is drawn meanwhile belongs to an element of this role; ``alternative`` says a picture in words."""
+    def element(self, role: str, alternative: str = "", heads: str = "") -> Iterator[None]:
+        """What is drawn meanwhile belongs to an element of this role; ``alternative`` says a picture in words,
+        ``heads`` whether a head of a table stands for its Column or its Row."""
         if self._in_artifact:
             yield
             return
         node = self._node(role, self._open[-1])
-        node.alternative = alternative
+        node.alternative, node.heads = alternative, heads
         self._open.append(node)
         try:
             yield
@@ -157,6 +159,9 @@ def _element(node: _Node, pages: list[Any], document: Any) -> Any:
     }
     if node.alternative:
         said["Alt"] = pdfdoc.PDFString(node.alternative)
+    if node.heads:
+        scope = {"O": pdfdoc.PDFName("Table"), "Scope": pdfdoc.PDFName(node.heads)}
+        said["A"] = pdfdoc.PDFDictionary(scope)
     return pdfdoc.PDFDictionary(said)
 
 
@@ -266,22 +271,23 @@ def tagged_table(rows: Any, *, layout: bool = False, **options: Any) -> Any:
 
 def _table_tags(table: Any, moment: str, *where: Any) -> None:
     """Open and close elements at the moments that the page library's table announces."""
-    opened = {"startTable": "Table", "startRow": "TR"}.get(moment)
+    opened, heads_of = {"startTable": "Table", "startRow": "TR"}.get(moment), ""
     if moment == "startCell":
         row, column = where[0], where[1]
         heads = table.repeatRows if isinstance(table.repeatRows, int) else len(table.repeatRows)
-        opened = "TH" if row < heads or (heads == 0 and column == 0) else "TD"
-    _open_or_close(table, moment, opened)
+        heads_of = "Column" if row < heads else "Row" if heads == 0 and column == 0 else ""
+        opened = "TH" if heads_of else "TD"
+    _open_or_close(table, moment, opened, heads_of)
 
 
 def _layout_tags(table: Any, moment: str, *_where: Any) -> None:
     _open_or_close(table, moment, "Div" if moment == "startTable" else None)
 
 
-def _open_or_close(table: Any, moment: str, role: str | None) -> None:
+def _open_or_close(table: Any, moment: str, role: str | None, heads: str = "") -> None:
     stack = table.__dict__.setdefault("_tags", [])
     if role is not None:
-        _enter(stack, table.canv.element(role))
+        _enter(stack, table.canv.element(role, heads=heads))
     elif moment in ("startBG", "startLines"):
         _enter(stack, table.canv.artifact())
     elif moment in ("endBG", "endLines") or (moment.startswith("end") and _closes(table, moment)):

@@ -106,9 +106,16 @@ class TrustStore:
         )
 
     @property
+    def roots(self) -> tuple[x509.Certificate, ...]:
+        """Of issuers and clocks together: for checking certificates while signing, not for believing anything."""
+        return tuple(one.certificate for one in (*self.issuers, *self.clocks))
+
+    @property
     def fingerprints(self) -> tuple[str, ...]:
         """Of everybody."""
-        return tuple(one.fingerprint for one in (*self.persons, *self.issuers, *self.clocks, *self.own))
+        found = [one.fingerprint for one in self.persons]
+        found += [one.fingerprint for one in (*self.issuers, *self.clocks)]
+        return (*found, *(one.fingerprint for one in self.own))
 
 
 def _added(known: tuple[KnownAuthority, ...], certificate: x509.Certificate, since: date) -> tuple[KnownAuthority, ...]:
@@ -201,8 +208,8 @@ def _authority_tree(one: KnownAuthority) -> dict[str, str]:
 
 def _own(tree: Any) -> OwnIdentity:
     until = datetime.fromisoformat(tree["not_after"]).astimezone(UTC)
-    texts = (str(tree[key]) for key in ("name", "credential", "fingerprint"))
-    return OwnIdentity(Path(tree["path"]), *texts, until)
+    name, credential, fingerprint = (str(tree[key]) for key in ("name", "credential", "fingerprint"))
+    return OwnIdentity(Path(tree["path"]), name, credential, fingerprint, until)
 
 
 def _own_tree(one: OwnIdentity) -> dict[str, str]:

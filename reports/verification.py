@@ -6,6 +6,10 @@ import hashlib
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import Enum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from reports.timestamps import Seal
 
 AUTHOR_FIELD = "Author"
 REVIEWER_FIELD = "Reviewer"
@@ -41,6 +45,7 @@ class Coverage(Enum):
     """How far a signature reaches."""
 
     WHOLE_FILE = "the whole file"
+    SEALED = "the whole file, but for what checks certificates and a timestamp over all of it"
     WHOLE_REVISION = "the file as it was when signed"
     OTHER = "not all of what it should"
 
@@ -99,7 +104,7 @@ class Verification:
     ``outcome`` is about integrity, never about trust: see ``vouched`` of each signature. ``signed``, ``intact`` and
     ``covers_whole_file`` are None where that could not be told. ``case_bytes`` is the attached case, None without one;
     it is given for a broken file too, and is then as doubtful as the file. ``files`` are the logs and tables carried
-    beside it, with their names. ``summary`` holds plain sentences.
+    beside it, with their names, ``seals`` the timestamps over the document. ``summary`` holds plain sentences.
     """
 
     outcome: VerifyAnswer
@@ -112,6 +117,7 @@ class Verification:
     problem: str = ""
     summary: tuple[str, ...] = ()
     files: tuple[tuple[str, bytes], ...] = ()
+    seals: tuple[Seal, ...] = ()
 
     @property
     def state(self) -> FoundState:

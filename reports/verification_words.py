@@ -18,7 +18,7 @@ from engcalc.errors import InputError
 from engcalc.words.foreign import hides_signs, quoted
 from reports.identity import HOW_TO_CHECK, credential_of, name_of
 from reports.known_signer import alike
-from reports.timestamps import FoundTimestamp
+from reports.timestamps import FoundTimestamp, Seal
 from reports.verification import (
     AUTHOR_FIELD,
     REVIEWER_FIELD,
@@ -40,6 +40,7 @@ def summary_of(found: Verification) -> tuple[str, ...]:
     for one in found.signatures:
         lines += _about(one)
     lines += _on_the_reviewer(found)
+    lines += [_seal_sentence(one) for one in found.seals]
     if any(map(_rests_on_fingerprint, found.signatures)):
         lines.append(HOW_TO_CHECK)
     return (*lines, _case_sentence(found), *_file_sentences(found))
@@ -92,6 +93,8 @@ def _notes(
         yield f"It carries additions that nobody signed and that are not read here ({names})."
     if now is not None and signed_at > now + CLOCKS_APART:
         yield "The stated time of signing lies in the future: the signer's clock, or yours, is wrong."
+    if now is not None and stamp is not None and stamp.trusted and stamp.until < now:
+        yield f"The certificate of the clock has ended since ({stamp.until:%Y-%m-%d}); only a later timestamp holds it."
     if now is not None and certificate.not_valid_after_utc < now:
         ended = f"{certificate.not_valid_after_utc:%Y-%m-%d}"
         yield f"The certificate has ended since ({ended}). That it was valid when signing rests on the time above."
@@ -160,6 +163,15 @@ def _on_the_reviewer(found: Verification) -> Iterator[str]:
             "Author and reviewer bear the same name and have different keys. One of them may not be who the name says: "
             "ask that person for both fingerprints."
         )
+
+
+def _seal_sentence(one: Seal) -> str:
+    if one.stamp.damaged:
+        return "A timestamp over the document is damaged or forged."
+    says = f"A timestamp over the document says {_minute(one.stamp.when)}, issued by {quoted(one.stamp.authority)}"
+    if not one.stamp.trusted:
+        return f"{says}, whom nobody that you trust vouches for; it does not count."
+    return f"{says}, a clock that you trust, whose certificate holds until {one.stamp.until:%Y-%m-%d}."
 
 
 def _trust_sentence(one: SignatureFinding) -> str:

@@ -11,9 +11,9 @@ failed or could-not-tell, and says why in words. Three questions are kept apart:
 A signature counts as intact when the bytes and the mathematics agree, it stands in the file as a signer writes it
 (``as_signed``), its whole revision is covered, the certificate allowed signing at the stated time, and whatever was
 appended since is of a kind the signer allowed (a reviewer's signature; ``later_changes``). The report passes when all
-its signatures are intact and the newest covers the file to its last byte; with anything appended after that it is
-could-not-tell, because the picture in an empty field may have been changed. Standards: ISO 32000-2 clause 12.8,
-ETSI EN 319 142-1.
+its signatures are intact and the newest covers the file to its last byte, or all but proof under a timestamp over the
+document (B-LTA). With anything else appended it is could-not-tell, because the picture in an empty field may have been
+changed. Standards: ISO 32000-2 clause 12.8, ETSI EN 319 142-1.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from io import BytesIO
+from typing import Any
 
 from asn1crypto import x509 as asn1_x509
 from cryptography import x509
@@ -32,8 +33,10 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from pyhanko.pdf_utils.decode_limits import DecodeLimits, DocumentDecodeBudget, StreamDecodeLimits
 from pyhanko.pdf_utils.misc import PdfDecodeLimitError
 from pyhanko.pdf_utils.reader import PdfFileReader
+from pyhanko.sign.diff_analysis import ModificationLevel
 from pyhanko.sign.fields import enumerate_sig_fields
 from pyhanko.sign.validation import validate_pdf_signature
+from pyhanko.sign.validation.dss import DocumentSecurityStore
 from pyhanko.sign.validation.pdf_embedded import EmbeddedPdfSignature, read_certification_data
 from pyhanko.sign.validation.settings import KeyUsageConstraints
 from pyhanko.sign.validation.status import PdfSignatureStatus, SignatureCoverageLevel
@@ -44,7 +47,16 @@ from reports.as_signed import stands_as_signed
 from reports.identity import RSA_BITS, credential_of, fingerprint_of, is_self_issued, issuer_of, may_sign, name_of
 from reports.known_signer import known_among
 from reports.later_changes import LaterChanges, changes_after
-from reports.timestamps import TIMESTAMP, FoundTimestamp, timestamp_context, timestamp_of, unsigned_attributes
+from reports.timestamps import (
+    TIMESTAMP,
+    FoundTimestamp,
+    Seal,
+    proof_in,
+    seals_of,
+    timestamp_context,
+    timestamp_of,
+    unsigned_attributes,
+)
 from reports.trust_store import KnownPerson
 from reports.verification import Coverage, SignatureFinding, Verification, VerifyAnswer
 from reports.verification_words import notes_on, summary_of, summary_of_unsigned, the_signature
@@ -56,6 +68,7 @@ _UNPACKING = DecodeLimits(
     per_stream=StreamDecodeLimits(max_output_size=MOST_UNPACKED // 2),
     document_budget=DocumentDecodeBudget(base_allowance=MOST_UNPACKED, max_ratio=1.0),
 )
+REACHES_ALL = (Coverage.WHOLE_FILE, Coverage.SEALED)
 HEADER_WITHIN = 1024  # bytes in which readers look for %PDF-; common practice, no source
 CURVES = {"secp256r1": "P-256", "secp384r1": "P-384", "secp521r1": "P-521"}  # NIST SP 800-186 names
 SOUND_DIGESTS = frozenset({"sha256", "sha384", "sha512", "sha3_256", "sha3_384", "sha3_512"})  # NIST FIPS 180-4, 202
@@ -107,7 +120,7 @@ def verify_report(
     trusted = Trusted(tuple(trust_roots), tuple(timestamp_roots), tuple(persons))
     try:
         reader = _opened(data)
-        found = _signatures(reader, data, trusted, now)
+        facts, found = _signatures(reader, data, trusted, now)
         carried = _attached(reader)
     except _CannotTellError as fault:
         return Verification(VerifyAnswer.UNDETERMINED, sha256, problem=str(fault), summary=(str(fault),))
@@ -116,7 +129,7 @@ def verify_report(
         return Verification(
             VerifyAnswer.FAILED, sha256, intact=False, covers_whole_file=False, problem=words, summary=(words,)
         )
-    return _judged(sha256, found, carried, marked=SIGNATURE_MARK in data)
+    return _judged(sha256, found, carried, facts.seals, marked=SIGNATURE_MARK in data)
 
 
 # ---- reading ---------------------------------------------------------------------------------------------------------
@@ -151,15 +164,17 @@ def _too_much(_fault: PdfDecodeLimitError) -> _DamagedError:
 
 def _signatures(
     reader: PdfFileReader, data: bytes, trusted: Trusted, now: datetime | None
-) -> tuple[SignatureFinding, ...]:
+) -> tuple[_Facts, tuple[SignatureFinding, ...]]:
     try:
         embedded = reader.embedded_regular_signatures
-        facts = _Facts(reader, data, trusted, _certifying(reader), _fields_when_first_signed(reader, embedded), now)
+        fields = _fields_when_first_signed(reader, embedded)
+        seals = seals_of(reader, data, trusted.timestamps)
+        facts = _Facts(reader, data, trusted, _certifying(reader), fields, now, seals, proof_in(reader))
     except PdfDecodeLimitError as fault:
         raise _too_much(fault) from fault
     except Exception as fault:  # as in _opened
         raise _DamagedError(f"The file is damaged: its signatures cannot be read ({_first_line(fault)}).") from fault
-    return tuple(_examined(one, facts) for one in embedded)
+    return facts, tuple(_examined(one, facts) for one in embedded)
 
 
 def _certifying(reader: PdfFileReader) -> object:
@@ -203,6 +218,13 @@ class _Facts:
     certifying: object
     fields: frozenset[str]
     now: datetime | None
+    seals: tuple[Seal, ...]
+    proof: DocumentSecurityStore | None
+
+    @property
+    def sealed(self) -> bool:
+        """Whether a timestamp covers the file to its last byte."""
+        return any(one.last for one in self.seals)
 
 
 @dataclass(frozen=True)
@@ -232,7 +254,7 @@ def _examined(embedded: EmbeddedPdfSignature, facts: _Facts) -> SignatureFinding
         roots = facts.trusted.timestamps
         status = validate_pdf_signature(
             embedded,
-            _context(certificate, facts.trusted.names, stated),
+            _context(certificate, facts, stated),
             timestamp_context(embedded, roots, stated),
             key_usage_settings=SIGNING_USAGE,
         )
@@ -242,11 +264,18 @@ def _examined(embedded: EmbeddedPdfSignature, facts: _Facts) -> SignatureFinding
         return SignatureFinding(field, VerifyAnswer.FAILED, problem=f"it cannot be read ({_first_line(fault)})")
 
 
-def _context(certificate: x509.Certificate, roots: tuple[x509.Certificate, ...], moment: datetime) -> ValidationContext:
-    """What the library may trust: the caller's roots, and a self-issued certificate for what it says of itself."""
+def _context(certificate: x509.Certificate, facts: _Facts, moment: datetime) -> ValidationContext:
+    """What the library may trust: the caller's roots, and a self-issued certificate for what it says of itself; with
+    the lists of withdrawn certificates that the file carries, each signed by its authority."""
     own = (certificate,) if is_self_issued(certificate) else ()
-    trusted = [asn1_x509.Certificate.load(_der(one)) for one in (*roots, *own)]
-    return ValidationContext(trust_roots=trusted, moment=moment, allow_fetching=False, revocation_mode="soft-fail")
+    trusted = [asn1_x509.Certificate.load(_der(one)) for one in (*facts.trusted.names, *own)]
+    words: dict[str, Any] = {
+        "trust_roots": trusted,
+        "moment": moment,
+        "allow_fetching": False,
+        "revocation_mode": "soft-fail",
+    }
+    return ValidationContext(**words) if facts.proof is None else facts.proof.as_validation_context(words)
 
 
 def _finding(one: _Examined, facts: _Facts) -> SignatureFinding:
@@ -258,7 +287,7 @@ def _finding(one: _Examined, facts: _Facts) -> SignatureFinding:
         intact=VerifyAnswer.FAILED if problem else VerifyAnswer.PASSED,
         vouched=_vouched(one.status, certificate, facts.trusted.names),
         problem=problem,
-        coverage=_coverage(one.status),
+        coverage=_coverage(one.status, facts),
         certified=facts.certifying is not None and own_reference == facts.certifying,
         signer=name_of(certificate),
         credential=credential_of(certificate),
@@ -272,7 +301,7 @@ def _finding(one: _Examined, facts: _Facts) -> SignatureFinding:
         location=str(one.embedded.sig_object.get("/Location", "")),
         later_changes=_later_changes(one),
         known=None if problem else known_among(facts.trusted.persons, certificate),
-        level="B-B",
+        level=_level(one, facts),
         notes=notes_on(certificate, one.stamp, _unknown(one.embedded), one.signed_at, facts.now),
     )
 
@@ -290,7 +319,7 @@ def _problem(one: _Examined, facts: _Facts) -> str:
         (not status.intact, "the file was changed after it was signed"),
         (not status.valid, "the signature itself is damaged or forged"),
         (not stands_as_signed(one.embedded, facts.data), NOT_AS_SIGNED),
-        (_coverage(status) is Coverage.OTHER, "it does not cover all of the file as it was when signed"),
+        (_coverage(status, facts) is Coverage.OTHER, "it does not cover all of the file as it was when signed"),
         (not status.docmdp_ok, "something was added after signing that the signer did not allow"),
         (bool(one.later.refused), f"after signing, other words were put into {', '.join(one.later.refused)}"),
         (not status.seed_value_ok, "it breaks the conditions set for its field"),
@@ -303,9 +332,23 @@ def _problem(one: _Examined, facts: _Facts) -> str:
     return next((words for broken, words in reasons if broken), "")
 
 
-def _coverage(status: PdfSignatureStatus) -> Coverage:
+def _level(one: _Examined, facts: _Facts) -> str:
+    """The level of PAdES that the signature has (ETSI EN 319 142-1 clause 6), whether or not its clock is trusted."""
+    if one.stamp is None or one.stamp.damaged:
+        return "B-B"
+    if facts.proof is None:
+        return "B-T"
+    return "B-LTA" if facts.sealed else "B-LT"
+
+
+def _coverage(status: PdfSignatureStatus, facts: _Facts) -> Coverage:
+    """How far the signature reaches. What came later may be nothing but proof under a timestamp: then no page, field or
+    word can have changed, and the file counts as covered."""
     if status.coverage is SignatureCoverageLevel.ENTIRE_FILE:
         return Coverage.WHOLE_FILE
+    only_proof = status.docmdp_ok and status.modification_level is ModificationLevel.LTA_UPDATES
+    if status.coverage is SignatureCoverageLevel.ENTIRE_REVISION and only_proof and facts.sealed:
+        return Coverage.SEALED
     return Coverage.WHOLE_REVISION if status.coverage is SignatureCoverageLevel.ENTIRE_REVISION else Coverage.OTHER
 
 
@@ -357,18 +400,23 @@ def _algorithm(certificate: x509.Certificate, status: PdfSignatureStatus) -> str
 
 
 def _judged(
-    sha256: str, found: tuple[SignatureFinding, ...], carried: dict[str, bytes], *, marked: bool
+    sha256: str,
+    found: tuple[SignatureFinding, ...],
+    carried: dict[str, bytes],
+    seals: tuple[Seal, ...],
+    *,
+    marked: bool,
 ) -> Verification:
     case, files = carried.get(CASE_NAME), tuple((name, data) for name, data in carried.items() if name != CASE_NAME)
     if not found:
         return _unsigned(sha256, case, files, marked=marked)
     hold = all(one.intact is VerifyAnswer.PASSED for one in found)
-    whole = any(one.intact is VerifyAnswer.PASSED and one.coverage is Coverage.WHOLE_FILE for one in found)
+    whole = any(one.intact is VerifyAnswer.PASSED and one.coverage in REACHES_ALL for one in found)
     outcome = VerifyAnswer.FAILED if not hold else VerifyAnswer.PASSED if whole else VerifyAnswer.UNDETERMINED
     problem = "; ".join(f"{the_signature(one)}: {one.problem}" for one in found if one.problem)
     if outcome is VerifyAnswer.UNDETERMINED:
         problem = "something was added after the last signature, and nobody signed that"
-    made = Verification(outcome, sha256, True, outcome.as_bool, whole, found, case, problem, files=files)
+    made = Verification(outcome, sha256, True, outcome.as_bool, whole, found, case, problem, files=files, seals=seals)
     return replace(made, summary=summary_of(made))
 
 

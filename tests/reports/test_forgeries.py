@@ -28,6 +28,7 @@ from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign.timestamps import DummyTimeStamper
 
 from reports.identity import Identity, fingerprint_of, make_identity
+from reports.lasting import Timestamping
 from reports.signing import Particulars, Stamp, countersign, sign_report
 from reports.verification import FoundState, VerifyAnswer
 from reports.verifying import MOST_UNPACKED, verify_report
@@ -104,7 +105,7 @@ def glued(data: bytes, clock: DummyTimeStamper) -> bytes:
 def test_a_glued_timestamp_moves_no_date(unsigned: bytes, author: Identity, stamp: Stamp, moment: datetime) -> None:
     """The gap has room for a timestamp where there was one; anybody may put another in its place."""
     other = datetime(2019, 5, 5, 12, 0, tzinfo=UTC)
-    stamped = Particulars(timestamper=clock_of(self_made("Clock", moment, STAMPS_ONLY), moment))
+    stamped = Particulars(stamping=Timestamping(clock_of(self_made("Clock", moment, STAMPS_ONLY), moment)))
     honest = sign_report(unsigned, author, stamp, moment, particulars=stamped)
     changed = glued(honest, clock_of(self_made("World Time", moment, STAMPS_ONLY), other))
     one = verify_report(changed).author
@@ -120,7 +121,7 @@ def test_a_timestamp_counts_under_a_root_for_timestamps_only(unsigned: bytes, st
     """A root for names is none for times, and the signer's own certificate is none for either."""
     later = moment + timedelta(minutes=2)
     signer, clock = self_made("A", moment), self_made("Clock", moment, STAMPS_ONLY)
-    stamped = Particulars(timestamper=clock_of(clock, later))
+    stamped = Particulars(stamping=Timestamping(clock_of(clock, later)))
     data = sign_report(unsigned, signer, stamp, moment, particulars=stamped)
     names_only = verify_report(data, (clock.certificate, signer.certificate)).author
     times = verify_report(data, timestamp_roots=(clock.certificate,)).author
@@ -137,7 +138,7 @@ def test_a_certificate_for_more_than_timestamps_attests_no_time(
     """RFC 3161 section 2.3: the extended key usage holds timeStamping and nothing else, and is critical."""
     wanted = [x509.ExtendedKeyUsage([getattr(ExtendedKeyUsageOID, one) for one in usages])] if usages else []
     clock = self_made("Clock", moment, *wanted)
-    stamped = Particulars(timestamper=clock_of(clock, moment))
+    stamped = Particulars(stamping=Timestamping(clock_of(clock, moment)))
     data = sign_report(unsigned, author, stamp, moment, particulars=stamped)
     one = verify_report(data, timestamp_roots=(clock.certificate,)).author
     assert one is not None
@@ -147,7 +148,7 @@ def test_a_certificate_for_more_than_timestamps_attests_no_time(
 def test_a_signer_is_no_root_for_timestamps_of_its_own(unsigned: bytes, stamp: Stamp, moment: datetime) -> None:
     both = self_made("A", moment, STAMPS_ONLY)
     years_ago = moment - timedelta(days=2000)
-    stamped = Particulars(timestamper=clock_of(both, years_ago))
+    stamped = Particulars(stamping=Timestamping(clock_of(both, years_ago)))
     one = verify_report(sign_report(unsigned, both, stamp, moment, particulars=stamped)).author
     assert one is not None
     assert (one.time_attested, one.signed_at) == (VerifyAnswer.UNDETERMINED, moment)

@@ -20,6 +20,7 @@ from pyhanko.sign.timestamps import DummyTimeStamper
 
 from engcalc.errors import FileFault, InputError
 from reports.identity import Identity
+from reports.lasting import Timestamping
 from reports.signing import (
     STATED,
     PageBox,
@@ -166,7 +167,7 @@ def test_a_timestamp_attests_the_time(
     """PAdES B-T with a timestamp authority of the tests' own, two minutes after the stated time."""
     certificate, key = timestamp_authority
     stamper = DummyTimeStamper(certificate, key, fixed_dt=moment + timedelta(minutes=2))
-    signed = sign_report(unsigned, author, stamp, moment, particulars=Particulars(timestamper=stamper))
+    signed = sign_report(unsigned, author, stamp, moment, particulars=Particulars(stamping=Timestamping(stamper)))
     unknown = verify_report(signed).author
     assert unknown is not None
     assert (unknown.intact, unknown.time_attested) == (VerifyAnswer.PASSED, VerifyAnswer.UNDETERMINED)

@@ -76,8 +76,13 @@ def _lines(known: Sequence[KnownPerson | KnownAuthority]) -> list[str]:
 
 
 def _as_json(store: TrustStore) -> JsonObject:
-    parts = {"persons": store.persons, "issuers": store.issuers, "clocks": store.clocks}
-    return {
-        key: [{"name": one.name, "fingerprint": one.fingerprint, "since": one.since.isoformat()} for one in known]
-        for key, known in parts.items()
+    parts: dict[str, Sequence[KnownPerson | KnownAuthority]] = {
+        "persons": store.persons,
+        "issuers": store.issuers,
+        "clocks": store.clocks,
     }
+    return {key: [_one_as_json(one) for one in known] for key, known in parts.items()}
+
+
+def _one_as_json(one: KnownPerson | KnownAuthority) -> JsonObject:
+    return {"name": one.name, "fingerprint": one.fingerprint, "since": one.since.isoformat()}

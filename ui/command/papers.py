@@ -6,11 +6,12 @@ import argparse
 from typing import TYPE_CHECKING
 
 from engcalc.case.file import read_case
+from engcalc.errors import InputError, InputFault
 from ui.command.named_case import SYSTEMS, folder_of, resolved
 from ui.command.outputs import may_replace
 from ui.command.passwords import password_for
 from ui.command.progress import tell_progress
-from ui.trusting import end_told, now
+from ui.trusting import end_told, known_to_user, now
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,7 +19,9 @@ if TYPE_CHECKING:
     from engcalc.case.case import Case
     from engcalc.diagnosis.diagnosis import Diagnosis
     from engcalc.logs.record import LogRecord
+    from reports.identity import Identity
     from reports.kinds import ReportKind
+    from reports.lasting import Timestamping
     from ui.command.answer import Answer, JsonObject
 
 
@@ -60,6 +63,7 @@ def report_command(options: argparse.Namespace) -> Answer:
             letterhead,
             sought_core(case, text, kind),
             compared_parts(case, text, kind, folder),
+            stamping=_stamping(options, identity),
         ),
     )
     found: JsonObject = {
@@ -77,6 +81,21 @@ def report_command(options: argparse.Namespace) -> Answer:
         f"SHA-256 {written.sha256}",
         *([] if identity is None else end_told(identity.not_after, now())),
     ]
+
+
+def _stamping(options: argparse.Namespace, identity: Identity | None) -> Timestamping | None:
+    """The clock of the server that is named, if one is; the network is not touched else."""
+    from reports.lasting import Lasting, named_clock
+
+    if options.timestamp_server is None:
+        if options.lasting is not None:
+            raise InputError((InputFault("--lasting", options.lasting, "name a server with --timestamp-server too"),))
+        return None
+    if identity is None:
+        wanted = "only what is signed is stamped; name an identity with --identity too"
+        raise InputError((InputFault("--timestamp-server", options.timestamp_server[:200], wanted),))
+    lasting = Lasting(options.lasting or Lasting.TIME.value)
+    return named_clock(options.timestamp_server, lasting, identity, known_to_user().roots)
 
 
 def _causes(

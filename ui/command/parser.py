@@ -217,6 +217,17 @@ def _report(commands: _Commands[PlainParser]) -> None:
         metavar="FILE.p12",
         help="signs with this identity; its password is asked for, or read from HEATDOCKET_PASSWORD",
     )
+    parser.add_argument(
+        "--timestamp-server",
+        metavar="URL",
+        help="asks this server, and no other, for a timestamp of the signature; it is sent a digest and no word more",
+    )
+    parser.add_argument(
+        "--lasting",
+        choices=("time", "data", "archive"),
+        help="with a timestamp server: the time alone (PAdES B-T), with the data that checks certificates (B-LT), or "
+        "that under a timestamp too (B-LTA); else the time alone",
+    )
     parser.add_argument("--anonymised", action="store_true", help="leave customer and vehicle out of the carried case")
     parser.add_argument(
         "--causes",

@@ -111,6 +111,16 @@ def verification_json(path: Path, found: Verification) -> JsonObject:
         "files": [{"name": name, "sha256": hashlib.sha256(data).hexdigest()} for name, data in found.files],
         "problem": found.problem or None,
         "summary": list(found.summary),
+        "timestamps": [
+            {
+                "at": one.stamp.when.isoformat(),
+                "authority": one.stamp.authority,
+                "damaged": one.stamp.damaged,
+                "trusted": one.stamp.trusted,
+                "covers_whole_file": one.last,
+            }
+            for one in found.seals
+        ],
         "signatures": [_signature_json(one) for one in found.signatures],
     }
 

@@ -317,6 +317,8 @@ def test_content_is_tagged_in_reading_order(report: Reports) -> None:
         roles: list[str] = []
         alternatives: list[str] = []
         _walk(root.K, roles, alternatives)
+        heads = [one for one in pdf.objects if isinstance(one, pikepdf.Dictionary) and one.get("/S") == "/TH"]
+        assert {str(one.A.Scope) for one in heads} == {"/Column", "/Row"}
         assert roles[0] == "/Document"
         assert roles[1] == "/H1"
         assert {"/H2", "/H3", "/P", "/Table", "/TR", "/TH", "/TD", "/Figure", "/Formula"} <= set(roles)

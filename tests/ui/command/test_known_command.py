@@ -6,8 +6,10 @@ import json
 import stat
 
 import pytest
+from cryptography.hazmat.primitives.serialization import Encoding
+from own_authority import served
 
-from ui.trusting import default_folder
+from ui.trusting import default_folder, now
 
 CASE = {"vehicle": {"class": "family car"}, "duties": [{"name": "Idle", "ambient": "20 degC"}]}
 
@@ -112,3 +114,27 @@ def test_an_identity_that_ends_soon_is_told(within, identity):
 def test_a_new_identity_needs_name_and_credential(within, tmp_path):
     refused = within("identity", tmp_path / "x.p12", "--name", "A")
     assert (refused.code, "--credential" in refused.err) == (2, True)
+
+
+def test_a_named_server_stamps_a_report_and_its_root_has_to_be_known_for_what_lasts(
+    within, case_file, identity, tmp_path
+):
+    """The clock of this server says what this machine's clock says."""
+    with served(now()) as authority:
+        root, out = tmp_path / "root.pem", tmp_path / "out.pdf"
+        root.write_bytes(authority.root.public_bytes(Encoding.PEM))
+        words = ("report", case_file(**CASE), "-o", out, "--identity", identity, "--timestamp-server")
+        refused = within(*words, authority.address, "--lasting", "archive")
+        assert (refused.code, "known clock" in refused.err, out.exists()) == (2, True, False)
+        assert within("known", "clock", root).code == 0
+        assert within(*words, authority.address, "--lasting", "archive").code == 0
+    found = within("verify", out, "--json").json
+    (one,) = found["signatures"]
+    assert (found["state"], one["level"], one["time_attested"]) == ("intact", "B-LTA", True)
+    assert [stamp["trusted"] for stamp in found["timestamps"]] == [True]
+    assert within("report", case_file(**CASE), "-o", tmp_path / "x.pdf", "--lasting", "time").code == 2
+
+
+def test_a_draft_is_not_stamped(within, case_file, tmp_path):
+    refused = within("report", case_file(**CASE), "-o", tmp_path / "x.pdf", "--timestamp-server", "http://127.0.0.1:9/")
+    assert (refused.code, "only what is signed" in refused.err) == (2, True)

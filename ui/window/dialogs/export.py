@@ -30,11 +30,13 @@ from engcalc.vehicle.warmup_study import WarmupStudy
 from reports.build import Exported, Options, build, export_report
 from reports.identity import load_identity
 from reports.kinds import Annex, Records, ReportKind, kind_for, usual_annex
+from reports.lasting import Lasting, named_clock
 from reports.letterhead import NO_SHOP, ShopProfile, letterhead_of
 from reports.overwriting import AN_INPUT, in_the_way
 from reports.recorded import compared_parts, has_causes, recorded, sought_core
 from reports.verifying import LARGEST_FILE
 from ui.document import Document
+from ui.trusting import known_to_user
 from ui.trusting import now as local_now
 from ui.window.accessible import tie
 from ui.window.dialogs.background import Background, Stopped, Tell, WorkingDialog, in_words
@@ -59,6 +61,11 @@ ANNEX_WORDS = {
     Annex.NONE: "None: the report alone",
     Annex.SHORT: "Short: inputs, evidence, heat and flow",
     Annex.FULL: "Full: with the working and every input",
+}
+LASTING_WORDS = {
+    Lasting.TIME: "With the time alone (PAdES B-T)",
+    Lasting.DATA: "With the data that checks certificates (B-LT)",
+    Lasting.ARCHIVE: "With that under a timestamp too (B-LTA)",
 }
 NO_LETTERHEAD = "No letterhead: the shop that the case names heads the page."
 PRESS = Lock()  # the page library's fonts may not be used by two threads at once
@@ -145,10 +152,12 @@ class ReportRequest:
 
 @dataclass(frozen=True)
 class Signing:
-    """The identity file that is to sign, and its password."""
+    """The identity file that is to sign, its password, and the clock that stamps it: no server for none."""
 
     path: Path
     password: str
+    server: str = ""
+    lasting: Lasting = Lasting.TIME
 
 
 class ExportDialog(WorkingDialog):
@@ -222,6 +231,15 @@ class ExportDialog(WorkingDialog):
         self._identity_row = right(self.make_identity)
         self.password = LabelledLine("&Password of the identity")
         self.password.hide_letters()
+        self.server = LabelledLine(
+            "Timestamp ser&ver, if any",
+            "Timestamp server",
+            "Its address; it is sent a digest of the signature and no word more. Without one nothing is asked",
+        )
+        self.lasting = StillCombo()
+        for lasting, said in LASTING_WORDS.items():
+            self.lasting.addItem(said, lasting)
+        self.lasting.setAccessibleName("How long the signature can be checked")
         self.place = PlaceEntry("Write to this &file", ask_save("Write the report to", PDF_KINDS), "Report file")
         name = document.path.name.removesuffix(SUFFIX) if document.path is not None else "report"
         self.place.line.setText(str((document.folder or Path.home()) / f"{name}.pdf"))
@@ -261,7 +279,7 @@ class ExportDialog(WorkingDialog):
         tie(label, self.kind, "Kind of report")
         behind = plain_label("Anne&x behind it")
         tie(behind, self.annex, "Annex behind it")
-        for box in (self.kind, self.annex):
+        for box in (self.kind, self.annex, self.lasting):
             box.setSizeAdjustPolicy(StillCombo.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
             box.setMinimumContentsLength(24)
         for widget in (
@@ -277,6 +295,8 @@ class ExportDialog(WorkingDialog):
             self.identity,
             self._identity_row,
             self.password,
+            self.server,
+            self.lasting,
             self.unsigned,
             self.place,
             right(self.export_button),
@@ -423,7 +443,7 @@ class ExportDialog(WorkingDialog):
         if path is None:
             self.identity.say("say which identity signs, or export a draft")
             return None
-        return Signing(path, self.password.text)
+        return Signing(path, self.password.text, self.server.text.strip(), Lasting(self.lasting.currentData()))
 
     def _written(self, exported: Exported) -> None:
         self.exported = exported
@@ -439,7 +459,12 @@ class ExportDialog(WorkingDialog):
         """A fault of a file names the file: that of the identity, or the report's own place."""
         given = error.faults[0].given if isinstance(error, FileFault) else ""
         file_entry = self.identity if given == str(self.identity.path) else self.place
-        entries = {"identity.password": self.password, "identity": self.identity, "": file_entry}
+        entries = {
+            "identity.password": self.password,
+            "identity": self.identity,
+            "timestamp.server": self.server,
+            "": file_entry,
+        }
         say_faults(error, entries, self.wrong)
 
     def open_file(self) -> None:
@@ -449,7 +474,7 @@ class ExportDialog(WorkingDialog):
             self.wrong.show()
 
     def _sign_toggled(self, wanted: bool) -> None:
-        for entry in (self.identity, self.password):
+        for entry in (self.identity, self.password, self.server, self.lasting):
             entry.setVisible(wanted)
         self._identity_row.setVisible(wanted and self.identity.path is None)
         self.unsigned.setVisible(not wanted)
@@ -504,6 +529,9 @@ def make(
     """Open the identity, work out what the report needs, make it, write it."""
     identity = None if signing is None else load_identity(signing.path, signing.password)
     options = request.options_with(tell, stopped, causes=request.causes)
+    if signing is not None and identity is not None and signing.server:
+        clock = named_clock(signing.server, signing.lasting, identity, known_to_user().roots)
+        options = replace(options, stamping=clock)
     with PRESS:
         return export_report(
             request.check, request.case_text, request.kind, path, now=request.now, identity=identity, options=options
