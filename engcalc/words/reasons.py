@@ -15,6 +15,7 @@ from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
+from engcalc.words.bench_words import point_name
 from engcalc.words.finding_sentences import SENTENCES, freezes, in_its_time, would
 from engcalc.words.numbers import difference, span, temperature
 from engcalc.words.told import Told, valve_was_seen
@@ -142,6 +143,11 @@ def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, .
     found += [_overtaken(told(r.path, r.findings[0], r), r.path) for r in check.history if r.findings]
     found += [_reason(told(d.name, f), d.name) for d in check.duties for f in d.findings]
     found += [_reason(told(_rig_name(p), f), p.path) for p in check.rig for f in p.findings]
+    found += [
+        _reason(told(f"Measured point {point_name(p)}", f), p.path)
+        for p in (check.bench.points if check.bench is not None else ())
+        for f in p.findings
+    ]
     found += [_reason(told("", f), "") for f in check.findings]
     coldest = _coldest(check, system)
     if coldest is not None:  # once, for what it means is the same in every duty
@@ -190,7 +196,7 @@ def says_nothing(check: Check) -> bool:
     """Whether nobody has entered anything that tells this vehicle from the others of its class, nor read or seen
     anything on it."""
     case = check.case
-    if check.rig or case.evidence.before is not None or case.evidence.after is not None:
+    if check.measured or check.bench is not None or case.evidence.before is not None or case.evidence.after is not None:
         return False
     return not any(
         g.typed and not path.startswith(("job.", "duties[")) and path != "vehicle.class"

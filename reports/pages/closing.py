@@ -7,12 +7,14 @@ from dataclasses import dataclass
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.case.bench_rules import BENCH
 from engcalc.case.case import Case, Given
 from engcalc.case.declare import Basis
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
+from engcalc.words.bench_words import BENCH_ASSUMPTIONS, BENCH_CAUTIONS, BENCH_SOURCES, BENCH_UNCERTAINTY
 from engcalc.words.cautions import CAUTIONS
 from engcalc.words.foreign import visible
 from engcalc.words.numbers import capital
@@ -34,7 +36,20 @@ GROUPS = (
     (Basis.DERIVED, "Following from the others"),
 )
 FILLED = (Basis.TYPICAL, Basis.ASSUMED, Basis.DERIVED)
-OTHER_PAGES = ("job", "refill", "duties", "evidence", "rig")  # shown where they belong, not in the list of inputs
+OTHER_PAGES = (
+    "job",
+    "refill",
+    "duties",
+    "evidence",
+    "rig",
+    "problems",
+)  # shown where they belong, not in the list of inputs
+
+FILLED_OF_CLASS = (
+    "Typical values of the vehicle class, assumptions, and what follows from other inputs. Nobody measured these on "
+    "this vehicle."
+)
+FILLED_ON_BENCH = "Assumed where nothing was entered."
 
 ASSUMPTIONS = (
     "A duty without a duration lasts until the temperatures settle; a short one may stay cooler than shown.",
@@ -72,7 +87,7 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
     """Every input with its basis: first what was measured, published or typed, then in small type the rest, which a
     short annex only counts."""
     case = order.check.case
-    entries = list(_entries(case, order.system))
+    entries = list(_entries(case, order.system, order.check.is_bench_alone))
     parts: list[Flowable] = []
     for basis, words in GROUPS:
         told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
@@ -87,11 +102,7 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
     elif filled:
         parts += [
             subheading("Filled in, not typed"),
-            para(
-                "Typical values of the vehicle class, assumptions, and what follows from other inputs. Nobody "
-                "measured these on this vehicle.",
-                "small",
-            ),
+            para(FILLED_ON_BENCH if order.check.is_bench_alone else FILLED_OF_CLASS, "small"),
             *_filled(filled, width),
         ]
     return [*parts, *_rests_on(order, width)]
@@ -117,9 +128,10 @@ def _is_filled(given: Given) -> bool:
     return not given.typed and given.basis in FILLED
 
 
-def _entries(case: Case, system: UnitSystem) -> Iterator[_Entry]:
+def _entries(case: Case, system: UnitSystem, of_bench: bool) -> Iterator[_Entry]:
     for path, given in case.given.items():
-        if path.split(".")[0].split("[")[0] in OTHER_PAGES:
+        section = path.split(".")[0].split("[")[0]
+        if section in OTHER_PAGES or (of_bench and section not in BENCH):
             continue
         value = as_given(case, path, system)
         if value:
@@ -165,6 +177,8 @@ def _two_abreast(title: str, cells: Sequence[tuple[str, str, str]], width: float
 def assumptions_part(order: Order, _width: float) -> list[Flowable]:
     """What was taken for granted, by the model and about this layout."""
     check = order.check
+    if check.is_bench_alone:
+        return bullets(list(BENCH_ASSUMPTIONS))
     layout = [f"{capital(a.value)}." for a in check.plant.assumptions]
     return [
         *bullets([*layout, *_guessed(check), *ASSUMPTIONS]),
@@ -183,6 +197,8 @@ def _guessed(check: Check) -> list[str]:
 
 def uncertainty_part(order: Order, width: float) -> list[Flowable]:
     """Where spreads and odds come from, and what lies outside a formula's range."""
+    if order.check.is_bench_alone:
+        return [para(BENCH_UNCERTAINTY)]
     odds = any(duty.holds_probability is not None for duty in order.check.duties)
     told = (
         "Odds and spreads: every input with an uncertainty was drawn many times about its value, together with the "
@@ -210,13 +226,15 @@ def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
     ]
 
 
-def sources_part(_order: Order, _width: float) -> list[Flowable]:
+def sources_part(order: Order, _width: float) -> list[Flowable]:
     """Where the formulas and properties come from."""
-    return bullets(list(SOURCES), "small bullet")
+    return bullets(list(BENCH_SOURCES if order.check.is_bench_alone else SOURCES), "small bullet")
 
 
-def cautions_part(_order: Order, width: float) -> list[Flowable]:
+def cautions_part(order: Order, width: float) -> list[Flowable]:
     """What to mind when acting on the report: all of it, for a report goes from hand to hand."""
+    if order.check.is_bench_alone:
+        return bullets(list(BENCH_CAUTIONS))
     rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items() for caution in some]
     first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]
     return [grid(HeadedTable(("When", "Mind"), first, small=True, shares=(0.26, 0.74)), width)]

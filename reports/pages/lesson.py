@@ -43,6 +43,8 @@ def _charts(order: Order, width: float) -> list[Flowable]:
 def _answer(order: Order) -> list[str]:
     """Of a rig what its points say and what follows; else the verdict and why."""
     check = order.check
+    if check.bench is not None:
+        return [headline(check, order.system), plain(check).if_left]
     if check.rig:
         told = plain(check)
         return [told.lead, told.if_left]

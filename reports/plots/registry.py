@@ -23,6 +23,7 @@ from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
 from reports.plots.balance import heat_balance
+from reports.plots.bench import bench_effectiveness, bench_profiles, bench_sizes, wilson_plot
 from reports.plots.causes import curves_chart
 from reports.plots.circuit import cause_circuit, duty_circuit, moment_circuit
 from reports.plots.describe import Plot
@@ -207,6 +208,22 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         "rig_effectiveness",
         "Measured points on the effectiveness-NTU chart",
         _of_check(lambda check, _system: rig_effectiveness(check)),
+        Screen.BENCH,
+        None,
+    ),
+    PictureEntry(
+        "bench_sizes",
+        "Effectiveness and NTU on the bench",
+        _of_check(lambda check, _system: bench_sizes(check)),
+        Screen.BENCH,
+        None,
+    ),
+    PictureEntry("bench_profiles", "Temperatures along the exchanger", _of_check(bench_profiles), Screen.BENCH, None),
+    PictureEntry("wilson", "Wilson plot", _of_check(lambda check, _system: wilson_plot(check)), Screen.BENCH, None),
+    PictureEntry(
+        "bench_effectiveness",
+        "Effectiveness, measured and computed",
+        _of_check(bench_effectiveness),
         Screen.BENCH,
         None,
     ),
