@@ -17,6 +17,7 @@ from engcalc.system.measured import MeasuredStreams
 from engcalc.units import Array
 from engcalc.working.chain import EXACT_PARTS, ONE_PASS, Chapter, Worked, worked_with
 from engcalc.working.rig_chain import RIG_TERMS, STREAMS
+from engcalc.working.same_digits import with_same_digits
 from engcalc.working.shown import Term, WorkingLine
 
 
@@ -280,4 +281,4 @@ def work_rating(of: BenchNumbers) -> tuple[Worked, ...]:
 
 def _worked(of: BenchNumbers, chapters: tuple[Chapter, ...]) -> tuple[Worked, ...]:
     worked = (worked_with(chapter, BENCH_TERMS, of) for chapter in chapters)
-    return tuple(chapter for chapter in worked if chapter.lines or chapter.failures)
+    return with_same_digits([chapter for chapter in worked if chapter.lines or chapter.failures], of)
