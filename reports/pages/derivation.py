@@ -24,7 +24,8 @@ LEAD = (
 )
 LEAD_OF_POINTS = (
     "Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
-    "formula is from. A number has the same digits wherever it stands; each line comes out at them within 0.1 %. SI units."
+    "formula is from. A number has the same digits wherever it stands, and each line comes out at them within 0.1 %. "
+    "SI units."
 )
 
 
