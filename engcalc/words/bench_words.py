@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from engcalc.studies.bench.approximations import Approximated, Approximation, approximated
 from engcalc.studies.bench.check import BenchCheck
 from engcalc.studies.bench.points import BenchFigure, BenchPoint, groups_of
 from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus
@@ -97,7 +98,7 @@ def bench_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...
     if bench.fit is not None:
         tables.append(_wilson(bench, bench.fit, system))
     if bench.problems:
-        tables.append(_problems(bench, system))
+        tables += [_problems(bench, system), _approximations(bench, system)]
     return tuple(tables)
 
 
@@ -275,6 +276,32 @@ def _problems(bench: BenchCheck, system: UnitSystem) -> BenchTable:
         "temperature of each stream.",
         ("", *(p.name for p in solved)),
         tuple(rows),
+    )
+
+
+_SHORTER = {
+    Approximation.INLET_PROPERTIES: "Specific heats at the inlets",
+    Approximation.ONE_TERM: "Crossflow by the one-term formula",
+    Approximation.WITHOUT_F: "LMTD without its correction F",
+}
+
+
+def _approximations(bench: BenchCheck, system: UnitSystem) -> BenchTable:
+    """What shorter ways make of each problem's heat, and the error that each costs."""
+    solved = [p for p in bench.problems if p.status is ProblemStatus.SOLVED]
+    found = [{one.by: one for one in approximated(bench.setup, p)} for p in solved]
+
+    def cell(of: Mapping[Approximation, Approximated], by: Approximation) -> str:
+        one = of.get(by)
+        return "–" if one is None else f"{show(one.heat, 'heat rate', system, 4)}, {100.0 * one.error:+.2g} %"
+
+    rows = [(words, *(cell(of, by) for of in found)) for by, words in _SHORTER.items() if any(by in of for of in found)]
+    exact = ("Exact", *(show(p.numbers["heat"], "heat rate", system, 4) for p in solved))
+    return BenchTable(
+        "Common approximation beside the exact",
+        "The heat of each problem by a shorter way, at the same flows, inlets and conductance, and the error it costs.",
+        ("", *(p.name for p in solved)),
+        (exact, *rows),
     )
 
 

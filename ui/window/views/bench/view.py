@@ -24,7 +24,7 @@ from ui.window.views.bench.sliders import ProblemSliders
 from ui.window.views.view import NO_CASE, Context, View, column
 
 TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
-MOST_TABLES = 7
+MOST_TABLES = 7  # that a bench has: heats, sizes, uncertainty, groups, Wilson plot, problems, approximations
 LEAD = (
     "One row for each point, one column for each number, with its unit in the head: hot flow [L/min], hot in [°C] and "
     "so on. Paste it from a spreadsheet, or type it."
