@@ -46,7 +46,7 @@ class BenchView(View):
         self.wrong = words("", "error")
         self.sliders = ProblemSliders(context.document)
         self.sliders.moved.connect(self.refresh)
-        self.pictures = PlaceCards(Screen.BENCH, self)
+        self.pictures = PlaceCards(Screen.EXCHANGER, self)
         self._results = [self._result(i) for i in range(MOST_TABLES)]
         self._filled_with = ""
         self._kept: tuple[tuple[str, ...], Check] | None = None
