@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QSlider, QWidget
+from PySide6.QtWidgets import QLabel, QSlider, QWidget
 
 from engcalc.case.bench_rules import PROBLEM_NUMBERS
 from engcalc.case.case import Case
@@ -13,6 +13,7 @@ from engcalc.case.catalogue import entry
 from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
 from ui.document import Document
 from ui.window.plain import plain_label
+from ui.window.rhythm import gridded
 
 STEPS = 200  # of a slider, end to end
 SPAN = 30.0  # K that a temperature may be moved either way; common practice, no source
@@ -56,8 +57,7 @@ class ProblemSliders(QWidget):
         super().__init__()
         self._document = document
         self.rows: list[SliderRow] = []
-        self._grid = QGridLayout(self)
-        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid = gridded(self)
         self._grid.setColumnStretch(1, 1)
         self._system = UnitSystem.SI
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QPlainTextEdit, QPushButton, QWidget
 
 from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case
@@ -18,8 +18,8 @@ from ui.window.dialogs.background import in_words
 from ui.window.dialogs.parts import words
 from ui.window.results.card import CardSection, PlaceCards
 from ui.window.results.table import TableText, TableView
+from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
 from ui.window.scrolled import Page, scrolled
-from ui.window.theme import em
 from ui.window.views.bench.sliders import ProblemSliders
 from ui.window.views.view import NO_CASE, Context, View, column
 
@@ -60,8 +60,7 @@ class BenchView(View):
 
     def _set_up(self) -> None:
         page = Page()
-        body = QVBoxLayout(page)
-        body.setContentsMargins(0, 0, 0, 0)
+        body = upright(page, around=BESIDE_A_BAR)
         body.addWidget(self.line)
         body.addWidget(CardSection("Measured points as a table", self._entry(), parent=self))
         self._slid = CardSection("What if", self.sliders, parent=self)
@@ -75,13 +74,12 @@ class BenchView(View):
 
     def _entry(self) -> QWidget:
         box = QWidget(self)
-        rows = QVBoxLayout(box)
-        rows.setContentsMargins(0, 0, 0, 0)
+        rows = upright(box)
         rows.addWidget(words(LEAD, "muted"))
         rows.addWidget(self.table)
         rows.addWidget(self.wrong)
         self.wrong.hide()
-        buttons = QHBoxLayout()
+        buttons = sideways()
         for text, act in (
             ("Take these points", self.take),
             ("Open a table...", self.open_table),
