@@ -351,6 +351,43 @@ _KINDS = (
         difference=True,
     ),
     QuantityKind(
+        "specific heat",
+        "joule/kilogram/kelvin",
+        {
+            "J/(kg K)": "joule/kilogram/kelvin",
+            "J/kg/K": "joule/kilogram/kelvin",
+            "J/kgK": "joule/kilogram/kelvin",
+            "kJ/(kg K)": "kilojoule/kilogram/kelvin",
+            "kJ/kg/K": "kilojoule/kilogram/kelvin",
+            "kJ/kgK": "kilojoule/kilogram/kelvin",
+            "BTU/(lb °F)": "Btu_it/pound/delta_degF",
+            "BTU/lb/F": "Btu_it/pound/delta_degF",
+        },
+        "J/(kg K)",
+        "BTU/(lb °F)",
+        difference=True,
+    ),
+    QuantityKind(
+        "density",
+        "kilogram/meter**3",
+        {
+            "kg/m3": "kilogram/meter**3",
+            "g/cm3": "gram/centimeter**3",
+            "kg/L": "kilogram/liter",
+            "lb/ft3": "pound/foot**3",
+        },
+        "kg/m3",
+        "lb/ft3",
+    ),
+    QuantityKind(
+        "film coefficient",
+        "watt/meter**2/kelvin",
+        {"W/(m2 K)": "watt/meter**2/kelvin", "BTU/(h ft2 °F)": "Btu_it/hour/foot**2/delta_degF"},
+        "W/(m2 K)",
+        "BTU/(h ft2 °F)",
+        difference=True,
+    ),
+    QuantityKind(
         "fouling",
         "meter**2*kelvin/watt",
         {

@@ -109,6 +109,12 @@ class FindingCode(StrEnum):
     RIG_DIFFERS = "rig_differs"
     RIG_BALANCE_POOR = "rig_balance_poor"
     RIG_IMPOSSIBLE = "rig_impossible"
+    BENCH_IMPOSSIBLE = "bench_impossible"
+    BENCH_GAINS = "bench_gains"
+    BENCH_LOSES = "bench_loses"
+    BENCH_OUTLIER = "bench_outlier"
+    BENCH_AGREES = "bench_agrees"
+    BENCH_DIFFERS = "bench_differs"
     BY_DESIGN = "by_design"
     ASSUMED = "assumed"
 

@@ -15,7 +15,7 @@ from engcalc.words.conclusion_words import CAPACITY_QUESTION
 from engcalc.words.paper_words import HEART, LESSON_TITLE, SIZING_TITLE, SYMBOLS_TITLE
 from reports.kinds import Annex, Order, ReportKind
 from reports.layout import heading
-from reports.pages import closing, derivation, evidence, heart, lesson, mending, refill, rig, sizing
+from reports.pages import bench, closing, derivation, evidence, heart, lesson, mending, refill, rig, sizing
 from reports.pages.candidates import candidates_part
 from reports.pages.causes import causes_part
 from reports.pages.least_core import least_core_part
@@ -79,6 +79,10 @@ SECTIONS: tuple[ReportSection, ...] = (
     ReportSection(
         "point_working", "Working of the points", rig.point_working_part, {LESSON: ALWAYS}, heads_itself=True
     ),
+    ReportSection("bench", "Worked on the bench", bench.bench_part, {LESSON: ALWAYS}),
+    ReportSection(
+        "bench_working", "Working on the bench", bench.bench_working_part, {LESSON: ALWAYS}, heads_itself=True
+    ),
     ReportSection(
         "working",
         derivation.WORKING,
@@ -95,7 +99,7 @@ SECTIONS: tuple[ReportSection, ...] = (
 )
 
 
-WORKING_KEYS = ("point_working", "working")
+WORKING_KEYS = ("point_working", "bench_working", "working")
 """Sections that derive every number line by line."""
 
 

@@ -68,7 +68,7 @@ HOMES = {
     "pint": ("engcalc.units",),
     "filelock": ("ui.recovery",),
     "sqlite3": ("ui.book",),
-    "CoolProp": ("engcalc.properties.refit",),
+    "CoolProp": ("engcalc.properties.refit", "engcalc.properties.named_fluid"),  # the second only when asked for one
     "scipy": (),
     "ht": (),
     "fluids": (),

@@ -298,7 +298,7 @@ class Document:
 
     def _with_possible_rig(self, answer: Case | Faults) -> Case | Faults:
         """The case, unless what a rig measured cannot be."""
-        if isinstance(answer, Faults) or not answer.rig:
+        if isinstance(answer, Faults) or not (answer.rig or answer.problems):
             return answer
         from engcalc.studies.rig import with_possible_points  # heavy: only for a case that needs it
 

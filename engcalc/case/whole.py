@@ -9,6 +9,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from engcalc.case.bench_rules import bench_faults
 from engcalc.case.budgets import over_budget
 from engcalc.case.case import Given, frozen_array
 from engcalc.case.declare import Basis
@@ -199,6 +200,7 @@ def check_given(sections: Sections, given: Mapping[str, Given]) -> Iterator[Inpu
                 given[f"duties[{i}].wheel_power"].text,
                 "brake power or power at the wheels would do, not both",
             )
+    yield from bench_faults(sections, given)
     yield from _correlations(given)
 
 

@@ -19,6 +19,7 @@ from enum import IntEnum, StrEnum
 
 import numpy as np
 
+from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case
 from engcalc.case.records import Record
 from engcalc.diagnosis.first_steps import LAST_STEPS, NextStep, first_step, heater_step, valve_step
@@ -243,13 +244,13 @@ def asks_for_capacity(case: Case) -> bool:
         for path, given in case.given.items()
         if given.typed and not path.startswith(_NO_PARTS) and path not in IDENTITY
     )
-    return case.own_duties or any(of_parts)
+    return case.own_duties or (any(of_parts) and not on_a_bench(case))
 
 
 def _asked(check: Check) -> bool:
     records = (check.case.evidence.before, check.case.evidence.after)
     simulated = any(record is not None and record.schedule for record in records)
-    return asks_for_capacity(check.case) or bool(check.rig) or simulated
+    return asks_for_capacity(check.case) or bool(check.measured) or check.bench is not None or simulated
 
 
 def _capacity(check: Check) -> Verdict | None:

@@ -16,8 +16,8 @@ from engcalc.diagnosis.conclusion import Conclusion, Danger, conclude
 from engcalc.diagnosis.readings import check_readings
 from engcalc.logs.channels import Channel
 from engcalc.logs.record import LogRecord
-from engcalc.studies.check import check, verdict_of
-from engcalc.studies.checked import Check, LoggedPeak
+from engcalc.studies.check import check
+from engcalc.studies.checked import Check, LoggedPeak, verdict_of
 from engcalc.studies.readings import ReadingCheck
 from engcalc.vehicle.fuel_doubt import fuel_doubt
 from engcalc.vehicle.run import AFTER, BEFORE
@@ -109,7 +109,7 @@ def joined(found: Check, records: Sequence[RecordStudy]) -> Check:
         and not (f.code in OF_THE_VALVE and f.words["fact"] in told)
     )
     counted = [r for r in records if not (repaired and r.name == BEFORE)]
-    verdict = worst((verdict_of(found.duties, standing, found.rig, kept), *(r.verdict.verdict for r in counted)))
+    verdict = worst((verdict_of(found.duties, standing, found.measured, kept), *(r.verdict.verdict for r in counted)))
     of_records = tuple(_finding(r, counts=r in counted) for r in records)
     return replace(
         found,

@@ -10,25 +10,25 @@ its own control is held on as well: what regulates has no place in air-to-boil.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 
+from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case, with_values
 from engcalc.case.conditions import Conditions, conditions_of, joined_conditions
 from engcalc.properties.coolant import Base, freezing_point
 from engcalc.studies.check_findings import duty_findings, outside_validity, whole_findings
 from engcalc.studies.check_run import CheckPoints, CheckRun
-from engcalc.studies.checked import Check, DutyCheck
+from engcalc.studies.checked import Check, DutyCheck, check_of_bench, verdict_of, with_bench
 from engcalc.studies.course import DutiesInTime, duration_of, limited_in_time, timed
 from engcalc.studies.cycle import courses
 from engcalc.studies.healthy_valve import has_valve, healthy_valve, is_healthy, with_healthy_members
 from engcalc.studies.limits import Found, LimitingAmbient, air_to_boil, excess, limiting_ambient
 from engcalc.studies.members import member, some_members
-from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.refill_check import check_refill, is_entered
-from engcalc.studies.rig import RigCheck, check_rig
+from engcalc.studies.rig import check_rig
 from engcalc.studies.seen import seen_findings
 from engcalc.studies.uncertainty import Drawn, Spread, draw, spread
 from engcalc.system.operating_point import solve
@@ -39,12 +39,9 @@ from engcalc.units import Array
 from engcalc.verdict import (
     DutyFacts,
     Finding,
-    FindingCode,
     InTime,
-    Verdict,
     freezes,
     judge,
-    worst,
 )
 
 
@@ -59,8 +56,11 @@ def check(
     """Check every duty of a case.
 
     ``members`` 0 leaves the uncertainty out (for every key press); ``progress`` is told 0 to 1; where ``cancelled``
-    comes true, Cancelled is raised. RangeError for a core that cannot be built.
+    comes true, Cancelled is raised. An exchanger on a bench without duties has none of a vehicle's. RangeError for a
+    core that cannot be built.
     """
+    if on_a_bench(case) and not case.own_duties:
+        return check_of_bench(case)
     run = CheckRun(
         case, prepare(case), conditions_of(case.duties), coolant_limits(case), members, seed, progress, cancelled
     )
@@ -76,7 +76,7 @@ def check(
     seen = (*_freezes_in_records(case), *(seen_findings(case) if has_valve(case) else ()))
     verdict = verdict_of(duties, (), rig, seen)
     run.reached(1.0)
-    return Check(
+    found = Check(
         case,
         run.plant,
         duties,
@@ -88,22 +88,7 @@ def check(
         run.plant.rated,
         check_refill(case) if is_entered(case) else None,
     )
-
-
-def verdict_of(
-    duties: Iterable[DutyCheck], readings: Iterable[ReadingCheck], rig: Iterable[RigCheck], findings: Iterable[Finding]
-) -> Verdict | None:
-    """The verdict of a case from all that speaks for one; None where nothing does."""
-    by_rig = [Verdict.HOLDS if p.agrees else Verdict.MARGINAL for p in rig]
-    by_sight: list[Verdict | None] = [_BY_FINDING[f.code] for f in findings if f.code in _BY_FINDING]
-    return worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_rig + by_sight)
-
-
-_BY_FINDING: Mapping[FindingCode, Verdict] = {
-    FindingCode.SEEN_VALVE_OPEN: Verdict.OVERCOOLING,
-    FindingCode.FREEZES: Verdict.MARGINAL,
-}
-"""Findings of the case as a whole that speak for a verdict."""
+    return with_bench(found)
 
 
 def coolant_limits(case: Case) -> Array:

@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 from engcalc.case.case import Case
 from engcalc.case.records import Duty
 from engcalc.components.core import RatedScale
 from engcalc.components.validity import Outside
+from engcalc.studies.bench.check import BenchCheck, check_bench
+from engcalc.studies.bench.points import BenchPoint
+from engcalc.studies.bench.problem import bench_problems
 from engcalc.studies.cycle import Cycle
 from engcalc.studies.readings import ReadingCheck
 from engcalc.studies.refill_check import RefillCheck
 from engcalc.studies.rig import RigCheck
-from engcalc.system.plant import Plant
+from engcalc.system.plant import Plant, prepare
 from engcalc.system.state import REGIMES, STATUSES, OperatingPoint, Regime, Status
 from engcalc.system.valve_cycle import Hunting
 from engcalc.verdict import (
     Finding,
+    FindingCode,
     Verdict,
+    worst,
 )
 
 
@@ -101,4 +107,54 @@ class Check:
     readings: tuple[ReadingCheck, ...] = ()  # counted in by ``evidence.whole_check``, and so is the history
     history: tuple[ReadingCheck, ...] = ()  # readings of before a repair that the record after it has overtaken
     logged: tuple[LoggedPeak, ...] = ()  # of the records whose logs were read
+    bench: BenchCheck | None = None  # an exchanger on a bench with fluids of its own
     unfinished: bool = False  # warm-ups are still to be counted in: the verdict may be another then
+
+    @property
+    def is_bench_alone(self) -> bool:
+        """Whether all there is is an exchanger on a bench, without a word of a vehicle."""
+        return self.bench is not None and not self.duties
+
+    @property
+    def measured(self) -> tuple[RigCheck | BenchPoint, ...]:
+        """Every measured point, on a radiator or on a bench exchanger."""
+        return (*self.rig, *(() if self.bench is None else self.bench.points))
+
+
+def verdict_of(
+    duties: Iterable[DutyCheck],
+    readings: Iterable[ReadingCheck],
+    measured: Iterable[RigCheck | BenchPoint],
+    findings: Iterable[Finding],
+) -> Verdict | None:
+    """The verdict of a case from all that speaks for one; None where nothing does."""
+    by_rig = [Verdict.HOLDS if p.agrees else Verdict.MARGINAL for p in measured]
+    by_sight: list[Verdict | None] = [_BY_FINDING[f.code] for f in findings if f.code in _BY_FINDING]
+    return worst([d.verdict for d in duties] + [r.verdict for r in readings] + by_rig + by_sight)
+
+
+_BY_FINDING: Mapping[FindingCode, Verdict] = {
+    FindingCode.SEEN_VALVE_OPEN: Verdict.OVERCOOLING,
+    FindingCode.FREEZES: Verdict.MARGINAL,
+}
+"""Findings of the case as a whole that speak for a verdict."""
+
+
+def with_bench(found: Check) -> Check:
+    """The check with the exchanger on its bench counted in; itself where there is none."""
+    bench = check_bench(found.case)
+    if bench is None:
+        return found
+    return replace(found, bench=bench, verdict=worst((found.verdict, verdict_of((), (), bench.points, ()))))
+
+
+def check_of_bench(case: Case) -> Check:
+    """The check of an exchanger on a bench alone: no duty of a vehicle."""
+    return with_bench(Check(case, prepare(case), (), (), None, (), (), (), None, None))
+
+
+def with_problems_of(found: Check, case: Case) -> Check:
+    """A check of a bench whose case has other problems and nothing else: its points stay as they were worked."""
+    if found.bench is None:
+        return found
+    return replace(found, case=case, bench=replace(found.bench, problems=bench_problems(case, found.bench.setup)))

@@ -13,11 +13,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from engcalc.case.bench_rules import on_a_bench
 from engcalc.case.case import Case
 from engcalc.case.records import RigPoint
 from engcalc.components.core import PREDICTION_HIGH, PREDICTION_LOW, CoreResult, evaluate
 from engcalc.errors import InputError, InputFault
 from engcalc.properties.coolant import Base, CoolantMixture
+from engcalc.studies.bench.check import bench_without_answer
 from engcalc.studies.members import member
 from engcalc.system.measured import MEASURED, MeasuredPoint, MeasuredStreams, by_volume, setup_of
 from engcalc.system.plant import ARRANGEMENTS, Plant, ScaledTo
@@ -76,14 +78,14 @@ def impossible_points(case: Case) -> Iterator[InputFault]:
     At given flows and inlets the heat is at most that of an endless counterflow exchanger (second law), and what one
     stream gives off the other takes up. The fault names the flow of a stream that carries more.
     """
-    if not case.rig:
+    if not case.rig or on_a_bench(case):
         return
     mix = CoolantMixture(Base(case.coolant.base), case.coolant.concentration)
     setup = setup_of(case, mix, ARRANGEMENTS[case.radiator.arrangement])
     for i, point in enumerate(case.rig):
         path = f"rig[{i}]"
         values, u = _measured(case, point, path)
-        streams = MeasuredStreams.of(setup, _perturbed(values, u), by_volume(case, path))
+        streams = setup.streams(_perturbed(values, u), by_volume(case, path))
         eps = streams.effectiveness
         if eps[0] - COVERAGE * _combined(eps) <= 1.0:
             continue
@@ -97,15 +99,15 @@ def impossible_points(case: Case) -> Iterator[InputFault]:
             (
                 f"the hot stream gives off {hot} and the cold one takes up {cold}, and at these flows and inlets no "
                 f"exchanger passes on more than {most}: flows and temperatures at which both heats agree "
-                f"below that would "
-                "do"
+                f"below that would do. The cold stream is taken for air through the radiator; if it is another "
+                "fluid, name both fluids and the arrangement of the exchanger on the bench"
             ),
         )
 
 
 def with_possible_points(case: Case) -> Case:
-    """The case itself. Raises InputError with :func:`impossible_points` where there are any."""
-    faults = tuple(impossible_points(case))
+    """The case itself. Raises InputError with the impossible points of a rig, or what of a bench has no answer."""
+    faults = (*impossible_points(case), *bench_without_answer(case))
     if faults:
         raise InputError(faults)
     return case
@@ -118,7 +120,9 @@ def _measured(case: Case, point: RigPoint, path: str) -> tuple[dict[str, float],
 
 
 def check_rig(case: Case, plant: Plant) -> tuple[RigCheck, ...]:
-    """Every measured point of a case."""
+    """Every measured point of a case; none of an exchanger on a bench, which has points of its own."""
+    if on_a_bench(case):
+        return ()
     return tuple(_point(case, plant, point, f"rig[{i}]") for i, point in enumerate(case.rig))
 
 

@@ -37,7 +37,7 @@ COVERS = 2.0  # standard deviations that the published range of prediction error
 SCALED_UNCERTAINTY = 0.05  # -, of UA where a known point scales it; common practice, no source
 LEAST_GAP = 0.5  # K; of temperatures that must stay in order (start to open and full open, fan off and fan on)
 SLIMMER = 0.95  # -, by which what must be smaller than something else stays smaller
-_NOT_OF_THE_CASE = ("job", "evidence", "rig", "limits")
+_NOT_OF_THE_CASE = ("job", "evidence", "rig", "limits", "hot_stream", "cold_stream", "exchanger", "problems")
 
 
 @dataclass(frozen=True)

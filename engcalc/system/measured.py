@@ -11,6 +11,7 @@ from engcalc.case.case import Case
 from engcalc.components.core import CoreFlows, PreparedCore, evaluate
 from engcalc.components.exchanger import Arrangement, Attainable, conductance_from_effectiveness
 from engcalc.properties.air import air_state, pressure_at_altitude
+from engcalc.properties.any_fluid import StateOf
 from engcalc.properties.coolant import CoolantMixture
 from engcalc.properties.fluid import Fluid
 from engcalc.units import Array
@@ -26,6 +27,10 @@ class MeasuredSetup:
     arrangement: Arrangement
     pressure: Array
 
+    def streams(self, x: Mapping[str, Array], volumes: set[str]) -> MeasuredStreams:
+        """Both streams of a point: coolant is the hot one, air the cold one."""
+        return MeasuredStreams.of(self.coolant.state, lambda T: air_state(T, self.pressure, np.zeros(1)), x, volumes)
+
 
 @dataclass(frozen=True, eq=False)
 class MeasuredStreams:
@@ -33,9 +38,9 @@ class MeasuredStreams:
 
     hot: Array  # kg/s
     cold: Array  # kg/s
-    hot_mean: Fluid  # the coolant at the mean of its temperatures
-    cold_mean: Fluid  # the air at the mean of its own
-    rho_in: Array  # kg/m3, of the air as it enters
+    hot_mean: Fluid  # at the mean of its temperatures
+    cold_mean: Fluid  # at the mean of its own
+    rho_in: Array  # kg/m3, of the cold stream as it enters
     C_hot: Array  # W/K
     C_cold: Array  # W/K
     heat_hot: Array  # W
@@ -43,19 +48,19 @@ class MeasuredStreams:
     heat_most: Array  # W, that any exchanger passes on at these flows and inlets: Cmin times the inlets' difference
 
     @classmethod
-    def of(cls, of: MeasuredSetup, x: Mapping[str, Array], volumes: set[str]) -> MeasuredStreams:
+    def of(cls, hot_state: StateOf, cold_state: StateOf, x: Mapping[str, Array], volumes: set[str]) -> MeasuredStreams:
         """From the measured numbers, named as in ``MEASURED``; ``volumes`` names the flows given by volume."""
-        at_inlet, mean = of.coolant.state(x["hot_in"]), of.coolant.state(0.5 * (x["hot_in"] + x["hot_out"]))
-        rho_in = air_state(x["cold_in"], of.pressure, np.zeros(1)).rho
-        air_mean = air_state(0.5 * (x["cold_in"] + x["cold_out"]), of.pressure, np.zeros(1))
+        at_inlet, mean = hot_state(x["hot_in"]), hot_state(0.5 * (x["hot_in"] + x["hot_out"]))
+        rho_in = cold_state(x["cold_in"]).rho
+        cold_mean = cold_state(0.5 * (x["cold_in"] + x["cold_out"]))
         hot = x["hot_flow"] * (at_inlet.rho if "hot_flow" in volumes else 1.0)
         cold = x["cold_flow"] * (rho_in if "cold_flow" in volumes else 1.0)
-        C_hot, C_cold = np.maximum(hot * mean.cp, 1e-9), np.maximum(cold * air_mean.cp, 1e-9)
+        C_hot, C_cold = np.maximum(hot * mean.cp, 1e-9), np.maximum(cold * cold_mean.cp, 1e-9)
         return cls(
             hot,
             cold,
             mean,
-            air_mean,
+            cold_mean,
             rho_in,
             C_hot,
             C_cold,
@@ -88,7 +93,7 @@ class MeasuredPoint:
     @classmethod
     def of(cls, core: PreparedCore, of: MeasuredSetup, x: Mapping[str, Array], volumes: set[str]) -> MeasuredPoint:
         """Heats from both sides; effectiveness and UA from their mean."""
-        s = MeasuredStreams.of(of, x, volumes)
+        s = of.streams(x, volumes)
         T_film = 0.25 * (x["hot_in"] + x["hot_out"] + x["cold_in"] + x["cold_out"])
         film = air_state(T_film, of.pressure, np.zeros(1))
         eps = s.effectiveness

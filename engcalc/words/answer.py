@@ -21,6 +21,7 @@ from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.vehicle.run import AFTER, BEFORE
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
+from engcalc.words.bench_words import bench_label, bench_sentence
 from engcalc.words.conclusion_words import (
     CAPACITY_QUESTION,
     NextStepWords,
@@ -49,6 +50,8 @@ def check_label(check: Check) -> str:
     if not speaks_for_the_class(found):
         return conclusion_label(found)
     agrees = rig_agrees(check)
+    if check.bench is not None:
+        return bench_label(check)
     return verdict_label(check.verdict) if agrees is None else RIG_LABELS[agrees]
 
 
@@ -88,6 +91,8 @@ def carrying(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[str, ...
 
 def _of_the_class(check: Check, system: UnitSystem) -> str:
     """What such a vehicle would do: by a rig's points, in its hardest duty, or in a run that was simulated."""
+    if check.bench is not None:
+        return bench_sentence(check)
     agree = sum(point.agrees for point in check.rig)
     if check.rig and check.verdict is (Verdict.HOLDS if agree == len(check.rig) else Verdict.MARGINAL):
         return f"{agree} of {len(check.rig)} measured points agree with what the dimensions give."

@@ -25,6 +25,7 @@ SOURCES = (
     "Air by altitude: ISO 2533. Air-to-boil: SAE J1393. Uncertainty: JCGM 101.",
 )
 
+FILLED_ON_BENCH = "Assumed where nothing was entered."
 FILLED_LEAD = (
     "Typical values of the class, assumptions, and what follows from other inputs. Nobody measured these here."
 )

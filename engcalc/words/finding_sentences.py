@@ -12,6 +12,7 @@ from engcalc.diagnosis.readings import BETWEEN_WAYS
 from engcalc.studies.readings import ReadingCheck
 from engcalc.units import UnitSystem, plain_number, show
 from engcalc.verdict import OVERCOOLED_BY, Finding, FindingCode
+from engcalc.words.bench_words import bench_finding
 from engcalc.words.by_design import by_design_sentence
 from engcalc.words.input_words import (
     pitch_differs,
@@ -531,6 +532,11 @@ SENTENCES: Mapping[FindingCode, Callable[[Told], str]] = {
         "{name}: no exchanger of this arrangement passes on so much heat at these flows.",
         "Check flows and temperatures.",
     ),
+    **{
+        code: (lambda t: bench_finding(t.name, t.finding, t.system))
+        for code in FindingCode
+        if code.name.startswith("BENCH_")
+    },
     FindingCode.BY_DESIGN: lambda t: by_design_sentence(t.name, t.finding, t.system),
     FindingCode.ASSUMED: _assumed,
 }

@@ -9,6 +9,7 @@ from engcalc.diagnosis.conclusion import HOT_COMPLAINTS, Conclusion, GroundCode,
 from engcalc.studies.checked import Check
 from engcalc.verdict import FindingCode, Verdict
 from engcalc.words.answer import rig_agrees, speaks_for_the_class
+from engcalc.words.bench_words import bench_agrees
 from engcalc.words.conclusion_words import LEADS
 
 
@@ -67,12 +68,24 @@ RIG_DIFFERS = Plain(
     "What was measured and what the dimensions give do not agree.",
     "Check flows, probes and dimensions before you use either.",
 )
+BENCH_AGREES = Plain(
+    "What both sides of the exchanger measured agrees.",
+    "Both heats balance, and nothing speaks against the numbers measured.",
+)
+BENCH_DIFFERS = Plain(
+    "Some of what was measured on the exchanger does not agree.",
+    "Look at the points named below before you use them.",
+)
+BENCH_WORKED = Plain("The problems are worked out.", "Each answer stands below with its working.")
 
 
 def plain(check: Check) -> Plain:
     """The conclusion of a check for the customer."""
     found = conclude(check)
     if speaks_for_the_class(found):
+        if check.bench is not None:
+            agrees = bench_agrees(check)
+            return BENCH_WORKED if agrees is None else BENCH_AGREES if agrees else BENCH_DIFFERS
         agrees = rig_agrees(check)
         return PLAIN[check.verdict] if agrees is None else RIG_AGREES if agrees else RIG_DIFFERS
     code = found.lead.code

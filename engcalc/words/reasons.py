@@ -16,6 +16,7 @@ from engcalc.studies.rig import RigCheck
 from engcalc.system.state import Status
 from engcalc.units import UnitSystem, show
 from engcalc.verdict import Finding, FindingCode, FindingLevel, Verdict
+from engcalc.words.bench_words import point_name
 from engcalc.words.conclusion_words import fact_sentence
 from engcalc.words.finding_sentences import SENTENCES, freezes, in_its_time, would
 from engcalc.words.numbers import difference, lowered, span, temperature
@@ -147,6 +148,11 @@ def reasons(check: Check, system: UnitSystem = UnitSystem.SI) -> tuple[Reason, .
     found += [_overtaken(told(r.path, r.findings[0], r), r.path) for r in check.history if r.findings]
     found += [_reason(told(d.name, f), d.name) for d in check.duties for f in d.findings]
     found += [_reason(told(_rig_name(p), f), p.path) for p in check.rig for f in p.findings]
+    found += [
+        _reason(told(f"Measured point {point_name(p)}", f), p.path)
+        for p in (check.bench.points if check.bench is not None else ())
+        for f in p.findings
+    ]
     facts = facts_told(conclude(check))
     found += [_in_answer(f) if _is_in_answer(f, facts) else _reason(told("", f), "") for f in check.findings]
     found += [
@@ -209,7 +215,7 @@ def says_nothing(check: Check) -> bool:
     """Whether nobody has entered anything that tells this vehicle from the others of its class, nor read or seen
     anything on it."""
     case = check.case
-    if check.rig or case.evidence.before is not None or case.evidence.after is not None:
+    if check.measured or check.bench is not None or case.evidence.before is not None or case.evidence.after is not None:
         return False
     return not any(
         g.typed and not path.startswith(("job.", "duties[")) and path != "vehicle.class"

@@ -178,8 +178,9 @@ STEP_HELP: Mapping[str, HelpPage] = {
         ),
         (
             "What to do",
-            "Enter the core's dimensions and the coolant. Add one measured point for each reading of the rig: both "
-            "flows and four temperatures.",
+            "For any exchanger, name both fluids and how the streams pass each other. For a radiator, enter the core's "
+            "dimensions and the coolant. Add one point for each reading of the rig: both flows and four temperatures. A "
+            "whole class's table is pasted under Bench. A problem wants five numbers: the other three follow.",
         ),
     ),
     "working": (
@@ -188,7 +189,19 @@ STEP_HELP: Mapping[str, HelpPage] = {
     ),
     "charts": (
         ("What this step is for", "It shows measured against computed, and the points on the effectiveness chart."),
-        ("What to do", "Studies shows what happens when one entry changes, or two."),
+        (
+            "What to do",
+            "Under Bench, move a slider: the point moves with it, and undo takes the move back. Studies shows what happens "
+            "when one entry changes, or two.",
+        ),
+    ),
+    "sheets": (
+        ("What this step is for", "It poses one kind of problem to a class, with numbers of their own for each name."),
+        (
+            "What to do",
+            "Choose topic and seed, type or open the class list, and write sheets and keys. Answers that came back are "
+            "marked here.",
+        ),
     ),
     "detail": (
         ("What this step is for", "At the left is every entry there is. Any of the views can be opened at the right."),

@@ -44,6 +44,23 @@ SHARED: Mapping[str, frozenset[str]] = {
         "L_p": ("radiator.louver_pitch", "point.core.core.fin.fin.Lp"),
         "NTU": ("ntu", "point.core.exchange.NTU"),
         "N_p": ("radiator.passes", "point.core.exchange.passes"),
+        "m_hot": ("rig[].hot_flow", "problems[].hot_flow"),
+        "m_cold": ("rig[].cold_flow", "problems[].cold_flow"),
+        "T_hot,in": ("rig[].hot_in", "problems[].hot_in"),
+        "T_hot,out": ("rig[].hot_out", "problems[].hot_out"),
+        "T_cold,in": ("rig[].cold_in", "problems[].cold_in"),
+        "T_cold,out": ("rig[].cold_out", "problems[].cold_out"),
+        **{
+            symbol: (f"hot_stream.{name}", f"cold_stream.{name}")
+            for symbol, name in (
+                ("phi_s", "concentration"),
+                ("p_s", "pressure"),
+                ("rho_s", "density"),
+                ("c_s", "specific_heat"),
+                ("u_m", "flow_uncertainty"),
+                ("u_T", "temperature_uncertainty"),
+            )
+        },
         "P": ("duties[].brake_power", "brake_power_W", "point.brake_power"),
         "P_fuel": ("fuel_power_W", "point.fuel_power"),
         "Q_c": ("heat_to_coolant_W", "point.heat_to_coolant"),

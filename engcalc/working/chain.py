@@ -340,7 +340,7 @@ _HOT_MIN = {"coolant is smaller": "C_a/N_p - C_c", "air is smaller": "C_c - C_a/
 _SMALLER_MIXED = "1 - exp(-(1 - exp(-r*x))/r)"
 _LARGER_MIXED = "(1 - exp(-r*(1 - exp(-x))))/r"
 _EXACT = "2/(N + 1)*total(sin(a)**2*(1 - exp(-x*D))/D, k, N)"
-_EXACT_PARTS = {"D": "1 - 2*sqrt(r)*cos(a) + r", "a": "k*pi/(N + 1)"}
+EXACT_PARTS = {"D": "1 - 2*sqrt(r)*cos(a) + r", "a": "k*pi/(N + 1)"}
 ONE_PASS: Mapping[Arrangement, tuple[tuple[str, str], ...]] = {
     Arrangement.BOTH_UNMIXED: ((_EXACT, ""),),
     Arrangement.BOTH_UNMIXED_APPROXIMATION: (("1 - exp(x**0.22*(exp(-r*x**0.78) - 1)/r)", ""),),
@@ -364,7 +364,7 @@ def effectiveness_chapter(arrangement: Arrangement, passes: float) -> Chapter:
     symbol = "eps" if passes <= 1.0 else "eps_1"
     exact = arrangement is Arrangement.BOTH_UNMIXED
     one = {
-        **(_EXACT_PARTS if exact else {}),
+        **(EXACT_PARTS if exact else {}),
         **({"x": "NTU", "r": "C_r"} if passes <= 1.0 else {"x": "NTU_1", "r": "C_r1"}),
     }
     source = "Baclic (1978), as an integral summed at N points; exact for the digits shown" if exact else _SHAH

@@ -16,6 +16,7 @@ from engcalc.components.exchanger import Arrangement
 from engcalc.system.measured import MeasuredStreams
 from engcalc.units import Array
 from engcalc.working.chain import TERMS, Chapter, Worked, effectiveness_chapter, worked_with
+from engcalc.working.same_digits import with_same_digits
 from engcalc.working.shown import Term, WorkingLine
 
 
@@ -142,4 +143,4 @@ def work_point(results: RigResults, arrangement: Arrangement) -> tuple[Worked, .
     root = effectiveness_chapter(arrangement, passes).steps if passes <= 1.0 else ()
     chapters = (STREAMS, MEASURED_EFFECTIVENESS, Chapter(NTU_CHAPTER, root), SIZE)
     worked = (worked_with(chapter, RIG_TERMS, results) for chapter in chapters)
-    return tuple(chapter for chapter in worked if chapter.lines or chapter.failures)
+    return with_same_digits([chapter for chapter in worked if chapter.lines or chapter.failures], results)

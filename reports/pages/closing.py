@@ -7,12 +7,14 @@ from dataclasses import dataclass
 
 from reportlab.platypus.flowables import Flowable
 
+from engcalc.case.bench_rules import BENCH
 from engcalc.case.case import Case, Given
 from engcalc.case.declare import Basis
 from engcalc.case.sections import SECTION_LABELS
 from engcalc.studies.checked import Check
 from engcalc.units import UnitSystem
 from engcalc.verdict import FindingCode
+from engcalc.words.bench_words import BENCH_ASSUMPTIONS, BENCH_CAUTIONS, BENCH_SOURCES, BENCH_UNCERTAINTY
 from engcalc.words.cautions import CAUTIONS
 from engcalc.words.closing_words import (
     ALL_IN_RANGE,
@@ -21,6 +23,7 @@ from engcalc.words.closing_words import (
     CORE_FROM_DIMENSIONS,
     CORE_SCALED,
     FILLED_LEAD,
+    FILLED_ON_BENCH,
     SOURCES,
     SPEED_GUESSED_IN,
     SPREADS_DRAWN,
@@ -47,7 +50,14 @@ GROUPS = (
 )
 FILLED = (Basis.TYPICAL, Basis.ASSUMED, Basis.DERIVED)
 OF_A_VEHICLE = ("vehicle", "engine", "thermostat", "heater", "cabin")  # sections that a bench rig has nothing of
-OTHER_PAGES = ("job", "refill", "duties", "evidence", "rig")  # shown where they belong, not in the list of inputs
+OTHER_PAGES = (
+    "job",
+    "refill",
+    "duties",
+    "evidence",
+    "rig",
+    "problems",
+)  # shown where they belong, not in the list of inputs
 
 
 @dataclass(frozen=True)
@@ -62,7 +72,8 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
     """Every input with its basis: first what was measured, published or typed, then in small type the rest, which a
     short annex only counts."""
     case = order.check.case
-    entries = list(_entries(case, order.system, bench=not order.check.plant.engine.present))
+    of_rig, alone = not order.check.plant.engine.present, order.check.is_bench_alone
+    entries = list(_entries(case, order.system, of_rig=of_rig, alone=alone))
     parts: list[Flowable] = []
     for basis, words in GROUPS:
         told = [e.cells for e in entries if e.given.basis is basis and not _is_filled(e.given)]
@@ -77,7 +88,7 @@ def inputs_part(order: Order, width: float) -> list[Flowable]:
     elif filled:
         parts += [
             subheading("Filled in, not typed"),
-            para(FILLED_LEAD, "small"),
+            para(FILLED_ON_BENCH if order.check.is_bench_alone else FILLED_LEAD, "small"),
             *_filled(filled, width),
         ]
     return [*parts, *_rests_on(order, width)]
@@ -103,11 +114,13 @@ def _is_filled(given: Given) -> bool:
     return not given.typed and given.basis in FILLED
 
 
-def _entries(case: Case, system: UnitSystem, *, bench: bool) -> Iterator[_Entry]:
-    """Every input but those of other pages; of a rig not what is typical of a vehicle, which it is not."""
+def _entries(case: Case, system: UnitSystem, *, of_rig: bool, alone: bool) -> Iterator[_Entry]:
+    """Every input but those of other pages; of a rig not what is typical of a vehicle, which it is not, and of a bench
+    alone nothing but its own."""
     for path, given in case.given.items():
         section = path.split(".")[0].split("[")[0]
-        if section in OTHER_PAGES or (bench and section in OF_A_VEHICLE and not given.typed):
+        foreign = (of_rig and section in OF_A_VEHICLE and not given.typed) or (alone and section not in BENCH)
+        if section in OTHER_PAGES or foreign:
             continue
         value = as_given(case, path, system)
         if value:
@@ -153,6 +166,8 @@ def _two_abreast(title: str, cells: Sequence[tuple[str, str, str]], width: float
 def assumptions_part(order: Order, _width: float) -> list[Flowable]:
     """What was taken for granted, by the model and about this layout."""
     check = order.check
+    if check.is_bench_alone:
+        return bullets(list(BENCH_ASSUMPTIONS))
     layout = [f"{capital(a.value)}." for a in check.plant.assumptions]
     return [
         *bullets([*layout, *_guessed(check), *ASSUMPTIONS]),
@@ -171,6 +186,8 @@ def _guessed(check: Check) -> list[str]:
 
 def uncertainty_part(order: Order, width: float) -> list[Flowable]:
     """Where spreads and odds come from, and what lies outside a formula's range."""
+    if order.check.is_bench_alone:
+        return [para(BENCH_UNCERTAINTY)]
     odds = any(duty.holds_probability is not None for duty in order.check.duties)
     told = SPREADS_DRAWN if odds else SPREADS_NOT_DRAWN
     scaled = CORE_SCALED if order.check.rated is not None else CORE_FROM_DIMENSIONS
@@ -189,13 +206,15 @@ def _validity(check: Check, system: UnitSystem) -> list[Flowable]:
     ]
 
 
-def sources_part(_order: Order, _width: float) -> list[Flowable]:
+def sources_part(order: Order, _width: float) -> list[Flowable]:
     """Where the formulas and properties come from."""
-    return [together(bullets(list(SOURCES), "small bullet"))]
+    return [together(bullets(list(BENCH_SOURCES if order.check.is_bench_alone else SOURCES), "small bullet"))]
 
 
-def cautions_part(_order: Order, width: float) -> list[Flowable]:
+def cautions_part(order: Order, width: float) -> list[Flowable]:
     """What to mind when acting on the report: all of it, for a report goes from hand to hand."""
+    if order.check.is_bench_alone:
+        return bullets(list(BENCH_CAUTIONS))
     rows = [(capital(when.value), caution.text) for when, some in CAUTIONS.items() for caution in some]
     first = [(when if i == 0 or rows[i - 1][0] != when else "", text) for i, (when, text) in enumerate(rows)]
     return [grid(HeadedTable(("When", "Mind"), first, small=True, shares=(0.26, 0.74)), width)]

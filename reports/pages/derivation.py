@@ -22,6 +22,11 @@ LEAD = (
     "Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
     "formula is from. Numbers are shown to the fewest digits with which the line comes out as shown. SI units."
 )
+LEAD_OF_POINTS = (
+    "Each line is read from the computation: the formula, the numbers that went in, what came out and where the "
+    "formula is from. A number has the same digits wherever it stands, and each line comes out at them within 0.1 %. "
+    "SI units."
+)
 
 
 def working_part(order: Order, width: float) -> list[Flowable]:

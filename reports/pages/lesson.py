@@ -14,7 +14,7 @@ from reports.layout import boxed, bullets, heading, para
 from reports.pages.front import head_part
 from reports.pages.pictures import figure
 from reports.pages.verdicts import ink_of
-from reports.plots.registry import ChosenDuty, Screen, pictures_at
+from reports.plots.registry import ChosenDuty, Paper, Screen, drawn_at, pictures_at
 
 
 def lesson_page(order: Order, width: float) -> list[Flowable]:
@@ -37,12 +37,15 @@ def _charts(order: Order, width: float) -> list[Flowable]:
     """The bench's pictures, without those that stand where predicted and measured are compared."""
     chosen = ChosenDuty(order.check, None)
     made = (one.build(chosen, order.system) for one in pictures_at(Screen.BENCH) if one.paper is None)
-    return [figure(plot, width) for plot in made if plot is not None]
+    drawn = (*made, *drawn_at(Paper.LESSON_PAGE, chosen, order.system))
+    return [figure(plot, width) for plot in drawn if plot is not None]
 
 
 def _answer(order: Order) -> list[str]:
     """Of a rig what its points say and what follows; else the verdict and why."""
     check = order.check
+    if check.bench is not None:
+        return [headline(check, order.system), plain(check).if_left]
     if check.rig:
         told = plain(check)
         return [told.lead, told.if_left]

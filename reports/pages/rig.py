@@ -18,7 +18,7 @@ from engcalc.working.chain import Worked
 from engcalc.working.rig_chain import RigResults, work_point
 from reports.kinds import Order
 from reports.layout import HeadedTable, grid, heading, para, room
-from reports.pages.derivation import LEAD, WORKING_ROOM, chapter_part
+from reports.pages.derivation import LEAD_OF_POINTS, WORKING_ROOM, chapter_part
 from reports.pages.values import as_given, label_of, quantity
 
 _RIG_ROWS = (
@@ -108,7 +108,7 @@ def point_working_part(order: Order, width: float) -> list[Flowable]:
         parts += [
             room(WORKING_ROOM),
             heading(POINT_WORKING.format(number=number)),
-            para(LEAD, "small"),
+            para(LEAD_OF_POINTS, "small"),
             *(part for chapter in chapters for part in chapter_part(chapter, width)),
         ]
     return parts

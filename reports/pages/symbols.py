@@ -16,6 +16,7 @@ from engcalc.working.shown import Term
 from reports.formulas import symbol_markup
 from reports.kinds import Order
 from reports.layout import HeadedTable, Marked, grid, para
+from reports.pages.bench import bench_chapters
 from reports.pages.derivation import worked
 from reports.pages.rig import worked_point
 from reports.pages.values import pretty
@@ -26,8 +27,9 @@ _MEANINGS = {row.symbol: RESULT_WORDS[row.key] for row in RESULTS if row.key in 
 def symbols_part(order: Order, width: float) -> list[Flowable]:
     """A table of the symbols that the working uses, by the alphabet; empty where there is no working."""
     used = {term.symbol: term for chapter in _chapters(order) for term in _terms(chapter)}
+    meaning = _label if order.check.is_bench_alone else _meaning
     rows = [
-        (Marked(symbol_markup(symbol), symbol), _meaning(term), pretty(term.unit))
+        (Marked(symbol_markup(symbol), symbol), meaning(term), pretty(term.unit))
         for symbol, term in sorted(used.items(), key=lambda pair: pair[0].casefold())
     ]
     if not rows:
@@ -39,6 +41,8 @@ def symbols_part(order: Order, width: float) -> list[Flowable]:
 def _chapters(order: Order) -> Iterator[Worked]:
     """The chapters of every working that a lesson prints."""
     check = order.check
+    if check.bench is not None:
+        yield from bench_chapters(check.bench)
     for point in check.rig:
         yield from worked_point(check.plant, check.case, point)
     duty = deciding(check)
@@ -49,6 +53,10 @@ def _chapters(order: Order) -> Iterator[Worked]:
 def _terms(chapter: Worked) -> Iterator[Term]:
     for line in chapter.lines:
         yield from (*line.inputs.values(), line.result_term)
+
+
+def _label(term: Term) -> str:
+    return capital(term.label)
 
 
 def _meaning(term: Term) -> str:

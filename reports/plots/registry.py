@@ -23,6 +23,7 @@ from engcalc.vehicle.moment import RecordMoment
 from engcalc.vehicle.run import records
 from engcalc.vehicle.warmup_study import RecordStudy
 from reports.plots.balance import heat_balance
+from reports.plots.bench import bench_effectiveness, bench_profiles, bench_sizes, wilson_plot
 from reports.plots.causes import curves_chart
 from reports.plots.circuit import cause_circuit, duty_circuit, moment_circuit
 from reports.plots.describe import Plot
@@ -68,6 +69,7 @@ class Screen:
 
     READINGS: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the reasons")
     BENCH: PicturePlace[ChosenDuty] = PicturePlace("verdict, the points of a rig")
+    EXCHANGER: PicturePlace[ChosenDuty] = PicturePlace("bench, beneath the sliders")
     DUTY: PicturePlace[ChosenDuty] = PicturePlace("verdict, the chosen duty")
     CIRCUIT: PicturePlace[ChosenDuty] = PicturePlace("verdict, the circuit at the chosen duty")
     MORE: PicturePlace[ChosenDuty] = PicturePlace("verdict, beneath the table of results")
@@ -93,6 +95,7 @@ class Paper:
     COURSES: PicturePlace[Cycle] = PicturePlace("sizing report, operating points, each course in time")
     LEAST_CORE: PicturePlace[LeastCore] = PicturePlace("sizing report, the least core")
     MEASURED: PicturePlace[ChosenDuty] = PicturePlace("sizing report, predicted beside measured")
+    LESSON_PAGE: PicturePlace[ChosenDuty] = PicturePlace("lesson, page one and on")
     CAUSES: PicturePlace[Diagnosis] = PicturePlace("what may be behind it")
     WARMUP: PicturePlace[RecordStudy] = PicturePlace("the warm-up, each record")
     PROOF: PicturePlace[BeforeAfter] = PicturePlace("customer's page one, what changed")
@@ -209,6 +212,34 @@ PICTURES: tuple[PictureEntry[Any], ...] = (
         _of_check(lambda check, _system: rig_effectiveness(check)),
         Screen.BENCH,
         None,
+    ),
+    PictureEntry(
+        "bench_sizes",
+        "Effectiveness and NTU on the bench",
+        _of_check(lambda check, _system: bench_sizes(check)),
+        Screen.EXCHANGER,
+        Paper.LESSON_PAGE,
+    ),
+    PictureEntry(
+        "bench_profiles",
+        "Temperatures along the exchanger",
+        _of_check(bench_profiles),
+        Screen.EXCHANGER,
+        Paper.LESSON_PAGE,
+    ),
+    PictureEntry(
+        "wilson",
+        "Wilson plot",
+        _of_check(lambda check, _system: wilson_plot(check)),
+        Screen.EXCHANGER,
+        Paper.LESSON_PAGE,
+    ),
+    PictureEntry(
+        "bench_effectiveness",
+        "Effectiveness, measured and computed",
+        _of_check(bench_effectiveness),
+        Screen.EXCHANGER,
+        Paper.LESSON_PAGE,
     ),
     PictureEntry("causes", "What each cause would show", _causes, Screen.CAUSES, Paper.CAUSES),
     PictureEntry("cause_circuit", "Where it would be lost", cause_circuit, Screen.CAUSES, Paper.CAUSES),

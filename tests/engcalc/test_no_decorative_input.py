@@ -123,6 +123,27 @@ FANS = [
     {"ambient": "30 degC", "air_conditioning": "on"},
     {"ambient": "38 degC", "brake_power": "14 kW"},
 ]
+STREAM_POINTS = [  # a Wilson plot's: one flow varied, the other kept; by volume, so that densities count
+    {
+        "hot_flow": f"{flow} L/min",
+        "cold_flow": "2000 L/min",
+        "hot_in": "70 degC",
+        "hot_out": out,
+        "cold_in": "20 degC",
+        "cold_out": "45 degC",
+    }
+    for flow, out in (("2", "60 degC"), ("3", "62 degC"), ("4", "64 degC"))
+]
+STREAM_PROBLEMS = [
+    {"hot_flow": "0.05 kg/s", "hot_in": "70 degC", "cold_flow": "0.04 kg/s", "cold_in": "20 degC", "heat": "1 kW"},
+    {
+        "hot_flow": "0.05 kg/s",
+        "hot_out": "60 degC",
+        "cold_flow": "0.04 kg/s",
+        "cold_out": "40 degC",
+        "conductance": "30 W/K",
+    },
+]
 CONTEXTS: dict[str, dict[str, Any]] = {
     "two stages": {
         "airflow": {"fan_drive": "two-stage electric", "shutter_control": "active", "fan_low_speed": "40 %"},
@@ -158,6 +179,34 @@ CONTEXTS: dict[str, dict[str, Any]] = {
                 "cold_out": "43.3 degC",
             }
         ],
+    },
+    "streams": {
+        "vehicle": {"class": "bench rig"},
+        "hot_stream": {"fluid": "ethylene glycol", "concentration": "40 %", "flow_uncertainty": "1 %"},
+        "cold_stream": {"fluid": "air", "pressure": "100 kPa", "temperature_uncertainty": "0.2 K"},
+        "exchanger": {"arrangement": "crossflow, hot mixed", "area": "2 m2", "conductance": "180 W/K"},
+        "rig": STREAM_POINTS,
+        "problems": STREAM_PROBLEMS,
+    },
+    "stated": {
+        "vehicle": {"class": "bench rig"},
+        "hot_stream": {
+            "fluid": "stated properties",
+            "specific_heat": "2100 J/(kg K)",
+            "density": "860 kg/m3",
+            "temperature_uncertainty": "0.2 K",
+        },
+        "cold_stream": {"fluid": "propylene glycol", "concentration": "30 %", "flow_uncertainty": "1 %"},
+        "exchanger": {"arrangement": "counterflow"},
+        "rig": STREAM_POINTS,
+        "problems": STREAM_PROBLEMS,
+    },
+    "stated cold": {
+        "vehicle": {"class": "bench rig"},
+        "hot_stream": {"fluid": "air", "pressure": "120 kPa"},
+        "cold_stream": {"fluid": "stated properties", "specific_heat": "2000 J/(kg K)", "density": "860 kg/m3"},
+        "exchanger": {"arrangement": "counterflow"},
+        "rig": STREAM_POINTS,
     },
     "bare": {
         "vehicle": {"class": "delivery van"},
@@ -257,7 +306,11 @@ LOOKED_AT = (
     | dict.fromkeys(("circuit.pump_starts", "circuit.pump_for_heat"), ("commanded",))
 )
 # sections that nothing else looks at
-ONLY_IN = {"evidence": ("watched", "typed curve", "heated"), "refill": ("refill",), "base_rates": ("typed curve",)}
+ONLY_IN = {
+    "evidence": ("watched", "typed curve", "heated"),
+    "refill": ("refill",),
+    "base_rates": ("typed curve",),
+} | dict.fromkeys(("hot_stream", "cold_stream", "exchanger", "problems"), ("streams", "stated", "stated cold"))
 INPUTS = ("duty", "record", "name", "path", "plant", "run", "leg", "as_read", "what")  # what results carry along
 
 

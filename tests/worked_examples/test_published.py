@@ -8,7 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from worked_examples.published.__main__ import SCRIPTS, examples
+from engcalc.case.case import Case
+from engcalc.case.file import case_bytes, parse_case
+from engcalc.case.resolve import resolve
+from engcalc.case.text import CaseText
+from worked_examples.published import two_streams
+from worked_examples.published.__main__ import SCRIPTS, examples, problem_list, problems
 from worked_examples.published.comparison import Answer, Example, markdown
 
 FOLDER = Path(__file__).resolve().parents[2] / "worked_examples" / "published"
@@ -26,6 +31,23 @@ def test_ours_agrees_with_the_published_answer(all_examples, name):
     assert example.answers
     missed = [f"{a.what}: {a.texts()}, allowed {a.allowance:g}" for a in example.answers if not a.agrees]
     assert missed == []
+
+
+def test_thirty_published_problems_from_eight_sources_are_listed():
+    text = (FOLDER / "README.md").read_text(encoding="utf-8")
+    assert problem_list() in text
+    counted = [source for source in problems().values() if "from memory)" not in source]
+    assert len(counted) >= 30
+    assert len({source.split(",")[0].split(" ")[0] for source in counted}) >= 8
+
+
+@pytest.mark.parametrize("problem", two_streams.PROBLEMS, ids=lambda problem: problem.key)
+def test_a_problem_of_a_book_is_a_case_that_opens_again(problem):
+    written = case_bytes(CaseText(two_streams.tree_of(problem)))
+    again = parse_case(written)
+    found = resolve(again)
+    assert isinstance(found, Case)
+    assert found.problems[0].name == problem.key
 
 
 def test_no_script_is_left_out():

@@ -26,6 +26,7 @@ from engcalc.words.answer import carrying, cautions_with_answer, check_label
 from engcalc.words.conclusion_words import next_step_of
 from engcalc.words.reasons import duty_sentence, reasons
 from engcalc.words.results import RESULTS
+from ui.command.bench_json import bench_json
 
 if TYPE_CHECKING:
     from ui.command.answer import JsonObject
@@ -43,6 +44,7 @@ def check_json(check: Check, system: UnitSystem = UnitSystem.SI) -> JsonObject:
         "courses": [_course(course) for course in check.courses],
         "readings": [_reading(reading) for reading in (*check.history, *check.readings)],
         "rig": [_rig(point) for point in check.rig],
+        "bench": None if check.bench is None else bench_json(check.bench),
         "ua_scale": number(float(check.plant.ua_scale[0])),
         "ua_scaled_to": check.plant.scaled_to.value,
         "rated_point": None if check.rated is None else _rated(check.rated),

@@ -38,7 +38,7 @@ def check_command(options: argparse.Namespace) -> Answer:
     found, records = whole.check, whole.records
     answer = check_json(found, system)
     answer["warmup"] = {record.name: record_json(record, system) for record in records}
-    if not any(duty.status is Status.SOLVED or duty.peak is not None for duty in found.duties):
+    if found.duties and not any(duty.status is Status.SOLVED or duty.peak is not None for duty in found.duties):
         why = " ".join(reason.text for reason in reasons(found, system))
         raise NoSolutionError(f"No duty has a steady state. {why}", answer)
     answer["codes"] = list(code_sentences(found.case))
@@ -53,15 +53,20 @@ def check_command(options: argparse.Namespace) -> Answer:
 def check_lines(found: Check, records: Sequence[RecordStudy], system: UnitSystem) -> list[str]:
     """A check for a person: the conclusion with its next step, what else is known of the vehicle, then the duties."""
     from engcalc.words.answer import class_heading, headline
+    from engcalc.words.bench_words import bench_tables
     from engcalc.words.codes import code_sentences
     from engcalc.words.warmup_words import TITLES, warmup_sentences
+    from ui.command.rigs import table_lines
 
     codes = code_sentences(found.case)
+    tables = () if found.bench is None else bench_tables(found.bench, system)
     lines = [headline(found, system), *_what_is_next(found)]
     of_duties = _of_the_duties(found, system)
     if not class_heading(found):
         lines += of_duties
     lines += _of_this_vehicle(found, system, lines)
+    for table in tables:
+        lines += ["", *table_lines(table)]
     for record in records:
         lines += ["", f"Warm-up, {TITLES[record.name].lower()}:"]
         lines += [f"- {text}" for text in warmup_sentences(record, system)]

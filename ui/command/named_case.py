@@ -41,7 +41,7 @@ def resolved(text: CaseText, path: Path) -> Case:
         from engcalc.vehicle.logged_duties import with_logged_duties
 
         case = with_logged_duties(case, folder_of(path))
-    if case.rig:
+    if case.rig or case.problems:
         from engcalc.studies.rig import with_possible_points
 
         case = with_possible_points(case)

@@ -16,6 +16,7 @@ from ui.command import (
     identities,
     papers,
     refilling,
+    rigs,
     screening,
     sizing,
     verifying,
@@ -27,7 +28,7 @@ from ui.command.known_parser import KNOWN_HELP, add_known
 
 SUBCOMMANDS = (
     *("check", "warmup", "diagnose", "size", "refill", "report"),
-    *("identity", "verify", "known", "countersign", "book", "screen", "fields", "worksheet", "about"),
+    *("identity", "verify", "known", "countersign", "book", "screen", "fields", "rig", "worksheet", "about"),
 )
 
 _REASONS = ("screening", "no heat", "slow warm-up", "hot at idle", "hot at speed", "loss of coolant")
@@ -76,6 +77,7 @@ def make_parser() -> argparse.ArgumentParser:
     add_book(_new(commands, "book", BOOK_HELP))
     _screen(commands)
     _fields(commands)
+    _rig(commands)
     _worksheet(commands)
     _about(commands)
     return parser
@@ -327,6 +329,18 @@ def _fields(commands: _Commands[PlainParser]) -> None:
     parser = _new(commands, "fields", "every input that a case may hold, with its units, limits and default")
     parser.add_argument("--schema", action="store_true", help="print the JSON Schema of the case file instead")
     parser.set_defaults(command=describing.fields_command)
+
+
+def _rig(commands: _Commands[PlainParser]) -> None:
+    parser = _new(commands, "rig", "measured points and problems of a bench exchanger, a class's table in and out")
+    _case_and_units(parser)
+    parser.add_argument(
+        "--points", type=Path, metavar="TABLE.csv", help="take the points from this table, in place of the case's own"
+    )
+    parser.add_argument("-o", "--output", type=Path, metavar="CASE", help="write the case with these points")
+    parser.add_argument("--table", type=Path, metavar="OUT.csv", help="write the points as a table")
+    _force(parser)
+    parser.set_defaults(command=rigs.rig_command)
 
 
 def _worksheet(commands: _Commands[PlainParser]) -> None:

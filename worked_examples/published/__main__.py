@@ -3,6 +3,7 @@
 from worked_examples.published import (
     ashrae_glycol,
     boiling_under_cap,
+    engine_trials,
     holman_10_9,
     holman_10_15,
     incropera_11_3,
@@ -13,6 +14,7 @@ from worked_examples.published import (
     road_load_r83,
     shah_london_ducts,
     standard_atmosphere,
+    two_streams,
     water_saturation,
 )
 from worked_examples.published.comparison import Example, markdown
@@ -20,6 +22,7 @@ from worked_examples.published.comparison import Example, markdown
 SCRIPTS = (
     ashrae_glycol,
     boiling_under_cap,
+    engine_trials,
     holman_10_15,
     holman_10_9,
     incropera_11_3,
@@ -30,6 +33,7 @@ SCRIPTS = (
     road_load_r83,
     shah_london_ducts,
     standard_atmosphere,
+    two_streams,
     water_saturation,
 )
 
@@ -39,5 +43,26 @@ def examples() -> dict[str, Example]:
     return {script.__name__.rpartition(".")[2]: script.compare() for script in SCRIPTS}
 
 
+def problems() -> dict[str, str]:
+    """Every published problem and where it stands: those of the cases and trials by name, each other script as one."""
+    found = {problem.key: problem.source for problem in two_streams.PROBLEMS}
+    found |= {trial.name: f"{trial.name}, heat balance of an engine trial" for trial in engine_trials.TRIALS}
+    rest = (name for name in examples() if name not in ("two_streams", "engine_trials"))
+    return found | {name: examples()[name].source for name in rest}
+
+
+def problem_list() -> str:
+    """The published problems as the table of README.md, numbered; what is from memory is marked and not counted."""
+    rows = ["| no. | problem | where it stands |", "| --- | --- | --- |"]
+    count = 0
+    for name, source in problems().items():
+        counted = "from memory)" not in source
+        count += counted
+        rows.append(f"| {count if counted else 'not counted'} | {name} | {source} |")
+    return "\n".join(rows)
+
+
 if __name__ == "__main__":
+    print(problem_list())
+    print()
     print(markdown(examples()))

@@ -11,9 +11,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engcalc.case.cause_rates import BaseRateInputs
-from engcalc.case.records import Duty, Evidence, RigPoint
+from engcalc.case.records import BenchProblem, Duty, Evidence, RigPoint
 from engcalc.case.refilling import Refilling
 from engcalc.case.sections.airflow import Airflow
+from engcalc.case.sections.bench import BenchExchanger, Stream
 from engcalc.case.sections.cabin import Cabin
 from engcalc.case.sections.circuit import Circuit
 from engcalc.case.sections.coolant import Coolant
@@ -45,7 +46,11 @@ class Sections:
     base_rates: BaseRateInputs
     duties: tuple[Duty, ...]
     evidence: Evidence
+    hot_stream: Stream
+    cold_stream: Stream
+    exchanger: BenchExchanger
     rig: tuple[RigPoint, ...]
+    problems: tuple[BenchProblem, ...]
 
 
 SECTION_LABELS: Mapping[str, str] = {
@@ -64,5 +69,9 @@ SECTION_LABELS: Mapping[str, str] = {
     "base_rates": "Base rates of causes",
     "duties": "Duties",
     "evidence": "Readings",
+    "hot_stream": "Hot stream on the bench",
+    "cold_stream": "Cold stream on the bench",
+    "exchanger": "Exchanger on the bench",
     "rig": "Bench rig",
+    "problems": "Problems",
 }

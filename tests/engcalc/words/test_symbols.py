@@ -54,6 +54,7 @@ OTHER_THINGS = {  # terms that are as large as a result where
 SAME_SIZE_ONLY = {  # different things that are as large in these cases
     ("radiator.core_width", "L_t"),  # tubes that run across the core
     ("radiator.tube_width", "F_d"),  # one row of tubes as deep as the core
+    *((f"{side}_stream.concentration", "i") for side in ("hot", "cold")),  # half, and half a cycle per turn
     ("limits.coolant_limit", "T_lim"),  # coolant that would boil only above the limit set
 }
 

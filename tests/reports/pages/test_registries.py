@@ -39,7 +39,15 @@ from reports.sections import SECTIONS, sections_of
 
 PROJECT = Path(__file__).resolve().parents[3]
 FOLDER = worked_examples.folder()
-EXAMPLES = ("bench-exchanger", "tow-and-track", "track-day-car", "van-no-heat", "van-repaired", "repaired")
+EXAMPLES = (
+    "bench-exchanger",
+    "double-pipe",
+    "tow-and-track",
+    "track-day-car",
+    "van-no-heat",
+    "van-repaired",
+    "repaired",
+)
 PLOT_TYPES = {"Plot", "Chart", "Rows", "Flow", "Map", "CircuitPlot", "None"}
 LITTLE = Effort(prior=8, steps=1, first=6, round=60, rounds=1)
 SHORT_RUN = {

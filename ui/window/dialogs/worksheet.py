@@ -131,11 +131,11 @@ class WorksheetDialog(WorkingDialog):
         row = sideways()
         row.addWidget(scrolled(body, "What the worksheet holds"), 2)
         row.addLayout(beside, 3)
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
-        buttons.rejected.connect(self.reject)
+        self.close_buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        self.close_buttons.rejected.connect(self.reject)
         layout = upright(self, around=AROUND_A_DIALOG)
         layout.addLayout(row, 1)
-        layout.addWidget(buttons)
+        layout.addWidget(self.close_buttons)
         size(self, 72, 46)
 
     def _connect(self) -> None:

@@ -157,7 +157,14 @@ def rig(now: Standing) -> StepState:
     points, asked = _length(now.text.get("rig")), _length(now.text.get("duties"))
     said = [counted(points, "point", "points")] if points else []
     said += [counted(asked, "duty", "duties")] if asked else []
+    problems = _length(now.text.get("problems"))
+    said += [counted(problems, "problem", "problems")] if problems else []
     return StepState(bool(said), ", ".join(said) or "no point measured")
+
+
+def sheets(_now: Standing) -> StepState:
+    """Problem sheets stand beside the case: nothing of them is kept in it."""
+    return StepState(False, "for a class")
 
 
 def worked(now: Standing) -> StepState:

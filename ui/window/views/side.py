@@ -67,12 +67,26 @@ def _working(context: Context) -> View:
     return WorkingView(context)
 
 
+def _bench(context: Context) -> View:
+    from ui.window.views.bench.view import BenchView
+
+    return BenchView(context)
+
+
+def _sheets(context: Context) -> View:
+    from ui.window.views.bench.sheets import SheetsView
+
+    return SheetsView(context)
+
+
 VIEWS: dict[str, Callable[[Context], View]] = {
     "Causes": _causes,
     "Warm-up": _warmup,
     "Studies": _studies,
     "Refill": _refill,
     "Before/after": _proof,
+    "Bench": _bench,
+    "Sheets": _sheets,
     "Working": _working,
     "Paper": _paper,
 }

@@ -1,0 +1,93 @@
+"""What the bench's inputs need together: both fluids and the arrangement, and what each kind of fluid asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from engcalc.case.case import Given
+from engcalc.case.sections import Sections
+from engcalc.case.sections.bench import BY_NAME, BY_PROPERTIES, Stream
+from engcalc.errors import InputFault
+
+BENCH = ("hot_stream", "cold_stream", "exchanger", "problems")
+"""Sections that belong to an exchanger on a bench."""
+STREAMS = ("hot_stream", "cold_stream")
+UNKNOWNS = 3  # heat of either stream and what the exchanger passes on: so many numbers follow from the others
+PROBLEM_NUMBERS = (
+    "hot_flow",
+    "hot_in",
+    "hot_out",
+    "cold_flow",
+    "cold_in",
+    "cold_out",
+    "heat",
+    "conductance",
+)
+_FROM_HOT_TO_COLD = (
+    ("hot_out", "hot_in"),
+    ("cold_in", "cold_out"),
+    ("cold_in", "hot_in"),
+    ("cold_out", "hot_in"),
+    ("cold_in", "hot_out"),
+)
+
+
+def on_a_bench(sections: Sections) -> bool:
+    """Whether the case is of an exchanger with two fluids of its own, not of a radiator."""
+    return sections.hot_stream.fluid is not None and sections.cold_stream.fluid is not None
+
+
+def bench_faults(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
+    """Every fault of the bench's sections that shows only in several inputs together."""
+    stated = any(one.typed and path.split(".")[0].split("[")[0] in BENCH for path, one in given.items())
+    words = {
+        "hot_stream.fluid": s.hot_stream.fluid,
+        "cold_stream.fluid": s.cold_stream.fluid,
+        "exchanger.arrangement": s.exchanger.arrangement,
+    }
+    if not (stated or s.problems or any(words.values()) or s.hot_stream.substance or s.cold_stream.substance):
+        return
+    wants = {"hot_stream.fluid": "name the hot fluid", "cold_stream.fluid": "name the cold fluid"}
+    for path, word in words.items():
+        if word is None:
+            wanted = wants.get(path, "say how the streams pass each other")
+            yield InputFault(path, "", f"{wanted}: nothing is assumed for an exchanger on a bench")
+    for name, stream in zip(STREAMS, (s.hot_stream, s.cold_stream), strict=True):
+        yield from _stream(name, stream)
+    yield from _by_volume(s, given)
+    for i, _ in enumerate(s.problems):
+        yield from _problem(s, i)
+
+
+def _stream(name: str, stream: Stream) -> Iterator[InputFault]:
+    if stream.fluid == BY_NAME and not stream.substance:
+        yield InputFault(f"{name}.substance", "", "its name in CoolProp would do, such as Ammonia")
+    if stream.fluid == BY_PROPERTIES and stream.specific_heat is None:
+        yield InputFault(f"{name}.specific_heat", "", "a fluid by its properties needs its specific heat")
+
+
+def _by_volume(s: Sections, given: Mapping[str, Given]) -> Iterator[InputFault]:
+    """A flow by volume asks for a density."""
+    items = [f"rig[{i}]" for i in range(len(s.rig))] + [f"problems[{i}]" for i in range(len(s.problems))]
+    for name, stream in zip(STREAMS, (s.hot_stream, s.cold_stream), strict=True):
+        if stream.fluid != BY_PROPERTIES or stream.density is not None:
+            continue
+        flows = (given.get(f"{item}.{name.removesuffix('stream')}flow") for item in items)
+        if any(flow is not None and flow.kind != "mass flow" for flow in flows):
+            yield InputFault(f"{name}.density", "", "a flow given by volume needs the density")
+
+
+def _problem(s: Sections, i: int) -> Iterator[InputFault]:
+    problem, path = s.problems[i], f"problems[{i}]"
+    known = [name for name in PROBLEM_NUMBERS if getattr(problem, name) is not None]
+    wanted = len(PROBLEM_NUMBERS) - UNKNOWNS
+    if len(known) != wanted:
+        yield InputFault(
+            path,
+            f"{len(known)} numbers",
+            f"{wanted} of flows, temperatures, heat and conductance would do: the other {UNKNOWNS} follow from them",
+        )
+    for low, high in _FROM_HOT_TO_COLD:
+        one, other = getattr(problem, low), getattr(problem, high)
+        if one is not None and other is not None and bool((one >= other).any()):
+            yield InputFault(f"{path}.{low}", "", f"below {high} would do: heat goes from hot to cold")

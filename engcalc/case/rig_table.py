@@ -1,0 +1,189 @@
+"""Measured points as a table: what a class pastes or keeps as CSV, into points of a case and out of it again.
+
+A head names each column and its unit: ``hot flow [L/min]``, ``hot in [°C]``, ``cold out (K)``, ``group``. A column
+``u hot in [K]`` holds the standard uncertainty of the one it names. Columns stand in any order, parted by tabs,
+semicolons or commas. A cell may bring its own unit.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from engcalc.case.catalogue import Leaf, members
+from engcalc.case.declare import FileShape
+from engcalc.case.records import RigPoint
+from engcalc.case.text import CaseText
+from engcalc.errors import InputError, InputFault
+
+LARGEST = 200_000  # characters of a table
+_ALSO = {
+    "m hot": "hot_flow",
+    "mass flow hot": "hot_flow",
+    "t hot in": "hot_in",
+    "t h in": "hot_in",
+    "t hot out": "hot_out",
+    "t h out": "hot_out",
+    "hot side in": "hot_in",
+    "hot side out": "hot_out",
+    "m cold": "cold_flow",
+    "mass flow cold": "cold_flow",
+    "t cold in": "cold_in",
+    "t c in": "cold_in",
+    "t cold out": "cold_out",
+    "t c out": "cold_out",
+    "cold side in": "cold_in",
+    "cold side out": "cold_out",
+    "air flow": "cold_flow",
+    "air in": "cold_in",
+    "air out": "cold_out",
+    "coolant flow": "hot_flow",
+    "coolant in": "hot_in",
+    "coolant out": "hot_out",
+    "team": "group",
+}
+"""Other heads that classes write, in plain letters."""
+_HEAD = re.compile(r"^\s*(?P<name>[^\[(]*?)\s*(?:[\[(]\s*(?P<unit>[^\])]*)\s*[\])]+)?\s*$")
+NUMBERS = tuple(
+    leaf.key for leaf in members(RigPoint) if isinstance(leaf, Leaf) and leaf.input.shape is FileShape.NUMBER
+)
+
+
+@dataclass(frozen=True)
+class _ColumnHead:
+    """A column: which number (or the group) it holds, whether it is its uncertainty, and its unit."""
+
+    key: str
+    is_uncertainty: bool
+    unit: str
+
+
+def points_of_table(text: str) -> tuple[dict[str, Any], ...]:
+    """Points as they stand in a case, from a table's text. Raises InputError with every fault and its row."""
+    if len(text) > LARGEST:
+        raise InputError((InputFault("rig", "", f"a table of at most {LARGEST} characters would do"),))
+    rows = [row for row in _rows(text) if any(cell.strip() for cell in row)]
+    if len(rows) < 2:
+        raise InputError((InputFault("rig", "", f"a row of heads and a row for each point would do: {_wanted()}"),))
+    heads, faults = _heads(rows[0])
+    if not faults:
+        faults = [*_missing(heads)]
+    if faults:
+        raise InputError(tuple(faults))
+    points, wrong = [], []
+    for i, row in enumerate(rows[1:]):
+        if len(row) > len(heads):
+            wrong.append(InputFault(f"rig[{i}]", " ".join(row)[:60], f"{len(heads)} cells would do, as the heads say"))
+            continue
+        points.append(_point(heads, row))
+    if wrong:
+        raise InputError(tuple(wrong))
+    return tuple(points)
+
+
+def _rows(text: str) -> list[list[str]]:
+    parter = max("\t;,", key=text.partition("\n")[0].count)
+    return list(csv.reader(io.StringIO(text.lstrip("\ufeff")), delimiter=parter, skipinitialspace=True))
+
+
+def _wanted() -> str:
+    return ", ".join(f"{name.replace('_', ' ')} [unit]" for name in NUMBERS)
+
+
+def _heads(cells: Sequence[str]) -> tuple[list[_ColumnHead | None], list[InputFault]]:
+    """What each column holds; None for one without a head."""
+    heads: list[_ColumnHead | None] = []
+    faults = []
+    for cell in cells:
+        if not cell.strip():
+            heads.append(None)
+            continue
+        head = _head_of(cell)
+        again = head is not None and any(_same(head, other) for other in heads)
+        if head is None or again:
+            faults.append(InputFault("rig", cell.strip()[:60], f"each of these once would do: {_wanted()}, group"))
+        heads.append(head)
+    return heads, faults
+
+
+def _same(one: _ColumnHead, other: _ColumnHead | None) -> bool:
+    """Whether two columns hold the same, in whatever unit."""
+    return other is not None and (one.key, one.is_uncertainty) == (other.key, other.is_uncertainty)
+
+
+def _head_of(cell: str) -> _ColumnHead | None:
+    match = _HEAD.match(cell)
+    if match is None:
+        return None
+    plain = " ".join(re.split(r"[\s_,.]+", match["name"].strip().lower()))
+    doubt = plain.startswith("u ")
+    plain = plain.removeprefix("u ")
+    key = _ALSO.get(plain, plain.replace(" ", "_"))
+    if key not in (*NUMBERS, "group") or (doubt and key == "group"):
+        return None
+    return _ColumnHead(key, doubt, (match["unit"] or "").strip())
+
+
+def _missing(heads: Sequence[_ColumnHead | None]) -> Iterator[InputFault]:
+    there = {head.key for head in heads if head is not None and not head.is_uncertainty}
+    for name in NUMBERS:
+        if name not in there:
+            yield InputFault("rig", "", f"a column {name.replace('_', ' ')} is missing")
+
+
+def _point(heads: Sequence[_ColumnHead | None], row: Sequence[str]) -> dict[str, Any]:
+    point: dict[str, Any] = {}
+    for head, cell in zip(heads, row, strict=False):
+        if head is None or not cell.strip():
+            continue
+        typed = cell.strip() if head.key == "group" else _with_unit(cell.strip(), head.unit)
+        kept = point.get(head.key)
+        if head.is_uncertainty:
+            point[head.key] = {**(kept if isinstance(kept, dict) else _as_object(kept)), "uncertainty": typed}
+        elif isinstance(kept, dict):
+            point[head.key] = {"value": typed, **kept}
+        else:
+            point[head.key] = typed
+    return point
+
+
+def _as_object(kept: Any) -> dict[str, Any]:
+    return {} if kept is None else {"value": kept}
+
+
+def _with_unit(cell: str, unit: str) -> str:
+    """The cell with the unit of its head, unless it brings one."""
+    return f"{cell} {unit}".strip() if re.fullmatch(r"[+-]?[\d.,]+(?:[eE][+-]?\d+)?", cell) else cell
+
+
+def table_of_points(case: CaseText) -> str:
+    """The points of a case as CSV, every cell as it was typed, with its uncertainty beside where one was."""
+    points = case.get("rig") or []
+    doubts = [name for name in NUMBERS if any(_part(point, name, "uncertainty") for point in points)]
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow([*("u " * (kind == "u") + name.replace("_", " ") for kind, name in _columns(doubts)), "group"])
+    for point in points:
+        cells = [_part(point, name, "uncertainty" if kind == "u" else "value") for kind, name in _columns(doubts)]
+        writer.writerow([*cells, str(point.get("group", ""))])
+    return out.getvalue()
+
+
+def _columns(doubts: Sequence[str]) -> list[tuple[str, str]]:
+    return [pair for name in NUMBERS for pair in (("", name), ("u", name)) if not pair[0] or name in doubts]
+
+
+def _part(point: Mapping[str, Any], name: str, part: str) -> str:
+    kept = point.get(name, "")
+    if isinstance(kept, dict):
+        return str(kept.get(part, ""))
+    return str(kept) if part == "value" else ""
+
+
+def with_points(case: CaseText, points: Sequence[Mapping[str, Any]]) -> CaseText:
+    """The case with these points in place of its own."""
+    return case.with_value("rig", [dict(point) for point in points])

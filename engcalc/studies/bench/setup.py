@@ -1,0 +1,68 @@
+"""What every point and problem of a bench is worked with: both fluids, and how the streams pass each other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.case.case import Case
+from engcalc.case.sections.bench import BY_NAME, BY_PROPERTIES, Stream
+from engcalc.components.two_streams import Passing, SizeFound, passed_share, size_for
+from engcalc.properties.any_fluid import StatedFluid, StateOf, dry_air, mixture, named, oil
+from engcalc.properties.coolant import Base
+from engcalc.units import Array
+
+
+@dataclass(frozen=True, eq=False)
+class BenchSetup:
+    """Both fluids by their properties over temperature [K], the arrangement, and how many are in series."""
+
+    hot: StateOf
+    cold: StateOf
+    passing: Passing
+    passes: int
+
+    def effectiveness(self, UA: Array, C_hot: Array, C_cold: Array) -> Array:
+        """Effectiveness [-] at a conductance and two capacity rates [W/K]."""
+        C_min, C_max = np.minimum(C_hot, C_cold), np.maximum(C_hot, C_cold)
+        return passed_share(UA / C_min, C_min / C_max, self.passing, C_hot <= C_cold, self.passes)
+
+    def size(self, eps: Array, C_hot: Array, C_cold: Array) -> SizeFound:
+        """NTU [-] that an effectiveness [-] asks for."""
+        C_min, C_max = np.minimum(C_hot, C_cold), np.maximum(C_hot, C_cold)
+        return size_for(eps, C_min / C_max, self.passing, C_hot <= C_cold, self.passes)
+
+
+def setup_of_bench(case: Case) -> BenchSetup:
+    """The setup that a case states; fluids and arrangement must be there (:mod:`engcalc.case.bench_rules`)."""
+    return BenchSetup(
+        _state_of(case.hot_stream),
+        _state_of(case.cold_stream),
+        Passing(str(case.exchanger.arrangement)),
+        max(1, round(float(case.exchanger.passes[0]))),
+    )
+
+
+def _state_of(stream: Stream) -> StateOf:
+    pressure = float(stream.pressure[0])
+    if stream.fluid == BY_NAME:
+        return named(str(stream.substance), pressure)
+    if stream.fluid == BY_PROPERTIES:
+        rho, cp = stream.density, stream.specific_heat
+        return StatedFluid(0.0 if rho is None else float(rho[0]), 0.0 if cp is None else float(cp[0]))
+    if stream.fluid == "air":
+        return dry_air(pressure)
+    if stream.fluid == "engine oil":
+        return oil
+    return mixture(Base(str(stream.fluid)), float(stream.concentration[0]))
+
+
+def stated_by_volume(case: Case, path: str) -> set[str]:
+    """Which flows of a point or problem were given by volume; they count as they enter."""
+    kinds: Mapping[str, str | None] = {
+        name: case.given[f"{path}.{name}"].kind if f"{path}.{name}" in case.given else None
+        for name in ("hot_flow", "cold_flow")
+    }
+    return {name for name, kind in kinds.items() if kind not in (None, "mass flow")}

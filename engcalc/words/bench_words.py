@@ -1,0 +1,378 @@
+"""An exchanger on a bench in words: its points, groups, Wilson plot and problems as tables that every face shows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from engcalc.studies.bench.approximations import Approximated, Approximation, approximated
+from engcalc.studies.bench.check import BenchCheck
+from engcalc.studies.bench.points import BenchFigure, BenchPoint, groups_of
+from engcalc.studies.bench.problem import ProblemAnswer, ProblemStatus
+from engcalc.studies.bench.wilson import WilsonFit
+from engcalc.studies.checked import Check
+from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
+from engcalc.verdict import Finding, FindingCode
+
+AGREES, DIFFERS, WORKED = "Agrees", "Does not agree", "Worked out"
+"""What is said of a bench in a word or two: of its measured points, and of problems alone."""
+
+BENCH_ASSUMPTIONS = (
+    "The exchanger works steadily: nothing warms up or cools down while a point is measured.",
+    "Specific heats count at the mean temperature of each stream, a flow by volume at its inlet's density.",
+    "The overall heat transfer coefficient is the same along the whole exchanger.",
+    "Each stream is mixed or unmixed as its arrangement says; streams are mixed between units in series.",
+)
+BENCH_UNCERTAINTY = (
+    "Each number's uncertainty comes from those stated of flows and temperatures, taken as independent: by the linear law "
+    "and by Monte Carlo. Properties and the arrangement's formula count as exact."
+)
+BENCH_SOURCES = (
+    "Effectiveness and NTU: Incropera et al., Fundamentals of Heat and Mass Transfer, 7th edition, chapter 11; Shah and "
+    "Sekulic, Fundamentals of Heat Exchanger Design (2003); Baclic, ASME J. Heat Transfer 100 (1978) 746.",
+    "Correction of the mean temperature difference: Bowman, Mueller and Nagle, Trans. ASME 62 (1940) 283.",
+    "Wilson plot: Wilson, Trans. ASME 37 (1915) 47. Outliers: Iglewicz and Hoaglin (1993).",
+    "Uncertainty: JCGM 100 (linear law) and JCGM 101 (Monte Carlo). Heat balance within 3 %: SAE J1994.",
+    "Properties: CoolProp (water: IAPWS-95; glycols: tables of the ASHRAE Handbook, Fundamentals; air); engine oil: "
+    "Incropera et al., Table A.5.",
+)
+BENCH_CAUTIONS = (  # common practice, no source
+    "Hot water, steam and hot metal scald. Let the rig cool and take its pressure off before you open anything.",
+    "Never heat a side through which nothing flows, and never close both its valves while it is hot.",
+    "Mind mains voltage near water: a residual current device, dry hands, no loose cables.",
+    "Glycol, oil and refrigerants are harmful: keep to their safety sheets and to the laboratory's own rules.",
+)
+
+
+@dataclass(frozen=True)
+class BenchTable:
+    """A table: its title, what it says in a sentence or two, heads and rows of text."""
+
+    title: str
+    lead: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class _PointColumn:
+    """A column of a table of points: head, kind of its number, and the figure of a point."""
+
+    head: str
+    kind: str
+    figure: Callable[[BenchPoint], BenchFigure]
+
+
+_HEATS = (
+    _PointColumn("Heat of the hot stream", "heat rate", lambda p: p.heat_hot),
+    _PointColumn("Heat of the cold stream", "heat rate", lambda p: p.heat_cold),
+    _PointColumn("Hot less cold", "heat rate", lambda p: p.loss),
+    _PointColumn("Over their mean", "fraction", lambda p: p.balance),
+    _PointColumn("Heat that counts", "heat rate", lambda p: p.heat),
+)
+_SIZES = (
+    _PointColumn("Effectiveness", "number", lambda p: p.effectiveness),
+    _PointColumn("NTU", "number", lambda p: p.NTU),
+    _PointColumn("LMTD as in counterflow", "temperature difference", lambda p: p.mean_difference),
+    _PointColumn("F", "number", lambda p: p.F),
+    _PointColumn("UA by NTU", "conductance", lambda p: p.UA),
+    _PointColumn("UA by F and LMTD", "conductance", lambda p: p.UA_by_difference),
+)
+
+
+def point_name(point: BenchPoint) -> str:
+    """A point by its number, and its group where it has one."""
+    number = int(point.path.removeprefix("rig[").removesuffix("]")) + 1
+    return f"{number}, {point.group}" if point.group else f"{number}"
+
+
+def bench_tables(bench: BenchCheck, system: UnitSystem) -> tuple[BenchTable, ...]:
+    """Every table of a bench, in the order in which they are read."""
+    tables = []
+    if bench.points:
+        tables += [_heats(bench, system), _sizes(bench, system), _drawn(bench, system)]
+    if len(groups_of(bench.points)) > 1:
+        tables.append(_groups(bench, system))
+    if bench.fit is not None:
+        tables.append(_wilson(bench, bench.fit, system))
+    if bench.problems:
+        tables += [_problems(bench, system), _approximations(bench, system)]
+    return tuple(tables)
+
+
+def _heats(bench: BenchCheck, system: UnitSystem) -> BenchTable:
+    k = f"{bench.coverage:g}"
+    return BenchTable(
+        "Heat of both streams",
+        f"Each number with its expanded uncertainty, k = {k}. What the hot stream gives off and the cold one does not "
+        "take up is lost on the way, or is an error of what was measured. The heat that counts weighs both sides "
+        f"{_weighed(bench)}.",
+        ("Point", *(column.head for column in _HEATS)),
+        tuple(_point_row(point, _HEATS, bench.coverage, system) for point in bench.points),
+    )
+
+
+def _weighed(bench: BenchCheck) -> str:
+    weights = {round(point.weight_hot, 6) for point in bench.points}
+    if weights == {0.5}:
+        return "alike"
+    if weights <= {0.0, 1.0} and len(weights) == 1:
+        return (
+            "not at all: it is the hot stream's alone" if weights == {1.0} else "not at all: it is the cold one's alone"
+        )
+    return "by one over the square of their uncertainties"
+
+
+def _sizes(bench: BenchCheck, system: UnitSystem) -> BenchTable:
+    columns = _SIZES
+    head = ("Point", *(column.head for column in columns))
+    rows = tuple(_point_row(point, columns, bench.coverage, system) for point in bench.points)
+    if bench.area is not None:
+        head = (*head, "U")
+        rows = tuple((*row, _U(bench, point, system)) for row, point in zip(rows, bench.points, strict=True))
+    return BenchTable(
+        "What the exchanger makes of it",
+        "UA in two ways: NTU times the smaller capacity rate, and heat over F and the logarithmic mean temperature "
+        "difference (LMTD). Where the two heats do not balance, the two ways differ.",
+        head,
+        rows,
+    )
+
+
+def _U(bench: BenchCheck, point: BenchPoint, system: UnitSystem) -> str:
+    value = bench.U(point.UA.value)
+    return show(value, "film coefficient", system) if value and point.possible else "–"
+
+
+def _point_row(point: BenchPoint, columns: tuple[_PointColumn, ...], k: float, system: UnitSystem) -> tuple[str, ...]:
+    cells = (figure_text(column.figure(point), column.kind, k, system) for column in columns)
+    shown = (
+        cell if point.possible or column.kind in ("heat rate", "fraction") else "–"
+        for cell, column in zip(cells, columns, strict=True)
+    )
+    return (point_name(point), *shown)
+
+
+def figure_text(figure: BenchFigure, kind: str, k: float, system: UnitSystem) -> str:
+    """A figure with its expanded uncertainty: both in one unit, to the place of the uncertainty's second digit.
+
+    >>> figure_text(BenchFigure(4118.2, 42.4, 43.5, 4030.8, 4207.3), "heat rate", 2.0, UnitSystem.SI)
+    '4.118 ± 0.085 kW'
+    """
+    unit = unit_for(kind, system)
+    value, half = to_unit(figure.value, unit, kind), to_unit(k * figure.u, unit, kind)
+    tail = f" {unit}" if unit else ""
+    if half <= 0.0:
+        return f"{plain_number(value, 4)}{tail}"
+    places = max(0, 1 - int(np.floor(np.log10(half))))
+    return f"{value:.{places}f} ± {half:.{places}f}{tail}"
+
+
+def _drawn(bench: BenchCheck, system: UnitSystem) -> BenchTable:
+    """The linear law beside Monte Carlo."""
+
+    def row(point: BenchPoint) -> tuple[str, ...]:
+        if not point.possible:
+            return (point_name(point), "–", "–", "–")
+        figure, kind = point.UA, "conductance"
+        linear, drawn = (show(bench.coverage * u, kind, system, 2) for u in (figure.u, figure.u_drawn))
+        interval = f"{show(figure.low, kind, system, 4)} to {show(figure.high, kind, system, 4)}"
+        return (point_name(point), linear, drawn, interval)
+
+    k = f"{bench.coverage:g}"
+    return BenchTable(
+        "Uncertainty of UA in two ways",
+        f"Expanded with k = {k}: by the linear law, and by Monte Carlo. Where the two differ the formula is too curved for "
+        "the linear law, and the interval counts.",
+        ("Point", "Linear law", "Monte Carlo", "95 % interval"),
+        tuple(map(row, bench.points)),
+    )
+
+
+def _groups(bench: BenchCheck, system: UnitSystem) -> BenchTable:
+    def row(group: str) -> tuple[str, ...]:
+        own = [p for p in bench.points if p.group == group]
+        good = [p for p in own if p.possible]
+        mean = np.mean([p.UA.value for p in good]) if good else None
+        balance = np.mean([p.balance.value for p in own])
+        off = sum(not p.agrees for p in own)
+        return (
+            group or "no group",
+            str(len(own)),
+            show(float(balance), "fraction", system),
+            "–" if mean is None else show(float(mean), "conductance", system),
+            str(off),
+        )
+
+    return BenchTable(
+        "Group by group",
+        "Means over each group's own points.",
+        ("Group", "Points", "Hot less cold over mean", "UA", "To be looked at"),
+        tuple(row(group) for group in groups_of(bench.points)),
+    )
+
+
+def _wilson(bench: BenchCheck, fit: WilsonFit, system: UnitSystem) -> BenchTable:
+    rows = [
+        ("Flow that was varied", f"{fit.side} stream"),
+        ("Points that count", f"{len(fit.paths)} of {len(bench.points)}"),
+        ("Power of the flow", plain_number(fit.exponent)),
+        ("Resistances that stay", _resistance(fit.rest, fit.rest_u, bench.coverage)),
+        ("Slope", f"{plain_number(fit.slope, 4)} ± {plain_number(bench.coverage * fit.slope_u, 2)} in SI units"),
+    ]
+    if fit.slope > 0.0:
+        for words, flow in (("lowest", fit.flows.min()), ("highest", fit.flows.max())):
+            rows.append((f"Film at the {words} flow", _film(bench, fit, float(flow), system)))
+    return BenchTable(
+        "Wilson plot",
+        "1/UA over the varied flow to minus this power is a straight line. Its intercept is what stays the same: wall, "
+        "deposits and the other film. Its slope tells the film of the varied stream.",
+        ("", "Value"),
+        tuple(rows),
+    )
+
+
+def _resistance(value: float, u: float, k: float) -> str:
+    return f"{plain_number(value, 3)} ± {plain_number(k * u, 2)} K/W"
+
+
+def _film(bench: BenchCheck, fit: WilsonFit, flow: float, system: UnitSystem) -> str:
+    hA = float(fit.film(np.array([flow]))[0])
+    kind, value = ("conductance", hA) if bench.area is None else ("film coefficient", hA / bench.area)
+    name = "hA" if bench.area is None else "h"
+    off = bench.coverage * fit.film_share_u
+    at = show(flow, "mass flow", system)
+    return f"{name} = {show(value, kind, system)} ± {plain_number(100.0 * off, 2)} % at {at}"
+
+
+_PROBLEM_ROWS: Mapping[str, tuple[str, str]] = {
+    "hot_flow": ("Hot flow", "mass flow"),
+    "hot_in": ("Hot side in", "temperature"),
+    "hot_out": ("Hot side out", "temperature"),
+    "cold_flow": ("Cold flow", "mass flow"),
+    "cold_in": ("Cold side in", "temperature"),
+    "cold_out": ("Cold side out", "temperature"),
+    "heat": ("Heat passed", "heat rate"),
+    "conductance": ("UA", "conductance"),
+}
+
+
+def _problems(bench: BenchCheck, system: UnitSystem) -> BenchTable:
+    solved = [p for p in bench.problems if p.status is ProblemStatus.SOLVED]
+    rows = [(label, *(_number(p, name, kind, system) for p in solved)) for name, (label, kind) in _PROBLEM_ROWS.items()]
+    rows += [
+        ("Effectiveness", *(plain_number(p.effectiveness, 4) for p in solved)),
+        ("NTU", *(plain_number(p.NTU, 4) for p in solved)),
+        ("Cmin/Cmax", *(plain_number(p.Cr, 4) for p in solved)),
+        ("LMTD as in counterflow", *(show(p.mean_difference, "temperature difference", system) for p in solved)),
+        ("F", *(plain_number(p.F, 4) for p in solved)),
+        ("Rounds of guess and correction", *(str(len(p.rounds)) for p in solved)),
+    ]
+    return BenchTable(
+        "Problems",
+        "What was asked is marked by an arrow; the rest was given or lies between. Specific heats belong to the mean "
+        "temperature of each stream.",
+        ("", *(p.name for p in solved)),
+        tuple(rows),
+    )
+
+
+_SHORTER = {
+    Approximation.INLET_PROPERTIES: "Specific heats at the inlets",
+    Approximation.ONE_TERM: "Crossflow by the one-term formula",
+    Approximation.WITHOUT_F: "LMTD without its correction F",
+}
+
+
+def _approximations(bench: BenchCheck, system: UnitSystem) -> BenchTable:
+    """What shorter ways make of each problem's heat, and the error that each costs."""
+    solved = [p for p in bench.problems if p.status is ProblemStatus.SOLVED]
+    found = [{one.by: one for one in approximated(bench.setup, p)} for p in solved]
+
+    def cell(of: Mapping[Approximation, Approximated], by: Approximation) -> str:
+        one = of.get(by)
+        return "–" if one is None else f"{show(one.heat, 'heat rate', system, 4)}, {100.0 * one.error:+.2g} %"
+
+    rows = [(words, *(cell(of, by) for of in found)) for by, words in _SHORTER.items() if any(by in of for of in found)]
+    exact = ("Exact", *(show(p.numbers["heat"], "heat rate", system, 4) for p in solved))
+    return BenchTable(
+        "Common approximation beside the exact",
+        "The heat of each problem by a shorter way, at the same flows, inlets and conductance, and the error it costs.",
+        ("", *(p.name for p in solved)),
+        (exact, *rows),
+    )
+
+
+def _number(p: ProblemAnswer, name: str, kind: str, system: UnitSystem) -> str:
+    text = show(p.numbers[name], kind, system, 4)
+    return f"→ {text}" if name in p.asked else text
+
+
+# ---- sentences -------------------------------------------------------------------------------------------------------
+
+
+def bench_agrees(check: Check) -> bool | None:
+    """Whether nothing speaks against any measured point of a bench; None where it has none."""
+    if check.bench is None or not check.bench.points:
+        return None
+    return all(point.agrees for point in check.bench.points)
+
+
+def bench_label(check: Check) -> str:
+    """A bench in a word or two; empty where the check has none."""
+    if check.bench is None:
+        return ""
+    agrees = bench_agrees(check)
+    return WORKED if agrees is None else AGREES if agrees else DIFFERS
+
+
+def bench_sentence(check: Check) -> str:
+    """What carries the label: how many points agree, how many problems have an answer."""
+    return " ".join(_told(check.bench)) if check.bench is not None else ""
+
+
+def _told(bench: BenchCheck) -> Iterator[str]:
+    if bench.points:
+        good, count = sum(point.agrees for point in bench.points), len(bench.points)
+        against = "" if bench.conductance is None else " and with the stated conductance"
+        yield f"In {good} of {count} measured points both heats agree{against}."
+    if bench.problems:
+        solved, count = sum(p.status is ProblemStatus.SOLVED for p in bench.problems), len(bench.problems)
+        yield f"{solved} of {count} problems have an answer."
+    if not bench.points and not bench.problems:
+        yield "Enter measured points or a problem."
+
+
+def bench_finding(name: str, finding: Finding, system: UnitSystem) -> str:
+    """The sentence of a finding about a measured point."""
+    n = finding.numbers
+    match finding.code:
+        case FindingCode.BENCH_IMPOSSIBLE:
+            return (
+                f"{name}: by the heat measured the effectiveness is {plain_number(n['effectiveness'])}, and this arrangement "
+                f"cannot exceed {plain_number(n['highest'])} at these flows (second law). Check flows and temperatures, and "
+                "whether the streams pass each other as entered."
+            )
+        case FindingCode.BENCH_GAINS:
+            hot, cold = (show(n[key], "heat rate", system) for key in ("heat_hot", "heat_cold"))
+            return (
+                f"{name}: the cold stream takes up {cold}, more than the {hot} that the hot one gives off (first law). No "
+                "loss explains that: a flow or a temperature is wrong, or heat comes in from the room."
+            )
+        case FindingCode.BENCH_LOSES:
+            return (
+                f"{name}: {plain_number(100.0 * n['balance'], 2)} % of the heat does not arrive in the cold stream. It is lost "
+                "to the room, or a flow or a temperature is wrong."
+            )
+        case FindingCode.BENCH_OUTLIER:
+            return f"{name} lies off the others by far more than they scatter. Look at how it was measured before it counts."
+    measured, stated = (show(n[key], "conductance", system) for key in ("UA", "stated"))
+    off = f"{100.0 * n['difference']:+.1f} %"
+    said = (
+        "They agree within the uncertainty."
+        if finding.code is FindingCode.BENCH_AGREES
+        else "The uncertainty does not explain the difference."
+    )
+    return f"{name}: measured UA {measured}, stated {stated} ({off}). {said}"

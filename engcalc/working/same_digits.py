@@ -1,0 +1,82 @@
+"""One number, one text: a working in which every number has the same digits wherever it stands.
+
+Line by line the fewest digits would do, and a number would then change its digits from line to line. Here each number
+has four significant digits, or as many more as the most delicate line that it enters asks for (a small difference of
+two large numbers), so that every line comes out at the numbers that are printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from engcalc.errors import RangeError
+from engcalc.working.chain import Worked
+from engcalc.working.formulas import evaluate, series_of, terms
+from engcalc.working.shown import MOST_DIGITS, Shown, Term, digits_of, read
+
+USUAL_DIGITS = 4  # significant digits; more where a line asks for them
+COMES_OUT = 1e-3  # share of its result within which a line comes out at the printed numbers
+
+
+def with_same_digits(chapters: Sequence[Worked], root: object) -> tuple[Worked, ...]:
+    """The chapters, each number of ``root`` printed to the same digits in all of them.
+
+    Raises RangeError where no number of digits brings a line out.
+    """
+    lines = [line for chapter in chapters for line in chapter.lines]
+    by_symbol = _terms(lines)
+    numbers = {symbol: _number(root, term) for symbol, term in by_symbol.items()}
+    digits = dict.fromkeys(numbers, USUAL_DIGITS)
+    for line in lines:
+        while not comes_out(line, _printed(numbers, digits)):
+            if all(digits[symbol] >= MOST_DIGITS for symbol in line.inputs):
+                raise RangeError(f"{line.step.symbol} = {line.step.formula} does not come out at any printed digits")
+            for symbol in line.inputs:
+                digits[symbol] += 1
+    texts = _printed(numbers, digits)
+    return tuple(replace(chapter, lines=tuple(_again(line, texts) for line in chapter.lines)) for chapter in chapters)
+
+
+def _terms(lines: Sequence[Shown]) -> Mapping[str, Term]:
+    found: dict[str, Term] = {}
+    for line in lines:
+        found |= {**line.inputs, line.step.symbol: line.result_term}
+    return found
+
+
+def _number(root: object, term: Term) -> float:
+    number = read(root, term)
+    assert number is not None  # the line was shown with it
+    return number
+
+
+def _printed(numbers: Mapping[str, float], digits: Mapping[str, int]) -> dict[str, str]:
+    return {symbol: digits_of(number, digits[symbol]) for symbol, number in numbers.items()}
+
+
+def at_printed(line: Shown, texts: Mapping[str, str]) -> float:
+    """What a line's formula gives at the printed numbers."""
+    return evaluate(line.step.whole, _values(line, texts))
+
+
+def comes_out(line: Shown, texts: Mapping[str, str]) -> bool:
+    """Whether a line's formula gives its printed result at its printed numbers."""
+    printed = float(texts[line.step.symbol])
+    try:
+        return abs(at_printed(line, texts) - printed) <= COMES_OUT * abs(printed)
+    except RangeError:
+        return False  # so few digits that the formula has no value: more are tried
+
+
+def _values(line: Shown, texts: Mapping[str, str]) -> dict[str, float]:
+    values = {symbol: float(texts[symbol]) for symbol in line.inputs}
+    return {**values, line.step.count: float(line.count)} if line.step.count else values
+
+
+def _again(line: Shown, texts: Mapping[str, str]) -> Shown:
+    """The line with these texts, the terms of a series at them."""
+    values = {symbol: texts[symbol] for symbol in line.inputs}
+    call = series_of(line.step.whole) if line.step.count else None
+    series = () if call is None else tuple(digits_of(t, USUAL_DIGITS) for t in terms(call, _values(line, texts)))
+    return replace(line, values=values, result=texts[line.step.symbol], series=series)

@@ -1,0 +1,242 @@
+"""Pictures of an exchanger on a bench: the Wilson plot with its band, and the class's points over computed curves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from engcalc.components.two_streams import Passing, passed_share
+from engcalc.studies.bench.check import BenchCheck
+from engcalc.studies.bench.points import BenchPoint, groups_of
+from engcalc.studies.bench.problem import ProblemStatus
+from engcalc.studies.bench.wilson import WilsonFit
+from engcalc.studies.checked import Check
+from engcalc.units import Array, UnitSystem, plain_number
+from engcalc.words.bench_words import point_name
+from reports.plots.describe import Axis, Band, Chart, LabelledPoint, Line, Marker, Series, Tone, Words
+from reports.plots.scale import axis, round_ticks, shown
+
+MARKERS = (Marker.RING, Marker.DIAMOND, Marker.SQUARE, Marker.TRIANGLE)
+TONES = (Tone.INK, Tone.COOLANT, Tone.AIR, Tone.FUEL, Tone.VALVE, Tone.EXHAUST)
+CURVE_POINTS = 61
+CAPACITY_RATIOS = (0.0, 0.25, 0.5, 0.75, 1.0)
+LEAST_NTU, MOST_NTU = 2.0, 10.0  # ends of the chart
+NUMBERED = 8  # points that are named on it
+MILLI = 1000.0  # K/kW for K/W
+
+
+def wilson_plot(check: Check) -> Chart | None:
+    """1/UA over the varied flow to minus its power: every group's points, the line, its 95 % band."""
+    bench = check.bench
+    if bench is None or bench.fit is None:
+        return None
+    fit = bench.fit
+    points = [p for p in bench.points if p.possible]
+    x = np.array([_flow(p, fit) ** -fit.exponent for p in points])
+    y = np.array([MILLI / p.UA.value for p in points])
+    u = np.array([MILLI * bench.coverage * p.UA.u / p.UA.value**2 for p in points])
+    across = _axis(
+        f"Flow of the {fit.side} stream to the power -{fit.exponent:g}, (kg/s)^-{fit.exponent:g}", 0.0, x.max()
+    )
+    over = np.linspace(0.0, across.limits[1], CURVE_POINTS)
+    line, half = MILLI * fit.line(over), MILLI * fit.band(over)
+    up = _axis("1/UA, K/kW", min(0.0, float((line - half).min())), float(max((line + half).max(), (y + u).max())))
+    words = Words(
+        "Wilson plot",
+        "The band is where the line may lie, 95 %. It meets the axis at the resistances that stay the same. Upright "
+        f"bars: uncertainty of each point, k = {bench.coverage:g}.",
+        f"1/UA over the flow to minus {fit.exponent:g}. The line begins at {plain_number(MILLI * fit.rest)} K/kW.",
+    )
+    return Chart(
+        words,
+        across,
+        up,
+        (*_groups(points, x, y, u), Series("line", over, line, Tone.COOLANT)),
+        bands=(Band("95 % of the line", over, line - half, line + half, Tone.COOLANT),),
+    )
+
+
+def _flow(point: BenchPoint, fit: WilsonFit) -> float:
+    return float((point.streams.hot if fit.side == "hot" else point.streams.cold)[0])
+
+
+def _groups(points: list[BenchPoint], x: Array, y: Array, u: Array) -> tuple[Series, ...]:
+    """The points of each group, one beside the other; those that lie off are marked."""
+    found = []
+    for i, group in enumerate(groups_of(points)):
+        own = np.array([p.group == group for p in points])
+        name = group or "measured"
+        found.append(
+            Series(name, x[own], y[own], TONES[i % len(TONES)], Line.NONE, MARKERS[i % len(MARKERS)], y_error=u[own])
+        )
+    return tuple(found)
+
+
+def _axis(label: str, low: float, high: float) -> Axis:
+    ticks = round_ticks(low, high)
+    return Axis(label, "number", "", (ticks[0], ticks[-1]), ticks)
+
+
+def bench_effectiveness(check: Check, system: UnitSystem) -> Chart | None:
+    """Effectiveness over the flow that was varied: measured, and as the Wilson line or a stated UA computes it."""
+    bench = check.bench
+    if bench is None or not bench.points:
+        return None
+    points = [p for p in bench.points if p.possible]
+    computed = [_computed_UA(bench, p) for p in points]
+    if not points or any(UA is None for UA in computed):
+        return None
+    side = "hot" if bench.fit is None else bench.fit.side
+    flows = np.array([float((p.streams.hot if side == "hot" else p.streams.cold)[0]) for p in points])
+    eps = np.array([p.effectiveness.value for p in points])
+    u = np.array([bench.coverage * p.effectiveness.u for p in points])
+    UA = np.array([one for one in computed if one is not None])
+    C_hot = np.array([float(p.streams.C_hot[0]) for p in points])
+    C_cold = np.array([float(p.streams.C_cold[0]) for p in points])
+    expected = bench.setup.effectiveness(UA, C_hot, C_cold)
+    x = shown(flows, "mass flow", system)
+    across = axis(f"Flow of the {side} stream", "mass flow", system, x)
+    order = np.argsort(x)
+    curve = Series("computed", x[order], expected[order], Tone.COOLANT, Line.SOLID)
+    source = "the Wilson line" if bench.conductance is None else "the stated conductance"
+    top = float(max((eps + u).max(), expected.max()))
+    words = Words(
+        "Effectiveness, measured and computed",
+        f"Computed with {source} at each point's flows, so that it may differ from what was measured. Upright bars: "
+        f"uncertainty, k = {bench.coverage:g}.",
+        "Measured less computed effectiveness: " + "; ".join(f"{plain_number(float(d), 2)}" for d in eps - expected),
+    )
+    return Chart(words, across, _axis("Effectiveness", 0.0, top), (*_groups(points, x, eps, u), curve))
+
+
+def _computed_UA(bench: BenchCheck, point: BenchPoint) -> float | None:
+    """The conductance expected at a point's flows [W/K]: as stated, else on the Wilson line."""
+    if bench.conductance is not None:
+        return bench.conductance
+    if bench.fit is None:
+        return None
+    x = np.array([_flow(point, bench.fit) ** -bench.fit.exponent])
+    return 1.0 / float(bench.fit.line(x)[0])
+
+
+def bench_sizes(check: Check) -> Chart | None:
+    """Effectiveness over NTU for this arrangement, with every measured point and every problem on it."""
+    bench = check.bench
+    if bench is None:
+        return None
+    spots = [*_of_points(bench), *_of_problems(bench)]
+    if not spots:
+        return None
+    highest = max(spot.x for spot in spots)
+    ticks = round_ticks(0.0, min(max(LEAST_NTU, 1.3 * highest), MOST_NTU))
+    across = Axis("NTU", "number", "", (0.0, ticks[-1]), ticks)
+    over = np.linspace(0.0, ticks[-1], CURVE_POINTS)
+    up = Axis("Effectiveness", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0))
+    hot_is_min = _hot_is_min(bench)
+    family = tuple(
+        Series(
+            f"Cr = {plain_number(ratio, 2)}",
+            over,
+            passed_share(over, ratio, bench.setup.passing, hot_is_min, bench.setup.passes),
+            Tone.EXHAUST,
+            weight=0.6,
+        )
+        for ratio in CAPACITY_RATIOS
+    )
+    words = Words(
+        "Where it lies between effectiveness and NTU",
+        f"Curves of this arrangement ({bench.setup.passing.value}); NTU = UA/Cmin, Cr = Cmin/Cmax.",
+        "; ".join(f"{s.words}: NTU {plain_number(s.x)}, effectiveness {plain_number(s.y)}" for s in spots),
+    )
+    return Chart(words, across, up, family, spots=tuple(s for s in spots if s.x <= ticks[-1]))
+
+
+def _hot_is_min(bench: BenchCheck) -> bool:
+    """Whether the hot stream has the smaller capacity rate, in the first point or problem."""
+    every = [*(p.streams for p in bench.points), *(p.streams for p in bench.problems)]
+    streams = next(one for one in every if one is not None)
+    return bool(streams.C_hot[0] <= streams.C_cold[0])
+
+
+def _of_points(bench: BenchCheck) -> list[LabelledPoint]:
+    """The measured points; numbered where there are few."""
+    points = [p for p in bench.points if p.possible]
+    few = len(points) <= NUMBERED
+    return [
+        LabelledPoint(p.NTU.value, p.effectiveness.value, f"point {i + 1}" if few else "", Tone.INK, Marker.RING)
+        for i, p in enumerate(points)
+    ]
+
+
+def _of_problems(bench: BenchCheck) -> list[LabelledPoint]:
+    return [
+        LabelledPoint(p.NTU, p.effectiveness, p.name, Tone.COOLANT, Marker.DIAMOND)
+        for p in bench.problems
+        if p.status is ProblemStatus.SOLVED
+    ]
+
+
+def bench_profiles(check: Check, system: UnitSystem) -> Chart | None:
+    """Temperatures of both streams along the exchanger, of the first problem or else the first point; only where the
+    streams run along each other the whole way (double pipe)."""
+    bench = check.bench
+    if bench is None or bench.setup.passing not in (Passing.COUNTERFLOW, Passing.PARALLEL) or bench.setup.passes > 1:
+        return None
+    found = _first(bench)
+    if found is None:
+        return None
+    name, ends, (C_hot, C_cold), UA = found
+    share = np.linspace(0.0, 1.0, CURVE_POINTS)
+    hot, cold = _along(bench.setup.passing, ends, (C_hot, C_cold), UA, share)
+    shown_hot, shown_cold = (shown(T, "temperature", system) for T in (hot, cold))
+    words = Words(
+        f"Temperatures along the exchanger: {name}",
+        "From the end at which the hot stream enters, by shares of the area. Where the streams come nearest, the least "
+        "heat passes.",
+        f"Hot {plain_number(shown_hot[0])} to {plain_number(shown_hot[-1])}, cold {plain_number(shown_cold[0])} to "
+        f"{plain_number(shown_cold[-1])}.",
+    )
+    return Chart(
+        words,
+        Axis("Share of the area", "number", "", (0.0, 1.0), (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)),
+        axis("Temperature", "temperature", system, [*shown_hot, *shown_cold]),
+        (
+            Series("hot stream", share, shown_hot, Tone.FUEL),
+            Series("cold stream", share, shown_cold, Tone.COOLANT, Line.DASHED),
+        ),
+    )
+
+
+def _first(bench: BenchCheck) -> tuple[str, dict[str, float], tuple[float, float], float] | None:
+    """Name, temperatures [K], capacity rates [W/K] and conductance [W/K] of what is drawn."""
+    solved = [p for p in bench.problems if p.status is ProblemStatus.SOLVED]
+    if solved and solved[0].streams is not None:
+        one = solved[0]
+        assert one.streams is not None
+        rates = float(one.streams.C_hot[0]), float(one.streams.C_cold[0])
+        return one.name, dict(one.numbers), rates, one.numbers["conductance"]
+    possible = [p for p in bench.points if p.possible]
+    if not possible:
+        return None
+    point = possible[0]
+    rates = float(point.streams.C_hot[0]), float(point.streams.C_cold[0])
+    return f"point {point_name(point)}", dict(point.T), rates, point.UA.value
+
+
+def _along(
+    passing: Passing, ends: Mapping[str, float], rates: tuple[float, float], UA: float, share: Array
+) -> tuple[Array, Array]:
+    """Both temperatures [K] at shares of the area from the hot inlet on.
+
+    The difference runs as exp(-k share), k = UA (1/C_hot -+ 1/C_cold), minus in counterflow (Incropera et al., section
+    11.3); each stream changes by the heat that passed before.
+    """
+    C_hot, C_cold = rates
+    counter = passing is Passing.COUNTERFLOW
+    k = UA * (1.0 / C_hot - 1.0 / C_cold if counter else 1.0 / C_hot + 1.0 / C_cold)
+    start = ends["hot_in"] - (ends["cold_out"] if counter else ends["cold_in"])
+    passed = UA * start * (share if abs(k) < 1e-9 else -np.expm1(-k * share) / k)
+    cold_start = ends["cold_out"] if counter else ends["cold_in"]
+    sign = -1.0 if counter else 1.0
+    return ends["hot_in"] - passed / C_hot, cold_start + sign * passed / C_cold

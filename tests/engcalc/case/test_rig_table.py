@@ -1,0 +1,64 @@
+"""A class's table into points of a case, and out of it again."""
+
+from __future__ import annotations
+
+import pytest
+
+from engcalc.case.rig_table import points_of_table, table_of_points, with_points
+from engcalc.case.text import FORMAT, CaseText
+from engcalc.errors import InputError
+
+HEADS = (
+    "group\thot flow [L/min]\thot in [°C]\tu hot in [K]\thot out (°C)\tcold flow [kg/s]\tcold in [°C]\tcold out [°C]"
+)
+ROW = "red\t5\t60,1\t0.2\t48\t0.08\t15 °C\t30"
+
+
+def test_heads_name_columns_and_units_in_any_order():
+    (point,) = points_of_table(f"{HEADS}\n{ROW}\n")
+    assert point == {
+        "group": "red",
+        "hot_flow": "5 L/min",
+        "hot_in": {"value": "60,1 °C", "uncertainty": "0.2 K"},
+        "hot_out": "48 °C",
+        "cold_flow": "0.08 kg/s",
+        "cold_in": "15 °C",
+        "cold_out": "30 °C",
+    }
+
+
+@pytest.mark.parametrize("parter", [",", ";", "\t"])
+def test_commas_semicolons_and_tabs_part_the_cells(parter):
+    text = f"{HEADS}\n{ROW.replace('60,1', '60.1')}".replace("\t", parter)
+    assert points_of_table(text)[0]["cold_out"] == "30 °C"
+
+
+def test_an_uncertainty_may_stand_before_its_number():
+    heads = HEADS.split("\t")
+    heads[2], heads[3] = heads[3], heads[2]
+    cells = ROW.split("\t")
+    cells[2], cells[3] = cells[3], cells[2]
+    (point,) = points_of_table("\t".join(heads) + "\n" + "\t".join(cells))
+    assert point["hot_in"] == {"value": "60,1 °C", "uncertainty": "0.2 K"}
+
+
+def test_out_and_in_again_is_the_same():
+    case = with_points(CaseText({"format": FORMAT}), points_of_table(f"{HEADS}\n{ROW}\n"))
+    again = with_points(CaseText({"format": FORMAT}), points_of_table(table_of_points(case)))
+    assert again == case
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("", "a row of heads"),
+        ("hot flow [L/min]\n5", "a column hot in is missing"),
+        (f"{HEADS}\tweather\n{ROW}\tfine", "weather"),
+        (f"{HEADS}\thot in [K]\n{ROW}\t333", "each of these once"),
+        (f"{HEADS}\n{ROW}\tmore\tstill", "8 cells would do"),
+        ("x" * 200_001, "at most 200000 characters"),
+    ],
+)
+def test_what_is_wrong_is_named(text, named):
+    with pytest.raises(InputError, match=named):
+        points_of_table(text)

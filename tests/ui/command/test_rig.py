@@ -1,0 +1,68 @@
+"""The bench on the command line: a class's table in and out, numbers in words and as JSON."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+import worked_examples
+from ui.command.main import main
+
+FOLDER = worked_examples.folder()
+CASE, TABLE = FOLDER / "double-pipe.heatcase.json", FOLDER / "double-pipe.csv"
+
+
+def run(capsys, *words) -> tuple[int, str, str]:
+    code = main([str(word) for word in words])
+    said = capsys.readouterr()
+    return code, said.out, said.err
+
+
+def test_a_table_goes_in_and_comes_out(capsys, tmp_path):
+    new, out = tmp_path / "new.heatcase.json", tmp_path / "points.csv"
+    code, said, _ = run(capsys, "rig", CASE, "--points", TABLE, "-o", new, "--table", out)
+    assert code == 0
+    assert said.startswith("Does not agree. In 8 of 9 measured points both heats agree.")
+    assert "Measured point 8, green lies off the others" in said
+    assert "Wilson plot" in said
+    assert json.loads(new.read_text())["rig"][3]["group"] == "blue"
+    again = run(capsys, "rig", CASE, "--points", out)[1]
+    assert again.split("written:")[0].strip() == said.split("written:")[0].strip()
+
+
+@pytest.fixture(scope="module")
+def found():
+    from ui.command.parser import make_parser
+    from ui.command.rigs import rig_command
+
+    return rig_command(make_parser().parse_args(["rig", str(CASE), "--json"]))[0]
+
+
+def test_json_holds_every_number(found):
+    bench = found["bench"]
+    assert (bench["arrangement"], bench["coverage"], len(bench["points"])) == ("counterflow", 2.0, 9)
+    assert bench["outliers"] == ["rig[7]"]
+    assert bench["wilson"]["varied"] == "hot"
+    assert len(bench["wilson"]["points"]) == 8
+    point = bench["points"][0]
+    assert point["heat_hot_W"]["value"] - point["heat_cold_W"]["value"] == pytest.approx(point["heat_loss_W"]["value"])
+    assert [one["asked"] for one in bench["problems"]] == [
+        ["hot_out", "cold_out", "heat"],
+        ["cold_flow", "cold_out", "heat"],
+    ]
+
+
+def test_nothing_is_written_over_unasked(capsys, tmp_path):
+    taken = tmp_path / "points.csv"
+    taken.write_text("mine")
+    code, _, wrong = run(capsys, "rig", CASE, "--table", taken)
+    assert code == 2
+    assert "exists already" in wrong
+    assert taken.read_text() == "mine"
+
+
+def test_a_case_without_points_says_what_would_do(capsys):
+    code, _, wrong = run(capsys, "rig", FOLDER / "van-no-heat.heatcase.json")
+    assert code == 2
+    assert "--points" in wrong

@@ -1,0 +1,83 @@
+"""The bench in the window, as a class uses it: a table pasted, a slider moved, all of it undone."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtWidgets import QPushButton
+
+import worked_examples
+from ui.window.views.bench.sheets import SheetsView
+from ui.window.views.bench.view import BenchView
+
+TABLE = worked_examples.folder() / "double-pipe.csv"
+
+
+@pytest.fixture
+def view(show, context_of) -> BenchView:
+    return show(BenchView(context_of("double-pipe")))
+
+
+def press(view: BenchView, text: str) -> None:
+    next(button for button in view.findChildren(QPushButton) if button.text() == text).click()
+
+
+def titles(view: BenchView) -> list[str]:
+    return [section._heading.text() for section, _ in view._results if section.isVisible()]
+
+
+def test_pictures_and_tables_of_the_class_stand_there(view):
+    assert [card.view.plot is not None for card in view.pictures.cards] == [True] * 4
+    assert titles(view)[:2] == ["Heat of both streams", "What the exchanger makes of it"]
+    assert "Wilson plot" in titles(view)
+    assert len(view.sliders.rows) == 5
+
+
+def test_a_pasted_table_takes_the_place_of_the_points_and_undo_brings_them_back(view):
+    document = view.context.document
+    before = document.text
+    rows = TABLE.read_text(encoding="utf-8").splitlines()
+    view.table.setPlainText("\n".join(rows[:4]).replace(",", "\t"))
+    press(view, "Take these points")
+    assert [point["group"] for point in document.text.get("rig")] == ["red"] * 3
+    assert document.text.get("rig")[0]["hot_flow"] == "3 L/min"
+    document.undo()
+    assert document.text == before
+
+
+def test_a_table_with_faults_names_them_and_changes_nothing(view):
+    before = view.context.document.text
+    view.table.setPlainText("hot flow [L/min],warmth\n3,60\n")
+    press(view, "Take these points")
+    assert "'warmth' was given" in view.wrong.text()
+    assert view.context.document.text == before
+
+
+def test_a_slider_moves_the_case_and_its_point_and_undo_takes_the_stroke_back(view):
+    document = view.context.document
+    before = document.text
+    row = next(row for row in view.sliders.rows if row.path.endswith("conductance"))
+    chart = next(card for card in view.pictures.cards if card.view.plot and card.view.plot.spots)
+    at = next(spot for spot in chart.view.plot.spots if spot.words == "Next size").x
+    row.slider.setSliderDown(True)
+    for place in range(row.slider.value() + 1, row.slider.value() + 12):
+        row.slider.setValue(place)
+    row.slider.setSliderDown(False)
+    moved = next(spot for spot in chart.view.plot.spots if spot.words == "Next size").x
+    assert moved > 1.1 * at
+    assert document.text.typed("problems[0].conductance").endswith("W/K")
+    document.undo()
+    assert document.text == before  # eleven moves of one stroke are one step
+
+
+def test_a_case_without_a_bench_says_what_it_wants(show, context_of):
+    view = show(BenchView(context_of("bench-exchanger")))
+    assert view.line.text().startswith("Name both fluids")
+    assert titles(view) == []
+
+
+def test_sheets_stand_in_a_view_and_nothing_closes_them(show, context_of, qtbot):
+    view = show(SheetsView(context_of("double-pipe")))
+    qtbot.waitUntil(lambda: view.sheets.preview.page_count > 0, timeout=60_000)
+    view.sheets.reject()
+    assert view.sheets.isVisible()
+    assert not view.sheets.close_buttons.isVisible()

@@ -1,0 +1,36 @@
+"""Problem sheets as a view of the lesson: the same entries, preview, files and marks as the dialog."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+
+from ui.window.dialogs.worksheet import WorksheetDialog
+from ui.window.views.view import Context, View, column
+
+
+class _InPlace(WorksheetDialog):
+    """The dialog within a view: nothing closes it but the case."""
+
+    def reject(self) -> None:
+        """Stay."""
+
+
+class SheetsView(View):
+    """Poses a topic to a class; what is chosen here is no part of the case."""
+
+    def __init__(self, context: Context) -> None:
+        super().__init__(context)
+        self.sheets = _InPlace(context.system, context.document.folder or Path.home(), self)
+        self.sheets.setWindowFlags(Qt.WindowType.Widget)
+        self.sheets.close_buttons.hide()
+        column(self, self.sheets)
+
+    def refresh(self) -> None:
+        """Nothing of the case stands here."""
+        self.sheets.show()
+
+    def close_view(self) -> None:
+        """End what is being drawn or written."""
+        self.sheets.done(0)

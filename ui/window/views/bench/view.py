@@ -1,0 +1,190 @@
+"""The bench: a class's table in and out, sliders of a problem's numbers, pictures and tables; live with each move."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtWidgets import QFileDialog, QPlainTextEdit, QPushButton, QWidget
+
+from engcalc.case.bench_rules import on_a_bench
+from engcalc.case.case import Case
+from engcalc.case.file import read_whole, write_whole
+from engcalc.case.rig_table import LARGEST, points_of_table, table_of_points
+from engcalc.errors import HeatdocketError
+from engcalc.studies.checked import Check, check_of_bench, with_problems_of
+from engcalc.words.bench_words import BenchTable, bench_tables
+from reports.plots.registry import ChosenDuty, Screen
+from ui.window.dialogs.background import in_words
+from ui.window.dialogs.parts import words
+from ui.window.results.card import CardSection, PlaceCards
+from ui.window.results.table import TableText, TableView
+from ui.window.rhythm import BESIDE_A_BAR, em, sideways, upright
+from ui.window.scrolled import Page, scrolled
+from ui.window.views.bench.sliders import ProblemSliders
+from ui.window.views.view import NO_CASE, Context, View, column
+
+TABLES = "Tables (*.csv *.tsv *.txt);;All files (*)"
+MOST_TABLES = 7  # that a bench has: heats, sizes, uncertainty, groups, Wilson plot, problems, approximations
+LEAD = (
+    "One row for each point, one column for each number, with its unit in the head: hot flow [L/min], hot in [°C] and "
+    "so on. Paste it from a spreadsheet, or type it."
+)
+NO_BENCH = "Name both fluids and the arrangement under Rig or problem, and the bench is worked here."
+
+
+class BenchView(View):
+    """What is typed here goes into the case as steps that undo takes back."""
+
+    def __init__(self, context: Context) -> None:
+        super().__init__(context)
+        self.line = words("", "muted")
+        self.table = QPlainTextEdit()
+        self.table.setAccessibleName("Measured points as a table")
+        self.table.setTabChangesFocus(True)
+        self.table.setLineWrapMode(QPlainTextEdit.LineWrapMode.NoWrap)
+        self.table.setFixedHeight(8 * em())
+        self.wrong = words("", "error")
+        self.sliders = ProblemSliders(context.document)
+        self.sliders.moved.connect(self.refresh)
+        self.pictures = PlaceCards(Screen.EXCHANGER, self)
+        self._results = [self._result(i) for i in range(MOST_TABLES)]
+        self._filled_with = ""
+        self._kept: tuple[tuple[str, ...], Check] | None = None
+        self._set_up()
+
+    def _result(self, number: int) -> tuple[CardSection, TableView]:
+        view = TableView(f"Bench, table {number + 1}", self)
+        section = CardSection("", view, parent=self)
+        section.hide()
+        return section, view
+
+    def _set_up(self) -> None:
+        page = Page()
+        body = upright(page, around=BESIDE_A_BAR)
+        body.addWidget(self.line)
+        body.addWidget(CardSection("Measured points as a table", self._entry(), parent=self))
+        self._slid = CardSection("What if", self.sliders, parent=self)
+        body.addWidget(self._slid)
+        for card in self.pictures.cards:
+            body.addWidget(card)
+        for section, _ in self._results:
+            body.addWidget(section)
+        body.addStretch(1)
+        column(self, scrolled(page, "The bench"))
+
+    def _entry(self) -> QWidget:
+        box = QWidget(self)
+        rows = upright(box)
+        rows.addWidget(words(LEAD, "muted"))
+        rows.addWidget(self.table)
+        rows.addWidget(self.wrong)
+        self.wrong.hide()
+        buttons = sideways()
+        for text, act in (
+            ("Take these points", self.take),
+            ("Open a table...", self.open_table),
+            ("Save as a table...", self.save_table),
+        ):
+            button = QPushButton(text, self)
+            button.clicked.connect(lambda _checked=False, act=act: act())
+            buttons.addWidget(button)
+        buttons.addStretch(1)
+        rows.addLayout(buttons)
+        return box
+
+    # ---- the table --------------------------------------------------------------------------------------------------
+
+    def take(self) -> None:
+        """Put the points of the table in place of the case's own, as one step."""
+        try:
+            points = points_of_table(self.table.toPlainText())
+        except HeatdocketError as error:
+            self._say(in_words(error))
+            return
+        self._say("")
+        self.context.document.put_items("rig", points, "Take points from a table")
+        self.refresh()
+
+    def open_table(self) -> None:
+        """Read a table from a file into the box; the points are taken when asked."""
+        name, _ = QFileDialog.getOpenFileName(self, "Open a table of measured points", "", TABLES)
+        if name:
+            self.read_table(Path(name))
+
+    def read_table(self, path: Path) -> None:
+        """Put what a file holds into the box."""
+        try:
+            data = read_whole(path, "a table of measured points", 4 * LARGEST)
+        except HeatdocketError as error:
+            self._say(in_words(error))
+            return
+        self.table.setPlainText(data.decode("utf-8-sig", errors="replace"))
+
+    def save_table(self) -> None:
+        """Write the case's points as CSV."""
+        name, _ = QFileDialog.getSaveFileName(self, "Save the measured points", "points.csv", TABLES)
+        if not name:
+            return
+        try:
+            write_whole(Path(name), table_of_points(self.context.document.text).encode())
+        except HeatdocketError as error:
+            self._say(in_words(error))
+
+    def _say(self, text: str) -> None:
+        self.wrong.setText(text)
+        self.wrong.setVisible(bool(text))
+
+    # ---- showing ----------------------------------------------------------------------------------------------------
+
+    def refresh(self) -> None:
+        """Show the bench of what stands in the document."""
+        self._fill_table()
+        case = self.context.case
+        if case is None or not on_a_bench(case):
+            self.line.setText(NO_CASE if case is None else NO_BENCH)
+            self._show_nothing()
+            return
+        self.line.setText(self.context.behind)
+        self.sliders.show_problem(case, self.context.system)
+        self._slid.setVisible(bool(self.sliders.rows))
+        self._show(case)
+
+    def _fill_table(self) -> None:
+        """The case's points as text, unless something else is being typed there."""
+        stands = table_of_points(self.context.document.text) if self.context.document.text.get("rig") else ""
+        if self.table.toPlainText() in ("", self._filled_with) and stands != self.table.toPlainText():
+            self.table.setPlainText(stands)
+        self._filled_with = stands
+
+    def _show(self, case: Case) -> None:
+        check = self._checked(case)
+        self.pictures.show_pictures(ChosenDuty(check, None), self.context.system)
+        if self.sliders.is_moving:
+            return  # the tables follow when the hand lets go
+        tables = () if check.bench is None else bench_tables(check.bench, self.context.system)
+        for i, (section, view) in enumerate(self._results):
+            section.setVisible(i < len(tables))
+            if i < len(tables):
+                section.set_title(tables[i].title)
+                view.put(_text_of(tables[i]))
+
+    def _checked(self, case: Case) -> Check:
+        """The check of the bench; its points are worked anew only when something else than a problem changed."""
+        text = self.context.document.text
+        of_points = tuple(repr(text.get(part)) for part in ("rig", "hot_stream", "cold_stream", "exchanger"))
+        if self._kept is not None and self._kept[0] == of_points:
+            check = with_problems_of(self._kept[1], case)
+        else:
+            check = check_of_bench(case)
+        self._kept = of_points, check
+        return check
+
+    def _show_nothing(self) -> None:
+        self._slid.hide()
+        self.pictures.show_none()
+        for section, _ in self._results:
+            section.hide()
+
+
+def _text_of(table: BenchTable) -> TableText:
+    return TableText(table.head, table.rows, tuple(table.lead for _ in table.rows), words_columns=1)
