@@ -37,6 +37,7 @@ from ui.recovery import Recovery, passed_over
 from ui.recovery import found as unsaved
 
 SEED = 20261130
+PARTS = b"name,core_height,core_width\nA,400 mm,600 mm\nB,450 mm,620 mm\nC,500 mm,640 mm\n"
 SLOW = 5.0  # s of processor time for one small input; more is told as slow
 _TOKENS = (
     b"{",
@@ -134,7 +135,7 @@ def fuzz_all(count: int, folder: Path) -> list[Run]:
     return [
         fuzzed("cases", cases, _ask_case, count),
         fuzzed("logs", tables, _asking_file(folder, "log.csv", lambda path: read_log(path, {})), count),
-        fuzzed("tables of parts", tables, _asking_file(folder, "parts.csv", read_table), count),
+        fuzzed("tables of parts", [PARTS] * len(tables) + tables, _asking_file(folder, "parts.csv", read_table), count),
         fuzzed("reports", _signed_reports(folder), _ask_pdf, max(1, count // 4)),
     ]
 
