@@ -22,6 +22,7 @@ UNTOLD = np.inf  # k where there are too few draws to tell
 FEWEST_OF_TAIL = 5  # weights beyond the cut from which k can be told; the same, appendix
 PRIOR_K, PRIOR_COUNT = 0.5, 10.0  # k towards which it is drawn, and as how many weights that counts; the same, appendix
 _LEAST = 1e-300
+_EXPONENTIAL = 1e-8  # -; theta times the largest x, below which the law is the exponential one to as many digits
 
 
 def pareto_k(log_w: Array) -> float:
@@ -55,11 +56,16 @@ def fit_pareto(x: Array) -> tuple[float, float]:
     quartile = x[int(n / 4 + 0.5) - 1]
     points = 30 + int(np.sqrt(n))
     grid = 1.0 - np.sqrt(points / (np.arange(1, points + 1) - 0.5))
-    theta = 1.0 / x[-1] + grid / (3.0 * max(quartile, _LEAST))
+    theta = _apart_from_zero(1.0 / x[-1] + grid / (3.0 * max(quartile, _LEAST)), x[-1])
     k = np.log1p(-theta[:, None] * x).mean(axis=1)
     likelihood = n * (np.log(-theta / k) - k - 1.0)
     weight = np.exp(likelihood - likelihood.max())
-    mean = float((weight * theta).sum() / weight.sum())
+    mean = float(_apart_from_zero((weight * theta).sum() / weight.sum(), x[-1]))
     shape = float(np.log1p(-mean * x).mean())
     sigma = -shape / mean
     return (n * shape + PRIOR_COUNT * PRIOR_K) / (n + PRIOR_COUNT), sigma
+
+
+def _apart_from_zero(theta: Array, largest: float) -> Array:
+    """theta, where it is zero a little beside it: -theta/k is 0/0 there, and 1/mean of x on either side."""
+    return np.asarray(np.where(np.abs(theta) * largest < _EXPONENTIAL, _EXPONENTIAL / largest, theta))

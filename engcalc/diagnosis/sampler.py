@@ -60,15 +60,16 @@ class Effort:
         )
 
     def again(self) -> Effort:
-        """The work where draws of earlier evidence count again: a third of the effective ones do, for a quick answer.
+        """The work where draws of earlier evidence count again: a third of the effective ones do, for a quick answer,
+        and one round has to bring them.
 
-        The odds of a cause are then known to 5 points (two standard errors at even odds), as their errors tell.
+        The odds of a cause are then known to 5 points (two standard errors at even odds), where that round did.
         """
         return replace(
             self,
             wanted_likely=self.wanted_likely // 3,
             wanted_possible=self.wanted_possible // 3,
-            rounds=min(self.rounds, MOST_ROUNDS),
+            rounds=min(self.rounds, 1),
         )
 
 

@@ -19,7 +19,8 @@ from engcalc.diagnosis.simulated import Batch, Hypothesis, Problem, Simulated, S
 from engcalc.system.drive import Drive
 from engcalc.units import Array
 
-WORTH_IT = 300  # members; a smaller batch takes less time than it takes to hand it over
+WORTH_IT = 150  # members; a part of fewer takes less time than it takes to hand it over
+AN_ENSEMBLE = 100  # members; an ensemble takes as long as so many, before the first of its own
 
 _Named = list[tuple[tuple[str, ...], int, Array]]  # a batch by the keys of its causes: their laws cannot be sent
 
@@ -45,7 +46,9 @@ class TwoProcesses:
         """As :func:`engcalc.diagnosis.simulated.simulate`."""
         live = [pair for pair in batch if len(pair[1])]
         here, there = halves(problem, live, drive)
-        sent = self._sent(problem, [live[i] for i in there], drive) if there else None
+        spared = ensembles(problem, live, there, drive) - ensembles(problem, live, here, drive)
+        worth_it = _members(live, there) + AN_ENSEMBLE * len(spared) >= WORTH_IT
+        sent = self._sent(problem, [live[i] for i in there], drive) if worth_it else None
         if sent is None:
             return simulate(problem, live, cancelled, drive)
         found = dict(zip(here, simulate(problem, [live[i] for i in here], cancelled, drive), strict=True))
@@ -60,7 +63,7 @@ class TwoProcesses:
     def _sent(self, problem: Problem, batch: Batch, drive: Drive | None) -> Future[list[Simulated]] | None:
         """The part that the other process runs; None where there is none, or where a cause is not of the list."""
         listed = all(CAUSES.get(cause.key) is cause for hypothesis, _ in batch for cause in hypothesis.causes)
-        if self._pool is None or not listed or sum(len(z) for _, z in batch) < WORTH_IT // 2:
+        if self._pool is None or not listed:
             return None
         named = [(tuple(cause.key for cause in h.causes), h.layout, z) for h, z in batch]
         try:
@@ -81,6 +84,11 @@ def halves(problem: Problem, batch: Batch, drive: Drive | None) -> tuple[list[in
     for group in sorted(groups, key=lambda group: -_members(batch, group)):
         min(parts, key=lambda part: _members(batch, part)).extend(group)
     return sorted(parts[0]), sorted(parts[1])
+
+
+def ensembles(problem: Problem, batch: Batch, which: Sequence[int], drive: Drive | None) -> set[int]:
+    """The layouts in whose ensembles some entries of a batch run."""
+    return {ran_as(problem, batch[i][0].layout, drive) for i in which}
 
 
 def _members(batch: Batch, which: Sequence[int]) -> int:

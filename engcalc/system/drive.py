@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from engcalc.case.conditions import BY_ROW, HEATER_AIR_SHARE, Conditions, table_of
+from engcalc.case.conditions import HEATER_AIR_SHARE, Conditions, table_of
 from engcalc.case.records import Record
 from engcalc.system.patterns import driven, grade_of_acceleration
 from engcalc.units import Array
@@ -154,38 +154,6 @@ def coarser(drive: Drive, times: int) -> Drive:
         return drive
     steps = max(len(drive.which) // times, 1)
     return replace(drive, step=drive.step * times, which=drive.which[: steps * times].reshape(steps, -1))
-
-
-def pooled(drive: Drive, parts: int) -> Drive:
-    """A log's run with ``parts`` rows in each step, each the mean of those that lie together in it.
-
-    Where the engine starts or stops within such a mean, one of its rows stands for all. The drive is left as it is
-    where its rows do not follow one another as those of a log do, or where the parts would not be equal.
-    """
-    steps, rows = drive.which.shape
-    of_log = np.array_equal(drive.which, np.arange(steps * rows).reshape(steps, rows))
-    if not of_log or rows <= parts or rows % parts:
-        return drive
-    size, table = rows // parts, drive.conditions
-    still = np.broadcast_to((table.engine_speed <= 0.0).any(axis=-1), (max(len(table.engine_speed), steps * rows),))
-    stands = still[: steps * rows].reshape(-1, size)
-    mixed = stands.any(axis=1) & ~stands.all(axis=1)
-
-    def mean(values: Array) -> Array:
-        if len(values) < steps * rows:
-            return values
-        groups = values[: steps * rows].reshape(-1, size, values.shape[-1])
-        known = np.isfinite(groups)
-        whole = np.where(known, groups, 0.0).sum(axis=1) / np.maximum(known.sum(axis=1), 1)
-        found = np.where(known.any(axis=1), whole, np.nan)
-        found[mixed] = groups[mixed, 0]
-        return np.asarray(found)
-
-    asked = replace(table, **{name: mean(getattr(table, name)) for name in BY_ROW})
-    rich = None if drive.richness is None else mean(drive.richness)
-    return replace(
-        drive, conditions=asked, richness=rich, which=np.arange(steps * parts, dtype=np.int64).reshape(steps, parts)
-    )
 
 
 def _drive(

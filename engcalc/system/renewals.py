@@ -101,10 +101,9 @@ def _in_winds(fixed: Fixed, begins: NDArray[np.intp], ends: NDArray[np.intp]) ->
 
 
 def _often(fixed: Fixed) -> int:
-    """Steps between renewals, at least two; a heater in the coolant circuit warms the coolant about twice as fast."""
-    if fixed.burner.fitted:
-        return max(1, round(0.25 * RENEW / fixed.run.drive.step))
-    return max(2, round(0.5 * RENEW / fixed.run.drive.step))
+    """Steps between renewals; a heater in the coolant circuit warms the coolant about twice as fast."""
+    time = 0.5 * RENEW * (0.5 if fixed.burner.fitted else 1.0)
+    return max(1, round(time / fixed.run.drive.step))
 
 
 def renew(fixed: Fixed, state: State, due: Renewal) -> None:

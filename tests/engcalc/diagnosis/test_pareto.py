@@ -61,3 +61,10 @@ def test_what_cannot_be_told_is_not_believed() -> None:
     assert pareto_k(np.zeros(0)) == UNTOLD
     assert pareto_k(np.concatenate((np.full(99, -900.0), [0.0]))) == UNTOLD
     assert pareto_k(np.zeros(50)) == -np.inf
+
+
+def test_a_tail_of_equal_weights_has_a_shape_though_a_point_of_the_grid_is_the_exponential_law() -> None:
+    """100 of them have 40 points, the third of which is theta = 0."""
+    k, sigma = fit_pareto(np.full(100, 2.0))
+    assert np.isfinite([k, sigma]).all()
+    assert k < 0.0  # bounded above, as it is

@@ -27,12 +27,12 @@ def driven(**sections: Any) -> Drive:
 
 def test_ten_minutes_of_idle_five_at_2500_rpm_and_fifteen_of_idle() -> None:
     drive = driven()
-    assert (drive.step, drive.duration) == (2.0, 1800.0)
+    assert (drive.step, drive.duration) == (3.0, 1800.0)
     assert drive.which.shape[1] == 1
     rpm = 60.0 * drive.conditions.engine_speed[drive.which[:, 0], 0]
     fast = np.flatnonzero(np.isfinite(rpm))  # where no speed is given it idles
-    assert (2.0 * fast[0], 2.0 * (fast[-1] + 1)) == (600.0, 900.0)
-    assert rpm[fast] == pytest.approx(np.full(150, 2500.0))
+    assert (3.0 * fast[0], 3.0 * (fast[-1] + 1)) == (600.0, 900.0)
+    assert rpm[fast] == pytest.approx(np.full(100, 2500.0))
     assert (drive.conditions.vehicle_speed == 0.0).all()
     assert np.isnan(drive.conditions.brake_power).all()
     assert np.isnan(drive.conditions.fuel_flow).all()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import fields, replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from engcalc.case.case import Case
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.causes.catalogue import CAUSES
+from engcalc.diagnosis import two_processes
 from engcalc.diagnosis.simulated import Batch, Hypothesis, Problem, Simulated, problem_of, simulate
 from engcalc.diagnosis.two_processes import TwoProcesses, halves
 from engcalc.vehicle.run import runs_of
@@ -80,6 +82,29 @@ def test_a_layout_is_not_cut_where_there_are_several() -> None:
     here, there = halves(p, batch, None)
     assert not {batch[i][0].layout for i in here} & {batch[i][0].layout for i in there}
     assert len(here) == len(there)
+
+
+@pytest.mark.parametrize(
+    ("driving", "members", "there"),
+    [
+        ("town", 20, False),  # both parts would be small ensembles of one layout: nothing is spared
+        ("town", 80, True),  # half of 320 members
+        ("unknown", 10, True),  # two of four layouts, whose ensembles the first process is spared
+    ],
+)
+def test_a_part_goes_over_where_it_saves_more_than_it_takes(driving: str, members: int, there: bool) -> None:
+    class Watched(TwoProcesses):
+        def _sent(self, *given: Any) -> Any:
+            sent.append(given)
+
+    sent: list[Any] = []
+    p = problem(driving)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(two_processes, "simulate", lambda _problem, batch, *_rest: list(batch))
+        batch = [((replace(h, layout=i)), z) for i in range(len(p.layouts)) for h, z in batch_of(p, members)]
+        with Watched() as two:
+            two.simulate(p, batch)
+    assert bool(sent) == there
 
 
 def test_one_drive_for_all_ways_is_one_ensemble() -> None:

@@ -10,7 +10,7 @@ from engcalc.case.conditions import only_given
 from engcalc.case.resolve import resolve
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.logs.log import read_log
-from engcalc.system.drive import coarser, pooled, recorded_drive, steady_drive
+from engcalc.system.drive import coarser, recorded_drive
 from engcalc.system.plant import prepare
 from engcalc.system.warmup import warm_up
 from engcalc.vehicle.run import run_of
@@ -85,26 +85,3 @@ def test_a_log_takes_from_the_duty_what_no_log_tells() -> None:
     assert (asked.trailer_mass[0, 0], asked.grade[0, 0], asked.headwind[0]) == (0.0, 0.0, 0.0)
     assert np.isnan(asked.brake_power).all()
     assert asked.engine_speed[:, 0] == pytest.approx(25.0)
-
-
-def test_rows_of_a_log_are_pooled_in_parts_of_a_step() -> None:
-    n = np.array([10.0, 20.0, 30.0, 50.0, 0.0, 40.0, 60.0, 70.0])
-    fuel = np.array([1.0, np.nan, 3.0, 5.0, np.nan, np.nan, 7.0, 9.0])
-    cold = np.full(1, 280.0)
-    drive = recorded_drive(only_given(ambient=cold), cold, 1.0, engine_speed=n, vehicle_speed=n, fuel_flow=fuel)
-    two = pooled(coarser(drive, 4), 2)
-    assert two.which.tolist() == [[0, 1], [2, 3]]
-    assert two.duration == drive.duration
-    asked = two.conditions
-    assert asked.engine_speed[:, 0].tolist() == [15.0, 40.0, 0.0, 65.0]  # where it stops, one row stands for all
-    assert asked.fuel_flow[:, 0] == pytest.approx([1.0, 4.0, np.nan, 8.0], nan_ok=True)  # of what is known
-    assert asked.ambient is drive.conditions.ambient
-    assert pooled(coarser(drive, 2), 2) is not drive
-    three = coarser(drive, 3)
-    assert pooled(three, 2) is three  # not in equal parts
-
-
-def test_a_schedules_rows_are_not_pooled() -> None:
-    cold = np.full(1, 280.0)
-    drive = coarser(steady_drive(only_given(ambient=cold), cold, 12.0), 4)
-    assert pooled(drive, 2) is drive

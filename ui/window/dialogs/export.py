@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from engcalc.case.file import SUFFIX, read_whole
 from engcalc.case.text import CaseText
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.two_processes import TwoProcesses
 from engcalc.errors import FileFault
 from engcalc.studies.candidates import Comparison
 from engcalc.studies.checked import Check
@@ -119,9 +120,14 @@ class RecordAnswers:
         with self._lock:
             if self._diagnosis is None:
                 logs = logs_of(self._case, self._folder)
-                self._diagnosis = diagnose(
-                    self._case, logs, progress=lambda share, _words: tell(share), cancelled=stopped
-                )
+                with TwoProcesses() as both:
+                    self._diagnosis = diagnose(
+                        self._case,
+                        logs,
+                        progress=lambda share, _words: tell(share),
+                        cancelled=stopped,
+                        runner=both.simulate,
+                    )
             return self._diagnosis
 
 
