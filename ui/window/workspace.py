@@ -132,7 +132,8 @@ class Workspace(QWidget):
 
     def open_step(self, key: str) -> None:
         """Open a step; its entries come into sight with the view that belongs to it."""
-        self.stage.show_step(self.job.step(key))
+        step = self.job.step(key)
+        self.stage.show_step(step, step.opens_at(self.standing))
         self._show_steps()
         self.step_changed.emit()
 

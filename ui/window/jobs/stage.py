@@ -65,14 +65,14 @@ class StepStage(QWidget):
         column.addWidget(self.splitter, 1)
         side.chosen.connect(lambda _name: self._arrange())
 
-    def show_step(self, step: Step) -> None:
-        """Show a step with the view that opens first in it."""
+    def show_step(self, step: Step, view: str) -> None:
+        """Show a step with this view of it."""
         self.step = step
         self.title.setText(step.title)
         self._say_tip()
         self._entries_wanted = self._has_entries
         self.form.show_part(None if step.whole_form else step.form)
-        self.side.show_view(step.views[0])
+        self.side.show_view(view)
         self._arrange()
 
     @property

@@ -167,6 +167,11 @@ def sheets(_now: Standing) -> StepState:
     return StepState(False, "for a class")
 
 
+def charts_view(now: Standing) -> str:
+    """A bench has its charts in its own view; the points of a radiator's rig stand with the verdict."""
+    return "Bench" if now.check is not None and now.check.bench is not None else "Verdict"
+
+
 def worked(now: Standing) -> StepState:
     """Whether there is something to look at."""
     there = now.check is not None and not now.check.unfinished

@@ -81,6 +81,11 @@ class Step:
     views: tuple[str, ...]
     state: Callable[[Standing], StepState]
     whole_form: bool = False  # the whole form as it is, not a part of it
+    first_view: Callable[[Standing], str] | None = None  # which of them opens first, where that is not the first one
+
+    def opens_at(self, now: Standing) -> str:
+        """The view that opens with the step."""
+        return self.views[0] if self.first_view is None else self.first_view(now)
 
     def holds(self, path: str) -> bool:
         """Whether the field at a path stands in this step."""
@@ -259,6 +264,7 @@ LESSON = (
         None,
         ("Bench", "Verdict", "Studies"),
         standing.worked,
+        first_view=standing.charts_view,
     ),
     Step(
         "sheets",

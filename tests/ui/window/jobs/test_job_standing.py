@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+import worked_examples
 from engcalc.case.case import Case
+from engcalc.case.file import SUFFIX
 from engcalc.case.text import FORMAT, CaseText
 from engcalc.studies.check import check
 from engcalc.words.answer import check_label
@@ -150,3 +152,13 @@ def test_the_rail_says_of_a_sizing_what_the_answer_says(typed, asked, choice):
     found = steps.step("capacity").state(now)
     assert (found.done, found.line) == (asked, check_label(now.check))
     assert steps.step("choice").state(now).line == choice
+
+
+@pytest.mark.parametrize(("example", "view"), [("bench-exchanger", "Verdict"), ("double-pipe", "Bench")])
+def test_charts_open_at_the_view_that_has_them(example: str, view: str) -> None:
+    document = Document.read(next(worked_examples.folder().rglob(f"{example}{SUFFIX}")))
+    case = document.resolve()
+    assert isinstance(case, Case)
+    charts = job_of(document.text).step("charts")
+    assert charts.opens_at(Standing(document.text, check(case, members=0))) == view
+    assert charts.opens_at(Standing(document.text)) == "Verdict", "before there is an answer"

@@ -53,7 +53,7 @@ def test_every_step_opens_by_mouse_with_what_belongs_to_it(window, qtbot, way, n
     work = window.workspace
     assert work.step is step
     assert button.isChecked()
-    assert work.side.name == step.views[0]
+    assert work.side.name == step.opens_at(work.standing)
     assert work.side.isVisible()
     assert work.form.isVisible() is (step.form is not None or step.whole_form)
     assert by_name(window, f"Step {number}, {step.title}") is button
