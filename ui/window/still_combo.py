@@ -1,10 +1,19 @@
-"""What the wheel does not turn: lists to choose from, tabs, and numbers that were not clicked into."""
+"""What the wheel does not turn: lists to choose from, tabs, and numbers and sliders that were not clicked into."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QPaintEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QSpinBox, QStyle, QStyleOptionComboBox, QStylePainter, QTabBar
+from PySide6.QtWidgets import (
+    QComboBox,
+    QSlider,
+    QSpinBox,
+    QStyle,
+    QStyleOptionComboBox,
+    QStylePainter,
+    QTabBar,
+    QWidget,
+)
 
 from ui.window.rhythm import Gap, em
 
@@ -56,6 +65,21 @@ class StillNumber(QSpinBox):
 
     def __init__(self) -> None:
         super().__init__()
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Qt's hook."""
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+
+class StillSlider(QSlider):
+    """A slider from left to right that leaves the wheel to the page until it is used."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(Qt.Orientation.Horizontal, parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
     def wheelEvent(self, event: QWheelEvent) -> None:

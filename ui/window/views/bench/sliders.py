@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QSlider, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QLabel, QWidget
 
 from engcalc.case.bench_rules import PROBLEM_NUMBERS
 from engcalc.case.case import Case
@@ -14,6 +14,7 @@ from engcalc.units import UnitSystem, plain_number, show, to_unit, unit_for
 from ui.document import Document
 from ui.window.plain import plain_label
 from ui.window.rhythm import gridded
+from ui.window.still_combo import StillSlider
 
 STEPS = 200  # of a slider, end to end
 SPAN = 30.0  # K that a temperature may be moved either way; common practice, no source
@@ -29,7 +30,7 @@ class SliderRow:
     kind: str
     low: float
     high: float
-    slider: QSlider
+    slider: StillSlider
     value: QLabel
 
     def at(self, place: int) -> float:
@@ -95,7 +96,7 @@ class ProblemSliders(QWidget):
 
     def _row(self, at: int, path: str, kind: str, number: float) -> SliderRow:
         label = entry(path).input.label
-        slider = QSlider(Qt.Orientation.Horizontal, self)
+        slider = StillSlider(self)
         slider.setRange(0, STEPS)
         slider.setAccessibleName(f"Problem 1: {label}")
         value = plain_label(parent=self)

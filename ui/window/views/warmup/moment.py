@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QSlider, QWidget
+from PySide6.QtWidgets import QWidget
 
 from engcalc.case.case import Case
 from engcalc.units import UnitSystem
@@ -16,19 +15,9 @@ from ui.window.accessible import tie
 from ui.window.plain import plain_label
 from ui.window.results.card import PlaceCards
 from ui.window.rhythm import sideways, upright
+from ui.window.still_combo import StillSlider
 
 STEP, PAGE = 30.0, 300.0  # s, that an arrow key and a page key move it
-
-
-class StillSlider(QSlider):
-    """Leaves the wheel to the page until it is used."""
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Qt's hook."""
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
 
 
 class MomentPanel(QWidget):
@@ -42,7 +31,7 @@ class MomentPanel(QWidget):
         self._case: Case | None = None
         self._record: RecordStudy | None = None
         self._system = UnitSystem.SI
-        self.slider = StillSlider(Qt.Orientation.Horizontal)
+        self.slider = StillSlider()
         self.slider.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.slider.valueChanged.connect(lambda _at: self._follow())
         label = plain_label("Minutes after the start")
