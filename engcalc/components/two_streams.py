@@ -127,7 +127,7 @@ def passed_share(
     Raises RangeError for a negative or not finite NTU and for Cr outside 0..1.
 
     >>> passed_share(1.0, 0.5, Passing.SHELL_1_2).round(4)
-    array([0.5307])
+    array([0.5399])
     """
     N, C, hot = np.broadcast_arrays(np.atleast_1d(NTU), np.atleast_1d(Cr), np.atleast_1d(hot_is_min))
     count = units_in_series(passing, passes)

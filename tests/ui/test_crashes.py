@@ -127,7 +127,7 @@ def test_the_about_page_names_each_package_with_version_and_licence():
     found = {one.name.lower().replace("_", "-"): one for one in about.packages()}
     declared = tomllib.loads((PROJECT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["dependencies"]
     for requirement in declared:
-        one = found[requirement.partition("~")[0].lower()]
+        one = found[requirement.partition("~")[0].partition("[")[0].lower()]
         assert one.version.startswith(requirement.partition("=")[2].rpartition(".")[0])
     assert len(found) > len(declared)  # what they need themselves
     assert not [one.name for one in found.values() if "\n" in one.licence or not one.licence]

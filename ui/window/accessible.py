@@ -13,6 +13,7 @@ ITEM_LABELS = {
     "airflow.upstream": "Cooler ahead of the radiator",
     "circuit.extra": "Cooler in the coolant",
     "rig": "Point",
+    "problems": "Problem",
     "schedule": "Step",
     "spots": "Reading",
 }

@@ -23,6 +23,7 @@ class Progress(QWidget):
         self._bar.setFixedWidth(8 * em())
         self._bar.setAccessibleName("Progress of the check")
         self._stop = QPushButton("Stop the check")
+        self._stop.setAccessibleName("Stop the check")
         self._stop.clicked.connect(self.stopped)
         row = sideways(self)
         row.addWidget(self._bar)

@@ -253,4 +253,4 @@ def test_with_a_valve_at_the_inlet_the_engines_outlet_rises_as_the_pump_slows(ca
     case = loaded(cases, vehicle, speed, share, thermostat__side="inlet")
     found = sweep(case, 0, "circuit.pump_ratio", np.linspace(2.4, 0.6, 25))
     assert rises(-found.margin)
-    assert found.margin[-1] < found.margin[0]
+    assert found.margin[-1] <= found.margin[0] + SLACK

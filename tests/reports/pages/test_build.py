@@ -23,7 +23,7 @@ from engcalc.units import UnitSystem, show
 from engcalc.verdict import Verdict
 from engcalc.words.cautions import ALL as ALL_CAUTIONS
 from engcalc.words.reasons import duty_sentence, verdict_label
-from engcalc.words.results import RESULTS
+from engcalc.words.results import RESULTS, result_name
 from reports.anonymous import anonymous
 from reports.build import Options, build, export_report, report_number
 from reports.identity import Identity
@@ -64,14 +64,15 @@ def test_the_operating_points_are_the_check_s_numbers(
     found = 0
     duties = example(name).check.duties
     elsewhere = {"holds_probability", "spread_low_degC", "spread_high_degC", "energy_residual_W"}
-    if not example(name).check.plant.engine.present:
+    bench = not example(name).check.plant.engine.present
+    if bench:
         elsewhere |= set(OF_A_VEHICLE)
     for row in RESULTS:
         if row.key in elsewhere:
             continue
         values = [row.getter(duty) for duty in duties]
         shown = [show(v, row.kind, system) for v in values if v is not None and abs(v) > 1e-3]
-        rows = [m.group() for m in re.finditer(re.escape(row.label) + r".{0,150}", text)]
+        rows = [m.group() for m in re.finditer(re.escape(result_name(row, bench=bench)) + r".{0,150}", text)]
         for number in shown:
             printed = number.replace("m3", "m³").replace("m2", "m²")
             assert any(printed in r for r in rows), (row.key, number)
@@ -210,7 +211,7 @@ def test_a_typed_unit_stays_and_the_system_s_stands_beside_it(
 def test_the_hot_climb_is_explained_with_three_changes(report: Reports, page_texts: Texts) -> None:
     text = " ".join(page_texts(report("tow-and-track", ReportKind.SIZING)))
     assert "What limits it: Climb with trailer" in text
-    assert "the radiator needs a conductance of" in text
+    assert "the radiator's conductance has to be" in text
     assert text.count("not enough alone") + text.count("holds with the margin wanted") >= 3
 
 
@@ -550,8 +551,8 @@ def test_a_measured_point_stands_on_paper_as_it_was_entered(
     text = squeezed(" ".join(page_texts(build(rig.check, rig.text, ReportKind.SIZING, moment).pdf)))
     assert (
         squeezed(
-            "Point 1 as entered: hot flow 12 L/min, hot side in 80 °C, hot side out 70.2 °C, air flow 1000 m³/h, "
-            "air in 22 °C, air out 47.3 °C."
+            "Point 1 as entered: hot flow 12 L/min, hot side in 80 °C, hot side out 70.2 °C, cold flow 1000 m³/h, "
+            "cold side in 22 °C, cold side out 47.3 °C."
         )
         in text
     )

@@ -156,6 +156,6 @@ def test_results_of_checks_stand_among_the_readings_with_their_instrument() -> N
         "refractometer, scale for propylene glycol",
         "The test finds combustion gas in the coolant yes",
         "The cold system holds the tester's pressure no",
-        "Do not seal or pressurise the system",
+        "do not seal or pressurise the system",
     ):
         assert words in said, words

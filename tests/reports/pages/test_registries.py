@@ -212,6 +212,7 @@ def subjects(example, proof, causes, least) -> dict[PicturePlace[object], list[o
     map_paths = ("duties[0].vehicle_speed", SweepAxis.AMBIENT.path(0))
     return {
         **of_duties,
+        Screen.EXCHANGER: [ChosenDuty(check, None) for check in checks],
         Screen.CAUSES: [causes],
         Screen.WARMUP: run,
         Screen.WARMUP_END: run,
@@ -306,6 +307,7 @@ def test_each_section_is_there_for_an_example_under_its_title(kind, orders):
                 "sizing_page": order.check.case.job.title,
                 "lesson_page": order.check.case.job.title,
                 "point_working": "Working of measured point 1",
+                "bench_working": "Working of measured point 1",
                 "hardest_duty": "What limits it",  # where the duty is hot
             }
             expected = (section.title, own_titles.get(section.key) or section.title)

@@ -322,6 +322,7 @@ def test_every_input_of_the_catalogue_has_a_field_with_a_name_of_its_own(case):
     for path in (
         "duties",
         "rig",
+        "problems",
         "airflow.upstream",
         "circuit.extra",
         "evidence.before.schedule",

@@ -25,6 +25,7 @@ LIST_TITLES = {
     "schedule": "How it was run",
     "spots": "Readings by hand",
     "rig": "Measured points",
+    "problems": "Problems",
 }
 
 

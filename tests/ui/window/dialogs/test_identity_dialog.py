@@ -110,6 +110,7 @@ def test_everything_that_is_wrong_is_said_beneath_its_line(qtbot, dialog, tmp_pa
 
 
 def test_two_different_passwords_and_no_place_are_faults(qtbot, dialog):
+    dialog.place.line.clear()  # a place is proposed
     type_in(qtbot, dialog, name="Ann", credential="T", password="a long one", again="another one")
     press(qtbot, dialog, "Make the identity")
     assert dialog.again.wrong.text() == "the two passwords differ"
