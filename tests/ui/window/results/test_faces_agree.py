@@ -29,7 +29,6 @@ from engcalc.words.answer import (
     comes_before_odds,
     headline,
     next_words,
-    rig_agrees,
     speaks_for_the_class,
     speaks_of,
 )
@@ -161,7 +160,7 @@ def _nothing_green_over_an_open_complaint(check: Check, found: Conclusion) -> No
     told = plain(check)
     if found.complaint and found.lead.code is GroundCode.COMPLAINT_OPEN:
         assert not found.green
-    if rig_agrees(check) is None:
+    if not check.rig and check.bench is None:
         assert (told.if_left == NOTHING_LOST) is found.green
     if sign_of(check).tone == "good":
         assert found.green
