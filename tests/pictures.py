@@ -106,6 +106,7 @@ def first_page(folder: Path, name: str) -> Path:
     import pypdfium2
 
     from engcalc.case.file import read_case
+    from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.whole_check import check_with_records
     from engcalc.vehicle.run import read_logs
     from reports.build import Options, export_report
@@ -120,7 +121,8 @@ def first_page(folder: Path, name: str) -> Path:
     found = check_with_records(case_in_si, read_logs(case_in_si, case.parent)).check
     identity = make_identity(folder / "picture.p12", "A. Technician", "invented, for a picture", "only-here", NOW)
     pdf = folder / "picture.pdf"
-    options = Options(records=recorded(found.case, read_logs(found.case, case.parent)))
+    logs = read_logs(found.case, case.parent)
+    options = Options(records=recorded(found.case, logs), diagnosis=diagnose(found.case, logs))
     export_report(found, text, ReportKind.CUSTOMER, pdf, now=NOW, identity=identity, options=options)
     path = ASSETS / "report.png"
     pypdfium2.PdfDocument(pdf)[0].render(scale=1.5).to_pil().save(path)
