@@ -68,7 +68,7 @@ def _list_addresses(certificate: x509.Certificate) -> list[str]:
 class _SameKind(HTTPRedirectHandler):
     """Follows a redirection to HTTP or HTTPS only."""
 
-    def redirect_request(self, req, fp, code, msg, headers, newurl):  # type: ignore[no-untyped-def]
+    def redirect_request(self, req, fp, code, msg, headers, newurl):  # type: ignore[no-untyped-def]  # the library's own signature
         """As the library does, for an address that may be asked."""
         return super().redirect_request(req, fp, code, msg, headers, _checked(newurl))
 

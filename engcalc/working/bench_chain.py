@@ -18,7 +18,7 @@ from engcalc.units import Array
 from engcalc.working.chain import EXACT_PARTS, ONE_PASS, Chapter, Worked, worked_with
 from engcalc.working.rig_chain import RIG_TERMS, STREAMS
 from engcalc.working.same_digits import with_same_digits
-from engcalc.working.shown import Term, WorkingLine
+from engcalc.working.shown import Term, WorkingLine, terms_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,13 +91,9 @@ class BenchNumbers:
 _ALIKE = 1e-6  # -; how near to equal capacity rates the formula of equal ones is taken
 
 
-def _terms(*rows: tuple[str, str, str, str]) -> Mapping[str, Term]:
-    return {symbol: Term(symbol, path, unit, label) for symbol, path, unit, label in rows}
-
-
 BENCH_TERMS: Mapping[str, Term] = {
     **RIG_TERMS,
-    **_terms(
+    **terms_of(
         ("b", "balance", "", "heat balance, difference over mean"),
         ("w_hot", "weight_hot", "", "weight of the hot stream's heat"),
         ("Q", "heat", "W", "heat that passes"),

@@ -16,7 +16,7 @@ from engcalc.components.exchanger import Arrangement
 from engcalc.errors import RangeError
 from engcalc.system.state import OperatingPoint
 from engcalc.units import Array
-from engcalc.working.shown import Shown, Term, WorkingLine, show_step
+from engcalc.working.shown import Shown, Term, WorkingLine, show_step, terms_of
 
 
 class DutyResults(Protocol):
@@ -98,11 +98,7 @@ class Worked:
     failures: tuple[str, ...]
 
 
-def _terms(*rows: tuple[str, str, str, str]) -> Mapping[str, Term]:
-    return {symbol: Term(symbol, path, unit, label) for symbol, path, unit, label in rows}
-
-
-TERMS = _terms(
+TERMS = terms_of(
     ("P", "point.brake_power", "W", "brake power"),
     ("P_fuel", "point.fuel_power", "W", "fuel power"),
     ("P_fr", "friction", "W", "friction power"),

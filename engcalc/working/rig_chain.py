@@ -17,7 +17,7 @@ from engcalc.system.measured import MeasuredStreams
 from engcalc.units import Array
 from engcalc.working.chain import TERMS, Chapter, Worked, effectiveness_chapter, worked_with
 from engcalc.working.same_digits import with_same_digits
-from engcalc.working.shown import Term, WorkingLine
+from engcalc.working.shown import Term, WorkingLine, terms_of
 
 
 class MeasuredValue(Protocol):
@@ -74,13 +74,9 @@ class RigResults:
         return np.asarray(self.C_min / np.maximum(self.streams.C_hot, self.streams.C_cold))
 
 
-def _terms(*rows: tuple[str, str, str, str]) -> Mapping[str, Term]:
-    return {symbol: Term(symbol, path, unit, label) for symbol, path, unit, label in rows}
-
-
 RIG_TERMS: Mapping[str, Term] = {
     **TERMS,  # of the effectiveness chapter, what a measured point has no number for is left out
-    **_terms(
+    **terms_of(
         ("m_hot", "streams.hot", "kg/s", "mass flow of the hot stream"),
         ("m_cold", "streams.cold", "kg/s", "mass flow of the cold stream"),
         ("cp_hot", "streams.hot_mean.cp", "J/(kg K)", "specific heat of the hot stream at its mean temperature"),

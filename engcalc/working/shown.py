@@ -33,6 +33,11 @@ class Term:
     label: str
 
 
+def terms_of(*rows: tuple[str, str, str, str]) -> Mapping[str, Term]:
+    """Terms by their symbols, from rows of symbol, path, unit and label."""
+    return {row[0]: Term(*row) for row in rows}
+
+
 @dataclass(frozen=True)
 class WorkingLine:
     """``symbol`` = ``formula``; ``parts`` are abbreviations used in the formula, each a formula itself.

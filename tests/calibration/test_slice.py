@@ -7,7 +7,6 @@ by more than chance. How well calibrated the judge is only the study can tell.
 
 from __future__ import annotations
 
-import importlib.util
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
@@ -15,19 +14,9 @@ from types import ModuleType
 
 import numpy as np
 import pytest
+from scripts import loaded
 
 HERE = Path(__file__).parent
-
-
-def loaded(name: str) -> ModuleType:
-    """A script beside this file."""
-    spec = importlib.util.spec_from_file_location(name, HERE / f"{name}.py")
-    assert spec is not None
-    assert spec.loader is not None
-    made = importlib.util.module_from_spec(spec)
-    sys.modules[name] = made  # dataclasses look their module up
-    spec.loader.exec_module(made)
-    return made
 
 
 @pytest.fixture(scope="module")
@@ -39,12 +28,12 @@ def beside() -> Iterator[None]:
 
 @pytest.fixture(scope="module")
 def scores(beside: None) -> ModuleType:
-    return loaded("scores")
+    return loaded(HERE / "scores.py")
 
 
 @pytest.fixture(scope="module")
 def study(beside: None) -> ModuleType:
-    return loaded("study")
+    return loaded(HERE / "study.py")
 
 
 @pytest.fixture(scope="module")
@@ -111,7 +100,7 @@ class _Here:
 
 
 def test_the_pictures_are_drawn(beside: None, rows: list[dict[str, str]], tmp_path: Path) -> None:
-    pictures = loaded("pictures")
+    pictures = loaded(HERE / "pictures.py")
     for name, plot in (("reliability", pictures.reliability(rows)), ("entropy", pictures.entropy(rows))):
         pictures.save(plot, tmp_path / f"{name}.png")
         assert (tmp_path / f"{name}.png").read_bytes().startswith(b"\x89PNG")

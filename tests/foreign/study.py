@@ -30,6 +30,7 @@ from engcalc.causes.catalogue import CAUSES as LISTED
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.sampler import Effort
 from engcalc.logs.log import read_log
+from engcalc.logs.record import LogRecord
 
 EFFORT = Effort(prior=32, round=700, rounds=3, wanted_likely=120, wanted_possible=40)  # a third of the product's draws
 STAGES = ("log", "hands", "six")
@@ -60,12 +61,14 @@ def judged(v: Drawn) -> list[Row]:
     return [_row(v, stage, *found[stage]) for stage in STAGES]
 
 
-def _diagnosed(tree: dict[str, object], logs: dict[str, object], earlier: Diagnosis | None) -> tuple[Diagnosis, float]:
+def _diagnosed(
+    tree: dict[str, object], logs: dict[str, LogRecord], earlier: Diagnosis | None
+) -> tuple[Diagnosis, float]:
     case = resolve(CaseText(tree))
     assert isinstance(case, Case), case
     none = {key: 0.0 for key in LISTED if key not in CAUSES}
     began = time.process_time()
-    found = diagnose(case, logs, base_rates=none, effort=EFFORT, earlier=earlier)  # type: ignore[arg-type]
+    found = diagnose(case, logs, base_rates=none, effort=EFFORT, earlier=earlier)
     return found, time.process_time() - began
 
 

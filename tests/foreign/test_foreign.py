@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import ast
-import importlib.util
 import sys
 from pathlib import Path
 from types import ModuleType
 
 import numpy as np
 import pytest
+from scripts import loaded
 
 HERE = Path(__file__).parent
 OWN = ("cycle", "vehicle", "drawn")
@@ -19,19 +19,13 @@ OWN = ("cycle", "vehicle", "drawn")
 def foreign() -> dict[str, ModuleType]:
     """The generator's modules under names of their own, so that no other tests' modules are taken for them."""
     usual = {name: sys.modules.get(name) for name in OWN}
-    loaded = {}
-    for name in OWN:
-        spec = importlib.util.spec_from_file_location(name, HERE / f"{name}.py")
-        assert spec is not None
-        assert spec.loader is not None
-        loaded[name] = sys.modules[name] = importlib.util.module_from_spec(spec)
-        spec.loader.exec_module(loaded[name])
+    found = {name: loaded(HERE / f"{name}.py") for name in OWN}
     for name, before in usual.items():
         if before is None:
             del sys.modules[name]
         else:
             sys.modules[name] = before
-    return loaded
+    return found
 
 
 @pytest.mark.parametrize("name", OWN)

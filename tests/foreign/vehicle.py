@@ -97,7 +97,7 @@ class Trip:
     wind: float
 
 
-def ran(b: Body, x: Broken, trip: Trip, rng: np.random.Generator) -> dict[str, Array]:  # noqa: PLR0915
+def ran(b: Body, x: Broken, trip: Trip, rng: np.random.Generator) -> dict[str, Array]:  # noqa: PLR0915  every equation in one place
     """Temperatures [degC] by place and the running conditions, one a second."""
     n, T_air = len(trip.speed), trip.ambient
     liners = block = coolant = trip.start

@@ -7,7 +7,6 @@ The limits of the real part are those that the study is made for (RESULTS.md): n
 from __future__ import annotations
 
 import csv
-import importlib.util
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -16,6 +15,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scripts import loaded
 
 HERE = Path(__file__).parent
 MEMBERS = 80  # of each ensemble here; the study itself takes 400
@@ -26,23 +26,12 @@ MEDIAN_ERROR = 0.20  # of the times to 60, 70 and 80 degC
 WIDEST = {"speed": 22.0, "idling": 25.0, "word": 32.0}  # K, mean width of the band ten minutes after the start
 
 
-def loaded(name: str) -> ModuleType:
-    """A script beside this file."""
-    spec = importlib.util.spec_from_file_location(name, HERE / f"{name}.py")
-    assert spec is not None
-    assert spec.loader is not None
-    made = importlib.util.module_from_spec(spec)
-    sys.modules[name] = made  # dataclasses look their module up
-    spec.loader.exec_module(made)
-    return made
-
-
 @pytest.fixture(scope="module")
 def study() -> Iterator[ModuleType]:
     names = ("records", "study", "pictures")
     before = {name: sys.modules.pop(name, None) for name in names}  # another study's scripts have the same names
     sys.path.insert(0, str(HERE))
-    yield loaded("study")
+    yield loaded(HERE / "study.py")
     sys.path.remove(str(HERE))
     for name in names:
         sys.modules.pop(name, None)

@@ -2,24 +2,16 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
 from pathlib import Path
 from types import ModuleType
 
 import pytest
+from scripts import loaded
 
 
 @pytest.fixture(scope="module")
 def campaign() -> ModuleType:
-    place = Path(__file__).with_name("campaign.py")
-    spec = importlib.util.spec_from_file_location("trust_campaign", place)
-    assert spec is not None
-    assert spec.loader is not None
-    made = importlib.util.module_from_spec(spec)
-    sys.modules["trust_campaign"] = made  # dataclasses look their module up
-    spec.loader.exec_module(made)
-    return made
+    return loaded(Path(__file__).with_name("campaign.py"), "trust_campaign")
 
 
 @pytest.fixture(autouse=True)

@@ -2,24 +2,16 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
 from pathlib import Path
 from types import ModuleType
 
 import pytest
+from scripts import loaded
 
 
 @pytest.fixture(scope="module")
 def verifiers() -> ModuleType:
-    place = Path(__file__).with_name("verifiers.py")
-    spec = importlib.util.spec_from_file_location("trust_verifiers", place)
-    assert spec is not None
-    assert spec.loader is not None
-    made = importlib.util.module_from_spec(spec)
-    sys.modules["trust_verifiers"] = made  # dataclasses look their module up
-    spec.loader.exec_module(made)
-    return made
+    return loaded(Path(__file__).with_name("verifiers.py"), "trust_verifiers")
 
 
 def test_ours_refuses_every_alteration_and_accepts_what_was_not_altered(verifiers, tmp_path, monkeypatch):

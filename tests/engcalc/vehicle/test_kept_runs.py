@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -175,7 +174,10 @@ def test_two_threads_that_want_the_same_run_simulate_it_once(monkeypatch):
 
     monkeypatch.setattr(kept_runs, "warm_up", slow)
     runs, found = KeptRuns(), []
-    ask: Callable[[], None] = lambda: found.append(runs.warm_up(plant, drive, 5.0))  # noqa: E731
+
+    def ask() -> None:
+        found.append(runs.warm_up(plant, drive, 5.0))
+
     threads = [threading.Thread(target=ask) for _ in range(2)]
     threads[0].start()
     assert begun.wait(10.0)
