@@ -20,6 +20,10 @@ KIND = "temperature"
 OPEN_BAND = 35.0  # K; how far the band of a gauge's outermost word is drawn
 RECORDS = {"before": "Before", "after": "After"}
 
+HEALTHY_BAR = "The bar is where nine in ten healthy vehicles of this kind would be at that time."
+RING = "The ring is the reading, corrected for its instrument; the whisker is how far that may be off."
+WORD_BAR = "The dark bar is what the word of the gauge stands for."
+
 
 def readings(check: Check, system: UnitSystem) -> Rows | None:
     """Each coolant reading (less what its instrument misses) on the range of a healthy vehicle at that time."""
@@ -34,13 +38,14 @@ def readings(check: Check, system: UnitSystem) -> Rows | None:
         f"expected {span(reading.expected_low, reading.expected_high, system)}"
         for row, reading in zip(rows, every, strict=True)
     )
+    ringed, in_words = any(row.dots for row in rows), any(reading.word is not None for reading in every)
     words = Words(
         "Coolant readings against a healthy vehicle",
-        "The bar is where nine in ten healthy vehicles of this kind would be at that time. The ring is the reading, "
-        "corrected for its instrument; the whisker is how far that may be off.",
+        " ".join((HEALTHY_BAR, *([RING] if ringed else []), *([WORD_BAR] if in_words else []))),
         f"Coolant readings against a healthy vehicle. {told}.",
     )
-    key = (Dot(0.0, Tone.INK, "reading", Marker.RING), Dot(0.0, Tone.WORK, "healthy vehicle", Marker.SQUARE))
+    mark = Marker.RING if ringed else Marker.SQUARE
+    key = (Dot(0.0, Tone.INK, "reading", mark), Dot(0.0, Tone.WORK, "healthy vehicle", Marker.SQUARE))
     return Rows(words, axis("Coolant", KIND, system, values), rows, (), key)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -13,7 +14,7 @@ from engcalc.components.exchanger import Arrangement, exchange
 from engcalc.units import UnitSystem, to_unit, unit_for
 from engcalc.verdict import Verdict
 from reports.plots import balance, exchanger, measured, temperatures
-from reports.plots.describe import Chart, Flow, LabelledPoint, Line, Mark, Plot, Rows, Tone, Words
+from reports.plots.describe import Chart, Flow, LabelledPoint, Line, Mark, Marker, Plot, Rows, Tone, Words
 from reports.plots.lines import AxisQuantity, Grid, Guides, Swept, level_map, line_chart
 
 BTU_PER_KWH = 1000.0 / 0.2930711  # NIST SP 811 (2008), appendix B.9
@@ -200,6 +201,20 @@ def test_readings_stand_on_the_range_of_a_healthy_vehicle(examples):
         ends = {f"{T - 273.15:.0f} °C" for T in (reading.expected_low, reading.expected_high)}
         assert {row.spans[0].low_words, row.spans[0].high_words} - {""} == ends, "one number where both are the same"
     assert measured.readings(examples["bench-exchanger"], UnitSystem.SI) is None
+
+
+def test_the_readings_are_explained_by_the_marks_that_are_drawn(examples):
+    """A ring for a number, a bar for a word; never a mark that is not there."""
+    check = examples["van-no-heat"]
+    plot = measured.readings(check, UnitSystem.SI)
+    assert "ring" in plot.words.caption
+    assert "word" not in plot.words.caption
+    worded = replace(check, readings=tuple(replace(one, word="middle") for one in check.readings))
+    plot = measured.readings(worded, UnitSystem.SI)
+    assert not any(row.dots for row in plot.rows)
+    assert "ring" not in plot.words.caption
+    assert "word of the gauge" in plot.words.caption
+    assert Marker.RING not in {dot.shape for dot in plot.key}
 
 
 def test_rig_points_show_measured_over_computed(examples):
