@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from engcalc.case.vin import VinState
 from engcalc.causes.counted_rates import SHIPPED_WEIGHT, CountedRates, shipped_rates
@@ -32,9 +32,31 @@ def kept_sentence(name: str, job: int, new_job: bool, new_case: bool) -> str:
     return f"{name}: kept as a new job, number {job}." if new_job else f"{name}: kept as the newest case of job {job}."
 
 
+def ahead_sentence(job: int) -> str:
+    """A case on the disk that was worked on since the book last kept it."""
+    return f"The case of job {job} was changed outside the job book. This is the changed one; save it, and the book has it too."
+
+
+def state_sentence(job: int, state: str) -> str:
+    """Whether a job is open or closed now."""
+    return f"Job {job} is {state}."
+
+
 def missing_sentence(name: str) -> str:
     """A file that a case names and that could not be read."""
     return f"{name} is named by the case and could not be read: it is not kept."
+
+
+def report_kept_sentence(name: str, job: int, verified: str) -> str:
+    """A report that was added, and what verifying it gave."""
+    return f"{name}: kept with job {job}. {verified}"
+
+
+def job_lines(job: int, day: str, state: str, who: Sequence[str], complaint: str) -> list[str]:
+    """A job in a list: which it is, then whose and why it came."""
+    head = ", ".join(part for part in (f"Job {job}", day, state) if part)
+    below = ": ".join(part for part in (", ".join(who), complaint) if part)
+    return [head, below or "No vehicle and no complaint was noted."]
 
 
 def outcome_sentence(outcome: Outcome) -> str:
@@ -55,6 +77,18 @@ def counted(number: int, what: str) -> str:
 
 
 NONE_FOUND = "No job has these words."
+NO_OPEN_JOB = "No job is open. Keep a case in the job book, and its job is listed here."
+OUTCOME_INTRO = (
+    "What the job ended with is counted in the workshop's own base rates, and it shows whether the odds were right."
+)
+BOOK_INTRO = (
+    "One file keeps cases, logs, photographs, signed reports and how each job ended. It lies on this computer alone."
+)
+OWN_RATES_TOLD = "The odds then start from what your own jobs turned out to be. The fewer jobs, the more the shipped base rates still count."
+SAVE_FIRST = "A case is kept as it stands in its file: save it first."
+ODDS_FIRST = (
+    "The causes have not been worked out for this case as it stands, so that no odds are held against this outcome."
+)
 NOTHING_TO_KEEP = "Nothing to keep was found there."
 
 
@@ -163,7 +197,7 @@ def rates_lines(rates: CountedRates) -> list[str]:
 
 
 RATES_NOTE = (
-    f"The shipped rates count as {SHIPPED_WEIGHT:.0f} jobs. Own rates are in force only where you choose them: 'diagnose --book BOOK'.",
+    f"The shipped rates count as {SHIPPED_WEIGHT:.0f} jobs. Own rates are in force only where you choose them: 'diagnose --book BOOK', or Jobs > Job book in the window.",
 )
 """How own and shipped rates are put together, and when they count."""
 

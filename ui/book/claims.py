@@ -5,12 +5,20 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
-from engcalc.causes.counted_rates import CountedJob
+from engcalc.case.case import Case
+from engcalc.causes.base_rates import OtherRates, base_rates
+from engcalc.causes.catalogue import CAUSES
+from engcalc.causes.counted_rates import CountedJob, counted_rates
 from engcalc.causes.outcomes import Outcome
 from engcalc.diagnosis.honesty import Claim
+from engcalc.words.book_words import NO_CLAIM_AFTER, NO_CLAIM_OF_PAIRS, claim_sentence, rates_basis
 from ui.book.contents import digest
 from ui.book.store import Book
+
+if TYPE_CHECKING:
+    from engcalc.diagnosis.diagnosis import Diagnosis
 
 
 def job_of_case(book: Book, case: bytes) -> int | None:
@@ -33,6 +41,30 @@ def keep_claim(book: Book, job: int, odds: Mapping[str, float], shipped: Mapping
                 (job, book.now().isoformat(timespec="seconds"), json.dumps(dict(odds)), json.dumps(dict(shipped))),
             )
     return known is None
+
+
+def keep_diagnosis(book: Book, job: int | None, found: Diagnosis) -> tuple[bool, str]:
+    """Keep the odds of a diagnosis as the claim of a job; whether they were kept, and a sentence of it.
+
+    ``job`` is None where the case is not in the book. Odds of two faults at once, and odds after a repair, are held
+    against no outcome: they are not kept.
+    """
+    if any(cause.fault not in CAUSES for cause in found.causes):
+        return False, NO_CLAIM_OF_PAIRS
+    rates = found.base_rates
+    if rates.repaired:
+        return False, NO_CLAIM_AFTER
+    if job is None:
+        return False, claim_sentence(None)
+    odds = {cause.fault: cause.probability for cause in found.causes}
+    kept = keep_claim(book, job, odds, base_rates(rates.reason, rates.rates).rates)
+    return kept, claim_sentence(job, kept=kept)
+
+
+def own_rates_of(book: Book, case: Case) -> OtherRates:
+    """The base rates of a book for the reason and class of a case, in place of the shipped ones."""
+    counted = counted_rates(counted_jobs(book), case.job.reason, case.vehicle.class_ or "")
+    return OtherRates(counted.per_cent, rates_basis(counted))
 
 
 def claims_with_truth(book: Book) -> list[Claim]:

@@ -11,9 +11,9 @@ import tempfile
 from contextlib import closing
 from pathlib import Path
 
-from engcalc.errors import FileFault
+from engcalc.errors import FileFault, HeatdocketError
 from ui.book.schema import APPLICATION, application_of
-from ui.book.store import SUFFIX, Book
+from ui.book.store import SUFFIX, Book, Clock, local_time
 
 GENERATIONS = 10  # daily backups that are kept; the oldest goes when another comes
 _PAGES = 512  # pages copied at a time, so that another window may write in between
@@ -74,6 +74,22 @@ def daily_backup(book: Book) -> Path | None:
     for old in kept_backups(book.path)[:-GENERATIONS]:
         old.unlink(missing_ok=True)
     return path
+
+
+def opened_for_change(path: Path, *, make: bool = False, now: Clock = local_time) -> Book:
+    """The book, with today's backup made before anything is changed; a new one where ``make`` asks for it.
+
+    FileFault as :meth:`ui.book.store.Book.open`, and when the backup cannot be written.
+    """
+    fresh = not path.exists()
+    book = Book.open(path, make=make, now=now)
+    if not fresh:
+        try:
+            daily_backup(book)
+        except HeatdocketError:
+            book.close()
+            raise
+    return book
 
 
 def restore(backup: Path, book: Path) -> Path | None:

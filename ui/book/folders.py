@@ -109,7 +109,7 @@ def _write_job(book: Book, job: int, folder: Path, done: ExportedBook) -> dict[s
     names = []
     rows = book.connection.execute("SELECT id, name, text FROM cases WHERE visit_id = ? ORDER BY id", (job,)).fetchall()
     for number, row in enumerate(rows, 1):
-        name = _plain_name(row["name"])
+        name = plain_name(row["name"])
         if number < len(rows):  # an earlier state of the case
             name = f"{name.removesuffix(CASE_SUFFIX)}.{number}{CASE_SUFFIX}"
         write_whole(place / name, bytes(row["text"]))
@@ -132,7 +132,7 @@ def _write_job(book: Book, job: int, folder: Path, done: ExportedBook) -> dict[s
 
 def _write_files(book: Book, files: tuple[KeptFile, ...], folder: Path, done: ExportedBook) -> None:
     for file in files:
-        name = _inside(file.name)
+        name = inside(file.name)
         path = folder / name
         if path.exists():
             path = path.with_name(f"{path.stem}.{file.sha256[:8]}{path.suffix}")
@@ -143,12 +143,12 @@ def _write_files(book: Book, files: tuple[KeptFile, ...], folder: Path, done: Ex
         done.files += 1
 
 
-def _inside(name: str) -> str:
+def inside(name: str) -> str:
     """The name of a file, relative and below its folder; only its last part where it would lead elsewhere."""
     leads_away = PurePosixPath(name).is_absolute() or PureWindowsPath(name).drive or ".." in re.split(r"[/\\]", name)
-    return _plain_name(name) if leads_away else name
+    return plain_name(name) if leads_away else name
 
 
-def _plain_name(name: str) -> str:
+def plain_name(name: str) -> str:
     """The last part of a path, whichever system wrote it."""
     return re.split(r"[/\\]", name)[-1].lstrip(":") or "file"

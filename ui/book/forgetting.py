@@ -11,6 +11,7 @@ from engcalc.errors import FileFault, InputError, InputFault
 from ui.book.contents import drop_unnamed
 from ui.book.copies import kept_backups
 from ui.book.jobs import drop_unvisited, name_key
+from ui.book.laid_out import clear_away
 from ui.book.store import Book, connected
 
 
@@ -30,7 +31,8 @@ class Forgotten:
 
 
 def forget(book: Book, customer: str, keep_reports: str = "") -> Forgotten:
-    """Take out a customer by name with everything that is theirs, from the book and its daily backups.
+    """Take out a customer by name with everything that is theirs, from the book, its daily backups and the files laid
+    out from it.
 
     ``keep_reports`` says why signed reports are to be kept, such as the law that asks for it; they stay then as they
     were signed, with that reason. A vehicle stays when another customer brought it too. InputError when the book has no
@@ -41,8 +43,11 @@ def forget(book: Book, customer: str, keep_reports: str = "") -> Forgotten:
         if row is None:
             wanted = "the whole name of a customer of this book would do; 'find' tells them"
             raise InputError((InputFault("customer", customer, wanted),))
+        jobs = connection.execute("SELECT id FROM visits WHERE customer_id = ?", (row["id"],)).fetchall()
         found = _taken_out(connection, int(row["id"]), str(row["name"]), keep_reports)
     _leave_no_trace(book.connection)
+    for job in jobs:
+        clear_away(book, int(job["id"]))
     backups = sum(_forgotten_in(path, customer, keep_reports) for path in kept_backups(book.path))
     return replace(found, backups=backups)
 

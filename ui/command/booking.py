@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engcalc.errors import HeatdocketError, InputError, InputFault
+from engcalc.errors import InputError, InputFault
 
 if TYPE_CHECKING:
     from engcalc.causes.counted_rates import CountedRates
@@ -14,24 +13,7 @@ if TYPE_CHECKING:
     from engcalc.diagnosis.honesty import Honesty
     from ui.book.jobs import Added, JobLine
     from ui.book.reports import AddedReport
-    from ui.book.store import Book
     from ui.command.answer import Answer, JsonObject
-
-
-def open_book(path: Path, *, make: bool = False, daily: bool = True) -> Book:
-    """The book, with today's backup made before anything is changed; a new one where ``make`` asks for it."""
-    from ui.book.copies import daily_backup
-    from ui.book.store import Book
-
-    fresh = not path.exists()
-    book = Book.open(path, make=make)
-    if daily and not fresh:
-        try:
-            daily_backup(book)
-        except HeatdocketError:
-            book.close()
-            raise
-    return book
 
 
 # ---- keeping and finding --------------------------------------------------------------------------------------------
@@ -39,19 +21,21 @@ def open_book(path: Path, *, make: bool = False, daily: bool = True) -> Book:
 
 def add_command(options: argparse.Namespace) -> Answer:
     """``book BOOK add``: keep cases and reports. InputError with what is wrong with which; the others are kept."""
+    from ui.book.copies import opened_for_change
     from ui.book.jobs import add_case
     from ui.book.reports import REPORT_SUFFIX, add_report
+    from ui.book.told import added_lines, report_lines
 
     found: list[JsonObject] = []
     lines: list[str] = []
     faults: list[InputFault] = []
-    with open_book(options.book, make=True) as book:
+    with opened_for_change(options.book, make=True) as book:
         for path in options.files:
             try:
                 if path.suffix.lower() == REPORT_SUFFIX:
                     report = add_report(book, path, options.job)
                     found.append(_report_json(report))
-                    lines += _report_lines(report)
+                    lines += report_lines(report)
                 else:
                     added = add_case(book, path, options.job)
                     found.append(_added_json(added))
@@ -61,15 +45,6 @@ def add_command(options: argparse.Namespace) -> Answer:
     if faults:
         raise InputError(tuple(faults))
     return {"kept": found}, lines
-
-
-def added_lines(added: Added) -> list[str]:
-    """What is said of a case that was added."""
-    from engcalc.words.book_words import kept_sentence, missing_sentence, vin_sentence
-
-    told = vin_sentence(added.vin_state, added.vin)
-    missing = [missing_sentence(name) for name in added.missing]
-    return [kept_sentence(added.name, added.job, added.new_job, added.new_case), *missing, *([told] if told else [])]
 
 
 def _added_json(added: Added) -> JsonObject:
@@ -88,16 +63,13 @@ def _report_json(report: AddedReport) -> JsonObject:
     return {"name": report.name, "job": report.job, "outcome": report.verified.outcome.name.lower()}
 
 
-def _report_lines(report: AddedReport) -> list[str]:
-    return [f"{report.name}: kept with job {report.job}. {report.verified.summary[0]}"]
-
-
 def find_command(options: argparse.Namespace) -> Answer:
     """``book BOOK find``: jobs by any of their words, the newest first."""
     from engcalc.words.book_words import NONE_FOUND
     from ui.book.jobs import find_jobs
+    from ui.book.store import Book
 
-    with open_book(options.book, daily=False) as book:
+    with Book.open(options.book) as book:
         found = find_jobs(book, " ".join(options.words), open_only=options.open, limit=options.limit)
     lines = [_job_line(line) for line in found] or [NONE_FOUND]
     return {"jobs": [_line_json(line) for line in found]}, lines
@@ -129,8 +101,9 @@ def show_command(options: argparse.Namespace) -> Answer:
     from engcalc.words.book_words import outcome_sentence, vin_sentence
     from ui.book.jobs import newest_case_bytes, show_job
     from ui.book.reports import open_report
+    from ui.book.store import Book
 
-    with open_book(options.book, daily=False) as book:
+    with Book.open(options.book) as book:
         page = show_job(book, options.job)
         verified = {f.file: open_report(book, f.file)[1] for f in page.files if f.kind == "report"}
         if options.case is not None:
@@ -182,42 +155,45 @@ def _outcome_json(outcome: Outcome) -> JsonObject:
 
 def import_command(options: argparse.Namespace) -> Answer:
     """``book BOOK import``: every case, report and log of a folder; what cannot be read is told and stops nothing."""
-    from engcalc.words.book_words import NOTHING_TO_KEEP, loose_log_sentence, not_kept_sentence
+    from ui.book.copies import opened_for_change
     from ui.book.folders import import_folder
+    from ui.book.told import imported_lines
 
-    with open_book(options.book, make=True) as book:
+    with opened_for_change(options.book, make=True) as book:
         done = import_folder(book, options.folder)
-    lines = [line for added in done.cases for line in added_lines(added)]
-    lines += [line for report in done.reports for line in _report_lines(report)]
-    lines += [loose_log_sentence(name) for name in done.loose_logs]
-    lines += [not_kept_sentence(path, why) for path, why in done.refused]
     found: JsonObject = {
         "cases": [_added_json(added) for added in done.cases],
         "reports": [_report_json(report) for report in done.reports],
         "logs_without_a_job": list(done.loose_logs),
         "not_kept": [{"path": path, "why": why} for path, why in done.refused],
     }
-    return found, lines or [NOTHING_TO_KEEP]
+    return found, imported_lines(done)
 
 
 def export_command(options: argparse.Namespace) -> Answer:
     """``book BOOK export``: the whole book as files in a new folder."""
-    from engcalc.words.book_words import exported_sentence, renamed_sentence
     from ui.book.folders import export_folder
+    from ui.book.store import Book
+    from ui.book.told import exported_lines
 
-    with open_book(options.book, daily=False) as book:
+    with Book.open(options.book) as book:
         done = export_folder(book, options.folder)
-    lines = [exported_sentence(str(options.folder), done.jobs, done.files)]
-    lines += [renamed_sentence(name) for name in done.renamed]
-    return {"folder": str(options.folder), "jobs": done.jobs, "files": done.files, "renamed": list(done.renamed)}, lines
+    found: JsonObject = {
+        "folder": str(options.folder),
+        "jobs": done.jobs,
+        "files": done.files,
+        "renamed": list(done.renamed),
+    }
+    return found, exported_lines(options.folder, done)
 
 
 def backup_command(options: argparse.Namespace) -> Answer:
     """``book BOOK backup``: a whole copy in one file."""
     from engcalc.words.book_words import backup_sentence
     from ui.book.copies import write_backup
+    from ui.book.store import Book
 
-    with open_book(options.book, daily=False) as book:
+    with Book.open(options.book) as book:
         write_backup(book, options.file)
     return {"path": str(options.file)}, [backup_sentence(str(options.file))]
 
@@ -226,9 +202,10 @@ def restore_command(options: argparse.Namespace) -> Answer:
     """``book BOOK restore``: a backup in the book's place; what was there is kept under another name."""
     from engcalc.words.book_words import restored_lines
     from ui.book.copies import restore
+    from ui.book.store import Book
 
     aside = restore(options.file, options.book)
-    with open_book(options.book, daily=False):  # a backup of an older program is brought to the newest version
+    with Book.open(options.book):  # a backup of an older program is brought to the newest version
         pass
     moved = None if aside is None else str(aside)
     return {"path": str(options.book), "replaced": moved}, restored_lines(str(options.book), str(options.file), moved)
@@ -236,21 +213,12 @@ def restore_command(options: argparse.Namespace) -> Answer:
 
 def forget_command(options: argparse.Namespace) -> Answer:
     """``book BOOK forget``: a customer taken out, with everything that is theirs."""
-    from engcalc.words.book_words import FORGETTING, forgotten_sentence, kept_reports_sentence
     from ui.book.forgetting import forget
+    from ui.book.store import Book
+    from ui.book.told import forgotten_lines
 
-    with open_book(options.book, daily=False) as book:
+    with Book.open(options.book) as book:
         gone = forget(book, options.customer, options.keep_reports or "")
-    counts = {
-        "job": gone.jobs,
-        "case": gone.cases,
-        "file": gone.files,
-        "outcome": gone.outcomes,
-        "vehicle": gone.vehicles,
-    }
-    lines = [forgotten_sentence(gone.name, counts, gone.backups)]
-    if gone.kept_reports:
-        lines.append(kept_reports_sentence(gone.kept_reports, options.keep_reports))
     found: JsonObject = {
         "customer": gone.name,
         "jobs": gone.jobs,
@@ -261,7 +229,7 @@ def forget_command(options: argparse.Namespace) -> Answer:
         "kept_reports": gone.kept_reports,
         "daily_backups": gone.backups,
     }
-    return found, [*lines, *FORGETTING]
+    return found, forgotten_lines(gone, options.keep_reports or "")
 
 
 # ---- outcomes, rates, honesty ---------------------------------------------------------------------------------------
@@ -270,14 +238,15 @@ def forget_command(options: argparse.Namespace) -> Answer:
 def outcome_command(options: argparse.Namespace) -> Answer:
     """``book BOOK outcome``: how a job ended. InputError with every fault."""
     from engcalc.causes.outcomes import checked_outcome
-    from engcalc.words.book_words import outcome_sentence
+    from engcalc.words.book_words import outcome_sentence, state_sentence
+    from ui.book.copies import opened_for_change
     from ui.book.jobs import record_outcome
 
     outcome = checked_outcome(options.cause, options.confirmed, options.replaced, options.cured)
-    with open_book(options.book) as book:
+    with opened_for_change(options.book) as book:
         state = record_outcome(book, options.job, outcome)
     found: JsonObject = {"job": options.job, "state": state, **_outcome_json(outcome)}
-    return found, [f"Job {options.job} is {state}. {outcome_sentence(outcome)}"]
+    return found, [f"{state_sentence(options.job, state)} {outcome_sentence(outcome)}"]
 
 
 def rates_command(options: argparse.Namespace) -> Answer:
@@ -286,8 +255,9 @@ def rates_command(options: argparse.Namespace) -> Answer:
     from engcalc.causes.record import RARE
     from engcalc.words.book_words import RATES_NOTE, rates_lines
     from ui.book.claims import counted_jobs
+    from ui.book.store import Book
 
-    with open_book(options.book, daily=False) as book:
+    with Book.open(options.book) as book:
         jobs = counted_jobs(book)
     reasons = [options.reason] if options.reason else list(RARE)
     every = [counted_rates(jobs, reason, options.vehicle_class or "") for reason in reasons]
@@ -316,8 +286,9 @@ def honesty_command(options: argparse.Namespace) -> Answer:
     from engcalc.diagnosis.honesty import honesty
     from engcalc.words.book_words import honesty_lines
     from ui.book.claims import claims_with_truth, outcomes_entered
+    from ui.book.store import Book
 
-    with open_book(options.book, daily=False) as book:
+    with Book.open(options.book) as book:
         found = honesty(claims_with_truth(book))
         entered, counting = outcomes_entered(book)
     return _honesty_json(found, entered, counting), honesty_lines(found, entered, counting)
@@ -365,8 +336,9 @@ def give_command(options: argparse.Namespace) -> Answer:
     """``book BOOK give``: the confirmed outcomes, anonymised, in an open file."""
     from engcalc.words.book_words import given_lines
     from ui.book.sharing import write_outcomes
+    from ui.book.store import Book
 
-    with open_book(options.book, daily=False) as book:
+    with Book.open(options.book) as book:
         count = write_outcomes(book, options.file)
     lines = given_lines(str(options.file), count)
     return {"path": str(options.file), "outcomes": count}, lines
@@ -375,9 +347,10 @@ def give_command(options: argparse.Namespace) -> Answer:
 def take_command(options: argparse.Namespace) -> Answer:
     """``book BOOK take``: outcomes of another workshop, with their source and weight."""
     from engcalc.words.book_words import line_not_taken_sentence, taken_sentence
+    from ui.book.copies import opened_for_change
     from ui.book.sharing import read_outcomes
 
-    with open_book(options.book) as book:
+    with opened_for_change(options.book) as book:
         done = read_outcomes(book, options.file, options.source, options.weight)
     lines = [taken_sentence(done.new, done.known, options.source, options.weight)]
     lines += [line_not_taken_sentence(number, why) for number, why in done.refused]

@@ -50,7 +50,7 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
             logs,
             record=options.record,
             base_rates=_rates(options.rate),
-            instead=None if options.book is None else own_rates_of(options.book, case),
+            instead=None if options.book is None else own_rates_in(options.book, case),
             seed=options.seed,
             pairs=options.pairs,
             progress=None if options.json else tell_progress,
@@ -76,39 +76,24 @@ def diagnose_command(options: argparse.Namespace) -> Answer:
     return answer, lines
 
 
-def own_rates_of(path: Path, case: Case) -> OtherRates:
+def own_rates_in(path: Path, case: Case) -> OtherRates:
     """The base rates of a job book for the reason and class of a case. FileFault when it is no job book."""
-    from engcalc.causes.base_rates import OtherRates
-    from engcalc.causes.counted_rates import counted_rates
-    from engcalc.words.book_words import rates_basis
-    from ui.book.claims import counted_jobs
+    from ui.book.claims import own_rates_of
     from ui.book.store import Book
 
     with Book.open(path) as book:
-        counted = counted_rates(counted_jobs(book), case.job.reason, case.vehicle.class_ or "")
-    return OtherRates(counted.per_cent, rates_basis(counted))
+        return own_rates_of(book, case)
 
 
 def _kept(options: argparse.Namespace, found: Diagnosis) -> tuple[int | None, str]:
     """Keep the odds with the job of the case; its number, or None where they are not kept; a sentence of it."""
-    from engcalc.causes.base_rates import base_rates
-    from engcalc.words.book_words import NO_CLAIM_AFTER, NO_CLAIM_OF_PAIRS, claim_sentence
-    from ui.book.claims import job_of_case, keep_claim
-    from ui.command.booking import open_book
+    from ui.book.claims import job_of_case, keep_diagnosis
+    from ui.book.copies import opened_for_change
 
-    if options.pairs:
-        return None, NO_CLAIM_OF_PAIRS
-    rates = found.base_rates
-    if rates.repaired:
-        return None, NO_CLAIM_AFTER
-    odds = {cause.fault: cause.probability for cause in found.causes}
-    shipped = base_rates(rates.reason, rates.rates).rates
-    with open_book(options.book) as book:
+    with opened_for_change(options.book) as book:
         job = job_of_case(book, options.case.read_bytes())
-        if job is None:
-            return None, claim_sentence(None)
-        kept = keep_claim(book, job, odds, shipped)
-    return (job if kept else None), claim_sentence(job, kept=kept)
+        kept, said = keep_diagnosis(book, job, found)
+    return (job if kept else None), said
 
 
 def _rates(given: list[str] | None) -> Mapping[str, float] | None:

@@ -105,10 +105,17 @@ def _causes(
     from engcalc.diagnosis.diagnosis import diagnose
     from engcalc.diagnosis.two_processes import TwoProcesses
     from reports.recorded import has_causes
+    from ui.command.diagnosing import own_rates_in
 
     wanted = has_causes(case, kind) if options.causes is None else options.causes
     if not wanted:
         return None
-    progress = None if options.json else tell_progress
     with TwoProcesses() as both:
-        return diagnose(case, logs, record=options.record, progress=progress, runner=both.simulate)
+        return diagnose(
+            case,
+            logs,
+            record=options.record,
+            instead=None if options.book is None else own_rates_in(options.book, case),
+            progress=None if options.json else tell_progress,
+            runner=both.simulate,
+        )

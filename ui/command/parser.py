@@ -232,6 +232,12 @@ def _report(commands: _Commands[PlainParser]) -> None:
     )
     parser.add_argument("--anonymised", action="store_true", help="leave customer and vehicle out of the carried case")
     parser.add_argument(
+        "--book",
+        type=Path,
+        metavar="BOOK",
+        help="the causes by the workshop's own base rates from this job book",
+    )
+    parser.add_argument(
         "--causes",
         action=argparse.BooleanOptionalAction,
         default=None,

@@ -29,7 +29,11 @@ def export_report(window: MainWindow) -> None:
         )
         return
     evidence = RecordAnswers(
-        check, workspace.document.folder or Path(), workspace.side.current_warmup(), workspace.side.current_causes()
+        check,
+        workspace.document.folder or Path(),
+        workspace.side.current_warmup(),
+        workspace.side.current_causes(),
+        window.own_rates,
     )
     dialog = ExportDialog(
         workspace.document,

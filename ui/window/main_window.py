@@ -32,11 +32,15 @@ from ui.window.worker import Checker, CheckFunction, Executor, ThreadExecutor
 from ui.window.workspace import Workspace, make_results
 
 if TYPE_CHECKING:
+    from engcalc.causes.base_rates import OtherRates
     from engcalc.studies.checked import Check
+    from ui.book.in_use import BookInUse
+    from ui.book.jobs import JobLine
     from ui.window.results.panel import ResultsPanel
 
 MOST_NAMED = 3  # files that a message names
 KEEP_AFTER_MS = 3000  # from the first unsaved change to its copy on the disk
+MOST_JOBS = 50  # that the start page lists
 TOLD_MS = 8000  # a line in the status bar
 
 
@@ -73,6 +77,10 @@ class MainWindow(QMainWindow):
     """
 
     export_wanted = Signal()  # somebody asks for a report of the open case
+    saved = Signal(object)  # the path of the case that was saved
+    job_wanted = Signal(int)  # the number of a job of the book that is to be opened
+    book_wanted = Signal()  # somebody asks for the job book itself
+    outcome_wanted = Signal()  # somebody asks to enter how the job ended
     state_changed = Signal()  # what can be done now, or what is chosen, may be another
 
     def __init__(
@@ -93,6 +101,7 @@ class MainWindow(QMainWindow):
         self.checker = Checker(check, executor or ThreadExecutor())
         self.checker.setParent(self)
         self.workspace: Workspace | None = None
+        self._book: BookInUse | None = None
         self._keep = QTimer(self)
         self._keep.setSingleShot(True)
         self._keep.setInterval(KEEP_AFTER_MS)
@@ -118,6 +127,8 @@ class MainWindow(QMainWindow):
         page.example_chosen.connect(self.open_example)
         page.restored.connect(self.restore)
         page.forgotten.connect(self._forget)
+        page.job_chosen.connect(self.job_wanted)
+        page.book_asked.connect(self.book_wanted)
 
     def _restore_place(self) -> None:
         place = self.settings.geometry
@@ -199,6 +210,8 @@ class MainWindow(QMainWindow):
         self.workspace.said.connect(self._doing.setText)
         self.workspace.step_changed.connect(self.state_changed)
         self.workspace.export_wanted.connect(self.export_wanted)
+        self.workspace.outcome_wanted.connect(self.outcome_wanted)
+        self.workspace.side.context.own_rates = self.own_rates
         document.subscribe(lambda _change: self._changed())
         self._stack.addWidget(self.workspace)
         self._stack.setCurrentWidget(self.workspace)
@@ -274,6 +287,7 @@ class MainWindow(QMainWindow):
         self.settings.remember(path)
         self.state_changed.emit()
         self.tell(f"Saved: {path}")
+        self.saved.emit(path)
         return True
 
     def may_leave(self) -> bool:
@@ -286,7 +300,8 @@ class MainWindow(QMainWindow):
 
     def _show_cases(self) -> None:
         """The start page with what can be gone on with; kept work that cannot be read is told, not offered."""
-        self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder))
+        find = None if self.book is None else self._open_jobs
+        self.start_page.show_cases(self.settings.recent, example_files(), found(self._unsaved_folder), find)
         unread = passed_over(self._unsaved_folder)
         if unread:
             names = ", ".join(file.name for file in unread[:MOST_NAMED])
@@ -304,6 +319,35 @@ class MainWindow(QMainWindow):
             self.tell(f"Unsaved work could not be kept: {error}")
             return False
         return True
+
+    # -- the job book -------------------------------------------------------------------------------------------
+
+    @property
+    def book(self) -> BookInUse | None:
+        """The job book in use; None where none was chosen. Its file may be gone: what is asked of it says so."""
+        path = self.settings.book
+        if path is None:
+            return None
+        if self._book is None or self._book.path != path:
+            from ui.book.in_use import BookInUse
+
+            self._book = BookInUse(path)
+        return self._book
+
+    def _open_jobs(self, words: str) -> tuple[JobLine, ...]:
+        """The open jobs; all jobs that have the words where there are any."""
+        return () if self.book is None else self.book.find(words, open_only=not words, limit=MOST_JOBS)
+
+    def own_rates(self, case: Case) -> OtherRates | None:
+        """The workshop's own base rates, where they are to count. FileFault when they cannot be read."""
+        return self.book.own_rates(case) if self.book is not None and self.settings.own_rates else None
+
+    def book_changed(self) -> None:
+        """Another book or other rates count, or a job ended: what rests on them follows."""
+        if self.workspace is None:
+            self._show_cases()
+        else:
+            self.workspace.side.document_changed()
 
     # -- display ------------------------------------------------------------------------------------------------
 

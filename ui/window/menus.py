@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QMenu
 from engcalc.case.file import SUFFIX
 from engcalc.units import UnitSystem
 from ui.window import errands
+from ui.window.job_book.actions import JobBookActions
 from ui.window.jobs.steps import VIEW_TIPS
 from ui.window.main_window import MainWindow, example_files
 from ui.window.plain import tip
@@ -37,6 +38,7 @@ class Menus(QObject):
         self._needs_case: list[QAction] = []
         self._file()
         self._edit()
+        self._jobs()
         self._view()
         self._report()
         self._help()
@@ -101,6 +103,15 @@ class Menus(QObject):
     def _redo_step(self) -> None:
         if self._window.document is not None:
             self._window.document.redo()
+
+    def _jobs(self) -> None:
+        menu, jobs = self._window.menuBar().addMenu("&Jobs"), JobBookActions(self._window)
+        self._action(menu, "&Find a job...", jobs.find_job, QKeySequence.StandardKey.Find)
+        self._action(menu, "&Keep this case in the job book", jobs.keep, "Ctrl+K", needs_case=True)
+        self._action(menu, "How this job &ended...", jobs.how_it_ended, "Ctrl+Shift+K", needs_case=True)
+        menu.addSeparator()
+        self._action(menu, "How &honest the odds were...", jobs.honesty)
+        self._action(menu, "&Job book...", jobs.job_book)
 
     def _view(self) -> None:
         window, menu = self._window, self._window.menuBar().addMenu("&View")

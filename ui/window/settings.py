@@ -89,6 +89,25 @@ class Settings:
         self._store.setValue("identity", str(path.resolve()))
 
     @property
+    def book(self) -> Path | None:
+        """The file of the job book in use."""
+        stored = str(self._store.value("book", ""))
+        return Path(stored) if stored else None
+
+    @book.setter
+    def book(self, path: Path) -> None:
+        self._store.setValue("book", str(path.resolve()))
+
+    @property
+    def own_rates(self) -> bool:
+        """Whether the odds start from the job book's own base rates."""
+        return self.book is not None and str(self._store.value("own_rates", "")) == "yes"
+
+    @own_rates.setter
+    def own_rates(self, own: bool) -> None:
+        self._store.setValue("own_rates", "yes" if own else "no")
+
+    @property
     def shop(self) -> ShopProfile:
         """The shop whose letterhead heads the reports."""
         name, contact, logo = (str(self._store.value(f"shop/{key}", "")) for key in ("name", "contact", "logo"))

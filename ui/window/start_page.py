@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal, SignalInstance
 from PySide6.QtGui import QResizeEvent
@@ -27,6 +28,10 @@ from ui.window.form.fields import words
 from ui.window.plain import plain_label, tip
 from ui.window.rhythm import AROUND_A_DIALOG, Edges, Gap, em, sideways, turning, upright
 
+if TYPE_CHECKING:
+    from ui.window.job_book.job_list import Find
+
+NO_BOOK = "No job book is in use yet. One file keeps all cases, finds them by any word, and counts how the jobs ended."
 LONGEST_NAME = 60  # letters of what unsaved work is called
 SIDE_BY_SIDE = 60  # heights of a line; from this width on the cases stand beside the ways in
 
@@ -75,6 +80,8 @@ class StartPage(QScrollArea):
     example_chosen = Signal(object)  # the path of an example
     restored = Signal(object)  # a Recovered
     forgotten = Signal(object)  # a Recovered
+    job_chosen = Signal(int)  # a job of the book
+    book_asked = Signal()  # the job book itself is to be chosen or made
 
     def __init__(self) -> None:
         super().__init__()
@@ -84,8 +91,10 @@ class StartPage(QScrollArea):
         self.setAccessibleName("Start page")
         self._both: QBoxLayout | None = None
 
-    def show_cases(self, recent: list[Path], examples: list[Path], unsaved: list[Recovered]) -> None:
-        """Build the page."""
+    def show_cases(
+        self, recent: list[Path], examples: list[Path], unsaved: list[Recovered], find: Find | None = None
+    ) -> None:
+        """Build the page. ``find`` gives jobs of the book that is in use."""
         page = QWidget()
         column = upright(page, between=Gap.TWO, around=Edges(Gap.FOUR, Gap.FOUR, Gap.FOUR, Gap.TWO))
         name = plain_label("Heatdocket")
@@ -101,7 +110,7 @@ class StartPage(QScrollArea):
             column.addWidget(self._unsaved(unsaved))
         self._both = turning(self._direction(), between=Gap.FOUR)
         self._both.addLayout(self._ways(), 3)
-        self._both.addLayout(self._cases(recent, examples), 2)
+        self._both.addLayout(self._cases(recent, examples, find), 2)
         column.addLayout(self._both)
         column.addStretch(1)
         self.setWidget(page)
@@ -139,7 +148,7 @@ class StartPage(QScrollArea):
         column.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
         return frame
 
-    def _cases(self, recent: list[Path], examples: list[Path]) -> QVBoxLayout:
+    def _cases(self, recent: list[Path], examples: list[Path], find: Find | None) -> QVBoxLayout:
         column = upright(between=Gap.HALF)
         column.addWidget(_heading("Recent cases"))
         if not recent:
@@ -151,10 +160,32 @@ class StartPage(QScrollArea):
         for path in examples:
             below.addWidget(self._case_button(title_of(path), "", path, self.example_chosen))
         both = upright(between=Gap.TWO)
+        both.addWidget(self._no_book() if find is None else self._jobs(find))
         both.addLayout(column)
         both.addLayout(below)
         both.addStretch(1)
         return both
+
+    def _jobs(self, find: Find) -> QWidget:
+        """Open jobs, and any job by its words; imported where there is a book, to keep the start short."""
+        from ui.window.job_book.job_list import JobList
+
+        jobs = JobList(find, "Open jobs", lines=3)
+        jobs.chosen.connect(self.job_chosen)
+        return jobs
+
+    def _no_book(self) -> QWidget:
+        """Says what a job book is, and leads to one."""
+        frame = QWidget()
+        column = upright(frame, between=Gap.HALF)
+        column.addWidget(_heading("Jobs"))
+        column.addWidget(words(NO_BOOK, "muted"))
+        button = QPushButton("Choose or make a job book...")
+        button.setProperty("tone", "link")
+        button.setAccessibleName("Choose or make a job book")
+        button.clicked.connect(self.book_asked)
+        column.addWidget(button)
+        return frame
 
     def _case_button(self, name: str, where: str, path: Path, signal: SignalInstance) -> QWidget:
         button = QPushButton(name)

@@ -62,6 +62,7 @@ class Workspace(QWidget):
     said = Signal(str)  # what the program is doing, for the status line
     step_changed = Signal()  # another step is open, or the job has other steps
     export_wanted = Signal()
+    outcome_wanted = Signal()
 
     def __init__(
         self,
@@ -81,6 +82,7 @@ class Workspace(QWidget):
         self.results = results()
         self.side = make_side(self.results, document, settings, system)
         self.side.context.export = self.export_wanted.emit
+        self.side.context.ended = self.outcome_wanted.emit
         self.stage = StepStage(self.form, self.side)
         self.splitter = self.stage.splitter
         self.rail = Rail()

@@ -10,6 +10,12 @@ from typing import Any
 
 import pytest
 
+import worked_examples
+from engcalc.case.case import Case
+from engcalc.case.file import SUFFIX, read_case
+from engcalc.case.resolve import resolve
+from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
+from engcalc.diagnosis.sampler import Effort
 from ui.book.store import Book
 
 NOON = datetime(2026, 3, 4, 12, 0, tzinfo=UTC)
@@ -37,3 +43,12 @@ def case(tmp_path: Path) -> Callable[..., Path]:
         return path
 
     return write
+
+
+@pytest.fixture(scope="session")
+def little_diagnosis() -> Diagnosis:
+    """A diagnosis of the van with few draws: what its odds are worth does not count here."""
+    path = worked_examples.folder() / f"van-no-heat{SUFFIX}"
+    found = resolve(read_case(path))
+    assert isinstance(found, Case)
+    return diagnose(found, {}, effort=Effort(prior=16, steps=1, first=8, round=150, rounds=1))

@@ -27,6 +27,9 @@ from ui.window.dialogs.plain_text import PlainTextDialog
 from ui.window.dialogs.verify import VerifyDialog
 from ui.window.errands import ReadingDialog
 from ui.window.form.tables import PairTable
+from ui.window.job_book.book_dialog import BookDialog
+from ui.window.job_book.find_dialog import FindDialog
+from ui.window.job_book.outcome_dialog import OutcomeDialog
 from ui.window.jobs.steps import COMPLAINT, DETAIL, LESSON, SIZING
 from ui.window.main_window import example_files
 from ui.window.menus import VIEW_NAMES
@@ -187,10 +190,27 @@ def dialogs(document, parent):
         "columns": lambda: ColumnsDialog(look(log, {}), parent),
         "plain text": lambda: PlainTextDialog(parent, "Report of crashes", "text", "words"),
         "help": lambda: ReadingDialog(parent, "Help", [("Head", "Words")]),
+        "job book": lambda: BookDialog(parent.settings, parent),
+        "outcome": lambda: OutcomeDialog(1, ["healthy"], [], lambda _outcome: "", parent=parent),
+        "find a job": lambda: FindDialog(lambda _words: (), parent),
     }
 
 
-NAMES = ("export", "identity", "letterhead", "verify", "known", "reading", "rates", "columns", "plain text", "help")
+NAMES = (
+    "export",
+    "identity",
+    "letterhead",
+    "verify",
+    "known",
+    "reading",
+    "rates",
+    "columns",
+    "plain text",
+    "help",
+    "job book",
+    "outcome",
+    "find a job",
+)
 
 
 @pytest.mark.parametrize("name", NAMES)

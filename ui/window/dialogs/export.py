@@ -18,8 +18,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from engcalc.case.case import Case
 from engcalc.case.file import SUFFIX, read_whole
 from engcalc.case.text import CaseText
+from engcalc.causes.base_rates import OtherRates
 from engcalc.diagnosis.diagnosis import Diagnosis, diagnose
 from engcalc.diagnosis.two_processes import TwoProcesses
 from engcalc.errors import FileFault
@@ -78,9 +80,15 @@ class RecordAnswers:
     out once when first asked for, on whichever thread asks."""
 
     def __init__(
-        self, check: Check, folder: Path, study: WarmupStudy | None = None, diagnosis: Diagnosis | None = None
+        self,
+        check: Check,
+        folder: Path,
+        study: WarmupStudy | None = None,
+        diagnosis: Diagnosis | None = None,
+        own_rates: Callable[[Case], OtherRates | None] = lambda _case: None,
     ) -> None:
         self._case, self._folder, self._study, self._diagnosis = check.case, folder, study, diagnosis
+        self._own_rates = own_rates
         self._lock = Lock()
         self._core: LeastCore | None = None
         self._parts: Comparison | None = None
@@ -127,6 +135,7 @@ class RecordAnswers:
                         progress=lambda share, _words: tell(share),
                         cancelled=stopped,
                         runner=both.simulate,
+                        instead=self._own_rates(self._case),
                     )
             return self._diagnosis
 

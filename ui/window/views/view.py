@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
 
 from engcalc.case.case import Case
+from engcalc.causes.base_rates import OtherRates
 from engcalc.units import UnitSystem
 from ui.document import Document
 from ui.window.dialogs.background import Background, LongWork, in_words
@@ -33,7 +34,8 @@ NO_CASE = "There is no case without faults yet: mend what the form names, and th
 @dataclass(eq=False)
 class Context:
     """What the views of one open case share: ``worked_out`` gives what other views have found of what stands typed,
-    ``export`` opens the way to a report."""
+    ``export`` opens the way to a report, ``ended`` that to how the job ended. ``own_rates`` gives the workshop's own
+    base rates where they are to count; it raises FileFault where they cannot be read."""
 
     document: Document
     settings: Settings
@@ -41,6 +43,8 @@ class Context:
     check: Check | None = None
     worked_out: Callable[[], WorkedOut] = lambda: (None, None)
     export: Callable[[], object] = lambda: None
+    ended: Callable[[], object] = lambda: None
+    own_rates: Callable[[Case], OtherRates | None] = lambda _case: None
 
     @property
     def case(self) -> Case | None:

@@ -12,12 +12,13 @@ from PySide6.QtWidgets import QCheckBox, QDialog, QPushButton, QWidget
 from engcalc.case.case import Case
 from engcalc.case.cause_rates import own_rates
 from engcalc.case.naming import without_names
-from engcalc.causes.base_rates import NO_REASON, PER_CENT
+from engcalc.causes.base_rates import NO_REASON, PER_CENT, OtherRates
 from engcalc.diagnosis.circuit_places import READ_AT, CircuitPlace
 from engcalc.diagnosis.diagnosis import Diagnosis, EarlyOdds, diagnose
 from engcalc.diagnosis.found_causes import found_causes
 from engcalc.diagnosis.sampler import Effort
 from engcalc.diagnosis.two_processes import TwoProcesses
+from engcalc.errors import HeatdocketError
 from engcalc.studies.healthy_valve import has_valve
 from engcalc.units import UnitSystem, plain_number
 from engcalc.vehicle.run import latest_record, records
@@ -51,6 +52,9 @@ from ui.window.views.tables import WideTable
 from ui.window.views.view import NO_CASE, Context, PartsView, Question, column
 
 BENCH = "A bench has no engine whose cooling could be at fault: choose a vehicle class other than the bench rig."
+NO_OWN_RATES = (
+    "The workshop's own base rates were asked for and cannot be read. Mend that, or switch them off in Jobs > Job book."
+)
 NO_RECORD = (
     "Readings are needed: at least one coolant temperature with its time, or something seen. Type them "
     "in the form, or import a log in the warm-up view."
@@ -136,7 +140,11 @@ class CausesView(PartsView[Diagnosis]):
         rates.setAccessibleName("Base rates of the causes")
         rates.setToolTip("How often each cause is behind a visit, before any reading")
         rates.clicked.connect(self._edit_rates)
-        return Columns([self.records, right(self.pairs, rates)])
+        ended = QPushButton("How it ended...")
+        ended.setAccessibleName("How the job ended")
+        ended.setToolTip("What was found at fault, and whether it is cured: for the job book")
+        ended.clicked.connect(lambda _checked: self.context.ended())
+        return Columns([self.records, right(self.pairs, rates, ended)])
 
     def _edit_rates(self) -> None:
         case = self.context.case
@@ -165,9 +173,13 @@ class CausesView(PartsView[Diagnosis]):
             return BENCH
         if self.record not in records(case):
             return NO_RECORD
-        asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort, self.answer)
+        try:
+            rates = self.context.own_rates(case)
+        except HeatdocketError as error:
+            return f"{NO_OWN_RATES} {error}"
+        asked = _Asked(case, folder, self.record, self.pairs.isChecked(), self._effort, self.answer, rates)
         matter = without_names(self.context.document.text)  # a name that is typed restarts nothing
-        key = (matter, folder, asked.record, asked.pairs, asked.effort, stamps(case, folder))
+        key = (matter, folder, asked.record, asked.pairs, asked.effort, rates_key(rates), stamps(case, folder))
         return Question(key, partial(_work, asked))
 
     def show_answer(self, answer: Diagnosis) -> None:
@@ -238,6 +250,12 @@ class _Asked:
     pairs: bool
     effort: Effort | None
     earlier: Diagnosis | None
+    rates: OtherRates | None
+
+
+def rates_key(rates: OtherRates | None) -> tuple[object, ...]:
+    """What tells these base rates from others."""
+    return () if rates is None else (rates.basis, *sorted(rates.per_cent.items()))
 
 
 def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
@@ -254,4 +272,5 @@ def _work(asked: _Asked, tell: Tell, stopped: Stopped) -> Diagnosis:
             early=tell.early,
             runner=both.simulate,
             earlier=asked.earlier,
+            instead=asked.rates,
         )

@@ -1,0 +1,158 @@
+"""The workshop's job book while cases are worked on: each action opens it, does one thing and lets go of it.
+
+Nothing is held open between two actions, so that two windows and the command line share one book.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engcalc.case.case import Case
+from engcalc.case.file import LARGEST_BYTES, read_whole
+from engcalc.causes.base_rates import OtherRates
+from engcalc.causes.outcomes import Outcome
+from engcalc.words.book_words import (
+    ahead_sentence,
+    backup_sentence,
+    honesty_lines,
+    outcome_sentence,
+    state_sentence,
+)
+from ui.book.claims import claims_with_truth, job_of_case, keep_diagnosis, outcomes_entered, own_rates_of
+from ui.book.copies import opened_for_change, write_backup
+from ui.book.folders import export_folder, import_folder
+from ui.book.forgetting import forget
+from ui.book.jobs import JobLine, add_case, find_jobs, outcomes_of, record_outcome
+from ui.book.laid_out import lay_out
+from ui.book.store import SUFFIX, Book, Clock, local_time
+from ui.book.told import added_lines, exported_lines, forgotten_lines, imported_lines
+
+if TYPE_CHECKING:
+    from engcalc.diagnosis.diagnosis import Diagnosis
+
+
+@dataclass(frozen=True)
+class KeptWithJob:
+    """The job that a case was kept with, and what is to be said of it."""
+
+    job: int
+    said: tuple[str, ...]
+
+
+class BookInUse:
+    """One job book by its path. Every method raises FileFault or InputError in words.
+
+    It remembers which case files are of which job, so that a case saved anew goes to the job that it came from.
+    """
+
+    def __init__(self, path: Path, now: Clock = local_time) -> None:
+        self.path, self._now = path, now
+        self._jobs: dict[Path, int] = {}
+        self._rates: tuple[tuple[object, ...], OtherRates] | None = None  # what was asked for, and the answer
+
+    # ---- finding ----------------------------------------------------------------------------------------------------
+
+    def find(self, words: str, *, open_only: bool = False, limit: int = 50) -> tuple[JobLine, ...]:
+        """Jobs by any of their words, the newest first."""
+        with Book.open(self.path, now=self._now) as book:
+            return find_jobs(book, words, open_only=open_only, limit=limit)
+
+    def job_of(self, case: Path | None) -> int | None:
+        """The job that a case file belongs to; None where it is not in the book."""
+        if case is None:
+            return None
+        known = self._jobs.get(case.resolve())
+        if known is None:
+            data = read_whole(case, "a case", LARGEST_BYTES)
+            with Book.open(self.path, now=self._now) as book:
+                known = job_of_case(book, data)
+            if known is not None:
+                self._jobs[case.resolve()] = known
+        return known
+
+    def is_known(self, case: Path) -> bool:
+        """Whether a case file belongs to a job, as far as it was opened from the book or kept in it here."""
+        return case.resolve() in self._jobs
+
+    def lay_out(self, job: int) -> tuple[Path, str]:
+        """The case file of a job, to be opened, and what is to be said of it: empty where nothing is."""
+        with Book.open(self.path, now=self._now) as book:
+            found = lay_out(book, job)
+        self._jobs[found.case.resolve()] = job
+        return found.case, ahead_sentence(job) if found.ahead else ""
+
+    # ---- keeping ----------------------------------------------------------------------------------------------------
+
+    def keep(self, case: Path, found: Diagnosis | None = None) -> KeptWithJob:
+        """Keep a case file with all that it names, and the odds found of it as a claim, where there are any."""
+        with opened_for_change(self.path, make=True, now=self._now) as book:
+            added = add_case(book, case, self._jobs.get(case.resolve()))
+            claim = None if found is None else keep_diagnosis(book, added.job, found)[1]
+        self._jobs[case.resolve()] = added.job
+        return KeptWithJob(added.job, (*added_lines(added), *((claim,) if claim else ())))
+
+    def make(self) -> None:
+        """Make the book where there is none; one that is there is opened and let go of."""
+        with Book.open(self.path, make=True, now=self._now):
+            pass
+
+    # ---- the book as a whole ----------------------------------------------------------------------------------------
+
+    def import_folder(self, folder: Path) -> list[str]:
+        """Keep every case, report and log of a folder; what is to be said of it."""
+        with opened_for_change(self.path, make=True, now=self._now) as book:
+            return imported_lines(import_folder(book, folder))
+
+    def export_into(self, folder: Path) -> list[str]:
+        """Write the book as files into a new folder in ``folder``, named after book and day."""
+        place = folder / f"{self.path.name.removesuffix(SUFFIX)}-{self._now().date().isoformat()}"
+        with Book.open(self.path, now=self._now) as book:
+            return exported_lines(place, export_folder(book, place))
+
+    def write_copy(self, path: Path) -> list[str]:
+        """Write a whole copy of the book."""
+        with Book.open(self.path, now=self._now) as book:
+            write_backup(book, path)
+        return [backup_sentence(str(path))]
+
+    def forget(self, customer: str, why_reports_stay: str = "") -> list[str]:
+        """Take out a customer with everything that is theirs; their signed reports stay where a reason is given."""
+        with Book.open(self.path, now=self._now) as book:
+            return forgotten_lines(forget(book, customer, why_reports_stay), why_reports_stay)
+
+    # ---- outcomes ---------------------------------------------------------------------------------------------------
+
+    def outcomes(self, job: int) -> tuple[Outcome, ...]:
+        """How a job ended, as entered so far; the last one counts."""
+        with Book.open(self.path, now=self._now) as book:
+            return outcomes_of(book.connection, job)
+
+    def record(self, job: int, outcome: Outcome) -> str:
+        """Keep how a job ended; what is to be said of it."""
+        with opened_for_change(self.path, now=self._now) as book:
+            state = record_outcome(book, job, outcome)
+        return f"{state_sentence(job, state)} {outcome_sentence(outcome)}"
+
+    def own_rates(self, case: Case) -> OtherRates:
+        """The workshop's own base rates for the reason and class of a case; counted anew when the book has changed."""
+        asked = (self._state(), case.job.reason, case.vehicle.class_)
+        if self._rates is None or self._rates[0] != asked:
+            with Book.open(self.path, now=self._now) as book:
+                rates = own_rates_of(book, case)
+            self._rates = (asked, rates)
+        return self._rates[1]
+
+    def _state(self) -> tuple[tuple[int, int] | None, ...]:
+        """What tells that the book was written to: time and size of its file and of its log of writes."""
+        files = (self.path, self.path.with_name(f"{self.path.name}-wal"))
+        found = [file.stat() if file.exists() else None for file in files]
+        return tuple(None if file is None else (file.st_mtime_ns, file.st_size) for file in found)
+
+    def honesty(self) -> list[str]:
+        """How many of the claims came true on the workshop's own jobs, in words."""
+        from engcalc.diagnosis.honesty import honesty
+
+        with Book.open(self.path, now=self._now) as book:
+            return honesty_lines(honesty(claims_with_truth(book)), *outcomes_entered(book))

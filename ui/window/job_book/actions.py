@@ -1,0 +1,153 @@
+"""What the window does with the job book: opens a job, keeps a case, asks how a job ended, tells how honest it was."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject
+
+from engcalc.errors import HeatdocketError
+from ui.window.main_window import MainWindow
+from ui.window.start_page import NO_BOOK
+
+
+class JobBookActions(QObject):
+    """The job book of a window. The dialogs are imported when they are first asked for."""
+
+    def __init__(self, window: MainWindow) -> None:
+        super().__init__(window)
+        self._window = window
+        window.saved.connect(self.keep_again)
+        window.job_wanted.connect(self.open_job)
+        window.book_wanted.connect(self.job_book)
+        window.outcome_wanted.connect(self.how_it_ended)
+
+    def job_book(self) -> None:
+        """Choose or make the book, and all that is done with it as a whole."""
+        from ui.window.job_book.book_dialog import BookDialog
+
+        dialog = BookDialog(self._window.settings, self._window)
+        dialog.changed.connect(self._window.book_changed)
+        dialog.exec()
+        dialog.deleteLater()
+
+    def find_job(self) -> None:
+        """Find a job by any word, open or closed, and open its case."""
+        from ui.window.job_book.find_dialog import FindDialog
+
+        book = self._window.book
+        if book is None:
+            self.job_book()
+            return
+        dialog = FindDialog(book.find, self._window)
+        dialog.exec()
+        job = dialog.job
+        dialog.deleteLater()
+        if job is not None:
+            self.open_job(job)
+
+    def open_job(self, job: int) -> None:
+        """Open the newest case of a job."""
+        book = self._window.book
+        if book is None:
+            return
+        try:
+            case, said = book.lay_out(job)
+        except HeatdocketError as error:
+            self._refused("This job cannot be opened", error)
+            return
+        if self._window.open_path(case) and said:
+            self._window.tell(said, stays=True)
+
+    def keep(self) -> int | None:
+        """Keep the open case in the book; the number of its job. None where it was not kept."""
+        window, book = self._window, self._window.book
+        document = window.document
+        if document is None:
+            return None
+        if book is None:
+            window.prompts.tell(window, "No job book", NO_BOOK)
+            self.job_book()
+            return None
+        if (document.dirty or document.path is None) and not window.save():
+            from engcalc.words.book_words import SAVE_FIRST
+
+            window.tell(SAVE_FIRST)
+            return None
+        assert document.path is not None  # it was saved
+        return self._kept(document.path)
+
+    def keep_again(self, path: Path) -> None:
+        """A case was saved: one that the book has goes into it as it is now."""
+        book = self._window.book
+        if book is None:
+            return
+        try:
+            known = book.is_known(path)
+        except HeatdocketError:
+            return  # the case itself is saved; the book says why when somebody asks something of it
+        if known:
+            self._kept(path)
+
+    def _kept(self, path: Path) -> int | None:
+        window, book = self._window, self._window.book
+        assert book is not None  # asked before
+        found = None if window.workspace is None else window.workspace.side.current_causes()
+        try:
+            kept = book.keep(path, found)
+        except HeatdocketError as error:
+            self._refused("The case was not kept in the job book", error)
+            return None
+        window.tell(" ".join(kept.said))
+        return kept.job
+
+    def how_it_ended(self) -> None:
+        """Ask how the job of the open case ended; the case and its odds are kept first."""
+        from engcalc.words.book_words import ODDS_FIRST
+        from ui.window.job_book.outcome_dialog import OutcomeDialog
+
+        window = self._window
+        job = self.keep()
+        book, workspace = window.book, window.workspace
+        if job is None or book is None or workspace is None:
+            return
+        found = workspace.side.current_causes()
+        try:
+            earlier = book.outcomes(job)
+        except HeatdocketError as error:
+            self._refused("The job book cannot be read", error)
+            return
+        dialog = OutcomeDialog(
+            job,
+            [] if found is None else [cause.fault for cause in found.causes],
+            earlier,
+            lambda outcome: book.record(job, outcome),
+            note="" if found is not None else ODDS_FIRST,
+            replaced=workspace.document.text.typed("job.work_done"),
+            parent=window,
+        )
+        dialog.exec()
+        if dialog.said:
+            window.tell(dialog.said, stays=True)
+            window.book_changed()
+        dialog.deleteLater()
+
+    def honesty(self) -> None:
+        """How many of the claims came true on the workshop's own jobs."""
+        from ui.window.dialogs.plain_text import PlainTextDialog
+
+        window, book = self._window, self._window.book
+        if book is None:
+            self.job_book()
+            return
+        try:
+            said = "\n".join(book.honesty())
+        except HeatdocketError as error:
+            self._refused("The job book cannot be read", error)
+            return
+        dialog = PlainTextDialog(window, "How honest the odds were", said)
+        dialog.exec()
+        dialog.deleteLater()
+
+    def _refused(self, title: str, error: HeatdocketError) -> None:
+        self._window.prompts.tell(self._window, title, str(error))

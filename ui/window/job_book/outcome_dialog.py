@@ -1,0 +1,115 @@
+"""How a job ended: one form, entered in seconds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtWidgets import QComboBox, QDialog, QDialogButtonBox, QWidget
+
+from engcalc.causes.catalogue import CAUSES
+from engcalc.causes.outcomes import CONFIRMED, CURED, Outcome, checked_outcome
+from engcalc.errors import HeatdocketError
+from engcalc.words.book_words import OUTCOME_INTRO, outcome_sentence
+from engcalc.words.causes import cause_label
+from engcalc.words.numbers import capital
+from ui.window.accessible import tie
+from ui.window.dialogs.parts import LabelledLine, say_faults, size, words
+from ui.window.plain import plain_label
+from ui.window.rhythm import AROUND_A_DIALOG, Gap, upright
+from ui.window.still_combo import StillCombo
+
+FIRST_CONFIRMED, FIRST_CURED = "seen", "yes"  # what most jobs end with
+
+
+class OutcomeDialog(QDialog):
+    """Asks for the cause, how it was confirmed, what was replaced, and whether it cured.
+
+    ``leading`` heads the list of causes. ``keep`` keeps the outcome and gives what is said of it; it
+    may raise. ``note`` says what else is to be known.
+    """
+
+    def __init__(
+        self,
+        job: int,
+        leading: Sequence[str],
+        earlier: Sequence[Outcome],
+        keep: Callable[[Outcome], str],
+        *,
+        note: str = "",
+        replaced: str = "",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(f"How job {job} ended")
+        self._keep, self.said = keep, ""
+        self.cause = _choice([(key, cause_label(key)) for key in _in_order(leading)])
+        self.confirmed = _choice([(key, capital(text)) for key, text in CONFIRMED.items()])
+        self.cured = _choice([(key, capital(text)) for key, text in CURED.items()])
+        self.replaced = LabelledLine("What was &replaced or put right", help_text="In a few words; it may stay empty")
+        self.replaced.line.setText(" ".join(replaced.split()))
+        self.wrong = words(tone="error")
+        self.wrong.hide()
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Save | QDialogButtonBox.StandardButton.Cancel)
+        buttons.accepted.connect(self.take)
+        buttons.rejected.connect(self.reject)
+        column = upright(self, around=AROUND_A_DIALOG)
+        column.addWidget(words(OUTCOME_INTRO, "muted"))
+        if note:
+            column.addWidget(words(note, "warn"))
+        for outcome in earlier:
+            column.addWidget(words(f"Entered before: {outcome_sentence(outcome)}"))
+        for label, choice in (
+            ("What was &found at fault", self.cause),
+            ("How that was &confirmed", self.confirmed),
+        ):
+            column.addWidget(_labelled(label, choice))
+        column.addWidget(self.replaced)
+        column.addWidget(_labelled("The complaint &now", self.cured))
+        column.addWidget(self.wrong)
+        column.addStretch(1)
+        column.addWidget(buttons)
+        _choose(self.confirmed, FIRST_CONFIRMED)
+        _choose(self.cured, FIRST_CURED)
+        size(self, 36, 26)
+
+    def take(self) -> None:
+        """Keep the outcome and close; what is wrong is said in the dialog."""
+        try:
+            outcome = checked_outcome(
+                str(self.cause.currentData()),
+                str(self.confirmed.currentData()),
+                self.replaced.text,
+                str(self.cured.currentData()),
+            )
+            self.said = self._keep(outcome)
+        except HeatdocketError as error:
+            say_faults(error, {"replaced": self.replaced}, self.wrong)
+            return
+        self.accept()
+
+
+def _in_order(leading: Sequence[str]) -> list[str]:
+    """The leading causes first, then every other."""
+    first = [key for key in leading if key in CAUSES]
+    return [*first, *(key for key in CAUSES if key not in first)]
+
+
+def _choice(choices: Sequence[tuple[str, str]]) -> QComboBox:
+    combo = StillCombo()
+    for key, text in choices:
+        combo.addItem(text, key)
+    return combo
+
+
+def _choose(combo: QComboBox, key: str) -> None:
+    combo.setCurrentIndex(combo.findData(key))
+
+
+def _labelled(label: str, combo: QComboBox) -> QWidget:
+    whole = QWidget()
+    column = upright(whole, between=Gap.HALF)
+    head = plain_label(label)
+    tie(head, combo, label.replace("&", ""))
+    column.addWidget(head)
+    column.addWidget(combo)
+    return whole
