@@ -31,7 +31,7 @@ from reports.lasting import Timestamping
 from reports.layout import PAGE_SIZES, Running, compose, frame_height, frame_width, new_page, title
 from reports.letterhead import Letterhead, of_job
 from reports.pages.customer import customer_pages
-from reports.pages.signature import SignatureBoxes, signature_part
+from reports.pages.signature import SignatureBoxes, of_order, signature_part
 from reports.sections import SECTIONS, WORKING_KEYS, sections_of
 from reports.signing import SUBJECT, PageBox, Particulars, Stamp, attach_case, attach_files, sign_report, write_signed
 from reports.texts import cut
@@ -171,7 +171,7 @@ def _story(order: Order, boxes: SignatureBoxes, page_size: tuple[float, float]) 
     width = frame_width(page_size)
     sections = [part for section in sections_of(order.kind, order.annex) for part in section.parts(order, width)]
     if order.kind is not ReportKind.CUSTOMER:
-        return [*sections, *signature_part(order, boxes, width)]
+        return [*sections, *signature_part(of_order(order), boxes, width)]
     annex = [new_page(), title(ANNEX), *sections] if sections else []
     return [*customer_pages(order, boxes, width, frame_height(page_size)), *annex]
 

@@ -220,17 +220,14 @@ def claim_sentence(job: int | None, *, kept: bool = False) -> str:
 
 def honesty_lines(found: Honesty, entered: int, counting: int) -> list[str]:
     """How honest the odds were on the workshop's own jobs. ``entered`` jobs have an outcome, which of ``counting`` counts."""
-    lines = [_what_counts(found, entered, counting)]
-    if found.few:
-        lines.append(f"That is too few to conclude anything: {FEW} are wanted at least.")
+    lines = honesty_said(found, entered, counting)
     if not found.claims:
         return lines
-    lines += ["", "The cause named first, by the odds it was given:"]
+    lines += ["", f"{CLAIMS_HEADING}:"]
     lines += [_band_line(band) for band in found.bands if band.claims]
     lines.append(_band_words("in all", found.claims, found.true, found.claimed, found.interval))
-    lines += ["", _score_sentence(found)]
     if found.misses:
-        lines += ["", "Misses, the most confident first:"]
+        lines += ["", f"{MISSES_HEADING}:"]
         lines += [_miss_line(miss) for miss in found.misses]
     return lines
 
@@ -242,8 +239,69 @@ def _what_counts(found: Honesty, entered: int, counting: int) -> str:
     )
 
 
+def paper_sentence(path: str, number: str, signed: bool) -> str:
+    """A paper that was written."""
+    return f"{path}: report {number} written, {'signed' if signed else 'a draft: it is not signed'}."
+
+
+HONESTY_TITLE = "How honest the odds were"
+CLAIMS_HEADING = "The cause named first, by the odds it was given"
+CLAIMS_HEAD = ("Odds given", "Jobs", "Came true", "Share", "95 % interval", "Claimed on average", "Agrees")
+MISSES_HEADING = "Misses, the most confident first"
+MISSES_HEAD = ("Job", "Named first", "Odds", "It was", "Odds of that")
+
+
+def honesty_said(found: Honesty, entered: int, counting: int) -> list[str]:
+    """What the outcomes amount to, before any table."""
+    lines = [_what_counts(found, entered, counting)]
+    if found.few:
+        lines.append(f"That is too few to conclude anything: {FEW} are wanted at least.")
+    if found.claims:
+        lines.append(_score_sentence(found))
+    return lines
+
+
+def claim_rows(found: Honesty) -> list[tuple[str, ...]]:
+    """The bands of claims as rows of a table, and all of them together."""
+    rows = [
+        (_band_name(band), *_counted(band.claims, band.true, band.interval, band.claimed), _agrees(band.agrees))
+        for band in found.bands
+        if band.claims
+    ]
+    low, high = found.interval
+    every = _agrees(low <= found.claimed <= high)
+    return [*rows, ("in all", *_counted(found.claims, found.true, found.interval, found.claimed), every)]
+
+
+def _counted(claims: int, true: int, interval: tuple[float, float], claimed: float) -> tuple[str, ...]:
+    low, high = (f"{100.0 * bound:.0f}" for bound in interval)
+    return str(claims), str(true), share(true / claims), f"{low} to {high} %", share(claimed)
+
+
+def _agrees(agrees: bool) -> str:
+    return "yes" if agrees else "no"
+
+
+def miss_rows(found: Honesty) -> list[tuple[str, ...]]:
+    """The misses as rows of a table."""
+    return [
+        (
+            str(miss.job),
+            cause_label(miss.named),
+            share(miss.probability),
+            cause_label(miss.truth),
+            small_share(miss.truth_probability),
+        )
+        for miss in found.misses
+    ]
+
+
+def _band_name(band: ClaimBand) -> str:
+    return f"{100.0 * band.low:.0f} to {100.0 * band.high:.0f} %"
+
+
 def _band_line(band: ClaimBand) -> str:
-    name = f"{100.0 * band.low:.0f} to {100.0 * band.high:.0f} %"
+    name = _band_name(band)
     verdict = "" if band.agrees else "; what was claimed lies outside that"
     return _band_words(name, band.claims, band.true, band.claimed, band.interval) + verdict
 

@@ -58,21 +58,68 @@ def _yes(is_so: bool) -> str:
 
 def screening_lines(vehicles: Sequence[Ranked], not_judged: Sequence[tuple[str, str]]) -> list[str]:
     """What a person reads at the end: vehicles to look at first, and logs that could not be judged with the reason."""
-    first = [one for one in vehicles if one.look_first]
-    if first:
-        lines = [f"Look at these first ({len(first)} of {len(vehicles)}):"]
-        lines += [vehicle_line(number, one) for number, one in enumerate(first[:_SHOWN], 1)]
-        lines += [f"... and {len(first) - _SHOWN} more; the table has them all."] if len(first) > _SHOWN else []
-    elif vehicles:
-        lines = ["Nothing stands out: no danger, no likely fault, no drift that is shown."]
-    else:
-        lines = ["No log could be judged."]
+    lines = [first_head(vehicles), *first_lines(vehicles, _SHOWN)]
     if not_judged:
-        lines += ["", f"Not judged ({len(not_judged)}):"]
-        lines += [f"  {name}: {why}" for name, why in not_judged[:_NOT_JUDGED_SHOWN]]
-        more = len(not_judged) - _NOT_JUDGED_SHOWN
-        lines += [f"  ... and {more} more; the JSON file has them all."] if more > 0 else []
+        lines += ["", f"{NOT_JUDGED_HEADING} ({len(not_judged)}):"]
+        lines += [f"  {line}" for line in not_judged_lines(not_judged, _NOT_JUDGED_SHOWN)]
     return [*lines, "", NOTE]
+
+
+def first_head(vehicles: Sequence[Ranked]) -> str:
+    """How many vehicles are to be looked at first."""
+    first = sum(one.look_first for one in vehicles)
+    if first:
+        return f"Look at these first ({first} of {len(vehicles)}):"
+    if vehicles:
+        return "Nothing stands out: no danger, no likely fault, no drift that is shown."
+    return "No log could be judged."
+
+
+def first_lines(vehicles: Sequence[Ranked], shown: int) -> list[str]:
+    """The vehicles to look at first, ``shown`` of them at most, each with what speaks for it."""
+    first = [one for one in vehicles if one.look_first]
+    lines = [vehicle_line(number, one) for number, one in enumerate(first[:shown], 1)]
+    more = len(first) - shown
+    return [*lines, *([f"... and {more} more; the table has them all."] if more > 0 else [])]
+
+
+def not_judged_lines(not_judged: Sequence[tuple[str, str]], shown: int) -> list[str]:
+    """The logs that could not be judged, ``shown`` of them at most, each with the reason."""
+    lines = [f"{name}: {why}" for name, why in not_judged[:shown]]
+    more = len(not_judged) - shown
+    return [*lines, *([f"... and {more} more; the JSON file has them all."] if more > 0 else [])]
+
+
+TITLE = "Vehicles to look at first"
+RANKED_HEADING = "All vehicles, by what to look at first"
+NOT_JUDGED_HEADING = "Not judged"
+PAGE_HEAD = ("", "Vehicle", "Logs", "Conclusion", "Odds of a fault", "Likeliest fault", "Drift", "Next check")
+ON_PAPER = 20  # vehicles that the second page lists; the table has them all
+FIRST_ON_PAPER, NOT_JUDGED_ON_PAPER = 12, 8  # lines of the first page
+
+
+def page_row(rank: int, one: Ranked) -> tuple[str, ...]:
+    """One vehicle as a row of the printed table."""
+    last = one.last
+    danger = "" if one.danger is Danger.NONE else f"{DANGERS[one.danger]}. "
+    drift = "" if one.drift is None or not one.drift.shown else f"{one.drift.total:+.0f} K"
+    check = CHECKS[last.next_check].title if last.next_check in CHECKS else ""
+    likeliest = cause_label(last.leading) if one.fault >= LOOK_FIRST else ""
+    return (
+        str(rank),
+        one.vehicle,
+        str(one.logs),
+        f"{danger}{STATES[last.state]}",
+        chance(one.fault),
+        likeliest,
+        drift,
+        check,
+    )
+
+
+def more_on_file(count: int) -> str:
+    """Vehicles that the pages do not list."""
+    return f"{count} more vehicles stand in the table beside this paper."
 
 
 NOTE = (

@@ -65,7 +65,7 @@ from reports.pages.causes import customer_part
 from reports.pages.front import GROUNDS_TOLD, LONGEST_FACT, head_part
 from reports.pages.one_picture import one_picture
 from reports.pages.photos import photo
-from reports.pages.signature import SignatureBoxes, signed_block
+from reports.pages.signature import SignatureBoxes, of_order, signed_block
 from reports.pages.values import as_given, pretty
 from reports.pages.verdicts import ink_of
 from reports.texts import cut
@@ -206,7 +206,7 @@ def _page_two(order: Order, width: float, fit: Tightness) -> list[Flowable]:
 
 def _foot(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
     """The foot of page two: room for the price, and the signature."""
-    return [heading(PRICE), blanks(PRICE_BLANKS, width), *signed_block(order, boxes, width)]
+    return [heading(PRICE), blanks(PRICE_BLANKS, width), *signed_block(of_order(order), boxes, width)]
 
 
 def _recommended(order: Order) -> list[Flowable]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from reportlab.platypus.flowables import Flowable
 
 from reports import fonts
-from reports.identity import HOW_TO_CHECK
+from reports.identity import HOW_TO_CHECK, Identity
 from reports.kinds import Order
 from reports.layout import MUTED, RULE, facts, heading, para, room, space
 from reports.signing import STATED, PageBox
@@ -18,6 +20,10 @@ WHAT_IT_SAYS = (
     "A signature shows whether anything was changed since, and by whom it was made. It covers every page "
     "and the attached case, from which anyone can run the numbers again. Only the reviewer's field may "
     "still be filled."
+)
+WHAT_IT_SAYS_OF_PAGES = (
+    "A signature shows whether anything was changed since, and by whom it was made. It covers every page. Only the "
+    "reviewer's field may still be filled."
 )
 SELF_ISSUED = (
     "The signer made this identity: the name and the credential are the signer's word and are not vouched "
@@ -62,48 +68,67 @@ class SignatureBoxes(Flowable):  # type: ignore[misc]  # the page library carrie
         return PageBox(canvas.getPageNumber() - 1, box)
 
 
-def signature_part(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
+@dataclass(frozen=True)
+class SignedPaper:
+    """What the signature of a paper says: by whom, of which paper, made when. ``signer`` is None for a draft;
+    ``credential`` serves a certificate that carries none; ``carries_case``: the numbers can be run again from it."""
+
+    signer: Identity | None
+    report_id: str
+    now: datetime
+    credential: str = ""
+    carries_case: bool = True
+
+    @property
+    def made_on(self) -> str:
+        """When it was made, in words."""
+        return f"{self.now:%Y-%m-%d %H:%M %Z}"
+
+    @property
+    def what_it_says(self) -> str:
+        """What a signature shows and what it does not."""
+        return WHAT_IT_SAYS if self.carries_case else WHAT_IT_SAYS_OF_PAGES
+
+
+def of_order(order: Order) -> SignedPaper:
+    """The signature of a report."""
+    return SignedPaper(order.signer, order.report_id, order.now, order.check.case.job.credential or "")
+
+
+def signature_part(paper: SignedPaper, boxes: SignatureBoxes, width: float) -> list[Flowable]:
     """The signature's heading, words and boxes, on one page."""
     return [
         room(330),
         heading("Signature"),
-        *_signer(order, width),
-        *_how_to_check(order),
-        para(WHAT_IT_SAYS, "small"),
-        *facts([_number(order), ("Made on", _made_on(order))], width),
+        *_signer(paper, width),
+        *_how_to_check(paper),
+        para(paper.what_it_says, "small"),
+        *facts([("Report", paper.report_id), ("Made on", paper.made_on)], width),
         boxes,
     ]
 
 
-def signed_block(order: Order, boxes: SignatureBoxes, width: float) -> list[Flowable]:
+def signed_block(paper: SignedPaper, boxes: SignatureBoxes, width: float) -> list[Flowable]:
     """The same in less room, for the foot of the customer's second page."""
     return [
         heading("Signature"),
-        *_signer(order, width, "small"),
+        *_signer(paper, width, "small"),
         boxes,
         space(6),
-        *_how_to_check(order),
-        para(f"{WHAT_IT_SAYS} Report {order.report_id}, made on {_made_on(order)}.", "small"),
+        *_how_to_check(paper),
+        para(f"{paper.what_it_says} Report {paper.report_id}, made on {paper.made_on}.", "small"),
     ]
 
 
-def _number(order: Order) -> tuple[str, str]:
-    return "Report", order.report_id
+def _how_to_check(paper: SignedPaper) -> list[Flowable]:
+    return [] if paper.signer is None else [para(HOW_TO_CHECK, "small")]
 
 
-def _made_on(order: Order) -> str:
-    return f"{order.now:%Y-%m-%d %H:%M %Z}"
-
-
-def _how_to_check(order: Order) -> list[Flowable]:
-    return [] if order.signer is None else [para(HOW_TO_CHECK, "small")]
-
-
-def _signer(order: Order, width: float, words: str = "body") -> list[Flowable]:
-    signer = order.signer
+def _signer(paper: SignedPaper, width: float, words: str = "body") -> list[Flowable]:
+    signer = paper.signer
     if signer is None:
         return [para(DRAFT)]
-    credential = signer.credential or order.check.case.job.credential or ""
+    credential = signer.credential or paper.credential
     said = [
         ("Signed by", signer.name),
         ("Credential", f"{credential} ({STATED})" if credential else None),

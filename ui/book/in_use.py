@@ -13,10 +13,10 @@ from engcalc.case.case import Case
 from engcalc.case.file import LARGEST_BYTES, read_whole
 from engcalc.causes.base_rates import OtherRates
 from engcalc.causes.outcomes import Outcome
+from engcalc.diagnosis.honesty import Honesty, honesty
 from engcalc.words.book_words import (
     ahead_sentence,
     backup_sentence,
-    honesty_lines,
     outcome_sentence,
     state_sentence,
 )
@@ -150,9 +150,7 @@ class BookInUse:
         found = [file.stat() if file.exists() else None for file in files]
         return tuple(None if file is None else (file.st_mtime_ns, file.st_size) for file in found)
 
-    def honesty(self) -> list[str]:
-        """How many of the claims came true on the workshop's own jobs, in words."""
-        from engcalc.diagnosis.honesty import honesty
-
+    def honesty(self) -> tuple[Honesty, tuple[int, int]]:
+        """Claims against outcomes; how many jobs have an outcome, and of how many it counts."""
         with Book.open(self.path, now=self._now) as book:
-            return honesty_lines(honesty(claims_with_truth(book)), *outcomes_entered(book))
+            return honesty(claims_with_truth(book)), outcomes_entered(book)

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from engcalc.causes.counted_rates import CountedRates
     from engcalc.causes.outcomes import Outcome
     from engcalc.diagnosis.honesty import Honesty
+    from reports.shop_papers import WrittenPaper
     from ui.book.jobs import Added, JobLine
     from ui.book.reports import AddedReport
     from ui.command.answer import Answer, JsonObject
@@ -284,14 +285,32 @@ def _rates_json(rates: CountedRates) -> JsonObject:
 def honesty_command(options: argparse.Namespace) -> Answer:
     """``book BOOK honesty``: how many of the claims came true on the workshop's own jobs."""
     from engcalc.diagnosis.honesty import honesty
-    from engcalc.words.book_words import honesty_lines
+    from engcalc.words.book_words import honesty_lines, paper_sentence
     from ui.book.claims import claims_with_truth, outcomes_entered
     from ui.book.store import Book
 
     with Book.open(options.book) as book:
         found = honesty(claims_with_truth(book))
         entered, counting = outcomes_entered(book)
-    return _honesty_json(found, entered, counting), honesty_lines(found, entered, counting)
+    answer, lines = _honesty_json(found, entered, counting), honesty_lines(found, entered, counting)
+    if options.output is not None:
+        written = _honesty_paper(options, found, (entered, counting))
+        answer["paper"] = {"path": str(written.path), "sha256": written.sha256, "signed": written.signed}
+        lines += ["", paper_sentence(str(written.path), written.report_id, written.signed)]
+    return answer, lines
+
+
+def _honesty_paper(options: argparse.Namespace, found: Honesty, counts: tuple[int, int]) -> WrittenPaper:
+    """Write the page as PDF; signed where an identity is given."""
+    from reports.identity import load_identity
+    from reports.shop_papers import write_honesty
+    from ui.command.outputs import may_replace
+    from ui.command.passwords import password_for
+    from ui.trusting import now
+
+    may_replace(options.output, (options.book, options.identity), force=options.force, drafts=True)
+    identity = None if options.identity is None else load_identity(options.identity, password_for(options.identity))
+    return write_honesty(found, counts, options.output, now=now(), identity=identity)
 
 
 def _honesty_json(found: Honesty, entered: int, counting: int) -> JsonObject:

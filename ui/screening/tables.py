@@ -15,9 +15,11 @@ from engcalc.diagnosis.ranking import Ranked, ranked
 from engcalc.diagnosis.screening import LogJudged
 from engcalc.errors import FileFault
 from engcalc.words.screening_words import HEADS, row
+from reports.shop_papers import write_screening
 from ui.screening.run import Screened, ScreeningRun
+from ui.trusting import now
 
-LINES, TABLE, EVERYTHING = "judged.jsonl", "screening.csv", "screening.json"
+LINES, TABLE, EVERYTHING, PAPER = "judged.jsonl", "screening.csv", "screening.json", "screening.pdf"
 _FORMULA = ("=", "+", "-", "@")  # what a spreadsheet would take a text for a formula by
 
 
@@ -93,7 +95,7 @@ def _log_json(screened: Screened) -> dict[str, Any]:
 
 
 def write_tables(folder: Path, run: ScreeningRun, vehicles: Sequence[Ranked]) -> None:
-    """Write table and JSON into the folder, each in one step. FileFault when they cannot be written."""
+    """Write table, JSON and the two pages into the folder, each in one step. FileFault when they cannot be written."""
     sheet = io.StringIO()
     writer = csv.writer(sheet, lineterminator="\n")
     writer.writerow(HEADS)
@@ -103,6 +105,7 @@ def write_tables(folder: Path, run: ScreeningRun, vehicles: Sequence[Ranked]) ->
     write_whole(folder / TABLE, sheet.getvalue().encode("utf-8-sig"))
     text = json.dumps(everything(run, vehicles), ensure_ascii=False, allow_nan=False, indent=2)
     write_whole(folder / EVERYTHING, (text + "\n").encode("utf-8"))
+    write_screening(vehicles, not_judged(run), folder / PAPER, now())
 
 
 def _no_formula(text: str) -> str:

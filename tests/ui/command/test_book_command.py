@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from pathlib import Path
 
@@ -209,6 +210,16 @@ def test_the_honesty_page_in_words(within, path):
     assert "70 to 80 %: 15 of 20 came true (75 %; 95 % interval 53 to 89 %), claimed 75 % on average" in said
     assert "job 16: Coolant is missing at 75 %; it was No fault that these readings would show, given 0 %" in said
     assert said.count("  job ") == 5
+
+
+def test_the_honesty_page_as_a_pdf(within, path, tmp_path):
+    enter(path, 3, "low_coolant", 0.75)
+    out = tmp_path / "honesty.pdf"
+    found = within("book", path, "honesty", "-o", out, "--json").json
+    assert (found["paper"]["path"], found["paper"]["signed"]) == (str(out), False)
+    assert hashlib.sha256(out.read_bytes()).hexdigest() == found["paper"]["sha256"]
+    assert "a draft: it is not signed" in within("book", path, "honesty", "-o", out).out  # a draft is written over
+    assert within("book", path, "honesty", "-o", path, "--force").code == INPUT_AT_FAULT  # never over the book
 
 
 def test_rates_in_words_and_json(within, path):

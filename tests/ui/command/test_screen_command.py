@@ -49,6 +49,7 @@ def test_the_faulty_vehicle_comes_first_and_one_bad_log_stops_nothing(within, fl
     rows = list(csv.reader((out / "screening.csv").read_text("utf-8-sig").splitlines()))
     assert [row[1] for row in rows] == ["vehicle", "cold van", "'=warm van"]
     assert json.loads((out / "screening.json").read_text("utf-8"))["vehicles"] == found.json["vehicles"]
+    assert (out / "screening.pdf").read_bytes().startswith(b"%PDF")
     again = within("screen", fleet, "-o", out, "--case", van)
     assert "3 logs: 0 judged now, 3 known from an earlier run." in again.out
     assert "Look at these first (1 of 2):\n   1  cold van: runs cold; odds of a fault" in again.out

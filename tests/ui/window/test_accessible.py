@@ -13,6 +13,7 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QAccessible, QKeyEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QTabBar, QWidget
 
+from engcalc.diagnosis.honesty import honesty
 from engcalc.diagnosis.sampler import Effort
 from engcalc.studies.check import check
 from engcalc.units import UnitSystem
@@ -29,6 +30,7 @@ from ui.window.errands import ReadingDialog
 from ui.window.form.tables import PairTable
 from ui.window.job_book.book_dialog import BookDialog
 from ui.window.job_book.find_dialog import FindDialog
+from ui.window.job_book.honesty_dialog import HonestyDialog
 from ui.window.job_book.outcome_dialog import OutcomeDialog
 from ui.window.jobs.steps import COMPLAINT, DETAIL, LESSON, SIZING
 from ui.window.main_window import example_files
@@ -192,6 +194,7 @@ def dialogs(document, parent):
         "help": lambda: ReadingDialog(parent, "Help", [("Head", "Words")]),
         "job book": lambda: BookDialog(parent.settings, parent),
         "outcome": lambda: OutcomeDialog(1, ["healthy"], [], lambda _outcome: "", parent=parent),
+        "honesty": lambda: HonestyDialog(honesty([]), (0, 0), parent.settings, parent),
         "find a job": lambda: FindDialog(lambda _words: (), parent),
     }
 
@@ -210,6 +213,7 @@ NAMES = (
     "job book",
     "outcome",
     "find a job",
+    "honesty",
 )
 
 

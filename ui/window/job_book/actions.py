@@ -134,18 +134,18 @@ class JobBookActions(QObject):
 
     def honesty(self) -> None:
         """How many of the claims came true on the workshop's own jobs."""
-        from ui.window.dialogs.plain_text import PlainTextDialog
+        from ui.window.job_book.honesty_dialog import HonestyDialog
 
         window, book = self._window, self._window.book
         if book is None:
             self.job_book()
             return
         try:
-            said = "\n".join(book.honesty())
+            found, counts = book.honesty()
         except HeatdocketError as error:
             self._refused("The job book cannot be read", error)
             return
-        dialog = PlainTextDialog(window, "How honest the odds were", said)
+        dialog = HonestyDialog(found, counts, window.settings, window)
         dialog.exec()
         dialog.deleteLater()
 

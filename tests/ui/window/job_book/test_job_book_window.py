@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -16,12 +17,14 @@ from engcalc.causes.base_rates import OtherRates
 from engcalc.causes.catalogue import CAUSES
 from engcalc.causes.outcomes import Outcome
 from engcalc.errors import FileFault
+from reports.identity import make_identity
 from ui.book.in_use import BookInUse
 from ui.book.jobs import show_job
 from ui.book.store import Book
 from ui.window.job_book.actions import JobBookActions
 from ui.window.job_book.book_dialog import BookDialog
 from ui.window.job_book.find_dialog import FindDialog
+from ui.window.job_book.honesty_dialog import HonestyDialog
 from ui.window.job_book.outcome_dialog import OutcomeDialog
 from ui.window.views.causes.view import NO_OWN_RATES, CausesView
 from ui.window.views.view import Context
@@ -263,3 +266,27 @@ def test_the_causes_follow_the_rates_and_say_when_these_cannot_be_read(document_
 def document_of_van(window, used, actions) -> Context:
     actions.open_job(1)
     return window.workspace.side.context
+
+
+def test_the_page_of_claims_is_written_from_the_window(window, used, qtbot, tmp_path):
+    dialog = HonestyDialog(*used.honesty(), window.settings, window)
+    qtbot.addWidget(dialog)
+    assert "0 jobs have an outcome" in dialog.text.toPlainText()
+    dialog.take()
+    assert "Name the file" in dialog.place.wrong.text()
+    dialog.place.line.setText(str(tmp_path / "honesty.pdf"))
+    dialog.take()
+    qtbot.waitUntil(lambda: "written, a draft" in dialog.said.text(), timeout=30_000)
+    assert (tmp_path / "honesty.pdf").read_bytes().startswith(b"%PDF")
+    identity = tmp_path / "me.p12"
+    make_identity(identity, "Ada Example", "Master technician", "a long password", datetime.now(UTC))
+    dialog.identity.line.setText(str(identity))
+    dialog.password.line.setText("wrong")
+    dialog.take()
+    qtbot.waitUntil(lambda: bool(dialog.password.wrong.text()), timeout=30_000)
+    dialog.password.line.setText("a long password")
+    dialog.take()
+    qtbot.waitUntil(lambda: "written, signed" in dialog.said.text(), timeout=30_000)
+    dialog.take()
+    assert "a signed report stands there" in dialog.place.wrong.text()
+    dialog.close()
